@@ -1,0 +1,97 @@
+//! What hangs on each outlet, and whether it suits.
+
+use quantity::{Milliamps, Volts};
+use rig::{Device, FeedKind, Known, Outlet, PortRef, Provenance, Rig, Sign};
+
+/// One outlet and the devices it feeds.
+#[derive(Debug, Clone)]
+pub struct OutletLoad {
+    /// The outlet.
+    pub outlet: PortRef,
+    /// Tags of the devices it feeds, in document order.
+    pub devices: Vec<String>,
+    /// What they draw together; unknown when any draw is.
+    pub load: Known<Milliamps>,
+    /// What the outlet gives at its setting; unknown when setting or current is.
+    pub limit: Known<Milliamps>,
+    /// Those of the devices whose draw is unknown.
+    pub unknown: Vec<String>,
+}
+
+/// Lists the outlets that feed something, in order of first use.
+///
+/// A parallel pair carries half of its device's draw on each outlet; a series pair all of it on both.
+pub fn outlet_loads(rig: &Rig) -> Vec<OutletLoad> {
+    let mut loads: Vec<OutletLoad> = Vec::new();
+    for device in &rig.devices {
+        let Some(feed) = &device.feed else { continue };
+        let share = if feed.kind == FeedKind::ParallelPair { 0.5 } else { 1.0 };
+        for outlet in &feed.outlets {
+            let index = loads.iter().position(|load| load.outlet == *outlet).unwrap_or_else(|| {
+                let setting = outlet_of(rig, outlet).and_then(Outlet::setting);
+                loads.push(OutletLoad {
+                    outlet: outlet.clone(),
+                    devices: Vec::new(),
+                    load: Known::new(Milliamps::ZERO, Provenance::Measured),
+                    limit: setting.map(|setting| setting.current).unwrap_or_default(),
+                    unknown: Vec::new(),
+                });
+                loads.len() - 1
+            });
+            let load = &mut loads[index];
+            load.devices.push(device.tag.clone());
+            match device.power.current.value {
+                Some(current) => {
+                    load.load.value = load.load.value.map(|sum| sum + current * share);
+                    load.load.from = load.load.from.max(device.power.current.from);
+                }
+                None => {
+                    load.unknown.push(device.tag.clone());
+                    load.load = Known::default();
+                }
+            }
+        }
+    }
+    // Once one draw is unknown the sum is, whatever came after.
+    for load in loads.iter_mut().filter(|load| !load.unknown.is_empty()) {
+        load.load = Known::default();
+    }
+    loads
+}
+
+/// The outlet a reference names.
+pub(crate) fn outlet_of<'a>(rig: &'a Rig, outlet: &PortRef) -> Option<&'a Outlet> {
+    rig.device(&outlet.device)?.outlet(&outlet.port)
+}
+
+/// What arrives at the device's end of its DC lead.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct FeedState {
+    /// The voltage: of one outlet, or the sum of a series pair.
+    pub volts: Known<Volts>,
+    /// The sign, after a crossing lead.
+    pub sign: Known<Sign>,
+}
+
+/// What arrives at a device, as far as it is known. `None` when it has no feed or its own adaptor.
+pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
+    let feed = device.feed.as_ref()?;
+    if feed.kind == FeedKind::Adaptor {
+        return None;
+    }
+    let outlets: Vec<&Outlet> = feed.outlets.iter().filter_map(|outlet| outlet_of(rig, outlet)).collect();
+    let first = *outlets.first()?;
+    let volts = if feed.kind == FeedKind::SeriesPair {
+        outlets.iter().try_fold(Volts::ZERO, |sum, outlet| Some(sum + outlet.set.value?)).map_or_else(
+            Known::default,
+            |sum| Known::new(sum, outlets.iter().map(|o| o.set.from).max().unwrap_or_default()),
+        )
+    } else {
+        first.set
+    };
+    let sign = Known {
+        value: first.sign.value.map(|sign| if feed.crossing { sign.crossed() } else { sign }),
+        from: first.sign.from,
+    };
+    Some(FeedState { volts, sign })
+}

@@ -1,0 +1,206 @@
+//! Devices, their ports, needs, feeds and outlets.
+
+use super::{
+    CURRENT, DECIBELS, FROM, GRAMS, LENGTH, OHMS, POSITION, SECONDS, Shape, Table, VOLTS, WATTS, WINDOW, given, key,
+    must,
+};
+
+/// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
+pub static DEVICE: Table = Table {
+    name: "device",
+    doc: "Anything with ports that is placed or stands outside. `kind` brings a catalogue device; keys written here override it one by one.",
+    keys: &[
+        key("tag", Shape::Tag, "Short name on labels. Every device of a rig document must have one."),
+        key("title", Shape::Text, "What it is, for papers."),
+        key("kind", Shape::Text, "Catalogue id."),
+        key("search", Shape::List(&Shape::Text), "Words a catalogue device is also found under."),
+        key("role", Shape::Words(&["pedal", "brick", "panel", "strip", "other"]), "What it is to the builder. Left out: pedal."),
+        key("owner", Shape::Text, "Whose it is."),
+        key("serial", Shape::Text, "Serial number."),
+        key("note", Shape::Text, "A remark, printed."),
+        key("outside", Shape::Switch, "Whether it stands outside the board and takes no room on it."),
+        key("size", Shape::Table(&SIZE), "Body without knobs and plugs."),
+        key("corner", Shape::Measure(LENGTH), "Corner radius; drawn, never computed with."),
+        given("knobs", Shape::Measure(LENGTH), "What knobs and switches add on top of the body."),
+        given("treadle", Shape::Measure(LENGTH), "What a treadle adds at its full opening. A device with this key is a treadle."),
+        given("bracket", Shape::Measure(LENGTH), "The bracket above it when it hangs under a deck."),
+        given("mass", Shape::Measure(GRAMS), "Its mass."),
+        key("switch", Shape::Named(&SWITCH), "Foot switches, from the body's front left corner before turning."),
+        key("port", Shape::Named(&PORT), "Jacks and inlets."),
+        key("insert", Shape::Named(&INSERT), "Pairs of jacks where the path can be opened."),
+        key("loop", Shape::Named(&LOOP), "Loops that a switcher puts in and out."),
+        key("signal", Shape::Table(&SIGNAL), "What it does to signal."),
+        key("power", Shape::Table(&POWER), "What it needs to run."),
+        key("feed", Shape::Table(&FEED), "How it gets its power."),
+        key("outlet", Shape::Named(&OUTLET), "Outlets of a brick. Each is also one of its ports."),
+        key("bank", Shape::Named(&BANK), "Groups of outlets with a common limit."),
+        given("total", Shape::Measure(WATTS), "All a brick gives at once."),
+        key("place", Shape::Table(&PLACE), "Where it stands. Left out: not placed yet."),
+        FROM,
+    ],
+};
+
+static SIZE: Table = Table {
+    name: "size",
+    doc: "Width, depth and height of a body.",
+    keys: &[
+        given("width", Shape::Measure(LENGTH), "Left to right."),
+        given("depth", Shape::Measure(LENGTH), "Front to back."),
+        given("height", Shape::Measure(LENGTH), "Base to top, without knobs."),
+        FROM,
+    ],
+};
+
+static SWITCH: Table = Table {
+    name: "switch",
+    doc: "A foot switch.",
+    keys: &[
+        must("x", Shape::Measure(POSITION), "From the left edge."),
+        must("y", Shape::Measure(POSITION), "From the front edge."),
+    ],
+};
+
+/// A port.
+pub static PORT: Table = Table {
+    name: "port",
+    doc: "A named jack or inlet.",
+    keys: &[
+        given(
+            "role",
+            Shape::Words(&[
+                "in", "out", "send", "return", "through", "power", "mains", "expression", "control", "midi-in",
+                "midi-out", "midi-thru", "usb",
+            ]),
+            "What it is for.",
+        ),
+        key("connector", Shape::Text, "Catalogue id of what fits it."),
+        given("face", Shape::Words(&["front", "right", "back", "left"]), "The side it is on, before turning."),
+        given("offset", Shape::Measure(POSITION), "Its centre: from the front edge on left and right, from the left edge on front and back."),
+        given("height", Shape::Measure(LENGTH), "Its centre above the base."),
+        given("z", Shape::Measure(OHMS), "Input or output impedance."),
+        key("service", Shape::Switch, "Whether it must stay reachable though nothing is plugged."),
+        given("insulated", Shape::Switch, "Whether its sleeve is insulated from the case."),
+        given("phantom_safe", Shape::Switch, "Whether it stands phantom power."),
+        given("behind", Shape::Measure(LENGTH), "Depth behind a panel's wall."),
+        key("may_stay_empty", Shape::Switch, "Whether it may stay empty without a remark."),
+        FROM,
+    ],
+};
+
+static INSERT: Table = Table {
+    name: "insert",
+    doc: "A pair of jacks where the path can be opened.",
+    keys: &[
+        must("send", Shape::Text, "The port that sends."),
+        must("return", Shape::Text, "The port that returns."),
+        key("normal", Shape::Words(&["full", "half", "open"]), "What closes it when nothing is plugged. Left out: full."),
+    ],
+};
+
+static LOOP: Table = Table {
+    name: "loop",
+    doc: "A loop that a switcher puts in and out.",
+    keys: &[
+        must("send", Shape::Text, "The port that sends."),
+        must("return", Shape::Text, "The port that returns."),
+    ],
+};
+
+static SIGNAL: Table = Table {
+    name: "signal",
+    doc: "What a device does to signal.",
+    keys: &[
+        given("bypass", Shape::Words(&["hard", "buffered", "relay", "always-on"]), "What happens when it is off. Hard is what players call true bypass."),
+        key("passive", Shape::Switch, "Whether it has no active stage between input and output."),
+        given("bare_pickup", Shape::Switch, "Whether it must see the guitar's coil with no buffer between."),
+        given("inverts", Shape::Switch, "Whether it turns polarity over when engaged."),
+        given("latency", Shape::Measure(SECONDS), "Delay of its direct sound."),
+        given("gain", Shape::Measure(DECIBELS), "The largest gain it can be set to."),
+        given("max_input", Shape::Measure(VOLTS), "The largest peak it takes before clipping."),
+        given("coil", Shape::Switch, "Whether it holds a coil that picks up magnetic fields."),
+        given("aerial", Shape::Switch, "Whether it has an aerial."),
+        given("tails", Shape::Switch, "Whether repeats ring on after it is switched off."),
+        given("transformer", Shape::Switch, "Whether a transformer isolates its outputs from its inputs."),
+        FROM,
+    ],
+};
+
+static POWER: Table = Table {
+    name: "power",
+    doc: "What a device needs to run.",
+    keys: &[
+        given("type", Shape::Words(&["dc", "ac", "mains", "none"]), "Direct, alternating, mains or nothing."),
+        given("volts", Shape::Measure(WINDOW), "The voltages it runs on: `9 V` or `9 V to 18 V`."),
+        given("current", Shape::Measure(CURRENT), "What it draws when working."),
+        given("surge", Shape::Measure(CURRENT), "What it draws at start-up."),
+        given("sign", Shape::Words(&["centre-negative", "centre-positive"]), "Which contact of the barrel is negative."),
+        given("class", Shape::Words(&["analogue", "digital"]), "What it does to a supply it shares."),
+        given("positive_ground", Shape::Switch, "Whether its positive is joined to the screen."),
+        FROM,
+    ],
+};
+
+static FEED: Table = Table {
+    name: "feed",
+    doc: "How a device gets its power.",
+    keys: &[
+        key("type", Shape::Words(&["single", "series-pair", "parallel-pair", "adaptor"]), "One outlet, two joined, or its own adaptor. Left out: single."),
+        must("outlets", Shape::List(&Shape::Text), "The outlets as brick and outlet: `[\"SUP.5\"]`. Several devices may name one outlet: then they share it."),
+        key("crossing", Shape::Switch, "Whether the lead swaps the sign."),
+        key("barrel_adaptor", Shape::Text, "Catalogue id of the plug that an adaptor on the lead ends in."),
+        key("locked", Shape::Switch, "Whether power allocation may not change it."),
+        key("plug", Shape::Text, "Catalogue id of the plug at the device."),
+        key("exit", Shape::Words(&["toe", "heel", "left", "right", "up", "down"]), "Where the cable leaves that plug, on the device before turning."),
+        key("outlet_plug", Shape::Text, "Catalogue id of the plug at the outlet."),
+        key("outlet_exit", Shape::Words(&["toe", "heel", "left", "right", "up", "down"]), "Where the cable leaves that plug, on the brick before turning."),
+    ],
+};
+
+/// An outlet.
+pub static OUTLET: Table = Table {
+    name: "outlet",
+    doc: "One outlet of a brick.",
+    keys: &[
+        given("type", Shape::Words(&["dc", "ac"]), "Direct or alternating."),
+        key("setting", Shape::List(&Shape::Table(&SETTING)), "The voltages it can be set to."),
+        given("set", Shape::Measure(VOLTS), "The voltage it is set to in this rig. An outlet with one setting has that one."),
+        given("sign", Shape::Words(&["centre-negative", "centre-positive"]), "Its sign."),
+        given("isolation", Shape::Words(&["isolated", "joined"]), "Whether no galvanic path leads from its negative to another outlet's."),
+        key("bank", Shape::Text, "The bank it belongs to."),
+        given("parallel", Shape::Switch, "Whether the maker allows pairing for more current."),
+        given("series", Shape::Switch, "Whether the maker allows pairing for more voltage."),
+        key("connector", Shape::Text, "Catalogue id of what fits it."),
+        given("face", Shape::Words(&["front", "right", "back", "left"]), "The side it is on, before turning."),
+        given("offset", Shape::Measure(POSITION), "Its centre along that side."),
+        given("height", Shape::Measure(LENGTH), "Its centre above the base."),
+        FROM,
+    ],
+};
+
+static SETTING: Table = Table {
+    name: "setting",
+    doc: "A voltage and what the outlet gives there.",
+    keys: &[
+        must("volts", Shape::Measure(VOLTS), "The voltage."),
+        given("current", Shape::Measure(CURRENT), "The current at that voltage."),
+    ],
+};
+
+static BANK: Table = Table {
+    name: "bank",
+    doc: "A group of outlets with a common limit.",
+    keys: &[given("current", Shape::Measure(CURRENT), "What they give together."), FROM],
+};
+
+static PLACE: Table = Table {
+    name: "place",
+    doc: "Where a device stands.",
+    keys: &[
+        key("deck", Shape::Text, "The deck, or `floor`. Left out: the first deck."),
+        must("x", Shape::Measure(POSITION), "Left edge of the turned body, from the deck's front left corner."),
+        must("y", Shape::Measure(POSITION), "Front edge of the turned body."),
+        key("turn", Shape::Turn, "Counter-clockwise: 0, 90, 180 or 270 degrees. Left out: 0."),
+        key("under", Shape::Switch, "Whether it hangs under the deck."),
+        key("locked", Shape::Switch, "Whether layout may not move it."),
+    ],
+};

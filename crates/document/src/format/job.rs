@@ -1,0 +1,199 @@
+//! The rig document itself, and the shop's settings.
+
+use super::board::BOARD;
+use super::catalogue::PICKUP_KEYS;
+use super::device::DEVICE;
+use super::{
+    GRAMS, HERTZ, LENGTH, OHMS, Shape, Table, VOLTS, given, key, must,
+};
+
+/// A rig document: one job.
+pub static RIG: Table = Table {
+    name: "rig document",
+    doc: "One job: who it is for, what stands on the board, how signal runs, what feeds what.",
+    keys: &[
+        must("format", Shape::Count(1), "Number of the file format. Today's is 1."),
+        must("job", Shape::Table(&JOB), "Title block."),
+        key("brief", Shape::Table(&BRIEF), "What the client wants and where the rig will live."),
+        key("source", Shape::Named(&SOURCE), "What is plugged in: guitars, microphones. The name is used in runs."),
+        key("sink", Shape::Named(&SINK), "What the signal ends in: amps, desks. The name is used in runs."),
+        key("board", Shape::Table(&BOARD), "The carrier."),
+        key("leads", Shape::Table(&LEADS), "Cable and plugs of leads, unless a run, feed or lead says otherwise."),
+        key("device", Shape::Tables(&DEVICE, "tag"), "Everything with ports that is placed or stands outside."),
+        key("run", Shape::Tables(&RUN, "name"), "A way that signal or control takes, stop by stop."),
+        key("lead", Shape::Tables(&LEAD, ""), "What is special about one lead."),
+        key("mass", Shape::Values(&Shape::Measure(GRAMS)), "Masses of things not listed one by one, by name: leads, mains parts."),
+        key("state", Shape::Tables(&STATE, "name"), "A switching state the player uses."),
+        key("accept", Shape::Tables(&ACCEPT, ""), "A finding the builder answers for, with the reason."),
+    ],
+};
+
+static JOB: Table = Table {
+    name: "job",
+    doc: "Title block of every paper.",
+    keys: &[
+        must("title", Shape::Text, "What the rig is called."),
+        key("number", Shape::Text, "The workshop's number for the job."),
+        key("player", Shape::Text, "The client."),
+        key("workshop", Shape::Text, "Who builds."),
+        key("drawn_by", Shape::Text, "Who drew it."),
+        key("date", Shape::Text, "Date of issue. Papers without one are drafts."),
+        key("revision", Shape::Text, "Revision letter."),
+        key("mains", Shape::Table(&MAINS), "The mains at home."),
+    ],
+};
+
+static MAINS: Table = Table {
+    name: "mains",
+    doc: "A mains supply.",
+    keys: &[
+        must("volts", Shape::Measure(VOLTS), "Nominal voltage."),
+        must("hertz", Shape::Measure(HERTZ), "Nominal frequency."),
+    ],
+};
+
+static BRIEF: Table = Table {
+    name: "brief",
+    doc: "What the client wants and where the rig will live.",
+    keys: &[
+        key("music", Shape::Text, "The music, in the client's words."),
+        key("venues", Shape::Text, "Where it is played."),
+        key("carried", Shape::Words(&["hand", "car", "van", "air"]), "How it travels."),
+        key("carriers", Shape::Count(9), "How many people lift it. Left out: 1."),
+        key("touring", Shape::Switch, "Whether it tours; fastening is then judged harder."),
+        key("mass_limit", Shape::Measure(GRAMS), "The most it may weigh with its case."),
+        key("countries", Shape::List(&Shape::Text), "Countries on the tour list."),
+        key("budget", Shape::Text, "The money the client named."),
+        key("due", Shape::Text, "The date it must be ready."),
+        given("shoe_width", Shape::Measure(LENGTH), "The player's shoe."),
+        key("requirements", Shape::List(&Shape::Table(&REQUIREMENT)), "Numbered requirements."),
+        key("note", Shape::Text, "Whatever else was said."),
+    ],
+};
+
+static REQUIREMENT: Table = Table {
+    name: "requirement",
+    doc: "One numbered requirement.",
+    keys: &[must("id", Shape::Text, "Its number, `R3`."), must("text", Shape::Text, "What is wanted.")],
+};
+
+static SOURCE: Table = Table {
+    name: "source",
+    doc: "Something that makes signal outside the board.",
+    keys: &[
+        key("title", Shape::Text, "What it is, for papers."),
+        key("pickup", Shape::Text, "Catalogue id of its pickup."),
+        key("electrics", Shape::Table(&PICKUP), "Values that differ from the catalogue's."),
+        given("lead", Shape::Measure(LENGTH), "Length of the lead to the board."),
+        key("cable", Shape::Text, "Catalogue id of that lead's cable."),
+        key("plug", Shape::Text, "Catalogue id of the plug that lead brings to the board."),
+        super::FROM,
+    ],
+};
+
+static PICKUP: Table = Table { name: "electrics", doc: "A pickup's electrical values.", keys: PICKUP_KEYS };
+
+static SINK: Table = Table {
+    name: "sink",
+    doc: "Something outside the board that the signal ends in.",
+    keys: &[
+        key("title", Shape::Text, "What it is, for papers."),
+        key("kind", Shape::Text, "Catalogue id of the amp or desk input."),
+        given("z", Shape::Measure(OHMS), "Input impedance."),
+        given("lead", Shape::Measure(LENGTH), "Length of the lead from the board."),
+        key("cable", Shape::Text, "Catalogue id of that lead's cable."),
+        key("plug", Shape::Text, "Catalogue id of the plug that lead brings to the board."),
+        given("earthed", Shape::Switch, "Whether it is earthed through its mains lead."),
+        given("phantom", Shape::Switch, "Whether it puts phantom power on its input."),
+        super::FROM,
+    ],
+};
+
+static LEADS: Table = Table {
+    name: "leads",
+    doc: "Cable and plugs by what a lead carries.",
+    keys: &[
+        key("signal", Shape::Table(&LEAD_DEFAULT), "Signal leads made here."),
+        key("dc", Shape::Table(&LEAD_DEFAULT), "Low-voltage supply leads."),
+        key("control", Shape::Table(&LEAD_DEFAULT), "Expression, switching and MIDI leads."),
+        key("mains", Shape::Table(&LEAD_DEFAULT), "Mains leads."),
+    ],
+};
+
+static LEAD_DEFAULT: Table = Table {
+    name: "leads entry",
+    doc: "What leads of one class are made of.",
+    keys: &[
+        key("cable", Shape::Text, "Catalogue id of the cable."),
+        key("plug", Shape::Text, "Catalogue id of the plugs, at both ends."),
+    ],
+};
+
+const EXITS: &[&str] = &["toe", "heel", "left", "right", "up", "down"];
+
+static RUN: Table = Table {
+    name: "run",
+    doc: "A way that signal or control takes.",
+    keys: &[
+        must("name", Shape::Tag, "Its name."),
+        key(
+            "carries",
+            Shape::Words(&["signal", "expression", "control", "midi", "usb", "mains"]),
+            "What passes along it. Left out: signal.",
+        ),
+        must(
+            "stops",
+            Shape::List(&Shape::Text),
+            "Sources, devices, ports and sinks in order. `A1` stands for its input and output, `A1.OUT` for one port.",
+        ),
+        key("cable", Shape::Text, "Catalogue id of the cable of its leads."),
+        key("plug", Shape::Text, "Catalogue id of the plugs of its leads."),
+    ],
+};
+
+static LEAD: Table = Table {
+    name: "lead",
+    doc: "What is special about one lead, found by its two ends.",
+    keys: &[
+        must("from", Shape::Text, "The port it comes from, `A1.OUT`, or a source."),
+        must("to", Shape::Text, "The port it goes to, or a sink."),
+        key("tag", Shape::Tag, "Its number on labels."),
+        key("cable", Shape::Text, "Catalogue id of its cable."),
+        key("from_plug", Shape::Text, "Catalogue id of the plug where it comes from."),
+        key("from_exit", Shape::Words(EXITS), "Where the cable leaves that plug, on the device before turning."),
+        key("to_plug", Shape::Text, "Catalogue id of the plug where it goes to."),
+        key("to_exit", Shape::Words(EXITS), "Where the cable leaves that plug, on the device before turning."),
+        key("cut", Shape::Measure(LENGTH), "The length it was cut to, once it is made."),
+    ],
+};
+
+static STATE: Table = Table {
+    name: "state",
+    doc: "A switching state the player uses; devices not named are bypassed.",
+    keys: &[
+        must("name", Shape::Tag, "Its name."),
+        must("engaged", Shape::List(&Shape::Text), "Tags of the engaged devices."),
+    ],
+};
+
+static ACCEPT: Table = Table {
+    name: "accept",
+    doc: "A finding the builder answers for.",
+    keys: &[
+        must("rule", Shape::Text, "The rule."),
+        must("devices", Shape::List(&Shape::Text), "The devices the finding names."),
+        must("reason", Shape::Text, "Why, in the builder's words."),
+        key("by", Shape::Text, "Who answers."),
+    ],
+};
+
+/// A shop's settings, `shop.toml`.
+pub static SHOP: Table = Table {
+    name: "shop settings",
+    doc: "What one workshop does differently.",
+    keys: &[
+        key("name", Shape::Text, "The workshop's name."),
+        key("limits", Shape::Values(&Shape::Text), "Thresholds that differ from the defaults."),
+    ],
+};
+

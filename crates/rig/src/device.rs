@@ -1,0 +1,193 @@
+//! Devices: anything with ports that is placed or stands outside.
+
+use quantity::{Decibels, Grams, Length, Seconds, Volts};
+
+use crate::{Bank, Feed, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect};
+
+/// What a device is to the builder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum Role {
+    /// An effect device under the player's foot.
+    #[default]
+    Pedal,
+    /// A supply brick.
+    Brick,
+    /// The interface panel.
+    Panel,
+    /// A mains strip.
+    Strip,
+    /// Anything else that takes room.
+    Other,
+}
+
+/// Width, depth and height of a body, without knobs and plugs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Size {
+    /// Along x before turning.
+    pub width: Length,
+    /// Along y before turning.
+    pub depth: Length,
+    /// Along z.
+    pub height: Length,
+}
+
+/// How a device passes signal when it is off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bypass {
+    /// A switch contact and nothing else; players say true bypass.
+    Hard,
+    /// Through its own buffer.
+    Buffered,
+    /// A relay contact.
+    Relay,
+    /// It is never off.
+    AlwaysOn,
+}
+
+impl Bypass {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Hard => "hard",
+            Self::Buffered => "buffered",
+            Self::Relay => "relay",
+            Self::AlwaysOn => "always-on",
+        }
+    }
+}
+
+/// What a device does to signal.
+#[derive(Debug, Clone, Default)]
+pub struct Signal {
+    /// What happens when it is off.
+    pub bypass: Known<Bypass>,
+    /// Whether it only attenuates: no active stage between input and output.
+    pub passive: bool,
+    /// Whether it must see the guitar's coil with no buffer between.
+    pub bare_pickup: Known<bool>,
+    /// Whether it turns polarity over when engaged.
+    pub inverts: Known<bool>,
+    /// Delay of its direct sound.
+    pub latency: Known<Seconds>,
+    /// Largest gain it can be set to.
+    pub gain: Known<Decibels>,
+    /// Largest level it takes before clipping, peak.
+    pub max_input: Known<Volts>,
+    /// Whether it holds a coil that picks up magnetic fields.
+    pub coil: Known<bool>,
+    /// Whether it has an aerial.
+    pub aerial: Known<bool>,
+    /// Whether repeats ring on after it is switched off.
+    pub tails: Known<bool>,
+    /// Whether its outputs are isolated from its inputs by a transformer.
+    pub transformer: Known<bool>,
+}
+
+/// A foot switch of a device, from the front left corner of the body before turning.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Switch {
+    /// Its name.
+    pub name: String,
+    /// From the left edge.
+    pub x: Length,
+    /// From the front edge.
+    pub y: Length,
+}
+
+/// Where a device stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Place {
+    /// The deck's name, or [`FLOOR`](crate::FLOOR).
+    pub deck: String,
+    /// Left edge of the turned bounding box, in the deck's frame.
+    pub x: Length,
+    /// Front edge of the turned bounding box, in the deck's frame.
+    pub y: Length,
+    /// Counter-clockwise quarter turns, 0 to 3.
+    pub quarters: u8,
+    /// Whether it hangs under the deck.
+    pub under: bool,
+    /// Whether layout may not move it.
+    pub locked: bool,
+}
+
+/// Anything with ports that is placed or stands outside.
+#[derive(Debug, Clone, Default)]
+pub struct Device {
+    /// Short name on labels.
+    pub tag: String,
+    /// What it is, for papers.
+    pub title: String,
+    /// The catalogue kind it is of.
+    pub kind: Option<String>,
+    /// What it is to the builder.
+    pub role: Role,
+    /// Whose it is, for the intake sheet.
+    pub owner: Option<String>,
+    /// Serial number, for the intake sheet.
+    pub serial: Option<String>,
+    /// A remark, printed.
+    pub note: Option<String>,
+    /// Body without knobs.
+    pub size: Known<Size>,
+    /// Corner radius; drawn, never computed with.
+    pub corner: Length,
+    /// What knobs or switches add on top of the body.
+    pub knobs: Known<Length>,
+    /// What a treadle adds at its full opening; `None` when it has none.
+    pub treadle: Option<Known<Length>>,
+    /// The bracket that holds it when it hangs under a deck.
+    pub bracket: Known<Length>,
+    /// Mass.
+    pub mass: Known<Grams>,
+    /// Foot switches.
+    pub switches: Vec<Switch>,
+    /// Jacks and inlets.
+    pub ports: Vec<Port>,
+    /// Pairs of send and return jacks closed by a normal.
+    pub inserts: Vec<Insert>,
+    /// Loops that a switcher puts in and out.
+    pub loops: Vec<Loop>,
+    /// What it does to signal.
+    pub signal: Signal,
+    /// What it needs to run.
+    pub power: PowerNeed,
+    /// How it gets it.
+    pub feed: Option<Feed>,
+    /// Outlets, for a brick.
+    pub outlets: Vec<Outlet>,
+    /// Groups of outlets that share a limit or a negative.
+    pub banks: Vec<Bank>,
+    /// All a brick gives at once.
+    pub total: Known<quantity::Watts>,
+    /// Where it stands; `None` when not placed yet.
+    pub place: Option<Place>,
+    /// Whether it stands outside the board and takes no room (rack, amp top).
+    pub outside: bool,
+}
+
+impl Device {
+    /// The port with this name.
+    pub fn port(&self, name: &str) -> Option<&Port> {
+        self.ports.iter().find(|port| port.name == name)
+    }
+
+    /// The outlet with this name.
+    pub fn outlet(&self, name: &str) -> Option<&Outlet> {
+        self.outlets.iter().find(|outlet| outlet.name == name)
+    }
+
+    /// The body's rectangle in the frame of its deck, turned, when size and place are known.
+    pub fn footprint(&self) -> Option<Rect> {
+        let size = self.size.value?;
+        let place = self.place.as_ref()?;
+        let (width, depth) =
+            if place.quarters % 2 == 0 { (size.width, size.depth) } else { (size.depth, size.width) };
+        Some(Rect { x: place.x, y: place.y, width, depth })
+    }
+
+    /// Whether a foot works it: it has a switch or a treadle.
+    pub fn is_touched(&self) -> bool {
+        !self.switches.is_empty() || self.treadle.is_some()
+    }
+}

@@ -1,0 +1,20 @@
+//! The boxes of every thing on the board, and when two of them conflict.
+//!
+//! Frame: the board's, in integer nanometres: origin at the front left corner of the board as the
+//! player sees it, x to the right, y to the back, z up from the main deck's surface. Every thing is a
+//! union of open axis-aligned boxes with a class and an owner, made by [`solids`] and nowhere else.
+//! Touching is legal. Corner radius is drawn, never computed with.
+
+mod clearance;
+mod conflict;
+mod frame;
+mod lead_end;
+mod solid;
+mod solids;
+
+pub use clearance::{Clearance, clearance};
+pub use conflict::{Conflict, conflicts, separation};
+pub use frame::{Standing, port_direction, port_point, standing, switch_point};
+pub use lead_end::{EndKind, LeadEnd, lead_ends};
+pub use solid::{BoxClass, Owner, Solid};
+pub use solids::{Missing, Solids, solids};

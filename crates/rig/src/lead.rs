@@ -1,0 +1,153 @@
+//! Leads, cables and plugs.
+
+use quantity::{Farads, Length, Ohms};
+
+use crate::{Known, PortRef};
+
+/// What a lead carries. It decides dash and hue on drawings and what it must keep away from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum LeadClass {
+    /// Audio.
+    Signal,
+    /// Low-voltage power.
+    Dc,
+    /// Expression, switching, MIDI, USB.
+    Control,
+    /// Mains and low-voltage alternating current.
+    Mains,
+}
+
+impl LeadClass {
+    /// The word used in documents and on paper.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Signal => "signal",
+            Self::Dc => "DC",
+            Self::Control => "control",
+            Self::Mains => "mains",
+        }
+    }
+}
+
+/// What is on the reel.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cable {
+    /// Catalogue id.
+    pub id: String,
+    /// What it is, for papers.
+    pub title: String,
+    /// Outer diameter.
+    pub diameter: Known<Length>,
+    /// Capacitance of one metre, core to screen.
+    pub capacitance_per_metre: Known<Farads>,
+    /// Resistance of one metre of core.
+    pub resistance_per_metre: Known<Ohms>,
+}
+
+/// Whether cable leaves a plug straight out or to the side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PlugAngle {
+    /// Cable leaves along the jack's axis.
+    Straight,
+    /// Cable leaves across the jack's axis.
+    Angled,
+}
+
+/// A plug, resolved from the catalogue.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlugKind {
+    /// Catalogue id.
+    pub id: String,
+    /// What it is, for papers.
+    pub title: String,
+    /// Straight or angled.
+    pub angle: PlugAngle,
+    /// The connectors it fits, catalogue ids.
+    pub fits: Vec<String>,
+    /// The connectors it goes into but sits loosely in, catalogue ids.
+    pub loose_in: Vec<String>,
+    /// How far it stands out beyond the jack's nut.
+    pub depth: Known<Length>,
+    /// Its width across the jack's axis, also its height.
+    pub width: Known<Length>,
+    /// From the jack's axis to the end of the sleeve the cable leaves from (angled plugs).
+    pub tail: Known<Length>,
+    /// Width of that sleeve.
+    pub tail_width: Known<Length>,
+    /// Room the cable needs to bend after the plug.
+    pub bend: Known<Length>,
+    /// Cable used up inside the plug.
+    pub allowance: Known<Length>,
+    /// Capacitance it adds.
+    pub capacitance: Known<Farads>,
+}
+
+/// Where cable leaves an angled plug, seen on the device before it is turned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Exit {
+    /// Away from the player.
+    Toe,
+    /// Towards the player.
+    Heel,
+    /// To the player's left.
+    Left,
+    /// To the player's right.
+    Right,
+    /// Up.
+    Up,
+    /// Down.
+    Down,
+}
+
+impl Exit {
+    /// The word used in documents and cut lists.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Toe => "toe",
+            Self::Heel => "heel",
+            Self::Left => "left",
+            Self::Right => "right",
+            Self::Up => "up",
+            Self::Down => "down",
+        }
+    }
+
+    /// The side it points to, or `None` for up and down.
+    pub fn face(self) -> Option<crate::Face> {
+        match self {
+            Self::Toe => Some(crate::Face::Back),
+            Self::Heel => Some(crate::Face::Front),
+            Self::Left => Some(crate::Face::Left),
+            Self::Right => Some(crate::Face::Right),
+            Self::Up | Self::Down => None,
+        }
+    }
+}
+
+/// The plug on one end of a lead as the document states it; both parts may be open.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PlugSpec {
+    /// The plug, or `None` when left open.
+    pub plug: Option<PlugKind>,
+    /// Where the cable leaves, or `None` when left open.
+    pub exit: Option<Exit>,
+}
+
+/// What the document says of one lead, matched by its two ends.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeadSpec {
+    /// The port or end it comes from.
+    pub from: PortRef,
+    /// The port or end it goes to.
+    pub to: PortRef,
+    /// Its number on labels.
+    pub tag: Option<String>,
+    /// Its cable.
+    pub cable: Option<Cable>,
+    /// The plug where it comes from.
+    pub from_plug: PlugSpec,
+    /// The plug where it goes to.
+    pub to_plug: PlugSpec,
+    /// The length it was cut to, when it is made already.
+    pub cut: Option<Length>,
+}

@@ -1,0 +1,80 @@
+//! A rig as the trade sees it.
+//!
+//! [`Rig`] is one job, resolved: every device with its kind's values filled in and overridden, every
+//! run as a list of ports, every value with its [`Provenance`]. Engines and checks read it; nothing
+//! in this crate knows a file, a screen or a solver.
+//!
+//! [`geometry`] makes the boxes of every thing on the board. It is the only place that does, so that
+//! drawing, check and solver cannot disagree. [`Limits`] holds the workshop's thresholds.
+
+mod board;
+mod device;
+mod ends;
+pub mod geometry;
+mod given;
+mod job;
+mod lead;
+mod limits;
+mod port;
+mod power;
+mod run;
+
+pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
+pub use device::{Bypass, Device, Place, Role, Signal, Size, Switch};
+pub use ends::{Pickup, PickupKind, Sink, Source};
+pub use given::{Known, Provenance};
+pub use job::{Acceptance, Brief, Job, Mains, Requirement, State};
+pub use lead::{Cable, Exit, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
+pub use limits::{LIMITS, Limit, LimitKey, LimitValue, Limits};
+pub use port::{Connector, ConnectorFamily, Face, Insert, Loop, Normal, Port, PortRole};
+pub use power::{Bank, Class, Feed, FeedKind, Isolation, Nature, Outlet, PowerNeed, Setting, Sign};
+pub use run::{Carries, PortRef, Run, Stop};
+
+/// One job, resolved.
+#[derive(Debug, Clone, Default)]
+pub struct Rig {
+    /// Title block and what the client wants.
+    pub job: Job,
+    /// Requirements and circumstances.
+    pub brief: Brief,
+    /// What is plugged in: guitars, microphones, receivers that stand outside.
+    pub sources: Vec<Source>,
+    /// What it feeds: amps, desks.
+    pub sinks: Vec<Sink>,
+    /// The carrier.
+    pub board: Board,
+    /// Everything with ports that is placed or stands outside, in document order.
+    pub devices: Vec<Device>,
+    /// Signal and control ways, in document order.
+    pub runs: Vec<Run>,
+    /// What the document says of single leads.
+    pub leads: Vec<LeadSpec>,
+    /// The named switching states that the player uses.
+    pub states: Vec<State>,
+    /// Findings the builder answers for.
+    pub acceptances: Vec<Acceptance>,
+    /// Mass of things not modelled one by one (leads, mains parts), by name.
+    pub extra_mass: Vec<(String, Known<quantity::Grams>)>,
+}
+
+impl Rig {
+    /// The device with this tag.
+    pub fn device(&self, tag: &str) -> Option<&Device> {
+        self.devices.iter().find(|device| device.tag == tag)
+    }
+
+    /// The port a reference names.
+    pub fn port(&self, port: &PortRef) -> Option<&Port> {
+        self.device(&port.device)?.port(&port.port)
+    }
+
+    /// The source with this id.
+    pub fn source(&self, id: &str) -> Option<&Source> {
+        self.sources.iter().find(|source| source.id == id)
+    }
+
+    /// The sink with this id.
+    pub fn sink(&self, id: &str) -> Option<&Sink> {
+        self.sinks.iter().find(|sink| sink.id == id)
+    }
+}

@@ -1,0 +1,153 @@
+//! The workshop's thresholds: one table, each with a default that the shop settings may change.
+
+use quantity::{Decibels, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds};
+
+/// One entry of the table of limits.
+#[derive(Debug, Clone, Copy)]
+pub struct Limit {
+    /// The key in the shop settings, under `[limits]`.
+    pub key: &'static str,
+    /// What it limits.
+    pub what: &'static str,
+    /// Where the default comes from.
+    pub source: &'static str,
+    /// The quantity, for messages: `length`, `ratio`.
+    pub quantity: &'static str,
+    /// How a value is written.
+    pub example: &'static str,
+}
+
+/// A limit's key, checked to exist.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct LimitKey(pub &'static str);
+
+/// A limit's value, of any quantity.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LimitValue {
+    /// A length.
+    Length(Length),
+    /// A ratio.
+    Ratio(Ratio),
+    /// A level.
+    Decibels(Decibels),
+    /// An impedance.
+    Ohms(Ohms),
+    /// A time.
+    Seconds(Seconds),
+    /// A mass.
+    Grams(Grams),
+    /// A current.
+    Milliamps(Milliamps),
+}
+
+impl std::fmt::Display for LimitValue {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Length(value) => value.fmt(f),
+            Self::Ratio(value) => value.fmt(f),
+            Self::Decibels(value) => value.fmt(f),
+            Self::Ohms(value) => value.fmt(f),
+            Self::Seconds(value) => value.fmt(f),
+            Self::Grams(value) => value.fmt(f),
+            Self::Milliamps(value) => value.fmt(f),
+        }
+    }
+}
+
+const CUSTOM: &str = "common practice, no source";
+
+macro_rules! limits {
+    ($($key:ident: $quantity:ident = $default:expr, $what:literal;)*) => {
+        /// The thresholds in force for a job.
+        #[derive(Debug, Clone, PartialEq, Eq)]
+        pub struct Limits {
+            $(#[doc = $what] pub $key: $quantity,)*
+        }
+
+        impl Default for Limits {
+            fn default() -> Self {
+                Self { $($key: $default,)* }
+            }
+        }
+
+        /// Every limit, in the order of the settings page.
+        pub const LIMITS: &[Limit] = &[
+            $(Limit {
+                key: stringify!($key),
+                what: $what,
+                source: CUSTOM,
+                quantity: <$quantity as Quantity>::NAME,
+                example: <$quantity as Quantity>::EXAMPLE,
+            },)*
+        ];
+
+        impl Limits {
+            /// Sets one limit from text with its unit. `None` when there is no such key.
+            pub fn set(&mut self, key: &str, text: &str) -> Option<Result<(), ParseError>> {
+                match key {
+                    $(stringify!($key) => {
+                        Some(<$quantity as Quantity>::parse(text).map(|value| self.$key = value))
+                    })*
+                    _ => None,
+                }
+            }
+
+            /// The value of one limit. `None` when there is no such key.
+            pub fn get(&self, key: &str) -> Option<LimitValue> {
+                match key {
+                    $(stringify!($key) => Some(LimitValue::$quantity(self.$key)),)*
+                    _ => None,
+                }
+            }
+        }
+    };
+}
+
+limits! {
+    outlet_load_look: Ratio = Ratio::of(0.80), "load of an outlet above which to look";
+    outlet_load_stop: Ratio = Ratio::of(1.0), "load of an outlet above which to stop";
+    brick_load_look: Ratio = Ratio::of(0.85), "load of a brick or bank above which to look";
+    brick_load_stop: Ratio = Ratio::of(1.0), "load of a brick or bank above which to stop";
+    surge_factor: Ratio = Ratio::of(1.5), "what an outlet should give over a digital device's stated draw when its surge is unknown";
+    shared_analogue_look: Milliamps = Milliamps::of(60.0), "sum of analogue devices on one outlet above which to look";
+    junction_loss_look: Decibels = Decibels::of(0.5), "loss at one junction above which to look";
+    junction_loss_stop: Decibels = Decibels::of(1.0), "loss at one junction above which to stop";
+    chain_loss_look: Decibels = Decibels::of(1.5), "loss of all junctions of a run together above which to look";
+    parallel_load_look: Ohms = Ohms::of(500e3), "load on a passive pickup below which to look";
+    parallel_load_stop: Ohms = Ohms::of(250e3), "load on a passive pickup below which to stop";
+    piezo_input_look: Ohms = Ohms::of(5e6), "input after a passive piezo below which to look";
+    piezo_input_stop: Ohms = Ohms::of(1e6), "input after a passive piezo below which to stop";
+    latency_look: Seconds = Seconds::of(0.2e-3), "difference of delay where branches sum above which to look";
+    latency_stop: Seconds = Seconds::of(1e-3), "difference of delay where branches sum above which to stop";
+    plug_clearance: Length = Length::from_mm(2), "least room between two plugs, and between a plug and a body";
+    board_edge_stop: Length = Length::from_mm(0), "least room between a thing and the edge of the board or the foam of its case";
+    case_foam_look: Length = Length::from_mm(5), "room between a thing and the foam of its case below which to look";
+    clear_height_look: Length = Length::from_mm(3), "room left under a deck below which to look";
+    clear_height_stop: Length = Length::from_mm(0), "room left under a deck below which to stop";
+    knobs_assumed: Length = Length::from_mm(18), "what knobs add to a pedal's height when nobody measured it";
+    treadle_assumed: Length = Length::from_mm(30), "what a treadle adds at its full opening when nobody measured it";
+    lid_foam_look: Length = Length::from_mm(10), "room under the lid for compressed foam below which to look";
+    lid_foam_stop: Length = Length::from_mm(0), "room under the lid below which to stop";
+    switch_distance_look: Length = Length::from_mm(70), "distance of two switch centres below which to look";
+    switch_distance_stop: Length = Length::from_mm(60), "distance of two switch centres below which to stop";
+    row_distance_look: Length = Length::from_mm(130), "distance of two rows without a step below which to look";
+    row_step: Length = Length::from_mm(25), "step between rows that counts as one";
+    shoe_width: Length = Length::from_mm(110), "width of the shoe used as a test body";
+    shoe_knob_clearance: Length = Length::from_mm(5), "room between a shoe and the knobs of the front row below which to look";
+    service_corridor: Length = Length::from_mm(20), "room wanted in front of a port that must stay reachable, beyond its plug";
+    transformer_distance_look: Length = Length::from_mm(150), "distance of a coil or high-gain device from a transformer below which to look";
+    switching_distance_look: Length = Length::from_mm(80), "distance of a coil or high-gain device from a switching brick below which to look";
+    high_gain: Decibels = Decibels::of(40.0), "gain from which a device counts as sensitive to fields";
+    shared_gain_look: Decibels = Decibels::of(30.0), "gain from which an analogue device should not share an outlet";
+    total_gain_look: Decibels = Decibels::of(60.0), "gain from guitar to amp in one state above which to look";
+    aerial_distance_look: Length = Length::from_mm(100), "distance of an aerial from bricks and other radio devices below which to look";
+    plug_allowance_least: Length = Length::from_mm(25), "least slack of a lead, beside the share of its length";
+    slack_share: Ratio = Ratio::of(0.10), "share of a lead's length added as slack";
+    cut_rounding: Length = Length::from_mm(5), "step to which cut lengths are rounded up";
+    carrier_mass: Grams = Grams::of(23e3), "the carrier's limit for one piece when the brief names none";
+    carrier_mass_look: Ratio = Ratio::of(0.90), "share of the carrier's limit above which to look";
+    one_person_look: Grams = Grams::of(16e3), "mass for one person above which to look";
+    one_person_stop: Grams = Grams::of(25e3), "mass for one person above which to stop";
+    fixing_mass: Grams = Grams::of(1.2e3), "mass above which a touring rig wants mechanical fixing too";
+    midi_time_look: Seconds = Seconds::of(10e-3), "time to send one change above which to look";
+}

@@ -1,0 +1,200 @@
+//! Ports: named jacks and inlets of a device.
+
+use quantity::{Length, Ohms};
+
+use crate::Known;
+
+/// A side of a body before turning. Front is the side next to the player.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Face {
+    /// Next to the player.
+    Front,
+    /// The player's right.
+    Right,
+    /// Away from the player.
+    Back,
+    /// The player's left.
+    Left,
+}
+
+impl Face {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Front => "front",
+            Self::Right => "right",
+            Self::Back => "back",
+            Self::Left => "left",
+        }
+    }
+
+    /// The side it becomes after counter-clockwise quarter turns.
+    #[must_use]
+    pub fn turned(self, quarters: u8) -> Self {
+        const ROUND: [Face; 4] = [Face::Front, Face::Right, Face::Back, Face::Left];
+        let here = ROUND.iter().position(|face| *face == self).unwrap_or(0);
+        ROUND[(here + usize::from(quarters)) % 4]
+    }
+}
+
+/// What a port is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PortRole {
+    /// Signal in.
+    In,
+    /// Signal out.
+    Out,
+    /// Signal out to something inserted.
+    Send,
+    /// Signal back from something inserted.
+    Return,
+    /// A jack of the panel that leads through the wall.
+    Through,
+    /// Low-voltage inlet.
+    Power,
+    /// Mains inlet.
+    Mains,
+    /// Expression or control voltage.
+    Expression,
+    /// Foot-switch, tap or amp-switching jack.
+    Control,
+    /// MIDI in.
+    MidiIn,
+    /// MIDI out.
+    MidiOut,
+    /// MIDI thru.
+    MidiThru,
+    /// USB.
+    Usb,
+}
+
+impl PortRole {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::In => "in",
+            Self::Out => "out",
+            Self::Send => "send",
+            Self::Return => "return",
+            Self::Through => "through",
+            Self::Power => "power",
+            Self::Mains => "mains",
+            Self::Expression => "expression",
+            Self::Control => "control",
+            Self::MidiIn => "midi-in",
+            Self::MidiOut => "midi-out",
+            Self::MidiThru => "midi-thru",
+            Self::Usb => "usb",
+        }
+    }
+
+    /// Whether audio goes into the device here.
+    pub fn takes_signal(self) -> bool {
+        matches!(self, Self::In | Self::Return | Self::Through)
+    }
+
+    /// Whether audio comes out of the device here.
+    pub fn gives_signal(self) -> bool {
+        matches!(self, Self::Out | Self::Send | Self::Through)
+    }
+}
+
+/// The family a connector belongs to; it decides marks on drawings and which rules look at it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum ConnectorFamily {
+    /// Phone jacks after IEC 60603-11.
+    Jack,
+    /// Direct-current barrels.
+    Barrel,
+    /// XLR after IEC 61076-2-103.
+    Xlr,
+    /// DIN circular.
+    Din,
+    /// USB.
+    Usb,
+    /// Mains inlets and outlets after IEC 60320.
+    Mains,
+    /// Soldered or captive, no connector.
+    Fixed,
+}
+
+/// A connector of a device, resolved from the catalogue.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Connector {
+    /// Catalogue id, such as `jack-6.35-ts` or `barrel-5.5-2.1`.
+    pub id: String,
+    /// What it is, for papers.
+    pub title: String,
+    /// Its family.
+    pub family: ConnectorFamily,
+    /// Number of contacts.
+    pub contacts: u32,
+    /// How far nut and washer stand out before the plug begins.
+    pub nut: Known<Length>,
+    /// Diameter of the hole it needs in a wall.
+    pub hole: Known<Length>,
+}
+
+/// A named jack or inlet.
+#[derive(Debug, Clone)]
+pub struct Port {
+    /// Its name, unique on the device.
+    pub name: String,
+    /// What it is for.
+    pub role: Known<PortRole>,
+    /// What fits it.
+    pub connector: Option<Connector>,
+    /// The side it is on, before turning.
+    pub face: Known<Face>,
+    /// Its centre: from the front edge on the left and right sides, from the left edge on front and back.
+    pub offset: Known<Length>,
+    /// Its centre above the base.
+    pub height: Known<Length>,
+    /// Input impedance of what takes signal, output impedance of what gives it.
+    pub z: Known<Ohms>,
+    /// Whether it must stay reachable though nothing is plugged (USB, battery lid, trim switch).
+    pub service: bool,
+    /// Whether its sleeve is insulated from the case.
+    pub insulated: Known<bool>,
+    /// Whether it stands phantom power.
+    pub phantom_safe: Known<bool>,
+    /// Depth behind the wall, for jacks of a panel.
+    pub behind: Known<Length>,
+    /// Whether it may stay empty without a remark (a spare, a second output).
+    pub may_stay_empty: bool,
+}
+
+/// How much of an insert's normal the plug breaks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Normal {
+    /// Both jacks break it.
+    Full,
+    /// Only the return breaks it.
+    Half,
+    /// There is none: with nothing plugged the path is open.
+    Open,
+}
+
+/// A pair of jacks where the path can be opened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Insert {
+    /// Its name.
+    pub name: String,
+    /// The port that sends.
+    pub send: String,
+    /// The port that returns.
+    pub back: String,
+    /// The normal that closes it.
+    pub normal: Normal,
+}
+
+/// A loop that a switcher puts in and out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Loop {
+    /// Its name.
+    pub name: String,
+    /// The port that sends.
+    pub send: String,
+    /// The port that returns.
+    pub back: String,
+}

@@ -1,0 +1,188 @@
+//! What a device needs to run, what an outlet gives, and how the one gets to the other.
+
+use quantity::{Milliamps, Volts, Window};
+
+use crate::{Known, PlugSpec};
+
+/// The nature of a supply.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Nature {
+    /// Direct current.
+    Dc,
+    /// Alternating current at low voltage.
+    Ac,
+    /// Mains.
+    Mains,
+    /// Needs none.
+    None,
+}
+
+impl Nature {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Dc => "dc",
+            Self::Ac => "ac",
+            Self::Mains => "mains",
+            Self::None => "none",
+        }
+    }
+}
+
+/// Which contact of a barrel is negative (symbols of IEC 60417).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Sign {
+    /// The de-facto norm.
+    CentreNegative,
+    /// The other way round.
+    CentrePositive,
+}
+
+impl Sign {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::CentreNegative => "centre-negative",
+            Self::CentrePositive => "centre-positive",
+        }
+    }
+
+    /// The other one.
+    #[must_use]
+    pub fn crossed(self) -> Self {
+        match self {
+            Self::CentreNegative => Self::CentrePositive,
+            Self::CentrePositive => Self::CentreNegative,
+        }
+    }
+}
+
+/// What a device does to a supply it shares.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Class {
+    /// Draws steadily.
+    Analogue,
+    /// Has clocks and converters that put noise on what they share.
+    Digital,
+}
+
+/// What a device needs to run.
+#[derive(Debug, Clone, Default)]
+pub struct PowerNeed {
+    /// Direct, alternating, mains or nothing.
+    pub nature: Known<Nature>,
+    /// The voltages it runs on.
+    pub volts: Known<Window>,
+    /// The current it draws when working.
+    pub current: Known<Milliamps>,
+    /// The current it draws at start-up.
+    pub surge: Known<Milliamps>,
+    /// The sign it wants at its inlet.
+    pub sign: Known<Sign>,
+    /// Analogue or digital.
+    pub class: Known<Class>,
+    /// Whether its positive is joined to the screen.
+    pub positive_ground: Known<bool>,
+}
+
+/// Whether an outlet's negative is joined to others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Isolation {
+    /// No galvanic path between its negative and any other outlet's.
+    Isolated,
+    /// Joined to the other outlets of its bank.
+    Joined,
+}
+
+/// A voltage an outlet can be set to and what it gives there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Setting {
+    /// The voltage.
+    pub volts: Volts,
+    /// The current it gives at that voltage.
+    pub current: Known<Milliamps>,
+}
+
+/// One outlet of a brick. It is also a port of the brick with the same name.
+#[derive(Debug, Clone)]
+pub struct Outlet {
+    /// Its name, as printed on the brick.
+    pub name: String,
+    /// Direct or alternating.
+    pub nature: Known<Nature>,
+    /// The voltages it can be set to, with their currents.
+    pub settings: Vec<Setting>,
+    /// The voltage it is set to in this rig; unknown when it has several and none is stated.
+    pub set: Known<Volts>,
+    /// Its sign.
+    pub sign: Known<Sign>,
+    /// Whether it is isolated.
+    pub isolation: Known<Isolation>,
+    /// The bank it belongs to, when it shares a limit or a negative.
+    pub bank: Option<String>,
+    /// Whether the maker allows pairing for more current.
+    pub parallel: Known<bool>,
+    /// Whether the maker allows pairing for more voltage.
+    pub series: Known<bool>,
+}
+
+impl Outlet {
+    /// The setting in force, when it is known.
+    pub fn setting(&self) -> Option<&Setting> {
+        let volts = self.set.value?;
+        self.settings.iter().find(|setting| setting.volts == volts)
+    }
+}
+
+/// A group of outlets with a common limit.
+#[derive(Debug, Clone)]
+pub struct Bank {
+    /// Its name.
+    pub name: String,
+    /// What all its outlets give together.
+    pub current: Known<Milliamps>,
+}
+
+/// How many outlets a feed uses and how they are joined.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum FeedKind {
+    /// One outlet, alone or shared with others that name it too.
+    Single,
+    /// Two outlets whose voltages add.
+    SeriesPair,
+    /// Two outlets whose currents add.
+    ParallelPair,
+    /// The device's own adaptor on a mains strip.
+    Adaptor,
+}
+
+impl FeedKind {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Single => "single",
+            Self::SeriesPair => "series-pair",
+            Self::ParallelPair => "parallel-pair",
+            Self::Adaptor => "adaptor",
+        }
+    }
+}
+
+/// How a device gets its power.
+#[derive(Debug, Clone)]
+pub struct Feed {
+    /// Single, pair or adaptor.
+    pub kind: FeedKind,
+    /// The outlets, as brick tag and outlet name.
+    pub outlets: Vec<crate::PortRef>,
+    /// Whether the lead swaps the sign.
+    pub crossing: bool,
+    /// A barrel adaptor on the lead: the connector it presents to the device, a catalogue id.
+    pub barrel_adaptor: Option<String>,
+    /// Whether power allocation may not change it.
+    pub locked: bool,
+    /// The plug at the device.
+    pub device_plug: PlugSpec,
+    /// The plug at the outlet.
+    pub outlet_plug: PlugSpec,
+}

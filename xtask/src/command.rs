@@ -1,0 +1,91 @@
+//! Which chore a command line asks for, and the exit code it ends with.
+
+use std::process::ExitCode;
+
+use crate::generate::Mode;
+use crate::{ci, console, generate, test, tidy, tree};
+
+const USAGE: &str = "\
+usage: cargo xtask COMMAND
+
+  ci                  format, lints, docs, tidy, generated files, tests: all that a change must pass
+  test [ARGS…]        provide what the tests need, then `cargo test --workspace ARGS…`
+  tidy                hold the tree to its map, its licences and its habits
+  generate [--check]  write the generated files, or name the stale ones
+
+exit codes: 0 all is well, 1 something is not, 2 the command is unknown";
+
+/// A chore with what it was given.
+#[derive(Debug, PartialEq, Eq)]
+enum Command {
+    Ci,
+    Test(Vec<String>),
+    Tidy,
+    Generate(Mode),
+}
+
+/// Reads the command line; nothing when it asks for no chore we know.
+fn parse(arguments: &[String]) -> Option<Command> {
+    let (name, rest) = arguments.split_first()?;
+    let rest_words: Vec<&str> = rest.iter().map(String::as_str).collect();
+    match (name.as_str(), rest_words.as_slice()) {
+        ("ci", []) => Some(Command::Ci),
+        ("test", _) => Some(Command::Test(rest.to_vec())),
+        ("tidy", []) => Some(Command::Tidy),
+        ("generate", []) => Some(Command::Generate(Mode::Write)),
+        ("generate", ["--check"]) => Some(Command::Generate(Mode::Check)),
+        _ => None,
+    }
+}
+
+/// Runs the chore that the arguments (without the program's name) ask for.
+pub fn main(arguments: &[String]) -> ExitCode {
+    let Some(command) = parse(arguments) else {
+        console::say(USAGE);
+        return ExitCode::from(2);
+    };
+    let done = tree::root().and_then(|root| match command {
+        Command::Ci => ci::run(&root),
+        Command::Test(arguments) => test::run(&root, &arguments),
+        Command::Tidy => tidy::run(&root),
+        Command::Generate(mode) => generate::run(&root, mode),
+    });
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            console::say(&format!("xtask: {error:#}"));
+            ExitCode::FAILURE
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parsed(line: &str) -> Option<Command> {
+        let words: Vec<String> = line.split_whitespace().map(str::to_owned).collect();
+        parse(&words)
+    }
+
+    #[test]
+    fn each_command_is_known() {
+        assert_eq!(parsed("ci"), Some(Command::Ci));
+        assert_eq!(parsed("tidy"), Some(Command::Tidy));
+        assert_eq!(parsed("generate"), Some(Command::Generate(Mode::Write)));
+        assert_eq!(parsed("generate --check"), Some(Command::Generate(Mode::Check)));
+        assert_eq!(parsed("test --quiet"), Some(Command::Test(vec!["--quiet".to_owned()])));
+    }
+
+    #[test]
+    fn anything_else_is_not() {
+        for line in ["", "help", "ci now", "tidy --fix", "generate --all"] {
+            assert_eq!(parsed(line), None, "{line}");
+        }
+    }
+
+    #[test]
+    fn an_unknown_command_ends_with_two() {
+        assert_eq!(main(&["polish".to_owned()]), ExitCode::from(2));
+    }
+}

@@ -1,0 +1,22 @@
+//! The project's chores, each a command of `cargo xtask`.
+//!
+//! - [`ci`] runs every stage that a change must pass, and tells how long each took.
+//! - [`mod@test`] provides what the tests need and runs them.
+//! - [`tidy`] holds the tree to its map, its licences and its habits; `tests/tidy.rs` runs the same code.
+//! - [`generate`] writes the files that the program itself produces, or says which are stale.
+//!
+//! The chores know the tree only from outside: no crate of the product is linked here, so that a chore
+//! still builds when the product does not.
+
+pub mod ci;
+pub mod command;
+pub mod generate;
+pub mod test;
+pub mod tidy;
+pub mod tree;
+
+mod console;
+mod markdown;
+mod metadata;
+mod needs;
+mod process;

@@ -1,0 +1,211 @@
+//! What the tests need beyond cargo: a few programs, and a Python with pinned packages.
+//!
+//! On a continuous-integration machine (`CI` is set), and for root where `apt-get` is at hand, what is
+//! missing is installed; elsewhere the commands that install it are told and nothing is touched.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use anyhow::{Context as _, Result, bail};
+
+use crate::{console, process};
+
+/// A program that tests start.
+struct Program {
+    /// Any of these names will do.
+    names: &'static [&'static str],
+    /// What to ask it so that it answers with success.
+    question: &'static [&'static str],
+    /// The Debian package that brings it.
+    package: &'static str,
+    purpose: &'static str,
+}
+
+const PROGRAMS: &[Program] = &[
+    Program {
+        names: &["pdftotext"],
+        question: &["-v"],
+        package: "poppler-utils",
+        purpose: "reads the papers' text and pages",
+    },
+    Program {
+        names: &["chromium", "chromium-browser"],
+        question: &["--version"],
+        package: "chromium",
+        purpose: "opens the workbench's pages",
+    },
+    Program {
+        names: &["chromedriver"],
+        question: &["--version"],
+        package: "chromium-driver",
+        purpose: "steers the browser",
+    },
+    Program {
+        names: &["python3"],
+        question: &["-c", "import venv, ensurepip"],
+        package: "python3-venv",
+        purpose: "runs the checks against the outside",
+    },
+];
+
+/// The Python packages, one `name==version` a line.
+const REQUIREMENTS: &str = "external/requirements.txt";
+/// Where they are installed.
+const VENV: &str = "target/venv";
+
+/// Sees to it that everything is there, and hands back the Python that has the packages.
+pub(crate) fn provide(root: &Path) -> Result<PathBuf> {
+    let may_install = may_install();
+    let mut told = Vec::new();
+    let missing: Vec<&Program> = PROGRAMS.iter().filter(|program| !is_there(program)).collect();
+    if !missing.is_empty() {
+        if may_install {
+            install_programs(&missing)?;
+        } else {
+            told.push(programs_text(&missing));
+        }
+    }
+    let python = root.join(VENV).join("bin").join("python");
+    let requirements = std::fs::read_to_string(root.join(REQUIREMENTS))
+        .with_context(|| format!("{REQUIREMENTS} lists the Python packages that the tests need"))?;
+    let pins = pins(&requirements)?;
+    if !has_packages(&python, &pins) {
+        if may_install {
+            install_packages(root, &python)?;
+            if !has_packages(&python, &pins) {
+                bail!(
+                    "{VENV} does not have the versions that {REQUIREMENTS} asks for; remove it and try again"
+                );
+            }
+        } else {
+            told.push(packages_text());
+        }
+    }
+    if !told.is_empty() {
+        bail!("the tests need more than is here\n\n{}", told.join("\n\n"));
+    }
+    Ok(python)
+}
+
+/// Whether this machine is ours to install on.
+fn may_install() -> bool {
+    let ci = std::env::var("CI").is_ok_and(|value| !value.is_empty() && value != "false");
+    ci || (is_root() && process::succeeds(Command::new("apt-get").arg("--version")))
+}
+
+fn is_root() -> bool {
+    process::stdout(Command::new("id").arg("-u")).is_ok_and(|printed| printed.trim_ascii() == b"0")
+}
+
+fn is_there(program: &Program) -> bool {
+    program.names.iter().any(|name| process::succeeds(Command::new(name).args(program.question)))
+}
+
+fn install_programs(missing: &[&Program]) -> Result<()> {
+    let packages: Vec<&str> = missing.iter().map(|program| program.package).collect();
+    console::say(&format!("installing {}", packages.join(", ")));
+    apt_get(&["update", "--quiet"])?;
+    apt_get(&[&["install", "--yes", "--quiet", "--no-install-recommends"], packages.as_slice()].concat())?;
+    match missing.iter().find(|program| !is_there(program)) {
+        Some(program) => {
+            bail!("`{}` does not answer, although {} is installed", program.names[0], program.package)
+        }
+        None => Ok(()),
+    }
+}
+
+fn apt_get(arguments: &[&str]) -> Result<()> {
+    let mut command = if is_root() {
+        Command::new("apt-get")
+    } else {
+        let mut command = Command::new("sudo");
+        command.args(["--non-interactive", "--preserve-env=DEBIAN_FRONTEND", "apt-get"]);
+        command
+    };
+    process::run(command.args(arguments).env("DEBIAN_FRONTEND", "noninteractive"))
+}
+
+fn programs_text(missing: &[&Program]) -> String {
+    let mut lines = vec!["These programs are missing:".to_owned()];
+    for program in missing {
+        lines.push(format!("  {:<12} {}", program.names[0], program.purpose));
+    }
+    let packages: Vec<&str> = missing.iter().map(|program| program.package).collect();
+    lines.push(format!("On Debian and its relatives:\n  apt-get install -y {}", packages.join(" ")));
+    lines.join("\n")
+}
+
+/// The pinned packages of a requirements file.
+fn pins(requirements: &str) -> Result<Vec<String>> {
+    requirements
+        .lines()
+        .map(|line| line.split('#').next().unwrap_or_default().trim())
+        .filter(|line| !line.is_empty())
+        .map(|line| match line.split_once("==") {
+            Some((name, version)) if !name.trim().is_empty() && !version.trim().is_empty() => {
+                Ok(format!("{}=={}", name.trim(), version.trim()))
+            }
+            _ => bail!("{REQUIREMENTS}: `{line}` is not pinned; write `name==version`"),
+        })
+        .collect()
+}
+
+/// Ends with success when each `name==version` among its arguments is installed.
+const PACKAGES_QUESTION: &str = "\
+import sys
+from importlib.metadata import version
+sys.exit(any(version(name) != wanted for name, wanted in (pin.split('==') for pin in sys.argv[1:])))";
+
+fn has_packages(python: &Path, pins: &[String]) -> bool {
+    process::succeeds(Command::new(python).args(["-c", PACKAGES_QUESTION]).args(pins))
+}
+
+fn install_packages(root: &Path, python: &Path) -> Result<()> {
+    console::say(&format!("installing the packages of {REQUIREMENTS} in {VENV}"));
+    process::run(Command::new("python3").args(["-m", "venv", VENV]).current_dir(root))?;
+    process::run(
+        Command::new(python)
+            .args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "-r", REQUIREMENTS])
+            .current_dir(root),
+    )
+}
+
+fn packages_text() -> String {
+    format!(
+        "The Python packages of {REQUIREMENTS} are missing. In the project's folder:\n  \
+         python3 -m venv {VENV}\n  \
+         {VENV}/bin/python -m pip install -r {REQUIREMENTS}"
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pins_are_read_past_comments() {
+        assert_eq!(pins("# papers\na==1.2  # why\n\nb == 3\n").unwrap(), ["a==1.2", "b==3"]);
+    }
+
+    #[test]
+    fn an_unpinned_package_is_refused() {
+        for line in ["a", "a>=1", "a==", "==1"] {
+            assert!(pins(line).unwrap_err().to_string().contains("not pinned"), "{line}");
+        }
+    }
+
+    #[test]
+    fn the_text_names_program_and_package() {
+        let missing: Vec<&Program> = PROGRAMS.iter().collect();
+        let text = programs_text(&missing);
+        for program in PROGRAMS {
+            assert!(text.contains(program.names[0]) && text.contains(program.package));
+        }
+        assert!(text.contains("apt-get install -y poppler-utils chromium chromium-driver"));
+    }
+
+    #[test]
+    fn a_python_that_is_not_there_has_no_packages() {
+        assert!(!has_packages(Path::new("no-such-python-of-ours"), &[]));
+    }
+}
