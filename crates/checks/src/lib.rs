@@ -1,1 +1,26 @@
-//! Stub.
+//! What a careful colleague would say of a design: one file per rule.
+//!
+//! [`RULES`] is the plain table of rules; [`check`] runs them all and gives one sorted list of findings,
+//! with the acceptances of the rig applied. [`explain`] and [`rules_markdown`] print the pages.
+//!
+//! *A value that is unknown never silences a rule.* The rule then says that it cannot judge, and names
+//! the value it lacks. Where several rules rest on the same boxes (`board-parts`, `board-edge`), the
+//! rule `clearance` speaks for them all, so that one unknown size gives one remark.
+
+mod acceptance;
+mod asked;
+mod check;
+mod compare;
+mod explain;
+mod fit;
+mod rule;
+mod rules;
+mod space;
+mod supply;
+mod way;
+mod words;
+
+pub use check::check;
+pub use explain::{explain, rules_markdown};
+pub use rule::{Page, Rule};
+pub use rules::{RULES, rule};

@@ -7,10 +7,12 @@
 mod lead;
 mod load;
 mod mass;
+mod resolved;
 
 pub use lead::{Lead, LeadEndAt, PULL};
 pub use load::{FeedState, OutletLoad, feed_state, outlet_loads};
 pub use mass::{Mass, MassItem};
+pub use resolved::{RESOLVED_SCHEMA, resolved};
 
 use rig::geometry::{Conflict, Solids, conflicts, solids};
 use rig::{Limits, Rig};

@@ -52,6 +52,8 @@ pub enum PortRole {
     Through,
     /// Low-voltage inlet.
     Power,
+    /// Low-voltage outlet of a brick.
+    Outlet,
     /// Mains inlet.
     Mains,
     /// Expression or control voltage.
@@ -78,6 +80,7 @@ impl PortRole {
             Self::Return => "return",
             Self::Through => "through",
             Self::Power => "power",
+            Self::Outlet => "outlet",
             Self::Mains => "mains",
             Self::Expression => "expression",
             Self::Control => "control",

@@ -11,7 +11,7 @@ pub(crate) mod page;
 pub(crate) mod schema;
 
 use quantity::{
-    Decibels, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds, Volts,
+    Decibels, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, ParseError, Quantity, Seconds, Volts,
     Watts, Window,
 };
 
@@ -141,7 +141,6 @@ measure! {
     SECONDS: Seconds, |value| value.cmp(&Seconds::ZERO);
     GRAMS: Grams, |value| value.cmp(&Grams::ZERO);
     DECIBELS: Decibels, |_| std::cmp::Ordering::Greater;
-    RATIO: Ratio, |value| value.cmp(&Ratio::ZERO);
 }
 
 /// The words for where a value comes from.

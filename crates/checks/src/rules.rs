@@ -1,0 +1,112 @@
+//! The table of rules.
+
+mod acceptance;
+mod aerial_distance;
+mod baggage_mass;
+mod bare_pickup;
+mod board_edge;
+mod board_parts;
+mod brick_load;
+mod case_foam;
+mod chain_loss;
+mod clear_height;
+mod clearance;
+mod crossing_lead;
+mod fastening;
+mod field_distance;
+mod gain_sum;
+mod insert_open;
+mod junction_loss;
+mod latency;
+mod lead_short;
+mod lid_height;
+mod mains_voltage;
+mod mass;
+mod no_feed;
+mod not_placed;
+mod outlet_load;
+mod outlet_setting;
+mod pair;
+mod parallel_load;
+mod passage_edge;
+mod phantom;
+mod piezo_input;
+mod plug_fit;
+mod polarity;
+mod port_doubly_fed;
+mod port_unconnected;
+mod positive_ground;
+mod row_distance;
+mod service_port;
+mod shared_outlet;
+mod start_surge;
+mod supply_barrel;
+mod supply_nature;
+mod supply_sign;
+mod supply_voltage;
+mod switch_distance;
+mod tails_in_loop;
+mod unisolated_outlet;
+
+use crate::Rule;
+
+/// The source of what the trade does without anyone having written it down.
+pub(crate) const CUSTOM: &str = "common practice, no source";
+
+pub(crate) use acceptance::RULE as ACCEPTANCE;
+
+/// Every rule, in the order of the work: room, power, signal, carrying, acceptances.
+pub const RULES: &[&Rule] = &[
+    &not_placed::RULE,
+    &clearance::RULE,
+    &board_parts::RULE,
+    &board_edge::RULE,
+    &case_foam::RULE,
+    &clear_height::RULE,
+    &lid_height::RULE,
+    &service_port::RULE,
+    &switch_distance::RULE,
+    &row_distance::RULE,
+    &field_distance::RULE,
+    &aerial_distance::RULE,
+    &passage_edge::RULE,
+    &no_feed::RULE,
+    &outlet_setting::RULE,
+    &outlet_load::RULE,
+    &brick_load::RULE,
+    &supply_nature::RULE,
+    &supply_voltage::RULE,
+    &supply_sign::RULE,
+    &crossing_lead::RULE,
+    &supply_barrel::RULE,
+    &pair::RULE,
+    &shared_outlet::RULE,
+    &unisolated_outlet::RULE,
+    &positive_ground::RULE,
+    &start_surge::RULE,
+    &mains_voltage::RULE,
+    &port_unconnected::RULE,
+    &port_doubly_fed::RULE,
+    &insert_open::RULE,
+    &plug_fit::RULE,
+    &lead_short::RULE,
+    &bare_pickup::RULE,
+    &parallel_load::RULE,
+    &piezo_input::RULE,
+    &junction_loss::RULE,
+    &chain_loss::RULE,
+    &polarity::RULE,
+    &latency::RULE,
+    &gain_sum::RULE,
+    &tails_in_loop::RULE,
+    &phantom::RULE,
+    &mass::RULE,
+    &baggage_mass::RULE,
+    &fastening::RULE,
+    &acceptance::RULE,
+];
+
+/// The rule with this name.
+pub fn rule(id: &str) -> Option<&'static Rule> {
+    RULES.iter().copied().find(|rule| rule.id == id)
+}

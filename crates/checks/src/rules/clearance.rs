@@ -1,0 +1,158 @@
+//! Plugs, bodies and knobs that are too near each other.
+
+use std::collections::BTreeMap;
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::Length;
+use rig::PlugAngle;
+use rig::geometry::{BoxClass, Conflict, lead_ends};
+
+use super::CUSTOM;
+use crate::asked::{Asked, port_field};
+use crate::space::{assumed_of, box_words, moving_cure, unknown_top, whole_mm};
+use crate::supply::{fed, inlet, inlet_lacks};
+use crate::words::shown;
+use crate::{Page, Rule};
+
+const ID: &str = "clearance";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "plugs and bodies too near each other",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[39, 41],
+    limits: &["plug_clearance", "knobs_assumed", "treadle_assumed"],
+    page: Page {
+        what: "The boxes of bodies, knobs, plugs, bends and panel jacks of all devices, two by two. A plug wants \
+               air to every other plug and body, nut and washer included; bodies may touch. Where a box cannot \
+               be made because a size, a port's position or a plug is unknown, this rule says so, for the \
+               rules board-parts and board-edge as well.",
+        why: "Neighbouring plugs that collide are the commonest reason why a finished layout has to be done again.",
+        source: CUSTOM,
+        example: "Two flat plugs of 14 mm and their nuts need 36 mm between two side jacks in line; 30 mm were left.",
+        remedy: "move one of the two, stagger them so that the jacks are not in line, or take a flatter plug",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let boxes = &design.solids.boxes;
+    let mut pairs: BTreeMap<(String, String), Vec<&Conflict>> = BTreeMap::new();
+    for conflict in &design.conflicts {
+        let (a, b) = (&boxes[conflict.of], &boxes[conflict.from]);
+        if a.class == BoxClass::Service || b.class == BoxClass::Service {
+            continue;
+        }
+        let (Some(x), Some(y)) = (a.owner.device(), b.owner.device()) else { continue };
+        let pair = if x <= y { (x.to_owned(), y.to_owned()) } else { (y.to_owned(), x.to_owned()) };
+        pairs.entry(pair).or_default().push(conflict);
+    }
+    let mut out: Vec<Finding> = pairs.iter().filter_map(|(pair, list)| collision(design, pair, list)).collect();
+    out.extend(unknown(design));
+    out
+}
+
+fn collision(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Option<Finding> {
+    let boxes = &design.solids.boxes;
+    let worst = list.iter().min_by_key(|c| c.found - c.wanted)?;
+    let (a, b) = (&boxes[worst.of], &boxes[worst.from]);
+    let room = if worst.found < Length::ZERO {
+        format!("overlaps {} by {}", box_words(b), shown(-worst.found))
+    } else if worst.found == Length::ZERO {
+        format!("touches {}, {} wanted", box_words(b), shown(worst.wanted))
+    } else {
+        format!("stands {} from {}, {} wanted", shown(worst.found), box_words(b), shown(worst.wanted))
+    };
+    let mut finding = Finding::new(ID, Severity::Stop, format!("{} {room}", box_words(a)))
+        .about([&pair.0, &pair.1])
+        .at(Field::device(&pair.0, "place"), "")
+        .with(Evidence::at_least(worst.found, worst.wanted))
+        .assuming(list.iter().flat_map(|c| [&boxes[c.of], &boxes[c.from]]).flat_map(|solid| assumed_of(&design.rig, solid)));
+    if pair.0 != pair.1 {
+        finding = finding.at(Field::device(&pair.1, "place"), "");
+        finding.edit = moving_cure(design, (&pair.0, &pair.1), &shifts(design, pair, list));
+    }
+    Some(finding)
+}
+
+/// The moves of either device along one axis that end every conflict of the pair.
+fn shifts(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Vec<(String, Length, Length)> {
+    let boxes = &design.solids.boxes;
+    let mut out = Vec::new();
+    for axis in [0, 1] {
+        // How far the first must go up the axis, and how far down, to be clear of the second.
+        let (mut up, mut down) = (Length::ZERO, Length::ZERO);
+        for conflict in list {
+            let (a, b) = (&boxes[conflict.of], &boxes[conflict.from]);
+            let (first, second) = if a.owner.device() == Some(pair.0.as_str()) { (a, b) } else { (b, a) };
+            up = up.max(second.high[axis] + conflict.wanted - first.low[axis]);
+            down = down.max(first.high[axis] + conflict.wanted - second.low[axis]);
+        }
+        for by in [whole_mm(up), -whole_mm(down)] {
+            for (tag, by) in [(&pair.0, by), (&pair.1, -by)] {
+                let (dx, dy) = if axis == 0 { (by, Length::ZERO) } else { (Length::ZERO, by) };
+                out.push((tag.clone(), dx, dy));
+            }
+        }
+    }
+    out
+}
+
+/// One finding per device whose boxes are not all known.
+fn unknown(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut asked: BTreeMap<String, Asked> = BTreeMap::new();
+    let mut lack = |tag: &str, field: Field| asked.entry(tag.to_owned()).or_default().lack(field);
+    for missing in &design.solids.missing {
+        let Some(device) = missing.owner.device().and_then(|tag| rig.device(tag)) else { continue };
+        // Without a place, `not-placed` speaks; service corridors have their own rule.
+        if missing.class != BoxClass::Service && device.place.is_some() {
+            lack(&device.tag, missing.lacks.clone());
+        }
+    }
+    for device in rig.devices.iter().filter(|device| !device.outside && device.place.is_some()) {
+        if let Some(field) = unknown_top(device) {
+            lack(&device.tag, field);
+        }
+    }
+    for end in lead_ends(rig) {
+        let Some(device) = rig.device(&end.port.device).filter(|d| !d.outside && d.place.is_some()) else { continue };
+        if end.inner || device.size.is_unknown() {
+            continue;
+        }
+        match device.port(&end.port.port) {
+            Some(port) => match &port.connector {
+                None => lack(&device.tag, port_field(&end.port, "connector")),
+                Some(connector) if connector.nut.is_unknown() => {
+                    lack(&device.tag, Field::of("connector", &connector.id, "nut"));
+                }
+                Some(_) => {}
+            },
+            None => continue,
+        }
+        let Some(plug) = &end.plug.plug else { continue };
+        let tail = plug.angle == PlugAngle::Angled;
+        for (known, key, wanted) in
+            [(plug.tail, "tail", tail), (plug.tail_width, "tail_width", tail), (plug.bend, "bend", true)]
+        {
+            if wanted && known.is_unknown() {
+                lack(&device.tag, Field::of("plug", &plug.id, key));
+            }
+        }
+    }
+    // Which port is the inlet decides where the supply's plug stands.
+    for fed in fed(rig).iter().filter(|fed| !fed.device.outside && fed.device.place.is_some()) {
+        if inlet(fed.device).is_none() {
+            for field in inlet_lacks(fed.device) {
+                lack(&fed.device.tag, field);
+            }
+        }
+    }
+    asked
+        .into_iter()
+        .filter_map(|(tag, asked)| asked.cannot_judge(ID, &format!("the room {tag} takes"), [tag.clone()]))
+        .collect()
+}

@@ -1,0 +1,68 @@
+//! Rows too near each other without a step.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use rig::geometry::{standing, switch_point};
+
+use super::CUSTOM;
+use crate::words::shown;
+use crate::{Page, Rule};
+
+const ID: &str = "row-distance";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "rows too near each other without a step",
+    severity: Severity::Look,
+    since: "0.1",
+    pains: &[43, 44],
+    limits: &["row_distance_look", "row_step", "shoe_width"],
+    page: Page {
+        what: "The distance from front to back of two switches that one shoe covers from the side, unless the rear \
+               device stands a step higher.",
+        why: "A foot on its way to the rear row treads on the front one.",
+        source: CUSTOM,
+        example: "Two rows 100 mm apart on one level.",
+        remedy: "put the rear row on a riser, or leave more room between the rows",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let (rig, limits) = (&design.rig, &design.limits);
+    let shoe = rig.brief.shoe_width.value.unwrap_or(limits.shoe_width);
+    let mut points = Vec::new();
+    for device in rig.devices.iter().filter(|device| !device.outside) {
+        let (Some(at), Some(place)) = (standing(rig, device), &device.place) else { continue };
+        if place.under {
+            continue;
+        }
+        for index in 0..device.switches.len() {
+            points.extend(switch_point(rig, device, index).map(|point| (device, at.base, point)));
+        }
+    }
+    let mut out = Vec::new();
+    for (index, (a, low, from)) in points.iter().enumerate() {
+        for (b, high, to) in points.iter().skip(index + 1) {
+            let (across, along) = ((from.0 - to.0).abs(), (from.1 - to.1).abs());
+            let (front, rear) = if from.1 <= to.1 { (low, high) } else { (high, low) };
+            let is_row = across < along && across < shoe;
+            if a.tag == b.tag || !is_row || limits.row_distance_look <= along || limits.row_step <= *rear - *front {
+                continue;
+            }
+            out.push(
+                Finding::new(
+                    ID,
+                    Severity::Look,
+                    format!("foot switches of {} and {} are {} apart from row to row without a step", a.tag, b.tag, shown(along)),
+                )
+                .about([&a.tag, &b.tag])
+                .at(Field::device(&a.tag, "place"), "")
+                .at(Field::device(&b.tag, "place"), "")
+                .with(Evidence::at_least(along, limits.row_distance_look)),
+            );
+        }
+    }
+    out
+}

@@ -1,0 +1,82 @@
+//! Foot switches too near each other.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::Length;
+use rig::Device;
+use rig::geometry::switch_point;
+
+use super::CUSTOM;
+use crate::compare::too_near;
+use crate::words::shown;
+use crate::{Page, Rule};
+
+const ID: &str = "switch-distance";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "foot switches of two devices under one shoe",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[43],
+    limits: &["switch_distance_look", "switch_distance_stop"],
+    page: Page {
+        what: "The distance of the centres of foot switches of different devices, seen from above.",
+        why: "Below a shoe's half width two switches go down at once.",
+        source: CUSTOM,
+        example: "Two small pedals side by side put their switches 52 mm apart.",
+        remedy: "move them apart, put something without a switch between, or stagger the rows",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let touched = touched(design);
+    let (look, stop) = (design.limits.switch_distance_look, design.limits.switch_distance_stop);
+    let mut out = Vec::new();
+    for (index, (a, from)) in touched.iter().enumerate() {
+        for (b, to) in touched.iter().skip(index + 1) {
+            let nearest = from.iter().flat_map(|x| to.iter().map(move |y| square(*x, *y))).min();
+            let Some(nearest) = nearest else { continue };
+            let squared = |limit: Length| i128::from(limit.nm()) * i128::from(limit.nm());
+            let Some((severity, _)) = too_near(nearest, squared(look), squared(stop)) else { continue };
+            let limit = if severity == Severity::Stop { stop } else { look };
+            let apart = root(nearest);
+            out.push(
+                Finding::new(ID, severity, format!("foot switches of {} and {} are {} apart", a.tag, b.tag, shown(apart)))
+                    .about([&a.tag, &b.tag])
+                    .at(Field::device(&a.tag, "place"), "")
+                    .at(Field::device(&b.tag, "place"), "")
+                    .with(Evidence::at_least(apart, limit)),
+            );
+        }
+    }
+    out
+}
+
+/// The devices a foot works, with the centres of their switches.
+fn touched(design: &Design) -> Vec<(&Device, Vec<(Length, Length)>)> {
+    let rig = &design.rig;
+    rig.devices
+        .iter()
+        .filter(|device| !device.outside && device.place.as_ref().is_some_and(|place| !place.under))
+        .map(|device| {
+            let points = (0..device.switches.len()).filter_map(|index| switch_point(rig, device, index)).collect();
+            (device, points)
+        })
+        .collect()
+}
+
+fn square(a: (Length, Length), b: (Length, Length)) -> i128 {
+    let (dx, dy) = (i128::from((a.0 - b.0).nm()), i128::from((a.1 - b.1).nm()));
+    dx * dx + dy * dy
+}
+
+/// The root of a square of nanometres, to the nearest nanometre.
+fn root(square: i128) -> Length {
+    #[expect(clippy::cast_precision_loss, reason = "shown to three decimals of a millimetre at most")]
+    let root = (square as f64).sqrt().round();
+    #[expect(clippy::cast_possible_truncation, reason = "a float to integer cast saturates, which is wanted")]
+    Length::from_nm(root as i64)
+}

@@ -1,0 +1,157 @@
+//! The ways signal takes: runs joined to the runs that feed them, and the junctions along them.
+
+use rig::{Bypass, Carries, Device, PortRef, Rig, Role, Run, Source};
+
+/// Ways are counted no further than this; a rig with more is beyond what anyone builds.
+const MOST_WAYS: usize = 1000;
+
+/// One thing that signal passes on its way.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Step<'a> {
+    /// Tag of the device, or id of the source or sink.
+    pub(crate) name: &'a str,
+    /// The port signal arrives at.
+    pub(crate) arrives: Option<&'a PortRef>,
+    /// The port it leaves by.
+    pub(crate) leaves: Option<&'a PortRef>,
+}
+
+/// A way from where signal begins to the end of a run.
+#[derive(Debug, Clone)]
+pub(crate) struct Way<'a> {
+    /// The run it ends with.
+    pub(crate) run: &'a Run,
+    /// What it passes, in order.
+    pub(crate) steps: Vec<Step<'a>>,
+}
+
+impl Way<'_> {
+    /// Where it begins.
+    pub(crate) fn start(&self) -> &str {
+        self.steps.first().map_or("", |step| step.name)
+    }
+
+    /// Where it ends.
+    pub(crate) fn end(&self) -> &str {
+        self.steps.last().map_or("", |step| step.name)
+    }
+}
+
+impl<'a> Way<'a> {
+    /// The devices it passes, panels and strips left out.
+    pub(crate) fn devices(&self, rig: &'a Rig) -> impl Iterator<Item = (usize, &'a Device)> {
+        self.steps
+            .iter()
+            .enumerate()
+            .filter_map(|(index, step)| Some((index, rig.device(step.name)?)))
+            .filter(|(_, device)| !is_wall(device))
+    }
+}
+
+/// Whether a device only leads signal through.
+pub(crate) fn is_wall(device: &Device) -> bool {
+    matches!(device.role, Role::Panel | Role::Strip)
+}
+
+/// Every way of every signal run, in document order.
+///
+/// A run that begins at a port of a device is joined to each run that reaches the device.
+pub(crate) fn ways(rig: &Rig) -> Vec<Way<'_>> {
+    let runs: Vec<&Run> = rig.runs.iter().filter(|run| run.carries == Carries::Signal).collect();
+    let mut out = Vec::new();
+    for (index, run) in runs.iter().enumerate() {
+        for steps in joined(&runs, index, &mut vec![index]) {
+            if out.len() < MOST_WAYS {
+                out.push(Way { run, steps });
+            }
+        }
+    }
+    out
+}
+
+/// The steps of a run, stops at one device after the other drawn together.
+fn steps(run: &Run) -> Vec<Step<'_>> {
+    let mut out: Vec<Step<'_>> = Vec::new();
+    for stop in &run.stops {
+        let Some(port) = stop.arrives.as_ref().or(stop.leaves.as_ref()) else { continue };
+        let step = Step { name: &port.device, arrives: stop.arrives.as_ref(), leaves: stop.leaves.as_ref() };
+        match out.last_mut() {
+            Some(last) if last.name == step.name => last.leaves = step.leaves,
+            _ => out.push(step),
+        }
+    }
+    out
+}
+
+fn joined<'a>(runs: &[&'a Run], index: usize, seen: &mut Vec<usize>) -> Vec<Vec<Step<'a>>> {
+    let own = steps(runs[index]);
+    let Some(first) = own.first().copied() else { return Vec::new() };
+    let is_end = first.leaves.is_none_or(|port| port.port.is_empty());
+    let mut out = Vec::new();
+    if first.arrives.is_none() && !is_end {
+        for before in 0..runs.len() {
+            if seen.contains(&before) || MOST_WAYS <= out.len() {
+                continue;
+            }
+            let Some(at) = steps(runs[before]).iter().rposition(|s| s.name == first.name && s.arrives.is_some()) else {
+                continue;
+            };
+            seen.push(before);
+            for mut front in joined(runs, before, seen) {
+                // The joined way may be longer at its front, so the place is counted from its end.
+                let behind = steps(runs[before]).len() - at;
+                front.truncate(front.len() - behind + 1);
+                if let Some(last) = front.last_mut() {
+                    last.leaves = first.leaves;
+                }
+                front.extend(own.iter().skip(1).copied());
+                out.push(front);
+            }
+            seen.pop();
+        }
+    }
+    if out.is_empty() {
+        out.push(own);
+    }
+    out
+}
+
+/// What signal passes between something that gives it and something that takes it.
+pub(crate) struct Junction<'a> {
+    /// Index of the giver among the steps.
+    pub(crate) giver: usize,
+    /// Index of the taker.
+    pub(crate) taker: usize,
+    /// The devices between, all of them off in this reading.
+    pub(crate) between: Vec<&'a Device>,
+}
+
+/// Every giver with every taker it may meet: the next one, and those behind devices that may be off and
+/// then are no more than a contact. What lies between with an unknown bypass counts as such.
+pub(crate) fn junctions<'a>(rig: &'a Rig, way: &Way<'a>) -> Vec<Junction<'a>> {
+    let solid: Vec<usize> = (0..way.steps.len())
+        .filter(|index| rig.device(way.steps[*index].name).is_none_or(|device| !is_wall(device)))
+        .collect();
+    let mut out = Vec::new();
+    for (place, giver) in solid.iter().enumerate() {
+        let mut between: Vec<&Device> = Vec::new();
+        for taker in solid.iter().skip(place + 1) {
+            out.push(Junction { giver: *giver, taker: *taker, between: between.clone() });
+            match rig.device(way.steps[*taker].name) {
+                Some(device) if may_be_a_contact(device) => between.push(device),
+                _ => break,
+            }
+        }
+    }
+    out
+}
+
+/// Whether a device that is off is, or may be, a mere contact.
+pub(crate) fn may_be_a_contact(device: &Device) -> bool {
+    matches!(device.signal.bypass.value, None | Some(Bypass::Hard | Bypass::Relay))
+}
+
+/// The source a way begins with.
+pub(crate) fn source_of<'a>(rig: &'a Rig, way: &Way<'_>) -> Option<&'a Source> {
+    rig.source(way.start())
+}

@@ -1,0 +1,222 @@
+//! Reading a job: document, catalogue and settings together.
+
+use std::path::{Path, PathBuf};
+
+use finding::Field;
+use rig::{Limits, Rig};
+
+use crate::catalogue::Catalogue;
+use crate::format::RIG;
+use crate::problem::{At, File, Files, Problem};
+use crate::read::node::Node;
+use crate::read::resolve::resolve;
+use crate::read::walk::walk;
+use crate::shop::Shop;
+
+/// A job as read.
+#[derive(Debug, Clone)]
+pub struct Job {
+    /// The resolved rig.
+    pub rig: Rig,
+    /// The limits in force.
+    pub limits: Limits,
+    /// The files it was read from, the document first.
+    pub files: Files,
+    /// The kinds it was resolved with.
+    pub catalogue: Catalogue,
+    tree: Node,
+}
+
+/// Why a job could not be read.
+#[derive(Debug, thiserror::Error)]
+pub enum ReadError {
+    /// The file is not there or may not be read.
+    #[error("cannot read `{path}`: {error}")]
+    File {
+        /// The path tried.
+        path: PathBuf,
+        /// What the system said.
+        error: std::io::Error,
+    },
+    /// The file is no text.
+    #[error("`{path}` is not UTF-8 text: {hint}")]
+    NotText {
+        /// The path.
+        path: PathBuf,
+        /// What it looks like.
+        hint: &'static str,
+    },
+    /// The text cannot be understood.
+    #[error("{} problems in {}", .problems.len(), .files.0.first().map_or("the document", |file| file.name.as_str()))]
+    Problems {
+        /// What is wrong, in the order of the files and lines.
+        problems: Vec<Problem>,
+        /// The files.
+        files: Files,
+    },
+}
+
+/// Reads the job at `path`: a rig document, or a folder that holds `rig.toml`.
+///
+/// `shop` is the folder with `shop.toml` and the workshop's `catalogue/`; left out, the nearest one above
+/// the document counts.
+pub fn read(path: &Path, shop: Option<&Path>) -> Result<Job, ReadError> {
+    let path = if path.is_dir() { path.join("rig.toml") } else { path.to_path_buf() };
+    let text = read_file(&path)?;
+    let folder = match shop {
+        Some(folder) => Some(folder.to_path_buf()),
+        None => path.parent().and_then(|parent| {
+            let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
+            Shop::find(parent)
+        }),
+    };
+    let settings = match &folder {
+        Some(folder) => {
+            let path = folder.join("shop.toml");
+            Some(File { name: path.display().to_string(), text: read_file(&path)? })
+        }
+        None => None,
+    };
+    let overlay = folder.map(|folder| folder.join("catalogue")).filter(|folder| folder.is_dir());
+    build(File { name: path.display().to_string(), text }, settings, overlay.as_deref())
+}
+
+/// Reads a job from text, with our catalogue and default settings or the given ones.
+pub fn read_text(name: &str, text: &str, settings: Option<&str>) -> Result<Job, ReadError> {
+    let settings = settings.map(|text| File { name: "shop.toml".to_owned(), text: text.to_owned() });
+    build(File { name: name.to_owned(), text: text.to_owned() }, settings, None)
+}
+
+fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Result<Job, ReadError> {
+    let (tree, mut problems) = walk(0, &document.text, &RIG);
+    let mut files = vec![document];
+    let mut limits = Limits::default();
+    if let Some(file) = settings {
+        let (shop, found) = Shop::read_text(files.len(), &file);
+        limits = shop.limits;
+        problems.extend(found);
+        files.push(file);
+    }
+    let (mut catalogue, found) = Catalogue::ours(files.len());
+    problems.extend(found);
+    if let Some(folder) = overlay {
+        let found = catalogue
+            .overlay_folder(files.len(), folder)
+            .map_err(|error| ReadError::File { path: folder.to_path_buf(), error })?;
+        problems.extend(found);
+    }
+    files.extend(catalogue.files.iter().cloned());
+    let resolved = resolve(&tree, &catalogue);
+    problems.extend(resolved.problems);
+    let files = Files(files);
+    if problems.is_empty() {
+        Ok(Job { rig: resolved.rig, limits, files, catalogue, tree: resolved.tree })
+    } else {
+        problems.sort_by(|a, b| a.at.cmp(&b.at).then_with(|| a.message.cmp(&b.message)));
+        problems.dedup();
+        Err(ReadError::Problems { problems, files })
+    }
+}
+
+fn read_file(path: &Path) -> Result<String, ReadError> {
+    let bytes = std::fs::read(path).map_err(|error| ReadError::File { path: path.to_path_buf(), error })?;
+    String::from_utf8(bytes).map_err(|error| {
+        let bytes = error.as_bytes();
+        let hint = match bytes {
+            [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..] => "it begins like UTF-16; save it as UTF-8",
+            _ => "save it as UTF-8",
+        };
+        ReadError::NotText { path: path.to_path_buf(), hint }
+    })
+}
+
+impl Job {
+    /// Where the value at this address stands. A value that is missing leads to the table that should
+    /// hold it, a lead without an entry to its run or feed.
+    pub fn locate(&self, field: &Field) -> At {
+        let parts: Vec<&str> = field.parts().iter().map(String::as_str).collect();
+        if let ["lead", name, ..] = parts[..]
+            && let Some(at) = self.locate_lead(name, parts.get(2).copied())
+        {
+            return at;
+        }
+        let mut node = &self.tree;
+        let mut at = None;
+        for part in parts {
+            let Some(next) = node.get(part) else { break };
+            node = next;
+            if node.at.start < node.at.end {
+                at = Some(node.at.clone());
+            }
+        }
+        at.unwrap_or_else(|| At::new(0, 0..0))
+    }
+
+    fn locate_lead(&self, name: &str, key: Option<&str>) -> Option<At> {
+        if let Some(entry) = self.tree.get("lead").and_then(|leads| leads.get(name)) {
+            let node = key.and_then(|key| entry.get(key)).unwrap_or(entry);
+            return Some(node.at.clone());
+        }
+        let (from, to) = name.split_once(" > ")?;
+        let run = self.rig.runs.iter().find(|run| run.steps().any(|(a, b)| a.to_string() == from && b.to_string() == to));
+        match run {
+            Some(run) => self.tree.get("run")?.get(&run.name)?.get("stops").map(|node| node.at.clone()),
+            None => {
+                let tag = to.rsplit_once('.').map_or(to, |(tag, _)| tag);
+                self.tree.get("device")?.get(tag)?.get("feed").map(|node| node.at.clone())
+            }
+        }
+    }
+
+    /// The document's own text.
+    pub fn text(&self) -> &str {
+        self.files.0.first().map_or("", |file| file.text.as_str())
+    }
+
+    /// Counts the values that are only assumed, among those the document and the kinds used state.
+    pub fn provenance_counts(&self) -> ProvenanceCounts {
+        let mut counts = ProvenanceCounts::default();
+        for part in ["device", "board", "source", "sink", "mass"] {
+            if let Some(node) = self.tree.get(part) {
+                counts.add(node);
+            }
+        }
+        counts
+    }
+}
+
+/// How many values come from where.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct ProvenanceCounts {
+    /// Measured in the workshop.
+    pub measured: usize,
+    /// Printed on the device.
+    pub printed: usize,
+    /// Assumed.
+    pub assumed: usize,
+    /// Said to be unknown.
+    pub unknown: usize,
+}
+
+impl ProvenanceCounts {
+    fn add(&mut self, node: &Node) {
+        use crate::read::node::Body;
+        match &node.body {
+            Body::Table(entries) => entries.iter().for_each(|(_, node)| self.add(node)),
+            Body::List(items) => items.iter().for_each(|node| self.add(node)),
+            Body::Unknown => self.unknown += 1,
+            Body::Text(text) if text.chars().next().is_some_and(|c| c.is_ascii_digit()) => match node.from {
+                rig::Provenance::Measured => self.measured += 1,
+                rig::Provenance::Printed => self.printed += 1,
+                rig::Provenance::Assumed => self.assumed += 1,
+                rig::Provenance::Unknown => self.unknown += 1,
+            },
+            _ => {}
+        }
+    }
+
+    /// All of them.
+    pub fn all(&self) -> usize {
+        self.measured + self.printed + self.assumed + self.unknown
+    }
+}

@@ -1,0 +1,137 @@
+//! Job, brief, states, acceptances, and what stands outside the board.
+
+use rig::{Acceptance, Brief, Job, Mains, Pickup, PickupKind, Requirement, Sink, Source, State};
+
+use super::node::Node;
+use super::overlay::overlay;
+use super::resolve::Reader;
+use crate::catalogue::Family;
+
+pub(super) fn job(tree: &Node) -> Job {
+    let Some(node) = tree.get("job") else { return Job::default() };
+    let mains = node.get("mains").and_then(|mains| Some(Mains { volts: mains.plain("volts")?, hertz: mains.plain("hertz")? }));
+    Job {
+        title: node.text("title").unwrap_or_default(),
+        number: node.text("number"),
+        player: node.text("player"),
+        workshop: node.text("workshop"),
+        drawn_by: node.text("drawn_by"),
+        date: node.text("date"),
+        revision: node.text("revision"),
+        mains,
+    }
+}
+
+pub(super) fn brief(tree: &Node) -> Brief {
+    let Some(node) = tree.get("brief") else { return Brief { carriers: 1, ..Brief::default() } };
+    Brief {
+        music: node.text("music"),
+        venues: node.text("venues"),
+        carried: node.text("carried"),
+        touring: node.switch("touring"),
+        carriers: node.count("carriers").unwrap_or(1).max(1),
+        mass_limit: node.plain("mass_limit"),
+        countries: texts(node, "countries"),
+        budget: node.text("budget"),
+        due: node.text("due"),
+        shoe_width: node.known("shoe_width"),
+        requirements: node
+            .items("requirements")
+            .iter()
+            .map(|item| Requirement { id: item.text("id").unwrap_or_default(), text: item.text("text").unwrap_or_default() })
+            .collect(),
+        note: node.text("note"),
+    }
+}
+
+pub(super) fn texts(node: &Node, key: &str) -> Vec<String> {
+    node.items(key).iter().filter_map(|item| item.as_text().map(str::to_owned)).collect()
+}
+
+pub(super) fn states(tree: &Node) -> Vec<State> {
+    tree.named("state")
+        .iter()
+        .map(|(name, node)| State { name: name.clone(), engaged: texts(node, "engaged") })
+        .collect()
+}
+
+pub(super) fn acceptances(tree: &Node) -> Vec<Acceptance> {
+    tree.named("accept")
+        .iter()
+        .enumerate()
+        .map(|(index, (_, node))| {
+            let mut devices = texts(node, "devices");
+            devices.sort();
+            devices.dedup();
+            Acceptance {
+                rule: node.text("rule").unwrap_or_default(),
+                devices,
+                reason: node.text("reason").unwrap_or_default(),
+                by: node.text("by"),
+                index,
+            }
+        })
+        .collect()
+}
+
+impl Reader<'_> {
+    pub(super) fn sources(&mut self, tree: &Node) -> Vec<Source> {
+        let mut sources = Vec::new();
+        for (id, node) in tree.named("source") {
+            let kind = self.entry(Family::Pickup, node.get("pickup")).map(|(_, entry)| entry);
+            let electrics = match (&kind, node.get("electrics")) {
+                (Some(kind), Some(own)) => Some(overlay(kind, own)),
+                (Some(kind), None) => Some(kind.clone()),
+                (None, own) => own.cloned(),
+            };
+            let pickup = electrics.as_ref().map(pickup).unwrap_or_default();
+            sources.push(Source {
+                id: id.clone(),
+                title: node
+                    .text("title")
+                    .or_else(|| kind.as_ref().and_then(|kind| kind.text("title")))
+                    .unwrap_or_default(),
+                pickup,
+                lead: node.known("lead"),
+                cable: self.cable(node.get("cable")),
+                plug: self.plug(node.get("plug")),
+            });
+        }
+        sources
+    }
+
+    pub(super) fn sinks(&mut self, tree: &Node) -> Vec<Sink> {
+        let mut sinks = Vec::new();
+        for (id, node) in tree.named("sink") {
+            let kind = self.entry(Family::Input, node.get("kind")).map(|(_, entry)| entry);
+            let merged = kind.as_ref().map_or_else(|| node.clone(), |kind| overlay(kind, node));
+            sinks.push(Sink {
+                id: id.clone(),
+                title: merged.text("title").unwrap_or_default(),
+                z: merged.known("z"),
+                lead: merged.known("lead"),
+                cable: self.cable(node.get("cable")),
+                plug: self.plug(node.get("plug")),
+                earthed: merged.known_switch("earthed"),
+                phantom: merged.known_switch("phantom"),
+            });
+        }
+        sinks
+    }
+}
+
+fn pickup(node: &Node) -> Pickup {
+    Pickup {
+        kind: node.known_word(
+            "type",
+            &[("coil", PickupKind::Coil), ("piezo", PickupKind::Piezo), ("active", PickupKind::Active)],
+        ),
+        inductance: node.known("inductance"),
+        resistance: node.known("resistance"),
+        capacitance: node.known("capacitance"),
+        volume_pot: node.known("volume_pot"),
+        tone_pot: node.known("tone_pot"),
+        tone_capacitor: node.known("tone_capacitor"),
+        peak: node.known("peak"),
+    }
+}

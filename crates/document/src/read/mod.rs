@@ -1,0 +1,11 @@
+//! From text to a checked tree, from the tree to a rig.
+
+mod board;
+mod device;
+mod head;
+pub(crate) mod node;
+pub(crate) mod overlay;
+mod references;
+pub(crate) mod resolve;
+mod stops;
+pub(crate) mod walk;

@@ -1,0 +1,127 @@
+//! What names something else must name something that is there.
+
+use rig::{FLOOR, Feed, FeedKind, PortRef, Rig};
+
+use super::node::Node;
+use super::resolve::Reader;
+use crate::problem::{Problem, nearest, shown};
+
+impl Reader<'_> {
+    /// Feeds: which outlets each device hangs on.
+    pub(super) fn feeds(&mut self, tree: &Node, rig: &mut Rig) {
+        for (index, (tag, node)) in tree.named("device").iter().enumerate() {
+            let Some(node) = node.get("feed") else { continue };
+            let kind = match node.text("type").as_deref() {
+                Some("series-pair") => FeedKind::SeriesPair,
+                Some("parallel-pair") => FeedKind::ParallelPair,
+                Some("adaptor") => FeedKind::Adaptor,
+                _ => FeedKind::Single,
+            };
+            let mut outlets = Vec::new();
+            for item in node.items("outlets") {
+                if let Some(outlet) = self.outlet_named(rig, item) {
+                    outlets.push(outlet);
+                }
+            }
+            let wanted = if matches!(kind, FeedKind::SeriesPair | FeedKind::ParallelPair) { 2 } else { 1 };
+            let written = node.items("outlets").len();
+            if written != wanted {
+                let at = node.get("outlets").map_or(&node.at, |outlets| &outlets.at).clone();
+                let message = format!("the feed of {} names {written} outlets; a {} has {wanted}", shown(tag), kind.word());
+                self.say(&at, message);
+            }
+            if let [a, b] = &outlets[..]
+                && a == b
+            {
+                self.say(&node.at, format!("the feed of {} names outlet {a} twice", shown(tag)));
+            }
+            let barrel_adaptor = self.plug(node.get("barrel_adaptor")).map(|plug| plug.id);
+            let feed = Feed {
+                kind,
+                outlets,
+                crossing: node.switch("crossing"),
+                barrel_adaptor,
+                locked: node.switch("locked"),
+                device_plug: self.feed_plug(node, "plug", "exit"),
+                outlet_plug: self.feed_plug(node, "outlet_plug", "outlet_exit"),
+            };
+            rig.devices[index].feed = Some(feed);
+        }
+    }
+
+    fn outlet_named(&mut self, rig: &Rig, item: &Node) -> Option<PortRef> {
+        let text = item.as_text()?;
+        if let Some((tag, name)) = text.rsplit_once('.')
+            && let Some(brick) = rig.device(tag)
+        {
+            if brick.outlet(name).is_some() || brick.port(name).is_some_and(|p| p.role.value == Some(rig::PortRole::Mains)) {
+                return Some(PortRef::new(tag, name));
+            }
+            let names: Vec<&str> = brick.outlets.iter().map(|outlet| outlet.name.as_str()).collect();
+            let there = if names.is_empty() { "it has none".to_owned() } else { format!("it has {}", names.join(", ")) };
+            self.problems.push(Problem::new(item.at.clone(), format!("{} has no outlet `{}`", shown(tag), shown(name))).help(there));
+            return None;
+        }
+        let bricks: Vec<&str> =
+            rig.devices.iter().filter(|device| !device.outlets.is_empty()).map(|device| device.tag.as_str()).collect();
+        let problem = Problem::new(item.at.clone(), format!("`{}` is no outlet of this rig", shown(text)));
+        self.problems.push(match nearest(text.split('.').next().unwrap_or(text), bricks.iter().copied()) {
+            Some(near) => problem.help(format!("write brick and outlet, such as `{near}.1`")),
+            None if bricks.is_empty() => problem.help("the rig has no brick with outlets yet"),
+            None => problem.help(format!("write brick and outlet; bricks are {}", bricks.join(", "))),
+        });
+        None
+    }
+
+    /// Places: the deck must be there.
+    pub(super) fn places(&mut self, tree: &Node, rig: &Rig) {
+        let decks: Vec<&str> = rig.board.decks.iter().map(|deck| deck.name.as_str()).collect();
+        for (tag, node) in tree.named("device") {
+            let Some(place) = node.get("place") else { continue };
+            let Some(deck) = place.get("deck") else {
+                if decks.is_empty() {
+                    self.say(&place.at, format!("{} is placed, but the board has no deck", shown(tag)));
+                }
+                continue;
+            };
+            let Some(name) = deck.as_text() else { continue };
+            if name != FLOOR && !decks.contains(&name) {
+                let problem = Problem::new(deck.at.clone(), format!("the board has no deck `{}`", shown(name)));
+                let there = if decks.is_empty() { "it has none".to_owned() } else { format!("it has {} and {FLOOR}", decks.join(", ")) };
+                self.problems.push(problem.help(there));
+            }
+        }
+        for (name, node) in tree.get("board").map_or(&[][..], |board| board.named("deck")) {
+            if node.get("size").is_none() && node.items("shape").is_empty() {
+                self.problems.push(
+                    Problem::new(node.at.clone(), format!("deck `{}` has no outline", shown(name)))
+                        .help("write `size = { width = \"480 mm\", depth = \"190 mm\" }` or a `shape`"),
+                );
+            }
+        }
+    }
+
+    /// States name devices; names of devices, sources and sinks differ.
+    pub(super) fn names(&mut self, tree: &Node, rig: &Rig) {
+        for (_, node) in tree.named("state") {
+            for item in node.items("engaged") {
+                let Some(tag) = item.as_text() else { continue };
+                if rig.device(tag).is_none() {
+                    let problem = Problem::new(item.at.clone(), format!("`{}` is no device of this rig", shown(tag)));
+                    self.problems.push(match nearest(tag, rig.devices.iter().map(|device| device.tag.as_str())) {
+                        Some(near) => problem.help(format!("the nearest is `{near}`")),
+                        None => problem,
+                    });
+                }
+            }
+        }
+        for part in ["source", "sink"] {
+            for (id, node) in tree.named(part) {
+                let twice = rig.device(id).is_some() || (part == "sink" && rig.source(id).is_some());
+                if twice {
+                    self.say(&node.at, format!("`{}` names two things; devices, sources and sinks each have their own name", shown(id)));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,205 @@
+//! From a checked tree and a catalogue to a rig.
+
+use std::collections::BTreeMap;
+
+use rig::{Cable, Connector, ConnectorFamily, LeadClass, PlugAngle, PlugKind, Provenance, Rig};
+
+use super::node::{Body, Node};
+use super::overlay::overlay;
+use crate::catalogue::{Catalogue, Family};
+use crate::problem::{At, Problem};
+
+/// A rig, the tree it came from with kinds laid beneath, and what is wrong.
+pub(crate) struct Resolved {
+    pub(crate) rig: Rig,
+    pub(crate) tree: Node,
+    pub(crate) problems: Vec<Problem>,
+}
+
+/// What every part of the reading needs.
+pub(crate) struct Reader<'a> {
+    pub(crate) catalogue: &'a Catalogue,
+    pub(crate) problems: Vec<Problem>,
+    /// Cable and plug by class, from `[leads]`.
+    pub(crate) defaults: BTreeMap<LeadClass, (Option<Cable>, Option<PlugKind>)>,
+}
+
+pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue) -> Resolved {
+    let mut reader = Reader { catalogue, problems: Vec::new(), defaults: BTreeMap::new() };
+    let tree = reader.with_kinds(tree);
+    reader.lead_defaults(&tree);
+    let mut rig = Rig {
+        job: super::head::job(&tree),
+        brief: super::head::brief(&tree),
+        board: super::board::board(&tree),
+        extra_mass: tree.named("mass").iter().map(|(name, _)| (name.clone(), tree.get("mass").map_or_else(Default::default, |mass| mass.known(name)))).collect(),
+        states: super::head::states(&tree),
+        acceptances: super::head::acceptances(&tree),
+        ..Rig::default()
+    };
+    rig.sources = reader.sources(&tree);
+    rig.sinks = reader.sinks(&tree);
+    rig.devices = tree.named("device").iter().map(|(tag, node)| reader.device(tag, node)).collect();
+    // A place without a deck is on the first one.
+    if let Some(first) = rig.board.decks.first() {
+        for place in rig.devices.iter_mut().filter_map(|device| device.place.as_mut()) {
+            if place.deck.is_empty() {
+                place.deck.clone_from(&first.name);
+            }
+        }
+    }
+    reader.feeds(&tree, &mut rig);
+    reader.runs(&tree, &mut rig);
+    reader.leads(&tree, &mut rig);
+    reader.places(&tree, &rig);
+    reader.names(&tree, &rig);
+    Resolved { rig, tree, problems: reader.problems }
+}
+
+impl Reader<'_> {
+    pub(crate) fn say(&mut self, at: &At, message: impl Into<String>) {
+        self.problems.push(Problem::new(at.clone(), message));
+    }
+
+    /// The tree with lists of tables as tables by id, and kinds laid beneath devices and board.
+    fn with_kinds(&mut self, tree: &Node) -> Node {
+        let mut entries = Vec::new();
+        for (key, node) in tree.entries() {
+            let node = match key.as_str() {
+                "device" => {
+                    let mut devices = Vec::new();
+                    for (tag, device) in by_id(node, "tag") {
+                        devices.push((tag, self.on_kind(&device, Family::Device)));
+                    }
+                    table(node, devices)
+                }
+                "run" | "state" => table(node, by_id(node, "name")),
+                "lead" => {
+                    let rows = items(node).iter().map(|lead| {
+                        let end = |key: &str| lead.text(key).unwrap_or_default();
+                        (format!("{} > {}", end("from"), end("to")), lead.clone())
+                    });
+                    table(node, rows.collect())
+                }
+                "accept" => table(node, items(node).iter().enumerate().map(|(i, n)| (i.to_string(), n.clone())).collect()),
+                "board" => self.on_kind(node, Family::Board),
+                _ => node.clone(),
+            };
+            entries.push((key.clone(), node));
+        }
+        Node { at: tree.at.clone(), from: tree.from, body: Body::Table(entries) }
+    }
+
+    fn on_kind(&mut self, node: &Node, family: Family) -> Node {
+        let Some(kind) = node.get("kind") else { return node.clone() };
+        let Some(id) = kind.as_text() else { return node.clone() };
+        match self.catalogue.get(family, id) {
+            Some(base) => overlay(base, node),
+            None => {
+                self.problems.push(self.catalogue.missing(family, id, kind.at.clone()));
+                node.clone()
+            }
+        }
+    }
+
+    fn lead_defaults(&mut self, tree: &Node) {
+        for (key, class) in [
+            ("signal", LeadClass::Signal),
+            ("dc", LeadClass::Dc),
+            ("control", LeadClass::Control),
+            ("mains", LeadClass::Mains),
+        ] {
+            let Some(node) = tree.get("leads").and_then(|leads| leads.get(key)) else { continue };
+            let cable = self.cable(node.get("cable"));
+            let plug = self.plug(node.get("plug"));
+            self.defaults.insert(class, (cable, plug));
+        }
+    }
+
+    pub(crate) fn default_cable(&self, class: LeadClass) -> Option<Cable> {
+        self.defaults.get(&class).and_then(|(cable, _)| cable.clone())
+    }
+
+    pub(crate) fn default_plug(&self, class: LeadClass) -> Option<PlugKind> {
+        self.defaults.get(&class).and_then(|(_, plug)| plug.clone())
+    }
+
+    /// The catalogue entry a key names.
+    pub(crate) fn entry(&mut self, family: Family, node: Option<&Node>) -> Option<(String, Node)> {
+        let node = node?;
+        let id = node.as_text()?;
+        if let Some(entry) = self.catalogue.get(family, id) {
+            return Some((id.to_owned(), entry.clone()));
+        }
+        self.problems.push(self.catalogue.missing(family, id, node.at.clone()));
+        None
+    }
+
+    pub(crate) fn cable(&mut self, node: Option<&Node>) -> Option<Cable> {
+        let (id, entry) = self.entry(Family::Cable, node)?;
+        Some(Cable {
+            title: entry.text("title").unwrap_or_default(),
+            diameter: entry.known("diameter"),
+            capacitance_per_metre: entry.known("capacitance_per_metre"),
+            resistance_per_metre: entry.known("resistance_per_metre"),
+            id,
+        })
+    }
+
+    pub(crate) fn plug(&mut self, node: Option<&Node>) -> Option<PlugKind> {
+        let (id, entry) = self.entry(Family::Plug, node)?;
+        let list = |key: &str| entry.items(key).iter().filter_map(|n| n.as_text().map(str::to_owned)).collect();
+        Some(PlugKind {
+            title: entry.text("title").unwrap_or_default(),
+            angle: match entry.text("angle").as_deref() {
+                Some("angled") => PlugAngle::Angled,
+                _ => PlugAngle::Straight,
+            },
+            fits: list("fits"),
+            loose_in: list("loose_in"),
+            depth: entry.known("depth"),
+            width: entry.known("width"),
+            tail: entry.known("tail"),
+            tail_width: entry.known("tail_width"),
+            bend: entry.known("bend"),
+            allowance: entry.known("allowance"),
+            capacitance: entry.known("capacitance"),
+            id,
+        })
+    }
+
+    pub(crate) fn connector(&mut self, node: Option<&Node>) -> Option<Connector> {
+        let (id, entry) = self.entry(Family::Connector, node)?;
+        Some(Connector {
+            title: entry.text("title").unwrap_or_default(),
+            family: match entry.text("family").as_deref() {
+                Some("jack") => ConnectorFamily::Jack,
+                Some("barrel") => ConnectorFamily::Barrel,
+                Some("xlr") => ConnectorFamily::Xlr,
+                Some("din") => ConnectorFamily::Din,
+                Some("usb") => ConnectorFamily::Usb,
+                Some("mains") => ConnectorFamily::Mains,
+                _ => ConnectorFamily::Fixed,
+            },
+            contacts: entry.count("contacts").unwrap_or(0),
+            nut: entry.known("nut"),
+            hole: entry.known("hole"),
+            id,
+        })
+    }
+}
+
+fn items(node: &Node) -> &[Node] {
+    match &node.body {
+        Body::List(items) => items,
+        _ => &[],
+    }
+}
+
+fn by_id(node: &Node, id: &str) -> Vec<(String, Node)> {
+    items(node).iter().filter_map(|item| Some((item.text(id)?, item.clone()))).collect()
+}
+
+fn table(of: &Node, entries: Vec<(String, Node)>) -> Node {
+    Node { at: of.at.clone(), from: Provenance::Assumed, body: Body::Table(entries) }
+}

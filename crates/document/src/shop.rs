@@ -1,0 +1,50 @@
+//! A shop's settings: limits and a catalogue of its own.
+
+use std::path::{Path, PathBuf};
+
+use rig::{LIMITS, Limits};
+
+use crate::format::SHOP;
+use crate::problem::{File, Problem, nearest, shown};
+use crate::read::walk::walk;
+
+/// What one workshop does differently.
+#[derive(Debug, Clone, Default)]
+pub struct Shop {
+    /// The folder, when there is one.
+    pub folder: Option<PathBuf>,
+    /// The workshop's name.
+    pub name: Option<String>,
+    /// The limits in force.
+    pub limits: Limits,
+}
+
+impl Shop {
+    /// The nearest folder at or above `start` that holds a `shop.toml`.
+    pub fn find(start: &Path) -> Option<PathBuf> {
+        let absolute = std::path::absolute(start).ok()?;
+        absolute.ancestors().find(|folder| folder.join("shop.toml").is_file()).map(Path::to_path_buf)
+    }
+
+    /// Reads settings text. The file gets the given number among all files of a job.
+    pub(crate) fn read_text(number: usize, file: &File) -> (Self, Vec<Problem>) {
+        let (tree, mut problems) = walk(number, &file.text, &SHOP);
+        let mut limits = Limits::default();
+        for (key, node) in tree.named("limits") {
+            let Some(text) = node.as_text() else { continue };
+            match limits.set(key, text) {
+                Some(Ok(())) => {}
+                Some(Err(error)) => problems.push(Problem::new(node.at.clone(), format!("limit `{key}`: {error}"))),
+                None => {
+                    let message = format!("there is no limit `{}`", shown(key));
+                    let problem = Problem::new(node.at.clone(), message);
+                    problems.push(match nearest(key, LIMITS.iter().map(|limit| limit.key)) {
+                        Some(near) => problem.help(format!("the nearest is `{near}`")),
+                        None => problem.help("`docs/limit-settings.md` lists them all"),
+                    });
+                }
+            }
+        }
+        (Self { folder: None, name: tree.text("name"), limits }, problems)
+    }
+}

@@ -1,0 +1,168 @@
+//! A drawing in the making: collects items around any origin, remembers what room is taken, and places
+//! labels where they hurt least.
+
+use crate::model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
+use crate::style::Style;
+use crate::svg::text_area;
+use crate::text::{CAPITAL, SMALL, width};
+
+/// What sharing a square millimetre with a text costs a label, against one shared with a line or a body.
+const TAKEN_COST: f64 = 100.0;
+/// What each later candidate costs, so that the first good one wins.
+const LATER_COST: f64 = 0.02;
+
+/// Items with the room they take.
+pub(crate) struct Sketch {
+    pub(crate) items: Vec<Item>,
+    /// Texts and tags: nothing may be written over them.
+    taken: Vec<Area>,
+    /// Lines and plugs: better not written over.
+    soft: Vec<Area>,
+}
+
+impl Sketch {
+    pub(crate) fn new() -> Self {
+        Self { items: Vec::new(), taken: Vec::new(), soft: Vec::new() }
+    }
+
+    pub(crate) fn push(&mut self, item: Item) {
+        self.items.push(item);
+    }
+
+    /// Notes room that labels must keep off.
+    pub(crate) fn take(&mut self, area: Area) {
+        self.taken.push(area);
+    }
+
+    /// Notes room that labels had better keep off.
+    pub(crate) fn soften(&mut self, area: Area) {
+        self.soft.push(area);
+    }
+
+    /// The best of the candidate areas and what it costs; nought where it is quite free.
+    pub(crate) fn best(&self, candidates: impl IntoIterator<Item = Area>) -> Option<(Area, f64)> {
+        let mut best: Option<(Area, f64)> = None;
+        for (index, area) in candidates.into_iter().enumerate() {
+            #[expect(clippy::cast_precision_loss, reason = "there are some dozens of candidates")]
+            let mut cost = index as f64 * LATER_COST;
+            let grown = area.grown(0.25);
+            cost += self.taken.iter().map(|taken| taken.shared(&grown)).sum::<f64>() * TAKEN_COST;
+            cost += self.soft.iter().map(|soft| soft.shared(&area)).sum::<f64>();
+            if best.is_none_or(|(_, least)| cost < least) {
+                best = Some((area, cost));
+            }
+        }
+        best
+    }
+
+    /// Whether nothing is written there.
+    pub(crate) fn is_free(&self, area: &Area) -> bool {
+        !self.taken.iter().any(|taken| taken.overlaps(area))
+    }
+
+    /// Ends the sketch: a sheet with so much margin around everything, the datum where the origin was.
+    pub(crate) fn finish(mut self, name: &'static str, title: String, scale: Scale, margin: f64) -> Drawing {
+        let bounds = bounds(&self.items).unwrap_or_default().grown(margin);
+        let (dx, dy) = (-bounds.left, -bounds.top);
+        for item in &mut self.items {
+            shift(item, dx, dy);
+        }
+        Drawing {
+            name,
+            title,
+            width_mm: bounds.width(),
+            height_mm: bounds.height(),
+            scale,
+            datum: Point::new(dx, dy),
+            items: self.items,
+        }
+    }
+}
+
+/// A text on its baseline.
+pub(crate) fn text(
+    at: Point,
+    content: impl Into<String>,
+    size_mm: f64,
+    anchor: Anchor,
+    weight: Weight,
+    style: Style,
+) -> Text {
+    Text { at, content: content.into(), size_mm, anchor, weight, upright: false, style, halo: None }
+}
+
+/// A text centred on a point in both directions.
+pub(crate) fn centred(at: Point, content: impl Into<String>, size_mm: f64, weight: Weight, style: Style) -> Text {
+    text(at.moved(0.0, CAPITAL * size_mm / 2.0), content, size_mm, Anchor::Middle, weight, style)
+}
+
+/// The room a small label needs around its text.
+pub(crate) fn label_size(content: &str, weight: Weight, pad: f64) -> (f64, f64) {
+    (width(content, SMALL, weight) + 2.0 * pad, SMALL + 2.0 * pad * 0.6)
+}
+
+/// A group with a stable id: the drawing, the kind of thing, and its written name.
+pub(crate) fn group(drawing: &str, kind: &str, name: &str, title: String, items: Vec<Item>) -> Group {
+    Group { id: format!("{drawing}-{kind}-{}", slug(name)), title, device: None, lead: None, items }
+}
+
+/// A name as part of an id: letters, digits and hyphens stay, everything else becomes its number.
+fn slug(name: &str) -> String {
+    use std::fmt::Write as _;
+    let mut out = String::new();
+    for c in name.chars().take(48) {
+        if c.is_ascii_alphanumeric() || c == '-' {
+            out.push(c);
+        } else {
+            let _ = write!(out, "_{:x}_", u32::from(c));
+        }
+    }
+    // Long names that begin alike must not share an id.
+    if name.chars().nth(48).is_some() {
+        let sum = name.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |sum, byte| {
+            (sum ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        });
+        let _ = write!(out, "-{sum:x}");
+    }
+    out
+}
+
+/// The smallest area around all items; nothing when there are none.
+pub(crate) fn bounds(items: &[Item]) -> Option<Area> {
+    items.iter().filter_map(item_bounds).reduce(|a, b| a.with(&b))
+}
+
+fn item_bounds(item: &Item) -> Option<Area> {
+    match item {
+        Item::Line { from, to, .. } => Some(Area::between(*from, *to)),
+        Item::Path { points, .. } => {
+            points.iter().map(|point| Area::between(*point, *point)).reduce(|a, b| a.with(&b))
+        }
+        Item::Rect { area, .. } => Some(*area),
+        Item::Circle { centre, radius, .. } => Some(Area::around(*centre, 2.0 * radius, 2.0 * radius)),
+        Item::Text(text) => Some(text_area(text)),
+        Item::Group(group) => bounds(&group.items),
+    }
+}
+
+fn shift(item: &mut Item, dx: f64, dy: f64) {
+    let moved = |point: &mut Point| *point = point.moved(dx, dy);
+    match item {
+        Item::Line { from, to, .. } => {
+            moved(from);
+            moved(to);
+        }
+        Item::Path { points, .. } => points.iter_mut().for_each(moved),
+        Item::Rect { area, .. } => {
+            *area = Area {
+                left: area.left + dx,
+                top: area.top + dy,
+                right: area.right + dx,
+                bottom: area.bottom + dy,
+            };
+        }
+        Item::Circle { centre, .. } => moved(centre),
+        Item::Text(text) => moved(&mut text.at),
+        Item::Group(group) => group.items.iter_mut().for_each(|item| shift(item, dx, dy)),
+    }
+}
