@@ -1,2 +1,46 @@
-//! Stub.
-fn main() {}
+//! The command line: reads a job, calls the crates, shows what they say.
+//!
+//! Data goes to standard output, everything else to standard error. Exit codes: 0 clean, 1 findings of
+//! severity *stop*, 2 input that cannot be read, 3 a bug.
+
+mod args;
+mod commands;
+mod loaded;
+mod render;
+mod shell;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+use shell::Outcome;
+
+fn main() -> ExitCode {
+    std::panic::set_hook(Box::new(shell::report_a_bug));
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return shell::usage(&error),
+    };
+    let result = std::panic::catch_unwind(|| run(arguments.command));
+    match result {
+        Ok(Ok(outcome)) => outcome.into(),
+        Ok(Err(error)) => {
+            shell::complain(&error);
+            Outcome::Unreadable.into()
+        }
+        Err(_) => Outcome::Bug.into(),
+    }
+}
+
+fn run(command: Command) -> anyhow::Result<Outcome> {
+    match command {
+        Command::Check(options) => commands::check::run(&options),
+        Command::Explain(options) => commands::explain::run(&options),
+        Command::Accept(options) => commands::accept::run(&options),
+        Command::Papers(options) => commands::papers::run(&options),
+        Command::Export(options) => commands::export::run(&options),
+        Command::New(options) => commands::new::run(&options),
+        Command::Generate(options) => commands::generate::run(&options),
+    }
+}

@@ -6,7 +6,7 @@ use finding::Field;
 use rig::{Limits, Rig};
 
 use crate::catalogue::Catalogue;
-use crate::format::RIG;
+use crate::format::{FORMAT, RIG};
 use crate::problem::{At, File, Files, Problem};
 use crate::read::node::Node;
 use crate::read::resolve::resolve;
@@ -106,6 +106,14 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         problems.extend(found);
     }
     files.extend(catalogue.files.iter().cloned());
+    if let Some((format, node)) = tree.count("format").zip(tree.get("format")).filter(|(format, _)| *format != FORMAT) {
+        let message = if format < FORMAT {
+            format!("`format` is {format}; the first format is 1")
+        } else {
+            format!("`format` is {format}; this program reads formats up to {FORMAT}, a newer one wrote this document")
+        };
+        problems.push(Problem::new(node.at.clone(), message));
+    }
     let resolved = resolve(&tree, &catalogue);
     problems.extend(resolved.problems);
     let files = Files(files);

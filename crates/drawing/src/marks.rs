@@ -238,7 +238,8 @@ pub(crate) fn hatch(area: &Area, step: f64, style: Style) -> Vec<Item> {
     if step <= 0.0 || wide <= 0.0 || high <= 0.0 || (wide + high) / step > 2000.0 {
         return items;
     }
-    let mut at = step / 2.0;
+    // Hatchings that overlap fall on the same lines.
+    let mut at = step - (area.left + area.top).rem_euclid(step);
     while at < wide + high {
         // The line x + y = at, from the area's top left corner.
         let (x0, x1) = ((at - high).max(0.0), at.min(wide));

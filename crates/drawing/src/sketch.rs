@@ -6,8 +6,13 @@ use crate::style::Style;
 use crate::svg::text_area;
 use crate::text::{CAPITAL, SMALL, width};
 
-/// What sharing a square millimetre with a text costs a label, against one shared with a line or a body.
+/// What sharing a square millimetre with a text costs a label.
 const TAKEN_COST: f64 = 100.0;
+/// What it costs to break an outline, to lie on a lead, on a plug, on the surface of a body.
+pub(crate) const EDGE: f64 = 45.0;
+pub(crate) const LINE: f64 = 8.0;
+pub(crate) const PLUG: f64 = 3.0;
+pub(crate) const SURFACE: f64 = 0.6;
 /// What each later candidate costs, so that the first good one wins.
 const LATER_COST: f64 = 0.02;
 
@@ -16,8 +21,8 @@ pub(crate) struct Sketch {
     pub(crate) items: Vec<Item>,
     /// Texts and tags: nothing may be written over them.
     taken: Vec<Area>,
-    /// Lines and plugs: better not written over.
-    soft: Vec<Area>,
+    /// Lines, plugs, bodies: better not written over; with what that costs and whose they are.
+    soft: Vec<(Area, f64, Option<usize>)>,
 }
 
 impl Sketch {
@@ -34,20 +39,52 @@ impl Sketch {
         self.taken.push(area);
     }
 
-    /// Notes room that labels had better keep off.
-    pub(crate) fn soften(&mut self, area: Area) {
-        self.soft.push(area);
+    /// Notes room that labels had better keep off, at a cost per square millimetre.
+    pub(crate) fn soften(&mut self, area: Area, cost: f64) {
+        self.soft.push((area, cost, None));
+    }
+
+    /// The same for a piece of a lead, over which its own number may stand.
+    pub(crate) fn soften_for(&mut self, area: Area, cost: f64, owner: usize) {
+        self.soft.push((area, cost, Some(owner)));
+    }
+
+    /// Notes the outline of an area.
+    pub(crate) fn soften_edges(&mut self, area: &Area) {
+        let Area { left, top, right, bottom } = *area;
+        for edge in [
+            Area { bottom: top, ..*area },
+            Area { top: bottom, ..*area },
+            Area { right: left, ..*area },
+            Area { left: right, ..*area },
+        ] {
+            self.soften(edge.grown(0.25), EDGE);
+        }
     }
 
     /// The best of the candidate areas and what it costs; nought where it is quite free.
     pub(crate) fn best(&self, candidates: impl IntoIterator<Item = Area>) -> Option<(Area, f64)> {
+        self.best_for(candidates, None)
+    }
+
+    /// The same, where what belongs to `owner` costs nothing.
+    pub(crate) fn best_for(
+        &self,
+        candidates: impl IntoIterator<Item = Area>,
+        owner: Option<usize>,
+    ) -> Option<(Area, f64)> {
         let mut best: Option<(Area, f64)> = None;
         for (index, area) in candidates.into_iter().enumerate() {
             #[expect(clippy::cast_precision_loss, reason = "there are some dozens of candidates")]
             let mut cost = index as f64 * LATER_COST;
             let grown = area.grown(0.25);
             cost += self.taken.iter().map(|taken| taken.shared(&grown)).sum::<f64>() * TAKEN_COST;
-            cost += self.soft.iter().map(|soft| soft.shared(&area)).sum::<f64>();
+            cost += self
+                .soft
+                .iter()
+                .filter(|(_, _, whose)| whose.is_none() || *whose != owner)
+                .map(|(soft, cost, _)| soft.shared(&area) * cost)
+                .sum::<f64>();
             if best.is_none_or(|(_, least)| cost < least) {
                 best = Some((area, cost));
             }

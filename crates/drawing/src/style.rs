@@ -197,7 +197,7 @@ impl Style {
             Self::LeadEnd(class) => both(Plate, 0.18, lead_colour(class)),
             Self::OutletTag(class) => both(lead_colour(class), 0.26, Sheet),
             Self::Balloon => both(Ink, NARROW, Sheet),
-            Self::Clash => line(Colour::Stop, 0.35, &[]),
+            Self::Clash => line(Colour::Stop, 0.25, &[]),
             Self::SeverityShape(Severity::Stop) => filled(Colour::Stop),
             Self::SeverityShape(Severity::Look) => both(Colour::Look, 0.3, LookFill),
             Self::SeverityShape(Severity::Note) => line(Colour::Note, 0.35, &[]),

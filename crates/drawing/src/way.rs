@@ -93,7 +93,7 @@ impl Ways {
     /// The lines of the grid on one axis, ascending; those of the two ends always among them.
     fn lines(&self, from: f64, to: f64, sides: impl Fn(&Block) -> (f64, f64)) -> Vec<f64> {
         let mut lines = vec![from];
-        let mut add = |value: f64, lines: &mut Vec<f64>| {
+        let add = |value: f64, lines: &mut Vec<f64>| {
             if lines.iter().all(|line| (line - value).abs() >= LEAST_PITCH) {
                 lines.push(value);
             }

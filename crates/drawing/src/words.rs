@@ -7,13 +7,13 @@ pub(crate) const UNDER: &str = "under";
 pub(crate) const OUTSIDE: &str = "outside the board:";
 pub(crate) const LID: &str = "lid";
 pub(crate) const FLOOR: &str = "floor";
-pub(crate) const OPEN: &str = "open";
 pub(crate) const LID_UNKNOWN: &str = "lid: inside height unknown";
 pub(crate) const PLAN: &str = "plan";
 pub(crate) const VIEW_FROM_RIGHT: &str = "view from the right";
 pub(crate) const VIEW: &str = "A";
 pub(crate) const CHECK_BAR: &str = "100 mm: measure it";
 pub(crate) const STOP: &str = "Stop";
+pub(crate) const LOOK: &str = "Look";
 
 pub(crate) const LEGEND: &str = "legend";
 pub(crate) const LEGEND_SIGNAL: &str = "signal";

@@ -21,7 +21,7 @@ pub(crate) static RULE: Rule = Rule {
     severity: Severity::Stop,
     since: "0.1",
     pains: &[12],
-    limits: &["plug_clearance"],
+    limits: &[],
     page: Page {
         what: "Bodies, plugs and their bends against rails, sheets and risers. A device stands on a riser only when \
                all of it does; otherwise it stands on the deck and the riser goes through it.",

@@ -115,6 +115,17 @@ fn replace(table: &mut dyn TableLike, key: &str, mut new: toml_edit::Value) {
             *item = toml_edit::Item::Value(new);
         }
         None => {
+            // In an inline table the last value holds the space before the brace; it moves on.
+            let last = table.iter().last().map(|(name, _)| name.to_owned());
+            if let Some(value) = last.and_then(|name| table.get_mut(&name)).and_then(toml_edit::Item::as_value_mut)
+                && let Some(space) = value.decor().suffix().and_then(|suffix| suffix.as_str())
+                && !space.is_empty()
+                && space.chars().all(|c| c == ' ')
+            {
+                new.decor_mut().set_suffix(space.to_owned());
+                value.decor_mut().set_suffix("");
+                new.decor_mut().set_prefix(" ");
+            }
             table.insert(key, toml_edit::Item::Value(new));
         }
     }

@@ -3,7 +3,7 @@
 use quantity::{Length, LengthUnit, Quantity};
 use toml_edit::{InlineTable, Value};
 
-use crate::format::{LENGTH, Measure, POSITION, Shape};
+use crate::format::{Measure, Shape};
 
 /// The value to write, or why it cannot stand there. `old` is what stands there now.
 pub(super) fn from_text(shape: &Shape, text: &str, old: Option<&Value>) -> Result<Value, String> {
@@ -39,7 +39,7 @@ pub(super) fn from_text(shape: &Shape, text: &str, old: Option<&Value>) -> Resul
 
 /// A length in inches stays in inches when the new one can be said so exactly.
 fn in_the_unit_found(measure: &Measure, text: &str, old: Option<&Value>) -> String {
-    let is_length = std::ptr::eq(measure, LENGTH) || std::ptr::eq(measure, POSITION);
+    let is_length = measure.name == Length::NAME;
     let old = old.and_then(|old| match old {
         Value::InlineTable(given) => given.get("is").and_then(Value::as_str),
         _ => old.as_str(),

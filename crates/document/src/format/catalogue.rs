@@ -44,6 +44,7 @@ static CONNECTOR: Table = Table {
     doc: "A jack or inlet of a device.",
     keys: &[
         must("title", Shape::Text, "What it is, for papers."),
+        key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         must("family", Shape::Words(&["jack", "barrel", "xlr", "din", "usb", "mains", "fixed"]), "The family it belongs to."),
         must("contacts", Shape::Count(64), "How many contacts it has."),
         given("nut", Shape::Measure(LENGTH), "How far nut and washer stand out before the plug begins."),
@@ -87,6 +88,7 @@ static INPUT: Table = Table {
     doc: "An input of an amp or desk.",
     keys: &[
         must("title", Shape::Text, "What it is, for papers."),
+        key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         given("z", Shape::Measure(OHMS), "Input impedance."),
         given("earthed", Shape::Switch, "Whether it is earthed through its mains lead."),
         given("phantom", Shape::Switch, "Whether it puts phantom power on its input."),

@@ -12,7 +12,7 @@ pub static RIG: Table = Table {
     name: "rig document",
     doc: "One job: who it is for, what stands on the board, how signal runs, what feeds what.",
     keys: &[
-        must("format", Shape::Count(1), "Number of the file format. Today's is 1."),
+        must("format", Shape::Count(999), "Number of the file format. Today's is 1."),
         must("job", Shape::Table(&JOB), "Title block."),
         key("brief", Shape::Table(&BRIEF), "What the client wants and where the rig will live."),
         key("source", Shape::Named(&SOURCE), "What is plugged in: guitars, microphones. The name is used in runs."),

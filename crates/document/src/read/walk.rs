@@ -7,7 +7,7 @@ use rig::Provenance;
 use toml_edit::{Item, TableLike, Value};
 
 use super::node::{Body, Node};
-use crate::format::{Key, Sense, Shape, Table};
+use crate::format::{CATALOGUE, Key, Sense, Shape, Table};
 use crate::problem::{At, Problem, nearest, shown};
 
 /// The longest text a file may have. A rig of hundreds of devices has a tenth of it.
@@ -173,7 +173,7 @@ impl Walker {
             self.help(
                 span,
                 format!("`is` is missing in `{}` of {}", key.name, spec.name),
-                format!("write `{{ is = {}, from = \"measured\" }}`", example(key)),
+                format!("write `{{ is = {}, from = \"measured\" }}`", example_value(&key.shape)),
             );
             return None;
         };
@@ -304,7 +304,7 @@ impl Walker {
                 }
             },
             Shape::Named(of) => match item.as_table_like() {
-                Some(table) => Some(Body::Table(self.named(table, &span, of, key, from))),
+                Some(table) => Some(Body::Table(self.named(table, &span, of, key, spec, from))),
                 None => {
                     self.wrong(span, key, spec, item, &format!("tables with a name each: `[{}.NAME]`", key.name));
                     None
@@ -357,12 +357,15 @@ impl Walker {
         span: &Range<usize>,
         of: &'static Table,
         key: &'static Key,
+        spec: &'static Table,
         from: Provenance,
     ) -> Vec<(String, Node)> {
+        // Catalogue ids speak of sizes (`jack-6.35-ts`); a port or deck name is met as `A1.OUT`.
+        let may_have_points = std::ptr::eq(spec, &raw const CATALOGUE);
         let mut entries = Vec::new();
         for (name, item) in table.iter() {
             let key_span = table.key(name).and_then(toml_edit::Key::span).unwrap_or_else(|| span.clone());
-            if !is_tag(name) {
+            if !is_tag(name) && !(may_have_points && is_tag(&name.replace('.', "-"))) {
                 self.say(
                     key_span.clone(),
                     format!("`{}` cannot be the name of a {}: allowed is a short name without points or control characters", shown(name), of.name),

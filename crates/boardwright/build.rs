@@ -1,0 +1,5 @@
+//! Builds again when an example changes: the examples are embedded.
+
+fn main() {
+    println!("cargo::rerun-if-changed=../../examples");
+}

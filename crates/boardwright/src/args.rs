@@ -1,0 +1,179 @@
+//! What can be typed.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Designs and papers for pedalboard builders.
+#[derive(Debug, Parser)]
+#[command(name = "boardwright", version, about, max_term_width = 100)]
+pub(crate) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Say what a careful colleague would say of a rig.
+    Check(Check),
+    /// Tell what a rule means: what, why, source, example, remedy.
+    Explain(Explain),
+    /// Answer for a finding, with a reason that stays in the document.
+    Accept(Accept),
+    /// Print the papers.
+    Papers(Papers),
+    /// Write a single drawing or the resolved rig for other tools.
+    Export(Export),
+    /// Begin a new job, blank or from an example.
+    New(New),
+    /// Print a generated document of this repository.
+    #[command(hide = true)]
+    Generate(Generate),
+}
+
+/// The job to read.
+#[derive(Debug, Args)]
+pub(crate) struct Rig {
+    /// The job: a folder with `rig.toml`, or the file itself.
+    pub(crate) rig: PathBuf,
+    /// The shop: a folder with `shop.toml` and `catalogue/`. Left out, the nearest one above the job.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) shop: Option<PathBuf>,
+}
+
+/// How findings are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// With the lines of the document.
+    Text,
+    /// One line each.
+    Line,
+    /// For other programs.
+    Json,
+}
+
+/// Options of `check`.
+#[derive(Debug, Args)]
+pub(crate) struct Check {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// How findings are shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+/// Options of `explain`.
+#[derive(Debug, Args)]
+pub(crate) struct Explain {
+    /// The rule; left out, all rules are listed.
+    pub(crate) rule: Option<String>,
+}
+
+/// Options of `accept`.
+#[derive(Debug, Args)]
+pub(crate) struct Accept {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// The rule of the finding.
+    pub(crate) rule: String,
+    /// The devices the finding names, with commas between.
+    #[arg(long, value_delimiter = ',', required = true)]
+    pub(crate) devices: Vec<String>,
+    /// Why you answer for it.
+    #[arg(long)]
+    pub(crate) reason: String,
+    /// Who answers.
+    #[arg(long)]
+    pub(crate) by: Option<String>,
+}
+
+/// Sizes of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperName {
+    /// 297 × 210 mm, ISO 216.
+    A4,
+    /// 11 × 8½ in.
+    Letter,
+}
+
+/// Options of `papers`.
+#[derive(Debug, Args)]
+pub(crate) struct Papers {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// The folder to write to.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// The paper to print on.
+    #[arg(long, value_enum, default_value = "a4")]
+    pub(crate) paper: PaperName,
+}
+
+/// What `export` writes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ExportAs {
+    /// A drawing.
+    Svg,
+    /// The resolved rig, every default filled in.
+    Json,
+}
+
+/// The drawings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum DrawingName {
+    /// The plan of all decks or of one.
+    Plan,
+    /// The view from the right, with the lid.
+    Side,
+}
+
+/// Options of `export`.
+#[derive(Debug, Args)]
+pub(crate) struct Export {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// What to write.
+    #[arg(long = "as", value_enum, value_name = "KIND")]
+    pub(crate) kind: ExportAs,
+    /// Which drawing.
+    #[arg(long, value_enum, default_value = "plan")]
+    pub(crate) drawing: DrawingName,
+    /// One deck only, for the plan.
+    #[arg(long)]
+    pub(crate) deck: Option<String>,
+    /// Scale of the drawing, as 1:N.
+    #[arg(long, default_value = "1:1", value_parser = scale)]
+    pub(crate) scale: u32,
+    /// The file to write; left out, standard output.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+fn scale(text: &str) -> Result<u32, String> {
+    text.strip_prefix("1:")
+        .and_then(|number| number.trim().parse().ok())
+        .filter(|number| (1..=100).contains(number))
+        .ok_or_else(|| "a scale is written 1:5, from 1:1 to 1:100".to_owned())
+}
+
+/// Options of `new`.
+#[derive(Debug, Args)]
+pub(crate) struct New {
+    /// The folder to make.
+    pub(crate) dir: PathBuf,
+    /// Begin from this example instead of a blank job.
+    #[arg(long, value_name = "EXAMPLE")]
+    pub(crate) from: Option<String>,
+    /// What the rig is called.
+    #[arg(long)]
+    pub(crate) title: Option<String>,
+}
+
+/// Options of `generate`.
+#[derive(Debug, Args)]
+pub(crate) struct Generate {
+    /// Which document.
+    pub(crate) name: String,
+}

@@ -1,0 +1,36 @@
+//! `boardwright accept`.
+
+use anyhow::bail;
+
+use crate::args::Accept;
+use crate::loaded::{document_path, load};
+use crate::shell::{self, Outcome};
+
+pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
+    let loaded = load(&options.rig)?;
+    let mut devices = options.devices.clone();
+    devices.sort();
+    devices.dedup();
+    if options.reason.trim().is_empty() {
+        bail!("a reason is missing; write why you answer for it");
+    }
+    let Some(finding) = loaded.findings.iter().find(|f| f.rule == options.rule && f.devices == devices) else {
+        let open: Vec<String> = loaded
+            .findings
+            .iter()
+            .filter(|finding| finding.rule == options.rule)
+            .map(|finding| finding.devices.join(","))
+            .collect();
+        let there = if open.is_empty() {
+            format!("the rig has no finding of rule `{}`", options.rule)
+        } else {
+            format!("findings of rule `{}` are about {}", options.rule, open.join(" or "))
+        };
+        bail!("no finding of rule `{}` is about {}; {there}", options.rule, devices.join(","));
+    };
+    let path = document_path(&options.rig)?;
+    let text = document::edit::accept(loaded.job.text(), finding.rule, &devices, &options.reason, options.by.as_deref())?;
+    document::edit::write_atomically(&path, &text)?;
+    shell::say(&format!("accepted: {}", finding.message));
+    Ok(Outcome::Clean)
+}

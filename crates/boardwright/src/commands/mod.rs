@@ -1,0 +1,9 @@
+//! One module per command.
+
+pub(crate) mod accept;
+pub(crate) mod check;
+pub(crate) mod explain;
+pub(crate) mod export;
+pub(crate) mod generate;
+pub(crate) mod new;
+pub(crate) mod papers;

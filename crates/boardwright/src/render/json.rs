@@ -1,0 +1,159 @@
+//! Findings for other programs, and the schema of that.
+
+use finding::{Bound, Evidence, Figure, Finding};
+use serde_json::{Value, json};
+
+use crate::loaded::{Loaded, VERSION};
+
+const SCHEMA: &str = "boardwright.findings.1";
+
+/// The findings as JSON.
+pub(crate) fn findings(loaded: &Loaded) -> String {
+    let value = json!({
+        "schema": SCHEMA,
+        "program": VERSION,
+        "inputs_sha256": loaded.inputs,
+        "findings": loaded.findings.iter().map(|finding| one(loaded, finding)).collect::<Vec<_>>(),
+    });
+    serde_json::to_string_pretty(&value).unwrap_or_default() + "\n"
+}
+
+fn one(loaded: &Loaded, finding: &Finding) -> Value {
+    let fields = |fields: &[finding::Field]| fields.iter().map(ToString::to_string).collect::<Vec<_>>();
+    let (found, allowed) = match &finding.evidence {
+        Some(Evidence::Number { found, allowed }) => (figure(found), bound(allowed)),
+        Some(Evidence::Words { found, allowed }) => (json!({ "value": found, "unit": null }), json!({ "words": allowed })),
+        None => (Value::Null, Value::Null),
+    };
+    json!({
+        "rule": finding.rule,
+        "severity": finding.severity.word(),
+        "cannot_judge": finding.cannot_judge(),
+        "message": finding.message,
+        "devices": finding.devices,
+        "spans": finding.marks.iter().map(|mark| {
+            let at = loaded.job.locate(&mark.field);
+            let (line, column) = loaded.job.files.line_column(&at);
+            json!({
+                "field": mark.field.to_string(),
+                "file": loaded.job.files.0.get(at.file).map(|file| &file.name),
+                "start": at.start,
+                "end": at.end,
+                "line": line,
+                "column": column,
+                "label": mark.label,
+            })
+        }).collect::<Vec<_>>(),
+        "found": found,
+        "allowed": allowed,
+        "margin": finding.evidence.as_ref().and_then(Evidence::margin).as_ref().map(figure),
+        "source": finding.source,
+        "assumed": fields(&finding.assumed),
+        "lacks": fields(&finding.lacks),
+        "remedy": finding.remedy,
+        "edit": finding.edit.as_ref().map(|edit| json!({
+            "name": edit.name,
+            "changes": edit.changes.iter().map(|change| json!({ "field": change.field.to_string(), "path": change.field.parts(), "to": change.to })).collect::<Vec<_>>(),
+        })),
+        "accepted": finding.accepted.as_ref().map(|accepted| json!({ "reason": accepted.reason, "by": accepted.by })),
+    })
+}
+
+fn figure(figure: &Figure) -> Value {
+    json!({ "value": figure.value, "unit": figure.unit })
+}
+
+fn bound(bound: &Bound) -> Value {
+    match bound {
+        Bound::AtMost(limit) => json!({ "at_most": limit.value, "unit": limit.unit }),
+        Bound::AtLeast(limit) => json!({ "at_least": limit.value, "unit": limit.unit }),
+        Bound::Words(words) => json!({ "words": words }),
+    }
+}
+
+/// The JSON Schema of `check --format json`.
+pub(crate) fn schema() -> String {
+    let figure = json!({
+        "type": "object",
+        "properties": { "value": { "type": ["number", "string"] }, "unit": { "type": ["string", "null"] } },
+        "required": ["value", "unit"],
+        "additionalProperties": false,
+    });
+    let or_null = |schema: &Value| json!({ "anyOf": [schema, { "type": "null" }] });
+    let texts = json!({ "type": "array", "items": { "type": "string" } });
+    let value = json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": "urn:boardwright:findings:1",
+        "title": "Findings of `boardwright check --format json`",
+        "type": "object",
+        "required": ["schema", "program", "inputs_sha256", "findings"],
+        "additionalProperties": false,
+        "properties": {
+            "schema": { "const": SCHEMA },
+            "program": { "type": "string", "description": "Version of the program." },
+            "inputs_sha256": { "type": "string", "description": "Hash of every file the job was read from." },
+            "findings": { "type": "array", "items": {
+                "type": "object",
+                "additionalProperties": false,
+                "required": ["rule", "severity", "cannot_judge", "message", "devices", "spans", "found", "allowed", "margin", "source", "assumed", "lacks", "remedy", "edit", "accepted"],
+                "properties": {
+                    "rule": { "type": "string", "description": "The rule; `boardwright explain RULE` tells its page." },
+                    "severity": { "enum": ["stop", "look", "note"] },
+                    "cannot_judge": { "type": "boolean", "description": "Whether the rule lacked a value." },
+                    "message": { "type": "string" },
+                    "devices": { "type": "array", "items": { "type": "string" }, "description": "Tags, sorted. With the rule they identify the finding." },
+                    "spans": { "type": "array", "items": {
+                        "type": "object",
+                        "additionalProperties": false,
+                        "required": ["field", "file", "start", "end", "line", "column", "label"],
+                        "properties": {
+                            "field": { "type": "string", "description": "Address of the value in the rig document." },
+                            "file": { "type": ["string", "null"] },
+                            "start": { "type": "integer", "description": "First byte." },
+                            "end": { "type": "integer", "description": "After the last byte." },
+                            "line": { "type": "integer" },
+                            "column": { "type": "integer" },
+                            "label": { "type": "string" },
+                        },
+                    } },
+                    "found": or_null(&figure),
+                    "allowed": or_null(&json!({
+                        "type": "object",
+                        "properties": { "at_most": { "type": "number" }, "at_least": { "type": "number" }, "words": { "type": "string" }, "unit": { "type": "string" } },
+                        "additionalProperties": false,
+                    })),
+                    "margin": or_null(&figure),
+                    "source": { "type": "string", "description": "Where the limit comes from." },
+                    "assumed": { "allOf": [texts], "description": "Values it rests on that are only assumed." },
+                    "lacks": { "allOf": [texts], "description": "Values it could not judge without." },
+                    "remedy": { "type": "string" },
+                    "edit": or_null(&json!({
+                        "type": "object",
+                        "required": ["name", "changes"],
+                        "additionalProperties": false,
+                        "properties": {
+                            "name": { "type": "string" },
+                            "changes": { "type": "array", "items": {
+                                "type": "object",
+                                "required": ["field", "path", "to"],
+                                "additionalProperties": false,
+                                "properties": {
+                                    "field": { "type": "string" },
+                                    "path": texts,
+                                    "to": { "type": ["string", "null"], "description": "The new value as written, or null to take it away." },
+                                },
+                            } },
+                        },
+                    })),
+                    "accepted": or_null(&json!({
+                        "type": "object",
+                        "required": ["reason", "by"],
+                        "additionalProperties": false,
+                        "properties": { "reason": { "type": "string" }, "by": { "type": ["string", "null"] } },
+                    })),
+                },
+            } },
+        },
+    });
+    serde_json::to_string_pretty(&value).unwrap_or_default() + "\n"
+}

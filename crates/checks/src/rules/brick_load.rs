@@ -1,0 +1,136 @@
+//! What hangs on one bank or brick as a whole.
+
+use design::Design;
+use finding::{Evidence, Field, Figure, Finding, Severity};
+use quantity::{Milliamps, Watts};
+use rig::{Device, FeedKind, Outlet};
+
+use super::CUSTOM;
+use crate::asked::{Asked, outlet_field};
+use crate::compare::too_much;
+use crate::words::{list, shown};
+use crate::{Page, Rule};
+
+const ID: &str = "brick-load";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "load of each bank and of the brick as a whole",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[9],
+    limits: &["brick_load_look", "brick_load_stop"],
+    page: Page {
+        what: "The currents of all outlets of a bank against the bank's limit, and the watts of all outlets against \
+               what the brick gives at once.",
+        why: "Every outlet is fine by itself, and the brick trips as a whole.",
+        source: CUSTOM,
+        example: "Five outlets at 400 mA and 9 V take 18 W from a brick of 15 W.",
+        remedy: "move a device to another brick, or take a larger one",
+    },
+    check,
+};
+
+/// One outlet's part: what it gives now.
+struct Part<'a> {
+    outlet: &'a Outlet,
+    devices: Vec<&'a Device>,
+}
+
+fn check(design: &Design) -> Vec<Finding> {
+    let mut out = Vec::new();
+    for brick in design.rig.devices.iter().filter(|device| !device.outlets.is_empty()) {
+        let parts: Vec<Part<'_>> = design
+            .outlets
+            .iter()
+            .filter(|load| load.outlet.device == brick.tag)
+            .filter_map(|load| {
+                let devices = load.devices.iter().filter_map(|tag| design.rig.device(tag)).collect();
+                Some(Part { outlet: brick.outlet(&load.outlet.port)?, devices })
+            })
+            .collect();
+        if parts.is_empty() {
+            continue;
+        }
+        for bank in &brick.banks {
+            let own: Vec<&Part<'_>> =
+                parts.iter().filter(|part| part.outlet.bank.as_deref() == Some(bank.name.as_str())).collect();
+            if own.is_empty() {
+                continue;
+            }
+            let mut asked = Asked::default();
+            let field = Field::device(&brick.tag, "bank").below(&bank.name).below("current");
+            let limit = asked.value(bank.current, field.clone());
+            let sum: Milliamps = own.iter().map(|part| draw(&mut asked, part)).sum();
+            let what = format!("bank {} of {}", bank.name, brick.tag);
+            let devices = tags(brick, &own);
+            out.extend(judge(design, asked, &what, devices, field, sum.get(), limit.map(Milliamps::get), "mA"));
+        }
+        let all: Vec<&Part<'_>> = parts.iter().collect();
+        let mut asked = Asked::default();
+        let field = Field::device(&brick.tag, "total");
+        let limit = asked.value(brick.total, field.clone());
+        let sum: Watts = all
+            .iter()
+            .map(|part| {
+                let current = draw(&mut asked, part);
+                let set = outlet_field(&rig::PortRef::new(&brick.tag, &part.outlet.name), "set");
+                asked.value(part.outlet.set, set).map_or(Watts::ZERO, |volts| volts * current)
+            })
+            .sum();
+        let what = format!("brick {}", brick.tag);
+        out.extend(judge(design, asked, &what, vec![brick.tag.clone()], field, sum.get(), limit.map(Watts::get), "W"));
+    }
+    out
+}
+
+/// The sum of what is known of the draws on an outlet.
+fn draw(asked: &mut Asked, part: &Part<'_>) -> Milliamps {
+    part.devices
+        .iter()
+        .map(|device| {
+            let half = device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::ParallelPair);
+            let draw = asked.value(device.power.current, Field::device(&device.tag, "power.current"));
+            draw.unwrap_or(Milliamps::ZERO) * if half { 0.5 } else { 1.0 }
+        })
+        .sum()
+}
+
+fn tags(brick: &Device, parts: &[&Part<'_>]) -> Vec<String> {
+    let mut tags = vec![brick.tag.clone()];
+    tags.extend(parts.iter().flat_map(|part| &part.devices).map(|device| device.tag.clone()));
+    tags
+}
+
+#[expect(clippy::too_many_arguments, reason = "one judgement for banks and bricks, all of it needed")]
+fn judge(
+    design: &Design,
+    asked: Asked,
+    what: &str,
+    devices: Vec<String>,
+    field: Field,
+    sum: f64,
+    limit: Option<f64>,
+    unit: &'static str,
+) -> Option<Finding> {
+    let complete = asked.complete();
+    let (look, stop) = (design.limits.brick_load_look.get(), design.limits.brick_load_stop.get());
+    let graded = limit.and_then(|limit| Some((limit, too_much(sum, limit * look, limit * stop)?)));
+    match graded {
+        Some((limit, (severity, passed))) if complete || severity == Severity::Stop => {
+            let least = if complete { "" } else { "at least " };
+            let feeds: Vec<&String> = devices.iter().skip(1).collect();
+            let feeds = if feeds.is_empty() { String::new() } else { format!(" for {}", list(&feeds)) };
+            let figure = |value| shown(Figure::new(value, unit));
+            Some(
+                Finding::new(ID, severity, format!("{what} gives {least}{} of {}{feeds}", figure(sum), figure(limit)))
+                    .about(devices)
+                    .at(field, "")
+                    .with(Evidence::at_most(Figure::new(sum, unit), Figure::new(passed, unit)))
+                    .assuming(asked.assumed),
+            )
+        }
+        _ => asked.cannot_judge(ID, &format!("the load of {what}"), devices),
+    }
+}

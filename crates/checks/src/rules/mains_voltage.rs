@@ -1,0 +1,63 @@
+//! Mains that a device does not take.
+
+use design::Design;
+use finding::{Bound, Evidence, Field, Figure, Finding, Severity};
+use rig::Nature;
+
+use super::CUSTOM;
+use crate::asked::Asked;
+use crate::compare::{above, below};
+use crate::{Page, Rule};
+
+const ID: &str = "mains-voltage";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "mains at home within what each device takes",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[14],
+    limits: &[],
+    page: Page {
+        what: "The nominal mains of the job against the window of every device that runs on mains.",
+        why: "A unit for 120 V on 230 V is destroyed at once, and may burn.",
+        source: CUSTOM,
+        example: "The job is at 230 V; SUP takes 100 V to 120 V.",
+        remedy: "take a supply with a wide input; work on mains is for a competent person, after the local code",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    for device in rig.devices.iter().filter(|device| device.power.nature.value == Some(Nature::Mains)) {
+        let tag = &device.tag;
+        let mut asked = Asked::default();
+        let window = asked.value(device.power.volts, Field::device(tag, "power.volts"));
+        let mains = rig.job.mains.map(|mains| mains.volts);
+        if mains.is_none() {
+            asked.lack(Field::new(["job", "mains"]));
+        }
+        let (Some(window), Some(volts)) = (window, mains) else {
+            out.extend(asked.cannot_judge(ID, &format!("whether {tag} takes the mains"), [tag]));
+            continue;
+        };
+        let allowed = if above(volts.get(), window.high().get()) {
+            Bound::AtMost(Figure::from(window.high()))
+        } else if below(volts.get(), window.low().get()) {
+            Bound::AtLeast(Figure::from(window.low()))
+        } else {
+            continue;
+        };
+        out.push(
+            Finding::new(ID, Severity::Stop, format!("the mains at home is {volts}, {tag} takes {window}"))
+                .about([tag])
+                .at(Field::device(tag, "power.volts"), "")
+                .with(Evidence::Number { found: Figure::from(volts), allowed })
+                .assuming(asked.assumed),
+        );
+    }
+    out
+}

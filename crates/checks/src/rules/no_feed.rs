@@ -1,0 +1,79 @@
+//! Devices that need power and have no feed.
+
+use design::Design;
+use finding::{Field, Finding, Severity};
+use rig::{Carries, Device, Nature, Rig, Role};
+
+use super::CUSTOM;
+use crate::asked::Asked;
+use crate::{Page, Rule};
+
+const ID: &str = "no-feed";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "devices that need power and have no feed",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[1],
+    limits: &[],
+    page: Page {
+        what: "Every device on the board that runs on direct or low-voltage alternating current names an outlet or its own adaptor. \
+               What runs on mains has a mains lead or a place on a strip.",
+        why: "The outlet that is missing on the day of assembly is dearer than a larger brick.",
+        source: CUSTOM,
+        example: "A4 needs 9 V and 250 mA; no outlet is named for it.",
+        remedy: "name a free outlet that suits, or let the power proposal find one",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    for device in rig.devices.iter().filter(|device| !device.outside) {
+        let tag = &device.tag;
+        if device.feed.as_ref().is_some_and(|feed| !feed.outlets.is_empty()) {
+            continue;
+        }
+        match device.power.nature.value {
+            Some(Nature::None) => {}
+            Some(Nature::Dc | Nature::Ac) => {
+                let needs = match (device.power.volts.value, device.power.current.value) {
+                    (Some(volts), Some(current)) => format!("{volts} and {current}"),
+                    (Some(volts), None) => volts.to_string(),
+                    _ => "power".to_owned(),
+                };
+                out.push(
+                    Finding::new(ID, Severity::Stop, format!("{tag} needs {needs} and has no feed"))
+                        .about([tag])
+                        .at(Field::device(tag, "feed"), ""),
+                );
+            }
+            Some(Nature::Mains) if has_mains_lead(rig, device) => {}
+            Some(Nature::Mains) => {
+                let mut asked = Asked::default();
+                asked.lack(Field::device(tag, "feed"));
+                out.extend(asked.cannot_judge(ID, &format!("how {tag} gets its mains"), [tag]));
+            }
+            None if device.role == Role::Panel && device.power.volts.is_unknown() && device.power.current.is_unknown() => {}
+            None => {
+                let mut asked = Asked::default();
+                asked.lack(Field::device(tag, "power.type"));
+                out.extend(asked.cannot_judge(ID, &format!("whether {tag} needs a feed"), [tag]));
+            }
+        }
+    }
+    out
+}
+
+fn has_mains_lead(rig: &Rig, device: &Device) -> bool {
+    rig.runs
+        .iter()
+        .filter(|run| run.carries == Carries::Mains)
+        .flat_map(|run| &run.stops)
+        .flat_map(|stop| [&stop.arrives, &stop.leaves])
+        .flatten()
+        .any(|port| port.device == device.tag)
+}

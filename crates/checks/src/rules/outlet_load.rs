@@ -1,0 +1,87 @@
+//! What hangs on one outlet.
+
+use design::{Design, OutletLoad};
+use finding::{Evidence, Field, Finding};
+use quantity::Milliamps;
+use rig::{FeedKind, Outlet};
+
+use super::CUSTOM;
+use crate::asked::Asked;
+use crate::compare::too_much;
+use crate::supply::current_of;
+use crate::words::{list, shown};
+use crate::{Page, Rule};
+
+const ID: &str = "outlet-load";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "load of each outlet",
+    severity: finding::Severity::Stop,
+    since: "0.1",
+    pains: &[1],
+    limits: &["outlet_load_look", "outlet_load_stop"],
+    page: Page {
+        what: "The sum of what the devices on an outlet draw against what it gives at its setting. A parallel pair \
+               carries half on each outlet, a series pair all of it on both.",
+        why: "An outlet over its limit whines, restarts its devices, or dies.",
+        source: CUSTOM,
+        example: "A4 draws 300 mA and A5 250 mA from an outlet of 500 mA.",
+        remedy: "feed one of the devices from another outlet, or take an outlet that gives more",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    design
+        .outlets
+        .iter()
+        .filter_map(|load| {
+            let outlet = design.rig.device(&load.outlet.device)?.outlet(&load.outlet.port)?;
+            judge(design, load, outlet)
+        })
+        .collect()
+}
+
+fn judge(design: &Design, load: &OutletLoad, outlet: &Outlet) -> Option<Finding> {
+    let rig = &design.rig;
+    let mut asked = Asked::default();
+    let limit = current_of(&mut asked, &load.outlet, outlet);
+    let mut sum = Milliamps::ZERO;
+    for tag in &load.devices {
+        let device = rig.device(tag)?;
+        let half = device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::ParallelPair);
+        if let Some(draw) = asked.value(device.power.current, Field::device(tag, "power.current")) {
+            sum += draw * if half { 0.5 } else { 1.0 };
+        }
+    }
+    let devices = || load.devices.iter().chain([&load.outlet.device]);
+    let complete = asked.complete();
+    let graded = limit.and_then(|limit| {
+        let at = |ratio: quantity::Ratio| (limit * ratio.get()).get();
+        let found = too_much(sum.get(), at(design.limits.outlet_load_look), at(design.limits.outlet_load_stop))?;
+        Some((limit, found))
+    });
+    match graded {
+        // What is known is already too much, whatever the rest may be.
+        Some((limit, (severity, passed))) if complete || severity == finding::Severity::Stop => {
+            let least = if complete { "" } else { "at least " };
+            let mut finding = Finding::new(
+                ID,
+                severity,
+                format!("outlet {} feeds {} with {least}{} of {}", load.outlet, list(&load.devices), shown(sum), shown(limit)),
+            )
+            .about(devices())
+            .with(Evidence::at_most(sum, Milliamps::new(passed).unwrap_or(limit)))
+            .assuming(asked.assumed);
+            for tag in &load.devices {
+                let draw = rig.device(tag).and_then(|device| device.power.current.value);
+                let label = draw.map_or_else(|| "draw unknown".to_owned(), |draw| format!("draws {}", shown(draw)));
+                finding = finding.at(Field::device(tag, "power.current"), label);
+            }
+            Some(finding)
+        }
+        _ => asked.cannot_judge(ID, &format!("the load of outlet {}", load.outlet), devices()),
+    }
+}

@@ -1,0 +1,90 @@
+//! What a digital device draws when it starts.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::Milliamps;
+use rig::{Class, FeedKind};
+
+use super::CUSTOM;
+use crate::asked::Asked;
+use crate::compare::below;
+use crate::supply::{Fed, current_of, fed};
+use crate::words::shown;
+use crate::{Page, Rule};
+
+const ID: &str = "start-surge";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "outlets too small for a digital device to start",
+    severity: Severity::Look,
+    since: "0.1",
+    pains: &[3],
+    limits: &["surge_factor"],
+    page: Page {
+        what: "What the outlet has left over its other devices against the start-up draw of a digital device; where \
+               nobody measured that, against a multiple of its stated draw.",
+        why: "A digital device may take several times its draw for some tens of milliseconds, and then restarts \
+               for ever.",
+        source: CUSTOM,
+        example: "A4 draws 300 mA; its outlet gives 400 mA, 450 mA would be wanted.",
+        remedy: "feed it from an outlet that gives more, or measure the start-up draw",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    fed(&design.rig)
+        .iter()
+        .filter(|fed| !fed.needs_none() && fed.device.power.class.value != Some(Class::Analogue))
+        .filter_map(|fed| judge(design, fed))
+        .collect()
+}
+
+fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
+    let (tag, power) = (&fed.device.tag, &fed.device.power);
+    let mut asked = Asked::default();
+    let (wanted, measured) = match power.surge.value {
+        Some(_) => (asked.value(power.surge, Field::device(tag, "power.surge")), true),
+        None => {
+            let draw = asked.value(power.current, Field::device(tag, "power.current"));
+            (draw.map(|draw| draw * design.limits.surge_factor.get()), false)
+        }
+    };
+    let mut given: Option<Milliamps> = None;
+    for (at, outlet) in &fed.outlets {
+        let mut left = current_of(&mut asked, at, outlet)?;
+        for other in design.outlets.iter().filter(|load| load.outlet == **at).flat_map(|load| &load.devices) {
+            if other != tag {
+                left = left - design.rig.device(other)?.power.current.value?;
+            }
+        }
+        given = Some(match (given, fed.feed.kind) {
+            (None, _) => left,
+            (Some(sum), FeedKind::ParallelPair) => sum + left,
+            (Some(least), _) => least.min(left),
+        });
+    }
+    // Unknown draws and settings are told by `outlet-load`; they count here as soon as they are known.
+    let (wanted, given) = (wanted?, given?);
+    if !below(given.get(), wanted.get()) {
+        return None;
+    }
+    if power.class.is_unknown() {
+        asked.lack(Field::device(tag, "power.class"));
+        return asked.cannot_judge(ID, &format!("whether {tag} starts on {}", fed.outlets_words()), fed.devices());
+    }
+    let guess = if measured { "draws" } else { "may draw" };
+    Some(
+        Finding::new(
+            ID,
+            Severity::Look,
+            format!("{tag} {guess} {} when it starts, {} has {} for it", shown(wanted), fed.outlets_words(), shown(given)),
+        )
+        .about(fed.devices())
+        .at(Field::device(tag, if measured { "power.surge" } else { "power.current" }), "")
+        .with(Evidence::at_least(given, wanted))
+        .assuming(asked.assumed),
+    )
+}

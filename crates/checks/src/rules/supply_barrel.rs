@@ -1,0 +1,125 @@
+//! Supply plugs that do not fit.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use rig::{Connector, PlugSpec, PortRef};
+
+use super::CUSTOM;
+use crate::asked::{Asked, Together, port_field};
+use crate::fit::{Fit, fit};
+use crate::supply::{Fed, fed, inlet, inlet_lacks};
+use crate::{Page, Rule};
+
+const ID: &str = "supply-barrel";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "supply plugs that do not fit",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[11],
+    limits: &[],
+    page: Page {
+        what: "The plug at each end of every supply lead against the inlet and the outlet it goes into, an adaptor \
+               on the lead counted.",
+        why: "A 2.5 mm plug goes onto a 2.1 mm pin and lets go in the second song.",
+        source: CUSTOM,
+        example: "A4 has an inlet for 5.5 × 2.5 mm; the lead to it ends in a plug for 2.1 mm.",
+        remedy: "put another plug on the lead, or an adaptor at the device",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let mut out = Vec::new();
+    let mut open = Together::default();
+    for fed in fed(&design.rig) {
+        let tag = &fed.device.tag;
+        if fed.outlets.is_empty() {
+            continue;
+        }
+        let mut asked = Asked::default();
+        match inlet(fed.device) {
+            Some(port) => {
+                let at = PortRef::new(tag, &port.name);
+                match &port.connector {
+                    None => asked.lack(port_field(&at, "connector")),
+                    Some(connector) => match &fed.feed.barrel_adaptor {
+                        Some(adaptor) => out.extend(adapted(&fed, adaptor, connector, &at, &mut asked)),
+                        None => out.extend(end(&fed, &fed.feed.device_plug, connector, &at, "plug", &mut open)),
+                    },
+                }
+            }
+            None => inlet_lacks(fed.device).into_iter().for_each(|field| asked.lack(field)),
+        }
+        for (at, _) in &fed.outlets {
+            match design.rig.port(at).map(|port| &port.connector) {
+                Some(Some(connector)) => {
+                    out.extend(end(&fed, &fed.feed.outlet_plug, connector, at, "outlet_plug", &mut open));
+                }
+                Some(None) => asked.lack(Field::device(&at.device, "outlet").below(&at.port).below("connector")),
+                None => {}
+            }
+        }
+        out.extend(asked.cannot_judge(ID, &format!("whether the supply lead fits {tag}"), fed.devices()));
+    }
+    out.extend(open.finding(ID, "whether the supply leads fit"));
+    out
+}
+
+/// One end of the lead.
+fn end(
+    fed: &Fed<'_>,
+    spec: &PlugSpec,
+    connector: &Connector,
+    at: &PortRef,
+    key: &str,
+    open: &mut Together,
+) -> Option<Finding> {
+    let tag = &fed.device.tag;
+    let Some(plug) = &spec.plug else {
+        open.add(tag, Field::device(tag, "feed").below(key));
+        return None;
+    };
+    let (severity, says) = match fit(plug, connector) {
+        Fit::Good => return None,
+        Fit::Loose => (Severity::Look, "sits loosely in"),
+        Fit::None => (Severity::Stop, "does not fit"),
+    };
+    Some(
+        Finding::new(ID, severity, format!("supply plug {} {says} {at}, a {}", plug.id, connector.id))
+            .about(fed.devices())
+            .at(Field::device(tag, "feed").below(key), "")
+            .with(Evidence::words(plug.id.clone(), connector.id.clone())),
+    )
+}
+
+/// The end of a lead with an adaptor on it.
+fn adapted(fed: &Fed<'_>, adaptor: &str, connector: &Connector, at: &PortRef, asked: &mut Asked) -> Option<Finding> {
+    let tag = &fed.device.tag;
+    let field = Field::device(tag, "feed.barrel_adaptor");
+    // The adaptor is named by the connector it is made for, or by the plug it ends in.
+    if adaptor == connector.id {
+        return None;
+    }
+    let plug = [&fed.feed.device_plug, &fed.feed.outlet_plug]
+        .into_iter()
+        .filter_map(|spec| spec.plug.as_ref())
+        .find(|plug| plug.id == adaptor);
+    let Some(plug) = plug else {
+        asked.lack(field);
+        return None;
+    };
+    let (severity, says) = match fit(plug, connector) {
+        Fit::Good => return None,
+        Fit::Loose => (Severity::Look, "sits loosely in"),
+        Fit::None => (Severity::Stop, "does not fit"),
+    };
+    Some(
+        Finding::new(ID, severity, format!("adaptor {adaptor} {says} {at}, a {}", connector.id))
+            .about(fed.devices())
+            .at(field, "")
+            .with(Evidence::words(adaptor, connector.id.clone())),
+    )
+}

@@ -1,0 +1,74 @@
+//! Plus and minus the wrong way round.
+
+use design::{Design, feed_state};
+use finding::{Change, Edit, Evidence, Field, Finding, Severity};
+use rig::Nature;
+
+use super::CUSTOM;
+use crate::asked::{Asked, outlet_field};
+use crate::supply::fed;
+use crate::{Page, Rule};
+
+const ID: &str = "supply-sign";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "plus and minus the right way round",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[4],
+    limits: &[],
+    page: Page {
+        what: "The sign at the end of the lead, after a crossing where there is one, against the sign the device wants.",
+        why: "The wrong sign kills a device that has no diode for it, and blows the diode of one that has.",
+        source: "symbols after IEC 60417; the rule itself is common practice, no source",
+        example: "A4 is centre-positive; SUP.3 gives centre-negative and the lead does not cross.",
+        remedy: "use a crossing lead, tagged at both ends, or an outlet of the other sign",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    for fed in fed(rig).iter().filter(|fed| !fed.needs_none()) {
+        let tag = &fed.device.tag;
+        let Some((first, outlet)) = fed.outlets.first() else { continue };
+        // Alternating current has no sign; a mix of the two is the matter of `supply-nature`.
+        if outlet.nature.value == Some(Nature::Ac) || fed.device.power.nature.value == Some(Nature::Ac) {
+            continue;
+        }
+        let Some(state) = feed_state(rig, fed.device) else { continue };
+        let mut asked = Asked::default();
+        let wants = asked.value(fed.device.power.sign, Field::device(tag, "power.sign"));
+        asked.value(outlet.sign, outlet_field(first, "sign"));
+        let (Some(wants), Some(gets)) = (wants, state.sign.value) else {
+            out.extend(asked.cannot_judge(ID, &format!("the sign at {tag}"), fed.devices()));
+            continue;
+        };
+        if wants == gets {
+            continue;
+        }
+        let crossing = !fed.feed.crossing;
+        let name = if crossing { "make the lead to" } else { "do not let the lead to" };
+        let edit = Edit {
+            name: format!("{name} {tag} cross"),
+            changes: vec![Change { field: Field::device(tag, "feed.crossing"), to: Some(crossing.to_string()) }],
+        };
+        out.push(
+            Finding::new(
+                ID,
+                Severity::Stop,
+                format!("{} arrives {} at {tag}, which is {}", fed.outlets_words(), gets.word(), wants.word()),
+            )
+            .about(fed.devices())
+            .at(Field::device(tag, "power.sign"), "")
+            .at(outlet_field(first, "sign"), "")
+            .with(Evidence::words(gets.word(), wants.word()))
+            .assuming(asked.assumed)
+            .cured_by(edit),
+        );
+    }
+    out
+}

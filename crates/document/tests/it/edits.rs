@@ -1,0 +1,85 @@
+//! Edits as folders: before, edit, after. Comments and spacing stay.
+
+use std::path::Path;
+
+use document::edit::{accept, apply, remove, set};
+use finding::{Change, Edit, Field};
+use proptest::prelude::*;
+
+use crate::refusals::told;
+use crate::sample::SAMPLE;
+
+/// Reads `edit.toml`: a list of changes, each with its field's parts and the value to write or none.
+fn edit_of(text: &str) -> Edit {
+    let document: toml_edit::DocumentMut = text.parse().expect("edit.toml is TOML");
+    let changes = document["change"].as_array_of_tables().expect("[[change]]");
+    Edit {
+        name: document["name"].as_str().expect("name").to_owned(),
+        changes: changes
+            .iter()
+            .map(|change| Change {
+                field: Field::new(
+                    change["field"].as_array().expect("field").iter().map(|part| part.as_str().expect("text")),
+                ),
+                to: change.get("to").map(|to| to.as_str().expect("text").to_owned()),
+            })
+            .collect(),
+    }
+}
+
+#[test]
+fn folders_come_out_as_they_should() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/edits");
+    let mut names: Vec<_> = std::fs::read_dir(&root).expect("folder").map(|e| e.expect("entry").path()).collect();
+    names.sort();
+    assert!(6 <= names.len(), "the cases are there");
+    for folder in names {
+        let read = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let (before, edit, after) = (read("before.toml"), edit_of(&read("edit.toml")), read("after.toml"));
+        let made = apply(&before, &edit).expect("applies");
+        assert_eq!(made, after, "{}", folder.display());
+        assert_eq!(apply(&made, &edit).expect("applies again"), after, "twice is once: {}", folder.display());
+    }
+}
+
+#[test]
+fn an_acceptance_is_added_once() {
+    let once = accept(SAMPLE, "clearance", &["B".into(), "A".into()], "flat plugs are on order", Some("O. Fenlow")).expect("added");
+    let added = &once[SAMPLE.rfind("[mass]").map_or(0, |_| 0)..];
+    assert!(added.contains("rule = \"clearance\"\ndevices = [\"A\", \"B\"]\nreason = \"flat plugs are on order\"\nby = \"O. Fenlow\""));
+    let again = accept(&once, "clearance", &["A".into(), "B".into()], "they came", None).expect("changed");
+    assert_eq!(again.matches("[[accept]]").count(), 2, "the sample's and ours");
+    assert!(again.contains("they came") && !again.contains("on order"));
+}
+
+#[test]
+fn what_is_not_of_the_format_is_refused() {
+    assert!(set(SAMPLE, &Field::new(["device", "A1", "colour"]), "red").is_err());
+    assert!(set(SAMPLE, &Field::device("A9", "mass"), "1 kg").is_err(), "no such device");
+    assert!(set(SAMPLE, &Field::device("A1", "mass"), "1 V").is_err(), "no mass");
+    assert!(set(SAMPLE, &Field::device("A1", "place.turn"), "a bit").is_err(), "no turn");
+}
+
+proptest! {
+    /// Setting a place changes its own line and no other, and reads back.
+    #[test]
+    fn an_edit_changes_only_its_own_line(mm in 0i64..2000) {
+        let field = Field::device("A1", "place.x");
+        let after = set(SAMPLE, &field, &format!("{mm} mm")).expect("sets");
+        let differing = SAMPLE.lines().zip(after.lines()).filter(|(a, b)| a != b).count();
+        prop_assert!(differing <= 1);
+        prop_assert_eq!(SAMPLE.lines().count(), after.lines().count());
+        let job = document::read_text("rig.toml", &after, None).unwrap_or_else(|error| panic!("{}", told(&error)));
+        let place = job.rig.device("A1").and_then(|device| device.place.clone()).expect("place");
+        prop_assert_eq!(place.x, quantity::Length::from_mm(mm));
+    }
+
+    /// Taking a key away and parsing again never fails, and other devices are as they were.
+    #[test]
+    fn taking_away_leaves_the_rest(key in prop::sample::select(vec!["mass", "size", "place", "feed", "power", "signal"])) {
+        let after = remove(SAMPLE, &Field::device("A1", key)).expect("removes");
+        let before_tail = &SAMPLE[SAMPLE.find("tag = \"A2\"").expect("A2")..];
+        prop_assert!(after.ends_with(before_tail));
+        prop_assert!(document::read_text("rig.toml", &after, None).is_ok());
+    }
+}

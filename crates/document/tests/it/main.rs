@@ -1,0 +1,8 @@
+//! Tests of the document crate: reading, refusing, editing, the printed format.
+
+mod catalogue;
+mod edits;
+mod hostile;
+mod reading;
+mod refusals;
+mod sample;

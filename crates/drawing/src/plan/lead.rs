@@ -1,0 +1,409 @@
+//! Leads between plugs, their numbers, the tags of outlets, the names of panel jacks.
+
+use std::collections::BTreeMap;
+
+use design::{Lead, LeadEndAt};
+use quantity::Length;
+use rig::geometry::{BoxClass, Owner, port_direction, port_point};
+use rig::{Device, Face, LeadClass, PlugAngle, PortRole, Role};
+
+use super::{View, step};
+use crate::marks::{outlet_tag, outlet_tag_size};
+use crate::model::{Anchor, Area, Item, Point, Weight};
+use crate::sketch::{LINE, Sketch, centred, group, label_size, text};
+use crate::style::{Style, lead_width};
+use crate::text::{SMALL, clean, fit, width};
+use crate::way::{Block, Exit, Spot, Ways};
+
+/// A plug nobody has chosen stands out about so far, for the drawing only (common practice, no source).
+const OPEN_PLUG: f64 = 17.0;
+/// How far cable leaves a plug straight before it turns.
+const LEAVE: f64 = 5.0;
+/// The stub of a lead whose other end is not on the drawing.
+const STUB: f64 = 9.0;
+/// Radius of the corners of a lead.
+const ROUND: f64 = 6.0;
+/// The longest label of a lead or an outlet.
+const LABEL: f64 = 24.0;
+
+/// One end of a lead on the plan.
+struct End {
+    /// The plug's middle.
+    dot: Spot,
+    /// Where the cable turns from the jack's axis to the plug's exit; the same as `dot` for straight plugs.
+    exit: Exit,
+}
+
+pub(super) fn leads(view: &View<'_>, sketch: &mut Sketch) {
+    let mut ways = Ways::new(bodies(view), plug_blocks(view));
+    let design = view.design;
+    // Signal finds its way first; what is drawn later lies above, so signal is drawn last.
+    let mut order: Vec<(usize, &Lead)> = design.leads.iter().enumerate().collect();
+    order.sort_by_key(|(index, lead)| (rank(lead.class), *index));
+    let mut found: BTreeMap<usize, (Vec<Spot>, Vec<Spot>, &Lead)> = BTreeMap::new();
+    let mut stubs = Vec::new();
+    for (index, lead) in order {
+        match (end(view, &lead.from), end(view, &lead.to)) {
+            (Some(from), Some(to)) => {
+                let mut way = vec![from.dot];
+                way.extend(ways.find(from.exit, to.exit));
+                way.push(to.dot);
+                found.insert(index, (tidy(way), vec![from.dot, to.dot], lead));
+            }
+            (Some(here), None) => stubs.push((index, here, lead)),
+            (None, Some(here)) => stubs.push((index, here, lead)),
+            (None, None) => {}
+        }
+    }
+    for (index, here, lead) in stubs {
+        let (dx, dy) = here.exit.to.map_or((0.0, 1.0), |face| (step(face).0, -step(face).1));
+        let away = (here.exit.at.0 + dx * STUB, here.exit.at.1 + dy * STUB);
+        let way = tidy(vec![here.dot, here.exit.at, away]);
+        ways.remember(&way);
+        found.insert(index, (way, vec![here.dot], lead));
+    }
+    let mut drawn: Vec<(&usize, &(Vec<Spot>, Vec<Spot>, &Lead))> = found.iter().collect();
+    drawn.sort_by_key(|(index, (_, _, lead))| (std::cmp::Reverse(rank(lead.class)), **index));
+    for (index, (way, dots, lead)) in &drawn {
+        draw(view, sketch, way, dots, lead, **index);
+    }
+    outlet_tags(view, sketch);
+    for (index, (way, _, lead)) in drawn.iter().filter(|(_, (_, dots, _))| dots.len() == 1) {
+        stub_label(view, sketch, way, lead, **index);
+    }
+    panel_names(view, sketch);
+    for (index, (way, _, lead)) in drawn.iter().filter(|(_, (_, dots, _))| dots.len() == 2) {
+        number(view, sketch, way, lead, **index);
+    }
+}
+
+fn rank(class: LeadClass) -> u8 {
+    match class {
+        LeadClass::Signal => 0,
+        LeadClass::Control => 1,
+        LeadClass::Mains => 2,
+        LeadClass::Dc => 3,
+    }
+}
+
+fn bodies(view: &View<'_>) -> Vec<Block> {
+    view.shown
+        .iter()
+        .filter(|shown| !shown.hidden && shown.device.role != Role::Panel)
+        .map(|shown| {
+            let at = shown.at.at;
+            Block {
+                left: at.x.as_mm(),
+                front: at.y.as_mm(),
+                right: at.right().as_mm(),
+                back: at.back().as_mm(),
+            }
+        })
+        .collect()
+}
+
+fn plug_blocks(view: &View<'_>) -> Vec<Block> {
+    view.design
+        .solids
+        .boxes
+        .iter()
+        .filter(|solid| solid.class == BoxClass::Plug)
+        .filter(|solid| solid.owner.device().is_some_and(|tag| view.shown(tag).is_some()))
+        .map(|solid| Block {
+            left: solid.low[0].as_mm(),
+            front: solid.low[1].as_mm(),
+            right: solid.high[0].as_mm(),
+            back: solid.high[1].as_mm(),
+        })
+        .collect()
+}
+
+/// Where an end of a lead lies, when its device is on the drawing.
+fn end(view: &View<'_>, end: &LeadEndAt) -> Option<End> {
+    let shown = view.shown(&end.port.device)?;
+    let rig = &view.design.rig;
+    let [x, y, _] = port_point(rig, shown.device, &end.port.port)?;
+    let face = port_direction(shown.device, &end.port.port)?;
+    let go = |(x, y): Spot, face: Face, by: f64| {
+        let (dx, dy) = step(face);
+        (x + dx * by, y - dy * by)
+    };
+    let wall = (x.as_mm(), y.as_mm());
+    if end.soldered {
+        let inward = face.turned(2);
+        let thick = match face {
+            Face::Left | Face::Right => shown.at.at.width,
+            Face::Front | Face::Back => shown.at.at.depth,
+        };
+        let dot = go(wall, inward, thick.as_mm() + 3.0);
+        return Some(End { dot, exit: Exit { at: go(dot, inward, LEAVE), to: Some(inward) } });
+    }
+    let port = shown.device.port(&end.port.port);
+    let nut = port
+        .and_then(|port| port.connector.as_ref())
+        .and_then(|connector| connector.nut.value)
+        .unwrap_or(Length::ZERO)
+        .as_mm();
+    let plug = end.plug.plug.as_ref();
+    let depth = plug.and_then(|plug| plug.depth.value).map_or(OPEN_PLUG, Length::as_mm);
+    let reach = nut + depth;
+    let quarters = shown.at.quarters;
+    let side = end.plug.exit.and_then(rig::Exit::face).map(|side| side.turned(quarters));
+    match plug.map(|plug| plug.angle) {
+        Some(PlugAngle::Angled) => {
+            let tail_width = plug.and_then(|plug| plug.tail_width.value).map_or(8.0, Length::as_mm);
+            let tail = plug.and_then(|plug| plug.tail.value).map_or(12.0, Length::as_mm);
+            let dot = go(wall, face, (reach - tail_width / 2.0).max(reach / 2.0));
+            let exit = match side {
+                Some(side) => Exit { at: go(dot, side, tail + LEAVE), to: Some(side) },
+                None => Exit { at: dot, to: None },
+            };
+            Some(End { dot, exit })
+        }
+        _ => {
+            let dot = go(wall, face, reach * 0.5);
+            Some(End { dot, exit: Exit { at: go(wall, face, reach + LEAVE), to: Some(face) } })
+        }
+    }
+}
+
+/// A way without doubled corners.
+fn tidy(way: Vec<Spot>) -> Vec<Spot> {
+    let mut out: Vec<Spot> = Vec::new();
+    for spot in way {
+        let near = |a: Spot, b: Spot| (a.0 - b.0).abs() < 1e-6 && (a.1 - b.1).abs() < 1e-6;
+        if out.last().is_some_and(|last| near(*last, spot)) {
+            continue;
+        }
+        if let [.., a, b] = out.as_slice() {
+            let turn = (b.0 - a.0) * (spot.1 - b.1) - (b.1 - a.1) * (spot.0 - b.0);
+            let on = (b.0 - a.0) * (spot.0 - b.0) + (b.1 - a.1) * (spot.1 - b.1);
+            if turn.abs() < 1e-6 && on >= 0.0 {
+                out.pop();
+            }
+        }
+        out.push(spot);
+    }
+    out
+}
+
+fn draw(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], dots: &[Spot], lead: &Lead, index: usize) {
+    let points: Vec<Point> = way.iter().map(|(x, y)| view.spot(*x, *y)).collect();
+    let diameter = lead.cable.as_ref().and_then(|cable| cable.diameter.value).map(Length::as_mm);
+    let diameter = diameter.filter(|mm| *mm > 0.0).unwrap_or_else(|| lead_width(lead.class)).min(30.0);
+    let line = |style: Style, width: f64| Item::Path {
+        points: points.clone(),
+        closed: false,
+        round: ROUND * view.k,
+        style,
+        width: Some(width),
+    };
+    let own = (diameter * view.k).max(0.3);
+    let halo = own + 2.0 * (2.0 * view.k).max(0.25);
+    let mut items =
+        vec![line(Style::LeadHalo(lead.class), halo), line(Style::Lead(lead.class), own)];
+    for dot in dots {
+        let radius = (if lead.class == LeadClass::Dc { 2.6 } else { 3.4 } * view.k).max(0.4);
+        items.push(Item::Circle { centre: view.spot(dot.0, dot.1), radius, style: Style::LeadEnd(lead.class) });
+    }
+    for pair in points.windows(2) {
+        sketch.soften_for(Area::between(pair[0], pair[1]).grown(own / 2.0), LINE, index);
+    }
+    let title = clean(&format!("{} {}, {} to {}", lead.tag, lead.class.word(), lead.from.port, lead.to.port));
+    let mut group = group("plan", "lead", &lead.tag, title, items);
+    group.lead = Some(lead.tag.clone());
+    sketch.push(Item::Group(group));
+}
+
+/// The number of a lead, breaking its line where it hurts least. A DC lead is named by its outlet's tag and
+/// gets a number only where there is plenty of room.
+fn number(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index: usize) {
+    let content = fit(&lead.tag, SMALL, Weight::Bold, LABEL);
+    if content.is_empty() {
+        return;
+    }
+    let (wide, high) = label_size(&content, Weight::Bold, 0.4);
+    let points: Vec<Point> = way.iter().map(|(x, y)| view.spot(*x, *y)).collect();
+    let mut pieces: Vec<(f64, Point, Point)> = points
+        .windows(2)
+        .map(|pair| ((pair[0].x - pair[1].x).abs() + (pair[0].y - pair[1].y).abs(), pair[0], pair[1]))
+        .collect();
+    pieces.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut spots = Vec::new();
+    for (long, a, b) in &pieces {
+        // A piece too short would vanish under its own number.
+        let level = (a.y - b.y).abs() < (a.x - b.x).abs();
+        if *long < if level { wide } else { high } + 2.4 {
+            continue;
+        }
+        for part in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8] {
+            spots.push(Point::new(a.x + (b.x - a.x) * part, a.y + (b.y - a.y) * part));
+        }
+    }
+    // Beside the line, where no piece of it is free.
+    for off in [0.9, 2.2, 4.0, 6.5] {
+        for (_, a, b) in &pieces {
+            let piece = Area::between(*a, *b);
+            let middle = piece.centre();
+            spots.push(Point::new(middle.x, piece.top - high / 2.0 - off));
+            spots.push(Point::new(middle.x, piece.bottom + high / 2.0 + off));
+            spots.push(Point::new(piece.right + wide / 2.0 + off, middle.y));
+            spots.push(Point::new(piece.left - wide / 2.0 - off, middle.y));
+        }
+    }
+    let areas = spots.into_iter().map(|at| Area::around(at, wide, high));
+    let Some((area, cost)) = sketch.best_for(areas, Some(index)) else { return };
+    if lead.class == LeadClass::Dc && (cost > 4.0 || pieces.first().is_none_or(|(long, ..)| *long < 12.0)) {
+        return;
+    }
+    sketch.take(area);
+    let mut label = centred(area.centre(), content, SMALL, Weight::Bold, Style::Ink);
+    label.halo = Some(Style::PlateGround);
+    sketch.push(Item::Text(label));
+}
+
+/// Number and far end of a lead whose other end is not on the drawing: above, below or at the end of its stub.
+fn stub_label(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index: usize) {
+    let rig = &view.design.rig;
+    let other = if view.shown(&lead.from.port.device).is_some() { &lead.to } else { &lead.from };
+    let name = &other.port.device;
+    let name = rig
+        .source(name)
+        .map(|source| &source.title)
+        .or_else(|| rig.sink(name).map(|sink| &sink.title))
+        .filter(|title| !title.is_empty())
+        .unwrap_or(name);
+    let tag = fit(&lead.tag, SMALL, Weight::Bold, LABEL);
+    let name = fit(name, SMALL, Weight::Regular, LABEL);
+    let space = SMALL * 0.3;
+    let tag_wide = width(&tag, SMALL, Weight::Bold);
+    let (wide, high) = (tag_wide + space + width(&name, SMALL, Weight::Regular) + 0.4, SMALL);
+    let (Some(first), Some(last)) = (way.first(), way.last()) else { return };
+    let (from, to) = (view.spot(first.0, first.1), view.spot(last.0, last.1));
+    let piece = Area::between(from, to);
+    let mut spots = Vec::new();
+    let side = if to.x < from.x { -1.0 } else { 1.0 };
+    for off in [1.0, 2.4, 4.0, 6.0, 8.5] {
+        let across = off + high / 2.0;
+        if piece.width() >= piece.height() {
+            // Beside the stub, from its foot outwards.
+            let x = from.x + side * (wide / 2.0 + 0.6);
+            spots.push(Point::new(x, piece.top - across));
+            spots.push(Point::new(x, piece.bottom + across));
+            spots.push(Point::new(to.x + side * (wide / 2.0 + off), to.y));
+        } else {
+            let end = if to.y < from.y { piece.top - across } else { piece.bottom + across };
+            spots.push(Point::new(to.x, end));
+            spots.push(Point::new(piece.left - wide / 2.0 - off, piece.centre().y));
+            spots.push(Point::new(piece.right + wide / 2.0 + off, piece.centre().y));
+        }
+    }
+    let areas = spots.into_iter().map(|at| Area::around(at, wide, high));
+    let Some((area, _)) = sketch.best_for(areas, Some(index)) else { return };
+    sketch.take(area);
+    let at = Point::new(area.left + 0.2, area.centre().y + SMALL * 0.36);
+    sketch.push(Item::Text(text(at, tag, SMALL, Anchor::Start, Weight::Bold, Style::Ink)));
+    let at = at.moved(tag_wide + space, 0.0);
+    sketch.push(Item::Text(text(at, name, SMALL, Anchor::Start, Weight::Regular, Style::Faint)));
+}
+
+/// The names of panel jacks, beside their tabs.
+fn panel_names(view: &View<'_>, sketch: &mut Sketch) {
+    for shown in view.shown.iter().filter(|shown| shown.device.role == Role::Panel) {
+        for port in &shown.device.ports {
+            let (Some([x, y, _]), Some(face)) = (
+                port_point(&view.design.rig, shown.device, &port.name),
+                port_direction(shown.device, &port.name),
+            ) else {
+                continue;
+            };
+            let content = fit(&port.name, SMALL, Weight::Regular, LABEL);
+            if content.is_empty() {
+                continue;
+            }
+            let at = view.point(x, y);
+            let (wide, high) = (width(&content, SMALL, Weight::Regular) + 0.4, SMALL + 0.2);
+            let (dx, dy) = step(face);
+            let mut spots = Vec::new();
+            let thick = match face {
+                Face::Left | Face::Right => view.mm(shown.at.at.width),
+                Face::Front | Face::Back => view.mm(shown.at.at.depth),
+            };
+            // Beside its plug outside, or on the board behind the panel.
+            let inside = -thick - 0.8 - (dx * wide).abs() - (dy * high).abs();
+            for out in [1.6, inside, 3.4, 6.0, inside - 3.0] {
+                for side in [0.0, 1.0, -1.0, 1.7, -1.7] {
+                    let (along, across) = (out + (dx * wide).abs() / 2.0 + (dy * high).abs() / 2.0, side);
+                    let off = across * ((dy * wide).abs() / 2.0 + (dx * high).abs() / 2.0 + 1.6);
+                    spots.push(at.moved(dx * along - dy * off, dy * along + dx * off));
+                }
+            }
+            if let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, wide, high))) {
+                sketch.take(area);
+                let mut label = centred(area.centre(), content, SMALL, Weight::Regular, Style::Faint);
+                label.halo = Some(Style::SheetGround);
+                sketch.push(Item::Text(label));
+            }
+        }
+    }
+}
+
+/// The tag of the outlet at each inlet that is fed.
+fn outlet_tags(view: &View<'_>, sketch: &mut Sketch) {
+    for shown in view.shown.iter().filter(|shown| !shown.hidden) {
+        let Some(feed) = &shown.device.feed else { continue };
+        let Some(inlet) = inlet(shown.device) else { continue };
+        let (Some([x, y, _]), Some(face)) = (
+            port_point(&view.design.rig, shown.device, inlet),
+            port_direction(shown.device, inlet),
+        ) else {
+            continue;
+        };
+        let names: Vec<String> = feed.outlets.iter().map(ToString::to_string).collect();
+        let class = feed
+            .outlets
+            .first()
+            .and_then(|outlet| view.design.leads.iter().find(|lead| lead.from.port == *outlet))
+            .map_or(LeadClass::Dc, |lead| lead.class);
+        let content = fit(&names.join(" + "), SMALL, Weight::Bold, LABEL);
+        if content.is_empty() {
+            continue;
+        }
+        let (wide, high) = outlet_tag_size(&content);
+        let at = view.point(x, y);
+        let reach = plug_reach(view, &shown.device.tag, inlet);
+        let (dx, dy) = step(face);
+        let half = (dx * wide).abs() / 2.0 + (dy * high).abs() / 2.0;
+        let aside = (dy * wide).abs() / 2.0 + (dx * high).abs() / 2.0;
+        let mut spots = Vec::new();
+        for out in [reach + 0.8, reach + 2.4, reach + 4.5, reach * 0.5 - half, reach + 7.0] {
+            for side in [0.0, 1.0, -1.0, 0.5, -0.5, 1.8, -1.8] {
+                let off = side * (aside + 1.6);
+                spots.push(at.moved(dx * (out + half) - dy * off, dy * (out + half) + dx * off));
+            }
+        }
+        if let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, wide, high))) {
+            sketch.take(area);
+            sketch.items.extend(outlet_tag(area.centre(), &content, class));
+        }
+    }
+}
+
+fn inlet(device: &Device) -> Option<&str> {
+    device.ports.iter().find(|port| port.role.value == Some(PortRole::Power)).map(|port| port.name.as_str())
+}
+
+/// How far the plug of a port stands out, on the sheet.
+fn plug_reach(view: &View<'_>, tag: &str, port: &str) -> f64 {
+    view.design
+        .solids
+        .boxes
+        .iter()
+        .filter(|solid| solid.class == BoxClass::Plug)
+        .filter(|solid| matches!(&solid.owner, Owner::Port { port: p, .. } if p.device == tag && p.port == port))
+        .map(|solid| {
+            let area = view.solid_area(solid);
+            area.width().min(area.height())
+        })
+        .fold(6.0 * view.k, f64::max)
+}

@@ -1,0 +1,150 @@
+//! The true plan of one deck or of all: the player's view from above, the player at the bottom.
+
+mod deck;
+pub(crate) use deck::figure;
+mod device;
+mod lead;
+mod notes;
+
+use design::Design;
+use quantity::Length;
+use rig::geometry::{Standing, standing};
+use rig::{Device, FLOOR};
+
+use crate::model::{Area, Drawing, Point, Scale};
+use crate::sketch::Sketch;
+use crate::words;
+
+/// Margin of the sheet around everything drawn.
+const MARGIN: f64 = 1.0;
+
+/// A placed device that the plan shows.
+struct Shown<'a> {
+    device: &'a Device,
+    at: Standing,
+    /// Whether it lies under a deck, so that its edges are hidden.
+    hidden: bool,
+    /// Whether it stands on the floor, beside the board.
+    floor: bool,
+}
+
+/// What all parts of the plan look at.
+struct View<'a> {
+    design: &'a Design,
+    /// The deck shown, or all of them.
+    deck: Option<&'a str>,
+    /// Sheet millimetres for a true one.
+    k: f64,
+    shown: Vec<Shown<'a>>,
+}
+
+/// The true plan of one deck, or of all decks in the board's frame, with devices, plugs, leads, outlets,
+/// numbered gaps and conflicts.
+///
+/// Leads are drawn so that they can be followed; their ways are not measured. A device without a place or a
+/// size stands in a row below, dashed. A deck that does not exist gives an empty board.
+pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
+    let view = View::new(design, deck, scale);
+    let mut sketch = Sketch::new();
+    deck::decks(&view, &mut sketch);
+    let labels = device::devices(&view, &mut sketch);
+    device::hidden_outlines(&view, &mut sketch);
+    // Written after hidden edges, so that these do not run through a name.
+    let outer = device::labels(labels, &mut sketch);
+    // Names of devices have their place by now; everything else looks for room around them.
+    lead::leads(&view, &mut sketch);
+    device::outer_labels(outer, &mut sketch);
+    device::hidden_labels(&view, &mut sketch);
+    notes::numbers(&view, &mut sketch);
+    deck::dimensions(&view, &mut sketch);
+    notes::below(&view, &mut sketch);
+    let title = match deck {
+        Some(deck) => format!("{}, {}", words::PLAN, crate::text::clean(deck)),
+        None => words::PLAN.to_owned(),
+    };
+    sketch.finish("plan", title, scale, MARGIN)
+}
+
+impl<'a> View<'a> {
+    fn new(design: &'a Design, deck: Option<&'a str>, scale: Scale) -> Self {
+        let rig = &design.rig;
+        let mut shown: Vec<Shown<'a>> = rig
+            .devices
+            .iter()
+            .filter(|device| !device.outside)
+            .filter_map(|device| {
+                let place = device.place.as_ref()?;
+                let at = standing(rig, device)?;
+                if deck.is_some_and(|deck| deck != place.deck) {
+                    return None;
+                }
+                let floor = place.deck == FLOOR;
+                let below_other = deck.is_none()
+                    && !floor
+                    && rig.board.decks.iter().any(|other| {
+                        other.name != place.deck
+                            && at.base < other.z
+                            && other.shape_on_board().iter().any(|rect| rect.overlaps(&at.at))
+                    });
+                Some(Shown { device, at, hidden: place.under || below_other, floor })
+            })
+            .collect();
+        // Undermost first, then in document order.
+        shown.sort_by_key(|shown| shown.at.base);
+        Self { design, deck, k: scale.factor(), shown }
+    }
+
+    fn mm(&self, length: Length) -> f64 {
+        length.as_mm() * self.k
+    }
+
+    /// A place of the board on the sheet.
+    fn point(&self, x: Length, y: Length) -> Point {
+        self.spot(x.as_mm(), y.as_mm())
+    }
+
+    /// The same from millimetres.
+    fn spot(&self, x: f64, y: f64) -> Point {
+        Point::new(x * self.k, -y * self.k)
+    }
+
+    fn area(&self, rect: &rig::Rect) -> Area {
+        Area::between(self.point(rect.x, rect.y), self.point(rect.right(), rect.back()))
+    }
+
+    fn solid_area(&self, solid: &rig::geometry::Solid) -> Area {
+        Area::between(self.point(solid.low[0], solid.low[1]), self.point(solid.high[0], solid.high[1]))
+    }
+
+    fn shows_deck(&self, name: &str) -> bool {
+        self.deck.is_none_or(|deck| deck == name)
+    }
+
+    fn shown(&self, tag: &str) -> Option<&Shown<'a>> {
+        self.shown.iter().find(|shown| shown.device.tag == tag)
+    }
+
+    /// The board or the deck shown, on the sheet.
+    fn board(&self) -> Area {
+        let rects: Vec<rig::Rect> = self
+            .design
+            .rig
+            .board
+            .decks
+            .iter()
+            .filter(|deck| self.shows_deck(&deck.name))
+            .flat_map(rig::Deck::shape_on_board)
+            .collect();
+        rects.iter().map(|rect| self.area(rect)).reduce(|a, b| a.with(&b)).unwrap_or_default()
+    }
+}
+
+/// The step on the sheet towards a side of the board.
+fn step(face: rig::Face) -> (f64, f64) {
+    match face {
+        rig::Face::Right => (1.0, 0.0),
+        rig::Face::Left => (-1.0, 0.0),
+        rig::Face::Back => (0.0, -1.0),
+        rig::Face::Front => (0.0, 1.0),
+    }
+}
