@@ -6,18 +6,15 @@ use rig::LIMITS;
 
 use crate::{RULES, Rule, rule};
 
-/// The page of one rule as text, or `None` when there is no such rule and none is near.
-///
-/// For a name that is nearly one, the text names the rules that may be meant.
+/// The page of one rule as text, or `None` when there is no such rule; [`near_rules`] then says which
+/// may be meant.
 pub fn explain(id: &str) -> Option<String> {
-    if let Some(rule) = rule(id) {
-        return Some(page(rule));
-    }
-    let near: Vec<&str> = ranked(id).into_iter().take(3).collect();
-    if near.is_empty() {
-        return None;
-    }
-    Some(format!("there is no rule {id}; perhaps one of these is meant: {}\n", near.join(", ")))
+    rule(id).map(page)
+}
+
+/// The rules whose names are nearest to a wrong one, nearest first; at most three.
+pub fn near_rules(id: &str) -> Vec<&'static str> {
+    ranked(id).into_iter().take(3).collect()
 }
 
 /// The rule whose name is nearest to a wrong one, if any is near.

@@ -15,7 +15,7 @@ pub(crate) enum Fit {
 
 /// How this plug sits in this connector.
 pub(crate) fn fit(plug: &PlugKind, connector: &Connector) -> Fit {
-    let names = |list: &[String]| list.iter().any(|id| *id == connector.id);
+    let names = |list: &[String]| list.contains(&connector.id);
     if names(&plug.fits) {
         Fit::Good
     } else if names(&plug.loose_in) {

@@ -21,6 +21,6 @@ mod way;
 mod words;
 
 pub use check::check;
-pub use explain::{explain, rules_markdown};
+pub use explain::{explain, near_rules, rules_markdown};
 pub use rule::{Page, Rule};
 pub use rules::{RULES, rule};

@@ -70,11 +70,6 @@ pub(crate) fn inlet_lacks(device: &Device) -> Vec<Field> {
 /// The current an outlet gives at its setting, asked for.
 pub(crate) fn current_of(asked: &mut Asked, reference: &PortRef, outlet: &Outlet) -> Option<quantity::Milliamps> {
     asked.value(outlet.set, outlet_field(reference, "set"))?;
-    match outlet.setting() {
-        Some(setting) => asked.value(setting.current, outlet_field(reference, "setting")),
-        None => {
-            asked.lack(outlet_field(reference, "setting"));
-            None
-        }
-    }
+    let current = outlet.setting().map(|setting| setting.current).unwrap_or_default();
+    asked.value(current, outlet_field(reference, "setting"))
 }

@@ -12,7 +12,7 @@ const TAKEN_COST: f64 = 100.0;
 pub(crate) const EDGE: f64 = 45.0;
 pub(crate) const LINE: f64 = 8.0;
 pub(crate) const PLUG: f64 = 3.0;
-pub(crate) const SURFACE: f64 = 0.6;
+pub(crate) const SURFACE: f64 = 2.5;
 /// What each later candidate costs, so that the first good one wins.
 const LATER_COST: f64 = 0.02;
 
@@ -73,10 +73,20 @@ impl Sketch {
         candidates: impl IntoIterator<Item = Area>,
         owner: Option<usize>,
     ) -> Option<(Area, f64)> {
+        self.best_with(candidates, owner, |_| 0.0)
+    }
+
+    /// The same with a cost of the candidate's own.
+    pub(crate) fn best_with(
+        &self,
+        candidates: impl IntoIterator<Item = Area>,
+        owner: Option<usize>,
+        own_cost: impl Fn(&Area) -> f64,
+    ) -> Option<(Area, f64)> {
         let mut best: Option<(Area, f64)> = None;
         for (index, area) in candidates.into_iter().enumerate() {
             #[expect(clippy::cast_precision_loss, reason = "there are some dozens of candidates")]
-            let mut cost = index as f64 * LATER_COST;
+            let mut cost = index as f64 * LATER_COST + own_cost(&area);
             let grown = area.grown(0.25);
             cost += self.taken.iter().map(|taken| taken.shared(&grown)).sum::<f64>() * TAKEN_COST;
             cost += self
@@ -90,6 +100,22 @@ impl Sketch {
             }
         }
         best
+    }
+
+    /// What a thin line between two points would cost that ran over texts.
+    pub(crate) fn line_cost(&self, from: Point, to: Point) -> f64 {
+        let steps = 24;
+        (0..=steps)
+            .filter(|step| {
+                let part = f64::from(*step) / f64::from(steps);
+                let at = from.moved((to.x - from.x) * part, (to.y - from.y) * part);
+                let spot = Area::around(at, 0.6, 0.6);
+                self.taken.iter().any(|taken| taken.overlaps(&spot))
+            })
+            .count()
+            .min(100)
+            .try_into()
+            .map_or(0.0, |hits: u8| f64::from(hits) * TAKEN_COST)
     }
 
     /// Whether nothing is written there.

@@ -1,5 +1,6 @@
 //! Plugs, bodies and knobs that are too near each other.
 
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use design::Design;
@@ -59,12 +60,12 @@ fn collision(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Op
     let boxes = &design.solids.boxes;
     let worst = list.iter().min_by_key(|c| c.found - c.wanted)?;
     let (a, b) = (&boxes[worst.of], &boxes[worst.from]);
-    let room = if worst.found < Length::ZERO {
-        format!("overlaps {} by {}", box_words(b), shown(-worst.found))
-    } else if worst.found == Length::ZERO {
-        format!("touches {}, {} wanted", box_words(b), shown(worst.wanted))
-    } else {
-        format!("stands {} from {}, {} wanted", shown(worst.found), box_words(b), shown(worst.wanted))
+    let room = match worst.found.cmp(&Length::ZERO) {
+        Ordering::Less => format!("overlaps {} by {}", box_words(b), shown(-worst.found)),
+        Ordering::Equal => format!("touches {}, {} wanted", box_words(b), shown(worst.wanted)),
+        Ordering::Greater => {
+            format!("stands {} from {}, {} wanted", shown(worst.found), box_words(b), shown(worst.wanted))
+        }
     };
     let mut finding = Finding::new(ID, Severity::Stop, format!("{} {room}", box_words(a)))
         .about([&pair.0, &pair.1])
@@ -108,8 +109,9 @@ fn unknown(design: &Design) -> Vec<Finding> {
     let mut lack = |tag: &str, field: Field| asked.entry(tag.to_owned()).or_default().lack(field);
     for missing in &design.solids.missing {
         let Some(device) = missing.owner.device().and_then(|tag| rig.device(tag)) else { continue };
-        // Without a place, `not-placed` speaks; service corridors have their own rule.
-        if missing.class != BoxClass::Service && device.place.is_some() {
+        // Without a place, or on a deck that is not there, `not-placed` speaks; corridors have their own rule.
+        let misplaced = missing.class == BoxClass::Body && device.size.value.is_some();
+        if missing.class != BoxClass::Service && device.place.is_some() && !misplaced {
             lack(&device.tag, missing.lacks.clone());
         }
     }

@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Field, Finding, Severity};
-use rig::{Carries, Device, Nature, Rig, Role};
+use rig::{Carries, Device, Nature, Rig};
 
 use super::CUSTOM;
 use crate::asked::Asked;
@@ -57,7 +57,6 @@ fn check(design: &Design) -> Vec<Finding> {
                 asked.lack(Field::device(tag, "feed"));
                 out.extend(asked.cannot_judge(ID, &format!("how {tag} gets its mains"), [tag]));
             }
-            None if device.role == Role::Panel && device.power.volts.is_unknown() && device.power.current.is_unknown() => {}
             None => {
                 let mut asked = Asked::default();
                 asked.lack(Field::device(tag, "power.type"));

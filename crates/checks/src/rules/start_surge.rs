@@ -45,19 +45,19 @@ fn check(design: &Design) -> Vec<Finding> {
 fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
     let (tag, power) = (&fed.device.tag, &fed.device.power);
     let mut asked = Asked::default();
-    let (wanted, measured) = match power.surge.value {
-        Some(_) => (asked.value(power.surge, Field::device(tag, "power.surge")), true),
-        None => {
-            let draw = asked.value(power.current, Field::device(tag, "power.current"));
-            (draw.map(|draw| draw * design.limits.surge_factor.get()), false)
-        }
+    let measured = power.surge.value.is_some();
+    let wanted = if measured {
+        asked.value(power.surge, Field::device(tag, "power.surge"))
+    } else {
+        let draw = asked.value(power.current, Field::device(tag, "power.current"));
+        draw.map(|draw| draw * design.limits.surge_factor.get())
     };
     let mut given: Option<Milliamps> = None;
     for (at, outlet) in &fed.outlets {
         let mut left = current_of(&mut asked, at, outlet)?;
         for other in design.outlets.iter().filter(|load| load.outlet == **at).flat_map(|load| &load.devices) {
             if other != tag {
-                left = left - design.rig.device(other)?.power.current.value?;
+                left -= design.rig.device(other)?.power.current.value?;
             }
         }
         given = Some(match (given, fed.feed.kind) {

@@ -4,7 +4,6 @@ use design::{Design, feed_state};
 use finding::{Change, Edit, Evidence, Field, Finding, Severity};
 use rig::Nature;
 
-use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
 use crate::supply::fed;
 use crate::{Page, Rule};

@@ -123,7 +123,7 @@ pub(super) fn hidden_labels(view: &View<'_>, sketch: &mut Sketch) {
         sketch.take(place);
         // The tag and the word apart, so that a tag is found as it is written.
         let at = Point::new(place.left + 0.4, place.centre().y + SMALL * CAPITAL / 2.0);
-        let mut put = |at: Point, content: &str, weight: Weight| {
+        let put = |at: Point, content: &str, weight: Weight| {
             let label = text(at, content, SMALL, Anchor::Start, weight, Style::Faint);
             Item::Text(Text { halo: Some(Style::PlateGround), ..label })
         };

@@ -78,7 +78,9 @@ pub(super) fn numbers(view: &View<'_>, sketch: &mut Sketch) {
         }
         // The mark must not hide the very place it points at.
         let spots = spots.into_iter().skip(usize::from(tight));
-        let Some((area, _)) = sketch.best(spots.map(|at| Area::around(at, size.0, size.1))) else { continue };
+        let areas = spots.map(|at| Area::around(at, size.0, size.1));
+        let leader = |area: &Area| sketch.line_cost(*at, nearest(area, *at));
+        let Some((area, _)) = sketch.best_with(areas, None, leader) else { continue };
         sketch.take(area);
         let mut items = Vec::new();
         let centre = Point::new(area.left + BALLOON, area.centre().y);

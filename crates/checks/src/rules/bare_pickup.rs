@@ -1,0 +1,117 @@
+//! Devices that must see the guitar's coil.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use rig::{Bypass, Device, PickupKind};
+
+use super::CUSTOM;
+use crate::asked::{Asked, Together};
+use crate::way::{Way, source_of, ways};
+use crate::{Page, Rule};
+
+const ID: &str = "bare-pickup";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "devices that must see the guitar's coil",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[25],
+    limits: &[],
+    page: Page {
+        what: "Upstream of a device that wants the bare pickup, every device of the run. One with a buffer, or one that \
+               is never off, is a stop, and so is an active source. One with hard or relay bypass hides the coil \
+               only while it is on: a look when a named state has both on, a note otherwise.",
+        why: "Such a fuzz lives from the coil's impedance; behind a buffer it turns harsh, and its volume knob no longer cleans it.",
+        source: CUSTOM,
+        example: "The tuner before the fuzz has a buffered bypass.",
+        remedy: "put the device first, take the buffer out of its way, or put it into a loop before the buffer",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    let mut unknown = Together::default();
+    for way in ways(rig) {
+        for (index, device) in way.devices(rig) {
+            if way.steps[index].arrives.is_none() {
+                continue;
+            }
+            match device.signal.bare_pickup.value {
+                Some(false) => {}
+                Some(true) => out.extend(upstream(design, &way, index, device)),
+                None => {
+                    let worst = upstream(design, &way, index, device).into_iter().map(|finding| finding.severity).min();
+                    if worst == Some(Severity::Stop) {
+                        unknown.add(&device.tag, Field::device(&device.tag, "signal.bare_pickup"));
+                    }
+                }
+            }
+        }
+    }
+    out.extend(unknown.finding(ID, "what stands before"));
+    out
+}
+
+/// What stands between the device and the coil, nearest first; nothing beyond the first certain buffer.
+fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Vec<Finding> {
+    let rig = &design.rig;
+    let tag = &device.tag;
+    let mut out = Vec::new();
+    let before: Vec<&Device> = way.devices(rig).filter(|(at, _)| *at < index).map(|(_, device)| device).collect();
+    let say = |severity, other: &str, message: String, found: &str| {
+        Finding::new(ID, severity, message)
+            .about([tag.as_str(), other])
+            .at(Field::device(tag, "signal.bare_pickup"), "")
+            .at(Field::run(&way.run.name, "stops"), "")
+            .with(Evidence::words(found, "nothing active between coil and device"))
+    };
+    for other in before.into_iter().rev().filter(|other| !other.signal.passive && other.tag != *tag) {
+        let name = &other.tag;
+        let mut asked = Asked::default();
+        match asked.value(other.signal.bypass, Field::device(name, "signal.bypass")) {
+            None => {
+                out.extend(asked.cannot_judge(ID, &format!("whether {tag} sees the bare pickup"), [tag, name]));
+            }
+            Some(bypass @ (Bypass::Buffered | Bypass::AlwaysOn)) => {
+                let why = if bypass == Bypass::Buffered { "has a buffer" } else { "is always on" };
+                out.push(
+                    say(Severity::Stop, name, format!("{tag} wants the bare pickup, and {name} before it {why}"), bypass.word())
+                        .assuming(asked.assumed),
+                );
+                return out;
+            }
+            Some(bypass) => {
+                let both = rig.states.iter().find(|state| {
+                    [tag, name].iter().all(|tag| state.engaged.contains(tag))
+                });
+                let (severity, when) = match both {
+                    Some(state) => (Severity::Look, format!("state {} has both on", state.name)),
+                    None => (Severity::Note, "only while it is on".to_owned()),
+                };
+                out.push(say(
+                    severity,
+                    name,
+                    format!("{tag} wants the bare pickup, and {name} before it hides the coil: {when}"),
+                    bypass.word(),
+                ));
+            }
+        }
+    }
+    if let Some(source) = source_of(rig, way) {
+        let field = Field::of("source", &source.id, "electrics.kind");
+        let mut asked = Asked::default();
+        match asked.value(source.pickup.kind, field.clone()) {
+            Some(PickupKind::Active) => out.push(
+                say(Severity::Stop, &source.id, format!("{tag} wants the bare pickup, and {} is active", source.id), "active")
+                    .at(field, ""),
+            ),
+            Some(_) => {}
+            None => out.extend(asked.cannot_judge(ID, &format!("whether {tag} sees a bare pickup"), [tag, &source.id])),
+        }
+    }
+    out
+}

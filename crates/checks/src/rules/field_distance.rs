@@ -1,0 +1,86 @@
+//! Coils near supplies.
+
+use design::Design;
+use finding::{Evidence, Field, Figure, Finding, Severity};
+use rig::{Device, Role};
+
+use super::CUSTOM;
+use crate::asked::Together;
+use crate::compare::{above, below};
+use crate::space::{air, body_of};
+use crate::words::shown;
+use crate::{Page, Rule};
+
+const ID: &str = "field-distance";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "coils and high gain near supplies",
+    severity: Severity::Look,
+    since: "0.1",
+    pains: &[18],
+    limits: &["switching_distance_look", "transformer_distance_look", "high_gain"],
+    page: Page {
+        what: "The air between the bodies of bricks and of devices that hold a coil or have high gain. Within the \
+               smaller distance it is a look with any brick; up to the larger one a note, since it matters only \
+               for a brick or adaptor with a mains-frequency transformer.",
+        why: "The field of a transformer hums in a wah's coil; it falls with the third power of the distance.",
+        source: CUSTOM,
+        example: "The wah stands 60 mm from the brick below it.",
+        remedy: "move one of the two, or turn the brick in the hand and listen before it is fixed",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let (near, far) = (design.limits.switching_distance_look, design.limits.transformer_distance_look);
+    let mut out = Vec::new();
+    let mut unknown = Together::default();
+    for brick in rig.devices.iter().filter(|device| device.role == Role::Brick) {
+        let Some(supply) = body_of(design, &brick.tag) else { continue };
+        for device in rig.devices.iter().filter(|device| matches!(device.role, Role::Pedal | Role::Other)) {
+            let Some(body) = body_of(design, &device.tag) else { continue };
+            let apart = air(supply, body);
+            let (severity, limit, whose) = if below(apart, near.as_mm()) {
+                (Severity::Look, near, "")
+            } else if below(apart, far.as_mm()) {
+                (Severity::Note, far, ", too near if that holds a transformer")
+            } else {
+                continue;
+            };
+            let Some(why) = sensitive(design, device, severity, &mut unknown) else { continue };
+            let apart = Figure::new(apart, "mm");
+            out.push(
+                Finding::new(ID, severity, format!("{} {why} and stands {} from brick {}{whose}", device.tag, shown(apart.clone()), brick.tag))
+                    .about([&device.tag, &brick.tag])
+                    .at(Field::device(&device.tag, "place"), "")
+                    .at(Field::device(&brick.tag, "place"), "")
+                    .with(Evidence::at_least(apart, limit)),
+            );
+        }
+    }
+    out.extend(unknown.finding(ID, "the distance from a brick of"));
+    out
+}
+
+/// Why a device minds magnetic fields, if it does.
+fn sensitive(design: &Design, device: &Device, severity: Severity, unknown: &mut Together) -> Option<&'static str> {
+    let high = |gain: quantity::Decibels| above(gain.get(), design.limits.high_gain.get());
+    if device.signal.coil.value == Some(true) {
+        return Some("holds a coil");
+    }
+    if device.signal.gain.value.is_some_and(high) {
+        return Some("has high gain");
+    }
+    if severity == Severity::Look && !device.signal.passive {
+        if device.signal.coil.is_unknown() {
+            unknown.add(&device.tag, Field::device(&device.tag, "signal.coil"));
+        }
+        if device.signal.gain.is_unknown() {
+            unknown.add(&device.tag, Field::device(&device.tag, "signal.gain"));
+        }
+    }
+    None
+}

@@ -1,0 +1,74 @@
+//! Gain of a whole state.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::Decibels;
+
+use super::CUSTOM;
+use super::polarity::is_on;
+use crate::asked::Asked;
+use crate::compare::above;
+use crate::way::ways;
+use crate::words::{list, shown};
+use crate::{Page, Rule};
+
+const ID: &str = "gain-sum";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "gain from guitar to amp in each state",
+    severity: Severity::Look,
+    since: "0.1",
+    pains: &[24],
+    limits: &["total_gain_look"],
+    page: Page {
+        what: "For every named state and every run that begins at a source: the sum of the largest gains of the devices \
+               that are on. Without named states there is nothing to judge.",
+        why: "Hum and hiss that nobody hears in the shop come up with the song's loudest state.",
+        source: CUSTOM,
+        example: "State solo has a fuzz of 45 dB into a drive of 30 dB.",
+        remedy: "place a gate, change the order, or drop a device from the state",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let limit = design.limits.total_gain_look;
+    let mut out = Vec::new();
+    for way in ways(rig).iter().filter(|way| rig.source(way.start()).is_some()) {
+        for state in &rig.states {
+            let mut asked = Asked::default();
+            let mut sum = Decibels::ZERO;
+            let mut on = Vec::new();
+            for (_, device) in way.devices(rig).filter(|(_, device)| !device.signal.passive) {
+                if is_on(&mut asked, device, Some(&state.engaged)) && !on.contains(&device.tag) {
+                    on.push(device.tag.clone());
+                    sum += asked
+                        .value(device.signal.gain, Field::device(&device.tag, "signal.gain"))
+                        .unwrap_or(Decibels::ZERO);
+                }
+            }
+            let (name, run) = (&state.name, &way.run.name);
+            let about = || on.iter().cloned().chain([run.clone()]);
+            if above(sum.get(), limit.get()) {
+                let least = if asked.complete() { "" } else { "at least " };
+                out.push(
+                    Finding::new(
+                        ID,
+                        Severity::Look,
+                        format!("state {name} has {least}{} of gain along run {run}: {}", shown(sum), list(&on)),
+                    )
+                    .about(about())
+                    .at(Field::of("state", name, "engaged"), "")
+                    .with(Evidence::at_most(sum, limit))
+                    .assuming(asked.assumed),
+                );
+            } else {
+                out.extend(asked.cannot_judge(ID, &format!("the gain of state {name}"), about()));
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,112 @@
+//! Level lost where one device meets the next.
+
+use std::collections::BTreeMap;
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::{Decibels, Ohms};
+use rig::{Known, PickupKind, Rig};
+
+use crate::asked::{Asked, port_field};
+use crate::compare::too_much;
+use crate::way::{Step, junctions, ways};
+use crate::words::shown;
+use crate::{Page, Rule};
+
+const ID: &str = "junction-loss";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "level lost where one device meets the next",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[27],
+    limits: &["junction_loss_look", "junction_loss_stop"],
+    page: Page {
+        what: "For every output and every input it may meet, with the devices between on or off: the loss \
+               20·lg((Zin + Zout) / Zin). Passive pickups are left out, they are no plain resistance.",
+        why: "One device that drops the volume is blamed for weeks before anyone looks at impedances.",
+        source: "voltage divider of two resistances; the thresholds are common practice, no source",
+        example: "An output of 10 kΩ into an input of 47 kΩ loses 1.7 dB.",
+        remedy: "put a buffer between, or change the order",
+    },
+    check,
+};
+
+/// Output impedance at a step, when it is one that counts.
+pub(super) fn output(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
+    if let Some(source) = rig.source(step.name) {
+        let active = source.pickup.kind.value == Some(PickupKind::Active);
+        return active.then(|| (source.pickup.resistance, Field::of("source", step.name, "electrics.resistance")));
+    }
+    let port = step.leaves?;
+    Some((rig.port(port)?.z, port_field(port, "z")))
+}
+
+/// Input impedance at a step.
+pub(super) fn input(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
+    if let Some(sink) = rig.sink(step.name) {
+        return Some((sink.z, Field::of("sink", step.name, "z")));
+    }
+    let port = step.arrives?;
+    Some((rig.port(port)?.z, port_field(port, "z")))
+}
+
+/// Loss of a voltage divider, in decibels: 20·lg((Zin + Zout) / Zin).
+///
+/// Both impedances are taken as resistances in ohms, so capacitance is neglected. Nought ohms of input
+/// lose everything and count as 999 dB.
+pub(super) fn loss(output: Ohms, input: Ohms) -> Decibels {
+    let ratio = (input.get() + output.get()) / input.get();
+    Decibels::new(20.0 * libm::log10(ratio)).unwrap_or(Decibels::of(999.0))
+}
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    let mut unknown: BTreeMap<String, Asked> = BTreeMap::new();
+    for way in ways(rig) {
+        for junction in junctions(rig, &way) {
+            let (giver, taker) = (way.steps[junction.giver], way.steps[junction.taker]);
+            let (Some((from, from_field)), Some((to, to_field))) = (output(rig, &giver), input(rig, &taker)) else {
+                continue;
+            };
+            let mut asked = Asked::default();
+            for (known, field, name) in [(from, &from_field, giver.name), (to, &to_field, taker.name)] {
+                if asked.value(known, field.clone()).is_none() {
+                    unknown.entry(name.to_owned()).or_default().lack(field.clone());
+                }
+            }
+            let (Some(from), Some(to)) = (from.value, to.value) else { continue };
+            let lost = loss(from, to);
+            let (look, stop) = (design.limits.junction_loss_look, design.limits.junction_loss_stop);
+            let Some((severity, passed)) = too_much(lost.get(), look.get(), stop.get()) else { continue };
+            for device in &junction.between {
+                asked.value(device.signal.bypass, Field::device(&device.tag, "signal.bypass"));
+            }
+            let devices = [giver.name, taker.name];
+            if !asked.complete() {
+                out.extend(asked.cannot_judge(ID, &format!("whether {} meets {}", giver.name, taker.name), devices));
+                continue;
+            }
+            let off = if junction.between.is_empty() { "" } else { " when what is between is off" };
+            out.push(
+                Finding::new(
+                    ID,
+                    severity,
+                    format!("{} ({}) into {} ({}) loses {}{off}", giver.name, shown(from), taker.name, shown(to), shown(lost)),
+                )
+                .about(devices)
+                .at(from_field, "")
+                .at(to_field, "")
+                .with(Evidence::at_most(lost, Decibels::of(passed)))
+                .assuming(asked.assumed),
+            );
+        }
+    }
+    out.extend(unknown.into_iter().filter_map(|(name, asked)| {
+        asked.cannot_judge(ID, &format!("the loss at {name}"), [name.clone()])
+    }));
+    out
+}

@@ -1,0 +1,85 @@
+//! Branches that come late.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::Seconds;
+use rig::{Class, Device};
+
+use super::CUSTOM;
+use super::polarity::{branches, is_on, own, states};
+use crate::asked::Asked;
+use crate::compare::too_much;
+use crate::way::ways;
+use crate::words::shown;
+use crate::{Page, Rule};
+
+const ID: &str = "latency";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "branches that come late",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[32],
+    limits: &["latency_look", "latency_stop"],
+    page: Page {
+        what: "Two ways from one source to different amps or desks: the difference of the delays of their direct sound, \
+               for every named state, or with everything on where no state is named. An analogue device \
+               without a stated delay has none.",
+        why: "A difference Δt digs a first notch at 1/(2·Δt) where the two sounds meet: 1 ms at 500 Hz.",
+        source: CUSTOM,
+        example: "The wet amp comes 2.1 ms after the dry one through a digital reverb.",
+        remedy: "let the digital device give effect sound only, or delay the other branch as much",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let all = ways(rig);
+    let mut out = Vec::new();
+    for (a, b) in branches(&all, rig) {
+        let sides = [own(rig, a, b), own(rig, b, a)];
+        let about = || [a.end(), b.end()];
+        let mut doubt = Asked::default();
+        let mut worst: Option<(Seconds, Option<&str>, Asked)> = None;
+        for (name, engaged) in states(rig) {
+            let mut asked = Asked::default();
+            let [one, other] = sides.each_ref().map(|devices| delay(&mut asked, devices, engaged));
+            doubt.lacks.extend(asked.lacks.iter().cloned());
+            let apart = if one < other { other - one } else { one - other };
+            if asked.complete() && worst.as_ref().is_none_or(|(most, _, _)| *most < apart) {
+                worst = Some((apart, name, asked));
+            }
+        }
+        if let Some((apart, name, asked)) = worst {
+            let (look, stop) = (design.limits.latency_look, design.limits.latency_stop);
+            if let Some((severity, passed)) = too_much(apart.get(), look.get(), stop.get()) {
+                let when = name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
+                out.push(
+                    Finding::new(ID, severity, format!("{} and {} are {} apart {when}", a.end(), b.end(), shown(apart)))
+                        .about(about())
+                        .at(Field::run(&b.run.name, "stops"), "")
+                        .with(Evidence::at_most(apart, Seconds::of(passed)))
+                        .assuming(asked.assumed),
+                );
+            }
+        }
+        out.extend(doubt.cannot_judge(ID, &format!("the delay of {} against {}", a.end(), b.end()), about()));
+    }
+    out
+}
+
+fn delay(asked: &mut Asked, devices: &[&Device], engaged: Option<&[String]>) -> Seconds {
+    devices
+        .iter()
+        .filter(|device| !device.signal.passive)
+        .filter_map(|device| match device.signal.latency.value {
+            None if device.power.class.value == Some(Class::Analogue) => None,
+            Some(latency) if latency == Seconds::ZERO => None,
+            _ if !is_on(asked, device, engaged) => None,
+            _ => asked.value(device.signal.latency, Field::device(&device.tag, "signal.latency")),
+        })
+        .sum()
+}

@@ -1,0 +1,77 @@
+//! Signal and control plugs that do not fit their jacks.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use rig::PortRole;
+use rig::geometry::{EndKind, lead_ends};
+
+use super::CUSTOM;
+use crate::asked::{Together, port_field};
+use crate::fit::{Fit, fit};
+use crate::{Page, Rule};
+
+const ID: &str = "plug-fit";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "signal and control plugs that do not fit",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[51, 53],
+    limits: &[],
+    page: Page {
+        what: "The plug at each end of every lead of a run against the jack it goes into. Plugs that nobody has chosen \
+               yet are told by clearance; supply plugs by supply-barrel.",
+        why: "A mono plug in a stereo jack shorts the ring; a small plug does not go into a large jack at all.",
+        source: CUSTOM,
+        example: "The lead into A4.IN ends in a 3.5 mm plug; the jack is a 6.35 mm one.",
+        remedy: "put the plug on the lead that the jack asks for",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    let mut unknown = Together::default();
+    for end in lead_ends(rig).into_iter().filter(|end| !end.inner) {
+        let Some(port) = rig.port(&end.port) else { continue };
+        let supplies = matches!(port.role.value, Some(PortRole::Power | PortRole::Outlet));
+        if supplies {
+            continue;
+        }
+        let Some(plug) = &end.plug.plug else {
+            // Beside the board there are no boxes, so `clearance` does not ask for this plug.
+            if rig.device(&end.port.device).is_some_and(|device| device.outside) {
+                let (lead, key) = match end.end {
+                    EndKind::From => (format!("{} > {}", end.port, end.other), "from_plug"),
+                    EndKind::To => (format!("{} > {}", end.other, end.port), "to_plug"),
+                };
+                unknown.add(&end.port.device, Field::of("lead", &lead, key));
+            }
+            continue;
+        };
+        let Some(connector) = &port.connector else {
+            unknown.add(&end.port.device, port_field(&end.port, "connector"));
+            continue;
+        };
+        let (severity, says) = match fit(plug, connector) {
+            Fit::Good => continue,
+            Fit::Loose => (Severity::Look, "sits loosely in"),
+            Fit::None => (Severity::Stop, "does not fit"),
+        };
+        let other = match end.end {
+            EndKind::From => format!("towards {}", end.other),
+            EndKind::To => format!("from {}", end.other),
+        };
+        out.push(
+            Finding::new(ID, severity, format!("plug {} {says} {} ({other}), a {}", plug.id, end.port, connector.id))
+                .about([&end.port.device, &end.other.device])
+                .at(port_field(&end.port, "connector"), "")
+                .with(Evidence::words(plug.id.clone(), connector.id.clone())),
+        );
+    }
+    out.extend(unknown.finding(ID, "whether the plugs fit"));
+    out
+}

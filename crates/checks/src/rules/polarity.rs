@@ -1,0 +1,120 @@
+//! Branches that turn polarity over an odd number of times apart.
+
+use std::collections::BTreeSet;
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use rig::{Bypass, Device, Rig};
+
+use super::CUSTOM;
+use crate::asked::Asked;
+use crate::way::{Way, ways};
+use crate::words::list;
+use crate::{Page, Rule};
+
+const ID: &str = "polarity";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "branches of opposite polarity",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[31],
+    limits: &[],
+    page: Page {
+        what: "Two ways from one source to different amps or desks: the number of inverting devices on the one but not \
+               on the other, for every named state, or with everything on where no state is named.",
+        why: "Two amps of opposite polarity cancel each other's bass in the room.",
+        source: CUSTOM,
+        example: "The dry amp has none before it, the wet amp has one inverting chorus.",
+        remedy: "turn one branch over, at a switch for it or in one lead to a balanced input, or add an inverting buffer",
+    },
+    check,
+};
+
+/// Two ways of one source to different ends.
+pub(super) fn branches<'a, 'b>(ways: &'b [Way<'a>], rig: &'a Rig) -> Vec<(&'b Way<'a>, &'b Way<'a>)> {
+    let ends = |way: &Way<'_>| rig.source(way.start()).is_some() && rig.sink(way.end()).is_some();
+    let mut out = Vec::new();
+    for (index, a) in ways.iter().enumerate().filter(|(_, way)| ends(way)) {
+        for b in ways.iter().skip(index + 1).filter(|way| ends(way)) {
+            if a.start() == b.start() && a.end() != b.end() {
+                out.push((a, b));
+            }
+        }
+    }
+    out
+}
+
+/// The devices of one way that the other does not pass.
+pub(super) fn own<'a>(rig: &'a Rig, way: &Way<'a>, other: &Way<'a>) -> Vec<&'a Device> {
+    let shared: BTreeSet<&str> = other.steps.iter().map(|step| step.name).collect();
+    let mut out: Vec<&Device> = Vec::new();
+    for (_, device) in way.devices(rig) {
+        if !shared.contains(device.tag.as_str()) && !out.iter().any(|have| have.tag == device.tag) {
+            out.push(device);
+        }
+    }
+    out
+}
+
+/// The names of the states to judge, and whether a device is on in each.
+pub(super) fn states(rig: &Rig) -> Vec<(Option<&str>, Option<&[String]>)> {
+    if rig.states.is_empty() {
+        return vec![(None, None)];
+    }
+    rig.states.iter().map(|state| (Some(state.name.as_str()), Some(state.engaged.as_slice()))).collect()
+}
+
+/// Whether a device is on; `None` for `engaged` means that everything is.
+///
+/// A device that no one engages is on all the same when it is never off, so its bypass is asked for.
+pub(super) fn is_on(asked: &mut Asked, device: &Device, engaged: Option<&[String]>) -> bool {
+    engaged.is_none_or(|tags| tags.contains(&device.tag))
+        || asked.value(device.signal.bypass, Field::device(&device.tag, "signal.bypass")) == Some(Bypass::AlwaysOn)
+}
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let all = ways(rig);
+    let mut out = Vec::new();
+    for (a, b) in branches(&all, rig) {
+        let apart: Vec<&Device> = own(rig, a, b).into_iter().chain(own(rig, b, a)).collect();
+        let about = || [a.end(), b.end()];
+        let mut doubt = Asked::default();
+        for (name, engaged) in states(rig) {
+            let mut asked = Asked::default();
+            let mut inverting = Vec::new();
+            for device in apart.iter().filter(|device| !device.signal.passive) {
+                // What is known not to turn it over need not be known to be on.
+                if device.signal.inverts.value != Some(false)
+                    && is_on(&mut asked, device, engaged)
+                    && asked.value(device.signal.inverts, Field::device(&device.tag, "signal.inverts")) == Some(true) {
+                    inverting.push(device.tag.as_str());
+                }
+            }
+            let complete = asked.complete();
+            doubt.lacks.extend(asked.lacks);
+            if !complete || inverting.len() % 2 == 0 {
+                continue;
+            }
+            let when = name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
+            let turns = if inverting.len() == 1 { "turns" } else { "turn" };
+            out.push(
+                Finding::new(
+                    ID,
+                    Severity::Stop,
+                    format!("{} and {} are of opposite polarity {when}: {} {turns} it over", a.end(), b.end(), list(&inverting)),
+                )
+                .about(about())
+                .at(Field::run(&b.run.name, "stops"), "")
+                .with(Evidence::words("opposite", "alike"))
+                .assuming(asked.assumed),
+            );
+            break;
+        }
+        out.extend(doubt.cannot_judge(ID, &format!("the polarity of {} against {}", a.end(), b.end()), about()));
+    }
+    out
+}

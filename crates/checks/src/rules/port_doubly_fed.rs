@@ -1,0 +1,70 @@
+//! Jacks with two leads.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use design::Design;
+use finding::{Evidence, Field, Figure, Finding, Severity};
+use rig::{PortRef, Rig};
+
+use super::CUSTOM;
+use crate::words::list;
+use crate::{Page, Rule};
+
+const ID: &str = "port-doubly-fed";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "jacks that would need two leads",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[28],
+    limits: &[],
+    page: Page {
+        what: "Every jack that leads of two runs arrive at, or leave by. The same lead in two runs is one lead.",
+        why: "A jack takes one plug. Two outputs joined short each other; one output into two inputs wants a splitter.",
+        source: CUSTOM,
+        example: "The runs main and desk both leave A4.OUT, one to A5.IN and one to P.DI.",
+        remedy: "put a splitter or a mixer between, or use another jack of the device",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let (arriving, leaving) = leads(&design.rig);
+    let mut out = Vec::new();
+    for (port, others) in arriving.iter().filter(|(_, others)| 1 < others.len()) {
+        out.push(finding(port, others, "is reached by leads from"));
+    }
+    for (port, others) in leaving.iter().filter(|(_, others)| 1 < others.len()) {
+        out.push(finding(port, others, "is left by leads to"));
+    }
+    out
+}
+
+type Ends<'a> = BTreeMap<&'a PortRef, BTreeSet<&'a PortRef>>;
+
+fn leads(rig: &Rig) -> (Ends<'_>, Ends<'_>) {
+    let (mut arriving, mut leaving) = (Ends::new(), Ends::new());
+    for (from, to) in rig.runs.iter().flat_map(rig::Run::steps) {
+        if !to.port.is_empty() {
+            arriving.entry(to).or_default().insert(from);
+        }
+        if !from.port.is_empty() {
+            leaving.entry(from).or_default().insert(to);
+        }
+    }
+    (arriving, leaving)
+}
+
+fn finding(port: &PortRef, others: &BTreeSet<&PortRef>, says: &str) -> Finding {
+    let names: Vec<String> = others.iter().map(ToString::to_string).collect();
+    let count = |n: f64| Figure::new(n, "");
+    #[expect(clippy::cast_precision_loss, reason = "a count of leads")]
+    let found = others.len() as f64;
+    Finding::new(ID, Severity::Stop, format!("jack {port} {says} {}", list(&names)))
+        .about([&port.device])
+        .about(others.iter().map(|other| &other.device))
+        .at(Field::device(&port.device, "port").below(&port.port), "one jack, one plug")
+        .with(Evidence::at_most(count(found), count(1.0)))
+}

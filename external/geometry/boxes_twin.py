@@ -1,0 +1,260 @@
+"""Rebuilds every box of a resolved rig from sizes, places and plugs, and finds the conflicts.
+
+Reads the JSON of `boardwright export --as json` on standard input. Shares nothing with the program: it
+works from the rules of ARCHITECTURE.md ("One geometry") alone. Prints what differs; exit 0 when nothing does.
+"""
+
+import json
+import sys
+
+NM = 1_000_000
+FACES = ["front", "right", "back", "left"]
+EXIT_FACE = {"toe": "back", "heel": "front", "left": "left", "right": "right"}
+
+
+def nm(value):
+    return round(value * NM)
+
+
+def turned(face, quarters):
+    return FACES[(FACES.index(face) + quarters) % 4]
+
+
+def half(value):
+    # Towards zero, as integer nanometres are halved.
+    return int(value / 2)
+
+
+class Twin:
+    def __init__(self, rig):
+        self.rig = rig
+        self.limits = rig["limits"]
+        self.decks = {deck["name"]: deck for deck in rig["board"]["decks"]}
+        self.devices = {device["tag"]: device for device in rig["devices"]}
+        self.boxes = []
+
+    def add(self, kind, owner, low, high):
+        self.boxes.append((kind, tuple(sorted(owner.items())), tuple(low), tuple(high)))
+
+    def standing(self, device):
+        size, place = device["size_mm"]["is"], device["place"]
+        if size is None or place is None:
+            return None
+        width, depth, height = (nm(v) for v in size)
+        quarters = place["turn_deg"] // 90
+        w, d = (width, depth) if quarters % 2 == 0 else (depth, width)
+        x, y = nm(place["x_mm"]), nm(place["y_mm"])
+        if place["deck"] == "floor":
+            base = nm(self.rig["board"]["floor_level_mm"])
+        else:
+            deck = self.decks[place["deck"]]
+            level = nm(deck["level_mm"])
+            if place["under"]:
+                bracket = device["bracket_mm"]["is"] or 0
+                base = level - nm(deck["thickness_mm"]) - nm(bracket) - height
+            else:
+                base = level
+                for riser in deck["risers"]:
+                    rx, ry = nm(riser["x_mm"]), nm(riser["y_mm"])
+                    inside = rx <= x and ry <= y
+                    inside = inside and x + w <= rx + nm(riser["width_mm"])
+                    inside = inside and y + d <= ry + nm(riser["depth_mm"])
+                    if inside:
+                        base = max(base, level + nm(riser["height_mm"]))
+            x, y = x + nm(deck["x_mm"]), y + nm(deck["y_mm"])
+        return dict(x=x, y=y, w=w, d=d, base=base, size=(width, depth, height), quarters=quarters)
+
+    def port(self, device, name):
+        """Centre on the wall and the side it looks to."""
+        at = self.standing(device)
+        port = next((p for p in device["ports"] if p["name"] == name), None)
+        if at is None or port is None:
+            return None
+        face, offset, height = port["face"]["is"], port["offset_mm"]["is"], port["height_mm"]["is"]
+        if face is None or offset is None or height is None:
+            return None
+        width, depth, _ = at["size"]
+        offset = nm(offset)
+        u, v = {
+            "front": (offset, 0),
+            "back": (offset, depth),
+            "left": (0, offset),
+            "right": (width, offset),
+        }[face]
+        for _ in range(at["quarters"]):
+            # A quarter turn counter-clockwise about the corner, then back into the positive quadrant.
+            u, v = depth - v, u
+            width, depth = depth, width
+        return (at["x"] + u, at["y"] + v, at["base"] + nm(height)), turned(face, at["quarters"]), port, at
+
+    def out(self, kind, owner, point, face, near, far, width):
+        low = [c - half(width) for c in point]
+        high = [c + half(width) for c in point]
+        axis = 0 if face in ("left", "right") else 1
+        sign = 1 if face in ("right", "back") else -1
+        a, b = point[axis] + sign * near, point[axis] + sign * far
+        low[axis], high[axis] = min(a, b), max(a, b)
+        self.add(kind, owner, low, high)
+
+    def board(self):
+        for deck in self.rig["board"]["decks"]:
+            level, under = nm(deck["level_mm"]), nm(deck["level_mm"]) - nm(deck["thickness_mm"])
+            dx, dy = nm(deck["x_mm"]), nm(deck["y_mm"])
+
+            def push(kind, part, rect, low, high):
+                x, y = nm(rect["x_mm"]) + dx, nm(rect["y_mm"]) + dy
+                owner = {"deck": deck["name"], "part": part}
+                self.add(kind, owner, (x, y, low), (x + nm(rect["width_mm"]), y + nm(rect["depth_mm"]), high))
+
+            if not deck["rails"]:
+                for rect in deck["shape"]:
+                    push("sheet", "sheet", rect, under, level)
+            for rail in deck["rails"]:
+                push("rail", rail["name"], rail, under - nm(rail["drop_mm"]), level)
+            for riser in deck["risers"]:
+                push("riser", riser["name"], riser, level, level + nm(riser["height_mm"]))
+
+    def body(self, device):
+        at = self.standing(device)
+        if at is None:
+            return
+        tag = device["tag"]
+        top = at["base"] + at["size"][2]
+        low, high = (at["x"], at["y"]), (at["x"] + at["w"], at["y"] + at["d"])
+        self.add("body", {"device": tag}, (*low, at["base"]), (*high, top))
+        if device["treadle_mm"] is not None:
+            extra = device["treadle_mm"]["is"]
+            extra = nm(self.limits["treadle_assumed_mm"] if extra is None else extra)
+        else:
+            extra = device["knobs_mm"]["is"]
+            if extra is None:
+                extra = self.limits["knobs_assumed_mm"] if device["role"] == "pedal" else 0
+            extra = nm(extra)
+        if extra > 0:
+            self.add("knobs", {"device": tag}, (*low, top), (*high, top + extra))
+        for port in device["ports"]:
+            found = self.port(device, port["name"])
+            if found is None:
+                continue
+            point, face, _, _ = found
+            behind, hole = port["behind_mm"]["is"], port["hole_mm"] and port["hole_mm"]["is"]
+            if behind is not None and hole is not None:
+                inward = turned(face, 2)
+                wall = at["w"] if face in ("left", "right") else at["d"]
+                start = list(point)
+                axis = 0 if face in ("left", "right") else 1
+                start[axis] += (1 if inward in ("right", "back") else -1) * wall
+                owner = {"device": tag, "port": port["name"], "inner": True}
+                self.out("behind", owner, start, inward, 0, nm(behind), nm(hole) + 6 * NM)
+            if port["service"]:
+                plug = 45 * NM if port["role"]["is"] == "usb" else 0
+                owner = {"device": tag, "port": port["name"], "inner": False}
+                self.out("service", owner, point, face, 0, plug + nm(self.limits["service_corridor_mm"]), 16 * NM)
+
+    def plug(self, end):
+        device = self.devices.get(end["device"])
+        if device is None or device["outside"] or end["inner"] or end["plug"] is None:
+            return
+        found = self.port(device, end["port_name"])
+        if found is None:
+            return
+        point, face, port, at = found
+        plug = end["plug"]
+        depth, width = plug["depth_mm"]["is"], plug["width_mm"]["is"]
+        if depth is None or width is None:
+            return
+        nut = (port["nut_mm"] and port["nut_mm"]["is"]) or 0
+        reach = nm(nut) + nm(depth)
+        owner = {"device": end["device"], "port": end["port_name"], "inner": False}
+        self.out("plug", owner, point, face, 0, reach, nm(width))
+        bend = nm(plug["bend_mm"]["is"] or 0)
+        if plug["angle"] == "straight":
+            if bend > 0:
+                self.out("bend", owner, point, face, reach, reach + bend, nm(width))
+            return
+        tail, tail_width = plug["tail_mm"]["is"], plug["tail_width_mm"]["is"]
+        if end["exit"] is None or tail is None or tail_width is None:
+            return
+        tail, tail_width = nm(tail), nm(tail_width)
+        pieces = [("plug", 0, tail)]
+        if bend > 0:
+            pieces.append(("bend", tail, tail + bend))
+        for kind, start, stop in pieces:
+            low, high = [None] * 3, [None] * 3
+            axis = 0 if face in ("left", "right") else 1
+            sign = 1 if face in ("right", "back") else -1
+            a, b = point[axis] + sign * max(reach - tail_width, 0), point[axis] + sign * reach
+            low[axis], high[axis] = min(a, b), max(a, b)
+            across = 1 - axis
+            if end["exit"] in EXIT_FACE:
+                way = turned(EXIT_FACE[end["exit"]], at["quarters"])
+                way_axis = 0 if way in ("left", "right") else 1
+                way_sign = 1 if way in ("right", "back") else -1
+                a, b = point[way_axis] + way_sign * start, point[way_axis] + way_sign * stop
+                low[way_axis], high[way_axis] = min(a, b), max(a, b)
+                low[2], high[2] = point[2] - half(tail_width), point[2] + half(tail_width)
+            else:
+                low[across], high[across] = point[across] - half(tail_width), point[across] + half(tail_width)
+                a, b = (start, stop) if end["exit"] == "up" else (-stop, -start)
+                low[2], high[2] = point[2] + a, point[2] + b
+            self.add(kind, owner, low, high)
+
+    def build(self):
+        self.board()
+        for device in self.rig["devices"]:
+            if not device["outside"]:
+                self.body(device)
+        for end in self.rig["lead_ends"]:
+            self.plug(end)
+
+    def conflicts(self):
+        table = self.rig["clearances"]
+        found = set()
+        for i, a in enumerate(self.boxes):
+            for b in self.boxes[i + 1 :]:
+                one, two = dict(a[1]), dict(b[1])
+                if "deck" in one and "deck" in two:
+                    continue
+                if one.get("device") is not None and one.get("device") == two.get("device"):
+                    if one == two or (a[0], b[0]) != ("plug", "plug"):
+                        continue
+                apart = max(max(a[2][k] - b[3][k], b[2][k] - a[3][k]) for k in range(3))
+                wanted = [table[a[0]][b[0] + "_mm"], table[b[0]][a[0] + "_mm"]]
+                if any(w is not None and apart < nm(w) for w in wanted):
+                    found.add(frozenset((a, b)))
+        return found
+
+
+def told(rig, box):
+    return (
+        box["class"],
+        tuple(sorted(box["owner"].items())),
+        tuple(nm(v) for v in box["low_mm"]),
+        tuple(nm(v) for v in box["high_mm"]),
+    )
+
+
+def main():
+    rig = json.load(sys.stdin)
+    twin = Twin(rig)
+    twin.build()
+    theirs = [told(rig, box) for box in rig["boxes"]]
+    bad = 0
+    for box in sorted(set(theirs) - set(twin.boxes)):
+        print("only the program has", box)
+        bad += 1
+    for box in sorted(set(twin.boxes) - set(theirs)):
+        print("only the twin has", box)
+        bad += 1
+    if len(theirs) != len(twin.boxes):
+        print(f"{len(theirs)} boxes of the program, {len(twin.boxes)} of the twin")
+        bad += 1
+    program = {frozenset((theirs[c["of"]], theirs[c["from"]])) for c in rig["conflicts"]}
+    for pair in program ^ twin.conflicts():
+        print("conflict found by one side only:", sorted(pair))
+        bad += 1
+    print(f"{len(theirs)} boxes, {len(program)} conflicts, {bad} differences")
+    return 1 if bad else 0
+
+
+sys.exit(main())

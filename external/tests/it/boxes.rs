@@ -1,0 +1,48 @@
+//! A twin in Python rebuilds the boxes from the exported JSON and finds the same conflicts.
+//!
+//! Source: the rules of `ARCHITECTURE.md`, "One geometry"; the twin shares no code with the program.
+
+use std::io::Write;
+use std::process::Stdio;
+
+use external::{examples, python};
+
+fn twin(json: &str) -> (bool, String) {
+    let mut child = python("geometry/boxes_twin.py")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("Python runs; `cargo xtask test` installs it");
+    child.stdin.take().expect("a pipe").write_all(json.as_bytes()).expect("written");
+    let out = child.wait_with_output().expect("it ends");
+    let text = String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
+    (out.status.success(), text)
+}
+
+#[test]
+fn the_twin_agrees_on_every_example() {
+    let folders = examples();
+    assert!(4 <= folders.len(), "rigs A and B and their twins");
+    let mut conflicts = 0;
+    for folder in folders {
+        let job = document::read(&folder, None).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
+        let design = design::derive(job.rig, job.limits);
+        conflicts += design.conflicts.len();
+        let json = design::resolved(&design, "test", "").to_string();
+        let (same, text) = twin(&json);
+        assert!(same, "{}:\n{text}", folder.display());
+    }
+    assert!(0 < conflicts, "the planted rigs have some, else the comparison shows nothing");
+}
+
+#[test]
+fn the_twin_notices_a_wrong_box() {
+    let job = document::read(&external::example("cabin-board"), None).unwrap_or_else(|error| panic!("{error}"));
+    let design = design::derive(job.rig, job.limits);
+    let mut value = design::resolved(&design, "test", "");
+    let high = &mut value["boxes"][1]["high_mm"][0];
+    *high = serde_json::json!(high.as_f64().expect("a number") + 0.000_001);
+    let (same, text) = twin(&value.to_string());
+    assert!(!same && text.contains("only the program has"), "{text}");
+}

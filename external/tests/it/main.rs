@@ -1,0 +1,4 @@
+//! Checks against the outside.
+
+mod boxes;
+mod check_bar;
