@@ -52,7 +52,10 @@ pub(crate) fn leads(rig: &Rig, limits: &Limits) -> Vec<Lead> {
     for run in &rig.runs {
         for (from, to) in run.steps() {
             let spec = rig.leads.iter().find(|lead| lead.from == *from && lead.to == *to);
-            let cable = spec.and_then(|s| s.cable.clone()).or_else(|| outside_cable(rig, from, to)).or_else(|| run.cable.clone());
+            let cable = spec
+                .and_then(|s| s.cable.clone())
+                .or_else(|| outside_cable(rig, from, to))
+                .or_else(|| run.cable.clone());
             out.push(lead(rig, limits, &ends, run.carries.class(), Some(run.name.clone()), from, to, cable));
         }
     }

@@ -82,10 +82,12 @@ pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
     let outlets: Vec<&Outlet> = feed.outlets.iter().filter_map(|outlet| outlet_of(rig, outlet)).collect();
     let first = *outlets.first()?;
     let volts = if feed.kind == FeedKind::SeriesPair {
-        outlets.iter().try_fold(Volts::ZERO, |sum, outlet| Some(sum + outlet.set.value?)).map_or_else(
-            Known::default,
-            |sum| Known::new(sum, outlets.iter().map(|o| o.set.from).max().unwrap_or_default()),
-        )
+        outlets
+            .iter()
+            .try_fold(Volts::ZERO, |sum, outlet| Some(sum + outlet.set.value?))
+            .map_or_else(Known::default, |sum| {
+                Known::new(sum, outlets.iter().map(|o| o.set.from).max().unwrap_or_default())
+            })
     } else {
         first.set
     };

@@ -30,7 +30,8 @@ pub struct Mass {
 
 /// Lists and sums the masses of board, devices, extras and case.
 pub(crate) fn mass(rig: &Rig) -> Mass {
-    let mut items = vec![MassItem { name: "board".into(), field: Field::new(["board", "mass"]), mass: rig.board.mass }];
+    let mut items =
+        vec![MassItem { name: "board".into(), field: Field::new(["board", "mass"]), mass: rig.board.mass }];
     for device in rig.devices.iter().filter(|device| !device.outside) {
         items.push(MassItem {
             name: device.tag.clone(),
@@ -44,7 +45,7 @@ pub(crate) fn mass(rig: &Rig) -> Mass {
     let bare = items.iter().filter_map(|item| item.mass.value).sum();
     let mut cased = bare;
     if let Some(case) = &rig.board.case {
-        cased = cased + case.mass.value.unwrap_or(Grams::ZERO);
+        cased += case.mass.value.unwrap_or(Grams::ZERO);
         items.push(MassItem {
             name: "case".into(),
             field: Field::new(["board", "case", "mass"]),

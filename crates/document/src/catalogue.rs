@@ -78,7 +78,8 @@ impl Catalogue {
     pub(crate) fn ours(offset: usize) -> (Self, Vec<Problem>) {
         let mut catalogue = Self::default();
         let mut problems = Vec::new();
-        let mut files: Vec<_> = OURS.files().filter(|file| file.path().extension().is_some_and(|e| e == "toml")).collect();
+        let mut files: Vec<_> =
+            OURS.files().filter(|file| file.path().extension().is_some_and(|e| e == "toml")).collect();
         files.sort_by_key(|file| file.path());
         for file in files {
             let name = format!("catalogue/{}", file.path().display());
@@ -133,14 +134,19 @@ impl Catalogue {
         let near = nearest(id, ids()).or_else(|| self.by_search_word(family, id));
         match near {
             Some(near) => Problem::new(at, message).help(format!("the nearest is `{near}`")),
-            None => Problem::new(at, message).help(format!("there are {}", ids().collect::<Vec<_>>().join(", "))),
+            None => {
+                Problem::new(at, message).help(format!("there are {}", ids().collect::<Vec<_>>().join(", ")))
+            }
         }
     }
 
     fn by_search_word(&self, family: Family, word: &str) -> Option<&str> {
         self.kinds.iter().find_map(|((f, id), node)| {
             let found = *f == family
-                && node.items("search").iter().any(|item| item.as_text().is_some_and(|text| text.eq_ignore_ascii_case(word)));
+                && node
+                    .items("search")
+                    .iter()
+                    .any(|item| item.as_text().is_some_and(|text| text.eq_ignore_ascii_case(word)));
             found.then_some(id.as_str())
         })
     }
@@ -153,7 +159,11 @@ impl Catalogue {
                 family: *family,
                 id: id.clone(),
                 title: node.text("title").unwrap_or_default(),
-                search: node.items("search").iter().filter_map(|item| item.as_text().map(str::to_owned)).collect(),
+                search: node
+                    .items("search")
+                    .iter()
+                    .filter_map(|item| item.as_text().map(str::to_owned))
+                    .collect(),
             })
             .collect()
     }

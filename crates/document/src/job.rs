@@ -106,11 +106,15 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         problems.extend(found);
     }
     files.extend(catalogue.files.iter().cloned());
-    if let Some((format, node)) = tree.count("format").zip(tree.get("format")).filter(|(format, _)| *format != FORMAT) {
+    if let Some((format, node)) =
+        tree.count("format").zip(tree.get("format")).filter(|(format, _)| *format != FORMAT)
+    {
         let message = if format < FORMAT {
             format!("`format` is {format}; the first format is 1")
         } else {
-            format!("`format` is {format}; this program reads formats up to {FORMAT}, a newer one wrote this document")
+            format!(
+                "`format` is {format}; this program reads formats up to {FORMAT}, a newer one wrote this document"
+            )
         };
         problems.push(Problem::new(node.at.clone(), message));
     }
@@ -166,7 +170,11 @@ impl Job {
             return Some(node.at.clone());
         }
         let (from, to) = name.split_once(" > ")?;
-        let run = self.rig.runs.iter().find(|run| run.steps().any(|(a, b)| a.to_string() == from && b.to_string() == to));
+        let run = self
+            .rig
+            .runs
+            .iter()
+            .find(|run| run.steps().any(|(a, b)| a.to_string() == from && b.to_string() == to));
         match run {
             Some(run) => self.tree.get("run")?.get(&run.name)?.get("stops").map(|node| node.at.clone()),
             None => {

@@ -34,7 +34,9 @@ impl Shop {
             let Some(text) = node.as_text() else { continue };
             match limits.set(key, text) {
                 Some(Ok(())) => {}
-                Some(Err(error)) => problems.push(Problem::new(node.at.clone(), format!("limit `{key}`: {error}"))),
+                Some(Err(error)) => {
+                    problems.push(Problem::new(node.at.clone(), format!("limit `{key}`: {error}")));
+                }
                 None => {
                     let message = format!("there is no limit `{}`", shown(key));
                     let problem = Problem::new(node.at.clone(), message);

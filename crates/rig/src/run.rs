@@ -20,7 +20,11 @@ impl PortRef {
 
 impl std::fmt::Display for PortRef {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        if self.port.is_empty() { f.write_str(&self.device) } else { write!(f, "{}.{}", self.device, self.port) }
+        if self.port.is_empty() {
+            f.write_str(&self.device)
+        } else {
+            write!(f, "{}.{}", self.device, self.port)
+        }
     }
 }
 

@@ -5,7 +5,13 @@ use toml_edit::{Array, ArrayOfTables, Item, Table, Value};
 use super::{EditError, parse};
 
 /// Adds an `[[accept]]` entry, or changes the reason of the one that is there for the same finding.
-pub fn accept(text: &str, rule: &str, devices: &[String], reason: &str, by: Option<&str>) -> Result<String, EditError> {
+pub fn accept(
+    text: &str,
+    rule: &str,
+    devices: &[String],
+    reason: &str,
+    by: Option<&str>,
+) -> Result<String, EditError> {
     let mut document = parse(text)?;
     let mut sorted = devices.to_vec();
     sorted.sort();
@@ -15,8 +21,11 @@ pub fn accept(text: &str, rule: &str, devices: &[String], reason: &str, by: Opti
         return Err(EditError::NotThere(finding::Field::new(["accept"])));
     };
     let same = |table: &Table| {
-        let mut named: Vec<&str> =
-            table.get("devices").and_then(Item::as_array).map(|a| a.iter().filter_map(Value::as_str).collect()).unwrap_or_default();
+        let mut named: Vec<&str> = table
+            .get("devices")
+            .and_then(Item::as_array)
+            .map(|a| a.iter().filter_map(Value::as_str).collect())
+            .unwrap_or_default();
         named.sort_unstable();
         table.get("rule").and_then(Item::as_str) == Some(rule) && named == sorted
     };

@@ -63,8 +63,11 @@ pub fn set(text: &str, field: &Field, value: &str) -> Result<String, EditError> 
     let mut document = parse(text)?;
     let (key, table) = table_at(&mut document, field, true)?;
     let old = table.get(&key).and_then(toml_edit::Item::as_value).cloned();
-    let new = value::from_text(shape, value, old.as_ref())
-        .map_err(|why| EditError::Unsuitable { field: field.clone(), value: value.to_owned(), why })?;
+    let new = value::from_text(shape, value, old.as_ref()).map_err(|why| EditError::Unsuitable {
+        field: field.clone(),
+        value: value.to_owned(),
+        why,
+    })?;
     replace(table, &key, new);
     Ok(document.to_string())
 }
@@ -117,7 +120,8 @@ fn replace(table: &mut dyn TableLike, key: &str, mut new: toml_edit::Value) {
         None => {
             // In an inline table the last value holds the space before the brace; it moves on.
             let last = table.iter().last().map(|(name, _)| name.to_owned());
-            if let Some(value) = last.and_then(|name| table.get_mut(&name)).and_then(toml_edit::Item::as_value_mut)
+            if let Some(value) =
+                last.and_then(|name| table.get_mut(&name)).and_then(toml_edit::Item::as_value_mut)
                 && let Some(space) = value.decor().suffix().and_then(|suffix| suffix.as_str())
                 && !space.is_empty()
                 && space.chars().all(|c| c == ' ')

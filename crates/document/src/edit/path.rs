@@ -98,10 +98,9 @@ fn row<'a>(item: &'a mut Item, list: &str, id: &str) -> Option<&'a mut dyn Table
             tables.get_mut(index).map(|table| table as &mut dyn TableLike)
         }
         Item::Value(Value::Array(array)) => {
-            let index = array
-                .iter()
-                .enumerate()
-                .position(|(index, value)| value.as_inline_table().is_some_and(|table| is_it(index, table)))?;
+            let index = array.iter().enumerate().position(|(index, value)| {
+                value.as_inline_table().is_some_and(|table| is_it(index, table))
+            })?;
             array.get_mut(index)?.as_inline_table_mut().map(|table| table as &mut dyn TableLike)
         }
         _ => None,

@@ -15,7 +15,9 @@ pub(super) fn from_text(shape: &Shape, text: &str, old: Option<&Value>) -> Resul
         Shape::Words(words) if !words.contains(&text) => {
             return Err(format!("allowed is one of {}", words.join(", ")));
         }
-        Shape::Switch => Value::from(text.parse::<bool>().map_err(|_| "allowed is `true` or `false`".to_owned())?),
+        Shape::Switch => {
+            Value::from(text.parse::<bool>().map_err(|_| "allowed is `true` or `false`".to_owned())?)
+        }
         Shape::Count(_) | Shape::Turn => {
             Value::from(text.parse::<i64>().map_err(|_| "allowed is a whole number".to_owned())?)
         }
@@ -44,7 +46,8 @@ fn in_the_unit_found(measure: &Measure, text: &str, old: Option<&Value>) -> Stri
         Value::InlineTable(given) => given.get("is").and_then(Value::as_str),
         _ => old.as_str(),
     });
-    let in_inches = old.is_some_and(|old| ["in", "inch", "\""].iter().any(|unit| old.trim_end().ends_with(unit)));
+    let in_inches =
+        old.is_some_and(|old| ["in", "inch", "\""].iter().any(|unit| old.trim_end().ends_with(unit)));
     let says_inches = ["in", "inch", "\""].iter().any(|unit| text.trim_end().ends_with(unit));
     if is_length
         && in_inches

@@ -16,7 +16,11 @@ pub(super) static BOARD: Table = Table {
             "Which way signal runs as the player sees it. Left out: right to left.",
         ),
         given("mass", Shape::Measure(GRAMS), "Its own mass."),
-        key("deck", Shape::Named(&DECK), "Its levels. The first is the main deck, whose surface is height 0."),
+        key(
+            "deck",
+            Shape::Named(&DECK),
+            "Its levels. The first is the main deck, whose surface is height 0.",
+        ),
         key("lid", Shape::Table(&LID), "The lid."),
         key("case", Shape::Table(&CASE), "The case it travels in."),
         super::FROM,
@@ -28,13 +32,33 @@ static DECK: Table = Table {
     doc: "One level of the board.",
     keys: &[
         key("size", Shape::Table(&PLAN_SIZE), "Width and depth of a plain rectangle."),
-        key("shape", Shape::List(&Shape::Table(&RECT)), "Outline as a union of rectangles, instead of `size`."),
-        key("x", Shape::Measure(POSITION), "Where its front left corner stands on the board. Left out: 0 mm."),
-        key("y", Shape::Measure(POSITION), "Where its front left corner stands on the board. Left out: 0 mm."),
-        key("level", Shape::Measure(POSITION), "Height of its surface above the main deck's. Left out: 0 mm."),
+        key(
+            "shape",
+            Shape::List(&Shape::Table(&RECT)),
+            "Outline as a union of rectangles, instead of `size`.",
+        ),
+        key(
+            "x",
+            Shape::Measure(POSITION),
+            "Where its front left corner stands on the board. Left out: 0 mm.",
+        ),
+        key(
+            "y",
+            Shape::Measure(POSITION),
+            "Where its front left corner stands on the board. Left out: 0 mm.",
+        ),
+        key(
+            "level",
+            Shape::Measure(POSITION),
+            "Height of its surface above the main deck's. Left out: 0 mm.",
+        ),
         key("thickness", Shape::Measure(LENGTH), "Thickness of the sheet or frame. Left out: 0 mm."),
         given("clear_below", Shape::Measure(LENGTH), "Clear height beneath it."),
-        key("rail", Shape::Named(&RAIL), "Rails of a frame. Things may hang through the gaps, never through a rail."),
+        key(
+            "rail",
+            Shape::Named(&RAIL),
+            "Rails of a frame. Things may hang through the gaps, never through a rail.",
+        ),
         key("riser", Shape::Named(&RISER), "Raised places on it."),
         key("passage", Shape::Named(&PASSAGE), "Holes that leads pass through."),
         key("hinge", Shape::Table(&HINGE), "The axis it lifts on."),
@@ -110,7 +134,11 @@ static LID: Table = Table {
     name: "lid",
     doc: "The lid of board or case.",
     keys: &[
-        given("inside_height", Shape::Measure(LENGTH), "From the main deck's surface to the inside of the lid."),
+        given(
+            "inside_height",
+            Shape::Measure(LENGTH),
+            "From the main deck's surface to the inside of the lid.",
+        ),
         super::FROM,
     ],
 };

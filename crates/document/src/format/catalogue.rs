@@ -25,7 +25,11 @@ static PLUG: Table = Table {
     keys: &[
         must("title", Shape::Text, "What it is, for papers."),
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
-        must("angle", Shape::Words(&["straight", "angled"]), "Whether cable leaves along the jack's axis or across it."),
+        must(
+            "angle",
+            Shape::Words(&["straight", "angled"]),
+            "Whether cable leaves along the jack's axis or across it.",
+        ),
         must("fits", Shape::List(&Shape::Text), "Catalogue ids of the connectors it fits."),
         key("loose_in", Shape::List(&Shape::Text), "Connectors it goes into but sits loosely in."),
         given("depth", Shape::Measure(LENGTH), "How far it stands out."),
@@ -45,7 +49,11 @@ static CONNECTOR: Table = Table {
     keys: &[
         must("title", Shape::Text, "What it is, for papers."),
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
-        must("family", Shape::Words(&["jack", "barrel", "xlr", "din", "usb", "mains", "fixed"]), "The family it belongs to."),
+        must(
+            "family",
+            Shape::Words(&["jack", "barrel", "xlr", "din", "usb", "mains", "fixed"]),
+            "The family it belongs to.",
+        ),
         must("contacts", Shape::Count(64), "How many contacts it has."),
         given("nut", Shape::Measure(LENGTH), "How far nut and washer stand out before the plug begins."),
         given("hole", Shape::Measure(LENGTH), "The hole it needs in a wall."),
@@ -70,9 +78,17 @@ static CABLE: Table = Table {
 pub(super) const PICKUP_KEYS: &[Key] = &[
     key("title", Shape::Text, "What it is, for papers."),
     key("search", Shape::List(&Shape::Text), "Words it is also found under."),
-    given("type", Shape::Words(&["coil", "piezo", "active"]), "Passive coil, passive piezo, or a low-impedance output."),
+    given(
+        "type",
+        Shape::Words(&["coil", "piezo", "active"]),
+        "Passive coil, passive piezo, or a low-impedance output.",
+    ),
     given("inductance", Shape::Measure(HENRIES), "Inductance of the coil."),
-    given("resistance", Shape::Measure(OHMS), "Resistance of the coil; of an active source its output impedance."),
+    given(
+        "resistance",
+        Shape::Measure(OHMS),
+        "Resistance of the coil; of an active source its output impedance.",
+    ),
     given("capacitance", Shape::Measure(FARADS), "Its own capacitance."),
     given("volume_pot", Shape::Measure(OHMS), "Volume pot, full value."),
     given("tone_pot", Shape::Measure(OHMS), "Tone pot, full value."),

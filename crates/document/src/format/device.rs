@@ -1,8 +1,8 @@
 //! Devices, their ports, needs, feeds and outlets.
 
 use super::{
-    CURRENT, DECIBELS, FROM, GRAMS, LENGTH, OHMS, POSITION, SECONDS, Shape, Table, VOLTS, WATTS, WINDOW, given, key,
-    must,
+    CURRENT, DECIBELS, FROM, GRAMS, LENGTH, OHMS, POSITION, SECONDS, Shape, Table, VOLTS, WATTS, WINDOW,
+    given, key, must,
 };
 
 /// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
@@ -14,7 +14,11 @@ pub static DEVICE: Table = Table {
         key("title", Shape::Text, "What it is, for papers."),
         key("kind", Shape::Text, "Catalogue id."),
         key("search", Shape::List(&Shape::Text), "Words a catalogue device is also found under."),
-        key("role", Shape::Words(&["pedal", "brick", "panel", "strip", "other"]), "What it is to the builder. Left out: pedal."),
+        key(
+            "role",
+            Shape::Words(&["pedal", "brick", "panel", "strip", "other"]),
+            "What it is to the builder. Left out: pedal.",
+        ),
         key("owner", Shape::Text, "Whose it is."),
         key("serial", Shape::Text, "Serial number."),
         key("note", Shape::Text, "A remark, printed."),
@@ -22,10 +26,18 @@ pub static DEVICE: Table = Table {
         key("size", Shape::Table(&SIZE), "Body without knobs and plugs."),
         key("corner", Shape::Measure(LENGTH), "Corner radius; drawn, never computed with."),
         given("knobs", Shape::Measure(LENGTH), "What knobs and switches add on top of the body."),
-        given("treadle", Shape::Measure(LENGTH), "What a treadle adds at its full opening. A device with this key is a treadle."),
+        given(
+            "treadle",
+            Shape::Measure(LENGTH),
+            "What a treadle adds at its full opening. A device with this key is a treadle.",
+        ),
         given("bracket", Shape::Measure(LENGTH), "The bracket above it when it hangs under a deck."),
         given("mass", Shape::Measure(GRAMS), "Its mass."),
-        key("switch", Shape::Named(&SWITCH), "Foot switches, from the body's front left corner before turning."),
+        key(
+            "switch",
+            Shape::Named(&SWITCH),
+            "Foot switches, from the body's front left corner before turning.",
+        ),
         key("port", Shape::Named(&PORT), "Jacks and inlets."),
         key("insert", Shape::Named(&INSERT), "Pairs of jacks where the path can be opened."),
         key("loop", Shape::Named(&LOOP), "Loops that a switcher puts in and out."),
@@ -68,14 +80,33 @@ pub static PORT: Table = Table {
         given(
             "role",
             Shape::Words(&[
-                "in", "out", "send", "return", "through", "power", "mains", "expression", "control", "midi-in",
-                "midi-out", "midi-thru", "usb",
+                "in",
+                "out",
+                "send",
+                "return",
+                "through",
+                "power",
+                "mains",
+                "expression",
+                "control",
+                "midi-in",
+                "midi-out",
+                "midi-thru",
+                "usb",
             ]),
             "What it is for.",
         ),
         key("connector", Shape::Text, "Catalogue id of what fits it."),
-        given("face", Shape::Words(&["front", "right", "back", "left"]), "The side it is on, before turning."),
-        given("offset", Shape::Measure(POSITION), "Its centre: from the front edge on left and right, from the left edge on front and back."),
+        given(
+            "face",
+            Shape::Words(&["front", "right", "back", "left"]),
+            "The side it is on, before turning.",
+        ),
+        given(
+            "offset",
+            Shape::Measure(POSITION),
+            "Its centre: from the front edge on left and right, from the left edge on front and back.",
+        ),
         given("height", Shape::Measure(LENGTH), "Its centre above the base."),
         given("z", Shape::Measure(OHMS), "Input or output impedance."),
         key("service", Shape::Switch, "Whether it must stay reachable though nothing is plugged."),
@@ -93,7 +124,11 @@ static INSERT: Table = Table {
     keys: &[
         must("send", Shape::Text, "The port that sends."),
         must("return", Shape::Text, "The port that returns."),
-        key("normal", Shape::Words(&["full", "half", "open"]), "What closes it when nothing is plugged. Left out: full."),
+        key(
+            "normal",
+            Shape::Words(&["full", "half", "open"]),
+            "What closes it when nothing is plugged. Left out: full.",
+        ),
     ],
 };
 
@@ -110,7 +145,11 @@ static SIGNAL: Table = Table {
     name: "signal",
     doc: "What a device does to signal.",
     keys: &[
-        given("bypass", Shape::Words(&["hard", "buffered", "relay", "always-on"]), "What happens when it is off. Hard is what players call true bypass."),
+        given(
+            "bypass",
+            Shape::Words(&["hard", "buffered", "relay", "always-on"]),
+            "What happens when it is off. Hard is what players call true bypass.",
+        ),
         key("passive", Shape::Switch, "Whether it has no active stage between input and output."),
         given("bare_pickup", Shape::Switch, "Whether it must see the guitar's coil with no buffer between."),
         given("inverts", Shape::Switch, "Whether it turns polarity over when engaged."),
@@ -133,7 +172,11 @@ static POWER: Table = Table {
         given("volts", Shape::Measure(WINDOW), "The voltages it runs on: `9 V` or `9 V to 18 V`."),
         given("current", Shape::Measure(CURRENT), "What it draws when working."),
         given("surge", Shape::Measure(CURRENT), "What it draws at start-up."),
-        given("sign", Shape::Words(&["centre-negative", "centre-positive"]), "Which contact of the barrel is negative."),
+        given(
+            "sign",
+            Shape::Words(&["centre-negative", "centre-positive"]),
+            "Which contact of the barrel is negative.",
+        ),
         given("class", Shape::Words(&["analogue", "digital"]), "What it does to a supply it shares."),
         given("positive_ground", Shape::Switch, "Whether its positive is joined to the screen."),
         FROM,
@@ -144,15 +187,31 @@ static FEED: Table = Table {
     name: "feed",
     doc: "How a device gets its power.",
     keys: &[
-        key("type", Shape::Words(&["single", "series-pair", "parallel-pair", "adaptor"]), "One outlet, two joined, or its own adaptor. Left out: single."),
-        must("outlets", Shape::List(&Shape::Text), "The outlets as brick and outlet: `[\"SUP.5\"]`. Several devices may name one outlet: then they share it."),
+        key(
+            "type",
+            Shape::Words(&["single", "series-pair", "parallel-pair", "adaptor"]),
+            "One outlet, two joined, or its own adaptor. Left out: single.",
+        ),
+        must(
+            "outlets",
+            Shape::List(&Shape::Text),
+            "The outlets as brick and outlet: `[\"SUP.5\"]`. Several devices may name one outlet: then they share it.",
+        ),
         key("crossing", Shape::Switch, "Whether the lead swaps the sign."),
         key("barrel_adaptor", Shape::Text, "Catalogue id of the plug that an adaptor on the lead ends in."),
         key("locked", Shape::Switch, "Whether power allocation may not change it."),
         key("plug", Shape::Text, "Catalogue id of the plug at the device."),
-        key("exit", Shape::Words(&["toe", "heel", "left", "right", "up", "down"]), "Where the cable leaves that plug, on the device before turning."),
+        key(
+            "exit",
+            Shape::Words(&["toe", "heel", "left", "right", "up", "down"]),
+            "Where the cable leaves that plug, on the device before turning.",
+        ),
         key("outlet_plug", Shape::Text, "Catalogue id of the plug at the outlet."),
-        key("outlet_exit", Shape::Words(&["toe", "heel", "left", "right", "up", "down"]), "Where the cable leaves that plug, on the brick before turning."),
+        key(
+            "outlet_exit",
+            Shape::Words(&["toe", "heel", "left", "right", "up", "down"]),
+            "Where the cable leaves that plug, on the brick before turning.",
+        ),
     ],
 };
 
@@ -163,14 +222,26 @@ pub static OUTLET: Table = Table {
     keys: &[
         given("type", Shape::Words(&["dc", "ac"]), "Direct or alternating."),
         key("setting", Shape::List(&Shape::Table(&SETTING)), "The voltages it can be set to."),
-        given("set", Shape::Measure(VOLTS), "The voltage it is set to in this rig. An outlet with one setting has that one."),
+        given(
+            "set",
+            Shape::Measure(VOLTS),
+            "The voltage it is set to in this rig. An outlet with one setting has that one.",
+        ),
         given("sign", Shape::Words(&["centre-negative", "centre-positive"]), "Its sign."),
-        given("isolation", Shape::Words(&["isolated", "joined"]), "Whether no galvanic path leads from its negative to another outlet's."),
+        given(
+            "isolation",
+            Shape::Words(&["isolated", "joined"]),
+            "Whether no galvanic path leads from its negative to another outlet's.",
+        ),
         key("bank", Shape::Text, "The bank it belongs to."),
         given("parallel", Shape::Switch, "Whether the maker allows pairing for more current."),
         given("series", Shape::Switch, "Whether the maker allows pairing for more voltage."),
         key("connector", Shape::Text, "Catalogue id of what fits it."),
-        given("face", Shape::Words(&["front", "right", "back", "left"]), "The side it is on, before turning."),
+        given(
+            "face",
+            Shape::Words(&["front", "right", "back", "left"]),
+            "The side it is on, before turning.",
+        ),
         given("offset", Shape::Measure(POSITION), "Its centre along that side."),
         given("height", Shape::Measure(LENGTH), "Its centre above the base."),
         FROM,
@@ -197,7 +268,11 @@ static PLACE: Table = Table {
     doc: "Where a device stands.",
     keys: &[
         key("deck", Shape::Text, "The deck, or `floor`. Left out: the first deck."),
-        must("x", Shape::Measure(POSITION), "Left edge of the turned body, from the deck's front left corner."),
+        must(
+            "x",
+            Shape::Measure(POSITION),
+            "Left edge of the turned body, from the deck's front left corner.",
+        ),
         must("y", Shape::Measure(POSITION), "Front edge of the turned body."),
         key("turn", Shape::Turn, "Counter-clockwise: 0, 90, 180 or 270 degrees. Left out: 0."),
         key("under", Shape::Switch, "Whether it hangs under the deck."),

@@ -3,9 +3,7 @@
 use super::board::BOARD;
 use super::catalogue::PICKUP_KEYS;
 use super::device::DEVICE;
-use super::{
-    GRAMS, HERTZ, LENGTH, OHMS, Shape, Table, VOLTS, given, key, must,
-};
+use super::{GRAMS, HERTZ, LENGTH, OHMS, Shape, Table, VOLTS, given, key, must};
 
 /// A rig document: one job.
 pub static RIG: Table = Table {
@@ -15,14 +13,30 @@ pub static RIG: Table = Table {
         must("format", Shape::Count(999), "Number of the file format. Today's is 1."),
         must("job", Shape::Table(&JOB), "Title block."),
         key("brief", Shape::Table(&BRIEF), "What the client wants and where the rig will live."),
-        key("source", Shape::Named(&SOURCE), "What is plugged in: guitars, microphones. The name is used in runs."),
+        key(
+            "source",
+            Shape::Named(&SOURCE),
+            "What is plugged in: guitars, microphones. The name is used in runs.",
+        ),
         key("sink", Shape::Named(&SINK), "What the signal ends in: amps, desks. The name is used in runs."),
         key("board", Shape::Table(&BOARD), "The carrier."),
-        key("leads", Shape::Table(&LEADS), "Cable and plugs of leads, unless a run, feed or lead says otherwise."),
-        key("device", Shape::Tables(&DEVICE, "tag"), "Everything with ports that is placed or stands outside."),
+        key(
+            "leads",
+            Shape::Table(&LEADS),
+            "Cable and plugs of leads, unless a run, feed or lead says otherwise.",
+        ),
+        key(
+            "device",
+            Shape::Tables(&DEVICE, "tag"),
+            "Everything with ports that is placed or stands outside.",
+        ),
         key("run", Shape::Tables(&RUN, "name"), "A way that signal or control takes, stop by stop."),
         key("lead", Shape::Tables(&LEAD, ""), "What is special about one lead."),
-        key("mass", Shape::Values(&Shape::Measure(GRAMS)), "Masses of things not listed one by one, by name: leads, mains parts."),
+        key(
+            "mass",
+            Shape::Values(&Shape::Measure(GRAMS)),
+            "Masses of things not listed one by one, by name: leads, mains parts.",
+        ),
         key("state", Shape::Tables(&STATE, "name"), "A switching state the player uses."),
         key("accept", Shape::Tables(&ACCEPT, ""), "A finding the builder answers for, with the reason."),
     ],
@@ -160,9 +174,17 @@ static LEAD: Table = Table {
         key("tag", Shape::Tag, "Its number on labels."),
         key("cable", Shape::Text, "Catalogue id of its cable."),
         key("from_plug", Shape::Text, "Catalogue id of the plug where it comes from."),
-        key("from_exit", Shape::Words(EXITS), "Where the cable leaves that plug, on the device before turning."),
+        key(
+            "from_exit",
+            Shape::Words(EXITS),
+            "Where the cable leaves that plug, on the device before turning.",
+        ),
         key("to_plug", Shape::Text, "Catalogue id of the plug where it goes to."),
-        key("to_exit", Shape::Words(EXITS), "Where the cable leaves that plug, on the device before turning."),
+        key(
+            "to_exit",
+            Shape::Words(EXITS),
+            "Where the cable leaves that plug, on the device before turning.",
+        ),
         key("cut", Shape::Measure(LENGTH), "The length it was cut to, once it is made."),
     ],
 };
@@ -196,4 +218,3 @@ pub static SHOP: Table = Table {
         key("limits", Shape::Values(&Shape::Text), "Thresholds that differ from the defaults."),
     ],
 };
-

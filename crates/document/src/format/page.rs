@@ -24,7 +24,11 @@ pub(crate) fn page() -> String {
     );
     let mut seen = BTreeSet::new();
     section(&mut out, "The rig document", &RIG, &mut seen);
-    let _ = writeln!(out, "# Catalogue files\n\n{} Below `[device.ID]` stand the keys of a device, below `[board.ID]` those of a board.\n", CATALOGUE.doc);
+    let _ = writeln!(
+        out,
+        "# Catalogue files\n\n{} Below `[device.ID]` stand the keys of a device, below `[board.ID]` those of a board.\n",
+        CATALOGUE.doc
+    );
     section(&mut out, "Catalogue", &CATALOGUE, &mut seen);
     let _ = writeln!(
         out,
@@ -39,15 +43,30 @@ fn section(out: &mut String, title: &str, table: &'static Table, seen: &mut BTre
     if !seen.insert(std::ptr::from_ref(table)) {
         return;
     }
-    let _ = writeln!(out, "## {title}\n\n{}\n\n| key | what may stand there | what it says |\n|---|---|---|", table.doc);
+    let _ = writeln!(
+        out,
+        "## {title}\n\n{}\n\n| key | what may stand there | what it says |\n|---|---|---|",
+        table.doc
+    );
     for key in table.keys {
-        let _ = writeln!(out, "| `{}`{}{} | {} | {} |", key.name, if key.given { " ✎" } else { "" }, if key.required { " *must*" } else { "" }, shape(&key.shape), key.doc.replace('|', "\\|"));
+        let _ = writeln!(
+            out,
+            "| `{}`{}{} | {} | {} |",
+            key.name,
+            if key.given { " ✎" } else { "" },
+            if key.required { " *must*" } else { "" },
+            shape(&key.shape),
+            key.doc.replace('|', "\\|")
+        );
     }
     let _ = writeln!(out);
     for key in table.keys {
-        let inner = match &key.shape {
-            Shape::Table(inner) | Shape::Named(inner) | Shape::Tables(inner, _) | Shape::List(Shape::Table(inner)) => inner,
-            _ => continue,
+        let (Shape::Table(inner)
+        | Shape::Named(inner)
+        | Shape::Tables(inner, _)
+        | Shape::List(Shape::Table(inner))) = &key.shape
+        else {
+            continue;
         };
         section(out, &heading(table, key), inner, seen);
     }
@@ -58,7 +77,10 @@ fn heading(table: &Table, key: &Key) -> String {
         Shape::Named(_) => format!("{}.NAME", key.name),
         _ => key.name.to_owned(),
     };
-    if std::ptr::eq(table, &raw const RIG) || std::ptr::eq(table, &raw const CATALOGUE) || std::ptr::eq(table, &raw const SHOP) {
+    if std::ptr::eq(table, &raw const RIG)
+        || std::ptr::eq(table, &raw const CATALOGUE)
+        || std::ptr::eq(table, &raw const SHOP)
+    {
         format!("`{name}`")
     } else {
         format!("`{name}` of {}", table.name)

@@ -87,8 +87,12 @@ fn shape(of: &'static Shape, definitions: &mut Definitions) -> Value {
         }),
         Shape::List(inner) => json!({ "type": "array", "items": shape(inner, definitions) }),
         Shape::Table(table) => reference(table, definitions),
-        Shape::Named(table) => json!({ "type": "object", "additionalProperties": reference(table, definitions) }),
-        Shape::Values(inner) => json!({ "type": "object", "additionalProperties": shape(inner, definitions) }),
+        Shape::Named(table) => {
+            json!({ "type": "object", "additionalProperties": reference(table, definitions) })
+        }
+        Shape::Values(inner) => {
+            json!({ "type": "object", "additionalProperties": shape(inner, definitions) })
+        }
         Shape::Tables(table, _) => json!({ "type": "array", "items": reference(table, definitions) }),
     }
 }

@@ -56,7 +56,11 @@ fn deck(name: &str, node: &Node) -> Deck {
         passages: node
             .named("passage")
             .iter()
-            .map(|(name, node)| Passage { name: name.clone(), at: rect(node), grommet: node.known_switch("grommet") })
+            .map(|(name, node)| Passage {
+                name: name.clone(),
+                at: rect(node),
+                grommet: node.known_switch("grommet"),
+            })
             .collect(),
         hinge: node.get("hinge").and_then(|hinge| {
             let edge = face(FACES, &hinge.text("edge")?)?;
@@ -70,5 +74,10 @@ fn length(node: &Node, key: &str) -> Length {
 }
 
 fn rect(node: &Node) -> Rect {
-    Rect { x: length(node, "x"), y: length(node, "y"), width: length(node, "width"), depth: length(node, "depth") }
+    Rect {
+        x: length(node, "x"),
+        y: length(node, "y"),
+        width: length(node, "width"),
+        depth: length(node, "depth"),
+    }
 }

@@ -2,8 +2,8 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    Bank, Bypass, Class, Device, Face, Insert, Isolation, Known, Loop, Nature, Normal, Outlet, Place, Port, PortRole,
-    PowerNeed, Provenance, Role, Setting, Sign, Signal, Size, Switch,
+    Bank, Bypass, Class, Device, Face, Insert, Isolation, Known, Loop, Nature, Normal, Outlet, Place, Port,
+    PortRole, PowerNeed, Provenance, Role, Setting, Sign, Signal, Size, Switch,
 };
 
 use super::node::Node;
@@ -12,7 +12,8 @@ use super::resolve::Reader;
 pub(super) const FACES: &[(&str, Face)] =
     &[("front", Face::Front), ("right", Face::Right), ("back", Face::Back), ("left", Face::Left)];
 
-const SIGNS: &[(&str, Sign)] = &[("centre-negative", Sign::CentreNegative), ("centre-positive", Sign::CentrePositive)];
+const SIGNS: &[(&str, Sign)] =
+    &[("centre-negative", Sign::CentreNegative), ("centre-positive", Sign::CentrePositive)];
 
 const ROLES: &[(&str, PortRole)] = &[
     ("in", PortRole::In),
@@ -36,11 +37,16 @@ pub(super) fn face(words: &[(&str, Face)], text: &str) -> Option<Face> {
 
 impl Reader<'_> {
     pub(super) fn device(&mut self, tag: &str, node: &Node) -> Device {
-        let outlets: Vec<Outlet> = node.named("outlet").iter().map(|(name, node)| self.outlet(name, node)).collect();
-        let mut ports: Vec<Port> = node.named("port").iter().map(|(name, node)| self.port(name, node)).collect();
+        let outlets: Vec<Outlet> =
+            node.named("outlet").iter().map(|(name, node)| self.outlet(name, node)).collect();
+        let mut ports: Vec<Port> =
+            node.named("port").iter().map(|(name, node)| self.port(name, node)).collect();
         for (name, outlet) in node.named("outlet") {
             if ports.iter().any(|port| port.name == *name) {
-                self.say(&outlet.at, format!("{tag} has both a port and an outlet `{name}`; give one another name"));
+                self.say(
+                    &outlet.at,
+                    format!("{tag} has both a port and an outlet `{name}`; give one another name"),
+                );
                 continue;
             }
             let mut port = self.port(name, outlet);
@@ -77,7 +83,11 @@ impl Reader<'_> {
                     y: node.plain("y").unwrap_or(Length::ZERO),
                 })
                 .collect(),
-            inserts: node.named("insert").iter().map(|(name, node)| self.insert(name, node, &ports)).collect(),
+            inserts: node
+                .named("insert")
+                .iter()
+                .map(|(name, node)| self.insert(name, node, &ports))
+                .collect(),
             loops: node
                 .named("loop")
                 .iter()
@@ -127,13 +137,16 @@ impl Reader<'_> {
             .collect();
         let mut set: Known<Volts> = node.known("set");
         if set.is_unknown() && node.get("set").is_none() && settings.len() == 1 {
-            set = settings.first().map_or_else(Known::default, |setting| Known::new(setting.volts, Provenance::Printed));
+            set = settings
+                .first()
+                .map_or_else(Known::default, |setting| Known::new(setting.volts, Provenance::Printed));
         }
         if let (Some(volts), Some(at)) = (set.value, node.get("set").map(|node| &node.at))
             && !settings.is_empty()
             && !settings.iter().any(|setting| setting.volts == volts)
         {
-            let choices = settings.iter().map(|setting| setting.volts.to_string()).collect::<Vec<_>>().join(", ");
+            let choices =
+                settings.iter().map(|setting| setting.volts.to_string()).collect::<Vec<_>>().join(", ");
             self.say(at, format!("outlet `{name}` is set to {volts}; it can be set to {choices}"));
         }
         Outlet {
@@ -142,7 +155,8 @@ impl Reader<'_> {
             settings,
             set,
             sign: node.known_word("sign", SIGNS),
-            isolation: node.known_word("isolation", &[("isolated", Isolation::Isolated), ("joined", Isolation::Joined)]),
+            isolation: node
+                .known_word("isolation", &[("isolated", Isolation::Isolated), ("joined", Isolation::Joined)]),
             bank: node.text("bank"),
             parallel: node.known_switch("parallel"),
             series: node.known_switch("series"),
@@ -170,7 +184,13 @@ impl Reader<'_> {
                 && !ports.iter().any(|port| port.name == name)
             {
                 let names = ports.iter().map(|port| port.name.as_str()).collect::<Vec<_>>().join(", ");
-                self.say(&at, format!("there is no port `{}` on this device; there are {names}", crate::problem::shown(&name)));
+                self.say(
+                    &at,
+                    format!(
+                        "there is no port `{}` on this device; there are {names}",
+                        crate::problem::shown(&name)
+                    ),
+                );
             }
             name
         };

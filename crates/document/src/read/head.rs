@@ -9,7 +9,9 @@ use crate::catalogue::Family;
 
 pub(super) fn job(tree: &Node) -> Job {
     let Some(node) = tree.get("job") else { return Job::default() };
-    let mains = node.get("mains").and_then(|mains| Some(Mains { volts: mains.plain("volts")?, hertz: mains.plain("hertz")? }));
+    let mains = node
+        .get("mains")
+        .and_then(|mains| Some(Mains { volts: mains.plain("volts")?, hertz: mains.plain("hertz")? }));
     Job {
         title: node.text("title").unwrap_or_default(),
         number: node.text("number"),
@@ -38,7 +40,10 @@ pub(super) fn brief(tree: &Node) -> Brief {
         requirements: node
             .items("requirements")
             .iter()
-            .map(|item| Requirement { id: item.text("id").unwrap_or_default(), text: item.text("text").unwrap_or_default() })
+            .map(|item| Requirement {
+                id: item.text("id").unwrap_or_default(),
+                text: item.text("text").unwrap_or_default(),
+            })
             .collect(),
         note: node.text("note"),
     }

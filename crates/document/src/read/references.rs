@@ -27,7 +27,11 @@ impl Reader<'_> {
             let written = node.items("outlets").len();
             if written != wanted {
                 let at = node.get("outlets").map_or(&node.at, |outlets| &outlets.at).clone();
-                let message = format!("the feed of {} names {written} outlets; a {} has {wanted}", shown(tag), kind.word());
+                let message = format!(
+                    "the feed of {} names {written} outlets; a {} has {wanted}",
+                    shown(tag),
+                    kind.word()
+                );
                 self.say(&at, message);
             }
             if let [a, b] = &outlets[..]
@@ -54,16 +58,29 @@ impl Reader<'_> {
         if let Some((tag, name)) = text.rsplit_once('.')
             && let Some(brick) = rig.device(tag)
         {
-            if brick.outlet(name).is_some() || brick.port(name).is_some_and(|p| p.role.value == Some(rig::PortRole::Mains)) {
+            if brick.outlet(name).is_some()
+                || brick.port(name).is_some_and(|p| p.role.value == Some(rig::PortRole::Mains))
+            {
                 return Some(PortRef::new(tag, name));
             }
             let names: Vec<&str> = brick.outlets.iter().map(|outlet| outlet.name.as_str()).collect();
-            let there = if names.is_empty() { "it has none".to_owned() } else { format!("it has {}", names.join(", ")) };
-            self.problems.push(Problem::new(item.at.clone(), format!("{} has no outlet `{}`", shown(tag), shown(name))).help(there));
+            let there = if names.is_empty() {
+                "it has none".to_owned()
+            } else {
+                format!("it has {}", names.join(", "))
+            };
+            self.problems.push(
+                Problem::new(item.at.clone(), format!("{} has no outlet `{}`", shown(tag), shown(name)))
+                    .help(there),
+            );
             return None;
         }
-        let bricks: Vec<&str> =
-            rig.devices.iter().filter(|device| !device.outlets.is_empty()).map(|device| device.tag.as_str()).collect();
+        let bricks: Vec<&str> = rig
+            .devices
+            .iter()
+            .filter(|device| !device.outlets.is_empty())
+            .map(|device| device.tag.as_str())
+            .collect();
         let problem = Problem::new(item.at.clone(), format!("`{}` is no outlet of this rig", shown(text)));
         self.problems.push(match nearest(text.split('.').next().unwrap_or(text), bricks.iter().copied()) {
             Some(near) => problem.help(format!("write brick and outlet, such as `{near}.1`")),
@@ -86,8 +103,13 @@ impl Reader<'_> {
             };
             let Some(name) = deck.as_text() else { continue };
             if name != FLOOR && !decks.contains(&name) {
-                let problem = Problem::new(deck.at.clone(), format!("the board has no deck `{}`", shown(name)));
-                let there = if decks.is_empty() { "it has none".to_owned() } else { format!("it has {} and {FLOOR}", decks.join(", ")) };
+                let problem =
+                    Problem::new(deck.at.clone(), format!("the board has no deck `{}`", shown(name)));
+                let there = if decks.is_empty() {
+                    "it has none".to_owned()
+                } else {
+                    format!("it has {} and {FLOOR}", decks.join(", "))
+                };
                 self.problems.push(problem.help(there));
             }
         }
@@ -107,11 +129,14 @@ impl Reader<'_> {
             for item in node.items("engaged") {
                 let Some(tag) = item.as_text() else { continue };
                 if rig.device(tag).is_none() {
-                    let problem = Problem::new(item.at.clone(), format!("`{}` is no device of this rig", shown(tag)));
-                    self.problems.push(match nearest(tag, rig.devices.iter().map(|device| device.tag.as_str())) {
-                        Some(near) => problem.help(format!("the nearest is `{near}`")),
-                        None => problem,
-                    });
+                    let problem =
+                        Problem::new(item.at.clone(), format!("`{}` is no device of this rig", shown(tag)));
+                    self.problems.push(
+                        match nearest(tag, rig.devices.iter().map(|device| device.tag.as_str())) {
+                            Some(near) => problem.help(format!("the nearest is `{near}`")),
+                            None => problem,
+                        },
+                    );
                 }
             }
         }
@@ -119,7 +144,13 @@ impl Reader<'_> {
             for (id, node) in tree.named(part) {
                 let twice = rig.device(id).is_some() || (part == "sink" && rig.source(id).is_some());
                 if twice {
-                    self.say(&node.at, format!("`{}` names two things; devices, sources and sinks each have their own name", shown(id)));
+                    self.say(
+                        &node.at,
+                        format!(
+                            "`{}` names two things; devices, sources and sinks each have their own name",
+                            shown(id)
+                        ),
+                    );
                 }
             }
         }

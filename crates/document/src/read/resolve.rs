@@ -32,7 +32,13 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue) -> Resolved {
         job: super::head::job(&tree),
         brief: super::head::brief(&tree),
         board: super::board::board(&tree),
-        extra_mass: tree.named("mass").iter().map(|(name, _)| (name.clone(), tree.get("mass").map_or_else(Default::default, |mass| mass.known(name)))).collect(),
+        extra_mass: tree
+            .named("mass")
+            .iter()
+            .map(|(name, _)| {
+                (name.clone(), tree.get("mass").map_or_else(Default::default, |mass| mass.known(name)))
+            })
+            .collect(),
         states: super::head::states(&tree),
         acceptances: super::head::acceptances(&tree),
         ..Rig::default()
@@ -81,7 +87,10 @@ impl Reader<'_> {
                     });
                     table(node, rows.collect())
                 }
-                "accept" => table(node, items(node).iter().enumerate().map(|(i, n)| (i.to_string(), n.clone())).collect()),
+                "accept" => table(
+                    node,
+                    items(node).iter().enumerate().map(|(i, n)| (i.to_string(), n.clone())).collect(),
+                ),
                 "board" => self.on_kind(node, Family::Board),
                 _ => node.clone(),
             };
@@ -148,7 +157,8 @@ impl Reader<'_> {
 
     pub(crate) fn plug(&mut self, node: Option<&Node>) -> Option<PlugKind> {
         let (id, entry) = self.entry(Family::Plug, node)?;
-        let list = |key: &str| entry.items(key).iter().filter_map(|n| n.as_text().map(str::to_owned)).collect();
+        let list =
+            |key: &str| entry.items(key).iter().filter_map(|n| n.as_text().map(str::to_owned)).collect();
         Some(PlugKind {
             title: entry.text("title").unwrap_or_default(),
             angle: match entry.text("angle").as_deref() {

@@ -41,7 +41,9 @@ impl Reader<'_> {
             let named: Vec<Option<(String, Named)>> = node
                 .items("stops")
                 .iter()
-                .map(|item| item.as_text().and_then(|text| Some((text.to_owned(), self.named(rig, text, item)?))))
+                .map(|item| {
+                    item.as_text().and_then(|text| Some((text.to_owned(), self.named(rig, text, item)?)))
+                })
                 .collect();
             if node.items("stops").len() == 1 {
                 self.say(&node.at, format!("run `{}` has one stop; a run needs two or more", shown(name)));
@@ -54,7 +56,13 @@ impl Reader<'_> {
         }
     }
 
-    fn stops(&mut self, rig: &Rig, carries: Carries, node: &Node, named: &[Option<(String, Named)>]) -> Vec<Stop> {
+    fn stops(
+        &mut self,
+        rig: &Rig,
+        carries: Carries,
+        node: &Node,
+        named: &[Option<(String, Named)>],
+    ) -> Vec<Stop> {
         let device_of = |index: usize| match named.get(index)?.as_ref()? {
             (_, Named::End(id) | Named::Device(id)) => Some(id.as_str()),
             (_, Named::Port(port)) => Some(port.device.as_str()),
@@ -75,20 +83,22 @@ impl Reader<'_> {
                     Some(device) => (default_in(device, carries), default_out(device, carries)),
                     None => (None, None),
                 },
-                Named::Port(port) => match (rig.device(&port.device), rig.port(port).and_then(|port| port.role.value)) {
-                    (Some(device), Some(role)) => {
-                        let own = Some(port.clone());
-                        if role.takes_signal() == role.gives_signal() {
-                            (own.clone(), own)
-                        } else if role.takes_signal() {
-                            (own.clone(), if to_same { own } else { default_out(device, carries) })
-                        } else {
-                            (if from_same { own.clone() } else { default_in(device, carries) }, own)
+                Named::Port(port) => {
+                    match (rig.device(&port.device), rig.port(port).and_then(|port| port.role.value)) {
+                        (Some(device), Some(role)) => {
+                            let own = Some(port.clone());
+                            if role.takes_signal() == role.gives_signal() {
+                                (own.clone(), own)
+                            } else if role.takes_signal() {
+                                (own.clone(), if to_same { own } else { default_out(device, carries) })
+                            } else {
+                                (if from_same { own.clone() } else { default_in(device, carries) }, own)
+                            }
                         }
+                        // A port of unknown role is taken as it stands; a rule says that its role is unknown.
+                        _ => (Some(port.clone()), Some(port.clone())),
                     }
-                    // A port of unknown role is taken as it stands; a rule says that its role is unknown.
-                    _ => (Some(port.clone()), Some(port.clone())),
-                },
+                }
             };
             if index == 0 {
                 arrives = None;
@@ -103,8 +113,11 @@ impl Reader<'_> {
                 let side = if lacking.0 { "enters" } else { "leaves" };
                 let ports = ports_of(rig, tag);
                 self.problems.push(
-                    Problem::new(item.at.clone(), format!("the run {side} {} but there is no port for it", shown(tag)))
-                        .help(format!("name the port, such as `{tag}.NAME`; {tag} has {ports}")),
+                    Problem::new(
+                        item.at.clone(),
+                        format!("the run {side} {} but there is no port for it", shown(tag)),
+                    )
+                    .help(format!("name the port, such as `{tag}.NAME`; {tag} has {ports}")),
                 );
             }
             stops.push(Stop { text: text.clone(), arrives, leaves });
@@ -125,10 +138,13 @@ impl Reader<'_> {
             if device.port(port).is_some() {
                 return Some(Named::Port(PortRef::new(tag, port)));
             }
-            let problem = Problem::new(node.at.clone(), format!("{} has no port `{}`", shown(tag), shown(port)));
+            let problem =
+                Problem::new(node.at.clone(), format!("{} has no port `{}`", shown(tag), shown(port)));
             let near = nearest(port, device.ports.iter().map(|port| port.name.as_str()));
             self.problems.push(match near {
-                Some(near) => problem.help(format!("the nearest is `{tag}.{near}`; it has {}", ports_of(rig, tag))),
+                Some(near) => {
+                    problem.help(format!("the nearest is `{tag}.{near}`; it has {}", ports_of(rig, tag)))
+                }
                 None => problem.help(format!("it has {}", ports_of(rig, tag))),
             });
             return None;
@@ -140,8 +156,10 @@ impl Reader<'_> {
             .chain(rig.sources.iter().map(|source| source.id.as_str()))
             .chain(rig.sinks.iter().map(|sink| sink.id.as_str()));
         let wanted = text.split('.').next().unwrap_or(text);
-        let problem =
-            Problem::new(node.at.clone(), format!("`{}` is no device, source or sink of this rig", shown(text)));
+        let problem = Problem::new(
+            node.at.clone(),
+            format!("`{}` is no device, source or sink of this rig", shown(text)),
+        );
         self.problems.push(match nearest(wanted, names.clone()) {
             Some(near) => problem.help(format!("the nearest is `{near}`")),
             None => problem.help(format!("there are {}", names.take(40).collect::<Vec<_>>().join(", "))),
@@ -151,7 +169,8 @@ impl Reader<'_> {
 
     pub(super) fn leads(&mut self, tree: &Node, rig: &mut Rig) {
         for (_, node) in tree.named("lead") {
-            let (Some(from), Some(to)) = (self.lead_end(rig, node, "from"), self.lead_end(rig, node, "to")) else {
+            let (Some(from), Some(to)) = (self.lead_end(rig, node, "from"), self.lead_end(rig, node, "to"))
+            else {
                 continue;
             };
             let exit = |key: &str| {
@@ -185,8 +204,11 @@ impl Reader<'_> {
             Named::Device(tag) => {
                 let ports = ports_of(rig, &tag);
                 self.problems.push(
-                    Problem::new(item.at.clone(), format!("the end of a lead names a port, not the whole of {}", shown(&tag)))
-                        .help(format!("it has {ports}")),
+                    Problem::new(
+                        item.at.clone(),
+                        format!("the end of a lead names a port, not the whole of {}", shown(&tag)),
+                    )
+                    .help(format!("it has {ports}")),
                 );
                 None
             }
@@ -208,8 +230,10 @@ impl Reader<'_> {
 }
 
 fn ports_of(rig: &Rig, tag: &str) -> String {
-    let names: Vec<&str> =
-        rig.device(tag).map(|device| device.ports.iter().map(|port| port.name.as_str()).collect()).unwrap_or_default();
+    let names: Vec<&str> = rig
+        .device(tag)
+        .map(|device| device.ports.iter().map(|port| port.name.as_str()).collect())
+        .unwrap_or_default();
     if names.is_empty() { "no ports".to_owned() } else { names.join(", ") }
 }
 

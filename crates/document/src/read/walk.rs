@@ -55,7 +55,13 @@ impl Walker {
         self.problems.push(Problem::new(at, message).help(help));
     }
 
-    fn table(&mut self, table: &dyn TableLike, span: Range<usize>, spec: &'static Table, inherited: Provenance) -> Node {
+    fn table(
+        &mut self,
+        table: &dyn TableLike,
+        span: Range<usize>,
+        spec: &'static Table,
+        inherited: Provenance,
+    ) -> Node {
         let from = self.provenance(table, spec, inherited);
         let mut entries = Vec::new();
         for (name, item) in table.iter() {
@@ -64,7 +70,10 @@ impl Walker {
                 self.unknown_key(name, key_span, spec);
                 continue;
             };
-            if key.name == "from" && spec.key("from").is_some_and(|k| std::ptr::eq(k, key)) && is_provenance(key) {
+            if key.name == "from"
+                && spec.key("from").is_some_and(|k| std::ptr::eq(k, key))
+                && is_provenance(key)
+            {
                 continue;
             }
             let item_span = item.span().unwrap_or_else(|| key_span.clone());
@@ -82,7 +91,12 @@ impl Walker {
         Node { at: self.at(span), from, body: Body::Table(entries) }
     }
 
-    fn provenance(&mut self, table: &dyn TableLike, spec: &'static Table, inherited: Provenance) -> Provenance {
+    fn provenance(
+        &mut self,
+        table: &dyn TableLike,
+        spec: &'static Table,
+        inherited: Provenance,
+    ) -> Provenance {
         let Some(key) = spec.key("from").filter(|key| is_provenance(key)) else { return inherited };
         let Some(item) = table.get("from") else { return inherited };
         let span = item.span().unwrap_or(0..0);
@@ -216,13 +230,15 @@ impl Walker {
                     None
                 }
             },
-            Shape::Count(most) => match item.as_integer().and_then(|n| u32::try_from(n).ok()).filter(|n| n <= most) {
-                Some(count) => Some(Body::Count(count)),
-                None => {
-                    self.wrong(span, key, spec, item, &format!("a whole number from 0 to {most}"));
-                    None
+            Shape::Count(most) => {
+                match item.as_integer().and_then(|n| u32::try_from(n).ok()).filter(|n| n <= most) {
+                    Some(count) => Some(Body::Count(count)),
+                    None => {
+                        self.wrong(span, key, spec, item, &format!("a whole number from 0 to {most}"));
+                        None
+                    }
                 }
-            },
+            }
             Shape::Turn => match item.as_integer() {
                 Some(degrees @ (0 | 90 | 180 | 270)) => u32::try_from(degrees).ok().map(Body::Count),
                 _ => {
@@ -234,7 +250,12 @@ impl Walker {
                 Some(text) if words.contains(&text) => Some(Body::Text(text.to_owned())),
                 text => {
                     let allowed = words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ");
-                    let message = format!("`{}` of {} is {}; allowed is one of {allowed}", key.name, spec.name, found(item));
+                    let message = format!(
+                        "`{}` of {} is {}; allowed is one of {allowed}",
+                        key.name,
+                        spec.name,
+                        found(item)
+                    );
                     match text.and_then(|text| nearest(text, words.iter().copied())) {
                         Some(near) => self.help(span, message, format!("the nearest is `{near}`")),
                         None => self.say(span, message),
@@ -245,8 +266,15 @@ impl Walker {
             Shape::Measure(measure) => {
                 let Some(text) = item.as_str() else {
                     let help = match item.as_integer() {
-                        Some(number) => format!("write it in quotes with its unit ({}), such as \"{number} {}\"", measure.units, first_unit(measure.units)),
-                        None => format!("write it in quotes with its unit, such as \"{}\"", first_example(measure.example)),
+                        Some(number) => format!(
+                            "write it in quotes with its unit ({}), such as \"{number} {}\"",
+                            measure.units,
+                            first_unit(measure.units)
+                        ),
+                        None => format!(
+                            "write it in quotes with its unit, such as \"{}\"",
+                            first_example(measure.example)
+                        ),
                     };
                     let message = format!(
                         "`{}` of {} is {}; a {} needs its unit",
@@ -260,7 +288,15 @@ impl Walker {
                 };
                 match (measure.check)(text) {
                     Ok(Sense::Negative) => {
-                        self.say(span, format!("`{}` of {} is `{}`; it may not be below zero", key.name, spec.name, shown(text)));
+                        self.say(
+                            span,
+                            format!(
+                                "`{}` of {} is `{}`; it may not be below zero",
+                                key.name,
+                                spec.name,
+                                shown(text)
+                            ),
+                        );
                         None
                     }
                     Ok(_) => Some(Body::Text(text.to_owned())),
@@ -276,7 +312,12 @@ impl Walker {
                         self.wrong(span, key, spec, item, "a list in brackets");
                         return None;
                     };
-                    let items = tables.iter().map(|table| self.table(table, table.span().unwrap_or_else(|| span.clone()), of, from)).collect();
+                    let items = tables
+                        .iter()
+                        .map(|table| {
+                            self.table(table, table.span().unwrap_or_else(|| span.clone()), of, from)
+                        })
+                        .collect();
                     return Some(Body::List(items));
                 }
                 let Some(array) = item.as_array() else {
@@ -287,7 +328,8 @@ impl Walker {
                 for value in array {
                     let value_span = value.span().unwrap_or_else(|| span.clone());
                     let item = Item::Value(value.clone());
-                    if let Some(body) = self.spanned(&item, value, value_span.clone(), inner, key, spec, from) {
+                    if let Some(body) = self.spanned(&item, value, value_span.clone(), inner, key, spec, from)
+                    {
                         items.push(Node { at: self.at(value_span), from, body });
                     }
                 }
@@ -306,7 +348,13 @@ impl Walker {
             Shape::Named(of) => match item.as_table_like() {
                 Some(table) => Some(Body::Table(self.named(table, &span, of, key, spec, from))),
                 None => {
-                    self.wrong(span, key, spec, item, &format!("tables with a name each: `[{}.NAME]`", key.name));
+                    self.wrong(
+                        span,
+                        key,
+                        spec,
+                        item,
+                        &format!("tables with a name each: `[{}.NAME]`", key.name),
+                    );
                     None
                 }
             },
@@ -316,16 +364,27 @@ impl Walker {
                     for (name, item) in table.iter() {
                         let item_span = item.span().unwrap_or_else(|| span.clone());
                         if item.as_str() == Some("unknown") {
-                            let node = Node { at: self.at(item_span), from: Provenance::Unknown, body: Body::Unknown };
+                            let node = Node {
+                                at: self.at(item_span),
+                                from: Provenance::Unknown,
+                                body: Body::Unknown,
+                            };
                             entries.push((name.to_owned(), node));
-                        } else if let Some(body) = self.shape(item, item_span.clone(), inner, key, spec, from) {
+                        } else if let Some(body) = self.shape(item, item_span.clone(), inner, key, spec, from)
+                        {
                             entries.push((name.to_owned(), Node { at: self.at(item_span), from, body }));
                         }
                     }
                     Some(Body::Table(entries))
                 }
                 None => {
-                    self.wrong(span, key, spec, item, &format!("a table of values with a name each: `[{}]`", key.name));
+                    self.wrong(
+                        span,
+                        key,
+                        spec,
+                        item,
+                        &format!("a table of values with a name each: `[{}]`", key.name),
+                    );
                     None
                 }
             },
@@ -365,7 +424,7 @@ impl Walker {
         let mut entries = Vec::new();
         for (name, item) in table.iter() {
             let key_span = table.key(name).and_then(toml_edit::Key::span).unwrap_or_else(|| span.clone());
-            if !is_tag(name) && !(may_have_points && is_tag(&name.replace('.', "-"))) {
+            if !(is_tag(name) || may_have_points && is_tag(&name.replace('.', "-"))) {
                 self.say(
                     key_span.clone(),
                     format!("`{}` cannot be the name of a {}: allowed is a short name without points or control characters", shown(name), of.name),
@@ -377,7 +436,13 @@ impl Walker {
                     entries.push((name.to_owned(), self.table(inner, item_span, of, from)));
                 }
                 None => {
-                    let message = format!("`{}` in `{}` is {}; allowed is a table with {}", shown(name), key.name, found(item), keys(of));
+                    let message = format!(
+                        "`{}` in `{}` is {}; allowed is a table with {}",
+                        shown(name),
+                        key.name,
+                        found(item),
+                        keys(of)
+                    );
                     self.say(key_span, message);
                 }
             }
@@ -398,7 +463,11 @@ impl Walker {
     ) -> Option<Body> {
         let mut rows: Vec<(&dyn TableLike, Range<usize>)> = Vec::new();
         if let Some(tables) = item.as_array_of_tables() {
-            rows.extend(tables.iter().map(|table| (table as &dyn TableLike, table.span().unwrap_or_else(|| span.clone()))));
+            rows.extend(
+                tables
+                    .iter()
+                    .map(|table| (table as &dyn TableLike, table.span().unwrap_or_else(|| span.clone()))),
+            );
         } else if let Some(array) = item.as_array().filter(|array| array.iter().all(Value::is_inline_table)) {
             rows.extend(array.iter().filter_map(|value| {
                 let table = value.as_inline_table()?;
@@ -414,12 +483,24 @@ impl Walker {
             if !id.is_empty() {
                 match table.get(id).and_then(Item::as_str) {
                     Some(name) if !seen.insert(name.to_owned()) => {
-                        let name_span = table.get(id).and_then(Item::span).unwrap_or_else(|| row_span.clone());
-                        self.say(name_span, format!("the {id} `{}` is used twice; every {} has its own", shown(name), of.name));
+                        let name_span =
+                            table.get(id).and_then(Item::span).unwrap_or_else(|| row_span.clone());
+                        self.say(
+                            name_span,
+                            format!(
+                                "the {id} `{}` is used twice; every {} has its own",
+                                shown(name),
+                                of.name
+                            ),
+                        );
                         continue;
                     }
                     None if of.key(id).is_some_and(|key| !key.required) && table.get(id).is_none() => {
-                        self.help(row_span.clone(), format!("`{id}` is missing in {}", of.name), format!("write `{id} = \"A1\"`"));
+                        self.help(
+                            row_span.clone(),
+                            format!("`{id}` is missing in {}", of.name),
+                            format!("write `{id} = \"A1\"`"),
+                        );
                     }
                     _ => {}
                 }
@@ -491,7 +572,16 @@ fn example_value(shape: &Shape) -> String {
         Shape::Words(words) => format!("\"{}\"", words.first().unwrap_or(&"…")),
         Shape::Measure(measure) => format!("\"{}\"", first_example(measure.example)),
         Shape::List(inner) => format!("[{}]", example_value(inner)),
-        Shape::Table(table) => format!("{{ {} }}", table.keys.iter().filter(|key| key.required).map(|key| format!("{} = {}", key.name, example_value(&key.shape))).collect::<Vec<_>>().join(", ")),
+        Shape::Table(table) => format!(
+            "{{ {} }}",
+            table
+                .keys
+                .iter()
+                .filter(|key| key.required)
+                .map(|key| format!("{} = {}", key.name, example_value(&key.shape)))
+                .collect::<Vec<_>>()
+                .join(", ")
+        ),
         Shape::Named(_) | Shape::Values(_) => "{ … }".to_owned(),
         Shape::Tables(..) => "[[…]]".to_owned(),
     }

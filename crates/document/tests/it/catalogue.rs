@@ -6,7 +6,8 @@ use crate::refusals::told;
 
 #[test]
 fn our_catalogue_reads_and_has_every_family() {
-    let job = read_text("rig.toml", "format = 1\njob = { title = \"t\" }\n", None).unwrap_or_else(|error| panic!("{}", told(&error)));
+    let job = read_text("rig.toml", "format = 1\njob = { title = \"t\" }\n", None)
+        .unwrap_or_else(|error| panic!("{}", told(&error)));
     let entries = job.catalogue.entries();
     for family in Family::ALL {
         assert!(entries.iter().any(|entry| entry.family == family), "{family:?}");

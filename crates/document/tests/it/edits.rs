@@ -19,7 +19,11 @@ fn edit_of(text: &str) -> Edit {
             .iter()
             .map(|change| Change {
                 field: Field::new(
-                    change["field"].as_array().expect("field").iter().map(|part| part.as_str().expect("text")),
+                    change["field"]
+                        .as_array()
+                        .expect("field")
+                        .iter()
+                        .map(|part| part.as_str().expect("text")),
                 ),
                 to: change.get("to").map(|to| to.as_str().expect("text").to_owned()),
             })
@@ -30,11 +34,13 @@ fn edit_of(text: &str) -> Edit {
 #[test]
 fn folders_come_out_as_they_should() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/edits");
-    let mut names: Vec<_> = std::fs::read_dir(&root).expect("folder").map(|e| e.expect("entry").path()).collect();
+    let mut names: Vec<_> =
+        std::fs::read_dir(&root).expect("folder").map(|e| e.expect("entry").path()).collect();
     names.sort();
     assert!(6 <= names.len(), "the cases are there");
     for folder in names {
-        let read = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let read =
+            |name: &str| std::fs::read_to_string(folder.join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
         let (before, edit, after) = (read("before.toml"), edit_of(&read("edit.toml")), read("after.toml"));
         let made = apply(&before, &edit).expect("applies");
         assert_eq!(made, after, "{}", folder.display());
@@ -44,7 +50,9 @@ fn folders_come_out_as_they_should() {
 
 #[test]
 fn an_acceptance_is_added_once() {
-    let once = accept(SAMPLE, "clearance", &["B".into(), "A".into()], "flat plugs are on order", Some("O. Fenlow")).expect("added");
+    let once =
+        accept(SAMPLE, "clearance", &["B".into(), "A".into()], "flat plugs are on order", Some("O. Fenlow"))
+            .expect("added");
     let added = &once[SAMPLE.rfind("[mass]").map_or(0, |_| 0)..];
     assert!(added.contains("rule = \"clearance\"\ndevices = [\"A\", \"B\"]\nreason = \"flat plugs are on order\"\nby = \"O. Fenlow\""));
     let again = accept(&once, "clearance", &["A".into(), "B".into()], "they came", None).expect("changed");

@@ -31,7 +31,10 @@ fn utf_16_is_recognised() {
     let bytes: Vec<u8> = "\u{feff}format = 1".encode_utf16().flat_map(u16::to_le_bytes).collect();
     std::fs::write(&path, bytes).expect("written");
     let error = read(&path, None).expect_err("refused");
-    assert!(matches!(error, ReadError::NotText { hint: "it begins like UTF-16; save it as UTF-8", .. }), "{error}");
+    assert!(
+        matches!(error, ReadError::NotText { hint: "it begins like UTF-16; save it as UTF-8", .. }),
+        "{error}"
+    );
 }
 
 #[test]
@@ -55,9 +58,27 @@ fn an_empty_document_says_what_it_lacks() {
 
 /// Values that documents get wrong.
 const WILD: &[&str] = &[
-    "\"\"", "\"NaN mm\"", "\"-1 mm\"", "\"1e400 V\"", "\"999 m\"", "\"0 mm\"", "\"1/3 in\"", "true", "17", "-4", "1.5",
-    "[]", "{}", "\"unknown\"", "{ is = \"unknown\" }", "\"SUP.1\"", "[\"A1\", \"A1\"]", "\"\\u202e#import\"",
-    "\"99999999999999999999 mA\"", "\"floor\"", "1979-05-27",
+    "\"\"",
+    "\"NaN mm\"",
+    "\"-1 mm\"",
+    "\"1e400 V\"",
+    "\"999 m\"",
+    "\"0 mm\"",
+    "\"1/3 in\"",
+    "true",
+    "17",
+    "-4",
+    "1.5",
+    "[]",
+    "{}",
+    "\"unknown\"",
+    "{ is = \"unknown\" }",
+    "\"SUP.1\"",
+    "[\"A1\", \"A1\"]",
+    "\"\\u202e#import\"",
+    "\"99999999999999999999 mA\"",
+    "\"floor\"",
+    "1979-05-27",
 ];
 
 proptest! {
@@ -99,7 +120,7 @@ fn half_of_the_mutilated_documents_reach_the_checks() {
     let lines: Vec<&str> = SAMPLE.lines().collect();
     let read = Cell::new(0);
     let all = Cell::new(0);
-    let mut tries = |text: String| {
+    let tries = |text: String| {
         all.set(all.get() + 1);
         if read_text("rig.toml", &text, None).is_ok() {
             read.set(read.get() + 1);

@@ -95,7 +95,8 @@ fn a_kind_is_overridden_key_by_key() {
 #[test]
 fn settings_change_limits() {
     let settings = "name = \"Bench\"\n[limits]\nplug_clearance = \"3 mm\"\noutlet_load_look = \"75 %\"\n";
-    let job = read_text("rig.toml", SAMPLE, Some(settings)).unwrap_or_else(|error| panic!("{}", told(&error)));
+    let job =
+        read_text("rig.toml", SAMPLE, Some(settings)).unwrap_or_else(|error| panic!("{}", told(&error)));
     assert_eq!(job.limits.plug_clearance, Length::from_mm(3));
     assert_eq!(job.limits.outlet_load_look, quantity::Ratio::of(0.75));
 }

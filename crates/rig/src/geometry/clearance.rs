@@ -23,14 +23,12 @@ pub fn clearance(of: BoxClass, from: BoxClass, limits: &Limits) -> Clearance {
     match (of, from) {
         // A plug wants room from every plug and from every body but its own (see `conflicts`).
         (Plug, Plug | Body | Knobs | Behind) => Clearance::AtLeast(limits.plug_clearance),
-        // Solid things may touch, never share room.
-        (Body | Knobs | Behind, Body | Knobs | Behind) | (Body | Knobs | Plug | Behind, Riser | Rail | Sheet) => {
-            Clearance::AtLeast(Length::ZERO)
-        }
-        // Cable leaving a plug needs its bend free of solid things, but cables may pass each other.
-        (Bend, Body | Knobs | Plug | Behind | Riser | Rail | Sheet) => Clearance::AtLeast(Length::ZERO),
-        // A hand must reach the port.
-        (Service, Body | Knobs | Plug | Behind | Riser) => Clearance::AtLeast(Length::ZERO),
+        // Solid things may touch, never share room. Cable leaving a plug needs its bend free of solid
+        // things, but cables may pass each other. A hand must reach a service port.
+        (Body | Knobs | Behind, Body | Knobs | Behind)
+        | (Body | Knobs | Plug | Behind, Riser | Rail | Sheet)
+        | (Bend, Body | Knobs | Plug | Behind | Riser | Rail | Sheet)
+        | (Service, Body | Knobs | Plug | Behind | Riser) => Clearance::AtLeast(Length::ZERO),
         _ => Clearance::Free,
     }
 }

@@ -20,10 +20,7 @@ pub struct Conflict {
 
 /// The room between two boxes: the largest of the separations along x, y and z.
 pub fn separation(a: &Solid, b: &Solid) -> Length {
-    (0..3)
-        .map(|axis| (a.low[axis] - b.high[axis]).max(b.low[axis] - a.high[axis]))
-        .max()
-        .unwrap_or_default()
+    (0..3).map(|axis| (a.low[axis] - b.high[axis]).max(b.low[axis] - a.high[axis])).max().unwrap_or_default()
 }
 
 /// Every pair of boxes whose separation is below the clearance on all three axes, in list order.

@@ -37,7 +37,7 @@ pub fn lead_ends(rig: &Rig) -> Vec<LeadEnd> {
     for run in &rig.runs {
         for (from, to) in run.steps() {
             let spec = spec(rig, from, to);
-            let outside = [from, to].iter().find_map(|end| outside_plug(rig, end));
+            let outside = [from, to].into_iter().find(|end| is_outside(rig, end));
             for (end, port, other) in [(EndKind::From, from, to), (EndKind::To, to, from)] {
                 if port.port.is_empty() {
                     continue;
@@ -49,7 +49,10 @@ pub fn lead_ends(rig: &Rig) -> Vec<LeadEnd> {
                 let mut plug = stated.cloned().unwrap_or_default();
                 if plug.plug.is_none() {
                     // The client's own lead brings its own plug; the run's plug is for leads we make.
-                    plug.plug = outside.clone().unwrap_or_else(|| run.plug.clone());
+                    plug.plug = match outside {
+                        Some(end) => outside_plug(rig, end),
+                        None => run.plug.clone(),
+                    };
                 }
                 ends.push(LeadEnd {
                     port: port.clone(),
@@ -99,14 +102,17 @@ fn spec<'a>(rig: &'a Rig, from: &PortRef, to: &PortRef) -> Option<&'a LeadSpec> 
     rig.leads.iter().find(|lead| lead.from == *from && lead.to == *to)
 }
 
-/// The plug of the lead that a source or sink brings; `Some(None)` when it is open.
-fn outside_plug(rig: &Rig, end: &PortRef) -> Option<Option<crate::PlugKind>> {
-    if !end.port.is_empty() {
-        return None;
+/// Whether this is a source or sink, which brings its own lead.
+fn is_outside(rig: &Rig, end: &PortRef) -> bool {
+    end.port.is_empty() && (rig.source(&end.device).is_some() || rig.sink(&end.device).is_some())
+}
+
+/// The plug of the lead that a source or sink brings; `None` when it is open.
+fn outside_plug(rig: &Rig, end: &PortRef) -> Option<crate::PlugKind> {
+    match rig.source(&end.device) {
+        Some(source) => source.plug.clone(),
+        None => rig.sink(&end.device).and_then(|sink| sink.plug.clone()),
     }
-    rig.source(&end.device)
-        .map(|source| source.plug.clone())
-        .or_else(|| rig.sink(&end.device).map(|sink| sink.plug.clone()))
 }
 
 /// Whether a lead meets a panel jack from behind: its other end is not outside the board.

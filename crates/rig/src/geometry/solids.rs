@@ -79,12 +79,24 @@ fn body(rig: &Rig, device: &Device, limits: &Limits, out: &mut Solids) {
     let corner = |z: Length| [at.at.x, at.at.y, z];
     let far = |z: Length| [at.at.right(), at.at.back(), z];
     let assumed = device.size.is_assumed();
-    out.boxes.push(Solid { class: BoxClass::Body, owner: owner.clone(), low: corner(at.base), high: far(top), assumed });
+    out.boxes.push(Solid {
+        class: BoxClass::Body,
+        owner: owner.clone(),
+        low: corner(at.base),
+        high: far(top),
+        assumed,
+    });
     let above = extra_height(device, limits);
     if let Some(above) = above.value
         && Length::ZERO < above
     {
-        out.boxes.push(Solid { class: BoxClass::Knobs, owner, low: corner(top), high: far(top + above), assumed: true });
+        out.boxes.push(Solid {
+            class: BoxClass::Knobs,
+            owner,
+            low: corner(top),
+            high: far(top + above),
+            assumed: true,
+        });
     }
     for port in &device.ports {
         let owner = Owner::Port { port: crate::PortRef::new(&device.tag, &port.name), inner: true };
@@ -100,7 +112,8 @@ fn body(rig: &Rig, device: &Device, limits: &Limits, out: &mut Solids) {
             let inner_wall = along(point, inward, wall_thickness(&at, face));
             let width = hole + Length::from_mm(6);
             let mut solid = beside(BoxClass::Behind, owner, inner_wall, inward, Length::ZERO, behind, width);
-            solid.assumed = !matches!(port.behind.from, crate::Provenance::Measured | crate::Provenance::Printed);
+            solid.assumed =
+                !matches!(port.behind.from, crate::Provenance::Measured | crate::Provenance::Printed);
             out.boxes.push(solid);
         }
         if port.service {
@@ -173,7 +186,11 @@ fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
         return;
     };
     let (Some(depth), Some(width)) = (kind.depth.value, kind.width.value) else {
-        out.missing.push(missing(Field::of("plug", &kind.id, if kind.depth.is_unknown() { "depth" } else { "width" })));
+        out.missing.push(missing(Field::of(
+            "plug",
+            &kind.id,
+            if kind.depth.is_unknown() { "depth" } else { "width" },
+        )));
         return;
     };
     let nut = device
@@ -202,7 +219,7 @@ fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
                 out.missing.push(missing(Field::of("lead", &lead_name(end), exit_key(end))));
                 return;
             };
-            tail(device, kind, exit, face, &mut point, reach, owner, assumed, out);
+            tail(device, kind, exit, face, &mut point, reach, &owner, assumed, out);
         }
     }
 }
@@ -216,7 +233,7 @@ fn tail(
     face: Face,
     point: &mut [Length; 3],
     reach: Length,
-    owner: Owner,
+    owner: &Owner,
     assumed: bool,
     out: &mut Solids,
 ) {
@@ -235,10 +252,11 @@ fn tail(
                 high[2] = point[2] + width.half();
             }
             None => {
-                let across = if axis(face) == 0 { 1 } else { 0 };
+                let across = 1 - axis(face);
                 low[across] = point[across] - width.half();
                 high[across] = point[across] + width.half();
-                let (a, b) = if exit == Exit::Up { (from, to) } else { (Length::ZERO - to, Length::ZERO - from) };
+                let (a, b) =
+                    if exit == Exit::Up { (from, to) } else { (Length::ZERO - to, Length::ZERO - from) };
                 low[2] = point[2] + a;
                 high[2] = point[2] + b;
             }
@@ -271,7 +289,14 @@ fn along(mut point: [Length; 3], face: Face, by: Length) -> [Length; 3] {
 }
 
 /// Sets the extent of a box along a face's axis: from `near` to `far` out of `point`.
-fn span(low: &mut [Length; 3], high: &mut [Length; 3], point: [Length; 3], face: Face, near: Length, far: Length) {
+fn span(
+    low: &mut [Length; 3],
+    high: &mut [Length; 3],
+    point: [Length; 3],
+    face: Face,
+    near: Length,
+    far: Length,
+) {
     let axis = axis(face);
     let a = along(point, face, near)[axis];
     let b = along(point, face, far)[axis];
@@ -326,4 +351,3 @@ fn exit_key(end: &LeadEnd) -> &'static str {
         super::EndKind::To => "to_exit",
     }
 }
-

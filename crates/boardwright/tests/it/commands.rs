@@ -1,0 +1,140 @@
+//! Commands as typed.
+
+use std::path::Path;
+use std::process::{Command, Output};
+
+use crate::jobs::example;
+
+fn boardwright(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_boardwright")).args(arguments).env("NO_COLOR", "1").output().expect("it runs")
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+/// Text without what differs from machine to machine.
+fn settled(text: &str) -> String {
+    text.replace(&example("").display().to_string(), "examples/")
+}
+
+fn path(path: &Path) -> &str {
+    path.to_str().expect("a plain path")
+}
+
+#[test]
+fn exit_codes_are_as_documented() {
+    let planted = example("cabin-board");
+    let corrected = example("cabin-board-corrected");
+    assert_eq!(boardwright(&["check", path(&planted)]).status.code(), Some(1));
+    assert_eq!(boardwright(&["check", path(&corrected)]).status.code(), Some(0));
+    assert_eq!(boardwright(&["check", "no-such-folder"]).status.code(), Some(2));
+    assert_eq!(boardwright(&["chekc"]).status.code(), Some(2));
+    assert_eq!(boardwright(&["--help"]).status.code(), Some(0));
+    assert_eq!(boardwright(&["explain", "outlet-lod"]).status.code(), Some(2));
+}
+
+#[test]
+fn findings_are_shown_three_ways() {
+    let folder = example("cabin-board");
+    let mut told = String::new();
+    for format in ["text", "line"] {
+        told.push_str(&format!("--format {format}\n{}\n", settled(&out(&boardwright(&["check", path(&folder), "--format", format])))));
+    }
+    insta::assert_snapshot!(told);
+    let json = out(&boardwright(&["check", path(&folder), "--format", "json"]));
+    let value: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(value["schema"], "boardwright.findings.1");
+    let findings = value["findings"].as_array().expect("a list");
+    let lines = out(&boardwright(&["check", path(&folder), "--format", "line"]));
+    assert_eq!(findings.len(), lines.lines().count(), "each finding once in every form");
+    for finding in findings {
+        for key in ["rule", "severity", "message", "devices", "spans", "found", "allowed", "margin", "source", "assumed", "remedy", "edit", "accepted"] {
+            assert!(finding.get(key).is_some(), "{key} in {finding}");
+        }
+        assert!(!finding["spans"].as_array().expect("spans").is_empty(), "{finding}");
+    }
+}
+
+#[test]
+fn a_slip_is_shown_with_its_line() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("rig.toml");
+    std::fs::write(&file, "format = 1\n\n[job]\ntitle = \"t\"\n\n[board]\nmass = 950\nkind = \"frame-480x19\"\n").expect("written");
+    let output = boardwright(&["check", path(folder.path())]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(out(&output).is_empty(), "data alone goes to standard output");
+    insta::assert_snapshot!(err(&output).replace(path(folder.path()), "JOB"));
+}
+
+#[test]
+fn explain_tells_a_rule_and_lists_them() {
+    let list = out(&boardwright(&["explain"]));
+    assert_eq!(list.lines().count(), checks::RULES.len());
+    let page = out(&boardwright(&["explain", "outlet-load"]));
+    for head in ["What", "Why", "Source", "Example", "What to do"] {
+        assert!(page.contains(head), "{page}");
+    }
+    assert!(err(&boardwright(&["explain", "outlet-lod"])).contains("outlet-load"));
+}
+
+#[test]
+fn a_new_job_is_made_and_checked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let blank = folder.path().join("blank");
+    assert_eq!(boardwright(&["new", path(&blank), "--title", "Ferry board"]).status.code(), Some(0));
+    let text = std::fs::read_to_string(blank.join("rig.toml")).expect("made");
+    assert!(text.contains("title = \"Ferry board\""), "{text}");
+    assert_eq!(boardwright(&["check", path(&blank)]).status.code(), Some(0), "{}", err(&boardwright(&["check", path(&blank)])));
+    assert_eq!(boardwright(&["new", path(&blank)]).status.code(), Some(2), "nothing is overwritten");
+    assert_eq!(std::fs::read_to_string(blank.join("rig.toml")).expect("still there"), text);
+    let copy = folder.path().join("copy");
+    assert_eq!(boardwright(&["new", path(&copy), "--from", "cabin-board"]).status.code(), Some(0));
+    assert_eq!(boardwright(&["check", path(&copy)]).status.code(), Some(1));
+}
+
+#[test]
+fn an_acceptance_answers_for_a_finding() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let job = folder.path().join("job");
+    boardwright(&["new", path(&job), "--from", "cabin-board"]);
+    let lines = out(&boardwright(&["check", path(&job), "--format", "line"]));
+    let stops = lines.lines().filter(|line| line.contains(": stop[")).count();
+    let wrong = boardwright(&["accept", path(&job), "outlet-load", "--devices", "A1", "--reason", "x"]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(err(&wrong).contains("A5"), "{}", err(&wrong));
+    let json = out(&boardwright(&["check", path(&job), "--format", "json"]));
+    let value: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    let finding = value["findings"].as_array().and_then(|all| all.iter().find(|f| f["rule"] == "outlet-load")).expect("planted").clone();
+    let devices: Vec<&str> = finding["devices"].as_array().expect("devices").iter().map(|d| d.as_str().expect("a tag")).collect();
+    let accepted = boardwright(&["accept", path(&job), "outlet-load", "--devices", &devices.join(","), "--reason", "a larger brick is ordered", "--by", "O. Fenlow"]);
+    assert_eq!(accepted.status.code(), Some(0), "{}", err(&accepted));
+    let lines = out(&boardwright(&["check", path(&job), "--format", "line"]));
+    assert!(lines.lines().any(|line| line.contains("stop[outlet-load] (accepted)")), "{lines}");
+    assert_eq!(lines.lines().filter(|line| line.contains(": stop[")).count(), stops, "it is shown, not hidden");
+    assert!(lines.lines().all(|line| !line.contains("[acceptance]")), "{lines}");
+}
+
+#[test]
+fn papers_and_exports_are_written_the_same_twice() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let rig = example("church-bass-corrected");
+    let mut all = Vec::new();
+    for name in ["one", "two"] {
+        let dir = folder.path().join(name);
+        let output = boardwright(&["papers", path(&rig), "--out", path(&dir)]);
+        assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+        let pdf = std::fs::read(dir.join("layout.pdf")).expect("the sheet");
+        assert!(pdf.starts_with(b"%PDF-"));
+        all.push((pdf, std::fs::read_to_string(dir.join("manifest.json")).expect("the manifest")));
+    }
+    assert!(all[0] == all[1], "same input, same bytes");
+    let svg = out(&boardwright(&["export", path(&rig), "--as", "svg", "--scale", "1:5"]));
+    assert!(svg.starts_with("<svg") || svg.starts_with("<?xml"), "{}", &svg[..60.min(svg.len())]);
+    let json: serde_json::Value = serde_json::from_str(&out(&boardwright(&["export", path(&rig), "--as", "json"]))).expect("JSON");
+    assert_eq!(json["schema"], design::RESOLVED_SCHEMA);
+}

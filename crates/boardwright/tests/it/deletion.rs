@@ -1,0 +1,64 @@
+//! Deleting any one field of a device never yields fewer *stop* findings without a *cannot judge*.
+
+use finding::{Finding, Severity};
+use toml_edit::{DocumentMut, Item, TableLike};
+
+use crate::jobs::{findings, names, text};
+
+/// Every path of keys below a table, values and tables alike.
+fn paths(table: &dyn TableLike, above: &[String], out: &mut Vec<Vec<String>>) {
+    for (key, item) in table.iter() {
+        let mut path = above.to_vec();
+        path.push(key.to_owned());
+        if let Some(inner) = item.as_table_like() {
+            paths(inner, &path, out);
+        }
+        out.push(path);
+    }
+}
+
+fn without(document: &DocumentMut, device: usize, path: &[String]) -> String {
+    let mut document = document.clone();
+    let (last, way) = path.split_last().expect("a path");
+    let mut table: &mut dyn TableLike = document["device"].as_array_of_tables_mut().and_then(|t| t.get_mut(device)).expect("device");
+    for key in way {
+        table = table.get_mut(key).and_then(Item::as_table_like_mut).expect("a table");
+    }
+    table.remove(last);
+    document.to_string()
+}
+
+fn stops(findings: &[Finding]) -> usize {
+    findings.iter().filter(|finding| finding.severity == Severity::Stop).count()
+}
+
+fn cannot(findings: &[Finding]) -> usize {
+    findings.iter().filter(|finding| finding.cannot_judge()).map(|finding| finding.lacks.len()).sum()
+}
+
+#[test]
+fn a_deleted_field_never_hides_a_stop() {
+    let mut tried = 0;
+    let mut hidden = Vec::new();
+    for name in names().iter().filter(|name| !name.ends_with("-corrected")) {
+        let text = text(name);
+        let before = findings(&text).unwrap_or_else(|error| panic!("{name}: {error}"));
+        let document: DocumentMut = text.parse().expect("TOML");
+        let devices = document["device"].as_array_of_tables().expect("devices");
+        for (index, device) in devices.iter().enumerate() {
+            let tag = device["tag"].as_str().expect("tag");
+            let mut all = Vec::new();
+            paths(device, &[], &mut all);
+            for path in all {
+                // A document that cannot be read any more says so with exit code 2.
+                let Ok(after) = findings(&without(&document, index, &path)) else { continue };
+                tried += 1;
+                if stops(&after) < stops(&before) && cannot(&after) <= cannot(&before) {
+                    hidden.push(format!("{name}: {tag}.{}", path.join(".")));
+                }
+            }
+        }
+    }
+    assert!(hidden.is_empty(), "{hidden:#?}");
+    assert!(200 < tried, "{tried} deletions tried");
+}
