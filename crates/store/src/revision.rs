@@ -1,0 +1,66 @@
+//! Revisions: a document frozen under a letter, with all it was computed from.
+
+use rusqlite::{OptionalExtension, params};
+
+use crate::{Store, StoreError};
+
+/// What a revision freezes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Revision {
+    /// The document.
+    pub text: String,
+    /// The catalogue kinds used, as text.
+    pub kinds: String,
+    /// The settings in force, as text.
+    pub settings: String,
+    /// Version of the program.
+    pub program: String,
+}
+
+/// A revision in a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RevisionEntry {
+    /// Its letter.
+    pub letter: String,
+    /// Why it was made.
+    pub why: String,
+    /// Who agreed.
+    pub by: Option<String>,
+    /// When, in universal time.
+    pub at: String,
+}
+
+impl Store {
+    /// Freezes a revision. A letter is used once.
+    pub fn freeze(&self, job: &str, letter: &str, why: &str, by: Option<&str>, frozen: &Revision) -> Result<(), StoreError> {
+        self.document(job)?;
+        let added = self.journal().execute(
+            "INSERT OR IGNORE INTO revision (job, letter, why, by, text, kinds, settings, program)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+            params![job, letter, why, by, frozen.text, frozen.kinds, frozen.settings, frozen.program],
+        )?;
+        if added == 0 { Err(StoreError::Revision(format!("{letter} is there already"))) } else { Ok(()) }
+    }
+
+    /// The revisions of a job, oldest first.
+    pub fn revisions(&self, job: &str) -> Result<Vec<RevisionEntry>, StoreError> {
+        let journal = self.journal();
+        let mut statement = journal.prepare_cached("SELECT letter, why, by, at FROM revision WHERE job = ?1 ORDER BY rowid")?;
+        let rows = statement.query_map([job], |row| {
+            Ok(RevisionEntry { letter: row.get(0)?, why: row.get(1)?, by: row.get(2)?, at: row.get(3)? })
+        })?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// What a revision froze.
+    pub fn revision(&self, job: &str, letter: &str) -> Result<Revision, StoreError> {
+        let journal = self.journal();
+        let found = journal
+            .prepare_cached("SELECT text, kinds, settings, program FROM revision WHERE job = ?1 AND letter = ?2")?
+            .query_row([job, letter], |row| {
+                Ok(Revision { text: row.get(0)?, kinds: row.get(1)?, settings: row.get(2)?, program: row.get(3)? })
+            })
+            .optional()?;
+        found.ok_or_else(|| StoreError::Revision(format!("{letter} is not there")))
+    }
+}

@@ -1,0 +1,46 @@
+//! The journal's tables.
+
+use rusqlite::Connection;
+
+/// Makes the tables that are missing. Write-ahead logging with full flushing: a row that was committed is on disk.
+pub(crate) fn prepare(journal: &Connection) -> rusqlite::Result<()> {
+    journal.busy_timeout(std::time::Duration::from_secs(10))?;
+    journal.pragma_update(None, "journal_mode", "WAL")?;
+    journal.pragma_update(None, "synchronous", "FULL")?;
+    journal.execute_batch(
+        "CREATE TABLE IF NOT EXISTS entry (
+            id INTEGER PRIMARY KEY,
+            job TEXT NOT NULL,
+            kind TEXT NOT NULL CHECK (kind IN ('edit', 'undo', 'redo', 'foreign', 'begin')),
+            name TEXT NOT NULL,
+            target INTEGER,
+            before_hash TEXT NOT NULL,
+            after_hash TEXT NOT NULL,
+            before TEXT NOT NULL,
+            after TEXT NOT NULL,
+            state TEXT NOT NULL CHECK (state IN ('pending', 'done', 'void')),
+            at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now'))
+        );
+        CREATE INDEX IF NOT EXISTS entry_by_job ON entry (job, id);
+        CREATE TABLE IF NOT EXISTS revision (
+            job TEXT NOT NULL,
+            letter TEXT NOT NULL,
+            why TEXT NOT NULL,
+            by TEXT,
+            text TEXT NOT NULL,
+            kinds TEXT NOT NULL,
+            settings TEXT NOT NULL,
+            program TEXT NOT NULL,
+            at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
+            PRIMARY KEY (job, letter)
+        );
+        CREATE TABLE IF NOT EXISTS tick (
+            job TEXT NOT NULL,
+            step TEXT NOT NULL,
+            done INTEGER NOT NULL,
+            by TEXT,
+            at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
+            PRIMARY KEY (job, step)
+        );",
+    )
+}

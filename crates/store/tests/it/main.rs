@@ -1,0 +1,221 @@
+//! The shop folder: what survives, what is refused.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use proptest::prelude::*;
+use store::{Direction, EntryKind, Revision, Store, StoreError};
+use tempfile::TempDir;
+
+const TEXT: &str = "format = 1\njob = { title = \"t\" }\n";
+
+fn shop() -> (TempDir, Store) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = Store::open(folder.path()).expect("opens");
+    store.create("ferry", TEXT).expect("a job");
+    (folder, store)
+}
+
+fn retitle(store: &Store, title: &str) -> u64 {
+    let base = store.state("ferry").expect("state").revision;
+    let text = format!("format = 1\njob = {{ title = \"{title}\" }}\n");
+    store.edit("ferry", base, &format!("call it {title}"), |_| Ok(text)).expect("edits").state.revision
+}
+
+fn document(folder: &Path) -> String {
+    std::fs::read_to_string(folder.join("ferry/rig.toml")).expect("the document")
+}
+
+#[test]
+fn undo_and_redo_survive_a_restart() {
+    let (folder, store) = shop();
+    retitle(&store, "a");
+    retitle(&store, "b");
+    drop(store);
+    let store = Store::open(folder.path()).expect("opens again");
+    let back = store.step("ferry", None, Direction::Back).expect("undo");
+    assert_eq!(back.name, "call it b");
+    assert!(document(folder.path()).contains("\"a\""));
+    drop(store);
+    let store = Store::open(folder.path()).expect("opens a third time");
+    let state = store.state("ferry").expect("state");
+    assert_eq!((state.undo.as_deref(), state.redo.as_deref()), (Some("call it a"), Some("call it b")));
+    store.step("ferry", None, Direction::Forth).expect("redo");
+    assert!(document(folder.path()).contains("\"b\""));
+    assert!(matches!(store.step("ferry", None, Direction::Forth), Err(StoreError::Nothing("redo"))));
+}
+
+#[test]
+fn an_edit_on_an_older_revision_is_refused() {
+    let (folder, store) = shop();
+    let base = store.state("ferry").expect("state").revision;
+    retitle(&store, "a");
+    let stale = store.edit("ferry", base, "late", |_| Ok(String::new()));
+    assert!(matches!(stale, Err(StoreError::Stale { .. })), "{stale:?}");
+    assert!(document(folder.path()).contains("\"a\""), "nothing was written");
+}
+
+#[test]
+fn another_programs_change_is_one_entry_that_can_be_undone() {
+    let (folder, store) = shop();
+    retitle(&store, "a");
+    let base = store.state("ferry").expect("state").revision;
+    std::fs::write(folder.path().join("ferry/rig.toml"), TEXT.replace("\"t\"", "\"by hand\"")).expect("written");
+    let refused = store.edit("ferry", base, "blind", |_| Ok(String::new()));
+    assert!(matches!(refused, Err(StoreError::Stale { .. })), "never overwritten blindly: {refused:?}");
+    let state = store.state("ferry").expect("state");
+    assert_eq!(state.undo.as_deref(), Some("changed by another program"));
+    store.step("ferry", None, Direction::Back).expect("undo");
+    assert!(document(folder.path()).contains("\"a\""));
+    store.step("ferry", None, Direction::Forth).expect("redo");
+    assert!(document(folder.path()).contains("by hand"));
+}
+
+#[test]
+fn an_edit_that_changes_nothing_leaves_no_entry() {
+    let (_folder, store) = shop();
+    let state = store.state("ferry").expect("state");
+    let same = store.edit("ferry", state.revision, "nothing", |text| Ok(text.to_owned())).expect("accepted");
+    assert_eq!(same.state.revision, state.revision);
+    let refused = store.edit("ferry", state.revision, "no", |_| Err("it does not suit".to_owned()));
+    assert!(matches!(refused, Err(StoreError::Refused(why)) if why == "it does not suit"));
+}
+
+#[test]
+fn what_a_crash_left_pending_is_settled_by_the_hash() {
+    for (on_disk, kept) in [("after", true), ("before", false)] {
+        let (folder, store) = shop();
+        retitle(&store, "before");
+        drop(store);
+        let after = TEXT.replace("\"t\"", "\"after\"");
+        let journal = rusqlite::Connection::open(folder.path().join(".boardwright/journal.sqlite")).expect("journal");
+        journal
+            .execute(
+                "INSERT INTO entry (job, kind, name, before_hash, after_hash, before, after, state)
+                 SELECT job, 'edit', 'the last', after_hash, ?1, after, ?2, 'pending' FROM entry ORDER BY id DESC LIMIT 1",
+                [sha(&after), after.clone()],
+            )
+            .expect("a pending row");
+        drop(journal);
+        if on_disk == "after" {
+            std::fs::write(folder.path().join("ferry/rig.toml"), &after).expect("written");
+        }
+        let store = Store::open(folder.path()).expect("opens");
+        let state = store.state("ferry").expect("state");
+        assert_eq!(state.undo.as_deref() == Some("the last"), kept, "{on_disk}");
+        assert!(state.text.contains(on_disk));
+        assert!(store.history("ferry").expect("history").iter().all(|entry| entry.kind != EntryKind::Foreign));
+    }
+}
+
+fn sha(text: &str) -> String {
+    use sha2::{Digest, Sha256};
+    Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+#[test]
+fn names_never_leave_the_folder() {
+    let (_folder, store) = shop();
+    for name in ["", ".", "..", "../x", "a/b", "/etc", ".hidden", "a\\b", "a b", "a\0"] {
+        assert!(matches!(store.create(name, TEXT), Err(StoreError::Name(_))), "{name:?}");
+        assert!(store.state(name).is_err(), "{name:?}");
+    }
+    assert!(matches!(store.create("ferry", TEXT), Err(StoreError::Taken(_))));
+    assert!(matches!(store.state("ghost"), Err(StoreError::NoJob(_))));
+    assert_eq!(store.jobs().expect("jobs").len(), 1);
+}
+
+#[test]
+fn a_revision_is_frozen_once() {
+    let (_folder, store) = shop();
+    let frozen = Revision { text: TEXT.into(), kinds: "k".into(), settings: "s".into(), program: "0.1.0".into() };
+    store.freeze("ferry", "A", "for approval", Some("M. Tolvik"), &frozen).expect("frozen");
+    assert!(store.freeze("ferry", "A", "again", None, &frozen).is_err());
+    retitle(&store, "later");
+    assert_eq!(store.revision("ferry", "A").expect("there"), frozen);
+    assert_eq!(store.revisions("ferry").expect("list")[0].why, "for approval");
+    assert!(store.revision("ferry", "B").is_err());
+}
+
+#[test]
+fn ticks_stand_outside_the_document() {
+    let (folder, store) = shop();
+    let before = store.state("ferry").expect("state").revision;
+    store.tick("ferry", "panel-1", true, Some("O. F.")).expect("ticked");
+    store.tick("ferry", "panel-1", false, None).expect("taken away");
+    store.tick("ferry", "panel-2", true, None).expect("ticked");
+    assert_eq!(store.state("ferry").expect("state").revision, before);
+    drop(store);
+    let store = Store::open(folder.path()).expect("opens");
+    let ticks = store.ticks("ferry").expect("ticks");
+    assert_eq!(ticks.iter().map(|t| (t.step.as_str(), t.done)).collect::<Vec<_>>(), [("panel-1", false), ("panel-2", true)]);
+}
+
+#[test]
+fn two_writers_take_turns() {
+    let (folder, store) = shop();
+    let store = Arc::new(store);
+    let other = Arc::new(Store::open(folder.path()).expect("a second one on the same folder"));
+    let work = |store: Arc<Store>, who: &'static str| {
+        std::thread::spawn(move || {
+            let mut made = 0;
+            while made < 10 {
+                let base = store.state("ferry").expect("state").revision;
+                let title = format!("{who} {made}");
+                let text = TEXT.replace("\"t\"", &format!("\"{title}\""));
+                match store.edit("ferry", base, &title, |_| Ok(text)) {
+                    Ok(_) => made += 1,
+                    Err(StoreError::Stale { .. }) => {}
+                    Err(error) => panic!("{error}"),
+                }
+            }
+        })
+    };
+    let threads = [work(store.clone(), "one"), work(other, "two")];
+    for thread in threads {
+        thread.join().expect("ends");
+    }
+    let edits = store.history("ferry").expect("history").iter().filter(|e| e.kind == EntryKind::Edit).count();
+    assert_eq!(edits, 20, "every acknowledged edit is in the journal");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    /// The journal against a plain list of texts with a cursor.
+    #[test]
+    fn the_journal_agrees_with_a_plain_list(acts in proptest::collection::vec(0u8..4, 1..25)) {
+        let (folder, store) = shop();
+        let mut texts = vec![TEXT.to_owned()];
+        let mut cursor = 0;
+        store.state("ferry").expect("state");
+        for (index, act) in acts.into_iter().enumerate() {
+            match act {
+                0 | 1 => {
+                    let text = TEXT.replace("\"t\"", &format!("\"{index}\""));
+                    texts.truncate(cursor + 1);
+                    texts.push(text.clone());
+                    cursor += 1;
+                    if act == 0 {
+                        let base = store.state("ferry").expect("state").revision;
+                        store.edit("ferry", base, "e", |_| Ok(text)).expect("edits");
+                    } else {
+                        std::fs::write(folder.path().join("ferry/rig.toml"), text).expect("written");
+                        store.state("ferry").expect("noticed");
+                    }
+                }
+                2 => {
+                    let made = store.step("ferry", None, Direction::Back);
+                    prop_assert_eq!(made.is_ok(), 0 < cursor);
+                    cursor = cursor.saturating_sub(1);
+                }
+                _ => {
+                    let made = store.step("ferry", None, Direction::Forth);
+                    prop_assert_eq!(made.is_ok(), cursor + 1 < texts.len());
+                    cursor = (cursor + 1).min(texts.len() - 1);
+                }
+            }
+            prop_assert_eq!(&document(folder.path()), &texts[cursor]);
+        }
+    }
+}
