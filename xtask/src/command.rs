@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use crate::generate::Mode;
-use crate::{ci, console, generate, test, tidy, tree};
+use crate::{ci, console, generate, soak, test, tidy, tree};
 
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
@@ -12,6 +12,7 @@ usage: cargo xtask COMMAND
   test [ARGS…]        provide what the tests need, then `cargo test --workspace ARGS…`
   tidy                hold the tree to its map, its licences and its habits
   generate [--check]  write the generated files, or name the stale ones
+  soak [SEED]         the long runs of the tests, recorded in docs/soak.md
 
 exit codes: 0 all is well, 1 something is not, 2 the command is unknown";
 
@@ -22,6 +23,7 @@ enum Command {
     Test(Vec<String>),
     Tidy,
     Generate(Mode),
+    Soak(u64),
 }
 
 /// Reads the command line; nothing when it asks for no chore we know.
@@ -34,6 +36,8 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("tidy", []) => Some(Command::Tidy),
         ("generate", []) => Some(Command::Generate(Mode::Write)),
         ("generate", ["--check"]) => Some(Command::Generate(Mode::Check)),
+        ("soak", []) => Some(Command::Soak(1)),
+        ("soak", [seed]) => seed.parse().ok().map(Command::Soak),
         _ => None,
     }
 }
@@ -49,6 +53,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Test(arguments) => test::run(&root, &arguments),
         Command::Tidy => tidy::run(&root),
         Command::Generate(mode) => generate::run(&root, mode),
+        Command::Soak(seed) => soak::run(&root, seed),
     });
     match done {
         Ok(()) => ExitCode::SUCCESS,

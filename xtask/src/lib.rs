@@ -3,6 +3,7 @@
 //! - [`ci`] runs every stage that a change must pass, and tells how long each took.
 //! - [`mod@test`] provides what the tests need and runs them.
 //! - [`tidy`] holds the tree to its map, its licences and its habits; `tests/tidy.rs` runs the same code.
+//! - [`soak`] runs tests with large budgets and records what they came to.
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
 //!
 //! The chores know the tree only from outside: no crate of the product is linked here, so that a chore
@@ -11,6 +12,7 @@
 pub mod ci;
 pub mod command;
 pub mod generate;
+pub mod soak;
 pub mod test;
 pub mod tidy;
 pub mod tree;

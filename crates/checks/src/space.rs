@@ -26,8 +26,12 @@ pub(crate) fn outward_ports(rig: &Rig) -> BTreeSet<PortRef> {
 }
 
 /// What a box is, for messages: `plug of A1.OUT`, `body of A2`.
-pub(crate) fn box_words(solid: &Solid) -> String {
+pub(crate) fn box_words(rig: &Rig, solid: &Solid) -> String {
+    let treadle = |tag: &str| rig.device(tag).is_some_and(|device| device.treadle.is_some());
     match (&solid.owner, solid.class) {
+        (Owner::Device(tag), BoxClass::Knobs) => {
+            format!("{} of {tag}", if treadle(tag) { "treadle" } else { "knob" })
+        }
         (Owner::Board { deck, part }, BoxClass::Sheet) if part == "sheet" => format!("the sheet of deck {deck}"),
         (Owner::Board { deck, part }, class) => format!("{} {part} of deck {deck}", class.word()),
         (Owner::Port { port, .. }, BoxClass::Behind) => format!("jack behind {port}"),

@@ -102,6 +102,7 @@ fn signal_word(key: &str) -> &str {
     match key {
         "bare_pickup" => "wish for the bare pickup",
         "inverts" => "polarity",
+        "tails" => "tail",
         "max_input" => "largest input",
         other => other,
     }

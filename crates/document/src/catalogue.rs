@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::{Arc, OnceLock};
 
 use include_dir::{Dir, include_dir};
 
@@ -69,13 +70,23 @@ pub struct Entry {
 pub struct Catalogue {
     /// The files it was read from, ours first.
     pub(crate) files: Vec<File>,
-    kinds: BTreeMap<(Family, String), Node>,
+    kinds: BTreeMap<(Family, String), Arc<Node>>,
 }
 
 impl Catalogue {
     /// Our own catalogue. Its files are tested, so it has no problems; `offset` is the number of the first
     /// of its files among all files of a job.
+    ///
+    /// It is parsed once for each of the two offsets there are: with settings before it and without.
     pub(crate) fn ours(offset: usize) -> (Self, Vec<Problem>) {
+        static PARSED: [OnceLock<(Catalogue, Vec<Problem>)>; 3] = [const { OnceLock::new() }; 3];
+        match PARSED.get(offset) {
+            Some(parsed) => parsed.get_or_init(|| Self::parse_ours(offset)).clone(),
+            None => Self::parse_ours(offset),
+        }
+    }
+
+    fn parse_ours(offset: usize) -> (Self, Vec<Problem>) {
         let mut catalogue = Self::default();
         let mut problems = Vec::new();
         let mut files: Vec<_> =
@@ -116,7 +127,7 @@ impl Catalogue {
                     Some(base) => overlay(base, node),
                     None => node.clone(),
                 };
-                self.kinds.insert(key, merged);
+                self.kinds.insert(key, Arc::new(merged));
             }
         }
         problems
@@ -124,7 +135,7 @@ impl Catalogue {
 
     /// The kind with this id.
     pub(crate) fn get(&self, family: Family, id: &str) -> Option<&Node> {
-        self.kinds.get(&(family, id.to_owned()))
+        self.kinds.get(&(family, id.to_owned())).map(Arc::as_ref)
     }
 
     /// What to say when there is no kind with this id.

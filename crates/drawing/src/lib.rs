@@ -21,6 +21,6 @@ pub use gap::{Gap, GapKind, gaps};
 pub use marks::{check_bar, legend, severity_mark};
 pub use model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
 pub use plan::plan;
-pub use side::{side, view_arrow};
+pub use side::side;
 pub use style::Style;
 pub use svg::{Theme, svg};

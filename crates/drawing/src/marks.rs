@@ -1,6 +1,8 @@
 //! Marks that all drawings share: severities, dimensions, arrowheads, the check bar, the datum, numbers in
 //! circles, hatching, the view arrow, the legend.
 
+use std::f64::consts::FRAC_1_SQRT_2;
+
 use finding::Severity;
 use rig::LeadClass;
 
@@ -83,7 +85,8 @@ pub fn severity_mark(severity: Severity, size_mm: f64) -> Drawing {
 /// it before trusting a length. Its outline is exactly 100 mm by 2 mm.
 pub fn check_bar() -> Drawing {
     let mut items = Vec::new();
-    let field = |number: f64| Area { left: number * 10.0, top: 0.0, right: number * 10.0 + 10.0, bottom: 2.0 };
+    let field =
+        |number: f64| Area { left: number * 10.0, top: 0.0, right: number * 10.0 + 10.0, bottom: 2.0 };
     for number in [0.0, 2.0, 4.0, 6.0, 8.0] {
         items.push(Item::Rect { area: field(number), corner: 0.0, style: Style::Mark });
         items.push(Item::Rect { area: field(number + 1.0), corner: 0.0, style: Style::Narrow });
@@ -154,7 +157,11 @@ pub(crate) fn dimension_x(sketch: &mut Sketch, left: Point, right: Point, y: f64
     let middle = from.half_way(to);
     if to.x - from.x < 2.0 * ARROW.0 + 1.0 {
         // Too narrow for arrows between: they come from outside.
-        sketch.push(Item::Line { from: from.moved(-5.0, 0.0), to: to.moved(5.0, 0.0), style: Style::Dimension });
+        sketch.push(Item::Line {
+            from: from.moved(-5.0, 0.0),
+            to: to.moved(5.0, 0.0),
+            style: Style::Dimension,
+        });
         sketch.push(arrow(from, 1.0, 0.0));
         sketch.push(arrow(to, -1.0, 0.0));
     } else {
@@ -162,10 +169,13 @@ pub(crate) fn dimension_x(sketch: &mut Sketch, left: Point, right: Point, y: f64
         sketch.push(arrow(from, -1.0, 0.0));
         sketch.push(arrow(to, 1.0, 0.0));
     }
-    figure_text(sketch, Text {
-        halo: Some(Style::SheetGround),
-        ..text(middle.moved(0.0, -0.9), figure, BODY, Anchor::Middle, Weight::Regular, Style::Ink)
-    });
+    figure_text(
+        sketch,
+        Text {
+            halo: Some(Style::SheetGround),
+            ..text(middle.moved(0.0, -0.9), figure, BODY, Anchor::Middle, Weight::Regular, Style::Ink)
+        },
+    );
 }
 
 /// A dimension along y at `x`, with extension lines from where the thing ends. The figure reads upwards.
@@ -181,7 +191,11 @@ pub(crate) fn dimension_y(sketch: &mut Sketch, top: Point, bottom: Point, x: f64
     let (from, to) = (Point::new(x, top.y), Point::new(x, bottom.y));
     let long = to.y - from.y;
     if long < 2.0 * ARROW.0 + 1.0 {
-        sketch.push(Item::Line { from: from.moved(0.0, -5.0), to: to.moved(0.0, 5.0), style: Style::Dimension });
+        sketch.push(Item::Line {
+            from: from.moved(0.0, -5.0),
+            to: to.moved(0.0, 5.0),
+            style: Style::Dimension,
+        });
         sketch.push(arrow(from, 0.0, 1.0));
         sketch.push(arrow(to, 0.0, -1.0));
     } else {
@@ -197,11 +211,14 @@ pub(crate) fn dimension_y(sketch: &mut Sketch, top: Point, bottom: Point, x: f64
         // No room along the line: level, beside it.
         at = from.half_way(to).moved(1.2, BODY * 0.36);
     }
-    figure_text(sketch, Text {
-        upright,
-        halo: Some(Style::SheetGround),
-        ..text(at, figure, BODY, anchor, Weight::Regular, Style::Ink)
-    });
+    figure_text(
+        sketch,
+        Text {
+            upright,
+            halo: Some(Style::SheetGround),
+            ..text(at, figure, BODY, anchor, Weight::Regular, Style::Ink)
+        },
+    );
 }
 
 fn figure_text(sketch: &mut Sketch, figure: Text) {
@@ -223,12 +240,30 @@ pub(crate) fn datum(centre: Point, radius: f64) -> Vec<Item> {
     for (sx, sy) in [(1.0, -1.0), (-1.0, 1.0)] {
         // A quarter of a circle in straight pieces: cosines and sines of 0, 22.5, 45, 67.5 and 90 degrees.
         let mut points = vec![centre];
-        for (c, s) in [(1.0, 0.0), (0.923_88, 0.382_68), (0.707_11, 0.707_11), (0.382_68, 0.923_88), (0.0, 1.0)] {
+        for (c, s) in [
+            (1.0, 0.0),
+            (0.923_88, 0.382_68),
+            (FRAC_1_SQRT_2, FRAC_1_SQRT_2),
+            (0.382_68, 0.923_88),
+            (0.0, 1.0),
+        ] {
             points.push(centre.moved(sx * c * radius, sy * s * radius));
         }
         items.push(Item::Path { points, closed: true, round: 0.0, style: Style::Mark, width: None });
     }
     items
+}
+
+/// The point of an area that is nearest to a point.
+pub(crate) fn nearest(area: &Area, at: Point) -> Point {
+    Point::new(at.x.clamp(area.left, area.right), at.y.clamp(area.top, area.bottom))
+}
+
+/// A hairline from a label to what it names, where the two do not lie next to each other anyway.
+pub(crate) fn pointer(label: &Area, to: Point) -> Option<Item> {
+    let from = nearest(label, to);
+    let away = (from.x - to.x).abs().max((from.y - to.y).abs());
+    (away > 1.6).then_some(Item::Line { from, to, style: Style::Hair })
 }
 
 /// Lines at 45 degrees through an area, `step` apart along x.
@@ -255,7 +290,7 @@ pub(crate) fn hatch(area: &Area, step: f64, style: Style) -> Vec<Item> {
 
 /// What lines and marks mean, for a sheet at this scale, in two rows.
 pub fn legend(scale: Scale) -> Drawing {
-    const COLUMN: f64 = 33.0;
+    const COLUMN: f64 = 32.0;
     const ROW: f64 = 6.0;
     let mut sketch = Sketch::new();
     let at = |column: f64, row: f64| Point::new(column * COLUMN, row * ROW);

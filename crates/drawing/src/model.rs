@@ -176,6 +176,13 @@ pub struct Text {
     pub halo: Option<Style>,
 }
 
+impl Text {
+    /// The room it takes on the sheet.
+    pub fn area(&self) -> Area {
+        crate::svg::text_area(self)
+    }
+}
+
 /// Things that belong together: a device, a lead, a gap.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Group {

@@ -18,7 +18,7 @@ const MARGIN: f64 = 1.0;
 /// Thickness of the strip that shows the lid's foam.
 const FOAM: f64 = 1.6;
 /// How far floor and lid reach beyond the board.
-const BEYOND: f64 = 6.0;
+const BEYOND: f64 = 3.5;
 
 struct Shown<'a> {
     device: &'a Device,
@@ -98,11 +98,8 @@ fn body(view: &View<'_>, shown: &Shown<'_>, all: &[&Shown<'_>], sketch: &mut Ske
             // Open: the toe end, away from the player, stands up.
             let turned = shown.at.quarters % 4 == 2;
             let (low, high) = if turned { (top.right, top.left) } else { (top.left, top.right) };
-            let points = vec![
-                Point::new(low, top.bottom),
-                Point::new(high, top.top),
-                Point::new(high, top.bottom),
-            ];
+            let points =
+                vec![Point::new(low, top.bottom), Point::new(high, top.top), Point::new(high, top.bottom)];
             items.push(Item::Path { points, closed: false, round: 0.0, style, width: None });
         } else {
             items.push(Item::Rect { area: top, corner: 0.0, style });
@@ -187,7 +184,8 @@ fn ground(view: &View<'_>, sketch: &mut Sketch) {
     sketch.push(Item::Line { from, to, style: Style::Wide });
     let strip = Area { left: from.x, top: from.y, right: to.x, bottom: from.y + FOAM };
     sketch.items.extend(hatch(&strip, 1.6, Style::Hair));
-    let mut levels: Vec<(String, Length)> = board.decks.iter().map(|deck| (clean(&deck.name), deck.z)).collect();
+    let mut levels: Vec<(String, Length)> =
+        board.decks.iter().map(|deck| (clean(&deck.name), deck.z)).collect();
     levels.sort_by_key(|(_, z)| *z);
     let mut last: Option<f64> = None;
     for (name, z) in levels {
@@ -197,10 +195,10 @@ fn ground(view: &View<'_>, sketch: &mut Sketch) {
             continue;
         }
         last = Some(at.y);
-        let end = at.moved(5.0, 0.0);
+        let end = at.moved(3.5, 0.0);
         sketch.push(Item::Line { from: at.moved(1.0, 0.0), to: end, style: Style::Dimension });
         let sign = if z > Length::ZERO { "+" } else { "" };
-        let name = fit(&name, SMALL, Weight::Regular, 22.0);
+        let name = fit(&name, SMALL, Weight::Regular, 12.0);
         let content = format!("{sign}{} {name}", figure(z));
         let label =
             text(end.moved(0.8, SMALL * 0.36), content, SMALL, Anchor::Start, Weight::Regular, Style::Faint);
@@ -289,7 +287,9 @@ fn number(sketch: &mut Sketch, gap: &Gap, at: Point) {
         spots.push(at.moved(-off, 0.0));
     }
     let size = 2.0 * BALLOON;
-    let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, size, size))) else { return };
+    let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, size, size))) else {
+        return;
+    };
     sketch.take(area);
     items.extend(balloon(area.centre(), gap.number));
     if gap.is_too_tight() {
@@ -309,15 +309,4 @@ fn number(sketch: &mut Sketch, gap: &Gap, at: Point) {
 /// How bad a lid that is too low is: foam pressed flat stops, foam pressed hard is worth a look.
 fn severity(gap: &Gap) -> finding::Severity {
     if gap.found < Length::ZERO { finding::Severity::Stop } else { finding::Severity::Look }
-}
-
-/// The arrow and letter that say from where a view is taken; for sheets that show plan and view together.
-pub fn view_arrow() -> Drawing {
-    let mut sketch = Sketch::new();
-    let tip = Point::new(0.0, 0.0);
-    sketch.push(Item::Line { from: tip, to: tip.moved(8.0, 0.0), style: Style::Wide });
-    sketch.push(arrow(tip, -1.0, 0.0));
-    let label = text(Point::new(5.0, -1.4), words::VIEW, 4.233, Anchor::Middle, Weight::Bold, Style::Ink);
-    sketch.push(Item::Text(label));
-    sketch.finish("view-arrow", words::VIEW.to_owned(), Scale::one_to(1), 0.6)
 }

@@ -10,7 +10,7 @@ use crate::text::{CAPITAL, SMALL, width};
 const TAKEN_COST: f64 = 100.0;
 /// What it costs to break an outline, to lie on a lead, on a plug, on the surface of a body.
 pub(crate) const EDGE: f64 = 45.0;
-pub(crate) const LINE: f64 = 8.0;
+pub(crate) const LINE: f64 = 14.0;
 pub(crate) const PLUG: f64 = 3.0;
 pub(crate) const SURFACE: f64 = 2.5;
 /// What each later candidate costs, so that the first good one wins.
@@ -155,7 +155,13 @@ pub(crate) fn text(
 }
 
 /// A text centred on a point in both directions.
-pub(crate) fn centred(at: Point, content: impl Into<String>, size_mm: f64, weight: Weight, style: Style) -> Text {
+pub(crate) fn centred(
+    at: Point,
+    content: impl Into<String>,
+    size_mm: f64,
+    weight: Weight,
+    style: Style,
+) -> Text {
     text(at.moved(0.0, CAPITAL * size_mm / 2.0), content, size_mm, Anchor::Middle, weight, style)
 }
 
@@ -193,6 +199,19 @@ fn slug(name: &str) -> String {
 /// The smallest area around all items; nothing when there are none.
 pub(crate) fn bounds(items: &[Item]) -> Option<Area> {
     items.iter().filter_map(item_bounds).reduce(|a, b| a.with(&b))
+}
+
+/// The areas of all single pieces, for finding room that is free of everything.
+pub(crate) fn pieces(items: &[Item], out: &mut Vec<Area>) {
+    for item in items {
+        match item {
+            Item::Group(group) => pieces(&group.items, out),
+            Item::Path { points, .. } => {
+                out.extend(points.windows(2).map(|pair| Area::between(pair[0], pair[1])));
+            }
+            other => out.extend(item_bounds(other)),
+        }
+    }
 }
 
 fn item_bounds(item: &Item) -> Option<Area> {

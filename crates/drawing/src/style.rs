@@ -166,7 +166,7 @@ impl Style {
         match self {
             Self::BoardEdge => both(Ink, HEAVY, Plate),
             Self::Outline => both(Ink, WIDE, Sheet),
-            Self::Tab => both(Ink, NARROW, Sheet),
+            Self::Tab | Self::Balloon => both(Ink, NARROW, Sheet),
             Self::Far => both(Rule2, NARROW, Sheet),
             Self::Wash => both(Ink, NARROW, Colour::Wash),
             Self::Narrow | Self::Dimension => line(Ink, NARROW, &[]),
@@ -196,14 +196,14 @@ impl Style {
             },
             Self::LeadEnd(class) => both(Plate, 0.18, lead_colour(class)),
             Self::OutletTag(class) => both(lead_colour(class), 0.26, Sheet),
-            Self::Balloon => both(Ink, NARROW, Sheet),
             Self::Clash => line(Colour::Stop, 0.25, &[]),
             Self::SeverityShape(Severity::Stop) => filled(Colour::Stop),
             Self::SeverityShape(Severity::Look) => both(Colour::Look, 0.3, LookFill),
-            Self::SeverityShape(Severity::Note) => line(Colour::Note, 0.35, &[]),
+            Self::SeverityShape(Severity::Note) | Self::SeveritySign(Severity::Note) => {
+                line(Colour::Note, 0.35, &[])
+            }
             Self::SeveritySign(Severity::Stop) => line(OnStop, 0.5, &[]),
             Self::SeveritySign(Severity::Look) => line(OnLook, 0.35, &[]),
-            Self::SeveritySign(Severity::Note) => line(Colour::Note, 0.35, &[]),
             Self::SeverityWord(severity) => filled(severity_colour(severity)),
             Self::PlateGround => filled(Plate),
             Self::SheetGround => filled(Sheet),

@@ -28,10 +28,10 @@ pub fn svg(drawing: &Drawing, theme: Theme) -> String {
     let mut writer = Writer { out: String::new(), theme, factor: drawing.scale.factor() };
     let (w, h) = (number(drawing.width_mm), number(drawing.height_mm));
     // Writing to a `String` cannot fail.
-    let _ = write!(
+    let _ = writeln!(
         writer.out,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
-         role=\"img\" aria-label=\"{}\" font-family=\"Noto Sans, DejaVu Sans\">\n",
+         role=\"img\" aria-label=\"{}\" font-family=\"Noto Sans, DejaVu Sans\">",
         escape(&drawing.title)
     );
     for item in &drawing.items {

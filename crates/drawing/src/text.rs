@@ -21,7 +21,7 @@ pub(crate) const CAPITAL: f64 = 0.714;
 pub(crate) const DESCENT: f64 = 0.22;
 /// What a glyph that no embedded font has is reckoned to take.
 const UNKNOWN_GLYPH: f64 = 1.0;
-/// More characters of one text than this are never looked at.
+/// More characters of one text than this are never drawn.
 const LONGEST: usize = 400;
 /// More marks than this on one letter are left out: towers of them would leave the line.
 const MARKS: usize = 2;
@@ -70,12 +70,8 @@ pub fn width(text: &str, size: f64, weight: Weight) -> f64 {
 /// space as single blanks, no towers of accents; what is too long to be looked at ends in `…`.
 pub fn clean(text: &str) -> String {
     let mut out = String::new();
-    let (mut blank, mut marks) = (false, 0);
-    for (count, c) in text.trim().chars().enumerate() {
-        if count == LONGEST {
-            out.push(DOTS);
-            break;
-        }
+    let (mut blank, mut marks, mut kept) = (false, 0, 0);
+    for c in text.trim().chars() {
         if c.is_whitespace() || c.is_control() {
             blank = !out.is_empty();
             continue;
@@ -87,11 +83,16 @@ pub fn clean(text: &str) -> String {
         if marks > MARKS {
             continue;
         }
+        if kept == LONGEST {
+            out.push(DOTS);
+            break;
+        }
         if blank {
             out.push(' ');
             blank = false;
         }
         out.push(c);
+        kept += 1;
     }
     out
 }

@@ -41,11 +41,12 @@ pub(crate) struct Exit {
 const TURN: f64 = 18.0;
 /// What crossing another lead costs.
 const CROSSING: f64 = 7.0;
-/// How many times longer a way counts on a body, close to one, on a plug, on another lead.
+/// How many times longer a way counts on a body, close to one, on a plug, on another lead, off the board.
 const ON_BODY: f64 = 9.0;
 const BESIDE_BODY: f64 = 1.6;
 const ON_PLUG: f64 = 3.0;
 const ON_LEAD: f64 = 6.0;
+const OFF_BOARD: f64 = 3.0;
 /// How near two parallel leads count as on each other, and how near a body is close.
 const NEAR: f64 = 4.5;
 const CLOSE: f64 = 4.0;
@@ -59,21 +60,23 @@ const MOST_LINES: usize = 84;
 pub(crate) struct Ways {
     bodies: Vec<Block>,
     plugs: Vec<Block>,
+    decks: Vec<Block>,
     /// Pieces already drawn: for each height of a level piece its ends, and for each place of an upright one.
     level: BTreeMap<i64, Vec<(f64, f64)>>,
     upright: BTreeMap<i64, Vec<(f64, f64)>>,
 }
 
 impl Ways {
-    pub(crate) fn new(bodies: Vec<Block>, plugs: Vec<Block>) -> Self {
-        Self { bodies, plugs, level: BTreeMap::new(), upright: BTreeMap::new() }
+    pub(crate) fn new(bodies: Vec<Block>, plugs: Vec<Block>, decks: Vec<Block>) -> Self {
+        Self { bodies, plugs, decks, level: BTreeMap::new(), upright: BTreeMap::new() }
     }
 
     /// The corners of a way between two exits, both included. Remembers it, so that later leads keep off.
     pub(crate) fn find(&mut self, from: Exit, to: Exit) -> Vec<Spot> {
         let xs = self.lines(from.at.0, to.at.0, |block| (block.left, block.right));
         let ys = self.lines(from.at.1, to.at.1, |block| (block.front, block.back));
-        let way = self.search(&xs, &ys, from, to).unwrap_or_else(|| vec![from.at, (from.at.0, to.at.1), to.at]);
+        let way =
+            self.search(&xs, &ys, from, to).unwrap_or_else(|| vec![from.at, (from.at.0, to.at.1), to.at]);
         self.remember(&way);
         way
     }
@@ -185,12 +188,14 @@ impl Ways {
         let mut factor: f64 = 1.0;
         if self.bodies.iter().any(|block| block.holds(middle, 0.0)) {
             factor = ON_BODY;
-        } else {
-            if self.plugs.iter().any(|block| block.holds(middle, 1.0)) {
-                factor = ON_PLUG;
-            } else if self.bodies.iter().any(|block| block.holds(middle, CLOSE)) {
-                factor = BESIDE_BODY;
-            }
+        } else if self.plugs.iter().any(|block| block.holds(middle, 1.0)) {
+            factor = ON_PLUG;
+        } else if self.bodies.iter().any(|block| block.holds(middle, CLOSE)) {
+            factor = BESIDE_BODY;
+        }
+        // The very edge still counts as the board: decks meet there.
+        if factor < OFF_BOARD && !self.decks.iter().any(|block| block.holds(middle, 0.5)) {
+            factor = OFF_BOARD;
         }
         let level = (a.1 - b.1).abs() < 1e-9;
         let (along, across) = if level { (&self.level, &self.upright) } else { (&self.upright, &self.level) };

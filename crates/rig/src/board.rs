@@ -63,6 +63,8 @@ pub struct Board {
     pub direction: Direction,
     /// Its levels, lowest first as written.
     pub decks: Vec<Deck>,
+    /// Where its feet stand, on the board's frame; none when nobody wrote them down.
+    pub feet: Vec<(Length, Length)>,
     /// Its own mass.
     pub mass: Known<Grams>,
     /// The lid, when there is one.

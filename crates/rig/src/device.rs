@@ -1,6 +1,6 @@
 //! Devices: anything with ports that is placed or stands outside.
 
-use quantity::{Decibels, Grams, Length, Seconds, Volts};
+use quantity::{Decibels, Grams, Length, Ohms, Ratio, Seconds, Volts};
 
 use crate::{Bank, Feed, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect};
 
@@ -81,6 +81,21 @@ pub struct Signal {
     pub tails: Known<bool>,
     /// Whether its outputs are isolated from its inputs by a transformer.
     pub transformer: Known<bool>,
+    /// The resistors that keep its switched contacts at rest; unknown or large ones pop.
+    pub bleed: Known<Ohms>,
+}
+
+/// What a device listens to on its MIDI input.
+#[derive(Debug, Clone, Default)]
+pub struct Midi {
+    /// Its channel, 1 to 16.
+    pub channel: Known<u32>,
+    /// Whether it listens to every channel.
+    pub omni: Known<bool>,
+    /// Bytes that one change of sound sends to it.
+    pub bytes: Known<u32>,
+    /// The least time it wants between two messages.
+    pub gap: Known<Seconds>,
 }
 
 /// A foot switch of a device, from the front left corner of the body before turning.
@@ -150,6 +165,8 @@ pub struct Device {
     pub loops: Vec<Loop>,
     /// What it does to signal.
     pub signal: Signal,
+    /// What it listens to by MIDI; `None` when it has none.
+    pub midi: Option<Midi>,
     /// What it needs to run.
     pub power: PowerNeed,
     /// How it gets it.
@@ -160,6 +177,8 @@ pub struct Device {
     pub banks: Vec<Bank>,
     /// All a brick gives at once.
     pub total: Known<quantity::Watts>,
+    /// What share of what it takes a brick gives on; the rest is heat.
+    pub efficiency: Known<Ratio>,
     /// Where it stands; `None` when not placed yet.
     pub place: Option<Place>,
     /// Whether it stands outside the board and takes no room (rack, amp top).

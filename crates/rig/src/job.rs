@@ -81,6 +81,17 @@ pub struct State {
     pub engaged: Vec<String>,
 }
 
+/// A moment of a song where the player changes from one state to another.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Moment {
+    /// Its name.
+    pub name: String,
+    /// The state before.
+    pub from: String,
+    /// The state after.
+    pub to: String,
+}
+
 /// A finding the builder answers for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Acceptance {

@@ -20,13 +20,13 @@ mod power;
 mod run;
 
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
-pub use device::{Bypass, Device, Place, Role, Signal, Size, Switch};
+pub use device::{Bypass, Device, Midi, Place, Role, Signal, Size, Switch};
 pub use ends::{Pickup, PickupKind, Sink, Source};
 pub use given::{Known, Provenance};
-pub use job::{Acceptance, Brief, Job, Mains, Requirement, State};
+pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};
 pub use lead::{Cable, Exit, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
 pub use limits::{LIMITS, Limit, LimitKey, LimitValue, Limits};
-pub use port::{Connector, ConnectorFamily, Face, Insert, Loop, Normal, Port, PortRole};
+pub use port::{Connector, ConnectorFamily, Face, Insert, Loop, MidiJack, Normal, Port, PortRole, Wiper};
 pub use power::{Bank, Class, Feed, FeedKind, Isolation, Nature, Outlet, PowerNeed, Setting, Sign};
 pub use run::{Carries, PortRef, Run, Stop};
 
@@ -51,6 +51,8 @@ pub struct Rig {
     pub leads: Vec<LeadSpec>,
     /// The named switching states that the player uses.
     pub states: Vec<State>,
+    /// The moments of songs where states change.
+    pub moments: Vec<Moment>,
     /// Findings the builder answers for.
     pub acceptances: Vec<Acceptance>,
     /// Mass of things not modelled one by one (leads, mains parts), by name.

@@ -1,6 +1,6 @@
 //! Ports: named jacks and inlets of a device.
 
-use quantity::{Length, Ohms};
+use quantity::{Length, Ohms, Volts};
 
 use crate::Known;
 
@@ -138,8 +138,49 @@ pub struct Connector {
     pub hole: Known<Length>,
 }
 
+/// The contact that carries the wiper of an expression pot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Wiper {
+    /// The tip.
+    Tip,
+    /// The ring.
+    Ring,
+}
+
+impl Wiper {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Tip => "tip",
+            Self::Ring => "ring",
+        }
+    }
+}
+
+/// How MIDI lies on a 3.5 mm jack.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum MidiJack {
+    /// Tip to pin 5, ring to pin 4: the published one.
+    TypeA,
+    /// Tip to pin 4, ring to pin 5.
+    TypeB,
+    /// Tip and sleeve alone.
+    TipOnly,
+}
+
+impl MidiJack {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::TypeA => "type-a",
+            Self::TypeB => "type-b",
+            Self::TipOnly => "tip-only",
+        }
+    }
+}
+
 /// A named jack or inlet.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Port {
     /// Its name, unique on the device.
     pub name: String,
@@ -163,6 +204,14 @@ pub struct Port {
     pub phantom_safe: Known<bool>,
     /// Depth behind the wall, for jacks of a panel.
     pub behind: Known<Length>,
+    /// Nominal level, of outputs and sends.
+    pub level: Known<Volts>,
+    /// The contact with the wiper: of a pedal where it is, of an input where it is wanted.
+    pub wiper: Known<Wiper>,
+    /// The pot of an expression pedal, or the pot that an expression input wants.
+    pub track: Known<Ohms>,
+    /// How MIDI lies on a 3.5 mm jack.
+    pub midi_jack: Known<MidiJack>,
     /// Whether it may stay empty without a remark (a spare, a second output).
     pub may_stay_empty: bool,
 }

@@ -181,6 +181,8 @@ pub struct Feed {
     pub barrel_adaptor: Option<String>,
     /// Whether power allocation may not change it.
     pub locked: bool,
+    /// Whether its own adaptor is clamped in the strip.
+    pub clamped: bool,
     /// The plug at the device.
     pub device_plug: PlugSpec,
     /// The plug at the outlet.

@@ -16,11 +16,10 @@ pub(crate) fn run(options: &Explain) -> anyhow::Result<Outcome> {
         return Ok(Outcome::Clean);
     };
     let Some(text) = checks::explain(rule) else {
-        anyhow::bail!("there is no rule `{rule}`; `boardwright explain` lists them all")
+        let near = checks::near_rules(rule);
+        let near = if near.is_empty() { String::new() } else { format!("; near are {}", near.join(", ")) };
+        anyhow::bail!("there is no rule `{rule}`{near}; `boardwright explain` lists them all")
     };
-    if checks::rule(rule).is_none() {
-        anyhow::bail!("{}", text.trim_end());
-    }
     shell::data(&text)?;
     Ok(Outcome::Clean)
 }

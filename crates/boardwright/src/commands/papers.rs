@@ -11,7 +11,6 @@ use crate::shell::{self, Outcome};
 
 pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
-    let counts = loaded.job.provenance_counts();
     let input = LayoutInput {
         design: &loaded.design,
         findings: &loaded.findings,
@@ -21,8 +20,6 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         },
         program_version: VERSION,
         input_hash: &loaded.inputs,
-        assumed: counts.assumed + counts.unknown,
-        values: counts.all(),
     };
     let paper = papers::layout_sheet(&input)?;
     std::fs::create_dir_all(&options.out).with_context(|| format!("cannot make `{}`", options.out.display()))?;

@@ -73,14 +73,6 @@ fn bound(bound: &Bound) -> Value {
 
 /// The JSON Schema of `check --format json`.
 pub(crate) fn schema() -> String {
-    let figure = json!({
-        "type": "object",
-        "properties": { "value": { "type": ["number", "string"] }, "unit": { "type": ["string", "null"] } },
-        "required": ["value", "unit"],
-        "additionalProperties": false,
-    });
-    let or_null = |schema: &Value| json!({ "anyOf": [schema, { "type": "null" }] });
-    let texts = json!({ "type": "array", "items": { "type": "string" } });
     let value = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": "urn:boardwright:findings:1",
@@ -92,68 +84,77 @@ pub(crate) fn schema() -> String {
             "schema": { "const": SCHEMA },
             "program": { "type": "string", "description": "Version of the program." },
             "inputs_sha256": { "type": "string", "description": "Hash of every file the job was read from." },
-            "findings": { "type": "array", "items": {
-                "type": "object",
-                "additionalProperties": false,
-                "required": ["rule", "severity", "cannot_judge", "message", "devices", "spans", "found", "allowed", "margin", "source", "assumed", "lacks", "remedy", "edit", "accepted"],
-                "properties": {
-                    "rule": { "type": "string", "description": "The rule; `boardwright explain RULE` tells its page." },
-                    "severity": { "enum": ["stop", "look", "note"] },
-                    "cannot_judge": { "type": "boolean", "description": "Whether the rule lacked a value." },
-                    "message": { "type": "string" },
-                    "devices": { "type": "array", "items": { "type": "string" }, "description": "Tags, sorted. With the rule they identify the finding." },
-                    "spans": { "type": "array", "items": {
-                        "type": "object",
-                        "additionalProperties": false,
-                        "required": ["field", "file", "start", "end", "line", "column", "label"],
-                        "properties": {
-                            "field": { "type": "string", "description": "Address of the value in the rig document." },
-                            "file": { "type": ["string", "null"] },
-                            "start": { "type": "integer", "description": "First byte." },
-                            "end": { "type": "integer", "description": "After the last byte." },
-                            "line": { "type": "integer" },
-                            "column": { "type": "integer" },
-                            "label": { "type": "string" },
-                        },
-                    } },
-                    "found": or_null(&figure),
-                    "allowed": or_null(&json!({
-                        "type": "object",
-                        "properties": { "at_most": { "type": "number" }, "at_least": { "type": "number" }, "words": { "type": "string" }, "unit": { "type": "string" } },
-                        "additionalProperties": false,
-                    })),
-                    "margin": or_null(&figure),
-                    "source": { "type": "string", "description": "Where the limit comes from." },
-                    "assumed": { "allOf": [texts], "description": "Values it rests on that are only assumed." },
-                    "lacks": { "allOf": [texts], "description": "Values it could not judge without." },
-                    "remedy": { "type": "string" },
-                    "edit": or_null(&json!({
-                        "type": "object",
-                        "required": ["name", "changes"],
-                        "additionalProperties": false,
-                        "properties": {
-                            "name": { "type": "string" },
-                            "changes": { "type": "array", "items": {
-                                "type": "object",
-                                "required": ["field", "path", "to"],
-                                "additionalProperties": false,
-                                "properties": {
-                                    "field": { "type": "string" },
-                                    "path": texts,
-                                    "to": { "type": ["string", "null"], "description": "The new value as written, or null to take it away." },
-                                },
-                            } },
-                        },
-                    })),
-                    "accepted": or_null(&json!({
-                        "type": "object",
-                        "required": ["reason", "by"],
-                        "additionalProperties": false,
-                        "properties": { "reason": { "type": "string" }, "by": { "type": ["string", "null"] } },
-                    })),
-                },
-            } },
+            "findings": { "type": "array", "items": finding_schema() },
         },
     });
     serde_json::to_string_pretty(&value).unwrap_or_default() + "\n"
+}
+
+fn finding_schema() -> Value {
+    let properties = json!({
+        "rule": { "type": "string", "description": "The rule; `boardwright explain RULE` tells its page." },
+        "severity": { "enum": ["stop", "look", "note"] },
+        "cannot_judge": { "type": "boolean", "description": "Whether the rule lacked a value." },
+        "message": { "type": "string" },
+        "devices": { "type": "array", "items": { "type": "string" }, "description": "Tags, sorted. With the rule they identify the finding." },
+        "spans": { "type": "array", "items": span_schema() },
+        "found": or_null(&figure_schema()),
+        "allowed": or_null(&bound_schema()),
+        "margin": or_null(&figure_schema()),
+        "source": { "type": "string", "description": "Where the limit comes from." },
+        "assumed": { "type": "array", "items": { "type": "string" }, "description": "Values it rests on that are only assumed." },
+        "lacks": { "type": "array", "items": { "type": "string" }, "description": "Values it could not judge without." },
+        "remedy": { "type": "string" },
+        "edit": or_null(&edit_schema()),
+        "accepted": or_null(&closed(json!({ "reason": { "type": "string" }, "by": { "type": ["string", "null"] } }))),
+    });
+    closed(properties)
+}
+
+fn span_schema() -> Value {
+    closed(json!({
+        "field": { "type": "string", "description": "Address of the value in the rig document." },
+        "file": { "type": ["string", "null"] },
+        "start": { "type": "integer", "description": "First byte." },
+        "end": { "type": "integer", "description": "After the last byte." },
+        "line": { "type": "integer" },
+        "column": { "type": "integer" },
+        "label": { "type": "string" },
+    }))
+}
+
+fn figure_schema() -> Value {
+    closed(json!({ "value": { "type": ["number", "string"] }, "unit": { "type": ["string", "null"] } }))
+}
+
+fn bound_schema() -> Value {
+    json!({
+        "type": "object",
+        "properties": {
+            "at_most": { "type": "number" },
+            "at_least": { "type": "number" },
+            "words": { "type": "string" },
+            "unit": { "type": "string" },
+        },
+        "additionalProperties": false,
+    })
+}
+
+fn edit_schema() -> Value {
+    let change = closed(json!({
+        "field": { "type": "string" },
+        "path": { "type": "array", "items": { "type": "string" } },
+        "to": { "type": ["string", "null"], "description": "The new value as written, or null to take it away." },
+    }));
+    closed(json!({ "name": { "type": "string" }, "changes": { "type": "array", "items": change } }))
+}
+
+/// An object with all of these properties and no others.
+fn closed(properties: Value) -> Value {
+    let required: Vec<String> = properties.as_object().map(|map| map.keys().cloned().collect()).unwrap_or_default();
+    json!({ "type": "object", "required": required, "additionalProperties": false, "properties": properties })
+}
+
+fn or_null(schema: &Value) -> Value {
+    json!({ "anyOf": [schema, { "type": "null" }] })
 }

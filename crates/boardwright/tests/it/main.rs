@@ -4,3 +4,4 @@ mod commands;
 mod deletion;
 mod expected;
 mod jobs;
+mod soak;

@@ -59,7 +59,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let by = whole_mm(limit - room);
         let ways = [(by, Length::ZERO), (-by, Length::ZERO), (Length::ZERO, by), (Length::ZERO, -by)];
         let shifts: Vec<_> = ways.iter().map(|(dx, dy)| (device.tag.clone(), *dx, *dy)).collect();
-        let mut finding = Finding::new(ID, Severity::Stop, format!("{} {stands}", box_words(solid)))
+        let mut finding = Finding::new(ID, Severity::Stop, format!("{} {stands}", box_words(rig, solid)))
             .about([&device.tag])
             .at(Field::device(&device.tag, "place"), "")
             .with(Evidence::at_least(room, limit))

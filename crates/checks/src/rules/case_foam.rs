@@ -72,7 +72,7 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         if let Some((severity, limit)) = too_near(room, look, stop) {
             out.push(
-                Finding::new(ID, severity, format!("{} leaves {} to the foam of the case", box_words(solid), shown(room)))
+                Finding::new(ID, severity, format!("{} leaves {} to the foam of the case", box_words(rig, solid), shown(room)))
                     .about([&device.tag])
                     .at(Field::device(&device.tag, "place"), "")
                     .with(Evidence::at_least(room, limit))

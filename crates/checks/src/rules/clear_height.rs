@@ -58,9 +58,9 @@ fn check(design: &Design) -> Vec<Finding> {
         let (look, stop) = (design.limits.clear_height_look, design.limits.clear_height_stop);
         if let Some((severity, limit)) = too_near(room, look, stop) {
             let says = if room < Length::ZERO {
-                format!("{} reaches {} too far down under deck {}", box_words(solid), shown(-room), deck.name)
+                format!("{} reaches {} too far down under deck {}", box_words(rig, solid), shown(-room), deck.name)
             } else {
-                format!("{} leaves {} of the clear height under deck {}", box_words(solid), shown(room), deck.name)
+                format!("{} leaves {} of the clear height under deck {}", box_words(rig, solid), shown(room), deck.name)
             };
             out.push(
                 Finding::new(ID, severity, says)

@@ -61,13 +61,13 @@ fn collision(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Op
     let worst = list.iter().min_by_key(|c| c.found - c.wanted)?;
     let (a, b) = (&boxes[worst.of], &boxes[worst.from]);
     let room = match worst.found.cmp(&Length::ZERO) {
-        Ordering::Less => format!("overlaps {} by {}", box_words(b), shown(-worst.found)),
-        Ordering::Equal => format!("touches {}, {} wanted", box_words(b), shown(worst.wanted)),
+        Ordering::Less => format!("overlaps {} by {}", box_words(&design.rig, b), shown(-worst.found)),
+        Ordering::Equal => format!("touches {}, {} wanted", box_words(&design.rig, b), shown(worst.wanted)),
         Ordering::Greater => {
-            format!("stands {} from {}, {} wanted", shown(worst.found), box_words(b), shown(worst.wanted))
+            format!("stands {} from {}, {} wanted", shown(worst.found), box_words(&design.rig, b), shown(worst.wanted))
         }
     };
-    let mut finding = Finding::new(ID, Severity::Stop, format!("{} {room}", box_words(a)))
+    let mut finding = Finding::new(ID, Severity::Stop, format!("{} {room}", box_words(&design.rig, a)))
         .about([&pair.0, &pair.1])
         .at(Field::device(&pair.0, "place"), "")
         .with(Evidence::at_least(worst.found, worst.wanted))

@@ -2,6 +2,7 @@
 
 use design::Design;
 use finding::{Bound, Evidence, Field, Figure, Finding, Severity};
+use quantity::Volts;
 use rig::Nature;
 
 use super::CUSTOM;
@@ -10,6 +11,10 @@ use crate::compare::{above, below};
 use crate::{Page, Rule};
 
 const ID: &str = "mains-voltage";
+
+/// Above this, a device whose supply nobody wrote down is taken to run on mains: the lower end of what
+/// directive 2014/35/EU covers, for alternating current.
+const LOW: Volts = Volts::of(50.0);
 
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
@@ -32,9 +37,18 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for device in rig.devices.iter().filter(|device| device.power.nature.value == Some(Nature::Mains)) {
+    for device in &rig.devices {
         let tag = &device.tag;
         let mut asked = Asked::default();
+        match device.power.nature.value {
+            Some(Nature::Mains) => {}
+            None if device.power.volts.value.is_some_and(|window| LOW < window.high()) => {
+                asked.lack(Field::device(tag, "power.type"));
+                out.extend(asked.cannot_judge(ID, &format!("whether {tag} takes the mains"), [tag]));
+                continue;
+            }
+            _ => continue,
+        }
         let window = asked.value(device.power.volts, Field::device(tag, "power.volts"));
         let mains = rig.job.mains.map(|mains| mains.volts);
         if mains.is_none() {

@@ -20,7 +20,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[8],
     limits: &[],
     page: Page {
-        what: "The voltage an outlet is set to must be one of those it can be set to.",
+        what: "The voltage an outlet is set to must be one of those it can be set to; a look where nothing hangs on it yet.",
         why: "What is planned at 18 V cannot be built with an outlet of 9 and 12 V.",
         source: CUSTOM,
         example: "SUP.5 is set to 18 V; it has 9 V and 12 V.",
@@ -39,8 +39,10 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let has: Vec<String> = outlet.settings.iter().map(|setting| setting.volts.to_string()).collect();
             let reference = PortRef::new(&brick.tag, &outlet.name);
+            let used = design.outlets.iter().any(|load| load.outlet == reference);
+            let severity = if used { Severity::Stop } else { Severity::Look };
             out.push(
-                Finding::new(ID, Severity::Stop, format!("outlet {reference} is set to {set}, it has {}", list(&has)))
+                Finding::new(ID, severity, format!("outlet {reference} is set to {set}, it has {}", list(&has)))
                     .about([&brick.tag])
                     .at(outlet_field(&reference, "set"), "")
                     .with(Evidence::words(set.to_string(), list(&has))),

@@ -81,7 +81,7 @@ fn judge(design: &Design, source: &Source, ways: &[&Way<'_>]) -> Option<Finding>
                 if !doubts.is_empty() {
                     // Only an input that is too low makes the doubt worth a word.
                     if z < design.limits.parallel_load_look {
-                        doubts.into_iter().for_each(|field| asked.lack(field));
+                        asked.lacks.extend(doubts);
                     }
                 } else if next == Some(junction.taker) {
                     loads.insert(port, z);
@@ -112,8 +112,9 @@ fn judge(design: &Design, source: &Source, ways: &[&Way<'_>]) -> Option<Finding>
         Some((whole, (severity, passed)))
             if source.pickup.kind.value.is_some() && (asked.complete() || severity == finding::Severity::Stop) =>
         {
+            let load = if names.len() == 1 { "loads" } else { "load" };
             let mut finding =
-                Finding::new(ID, severity, format!("{} load {} with {} in all", list(&names), source.id, shown(whole)))
+                Finding::new(ID, severity, format!("{} {load} {} with {} in all", list(&names), source.id, shown(whole)))
                     .about(about())
                     .with(Evidence::at_least(whole, Ohms::of(passed)))
                     .assuming(asked.assumed);

@@ -72,6 +72,6 @@ fn check(design: &Design) -> Vec<Finding> {
             (None, None) => {}
         }
     }
-    out.extend(unknown.finding(ID, "the ground of"));
+    out.extend(unknown.finding(ID, "whether the outlet suits"));
     out
 }

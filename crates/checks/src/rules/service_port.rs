@@ -40,7 +40,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let (corridor, other) = (&boxes[conflict.of], &boxes[conflict.from]);
         let (BoxClass::Service, Some(port)) = (corridor.class, port_of(corridor)) else { continue };
         let mut finding =
-            Finding::new(ID, Severity::Look, format!("port {port} cannot be reached: {} stands in its way", box_words(other)))
+            Finding::new(ID, Severity::Look, format!("port {port} cannot be reached: {} stands in its way", box_words(&design.rig, other)))
                 .about([&port.device])
                 .at(Field::device(&port.device, "port").below(&port.port), "")
                 .with(Evidence::at_least(conflict.found, conflict.wanted));

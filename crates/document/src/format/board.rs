@@ -17,6 +17,11 @@ pub(super) static BOARD: Table = Table {
         ),
         given("mass", Shape::Measure(GRAMS), "Its own mass."),
         key(
+            "feet",
+            Shape::List(&Shape::Table(&FOOT)),
+            "Where its feet stand, from the board's front left corner.",
+        ),
+        key(
             "deck",
             Shape::Named(&DECK),
             "Its levels. The first is the main deck, whose surface is height 0.",
@@ -24,6 +29,15 @@ pub(super) static BOARD: Table = Table {
         key("lid", Shape::Table(&LID), "The lid."),
         key("case", Shape::Table(&CASE), "The case it travels in."),
         super::FROM,
+    ],
+};
+
+static FOOT: Table = Table {
+    name: "foot",
+    doc: "A foot of the board.",
+    keys: &[
+        must("x", Shape::Measure(POSITION), "From the left."),
+        must("y", Shape::Measure(POSITION), "From the front."),
     ],
 };
 

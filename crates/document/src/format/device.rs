@@ -1,8 +1,8 @@
 //! Devices, their ports, needs, feeds and outlets.
 
 use super::{
-    CURRENT, DECIBELS, FROM, GRAMS, LENGTH, OHMS, POSITION, SECONDS, Shape, Table, VOLTS, WATTS, WINDOW,
-    given, key, must,
+    CURRENT, DECIBELS, FROM, GRAMS, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS, WATTS,
+    WINDOW, given, key, must,
 };
 
 /// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
@@ -42,11 +42,17 @@ pub static DEVICE: Table = Table {
         key("insert", Shape::Named(&INSERT), "Pairs of jacks where the path can be opened."),
         key("loop", Shape::Named(&LOOP), "Loops that a switcher puts in and out."),
         key("signal", Shape::Table(&SIGNAL), "What it does to signal."),
+        key("midi", Shape::Table(&MIDI), "What it listens to by MIDI."),
         key("power", Shape::Table(&POWER), "What it needs to run."),
         key("feed", Shape::Table(&FEED), "How it gets its power."),
         key("outlet", Shape::Named(&OUTLET), "Outlets of a brick. Each is also one of its ports."),
         key("bank", Shape::Named(&BANK), "Groups of outlets with a common limit."),
         given("total", Shape::Measure(WATTS), "All a brick gives at once."),
+        given(
+            "efficiency",
+            Shape::Measure(RATIO),
+            "What share of what it takes a brick gives on; the rest is heat.",
+        ),
         key("place", Shape::Table(&PLACE), "Where it stands. Left out: not placed yet."),
         FROM,
     ],
@@ -110,6 +116,18 @@ pub static PORT: Table = Table {
         given("height", Shape::Measure(LENGTH), "Its centre above the base."),
         given("z", Shape::Measure(OHMS), "Input or output impedance."),
         key("service", Shape::Switch, "Whether it must stay reachable though nothing is plugged."),
+        given("level", Shape::Measure(VOLTS), "Nominal level, of outputs and sends."),
+        given(
+            "wiper",
+            Shape::Words(&["tip", "ring"]),
+            "Expression: the contact with the wiper, of a pedal where it is, of an input where it is wanted.",
+        ),
+        given("track", Shape::Measure(OHMS), "Expression: the pot of a pedal, or the pot an input wants."),
+        given(
+            "midi_jack",
+            Shape::Words(&["type-a", "type-b", "tip-only"]),
+            "How MIDI lies on a 3.5 mm jack. Type A: tip to pin 5, ring to pin 4.",
+        ),
         given("insulated", Shape::Switch, "Whether its sleeve is insulated from the case."),
         given("phantom_safe", Shape::Switch, "Whether it stands phantom power."),
         given("behind", Shape::Measure(LENGTH), "Depth behind a panel's wall."),
@@ -160,6 +178,19 @@ static SIGNAL: Table = Table {
         given("aerial", Shape::Switch, "Whether it has an aerial."),
         given("tails", Shape::Switch, "Whether repeats ring on after it is switched off."),
         given("transformer", Shape::Switch, "Whether a transformer isolates its outputs from its inputs."),
+        given("bleed", Shape::Measure(OHMS), "The resistors that keep its switched contacts at rest."),
+        FROM,
+    ],
+};
+
+static MIDI: Table = Table {
+    name: "midi",
+    doc: "What a device listens to by MIDI.",
+    keys: &[
+        given("channel", Shape::Count(16), "Its channel, 1 to 16."),
+        given("omni", Shape::Switch, "Whether it listens to every channel."),
+        given("bytes", Shape::Count(10_000), "Bytes that one change of sound sends to it."),
+        given("gap", Shape::Measure(SECONDS), "The least time it wants between two messages."),
         FROM,
     ],
 };
@@ -199,6 +230,7 @@ static FEED: Table = Table {
         ),
         key("crossing", Shape::Switch, "Whether the lead swaps the sign."),
         key("barrel_adaptor", Shape::Text, "Catalogue id of the plug that an adaptor on the lead ends in."),
+        key("clamped", Shape::Switch, "Whether its own adaptor is clamped in the strip."),
         key("locked", Shape::Switch, "Whether power allocation may not change it."),
         key("plug", Shape::Text, "Catalogue id of the plug at the device."),
         key(

@@ -38,6 +38,11 @@ pub static RIG: Table = Table {
             "Masses of things not listed one by one, by name: leads, mains parts.",
         ),
         key("state", Shape::Tables(&STATE, "name"), "A switching state the player uses."),
+        key(
+            "moment",
+            Shape::Tables(&MOMENT, "name"),
+            "A moment of a song where the player changes from one state to another.",
+        ),
         key("accept", Shape::Tables(&ACCEPT, ""), "A finding the builder answers for, with the reason."),
     ],
 };
@@ -195,6 +200,16 @@ static STATE: Table = Table {
     keys: &[
         must("name", Shape::Tag, "Its name."),
         must("engaged", Shape::List(&Shape::Text), "Tags of the engaged devices."),
+    ],
+};
+
+static MOMENT: Table = Table {
+    name: "moment",
+    doc: "A moment of a song where the player changes from one state to another.",
+    keys: &[
+        must("name", Shape::Tag, "Its name."),
+        must("before", Shape::Text, "The state before."),
+        must("after", Shape::Text, "The state after."),
     ],
 };
 

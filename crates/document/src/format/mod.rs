@@ -11,8 +11,8 @@ pub(crate) mod page;
 pub(crate) mod schema;
 
 use quantity::{
-    Decibels, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, ParseError, Quantity, Seconds, Volts,
-    Watts, Window,
+    Decibels, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds,
+    Volts, Watts, Window,
 };
 
 pub use catalogue::CATALOGUE;
@@ -140,6 +140,7 @@ measure! {
     HERTZ: Hertz, |value| value.cmp(&Hertz::ZERO);
     SECONDS: Seconds, |value| value.cmp(&Seconds::ZERO);
     GRAMS: Grams, |value| value.cmp(&Grams::ZERO);
+    RATIO: Ratio, |value| value.cmp(&Ratio::ZERO);
     DECIBELS: Decibels, |_| std::cmp::Ordering::Greater;
 }
 

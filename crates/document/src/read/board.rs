@@ -16,6 +16,7 @@ pub(super) fn board(tree: &Node) -> Board {
             _ => Direction::RightToLeft,
         },
         decks: node.named("deck").iter().map(|(name, node)| deck(name, node)).collect(),
+        feet: node.items("feet").iter().map(|foot| (length(foot, "x"), length(foot, "y"))).collect(),
         mass: node.known("mass"),
         lid: node.get("lid").map(|lid| Lid { inside_height: lid.known("inside_height") }),
         case: node.get("case").map(|case| Case {

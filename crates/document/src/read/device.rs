@@ -2,8 +2,8 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    Bank, Bypass, Class, Device, Face, Insert, Isolation, Known, Loop, Nature, Normal, Outlet, Place, Port,
-    PortRole, PowerNeed, Provenance, Role, Setting, Sign, Signal, Size, Switch,
+    Bank, Bypass, Class, Device, Face, Insert, Isolation, Known, Loop, Midi, MidiJack, Nature, Normal,
+    Outlet, Place, Port, PortRole, PowerNeed, Provenance, Role, Setting, Sign, Signal, Size, Switch, Wiper,
 };
 
 use super::node::Node;
@@ -107,6 +107,8 @@ impl Reader<'_> {
                 .map(|(name, node)| Bank { name: name.clone(), current: node.known("current") })
                 .collect(),
             total: node.known("total"),
+            efficiency: node.known("efficiency"),
+            midi: node.get("midi").map(midi),
             place: node.get("place").map(place),
             outside: node.switch("outside"),
         }
@@ -122,6 +124,13 @@ impl Reader<'_> {
             height: node.known("height"),
             z: node.known("z"),
             service: node.switch("service"),
+            level: node.known("level"),
+            wiper: node.known_word("wiper", &[("tip", Wiper::Tip), ("ring", Wiper::Ring)]),
+            track: node.known("track"),
+            midi_jack: node.known_word(
+                "midi_jack",
+                &[("type-a", MidiJack::TypeA), ("type-b", MidiJack::TypeB), ("tip-only", MidiJack::TipOnly)],
+            ),
             insulated: node.known_switch("insulated"),
             phantom_safe: node.known_switch("phantom_safe"),
             behind: node.known("behind"),
@@ -209,6 +218,15 @@ fn size(node: &Node) -> Known<Size> {
     }
 }
 
+fn midi(node: &Node) -> Midi {
+    Midi {
+        channel: node.known_count("channel"),
+        omni: node.known_switch("omni"),
+        bytes: node.known_count("bytes"),
+        gap: node.known("gap"),
+    }
+}
+
 fn signal(node: &Node) -> Signal {
     Signal {
         bypass: node.known_word(
@@ -230,6 +248,7 @@ fn signal(node: &Node) -> Signal {
         aerial: node.known_switch("aerial"),
         tails: node.known_switch("tails"),
         transformer: node.known_switch("transformer"),
+        bleed: node.known("bleed"),
     }
 }
 

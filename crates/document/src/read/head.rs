@@ -1,6 +1,6 @@
 //! Job, brief, states, acceptances, and what stands outside the board.
 
-use rig::{Acceptance, Brief, Job, Mains, Pickup, PickupKind, Requirement, Sink, Source, State};
+use rig::{Acceptance, Brief, Job, Mains, Moment, Pickup, PickupKind, Requirement, Sink, Source, State};
 
 use super::node::Node;
 use super::overlay::overlay;
@@ -57,6 +57,17 @@ pub(super) fn states(tree: &Node) -> Vec<State> {
     tree.named("state")
         .iter()
         .map(|(name, node)| State { name: name.clone(), engaged: texts(node, "engaged") })
+        .collect()
+}
+
+pub(super) fn moments(tree: &Node) -> Vec<Moment> {
+    tree.named("moment")
+        .iter()
+        .map(|(name, node)| Moment {
+            name: name.clone(),
+            from: node.text("before").unwrap_or_default(),
+            to: node.text("after").unwrap_or_default(),
+        })
         .collect()
 }
 

@@ -96,6 +96,14 @@ impl Node {
         })
     }
 
+    /// A whole number with its provenance.
+    pub(crate) fn known_count(&self, key: &str) -> Known<u32> {
+        self.known_by(key, |node| match node.body {
+            Body::Count(count) => Some(count),
+            _ => None,
+        })
+    }
+
     /// A word with its provenance, as the trade's type for it.
     pub(crate) fn known_word<T>(&self, key: &str, words: &[(&str, T)]) -> Known<T>
     where

@@ -46,6 +46,7 @@ impl Reader<'_> {
                 crossing: node.switch("crossing"),
                 barrel_adaptor,
                 locked: node.switch("locked"),
+                clamped: node.switch("clamped"),
                 device_plug: self.feed_plug(node, "plug", "exit"),
                 outlet_plug: self.feed_plug(node, "outlet_plug", "outlet_exit"),
             };
@@ -136,6 +137,24 @@ impl Reader<'_> {
                             Some(near) => problem.help(format!("the nearest is `{near}`")),
                             None => problem,
                         },
+                    );
+                }
+            }
+        }
+        for (_, node) in tree.named("moment") {
+            for key in ["before", "after"] {
+                let Some(item) = node.get(key) else { continue };
+                let name = item.as_text().unwrap_or_default();
+                if !rig.states.iter().any(|state| state.name == name) {
+                    let there =
+                        rig.states.iter().map(|state| state.name.as_str()).collect::<Vec<_>>().join(", ");
+                    self.problems.push(
+                        Problem::new(item.at.clone(), format!("`{}` is no state of this rig", shown(name)))
+                            .help(if there.is_empty() {
+                                "there are none".to_owned()
+                            } else {
+                                format!("there are {there}")
+                            }),
                     );
                 }
             }

@@ -40,6 +40,7 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue) -> Resolved {
             })
             .collect(),
         states: super::head::states(&tree),
+        moments: super::head::moments(&tree),
         acceptances: super::head::acceptances(&tree),
         ..Rig::default()
     };
@@ -79,7 +80,7 @@ impl Reader<'_> {
                     }
                     table(node, devices)
                 }
-                "run" | "state" => table(node, by_id(node, "name")),
+                "run" | "state" | "moment" => table(node, by_id(node, "name")),
                 "lead" => {
                     let rows = items(node).iter().map(|lead| {
                         let end = |key: &str| lead.text(key).unwrap_or_default();

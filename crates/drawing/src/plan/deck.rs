@@ -6,7 +6,7 @@ use rig::{Deck, Rect};
 use super::View;
 use crate::marks::{datum, dimension_x, dimension_y};
 use crate::model::{Area, Item, Point};
-use crate::sketch::{Sketch, group};
+use crate::sketch::{EDGE, Sketch, group};
 use crate::style::Style;
 use crate::text::clean;
 
@@ -43,6 +43,15 @@ pub(super) fn decks(view: &View<'_>, sketch: &mut Sketch) {
         sketch.push(Item::Group(group("plan", "deck", &deck.name, clean(&deck.name), items)));
     }
     let board = view.board();
+    // Labels leave the ways of extension lines free.
+    for y in [board.top, board.bottom] {
+        let line = Area { left: board.right, right: board.right + MOST_OFF, top: y, bottom: y };
+        sketch.soften(line.grown(0.25), EDGE);
+    }
+    for x in [board.left, board.right] {
+        let line = Area { left: x, right: x, top: board.bottom, bottom: board.bottom + MOST_OFF };
+        sketch.soften(line.grown(0.25), EDGE);
+    }
     sketch.items.extend(datum(Point::new(board.left, board.bottom), 1.5));
 }
 
@@ -60,10 +69,20 @@ fn seams(view: &View<'_>, deck: &Deck, items: &mut Vec<Item>) {
             let inner = Area { left, top, right, bottom };
             let inset = 0.36;
             if right - left > 2.0 * inset && (bottom - top).abs() < 1e-6 {
-                let area = Area { left: left + inset, right: right - inset, top: top - inset, bottom: bottom + inset };
+                let area = Area {
+                    left: left + inset,
+                    right: right - inset,
+                    top: top - inset,
+                    bottom: bottom + inset,
+                };
                 items.push(Item::Rect { area, corner: 0.0, style: Style::PlateGround });
             } else if bottom - top > 2.0 * inset && (right - left).abs() < 1e-6 {
-                let area = Area { left: left - inset, right: right + inset, top: top + inset, bottom: bottom - inset };
+                let area = Area {
+                    left: left - inset,
+                    right: right + inset,
+                    top: top + inset,
+                    bottom: bottom - inset,
+                };
                 items.push(Item::Rect { area, corner: 0.0, style: Style::PlateGround });
             } else if inner.width() > 2.0 * inset && inner.height() > 2.0 * inset {
                 items.push(Item::Rect { area: inner.grown(-inset), corner: 0.0, style: Style::PlateGround });

@@ -4,7 +4,7 @@ use rig::geometry::{BoxClass, Owner, port_direction, port_point, switch_point};
 use rig::{ConnectorFamily, Device, Face, Port, PortRole};
 
 use super::{Shown, View, step};
-use crate::marks::{switch, triangle};
+use crate::marks::{nearest, pointer, switch, triangle};
 use crate::model::{Anchor, Area, Item, Point, Text, Weight};
 use crate::sketch::{LINE as LINE_COST, PLUG, SURFACE, Sketch, centred, group, text};
 use crate::style::Style;
@@ -47,7 +47,7 @@ pub(super) fn devices<'a>(view: &View<'a>, sketch: &mut Sketch) -> Vec<Label<'a>
         for index in 0..shown.device.switches.len() {
             if let Some((x, y)) = switch_point(&view.design.rig, shown.device, index) {
                 let size = SWITCH * view.k;
-                sketch.soften(Area::around(view.point(x, y), size, size), 2.0 * LINE_COST);
+                sketch.soften(Area::around(view.point(x, y), size, size), LINE_COST);
             }
         }
         let (zone, marks) = label_zone(view, shown);
@@ -63,9 +63,9 @@ pub(super) fn devices<'a>(view: &View<'a>, sketch: &mut Sketch) -> Vec<Label<'a>
     labels
 }
 
-/// Writes the labels that fit their bodies; gives back those that do not.
-pub(super) fn labels<'a>(labels: Vec<Label<'a>>, sketch: &mut Sketch) -> Vec<Label<'a>> {
-    let mut outer = Vec::new();
+/// Takes the places of the labels that fit their bodies: their items, and the labels that do not fit.
+pub(super) fn labels<'a>(labels: Vec<Label<'a>>, sketch: &mut Sketch) -> (Vec<Item>, Vec<Label<'a>>) {
+    let (mut written, mut outer) = (Vec::new(), Vec::new());
     for label in labels {
         let Some(texts) = within(&label) else {
             outer.push(label);
@@ -76,9 +76,9 @@ pub(super) fn labels<'a>(labels: Vec<Label<'a>>, sketch: &mut Sketch) -> Vec<Lab
             sketch.take(crate::svg::text_area(&line));
             items.push(Item::Text(Text { halo: Some(Style::SheetGround), ..line }));
         }
-        sketch.push(label_group(label.device, items));
+        written.push(label_group(label.device, items));
     }
-    outer
+    (written, outer)
 }
 
 /// Writes labels beside bodies too small to hold them.
@@ -127,7 +127,11 @@ pub(super) fn hidden_labels(view: &View<'_>, sketch: &mut Sketch) {
             let label = text(at, content, SMALL, Anchor::Start, weight, Style::Faint);
             Item::Text(Text { halo: Some(Style::PlateGround), ..label })
         };
-        let word = put(at.moved(width(&tag, SMALL, Weight::Regular) + SMALL * 0.26, 0.0), words::UNDER, Weight::Regular);
+        let word = put(
+            at.moved(width(&tag, SMALL, Weight::Regular) + SMALL * 0.26, 0.0),
+            words::UNDER,
+            Weight::Regular,
+        );
         let tag = put(at, &tag, Weight::Regular);
         sketch.push(label_group(shown.device, vec![word, tag]));
     }
@@ -137,8 +141,19 @@ pub(super) fn hidden_labels(view: &View<'_>, sketch: &mut Sketch) {
 fn spots_within(area: &Area, wide: f64, high: f64) -> Vec<Area> {
     let mut out = Vec::new();
     for (across, down) in [
-        (0.5, 0.5), (0.5, 0.0), (0.5, 1.0), (0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (0.25, 0.0),
-        (0.75, 0.0), (0.25, 1.0), (0.75, 1.0), (0.0, 0.5), (1.0, 0.5),
+        (0.5, 0.5),
+        (0.5, 0.0),
+        (0.5, 1.0),
+        (0.0, 0.0),
+        (1.0, 0.0),
+        (0.0, 1.0),
+        (1.0, 1.0),
+        (0.25, 0.0),
+        (0.75, 0.0),
+        (0.25, 1.0),
+        (0.75, 1.0),
+        (0.0, 0.5),
+        (1.0, 0.5),
     ] {
         let (room_x, room_y) = ((area.width() - wide - 1.0).max(0.0), (area.height() - high - 1.0).max(0.0));
         let x = area.centre().x + (across - 0.5) * room_x;
@@ -209,10 +224,9 @@ fn tab_width(port: &Port) -> f64 {
 fn ports(view: &View<'_>, shown: &Shown<'_>, items: &mut Vec<Item>, within: bool) {
     let device = shown.device;
     for port in &device.ports {
-        let (Some([x, y, _]), Some(face)) = (
-            port_point(&view.design.rig, device, &port.name),
-            port_direction(device, &port.name),
-        ) else {
+        let (Some([x, y, _]), Some(face)) =
+            (port_point(&view.design.rig, device, &port.name), port_direction(device, &port.name))
+        else {
             continue;
         };
         let at = view.point(x, y);
@@ -297,10 +311,9 @@ fn label_zone(view: &View<'_>, shown: &Shown<'_>) -> (Area, Vec<Area>) {
     let long = triangle_length(view.k);
     let mut marks = Vec::new();
     for port in &device.ports {
-        let (Some([x, y, _]), Some(face)) = (
-            port_point(&view.design.rig, device, &port.name),
-            port_direction(device, &port.name),
-        ) else {
+        let (Some([x, y, _]), Some(face)) =
+            (port_point(&view.design.rig, device, &port.name), port_direction(device, &port.name))
+        else {
             continue;
         };
         if in_out(port, Point::default(), (1.0, 0.0), long).is_none() {
@@ -318,7 +331,8 @@ fn label_zone(view: &View<'_>, shown: &Shown<'_>) -> (Area, Vec<Area>) {
         .collect();
     let axis = (device.treadle.is_some() && shown.at.quarters.is_multiple_of(2)).then(|| body.centre().y);
     // The widest free band across the body.
-    let mut bands: Vec<(f64, f64)> = centres.iter().map(|centre| (centre.y - radius, centre.y + radius)).collect();
+    let mut bands: Vec<(f64, f64)> =
+        centres.iter().map(|centre| (centre.y - radius, centre.y + radius)).collect();
     bands.extend(axis.map(|y| (y - 0.6, y + 0.6)));
     bands.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (mut best, mut from) = ((zone.top, zone.top), zone.top);
@@ -345,9 +359,13 @@ fn within(label: &Label<'_>) -> Option<Vec<Text>> {
     let narrow = {
         let mut narrow = *zone;
         for mark in marks {
-            if mark.centre().x < body.centre().x && mark.right > narrow.left && mark.left < narrow.left + 2.0 {
+            if mark.centre().x < body.centre().x && mark.right > narrow.left && mark.left < narrow.left + 2.0
+            {
                 narrow.left = mark.right;
-            } else if mark.centre().x > body.centre().x && mark.left < narrow.right && mark.right > narrow.right - 2.0 {
+            } else if mark.centre().x > body.centre().x
+                && mark.left < narrow.right
+                && mark.right > narrow.right - 2.0
+            {
                 narrow.right = mark.left;
             }
         }
@@ -375,15 +393,20 @@ fn lines(device: &Device, zone: &Area) -> Option<Vec<Line>> {
     let tag = clean(&device.tag);
     let (wide, high) = (zone.width().max(0.0), zone.height().max(0.0));
     let fits = |size: f64| width(&tag, size, Weight::Bold) <= wide && size * 0.95 <= high;
-    let chosen = TAG_SIZES.into_iter().find(|size| fits(*size)).map(|size| (size, tag.clone())).or_else(|| {
-        let short = fit(&tag, SMALL, Weight::Bold, wide);
-        (short.chars().count() > 2 && SMALL * 0.95 <= high).then_some((SMALL, short))
-    });
+    let chosen =
+        TAG_SIZES.into_iter().find(|size| fits(*size)).map(|size| (size, tag.clone())).or_else(|| {
+            let short = fit(&tag, SMALL, Weight::Bold, wide);
+            (short.chars().count() > 2 && SMALL * 0.95 <= high).then_some((SMALL, short))
+        });
     let (size, tag) = chosen?;
     let mut lines = vec![Line { content: tag, size, weight: Weight::Bold, style: Style::Ink }];
     let over = high - size * 0.95;
-    let most = [3_usize, 2, 1].into_iter().find(|lines| f64::from(u8::try_from(*lines).unwrap_or(0)) * LINE <= over);
-    for content in wrap(&device.title, SMALL, Weight::Regular, wide, most.unwrap_or(0)) {
+    let most =
+        [3_usize, 2, 1].into_iter().find(|lines| f64::from(u8::try_from(*lines).unwrap_or(0)) * LINE <= over);
+    let title = wrap(&device.title, SMALL, Weight::Regular, wide, most.unwrap_or(0));
+    // A stump of a word says nothing.
+    let stump = title.first().is_some_and(|line| line.ends_with('…') && !line.contains(' '));
+    for content in title.into_iter().filter(|_| !stump) {
         lines.push(Line { content, size: SMALL, weight: Weight::Regular, style: Style::Faint });
     }
     Some(lines)
@@ -427,7 +450,10 @@ fn beside(tag: &str, body: &Area, items: &mut Vec<Item>, sketch: &mut Sketch) {
             spots.push(Point::new(centre.x + part * body.width(), body.bottom + high / 2.0 + off));
         }
     }
-    let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, wide, high))) else { return };
+    let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, wide, high))) else {
+        return;
+    };
+    items.extend(pointer(&area, nearest(body, area.centre())));
     let mut label = centred(area.centre(), content, SMALL, Weight::Bold, Style::Ink);
     label.halo = Some(Style::PlateGround);
     sketch.take(area);

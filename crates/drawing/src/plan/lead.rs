@@ -1,14 +1,12 @@
 //! Leads between plugs, their numbers, the tags of outlets, the names of panel jacks.
 
-use std::collections::BTreeMap;
-
 use design::{Lead, LeadEndAt};
 use quantity::Length;
 use rig::geometry::{BoxClass, Owner, port_direction, port_point};
 use rig::{Device, Face, LeadClass, PlugAngle, PortRole, Role};
 
 use super::{View, step};
-use crate::marks::{outlet_tag, outlet_tag_size};
+use crate::marks::{nearest, outlet_tag, outlet_tag_size, pointer};
 use crate::model::{Anchor, Area, Item, Point, Weight};
 use crate::sketch::{LINE, Sketch, centred, group, label_size, text};
 use crate::style::{Style, lead_width};
@@ -23,6 +21,8 @@ const LEAVE: f64 = 5.0;
 const STUB: f64 = 9.0;
 /// Radius of the corners of a lead.
 const ROUND: f64 = 6.0;
+/// What a label may cost at most that can as well be left out.
+const CROWDED: f64 = 40.0;
 /// The longest label of a lead or an outlet.
 const LABEL: f64 = 24.0;
 
@@ -34,46 +34,70 @@ struct End {
     exit: Exit,
 }
 
-pub(super) fn leads(view: &View<'_>, sketch: &mut Sketch) {
-    let mut ways = Ways::new(bodies(view), plug_blocks(view));
+/// A lead with its way on the plan.
+pub(super) struct Found<'a> {
+    lead: &'a Lead,
+    /// Its place in the design's list.
+    index: usize,
+    /// Its corners.
+    way: Vec<Spot>,
+    /// The plugs' middles: two, or one where the other end is not on the drawing.
+    dots: Vec<Spot>,
+    /// Whether it comes from under a deck.
+    under: bool,
+}
+
+/// Finds a way for every lead that has at least one end on the plan; undermost in drawing order first.
+pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
+    let mut ways = Ways::new(bodies(view), plug_blocks(view), deck_blocks(view));
     let design = view.design;
     // Signal finds its way first; what is drawn later lies above, so signal is drawn last.
     let mut order: Vec<(usize, &Lead)> = design.leads.iter().enumerate().collect();
     order.sort_by_key(|(index, lead)| (rank(lead.class), *index));
-    let mut found: BTreeMap<usize, (Vec<Spot>, Vec<Spot>, &Lead)> = BTreeMap::new();
+    let is_under =
+        |end: &LeadEndAt| view.shown(&end.port.device).is_some_and(|shown| shown.hidden && !end.soldered);
+    let mut found = Vec::new();
     let mut stubs = Vec::new();
     for (index, lead) in order {
+        let under = is_under(&lead.from) || is_under(&lead.to);
         match (end(view, &lead.from), end(view, &lead.to)) {
             (Some(from), Some(to)) => {
                 let mut way = vec![from.dot];
                 way.extend(ways.find(from.exit, to.exit));
                 way.push(to.dot);
-                found.insert(index, (tidy(way), vec![from.dot, to.dot], lead));
+                found.push(Found { lead, index, way: tidy(way), dots: vec![from.dot, to.dot], under });
             }
-            (Some(here), None) => stubs.push((index, here, lead)),
-            (None, Some(here)) => stubs.push((index, here, lead)),
+            (Some(here), None) | (None, Some(here)) => stubs.push((index, here, lead, under)),
             (None, None) => {}
         }
     }
-    for (index, here, lead) in stubs {
+    for (index, here, lead, under) in stubs {
         let (dx, dy) = here.exit.to.map_or((0.0, 1.0), |face| (step(face).0, -step(face).1));
         let away = (here.exit.at.0 + dx * STUB, here.exit.at.1 + dy * STUB);
         let way = tidy(vec![here.dot, here.exit.at, away]);
         ways.remember(&way);
-        found.insert(index, (way, vec![here.dot], lead));
+        found.push(Found { lead, index, way, dots: vec![here.dot], under });
     }
-    let mut drawn: Vec<(&usize, &(Vec<Spot>, Vec<Spot>, &Lead))> = found.iter().collect();
-    drawn.sort_by_key(|(index, (_, _, lead))| (std::cmp::Reverse(rank(lead.class)), **index));
-    for (index, (way, dots, lead)) in &drawn {
-        draw(view, sketch, way, dots, lead, **index);
+    found.sort_by_key(|found| (std::cmp::Reverse(rank(found.lead.class)), found.index));
+    found
+}
+
+/// Draws the leads that come from under a deck, or the others.
+pub(super) fn draw(view: &View<'_>, sketch: &mut Sketch, found: &[Found<'_>], under: bool) {
+    for found in found.iter().filter(|found| found.under == under) {
+        line(view, sketch, found);
     }
+}
+
+/// Writes outlets, names of panel jacks, and the numbers of leads.
+pub(super) fn labels(view: &View<'_>, sketch: &mut Sketch, found: &[Found<'_>]) {
     outlet_tags(view, sketch);
-    for (index, (way, _, lead)) in drawn.iter().filter(|(_, (_, dots, _))| dots.len() == 1) {
-        stub_label(view, sketch, way, lead, **index);
+    for found in found.iter().filter(|found| found.dots.len() == 1) {
+        stub_label(view, sketch, found);
     }
     panel_names(view, sketch);
-    for (index, (way, _, lead)) in drawn.iter().filter(|(_, (_, dots, _))| dots.len() == 2) {
-        number(view, sketch, way, lead, **index);
+    for found in found.iter().filter(|found| found.dots.len() == 2) {
+        number(view, sketch, &found.way, found.lead, found.index);
     }
 }
 
@@ -98,6 +122,19 @@ fn bodies(view: &View<'_>) -> Vec<Block> {
                 right: at.right().as_mm(),
                 back: at.back().as_mm(),
             }
+        })
+        .collect()
+}
+
+fn deck_blocks(view: &View<'_>) -> Vec<Block> {
+    let decks = view.design.rig.board.decks.iter().filter(|deck| view.shows_deck(&deck.name));
+    decks
+        .flat_map(rig::Deck::shape_on_board)
+        .map(|rect| Block {
+            left: rect.x.as_mm(),
+            front: rect.y.as_mm(),
+            right: rect.right().as_mm(),
+            back: rect.back().as_mm(),
         })
         .collect()
 }
@@ -187,7 +224,8 @@ fn tidy(way: Vec<Spot>) -> Vec<Spot> {
     out
 }
 
-fn draw(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], dots: &[Spot], lead: &Lead, index: usize) {
+fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
+    let Found { lead, index, way, dots, .. } = found;
     let points: Vec<Point> = way.iter().map(|(x, y)| view.spot(*x, *y)).collect();
     let diameter = lead.cable.as_ref().and_then(|cable| cable.diameter.value).map(Length::as_mm);
     let diameter = diameter.filter(|mm| *mm > 0.0).unwrap_or_else(|| lead_width(lead.class)).min(30.0);
@@ -200,14 +238,17 @@ fn draw(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], dots: &[Spot], lead:
     };
     let own = (diameter * view.k).max(0.3);
     let halo = own + 2.0 * (2.0 * view.k).max(0.25);
-    let mut items =
-        vec![line(Style::LeadHalo(lead.class), halo), line(Style::Lead(lead.class), own)];
+    let mut items = vec![line(Style::LeadHalo(lead.class), halo), line(Style::Lead(lead.class), own)];
     for dot in dots {
         let radius = (if lead.class == LeadClass::Dc { 2.6 } else { 3.4 } * view.k).max(0.4);
-        items.push(Item::Circle { centre: view.spot(dot.0, dot.1), radius, style: Style::LeadEnd(lead.class) });
+        items.push(Item::Circle {
+            centre: view.spot(dot.0, dot.1),
+            radius,
+            style: Style::LeadEnd(lead.class),
+        });
     }
     for pair in points.windows(2) {
-        sketch.soften_for(Area::between(pair[0], pair[1]).grown(own / 2.0), LINE, index);
+        sketch.soften_for(Area::between(pair[0], pair[1]).grown(own / 2.0), LINE, *index);
     }
     let title = clean(&format!("{} {}, {} to {}", lead.tag, lead.class.word(), lead.from.port, lead.to.port));
     let mut group = group("plan", "lead", &lead.tag, title, items);
@@ -257,13 +298,23 @@ fn number(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index
         return;
     }
     sketch.take(area);
+    let nearest = points
+        .windows(2)
+        .map(|pair| nearest(&Area::between(pair[0], pair[1]), area.centre()))
+        .min_by(|a, b| apart(*a, area.centre()).total_cmp(&apart(*b, area.centre())));
+    sketch.items.extend(nearest.and_then(|at| pointer(&area, at)));
     let mut label = centred(area.centre(), content, SMALL, Weight::Bold, Style::Ink);
     label.halo = Some(Style::PlateGround);
     sketch.push(Item::Text(label));
 }
 
+fn apart(a: Point, b: Point) -> f64 {
+    (a.x - b.x).abs() + (a.y - b.y).abs()
+}
+
 /// Number and far end of a lead whose other end is not on the drawing: above, below or at the end of its stub.
-fn stub_label(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index: usize) {
+fn stub_label(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
+    let Found { lead, way, under, .. } = found;
     let rig = &view.design.rig;
     let other = if view.shown(&lead.from.port.device).is_some() { &lead.to } else { &lead.from };
     let name = &other.port.device;
@@ -281,25 +332,36 @@ fn stub_label(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, i
     let (Some(first), Some(last)) = (way.first(), way.last()) else { return };
     let (from, to) = (view.spot(first.0, first.1), view.spot(last.0, last.1));
     let piece = Area::between(from, to);
+    let end = if view.shown(&lead.from.port.device).is_some() { &lead.from } else { &lead.to };
+    let foot = view
+        .shown(&end.port.device)
+        .and_then(|shown| port_point(rig, shown.device, &end.port.port))
+        .map_or(from, |[x, y, _]| view.point(x, y));
     let mut spots = Vec::new();
     let side = if to.x < from.x { -1.0 } else { 1.0 };
     for off in [1.0, 2.4, 4.0, 6.0, 8.5] {
         let across = off + high / 2.0;
         if piece.width() >= piece.height() {
             // Beside the stub, from its foot outwards.
-            let x = from.x + side * (wide / 2.0 + 0.6);
+            let x = foot.x + side * (wide / 2.0 + 6.0 * view.k + 0.4);
             spots.push(Point::new(x, piece.top - across));
             spots.push(Point::new(x, piece.bottom + across));
             spots.push(Point::new(to.x + side * (wide / 2.0 + off), to.y));
         } else {
             let end = if to.y < from.y { piece.top - across } else { piece.bottom + across };
             spots.push(Point::new(to.x, end));
+            spots.push(Point::new(to.x + wide / 2.0 + 1.0, end));
+            spots.push(Point::new(to.x - wide / 2.0 - 1.0, end));
             spots.push(Point::new(piece.left - wide / 2.0 - off, piece.centre().y));
             spots.push(Point::new(piece.right + wide / 2.0 + off, piece.centre().y));
         }
     }
     let areas = spots.into_iter().map(|at| Area::around(at, wide, high));
-    let Some((area, _)) = sketch.best_for(areas, Some(index)) else { return };
+    let Some((area, cost)) = sketch.best(areas) else { return };
+    // A stub hidden under bodies needs no name where there is no room for one.
+    if *under && cost > CROWDED {
+        return;
+    }
     sketch.take(area);
     let at = Point::new(area.left + 0.2, area.centre().y + SMALL * 0.36);
     sketch.push(Item::Text(text(at, tag, SMALL, Anchor::Start, Weight::Bold, Style::Ink)));
@@ -353,10 +415,9 @@ fn outlet_tags(view: &View<'_>, sketch: &mut Sketch) {
     for shown in view.shown.iter().filter(|shown| !shown.hidden) {
         let Some(feed) = &shown.device.feed else { continue };
         let Some(inlet) = inlet(shown.device) else { continue };
-        let (Some([x, y, _]), Some(face)) = (
-            port_point(&view.design.rig, shown.device, inlet),
-            port_direction(shown.device, inlet),
-        ) else {
+        let (Some([x, y, _]), Some(face)) =
+            (port_point(&view.design.rig, shown.device, inlet), port_direction(shown.device, inlet))
+        else {
             continue;
         };
         let names: Vec<String> = feed.outlets.iter().map(ToString::to_string).collect();
@@ -384,6 +445,8 @@ fn outlet_tags(view: &View<'_>, sketch: &mut Sketch) {
         }
         if let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, wide, high))) {
             sketch.take(area);
+            // From the end of the plug, not through it.
+            sketch.items.extend(pointer(&area, at.moved(dx * reach, dy * reach)));
             sketch.items.extend(outlet_tag(area.centre(), &content, class));
         }
     }
@@ -400,7 +463,9 @@ fn plug_reach(view: &View<'_>, tag: &str, port: &str) -> f64 {
         .boxes
         .iter()
         .filter(|solid| solid.class == BoxClass::Plug)
-        .filter(|solid| matches!(&solid.owner, Owner::Port { port: p, .. } if p.device == tag && p.port == port))
+        .filter(
+            |solid| matches!(&solid.owner, Owner::Port { port: p, .. } if p.device == tag && p.port == port),
+        )
         .map(|solid| {
             let area = view.solid_area(solid);
             area.width().min(area.height())

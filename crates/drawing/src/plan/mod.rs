@@ -42,22 +42,28 @@ struct View<'a> {
 /// numbered gaps and conflicts.
 ///
 /// Leads are drawn so that they can be followed; their ways are not measured. A device without a place or a
-/// size stands in a row below, dashed. A deck that does not exist gives an empty board.
+/// size stands beside the board, dashed. A deck that does not exist gives an empty board.
 pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
     let view = View::new(design, deck, scale);
     let mut sketch = Sketch::new();
     deck::decks(&view, &mut sketch);
+    let found = lead::find(&view);
+    // What comes from under a deck passes below the bodies.
+    lead::draw(&view, &mut sketch, &found, true);
     let labels = device::devices(&view, &mut sketch);
     device::hidden_outlines(&view, &mut sketch);
-    // Written after hidden edges, so that these do not run through a name.
-    let outer = device::labels(labels, &mut sketch);
-    // Names of devices have their place by now; everything else looks for room around them.
-    lead::leads(&view, &mut sketch);
+    // Names of devices take their place first; everything else looks for room around them. They are written
+    // after hidden edges and leads, so that none of these runs through a name.
+    let (names, outer) = device::labels(labels, &mut sketch);
+    lead::draw(&view, &mut sketch, &found, false);
+    sketch.items.extend(names);
+    lead::labels(&view, &mut sketch, &found);
     device::outer_labels(outer, &mut sketch);
     device::hidden_labels(&view, &mut sketch);
     notes::numbers(&view, &mut sketch);
     deck::dimensions(&view, &mut sketch);
-    notes::below(&view, &mut sketch);
+    notes::view_arrow(&view, &mut sketch);
+    notes::beside(&view, &mut sketch);
     let title = match deck {
         Some(deck) => format!("{}, {}", words::PLAN, crate::text::clean(deck)),
         None => words::PLAN.to_owned(),

@@ -1,5 +1,5 @@
-//! Numbered gaps, conflicts, and what stands below the plan: devices without a place or a size, and those
-//! outside the board.
+//! Numbered gaps, conflicts, and what stands beside the board: devices without a place or a size, and those
+//! outside.
 
 use finding::Severity;
 use rig::geometry::standing;
@@ -7,19 +7,21 @@ use rig::geometry::standing;
 use super::View;
 use super::device::unplaced;
 use crate::gap::{Gap, GapKind, gaps};
-use crate::marks::{BALLOON, balloon, severity_items};
+use crate::marks::{BALLOON, arrow, balloon, nearest, severity_items};
 use crate::model::{Anchor, Area, Item, Point, Weight};
-use crate::sketch::{Sketch, bounds, centred, group, text};
+use crate::sketch::{Sketch, bounds, centred, group, pieces, text};
 use crate::style::Style;
-use crate::text::{SMALL, clean, fit, width};
+use crate::text::{SMALL, TAG, clean, fit, width};
 use crate::words;
 
 /// Size of a severity's shape.
 const SHAPE: f64 = 3.0;
 /// What a device of unknown size is drawn as, true millimetres.
 const UNKNOWN: (f64, f64) = (73.0, 60.0);
-/// Distance of things in the row below.
+/// Distance of things beside the board.
 const ROW_GAP: f64 = 4.0;
+/// What the words under a device without a place take.
+const CAPTION: f64 = 4.2;
 
 /// The gaps of this plan with their places on the sheet; those to the lid belong to the side view.
 fn gap_places(view: &View<'_>) -> Vec<(Gap, Point)> {
@@ -27,9 +29,8 @@ fn gap_places(view: &View<'_>) -> Vec<(Gap, Point)> {
         .into_iter()
         .filter(|gap| match &gap.kind {
             GapKind::Boxes { of, from } => {
-                let on = |owner: &rig::geometry::Owner| {
-                    owner.device().is_none_or(|tag| view.shown(tag).is_some())
-                };
+                let on =
+                    |owner: &rig::geometry::Owner| owner.device().is_none_or(|tag| view.shown(tag).is_some());
                 on(&of.0) && on(&from.0)
             }
             GapKind::Lid { .. } => false,
@@ -70,8 +71,22 @@ pub(super) fn numbers(view: &View<'_>, sketch: &mut Sketch) {
         let mut spots = vec![*at];
         for far in [3.0, 4.5, 6.5, 9.0, 12.0, 15.0, 19.0, 24.0] {
             for (dx, dy) in [
-                (0.0, -1.0), (0.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.7, -0.7), (-0.7, -0.7), (0.7, 0.7), (-0.7, 0.7),
-                (0.4, -0.9), (-0.4, -0.9), (0.4, 0.9), (-0.4, 0.9), (0.9, -0.4), (-0.9, -0.4), (0.9, 0.4), (-0.9, 0.4),
+                (0.0, -1.0),
+                (0.0, 1.0),
+                (1.0, 0.0),
+                (-1.0, 0.0),
+                (0.7, -0.7),
+                (-0.7, -0.7),
+                (0.7, 0.7),
+                (-0.7, 0.7),
+                (0.4, -0.9),
+                (-0.4, -0.9),
+                (0.4, 0.9),
+                (-0.4, 0.9),
+                (0.9, -0.4),
+                (-0.9, -0.4),
+                (0.9, 0.4),
+                (-0.9, 0.4),
             ] {
                 spots.push(at.moved(dx * (far + size.0 / 2.0 - BALLOON), dy * far));
             }
@@ -136,42 +151,91 @@ fn unnumbered(view: &View<'_>, sketch: &mut Sketch, gaps: &[(Gap, Point)]) {
     }
 }
 
-/// The point of an area's edge that is nearest to a point outside it.
-fn nearest(area: &Area, at: Point) -> Point {
-    Point::new(at.x.clamp(area.left, area.right), at.y.clamp(area.top, area.bottom))
+/// The arrow of view A, at the right of the board, pointing the way the view looks.
+pub(super) fn view_arrow(view: &View<'_>, sketch: &mut Sketch) {
+    let board = view.board();
+    if view.deck.is_some() || board == Area::default() {
+        return;
+    }
+    let (wide, high) = (8.0, 5.6);
+    let room = roomiest(sketch, &board, wide, high, |area| {
+        board.right + 1.0 < area.left && board.top < area.top && area.bottom < board.bottom
+    });
+    let tip = Point::new(room.left, room.bottom - 0.6);
+    let letter = Point::new(room.left + 4.6, room.bottom - 1.9);
+    let items = vec![
+        Item::Line { from: tip.moved(1.0, 0.0), to: tip.moved(wide, 0.0), style: Style::Wide },
+        arrow(tip, -1.0, 0.0),
+        Item::Text(text(letter, words::VIEW, TAG, Anchor::Middle, Weight::Bold, Style::Ink)),
+    ];
+    sketch.push(Item::Group(group("plan", "view", words::VIEW, words::VIEW_FROM_RIGHT.to_owned(), items)));
 }
 
-/// The row below everything: devices without place or size, then a line with those outside the board.
-pub(super) fn below(view: &View<'_>, sketch: &mut Sketch) {
+/// Devices without place or size, where the sheet has room beside the board, and a line that names those
+/// outside it.
+pub(super) fn beside(view: &View<'_>, sketch: &mut Sketch) {
     if view.deck.is_some() {
         return;
     }
     let rig = &view.design.rig;
     let board = view.board();
-    let wide = board.width().max(80.0);
-    let drawn = bounds(&sketch.items).unwrap_or(board);
-    let (left, mut top) = (board.left, drawn.bottom + ROW_GAP);
-    let (mut x, mut deepest) = (left, top);
     for device in rig.devices.iter().filter(|device| !device.outside && standing(rig, device).is_none()) {
         let (w, d) = device.size.value.map_or(UNKNOWN, |size| (size.width.as_mm(), size.depth.as_mm()));
         let (w, d) = ((w * view.k).clamp(12.0, 200.0), (d * view.k).clamp(8.0, 200.0));
         let why = if device.size.is_unknown() { words::SIZE_UNKNOWN } else { words::NOT_PLACED };
-        let taken = w.max(width(why, SMALL, Weight::Regular));
-        if x > left && x + taken > left + wide {
-            (x, top) = (left, deepest + ROW_GAP);
-        }
-        let area = Area { left: x, top, right: x + w, bottom: top + d };
+        let wide = w.max(width(why, SMALL, Weight::Regular));
+        let room = roomiest(sketch, &board, wide, d + CAPTION, |_| true);
+        let left = room.centre().x - w / 2.0;
+        let area = Area { left, top: room.top, right: left + w, bottom: room.top + d };
         sketch.push(unplaced(device, &area, why));
-        x += taken + ROW_GAP;
-        deepest = deepest.max(top + d + 4.0);
     }
     let names: Vec<String> =
         rig.devices.iter().filter(|device| device.outside).map(|device| clean(&device.tag)).collect();
     if names.is_empty() {
         return;
     }
-    let content = fit(&format!("{} {}", words::OUTSIDE, names.join(", ")), SMALL, Weight::Regular, wide);
+    let most = board.width().max(80.0);
+    let content = fit(&format!("{} {}", words::OUTSIDE, names.join(", ")), SMALL, Weight::Regular, most);
     let (w, h) = (width(&content, SMALL, Weight::Regular), SMALL);
-    let at = Point::new(left + w / 2.0, deepest + h / 2.0 + 0.5);
-    sketch.push(Item::Text(centred(at, content, SMALL, Weight::Regular, Style::Faint)));
+    let room = roomiest(sketch, &board, w, h, |_| true);
+    sketch.push(Item::Text(centred(room.centre(), content, SMALL, Weight::Regular, Style::Faint)));
+}
+
+/// The place of this size, off the board and free of everything, that makes the sheet grow least; of equal
+/// ones the first from the left below.
+fn roomiest(sketch: &Sketch, board: &Area, wide: f64, high: f64, may: impl Fn(&Area) -> bool) -> Area {
+    let drawn = bounds(&sketch.items).unwrap_or(*board);
+    let mut taken = vec![board.grown(1.0)];
+    pieces(&sketch.items, &mut taken);
+    let steps = |from: f64, to: f64, count: u32| {
+        (0..=count).map(move |step| from + (to - from) * f64::from(step) / f64::from(count))
+    };
+    let gap = ROW_GAP;
+    let (left, right) = (drawn.left - wide - gap, drawn.right + gap);
+    let (top, bottom) = (drawn.top - high - gap, drawn.bottom + gap);
+    let mut best: Option<(f64, Area)> = None;
+    // The board's own left edge is worth trying: things line up with it.
+    for x in [board.left].into_iter().chain([drawn.left, drawn.right - wide]).chain(steps(left, right, 40)) {
+        for y in [bottom].into_iter().chain([drawn.top, drawn.bottom - high]).chain(steps(bottom, top, 40)) {
+            let area = Area { left: x, top: y, right: x + wide, bottom: y + high };
+            let grown = drawn.with(&area);
+            let cost = (grown.width() - drawn.width()) * 1.0 + (grown.height() - drawn.height()) * 1.3;
+            if best.as_ref().is_some_and(|(least, _)| *least <= cost + 1e-9) || !may(&area) {
+                continue;
+            }
+            let clear = area.grown(gap / 2.0);
+            if taken.iter().all(|other| !touches(other, &clear)) {
+                best = Some((cost, area));
+            }
+        }
+    }
+    best.map_or(
+        Area { left: board.left, top: bottom, right: board.left + wide, bottom: bottom + high },
+        |b| b.1,
+    )
+}
+
+/// Whether two areas meet, lines without width included.
+fn touches(a: &Area, b: &Area) -> bool {
+    a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
 }

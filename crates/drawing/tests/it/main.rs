@@ -1,22 +1,30 @@
 //! What drawings promise: true scale, every tag once, nothing hostile, the same bytes for the same design.
 
+mod hostile;
 mod rigs;
+mod scale;
+mod snapshots;
+mod tight;
 
 use design::{Design, derive};
-use drawing::{Scale, Theme, gaps, plan, side, svg};
+use drawing::{Drawing, Group, Item};
 use rig::{Limits, Rig};
 
 fn of(rig: Rig) -> Design {
     derive(rig, Limits::default())
 }
 
-#[test]
-fn show() {
-    let design = of(rigs::two_decks());
-    for (name, drawing) in [("plan", plan(&design, None, Scale::one_to(5))), ("side", side(&design, Scale::one_to(5)))] {
-        std::fs::write(format!("/tmp/{name}.svg"), svg(&drawing, Theme::Paper)).unwrap();
+/// Every group of a drawing, inner ones included.
+fn groups(drawing: &Drawing) -> Vec<&Group> {
+    fn collect<'a>(items: &'a [Item], out: &mut Vec<&'a Group>) {
+        for item in items {
+            if let Item::Group(group) = item {
+                out.push(group);
+                collect(&group.items, out);
+            }
+        }
     }
-    for gap in gaps(&design) {
-        println!("{gap:?}");
-    }
+    let mut out = Vec::new();
+    collect(&drawing.items, &mut out);
+    out
 }

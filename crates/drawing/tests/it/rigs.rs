@@ -3,8 +3,9 @@
 use quantity::{Farads, Grams, Length, Milliamps, Volts, Window};
 use rig::{
     Board, Cable, Carries, Case, Connector, ConnectorFamily, Deck, Device, Exit, FLOOR, Face, Feed, FeedKind,
-    Isolation, Job, Known, Lid, Nature, Outlet, Place, PlugAngle, PlugKind, PlugSpec, Port, PortRef, PortRole,
-    PowerNeed, Provenance, Rect, Rig, Riser, Role, Run, Setting, Sign, Signal, Sink, Size, Source, Stop, Switch,
+    Isolation, Job, Known, Lid, Nature, Outlet, Place, PlugAngle, PlugKind, PlugSpec, Port, PortRef,
+    PortRole, PowerNeed, Provenance, Rect, Rig, Riser, Role, Run, Setting, Sign, Signal, Sink, Size, Source,
+    Stop, Switch,
 };
 
 pub(crate) fn mm(value: i64) -> Length {
@@ -51,6 +52,7 @@ pub(crate) fn port(name: &str, role: PortRole, face: Face, offset: i64, height: 
         phantom_safe: Known::default(),
         behind: Known::default(),
         may_stay_empty: false,
+        ..Port::default()
     }
 }
 
@@ -110,7 +112,13 @@ fn cable() -> Cable {
     }
 }
 
-pub(crate) fn pedal(tag: &str, title: &str, (w, d, h): (i64, i64, i64), deck: &str, (x, y): (i64, i64)) -> Device {
+pub(crate) fn pedal(
+    tag: &str,
+    title: &str,
+    (w, d, h): (i64, i64, i64),
+    deck: &str,
+    (x, y): (i64, i64),
+) -> Device {
     Device {
         tag: tag.into(),
         title: title.into(),
@@ -133,7 +141,14 @@ pub(crate) fn pedal(tag: &str, title: &str, (w, d, h): (i64, i64, i64), deck: &s
             sign: measured(Sign::CentreNegative),
             ..PowerNeed::default()
         },
-        place: Some(Place { deck: deck.into(), x: mm(x), y: mm(y), quarters: 0, under: false, locked: false }),
+        place: Some(Place {
+            deck: deck.into(),
+            x: mm(x),
+            y: mm(y),
+            quarters: 0,
+            under: false,
+            locked: false,
+        }),
         ..Device::default()
     }
 }
@@ -152,16 +167,17 @@ pub(crate) fn outlet(name: &str) -> Outlet {
     }
 }
 
-fn feed(outlet: &str, exit: Exit) -> Option<Feed> {
-    Some(Feed {
+fn feed(outlet: &str, exit: Exit) -> Feed {
+    Feed {
         kind: FeedKind::Single,
         outlets: vec![PortRef::new("SUP", outlet)],
         crossing: false,
         barrel_adaptor: None,
         locked: false,
+        clamped: false,
         device_plug: spec(barrel(), Some(exit)),
         outlet_plug: spec(barrel(), Some(Exit::Left)),
-    })
+    }
 }
 
 pub(crate) fn deck(name: &str, at: (i64, i64, i64), size: (i64, i64)) -> Deck {
@@ -186,25 +202,25 @@ fn stop(text: &str, arrives: Option<(&str, &str)>, leaves: Option<(&str, &str)>)
 /// and plugs of `OCT` and `FUZ` that clash.
 pub(crate) fn two_decks() -> Rig {
     let mut tun = pedal("TUN", "tuner with buffer", (73, 129, 55), "front", (470, 20));
-    tun.feed = feed("1", Exit::Left);
+    tun.feed = Some(feed("1", Exit::Left));
     let mut fuz = pedal("FUZ", "germanium fuzz", (118, 94, 52), "front", (326, 24));
-    fuz.feed = feed("2", Exit::Left);
+    fuz.feed = Some(feed("2", Exit::Left));
     fuz.power.current = Known::new(Milliamps::of(3.0), Provenance::Assumed);
     // Its output plug meets the input plug of OCT.
     let mut oct = pedal("OCT", "octave, pitch", (98, 120, 58), "front", (212, 24));
-    oct.feed = feed("3", Exit::Right);
+    oct.feed = Some(feed("3", Exit::Right));
     oct.switches.push(Switch { name: "bank".into(), x: mm(25), y: mm(25) });
     let mut vol = pedal("VOL", "volume, active stereo", (90, 240, 70), "front", (70, 30));
     vol.treadle = Some(assumed(mm(35)));
     vol.switches.clear();
-    vol.feed = feed("4", Exit::Right);
+    vol.feed = Some(feed("4", Exit::Right));
     vol.corner = mm(12);
     let mut drv = pedal("DRV", "overdrive", (66, 122, 55), "rear", (440, 12));
-    drv.feed = feed("5", Exit::Left);
+    drv.feed = Some(feed("5", Exit::Left));
     let mut mod_ = pedal("MOD", "phaser, large", (146, 121, 60), "rear", (250, 12));
-    mod_.feed = feed("6", Exit::Left);
+    mod_.feed = Some(feed("6", Exit::Left));
     let mut dly = pedal("DLY", "stereo delay", (126, 100, 55), "rear", (70, 16));
-    dly.feed = feed("7", Exit::Right);
+    dly.feed = Some(feed("7", Exit::Right));
     dly.ports.push(port("EXP", PortRole::Expression, Face::Back, 100, 27));
     let mut sup = pedal("SUP", "supply, eight outlets", (160, 88, 38), "rear", (180, 30));
     sup.role = Role::Brick;

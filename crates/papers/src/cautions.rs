@@ -1,0 +1,42 @@
+//! The usual cautions, where a design gives reason for them.
+
+use design::Design;
+use rig::{ConnectorFamily, FeedKind, LeadClass, Role};
+
+use crate::text;
+
+/// The cautions that this design gives reason for, in the order of harm.
+pub(crate) fn cautions(design: &Design) -> Vec<&'static str> {
+    let rig = &design.rig;
+    let has_mains_port = rig.devices.iter().any(|device| {
+        device.ports.iter().any(|port| {
+            port.connector.as_ref().is_some_and(|connector| connector.family == ConnectorFamily::Mains)
+        })
+    });
+    let has_adaptor = rig
+        .devices
+        .iter()
+        .any(|device| device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor));
+    let has_supply = rig
+        .devices
+        .iter()
+        .any(|device| matches!(device.role, Role::Brick | Role::Strip) || !device.outlets.is_empty());
+    let makes_leads = design.leads.iter().any(|lead| !lead.outside && lead.class != LeadClass::Mains);
+    let mut out = Vec::new();
+    if has_mains_port || has_adaptor || has_supply {
+        out.push(text::CAUTION_MAINS);
+    }
+    if has_supply {
+        out.push(text::CAUTION_HOT);
+    }
+    if makes_leads {
+        out.push(text::CAUTION_SOLDER);
+    }
+    if rig.sinks.iter().any(|sink| sink.phantom.value == Some(true)) {
+        out.push(text::CAUTION_PHANTOM);
+    }
+    if design.limits.one_person_look <= design.mass.cased {
+        out.push(text::CAUTION_HEAVY);
+    }
+    out
+}

@@ -1,0 +1,328 @@
+//! The layout sheet: plan and view A to scale, the tightest gaps, what is to be agreed; then every finding
+//! and every lead.
+
+use std::collections::BTreeMap;
+
+use design::Design;
+use drawing::{
+    Drawing, Gap, GapKind, Scale, Theme, Weight, check_bar, gaps, legend, plan, severity_mark, side, svg,
+};
+use finding::{Finding, Severity};
+use quantity::Length;
+use rig::Provenance;
+use rig::geometry::{BoxClass, Owner};
+use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
+
+use crate::cautions::cautions;
+use crate::sheet::{Heading, INSET, PaperSize, Sheet, fit, is_draft, scales, sheet_data};
+use crate::world::{Job, set};
+use crate::{Paper, PaperError, given, lists, text};
+
+/// What the papers are made from.
+#[derive(Debug, Clone, Copy)]
+pub struct LayoutInput<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// What the checks say of it.
+    pub findings: &'a [Finding],
+    /// The size of the sheets.
+    pub paper: PaperSize,
+    /// The version of the program, for the foot of each page.
+    pub program_version: &'a str,
+    /// A hash of what was read (document, catalogue, settings), for the foot of each page.
+    pub input_hash: &'a str,
+}
+
+/// Width of the column with gaps and sums.
+const COLUMN: f64 = 60.0;
+/// Height of the lower part, with view A, legend and title block.
+const LOWER: f64 = 68.0;
+/// Room for the head of a drawing.
+const HEAD: f64 = 7.0;
+
+/// A rectangle on the sheet: left, top, width, height.
+#[derive(Debug, Clone, Copy)]
+struct Room {
+    x: f64,
+    y: f64,
+    w: f64,
+    h: f64,
+}
+
+impl Room {
+    fn holds(&self, drawing: &Drawing) -> bool {
+        drawing.width_mm <= self.w && drawing.height_mm <= self.h
+    }
+}
+
+/// The layout for approval, with the lists of findings and leads on the pages that follow.
+pub fn layout_sheet(input: &LayoutInput<'_>) -> Result<Paper, PaperError> {
+    let design = input.design;
+    let sheet = Sheet::landscape(input.paper);
+    let lower = sheet.bottom - LOWER;
+    let plan_room = Room {
+        x: sheet.left + INSET,
+        y: sheet.top + INSET + HEAD,
+        w: sheet.right - sheet.left - COLUMN - 3.0 * INSET,
+        h: lower - sheet.top - INSET - HEAD,
+    };
+    let side_room = Room {
+        x: sheet.left + INSET,
+        y: lower + HEAD,
+        w: sheet.block_left - sheet.left - 2.0 * INSET,
+        h: LOWER - HEAD - 1.0,
+    };
+    let (plan, plan_scale) = largest(plan_room, |scale| plan(design, None, scale));
+    // The view keeps the plan's scale wherever it can; a deep board beside a small one may not allow it.
+    let (side, side_scale) = {
+        let same = side(design, plan_scale);
+        if side_room.holds(&same) {
+            (same, plan_scale)
+        } else {
+            largest(side_room, |scale| side(design, scale))
+        }
+    };
+    let scale_words = if side_scale == plan_scale {
+        format!("{plan_scale}, {}", input.paper.word())
+    } else {
+        format!("{plan_scale} ({side_scale})")
+    };
+    let gaps = gaps(design);
+    let title = if design.rig.board.decks.len() > 1 { text::LAYOUT_ALL } else { text::LAYOUT_ONE };
+    let heading = Heading {
+        title,
+        kind: text::TYPE_LAYOUT,
+        number_suffix: "-LAY",
+        scale: &scale_words,
+        cautions: cautions(design),
+        program_version: input.program_version,
+        input_hash: input.input_hash,
+    };
+    let column = Room {
+        x: sheet.right - INSET - COLUMN,
+        y: sheet.top + INSET,
+        w: COLUMN,
+        h: lower - sheet.top - INSET,
+    };
+    let legend = legend(plan_scale);
+    let bar = check_bar();
+    let right = sheet.right - INSET;
+    let bar_at = (right - bar.width_mm, sheet.block_top - bar.height_mm - 2.5);
+    let legend_at = (bar_at.0, bar_at.1 - legend.height_mm - 3.0);
+    let plan_head = if design.rig.board.decks.len() > 1 { text::PLAN_ALL } else { text::PLAN };
+    let side_head = if design.rig.board.lid.is_some() { text::VIEW_A_LID } else { text::VIEW_A };
+    let data = json!({
+        "sheet": sheet_data(&sheet, &design.rig.job, &heading),
+        "drawings": [
+            placed("/plan.svg", &plan, centred(plan_room, &plan)),
+            placed("/side.svg", &side, (side_room.x, side_room.y + ((side_room.h - side.height_mm) / 2.0).clamp(0.0, 4.0))),
+            placed("/legend.svg", &legend, legend_at),
+            placed("/bar.svg", &bar, bar_at),
+        ],
+        "heads": [
+            head(plan_room.x, plan_room.y - 4.0, plan_head, &plan_scale.to_string()),
+            head(side_room.x, side_room.y - 3.0, side_head, &side_scale.to_string()),
+            head(legend_at.0, legend_at.1 - 2.0, text::LEGEND, ""),
+        ],
+        "ways": { "x": column.x - INSET, "y": plan_room.y - 4.0, "words": text::WAYS },
+        "column": { "x": column.x, "y": column.y, "w": column.w },
+        "gaps": gaps_data(&gaps),
+        "agree": agree(design, input.findings),
+        "findings": lists::findings(input.findings),
+        "leads": lists::leads(design),
+    });
+    let data = data.to_string().into_bytes();
+    let paper = |drawing: &Drawing| svg(drawing, Theme::Paper).into_bytes();
+    let mut files: BTreeMap<&'static str, Vec<u8>> = BTreeMap::new();
+    files.insert("/plan.svg", paper(&plan));
+    files.insert("/side.svg", paper(&side));
+    files.insert("/legend.svg", paper(&legend));
+    files.insert("/bar.svg", paper(&bar));
+    files.insert("/stop.svg", paper(&severity_mark(Severity::Stop, 3.2)));
+    files.insert("/look.svg", paper(&severity_mark(Severity::Look, 3.2)));
+    files.insert("/note.svg", paper(&severity_mark(Severity::Note, 3.2)));
+    files.insert("/data.json", data);
+    set(Job {
+        name: "layout",
+        template: "/layout.typ",
+        ident: ident("layout", &files, input),
+        files,
+        creator: format!("{} {}", text::PROGRAM, input.program_version),
+        date: design.rig.job.date.as_deref().filter(|_| !is_draft(&design.rig.job)),
+    })
+}
+
+/// The drawing at the largest scale that fits, and that scale; where none does, the last one.
+fn largest(room: Room, draw: impl Fn(Scale) -> Drawing) -> (Drawing, Scale) {
+    let mut last = None;
+    for scale in scales() {
+        let drawing = draw(scale);
+        if room.holds(&drawing) {
+            return (drawing, scale);
+        }
+        last = Some((drawing, scale));
+    }
+    last.unwrap_or_else(|| (draw(Scale::one_to(1)), Scale::one_to(1)))
+}
+
+fn centred(room: Room, drawing: &Drawing) -> (f64, f64) {
+    (room.x + (room.w - drawing.width_mm) / 2.0, room.y + (room.h - drawing.height_mm) / 2.0)
+}
+
+fn placed(file: &str, drawing: &Drawing, (x, y): (f64, f64)) -> Value {
+    json!({ "file": file, "x": x, "y": y, "w": drawing.width_mm, "h": drawing.height_mm, "alt": drawing.title })
+}
+
+fn head(x: f64, y: f64, words: &str, scale: &str) -> Value {
+    json!({ "x": x, "y": y, "words": words, "scale": scale })
+}
+
+/// The identity of a document: everything that goes into it.
+fn ident(name: &str, files: &BTreeMap<&'static str, Vec<u8>>, input: &LayoutInput<'_>) -> String {
+    let mut hash = Sha256::new();
+    for part in [name, input.program_version, input.input_hash, input.paper.word()] {
+        hash.update(part.len().to_le_bytes());
+        hash.update(part.as_bytes());
+    }
+    for (path, bytes) in files {
+        hash.update(path.as_bytes());
+        hash.update(bytes.len().to_le_bytes());
+        hash.update(bytes);
+    }
+    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+fn gaps_data(gaps: &[Gap]) -> Value {
+    let decimals = usize::from(
+        gaps.iter().flat_map(|gap| [gap.found, gap.least, gap.spare]).any(|length| !is_whole(length)),
+    );
+    let rows: Vec<Value> = gaps
+        .iter()
+        .map(|gap| {
+            let figure = |length: Length| length.figure_mm(decimals);
+            let tight = severity(gap);
+            json!({
+                "number": gap.number.to_string(),
+                "what": fit(&between(gap), 7.0, Weight::Regular, COLUMN - 34.5),
+                "found": figure(gap.found),
+                "least": figure(gap.least),
+                "spare": figure(gap.spare),
+                "assumed": gap.assumed,
+                "tight": tight.map(Severity::word).unwrap_or_default(),
+                "word": tight.map(text::severity).unwrap_or_default(),
+            })
+        })
+        .collect();
+    json!({
+        "head": text::GAPS,
+        "unit": text::MM,
+        "columns": [text::FOUND, text::LEAST, text::SPARE],
+        "none": text::NO_GAPS,
+        "note": text::DOTTED,
+        "rows": rows,
+    })
+}
+
+/// How bad a gap is that has less than is wanted: foam under a lid may be pressed, nothing else.
+fn severity(gap: &Gap) -> Option<Severity> {
+    let pressed = matches!(gap.kind, GapKind::Lid { .. }) && Length::ZERO <= gap.found;
+    gap.is_too_tight().then_some(if pressed { Severity::Look } else { Severity::Stop })
+}
+
+fn is_whole(length: Length) -> bool {
+    length.nm() % 1_000_000 == 0
+}
+
+/// What a gap lies between, in few words: `C1 C2, plugs` or `C6 plug, C9`.
+fn between(gap: &Gap) -> String {
+    let short = |words: String| fit(&words, 7.0, Weight::Regular, 13.0);
+    match &gap.kind {
+        GapKind::Lid { device } => format!("{}, {}", short(device.clone()), text::LID),
+        GapKind::Boxes { of, from } => {
+            let name = |owner: &Owner| {
+                short(owner.device().map_or_else(
+                    || match owner {
+                        Owner::Board { part, .. } => part.clone(),
+                        other => other.to_string(),
+                    },
+                    str::to_owned,
+                ))
+            };
+            let (a, b) = (name(&of.0), name(&from.0));
+            match (of.1, from.1) {
+                (BoxClass::Plug, BoxClass::Plug) if a == b => format!("{a}, plugs"),
+                (BoxClass::Plug, BoxClass::Plug) => format!("{a} {b}, plugs"),
+                (x, y) => format!("{a}{}, {b}{}", word(x), word(y)),
+            }
+        }
+    }
+}
+
+fn word(class: BoxClass) -> String {
+    match class {
+        BoxClass::Body | BoxClass::Sheet | BoxClass::Rail | BoxClass::Riser => String::new(),
+        BoxClass::Behind => format!(" {}", text::BEHIND),
+        other => format!(" {}", other.word()),
+    }
+}
+
+/// What is to be agreed: masses, how much is only assumed, what stands open.
+fn agree(design: &Design, findings: &[Finding]) -> Value {
+    let mass = &design.mass;
+    let unknown = mass.items.iter().filter(|item| item.mass.is_unknown()).count();
+    let assumed = mass.items.iter().any(|item| item.mass.is_assumed());
+    let mass_row = |label: &str, grams: quantity::Grams, over: usize| {
+        let kilos = format!("{:.1}", grams.get() / 1000.0);
+        let (value, unit) = if over > 0 {
+            (format!("≥ {kilos}"), text::unknown_masses(over))
+        } else {
+            (kilos, text::KG.to_owned())
+        };
+        json!({ "label": label, "value": value, "unit": unit, "assumed": assumed })
+    };
+    let case_unknown = design.rig.board.case.as_ref().is_some_and(|case| case.mass.is_unknown());
+    let mut rows =
+        vec![mass_row(text::MASS_BARE, mass.bare, unknown - usize::from(case_unknown).min(unknown))];
+    if design.rig.board.case.is_some() {
+        rows.push(mass_row(text::MASS_CASED, mass.cased, unknown));
+    }
+    let count = given::count(&design.rig);
+    rows.push(json!({
+        "label": text::ASSUMED_VALUES,
+        "value": count.assumed.to_string(),
+        "unit": text::of_count(count.given),
+        "assumed": false,
+    }));
+    let open = |severity: Severity| {
+        findings
+            .iter()
+            .filter(|finding| {
+                finding.severity == severity && finding.accepted.is_none() && !finding.cannot_judge()
+            })
+            .count()
+    };
+    rows.push(json!({
+        "label": text::OPEN_FINDINGS,
+        "counts": [
+            { "mark": "stop", "count": open(Severity::Stop) },
+            { "mark": "look", "count": open(Severity::Look) },
+            { "mark": "note", "count": open(Severity::Note) },
+        ],
+    }));
+    let row = |label: &str, count: usize| json!({ "label": label, "value": count.to_string(), "unit": "", "assumed": false });
+    rows.push(row(
+        text::NOT_JUDGED,
+        findings.iter().filter(|f| f.cannot_judge() && f.accepted.is_none()).count(),
+    ));
+    rows.push(row(
+        text::ANSWERED_COUNT,
+        findings.iter().filter(|finding| finding.accepted.is_some()).count(),
+    ));
+    json!({ "head": text::TO_AGREE, "rows": rows })
+}
+
+/// Whether a value must be marked as assumed on paper.
+pub(crate) fn is_assumed(from: Provenance) -> bool {
+    from == Provenance::Assumed
+}

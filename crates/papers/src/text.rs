@@ -1,0 +1,137 @@
+//! Every word the papers bring along, in one place for later languages.
+
+pub(crate) const PROGRAM: &str = "Boardwright";
+pub(crate) const LAYOUT: &str = "Layout for approval";
+pub(crate) const LAYOUT_ALL: &str = "Layout, all decks";
+pub(crate) const LAYOUT_ONE: &str = "Layout";
+pub(crate) const DASH: &str = "—";
+
+// Title block.
+pub(crate) const TITLE: &str = "Title";
+pub(crate) const NUMBER: &str = "Number";
+pub(crate) const REVISION: &str = "Revision";
+pub(crate) const SHEET: &str = "Sheet";
+pub(crate) const JOB: &str = "Job";
+pub(crate) const DATE: &str = "Date of issue";
+pub(crate) const STATUS: &str = "Status";
+pub(crate) const WORKSHOP: &str = "Workshop";
+pub(crate) const DRAWN_BY: &str = "Drawn by";
+pub(crate) const SCALE: &str = "Scale";
+pub(crate) const TYPE: &str = "Type";
+pub(crate) const APPROVED: &str = "Approved by, date";
+pub(crate) const DATUM: &str = "Datum";
+pub(crate) const DATUM_PLACE: &str = "front left, seen by the player";
+pub(crate) const DRAFT: &str = "draft";
+pub(crate) const FOR_APPROVAL: &str = "for approval";
+pub(crate) const TYPE_LAYOUT: &str = "layout";
+pub(crate) const INPUT: &str = "input";
+pub(crate) const OF: &str = "of";
+
+/// A job for its player.
+pub(crate) fn job_for(title: &str, player: &str) -> String {
+    format!("{title}, for {player}")
+}
+
+// First page of the layout.
+pub(crate) const PLAN: &str = "Plan";
+pub(crate) const PLAN_ALL: &str = "Plan, all decks";
+pub(crate) const VIEW_A: &str = "View A";
+pub(crate) const VIEW_A_LID: &str = "View A, with the lid";
+pub(crate) const LEGEND: &str = "Legend";
+pub(crate) const GAPS: &str = "Gaps";
+pub(crate) const MM: &str = "mm";
+pub(crate) const FOUND: &str = "found";
+pub(crate) const LEAST: &str = "least";
+pub(crate) const SPARE: &str = "spare";
+pub(crate) const NO_GAPS: &str = "none to number";
+pub(crate) const LID: &str = "lid";
+pub(crate) const DOTTED: &str = "Dotted: assumed. Measure before drilling.";
+pub(crate) const WAYS: &str = "Ways of leads are drawn to be followed, not measured.";
+pub(crate) const BEHIND: &str = "jack behind";
+pub(crate) const TO_AGREE: &str = "To agree";
+pub(crate) const MASS_BARE: &str = "Mass, bare";
+pub(crate) const MASS_CASED: &str = "Mass, cased";
+pub(crate) const ASSUMED_VALUES: &str = "Assumed values";
+pub(crate) const OPEN_FINDINGS: &str = "Open findings";
+pub(crate) const ANSWERED_COUNT: &str = "Answered for";
+pub(crate) const NOT_JUDGED: &str = "Not judged";
+pub(crate) const KG: &str = "kg";
+
+/// How many values of how many.
+pub(crate) fn of_count(count: usize) -> String {
+    format!("of {count}")
+}
+
+/// How many masses a sum lacks.
+pub(crate) fn unknown_masses(count: usize) -> String {
+    format!("kg, {count} unknown")
+}
+
+// Findings.
+pub(crate) const FINDINGS: &str = "Findings";
+pub(crate) const NO_FINDINGS: &str = "No findings.";
+pub(crate) const FINDING: &str = "finding";
+pub(crate) const ALLOWED: &str = "allowed";
+pub(crate) const MARGIN: &str = "margin";
+pub(crate) const SEVERITY: &str = "";
+pub(crate) const CANNOT_JUDGE: &str = "Cannot judge: lacks";
+pub(crate) const RESTS_ON: &str = "Rests on assumed";
+pub(crate) const REMEDY: &str = "Remedy:";
+
+/// The word of a severity, as lists show it.
+pub(crate) fn severity(severity: finding::Severity) -> &'static str {
+    match severity {
+        finding::Severity::Stop => "Stop",
+        finding::Severity::Look => "Look",
+        finding::Severity::Note => "Note",
+    }
+}
+
+/// That somebody answers for a finding.
+pub(crate) fn answered(reason: &str, by: Option<&str>) -> String {
+    match by {
+        Some(by) => format!("Answered for by {by}: {reason}"),
+        None => format!("Answered for: {reason}"),
+    }
+}
+
+/// How many findings are left out of a list because it has no end.
+pub(crate) fn and_more(count: usize) -> String {
+    format!("and {count} more")
+}
+
+// Leads.
+pub(crate) const LEADS: &str = "Leads";
+pub(crate) const NO_LEADS: &str = "No leads.";
+pub(crate) const LEAD: &str = "lead";
+pub(crate) const CLASS: &str = "class";
+pub(crate) const FROM: &str = "from";
+pub(crate) const TO: &str = "to";
+pub(crate) const PLUG_EXIT: &str = "plug, exit";
+pub(crate) const CABLE: &str = "cable";
+pub(crate) const STRAIGHT: &str = "straight mm";
+pub(crate) const CUT: &str = "cut mm";
+pub(crate) const OPEN: &str = "open";
+pub(crate) const SOLDERED: &str = "soldered";
+pub(crate) const OWN_LEAD: &str = "player’s own";
+pub(crate) const ESTIMATED: &str = "estimated";
+pub(crate) const MADE: &str = "made";
+pub(crate) const UNKNOWN: &str = "?";
+pub(crate) const LEADS_NOTE: &str = "Cut lengths marked estimated follow from the straight line until routes are laid: \
+     lay a string before cutting. Plug exits are seen on the device before it is turned.";
+
+/// An exit, after a plug.
+pub(crate) fn exit(word: &str) -> String {
+    format!("exit {word}")
+}
+
+// Cautions.
+pub(crate) const CAUTIONS: &str = "Cautions";
+pub(crate) const CAUTION_MAINS: &str = "Mains: use approved mains units as they come. Fixed mains wiring follows local \
+     codes and is for a competent person, licensed where the law asks for it. Never lift a protective earth.";
+pub(crate) const CAUTION_HOT: &str =
+    "Supplies run hot and hold charge: unplug and wait before opening, keep air around them.";
+pub(crate) const CAUTION_SOLDER: &str =
+    "Soldering: heat, fumes and, in some solders, lead. Ventilate, wash hands, mind eyes.";
+pub(crate) const CAUTION_HEAVY: &str = "Heavy: lift with bent knees or with two.";
+pub(crate) const CAUTION_PHANTOM: &str = "Phantom power: mute before plugging.";

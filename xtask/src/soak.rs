@@ -1,0 +1,58 @@
+//! `cargo xtask soak`: the long runs of the tests, recorded in `docs/soak.md`.
+//!
+//! A long run is an ordinary test with a larger budget, given by the environment; here are the budgets.
+
+use std::path::Path;
+use std::process::Command;
+
+use anyhow::{Context as _, Result, bail};
+
+use crate::{console, process};
+
+/// A test with its large budget.
+struct Run {
+    /// What it is called in the record.
+    name: &'static str,
+    package: &'static str,
+    /// The test, as `cargo test` is asked for it.
+    filter: &'static str,
+    /// The budget's variables.
+    budget: &'static [(&'static str, &'static str)],
+}
+
+const RUNS: &[Run] = &[Run {
+    name: "mutated documents",
+    package: "boardwright",
+    filter: "soak::",
+    budget: &[("BOARDWRIGHT_SOAK", "100000")],
+}];
+
+const RECORD: &str = "docs/soak.md";
+
+/// Runs them all from `seed` on, and writes what they came to.
+pub fn run(root: &Path, seed: u64) -> Result<()> {
+    let date = process::stdout(Command::new("date").args(["-u", "+%Y-%m-%d"]))?;
+    let date = String::from_utf8_lossy(&date).trim().to_owned();
+    let mut lines = Vec::new();
+    for run in RUNS {
+        console::say(&format!("soak: {}", run.name));
+        let mut command = process::cargo(root, &["test", "--package", run.package, "--test", "it", run.filter]);
+        command.args(["--", "--nocapture"]).env("BOARDWRIGHT_SEED", seed.to_string());
+        command.envs(run.budget.iter().copied());
+        let printed = process::stdout(&mut command).with_context(|| format!("{} failed", run.name))?;
+        let printed = String::from_utf8_lossy(&printed);
+        let told: Vec<&str> = printed.lines().filter_map(|line| line.split_once("soak: ").map(|(_, said)| said)).collect();
+        if told.is_empty() {
+            bail!("{} says nothing of what it did", run.name);
+        }
+        for said in told {
+            console::say(said);
+            lines.push(format!("| {date} | {} | {seed} | {said} |", run.name));
+        }
+    }
+    let record = format!(
+        "# The last long run\n\nWritten by `cargo xtask soak [SEED]`.\n\n| date | run | seed | result |\n|---|---|---|---|\n{}\n",
+        lines.join("\n")
+    );
+    std::fs::write(root.join(RECORD), record).with_context(|| format!("{RECORD} cannot be written"))
+}
