@@ -175,6 +175,10 @@ class Twin:
         tail, tail_width = plug["tail_mm"]["is"], plug["tail_width_mm"]["is"]
         if end["exit"] is None or tail is None or tail_width is None:
             return
+        # A cable cannot leave an angled plug along the axis of its own jack.
+        own = port["face"]["is"] in ("left", "right")
+        if end["exit"] in EXIT_FACE and (EXIT_FACE[end["exit"]] in ("left", "right")) == own:
+            return
         tail, tail_width = nm(tail), nm(tail_width)
         pieces = [("plug", 0, tail)]
         if bend > 0:

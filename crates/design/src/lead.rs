@@ -52,16 +52,19 @@ pub(crate) fn leads(rig: &Rig, limits: &Limits) -> Vec<Lead> {
     for run in &rig.runs {
         for (from, to) in run.steps() {
             let spec = rig.leads.iter().find(|lead| lead.from == *from && lead.to == *to);
-            let cable = spec
-                .and_then(|s| s.cable.clone())
-                .or_else(|| outside_cable(rig, from, to))
-                .or_else(|| run.cable.clone());
+            let stated = spec.and_then(|s| s.cable.clone());
+            let cable = match (stated, outside_cable(rig, from, to)) {
+                (Some(cable), _) => Some(cable),
+                // The client's own lead; what it is made of may be unknown, but it is not ours.
+                (None, Outside::Theirs(cable)) => cable,
+                (None, Outside::Ours) => run.cable.clone(),
+            };
             out.push(lead(rig, limits, &ends, run.carries.class(), Some(run.name.clone()), from, to, cable));
         }
     }
     for end in ends.iter().filter(|end| end.end == EndKind::To && is_power(rig, end)) {
         let spec = rig.leads.iter().find(|lead| lead.from == end.other && lead.to == end.port);
-        let cable = spec.and_then(|s| s.cable.clone());
+        let cable = spec.and_then(|s| s.cable.clone()).or_else(|| rig.cables.get(&end.class).cloned());
         out.push(lead(rig, limits, &ends, end.class, None, &end.other, &end.port, cable));
     }
     number(&mut out);
@@ -72,11 +75,22 @@ fn is_power(rig: &Rig, end: &LeadEnd) -> bool {
     rig.port(&end.port).is_some_and(|port| port.role.value == Some(rig::PortRole::Power))
 }
 
-fn outside_cable(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<Cable> {
-    rig.source(&from.device)
-        .filter(|_| from.port.is_empty())
-        .and_then(|source| source.cable.clone())
-        .or_else(|| rig.sink(&to.device).filter(|_| to.port.is_empty()).and_then(|sink| sink.cable.clone()))
+/// Whose lead it is.
+enum Outside {
+    /// One that a source or sink brings, with its cable when that is known.
+    Theirs(Option<Cable>),
+    /// One made here.
+    Ours,
+}
+
+fn outside_cable(rig: &Rig, from: &PortRef, to: &PortRef) -> Outside {
+    let source = rig.source(&from.device).filter(|_| from.port.is_empty());
+    let sink = rig.sink(&to.device).filter(|_| to.port.is_empty());
+    match (source, sink) {
+        (Some(source), _) => Outside::Theirs(source.cable.clone()),
+        (None, Some(sink)) => Outside::Theirs(sink.cable.clone()),
+        (None, None) => Outside::Ours,
+    }
 }
 
 #[expect(clippy::too_many_arguments, reason = "one call per lead, all of it needed")]

@@ -147,6 +147,10 @@ fn of_device(count: &mut Count, device: &Device) {
         count.add(&port.insulated);
         count.add(&port.phantom_safe);
         count.add(&port.behind);
+        count.add(&port.level);
+        count.add(&port.wiper);
+        count.add(&port.track);
+        count.add(&port.midi_jack);
     }
     let signal = &device.signal;
     count.add(&signal.bypass);
@@ -163,6 +167,14 @@ fn of_device(count: &mut Count, device: &Device) {
     ] {
         count.add(fact);
     }
+    count.add(&signal.bleed);
+    if let Some(midi) = &device.midi {
+        count.add(&midi.channel);
+        count.add(&midi.omni);
+        count.add(&midi.bytes);
+        count.add(&midi.gap);
+    }
+    count.add(&device.efficiency);
     let power = &device.power;
     count.add(&power.nature);
     count.add(&power.volts);

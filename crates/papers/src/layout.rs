@@ -2,6 +2,7 @@
 //! and every lead.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use design::Design;
 use drawing::{
@@ -190,7 +191,12 @@ fn ident(name: &str, files: &BTreeMap<&'static str, Vec<u8>>, input: &LayoutInpu
         hash.update(bytes.len().to_le_bytes());
         hash.update(bytes);
     }
-    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    let mut out = String::new();
+    for byte in hash.finalize() {
+        // Writing to a `String` cannot fail.
+        let _ = write!(out, "{byte:02x}");
+    }
+    out
 }
 
 fn gaps_data(gaps: &[Gap]) -> Value {

@@ -3,7 +3,7 @@
 use design::{Design, Lead, LeadEndAt};
 use finding::{Evidence, Finding};
 use quantity::Length;
-use rig::Known;
+use rig::{Known, LeadClass};
 use serde_json::{Value, json};
 
 use crate::layout::is_assumed;
@@ -13,7 +13,7 @@ use crate::text;
 /// The longest running text of a row, in characters.
 const MOST: usize = 380;
 /// The longest name in a column.
-const NAME: usize = 60;
+const NAME: usize = 100;
 /// Fields named in one line.
 const FIELDS: usize = 6;
 
@@ -97,7 +97,12 @@ fn lead_row(design: &Design, lead: &Lead) -> Value {
         Some(cable) => soft(&cable.title, NAME),
         None => text::OPEN.to_owned(),
     };
-    let cut_word = if lead.outside {
+    // Mains leads are bought ready-made and approved; the papers never ask for one to be cut.
+    let bought = lead.class == LeadClass::Mains && lead.run.is_some();
+    let cut = if bought { text::DASH.to_owned() } else { length(lead.cut) };
+    let cut_word = if bought {
+        text::READY_MADE
+    } else if lead.outside {
         text::OWN_LEAD
     } else if lead.cut.is_assumed() {
         text::ESTIMATED
@@ -117,8 +122,8 @@ fn lead_row(design: &Design, lead: &Lead) -> Value {
         "cable_open": lead.cable.is_none(),
         "straight": length(lead.straight),
         "straight_assumed": is_assumed(lead.straight.from) && lead.straight.value.is_some(),
-        "cut": length(lead.cut),
-        "cut_assumed": lead.cut.is_assumed(),
+        "cut": cut,
+        "cut_assumed": lead.cut.is_assumed() && !bought,
         "cut_word": cut_word,
     })
 }

@@ -116,6 +116,7 @@ pub(crate) const SOLDERED: &str = "soldered";
 pub(crate) const OWN_LEAD: &str = "player’s own";
 pub(crate) const ESTIMATED: &str = "estimated";
 pub(crate) const MADE: &str = "made";
+pub(crate) const READY_MADE: &str = "ready-made";
 pub(crate) const UNKNOWN: &str = "?";
 pub(crate) const LEADS_NOTE: &str = "Cut lengths marked estimated follow from the straight line until routes are laid: \
      lay a string before cutting. Plug exits are seen on the device before it is turned.";

@@ -47,6 +47,8 @@ pub struct Rig {
     pub devices: Vec<Device>,
     /// Signal and control ways, in document order.
     pub runs: Vec<Run>,
+    /// Cable of leads that neither run nor lead says more of, by what they carry.
+    pub cables: std::collections::BTreeMap<LeadClass, Cable>,
     /// What the document says of single leads.
     pub leads: Vec<LeadSpec>,
     /// The named switching states that the player uses.

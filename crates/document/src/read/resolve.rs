@@ -28,7 +28,10 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue) -> Resolved {
     let mut reader = Reader { catalogue, problems: Vec::new(), defaults: BTreeMap::new() };
     let tree = reader.with_kinds(tree);
     reader.lead_defaults(&tree);
+    let cables =
+        reader.defaults.iter().filter_map(|(class, (cable, _))| Some((*class, cable.clone()?))).collect();
     let mut rig = Rig {
+        cables,
         job: super::head::job(&tree),
         brief: super::head::brief(&tree),
         board: super::board::board(&tree),

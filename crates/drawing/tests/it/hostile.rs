@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use drawing::{Scale, Theme, plan, side, svg, text};
 use proptest::prelude::*;
 
-use super::{groups, of, rigs};
+use super::{groups, of, rigs, small};
 
 #[test]
 fn every_tag_is_on_the_plan_once() {
@@ -57,7 +57,7 @@ fn ids_are_unique() {
 
 #[test]
 fn markup_and_control_characters_stay_text() {
-    let mut rig = rigs::one("<script>alert(1)</script>", "a & b \"quoted\" \u{7}\u{0}\u{202e}reversed]]>");
+    let mut rig = small::one("<script>alert(1)</script>", "a & b \"quoted\" \u{7}\u{0}\u{202e}reversed]]>");
     rig.job.title = "</svg><x>".into();
     rig.board.decks[0].name = "\"><img src=x>".into();
     if let Some(place) = &mut rig.devices[0].place {
@@ -77,7 +77,7 @@ fn markup_and_control_characters_stay_text() {
 
 #[test]
 fn ten_thousand_characters_are_shortened() {
-    let design = of(rigs::one(&"W".repeat(10_000), &"no end ".repeat(2000)));
+    let design = of(small::one(&"W".repeat(10_000), &"no end ".repeat(2000)));
     let drawing = plan(&design, None, Scale::one_to(5));
     assert!(drawing.width_mm < 120.0, "the sheet does not grow with a tag");
     for text in drawing.texts() {

@@ -3,6 +3,7 @@
 mod hostile;
 mod rigs;
 mod scale;
+mod small;
 mod snapshots;
 mod tight;
 

@@ -1,4 +1,4 @@
-//! Rigs built by hand: one whole board of two decks, and small ones for single questions.
+//! A whole board of two decks, built by hand. The papers are tested on it too.
 
 use quantity::{Farads, Grams, Length, Milliamps, Volts, Window};
 use rig::{
@@ -347,16 +347,6 @@ pub(crate) fn two_decks() -> Rig {
             lead(("DLY", "OUT"), ("PAN", "OUT"), Exit::Heel, Exit::Toe),
             lead(("EXP", "OUT"), ("DLY", "EXP"), Exit::Toe, Exit::Left),
         ],
-        ..Rig::default()
-    }
-}
-
-/// One deck and one device, for questions of scale and escaping.
-pub(crate) fn one(tag: &str, title: &str) -> Rig {
-    Rig {
-        job: Job { title: "one device".into(), ..Job::default() },
-        board: Board { decks: vec![deck("main", (0, 0, 0), (300, 200))], ..Board::default() },
-        devices: vec![pedal(tag, title, (100, 120, 55), "main", (50, 30))],
         ..Rig::default()
     }
 }

@@ -2,7 +2,7 @@
 
 use drawing::{Area, Item, Scale, Style, check_bar, plan, side};
 
-use super::{groups, of, rigs};
+use super::{groups, of, rigs, small};
 
 fn outline(drawing: &drawing::Drawing, tag: &str) -> Area {
     let groups = groups(drawing);
@@ -38,7 +38,7 @@ fn bodies_are_true_to_scale_and_stand_where_they_stand() {
 
 #[test]
 fn a_turned_body_is_drawn_turned() {
-    let mut rig = rigs::one("TUN", "tuner");
+    let mut rig = small::one("TUN", "tuner");
     if let Some(place) = &mut rig.devices[0].place {
         place.quarters = 1;
     }

@@ -3,23 +3,23 @@
 use drawing::{Scale, Theme, check_bar, plan, severity_mark, side, svg};
 use finding::Severity;
 
-use super::{of, rigs};
+use super::{of, small};
 
 #[test]
 fn one_device_on_paper() {
-    let design = of(rigs::one("TUN", "tuner with buffer"));
+    let design = of(small::one("TUN", "tuner with buffer"));
     insta::assert_snapshot!(svg(&plan(&design, None, Scale::one_to(5)), Theme::Paper));
 }
 
 #[test]
 fn one_device_on_a_screen() {
-    let design = of(rigs::one("TUN", "tuner with buffer"));
+    let design = of(small::one("TUN", "tuner with buffer"));
     insta::assert_snapshot!(svg(&plan(&design, None, Scale::of(100, 378)), Theme::Screen));
 }
 
 #[test]
 fn one_device_from_the_right() {
-    let design = of(rigs::one("TUN", "tuner with buffer"));
+    let design = of(small::one("TUN", "tuner with buffer"));
     insta::assert_snapshot!(svg(&side(&design, Scale::one_to(5)), Theme::Paper));
 }
 

@@ -3,7 +3,7 @@
 use drawing::{GapKind, Scale, gaps, plan};
 use quantity::Length;
 
-use super::{groups, of, rigs};
+use super::{groups, of, rigs, small};
 
 #[test]
 fn gaps_are_worst_first_and_at_most_ten() {
@@ -51,6 +51,6 @@ fn the_plan_carries_the_numbers_of_the_list() {
 
 #[test]
 fn a_board_without_trouble_has_no_conflict_mark() {
-    let drawing = plan(&of(rigs::one("TUN", "tuner")), None, Scale::one_to(2));
+    let drawing = plan(&of(small::one("TUN", "tuner")), None, Scale::one_to(2));
     assert!(drawing.texts().iter().all(|text| text.content != "Stop"), "nothing to stop for");
 }

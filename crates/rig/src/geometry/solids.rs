@@ -215,13 +215,20 @@ fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
             }
         }
         PlugAngle::Angled => {
-            let Some(exit) = end.plug.exit else {
+            // A cable cannot leave an angled plug along the jack's own axis: such an exit is as good as open.
+            let sideways = |exit: &Exit| exit.face().is_none_or(|side| !along_port(device, end, side));
+            let Some(exit) = end.plug.exit.filter(sideways) else {
                 out.missing.push(missing(Field::of("lead", &lead_name(end), exit_key(end))));
                 return;
             };
             tail(device, kind, exit, face, &mut point, reach, &owner, assumed, out);
         }
     }
+}
+
+/// Whether a side of the unturned device lies along the axis of the port's jack.
+fn along_port(device: &Device, end: &LeadEnd, side: Face) -> bool {
+    device.port(&end.port.port).and_then(|port| port.face.value).is_some_and(|face| axis(face) == axis(side))
 }
 
 /// The sleeve of an angled plug, and the bend of the cable after it.
