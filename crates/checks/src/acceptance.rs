@@ -35,7 +35,10 @@ pub(crate) fn apply(rig: &Rig, findings: &mut [Finding]) -> Vec<Finding> {
         }
         let strangers: Vec<&String> = devices.iter().filter(|name| !is_named(rig, name)).collect();
         if !strangers.is_empty() {
-            out.push(say("devices", format!("acceptance of {id} names {}, which the rig does not have", list(&strangers))));
+            out.push(say(
+                "devices",
+                format!("acceptance of {id} names {}, which the rig does not have", list(&strangers)),
+            ));
             continue;
         }
         match findings.iter_mut().find(|finding| finding.rule == id && finding.devices == devices) {
@@ -44,7 +47,8 @@ pub(crate) fn apply(rig: &Rig, findings: &mut [Finding]) -> Vec<Finding> {
                 out.push(say("rule", format!("{id}{about} is accepted twice")));
             }
             Some(_) if acceptance.reason.trim().is_empty() => {
-                let mut finding = say("reason", format!("acceptance of {id}{about} gives no reason, so it does not count"));
+                let mut finding =
+                    say("reason", format!("acceptance of {id}{about} gives no reason, so it does not count"));
                 finding.edit = None;
                 out.push(finding);
             }

@@ -48,10 +48,11 @@ impl Asked {
         let mut lacks = self.lacks;
         lacks.sort();
         lacks.dedup();
-        let mut finding = Finding::new(rule, Severity::Look, format!("cannot judge {what}: {}", lacking(&lacks)))
-            .about(devices)
-            .assuming(self.assumed)
-            .remedy("measure the value or look it up, and write it down with where it comes from");
+        let mut finding =
+            Finding::new(rule, Severity::Look, format!("cannot judge {what}: {}", lacking(&lacks)))
+                .about(devices)
+                .assuming(self.assumed)
+                .remedy("measure the value or look it up, and write it down with where it comes from");
         for field in &lacks {
             finding = finding.at(field.clone(), "not known");
         }

@@ -35,9 +35,5 @@ pub(crate) fn too_little(found: f64, look: f64, stop: f64) -> Option<(Severity, 
 
 /// The same for things that compare exactly.
 pub(crate) fn too_near<T: Ord + Copy>(found: T, look: T, stop: T) -> Option<(Severity, T)> {
-    if found < stop {
-        Some((Severity::Stop, stop))
-    } else {
-        (found < look).then_some((Severity::Look, look))
-    }
+    if found < stop { Some((Severity::Stop, stop)) } else { (found < look).then_some((Severity::Look, look)) }
 }

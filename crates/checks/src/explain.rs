@@ -42,9 +42,13 @@ fn page(rule: &Rule) -> String {
     // Writing to a string cannot fail.
     let _ = writeln!(out, "{}: {}\n", rule.id, rule.title);
     let _ = writeln!(out, "At worst it says {}. Since {}.\n", rule.severity, rule.since);
-    for (head, text) in
-        [("What", p.what), ("Why", p.why), ("Source", p.source), ("Example", p.example), ("What to do", p.remedy)]
-    {
+    for (head, text) in [
+        ("What", p.what),
+        ("Why", p.why),
+        ("Source", p.source),
+        ("Example", p.example),
+        ("What to do", p.remedy),
+    ] {
         let _ = writeln!(out, "{head}\n  {text}\n");
     }
     if !rule.limits.is_empty() {
@@ -67,8 +71,13 @@ pub fn rules_markdown() -> String {
     }
     for rule in RULES {
         let p = &rule.page;
-        let source = if p.source == crate::rules::CUSTOM { format!("*{}*", p.source) } else { p.source.to_owned() };
-        let _ = writeln!(out, "\n## {}\n\n{}. At worst: {}. Since {}.", rule.id, rule.title, rule.severity, rule.since);
+        let source =
+            if p.source == crate::rules::CUSTOM { format!("*{}*", p.source) } else { p.source.to_owned() };
+        let _ = writeln!(
+            out,
+            "\n## {}\n\n{}. At worst: {}. Since {}.",
+            rule.id, rule.title, rule.severity, rule.since
+        );
         let _ = writeln!(out, "\n**What.** {}", p.what);
         let _ = writeln!(out, "\n**Why.** {}", p.why);
         let _ = writeln!(out, "\n**Source.** {source}");

@@ -18,11 +18,20 @@ pub(crate) fn outward_ports(rig: &Rig) -> BTreeSet<PortRef> {
     lead_ends(rig)
         .into_iter()
         .filter(|end| {
-            end.other.port.is_empty() || rig.device(&end.other.device).is_some_and(|other| !is_on_board(other))
+            end.other.port.is_empty()
+                || rig.device(&end.other.device).is_some_and(|other| !is_on_board(other))
         })
         .filter(|end| !end.inner)
         .map(|end| end.port)
         .collect()
+}
+
+/// The panel jacks that look outward: their plugs are meant to stand out of the board while it plays.
+///
+/// A plug that the client puts straight into a device is another matter: it is kicked where it stands out.
+pub(crate) fn outward_panel_ports(rig: &Rig) -> BTreeSet<PortRef> {
+    let is_panel = |port: &PortRef| rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
+    outward_ports(rig).into_iter().filter(is_panel).collect()
 }
 
 /// What a box is, for messages: `plug of A1.OUT`, `body of A2`.
@@ -32,7 +41,9 @@ pub(crate) fn box_words(rig: &Rig, solid: &Solid) -> String {
         (Owner::Device(tag), BoxClass::Knobs) => {
             format!("{} of {tag}", if treadle(tag) { "treadle" } else { "knob" })
         }
-        (Owner::Board { deck, part }, BoxClass::Sheet) if part == "sheet" => format!("the sheet of deck {deck}"),
+        (Owner::Board { deck, part }, BoxClass::Sheet) if part == "sheet" => {
+            format!("the sheet of deck {deck}")
+        }
         (Owner::Board { deck, part }, class) => format!("{} {part} of deck {deck}", class.word()),
         (Owner::Port { port, .. }, BoxClass::Behind) => format!("jack behind {port}"),
         (owner, class) => format!("{} of {owner}", class.word()),
@@ -65,7 +76,8 @@ pub(crate) fn assumed_of(rig: &Rig, solid: &Solid) -> Vec<Field> {
                 }
             }
             if solid.assumed && matches!(solid.class, BoxClass::Plug | BoxClass::Bend) {
-                let plug = lead_ends(rig).into_iter().find(|end| end.port == *port).and_then(|end| end.plug.plug);
+                let plug =
+                    lead_ends(rig).into_iter().find(|end| end.port == *port).and_then(|end| end.plug.plug);
                 fields.extend(plug.map(|plug| Field::of("plug", &plug.id, "depth")));
             }
         }
@@ -143,7 +155,8 @@ fn covers(rects: &[Rect], rect: &Rect) -> bool {
     // What the first does not cover: strips at the left and right, then front and back between them.
     let (left, right) = (first.x.max(rect.x), first.right().min(rect.right()));
     let (front, back) = (first.y.max(rect.y), first.back().min(rect.back()));
-    let from = |x: Length, y: Length, right: Length, back: Length| Rect { x, y, width: right - x, depth: back - y };
+    let from =
+        |x: Length, y: Length, right: Length, back: Length| Rect { x, y, width: right - x, depth: back - y };
     [
         from(rect.x, rect.y, left, rect.back()),
         from(right, rect.y, rect.right(), rect.back()),
@@ -182,7 +195,11 @@ fn key(boxes: &[Solid], conflict: &Conflict) -> (Owner, Owner) {
 /// A move of one of two devices that ends what is wrong between them and brings no new conflict.
 ///
 /// `shifts` are the moves to try: tag, along x, along y. The shortest that cures is taken.
-pub(crate) fn moving_cure(design: &Design, between: (&str, &str), shifts: &[(String, Length, Length)]) -> Option<Edit> {
+pub(crate) fn moving_cure(
+    design: &Design,
+    between: (&str, &str),
+    shifts: &[(String, Length, Length)],
+) -> Option<Edit> {
     if MOST_CURED < design.conflicts.len() {
         return None;
     }
@@ -205,13 +222,12 @@ pub(crate) fn moving_cure(design: &Design, between: (&str, &str), shifts: &[(Str
         }
         let Some((x, y)) = to else { continue };
         let boxes = solids(&moved, &design.limits).boxes;
-        let new: BTreeSet<_> =
-            conflicts(&boxes, &design.limits).iter().map(|c| key(&boxes, c)).collect();
+        let new: BTreeSet<_> = conflicts(&boxes, &design.limits).iter().map(|c| key(&boxes, c)).collect();
         let is_between = |pair: &(Owner, Owner)| {
             let names = (pair.0.device().unwrap_or_default(), pair.1.device().unwrap_or_default());
             names == between || (names.1, names.0) == between
         };
-        let outward = outward_ports(&moved);
+        let outward = outward_panel_ports(&moved);
         let inside = boxes
             .iter()
             .filter(|solid| solid.owner.device() == Some(tag.as_str()))

@@ -68,7 +68,11 @@ pub(crate) fn inlet_lacks(device: &Device) -> Vec<Field> {
 }
 
 /// The current an outlet gives at its setting, asked for.
-pub(crate) fn current_of(asked: &mut Asked, reference: &PortRef, outlet: &Outlet) -> Option<quantity::Milliamps> {
+pub(crate) fn current_of(
+    asked: &mut Asked,
+    reference: &PortRef,
+    outlet: &Outlet,
+) -> Option<quantity::Milliamps> {
     asked.value(outlet.set, outlet_field(reference, "set"))?;
     let current = outlet.setting().map(|setting| setting.current).unwrap_or_default();
     asked.value(current, outlet_field(reference, "setting"))

@@ -93,7 +93,9 @@ fn joined<'a>(runs: &[&'a Run], index: usize, seen: &mut Vec<usize>) -> Vec<Vec<
             if seen.contains(&before) || MOST_WAYS <= out.len() {
                 continue;
             }
-            let Some(at) = steps(runs[before]).iter().rposition(|s| s.name == first.name && s.arrives.is_some()) else {
+            let Some(at) =
+                steps(runs[before]).iter().rposition(|s| s.name == first.name && s.arrives.is_some())
+            else {
                 continue;
             };
             seen.push(before);

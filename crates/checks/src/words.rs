@@ -37,7 +37,9 @@ pub(crate) fn field_words(field: &Field) -> String {
         ["device", tag, "port"] => format!("the ports of {tag}"),
         ["device", tag, "port", port] => format!("port {tag}.{port}"),
         ["device", tag, "port", port, key] => format!("the {} of {tag}.{port}", port_word(key)),
-        ["device", tag, "outlet", outlet, key] => format!("the {} of outlet {tag}.{outlet}", outlet_word(key)),
+        ["device", tag, "outlet", outlet, key] => {
+            format!("the {} of outlet {tag}.{outlet}", outlet_word(key))
+        }
         ["device", tag, "bank", bank, ..] => format!("the limit of bank {bank} of {tag}"),
         ["device", tag, "power", key] => format!("the {} of {tag}", power_word(key)),
         ["device", tag, "signal", key] => format!("the {} of {tag}", signal_word(key)),

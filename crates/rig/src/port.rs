@@ -237,7 +237,7 @@ pub struct Insert {
     /// The port that returns.
     pub back: String,
     /// The normal that closes it.
-    pub normal: Normal,
+    pub normal: Known<Normal>,
 }
 
 /// A loop that a switcher puts in and out.

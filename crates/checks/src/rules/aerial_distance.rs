@@ -54,11 +54,20 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let apart = Figure::new(apart, "mm");
             out.push(
-                Finding::new(ID, Severity::Look, format!("the aerial of {} stands {} from {}", device.tag, shown(apart.clone()), other.tag))
-                    .about([&device.tag, &other.tag])
-                    .at(Field::device(&device.tag, "place"), "")
-                    .at(Field::device(&other.tag, "place"), "")
-                    .with(Evidence::at_least(apart, limit)),
+                Finding::new(
+                    ID,
+                    Severity::Look,
+                    format!(
+                        "the aerial of {} stands {} from {}",
+                        device.tag,
+                        shown(apart.clone()),
+                        other.tag
+                    ),
+                )
+                .about([&device.tag, &other.tag])
+                .at(Field::device(&device.tag, "place"), "")
+                .at(Field::device(&other.tag, "place"), "")
+                .with(Evidence::at_least(apart, limit)),
             );
         }
     }

@@ -50,7 +50,10 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         let mut asked = Asked::default();
         asked.lack(Field::new(["brief", "carried"]));
-        return asked.cannot_judge(ID, &format!("whether {} may travel", shown(sum)), [BOARD]).into_iter().collect();
+        return asked
+            .cannot_judge(ID, &format!("whether {} may travel", shown(sum)), [BOARD])
+            .into_iter()
+            .collect();
     }
     let look = limit * design.limits.carrier_mass_look.get();
     let complete = asked.complete();
@@ -60,11 +63,15 @@ fn check(design: &Design) -> Vec<Finding> {
         let least = if complete { "" } else { "at least " };
         let field = if rig.brief.mass_limit.is_some() { "mass_limit" } else { "carried" };
         return vec![
-            Finding::new(ID, severity, format!("the board weighs {least}{} of {} allowed", shown(sum), shown(limit)))
-                .about([BOARD])
-                .at(Field::new(["brief", field]), "")
-                .with(Evidence::at_most(sum, Grams::of(passed)))
-                .assuming(asked.assumed),
+            Finding::new(
+                ID,
+                severity,
+                format!("the board weighs {least}{} of {} allowed", shown(sum), shown(limit)),
+            )
+            .about([BOARD])
+            .at(Field::new(["brief", field]), "")
+            .with(Evidence::at_most(sum, Grams::of(passed)))
+            .assuming(asked.assumed),
         ];
     }
     asked.cannot_judge(ID, "the mass against its limit", [BOARD]).into_iter().collect()

@@ -44,7 +44,10 @@ fn check(design: &Design) -> Vec<Finding> {
                 Some(false) => {}
                 Some(true) => out.extend(upstream(design, &way, index, device)),
                 None => {
-                    let worst = upstream(design, &way, index, device).into_iter().map(|finding| finding.severity).min();
+                    let worst = upstream(design, &way, index, device)
+                        .into_iter()
+                        .map(|finding| finding.severity)
+                        .min();
                     if worst == Some(Severity::Stop) {
                         unknown.add(&device.tag, Field::device(&device.tag, "signal.bare_pickup"));
                     }
@@ -61,7 +64,8 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
     let rig = &design.rig;
     let tag = &device.tag;
     let mut out = Vec::new();
-    let before: Vec<&Device> = way.devices(rig).filter(|(at, _)| *at < index).map(|(_, device)| device).collect();
+    let before: Vec<&Device> =
+        way.devices(rig).filter(|(at, _)| *at < index).map(|(_, device)| device).collect();
     let say = |severity, other: &str, message: String, found: &str| {
         Finding::new(ID, severity, message)
             .about([tag.as_str(), other])
@@ -74,20 +78,28 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
         let mut asked = Asked::default();
         match asked.value(other.signal.bypass, Field::device(name, "signal.bypass")) {
             None => {
-                out.extend(asked.cannot_judge(ID, &format!("whether {tag} sees the bare pickup"), [tag, name]));
+                out.extend(asked.cannot_judge(
+                    ID,
+                    &format!("whether {tag} sees the bare pickup"),
+                    [tag, name],
+                ));
             }
             Some(bypass @ (Bypass::Buffered | Bypass::AlwaysOn)) => {
                 let why = if bypass == Bypass::Buffered { "has a buffer" } else { "is always on" };
                 out.push(
-                    say(Severity::Stop, name, format!("{tag} wants the bare pickup, and {name} before it {why}"), bypass.word())
-                        .assuming(asked.assumed),
+                    say(
+                        Severity::Stop,
+                        name,
+                        format!("{tag} wants the bare pickup, and {name} before it {why}"),
+                        bypass.word(),
+                    )
+                    .assuming(asked.assumed),
                 );
                 return out;
             }
             Some(bypass) => {
-                let both = rig.states.iter().find(|state| {
-                    [tag, name].iter().all(|tag| state.engaged.contains(tag))
-                });
+                let both =
+                    rig.states.iter().find(|state| [tag, name].iter().all(|tag| state.engaged.contains(tag)));
                 let (severity, when) = match both {
                     Some(state) => (Severity::Look, format!("state {} has both on", state.name)),
                     None => (Severity::Note, "only while it is on".to_owned()),
@@ -106,11 +118,20 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
         let mut asked = Asked::default();
         match asked.value(source.pickup.kind, field.clone()) {
             Some(PickupKind::Active) => out.push(
-                say(Severity::Stop, &source.id, format!("{tag} wants the bare pickup, and {} is active", source.id), "active")
-                    .at(field, ""),
+                say(
+                    Severity::Stop,
+                    &source.id,
+                    format!("{tag} wants the bare pickup, and {} is active", source.id),
+                    "active",
+                )
+                .at(field, ""),
             ),
             Some(_) => {}
-            None => out.extend(asked.cannot_judge(ID, &format!("whether {tag} sees a bare pickup"), [tag, &source.id])),
+            None => out.extend(asked.cannot_judge(
+                ID,
+                &format!("whether {tag} sees a bare pickup"),
+                [tag, &source.id],
+            )),
         }
     }
     out

@@ -7,8 +7,8 @@ use rig::geometry::BoxClass;
 
 use super::CUSTOM;
 use crate::space::{
-    assumed_of, box_words, boxes_of, has_room, is_on_board, moving_cure, outline, outward_ports, plan, port_of,
-    room_to_edge, whole_mm,
+    assumed_of, box_words, boxes_of, has_room, is_on_board, moving_cure, outline, outward_panel_ports, plan,
+    port_of, room_to_edge, whole_mm,
 };
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -24,8 +24,8 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[40],
     limits: &["board_edge_stop"],
     page: Page {
-        what: "Every body, plug and bend seen from above against the outlines of all decks together. Plugs of leads \
-               to the outside are pulled before the board travels and may stand out.",
+        what: "Every body, plug and bend seen from above against the outlines of all decks together. Plugs in the \
+               outer side of a panel's jacks are meant to stand out; plugs in a device's own jacks are not.",
         why: "A plug over the edge is the first thing that is kicked, and the board no longer goes into its case.",
         source: CUSTOM,
         example: "The plug at the left end of the front row stands 6 mm over the edge.",
@@ -40,7 +40,7 @@ fn check(design: &Design) -> Vec<Finding> {
     if outline.is_empty() {
         return Vec::new();
     }
-    let outward = outward_ports(rig);
+    let outward = outward_panel_ports(rig);
     let limit = design.limits.board_edge_stop;
     let mut out = Vec::new();
     for device in rig.devices.iter().filter(|device| is_on_board(device)) {

@@ -56,11 +56,15 @@ fn check(design: &Design) -> Vec<Finding> {
                 format!("stands {} from", shown(worst.found))
             };
             Some(
-                Finding::new(ID, Severity::Stop, format!("{} {by} {}", box_words(&design.rig, a), box_words(&design.rig, b)))
-                    .about([&tag])
-                    .at(Field::device(&tag, "place"), "")
-                    .with(Evidence::at_least(worst.found, worst.wanted))
-                    .assuming(list.iter().flat_map(|c| assumed_of(&design.rig, &boxes[c.of]))),
+                Finding::new(
+                    ID,
+                    Severity::Stop,
+                    format!("{} {by} {}", box_words(&design.rig, a), box_words(&design.rig, b)),
+                )
+                .about([&tag])
+                .at(Field::device(&tag, "place"), "")
+                .with(Evidence::at_least(worst.found, worst.wanted))
+                .assuming(list.iter().flat_map(|c| assumed_of(&design.rig, &boxes[c.of]))),
             )
         })
         .collect()

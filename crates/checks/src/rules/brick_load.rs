@@ -65,7 +65,16 @@ fn check(design: &Design) -> Vec<Finding> {
             let sum: Milliamps = own.iter().map(|part| draw(&mut asked, part)).sum();
             let what = format!("bank {} of {}", bank.name, brick.tag);
             let devices = tags(brick, &own);
-            out.extend(judge(design, asked, &what, devices, field, sum.get(), limit.map(Milliamps::get), "mA"));
+            out.extend(judge(
+                design,
+                asked,
+                &what,
+                devices,
+                field,
+                sum.get(),
+                limit.map(Milliamps::get),
+                "mA",
+            ));
         }
         let all: Vec<&Part<'_>> = parts.iter().collect();
         let mut asked = Asked::default();
@@ -80,7 +89,16 @@ fn check(design: &Design) -> Vec<Finding> {
             })
             .sum();
         let what = format!("brick {}", brick.tag);
-        out.extend(judge(design, asked, &what, vec![brick.tag.clone()], field, sum.get(), limit.map(Watts::get), "W"));
+        out.extend(judge(
+            design,
+            asked,
+            &what,
+            vec![brick.tag.clone()],
+            field,
+            sum.get(),
+            limit.map(Watts::get),
+            "W",
+        ));
     }
     out
 }
@@ -124,11 +142,15 @@ fn judge(
             let feeds = if feeds.is_empty() { String::new() } else { format!(" for {}", list(&feeds)) };
             let figure = |value| shown(Figure::new(value, unit));
             Some(
-                Finding::new(ID, severity, format!("{what} gives {least}{} of {}{feeds}", figure(sum), figure(limit)))
-                    .about(devices)
-                    .at(field, "")
-                    .with(Evidence::at_most(Figure::new(sum, unit), Figure::new(passed, unit)))
-                    .assuming(asked.assumed),
+                Finding::new(
+                    ID,
+                    severity,
+                    format!("{what} gives {least}{} of {}{feeds}", figure(sum), figure(limit)),
+                )
+                .about(devices)
+                .at(field, "")
+                .with(Evidence::at_most(Figure::new(sum, unit), Figure::new(passed, unit)))
+                .assuming(asked.assumed),
             )
         }
         _ => asked.cannot_judge(ID, &format!("the load of {what}"), devices),

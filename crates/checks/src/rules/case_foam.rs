@@ -45,17 +45,22 @@ fn check(design: &Design) -> Vec<Finding> {
     let depth = asked.value(case.inside_depth, field("inside_depth"));
     let assumed = asked.assumed.clone();
     // The room at each side and end; an unknown one is taken as ample and said below.
-    let sides = [width.map(|width| (width - board.width).half()), depth.map(|depth| (depth - board.depth).half())];
+    let sides =
+        [width.map(|width| (width - board.width).half()), depth.map(|depth| (depth - board.depth).half())];
     let mut out = Vec::new();
     let own = sides.iter().flatten().min().copied();
     let graded = own.and_then(|room| Some((room, too_near(room, look, stop)?)));
     if let Some((room, (severity, limit))) = graded {
         out.push(
-            Finding::new(ID, severity, format!("the board leaves {} to the foam of its case at a side", shown(room)))
-                .about([BOARD])
-                .at(field("inside_width"), "")
-                .with(Evidence::at_least(room, limit))
-                .assuming(assumed.clone()),
+            Finding::new(
+                ID,
+                severity,
+                format!("the board leaves {} to the foam of its case at a side", shown(room)),
+            )
+            .about([BOARD])
+            .at(field("inside_width"), "")
+            .with(Evidence::at_least(room, limit))
+            .assuming(assumed.clone()),
         );
     }
     let outward = outward_ports(rig);
@@ -72,11 +77,15 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         if let Some((severity, limit)) = too_near(room, look, stop) {
             out.push(
-                Finding::new(ID, severity, format!("{} leaves {} to the foam of the case", box_words(rig, solid), shown(room)))
-                    .about([&device.tag])
-                    .at(Field::device(&device.tag, "place"), "")
-                    .with(Evidence::at_least(room, limit))
-                    .assuming(assumed.iter().cloned().chain(assumed_of(rig, solid))),
+                Finding::new(
+                    ID,
+                    severity,
+                    format!("{} leaves {} to the foam of the case", box_words(rig, solid), shown(room)),
+                )
+                .about([&device.tag])
+                .at(Field::device(&device.tag, "place"), "")
+                .with(Evidence::at_least(room, limit))
+                .assuming(assumed.iter().cloned().chain(assumed_of(rig, solid))),
             );
         }
     }

@@ -38,12 +38,17 @@ fn check(design: &Design) -> Vec<Finding> {
     let limit = design.limits.chain_loss_look;
     let mut out = Vec::new();
     for way in ways(rig) {
-        let solid: Vec<_> =
-            way.steps.iter().filter(|step| rig.device(step.name).is_none_or(|device| !is_wall(device))).collect();
+        let solid: Vec<_> = way
+            .steps
+            .iter()
+            .filter(|step| rig.device(step.name).is_none_or(|device| !is_wall(device)))
+            .collect();
         let mut asked = Asked::default();
         let mut sum = Decibels::ZERO;
         for pair in solid.windows(2) {
-            let (Some((from, from_field)), Some((to, to_field))) = (output(rig, pair[0]), input(rig, pair[1])) else {
+            let (Some((from, from_field)), Some((to, to_field))) =
+                (output(rig, pair[0]), input(rig, pair[1]))
+            else {
                 continue;
             };
             let (from, to) = (asked.value(from, from_field), asked.value(to, to_field));
@@ -55,11 +60,15 @@ fn check(design: &Design) -> Vec<Finding> {
         if above(sum.get(), limit.get()) {
             let least = if asked.complete() { "" } else { "at least " };
             out.push(
-                Finding::new(ID, Severity::Look, format!("run {name} loses {least}{} at its junctions", shown(sum)))
-                    .about([name])
-                    .at(Field::run(name, "stops"), "")
-                    .with(Evidence::at_most(sum, limit))
-                    .assuming(asked.assumed),
+                Finding::new(
+                    ID,
+                    Severity::Look,
+                    format!("run {name} loses {least}{} at its junctions", shown(sum)),
+                )
+                .about([name])
+                .at(Field::run(name, "stops"), "")
+                .with(Evidence::at_most(sum, limit))
+                .assuming(asked.assumed),
             );
         } else {
             out.extend(asked.cannot_judge(ID, &format!("the loss of run {name}"), [name]));

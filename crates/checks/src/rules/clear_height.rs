@@ -41,7 +41,8 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some(deck) = rig.board.deck(&place.deck) else { continue };
         let tag = &device.tag;
         let mut asked = Asked::default();
-        let clear = asked.value(deck.clear_below, Field::of("board", "deck", "").below(&deck.name).below("clear_below"));
+        let clear = asked
+            .value(deck.clear_below, Field::of("board", "deck", "").below(&deck.name).below("clear_below"));
         asked.value(device.bracket, Field::device(tag, "bracket"));
         asked.value(device.size, Field::device(tag, "size"));
         let what = format!("the room under deck {} for {tag}", deck.name);
@@ -58,9 +59,19 @@ fn check(design: &Design) -> Vec<Finding> {
         let (look, stop) = (design.limits.clear_height_look, design.limits.clear_height_stop);
         if let Some((severity, limit)) = too_near(room, look, stop) {
             let says = if room < Length::ZERO {
-                format!("{} reaches {} too far down under deck {}", box_words(rig, solid), shown(-room), deck.name)
+                format!(
+                    "{} reaches {} too far down under deck {}",
+                    box_words(rig, solid),
+                    shown(-room),
+                    deck.name
+                )
             } else {
-                format!("{} leaves {} of the clear height under deck {}", box_words(rig, solid), shown(room), deck.name)
+                format!(
+                    "{} leaves {} of the clear height under deck {}",
+                    box_words(rig, solid),
+                    shown(room),
+                    deck.name
+                )
             };
             out.push(
                 Finding::new(ID, severity, says)

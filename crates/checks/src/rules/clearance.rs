@@ -51,7 +51,8 @@ fn check(design: &Design) -> Vec<Finding> {
         let pair = if x <= y { (x.to_owned(), y.to_owned()) } else { (y.to_owned(), x.to_owned()) };
         pairs.entry(pair).or_default().push(conflict);
     }
-    let mut out: Vec<Finding> = pairs.iter().filter_map(|(pair, list)| collision(design, pair, list)).collect();
+    let mut out: Vec<Finding> =
+        pairs.iter().filter_map(|(pair, list)| collision(design, pair, list)).collect();
     out.extend(unknown(design));
     out
 }
@@ -64,14 +65,23 @@ fn collision(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Op
         Ordering::Less => format!("overlaps {} by {}", box_words(&design.rig, b), shown(-worst.found)),
         Ordering::Equal => format!("touches {}, {} wanted", box_words(&design.rig, b), shown(worst.wanted)),
         Ordering::Greater => {
-            format!("stands {} from {}, {} wanted", shown(worst.found), box_words(&design.rig, b), shown(worst.wanted))
+            format!(
+                "stands {} from {}, {} wanted",
+                shown(worst.found),
+                box_words(&design.rig, b),
+                shown(worst.wanted)
+            )
         }
     };
     let mut finding = Finding::new(ID, Severity::Stop, format!("{} {room}", box_words(&design.rig, a)))
         .about([&pair.0, &pair.1])
         .at(Field::device(&pair.0, "place"), "")
         .with(Evidence::at_least(worst.found, worst.wanted))
-        .assuming(list.iter().flat_map(|c| [&boxes[c.of], &boxes[c.from]]).flat_map(|solid| assumed_of(&design.rig, solid)));
+        .assuming(
+            list.iter()
+                .flat_map(|c| [&boxes[c.of], &boxes[c.from]])
+                .flat_map(|solid| assumed_of(&design.rig, solid)),
+        );
     if pair.0 != pair.1 {
         finding = finding.at(Field::device(&pair.1, "place"), "");
         finding.edit = moving_cure(design, (&pair.0, &pair.1), &shifts(design, pair, list));
@@ -121,7 +131,9 @@ fn unknown(design: &Design) -> Vec<Finding> {
         }
     }
     for end in lead_ends(rig) {
-        let Some(device) = rig.device(&end.port.device).filter(|d| !d.outside && d.place.is_some()) else { continue };
+        let Some(device) = rig.device(&end.port.device).filter(|d| !d.outside && d.place.is_some()) else {
+            continue;
+        };
         if end.inner || device.size.is_unknown() {
             continue;
         }

@@ -33,9 +33,13 @@ fn check(design: &Design) -> Vec<Finding> {
         .filter(|fed| fed.feed.crossing)
         .map(|fed| {
             let tag = &fed.device.tag;
-            Finding::new(ID, Severity::Note, format!("the lead from {} to {tag} swaps the sign", fed.outlets_words()))
-                .about([tag])
-                .at(Field::device(tag, "feed.crossing"), "")
+            Finding::new(
+                ID,
+                Severity::Note,
+                format!("the lead from {} to {tag} swaps the sign", fed.outlets_words()),
+            )
+            .about([tag])
+            .at(Field::device(tag, "feed.crossing"), "")
         })
         .collect()
 }

@@ -49,11 +49,19 @@ fn check(design: &Design) -> Vec<Finding> {
             Some(mass) if above(mass.get(), limit.get()) => {
                 let assumed = device.mass.is_assumed().then(|| field.clone());
                 out.push(
-                    Finding::new(ID, Severity::Look, format!("{} weighs {} and the rig tours: tape alone does not hold it", device.tag, shown(mass)))
-                        .about([&device.tag])
-                        .at(field, "")
-                        .with(Evidence::at_most(mass, limit))
-                        .assuming(assumed),
+                    Finding::new(
+                        ID,
+                        Severity::Look,
+                        format!(
+                            "{} weighs {} and the rig tours: tape alone does not hold it",
+                            device.tag,
+                            shown(mass)
+                        ),
+                    )
+                    .about([&device.tag])
+                    .at(field, "")
+                    .with(Evidence::at_most(mass, limit))
+                    .assuming(assumed),
                 );
             }
             Some(_) => {}

@@ -53,11 +53,20 @@ fn check(design: &Design) -> Vec<Finding> {
             let Some(why) = sensitive(design, device, severity, &mut unknown) else { continue };
             let apart = Figure::new(apart, "mm");
             out.push(
-                Finding::new(ID, severity, format!("{} {why} and stands {} from brick {}{whose}", device.tag, shown(apart.clone()), brick.tag))
-                    .about([&device.tag, &brick.tag])
-                    .at(Field::device(&device.tag, "place"), "")
-                    .at(Field::device(&brick.tag, "place"), "")
-                    .with(Evidence::at_least(apart, limit)),
+                Finding::new(
+                    ID,
+                    severity,
+                    format!(
+                        "{} {why} and stands {} from brick {}{whose}",
+                        device.tag,
+                        shown(apart.clone()),
+                        brick.tag
+                    ),
+                )
+                .about([&device.tag, &brick.tag])
+                .at(Field::device(&device.tag, "place"), "")
+                .at(Field::device(&brick.tag, "place"), "")
+                .with(Evidence::at_least(apart, limit)),
             );
         }
     }
@@ -66,7 +75,12 @@ fn check(design: &Design) -> Vec<Finding> {
 }
 
 /// Why a device minds magnetic fields, if it does.
-fn sensitive(design: &Design, device: &Device, severity: Severity, unknown: &mut Together) -> Option<&'static str> {
+fn sensitive(
+    design: &Design,
+    device: &Device,
+    severity: Severity,
+    unknown: &mut Together,
+) -> Option<&'static str> {
     let high = |gain: quantity::Decibels| above(gain.get(), design.limits.high_gain.get());
     if device.signal.coil.value == Some(true) {
         return Some("holds a coil");

@@ -58,7 +58,11 @@ fn check(design: &Design) -> Vec<Finding> {
                     Finding::new(
                         ID,
                         Severity::Look,
-                        format!("state {name} has {least}{} of gain along run {run}: {}", shown(sum), list(&on)),
+                        format!(
+                            "state {name} has {least}{} of gain along run {run}: {}",
+                            shown(sum),
+                            list(&on)
+                        ),
                     )
                     .about(about())
                     .at(Field::of("state", name, "engaged"), "")

@@ -2,9 +2,11 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
+use rig::geometry::lead_ends;
 use rig::{Normal, PortRef, Rig};
 
 use super::CUSTOM;
+use crate::asked::Together;
 use crate::{Page, Rule};
 
 const ID: &str = "insert-open";
@@ -31,6 +33,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut unknown = Together::default();
     for device in &rig.devices {
         let tag = &device.tag;
         let plugged = |port: &str| is_plugged(rig, &PortRef::new(tag, port));
@@ -44,8 +47,11 @@ fn check(design: &Design) -> Vec<Finding> {
         };
         for insert in &device.inserts {
             let name = &insert.name;
-            match (plugged(&insert.send), plugged(&insert.back), insert.normal) {
-                (false, false, Normal::Open) => say(
+            match (plugged(&insert.send), plugged(&insert.back), insert.normal.value) {
+                (false, false, None) | (true, false, None) => {
+                    unknown.add(tag, Field::device(tag, "insert").below(name).below("normal"));
+                }
+                (false, false, Some(Normal::Open)) => say(
                     Severity::Stop,
                     "insert",
                     name,
@@ -56,10 +62,12 @@ fn check(design: &Design) -> Vec<Finding> {
                     Severity::Look,
                     "insert",
                     name,
-                    format!("insert {name} of {tag} has only its return plugged: what comes before it is cut off"),
+                    format!(
+                        "insert {name} of {tag} has only its return plugged: what comes before it is cut off"
+                    ),
                     "return only",
                 ),
-                (true, false, Normal::Full | Normal::Open) => say(
+                (true, false, Some(Normal::Full | Normal::Open)) => say(
                     Severity::Stop,
                     "insert",
                     name,
@@ -85,9 +93,11 @@ fn check(design: &Design) -> Vec<Finding> {
             );
         }
     }
+    out.extend(unknown.finding(ID, "whether the path is closed at the inserts"));
     out
 }
 
 fn is_plugged(rig: &Rig, port: &PortRef) -> bool {
-    rig.runs.iter().flat_map(rig::Run::steps).any(|(from, to)| from == port || to == port)
+    // What is wired behind a panel's jack belongs to the path; only what is plugged from outside opens it.
+    lead_ends(rig).iter().any(|end| end.port == *port && !end.inner)
 }

@@ -38,7 +38,8 @@ pub(crate) static RULE: Rule = Rule {
 pub(super) fn output(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
     if let Some(source) = rig.source(step.name) {
         let active = source.pickup.kind.value == Some(PickupKind::Active);
-        return active.then(|| (source.pickup.resistance, Field::of("source", step.name, "electrics.resistance")));
+        return active
+            .then(|| (source.pickup.resistance, Field::of("source", step.name, "electrics.resistance")));
     }
     let port = step.leaves?;
     Some((rig.port(port)?.z, port_field(port, "z")))
@@ -69,7 +70,8 @@ fn check(design: &Design) -> Vec<Finding> {
     for way in ways(rig) {
         for junction in junctions(rig, &way) {
             let (giver, taker) = (way.steps[junction.giver], way.steps[junction.taker]);
-            let (Some((from, from_field)), Some((to, to_field))) = (output(rig, &giver), input(rig, &taker)) else {
+            let (Some((from, from_field)), Some((to, to_field))) = (output(rig, &giver), input(rig, &taker))
+            else {
                 continue;
             };
             let mut asked = Asked::default();
@@ -87,7 +89,11 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let devices = [giver.name, taker.name];
             if !asked.complete() {
-                out.extend(asked.cannot_judge(ID, &format!("whether {} meets {}", giver.name, taker.name), devices));
+                out.extend(asked.cannot_judge(
+                    ID,
+                    &format!("whether {} meets {}", giver.name, taker.name),
+                    devices,
+                ));
                 continue;
             }
             let off = if junction.between.is_empty() { "" } else { " when what is between is off" };
@@ -95,7 +101,14 @@ fn check(design: &Design) -> Vec<Finding> {
                 Finding::new(
                     ID,
                     severity,
-                    format!("{} ({}) into {} ({}) loses {}{off}", giver.name, shown(from), taker.name, shown(to), shown(lost)),
+                    format!(
+                        "{} ({}) into {} ({}) loses {}{off}",
+                        giver.name,
+                        shown(from),
+                        taker.name,
+                        shown(to),
+                        shown(lost)
+                    ),
                 )
                 .about(devices)
                 .at(from_field, "")
@@ -105,8 +118,10 @@ fn check(design: &Design) -> Vec<Finding> {
             );
         }
     }
-    out.extend(unknown.into_iter().filter_map(|(name, asked)| {
-        asked.cannot_judge(ID, &format!("the loss at {name}"), [name.clone()])
-    }));
+    out.extend(
+        unknown.into_iter().filter_map(|(name, asked)| {
+            asked.cannot_judge(ID, &format!("the loss at {name}"), [name.clone()])
+        }),
+    );
     out
 }

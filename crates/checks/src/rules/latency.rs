@@ -56,13 +56,18 @@ fn check(design: &Design) -> Vec<Finding> {
         if let Some((apart, name, asked)) = worst {
             let (look, stop) = (design.limits.latency_look, design.limits.latency_stop);
             if let Some((severity, passed)) = too_much(apart.get(), look.get(), stop.get()) {
-                let when = name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
+                let when =
+                    name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
                 out.push(
-                    Finding::new(ID, severity, format!("{} and {} are {} apart {when}", a.end(), b.end(), shown(apart)))
-                        .about(about())
-                        .at(Field::run(&b.run.name, "stops"), "")
-                        .with(Evidence::at_most(apart, Seconds::of(passed)))
-                        .assuming(asked.assumed),
+                    Finding::new(
+                        ID,
+                        severity,
+                        format!("{} and {} are {} apart {when}", a.end(), b.end(), shown(apart)),
+                    )
+                    .about(about())
+                    .at(Field::run(&b.run.name, "stops"), "")
+                    .with(Evidence::at_most(apart, Seconds::of(passed)))
+                    .assuming(asked.assumed),
                 );
             }
         }

@@ -65,10 +65,14 @@ fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
     };
     let least = straight + allowance(&lead.from.plug) + allowance(&lead.to.plug);
     (cut < least).then(|| {
-        Finding::new(ID, Severity::Stop, format!("lead {} is cut to {}, at least {} is wanted", lead.tag, shown(cut), shown(least)))
-            .about(devices)
-            .at(Field::of("lead", &name, "cut"), "")
-            .with(Evidence::at_least(cut, least))
-            .assuming(asked.assumed)
+        Finding::new(
+            ID,
+            Severity::Stop,
+            format!("lead {} is cut to {}, at least {} is wanted", lead.tag, shown(cut), shown(least)),
+        )
+        .about(devices)
+        .at(Field::of("lead", &name, "cut"), "")
+        .with(Evidence::at_least(cut, least))
+        .assuming(asked.assumed)
     })
 }

@@ -69,7 +69,11 @@ fn check(design: &Design) -> Vec<Finding> {
         let graded = room.and_then(|(room, solid)| Some((room, solid, too_near(room, look, stop)?)));
         if let Some((room, solid, (severity, limit))) = graded {
             let says = if room < Length::ZERO {
-                format!("{} reaches {} higher than the inside of the lid", box_words(rig, solid), shown(-room))
+                format!(
+                    "{} reaches {} higher than the inside of the lid",
+                    box_words(rig, solid),
+                    shown(-room)
+                )
             } else {
                 format!("{} leaves {} under the lid", box_words(rig, solid), shown(room))
             };

@@ -32,12 +32,7 @@ pub(crate) static RULE: Rule = Rule {
 
 /// What is known of the whole mass; the rest is in what was asked.
 pub(super) fn whole(design: &Design, asked: &mut Asked) -> Grams {
-    design
-        .mass
-        .items
-        .iter()
-        .filter_map(|item| asked.value(item.mass, item.field.clone()))
-        .sum()
+    design.mass.items.iter().filter_map(|item| asked.value(item.mass, item.field.clone())).sum()
 }
 
 fn check(design: &Design) -> Vec<Finding> {

@@ -34,15 +34,23 @@ fn check(design: &Design) -> Vec<Finding> {
         let tag = &device.tag;
         match &device.place {
             None => out.push(
-                Finding::new(ID, Severity::Look, format!("cannot judge the room for {tag}: it has no place yet"))
-                    .about([tag])
-                    .at(Field::device(tag, "place"), "not placed")
-                    .lacking([Field::device(tag, "place")]),
+                Finding::new(
+                    ID,
+                    Severity::Look,
+                    format!("cannot judge the room for {tag}: it has no place yet"),
+                )
+                .about([tag])
+                .at(Field::device(tag, "place"), "not placed")
+                .lacking([Field::device(tag, "place")]),
             ),
             Some(place) if place.deck != FLOOR && rig.board.deck(&place.deck).is_none() => out.push(
-                Finding::new(ID, Severity::Stop, format!("{tag} is placed on deck {}, which the board does not have", place.deck))
-                    .about([tag])
-                    .at(Field::device(tag, "place.deck"), ""),
+                Finding::new(
+                    ID,
+                    Severity::Stop,
+                    format!("{tag} is placed on deck {}, which the board does not have", place.deck),
+                )
+                .about([tag])
+                .at(Field::device(tag, "place.deck"), ""),
             ),
             Some(_) => {}
         }

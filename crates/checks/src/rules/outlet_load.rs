@@ -60,7 +60,8 @@ fn judge(design: &Design, load: &OutletLoad, outlet: &Outlet) -> Option<Finding>
     let complete = asked.complete();
     let graded = limit.and_then(|limit| {
         let at = |ratio: quantity::Ratio| (limit * ratio.get()).get();
-        let found = too_much(sum.get(), at(design.limits.outlet_load_look), at(design.limits.outlet_load_stop))?;
+        let found =
+            too_much(sum.get(), at(design.limits.outlet_load_look), at(design.limits.outlet_load_stop))?;
         Some((limit, found))
     });
     match graded {
@@ -70,14 +71,21 @@ fn judge(design: &Design, load: &OutletLoad, outlet: &Outlet) -> Option<Finding>
             let mut finding = Finding::new(
                 ID,
                 severity,
-                format!("outlet {} feeds {} with {least}{} of {}", load.outlet, list(&load.devices), shown(sum), shown(limit)),
+                format!(
+                    "outlet {} feeds {} with {least}{} of {}",
+                    load.outlet,
+                    list(&load.devices),
+                    shown(sum),
+                    shown(limit)
+                ),
             )
             .about(devices())
             .with(Evidence::at_most(sum, Milliamps::new(passed).unwrap_or(limit)))
             .assuming(asked.assumed);
             for tag in &load.devices {
                 let draw = rig.device(tag).and_then(|device| device.power.current.value);
-                let label = draw.map_or_else(|| "draw unknown".to_owned(), |draw| format!("draws {}", shown(draw)));
+                let label =
+                    draw.map_or_else(|| "draw unknown".to_owned(), |draw| format!("draws {}", shown(draw)));
                 finding = finding.at(Field::device(tag, "power.current"), label);
             }
             Some(finding)

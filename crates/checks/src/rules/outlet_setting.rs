@@ -42,10 +42,14 @@ fn check(design: &Design) -> Vec<Finding> {
             let used = design.outlets.iter().any(|load| load.outlet == reference);
             let severity = if used { Severity::Stop } else { Severity::Look };
             out.push(
-                Finding::new(ID, severity, format!("outlet {reference} is set to {set}, it has {}", list(&has)))
-                    .about([&brick.tag])
-                    .at(outlet_field(&reference, "set"), "")
-                    .with(Evidence::words(set.to_string(), list(&has))),
+                Finding::new(
+                    ID,
+                    severity,
+                    format!("outlet {reference} is set to {set}, it has {}", list(&has)),
+                )
+                .about([&brick.tag])
+                .at(outlet_field(&reference, "set"), "")
+                .with(Evidence::words(set.to_string(), list(&has))),
             );
         }
     }

@@ -45,10 +45,14 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
     let words = fed.outlets_words();
     let stop = |why: String, found: &str, allowed: &str| {
         Some(
-            Finding::new(ID, Severity::Stop, format!("{tag} cannot be fed by {words} as a {}: {why}", fed.feed.kind.word()))
-                .about(fed.devices())
-                .at(Field::device(tag, "feed"), "")
-                .with(Evidence::words(found, allowed)),
+            Finding::new(
+                ID,
+                Severity::Stop,
+                format!("{tag} cannot be fed by {words} as a {}: {why}", fed.feed.kind.word()),
+            )
+            .about(fed.devices())
+            .at(Field::device(tag, "feed"), "")
+            .with(Evidence::words(found, allowed)),
         )
     };
     let [(first, a), (second, b)] = fed.outlets.as_slice() else {

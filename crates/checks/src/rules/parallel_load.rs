@@ -106,20 +106,32 @@ fn judge(design: &Design, source: &Source, ways: &[&Way<'_>]) -> Option<Finding>
     let admittance: f64 = loads.values().map(|z| 1.0 / z.get().max(f64::MIN_POSITIVE)).sum();
     let whole = Ohms::new(1.0 / admittance).filter(|_| 0.0 < admittance);
     let limits = &design.limits;
-    let graded = whole
-        .and_then(|whole| Some((whole, too_little(whole.get(), limits.parallel_load_look.get(), limits.parallel_load_stop.get())?)));
+    let graded = whole.and_then(|whole| {
+        Some((
+            whole,
+            too_little(whole.get(), limits.parallel_load_look.get(), limits.parallel_load_stop.get())?,
+        ))
+    });
     match graded {
         Some((whole, (severity, passed)))
-            if source.pickup.kind.value.is_some() && (asked.complete() || severity == finding::Severity::Stop) =>
+            if source.pickup.kind.value.is_some()
+                && (asked.complete() || severity == finding::Severity::Stop) =>
         {
             let load = if names.len() == 1 { "loads" } else { "load" };
-            let mut finding =
-                Finding::new(ID, severity, format!("{} {load} {} with {} in all", list(&names), source.id, shown(whole)))
-                    .about(about())
-                    .with(Evidence::at_least(whole, Ohms::of(passed)))
-                    .assuming(asked.assumed);
+            let mut finding = Finding::new(
+                ID,
+                severity,
+                format!("{} {load} {} with {} in all", list(&names), source.id, shown(whole)),
+            )
+            .about(about())
+            .with(Evidence::at_least(whole, Ohms::of(passed)))
+            .assuming(asked.assumed);
             for (port, z) in &loads {
-                let field = if port.port.is_empty() { Field::of("sink", &port.device, "z") } else { port_field(port, "z") };
+                let field = if port.port.is_empty() {
+                    Field::of("sink", &port.device, "z")
+                } else {
+                    port_field(port, "z")
+                };
                 finding = finding.at(field, shown(*z));
             }
             Some(finding)

@@ -33,8 +33,11 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut bare = Vec::new();
     for deck in &design.rig.board.decks {
         for passage in &deck.passages {
-            let field =
-                Field::of("board", "deck", "").below(&deck.name).below("passage").below(&passage.name).below("grommet");
+            let field = Field::of("board", "deck", "")
+                .below(&deck.name)
+                .below("passage")
+                .below(&passage.name)
+                .below("grommet");
             if asked.value(passage.grommet, field.clone()) == Some(false) {
                 bare.push((format!("{} of deck {}", passage.name, deck.name), field));
             }
@@ -44,9 +47,10 @@ fn check(design: &Design) -> Vec<Finding> {
     if !bare.is_empty() {
         let names: Vec<&String> = bare.iter().map(|(name, _)| name).collect();
         let has = if bare.len() == 1 { "has" } else { "have" };
-        let mut finding = Finding::new(ID, Severity::Look, format!("passage {} {has} no grommet", list(&names)))
-            .about([BOARD])
-            .with(Evidence::words("bare edge", "lined edge"));
+        let mut finding =
+            Finding::new(ID, Severity::Look, format!("passage {} {has} no grommet", list(&names)))
+                .about([BOARD])
+                .with(Evidence::words("bare edge", "lined edge"));
         for (_, field) in &bare {
             finding = finding.at(field.clone(), "");
         }

@@ -38,12 +38,9 @@ fn check(design: &Design) -> Vec<Finding> {
         if sink.phantom.value == Some(false) {
             continue;
         }
-        let last = way
-            .steps
-            .iter()
-            .rev()
-            .skip(1)
-            .find_map(|step| rig.device(step.name).filter(|device| !is_wall(device)).map(|device| (step, device)));
+        let last = way.steps.iter().rev().skip(1).find_map(|step| {
+            rig.device(step.name).filter(|device| !is_wall(device)).map(|device| (step, device))
+        });
         let Some((step, device)) = last else { continue };
         let Some((at, port)) = step.leaves.and_then(|at| Some((at, rig.port(at)?))) else { continue };
         let family = port.connector.as_ref().map(|connector| connector.family);
@@ -61,14 +58,22 @@ fn check(design: &Design) -> Vec<Finding> {
         let devices = [&device.tag, &sink.id];
         if on == Some(true) && safe == Some(false) {
             out.push(
-                Finding::new(ID, Severity::Stop, format!("{} puts phantom power on {at}, which does not stand it", sink.id))
-                    .about(devices)
-                    .at(port_field(at, "phantom_safe"), "")
-                    .with(Evidence::words("phantom power", "none, or a transformer"))
-                    .assuming(asked.assumed),
+                Finding::new(
+                    ID,
+                    Severity::Stop,
+                    format!("{} puts phantom power on {at}, which does not stand it", sink.id),
+                )
+                .about(devices)
+                .at(port_field(at, "phantom_safe"), "")
+                .with(Evidence::words("phantom power", "none, or a transformer"))
+                .assuming(asked.assumed),
             );
         } else {
-            out.extend(asked.cannot_judge(ID, &format!("whether {at} stands what {} puts on it", sink.id), devices));
+            out.extend(asked.cannot_judge(
+                ID,
+                &format!("whether {at} stands what {} puts on it", sink.id),
+                devices,
+            ));
         }
     }
     out

@@ -66,19 +66,31 @@ fn check(design: &Design) -> Vec<Finding> {
                     }
                     let off = if junction.between.is_empty() { "" } else { " when what is before it is off" };
                     out.push(
-                        Finding::new(ID, severity, format!("piezo {} meets {} at {}{off}", source.id, shown(z), step.name))
-                            .about(devices)
-                            .at(field, "")
-                            .with(Evidence::at_least(z, quantity::Ohms::of(passed)))
-                            .assuming(asked.assumed),
+                        Finding::new(
+                            ID,
+                            severity,
+                            format!("piezo {} meets {} at {}{off}", source.id, shown(z), step.name),
+                        )
+                        .about(devices)
+                        .at(field, "")
+                        .with(Evidence::at_least(z, quantity::Ohms::of(passed)))
+                        .assuming(asked.assumed),
                     );
                 }
                 _ if kind.is_some() => {
-                    out.extend(asked.cannot_judge(ID, &format!("the first input after {}", source.id), devices));
+                    out.extend(asked.cannot_judge(
+                        ID,
+                        &format!("the first input after {}", source.id),
+                        devices,
+                    ));
                 }
                 // Whether it is a piezo at all decides; the input would be too low for one.
                 (None, Some(_)) => {
-                    out.extend(asked.cannot_judge(ID, &format!("the first input after {}", source.id), devices));
+                    out.extend(asked.cannot_judge(
+                        ID,
+                        &format!("the first input after {}", source.id),
+                        devices,
+                    ));
                 }
                 _ => {}
             }

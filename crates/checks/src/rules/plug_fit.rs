@@ -66,10 +66,14 @@ fn check(design: &Design) -> Vec<Finding> {
             EndKind::To => format!("from {}", end.other),
         };
         out.push(
-            Finding::new(ID, severity, format!("plug {} {says} {} ({other}), a {}", plug.id, end.port, connector.id))
-                .about([&end.port.device, &end.other.device])
-                .at(port_field(&end.port, "connector"), "")
-                .with(Evidence::words(plug.id.clone(), connector.id.clone())),
+            Finding::new(
+                ID,
+                severity,
+                format!("plug {} {says} {} ({other}), a {}", plug.id, end.port, connector.id),
+            )
+            .about([&end.port.device, &end.other.device])
+            .at(port_field(&end.port, "connector"), "")
+            .with(Evidence::words(plug.id.clone(), connector.id.clone())),
         );
     }
     out.extend(unknown.finding(ID, "whether the plugs fit"));

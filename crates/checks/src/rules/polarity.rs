@@ -72,7 +72,8 @@ pub(super) fn states(rig: &Rig) -> Vec<(Option<&str>, Option<&[String]>)> {
 /// A device that no one engages is on all the same when it is never off, so its bypass is asked for.
 pub(super) fn is_on(asked: &mut Asked, device: &Device, engaged: Option<&[String]>) -> bool {
     engaged.is_none_or(|tags| tags.contains(&device.tag))
-        || asked.value(device.signal.bypass, Field::device(&device.tag, "signal.bypass")) == Some(Bypass::AlwaysOn)
+        || asked.value(device.signal.bypass, Field::device(&device.tag, "signal.bypass"))
+            == Some(Bypass::AlwaysOn)
 }
 
 fn check(design: &Design) -> Vec<Finding> {
@@ -90,7 +91,9 @@ fn check(design: &Design) -> Vec<Finding> {
                 // What is known not to turn it over need not be known to be on.
                 if device.signal.inverts.value != Some(false)
                     && is_on(&mut asked, device, engaged)
-                    && asked.value(device.signal.inverts, Field::device(&device.tag, "signal.inverts")) == Some(true) {
+                    && asked.value(device.signal.inverts, Field::device(&device.tag, "signal.inverts"))
+                        == Some(true)
+                {
                     inverting.push(device.tag.as_str());
                 }
             }
@@ -99,13 +102,19 @@ fn check(design: &Design) -> Vec<Finding> {
             if !complete || inverting.len() % 2 == 0 {
                 continue;
             }
-            let when = name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
+            let when =
+                name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
             let turns = if inverting.len() == 1 { "turns" } else { "turn" };
             out.push(
                 Finding::new(
                     ID,
                     Severity::Stop,
-                    format!("{} and {} are of opposite polarity {when}: {} {turns} it over", a.end(), b.end(), list(&inverting)),
+                    format!(
+                        "{} and {} are of opposite polarity {when}: {} {turns} it over",
+                        a.end(),
+                        b.end(),
+                        list(&inverting)
+                    ),
                 )
                 .about(about())
                 .at(Field::run(&b.run.name, "stops"), "")
@@ -114,7 +123,11 @@ fn check(design: &Design) -> Vec<Finding> {
             );
             break;
         }
-        out.extend(doubt.cannot_judge(ID, &format!("the polarity of {} against {}", a.end(), b.end()), about()));
+        out.extend(doubt.cannot_judge(
+            ID,
+            &format!("the polarity of {} against {}", a.end(), b.end()),
+            about(),
+        ));
     }
     out
 }

@@ -64,9 +64,12 @@ fn used(rig: &Rig) -> BTreeSet<PortRef> {
 
 fn judge(rig: &Rig, device: &Device, used: &BTreeSet<PortRef>) -> Option<Finding> {
     let tag = &device.tag;
-    let signal = |port: &&Port| port.role.value.is_some_and(|role| role.takes_signal() || role.gives_signal());
+    let signal =
+        |port: &&Port| port.role.value.is_some_and(|role| role.takes_signal() || role.gives_signal());
     let is_used = |port: &Port| used.contains(&PortRef::new(tag, &port.name));
-    let of_insert = |port: &Port| device.inserts.iter().any(|insert| insert.send == port.name || insert.back == port.name);
+    let of_insert = |port: &Port| {
+        device.inserts.iter().any(|insert| insert.send == port.name || insert.back == port.name)
+    };
     let wanted: Vec<&Port> =
         device.ports.iter().filter(signal).filter(|port| !port.may_stay_empty && !of_insert(port)).collect();
     let empty: Vec<&Port> = wanted.iter().copied().filter(|port| !is_used(port)).collect();
@@ -75,16 +78,22 @@ fn judge(rig: &Rig, device: &Device, used: &BTreeSet<PortRef>) -> Option<Finding
     }
     let in_a_run = device.ports.iter().filter(signal).any(is_used);
     let mut finding = if in_a_run {
-        let enters = rig.runs.iter().flat_map(|run| &run.stops).any(|stop| {
-            stop.arrives.as_ref().is_some_and(|port| port.device == *tag)
-        });
+        let enters = rig
+            .runs
+            .iter()
+            .flat_map(|run| &run.stops)
+            .any(|stop| stop.arrives.as_ref().is_some_and(|port| port.device == *tag));
         let takes = |port: &&Port| port.role.value.is_some_and(rig::PortRole::takes_signal);
         let gives = |port: &&Port| port.role.value.is_some_and(rig::PortRole::gives_signal);
         let leaves = device.ports.iter().filter(gives).any(is_used);
         let could_leave = empty.iter().any(|port| gives(port) && !takes(port));
         let names: Vec<String> = empty.iter().map(|port| format!("{tag}.{}", port.name)).collect();
         if enters && !leaves && could_leave {
-            Finding::new(ID, Severity::Stop, format!("signal enters {tag} and never leaves it: {} is not connected", list(&names)))
+            Finding::new(
+                ID,
+                Severity::Stop,
+                format!("signal enters {tag} and never leaves it: {} is not connected", list(&names)),
+            )
         } else {
             let are = if names.len() == 1 { "is" } else { "are" };
             Finding::new(ID, Severity::Look, format!("{} {are} not connected", list(&names)))

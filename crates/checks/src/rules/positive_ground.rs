@@ -65,7 +65,11 @@ fn check(design: &Design) -> Vec<Finding> {
                     .assuming(asked.assumed),
             ),
             (Some(_), None) => {
-                out.extend(asked.cannot_judge(ID, &format!("the outlet of {tag}, which has positive ground"), fed.devices()));
+                out.extend(asked.cannot_judge(
+                    ID,
+                    &format!("the outlet of {tag}, which has positive ground"),
+                    fed.devices(),
+                ));
             }
             (None, Some(_)) => unknown.add(tag, Field::device(tag, "power.positive_ground")),
             // Nothing is wrong with the outlet as far as it is known, and a positive ground is rare.

@@ -48,14 +48,23 @@ fn check(design: &Design) -> Vec<Finding> {
             let (across, along) = ((from.0 - to.0).abs(), (from.1 - to.1).abs());
             let (front, rear) = if from.1 <= to.1 { (low, high) } else { (high, low) };
             let is_row = across < along && across < shoe;
-            if a.tag == b.tag || !is_row || limits.row_distance_look <= along || limits.row_step <= *rear - *front {
+            if a.tag == b.tag
+                || !is_row
+                || limits.row_distance_look <= along
+                || limits.row_step <= *rear - *front
+            {
                 continue;
             }
             out.push(
                 Finding::new(
                     ID,
                     Severity::Look,
-                    format!("foot switches of {} and {} are {} apart from row to row without a step", a.tag, b.tag, shown(along)),
+                    format!(
+                        "foot switches of {} and {} are {} apart from row to row without a step",
+                        a.tag,
+                        b.tag,
+                        shown(along)
+                    ),
                 )
                 .about([&a.tag, &b.tag])
                 .at(Field::device(&a.tag, "place"), "")

@@ -39,13 +39,18 @@ fn check(design: &Design) -> Vec<Finding> {
     for conflict in &design.conflicts {
         let (corridor, other) = (&boxes[conflict.of], &boxes[conflict.from]);
         let (BoxClass::Service, Some(port)) = (corridor.class, port_of(corridor)) else { continue };
-        let mut finding =
-            Finding::new(ID, Severity::Look, format!("port {port} cannot be reached: {} stands in its way", box_words(&design.rig, other)))
-                .about([&port.device])
-                .at(Field::device(&port.device, "port").below(&port.port), "")
-                .with(Evidence::at_least(conflict.found, conflict.wanted));
+        let mut finding = Finding::new(
+            ID,
+            Severity::Look,
+            format!("port {port} cannot be reached: {} stands in its way", box_words(&design.rig, other)),
+        )
+        .about([&port.device])
+        .at(Field::device(&port.device, "port").below(&port.port), "")
+        .with(Evidence::at_least(conflict.found, conflict.wanted));
         if let Some(tag) = other.owner.device() {
-            finding = finding.about([tag]).at(Field::device(tag, "place"), format!("{} too near", shown(-conflict.found)));
+            finding = finding
+                .about([tag])
+                .at(Field::device(tag, "place"), format!("{} too near", shown(-conflict.found)));
         }
         out.push(finding);
     }
@@ -57,10 +62,8 @@ fn check(design: &Design) -> Vec<Finding> {
             asked.entry(device.tag.clone()).or_default().lack(missing.lacks.clone());
         }
     }
-    out.extend(
-        asked
-            .into_iter()
-            .filter_map(|(tag, asked)| asked.cannot_judge(ID, &format!("the reach of a port of {tag}"), [tag.clone()])),
-    );
+    out.extend(asked.into_iter().filter_map(|(tag, asked)| {
+        asked.cannot_judge(ID, &format!("the reach of a port of {tag}"), [tag.clone()])
+    }));
     out
 }

@@ -48,18 +48,23 @@ fn check(design: &Design) -> Vec<Finding> {
         });
         if let Some(device) = digital {
             out.push(
-                Finding::new(ID, Severity::Stop, format!("{} is digital and shares outlet {}: it feeds {who}", device.tag, load.outlet))
-                    .about(about())
-                    .at(Field::device(&device.tag, "feed"), "")
-                    .with(Evidence::words("digital, shared", "alone on its outlet"))
-                    .assuming(asked.assumed),
+                Finding::new(
+                    ID,
+                    Severity::Stop,
+                    format!("{} is digital and shares outlet {}: it feeds {who}", device.tag, load.outlet),
+                )
+                .about(about())
+                .at(Field::device(&device.tag, "feed"), "")
+                .with(Evidence::words("digital, shared", "alone on its outlet"))
+                .assuming(asked.assumed),
             );
             continue;
         }
         let mut sum = Milliamps::ZERO;
         let mut loudest = None;
         for device in &devices {
-            if let Some(draw) = asked.value(device.power.current, Field::device(&device.tag, "power.current")) {
+            if let Some(draw) = asked.value(device.power.current, Field::device(&device.tag, "power.current"))
+            {
                 sum += draw;
             }
             if let Some(gain) = asked.value(device.signal.gain, Field::device(&device.tag, "signal.gain"))
@@ -69,10 +74,17 @@ fn check(design: &Design) -> Vec<Finding> {
             }
         }
         let look = |message: String, evidence: Evidence| {
-            Finding::new(ID, Severity::Look, message).about(about()).at(Field::device(&devices[0].tag, "feed"), "").with(evidence)
+            Finding::new(ID, Severity::Look, message)
+                .about(about())
+                .at(Field::device(&devices[0].tag, "feed"), "")
+                .with(evidence)
         };
         if !asked.complete() {
-            out.extend(asked.clone().cannot_judge(ID, &format!("whether {who} may share outlet {}", load.outlet), about()));
+            out.extend(asked.clone().cannot_judge(
+                ID,
+                &format!("whether {who} may share outlet {}", load.outlet),
+                about(),
+            ));
         }
         let limit = design.limits.shared_analogue_look;
         if above(sum.get(), limit.get()) {
@@ -80,8 +92,15 @@ fn check(design: &Design) -> Vec<Finding> {
             out.push(look(message, Evidence::at_most(sum, limit)).assuming(asked.assumed.clone()));
         }
         if let Some((gain, tag)) = loudest {
-            let message = format!("{tag} has {} of gain and shares outlet {}: it feeds {who}", shown(gain), load.outlet);
-            out.push(look(message, Evidence::at_most(gain, design.limits.shared_gain_look)).assuming(asked.assumed));
+            let message = format!(
+                "{tag} has {} of gain and shares outlet {}: it feeds {who}",
+                shown(gain),
+                load.outlet
+            );
+            out.push(
+                look(message, Evidence::at_most(gain, design.limits.shared_gain_look))
+                    .assuming(asked.assumed),
+            );
         }
     }
     out

@@ -73,14 +73,23 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
     }
     if power.class.is_unknown() {
         asked.lack(Field::device(tag, "power.class"));
-        return asked.cannot_judge(ID, &format!("whether {tag} starts on {}", fed.outlets_words()), fed.devices());
+        return asked.cannot_judge(
+            ID,
+            &format!("whether {tag} starts on {}", fed.outlets_words()),
+            fed.devices(),
+        );
     }
     let guess = if measured { "draws" } else { "may draw" };
     Some(
         Finding::new(
             ID,
             Severity::Look,
-            format!("{tag} {guess} {} when it starts, {} has {} for it", shown(wanted), fed.outlets_words(), shown(given)),
+            format!(
+                "{tag} {guess} {} when it starts, {} has {} for it",
+                shown(wanted),
+                fed.outlets_words(),
+                shown(given)
+            ),
         )
         .about(fed.devices())
         .at(Field::device(tag, if measured { "power.surge" } else { "power.current" }), "")

@@ -47,7 +47,9 @@ fn check(design: &Design) -> Vec<Finding> {
                     None => asked.lack(port_field(&at, "connector")),
                     Some(connector) => match &fed.feed.barrel_adaptor {
                         Some(adaptor) => out.extend(adapted(&fed, adaptor, connector, &at, &mut asked)),
-                        None => out.extend(end(&fed, &fed.feed.device_plug, connector, &at, "plug", &mut open)),
+                        None => {
+                            out.extend(end(&fed, &fed.feed.device_plug, connector, &at, "plug", &mut open))
+                        }
                     },
                 }
             }
@@ -58,7 +60,9 @@ fn check(design: &Design) -> Vec<Finding> {
                 Some(Some(connector)) => {
                     out.extend(end(&fed, &fed.feed.outlet_plug, connector, at, "outlet_plug", &mut open));
                 }
-                Some(None) => asked.lack(Field::device(&at.device, "outlet").below(&at.port).below("connector")),
+                Some(None) => {
+                    asked.lack(Field::device(&at.device, "outlet").below(&at.port).below("connector"))
+                }
                 None => {}
             }
         }
@@ -96,7 +100,13 @@ fn end(
 }
 
 /// The end of a lead with an adaptor on it.
-fn adapted(fed: &Fed<'_>, adaptor: &str, connector: &Connector, at: &PortRef, asked: &mut Asked) -> Option<Finding> {
+fn adapted(
+    fed: &Fed<'_>,
+    adaptor: &str,
+    connector: &Connector,
+    at: &PortRef,
+    asked: &mut Asked,
+) -> Option<Finding> {
     let tag = &fed.device.tag;
     let field = Field::device(tag, "feed.barrel_adaptor");
     // The adaptor is named by the connector it is made for, or by the plug it ends in.

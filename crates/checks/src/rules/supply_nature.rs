@@ -35,9 +35,13 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some((reference, _)) = fed.outlets.first() else { continue };
         if fed.needs_none() {
             out.push(
-                Finding::new(ID, Severity::Look, format!("{tag} needs no power, yet {} feeds it", fed.outlets_words()))
-                    .about(fed.devices())
-                    .at(Field::device(tag, "feed"), ""),
+                Finding::new(
+                    ID,
+                    Severity::Look,
+                    format!("{tag} needs no power, yet {} feeds it", fed.outlets_words()),
+                )
+                .about(fed.devices())
+                .at(Field::device(tag, "feed"), ""),
             );
             continue;
         }
@@ -45,15 +49,20 @@ fn check(design: &Design) -> Vec<Finding> {
         let wants = asked.value(fed.device.power.nature, Field::device(tag, "power.type"));
         let natures: Vec<_> =
             fed.outlets.iter().map(|(at, o)| (at, asked.value(o.nature, outlet_field(at, "type")))).collect();
-        let wrong = natures.iter().find(|(_, nature)| nature.is_some() && wants.is_some() && *nature != wants);
+        let wrong =
+            natures.iter().find(|(_, nature)| nature.is_some() && wants.is_some() && *nature != wants);
         if let (Some(wants), Some((at, Some(nature)))) = (wants, wrong) {
             out.push(
-                Finding::new(ID, Severity::Stop, format!("outlet {at} gives {} to {tag}, which needs {}", nature.word(), wants.word()))
-                    .about(fed.devices())
-                    .at(Field::device(tag, "feed"), "")
-                    .at(outlet_field(at, "type"), "")
-                    .with(Evidence::words(nature.word(), wants.word()))
-                    .assuming(asked.assumed),
+                Finding::new(
+                    ID,
+                    Severity::Stop,
+                    format!("outlet {at} gives {} to {tag}, which needs {}", nature.word(), wants.word()),
+                )
+                .about(fed.devices())
+                .at(Field::device(tag, "feed"), "")
+                .at(outlet_field(at, "type"), "")
+                .with(Evidence::words(nature.word(), wants.word()))
+                .assuming(asked.assumed),
             );
         } else {
             let what = format!("whether {reference} is of the right nature for {tag}");

@@ -53,13 +53,21 @@ fn check(design: &Design) -> Vec<Finding> {
         let name = if crossing { "make the lead to" } else { "do not let the lead to" };
         let edit = Edit {
             name: format!("{name} {tag} cross"),
-            changes: vec![Change { field: Field::device(tag, "feed.crossing"), to: Some(crossing.to_string()) }],
+            changes: vec![Change {
+                field: Field::device(tag, "feed.crossing"),
+                to: Some(crossing.to_string()),
+            }],
         };
         out.push(
             Finding::new(
                 ID,
                 Severity::Stop,
-                format!("{} arrives {} at {tag}, which is {}", fed.outlets_words(), gets.word(), wants.word()),
+                format!(
+                    "{} arrives {} at {tag}, which is {}",
+                    fed.outlets_words(),
+                    gets.word(),
+                    wants.word()
+                ),
             )
             .about(fed.devices())
             .at(Field::device(tag, "power.sign"), "")

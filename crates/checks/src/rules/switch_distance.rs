@@ -44,11 +44,15 @@ fn check(design: &Design) -> Vec<Finding> {
             let limit = if severity == Severity::Stop { stop } else { look };
             let apart = root(nearest);
             out.push(
-                Finding::new(ID, severity, format!("foot switches of {} and {} are {} apart", a.tag, b.tag, shown(apart)))
-                    .about([&a.tag, &b.tag])
-                    .at(Field::device(&a.tag, "place"), "")
-                    .at(Field::device(&b.tag, "place"), "")
-                    .with(Evidence::at_least(apart, limit)),
+                Finding::new(
+                    ID,
+                    severity,
+                    format!("foot switches of {} and {} are {} apart", a.tag, b.tag, shown(apart)),
+                )
+                .about([&a.tag, &b.tag])
+                .at(Field::device(&a.tag, "place"), "")
+                .at(Field::device(&b.tag, "place"), "")
+                .with(Evidence::at_least(apart, limit)),
             );
         }
     }
@@ -62,7 +66,8 @@ fn touched(design: &Design) -> Vec<(&Device, Vec<(Length, Length)>)> {
         .iter()
         .filter(|device| !device.outside && device.place.as_ref().is_some_and(|place| !place.under))
         .map(|device| {
-            let points = (0..device.switches.len()).filter_map(|index| switch_point(rig, device, index)).collect();
+            let points =
+                (0..device.switches.len()).filter_map(|index| switch_point(rig, device, index)).collect();
             (device, points)
         })
         .collect()

@@ -37,10 +37,14 @@ fn check(design: &Design) -> Vec<Finding> {
         match device.signal.tails.value {
             Some(false) => {}
             Some(true) => out.push(
-                Finding::new(ID, Severity::Look, format!("loop {name} of {} cuts the tails of {tag}", switcher.tag))
-                    .about([tag, &switcher.tag])
-                    .at(Field::device(tag, "signal.tails"), "")
-                    .with(Evidence::words("in a loop", "outside it")),
+                Finding::new(
+                    ID,
+                    Severity::Look,
+                    format!("loop {name} of {} cuts the tails of {tag}", switcher.tag),
+                )
+                .about([tag, &switcher.tag])
+                .at(Field::device(tag, "signal.tails"), "")
+                .with(Evidence::words("in a loop", "outside it")),
             ),
             None => unknown.add(tag, Field::device(tag, "signal.tails")),
         }
@@ -58,8 +62,11 @@ fn in_loops(rig: &Rig) -> Vec<(&Device, &str, &Device)> {
                 let is = |port: &Option<rig::PortRef>, name: &str| {
                     port.as_ref().is_some_and(|port| port.device == switcher.tag && port.port == name)
                 };
-                let Some(start) = run.stops.iter().position(|stop| is(&stop.leaves, &circuit.send)) else { continue };
-                let inside = run.stops.iter().skip(start + 1).take_while(|stop| !is(&stop.arrives, &circuit.back));
+                let Some(start) = run.stops.iter().position(|stop| is(&stop.leaves, &circuit.send)) else {
+                    continue;
+                };
+                let inside =
+                    run.stops.iter().skip(start + 1).take_while(|stop| !is(&stop.arrives, &circuit.back));
                 for stop in inside {
                     let port = stop.arrives.as_ref().or(stop.leaves.as_ref());
                     let device = port.and_then(|port| rig.device(&port.device));

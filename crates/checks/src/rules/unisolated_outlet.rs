@@ -53,7 +53,10 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         // What would be a stop if every unknown value were the worse one.
         for group in groups(&used, true) {
-            out.extend(judge(design, brick, &group, true).filter(|finding| !finding.devices.iter().all(|tag| said.contains(tag))));
+            out.extend(
+                judge(design, brick, &group, true)
+                    .filter(|finding| !finding.devices.iter().all(|tag| said.contains(tag))),
+            );
         }
     }
     out
@@ -68,7 +71,9 @@ fn groups<'a>(used: &[Used<'a>], doubting: bool) -> Vec<Vec<Used<'a>>> {
     let mut groups: Vec<Vec<Used<'a>>> = Vec::new();
     for one in used.iter().filter(|(_, outlet)| joined(outlet)) {
         let meets = |group: &[Used<'a>]| {
-            group.iter().any(|(_, other)| one.1.bank.is_none() || other.bank.is_none() || one.1.bank == other.bank)
+            group
+                .iter()
+                .any(|(_, other)| one.1.bank.is_none() || other.bank.is_none() || one.1.bank == other.bank)
         };
         let (near, far): (Vec<_>, Vec<_>) = groups.into_iter().partition(|group| meets(group));
         groups = far;
@@ -105,7 +110,8 @@ fn judge(design: &Design, brick: &Device, group: &[Used<'_>], doubting: bool) ->
         }
         let what = format!("whether {} share a negative with a digital device", list(&outlets));
         // Where all are known to be analogue there is nothing to doubt.
-        let possible = digital.is_some() || tags.iter().any(|tag| design.rig.device(tag).is_some_and(|d| d.power.class.is_unknown()));
+        let possible = digital.is_some()
+            || tags.iter().any(|tag| design.rig.device(tag).is_some_and(|d| d.power.class.is_unknown()));
         return asked.cannot_judge(ID, &what, about()).filter(|_| possible);
     }
     let digital = digital?;

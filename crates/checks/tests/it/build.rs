@@ -4,9 +4,9 @@ use design::{Design, derive};
 use finding::Finding;
 use quantity::{Decibels, Grams, Length, Milliamps, Ohms, Seconds, Volts, Watts, Window};
 use rig::{
-    Board, Bypass, Class, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Isolation, Known, Limits,
-    Nature, Outlet, Pickup, PickupKind, Place, PlugAngle, PlugKind, PlugSpec, Port, PortRef, PortRole, Provenance, Rect,
-    Rig, Role, Run, Setting, Sign, Sink, Size, Source, Stop, Switch,
+    Board, Bypass, Class, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Isolation, Known,
+    Limits, Nature, Outlet, Pickup, PickupKind, Place, PlugAngle, PlugKind, PlugSpec, Port, PortRef,
+    PortRole, Provenance, Rect, Rig, Role, Run, Setting, Sign, Sink, Size, Source, Stop, Switch,
 };
 
 /// A measured value.
@@ -67,7 +67,14 @@ pub(crate) fn port(name: &str, role: PortRole, face: Face, offset: i64, connecto
 }
 
 pub(crate) fn at(deck: &str, x: i64, y: i64) -> Option<Place> {
-    (!deck.is_empty()).then(|| Place { deck: deck.into(), x: mm(x), y: mm(y), quarters: 0, under: false, locked: false })
+    (!deck.is_empty()).then(|| Place {
+        deck: deck.into(),
+        x: mm(x),
+        y: mm(y),
+        quarters: 0,
+        under: false,
+        locked: false,
+    })
 }
 
 /// A compact pedal 70 × 120 × 50 mm with one switch, everything measured.
@@ -123,7 +130,8 @@ pub(crate) fn feed(outlets: &[&str]) -> Feed {
 }
 
 pub(crate) fn outlet(name: &str) -> Outlet {
-    let setting = |volts: f64, current: f64| Setting { volts: Volts::of(volts), current: know(Milliamps::of(current)) };
+    let setting =
+        |volts: f64, current: f64| Setting { volts: Volts::of(volts), current: know(Milliamps::of(current)) };
     Outlet {
         name: name.into(),
         nature: know(Nature::Dc),
@@ -175,8 +183,12 @@ pub(crate) fn run(name: &str, stops: &[&str]) -> Run {
         .iter()
         .enumerate()
         .map(|(index, text)| match text.split_once('.') {
-            Some((device, "")) => stop(device, Some("").filter(|_| 0 < index), Some("").filter(|_| index < last)),
-            Some((device, port)) => stop(device, Some(port).filter(|_| 0 < index), Some(port).filter(|_| index < last)),
+            Some((device, "")) => {
+                stop(device, Some("").filter(|_| 0 < index), Some("").filter(|_| index < last))
+            }
+            Some((device, port)) => {
+                stop(device, Some(port).filter(|_| 0 < index), Some(port).filter(|_| index < last))
+            }
             None => stop(text, Some("IN").filter(|_| 0 < index), Some("OUT").filter(|_| index < last)),
         })
         .collect();

@@ -3,13 +3,14 @@
 use finding::Severity::{self, Look, Note, Stop};
 use quantity::{Decibels, Grams, Hertz, Milliamps, Ohms, Seconds, Volts, Watts, Window};
 use rig::{
-    Acceptance, Bank, Bypass, Case, Class, ConnectorFamily, Deck, Face, FeedKind, Insert, Isolation, Known, LeadSpec, Lid,
-    Loop, Mains, Nature, Normal, Passage, PickupKind, PlugSpec, PortRef, PortRole, Rail, Rect, Rig, Sign, State,
+    Acceptance, Bank, Bypass, Case, Class, ConnectorFamily, Deck, Face, FeedKind, Insert, Isolation, Known,
+    LeadSpec, Lid, Loop, Mains, Nature, Normal, Passage, PickupKind, PlugSpec, PortRef, PortRole, Rail, Rect,
+    Rig, Sign, State,
 };
 
 use crate::build::{
-    barrel, brick, clean, connector, device, feed, found, know, mm, outlet_of, pedal, plug, port, port_of, run, sink, stop,
-    three,
+    barrel, brick, clean, connector, device, feed, found, know, mm, outlet_of, pedal, plug, port, port_of,
+    run, sink, stop, three,
 };
 
 /// A rig on which a rule speaks, how loud, and its headline.
@@ -32,23 +33,23 @@ fn two_amps() -> Rig {
         device(rig, "A1").ports.push(port("OUT2", PortRole::Out, Face::Front, 35, crate::build::jack()));
         port_of(rig, "A1", "OUT2").z = know(Ohms::of(1e3));
         rig.sinks.push(sink("amp2"));
-        rig.runs = vec![
-            run("main", &["guitar.", "A1", "A2", "amp."]),
-            run("wet", &["A1.OUT2", "A3", "amp2."]),
-        ];
+        rig.runs =
+            vec![run("main", &["guitar.", "A1", "A2", "amp."]), run("wet", &["A1.OUT2", "A3", "amp2."])];
     })
 }
 
 fn state(rig: &mut Rig, engaged: &[&str]) {
-    rig.states.push(State { name: "solo".into(), engaged: engaged.iter().map(|tag| (*tag).into()).collect() });
+    rig.states
+        .push(State { name: "solo".into(), engaged: engaged.iter().map(|tag| (*tag).into()).collect() });
 }
 
 /// Cases in the order of the table of rules.
 pub(crate) fn firing() -> Vec<Firing> {
     let mut out = Vec::new();
-    let mut on = |rule: &'static str, severity: Severity, says: &'static str, base: Rig, spoil: &dyn Fn(&mut Rig)| {
-        out.push(Firing { rule, rig: spoilt(base, |rig| spoil(rig)), severity, says });
-    };
+    let mut on =
+        |rule: &'static str, severity: Severity, says: &'static str, base: Rig, spoil: &dyn Fn(&mut Rig)| {
+            out.push(Firing { rule, rig: spoilt(base, |rig| spoil(rig)), severity, says });
+        };
     on("not-placed", Stop, "A1 is placed on deck attic, which the board does not have", clean(), &|rig| {
         device(rig, "A1").place.as_mut().unwrap().deck = "attic".into();
     });
@@ -72,7 +73,11 @@ pub(crate) fn firing() -> Vec<Firing> {
         }];
     });
     on("board-edge", Stop, "body of A1 stands 10 mm over the edge of the board", clean(), &|rig| {
-        device(rig, "A1").place = crate::build::at("main", 540, 40);
+        device(rig, "A1").place = crate::build::at("main", 400, -10);
+    });
+    // The client's own plug in a device's own jack is kicked where it stands out.
+    on("board-edge", Stop, "plug of A1.IN stands 5 mm over the edge of the board", clean(), &|rig| {
+        device(rig, "A1").place = crate::build::at("main", 515, 40);
     });
     on("case-foam", Look, "the board leaves 4 mm to the foam of its case at a side", clean(), &|rig| {
         rig.board.case = Some(Case {
@@ -93,9 +98,15 @@ pub(crate) fn firing() -> Vec<Firing> {
         });
         rig.board.lid = Some(Lid { inside_height: know(mm(90)) });
     });
-    on("clear-height", Look, "body of SUP leaves 2 mm of the clear height under deck main", clean(), &|rig| {
-        rig.board.decks[0].clear_below = know(mm(42));
-    });
+    on(
+        "clear-height",
+        Look,
+        "body of SUP leaves 2 mm of the clear height under deck main",
+        clean(),
+        &|rig| {
+            rig.board.decks[0].clear_below = know(mm(42));
+        },
+    );
     on("clear-height", Stop, "body of SUP reaches 2 mm too far down under deck main", clean(), &|rig| {
         rig.board.decks[0].clear_below = know(mm(38));
     });
@@ -107,12 +118,19 @@ pub(crate) fn firing() -> Vec<Firing> {
         rig.board.lid = Some(Lid { inside_height: know(mm(76)) });
         device(rig, "A1").treadle = Some(know(mm(30)));
     });
-    on("service-port", Look, "port A1.USB cannot be reached: body of A2 stands in its way", clean(), &|rig| {
-        let mut usb = port("USB", PortRole::Usb, Face::Left, 110, connector("usb-b", ConnectorFamily::Usb));
-        usb.service = true;
-        device(rig, "A1").ports.push(usb);
-        device(rig, "A2").place = crate::build::at("main", 280, 40);
-    });
+    on(
+        "service-port",
+        Look,
+        "port A1.USB cannot be reached: body of A2 stands in its way",
+        clean(),
+        &|rig| {
+            let mut usb =
+                port("USB", PortRole::Usb, Face::Left, 110, connector("usb-b", ConnectorFamily::Usb));
+            usb.service = true;
+            device(rig, "A1").ports.push(usb);
+            device(rig, "A2").place = crate::build::at("main", 280, 40);
+        },
+    );
     on("switch-distance", Stop, "foot switches of A1 and A3 are 50 mm apart", three(), &|rig| {
         device(rig, "A3").place = crate::build::at("main", 400, 200);
         device(rig, "A3").switches[0].y = mm(-90);
@@ -121,10 +139,16 @@ pub(crate) fn firing() -> Vec<Firing> {
         device(rig, "A3").place = crate::build::at("main", 400, 200);
         device(rig, "A3").switches[0].y = mm(-75);
     });
-    on("row-distance", Look, "foot switches of A1 and A3 are 120 mm apart from row to row without a step", three(), &|rig| {
-        device(rig, "A3").place = crate::build::at("main", 400, 200);
-        device(rig, "A3").switches[0].y = mm(-20);
-    });
+    on(
+        "row-distance",
+        Look,
+        "foot switches of A1 and A3 are 120 mm apart from row to row without a step",
+        three(),
+        &|rig| {
+            device(rig, "A3").place = crate::build::at("main", 400, 200);
+            device(rig, "A3").switches[0].y = mm(-20);
+        },
+    );
     on("field-distance", Look, "A1 holds a coil and stands 32.016 mm from brick SUP", clean(), &|rig| {
         device(rig, "A1").signal.coil = know(true);
         device(rig, "A1").place = crate::build::at("main", 400, 260);
@@ -140,7 +164,9 @@ pub(crate) fn firing() -> Vec<Firing> {
             grommet: know(false),
         }];
     });
-    on("no-feed", Stop, "A1 needs 9 V and 100 mA and has no feed", clean(), &|rig| device(rig, "A1").feed = None);
+    on("no-feed", Stop, "A1 needs 9 V and 100 mA and has no feed", clean(), &|rig| {
+        device(rig, "A1").feed = None
+    });
     on("outlet-setting", Stop, "outlet SUP.1 is set to 15 V, it has 9 V, 12 V and 18 V", clean(), &|rig| {
         outlet_of(rig, "1").set = know(Volts::of(15.0));
     });
@@ -170,28 +196,58 @@ pub(crate) fn firing() -> Vec<Firing> {
     on("supply-voltage", Stop, "SUP.1 gives 12 V to A1, which runs on 9 V", clean(), &|rig| {
         outlet_of(rig, "1").set = know(Volts::of(12.0));
     });
-    on("supply-voltage", Stop, "SUP.1 and SUP.3 give 18 V to A1, which runs on 9 V to 12 V", clean(), &|rig| {
-        device(rig, "A1").feed = Some(feed(&["1", "3"]));
-        device(rig, "A1").power.volts = know(Window::new(Volts::of(9.0), Volts::of(12.0)).unwrap());
-    });
-    on("supply-sign", Stop, "SUP.1 arrives centre-negative at A1, which is centre-positive", clean(), &|rig| {
-        device(rig, "A1").power.sign = know(Sign::CentrePositive);
-    });
+    on(
+        "supply-voltage",
+        Stop,
+        "SUP.1 and SUP.3 give 18 V to A1, which runs on 9 V to 12 V",
+        clean(),
+        &|rig| {
+            device(rig, "A1").feed = Some(feed(&["1", "3"]));
+            device(rig, "A1").power.volts = know(Window::new(Volts::of(9.0), Volts::of(12.0)).unwrap());
+        },
+    );
+    on(
+        "supply-sign",
+        Stop,
+        "SUP.1 arrives centre-negative at A1, which is centre-positive",
+        clean(),
+        &|rig| {
+            device(rig, "A1").power.sign = know(Sign::CentrePositive);
+        },
+    );
     on("crossing-lead", Note, "the lead from SUP.1 to A1 swaps the sign", clean(), &|rig| {
         device(rig, "A1").power.sign = know(Sign::CentrePositive);
         device(rig, "A1").feed.as_mut().unwrap().crossing = true;
     });
-    on("supply-barrel", Stop, "supply plug plug-barrel-5.5-2.1 does not fit A1.DC, a barrel-3.5-1.35", clean(), &|rig| {
-        port_of(rig, "A1", "DC").connector = Some(connector("barrel-3.5-1.35", ConnectorFamily::Barrel));
-    });
-    on("supply-barrel", Look, "supply plug plug-barrel-5.5-2.1 sits loosely in A1.DC, a barrel-5.5-2.5", clean(), &|rig| {
-        port_of(rig, "A1", "DC").connector = Some(connector("barrel-5.5-2.5", ConnectorFamily::Barrel));
-    });
-    on("pair", Stop, "A1 cannot be fed by SUP.1 and SUP.3 as a series-pair: SUP.3 is not isolated", clean(), &|rig| {
-        device(rig, "A1").feed = Some(feed(&["1", "3"]));
-        device(rig, "A1").power.volts = know(Window::exactly(Volts::of(18.0)));
-        outlet_of(rig, "3").isolation = know(Isolation::Joined);
-    });
+    on(
+        "supply-barrel",
+        Stop,
+        "supply plug plug-barrel-5.5-2.1 does not fit A1.DC, a barrel-3.5-1.35",
+        clean(),
+        &|rig| {
+            port_of(rig, "A1", "DC").connector = Some(connector("barrel-3.5-1.35", ConnectorFamily::Barrel));
+        },
+    );
+    on(
+        "supply-barrel",
+        Look,
+        "supply plug plug-barrel-5.5-2.1 sits loosely in A1.DC, a barrel-5.5-2.5",
+        clean(),
+        &|rig| {
+            port_of(rig, "A1", "DC").connector = Some(connector("barrel-5.5-2.5", ConnectorFamily::Barrel));
+        },
+    );
+    on(
+        "pair",
+        Stop,
+        "A1 cannot be fed by SUP.1 and SUP.3 as a series-pair: SUP.3 is not isolated",
+        clean(),
+        &|rig| {
+            device(rig, "A1").feed = Some(feed(&["1", "3"]));
+            device(rig, "A1").power.volts = know(Window::exactly(Volts::of(18.0)));
+            outlet_of(rig, "3").isolation = know(Isolation::Joined);
+        },
+    );
     on(
         "pair",
         Stop,
@@ -210,12 +266,18 @@ pub(crate) fn firing() -> Vec<Firing> {
     on("shared-outlet", Look, "A1 and A2 share outlet SUP.1 and draw 200 mA together", clean(), &|rig| {
         device(rig, "A2").feed = Some(feed(&["1"]));
     });
-    on("unisolated-outlet", Stop, "A2 is digital and shares the negative of outlets SUP.1 and SUP.2 with A1", clean(), &|rig| {
-        device(rig, "A2").power.class = know(Class::Digital);
-        for name in ["1", "2"] {
-            outlet_of(rig, name).isolation = know(Isolation::Joined);
-        }
-    });
+    on(
+        "unisolated-outlet",
+        Stop,
+        "A2 is digital and shares the negative of outlets SUP.1 and SUP.2 with A1",
+        clean(),
+        &|rig| {
+            device(rig, "A2").power.class = know(Class::Digital);
+            for name in ["1", "2"] {
+                outlet_of(rig, name).isolation = know(Isolation::Joined);
+            }
+        },
+    );
     on("positive-ground", Stop, "A1 has positive ground and outlet SUP.1 is not isolated", clean(), &|rig| {
         device(rig, "A1").power.positive_ground = know(true);
         outlet_of(rig, "1").isolation = know(Isolation::Joined);
@@ -233,40 +295,65 @@ pub(crate) fn firing() -> Vec<Firing> {
     on("port-unconnected", Stop, "A2 is in no run, though it has signal jacks", clean(), &|rig| {
         rig.runs = vec![run("main", &["guitar.", "A1", "amp."])];
     });
-    on("port-unconnected", Stop, "signal enters A2 and never leaves it: A2.OUT is not connected", clean(), &|rig| {
-        rig.runs = vec![run("main", &["guitar.", "A1", "A2"])];
-    });
+    on(
+        "port-unconnected",
+        Stop,
+        "signal enters A2 and never leaves it: A2.OUT is not connected",
+        clean(),
+        &|rig| {
+            rig.runs = vec![run("main", &["guitar.", "A1", "A2"])];
+        },
+    );
     on("port-unconnected", Look, "A2.OUT2 is not connected", clean(), &|rig| {
         device(rig, "A2").ports.push(port("OUT2", PortRole::Out, Face::Front, 35, crate::build::jack()));
     });
     on("port-doubly-fed", Stop, "jack A1.OUT is left by leads to A2.IN and A3.IN", three(), &|rig| {
         rig.sinks.push(sink("amp2"));
-        rig.runs = vec![run("main", &["guitar.", "A1", "A2", "amp."]), run("wet", &["A1.OUT", "A3", "amp2."])];
+        rig.runs =
+            vec![run("main", &["guitar.", "A1", "A2", "amp."]), run("wet", &["A1.OUT", "A3", "amp2."])];
     });
-    on("port-doubly-fed", Stop, "jack A3.IN is reached by leads from A1.OUT2 and A2.OUT", two_amps(), &|rig| {
-        rig.runs[0] = run("main", &["guitar.", "A1", "A2", "A3", "amp2."]);
-    });
+    on(
+        "port-doubly-fed",
+        Stop,
+        "jack A3.IN is reached by leads from A1.OUT2 and A2.OUT",
+        two_amps(),
+        &|rig| {
+            rig.runs[0] = run("main", &["guitar.", "A1", "A2", "A3", "amp2."]);
+        },
+    );
     on("insert-open", Stop, "insert X of A2 has nothing plugged and no normal closes it", clean(), &|rig| {
         insert(rig, Normal::Open);
     });
-    on("insert-open", Stop, "loop 1 of A2 has only its send plugged: the path is open when it is on", three(), &|rig| {
-        let a2 = device(rig, "A2");
-        a2.ports.push(port("S", PortRole::Send, Face::Front, 20, crate::build::jack()));
-        a2.ports.push(port("R", PortRole::Return, Face::Front, 50, crate::build::jack()));
-        a2.loops.push(Loop { name: "1".into(), send: "S".into(), back: "R".into() });
-        rig.runs = vec![run("main", &["guitar.", "A1", "A2", "amp."]), run("loop", &["A2.S", "A3"])];
-    });
-    on("plug-fit", Stop, "plug plug-jack-3.5 does not fit A2.IN (from A1.OUT), a jack-6.35-ts", clean(), &|rig| {
-        rig.leads.push(LeadSpec {
-            from: PortRef::new("A1", "OUT"),
-            to: PortRef::new("A2", "IN"),
-            tag: None,
-            cable: None,
-            from_plug: PlugSpec::default(),
-            to_plug: PlugSpec { plug: Some(plug("jack-3.5")), exit: None },
-            cut: None,
-        });
-    });
+    on(
+        "insert-open",
+        Stop,
+        "loop 1 of A2 has only its send plugged: the path is open when it is on",
+        three(),
+        &|rig| {
+            let a2 = device(rig, "A2");
+            a2.ports.push(port("S", PortRole::Send, Face::Front, 20, crate::build::jack()));
+            a2.ports.push(port("R", PortRole::Return, Face::Front, 50, crate::build::jack()));
+            a2.loops.push(Loop { name: "1".into(), send: "S".into(), back: "R".into() });
+            rig.runs = vec![run("main", &["guitar.", "A1", "A2", "amp."]), run("loop", &["A2.S", "A3"])];
+        },
+    );
+    on(
+        "plug-fit",
+        Stop,
+        "plug plug-jack-3.5 does not fit A2.IN (from A1.OUT), a jack-6.35-ts",
+        clean(),
+        &|rig| {
+            rig.leads.push(LeadSpec {
+                from: PortRef::new("A1", "OUT"),
+                to: PortRef::new("A2", "IN"),
+                tag: None,
+                cable: None,
+                from_plug: PlugSpec::default(),
+                to_plug: PlugSpec { plug: Some(plug("jack-3.5")), exit: None },
+                cut: None,
+            });
+        },
+    );
     on("lead-short", Stop, "lead L02 is cut to 159 mm, at least 160 mm is wanted", clean(), &|rig| {
         rig.leads.push(LeadSpec {
             from: PortRef::new("A1", "OUT"),
@@ -287,13 +374,25 @@ pub(crate) fn firing() -> Vec<Firing> {
         rig.sources[0].pickup.kind = know(PickupKind::Active);
         rig.sources[0].pickup.resistance = know(Ohms::of(1e3));
     });
-    on("bare-pickup", Note, "A2 wants the bare pickup, and A1 before it hides the coil: only while it is on", clean(), &|rig| {
-        device(rig, "A2").signal.bare_pickup = know(true);
-    });
-    on("bare-pickup", Look, "A2 wants the bare pickup, and A1 before it hides the coil: state solo has both on", clean(), &|rig| {
-        device(rig, "A2").signal.bare_pickup = know(true);
-        state(rig, &["A1", "A2"]);
-    });
+    on(
+        "bare-pickup",
+        Note,
+        "A2 wants the bare pickup, and A1 before it hides the coil: only while it is on",
+        clean(),
+        &|rig| {
+            device(rig, "A2").signal.bare_pickup = know(true);
+        },
+    );
+    on(
+        "bare-pickup",
+        Look,
+        "A2 wants the bare pickup, and A1 before it hides the coil: state solo has both on",
+        clean(),
+        &|rig| {
+            device(rig, "A2").signal.bare_pickup = know(true);
+            state(rig, &["A1", "A2"]);
+        },
+    );
     on("parallel-load", Stop, "A1 loads guitar with 200 kΩ in all", clean(), &|rig| {
         port_of(rig, "A1", "IN").z = know(Ohms::of(200e3));
     });
@@ -305,32 +404,56 @@ pub(crate) fn firing() -> Vec<Firing> {
         port_of(rig, "A1", "IN").z = know(Ohms::of(2e6));
         device(rig, "A1").signal.bypass = know(Bypass::Buffered);
     });
-    on("piezo-input", Stop, "piezo guitar meets 500 kΩ at A2 when what is before it is off", clean(), &|rig| {
-        rig.sources[0].pickup.kind = know(PickupKind::Piezo);
-        port_of(rig, "A2", "IN").z = know(Ohms::of(500e3));
-    });
+    on(
+        "piezo-input",
+        Stop,
+        "piezo guitar meets 500 kΩ at A2 when what is before it is off",
+        clean(),
+        &|rig| {
+            rig.sources[0].pickup.kind = know(PickupKind::Piezo);
+            port_of(rig, "A2", "IN").z = know(Ohms::of(500e3));
+        },
+    );
     on("junction-loss", Stop, "A1 (10 kΩ) into A2 (47 kΩ) loses 1.676 dB", clean(), &|rig| {
         device(rig, "A1").signal.bypass = know(Bypass::Buffered);
         port_of(rig, "A1", "OUT").z = know(Ohms::of(10e3));
         port_of(rig, "A2", "IN").z = know(Ohms::of(47e3));
     });
-    on("junction-loss", Stop, "A1 (10 kΩ) into amp (47 kΩ) loses 1.676 dB when what is between is off", clean(), &|rig| {
-        port_of(rig, "A1", "OUT").z = know(Ohms::of(10e3));
-        rig.sinks[0].z = know(Ohms::of(47e3));
-    });
+    on(
+        "junction-loss",
+        Stop,
+        "A1 (10 kΩ) into amp (47 kΩ) loses 1.676 dB when what is between is off",
+        clean(),
+        &|rig| {
+            port_of(rig, "A1", "OUT").z = know(Ohms::of(10e3));
+            rig.sinks[0].z = know(Ohms::of(47e3));
+        },
+    );
     on("chain-loss", Look, "run main loses 1.664 dB at its junctions", three(), &|rig| {
         for tag in ["A1", "A2"] {
             port_of(rig, tag, "OUT").z = know(Ohms::of(100e3));
         }
     });
-    on("polarity", Stop, "amp and amp2 are of opposite polarity with everything on: A3 turns it over", two_amps(), &|rig| {
-        device(rig, "A3").signal.inverts = know(true);
-    });
-    on("polarity", Stop, "amp and amp2 are of opposite polarity in state solo: A3 turns it over", two_amps(), &|rig| {
-        device(rig, "A3").signal.inverts = know(true);
-        device(rig, "A3").signal.bypass = know(Bypass::AlwaysOn);
-        state(rig, &[]);
-    });
+    on(
+        "polarity",
+        Stop,
+        "amp and amp2 are of opposite polarity with everything on: A3 turns it over",
+        two_amps(),
+        &|rig| {
+            device(rig, "A3").signal.inverts = know(true);
+        },
+    );
+    on(
+        "polarity",
+        Stop,
+        "amp and amp2 are of opposite polarity in state solo: A3 turns it over",
+        two_amps(),
+        &|rig| {
+            device(rig, "A3").signal.inverts = know(true);
+            device(rig, "A3").signal.bypass = know(Bypass::AlwaysOn);
+            state(rig, &[]);
+        },
+    );
     on("latency", Stop, "amp and amp2 are 2 ms apart with everything on", two_amps(), &|rig| {
         device(rig, "A3").signal.latency = know(Seconds::of(2e-3));
         device(rig, "A3").power.class = know(Class::Digital);
@@ -347,7 +470,9 @@ pub(crate) fn firing() -> Vec<Firing> {
         rig.sinks[0].phantom = know(true);
         port_of(rig, "A2", "OUT").phantom_safe = know(false);
     });
-    on("mass", Stop, "one person lifts 29.6 kg", clean(), &|rig| device(rig, "A1").mass = know(Grams::of(25.4e3)));
+    on("mass", Stop, "one person lifts 29.6 kg", clean(), &|rig| {
+        device(rig, "A1").mass = know(Grams::of(25.4e3))
+    });
     on("mass", Look, "each of 2 people lifts 18 kg", clean(), &|rig| {
         device(rig, "A1").mass = know(Grams::of(31.8e3));
         rig.brief.carriers = 2;
@@ -361,10 +486,16 @@ pub(crate) fn firing() -> Vec<Firing> {
         rig.brief.carried = Some("air".into());
         rig.brief.carriers = 2;
     });
-    on("fastening", Look, "A1 weighs 1.5 kg and the rig tours: tape alone does not hold it", clean(), &|rig| {
-        device(rig, "A1").mass = know(Grams::of(1500.0));
-        rig.brief.touring = true;
-    });
+    on(
+        "fastening",
+        Look,
+        "A1 weighs 1.5 kg and the rig tours: tape alone does not hold it",
+        clean(),
+        &|rig| {
+            device(rig, "A1").mass = know(Grams::of(1500.0));
+            rig.brief.touring = true;
+        },
+    );
     on("acceptance", Look, "acceptance of clearance for A1 matches nothing that is found", clean(), &|rig| {
         accept(rig, "clearance", &["A1"]);
     });
@@ -386,7 +517,7 @@ fn insert(rig: &mut Rig, normal: Normal) {
     let a2 = device(rig, "A2");
     a2.ports.push(port("S", PortRole::Send, Face::Front, 20, crate::build::jack()));
     a2.ports.push(port("R", PortRole::Return, Face::Front, 50, crate::build::jack()));
-    a2.inserts.push(Insert { name: "X".into(), send: "S".into(), back: "R".into(), normal });
+    a2.inserts.push(Insert { name: "X".into(), send: "S".into(), back: "R".into(), normal: know(normal) });
 }
 
 /// A2 is a switcher with A3 in its loop 1.
@@ -496,7 +627,7 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         port_of(rig, "A2", "OUT").phantom_safe = know(true);
     });
     on("lid-height", clean(), &|rig| rig.board.lid = Some(Lid { inside_height: know(mm(75)) }));
-    on("board-edge", clean(), &|rig| device(rig, "A1").place = crate::build::at("main", 530, 40));
+    on("board-edge", clean(), &|rig| device(rig, "A1").place = crate::build::at("main", 510, 0));
     on("board-edge", clean(), &|rig| {
         // Across the seam of two decks that meet.
         rig.board.decks[0].shape[0].depth = mm(100);
@@ -521,7 +652,8 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
 #[test]
 fn the_clean_rig_has_no_findings() {
     for rig in [clean(), three(), two_amps(), in_loop()] {
-        let found: Vec<String> = found(rig).into_iter().map(|f| format!("{}: {}", f.rule, f.message)).collect();
+        let found: Vec<String> =
+            found(rig).into_iter().map(|f| format!("{}: {}", f.rule, f.message)).collect();
         assert!(found.is_empty(), "{found:#?}");
     }
 }
@@ -534,7 +666,8 @@ fn each_rule_fires_and_says_so_in_one_line() {
         let own: Vec<_> = found.iter().filter(|finding| finding.rule == case.rule).collect();
         let hit = own.iter().any(|finding| finding.message == case.says && finding.severity == case.severity);
         if !hit {
-            let said: Vec<_> = own.iter().map(|finding| format!("{} {}", finding.severity, finding.message)).collect();
+            let said: Vec<_> =
+                own.iter().map(|finding| format!("{} {}", finding.severity, finding.message)).collect();
             wrong.push(format!("{}: wanted {} {}\n    said {said:#?}", case.rule, case.severity, case.says));
         }
     }
@@ -577,9 +710,15 @@ fn an_edit_cures_what_it_belongs_to() {
 fn apply(rig: &mut Rig, change: &finding::Change) {
     let parts: Vec<&str> = change.field.parts().iter().map(String::as_str).collect();
     match (parts.as_slice(), change.to.as_deref()) {
-        (["device", tag, "place", "x"], Some(to)) => device(rig, tag).place.as_mut().unwrap().x = to.parse().unwrap(),
-        (["device", tag, "place", "y"], Some(to)) => device(rig, tag).place.as_mut().unwrap().y = to.parse().unwrap(),
-        (["device", _, "outlet", name, "set"], Some(to)) => outlet_of(rig, name).set = know(to.parse().unwrap()),
+        (["device", tag, "place", "x"], Some(to)) => {
+            device(rig, tag).place.as_mut().unwrap().x = to.parse().unwrap()
+        }
+        (["device", tag, "place", "y"], Some(to)) => {
+            device(rig, tag).place.as_mut().unwrap().y = to.parse().unwrap()
+        }
+        (["device", _, "outlet", name, "set"], Some(to)) => {
+            outlet_of(rig, name).set = know(to.parse().unwrap())
+        }
         (["device", tag, "feed", "crossing"], Some(to)) => {
             device(rig, tag).feed.as_mut().unwrap().crossing = to == "true";
         }
@@ -595,19 +734,30 @@ fn apply(rig: &mut Rig, change: &finding::Change) {
 fn each_rule_says_when_it_cannot_judge() {
     let mut wrong = Vec::new();
     let mut on = |rule: &str, says: &str, base: Rig, spoil: &dyn Fn(&mut Rig)| {
-        let own: Vec<_> = found(spoilt(base, |rig| spoil(rig))).into_iter().filter(|f| f.rule == rule).collect();
+        let own: Vec<_> =
+            found(spoilt(base, |rig| spoil(rig))).into_iter().filter(|f| f.rule == rule).collect();
         if !own.iter().any(|f| f.message == says && f.cannot_judge() && f.severity == Look) {
-            wrong.push(format!("{rule}: wanted {says}\n    said {:#?}", own.iter().map(|f| &f.message).collect::<Vec<_>>()));
+            wrong.push(format!(
+                "{rule}: wanted {says}\n    said {:#?}",
+                own.iter().map(|f| &f.message).collect::<Vec<_>>()
+            ));
         }
     };
-    on("not-placed", "cannot judge the room for A1: it has no place yet", clean(), &|rig| device(rig, "A1").place = None);
+    on("not-placed", "cannot judge the room for A1: it has no place yet", clean(), &|rig| {
+        device(rig, "A1").place = None
+    });
     on("clearance", "cannot judge the room A1 takes: the size of A1 is unknown", clean(), &|rig| {
         device(rig, "A1").size = Known::default();
     });
-    on("clearance", "cannot judge the room A1 takes: the height of the knobs of A1 and the offset of A1.IN are unknown", clean(), &|rig| {
-        device(rig, "A1").knobs = Known::default();
-        port_of(rig, "A1", "IN").offset = Known::default();
-    });
+    on(
+        "clearance",
+        "cannot judge the room A1 takes: the height of the knobs of A1 and the offset of A1.IN are unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").knobs = Known::default();
+            port_of(rig, "A1", "IN").offset = Known::default();
+        },
+    );
     on(
         "clearance",
         "cannot judge the room A2 takes: the plug at the second end of lead A1.OUT > A2.IN is unknown",
@@ -616,78 +766,151 @@ fn each_rule_says_when_it_cannot_judge() {
             rig.runs[0].plug = None;
         },
     );
-    let case = |rig: &mut Rig| rig.board.case = Some(Case { mass: know(Grams::of(2000.0)), ..Case::default() });
+    let case =
+        |rig: &mut Rig| rig.board.case = Some(Case { mass: know(Grams::of(2000.0)), ..Case::default() });
     on(
         "case-foam",
         "cannot judge the room in the case: the inside depth of the case and the inside width of the case are unknown",
         clean(),
         &|rig| case(rig),
     );
-    on("lid-height", "cannot judge the room under the lid: the inside height of the lid is unknown", clean(), &|rig| case(rig));
-    on("lid-height", "cannot judge the room over A1 under the lid: the height of the knobs of A1 is unknown", clean(), &|rig| {
-        rig.board.lid = Some(Lid { inside_height: know(mm(90)) });
-        device(rig, "A1").knobs = Known::default();
-    });
-    on("clear-height", "cannot judge the room under deck main for SUP: the bracket of SUP is unknown", clean(), &|rig| {
-        device(rig, "SUP").bracket = Known::default();
-    });
-    on("clear-height", "cannot judge the room under deck main for SUP: the clear height below deck main is unknown", clean(), &|rig| {
-        rig.board.decks[0].clear_below = Known::default();
-    });
-    on("service-port", "cannot judge the reach of a port of A1: the offset of A1.USB is unknown", clean(), &|rig| {
-        let mut usb = port("USB", PortRole::Usb, Face::Left, 110, connector("usb-b", ConnectorFamily::Usb));
-        usb.service = true;
-        usb.offset = Known::default();
-        device(rig, "A1").ports.push(usb);
-    });
-    on("field-distance", "cannot judge the distance from a brick of A1: the coil of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").signal.coil = Known::default();
-        device(rig, "A1").place = crate::build::at("main", 400, 260);
-    });
-    on("aerial-distance", "cannot judge the room around an aerial of A1: the aerial of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").signal.aerial = Known::default();
-        device(rig, "A1").place = crate::build::at("main", 400, 260);
-    });
-    on("passage-edge", "cannot judge the edges of passages: the edge of passage loom is unknown", clean(), &|rig| {
-        let at = Rect { x: mm(0), y: mm(0), width: mm(20), depth: mm(20) };
-        rig.board.decks[0].passages = vec![Passage { name: "loom".into(), at, grommet: Known::default() }];
-    });
-    on("no-feed", "cannot judge whether A1 needs a feed: the supply type of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").feed = None;
-        device(rig, "A1").power.nature = Known::default();
-    });
+    on(
+        "lid-height",
+        "cannot judge the room under the lid: the inside height of the lid is unknown",
+        clean(),
+        &|rig| case(rig),
+    );
+    on(
+        "lid-height",
+        "cannot judge the room over A1 under the lid: the height of the knobs of A1 is unknown",
+        clean(),
+        &|rig| {
+            rig.board.lid = Some(Lid { inside_height: know(mm(90)) });
+            device(rig, "A1").knobs = Known::default();
+        },
+    );
+    on(
+        "clear-height",
+        "cannot judge the room under deck main for SUP: the bracket of SUP is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "SUP").bracket = Known::default();
+        },
+    );
+    on(
+        "clear-height",
+        "cannot judge the room under deck main for SUP: the clear height below deck main is unknown",
+        clean(),
+        &|rig| {
+            rig.board.decks[0].clear_below = Known::default();
+        },
+    );
+    on(
+        "service-port",
+        "cannot judge the reach of a port of A1: the offset of A1.USB is unknown",
+        clean(),
+        &|rig| {
+            let mut usb =
+                port("USB", PortRole::Usb, Face::Left, 110, connector("usb-b", ConnectorFamily::Usb));
+            usb.service = true;
+            usb.offset = Known::default();
+            device(rig, "A1").ports.push(usb);
+        },
+    );
+    on(
+        "field-distance",
+        "cannot judge the distance from a brick of A1: the coil of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").signal.coil = Known::default();
+            device(rig, "A1").place = crate::build::at("main", 400, 260);
+        },
+    );
+    on(
+        "aerial-distance",
+        "cannot judge the room around an aerial of A1: the aerial of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").signal.aerial = Known::default();
+            device(rig, "A1").place = crate::build::at("main", 400, 260);
+        },
+    );
+    on(
+        "passage-edge",
+        "cannot judge the edges of passages: the edge of passage loom is unknown",
+        clean(),
+        &|rig| {
+            let at = Rect { x: mm(0), y: mm(0), width: mm(20), depth: mm(20) };
+            rig.board.decks[0].passages =
+                vec![Passage { name: "loom".into(), at, grommet: Known::default() }];
+        },
+    );
+    on(
+        "no-feed",
+        "cannot judge whether A1 needs a feed: the supply type of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").feed = None;
+            device(rig, "A1").power.nature = Known::default();
+        },
+    );
     on("no-feed", "cannot judge how SUP gets its mains: the feed of SUP is unknown", clean(), &|rig| {
         device(rig, "SUP").power.nature = know(Nature::Mains);
     });
     on("outlet-load", "cannot judge the load of outlet SUP.1: the draw of A1 is unknown", clean(), &|rig| {
         device(rig, "A1").power.current = Known::default();
     });
-    on("outlet-load", "cannot judge the load of outlet SUP.1: the setting of outlet SUP.1 is unknown", clean(), &|rig| {
-        outlet_of(rig, "1").set = Known::default();
-    });
+    on(
+        "outlet-load",
+        "cannot judge the load of outlet SUP.1: the setting of outlet SUP.1 is unknown",
+        clean(),
+        &|rig| {
+            outlet_of(rig, "1").set = Known::default();
+        },
+    );
     on("brick-load", "cannot judge the load of brick SUP: the total of SUP is unknown", clean(), &|rig| {
         device(rig, "SUP").total = Known::default();
     });
-    on("supply-nature", "cannot judge whether SUP.1 is of the right nature for A1: the supply type of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").power.nature = Known::default();
-    });
+    on(
+        "supply-nature",
+        "cannot judge whether SUP.1 is of the right nature for A1: the supply type of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").power.nature = Known::default();
+        },
+    );
     on("supply-voltage", "cannot judge the voltage at A1: the voltage of A1 is unknown", clean(), &|rig| {
         device(rig, "A1").power.volts = Known::default();
     });
     on("supply-sign", "cannot judge the sign at A1: the sign of A1 is unknown", clean(), &|rig| {
         device(rig, "A1").power.sign = Known::default();
     });
-    on("supply-barrel", "cannot judge whether the supply leads fit A1: the plug of the feed of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").feed.as_mut().unwrap().device_plug = PlugSpec::default();
-    });
-    on("pair", "cannot judge whether SUP.1 and SUP.3 may be joined for A1: the isolation of outlet SUP.3 is unknown", clean(), &|rig| {
-        device(rig, "A1").feed = Some(feed(&["1", "3"]));
-        outlet_of(rig, "3").isolation = Known::default();
-    });
-    on("shared-outlet", "cannot judge whether A1 and A2 may share outlet SUP.1: the power class of A2 is unknown", clean(), &|rig| {
-        device(rig, "A2").feed = Some(feed(&["1"]));
-        device(rig, "A2").power.class = Known::default();
-    });
+    on(
+        "supply-barrel",
+        "cannot judge whether the supply leads fit A1: the plug of the feed of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").feed.as_mut().unwrap().device_plug = PlugSpec::default();
+        },
+    );
+    on(
+        "pair",
+        "cannot judge whether SUP.1 and SUP.3 may be joined for A1: the isolation of outlet SUP.3 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").feed = Some(feed(&["1", "3"]));
+            outlet_of(rig, "3").isolation = Known::default();
+        },
+    );
+    on(
+        "shared-outlet",
+        "cannot judge whether A1 and A2 may share outlet SUP.1: the power class of A2 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A2").feed = Some(feed(&["1"]));
+            device(rig, "A2").power.class = Known::default();
+        },
+    );
     on(
         "unisolated-outlet",
         "cannot judge whether SUP.1 and SUP.2 share a negative with a digital device: the isolation of outlet SUP.2 is unknown",
@@ -698,85 +921,167 @@ fn each_rule_says_when_it_cannot_judge() {
             outlet_of(rig, "2").isolation = Known::default();
         },
     );
-    on("positive-ground", "cannot judge whether the outlet suits A1: the ground of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").power.positive_ground = Known::default();
-        outlet_of(rig, "1").isolation = know(Isolation::Joined);
-    });
-    on("start-surge", "cannot judge whether A1 starts on SUP.1: the power class of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").power.class = Known::default();
-        device(rig, "A1").power.surge = know(Milliamps::of(501.0));
-    });
-    on("mains-voltage", "cannot judge whether SUP takes the mains: the mains at home is unknown", clean(), &|rig| {
-        device(rig, "SUP").power.nature = know(Nature::Mains);
-        device(rig, "SUP").power.volts = know(Window::exactly(Volts::of(230.0)));
-    });
-    on("port-unconnected", "cannot judge whether A2 is connected: the role of A2.X is unknown", clean(), &|rig| {
-        let mut x = port("X", PortRole::Out, Face::Front, 20, crate::build::jack());
-        x.role = Known::default();
-        device(rig, "A2").ports.push(x);
-    });
-    on("plug-fit", "cannot judge whether the plugs fit A1: the connector of A1.IN is unknown", clean(), &|rig| {
-        port_of(rig, "A1", "IN").connector = None;
-    });
-    on("bare-pickup", "cannot judge what stands before A2: the wish for the bare pickup of A2 is unknown", clean(), &|rig| {
-        device(rig, "A1").signal.bypass = know(Bypass::Buffered);
-        device(rig, "A2").signal.bare_pickup = Known::default();
-    });
-    on("bare-pickup", "cannot judge whether A2 sees the bare pickup: the bypass of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").signal.bypass = Known::default();
-        device(rig, "A2").signal.bare_pickup = know(true);
-    });
-    on("parallel-load", "cannot judge the load on guitar: the impedance of A1.IN is unknown", clean(), &|rig| {
-        port_of(rig, "A1", "IN").z = Known::default();
-    });
-    on("piezo-input", "cannot judge the first input after guitar: the impedance of A1.IN is unknown", clean(), &|rig| {
-        rig.sources[0].pickup.kind = know(PickupKind::Piezo);
-        port_of(rig, "A1", "IN").z = Known::default();
-    });
+    on(
+        "positive-ground",
+        "cannot judge whether the outlet suits A1: the ground of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").power.positive_ground = Known::default();
+            outlet_of(rig, "1").isolation = know(Isolation::Joined);
+        },
+    );
+    on(
+        "start-surge",
+        "cannot judge whether A1 starts on SUP.1: the power class of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").power.class = Known::default();
+            device(rig, "A1").power.surge = know(Milliamps::of(501.0));
+        },
+    );
+    on(
+        "mains-voltage",
+        "cannot judge whether SUP takes the mains: the mains at home is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "SUP").power.nature = know(Nature::Mains);
+            device(rig, "SUP").power.volts = know(Window::exactly(Volts::of(230.0)));
+        },
+    );
+    on(
+        "port-unconnected",
+        "cannot judge whether A2 is connected: the role of A2.X is unknown",
+        clean(),
+        &|rig| {
+            let mut x = port("X", PortRole::Out, Face::Front, 20, crate::build::jack());
+            x.role = Known::default();
+            device(rig, "A2").ports.push(x);
+        },
+    );
+    on(
+        "plug-fit",
+        "cannot judge whether the plugs fit A1: the connector of A1.IN is unknown",
+        clean(),
+        &|rig| {
+            port_of(rig, "A1", "IN").connector = None;
+        },
+    );
+    on(
+        "bare-pickup",
+        "cannot judge what stands before A2: the wish for the bare pickup of A2 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").signal.bypass = know(Bypass::Buffered);
+            device(rig, "A2").signal.bare_pickup = Known::default();
+        },
+    );
+    on(
+        "bare-pickup",
+        "cannot judge whether A2 sees the bare pickup: the bypass of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").signal.bypass = Known::default();
+            device(rig, "A2").signal.bare_pickup = know(true);
+        },
+    );
+    on(
+        "parallel-load",
+        "cannot judge the load on guitar: the impedance of A1.IN is unknown",
+        clean(),
+        &|rig| {
+            port_of(rig, "A1", "IN").z = Known::default();
+        },
+    );
+    on(
+        "piezo-input",
+        "cannot judge the first input after guitar: the impedance of A1.IN is unknown",
+        clean(),
+        &|rig| {
+            rig.sources[0].pickup.kind = know(PickupKind::Piezo);
+            port_of(rig, "A1", "IN").z = Known::default();
+        },
+    );
     on("junction-loss", "cannot judge the loss at A1: the impedance of A1.OUT is unknown", clean(), &|rig| {
         port_of(rig, "A1", "OUT").z = Known::default();
     });
-    on("chain-loss", "cannot judge the loss of run main: the impedance of A1.OUT is unknown", clean(), &|rig| {
-        port_of(rig, "A1", "OUT").z = Known::default();
-    });
-    on("polarity", "cannot judge the polarity of amp against amp2: the polarity of A3 is unknown", two_amps(), &|rig| {
-        device(rig, "A3").signal.inverts = Known::default();
-    });
-    on("latency", "cannot judge the delay of amp against amp2: the latency of A3 is unknown", two_amps(), &|rig| {
-        device(rig, "A3").signal.latency = Known::default();
-        device(rig, "A3").power.class = know(Class::Digital);
-    });
+    on(
+        "chain-loss",
+        "cannot judge the loss of run main: the impedance of A1.OUT is unknown",
+        clean(),
+        &|rig| {
+            port_of(rig, "A1", "OUT").z = Known::default();
+        },
+    );
+    on(
+        "polarity",
+        "cannot judge the polarity of amp against amp2: the polarity of A3 is unknown",
+        two_amps(),
+        &|rig| {
+            device(rig, "A3").signal.inverts = Known::default();
+        },
+    );
+    on(
+        "latency",
+        "cannot judge the delay of amp against amp2: the latency of A3 is unknown",
+        two_amps(),
+        &|rig| {
+            device(rig, "A3").signal.latency = Known::default();
+            device(rig, "A3").power.class = know(Class::Digital);
+        },
+    );
     on("gain-sum", "cannot judge the gain of state solo: the gain of A1 is unknown", clean(), &|rig| {
         device(rig, "A1").signal.gain = Known::default();
         state(rig, &["A1"]);
     });
-    on("tails-in-loop", "cannot judge whether a loop cuts the tails of A3: the tail of A3 is unknown", in_loop(), &|rig| {
-        device(rig, "A3").signal.tails = Known::default();
+    on(
+        "tails-in-loop",
+        "cannot judge whether a loop cuts the tails of A3: the tail of A3 is unknown",
+        in_loop(),
+        &|rig| {
+            device(rig, "A3").signal.tails = Known::default();
+        },
+    );
+    on(
+        "phantom",
+        "cannot judge whether A2.OUT stands what amp puts on it: the phantom rating of A2.OUT is unknown",
+        clean(),
+        &|rig| {
+            rig.sinks[0].phantom = know(true);
+        },
+    );
+    on("mass", "cannot judge the mass: the mass of A1 is unknown", clean(), &|rig| {
+        device(rig, "A1").mass = Known::default()
     });
-    on("phantom", "cannot judge whether A2.OUT stands what amp puts on it: the phantom rating of A2.OUT is unknown", clean(), &|rig| {
-        rig.sinks[0].phantom = know(true);
-    });
-    on("mass", "cannot judge the mass: the mass of A1 is unknown", clean(), &|rig| device(rig, "A1").mass = Known::default());
-    on("baggage-mass", "cannot judge the mass against its limit: the mass of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").mass = Known::default();
-        rig.brief.mass_limit = Some(Grams::of(23e3));
-    });
+    on(
+        "baggage-mass",
+        "cannot judge the mass against its limit: the mass of A1 is unknown",
+        clean(),
+        &|rig| {
+            device(rig, "A1").mass = Known::default();
+            rig.brief.mass_limit = Some(Grams::of(23e3));
+        },
+    );
     on("fastening", "cannot judge how firmly to fix A1: the mass of A1 is unknown", clean(), &|rig| {
         device(rig, "A1").mass = Known::default();
         rig.brief.touring = true;
     });
-    on("lead-short", "cannot judge whether lead A1.OUT > A2.IN reaches: the face of A2.IN is unknown", clean(), &|rig| {
-        rig.leads.push(LeadSpec {
-            from: PortRef::new("A1", "OUT"),
-            to: PortRef::new("A2", "IN"),
-            tag: None,
-            cable: None,
-            from_plug: PlugSpec::default(),
-            to_plug: PlugSpec::default(),
-            cut: Some(mm(300)),
-        });
-        port_of(rig, "A2", "IN").face = Known::default();
-    });
+    on(
+        "lead-short",
+        "cannot judge whether lead A1.OUT > A2.IN reaches: the face of A2.IN is unknown",
+        clean(),
+        &|rig| {
+            rig.leads.push(LeadSpec {
+                from: PortRef::new("A1", "OUT"),
+                to: PortRef::new("A2", "IN"),
+                tag: None,
+                cable: None,
+                from_plug: PlugSpec::default(),
+                to_plug: PlugSpec::default(),
+                cut: Some(mm(300)),
+            });
+            port_of(rig, "A2", "IN").face = Known::default();
+        },
+    );
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 

@@ -3,7 +3,9 @@
 use design::derive;
 use finding::Severity::{self, Look, Note, Stop};
 use quantity::{Decibels, Grams, Length, Milliamps, Ohms, Ratio, Seconds, Watts};
-use rig::{Bypass, Case, Class, Deck, Face, Known, Lid, Limits, PickupKind, PortRole, Rect, Rig, Riser, State};
+use rig::{
+    Bypass, Case, Class, Deck, Face, Known, Lid, Limits, PickupKind, PortRole, Rect, Rig, Riser, State,
+};
 
 use crate::build::{at, clean, connector, device, feed, know, mm, port, port_of, run, three};
 
@@ -51,137 +53,406 @@ fn near_brick(rig: &mut Rig, y: i64) {
 
 /// Rule, limit, what is said at the default, what after the limit is moved by one unit.
 const CASES: &[(&str, &str, Spoil, Option<Severity>, Shift, Option<Severity>)] = &[
-    ("clearance", "plug_clearance", |rig| {
-        device(rig, "A2").place = at("main", 288, 40);
-    }, None, |l| l.plug_clearance += NM, Some(Stop)),
-    ("clearance", "knobs_assumed", |rig| {
-        upper(rig, 68);
-        device(rig, "A1").knobs = Known::default();
-    }, Some(Look), |l| l.knobs_assumed += NM, Some(Stop)),
-    ("clearance", "treadle_assumed", |rig| {
-        upper(rig, 80);
-        device(rig, "A1").treadle = Some(Known::default());
-    }, Some(Look), |l| l.treadle_assumed += NM, Some(Stop)),
-    ("board-edge", "board_edge_stop", |rig| device(rig, "A1").place = at("main", 530, 40), None,
-        |l| l.board_edge_stop += NM, Some(Stop)),
+    (
+        "clearance",
+        "plug_clearance",
+        |rig| {
+            device(rig, "A2").place = at("main", 288, 40);
+        },
+        None,
+        |l| l.plug_clearance += NM,
+        Some(Stop),
+    ),
+    (
+        "clearance",
+        "knobs_assumed",
+        |rig| {
+            upper(rig, 68);
+            device(rig, "A1").knobs = Known::default();
+        },
+        Some(Look),
+        |l| l.knobs_assumed += NM,
+        Some(Stop),
+    ),
+    (
+        "clearance",
+        "treadle_assumed",
+        |rig| {
+            upper(rig, 80);
+            device(rig, "A1").treadle = Some(Known::default());
+        },
+        Some(Look),
+        |l| l.treadle_assumed += NM,
+        Some(Stop),
+    ),
+    (
+        "board-edge",
+        "board_edge_stop",
+        |rig| device(rig, "A1").place = at("main", 510, 40),
+        None,
+        |l| l.board_edge_stop += NM,
+        Some(Stop),
+    ),
     ("case-foam", "case_foam_look", |rig| case(rig, 610), None, |l| l.case_foam_look += NM, Some(Look)),
-    ("case-foam", "board_edge_stop", |rig| case(rig, 600), Some(Look), |l| l.board_edge_stop += NM, Some(Stop)),
-    ("clear-height", "clear_height_look", |rig| rig.board.decks[0].clear_below = know(mm(43)), None,
-        |l| l.clear_height_look += NM, Some(Look)),
-    ("clear-height", "clear_height_stop", |rig| rig.board.decks[0].clear_below = know(mm(40)), Some(Look),
-        |l| l.clear_height_stop += NM, Some(Stop)),
+    (
+        "case-foam",
+        "board_edge_stop",
+        |rig| case(rig, 600),
+        Some(Look),
+        |l| l.board_edge_stop += NM,
+        Some(Stop),
+    ),
+    (
+        "clear-height",
+        "clear_height_look",
+        |rig| rig.board.decks[0].clear_below = know(mm(43)),
+        None,
+        |l| l.clear_height_look += NM,
+        Some(Look),
+    ),
+    (
+        "clear-height",
+        "clear_height_stop",
+        |rig| rig.board.decks[0].clear_below = know(mm(40)),
+        Some(Look),
+        |l| l.clear_height_stop += NM,
+        Some(Stop),
+    ),
     ("lid-height", "lid_foam_look", |rig| lid(rig, 75), None, |l| l.lid_foam_look += NM, Some(Look)),
     ("lid-height", "lid_foam_stop", |rig| lid(rig, 65), Some(Look), |l| l.lid_foam_stop += NM, Some(Stop)),
-    ("lid-height", "knobs_assumed", |rig| {
-        lid(rig, 68);
-        device(rig, "A1").knobs = Known::default();
-    }, Some(Look), |l| l.knobs_assumed += NM, Some(Stop)),
-    ("lid-height", "treadle_assumed", |rig| {
-        lid(rig, 80);
-        device(rig, "A1").treadle = Some(Known::default());
-    }, Some(Look), |l| l.treadle_assumed += NM, Some(Stop)),
-    ("service-port", "service_corridor", |rig| {
-        let mut usb = port("USB", PortRole::Usb, Face::Left, 110, connector("usb-b", rig::ConnectorFamily::Usb));
-        usb.service = true;
-        device(rig, "A1").ports.push(usb);
-        device(rig, "A2").place = at("main", 265, 40);
-    }, None, |l| l.service_corridor += NM, Some(Look)),
-    ("switch-distance", "switch_distance_look", |rig| rows(rig, 70), None, |l| l.switch_distance_look += NM, Some(Look)),
-    ("switch-distance", "switch_distance_stop", |rig| rows(rig, 60), Some(Look), |l| l.switch_distance_stop += NM, Some(Stop)),
-    ("row-distance", "row_distance_look", |rig| rows(rig, 130), None, |l| l.row_distance_look += NM, Some(Look)),
-    ("row-distance", "row_step", |rig| {
-        rows(rig, 120);
-        rig.board.decks[0].risers.push(Riser {
-            name: "row".into(),
-            at: Rect { x: mm(300), y: mm(180), width: mm(300), depth: mm(150) },
-            height: mm(25),
-        });
-    }, None, |l| l.row_step += NM, Some(Look)),
-    ("row-distance", "shoe_width", |rig| {
-        rows(rig, 120);
-        device(rig, "A2").place = at("main", 20, 40);
-        device(rig, "A3").place = at("main", 290, 200);
-    }, None, |l| l.shoe_width += NM, Some(Look)),
-    ("field-distance", "switching_distance_look", |rig| {
-        near_brick(rig, 100);
-        device(rig, "A1").signal.coil = know(true);
-    }, Some(Note), |l| l.switching_distance_look += NM, Some(Look)),
-    ("field-distance", "transformer_distance_look", |rig| {
-        near_brick(rig, 30);
-        device(rig, "A1").signal.coil = know(true);
-    }, None, |l| l.transformer_distance_look += NM, Some(Note)),
-    ("field-distance", "high_gain", |rig| {
-        near_brick(rig, 110);
-        device(rig, "A1").signal.gain = know(Decibels::of(40.0));
-    }, None, |l| l.high_gain = Decibels::of(40.0 * (1.0 - 1e-9)), Some(Look)),
-    ("aerial-distance", "aerial_distance_look", |rig| {
-        near_brick(rig, 80);
-        device(rig, "A1").signal.aerial = know(true);
-    }, None, |l| l.aerial_distance_look += NM, Some(Look)),
-    ("outlet-load", "outlet_load_look", |rig| device(rig, "A1").power.current = know(Milliamps::of(400.0)), None,
-        |l| ratio(&mut l.outlet_load_look, -1e-9), Some(Look)),
-    ("outlet-load", "outlet_load_stop", |rig| device(rig, "A1").power.current = know(Milliamps::of(500.0)), Some(Look),
-        |l| ratio(&mut l.outlet_load_stop, -1e-9), Some(Stop)),
-    ("brick-load", "brick_load_look", |rig| {
-        device(rig, "A1").power.current = know(Milliamps::of(240.0));
-        device(rig, "SUP").total = know(Watts::of(3.6));
-    }, None, |l| ratio(&mut l.brick_load_look, -1e-9), Some(Look)),
-    ("brick-load", "brick_load_stop", |rig| device(rig, "SUP").total = know(Watts::of(1.8)), Some(Look),
-        |l| ratio(&mut l.brick_load_stop, -1e-9), Some(Stop)),
-    ("shared-outlet", "shared_analogue_look", |rig| {
-        device(rig, "A2").feed = Some(feed(&["1"]));
-        device(rig, "A1").power.current = know(Milliamps::of(20.0));
-        device(rig, "A2").power.current = know(Milliamps::of(40.0));
-    }, None, |l| l.shared_analogue_look = Milliamps::of(60.0 * (1.0 - 1e-9)), Some(Look)),
-    ("shared-outlet", "shared_gain_look", |rig| {
-        device(rig, "A2").feed = Some(feed(&["1"]));
-        for tag in ["A1", "A2"] {
-            device(rig, tag).power.current = know(Milliamps::of(20.0));
-        }
-        device(rig, "A1").signal.gain = know(Decibels::of(30.0));
-    }, None, |l| l.shared_gain_look = Decibels::of(30.0 * (1.0 - 1e-9)), Some(Look)),
-    ("start-surge", "surge_factor", |rig| {
-        device(rig, "A1").power.class = know(Class::Digital);
-        device(rig, "A1").power.surge = Known::default();
-        device(rig, "A1").power.current = know(Milliamps::of(200.0));
-        device(rig, "SUP").outlets[0].settings[0].current = know(Milliamps::of(300.0));
-    }, None, |l| ratio(&mut l.surge_factor, 1e-9), Some(Look)),
-    ("parallel-load", "parallel_load_look", |rig| port_of(rig, "A1", "IN").z = know(Ohms::of(500e3)), None,
-        |l| l.parallel_load_look = Ohms::of(500e3 * (1.0 + 1e-9)), Some(Look)),
-    ("parallel-load", "parallel_load_stop", |rig| port_of(rig, "A1", "IN").z = know(Ohms::of(250e3)), Some(Look),
-        |l| l.parallel_load_stop = Ohms::of(250e3 * (1.0 + 1e-9)), Some(Stop)),
-    ("piezo-input", "piezo_input_look", |rig| piezo(rig, 5e6), None,
-        |l| l.piezo_input_look = Ohms::of(5e6 * (1.0 + 1e-9)), Some(Look)),
-    ("piezo-input", "piezo_input_stop", |rig| piezo(rig, 1e6), Some(Look),
-        |l| l.piezo_input_stop = Ohms::of(1e6 * (1.0 + 1e-9)), Some(Stop)),
+    (
+        "lid-height",
+        "knobs_assumed",
+        |rig| {
+            lid(rig, 68);
+            device(rig, "A1").knobs = Known::default();
+        },
+        Some(Look),
+        |l| l.knobs_assumed += NM,
+        Some(Stop),
+    ),
+    (
+        "lid-height",
+        "treadle_assumed",
+        |rig| {
+            lid(rig, 80);
+            device(rig, "A1").treadle = Some(Known::default());
+        },
+        Some(Look),
+        |l| l.treadle_assumed += NM,
+        Some(Stop),
+    ),
+    (
+        "service-port",
+        "service_corridor",
+        |rig| {
+            let mut usb =
+                port("USB", PortRole::Usb, Face::Left, 110, connector("usb-b", rig::ConnectorFamily::Usb));
+            usb.service = true;
+            device(rig, "A1").ports.push(usb);
+            device(rig, "A2").place = at("main", 265, 40);
+        },
+        None,
+        |l| l.service_corridor += NM,
+        Some(Look),
+    ),
+    (
+        "switch-distance",
+        "switch_distance_look",
+        |rig| rows(rig, 70),
+        None,
+        |l| l.switch_distance_look += NM,
+        Some(Look),
+    ),
+    (
+        "switch-distance",
+        "switch_distance_stop",
+        |rig| rows(rig, 60),
+        Some(Look),
+        |l| l.switch_distance_stop += NM,
+        Some(Stop),
+    ),
+    (
+        "row-distance",
+        "row_distance_look",
+        |rig| rows(rig, 130),
+        None,
+        |l| l.row_distance_look += NM,
+        Some(Look),
+    ),
+    (
+        "row-distance",
+        "row_step",
+        |rig| {
+            rows(rig, 120);
+            rig.board.decks[0].risers.push(Riser {
+                name: "row".into(),
+                at: Rect { x: mm(300), y: mm(180), width: mm(300), depth: mm(150) },
+                height: mm(25),
+            });
+        },
+        None,
+        |l| l.row_step += NM,
+        Some(Look),
+    ),
+    (
+        "row-distance",
+        "shoe_width",
+        |rig| {
+            rows(rig, 120);
+            device(rig, "A2").place = at("main", 20, 40);
+            device(rig, "A3").place = at("main", 290, 200);
+        },
+        None,
+        |l| l.shoe_width += NM,
+        Some(Look),
+    ),
+    (
+        "field-distance",
+        "switching_distance_look",
+        |rig| {
+            near_brick(rig, 100);
+            device(rig, "A1").signal.coil = know(true);
+        },
+        Some(Note),
+        |l| l.switching_distance_look += NM,
+        Some(Look),
+    ),
+    (
+        "field-distance",
+        "transformer_distance_look",
+        |rig| {
+            near_brick(rig, 30);
+            device(rig, "A1").signal.coil = know(true);
+        },
+        None,
+        |l| l.transformer_distance_look += NM,
+        Some(Note),
+    ),
+    (
+        "field-distance",
+        "high_gain",
+        |rig| {
+            near_brick(rig, 110);
+            device(rig, "A1").signal.gain = know(Decibels::of(40.0));
+        },
+        None,
+        |l| l.high_gain = Decibels::of(40.0 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
+    (
+        "aerial-distance",
+        "aerial_distance_look",
+        |rig| {
+            near_brick(rig, 80);
+            device(rig, "A1").signal.aerial = know(true);
+        },
+        None,
+        |l| l.aerial_distance_look += NM,
+        Some(Look),
+    ),
+    (
+        "outlet-load",
+        "outlet_load_look",
+        |rig| device(rig, "A1").power.current = know(Milliamps::of(400.0)),
+        None,
+        |l| ratio(&mut l.outlet_load_look, -1e-9),
+        Some(Look),
+    ),
+    (
+        "outlet-load",
+        "outlet_load_stop",
+        |rig| device(rig, "A1").power.current = know(Milliamps::of(500.0)),
+        Some(Look),
+        |l| ratio(&mut l.outlet_load_stop, -1e-9),
+        Some(Stop),
+    ),
+    (
+        "brick-load",
+        "brick_load_look",
+        |rig| {
+            device(rig, "A1").power.current = know(Milliamps::of(240.0));
+            device(rig, "SUP").total = know(Watts::of(3.6));
+        },
+        None,
+        |l| ratio(&mut l.brick_load_look, -1e-9),
+        Some(Look),
+    ),
+    (
+        "brick-load",
+        "brick_load_stop",
+        |rig| device(rig, "SUP").total = know(Watts::of(1.8)),
+        Some(Look),
+        |l| ratio(&mut l.brick_load_stop, -1e-9),
+        Some(Stop),
+    ),
+    (
+        "shared-outlet",
+        "shared_analogue_look",
+        |rig| {
+            device(rig, "A2").feed = Some(feed(&["1"]));
+            device(rig, "A1").power.current = know(Milliamps::of(20.0));
+            device(rig, "A2").power.current = know(Milliamps::of(40.0));
+        },
+        None,
+        |l| l.shared_analogue_look = Milliamps::of(60.0 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
+    (
+        "shared-outlet",
+        "shared_gain_look",
+        |rig| {
+            device(rig, "A2").feed = Some(feed(&["1"]));
+            for tag in ["A1", "A2"] {
+                device(rig, tag).power.current = know(Milliamps::of(20.0));
+            }
+            device(rig, "A1").signal.gain = know(Decibels::of(30.0));
+        },
+        None,
+        |l| l.shared_gain_look = Decibels::of(30.0 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
+    (
+        "start-surge",
+        "surge_factor",
+        |rig| {
+            device(rig, "A1").power.class = know(Class::Digital);
+            device(rig, "A1").power.surge = Known::default();
+            device(rig, "A1").power.current = know(Milliamps::of(200.0));
+            device(rig, "SUP").outlets[0].settings[0].current = know(Milliamps::of(300.0));
+        },
+        None,
+        |l| ratio(&mut l.surge_factor, 1e-9),
+        Some(Look),
+    ),
+    (
+        "parallel-load",
+        "parallel_load_look",
+        |rig| port_of(rig, "A1", "IN").z = know(Ohms::of(500e3)),
+        None,
+        |l| l.parallel_load_look = Ohms::of(500e3 * (1.0 + 1e-9)),
+        Some(Look),
+    ),
+    (
+        "parallel-load",
+        "parallel_load_stop",
+        |rig| port_of(rig, "A1", "IN").z = know(Ohms::of(250e3)),
+        Some(Look),
+        |l| l.parallel_load_stop = Ohms::of(250e3 * (1.0 + 1e-9)),
+        Some(Stop),
+    ),
+    (
+        "piezo-input",
+        "piezo_input_look",
+        |rig| piezo(rig, 5e6),
+        None,
+        |l| l.piezo_input_look = Ohms::of(5e6 * (1.0 + 1e-9)),
+        Some(Look),
+    ),
+    (
+        "piezo-input",
+        "piezo_input_stop",
+        |rig| piezo(rig, 1e6),
+        Some(Look),
+        |l| l.piezo_input_stop = Ohms::of(1e6 * (1.0 + 1e-9)),
+        Some(Stop),
+    ),
     // 10 kΩ into 90 kΩ: 20·lg(100/90) = 0.915 dB, between the two limits; each is moved past it.
-    ("junction-loss", "junction_loss_look", |rig| junction(rig), Some(Look),
-        |l| l.junction_loss_look = Decibels::of(DIVIDED * (1.0 + 1e-9)), None),
-    ("junction-loss", "junction_loss_stop", |rig| junction(rig), Some(Look),
-        |l| l.junction_loss_stop = Decibels::of(DIVIDED * (1.0 - 1e-9)), Some(Stop)),
-    ("chain-loss", "chain_loss_look", |rig| junction(rig), None,
-        |l| l.chain_loss_look = Decibels::of(DIVIDED), Some(Look)),
-    ("latency", "latency_look", |rig| branches(rig, 0.2e-3), None,
-        |l| l.latency_look = Seconds::of(0.2e-3 * (1.0 - 1e-9)), Some(Look)),
-    ("latency", "latency_stop", |rig| branches(rig, 1e-3), Some(Look),
-        |l| l.latency_stop = Seconds::of(1e-3 * (1.0 - 1e-9)), Some(Stop)),
-    ("gain-sum", "total_gain_look", |rig| {
-        device(rig, "A1").signal.gain = know(Decibels::of(25.0));
-        device(rig, "A2").signal.gain = know(Decibels::of(35.0));
-        rig.states.push(State { name: "solo".into(), engaged: vec!["A1".into(), "A2".into()] });
-    }, None, |l| l.total_gain_look = Decibels::of(60.0 * (1.0 - 1e-9)), Some(Look)),
-    ("mass", "one_person_look", |rig| device(rig, "A1").mass = know(Grams::of(11.8e3)), None,
-        |l| l.one_person_look = Grams::of(16e3 * (1.0 - 1e-9)), Some(Look)),
-    ("mass", "one_person_stop", |rig| device(rig, "A1").mass = know(Grams::of(20.8e3)), Some(Look),
-        |l| l.one_person_stop = Grams::of(25e3 * (1.0 - 1e-9)), Some(Stop)),
-    ("baggage-mass", "carrier_mass_look", |rig| flies(rig, 20.7e3), None,
-        |l| ratio(&mut l.carrier_mass_look, -1e-9), Some(Look)),
-    ("baggage-mass", "carrier_mass", |rig| flies(rig, 23e3), Some(Look),
-        |l| l.carrier_mass = Grams::of(23e3 * (1.0 - 1e-9)), Some(Stop)),
-    ("fastening", "fixing_mass", |rig| {
-        rig.brief.touring = true;
-        device(rig, "A1").mass = know(Grams::of(1200.0));
-    }, None, |l| l.fixing_mass = Grams::of(1200.0 * (1.0 - 1e-9)), Some(Look)),
+    (
+        "junction-loss",
+        "junction_loss_look",
+        |rig| junction(rig),
+        Some(Look),
+        |l| l.junction_loss_look = Decibels::of(DIVIDED * (1.0 + 1e-9)),
+        None,
+    ),
+    (
+        "junction-loss",
+        "junction_loss_stop",
+        |rig| junction(rig),
+        Some(Look),
+        |l| l.junction_loss_stop = Decibels::of(DIVIDED * (1.0 - 1e-9)),
+        Some(Stop),
+    ),
+    (
+        "chain-loss",
+        "chain_loss_look",
+        |rig| junction(rig),
+        None,
+        |l| l.chain_loss_look = Decibels::of(DIVIDED),
+        Some(Look),
+    ),
+    (
+        "latency",
+        "latency_look",
+        |rig| branches(rig, 0.2e-3),
+        None,
+        |l| l.latency_look = Seconds::of(0.2e-3 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
+    (
+        "latency",
+        "latency_stop",
+        |rig| branches(rig, 1e-3),
+        Some(Look),
+        |l| l.latency_stop = Seconds::of(1e-3 * (1.0 - 1e-9)),
+        Some(Stop),
+    ),
+    (
+        "gain-sum",
+        "total_gain_look",
+        |rig| {
+            device(rig, "A1").signal.gain = know(Decibels::of(25.0));
+            device(rig, "A2").signal.gain = know(Decibels::of(35.0));
+            rig.states.push(State { name: "solo".into(), engaged: vec!["A1".into(), "A2".into()] });
+        },
+        None,
+        |l| l.total_gain_look = Decibels::of(60.0 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
+    (
+        "mass",
+        "one_person_look",
+        |rig| device(rig, "A1").mass = know(Grams::of(11.8e3)),
+        None,
+        |l| l.one_person_look = Grams::of(16e3 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
+    (
+        "mass",
+        "one_person_stop",
+        |rig| device(rig, "A1").mass = know(Grams::of(20.8e3)),
+        Some(Look),
+        |l| l.one_person_stop = Grams::of(25e3 * (1.0 - 1e-9)),
+        Some(Stop),
+    ),
+    (
+        "baggage-mass",
+        "carrier_mass_look",
+        |rig| flies(rig, 20.7e3),
+        None,
+        |l| ratio(&mut l.carrier_mass_look, -1e-9),
+        Some(Look),
+    ),
+    (
+        "baggage-mass",
+        "carrier_mass",
+        |rig| flies(rig, 23e3),
+        Some(Look),
+        |l| l.carrier_mass = Grams::of(23e3 * (1.0 - 1e-9)),
+        Some(Stop),
+    ),
+    (
+        "fastening",
+        "fixing_mass",
+        |rig| {
+            rig.brief.touring = true;
+            device(rig, "A1").mass = know(Grams::of(1200.0));
+        },
+        None,
+        |l| l.fixing_mass = Grams::of(1200.0 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
 ];
 
 /// 20·lg(100/90), from a table of logarithms.
@@ -235,7 +506,8 @@ fn branches(rig: &mut Rig, late: f64) {
 fn each_limit_decides_at_its_edge() {
     let mut wrong = Vec::new();
     for (rule, key, spoil, before, shift, after) in CASES {
-        let mut rig = if matches!(*rule, "switch-distance" | "row-distance" | "latency") { three() } else { clean() };
+        let mut rig =
+            if matches!(*rule, "switch-distance" | "row-distance" | "latency") { three() } else { clean() };
         spoil(&mut rig);
         let mut moved = Limits::default();
         shift(&mut moved);

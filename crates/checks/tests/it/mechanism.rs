@@ -53,7 +53,11 @@ fn findings_of_one_identity_are_merged_and_the_worst_speaks() {
     let found = found(rig);
     let own: Vec<_> = found.iter().filter(|f| f.rule == "shared-outlet").collect();
     assert_eq!(own.len(), 1);
-    assert!(own[0].marks.iter().any(|mark| mark.label.starts_with("also: A2 has 40 dB of gain")), "{:?}", own[0].marks);
+    assert!(
+        own[0].marks.iter().any(|mark| mark.label.starts_with("also: A2 has 40 dB of gain")),
+        "{:?}",
+        own[0].marks
+    );
 }
 
 #[test]
@@ -74,7 +78,8 @@ fn an_acceptance_must_name_what_is_there() {
         let mut rig = bad();
         accept(&mut rig, rule, devices);
         let found = found(rig);
-        let own: Vec<_> = found.iter().filter(|f| f.rule == "acceptance").map(|f| f.message.clone()).collect();
+        let own: Vec<_> =
+            found.iter().filter(|f| f.rule == "acceptance").map(|f| f.message.clone()).collect();
         own.join("; ")
     };
     assert_eq!(
@@ -95,7 +100,9 @@ fn an_acceptance_without_a_reason_or_given_twice_does_not_count() {
     rig.acceptances[0].reason = " ".into();
     let all = found(rig.clone());
     assert!(all.iter().find(|f| f.rule == "no-feed").unwrap().is_open_stop());
-    assert!(all.iter().any(|f| f.message == "acceptance of no-feed for A2 gives no reason, so it does not count"));
+    assert!(
+        all.iter().any(|f| f.message == "acceptance of no-feed for A2 gives no reason, so it does not count")
+    );
     rig.acceptances[0].reason = "runs on a battery".into();
     accept(&mut rig, "no-feed", &["A2"]);
     let all = found(rig);

@@ -55,9 +55,14 @@ fn no_finding_is_worse_than_its_rule_says() {
             assert!(rule.severity <= finding.severity, "{}: {}", rule.id, finding.message);
             assert!(!finding.source.is_empty() && !finding.remedy.is_empty(), "{}", finding.rule);
             assert!(!finding.marks.is_empty(), "{}: {}", finding.rule, finding.message);
-            assert!(!finding.message.ends_with('.') && !finding.message.contains('\n'), "{}", finding.message);
+            assert!(
+                !finding.message.ends_with('.') && !finding.message.contains('\n'),
+                "{}",
+                finding.message
+            );
             let judged = finding.evidence.is_some() || finding.cannot_judge();
-            let is_plain = ["not-placed", "no-feed", "supply-nature", "crossing-lead", "acceptance"].contains(&finding.rule);
+            let is_plain = ["not-placed", "no-feed", "supply-nature", "crossing-lead", "acceptance"]
+                .contains(&finding.rule);
             assert!(judged || is_plain, "{}: {}", finding.rule, finding.message);
         }
     }

@@ -49,12 +49,18 @@ fn removals(rig: &Rig) -> Vec<Removal> {
             "signal.transformer" => signal.transformer;
         }
         if device.treadle.is_some() {
-            out.push((format!("{tag}.treadle"), Box::new(move |rig| rig.devices[index].treadle = Some(Known::default()))));
+            out.push((
+                format!("{tag}.treadle"),
+                Box::new(move |rig| rig.devices[index].treadle = Some(Known::default())),
+            ));
         }
         for port in 0..device.ports.len() {
             let name = format!("{tag}.port.{}", device.ports[port].name);
             let mut on = |key: &str, change: fn(&mut rig::Port)| {
-                out.push((format!("{name}.{key}"), Box::new(move |rig: &mut Rig| change(&mut rig.devices[index].ports[port]))));
+                out.push((
+                    format!("{name}.{key}"),
+                    Box::new(move |rig: &mut Rig| change(&mut rig.devices[index].ports[port])),
+                ));
             };
             on("role", |port| {
                 // An outlet's role is not written; it is an outlet by its list.
@@ -73,7 +79,10 @@ fn removals(rig: &Rig) -> Vec<Removal> {
         for outlet in 0..device.outlets.len() {
             let name = format!("{tag}.outlet.{}", device.outlets[outlet].name);
             let mut on = |key: &str, change: fn(&mut rig::Outlet)| {
-                out.push((format!("{name}.{key}"), Box::new(move |rig: &mut Rig| change(&mut rig.devices[index].outlets[outlet]))));
+                out.push((
+                    format!("{name}.{key}"),
+                    Box::new(move |rig: &mut Rig| change(&mut rig.devices[index].outlets[outlet])),
+                ));
             };
             on("type", |outlet| outlet.nature = Known::default());
             on("set", |outlet| outlet.set = Known::default());
@@ -81,21 +90,37 @@ fn removals(rig: &Rig) -> Vec<Removal> {
             on("isolation", |outlet| outlet.isolation = Known::default());
             on("parallel", |outlet| outlet.parallel = Known::default());
             on("series", |outlet| outlet.series = Known::default());
-            on("setting.current", |outlet| outlet.settings.iter_mut().for_each(|setting| setting.current = Known::default()));
+            on("setting.current", |outlet| {
+                outlet.settings.iter_mut().for_each(|setting| setting.current = Known::default())
+            });
         }
         for bank in 0..device.banks.len() {
             let change = move |rig: &mut Rig| rig.devices[index].banks[bank].current = Known::default();
             out.push((format!("{tag}.bank"), Box::new(change)));
         }
         if device.feed.is_some() {
-            let feed = move |rig: &mut Rig, change: fn(&mut rig::Feed)| change(rig.devices[index].feed.as_mut().unwrap());
-            out.push((format!("{tag}.feed.plug"), Box::new(move |rig| feed(rig, |feed| feed.device_plug = PlugSpec::default()))));
-            out.push((format!("{tag}.feed.outlet_plug"), Box::new(move |rig| feed(rig, |feed| feed.outlet_plug = PlugSpec::default()))));
+            let feed = move |rig: &mut Rig, change: fn(&mut rig::Feed)| {
+                change(rig.devices[index].feed.as_mut().unwrap())
+            };
+            out.push((
+                format!("{tag}.feed.plug"),
+                Box::new(move |rig| feed(rig, |feed| feed.device_plug = PlugSpec::default())),
+            ));
+            out.push((
+                format!("{tag}.feed.outlet_plug"),
+                Box::new(move |rig| feed(rig, |feed| feed.outlet_plug = PlugSpec::default())),
+            ));
         }
     }
     for index in 0..rig.sources.len() {
-        out.push(("source.electrics.kind".into(), Box::new(move |rig| rig.sources[index].pickup.kind = Known::default())));
-        out.push(("source.electrics.resistance".into(), Box::new(move |rig| rig.sources[index].pickup.resistance = Known::default())));
+        out.push((
+            "source.electrics.kind".into(),
+            Box::new(move |rig| rig.sources[index].pickup.kind = Known::default()),
+        ));
+        out.push((
+            "source.electrics.resistance".into(),
+            Box::new(move |rig| rig.sources[index].pickup.resistance = Known::default()),
+        ));
         out.push(("source.plug".into(), Box::new(move |rig| rig.sources[index].plug = None)));
     }
     for index in 0..rig.sinks.len() {
@@ -104,25 +129,37 @@ fn removals(rig: &Rig) -> Vec<Removal> {
         out.push(("sink.plug".into(), Box::new(move |rig| rig.sinks[index].plug = None)));
     }
     out.push(("board.mass".into(), Box::new(|rig| rig.board.mass = Known::default())));
-    out.push(("board.lid".into(), Box::new(|rig| {
-        if let Some(lid) = &mut rig.board.lid {
-            lid.inside_height = Known::default();
-        }
-    })));
-    out.push(("board.case".into(), Box::new(|rig| {
-        if let Some(case) = &mut rig.board.case {
-            case.inside_width = Known::default();
-        }
-    })));
-    out.push(("board.deck.clear_below".into(), Box::new(|rig| rig.board.decks[0].clear_below = Known::default())));
+    out.push((
+        "board.lid".into(),
+        Box::new(|rig| {
+            if let Some(lid) = &mut rig.board.lid {
+                lid.inside_height = Known::default();
+            }
+        }),
+    ));
+    out.push((
+        "board.case".into(),
+        Box::new(|rig| {
+            if let Some(case) = &mut rig.board.case {
+                case.inside_width = Known::default();
+            }
+        }),
+    ));
+    out.push((
+        "board.deck.clear_below".into(),
+        Box::new(|rig| rig.board.decks[0].clear_below = Known::default()),
+    ));
     out.push(("run.plug".into(), Box::new(|rig| rig.runs.iter_mut().for_each(|run| run.plug = None))));
-    out.push(("lead.plugs".into(), Box::new(|rig| {
-        for lead in &mut rig.leads {
-            lead.from_plug = PlugSpec::default();
-            lead.to_plug = PlugSpec::default();
-        }
-        rig.runs.iter_mut().for_each(|run| run.plug = None);
-    })));
+    out.push((
+        "lead.plugs".into(),
+        Box::new(|rig| {
+            for lead in &mut rig.leads {
+                lead.from_plug = PlugSpec::default();
+                lead.to_plug = PlugSpec::default();
+            }
+            rig.runs.iter_mut().for_each(|run| run.plug = None);
+        }),
+    ));
     out.push(("job.mains".into(), Box::new(|rig| rig.job.mains = None)));
     out
 }

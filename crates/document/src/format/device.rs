@@ -140,13 +140,9 @@ static INSERT: Table = Table {
     name: "insert",
     doc: "A pair of jacks where the path can be opened.",
     keys: &[
-        must("send", Shape::Text, "The port that sends."),
-        must("return", Shape::Text, "The port that returns."),
-        key(
-            "normal",
-            Shape::Words(&["full", "half", "open"]),
-            "What closes it when nothing is plugged. Left out: full.",
-        ),
+        key("send", Shape::Text, "The port that sends. Must stand here or in the kind."),
+        key("return", Shape::Text, "The port that returns. Must stand here or in the kind."),
+        given("normal", Shape::Words(&["full", "half", "open"]), "What closes it when nothing is plugged."),
     ],
 };
 
@@ -154,8 +150,8 @@ static LOOP: Table = Table {
     name: "loop",
     doc: "A loop that a switcher puts in and out.",
     keys: &[
-        must("send", Shape::Text, "The port that sends."),
-        must("return", Shape::Text, "The port that returns."),
+        key("send", Shape::Text, "The port that sends. Must stand here or in the kind."),
+        key("return", Shape::Text, "The port that returns. Must stand here or in the kind."),
     ],
 };
 

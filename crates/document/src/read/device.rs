@@ -178,18 +178,19 @@ impl Reader<'_> {
             name: name.to_owned(),
             send,
             back,
-            normal: match node.text("normal").as_deref() {
-                Some("half") => Normal::Half,
-                Some("open") => Normal::Open,
-                _ => Normal::Full,
-            },
+            normal: node.known_word(
+                "normal",
+                &[("full", Normal::Full), ("half", Normal::Half), ("open", Normal::Open)],
+            ),
         }
     }
 
     fn pair(&mut self, node: &Node, ports: &[Port]) -> (String, String) {
         let mut read = |key: &str| {
             let name = node.text(key).unwrap_or_default();
-            if let Some(at) = node.get(key).map(|node| node.at.clone())
+            if name.is_empty() {
+                self.say(&node.at, format!("`{key}` is missing; write the name of a port"));
+            } else if let Some(at) = node.get(key).map(|node| node.at.clone())
                 && !ports.iter().any(|port| port.name == name)
             {
                 let names = ports.iter().map(|port| port.name.as_str()).collect::<Vec<_>>().join(", ");

@@ -117,7 +117,9 @@ fn outside_plug(rig: &Rig, end: &PortRef) -> Option<crate::PlugKind> {
 
 /// Whether a lead meets a panel jack from behind: its other end is not outside the board.
 fn is_inner(rig: &Rig, port: &PortRef, other: &PortRef) -> bool {
-    let through = rig.port(port).is_some_and(|p| p.role.value == Some(crate::PortRole::Through));
+    // Every jack of a panel looks out of the board, whatever it is for.
+    let through = rig.port(port).is_some_and(|p| p.role.value == Some(crate::PortRole::Through))
+        || rig.device(&port.device).is_some_and(|device| device.role == crate::Role::Panel);
     let other_outside = other.port.is_empty()
         || rig.device(&other.device).is_some_and(|device| {
             device.outside || device.place.as_ref().is_some_and(|place| place.deck == crate::FLOOR)

@@ -1,0 +1,211 @@
+//! The network with its switches: what the solvers work on, made from a rig or by hand.
+//!
+//! A [`Model`] has nodes, elements that are always there, and blocks whose elements depend on the position of a
+//! switch. With every switch in a position it is a [`Circuit`], a plain list of elements and gain stages.
+
+/// A node by its number; 0 is earth.
+pub type Node = usize;
+
+/// Earth: the screens of all leads, taken as one node.
+pub const EARTH: Node = 0;
+
+/// What an element is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Part {
+    /// A resistance in ohms.
+    Resistor(f64),
+    /// A capacitance in farads.
+    Capacitor(f64),
+    /// An inductance in henries.
+    Inductor(f64),
+}
+
+/// A passive element between two nodes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Element {
+    /// What it stands for, such as `A1.OUT > A2.IN cable`.
+    pub name: String,
+    /// One end.
+    pub a: Node,
+    /// The other end.
+    pub b: Node,
+    /// What it is.
+    pub part: Part,
+}
+
+/// An ideal gain stage: its output node stands at `gain` times the sum of its inputs, whatever hangs on it.
+///
+/// Input impedance and output resistance are elements of their own; an output node carries nothing else but
+/// that resistance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stage {
+    /// The device it belongs to.
+    pub device: String,
+    /// The nodes it listens to.
+    pub inputs: Vec<Node>,
+    /// The node it drives.
+    pub output: Node,
+    /// Voltage gain; 1 unless a device's own gain is asked for.
+    pub gain: f64,
+}
+
+/// A foot switch, relay or anything else with positions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Switch {
+    /// The tag of the device, or device and loop.
+    pub name: String,
+    /// Names of its positions; the first is the one at rest.
+    pub positions: Vec<String>,
+}
+
+/// What a block is made of in one position.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Variant {
+    /// Passive elements.
+    pub elements: Vec<Element>,
+    /// Gain stages.
+    pub stages: Vec<Stage>,
+}
+
+/// A part of the network that a switch changes: one variant for each position.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Block {
+    /// The switch, by its number.
+    pub switch: usize,
+    /// One variant for each of its positions.
+    pub variants: Vec<Variant>,
+}
+
+/// A named node: the EMF of a source, or where a sink listens.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Terminal {
+    /// Name of the source or sink.
+    pub id: String,
+    /// The node.
+    pub node: Node,
+}
+
+/// Positions of all switches, in their order.
+pub type State = Vec<u8>;
+
+/// One switch in one position.
+pub type Choice = (usize, u8);
+
+/// The network with its switches.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Model {
+    /// Names of the nodes; the first is earth.
+    pub nodes: Vec<String>,
+    /// What is always there.
+    pub fixed: Variant,
+    /// The switches.
+    pub switches: Vec<Switch>,
+    /// What they change.
+    pub blocks: Vec<Block>,
+    /// Of each group at most one may hold at a time.
+    pub exclusive: Vec<Vec<Choice>>,
+    /// Where EMFs stand; each node carries nothing else but the first element of its source.
+    pub sources: Vec<Terminal>,
+    /// Where sinks listen; their loads are elements.
+    pub sinks: Vec<Terminal>,
+}
+
+impl Model {
+    /// An empty network with earth.
+    pub fn new() -> Self {
+        Self { nodes: vec!["0".to_owned()], ..Self::default() }
+    }
+
+    /// A new node of this name.
+    pub fn node(&mut self, name: impl Into<String>) -> Node {
+        self.nodes.push(name.into());
+        self.nodes.len() - 1
+    }
+
+    /// A new switch.
+    pub fn switch(&mut self, name: impl Into<String>, positions: &[&str]) -> usize {
+        let positions = positions.iter().map(|&word| word.to_owned()).collect();
+        self.switches.push(Switch { name: name.into(), positions });
+        self.switches.len() - 1
+    }
+
+    /// Adds an element that is always there.
+    pub fn add(&mut self, name: impl Into<String>, a: Node, b: Node, part: Part) {
+        self.fixed.add(name, a, b, part);
+    }
+
+    /// Every switch at rest.
+    pub fn at_rest(&self) -> State {
+        vec![0; self.switches.len()]
+    }
+
+    /// The variants in force in a state: the fixed one first.
+    pub fn variants<'a>(&'a self, state: &'a [u8]) -> impl Iterator<Item = &'a Variant> {
+        std::iter::once(&self.fixed).chain(self.blocks.iter().filter_map(|block| {
+            block.variants.get(usize::from(state.get(block.switch).copied().unwrap_or(0)))
+        }))
+    }
+
+    /// Whether a state keeps every exclusive set.
+    pub fn allows(&self, state: &[u8]) -> bool {
+        self.exclusive
+            .iter()
+            .all(|set| set.iter().filter(|(switch, position)| state.get(*switch) == Some(position)).count() <= 1)
+    }
+
+    /// The network of one state as a plain list.
+    pub fn circuit(&self, state: &[u8]) -> Circuit {
+        let mut circuit = Circuit {
+            nodes: self.nodes.clone(),
+            elements: Vec::new(),
+            stages: Vec::new(),
+            sources: self.sources.clone(),
+            sinks: self.sinks.clone(),
+        };
+        for variant in self.variants(state) {
+            circuit.elements.extend(variant.elements.iter().cloned());
+            circuit.stages.extend(variant.stages.iter().cloned());
+        }
+        circuit
+    }
+
+    /// The same network with the gain of every stage given by its device.
+    #[must_use]
+    pub fn with_gains(&self, gain: impl Fn(&str) -> f64) -> Self {
+        let mut model = self.clone();
+        let blocks = model.blocks.iter_mut().flat_map(|block| block.variants.iter_mut());
+        for variant in std::iter::once(&mut model.fixed).chain(blocks) {
+            for stage in &mut variant.stages {
+                stage.gain = gain(&stage.device);
+            }
+        }
+        model
+    }
+}
+
+impl Variant {
+    /// Adds an element.
+    pub fn add(&mut self, name: impl Into<String>, a: Node, b: Node, part: Part) {
+        self.elements.push(Element { name: name.into(), a, b, part });
+    }
+
+    /// Adds a gain stage of gain 1.
+    pub fn stage(&mut self, device: impl Into<String>, inputs: Vec<Node>, output: Node) {
+        self.stages.push(Stage { device: device.into(), inputs, output, gain: 1.0 });
+    }
+}
+
+/// The network of one state, for every solver that wants a plain list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circuit {
+    /// Names of the nodes; the first is earth.
+    pub nodes: Vec<String>,
+    /// Every passive element.
+    pub elements: Vec<Element>,
+    /// Every gain stage.
+    pub stages: Vec<Stage>,
+    /// Where EMFs stand.
+    pub sources: Vec<Terminal>,
+    /// Where sinks listen.
+    pub sinks: Vec<Terminal>,
+}

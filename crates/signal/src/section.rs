@@ -1,0 +1,463 @@
+//! Sections: everything passive between one driven node and the places that listen, in all switch positions.
+//!
+//! From a driven node (an EMF or the output of a stage) the walk goes along elements. Where it meets a block whose
+//! switch is still open it tries each position in turn. Stage inputs and sinks are leaves: each one reached under
+//! one set of choices is an [`Edge`] with its own response. What branches off on the way is a side branch and
+//! counts as an admittance, in each of its own positions. The walk carries the row of the chain matrix, so that
+//! all edges of a string of n devices cost n steps for each of its n drivers.
+
+use crate::ladder::{Admittance, Row, Shunt, Sweep};
+use crate::model::{Choice, EARTH, Model, Node, Part, Variant};
+
+/// Where a stage is: the fixed variant (`None`) or a block's, and its place in the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(crate) struct StageRef {
+    pub(crate) variant: Option<(usize, u8)>,
+    pub(crate) index: usize,
+}
+
+/// What drives a section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(crate) enum Driver {
+    /// The EMF of a source, by its number.
+    Source(usize),
+    /// A gain stage.
+    Stage(StageRef),
+}
+
+/// What listens at the end of an edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(crate) enum Leaf {
+    /// An input of a stage.
+    Stage(StageRef),
+    /// A sink, by its number.
+    Sink(usize),
+}
+
+/// The way from a driver to one leaf under one set of choices.
+#[derive(Debug, Clone)]
+pub(crate) struct Edge {
+    pub(crate) leaf: Leaf,
+    /// The node where the leaf listens.
+    pub(crate) node: Node,
+    /// The switches met in this section, in the order they were met.
+    pub(crate) choices: Vec<Choice>,
+    /// Other driven nodes that hang on this section, taken as earth.
+    pub(crate) others: Vec<Node>,
+    /// The row at the leaf with every load applied: the voltage there is 1/a.
+    pub(crate) row: Row,
+}
+
+/// All edges of one driver.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Section {
+    pub(crate) edges: Vec<Edge>,
+    /// Whether passive elements close a ring: the edges are then no answer.
+    pub(crate) ring: bool,
+    /// Whether the walk parted, so that two leaves may be reached at once.
+    pub(crate) branched: bool,
+    /// Whether there were too many to list.
+    pub(crate) cut_short: bool,
+}
+
+/// No section lists more edges than this, nor more choices for its side branches: 2¹².
+pub(crate) const MOST_COMBINATIONS: usize = 1 << 12;
+
+/// The walk gives up below this many turns; it stands for a few hundred devices in one string.
+const DEEPEST: usize = 900;
+
+/// Which element the walk came through: variant and place.
+type ElementRef = (Option<(usize, u8)>, usize);
+
+#[derive(Debug, Clone, Copy)]
+struct Step {
+    element: ElementRef,
+    to: Node,
+    part: Part,
+}
+
+/// What touches a node.
+#[derive(Debug, Clone, Default)]
+struct Touch {
+    /// Elements of the fixed variant.
+    elements: Vec<usize>,
+    /// Stages of the fixed variant that listen here.
+    stages: Vec<usize>,
+    /// Blocks with anything here.
+    blocks: Vec<usize>,
+    sinks: Vec<usize>,
+}
+
+/// The walker: a model with an index of what touches each node.
+pub(crate) struct Walker<'a> {
+    pub(crate) model: &'a Model,
+    touches: Vec<Touch>,
+    /// Whether a node is driven: an EMF or the output of a stage.
+    driven: Vec<bool>,
+    /// Positions fixed for this walk.
+    decided: Vec<Option<u8>>,
+    chosen: Vec<Choice>,
+    visited: Vec<bool>,
+    others: Vec<Node>,
+    section: Section,
+    depth: usize,
+}
+
+impl<'a> Walker<'a> {
+    pub(crate) fn new(model: &'a Model) -> Self {
+        let size = model.nodes.len();
+        let mut touches = vec![Touch::default(); size];
+        let mut driven = vec![false; size];
+        for (index, element) in model.fixed.elements.iter().enumerate() {
+            touches[element.a].elements.push(index);
+            if element.b != element.a {
+                touches[element.b].elements.push(index);
+            }
+        }
+        for (index, stage) in model.fixed.stages.iter().enumerate() {
+            driven[stage.output] = true;
+            for input in &stage.inputs {
+                touches[*input].stages.push(index);
+            }
+        }
+        for (index, block) in model.blocks.iter().enumerate() {
+            let mut nodes: Vec<Node> = Vec::new();
+            for variant in &block.variants {
+                nodes.extend(variant.elements.iter().flat_map(|element| [element.a, element.b]));
+                for stage in &variant.stages {
+                    driven[stage.output] = true;
+                    nodes.extend(&stage.inputs);
+                }
+            }
+            nodes.sort_unstable();
+            nodes.dedup();
+            for node in nodes {
+                touches[node].blocks.push(index);
+            }
+        }
+        for terminal in &model.sources {
+            driven[terminal.node] = true;
+        }
+        for (index, terminal) in model.sinks.iter().enumerate() {
+            touches[terminal.node].sinks.push(index);
+        }
+        Self {
+            model,
+            touches,
+            driven,
+            decided: vec![None; model.switches.len()],
+            chosen: Vec::new(),
+            visited: vec![false; size],
+            others: Vec::new(),
+            section: Section::default(),
+            depth: 0,
+        }
+    }
+
+    /// The node of a driver.
+    pub(crate) fn node_of(&self, driver: Driver) -> Node {
+        match driver {
+            Driver::Source(index) => self.model.sources[index].node,
+            Driver::Stage(stage) => self.stage(stage).output,
+        }
+    }
+
+    /// A stage.
+    pub(crate) fn stage(&self, stage: StageRef) -> &'a crate::model::Stage {
+        &self.variant(stage.variant).stages[stage.index]
+    }
+
+    fn variant(&self, variant: Option<(usize, u8)>) -> &'a Variant {
+        match variant {
+            None => &self.model.fixed,
+            Some((block, position)) => &self.model.blocks[block].variants[usize::from(position)],
+        }
+    }
+
+    /// Every edge from a driver, with some switches held in a position beforehand.
+    pub(crate) fn section(&mut self, driver: Driver, held: &[Choice], sweep: &Sweep) -> Section {
+        self.section = Section::default();
+        self.decided.iter_mut().for_each(|position| *position = None);
+        self.visited.iter_mut().for_each(|seen| *seen = false);
+        self.chosen.clear();
+        self.others.clear();
+        self.depth = 0;
+        for (switch, position) in held {
+            self.decided[*switch] = Some(*position);
+        }
+        if let Driver::Stage(StageRef { variant: Some((block, position)), .. }) = driver {
+            let switch = self.model.blocks[block].switch;
+            self.decided[switch] = Some(position);
+            // The section holds only in that position, whoever asks.
+            self.chosen.push((switch, position));
+        }
+        let start = self.node_of(driver);
+        self.trunk(start, None, Row::start(sweep.len()), sweep);
+        std::mem::take(&mut self.section)
+    }
+
+    /// The first block at a node whose switch has no position yet.
+    fn open_block(&self, node: Node) -> Option<usize> {
+        self.touches[node].blocks.iter().copied().find(|block| {
+            self.decided[self.model.blocks[*block].switch].is_none()
+        })
+    }
+
+    fn decide(&mut self, switch: usize, position: u8) {
+        self.decided[switch] = Some(position);
+        self.chosen.push((switch, position));
+    }
+
+    fn undo(&mut self, mark: usize) {
+        while mark < self.chosen.len() {
+            if let Some((switch, _)) = self.chosen.pop() {
+                self.decided[switch] = None;
+            }
+        }
+    }
+
+    fn positions(&self, block: usize) -> u8 {
+        u8::try_from(self.model.blocks[block].variants.len()).unwrap_or(u8::MAX)
+    }
+
+    /// What hangs at a node with every switch there decided: loads to earth, and elements that lead on.
+    fn around(&mut self, node: Node, came: Option<ElementRef>) -> (Shunt, Vec<Step>) {
+        let mut shunt = Shunt::default();
+        let mut steps = Vec::new();
+        let model = self.model;
+        for index in &self.touches[node].elements {
+            sort(node, came, (None, *index), &model.fixed, &self.driven, &mut shunt, &mut steps, &mut self.others);
+        }
+        for block in &self.touches[node].blocks {
+            let Some(position) = self.decided[model.blocks[*block].switch] else { continue };
+            let Some(variant) = model.blocks[*block].variants.get(usize::from(position)) else { continue };
+            for index in 0..variant.elements.len() {
+                let element = (Some((*block, position)), index);
+                sort(node, came, element, variant, &self.driven, &mut shunt, &mut steps, &mut self.others);
+            }
+        }
+        (shunt, steps)
+    }
+
+    /// What listens at a node with every switch there decided.
+    fn leaves(&self, node: Node) -> Vec<Leaf> {
+        let touch = &self.touches[node];
+        let mut out: Vec<Leaf> = touch.sinks.iter().map(|sink| Leaf::Sink(*sink)).collect();
+        out.extend(touch.stages.iter().map(|index| Leaf::Stage(StageRef { variant: None, index: *index })));
+        for block in &touch.blocks {
+            let Some(position) = self.decided[self.model.blocks[*block].switch] else { continue };
+            let Some(variant) = self.model.blocks[*block].variants.get(usize::from(position)) else { continue };
+            for (index, stage) in variant.stages.iter().enumerate() {
+                if stage.inputs.contains(&node) {
+                    out.push(Leaf::Stage(StageRef { variant: Some((*block, position)), index }));
+                }
+            }
+        }
+        out
+    }
+
+    fn trunk(&mut self, node: Node, came: Option<ElementRef>, row: Row, sweep: &Sweep) {
+        self.depth += 1;
+        if DEEPEST < self.depth || MOST_COMBINATIONS < self.section.edges.len() {
+            self.section.cut_short = true;
+        } else if self.visited[node] {
+            self.section.ring = true;
+        } else {
+            self.trunk_on(node, came, row, sweep);
+        }
+        self.depth -= 1;
+    }
+
+    fn trunk_on(&mut self, mut node: Node, mut came: Option<ElementRef>, mut row: Row, sweep: &Sweep) {
+        let mut passed = Vec::new();
+        let others = self.others.len();
+        loop {
+            if let Some(block) = self.open_block(node) {
+                let (switch, positions) = (self.model.blocks[block].switch, self.positions(block));
+                for position in 0..positions {
+                    let mark = self.chosen.len();
+                    self.decide(switch, position);
+                    self.trunk(node, came, row.clone(), sweep);
+                    self.undo(mark);
+                }
+                break;
+            }
+            let (shunt, steps) = self.around(node, came);
+            row.shunt(shunt, sweep);
+            let leaves = self.leaves(node);
+            self.visited[node] = true;
+            passed.push(node);
+            if leaves.is_empty() && steps.len() == 1 {
+                row.series(steps[0].part, sweep);
+                if self.visited[steps[0].to] {
+                    self.section.ring = true;
+                    break;
+                }
+                (node, came) = (steps[0].to, Some(steps[0].element));
+                continue;
+            }
+            if 1 < steps.len() || (!leaves.is_empty() && !steps.is_empty()) || 1 < leaves.len() {
+                self.section.branched = true;
+            }
+            if !leaves.is_empty() {
+                self.with_sides(&steps, None, row.clone(), sweep, &mut |walker, row| {
+                    for leaf in &leaves {
+                        walker.section.edges.push(Edge {
+                            leaf: *leaf,
+                            node,
+                            choices: walker.chosen.clone(),
+                            others: walker.others.clone(),
+                            row: row.clone(),
+                        });
+                    }
+                });
+            }
+            for (index, step) in steps.iter().enumerate() {
+                self.with_sides(&steps, Some(index), row.clone(), sweep, &mut |walker, mut row| {
+                    row.series(step.part, sweep);
+                    walker.trunk(step.to, Some(step.element), row, sweep);
+                });
+            }
+            break;
+        }
+        for node in passed {
+            self.visited[node] = false;
+        }
+        self.others.truncate(others);
+    }
+
+    /// Goes on once for each combination of what the steps other than `onward` may be, with their load applied.
+    fn with_sides(
+        &mut self,
+        steps: &[Step],
+        onward: Option<usize>,
+        row: Row,
+        sweep: &Sweep,
+        go_on: &mut dyn FnMut(&mut Self, Row),
+    ) {
+        let Some((first, rest)) = steps.split_first() else {
+            go_on(self, row);
+            return;
+        };
+        let next = onward.and_then(|index| index.checked_sub(1));
+        if onward == Some(0) {
+            // Steps after the onward one are sides too; nothing is onward among them.
+            self.with_sides(rest, None, row, sweep, go_on);
+            return;
+        }
+        for (mut y, choices, others) in self.side(first.to, first.element, sweep) {
+            let (mark, seen) = (self.chosen.len(), self.others.len());
+            for (switch, position) in choices {
+                self.decide(switch, position);
+            }
+            self.others.extend(others);
+            y.through(first.part, sweep);
+            let mut row = row.clone();
+            row.branch(&y);
+            self.with_sides(rest, next, row, sweep, go_on);
+            self.others.truncate(seen);
+            self.undo(mark);
+        }
+    }
+
+    /// What a side branch may be, seen from its near node, with the choices that make it so.
+    fn side(&mut self, node: Node, came: ElementRef, sweep: &Sweep) -> Vec<Side> {
+        self.depth += 1;
+        let out = if DEEPEST < self.depth {
+            self.section.cut_short = true;
+            Vec::new()
+        } else if self.visited[node] {
+            self.section.ring = true;
+            Vec::new()
+        } else {
+            self.side_on(node, came, sweep)
+        };
+        self.depth -= 1;
+        out
+    }
+
+    fn side_on(&mut self, node: Node, came: ElementRef, sweep: &Sweep) -> Vec<Side> {
+        let mut out = Vec::new();
+        if let Some(block) = self.open_block(node) {
+            let (switch, positions) = (self.model.blocks[block].switch, self.positions(block));
+            for position in 0..positions {
+                let mark = self.chosen.len();
+                self.decide(switch, position);
+                for (y, choices, others) in self.side(node, came, sweep) {
+                    let mut all = vec![(switch, position)];
+                    all.extend(choices);
+                    out.push((y, all, others));
+                }
+                self.undo(mark);
+            }
+        } else {
+            let seen = self.others.len();
+            let (shunt, steps) = self.around(node, Some(came));
+            let others = self.others.split_off(seen);
+            self.visited[node] = true;
+            self.combine(&steps, (Admittance::of(shunt, sweep), Vec::new(), others), sweep, &mut out);
+            self.visited[node] = false;
+        }
+        if MOST_COMBINATIONS < out.len() {
+            self.section.cut_short = true;
+            out.truncate(1);
+        }
+        out
+    }
+
+    fn combine(&mut self, steps: &[Step], so_far: Side, sweep: &Sweep, out: &mut Vec<Side>) {
+        let Some((first, rest)) = steps.split_first() else {
+            out.push(so_far);
+            return;
+        };
+        for (mut y, choices, others) in self.side(first.to, first.element, sweep) {
+            let mark = self.chosen.len();
+            for (switch, position) in &choices {
+                self.decide(*switch, *position);
+            }
+            y.through(first.part, sweep);
+            let mut sum = so_far.clone();
+            sum.0.beside(&y);
+            sum.1.extend(choices);
+            sum.2.extend(others);
+            self.combine(rest, sum, sweep, out);
+            self.undo(mark);
+        }
+    }
+}
+
+/// Load of a side branch, the choices that make it so, and driven nodes met on it.
+type Side = (Admittance, Vec<Choice>, Vec<Node>);
+
+/// Puts an element at a node where it belongs: a load to earth, or a way on.
+#[expect(clippy::too_many_arguments, reason = "one step of a loop over borrowed parts of the walker")]
+fn sort(
+    node: Node,
+    came: Option<ElementRef>,
+    element: ElementRef,
+    variant: &Variant,
+    driven: &[bool],
+    shunt: &mut Shunt,
+    steps: &mut Vec<Step>,
+    others: &mut Vec<Node>,
+) {
+    let found = &variant.elements[element.1];
+    let to = if found.a == node {
+        found.b
+    } else if found.b == node {
+        found.a
+    } else {
+        return;
+    };
+    if came == Some(element) || to == node {
+        return;
+    }
+    if to == EARTH || driven[to] {
+        shunt.add(found.part);
+        if to != EARTH {
+            others.push(to);
+        }
+    } else {
+        steps.push(Step { element, to, part: found.part });
+    }
+}
