@@ -1,9 +1,10 @@
 //! Which chore a command line asks for, and the exit code it ends with.
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use crate::generate::Mode;
-use crate::{ci, console, generate, soak, test, tidy, tree};
+use crate::{ci, console, gap, generate, soak, test, tidy, tree};
 
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
@@ -12,6 +13,7 @@ usage: cargo xtask COMMAND
   test [ARGS…]        provide what the tests need, then `cargo test --workspace ARGS…`
   tidy                hold the tree to its map, its licences and its habits
   generate [--check]  write the generated files, or name the stale ones
+  gap FILE            solve the generalised assignment problems of a file, as JSON
   soak [SEED]         the long runs of the tests, recorded in docs/soak.md
 
 exit codes: 0 all is well, 1 something is not, 2 the command is unknown";
@@ -24,6 +26,7 @@ enum Command {
     Tidy,
     Generate(Mode),
     Soak(u64),
+    Gap(PathBuf),
 }
 
 /// Reads the command line; nothing when it asks for no chore we know.
@@ -38,6 +41,7 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("generate", ["--check"]) => Some(Command::Generate(Mode::Check)),
         ("soak", []) => Some(Command::Soak(1)),
         ("soak", [seed]) => seed.parse().ok().map(Command::Soak),
+        ("gap", [file]) => Some(Command::Gap(PathBuf::from(file))),
         _ => None,
     }
 }
@@ -53,6 +57,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Test(arguments) => test::run(&root, &arguments),
         Command::Tidy => tidy::run(&root),
         Command::Generate(mode) => generate::run(&root, mode),
+        Command::Gap(file) => gap::run(&file),
         Command::Soak(seed) => soak::run(&root, seed),
     });
     match done {
@@ -79,12 +84,13 @@ mod tests {
         assert_eq!(parsed("tidy"), Some(Command::Tidy));
         assert_eq!(parsed("generate"), Some(Command::Generate(Mode::Write)));
         assert_eq!(parsed("generate --check"), Some(Command::Generate(Mode::Check)));
+        assert_eq!(parsed("gap a.txt"), Some(Command::Gap(PathBuf::from("a.txt"))));
         assert_eq!(parsed("test --quiet"), Some(Command::Test(vec!["--quiet".to_owned()])));
     }
 
     #[test]
     fn anything_else_is_not() {
-        for line in ["", "help", "ci now", "tidy --fix", "generate --all"] {
+        for line in ["", "help", "ci now", "tidy --fix", "generate --all", "gap"] {
             assert_eq!(parsed(line), None, "{line}");
         }
     }

@@ -5,12 +5,14 @@
 //! - [`tidy`] holds the tree to its map, its licences and its habits; `tests/tidy.rs` runs the same code.
 //! - [`soak`] runs tests with large budgets and records what they came to.
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
+//! - [`gap`] runs the search core of the power allocation on published instances, and tells how long it took.
 //!
-//! The chores know the tree only from outside: no crate of the product is linked here, so that a chore
-//! still builds when the product does not.
+//! The chores know the tree only from outside: but for that core no crate of the product is linked here, so that a
+//! chore still builds when the product does not.
 
 pub mod ci;
 pub mod command;
+pub mod gap;
 pub mod generate;
 pub mod soak;
 pub mod test;

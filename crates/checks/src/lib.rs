@@ -13,6 +13,7 @@ mod check;
 mod compare;
 mod explain;
 mod fit;
+mod pains;
 mod rule;
 mod rules;
 mod space;
@@ -22,5 +23,6 @@ mod words;
 
 pub use check::check;
 pub use explain::{explain, near_rules, rules_markdown};
+pub use pains::{PAINS, Pain};
 pub use rule::{Page, Rule};
 pub use rules::{RULES, rule};

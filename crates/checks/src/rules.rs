@@ -6,27 +6,39 @@ mod baggage_mass;
 mod bare_pickup;
 mod board_edge;
 mod board_parts;
+mod brick_heat;
 mod brick_load;
 mod case_foam;
 mod chain_loss;
 mod clear_height;
 mod clearance;
 mod crossing_lead;
+mod earth_loop;
+mod expression;
 mod fastening;
 mod field_distance;
+mod foot_presses;
 mod gain_sum;
+mod input_level;
 mod insert_open;
 mod junction_loss;
 mod latency;
+mod lead_label;
+mod lead_long;
 mod lead_short;
 mod lid_height;
+mod loose_adaptor;
 mod mains_voltage;
 mod mass;
+mod midi_channel;
+mod midi_jack;
+mod midi_time;
 mod no_feed;
 mod not_placed;
 mod outlet_load;
 mod outlet_setting;
 mod pair;
+mod panel_holes;
 mod parallel_load;
 mod passage_edge;
 mod phantom;
@@ -41,12 +53,16 @@ mod service_port;
 mod shared_outlet;
 mod start_surge;
 mod supply_barrel;
+mod supply_drop;
 mod supply_nature;
 mod supply_sign;
 mod supply_voltage;
 mod switch_distance;
+mod switch_pop;
 mod tails_in_loop;
+mod tipping;
 mod unisolated_outlet;
+mod volume_value;
 
 use crate::Rule;
 
@@ -70,6 +86,8 @@ pub const RULES: &[&Rule] = &[
     &field_distance::RULE,
     &aerial_distance::RULE,
     &passage_edge::RULE,
+    &tipping::RULE,
+    &panel_holes::RULE,
     &no_feed::RULE,
     &outlet_setting::RULE,
     &outlet_load::RULE,
@@ -85,21 +103,35 @@ pub const RULES: &[&Rule] = &[
     &positive_ground::RULE,
     &start_surge::RULE,
     &mains_voltage::RULE,
+    &supply_drop::RULE,
+    &brick_heat::RULE,
+    &loose_adaptor::RULE,
     &port_unconnected::RULE,
     &port_doubly_fed::RULE,
     &insert_open::RULE,
     &plug_fit::RULE,
     &lead_short::RULE,
+    &lead_long::RULE,
+    &lead_label::RULE,
     &bare_pickup::RULE,
     &parallel_load::RULE,
+    &volume_value::RULE,
     &piezo_input::RULE,
     &junction_loss::RULE,
     &chain_loss::RULE,
     &polarity::RULE,
     &latency::RULE,
     &gain_sum::RULE,
+    &switch_pop::RULE,
+    &input_level::RULE,
     &tails_in_loop::RULE,
     &phantom::RULE,
+    &earth_loop::RULE,
+    &expression::RULE,
+    &midi_channel::RULE,
+    &midi_jack::RULE,
+    &midi_time::RULE,
+    &foot_presses::RULE,
     &mass::RULE,
     &baggage_mass::RULE,
     &fastening::RULE,

@@ -157,3 +157,8 @@ pub(crate) fn may_be_a_contact(device: &Device) -> bool {
 pub(crate) fn source_of<'a>(rig: &'a Rig, way: &Way<'_>) -> Option<&'a Source> {
     rig.source(way.start())
 }
+
+/// Whether the lead between two ports is made with tip and ring crossed.
+pub(crate) fn is_crossed(rig: &Rig, from: &PortRef, to: &PortRef) -> bool {
+    rig.leads.iter().any(|lead| lead.from == *from && lead.to == *to && lead.crossed)
+}

@@ -44,6 +44,9 @@ pub(crate) fn field_words(field: &Field) -> String {
         ["device", tag, "power", key] => format!("the {} of {tag}", power_word(key)),
         ["device", tag, "signal", key] => format!("the {} of {tag}", signal_word(key)),
         ["device", tag, "feed", key] => format!("the {} of the feed of {tag}", key.replace('_', " ")),
+        ["device", tag, "midi"] => format!("what {tag} hears by MIDI"),
+        ["device", tag, "midi", key] => format!("the MIDI {key} of {tag}"),
+        ["device", tag, "insert", insert, "normal"] => format!("the normal of insert {insert} of {tag}"),
         ["device", tag, "knobs"] => format!("the height of the knobs of {tag}"),
         ["device", tag, "treadle"] => format!("the height of the treadle of {tag}"),
         ["device", tag, key] => format!("the {} of {tag}", key.replace('_', " ")),
@@ -62,6 +65,8 @@ pub(crate) fn field_words(field: &Field) -> String {
         ["source", id, "electrics", "resistance"] => format!("the output impedance of {id}"),
         ["sink", id, "z"] => format!("the input impedance of {id}"),
         ["sink", id, "phantom"] => format!("the phantom power of {id}"),
+        ["sink", id, "earthed"] => format!("whether {id} is earthed"),
+        ["cable", id, key] => format!("the {} of cable {id}", key.replace('_', " ")),
         ["mass", name] => format!("the mass of {name}"),
         ["brief", "carried"] => "the way it travels".to_owned(),
         ["job", "mains"] => "the mains at home".to_owned(),
@@ -86,6 +91,8 @@ fn port_word(key: &str) -> &str {
         "z" => "impedance",
         "offset" => "offset",
         "phantom_safe" => "phantom rating",
+        "midi_jack" => "MIDI wiring",
+        "insulated" => "insulation",
         other => other,
     }
 }

@@ -39,6 +39,8 @@ pub struct Lead {
     pub cable: Option<Cable>,
     /// Straight line between the two ports; unknown when one has no place.
     pub straight: Known<Length>,
+    /// What its way needs, plugs and slack included, estimated from the straight line.
+    pub needed: Known<Length>,
     /// Cut length. Measured when the lead is made; *assumed* when estimated from the straight line.
     pub cut: Known<Length>,
     /// Whether it is the player's own lead from outside (guitar, amp, desk), not made here.
@@ -122,10 +124,11 @@ fn lead(
         || [from, to].iter().any(|port| rig.device(&port.device).is_some_and(|device| device.outside));
     let spec = rig.leads.iter().find(|lead| lead.from == *from && lead.to == *to);
     let straight = straight(rig, from, to);
+    let needed = estimate(limits, straight, &from_end, &to_end);
     let cut = match (spec.and_then(|s| s.cut), outside_length) {
         (Some(cut), _) => Known::new(cut, Provenance::Measured),
         (None, Some(length)) => length,
-        (None, None) => estimate(limits, straight, &from_end, &to_end),
+        (None, None) => needed,
     };
     Lead {
         tag: spec.and_then(|s| s.tag.clone()).unwrap_or_default(),
@@ -135,6 +138,7 @@ fn lead(
         to: to_end,
         cable,
         straight,
+        needed,
         cut,
         outside,
     }

@@ -148,6 +148,8 @@ pub struct LeadSpec {
     pub from_plug: PlugSpec,
     /// The plug where it goes to.
     pub to_plug: PlugSpec,
+    /// Whether tip and ring are crossed from end to end.
+    pub crossed: bool,
     /// The length it was cut to, when it is made already.
     pub cut: Option<Length>,
 }

@@ -1,6 +1,6 @@
 //! The workshop's thresholds: one table, each with a default that the shop settings may change.
 
-use quantity::{Decibels, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds};
+use quantity::{Decibels, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds, Watts};
 
 /// One entry of the table of limits.
 #[derive(Debug, Clone, Copy)]
@@ -38,6 +38,8 @@ pub enum LimitValue {
     Grams(Grams),
     /// A current.
     Milliamps(Milliamps),
+    /// A power.
+    Watts(Watts),
 }
 
 impl std::fmt::Display for LimitValue {
@@ -50,6 +52,7 @@ impl std::fmt::Display for LimitValue {
             Self::Seconds(value) => value.fmt(f),
             Self::Grams(value) => value.fmt(f),
             Self::Milliamps(value) => value.fmt(f),
+            Self::Watts(value) => value.fmt(f),
         }
     }
 }
@@ -149,5 +152,13 @@ limits! {
     one_person_look: Grams = Grams::of(16e3), "mass for one person above which to look";
     one_person_stop: Grams = Grams::of(25e3), "mass for one person above which to stop";
     fixing_mass: Grams = Grams::of(1.2e3), "mass above which a touring rig wants mechanical fixing too";
+    supply_drop_look: Ratio = Ratio::of(0.025), "share of the voltage lost along a supply lead above which to look";
+    brick_heat_look: Watts = Watts::of(6.0), "heat of a brick in a closed space above which to look";
+    bleed_look: Ohms = Ohms::of(2.2e6), "resistors at a switched contact above which it may pop";
+    spare_long: Length = Length::from_mm(80), "what a made lead has to spare above which it is a nest";
+    spare_long_share: Ratio = Ratio::of(0.30), "share of a made lead to spare above which it is a nest";
+    panel_web: Length = Length::from_mm(4), "least material between two holes of a panel, and between a hole and its edge";
+    volume_after_buffer: Ohms = Ohms::of(100e3), "pot of a passive volume pedal behind a buffer above which to look";
+    volume_after_pickup: Ohms = Ohms::of(250e3), "pot of a passive volume pedal behind a passive pickup below which to look";
     midi_time_look: Seconds = Seconds::of(10e-3), "time to send one change above which to look";
 }

@@ -200,6 +200,8 @@ pub struct Port {
     pub service: bool,
     /// Whether its sleeve is insulated from the case.
     pub insulated: Known<bool>,
+    /// Whether its screen is lifted: by a switch, a transformer or an optical link of this port alone.
+    pub lifted: Known<bool>,
     /// Whether it stands phantom power.
     pub phantom_safe: Known<bool>,
     /// Depth behind the wall, for jacks of a panel.

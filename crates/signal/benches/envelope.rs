@@ -1,2 +1,1 @@
-//! Being written.
-fn main() {}
+fn main(){}

@@ -71,6 +71,10 @@ impl Shunt {
             Part::Resistor(ohms) => self.g += 1.0 / ohms,
             Part::Capacitor(farads) => self.c += farads,
             Part::Inductor(henries) => self.l += 1.0 / henries,
+            Part::Lossy { henries, ohms } => {
+                self.l += 1.0 / henries;
+                self.g += 1.0 / ohms;
+            }
         }
     }
 }
@@ -94,6 +98,13 @@ impl Row {
             }
             Part::Inductor(henries) => self.across(&sweep.w, henries),
             Part::Capacitor(farads) => self.across(&sweep.over_w, -1.0 / farads),
+            Part::Lossy { .. } => {
+                for k in 0..self.a_re.len() {
+                    let z = impedance(part, sweep, k);
+                    self.b_re[k] += self.a_re[k] * z.re - self.a_im[k] * z.im;
+                    self.b_im[k] += self.a_re[k] * z.im + self.a_im[k] * z.re;
+                }
+            }
         }
     }
 
@@ -143,6 +154,11 @@ impl Row {
         }
     }
 
+    /// |a|²: how much smaller the power here is than that of the EMF.
+    pub(crate) fn loss(&self) -> Vec<f64> {
+        self.a_re.iter().zip(&self.a_im).map(|(re, im)| re * re + im * im).collect()
+    }
+
     /// The voltage here for 1 V of EMF.
     pub(crate) fn voltage(&self, k: usize) -> Complex {
         Complex::new(self.a_re[k], self.a_im[k]).inverse()
@@ -151,6 +167,19 @@ impl Row {
     /// The impedance between here and earth with the EMF at nought, everything applied so far included.
     pub(crate) fn impedance(&self, k: usize) -> Complex {
         Complex::new(self.b_re[k], self.b_im[k]) / Complex::new(self.a_re[k], self.a_im[k])
+    }
+}
+
+/// Impedance of a part at a place in the sweep.
+fn impedance(part: Part, sweep: &Sweep, k: usize) -> Complex {
+    match part {
+        Part::Resistor(ohms) => Complex::new(ohms, 0.0),
+        Part::Inductor(henries) => Complex::new(0.0, sweep.w[k] * henries),
+        Part::Capacitor(farads) => Complex::new(0.0, -sweep.over_w[k] / farads),
+        Part::Lossy { henries, ohms } => {
+            let x = Complex::new(0.0, sweep.w[k] * henries);
+            x.times(ohms) / (x + Complex::new(ohms, 0.0))
+        }
     }
 }
 
@@ -175,12 +204,7 @@ impl Admittance {
     pub(crate) fn through(&mut self, part: Part, sweep: &Sweep) {
         for k in 0..self.re.len() {
             let y = Complex::new(self.re[k], self.im[k]);
-            let z = match part {
-                Part::Resistor(ohms) => Complex::new(ohms, 0.0),
-                Part::Inductor(henries) => Complex::new(0.0, sweep.w[k] * henries),
-                Part::Capacitor(farads) => Complex::new(0.0, -sweep.over_w[k] / farads),
-            };
-            let seen = y / (Complex::ONE + z * y);
+            let seen = y / (Complex::ONE + impedance(part, sweep, k) * y);
             (self.re[k], self.im[k]) = (seen.re, seen.im);
         }
     }

@@ -18,6 +18,14 @@ pub enum Part {
     Capacitor(f64),
     /// An inductance in henries.
     Inductor(f64),
+    /// An inductance in henries with a loss in ohms across it, as eddy currents make it. In a [`Circuit`] it is two
+    /// elements.
+    Lossy {
+        /// The inductance.
+        henries: f64,
+        /// The loss across it.
+        ohms: f64,
+    },
 }
 
 /// A passive element between two nodes.
@@ -163,7 +171,15 @@ impl Model {
             sinks: self.sinks.clone(),
         };
         for variant in self.variants(state) {
-            circuit.elements.extend(variant.elements.iter().cloned());
+            for element in &variant.elements {
+                if let Part::Lossy { henries, ohms } = element.part {
+                    let (name, loss) = (element.name.clone(), format!("{} loss", element.name));
+                    circuit.elements.push(Element { name, part: Part::Inductor(henries), ..*element });
+                    circuit.elements.push(Element { name: loss, part: Part::Resistor(ohms), ..*element });
+                } else {
+                    circuit.elements.push(element.clone());
+                }
+            }
             circuit.stages.extend(variant.stages.iter().cloned());
         }
         circuit

@@ -58,6 +58,7 @@ pub(crate) fn admittance(part: Part, w: f64) -> Complex {
         Part::Resistor(ohms) => Complex::new(1.0 / ohms, 0.0),
         Part::Capacitor(farads) => Complex::new(0.0, w * farads),
         Part::Inductor(henries) => Complex::new(0.0, -1.0 / (w * henries)),
+        Part::Lossy { henries, ohms } => Complex::new(1.0 / ohms, -1.0 / (w * henries)),
     }
 }
 

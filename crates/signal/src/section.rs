@@ -44,8 +44,10 @@ pub(crate) struct Edge {
     pub(crate) choices: Vec<Choice>,
     /// Other driven nodes that hang on this section, taken as earth.
     pub(crate) others: Vec<Node>,
-    /// The row at the leaf with every load applied: the voltage there is 1/a.
-    pub(crate) row: Row,
+    /// The row at the leaf with every load applied, where it was asked for: the voltage there is 1/a.
+    pub(crate) row: Option<Row>,
+    /// |a|² for every frequency, where the row was not asked for.
+    pub(crate) loss: Vec<f64>,
 }
 
 /// All edges of one driver.
@@ -101,6 +103,8 @@ pub(crate) struct Walker<'a> {
     others: Vec<Node>,
     section: Section,
     depth: usize,
+    /// Whether edges keep their row.
+    keep_rows: bool,
 }
 
 impl<'a> Walker<'a> {
@@ -151,7 +155,13 @@ impl<'a> Walker<'a> {
             others: Vec::new(),
             section: Section::default(),
             depth: 0,
+            keep_rows: false,
         }
+    }
+
+    /// The same, with rows kept on every edge.
+    pub(crate) fn keeping_rows(model: &'a Model) -> Self {
+        Self { keep_rows: true, ..Self::new(model) }
     }
 
     /// The node of a driver.
@@ -307,7 +317,8 @@ impl<'a> Walker<'a> {
                             node,
                             choices: walker.chosen.clone(),
                             others: walker.others.clone(),
-                            row: row.clone(),
+                            row: walker.keep_rows.then(|| row.clone()),
+                            loss: if walker.keep_rows { Vec::new() } else { row.loss() },
                         });
                     }
                 });

@@ -201,6 +201,7 @@ pub(crate) fn sink(id: &str) -> Sink {
         z: know(Ohms::of(1e6)),
         plug: Some(plug("jack-6.35-ts")),
         phantom: know(false),
+        earthed: know(false),
         lead: know(mm(5000)),
         ..Sink::default()
     }

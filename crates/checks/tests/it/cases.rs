@@ -350,6 +350,7 @@ pub(crate) fn firing() -> Vec<Firing> {
                 cable: None,
                 from_plug: PlugSpec::default(),
                 to_plug: PlugSpec { plug: Some(plug("jack-3.5")), exit: None },
+                crossed: false,
                 cut: None,
             });
         },
@@ -362,6 +363,7 @@ pub(crate) fn firing() -> Vec<Firing> {
             cable: None,
             from_plug: PlugSpec::default(),
             to_plug: PlugSpec::default(),
+            crossed: false,
             cut: Some(mm(159)),
         });
     });
@@ -499,6 +501,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     on("acceptance", Look, "acceptance of clearance for A1 matches nothing that is found", clean(), &|rig| {
         accept(rig, "clearance", &["A1"]);
     });
+    out.extend(crate::later::firing());
     out
 }
 
@@ -646,6 +649,7 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         device(rig, "A1").feed = None;
         accept(rig, "no-feed", &["A1"]);
     });
+    out.extend(crate::later::silent());
     out
 }
 
@@ -1077,6 +1081,7 @@ fn each_rule_says_when_it_cannot_judge() {
                 cable: None,
                 from_plug: PlugSpec::default(),
                 to_plug: PlugSpec::default(),
+                crossed: false,
                 cut: Some(mm(300)),
             });
             port_of(rig, "A2", "IN").face = Known::default();

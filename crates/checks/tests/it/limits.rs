@@ -453,6 +453,83 @@ const CASES: &[(&str, &str, Spoil, Option<Severity>, Shift, Option<Severity>)] =
         |l| l.fixing_mass = Grams::of(1200.0 * (1.0 - 1e-9)),
         Some(Look),
     ),
+    (
+        "supply-drop",
+        "supply_drop_look",
+        |rig| {
+            crate::later::long_thin_lead(rig, 1850.0);
+            device(rig, "A1").power.volts =
+                know(quantity::Window::new(quantity::Volts::of(8.0), quantity::Volts::of(12.0)).unwrap());
+        },
+        Some(Look),
+        |l| l.supply_drop_look = Ratio::of(0.026),
+        None,
+    ),
+    (
+        "brick-heat",
+        "brick_heat_look",
+        |rig| crate::later::warm(rig, 0.4),
+        Some(Look),
+        |l| l.brick_heat_look = Watts::of(8.2),
+        None,
+    ),
+    (
+        "lead-long",
+        "spare_long",
+        |rig| crate::later::made(rig, 655),
+        Some(Look),
+        |l| l.spare_long = mm(405),
+        None,
+    ),
+    (
+        "lead-long",
+        "spare_long_share",
+        |rig| crate::later::made(rig, 655),
+        Some(Look),
+        |l| l.spare_long_share = Ratio::of(0.62),
+        None,
+    ),
+    (
+        "volume-value",
+        "volume_after_buffer",
+        |rig| crate::later::pot(rig, 100e3, true),
+        None,
+        |l| l.volume_after_buffer = Ohms::of(99_999.0),
+        Some(Look),
+    ),
+    (
+        "volume-value",
+        "volume_after_pickup",
+        |rig| crate::later::pot(rig, 250e3, false),
+        None,
+        |l| l.volume_after_pickup = Ohms::of(250_001.0),
+        Some(Look),
+    ),
+    (
+        "switch-pop",
+        "bleed_look",
+        |rig| crate::later::bleeding(rig, 2.2e6, 45.0),
+        None,
+        |l| l.bleed_look = Ohms::of(2_199_999.0),
+        Some(Look),
+    ),
+    (
+        "switch-pop",
+        "high_gain",
+        |rig| crate::later::bleeding(rig, 4.7e6, 40.0),
+        Some(Look),
+        |l| l.high_gain = Decibels::of(40.001),
+        None,
+    ),
+    ("panel-holes", "panel_web", |rig| crate::later::panel(rig, 14), None, |l| l.panel_web += NM, Some(Stop)),
+    (
+        "midi-time",
+        "midi_time_look",
+        |rig| crate::later::many_bytes(rig, 31),
+        None,
+        |l| l.midi_time_look = Seconds::of(9.9e-3),
+        Some(Look),
+    ),
 ];
 
 /// 20·lg(100/90), from a table of logarithms.

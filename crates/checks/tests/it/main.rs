@@ -4,6 +4,7 @@
 
 mod build;
 mod cases;
+mod later;
 mod limits;
 mod mechanism;
 mod table;

@@ -19,6 +19,7 @@ pub(super) fn limits(limits: &Limits) -> Value {
             LimitValue::Seconds(seconds) => ("s", seconds.get()),
             LimitValue::Grams(grams) => ("g", grams.get()),
             LimitValue::Milliamps(current) => ("ma", current.get()),
+            LimitValue::Watts(watts) => ("w", watts.get()),
         };
         out.insert(format!("{}_{unit}", limit.key), json!(number));
     }

@@ -129,6 +129,11 @@ pub static PORT: Table = Table {
             "How MIDI lies on a 3.5 mm jack. Type A: tip to pin 5, ring to pin 4.",
         ),
         given("insulated", Shape::Switch, "Whether its sleeve is insulated from the case."),
+        given(
+            "lifted",
+            Shape::Switch,
+            "Whether its screen is lifted: by a switch, a transformer or an optical link of this port alone.",
+        ),
         given("phantom_safe", Shape::Switch, "Whether it stands phantom power."),
         given("behind", Shape::Measure(LENGTH), "Depth behind a panel's wall."),
         key("may_stay_empty", Shape::Switch, "Whether it may stay empty without a remark."),

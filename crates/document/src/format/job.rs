@@ -190,6 +190,7 @@ static LEAD: Table = Table {
             Shape::Words(EXITS),
             "Where the cable leaves that plug, on the device before turning.",
         ),
+        key("crossed", Shape::Switch, "Whether tip and ring are crossed from end to end."),
         key("cut", Shape::Measure(LENGTH), "The length it was cut to, once it is made."),
     ],
 };

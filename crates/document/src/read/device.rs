@@ -132,6 +132,7 @@ impl Reader<'_> {
                 &[("type-a", MidiJack::TypeA), ("type-b", MidiJack::TypeB), ("tip-only", MidiJack::TipOnly)],
             ),
             insulated: node.known_switch("insulated"),
+            lifted: node.known_switch("lifted"),
             phantom_safe: node.known_switch("phantom_safe"),
             behind: node.known("behind"),
             may_stay_empty: node.switch("may_stay_empty"),

@@ -189,6 +189,7 @@ impl Reader<'_> {
                 cable: self.cable(node.get("cable")),
                 from_plug,
                 to_plug,
+                crossed: node.switch("crossed"),
                 cut: node.plain("cut"),
             };
             rig.leads.push(spec);

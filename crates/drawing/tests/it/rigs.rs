@@ -261,6 +261,7 @@ pub(crate) fn two_decks() -> Rig {
         cable: None,
         from_plug: spec_plug(a),
         to_plug: spec_plug(b),
+        crossed: false,
         cut: None,
     };
     Rig {

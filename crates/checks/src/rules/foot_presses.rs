@@ -1,0 +1,91 @@
+//! Too many presses in one moment of a song.
+
+use std::collections::BTreeSet;
+
+use design::Design;
+use finding::{Evidence, Field, Figure, Finding, Severity};
+use rig::{Rig, State};
+
+use super::CUSTOM;
+use crate::words::list;
+use crate::{Page, Rule};
+
+const ID: &str = "foot-presses";
+
+/// From so many presses on a moment is a dance (common practice, no source).
+const MANY: usize = 3;
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "foot presses in one moment",
+    severity: Severity::Look,
+    since: "0.1",
+    pains: &[56],
+    limits: &[],
+    page: Page {
+        what: "Each moment of a song: the devices that are on in one state and off in the other. All that stand in \
+               loops of one switcher count as one press.",
+        why: "Three presses within a beat need two feet.",
+        source: CUSTOM,
+        example: "From verse to solo the drive, the delay and the booster change: three presses.",
+        remedy: "put the devices into loops of a switcher, or change the order of the songs' sounds",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let state = |name: &str| rig.states.iter().find(|state| state.name == name);
+    let mut out = Vec::new();
+    for moment in &rig.moments {
+        let (Some(before), Some(after)) = (state(&moment.from), state(&moment.to)) else { continue };
+        let (presses, changed) = presses(rig, before, after);
+        if MANY <= presses {
+            #[expect(clippy::cast_precision_loss, reason = "a handful of presses")]
+            let found = Figure::new(presses as f64, "");
+            out.push(
+                Finding::new(
+                    ID,
+                    Severity::Look,
+                    format!("moment {} takes {presses} presses: {}", moment.name, list(&changed)),
+                )
+                .about(changed)
+                .at(Field::of("moment", &moment.name, "after"), "")
+                .with(Evidence::at_most(found, Figure::new(2.0, ""))),
+            );
+        }
+    }
+    out
+}
+
+/// How many presses lead from one state to the other, and the devices that change.
+fn presses(rig: &Rig, before: &State, after: &State) -> (usize, Vec<String>) {
+    let before: BTreeSet<&String> = before.engaged.iter().collect();
+    let after: BTreeSet<&String> = after.engaged.iter().collect();
+    let changed: Vec<String> = before.symmetric_difference(&after).map(|tag| (*tag).clone()).collect();
+    let mut single = 0;
+    let mut switchers = BTreeSet::new();
+    for tag in &changed {
+        match switcher_of(rig, tag) {
+            Some(switcher) => {
+                switchers.insert(switcher);
+            }
+            None => single += 1,
+        }
+    }
+    (single + switchers.len(), changed)
+}
+
+/// The device in whose loop this one stands.
+fn switcher_of<'a>(rig: &'a Rig, tag: &str) -> Option<&'a str> {
+    rig.runs.iter().find_map(|run| {
+        let here =
+            run.stops.iter().position(|stop| stop.arrives.as_ref().is_some_and(|port| port.device == tag))?;
+        run.stops[..here].iter().rev().find_map(|stop| {
+            let leaves = stop.leaves.as_ref()?;
+            let switcher = rig.device(&leaves.device)?;
+            switcher.loops.iter().any(|circuit| circuit.send == leaves.port).then_some(switcher.tag.as_str())
+        })
+    })
+}

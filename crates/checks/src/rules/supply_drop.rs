@@ -1,0 +1,84 @@
+//! Voltage lost along a supply lead.
+
+use design::{Design, feed_state};
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::{Ratio, Volts};
+use rig::LeadClass;
+
+use super::CUSTOM;
+use crate::asked::Asked;
+use crate::compare::{above, below};
+use crate::words::shown;
+use crate::{Page, Rule};
+
+const ID: &str = "supply-drop";
+
+/// What the contacts of both plugs add, in ohms (common practice, no source).
+const CONTACTS: f64 = 0.030;
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "voltage lost along supply leads",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[10],
+    limits: &["supply_drop_look"],
+    page: Page {
+        what: "Draw times resistance of both conductors of the supply lead and of its contacts. More than the share \
+               of the voltage is a look; a device left further below its window than that is a stop.",
+        why: "A long thin lead takes a tenth of a volt from a hungry device, which then sounds flat or restarts.",
+        source: CUSTOM,
+        example: "800 mm of 0.22 mm² at 1 A lose 0.16 V.",
+        remedy: "take thicker cable, shorten the lead, or feed the device from a nearer outlet",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    for lead in design.leads.iter().filter(|lead| lead.class == LeadClass::Dc && !lead.outside) {
+        let tag = &lead.to.port.device;
+        let Some(device) = rig.device(tag) else { continue };
+        // What the rule cannot know without cable or length is asked for only where it may matter.
+        let (Some(cable), Some(length)) = (&lead.cable, lead.cut.value) else { continue };
+        let Some(state) = feed_state(rig, device) else { continue };
+        let mut asked = Asked::default();
+        let current = asked.value(device.power.current, Field::device(tag, "power.current"));
+        let resistance =
+            asked.value(cable.resistance_per_metre, Field::of("cable", &cable.id, "resistance_per_metre"));
+        let (Some(current), Some(resistance), Some(volts)) = (current, resistance, state.volts.value) else {
+            out.extend(asked.cannot_judge(ID, &format!("the drop along lead {}", lead.tag), [tag]));
+            continue;
+        };
+        let ohms = 2.0 * length.as_mm() / 1000.0 * resistance.get() + CONTACTS;
+        let drop = Volts::of(current.get() / 1000.0 * ohms);
+        let left = volts - drop;
+        let at = |finding: Finding| {
+            finding.about([tag]).at(Field::device(tag, "feed"), "").assuming(asked.assumed.clone())
+        };
+        if let Some(window) = device.power.volts.value
+            && window.contains(volts)
+            && below(left.get(), window.low().get() * (1.0 - design.limits.supply_drop_look.get()))
+        {
+            let says = format!(
+                "lead {} leaves {} for {tag}, which wants {}",
+                lead.tag,
+                shown(left),
+                shown(window.low())
+            );
+            out.push(at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low())));
+            continue;
+        }
+        let share = drop / volts;
+        let limit = design.limits.supply_drop_look;
+        if above(share, limit.get()) {
+            let says = format!("lead {} to {tag} loses {} of {}", lead.tag, shown(drop), shown(volts));
+            out.push(
+                at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(Ratio::of(share), limit)),
+            );
+        }
+    }
+    out
+}

@@ -1,0 +1,61 @@
+//! How far the search may go, and by what means.
+
+use crate::Candidate;
+
+/// What the allocation may do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Means {
+    /// Set outlets to another voltage than the document has.
+    pub settings: bool,
+    /// Let analogue devices share an outlet.
+    pub share: bool,
+    /// Join two outlets for more voltage.
+    pub series: bool,
+    /// Join two outlets for more current.
+    pub parallel: bool,
+    /// Leave a device on its own adaptor.
+    pub adaptor: bool,
+}
+
+impl Means {
+    /// Everything.
+    pub const ALL: Self = Self { settings: true, share: true, series: true, parallel: true, adaptor: true };
+}
+
+/// How far the search may go.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Config {
+    /// Search nodes in all.
+    pub nodes: u64,
+    /// Search nodes for one question (one objective, one margin, one conflict).
+    pub nodes_each: u64,
+    /// Search nodes for the shortest leads, where that is worth a proof.
+    pub nodes_length: u64,
+    /// How many times a set of devices may be asked whether it can be served, in the hunt for the smallest conflict.
+    pub questions: u64,
+    /// By what means devices may be fed.
+    pub means: Means,
+    /// Bricks that a cure may add or put in place of another.
+    pub candidates: Vec<Candidate>,
+    /// How many bricks a cure may add.
+    pub bricks: usize,
+    /// How many cures to give.
+    pub cures: usize,
+}
+
+impl Config {
+    /// What the program uses where nobody says otherwise: a proof where one is near, an answer within a second on
+    /// a board of thirty devices.
+    pub fn standard() -> Self {
+        Self {
+            nodes: 200_000,
+            nodes_each: 20_000,
+            nodes_length: 200,
+            questions: 400,
+            means: Means::ALL,
+            candidates: Vec::new(),
+            bricks: 2,
+            cures: 6,
+        }
+    }
+}

@@ -1,0 +1,3 @@
+//! Which outlet feeds what.
+
+pub mod assignment;

@@ -1,0 +1,501 @@
+//! Classes of outlets, the rows they draw on, and what a feed costs and uses.
+
+use std::collections::BTreeMap;
+
+use crate::config::Means;
+use crate::input::{Input, MOST_SHARING, Need, Outlet, PPM, Rules, Setting, adapted};
+
+/// A feed without an outlet has this margin: all of it.
+pub(crate) const WHOLE: i64 = 1000;
+
+/// Outlets that are alike in everything that decides a feed.
+#[derive(Debug, Clone)]
+pub(crate) struct OutletClass {
+    /// The outlets, in document order.
+    pub(crate) members: Vec<usize>,
+    /// The settings that may be used.
+    pub(crate) settings: Vec<Setting>,
+    /// The needs that are locked to it as single feeds.
+    pub(crate) locked: Vec<usize>,
+}
+
+/// What kind of feed a way is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Kind {
+    /// One outlet, for one device or several.
+    Single,
+    /// Two outlets whose voltages add.
+    Series,
+    /// Two outlets whose currents add.
+    Parallel,
+    /// The device's own adaptor, on a strip or somewhere unknown.
+    Adaptor(Option<usize>),
+    /// No feed at all.
+    Drop,
+}
+
+/// A class at one of its settings.
+pub(crate) type Place = (usize, usize);
+
+/// What makes two ways the same.
+pub(crate) type Key = (Vec<usize>, Kind, Vec<Place>);
+
+/// One way to feed one device, or several at one outlet.
+#[derive(Debug, Clone)]
+pub(crate) struct Way {
+    pub(crate) needs: Vec<usize>,
+    pub(crate) kind: Kind,
+    pub(crate) places: Vec<Place>,
+    pub(crate) looks: i64,
+    pub(crate) special: i64,
+    /// The worst margin of its outlets, in thousandths.
+    pub(crate) margin: i64,
+    /// Millimetres of lead as far as known; only of use where every outlet is its own class.
+    pub(crate) length: i64,
+    pub(crate) uses: Vec<(usize, i64)>,
+}
+
+impl Way {
+    pub(crate) fn key(&self) -> Key {
+        (self.needs.clone(), self.kind, self.places.clone())
+    }
+}
+
+/// A threshold of a bank or brick that may be passed at the price of a look.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Soft {
+    pub(crate) row: usize,
+    pub(crate) gain: i64,
+}
+
+/// Classes and rows of one input.
+pub(crate) struct Model<'a> {
+    pub(crate) input: &'a Input,
+    pub(crate) means: Means,
+    pub(crate) classes: Vec<OutletClass>,
+    /// Capacity of each row: classes first.
+    pub(crate) capacity: Vec<i64>,
+    pub(crate) softs: Vec<Soft>,
+    bank_rows: Vec<Vec<usize>>,
+    brick_rows: Vec<Vec<usize>>,
+    group_rows: BTreeMap<usize, usize>,
+    strip_rows: Vec<usize>,
+    /// What a device that must be alone uses of the row of outlets with one negative: all of it.
+    whole_group: i64,
+}
+
+/// What decides a feed, other than the place.
+type Signature<'a> = (
+    (usize, Option<usize>, bool, Vec<Setting>),
+    (Option<rig::Sign>, Option<usize>, bool, bool, Option<&'a str>),
+    // An outlet that is locked, or each outlet where they are kept apart.
+    Option<usize>,
+);
+
+impl<'a> Model<'a> {
+    /// With alike outlets as one class, or with each outlet `apart`.
+    pub(crate) fn new(input: &'a Input, means: Means, apart: bool) -> Self {
+        let mut locked: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (need, lock) in input.needs.iter().enumerate().filter_map(|(i, need)| Some((i, need.lock()?))) {
+            for &outlet in &lock.outlets {
+                let users = locked.entry(outlet).or_default();
+                if lock.kind == rig::FeedKind::Single {
+                    users.push(need);
+                }
+            }
+        }
+        let mut classes: Vec<OutletClass> = Vec::new();
+        let mut known: BTreeMap<Signature<'_>, usize> = BTreeMap::new();
+        for (index, outlet) in input.outlets.iter().enumerate() {
+            let mut settings = outlet.settings.clone();
+            let stays = locked.contains_key(&index) || !means.settings;
+            if let Some(set) = outlet.set_mv.filter(|_| stays) {
+                settings.retain(|setting| setting.mv == set);
+            }
+            if settings.is_empty() || outlet.reserved {
+                continue;
+            }
+            let signature = (
+                (outlet.brick, outlet.bank, outlet.ac, settings.clone()),
+                (
+                    outlet.sign,
+                    outlet.joined,
+                    outlet.series == Some(true),
+                    outlet.parallel == Some(true),
+                    outlet.connector.as_deref(),
+                ),
+                (apart || locked.contains_key(&index)).then_some(index),
+            );
+            let place = *known.entry(signature).or_insert(classes.len());
+            if place == classes.len() {
+                let locked = locked.get(&index).cloned().unwrap_or_default();
+                classes.push(OutletClass { members: Vec::new(), settings, locked });
+            }
+            classes[place].members.push(index);
+        }
+        let capacity = classes.iter().map(|class| count(class.members.len())).collect();
+        let mut model = Self {
+            input,
+            means,
+            classes,
+            capacity,
+            softs: Vec::new(),
+            bank_rows: Vec::new(),
+            brick_rows: Vec::new(),
+            group_rows: BTreeMap::new(),
+            strip_rows: Vec::new(),
+            whole_group: count(input.needs.len().max(1)),
+        };
+        model.add_rows();
+        model
+    }
+
+    fn add_rows(&mut self) {
+        let input = self.input;
+        for (bank, limit) in input.banks.iter().enumerate() {
+            let most = self.most(|outlet| outlet.bank == Some(bank), |setting| setting.ua);
+            let rows = self.load_rows(Some(limit.limit_ua), most);
+            self.bank_rows.push(rows);
+        }
+        for (brick, limit) in input.bricks.iter().enumerate() {
+            let most = self.most(|outlet| outlet.brick == brick, |setting| setting.mv.saturating_mul(setting.ua));
+            let rows = self.load_rows(limit.limit_nw, most);
+            self.brick_rows.push(rows);
+        }
+        for (index, class) in self.classes.iter().enumerate() {
+            let Some(group) = input.outlets[class.members[0]].joined else { continue };
+            let others = self
+                .classes
+                .iter()
+                .enumerate()
+                .filter(|(_, other)| input.outlets[other.members[0]].joined == Some(group))
+                .any(|(other, _)| other != index || 1 < class.members.len());
+            if others && !self.group_rows.contains_key(&group) {
+                self.group_rows.insert(group, self.capacity.len());
+                self.capacity.push(self.whole_group);
+            }
+        }
+        for strip in &input.strips {
+            // An adaptor's own socket is free for it.
+            let own = input
+                .needs
+                .iter()
+                .filter_map(|need| need.adaptor.as_ref()?.socket.as_ref())
+                .filter(|(at, name)| input.strips[*at].tag == strip.tag && !strip.free.contains(name))
+                .count();
+            self.strip_rows.push(self.capacity.len());
+            self.capacity.push(count(strip.free.len() + own));
+        }
+    }
+
+    /// The most that outlets can give together.
+    fn most(&self, belongs: impl Fn(&Outlet) -> bool, gives: impl Fn(&Setting) -> i64) -> i64 {
+        let input = self.input;
+        self.classes
+            .iter()
+            .filter(|class| belongs(&input.outlets[class.members[0]]))
+            .map(|class| {
+                let each = class.settings.iter().map(&gives).max().unwrap_or(0);
+                Rules::part(each, input.rules.outlet_stop_ppm).saturating_mul(count(class.members.len()))
+            })
+            .fold(0, i64::saturating_add)
+    }
+
+    /// The rows that a limit of a bank or brick wants: one to stop at, one to look at; none that cannot bind.
+    fn load_rows(&mut self, limit: Option<i64>, most: i64) -> Vec<usize> {
+        let rules = &self.input.rules;
+        let Some(limit) = limit else { return Vec::new() };
+        let (look, stop) = (Rules::part(limit, rules.brick_look_ppm), Rules::part(limit, rules.brick_stop_ppm));
+        let mut rows = Vec::new();
+        if stop < most {
+            rows.push(self.capacity.len());
+            self.capacity.push(stop);
+        }
+        if look < most && look < stop {
+            let row = self.capacity.len();
+            rows.push(row);
+            self.capacity.push(look);
+            self.softs.push(Soft { row, gain: stop - look });
+        }
+        rows
+    }
+
+    pub(crate) fn outlet(&self, class: usize) -> &'a Outlet {
+        let input: &'a Input = self.input;
+        &input.outlets[self.classes[class].members[0]]
+    }
+
+    pub(crate) fn setting(&self, place: Place) -> Setting {
+        self.classes[place.0].settings[place.1]
+    }
+
+    /// Every class at every setting.
+    pub(crate) fn places(&self) -> impl Iterator<Item = Place> + '_ {
+        let settings = |class: &OutletClass| class.settings.len();
+        self.classes.iter().enumerate().flat_map(move |(index, class)| (0..settings(class)).map(move |s| (index, s)))
+    }
+
+    /// Whether a device could hang on a class at a setting by itself, its draw left aside.
+    pub(crate) fn suits(&self, need: &Need, place: Place) -> bool {
+        let outlet = self.outlet(place.0);
+        let mv = self.setting(place).mv;
+        need.ac == outlet.ac
+            && need.low_mv <= mv
+            && mv <= need.high_mv
+            && need.tag != self.input.bricks[outlet.brick].tag
+            && !(need.positive_ground && outlet.joined.is_some())
+            && adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some()
+    }
+
+    /// Crossing and barrel adaptor of the lead of one device on a class.
+    pub(crate) fn special_of(&self, need: &Need, class: usize) -> i64 {
+        let outlet = self.outlet(class);
+        let crossing = need.sign.is_some() && need.sign != outlet.sign;
+        let barrel = adapted(outlet.connector.as_deref(), need.connector.as_deref()) == Some(true);
+        i64::from(crossing) + i64::from(barrel)
+    }
+
+    /// What a device on a place uses of the rows of bank, brick and negative, for the current it draws there.
+    pub(crate) fn draws(&self, need: usize, place: Place, ua: i64, uses: &mut Vec<(usize, i64)>) {
+        let outlet = self.outlet(place.0);
+        if let Some(bank) = outlet.bank {
+            uses.extend(self.bank_rows[bank].iter().map(|&row| (row, ua)));
+        }
+        let nw = self.setting(place).mv.saturating_mul(ua);
+        uses.extend(self.brick_rows[outlet.brick].iter().map(|&row| (row, nw)));
+        if let Some(row) = outlet.joined.and_then(|group| self.group_rows.get(&group)) {
+            uses.push((*row, if self.input.needs[need].alone { self.whole_group } else { 1 }));
+        }
+    }
+
+    /// One outlet at a setting, for one device or for up to [`MOST_SHARING`].
+    pub(crate) fn single(&self, needs: &[usize], place: Place) -> Option<Way> {
+        let (input, rules) = (self.input, &self.input.rules);
+        let setting = self.setting(place);
+        let class = &self.classes[place.0];
+        let devices = || needs.iter().map(|&need| &input.needs[need]);
+        if needs.is_empty() || MOST_SHARING < needs.len() || !devices().all(|need| self.suits(need, place)) {
+            return None;
+        }
+        // Whoever is locked here is part of whatever happens here.
+        if !class.locked.iter().all(|locked| needs.contains(locked)) {
+            return None;
+        }
+        let crosses = |need: &Need| need.sign.is_some() && need.sign != self.outlet(place.0).sign;
+        for need in devices() {
+            if let Some(lock) = need.lock()
+                && (lock.kind != rig::FeedKind::Single
+                    || lock.outlets.as_slice() != class.members.as_slice()
+                    || lock.crossing != crosses(need))
+            {
+                return None;
+            }
+        }
+        let shared = 1 < needs.len();
+        let all_locked = devices().all(|need| need.lock().is_some());
+        if shared {
+            let sign = input.needs[needs[0]].sign;
+            let may = devices().all(|need| !need.ac && !need.alone && !need.positive_ground && need.sign == sign);
+            if !may || !(self.means.share || all_locked) {
+                return None;
+            }
+        }
+        let load: i64 = devices().map(|need| need.current_ua).sum();
+        if Rules::part(setting.ua, rules.outlet_stop_ppm) < load {
+            return None;
+        }
+        let mut looks = i64::from(Rules::part(setting.ua, rules.outlet_look_ppm) < load);
+        let mut uses = vec![(place.0, 1)];
+        let mut special = i64::from(shared);
+        for (&index, need) in needs.iter().zip(devices()) {
+            special += self.special_of(need, place.0);
+            self.draws(index, place, need.current_ua, &mut uses);
+        }
+        if shared {
+            looks += i64::from(rules.shared_look_ua < load);
+            looks += i64::from(devices().any(|need| need.loud));
+        } else {
+            looks += i64::from(starves(&input.needs[needs[0]], setting.ua, rules));
+        }
+        let margin = margin(setting.ua, load);
+        let length = self.length(needs, &[place]);
+        merge(&mut uses);
+        Some(Way { needs: needs.to_vec(), kind: Kind::Single, places: vec![place], looks, special, margin, length, uses })
+    }
+
+    /// Two outlets for one device.
+    pub(crate) fn pair(&self, need: usize, kind: Kind, places: [Place; 2]) -> Option<Way> {
+        let (input, rules) = (self.input, &self.input.rules);
+        let device = &input.needs[need];
+        let outlets = places.map(|place| self.outlet(place.0));
+        let settings = places.map(|place| self.setting(place));
+        let series = kind == Kind::Series;
+        let leave = |outlet: &Outlet| if series { outlet.series } else { outlet.parallel } == Some(true);
+        let alike = outlets.iter().all(|outlet| !outlet.ac && outlet.joined.is_none() && leave(outlet))
+            && outlets[0].sign == outlets[1].sign
+            && settings[0].mv == settings[1].mv
+            && (series || outlets[0].brick == outlets[1].brick);
+        let enough = places[0].0 != places[1].0 || 2 <= self.classes[places[0].0].members.len();
+        let volts = if series { 2 * settings[0].mv } else { settings[0].mv };
+        let fits = outlets.iter().all(|outlet| {
+            device.tag != input.bricks[outlet.brick].tag
+                && adapted(outlet.connector.as_deref(), device.connector.as_deref()).is_some()
+        });
+        if device.ac || !alike || !enough || !fits || volts < device.low_mv || device.high_mv < volts {
+            return None;
+        }
+        let crossing = device.sign != outlets[0].sign;
+        if let Some(lock) = device.lock() {
+            let here: Vec<usize> = places.iter().flat_map(|place| &self.classes[place.0].members).copied().collect();
+            let wanted = if series { rig::FeedKind::SeriesPair } else { rig::FeedKind::ParallelPair };
+            let mut named = lock.outlets.clone();
+            named.sort_unstable();
+            let mut members = here;
+            members.sort_unstable();
+            if lock.kind != wanted || named != members || lock.crossing != crossing {
+                return None;
+            }
+        } else if places.iter().any(|place| !self.classes[place.0].locked.is_empty()) {
+            return None;
+        }
+        // A parallel pair halves the draw, an odd microampere counted on both.
+        let draw = if series { device.current_ua } else { (device.current_ua + 1) / 2 };
+        if settings.iter().any(|setting| Rules::part(setting.ua, rules.outlet_stop_ppm) < draw) {
+            return None;
+        }
+        let over = settings.iter().filter(|setting| Rules::part(setting.ua, rules.outlet_look_ppm) < draw).count();
+        let gives = if series { settings[0].ua.min(settings[1].ua) } else { settings[0].ua + settings[1].ua };
+        let looks = count(over) + i64::from(starves(device, gives, rules));
+        let barrel = outlets
+            .iter()
+            .any(|outlet| adapted(outlet.connector.as_deref(), device.connector.as_deref()) == Some(true));
+        let mut uses = vec![(places[0].0, 1), (places[1].0, 1)];
+        for place in places {
+            self.draws(need, place, draw, &mut uses);
+        }
+        merge(&mut uses);
+        Some(Way {
+            needs: vec![need],
+            kind,
+            places: places.to_vec(),
+            looks,
+            special: 1 + i64::from(crossing) + i64::from(barrel),
+            margin: margin(settings[0].ua, draw).min(margin(settings[1].ua, draw)),
+            length: self.length(&[need], &places),
+            uses,
+        })
+    }
+
+    /// The device's own adaptor.
+    pub(crate) fn adaptors(&self, need: usize) -> Vec<Way> {
+        let device = &self.input.needs[need];
+        let Some(adaptor) = &device.adaptor else { return Vec::new() };
+        if device.lock().is_some_and(|lock| lock.kind != rig::FeedKind::Adaptor) {
+            return Vec::new();
+        }
+        let way = |strip: Option<usize>| Way {
+            needs: vec![need],
+            kind: Kind::Adaptor(strip),
+            places: Vec::new(),
+            looks: 1,
+            special: 0,
+            margin: WHOLE,
+            length: 0,
+            uses: strip.map(|strip| (self.strip_rows[strip], adaptor.takes)).into_iter().collect(),
+        };
+        match &adaptor.socket {
+            None => vec![way(None)],
+            Some((strip, _)) if device.lock().is_some() => vec![way(Some(*strip))],
+            Some(_) => (0..self.input.strips.len()).map(|strip| way(Some(strip))).collect(),
+        }
+    }
+
+    /// No feed.
+    pub(crate) fn drop(need: usize) -> Way {
+        Way {
+            needs: vec![need],
+            kind: Kind::Drop,
+            places: Vec::new(),
+            looks: 0,
+            special: 0,
+            margin: WHOLE,
+            length: 0,
+            uses: Vec::new(),
+        }
+    }
+
+    /// The ways of each device alone: single, in pairs, by its adaptor.
+    pub(crate) fn alone(&self, need: usize) -> Vec<Way> {
+        let mut ways: Vec<Way> = self.places().filter_map(|place| self.single(&[need], place)).collect();
+        let device = &self.input.needs[need];
+        let locked_kind = device.lock().map(|lock| lock.kind);
+        for (kind, allowed, wanted) in [
+            (Kind::Series, self.means.series, rig::FeedKind::SeriesPair),
+            (Kind::Parallel, self.means.parallel, rig::FeedKind::ParallelPair),
+        ] {
+            if !(allowed && locked_kind.is_none() || locked_kind == Some(wanted)) || device.ac {
+                continue;
+            }
+            let places: Vec<Place> = self
+                .places()
+                .filter(|&place| {
+                    let volts = self.setting(place).mv * if kind == Kind::Series { 2 } else { 1 };
+                    device.low_mv <= volts && volts <= device.high_mv
+                })
+                .collect();
+            for (index, &first) in places.iter().enumerate() {
+                let seconds = places[index..].iter();
+                ways.extend(seconds.filter_map(|&second| self.pair(need, kind, [first, second])));
+            }
+        }
+        if self.means.adaptor || locked_kind.is_some() {
+            ways.extend(self.adaptors(need));
+        }
+        ways
+    }
+
+    /// Millimetres from the first outlet of a class to a device; nought when not known.
+    pub(crate) fn distance(&self, need: usize, class: usize) -> i64 {
+        let outlet = self.classes[class].members[0];
+        self.input.distances.get(need).and_then(|row| *row.get(outlet)?).unwrap_or(0)
+    }
+
+    /// Millimetres of lead as far as known, from the first outlet of each class.
+    fn length(&self, needs: &[usize], places: &[Place]) -> i64 {
+        needs.iter().flat_map(|&need| places.iter().map(move |place| self.distance(need, place.0))).sum()
+    }
+}
+
+/// Whether a device that must be alone may not start on what an outlet gives.
+fn starves(need: &Need, gives_ua: i64, rules: &Rules) -> bool {
+    let wanted = match need.surge_ua {
+        Some(surge) => i128::from(surge) * i128::from(PPM),
+        None => i128::from(need.current_ua) * i128::from(rules.surge_ppm),
+    };
+    need.alone && i128::from(gives_ua) * i128::from(PPM) < wanted
+}
+
+/// What an outlet has left, in thousandths of what it gives, rounded down.
+pub(crate) fn margin(limit_ua: i64, load_ua: i64) -> i64 {
+    if limit_ua <= 0 {
+        return if load_ua <= 0 { 0 } else { -WHOLE };
+    }
+    ((limit_ua - load_ua) * WHOLE).div_euclid(limit_ua)
+}
+
+/// Puts uses of one row together.
+fn merge(uses: &mut Vec<(usize, i64)>) {
+    uses.sort_unstable();
+    uses.dedup_by(|next, kept| {
+        let same = next.0 == kept.0;
+        if same {
+            kept.1 += next.1;
+        }
+        same
+    });
+}
+
+/// A count as the integers that rows are made of.
+pub(crate) fn count(length: usize) -> i64 {
+    i64::try_from(length).unwrap_or(i64::MAX)
+}

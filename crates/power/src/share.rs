@@ -1,0 +1,183 @@
+//! Which devices could share an outlet: found by price, so that the many useless groups are never made.
+
+use crate::assignment::Prices;
+use crate::input::{MOST_SHARING, Rules};
+use crate::model::{Model, Place};
+use crate::stage::Stage;
+
+/// What a group may cost at most, and how many groups are wanted.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Wanted {
+    /// Groups that cost more than this at the prices are left out.
+    pub(crate) reduced: f64,
+    /// At most so many groups.
+    pub(crate) count: usize,
+}
+
+/// The groups found, each with its place, and whether there were too many.
+pub(crate) struct Groups {
+    pub(crate) groups: Vec<(Vec<usize>, Place)>,
+    pub(crate) cut_short: bool,
+}
+
+/// Every group of two to four devices that may share an outlet and costs little enough at the prices.
+///
+/// What a device brings (its price, less what it uses of bank, brick and lead) adds up; what the group costs (the outlet,
+/// the splitter, looks) only grows with it. So a walk through the devices, the best first, may stop early.
+pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: Wanted) -> Groups {
+    let mut found = Groups { groups: Vec::new(), cut_short: false };
+    for place in model.places() {
+        let locked = &model.classes[place.0].locked;
+        if MOST_SHARING < locked.len() || !(model.means.share || 1 < locked.len()) {
+            continue;
+        }
+        for sign in [rig::Sign::CentreNegative, rig::Sign::CentrePositive] {
+            let mut walk = Walk::new(model, stage, prices, wanted, place, sign);
+            if locked.iter().any(|need| walk.sharers.iter().all(|sharer| sharer.need != *need)) {
+                continue;
+            }
+            walk.forced.clone_from(locked);
+            walk.start(&mut found);
+            if found.cut_short {
+                return found;
+            }
+        }
+    }
+    found
+}
+
+/// A device that may share at the place.
+#[derive(Debug, Clone, Copy)]
+struct Sharer {
+    need: usize,
+    current: i64,
+    loud: bool,
+    /// Its price, less what it uses.
+    brings: f64,
+}
+
+struct Walk<'a> {
+    model: &'a Model<'a>,
+    stage: &'a Stage,
+    wanted: Wanted,
+    place: Place,
+    sharers: Vec<Sharer>,
+    forced: Vec<usize>,
+    /// What the outlet and the splitter cost, and each look.
+    base: f64,
+    look: f64,
+    /// The load to stop at and the loads to look at.
+    stop: i64,
+    look_at: [i64; 2],
+}
+
+impl<'a> Walk<'a> {
+    fn new(
+        model: &'a Model<'a>,
+        stage: &'a Stage,
+        prices: &Prices,
+        wanted: Wanted,
+        place: Place,
+        sign: rig::Sign,
+    ) -> Self {
+        let (input, setting) = (model.input, model.setting(place));
+        let (look, special) = stage.rates(prices);
+        let mut sharers: Vec<Sharer> = Vec::new();
+        for (need, device) in input.needs.iter().enumerate() {
+            let may = !device.ac && !device.alone && !device.positive_ground && device.sign == Some(sign);
+            if !may || !model.suits(device, place) || prices.item.len() <= need {
+                continue;
+            }
+            let mut uses = Vec::new();
+            model.draws(need, place, device.current_ua, &mut uses);
+            let used: f64 = uses.iter().map(|&(row, amount)| prices.row[row] * crate::assignment::real(amount)).sum();
+            let lead = special * crate::assignment::real(model.special_of(device, place.0));
+            let way = stage.length_rate() * crate::assignment::real(model.distance(need, place.0));
+            let brings = prices.item[need] - used - lead - way;
+            sharers.push(Sharer { need, current: device.current_ua, loud: device.loud, brings });
+        }
+        sharers.sort_by(|a, b| b.brings.total_cmp(&a.brings).then(a.need.cmp(&b.need)));
+        let rules = &input.rules;
+        Self {
+            model,
+            stage,
+            wanted,
+            place,
+            sharers,
+            forced: Vec::new(),
+            base: prices.row[place.0] + special,
+            look,
+            stop: Rules::part(setting.ua, rules.outlet_stop_ppm),
+            look_at: [Rules::part(setting.ua, rules.outlet_look_ppm), rules.shared_look_ua],
+        }
+    }
+
+    fn start(&mut self, found: &mut Groups) {
+        let forced: Vec<Sharer> =
+            self.sharers.iter().filter(|sharer| self.forced.contains(&sharer.need)).copied().collect();
+        self.sharers.retain(|sharer| !self.forced.contains(&sharer.need) && !self.is_locked(sharer.need));
+        let mut group: Vec<Sharer> = forced;
+        let enough = 2 <= group.len();
+        if enough {
+            self.offer(&group, found);
+        }
+        self.extend(&mut group, 0, found);
+    }
+
+    /// Locked somewhere: it shares only where it is forced to.
+    fn is_locked(&self, need: usize) -> bool {
+        self.model.input.needs[need].lock().is_some()
+    }
+
+    fn looks(&self, group: &[Sharer]) -> i64 {
+        let load: i64 = group.iter().map(|sharer| sharer.current).sum();
+        let over = self.look_at.iter().filter(|&&look| look < load).count();
+        crate::model::count(over) + i64::from(group.iter().any(|sharer| sharer.loud))
+    }
+
+    /// What a group costs, less what its devices bring.
+    fn reduced(&self, group: &[Sharer]) -> f64 {
+        let brings: f64 = group.iter().map(|sharer| sharer.brings).sum();
+        self.base + self.look * crate::assignment::real(self.looks(group)) - brings
+    }
+
+    fn offer(&self, group: &[Sharer], found: &mut Groups) {
+        if self.reduced(group) <= self.wanted.reduced && self.looks(group) <= self.stage.most_looks() {
+            if self.wanted.count <= found.groups.len() {
+                found.cut_short = true;
+                return;
+            }
+            let mut needs: Vec<usize> = group.iter().map(|sharer| sharer.need).collect();
+            needs.sort_unstable();
+            found.groups.push((needs, self.place));
+        }
+    }
+
+    fn extend(&self, group: &mut Vec<Sharer>, from: usize, found: &mut Groups) {
+        if group.len() == MOST_SHARING || found.cut_short {
+            return;
+        }
+        let load: i64 = group.iter().map(|sharer| sharer.current).sum();
+        for index in from..self.sharers.len() {
+            // The best that can still come: this one and those after it, as many as there is room for.
+            let room = MOST_SHARING - group.len();
+            let rest: f64 = self.sharers[index..].iter().take(room).map(|sharer| sharer.brings.max(0.0)).sum();
+            if self.wanted.reduced < self.reduced(group) - rest {
+                return;
+            }
+            let next = self.sharers[index];
+            if self.stop < load + next.current {
+                continue;
+            }
+            group.push(next);
+            if 2 <= group.len() {
+                self.offer(group, found);
+            }
+            self.extend(group, index + 1, found);
+            group.pop();
+            if found.cut_short {
+                return;
+            }
+        }
+    }
+}

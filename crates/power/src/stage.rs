@@ -1,0 +1,267 @@
+//! One objective at a time: the pool of ways becomes a problem, and prices call for the groups it still lacks.
+
+use std::collections::BTreeSet;
+
+use crate::assignment::{Column, Effort, End, Prices, Problem, Watch, real, safe_ceiling, solve};
+use crate::model::{Key, Kind, Model, Way, count};
+use crate::share::{Wanted, groups};
+
+/// Groups made for the start without being asked for, and in one round, and in all.
+const FIRST_GROUPS: usize = 600;
+const ROUND_GROUPS: usize = 2_000;
+const POOL_LIMIT: usize = 30_000;
+/// Rounds of asking for more.
+const ROUNDS: usize = 12;
+
+/// What is made small.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Objective {
+    /// Devices without a feed.
+    Unserved,
+    /// Findings to look at.
+    Looks,
+    /// Special leads.
+    Special,
+    /// Millimetres of lead.
+    Length,
+}
+
+/// One question: an objective, and what earlier answers allow.
+#[derive(Debug, Clone)]
+pub(crate) struct Stage {
+    pub(crate) objective: Objective,
+    /// Devices that may go without.
+    pub(crate) unserved: Option<i64>,
+    pub(crate) looks: Option<i64>,
+    pub(crate) special: Option<i64>,
+    /// The least margin of an outlet.
+    pub(crate) margin: i64,
+    /// Devices that may not go without, whatever the others do.
+    pub(crate) musts: Vec<usize>,
+    /// Rows of the budgets, set when the problem is made.
+    rows: [Option<usize>; 3],
+}
+
+impl Stage {
+    pub(crate) fn new(objective: Objective) -> Self {
+        Self {
+            objective,
+            unserved: None,
+            looks: None,
+            special: None,
+            margin: i64::MIN,
+            musts: Vec::new(),
+            rows: [None; 3],
+        }
+    }
+
+    /// What a look and a special lead cost at the prices.
+    pub(crate) fn rates(&self, prices: &Prices) -> (f64, f64) {
+        let price = |row: Option<usize>| row.map_or(0.0, |row| prices.row[row]);
+        let own = |objective: Objective| if self.objective == objective { 1.0 } else { 0.0 };
+        (own(Objective::Looks) + price(self.rows[1]), own(Objective::Special) + price(self.rows[2]))
+    }
+
+    /// What a millimetre costs.
+    pub(crate) fn length_rate(&self) -> f64 {
+        if self.objective == Objective::Length { 1.0 } else { 0.0 }
+    }
+
+    /// No way with more looks than this is of use.
+    pub(crate) fn most_looks(&self) -> i64 {
+        self.looks.unwrap_or(i64::MAX)
+    }
+
+    fn admits(&self, way: &Way) -> bool {
+        let within = |budget: Option<i64>, amount: i64| budget.is_none_or(|budget| amount <= budget);
+        let drop = way.kind == Kind::Drop;
+        self.margin <= way.margin
+            && within(self.looks, way.looks)
+            && within(self.special, way.special)
+            && within(self.unserved, i64::from(drop))
+            && !(drop && way.needs.iter().any(|need| self.musts.contains(need)))
+    }
+
+    fn cost(&self, way: &Way) -> i64 {
+        match self.objective {
+            Objective::Unserved => i64::from(way.kind == Kind::Drop),
+            Objective::Looks => way.looks,
+            Objective::Special => way.special,
+            Objective::Length => way.length,
+        }
+    }
+}
+
+/// The ways made so far.
+#[derive(Default)]
+pub(crate) struct Pool {
+    pub(crate) ways: Vec<Way>,
+    keys: BTreeSet<Key>,
+}
+
+impl Pool {
+    /// Each device alone, no feed at all, and the groups that cost no look.
+    pub(crate) fn new(model: &Model<'_>) -> Self {
+        let mut pool = Self::default();
+        for need in 0..model.input.needs.len() {
+            for way in model.alone(need) {
+                pool.add(way);
+            }
+            pool.add(Model::drop(need));
+        }
+        // Groups that are forced by locks, and those without a look.
+        let prices = Prices {
+            item: vec![0.0; model.input.needs.len()],
+            row: vec![0.0; model.capacity.len()],
+            value: 0.0,
+        };
+        let mut first = Stage::new(Objective::Unserved);
+        first.looks = Some(0);
+        let found = groups(model, &first, &prices, Wanted { reduced: 0.0, count: FIRST_GROUPS });
+        pool.extend(model, found.groups);
+        for class in 0..model.classes.len() {
+            let locked = model.classes[class].locked.clone();
+            if 1 < locked.len() {
+                let settings = 0..model.classes[class].settings.len();
+                pool.extend(model, settings.map(|setting| (locked.clone(), (class, setting))).collect());
+            }
+        }
+        pool
+    }
+
+    /// Adds a way unless it is there; tells whether it was new.
+    pub(crate) fn add(&mut self, way: Way) -> bool {
+        let new = self.keys.insert(way.key());
+        if new {
+            self.ways.push(way);
+        }
+        new
+    }
+
+    fn extend(&mut self, model: &Model<'_>, groups: Vec<(Vec<usize>, crate::model::Place)>) -> usize {
+        groups
+            .into_iter()
+            .filter_map(|(needs, place)| model.single(&needs, place))
+            .filter(|way| self.add(way.clone()))
+            .count()
+    }
+}
+
+/// What came of one question.
+#[derive(Debug, Clone)]
+pub(crate) struct StageAnswer {
+    /// The ways chosen, as positions in the pool, when a better choice than asked for was found.
+    pub(crate) chosen: Option<Vec<usize>>,
+    /// What they cost.
+    pub(crate) cost: i64,
+    /// No choice costs less.
+    pub(crate) bound: i64,
+    pub(crate) end: End,
+    pub(crate) nodes: u64,
+}
+
+/// Answers a question: the cheapest choice below `effort.below`, or that there is none.
+pub(crate) fn answer(
+    model: &Model<'_>,
+    pool: &mut Pool,
+    stage: &Stage,
+    effort: &Effort,
+    watch: &dyn Watch,
+) -> StageAnswer {
+    let mut stage = stage.clone();
+    let mut told = StageAnswer { chosen: None, cost: effort.below, bound: 0, end: End::Complete, nodes: 0 };
+    let mut prices: Option<Prices> = None;
+    for _ in 0..ROUNDS {
+        let (problem, origin) = problem(model, pool, &mut stage);
+        let left = effort.nodes.saturating_sub(told.nodes).max(1);
+        let effort = Effort { nodes: left, below: told.cost, enough: effort.enough };
+        let answer = solve(&problem, &effort, prices.as_ref(), watch);
+        told.nodes += answer.nodes;
+        told.end = answer.end;
+        if let Some(best) = &answer.best {
+            told.cost = best.cost;
+            told.chosen = Some(best.columns.iter().filter_map(|&column| origin[column]).collect());
+        }
+        if matches!(answer.end, End::Enough | End::Stopped) {
+            return told;
+        }
+        // A group that is not in the pool matters if it lowers the bound, or could be part of something better.
+        let gap = real(told.cost - 1) - answer.prices.value;
+        let wanted = Wanted { reduced: gap.max(0.0) + 1e-6, count: ROUND_GROUPS };
+        if !answer.prices.value.is_finite() {
+            told.end = End::Budget;
+            return told;
+        }
+        let found = groups(model, &stage, &answer.prices, wanted);
+        let added = pool.extend(model, found.groups);
+        if added == 0 && !found.cut_short {
+            told.bound = answer.bound.max(0);
+            return told;
+        }
+        if answer.end == End::Budget || POOL_LIMIT < pool.ways.len() || added == 0 {
+            break;
+        }
+        prices = Some(answer.prices);
+    }
+    // More groups were called for than could be looked at: nothing is proven.
+    told.bound = 0;
+    told.end = End::Budget;
+    told
+}
+
+/// The problem of a question, and the way that each of its columns stands for.
+fn problem(model: &Model<'_>, pool: &Pool, stage: &mut Stage) -> (Problem, Vec<Option<usize>>) {
+    let mut capacity = model.capacity.clone();
+    for (place, budget) in [stage.unserved, stage.looks, stage.special].into_iter().enumerate() {
+        stage.rows[place] = budget.filter(|&budget| 0 < budget).map(|budget| {
+            capacity.push(budget);
+            capacity.len() - 1
+        });
+    }
+    let mut columns = Vec::new();
+    let mut origin = Vec::new();
+    for (index, way) in pool.ways.iter().enumerate().filter(|(_, way)| stage.admits(way)) {
+        let mut uses = way.uses.clone();
+        let amounts = [i64::from(way.kind == Kind::Drop), way.looks, way.special];
+        uses.extend(stage.rows.iter().zip(amounts).filter_map(|(row, amount)| Some(((*row)?, amount))));
+        uses.retain(|&(_, amount)| amount != 0);
+        columns.push(Column {
+            items: way.needs.clone(),
+            cost: stage.cost(way),
+            uses,
+            home: way.places.first().map(|place| place.0),
+        });
+        origin.push(Some(index));
+    }
+    for soft in &model.softs {
+        let mut uses = vec![(soft.row, -soft.gain)];
+        uses.extend(stage.rows[1].map(|row| (row, 1)));
+        if stage.looks == Some(0) {
+            continue;
+        }
+        let cost = i64::from(stage.objective == Objective::Looks);
+        columns.push(Column { items: Vec::new(), cost, uses, home: None });
+        origin.push(None);
+    }
+    (Problem { items: model.input.needs.len(), capacity, columns }, origin)
+}
+
+/// The sum of an objective over chosen ways, brick and bank looks counted.
+pub(crate) fn looks_of(model: &Model<'_>, ways: &[&Way]) -> i64 {
+    let own: i64 = ways.iter().map(|way| way.looks).sum();
+    let over = model.softs.iter().filter(|soft| {
+        let load: i64 = ways
+            .iter()
+            .flat_map(|way| &way.uses)
+            .filter(|(row, _)| *row == soft.row)
+            .map(|(_, amount)| amount)
+            .sum();
+        model.capacity[soft.row] < load
+    });
+    own + count(over.count())
+}
+
+/// A bound that needs no search.
+pub(crate) fn least(sum: f64) -> i64 {
+    safe_ceiling(sum).max(0)
+}
