@@ -17,6 +17,7 @@ const FILES: &[(&str, &str)] = &[
     ("rig-schema", "docs/schema/rig-1.schema.json"),
     ("findings-schema", "docs/schema/findings-1.schema.json"),
     ("limits", "docs/limit-settings.md"),
+    ("pains", "docs/pains.md"),
     ("drawing", "docs/pictures/layout.svg"),
 ];
 

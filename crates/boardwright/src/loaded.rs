@@ -39,7 +39,7 @@ pub(crate) fn load(rig: &Rig) -> anyhow::Result<Loaded> {
 
 /// Bytes as hexadecimal digits.
 pub(crate) fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+    bytes.iter().fold(String::new(), |out, byte| out + &format!("{byte:02x}"))
 }
 
 impl Loaded {

@@ -61,7 +61,11 @@ pub(crate) fn complain(error: &anyhow::Error) {
 pub(crate) fn usage(error: &clap::Error) -> ExitCode {
     let text = error.render();
     if error.use_stderr() {
-        if may_colour(false) { say(text.ansi().to_string().trim_end()) } else { say(text.to_string().trim_end()) }
+        if may_colour(false) {
+            say(text.ansi().to_string().trim_end())
+        } else {
+            say(text.to_string().trim_end())
+        }
         return Outcome::Unreadable.into();
     }
     match data(&text.to_string()) {

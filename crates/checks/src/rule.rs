@@ -29,7 +29,7 @@ pub struct Rule {
     pub severity: Severity,
     /// The version that brought it.
     pub since: &'static str,
-    /// The pains of the trade it answers, as numbers of `docs/pains`.
+    /// The pains of the trade it answers, as numbers of `docs/pains.md`.
     pub pains: &'static [u8],
     /// The keys of the limits it uses.
     pub limits: &'static [&'static str],

@@ -26,6 +26,10 @@ pub(crate) struct Groups {
 /// the splitter, looks) only grows with it. So a walk through the devices, the best first, may stop early.
 pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: Wanted) -> Groups {
     let mut found = Groups { groups: Vec::new(), cut_short: false };
+    // A shared outlet wants a splitter.
+    if stage.special.is_some_and(|budget| budget < 1) {
+        return found;
+    }
     for place in model.places() {
         let locked = &model.classes[place.0].locked;
         if MOST_SHARING < locked.len() || !(model.means.share || 1 < locked.len()) {
@@ -107,7 +111,7 @@ impl<'a> Walk<'a> {
             forced: Vec::new(),
             base: prices.row[place.0] + special,
             look,
-            stop: Rules::part(setting.ua, rules.outlet_stop_ppm),
+            stop: Rules::part(setting.ua, rules.outlet_stop_ppm).min(stage.most_load(setting.ua)),
             look_at: [Rules::part(setting.ua, rules.outlet_look_ppm), rules.shared_look_ua],
         }
     }

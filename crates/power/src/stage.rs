@@ -2,8 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::assignment::{Column, Effort, End, Prices, Problem, Watch, real, safe_ceiling, solve};
-use crate::model::{Key, Kind, Model, Way, count};
+use crate::assignment::{Column, Effort, End, Prices, Problem, SAFE, Watch, real, solve};
+use crate::input::{PPM, Rules};
+use crate::model::{Key, Kind, Model, WHOLE, Way, count};
 use crate::share::{Wanted, groups};
 
 /// Groups made for the start without being asked for, and in one round, and in all.
@@ -70,6 +71,11 @@ impl Stage {
     /// No way with more looks than this is of use.
     pub(crate) fn most_looks(&self) -> i64 {
         self.looks.unwrap_or(i64::MAX)
+    }
+
+    /// The largest load of an outlet that leaves the margin asked for.
+    pub(crate) fn most_load(&self, limit_ua: i64) -> i64 {
+        if self.margin < -WHOLE { i64::MAX } else { Rules::part(limit_ua, (WHOLE - self.margin) * (PPM / WHOLE)) }
     }
 
     fn admits(&self, way: &Way) -> bool {
@@ -187,7 +193,8 @@ pub(crate) fn answer(
         }
         // A group that is not in the pool matters if it lowers the bound, or could be part of something better.
         let gap = real(told.cost - 1) - answer.prices.value;
-        let wanted = Wanted { reduced: gap.max(0.0) + 1e-6, count: ROUND_GROUPS };
+        let reduced = if SAFE < gap { gap + SAFE } else { -SAFE };
+        let wanted = Wanted { reduced, count: ROUND_GROUPS };
         if !answer.prices.value.is_finite() {
             told.end = End::Budget;
             return told;
@@ -234,11 +241,15 @@ fn problem(model: &Model<'_>, pool: &Pool, stage: &mut Stage) -> (Problem, Vec<O
         origin.push(Some(index));
     }
     for soft in &model.softs {
-        let mut uses = vec![(soft.row, -soft.gain)];
-        uses.extend(stage.rows[1].map(|row| (row, 1)));
         if stage.looks == Some(0) {
             continue;
         }
+        if stage.looks.is_none() && stage.objective != Objective::Looks {
+            capacity[soft.row] += soft.gain;
+            continue;
+        }
+        let mut uses = vec![(soft.row, -soft.gain)];
+        uses.extend(stage.rows[1].map(|row| (row, 1)));
         let cost = i64::from(stage.objective == Objective::Looks);
         columns.push(Column { items: Vec::new(), cost, uses, home: None });
         origin.push(None);
@@ -259,9 +270,4 @@ pub(crate) fn looks_of(model: &Model<'_>, ways: &[&Way]) -> i64 {
         model.capacity[soft.row] < load
     });
     own + count(over.count())
-}
-
-/// A bound that needs no search.
-pub(crate) fn least(sum: f64) -> i64 {
-    safe_ceiling(sum).max(0)
 }

@@ -65,8 +65,7 @@ pub fn envelope(
     sweep: &Sweep,
     difference: Option<(usize, usize)>,
 ) -> Envelope {
-    let graph = Graph::new(model, source, sink, sweep, difference);
-    graph.solve()
+    Graph::new(model, source, sink, sweep, difference).solve()
 }
 
 /// Every state one by one: the check of the graph, and the way where branches sum.
@@ -184,15 +183,15 @@ impl Best {
     }
 }
 
-struct Graph<'a> {
+pub(crate) struct Graph<'a> {
     model: &'a Model,
     source: usize,
     sink: usize,
     sweep: &'a Sweep,
     difference: Option<(usize, usize)>,
     /// Sections, each after those it leads to.
-    drivers: Vec<Driver>,
-    edges: Vec<Vec<Edge>>,
+    pub(crate) drivers: Vec<Driver>,
+    pub(crate) edges: Vec<Vec<Edge>>,
     branched: bool,
     trouble: Trouble,
     work: Work,
@@ -207,7 +206,7 @@ struct Trouble {
 }
 
 impl<'a> Graph<'a> {
-    fn new(
+    pub(crate) fn new(
         model: &'a Model,
         source: usize,
         sink: usize,
@@ -293,7 +292,7 @@ impl<'a> Graph<'a> {
         }
     }
 
-    fn solve(mut self) -> Envelope {
+    pub(crate) fn solve(&mut self) -> Envelope {
         if !self.trouble.ring && !self.trouble.cut_short && !self.trouble.feedback && !self.sums() {
             let outer = self.outer();
             let Some(count) = combinations(self.model, &outer).filter(|count| *count <= MOST_COMBINATIONS) else {
@@ -330,6 +329,11 @@ impl<'a> Graph<'a> {
             return envelope;
         }
         self.bounds()
+    }
+
+    /// Whether passive rings or sheer size leave the edges without meaning.
+    pub(crate) fn is_blind(&self) -> bool {
+        self.trouble.ring || self.trouble.cut_short
     }
 
     /// The switches that matter for this source and sink; with rings or cut walks, all.

@@ -1,23 +1,53 @@
-//! What the guitar's signal loses and gains.
+//! What the guitar's signal loses and gains on its way through a board, in every switching state.
 //!
+//! [`solve()`] is a pure function of an [`Input`] (a rig, the lengths of its leads, how things are set) and a
+//! [`Config`] (figures to assume, limits for advice). It makes a network of nodes ([`model`]), finds the exact band
+//! of levels over all switching states as shortest and longest paths ([`envelope()`]), answers for the named states
+//! one by one, and compares everything with the same guitar straight into the same amp by the usual lead.
+//!
+//! - [`level`], [`loading`], [`noise`], [`wire`], [`timing`] and [`phantom`] are the formulas of the trade, each with
+//!   its source, for rules and checks.
+//! - [`nodal`] solves any circuit at one frequency; [`verify`] does so again and shares no code with it.
+//! - [`spice()`] and [`json()`] hand networks and outcomes to others.
+//!
+//! Small signals, linear, steady state. Screens are one node, earth. What is unknown is never a failure: a stated
+//! figure stands in, and the outcome names the field it lacks.
+
+mod advice;
+mod branches;
 mod build;
 mod complex;
 mod envelope;
 pub mod grid;
+mod hiss;
 mod input;
+mod json;
 mod ladder;
 pub mod level;
 pub mod loading;
 pub mod model;
 pub mod nodal;
 pub mod noise;
+mod outcome;
 pub mod phantom;
+mod resonance;
 mod section;
+mod solve;
+mod spice;
 mod state;
 pub mod timing;
+pub mod verify;
 pub mod wire;
 
 pub use complex::Complex;
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
-pub use ladder::Sweep;
 pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};
+pub use json::{SCHEMA, json, network as network_json};
+pub use ladder::Sweep;
+pub use outcome::{
+    Advice, Alternative, Band, Branches, Figures, Junction, Level, Noise, Outcome, Resonance, StateResponse,
+    Verdict, Way, Worst,
+};
+pub use solve::{EVERYTHING_OFF, circuit, network, solve, solve_without_advice};
+pub use spice::spice;
+pub use state::respond;

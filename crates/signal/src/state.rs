@@ -239,3 +239,11 @@ fn whole(model: &Model, state: &[u8], source: usize, sweep: &Sweep) -> Option<An
     voltages.retain(|_, values| values.iter().any(|value| value.square() > 0.0));
     Some(Answer { voltages, sections: Vec::new() })
 }
+
+/// The response from a source to a sink of a model in one state, by number; `None` when nothing arrives.
+pub fn respond(model: &Model, state: &[u8], source: usize, sink: usize, sweep: &Sweep) -> Option<Vec<Complex>> {
+    solve(model, state, source, sweep)?
+        .sink(model, sink)
+        .filter(|values| values.iter().any(|value| value.square() > 0.0))
+        .cloned()
+}

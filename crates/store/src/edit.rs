@@ -67,7 +67,11 @@ impl Store {
         if after == now.text {
             return Ok(Written { state: now, name: name.to_owned() });
         }
-        let state = write(&journal, &path, &Row { job, kind: EntryKind::Edit, name, target: None, before: &now.text, after: &after })?;
+        let state = write(
+            &journal,
+            &path,
+            &Row { job, kind: EntryKind::Edit, name, target: None, before: &now.text, after: &after },
+        )?;
         Ok(Written { state, name: name.to_owned() })
     }
 
@@ -91,9 +95,16 @@ impl Store {
             Direction::Forth => (EntryKind::Redo, undone.last(), "after"),
         };
         let target = *target.ok_or(StoreError::Nothing(kind.word()))?;
-        let (name, after): (String, String) = journal
-            .query_row(&format!("SELECT name, {column} FROM entry WHERE id = ?1"), [target], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        let state = write(&journal, &path, &Row { job, kind, name: &name, target: Some(target), before: &text, after: &after })?;
+        let (name, after): (String, String) = journal.query_row(
+            &format!("SELECT name, {column} FROM entry WHERE id = ?1"),
+            [target],
+            |row| Ok((row.get(0)?, row.get(1)?)),
+        )?;
+        let state = write(
+            &journal,
+            &path,
+            &Row { job, kind, name: &name, target: Some(target), before: &text, after: &after },
+        )?;
         Ok(Written { state, name })
     }
 
@@ -107,7 +118,8 @@ impl Store {
         let _turn = self.turn()?;
         let journal = self.journal();
         let pending: Vec<(i64, String, String)> = {
-            let mut statement = journal.prepare("SELECT id, job, after_hash FROM entry WHERE state = 'pending' ORDER BY id")?;
+            let mut statement = journal
+                .prepare("SELECT id, job, after_hash FROM entry WHERE state = 'pending' ORDER BY id")?;
             let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
             rows.collect::<Result<_, _>>()?
         };
@@ -166,11 +178,26 @@ fn write(journal: &Connection, path: &Path, row: &Row<'_>) -> Result<State, Stor
 fn adopt(journal: &Connection, job: &str, text: &str) -> Result<(), StoreError> {
     match last_text(journal, job)? {
         None => {
-            insert(journal, &Row { job, kind: EntryKind::Begin, name: "as found", target: None, before: text, after: text }, "done")?;
+            insert(
+                journal,
+                &Row {
+                    job,
+                    kind: EntryKind::Begin,
+                    name: "as found",
+                    target: None,
+                    before: text,
+                    after: text,
+                },
+                "done",
+            )?;
         }
         Some(last) if last != text => {
             let name = "changed by another program";
-            insert(journal, &Row { job, kind: EntryKind::Foreign, name, target: None, before: &last, after: text }, "done")?;
+            insert(
+                journal,
+                &Row { job, kind: EntryKind::Foreign, name, target: None, before: &last, after: text },
+                "done",
+            )?;
         }
         Some(_) => {}
     }
@@ -186,7 +213,8 @@ fn last_text(journal: &Connection, job: &str) -> Result<Option<String>, StoreErr
 }
 
 fn last(journal: &Connection, job: &str, column: &str) -> Result<Option<String>, StoreError> {
-    let query = format!("SELECT {column} FROM entry WHERE job = ?1 AND state = 'done' ORDER BY id DESC LIMIT 1");
+    let query =
+        format!("SELECT {column} FROM entry WHERE job = ?1 AND state = 'done' ORDER BY id DESC LIMIT 1");
     Ok(journal.prepare_cached(&query)?.query_row([job], |row| row.get(0)).optional()?)
 }
 

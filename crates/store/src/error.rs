@@ -20,13 +20,17 @@ pub enum StoreError {
     #[error("the shop has no job `{0}`")]
     NoJob(String),
     /// A name that would leave the shop folder, or that no file system likes.
-    #[error("`{0}` cannot be the name of a job: letters, digits, points, hyphens and underscores, not beginning with a point")]
+    #[error(
+        "`{0}` cannot be the name of a job: letters, digits, points, hyphens and underscores, not beginning with a point"
+    )]
     Name(String),
     /// There is a job of that name already.
     #[error("the shop has a job `{0}` already")]
     Taken(String),
     /// The edit was made against an older text than the one in force.
-    #[error("somebody changed the document meanwhile: this edit was made on revision {base}, today's is {now}")]
+    #[error(
+        "somebody changed the document meanwhile: this edit was made on revision {base}, today's is {now}"
+    )]
     Stale {
         /// The revision it was made on.
         base: u64,

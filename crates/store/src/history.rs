@@ -73,8 +73,9 @@ pub struct State {
 
 /// The entries that stand, oldest first.
 pub(crate) fn entries(journal: &Connection, job: &str) -> Result<Vec<Entry>, StoreError> {
-    let mut statement = journal
-        .prepare_cached("SELECT id, kind, name, at, target FROM entry WHERE job = ?1 AND state = 'done' ORDER BY id")?;
+    let mut statement = journal.prepare_cached(
+        "SELECT id, kind, name, at, target FROM entry WHERE job = ?1 AND state = 'done' ORDER BY id",
+    )?;
     let rows = statement.query_map([job], |row| {
         Ok(Entry {
             id: row.get(0)?,

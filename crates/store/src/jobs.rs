@@ -22,7 +22,8 @@ impl Store {
     /// Every folder with a `rig.toml`, in name order.
     pub fn jobs(&self) -> Result<Vec<JobEntry>, StoreError> {
         let mut jobs = Vec::new();
-        let entries = std::fs::read_dir(self.folder()).map_err(|error| StoreError::file(self.folder(), error))?;
+        let entries =
+            std::fs::read_dir(self.folder()).map_err(|error| StoreError::file(self.folder(), error))?;
         for entry in entries.flatten() {
             let name = entry.file_name().to_string_lossy().into_owned();
             if check_name(&name).is_ok() && entry.path().join("rig.toml").is_file() {

@@ -32,7 +32,14 @@ pub struct RevisionEntry {
 
 impl Store {
     /// Freezes a revision. A letter is used once.
-    pub fn freeze(&self, job: &str, letter: &str, why: &str, by: Option<&str>, frozen: &Revision) -> Result<(), StoreError> {
+    pub fn freeze(
+        &self,
+        job: &str,
+        letter: &str,
+        why: &str,
+        by: Option<&str>,
+        frozen: &Revision,
+    ) -> Result<(), StoreError> {
         self.document(job)?;
         let added = self.journal().execute(
             "INSERT OR IGNORE INTO revision (job, letter, why, by, text, kinds, settings, program)
@@ -45,7 +52,8 @@ impl Store {
     /// The revisions of a job, oldest first.
     pub fn revisions(&self, job: &str) -> Result<Vec<RevisionEntry>, StoreError> {
         let journal = self.journal();
-        let mut statement = journal.prepare_cached("SELECT letter, why, by, at FROM revision WHERE job = ?1 ORDER BY rowid")?;
+        let mut statement = journal
+            .prepare_cached("SELECT letter, why, by, at FROM revision WHERE job = ?1 ORDER BY rowid")?;
         let rows = statement.query_map([job], |row| {
             Ok(RevisionEntry { letter: row.get(0)?, why: row.get(1)?, by: row.get(2)?, at: row.get(3)? })
         })?;
@@ -56,9 +64,16 @@ impl Store {
     pub fn revision(&self, job: &str, letter: &str) -> Result<Revision, StoreError> {
         let journal = self.journal();
         let found = journal
-            .prepare_cached("SELECT text, kinds, settings, program FROM revision WHERE job = ?1 AND letter = ?2")?
+            .prepare_cached(
+                "SELECT text, kinds, settings, program FROM revision WHERE job = ?1 AND letter = ?2",
+            )?
             .query_row([job, letter], |row| {
-                Ok(Revision { text: row.get(0)?, kinds: row.get(1)?, settings: row.get(2)?, program: row.get(3)? })
+                Ok(Revision {
+                    text: row.get(0)?,
+                    kinds: row.get(1)?,
+                    settings: row.get(2)?,
+                    program: row.get(3)?,
+                })
             })
             .optional()?;
         found.ok_or_else(|| StoreError::Revision(format!("{letter} is not there")))

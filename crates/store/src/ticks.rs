@@ -32,7 +32,8 @@ impl Store {
     /// The ticks of a job, by step.
     pub fn ticks(&self, job: &str) -> Result<Vec<Tick>, StoreError> {
         let journal = self.journal();
-        let mut statement = journal.prepare_cached("SELECT step, done, by, at FROM tick WHERE job = ?1 ORDER BY step")?;
+        let mut statement =
+            journal.prepare_cached("SELECT step, done, by, at FROM tick WHERE job = ?1 ORDER BY step")?;
         let rows = statement.query_map([job], |row| {
             Ok(Tick { step: row.get(0)?, done: row.get(1)?, by: row.get(2)?, at: row.get(3)? })
         })?;

@@ -14,7 +14,8 @@ pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
     if options.reason.trim().is_empty() {
         bail!("a reason is missing; write why you answer for it");
     }
-    let Some(finding) = loaded.findings.iter().find(|f| f.rule == options.rule && f.devices == devices) else {
+    let Some(finding) = loaded.findings.iter().find(|f| f.rule == options.rule && f.devices == devices)
+    else {
         let open: Vec<String> = loaded
             .findings
             .iter()
@@ -29,7 +30,13 @@ pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
         bail!("no finding of rule `{}` is about {}; {there}", options.rule, devices.join(","));
     };
     let path = document_path(&options.rig)?;
-    let text = document::edit::accept(loaded.job.text(), finding.rule, &devices, &options.reason, options.by.as_deref())?;
+    let text = document::edit::accept(
+        loaded.job.text(),
+        finding.rule,
+        &devices,
+        &options.reason,
+        options.by.as_deref(),
+    )?;
     document::edit::write_atomically(&path, &text)?;
     shell::say(&format!("accepted: {}", finding.message));
     Ok(Outcome::Clean)

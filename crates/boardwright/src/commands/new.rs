@@ -6,7 +6,8 @@ use include_dir::{Dir, include_dir};
 use crate::args::New;
 use crate::shell::{self, Outcome};
 
-static EXAMPLES: Dir = include_dir!("$CARGO_MANIFEST_DIR/../../examples");
+/// The examples, embedded.
+pub(crate) static EXAMPLES: Dir = include_dir!("$CARGO_MANIFEST_DIR/../../examples");
 const BLANK: &str = include_str!("../../templates/blank.toml");
 
 pub(crate) fn run(options: &New) -> anyhow::Result<Outcome> {
@@ -21,7 +22,8 @@ pub(crate) fn run(options: &New) -> anyhow::Result<Outcome> {
     if let Some(title) = &options.title {
         text = document::edit::set(&text, &finding::Field::new(["job", "title"]), title)?;
     }
-    std::fs::create_dir_all(&options.dir).with_context(|| format!("cannot make `{}`", options.dir.display()))?;
+    std::fs::create_dir_all(&options.dir)
+        .with_context(|| format!("cannot make `{}`", options.dir.display()))?;
     document::edit::write_atomically(&path, &text)?;
     shell::say(&format!("made {}", path.display()));
     Ok(Outcome::Clean)

@@ -22,7 +22,8 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         input_hash: &loaded.inputs,
     };
     let paper = papers::layout_sheet(&input)?;
-    std::fs::create_dir_all(&options.out).with_context(|| format!("cannot make `{}`", options.out.display()))?;
+    std::fs::create_dir_all(&options.out)
+        .with_context(|| format!("cannot make `{}`", options.out.display()))?;
     let name = format!("{}.pdf", paper.name);
     std::fs::write(options.out.join(&name), &paper.pdf).with_context(|| format!("cannot write `{name}`"))?;
     let manifest = json!({
@@ -36,7 +37,10 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
             "pages": paper.pages,
         }],
     });
-    document::edit::write_atomically(&options.out.join("manifest.json"), &(serde_json::to_string_pretty(&manifest)? + "\n"))?;
+    document::edit::write_atomically(
+        &options.out.join("manifest.json"),
+        &(serde_json::to_string_pretty(&manifest)? + "\n"),
+    )?;
     let open = loaded.findings.iter().filter(|finding| finding.is_open_stop()).count();
     shell::say(&format!("wrote {} ({} pages)", options.out.join(&name).display(), paper.pages));
     if 0 < open {

@@ -22,7 +22,9 @@ fn one(loaded: &Loaded, finding: &Finding) -> Value {
     let fields = |fields: &[finding::Field]| fields.iter().map(ToString::to_string).collect::<Vec<_>>();
     let (found, allowed) = match &finding.evidence {
         Some(Evidence::Number { found, allowed }) => (figure(found), bound(allowed)),
-        Some(Evidence::Words { found, allowed }) => (json!({ "value": found, "unit": null }), json!({ "words": allowed })),
+        Some(Evidence::Words { found, allowed }) => {
+            (json!({ "value": found, "unit": null }), json!({ "words": allowed }))
+        }
         None => (Value::Null, Value::Null),
     };
     json!({
@@ -151,7 +153,8 @@ fn edit_schema() -> Value {
 
 /// An object with all of these properties and no others.
 fn closed(properties: Value) -> Value {
-    let required: Vec<String> = properties.as_object().map(|map| map.keys().cloned().collect()).unwrap_or_default();
+    let required: Vec<String> =
+        properties.as_object().map(|map| map.keys().cloned().collect()).unwrap_or_default();
     json!({ "type": "object", "required": required, "additionalProperties": false, "properties": properties })
 }
 

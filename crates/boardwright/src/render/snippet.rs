@@ -62,7 +62,11 @@ fn groups<'a>(message: &'a Message<'a>, files: &'a Files) -> Vec<Group<'a>> {
             let kind = if *index == 0 { AnnotationKind::Primary } else { AnnotationKind::Context };
             let span = first_line(&source.text, at);
             let annotation = kind.span(span);
-            snippet = snippet.annotation(if label.is_empty() { annotation } else { annotation.label(label.as_str()) });
+            snippet = snippet.annotation(if label.is_empty() {
+                annotation
+            } else {
+                annotation.label(label.as_str())
+            });
         }
         group = group.element(snippet);
     }

@@ -16,8 +16,11 @@ pub(crate) fn findings(loaded: &Loaded, colour: bool) -> String {
 }
 
 fn message<'a>(loaded: &Loaded, finding: &'a Finding) -> Message<'a> {
-    let places =
-        finding.marks.iter().map(|mark| (loaded.job.locate(&mark.field), mark.label.clone())).collect::<Vec<_>>();
+    let places = finding
+        .marks
+        .iter()
+        .map(|mark| (loaded.job.locate(&mark.field), mark.label.clone()))
+        .collect::<Vec<_>>();
     let mut notes = Vec::new();
     match &finding.evidence {
         Some(evidence) => notes.push(figures(evidence)),

@@ -6,7 +6,11 @@ use std::process::{Command, Output};
 use crate::jobs::example;
 
 fn boardwright(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_boardwright")).args(arguments).env("NO_COLOR", "1").output().expect("it runs")
+    Command::new(env!("CARGO_BIN_EXE_boardwright"))
+        .args(arguments)
+        .env("NO_COLOR", "1")
+        .output()
+        .expect("it runs")
 }
 
 fn out(output: &Output) -> String {
@@ -43,7 +47,10 @@ fn findings_are_shown_three_ways() {
     let folder = example("cabin-board");
     let mut told = String::new();
     for format in ["text", "line"] {
-        told.push_str(&format!("--format {format}\n{}\n", settled(&out(&boardwright(&["check", path(&folder), "--format", format])))));
+        told.push_str(&format!(
+            "--format {format}\n{}\n",
+            settled(&out(&boardwright(&["check", path(&folder), "--format", format])))
+        ));
     }
     insta::assert_snapshot!(told);
     let json = out(&boardwright(&["check", path(&folder), "--format", "json"]));
@@ -53,7 +60,10 @@ fn findings_are_shown_three_ways() {
     let lines = out(&boardwright(&["check", path(&folder), "--format", "line"]));
     assert_eq!(findings.len(), lines.lines().count(), "each finding once in every form");
     for finding in findings {
-        for key in ["rule", "severity", "message", "devices", "spans", "found", "allowed", "margin", "source", "assumed", "remedy", "edit", "accepted"] {
+        for key in [
+            "rule", "severity", "message", "devices", "spans", "found", "allowed", "margin", "source",
+            "assumed", "remedy", "edit", "accepted",
+        ] {
             assert!(finding.get(key).is_some(), "{key} in {finding}");
         }
         assert!(!finding["spans"].as_array().expect("spans").is_empty(), "{finding}");
@@ -64,7 +74,11 @@ fn findings_are_shown_three_ways() {
 fn a_slip_is_shown_with_its_line() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("rig.toml");
-    std::fs::write(&file, "format = 1\n\n[job]\ntitle = \"t\"\n\n[board]\nmass = 950\nkind = \"frame-480x19\"\n").expect("written");
+    std::fs::write(
+        &file,
+        "format = 1\n\n[job]\ntitle = \"t\"\n\n[board]\nmass = 950\nkind = \"frame-480x19\"\n",
+    )
+    .expect("written");
     let output = boardwright(&["check", path(folder.path())]);
     assert_eq!(output.status.code(), Some(2));
     assert!(out(&output).is_empty(), "data alone goes to standard output");
@@ -89,7 +103,12 @@ fn a_new_job_is_made_and_checked() {
     assert_eq!(boardwright(&["new", path(&blank), "--title", "Ferry board"]).status.code(), Some(0));
     let text = std::fs::read_to_string(blank.join("rig.toml")).expect("made");
     assert!(text.contains("title = \"Ferry board\""), "{text}");
-    assert_eq!(boardwright(&["check", path(&blank)]).status.code(), Some(0), "{}", err(&boardwright(&["check", path(&blank)])));
+    assert_eq!(
+        boardwright(&["check", path(&blank)]).status.code(),
+        Some(0),
+        "{}",
+        err(&boardwright(&["check", path(&blank)]))
+    );
     assert_eq!(boardwright(&["new", path(&blank)]).status.code(), Some(2), "nothing is overwritten");
     assert_eq!(std::fs::read_to_string(blank.join("rig.toml")).expect("still there"), text);
     let copy = folder.path().join("copy");
@@ -109,13 +128,32 @@ fn an_acceptance_answers_for_a_finding() {
     assert!(err(&wrong).contains("A5"), "{}", err(&wrong));
     let json = out(&boardwright(&["check", path(&job), "--format", "json"]));
     let value: serde_json::Value = serde_json::from_str(&json).expect("JSON");
-    let finding = value["findings"].as_array().and_then(|all| all.iter().find(|f| f["rule"] == "outlet-load")).expect("planted").clone();
-    let devices: Vec<&str> = finding["devices"].as_array().expect("devices").iter().map(|d| d.as_str().expect("a tag")).collect();
-    let accepted = boardwright(&["accept", path(&job), "outlet-load", "--devices", &devices.join(","), "--reason", "a larger brick is ordered", "--by", "O. Fenlow"]);
+    let finding = value["findings"]
+        .as_array()
+        .and_then(|all| all.iter().find(|f| f["rule"] == "outlet-load"))
+        .expect("planted")
+        .clone();
+    let devices: Vec<&str> =
+        finding["devices"].as_array().expect("devices").iter().map(|d| d.as_str().expect("a tag")).collect();
+    let accepted = boardwright(&[
+        "accept",
+        path(&job),
+        "outlet-load",
+        "--devices",
+        &devices.join(","),
+        "--reason",
+        "a larger brick is ordered",
+        "--by",
+        "O. Fenlow",
+    ]);
     assert_eq!(accepted.status.code(), Some(0), "{}", err(&accepted));
     let lines = out(&boardwright(&["check", path(&job), "--format", "line"]));
     assert!(lines.lines().any(|line| line.contains("stop[outlet-load] (accepted)")), "{lines}");
-    assert_eq!(lines.lines().filter(|line| line.contains(": stop[")).count(), stops, "it is shown, not hidden");
+    assert_eq!(
+        lines.lines().filter(|line| line.contains(": stop[")).count(),
+        stops,
+        "it is shown, not hidden"
+    );
     assert!(lines.lines().all(|line| !line.contains("[acceptance]")), "{lines}");
 }
 
@@ -135,6 +173,7 @@ fn papers_and_exports_are_written_the_same_twice() {
     assert!(all[0] == all[1], "same input, same bytes");
     let svg = out(&boardwright(&["export", path(&rig), "--as", "svg", "--scale", "1:5"]));
     assert!(svg.starts_with("<svg") || svg.starts_with("<?xml"), "{}", &svg[..60.min(svg.len())]);
-    let json: serde_json::Value = serde_json::from_str(&out(&boardwright(&["export", path(&rig), "--as", "json"]))).expect("JSON");
+    let json: serde_json::Value =
+        serde_json::from_str(&out(&boardwright(&["export", path(&rig), "--as", "json"]))).expect("JSON");
     assert_eq!(json["schema"], design::RESOLVED_SCHEMA);
 }

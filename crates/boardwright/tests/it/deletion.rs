@@ -20,7 +20,8 @@ fn paths(table: &dyn TableLike, above: &[String], out: &mut Vec<Vec<String>>) {
 fn without(document: &DocumentMut, device: usize, path: &[String]) -> String {
     let mut document = document.clone();
     let (last, way) = path.split_last().expect("a path");
-    let mut table: &mut dyn TableLike = document["device"].as_array_of_tables_mut().and_then(|t| t.get_mut(device)).expect("device");
+    let mut table: &mut dyn TableLike =
+        document["device"].as_array_of_tables_mut().and_then(|t| t.get_mut(device)).expect("device");
     for key in way {
         table = table.get_mut(key).and_then(Item::as_table_like_mut).expect("a table");
     }

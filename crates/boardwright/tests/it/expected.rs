@@ -15,7 +15,9 @@ struct Expectation {
 fn expectations(name: &str) -> Vec<Expectation> {
     let text = std::fs::read_to_string(example(name).join("expected.toml")).unwrap_or_default();
     let document: toml_edit::DocumentMut = text.parse().expect("expected.toml is TOML");
-    let Some(entries) = document.get("expect").and_then(toml_edit::Item::as_array_of_tables) else { return Vec::new() };
+    let Some(entries) = document.get("expect").and_then(toml_edit::Item::as_array_of_tables) else {
+        return Vec::new();
+    };
     entries
         .iter()
         .map(|entry| {
@@ -52,7 +54,8 @@ fn planted_troubles_are_found_and_nothing_else_stops() {
             assert!(found, "{name}: {} {} {:?} is not found", want.severity, want.rule, want.devices);
         }
         for finding in findings.iter().filter(|finding| finding.severity == Severity::Stop) {
-            let wanted = expected.iter().any(|want| want.rule == finding.rule && want.devices == finding.devices);
+            let wanted =
+                expected.iter().any(|want| want.rule == finding.rule && want.devices == finding.devices);
             assert!(wanted, "{name}: nobody planted {}: {}", finding.rule, finding.message);
         }
     }
@@ -64,7 +67,8 @@ fn corrected_twins_do_not_stop() {
     let twins: Vec<String> = names().into_iter().filter(|name| name.ends_with("-corrected")).collect();
     assert!(2 <= twins.len());
     for name in twins {
-        let job = document::read_text("rig.toml", &text(&name), None).unwrap_or_else(|error| panic!("{name}: {error}"));
+        let job = document::read_text("rig.toml", &text(&name), None)
+            .unwrap_or_else(|error| panic!("{name}: {error}"));
         assert!(job.rig.acceptances.is_empty(), "{name} accepts nothing");
         let own = document::read_text("rig.toml", &text(name.trim_end_matches("-corrected")), None);
         let pedals = |rig: &rig::Rig| {
@@ -73,7 +77,11 @@ fn corrected_twins_do_not_stop() {
             tags.sort();
             tags
         };
-        assert_eq!(pedals(&job.rig), pedals(&own.unwrap_or_else(|error| panic!("{error}")).rig), "{name}: same devices");
+        assert_eq!(
+            pedals(&job.rig),
+            pedals(&own.unwrap_or_else(|error| panic!("{error}")).rig),
+            "{name}: same devices"
+        );
         let findings = checks::check(&design::derive(job.rig, job.limits));
         let stops: Vec<&str> =
             findings.iter().filter(|f| f.severity == Severity::Stop).map(|f| f.message.as_str()).collect();

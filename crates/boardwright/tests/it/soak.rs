@@ -25,17 +25,60 @@ impl Draw {
     }
 
     fn below(&mut self, bound: usize) -> usize {
-        usize::try_from(self.next() % u64::try_from(bound.max(1)).expect("small")).expect("below a small bound")
+        usize::try_from(self.next() % u64::try_from(bound.max(1)).expect("small"))
+            .expect("below a small bound")
     }
 }
 
 /// Values that suit some key, and values that suit none.
 const VALUES: &[&str] = &[
-    "\"unknown\"", "\"0 mm\"", "\"-3 mm\"", "\"999 m\"", "\"1/64 in\"", "\"4 3/4 in\"", "\"9 V\"", "\"9 V to 24 V\"", "\"1 V to 1 V\"",
-    "\"0 mA\"", "\"99999 mA\"", "\"1 MΩ\"", "\"0 ohm\"", "\"1 pF\"", "\"centre-positive\"", "\"ac\"", "\"mains\"", "\"none\"",
-    "\"digital\"", "\"hard\"", "\"always-on\"", "\"left\"", "\"back\"", "\"up\"", "\"heel\"", "\"floor\"", "\"through\"", "\"in\"",
-    "0", "90", "270", "true", "false", "17", "-1", "nan", "1e400", "\"\"", "\"NaN mm\"", "[]", "{}", "\"#import \\\"x\\\"\"",
-    "\"</svg><script>\"", "\"=CMD()\"", "\"\\u202e\"", "{ is = \"1 kg\", from = \"measured\" }", "\"panel-four-jacks\"",
+    "\"unknown\"",
+    "\"0 mm\"",
+    "\"-3 mm\"",
+    "\"999 m\"",
+    "\"1/64 in\"",
+    "\"4 3/4 in\"",
+    "\"9 V\"",
+    "\"9 V to 24 V\"",
+    "\"1 V to 1 V\"",
+    "\"0 mA\"",
+    "\"99999 mA\"",
+    "\"1 MΩ\"",
+    "\"0 ohm\"",
+    "\"1 pF\"",
+    "\"centre-positive\"",
+    "\"ac\"",
+    "\"mains\"",
+    "\"none\"",
+    "\"digital\"",
+    "\"hard\"",
+    "\"always-on\"",
+    "\"left\"",
+    "\"back\"",
+    "\"up\"",
+    "\"heel\"",
+    "\"floor\"",
+    "\"through\"",
+    "\"in\"",
+    "0",
+    "90",
+    "270",
+    "true",
+    "false",
+    "17",
+    "-1",
+    "nan",
+    "1e400",
+    "\"\"",
+    "\"NaN mm\"",
+    "[]",
+    "{}",
+    "\"#import \\\"x\\\"\"",
+    "\"</svg><script>\"",
+    "\"=CMD()\"",
+    "\"\\u202e\"",
+    "{ is = \"1 kg\", from = \"measured\" }",
+    "\"panel-four-jacks\"",
 ];
 
 /// Every place in a document that holds a value or a table, as a path of keys and indexes.
@@ -81,7 +124,8 @@ fn mutate(text: &str, draw: &mut Draw) -> String {
         let path = all[draw.below(all.len())].clone();
         // Mostly a value that stands under the same key elsewhere: it reads, and means something else.
         let kin: Vec<&Vec<String>> = all.iter().filter(|other| other.last() == path.last()).collect();
-        let other = if draw.below(8) == 0 { &all[draw.below(all.len())] } else { kin[draw.below(kin.len())] }.clone();
+        let other =
+            if draw.below(8) == 0 { &all[draw.below(all.len())] } else { kin[draw.below(kin.len())] }.clone();
         let moved: Option<Item> =
             parent(&mut document, &other).and_then(|table| table.get(other.last().expect("a key")).cloned());
         let kind = draw.below(8);

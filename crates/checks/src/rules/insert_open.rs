@@ -48,7 +48,7 @@ fn check(design: &Design) -> Vec<Finding> {
         for insert in &device.inserts {
             let name = &insert.name;
             match (plugged(&insert.send), plugged(&insert.back), insert.normal.value) {
-                (false, false, None) | (true, false, None) => {
+                (false | true, false, None) => {
                     unknown.add(tag, Field::device(tag, "insert").below(name).below("normal"));
                 }
                 (false, false, Some(Normal::Open)) => say(

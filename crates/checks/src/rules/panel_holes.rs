@@ -79,7 +79,7 @@ fn judge(design: &Design, panel: &Device) -> Option<Finding> {
             for b in &holes[index + 1..] {
                 let (dx, dy) = ((a.1 - b.1).as_mm(), (a.2 - b.2).as_mm());
                 let apart = (dx * dx + dy * dy).sqrt();
-                let web = apart - (a.3.as_mm() + b.3.as_mm()) / 2.0;
+                let web = apart - f64::midpoint(a.3.as_mm(), b.3.as_mm());
                 #[expect(
                     clippy::cast_possible_truncation,
                     reason = "a float to integer cast saturates, which is wanted"

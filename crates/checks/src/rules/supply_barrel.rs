@@ -48,7 +48,7 @@ fn check(design: &Design) -> Vec<Finding> {
                     Some(connector) => match &fed.feed.barrel_adaptor {
                         Some(adaptor) => out.extend(adapted(&fed, adaptor, connector, &at, &mut asked)),
                         None => {
-                            out.extend(end(&fed, &fed.feed.device_plug, connector, &at, "plug", &mut open))
+                            out.extend(end(&fed, &fed.feed.device_plug, connector, &at, "plug", &mut open));
                         }
                     },
                 }
@@ -61,7 +61,7 @@ fn check(design: &Design) -> Vec<Finding> {
                     out.extend(end(&fed, &fed.feed.outlet_plug, connector, at, "outlet_plug", &mut open));
                 }
                 Some(None) => {
-                    asked.lack(Field::device(&at.device, "outlet").below(&at.port).below("connector"))
+                    asked.lack(Field::device(&at.device, "outlet").below(&at.port).below("connector"));
                 }
                 None => {}
             }

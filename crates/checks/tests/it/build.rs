@@ -159,7 +159,7 @@ pub(crate) fn brick() -> Device {
         place: at("main", 220, 400),
         ..Device::default()
     };
-    device.place.as_mut().unwrap().under = true;
+    device.place.as_mut().expect("the case is whole").under = true;
     for (offset, name) in [20, 60, 100, 140].into_iter().zip(names) {
         let mut port = port(name, PortRole::Outlet, Face::Front, offset, barrel());
         port.height = know(mm(15));
@@ -244,15 +244,15 @@ pub(crate) fn three() -> Rig {
 }
 
 pub(crate) fn device<'a>(rig: &'a mut Rig, tag: &str) -> &'a mut Device {
-    rig.devices.iter_mut().find(|device| device.tag == tag).unwrap()
+    rig.devices.iter_mut().find(|device| device.tag == tag).expect("the case is whole")
 }
 
 pub(crate) fn port_of<'a>(rig: &'a mut Rig, tag: &str, name: &str) -> &'a mut Port {
-    device(rig, tag).ports.iter_mut().find(|port| port.name == name).unwrap()
+    device(rig, tag).ports.iter_mut().find(|port| port.name == name).expect("the case is whole")
 }
 
 pub(crate) fn outlet_of<'a>(rig: &'a mut Rig, name: &str) -> &'a mut Outlet {
-    device(rig, "SUP").outlets.iter_mut().find(|outlet| outlet.name == name).unwrap()
+    device(rig, "SUP").outlets.iter_mut().find(|outlet| outlet.name == name).expect("the case is whole")
 }
 
 pub(crate) fn design(rig: Rig) -> Design {

@@ -1,4 +1,6 @@
 //! Every rule with a rig on which it fires, and what it then says.
+//!
+//! Long because it is one list in the order of the rules: a case is found where its rule is.
 
 use finding::Severity::{self, Look, Note, Stop};
 use quantity::{Decibels, Grams, Hertz, Milliamps, Ohms, Seconds, Volts, Watts, Window};
@@ -51,7 +53,7 @@ pub(crate) fn firing() -> Vec<Firing> {
             out.push(Firing { rule, rig: spoilt(base, |rig| spoil(rig)), severity, says });
         };
     on("not-placed", Stop, "A1 is placed on deck attic, which the board does not have", clean(), &|rig| {
-        device(rig, "A1").place.as_mut().unwrap().deck = "attic".into();
+        device(rig, "A1").place.as_mut().expect("the case is whole").deck = "attic".into();
     });
     // A2 ends at 270 mm; both plugs of 20 mm and 2 mm of air want 42 mm.
     on("clearance", Stop, "plug of A3.OUT stands 1 mm from plug of A1.IN, 2 mm wanted", three(), &|rig| {
@@ -165,7 +167,7 @@ pub(crate) fn firing() -> Vec<Firing> {
         }];
     });
     on("no-feed", Stop, "A1 needs 9 V and 100 mA and has no feed", clean(), &|rig| {
-        device(rig, "A1").feed = None
+        device(rig, "A1").feed = None;
     });
     on("outlet-setting", Stop, "outlet SUP.1 is set to 15 V, it has 9 V, 12 V and 18 V", clean(), &|rig| {
         outlet_of(rig, "1").set = know(Volts::of(15.0));
@@ -203,7 +205,8 @@ pub(crate) fn firing() -> Vec<Firing> {
         clean(),
         &|rig| {
             device(rig, "A1").feed = Some(feed(&["1", "3"]));
-            device(rig, "A1").power.volts = know(Window::new(Volts::of(9.0), Volts::of(12.0)).unwrap());
+            device(rig, "A1").power.volts =
+                know(Window::new(Volts::of(9.0), Volts::of(12.0)).expect("the case is whole"));
         },
     );
     on(
@@ -217,7 +220,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     );
     on("crossing-lead", Note, "the lead from SUP.1 to A1 swaps the sign", clean(), &|rig| {
         device(rig, "A1").power.sign = know(Sign::CentrePositive);
-        device(rig, "A1").feed.as_mut().unwrap().crossing = true;
+        device(rig, "A1").feed.as_mut().expect("the case is whole").crossing = true;
     });
     on(
         "supply-barrel",
@@ -255,7 +258,7 @@ pub(crate) fn firing() -> Vec<Firing> {
         clean(),
         &|rig| {
             device(rig, "A1").feed = Some(feed(&["1", "3"]));
-            device(rig, "A1").feed.as_mut().unwrap().kind = FeedKind::ParallelPair;
+            device(rig, "A1").feed.as_mut().expect("the case is whole").kind = FeedKind::ParallelPair;
             outlet_of(rig, "1").parallel = know(false);
         },
     );
@@ -289,7 +292,8 @@ pub(crate) fn firing() -> Vec<Firing> {
     });
     on("mains-voltage", Stop, "the mains at home is 230 V, SUP takes 100 V to 120 V", clean(), &|rig| {
         device(rig, "SUP").power.nature = know(Nature::Mains);
-        device(rig, "SUP").power.volts = know(Window::new(Volts::of(100.0), Volts::of(120.0)).unwrap());
+        device(rig, "SUP").power.volts =
+            know(Window::new(Volts::of(100.0), Volts::of(120.0)).expect("the case is whole"));
         rig.job.mains = Some(Mains { volts: Volts::of(230.0), hertz: Hertz::of(50.0) });
     });
     on("port-unconnected", Stop, "A2 is in no run, though it has signal jacks", clean(), &|rig| {
@@ -473,7 +477,7 @@ pub(crate) fn firing() -> Vec<Firing> {
         port_of(rig, "A2", "OUT").phantom_safe = know(false);
     });
     on("mass", Stop, "one person lifts 29.6 kg", clean(), &|rig| {
-        device(rig, "A1").mass = know(Grams::of(25.4e3))
+        device(rig, "A1").mass = know(Grams::of(25.4e3));
     });
     on("mass", Look, "each of 2 people lifts 18 kg", clean(), &|rig| {
         device(rig, "A1").mass = know(Grams::of(31.8e3));
@@ -563,11 +567,12 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     });
     on("supply-sign", clean(), &|rig| {
         device(rig, "A1").power.sign = know(Sign::CentrePositive);
-        device(rig, "A1").feed.as_mut().unwrap().crossing = true;
+        device(rig, "A1").feed.as_mut().expect("the case is whole").crossing = true;
     });
     on("supply-barrel", clean(), &|rig| {
         port_of(rig, "A1", "DC").connector = Some(connector("barrel-5.5-2.5", ConnectorFamily::Barrel));
-        device(rig, "A1").feed.as_mut().unwrap().barrel_adaptor = Some("barrel-5.5-2.5".into());
+        device(rig, "A1").feed.as_mut().expect("the case is whole").barrel_adaptor =
+            Some("barrel-5.5-2.5".into());
     });
     on("shared-outlet", clean(), &|rig| {
         device(rig, "A2").feed = Some(feed(&["1"]));
@@ -715,19 +720,21 @@ fn apply(rig: &mut Rig, change: &finding::Change) {
     let parts: Vec<&str> = change.field.parts().iter().map(String::as_str).collect();
     match (parts.as_slice(), change.to.as_deref()) {
         (["device", tag, "place", "x"], Some(to)) => {
-            device(rig, tag).place.as_mut().unwrap().x = to.parse().unwrap()
+            device(rig, tag).place.as_mut().expect("the case is whole").x =
+                to.parse().expect("the case is whole");
         }
         (["device", tag, "place", "y"], Some(to)) => {
-            device(rig, tag).place.as_mut().unwrap().y = to.parse().unwrap()
+            device(rig, tag).place.as_mut().expect("the case is whole").y =
+                to.parse().expect("the case is whole");
         }
         (["device", _, "outlet", name, "set"], Some(to)) => {
-            outlet_of(rig, name).set = know(to.parse().unwrap())
+            outlet_of(rig, name).set = know(to.parse().expect("the case is whole"));
         }
         (["device", tag, "feed", "crossing"], Some(to)) => {
-            device(rig, tag).feed.as_mut().unwrap().crossing = to == "true";
+            device(rig, tag).feed.as_mut().expect("the case is whole").crossing = to == "true";
         }
         (["accept", index], None) => {
-            rig.acceptances.remove(index.parse().unwrap());
+            rig.acceptances.remove(index.parse().expect("the case is whole"));
         }
         other => panic!("no such edit: {other:?}"),
     }
@@ -748,7 +755,7 @@ fn each_rule_says_when_it_cannot_judge() {
         }
     };
     on("not-placed", "cannot judge the room for A1: it has no place yet", clean(), &|rig| {
-        device(rig, "A1").place = None
+        device(rig, "A1").place = None;
     });
     on("clearance", "cannot judge the room A1 takes: the size of A1 is unknown", clean(), &|rig| {
         device(rig, "A1").size = Known::default();
@@ -894,7 +901,7 @@ fn each_rule_says_when_it_cannot_judge() {
         "cannot judge whether the supply leads fit A1: the plug of the feed of A1 is unknown",
         clean(),
         &|rig| {
-            device(rig, "A1").feed.as_mut().unwrap().device_plug = PlugSpec::default();
+            device(rig, "A1").feed.as_mut().expect("the case is whole").device_plug = PlugSpec::default();
         },
     );
     on(
@@ -1054,7 +1061,7 @@ fn each_rule_says_when_it_cannot_judge() {
         },
     );
     on("mass", "cannot judge the mass: the mass of A1 is unknown", clean(), &|rig| {
-        device(rig, "A1").mass = Known::default()
+        device(rig, "A1").mass = Known::default();
     });
     on(
         "baggage-mass",

@@ -177,18 +177,19 @@ pub(crate) fn firing() -> Vec<Firing> {
     on("panel-holes", Stop, "PNL leaves 3 mm between X and Y, 4 mm wanted", clean(), &|rig| panel(rig, 13));
     on("supply-drop", Look, "lead D01 to A1 loses 0.249 V of 9 V", clean(), &|rig| {
         long_thin_lead(rig, 2000.0);
-        device(rig, "A1").power.volts = know(quantity::Window::new(Volts::of(8.0), Volts::of(12.0)).unwrap());
+        device(rig, "A1").power.volts =
+            know(quantity::Window::new(Volts::of(8.0), Volts::of(12.0)).expect("the case is whole"));
     });
     on("supply-drop", Stop, "lead D01 leaves 8.751 V for A1, which wants 9 V", clean(), &|rig| {
         long_thin_lead(rig, 2000.0);
     });
     on("brick-heat", Look, "SUP makes 8.1 W of heat under the deck", clean(), &|rig| warm(rig, 0.4));
     on("loose-adaptor", Look, "the adaptor of A1 is not clamped", clean(), &|rig| {
-        device(rig, "A1").feed.as_mut().unwrap().kind = FeedKind::Adaptor;
+        device(rig, "A1").feed.as_mut().expect("the case is whole").kind = FeedKind::Adaptor;
     });
     on("loose-adaptor", Stop, "the adaptor of A1 is not clamped", clean(), &|rig| {
         rig.brief.touring = true;
-        device(rig, "A1").feed.as_mut().unwrap().kind = FeedKind::Adaptor;
+        device(rig, "A1").feed.as_mut().expect("the case is whole").kind = FeedKind::Adaptor;
     });
     on("lead-long", Look, "lead L02 has 405 mm to spare", clean(), &|rig| rig.leads.push(entry(Some(655))));
     on("lead-label", Stop, "2 leads are called L01", clean(), &|rig| {
@@ -202,7 +203,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     });
     on("volume-value", Look, "A2 is a pot of 250 kΩ behind a buffer", clean(), &|rig| pot(rig, 250e3, true));
     on("volume-value", Look, "A1 is a pot of 100 kΩ behind the pickup", clean(), &|rig| {
-        pot(rig, 100e3, false)
+        pot(rig, 100e3, false);
     });
     on(
         "switch-pop",
@@ -248,7 +249,7 @@ pub(crate) fn firing() -> Vec<Firing> {
         "A2 listens to every MIDI channel beside others",
         two_listeners(Some(4)),
         &|rig| {
-            device(rig, "A2").midi.as_mut().unwrap().omni = know(true);
+            device(rig, "A2").midi.as_mut().expect("the case is whole").omni = know(true);
         },
     );
     on(
@@ -259,7 +260,7 @@ pub(crate) fn firing() -> Vec<Firing> {
         &|_| {},
     );
     on("midi-time", Look, "run control sends 40 bytes in one change, 12.8 ms", clean(), &|rig| {
-        many_bytes(rig, 40)
+        many_bytes(rig, 40);
     });
     on("foot-presses", Look, "moment into the solo takes 3 presses: A1, A2 and A3", three(), &|rig| {
         dance(rig, &["A1", "A2", "A3"]);
@@ -282,7 +283,7 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         (
             "loose-adaptor",
             spoilt(clean(), &|rig| {
-                let feed = device(rig, "A1").feed.as_mut().unwrap();
+                let feed = device(rig, "A1").feed.as_mut().expect("the case is whole");
                 feed.kind = FeedKind::Adaptor;
                 feed.clamped = true;
             }),

@@ -10,6 +10,8 @@ use rig::{
 use crate::build::{at, clean, connector, device, feed, know, mm, port, port_of, run, three};
 
 type Spoil = fn(&mut Rig);
+/// Rule, limit, how the rig is spoilt, what is said, how the limit moves, what is said then.
+type Edge = (&'static str, &'static str, Spoil, Option<Severity>, Shift, Option<Severity>);
 type Shift = fn(&mut Limits);
 
 const NM: Length = Length::from_nm(1);
@@ -52,7 +54,7 @@ fn near_brick(rig: &mut Rig, y: i64) {
 }
 
 /// Rule, limit, what is said at the default, what after the limit is moved by one unit.
-const CASES: &[(&str, &str, Spoil, Option<Severity>, Shift, Option<Severity>)] = &[
+const CASES: &[Edge] = &[
     (
         "clearance",
         "plug_clearance",
@@ -458,8 +460,10 @@ const CASES: &[(&str, &str, Spoil, Option<Severity>, Shift, Option<Severity>)] =
         "supply_drop_look",
         |rig| {
             crate::later::long_thin_lead(rig, 1850.0);
-            device(rig, "A1").power.volts =
-                know(quantity::Window::new(quantity::Volts::of(8.0), quantity::Volts::of(12.0)).unwrap());
+            device(rig, "A1").power.volts = know(
+                quantity::Window::new(quantity::Volts::of(8.0), quantity::Volts::of(12.0))
+                    .expect("the case is whole"),
+            );
         },
         Some(Look),
         |l| l.supply_drop_look = Ratio::of(0.026),
@@ -568,7 +572,7 @@ fn upper(rig: &mut Rig, height: i64) {
     a2.knobs = know(mm(0));
     a2.bracket = know(mm(10));
     a2.place = at("upper", 400, 40);
-    a2.place.as_mut().unwrap().under = true;
+    a2.place.as_mut().expect("the case is whole").under = true;
 }
 
 fn branches(rig: &mut Rig, late: f64) {

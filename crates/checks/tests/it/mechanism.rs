@@ -65,9 +65,9 @@ fn an_accepted_finding_keeps_its_severity_and_says_why() {
     let mut rig = bad();
     accept(&mut rig, "no-feed", &["A2"]);
     let found = found(rig);
-    let own = found.iter().find(|f| f.rule == "no-feed").unwrap();
+    let own = found.iter().find(|f| f.rule == "no-feed").expect("the case is whole");
     assert_eq!(own.severity, Severity::Stop);
-    assert_eq!(own.accepted.as_ref().unwrap().reason, "seen on the bench");
+    assert_eq!(own.accepted.as_ref().expect("the case is whole").reason, "seen on the bench");
     assert!(!own.is_open_stop());
     assert!(!found.iter().any(|f| f.rule == "acceptance"));
 }
@@ -99,7 +99,7 @@ fn an_acceptance_without_a_reason_or_given_twice_does_not_count() {
     accept(&mut rig, "no-feed", &["A2"]);
     rig.acceptances[0].reason = " ".into();
     let all = found(rig.clone());
-    assert!(all.iter().find(|f| f.rule == "no-feed").unwrap().is_open_stop());
+    assert!(all.iter().find(|f| f.rule == "no-feed").expect("the case is whole").is_open_stop());
     assert!(
         all.iter().any(|f| f.message == "acceptance of no-feed for A2 gives no reason, so it does not count")
     );
@@ -114,8 +114,8 @@ fn assumed_values_are_named() {
     let mut rig = clean();
     device(&mut rig, "A1").power.current = Known::new(Milliamps::of(600.0), rig::Provenance::Assumed);
     let found = found(rig);
-    let own = found.iter().find(|f| f.rule == "outlet-load").unwrap();
+    let own = found.iter().find(|f| f.rule == "outlet-load").expect("the case is whole");
     assert_eq!(own.assumed.iter().map(ToString::to_string).collect::<Vec<_>>(), ["device.A1.power.current"]);
-    let margin = own.evidence.as_ref().unwrap().margin().unwrap();
+    let margin = own.evidence.as_ref().expect("the case is whole").margin().expect("the case is whole");
     assert_eq!(margin.to_string(), "−100 mA");
 }

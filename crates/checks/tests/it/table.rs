@@ -51,7 +51,7 @@ fn every_rule_has_a_case() {
 fn no_finding_is_worse_than_its_rule_says() {
     for case in firing() {
         for finding in found(case.rig) {
-            let rule = checks::rule(finding.rule).unwrap();
+            let rule = checks::rule(finding.rule).expect("the case is whole");
             assert!(rule.severity <= finding.severity, "{}: {}", rule.id, finding.message);
             assert!(!finding.source.is_empty() && !finding.remedy.is_empty(), "{}", finding.rule);
             assert!(!finding.marks.is_empty(), "{}: {}", finding.rule, finding.message);
@@ -79,7 +79,7 @@ fn the_worst_severity_of_each_rule_occurs() {
 
 #[test]
 fn pages_can_be_read() {
-    let page = explain("outlet-load").unwrap();
+    let page = explain("outlet-load").expect("the case is whole");
     assert!(page.starts_with("outlet-load: load of each outlet\n"));
     assert!(page.contains("outlet_load_look = 80 %"));
     assert_eq!(explain("outlet-laod"), None);

@@ -91,7 +91,7 @@ fn removals(rig: &Rig) -> Vec<Removal> {
             on("parallel", |outlet| outlet.parallel = Known::default());
             on("series", |outlet| outlet.series = Known::default());
             on("setting.current", |outlet| {
-                outlet.settings.iter_mut().for_each(|setting| setting.current = Known::default())
+                outlet.settings.iter_mut().for_each(|setting| setting.current = Known::default());
             });
         }
         for bank in 0..device.banks.len() {
@@ -100,7 +100,7 @@ fn removals(rig: &Rig) -> Vec<Removal> {
         }
         if device.feed.is_some() {
             let feed = move |rig: &mut Rig, change: fn(&mut rig::Feed)| {
-                change(rig.devices[index].feed.as_mut().unwrap())
+                change(rig.devices[index].feed.as_mut().expect("the case is whole"));
             };
             out.push((
                 format!("{tag}.feed.plug"),

@@ -113,13 +113,20 @@ impl Search<'_> {
             return;
         }
         self.nodes += 1;
-        if !self.propagate() || self.upper <= self.cost {
-            if is_root && self.root.is_none() {
-                self.root = Some((real(self.upper), from.clone()));
+        // The first bound rests on prices alone, so that columns nobody made yet can be judged by them.
+        let start = if is_root {
+            self.trim();
+            match self.climb(from, true) {
+                Some((point, _)) => point,
+                None => return,
             }
+        } else {
+            from.clone()
+        };
+        if !self.propagate() || self.upper <= self.cost {
             return;
         }
-        let Some((mut point, mut value)) = self.climb(from, is_root) else {
+        let Some((mut point, mut value)) = self.climb(&start, false) else {
             return;
         };
         loop {
@@ -307,26 +314,32 @@ impl Search<'_> {
         self.left[row] + more
     }
 
+    /// Removes what no longer fits; for each item, how many columns are left and the last of them.
+    fn trim(&mut self) -> Vec<(usize, usize)> {
+        let room: Vec<i64> = (0..self.left.len()).map(|row| self.room(row)).collect();
+        let mut ways = vec![(0_usize, usize::MAX); self.flat.items];
+        for column in 0..self.flat.columns() {
+            if !self.alive[column] {
+                continue;
+            }
+            let served = self.flat.items_of(column).iter().any(|&item| !self.open[item]);
+            let too_much = self.flat.uses_of(column).iter().any(|&(row, amount)| 0 < amount && room[row] < amount);
+            if served || too_much || self.upper <= self.cost + self.flat.cost[column] {
+                self.kill(column);
+                continue;
+            }
+            for &item in self.flat.items_of(column) {
+                ways[item].0 += 1;
+                ways[item].1 = column;
+            }
+        }
+        ways
+    }
+
     /// Removes what no longer fits and takes what is forced, until nothing changes. `false` at a dead end.
     fn propagate(&mut self) -> bool {
         loop {
-            let room: Vec<i64> = (0..self.left.len()).map(|row| self.room(row)).collect();
-            let mut ways = vec![(0_usize, usize::MAX); self.flat.items];
-            for column in 0..self.flat.columns() {
-                if !self.alive[column] {
-                    continue;
-                }
-                let served = self.flat.items_of(column).iter().any(|&item| !self.open[item]);
-                let too_much = self.flat.uses_of(column).iter().any(|&(row, amount)| 0 < amount && room[row] < amount);
-                if served || too_much || self.upper <= self.cost + self.flat.cost[column] {
-                    self.kill(column);
-                    continue;
-                }
-                for &item in self.flat.items_of(column) {
-                    ways[item].0 += 1;
-                    ways[item].1 = column;
-                }
-            }
+            let ways = self.trim();
             if (0..self.flat.items).any(|item| self.open[item] && ways[item].0 == 0) {
                 return false;
             }

@@ -60,7 +60,8 @@ fn another_programs_change_is_one_entry_that_can_be_undone() {
     let (folder, store) = shop();
     retitle(&store, "a");
     let base = store.state("ferry").expect("state").revision;
-    std::fs::write(folder.path().join("ferry/rig.toml"), TEXT.replace("\"t\"", "\"by hand\"")).expect("written");
+    std::fs::write(folder.path().join("ferry/rig.toml"), TEXT.replace("\"t\"", "\"by hand\""))
+        .expect("written");
     let refused = store.edit("ferry", base, "blind", |_| Ok(String::new()));
     assert!(matches!(refused, Err(StoreError::Stale { .. })), "never overwritten blindly: {refused:?}");
     let state = store.state("ferry").expect("state");
@@ -88,7 +89,8 @@ fn what_a_crash_left_pending_is_settled_by_the_hash() {
         retitle(&store, "before");
         drop(store);
         let after = TEXT.replace("\"t\"", "\"after\"");
-        let journal = rusqlite::Connection::open(folder.path().join(".boardwright/journal.sqlite")).expect("journal");
+        let journal =
+            rusqlite::Connection::open(folder.path().join(".boardwright/journal.sqlite")).expect("journal");
         journal
             .execute(
                 "INSERT INTO entry (job, kind, name, before_hash, after_hash, before, after, state)
@@ -104,13 +106,15 @@ fn what_a_crash_left_pending_is_settled_by_the_hash() {
         let state = store.state("ferry").expect("state");
         assert_eq!(state.undo.as_deref() == Some("the last"), kept, "{on_disk}");
         assert!(state.text.contains(on_disk));
-        assert!(store.history("ferry").expect("history").iter().all(|entry| entry.kind != EntryKind::Foreign));
+        assert!(
+            store.history("ferry").expect("history").iter().all(|entry| entry.kind != EntryKind::Foreign)
+        );
     }
 }
 
 fn sha(text: &str) -> String {
     use sha2::{Digest, Sha256};
-    Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+    Sha256::digest(text.as_bytes()).iter().fold(String::new(), |out, byte| out + &format!("{byte:02x}"))
 }
 
 #[test]
@@ -128,7 +132,8 @@ fn names_never_leave_the_folder() {
 #[test]
 fn a_revision_is_frozen_once() {
     let (_folder, store) = shop();
-    let frozen = Revision { text: TEXT.into(), kinds: "k".into(), settings: "s".into(), program: "0.1.0".into() };
+    let frozen =
+        Revision { text: TEXT.into(), kinds: "k".into(), settings: "s".into(), program: "0.1.0".into() };
     store.freeze("ferry", "A", "for approval", Some("M. Tolvik"), &frozen).expect("frozen");
     assert!(store.freeze("ferry", "A", "again", None, &frozen).is_err());
     retitle(&store, "later");
@@ -148,7 +153,10 @@ fn ticks_stand_outside_the_document() {
     drop(store);
     let store = Store::open(folder.path()).expect("opens");
     let ticks = store.ticks("ferry").expect("ticks");
-    assert_eq!(ticks.iter().map(|t| (t.step.as_str(), t.done)).collect::<Vec<_>>(), [("panel-1", false), ("panel-2", true)]);
+    assert_eq!(
+        ticks.iter().map(|t| (t.step.as_str(), t.done)).collect::<Vec<_>>(),
+        [("panel-1", false), ("panel-2", true)]
+    );
 }
 
 #[test]

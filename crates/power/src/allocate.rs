@@ -1,0 +1,413 @@
+//! The objectives one after the other, and from classes of outlets to the outlets themselves.
+
+use std::cell::Cell;
+
+use crate::assignment::{Effort, End, Watch};
+use crate::config::Config;
+use crate::input::{Input, adapted};
+use crate::model::{Kind, Model, WHOLE, Way, count};
+use crate::outcome::{Feed, Objective};
+use crate::stage::{self, Pool, Stage, answer, looks_of};
+
+/// Feeds with what they reach and what cannot be beaten.
+#[derive(Debug, Clone)]
+pub(crate) struct Allocated {
+    pub(crate) feeds: Vec<Feed>,
+    pub(crate) unserved: Vec<usize>,
+    pub(crate) unserved_bound: i64,
+    pub(crate) objective: Objective,
+    pub(crate) bound: Objective,
+    pub(crate) stopped: bool,
+}
+
+/// Counts nodes over all questions, and passes the question whether to stop on.
+pub(crate) struct Meter<'a> {
+    used: Cell<u64>,
+    nodes: u64,
+    watch: &'a dyn Watch,
+    stopped: Cell<bool>,
+}
+
+impl<'a> Meter<'a> {
+    pub(crate) fn new(nodes: u64, watch: &'a dyn Watch) -> Self {
+        Self { used: Cell::new(0), nodes, watch, stopped: Cell::new(false) }
+    }
+
+    pub(crate) fn used(&self) -> u64 {
+        self.used.get()
+    }
+
+    pub(crate) fn stopped(&self) -> bool {
+        self.stopped.get()
+    }
+
+    /// What a question may use that asks for so much.
+    pub(crate) fn grant(&self, nodes: u64) -> u64 {
+        if self.stopped.get() { 0 } else { nodes.min(self.nodes.saturating_sub(self.used.get())) }
+    }
+
+    pub(crate) fn spend(&self, nodes: u64) {
+        self.used.set(self.used.get() + nodes);
+    }
+}
+
+impl Watch for Meter<'_> {
+    fn stop(&self, nodes: u64) -> bool {
+        let stop = self.stopped.get() || self.watch.stop(self.used.get() + nodes);
+        self.stopped.set(stop);
+        stop
+    }
+}
+
+/// Which devices can be served together at best: the first question of all.
+pub(crate) struct Served {
+    /// Ways chosen, as positions in the pool.
+    pub(crate) chosen: Vec<usize>,
+    /// Devices without a feed.
+    pub(crate) dropped: Vec<usize>,
+    /// No choice drops fewer.
+    pub(crate) bound: i64,
+}
+
+/// As many devices as can be; `musts` may not be dropped. `None` when they cannot all be served (or nobody knows, then
+/// the meter is at its end).
+pub(crate) fn serve(
+    model: &Model<'_>,
+    pool: &mut Pool,
+    musts: &[usize],
+    nodes: u64,
+    meter: &Meter<'_>,
+) -> (Option<Served>, End) {
+    let mut stage = Stage::new(stage::Objective::Unserved);
+    stage.musts = musts.to_vec();
+    let nodes = meter.grant(nodes);
+    if nodes == 0 {
+        return (None, if meter.stopped() { End::Stopped } else { End::Budget });
+    }
+    let effort = Effort { nodes, below: count(model.input.needs.len()) + 1, enough: 0 };
+    let told = answer(model, pool, &stage, &effort, meter);
+    meter.spend(told.nodes);
+    let served = told.chosen.map(|chosen| {
+        let dropped = chosen
+            .iter()
+            .filter(|&&way| pool.ways[way].kind == Kind::Drop)
+            .flat_map(|&way| pool.ways[way].needs.clone())
+            .collect();
+        Served { chosen, dropped, bound: told.bound }
+    });
+    (served, told.end)
+}
+
+/// Objectives in their order.
+pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> Allocated {
+    let model = Model::new(input, config.means, false);
+    let mut pool = Pool::new(&model);
+    let (served, _) = serve(&model, &mut pool, &[], config.nodes_each, meter);
+    let Some(served) = served else {
+        let unserved = (0..input.needs.len()).collect();
+        return Allocated {
+            feeds: Vec::new(),
+            unserved,
+            unserved_bound: 0,
+            objective: Objective { margin_permille: WHOLE, ..Objective::default() },
+            bound: Objective { margin_permille: WHOLE, ..Objective::default() },
+            stopped: meter.stopped(),
+        };
+    };
+    let unserved = count(served.dropped.len());
+    let mut search = Search { model: &model, pool, chosen: served.chosen, unserved, meter, config };
+    let (looks, looks_bound) = search.least(stage::Objective::Looks, None, None);
+    let (special, special_bound) = search.least(stage::Objective::Special, Some(looks), None);
+    let (margin, margin_bound) = search.widest_margin(looks, special);
+    let mut feeds = expand(&model, &search.ways());
+    let (length, length_bound) = search.shortest(&mut feeds, looks, special, margin);
+    let dropped = search
+        .ways()
+        .iter()
+        .filter(|way| way.kind == Kind::Drop)
+        .flat_map(|way| way.needs.iter().copied())
+        .collect::<Vec<_>>();
+    let fed: Vec<usize> = feeds.iter().map(|feed| feed.need).collect();
+    let unserved: Vec<usize> = (0..input.needs.len()).filter(|need| !fed.contains(need)).collect();
+    debug_assert_eq!(dropped.len(), unserved.len(), "a device is fed or dropped");
+    Allocated {
+        feeds,
+        unserved,
+        unserved_bound: served.bound,
+        objective: Objective { looks, special, margin_permille: margin, length_mm: length },
+        bound: Objective {
+            looks: looks_bound,
+            special: special_bound,
+            margin_permille: margin_bound,
+            length_mm: length_bound,
+        },
+        stopped: meter.stopped(),
+    }
+}
+
+struct Search<'a> {
+    model: &'a Model<'a>,
+    pool: Pool,
+    /// The best choice so far, as positions in the pool.
+    chosen: Vec<usize>,
+    unserved: i64,
+    meter: &'a Meter<'a>,
+    config: &'a Config,
+}
+
+impl Search<'_> {
+    fn ways(&self) -> Vec<&Way> {
+        self.chosen.iter().map(|&way| &self.pool.ways[way]).collect()
+    }
+
+    /// The value of an objective for the present choice.
+    fn value(&self, objective: stage::Objective) -> i64 {
+        let ways = self.ways();
+        match objective {
+            stage::Objective::Looks => looks_of(self.model, &ways),
+            stage::Objective::Special => ways.iter().map(|way| way.special).sum(),
+            stage::Objective::Unserved | stage::Objective::Length => 0,
+        }
+    }
+
+    fn stage(&self, objective: stage::Objective, looks: Option<i64>, special: Option<i64>) -> Stage {
+        let mut stage = Stage::new(objective);
+        stage.unserved = Some(self.unserved);
+        stage.looks = looks;
+        stage.special = special;
+        stage
+    }
+
+    /// Makes an objective as small as it gets; the value and what cannot be beaten.
+    fn least(&mut self, objective: stage::Objective, looks: Option<i64>, special: Option<i64>) -> (i64, i64) {
+        let now = self.value(objective);
+        let nodes = self.meter.grant(self.config.nodes_each);
+        if now == 0 || nodes == 0 {
+            return (now, 0);
+        }
+        let stage = self.stage(objective, looks, special);
+        let effort = Effort { nodes, below: now, enough: 0 };
+        let told = answer(self.model, &mut self.pool, &stage, &effort, self.meter);
+        self.meter.spend(told.nodes);
+        if let Some(chosen) = told.chosen {
+            self.chosen = chosen;
+        }
+        let value = self.value(objective);
+        let bound = if told.end == End::Complete { value } else { told.bound.min(value) };
+        (value, bound)
+    }
+
+    fn margin(&self) -> i64 {
+        self.ways().iter().map(|way| way.margin).min().unwrap_or(WHOLE)
+    }
+
+    /// Makes the worst margin as wide as it gets, by halving the margins that there are.
+    fn widest_margin(&mut self, looks: i64, special: i64) -> (i64, i64) {
+        // No device can have more than its best way gives, unless it may go without.
+        let best_of = |need: usize| {
+            let ways = self.pool.ways.iter().filter(|way| way.needs.contains(&need) && way.kind != Kind::Drop);
+            ways.map(|way| way.margin).max().unwrap_or(WHOLE)
+        };
+        let top = if self.unserved == 0 {
+            (0..self.model.input.needs.len()).map(best_of).min().unwrap_or(WHOLE)
+        } else {
+            WHOLE
+        };
+        // Groups that are not made yet may have margins between: sums of draws. A margin is met, not guessed, so the
+        // search goes over whole thousandths.
+        let (mut low, mut high) = (self.margin(), top);
+        let mut proven = high;
+        let mut first = true;
+        while low < high {
+            let nodes = self.meter.grant(self.config.nodes_each);
+            if nodes == 0 {
+                break;
+            }
+            let aim = if first { high } else { low + (high - low + 1) / 2 };
+            first = false;
+            let mut stage = self.stage(stage::Objective::Special, Some(looks), Some(special));
+            stage.margin = aim;
+            let effort = Effort { nodes, below: special + 1, enough: special };
+            let told = answer(self.model, &mut self.pool, &stage, &effort, self.meter);
+            self.meter.spend(told.nodes);
+            match told.chosen {
+                Some(chosen) => {
+                    self.chosen = chosen;
+                    low = self.margin();
+                }
+                None => {
+                    high = aim - 1;
+                    if told.end == End::Complete && proven == aim {
+                        proven = high;
+                    } else if told.end == End::Complete {
+                        proven = proven.min(high);
+                    }
+                }
+            }
+        }
+        (low, proven.max(low))
+    }
+
+    /// Makes the leads as short as the budget allows, where anything is placed.
+    fn shortest(
+        &mut self,
+        feeds: &mut Vec<Feed>,
+        looks: i64,
+        special: i64,
+        margin: i64,
+    ) -> (Option<i64>, Option<i64>) {
+        let input = self.model.input;
+        if !input.distances.iter().flatten().any(Option::is_some) {
+            return (None, None);
+        }
+        swap_nearer(self.model, feeds);
+        let now = length_of(input, feeds);
+        let nodes = self.meter.grant(self.config.nodes_length);
+        if nodes == 0 {
+            return (Some(now), Some(0));
+        }
+        let model = Model::new(input, self.config.means, true);
+        let mut pool = Pool::new(&model);
+        for way in self.regrouped(&model, feeds) {
+            pool.add(way);
+        }
+        let mut stage = self.stage(stage::Objective::Length, Some(looks), Some(special));
+        stage.margin = margin;
+        let effort = Effort { nodes, below: now, enough: 0 };
+        let told = answer(&model, &mut pool, &stage, &effort, self.meter);
+        self.meter.spend(told.nodes);
+        if let Some(chosen) = &told.chosen {
+            let ways: Vec<&Way> = chosen.iter().map(|&way| &pool.ways[way]).collect();
+            let mut nearer = expand(&model, &ways);
+            swap_nearer(self.model, &mut nearer);
+            if length_of(input, &nearer) < now {
+                *feeds = nearer;
+            }
+        }
+        let length = length_of(input, feeds);
+        let bound = if told.end == End::Complete { told.cost.min(length) } else { told.bound.min(length) };
+        (Some(length), Some(bound))
+    }
+
+    /// The present groups at every outlet that could take them.
+    fn regrouped(&self, model: &Model<'_>, feeds: &[Feed]) -> Vec<Way> {
+        let mut groups: Vec<Vec<usize>> = Vec::new();
+        for feed in feeds.iter().filter(|feed| feed.kind == rig::FeedKind::Single) {
+            let sharers = feeds.iter().filter(|other| other.outlets == feed.outlets);
+            let needs: Vec<usize> = sharers.map(|other| other.need).collect();
+            if 1 < needs.len() && !groups.contains(&needs) {
+                groups.push(needs);
+            }
+        }
+        groups.iter().flat_map(|needs| model.places().filter_map(|place| model.single(needs, place))).collect()
+    }
+}
+
+/// Millimetres of lead as far as known.
+pub(crate) fn length_of(input: &Input, feeds: &[Feed]) -> i64 {
+    feeds
+        .iter()
+        .flat_map(|feed| feed.outlets.iter().map(|&outlet| (feed.need, outlet)))
+        .filter_map(|(need, outlet)| *input.distances.get(need)?.get(outlet)?)
+        .sum()
+}
+
+/// From classes to outlets: ways in document order of their first device take the first outlets that are left.
+pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
+    let input = model.input;
+    let mut left: Vec<std::collections::VecDeque<usize>> =
+        model.classes.iter().map(|class| class.members.iter().copied().collect()).collect();
+    let mut sockets: Vec<Vec<String>> = input.strips.iter().map(|strip| strip.free.clone()).collect();
+    let mut feeds: Vec<Feed> = Vec::new();
+    let mut sorted: Vec<&&Way> = ways.iter().collect();
+    sorted.sort_by_key(|way| way.needs.clone());
+    // An adaptor that stays in its socket goes first, so that nobody takes it away.
+    for way in sorted {
+        let outlets: Vec<usize> = way.places.iter().filter_map(|place| left[place.0].pop_front()).collect();
+        for &need in &way.needs {
+            let device = &input.needs[need];
+            let feed = match way.kind {
+                Kind::Drop => continue,
+                Kind::Adaptor(strip) => Feed {
+                    need,
+                    kind: rig::FeedKind::Adaptor,
+                    outlets: Vec::new(),
+                    setting_mv: 0,
+                    crossing: false,
+                    barrel_adaptor: None,
+                    socket: strip.and_then(|strip| {
+                        let name = socket(device.adaptor.as_ref(), strip, &mut sockets[strip])?;
+                        Some((input.strips[strip].tag.clone(), name))
+                    }),
+                },
+                Kind::Single | Kind::Series | Kind::Parallel => {
+                    let first = model.outlet(way.places[0].0);
+                    let barrel = way.places.iter().any(|place| {
+                        adapted(model.outlet(place.0).connector.as_deref(), device.connector.as_deref()) == Some(true)
+                    });
+                    Feed {
+                        need,
+                        kind: match way.kind {
+                            Kind::Series => rig::FeedKind::SeriesPair,
+                            Kind::Parallel => rig::FeedKind::ParallelPair,
+                            _ => rig::FeedKind::Single,
+                        },
+                        outlets: outlets.clone(),
+                        setting_mv: model.setting(way.places[0]).mv,
+                        crossing: device.sign.is_some() && device.sign != first.sign,
+                        barrel_adaptor: device.connector.clone().filter(|_| barrel),
+                        socket: None,
+                    }
+                }
+            };
+            feeds.push(feed);
+        }
+    }
+    feeds.sort_by_key(|feed| feed.need);
+    feeds
+}
+
+/// The socket an adaptor takes: the one it sits in, else the first that is free.
+fn socket(adaptor: Option<&crate::input::Adaptor>, strip: usize, free: &mut Vec<String>) -> Option<String> {
+    let own = adaptor.and_then(|adaptor| adaptor.socket.clone()).filter(|(at, _)| *at == strip).map(|(_, name)| name);
+    match own {
+        Some(name) => {
+            free.retain(|other| *other != name);
+            Some(name)
+        }
+        None if free.is_empty() => None,
+        None => Some(free.remove(0)),
+    }
+}
+
+/// Lets alike outlets change places, and moves feeds to free ones, as long as that shortens the leads.
+fn swap_nearer(model: &Model<'_>, feeds: &mut [Feed]) {
+    let input = model.input;
+    for class in &model.classes {
+        let mut better = true;
+        while better {
+            better = false;
+            for (index, &a) in class.members.iter().enumerate() {
+                for &b in &class.members[index + 1..] {
+                    let before = length_of(input, feeds);
+                    exchange(feeds, a, b);
+                    if length_of(input, feeds) < before {
+                        better = true;
+                    } else {
+                        exchange(feeds, a, b);
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn exchange(feeds: &mut [Feed], a: usize, b: usize) {
+    for outlet in feeds.iter_mut().flat_map(|feed| &mut feed.outlets) {
+        if *outlet == a {
+            *outlet = b;
+        } else if *outlet == b {
+            *outlet = a;
+        }
+    }
+}

@@ -1,0 +1,293 @@
+//! What came of an allocation.
+
+use finding::{Edit, Field};
+use rig::{FeedKind, PowerNeed, Sign};
+
+use crate::input::Rules;
+
+/// How an allocation ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Status {
+    /// Nothing is better, by any of the objectives.
+    Proven,
+    /// Every device is served; something may be better, but not by more than the bounds say.
+    Feasible,
+    /// Some devices cannot be served together.
+    Impossible,
+    /// Someone asked to stop; what was found so far is there.
+    Cancelled,
+}
+
+impl Status {
+    /// The word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Proven => "proven",
+            Self::Feasible => "feasible",
+            Self::Impossible => "impossible",
+            Self::Cancelled => "cancelled",
+        }
+    }
+}
+
+/// How one device is fed, as indices into the input.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Feed {
+    /// The device.
+    pub need: usize,
+    /// Single, pair or adaptor.
+    pub kind: FeedKind,
+    /// The outlets; none for an adaptor.
+    pub outlets: Vec<usize>,
+    /// The voltage each of them is set to; nought for an adaptor.
+    pub setting_mv: i64,
+    /// Whether the lead crosses.
+    pub crossing: bool,
+    /// The connector that a barrel adaptor on the lead presents to the device.
+    pub barrel_adaptor: Option<String>,
+    /// Strip and socket of an adaptor, where the document has strips.
+    pub socket: Option<(String, String)>,
+}
+
+/// Objectives, in their order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Objective {
+    /// Findings to look at; few are better.
+    pub looks: i64,
+    /// Special leads; few are better.
+    pub special: i64,
+    /// The worst margin of an outlet in thousandths; much is better.
+    pub margin_permille: i64,
+    /// All leads along the axes in millimetres, where anything is placed; little is better.
+    pub length_mm: Option<i64>,
+}
+
+/// Something that a careful colleague would look at.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Look {
+    /// Which term of the objective it is.
+    pub what: LookKind,
+    /// The outlet, brick, bank or device it is about.
+    pub about: String,
+    /// The fact in one line.
+    pub words: String,
+}
+
+/// The terms that count as looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LookKind {
+    /// An outlet near its limit.
+    OutletLoad,
+    /// A digital device that may not start.
+    StartSurge,
+    /// Analogue devices that share an outlet and draw much together.
+    SharedLoad,
+    /// A device of much gain, or of unknown gain, that shares an outlet.
+    SharedGain,
+    /// An adaptor lump.
+    Adaptor,
+    /// A bank near its limit.
+    BankLoad,
+    /// A brick near its limit.
+    BrickLoad,
+}
+
+impl LookKind {
+    /// The word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::OutletLoad => "outlet-load",
+            Self::StartSurge => "start-surge",
+            Self::SharedLoad => "shared-load",
+            Self::SharedGain => "shared-gain",
+            Self::Adaptor => "adaptor",
+            Self::BankLoad => "bank-load",
+            Self::BrickLoad => "brick-load",
+        }
+    }
+}
+
+/// One outlet of a feed as people read it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FedBy {
+    /// Tag of the brick.
+    pub brick: String,
+    /// Name of the outlet.
+    pub outlet: String,
+    /// The voltage it is set to.
+    pub setting_mv: i64,
+    /// Its own sign, before a crossing lead; none for alternating current.
+    pub sign: Option<Sign>,
+    /// Millimetres to the device, when placed.
+    pub distance_mm: Option<i64>,
+}
+
+/// A feed as people read it.
+#[derive(Debug, Clone)]
+pub struct FeedLine {
+    /// Tag of the device.
+    pub device: String,
+    /// The kind of feed.
+    pub kind: FeedKind,
+    /// The outlets.
+    pub outlets: Vec<FedBy>,
+    /// Strip and socket of an adaptor.
+    pub socket: Option<(String, String)>,
+    /// All that hangs on the outlet (the worse one of a pair); of an adaptor, the device's draw.
+    pub load_ua: i64,
+    /// What that outlet gives; none for an adaptor.
+    pub limit_ua: Option<i64>,
+    /// What is left of it.
+    pub margin_permille: Option<i64>,
+    /// What the device needs, with where each value comes from.
+    pub requirement: PowerNeed,
+    /// Whether the lead crosses.
+    pub crossing: bool,
+    /// The connector that a barrel adaptor presents to the device.
+    pub barrel_adaptor: Option<String>,
+    /// The other devices on the outlet.
+    pub shares_with: Vec<String>,
+    /// Whether it was locked.
+    pub locked: bool,
+    /// The device's inlet.
+    pub inlet: Option<String>,
+}
+
+impl FeedLine {
+    /// What makes the lead special, in words.
+    pub fn special(&self) -> Vec<&'static str> {
+        let mut words = Vec::new();
+        match self.kind {
+            FeedKind::SeriesPair => words.push("series"),
+            FeedKind::ParallelPair => words.push("parallel"),
+            FeedKind::Single if !self.shares_with.is_empty() => words.push("splitter"),
+            FeedKind::Single | FeedKind::Adaptor => {}
+        }
+        if self.crossing {
+            words.push("crossing");
+        }
+        if self.barrel_adaptor.is_some() {
+            words.push("barrel-adaptor");
+        }
+        words
+    }
+}
+
+/// Load of a bank.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BankLine {
+    /// Tag of the brick.
+    pub brick: String,
+    /// Name of the bank.
+    pub bank: String,
+    /// What its outlets give together.
+    pub load_ua: i64,
+    /// What they may give.
+    pub limit_ua: i64,
+}
+
+/// Load of a brick.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BrickLine {
+    /// Its tag.
+    pub brick: String,
+    /// What its outlets give together.
+    pub load_nw: i64,
+    /// What it may give, when known.
+    pub limit_nw: Option<i64>,
+    /// How many of its outlets are in use.
+    pub used: usize,
+    /// How many it has.
+    pub outlets: usize,
+}
+
+/// A device without a feed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unserved {
+    /// Its tag.
+    pub device: String,
+    /// Why, in one line.
+    pub why: String,
+    /// The values it lacks, when it cannot be judged.
+    pub lacks: Vec<Field>,
+}
+
+/// Devices that cannot be served together, while any fewer of them can.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Conflict {
+    /// Their tags, in document order.
+    pub devices: Vec<String>,
+    /// Why, in words.
+    pub words: String,
+    /// Whether it is proven that no smaller conflict is left among the devices.
+    pub smallest: bool,
+    /// Whether it is proven that dropping any one of them helps.
+    pub irreducible: bool,
+}
+
+/// A way out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cure {
+    /// What to change.
+    pub change: crate::Change,
+    /// What it is, in one line.
+    pub name: String,
+    /// Money, space and work, for ranking and for people.
+    pub price: Price,
+    /// Which devices are fed otherwise than the document has it, once it is applied.
+    pub refed: Vec<String>,
+    /// The edit that applies it, where an edit can.
+    pub edit: Option<Edit>,
+}
+
+/// What a cure costs: compared in the order of its fields.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Price {
+    /// Things to buy: nought, one adaptor or brick, two.
+    pub buys: usize,
+    /// Money in the smallest coin, where a price is known.
+    pub money: i64,
+    /// Room under the deck, in square millimetres.
+    pub space_mm2: i64,
+    /// Things to do: settings, leads and questions.
+    pub work: usize,
+}
+
+/// What came of an allocation.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// How it ended.
+    pub status: Status,
+    /// What was reached.
+    pub objective: Objective,
+    /// What cannot be beaten.
+    pub bound: Objective,
+    /// The findings that the first objective counts.
+    pub looks: Vec<Look>,
+    /// The feeds as indices, for the verifier.
+    pub allocation: Vec<Feed>,
+    /// The feeds as people read them, in document order.
+    pub feeds: Vec<FeedLine>,
+    /// Loads of banks.
+    pub banks: Vec<BankLine>,
+    /// Loads of bricks.
+    pub bricks: Vec<BrickLine>,
+    /// Millimetres from each outlet to each device, as far as placed: device, outlet, way.
+    pub distances: Vec<(String, String, i64)>,
+    /// Devices whose feed was locked, with the outlets as written.
+    pub locks: Vec<(String, Vec<String>)>,
+    /// Devices without a feed.
+    pub unserved: Vec<Unserved>,
+    /// Sets of devices that cannot be served together, smallest first.
+    pub conflicts: Vec<Conflict>,
+    /// Ways out, the cheapest first.
+    pub cures: Vec<Cure>,
+    /// What turns the present feeds of the document into these.
+    pub edit: Edit,
+    /// The thresholds used.
+    pub rules: Rules,
+    /// Values of bricks and devices that are not known and were taken as the worse.
+    pub lacks: Vec<Field>,
+    /// Search nodes opened: as a budget they reproduce a cancelled outcome.
+    pub nodes: u64,
+}

@@ -1,0 +1,232 @@
+//! The outcome as data for others: units in the names of keys, the network for those who want to recompute it.
+
+use serde_json::{Map, Value, json};
+
+use crate::level::dbu;
+use crate::model::{Circuit, Part};
+use crate::outcome::{Advice, Alternative, Band, Figures, Outcome, StateResponse, Verdict, Way, Worst};
+
+/// Version of the layout of [`json()`]'s answer.
+pub const SCHEMA: &str = "boardwright-signal-1";
+
+/// The outcome as JSON. `circuits` are the networks of states to hand over, by name; a `circuit` lists elements
+/// between numbered nodes with their R, L or C, gain stages, EMFs and sinks.
+///
+/// Levels are in dB against the EMF of the source. A bound that says nothing is `null`.
+pub fn json(outcome: &Outcome, circuits: &[(String, Circuit)]) -> Value {
+    let network: Map<String, Value> =
+        circuits.iter().map(|(name, circuit)| (name.clone(), network(circuit))).collect();
+    json!({
+        "schema": SCHEMA,
+        "sinks": outcome.ways.iter().map(|way| way_json(way, outcome, &network)).collect::<Vec<_>>(),
+        "network": network,
+        "junctions": outcome.junctions.iter().map(|junction| json!({
+            "from": junction.from,
+            "to": junction.to,
+            "loss_1k_db": number(junction.loss_db),
+            "state": junction.state,
+            "bare": junction.bare,
+        })).collect::<Vec<_>>(),
+        "levels": outcome.levels.iter().map(|level| json!({
+            "state": level.state,
+            "source": level.source,
+            "port": level.port,
+            "level_dbu": number(level.dbu),
+            "peak_v": number(level.peak),
+            "headroom_db": level.headroom_db.map(number),
+            "lacks": fields(&level.lacks),
+        })).collect::<Vec<_>>(),
+        "branches": outcome.branches.iter().map(|branches| json!({
+            "state": branches.state,
+            "source": branches.source,
+            "sinks": branches.sinks,
+            "own": branches.own,
+            "inversions": branches.inversions,
+            "opposite": branches.opposite,
+            "latency_s": branches.latency,
+            "notch_hz": branches.notch,
+            "lacks": fields(&branches.lacks),
+        })).collect::<Vec<_>>(),
+        "advice": advice(&outcome.advice),
+        "assumed": fields(&outcome.assumed),
+        "lacks": fields(&outcome.lacks),
+        "notes": outcome.notes,
+        "work": {
+            "drivers": outcome.work.drivers,
+            "edges": outcome.work.edges,
+            "outer": outcome.work.outer,
+            "states": outcome.work.states,
+        },
+    })
+}
+
+fn fields(fields: &[finding::Field]) -> Vec<String> {
+    fields.iter().map(ToString::to_string).collect()
+}
+
+/// A number, or `null` for what JSON cannot hold.
+fn number(value: f64) -> Value {
+    serde_json::Number::from_f64(value).map_or(Value::Null, Value::Number)
+}
+
+fn numbers(values: &[f64]) -> Vec<Value> {
+    values.iter().copied().map(number).collect()
+}
+
+fn way_json(way: &Way, outcome: &Outcome, network: &Map<String, Value>) -> Value {
+    let states: Map<String, Value> =
+        way.states.iter().map(|state| (state.name.clone(), state_json(state))).collect();
+    let noise: Map<String, Value> = way
+        .states
+        .iter()
+        .filter_map(|state| {
+            let noise = state.noise?;
+            let value = json!({
+                "level_dbu": number(dbu(noise.volts)),
+                "level_dbu_a": number(dbu(noise.volts_a)),
+                "over_guitar_db_a": number(noise.over_guitar_db),
+                "from_hz": noise.from_hz,
+                "to_hz": noise.to_hz,
+                "temperature_k": noise.kelvin,
+            });
+            Some((state.name.clone(), value))
+        })
+        .collect();
+    json!({
+        "source": way.source,
+        "sink": way.sink,
+        "frequencies_hz": numbers(&outcome.frequencies),
+        "reference_db": numbers(&way.reference_db),
+        "reference_load_ohm": number(way.reference_load),
+        "exact": way.band.exact,
+        "envelope": band(&way.band),
+        "envelope_sparing_bare": way.band_sparing.as_ref().map(band),
+        "states": states,
+        "worst": worst(&way.band.worst),
+        "worst_sparing_bare": way.band_sparing.as_ref().map(|band| worst(&band.worst)),
+        "resonance_hz": {
+            "reference": way.resonance.reference,
+            "worst": way.resonance.worst,
+            "shift": way.resonance.shift,
+            "state": way.resonance.state,
+            "lost": way.resonance.lost,
+            "variants": way.resonance.variants.iter().map(|(state, hertz)| json!({
+                "state": state,
+                "hz": hertz,
+            })).collect::<Vec<_>>(),
+        },
+        "network": network.keys().collect::<Vec<_>>(),
+        "noise": noise,
+        "advice": advice(&outcome.advice),
+    })
+}
+
+fn band(band: &Band) -> Value {
+    let states = |places: &[Option<usize>]| -> Vec<Value> {
+        places.iter().map(|place| place.map_or(Value::Null, |at| json!(band.states[at]))).collect()
+    };
+    json!({
+        "exact": band.exact,
+        "upper_db": numbers(&band.upper_db),
+        "lower_db": numbers(&band.lower_db),
+        "upper_state": states(&band.upper_state),
+        "lower_state": states(&band.lower_state),
+    })
+}
+
+fn state_json(state: &StateResponse) -> Value {
+    json!({
+        "engaged": state.engaged,
+        "level_db": numbers(&state.level_db()),
+        "re": state.response.iter().map(|value| number(value.re)).collect::<Vec<_>>(),
+        "im": state.response.iter().map(|value| number(value.im)).collect::<Vec<_>>(),
+    })
+}
+
+fn worst(worst: &Worst) -> Value {
+    json!({
+        "change_at_4k_db": number(worst.change_at_4k_db),
+        "tone_change_db": worst.tone_change_db.map(number),
+        "insertion_loss_1k_db": number(worst.insertion_loss_1k_db),
+        "state": worst.state,
+        "tone_state": worst.tone_state,
+        "loss_state": worst.loss_state,
+    })
+}
+
+fn figures(figures: Figures) -> Value {
+    json!({ "change_at_4k_db": number(figures.change_at_4k_db), "shift": number(figures.shift) })
+}
+
+fn advice(advice: &Advice) -> Value {
+    let verdict = match advice.verdict {
+        Verdict::NotAsked => "not asked",
+        Verdict::Enough => "no buffer needed",
+        Verdict::Proven => "proven smallest",
+        Verdict::NoneFound => "none found",
+        Verdict::CutShort => "cut short",
+    };
+    let one = |alternative: &Alternative| {
+        json!({
+            "places": alternative.places.iter().map(|place| json!({
+                "lead": format!("{} > {}", place.from, place.to),
+                "at": place.to_string(),
+            })).collect::<Vec<_>>(),
+            "verdict": verdict,
+            "before": figures(advice.before),
+            "after": figures(alternative.after),
+            "bands": alternative.bands.iter().map(|(upper, lower)| json!({
+                "upper_db": numbers(upper),
+                "lower_db": numbers(lower),
+            })).collect::<Vec<_>>(),
+        })
+    };
+    json!({
+        "verdict": verdict,
+        "before": figures(advice.before),
+        "alternatives": advice.alternatives.iter().map(one).collect::<Vec<_>>(),
+        "sets_tried": advice.tried,
+        "size_tried": advice.size_tried,
+    })
+}
+
+/// A circuit as data.
+pub fn network(circuit: &Circuit) -> Value {
+    let mut elements = Vec::new();
+    for element in &circuit.elements {
+        let mut put = |kind: &str, value: f64| {
+            elements.push(json!({
+                "name": element.name,
+                "kind": kind,
+                "a": element.a,
+                "b": element.b,
+                "value": number(value),
+            }));
+        };
+        match element.part {
+            Part::Resistor(ohms) => put("R", ohms),
+            Part::Capacitor(farads) => put("C", farads),
+            Part::Inductor(henries) => put("L", henries),
+            Part::Lossy { henries, ohms } => {
+                put("L", henries);
+                put("R", ohms);
+            }
+        }
+    }
+    let terminals = |list: &[crate::model::Terminal]| {
+        list.iter().map(|terminal| json!({ "id": terminal.id, "node": terminal.node })).collect::<Vec<_>>()
+    };
+    json!({
+        "nodes": circuit.nodes,
+        "units": { "R": "ohm", "L": "henry", "C": "farad" },
+        "elements": elements,
+        "stages": circuit.stages.iter().map(|stage| json!({
+            "device": stage.device,
+            "inputs": stage.inputs,
+            "output": stage.output,
+            "gain": number(stage.gain),
+        })).collect::<Vec<_>>(),
+        "sources": terminals(&circuit.sources),
+        "sinks": terminals(&circuit.sinks),
+    })
+}

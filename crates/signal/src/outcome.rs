@@ -1,0 +1,258 @@
+//! What the engine answers.
+
+use finding::Field;
+
+use crate::complex::Complex;
+use crate::envelope::Work;
+use crate::input::BufferPlace;
+
+/// Everything the engine found out about a rig.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// The frequencies of all curves, in hertz.
+    pub frequencies: Vec<f64>,
+    /// From each source to each sink that it can reach.
+    pub ways: Vec<Way>,
+    /// Every place where something driven meets something that listens.
+    pub junctions: Vec<Junction>,
+    /// Levels at the junctions in the named states.
+    pub levels: Vec<Level>,
+    /// Branches of one source compared: parity, delay, what a feed misses.
+    pub branches: Vec<Branches>,
+    /// Where a buffer would help.
+    pub advice: Advice,
+    /// Values used that are only assumed.
+    pub assumed: Vec<Field>,
+    /// Values that are unknown; a stated figure stood in, so what rests on them cannot be judged.
+    pub lacks: Vec<Field>,
+    /// What was taken for granted, and what could not be done, in words.
+    pub notes: Vec<String>,
+    /// What it took.
+    pub work: Work,
+}
+
+/// From one source to one sink.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Way {
+    /// Name of the source.
+    pub source: String,
+    /// Name of the sink.
+    pub sink: String,
+    /// The reference: the source straight into an amp by the usual lead, in dB against its EMF.
+    pub reference_db: Vec<f64>,
+    /// Load of the reference in ohms.
+    pub reference_load: f64,
+    /// The band of all states.
+    pub band: Band,
+    /// The band with devices that want the bare pickup left off, where there are any: they load the coil on purpose.
+    pub band_sparing: Option<Band>,
+    /// Named states, in the order of the rig; the first has everything off.
+    pub states: Vec<StateResponse>,
+    /// Resonance of coil and leads up to the first thing that isolates.
+    pub resonance: Resonance,
+}
+
+impl Way {
+    /// The band that limits are held against: without devices that load the coil on purpose.
+    pub fn judged(&self) -> &Band {
+        self.band_sparing.as_ref().unwrap_or(&self.band)
+    }
+}
+
+/// The extremes of level over switching states, in dB against the EMF; devices' own gain counts as 0 dB.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    /// Whether the extremes are reached; otherwise they are bounds.
+    pub exact: bool,
+    /// Highest level at each frequency; infinite where nothing is known.
+    pub upper_db: Vec<f64>,
+    /// Lowest level at each frequency.
+    pub lower_db: Vec<f64>,
+    /// The state that reaches the highest level, by its place in `states`.
+    pub upper_state: Vec<Option<usize>>,
+    /// The state that reaches the lowest level.
+    pub lower_state: Vec<Option<usize>>,
+    /// The tags (and loops) that are on in each state referred to.
+    pub states: Vec<Vec<String>>,
+    /// What is worst against the reference.
+    pub worst: Worst,
+}
+
+/// The worst figures of a band against the reference.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Worst {
+    /// Largest change at 4 kHz in dB, with its sign.
+    pub change_at_4k_db: f64,
+    /// The state of that change.
+    pub state: Option<Vec<String>>,
+    /// Largest change of 4 kHz minus 1 kHz in dB, with its sign; unknown where the band is only a bound.
+    pub tone_change_db: Option<f64>,
+    /// The state of the change of tone.
+    pub tone_state: Option<Vec<String>>,
+    /// Largest loss at 1 kHz in dB; positive is quieter.
+    pub insertion_loss_1k_db: f64,
+    /// The state of that loss.
+    pub loss_state: Option<Vec<String>>,
+}
+
+/// What one state does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StateResponse {
+    /// Its name.
+    pub name: String,
+    /// What is on.
+    pub engaged: Vec<String>,
+    /// Response against the EMF at each frequency, devices' own gain at 0 dB; empty when nothing arrives.
+    pub response: Vec<Complex>,
+    /// Noise at the sink with devices' gains, where signal arrives and the network allows it.
+    pub noise: Option<Noise>,
+}
+
+impl StateResponse {
+    /// Level in dB against the EMF at each frequency.
+    pub fn level_db(&self) -> Vec<f64> {
+        self.response.iter().map(|value| value.decibels()).collect()
+    }
+}
+
+/// Thermal noise at a sink.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Noise {
+    /// Unweighted, in volts rms.
+    pub volts: f64,
+    /// A-weighted, in volts rms.
+    pub volts_a: f64,
+    /// A-weighted, against the guitar alone by its usual lead, in dB.
+    pub over_guitar_db: f64,
+    /// Lower edge of the bandwidth in hertz.
+    pub from_hz: f64,
+    /// Upper edge in hertz.
+    pub to_hz: f64,
+    /// Temperature in kelvin.
+    pub kelvin: f64,
+}
+
+/// The resonance of coil and leads.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Resonance {
+    /// With the usual lead, in hertz.
+    pub reference: Option<f64>,
+    /// The one shifted most, in hertz.
+    pub worst: Option<f64>,
+    /// Its shift as a share of the reference.
+    pub shift: Option<f64>,
+    /// What is on in that variant.
+    pub state: Option<Vec<String>>,
+    /// A variant in which there is no resonance any more, though the reference has one.
+    pub lost: Option<Vec<String>>,
+    /// Every variant of the first section: what is on in it, and its resonance.
+    pub variants: Vec<(Vec<String>, Option<f64>)>,
+}
+
+/// Where something driven meets something that listens.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Junction {
+    /// The port that gives.
+    pub from: String,
+    /// The port that takes.
+    pub to: String,
+    /// Largest loss at 1 kHz over the variants of what lies between, in dB; positive is quieter.
+    pub loss_db: f64,
+    /// What is on between them in that variant.
+    pub state: Vec<String>,
+    /// Whether the giver is a coil or a piezo element, which is no plain resistance.
+    pub bare: bool,
+}
+
+/// Level at a port in a named state, with devices' largest gains.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Level {
+    /// The state.
+    pub state: String,
+    /// The source.
+    pub source: String,
+    /// The port.
+    pub port: String,
+    /// Level of the source's peak as a sine at 1 kHz, in dBu.
+    pub dbu: f64,
+    /// Its peak in volts.
+    pub peak: f64,
+    /// What is left to the largest level the input takes, in dB; negative clips.
+    pub headroom_db: Option<f64>,
+    /// Gains that are unknown and counted as 0 dB.
+    pub lacks: Vec<Field>,
+}
+
+/// Two branches of one source in one state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Branches {
+    /// The state.
+    pub state: String,
+    /// The source.
+    pub source: String,
+    /// The sinks the branches end in; the same one twice where they sum.
+    pub sinks: [String; 2],
+    /// Devices on one branch only, that are on.
+    pub own: [Vec<String>; 2],
+    /// Inversions on each branch; unknown where a device's is.
+    pub inversions: [Option<u32>; 2],
+    /// Whether the branches are of opposite polarity.
+    pub opposite: Option<bool>,
+    /// Difference of delay in seconds.
+    pub latency: Option<f64>,
+    /// First notch where the branches sum, in hertz.
+    pub notch: Option<f64>,
+    /// Values that are unknown.
+    pub lacks: Vec<Field>,
+}
+
+/// How the search for buffers ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum Verdict {
+    /// It was not asked for.
+    #[default]
+    NotAsked,
+    /// No buffer is needed.
+    Enough,
+    /// The alternatives are all sets of the smallest size that keep the limits.
+    Proven,
+    /// No set up to the size tried keeps the limits.
+    NoneFound,
+    /// The search ended before all sets of a size were tried.
+    CutShort,
+}
+
+/// Where buffers would keep the worst state within limits.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Advice {
+    /// How it ended.
+    pub verdict: Verdict,
+    /// Worst figures without a buffer.
+    pub before: Figures,
+    /// Sets of places of the smallest size, the best first.
+    pub alternatives: Vec<Alternative>,
+    /// Sets tried.
+    pub tried: usize,
+    /// The largest size whose sets were all tried.
+    pub size_tried: usize,
+}
+
+/// One set of places.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Alternative {
+    /// The places.
+    pub places: Vec<BufferPlace>,
+    /// Worst figures with buffers there.
+    pub after: Figures,
+    /// For each way, in the order of [`Outcome::ways`]: the band with buffers there, upper and lower in dB.
+    pub bands: Vec<(Vec<f64>, Vec<f64>)>,
+}
+
+/// The figures that advice looks at, devices that want the bare pickup left off.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Figures {
+    /// Largest size of change at 4 kHz over all ways, in dB.
+    pub change_at_4k_db: f64,
+    /// Largest shift of the resonance, as a share; infinite where it is lost.
+    pub shift: f64,
+}

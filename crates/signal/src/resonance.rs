@@ -1,0 +1,78 @@
+//! Where coil and leads resonate, refined to a tenth of a hertz.
+
+use crate::envelope::Graph;
+use crate::ladder::Sweep;
+use crate::model::{Choice, Model, Node};
+use crate::section::{Driver, Leaf, Walker};
+
+/// Rise over the level at 100 Hz that counts as a resonance, in dB; common practice, no source.
+pub(crate) const LEAST_RISE: f64 = 0.5;
+
+/// Resonance of the first section in one variant, if it has any.
+pub(crate) struct Variant {
+    pub(crate) choices: Vec<Choice>,
+    pub(crate) hertz: Option<f64>,
+}
+
+/// The resonance of each variant of the section behind a source, as a graph has listed them.
+pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep) -> Vec<Variant> {
+    let (Some(driver), Some(edges)) = (graph.drivers.last(), graph.edges.last()) else { return Vec::new() };
+    let mut walker = Walker::new(model);
+    edges
+        .iter()
+        .filter(|edge| {
+            model.exclusive.iter().all(|set| set.iter().filter(|choice| edge.choices.contains(choice)).count() <= 1)
+        })
+        .map(|edge| {
+            let hertz = peak(&edge.loss, sweep, |sweep| {
+                loss(&mut walker, *driver, &edge.choices, (edge.leaf, edge.node), sweep)
+            });
+            Variant { choices: edge.choices.clone(), hertz }
+        })
+        .collect()
+}
+
+fn loss(
+    walker: &mut Walker<'_>,
+    driver: Driver,
+    choices: &[Choice],
+    to: (Leaf, Node),
+    sweep: &Sweep,
+) -> Option<Vec<f64>> {
+    let section = walker.section(driver, choices, sweep);
+    section.edges.into_iter().find(|edge| (edge.leaf, edge.node) == to).map(|edge| edge.loss)
+}
+
+/// The frequency of least loss between 100 Hz and 20 kHz, when it lies [`LEAST_RISE`] above 100 Hz.
+///
+/// Losses are ratios of power at the sweep's frequencies; `at` gives them anywhere else.
+pub(crate) fn peak(
+    losses: &[f64],
+    sweep: &Sweep,
+    mut at: impl FnMut(&Sweep) -> Option<Vec<f64>>,
+) -> Option<f64> {
+    const LOW: f64 = 100.0;
+    const PARTS: usize = 16;
+    const FINE: f64 = 0.05;
+    let first = sweep.hertz.iter().position(|f| LOW <= *f)?;
+    let best = (first..losses.len()).min_by(|a, b| losses[*a].total_cmp(&losses[*b]))?;
+    if best == first || best + 1 == losses.len() {
+        return None;
+    }
+    let base = at(&Sweep::new(vec![LOW]))?.first().copied()?;
+    let (mut from, mut to) = (sweep.hertz[best - 1], sweep.hertz[best + 1]);
+    let mut top = (sweep.hertz[best], losses[best]);
+    while FINE < to - from {
+        #[expect(clippy::cast_precision_loss, reason = "small counts")]
+        let step = (to - from) / PARTS as f64;
+        #[expect(clippy::cast_precision_loss, reason = "small counts")]
+        let points: Vec<f64> = (0..=PARTS).map(|part| from + step * part as f64).collect();
+        let sweep = Sweep::new(points);
+        let values = at(&sweep)?;
+        let best = (0..values.len()).min_by(|a, b| values[*a].total_cmp(&values[*b]))?;
+        top = (sweep.hertz[best], values[best]);
+        (from, to) = (sweep.hertz[best.saturating_sub(1)], sweep.hertz[(best + 1).min(PARTS)]);
+    }
+    let rise = 10.0 * libm::log10(base / top.1);
+    (LEAST_RISE <= rise).then(|| (top.0 * 10.0).round() / 10.0)
+}
