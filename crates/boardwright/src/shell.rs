@@ -62,9 +62,9 @@ pub(crate) fn usage(error: &clap::Error) -> ExitCode {
     let text = error.render();
     if error.use_stderr() {
         if may_colour(false) {
-            say(text.ansi().to_string().trim_end())
+            say(text.ansi().to_string().trim_end());
         } else {
-            say(text.to_string().trim_end())
+            say(text.to_string().trim_end());
         }
         return Outcome::Unreadable.into();
     }

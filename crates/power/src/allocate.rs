@@ -121,15 +121,8 @@ pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> All
     let (margin, margin_bound) = search.widest_margin(looks, special);
     let mut feeds = expand(&model, &search.ways());
     let (length, length_bound) = search.shortest(&mut feeds, looks, special, margin);
-    let dropped = search
-        .ways()
-        .iter()
-        .filter(|way| way.kind == Kind::Drop)
-        .flat_map(|way| way.needs.iter().copied())
-        .collect::<Vec<_>>();
     let fed: Vec<usize> = feeds.iter().map(|feed| feed.need).collect();
     let unserved: Vec<usize> = (0..input.needs.len()).filter(|need| !fed.contains(need)).collect();
-    debug_assert_eq!(dropped.len(), unserved.len(), "a device is fed or dropped");
     Allocated {
         feeds,
         unserved,
@@ -225,7 +218,7 @@ impl Search<'_> {
             }
             let aim = if first { high } else { low + (high - low + 1) / 2 };
             first = false;
-            let mut stage = self.stage(stage::Objective::Special, Some(looks), Some(special));
+            let mut stage = self.stage(stage::Objective::Special, Some(looks), None);
             stage.margin = aim;
             let effort = Effort { nodes, below: special + 1, enough: special };
             let told = answer(self.model, &mut self.pool, &stage, &effort, self.meter);
@@ -237,9 +230,7 @@ impl Search<'_> {
                 }
                 None => {
                     high = aim - 1;
-                    if told.end == End::Complete && proven == aim {
-                        proven = high;
-                    } else if told.end == End::Complete {
+                    if told.end == End::Complete {
                         proven = proven.min(high);
                     }
                 }
@@ -321,7 +312,10 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
     let mut feeds: Vec<Feed> = Vec::new();
     let mut sorted: Vec<&&Way> = ways.iter().collect();
     sorted.sort_by_key(|way| way.needs.clone());
-    // An adaptor that stays in its socket goes first, so that nobody takes it away.
+    // A socket that an adaptor sits in is nobody else's.
+    for (strip, name) in input.needs.iter().filter_map(|need| need.adaptor.as_ref()?.socket.as_ref()) {
+        sockets[*strip].retain(|free| free != name);
+    }
     for way in sorted {
         let outlets: Vec<usize> = way.places.iter().filter_map(|place| left[place.0].pop_front()).collect();
         for &need in &way.needs {
@@ -371,10 +365,7 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
 fn socket(adaptor: Option<&crate::input::Adaptor>, strip: usize, free: &mut Vec<String>) -> Option<String> {
     let own = adaptor.and_then(|adaptor| adaptor.socket.clone()).filter(|(at, _)| *at == strip).map(|(_, name)| name);
     match own {
-        Some(name) => {
-            free.retain(|other| *other != name);
-            Some(name)
-        }
+        Some(name) => Some(name),
         None if free.is_empty() => None,
         None => Some(free.remove(0)),
     }

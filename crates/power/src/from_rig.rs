@@ -84,6 +84,7 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         tag: tag.clone(),
         title: device.title.clone(),
         limit_nw: device.total.value.map(nanowatts),
+        efficiency_ppm: device.efficiency.value.map(ppm),
     });
     if device.total.is_unknown() {
         lacks.insert(Field::device(tag, "total"));

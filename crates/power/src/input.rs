@@ -156,6 +156,8 @@ pub struct Brick {
     pub title: String,
     /// All it gives at once; `None` when nobody knows.
     pub limit_nw: Option<i64>,
+    /// What share of what it takes it gives on, in millionths, when known; the rest is heat.
+    pub efficiency_ppm: Option<i64>,
 }
 
 /// A mains strip.
@@ -259,7 +261,7 @@ impl Input {
 ///
 /// Barrels and 3.5 mm jacks are adapted to each other in the trade; other families are not. *Common practice, no
 /// source.*
-pub fn adapted(outlet: Option<&str>, device: Option<&str>) -> Option<bool> {
+pub(crate) fn adapted(outlet: Option<&str>, device: Option<&str>) -> Option<bool> {
     let (Some(outlet), Some(device)) = (outlet, device) else { return Some(false) };
     if outlet == device || outlet == "fixed" || device == "fixed" {
         return Some(false);
@@ -269,21 +271,21 @@ pub fn adapted(outlet: Option<&str>, device: Option<&str>) -> Option<bool> {
 }
 
 /// Millivolts as documents write volts.
-pub fn volts_text(mv: i64) -> String {
+pub(crate) fn volts_text(mv: i64) -> String {
     Volts::new(crate::assignment::real(mv) / 1000.0).unwrap_or_default().to_string()
 }
 
 /// Microamperes as people read them.
-pub fn milliamps_text(ua: i64) -> String {
+pub(crate) fn milliamps_text(ua: i64) -> String {
     quantity::Milliamps::new(milliamps(ua)).unwrap_or_default().to_string()
 }
 
 /// Microamperes in milliamperes.
-pub fn milliamps(ua: i64) -> f64 {
+pub(crate) fn milliamps(ua: i64) -> f64 {
     crate::assignment::real(ua) / 1000.0
 }
 
 /// Nanowatts in watts.
-pub fn watts(nw: i64) -> f64 {
+pub(crate) fn watts(nw: i64) -> f64 {
     crate::assignment::real(nw) / 1e9
 }

@@ -1,3 +1,50 @@
-//! Which outlet feeds what.
+//! Which outlet feeds what: the best allocation with its proof, or the few devices that cannot be served together.
+//!
+//! [`Input::from_rig`] takes a snapshot of a rig: devices that want power, outlets, bricks, thresholds. [`solve`] finds
+//! the allocation with the fewest findings to look at, then the fewest special leads, then the widest worst margin,
+//! then the shortest leads; [`Outcome::bound`] tells what cannot be beaten. Where not all devices can be served, it
+//! tells the smallest sets that cannot ([`Conflict`]) and what would help ([`Cure`]). [`verify::verify`] judges any
+//! allocation by the rules alone.
+//!
+//! - [`json()`] is the outcome for other programs, [`edits()`] the edit that writes it into the document.
+//! - [`assignment`] is the search core, which knows nothing of power.
+//! - [`lead_drop`] and [`mains`] are the sums around it: what a lead loses, what the mains must give, which countries suit.
+//!
+//! ```
+//! let outcome = power::solve(&power::Input::default(), &power::Config::standard());
+//! assert_eq!(outcome.status, power::Status::Proven);
+//! ```
 
 pub mod assignment;
+pub mod lead_drop;
+pub mod mains;
+pub mod verify;
+
+mod allocate;
+mod config;
+mod conflict;
+mod cure;
+mod edits;
+mod from_rig;
+mod input;
+mod json;
+mod model;
+mod outcome;
+mod report;
+mod share;
+mod space;
+mod stage;
+mod words;
+
+pub use config::{Config, Means};
+pub use cure::{Candidate, Change};
+pub use edits::edits;
+pub use input::{
+    Adaptor, Bank, Brick, Input, Lack, MOST_SHARING, Need, Outlet, PPM, Present, Room, Rules, Setting, Strip,
+};
+pub use json::json;
+pub use outcome::{
+    BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Price, Status,
+    Unserved,
+};
+pub use report::{measure, solve, solve_watched};

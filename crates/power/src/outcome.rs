@@ -195,6 +195,8 @@ pub struct BrickLine {
     pub load_nw: i64,
     /// What it may give, when known.
     pub limit_nw: Option<i64>,
+    /// What it turns into heat at that load, when its efficiency is known.
+    pub heat_nw: Option<i64>,
     /// How many of its outlets are in use.
     pub used: usize,
     /// How many it has.

@@ -117,12 +117,10 @@ impl<'a> Walk<'a> {
     }
 
     fn start(&mut self, found: &mut Groups) {
-        let forced: Vec<Sharer> =
-            self.sharers.iter().filter(|sharer| self.forced.contains(&sharer.need)).copied().collect();
-        self.sharers.retain(|sharer| !self.forced.contains(&sharer.need) && !self.is_locked(sharer.need));
-        let mut group: Vec<Sharer> = forced;
-        let enough = 2 <= group.len();
-        if enough {
+        let (mut group, free): (Vec<Sharer>, Vec<Sharer>) =
+            std::mem::take(&mut self.sharers).into_iter().partition(|sharer| self.forced.contains(&sharer.need));
+        self.sharers = free.into_iter().filter(|sharer| !self.is_locked(sharer.need)).collect();
+        if 2 <= group.len() {
             self.offer(&group, found);
         }
         self.extend(&mut group, 0, found);

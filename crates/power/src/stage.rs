@@ -191,6 +191,7 @@ pub(crate) fn answer(
         if matches!(answer.end, End::Enough | End::Stopped) {
             return told;
         }
+        eprintln!("{:?} margin {} cols {} rows {} softs {} root {:.3} best {:?} below {} end {:?} nodes {}", stage.objective, stage.margin, problem.columns.len(), problem.capacity.len(), model.softs.len(), answer.prices.value, answer.best.as_ref().map(|b| b.cost), effort.below, answer.end, answer.nodes);
         // A group that is not in the pool matters if it lowers the bound, or could be part of something better.
         let gap = real(told.cost - 1) - answer.prices.value;
         let reduced = if SAFE < gap { gap + SAFE } else { -SAFE };

@@ -424,12 +424,12 @@ impl<'a> Graph<'a> {
         let index: BTreeMap<Driver, usize> = self.drivers.iter().enumerate().map(|(at, d)| (*d, at)).collect();
         let mut least: Vec<Vec<f64>> = Vec::new();
         let mut most: Vec<Vec<f64>> = Vec::new();
-        let mut least_by: Vec<Vec<u32>> = Vec::new();
-        let mut most_by: Vec<Vec<u32>> = Vec::new();
+        let mut least_by: Vec<Vec<u64>> = Vec::new();
+        let mut most_by: Vec<Vec<u64>> = Vec::new();
         let ones = vec![1.0; size];
         for edges in &self.edges {
             let (mut low, mut high) = (vec![f64::INFINITY; size], vec![0.0; size]);
-            let (mut low_by, mut high_by) = (vec![u32::MAX; size], vec![u32::MAX; size]);
+            let (mut low_by, mut high_by) = (vec![u64::MAX; size], vec![u64::MAX; size]);
             for (number, edge) in edges.iter().enumerate() {
                 if edge.choices.iter().any(|(switch, position)| outer.contains(switch) && held[*switch] != *position) {
                     continue;
@@ -441,19 +441,10 @@ impl<'a> Graph<'a> {
                         None => continue,
                     },
                 };
-                let number = u32::try_from(number).unwrap_or(u32::MAX - 1);
+                let number = u64::try_from(number).unwrap_or(u64::MAX - 1);
                 let extra = self.difference.map(|(first, second)| edge.loss[second] / edge.loss[first]);
-                for k in 0..columns {
-                    let (l, h) = (edge.loss[k] * low_on[k], edge.loss[k] * high_on[k]);
-                    if l < low[k] {
-                        low[k] = l;
-                        low_by[k] = number;
-                    }
-                    if h > high[k] {
-                        high[k] = h;
-                        high_by[k] = number;
-                    }
-                }
+                keep(&mut low, &mut low_by, &edge.loss, low_on, number, |new, old| new < old);
+                keep(&mut high, &mut high_by, &edge.loss, high_on, number, |new, old| new > old);
                 if let Some(extra) = extra {
                     let (l, h) = (extra * low_on[columns], extra * high_on[columns]);
                     if l < low[columns] {
@@ -470,10 +461,10 @@ impl<'a> Graph<'a> {
             most_by.push(high_by);
         }
         let Some(start) = self.drivers.len().checked_sub(1) else { return };
-        let trace = |by: &[Vec<u32>], k: usize| {
+        let trace = |by: &[Vec<u64>], k: usize| {
             let mut state = held.to_vec();
             let mut at = start;
-            while let Some(edge) = self.edges[at].get(by[at][k] as usize) {
+            while let Some(edge) = self.edges[at].get(usize::try_from(by[at][k]).unwrap_or(usize::MAX)) {
                 for (switch, position) in &edge.choices {
                     state[*switch] = *position;
                 }
@@ -546,6 +537,26 @@ impl<'a> Graph<'a> {
             arrives: !self.edges.is_empty(),
             work: self.work,
         }
+    }
+}
+
+/// Keeps the better of what is there and loss times what follows, column by column.
+///
+/// Both outcomes are written, so that no branch depends on the data.
+#[inline]
+fn keep(
+    best: &mut [f64],
+    by: &mut [u64],
+    loss: &[f64],
+    onward: &[f64],
+    number: u64,
+    better: impl Fn(f64, f64) -> bool,
+) {
+    for (((best, by), loss), onward) in best.iter_mut().zip(by).zip(loss).zip(onward) {
+        let value = loss * onward;
+        let take = better(value, *best);
+        *best = if take { value } else { *best };
+        *by = if take { number } else { *by };
     }
 }
 

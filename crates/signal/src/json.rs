@@ -2,24 +2,35 @@
 
 use serde_json::{Map, Value, json};
 
+use crate::input::{Config, Input};
 use crate::level::dbu;
 use crate::model::{Circuit, Part};
 use crate::outcome::{Advice, Alternative, Band, Figures, Outcome, StateResponse, Verdict, Way, Worst};
+use crate::solve::{circuit, reference_circuit};
 
 /// Version of the layout of [`json()`]'s answer.
 pub const SCHEMA: &str = "boardwright-signal-1";
 
-/// The outcome as JSON. `circuits` are the networks of states to hand over, by name; a `circuit` lists elements
-/// between numbered nodes with their R, L or C, gain stages, EMFs and sinks.
+/// The outcome of an input as JSON.
 ///
-/// Levels are in dB against the EMF of the source. A bound that says nothing is `null`.
-pub fn json(outcome: &Outcome, circuits: &[(String, Circuit)]) -> Value {
-    let network: Map<String, Value> =
-        circuits.iter().map(|(name, circuit)| (name.clone(), network(circuit))).collect();
+/// Levels are in dB against the EMF of the source. A bound that says nothing is `null`. Each way has its `network`:
+/// the reference, and the circuit of each named state, as elements between numbered nodes with their R, L or C, gain
+/// stages, EMFs and sinks.
+pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
+    let mut states: Map<String, Value> = Map::new();
+    for state in outcome.ways.iter().flat_map(|way| &way.states) {
+        if !states.contains_key(&state.name) {
+            states.insert(state.name.clone(), network(&circuit(input, config, &state.engaged)));
+        }
+    }
+    let ways = outcome.ways.iter().enumerate().map(|(index, way)| {
+        let reference = reference_circuit(input, config, &way.source, way.reference_load);
+        let network = json!({ "reference": network(&reference), "states": states });
+        way_json(way, index, outcome, network)
+    });
     json!({
         "schema": SCHEMA,
-        "sinks": outcome.ways.iter().map(|way| way_json(way, outcome, &network)).collect::<Vec<_>>(),
-        "network": network,
+        "sinks": ways.collect::<Vec<_>>(),
         "junctions": outcome.junctions.iter().map(|junction| json!({
             "from": junction.from,
             "to": junction.to,
@@ -73,7 +84,7 @@ fn numbers(values: &[f64]) -> Vec<Value> {
     values.iter().copied().map(number).collect()
 }
 
-fn way_json(way: &Way, outcome: &Outcome, network: &Map<String, Value>) -> Value {
+fn way_json(way: &Way, index: usize, outcome: &Outcome, network: Value) -> Value {
     let states: Map<String, Value> =
         way.states.iter().map(|state| (state.name.clone(), state_json(state))).collect();
     let noise: Map<String, Value> = way
@@ -115,9 +126,9 @@ fn way_json(way: &Way, outcome: &Outcome, network: &Map<String, Value>) -> Value
                 "hz": hertz,
             })).collect::<Vec<_>>(),
         },
-        "network": network.keys().collect::<Vec<_>>(),
+        "network": network,
         "noise": noise,
-        "advice": advice(&outcome.advice),
+        "advice": alternatives(&outcome.advice, Some(index)),
     })
 }
 
@@ -158,33 +169,41 @@ fn figures(figures: Figures) -> Value {
     json!({ "change_at_4k_db": number(figures.change_at_4k_db), "shift": number(figures.shift) })
 }
 
-fn advice(advice: &Advice) -> Value {
-    let verdict = match advice.verdict {
+fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
         Verdict::NotAsked => "not asked",
         Verdict::Enough => "no buffer needed",
         Verdict::Proven => "proven smallest",
         Verdict::NoneFound => "none found",
         Verdict::CutShort => "cut short",
-    };
+    }
+}
+
+/// The alternatives, with the band of one way or without.
+fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<Value> {
     let one = |alternative: &Alternative| {
+        let band = way.and_then(|way| alternative.bands.get(way)).map(|(upper, lower)| {
+            json!({ "upper_db": numbers(upper), "lower_db": numbers(lower) })
+        });
         json!({
             "places": alternative.places.iter().map(|place| json!({
                 "lead": format!("{} > {}", place.from, place.to),
                 "at": place.to_string(),
             })).collect::<Vec<_>>(),
-            "verdict": verdict,
+            "verdict": verdict(advice.verdict),
             "before": figures(advice.before),
             "after": figures(alternative.after),
-            "bands": alternative.bands.iter().map(|(upper, lower)| json!({
-                "upper_db": numbers(upper),
-                "lower_db": numbers(lower),
-            })).collect::<Vec<_>>(),
+            "envelope": band,
         })
     };
+    advice.alternatives.iter().map(one).collect()
+}
+
+fn advice(advice: &Advice) -> Value {
     json!({
-        "verdict": verdict,
+        "verdict": verdict(advice.verdict),
         "before": figures(advice.before),
-        "alternatives": advice.alternatives.iter().map(one).collect::<Vec<_>>(),
+        "alternatives": alternatives(advice, None),
         "sets_tried": advice.tried,
         "size_tried": advice.size_tried,
     })

@@ -5,22 +5,38 @@ use std::f64::consts::PI;
 use crate::complex::Complex;
 use crate::model::Part;
 
+/// Frequencies are worked on in groups of this many, so that a group stays in registers while elements go by.
+const LANES: usize = 8;
+
+type Group = [f64; LANES];
+
 /// Frequencies as the solvers use them.
 #[derive(Debug, Clone)]
 pub struct Sweep {
     /// In hertz.
     pub hertz: Vec<f64>,
-    /// 2πf.
-    pub(crate) w: Vec<f64>,
-    /// 1/2πf.
-    pub(crate) over_w: Vec<f64>,
+    /// 2πf in groups, the last one filled up with 1.
+    w: Vec<Group>,
+    /// 1/2πf likewise.
+    over_w: Vec<Group>,
 }
 
 impl Sweep {
     /// From frequencies in hertz.
     pub fn new(hertz: Vec<f64>) -> Self {
-        let w: Vec<f64> = hertz.iter().map(|f| 2.0 * PI * f).collect();
-        let over_w = w.iter().map(|w| 1.0 / w).collect();
+        let grouped = |value: &dyn Fn(f64) -> f64| -> Vec<Group> {
+            hertz
+                .chunks(LANES)
+                .map(|chunk| {
+                    let mut group = [1.0; LANES];
+                    for (lane, f) in group.iter_mut().zip(chunk) {
+                        *lane = value(2.0 * PI * f);
+                    }
+                    group
+                })
+                .collect()
+        };
+        let (w, over_w) = (grouped(&|w| w), grouped(&|w| 1.0 / w));
         Self { hertz, w, over_w }
     }
 
@@ -35,34 +51,24 @@ impl Sweep {
     }
 }
 
-/// The upper row of the chain matrix from an ideal EMF to here: EMF = a·V + b·I, for every frequency.
-///
-/// A series impedance Z makes b larger by a·Z, a shunt admittance Y makes a larger by b·Y. The open-circuit
-/// voltage is then 1/a, the impedance seen looking back b/a.
-#[derive(Debug, Clone)]
-pub(crate) struct Row {
-    pub(crate) a_re: Vec<f64>,
-    pub(crate) a_im: Vec<f64>,
-    pub(crate) b_re: Vec<f64>,
-    pub(crate) b_im: Vec<f64>,
-}
-
-/// An admittance for every frequency.
-#[derive(Debug, Clone)]
-pub(crate) struct Admittance {
-    pub(crate) re: Vec<f64>,
-    pub(crate) im: Vec<f64>,
+/// One step along a ladder.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Rung {
+    /// A series element.
+    Series(Part),
+    /// Elements to earth.
+    Shunt(Shunt),
 }
 
 /// Elements to earth at one node, added up by kind.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Shunt {
     /// Sum of conductances.
-    pub(crate) g: f64,
+    g: f64,
     /// Sum of capacitances.
-    pub(crate) c: f64,
+    c: f64,
     /// Sum of 1/L.
-    pub(crate) l: f64,
+    l: f64,
 }
 
 impl Shunt {
@@ -77,107 +83,140 @@ impl Shunt {
             }
         }
     }
+
+    fn is_only_capacitance(self) -> bool {
+        self.g <= 0.0 && self.l <= 0.0
+    }
+}
+
+/// The upper row of the chain matrix from an ideal EMF to here: EMF = a·V + b·I, for every frequency.
+///
+/// A series impedance Z makes b larger by a·Z, a shunt admittance Y makes a larger by b·Y. The open-circuit
+/// voltage is then 1/a, the impedance seen looking back b/a. Two-port theory; any textbook of networks.
+#[derive(Debug, Clone)]
+pub(crate) struct Row(Vec<RowGroup>);
+
+#[derive(Debug, Clone, Copy)]
+struct RowGroup {
+    a_re: Group,
+    a_im: Group,
+    b_re: Group,
+    b_im: Group,
+}
+
+/// An admittance for every frequency.
+#[derive(Debug, Clone)]
+pub(crate) struct Admittance(Vec<(Group, Group)>);
+
+impl RowGroup {
+    #[inline(always)]
+    #[expect(clippy::inline_always, reason = "a rung is a handful of operations; a call costs more than it")]
+    fn step(&mut self, rung: Rung, w: &Group, over_w: &Group) {
+        match rung {
+            Rung::Series(Part::Resistor(ohms)) => {
+                for i in 0..LANES {
+                    self.b_re[i] += self.a_re[i] * ohms;
+                    self.b_im[i] += self.a_im[i] * ohms;
+                }
+            }
+            Rung::Series(part) => {
+                for i in 0..LANES {
+                    let z = impedance(part, w[i], over_w[i]);
+                    self.b_re[i] += self.a_re[i] * z.re - self.a_im[i] * z.im;
+                    self.b_im[i] += self.a_re[i] * z.im + self.a_im[i] * z.re;
+                }
+            }
+            Rung::Shunt(shunt) if shunt.is_only_capacitance() => {
+                for i in 0..LANES {
+                    let x = w[i] * shunt.c;
+                    self.a_re[i] -= self.b_im[i] * x;
+                    self.a_im[i] += self.b_re[i] * x;
+                }
+            }
+            Rung::Shunt(shunt) => {
+                for i in 0..LANES {
+                    let x = w[i] * shunt.c - over_w[i] * shunt.l;
+                    self.a_re[i] += self.b_re[i] * shunt.g - self.b_im[i] * x;
+                    self.a_im[i] += self.b_re[i] * x + self.b_im[i] * shunt.g;
+                }
+            }
+        }
+    }
 }
 
 impl Row {
     /// At the EMF itself.
-    pub(crate) fn start(size: usize) -> Self {
-        Self { a_re: vec![1.0; size], a_im: vec![0.0; size], b_re: vec![0.0; size], b_im: vec![0.0; size] }
+    pub(crate) fn start(sweep: &Sweep) -> Self {
+        let nought = [0.0; LANES];
+        let first = RowGroup { a_re: [1.0; LANES], a_im: nought, b_re: nought, b_im: nought };
+        Self(vec![first; sweep.w.len()])
     }
 
-    /// Through a series element.
-    pub(crate) fn series(&mut self, part: Part, sweep: &Sweep) {
-        match part {
-            Part::Resistor(ohms) => {
-                for (b, a) in self.b_re.iter_mut().zip(&self.a_re) {
-                    *b += a * ohms;
-                }
-                for (b, a) in self.b_im.iter_mut().zip(&self.a_im) {
-                    *b += a * ohms;
-                }
+    /// Along some rungs.
+    pub(crate) fn along(&mut self, rungs: &[Rung], sweep: &Sweep) {
+        for ((group, w), over_w) in self.0.iter_mut().zip(&sweep.w).zip(&sweep.over_w) {
+            let mut here = *group;
+            for rung in rungs {
+                here.step(*rung, w, over_w);
             }
-            Part::Inductor(henries) => self.across(&sweep.w, henries),
-            Part::Capacitor(farads) => self.across(&sweep.over_w, -1.0 / farads),
-            Part::Lossy { .. } => {
-                for k in 0..self.a_re.len() {
-                    let z = impedance(part, sweep, k);
-                    self.b_re[k] += self.a_re[k] * z.re - self.a_im[k] * z.im;
-                    self.b_im[k] += self.a_re[k] * z.im + self.a_im[k] * z.re;
-                }
-            }
+            *group = here;
         }
     }
 
-    /// Through jX with X = x·factor.
-    fn across(&mut self, x: &[f64], factor: f64) {
-        for ((b, a), x) in self.b_re.iter_mut().zip(&self.a_im).zip(x) {
-            *b -= a * (x * factor);
-        }
-        for ((b, a), x) in self.b_im.iter_mut().zip(&self.a_re).zip(x) {
-            *b += a * (x * factor);
-        }
-    }
-
-    /// Past elements to earth.
-    pub(crate) fn shunt(&mut self, shunt: Shunt, sweep: &Sweep) {
-        if shunt.g > 0.0 {
-            for (a, b) in self.a_re.iter_mut().zip(&self.b_re) {
-                *a += b * shunt.g;
+    /// |a|² after some more rungs: how much smaller the power is there than that of the EMF.
+    pub(crate) fn loss_after(&self, rungs: &[Rung], sweep: &Sweep) -> Vec<f64> {
+        let mut out = Vec::with_capacity(self.0.len() * LANES);
+        for ((group, w), over_w) in self.0.iter().zip(&sweep.w).zip(&sweep.over_w) {
+            let mut here = *group;
+            for rung in rungs {
+                here.step(*rung, w, over_w);
             }
-            for (a, b) in self.a_im.iter_mut().zip(&self.b_im) {
-                *a += b * shunt.g;
+            let mut loss = [0.0; LANES];
+            for i in 0..LANES {
+                loss[i] = here.a_re[i] * here.a_re[i] + here.a_im[i] * here.a_im[i];
             }
+            out.extend_from_slice(&loss);
         }
-        if shunt.c > 0.0 {
-            self.beside(&sweep.w, shunt.c);
-        }
-        if shunt.l > 0.0 {
-            self.beside(&sweep.over_w, -shunt.l);
-        }
-    }
-
-    /// Past jB with B = x·factor.
-    fn beside(&mut self, x: &[f64], factor: f64) {
-        for ((a, b), x) in self.a_re.iter_mut().zip(&self.b_im).zip(x) {
-            *a -= b * (x * factor);
-        }
-        for ((a, b), x) in self.a_im.iter_mut().zip(&self.b_re).zip(x) {
-            *a += b * (x * factor);
-        }
+        out.truncate(sweep.len());
+        out
     }
 
     /// Past a side branch.
     pub(crate) fn branch(&mut self, y: &Admittance) {
-        for k in 0..y.re.len() {
-            self.a_re[k] += self.b_re[k] * y.re[k] - self.b_im[k] * y.im[k];
-            self.a_im[k] += self.b_re[k] * y.im[k] + self.b_im[k] * y.re[k];
+        for (group, (re, im)) in self.0.iter_mut().zip(&y.0) {
+            for i in 0..LANES {
+                group.a_re[i] += group.b_re[i] * re[i] - group.b_im[i] * im[i];
+                group.a_im[i] += group.b_re[i] * im[i] + group.b_im[i] * re[i];
+            }
         }
     }
 
-    /// |a|²: how much smaller the power here is than that of the EMF.
-    pub(crate) fn loss(&self) -> Vec<f64> {
-        self.a_re.iter().zip(&self.a_im).map(|(re, im)| re * re + im * im).collect()
+    /// a and b at a place in the sweep.
+    fn at(&self, k: usize) -> (Complex, Complex) {
+        let (group, i) = (&self.0[k / LANES], k % LANES);
+        (Complex::new(group.a_re[i], group.a_im[i]), Complex::new(group.b_re[i], group.b_im[i]))
     }
 
     /// The voltage here for 1 V of EMF.
     pub(crate) fn voltage(&self, k: usize) -> Complex {
-        Complex::new(self.a_re[k], self.a_im[k]).inverse()
+        self.at(k).0.inverse()
     }
 
     /// The impedance between here and earth with the EMF at nought, everything applied so far included.
     pub(crate) fn impedance(&self, k: usize) -> Complex {
-        Complex::new(self.b_re[k], self.b_im[k]) / Complex::new(self.a_re[k], self.a_im[k])
+        let (a, b) = self.at(k);
+        b / a
     }
 }
 
-/// Impedance of a part at a place in the sweep.
-fn impedance(part: Part, sweep: &Sweep, k: usize) -> Complex {
+/// Impedance of a part at an angular frequency and its inverse.
+fn impedance(part: Part, w: f64, over_w: f64) -> Complex {
     match part {
         Part::Resistor(ohms) => Complex::new(ohms, 0.0),
-        Part::Inductor(henries) => Complex::new(0.0, sweep.w[k] * henries),
-        Part::Capacitor(farads) => Complex::new(0.0, -sweep.over_w[k] / farads),
+        Part::Inductor(henries) => Complex::new(0.0, w * henries),
+        Part::Capacitor(farads) => Complex::new(0.0, -over_w / farads),
         Part::Lossy { henries, ohms } => {
-            let x = Complex::new(0.0, sweep.w[k] * henries);
+            let x = Complex::new(0.0, w * henries);
             x.times(ohms) / (x + Complex::new(ohms, 0.0))
         }
     }
@@ -186,26 +225,34 @@ fn impedance(part: Part, sweep: &Sweep, k: usize) -> Complex {
 impl Admittance {
     /// Of elements to earth.
     pub(crate) fn of(shunt: Shunt, sweep: &Sweep) -> Self {
-        let im = sweep.w.iter().zip(&sweep.over_w).map(|(w, over)| w * shunt.c - over * shunt.l).collect();
-        Self { re: vec![shunt.g; sweep.len()], im }
+        let groups = sweep.w.iter().zip(&sweep.over_w).map(|(w, over_w)| {
+            let mut im = [0.0; LANES];
+            for i in 0..LANES {
+                im[i] = w[i] * shunt.c - over_w[i] * shunt.l;
+            }
+            ([shunt.g; LANES], im)
+        });
+        Self(groups.collect())
     }
 
     /// Another one beside it.
     pub(crate) fn beside(&mut self, other: &Self) {
-        for (own, other) in self.re.iter_mut().zip(&other.re) {
-            *own += other;
-        }
-        for (own, other) in self.im.iter_mut().zip(&other.im) {
-            *own += other;
+        for ((re, im), (other_re, other_im)) in self.0.iter_mut().zip(&other.0) {
+            for i in 0..LANES {
+                re[i] += other_re[i];
+                im[i] += other_im[i];
+            }
         }
     }
 
     /// Seen through a series element: Y/(1+Z·Y).
     pub(crate) fn through(&mut self, part: Part, sweep: &Sweep) {
-        for k in 0..self.re.len() {
-            let y = Complex::new(self.re[k], self.im[k]);
-            let seen = y / (Complex::ONE + impedance(part, sweep, k) * y);
-            (self.re[k], self.im[k]) = (seen.re, seen.im);
+        for (((re, im), w), over_w) in self.0.iter_mut().zip(&sweep.w).zip(&sweep.over_w) {
+            for i in 0..LANES {
+                let y = Complex::new(re[i], im[i]);
+                let seen = y / (Complex::ONE + impedance(part, w[i], over_w[i]) * y);
+                (re[i], im[i]) = (seen.re, seen.im);
+            }
         }
     }
 }

@@ -48,6 +48,6 @@ pub use outcome::{
     Advice, Alternative, Band, Branches, Figures, Junction, Level, Noise, Outcome, Resonance, StateResponse,
     Verdict, Way, Worst,
 };
-pub use solve::{EVERYTHING_OFF, circuit, network, solve, solve_without_advice};
+pub use solve::{EVERYTHING_OFF, circuit, network, reference_circuit, solve, solve_without_advice};
 pub use spice::spice;
 pub use state::respond;

@@ -6,7 +6,7 @@
 //! counts as an admittance, in each of its own positions. The walk carries the row of the chain matrix, so that
 //! all edges of a string of n devices cost n steps for each of its n drivers.
 
-use crate::ladder::{Admittance, Row, Shunt, Sweep};
+use crate::ladder::{Admittance, Row, Rung, Shunt, Sweep};
 use crate::model::{Choice, EARTH, Model, Node, Part, Variant};
 
 /// Where a stage is: the fixed variant (`None`) or a block's, and its place in the list.
@@ -202,7 +202,7 @@ impl<'a> Walker<'a> {
             self.chosen.push((switch, position));
         }
         let start = self.node_of(driver);
-        self.trunk(start, None, Row::start(sweep.len()), sweep);
+        self.trunk(start, None, &Row::start(sweep), sweep);
         std::mem::take(&mut self.section)
     }
 
@@ -266,75 +266,125 @@ impl<'a> Walker<'a> {
         out
     }
 
-    fn trunk(&mut self, node: Node, came: Option<ElementRef>, row: Row, sweep: &Sweep) {
+    fn trunk(&mut self, node: Node, came: Option<ElementRef>, row: &Row, sweep: &Sweep) {
         self.depth += 1;
         if DEEPEST < self.depth || MOST_COMBINATIONS < self.section.edges.len() {
             self.section.cut_short = true;
         } else if self.visited[node] {
             self.section.ring = true;
         } else {
-            self.trunk_on(node, came, row, sweep);
+            let (mut passed, others) = (Vec::new(), self.others.len());
+            self.trunk_on(node, came, row, sweep, &mut passed);
+            passed.into_iter().for_each(|node| self.visited[node] = false);
+            self.others.truncate(others);
         }
         self.depth -= 1;
     }
 
-    fn trunk_on(&mut self, mut node: Node, mut came: Option<ElementRef>, mut row: Row, sweep: &Sweep) {
-        let mut passed = Vec::new();
-        let others = self.others.len();
+    /// Goes on along the trunk as long as there is one way, gathering rungs; parts where there are more.
+    fn trunk_on(
+        &mut self,
+        mut node: Node,
+        mut came: Option<ElementRef>,
+        row: &Row,
+        sweep: &Sweep,
+        passed: &mut Vec<Node>,
+    ) {
+        let mut rungs: Vec<Rung> = Vec::new();
         loop {
             if let Some(block) = self.open_block(node) {
+                let mut row = row.clone();
+                row.along(&rungs, sweep);
                 let (switch, positions) = (self.model.blocks[block].switch, self.positions(block));
                 for position in 0..positions {
                     let mark = self.chosen.len();
                     self.decide(switch, position);
-                    self.trunk(node, came, row.clone(), sweep);
+                    self.trunk(node, came, &row, sweep);
                     self.undo(mark);
                 }
-                break;
+                return;
             }
             let (shunt, steps) = self.around(node, came);
-            row.shunt(shunt, sweep);
+            rungs.push(Rung::Shunt(shunt));
             let leaves = self.leaves(node);
             self.visited[node] = true;
             passed.push(node);
-            if leaves.is_empty() && steps.len() == 1 {
-                row.series(steps[0].part, sweep);
-                if self.visited[steps[0].to] {
-                    self.section.ring = true;
-                    break;
+            match (leaves.as_slice(), steps.as_slice()) {
+                ([], []) => return,
+                ([], [only]) => {
+                    rungs.push(Rung::Series(only.part));
+                    if self.visited[only.to] {
+                        self.section.ring = true;
+                        return;
+                    }
+                    (node, came) = (only.to, Some(only.element));
                 }
-                (node, came) = (steps[0].to, Some(steps[0].element));
+                ([only], []) if !self.keep_rows => {
+                    let loss = row.loss_after(&rungs, sweep);
+                    self.emit(*only, node, None, loss);
+                    return;
+                }
+                _ => {
+                    let mut row = row.clone();
+                    row.along(&rungs, sweep);
+                    self.part(node, &leaves, &steps, &row, sweep);
+                    return;
+                }
+            }
+        }
+    }
+
+    fn emit(&mut self, leaf: Leaf, node: Node, row: Option<Row>, loss: Vec<f64>) {
+        let (choices, others) = (self.chosen.clone(), self.others.clone());
+        self.section.edges.push(Edge { leaf, node, choices, others, row, loss });
+    }
+
+    /// Where something listens or ways part: each leaf and each way on, with all the rest as side branches.
+    fn part(&mut self, node: Node, leaves: &[Leaf], steps: &[Step], row: &Row, sweep: &Sweep) {
+        let leading: Vec<bool> = steps.iter().map(|step| self.leads_somewhere(node, step.to)).collect();
+        if 1 < leading.iter().filter(|leads| **leads).count() + leaves.len() {
+            self.section.branched = true;
+        }
+        if !leaves.is_empty() {
+            self.with_sides(steps, None, row.clone(), sweep, &mut |walker, row| {
+                for leaf in leaves {
+                    let loss = if walker.keep_rows { Vec::new() } else { row.loss_after(&[], sweep) };
+                    let kept = walker.keep_rows.then(|| row.clone());
+                    walker.emit(*leaf, node, kept, loss);
+                }
+            });
+        }
+        for (index, step) in steps.iter().enumerate() {
+            if !leading[index] {
                 continue;
             }
-            if 1 < steps.len() || (!leaves.is_empty() && !steps.is_empty()) || 1 < leaves.len() {
-                self.section.branched = true;
+            self.with_sides(steps, Some(index), row.clone(), sweep, &mut |walker, mut row| {
+                row.along(&[Rung::Series(step.part)], sweep);
+                walker.trunk(step.to, Some(step.element), &row, sweep);
+            });
+        }
+    }
+
+    /// Whether anything but fixed elements to earth lies beyond `to`, coming from `node`: else it only loads.
+    fn leads_somewhere(&self, node: Node, to: Node) -> bool {
+        let mut seen = vec![node, to];
+        let mut open = vec![to];
+        while let Some(here) = open.pop() {
+            let touch = &self.touches[here];
+            if !(touch.stages.is_empty() && touch.blocks.is_empty() && touch.sinks.is_empty()) {
+                return true;
             }
-            if !leaves.is_empty() {
-                self.with_sides(&steps, None, row.clone(), sweep, &mut |walker, row| {
-                    for leaf in &leaves {
-                        walker.section.edges.push(Edge {
-                            leaf: *leaf,
-                            node,
-                            choices: walker.chosen.clone(),
-                            others: walker.others.clone(),
-                            row: walker.keep_rows.then(|| row.clone()),
-                            loss: if walker.keep_rows { Vec::new() } else { row.loss() },
-                        });
+            for index in &touch.elements {
+                let element = &self.model.fixed.elements[*index];
+                for next in [element.a, element.b] {
+                    if next != EARTH && !self.driven[next] && !seen.contains(&next) {
+                        seen.push(next);
+                        open.push(next);
                     }
-                });
+                }
             }
-            for (index, step) in steps.iter().enumerate() {
-                self.with_sides(&steps, Some(index), row.clone(), sweep, &mut |walker, mut row| {
-                    row.series(step.part, sweep);
-                    walker.trunk(step.to, Some(step.element), row, sweep);
-                });
-            }
-            break;
         }
-        for node in passed {
-            self.visited[node] = false;
-        }
-        self.others.truncate(others);
+        false
     }
 
     /// Goes on once for each combination of what the steps other than `onward` may be, with their load applied.

@@ -127,6 +127,11 @@ pub fn circuit(input: &Input<'_>, config: &Config, engaged: &[String]) -> Circui
     built.model.circuit(&state)
 }
 
+/// The network of the reference: a source straight into an amp's input of this many ohms by the usual lead.
+pub fn reference_circuit(input: &Input<'_>, config: &Config, source: &str, load_ohms: f64) -> Circuit {
+    build::reference(input, config, source, load_ohms).model.circuit(&[])
+}
+
 fn add(work: &mut Work, more: Work) {
     work.drivers += more.drivers;
     work.edges += more.edges;

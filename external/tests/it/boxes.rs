@@ -26,7 +26,8 @@ fn the_twin_agrees_on_every_example() {
     assert!(4 <= folders.len(), "rigs A and B and their twins");
     let mut conflicts = 0;
     for folder in folders {
-        let job = document::read(&folder, None).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
+        let job =
+            document::read(&folder, None).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
         let design = design::derive(job.rig, job.limits);
         conflicts += design.conflicts.len();
         let json = design::resolved(&design, "test", "").to_string();
@@ -38,7 +39,8 @@ fn the_twin_agrees_on_every_example() {
 
 #[test]
 fn the_twin_notices_a_wrong_box() {
-    let job = document::read(&external::example("cabin-board"), None).unwrap_or_else(|error| panic!("{error}"));
+    let job =
+        document::read(&external::example("cabin-board"), None).unwrap_or_else(|error| panic!("{error}"));
     let design = design::derive(job.rig, job.limits);
     let mut value = design::resolved(&design, "test", "");
     let high = &mut value["boxes"][1]["high_mm"][0];

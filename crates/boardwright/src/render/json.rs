@@ -108,13 +108,13 @@ fn finding_schema() -> Value {
         "lacks": { "type": "array", "items": { "type": "string" }, "description": "Values it could not judge without." },
         "remedy": { "type": "string" },
         "edit": or_null(&edit_schema()),
-        "accepted": or_null(&closed(json!({ "reason": { "type": "string" }, "by": { "type": ["string", "null"] } }))),
+        "accepted": or_null(&closed(&json!({ "reason": { "type": "string" }, "by": { "type": ["string", "null"] } }))),
     });
-    closed(properties)
+    closed(&properties)
 }
 
 fn span_schema() -> Value {
-    closed(json!({
+    closed(&json!({
         "field": { "type": "string", "description": "Address of the value in the rig document." },
         "file": { "type": ["string", "null"] },
         "start": { "type": "integer", "description": "First byte." },
@@ -126,7 +126,7 @@ fn span_schema() -> Value {
 }
 
 fn figure_schema() -> Value {
-    closed(json!({ "value": { "type": ["number", "string"] }, "unit": { "type": ["string", "null"] } }))
+    closed(&json!({ "value": { "type": ["number", "string"] }, "unit": { "type": ["string", "null"] } }))
 }
 
 fn bound_schema() -> Value {
@@ -143,16 +143,16 @@ fn bound_schema() -> Value {
 }
 
 fn edit_schema() -> Value {
-    let change = closed(json!({
+    let change = closed(&json!({
         "field": { "type": "string" },
         "path": { "type": "array", "items": { "type": "string" } },
         "to": { "type": ["string", "null"], "description": "The new value as written, or null to take it away." },
     }));
-    closed(json!({ "name": { "type": "string" }, "changes": { "type": "array", "items": change } }))
+    closed(&json!({ "name": { "type": "string" }, "changes": { "type": "array", "items": change } }))
 }
 
 /// An object with all of these properties and no others.
-fn closed(properties: Value) -> Value {
+fn closed(properties: &Value) -> Value {
     let required: Vec<String> =
         properties.as_object().map(|map| map.keys().cloned().collect()).unwrap_or_default();
     json!({ "type": "object", "required": required, "additionalProperties": false, "properties": properties })

@@ -35,6 +35,9 @@ pub(crate) fn render(messages: &[Message<'_>], files: &Files, colour: bool) -> S
     out
 }
 
+/// A place with its number in the message.
+type Numbered<'a> = (usize, &'a (At, String));
+
 fn groups<'a>(message: &'a Message<'a>, files: &'a Files) -> Vec<Group<'a>> {
     let level = match message.severity {
         None => Level::ERROR,
@@ -47,7 +50,7 @@ fn groups<'a>(message: &'a Message<'a>, files: &'a Files) -> Vec<Group<'a>> {
         Some(id) => title.id(id),
         None => title,
     };
-    let mut by_file: BTreeMap<usize, Vec<(usize, &(At, String))>> = BTreeMap::new();
+    let mut by_file: BTreeMap<usize, Vec<Numbered<'_>>> = BTreeMap::new();
     for (index, place) in message.places.iter().enumerate() {
         by_file.entry(place.0.file).or_default().push((index, place));
     }

@@ -22,9 +22,8 @@ fn message<'a>(loaded: &Loaded, finding: &'a Finding) -> Message<'a> {
         .map(|mark| (loaded.job.locate(&mark.field), mark.label.clone()))
         .collect::<Vec<_>>();
     let mut notes = Vec::new();
-    match &finding.evidence {
-        Some(evidence) => notes.push(figures(evidence)),
-        None => {}
+    if let Some(evidence) = &finding.evidence {
+        notes.push(figures(evidence));
     }
     if finding.cannot_judge() {
         notes.push(format!("cannot judge without {}", list(&finding.lacks)));

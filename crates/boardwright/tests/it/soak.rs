@@ -118,7 +118,7 @@ fn parent<'a>(document: &'a mut DocumentMut, path: &[String]) -> Option<&'a mut 
 /// One to three mutations: a value replaced, taken away, or set to a value found elsewhere; rarely raw text.
 fn mutate(text: &str, draw: &mut Draw) -> String {
     let mut document: DocumentMut = text.parse().expect("examples are TOML");
-    for _ in 0..1 + draw.below(4) / 3 {
+    for _ in 0..=draw.below(4) / 3 {
         let mut all = Vec::new();
         places(document.as_table(), &[], &mut all);
         let path = all[draw.below(all.len())].clone();
@@ -176,7 +176,7 @@ fn mutated_documents_are_answered() {
                             found.fetch_add(count, Ordering::Relaxed);
                         }
                         Ok(Err(_)) => {}
-                        Err(_) => panic!("case {case} panics:\n{document}"),
+                        Err(cause) => panic!("case {case} panics with {cause:?}:\n{document}"),
                     }
                 }
             });

@@ -21,7 +21,7 @@ fn nanometres() -> impl Strategy<Value = i64> {
 /// Doubles of every size that is read, round figures among them.
 fn values() -> impl Strategy<Value = f64> {
     let size = prop_oneof![
-        (1.0..10.0_f64, -30_i32..30).prop_map(|(m, e)| m * 10_f64.powi(e)),
+        (1.0..10.0_f64, -30_i32..30).prop_map(|(m, e)| format!("{m}e{e}").parse().expect("a double")),
         (1_u32..10_000, -12_i32..9).prop_map(|(m, e)| format!("{m}e{e}").parse().expect("a double")),
         Just(0.0),
         Just(1e-30),

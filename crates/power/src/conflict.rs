@@ -1,0 +1,209 @@
+//! Which devices cannot be served together: the smallest such sets.
+//!
+//! A conflict is a set that cannot be served while every proper subset can. The smallest one is found by the duality of
+//! conflicts and corrections (Reiter, Artificial Intelligence 32, 1987; Ignatiev and others, CP 2015): a smallest set
+//! that hits every correction known so far either cannot be served, and then is a smallest conflict, or can, and
+//! then the devices that must go to make room for it are one more correction.
+
+use crate::allocate::{Meter, serve};
+use crate::assignment::End;
+use crate::config::Config;
+use crate::input::Input;
+use crate::model::Model;
+use crate::outcome::Conflict;
+use crate::stage::Pool;
+use crate::words;
+
+/// At most so many conflicts are told.
+const MOST: usize = 8;
+
+/// Sets of devices that cannot be served together, smallest first; no two of them share a device.
+pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Vec<Conflict> {
+    let mut hunt = Hunt { input, config, meter, questions: config.questions };
+    let mut found: Vec<(Vec<usize>, bool, bool)> = Vec::new();
+    let mut left = Vec::new();
+    for need in 0..input.needs.len() {
+        if hunt.servable(&[need]) == Some(false) {
+            found.push((vec![need], true, true));
+        } else {
+            left.push(need);
+        }
+    }
+    while found.len() < MOST && hunt.servable(&left) == Some(false) {
+        let (set, smallest, irreducible) = hunt.smallest(&left);
+        left.retain(|need| !set.contains(need));
+        found.push((set, smallest, irreducible));
+    }
+    found.sort_by_key(|(set, _, _)| (set.len(), set.clone()));
+    found
+        .into_iter()
+        .map(|(set, smallest, irreducible)| Conflict {
+            devices: set.iter().map(|&need| input.needs[need].tag.clone()).collect(),
+            words: words::together(input, &set),
+            smallest,
+            irreducible,
+        })
+        .collect()
+}
+
+/// Whether some of the devices can be served by all the outlets; `None` when the budget is not enough to tell.
+pub(crate) fn servable(input: &Input, needs: &[usize], config: &Config, meter: &Meter<'_>) -> Option<bool> {
+    let part = input.only(needs);
+    let model = Model::new(&part, config.means, false);
+    let mut pool = Pool::new(&model);
+    let musts: Vec<usize> = (0..needs.len()).collect();
+    match serve(&model, &mut pool, &musts, config.nodes_each, meter) {
+        (Some(_), _) => Some(true),
+        (None, End::Complete) => Some(false),
+        (None, _) => None,
+    }
+}
+
+struct Hunt<'a> {
+    input: &'a Input,
+    config: &'a Config,
+    meter: &'a Meter<'a>,
+    questions: u64,
+}
+
+impl Hunt<'_> {
+    fn servable(&self, needs: &[usize]) -> Option<bool> {
+        servable(self.input, needs, self.config, self.meter)
+    }
+
+    /// A smallest conflict among devices that cannot all be served: the set, whether it is proven smallest, whether
+    /// it is proven irreducible.
+    fn smallest(&mut self, among: &[usize]) -> (Vec<usize>, bool, bool) {
+        let part = self.input.only(among);
+        let model = Model::new(&part, self.config.means, false);
+        let has_locks = part.needs.iter().any(|need| need.lock().is_some());
+        let mut corrections: Vec<Vec<usize>> = Vec::new();
+        while 0 < self.questions {
+            self.questions -= 1;
+            let Some(hit) = hitting_set(&corrections, among.len()) else { break };
+            let set = || hit.iter().map(|&place| among[place]).collect::<Vec<usize>>();
+            // An outlet that is locked to a device outside the set is free for the set: ask the set by itself.
+            if has_locks {
+                match self.servable(&set()) {
+                    Some(false) => return (set(), true, true),
+                    Some(true) => {}
+                    None => break,
+                }
+                let Some(dropped) = self.grown(among, &hit) else { break };
+                corrections.push(dropped);
+                continue;
+            }
+            let mut pool = Pool::new(&model);
+            match serve(&model, &mut pool, &hit, self.config.nodes_each, self.meter) {
+                (Some(served), _) if !served.dropped.is_empty() => corrections.push(served.dropped),
+                (None, End::Complete) => return (set(), true, true),
+                // Everything can be served after all, or nobody knows.
+                _ => break,
+            }
+        }
+        let (set, certain) = self.reduced(among);
+        (set, false, certain)
+    }
+
+    /// The devices that are left over when a set that can be served takes in one after the other, as places.
+    fn grown(&self, among: &[usize], from: &[usize]) -> Option<Vec<usize>> {
+        let mut taken = from.to_vec();
+        let mut dropped = Vec::new();
+        for place in (0..among.len()).filter(|place| !from.contains(place)) {
+            taken.push(place);
+            let set: Vec<usize> = taken.iter().map(|&place| among[place]).collect();
+            if !self.servable(&set)? {
+                taken.pop();
+                dropped.push(place);
+            }
+        }
+        (!dropped.is_empty()).then_some(dropped)
+    }
+
+    /// Leaves devices out one after the other as long as the rest cannot be served.
+    fn reduced(&self, among: &[usize]) -> (Vec<usize>, bool) {
+        let mut set = among.to_vec();
+        let mut certain = true;
+        let mut place = 0;
+        while place < set.len() {
+            let mut without = set.clone();
+            without.remove(place);
+            match self.servable(&without) {
+                Some(false) => set = without,
+                answer => {
+                    certain &= answer.is_some();
+                    place += 1;
+                }
+            }
+        }
+        (set, certain)
+    }
+}
+
+/// Steps of the search for a smallest hitting set before it gives up.
+const HIT_STEPS: usize = 200_000;
+
+/// A smallest set that meets every one of the sets, the first in order; `None` when it takes too long.
+fn hitting_set(sets: &[Vec<usize>], universe: usize) -> Option<Vec<usize>> {
+    let mut steps = 0;
+    for size in 0..=universe {
+        let mut picked = Vec::new();
+        match hit(sets, size, &mut picked, &mut steps) {
+            Hit::Found => {
+                picked.sort_unstable();
+                return Some(picked);
+            }
+            Hit::None => {}
+            Hit::TooLong => return None,
+        }
+    }
+    None
+}
+
+enum Hit {
+    Found,
+    None,
+    TooLong,
+}
+
+fn hit(sets: &[Vec<usize>], room: usize, picked: &mut Vec<usize>, steps: &mut usize) -> Hit {
+    *steps += 1;
+    if HIT_STEPS < *steps {
+        return Hit::TooLong;
+    }
+    let open: Vec<&Vec<usize>> = sets.iter().filter(|set| !set.iter().any(|item| picked.contains(item))).collect();
+    let Some(next) = open.iter().min_by_key(|set| set.len()) else { return Hit::Found };
+    // Sets that share no item want one pick each.
+    let mut apart: Vec<usize> = Vec::new();
+    let mut least = 0;
+    for set in &open {
+        if !set.iter().any(|item| apart.contains(item)) {
+            apart.extend(set.iter().copied());
+            least += 1;
+        }
+    }
+    if room < least {
+        return Hit::None;
+    }
+    for &item in *next {
+        picked.push(item);
+        match hit(sets, room - 1, picked, steps) {
+            Hit::None => {}
+            end => return end,
+        }
+        picked.pop();
+    }
+    Hit::None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_smallest_hitting_set_is_found() {
+        let sets = [vec![0, 1], vec![1, 2], vec![3]];
+        assert_eq!(hitting_set(&sets, 4), Some(vec![1, 3]));
+        assert_eq!(hitting_set(&[], 4), Some(vec![]));
+    }
+}

@@ -1,0 +1,323 @@
+//! The answer: allocation, conflict and cures, with every figure a person asks for.
+
+use finding::Field;
+use rig::FeedKind;
+
+use crate::allocate::{Allocated, Meter, allocate};
+use crate::assignment::{Unwatched, Watch};
+use crate::config::Config;
+use crate::input::{Input, PPM, Rules, milliamps_text, volts_text, watts};
+use crate::model::{count, margin};
+use crate::outcome::{
+    BankLine, BrickLine, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Status, Unserved,
+};
+use crate::{conflict, cure, edits};
+
+/// Finds the best allocation, or the conflict and its cures.
+pub fn solve(input: &Input, config: &Config) -> Outcome {
+    solve_watched(input, config, &Unwatched)
+}
+
+/// The same, with someone who may stop it.
+pub fn solve_watched(input: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
+    let meter = Meter::new(config.nodes, watch);
+    let allocated = allocate(input, config, &meter);
+    let mut status = status(input, &allocated);
+    let mut conflicts = Vec::new();
+    let mut cures = Vec::new();
+    if status == Status::Impossible {
+        conflicts = conflict::conflicts(input, config, &meter);
+        cures = cure::cures(input, config, &conflicts, &meter);
+        if meter.stopped() {
+            status = Status::Cancelled;
+        }
+    }
+    let feeds = &allocated.feeds;
+    Outcome {
+        status,
+        objective: allocated.objective,
+        bound: allocated.bound,
+        looks: looks(input, feeds),
+        feeds: feeds.iter().map(|feed| line(input, feeds, feed)).collect(),
+        banks: banks(input, feeds),
+        bricks: bricks(input, feeds),
+        distances: distances(input),
+        locks: input
+            .needs
+            .iter()
+            .filter_map(|need| Some((need.tag.clone(), need.lock()?.written.clone())))
+            .collect(),
+        unserved: unserved(input, &allocated.unserved),
+        conflicts,
+        cures,
+        edit: edits::edit(input, feeds),
+        rules: input.rules,
+        lacks: input.lacks.iter().flat_map(|lack| lack.fields.clone()).collect(),
+        nodes: meter.used(),
+        allocation: allocated.feeds,
+    }
+}
+
+fn status(input: &Input, allocated: &Allocated) -> Status {
+    if allocated.stopped {
+        return Status::Cancelled;
+    }
+    if !allocated.unserved.is_empty() {
+        let certain = 0 < allocated.unserved_bound;
+        return if certain { Status::Impossible } else { Status::Feasible };
+    }
+    let lacking = input.lacks.iter().any(|lack| lack.unserved);
+    if allocated.objective == allocated.bound && !lacking { Status::Proven } else { Status::Feasible }
+}
+
+/// What hangs on an outlet: how much in all, and which devices.
+pub(crate) fn on_outlet(input: &Input, feeds: &[Feed], outlet: usize) -> (i64, Vec<usize>) {
+    let on = feeds.iter().filter(|feed| feed.outlets.contains(&outlet));
+    let mut load = 0;
+    let mut needs = Vec::new();
+    for feed in on {
+        let draw = input.needs[feed.need].current_ua;
+        load += if feed.kind == FeedKind::ParallelPair { (draw + 1) / 2 } else { draw };
+        needs.push(feed.need);
+    }
+    (load, needs)
+}
+
+/// What an outlet gives at a voltage.
+fn gives(input: &Input, outlet: usize, mv: i64) -> i64 {
+    input.outlets[outlet].settings.iter().find(|setting| setting.mv == mv).map_or(0, |setting| setting.ua)
+}
+
+/// Outlets in use with their voltage, in input order.
+fn used(input: &Input, feeds: &[Feed]) -> Vec<(usize, i64)> {
+    (0..input.outlets.len())
+        .filter_map(|outlet| {
+            Some((outlet, feeds.iter().find(|feed| feed.outlets.contains(&outlet))?.setting_mv))
+        })
+        .collect()
+}
+
+fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
+    let need = &input.needs[feed.need];
+    let worst = feed
+        .outlets
+        .iter()
+        .map(|&outlet| {
+            let (load, _) = on_outlet(input, feeds, outlet);
+            let limit = gives(input, outlet, feed.setting_mv);
+            (margin(limit, load), load, limit)
+        })
+        .min();
+    let shares_with = feed
+        .outlets
+        .iter()
+        .flat_map(|&outlet| on_outlet(input, feeds, outlet).1)
+        .filter(|&other| other != feed.need)
+        .map(|other| input.needs[other].tag.clone())
+        .collect();
+    FeedLine {
+        device: need.tag.clone(),
+        kind: feed.kind,
+        outlets: feed
+            .outlets
+            .iter()
+            .map(|&outlet| FedBy {
+                brick: input.bricks[input.outlets[outlet].brick].tag.clone(),
+                outlet: input.outlets[outlet].name.clone(),
+                setting_mv: feed.setting_mv,
+                sign: input.outlets[outlet].sign,
+                distance_mm: input.distances.get(feed.need).and_then(|row| *row.get(outlet)?),
+            })
+            .collect(),
+        socket: feed.socket.clone(),
+        load_ua: worst.map_or(need.current_ua, |(_, load, _)| load),
+        limit_ua: worst.map(|(_, _, limit)| limit),
+        margin_permille: worst.map(|(margin, _, _)| margin),
+        requirement: need.stated.clone(),
+        crossing: feed.crossing,
+        barrel_adaptor: feed.barrel_adaptor.clone(),
+        shares_with,
+        locked: need.lock().is_some(),
+        inlet: need.inlet.clone(),
+    }
+}
+
+/// The terms of the first objective, one by one.
+fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
+    let rules = &input.rules;
+    let mut looks = Vec::new();
+    let mut say = |what: LookKind, about: String, words: String| looks.push(Look { what, about, words });
+    for (outlet, mv) in used(input, feeds) {
+        let (load, needs) = on_outlet(input, feeds, outlet);
+        let (limit, name) = (gives(input, outlet, mv), input.outlet_name(outlet));
+        if Rules::part(limit, rules.outlet_look_ppm) < load {
+            let words = format!("{name} gives {} of {}", milliamps_text(load), milliamps_text(limit));
+            say(LookKind::OutletLoad, name.clone(), words);
+        }
+        if 1 < needs.len() {
+            let tags: Vec<&str> = needs.iter().map(|&need| input.needs[need].tag.as_str()).collect();
+            let who = crate::words::list(&tags);
+            if rules.shared_look_ua < load {
+                let words = format!("{who} share {name} and draw {} together", milliamps_text(load));
+                say(LookKind::SharedLoad, name.clone(), words);
+            }
+            if needs.iter().any(|&need| input.needs[need].loud) {
+                let words = format!("{who} share {name}, and one of them has much gain or nobody knows how much");
+                say(LookKind::SharedGain, name.clone(), words);
+            }
+        }
+    }
+    for feed in feeds {
+        let need = &input.needs[feed.need];
+        if feed.kind == FeedKind::Adaptor {
+            say(LookKind::Adaptor, need.tag.clone(), format!("{} hangs on its own adaptor", need.tag));
+            continue;
+        }
+        let shared = feed.outlets.iter().any(|&outlet| 1 < on_outlet(input, feeds, outlet).1.len());
+        if !need.alone || shared {
+            continue;
+        }
+        let each = feed.outlets.iter().map(|&outlet| gives(input, outlet, feed.setting_mv));
+        let given = if feed.kind == FeedKind::ParallelPair { each.sum() } else { each.min().unwrap_or(0) };
+        let wanted = need.surge_ua.unwrap_or_else(|| {
+            let times = i128::from(need.current_ua) * i128::from(rules.surge_ppm);
+            i64::try_from((times + i128::from(PPM) - 1) / i128::from(PPM)).unwrap_or(i64::MAX)
+        });
+        if given < wanted {
+            let words = format!(
+                "{} may draw {} when it starts and gets at most {}",
+                need.tag,
+                milliamps_text(wanted),
+                milliamps_text(given)
+            );
+            say(LookKind::StartSurge, need.tag.clone(), words);
+        }
+    }
+    for bank in banks(input, feeds) {
+        if Rules::part(bank.limit_ua, rules.brick_look_ppm) < bank.load_ua {
+            let name = format!("{}.{}", bank.brick, bank.bank);
+            let words = format!(
+                "bank {} of {} gives {} of {}",
+                bank.bank,
+                bank.brick,
+                milliamps_text(bank.load_ua),
+                milliamps_text(bank.limit_ua)
+            );
+            say(LookKind::BankLoad, name, words);
+        }
+    }
+    for brick in bricks(input, feeds) {
+        let Some(limit) = brick.limit_nw else { continue };
+        if Rules::part(limit, rules.brick_look_ppm) < brick.load_nw {
+            let words = format!("{} gives {:.1} W of {:.1} W", brick.brick, watts(brick.load_nw), watts(limit));
+            say(LookKind::BrickLoad, brick.brick.clone(), words);
+        }
+    }
+    looks
+}
+
+fn banks(input: &Input, feeds: &[Feed]) -> Vec<BankLine> {
+    let used = used(input, feeds);
+    input
+        .banks
+        .iter()
+        .enumerate()
+        .map(|(index, bank)| BankLine {
+            brick: input.bricks[bank.brick].tag.clone(),
+            bank: bank.name.clone(),
+            load_ua: used
+                .iter()
+                .filter(|(outlet, _)| input.outlets[*outlet].bank == Some(index))
+                .map(|&(outlet, _)| on_outlet(input, feeds, outlet).0)
+                .sum(),
+            limit_ua: bank.limit_ua,
+        })
+        .collect()
+}
+
+fn bricks(input: &Input, feeds: &[Feed]) -> Vec<BrickLine> {
+    let used = used(input, feeds);
+    input
+        .bricks
+        .iter()
+        .enumerate()
+        .map(|(index, brick)| {
+            let own: Vec<&(usize, i64)> =
+                used.iter().filter(|(outlet, _)| input.outlets[*outlet].brick == index).collect();
+            let load_nw: i64 = own.iter().map(|(outlet, mv)| mv * on_outlet(input, feeds, *outlet).0).sum();
+            BrickLine {
+                brick: brick.tag.clone(),
+                load_nw,
+                // P · (1/η − 1).
+                heat_nw: brick.efficiency_ppm.filter(|part| 0 < *part).map(|part| Rules::part(load_nw, PPM * PPM / part - PPM)),
+                limit_nw: brick.limit_nw,
+                used: own.len(),
+                outlets: input.outlets.iter().filter(|outlet| outlet.brick == index).count(),
+            }
+        })
+        .collect()
+}
+
+fn distances(input: &Input) -> Vec<(String, String, i64)> {
+    let mut all = Vec::new();
+    for (need, row) in input.distances.iter().enumerate() {
+        for (outlet, way) in row.iter().enumerate() {
+            all.extend(way.map(|way| (input.needs[need].tag.clone(), input.outlet_name(outlet), way)));
+        }
+    }
+    all
+}
+
+fn unserved(input: &Input, dropped: &[usize]) -> Vec<Unserved> {
+    let mut all: Vec<Unserved> = dropped
+        .iter()
+        .map(|&need| Unserved {
+            device: input.needs[need].tag.clone(),
+            why: crate::words::alone(input, need)
+                .unwrap_or_else(|| "what suits it is taken by others that cannot go elsewhere".to_owned()),
+            lacks: Vec::new(),
+        })
+        .collect();
+    all.extend(input.lacks.iter().filter(|lack| lack.unserved).map(|lack| {
+        let fields: Vec<String> = lack.fields.iter().map(Field::to_string).collect();
+        Unserved {
+            device: lack.device.clone(),
+            why: format!("nobody knows {}", crate::words::list(&fields)),
+            lacks: lack.fields.clone(),
+        }
+    }));
+    all
+}
+
+/// What feeds reach by each objective, counted anew.
+pub fn measure(input: &Input, feeds: &[Feed]) -> Objective {
+    let special = feeds
+        .iter()
+        .map(|feed| {
+            let pair = matches!(feed.kind, FeedKind::SeriesPair | FeedKind::ParallelPair);
+            i64::from(pair) + i64::from(feed.crossing) + i64::from(feed.barrel_adaptor.is_some())
+        })
+        .sum::<i64>();
+    let outlets = used(input, feeds);
+    let splitters = outlets.iter().filter(|&&(outlet, _)| 1 < on_outlet(input, feeds, outlet).1.len()).count();
+    let worst = outlets
+        .iter()
+        .map(|&(outlet, mv)| margin(gives(input, outlet, mv), on_outlet(input, feeds, outlet).0))
+        .min();
+    let placed = input.distances.iter().flatten().any(Option::is_some);
+    Objective {
+        looks: count(looks(input, feeds).len()),
+        special: special + count(splitters),
+        margin_permille: worst.unwrap_or(crate::model::WHOLE),
+        length_mm: placed.then(|| crate::allocate::length_of(input, feeds)),
+    }
+}
+
+/// A voltage window in words.
+pub(crate) fn window_text(low_mv: i64, high_mv: i64) -> String {
+    if low_mv == high_mv {
+        volts_text(low_mv)
+    } else {
+        format!("{} to {}", volts_text(low_mv), volts_text(high_mv))
+    }
+}

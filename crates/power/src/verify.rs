@@ -1,0 +1,280 @@
+//! Any allocation against the rules, without anything the solver uses but the input.
+//!
+//! The rules are written down again here, one by one, as a person would check them with a list in hand.
+
+use std::collections::BTreeMap;
+
+use rig::FeedKind;
+
+use crate::input::{Input, adapted};
+use crate::outcome::{Feed, Objective};
+
+/// A rule that an allocation breaks.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Breach {
+    /// The devices it is about.
+    pub devices: Vec<String>,
+    /// The fact in one line.
+    pub words: String,
+}
+
+/// What a check came to.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Verdict {
+    /// The rules broken; none for an allocation that can be built.
+    pub breaches: Vec<Breach>,
+    /// Devices without a feed.
+    pub unfed: Vec<String>,
+    /// What the feeds reach by each objective.
+    pub objective: Objective,
+}
+
+/// Everything that hangs on one outlet.
+#[derive(Default)]
+struct Hanging {
+    volts: Vec<i64>,
+    /// Devices with what they draw here, doubled so that halves stay whole.
+    doubled: Vec<(usize, i64)>,
+    paired: bool,
+}
+
+const MILLION: i128 = 1_000_000;
+
+/// Checks feeds against every rule.
+pub fn verify(input: &Input, feeds: &[Feed]) -> Verdict {
+    let mut verdict = Verdict::default();
+    let mut fed = vec![0_usize; input.needs.len()];
+    let mut hanging: BTreeMap<usize, Hanging> = BTreeMap::new();
+    for feed in feeds {
+        fed[feed.need] += 1;
+        check_feed(input, feed, &mut verdict);
+        for &outlet in &feed.outlets {
+            let on = hanging.entry(outlet).or_default();
+            on.volts.push(feed.setting_mv);
+            let draw = input.needs[feed.need].current_ua;
+            let doubled = if feed.kind == FeedKind::ParallelPair { draw + draw % 2 } else { 2 * draw };
+            on.doubled.push((feed.need, doubled));
+            on.paired |= matches!(feed.kind, FeedKind::SeriesPair | FeedKind::ParallelPair);
+        }
+    }
+    for (need, times) in fed.iter().enumerate() {
+        match times {
+            0 => verdict.unfed.push(input.needs[need].tag.clone()),
+            1 => {}
+            _ => say(&mut verdict, input, &[need], "has two feeds".to_owned()),
+        }
+    }
+    let mut margin = 1000;
+    for (&outlet, on) in &hanging {
+        margin = margin.min(check_outlet(input, outlet, on, &mut verdict));
+    }
+    check_sums(input, &hanging, &mut verdict);
+    check_negatives(input, &hanging, &mut verdict);
+    check_sockets(input, feeds, &mut verdict);
+    verdict.objective.margin_permille = margin;
+    verdict.objective.special += feeds.iter().map(leads).sum::<i64>();
+    let known: Vec<i64> = feeds
+        .iter()
+        .flat_map(|feed| feed.outlets.iter().filter_map(|&outlet| input.distances.get(feed.need)?[outlet]))
+        .collect();
+    let placed = input.distances.iter().any(|row| row.iter().any(Option::is_some));
+    verdict.objective.length_mm = placed.then(|| known.iter().sum());
+    verdict
+}
+
+fn say(verdict: &mut Verdict, input: &Input, needs: &[usize], words: String) {
+    let devices = needs.iter().map(|&need| input.needs[need].tag.clone()).collect();
+    verdict.breaches.push(Breach { devices, words });
+}
+
+/// Special leads of one feed; splitters are counted at their outlet.
+fn leads(feed: &Feed) -> i64 {
+    let pair = i64::from(feed.outlets.len() == 2);
+    pair + i64::from(feed.crossing) + i64::from(feed.barrel_adaptor.is_some())
+}
+
+/// One feed by itself: the right number of outlets, of the right nature, voltage, sign and plug; the lock kept.
+fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
+    let need = &input.needs[feed.need];
+    let mut wrong = |words: String| say(verdict, input, &[feed.need], words);
+    let count = match feed.kind {
+        FeedKind::Single => 1,
+        FeedKind::SeriesPair | FeedKind::ParallelPair => 2,
+        FeedKind::Adaptor => 0,
+    };
+    if feed.outlets.len() != count {
+        wrong(format!("a {} feed has {} outlets", feed.kind.word(), feed.outlets.len()));
+        return;
+    }
+    if let Some(lock) = need.present.as_ref().filter(|present| present.locked) {
+        let mut named = lock.outlets.clone();
+        let mut has = feed.outlets.clone();
+        named.sort_unstable();
+        has.sort_unstable();
+        if lock.kind != feed.kind || (lock.kind != FeedKind::Adaptor && named != has) {
+            wrong("the feed is locked and was changed".to_owned());
+        }
+    }
+    if feed.kind == FeedKind::Adaptor {
+        if need.adaptor.is_none() {
+            wrong("there is no adaptor of its own".to_owned());
+        }
+        verdict.objective.looks += 1;
+        return;
+    }
+    let volts = if feed.kind == FeedKind::SeriesPair { 2 * feed.setting_mv } else { feed.setting_mv };
+    if volts < need.low_mv || need.high_mv < volts {
+        wrong(format!("{volts} mV arrive, {} to {} mV are wanted", need.low_mv, need.high_mv));
+    }
+    let mut barrel = false;
+    for &index in &feed.outlets {
+        let outlet = &input.outlets[index];
+        if outlet.reserved {
+            wrong("the outlet is kept for another device".to_owned());
+        }
+        if outlet.ac != need.ac {
+            wrong("alternating and direct current are mixed up".to_owned());
+        }
+        if input.bricks[outlet.brick].tag == need.tag {
+            wrong("it feeds itself".to_owned());
+        }
+        if need.positive_ground && outlet.joined.is_some() {
+            wrong("positive ground on an outlet that is not isolated".to_owned());
+        }
+        let arrives = if feed.crossing { outlet.sign.map(rig::Sign::crossed) } else { outlet.sign };
+        if !need.ac && arrives != need.sign {
+            wrong("the sign is the wrong way round".to_owned());
+        }
+        match adapted(outlet.connector.as_deref(), need.connector.as_deref()) {
+            None => wrong("the plug does not fit".to_owned()),
+            Some(adaptor) => barrel |= adaptor,
+        }
+    }
+    if barrel != feed.barrel_adaptor.is_some() {
+        wrong("a barrel adaptor is missing, or one is there for nothing".to_owned());
+    }
+    if let [a, b] = feed.outlets[..] {
+        let (first, second) = (&input.outlets[a], &input.outlets[b]);
+        let series = feed.kind == FeedKind::SeriesPair;
+        let leave = [first, second].iter().all(|o| if series { o.series } else { o.parallel } == Some(true));
+        if a == b || !leave || first.joined.is_some() || second.joined.is_some() || first.sign != second.sign {
+            wrong("the two outlets may not be joined".to_owned());
+        }
+        if !series && first.brick != second.brick {
+            wrong("outlets of two bricks are not joined in parallel".to_owned());
+        }
+    }
+    // A digital device, or one nobody knows to be analogue, wants more to start.
+    let gives = feed.outlets.iter().map(|&outlet| limit(input, outlet, feed.setting_mv));
+    let given = if feed.kind == FeedKind::ParallelPair { gives.sum() } else { gives.min().unwrap_or(0) };
+    let wanted = match need.surge_ua {
+        Some(surge) => i128::from(surge) * MILLION,
+        None => i128::from(need.current_ua) * i128::from(input.rules.surge_ppm),
+    };
+    if need.alone && i128::from(given) * MILLION < wanted {
+        verdict.objective.looks += 1;
+    }
+}
+
+/// What an outlet gives at a voltage; nought when it cannot be set to it.
+fn limit(input: &Input, outlet: usize, mv: i64) -> i64 {
+    let settings = &input.outlets[outlet].settings;
+    settings.iter().filter(|setting| setting.mv == mv).map(|setting| setting.ua).next().unwrap_or(0)
+}
+
+/// One outlet with all that hangs on it; its margin in thousandths.
+fn check_outlet(input: &Input, outlet: usize, on: &Hanging, verdict: &mut Verdict) -> i64 {
+    let needs: Vec<usize> = on.doubled.iter().map(|(need, _)| *need).collect();
+    let mv = on.volts[0];
+    let rules = &input.rules;
+    if on.volts.iter().any(|other| *other != mv) {
+        say(verdict, input, &needs, "one outlet at two voltages".to_owned());
+    }
+    let limit = limit(input, outlet, mv);
+    let load = on.doubled.iter().map(|(_, doubled)| doubled).sum::<i64>() / 2;
+    let over = |ppm: i64| i128::from(limit) * i128::from(ppm) < i128::from(load) * MILLION;
+    if over(rules.outlet_stop_ppm) {
+        say(verdict, input, &needs, format!("{load} µA of {limit} µA"));
+    }
+    verdict.objective.looks += i64::from(over(rules.outlet_look_ppm));
+    if 1 < needs.len() {
+        let devices: Vec<_> = needs.iter().map(|&need| &input.needs[need]).collect();
+        if on.paired {
+            say(verdict, input, &needs, "a paired outlet feeds something else too".to_owned());
+        }
+        if 4 < needs.len() {
+            say(verdict, input, &needs, "more than four share an outlet".to_owned());
+        }
+        if devices.iter().any(|need| need.alone || need.ac || need.positive_ground) {
+            say(verdict, input, &needs, "one of those that share must be alone".to_owned());
+        }
+        if devices.iter().any(|need| need.sign != devices[0].sign) {
+            say(verdict, input, &needs, "those that share have different signs".to_owned());
+        }
+        verdict.objective.looks += i64::from(rules.shared_look_ua < load);
+        verdict.objective.looks += i64::from(devices.iter().any(|need| need.loud));
+        verdict.objective.special += 1;
+    }
+    if limit == 0 { 0 } else { ((limit - load) * 1000).div_euclid(limit) }
+}
+
+/// Banks in current, bricks in power.
+fn check_sums(input: &Input, hanging: &BTreeMap<usize, Hanging>, verdict: &mut Verdict) {
+    let load = |on: &Hanging| on.doubled.iter().map(|(_, doubled)| doubled).sum::<i64>() / 2;
+    let mut judge = |found: i64, limit: i64, what: &str| {
+        let over = |ppm: i64| i128::from(limit) * i128::from(ppm) < i128::from(found) * MILLION;
+        if over(input.rules.brick_stop_ppm) {
+            verdict.breaches.push(Breach { devices: Vec::new(), words: format!("{what}: {found} of {limit}") });
+        }
+        verdict.objective.looks += i64::from(over(input.rules.brick_look_ppm));
+    };
+    for (index, bank) in input.banks.iter().enumerate() {
+        let own = hanging.iter().filter(|(outlet, _)| input.outlets[**outlet].bank == Some(index));
+        judge(own.map(|(_, on)| load(on)).sum(), bank.limit_ua, &format!("bank {} in µA", bank.name));
+    }
+    for (index, brick) in input.bricks.iter().enumerate() {
+        let Some(limit) = brick.limit_nw else { continue };
+        let own = hanging.iter().filter(|(outlet, _)| input.outlets[**outlet].brick == index);
+        judge(own.map(|(_, on)| on.volts[0] * load(on)).sum(), limit, &format!("brick {} in nW", brick.tag));
+    }
+}
+
+/// Outlets with one negative: whoever must be alone is the only device on all of them.
+fn check_negatives(input: &Input, hanging: &BTreeMap<usize, Hanging>, verdict: &mut Verdict) {
+    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (&outlet, on) in hanging {
+        if let Some(group) = input.outlets[outlet].joined {
+            groups.entry(group).or_default().extend(on.doubled.iter().map(|(need, _)| *need));
+        }
+    }
+    for needs in groups.values() {
+        if 1 < needs.len() && needs.iter().any(|&need| input.needs[need].alone) {
+            say(verdict, input, needs, "one that must be alone shares a negative".to_owned());
+        }
+    }
+}
+
+/// No socket of a strip twice, none that is taken.
+fn check_sockets(input: &Input, feeds: &[Feed], verdict: &mut Verdict) {
+    for (strip_index, strip) in input.strips.iter().enumerate() {
+        let mut covered = 0;
+        let mut named: Vec<&String> = Vec::new();
+        let mut own = 0;
+        for feed in feeds.iter().filter(|feed| feed.kind == FeedKind::Adaptor) {
+            let Some((_, name)) = feed.socket.as_ref().filter(|(tag, _)| *tag == strip.tag) else { continue };
+            covered += input.needs[feed.need].adaptor.as_ref().map_or(1, |adaptor| adaptor.takes);
+            named.push(name);
+        }
+        for adaptor in input.needs.iter().filter_map(|need| need.adaptor.as_ref()) {
+            let extra = adaptor.socket.as_ref().is_some_and(|(at, name)| *at == strip_index && !strip.free.contains(name));
+            own += i64::from(extra);
+        }
+        let sockets = i64::try_from(strip.free.len()).unwrap_or(i64::MAX).saturating_add(own);
+        named.sort();
+        let twice = named.windows(2).any(|pair| pair[0] == pair[1]);
+        if twice || sockets < covered {
+            let words = format!("strip {} has too few sockets for what hangs there", strip.tag);
+            verdict.breaches.push(Breach { devices: Vec::new(), words });
+        }
+    }
+}

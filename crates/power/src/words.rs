@@ -1,0 +1,192 @@
+//! Why devices cannot be served, in words that a person believes.
+
+use crate::input::{Input, MOST_SHARING, Outlet, Rules, milliamps_text, watts};
+use crate::model::count;
+use crate::report::window_text;
+
+/// Names as a list: `A, B and C`.
+pub(crate) fn list<S: AsRef<str>>(names: &[S]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [first @ .., last] => {
+            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", first.join(", "), last.as_ref())
+        }
+    }
+}
+
+/// A small number as people write it.
+fn number(amount: usize) -> String {
+    const WORDS: [&str; 11] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+    WORDS.get(amount).map_or_else(|| amount.to_string(), |word| (*word).to_owned())
+}
+
+fn outlets(amount: usize) -> String {
+    format!("{} outlet{}", number(amount), if amount == 1 { "" } else { "s" })
+}
+
+/// What an outlet gives at most at a voltage in a window.
+fn gives(outlet: &Outlet, ac: bool, low: i64, high: i64) -> Option<i64> {
+    if outlet.ac != ac || outlet.reserved {
+        return None;
+    }
+    outlet.settings.iter().filter(|setting| low <= setting.mv && setting.mv <= high).map(|setting| setting.ua).max()
+}
+
+/// Why one device cannot be served by all the outlets; `None` when no single reason is plain.
+pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
+    let need = &input.needs[index];
+    let (tag, nature) = (&need.tag, if need.ac { "AC" } else { "DC" });
+    let window = window_text(need.low_mv, need.high_mv);
+    if let Some(lock) = need.lock() {
+        return Some(format!("{tag} is locked to {}, which does not suit it", list(&lock.written)));
+    }
+    let all: Vec<&Outlet> = input.outlets.iter().filter(|outlet| outlet.ac == need.ac && !outlet.reserved).collect();
+    if all.iter().all(|outlet| outlet.settings.is_empty()) {
+        return Some(format!("{tag} needs {window} {nature}, and no outlet gives {nature}"));
+    }
+    let at: Vec<(&Outlet, i64)> =
+        all.iter().filter_map(|outlet| Some((*outlet, gives(outlet, need.ac, need.low_mv, need.high_mv)?))).collect();
+    if at.is_empty() {
+        let leave = !need.ac && pairs_by_voltage(input, need.low_mv, need.high_mv);
+        let pair = if leave {
+            ", nor may two be joined to make it at the current it draws"
+        } else if need.ac {
+            ""
+        } else {
+            ", nor two in series that may be joined"
+        };
+        return Some(format!("{tag} needs {window} {nature}, and no outlet gives that{pair}"));
+    }
+    let enough: Vec<&(&Outlet, i64)> = at
+        .iter()
+        .filter(|(_, ua)| need.current_ua <= Rules::part(*ua, input.rules.outlet_stop_ppm))
+        .collect();
+    if enough.is_empty() {
+        let most = at.iter().map(|(_, ua)| *ua).max().unwrap_or(0);
+        return Some(format!(
+            "{tag} draws {} at {window}, and the strongest outlet gives {}",
+            milliamps_text(need.current_ua),
+            milliamps_text(most)
+        ));
+    }
+    if need.positive_ground && enough.iter().all(|(outlet, _)| outlet.joined.is_some()) {
+        return Some(format!("{tag} has positive ground, and no isolated outlet gives {window}"));
+    }
+    let fits = |outlet: &Outlet| {
+        crate::input::adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some()
+    };
+    if enough.iter().all(|(outlet, _)| !fits(outlet)) {
+        return Some(format!("no lead fits {tag} and an outlet that gives {window}"));
+    }
+    if enough.iter().all(|(outlet, _)| input.bricks[outlet.brick].tag == *tag) {
+        return Some(format!("{tag} cannot feed itself"));
+    }
+    let volts = need.low_mv;
+    let bricks = enough.iter().all(|(outlet, _)| {
+        let bank = outlet.bank.is_some_and(|bank| input.banks[bank].limit_ua < need.current_ua);
+        let brick = input.bricks[outlet.brick].limit_nw.is_some_and(|limit| limit < volts * need.current_ua);
+        bank || brick
+    });
+    bricks.then(|| format!("{tag} draws more than any bank or brick with its voltage gives in all"))
+}
+
+/// Whether two outlets that may be joined in series make a voltage of the window.
+fn pairs_by_voltage(input: &Input, low: i64, high: i64) -> bool {
+    let may = |outlet: &&Outlet| outlet.series == Some(true) && outlet.joined.is_none() && !outlet.ac;
+    let joinable = input.outlets.iter().filter(may);
+    let volts: Vec<i64> = joinable.flat_map(|outlet| outlet.settings.iter().map(|setting| setting.mv)).collect();
+    volts.iter().any(|mv| low <= 2 * mv && 2 * mv <= high && 2 <= volts.iter().filter(|other| *other == mv).count())
+}
+
+/// Why several devices cannot be served together.
+pub(crate) fn together(input: &Input, set: &[usize]) -> String {
+    if let [only] = set {
+        return alone(input, *only)
+            .unwrap_or_else(|| format!("{} cannot be served by any outlet or pair", input.needs[*only].tag));
+    }
+    let needs: Vec<_> = set.iter().map(|&need| &input.needs[need]).collect();
+    let tags: Vec<&str> = needs.iter().map(|need| need.tag.as_str()).collect();
+    let (who, many) = (list(&tags), number(set.len()));
+    let ac = needs.iter().all(|need| need.ac);
+    let same_nature = ac || needs.iter().all(|need| !need.ac);
+    // What all of them ask for at least: the widest window any of them has, the least current, alone or not.
+    let low = needs.iter().map(|need| need.low_mv).min().unwrap_or(0);
+    let high = needs.iter().map(|need| need.high_mv).max().unwrap_or(0);
+    let least = needs.iter().map(|need| need.current_ua).min().unwrap_or(0);
+    let window = window_text(low, high);
+    let nature = if ac { " AC" } else { "" };
+    if same_nature {
+        let giving: Vec<&Outlet> =
+            input.outlets.iter().filter(|outlet| gives(outlet, ac, low, high).is_some()).collect();
+        let strong: Vec<&Outlet> = giving
+            .iter()
+            .filter(|outlet| gives(outlet, ac, low, high).is_some_and(|ua| least <= ua))
+            .copied()
+            .collect();
+        let isolated = strong.iter().filter(|outlet| outlet.joined.is_none()).count();
+        if strong.len() < set.len() && strong.len() < giving.len() {
+            return format!(
+                "{many} devices ({who}) need {window}{nature} and at least {} each, and only {} that",
+                milliamps_text(least),
+                give(strong.len())
+            );
+        }
+        if giving.len() < set.len() && (needs.iter().any(|need| need.alone) || set.len() <= MOST_SHARING) {
+            return format!("{many} devices ({who}) need {window}{nature}, and only {} that", give(giving.len()));
+        }
+        if needs.iter().any(|need| need.alone) && isolated < set.len() {
+            return format!(
+                "{many} devices ({who}) need {window}{nature}, some of them must be alone, and only {} isolated",
+                if isolated == 1 { format!("{} is", outlets(isolated)) } else { format!("{} are", outlets(isolated)) }
+            );
+        }
+        if let Some(words) = by_brick(input, set, &who) {
+            return words;
+        }
+        if giving.len() < set.len() {
+            return format!(
+                "{many} devices ({who}) need {window}{nature}, {} that, and they cannot share so many ways",
+                give(giving.len())
+            );
+        }
+    }
+    if let Some(words) = by_brick(input, set, &who) {
+        return words;
+    }
+    format!("{who} want the same outlets: any of them can be left out and the others are served, all {many} cannot")
+}
+
+fn give(amount: usize) -> String {
+    format!("{} give{}", outlets(amount), if amount == 1 { "s" } else { "" })
+}
+
+/// The sum of what they draw against what the bricks that serve them give.
+fn by_brick(input: &Input, set: &[usize], who: &str) -> Option<String> {
+    let serves = |brick: usize, need: usize| {
+        let need = &input.needs[need];
+        input
+            .outlets
+            .iter()
+            .any(|outlet| outlet.brick == brick && gives(outlet, need.ac, need.low_mv, need.high_mv).is_some())
+    };
+    let bricks: Vec<usize> =
+        (0..input.bricks.len()).filter(|&brick| set.iter().any(|&need| serves(brick, need))).collect();
+    let mut limit = 0;
+    for &brick in &bricks {
+        limit += input.bricks[brick].limit_nw?;
+    }
+    let draw: i64 = set.iter().map(|&need| input.needs[need].low_mv * input.needs[need].current_ua).sum();
+    let names: Vec<&str> = bricks.iter().map(|&brick| input.bricks[brick].tag.as_str()).collect();
+    (limit < draw && 0 < count(bricks.len())).then(|| {
+        format!(
+            "{who} draw {:.1} W together, and {} give{} {:.1} W in all",
+            watts(draw),
+            list(&names),
+            if bricks.len() == 1 { "s" } else { "" },
+            watts(limit)
+        )
+    })
+}

@@ -1,0 +1,4 @@
+//! The allocation against cases of the trade, against every allocation there is, and against the rules.
+
+mod rigs;
+mod look;

@@ -1,0 +1,352 @@
+//! Rigs made for tests: small ones by hand, many by dice.
+
+use quantity::{Decibels, Length, Milliamps, Volts, Watts, Window};
+use rig::{
+    Bank, Class, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Isolation, Known, Nature, Outlet,
+    Place, PlugSpec, Port, PortRef, PortRole, PowerNeed, Provenance, Rect, Rig, Role, Setting, Sign, Size,
+};
+
+/// A value that is printed.
+pub fn printed<T>(value: T) -> Known<T> {
+    Known::new(value, Provenance::Printed)
+}
+
+/// A connector by its catalogue id.
+pub fn connector(id: &str) -> Connector {
+    let family = if id.starts_with("barrel") { ConnectorFamily::Barrel } else { ConnectorFamily::Jack };
+    Connector { id: id.to_owned(), title: id.to_owned(), family, contacts: 2, nut: Known::default(), hole: Known::default() }
+}
+
+fn port(name: &str, role: PortRole, id: &str, offset: i64) -> Port {
+    Port {
+        name: name.to_owned(),
+        role: printed(role),
+        connector: Some(connector(id)),
+        face: printed(Face::Back),
+        offset: printed(Length::from_mm(offset)),
+        height: printed(Length::from_mm(10)),
+        ..Port::default()
+    }
+}
+
+/// An analogue device for direct current, centre-negative, of little gain.
+pub fn device(tag: &str, low: f64, high: f64, milliamps: f64) -> Device {
+    let mut device = Device {
+        tag: tag.to_owned(),
+        title: tag.to_owned(),
+        ports: vec![port("DC", PortRole::Power, "barrel-5.5-2.1", 20)],
+        power: PowerNeed {
+            nature: printed(Nature::Dc),
+            volts: Known { value: Window::new(Volts::of(low), Volts::of(high)), from: Provenance::Printed },
+            current: printed(Milliamps::of(milliamps)),
+            surge: Known::default(),
+            sign: printed(Sign::CentreNegative),
+            class: printed(Class::Analogue),
+            positive_ground: printed(false),
+        },
+        ..Device::default()
+    };
+    device.signal.gain = printed(Decibels::of(10.0));
+    device
+}
+
+/// The same, digital.
+pub fn digital(tag: &str, low: f64, high: f64, milliamps: f64) -> Device {
+    let mut device = device(tag, low, high, milliamps);
+    device.power.class = printed(Class::Digital);
+    device
+}
+
+/// An isolated outlet for direct current that may be joined in series, at settings of volts and milliamperes.
+pub fn outlet(name: &str, settings: &[(f64, f64)]) -> Outlet {
+    Outlet {
+        name: name.to_owned(),
+        nature: printed(Nature::Dc),
+        settings: settings
+            .iter()
+            .map(|&(volts, current)| Setting { volts: Volts::of(volts), current: printed(Milliamps::of(current)) })
+            .collect(),
+        set: Known::default(),
+        sign: printed(Sign::CentreNegative),
+        isolation: printed(Isolation::Isolated),
+        bank: None,
+        parallel: printed(false),
+        series: printed(true),
+    }
+}
+
+/// A brick with these outlets and no limit in all that could bind.
+pub fn brick(tag: &str, outlets: Vec<Outlet>) -> Device {
+    let offsets = (0..).map(|place| 10 + 15 * place);
+    Device {
+        tag: tag.to_owned(),
+        title: tag.to_owned(),
+        kind: Some(tag.to_owned()),
+        role: Role::Brick,
+        power: PowerNeed { nature: printed(Nature::Mains), ..PowerNeed::default() },
+        ports: outlets
+            .iter()
+            .zip(offsets)
+            .map(|(outlet, offset)| port(&outlet.name, PortRole::Outlet, "barrel-5.5-2.1", offset))
+            .collect(),
+        outlets,
+        total: printed(Watts::of(1000.0)),
+        ..Device::default()
+    }
+}
+
+/// A rig of these devices.
+pub fn rig(devices: Vec<Device>) -> Rig {
+    Rig { devices, ..Rig::default() }
+}
+
+/// A feed of one kind at these outlets.
+pub fn feed(kind: FeedKind, outlets: &[&str], locked: bool) -> Feed {
+    Feed {
+        kind,
+        outlets: outlets
+            .iter()
+            .filter_map(|at| at.split_once('.'))
+            .map(|(device, port)| PortRef::new(device, port))
+            .collect(),
+        crossing: false,
+        barrel_adaptor: None,
+        locked,
+        clamped: false,
+        device_plug: PlugSpec::default(),
+        outlet_plug: PlugSpec::default(),
+    }
+}
+
+/// Dice that fall the same way for the same seed (`splitmix64`, Steele and others, OOPSLA 2014).
+pub struct Dice(u64);
+
+impl Dice {
+    /// Dice of a seed.
+    pub fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    /// A whole number from `low` to `high`, both possible.
+    pub fn between(&mut self, low: i64, high: i64) -> i64 {
+        let span = u64::try_from(high - low + 1).unwrap();
+        low + i64::try_from(self.next() % span).unwrap()
+    }
+
+    /// True so many times in a hundred.
+    pub fn chance(&mut self, percent: i64) -> bool {
+        self.between(1, 100) <= percent
+    }
+
+    /// One of these.
+    pub fn of<T: Copy>(&mut self, choices: &[T]) -> T {
+        choices[usize::try_from(self.between(0, i64::try_from(choices.len()).unwrap() - 1)).unwrap()]
+    }
+}
+
+/// A count as a double.
+fn real(whole: i64) -> f64 {
+    f64::from(i32::try_from(whole).unwrap())
+}
+
+fn place(device: &mut Device, x: i64, y: i64, under: bool) {
+    let mm = Length::from_mm;
+    device.size = printed(Size { width: mm(60), depth: mm(90), height: mm(30) });
+    device.place = Some(Place { deck: "main".to_owned(), x: mm(x), y: mm(y), quarters: 0, under, locked: false });
+}
+
+fn deck() -> Deck {
+    let mm = Length::from_mm;
+    Deck {
+        name: "main".to_owned(),
+        shape: vec![Rect { x: mm(0), y: mm(0), width: mm(900), depth: mm(400) }],
+        thickness: mm(3),
+        ..Deck::default()
+    }
+}
+
+/// A small rig of every trick there is: a few devices, a few outlets, sometimes impossible.
+pub fn small(seed: u64) -> Rig {
+    let mut dice = Dice::new(seed);
+    let mut devices = Vec::new();
+    let placed = dice.chance(70);
+    for number in 0..dice.between(1, 2) {
+        devices.push(small_brick(&mut dice, &format!("S{number}")));
+    }
+    let outlets: Vec<String> = devices
+        .iter()
+        .flat_map(|brick: &Device| brick.outlets.iter().map(|outlet| format!("{}.{}", brick.tag, outlet.name)))
+        .collect();
+    let mut strip = Device { tag: "STRIP".to_owned(), role: Role::Strip, outside: true, ..Device::default() };
+    strip.ports = (1..=dice.between(1, 2))
+        .map(|number| port(&format!("M{number}"), PortRole::Mains, "iec", 10 * number))
+        .collect();
+    devices.push(strip);
+    for number in 0..dice.between(3, 7) {
+        devices.push(small_device(&mut dice, &format!("A{number}"), &outlets));
+    }
+    let mut made = rig(devices);
+    if placed {
+        made.board.decks.push(deck());
+        for device in &mut made.devices {
+            let (x, y) = (dice.between(0, 800), dice.between(0, 300));
+            if device.role != Role::Strip && dice.chance(90) {
+                let under = device.role == Role::Brick;
+                place(device, x, y, under);
+            }
+        }
+    }
+    made
+}
+
+fn small_brick(dice: &mut Dice, tag: &str) -> Device {
+    let count = dice.between(2, 5);
+    let banked = dice.chance(40);
+    let mut outlets = Vec::new();
+    for number in 1..=count {
+        let name = number.to_string();
+        let mut one = match dice.between(1, 10) {
+            1..=4 => outlet(&name, &[(9.0, real(dice.of(&[100, 200])))]),
+            5..=6 => outlet(&name, &[(9.0, 500.0), (12.0, 400.0)]),
+            7..=8 => outlet(&name, &[(9.0, 300.0), (12.0, 250.0), (18.0, 150.0)]),
+            9 => outlet(&name, &[(12.0, 300.0)]),
+            _ => outlet(&name, &[(9.0, real(dice.of(&[500, 1000])))]),
+        };
+        if dice.chance(10) {
+            one.nature = printed(Nature::Ac);
+            one.sign = Known::default();
+        }
+        if dice.chance(25) {
+            one.isolation = printed(Isolation::Joined);
+        }
+        one.series = printed(dice.chance(70));
+        one.parallel = printed(dice.chance(40));
+        if dice.chance(10) {
+            one.sign = one.sign.value.map_or_else(Known::default, |_| printed(Sign::CentrePositive));
+        }
+        if banked && dice.chance(70) {
+            one.bank = Some("left".to_owned());
+        }
+        if dice.chance(50) {
+            one.set = printed(one.settings[0].volts);
+        }
+        outlets.push(one);
+    }
+    let mut made = brick(tag, outlets);
+    if banked {
+        made.banks.push(Bank { name: "left".to_owned(), current: printed(Milliamps::of(real(dice.between(20, 60) * 10)))});
+    }
+    made.total = printed(Watts::of(real(dice.between(3, 16))));
+    for port in &mut made.ports {
+        if dice.chance(15) {
+            port.connector = Some(connector("barrel-5.5-2.5"));
+        }
+    }
+    made
+}
+
+fn small_device(dice: &mut Dice, tag: &str, outlets: &[String]) -> Device {
+    let (low, high) = match dice.between(1, 10) {
+        1..=5 => (9.0, 9.0),
+        6 => (9.0, 12.0),
+        7 => (9.0, 18.0),
+        8 => (12.0, 12.0),
+        9 => (18.0, 18.0),
+        _ => (24.0, 24.0),
+    };
+    let mut made = if dice.chance(35) {
+        digital(tag, low, high, real(dice.between(3, 45) * 10))
+    } else {
+        device(tag, low, high, real(dice.between(1, 16) * 5))
+    };
+    if dice.chance(15) {
+        made.power.surge = printed(Milliamps::of(real(dice.between(10, 60) * 10)));
+    }
+    if dice.chance(10) {
+        made.power.sign = printed(Sign::CentrePositive);
+    }
+    if dice.chance(8) {
+        made.power.nature = printed(Nature::Ac);
+        made.power.sign = Known::default();
+    }
+    if dice.chance(8) {
+        made.power.positive_ground = printed(true);
+    }
+    made.signal.gain = match dice.between(1, 10) {
+        1 => Known::default(),
+        2..=3 => printed(Decibels::of(40.0)),
+        _ => printed(Decibels::of(20.0)),
+    };
+    if dice.chance(10) {
+        made.power.class = Known::default();
+    }
+    if dice.chance(12) {
+        made.ports[0].connector = Some(connector("jack-3.5-trs"));
+    }
+    match dice.between(1, 20) {
+        1 => made.feed = Some(feed(FeedKind::Adaptor, &["STRIP.M1"], dice.chance(50))),
+        2..=3 => made.feed = Some(feed(FeedKind::Single, &[&outlets[usize::try_from(dice.between(0, i64::try_from(outlets.len()).unwrap() - 1)).unwrap()]], true)),
+        _ => {}
+    }
+    made
+}
+
+/// Thirty devices on four bricks of eight outlets, with pairs and sharing.
+pub fn board(seed: u64) -> Rig {
+    let mut dice = Dice::new(seed);
+    let mut devices = Vec::new();
+    for number in 0..4 {
+        let mut outlets = Vec::new();
+        for place in 1..=8 {
+            let name = place.to_string();
+            let mut one = match place {
+                1..=4 => outlet(&name, &[(9.0, 100.0)]),
+                5..=6 => outlet(&name, &[(9.0, 300.0), (12.0, 200.0)]),
+                _ => outlet(&name, &[(9.0, 500.0), (12.0, 400.0), (18.0, 250.0)]),
+            };
+            one.series = printed(4 < place);
+            one.parallel = printed(6 < place);
+            outlets.push(one);
+        }
+        let mut made = brick(&format!("S{number}"), outlets);
+        made.total = printed(Watts::of(real(dice.between(14, 20))));
+        place(&mut made, 40 + 210 * number, 200, true);
+        devices.push(made);
+    }
+    for number in 0..30 {
+        let tag = format!("A{number}");
+        let mut made = match dice.between(1, 100) {
+            1..=55 => device(&tag, 9.0, real(dice.of(&[9, 9, 12, 18])), real(dice.between(2, 70))),
+            56..=66 => digital(&tag, 9.0, 9.0, real(dice.between(40, 90))),
+            67..=80 => digital(&tag, 9.0, 9.0, real(dice.between(100, 230))),
+            81..=88 => digital(&tag, 9.0, 12.0, real(dice.between(150, 350))),
+            89..=92 => device(&tag, 18.0, 18.0, real(dice.between(20, 150))),
+            93..=96 => device(&tag, 24.0, 24.0, real(dice.between(20, 150))),
+            _ => digital(&tag, 12.0, 12.0, real(dice.between(100, 350))),
+        };
+        if dice.chance(6) {
+            made.power.sign = printed(Sign::CentrePositive);
+        }
+        if dice.chance(20) {
+            made.signal.gain = printed(Decibels::of(45.0));
+        }
+        let (x, y) = (real_place(number), if number < 15 { 10 } else { 250 });
+        place(&mut made, x, y, false);
+        devices.push(made);
+    }
+    let mut made = rig(devices);
+    made.board.decks.push(deck());
+    made
+}
+
+fn real_place(number: i64) -> i64 {
+    10 + 58 * (number % 15)
+}

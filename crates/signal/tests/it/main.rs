@@ -1,0 +1,9 @@
+//! Tests of the signal engine.
+
+mod advice;
+mod bands;
+mod closed;
+mod cross;
+mod outcomes;
+mod pinned;
+mod rigs;
