@@ -52,7 +52,10 @@ pub fn run(file: &Path) -> Result<()> {
 }
 
 /// What a piece of work gave, and the milliseconds it took.
-#[expect(clippy::disallowed_methods, reason = "the wall clock is what this chore reports; nothing is decided by it")]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the wall clock is what this chore reports; nothing is decided by it"
+)]
 fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
     let start = std::time::Instant::now();
     let done = work();
@@ -132,7 +135,10 @@ mod tests {
         assert_eq!(read.len(), 1);
         assert_eq!(read[0].capacities, [2, 1]);
         // The second agent takes one job at a gain of three over the first, whichever it is.
-        assert_eq!(best(&read[0]), Solved { value: Some(1 + 2 + 6), proven: true, nodes: best(&read[0]).nodes });
+        assert_eq!(
+            best(&read[0]),
+            Solved { value: Some(1 + 2 + 6), proven: true, nodes: best(&read[0]).nodes }
+        );
     }
 
     #[test]

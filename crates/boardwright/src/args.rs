@@ -28,6 +28,8 @@ pub(crate) enum Command {
     Export(Export),
     /// Begin a new job, blank or from an example.
     New(New),
+    /// Open the workbench in the browser.
+    Bench(Bench),
     /// Print a generated document of this repository.
     #[command(hide = true)]
     Generate(Generate),
@@ -109,6 +111,12 @@ pub(crate) struct Papers {
     /// The paper to print on.
     #[arg(long, value_enum, default_value = "a4")]
     pub(crate) paper: PaperName,
+    /// Only these papers, by name; without it, all of them and the book.
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    pub(crate) only: Vec<String>,
+    /// Width of the tape that labels are printed on.
+    #[arg(long, value_name = "LENGTH", default_value = "12 mm")]
+    pub(crate) tape: quantity::Length,
 }
 
 /// What `export` writes.
@@ -116,6 +124,10 @@ pub(crate) struct Papers {
 pub(crate) enum ExportAs {
     /// A drawing.
     Svg,
+    /// A drawing for other drawing programs (R12), in true millimetres.
+    Dxf,
+    /// A schedule as values.
+    Csv,
     /// The resolved rig, every default filled in.
     Json,
 }
@@ -127,6 +139,14 @@ pub(crate) enum DrawingName {
     Plan,
     /// The view from the right, with the lid.
     Side,
+    /// The template of one deck, life-size.
+    Template,
+    /// The drilling drawing of a panel, life-size.
+    Panel,
+    /// A run as a strip.
+    Path,
+    /// A supply and what hangs on it.
+    Power,
 }
 
 /// Options of `export`.
@@ -140,9 +160,18 @@ pub(crate) struct Export {
     /// Which drawing.
     #[arg(long, value_enum, default_value = "plan")]
     pub(crate) drawing: DrawingName,
-    /// One deck only, for the plan.
+    /// One deck only, for the plan and the template.
     #[arg(long)]
     pub(crate) deck: Option<String>,
+    /// Which run, panel or supply; left out, the first.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) of: Option<String>,
+    /// The panel seen from inside, mirrored.
+    #[arg(long)]
+    pub(crate) rear: bool,
+    /// Which table, for CSV.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) table: Option<String>,
     /// Scale of the drawing, as 1:N.
     #[arg(long, default_value = "1:1", value_parser = scale)]
     pub(crate) scale: u32,
@@ -169,6 +198,25 @@ pub(crate) struct New {
     /// What the rig is called.
     #[arg(long)]
     pub(crate) title: Option<String>,
+}
+
+/// Options of `bench`.
+#[derive(Debug, Args)]
+pub(crate) struct Bench {
+    /// The shop: a folder of jobs. Left out, copies of the examples.
+    pub(crate) shop: Option<PathBuf>,
+    /// The port to listen on; 0 takes a free one.
+    #[arg(long, default_value_t = 4680)]
+    pub(crate) port: u16,
+    /// Do not open the browser.
+    #[arg(long)]
+    pub(crate) no_open: bool,
+    /// Listen on this address instead of this machine's own; needs a token.
+    #[arg(long, value_name = "ADDR")]
+    pub(crate) listen: Option<std::net::IpAddr>,
+    /// What a visitor from another machine must show: at least 16 letters and digits.
+    #[arg(long)]
+    pub(crate) token: Option<String>,
 }
 
 /// Options of `generate`.

@@ -41,6 +41,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Papers(options) => commands::papers::run(&options),
         Command::Export(options) => commands::export::run(&options),
         Command::New(options) => commands::new::run(&options),
+        Command::Bench(options) => commands::bench::run(&options),
         Command::Generate(options) => commands::generate::run(&options),
     }
 }

@@ -176,7 +176,7 @@ fn round_up(length: Length, step: Length) -> Length {
 }
 
 /// A length from millimetres, to the nearest nanometre; far beyond any board it saturates.
-fn mm(value: f64) -> Length {
+pub(crate) fn mm(value: f64) -> Length {
     #[expect(clippy::cast_possible_truncation, reason = "a float to integer cast saturates, which is wanted")]
     Length::from_nm((value * 1e6).round() as i64)
 }

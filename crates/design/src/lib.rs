@@ -4,15 +4,39 @@
 //! leaves something open (a plug, a feed, a place) the design leaves it open too; choosing is a proposal
 //! that becomes an edit when the builder takes it.
 
+mod balance;
+mod bill;
+mod clock;
+pub mod given;
+mod insert;
+mod label;
 mod lead;
 mod load;
+mod making;
 mod mass;
+mod order;
+mod panel;
 mod resolved;
+mod sleeve;
+mod trial;
 
+pub use balance::{Balance, balance};
+pub use bill::{Amount, BillGroup, BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
+pub use clock::{Clocking, clocking};
+pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
+pub use label::{Label, LabelKind, labels, legend, outlet_words};
 pub use lead::{Lead, LeadEndAt, PULL};
 pub use load::{FeedState, OutletLoad, feed_state, outlet_loads};
+pub use making::{
+    Batch, END_OPEN, END_SOLDERED, Making, PLUG_CAPACITANCE, batches, end_words, lead_capacitance,
+    lead_resistance, making,
+};
 pub use mass::{Mass, MassItem};
+pub use order::{Stage, Step, work_order};
+pub use panel::{Hole, PILOT, Plate, plates};
 pub use resolved::{RESOLVED_SCHEMA, resolved};
+pub use sleeve::{Colour, DIGITS, sleeves};
+pub use trial::{Expected, TestLine, TestPart, case_words, heard_words, tests};
 
 use rig::geometry::{Conflict, Solids, conflicts, solids};
 use rig::{Limits, Rig};

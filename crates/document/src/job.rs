@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use finding::Field;
-use rig::{Limits, Rig};
+use rig::{Limits, Provenance, Rig};
 
 use crate::catalogue::Catalogue;
 use crate::format::{FORMAT, RIG};
 use crate::problem::{At, File, Files, Problem};
-use crate::read::node::Node;
+use crate::read::node::{Body, Node};
 use crate::read::resolve::resolve;
 use crate::read::walk::walk;
 use crate::shop::Shop;
@@ -85,6 +85,30 @@ pub fn read(path: &Path, shop: Option<&Path>) -> Result<Job, ReadError> {
 pub fn read_text(name: &str, text: &str, settings: Option<&str>) -> Result<Job, ReadError> {
     let settings = settings.map(|text| File { name: "shop.toml".to_owned(), text: text.to_owned() });
     build(File { name: name.to_owned(), text: text.to_owned() }, settings, None)
+}
+
+/// Reads a job from text with the settings and the catalogue of a shop folder, as [`read`] would read it from
+/// that shop.
+pub fn read_in_shop(name: &str, text: &str, shop: &Path) -> Result<Job, ReadError> {
+    let path = shop.join("shop.toml");
+    let document = File { name: name.to_owned(), text: text.to_owned() };
+    if !path.is_file() {
+        return build(document, None, None);
+    }
+    let settings = File { name: path.display().to_string(), text: read_file(&path)? };
+    let overlay = shop.join("catalogue");
+    build(document, Some(settings), overlay.is_dir().then_some(overlay.as_path()))
+}
+
+/// A value as a document or the catalogue writes it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    /// The value, without quotes and without where it comes from; `unknown` when nobody knows it.
+    pub text: String,
+    /// Where it comes from.
+    pub from: Provenance,
+    /// Where it stands.
+    pub at: At,
 }
 
 fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Result<Job, ReadError> {
@@ -164,6 +188,29 @@ impl Job {
         at.unwrap_or_else(|| At::new(0, 0..0))
     }
 
+    /// The value at this address as it is written, in the document or in the kind beneath; `None` when it is
+    /// written nowhere. Lists show their items with commas; tables have no value of their own.
+    pub fn written(&self, field: &Field) -> Option<Written> {
+        let mut node = &self.tree;
+        for part in field.parts() {
+            node = node.get(part)?;
+        }
+        let text = words_of(node)?;
+        Some(Written { text, from: node.from, at: node.at.clone() })
+    }
+
+    /// The names below a table of named things or values: the ports of a device, the keys of a record.
+    pub fn names_below(&self, field: &Field) -> Vec<String> {
+        let mut node = &self.tree;
+        for part in field.parts() {
+            match node.get(part) {
+                Some(next) => node = next,
+                None => return Vec::new(),
+            }
+        }
+        node.entries().iter().map(|(name, _)| name.clone()).collect()
+    }
+
     fn locate_lead(&self, name: &str, key: Option<&str>) -> Option<At> {
         if let Some(entry) = self.tree.get("lead").and_then(|leads| leads.get(name)) {
             let node = key.and_then(|key| entry.get(key)).unwrap_or(entry);
@@ -187,5 +234,19 @@ impl Job {
     /// The document's own text.
     pub fn text(&self) -> &str {
         self.files.0.first().map_or("", |file| file.text.as_str())
+    }
+}
+
+fn words_of(node: &Node) -> Option<String> {
+    match &node.body {
+        Body::Text(text) => Some(text.clone()),
+        Body::Switch(on) => Some(on.to_string()),
+        Body::Count(count) => Some(count.to_string()),
+        Body::Unknown => Some("unknown".to_owned()),
+        Body::List(items) => {
+            let words: Vec<String> = items.iter().filter_map(words_of).collect();
+            Some(words.join(", "))
+        }
+        Body::Table(_) => None,
     }
 }

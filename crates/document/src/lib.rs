@@ -15,7 +15,7 @@ mod read;
 mod shop;
 
 pub use catalogue::{Catalogue, Entry, Family};
-pub use job::{Job, ReadError, read, read_text};
+pub use job::{Job, ReadError, Written, read, read_in_shop, read_text};
 pub use problem::{At, File, Files, Problem};
 pub use shop::Shop;
 

@@ -5,22 +5,36 @@
 //! take the same drawing. [`gaps`] numbers the tightest places, and the drawings carry the same numbers.
 //! Texts are measured with the real font ([`text`]), so that they never run out of their place.
 
+mod dxf;
 mod gap;
+mod label;
 mod marks;
 mod model;
+mod panel;
+mod path;
 mod plan;
+mod power;
 mod side;
 mod sketch;
 mod style;
 mod svg;
+mod template;
 pub mod text;
 mod way;
 mod words;
 
+pub use dxf::dxf;
 pub use gap::{Gap, GapKind, gaps};
+pub use label::{Media, label_pages};
 pub use marks::{check_bar, legend, severity_mark};
 pub use model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
+pub use panel::{PlateSide, panel};
+pub use path::{path, path_rows};
 pub use plan::plan;
+pub use power::power;
 pub use side::side;
 pub use style::Style;
 pub use svg::{Theme, svg};
+pub use template::{Tiling, overview, template, tile};
+
+pub(crate) use plan::figure as plan_figure;

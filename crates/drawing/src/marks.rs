@@ -372,6 +372,19 @@ pub(crate) fn triangle(tip: Point, dx: f64, dy: f64, long: f64) -> Item {
     }
 }
 
+/// A padlock, of this height, hanging from a point: what layout may not move.
+pub(crate) fn padlock(at: Point, high: f64) -> Vec<Item> {
+    let (wide, shackle) = (high * 0.72, high * 0.42);
+    let body = Area { left: at.x, top: at.y + shackle, right: at.x + wide, bottom: at.y + high };
+    let (a, b) = (at.x + wide * 0.2, at.x + wide * 0.8);
+    let points =
+        vec![Point::new(a, body.top), Point::new(a, at.y), Point::new(b, at.y), Point::new(b, body.top)];
+    vec![
+        Item::Path { points, closed: false, round: high * 0.2, style: Style::Contact, width: None },
+        Item::Rect { area: body, corner: 0.15, style: Style::Mark },
+    ]
+}
+
 /// The room an outlet's tag takes.
 pub(crate) fn outlet_tag_size(content: &str) -> (f64, f64) {
     (width(content, SMALL, Weight::Bold) + 1.8, SMALL + 1.0)

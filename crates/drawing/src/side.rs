@@ -8,7 +8,7 @@ use rig::{Device, FLOOR};
 use crate::gap::{Gap, GapKind, gaps};
 use crate::marks::{BALLOON, arrow, balloon, dimension_y, hatch, severity_items};
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
-use crate::plan::figure;
+use crate::plan::{FOOT, figure};
 use crate::sketch::{LINE, SURFACE, Sketch, bounds, centred, group, text};
 use crate::style::Style;
 use crate::text::{BODY, SMALL, clean, fit, width};
@@ -163,6 +163,24 @@ fn tags(view: &View<'_>, above: &[&Shown<'_>], under: &[&Shown<'_>], sketch: &mu
     }
 }
 
+/// Width of the post that stands for what carries a deck (common practice, no source).
+const POST: f64 = 8.0;
+
+/// The board's feet, each row once.
+fn feet(view: &View<'_>, level: Length, sketch: &mut Sketch) {
+    let board = &view.design.rig.board;
+    let Some(underside) = board.decks.iter().map(|deck| deck.z - deck.thickness).min() else { return };
+    let mut rows: Vec<Length> = board.feet.iter().map(|(_, y)| *y).collect();
+    rows.sort();
+    rows.dedup();
+    let half = FOOT / 2.0 * view.k;
+    for y in rows {
+        let (top, bottom) = (view.point(y, underside), view.point(y, level));
+        let area = Area { left: top.x - half, right: top.x + half, top: top.y, bottom: bottom.y.max(top.y) };
+        sketch.push(Item::Rect { area, corner: 0.0, style: Style::Wash });
+    }
+}
+
 /// The floor line with its hatching, and the levels of the decks.
 fn ground(view: &View<'_>, sketch: &mut Sketch) {
     let board = &view.design.rig.board;
@@ -170,17 +188,25 @@ fn ground(view: &View<'_>, sketch: &mut Sketch) {
     let level = board.floor_level();
     let (front, back) = (view.point(extent.y, level), view.point(extent.back(), level));
     let (from, to) = (front.moved(-BEYOND, 0.0), back.moved(BEYOND, 0.0));
-    // What carries each deck is not modelled; its two ends show that it does not hang in the air.
+    // What carries each deck is not modelled; a narrow post at each of its two ends shows that it does not hang
+    // in the air.
     for deck in &board.decks {
         let Some(clear) = deck.clear_below.value else { continue };
         let underside = deck.z - deck.thickness;
         for rect in deck.shape_on_board() {
-            for y in [rect.y, rect.back()] {
-                let (from, to) = (view.point(y, underside), view.point(y, underside - clear));
-                sketch.push(Item::Line { from, to, style: Style::Hair });
+            // Feet that are written down stand where they stand; everything else stands at its ends.
+            if underside - clear == level && !board.feet.is_empty() {
+                continue;
+            }
+            let post = POST * view.k;
+            let (front, back) = (view.point(rect.y, underside), view.point(rect.back(), underside - clear));
+            for (left, right) in [(front.x, front.x + post), (back.x - post, back.x)] {
+                let area = Area { left, right, top: front.y.min(back.y), bottom: front.y.max(back.y) };
+                sketch.push(Item::Rect { area, corner: 0.0, style: Style::Far });
             }
         }
     }
+    feet(view, level, sketch);
     sketch.push(Item::Line { from, to, style: Style::Wide });
     let strip = Area { left: from.x, top: from.y, right: to.x, bottom: from.y + FOAM };
     sketch.items.extend(hatch(&strip, 1.6, Style::Hair));

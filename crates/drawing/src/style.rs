@@ -72,6 +72,10 @@ pub enum Style {
     Lid,
     /// Frame of the sheet, view arrow.
     Wide,
+    /// The edge of a hole that is drilled.
+    Hole,
+    /// The centre lines of a hole.
+    Centre,
 }
 
 /// A colour of the palette, by what it means.
@@ -209,6 +213,8 @@ impl Style {
             Self::SheetGround => filled(Sheet),
             Self::DeckCut => both(Ink, NARROW, Ink),
             Self::Lid | Self::Wide => line(Ink, WIDE, &[]),
+            Self::Hole => line(Ink, 0.35, &[]),
+            Self::Centre => line(Ink, 0.18, &[]),
         }
     }
 
@@ -249,6 +255,8 @@ impl Style {
             Self::DeckCut => "deck-cut",
             Self::Lid => "lid",
             Self::Wide => "wide",
+            Self::Hole => "hole",
+            Self::Centre => "centre",
         }
     }
 }

@@ -12,6 +12,8 @@ pub const SMALL: f64 = 2.469;
 pub const BODY: f64 = 2.822;
 /// 9 pt, heads.
 pub const HEAD: f64 = 3.175;
+/// 11 pt, what is read at the bench.
+pub const BENCH: f64 = 3.881;
 /// 12 pt, tags of devices.
 pub const TAG: f64 = 4.233;
 

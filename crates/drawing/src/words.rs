@@ -29,3 +29,36 @@ pub(crate) const LEGEND_IN_OUT: &str = "in, out";
 pub(crate) const LEGEND_SWITCH: &str = "foot switch";
 pub(crate) const LEGEND_GAP: &str = "gap";
 pub(crate) const LEGEND_DATUM: &str = "datum";
+
+pub(crate) const TEMPLATE: &str = "template 1 : 1";
+pub(crate) const SERVICE: &str = "(keep free)";
+pub(crate) const SPARE_OUTLET: &str = "spare: cap it, label it";
+pub(crate) const SERIES: &str = "in series with";
+pub(crate) const PARALLEL: &str = "parallel with";
+pub(crate) const CROSSING: &str = "crossing lead";
+pub(crate) const BARREL: &str = "adaptor to";
+pub(crate) const WANTS: &str = "wants";
+pub(crate) const PASSIVE: &str = "passive";
+pub(crate) const INVERTS: &str = "turns polarity";
+pub(crate) const BARE: &str = "bare pickup";
+pub(crate) const Z_IN: &str = "in";
+pub(crate) const Z_OUT: &str = "out";
+/// Stands after a figure that is only assumed, where no line can be drawn under it.
+pub(crate) const ASSUMED_MARK: &str = " A";
+pub(crate) const FRONT: &str = "FRONT";
+pub(crate) const REAR: &str = "REAR";
+pub(crate) const FRONT_NOTE: &str = "seen from outside: plugs go in from here";
+pub(crate) const REAR_NOTE: &str = "seen from inside, mirrored: never glue this one to the front";
+
+/// How a device passes signal when it is off.
+pub(crate) fn bypass(bypass: rig::Bypass) -> &'static str {
+    match bypass {
+        rig::Bypass::Hard => "hard bypass",
+        rig::Bypass::Buffered => "buffered",
+        rig::Bypass::Relay => "relay bypass",
+        rig::Bypass::AlwaysOn => "always on",
+    }
+}
+pub(crate) const OVERVIEW: &str = "what stands where";
+pub(crate) const FEET: &str = "feet";
+pub(crate) const UNDER_DECK: &str = "dashed, under a deck";

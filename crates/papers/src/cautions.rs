@@ -3,6 +3,7 @@
 use design::Design;
 use rig::{ConnectorFamily, FeedKind, LeadClass, Role};
 
+use crate::block::Block;
 use crate::text;
 
 /// The cautions that this design gives reason for, in the order of harm.
@@ -39,4 +40,42 @@ pub(crate) fn cautions(design: &Design) -> Vec<&'static str> {
         out.push(text::CAUTION_HEAVY);
     }
     out
+}
+
+/// The cautions in a box; nothing where there are none.
+pub(crate) fn boxed(design: &Design) -> Option<Block> {
+    let lines: Vec<String> = cautions(design).into_iter().map(str::to_owned).collect();
+    (!lines.is_empty()).then(|| Block::Boxed(text::CAUTIONS.to_owned(), lines, 10.0))
+}
+
+/// One caution in a box, where the design gives reason for it.
+fn one(design: &Design, words: &'static str) -> Option<Block> {
+    cautions(design)
+        .contains(&words)
+        .then(|| Block::Boxed(text::CAUTION.to_owned(), vec![words.to_owned()], 10.0))
+}
+
+/// The caution about soldering.
+pub(crate) fn solder(design: &Design) -> Option<Block> {
+    one(design, text::CAUTION_SOLDER)
+}
+
+/// The caution about hot supplies.
+pub(crate) fn hot(design: &Design) -> Option<Block> {
+    one(design, text::CAUTION_HOT)
+}
+
+/// The caution about lifting.
+pub(crate) fn heavy(design: &Design) -> Option<Block> {
+    one(design, text::CAUTION_HEAVY)
+}
+
+/// The caution about phantom power.
+pub(crate) fn phantom(design: &Design) -> Option<Block> {
+    one(design, text::CAUTION_PHANTOM)
+}
+
+/// The caution about mains.
+pub(crate) fn mains(design: &Design) -> Option<Block> {
+    one(design, text::CAUTION_MAINS)
 }

@@ -1,39 +1,16 @@
-//! The layout sheet: plan and view A to scale, the tightest gaps, what is to be agreed; then every finding
-//! and every lead.
+//! The layout sheet: plan and view A to scale, the tightest gaps, what is to be agreed.
 
-use std::collections::BTreeMap;
-use std::fmt::Write as _;
-
-use design::Design;
-use drawing::{
-    Drawing, Gap, GapKind, Scale, Theme, Weight, check_bar, gaps, legend, plan, severity_mark, side, svg,
-};
+use design::{Design, given};
+use drawing::{Drawing, Gap, GapKind, Scale, Theme, Weight, check_bar, gaps, legend, plan, side, svg};
 use finding::{Finding, Severity};
 use quantity::Length;
-use rig::Provenance;
 use rig::geometry::{BoxClass, Owner};
 use serde_json::{Value, json};
-use sha2::{Digest, Sha256};
 
-use crate::cautions::cautions;
-use crate::sheet::{Heading, INSET, PaperSize, Sheet, fit, is_draft, scales, sheet_data};
-use crate::world::{Job, set};
-use crate::{Paper, PaperError, given, lists, text};
-
-/// What the papers are made from.
-#[derive(Debug, Clone, Copy)]
-pub struct LayoutInput<'a> {
-    /// The design.
-    pub design: &'a Design,
-    /// What the checks say of it.
-    pub findings: &'a [Finding],
-    /// The size of the sheets.
-    pub paper: PaperSize,
-    /// The version of the program, for the foot of each page.
-    pub program_version: &'a str,
-    /// A hash of what was read (document, catalogue, settings), for the foot of each page.
-    pub input_hash: &'a str,
-}
+use crate::block::{Table, cell, figures, share};
+use crate::part::{Body, Part};
+use crate::sheet::{INSET, Lie, Sheet, fit, scales};
+use crate::{PapersInput, text};
 
 /// Width of the column with gaps and sums.
 const COLUMN: f64 = 60.0;
@@ -57,10 +34,22 @@ impl Room {
     }
 }
 
-/// The layout for approval, with the lists of findings and leads on the pages that follow.
-pub fn layout_sheet(input: &LayoutInput<'_>) -> Result<Paper, PaperError> {
+/// Plan and view A to scale on one sheet; on a sheet twice as large where the plan would be smaller than 1 : 5.
+pub(crate) fn layout(input: &PapersInput<'_>) -> Part {
+    let made = on(input, Lie::Landscape);
+    if LEAST_SCALE <= made.1.factor() {
+        return made.0;
+    }
+    let larger = on(input, Lie::Double);
+    if made.1.factor() < larger.1.factor() { larger.0 } else { made.0 }
+}
+
+/// The smallest scale at which the numbers on a plan can be followed.
+const LEAST_SCALE: f64 = 0.2;
+
+fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
     let design = input.design;
-    let sheet = Sheet::landscape(input.paper);
+    let sheet = Sheet::of(input.paper, lie);
     let lower = sheet.bottom - LOWER;
     let plan_room = Room {
         x: sheet.left + INSET,
@@ -84,22 +73,17 @@ pub fn layout_sheet(input: &LayoutInput<'_>) -> Result<Paper, PaperError> {
             largest(side_room, |scale| side(design, scale))
         }
     };
+    let paper = match lie {
+        Lie::Double => input.paper.double_word(),
+        _ => input.paper.word(),
+    };
     let scale_words = if side_scale == plan_scale {
-        format!("{plan_scale}, {}", input.paper.word())
+        format!("{plan_scale}, {paper}")
     } else {
-        format!("{plan_scale} ({side_scale})")
+        format!("{plan_scale} ({side_scale}), {paper}")
     };
     let gaps = gaps(design);
     let title = if design.rig.board.decks.len() > 1 { text::LAYOUT_ALL } else { text::LAYOUT_ONE };
-    let heading = Heading {
-        title,
-        kind: text::TYPE_LAYOUT,
-        number_suffix: "-LAY",
-        scale: &scale_words,
-        cautions: cautions(design),
-        program_version: input.program_version,
-        input_hash: input.input_hash,
-    };
     let column = Room {
         x: sheet.right - INSET - COLUMN,
         y: sheet.top + INSET,
@@ -113,13 +97,12 @@ pub fn layout_sheet(input: &LayoutInput<'_>) -> Result<Paper, PaperError> {
     let legend_at = (bar_at.0, bar_at.1 - legend.height_mm - 3.0);
     let plan_head = if design.rig.board.decks.len() > 1 { text::PLAN_ALL } else { text::PLAN };
     let side_head = if design.rig.board.lid.is_some() { text::VIEW_A_LID } else { text::VIEW_A };
-    let data = json!({
-        "sheet": sheet_data(&sheet, &design.rig.job, &heading),
+    let page = json!({
         "drawings": [
-            placed("/plan.svg", &plan, centred(plan_room, &plan)),
-            placed("/side.svg", &side, (side_room.x, side_room.y + ((side_room.h - side.height_mm) / 2.0).clamp(0.0, 4.0))),
-            placed("/legend.svg", &legend, legend_at),
-            placed("/bar.svg", &bar, bar_at),
+            placed("/layout/plan.svg", &plan, centred(plan_room, &plan)),
+            placed("/layout/side.svg", &side, (side_room.x, side_room.y + ((side_room.h - side.height_mm) / 2.0).clamp(0.0, 4.0))),
+            placed("/layout/legend.svg", &legend, legend_at),
+            placed("/layout/bar.svg", &bar, bar_at),
         ],
         "heads": [
             head(plan_room.x, plan_room.y - 4.0, plan_head, &plan_scale.to_string()),
@@ -130,28 +113,48 @@ pub fn layout_sheet(input: &LayoutInput<'_>) -> Result<Paper, PaperError> {
         "column": { "x": column.x, "y": column.y, "w": column.w },
         "gaps": gaps_data(&gaps),
         "agree": agree(design, input.findings),
-        "findings": lists::findings(input.findings),
-        "leads": lists::leads(design),
     });
-    let data = data.to_string().into_bytes();
-    let paper = |drawing: &Drawing| svg(drawing, Theme::Paper).into_bytes();
-    let mut files: BTreeMap<&'static str, Vec<u8>> = BTreeMap::new();
-    files.insert("/plan.svg", paper(&plan));
-    files.insert("/side.svg", paper(&side));
-    files.insert("/legend.svg", paper(&legend));
-    files.insert("/bar.svg", paper(&bar));
-    files.insert("/stop.svg", paper(&severity_mark(Severity::Stop, 3.2)));
-    files.insert("/look.svg", paper(&severity_mark(Severity::Look, 3.2)));
-    files.insert("/note.svg", paper(&severity_mark(Severity::Note, 3.2)));
-    files.insert("/data.json", data);
-    set(Job {
+    let file = |name: &str, drawing: &Drawing| {
+        (format!("/layout/{name}.svg"), svg(drawing, Theme::Paper).into_bytes())
+    };
+    let files = vec![file("plan", &plan), file("side", &side), file("legend", &legend), file("bar", &bar)];
+    let part = Part {
         name: "layout",
-        template: "/layout.typ",
-        ident: ident("layout", &files, input),
-        files,
-        creator: format!("{} {}", text::PROGRAM, input.program_version),
-        date: design.rig.job.date.as_deref().filter(|_| !is_draft(&design.rig.job)),
-    })
+        title: title.to_owned(),
+        suffix: "-LAY",
+        kind: text::TYPE_LAYOUT,
+        scale: scale_words,
+        sheet,
+        body: Body::Framed(vec![page], files),
+        bound: true,
+        files: vec![gap_table(&gaps)],
+    };
+    (part, plan_scale)
+}
+
+/// The gaps as values.
+fn gap_table(gaps: &[Gap]) -> Table {
+    let mut table = Table::new(
+        "gaps",
+        9.0,
+        vec![
+            figures("gap", "", 10.0),
+            share("between", 1.0),
+            figures(text::FOUND, text::MM, 20.0),
+            figures(text::LEAST, text::MM, 20.0),
+            figures(text::SPARE, text::MM, 20.0),
+        ],
+    );
+    for gap in gaps {
+        table.row([
+            cell(gap.number.to_string()),
+            cell(between(gap)),
+            cell(gap.found.figure_mm(1)).assumed(gap.assumed),
+            cell(gap.least.figure_mm(1)),
+            cell(gap.spare.figure_mm(1)),
+        ]);
+    }
+    table
 }
 
 /// The drawing at the largest scale that fits, and that scale; where none does, the last one.
@@ -177,26 +180,6 @@ fn placed(file: &str, drawing: &Drawing, (x, y): (f64, f64)) -> Value {
 
 fn head(x: f64, y: f64, words: &str, scale: &str) -> Value {
     json!({ "x": x, "y": y, "words": words, "scale": scale })
-}
-
-/// The identity of a document: everything that goes into it.
-fn ident(name: &str, files: &BTreeMap<&'static str, Vec<u8>>, input: &LayoutInput<'_>) -> String {
-    let mut hash = Sha256::new();
-    for part in [name, input.program_version, input.input_hash, input.paper.word()] {
-        hash.update(part.len().to_le_bytes());
-        hash.update(part.as_bytes());
-    }
-    for (path, bytes) in files {
-        hash.update(path.as_bytes());
-        hash.update(bytes.len().to_le_bytes());
-        hash.update(bytes);
-    }
-    let mut out = String::new();
-    for byte in hash.finalize() {
-        // Writing to a `String` cannot fail.
-        let _ = write!(out, "{byte:02x}");
-    }
-    out
 }
 
 fn gaps_data(gaps: &[Gap]) -> Value {
@@ -326,9 +309,4 @@ fn agree(design: &Design, findings: &[Finding]) -> Value {
         findings.iter().filter(|finding| finding.accepted.is_some()).count(),
     ));
     json!({ "head": text::TO_AGREE, "rows": rows })
-}
-
-/// Whether a value must be marked as assumed on paper.
-pub(crate) fn is_assumed(from: Provenance) -> bool {
-    from == Provenance::Assumed
 }

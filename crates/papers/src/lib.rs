@@ -1,24 +1,125 @@
-//! The printed set: every paper a template, the data it shows, and the drawings on it, as PDF.
+//! The printed set: every paper a list of pages, the data they show, and the drawings on them, as PDF.
 //!
-//! [`PAPERS`] lists the papers there are; [`papers()`] makes them all, [`layout_sheet`] the one for approval.
-//! Text from a document reaches a template as a value and never as source. Fonts are embedded, nothing is
-//! read from the machine, and the same input gives the same bytes.
+//! [`PAPERS`] lists the papers there are; [`papers()`] makes them all in one go, with the book that binds them
+//! and the tables as files of values. Text from a document reaches a template as a value and never as source.
+//! Fonts are embedded, nothing is read from the machine, and the same input gives the same bytes.
 //!
-//! A new paper is a template in `templates/`, a module that builds its data, and a line in [`PAPERS`]; frame,
-//! title block, check bar and tables come from `templates/sheet.typ` and the `sheet` module.
+//! A new paper is a module that builds its [`part`], its words in [`text`], and a line in [`PAPERS`]; title
+//! block, tables, figures and page numbers come from `templates/`. What is computed is computed in `design`.
 
+mod approval;
+mod bill;
+mod block;
+mod brief;
 mod cautions;
+mod csv;
 mod error;
-mod given;
+mod fault;
+mod findings;
+mod handover;
+mod labels;
 mod layout;
-mod lists;
+mod leads;
+mod order;
+mod panel;
+mod part;
+mod path;
+mod power;
+mod revision;
 mod sheet;
+mod template;
+mod test_sheet;
 mod text;
+mod words;
 mod world;
 
+use design::Design;
+use finding::Finding;
+
+use block::Block;
+use part::Part;
+use sheet::Lie;
+
 pub use error::PaperError;
-pub use layout::{LayoutInput, layout_sheet};
 pub use sheet::PaperSize;
+
+/// What the papers are made from.
+#[derive(Debug, Clone, Copy)]
+pub struct PapersInput<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// What the checks say of it.
+    pub findings: &'a [Finding],
+    /// The size of the sheets.
+    pub paper: PaperSize,
+    /// The worst change of tone, when somebody has computed it.
+    pub tone: Option<&'a ToneChange>,
+    /// Earlier revisions and this one, oldest first, as far as they are written down.
+    pub revisions: &'a [RevisionNote],
+    /// Width of the label tape in millimetres.
+    pub tape_mm: f64,
+    /// The version of the program, for the foot of each page.
+    pub program_version: &'a str,
+    /// A hash of what was read (document, catalogue, settings), for the foot of each page.
+    pub input_hash: &'a str,
+}
+
+impl<'a> PapersInput<'a> {
+    /// Papers of this size for a design, with nothing added.
+    pub fn new(design: &'a Design, findings: &'a [Finding], paper: PaperSize) -> Self {
+        Self {
+            design,
+            findings,
+            paper,
+            tone: None,
+            revisions: &[],
+            tape_mm: TAPE_MM,
+            program_version: "",
+            input_hash: "",
+        }
+    }
+
+    /// What this revision replaces, in words.
+    pub(crate) fn supersedes(&self) -> String {
+        let now = self.design.rig.job.revision.as_deref().unwrap_or_default().trim();
+        let before = self.revisions.iter().rev().find(|note| note.letter != now);
+        match before {
+            Some(note) => note.letter.clone(),
+            None if now.is_empty() => text::DASH.to_owned(),
+            None if now == "A" => text::NOTHING.to_owned(),
+            None => text::all_before(now),
+        }
+    }
+}
+
+/// Width of the tape that labels are printed on when nobody says otherwise. *Common practice, no source.*
+pub const TAPE_MM: f64 = 12.0;
+
+/// How the tone changes at 4 kHz in the worst switching state, against the guitar straight into the amp.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToneChange {
+    /// In decibels, with its sign.
+    pub change_db: f64,
+    /// The devices that are on in that state.
+    pub state: Vec<String>,
+    /// Where it is heard.
+    pub sink: String,
+    /// Whether it rests on values that are only assumed, or unknown and stood in for.
+    pub assumed: bool,
+}
+
+/// One revision as the record shows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RevisionNote {
+    /// Its letter.
+    pub letter: String,
+    /// When it was made.
+    pub date: String,
+    /// Why.
+    pub why: String,
+    /// Who agreed.
+    pub by: Option<String>,
+}
 
 /// A finished paper.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,21 +132,116 @@ pub struct Paper {
     pub pages: usize,
 }
 
-/// One kind of paper: its name, what it is for, and the function that makes it.
+/// A table as a file of values.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TableFile {
+    /// Its name in the set, fit for a file name: `cut-list`.
+    pub name: &'static str,
+    /// The paper it belongs to.
+    pub paper: &'static str,
+    /// The values: UTF-8, RFC 4180.
+    pub csv: String,
+}
+
+/// Everything that [`papers()`] makes.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PaperSet {
+    /// The book first, then every paper in the order of [`PAPERS`].
+    pub papers: Vec<Paper>,
+    /// Tables as files.
+    pub tables: Vec<TableFile>,
+}
+
+/// One kind of paper: its name and what it is for.
 #[derive(Debug, Clone, Copy)]
 pub struct PaperKind {
     /// Its name in the set.
     pub name: &'static str,
-    /// What it is for, for lists and menus.
+    /// What it is called.
     pub title: &'static str,
-    /// Makes it.
-    pub make: fn(&LayoutInput<'_>) -> Result<Paper, PaperError>,
+    /// Who reads it.
+    pub reader: &'static str,
+    /// Whether it is bound into the book.
+    pub bound: bool,
+    make: fn(&PapersInput<'_>) -> Part,
 }
 
-/// Every paper there is, in the order of the set.
-pub const PAPERS: &[PaperKind] = &[PaperKind { name: "layout", title: text::LAYOUT, make: layout_sheet }];
+macro_rules! papers {
+    ($($name:literal, $title:ident, $reader:ident, $bound:literal, $make:path;)*) => {
+        /// Every paper there is, in the order of the book.
+        pub const PAPERS: &[PaperKind] = &[
+            $(PaperKind { name: $name, title: text::$title, reader: text::$reader, bound: $bound, make: $make },)*
+        ];
+    };
+}
 
-/// Makes every paper of the set.
-pub fn papers(input: &LayoutInput<'_>) -> Result<Vec<Paper>, PaperError> {
-    PAPERS.iter().map(|kind| (kind.make)(input)).collect()
+papers! {
+    "brief", BRIEF, FOR_CLIENT, true, brief::brief;
+    "approval", APPROVAL, FOR_CLIENT, true, approval::approval;
+    "path", PATH, FOR_BENCH_STAGE, true, path::path;
+    "layout", LAYOUT, FOR_CLIENT_BENCH, true, layout::layout;
+    "template", TEMPLATE, FOR_BENCH, true, template::template;
+    "power", POWER, FOR_BENCH_STAGE, true, power::power;
+    "leads", LEADS, FOR_BENCH, true, leads::leads;
+    "labels", LABELS, FOR_BENCH, true, labels::labels;
+    "panel", PANEL, FOR_BENCH, true, panel::panel;
+    "bill", BILL, FOR_WORKSHOP, true, bill::bill;
+    "order", ORDER, FOR_BENCH, true, order::order;
+    "tests", TESTS, FOR_BENCH, true, test_sheet::tests;
+    "handover", HANDOVER, FOR_PLAYER, true, handover::handover;
+    "fault", FAULT, FOR_STAGE, true, fault::fault;
+    "revision", REVISION_RECORD, FOR_WORKSHOP, true, revision::revision;
+    "findings", FINDINGS, FOR_WORKSHOP, true, findings::findings;
+    "template-sheet", TEMPLATE_SHEET, FOR_BENCH, false, template::one_sheet;
+}
+
+/// Every table of the set as a file of values, without setting a page.
+pub fn tables(input: &PapersInput<'_>) -> Vec<TableFile> {
+    PAPERS.iter().flat_map(|kind| tables_of(kind, &(kind.make)(input))).collect()
+}
+
+fn tables_of(kind: &PaperKind, part: &Part) -> Vec<TableFile> {
+    part.tables().into_iter().map(|(name, csv)| TableFile { name, paper: kind.name, csv }).collect()
+}
+
+/// The name of the bound set among the papers.
+pub const BOOK: &str = "book";
+
+/// Makes the papers of these names, all where none is named, and the book of all that are bound.
+///
+/// Only where all are made is there a book, and only then do pages carry its numbers.
+pub fn papers(input: &PapersInput<'_>, only: &[&str]) -> Result<PaperSet, PaperError> {
+    let wanted = |kind: &&PaperKind| only.is_empty() || only.contains(&kind.name);
+    let mut set = PaperSet::default();
+    let mut bound: Vec<Part> = Vec::new();
+    let mut loose: Vec<Part> = Vec::new();
+    for kind in PAPERS.iter().filter(wanted) {
+        let part = (kind.make)(input);
+        set.tables.extend(tables_of(kind, &part));
+        if part.bound { bound.push(part) } else { loose.push(part) }
+    }
+    let book = only.is_empty();
+    if book {
+        let rows: Vec<[&'static str; 3]> = PAPERS
+            .iter()
+            .filter(|kind| bound.iter().any(|part| part.name == kind.name))
+            .map(|kind| [kind.name, kind.title, kind.reader])
+            .collect();
+        let mut blocks = vec![Block::Title(text::CONTENTS), Block::Contents(rows)];
+        blocks.extend(cautions::boxed(input.design));
+        blocks.push(Block::Faint(text::ASSUMED_NOTE.to_owned()));
+        bound.insert(0, Part::blocks(input, text::CONTENTS_NAME, text::CONTENTS, "", Lie::Portrait, blocks));
+    }
+    let jobs: Vec<(Vec<Part>, bool)> =
+        std::iter::once((bound, book)).chain(loose.into_iter().map(|part| (vec![part], false))).collect();
+    for (parts, book) in jobs {
+        for printed in part::print(&parts, input, book)? {
+            set.papers.push(Paper {
+                name: printed.part.unwrap_or(BOOK),
+                pdf: printed.pdf,
+                pages: printed.pages,
+            });
+        }
+    }
+    Ok(set)
 }

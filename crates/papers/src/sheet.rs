@@ -37,6 +37,14 @@ impl PaperSize {
         }
     }
 
+    /// The name of the sheet twice as large.
+    pub fn double_word(self) -> &'static str {
+        match self {
+            Self::A4 => "A3",
+            Self::Letter => "17 × 11 in",
+        }
+    }
+
     /// Width and height of a sheet that lies, in millimetres.
     pub fn landscape_mm(self) -> (f64, f64) {
         match self {
@@ -61,9 +69,48 @@ pub(crate) struct Sheet {
     pub(crate) block_top: f64,
 }
 
+/// How a page lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Lie {
+    /// The long side up.
+    Portrait,
+    /// The long side along.
+    Landscape,
+    /// Half a sheet, upright (A5; half of a letter).
+    Card,
+    /// Twice a sheet, along (A3; 17 by 11 in).
+    Double,
+}
+
 impl Sheet {
-    pub(crate) fn landscape(size: PaperSize) -> Self {
-        let (width, height) = size.landscape_mm();
+    /// A sheet of this size, lying like this.
+    pub(crate) fn of(size: PaperSize, lie: Lie) -> Self {
+        let (long, short) = size.landscape_mm();
+        match lie {
+            Lie::Landscape => Self::sized(long, short),
+            Lie::Portrait => Self::sized(short, long),
+            Lie::Card => Self { left: EDGE, ..Self::sized((long / 2.0).floor(), short) },
+            Lie::Double => Self::sized(2.0 * short, long),
+        }
+    }
+
+    /// The height of the strip along the foot.
+    fn strip(&self) -> f64 {
+        if self.width < 170.0 { 13.0 } else { 20.0 }
+    }
+
+    /// Where the strip along the foot begins.
+    pub(crate) fn strip_top(&self) -> f64 {
+        self.bottom - self.strip()
+    }
+
+    /// The room within the frame, less the strip: width and height.
+    pub(crate) fn room(&self) -> (f64, f64) {
+        (self.right - self.left - 2.0 * INSET, self.strip_top() - self.top - INSET - 2.5)
+    }
+
+    /// A sheet of any size.
+    pub(crate) fn sized(width: f64, height: f64) -> Self {
         let (right, bottom) = (width - EDGE, height - EDGE);
         Self {
             width,
@@ -80,13 +127,19 @@ impl Sheet {
 
 /// What the title block says, beside what the job brings.
 pub(crate) struct Heading<'a> {
+    pub(crate) name: &'static str,
     pub(crate) title: &'a str,
     pub(crate) kind: &'a str,
     pub(crate) number_suffix: &'a str,
     pub(crate) scale: &'a str,
-    pub(crate) cautions: Vec<&'static str>,
     pub(crate) program_version: &'a str,
     pub(crate) input_hash: &'a str,
+    /// The last part of the set, which ends its page numbers.
+    pub(crate) last: &'static str,
+    /// Whether it is one of several.
+    pub(crate) bound: bool,
+    /// What this revision replaces.
+    pub(crate) supersedes: &'a str,
 }
 
 /// Whether the papers of a job are drafts: nobody has dated or numbered a revision.
@@ -97,7 +150,6 @@ pub(crate) fn is_draft(job: &Job) -> bool {
 
 /// The data of `sheet.typ`.
 pub(crate) fn sheet_data(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Value {
-    let cautions: Vec<String> = heading.cautions.iter().map(|words| (*words).to_owned()).collect();
     let version = fit(heading.program_version, 7.0, Weight::Regular, 40.0);
     let hash = fit(heading.input_hash, 7.0, Weight::Regular, 30.0);
     json!({
@@ -116,8 +168,12 @@ pub(crate) fn sheet_data(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Val
         "title": clean_or(heading.title, text::DASH),
         "author": clean_or(job.workshop.as_deref().unwrap_or_default(), text::PROGRAM),
         "footer": format!("{} {version}, {} {hash}", text::PROGRAM, text::INPUT),
-        "cautions_head": text::CAUTIONS,
-        "cautions": cautions,
+        "part": heading.name,
+        "last": heading.last,
+        "bound": heading.bound,
+        "book": text::BOOK_PAGE,
+        "strip": strip(sheet, job, heading),
+        "strip_top": sheet.strip_top(),
     })
 }
 
@@ -206,6 +262,81 @@ fn cells(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Vec<Value> {
         level(rows[3], 0.0, 72.0, text::APPROVED, String::new()),
         level(rows[3], 72.0, 132.0, text::DATUM, text::DATUM_PLACE.to_owned()),
     ]
+}
+
+/// The strip along the foot of a page of lists: the fields of the title block in two rows, in one on a card.
+fn strip(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Vec<Value> {
+    let given = |value: &Option<String>| clean_or(value.as_deref().unwrap_or_default(), text::DASH);
+    let player = given(&job.player);
+    let name = clean_or(&job.title, text::DASH);
+    let job_line = if player == text::DASH { name } else { text::job_for(&name, &player) };
+    let draft = is_draft(job);
+    let revision = match given(&job.revision) {
+        words if words == text::DASH => text::DRAFT.to_owned(),
+        words => words,
+    };
+    let date = match given(&job.date) {
+        words if words == text::DASH => text::DRAFT.to_owned(),
+        words => words,
+    };
+    let number = match job.number.as_deref().map(measure::clean).filter(|number| !number.is_empty()) {
+        Some(number) => format!("{number}{}", heading.number_suffix),
+        None => text::DASH.to_owned(),
+    };
+    let status = if draft { text::DRAFT } else { text::FOR_APPROVAL };
+    let top = sheet.strip_top();
+    let wide = sheet.right - sheet.left;
+    let mut out = Vec::new();
+    let mut row = |y: f64, high: f64, cells: &[(f64, &str, String, f64, bool, bool)]| {
+        let fixed: f64 = cells.iter().map(|cell| cell.0).filter(|w| *w > 1.0).sum();
+        let shares: f64 = cells.iter().map(|cell| cell.0).filter(|w| *w <= 1.0).sum();
+        let mut x = sheet.left;
+        for (w, label, value, size, bold, page) in cells {
+            let w = if *w > 1.0 { *w } else { (wide - fixed) * w / shares };
+            let weight = if *bold { Weight::Bold } else { Weight::Regular };
+            out.push(json!({
+                "x": x, "y": y, "w": w, "h": high, "label": label,
+                "value": fit(value, *size, weight, w - 3.0),
+                "size": size, "bold": bold, "page": page,
+            }));
+            x += w;
+        }
+    };
+    if sheet.width < 170.0 {
+        row(
+            top,
+            13.0,
+            &[
+                (1.0, text::TITLE, heading.title.to_owned(), 11.0, true, false),
+                (34.0, text::NUMBER, number, 8.0, true, false),
+                (18.0, text::REVISION, revision, 9.0, true, false),
+                (18.0, text::SHEET, String::new(), 8.0, false, true),
+            ],
+        );
+    } else {
+        row(
+            top,
+            11.0,
+            &[
+                (1.0, text::TITLE, heading.title.to_owned(), 13.0, true, false),
+                (38.0, text::NUMBER, number, 9.0, true, false),
+                (18.0, text::REVISION, revision, 9.0, true, false),
+                (22.0, text::SHEET, String::new(), 9.0, true, true),
+            ],
+        );
+        row(
+            top + 11.0,
+            9.0,
+            &[
+                (1.0, text::JOB, job_line, 8.0, false, false),
+                (26.0, text::DRAWN_BY, given(&job.drawn_by), 8.0, false, false),
+                (22.0, text::DATE, date, 8.0, false, false),
+                (22.0, text::STATUS, status.to_owned(), 8.0, draft, false),
+                (30.0, text::SUPERSEDES, heading.supersedes.to_owned(), 8.0, false, false),
+            ],
+        );
+    }
+    out
 }
 
 /// A text fitted into so many millimetres at a size in points.

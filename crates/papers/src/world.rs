@@ -1,23 +1,29 @@
-//! The typesetter's whole world: embedded templates and fonts, and the virtual files of one paper.
+//! The typesetter's whole world: embedded templates and fonts, and the virtual files of one set.
 
 use std::collections::BTreeMap;
+use std::num::NonZeroUsize;
 use std::sync::OnceLock;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use typst::diag::{FileError, FileResult};
-use typst::foundations::{Bytes, Datetime, Duration, Smart};
+use typst::foundations::{Bytes, Datetime, Duration, Label, Smart};
+use typst::introspection::Introspector;
+use typst::layout::PageRanges;
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
 use typst::text::{Font, FontBook};
-use typst::utils::LazyHash;
+use typst::utils::{LazyHash, PicoStr};
 use typst::{Library, LibraryExt, World};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, Timestamp};
 
-use crate::{Paper, PaperError};
+use crate::PaperError;
 
 /// What all papers share: templates by path.
 const TEMPLATES: &[(&str, &str)] = &[
     ("/sheet.typ", include_str!("../templates/sheet.typ")),
     ("/layout.typ", include_str!("../templates/layout.typ")),
+    ("/blocks.typ", include_str!("../templates/blocks.typ")),
+    ("/set.typ", include_str!("../templates/set.typ")),
 ];
 
 struct Shared {
@@ -46,21 +52,34 @@ fn shared() -> &'static Shared {
     })
 }
 
-/// One paper to be set: its template and its own files, such as `data.json` and drawings.
+/// Papers to be set together, one part after the other: `data.json` and drawings.
 pub(crate) struct Job<'a> {
-    /// Name of the paper.
-    pub(crate) name: &'static str,
-    /// Path of its template.
-    pub(crate) template: &'static str,
     /// Virtual files by path.
-    pub(crate) files: BTreeMap<&'static str, Vec<u8>>,
+    pub(crate) files: BTreeMap<String, Vec<u8>>,
     /// Identifies the document: a hash of everything that goes into it.
     pub(crate) ident: String,
     /// Name and version of the program.
     pub(crate) creator: String,
     /// Date of issue as written, `2026-03-14`; none for a draft.
     pub(crate) date: Option<&'a str>,
+    /// Names of the parts, in order, and whether each gets a file of its own.
+    pub(crate) parts: Vec<(&'static str, bool)>,
+    /// Whether all parts together are a file, too.
+    pub(crate) whole: bool,
 }
+
+/// A file made from some or all pages.
+pub(crate) struct Printed {
+    /// The part; `None` for the whole.
+    pub(crate) part: Option<&'static str>,
+    /// How many pages it has.
+    pub(crate) pages: usize,
+    /// The PDF.
+    pub(crate) pdf: Vec<u8>,
+}
+
+/// The template that sets all parts.
+const MAIN: &str = "/set.typ";
 
 struct PaperWorld {
     main: FileId,
@@ -114,25 +133,84 @@ impl World for PaperWorld {
     }
 }
 
-/// Sets the paper and writes it as PDF.
-pub(crate) fn set(job: Job<'_>) -> Result<Paper, PaperError> {
-    let name = job.name;
-    let typeset = |reason: String| PaperError::Typeset { paper: name, reason };
-    let main = file_id(job.template).ok_or_else(|| typeset(format!("no path {}", job.template)))?;
-    let files = job.files.into_iter().map(|(path, bytes)| (path.to_owned(), Bytes::new(bytes))).collect();
+/// Sets all parts once, and writes each and the whole as PDF.
+pub(crate) fn set(job: Job<'_>) -> Result<Vec<Printed>, PaperError> {
+    let typeset = |reason: String| PaperError::Typeset { paper: "set", reason };
+    let main = file_id(MAIN).ok_or_else(|| typeset(format!("no path {MAIN}")))?;
+    let files = job.files.into_iter().map(|(path, bytes)| (path, Bytes::new(bytes))).collect();
     let world = PaperWorld { main, files };
     let document = typst::compile::<PagedDocument>(&world).output.map_err(|errors| typeset(told(&errors)))?;
-    let options = PdfOptions {
-        ident: Smart::Custom(job.ident),
-        creator: Smart::Custom(Some(job.creator)),
-        timestamp: job.date.and_then(timestamp),
-        ..PdfOptions::default()
+    let all = document.pages().len();
+    let mut wanted: Vec<(Option<&'static str>, usize, usize)> = Vec::new();
+    if job.whole {
+        wanted.push((None, 1, all));
+    }
+    for (name, own) in &job.parts {
+        if *own {
+            let page = |at: &str| page_of(&document, &format!("{at}-{name}"));
+            let pages = page("begin").zip(page("finish"));
+            let (first, last) = pages.ok_or_else(|| typeset(format!("part {name} has no pages")))?;
+            wanted.push((Some(*name), first, last));
+        }
+    }
+    let creator = job.creator;
+    let (ident, timestamp) = (job.ident, job.date.and_then(timestamp));
+    let write = |(part, first, last): (Option<&'static str>, usize, usize)| {
+        let options = PdfOptions {
+            ident: Smart::Custom(format!("{ident}/{}", part.unwrap_or("book"))),
+            creator: Smart::Custom(Some(creator.clone())),
+            timestamp,
+            page_ranges: (last - first + 1 < all)
+                .then(|| PageRanges::new(vec![NonZeroUsize::new(first)..=NonZeroUsize::new(last)])),
+            // A part of a document cannot be tagged; the whole would take several times as long.
+            tagged: false,
+            ..PdfOptions::default()
+        };
+        let pdf = typst_pdf::pdf(&document, &options)
+            .map_err(|errors| PaperError::Write { paper: part.unwrap_or("book"), reason: told(&errors) })?;
+        Ok(Printed { part, pages: last - first + 1, pdf })
     };
-    let pdf = typst_pdf::pdf(&document, &options)
-        .map_err(|errors| PaperError::Write { paper: name, reason: told(&errors) })?;
+    let out = in_turns(wanted, write);
     // The typesetter remembers what it has set; a program that runs for weeks must let go of it.
     typst::comemo::evict(4);
-    Ok(Paper { name, pages: document.pages().len(), pdf })
+    out
+}
+
+/// Writes on all processors; the order stays that of the list.
+fn in_turns(
+    wanted: Vec<(Option<&'static str>, usize, usize)>,
+    write: impl Fn((Option<&'static str>, usize, usize)) -> Result<Printed, PaperError> + Sync,
+) -> Result<Vec<Printed>, PaperError> {
+    let next = AtomicUsize::new(0);
+    let workers = std::thread::available_parallelism().map_or(1, NonZeroUsize::get).min(wanted.len().max(1));
+    let mut done: Vec<(usize, Result<Printed, PaperError>)> = std::thread::scope(|scope| {
+        let hands: Vec<_> = (0..workers)
+            .map(|_| {
+                scope.spawn(|| {
+                    let mut mine = Vec::new();
+                    loop {
+                        let index = next.fetch_add(1, Ordering::Relaxed);
+                        let Some(job) = wanted.get(index) else { break mine };
+                        mine.push((index, write(*job)));
+                    }
+                })
+            })
+            .collect();
+        hands.into_iter().flat_map(|hand| hand.join().unwrap_or_default()).collect()
+    });
+    done.sort_by_key(|(index, _)| *index);
+    if done.len() < wanted.len() {
+        return Err(PaperError::Write { paper: "set", reason: "a worker stopped".to_owned() });
+    }
+    done.into_iter().map(|(_, printed)| printed).collect()
+}
+
+/// The page on which a mark stands.
+fn page_of(document: &PagedDocument, label: &str) -> Option<usize> {
+    let introspector: &dyn Introspector = document.introspector().as_ref();
+    let label = Label::new(PicoStr::intern(label))?;
+    let location = introspector.query_label(label).ok()?.location()?;
+    introspector.page(location).map(NonZeroUsize::get)
 }
 
 fn told(errors: &[typst::diag::SourceDiagnostic]) -> String {

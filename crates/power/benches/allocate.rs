@@ -1,2 +1,35 @@
-//! b.
-fn main(){}
+//! Boards of thirty devices on thirty-two outlets, with pairs and sharing; small rigs, possible and impossible.
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use power::{Config, Input, solve};
+use rig::Limits;
+use std::hint::black_box;
+
+#[path = "../tests/it/rigs.rs"]
+mod rigs;
+
+fn boards(bench: &mut Criterion) {
+    let inputs: Vec<Input> =
+        (0..8).map(|seed| Input::from_rig(&rigs::board(seed), &Limits::default())).collect();
+    let all = Config::standard();
+    let three = Config { nodes_length: 0, ..Config::standard() };
+    let mut group = bench.benchmark_group("eight boards of 30 devices on 32 outlets");
+    group.sample_size(10);
+    for (name, config) in [("first three objectives", &three), ("all four objectives", &all)] {
+        group.bench_function(name, |bench| {
+            bench.iter(|| inputs.iter().for_each(|input| drop(black_box(solve(input, config)))));
+        });
+    }
+    group.finish();
+}
+
+fn small(bench: &mut Criterion) {
+    let inputs: Vec<Input> =
+        (0..20).map(|seed| Input::from_rig(&rigs::small(seed, 7, 2), &Limits::default())).collect();
+    bench.bench_function("twenty small rigs, some impossible", |bench| {
+        bench.iter(|| inputs.iter().for_each(|input| drop(black_box(solve(input, &Config::standard())))));
+    });
+}
+
+criterion_group!(benches, boards, small);
+criterion_main!(benches);

@@ -84,7 +84,9 @@ pub(crate) fn serve(
     if nodes == 0 {
         return (None, if meter.stopped() { End::Stopped } else { End::Budget });
     }
-    let effort = Effort { nodes, below: count(model.input.needs.len()) + 1, enough: 0 };
+    let all = model.input.needs.len();
+    let below = if musts.len() == all { 1 } else { count(all) + 1 };
+    let effort = Effort { nodes, below, enough: 0 };
     let told = answer(model, pool, &stage, &effort, meter);
     meter.spend(told.nodes);
     let served = told.chosen.map(|chosen| {
@@ -198,7 +200,8 @@ impl Search<'_> {
     fn widest_margin(&mut self, looks: i64, special: i64) -> (i64, i64) {
         // No device can have more than its best way gives, unless it may go without.
         let best_of = |need: usize| {
-            let ways = self.pool.ways.iter().filter(|way| way.needs.contains(&need) && way.kind != Kind::Drop);
+            let ways =
+                self.pool.ways.iter().filter(|way| way.needs.contains(&need) && way.kind != Kind::Drop);
             ways.map(|way| way.margin).max().unwrap_or(WHOLE)
         };
         let top = if self.unserved == 0 {
@@ -259,7 +262,7 @@ impl Search<'_> {
         }
         let model = Model::new(input, self.config.means, true);
         let mut pool = Pool::new(&model);
-        for way in self.regrouped(&model, feeds) {
+        for way in regrouped(&model, feeds) {
             pool.add(way);
         }
         let mut stage = self.stage(stage::Objective::Length, Some(looks), Some(special));
@@ -279,19 +282,19 @@ impl Search<'_> {
         let bound = if told.end == End::Complete { told.cost.min(length) } else { told.bound.min(length) };
         (Some(length), Some(bound))
     }
+}
 
-    /// The present groups at every outlet that could take them.
-    fn regrouped(&self, model: &Model<'_>, feeds: &[Feed]) -> Vec<Way> {
-        let mut groups: Vec<Vec<usize>> = Vec::new();
-        for feed in feeds.iter().filter(|feed| feed.kind == rig::FeedKind::Single) {
-            let sharers = feeds.iter().filter(|other| other.outlets == feed.outlets);
-            let needs: Vec<usize> = sharers.map(|other| other.need).collect();
-            if 1 < needs.len() && !groups.contains(&needs) {
-                groups.push(needs);
-            }
+/// The present groups at every outlet that could take them.
+fn regrouped(model: &Model<'_>, feeds: &[Feed]) -> Vec<Way> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for feed in feeds.iter().filter(|feed| feed.kind == rig::FeedKind::Single) {
+        let sharers = feeds.iter().filter(|other| other.outlets == feed.outlets);
+        let needs: Vec<usize> = sharers.map(|other| other.need).collect();
+        if 1 < needs.len() && !groups.contains(&needs) {
+            groups.push(needs);
         }
-        groups.iter().flat_map(|needs| model.places().filter_map(|place| model.single(needs, place))).collect()
     }
+    groups.iter().flat_map(|needs| model.places().filter_map(|place| model.single(needs, place))).collect()
 }
 
 /// Millimetres of lead as far as known.
@@ -312,10 +315,22 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
     let mut feeds: Vec<Feed> = Vec::new();
     let mut sorted: Vec<&&Way> = ways.iter().collect();
     sorted.sort_by_key(|way| way.needs.clone());
-    // A socket that an adaptor sits in is nobody else's.
     for (strip, name) in input.needs.iter().filter_map(|need| need.adaptor.as_ref()?.socket.as_ref()) {
-        sockets[*strip].retain(|free| free != name);
+        if !sockets[*strip].contains(name) {
+            sockets[*strip].push(name.clone());
+        }
     }
+    // Whoever stays in its socket comes before whoever has to look for one.
+    sorted.sort_by_key(|way| !way.needs.iter().any(|&need| input.needs[need].lock().is_some()));
+    let stays: Vec<(usize, String)> = sorted
+        .iter()
+        .filter_map(|way| match way.kind {
+            Kind::Adaptor(Some(strip)) => {
+                input.needs[way.needs[0]].adaptor.as_ref()?.socket.clone().filter(|own| own.0 == strip)
+            }
+            _ => None,
+        })
+        .collect();
     for way in sorted {
         let outlets: Vec<usize> = way.places.iter().filter_map(|place| left[place.0].pop_front()).collect();
         for &need in &way.needs {
@@ -330,14 +345,16 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
                     crossing: false,
                     barrel_adaptor: None,
                     socket: strip.and_then(|strip| {
-                        let name = socket(device.adaptor.as_ref(), strip, &mut sockets[strip])?;
+                        let own = device.adaptor.as_ref().and_then(|adaptor| adaptor.socket.clone());
+                        let name = socket(own, strip, &mut sockets[strip], &stays)?;
                         Some((input.strips[strip].tag.clone(), name))
                     }),
                 },
                 Kind::Single | Kind::Series | Kind::Parallel => {
                     let first = model.outlet(way.places[0].0);
                     let barrel = way.places.iter().any(|place| {
-                        adapted(model.outlet(place.0).connector.as_deref(), device.connector.as_deref()) == Some(true)
+                        adapted(model.outlet(place.0).connector.as_deref(), device.connector.as_deref())
+                            == Some(true)
                     });
                     Feed {
                         need,
@@ -361,14 +378,19 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
     feeds
 }
 
-/// The socket an adaptor takes: the one it sits in, else the first that is free.
-fn socket(adaptor: Option<&crate::input::Adaptor>, strip: usize, free: &mut Vec<String>) -> Option<String> {
-    let own = adaptor.and_then(|adaptor| adaptor.socket.clone()).filter(|(at, _)| *at == strip).map(|(_, name)| name);
-    match own {
-        Some(name) => Some(name),
-        None if free.is_empty() => None,
-        None => Some(free.remove(0)),
-    }
+/// The socket an adaptor takes: the one it sits in, else the first that nobody sits in.
+fn socket(
+    own: Option<(usize, String)>,
+    strip: usize,
+    free: &mut Vec<String>,
+    stays: &[(usize, String)],
+) -> Option<String> {
+    let own =
+        own.filter(|(at, _)| *at == strip).and_then(|(_, name)| free.iter().position(|other| *other == name));
+    let empty =
+        || free.iter().position(|name| !stays.iter().any(|(at, taken)| *at == strip && taken == name));
+    let place = own.or_else(empty)?;
+    Some(free.remove(place))
 }
 
 /// Lets alike outlets change places, and moves feeds to free ones, as long as that shortens the leads.

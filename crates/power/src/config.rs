@@ -4,6 +4,7 @@ use crate::Candidate;
 
 /// What the allocation may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a means by itself, allowed or not")]
 pub struct Means {
     /// Set outlets to another voltage than the document has.
     pub settings: bool,

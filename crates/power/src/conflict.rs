@@ -19,7 +19,7 @@ const MOST: usize = 8;
 
 /// Sets of devices that cannot be served together, smallest first; no two of them share a device.
 pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Vec<Conflict> {
-    let mut hunt = Hunt { input, config, meter, questions: config.questions };
+    let mut hunt = Hunt { input, config, meter, questions: config.questions, steps: HIT_STEPS };
     let mut found: Vec<(Vec<usize>, bool, bool)> = Vec::new();
     let mut left = Vec::new();
     for need in 0..input.needs.len() {
@@ -29,7 +29,10 @@ pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Ve
             left.push(need);
         }
     }
-    while found.len() < MOST && hunt.servable(&left) == Some(false) {
+    // That not all can be served is known from the allocation; of the rest it is asked.
+    let mut known = found.is_empty();
+    while found.len() < MOST && (known || hunt.servable(&left) == Some(false)) {
+        known = false;
         let (set, smallest, irreducible) = hunt.smallest(&left);
         left.retain(|need| !set.contains(need));
         found.push((set, smallest, irreducible));
@@ -64,6 +67,8 @@ struct Hunt<'a> {
     config: &'a Config,
     meter: &'a Meter<'a>,
     questions: u64,
+    /// Steps left for smallest hitting sets.
+    steps: usize,
 }
 
 impl Hunt<'_> {
@@ -80,7 +85,7 @@ impl Hunt<'_> {
         let mut corrections: Vec<Vec<usize>> = Vec::new();
         while 0 < self.questions {
             self.questions -= 1;
-            let Some(hit) = hitting_set(&corrections, among.len()) else { break };
+            let Some(hit) = hitting_set(&corrections, among.len(), &mut self.steps) else { break };
             let set = || hit.iter().map(|&place| among[place]).collect::<Vec<usize>>();
             // An outlet that is locked to a device outside the set is free for the set: ask the set by itself.
             if has_locks {
@@ -140,15 +145,15 @@ impl Hunt<'_> {
     }
 }
 
-/// Steps of the search for a smallest hitting set before it gives up.
-const HIT_STEPS: usize = 200_000;
+/// Steps of all searches for smallest hitting sets together, before the hunt settles for a conflict that is merely
+/// irreducible.
+const HIT_STEPS: usize = 30_000;
 
-/// A smallest set that meets every one of the sets, the first in order; `None` when it takes too long.
-fn hitting_set(sets: &[Vec<usize>], universe: usize) -> Option<Vec<usize>> {
-    let mut steps = 0;
+/// A smallest set that meets every one of the sets, the first in order; `None` when no steps are left.
+fn hitting_set(sets: &[Vec<usize>], universe: usize, steps: &mut usize) -> Option<Vec<usize>> {
     for size in 0..=universe {
         let mut picked = Vec::new();
-        match hit(sets, size, &mut picked, &mut steps) {
+        match hit(sets, size, &mut picked, steps) {
             Hit::Found => {
                 picked.sort_unstable();
                 return Some(picked);
@@ -167,11 +172,12 @@ enum Hit {
 }
 
 fn hit(sets: &[Vec<usize>], room: usize, picked: &mut Vec<usize>, steps: &mut usize) -> Hit {
-    *steps += 1;
-    if HIT_STEPS < *steps {
+    if *steps == 0 {
         return Hit::TooLong;
     }
-    let open: Vec<&Vec<usize>> = sets.iter().filter(|set| !set.iter().any(|item| picked.contains(item))).collect();
+    *steps -= 1;
+    let open: Vec<&Vec<usize>> =
+        sets.iter().filter(|set| !set.iter().any(|item| picked.contains(item))).collect();
     let Some(next) = open.iter().min_by_key(|set| set.len()) else { return Hit::Found };
     // Sets that share no item want one pick each.
     let mut apart: Vec<usize> = Vec::new();
@@ -203,7 +209,8 @@ mod tests {
     #[test]
     fn a_smallest_hitting_set_is_found() {
         let sets = [vec![0, 1], vec![1, 2], vec![3]];
-        assert_eq!(hitting_set(&sets, 4), Some(vec![1, 3]));
-        assert_eq!(hitting_set(&[], 4), Some(vec![]));
+        assert_eq!(hitting_set(&sets, 4, &mut 100), Some(vec![1, 3]));
+        assert_eq!(hitting_set(&[], 4, &mut 100), Some(vec![]));
+        assert_eq!(hitting_set(&sets, 4, &mut 2), None);
     }
 }

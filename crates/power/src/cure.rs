@@ -109,8 +109,7 @@ impl Change {
                 }
             }
             Self::OwnAdaptor(tag) => {
-                let strip = input.strips.iter().position(|strip| !strip.free.is_empty());
-                let socket = strip.map(|strip| (strip, input.strips[strip].free[0].clone()));
+                let socket = empty_socket(&input);
                 for need in input.needs.iter_mut().filter(|need| need.tag == *tag) {
                     need.adaptor = Some(Adaptor { socket: socket.clone(), takes: 1 });
                     need.present = None;
@@ -128,11 +127,15 @@ impl Change {
             Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
             Self::Leave { brick, series } => {
                 let more = if *series { "in series" } else { "in parallel" };
-                format!("ask the maker of {brick} whether its outlets may be joined {more}; with leave it works")
+                format!(
+                    "ask the maker of {brick} whether its outlets may be joined {more}; with leave it works"
+                )
             }
             Self::Analogue(tag) => format!("find out whether {tag} is analogue; then it may share an outlet"),
-            Self::OwnAdaptor(tag) => match input.strips.iter().find(|strip| !strip.free.is_empty()) {
-                Some(strip) => format!("give {tag} an adaptor of its own on {}", strip.tag),
+            Self::OwnAdaptor(tag) => match empty_socket(input) {
+                Some((strip, socket)) => {
+                    format!("give {tag} an adaptor of its own on {}.{socket}", input.strips[strip].tag)
+                }
                 None => format!("give {tag} an adaptor of its own"),
             },
             Self::Add(candidates) => {
@@ -143,11 +146,18 @@ impl Change {
         }
     }
 
-    fn edit(&self, name: &str) -> Option<Edit> {
-        let change = |tag: &str, keys: &str, to: Option<String>| DocumentChange { field: Field::device(tag, keys), to };
+    fn edit(&self, input: &Input, name: &str) -> Option<Edit> {
+        let change = |tag: &str, keys: &str, to: Option<String>| DocumentChange {
+            field: Field::device(tag, keys),
+            to,
+        };
         let changes = match self {
             Self::Unlock(tags) => tags.iter().map(|tag| change(tag, "feed.locked", None)).collect(),
-            Self::OwnAdaptor(tag) => vec![change(tag, "feed.type", Some("adaptor".to_owned()))],
+            Self::OwnAdaptor(tag) => {
+                let (strip, socket) = empty_socket(input)?;
+                let at = crate::edits::quoted(&format!("{}.{socket}", input.strips[strip].tag));
+                vec![change(tag, "feed", Some(format!("{{ type = \"adaptor\", outlets = [{at}] }}")))]
+            }
             Self::Replace { brick, by } => vec![change(brick, "kind", Some(by.kind.clone()))],
             Self::Allow(_) | Self::Leave { .. } | Self::Analogue(_) | Self::Add(_) => return None,
         };
@@ -155,7 +165,8 @@ impl Change {
     }
 
     fn price(&self) -> Price {
-        let area = |candidate: &Candidate| candidate.wants.map_or(0, |[width, depth, _]| space::area(width, depth));
+        let area =
+            |candidate: &Candidate| candidate.wants.map_or(0, |[width, depth, _]| space::area(width, depth));
         match self {
             Self::Unlock(tags) => Price { work: tags.len(), ..Price::default() },
             Self::Allow(_) => Price { work: 1, ..Price::default() },
@@ -167,9 +178,22 @@ impl Change {
                 space_mm2: candidates.iter().map(area).sum(),
                 work: 2 * candidates.len(),
             },
-            Self::Replace { by, .. } => Price { buys: 1, money: by.price.unwrap_or(0), space_mm2: area(by), work: 3 },
+            Self::Replace { by, .. } => {
+                Price { buys: 1, money: by.price.unwrap_or(0), space_mm2: area(by), work: 3 }
+            }
         }
     }
+}
+
+/// The first socket that nobody sits in: strip and name.
+fn empty_socket(input: &Input) -> Option<(usize, String)> {
+    let taken: Vec<&(usize, String)> =
+        input.needs.iter().filter_map(|need| need.adaptor.as_ref()?.socket.as_ref()).collect();
+    input.strips.iter().enumerate().find_map(|(index, strip)| {
+        let empty =
+            strip.free.iter().find(|name| !taken.iter().any(|(at, other)| *at == index && other == *name))?;
+        Some((index, empty.clone()))
+    })
 }
 
 /// Adds a candidate's outlets under a tag that is free, or under one that is given.
@@ -177,7 +201,8 @@ fn add(input: &mut Input, candidate: &Candidate, tag: Option<String>) {
     let brick = input.bricks.len();
     let taken = |tag: &str| input.bricks.iter().any(|brick| brick.tag == tag) || input.need(tag).is_some();
     let tag = tag.unwrap_or_else(|| {
-        (1..).map(|number| format!("NEW{number}")).find(|tag| !taken(tag)).unwrap_or_default()
+        let most = input.bricks.len() + input.needs.len() + 1;
+        (1..=most).map(|number| format!("NEW{number}")).find(|tag| !taken(tag)).unwrap_or_default()
     });
     let (banks, groups) = (input.banks.len(), input.outlets.iter().filter_map(|outlet| outlet.joined).max());
     let groups = groups.map_or(0, |last| last + 1);
@@ -239,7 +264,7 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
         let refed = refed(&changed, &allocated.feeds);
         let mut price = change.price();
         price.work += refed.len();
-        found.push(Cure { edit: change.edit(&name), name, price, refed, change: change.clone() });
+        found.push(Cure { edit: change.edit(input, &name), name, price, refed, change: change.clone() });
         worked.push(change);
         if meter.stopped() {
             break;
@@ -272,7 +297,8 @@ fn refed(input: &Input, feeds: &[Feed]) -> Vec<String> {
 /// What is worth trying, single changes before double ones.
 fn changes(input: &Input, config: &Config, conflicts: &[Conflict]) -> Vec<Change> {
     let mut changes = Vec::new();
-    let within: BTreeSet<&str> = conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
+    let within: BTreeSet<&str> =
+        conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
     let locked: Vec<String> =
         input.needs.iter().filter(|need| need.lock().is_some()).map(|need| need.tag.clone()).collect();
     changes.extend(locked.iter().map(|tag| Change::Unlock(vec![tag.clone()])));
@@ -292,7 +318,9 @@ fn changes(input: &Input, config: &Config, conflicts: &[Conflict]) -> Vec<Change
     for (index, brick) in input.bricks.iter().enumerate() {
         let own = || input.outlets.iter().filter(move |outlet| outlet.brick == index);
         for series in [true, false] {
-            let asked = |outlet: &crate::input::Outlet| if series { outlet.series } else { outlet.parallel }.is_none();
+            let asked = |outlet: &crate::input::Outlet| {
+                if series { outlet.series } else { outlet.parallel }.is_none()
+            };
             if own().filter(|outlet| asked(outlet) && outlet.joined.is_none()).count() >= 2 {
                 changes.push(Change::Leave { brick: brick.tag.clone(), series });
             }
@@ -303,8 +331,9 @@ fn changes(input: &Input, config: &Config, conflicts: &[Conflict]) -> Vec<Change
             changes.push(Change::Analogue(need.tag.clone()));
         }
     }
-    if input.strips.iter().any(|strip| !strip.free.is_empty()) {
-        let without = input.needs.iter().filter(|need| need.adaptor.is_none() && within.contains(need.tag.as_str()));
+    if empty_socket(input).is_some() {
+        let without =
+            input.needs.iter().filter(|need| need.adaptor.is_none() && within.contains(need.tag.as_str()));
         changes.extend(without.map(|need| Change::OwnAdaptor(need.tag.clone())));
     }
     changes.extend(bricks(input, config));

@@ -25,13 +25,14 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
         };
         match &need.present {
             None => changes.push(Change { field, to: Some(inline(feed, &outlets)) }),
-            Some(present) => differences(&mut changes, &field, present, feed, outlets),
+            Some(present) => differences(&mut changes, &field, present, feed, &outlets),
         }
     }
     for (index, outlet) in input.outlets.iter().enumerate() {
         let Some(feed) = feeds.iter().find(|feed| feed.outlets.contains(&index)) else { continue };
         if outlet.set_mv != Some(feed.setting_mv) {
-            let field = Field::device(&input.bricks[outlet.brick].tag, "outlet").below(&outlet.name).below("set");
+            let field =
+                Field::device(&input.bricks[outlet.brick].tag, "outlet").below(&outlet.name).below("set");
             changes.push(Change { field, to: Some(volts_text(feed.setting_mv)) });
         }
     }
@@ -45,7 +46,7 @@ fn array(outlets: &[String]) -> String {
 }
 
 /// A text as TOML writes it.
-fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for letter in text.chars() {
         match letter {
@@ -76,7 +77,7 @@ fn inline(feed: &Feed, outlets: &[String]) -> String {
     format!("{{ {} }}", parts.join(", "))
 }
 
-fn differences(changes: &mut Vec<Change>, field: &Field, present: &Present, feed: &Feed, outlets: Vec<String>) {
+fn differences(changes: &mut Vec<Change>, field: &Field, present: &Present, feed: &Feed, outlets: &[String]) {
     if present.locked {
         return;
     }
@@ -86,7 +87,7 @@ fn differences(changes: &mut Vec<Change>, field: &Field, present: &Present, feed
     }
     let unplaced = feed.kind == FeedKind::Adaptor && feed.socket.is_none();
     if present.written != outlets && !unplaced {
-        set("outlets", Some(array(&outlets)));
+        set("outlets", Some(array(outlets)));
     }
     if present.crossing != feed.crossing {
         set("crossing", feed.crossing.then(|| "true".to_owned()));

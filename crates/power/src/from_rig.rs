@@ -5,9 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use finding::Field;
 use quantity::{Milliamps, Ratio, Volts, Watts};
 use rig::geometry::port_point;
-use rig::{
-    Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role,
-};
+use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role};
 
 use crate::input::{Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip};
 
@@ -108,7 +106,9 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         let mut settings = Vec::new();
         for setting in &outlet.settings {
             match setting.current.value {
-                Some(current) => settings.push(Setting { mv: millivolts(setting.volts), ua: microamps(current) }),
+                Some(current) => {
+                    settings.push(Setting { mv: millivolts(setting.volts), ua: microamps(current) });
+                }
                 None => {
                     lacks.insert(field("setting"));
                 }
@@ -137,7 +137,10 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
             joined: joined[place],
             series: outlet.series.value,
             parallel: outlet.parallel.value,
-            connector: device.port(&outlet.name).and_then(|port| port.connector.as_ref()).map(|c| c.id.clone()),
+            connector: device
+                .port(&outlet.name)
+                .and_then(|port| port.connector.as_ref())
+                .map(|c| c.id.clone()),
             reserved: false,
         });
     }
@@ -206,7 +209,8 @@ fn strips(rig: &Rig) -> Vec<Strip> {
 
 /// Whether a device is one that the allocation serves.
 fn wants_feed(device: &Device) -> bool {
-    let fed = device.feed.as_ref().is_some_and(|feed| feed.kind != FeedKind::Adaptor && !feed.outlets.is_empty());
+    let fed =
+        device.feed.as_ref().is_some_and(|feed| feed.kind != FeedKind::Adaptor && !feed.outlets.is_empty());
     matches!(device.power.nature.value, Some(Nature::Dc | Nature::Ac)) && (!device.outside || fed)
 }
 
@@ -239,7 +243,9 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits) {
         barrel_adaptor: feed.barrel_adaptor.clone(),
         locked: feed.locked,
     });
-    let (Some(nature), Some(window), Some(current)) = (power.nature.value, power.volts.value, power.current.value) else {
+    let (Some(nature), Some(window), Some(current)) =
+        (power.nature.value, power.volts.value, power.current.value)
+    else {
         return leave_out(input, tag, lacks, present.as_ref());
     };
     if !lacks.is_empty() {

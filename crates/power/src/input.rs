@@ -31,6 +31,7 @@ pub struct Input {
 
 /// A device that wants power.
 #[derive(Debug, Clone, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "facts that hold or do not, independent of each other")]
 pub struct Need {
     /// Its tag.
     pub tag: String,

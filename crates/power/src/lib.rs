@@ -44,7 +44,7 @@ pub use input::{
 };
 pub use json::json;
 pub use outcome::{
-    BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Price, Status,
-    Unserved,
+    BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Price,
+    Status, Unserved,
 };
 pub use report::{measure, solve, solve_watched};

@@ -109,9 +109,9 @@ pub const COUNTRIES: &[Country] = &[
 /// A country by its letters or its name, in any case.
 pub fn country(name: &str) -> Option<&'static Country> {
     let wanted = name.trim();
-    COUNTRIES
-        .iter()
-        .find(|country| country.code.eq_ignore_ascii_case(wanted) || country.name.eq_ignore_ascii_case(wanted))
+    COUNTRIES.iter().find(|country| {
+        country.code.eq_ignore_ascii_case(wanted) || country.name.eq_ignore_ascii_case(wanted)
+    })
 }
 
 /// Why a country does not suit a device.
@@ -130,7 +130,8 @@ pub enum Refused {
 pub fn refuses(country: &Country, takes: Window, made_for: Option<Hertz>) -> Vec<Refused> {
     let volts = country.volts.iter().filter(|volts| !takes.contains(Volts::of(f64::from(**volts))));
     // A transformer made for 50 Hz runs at 60 Hz, only cooler; the other way round it burns.
-    let hertz = country.hertz.iter().filter(|hertz| made_for.is_some_and(|made| f64::from(**hertz) < made.get()));
+    let hertz =
+        country.hertz.iter().filter(|hertz| made_for.is_some_and(|made| f64::from(**hertz) < made.get()));
     volts.map(|volts| Refused::Volts(*volts)).chain(hertz.map(|hertz| Refused::Hertz(*hertz))).collect()
 }
 
@@ -152,7 +153,10 @@ mod tests {
         let window = |low: f64, high: f64| Window::new(Volts::of(low), Volts::of(high)).unwrap();
         assert!(COUNTRIES.iter().all(|country| refuses(country, window(100.0, 240.0), None).is_empty()));
         let gb = country("gb").unwrap();
-        assert_eq!(refuses(gb, window(110.0, 127.0), Some(Hertz::of(60.0))), [Refused::Volts(230), Refused::Hertz(50)]);
+        assert_eq!(
+            refuses(gb, window(110.0, 127.0), Some(Hertz::of(60.0))),
+            [Refused::Volts(230), Refused::Hertz(50)]
+        );
         let jp = country("Japan").unwrap();
         assert_eq!(refuses(jp, window(100.0, 240.0), Some(Hertz::of(60.0))), [Refused::Hertz(50)]);
         assert!(country("Atlantis").is_none());

@@ -158,7 +158,8 @@ impl<'a> Model<'a> {
             self.bank_rows.push(rows);
         }
         for (brick, limit) in input.bricks.iter().enumerate() {
-            let most = self.most(|outlet| outlet.brick == brick, |setting| setting.mv.saturating_mul(setting.ua));
+            let most =
+                self.most(|outlet| outlet.brick == brick, |setting| setting.mv.saturating_mul(setting.ua));
             let rows = self.load_rows(limit.limit_nw, most);
             self.brick_rows.push(rows);
         }
@@ -176,15 +177,15 @@ impl<'a> Model<'a> {
             }
         }
         for strip in &input.strips {
-            // An adaptor's own socket is free for it.
-            let own = input
-                .needs
-                .iter()
-                .filter_map(|need| need.adaptor.as_ref()?.socket.as_ref())
-                .filter(|(at, name)| input.strips[*at].tag == strip.tag && !strip.free.contains(name))
-                .count();
+            // The sockets that devices sit in now are free for adaptors too.
+            let mut sockets: Vec<&String> = strip.free.iter().collect();
+            for (at, name) in input.needs.iter().filter_map(|need| need.adaptor.as_ref()?.socket.as_ref()) {
+                if input.strips[*at].tag == strip.tag && !sockets.contains(&name) {
+                    sockets.push(name);
+                }
+            }
             self.strip_rows.push(self.capacity.len());
-            self.capacity.push(count(strip.free.len() + own));
+            self.capacity.push(count(sockets.len()));
         }
     }
 
@@ -205,7 +206,8 @@ impl<'a> Model<'a> {
     fn load_rows(&mut self, limit: Option<i64>, most: i64) -> Vec<usize> {
         let rules = &self.input.rules;
         let Some(limit) = limit else { return Vec::new() };
-        let (look, stop) = (Rules::part(limit, rules.brick_look_ppm), Rules::part(limit, rules.brick_stop_ppm));
+        let (look, stop) =
+            (Rules::part(limit, rules.brick_look_ppm), Rules::part(limit, rules.brick_stop_ppm));
         let mut rows = Vec::new();
         if stop < most {
             rows.push(self.capacity.len());
@@ -232,7 +234,10 @@ impl<'a> Model<'a> {
     /// Every class at every setting.
     pub(crate) fn places(&self) -> impl Iterator<Item = Place> + '_ {
         let settings = |class: &OutletClass| class.settings.len();
-        self.classes.iter().enumerate().flat_map(move |(index, class)| (0..settings(class)).map(move |s| (index, s)))
+        self.classes
+            .iter()
+            .enumerate()
+            .flat_map(move |(index, class)| (0..settings(class)).map(move |s| (index, s)))
     }
 
     /// Whether a device could hang on a class at a setting by itself, its draw left aside.
@@ -295,7 +300,8 @@ impl<'a> Model<'a> {
         let all_locked = devices().all(|need| need.lock().is_some());
         if shared {
             let sign = input.needs[needs[0]].sign;
-            let may = devices().all(|need| !need.ac && !need.alone && !need.positive_ground && need.sign == sign);
+            let may =
+                devices().all(|need| !need.ac && !need.alone && !need.positive_ground && need.sign == sign);
             if !may || !(self.means.share || all_locked) {
                 return None;
             }
@@ -320,7 +326,16 @@ impl<'a> Model<'a> {
         let margin = margin(setting.ua, load);
         let length = self.length(needs, &[place]);
         merge(&mut uses);
-        Some(Way { needs: needs.to_vec(), kind: Kind::Single, places: vec![place], looks, special, margin, length, uses })
+        Some(Way {
+            needs: needs.to_vec(),
+            kind: Kind::Single,
+            places: vec![place],
+            looks,
+            special,
+            margin,
+            length,
+            uses,
+        })
     }
 
     /// Two outlets for one device.
@@ -346,7 +361,8 @@ impl<'a> Model<'a> {
         }
         let crossing = device.sign != outlets[0].sign;
         if let Some(lock) = device.lock() {
-            let here: Vec<usize> = places.iter().flat_map(|place| &self.classes[place.0].members).copied().collect();
+            let here: Vec<usize> =
+                places.iter().flat_map(|place| &self.classes[place.0].members).copied().collect();
             let wanted = if series { rig::FeedKind::SeriesPair } else { rig::FeedKind::ParallelPair };
             let mut named = lock.outlets.clone();
             named.sort_unstable();
@@ -363,7 +379,8 @@ impl<'a> Model<'a> {
         if settings.iter().any(|setting| Rules::part(setting.ua, rules.outlet_stop_ppm) < draw) {
             return None;
         }
-        let over = settings.iter().filter(|setting| Rules::part(setting.ua, rules.outlet_look_ppm) < draw).count();
+        let over =
+            settings.iter().filter(|setting| Rules::part(setting.ua, rules.outlet_look_ppm) < draw).count();
         let gives = if series { settings[0].ua.min(settings[1].ua) } else { settings[0].ua + settings[1].ua };
         let looks = count(over) + i64::from(starves(device, gives, rules));
         let barrel = outlets

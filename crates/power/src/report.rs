@@ -162,7 +162,8 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
                 say(LookKind::SharedLoad, name.clone(), words);
             }
             if needs.iter().any(|&need| input.needs[need].loud) {
-                let words = format!("{who} share {name}, and one of them has much gain or nobody knows how much");
+                let words =
+                    format!("{who} share {name}, and one of them has much gain or nobody knows how much");
                 say(LookKind::SharedGain, name.clone(), words);
             }
         }
@@ -209,7 +210,8 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
     for brick in bricks(input, feeds) {
         let Some(limit) = brick.limit_nw else { continue };
         if Rules::part(limit, rules.brick_look_ppm) < brick.load_nw {
-            let words = format!("{} gives {:.1} W of {:.1} W", brick.brick, watts(brick.load_nw), watts(limit));
+            let words =
+                format!("{} gives {:.1} W of {:.1} W", brick.brick, watts(brick.load_nw), watts(limit));
             say(LookKind::BrickLoad, brick.brick.clone(), words);
         }
     }
@@ -249,7 +251,10 @@ fn bricks(input: &Input, feeds: &[Feed]) -> Vec<BrickLine> {
                 brick: brick.tag.clone(),
                 load_nw,
                 // P · (1/η − 1).
-                heat_nw: brick.efficiency_ppm.filter(|part| 0 < *part).map(|part| Rules::part(load_nw, PPM * PPM / part - PPM)),
+                heat_nw: brick
+                    .efficiency_ppm
+                    .filter(|part| 0 < *part)
+                    .map(|part| Rules::part(load_nw, PPM * PPM / part - PPM)),
                 limit_nw: brick.limit_nw,
                 used: own.len(),
                 outlets: input.outlets.iter().filter(|outlet| outlet.brick == index).count(),
@@ -299,7 +304,8 @@ pub fn measure(input: &Input, feeds: &[Feed]) -> Objective {
         })
         .sum::<i64>();
     let outlets = used(input, feeds);
-    let splitters = outlets.iter().filter(|&&(outlet, _)| 1 < on_outlet(input, feeds, outlet).1.len()).count();
+    let splitters =
+        outlets.iter().filter(|&&(outlet, _)| 1 < on_outlet(input, feeds, outlet).1.len()).count();
     let worst = outlets
         .iter()
         .map(|&(outlet, mv)| margin(gives(input, outlet, mv), on_outlet(input, feeds, outlet).0))

@@ -94,7 +94,8 @@ impl<'a> Walk<'a> {
             }
             let mut uses = Vec::new();
             model.draws(need, place, device.current_ua, &mut uses);
-            let used: f64 = uses.iter().map(|&(row, amount)| prices.row[row] * crate::assignment::real(amount)).sum();
+            let used: f64 =
+                uses.iter().map(|&(row, amount)| prices.row[row] * crate::assignment::real(amount)).sum();
             let lead = special * crate::assignment::real(model.special_of(device, place.0));
             let way = stage.length_rate() * crate::assignment::real(model.distance(need, place.0));
             let brings = prices.item[need] - used - lead - way;
@@ -117,8 +118,9 @@ impl<'a> Walk<'a> {
     }
 
     fn start(&mut self, found: &mut Groups) {
-        let (mut group, free): (Vec<Sharer>, Vec<Sharer>) =
-            std::mem::take(&mut self.sharers).into_iter().partition(|sharer| self.forced.contains(&sharer.need));
+        let (mut group, free): (Vec<Sharer>, Vec<Sharer>) = std::mem::take(&mut self.sharers)
+            .into_iter()
+            .partition(|sharer| self.forced.contains(&sharer.need));
         self.sharers = free.into_iter().filter(|sharer| !self.is_locked(sharer.need)).collect();
         if 2 <= group.len() {
             self.offer(&group, found);
@@ -163,7 +165,8 @@ impl<'a> Walk<'a> {
         for index in from..self.sharers.len() {
             // The best that can still come: this one and those after it, as many as there is room for.
             let room = MOST_SHARING - group.len();
-            let rest: f64 = self.sharers[index..].iter().take(room).map(|sharer| sharer.brings.max(0.0)).sum();
+            let rest: f64 =
+                self.sharers[index..].iter().take(room).map(|sharer| sharer.brings.max(0.0)).sum();
             if self.wanted.reduced < self.reduced(group) - rest {
                 return;
             }

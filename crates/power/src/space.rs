@@ -23,7 +23,8 @@ pub(crate) fn rooms(rig: &Rig, limits: &Limits) -> Vec<Room> {
         let Some(clear) = deck.clear_below.value else { continue };
         let height = clear - limits.clear_height_look;
         let under = deck.z - deck.thickness;
-        let blocked: Vec<Rect> = boxes.iter().filter(|solid| hangs(solid, under - clear, under)).map(plan).collect();
+        let blocked: Vec<Rect> =
+            boxes.iter().filter(|solid| hangs(solid, under - clear, under)).map(plan).collect();
         for shape in deck.shape_on_board() {
             for free in free_rects(&shape, &blocked) {
                 rooms.push(Room {
@@ -133,7 +134,13 @@ pub(crate) fn fits(wanted: &[[Length; 3]], rooms: &[Room]) -> bool {
                     continue;
                 }
                 for part in free_rects(&rect, &[used]) {
-                    left.push(Room { x: part.x, y: part.y, width: part.width, depth: part.depth, ..one.clone() });
+                    left.push(Room {
+                        x: part.x,
+                        y: part.y,
+                        width: part.width,
+                        depth: part.depth,
+                        ..one.clone()
+                    });
                 }
             }
             if fits(rest, &left) {
@@ -156,7 +163,10 @@ mod tests {
     #[test]
     fn an_obstacle_in_the_middle_leaves_four_rooms() {
         let free = free_rects(&rect(0, 0, 300, 300), &[rect(100, 100, 100, 100)]);
-        assert_eq!(free, [rect(0, 0, 100, 300), rect(0, 0, 300, 100), rect(0, 200, 300, 100), rect(200, 0, 100, 300)]);
+        assert_eq!(
+            free,
+            [rect(0, 0, 100, 300), rect(0, 0, 300, 100), rect(0, 200, 300, 100), rect(200, 0, 100, 300)]
+        );
     }
 
     #[test]

@@ -75,7 +75,11 @@ impl Stage {
 
     /// The largest load of an outlet that leaves the margin asked for.
     pub(crate) fn most_load(&self, limit_ua: i64) -> i64 {
-        if self.margin < -WHOLE { i64::MAX } else { Rules::part(limit_ua, (WHOLE - self.margin) * (PPM / WHOLE)) }
+        if self.margin < -WHOLE {
+            i64::MAX
+        } else {
+            Rules::part(limit_ua, (WHOLE - self.margin) * (PPM / WHOLE))
+        }
     }
 
     fn admits(&self, way: &Way) -> bool {
@@ -191,7 +195,6 @@ pub(crate) fn answer(
         if matches!(answer.end, End::Enough | End::Stopped) {
             return told;
         }
-        eprintln!("{:?} margin {} cols {} rows {} softs {} root {:.3} best {:?} below {} end {:?} nodes {}", stage.objective, stage.margin, problem.columns.len(), problem.capacity.len(), model.softs.len(), answer.prices.value, answer.best.as_ref().map(|b| b.cost), effort.below, answer.end, answer.nodes);
         // A group that is not in the pool matters if it lowers the bound, or could be part of something better.
         let gap = real(told.cost - 1) - answer.prices.value;
         let reduced = if SAFE < gap { gap + SAFE } else { -SAFE };

@@ -111,8 +111,17 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
         let mut has = feed.outlets.clone();
         named.sort_unstable();
         has.sort_unstable();
-        if lock.kind != feed.kind || (lock.kind != FeedKind::Adaptor && named != has) {
+        let moved = named != has || lock.crossing != feed.crossing;
+        if lock.kind != feed.kind || (lock.kind != FeedKind::Adaptor && moved) {
             wrong("the feed is locked and was changed".to_owned());
+        }
+        // What the outlet of a locked feed is set to, where it is known, stays with it.
+        if feed
+            .outlets
+            .iter()
+            .any(|&outlet| input.outlets[outlet].set_mv.is_some_and(|mv| mv != feed.setting_mv))
+        {
+            wrong("the feed is locked and its outlet was set otherwise".to_owned());
         }
     }
     if feed.kind == FeedKind::Adaptor {
@@ -157,7 +166,14 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
         let (first, second) = (&input.outlets[a], &input.outlets[b]);
         let series = feed.kind == FeedKind::SeriesPair;
         let leave = [first, second].iter().all(|o| if series { o.series } else { o.parallel } == Some(true));
-        if a == b || !leave || first.joined.is_some() || second.joined.is_some() || first.sign != second.sign {
+        let direct = !first.ac && !second.ac;
+        if a == b
+            || !leave
+            || !direct
+            || first.joined.is_some()
+            || second.joined.is_some()
+            || first.sign != second.sign
+        {
             wrong("the two outlets may not be joined".to_owned());
         }
         if !series && first.brick != second.brick {
@@ -224,7 +240,9 @@ fn check_sums(input: &Input, hanging: &BTreeMap<usize, Hanging>, verdict: &mut V
     let mut judge = |found: i64, limit: i64, what: &str| {
         let over = |ppm: i64| i128::from(limit) * i128::from(ppm) < i128::from(found) * MILLION;
         if over(input.rules.brick_stop_ppm) {
-            verdict.breaches.push(Breach { devices: Vec::new(), words: format!("{what}: {found} of {limit}") });
+            verdict
+                .breaches
+                .push(Breach { devices: Vec::new(), words: format!("{what}: {found} of {limit}") });
         }
         verdict.objective.looks += i64::from(over(input.rules.brick_look_ppm));
     };
@@ -259,20 +277,22 @@ fn check_sockets(input: &Input, feeds: &[Feed], verdict: &mut Verdict) {
     for (strip_index, strip) in input.strips.iter().enumerate() {
         let mut covered = 0;
         let mut named: Vec<&String> = Vec::new();
-        let mut own = 0;
         for feed in feeds.iter().filter(|feed| feed.kind == FeedKind::Adaptor) {
             let Some((_, name)) = feed.socket.as_ref().filter(|(tag, _)| *tag == strip.tag) else { continue };
             covered += input.needs[feed.need].adaptor.as_ref().map_or(1, |adaptor| adaptor.takes);
             named.push(name);
         }
-        for adaptor in input.needs.iter().filter_map(|need| need.adaptor.as_ref()) {
-            let extra = adaptor.socket.as_ref().is_some_and(|(at, name)| *at == strip_index && !strip.free.contains(name));
-            own += i64::from(extra);
+        // The sockets that devices sit in now are theirs, beside those that are free.
+        let mut sockets: Vec<&String> = strip.free.iter().collect();
+        for (at, name) in input.needs.iter().filter_map(|need| need.adaptor.as_ref()?.socket.as_ref()) {
+            if *at == strip_index && !sockets.contains(&name) {
+                sockets.push(name);
+            }
         }
-        let sockets = i64::try_from(strip.free.len()).unwrap_or(i64::MAX).saturating_add(own);
+        let there_are = i64::try_from(sockets.len()).unwrap_or(i64::MAX);
         named.sort();
         let twice = named.windows(2).any(|pair| pair[0] == pair[1]);
-        if twice || sockets < covered {
+        if twice || there_are < covered {
             let words = format!("strip {} has too few sockets for what hangs there", strip.tag);
             verdict.breaches.push(Breach { devices: Vec::new(), words });
         }

@@ -1,7 +1,9 @@
 //! Why devices cannot be served, in words that a person believes.
 
+use std::collections::BTreeSet;
+
 use crate::input::{Input, MOST_SHARING, Outlet, Rules, milliamps_text, watts};
-use crate::model::count;
+use crate::model::{Model, count};
 use crate::report::window_text;
 
 /// Names as a list: `A, B and C`.
@@ -32,7 +34,12 @@ fn gives(outlet: &Outlet, ac: bool, low: i64, high: i64) -> Option<i64> {
     if outlet.ac != ac || outlet.reserved {
         return None;
     }
-    outlet.settings.iter().filter(|setting| low <= setting.mv && setting.mv <= high).map(|setting| setting.ua).max()
+    outlet
+        .settings
+        .iter()
+        .filter(|setting| low <= setting.mv && setting.mv <= high)
+        .map(|setting| setting.ua)
+        .max()
 }
 
 /// Why one device cannot be served by all the outlets; `None` when no single reason is plain.
@@ -43,12 +50,15 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
     if let Some(lock) = need.lock() {
         return Some(format!("{tag} is locked to {}, which does not suit it", list(&lock.written)));
     }
-    let all: Vec<&Outlet> = input.outlets.iter().filter(|outlet| outlet.ac == need.ac && !outlet.reserved).collect();
+    let all: Vec<&Outlet> =
+        input.outlets.iter().filter(|outlet| outlet.ac == need.ac && !outlet.reserved).collect();
     if all.iter().all(|outlet| outlet.settings.is_empty()) {
         return Some(format!("{tag} needs {window} {nature}, and no outlet gives {nature}"));
     }
-    let at: Vec<(&Outlet, i64)> =
-        all.iter().filter_map(|outlet| Some((*outlet, gives(outlet, need.ac, need.low_mv, need.high_mv)?))).collect();
+    let at: Vec<(&Outlet, i64)> = all
+        .iter()
+        .filter_map(|outlet| Some((*outlet, gives(outlet, need.ac, need.low_mv, need.high_mv)?)))
+        .collect();
     if at.is_empty() {
         let leave = !need.ac && pairs_by_voltage(input, need.low_mv, need.high_mv);
         let pair = if leave {
@@ -97,8 +107,11 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
 fn pairs_by_voltage(input: &Input, low: i64, high: i64) -> bool {
     let may = |outlet: &&Outlet| outlet.series == Some(true) && outlet.joined.is_none() && !outlet.ac;
     let joinable = input.outlets.iter().filter(may);
-    let volts: Vec<i64> = joinable.flat_map(|outlet| outlet.settings.iter().map(|setting| setting.mv)).collect();
-    volts.iter().any(|mv| low <= 2 * mv && 2 * mv <= high && 2 <= volts.iter().filter(|other| *other == mv).count())
+    let volts: Vec<i64> =
+        joinable.flat_map(|outlet| outlet.settings.iter().map(|setting| setting.mv)).collect();
+    volts
+        .iter()
+        .any(|mv| low <= 2 * mv && 2 * mv <= high && 2 <= volts.iter().filter(|other| *other == mv).count())
 }
 
 /// Why several devices cannot be served together.
@@ -135,12 +148,19 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
             );
         }
         if giving.len() < set.len() && (needs.iter().any(|need| need.alone) || set.len() <= MOST_SHARING) {
-            return format!("{many} devices ({who}) need {window}{nature}, and only {} that", give(giving.len()));
+            return format!(
+                "{many} devices ({who}) need {window}{nature}, and only {} that",
+                give(giving.len())
+            );
         }
         if needs.iter().any(|need| need.alone) && isolated < set.len() {
             return format!(
                 "{many} devices ({who}) need {window}{nature}, some of them must be alone, and only {} isolated",
-                if isolated == 1 { format!("{} is", outlets(isolated)) } else { format!("{} are", outlets(isolated)) }
+                if isolated == 1 {
+                    format!("{} is", outlets(isolated))
+                } else {
+                    format!("{} are", outlets(isolated))
+                }
             );
         }
         if let Some(words) = by_brick(input, set, &who) {
@@ -156,21 +176,60 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
     if let Some(words) = by_brick(input, set, &who) {
         return words;
     }
-    format!("{who} want the same outlets: any of them can be left out and the others are served, all {many} cannot")
+    if let Some(words) = by_count(input, set, &who, &many) {
+        return words;
+    }
+    format!(
+        "{who} want the same outlets: any of them can be left out and the others are served, all {many} cannot"
+    )
 }
 
 fn give(amount: usize) -> String {
     format!("{} give{}", outlets(amount), if amount == 1 { "s" } else { "" })
 }
 
+/// How many outlets they take at least against how many suit any of them, pairs counted as two.
+fn by_count(input: &Input, set: &[usize], who: &str, many: &str) -> Option<String> {
+    let model = Model::new(input, crate::config::Means::ALL, false);
+    let (mut suit, mut wanted, mut paired) = (BTreeSet::new(), 0, Vec::new());
+    for &need in set {
+        let ways = model.alone(need);
+        let least = ways.iter().map(|way| way.places.len()).min()?;
+        wanted += least;
+        if least == 2 {
+            paired.push(input.needs[need].tag.as_str());
+        }
+        suit.extend(
+            ways.iter().flat_map(|way| &way.places).flat_map(|place| model.classes[place.0].members.clone()),
+        );
+    }
+    let weakest = suit
+        .iter()
+        .flat_map(|&outlet| input.outlets[outlet].settings.iter().map(|setting| setting.ua))
+        .min()?;
+    let pairs = match paired.as_slice() {
+        [] => String::new(),
+        [one] => format!(", {one} two of them"),
+        several => format!(", {} two each", list(several)),
+    };
+    (suit.len() < wanted).then(|| {
+        format!(
+            "{many} devices ({who}) take {} between them{pairs}, and only {} of {} or more suit{} any of them",
+            outlets(wanted),
+            outlets(suit.len()),
+            milliamps_text(weakest),
+            if suit.len() == 1 { "s" } else { "" }
+        )
+    })
+}
+
 /// The sum of what they draw against what the bricks that serve them give.
 fn by_brick(input: &Input, set: &[usize], who: &str) -> Option<String> {
     let serves = |brick: usize, need: usize| {
         let need = &input.needs[need];
-        input
-            .outlets
-            .iter()
-            .any(|outlet| outlet.brick == brick && gives(outlet, need.ac, need.low_mv, need.high_mv).is_some())
+        input.outlets.iter().any(|outlet| {
+            outlet.brick == brick && gives(outlet, need.ac, need.low_mv, need.high_mv).is_some()
+        })
     };
     let bricks: Vec<usize> =
         (0..input.bricks.len()).filter(|&brick| set.iter().any(|&need| serves(brick, need))).collect();

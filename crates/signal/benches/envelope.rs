@@ -2,7 +2,7 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use signal::model::{Block, EARTH, Model, Part, Terminal, Variant};
-use signal::{Sweep, envelope, respond};
+use signal::{Sweep, envelope, respond, spice};
 
 /// A guitar, `count` hard-bypass devices with half a metre between, an amp.
 fn string(count: usize) -> Model {
@@ -21,7 +21,13 @@ fn string(count: usize) -> Model {
     let mut from = jack;
     for number in 0..=count {
         let to = model.node(format!("D{number}.IN"));
-        let metres = if number == 0 { 5.0 } else if number == count { 3.0 } else { 0.5 };
+        let metres = if number == 0 {
+            5.0
+        } else if number == count {
+            3.0
+        } else {
+            0.5
+        };
         let half = metres * 50e-12 + 15e-12;
         model.add("near", from, EARTH, Part::Capacitor(half));
         model.add("core", from, to, Part::Resistor(0.0842 * metres));
@@ -47,9 +53,8 @@ fn string(count: usize) -> Model {
     model
 }
 
-fn log_sweep(count: usize) -> Sweep {
-    let step = 1000.0_f64;
-    let points = (0..count).map(|k| 20.0 * libm::pow(step, k as f64 / (count - 1) as f64));
+fn log_sweep(count: u32) -> Sweep {
+    let points = (0..count).map(|k| 20.0 * libm::pow(1000.0, f64::from(k) / f64::from(count - 1)));
     Sweep::new(points.collect())
 }
 
@@ -75,5 +80,17 @@ fn bench(criterion: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, bench);
+/// The same state by ngspice, its start and reading of the file included; left out where it is not installed.
+fn beside_ngspice(criterion: &mut Criterion) {
+    let model = string(40);
+    let file = std::env::temp_dir().join("boardwright-bench.cir");
+    let text = spice(&model.circuit(&model.at_rest()), "forty devices, all off", 0);
+    let runs = || std::process::Command::new("ngspice").arg("-b").arg(&file).output().is_ok();
+    if std::fs::write(&file, text).is_ok() && runs() {
+        criterion
+            .bench_function("the same state by ngspice at 145 frequencies", |bencher| bencher.iter(runs));
+    }
+}
+
+criterion_group!(benches, bench, beside_ngspice);
 criterion_main!(benches);

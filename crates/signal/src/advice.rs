@@ -10,13 +10,13 @@ use rig::PortRef;
 
 use crate::build::{self, Built, signal_leads};
 use crate::envelope::Graph;
-use crate::grid::frequencies;
+use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, End, Input};
 use crate::ladder::Sweep;
 use crate::model::Model;
 use crate::outcome::{Advice, Alternative, Figures, Verdict};
-use crate::solve::{Reference, reference_load, sparing};
 use crate::resonance;
+use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing};
 
 /// Sets tried before the search gives up.
 const MOST_TRIES: usize = 4000;
@@ -28,6 +28,7 @@ const MOST_TOLD: usize = 8;
 struct Held {
     source: usize,
     sink: usize,
+    is_amp: bool,
     reference: Reference,
 }
 
@@ -70,12 +71,18 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
         }
         advice.size_tried = size;
         if !found.is_empty() {
-            found.sort_by(|a, b| a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0)));
+            found.sort_by(|a, b| {
+                a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0))
+            });
             found.truncate(MOST_TOLD);
             advice.verdict = Verdict::Proven;
             advice.alternatives = found
                 .into_iter()
-                .map(|(places, after)| Alternative { bands: bands(input, config, &held, &places, &sweep), places, after })
+                .map(|(places, after)| Alternative {
+                    bands: bands(input, config, &held, &places, &sweep),
+                    places,
+                    after,
+                })
                 .collect();
             break;
         }
@@ -137,7 +144,8 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
             if Graph::new(&built.model, source, sink, &probe, None).solve().arrives {
                 let load = reference_load(&built.model, sink);
                 let reference = Reference::new(input, config, &built.model.sources[source].id, load, sweep);
-                out.push(Held { source, sink, reference });
+                let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
+                out.push(Held { source, sink, is_amp, reference });
             }
         }
     }
@@ -153,13 +161,19 @@ fn with_buffers(input: &Input<'_>, config: &Config, set: &[BufferPlace]) -> Mode
 
 fn judge(input: &Input<'_>, config: &Config, held: &[Held], set: &[BufferPlace], sweep: &Sweep) -> Figures {
     let model = with_buffers(input, config, set);
-    let at_4k = Sweep::new(vec![4000.0]);
+    let points = Sweep::new(vec![1000.0, 4000.0]);
     let mut out = Figures::default();
     for way in held {
-        let envelope = Graph::new(&model, way.source, way.sink, &at_4k, None).solve();
-        let base = way.reference.db.get(crate::grid::AT_4K).copied().unwrap_or(0.0);
-        for extreme in envelope.upper.iter().chain(&envelope.lower) {
-            out.change_at_4k_db = out.change_at_4k_db.max((extreme.db - base).abs());
+        let envelope = Graph::new(&model, way.source, way.sink, &points, Some((0, 1))).solve();
+        let at = |k: usize| way.reference.db.get(k).copied().unwrap_or(0.0);
+        let changes: Vec<f64> = if way.is_amp {
+            [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - at(AT_4K)).into()
+        } else {
+            let tone = at(AT_4K) - at(AT_1K);
+            envelope.difference.iter().flatten().map(|extreme| extreme.db - tone).collect()
+        };
+        for change in changes {
+            out.change_at_4k_db = out.change_at_4k_db.max(change.abs());
         }
     }
     if config.change_limit < out.change_at_4k_db && !set.is_empty() {
@@ -188,7 +202,8 @@ fn bands(
     held.iter()
         .map(|way| {
             let envelope = Graph::new(&model, way.source, way.sink, sweep, None).solve();
-            let db = |extremes: &[crate::envelope::Extreme]| extremes.iter().map(|extreme| extreme.db).collect();
+            let db =
+                |extremes: &[crate::envelope::Extreme]| extremes.iter().map(|extreme| extreme.db).collect();
             (db(&envelope.upper), db(&envelope.lower))
         })
         .collect()

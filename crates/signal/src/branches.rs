@@ -30,8 +30,13 @@ pub(crate) fn compare(rig: &Rig, built: &Built, name: &str, engaged: &[String]) 
         let mut ways: Vec<(String, Passed)> = Vec::new();
         for sink in &built.model.sinks {
             let mut found = Vec::new();
-            let starts: Vec<PortRef> =
-                built.hops.iter().map(|hop| &hop.from).filter(|port| port.device == source.id).cloned().collect();
+            let starts: Vec<PortRef> = built
+                .hops
+                .iter()
+                .map(|hop| &hop.from)
+                .filter(|port| port.device == source.id)
+                .cloned()
+                .collect();
             for start in starts.into_iter().collect::<BTreeSet<_>>() {
                 let mut seen = BTreeSet::from([start.clone()]);
                 walk(built, &start, &sink.id, &on, &loop_in, &mut seen, &mut Vec::new(), &mut found);

@@ -126,7 +126,9 @@ fn one_by_one(
         if values.iter().all(|value| value.square() <= 0.0) {
             continue;
         }
-        best.offer(&values.iter().map(|value| 1.0 / Complex::square(*value)).collect::<Vec<_>>(), |_| state.clone());
+        best.offer(&values.iter().map(|value| 1.0 / Complex::square(*value)).collect::<Vec<_>>(), |_| {
+            state.clone()
+        });
     }
     Some(best.envelope(true, work))
 }
@@ -295,7 +297,8 @@ impl<'a> Graph<'a> {
     pub(crate) fn solve(&mut self) -> Envelope {
         if !self.trouble.ring && !self.trouble.cut_short && !self.trouble.feedback && !self.sums() {
             let outer = self.outer();
-            let Some(count) = combinations(self.model, &outer).filter(|count| *count <= MOST_COMBINATIONS) else {
+            let Some(count) = combinations(self.model, &outer).filter(|count| *count <= MOST_COMBINATIONS)
+            else {
                 // Without the switches held together every path counts, also those no state has: bounds.
                 let mut best = Best::new(self.sweep.len(), self.difference);
                 self.paths(&self.model.at_rest(), &[], &mut best);
@@ -305,7 +308,9 @@ impl<'a> Graph<'a> {
                     extreme.state = None;
                 }
                 if let Some(pair) = &mut bound.difference {
-                    pair.iter_mut().for_each(|extreme| extreme.state = None);
+                    for extreme in pair {
+                        extreme.state = None;
+                    }
                 }
                 return bound;
             };
@@ -355,7 +360,8 @@ impl<'a> Graph<'a> {
     /// Whether branches sum anywhere on the way to the sink.
     fn sums(&self) -> bool {
         let live: BTreeSet<usize> = self.drivers.iter().map(|driver| self.node_of(*driver)).collect();
-        let meets_other = self.edges.iter().flatten().any(|edge| edge.others.iter().any(|node| live.contains(node)));
+        let meets_other =
+            self.edges.iter().flatten().any(|edge| edge.others.iter().any(|node| live.contains(node)));
         if meets_other {
             return true;
         }
@@ -391,7 +397,8 @@ impl<'a> Graph<'a> {
             }
         }
         // Positions seen on some way to each driver, as one bit each, from the source on.
-        let index: BTreeMap<Driver, usize> = self.drivers.iter().enumerate().map(|(at, d)| (*d, at)).collect();
+        let index: BTreeMap<Driver, usize> =
+            self.drivers.iter().enumerate().map(|(at, d)| (*d, at)).collect();
         let width = self.model.switches.len();
         let mut seen: Vec<Vec<u64>> = vec![Vec::new(); self.drivers.len()];
         for at in (0..self.drivers.len()).rev() {
@@ -421,7 +428,8 @@ impl<'a> Graph<'a> {
     fn paths(&self, held: &[u8], outer: &[usize], best: &mut Best) {
         let columns = self.sweep.len();
         let size = columns + usize::from(self.difference.is_some());
-        let index: BTreeMap<Driver, usize> = self.drivers.iter().enumerate().map(|(at, d)| (*d, at)).collect();
+        let index: BTreeMap<Driver, usize> =
+            self.drivers.iter().enumerate().map(|(at, d)| (*d, at)).collect();
         let mut least: Vec<Vec<f64>> = Vec::new();
         let mut most: Vec<Vec<f64>> = Vec::new();
         let mut least_by: Vec<Vec<u64>> = Vec::new();
@@ -431,7 +439,11 @@ impl<'a> Graph<'a> {
             let (mut low, mut high) = (vec![f64::INFINITY; size], vec![0.0; size]);
             let (mut low_by, mut high_by) = (vec![u64::MAX; size], vec![u64::MAX; size]);
             for (number, edge) in edges.iter().enumerate() {
-                if edge.choices.iter().any(|(switch, position)| outer.contains(switch) && held[*switch] != *position) {
+                if edge
+                    .choices
+                    .iter()
+                    .any(|(switch, position)| outer.contains(switch) && held[*switch] != *position)
+                {
                     continue;
                 }
                 let (low_on, high_on) = match next(edge.leaf) {
@@ -570,7 +582,7 @@ fn next(leaf: Leaf) -> Option<Driver> {
 
 /// Whether two edges of one driver may hold at once.
 fn agree(a: &Edge, b: &Edge) -> bool {
-    a.choices.iter().all(|(switch, position)| {
-        b.choices.iter().all(|(other, there)| switch != other || position == there)
-    })
+    a.choices
+        .iter()
+        .all(|(switch, position)| b.choices.iter().all(|(other, there)| switch != other || position == there))
 }

@@ -39,7 +39,9 @@ pub(crate) fn at_sink(
             for link in links.iter().filter(|link| link.node == node) {
                 match link.leaf {
                     Leaf::Sink(at) if at == sink => {
-                        carried.iter_mut().for_each(|value| *value = *value + Complex::ONE);
+                        for value in &mut carried {
+                            *value = *value + Complex::ONE;
+                        }
                         live = true;
                     }
                     Leaf::Sink(_) => {}
@@ -56,7 +58,7 @@ pub(crate) fn at_sink(
             let Some(link) = links.iter().find(|link| link.node == node).filter(|_| live) else { continue };
             arrives = true;
             for k in 0..size {
-                power[k] += 4.0 * BOLTZMANN * kelvin * link.impedance[k].re.max(0.0) * carried[k].square();
+                power[k] += 4.0 * BOLTZMANN * kelvin * link.impedance.at(k).re.max(0.0) * carried[k].square();
                 sum[k] = sum[k] + link.transfer[k] * carried[k];
             }
         }

@@ -26,7 +26,7 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
     let ways = outcome.ways.iter().enumerate().map(|(index, way)| {
         let reference = reference_circuit(input, config, &way.source, way.reference_load);
         let network = json!({ "reference": network(&reference), "states": states });
-        way_json(way, index, outcome, network)
+        way_json(way, index, outcome, &network)
     });
     json!({
         "schema": SCHEMA,
@@ -84,7 +84,7 @@ fn numbers(values: &[f64]) -> Vec<Value> {
     values.iter().copied().map(number).collect()
 }
 
-fn way_json(way: &Way, index: usize, outcome: &Outcome, network: Value) -> Value {
+fn way_json(way: &Way, index: usize, outcome: &Outcome, network: &Value) -> Value {
     let states: Map<String, Value> =
         way.states.iter().map(|state| (state.name.clone(), state_json(state))).collect();
     let noise: Map<String, Value> = way
@@ -109,6 +109,7 @@ fn way_json(way: &Way, index: usize, outcome: &Outcome, network: Value) -> Value
         "frequencies_hz": numbers(&outcome.frequencies),
         "reference_db": numbers(&way.reference_db),
         "reference_load_ohm": number(way.reference_load),
+        "is_amp": way.is_amp,
         "exact": way.band.exact,
         "envelope": band(&way.band),
         "envelope_sparing_bare": way.band_sparing.as_ref().map(band),
@@ -182,9 +183,9 @@ fn verdict(verdict: Verdict) -> &'static str {
 /// The alternatives, with the band of one way or without.
 fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<Value> {
     let one = |alternative: &Alternative| {
-        let band = way.and_then(|way| alternative.bands.get(way)).map(|(upper, lower)| {
-            json!({ "upper_db": numbers(upper), "lower_db": numbers(lower) })
-        });
+        let band = way
+            .and_then(|way| alternative.bands.get(way))
+            .map(|(upper, lower)| json!({ "upper_db": numbers(upper), "lower_db": numbers(lower) }));
         json!({
             "places": alternative.places.iter().map(|place| json!({
                 "lead": format!("{} > {}", place.from, place.to),

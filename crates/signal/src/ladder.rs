@@ -120,15 +120,15 @@ impl RowGroup {
                 }
             }
             Rung::Series(part) => {
-                for i in 0..LANES {
-                    let z = impedance(part, w[i], over_w[i]);
+                for (i, (w, over_w)) in w.iter().zip(over_w).enumerate() {
+                    let z = impedance(part, *w, *over_w);
                     self.b_re[i] += self.a_re[i] * z.re - self.a_im[i] * z.im;
                     self.b_im[i] += self.a_re[i] * z.im + self.a_im[i] * z.re;
                 }
             }
             Rung::Shunt(shunt) if shunt.is_only_capacitance() => {
-                for i in 0..LANES {
-                    let x = w[i] * shunt.c;
+                for (i, w) in w.iter().enumerate() {
+                    let x = w * shunt.c;
                     self.a_re[i] -= self.b_im[i] * x;
                     self.a_im[i] += self.b_re[i] * x;
                 }
@@ -172,8 +172,8 @@ impl Row {
                 here.step(*rung, w, over_w);
             }
             let mut loss = [0.0; LANES];
-            for i in 0..LANES {
-                loss[i] = here.a_re[i] * here.a_re[i] + here.a_im[i] * here.a_im[i];
+            for (loss, (re, im)) in loss.iter_mut().zip(here.a_re.iter().zip(&here.a_im)) {
+                *loss = re * re + im * im;
             }
             out.extend_from_slice(&loss);
         }
@@ -197,9 +197,17 @@ impl Row {
         (Complex::new(group.a_re[i], group.a_im[i]), Complex::new(group.b_re[i], group.b_im[i]))
     }
 
-    /// The voltage here for 1 V of EMF.
-    pub(crate) fn voltage(&self, k: usize) -> Complex {
-        self.at(k).0.inverse()
+    /// The voltage here for 1 V of EMF, 1/a, at every frequency.
+    pub(crate) fn voltages(&self, sweep: &Sweep) -> Vec<Complex> {
+        let mut out = Vec::with_capacity(self.0.len() * LANES);
+        for group in &self.0 {
+            for (re, im) in group.a_re.iter().zip(&group.a_im) {
+                let over = 1.0 / (re * re + im * im);
+                out.push(Complex::new(re * over, -im * over));
+            }
+        }
+        out.truncate(sweep.len());
+        out
     }
 
     /// The impedance between here and earth with the EMF at nought, everything applied so far included.

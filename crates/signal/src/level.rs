@@ -1,6 +1,6 @@
 //! Level arithmetic: volts, dBu, dBV, dividers, sums of levels and cascades of noise.
 
-/// 0 dBu in volts rms: the voltage that gives 1 mW in 600 Ω, √0.6 V. `[src:IEC-60268-17]`
+/// 0 dBu in volts rms: the voltage that gives 1 mW in 600 Ω, √0.6 V. `[src:LEVEL-TABLES]`
 pub const DBU_REFERENCE: f64 = 0.774_596_669_241_483_4;
 
 /// A ratio of voltages in decibels, 20·lg(ratio); −∞ for nought.
@@ -18,22 +18,22 @@ pub fn power_decibels(ratio: f64) -> f64 {
     10.0 * libm::log10(ratio)
 }
 
-/// Volts rms as dBu. `[src:IEC-60268-17]`
+/// Volts rms as dBu. `[src:LEVEL-TABLES]`
 pub fn dbu(volts_rms: f64) -> f64 {
     decibels(volts_rms / DBU_REFERENCE)
 }
 
-/// dBu as volts rms. `[src:IEC-60268-17]`
+/// dBu as volts rms. `[src:LEVEL-TABLES]`
 pub fn volts_of_dbu(dbu: f64) -> f64 {
     DBU_REFERENCE * ratio(dbu)
 }
 
-/// Volts rms as dBV, where 0 dBV is 1 V rms. `[src:IEC-60268-17]`
+/// Volts rms as dBV, where 0 dBV is 1 V rms. `[src:LEVEL-TABLES]`
 pub fn dbv(volts_rms: f64) -> f64 {
     decibels(volts_rms)
 }
 
-/// dBV as volts rms. `[src:IEC-60268-17]`
+/// dBV as volts rms. `[src:LEVEL-TABLES]`
 pub fn volts_of_dbv(dbv: f64) -> f64 {
     ratio(dbv)
 }

@@ -10,6 +10,14 @@
 //! - [`nodal`] solves any circuit at one frequency; [`verify`] does so again and shares no code with it.
 //! - [`spice()`] and [`json()`] hand networks and outcomes to others.
 //!
+//! ```
+//! // Eleven metres of lead on a bare coil: where does its peak go?
+//! let lead = |metres| signal::loading::lead_capacitance(metres, 100e-12, 30e-12);
+//! let peak = |metres| signal::loading::coil_peak(6e3, 2.5, 110e-12 + lead(metres), 200e3).frequency;
+//! let (short, long) = (peak(3.0).expect("a peak"), peak(11.0).expect("a peak"));
+//! assert!(long < 0.7 * short);
+//! ```
+//!
 //! Small signals, linear, steady state. Screens are one node, earth. What is unknown is never a failure: a stated
 //! figure stands in, and the outcome names the field it lacks.
 

@@ -156,9 +156,9 @@ impl Model {
 
     /// Whether a state keeps every exclusive set.
     pub fn allows(&self, state: &[u8]) -> bool {
-        self.exclusive
-            .iter()
-            .all(|set| set.iter().filter(|(switch, position)| state.get(*switch) == Some(position)).count() <= 1)
+        self.exclusive.iter().all(|set| {
+            set.iter().filter(|(switch, position)| state.get(*switch) == Some(position)).count() <= 1
+        })
     }
 
     /// The network of one state as a plain list.

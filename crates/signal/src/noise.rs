@@ -52,9 +52,5 @@ pub fn quantisation_snr(bits: u32) -> f64 {
 
 /// Integral over frequency of a density of power sampled at rising frequencies (trapezoid rule).
 pub fn integrate(frequencies: &[f64], power: &[f64]) -> f64 {
-    frequencies
-        .windows(2)
-        .zip(power.windows(2))
-        .map(|(f, p)| 0.5 * (p[0] + p[1]) * (f[1] - f[0]))
-        .sum()
+    frequencies.windows(2).zip(power.windows(2)).map(|(f, p)| 0.5 * (p[0] + p[1]) * (f[1] - f[0])).sum()
 }

@@ -42,6 +42,9 @@ pub struct Way {
     pub reference_db: Vec<f64>,
     /// Load of the reference in ohms.
     pub reference_load: f64,
+    /// Whether the sink is an amp: of 250 kΩ or more. A desk's flat loss says nothing of tone, so that a desk is
+    /// judged by the change of tone alone.
+    pub is_amp: bool,
     /// The band of all states.
     pub band: Band,
     /// The band with devices that want the bare pickup left off, where there are any: they load the coil on purpose.
@@ -251,7 +254,7 @@ pub struct Alternative {
 /// The figures that advice looks at, devices that want the bare pickup left off.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Figures {
-    /// Largest size of change at 4 kHz over all ways, in dB.
+    /// Largest size of change at 4 kHz over all ways, in dB; into a desk, of 4 kHz minus 1 kHz.
     pub change_at_4k_db: f64,
     /// Largest shift of the resonance, as a share; infinite where it is lost.
     pub shift: f64,

@@ -21,7 +21,10 @@ pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep) -> Vec<V
     edges
         .iter()
         .filter(|edge| {
-            model.exclusive.iter().all(|set| set.iter().filter(|choice| edge.choices.contains(choice)).count() <= 1)
+            model
+                .exclusive
+                .iter()
+                .all(|set| set.iter().filter(|choice| edge.choices.contains(choice)).count() <= 1)
         })
         .map(|edge| {
             let hertz = peak(&edge.loss, sweep, |sweep| {

@@ -208,9 +208,11 @@ impl<'a> Walker<'a> {
 
     /// The first block at a node whose switch has no position yet.
     fn open_block(&self, node: Node) -> Option<usize> {
-        self.touches[node].blocks.iter().copied().find(|block| {
-            self.decided[self.model.blocks[*block].switch].is_none()
-        })
+        self.touches[node]
+            .blocks
+            .iter()
+            .copied()
+            .find(|block| self.decided[self.model.blocks[*block].switch].is_none())
     }
 
     fn decide(&mut self, switch: usize, position: u8) {
@@ -236,7 +238,16 @@ impl<'a> Walker<'a> {
         let mut steps = Vec::new();
         let model = self.model;
         for index in &self.touches[node].elements {
-            sort(node, came, (None, *index), &model.fixed, &self.driven, &mut shunt, &mut steps, &mut self.others);
+            sort(
+                node,
+                came,
+                (None, *index),
+                &model.fixed,
+                &self.driven,
+                &mut shunt,
+                &mut steps,
+                &mut self.others,
+            );
         }
         for block in &self.touches[node].blocks {
             let Some(position) = self.decided[model.blocks[*block].switch] else { continue };
@@ -256,7 +267,9 @@ impl<'a> Walker<'a> {
         out.extend(touch.stages.iter().map(|index| Leaf::Stage(StageRef { variant: None, index: *index })));
         for block in &touch.blocks {
             let Some(position) = self.decided[self.model.blocks[*block].switch] else { continue };
-            let Some(variant) = self.model.blocks[*block].variants.get(usize::from(position)) else { continue };
+            let Some(variant) = self.model.blocks[*block].variants.get(usize::from(position)) else {
+                continue;
+            };
             for (index, stage) in variant.stages.iter().enumerate() {
                 if stage.inputs.contains(&node) {
                     out.push(Leaf::Stage(StageRef { variant: Some((*block, position)), index }));
@@ -275,7 +288,9 @@ impl<'a> Walker<'a> {
         } else {
             let (mut passed, others) = (Vec::new(), self.others.len());
             self.trunk_on(node, came, row, sweep, &mut passed);
-            passed.into_iter().for_each(|node| self.visited[node] = false);
+            for node in passed {
+                self.visited[node] = false;
+            }
             self.others.truncate(others);
         }
         self.depth -= 1;

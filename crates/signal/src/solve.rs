@@ -13,14 +13,14 @@ use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
 use crate::ladder::Sweep;
 use crate::level::{dbu, decibels, ratio, rms_of_peak};
-use crate::model::{Choice, Circuit, Model, State};
+use crate::model::{Choice, Circuit, Model, Part, State};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
 use crate::section::{Driver, Leaf, Walker};
 use crate::{advice, branches, hiss, resonance, state};
 
 /// Amps are taken to begin at this input impedance, in ohms; below it a sink is a desk and the reference goes into
 /// an amp all the same. Common practice, no source.
-const AMP_FROM: f64 = 250e3;
+pub(crate) const AMP_FROM: f64 = 250e3;
 
 /// The name of the state with everything off.
 pub const EVERYTHING_OFF: &str = "everything off";
@@ -80,6 +80,7 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
                 sink: built.model.sinks[sink].id.clone(),
                 reference_db: reference.db.clone(),
                 reference_load: load,
+                is_amp: sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms),
                 band: band(&built, &envelope, &reference.db),
                 band_sparing: sparing,
                 states,
@@ -152,7 +153,8 @@ impl Reference {
     pub(crate) fn new(input: &Input<'_>, config: &Config, source: &str, load: f64, sweep: &Sweep) -> Self {
         let built = build::reference(input, config, source, load);
         let answer = state::solve(&built.model, &[], 0, sweep);
-        let values = answer.as_ref().and_then(|answer| answer.sink(&built.model, 0).cloned()).unwrap_or_default();
+        let values =
+            answer.as_ref().and_then(|answer| answer.sink(&built.model, 0).cloned()).unwrap_or_default();
         let losses: Vec<f64> = values.iter().map(|value| 1.0 / value.square()).collect();
         let peak = resonance::peak(&losses, sweep, |sweep| {
             let answer = state::solve(&built.model, &[], 0, sweep)?;
@@ -169,19 +171,20 @@ impl Reference {
     }
 }
 
+/// Input impedance of a sink in ohms.
+pub(crate) fn sink_load(model: &Model, sink: usize) -> Option<f64> {
+    let name = format!("{} input", model.sinks[sink].id);
+    model.fixed.elements.iter().find(|element| element.name == name).and_then(|element| match element.part {
+        Part::Resistor(ohms) => Some(ohms),
+        _ => None,
+    })
+}
+
 /// What the reference ends in: this sink if it is an amp, else the first amp of the rig, else 1 MΩ.
 pub(crate) fn reference_load(model: &Model, sink: usize) -> f64 {
-    let load = |index: usize| {
-        let terminal = &model.sinks[index];
-        let name = format!("{} input", terminal.id);
-        model.fixed.elements.iter().find(|element| element.name == name).and_then(|element| match element.part {
-            crate::model::Part::Resistor(ohms) => Some(ohms),
-            _ => None,
-        })
-    };
     std::iter::once(sink)
         .chain(0..model.sinks.len())
-        .filter_map(load)
+        .filter_map(|sink| sink_load(model, sink))
         .find(|ohms| AMP_FROM <= *ohms)
         .unwrap_or(1e6)
 }
@@ -249,7 +252,11 @@ fn engaged_of(built: &Built, choices: &[Choice]) -> Vec<String> {
 }
 
 fn gain(input: &Input<'_>, device: &str) -> f64 {
-    input.rig.device(device).and_then(|device| device.signal.gain.value).map_or(1.0, |db: Decibels| ratio(db.get()))
+    input
+        .rig
+        .device(device)
+        .and_then(|device| device.signal.gain.value)
+        .map_or(1.0, |db: Decibels| ratio(db.get()))
 }
 
 fn band(built: &Built, envelope: &Envelope, reference: &[f64]) -> Band {
@@ -431,7 +438,9 @@ fn levels_in(
             }
         }
         for link in links.iter().filter(|link| done.insert(link.node)) {
-            let Some(value) = answer.voltages.get(&link.node).and_then(|values| values.first()) else { continue };
+            let Some(value) = answer.voltages.get(&link.node).and_then(|values| values.first()) else {
+                continue;
+            };
             let here = value.size() * peak;
             let most = match link.leaf {
                 Leaf::Stage(stage) => {

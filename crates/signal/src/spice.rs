@@ -45,7 +45,10 @@ pub fn spice(circuit: &Circuit, title: &str, source: usize) -> String {
         let mut top: Node = stage.output;
         for (at, input) in stage.inputs.iter().enumerate() {
             let below = if at + 1 == stage.inputs.len() { 0 } else { spare };
-            line(&mut out, format_args!("E{}x{} {top} {below} {input} 0 {:e}", index + 1, at + 1, stage.gain));
+            line(
+                &mut out,
+                format_args!("E{}x{} {top} {below} {input} 0 {:e}", index + 1, at + 1, stage.gain),
+            );
             if below != 0 {
                 top = below;
                 spare += 1;

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::complex::Complex;
-use crate::ladder::Sweep;
+use crate::ladder::{Row, Sweep};
 use crate::model::{Choice, Circuit, EARTH, Model, Node, Terminal};
 use crate::nodal;
 use crate::section::{Driver, Leaf, StageRef, Walker};
@@ -16,7 +16,26 @@ pub(crate) struct Link {
     /// Voltage at the node for 1 V at the driver.
     pub(crate) transfer: Vec<Complex>,
     /// Impedance from the node to earth with all drivers at nought.
-    pub(crate) impedance: Vec<Complex>,
+    pub(crate) impedance: Impedance,
+}
+
+/// An impedance at every frequency, not worked out before it is asked for.
+#[derive(Debug, Clone)]
+pub(crate) enum Impedance {
+    /// From the row of a walk.
+    Row(Row),
+    /// Found by nodal analysis.
+    Known(Vec<Complex>),
+}
+
+impl Impedance {
+    /// At a place in the sweep.
+    pub(crate) fn at(&self, k: usize) -> Complex {
+        match self {
+            Self::Row(row) => row.impedance(k),
+            Self::Known(values) => values[k],
+        }
+    }
 }
 
 /// What one state does to the EMF of one source.
@@ -42,7 +61,12 @@ pub(crate) fn solve(model: &Model, state: &[u8], source: usize, sweep: &Sweep) -
 }
 
 /// [`solve`] with a walker made before, for many states of one model.
-pub(crate) fn solve_with(walker: &mut Walker<'_>, state: &[u8], source: usize, sweep: &Sweep) -> Option<Answer> {
+pub(crate) fn solve_with(
+    walker: &mut Walker<'_>,
+    state: &[u8],
+    source: usize,
+    sweep: &Sweep,
+) -> Option<Answer> {
     let model = walker.model;
     let held: Vec<Choice> = state.iter().copied().enumerate().collect();
     let mut sections: BTreeMap<Driver, Vec<Link>> = BTreeMap::new();
@@ -58,15 +82,19 @@ pub(crate) fn solve_with(walker: &mut Walker<'_>, state: &[u8], source: usize, s
         let links = if section.ring {
             ring(model, state, walker.node_of(driver), sweep)?
         } else {
-            section.edges.into_iter().filter_map(|edge| {
-                let row = edge.row?;
-                Some(Link {
-                    leaf: edge.leaf,
-                    node: edge.node,
-                    transfer: (0..sweep.len()).map(|k| row.voltage(k)).collect(),
-                    impedance: (0..sweep.len()).map(|k| row.impedance(k)).collect(),
+            section
+                .edges
+                .into_iter()
+                .filter_map(|edge| {
+                    let row = edge.row?;
+                    Some(Link {
+                        leaf: edge.leaf,
+                        node: edge.node,
+                        transfer: row.voltages(sweep),
+                        impedance: Impedance::Row(row),
+                    })
                 })
-            }).collect()
+                .collect()
         };
         open.extend(links.iter().filter_map(|link| match link.leaf {
             Leaf::Stage(stage) => Some(Driver::Stage(stage)),
@@ -110,10 +138,13 @@ pub(crate) fn solve_with(walker: &mut Walker<'_>, state: &[u8], source: usize, s
 fn in_order(sections: &BTreeMap<Driver, Vec<Link>>, start: Driver) -> Option<Vec<Driver>> {
     let mut waits: BTreeMap<Driver, usize> = sections.keys().map(|driver| (*driver, 0)).collect();
     let after = |driver: &Driver| -> Vec<Driver> {
-        sections[driver].iter().filter_map(|link| match link.leaf {
-            Leaf::Stage(stage) => Some(Driver::Stage(stage)),
-            Leaf::Sink(_) => None,
-        }).collect()
+        sections[driver]
+            .iter()
+            .filter_map(|link| match link.leaf {
+                Leaf::Stage(stage) => Some(Driver::Stage(stage)),
+                Leaf::Sink(_) => None,
+            })
+            .collect()
     };
     for driver in sections.keys() {
         for next in after(driver) {
@@ -167,7 +198,8 @@ fn ring(model: &Model, state: &[u8], driver: Node, sweep: &Sweep) -> Option<Vec<
     while let Some(node) = open.pop() {
         for element in &circuit.elements {
             for (here, there) in [(element.a, element.b), (element.b, element.a)] {
-                if here == node && there != EARTH && !driven.contains(&there) && !number.contains_key(&there) {
+                if here == node && there != EARTH && !driven.contains(&there) && !number.contains_key(&there)
+                {
                     number.insert(there, number.len() + 1);
                     open.push(there);
                 }
@@ -197,7 +229,12 @@ fn ring(model: &Model, state: &[u8], driver: Node, sweep: &Sweep) -> Option<Vec<
         listeners(model, state).into_iter().filter(|(_, node)| number.contains_key(node)).collect();
     let mut links: Vec<Link> = here
         .iter()
-        .map(|(leaf, node)| Link { leaf: *leaf, node: *node, transfer: Vec::new(), impedance: Vec::new() })
+        .map(|(leaf, node)| Link {
+            leaf: *leaf,
+            node: *node,
+            transfer: Vec::new(),
+            impedance: Impedance::Known(Vec::new()),
+        })
         .collect();
     for hertz in &sweep.hertz {
         let voltages = nodal::voltages(&part, 0, *hertz)?;
@@ -217,10 +254,12 @@ fn ring(model: &Model, state: &[u8], driver: Node, sweep: &Sweep) -> Option<Vec<
             b: number[&link.node],
             part: crate::model::Part::Resistor(PROBE),
         });
+        let mut found = Vec::with_capacity(sweep.len());
         for hertz in &sweep.hertz {
             let v = nodal::voltages(&probe, 1, *hertz)?[number[&link.node]];
-            link.impedance.push((v / (Complex::ONE - v)).times(PROBE));
+            found.push((v / (Complex::ONE - v)).times(PROBE));
         }
+        link.impedance = Impedance::Known(found);
     }
     Some(links)
 }
@@ -241,7 +280,13 @@ fn whole(model: &Model, state: &[u8], source: usize, sweep: &Sweep) -> Option<An
 }
 
 /// The response from a source to a sink of a model in one state, by number; `None` when nothing arrives.
-pub fn respond(model: &Model, state: &[u8], source: usize, sink: usize, sweep: &Sweep) -> Option<Vec<Complex>> {
+pub fn respond(
+    model: &Model,
+    state: &[u8],
+    source: usize,
+    sink: usize,
+    sweep: &Sweep,
+) -> Option<Vec<Complex>> {
     solve(model, state, source, sweep)?
         .sink(model, sink)
         .filter(|values| values.iter().any(|value| value.square() > 0.0))

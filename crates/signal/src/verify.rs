@@ -86,7 +86,9 @@ fn gauss_jordan(mut table: Vec<Vec<f64>>) -> Option<Vec<f64>> {
     for row in &mut table {
         let largest = row[..size].iter().fold(0.0_f64, |most, value| most.max(value.abs()));
         if largest > 0.0 {
-            row.iter_mut().for_each(|value| *value /= largest);
+            for value in row {
+                *value /= largest;
+            }
         }
     }
     let mut rank = size;
@@ -105,7 +107,9 @@ fn gauss_jordan(mut table: Vec<Vec<f64>>) -> Option<Vec<f64>> {
         }
         table.swap(step, best.0);
         if best.1 != step {
-            table.iter_mut().for_each(|row| row.swap(step, best.1));
+            for row in &mut table {
+                row.swap(step, best.1);
+            }
             order.swap(step, best.1);
         }
         let pivot = table[step].clone();

@@ -46,3 +46,45 @@ impl Store {
         document::edit::write_atomically(&path, text).map_err(|error| StoreError::file(&path, error))
     }
 }
+
+impl Store {
+    /// A short text that changes whenever a file of the shop's settings or catalogue does.
+    pub fn overlay_stamp(&self) -> String {
+        let mut files = vec![self.folder().join("shop.toml")];
+        if let Ok(entries) = std::fs::read_dir(self.folder().join("catalogue")) {
+            files.extend(entries.flatten().map(|entry| entry.path()));
+        }
+        files.sort();
+        let seen: Vec<String> = files
+            .iter()
+            .filter_map(|path| {
+                let data = std::fs::metadata(path).ok()?;
+                let since = data.modified().ok()?.duration_since(std::time::UNIX_EPOCH).ok()?;
+                Some(format!("{}:{}", data.len(), since.as_nanos()))
+            })
+            .collect();
+        seen.join("+")
+    }
+
+    /// Adds a kind to the shop's own catalogue, `catalogue/own.toml`; makes `shop.toml` where there is none, so
+    /// that the folder counts as a shop. `text` is one whole table with its header.
+    pub fn add_kind(&self, text: &str) -> Result<(), StoreError> {
+        let _turn = self.turn()?;
+        let shop = self.folder().join("shop.toml");
+        let write = |path: &std::path::Path, text: &str| {
+            document::edit::write_atomically(path, text).map_err(|error| StoreError::file(path, error))
+        };
+        if !shop.exists() {
+            write(&shop, "# What this workshop does differently. docs/limit-settings.md lists the limits.\n")?;
+        }
+        let folder = self.folder().join("catalogue");
+        std::fs::create_dir_all(&folder).map_err(|error| StoreError::file(&folder, error))?;
+        let path = folder.join("own.toml");
+        let before = match std::fs::read_to_string(&path) {
+            Ok(text) => text,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => "# Kinds this workshop measured.\n".to_owned(),
+            Err(error) => return Err(StoreError::file(&path, error)),
+        };
+        write(&path, &format!("{before}\n{text}"))
+    }
+}

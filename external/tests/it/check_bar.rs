@@ -7,17 +7,12 @@ fn rectangles(folder: &std::path::Path, paper: papers::PaperSize) -> Vec<[f64; 4
     let job = document::read(folder, None).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
     let design = design::derive(job.rig, job.limits);
     let findings = checks::check(&design);
-    let input = papers::LayoutInput {
-        design: &design,
-        findings: &findings,
-        paper,
-        program_version: "test",
-        input_hash: "00",
-    };
-    let sheet = papers::layout_sheet(&input).expect("the sheet");
+    let input = papers::PapersInput::new(&design, &findings, paper);
+    let set = papers::papers(&input, &["layout"]).expect("the sheet");
+    let sheet = set.papers.first().expect("one paper");
     let dir = tempfile::tempdir().expect("a folder");
     let file = dir.path().join("layout.pdf");
-    std::fs::write(&file, sheet.pdf).expect("written");
+    std::fs::write(&file, &sheet.pdf).expect("written");
     let out = python("geometry/pdf_lines.py").arg(&file).arg("0").output().expect("Python runs");
     assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
     serde_json::from_slice(&out.stdout).expect("JSON")

@@ -2,3 +2,13 @@
 
 mod boxes;
 mod check_bar;
+mod control;
+mod hiss;
+mod levels;
+mod networks;
+mod ngspice;
+mod papers;
+mod pickups;
+mod power;
+mod standards;
+mod wires;

@@ -1,7 +1,9 @@
 //! `boardwright export`.
 
-use anyhow::bail;
-use drawing::{Scale, Theme};
+use anyhow::{Context, bail};
+use design::Design;
+use drawing::{Drawing, PlateSide, Scale, Theme};
+use papers::{PaperSize, PapersInput};
 
 use crate::args::{DrawingName, Export, ExportAs};
 use crate::loaded::{Loaded, VERSION, load};
@@ -14,7 +16,9 @@ pub(crate) fn run(options: &Export) -> anyhow::Result<Outcome> {
             let value = design::resolved(&loaded.design, VERSION, &loaded.inputs);
             serde_json::to_string_pretty(&value)? + "\n"
         }
-        ExportAs::Svg => svg(options, &loaded)?,
+        ExportAs::Svg => drawing::svg(&drawn(options, &loaded.design)?, Theme::Paper),
+        ExportAs::Dxf => drawing::dxf(&drawn(options, &loaded.design)?),
+        ExportAs::Csv => table(options, &loaded)?,
     };
     match &options.out {
         Some(path) => document::edit::write_atomically(path, &text)?,
@@ -23,17 +27,69 @@ pub(crate) fn run(options: &Export) -> anyhow::Result<Outcome> {
     Ok(Outcome::Clean)
 }
 
-fn svg(options: &Export, loaded: &Loaded) -> anyhow::Result<String> {
+/// One schedule as values.
+fn table(options: &Export, loaded: &Loaded) -> anyhow::Result<String> {
+    let input = PapersInput::new(&loaded.design, &loaded.findings, PaperSize::A4);
+    let tables = papers::tables(&input);
+    let names: Vec<&str> = tables.iter().map(|table| table.name).collect();
+    let Some(wanted) = &options.table else {
+        bail!("say which table with --table; there are {}", names.join(", "));
+    };
+    tables
+        .iter()
+        .find(|table| table.name == wanted)
+        .map(|table| table.csv.clone())
+        .with_context(|| format!("there is no table `{wanted}`; there are {}", names.join(", ")))
+}
+
+/// The drawing asked for.
+fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
+    let rig = &design.rig;
     if let Some(deck) = &options.deck
-        && loaded.design.rig.board.deck(deck).is_none()
+        && rig.board.deck(deck).is_none()
     {
-        let decks: Vec<&str> = loaded.design.rig.board.decks.iter().map(|deck| deck.name.as_str()).collect();
+        let decks: Vec<&str> = rig.board.decks.iter().map(|deck| deck.name.as_str()).collect();
         bail!("the board has no deck `{deck}`; it has {}", decks.join(", "));
     }
     let scale = Scale::one_to(options.scale);
-    let drawing = match options.drawing {
-        DrawingName::Plan => drawing::plan(&loaded.design, options.deck.as_deref(), scale),
-        DrawingName::Side => drawing::side(&loaded.design, scale),
-    };
-    Ok(drawing::svg(&drawing, Theme::Paper))
+    let of = options.of.as_deref();
+    Ok(match options.drawing {
+        DrawingName::Plan => drawing::plan(design, options.deck.as_deref(), scale),
+        DrawingName::Side => drawing::side(design, scale),
+        DrawingName::Template => {
+            let deck = match &options.deck {
+                Some(deck) => rig.board.deck(deck),
+                None => rig.board.decks.iter().min_by_key(|deck| deck.z),
+            };
+            drawing::template(design, deck.context("the board has no deck")?)
+        }
+        DrawingName::Panel => {
+            let plates = design::plates(design);
+            let names: Vec<&str> = plates.iter().map(|plate| plate.panel.as_str()).collect();
+            let plate = plates.iter().find(|plate| of.is_none_or(|of| of == plate.panel));
+            let plate = plate.with_context(|| match of {
+                Some(of) => format!("there is no panel `{of}`; there are {}", names.join(", ")),
+                None => "the board has no panel".to_owned(),
+            })?;
+            let side = if options.rear { PlateSide::Rear } else { PlateSide::Front };
+            drawing::panel(design, plate, side)
+        }
+        DrawingName::Path => {
+            let names: Vec<&str> = rig.runs.iter().map(|run| run.name.as_str()).collect();
+            let run = rig.runs.iter().find(|run| of.is_none_or(|of| of == run.name));
+            let run = run.with_context(|| format!("name a run with --of; there are {}", names.join(", ")))?;
+            drawing::path(design, run, STRIP_MM)
+        }
+        DrawingName::Power => {
+            let bricks: Vec<&rig::Device> =
+                rig.devices.iter().filter(|device| !device.outlets.is_empty()).collect();
+            let names: Vec<&str> = bricks.iter().map(|brick| brick.tag.as_str()).collect();
+            let brick = bricks.iter().find(|brick| of.is_none_or(|of| of == brick.tag));
+            let brick = brick.with_context(|| format!("name a supply with --of; there are {}", names.join(", ")))?;
+            drawing::power(design, brick, STRIP_MM)
+        }
+    })
 }
+
+/// Width of strips that are no page: the room on an A4 sheet that lies.
+const STRIP_MM: f64 = 257.0;

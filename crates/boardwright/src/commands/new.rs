@@ -8,7 +8,8 @@ use crate::shell::{self, Outcome};
 
 /// The examples, embedded.
 pub(crate) static EXAMPLES: Dir = include_dir!("$CARGO_MANIFEST_DIR/../../examples");
-const BLANK: &str = include_str!("../../templates/blank.toml");
+/// A job with nothing in it yet.
+pub(crate) const BLANK: &str = include_str!("../../templates/blank.toml");
 
 pub(crate) fn run(options: &New) -> anyhow::Result<Outcome> {
     let path = options.dir.join("rig.toml");

@@ -172,6 +172,7 @@ pub(super) fn lead(lead: &Lead) -> Value {
         "straight_mm": known(lead.straight, |l| json!(mm(l))),
         "cut_mm": known(lead.cut, |l| json!(mm(l))),
         "outside": lead.outside,
+        "sleeves": crate::sleeves(&lead.tag).iter().map(|colour| colour.letters()).collect::<Vec<_>>(),
     })
 }
 

@@ -6,11 +6,19 @@
 
 mod accept;
 mod file;
+mod given;
+mod list;
 mod path;
+mod rename;
+mod row;
 mod value;
 
 pub use accept::accept;
 pub use file::write_atomically;
+pub use given::set_given;
+pub use list::set_list;
+pub use rename::rename;
+pub use row::{append, begin, remove_row};
 
 use finding::{Change, Edit, Field};
 use toml_edit::{DocumentMut, TableLike};
@@ -50,7 +58,13 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
 fn apply_one(text: &str, change: &Change) -> Result<String, EditError> {
     match &change.to {
         Some(value) => set(text, &change.field, value),
-        None => remove(text, &change.field),
+        // An address of two parts names a row: an acceptance, a lead.
+        None => match change.field.parts() {
+            [list, id] if matches!(list.as_str(), "accept" | "lead" | "device" | "run" | "state") => {
+                remove_row(text, list, id)
+            }
+            _ => remove(text, &change.field),
+        },
     }
 }
 

@@ -4,7 +4,7 @@ use finding::Field;
 use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value};
 
 use super::EditError;
-use crate::format::{RIG, Shape, Table};
+use crate::format::{Key, RIG, Shape, Table};
 
 /// Where the walk along an address stands in the format.
 enum Here {
@@ -20,13 +20,23 @@ enum Here {
 
 /// The shape the format wants at an address; `None` when the address is not of the format or names a table.
 pub(super) fn shape_of(field: &Field) -> Option<&'static Shape> {
+    walk(field).map(|(shape, _)| shape)
+}
+
+/// The key of the format at an address; `None` also for values that are named freely.
+pub(super) fn key_of(field: &Field) -> Option<&'static Key> {
+    walk(field).and_then(|(_, key)| key)
+}
+
+fn walk(field: &Field) -> Option<(&'static Shape, Option<&'static Key>)> {
     let mut here = Here::In(&RIG);
     let mut last = None;
     for part in field.parts() {
         here = match here {
             Here::In(table) => {
-                let shape = &table.key(part)?.shape;
-                last = Some(shape);
+                let key = table.key(part)?;
+                let shape = &key.shape;
+                last = Some((shape, Some(key)));
                 match shape {
                     Shape::Table(inner) => Here::In(inner),
                     Shape::Named(inner) | Shape::Tables(inner, _) => Here::Among(inner),
@@ -39,7 +49,7 @@ pub(super) fn shape_of(field: &Field) -> Option<&'static Shape> {
                 Here::In(table)
             }
             Here::Values(inner) => {
-                last = Some(inner);
+                last = Some((inner, None));
                 Here::At
             }
             Here::At => return None,
@@ -83,15 +93,7 @@ pub(super) fn table_at<'a>(
 
 /// The row of a list of tables that an id names.
 fn row<'a>(item: &'a mut Item, list: &str, id: &str) -> Option<&'a mut dyn TableLike> {
-    let is_it = |index: usize, table: &dyn TableLike| {
-        let text = |key: &str| table.get(key).and_then(Item::as_str).unwrap_or_default();
-        match list {
-            "device" => text("tag") == id,
-            "lead" => format!("{} > {}", text("from"), text("to")) == id,
-            "accept" => index.to_string() == id,
-            _ => text("name") == id,
-        }
-    };
+    let is_it = |index: usize, table: &dyn TableLike| id_of(list, index, table) == id;
     match item {
         Item::ArrayOfTables(tables) => {
             let index = tables.iter().enumerate().position(|(index, table)| is_it(index, table))?;
@@ -104,5 +106,33 @@ fn row<'a>(item: &'a mut Item, list: &str, id: &str) -> Option<&'a mut dyn Table
             array.get_mut(index)?.as_inline_table_mut().map(|table| table as &mut dyn TableLike)
         }
         _ => None,
+    }
+}
+
+/// What a row of a list of tables is known by.
+pub(super) fn id_of(list: &str, index: usize, table: &dyn TableLike) -> String {
+    let text = |key: &str| table.get(key).and_then(Item::as_str).unwrap_or_default();
+    match list {
+        "device" => text("tag").to_owned(),
+        "lead" => format!("{} > {}", text("from"), text("to")),
+        "accept" => index.to_string(),
+        "requirements" => text("id").to_owned(),
+        _ => text("name").to_owned(),
+    }
+}
+
+/// Writes what a row is known by into it.
+pub(super) fn set_id(list: &str, table: &mut dyn TableLike, id: &str) {
+    let mut put = |key: &str, text: &str| {
+        table.insert(key, toml_edit::value(text));
+    };
+    match list {
+        "device" => put("tag", id),
+        "lead" => {
+            let (from, to) = id.split_once(" > ").unwrap_or((id, ""));
+            put("from", from);
+            put("to", to);
+        }
+        _ => put("name", id),
     }
 }

@@ -2,12 +2,38 @@
 
 use std::path::Path;
 
-use document::edit::{accept, apply, remove, set};
+use document::edit::{
+    accept, append, apply, begin, remove, remove_row, rename, set, set_given, set_list,
+};
 use finding::{Change, Edit, Field};
 use proptest::prelude::*;
 
 use crate::refusals::told;
 use crate::sample::SAMPLE;
+
+/// Makes the steps of `edit.toml` that are no changes of one value: rows, lists, names, origins.
+fn step(text: &str, step: &toml_edit::Table) -> String {
+    let word = |key: &str| step[key].as_str().expect("text");
+    let words = |key: &str| -> Vec<String> {
+        let list = step[key].as_array().expect("list");
+        list.iter().map(|part| part.as_str().expect("text").to_owned()).collect()
+    };
+    let made = match word("do") {
+        "append" => append(text, word("list"), word("id")),
+        "begin" => begin(text, word("list"), word("id")),
+        "take-away" => remove_row(text, word("list"), word("id")),
+        "list" => set_list(text, &Field::new(words("field")), &words("items")),
+        "given" => set_given(text, &Field::new(words("field")), word("to"), word("from")),
+        "set" => set(text, &Field::new(words("field")), word("to")),
+        "rename" => match rename(text, word("id"), word("to")) {
+            // Done already: the second time there is nothing of the old name.
+            Err(document::edit::EditError::Unsuitable { .. }) => Ok(text.to_owned()),
+            made => made,
+        },
+        other => panic!("no step `{other}`"),
+    };
+    made.expect("applies")
+}
 
 /// Reads `edit.toml`: a list of changes, each with its field's parts and the value to write or none.
 fn edit_of(text: &str) -> Edit {
@@ -41,6 +67,15 @@ fn folders_come_out_as_they_should() {
     for folder in names {
         let read =
             |name: &str| std::fs::read_to_string(folder.join(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let document: toml_edit::DocumentMut = read("edit.toml").parse().expect("TOML");
+        if let Some(steps) = document.get("step").and_then(toml_edit::Item::as_array_of_tables) {
+            let make = |text: &str| steps.iter().fold(text.to_owned(), |text, row| step(&text, row));
+            let after = read("after.toml");
+            let made = make(&read("before.toml"));
+            assert_eq!(made, after, "{}", folder.display());
+            assert_eq!(make(&made), after, "twice is once: {}", folder.display());
+            continue;
+        }
         let (before, edit, after) = (read("before.toml"), edit_of(&read("edit.toml")), read("after.toml"));
         let made = apply(&before, &edit).expect("applies");
         assert_eq!(made, after, "{}", folder.display());

@@ -55,6 +55,28 @@ pub(super) fn decks(view: &View<'_>, sketch: &mut Sketch) {
     sketch.items.extend(datum(Point::new(board.left, board.bottom), 1.5));
 }
 
+/// Diameter of a board's foot (common practice, no source).
+pub(crate) const FOOT: f64 = 20.0;
+
+/// The board's feet, hidden beneath it, where they are written down.
+pub(super) fn feet(view: &View<'_>, sketch: &mut Sketch) {
+    let items: Vec<Item> = view
+        .design
+        .rig
+        .board
+        .feet
+        .iter()
+        .map(|(x, y)| Item::Circle {
+            centre: view.point(*x, *y),
+            radius: FOOT / 2.0 * view.k,
+            style: Style::Hidden,
+        })
+        .collect();
+    if !items.is_empty() {
+        sketch.push(Item::Group(group("plan", "feet", "board", crate::words::FEET.to_owned(), items)));
+    }
+}
+
 /// Takes the heavy edge away where two rectangles of one deck meet, so that a deck of several rectangles
 /// reads as one.
 fn seams(view: &View<'_>, deck: &Deck, items: &mut Vec<Item>) {

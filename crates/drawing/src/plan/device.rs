@@ -4,7 +4,7 @@ use rig::geometry::{BoxClass, Owner, port_direction, port_point, switch_point};
 use rig::{ConnectorFamily, Device, Face, Port, PortRole};
 
 use super::{Shown, View, step};
-use crate::marks::{nearest, pointer, switch, triangle};
+use crate::marks::{nearest, padlock, pointer, switch, triangle};
 use crate::model::{Anchor, Area, Item, Point, Text, Weight};
 use crate::sketch::{LINE as LINE_COST, PLUG, SURFACE, Sketch, centred, group, text};
 use crate::style::Style;
@@ -17,6 +17,8 @@ const TAG_SIZES: [f64; 4] = [TAG, 3.53, 2.822, SMALL];
 const LINE: f64 = SMALL * 1.22;
 /// Diameter of a foot switch (common practice, no source).
 const SWITCH: f64 = 14.0;
+/// Height of the padlock of a device that layout may not move, on the sheet.
+const PADLOCK: f64 = 2.3;
 /// How far a treadle's plate stands in from its frame.
 const TREADLE_INSET: f64 = 8.0;
 
@@ -171,6 +173,13 @@ fn body(view: &View<'_>, shown: &Shown<'_>, items: &mut Vec<Item>) {
     let area = view.area(&shown.at.at);
     let corner = view.mm(device.corner).clamp(0.0, area.width().min(area.height()) / 2.0);
     items.push(Item::Rect { area, corner, style: Style::Outline });
+    let locked = device.place.as_ref().is_some_and(|place| place.locked);
+    if locked && PADLOCK * 2.0 < area.width().min(area.height()) {
+        items.extend(padlock(
+            Point::new(area.left + 0.8 + corner * 0.3, area.top + 0.7 + corner * 0.3),
+            PADLOCK,
+        ));
+    }
     if device.treadle.is_some() {
         let inset = (TREADLE_INSET * view.k).min(area.width().min(area.height()) / 4.0);
         let plate = area.grown(-inset);

@@ -1,7 +1,7 @@
 //! The true plan of one deck or of all: the player's view from above, the player at the bottom.
 
 mod deck;
-pub(crate) use deck::figure;
+pub(crate) use deck::{FOOT, figure};
 mod device;
 mod lead;
 mod notes;
@@ -47,6 +47,7 @@ pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
     let view = View::new(design, deck, scale);
     let mut sketch = Sketch::new();
     deck::decks(&view, &mut sketch);
+    deck::feet(&view, &mut sketch);
     let found = lead::find(&view);
     // What comes from under a deck passes below the bodies.
     lead::draw(&view, &mut sketch, &found, true);

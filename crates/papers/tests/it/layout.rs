@@ -2,18 +2,14 @@
 
 use design::{Design, derive};
 use finding::Finding;
-use papers::{LayoutInput, PAPERS, Paper, PaperSize, layout_sheet, papers};
+use papers::{Paper, PaperSize, PapersInput};
 use rig::Limits;
 
-use super::reading::{rectangles, text, words};
-use super::{board, findings, rigs};
+use super::reading::{rectangles, text};
+use super::{board, findings, input, one, rigs};
 
 fn made(design: &Design, findings: &[Finding], paper: PaperSize) -> Paper {
-    layout_sheet(&input(design, findings, paper)).expect("the sheet is set")
-}
-
-fn input<'a>(design: &'a Design, findings: &'a [Finding], paper: PaperSize) -> LayoutInput<'a> {
-    LayoutInput { design, findings, paper, program_version: "0.1.0", input_hash: "3f9a41c2" }
+    one(&input(design, findings, paper), "layout")
 }
 
 #[test]
@@ -48,22 +44,28 @@ fn the_same_input_gives_the_same_bytes() {
     let (design, findings) = (board(), findings());
     let once = made(&design, &findings, PaperSize::A4);
     assert!(once.pdf == made(&design, &findings, PaperSize::A4).pdf, "two renders are equal to the byte");
-    let other = LayoutInput { input_hash: "00000000", ..input(&design, &findings, PaperSize::A4) };
-    assert!(once.pdf != layout_sheet(&other).expect("it is set").pdf, "another input is another file");
+    let other = PapersInput { input_hash: "00000000", ..input(&design, &findings, PaperSize::A4) };
+    assert!(once.pdf != one(&other, "layout").pdf, "another input is another file");
 }
 
 #[test]
-fn pages_carry_what_was_found_and_which_leads_there_are() {
+fn the_front_says_what_is_to_be_agreed() {
     let (design, findings) = (board(), findings());
     let paper = made(&design, &findings, PaperSize::A4);
-    assert_eq!(paper.pages, 4, "the sheet, findings, two pages of leads");
+    assert_eq!(paper.pages, 1, "one sheet");
     let front = text(&paper.pdf, 1, 1);
     for words in
-        ["Layout, all decks", "J-0207-LAY", "for approval", "Mass, cased", "Assumed values", "1 of 4"]
+        ["Layout, all decks", "J-0207-LAY", "for approval", "Mass, cased", "Assumed values", "1 of 1"]
     {
         assert!(front.contains(words), "the front says `{words}`");
     }
-    let findings_page = text(&paper.pdf, 2, 2);
+}
+
+#[test]
+fn findings_carry_figures_margins_and_who_answers() {
+    let (design, findings) = (board(), findings());
+    let paper = one(&input(&design, &findings, PaperSize::A4), "findings");
+    let page = text(&paper.pdf, 1, 1);
     for words in [
         "Stop",
         "Look",
@@ -74,18 +76,9 @@ fn pages_carry_what_was_found_and_which_leads_there_are() {
         "Cannot judge: lacks",
         "device.MOD.power.sign",
         "Answered for by O. Fenlow: the player plays in socks",
-        "Never lift a protective earth",
     ] {
-        assert!(findings_page.contains(words), "the findings say `{words}`");
+        assert!(page.contains(words), "the findings say `{words}`");
     }
-    let leads = text(&paper.pdf, 3, 4);
-    for lead in &design.leads {
-        assert!(leads.contains(&lead.tag), "{} is listed", lead.tag);
-    }
-    for words in ["estimated", "player’s own", "soldered", "exit", "SUP.5", "baritone guitar"] {
-        assert!(leads.contains(words), "the leads say `{words}`");
-    }
-    assert_eq!(leads.matches("straight mm").count(), 2, "the head of the list repeats");
 }
 
 #[test]
@@ -105,61 +98,10 @@ fn without_date_or_revision_it_is_a_draft() {
     let paper = made(&derive(rig, Limits::default()), &[], PaperSize::A4);
     let front = text(&paper.pdf, 1, 1);
     assert!(front.contains("draft") && !front.contains("for approval"), "the status says so");
-    assert!(text(&paper.pdf, 2, 2).contains("No findings."), "an empty list says that it is empty");
+    let design = derive(rigs::two_decks(), Limits::default());
+    let none = one(&input(&design, &[], PaperSize::A4), "findings");
+    assert!(text(&none.pdf, 1, 1).contains("No findings."), "an empty list says that it is empty");
     assert!(!String::from_utf8_lossy(&paper.pdf).contains("/CreationDate"), "no date is invented");
-}
-
-#[test]
-fn nothing_at_all_still_gives_a_sheet() {
-    let paper = made(&derive(rig::Rig::default(), Limits::default()), &[], PaperSize::Letter);
-    assert_eq!(paper.pages, 3, "sheet, findings, leads");
-    assert!(text(&paper.pdf, 1, 1).contains("draft"), "it is a draft");
-}
-
-#[test]
-fn hostile_text_is_text_and_stays_in_its_place() {
-    let long = "X".repeat(10_000);
-    let nasty = [
-        "#import \"x\"",
-        "$x$ *b* _i_",
-        "<script>alert(1)</script>",
-        "=CMD()",
-        "\u{202e}desrever\u{202c}",
-        long.as_str(),
-    ];
-    let mut rig = rigs::two_decks();
-    for (device, words) in rig.devices.iter_mut().zip(nasty) {
-        device.title = words.to_owned();
-    }
-    rig.devices[9].tag = "<b>#eval".into();
-    rig.job.title = "#panic(\"job\") $y$".into();
-    rig.job.player = Some(long.clone());
-    rig.job.drawn_by = Some("=HYPERLINK()".into());
-    rig.job.number = Some("#{1+1}".into());
-    rig.sources[0].title.clone_from(&long);
-    let design = derive(rig, Limits::default());
-    let mut findings: Vec<Finding> = nasty
-        .iter()
-        .map(|words| Finding::new("rule", finding::Severity::Look, *words).remedy(*words))
-        .collect();
-    findings.extend(findings.clone());
-    let paper = made(&design, &findings, PaperSize::A4);
-    let all = text(&paper.pdf, 1, paper.pages);
-    for words in
-        ["#import \"x\"", "$x$ *b* _i_", "<script>alert(1)</script>", "=CMD()", "#panic(\"job\")", "#{1+1}"]
-    {
-        assert!(all.contains(words), "`{words}` is printed as it is");
-    }
-    assert!(!all.contains('\u{202e}'), "marks of direction are gone");
-    for page in 1..=paper.pages {
-        for ([left, top, right, bottom], word) in words(&paper.pdf, page) {
-            let inside = 0.0 <= left && right <= 842.0 && 0.0 <= top && bottom <= 596.0;
-            assert!(inside, "`{word}` is on page {page}");
-            // Only the names of the grid and the foot stand outside the frame.
-            let framed = 56.0 <= left && right <= 815.0 && 28.0 <= top && bottom <= 569.0;
-            assert!(framed || word.chars().count() < 15, "`{word}` is within the frame of page {page}");
-        }
-    }
 }
 
 #[test]
@@ -169,17 +111,10 @@ fn a_long_list_leaves_no_row_alone() {
             Finding::new("rule", finding::Severity::Note, format!("remark number {n:03}")).remedy("read it")
         })
         .collect();
-    let paper = made(&board(), &findings, PaperSize::A4);
-    for page in 2..=paper.pages {
+    let paper = one(&input(&board(), &findings, PaperSize::A4), "findings");
+    assert!(paper.pages > 2, "the list is long");
+    for page in 1..=paper.pages {
         let rows = text(&paper.pdf, page, page).matches("remark number").count();
-        assert_ne!(rows, 1, "page {page} has more than one row of the list, or none");
+        assert!(rows > 1, "page {page} has more than one row of the list");
     }
-}
-
-#[test]
-fn the_table_of_papers_makes_them_all() {
-    let (design, findings) = (board(), findings());
-    let all = papers(&input(&design, &findings, PaperSize::A4)).expect("all are set");
-    let names: Vec<&str> = all.iter().map(|paper| paper.name).collect();
-    assert_eq!(names, PAPERS.iter().map(|kind| kind.name).collect::<Vec<_>>(), "in the order of the table");
 }

@@ -3,13 +3,31 @@
 #[path = "../../../drawing/tests/it/rigs.rs"]
 mod rigs;
 
+mod derived;
 mod layout;
 mod reading;
+mod set;
 
 use design::{Design, derive};
 use finding::{Acceptance, Evidence, Field, Finding, Severity};
+use papers::{Paper, PaperSize, PapersInput, papers};
 use quantity::{Grams, Length};
 use rig::Limits;
+
+/// The papers of a design as the program would make them.
+fn input<'a>(design: &'a Design, findings: &'a [Finding], paper: PaperSize) -> PapersInput<'a> {
+    PapersInput {
+        program_version: "0.1.0",
+        input_hash: "3f9a41c2",
+        ..PapersInput::new(design, findings, paper)
+    }
+}
+
+/// One paper of the set.
+fn one(input: &PapersInput<'_>, name: &'static str) -> Paper {
+    let set = papers(input, &[name]).expect("it is set");
+    set.papers.into_iter().find(|paper| paper.name == name).expect("it is in the set")
+}
 
 /// The board of two decks.
 fn board() -> Design {

@@ -27,6 +27,8 @@ pub(super) struct Flat {
     pub(super) scale: Vec<f64>,
     /// Whether a row is used by a column whose home it is not, and so must be priced.
     pub(super) priced: Vec<bool>,
+    /// Whether home rows only count: every column uses one or two of its home row.
+    pub(super) counts: bool,
     /// The extra that gives a row more room, and how much.
     pub(super) extra: Vec<Option<(usize, i64)>>,
 }
@@ -36,7 +38,12 @@ impl Flat {
         let mut original: Vec<usize> = (0..problem.columns.len()).collect();
         original.sort_by_key(|&index| {
             let column = &problem.columns[index];
-            (column.home.unwrap_or(NONE), column.items.first().copied().unwrap_or(NONE), column.items.len(), index)
+            (
+                column.home.unwrap_or(NONE),
+                column.items.first().copied().unwrap_or(NONE),
+                column.items.len(),
+                index,
+            )
         });
         let rows = problem.capacity.len();
         let mut scale = vec![1.0_f64; rows];
@@ -64,6 +71,7 @@ impl Flat {
             original,
             scale,
             priced,
+            counts: true,
         };
         for place in 0..flat.original.len() {
             let column = &problem.columns[flat.original[place]];
@@ -80,6 +88,7 @@ impl Flat {
                     flat.extra[row] = Some((place, -amount));
                 }
             }
+            flat.counts &= column.home.is_none() || weight <= 2;
             flat.use_at.push(flat.use_of.len());
             flat.cost.push(column.cost);
             flat.cost_real.push(real(column.cost));

@@ -10,18 +10,21 @@
 //! [`solve`] is a depth-first branch and bound. Its bound is Lagrangian: the wish that each item is served once is
 //! priced, and so is every row except the *home* row of each column, whose knapsack is solved exactly (Ross and
 //! Soland, Mathematical Programming 8, 1975, and Fisher, Management Science 27, 1981, describe both ideas).
-//! Prices climb by subgradient steps towards the best cost known (Polyak's step). Costs are integers, so a
-//! bound above `best − 1` proves the best. Prices are doubles; what they prove is rounded towards safety by [`SAFE`].
+//! Where home rows only count, the knapsack is no better than its linear relaxation, and the prices are those of a
+//! linear program; else they climb by subgradient steps towards the best cost known (Polyak's step). Costs are
+//! integers, so a bound above `best − 1` proves the best. Prices are doubles; any prices give a true bound, and what
+//! they prove is rounded towards safety by [`SAFE`].
 
 mod flat;
+mod linear;
 mod relaxation;
 mod search;
 
 pub use search::solve;
 
-/// What a bound may be off by, in units of cost. The sums have fewer than 10⁵ terms below 10⁶, so rounding of
-/// doubles stays under 10⁻⁶ of this.
-pub const SAFE: f64 = 1e-5;
+/// What a bound may be off by, in units of cost. Its sums have fewer than 10⁴ terms and stay below 10⁹, so rounding
+/// of doubles stays below 10⁴ · 10⁹ · 2⁻⁵³ ≈ 10⁻³ in the worst case, and costs are whole.
+pub const SAFE: f64 = 2e-3;
 
 /// One way to serve some items at once.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

@@ -1,6 +1,7 @@
 //! Depth-first branch and bound over the columns.
 
 use super::flat::Flat;
+use super::linear::relax;
 use super::relaxation::Relaxation;
 use super::{Answer, Choice, Effort, End, Prices, Problem, SAFE, Watch, real, safe_ceiling};
 
@@ -11,6 +12,9 @@ const NODE_STEPS: usize = 24;
 const PATIENCE: usize = 8;
 /// The step length below which climbing ends.
 const SHORTEST: f64 = 1e-3;
+/// What the linear relaxation pays for an item it leaves out, in units of what is left to the best cost: so much that
+/// it does so only where it must, and then the bound shows it.
+const PENALTY: f64 = 100.0;
 /// At the root a choice is tried every so many steps.
 const DIVE_EVERY: usize = 10;
 
@@ -35,6 +39,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
         cost: 0,
         chosen: Vec::new(),
         trail: Vec::new(),
+        taken: vec![0.0; flat.columns()],
         best: None,
         upper: effort.below,
         effort: *effort,
@@ -84,6 +89,8 @@ struct Search<'a> {
     cost: i64,
     chosen: Vec<usize>,
     trail: Vec<Step>,
+    /// The part of each column that the last linear relaxation takes.
+    taken: Vec<f64>,
     best: Option<Choice>,
     upper: i64,
     effort: Effort,
@@ -116,7 +123,7 @@ impl Search<'_> {
         // The first bound rests on prices alone, so that columns nobody made yet can be judged by them.
         let start = if is_root {
             self.trim();
-            match self.climb(from, true) {
+            match self.price(from, true) {
                 Some((point, _)) => point,
                 None => return,
             }
@@ -126,7 +133,7 @@ impl Search<'_> {
         if !self.propagate() || self.upper <= self.cost {
             return;
         }
-        let Some((mut point, mut value)) = self.climb(&start, false) else {
+        let Some((mut point, mut value)) = self.price(&start, false) else {
             return;
         };
         loop {
@@ -151,7 +158,7 @@ impl Search<'_> {
             if !self.propagate() || self.upper <= self.cost {
                 return;
             }
-            match self.climb(&point, false) {
+            match self.price(&point, false) {
                 Some((next, better)) => (point, value) = (next, better),
                 None => return,
             }
@@ -167,7 +174,8 @@ impl Search<'_> {
             return;
         }
         let live = self.live();
-        value = self.relaxation.evaluate(self.flat, &live, &self.open, &self.left, &point.item, &point.row) + real(self.cost);
+        value = self.relaxation.evaluate(self.flat, &live, &self.open, &self.left, &point.item, &point.row)
+            + real(self.cost);
         if self.upper <= safe_ceiling(value) {
             return;
         }
@@ -207,9 +215,14 @@ impl Search<'_> {
         let mut ways: Vec<(f64, usize)> = live
             .iter()
             .filter(|&&column| self.flat.items_of(column).contains(&item))
-            .map(|&column| (self.relaxation.rise(self.flat, column, &self.left).max(self.relaxation.reduced[column]), column))
+            .map(|&column| {
+                let rise =
+                    self.relaxation.rise(self.flat, column, &self.left).max(self.relaxation.reduced[column]);
+                (rise, column)
+            })
             .collect();
-        ways.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let lean = |column: usize| self.taken[column];
+        ways.sort_by(|a, b| lean(b.1).total_cmp(&lean(a.1)).then(a.0.total_cmp(&b.0)).then(a.1.cmp(&b.1)));
         for (rise, column) in ways {
             if self.is_over() {
                 return;
@@ -229,6 +242,21 @@ impl Search<'_> {
     /// best.
     fn pick(&self, live: &[usize]) -> Option<usize> {
         let choices = self.choices(live);
+        if self.flat.counts {
+            // The most torn item: the one whose largest part is the smallest.
+            let mut largest = vec![0.0_f64; self.flat.items];
+            for &column in live {
+                for &item in self.flat.items_of(column) {
+                    largest[item] = largest[item].max(self.taken[column]);
+                }
+            }
+            return (0..self.flat.items).filter(|&item| self.open[item]).min_by(|&a, &b| {
+                largest[a]
+                    .total_cmp(&largest[b])
+                    .then(choices[a].count.cmp(&choices[b].count))
+                    .then(a.cmp(&b))
+            });
+        }
         (0..self.flat.items).filter(|&item| self.open[item]).min_by(|&a, &b| {
             let wrong = |item: usize| (self.relaxation.cover[item] - 1.0).abs() < 0.5;
             let regret = |item: usize| choices[item].second - choices[item].first;
@@ -323,7 +351,8 @@ impl Search<'_> {
                 continue;
             }
             let served = self.flat.items_of(column).iter().any(|&item| !self.open[item]);
-            let too_much = self.flat.uses_of(column).iter().any(|&(row, amount)| 0 < amount && room[row] < amount);
+            let too_much =
+                self.flat.uses_of(column).iter().any(|&(row, amount)| 0 < amount && room[row] < amount);
             if served || too_much || self.upper <= self.cost + self.flat.cost[column] {
                 self.kill(column);
                 continue;
@@ -358,7 +387,8 @@ impl Search<'_> {
     /// All items are served: keeps the choice if it is better.
     fn keep(&mut self) {
         if self.cost < self.upper {
-            let mut columns: Vec<usize> = self.chosen.iter().map(|&column| self.flat.original[column]).collect();
+            let mut columns: Vec<usize> =
+                self.chosen.iter().map(|&column| self.flat.original[column]).collect();
             columns.sort_unstable();
             self.best = Some(Choice { cost: self.cost, columns });
             self.upper = self.cost;
@@ -366,6 +396,91 @@ impl Search<'_> {
                 self.end = End::Enough;
             }
         }
+    }
+
+    /// Finds prices for what is open. `None` when the bound rules the node out or the search is over.
+    fn price(&mut self, from: &Point, is_root: bool) -> Option<(Point, f64)> {
+        if !self.flat.counts {
+            return self.climb(from, is_root);
+        }
+        let live = self.live();
+        let (point, value) = self.linear(&live);
+        if is_root {
+            self.root = Some((value, point.clone()));
+        }
+        if self.upper <= safe_ceiling(value) {
+            return None;
+        }
+        if is_root {
+            self.linear_dive();
+            if self.is_over() || self.upper <= safe_ceiling(value) {
+                return None;
+            }
+        }
+        Some((point, value))
+    }
+
+    /// Prices and bound of the linear relaxation; remembers what it takes.
+    fn linear(&mut self, live: &[usize]) -> (Point, f64) {
+        let penalty = PENALTY * if self.upper < FAR { real(self.upper - self.cost) } else { real(FAR) };
+        let linear = relax(self.flat, live, &self.open, &self.left, penalty);
+        for part in &mut self.taken {
+            *part = 0.0;
+        }
+        for &(column, part) in &linear.taken {
+            self.taken[column] = part;
+        }
+        let point = Point { item: linear.item, row: linear.row };
+        let value = real(self.cost)
+            + self.relaxation.evaluate(self.flat, live, &self.open, &self.left, &point.item, &point.row);
+        (point, value)
+    }
+
+    /// Goes straight down: takes what the linear relaxation takes wholly, and else the largest part, again and again.
+    fn linear_dive(&mut self) {
+        let mark = self.trail.len();
+        let kept = self.taken.clone();
+        let found = loop {
+            if !self.propagate() || self.upper <= self.cost {
+                break false;
+            }
+            if self.open.iter().all(|open| !open) {
+                break true;
+            }
+            let live = self.live();
+            let (_, value) = self.linear(&live);
+            if self.upper <= safe_ceiling(value) {
+                break false;
+            }
+            let mut ways: Vec<(f64, usize)> = live
+                .iter()
+                .copied()
+                .filter(|&column| !self.flat.is_extra(column) && 0.0 < self.taken[column])
+                .map(|column| (self.taken[column], column))
+                .collect();
+            ways.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+            let mut fixed = 0;
+            for (part, column) in ways {
+                if 0 < fixed && part < 0.999 {
+                    break;
+                }
+                let here = self.trail.len();
+                if self.fix(column) {
+                    fixed += 1;
+                } else {
+                    self.undo(here);
+                    self.kill(column);
+                }
+            }
+            if fixed == 0 {
+                break false;
+            }
+        };
+        if found {
+            self.keep();
+        }
+        self.undo(mark);
+        self.taken = kept;
     }
 
     /// Climbs with the prices. `None` when the bound rules the node out or the search is over.
@@ -391,7 +506,14 @@ impl Search<'_> {
                         break;
                     }
                     // The relaxation must show the slopes at the point gone back to.
-                    self.relaxation.evaluate(self.flat, &live, &self.open, &self.left, &point.item, &point.row);
+                    self.relaxation.evaluate(
+                        self.flat,
+                        &live,
+                        &self.open,
+                        &self.left,
+                        &point.item,
+                        &point.row,
+                    );
                 }
             }
             if is_root && self.root.as_ref().is_none_or(|(value, _)| *value < best) {
@@ -410,7 +532,8 @@ impl Search<'_> {
                 }
                 self.relaxation.evaluate(self.flat, &live, &self.open, &self.left, &point.item, &point.row);
             }
-            let target = if self.upper < FAR { real(self.upper) } else { best + best.abs().mul_add(0.05, 1.0) };
+            let target =
+                if self.upper < FAR { real(self.upper) } else { best + best.abs().mul_add(0.05, 1.0) };
             let norm = self.slope();
             if norm < 1e-12 {
                 break;
@@ -502,4 +625,3 @@ impl Choices {
         }
     }
 }
-

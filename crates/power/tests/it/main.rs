@@ -1,4 +1,6 @@
 //! The allocation against cases of the trade, against every allocation there is, and against the rules.
 
+mod cases;
+mod every;
+mod random;
 mod rigs;
-mod look;

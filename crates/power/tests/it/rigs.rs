@@ -2,19 +2,27 @@
 
 use quantity::{Decibels, Length, Milliamps, Volts, Watts, Window};
 use rig::{
-    Bank, Class, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Isolation, Known, Nature, Outlet,
-    Place, PlugSpec, Port, PortRef, PortRole, PowerNeed, Provenance, Rect, Rig, Role, Setting, Sign, Size,
+    Bank, Class, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Isolation, Known, Nature,
+    Outlet, Place, PlugSpec, Port, PortRef, PortRole, PowerNeed, Provenance, Rect, Rig, Role, Setting, Sign,
+    Size,
 };
 
 /// A value that is printed.
-pub fn printed<T>(value: T) -> Known<T> {
+pub(crate) fn printed<T>(value: T) -> Known<T> {
     Known::new(value, Provenance::Printed)
 }
 
 /// A connector by its catalogue id.
-pub fn connector(id: &str) -> Connector {
+pub(crate) fn connector(id: &str) -> Connector {
     let family = if id.starts_with("barrel") { ConnectorFamily::Barrel } else { ConnectorFamily::Jack };
-    Connector { id: id.to_owned(), title: id.to_owned(), family, contacts: 2, nut: Known::default(), hole: Known::default() }
+    Connector {
+        id: id.to_owned(),
+        title: id.to_owned(),
+        family,
+        contacts: 2,
+        nut: Known::default(),
+        hole: Known::default(),
+    }
 }
 
 fn port(name: &str, role: PortRole, id: &str, offset: i64) -> Port {
@@ -30,7 +38,7 @@ fn port(name: &str, role: PortRole, id: &str, offset: i64) -> Port {
 }
 
 /// An analogue device for direct current, centre-negative, of little gain.
-pub fn device(tag: &str, low: f64, high: f64, milliamps: f64) -> Device {
+pub(crate) fn device(tag: &str, low: f64, high: f64, milliamps: f64) -> Device {
     let mut device = Device {
         tag: tag.to_owned(),
         title: tag.to_owned(),
@@ -51,20 +59,23 @@ pub fn device(tag: &str, low: f64, high: f64, milliamps: f64) -> Device {
 }
 
 /// The same, digital.
-pub fn digital(tag: &str, low: f64, high: f64, milliamps: f64) -> Device {
+pub(crate) fn digital(tag: &str, low: f64, high: f64, milliamps: f64) -> Device {
     let mut device = device(tag, low, high, milliamps);
     device.power.class = printed(Class::Digital);
     device
 }
 
 /// An isolated outlet for direct current that may be joined in series, at settings of volts and milliamperes.
-pub fn outlet(name: &str, settings: &[(f64, f64)]) -> Outlet {
+pub(crate) fn outlet(name: &str, settings: &[(f64, f64)]) -> Outlet {
     Outlet {
         name: name.to_owned(),
         nature: printed(Nature::Dc),
         settings: settings
             .iter()
-            .map(|&(volts, current)| Setting { volts: Volts::of(volts), current: printed(Milliamps::of(current)) })
+            .map(|&(volts, current)| Setting {
+                volts: Volts::of(volts),
+                current: printed(Milliamps::of(current)),
+            })
             .collect(),
         set: Known::default(),
         sign: printed(Sign::CentreNegative),
@@ -76,7 +87,7 @@ pub fn outlet(name: &str, settings: &[(f64, f64)]) -> Outlet {
 }
 
 /// A brick with these outlets and no limit in all that could bind.
-pub fn brick(tag: &str, outlets: Vec<Outlet>) -> Device {
+pub(crate) fn brick(tag: &str, outlets: Vec<Outlet>) -> Device {
     let offsets = (0..).map(|place| 10 + 15 * place);
     Device {
         tag: tag.to_owned(),
@@ -96,12 +107,12 @@ pub fn brick(tag: &str, outlets: Vec<Outlet>) -> Device {
 }
 
 /// A rig of these devices.
-pub fn rig(devices: Vec<Device>) -> Rig {
+pub(crate) fn rig(devices: Vec<Device>) -> Rig {
     Rig { devices, ..Rig::default() }
 }
 
 /// A feed of one kind at these outlets.
-pub fn feed(kind: FeedKind, outlets: &[&str], locked: bool) -> Feed {
+pub(crate) fn feed(kind: FeedKind, outlets: &[&str], locked: bool) -> Feed {
     Feed {
         kind,
         outlets: outlets
@@ -119,11 +130,11 @@ pub fn feed(kind: FeedKind, outlets: &[&str], locked: bool) -> Feed {
 }
 
 /// Dice that fall the same way for the same seed (`splitmix64`, Steele and others, OOPSLA 2014).
-pub struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
     /// Dice of a seed.
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed)
     }
 
@@ -136,31 +147,33 @@ impl Dice {
     }
 
     /// A whole number from `low` to `high`, both possible.
-    pub fn between(&mut self, low: i64, high: i64) -> i64 {
-        let span = u64::try_from(high - low + 1).unwrap();
-        low + i64::try_from(self.next() % span).unwrap()
+    pub(crate) fn between(&mut self, low: i64, high: i64) -> i64 {
+        let span = u64::try_from(high - low + 1).expect("high is not below low");
+        low + i64::try_from(self.next() % span).expect("a small number")
     }
 
     /// True so many times in a hundred.
-    pub fn chance(&mut self, percent: i64) -> bool {
+    pub(crate) fn chance(&mut self, percent: i64) -> bool {
         self.between(1, 100) <= percent
     }
 
     /// One of these.
-    pub fn of<T: Copy>(&mut self, choices: &[T]) -> T {
-        choices[usize::try_from(self.between(0, i64::try_from(choices.len()).unwrap() - 1)).unwrap()]
+    pub(crate) fn of<T: Copy>(&mut self, choices: &[T]) -> T {
+        let last = i64::try_from(choices.len()).expect("a short list") - 1;
+        choices[usize::try_from(self.between(0, last)).expect("not below nought")]
     }
 }
 
 /// A count as a double.
 fn real(whole: i64) -> f64 {
-    f64::from(i32::try_from(whole).unwrap())
+    f64::from(i32::try_from(whole).expect("a small number"))
 }
 
 fn place(device: &mut Device, x: i64, y: i64, under: bool) {
     let mm = Length::from_mm;
     device.size = printed(Size { width: mm(60), depth: mm(90), height: mm(30) });
-    device.place = Some(Place { deck: "main".to_owned(), x: mm(x), y: mm(y), quarters: 0, under, locked: false });
+    device.place =
+        Some(Place { deck: "main".to_owned(), x: mm(x), y: mm(y), quarters: 0, under, locked: false });
 }
 
 fn deck() -> Deck {
@@ -173,24 +186,26 @@ fn deck() -> Deck {
     }
 }
 
-/// A small rig of every trick there is: a few devices, a few outlets, sometimes impossible.
-pub fn small(seed: u64) -> Rig {
+/// A small rig of every trick there is, sometimes impossible: at most so many devices and bricks.
+pub(crate) fn small(seed: u64, most_devices: i64, most_bricks: i64) -> Rig {
     let mut dice = Dice::new(seed);
     let mut devices = Vec::new();
     let placed = dice.chance(70);
-    for number in 0..dice.between(1, 2) {
+    for number in 0..dice.between(1, most_bricks) {
         devices.push(small_brick(&mut dice, &format!("S{number}")));
     }
     let outlets: Vec<String> = devices
         .iter()
-        .flat_map(|brick: &Device| brick.outlets.iter().map(|outlet| format!("{}.{}", brick.tag, outlet.name)))
+        .flat_map(|brick: &Device| {
+            brick.outlets.iter().map(|outlet| format!("{}.{}", brick.tag, outlet.name))
+        })
         .collect();
     let mut strip = Device { tag: "STRIP".to_owned(), role: Role::Strip, outside: true, ..Device::default() };
     strip.ports = (1..=dice.between(1, 2))
         .map(|number| port(&format!("M{number}"), PortRole::Mains, "iec", 10 * number))
         .collect();
     devices.push(strip);
-    for number in 0..dice.between(3, 7) {
+    for number in 0..dice.between(2, most_devices) {
         devices.push(small_device(&mut dice, &format!("A{number}"), &outlets));
     }
     let mut made = rig(devices);
@@ -242,7 +257,10 @@ fn small_brick(dice: &mut Dice, tag: &str) -> Device {
     }
     let mut made = brick(tag, outlets);
     if banked {
-        made.banks.push(Bank { name: "left".to_owned(), current: printed(Milliamps::of(real(dice.between(20, 60) * 10)))});
+        made.banks.push(Bank {
+            name: "left".to_owned(),
+            current: printed(Milliamps::of(real(dice.between(20, 60) * 10))),
+        });
     }
     made.total = printed(Watts::of(real(dice.between(3, 16))));
     for port in &mut made.ports {
@@ -293,14 +311,17 @@ fn small_device(dice: &mut Dice, tag: &str, outlets: &[String]) -> Device {
     }
     match dice.between(1, 20) {
         1 => made.feed = Some(feed(FeedKind::Adaptor, &["STRIP.M1"], dice.chance(50))),
-        2..=3 => made.feed = Some(feed(FeedKind::Single, &[&outlets[usize::try_from(dice.between(0, i64::try_from(outlets.len()).unwrap() - 1)).unwrap()]], true)),
+        2..=3 => {
+            let names: Vec<&str> = outlets.iter().map(String::as_str).collect();
+            made.feed = Some(feed(FeedKind::Single, &[dice.of(&names)], true));
+        }
         _ => {}
     }
     made
 }
 
 /// Thirty devices on four bricks of eight outlets, with pairs and sharing.
-pub fn board(seed: u64) -> Rig {
+pub(crate) fn board(seed: u64) -> Rig {
     let mut dice = Dice::new(seed);
     let mut devices = Vec::new();
     for number in 0..4 {
@@ -338,15 +359,11 @@ pub fn board(seed: u64) -> Rig {
         if dice.chance(20) {
             made.signal.gain = printed(Decibels::of(45.0));
         }
-        let (x, y) = (real_place(number), if number < 15 { 10 } else { 250 });
+        let (x, y) = (10 + 58 * (number % 15), if number < 15 { 10 } else { 250 });
         place(&mut made, x, y, false);
         devices.push(made);
     }
     let mut made = rig(devices);
     made.board.decks.push(deck());
     made
-}
-
-fn real_place(number: i64) -> i64 {
-    10 + 58 * (number % 15)
 }

@@ -24,7 +24,7 @@ impl Builder<'_> {
         if matches!(device.role, Role::Panel | Role::Strip) {
             self.wires(device, &links);
         } else if !device.loops.is_empty() {
-            self.switcher(device, used, links);
+            self.switcher(device, used, &links);
         } else {
             self.pedal(device, &links);
         }
@@ -48,7 +48,9 @@ impl Builder<'_> {
             }
         }
         for input in used.ends.iter().filter(|input| !used.links.iter().any(|(from, _)| from == *input)) {
-            if !used.outs.contains(input) && let Some(out) = partner(input, &used.outs, &used.ins) {
+            if !used.outs.contains(input)
+                && let Some(out) = partner(input, &used.outs, &used.ins)
+            {
                 add((input.clone(), out));
             }
         }
@@ -60,7 +62,8 @@ impl Builder<'_> {
     fn closed(&mut self, device: &Device, link: &Link) -> bool {
         let leads = super::signal_leads(self.input.rig);
         for insert in &device.inserts {
-            let (send, back) = (PortRef::new(&device.tag, &insert.send), PortRef::new(&device.tag, &insert.back));
+            let (send, back) =
+                (PortRef::new(&device.tag, &insert.send), PortRef::new(&device.tag, &insert.back));
             let through = link.0 == send && link.1 == back;
             let inside = ![&send, &back].into_iter().any(|port| *port == link.0 || *port == link.1);
             if !through && !inside {
@@ -69,7 +72,9 @@ impl Builder<'_> {
             let sent = leads.iter().any(|(from, _, _)| *from == send);
             let returned = leads.iter().any(|(_, to, _)| *to == back);
             if insert.normal.is_unknown() {
-                self.out.lacks.insert(Field::device(&device.tag, "insert").below(&insert.name).below("normal"));
+                self.out
+                    .lacks
+                    .insert(Field::device(&device.tag, "insert").below(&insert.name).below("normal"));
             }
             let normal = insert.normal.value.unwrap_or(Normal::Full);
             let closed = match normal {
@@ -79,7 +84,7 @@ impl Builder<'_> {
             };
             if !closed {
                 if normal == Normal::Open && !sent && !returned {
-                    self.out.notes.insert(format!("{} is open with nothing plugged: nothing passes", send));
+                    self.out.notes.insert(format!("{send} is open with nothing plugged: nothing passes"));
                 }
                 return false;
             }
@@ -138,7 +143,8 @@ impl Builder<'_> {
             let node = self.port(&port);
             self.out.model.add(format!("{port} stray"), node, EARTH, Part::Capacitor(stray / 2.0));
         }
-        let engaged = if device.signal.passive { self.passive(device, links) } else { self.active(device, links) };
+        let engaged =
+            if device.signal.passive { self.passive(device, links) } else { self.active(device, links) };
         if matches!(bypass, Bypass::AlwaysOn | Bypass::Buffered) {
             // A buffered device shows the same impedances on and off, as far as the document knows them.
             self.out.model.fixed.elements.extend(engaged.elements);
@@ -223,7 +229,15 @@ impl Builder<'_> {
     }
 
     /// A pot between an input and its outputs; a tuner output hangs before it.
-    fn pot(&mut self, variant: &mut Variant, device: &Device, input: &PortRef, outs: &[PortRef], ohms: f64, x: f64) {
+    fn pot(
+        &mut self,
+        variant: &mut Variant,
+        device: &Device,
+        input: &PortRef,
+        outs: &[PortRef],
+        ohms: f64,
+        x: f64,
+    ) {
         let tag = &device.tag;
         let top = self.port(input);
         let wiped: Vec<&PortRef> = outs.iter().filter(|port| !is_straight(port)).collect();
@@ -242,12 +256,17 @@ impl Builder<'_> {
             let node = self.port(port);
             variant.add(format!("{port} wire"), top, node, Part::Resistor(self.config.contact));
         }
-        variant.add(format!("{tag} above wiper"), top, wiper, Part::Resistor(((1.0 - x) * ohms).max(LEAST_OHMS)));
+        variant.add(
+            format!("{tag} above wiper"),
+            top,
+            wiper,
+            Part::Resistor(((1.0 - x) * ohms).max(LEAST_OHMS)),
+        );
         variant.add(format!("{tag} below wiper"), wiper, EARTH, Part::Resistor((x * ohms).max(LEAST_OHMS)));
     }
 
     /// A switcher: its way in, perhaps a buffer, then each loop in order, in or out, then its ways out.
-    fn switcher(&mut self, device: &Device, used: &Use, links: Vec<Link>) {
+    fn switcher(&mut self, device: &Device, used: &Use, links: &[Link]) {
         let tag = device.tag.clone();
         let bypass = self.bypass(device);
         let own = |name: &str| PortRef::new(&tag, name);
@@ -261,11 +280,12 @@ impl Builder<'_> {
         let entries: Vec<PortRef> = used.ins.iter().filter(|port| !is_loop(port)).cloned().collect();
         let exits: Vec<PortRef> = used.outs.iter().filter(|port| !is_loop(port)).cloned().collect();
         let Some(entry) = entries.first() else {
-            self.pedal(device, &links);
+            self.pedal(device, links);
             return;
         };
         let stray = self.config.relay_stray;
-        for port in entries.iter().chain(&exits).chain(loops.iter().flat_map(|(_, send, back)| [send, back])) {
+        for port in entries.iter().chain(&exits).chain(loops.iter().flat_map(|(_, send, back)| [send, back]))
+        {
             let node = self.port(port);
             self.out.model.add(format!("{port} stray"), node, EARTH, Part::Capacitor(stray / 2.0));
         }
@@ -341,13 +361,17 @@ fn ends_of(links: &[Link]) -> Vec<PortRef> {
 
 fn inputs_of(links: &[Link]) -> Vec<PortRef> {
     let mut out = Vec::new();
-    links.iter().for_each(|(from, _)| super::once(&mut out, from));
+    for (from, _) in links {
+        super::once(&mut out, from);
+    }
     out
 }
 
 fn outputs_of(links: &[Link]) -> Vec<PortRef> {
     let mut out = Vec::new();
-    links.iter().for_each(|(_, to)| super::once(&mut out, to));
+    for (_, to) in links {
+        super::once(&mut out, to);
+    }
     out
 }
 
@@ -367,4 +391,3 @@ fn partner(port: &PortRef, others: &[PortRef], own: &[PortRef]) -> Option<PortRe
     let place = own.iter().position(|mine| mine == port).unwrap_or(0);
     same.or_else(|| others.get(place)).or_else(|| others.first()).cloned()
 }
-

@@ -28,7 +28,8 @@ impl Builder<'_> {
                 self.out.model.add(format!("{id} element"), emf, jack, Part::Capacitor(c));
             }
             PickupKind::Active => {
-                let r = self.take(pickup.resistance, field("resistance"), Ohms::get, self.config.active_output);
+                let r =
+                    self.take(pickup.resistance, field("resistance"), Ohms::get, self.config.active_output);
                 self.out.model.add(format!("{id} output"), emf, jack, Part::Resistor(r.max(LEAST_OHMS)));
             }
         }
@@ -96,14 +97,20 @@ impl Builder<'_> {
         } else {
             let jack = self.port(&PortRef::new(id, ""));
             let z = rig.device(id).and_then(|device| {
-                device.ports.iter().find(|port| port.role.value.is_some_and(|role| role.gives_signal()))?.z.value
+                device
+                    .ports
+                    .iter()
+                    .find(|port| port.role.value.is_some_and(rig::PortRole::gives_signal))?
+                    .z
+                    .value
             });
             self.emf(id, jack, z.map_or(self.config.device_output, Ohms::get));
             (None, rig::Known::default())
         };
         let jack = self.port(&PortRef::new(id, ""));
         let field = Field::of("source", id, "lead");
-        let metres = self.usual(length, field.clone(), |length| length.as_mm() / 1000.0, self.config.usual_lead);
+        let metres =
+            self.usual(length, field.clone(), |length| length.as_mm() / 1000.0, self.config.usual_lead);
         let (c, r) = self.per_metre(cable.as_ref(), &Field::of("source", id, ""));
         let half = c * metres / 2.0 + self.config.plug;
         let model = &mut self.out.model;

@@ -10,6 +10,7 @@ mod ends;
 use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
+use quantity::{Farads, Ohms};
 use rig::geometry::{EndKind, LeadEnd, lead_ends};
 use rig::{Cable, Carries, Known, PlugKind, PortRef, Rig, Run};
 
@@ -139,7 +140,13 @@ fn once(ports: &mut Vec<PortRef>, port: &PortRef) {
 
 impl Builder<'_> {
     /// The value of something known, or a stated figure with a note of what is lacking.
-    fn take<T: Copy>(&mut self, known: Known<T>, field: Field, number: impl Fn(T) -> f64, otherwise: f64) -> f64 {
+    fn take<T: Copy>(
+        &mut self,
+        known: Known<T>,
+        field: Field,
+        number: impl Fn(T) -> f64,
+        otherwise: f64,
+    ) -> f64 {
         match known.value {
             Some(value) => {
                 if known.is_assumed() {
@@ -155,7 +162,13 @@ impl Builder<'_> {
     }
 
     /// Like [`take`](Self::take) for figures that have a usual value: without one it is assumed, not lacking.
-    fn usual<T: Copy>(&mut self, known: Known<T>, field: Field, number: impl Fn(T) -> f64, otherwise: f64) -> f64 {
+    fn usual<T: Copy>(
+        &mut self,
+        known: Known<T>,
+        field: Field,
+        number: impl Fn(T) -> f64,
+        otherwise: f64,
+    ) -> f64 {
         if known.is_unknown() {
             self.out.assumed.insert(field);
             return otherwise;
@@ -253,8 +266,11 @@ impl Builder<'_> {
 
     fn exclusive_sets(&mut self) {
         for set in &self.input.exclusive {
-            let mut choices: Vec<(usize, u8)> =
-                set.iter().filter_map(|name| self.out.switches.get(name)).map(|switch| (*switch, 1)).collect();
+            let mut choices: Vec<(usize, u8)> = set
+                .iter()
+                .filter_map(|name| self.out.switches.get(name))
+                .map(|switch| (*switch, 1))
+                .collect();
             choices.sort_unstable();
             choices.dedup();
             if 1 < choices.len() {
@@ -270,9 +286,13 @@ impl Builder<'_> {
             .find(|lead| lead.from == *from && lead.to == *to)
             .and_then(|lead| lead.cable.clone())
             .or_else(|| {
-                rig.source(&from.device).filter(|_| from.port.is_empty()).and_then(|source| source.cable.clone())
+                rig.source(&from.device)
+                    .filter(|_| from.port.is_empty())
+                    .and_then(|source| source.cable.clone())
             })
-            .or_else(|| rig.sink(&to.device).filter(|_| to.port.is_empty()).and_then(|sink| sink.cable.clone()))
+            .or_else(|| {
+                rig.sink(&to.device).filter(|_| to.port.is_empty()).and_then(|sink| sink.cable.clone())
+            })
             .or_else(|| run.cable.clone())
     }
 
@@ -285,11 +305,15 @@ impl Builder<'_> {
         let c = self.usual(
             cable.capacitance_per_metre,
             field.below("cable"),
-            |c| c.get(),
+            Farads::get,
             self.config.cable_capacitance,
         );
-        let r =
-            self.usual(cable.resistance_per_metre, field.below("cable"), |r| r.get(), self.config.cable_resistance);
+        let r = self.usual(
+            cable.resistance_per_metre,
+            field.below("cable"),
+            Ohms::get,
+            self.config.cable_resistance,
+        );
         (c, r)
     }
 
@@ -298,7 +322,7 @@ impl Builder<'_> {
             // Soldered behind a panel's jack.
             return 0.0;
         }
-        plug.and_then(|plug| plug.capacitance.value).map_or(self.config.plug, |farads| farads.get())
+        plug.and_then(|plug| plug.capacitance.value).map_or(self.config.plug, Farads::get)
     }
 
     fn lead(&mut self, from: &PortRef, to: &PortRef, run: &Run, ends: &[LeadEnd]) {
@@ -306,12 +330,14 @@ impl Builder<'_> {
         let field = Field::of("lead", &format!("{from} > {to}"), "");
         let cable = self.cable(from, to, run);
         let (c, r) = self.per_metre(cable.as_ref(), &field);
-        let outside = rig.source(&from.device).filter(|_| from.port.is_empty()).map(|source| {
-            (source.lead, Field::of("source", &source.id, "lead"), self.config.usual_lead)
-        }).or_else(|| {
-            let sink = rig.sink(&to.device).filter(|_| to.port.is_empty())?;
-            Some((sink.lead, Field::of("sink", &sink.id, "lead"), self.config.usual_lead))
-        });
+        let outside = rig
+            .source(&from.device)
+            .filter(|_| from.port.is_empty())
+            .map(|source| (source.lead, Field::of("source", &source.id, "lead"), self.config.usual_lead))
+            .or_else(|| {
+                let sink = rig.sink(&to.device).filter(|_| to.port.is_empty())?;
+                Some((sink.lead, Field::of("sink", &sink.id, "lead"), self.config.usual_lead))
+            });
         let given = self.input.leads.iter().find(|lead| lead.from == *from && lead.to == *to);
         let (unknown, place, usual) =
             outside.unwrap_or((Known::default(), field.below("cut"), self.config.lead));

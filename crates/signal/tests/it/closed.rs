@@ -1,1 +1,151 @@
-//! Placeholder.
+//! The network against closed forms, and laws that any network keeps.
+
+use std::collections::BTreeMap;
+
+use proptest::prelude::*;
+use quantity::{Farads, Henries, Length, Ohms};
+use rig::PickupKind;
+use signal::loading::{coil_peak, corner, low_pass};
+use signal::model::{EARTH, Model, Part, Terminal};
+use signal::{Config, Controls, Sweep, grid, level, noise, respond, solve_without_advice, timing};
+
+use crate::rigs::{add_run, amp, device, guitar, input, known, string};
+
+/// A coil into a capacitance and a resistance.
+fn coil(ohms: f64, henries: f64, farads: f64, load: f64) -> Model {
+    let mut model = Model::new();
+    let (emf, wire, out) = (model.node("EMF"), model.node("wire"), model.node("out"));
+    model.sources.push(Terminal { id: "coil".into(), node: emf });
+    model.add("R", emf, wire, Part::Resistor(ohms));
+    model.add("L", wire, out, Part::Inductor(henries));
+    model.add("C", out, EARTH, Part::Capacitor(farads));
+    model.add("load", out, EARTH, Part::Resistor(load));
+    model.sinks.push(Terminal { id: "out".into(), node: out });
+    model
+}
+
+fn db(model: &Model, hertz: f64) -> f64 {
+    respond(model, &[], 0, 0, &Sweep::new(vec![hertz])).expect("it arrives")[0].decibels()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_coil_peaks_where_the_closed_form_says(
+        ohms in 4e3..20e3, henries in 1.0..10.0, picofarads in 100.0..2000.0, load in 50e3..2e6
+    ) {
+        let farads = picofarads * 1e-12;
+        let model = coil(ohms, henries, farads, load);
+        let said = coil_peak(ohms, henries, farads, load);
+        prop_assert!((db(&model, 1e-3) - said.low).abs() < 1e-6);
+        if let (Some(f), Some(height)) = (said.frequency, said.height) {
+            prop_assert!((db(&model, f) - height).abs() < 1e-6);
+            prop_assert!(db(&model, f * 0.99) < height && db(&model, f * 1.01) < height);
+        }
+    }
+
+    #[test]
+    fn a_resistance_and_a_capacitance_are_one_pole(ohms in 10.0..1e6, picofarads in 10.0..5000.0, hertz in 20.0..20e3) {
+        let farads = picofarads * 1e-12;
+        let mut model = Model::new();
+        let (emf, out) = (model.node("EMF"), model.node("out"));
+        model.sources.push(Terminal { id: "source".into(), node: emf });
+        model.sinks.push(Terminal { id: "out".into(), node: out });
+        model.add("R", emf, out, Part::Resistor(ohms));
+        model.add("C", out, EARTH, Part::Capacitor(farads));
+        prop_assert!((db(&model, hertz) - low_pass(hertz, corner(ohms, farads))).abs() < 1e-9);
+    }
+
+    #[test]
+    fn levels_go_there_and_back(volts in 1e-6..1e3) {
+        prop_assert!((level::volts_of_dbu(level::dbu(volts)) / volts - 1.0).abs() < 1e-12);
+        prop_assert!((level::volts_of_dbv(level::dbv(volts)) / volts - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn more_cable_never_lifts_the_lowest_level_of_the_top(metres in 0.5..8.0_f64) {
+        let rig = string(vec![device("A", rig::Bypass::Hard, 1e6, 1e3)]);
+        let lower = |metres: f64| {
+            let mut input = input(&rig);
+            for lead in input.leads.iter_mut().take(1) {
+                #[expect(clippy::cast_possible_truncation, reason = "a few metres")]
+                let mm = (metres * 1000.0) as i32;
+                lead.length = known(Length::from_mm(mm.into()));
+            }
+            let outcome = solve_without_advice(&input, &Config::default(), false);
+            *outcome.ways[0].band.lower_db.last().expect("20 kHz")
+        };
+        prop_assert!(lower(metres + 0.5) < lower(metres));
+    }
+}
+
+#[test]
+fn the_grid_is_what_the_format_says() {
+    let grid = grid::frequencies();
+    assert_eq!(grid.len(), 241);
+    assert!(grid.windows(2).all(|pair| pair[0] < pair[1]));
+    assert!((grid[grid::AT_1K] - 1000.0).abs() < 1e-9 && (grid[grid::AT_4K] - 4000.0).abs() < 1e-9);
+    assert!((grid[0] - 20.0).abs() < 1e-12 && (grid[240] - 20e3).abs() < 1e-12);
+}
+
+#[test]
+fn controls_and_kinds_of_pickup_do_what_they_should() {
+    let mut rig = string(Vec::new());
+    let at = |rig: &rig::Rig, controls: Controls, k: usize| {
+        let mut input = input(rig);
+        input.controls = BTreeMap::from([("guitar".to_owned(), controls)]);
+        solve_without_advice(&input, &Config::default(), false).ways[0].states[0].level_db()[k]
+    };
+    let full = Controls::default();
+    // Tone down takes the top; volume at half takes about half.
+    assert!(at(&rig, Controls { tone: 0.0, ..full }, grid::AT_4K) < at(&rig, full, grid::AT_4K) - 20.0);
+    let half = at(&rig, Controls { volume: 0.5, ..full }, grid::AT_1K);
+    assert!((-8.5..-6.0).contains(&half), "{half}");
+    // A piezo loses level to cable, and bass to resistance.
+    rig.sources[0].pickup.kind = known(PickupKind::Piezo);
+    rig.sources[0].pickup.capacitance = known(Farads::of(500e-12));
+    let low = at(&rig, full, 0);
+    assert!(low < -15.0, "{low}");
+    // Active electronics care for neither.
+    rig.sources[0].pickup.kind = known(PickupKind::Active);
+    rig.sources[0].pickup.resistance = known(Ohms::of(1e3));
+    assert!(at(&rig, full, 0).abs() < 0.02 && at(&rig, full, grid::AT_4K).abs() < 0.02);
+}
+
+#[test]
+fn a_loss_across_part_of_the_coil_lowers_its_peak() {
+    let mut rig = string(Vec::new());
+    rig.sources[0].pickup.inductance = known(Henries::of(5.0));
+    let peak = |eddy: Option<(f64, f64)>| {
+        let mut input = input(&rig);
+        input.controls = BTreeMap::from([("guitar".to_owned(), Controls { eddy, ..Controls::default() })]);
+        let outcome = solve_without_advice(&input, &Config::default(), false);
+        outcome.ways[0].states[0].level_db().into_iter().fold(f64::NEG_INFINITY, f64::max)
+    };
+    assert!(peak(Some((0.5, 60e3))) < peak(None) - 0.5);
+}
+
+#[test]
+fn noise_of_a_resistance_is_nyquists() {
+    // 10 kΩ into 1 MΩ without capacitance to speak of: noise of the two in parallel, 1.81128 µV in 20 kHz at 300 K.
+    let mut rig = rig::Rig { sources: vec![guitar("box")], sinks: vec![amp("amp")], ..rig::Rig::default() };
+    rig.sources[0].pickup.kind = known(PickupKind::Active);
+    rig.sources[0].pickup.resistance = known(Ohms::of(10e3));
+    rig.sources[0].lead = known(Length::from_mm(1));
+    add_run(&mut rig, "main", &["box", "amp"]);
+    let config = Config { plug: 0.0, ..Config::default() };
+    let mut input = input(&rig);
+    input.leads[0].length = known(Length::from_mm(1));
+    let outcome = solve_without_advice(&input, &config, false);
+    let volts = outcome.ways[0].states[0].noise.expect("it is known").volts;
+    let said = noise::thermal(level::parallel(&[10e3, 1e6]), 300.0, 19_980.0);
+    assert!((volts / said - 1.0).abs() < 1e-4, "{volts} and {said}");
+    // The band is the same for the reference: nothing is over the guitar alone.
+    assert!(outcome.ways[0].states[0].noise.expect("known").over_guitar_db.abs() < 1e-6);
+}
+
+#[test]
+fn a_delay_of_a_millisecond_has_its_first_notch_at_500_hertz() {
+    assert!((timing::first_notch(1e-3) - 500.0).abs() < 1e-9);
+}

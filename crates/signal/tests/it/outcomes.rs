@@ -1,1 +1,228 @@
-//! Placeholder.
+//! What the outcome says of small rigs: levels, parity, delay, silence, what is lacking, JSON and circuit files.
+
+use quantity::{Decibels, Seconds, Volts};
+use rig::{Bypass, Normal, PortRole, Rig, State};
+use signal::{Config, EVERYTHING_OFF, circuit, grid, json, solve, solve_without_advice, spice, verify};
+
+use crate::rigs::{add_run, amp, device, guitar, input, known, panel, port, string, volume};
+
+fn on(name: &str, tags: &[&str]) -> State {
+    State { name: name.into(), engaged: tags.iter().map(|&tag| tag.to_owned()).collect() }
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes() {
+    let mut rig = string((1..=6).map(|n| device(&format!("D{n}"), Bypass::Hard, 1e6, 1e3)).collect());
+    rig.states.push(on("solo", &["D2", "D5"]));
+    let input = input(&rig);
+    let once = json(&solve(&input, &Config::default()), &input, &Config::default()).to_string();
+    assert_eq!(once, json(&solve(&input, &Config::default()), &input, &Config::default()).to_string());
+}
+
+#[test]
+fn json_holds_what_outside_checkers_need() {
+    let mut rig = string((1..=3).map(|n| device(&format!("D{n}"), Bypass::Hard, 1e6, 1e3)).collect());
+    rig.states.push(on("solo", &["D2"]));
+    let input = input(&rig);
+    let config = Config::default();
+    let value = json(&solve(&input, &config), &input, &config);
+    let sink = &value["sinks"][0];
+    for key in [
+        "frequencies_hz",
+        "reference_db",
+        "exact",
+        "envelope",
+        "states",
+        "worst",
+        "resonance_hz",
+        "network",
+        "noise",
+        "advice",
+    ] {
+        assert!(!sink[key].is_null(), "{key}");
+    }
+    for key in ["upper_db", "lower_db", "upper_state", "lower_state"] {
+        assert_eq!(sink["envelope"][key].as_array().expect("a list").len(), 241, "{key}");
+    }
+    for key in ["level_db", "re", "im"] {
+        assert_eq!(sink["states"]["solo"][key].as_array().expect("a list").len(), 241, "{key}");
+    }
+    for key in ["change_at_4k_db", "tone_change_db", "insertion_loss_1k_db"] {
+        assert!(sink["worst"][key].is_number(), "{key}");
+    }
+    assert!(sink["worst"]["state"].is_array() && sink["resonance_hz"]["reference"].is_number());
+    let elements = sink["network"]["states"]["solo"]["elements"].as_array().expect("a list");
+    assert!(
+        elements.iter().all(|element| ["R", "L", "C"].contains(&element["kind"].as_str().expect("a word")))
+    );
+}
+
+#[test]
+fn the_verifier_agrees_with_every_named_state() {
+    let mut rig = string(vec![
+        volume("VOL", Bypass::Hard, 250e3),
+        device("A", Bypass::Hard, 470e3, 10e3),
+        device("B", Bypass::Buffered, 1e6, 1e3),
+    ]);
+    rig.states = vec![on("one", &["VOL"]), on("two", &["A"]), on("three", &["VOL", "A", "B"])];
+    let input = input(&rig);
+    let config = Config::default();
+    let outcome = solve_without_advice(&input, &config, false);
+    for state in &outcome.ways[0].states {
+        let circuit = circuit(&input, &config, &state.engaged);
+        let said: Vec<(f64, (f64, f64))> = outcome
+            .frequencies
+            .iter()
+            .zip(&state.response)
+            .step_by(30)
+            .map(|(hertz, value)| (*hertz, (value.re, value.im)))
+            .collect();
+        let apart = verify::worst_difference(&circuit, 0, 0, &said).expect("solved");
+        assert!(apart < 1e-6, "{}: {apart} dB", state.name);
+    }
+}
+
+#[test]
+fn the_reference_is_the_same_guitar_without_the_board() {
+    // A lead of 5 m into 1 MΩ with nothing between is the reference itself.
+    let rig = string(Vec::new());
+    let mut input = input(&rig);
+    input.leads[0].length = rig.sources[0].lead;
+    let way = solve_without_advice(&input, &Config::default(), false).ways.remove(0);
+    for (own, reference) in way.states[0].level_db().iter().zip(&way.reference_db) {
+        assert!((own - reference).abs() < 1e-9);
+    }
+    assert_eq!(way.states[0].name, EVERYTHING_OFF);
+    assert!(way.band.worst.change_at_4k_db.abs() < 1e-9 && way.band.worst.insertion_loss_1k_db.abs() < 1e-9);
+    assert_eq!(way.resonance.worst, way.resonance.reference);
+}
+
+#[test]
+fn levels_carry_gains_and_leave_headroom() {
+    let mut rig =
+        string(vec![device("BOOST", Bypass::Hard, 1e6, 100.0), device("NEXT", Bypass::Buffered, 1e6, 100.0)]);
+    rig.devices[0].signal.gain = known(Decibels::of(20.0));
+    rig.devices[1].signal.max_input = known(Volts::of(4.5));
+    rig.states.push(on("boost", &["BOOST"]));
+    let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+    let at = |state: &str| {
+        let found = outcome.levels.iter().find(|level| level.state == state && level.port == "NEXT.IN");
+        found.expect("there is one").clone()
+    };
+    let (off, boosted) = (at(EVERYTHING_OFF), at("boost"));
+    assert!((boosted.dbu - off.dbu - 20.0).abs() < 0.5, "{} {}", boosted.dbu, off.dbu);
+    assert!(0.0 < off.headroom_db.expect("known") && boosted.headroom_db.expect("known") < -5.0);
+    // The envelope leaves gain out.
+    assert!(outcome.ways[0].states[1].level_db()[grid::AT_1K] < 1.0);
+    // What NEXT gives is unknown in gain, and said so.
+    let amp =
+        outcome.levels.iter().find(|level| level.state == "boost" && level.port == "amp").expect("there");
+    assert!(amp.lacks.iter().any(|field| field.to_string() == "device.NEXT.signal.gain"));
+}
+
+/// A splitter into two branches that meet in a mixer.
+fn wet_and_dry() -> Rig {
+    let mut rig = Rig { sources: vec![guitar("guitar")], sinks: vec![amp("amp")], ..Rig::default() };
+    let mut split = device("SPLIT", Bypass::AlwaysOn, 1e6, 100.0);
+    split.ports.push(port("OUT_2", PortRole::Out, Some(100.0)));
+    let mut mix = device("MIX", Bypass::AlwaysOn, 1e6, 100.0);
+    mix.ports = vec![
+        port("IN_1", PortRole::In, Some(1e6)),
+        port("IN_2", PortRole::In, Some(1e6)),
+        port("OUT", PortRole::Out, Some(100.0)),
+    ];
+    let mut wet = device("WET", Bypass::Buffered, 1e6, 100.0);
+    wet.signal.inverts = known(true);
+    wet.signal.latency = known(Seconds::of(1e-3));
+    rig.devices = vec![split, wet, mix];
+    add_run(&mut rig, "dry", &["guitar", "SPLIT", "MIX.IN_1", "MIX.OUT", "amp"]);
+    add_run(&mut rig, "wet", &["SPLIT.OUT_2", "WET", "MIX.IN_2"]);
+    rig.states.push(on("wet", &["WET"]));
+    rig
+}
+
+#[test]
+fn branches_that_meet_are_compared() {
+    let rig = wet_and_dry();
+    let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+    let [only] = outcome.branches.as_slice() else { panic!("{:?}", outcome.branches) };
+    assert_eq!(only.sinks, ["amp", "amp"]);
+    assert_eq!(only.opposite, Some(true));
+    assert!((only.latency.expect("known") - 1e-3).abs() < 1e-12);
+    assert!((only.notch.expect("they sum") - 500.0).abs() < 1e-6);
+    // Two equal halves in phase, as the small-signal network has it: 6 dB above one.
+    let level = outcome.ways[0].states[0].level_db()[grid::AT_1K];
+    assert!((5.5..6.5).contains(&level), "{level}");
+    assert!(outcome.ways[0].band.exact);
+}
+
+#[test]
+fn an_open_normal_is_silent_and_says_so() {
+    for (normal, passes) in [(Normal::Full, true), (Normal::Half, true), (Normal::Open, false)] {
+        let mut rig = Rig { sources: vec![guitar("guitar")], sinks: vec![amp("amp")], ..Rig::default() };
+        rig.devices = vec![panel("PNL", normal)];
+        add_run(&mut rig, "main", &["guitar", "PNL.S", "PNL.R", "amp"]);
+        let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+        assert_eq!(!outcome.ways.is_empty(), passes, "{normal:?}");
+        assert_eq!(outcome.notes.iter().any(|note| note.contains("PNL.S is open")), !passes);
+    }
+}
+
+#[test]
+fn something_plugged_into_an_insert_takes_the_place_of_its_normal() {
+    let mut rig = Rig { sources: vec![guitar("guitar")], sinks: vec![amp("amp")], ..Rig::default() };
+    rig.devices = vec![panel("PNL", Normal::Full), device("X", Bypass::AlwaysOn, 1e6, 1e3)];
+    add_run(&mut rig, "main", &["guitar", "PNL.S", "PNL.R", "amp"]);
+    add_run(&mut rig, "inserted", &["PNL.S", "X", "PNL.R"]);
+    let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+    assert!(outcome.junctions.iter().any(|junction| junction.from == "X.OUT" && junction.to == "amp"));
+    assert!(!outcome.junctions.iter().any(|junction| junction.from == "guitar" && junction.to == "amp"));
+}
+
+#[test]
+fn what_is_unknown_is_assumed_and_named() {
+    let mut rig = string(vec![device("A", Bypass::Hard, 1e6, 1e3)]);
+    rig.devices[0].ports[0].z = rig::Known::default();
+    rig.devices[0].signal.bypass = rig::Known::default();
+    rig.sources[0].pickup = rig::Pickup::default();
+    let outcome = solve(&input(&rig), &Config::default());
+    let lacks: Vec<String> = outcome.lacks.iter().map(ToString::to_string).collect();
+    for field in ["device.A.port.IN.z", "device.A.signal.bypass", "source.guitar.electrics.inductance"] {
+        assert!(lacks.iter().any(|lacking| lacking == field), "{field}: {lacks:?}");
+    }
+    assert!(!outcome.ways.is_empty());
+}
+
+#[test]
+fn an_empty_rig_and_odd_ones_are_no_failure() {
+    let empty = Rig::default();
+    assert!(solve(&input(&empty), &Config::default()).ways.is_empty());
+    let mut odd = string(vec![device("A", Bypass::Hard, 0.0, 0.0)]);
+    odd.sinks[0].z = known(quantity::Ohms::of(0.0));
+    // A run that comes back to where it was.
+    add_run(&mut odd, "back", &["A.OUT", "A.IN"]);
+    let outcome = solve(&input(&odd), &Config::default());
+    assert!(outcome.frequencies.len() == 241);
+}
+
+#[test]
+fn a_device_that_wants_the_bare_pickup_is_spared() {
+    let mut rig = string(vec![device("FUZZ", Bypass::Hard, 8e3, 10e3), device("A", Bypass::Hard, 1e6, 1e3)]);
+    rig.devices[0].signal.bare_pickup = known(true);
+    let way = solve_without_advice(&input(&rig), &Config::default(), false).ways.remove(0);
+    assert!(way.band.worst.change_at_4k_db < -10.0);
+    assert!(-4.0 < way.judged().worst.change_at_4k_db);
+}
+
+#[test]
+fn a_circuit_file_has_every_element_once() {
+    let rig = string(vec![device("A\nB", Bypass::Hard, 1e6, 1e3)]);
+    let input = input(&rig);
+    let circuit = circuit(&input, &Config::default(), &["A\nB".to_owned()]);
+    let text = spice(&circuit, "title\n.end", 0);
+    let lines = |letter: char| text.lines().filter(|line| line.starts_with(letter)).count();
+    assert_eq!(lines('R') + lines('C') + lines('L'), circuit.elements.len());
+    assert_eq!((lines('V'), lines('E')), (1, 1));
+    // Text of the document ends no comment.
+    assert_eq!(text.lines().filter(|line| line.trim() == ".end").count(), 1);
+}

@@ -2,8 +2,8 @@
 
 use quantity::{Farads, Henries, Length, Ohms, Volts};
 use rig::{
-    Bypass, Device, Insert, Known, Loop, Normal, Pickup, PickupKind, Port, PortRef, PortRole, Provenance, Rig, Run,
-    Sink, Source, Stop,
+    Bypass, Device, Insert, Known, Loop, Normal, Pickup, PickupKind, Port, PortRef, PortRole, Provenance,
+    Rig, Run, Sink, Source, Stop,
 };
 use signal::{Input, LeadLength};
 
@@ -152,7 +152,7 @@ impl Lot {
 
     pub(crate) fn below(&mut self, bound: usize) -> usize {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        usize::try_from(self.0 >> 33).unwrap() % bound
+        usize::try_from(self.0 >> 33).expect("31 bits") % bound
     }
 
     pub(crate) fn chance(&mut self, percent: usize) -> bool {

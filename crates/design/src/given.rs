@@ -4,11 +4,13 @@ use rig::{Cable, Device, Known, PlugKind, PlugSpec, Provenance, Rig};
 
 /// The count of values by where they come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(crate) struct Count {
+pub struct Count {
     /// Values that are there.
-    pub(crate) given: usize,
+    pub given: usize,
     /// Those of them that are assumed.
-    pub(crate) assumed: usize,
+    pub assumed: usize,
+    /// Values that nobody knows yet.
+    pub unknown: usize,
 }
 
 impl Count {
@@ -16,6 +18,8 @@ impl Count {
         if value.value.is_some() {
             self.given += 1;
             self.assumed += usize::from(value.from == Provenance::Assumed);
+        } else {
+            self.unknown += 1;
         }
     }
 
@@ -36,7 +40,7 @@ impl Count {
 }
 
 /// Counts every value of the rig. A plug or cable used on many leads counts once.
-pub(crate) fn count(rig: &Rig) -> Count {
+pub fn count(rig: &Rig) -> Count {
     let mut count = Count::default();
     let board = &rig.board;
     count.add(&board.mass);
@@ -127,6 +131,13 @@ fn kinds(rig: &Rig) -> (Vec<&PlugKind>, Vec<&Cable>) {
         }
     }
     (plugs, cables)
+}
+
+/// Counts the values of one device.
+pub fn count_device(device: &Device) -> Count {
+    let mut count = Count::default();
+    of_device(&mut count, device);
+    count
 }
 
 fn of_device(count: &mut Count, device: &Device) {

@@ -1,7 +1,12 @@
 //! Every word the papers bring along, in one place for later languages.
 
+mod bench;
+mod client;
+
+pub(crate) use bench::*;
+pub(crate) use client::*;
+
 pub(crate) const PROGRAM: &str = "Boardwright";
-pub(crate) const LAYOUT: &str = "Layout for approval";
 pub(crate) const LAYOUT_ALL: &str = "Layout, all decks";
 pub(crate) const LAYOUT_ONE: &str = "Layout";
 pub(crate) const DASH: &str = "—";
@@ -26,6 +31,36 @@ pub(crate) const FOR_APPROVAL: &str = "for approval";
 pub(crate) const TYPE_LAYOUT: &str = "layout";
 pub(crate) const INPUT: &str = "input";
 pub(crate) const OF: &str = "of";
+
+pub(crate) const SUPERSEDES: &str = "Supersedes";
+pub(crate) const BOOK_PAGE: &str = "book page";
+pub(crate) const UNKNOWN: &str = "?";
+pub(crate) const NONE: &str = "None.";
+pub(crate) const CSV_GROUP: &str = "group";
+pub(crate) const CSV_UNNAMED: &str = "value";
+pub(crate) const CSV_ASSUMED: &str = "assumed";
+pub(crate) const CONTENTS: &str = "Contents";
+pub(crate) const CONTENTS_NAME: &str = "contents";
+pub(crate) const CONTENTS_PAPER: &str = "paper";
+pub(crate) const CONTENTS_READER: &str = "for";
+pub(crate) const CONTENTS_PAGE: &str = "page";
+pub(crate) const YES: &str = "yes";
+pub(crate) const NO: &str = "no";
+
+/// What a revision replaces, when the revisions before it are not written down.
+pub(crate) fn all_before(revision: &str) -> String {
+    format!("all before {revision}")
+}
+pub(crate) const NOTHING: &str = "nothing: first issue";
+
+/// The word of a severity, as lists show it.
+pub(crate) fn severity(severity: finding::Severity) -> &'static str {
+    match severity {
+        finding::Severity::Stop => "Stop",
+        finding::Severity::Look => "Look",
+        finding::Severity::Note => "Note",
+    }
+}
 
 /// A job for its player.
 pub(crate) fn job_for(title: &str, player: &str) -> String {
@@ -65,65 +100,6 @@ pub(crate) fn of_count(count: usize) -> String {
 /// How many masses a sum lacks.
 pub(crate) fn unknown_masses(count: usize) -> String {
     format!("kg, {count} unknown")
-}
-
-// Findings.
-pub(crate) const FINDINGS: &str = "Findings";
-pub(crate) const NO_FINDINGS: &str = "No findings.";
-pub(crate) const FINDING: &str = "finding";
-pub(crate) const ALLOWED: &str = "allowed";
-pub(crate) const MARGIN: &str = "margin";
-pub(crate) const SEVERITY: &str = "";
-pub(crate) const CANNOT_JUDGE: &str = "Cannot judge: lacks";
-pub(crate) const RESTS_ON: &str = "Rests on assumed";
-pub(crate) const REMEDY: &str = "Remedy:";
-
-/// The word of a severity, as lists show it.
-pub(crate) fn severity(severity: finding::Severity) -> &'static str {
-    match severity {
-        finding::Severity::Stop => "Stop",
-        finding::Severity::Look => "Look",
-        finding::Severity::Note => "Note",
-    }
-}
-
-/// That somebody answers for a finding.
-pub(crate) fn answered(reason: &str, by: Option<&str>) -> String {
-    match by {
-        Some(by) => format!("Answered for by {by}: {reason}"),
-        None => format!("Answered for: {reason}"),
-    }
-}
-
-/// How many findings are left out of a list because it has no end.
-pub(crate) fn and_more(count: usize) -> String {
-    format!("and {count} more")
-}
-
-// Leads.
-pub(crate) const LEADS: &str = "Leads";
-pub(crate) const NO_LEADS: &str = "No leads.";
-pub(crate) const LEAD: &str = "lead";
-pub(crate) const CLASS: &str = "class";
-pub(crate) const FROM: &str = "from";
-pub(crate) const TO: &str = "to";
-pub(crate) const PLUG_EXIT: &str = "plug, exit";
-pub(crate) const CABLE: &str = "cable";
-pub(crate) const STRAIGHT: &str = "straight mm";
-pub(crate) const CUT: &str = "cut mm";
-pub(crate) const OPEN: &str = "open";
-pub(crate) const SOLDERED: &str = "soldered";
-pub(crate) const OWN_LEAD: &str = "player’s own";
-pub(crate) const ESTIMATED: &str = "estimated";
-pub(crate) const MADE: &str = "made";
-pub(crate) const READY_MADE: &str = "ready-made";
-pub(crate) const UNKNOWN: &str = "?";
-pub(crate) const LEADS_NOTE: &str = "Cut lengths marked estimated follow from the straight line until routes are laid: \
-     lay a string before cutting. Plug exits are seen on the device before it is turned.";
-
-/// An exit, after a plug.
-pub(crate) fn exit(word: &str) -> String {
-    format!("exit {word}")
 }
 
 // Cautions.

@@ -1,0 +1,172 @@
+//! `boardwright bench`: the workbench in the browser.
+
+use std::net::{IpAddr, SocketAddr};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use anyhow::{Context, bail};
+use papers::{BOOK, PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote};
+use workbench::{Access, Bench, PaperEntry, Papers, Printed, PrintedFrom};
+
+use crate::args::Bench as Options;
+use crate::commands::new::{BLANK, EXAMPLES};
+use crate::loaded::VERSION;
+use crate::shell::{self, Outcome};
+
+pub(crate) fn run(options: &Options) -> anyhow::Result<Outcome> {
+    let folder = match &options.shop {
+        Some(folder) => {
+            if !folder.is_dir() {
+                bail!("`{}` is not a folder; a shop is a folder of jobs", folder.display());
+            }
+            folder.clone()
+        }
+        None => scratch()?,
+    };
+    let (host, token) = address(options)?;
+    let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
+    runtime.block_on(async {
+        let listener = tokio::net::TcpListener::bind(SocketAddr::new(host, options.port))
+            .await
+            .with_context(|| format!("cannot listen on {host}, port {}", options.port))?;
+        let port = listener.local_addr()?.port();
+        let mut access = Access::loopback(port);
+        if !host.is_loopback() {
+            // Bound to every address there is no one name to insist on; the token guards alone.
+            let shown = if host.is_ipv6() { format!("[{host}]:{port}") } else { format!("{host}:{port}") };
+            access.hosts = if host.is_unspecified() { Vec::new() } else { vec![shown] };
+            access.token.clone_from(&token);
+        }
+        let bench = Bench::open(&folder, Arc::new(Printer), access)?;
+        let shown = match (host.is_unspecified(), host) {
+            (true, _) => format!("http://127.0.0.1:{port}/"),
+            (false, IpAddr::V6(host)) => format!("http://[{host}]:{port}/"),
+            (false, host) => format!("http://{host}:{port}/"),
+        };
+        let shown = token.map_or(shown.clone(), |token| format!("{shown}?token={token}"));
+        shell::data(&format!("{shown}\n"))?;
+        shell::say(&format!("boardwright: the shop is {}; Ctrl C ends", folder.display()));
+        if !options.no_open {
+            open(&shown);
+        }
+        let stop = async {
+            // Without a signal handler the program is ended from outside, which is safe too.
+            let _ = tokio::signal::ctrl_c().await;
+        };
+        tokio::select! {
+            served = workbench::serve(bench, listener, std::future::pending()) => served?,
+            () = stop => {}
+        }
+        anyhow::Ok(())
+    })?;
+    Ok(Outcome::Clean)
+}
+
+/// The address to listen on, and the token that one beyond this machine needs.
+fn address(options: &Options) -> anyhow::Result<(IpAddr, Option<String>)> {
+    let Some(host) = options.listen else { return Ok((IpAddr::from([127, 0, 0, 1]), None)) };
+    if host.is_loopback() {
+        return Ok((host, options.token.clone()));
+    }
+    match &options.token {
+        Some(token) if 16 <= token.len() && token.chars().all(|c| c.is_ascii_alphanumeric()) => {
+            Ok((host, Some(token.clone())))
+        }
+        Some(_) => bail!("a token has at least 16 letters and digits"),
+        None => bail!("an address beyond this machine needs `--token`, at least 16 letters and digits"),
+    }
+}
+
+/// A shop to try things in: the bundled examples, copied to a folder of their own.
+fn scratch() -> anyhow::Result<PathBuf> {
+    let base = std::env::temp_dir().join(format!("boardwright-shop-{}", std::process::id()));
+    for (name, text) in examples() {
+        let folder = base.join(&name);
+        std::fs::create_dir_all(&folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
+        document::edit::write_atomically(&folder.join("rig.toml"), &text)?;
+    }
+    shell::say("boardwright: no shop was named, so these are copies of the examples; nothing you do here is kept for long");
+    Ok(base)
+}
+
+/// Name and text of every example, in name order.
+fn examples() -> Vec<(String, String)> {
+    let mut out: Vec<(String, String)> = EXAMPLES
+        .dirs()
+        .filter_map(|folder| {
+            let text = folder.get_file(folder.path().join("rig.toml"))?.contents_utf8()?;
+            Some((folder.path().display().to_string(), text.to_owned()))
+        })
+        .collect();
+    out.sort();
+    out
+}
+
+/// Opens the browser where there is one; whoever has none has the address.
+fn open(address: &str) {
+    let program = if cfg!(target_os = "macos") {
+        "open"
+    } else if cfg!(target_os = "windows") {
+        "explorer"
+    } else if Path::new("/usr/bin/xdg-open").exists() {
+        "xdg-open"
+    } else {
+        return;
+    };
+    let quiet = std::process::Stdio::null;
+    // Best effort: the address is printed.
+    let _ = std::process::Command::new(program).arg(address).stdout(quiet()).stderr(quiet()).spawn();
+}
+
+/// The printed set, for the workbench.
+struct Printer;
+
+impl Printer {
+    fn set(only: &[&str], from: &PrintedFrom<'_>) -> Result<PaperSet, String> {
+        let notes: Vec<RevisionNote> = from
+            .revisions
+            .iter()
+            .map(|entry| RevisionNote {
+                letter: entry.letter.clone(),
+                date: entry.at.chars().take(10).collect(),
+                why: entry.why.clone(),
+                by: entry.by.clone(),
+            })
+            .collect();
+        let input = PapersInput {
+            program_version: VERSION,
+            input_hash: from.inputs,
+            revisions: &notes,
+            ..PapersInput::new(from.design, from.findings, PaperSize::A4)
+        };
+        papers::papers(&input, only).map_err(|error| error.to_string())
+    }
+}
+
+impl Papers for Printer {
+    fn list(&self) -> Vec<PaperEntry> {
+        let book = PaperEntry { name: BOOK, title: "The whole book" };
+        let each = PAPERS.iter().map(|kind| PaperEntry { name: kind.name, title: kind.title });
+        std::iter::once(book).chain(each).collect()
+    }
+
+    fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String> {
+        let only: &[&str] = if name == BOOK { &[] } else { &[name] };
+        let paper = Self::set(only, from)?.papers.into_iter().find(|paper| paper.name == name);
+        let paper = paper.ok_or("there is no such paper")?;
+        Ok(Printed { pdf: paper.pdf, pages: paper.pages })
+    }
+
+    fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
+        let set = Self::set(&[], from)?;
+        let papers = set.papers.into_iter().map(|paper| (format!("{}.pdf", paper.name), paper.pdf));
+        let tables = set.tables.into_iter().map(|table| (format!("{}.csv", table.name), table.csv.into_bytes()));
+        Ok(papers.chain(tables).collect())
+    }
+
+    fn beginnings(&self) -> Vec<(String, String)> {
+        let mut out = vec![("blank".to_owned(), BLANK.to_owned())];
+        out.extend(examples());
+        out
+    }
+}

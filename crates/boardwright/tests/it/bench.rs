@@ -1,0 +1,164 @@
+//! `boardwright bench` as a process: it starts, prints its address, and loses nothing when it is killed.
+
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::sync::mpsc;
+use std::time::Duration;
+
+/// A running workbench; killed when dropped.
+struct Running {
+    child: Child,
+    host: String,
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn start(arguments: &[&str]) -> Running {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_boardwright"))
+        .arg("bench")
+        .args(arguments)
+        .args(["--port", "0", "--no-open"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("starts");
+    let mut line = String::new();
+    let out = child.stdout.take().expect("standard output");
+    BufReader::new(out).read_line(&mut line).expect("an address");
+    let host = line.trim().trim_start_matches("http://").trim_end_matches('/').to_owned();
+    assert!(host.starts_with("127.0.0.1:"), "{line}");
+    Running { child, host }
+}
+
+/// One request; `None` when the connection broke before the whole answer was there.
+fn ask(host: &str, method: &str, path: &str, body: &str) -> Option<(u16, String)> {
+    let mut stream = TcpStream::connect(host).ok()?;
+    let request = format!(
+        "{method} {path} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nAccept: application/json\r\n\
+         Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
+        body.len()
+    );
+    stream.write_all(request.as_bytes()).ok()?;
+    let mut answer = Vec::new();
+    stream.read_to_end(&mut answer).ok()?;
+    let answer = String::from_utf8_lossy(&answer).into_owned();
+    let (head, rest) = answer.split_once("\r\n\r\n")?;
+    let status = head.split(' ').nth(1)?.parse().ok()?;
+    let length = head
+        .lines()
+        .find_map(|line| line.to_lowercase().strip_prefix("content-length: ").map(str::to_owned))
+        .and_then(|length| length.trim().parse::<usize>().ok());
+    (length.is_none_or(|length| length == rest.len())).then(|| (status, rest.to_owned()))
+}
+
+fn revision(answer: &str) -> u64 {
+    let value: serde_json::Value = serde_json::from_str(answer).expect("data");
+    value["revision"].as_u64().expect("a revision")
+}
+
+/// Where B4 stands, in millimetres from the left.
+fn stands(shop: &Path) -> i64 {
+    let job = document::read(&shop.join("job"), None).expect("the document can be read");
+    let place = job.rig.device("B4").and_then(|device| device.place.clone()).expect("B4 has a place");
+    place.x.nm() / 1_000_000
+}
+
+#[test]
+fn without_a_shop_it_opens_the_examples() {
+    let bench = start(&[]);
+    let (status, page) = ask(&bench.host, "GET", "/", "").expect("answers");
+    assert_eq!(status, 200);
+    assert!(page.contains("Church bass board") && page.contains("Shop"));
+    let (status, _) = ask(&bench.host, "GET", "/job/church-bass/deck", "").expect("answers");
+    assert_eq!(status, 200);
+}
+
+#[test]
+fn beyond_this_machine_it_wants_a_token() {
+    let folder = tempfile::tempdir().expect("folder");
+    let shop = folder.path().display().to_string();
+    for more in [vec!["--listen", "0.0.0.0"], vec!["--listen", "0.0.0.0", "--token", "short"]] {
+        let told = Command::new(env!("CARGO_BIN_EXE_boardwright"))
+            .args(["bench", &shop, "--port", "0", "--no-open"])
+            .args(&more)
+            .output()
+            .expect("runs");
+        assert_eq!(told.status.code(), Some(2), "{more:?}");
+        assert!(String::from_utf8_lossy(&told.stderr).contains("token"));
+    }
+}
+
+/// `BOARDWRIGHT_KILLS` sets how often; the soak asks for two hundred.
+#[test]
+fn killed_in_the_middle_of_edits_nothing_is_lost() {
+    let kills: u64 =
+        std::env::var("BOARDWRIGHT_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(20);
+    let folder = tempfile::tempdir().expect("folder");
+    let shop = folder.path().to_path_buf();
+    std::fs::create_dir_all(shop.join("job")).expect("job");
+    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/church-bass/rig.toml");
+    std::fs::copy(example, shop.join("job/rig.toml")).expect("copied");
+    let mut acknowledged = stands(&shop);
+    let mut made = 0_u64;
+    // A plain sequence of moments, the same on every run.
+    let mut seed = 0x2545_F491_4F6C_DD1D_u64;
+    for round in 0..kills {
+        let mut bench = start(&[&shop.display().to_string()]);
+        let (status, page) = ask(&bench.host, "GET", "/job/job/deck", "").expect("answers");
+        assert_eq!(status, 200, "round {round}");
+        let mut base = revision(&page);
+        seed ^= seed << 13;
+        seed ^= seed >> 7;
+        seed ^= seed << 17;
+        let moment = Duration::from_micros(2_000 + seed % 180_000);
+        let (done, told) = mpsc::channel::<()>();
+        let host = bench.host.clone();
+        let editing = std::thread::spawn(move || {
+            let mut acknowledged = 0_i64;
+            loop {
+                let body = format!("act=move&tag=B4&dx=1&dy=0&base={base}&here=/job/job/deck");
+                match ask(&host, "POST", "/job/job/edit", &body) {
+                    Some((200, answer)) => {
+                        acknowledged += 1;
+                        base = revision(&answer);
+                    }
+                    Some((status, answer)) => panic!("{status}: {answer}"),
+                    None => break,
+                }
+            }
+            drop(done);
+            acknowledged
+        });
+        // Nothing comes on this channel: the wait ends at the moment chosen.
+        let _ = told.recv_timeout(moment);
+        bench.child.kill().expect("killed");
+        bench.child.wait().expect("gone");
+        let count = editing.join().expect("edits");
+        made += u64::try_from(count).unwrap_or(0);
+        let now = stands(&shop);
+        // An edit whose answer was under way may have been made; none that was acknowledged may be missing.
+        assert!(
+            now == acknowledged + count || now == acknowledged + count + 1,
+            "round {round}: {count} acknowledged from {acknowledged}, now at {now}"
+        );
+        acknowledged = now;
+        let left: Vec<_> = std::fs::read_dir(shop.join("job")).expect("job").flatten().collect();
+        assert!(left.len() <= 2, "at most one temporary file is left: {left:?}");
+    }
+    println!("{kills} kills, {made} acknowledged edits, none lost");
+    assert!(kills < made, "edits were made: {made}");
+    // Everything is still one line of history that can be taken back.
+    let bench = start(&[&shop.display().to_string()]);
+    let (_, page) = ask(&bench.host, "GET", "/job/job/deck", "").expect("answers");
+    let body = format!("base={}&here=/job/job/deck", revision(&page));
+    let (status, _) = ask(&bench.host, "POST", "/job/job/undo", &body).expect("answers");
+    assert_eq!(status, 200);
+    assert_eq!(stands(&shop), acknowledged - 1);
+}

@@ -1,0 +1,284 @@
+//! The bill of materials: exact counts from the design, and what is added as waste.
+
+use std::collections::BTreeMap;
+
+use quantity::{Grams, Length};
+use rig::{FeedKind, Known, Role};
+
+use crate::making::{END_OPEN, END_SOLDERED};
+use crate::{Batch, Colour, Design, Making, batches, labels, making, sleeves};
+
+/// Added to the cable of each kind for ends, practice pieces and remakes. *Common practice, no source.*
+pub const CABLE_WASTE_PERCENT: i64 = 10;
+/// Cable is counted in steps of this length.
+const CABLE_STEP: Length = Length::from_mm(100);
+/// Plugs of a kind for every spare one that goes with them. *Common practice, no source.*
+pub const PLUGS_PER_SPARE: usize = 10;
+
+/// The part of the bill a line stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum BillGroup {
+    /// Board and case.
+    Board,
+    /// Devices.
+    Devices,
+    /// Supplies, strips, adaptors.
+    Power,
+    /// Panels and what goes in their holes.
+    Panel,
+    /// Cable.
+    Cable,
+    /// Plugs.
+    Plugs,
+    /// Ready-made leads.
+    Leads,
+    /// Sleeves, labels, grommets, brackets.
+    Small,
+}
+
+/// How much of a thing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Amount {
+    /// So many pieces.
+    Pieces(usize),
+    /// So much length.
+    Length(Length),
+}
+
+/// One line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BillLine {
+    /// Where it stands.
+    pub group: BillGroup,
+    /// What it is.
+    pub item: String,
+    /// How much the design needs.
+    pub needed: Amount,
+    /// How much is added.
+    pub waste: Amount,
+    /// What it is for.
+    pub serves: String,
+    /// Whether the player brings it.
+    pub theirs: bool,
+    /// Mass of the needed amount.
+    pub mass: Known<Grams>,
+    /// Whether the amount rests on estimated lengths.
+    pub estimated: bool,
+}
+
+/// Every line, in the order of the groups.
+pub fn bill(design: &Design) -> Vec<BillLine> {
+    let mut out = Vec::new();
+    board(design, &mut out);
+    devices(design, &mut out);
+    let batches = batches(design);
+    cable(design, &batches, &mut out);
+    plugs(design, &mut out);
+    ready_made(design, &mut out);
+    small(design, &mut out);
+    out.sort_by_key(|line| line.group);
+    out
+}
+
+fn piece(group: BillGroup, item: String, count: usize, serves: String) -> BillLine {
+    BillLine {
+        group,
+        item,
+        needed: Amount::Pieces(count),
+        waste: Amount::Pieces(0),
+        serves,
+        theirs: false,
+        mass: Known::default(),
+        estimated: false,
+    }
+}
+
+fn board(design: &Design, out: &mut Vec<BillLine>) {
+    let board = &design.rig.board;
+    let title = if board.title.is_empty() { "board".to_owned() } else { board.title.clone() };
+    out.push(BillLine { mass: board.mass, ..piece(BillGroup::Board, title, 1, String::new()) });
+    if let Some(case) = &board.case {
+        let title = if case.title.is_empty() { "case".to_owned() } else { case.title.clone() };
+        out.push(BillLine { mass: case.mass, ..piece(BillGroup::Board, title, 1, String::new()) });
+    }
+}
+
+fn devices(design: &Design, out: &mut Vec<BillLine>) {
+    for device in &design.rig.devices {
+        let title = if device.title.is_empty() { device.tag.clone() } else { device.title.clone() };
+        let group = match device.role {
+            Role::Brick | Role::Strip => BillGroup::Power,
+            Role::Panel => BillGroup::Panel,
+            Role::Pedal | Role::Other => BillGroup::Devices,
+        };
+        // What stands outside (a rack, a wall socket) is met there, not bought.
+        if !device.outside {
+            out.push(BillLine {
+                mass: device.mass,
+                theirs: group == BillGroup::Devices,
+                ..piece(group, title, 1, device.tag.clone())
+            });
+        }
+        if device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor) {
+            let item = "adaptor of the device, with its own lead".to_owned();
+            out.push(BillLine { theirs: true, ..piece(BillGroup::Power, item, 1, device.tag.clone()) });
+        }
+        if device.role == Role::Panel {
+            let mut jacks: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+            for port in &device.ports {
+                if let Some(connector) = &port.connector {
+                    jacks.entry(&connector.title).or_default().push(&port.name);
+                }
+            }
+            for (title, ports) in jacks {
+                let serves = format!("{}: {}", device.tag, ports.join(", "));
+                out.push(piece(BillGroup::Panel, title.to_owned(), ports.len(), serves));
+            }
+        }
+    }
+}
+
+fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
+    let mut reels: BTreeMap<&str, (Length, Vec<usize>, bool)> = BTreeMap::new();
+    for batch in batches {
+        let title = batch.cable.as_deref().unwrap_or("cable not decided");
+        let (length, of, unknown) = reels.entry(title).or_default();
+        *length += batch.length;
+        of.extend(&batch.leads);
+        *unknown |= batch.unknown > 0;
+    }
+    for (title, (length, mut of, unknown)) in reels {
+        of.sort_unstable();
+        let leads: Vec<&crate::Lead> = of.iter().filter_map(|index| design.leads.get(*index)).collect();
+        let tags: Vec<&str> = leads.iter().map(|lead| lead.tag.as_str()).collect();
+        let wanted = Length::from_nm(length.nm().saturating_mul(100 + CABLE_WASTE_PERCENT) / 100);
+        let steps = (wanted.nm() + CABLE_STEP.nm() - 1).div_euclid(CABLE_STEP.nm());
+        let waste = Length::from_nm(steps.saturating_mul(CABLE_STEP.nm())) - length;
+        out.push(BillLine {
+            group: BillGroup::Cable,
+            item: title.to_owned(),
+            needed: Amount::Length(length),
+            waste: Amount::Length(waste),
+            serves: spans(&tags),
+            theirs: false,
+            mass: Known::default(),
+            estimated: unknown || leads.iter().any(|lead| lead.cut.is_assumed()),
+        });
+    }
+}
+
+fn plugs(design: &Design, out: &mut Vec<BillLine>) {
+    let mut kinds: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made) {
+        for end in [&lead.from, &lead.to] {
+            let words = crate::making::end_words(end);
+            if words != END_SOLDERED {
+                kinds.entry(words).or_default().push(&lead.tag);
+            }
+        }
+    }
+    for (title, tags) in kinds {
+        let item = if title == END_OPEN { "plug not decided".to_owned() } else { title.to_owned() };
+        let spare = tags.len().div_ceil(PLUGS_PER_SPARE);
+        let mut single = tags.clone();
+        single.dedup();
+        out.push(BillLine {
+            waste: Amount::Pieces(spare),
+            ..piece(BillGroup::Plugs, item, tags.len(), spans(&single))
+        });
+    }
+}
+
+fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
+    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Bought) {
+        let serves = format!("{}: {} to {}", lead.tag, lead.from.port, lead.to.port);
+        out.push(piece(BillGroup::Leads, "mains lead, ready-made and approved".to_owned(), 1, serves));
+    }
+    for device in &design.rig.devices {
+        if let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.barrel_adaptor.as_ref()) {
+            let item = format!("barrel adaptor to {adaptor}");
+            out.push(piece(BillGroup::Leads, item, 1, device.tag.clone()));
+        }
+    }
+}
+
+fn small(design: &Design, out: &mut Vec<BillLine>) {
+    let mut colours: BTreeMap<Colour, usize> = BTreeMap::new();
+    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made) {
+        for colour in sleeves(&lead.tag) {
+            *colours.entry(colour).or_default() += 2;
+        }
+    }
+    if !colours.is_empty() {
+        let count: usize = colours.values().sum();
+        let serves: Vec<String> =
+            colours.iter().map(|(colour, count)| format!("{} {count}", colour.letters())).collect();
+        let item = "number sleeves, both ends of each lead".to_owned();
+        out.push(piece(BillGroup::Small, item, count, serves.join(", ")));
+    }
+    let count = labels(design).len();
+    out.push(piece(BillGroup::Small, "labels".to_owned(), count, "label sheets".to_owned()));
+    let grommets: Vec<&str> = design
+        .rig
+        .board
+        .decks
+        .iter()
+        .flat_map(|deck| &deck.passages)
+        .filter(|passage| passage.grommet.value == Some(true))
+        .map(|passage| passage.name.as_str())
+        .collect();
+    if !grommets.is_empty() {
+        let serves = format!("passages: {}", grommets.join(", "));
+        out.push(piece(BillGroup::Small, "grommet or edging".to_owned(), grommets.len(), serves));
+    }
+    let hung: Vec<&str> = design
+        .rig
+        .devices
+        .iter()
+        .filter(|device| device.place.as_ref().is_some_and(|place| place.under))
+        .map(|device| device.tag.as_str())
+        .collect();
+    if !hung.is_empty() {
+        let item = "bracket, for what hangs under a deck".to_owned();
+        out.push(piece(BillGroup::Small, item, hung.len(), hung.join(", ")));
+    }
+    let spare: Vec<String> = design
+        .rig
+        .devices
+        .iter()
+        .flat_map(|device| device.outlets.iter().map(move |outlet| (device, outlet)))
+        .map(|(device, outlet)| rig::PortRef::new(&device.tag, &outlet.name))
+        .filter(|outlet| design.outlets.iter().all(|load| load.outlet != *outlet))
+        .map(|outlet| outlet.to_string())
+        .collect();
+    if !spare.is_empty() {
+        let item = "cap for a spare outlet".to_owned();
+        out.push(piece(BillGroup::Small, item, spare.len(), spare.join(", ")));
+    }
+}
+
+/// Numbers in a row as from and to: `L01–L04, L07`.
+pub fn spans(tags: &[&str]) -> String {
+    let split = |tag: &str| -> Option<(String, u32)> {
+        let digits = tag.trim_start_matches(|c: char| !c.is_ascii_digit());
+        Some((tag[..tag.len() - digits.len()].to_owned(), digits.parse().ok()?))
+    };
+    let mut out: Vec<String> = Vec::new();
+    let mut at = 0;
+    while at < tags.len() {
+        let mut end = at;
+        while let (Some(a), Some(b)) = (split(tags[end]), tags.get(end + 1).and_then(|tag| split(tag)))
+            && a.0 == b.0
+            && a.1.checked_add(1) == Some(b.1)
+        {
+            end += 1;
+        }
+        if end > at + 1 {
+            out.push(format!("{}–{}", tags[at], tags[end]));
+        } else {
+            out.extend(tags[at..=end].iter().map(|tag| (*tag).to_owned()));
+        }
+        at = end + 1;
+    }
+    out.join(", ")
+}

@@ -1,0 +1,112 @@
+//! Every label of a rig: both ends of each lead, devices, outlets, jacks of the panel.
+
+use quantity::Length;
+use rig::{Known, LeadClass, Outlet, PortRef, Role, Sign};
+
+use crate::{Design, Lead, Making, making};
+
+/// What a label is stuck to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LabelKind {
+    /// Around one end of a lead.
+    LeadEnd,
+    /// On a device.
+    Device,
+    /// Beside an outlet of a brick.
+    Outlet,
+    /// Beside a jack of a panel.
+    Jack,
+}
+
+/// One label.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Label {
+    /// What it is stuck to.
+    pub kind: LabelKind,
+    /// What it belongs to: a lead's number, a device's tag, a port.
+    pub of: String,
+    /// Its lines, the largest first.
+    pub lines: Vec<String>,
+    /// The thickness of the cable it goes around.
+    pub around: Known<Length>,
+}
+
+/// Every label in the order of the build: leads in pairs, both ends one after the other, then the rest.
+///
+/// Leads that the player brings carry none.
+pub fn labels(design: &Design) -> Vec<Label> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    for lead in design.leads.iter().filter(|lead| making(rig, lead) != Making::Theirs) {
+        let around = lead.cable.as_ref().map(|cable| cable.diameter).unwrap_or_default();
+        for (here, there) in [(&lead.from, &lead.to), (&lead.to, &lead.from)] {
+            let mut lines = vec![lead.tag.clone(), here.port.to_string(), format!("→ {}", there.port)];
+            if let Some(power) = power_words(design, lead) {
+                lines.push(power);
+            }
+            out.push(Label { kind: LabelKind::LeadEnd, of: lead.tag.clone(), lines, around });
+        }
+    }
+    for device in rig.devices.iter().filter(|device| !device.outside) {
+        out.push(Label {
+            kind: LabelKind::Device,
+            of: device.tag.clone(),
+            lines: vec![device.tag.clone(), device.title.clone()],
+            around: Known::default(),
+        });
+    }
+    for device in &rig.devices {
+        for outlet in &device.outlets {
+            let name = PortRef::new(&device.tag, &outlet.name);
+            let load = design.outlets.iter().find(|load| load.outlet == name);
+            let to = match load {
+                Some(load) => format!("→ {}", load.devices.join(", ")),
+                None => "spare: capped".to_owned(),
+            };
+            out.push(Label {
+                kind: LabelKind::Outlet,
+                of: name.to_string(),
+                lines: vec![name.to_string(), outlet_words(outlet), to],
+                around: Known::default(),
+            });
+        }
+        if device.role == Role::Panel {
+            for port in &device.ports {
+                out.push(Label {
+                    kind: LabelKind::Jack,
+                    of: PortRef::new(&device.tag, &port.name).to_string(),
+                    lines: vec![legend(&port.name)],
+                    around: Known::default(),
+                });
+            }
+        }
+    }
+    out
+}
+
+/// A port's name as it reads on a panel: `AMP_SWITCH` is AMP SWITCH.
+pub fn legend(port: &str) -> String {
+    port.replace('_', " ")
+}
+
+/// Volts and sign of an outlet as set: `9 V c−`.
+pub fn outlet_words(outlet: &Outlet) -> String {
+    let volts = outlet.set.value.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
+    let sign = match (outlet.nature.value, outlet.sign.value) {
+        (Some(rig::Nature::Ac), _) => "AC",
+        (_, Some(Sign::CentreNegative)) => "c−",
+        (_, Some(Sign::CentrePositive)) => "c+",
+        (_, None) => "c?",
+    };
+    format!("{volts} {sign}")
+}
+
+/// What a supply lead brings, for its label.
+fn power_words(design: &Design, lead: &Lead) -> Option<String> {
+    let powers = lead.class == LeadClass::Dc || lead.class == LeadClass::Mains;
+    if lead.run.is_some() || !powers {
+        return None;
+    }
+    let brick = design.rig.device(&lead.from.port.device)?;
+    Some(outlet_words(brick.outlet(&lead.from.port.port)?))
+}

@@ -1,0 +1,145 @@
+//! Which leads are made here, in which batches, and what a meter should then show.
+
+use quantity::{Farads, Length, Ohms};
+use rig::{FeedKind, Known, LeadClass, Provenance, Rig};
+
+use crate::{Design, Lead, LeadEndAt};
+
+/// What one plug adds when its record says nothing: 15 pF. *Common practice, no source.*
+pub const PLUG_CAPACITANCE: Farads = Farads::of(15e-12);
+
+/// Where a lead comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Making {
+    /// It is made at the bench.
+    Made,
+    /// It is bought ready-made and approved: mains.
+    Bought,
+    /// It is the fixed lead of a device's own adaptor.
+    Captive,
+    /// The player brings it.
+    Theirs,
+}
+
+/// Where this lead comes from.
+pub fn making(rig: &Rig, lead: &Lead) -> Making {
+    let adaptor = rig
+        .device(&lead.to.port.device)
+        .and_then(|device| device.feed.as_ref())
+        .is_some_and(|feed| feed.kind == FeedKind::Adaptor);
+    if lead.run.is_none() && adaptor {
+        Making::Captive
+    } else if lead.class == LeadClass::Mains && lead.run.is_some() {
+        Making::Bought
+    } else if lead.outside {
+        Making::Theirs
+    } else {
+        Making::Made
+    }
+}
+
+/// Leads that are made in one go: the same cable and the same two ends.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Batch {
+    /// Its number, from 1.
+    pub number: usize,
+    /// What the leads carry.
+    pub class: LeadClass,
+    /// The cable, when it is decided.
+    pub cable: Option<String>,
+    /// What sits at the two ends, in the order of words.
+    pub ends: [String; 2],
+    /// Cable used up in the plug at each of these ends.
+    pub allowances: [Known<Length>; 2],
+    /// The leads, as places in [`Design::leads`].
+    pub leads: Vec<usize>,
+    /// All cut lengths together, as far as they are known.
+    pub length: Length,
+    /// How many cut lengths are not known.
+    pub unknown: usize,
+}
+
+/// What is written of an end that has no plug yet.
+pub const END_OPEN: &str = "open";
+/// What is written of an end behind a panel's jack.
+pub const END_SOLDERED: &str = "soldered";
+
+/// The words for what sits at one end of a lead.
+pub fn end_words(end: &LeadEndAt) -> &str {
+    match &end.plug.plug {
+        _ if end.soldered => END_SOLDERED,
+        Some(plug) => &plug.title,
+        None => END_OPEN,
+    }
+}
+
+/// The leads made here, gathered by cable and plugs; batches and leads in the order of the design.
+pub fn batches(design: &Design) -> Vec<Batch> {
+    let mut out: Vec<Batch> = Vec::new();
+    for (index, lead) in design.leads.iter().enumerate() {
+        if making(&design.rig, lead) != Making::Made {
+            continue;
+        }
+        let allowance = |end: &LeadEndAt| {
+            end.plug.plug.as_ref().filter(|_| !end.soldered).map(|plug| plug.allowance).unwrap_or_default()
+        };
+        let mut ends =
+            [(end_words(&lead.from), allowance(&lead.from)), (end_words(&lead.to), allowance(&lead.to))];
+        ends.sort_by(|a, b| a.0.cmp(b.0));
+        let cable = lead.cable.as_ref().map(|cable| cable.title.clone());
+        let names = ends.map(|end| end.0.to_owned());
+        let found = out
+            .iter()
+            .position(|batch| batch.class == lead.class && batch.cable == cable && batch.ends == names);
+        let at = found.unwrap_or_else(|| {
+            out.push(Batch {
+                number: out.len() + 1,
+                class: lead.class,
+                cable,
+                ends: names,
+                allowances: ends.map(|end| end.1),
+                leads: Vec::new(),
+                length: Length::ZERO,
+                unknown: 0,
+            });
+            out.len() - 1
+        });
+        let batch = &mut out[at];
+        batch.leads.push(index);
+        match lead.cut.value {
+            Some(cut) => batch.length += cut,
+            None => batch.unknown += 1,
+        }
+    }
+    out
+}
+
+/// What an ohmmeter should show along one conductor, end to end: cable alone.
+pub fn lead_resistance(lead: &Lead) -> Known<Ohms> {
+    let per_metre = lead.cable.as_ref().map(|cable| cable.resistance_per_metre).unwrap_or_default();
+    match (per_metre.value, lead.cut.value) {
+        (Some(ohms), Some(cut)) => {
+            Known::new(ohms * (cut.as_mm() / 1000.0), per_metre.from.max(lead.cut.from))
+        }
+        _ => Known::default(),
+    }
+}
+
+/// What a capacitance meter should show between core and screen: length times the cable's figure, and what each
+/// plug adds ([`PLUG_CAPACITANCE`] where its record says nothing).
+pub fn lead_capacitance(lead: &Lead) -> Known<Farads> {
+    let per_metre = lead.cable.as_ref().map(|cable| cable.capacitance_per_metre).unwrap_or_default();
+    let (Some(farads), Some(cut)) = (per_metre.value, lead.cut.value) else { return Known::default() };
+    let mut sum = farads * (cut.as_mm() / 1000.0);
+    let mut from = per_metre.from.max(lead.cut.from);
+    for end in [&lead.from, &lead.to] {
+        if end.soldered {
+            continue;
+        }
+        let plug = end.plug.plug.as_ref().map(|plug| plug.capacitance).unwrap_or_default();
+        let plug = plug.or_assume(PLUG_CAPACITANCE);
+        sum += plug.value.unwrap_or(PLUG_CAPACITANCE);
+        from = from.max(plug.from);
+    }
+    Known::new(sum, from.min(Provenance::Assumed))
+}

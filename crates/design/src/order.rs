@@ -1,0 +1,462 @@
+//! The work order: stages of single acts, in an order in which nothing has to come off again.
+//!
+//! Minutes are common practice, no source; eight for a soldered lead are split over its four acts.
+
+use std::collections::BTreeMap;
+
+use quantity::Length;
+use rig::geometry::{BoxClass, Owner, Solid, port_direction};
+use rig::{Device, FLOOR, Face, LeadClass, PortRef, Role};
+
+use crate::panel::plates;
+use crate::{Batch, Design, Lead, Making, batches, making, outlet_words, spans};
+
+/// How far a plug is pushed in before it sits: jacks about as long as their shank. *Common practice, no source.*
+const STROKE: Length = Length::from_mm(30);
+/// The same for barrels.
+const STROKE_DC: Length = Length::from_mm(12);
+
+/// One act.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    /// An id that survives edits of other things; ticks hang on it.
+    pub id: String,
+    /// What is done, in one line.
+    pub text: String,
+    /// Minutes planned.
+    pub minutes: u32,
+    /// Whether work stops here until somebody has looked.
+    pub hold: bool,
+    /// The device it is about.
+    pub device: Option<String>,
+    /// The leads it is about.
+    pub leads: Vec<String>,
+    /// What must be at hand.
+    pub at_hand: Vec<String>,
+}
+
+/// Acts that belong together: one page at the bench.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stage {
+    /// An id that survives edits.
+    pub id: String,
+    /// What it is called.
+    pub title: String,
+    /// The acts, in order.
+    pub steps: Vec<Step>,
+}
+
+impl Stage {
+    fn new(id: impl Into<String>, title: impl Into<String>) -> Self {
+        Self { id: id.into(), title: title.into(), steps: Vec::new() }
+    }
+
+    fn act(&mut self, id: impl Into<String>, minutes: u32, text: impl Into<String>) -> &mut Step {
+        self.steps.push(Step {
+            id: id.into(),
+            text: text.into(),
+            minutes,
+            hold: false,
+            device: None,
+            leads: Vec::new(),
+            at_hand: Vec::new(),
+        });
+        let last = self.steps.len() - 1;
+        &mut self.steps[last]
+    }
+
+    fn hold(&mut self, id: impl Into<String>, minutes: u32, text: impl Into<String>) {
+        self.act(id, minutes, text).hold = true;
+    }
+
+    /// Minutes planned for all of it.
+    pub fn minutes(&self) -> u32 {
+        self.steps.iter().map(|step| step.minutes).sum()
+    }
+}
+
+/// The whole work order. Stages without acts are left out.
+pub fn work_order(design: &Design) -> Vec<Stage> {
+    let mut out = vec![prepare(design), leads(design), panel(design), mains(design), supplies(design)];
+    let plugging = Plugging::new(design);
+    let mut decks: Vec<&rig::Deck> = design.rig.board.decks.iter().collect();
+    decks.sort_by_key(|deck| deck.z);
+    let count = decks.len();
+    for (index, deck) in decks.into_iter().enumerate() {
+        let mut stage = plugging.deck(&deck.name);
+        if !stage.steps.is_empty() && index + 1 < count {
+            stage.hold(
+                format!("hold:{}", deck.name),
+                20,
+                format!("Half-way listening: play through deck {} before the next goes on", deck.name),
+            );
+        }
+        out.push(stage);
+    }
+    out.push(plugging.rest());
+    out.push(dress(design));
+    out.push(last(design));
+    out.retain(|stage| !stage.steps.is_empty());
+    out
+}
+
+fn prepare(design: &Design) -> Stage {
+    let mut stage = Stage::new("prepare", "Before anything is cut");
+    let assumed = crate::given::count(&design.rig).assumed;
+    if assumed > 0 {
+        let text = format!("Measure what is assumed ({assumed} values) and put it into the job");
+        stage.act("measure", 60, text).at_hand = names(&["calliper", "scale", "ohmmeter"]);
+    }
+    stage.act("photograph", 15, "Photograph every device from above and its inner switches");
+    stage.act("batteries", 5, "Take all batteries out; bag them with the feet that come off");
+    if design.leads.iter().any(|lead| lead.cut.is_assumed() && making(&design.rig, lead) == Making::Made) {
+        let text = "Tape the 1:1 template down, lay a string along each way, correct the cut list";
+        stage.act("string", 45, text).at_hand = names(&["1:1 template", "string", "tape"]);
+    }
+    stage.hold("hold:approved", 0, "Approval sheet signed by the player");
+    stage
+}
+
+fn names(all: &[&str]) -> Vec<String> {
+    all.iter().map(|name| (*name).to_owned()).collect()
+}
+
+/// A name for a batch that does not change when other batches come or go.
+fn batch_id(batch: &Batch) -> String {
+    let cable = batch.cable.as_deref().unwrap_or("open");
+    format!("{}/{cable}/{}/{}", batch.class.word(), batch.ends[0], batch.ends[1])
+}
+
+fn leads(design: &Design) -> Stage {
+    let mut stage = Stage::new("leads", "Leads, batch by batch");
+    for batch in batches(design) {
+        let all: Vec<&Lead> = batch.leads.iter().filter_map(|index| design.leads.get(*index)).collect();
+        let tags: Vec<&str> = all.iter().map(|lead| lead.tag.as_str()).collect();
+        let owned: Vec<String> = tags.iter().map(|tag| (*tag).to_owned()).collect();
+        let count = u32::try_from(tags.len()).unwrap_or(u32::MAX);
+        let key = batch_id(&batch);
+        let cable = batch.cable.clone().unwrap_or_else(|| "cable not decided".to_owned());
+        let span = spans(&tags);
+        let ends = if batch.ends[0] == batch.ends[1] {
+            format!("{} × {}", 2 * tags.len(), batch.ends[0])
+        } else {
+            format!("{} × {}, {} × {}", tags.len(), batch.ends[0], tags.len(), batch.ends[1])
+        };
+        let mut act = |verb: &str, minutes: u32, text: String, at_hand: Vec<String>| {
+            let step = stage.act(format!("{verb}:{key}"), minutes * count, text);
+            step.leads.clone_from(&owned);
+            step.at_hand = at_hand;
+        };
+        let number = batch.number;
+        let metres = format!("{:.2} m", batch.length.as_mm() / 1000.0);
+        act("cut", 1, format!("Batch {number}: cut {span} to length"), vec![format!("{cable}, {metres}")]);
+        act("sleeve", 1, format!("Batch {number}: number sleeves and shells on, both ends"), vec![ends]);
+        act("solder", 5, format!("Batch {number}: strip and solder {span}, clocked as listed"), Vec::new());
+        act("meter", 1, format!("Batch {number}: meter, wiggle, pull; fill in the test sheet"), Vec::new());
+    }
+    stage
+}
+
+fn panel(design: &Design) -> Stage {
+    let mut stage = Stage::new("panel", "Panel");
+    for plate in plates(design) {
+        let name = format!("{} {}", plate.panel, plate.face.word());
+        let key = format!("{}:{}", plate.panel, plate.face.word());
+        let holes = u32::try_from(plate.holes.len()).unwrap_or(u32::MAX);
+        stage.act(format!("bar:{key}"), 1, format!("{name}: measure the template’s bar, 100 mm"));
+        stage.act(format!("glue:{key}"), 5, format!("{name}: glue the template to the FRONT of the plate"));
+        stage.act(
+            format!("punch:{key}"),
+            2 + holes,
+            format!("{name}: punch {holes} centres, check with calliper"),
+        );
+        stage.act(
+            format!("drill:{key}"),
+            6 * holes,
+            format!("{name}: pilot, drill to size, deburr both sides"),
+        );
+        stage.act(
+            format!("jacks:{key}"),
+            3 * holes,
+            format!("{name}: fit jacks, insulated ones with both washers"),
+        );
+    }
+    for device in design.rig.devices.iter().filter(|device| device.role == Role::Panel) {
+        for lead in &design.leads {
+            for (end, other) in [(&lead.from, &lead.to), (&lead.to, &lead.from)] {
+                if end.soldered && end.port.device == device.tag && making(&design.rig, lead) == Making::Made
+                {
+                    let id = format!("wire:{}:{}", lead.tag, end.port);
+                    let text = format!("Solder {} to {} (goes to {})", lead.tag, end.port, other.port);
+                    stage.act(id, 4, text).leads = vec![lead.tag.clone()];
+                }
+            }
+        }
+        let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {} to the board", device.tag));
+        step.device = Some(device.tag.clone());
+    }
+    stage
+}
+
+fn mains(design: &Design) -> Stage {
+    let mut stage = Stage::new("mains", "Mains: ready-made, approved units only");
+    for device in design.rig.devices.iter().filter(|device| device.role == Role::Strip && !device.outside) {
+        let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}, unplugged", device.tag));
+        step.device = Some(device.tag.clone());
+    }
+    let bought: Vec<&str> = design
+        .leads
+        .iter()
+        .filter(|lead| making(&design.rig, lead) == Making::Bought)
+        .map(|lead| lead.tag.as_str())
+        .collect();
+    for tag in &bought {
+        let step =
+            stage.act(format!("lay:{tag}"), 5, format!("Lay {tag}, tie it; nothing plugged to the wall"));
+        step.leads = vec![(*tag).to_owned()];
+    }
+    if !stage.steps.is_empty() {
+        let text = "Mains looked at and tested by a competent, where required licensed person";
+        stage.hold("hold:mains", 20, text);
+    }
+    stage
+}
+
+fn supplies(design: &Design) -> Stage {
+    let mut stage = Stage::new("supplies", "Supplies");
+    for device in design.rig.devices.iter().filter(|device| device.role == Role::Brick && !device.outside) {
+        let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}", device.tag));
+        step.device = Some(device.tag.clone());
+        if device.place.as_ref().is_some_and(|place| place.under) {
+            step.at_hand = names(&["bracket", "screws"]);
+        }
+        for outlet in device.outlets.iter().filter(|outlet| outlet.settings.len() > 1) {
+            let port = PortRef::new(&device.tag, &outlet.name);
+            if design.outlets.iter().any(|load| load.outlet == port) {
+                let id = format!("set:{port}");
+                let text = format!("Set {port} to {}; photograph, tape over", outlet_words(outlet));
+                stage.act(id, 2, text).device = Some(device.tag.clone());
+            }
+        }
+    }
+    if !stage.steps.is_empty() {
+        stage.hold("hold:outlets", 15, "Meter every outlet, volts and sign, before any lead is plugged");
+    }
+    stage
+}
+
+fn dress(design: &Design) -> Stage {
+    let mut stage = Stage::new("dress", "Dress and label");
+    stage.act("tie-dc", 20, "Tie DC leads at the brick and at least 25 mm from each plug");
+    stage.act("tie-signal", 20, "Tie signal leads; none pulls on a plug, none lies on a supply");
+    for deck in design.rig.board.decks.iter().filter(|deck| deck.hinge.is_some()) {
+        let text =
+            format!("Deck {}: open fully; leads tied on both sides of the hinge, none tight", deck.name);
+        stage.act(format!("hinge:{}", deck.name), 10, text);
+    }
+    for device in &design.rig.devices {
+        let spare: Vec<&str> = device
+            .outlets
+            .iter()
+            .filter(|outlet| {
+                let port = PortRef::new(&device.tag, &outlet.name);
+                design.outlets.iter().all(|load| load.outlet != port)
+            })
+            .map(|outlet| outlet.name.as_str())
+            .collect();
+        if !spare.is_empty() && device.role == Role::Brick {
+            let text = format!("Cap and label spare outlets of {}: {}", device.tag, spare.join(", "));
+            stage.act(format!("cap:{}", device.tag), 3, text).device = Some(device.tag.clone());
+        }
+    }
+    stage.act("labels", 20, "Labels: both ends of every lead at once, in the order of the sheet");
+    stage
+}
+
+fn last(design: &Design) -> Stage {
+    let mut stage = Stage::new("last", "Test and hand over");
+    stage.hold("hold:test", 90, "Fill in the test sheet, all of it; sign");
+    stage.act("shake", 5, "Shake, tip, play again");
+    stage.act("photo", 10, "Photograph the finished board from above, tags readable");
+    if design.rig.board.case.is_some() {
+        stage.act("case", 10, "Close the case; nothing touches the lid but foam");
+    }
+    stage.act("book", 10, "Handover book and fault card with the board, labels of this revision");
+    stage.hold("hold:lesson", 60, "Lesson with the player; switch-on order, emergency bypass");
+    stage
+}
+
+/// When each lead end is plugged, between devices being set down.
+struct Plugging<'a> {
+    design: &'a Design,
+    /// Tags of placed devices in the order in which they are set down.
+    order: Vec<&'a str>,
+    /// Lead ends to plug right before a device is set down.
+    before: BTreeMap<usize, Vec<(&'a Lead, &'a PortRef)>>,
+    /// Lead ends to plug whenever there is a hand free.
+    free: Vec<(&'a Lead, &'a PortRef)>,
+}
+
+impl<'a> Plugging<'a> {
+    fn new(design: &'a Design) -> Self {
+        let rig = &design.rig;
+        let mut decks: Vec<&rig::Deck> = rig.board.decks.iter().collect();
+        decks.sort_by_key(|deck| deck.z);
+        let level = |device: &Device| {
+            let place = device.place.as_ref()?;
+            decks.iter().position(|deck| deck.name == place.deck)
+        };
+        let along = |device: &Device| {
+            rig.runs.iter().flat_map(|run| &run.stops).position(|stop| {
+                [&stop.arrives, &stop.leaves].into_iter().flatten().any(|p| p.device == device.tag)
+            })
+        };
+        let mut placed: Vec<&Device> = rig.devices.iter().filter(|device| level(device).is_some()).collect();
+        placed.sort_by_key(|device| {
+            let fixed_early = matches!(device.role, Role::Panel | Role::Strip | Role::Brick);
+            let under = device.place.as_ref().is_some_and(|place| place.under);
+            let stage = if fixed_early { 0 } else { level(device).unwrap_or(0) + 1 };
+            (stage, !under, along(device).unwrap_or(usize::MAX))
+        });
+        let order: Vec<&str> = placed.iter().map(|device| device.tag.as_str()).collect();
+        let mut out = Self { design, order, before: BTreeMap::new(), free: Vec::new() };
+        for lead in &design.leads {
+            if making(rig, lead) == Making::Theirs {
+                continue;
+            }
+            for end in [&lead.from, &lead.to] {
+                if !end.soldered && !end.port.port.is_empty() {
+                    out.assign(lead, &end.port);
+                }
+            }
+        }
+        out
+    }
+
+    fn assign(&mut self, lead: &'a Lead, port: &'a PortRef) {
+        let Some(own) = self.order.iter().position(|tag| *tag == port.device) else {
+            self.free.push((lead, port));
+            return;
+        };
+        let blockers = self.blockers(lead, port);
+        let after = blockers.iter().copied().filter(|index| *index > own).min();
+        let earlier = blockers.iter().any(|index| *index < own);
+        match (earlier, after) {
+            // A neighbour stands there already: the lead goes in while the device is still in the hand.
+            (true, _) => self.before.entry(own).or_default().push((lead, port)),
+            (false, Some(next)) => self.before.entry(next).or_default().push((lead, port)),
+            (false, None) => self.free.push((lead, port)),
+        }
+    }
+
+    /// Places in the order of the devices whose bodies stand in the way of this plug.
+    fn blockers(&self, lead: &Lead, port: &PortRef) -> Vec<usize> {
+        let owner = Owner::Port { port: port.clone(), inner: false };
+        let boxes = &self.design.solids.boxes;
+        let Some(plug) = boxes.iter().find(|solid| solid.owner == owner && solid.class == BoxClass::Plug)
+        else {
+            return Vec::new();
+        };
+        let looks =
+            self.design.rig.device(&port.device).and_then(|device| port_direction(device, &port.port));
+        let stroke = if lead.class == LeadClass::Dc { STROKE_DC } else { STROKE };
+        let Some(way) = looks.map(|face| reaching(plug, face, stroke)) else { return Vec::new() };
+        boxes
+            .iter()
+            .filter(|solid| solid.class == BoxClass::Body && overlaps(solid, &way))
+            .filter_map(|solid| {
+                let tag = solid.owner.device().filter(|tag| *tag != port.device)?;
+                self.order.iter().position(|other| *other == tag)
+            })
+            .collect()
+    }
+
+    fn deck(&self, name: &str) -> Stage {
+        let rig = &self.design.rig;
+        let mut stage = Stage::new(format!("deck:{name}"), format!("Deck {name}"));
+        let mut here: Vec<&str> = Vec::new();
+        for (index, tag) in self.order.iter().enumerate() {
+            let Some(device) = rig.device(tag) else { continue };
+            if device.place.as_ref().is_none_or(|place| place.deck != name) {
+                continue;
+            }
+            here.push(tag);
+            for (lead, port) in self.before.get(&index).into_iter().flatten() {
+                let text = format!("Plug {} into {} before {tag} goes down", lead.tag, port);
+                let step = stage.act(format!("plug:{}:{port}", lead.tag), 1, text);
+                step.leads = vec![lead.tag.clone()];
+                step.device = Some((*tag).to_owned());
+            }
+            if matches!(device.role, Role::Panel | Role::Strip | Role::Brick) {
+                continue;
+            }
+            let under = device.place.as_ref().is_some_and(|place| place.under);
+            let text = if under {
+                format!("Hang {tag} under the deck")
+            } else {
+                format!("Set {tag} down and fix it")
+            };
+            let step = stage.act(format!("fix:{tag}"), 8, text);
+            step.device = Some((*tag).to_owned());
+            let heavy = device.mass.value.is_some_and(|mass| self.design.limits.fixing_mass < mass);
+            step.at_hand = match (under, heavy && rig.brief.touring) {
+                (true, _) => names(&["bracket", "screws"]),
+                (false, true) => names(&["fastener", "screwed link: heavy, on tour"]),
+                (false, false) => names(&["fastener"]),
+            };
+        }
+        let mut done: Vec<&str> = Vec::new();
+        for (lead, port) in self.free.iter().filter(|(_, port)| here.contains(&port.device.as_str())) {
+            if done.contains(&lead.tag.as_str()) {
+                continue;
+            }
+            let ends: Vec<String> = self
+                .free
+                .iter()
+                .filter(|(other, end)| other.tag == lead.tag && here.contains(&end.device.as_str()))
+                .map(|(_, end)| end.to_string())
+                .collect();
+            done.push(&lead.tag);
+            let text = format!("Plug {} into {}", lead.tag, ends.join(" and "));
+            let step = stage.act(format!("plug:{}:{port}", lead.tag), 1, text);
+            step.leads = vec![lead.tag.clone()];
+        }
+        stage
+    }
+
+    /// What is plugged beside the board and on the floor.
+    fn rest(&self) -> Stage {
+        let rig = &self.design.rig;
+        let mut stage = Stage::new("beside", "Beside the board");
+        for device in &rig.devices {
+            if device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
+                let text = format!("Stand {} on the floor", device.tag);
+                stage.act(format!("fix:{}", device.tag), 2, text).device = Some(device.tag.clone());
+            }
+        }
+        for (lead, port) in &self.free {
+            let on_deck = self.order.contains(&port.device.as_str());
+            if !on_deck && rig.device(&port.device).is_some() {
+                let text = format!("Plug {} into {port}", lead.tag);
+                stage.act(format!("plug:{}:{port}", lead.tag), 1, text).leads = vec![lead.tag.clone()];
+            }
+        }
+        stage
+    }
+}
+
+/// The plug's box and the way it is pushed in.
+fn reaching(plug: &Solid, looks: Face, stroke: Length) -> Solid {
+    let mut way = plug.clone();
+    match looks {
+        Face::Right => way.high[0] += stroke,
+        Face::Back => way.high[1] += stroke,
+        Face::Left => way.low[0] -= stroke,
+        Face::Front => way.low[1] -= stroke,
+    }
+    way
+}
+
+fn overlaps(a: &Solid, b: &Solid) -> bool {
+    (0..3).all(|axis| a.low[axis] < b.high[axis] && b.low[axis] < a.high[axis])
+}

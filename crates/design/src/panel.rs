@@ -1,0 +1,142 @@
+//! Holes of panels: one schedule for drawing, template and file.
+
+use quantity::Length;
+use rig::{Device, Face, Known, Role};
+
+use crate::Design;
+use crate::lead::mm;
+
+/// The pilot hole under every larger one. *Common practice, no source.*
+pub const PILOT: Length = Length::from_mm(3);
+
+/// One hole.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Hole {
+    /// Its number on the drawing, from 1, left to right as seen from the FRONT.
+    pub number: usize,
+    /// The port it is for.
+    pub port: String,
+    /// What goes in.
+    pub connector: String,
+    /// From the datum to the right, seen from the FRONT.
+    pub x: Known<Length>,
+    /// From the datum up.
+    pub y: Known<Length>,
+    /// Its diameter.
+    pub diameter: Known<Length>,
+    /// Room it needs behind the plate.
+    pub behind: Known<Length>,
+    /// Whether its sleeve is insulated from the plate.
+    pub insulated: Known<bool>,
+    /// Material to the nearest edge.
+    pub edge: Option<Length>,
+    /// Material to the nearest other hole, and that hole's number.
+    pub web: Option<(Length, usize)>,
+}
+
+impl Hole {
+    /// Centre and diameter, when all three are known.
+    pub fn drilled(&self) -> Option<(Length, Length, Length)> {
+        Some((self.x.value?, self.y.value?, self.diameter.value?))
+    }
+}
+
+/// One plate of a panel: a side that carries jacks.
+///
+/// FRONT is the side that plugs go in from, as somebody outside the board sees it. The datum is its lower left
+/// corner, seen from the FRONT.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Plate {
+    /// The panel's tag.
+    pub panel: String,
+    /// Which side of it.
+    pub face: Face,
+    /// Width, along the wall.
+    pub width: Known<Length>,
+    /// Height.
+    pub height: Known<Length>,
+    /// Thickness.
+    pub thickness: Known<Length>,
+    /// The holes, left to right from the FRONT; those without a place last.
+    pub holes: Vec<Hole>,
+}
+
+/// Every plate of every panel.
+pub fn plates(design: &Design) -> Vec<Plate> {
+    let mut out = Vec::new();
+    for panel in design.rig.devices.iter().filter(|device| device.role == Role::Panel) {
+        for face in [Face::Back, Face::Right, Face::Left, Face::Front] {
+            if panel.ports.iter().any(|port| port.face.value == Some(face)) {
+                out.push(plate(panel, face));
+            }
+        }
+    }
+    out
+}
+
+fn plate(panel: &Device, face: Face) -> Plate {
+    let size = |part: fn(&rig::Size) -> Length| Known {
+        value: panel.size.value.as_ref().map(part),
+        from: panel.size.from,
+    };
+    let (width, thickness) = if matches!(face, Face::Front | Face::Back) {
+        (size(|size| size.width), size(|size| size.depth))
+    } else {
+        (size(|size| size.depth), size(|size| size.width))
+    };
+    let height = size(|size| size.height);
+    let mut holes: Vec<Hole> = panel
+        .ports
+        .iter()
+        .filter(|port| port.face.value == Some(face))
+        .map(|port| {
+            // Offsets count as the player sees them; from outside, back and left sides read the other way.
+            let x = match face {
+                Face::Front | Face::Right => port.offset,
+                Face::Back | Face::Left => Known {
+                    value: width.value.zip(port.offset.value).map(|(width, offset)| width - offset),
+                    from: width.from.max(port.offset.from),
+                },
+            };
+            Hole {
+                number: 0,
+                port: port.name.clone(),
+                connector: port
+                    .connector
+                    .as_ref()
+                    .map(|connector| connector.title.clone())
+                    .unwrap_or_default(),
+                x,
+                y: port.height,
+                diameter: port.connector.as_ref().map(|connector| connector.hole).unwrap_or_default(),
+                behind: port.behind,
+                insulated: port.insulated,
+                edge: None,
+                web: None,
+            }
+        })
+        .collect();
+    holes.sort_by_key(|hole| (hole.x.value.is_none(), hole.x.value, hole.y.value));
+    for (index, hole) in holes.iter_mut().enumerate() {
+        hole.number = index + 1;
+    }
+    let drilled: Vec<_> = holes.iter().map(|hole| (hole.number, hole.drilled())).collect();
+    for hole in &mut holes {
+        let Some((x, y, diameter)) = hole.drilled() else { continue };
+        let half = diameter.half();
+        if let (Some(width), Some(height)) = (width.value, height.value) {
+            hole.edge = [x - half, width - x - half, y - half, height - y - half].into_iter().min();
+        }
+        hole.web = drilled
+            .iter()
+            .filter(|(number, _)| *number != hole.number)
+            .filter_map(|(number, other)| {
+                let (ox, oy, od) = (*other)?;
+                let (dx, dy) = ((ox - x).as_mm(), (oy - y).as_mm());
+                let web = (dx * dx + dy * dy).sqrt() - f64::midpoint(od.as_mm(), diameter.as_mm());
+                Some((mm(web), *number))
+            })
+            .min();
+    }
+    Plate { panel: panel.tag.clone(), face, width, height, thickness, holes }
+}

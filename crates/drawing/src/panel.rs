@@ -1,0 +1,200 @@
+//! The drilling drawing of one plate, life-size, from the FRONT or the REAR.
+
+use design::{Design, Hole, PILOT, Plate};
+use rig::Face;
+use rig::geometry::{BoxClass, Owner, standing};
+
+use crate::marks::datum;
+use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::sketch::{Sketch, group, text};
+use crate::style::Style;
+use crate::text::{BENCH, SMALL, TAG, clean, fit, width};
+use crate::{plan_figure, words};
+
+/// The side a plate is seen from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PlateSide {
+    /// From outside: what the template is glued to.
+    Front,
+    /// From inside, mirrored.
+    Rear,
+}
+
+impl PlateSide {
+    /// The word that stands on the plate.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Front => words::FRONT,
+            Self::Rear => words::REAR,
+        }
+    }
+}
+
+/// The plate at 1 : 1 with hole centres from the datum, its lower left corner seen from the FRONT; on the REAR
+/// the same corner lies at the right.
+pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
+    let mut sketch = Sketch::new();
+    let (wide, high) = match (plate.width.value, plate.height.value) {
+        (Some(wide), Some(high)) => (wide.as_mm(), high.as_mm()),
+        _ => (0.0, 0.0),
+    };
+    let view = View { wide, side };
+    if wide > 0.0 && high > 0.0 {
+        let area = Area { left: 0.0, top: -high, right: wide, bottom: 0.0 };
+        sketch.push(Item::Rect { area, corner: 0.0, style: Style::Outline });
+    }
+    for hole in &plate.holes {
+        if let Some((low, high)) = keep_out(design, plate, hole) {
+            let (a, b) = (view.point(low.0, low.1), view.point(high.0, high.1));
+            sketch.push(Item::Rect { area: Area::between(a, b), corner: 0.0, style: Style::Hidden });
+        }
+    }
+    let mut last: Option<f64> = None;
+    let mut level = 0;
+    let mut order: Vec<(&Hole, f64)> = plate
+        .holes
+        .iter()
+        .filter_map(|hole| Some((hole, view.point(hole.x.value?.as_mm(), 0.0).x)))
+        .collect();
+    order.sort_by(|a, b| a.1.total_cmp(&b.1));
+    for (hole, _) in order {
+        let Some((x, y, diameter)) = hole.drilled() else { continue };
+        let at = view.point(x.as_mm(), y.as_mm());
+        let radius = diameter.as_mm() / 2.0;
+        let mut items = vec![Item::Circle { centre: at, radius, style: Style::Hole }];
+        let pilot = PILOT.half().as_mm();
+        if pilot < radius {
+            items.push(Item::Circle { centre: at, radius: pilot, style: Style::Hair });
+        }
+        let reach = radius + 3.0;
+        items.push(Item::Line {
+            from: at.moved(-reach, 0.0),
+            to: at.moved(reach, 0.0),
+            style: Style::Centre,
+        });
+        items.push(Item::Line {
+            from: at.moved(0.0, -reach),
+            to: at.moved(0.0, reach),
+            style: Style::Centre,
+        });
+        // Dimensions from the datum: a line down to the figure, on two levels where they would meet.
+        let figure = plan_figure(x);
+        let half = width(&figure, BENCH, Weight::Regular) / 2.0 + 1.0;
+        level = if last.is_some_and(|last| at.x - half < last) { 1 - level } else { 0 };
+        last = Some(at.x + half);
+        let foot = Point::new(at.x, 7.0 + f64::from(level) * 5.5);
+        items.push(Item::Line { from: Point::new(at.x, 1.0), to: foot, style: Style::Dimension });
+        items.push(Item::Text(text(
+            foot.moved(0.0, BENCH + 0.8),
+            figure,
+            BENCH,
+            Anchor::Middle,
+            Weight::Regular,
+            Style::Ink,
+        )));
+        let number = hole.number.to_string();
+        let up = Point::new(at.x, -high - 2.2);
+        items.push(Item::Text(text(
+            up.moved(0.0, -4.0),
+            number,
+            TAG,
+            Anchor::Middle,
+            Weight::Bold,
+            Style::Ink,
+        )));
+        let legend = fit(&design::legend(&hole.port), SMALL, Weight::Regular, 30.0);
+        items.push(Item::Text(text(up, legend, SMALL, Anchor::Middle, Weight::Regular, Style::Ink)));
+        let size = format!("⌀ {}", plan_figure(diameter));
+        let beside = at.moved(radius * 0.72 + 1.2, -radius * 0.72 - 1.0);
+        let wide = width(&size, SMALL, Weight::Regular);
+        if beside.x + wide < wide.max(view.wide) {
+            items.push(Item::Text(text(beside, size, SMALL, Anchor::Start, Weight::Regular, Style::Faint)));
+        }
+        let name = format!("{}.{}", plate.panel, hole.port);
+        sketch.push(Item::Group(group("panel", "hole", &name, clean(&name), items)));
+    }
+    heights(&view, plate, &mut sketch);
+    let corner = view.point(0.0, 0.0);
+    sketch.items.extend(datum(corner, 2.0));
+    let (word, note) = match side {
+        PlateSide::Front => (words::FRONT, words::FRONT_NOTE),
+        PlateSide::Rear => (words::REAR, words::REAR_NOTE),
+    };
+    let at = Point::new(0.0, -high - 14.0);
+    sketch.push(Item::Text(text(at, word, TAG * 1.3, Anchor::Start, Weight::Bold, Style::Ink)));
+    let beside = width(word, TAG * 1.3, Weight::Bold) + 3.0;
+    sketch.push(Item::Text(text(
+        at.moved(beside, 0.0),
+        note,
+        BENCH,
+        Anchor::Start,
+        Weight::Regular,
+        Style::Faint,
+    )));
+    let title = format!("{} {}, {word}", clean(&plate.panel), plate.face.word());
+    let drawing = sketch.finish("panel", title, Scale::one_to(1), 1.0);
+    // The datum is the plate's corner, wherever the sheet begins.
+    Drawing { datum: drawing.datum.moved(corner.x, corner.y), ..drawing }
+}
+
+struct View {
+    wide: f64,
+    side: PlateSide,
+}
+
+impl View {
+    /// A place from the datum, on the sketch: the front shows x to the right, the rear to the left.
+    fn point(&self, x: f64, y: f64) -> Point {
+        match self.side {
+            PlateSide::Front => Point::new(x, -y),
+            PlateSide::Rear => Point::new(self.wide - x, -y),
+        }
+    }
+}
+
+/// Heights of the holes beside the datum's edge, each height once.
+fn heights(view: &View, plate: &Plate, sketch: &mut Sketch) {
+    let mut all: Vec<quantity::Length> = plate.holes.iter().filter_map(|hole| hole.y.value).collect();
+    all.sort();
+    all.dedup();
+    let edge = view.point(0.0, 0.0).x;
+    let (out, anchor) = match view.side {
+        PlateSide::Front => (-1.0, Anchor::End),
+        PlateSide::Rear => (1.0, Anchor::Start),
+    };
+    for y in all {
+        let at = Point::new(edge, -y.as_mm());
+        sketch.push(Item::Line {
+            from: at.moved(out, 0.0),
+            to: at.moved(7.0 * out, 0.0),
+            style: Style::Dimension,
+        });
+        let place = at.moved(8.0 * out, BENCH * 0.36);
+        sketch.push(Item::Text(text(place, plan_figure(y), BENCH, anchor, Weight::Regular, Style::Ink)));
+    }
+}
+
+/// The room a jack takes behind the plate, as a rectangle from the datum.
+fn keep_out(design: &Design, plate: &Plate, hole: &Hole) -> Option<((f64, f64), (f64, f64))> {
+    let device = design.rig.device(&plate.panel)?;
+    let at = standing(&design.rig, device)?;
+    let solid = design.solids.boxes.iter().find(|solid| {
+        solid.class == BoxClass::Behind
+            && matches!(&solid.owner, Owner::Port { port, .. } if port.device == plate.panel && port.port == hole.port)
+    })?;
+    // Boxes stand in the board's frame; the plate may be turned on the board.
+    let looks = plate.face.turned(at.quarters);
+    let (low, high) = if matches!(looks, Face::Front | Face::Back) {
+        ((solid.low[0] - at.at.x).as_mm(), (solid.high[0] - at.at.x).as_mm())
+    } else {
+        ((solid.low[1] - at.at.y).as_mm(), (solid.high[1] - at.at.y).as_mm())
+    };
+    let (low, high) = match looks {
+        Face::Front | Face::Right => (low, high),
+        Face::Back | Face::Left => {
+            let wide = plate.width.value?.as_mm();
+            (wide - high, wide - low)
+        }
+    };
+    Some(((low, (solid.low[2] - at.base).as_mm()), (high, (solid.high[2] - at.base).as_mm())))
+}

@@ -1,0 +1,300 @@
+//! The signal path as strips of devices in the order of a run, read the way the signal goes.
+
+use design::Design;
+use rig::{Device, Direction, LeadClass, PortRef, Run};
+
+use crate::marks::triangle;
+use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::sketch::{Sketch, bounds, centred, group, text};
+use crate::style::Style;
+use crate::text::{BENCH, BODY, SMALL, TAG, clean, fit, width, wrap};
+use crate::words;
+
+/// A box of the strip, and the room for a lead between two.
+const BOX: (f64, f64) = (29.0, 15.5);
+const GAP: f64 = 22.0;
+/// Height of one row with what stands above and below it.
+const ROW: f64 = 31.0;
+/// What a row's first and last lead need at the ends.
+const END: f64 = 11.5;
+
+/// One box: a stop, or several in a row that are one device.
+struct Stop<'a> {
+    name: &'a str,
+    arrives: Option<&'a PortRef>,
+    leaves: Option<&'a PortRef>,
+}
+
+fn stops(run: &Run) -> Vec<Stop<'_>> {
+    let mut out: Vec<Stop<'_>> = Vec::new();
+    for stop in &run.stops {
+        let Some(name) = stop.arrives.as_ref().or(stop.leaves.as_ref()).map(|port| port.device.as_str())
+        else {
+            continue;
+        };
+        match out.last_mut().filter(|last| last.name == name) {
+            // A step within one device is inside it.
+            Some(last) => last.leaves = stop.leaves.as_ref(),
+            None => out.push(Stop { name, arrives: stop.arrives.as_ref(), leaves: stop.leaves.as_ref() }),
+        }
+    }
+    out
+}
+
+/// One run as a strip, broken into rows no wider than `width_mm`.
+pub fn path(design: &Design, run: &Run, width_mm: f64) -> Drawing {
+    drawn(design, run, width_mm, None)
+}
+
+/// The same strip row by row, for pages that may break between two.
+pub fn path_rows(design: &Design, run: &Run, width_mm: f64) -> Vec<Drawing> {
+    let count = stops(run).len().div_ceil(per_row(width_mm)).max(1);
+    (0..count).map(|row| drawn(design, run, width_mm, Some(row))).collect()
+}
+
+/// How many boxes a row holds.
+fn per_row(width_mm: f64) -> usize {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small count of boxes")]
+    let count = ((width_mm - 2.0 * END + GAP) / (BOX.0 + GAP)).floor().clamp(1.0, 1000.0) as usize;
+    count
+}
+
+fn drawn(design: &Design, run: &Run, width_mm: f64, only: Option<usize>) -> Drawing {
+    let mut sketch = Sketch::new();
+    let stops = stops(run);
+    let pitch = BOX.0 + GAP;
+    let per_row = per_row(width_mm);
+    let mirrored = design.rig.board.direction == Direction::LeftToRight;
+    // Along counts from the side the signal comes in at.
+    let place = |along: f64, down: f64| {
+        let x = if mirrored { along } else { width_mm - along };
+        Point::new(x, down)
+    };
+    let class = run.carries.class();
+    let shows = |row: usize| only.is_none_or(|only| only == row);
+    for (index, stop) in stops.iter().enumerate() {
+        let (row, column) = (index / per_row, index % per_row);
+        let at = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
+        let start = END + at(column) * pitch;
+        let middle = at(row) * ROW + ROW / 2.0;
+        let area =
+            Area::between(place(start, middle - BOX.1 / 2.0), place(start + BOX.0, middle + BOX.1 / 2.0));
+        if let Some(next) = stops.get(index + 1) {
+            let lead = Lead { design, run, class, stop, next };
+            let wraps = column + 1 == per_row;
+            let from = place(start + BOX.0, middle);
+            if wraps && shows(row) {
+                lead.draw(&mut sketch, from, place(start + BOX.0 + END - 1.0, middle), true);
+            } else if shows(row) {
+                lead.draw(&mut sketch, from, place(start + pitch, middle), false);
+            }
+            if wraps && shows(row + 1) {
+                let below = middle + ROW;
+                lead.tail(&mut sketch, place(1.0, below), place(END, below));
+            }
+        }
+        if shows(row) {
+            sketch.push(stop_box(design, stop, area));
+        }
+    }
+    // Every row is as wide as the page, so that rows stand below each other.
+    let left = bounds(&sketch.items).unwrap_or_default();
+    let edge = |x: f64| Item::Line {
+        from: Point::new(x, left.centre().y),
+        to: Point::new(x + 0.01, left.centre().y),
+        style: Style::Hair,
+    };
+    sketch.push(edge(0.0));
+    sketch.push(edge(width_mm));
+    sketch.finish("path", clean(&run.name), Scale::one_to(1), 0.5)
+}
+
+struct Lead<'a> {
+    design: &'a Design,
+    run: &'a Run,
+    class: LeadClass,
+    stop: &'a Stop<'a>,
+    next: &'a Stop<'a>,
+}
+
+impl Lead<'_> {
+    fn tag(&self) -> String {
+        let found = self.design.leads.iter().find(|lead| {
+            lead.run.as_deref() == Some(self.run.name.as_str())
+                && Some(&lead.from.port) == self.stop.leaves
+                && Some(&lead.to.port) == self.next.arrives
+        });
+        found.map(|lead| fit(&lead.tag, BENCH, Weight::Bold, GAP - 4.0)).unwrap_or_default()
+    }
+
+    fn line(&self, sketch: &mut Sketch, from: Point, to: Point) {
+        let style = Style::Lead(self.class);
+        sketch.push(Item::Path {
+            points: vec![from, to],
+            closed: false,
+            round: 0.0,
+            style,
+            width: Some(0.9),
+        });
+        let (dx, tip) = if to.x < from.x { (-1.0, to) } else { (1.0, to) };
+        sketch.push(triangle(tip, dx, 0.0, 2.4));
+    }
+
+    /// The line with its number, and the ports at its two ends.
+    fn draw(&self, sketch: &mut Sketch, from: Point, to: Point, short: bool) {
+        self.line(sketch, from, to);
+        let anchor = |here: Point, there: Point| if here.x < there.x { Anchor::Start } else { Anchor::End };
+        let room = if short { END - 1.6 } else { GAP - 1.4 };
+        let port = |port: Option<&PortRef>| {
+            fit(port.map(|port| port.port.as_str()).unwrap_or_default(), SMALL, Weight::Regular, room)
+        };
+        let (leaves, arrives) = (port(self.stop.leaves), port(self.next.arrives));
+        let off = if from.x < to.x { 0.6 } else { -0.6 };
+        let below = |at: Point, off: f64, line: f64| at.moved(off, SMALL + 0.9 + line);
+        let label = text(
+            below(from, off, 0.0),
+            leaves.clone(),
+            SMALL,
+            anchor(from, to),
+            Weight::Regular,
+            Style::Faint,
+        );
+        sketch.push(Item::Text(label));
+        if !short {
+            // Two long names stand one below the other.
+            let both = width(&leaves, SMALL, Weight::Regular) + width(&arrives, SMALL, Weight::Regular) + 2.0;
+            let line = if both > GAP { SMALL * 1.2 } else { 0.0 };
+            let at = below(to, -off, line);
+            sketch.push(Item::Text(text(
+                at,
+                arrives,
+                SMALL,
+                anchor(to, from),
+                Weight::Regular,
+                Style::Faint,
+            )));
+        }
+        let at = from.half_way(to).moved(0.0, -1.6);
+        sketch.push(Item::Text(text(at, self.tag(), BENCH, Anchor::Middle, Weight::Bold, Style::Ink)));
+    }
+
+    /// Where a lead goes on at the start of the next row.
+    fn tail(&self, sketch: &mut Sketch, from: Point, to: Point) {
+        self.line(sketch, from, to);
+        let off = if from.x < to.x { -0.6 } else { 0.6 };
+        let anchor = if from.x < to.x { Anchor::End } else { Anchor::Start };
+        let port = self.next.arrives.map(|port| port.port.as_str()).unwrap_or_default();
+        let port = fit(port, SMALL, Weight::Regular, END - 1.0);
+        let at = to.moved(off, SMALL + 0.9);
+        sketch.push(Item::Text(text(at, port, SMALL, anchor, Weight::Regular, Style::Faint)));
+        let at = from.half_way(to).moved(0.0, -1.6);
+        sketch.push(Item::Text(text(at, self.tag(), BENCH, Anchor::Middle, Weight::Bold, Style::Ink)));
+    }
+}
+
+fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
+    let rig = &design.rig;
+    let device = rig.device(stop.name);
+    let outside = rig
+        .source(stop.name)
+        .map(|source| source.title.as_str())
+        .or_else(|| rig.sink(stop.name).map(|sink| sink.title.as_str()));
+    // What stands outside the board is round.
+    let (corner, style) = match device {
+        Some(device) if !device.outside => (1.5, Style::Outline),
+        _ => (area.height() / 2.0, Style::Tab),
+    };
+    let mut items = vec![Item::Rect { area, corner, style }];
+    let title = device.map(|device| device.title.as_str()).or(outside).unwrap_or_default();
+    let mut y = area.top + 5.6;
+    let middle = area.centre().x;
+    if device.is_some() {
+        let tag = fit(stop.name, TAG, Weight::Bold, area.width() - 2.0);
+        items.push(Item::Text(text(
+            Point::new(middle, y),
+            tag,
+            TAG,
+            Anchor::Middle,
+            Weight::Bold,
+            Style::Ink,
+        )));
+    } else {
+        y = area.top + 2.4;
+    }
+    let (size, room) =
+        if device.is_some() { (SMALL, area.width() - 2.0) } else { (BODY, area.width() - 8.0) };
+    for line in wrap(title, size, Weight::Regular, room, 2) {
+        y += size * 1.3;
+        items.push(Item::Text(text(
+            Point::new(middle, y),
+            line,
+            size,
+            Anchor::Middle,
+            Weight::Regular,
+            Style::Ink,
+        )));
+    }
+    for (index, note) in notes(design, device, stop).into_iter().enumerate() {
+        let below = area.bottom + SMALL + 0.8 + SMALL * 1.25 * f64::from(u32::try_from(index).unwrap_or(0));
+        let note = fit(&note, SMALL, Weight::Regular, area.width() + 6.0);
+        items.push(Item::Text(text(
+            Point::new(middle, below),
+            note,
+            SMALL,
+            Anchor::Middle,
+            Weight::Regular,
+            Style::Faint,
+        )));
+    }
+    let name = format!("{} {title}", stop.name);
+    let mut group = group("path", "stop", stop.name, clean(&name), items);
+    group.device = device.map(|device| device.tag.clone());
+    Item::Group(group)
+}
+
+/// What is worth knowing of a stop: how it passes signal when off, polarity, impedances.
+fn notes(design: &Design, device: Option<&Device>, stop: &Stop<'_>) -> Vec<String> {
+    let rig = &design.rig;
+    let z = |port: Option<&PortRef>| {
+        let port = rig.port(port?)?;
+        Some(format!("{}{}", port.z.value?, if port.z.is_assumed() { words::ASSUMED_MARK } else { "" }))
+    };
+    let Some(device) = device else {
+        let z = rig.sink(stop.name).and_then(|sink| sink.z.value.map(|value| (value, sink.z.is_assumed())));
+        return z
+            .map(|(z, assumed)| {
+                format!("{} {z}{}", words::Z_IN, if assumed { words::ASSUMED_MARK } else { "" })
+            })
+            .into_iter()
+            .collect();
+    };
+    let mut out = Vec::new();
+    let mut first = Vec::new();
+    if let Some(bypass) = device.signal.bypass.value.filter(|_| device.role == rig::Role::Pedal) {
+        first.push(words::bypass(bypass).to_owned());
+    }
+    if device.signal.passive {
+        first.push(words::PASSIVE.to_owned());
+    }
+    if device.signal.inverts.value == Some(true) {
+        first.push(words::INVERTS.to_owned());
+    }
+    if device.signal.bare_pickup.value == Some(true) {
+        first.push(words::BARE.to_owned());
+    }
+    if !first.is_empty() {
+        out.push(first.join(", "));
+    }
+    match (z(stop.arrives), z(stop.leaves)) {
+        (Some(a), Some(b)) => out.push(format!("{} {a}, {} {b}", words::Z_IN, words::Z_OUT)),
+        (Some(a), None) => out.push(format!("{} {a}", words::Z_IN)),
+        (None, Some(b)) => out.push(format!("{} {b}", words::Z_OUT)),
+        (None, None) => {}
+    }
+    out
+}
+
+/// Centres small words, for other strips.
+pub(crate) fn caption(at: Point, words: &str) -> Item {
+    Item::Text(centred(at, words, SMALL, Weight::Regular, Style::Faint))
+}

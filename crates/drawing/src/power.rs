@@ -1,0 +1,266 @@
+//! The power map of one brick: its outlets, what hangs on each, and how much of it is taken.
+
+use design::{Design, OutletLoad, outlet_words};
+use rig::{Device, Feed, FeedKind, LeadClass, Nature, Outlet, PortRef, Sign};
+
+use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::path::caption;
+use crate::sketch::{Sketch, centred, group, text};
+use crate::style::Style;
+use crate::text::{BENCH, BODY, SMALL, TAG, clean, fit};
+use crate::words;
+
+/// Height of a row.
+const ROW: f64 = 12.5;
+/// Width of the brick.
+const BRICK: f64 = 50.0;
+/// Where a device's box begins, and how wide it is, as parts of the width.
+const DEVICE: (f64, f64) = (0.40, 0.28);
+/// Where the bar begins.
+const BAR: f64 = 0.71;
+
+/// One brick with its outlets from top to bottom.
+pub fn power(design: &Design, brick: &Device, width_mm: f64) -> Drawing {
+    let mut sketch = Sketch::new();
+    let mut y = 0.0;
+    let mut rows = Vec::new();
+    for outlet in &brick.outlets {
+        let port = PortRef::new(&brick.tag, &outlet.name);
+        let load = design.outlets.iter().find(|load| load.outlet == port);
+        let count = load.map_or(1, |load| load.devices.len().max(1));
+        rows.push((outlet, port, load, y));
+        y += ROW * f64::from(u32::try_from(count).unwrap_or(1));
+    }
+    let body = Area { left: 0.0, top: -8.0, right: BRICK, bottom: y + 1.5 };
+    sketch.push(Item::Rect { area: body, corner: 2.0, style: Style::Outline });
+    let tag = fit(&brick.tag, TAG, Weight::Bold, BRICK / 2.0 - 2.0);
+    sketch.push(Item::Text(text(
+        Point::new(3.0, -2.6),
+        tag.clone(),
+        TAG,
+        Anchor::Start,
+        Weight::Bold,
+        Style::Ink,
+    )));
+    let used = crate::text::width(&tag, TAG, Weight::Bold) + 5.0;
+    let title = fit(&brick.title, SMALL, Weight::Regular, BRICK - used - 1.5);
+    sketch.push(Item::Text(text(
+        Point::new(used, -2.6),
+        title,
+        SMALL,
+        Anchor::Start,
+        Weight::Regular,
+        Style::Faint,
+    )));
+    for (outlet, port, load, y) in rows {
+        let row = Row { design, outlet, port, load, width: width_mm };
+        row.draw(&mut sketch, y);
+    }
+    sketch.push(Item::Line {
+        from: Point::new(width_mm, 0.0),
+        to: Point::new(width_mm, 0.01),
+        style: Style::Hair,
+    });
+    sketch.finish("power", clean(&format!("{} {}", brick.tag, brick.title)), Scale::one_to(1), 0.5)
+}
+
+struct Row<'a> {
+    design: &'a Design,
+    outlet: &'a Outlet,
+    port: PortRef,
+    load: Option<&'a OutletLoad>,
+    width: f64,
+}
+
+impl Row<'_> {
+    fn draw(&self, sketch: &mut Sketch, top: f64) {
+        let middle = top + ROW / 2.0;
+        let mut items = Vec::new();
+        let class =
+            if self.outlet.nature.value == Some(Nature::Ac) { LeadClass::Mains } else { LeadClass::Dc };
+        let socket = Area { left: BRICK - 10.0, top: middle - 3.8, right: BRICK, bottom: middle + 3.8 };
+        items.push(Item::Rect { area: socket, corner: 0.8, style: Style::Tab });
+        let name = fit(&self.outlet.name, BENCH, Weight::Bold, 9.0);
+        items.push(Item::Text(centred(socket.centre(), name, BENCH, Weight::Bold, Style::Ink)));
+        let set = outlet_words(self.outlet);
+        let at = Point::new(BRICK - 12.0, middle + BENCH * 0.36);
+        items.push(Item::Text(text(at, set, BENCH, Anchor::End, Weight::Regular, Style::Ink)));
+        if class == LeadClass::Dc {
+            items.extend(polarity(Point::new(7.5, middle), self.outlet.sign.value));
+        }
+        let Some(load) = self.load else {
+            let at = Point::new(BRICK + 4.0, middle + BENCH * 0.36);
+            items.push(Item::Text(text(
+                at,
+                words::SPARE_OUTLET,
+                BENCH,
+                Anchor::Start,
+                Weight::Regular,
+                Style::Faint,
+            )));
+            self.finish(sketch, items);
+            return;
+        };
+        let socket_at = Point::new(BRICK, middle);
+        for (index, tag) in load.devices.iter().enumerate() {
+            let y = middle + ROW * f64::from(u32::try_from(index).unwrap_or(0));
+            self.device(&mut items, class, socket_at, y, tag);
+        }
+        self.bar(&mut items, load, middle);
+        self.finish(sketch, items);
+    }
+
+    fn finish(&self, sketch: &mut Sketch, items: Vec<Item>) {
+        let name = self.port.to_string();
+        sketch.push(Item::Group(group("power", "outlet", &name, clean(&name), items)));
+    }
+
+    fn device(&self, items: &mut Vec<Item>, class: LeadClass, from: Point, y: f64, tag: &str) {
+        let left = self.width * DEVICE.0;
+        let to = Point::new(left, y);
+        let bend = from.x + 6.0;
+        let points = if (from.y - y).abs() < 0.01 {
+            vec![from, to]
+        } else {
+            vec![from, Point::new(bend, from.y), Point::new(bend, y), to]
+        };
+        items.push(Item::Path {
+            points,
+            closed: false,
+            round: 1.5,
+            style: Style::Lead(class),
+            width: Some(0.7),
+        });
+        let rig = &self.design.rig;
+        let device = rig.device(tag);
+        let lead = self
+            .design
+            .leads
+            .iter()
+            .find(|lead| lead.run.is_none() && lead.from.port == self.port && lead.to.port.device == tag);
+        let mut number = centred(
+            Point::new(f64::midpoint(bend, left), y),
+            fit(lead.map(|lead| lead.tag.as_str()).unwrap_or_default(), BENCH, Weight::Bold, 16.0),
+            BENCH,
+            Weight::Bold,
+            Style::Ink,
+        );
+        number.halo = Some(Style::SheetGround);
+        items.push(Item::Text(number));
+        if let Some(feed) = device.and_then(|device| device.feed.as_ref()) {
+            let words = feed_words(feed, &self.port);
+            if !words.is_empty() {
+                let at = Point::new(f64::midpoint(bend, left), y + 3.4);
+                items.push(caption(at, &fit(&words, SMALL, Weight::Regular, left - bend - 2.0)));
+            }
+        }
+        let area = Area { left, top: y - 5.4, right: left + self.width * DEVICE.1, bottom: y + 5.4 };
+        items.push(Item::Rect { area, corner: 1.0, style: Style::Outline });
+        let tag = fit(tag, BENCH, Weight::Bold, 18.0);
+        let used = crate::text::width(&tag, BENCH, Weight::Bold) + 3.5;
+        items.push(Item::Text(text(
+            Point::new(area.left + 1.5, y - 0.4),
+            tag,
+            BENCH,
+            Anchor::Start,
+            Weight::Bold,
+            Style::Ink,
+        )));
+        let title = device.map(|device| device.title.as_str()).unwrap_or_default();
+        let title = fit(title, SMALL, Weight::Regular, area.width() - used - 1.0);
+        items.push(Item::Text(text(
+            Point::new(area.left + used, y - 0.4),
+            title,
+            SMALL,
+            Anchor::Start,
+            Weight::Regular,
+            Style::Faint,
+        )));
+        let wants = fit(&wants(device), BODY, Weight::Regular, area.width() - 3.0);
+        items.push(Item::Text(text(
+            Point::new(area.left + 1.5, y + 4.0),
+            wants,
+            BODY,
+            Anchor::Start,
+            Weight::Regular,
+            Style::Ink,
+        )));
+    }
+
+    /// How much of the outlet is taken: a bar, and both figures.
+    fn bar(&self, items: &mut Vec<Item>, load: &OutletLoad, y: f64) {
+        let left = self.width * BAR;
+        let long = self.width - left - 35.0;
+        let whole = Area { left, top: y - 1.8, right: left + long, bottom: y + 1.8 };
+        let figure = |value: Option<quantity::Milliamps>| {
+            value.map_or_else(|| "?".to_owned(), |value| format!("{:.0}", value.get()))
+        };
+        if let (Some(taken), Some(limit)) = (load.load.value, load.limit.value) {
+            let part = (taken / limit).clamp(0.0, 1.0);
+            let over = limit < taken;
+            let area = Area { right: left + long * part, ..whole };
+            items.push(Item::Rect {
+                area,
+                corner: 0.0,
+                style: if over { Style::SeverityShape(finding::Severity::Stop) } else { Style::Mark },
+            });
+        }
+        items.push(Item::Rect { area: whole, corner: 0.0, style: Style::Narrow });
+        let mark = if load.load.is_assumed() { words::ASSUMED_MARK } else { "" };
+        let content = format!("{}{mark} / {} mA", figure(load.load.value), figure(load.limit.value));
+        let at = Point::new(self.width - 0.5, y + BENCH * 0.36);
+        items.push(Item::Text(text(at, content, BENCH, Anchor::End, Weight::Regular, Style::Ink)));
+    }
+}
+
+/// What is special about a feed, in few words.
+fn feed_words(feed: &Feed, here: &PortRef) -> String {
+    let others: Vec<String> =
+        feed.outlets.iter().filter(|outlet| *outlet != here).map(|outlet| outlet.port.clone()).collect();
+    let mut out = Vec::new();
+    match feed.kind {
+        FeedKind::SeriesPair => out.push(format!("{} {}", words::SERIES, others.join(", "))),
+        FeedKind::ParallelPair => out.push(format!("{} {}", words::PARALLEL, others.join(", "))),
+        FeedKind::Single | FeedKind::Adaptor => {}
+    }
+    if feed.crossing {
+        out.push(words::CROSSING.to_owned());
+    }
+    if let Some(adaptor) = &feed.barrel_adaptor {
+        out.push(format!("{} {adaptor}", words::BARREL));
+    }
+    out.join(", ")
+}
+
+/// What a device wants.
+fn wants(device: Option<&Device>) -> String {
+    let Some(power) = device.map(|device| &device.power) else { return String::new() };
+    let volts = power.volts.value.map_or_else(|| "? V".to_owned(), |window| window.to_string());
+    let sign = match (power.nature.value, power.sign.value) {
+        (Some(Nature::Ac), _) => "AC",
+        (_, Some(Sign::CentreNegative)) => "c−",
+        (_, Some(Sign::CentrePositive)) => "c+",
+        (_, None) => "c?",
+    };
+    format!("{} {volts} {sign}", words::WANTS)
+}
+
+/// The sign of a barrel: minus, ring with its centre, plus (after IEC 60417-5926).
+fn polarity(at: Point, sign: Option<Sign>) -> Vec<Item> {
+    let (left, right) = match sign {
+        Some(Sign::CentreNegative) => ("+", "−"),
+        Some(Sign::CentrePositive) => ("−", "+"),
+        None => ("?", "?"),
+    };
+    // The ring is the sleeve, the dot the centre; the line from the dot goes to the centre's sign.
+    vec![
+        Item::Line { from: at.moved(-4.0, 0.0), to: at.moved(-1.7, 0.0), style: Style::Narrow },
+        Item::Line { from: at, to: at.moved(4.0, 0.0), style: Style::Narrow },
+        Item::Circle { centre: at, radius: 1.7, style: Style::Narrow },
+        Item::Circle { centre: at, radius: 0.6, style: Style::Mark },
+        Item::Circle { centre: at.moved(-5.3, 0.0), radius: 1.3, style: Style::Tab },
+        Item::Circle { centre: at.moved(5.3, 0.0), radius: 1.3, style: Style::Tab },
+        Item::Text(centred(at.moved(-5.3, 0.0), left, SMALL, Weight::Bold, Style::Ink)),
+        Item::Text(centred(at.moved(5.3, 0.0), right, SMALL, Weight::Bold, Style::Ink)),
+    ]
+}

@@ -1,0 +1,144 @@
+//! The approval sheet: what the player agrees to, and signs.
+
+use design::{Design, given};
+use drawing::{Scale, overview, side};
+use finding::Severity;
+use rig::FeedKind;
+
+use crate::block::{Block, Pair, Table, blank, cell, pair, share, tick, ticks, wide};
+use crate::part::Part;
+use crate::sheet::{Lie, scales};
+use crate::words::never;
+use crate::{PapersInput, text};
+
+/// Room for the plan and the view on upright sheets, and for the plan on lying ones.
+const PLAN: f64 = 112.0;
+const VIEW: f64 = 54.0;
+const LYING_PLAN: f64 = 106.0;
+
+/// The paper: upright where the plan then has a good scale, else lying.
+pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
+    let design = input.design;
+    let part = |lie| Part::blocks(input, "approval", text::APPROVAL, "-APP", lie, Vec::new());
+    let (upright, lying) = (part(Lie::Portrait), part(Lie::Landscape));
+    let room = |part: &Part| part.sheet.room().0 - 1.5;
+    let draw = |scale| overview(design, scale);
+    let (plan, scale) = largest(room(&upright), PLAN, draw);
+    let (wide_plan, wide_scale) = largest(room(&lying), LYING_PLAN, draw);
+    let lies = scale.factor() < wide_scale.factor();
+    let (plan, scale, mut part) = if lies { (wide_plan, wide_scale, lying) } else { (plan, scale, upright) };
+    let (side, side_scale) = largest(room(&part), VIEW, |scale| side(design, scale));
+    let view = Block::Figure(side, format!("{} {side_scale}", text::VIEW_A));
+    let mut blocks = vec![Block::Title(text::APPROVAL)];
+    blocks.push(Block::Figure(plan, format!("{} {scale}", text::PLAN)));
+    if !lies {
+        blocks.push(view.clone());
+    }
+    blocks.push(Block::Pairs(sums(input), if lies { 3 } else { 2 }, if lies { 31.0 } else { 37.0 }, 10.0));
+    blocks.push(Block::Break);
+    if lies {
+        blocks.push(view);
+    }
+    blocks.push(Block::Head(text::APPROVAL_TOLD.to_owned(), String::new()));
+    blocks.push(Block::Table(requirements(design)));
+    let warnings: Vec<String> =
+        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
+    if !warnings.is_empty() {
+        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 10.0));
+    }
+    blocks.push(Block::Boxed(text::TOLD.to_owned(), told(design), 10.0));
+    blocks.push(Block::Words(text::APPROVAL_WORDS.to_owned()));
+    blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
+    part.body = crate::part::Body::Blocks(blocks);
+    part
+}
+
+fn largest(wide: f64, high: f64, draw: impl Fn(Scale) -> drawing::Drawing) -> (drawing::Drawing, Scale) {
+    let mut last = None;
+    for scale in scales() {
+        let drawing = draw(scale);
+        if drawing.width_mm <= wide && drawing.height_mm <= high {
+            return (drawing, scale);
+        }
+        last = Some((drawing, scale));
+    }
+    last.unwrap_or_else(|| (draw(Scale::one_to(1)), Scale::one_to(1)))
+}
+
+fn sums(input: &PapersInput<'_>) -> Vec<Pair> {
+    let design = input.design;
+    let kilos = |grams: quantity::Grams| format!("{:.1} kg", grams.get() / 1000.0);
+    let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
+    let assumed = design.mass.items.iter().any(|item| item.mass.is_assumed());
+    let lacks = if unknown == 0 { String::new() } else { text::masses_unknown(unknown) };
+    let mut rows = vec![pair(
+        text::MASS_BARE,
+        cell(kilos(design.mass.bare)).bold().assumed(assumed).line(lacks.clone()),
+    )];
+    if design.rig.board.case.is_some() {
+        rows.push(pair(text::MASS_CASED, cell(kilos(design.mass.cased)).bold().assumed(assumed).line(lacks)));
+    }
+    let tone = match input.tone {
+        Some(tone) => cell(text::decibels(tone.change_db))
+            .bold()
+            .assumed(tone.assumed)
+            .line(text::tone_state(&tone.state, &tone.sink)),
+        None => cell(text::NOT_COMPUTED).faint(),
+    };
+    rows.push(pair(text::WORST_TONE, tone));
+    let count = given::count(&design.rig);
+    rows.push(pair(
+        text::ASSUMED_VALUES,
+        cell(count.assumed.to_string()).bold().line(text::of_count(count.given)),
+    ));
+    let used = design.outlets.len();
+    let all: usize = design.rig.devices.iter().map(|device| device.outlets.len()).sum();
+    rows.push(pair(text::OUTLETS_USED, cell(format!("{used}")).bold().line(text::of_count(all))));
+    let open = |severity: Severity| {
+        input.findings.iter().filter(|f| f.severity == severity && f.accepted.is_none()).count()
+    };
+    let counts = text::finding_counts(open(Severity::Stop), open(Severity::Look), open(Severity::Note));
+    let accepted = input.findings.iter().filter(|finding| finding.accepted.is_some()).count();
+    rows.push(pair(text::OPEN_FINDINGS, cell(counts).line(text::answered_count(accepted))));
+    let lead = design.rig.sources.iter().find(|source| source.lead.value.is_some());
+    let lead = lead.map_or_else(blank, |source| {
+        crate::block::known(source.lead, |length| format!("{:.1} m", length.as_mm() / 1000.0))
+    });
+    rows.push(pair(text::GUITAR_LEAD, lead));
+    rows.push(pair(text::PRICE, blank()));
+    rows
+}
+
+/// Every requirement with a box: met, as agreed.
+fn requirements(design: &Design) -> Table {
+    let mut table = Table::new(
+        "",
+        11.0,
+        vec![wide(text::NUMBER_SHORT, 16.0), share(text::WANTED, 1.0), ticks(text::TICK_MET)],
+    );
+    for requirement in &design.rig.brief.requirements {
+        table.row([cell(requirement.id.clone()).bold(), cell(requirement.text.clone()), tick()]);
+    }
+    table.none = text::NO_REQUIREMENTS;
+    table
+}
+
+/// What the player must be told, as far as it follows from the design.
+fn told(design: &Design) -> Vec<String> {
+    let rig = &design.rig;
+    let mut out =
+        vec![text::TELL_ASSUMED.to_owned(), text::TELL_OPENED.to_owned(), text::TELL_ORDER.to_owned()];
+    if rig
+        .devices
+        .iter()
+        .any(|device| device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor))
+    {
+        out.push(text::TELL_ADAPTORS.to_owned());
+    }
+    match rig.job.mains {
+        Some(mains) => out.push(text::tell_mains(&mains.volts.to_string(), &mains.hertz.to_string())),
+        None => out.push(text::TELL_MAINS_UNKNOWN.to_owned()),
+    }
+    out.push(text::TELL_TIGHTEN.to_owned());
+    out
+}

@@ -1,0 +1,443 @@
+//! What pages are made of: heads, pairs, tables, figures; each table is also a file of values.
+
+use std::borrow::Cow;
+
+use drawing::{Drawing, Theme, svg};
+use rig::{Known, Provenance};
+use serde_json::{Value, json};
+
+use crate::sheet::soft;
+use crate::text;
+
+/// The most rows that are kept on one page.
+const KEPT: usize = 16;
+/// The longest text of a cell, in characters.
+const MOST: usize = 400;
+
+/// One cell of a table, or the value of a pair.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Cell {
+    /// What it says.
+    pub(crate) words: String,
+    /// Whether it is only assumed.
+    pub(crate) assumed: bool,
+    bold: bool,
+    faint: bool,
+    tick: bool,
+    left: bool,
+    /// Severity and whether it is answered.
+    mark: Option<(&'static str, bool)>,
+    lines: Vec<String>,
+}
+
+/// A cell that says something.
+pub(crate) fn cell(words: impl Into<String>) -> Cell {
+    Cell { words: words.into(), ..Cell::default() }
+}
+
+/// A cell to write in.
+pub(crate) fn blank() -> Cell {
+    Cell::default()
+}
+
+/// A box to tick.
+pub(crate) fn tick() -> Cell {
+    Cell { tick: true, ..Cell::default() }
+}
+
+/// A known value as a cell; `?` when nobody knows it.
+pub(crate) fn known<T: Copy>(value: Known<T>, show: impl Fn(T) -> String) -> Cell {
+    match value.value {
+        Some(shown) => {
+            Cell { words: show(shown), assumed: value.from == Provenance::Assumed, ..Cell::default() }
+        }
+        None => cell(text::UNKNOWN),
+    }
+}
+
+impl Cell {
+    pub(crate) fn bold(mut self) -> Self {
+        self.bold = true;
+        self
+    }
+
+    pub(crate) fn faint(mut self) -> Self {
+        self.faint = true;
+        self
+    }
+
+    /// Words in a column of figures.
+    pub(crate) fn left(mut self) -> Self {
+        self.left = true;
+        self
+    }
+
+    pub(crate) fn assumed(mut self, assumed: bool) -> Self {
+        self.assumed = assumed;
+        self
+    }
+
+    pub(crate) fn marked(mut self, severity: &'static str, answered: bool) -> Self {
+        self.mark = Some((severity, answered));
+        self
+    }
+
+    /// A smaller line below.
+    pub(crate) fn line(mut self, words: impl Into<String>) -> Self {
+        let words = words.into();
+        if !words.is_empty() {
+            self.lines.push(words);
+        }
+        self
+    }
+
+    fn json(&self) -> Value {
+        let mut out = json!({ "t": soft(&self.words, MOST) });
+        let mut set = |key: &str, value: Value| out[key] = value;
+        for (key, is) in [
+            ("a", self.assumed),
+            ("b", self.bold),
+            ("f", self.faint),
+            ("box", self.tick),
+            ("left", self.left),
+        ] {
+            if is {
+                set(key, json!(true));
+            }
+        }
+        if let Some((severity, answered)) = self.mark {
+            set("mark", json!(severity));
+            set("struck", json!(answered));
+        }
+        if !self.lines.is_empty() {
+            let lines: Vec<String> = self.lines.iter().map(|line| soft(line, MOST)).collect();
+            set("lines", json!(lines));
+        }
+        out
+    }
+
+    /// Everything it says, for a file of values.
+    fn plain(&self) -> String {
+        let mut out = self.words.clone();
+        for line in &self.lines {
+            if !out.is_empty() {
+                out.push_str("; ");
+            }
+            out.push_str(line);
+        }
+        out
+    }
+}
+
+impl From<&str> for Cell {
+    fn from(words: &str) -> Self {
+        cell(words)
+    }
+}
+
+impl From<String> for Cell {
+    fn from(words: String) -> Self {
+        cell(words)
+    }
+}
+
+/// One column.
+#[derive(Debug, Clone)]
+pub(crate) struct Column {
+    head: Cow<'static, str>,
+    unit: &'static str,
+    /// Millimetres, or a share of what is left.
+    mm: Option<f64>,
+    share: f64,
+    right: bool,
+    centre: bool,
+    /// Whether it is there to be ticked and has no value.
+    paper_only: bool,
+}
+
+/// A column as wide as its share of what is left.
+pub(crate) fn share(head: impl Into<Cow<'static, str>>, share: f64) -> Column {
+    Column { head: head.into(), unit: "", mm: None, share, right: false, centre: false, paper_only: false }
+}
+
+/// A column of so many millimetres.
+pub(crate) fn wide(head: &'static str, mm: f64) -> Column {
+    Column { mm: Some(mm), ..share(head, 0.0) }
+}
+
+/// A column of figures, with their unit in the head.
+pub(crate) fn figures(head: &'static str, unit: &'static str, mm: f64) -> Column {
+    Column { unit, right: true, ..wide(head, mm) }
+}
+
+/// A column of boxes to tick.
+pub(crate) fn ticks(head: &'static str) -> Column {
+    Column { centre: true, paper_only: true, ..wide(head, 11.0) }
+}
+
+impl Column {
+    fn json(&self) -> Value {
+        let mut out = json!({
+            "head": soft(&self.head, 60), "unit": self.unit, "right": self.right, "centre": self.centre,
+        });
+        match self.mm {
+            Some(mm) => out["mm"] = json!(mm),
+            None => out["fr"] = json!(self.share),
+        }
+        out
+    }
+}
+
+/// One row.
+#[derive(Debug, Clone)]
+pub(crate) enum Row {
+    /// Cells, one for each column.
+    Cells(Vec<Cell>),
+    /// The head of the rows that follow, with a remark.
+    Group(String, String),
+}
+
+/// A table, which is also a file.
+#[derive(Debug, Clone)]
+pub(crate) struct Table {
+    /// The name of its file, without an ending; empty when it has none.
+    pub(crate) file: &'static str,
+    pub(crate) columns: Vec<Column>,
+    pub(crate) rows: Vec<Row>,
+    /// Size of its type in points.
+    pub(crate) size: f64,
+    /// Whether it is filled in by hand: lines between columns, tall rows.
+    pub(crate) grid: bool,
+    /// Whether it stays on one page.
+    keep: bool,
+    /// What is said when it is empty.
+    pub(crate) none: &'static str,
+}
+
+impl Table {
+    pub(crate) fn new(file: &'static str, size: f64, columns: Vec<Column>) -> Self {
+        Self { file, columns, rows: Vec::new(), size, grid: false, keep: false, none: text::NONE }
+    }
+
+    pub(crate) fn grid(mut self) -> Self {
+        self.grid = true;
+        self
+    }
+
+    /// Keeps it on one page, as long as it has not very many rows.
+    pub(crate) fn keep(mut self) -> Self {
+        self.keep = true;
+        self
+    }
+
+    pub(crate) fn row(&mut self, cells: impl IntoIterator<Item = Cell>) {
+        self.rows.push(Row::Cells(cells.into_iter().collect()));
+    }
+
+    pub(crate) fn group(&mut self, head: impl Into<String>, note: impl Into<String>) {
+        self.rows.push(Row::Group(head.into(), note.into()));
+    }
+
+    fn json(&self) -> Value {
+        let rows: Vec<Value> = self
+            .rows
+            .iter()
+            .map(|row| match row {
+                Row::Cells(cells) => json!({ "cells": cells.iter().map(Cell::json).collect::<Vec<_>>() }),
+                Row::Group(head, note) => json!({ "group": soft(head, 160), "note": soft(note, 200) }),
+            })
+            .collect();
+        json!({
+            "kind": "table",
+            "columns": self.columns.iter().map(Column::json).collect::<Vec<_>>(),
+            "rows": rows,
+            "chunks": self.chunks(),
+            "size": self.size,
+            "grid": self.grid,
+            "pad": if self.grid { 1.3 } else { 1.15 },
+            "none": self.none,
+            "keep": self.keep && self.rows.len() <= KEPT,
+        })
+    }
+
+    /// How many rows stay together, one number for each piece: a head with its first two rows, the first two
+    /// and the last two rows, so that none stands alone on a page.
+    fn chunks(&self) -> Vec<usize> {
+        let count = self.rows.len();
+        // Whether a page may break after row `i`.
+        let mut may: Vec<bool> = vec![true; count];
+        for (index, row) in self.rows.iter().enumerate() {
+            if matches!(row, Row::Group(..)) {
+                may[index] = false;
+                let last = index + 2 >= count || matches!(self.rows[index + 2], Row::Group(..));
+                if index + 1 < count && !last {
+                    may[index + 1] = false;
+                }
+                // The last two rows before a head belong together, too.
+                if index >= 2 && matches!(self.rows[index - 2], Row::Cells(_)) {
+                    may[index - 2] = false;
+                }
+            }
+        }
+        if count > 1 {
+            may[0] = false;
+            may[count - 2] = false;
+        }
+        let mut chunks = Vec::new();
+        let mut size = 0;
+        for (index, may) in may.iter().enumerate() {
+            size += 1;
+            if *may || index + 1 == count {
+                chunks.push(size);
+                size = 0;
+            }
+        }
+        chunks
+    }
+
+    /// Its values: a head and rows of equal length. A column in which anything is assumed is followed by one
+    /// that says so.
+    pub(crate) fn values(&self) -> Vec<Vec<String>> {
+        let kept: Vec<usize> =
+            (0..self.columns.len()).filter(|index| !self.columns[*index].paper_only).collect();
+        let assumed = |index: usize| {
+            self.rows.iter().any(|row| match row {
+                Row::Cells(cells) => cells.get(index).is_some_and(|cell| cell.assumed),
+                Row::Group(..) => false,
+            })
+        };
+        let grouped = self.rows.iter().any(|row| matches!(row, Row::Group(..)));
+        let mut head = Vec::new();
+        if grouped {
+            head.push(text::CSV_GROUP.to_owned());
+        }
+        for index in &kept {
+            let column = &self.columns[*index];
+            let name = if column.head.is_empty() { text::CSV_UNNAMED } else { column.head.as_ref() };
+            head.push(format!("{name} {}", column.unit).trim().to_owned());
+            if assumed(*index) {
+                head.push(format!("{name} {}", text::CSV_ASSUMED));
+            }
+        }
+        let mut out = vec![head];
+        let mut group = String::new();
+        for row in &self.rows {
+            match row {
+                Row::Group(head, _) => group.clone_from(head),
+                Row::Cells(cells) => {
+                    let mut line = Vec::new();
+                    if grouped {
+                        line.push(group.clone());
+                    }
+                    for index in &kept {
+                        let cell = cells.get(*index);
+                        line.push(cell.map(Cell::plain).unwrap_or_default());
+                        if assumed(*index) {
+                            let is = cell.is_some_and(|cell| cell.assumed);
+                            line.push(if is { text::CSV_ASSUMED.to_owned() } else { String::new() });
+                        }
+                    }
+                    out.push(line);
+                }
+            }
+        }
+        out
+    }
+}
+
+/// A label and its value.
+#[derive(Debug, Clone)]
+pub(crate) struct Pair {
+    pub(crate) label: String,
+    pub(crate) value: Cell,
+}
+
+/// A pair.
+pub(crate) fn pair(label: impl Into<String>, value: impl Into<Cell>) -> Pair {
+    Pair { label: label.into(), value: value.into() }
+}
+
+/// One block of a page.
+#[derive(Debug, Clone)]
+pub(crate) enum Block {
+    /// The paper's name, large.
+    Title(&'static str),
+    /// The head of what follows, with a remark.
+    Head(String, String),
+    /// Running text.
+    Words(String),
+    /// Running text of less weight.
+    Faint(String),
+    /// Labels and values in so many columns; width of the labels; size.
+    Pairs(Vec<Pair>, usize, f64, f64),
+    /// A table.
+    Table(Table),
+    /// A drawing as large as it is, with a head.
+    Figure(Drawing, String),
+    /// Something in a box: head, lines, size.
+    Boxed(String, Vec<String>, f64),
+    /// Lines to sign on.
+    Sign(Vec<&'static str>),
+    /// The contents of the book: name, title, reader.
+    Contents(Vec<[&'static str; 3]>),
+    /// A new page.
+    Break,
+}
+
+impl Block {
+    /// The block for the template; drawings go to `files` under the part's name.
+    pub(crate) fn json(&self, part: &str, files: &mut Vec<(String, Vec<u8>)>) -> Value {
+        match self {
+            Self::Title(words) => json!({ "kind": "title", "words": words, "size": 15 }),
+            Self::Head(words, note) => {
+                json!({ "kind": "head", "words": soft(words, 160), "note": soft(note, 240), "size": 11.5 })
+            }
+            Self::Words(words) => {
+                json!({ "kind": "words", "words": soft(words, 2000), "size": 10, "faint": false })
+            }
+            Self::Faint(words) => {
+                json!({ "kind": "words", "words": soft(words, 2000), "size": 8.5, "faint": true })
+            }
+            Self::Pairs(rows, columns, label, size) => json!({
+                "kind": "pairs",
+                "columns": columns,
+                "label": label,
+                "size": size,
+                "rows": rows
+                    .iter()
+                    .map(|row| json!({ "label": soft(&row.label, 80), "value": row.value.json() }))
+                    .collect::<Vec<_>>(),
+            }),
+            Self::Table(table) => table.json(),
+            Self::Figure(drawing, head) => {
+                let file = format!("/{part}/{}.svg", files.len());
+                files.push((file.clone(), svg(drawing, Theme::Paper).into_bytes()));
+                json!({
+                    "kind": "figure",
+                    "file": file,
+                    "w": drawing.width_mm,
+                    "h": drawing.height_mm,
+                    "alt": drawing.title,
+                    "head": soft(head, 160),
+                    "centre": false,
+                })
+            }
+            Self::Boxed(head, lines, size) => json!({
+                "kind": "boxed",
+                "head": soft(head, 160),
+                "lines": lines.iter().map(|line| soft(line, 600)).collect::<Vec<_>>(),
+                "size": size,
+            }),
+            Self::Sign(fields) => json!({ "kind": "sign", "fields": fields }),
+            Self::Contents(rows) => json!({
+                "kind": "contents",
+                "heads": [text::CONTENTS_PAPER, text::CONTENTS_READER, text::CONTENTS_PAGE],
+                "rows": rows
+                    .iter()
+                    .map(|[name, title, reader]| json!({ "name": name, "title": title, "reader": reader }))
+                    .collect::<Vec<_>>(),
+            }),
+            Self::Break => json!({ "kind": "break" }),
+        }
+    }
+}

@@ -1,0 +1,221 @@
+//! The handover book: what the player must know, what a stranger with a torch must know.
+
+use design::{Design, Making, making};
+use rig::{Carries, Role};
+
+use crate::block::{Block, Table, blank, cell, figures, known, pair, share, wide};
+use crate::part::Part;
+use crate::path::along;
+use crate::sheet::Lie;
+use crate::words::{end_name, millimetres, never, sign};
+use crate::{PapersInput, cautions, text};
+
+/// The paper.
+pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
+    let design = input.design;
+    let mut part = Part::blocks(input, "handover", text::HANDOVER, "-HND", Lie::Portrait, Vec::new());
+    let wide = part.sheet.room().0 - 1.5;
+    let mut blocks = vec![Block::Title(text::HANDOVER)];
+    blocks.push(Block::Head(text::PLUG_IN.to_owned(), text::PLUG_IN_NOTE.to_owned()));
+    blocks.push(Block::Table(plug_in(design)));
+    blocks.push(Block::Boxed(text::SWITCH_ON.to_owned(), switch_on(design), 11.0));
+    blocks.extend(cautions::boxed(design));
+    blocks.push(Block::Break);
+    blocks.push(Block::Title(text::WHAT_IS_ON));
+    blocks.push(Block::Table(devices(design)));
+    blocks.push(Block::Head(text::STATES.to_owned(), String::new()));
+    blocks.push(Block::Table(states(design)));
+    blocks.push(Block::Break);
+    blocks.push(Block::Title(text::HOW_IT_RUNS));
+    for run in design.rig.runs.iter().filter(|run| run.carries != Carries::Mains) {
+        let head = text::run(&run.name, run.carries.word());
+        for (row, strip) in drawing::path_rows(design, run, wide).into_iter().enumerate() {
+            blocks.push(Block::Figure(strip, if row == 0 { head.clone() } else { String::new() }));
+        }
+    }
+    blocks.push(Block::Break);
+    blocks.push(Block::Title(text::SUPPLIES));
+    blocks.push(Block::Table(supplies(design)));
+    let warnings: Vec<String> =
+        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
+    if !warnings.is_empty() {
+        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 10.0));
+    }
+    blocks.push(Block::Head(text::LEAD_LIST.to_owned(), text::LEAD_LIST_NOTE.to_owned()));
+    blocks.push(Block::Table(leads(design)));
+    blocks.push(Block::Break);
+    blocks.push(Block::Title(text::CARE));
+    blocks.push(Block::Table(care()));
+    blocks.push(Block::Pairs(
+        vec![
+            pair(text::WARRANTY, blank()),
+            pair(text::CONTACT, blank()),
+            pair(text::SETTINGS_PHOTOS, blank()),
+            pair(text::BACKUPS, blank()),
+            pair(text::RIDER, cell(rider(design))),
+            pair(text::MASS_TRAVEL, cell(format!("{:.1} kg", design.mass.cased.get() / 1000.0))),
+        ],
+        1,
+        46.0,
+        11.0,
+    ));
+    blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
+    part.body = crate::part::Body::Blocks(blocks);
+    part
+}
+
+/// Every lead that comes from outside, where it goes.
+fn plug_in(design: &Design) -> Table {
+    let mut table = Table::new(
+        "",
+        13.0,
+        vec![
+            figures("", "", 9.0),
+            share(text::TAKE, 1.2),
+            share(text::PUT_INTO, 1.0),
+            wide(text::LEAD, 20.0),
+        ],
+    );
+    let mut number = 0;
+    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Theirs) {
+        let outside = |port: &rig::PortRef| {
+            port.port.is_empty() || design.rig.device(&port.device).is_some_and(|device| device.outside)
+        };
+        let (theirs, ours) =
+            if outside(&lead.from.port) { (&lead.from, &lead.to) } else { (&lead.to, &lead.from) };
+        number += 1;
+        table.row([
+            cell(number.to_string()).faint(),
+            cell(text::lead_of(&end_name(design, &theirs.port))),
+            cell(ours.port.to_string()).bold(),
+            cell(lead.tag.clone()).faint(),
+        ]);
+    }
+    table.none = text::NO_OUTSIDE_LEADS;
+    table
+}
+
+fn switch_on(design: &Design) -> Vec<String> {
+    let mut out = vec![text::SWITCH_LEADS.to_owned()];
+    if design.rig.devices.iter().any(|device| !device.outlets.is_empty()) {
+        out.push(text::SWITCH_BOARD.to_owned());
+    }
+    if design.rig.sinks.iter().any(|sink| sink.phantom.value != Some(false)) {
+        out.push(text::SWITCH_PHANTOM.to_owned());
+    }
+    out.push(text::SWITCH_AMPS.to_owned());
+    out.push(text::SWITCH_OFF.to_owned());
+    out
+}
+
+fn devices(design: &Design) -> Table {
+    let mut table =
+        Table::new("", 11.0, vec![wide(text::TAG, 20.0), share(text::DEVICE, 1.0), share(text::REMARK, 1.3)]);
+    let mut order = along(design);
+    for device in design.rig.devices.iter().filter(|device| !device.outside) {
+        if order.iter().all(|known| known.tag != device.tag) {
+            order.push(device);
+        }
+    }
+    for device in order {
+        let remark = device.note.clone().unwrap_or_default();
+        table.row([cell(device.tag.clone()).bold(), cell(device.title.clone()), cell(remark).faint()]);
+    }
+    table
+}
+
+fn states(design: &Design) -> Table {
+    let mut table = Table::new("", 11.0, vec![share(text::STATE, 1.0), share(text::ENGAGED, 2.0)]);
+    for state in &design.rig.states {
+        let on =
+            if state.engaged.is_empty() { text::EVERYTHING_OFF.to_owned() } else { state.engaged.join(", ") };
+        table.row([cell(state.name.clone()).bold(), cell(on)]);
+    }
+    table.none = text::NO_STATES;
+    table
+}
+
+fn supplies(design: &Design) -> Table {
+    let mut table = Table::new(
+        "",
+        11.0,
+        vec![
+            wide(text::TAG, 20.0),
+            share(text::OUTLET, 1.0),
+            wide(text::LEAD, 26.0),
+            figures(text::ARRIVES, "V", 18.0),
+            wide(text::SIGN, 20.0),
+            figures(text::DRAWS, "mA", 20.0),
+        ],
+    );
+    for device in &design.rig.devices {
+        let Some(feed) = &device.feed else { continue };
+        let state = design::feed_state(&design.rig, device).unwrap_or_default();
+        let outlets: Vec<String> = feed.outlets.iter().map(ToString::to_string).collect();
+        let tags: Vec<&str> = design
+            .leads
+            .iter()
+            .filter(|lead| lead.run.is_none() && lead.to.port.device == device.tag)
+            .map(|lead| lead.tag.as_str())
+            .collect();
+        let own = feed.kind == rig::FeedKind::Adaptor;
+        table.row([
+            cell(device.tag.clone()).bold(),
+            cell(outlets.join(" + ")).line(if own { text::ADAPTOR } else { "" }),
+            cell(tags.join(" + ")),
+            if own { cell(text::DASH) } else { known(state.volts, |volts| format!("{:.1}", volts.get())) },
+            cell(if own { text::DASH } else { sign(device.power.nature.value, state.sign.value) }),
+            known(device.power.current, |current| format!("{:.0}", current.get())),
+        ]);
+    }
+    table
+}
+
+fn leads(design: &Design) -> Table {
+    let mut table = Table::new(
+        "",
+        11.0,
+        vec![
+            wide(text::LEAD, 20.0),
+            share(text::FROM, 0.75),
+            share(text::TO, 0.75),
+            figures(text::CUT, text::MM, 15.0),
+            share(text::CABLE, 1.6),
+        ],
+    );
+    for lead in &design.leads {
+        let how = making(&design.rig, lead);
+        let cable = lead.cable.as_ref().map_or(text::DASH, |cable| cable.title.as_str());
+        table.row([
+            cell(lead.tag.clone()).bold(),
+            cell(end_name(design, &lead.from.port)),
+            cell(end_name(design, &lead.to.port)),
+            if how == Making::Made { millimetres(lead.cut) } else { cell(text::DASH) },
+            cell(if how == Making::Made { cable } else { crate::words::making(how) }).faint(),
+        ]);
+    }
+    table
+}
+
+fn care() -> Table {
+    let mut table = Table::new("", 11.0, vec![wide(text::WHEN, 44.0), share(text::WHAT, 1.0)]);
+    for (when, what) in text::CARE_LINES {
+        table.row([cell(*when).bold(), cell(*what)]);
+    }
+    table
+}
+
+/// One line for the stage plan.
+fn rider(design: &Design) -> String {
+    let sinks: Vec<&str> = design.rig.sinks.iter().map(|sink| sink.title.as_str()).collect();
+    let watts: f64 = design
+        .rig
+        .devices
+        .iter()
+        .filter(|device| device.role == Role::Brick)
+        .filter_map(|device| device.total.value)
+        .map(quantity::Watts::get)
+        .sum();
+    let mains = design.rig.job.mains.map_or_else(|| "?".to_owned(), |mains| mains.volts.to_string());
+    text::rider(&mains, watts, &sinks.join(", "))
+}

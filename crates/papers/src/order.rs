@@ -1,0 +1,103 @@
+//! The work order: one page a stage, one line an act.
+
+use design::work_order;
+
+use crate::block::{Block, Table, blank, cell, figures, share, tick, ticks, wide};
+use crate::part::Part;
+use crate::sheet::Lie;
+use crate::{PapersInput, cautions, text};
+
+/// The paper.
+pub(crate) fn order(input: &PapersInput<'_>) -> Part {
+    let mut blocks = Vec::new();
+    let stages = work_order(input.design);
+    let count = stages.len();
+    let mut number = 0;
+    for (index, stage) in stages.iter().enumerate() {
+        if index > 0 {
+            blocks.push(Block::Break);
+        }
+        blocks.push(Block::Head(text::stage(index + 1, count, &stage.title), text::minutes(stage.minutes())));
+        let mut hand: Vec<&str> =
+            stage.steps.iter().flat_map(|step| step.at_hand.iter().map(String::as_str)).collect();
+        let mut seen = std::collections::BTreeSet::new();
+        hand.retain(|thing| seen.insert(*thing));
+        if !hand.is_empty() {
+            let line = hand.join(" · ");
+            let lines = if line.chars().count() > 90 {
+                hand.iter().map(|thing| (*thing).to_owned()).collect()
+            } else {
+                vec![line]
+            };
+            blocks.push(Block::Boxed(text::AT_HAND.to_owned(), lines, 11.0));
+        }
+        match stage.id.as_str() {
+            "mains" => blocks.extend(cautions::mains(input.design)),
+            "leads" => blocks.extend(cautions::solder(input.design)),
+            "supplies" => blocks.extend(cautions::hot(input.design)),
+            "last" => blocks.extend(cautions::heavy(input.design)),
+            _ => {}
+        }
+        let mut table = Table::new(
+            if index == 0 { "work-order" } else { "" },
+            12.0,
+            vec![
+                figures(text::ORDER_NUMBER, "", 10.0),
+                ticks(text::TICK_DONE),
+                share(text::ACT, 1.0),
+                figures(text::PLANNED, "min", 16.0),
+                figures(text::USED, "min", 15.0),
+                wide(text::INITIALS, 15.0),
+            ],
+        )
+        .grid();
+        for step in &stage.steps {
+            number += 1;
+            let act = cell(step.text.clone());
+            let act = if step.hold { cell(text::hold(&step.text)).bold() } else { act };
+            table.row([
+                cell(number.to_string()).faint(),
+                tick(),
+                act,
+                cell(step.minutes.to_string()),
+                blank(),
+                blank(),
+            ]);
+        }
+        table.file = "";
+        blocks.push(Block::Table(table));
+    }
+    let mut part = Part::blocks(input, "order", text::ORDER, "-WRK", Lie::Portrait, blocks);
+    part.files.push(values(&stages));
+    part
+}
+
+/// The whole order as one table of values.
+fn values(stages: &[design::Stage]) -> Table {
+    let mut table = Table::new(
+        "work-order",
+        9.0,
+        vec![
+            wide(text::STEP_ID, 30.0),
+            share(text::ACT, 1.0),
+            figures(text::PLANNED, "min", 18.0),
+            wide(text::HOLD, 16.0),
+            wide(text::LEADS, 30.0),
+            wide(text::AT_HAND, 30.0),
+        ],
+    );
+    for stage in stages {
+        table.group(stage.title.clone(), "");
+        for step in &stage.steps {
+            table.row([
+                cell(step.id.clone()),
+                cell(step.text.clone()),
+                cell(step.minutes.to_string()),
+                cell(if step.hold { text::YES } else { "" }),
+                cell(step.leads.join(" ")),
+                cell(step.at_hand.join("; ")),
+            ]);
+        }
+    }
+    table
+}

@@ -1,0 +1,109 @@
+//! Panel schedule and drilling template.
+
+use design::{Hole, Plate, plates};
+use drawing::{PlateSide, check_bar, panel as drawn};
+
+use crate::block::{Block, Table, blank, cell, figures, known, share, tick, ticks, wide};
+use crate::part::{Body, Part};
+use crate::sheet::{Lie, Sheet};
+use crate::words::tenths;
+use crate::{PapersInput, text};
+
+/// The paper: on a larger sheet where a plate is wider than the usual one.
+pub(crate) fn panel(input: &PapersInput<'_>) -> Part {
+    let design = input.design;
+    let plates = plates(design);
+    let drawings: Vec<_> = plates
+        .iter()
+        .map(|plate| (plate, drawn(design, plate, PlateSide::Front), drawn(design, plate, PlateSide::Rear)))
+        .collect();
+    let widest =
+        drawings.iter().map(|(_, front, rear)| front.width_mm.max(rear.width_mm)).fold(0.0, f64::max);
+    let mut sheet = Sheet::of(input.paper, Lie::Landscape);
+    if sheet.room().0 < widest {
+        sheet = Sheet::of(input.paper, Lie::Double);
+    }
+    if sheet.room().0 < widest {
+        sheet = Sheet::sized(widest + 60.0, sheet.height);
+    }
+    let mut blocks = Vec::new();
+    if plates.is_empty() {
+        blocks.push(Block::Title(text::PANEL));
+        blocks.push(Block::Words(text::NO_PANEL.to_owned()));
+    }
+    for (index, (plate, front, rear)) in drawings.into_iter().enumerate() {
+        if index > 0 {
+            blocks.push(Block::Break);
+        }
+        blocks.push(Block::Title(text::PANEL));
+        blocks.push(Block::Faint(text::PANEL_NOTE.to_owned()));
+        let head = text::plate(&plate.panel, plate.face.word());
+        blocks.push(Block::Figure(front, head.clone()));
+        blocks.push(Block::Figure(check_bar(), String::new()));
+        blocks.push(Block::Figure(rear, String::new()));
+        blocks.push(Block::Break);
+        blocks.push(Block::Head(head, text::plate_size(plate)));
+        blocks.push(Block::Table(schedule(plate)));
+    }
+    let mut part = Part::blocks(input, "panel", text::PANEL, "-PAN", Lie::Landscape, Vec::new());
+    part.sheet = sheet;
+    "1 : 1".clone_into(&mut part.scale);
+    part.body = Body::Blocks(blocks);
+    part
+}
+
+fn schedule(plate: &Plate) -> Table {
+    let mut table = Table::new(
+        "panel-schedule",
+        11.0,
+        vec![
+            figures(text::HOLE, "", 12.0),
+            share(text::JACK, 1.0),
+            share(text::CONNECTOR, 1.6),
+            figures("x", text::MM, 17.0),
+            figures("y", text::MM, 17.0),
+            figures("⌀", text::MM, 17.0),
+            figures(text::PILOT, text::MM, 14.0),
+            figures(text::EDGE, text::MM, 17.0),
+            figures(text::WEB, text::MM, 17.0),
+            figures(text::BEHIND_PLATE, text::MM, 17.0),
+            wide(text::SLEEVE, 23.0),
+            figures(text::MEASURED, "x", 18.0),
+            ticks(text::TICK_DRILLED),
+        ],
+    )
+    .grid();
+    for hole in &plate.holes {
+        table.row(row(plate, hole));
+    }
+    table
+}
+
+fn row(plate: &Plate, hole: &Hole) -> Vec<crate::block::Cell> {
+    let length = |length: Option<quantity::Length>| {
+        length.map_or_else(|| cell(text::UNKNOWN), |length| cell(length.figure_mm(1)))
+    };
+    let web = match hole.web {
+        Some((web, _)) => cell(web.figure_mm(1)),
+        None => cell(text::DASH),
+    };
+    let sleeve = known(hole.insulated, |insulated| {
+        (if insulated { text::INSULATED } else { text::BONDED }).to_owned()
+    });
+    let has_hole = hole.diameter.value.is_some();
+    vec![
+        cell(hole.number.to_string()).bold(),
+        cell(format!("{}.{}", plate.panel, hole.port)).bold(),
+        cell(hole.connector.clone()),
+        tenths(hole.x),
+        tenths(hole.y),
+        tenths(hole.diameter),
+        if has_hole { cell(design::PILOT.figure_mm(0)) } else { cell(text::DASH) },
+        length(hole.edge),
+        web,
+        tenths(hole.behind),
+        sleeve,
+        blank(),
+        tick(),
+    ]
+}

@@ -1,0 +1,208 @@
+//! One paper on its way into the set.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use drawing::{Drawing, Theme, svg};
+use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
+
+use crate::block::{Block, Table};
+use crate::csv::csv;
+use crate::sheet::{Heading, Lie, Sheet, is_draft, sheet_data};
+use crate::world::{Job, Printed, set};
+use crate::{PaperError, PapersInput, text};
+
+/// One paper: what stands in its title block, and its pages.
+pub(crate) struct Part {
+    /// Its name in the set.
+    pub(crate) name: &'static str,
+    /// Its title.
+    pub(crate) title: String,
+    /// What its number ends in.
+    pub(crate) suffix: &'static str,
+    /// Its kind, for a title block that has room for it.
+    pub(crate) kind: &'static str,
+    /// Its scale, for drawings.
+    pub(crate) scale: String,
+    /// The sheet it is on.
+    pub(crate) sheet: Sheet,
+    /// Its pages.
+    pub(crate) body: Body,
+    /// Whether it is in the book.
+    pub(crate) bound: bool,
+    /// Tables that are files without standing on a page.
+    pub(crate) files: Vec<Table>,
+}
+
+/// What the pages of a part are.
+pub(crate) enum Body {
+    /// Blocks one below the other.
+    Blocks(Vec<Block>),
+    /// Drawings and lines of text at places, with the strip at the foot.
+    Placed(Vec<Placed>),
+    /// Framed drawing sheets, with the data their template wants.
+    Framed(Vec<Value>, Vec<(String, Vec<u8>)>),
+}
+
+/// One page of drawings at places.
+#[derive(Default)]
+pub(crate) struct Placed {
+    /// Drawing, left, top; and the room it is cut to.
+    pub(crate) drawings: Vec<(Drawing, f64, f64, Option<(f64, f64)>)>,
+    /// Left, baseline, words, points, bold, faint.
+    pub(crate) words: Vec<(f64, f64, String, f64, bool, bool)>,
+}
+
+impl Part {
+    /// A paper of blocks.
+    pub(crate) fn blocks(
+        input: &PapersInput<'_>,
+        name: &'static str,
+        title: &str,
+        suffix: &'static str,
+        lie: Lie,
+        blocks: Vec<Block>,
+    ) -> Self {
+        Self {
+            name,
+            title: title.to_owned(),
+            suffix,
+            kind: "",
+            scale: String::new(),
+            sheet: Sheet::of(input.paper, lie),
+            body: Body::Blocks(blocks),
+            bound: true,
+            files: Vec::new(),
+        }
+    }
+
+    /// The tables of the paper that are files, too.
+    pub(crate) fn tables(&self) -> Vec<(&'static str, String)> {
+        let mut out = Vec::new();
+        let on_pages: &[Block] = match &self.body {
+            Body::Blocks(blocks) => blocks,
+            _ => &[],
+        };
+        let tables = on_pages.iter().filter_map(|block| match block {
+            Block::Table(table) => Some(table),
+            _ => None,
+        });
+        for table in tables.chain(&self.files).filter(|table| !table.file.is_empty()) {
+            out.push((table.file, csv(&table.values())));
+        }
+        out
+    }
+
+    fn json(&self, heading: &Heading<'_>, job: &rig::Job, files: &mut BTreeMap<String, Vec<u8>>) -> Value {
+        let sheet = sheet_data(&self.sheet, job, heading);
+        let mut own = Vec::new();
+        let value = match &self.body {
+            Body::Blocks(blocks) => {
+                let blocks: Vec<Value> = blocks.iter().map(|block| block.json(self.name, &mut own)).collect();
+                json!({ "kind": "blocks", "name": self.name, "sheet": sheet, "blocks": blocks })
+            }
+            Body::Placed(pages) => {
+                let pages: Vec<Value> = pages.iter().map(|page| page.json(self.name, &mut own)).collect();
+                json!({ "kind": "placed", "name": self.name, "sheet": sheet, "pages": pages })
+            }
+            Body::Framed(pages, drawings) => {
+                own.clone_from(drawings);
+                json!({ "kind": "framed", "name": self.name, "sheet": sheet, "pages": pages })
+            }
+        };
+        files.extend(own);
+        value
+    }
+}
+
+impl Placed {
+    fn json(&self, part: &str, files: &mut Vec<(String, Vec<u8>)>) -> Value {
+        let mut drawings = Vec::new();
+        for (drawing, x, y, clip) in &self.drawings {
+            let file = format!("/{part}/{}.svg", files.len());
+            files.push((file.clone(), svg(drawing, Theme::Paper).into_bytes()));
+            let mut value = json!({
+                "file": file, "x": x, "y": y, "w": drawing.width_mm, "h": drawing.height_mm, "alt": drawing.title,
+            });
+            if let Some((w, h)) = clip {
+                value["clip"] = json!([w, h]);
+            }
+            drawings.push(value);
+        }
+        let words: Vec<Value> = self
+            .words
+            .iter()
+            .map(|(x, y, words, size, bold, faint)| {
+                json!({ "x": x, "y": y, "words": words, "size": size, "bold": bold, "faint": faint })
+            })
+            .collect();
+        json!({ "drawings": drawings, "words": words })
+    }
+}
+
+/// Sets these parts together; the whole is a file of its own where `book` is wanted.
+pub(crate) fn print(parts: &[Part], input: &PapersInput<'_>, book: bool) -> Result<Vec<Printed>, PaperError> {
+    let job = &input.design.rig.job;
+    let Some(last) = parts.last() else { return Ok(Vec::new()) };
+    let mut files = BTreeMap::new();
+    let supersedes = input.supersedes();
+    let values: Vec<Value> = parts
+        .iter()
+        .map(|part| {
+            let heading = Heading {
+                name: part.name,
+                title: &part.title,
+                kind: part.kind,
+                number_suffix: part.suffix,
+                scale: &part.scale,
+                program_version: input.program_version,
+                input_hash: input.input_hash,
+                last: last.name,
+                bound: parts.len() > 1,
+                supersedes: &supersedes,
+            };
+            part.json(&heading, job, &mut files)
+        })
+        .collect();
+    for severity in [finding::Severity::Stop, finding::Severity::Look, finding::Severity::Note] {
+        let mark = svg(&drawing::severity_mark(severity, 3.2), Theme::Paper);
+        files.insert(format!("/{}.svg", severity.word()), mark.into_bytes());
+    }
+    let author = drawing::text::clean(job.workshop.as_deref().unwrap_or_default());
+    let title = drawing::text::clean(&job.title);
+    let data = json!({
+        "title": if title.is_empty() { text::DASH.to_owned() } else { title },
+        "author": if author.is_empty() { text::PROGRAM.to_owned() } else { author },
+        "parts": values,
+    });
+    files.insert("/data.json".to_owned(), data.to_string().into_bytes());
+    set(Job {
+        ident: ident(&files, input),
+        files,
+        creator: format!("{} {}", text::PROGRAM, input.program_version),
+        date: job.date.as_deref().filter(|_| !is_draft(job)),
+        parts: parts.iter().map(|part| (part.name, part.name != text::CONTENTS_NAME)).collect(),
+        whole: book,
+    })
+}
+
+/// The identity of a document: everything that goes into it.
+fn ident(files: &BTreeMap<String, Vec<u8>>, input: &PapersInput<'_>) -> String {
+    let mut hash = Sha256::new();
+    for part in [input.program_version, input.input_hash, input.paper.word()] {
+        hash.update(part.len().to_le_bytes());
+        hash.update(part.as_bytes());
+    }
+    for (path, bytes) in files {
+        hash.update(path.as_bytes());
+        hash.update(bytes.len().to_le_bytes());
+        hash.update(bytes);
+    }
+    let mut out = String::new();
+    for byte in hash.finalize() {
+        // Writing to a `String` cannot fail.
+        let _ = write!(out, "{byte:02x}");
+    }
+    out
+}

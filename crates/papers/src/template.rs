@@ -1,0 +1,109 @@
+//! The life-size template: in tiles with joining marks, and as one sheet.
+
+use drawing::{Drawing, Tiling, check_bar, template as drawn, tile};
+
+use crate::part::{Body, Part, Placed};
+use crate::sheet::{Lie, Sheet, fit};
+use crate::{PapersInput, text};
+
+/// How far tiles reach over their cut.
+const OVERLAP: f64 = 6.0;
+/// Room under a tile for its bar and its name.
+const FOOT: f64 = 9.0;
+
+/// Every deck, lowest first.
+fn decks(input: &PapersInput<'_>) -> Vec<(String, Drawing)> {
+    let mut decks: Vec<&rig::Deck> = input.design.rig.board.decks.iter().collect();
+    decks.sort_by_key(|deck| deck.z);
+    decks.into_iter().map(|deck| (deck.name.clone(), drawn(input.design, deck))).collect()
+}
+
+/// The tiles of every deck, on the sheet that needs fewer of them.
+pub(crate) fn template(input: &PapersInput<'_>) -> Part {
+    let decks = decks(input);
+    let lies = [Lie::Landscape, Lie::Portrait].map(|lie| {
+        let sheet = Sheet::of(input.paper, lie);
+        let count: usize = decks
+            .iter()
+            .map(|(_, drawing)| {
+                let tiling = tiling(drawing, &sheet);
+                tiling.across * tiling.down
+            })
+            .sum();
+        (count, sheet)
+    });
+    let [(flat, landscape), (upright, portrait)] = lies;
+    let sheet = if upright < flat { portrait } else { landscape };
+    let mut pages = Vec::new();
+    for (name, drawing) in &decks {
+        let tiling = tiling(drawing, &sheet);
+        for row in 0..tiling.down {
+            for column in 0..tiling.across {
+                pages.push(page(&sheet, name, drawing, &tiling, row, column));
+            }
+        }
+    }
+    if pages.is_empty() {
+        let words = (sheet.left + 4.0, sheet.top + 9.0, text::NO_DECK.to_owned(), 11.0, false, false);
+        pages.push(Placed { words: vec![words], ..Placed::default() });
+    }
+    let mut part = Part::blocks(input, "template", text::TEMPLATE, "-TPL", Lie::Landscape, Vec::new());
+    part.sheet = sheet;
+    "1 : 1".clone_into(&mut part.scale);
+    part.body = Body::Placed(pages);
+    part
+}
+
+fn tiling(drawing: &Drawing, sheet: &Sheet) -> Tiling {
+    let wide = sheet.right - sheet.left - 2.0 * OVERLAP;
+    let high = sheet.strip_top() - sheet.top - FOOT - 2.0 * OVERLAP;
+    Tiling::of(drawing, wide.floor(), high.floor(), OVERLAP)
+}
+
+fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usize, column: usize) -> Placed {
+    let part = tile(drawing, tiling, row, column);
+    let size = (part.width_mm, part.height_mm);
+    let below = sheet.top + size.1 + 1.0;
+    let name = tiling.name(row, column);
+    let words = text::tile(&name, deck, tiling.down * tiling.across, row > 0, column > 0);
+    let (left, regular) = (sheet.left + 4.0, drawing::Weight::Regular);
+    let words = fit(&words, 8.0, regular, sheet.right - sheet.left - 8.0);
+    Placed {
+        drawings: vec![
+            (part, sheet.left, sheet.top, Some(size)),
+            (check_bar(), sheet.right - 150.0, below + 3.0, None),
+        ],
+        words: vec![
+            (left, below + 6.0, name, 14.0, true, false),
+            (left, below + 10.6, words, 8.0, false, true),
+        ],
+    }
+}
+
+/// Every deck whole, each on a page as large as it needs; the largest gives the size.
+pub(crate) fn one_sheet(input: &PapersInput<'_>) -> Part {
+    let decks = decks(input);
+    let wide = decks.iter().map(|(_, drawing)| drawing.width_mm).fold(200.0, f64::max);
+    let high = decks.iter().map(|(_, drawing)| drawing.height_mm).fold(100.0, f64::max);
+    let sheet = Sheet::sized((wide + 42.0).ceil(), (high + 58.0).ceil());
+    let pages: Vec<Placed> = decks
+        .into_iter()
+        .map(|(name, drawing)| {
+            let below = sheet.strip_top() - 6.0;
+            Placed {
+                drawings: vec![
+                    (drawing, sheet.left + 4.0, sheet.top + 4.0, None),
+                    (check_bar(), sheet.right - 150.0, below, None),
+                ],
+                words: vec![(sheet.left + 4.0, below + 3.0, text::deck(&name), 14.0, true, false)],
+            }
+        })
+        .collect();
+    let mut part =
+        Part::blocks(input, "template-sheet", text::TEMPLATE_SHEET, "-TPL", Lie::Landscape, Vec::new());
+    part.sheet = sheet;
+    part.bound = false;
+    "1 : 1".clone_into(&mut part.scale);
+    part.body = Body::Placed(if pages.is_empty() { vec![Placed::default()] } else { pages });
+    part
+}

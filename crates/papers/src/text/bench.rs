@@ -1,0 +1,378 @@
+//! Words of the papers for bench and workshop.
+
+use design::{BillGroup, Plate, TestPart};
+
+// Names of papers.
+pub(crate) const PATH: &str = "Signal path";
+pub(crate) const LAYOUT: &str = "Layout";
+pub(crate) const TEMPLATE: &str = "Template 1 : 1, in tiles";
+pub(crate) const TEMPLATE_SHEET: &str = "Template 1 : 1, one sheet";
+pub(crate) const POWER: &str = "Power map and DC leads";
+pub(crate) const LEADS: &str = "Lead schedule and cut list";
+pub(crate) const LABELS: &str = "Labels";
+pub(crate) const PANEL: &str = "Panel and drilling template";
+pub(crate) const BILL: &str = "Bill of materials";
+pub(crate) const ORDER: &str = "Work order";
+pub(crate) const TESTS: &str = "Test sheet";
+pub(crate) const FINDINGS: &str = "Findings";
+
+// Who reads them.
+pub(crate) const FOR_BENCH: &str = "bench";
+pub(crate) const FOR_BENCH_STAGE: &str = "bench, stage";
+pub(crate) const FOR_WORKSHOP: &str = "workshop";
+
+// Columns that several tables have.
+pub(crate) const ORDER_NUMBER: &str = "no.";
+pub(crate) const LEAD: &str = "lead";
+pub(crate) const CLASS: &str = "class";
+pub(crate) const FROM: &str = "from";
+pub(crate) const TO: &str = "to";
+pub(crate) const EXIT: &str = "exit";
+pub(crate) const PLUG: &str = "plug";
+pub(crate) const CABLE: &str = "cable";
+pub(crate) const CUT: &str = "cut";
+pub(crate) const OPEN: &str = "open";
+pub(crate) const WHAT: &str = "what";
+pub(crate) const DEVICE: &str = "device";
+pub(crate) const OUTLET: &str = "outlet";
+pub(crate) const MEASURED: &str = "measured";
+pub(crate) const SIGN: &str = "sign";
+pub(crate) const TAG: &str = "tag";
+pub(crate) const JACK: &str = "jack";
+pub(crate) const MASS: &str = "mass";
+pub(crate) const COMES_FROM: &str = "comes from";
+pub(crate) const TICK_PLUGGED: &str = "in";
+pub(crate) const ASSUMED_LETTER: &str = " (A)";
+
+/// An exit, after a plug.
+pub(crate) fn exit(word: &str) -> String {
+    format!("exit {word}")
+}
+
+// Leads.
+pub(crate) const CUT_LIST: &str = "Cut list, by batch";
+pub(crate) const CUT_NOTE: &str = "Dotted lengths are estimated from the straight line: lay a string before cutting. Exits \
+     are seen on the device before it is turned. “Second turned”: hold the lead straight, look along it from the first \
+     end, turn the second plug clockwise by so much; 0° has both tips pointing the same way.";
+pub(crate) const INSTALL_LIST: &str = "Lead schedule, in the order of plugging";
+pub(crate) const INSTALL_NOTE: &str = "Dotted: estimated. The order is that of the work order.";
+pub(crate) const SECOND_TURNED: &str = "second turned";
+pub(crate) const SLEEVES: &str = "sleeves";
+pub(crate) const EXIT_FREE: &str = "any";
+pub(crate) const TICK_CUT: &str = "cut";
+pub(crate) const TICK_MADE: &str = "made";
+pub(crate) const TICK_TESTED: &str = "tested";
+pub(crate) const OPEN_CABLE: &str = "cable not decided";
+pub(crate) const NO_LEADS_TO_MAKE: &str = "No leads to make.";
+pub(crate) const NO_LEADS: &str = "No leads.";
+pub(crate) const MADE_HERE: &str = "made here";
+pub(crate) const READY_MADE: &str = "ready-made";
+pub(crate) const CAPTIVE: &str = "its adaptor";
+pub(crate) const OWN_LEAD: &str = "player’s own";
+
+/// What an angle between two plugs means, in few words.
+pub(crate) fn turned(degrees: u32) -> &'static str {
+    match degrees {
+        0 => "same way",
+        90 => "clockwise",
+        180 => "opposite",
+        _ => "anticlockwise 90",
+    }
+}
+
+/// The same plug at both ends.
+pub(crate) fn both_ends(plug: &str) -> String {
+    format!("{plug}, both ends")
+}
+
+/// The head of a batch.
+pub(crate) fn batch(number: usize, cable: &str, ends: &str) -> String {
+    format!("Batch {number}: {cable}; {ends}")
+}
+
+/// How much cable goes into each plug.
+pub(crate) fn in_plug(mm: &str, mark: &str) -> String {
+    format!(", of which {mm} mm{mark} in each plug")
+}
+
+/// How many leads a batch has, and how long they are together.
+pub(crate) fn batch_note(count: usize, metres: &str, unknown: usize, inside: &str) -> String {
+    let leads = if count == 1 { "lead" } else { "leads" };
+    let lacks = if unknown == 0 { String::new() } else { format!(", {unknown} of unknown length") };
+    format!("{count} {leads}, {metres} m{inside}{lacks}")
+}
+
+// Power.
+pub(crate) const NO_BRICKS: &str = "No supply with low-voltage outlets.";
+pub(crate) const LOADS: &str = "Supplies as a whole";
+pub(crate) const LOADS_NOTE: &str = "unused outlets are capped and labelled spare";
+pub(crate) const BRICK: &str = "supply";
+pub(crate) const TAKEN: &str = "taken";
+pub(crate) const GIVES: &str = "gives";
+pub(crate) const DC_LEADS: &str = "DC leads";
+pub(crate) const DC_NOTE: &str = "Meter every end, volts and sign, before it is plugged. Set the outlet first, photograph the \
+     selector, tape it over.";
+pub(crate) const SET: &str = "set";
+pub(crate) const ARRIVES: &str = "arrives";
+pub(crate) const PLUG_AT_DEVICE: &str = "plug at device";
+pub(crate) const SIGN_FOUND: &str = "sign found";
+pub(crate) const DRAWS: &str = "draws";
+pub(crate) const SIGN_AC: &str = "AC";
+pub(crate) const SIGN_NEGATIVE: &str = "c−";
+pub(crate) const SIGN_POSITIVE: &str = "c+";
+pub(crate) const SIGN_UNKNOWN: &str = "c?";
+pub(crate) const SERIES: &str = "series pair";
+pub(crate) const PARALLEL: &str = "parallel pair";
+pub(crate) const ADAPTOR: &str = "own adaptor";
+pub(crate) const CROSSING: &str = "crossing lead";
+pub(crate) const NEVER: &str = "Never";
+pub(crate) const NEVER_DC: &str = "AC only, never DC";
+pub(crate) const NEVER_NEGATIVE: &str = "centre positive, never a usual centre-negative lead";
+pub(crate) const NEVER_SHARED: &str = "positive ground, never shares an outlet";
+pub(crate) const NEVER_NINE: &str = "never 9 V or more";
+pub(crate) const NEVER_UNCROSSED: &str = "never without its crossing lead";
+pub(crate) const NEVER_OTHERS: &str = "more than 9 V, never another device on it";
+pub(crate) const NEVER_OTHER_ADAPTOR: &str = "never another adaptor than its own";
+
+/// A sum of which parts are not known.
+pub(crate) fn at_least(watts: f64) -> String {
+    format!("≥ {watts:.1}")
+}
+
+/// A bank of a brick.
+pub(crate) fn bank(name: &str) -> String {
+    format!("bank {name}")
+}
+
+// Path.
+pub(crate) const PATH_NOTE: &str = "Finger on a line, plug it, tick, next. Letters under a box: its port names; below: bypass and \
+     impedances (A: only assumed).";
+pub(crate) const NO_RUNS: &str = "No runs.";
+pub(crate) const STATES: &str = "Switching states";
+pub(crate) const STATES_NOTE: &str = "devices in the order of the signal";
+pub(crate) const STATE: &str = "state";
+pub(crate) const ENGAGED: &str = "on";
+pub(crate) const ON: &str = "on";
+pub(crate) const OFF: &str = "·";
+pub(crate) const ALWAYS_ON: &str = "always";
+pub(crate) const NO_STATES: &str = "No named states.";
+pub(crate) const EVERYTHING_OFF: &str = "everything off";
+pub(crate) const INSERTS: &str = "Inserts, four cases";
+pub(crate) const INSERTS_NOTE: &str = "test all four";
+pub(crate) const INSERT: &str = "insert";
+pub(crate) const NORMAL: &str = "normal";
+pub(crate) const NORMAL_FULL: &str = "full";
+pub(crate) const NORMAL_HALF: &str = "half";
+pub(crate) const NORMAL_OPEN: &str = "none";
+pub(crate) const HERE: &str = "in this rig";
+pub(crate) const BREAKS: &str = "Jacks that cut another source off";
+pub(crate) const NOTHING_PLUGGED: &str = "nothing plugged";
+pub(crate) const LEAD_PLUGGED: &str = "a lead plugged";
+pub(crate) const ENDS: &str = "Both ends of the chain";
+pub(crate) const END: &str = "end";
+pub(crate) const LEAD_LENGTH: &str = "its lead";
+pub(crate) const PHANTOM: &str = "phantom power";
+pub(crate) const PHANTOM_ON: &str = "yes: mute before plugging";
+
+/// The head of a run.
+pub(crate) fn run(name: &str, carries: &str) -> String {
+    if name.to_lowercase().contains(carries) { name.to_owned() } else { format!("{name} ({carries})") }
+}
+
+/// What plays while a jack is empty.
+pub(crate) fn plays(what: &str) -> String {
+    format!("{what} plays")
+}
+
+/// What happens when a lead is plugged.
+pub(crate) fn cut_off(what: &str) -> String {
+    format!("the lead plays, {what} is cut off")
+}
+
+// Labels.
+pub(crate) const LABEL_ROLL_NOTE: &str =
+    "Print at 100 %, measure the bar. Both ends of a lead side by side: cut between, stick both at once.";
+pub(crate) const LABEL_WRAP_NOTE: &str =
+    "Print at 100 %, measure the bar. The printed part goes once around the cable, the clear part over it.";
+pub(crate) const NO_LABELS: &str = "Nothing to label.";
+pub(crate) const LABEL_FOR: &str = "for";
+pub(crate) const LABEL_KIND: &str = "kind";
+pub(crate) const LABEL_FIRST: &str = "line 1";
+pub(crate) const LABEL_SECOND: &str = "line 2";
+pub(crate) const LABEL_THIRD: &str = "line 3";
+pub(crate) const LABEL_FOURTH: &str = "line 4";
+pub(crate) const LABEL_LEAD_END: &str = "end of lead";
+pub(crate) const LABEL_JACK: &str = "jack of panel";
+
+/// The head of labels for a tape.
+pub(crate) fn label_roll(mm: f64) -> String {
+    format!("Tape, {mm:.0} mm wide")
+}
+
+/// The head of labels that go around a cable.
+pub(crate) fn label_wrap(mm: f64) -> String {
+    format!("Sheets of wrap-around labels, {mm:.0} mm along the cable")
+}
+
+// Template.
+pub(crate) const NO_DECK: &str = "No deck.";
+
+/// What stands beside a tile's name.
+pub(crate) fn tile(_name: &str, deck: &str, count: usize, below: bool, left: bool) -> String {
+    let mut words = format!("deck {deck}, {count} tiles, A1 front left; print at 100 %, rings over rings");
+    if !below && !left {
+        words.push_str("; datum here");
+    }
+    words
+}
+
+/// A deck.
+pub(crate) fn deck(name: &str) -> String {
+    format!("Deck {name}: print at 100 %, measure the bar")
+}
+
+// Panel.
+pub(crate) const PANEL_NOTE: &str = "Print at 100 % and measure the bar before anything is glued. Glue FRONT to the outside. Dashed: room a \
+     jack takes behind the plate.";
+pub(crate) const NO_PANEL: &str = "This board has no panel.";
+pub(crate) const HOLE: &str = "hole";
+pub(crate) const CONNECTOR: &str = "connector";
+pub(crate) const PILOT: &str = "pilot";
+pub(crate) const EDGE: &str = "to edge";
+pub(crate) const WEB: &str = "web";
+pub(crate) const BEHIND_PLATE: &str = "behind";
+pub(crate) const SLEEVE: &str = "sleeve";
+pub(crate) const INSULATED: &str = "insulated";
+pub(crate) const BONDED: &str = "bonded";
+pub(crate) const TICK_DRILLED: &str = "done";
+
+/// A plate of a panel.
+pub(crate) fn plate(panel: &str, side: &str) -> String {
+    format!("Panel {panel}, {side} side, 1 : 1")
+}
+
+/// The size of a plate and its datum.
+pub(crate) fn plate_size(plate: &Plate) -> String {
+    let mm = |length: rig::Known<quantity::Length>| {
+        length.value.map_or_else(|| super::UNKNOWN.to_owned(), |length| length.figure_mm(1))
+    };
+    format!(
+        "plate {} × {} × {} mm; x and y from the lower left corner seen from the FRONT",
+        mm(plate.width),
+        mm(plate.height),
+        mm(plate.thickness)
+    )
+}
+
+// Bill.
+pub(crate) const BILL_NOTE: &str = "Counts follow from the model. Dotted: rests on estimated lengths. Waste: a tenth of the cable, one plug more for \
+     each ten begun (common practice, no source).";
+pub(crate) const ITEM: &str = "item";
+pub(crate) const NEEDED: &str = "needed";
+pub(crate) const WASTE: &str = "waste";
+pub(crate) const TO_BUY: &str = "to have";
+pub(crate) const SERVES: &str = "serves";
+pub(crate) const CLIENT: &str = "player";
+pub(crate) const SHOP: &str = "workshop";
+pub(crate) const MASS_BALANCE: &str = "Mass and balance";
+pub(crate) const MASS_UNKNOWN: &str = "Mass not known";
+pub(crate) const BALANCE: &str = "Centre of mass";
+pub(crate) const BALANCE_WITHOUT: &str = "without";
+
+/// The head of a group of the bill.
+pub(crate) fn bill_group(group: BillGroup) -> &'static str {
+    match group {
+        BillGroup::Board => "Board and case",
+        BillGroup::Devices => "Devices",
+        BillGroup::Power => "Supplies",
+        BillGroup::Panel => "Panel",
+        BillGroup::Cable => "Cable",
+        BillGroup::Plugs => "Plugs",
+        BillGroup::Leads => "Ready-made leads and adaptors",
+        BillGroup::Small => "Small parts",
+    }
+}
+
+/// The mass of something named.
+pub(crate) fn mass_of(name: &str) -> String {
+    format!("Mass of {name}")
+}
+
+/// Where the centre of mass lies.
+pub(crate) fn centre_of_mass(x: &str, x_share: f64, y: &str, y_share: f64) -> String {
+    format!("{x} mm from the left ({x_share:.0} %), {y} mm from the front ({y_share:.0} %)")
+}
+
+// Work order.
+pub(crate) const AT_HAND: &str = "At hand";
+pub(crate) const TICK_DONE: &str = "done";
+pub(crate) const ACT: &str = "act";
+pub(crate) const PLANNED: &str = "planned";
+pub(crate) const USED: &str = "used";
+pub(crate) const INITIALS: &str = "initials";
+pub(crate) const STEP_ID: &str = "id";
+pub(crate) const HOLD: &str = "hold";
+
+/// The head of a stage.
+pub(crate) fn stage(number: usize, count: usize, title: &str) -> String {
+    format!("Stage {number} of {count}: {title}")
+}
+
+/// Minutes planned.
+pub(crate) fn minutes(minutes: u32) -> String {
+    format!("{minutes} min planned (common practice, no source)")
+}
+
+/// An act at which work stops.
+pub(crate) fn hold(act: &str) -> String {
+    format!("HOLD: {act}")
+}
+
+// Test sheet.
+pub(crate) const METER_USED: &str = "Meter";
+pub(crate) const CAPACITANCE_METER: &str = "For pF";
+pub(crate) const TESTED_WITH: &str = "Guitar, amp";
+pub(crate) const TESTED_BY: &str = "Tested by";
+pub(crate) const SUBJECT: &str = "lead, port, state";
+pub(crate) const EXPECTED: &str = "expected";
+pub(crate) const PASSES: &str = "passes";
+pub(crate) const TICK_OK: &str = "pass";
+
+/// The head of a part of the test sheet.
+pub(crate) fn test_part(part: TestPart) -> (&'static str, &'static str) {
+    match part {
+        TestPart::Leads => ("Leads", "before they are plugged; wiggle 3 s per end, pull 20 N"),
+        TestPart::Outlets => ("Outlets", "nothing plugged"),
+        TestPart::Ends => ("Supply ends", "before the device is plugged"),
+        TestPart::Draw => ("Draw", "measured against printed: ask when more than a fifth apart"),
+        TestPart::Inserts => ("Inserts", "four cases each"),
+        TestPart::States => ("Switching states", "with the player’s guitar, into an amp"),
+        TestPart::Control => ("Control", ""),
+        TestPart::Whole => ("The whole board", ""),
+    }
+}
+
+// Findings.
+pub(crate) const NO_FINDINGS: &str = "No findings.";
+pub(crate) const FINDING: &str = "finding";
+pub(crate) const ALLOWED: &str = "allowed";
+pub(crate) const MARGIN: &str = "margin";
+pub(crate) const RULE: &str = "rule";
+pub(crate) const SEVERITY: &str = "";
+pub(crate) const ANSWERED: &str = "Answered for";
+pub(crate) const CANNOT_JUDGE: &str = "Cannot judge: lacks";
+pub(crate) const RESTS_ON: &str = "Rests on assumed";
+pub(crate) const REMEDY: &str = "Remedy:";
+
+/// That somebody answers for a finding.
+pub(crate) fn answered(reason: &str, by: Option<&str>) -> String {
+    match by {
+        Some(by) => format!("Answered for by {by}: {reason}"),
+        None => format!("Answered for: {reason}"),
+    }
+}
+
+/// How many are left out of a list because it has no end.
+pub(crate) fn and_more(count: usize) -> String {
+    format!("and {count} more")
+}

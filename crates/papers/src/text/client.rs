@@ -1,0 +1,206 @@
+//! Words of the papers for player, stage and file.
+
+// Names of papers and who reads them.
+pub(crate) const BRIEF: &str = "Brief and intake";
+pub(crate) const APPROVAL: &str = "Approval";
+pub(crate) const HANDOVER: &str = "Handover book";
+pub(crate) const FAULT: &str = "Fault card";
+pub(crate) const REVISION_RECORD: &str = "Revision record";
+pub(crate) const FOR_CLIENT: &str = "player, workshop";
+pub(crate) const FOR_CLIENT_BENCH: &str = "player, bench";
+pub(crate) const FOR_PLAYER: &str = "player, whoever mends it";
+pub(crate) const FOR_STAGE: &str = "stage, by torch";
+pub(crate) const ASSUMED_NOTE: &str = "On every paper a dotted line under a figure, or an A after it, means that it is only assumed. \
+     Measure it before anything is cut or drilled by it.";
+pub(crate) const CAUTION: &str = "Caution";
+
+// Brief and intake.
+pub(crate) const INTAKE: &str = "Intake";
+pub(crate) const INTAKE_NOTE: &str = "Photograph each device from above with its knobs as they are, and its inner switches. Measure before \
+     the player leaves: a wrong record costs a remade lead.";
+pub(crate) const PLAYER: &str = "Player";
+pub(crate) const DUE: &str = "Ready by";
+pub(crate) const MUSIC: &str = "Music";
+pub(crate) const BUDGET: &str = "Budget";
+pub(crate) const VENUES: &str = "Venues";
+pub(crate) const MAINS_HOME: &str = "Mains at home";
+pub(crate) const CARRIED: &str = "Carried";
+pub(crate) const COUNTRIES: &str = "Countries";
+pub(crate) const MASS_LIMIT: &str = "Mass at most";
+pub(crate) const SHOE: &str = "Shoe";
+pub(crate) const SAID: &str = "Also said";
+pub(crate) const NEVER_FAIL: &str = "Must never fail";
+pub(crate) const REQUIREMENTS: &str = "Requirements";
+pub(crate) const NO_REQUIREMENTS: &str = "No numbered requirements.";
+pub(crate) const NUMBER_SHORT: &str = "no.";
+pub(crate) const WANTED: &str = "wanted";
+pub(crate) const OWNER: &str = "owner";
+pub(crate) const SERIAL: &str = "serial number";
+pub(crate) const ASSUMED_SHORT: &str = "assumed";
+pub(crate) const OF_VALUES: &str = "of";
+pub(crate) const CONDITION: &str = "condition";
+pub(crate) const VALUE: &str = "value";
+pub(crate) const TICK_PHOTO: &str = "photo";
+pub(crate) const TICK_BATTERY: &str = "no cell";
+pub(crate) const TICK_MEASURED: &str = "meas’d";
+pub(crate) const HANDED_IN: &str = "Handed in by";
+pub(crate) const TAKEN_IN: &str = "Taken in by";
+pub(crate) const DATE_BLANK: &str = "Date";
+
+/// How many people carry it, and whether it tours.
+pub(crate) fn carriers(count: u32, touring: bool) -> String {
+    let people = match count {
+        0 => "carriers not said".to_owned(),
+        1 => "by one person".to_owned(),
+        count => format!("by {count} people"),
+    };
+    if touring { format!("{people}, on tour") } else { people }
+}
+
+// Approval.
+pub(crate) const APPROVAL_TOLD: &str = "What you should know";
+pub(crate) const APPROVAL_WORDS: &str = "I have seen plan, side view, outlets, mass and this page. Build it like this. A change after this date is \
+     priced anew.";
+pub(crate) const WORST_TONE: &str = "Worst at 4 kHz";
+pub(crate) const NOT_COMPUTED: &str = "not computed here";
+pub(crate) const OUTLETS_USED: &str = "Outlets used";
+pub(crate) const GUITAR_LEAD: &str = "Guitar lead";
+pub(crate) const PRICE: &str = "Price";
+pub(crate) const TICK_MET: &str = "met";
+pub(crate) const TOLD: &str = "Told and understood";
+pub(crate) const TELL_ASSUMED: &str =
+    "Values marked assumed may turn out otherwise; lengths and gaps then change with them.";
+pub(crate) const TELL_OPENED: &str = "Devices opened, feet and labels taken off: written on the intake sheet; feet and boxes go back with the board.";
+pub(crate) const TELL_ORDER: &str =
+    "Switch on: leads first, then the board, amps last. Off the other way round.";
+pub(crate) const TELL_ADAPTORS: &str =
+    "Adaptors that came along are used as they are; none is shortened without your consent.";
+pub(crate) const TELL_MAINS_UNKNOWN: &str =
+    "Mains region: not said yet. Do not plug it in abroad before it is.";
+pub(crate) const TELL_TIGHTEN: &str =
+    "Screws, jack nuts and fasteners want tightening after the first month, then once a year.";
+pub(crate) const PLAYER_SIGNS: &str = "Player";
+pub(crate) const WORKSHOP_SIGNS: &str = "Workshop";
+
+/// The mains it is built for.
+pub(crate) fn tell_mains(volts: &str, hertz: &str) -> String {
+    format!("Built for mains of {volts}, {hertz}. Elsewhere only what each unit’s own plate allows.")
+}
+
+/// How many masses a sum lacks.
+pub(crate) fn masses_unknown(count: usize) -> String {
+    format!("{count} masses not known yet")
+}
+
+/// A level with its sign.
+pub(crate) fn decibels(db: f64) -> String {
+    format!("{db:+.1} dB").replace('-', "−")
+}
+
+/// The state in which a change is worst.
+pub(crate) fn tone_state(on: &[String], sink: &str) -> String {
+    let state = if on.is_empty() { "everything off".to_owned() } else { format!("on: {}", on.join(", ")) };
+    format!("at {sink}, {state}")
+}
+
+/// Open findings by severity.
+pub(crate) fn finding_counts(stop: usize, look: usize, note: usize) -> String {
+    format!("{stop} stop, {look} look, {note} note")
+}
+
+/// How many findings somebody answers for.
+pub(crate) fn answered_count(count: usize) -> String {
+    if count == 0 { String::new() } else { format!("{count} answered for") }
+}
+
+// Handover.
+pub(crate) const PLUG_IN: &str = "Plug it in";
+pub(crate) const PLUG_IN_NOTE: &str = "amps muted";
+pub(crate) const TAKE: &str = "take the lead of";
+pub(crate) const PUT_INTO: &str = "put it into";
+pub(crate) const NO_OUTSIDE_LEADS: &str = "No leads from outside are written down.";
+pub(crate) const SWITCH_ON: &str = "Switch on, switch off";
+pub(crate) const SWITCH_LEADS: &str = "1. All leads in, amps muted or down.";
+pub(crate) const SWITCH_BOARD: &str = "2. Board to the wall; wait until every light is steady.";
+pub(crate) const SWITCH_PHANTOM: &str = "3. Desk: muted while leads and phantom power change.";
+pub(crate) const SWITCH_AMPS: &str = "4. Amps last.";
+pub(crate) const SWITCH_OFF: &str = "Off: amps first, board last.";
+pub(crate) const WHAT_IS_ON: &str = "What is on the board";
+pub(crate) const REMARK: &str = "remark";
+pub(crate) const HOW_IT_RUNS: &str = "How the signal goes";
+pub(crate) const SUPPLIES: &str = "What feeds what";
+pub(crate) const LEAD_LIST: &str = "Leads";
+pub(crate) const LEAD_LIST_NOTE: &str = "every lead carries its number at both ends";
+pub(crate) const CARE: &str = "Care and papers";
+pub(crate) const WHEN: &str = "when";
+pub(crate) const CARE_LINES: &[(&str, &str)] = &[
+    ("before a show", "plug every lead once by hand, play every state"),
+    ("after a month", "jack nuts, screws, fasteners: tighten"),
+    ("once a year", "clean contacts, test every lead, look under the deck for loose ties"),
+    ("in the sun, in the van", "hot supplies age: keep air around them, no blanket over the board"),
+    ("something new on it", "ask first: outlet, sign and milliamps differ from place to place"),
+];
+pub(crate) const WARRANTY: &str = "Warranty";
+pub(crate) const CONTACT: &str = "Workshop, telephone";
+pub(crate) const SETTINGS_PHOTOS: &str = "Photographs of settings";
+pub(crate) const BACKUPS: &str = "Files of presets, with date";
+pub(crate) const RIDER: &str = "For the stage plan";
+pub(crate) const MASS_TRAVEL: &str = "Mass as it travels";
+
+/// The lead of something outside.
+pub(crate) fn lead_of(what: &str) -> String {
+    what.to_owned()
+}
+
+/// One line for the stage plan.
+pub(crate) fn rider(mains: &str, watts: f64, sinks: &str) -> String {
+    let watts = if watts > 0.0 { format!(", supplies of {watts:.0} W") } else { String::new() };
+    format!("1 × mains {mains}{watts}; feeds: {sinks}")
+}
+
+// Fault card.
+pub(crate) const FAULT_LINES: &[(&str, &[&str])] = &[
+    ("No sound", &["volume and tuner mute", "guitar straight to amp", "supply lights"]),
+    ("Crackle", &["wiggle each plug, amp backwards", "other guitar lead", "spare lead across"]),
+    (
+        "Hum",
+        &[
+            "all into one wall outlet",
+            "unplug computer, chargers",
+            "lift switch of DI — never the mains earth",
+        ],
+    ),
+    ("One device dead", &["its light", "its DC plug", "around it with the spare lead"]),
+    ("All dark", &["wall outlet", "mains switch and inlet", "supply hot: off, wait"]),
+];
+pub(crate) const EMERGENCY: &str = "Around the board";
+pub(crate) const BYPASS_ANY: &str = "guitar lead straight into the amp";
+pub(crate) const BACKWARDS: &str = "Amp backwards: guitar in here, sound?";
+pub(crate) const PULL_OUT: &str = "pull";
+pub(crate) const TRY_AT: &str = "guitar into";
+pub(crate) const SPARES: &str = "Spares";
+pub(crate) const SPARES_PLACE: &str = "Where in the bag";
+pub(crate) const PHONE: &str = "Telephone";
+
+/// The way around the board for one run.
+pub(crate) fn bypass(source: &str, into: &str, sink: &str, out_of: &str) -> String {
+    format!("{source}: lead out of {into} → {sink}, in place of the lead at {out_of}")
+}
+
+/// A spare lead.
+pub(crate) fn spare(class: &str, mm: &str, like: &str) -> String {
+    format!("{class} {mm} mm (as {like})")
+}
+
+// Revision record.
+pub(crate) const WHY: &str = "why";
+pub(crate) const CHANGED: &str = "what changed";
+pub(crate) const AGREED_BY: &str = "agreed by";
+pub(crate) const CHANGES: &str = "This revision against the one before";
+pub(crate) const CHANGES_NOTE: &str = "filled in from the comparison, or by hand";
+pub(crate) const CHANGE_DEVICES: &str = "Devices";
+pub(crate) const CHANGE_LEADS: &str = "Leads scrapped, reused, new";
+pub(crate) const CHANGE_OUTLETS: &str = "Outlets";
+pub(crate) const CHANGE_HOLES: &str = "Holes";
+pub(crate) const CHANGE_HOURS: &str = "Hours, price";
+pub(crate) const REISSUED: &str = "Papers issued with it";

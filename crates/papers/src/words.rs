@@ -1,0 +1,105 @@
+//! Things of a design as papers name them: ends of leads, signs, amounts, lists.
+
+use design::{Amount, Clocking, Design, Making};
+use quantity::Length;
+use rig::{Device, FeedKind, Known, Nature, PortRef, Sign};
+
+use crate::block::{Cell, cell, known};
+use crate::text;
+
+/// A port as it is written, or the title of what stands outside.
+pub(crate) fn end_name(design: &Design, port: &PortRef) -> String {
+    let rig = &design.rig;
+    rig.source(&port.device)
+        .map(|source| source.title.as_str())
+        .or_else(|| rig.sink(&port.device).map(|sink| sink.title.as_str()))
+        .filter(|title| port.port.is_empty() && !title.is_empty())
+        .map_or_else(|| port.to_string(), str::to_owned)
+}
+
+/// Whole millimetres; lengths of leads are not known finer.
+pub(crate) fn millimetres(length: Known<Length>) -> Cell {
+    known(length, |length| length.figure_mm(0))
+}
+
+/// Millimetres with tenths, for what is drilled.
+pub(crate) fn tenths(length: Known<Length>) -> Cell {
+    known(length, |length| length.figure_mm(1))
+}
+
+/// How the second plug is turned against the first.
+pub(crate) fn clocking(angle: Clocking) -> Cell {
+    match angle {
+        Clocking::Turned(degrees) => cell(format!("{degrees}°")).line(text::turned(degrees)),
+        Clocking::Free => cell(text::DASH),
+        Clocking::Open => cell(text::UNKNOWN),
+    }
+}
+
+/// A sign in few letters.
+pub(crate) fn sign(nature: Option<Nature>, sign: Option<Sign>) -> &'static str {
+    match (nature, sign) {
+        (Some(Nature::Ac), _) => text::SIGN_AC,
+        (_, Some(Sign::CentreNegative)) => text::SIGN_NEGATIVE,
+        (_, Some(Sign::CentrePositive)) => text::SIGN_POSITIVE,
+        (_, None) => text::SIGN_UNKNOWN,
+    }
+}
+
+/// An amount with its unit.
+pub(crate) fn amount(amount: Amount) -> String {
+    match amount {
+        Amount::Pieces(count) => count.to_string(),
+        Amount::Length(length) => format!("{:.2} m", length.as_mm() / 1000.0),
+    }
+}
+
+/// Where a lead comes from.
+pub(crate) fn making(making: Making) -> &'static str {
+    match making {
+        Making::Made => text::MADE_HERE,
+        Making::Bought => text::READY_MADE,
+        Making::Captive => text::CAPTIVE,
+        Making::Theirs => text::OWN_LEAD,
+    }
+}
+
+/// Warnings of a device's supply: what else would harm it.
+pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
+    let feed = device.feed.as_ref()?;
+    let power = &device.power;
+    let mut why = Vec::new();
+    if power.nature.value == Some(Nature::Ac) {
+        why.push(text::NEVER_DC);
+    }
+    if power.sign.value == Some(Sign::CentrePositive) {
+        why.push(text::NEVER_NEGATIVE);
+    }
+    if power.positive_ground.value == Some(true) {
+        why.push(text::NEVER_SHARED);
+    }
+    let high = power.volts.value.is_some_and(|window| window.high().get() < 9.0);
+    if high {
+        why.push(text::NEVER_NINE);
+    }
+    if feed.crossing {
+        why.push(text::NEVER_UNCROSSED);
+    }
+    // An outlet set higher than the usual nine volts harms whatever else is plugged there.
+    let set = feed
+        .outlets
+        .iter()
+        .filter_map(|outlet| design.rig.device(&outlet.device)?.outlet(&outlet.port)?.set.value)
+        .any(|volts| volts.get() > 9.5);
+    if set && feed.kind != FeedKind::Adaptor {
+        why.push(text::NEVER_OTHERS);
+    }
+    if feed.kind == FeedKind::Adaptor {
+        why.push(text::NEVER_OTHER_ADAPTOR);
+    }
+    if why.is_empty() {
+        return None;
+    }
+    let outlets: Vec<String> = feed.outlets.iter().map(ToString::to_string).collect();
+    Some(format!("{} ({}): {}", device.tag, outlets.join(" + "), why.join("; ")))
+}

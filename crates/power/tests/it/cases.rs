@@ -1,0 +1,405 @@
+//! Facts of the trade as cases (common practice, no source, unless said otherwise).
+
+use power::assignment::Watch;
+use power::verify::verify;
+use power::{Candidate, Config, Input, LookKind, Means, Outcome, Status, solve, solve_watched};
+use rig::{Class, Device, FeedKind, Isolation, Known, Limits, Nature, Rig, Sign};
+
+use crate::rigs::{board, brick, connector, device, digital, feed, outlet, printed, rig};
+
+fn input(rig: &Rig) -> Input {
+    Input::from_rig(rig, &Limits::default())
+}
+
+fn solved(devices: Vec<Device>) -> Outcome {
+    let input = input(&rig(devices));
+    let outcome = solve(&input, &Config::standard());
+    assert_eq!(verify(&input, &outcome.allocation).breaches, []);
+    outcome
+}
+
+fn on(outcome: &Outcome, tag: &str) -> (FeedKind, Vec<String>, i64) {
+    let feed = outcome.feeds.iter().find(|feed| feed.device == tag).expect("it is fed");
+    let outlets = feed.outlets.iter().map(|outlet| format!("{}.{}", outlet.brick, outlet.outlet)).collect();
+    (feed.kind, outlets, feed.outlets.first().map_or(0, |outlet| outlet.setting_mv))
+}
+
+#[test]
+fn two_isolated_outlets_of_twelve_volts_in_series_feed_twenty_four_at_the_lesser_current() {
+    let outlets = || vec![outlet("1", &[(12.0, 500.0)]), outlet("2", &[(12.0, 150.0)])];
+    let outcome = solved(vec![brick("S", outlets()), device("A", 24.0, 24.0, 150.0)]);
+    assert_eq!(outcome.status, Status::Proven);
+    assert_eq!(on(&outcome, "A"), (FeedKind::SeriesPair, vec!["S.1".to_owned(), "S.2".to_owned()], 12_000));
+    assert_eq!(outcome.feeds[0].limit_ua, Some(150_000), "the lesser current");
+    let outcome = solved(vec![brick("S", outlets()), device("A", 24.0, 24.0, 151.0)]);
+    assert_eq!(outcome.status, Status::Impossible);
+}
+
+#[test]
+fn two_outlets_of_nine_volts_in_series_give_eighteen_unless_they_are_joined_or_not_allowed() {
+    let pair = |change: fn(&mut rig::Outlet)| {
+        let mut outlets = vec![outlet("1", &[(9.0, 100.0)]), outlet("2", &[(9.0, 100.0)])];
+        outlets.iter_mut().for_each(change);
+        solved(vec![brick("S", outlets), device("A", 18.0, 18.0, 40.0)])
+    };
+    let outcome = pair(|_| ());
+    assert_eq!(on(&outcome, "A").0, FeedKind::SeriesPair);
+    assert_eq!(outcome.objective.special, 1);
+    assert_eq!(pair(|outlet| outlet.isolation = printed(Isolation::Joined)).status, Status::Impossible);
+    assert_eq!(pair(|outlet| outlet.series = printed(false)).status, Status::Impossible);
+    assert_eq!(
+        pair(|outlet| outlet.series = Known::default()).status,
+        Status::Impossible,
+        "unknown is not leave"
+    );
+}
+
+#[test]
+fn alternating_current_comes_only_from_a_source_of_it_that_gives_enough() {
+    let mut thirsty = device("A", 9.0, 9.0, 1000.0);
+    thirsty.power.nature = printed(Nature::Ac);
+    thirsty.power.sign = Known::default();
+    let source = |current: f64| {
+        let mut ac = outlet("AC", &[(9.0, current)]);
+        ac.nature = printed(Nature::Ac);
+        ac.sign = Known::default();
+        solved(vec![brick("S", vec![outlet("1", &[(9.0, 2000.0)]), ac]), thirsty.clone()])
+    };
+    assert_eq!(on(&source(1300.0), "A").1, ["S.AC"]);
+    let refused = source(900.0);
+    assert_eq!(refused.status, Status::Impossible);
+    assert_eq!(refused.conflicts[0].words, "A draws 1000 mA at 9 V, and the strongest outlet gives 900 mA");
+    let none = solved(vec![brick("S", vec![outlet("1", &[(9.0, 2000.0)])]), thirsty.clone()]);
+    assert_eq!(none.conflicts[0].words, "A needs 9 V AC, and no outlet gives AC");
+}
+
+#[test]
+fn parallel_adds_current_only_where_the_maker_allows_it() {
+    let pair = |allowed: bool| {
+        let mut outlets = vec![outlet("1", &[(9.0, 500.0)]), outlet("2", &[(9.0, 500.0)])];
+        for outlet in &mut outlets {
+            outlet.parallel = printed(allowed);
+        }
+        solved(vec![brick("S", outlets), digital("A", 9.0, 9.0, 800.0)])
+    };
+    let outcome = pair(true);
+    assert_eq!(on(&outcome, "A").0, FeedKind::ParallelPair);
+    assert_eq!(outcome.feeds[0].load_ua, 400_000, "half on each");
+    assert_eq!(pair(false).status, Status::Impossible);
+}
+
+#[test]
+fn analogue_devices_share_and_digital_ones_do_not() {
+    let outlets = vec![outlet("1", &[(9.0, 100.0)])];
+    let outcome =
+        solved(vec![brick("S", outlets.clone()), device("A", 9.0, 9.0, 10.0), device("B", 9.0, 9.0, 20.0)]);
+    assert_eq!(outcome.status, Status::Proven);
+    assert_eq!(outcome.feeds[0].shares_with, ["B"]);
+    assert_eq!((outcome.objective.looks, outcome.objective.special), (0, 1));
+    let outcome =
+        solved(vec![brick("S", outlets.clone()), device("A", 9.0, 9.0, 10.0), digital("B", 9.0, 9.0, 20.0)]);
+    assert_eq!(outcome.status, Status::Impossible);
+    let mut unknown = device("B", 9.0, 9.0, 20.0);
+    unknown.power.class = Known::default();
+    let outcome = solved(vec![brick("S", outlets), device("A", 9.0, 9.0, 10.0), unknown]);
+    assert_eq!(outcome.status, Status::Impossible, "nobody knows that it is not digital");
+    assert!(
+        outcome.cures.iter().any(|cure| cure.name.contains("whether B is analogue")),
+        "{:?}",
+        outcome.cures
+    );
+}
+
+#[test]
+fn five_do_not_share_one_outlet() {
+    let five = (0..5).map(|number| device(&format!("A{number}"), 9.0, 9.0, 5.0));
+    let outcome =
+        solved(std::iter::once(brick("S", vec![outlet("1", &[(9.0, 500.0)])])).chain(five).collect());
+    assert_eq!(outcome.status, Status::Impossible);
+    assert_eq!(outcome.unserved.len(), 1, "four of them can be served");
+}
+
+#[test]
+fn a_sign_is_crossed_and_a_barrel_adapted() {
+    let mut positive = device("A", 9.0, 9.0, 10.0);
+    positive.power.sign = printed(Sign::CentrePositive);
+    positive.ports[0].connector = Some(connector("jack-3.5-trs"));
+    let outcome = solved(vec![brick("S", vec![outlet("1", &[(9.0, 100.0)])]), positive]);
+    let line = &outcome.feeds[0];
+    assert_eq!(line.special(), ["crossing", "barrel-adaptor"]);
+    assert_eq!(line.barrel_adaptor.as_deref(), Some("jack-3.5-trs"));
+    let edit = power::edits(&outcome);
+    let text = r#"{ outlets = ["S.1"], crossing = true, barrel_adaptor = "jack-3.5-trs" }"#;
+    assert_eq!(edit.changes[0].field.to_string(), "device.A.feed");
+    assert_eq!(edit.changes[0].to.as_deref(), Some(text));
+}
+
+#[test]
+fn positive_ground_wants_an_isolated_outlet_of_its_own() {
+    let mut fuzz = device("FUZ", 9.0, 9.0, 5.0);
+    fuzz.power.positive_ground = printed(true);
+    let mut joined = outlet("1", &[(9.0, 100.0)]);
+    joined.isolation = printed(Isolation::Joined);
+    let with = |more: Vec<rig::Outlet>| {
+        let outlets = std::iter::once(joined.clone()).chain(more).collect();
+        solved(vec![brick("S", outlets), fuzz.clone(), device("A", 9.0, 9.0, 5.0)])
+    };
+    assert_eq!(with(vec![]).conflicts[0].words, "FUZ has positive ground, and no isolated outlet gives 9 V");
+    let outcome = with(vec![outlet("2", &[(9.0, 100.0)])]);
+    assert_eq!(on(&outcome, "FUZ").1, ["S.2"]);
+    assert_eq!(on(&outcome, "A").1, ["S.1"]);
+}
+
+#[test]
+fn a_digital_device_is_alone_on_outlets_with_one_negative() {
+    let joined = |name: &str| {
+        let mut outlet = outlet(name, &[(9.0, 500.0)]);
+        outlet.isolation = printed(Isolation::Joined);
+        outlet
+    };
+    let outcome = solved(vec![
+        brick("S", vec![joined("1"), joined("2")]),
+        digital("A", 9.0, 9.0, 100.0),
+        device("B", 9.0, 9.0, 5.0),
+    ]);
+    assert_eq!(outcome.status, Status::Impossible);
+    let outcome = solved(vec![
+        brick("S", vec![joined("1"), joined("2")]),
+        device("A", 9.0, 9.0, 100.0),
+        device("B", 9.0, 9.0, 5.0),
+    ]);
+    assert_eq!(outcome.status, Status::Proven);
+}
+
+#[test]
+fn a_brick_as_a_whole_has_a_limit() {
+    let strong = |total: f64| {
+        let mut made = brick("S", (1..=3).map(|n| outlet(&n.to_string(), &[(9.0, 500.0)])).collect());
+        made.total = printed(quantity::Watts::of(total));
+        let devices = (0..3).map(|number| digital(&format!("A{number}"), 9.0, 9.0, 300.0));
+        solved(std::iter::once(made).chain(devices).collect())
+    };
+    // Three at 300 mA and 9 V are 8.1 W.
+    assert_eq!(strong(10.0).objective.looks, 0);
+    let near = strong(9.0);
+    assert_eq!(near.looks.iter().map(|look| look.what).collect::<Vec<_>>(), [LookKind::BrickLoad]);
+    let over = strong(8.0);
+    assert_eq!(over.status, Status::Impossible);
+    assert_eq!(over.conflicts[0].words, "A0, A1 and A2 draw 8.1 W together, and S gives 8.0 W in all");
+}
+
+#[test]
+fn scarcity_is_told_in_numbers() {
+    let outlets = vec![
+        outlet("1", &[(9.0, 100.0)]),
+        outlet("2", &[(9.0, 500.0)]),
+        outlet("3", &[(9.0, 500.0)]),
+        outlet("4", &[(9.0, 100.0)]),
+    ];
+    let thirsty = (0..3).map(|number| digital(&format!("D{number}"), 9.0, 9.0, 300.0));
+    let outcome = solved(
+        std::iter::once(brick("S", outlets)).chain([device("A", 9.0, 9.0, 10.0)]).chain(thirsty).collect(),
+    );
+    assert_eq!(outcome.conflicts.len(), 1);
+    assert_eq!(outcome.conflicts[0].devices, ["D0", "D1", "D2"]);
+    assert_eq!(
+        outcome.conflicts[0].words,
+        "three devices (D0, D1 and D2) need 9 V and at least 300 mA each, and only two outlets give that"
+    );
+}
+
+#[test]
+fn a_locked_feed_stays_and_unlocking_is_a_cure() {
+    let outlets = || vec![outlet("1", &[(9.0, 100.0)]), outlet("2", &[(9.0, 500.0)])];
+    let mut small = device("A", 9.0, 9.0, 10.0);
+    small.signal.gain = Known::default();
+    small.feed = Some(feed(FeedKind::Single, &["S.2"], true));
+    let outcome = solved(vec![brick("S", outlets()), small.clone()]);
+    assert_eq!(on(&outcome, "A").1, ["S.2"]);
+    let outcome = solved(vec![brick("S", outlets()), small, digital("B", 9.0, 9.0, 300.0)]);
+    assert_eq!(outcome.status, Status::Impossible);
+    assert_eq!(outcome.cures[0].name, "unlock the feed of A");
+    let edit = outcome.cures[0].edit.as_ref().unwrap();
+    assert_eq!(
+        (edit.changes[0].field.to_string().as_str(), edit.changes[0].to.as_deref()),
+        ("device.A.feed.locked", None)
+    );
+}
+
+#[test]
+fn means_that_are_not_allowed_are_a_cure() {
+    let rig = rig(vec![
+        brick("S", vec![outlet("1", &[(9.0, 100.0)])]),
+        device("A", 9.0, 9.0, 10.0),
+        device("B", 9.0, 9.0, 5.0),
+    ]);
+    let config = Config { means: Means { share: false, ..Means::ALL }, ..Config::standard() };
+    let outcome = solve(&input(&rig), &config);
+    assert_eq!(outcome.status, Status::Impossible);
+    assert!(!outcome.cures.is_empty());
+}
+
+#[test]
+fn a_brick_to_buy_must_fit_the_room_there_is() {
+    let mm = quantity::Length::from_mm;
+    let mut made = rig(vec![brick("S", vec![outlet("1", &[(9.0, 100.0)])]), digital("A", 9.0, 9.0, 300.0)]);
+    let mut spare = brick("spare", vec![outlet("1", &[(9.0, 500.0)])]);
+    spare.size = printed(rig::Size { width: mm(150), depth: mm(70), height: mm(25) });
+    made.board.decks.push(rig::Deck {
+        name: "main".to_owned(),
+        shape: vec![rig::Rect { x: mm(0), y: mm(0), width: mm(200), depth: mm(120) }],
+        clear_below: printed(mm(30)),
+        ..rig::Deck::default()
+    });
+    let config =
+        Config { candidates: Candidate::new(&spare, Some(5000)).into_iter().collect(), ..Config::standard() };
+    let added = |made: &Rig| {
+        let outcome = solve(&input(made), &config);
+        outcome.cures.iter().any(|cure| matches!(cure.change, power::Change::Add(_)))
+    };
+    assert!(added(&made));
+    made.board.decks[0].clear_below = printed(mm(27));
+    assert!(!added(&made), "25 mm do not fit under 27 mm with 3 mm to spare");
+}
+
+#[test]
+fn what_is_not_known_is_told_and_the_rest_is_served() {
+    let mut riddle = device("A", 9.0, 9.0, 10.0);
+    riddle.power.current = Known::default();
+    let outcome =
+        solved(vec![brick("S", vec![outlet("1", &[(9.0, 100.0)])]), riddle, device("B", 9.0, 9.0, 5.0)]);
+    assert_eq!(outcome.feeds.len(), 1);
+    assert_eq!(outcome.unserved[0].device, "A");
+    assert_eq!(outcome.unserved[0].lacks[0].to_string(), "device.A.power.current");
+    assert_eq!(outcome.status, Status::Feasible, "nothing is proven of a device that cannot be judged");
+}
+
+#[test]
+fn a_surge_is_weighed() {
+    let one = |surge: Option<f64>, gives: f64| {
+        let mut late = digital("A", 9.0, 9.0, 300.0);
+        late.power.surge = surge.map_or_else(Known::default, |surge| printed(quantity::Milliamps::of(surge)));
+        solved(vec![brick("S", vec![outlet("1", &[(9.0, gives)])]), late]).looks.len()
+    };
+    assert_eq!(one(None, 450.0), 0);
+    assert_eq!(one(None, 449.0), 1);
+    assert_eq!(one(Some(390.0), 400.0), 0);
+    assert_eq!(one(Some(410.0), 400.0), 1);
+    let mut analogue = device("A", 9.0, 9.0, 300.0);
+    analogue.power.class = printed(Class::Analogue);
+    assert_eq!(solved(vec![brick("S", vec![outlet("1", &[(9.0, 400.0)])]), analogue]).looks, []);
+}
+
+#[test]
+fn settings_are_chosen_and_written() {
+    let mut settable = outlet("1", &[(9.0, 300.0), (12.0, 250.0)]);
+    settable.set = printed(quantity::Volts::of(9.0));
+    let outcome = solved(vec![brick("S", vec![settable]), device("A", 12.0, 12.0, 50.0)]);
+    assert_eq!(on(&outcome, "A").2, 12_000);
+    let set = power::edits(&outcome)
+        .changes
+        .into_iter()
+        .find(|change| change.field.to_string() == "device.S.outlet.1.set");
+    assert_eq!(set.and_then(|change| change.to).as_deref(), Some("12 V"));
+}
+
+#[test]
+fn an_edit_changes_only_what_differs() {
+    let mut fed = device("A", 9.0, 9.0, 50.0);
+    fed.feed = Some(feed(FeedKind::Single, &["S.1"], false));
+    let mut one = outlet("1", &[(9.0, 300.0)]);
+    one.set = printed(quantity::Volts::of(9.0));
+    let outcome = solved(vec![brick("S", vec![one]), fed]);
+    assert_eq!(power::edits(&outcome).changes, []);
+}
+
+#[test]
+fn the_verifier_refuses_what_is_wrong() {
+    let made = rig(vec![
+        brick("S", vec![outlet("1", &[(9.0, 100.0)]), outlet("2", &[(12.0, 100.0)])]),
+        device("A", 9.0, 9.0, 50.0),
+        digital("B", 9.0, 9.0, 60.0),
+    ]);
+    let input = input(&made);
+    let good = power::Feed {
+        need: 0,
+        kind: FeedKind::Single,
+        outlets: vec![0],
+        setting_mv: 9000,
+        crossing: false,
+        barrel_adaptor: None,
+        socket: None,
+    };
+    let breaches = |feeds: &[power::Feed]| verify(&input, feeds).breaches.len();
+    assert_eq!(breaches(std::slice::from_ref(&good)), 0);
+    assert_eq!(verify(&input, std::slice::from_ref(&good)).unfed, ["B"]);
+    for bad in [
+        power::Feed { outlets: vec![1], setting_mv: 12_000, ..good.clone() },
+        power::Feed { outlets: vec![1], ..good.clone() },
+        power::Feed { outlets: vec![], ..good.clone() },
+        power::Feed { crossing: true, ..good.clone() },
+        power::Feed { barrel_adaptor: Some("x".to_owned()), ..good.clone() },
+        power::Feed { kind: FeedKind::Adaptor, outlets: vec![], ..good.clone() },
+    ] {
+        assert!(0 < breaches(std::slice::from_ref(&bad)), "{bad:?}");
+    }
+    assert!(
+        0 < breaches(&[good.clone(), power::Feed { need: 1, ..good.clone() }]),
+        "digital, shared, and too much"
+    );
+    assert!(0 < breaches(&[good.clone(), good]), "fed twice");
+}
+
+/// Stops at a node.
+struct At(u64);
+
+impl Watch for At {
+    fn stop(&self, nodes: u64) -> bool {
+        self.0 <= nodes
+    }
+}
+
+#[test]
+fn a_cancelled_outcome_names_the_nodes_that_give_it_again() {
+    let input = input(&board(2));
+    let config = Config::standard();
+    let cancelled = solve_watched(&input, &config, &At(4));
+    assert_eq!(cancelled.status, Status::Cancelled);
+    assert_eq!(verify(&input, &cancelled.allocation).breaches, []);
+    let again = solve(&input, &Config { nodes: cancelled.nodes, ..config });
+    assert_eq!(again.allocation, cancelled.allocation);
+    assert_eq!(again.objective, cancelled.objective);
+}
+
+#[test]
+fn the_json_has_the_keys_that_are_promised() {
+    let value = power::json(&solved(vec![
+        brick("S", vec![outlet("1", &[(9.0, 100.0)])]),
+        device("A", 9.0, 9.0, 50.0),
+    ]));
+    let keys: Vec<&String> = value.as_object().unwrap().keys().collect();
+    assert_eq!(
+        keys,
+        [
+            "status",
+            "objective",
+            "bound",
+            "looks",
+            "feeds",
+            "banks",
+            "bricks",
+            "distances_mm",
+            "locks",
+            "unserved",
+            "conflict",
+            "cures"
+        ]
+    );
+    let keys: Vec<&String> = value["feeds"][0].as_object().unwrap().keys().collect();
+    assert_eq!(
+        keys,
+        ["device", "kind", "outlets", "load_ma", "limit_ma", "margin_permille", "requirement", "lead"]
+    );
+    assert_eq!(value["feeds"][0]["outlets"][0]["setting_v"], 9.0);
+    assert_eq!(value["feeds"][0]["requirement"]["current_ma"]["from"], "printed");
+}

@@ -1,0 +1,613 @@
+//! From what a page asks for to one named edit on the text of a document.
+
+use document::edit::{append, apply, begin, remove, remove_row, rename, set, set_given, set_list};
+use document::edit::EditError;
+use finding::{Change, Edit, Field};
+use quantity::Length;
+use rig::{Device, FLOOR, Rig};
+
+use crate::act::Form;
+use crate::bench::Read;
+use crate::pages::value::unpacked;
+
+/// An edit, ready to be made.
+pub(crate) struct Named {
+    /// What it does, in one line: what undo shows.
+    pub(crate) name: String,
+    /// Makes it on the text.
+    pub(crate) make: Box<dyn FnOnce(&str) -> Result<String, String> + Send>,
+}
+
+type Made = Result<Named, String>;
+
+fn named(
+    name: impl Into<String>,
+    make: impl FnOnce(&str) -> Result<String, EditError> + Send + 'static,
+) -> Made {
+    let make = Box::new(move |text: &str| make(text).map_err(|error| error.to_string()));
+    Ok(Named { name: name.into(), make })
+}
+
+/// The edit a form asks for. `read` is what the page looked at; without it (the document cannot be read) only
+/// plain values can be set.
+pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
+    let act = form.need("act")?;
+    if act == "set" {
+        return values(form);
+    }
+    let read = read.ok_or("the document cannot be read; mend it first")?;
+    let rig = &read.design.rig;
+    match act {
+        "move" => shift(rig, form),
+        "turn" => turn(rig, form),
+        "lock" => toggle(rig, form, "locked"),
+        "under" => toggle(rig, form, "under"),
+        "place" => place(rig, form),
+        "unplace" => {
+            let tag = form.need("tag")?.to_owned();
+            named(format!("take {tag} off the board"), move |text| remove(text, &Field::device(&tag, "place")))
+        }
+        "add" => add(rig, form),
+        "measure" => measure(rig, form),
+        "paste" => paste(rig, form),
+        "away" => {
+            let tag = form.need("tag")?.to_owned();
+            named(format!("take {tag} away"), move |text| away(text, &tag))
+        }
+        "rename" => {
+            let (tag, to) = (form.need("tag")?.to_owned(), form.need("to")?.trim().to_owned());
+            named(format!("rename {tag} to {to}"), move |text| rename(text, &tag, &to))
+        }
+        "run" => new_run(rig, form),
+        "run-away" => {
+            let run = form.need("run")?.to_owned();
+            named(format!("take run {run} away"), move |text| remove_row(text, "run", &run))
+        }
+        "stops" => stops(rig, form),
+        "end" => end(rig, form),
+        "end-away" => {
+            let (list, id) = (form.need("list")?.to_owned(), form.need("id")?.to_owned());
+            named(format!("take {id} away"), move |text| remove_row(text, &list, &id))
+        }
+        "feed" => feed(form),
+        "lead" => lead(form),
+        "requirement" => requirement(rig, form),
+        "accept" => accept(form),
+        "cure" => cure(read, form),
+        other => Err(format!("there is no edit `{other}`")),
+    }
+}
+
+fn device<'a>(rig: &'a Rig, form: &Form) -> Result<&'a Device, String> {
+    let tag = form.need("tag")?;
+    rig.device(tag).ok_or_else(|| format!("there is no device `{tag}`"))
+}
+
+/// Whole steps a thing moved: `54 mm right, 3 mm back`.
+fn way(x: Length, y: Length) -> String {
+    let mut words = Vec::new();
+    for (by, plus, minus) in [(x, "right", "left"), (y, "back", "forward")] {
+        if by != Length::ZERO {
+            words.push(format!("{} {}", by.abs(), if Length::ZERO < by { plus } else { minus }));
+        }
+    }
+    words.join(", ")
+}
+
+fn shift(rig: &Rig, form: &Form) -> Made {
+    let device = device(rig, form)?;
+    let tag = device.tag.clone();
+    let place = device.place.as_ref().ok_or_else(|| format!("{tag} has no place yet"))?;
+    if place.locked {
+        return Err(format!("{tag} is locked"));
+    }
+    let by = |key: &str| form.whole(key).map(Length::from_mm);
+    let (dx, dy) = (by("dx")?, by("dy")?);
+    if dx == Length::ZERO && dy == Length::ZERO {
+        return Err(format!("{tag} did not move"));
+    }
+    let (x, y) = (place.x + dx, place.y + dy);
+    named(format!("move {tag} {}", way(dx, dy)), move |text| {
+        let text = set(text, &Field::device(&tag, "place.x"), &x.to_string())?;
+        set(&text, &Field::device(&tag, "place.y"), &y.to_string())
+    })
+}
+
+fn turn(rig: &Rig, form: &Form) -> Made {
+    let device = device(rig, form)?;
+    let tag = device.tag.clone();
+    let place = device.place.as_ref().ok_or_else(|| format!("{tag} has no place yet"))?;
+    if place.locked {
+        return Err(format!("{tag} is locked"));
+    }
+    let quarters = (place.quarters + 1) % 4;
+    // About its middle, on whole millimetres, so that it stays where the eye left it.
+    let by = device.size.value.map_or(Length::ZERO, |size| {
+        let half = if place.quarters % 2 == 0 { size.width - size.depth } else { size.depth - size.width };
+        Length::from_mm(half.half().nm().div_euclid(1_000_000))
+    });
+    let (x, y) = (place.x + by, place.y - by);
+    named(format!("turn {tag} to {}°", 90 * u32::from(quarters)), move |text| {
+        let text = set(text, &Field::device(&tag, "place.turn"), &(90 * u32::from(quarters)).to_string())?;
+        let text = set(&text, &Field::device(&tag, "place.x"), &x.to_string())?;
+        set(&text, &Field::device(&tag, "place.y"), &y.to_string())
+    })
+}
+
+fn toggle(rig: &Rig, form: &Form, key: &'static str) -> Made {
+    let device = device(rig, form)?;
+    let tag = device.tag.clone();
+    let place = device.place.as_ref().ok_or_else(|| format!("{tag} has no place yet"))?;
+    let on = if key == "locked" { place.locked } else { place.under };
+    let name = match (key, on) {
+        ("locked", false) => format!("lock {tag}"),
+        ("locked", true) => format!("unlock {tag}"),
+        (_, false) => format!("put {tag} under the deck"),
+        (_, true) => format!("put {tag} on the deck"),
+    };
+    named(name, move |text| {
+        let field = Field::device(&tag, "place").below(key);
+        if on { remove(text, &field) } else { set(text, &field, "true") }
+    })
+}
+
+fn place(rig: &Rig, form: &Form) -> Made {
+    let device = device(rig, form)?;
+    let tag = device.tag.clone();
+    let first = rig.board.decks.first().map(|deck| deck.name.clone()).unwrap_or_default();
+    let deck = form.get("deck").filter(|deck| !deck.is_empty()).map_or(first.clone(), str::to_owned);
+    if deck != FLOOR && rig.board.deck(&deck).is_none() {
+        return Err(format!("the board has no deck `{deck}`"));
+    }
+    let written = |key: &str| -> Result<String, String> {
+        let text = form.need(key)?.trim();
+        // A bare number in a field that shows its unit beside it is meant in that unit.
+        let unit = form.get("unit").filter(|unit| *unit == "in").unwrap_or("mm");
+        if text.parse::<f64>().is_ok() { Ok(format!("{text} {unit}")) } else { Ok(text.to_owned()) }
+    };
+    let (x, y) = (written("x")?, written("y")?);
+    let has_deck = device.place.is_some();
+    named(format!("place {tag} at {x}, {y}"), move |text| {
+        let mut text = text.to_owned();
+        if has_deck || deck != first {
+            text = set(&text, &Field::device(&tag, "place.deck"), &deck)?;
+        }
+        let text = set(&text, &Field::device(&tag, "place.x"), &x)?;
+        set(&text, &Field::device(&tag, "place.y"), &y)
+    })
+}
+
+/// A tag that no device has: as wished, else counted from A1.
+fn free_tag(rig: &Rig, wished: Option<&str>, taken: &[String]) -> Result<String, String> {
+    let is_free = |tag: &str| {
+        rig.device(tag).is_none()
+            && rig.source(tag).is_none()
+            && rig.sink(tag).is_none()
+            && !taken.iter().any(|other| other == tag)
+    };
+    match wished.map(str::trim).filter(|tag| !tag.is_empty()) {
+        Some(tag) if tag.contains('.') => Err(format!("a tag has no point, `{tag}` has")),
+        Some(tag) if is_free(tag) => Ok(tag.to_owned()),
+        Some(tag) => Err(format!("`{tag}` is the name of something else in this rig")),
+        None => (1..=999)
+            .map(|number| format!("A{number}"))
+            .find(|tag| is_free(tag))
+            .ok_or_else(|| "no free tag".to_owned()),
+    }
+}
+
+fn add(rig: &Rig, form: &Form) -> Made {
+    let kind = form.need("kind")?.to_owned();
+    let tag = free_tag(rig, form.get("tag"), &[])?;
+    let title = form.get("title").map(str::trim).filter(|title| !title.is_empty()).map(str::to_owned);
+    named(format!("add {tag}"), move |text| {
+        let text = append(text, "device", &tag)?;
+        let text = set(&text, &Field::device(&tag, "kind"), &kind)?;
+        match title {
+            Some(title) => set(&text, &Field::device(&tag, "title"), &title),
+            None => Ok(text),
+        }
+    })
+}
+
+/// Values of a new device, key by key, with where they come from.
+pub(crate) type Values = Vec<(String, String)>;
+
+fn write_device(text: &str, tag: &str, from: &str, values: &Values) -> Result<String, EditError> {
+    let mut text = append(text, "device", tag)?;
+    for (key, value) in values.iter().filter(|(key, _)| !key.contains('.')) {
+        text = set(&text, &Field::device(tag, key), value)?;
+    }
+    if !from.is_empty() {
+        text = set(&text, &Field::device(tag, "from"), from)?;
+    }
+    for (key, value) in values.iter().filter(|(key, _)| key.contains('.')) {
+        text = set(&text, &Field::device(tag, key), value)?;
+    }
+    Ok(text)
+}
+
+/// The values a measuring form gives, without the empty ones.
+pub(crate) fn measured(form: &Form) -> Values {
+    let mut out = Vec::new();
+    let mut put = |key: String, value: &str, unit: &str| {
+        let value = value.trim();
+        if value.is_empty() {
+            return;
+        }
+        let bare = value.parse::<f64>().is_ok() && !unit.is_empty();
+        out.push((key, if bare { format!("{value} {unit}") } else { value.to_owned() }));
+    };
+    let length = form.get("unit").filter(|unit| *unit == "in").unwrap_or("mm");
+    for (name, unit) in [
+        ("title", ""),
+        ("size.width", length),
+        ("size.depth", length),
+        ("size.height", length),
+        ("knobs", length),
+        ("corner", length),
+        ("mass", "g"),
+        ("power.type", ""),
+        ("power.volts", "V"),
+        ("power.current", "mA"),
+        ("power.sign", ""),
+        ("signal.bypass", ""),
+    ] {
+        put(name.to_owned(), form.get(name).unwrap_or(""), unit);
+    }
+    for number in 1..=12 {
+        let of = |key: &str| form.get(&format!("port{number}.{key}")).unwrap_or("").trim();
+        let name = of("name").replace('.', "");
+        if name.is_empty() {
+            continue;
+        }
+        for (key, unit) in
+            [("role", ""), ("connector", ""), ("face", ""), ("offset", length), ("height", length), ("z", "")]
+        {
+            put(format!("port.{name}.{key}"), of(key), unit);
+        }
+    }
+    if let (Some(x), Some(y)) = (form.get("switch.x"), form.get("switch.y"))
+        && !x.trim().is_empty()
+        && !y.trim().is_empty()
+    {
+        put("switch.FOOT.x".into(), x, length);
+        put("switch.FOOT.y".into(), y, length);
+    }
+    out
+}
+
+/// The text of a document with nothing but this device on it, for a live view.
+pub(crate) fn alone(form: &Form) -> Result<String, String> {
+    let blank = "format = 1\n[job]\ntitle = \"kind\"\n";
+    write_device(blank, "NEW", "measured", &measured(form)).map_err(|error| error.to_string())
+}
+
+/// A kind for the shop's catalogue, as one table with its header.
+pub(crate) fn kind(form: &Form, id: &str) -> Result<String, String> {
+    let text = alone(form)?;
+    let at = text.find("[[device]]").ok_or("nothing was measured")?;
+    let body = text[at..].replace("[[device]]", &format!("[device.\"{id}\"]")).replace("tag = \"NEW\"\n", "");
+    Ok(body)
+}
+
+/// The id of a kind from its title: small letters, digits and hyphens.
+pub(crate) fn kind_id(title: &str) -> String {
+    let mut id = String::new();
+    for c in title.chars().flat_map(char::to_lowercase) {
+        if c.is_ascii_alphanumeric() {
+            id.push(c);
+        } else if !id.ends_with('-') && !id.is_empty() {
+            id.push('-');
+        }
+    }
+    let id: String = id.trim_end_matches('-').chars().take(40).collect();
+    if id.is_empty() { "own-kind".to_owned() } else { id }
+}
+
+fn measure(rig: &Rig, form: &Form) -> Made {
+    let tag = free_tag(rig, form.get("tag"), &[])?;
+    if let Some(kind) = form.get("kept-kind") {
+        let kind = kind.to_owned();
+        return named(format!("add {tag}, measured"), move |text| {
+            let text = append(text, "device", &tag)?;
+            set(&text, &Field::device(&tag, "kind"), &kind)
+        });
+    }
+    let values = measured(form);
+    if values.is_empty() {
+        return Err("nothing was measured".to_owned());
+    }
+    named(format!("add {tag}, measured"), move |text| write_device(text, &tag, "measured", &values))
+}
+
+fn paste(rig: &Rig, form: &Form) -> Made {
+    let sheet = crate::paste::read(form.need("rows")?, rig);
+    if let Some(problem) = sheet.first_problem() {
+        return Err(format!("nothing was added: {problem}"));
+    }
+    let mut taken = Vec::new();
+    let mut rows = Vec::new();
+    for row in &sheet.rows {
+        let tag = free_tag(rig, row.tag.as_deref(), &taken)?;
+        taken.push(tag.clone());
+        rows.push((tag, row.values.clone()));
+    }
+    if rows.is_empty() {
+        return Err("there are no rows to add".to_owned());
+    }
+    let from = form.get("from").unwrap_or("printed").to_owned();
+    named(format!("add {} rows from a spreadsheet", rows.len()), move |text| {
+        rows.iter().try_fold(text.to_owned(), |text, (tag, values)| write_device(&text, tag, &from, values))
+    })
+}
+
+/// Takes a device away with what names it: its stops, its leads, feeds from it, acceptances.
+fn away(text: &str, tag: &str) -> Result<String, EditError> {
+    let own = |name: &str| name == tag || name.strip_prefix(tag).is_some_and(|rest| rest.starts_with('.'));
+    let mut out = remove_row(text, "device", tag)?;
+    let Ok(job) = document::read_text("rig.toml", text, None) else { return Ok(out) };
+    for run in &job.rig.runs {
+        let stops: Vec<String> = run.stops.iter().map(|stop| stop.text.clone()).collect();
+        if stops.iter().any(|stop| own(stop)) {
+            let rest: Vec<String> = stops.into_iter().filter(|stop| !own(stop)).collect();
+            out = if rest.len() < 2 {
+                remove_row(&out, "run", &run.name)?
+            } else {
+                set_list(&out, &Field::run(&run.name, "stops"), &rest)?
+            };
+        }
+    }
+    for lead in &job.rig.leads {
+        if own(&lead.from.to_string()) || own(&lead.to.to_string()) {
+            out = remove_row(&out, "lead", &format!("{} > {}", lead.from, lead.to))?;
+        }
+    }
+    for other in job.rig.devices.iter().filter(|other| other.tag != tag) {
+        if other.feed.as_ref().is_some_and(|feed| feed.outlets.iter().any(|outlet| outlet.device == tag)) {
+            out = remove(&out, &Field::device(&other.tag, "feed"))?;
+        }
+    }
+    for state in &job.rig.states {
+        if state.engaged.iter().any(|name| name == tag) {
+            let rest: Vec<String> = state.engaged.iter().filter(|name| *name != tag).cloned().collect();
+            out = set_list(&out, &Field::of("state", &state.name, "engaged"), &rest)?;
+        }
+    }
+    // From the last to the first, so that the numbers of the others stay.
+    for accept in job.rig.acceptances.iter().rev().filter(|accept| accept.devices.iter().any(|d| d == tag)) {
+        out = remove_row(&out, "accept", &accept.index.to_string())?;
+    }
+    Ok(out)
+}
+
+fn new_run(rig: &Rig, form: &Form) -> Made {
+    let name = form.need("name")?.trim().to_owned();
+    if rig.runs.iter().any(|run| run.name == name) {
+        return Err(format!("there is a run `{name}` already"));
+    }
+    let stops = form.all("stop");
+    if stops.len() < 2 {
+        return Err("a run goes from one stop to another".to_owned());
+    }
+    let carries = form.get("carries").filter(|word| !word.is_empty() && *word != "signal").map(str::to_owned);
+    named(format!("add run {name}"), move |text| {
+        let mut text = append(text, "run", &name)?;
+        if let Some(carries) = &carries {
+            text = set(&text, &Field::run(&name, "carries"), carries)?;
+        }
+        set_list(&text, &Field::run(&name, "stops"), &stops)
+    })
+}
+
+fn stops(rig: &Rig, form: &Form) -> Made {
+    let name = form.need("run")?.to_owned();
+    let run = rig.runs.iter().find(|run| run.name == name).ok_or_else(|| format!("there is no run `{name}`"))?;
+    let old: Vec<&str> = run.stops.iter().map(|stop| stop.text.as_str()).collect();
+    let mut new: Vec<String> = old.iter().map(|stop| (*stop).to_owned()).collect();
+    let index = |key: &str| -> Result<usize, String> {
+        let at = usize::try_from(form.whole(key)?).map_err(|_| "there is no such stop".to_owned())?;
+        Ok(at)
+    };
+    let said;
+    match form.need("how")? {
+        "move" => {
+            let (from, to) = (index("at")?, index("to")?);
+            if new.len() <= from || new.len() <= to {
+                return Err("there is no such stop".to_owned());
+            }
+            let stop = new.remove(from);
+            said = format!("move {stop} in run {name}");
+            new.insert(to, stop);
+        }
+        "insert" => {
+            let stop = form.need("stop")?.trim().to_owned();
+            let at = index("at")?.min(new.len());
+            said = format!("put {stop} into run {name}");
+            new.insert(at, stop);
+        }
+        "loop" => {
+            let (send, back) = (form.need("send")?.to_owned(), form.need("back")?.to_owned());
+            let at = index("at")?;
+            let until = index("until")?;
+            if until < at || new.len() <= until {
+                return Err("a loop holds stops that follow one another".to_owned());
+            }
+            said = format!("put {} to {} into a loop", new[at], new[until]);
+            new.insert(until + 1, back);
+            new.insert(at, send);
+        }
+        "out" => {
+            let at = index("at")?;
+            if new.len() <= at {
+                return Err("there is no such stop".to_owned());
+            }
+            said = format!("take {} out of run {name}", new.remove(at));
+        }
+        "all" => {
+            new = form.all("stop");
+            said = format!("change the stops of run {name}");
+        }
+        other => return Err(format!("there is no way to `{other}` stops")),
+    }
+    if new.len() < 2 {
+        return Err("a run has at least two stops; take the whole run away instead".to_owned());
+    }
+    named(said, move |text| set_list(text, &Field::run(&name, "stops"), &new))
+}
+
+/// A source or a sink.
+fn end(rig: &Rig, form: &Form) -> Made {
+    let list = form.need("list")?.to_owned();
+    let id = free_tag(rig, Some(form.need("id")?), &[])?;
+    let kind = form.need("kind")?.to_owned();
+    let key = if list == "source" { "pickup" } else { "kind" };
+    let cable = if list == "source" { "instrument" } else { "balanced" };
+    let length = form.get("lead").map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned);
+    let cable = form.get("cable").filter(|text| !text.is_empty()).unwrap_or(cable).to_owned();
+    let plug = form.get("plug").filter(|text| !text.is_empty()).unwrap_or("jack-straight").to_owned();
+    named(format!("add {list} {id}"), move |text| {
+        let text = begin(text, &list, &id)?;
+        let mut text = set(&text, &Field::of(&list, &id, key), &kind)?;
+        if let Some(length) = &length {
+            text = set_given(&text, &Field::of(&list, &id, "lead"), length, "assumed")?;
+            text = set(&text, &Field::of(&list, &id, "cable"), &cable)?;
+            text = set(&text, &Field::of(&list, &id, "plug"), &plug)?;
+        }
+        Ok(text)
+    })
+}
+
+fn feed(form: &Form) -> Made {
+    let tag = form.need("tag")?.to_owned();
+    let outlets: Vec<String> = form.all("outlet").into_iter().filter(|outlet| !outlet.is_empty()).collect();
+    if outlets.is_empty() {
+        return named(format!("take the feed of {tag} away"), move |text| {
+            remove(text, &Field::device(&tag, "feed"))
+        });
+    }
+    let kind = form.get("type").unwrap_or("single").to_owned();
+    let crossing = form.get("crossing").is_some();
+    named(format!("feed {tag} from {}", outlets.join(" and ")), move |text| {
+        let mut text = set_list(text, &Field::device(&tag, "feed.outlets"), &outlets)?;
+        let field = Field::device(&tag, "feed.type");
+        text = if kind == "single" { remove(&text, &field)? } else { set(&text, &field, &kind)? };
+        let field = Field::device(&tag, "feed.crossing");
+        if crossing { set(&text, &field, "true") } else { remove(&text, &field) }
+    })
+}
+
+/// What is special about one lead; an empty value takes the key away.
+fn lead(form: &Form) -> Made {
+    let id = form.need("lead")?.to_owned();
+    let key = form.need("key")?.to_owned();
+    let value = form.get("value").unwrap_or("").trim().to_owned();
+    let value = if key == "cut" && value.parse::<f64>().is_ok() {
+        format!("{value} {}", form.get("unit").unwrap_or("mm"))
+    } else {
+        value
+    };
+    let shown = form.get("shown").unwrap_or(&id).to_owned();
+    let name = if value.is_empty() { format!("leave {key} of {shown} open") } else { format!("{key} of {shown}: {value}") };
+    named(name.replace('_', " "), move |text| {
+        let text = append(text, "lead", &id)?;
+        let field = Field::new(["lead", &id, &key]);
+        if value.is_empty() { remove(&text, &field) } else { set(&text, &field, &value) }
+    })
+}
+
+fn requirement(rig: &Rig, form: &Form) -> Made {
+    let text_of = form.need("text")?.trim().to_owned();
+    let mut all: Vec<(String, String)> =
+        rig.brief.requirements.iter().map(|r| (r.id.clone(), r.text.clone())).collect();
+    let id = match form.get("id").filter(|id| !id.is_empty()) {
+        Some(id) => id.to_owned(),
+        None => (1..).map(|n| format!("R{n}")).find(|id| all.iter().all(|(other, _)| other != id)).unwrap_or_default(),
+    };
+    let name = if text_of.is_empty() { format!("take requirement {id} away") } else { format!("requirement {id}") };
+    match all.iter_mut().find(|(other, _)| *other == id) {
+        Some((_, old)) => old.clone_from(&text_of),
+        None => all.push((id, text_of)),
+    }
+    all.retain(|(_, text)| !text.is_empty());
+    let rows: Vec<String> = all
+        .iter()
+        .map(|(id, text)| format!("{{ id = {}, text = {} }}", quoted(id), quoted(text)))
+        .collect();
+    let list = format!("[\n  {},\n]", rows.join(",\n  "));
+    named(name, move |text| set(text, &Field::new(["brief", "requirements"]), &list))
+}
+
+/// A text as TOML writes it between quotes.
+fn quoted(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' => out.push_str("\\\""),
+            '\\' => out.push_str("\\\\"),
+            c if c.is_control() => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out.push('"');
+    out
+}
+
+fn accept(form: &Form) -> Made {
+    let rule = form.need("rule")?.to_owned();
+    let devices = form.all("device");
+    let reason = form.need("reason")?.trim().to_owned();
+    if reason.is_empty() {
+        return Err("a reason is missing; write why you answer for it".to_owned());
+    }
+    let by = form.get("by").map(str::trim).filter(|by| !by.is_empty()).map(str::to_owned);
+    named(format!("answer for {rule}: {}", devices.join(", ")), move |text| {
+        document::edit::accept(text, &rule, &devices, &reason, by.as_deref())
+    })
+}
+
+fn cure(read: &Read, form: &Form) -> Made {
+    let (rule, mut devices) = (form.need("rule")?, form.all("device"));
+    devices.sort();
+    let edit: Edit = read
+        .findings
+        .iter()
+        .find(|finding| finding.rule == rule && finding.devices == devices)
+        .and_then(|finding| finding.edit.clone())
+        .ok_or("that finding is gone, or nothing cures it in one step")?;
+    named(edit.name.clone(), move |text| apply(text, &edit))
+}
+
+/// Any values of the format: `field` and `value` in pairs, `from` where a value says where it comes from.
+fn values(form: &Form) -> Made {
+    let fields: Vec<Field> = form.all("field").iter().map(|word| unpacked(word)).collect();
+    let (values, froms) = (form.all("value"), form.all("from"));
+    if fields.is_empty() || fields.len() != values.len() {
+        return Err("an edit sets one value for each field".to_owned());
+    }
+    let name = match form.get("name") {
+        Some(name) => name.to_owned(),
+        None => format!("{}: {}", fields[0], values[0].trim()),
+    };
+    let unit = form.get("unit").unwrap_or("").to_owned();
+    named(name, move |text| {
+        let mut text = text.to_owned();
+        for (index, (field, value)) in fields.iter().zip(&values).enumerate() {
+            let value = value.trim();
+            let value = if value.parse::<f64>().is_ok() && !unit.is_empty() {
+                format!("{value} {unit}")
+            } else {
+                value.to_owned()
+            };
+            let from = froms.get(index).map(String::as_str).filter(|from| !from.is_empty());
+            text = match from {
+                Some(from) if !value.is_empty() || from == "unknown" => set_given(&text, field, &value, from)?,
+                _ if value.is_empty() => {
+                    apply(&text, &Edit { name: String::new(), changes: vec![Change { field: field.clone(), to: None }] })?
+                }
+                _ => set(&text, field, &value)?,
+            };
+        }
+        Ok(text)
+    })
+}

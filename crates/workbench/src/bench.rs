@@ -1,0 +1,251 @@
+//! A shop folder opened for serving: what is open, what was derived from it, who is told of changes.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use design::Design;
+use drawing::Drawing;
+use document::{Files, Job, Problem};
+use finding::Finding;
+use store::{State, Store, StoreError, Written};
+use tokio::sync::broadcast;
+
+use crate::guard::{Access, Pace};
+use crate::papers::Papers;
+
+/// Something that changed, for the pages that look at it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Event {
+    /// The job.
+    pub job: String,
+    /// The revision of its document that is now in force; ticks leave it as it is.
+    pub revision: u64,
+    /// Which page made the change, so that it can ignore its own echo.
+    pub client: String,
+}
+
+/// A document with everything that follows from it.
+#[derive(Debug)]
+pub(crate) struct Read {
+    pub(crate) job: Job,
+    pub(crate) design: Design,
+    pub(crate) findings: Vec<Finding>,
+    pub(crate) inputs: String,
+    /// Plans of all decks or one, drawn when somebody first looks.
+    plans: Mutex<BTreeMap<Option<String>, Arc<Drawing>>>,
+}
+
+/// A document that cannot be read, and why.
+#[derive(Debug)]
+pub(crate) struct Trouble {
+    pub(crate) problems: Vec<Problem>,
+    pub(crate) files: Files,
+    pub(crate) said: String,
+}
+
+/// A job as it stands.
+#[derive(Debug)]
+pub(crate) struct Opened {
+    pub(crate) name: String,
+    pub(crate) state: State,
+    pub(crate) read: Result<Read, Trouble>,
+}
+
+/// A shop folder, opened for serving.
+pub struct Bench {
+    pub(crate) store: Store,
+    pub(crate) papers: Arc<dyn Papers>,
+    pub(crate) access: Access,
+    pub(crate) pace: Mutex<Pace>,
+    opened: Mutex<BTreeMap<String, (String, Arc<Opened>)>>,
+    printed: Mutex<BTreeMap<(String, String), Arc<crate::papers::Printed>>>,
+    events: broadcast::Sender<Event>,
+}
+
+impl std::fmt::Debug for Bench {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Bench").field("folder", &self.store.folder()).finish_non_exhaustive()
+    }
+}
+
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    // What these locks guard is whole after every statement.
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Bench {
+    /// Opens a shop folder.
+    pub fn open(folder: &Path, papers: Arc<dyn Papers>, access: Access) -> Result<Arc<Self>, StoreError> {
+        let (events, _) = broadcast::channel(64);
+        Ok(Arc::new(Self {
+            store: Store::open(folder)?,
+            papers,
+            access,
+            pace: Mutex::new(Pace::new()),
+            opened: Mutex::default(),
+            printed: Mutex::default(),
+            events,
+        }))
+    }
+
+    /// The job as it stands on disk, derived once for each text.
+    pub(crate) fn look(&self, job: &str) -> Result<Arc<Opened>, StoreError> {
+        let state = self.store.state(job)?;
+        self.derive(job, state)
+    }
+
+    fn derive(&self, job: &str, state: State) -> Result<Arc<Opened>, StoreError> {
+        let key = format!("{}.{}.{}", state.hash, state.revision, self.store.overlay_stamp());
+        if let Some((known, opened)) = lock(&self.opened).get(job)
+            && *known == key
+        {
+            return Ok(Arc::clone(opened));
+        }
+        let read = self.read(job, &state.text);
+        let opened = Arc::new(Opened { name: job.to_owned(), state, read });
+        lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
+        Ok(opened)
+    }
+
+    pub(crate) fn read(&self, name: &str, text: &str) -> Result<Read, Trouble> {
+        match document::read_in_shop(&format!("{name}/rig.toml"), text, self.store.folder()) {
+            Ok(job) => {
+                let design = design::derive(job.rig.clone(), job.limits.clone());
+                let findings = checks::check(&design);
+                let inputs = hash_of(job.files.0.iter().map(|file| file.text.as_str()));
+                Ok(Read { job, design, findings, inputs, plans: Mutex::default() })
+            }
+            Err(document::ReadError::Problems { problems, files }) => {
+                let said = problems.first().map(|p| p.message.clone()).unwrap_or_default();
+                Err(Trouble { problems, files, said })
+            }
+            Err(other) => {
+                Err(Trouble { problems: Vec::new(), files: Files::default(), said: other.to_string() })
+            }
+        }
+    }
+
+    /// Makes one named edit. An edit that would leave the document unreadable is refused.
+    pub(crate) fn edit(
+        &self,
+        job: &str,
+        base: u64,
+        client: &str,
+        name: &str,
+        make: impl FnOnce(&str) -> Result<String, String>,
+    ) -> Result<Arc<Opened>, StoreError> {
+        let mut fresh = None;
+        let written = self.store.edit(job, base, name, |text| {
+            let after = make(text)?;
+            match self.read(job, &after) {
+                Ok(read) => {
+                    fresh = Some(read);
+                    Ok(after)
+                }
+                // A document that could not be read before may be mended step by step.
+                Err(_) if self.read(job, text).is_err() => Ok(after),
+                Err(trouble) => Err(trouble.said),
+            }
+        })?;
+        Ok(self.settle(job, client, written, fresh))
+    }
+
+    /// Takes the last edit back or makes it again.
+    pub(crate) fn step(
+        &self,
+        job: &str,
+        base: Option<u64>,
+        client: &str,
+        direction: store::Direction,
+    ) -> Result<Arc<Opened>, StoreError> {
+        let written = self.store.step(job, base, direction)?;
+        Ok(self.settle(job, client, written, None))
+    }
+
+    fn settle(&self, job: &str, client: &str, written: Written, fresh: Option<Read>) -> Arc<Opened> {
+        let state = written.state;
+        let key = format!("{}.{}.{}", state.hash, state.revision, self.store.overlay_stamp());
+        let read = fresh.map_or_else(|| self.read(job, &state.text), Ok);
+        let opened = Arc::new(Opened { name: job.to_owned(), state, read });
+        lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
+        self.tell(job, opened.state.revision, client);
+        opened
+    }
+
+    /// Sets or takes away a tick of the work order.
+    pub(crate) fn tick(&self, job: &str, client: &str, step: &str, done: bool) -> Result<(), StoreError> {
+        self.store.tick(job, step, done, None)?;
+        let revision = self.look(job)?.state.revision;
+        self.tell(job, revision, client);
+        Ok(())
+    }
+
+    fn tell(&self, job: &str, revision: u64, client: &str) {
+        // Nobody may be listening.
+        let _ = self.events.send(Event { job: job.to_owned(), revision, client: client.to_owned() });
+    }
+
+    pub(crate) fn listen(&self) -> broadcast::Receiver<Event> {
+        self.events.subscribe()
+    }
+
+    /// A paper of a job, made once for each state of its inputs.
+    pub(crate) fn print(
+        &self,
+        job: &str,
+        name: &str,
+        read: &Read,
+    ) -> Result<Arc<crate::papers::Printed>, String> {
+        let revisions = self.store.revisions(job).unwrap_or_default();
+        let key = (format!("{name} {}", revisions.len()), read.inputs.clone());
+        if let Some(printed) = lock(&self.printed).get(&key) {
+            return Ok(Arc::clone(printed));
+        }
+        let made = Arc::new(self.papers.make(name, &read.printed_from(&revisions))?);
+        let mut printed = lock(&self.printed);
+        // A handful of papers of today's revisions; older ones are made again when somebody asks.
+        if 64 < printed.len() {
+            printed.clear();
+        }
+        printed.insert(key, Arc::clone(&made));
+        Ok(made)
+    }
+}
+
+impl Read {
+    /// The plan of all decks or of one.
+    pub(crate) fn plan(&self, deck: Option<&str>) -> Arc<Drawing> {
+        // Held while it is drawn: whoever asks meanwhile waits for the same drawing instead of making another.
+        let mut plans = lock(&self.plans);
+        let key = deck.map(str::to_owned);
+        Arc::clone(
+            plans
+                .entry(key)
+                .or_insert_with(|| Arc::new(crate::pages::drawn::plan(&self.design, deck))),
+        )
+    }
+
+    pub(crate) fn printed_from<'a>(
+        &'a self,
+        revisions: &'a [store::RevisionEntry],
+    ) -> crate::papers::PrintedFrom<'a> {
+        crate::papers::PrintedFrom {
+            design: &self.design,
+            findings: &self.findings,
+            inputs: &self.inputs,
+            revisions,
+        }
+    }
+}
+
+/// SHA-256 over the lengths and texts, as hexadecimal digits.
+pub(crate) fn hash_of<'a>(texts: impl Iterator<Item = &'a str>) -> String {
+    use sha2::{Digest, Sha256};
+    let mut hash = Sha256::new();
+    for text in texts {
+        hash.update(u64::try_from(text.len()).unwrap_or(u64::MAX).to_be_bytes());
+        hash.update(text.as_bytes());
+    }
+    hash.finalize().iter().fold(String::new(), |out, byte| out + &format!("{byte:02x}"))
+}

@@ -1,0 +1,77 @@
+//! Errors as pages with a way out, or as data for the script.
+
+use axum::Json;
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Response};
+use maud::html;
+use serde_json::json;
+use store::StoreError;
+
+/// Why a request is not served.
+#[derive(Debug)]
+pub(crate) struct Refusal {
+    status: StatusCode,
+    why: String,
+    /// The revision in force, when the edit was made on an older one.
+    now: Option<u64>,
+    as_data: bool,
+}
+
+impl Refusal {
+    pub(crate) fn new(status: StatusCode, why: impl Into<String>) -> Self {
+        Self { status, why: why.into(), now: None, as_data: false }
+    }
+
+    /// Something that is not there.
+    pub(crate) fn missing(why: impl Into<String>) -> Self {
+        Self::new(StatusCode::NOT_FOUND, why)
+    }
+
+    /// Something that makes no sense.
+    pub(crate) fn senseless(why: impl Into<String>) -> Self {
+        Self::new(StatusCode::UNPROCESSABLE_ENTITY, why)
+    }
+
+    /// For the script, which shows it where the edit was made.
+    #[must_use]
+    pub(crate) fn as_data(mut self, as_data: bool) -> Self {
+        self.as_data = as_data;
+        self
+    }
+}
+
+impl From<StoreError> for Refusal {
+    fn from(error: StoreError) -> Self {
+        let status = match &error {
+            StoreError::NoJob(_) | StoreError::Name(_) => StatusCode::NOT_FOUND,
+            StoreError::Stale { .. } | StoreError::Taken(_) | StoreError::Nothing(_) => StatusCode::CONFLICT,
+            StoreError::Refused(_) | StoreError::Revision(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            StoreError::File { .. } | StoreError::Journal(_) => StatusCode::INTERNAL_SERVER_ERROR,
+        };
+        let now = match &error {
+            StoreError::Stale { now, .. } => Some(*now),
+            _ => None,
+        };
+        Self { status, why: error.to_string(), now, as_data: false }
+    }
+}
+
+impl IntoResponse for Refusal {
+    fn into_response(self) -> Response {
+        if self.as_data {
+            return (self.status, Json(json!({ "refused": self.why, "now": self.now }))).into_response();
+        }
+        let page = crate::pages::frame::bare(
+            "Not done",
+            &html! {
+                h1 { "Not done" }
+                p { (self.why) "." }
+                @if self.now.is_some() {
+                    p { "Nothing was merged. Go back, look at what changed, and make the edit again if it is still wanted." }
+                }
+                p { a.btn href="/" { "To the shop" } }
+            },
+        );
+        (self.status, Html(page)).into_response()
+    }
+}

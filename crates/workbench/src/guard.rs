@@ -1,0 +1,170 @@
+//! What keeps strangers out: hosts, origins, tokens, size and pace, and the content policy.
+
+use std::sync::Arc;
+use std::time::Instant;
+
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use crate::bench::Bench;
+use crate::error::Refusal;
+
+/// Who may ask.
+#[derive(Debug, Clone, Default)]
+pub struct Access {
+    /// The host names, with port, by which this server may be addressed. Empty: any, which needs a token.
+    pub hosts: Vec<String>,
+    /// The token every visitor must show, when the server listens beyond this machine.
+    pub token: Option<String>,
+}
+
+impl Access {
+    /// For a server on the loopback address alone.
+    pub fn loopback(port: u16) -> Self {
+        let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|host| format!("{host}:{port}"));
+        Self { hosts: hosts.to_vec(), token: None }
+    }
+
+    fn knows(&self, host: &str) -> bool {
+        (self.hosts.is_empty() && self.token.is_some()) || self.hosts.iter().any(|known| known == host)
+    }
+}
+
+/// The largest body a request may have, in bytes. A spreadsheet of a thousand devices is a tenth of it.
+pub const LARGEST_BODY: usize = 512 * 1024;
+
+/// Requests in a second that are served for ever, and how many may come at once.
+const PER_SECOND: f64 = 400.0;
+const AT_ONCE: f64 = 1200.0;
+
+/// A bucket of requests that fills with time.
+#[derive(Debug)]
+pub(crate) struct Pace {
+    left: f64,
+    at: Instant,
+}
+
+impl Pace {
+    pub(crate) fn new() -> Self {
+        Self { left: AT_ONCE, at: Instant::now() }
+    }
+
+    /// Whether one more request may pass at this moment.
+    pub(crate) fn pass(&mut self, now: Instant) -> bool {
+        let since = now.saturating_duration_since(self.at).as_secs_f64();
+        self.left = (self.left + since * PER_SECOND).min(AT_ONCE);
+        self.at = now;
+        if self.left < 1.0 {
+            return false;
+        }
+        self.left -= 1.0;
+        true
+    }
+}
+
+/// Scripts, styles, fonts and pictures of our own alone; nothing inline; frames for our own papers only.
+pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; \
+     connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'";
+
+fn text<'a>(headers: &'a HeaderMap, name: &header::HeaderName) -> Option<&'a str> {
+    headers.get(name).and_then(|value| value.to_str().ok())
+}
+
+/// A cookie's value.
+pub(crate) fn cookie(headers: &HeaderMap, name: &str) -> Option<String> {
+    let all = text(headers, &header::COOKIE)?;
+    all.split(';').find_map(|pair| {
+        let (key, value) = pair.trim().split_once('=')?;
+        (key == name).then(|| value.to_owned())
+    })
+}
+
+/// Compares without stopping at the first difference.
+fn same(a: &str, b: &str) -> bool {
+    a.len() == b.len() && a.bytes().zip(b.bytes()).fold(0, |sum, (x, y)| sum | (x ^ y)) == 0
+}
+
+/// Checks every request and adds the protecting headers to every answer.
+pub(crate) async fn guard(State(bench): State<Arc<Bench>>, request: Request, next: Next) -> Response {
+    let mut response = match check(&bench, &request) {
+        Ok(()) => next.run(request).await,
+        Err(answer) => *answer,
+    };
+    let headers = response.headers_mut();
+    for (name, value) in [
+        (header::CONTENT_SECURITY_POLICY, POLICY),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "same-origin"),
+        (header::HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+        (header::HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    response
+}
+
+fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
+    let refuse = |status, why: &str| Err(Box::new(Refusal::new(status, why).into_response()));
+    if !bench.pace.lock().unwrap_or_else(std::sync::PoisonError::into_inner).pass(Instant::now()) {
+        return refuse(StatusCode::TOO_MANY_REQUESTS, "too many requests; wait a moment");
+    }
+    let headers = request.headers();
+    let Some(host) = text(headers, &header::HOST).filter(|host| bench.access.knows(host)) else {
+        return refuse(StatusCode::FORBIDDEN, "this server does not go by that name");
+    };
+    if let Some(origin) = text(headers, &header::ORIGIN) {
+        if origin.strip_prefix("http://") != Some(host) {
+            return refuse(StatusCode::FORBIDDEN, "this request comes from another site");
+        }
+    } else if !matches!(*request.method(), Method::GET | Method::HEAD) {
+        return refuse(StatusCode::FORBIDDEN, "an edit must say where it comes from");
+    }
+    if let Some(token) = &bench.access.token {
+        let shown = cookie(headers, "token");
+        if shown.is_none_or(|shown| !same(&shown, token)) {
+            return admit(request, token);
+        }
+    }
+    Ok(())
+}
+
+/// A visitor who brings the token in the address gets it as a cookie and is sent on without it.
+fn admit(request: &Request, token: &str) -> Result<(), Box<Response>> {
+    let query = request.uri().query().unwrap_or("");
+    let brought = query.split('&').find_map(|pair| pair.strip_prefix("token="));
+    if brought.is_some_and(|brought| same(brought, token)) && request.method() == Method::GET {
+        let cookie = format!("token={token}; HttpOnly; SameSite=Strict; Path=/");
+        let to = request.uri().path().to_owned();
+        return Err(Box::new(
+            (StatusCode::SEE_OTHER, [(header::SET_COOKIE, cookie), (header::LOCATION, to)]).into_response(),
+        ));
+    }
+    let why = "this workbench wants its token: open the address that was printed when it started";
+    Err(Box::new(Refusal::new(StatusCode::FORBIDDEN, why).into_response()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::time::Duration;
+
+    #[test]
+    fn a_flood_is_stopped_and_forgiven() {
+        let mut pace = Pace::new();
+        let now = Instant::now();
+        let passed = (0..2000).filter(|_| pace.pass(now)).count();
+        assert_eq!(passed, 1200);
+        assert!(pace.pass(now + Duration::from_secs(1)));
+    }
+
+    #[test]
+    fn a_cookie_is_found_among_others() {
+        let mut headers = HeaderMap::new();
+        headers.insert(header::COOKIE, HeaderValue::from_static("unit=inch; token=abc"));
+        assert_eq!(cookie(&headers, "token").as_deref(), Some("abc"));
+        assert_eq!(cookie(&headers, "tok"), None);
+    }
+}

@@ -1,0 +1,22 @@
+//! The Brief.
+
+use document::Family;
+
+use super::{beside, kinds};
+use crate::bench::Read;
+use crate::pages::brief::Brief;
+use crate::pages::frame::{Head, Page};
+
+pub(crate) fn page(head: Head, read: &Read) -> Page {
+    let rig = &read.design.rig;
+    let brief = Brief {
+        head: &head,
+        job: &read.job,
+        requirements: &rig.brief.requirements,
+        boards: kinds(&read.job, Family::Board),
+        states: rig.states.iter().map(|state| (state.name.clone(), state.engaged.clone())).collect(),
+    };
+    let (tools, main) = (brief.tools(), brief.main());
+    let side = beside(&head, read, None);
+    Page { tools, main: Some(main), side, sums: None, head }
+}

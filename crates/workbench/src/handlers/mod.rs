@@ -1,0 +1,136 @@
+//! One module per place: parse the request, call a crate, fill the page.
+
+pub(crate) mod brief;
+pub(crate) mod build;
+pub(crate) mod deck;
+pub(crate) mod edit;
+pub(crate) mod events;
+pub(crate) mod gear;
+pub(crate) mod leads;
+pub(crate) mod panel;
+pub(crate) mod papers;
+pub(crate) mod path;
+pub(crate) mod place;
+pub(crate) mod power;
+pub(crate) mod shop;
+pub(crate) mod whence;
+
+use axum::http::HeaderMap;
+use document::{Entry, Family, Job};
+use quantity::LengthUnit;
+
+use crate::bench::{Opened, Read};
+use crate::pages::frame::{Head, Place};
+
+/// The query of an address, taken apart.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Query {
+    pub(crate) raw: String,
+    /// Whether the answer should come at once, without what takes long; that is asked for next.
+    pub(crate) quick: bool,
+    pairs: Vec<(String, String)>,
+}
+
+impl Query {
+    pub(crate) fn of(raw: &str) -> Self {
+        let pairs = raw
+            .split('&')
+            .filter(|part| !part.is_empty())
+            .map(|part| {
+                let (key, value) = part.split_once('=').unwrap_or((part, ""));
+                (plain(key), plain(value))
+            })
+            .collect();
+        Self { raw: raw.to_owned(), quick: false, pairs }
+    }
+
+    pub(crate) fn get(&self, name: &str) -> Option<&str> {
+        self.pairs.iter().find(|(key, _)| key == name).map(|(_, value)| value.as_str())
+    }
+}
+
+/// Text of a query: `+` is a space, `%2F` a byte.
+fn plain(text: &str) -> String {
+    let mut bytes = Vec::with_capacity(text.len());
+    let mut rest = text.bytes();
+    while let Some(byte) = rest.next() {
+        match byte {
+            b'+' => bytes.push(b' '),
+            b'%' => {
+                let digits = [rest.next(), rest.next()];
+                let digit = |byte: Option<u8>| byte.and_then(|byte| char::from(byte).to_digit(16));
+                match (digit(digits[0]), digit(digits[1])) {
+                    (Some(high), Some(low)) => bytes.push(u8::try_from(high * 16 + low).unwrap_or(b'?')),
+                    _ => bytes.push(b'?'),
+                }
+            }
+            byte => bytes.push(byte),
+        }
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+/// The unit of length a browser wants.
+pub(crate) fn unit_of(headers: &HeaderMap) -> LengthUnit {
+    match crate::guard::cookie(headers, "unit").as_deref() {
+        Some("inch") => LengthUnit::Inch,
+        _ => LengthUnit::Millimetre,
+    }
+}
+
+/// What every part of a page knows.
+pub(crate) fn head(opened: &Opened, place: Place, query: &Query, unit: LengthUnit) -> Head {
+    let read = opened.read.as_ref().ok();
+    let job = read.map(|read| &read.design.rig.job);
+    let findings = read.map(|read| read.findings.as_slice()).unwrap_or_default();
+    Head {
+        job: opened.name.clone(),
+        title: job.map_or_else(|| opened.name.clone(), |job| job.title.clone()),
+        number: job.and_then(|job| job.number.clone()),
+        player: job.and_then(|job| job.player.clone()),
+        letter: job.and_then(|job| job.revision.clone()),
+        revision: opened.state.revision,
+        undo: opened.state.undo.clone(),
+        redo: opened.state.redo.clone(),
+        unit,
+        place,
+        query: query.raw.clone(),
+        open: crate::pages::findings::open(findings),
+        by_place: crate::pages::findings::by_place(findings),
+    }
+}
+
+/// The kinds of one family, in order.
+pub(crate) fn kinds(job: &Job, family: Family) -> Vec<Entry> {
+    job.catalogue.entries().into_iter().filter(|entry| entry.family == family).collect()
+}
+
+/// Entries that go by all of some words.
+pub(crate) fn search(entries: Vec<Entry>, words: &str) -> Vec<Entry> {
+    let words: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
+    entries
+        .into_iter()
+        .filter(|entry| {
+            let all = format!("{} {} {}", entry.id, entry.title, entry.search.join(" ")).to_lowercase();
+            words.iter().all(|word| all.contains(word))
+        })
+        .collect()
+}
+
+/// The findings beside a place, with nothing picked.
+pub(crate) fn beside(head: &Head, read: &Read, picked: Option<&str>) -> maud::Markup {
+    crate::pages::findings::beside(head, &read.job, &read.findings, picked)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Query;
+
+    #[test]
+    fn a_query_is_taken_apart() {
+        let query = Query::of("pick=A%2F1&deck=main+deck&odd=%zz");
+        assert_eq!(query.get("pick"), Some("A/1"));
+        assert_eq!(query.get("deck"), Some("main deck"));
+        assert_eq!(query.get("odd"), Some("?"));
+    }
+}

@@ -1,0 +1,131 @@
+//! A place of a job: as a page, or as the fragments that changed.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::{Path, RawQuery, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use maud::html;
+use quantity::LengthUnit;
+
+use super::{Query, head, unit_of};
+use crate::bench::{Bench, Opened, Trouble};
+use crate::error::Refusal;
+use crate::pages::frame::{Page, Place};
+
+/// Whether the script asks, which wants data.
+pub(crate) fn wants_data(headers: &HeaderMap) -> bool {
+    headers
+        .get(axum::http::header::ACCEPT)
+        .and_then(|value| value.to_str().ok())
+        .is_some_and(|value| value.contains("application/json"))
+}
+
+/// The fragments a page has already.
+pub(crate) fn has(headers: &HeaderMap) -> String {
+    headers.get("x-have").and_then(|value| value.to_str().ok()).unwrap_or("").to_owned()
+}
+
+pub(crate) async fn home(Path(job): Path<String>) -> Redirect {
+    Redirect::to(&format!("/job/{}/deck", crate::pages::value::query(&job)))
+}
+
+pub(crate) async fn nowhere() -> Refusal {
+    Refusal::missing("there is nothing at this address")
+}
+
+pub(crate) async fn show(
+    State(bench): State<Arc<Bench>>,
+    Path((job, place)): Path<(String, String)>,
+    RawQuery(query): RawQuery,
+    headers: HeaderMap,
+) -> Result<Response, Refusal> {
+    let data = wants_data(&headers);
+    let place = Place::of(&place).ok_or_else(|| Refusal::missing(format!("there is no place `{place}`")))?;
+    let unit = unit_of(&headers);
+    let have = has(&headers);
+    off(move || {
+        let opened = bench.look(&job).map_err(|error| Refusal::from(error).as_data(data))?;
+        let page = page(&bench, &opened, place, &Query::of(&query.unwrap_or_default()), unit);
+        Ok(if data {
+            Json(page.data(&have, None)).into_response()
+        } else {
+            Html(page.html()).into_response()
+        })
+    })
+    .await
+}
+
+/// Runs what touches files or computes away from the threads that answer.
+pub(crate) async fn off<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
+    match tokio::task::spawn_blocking(work).await {
+        Ok(done) => done,
+        Err(_) => Err(Refusal::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "this is a bug in the program; your files are as they were",
+        )),
+    }
+}
+
+/// The page of a place.
+pub(crate) fn page(bench: &Bench, opened: &Opened, place: Place, query: &Query, unit: LengthUnit) -> Page {
+    let head = head(opened, place, query, unit);
+    let read = match &opened.read {
+        Ok(read) => read,
+        Err(trouble) => return unreadable(head, trouble, &opened.state.text),
+    };
+    match place {
+        Place::Brief => super::brief::page(head, read),
+        Place::Gear => super::gear::page(head, read, query),
+        Place::Path => super::path::page(head, read),
+        Place::Deck => super::deck::page(head, read, query),
+        Place::Panel => super::panel::page(head, read),
+        Place::Power => super::power::page(head, read, query),
+        Place::Leads => super::leads::page(head, read, query),
+        Place::Build => super::build::page(bench, head, read, query),
+        Place::Papers => super::papers::page(bench, head, read, query),
+    }
+}
+
+/// What stands in place of everything when the document cannot be read: the problems, and a way back.
+fn unreadable(head: crate::pages::frame::Head, trouble: &Trouble, text: &str) -> Page {
+    let main = html! {
+        div.page {
+            h2 { "The document cannot be read" }
+            p { (trouble.said) }
+            ol.problems {
+                @for problem in &trouble.problems {
+                    li {
+                        b { (trouble.files.place(&problem.at)) } " " (problem.message)
+                        @if let Some(help) = &problem.help { p.faint { (help) } }
+                    }
+                }
+            }
+            p { "Undo takes the last change back, also one that another program made." }
+            pre { (text) }
+        }
+    };
+    Page { head, tools: html! {}, main: Some(main), side: html! {}, sums: None }
+}
+
+pub(crate) async fn drag(
+    State(bench): State<Arc<Bench>>,
+    Path((job, tag)): Path<(String, String)>,
+    RawQuery(query): RawQuery,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let opened = bench.look(&job).map_err(|error| Refusal::from(error).as_data(true))?;
+        let query = Query::of(&query.unwrap_or_default());
+        let found = opened
+            .read
+            .as_ref()
+            .ok()
+            .and_then(|read| crate::drag::drag(&read.design.rig, &read.design.limits, &tag, query.get("deck")));
+        let missing = || Refusal::missing(format!("{tag} has no size to be moved by")).as_data(true);
+        Ok(Json(found.ok_or_else(missing)?).into_response())
+    })
+    .await
+}

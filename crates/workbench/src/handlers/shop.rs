@@ -1,0 +1,121 @@
+//! The Shop.
+
+use std::sync::Arc;
+
+use axum::extract::{Form as Fields, RawQuery, State};
+use axum::http::header;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use finding::Field;
+
+use super::edit::Pairs;
+use super::place::off;
+use super::{Query, search};
+use crate::act::Form;
+use crate::bench::{Bench, Opened};
+use crate::error::Refusal;
+use crate::pages::drawn::still;
+use crate::pages::findings::open;
+use crate::pages::shop::{JobCard, Shop};
+
+pub(crate) async fn show(State(bench): State<Arc<Bench>>, RawQuery(query): RawQuery) -> Result<Response, Refusal> {
+    off(move || {
+        let query = Query::of(&query.unwrap_or_default());
+        let words = query.get("words").unwrap_or("").to_owned();
+        Ok(Html(shop(&bench, words, None)?.html()).into_response())
+    })
+    .await
+}
+
+fn shop(bench: &Bench, words: String, said: Option<String>) -> Result<Shop, Refusal> {
+    let mut jobs = Vec::new();
+    let mut entries = None;
+    for job in bench.store.jobs()? {
+        let Ok(opened) = bench.look(&job.name) else { continue };
+        if let Ok(read) = &opened.read
+            && entries.is_none()
+        {
+            entries = Some(read.job.catalogue.entries());
+        }
+        jobs.push(card(&opened));
+    }
+    let entries = entries.unwrap_or_default();
+    let kinds = entries.len();
+    let found = if words.trim().is_empty() { Vec::new() } else { search(entries, &words) };
+    Ok(Shop {
+        folder: bench.store.folder().display().to_string(),
+        jobs,
+        beginnings: bench.papers.beginnings().into_iter().map(|(name, _)| name).collect(),
+        words,
+        found,
+        kinds,
+        said,
+    })
+}
+
+fn card(opened: &Opened) -> JobCard {
+    match &opened.read {
+        Ok(read) => {
+            let job = &read.design.rig.job;
+            let extent = read.design.rig.board.extent();
+            let long = extent.width.as_mm().max(extent.depth.as_mm() * 1.6);
+            let drawing = drawing::plan(&read.design, None, crate::pages::drawn::scale_for(long, 110.0));
+            JobCard {
+                name: opened.name.clone(),
+                title: job.title.clone(),
+                player: job.player.clone(),
+                number: job.number.clone(),
+                drawing: Some(still(&drawing, "drawing small")),
+                open: open(&read.findings),
+                trouble: None,
+            }
+        }
+        Err(trouble) => JobCard {
+            name: opened.name.clone(),
+            title: opened.name.clone(),
+            player: None,
+            number: None,
+            drawing: None,
+            open: [0; 3],
+            trouble: Some(trouble.said.clone()),
+        },
+    }
+}
+
+/// A new job, blank or from an example.
+pub(crate) async fn make(
+    State(bench): State<Arc<Bench>>,
+    Fields(pairs): Fields<Pairs>,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let form = Form::new(pairs);
+        let name = form.need("name").map_err(Refusal::senseless)?.trim();
+        let from = form.get("from").unwrap_or("");
+        let beginnings = bench.papers.beginnings();
+        let text = beginnings
+            .iter()
+            .find(|(known, _)| known == from)
+            .or(beginnings.first())
+            .map(|(_, text)| text.clone())
+            .ok_or_else(|| Refusal::missing("there is nothing to begin from"))?;
+        let title = form.get("title").unwrap_or("").trim();
+        let text = if title.is_empty() {
+            text
+        } else {
+            document::edit::set(&text, &Field::new(["job", "title"]), title)
+                .map_err(|error| Refusal::senseless(error.to_string()))?
+        };
+        bench.store.create(name, &text)?;
+        Ok(Redirect::to(&format!("/job/{}/brief", crate::pages::value::query(name))).into_response())
+    })
+    .await
+}
+
+/// Millimetres or inches, kept by the browser.
+pub(crate) async fn unit(Fields(pairs): Fields<Pairs>) -> Response {
+    let form = Form::new(pairs);
+    let unit = if form.get("unit") == Some("inch") { "inch" } else { "mm" };
+    // Back to where it was pressed, on this server only.
+    let here = form.get("here").filter(|here| here.starts_with("/job/") && !here.contains(['\r', '\n', '\\'])).unwrap_or("/");
+    let cookie = format!("unit={unit}; Path=/; SameSite=Strict; Max-Age=31536000");
+    ([(header::SET_COOKIE, cookie)], Redirect::to(here)).into_response()
+}

@@ -1,0 +1,41 @@
+//! The workbench: the screens a builder lives in, served by the program itself to the browser on the bench.
+//!
+//! Server-rendered pages over a shop folder, with the very drawings of the papers; a few plain modules of
+//! script make them answer at once. The web layer computes nothing: a handler parses the request, calls a
+//! crate, fills a page, and the page's template shows it.
+//!
+//! - [`Bench`] is a shop folder opened for serving, [`routes`](routes::routes) the addresses, [`guard`] what
+//!   keeps strangers out, [`act`] the edits a page may ask for.
+//! - Each place has one module in `handlers` and one of the same name in `pages`.
+//! - [`Papers`] is how printed output comes in, so that this crate links no typesetter.
+
+#![warn(unreachable_pub)]
+
+pub mod act;
+mod acts;
+mod bench;
+mod drag;
+mod error;
+pub mod guard;
+mod handlers;
+mod origin;
+mod pages;
+mod papers;
+mod paste;
+pub mod routes;
+mod statics;
+mod zip;
+
+pub use bench::{Bench, Event};
+pub use guard::Access;
+pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
+pub use statics::script_bytes;
+
+/// Serves a shop on a listener until told to stop.
+pub async fn serve(
+    bench: std::sync::Arc<Bench>,
+    listener: tokio::net::TcpListener,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> std::io::Result<()> {
+    axum::serve(listener, routes::routes(bench)).with_graceful_shutdown(stop).await
+}

@@ -1,0 +1,106 @@
+//! Drawings on a page: the very drawings of the papers, made so that they can be picked and dragged.
+
+use design::Design;
+use drawing::{Drawing, Scale, Theme};
+use maud::{Markup, PreEscaped};
+
+/// Width of a sheet in millimetres at which the smallest letters come out at eleven pixels in the drawing's room.
+const SHEET: f64 = 214.0;
+
+/// A scale at which things so wide fill a sheet.
+pub(crate) fn scale_for(width_mm: f64, sheet: f64) -> Scale {
+    let life = (width_mm.max(60.0) / sheet * 1000.0).round();
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "boards are at most metres wide")]
+    let life = life.clamp(1.0, 1e6) as u32;
+    Scale::of(1000, life)
+}
+
+/// The plan of all decks or one, at a scale that leaves room for plugs, dimensions and what stands beside.
+pub(crate) fn plan(design: &Design, deck: Option<&str>) -> Drawing {
+    let extent = match deck.and_then(|deck| design.rig.board.deck(deck)) {
+        Some(deck) => deck.extent(),
+        None => design.rig.board.extent(),
+    };
+    let beside: f64 = design
+        .rig
+        .devices
+        .iter()
+        .filter(|device| device.place.is_none() && !device.outside)
+        .filter_map(|device| Some(device.size.value?.width.as_mm() + 10.0))
+        .fold(0.0, f64::max);
+    let wide = extent.width.as_mm() * 1.12 + 40.0 + beside;
+    let deep = (extent.depth.as_mm() + 110.0) * 1.6;
+    drawing::plan(design, deck, scale_for(wide.max(deep), SHEET))
+}
+
+/// A drawing for looking at only.
+pub(crate) fn still(drawing: &Drawing, class: &str) -> Markup {
+    let text = drawing::svg(drawing, Theme::Screen);
+    let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
+    let box_of = format!("0 0 {:.3} {:.3}", drawing.width_mm, drawing.height_mm);
+    let label = attribute(root, "aria-label");
+    // The parts are told by the tables beside it; the picture is one thing to a screen reader.
+    let body = body.replace(" role=\"img\" aria-label=", " data-label=");
+    let body = unnamed(&body);
+    PreEscaped(format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"{class}\" viewBox=\"{box_of}\" role=\"img\" aria-label=\"{label}\">{body}"
+    ))
+}
+
+/// The plan as something to work on: devices are buttons, the sheet knows where the board lies.
+pub(crate) fn live(drawing: &Drawing, picked: Option<&str>) -> Markup {
+    let text = drawing::svg(drawing, Theme::Screen);
+    let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
+    let label = attribute(root, "aria-label");
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"plan\" class=\"drawing\" viewBox=\"0 0 {:.3} {:.3}\" role=\"group\" \
+         aria-label=\"{label}, to scale\" data-x=\"{:.4}\" data-y=\"{:.4}\" data-k=\"{:.6}\">",
+        drawing.width_mm,
+        drawing.height_mm,
+        drawing.datum.x,
+        drawing.datum.y,
+        drawing.scale.factor()
+    );
+    let picked = picked.map(|tag| format!(" data-device=\"{}\"", maud::html! { (tag) }.into_string()));
+    for line in body.split_inclusive('\n') {
+        if line.starts_with("<g id=\"plan-device-") {
+            let is_picked = picked.as_ref().is_some_and(|picked| line.contains(picked.as_str()));
+            let pressed = if is_picked { "true" } else { "false" };
+            let with = format!(" role=\"button\" tabindex=\"0\" aria-pressed=\"{pressed}\" aria-label=");
+            out.push_str(&line.replacen(" role=\"img\" aria-label=", &with, 1));
+        } else if line.starts_with("<g ") {
+            // Labels and leads repeat what tables and buttons say.
+            out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1));
+        } else {
+            out.push_str(line);
+        }
+    }
+    PreEscaped(out)
+}
+
+fn split(text: &str) -> Option<(&str, &str)> {
+    let at = text.find('>')?;
+    Some((&text[..at], &text[at + 1..]))
+}
+
+/// An attribute's text as it stands, escaped.
+fn attribute<'a>(tag: &'a str, name: &str) -> &'a str {
+    let start = format!("{name}=\"");
+    tag.split_once(&start).and_then(|(_, rest)| rest.split_once('"')).map_or("", |(value, _)| value)
+}
+
+/// Without ids, so that a small picture does not clash with a large one on the same page.
+fn unnamed(body: &str) -> String {
+    let mut out = String::with_capacity(body.len());
+    for line in body.split_inclusive('\n') {
+        match line.strip_prefix("<g id=\"") {
+            Some(rest) => {
+                let rest = rest.split_once('"').map_or(rest, |(_, rest)| rest);
+                out.push_str("<g");
+                out.push_str(rest);
+            }
+            None => out.push_str(line),
+        }
+    }
+    out
+}

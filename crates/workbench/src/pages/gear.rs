@@ -1,0 +1,364 @@
+//! Gear: every device with its values, and four ways to add one.
+
+use document::format::{DEVICE, Key, Shape, Table};
+use document::{Entry, Job};
+use finding::Field;
+use maud::{Markup, html};
+use rig::{Device, Provenance};
+
+use super::frame::Head;
+use super::marks::{letter, letters};
+use super::value::{known, known_length, packed, query};
+use crate::paste::Sheet;
+
+/// What stands open beneath the table.
+pub(crate) enum Open {
+    Nothing,
+    Add { words: String, found: Vec<Entry>, more: usize },
+    Measure,
+    Paste { rows: String, sheet: Sheet },
+}
+
+/// The page.
+pub(crate) struct Gear<'a> {
+    pub(crate) head: &'a Head,
+    pub(crate) job: &'a Job,
+    pub(crate) devices: &'a [Device],
+    pub(crate) picked: Option<&'a Device>,
+    pub(crate) open: Open,
+    pub(crate) connectors: Vec<Entry>,
+}
+
+impl Gear<'_> {
+    pub(crate) fn tools(&self) -> Markup {
+        let at = |how: &str| format!("{}?add={how}", self.head.to(self.head.place));
+        let is = |how: &str| match &self.open {
+            Open::Add { .. } => how == "catalogue",
+            Open::Measure => how == "measure",
+            Open::Paste { .. } => how == "paste",
+            Open::Nothing => how.is_empty(),
+        };
+        html! {
+            div.seg role="group" aria-label="Table or a way to add" {
+                a href=(self.head.to(self.head.place)) aria-current=[is("").then_some("true")] { "Table" }
+                a href=(at("catalogue")) aria-current=[is("catalogue").then_some("true")] { "Add from the catalogue" }
+                a href=(at("measure")) aria-current=[is("measure").then_some("true")] { "Measure a new kind" }
+                a href=(at("paste")) aria-current=[is("paste").then_some("true")] { "Paste rows" }
+            }
+            span.grow {}
+            (letters())
+        }
+    }
+
+    pub(crate) fn main(&self) -> Markup {
+        html! {
+            div.page {
+                @match &self.open {
+                    Open::Nothing => {}
+                    Open::Add { words, found, more } => { (self.add(words, found, *more)) }
+                    Open::Measure => { (self.measure()) }
+                    Open::Paste { rows, sheet } => { (self.paste(rows, sheet)) }
+                }
+                (self.table())
+                @if let Some(device) = self.picked { (self.values(device)) }
+            }
+        }
+    }
+
+    fn table(&self) -> Markup {
+        let head = self.head;
+        let has = |device: &Device| device.place.is_some() || device.outside;
+        html! {
+            h2 { "Devices " span { (self.devices.len()) } }
+            @if self.devices.is_empty() {
+                p.none { "No device yet. Add one from the catalogue, measure one, or paste rows from a spreadsheet." }
+            } @else {
+            div.scroll tabindex="0" role="region" aria-label="Table of devices" {
+            table.list {
+                thead { tr {
+                    th scope="col" { "Tag" } th scope="col" { "Device" } th scope="col" { "Kind" }
+                    th.n scope="col" { "Width" } th.n scope="col" { "Depth" } th.n scope="col" { "Height" }
+                    th.n scope="col" { "Mass" } th.n scope="col" { "Volts" } th.n scope="col" { "Draws" }
+                    th scope="col" { "Bypass" } th scope="col" { "Stands" }
+                } }
+                tbody {
+                    @for device in self.devices {
+                        @let field = |keys: &str| Field::device(&device.tag, keys);
+                        @let size = |value: Option<quantity::Length>| rig::Known { value, from: device.size.from };
+                        @let is = self.picked.is_some_and(|picked| picked.tag == device.tag);
+                        tr .pick[is] data-key=(device.tag) {
+                            th scope="row" { a href={ (head.to(head.place)) "?pick=" (query(&device.tag)) "#values" } { (device.tag) } }
+                            td { (device.title) }
+                            td.faint { (device.kind.as_deref().unwrap_or("own")) }
+                            td.n { (known_length(head, &field("size.width"), &size(device.size.value.map(|s| s.width)))) }
+                            td.n { (known_length(head, &field("size.depth"), &size(device.size.value.map(|s| s.depth)))) }
+                            td.n { (known_length(head, &field("size.height"), &size(device.size.value.map(|s| s.height)))) }
+                            td.n { (known(head, &field("mass"), &device.mass)) }
+                            td.n { @if device.power.nature.value == Some(rig::Nature::None) { "none" } @else { (known(head, &field("power.volts"), &device.power.volts)) } }
+                            td.n { @if device.power.nature.value != Some(rig::Nature::None) { (known(head, &field("power.current"), &device.power.current)) } }
+                            td { @if let Some(bypass) = device.signal.bypass.value { (bypass.word()) " " (letter(device.signal.bypass.from)) } }
+                            td { @if has(device) { (device.place.as_ref().map_or("outside", |place| place.deck.as_str())) } @else { "not placed" } }
+                        }
+                    }
+                }
+            } }
+            }
+        }
+    }
+
+    fn add(&self, words: &str, found: &[Entry], more: usize) -> Markup {
+        let head = self.head;
+        html! {
+            section.panel aria-labelledby="add-head" {
+                h2 #add-head { "Add from the catalogue" }
+                form.search method="get" action=(head.to(head.place)) role="search" {
+                    input type="hidden" name="add" value="catalogue";
+                    label { "Search " input #catalogue-search type="search" name="words" value=(words) placeholder="size, class, word" data-search=""; }
+                    button.btn type="submit" { "Search" }
+                }
+                table.list.found {
+                    thead { tr { th scope="col" { "Kind" } th scope="col" { "What it is" } th scope="col" { "Add with tag" } } }
+                    tbody {
+                        @for entry in found {
+                            tr {
+                                th scope="row" { (entry.id) }
+                                td { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } }
+                                td {
+                                    form.row method="post" action=(head.edit_to()) data-live="" {
+                                        (head.edit_fields("add"))
+                                        input type="hidden" name="kind" value=(entry.id);
+                                        input name="tag" size="6" maxlength="24" placeholder="next free" aria-label={ "Tag for " (entry.id) };
+                                        input name="title" size="16" maxlength="80" placeholder="what it is" aria-label={ "What the " (entry.id) " is" };
+                                        button.btn.small type="submit" aria-label={ "Add " (entry.id) } { "Add" }
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }
+                @if found.is_empty() { p.none { "Nothing in the catalogue goes by these words." } }
+                @if more > 0 { p.faint { (more) " more; search for fewer." } }
+            }
+        }
+    }
+
+    fn measure(&self) -> Markup {
+        let head = self.head;
+        let unit = if head.unit == quantity::LengthUnit::Inch { "in" } else { "mm" };
+        let figure = |name: &str, label: &str, unit: &str| {
+            html! { label.figure { span { (label) } input name=(name) size="6" inputmode="decimal" autocomplete="off"; span.unit { (unit) } } }
+        };
+        let choice = |name: &str, label: &str, options: &[&str]| {
+            html! { label.figure { span { (label) } select name=(name) { option value="" {} @for option in options { option { (option) } } } } }
+        };
+        html! {
+            section.panel.measure aria-labelledby="measure-head" {
+                h2 #measure-head { "Measure a new kind" span { "what you type is drawn; leave out what you do not know" } }
+                form #measure method="post" action={ "/job/" (head.job) "/measure" } data-live="" data-view={ "/job/" (head.job) "/measure/view" } {
+                    (head.edit_fields("measure"))
+                    input type="hidden" name="unit" value=(unit);
+                    div.cols {
+                        fieldset {
+                            legend { "Device" }
+                            label.figure { span { "Tag" } input name="tag" size="8" maxlength="24" placeholder="next free"; }
+                            label.figure { span { "What it is" } input name="title" size="20" maxlength="80"; }
+                            (figure("size.width", "Width", unit))
+                            (figure("size.depth", "Depth", unit))
+                            (figure("size.height", "Height", unit))
+                            (figure("knobs", "Knobs above", unit))
+                            (figure("corner", "Corner radius", unit))
+                            (figure("mass", "Mass", "g"))
+                            (figure("switch.x", "Switch from left", unit))
+                            (figure("switch.y", "Switch from front", unit))
+                        }
+                        fieldset {
+                            legend { "Power and signal" }
+                            (choice("power.type", "Supply", &["dc", "ac", "mains", "none"]))
+                            (figure("power.volts", "Volts", "V"))
+                            (figure("power.current", "Draws", "mA"))
+                            (choice("power.sign", "Sign", &["centre-negative", "centre-positive"]))
+                            (choice("signal.bypass", "Bypass", &["hard", "buffered", "relay", "always-on"]))
+                            label.check { input type="checkbox" name="keep" value="yes"; " keep as a kind in the shop’s catalogue" }
+                        }
+                        div #measure-view.view role="img" aria-label="Top view of what is measured, to scale" { p.none { "The top view grows here." } }
+                    }
+                    table.list.ports {
+                        caption { "Ports. Offset: centre from the front edge on left and right, from the left edge on front and back." }
+                        thead { tr { th scope="col" { "Name" } th scope="col" { "For" } th scope="col" { "Connector" } th scope="col" { "Side" } th scope="col" { "Offset" } th scope="col" { "Height" } th scope="col" { "Impedance" } } }
+                        tbody {
+                            @for (number, (name, role, connector, face)) in [("IN", "in", "jack-6.35-ts", "right"), ("OUT", "out", "jack-6.35-ts", "left"), ("DC", "power", "barrel-5.5-2.1", "back"), ("", "", "", ""), ("", "", "", "")].into_iter().enumerate() {
+                                @let of = |key: &str| format!("port{}.{key}", number + 1);
+                                @let said = |what: &str| format!("{what} of port {}", number + 1);
+                                tr {
+                                    td { input name=(of("name")) size="6" maxlength="24" value=(name) aria-label=(said("name")); }
+                                    td { select name=(of("role")) aria-label=(said("use")) { option value="" {} @for word in roles() { option selected[*word == role] { (word) } } } }
+                                    td { select name=(of("connector")) aria-label=(said("connector")) { option value="" {} @for entry in &self.connectors { option value=(entry.id) selected[entry.id == connector] { (entry.title) } } } }
+                                    td { select name=(of("face")) aria-label=(said("side")) { option value="" {} @for word in ["front", "right", "back", "left"] { option selected[word == face] { (word) } } } }
+                                    td { input name=(of("offset")) size="6" inputmode="decimal" aria-label=(said("offset")); }
+                                    td { input name=(of("height")) size="6" inputmode="decimal" aria-label=(said("height")); }
+                                    td { input name=(of("z")) size="8" placeholder="1 MΩ" aria-label=(said("impedance")); }
+                                }
+                            }
+                        }
+                    }
+                    button.btn.first type="submit" { "Add this device" }
+                }
+            }
+        }
+    }
+
+    fn paste(&self, rows: &str, sheet: &Sheet) -> Markup {
+        let head = self.head;
+        html! {
+            section.panel aria-labelledby="paste-head" {
+                h2 #paste-head { "Paste rows from a spreadsheet" span { "the first row names the columns: tag, name, kind, width, depth, height, mass, volts, current, sign, bypass" } }
+                form method="post" action={ (head.to(head.place)) "/preview" } {
+                    input type="hidden" name="base" value=(head.revision);
+                    label for="rows" { "Rows" }
+                    textarea #rows name="rows" rows="6" spellcheck="false" { (rows) }
+                    button.btn type="submit" { "Look at them" }
+                }
+                @if !sheet.heads.is_empty() {
+                    @let problem = sheet.first_problem();
+                    div.scroll tabindex="0" role="region" aria-label="Preview of the rows" {
+                    table.list.preview {
+                        thead { tr { @for (title, known) in &sheet.heads { th scope="col" { (title) br; span.faint { (known.unwrap_or("left out")) } } } } }
+                        tbody {
+                            @for row in &sheet.rows {
+                                tr { @for cell in &row.cells {
+                                    td .wrong[cell.problem.is_some()] {
+                                        (cell.text)
+                                        @if let Some(problem) = &cell.problem { br; b.stop-word { "Wrong" } " " (problem) }
+                                    }
+                                } }
+                            }
+                        }
+                    } }
+                    form.row method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("paste"))
+                        input type="hidden" name="rows" value=(rows);
+                        label { "These values are " select name="from" { option { "printed" } option { "measured" } option { "assumed" } } }
+                        button.btn.first type="submit" disabled[problem.is_some()] { "Add " (sheet.rows.len()) " devices" }
+                        @if let Some(problem) = problem { span { "Mend first: " (problem) } }
+                    }
+                }
+            }
+        }
+    }
+
+    /// Every value the format knows of a device, to override with where it comes from.
+    fn values(&self, device: &Device) -> Markup {
+        let head = self.head;
+        let field = Field::device(&device.tag, "");
+        html! {
+            section.panel #values aria-labelledby="values-head" {
+                h2 #values-head { (device.tag) ", all its values" span { "written here, or in the kind " (device.kind.as_deref().unwrap_or("(none)")) } }
+                div.row {
+                    form.row method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("rename"))
+                        input type="hidden" name="tag" value=(device.tag);
+                        label { "Tag " input name="to" size="8" maxlength="24" value=(device.tag); }
+                        button.btn.small type="submit" { "Rename everywhere" }
+                    }
+                    form method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("away"))
+                        input type="hidden" name="tag" value=(device.tag);
+                        button.btn.small type="submit" { "Take " (device.tag) " away" }
+                    }
+                }
+                (self.keys(&field, &DEVICE, &["tag", "search", "kind"], 0))
+            }
+        }
+    }
+
+    fn keys(&self, field: &Field, table: &'static Table, without: &[&str], depth: u8) -> Markup {
+        html! {
+            @let plain: Vec<&Key> = table.keys.iter().filter(|key| !without.contains(&key.name) && is_plain(&key.shape)).collect();
+            @if !plain.is_empty() {
+                table.list.values { tbody {
+                    @for key in plain { (self.value(&field.below(key.name), key)) }
+                } }
+            }
+            @for key in table.keys {
+                @match &key.shape {
+                    Shape::Table(inner) if key.name != "place" && key.name != "feed" => {
+                        details.group open[depth == 0 && key.name == "size"] data-key=(packed(&field.below(key.name))) {
+                            summary { (key.name) span.faint { (key.doc) } }
+                            (self.keys(&field.below(key.name), inner, &[], depth + 1))
+                        }
+                    }
+                    Shape::Named(inner) => {
+                        @for name in self.job.names_below(&field.below(key.name)) {
+                            details.group data-key=(packed(&field.below(key.name).below(&name))) {
+                                summary { (key.name) " " (name) }
+                                (self.keys(&field.below(key.name).below(&name), inner, &[], depth + 1))
+                            }
+                        }
+                    }
+                    _ => {}
+                }
+            }
+        }
+    }
+
+    fn value(&self, field: &Field, key: &'static Key) -> Markup {
+        let head = self.head;
+        let written = self.job.written(field);
+        let text = written.as_ref().map_or("", |written| written.text.as_str());
+        let from = written.as_ref().map_or(Provenance::Unknown, |written| written.from);
+        let address = packed(field);
+        let said = format!("{} of {}", key.name, field.parts().get(1).map_or("", String::as_str));
+        html! {
+            tr data-key=(address) {
+                th scope="row" { (key.name.replace('_', " ")) span.doc { (key.doc) } }
+                td {
+                    form.row method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("set"))
+                        input type="hidden" name="field" value=(address);
+                        @match &key.shape {
+                            Shape::Words(words) => {
+                                select name="value" aria-label=(said) {
+                                    option value="" selected[text.is_empty()] { "not written" }
+                                    @for word in *words { option value=(word) selected[*word == text] { (word) } }
+                                }
+                            }
+                            Shape::Switch => {
+                                select name="value" aria-label=(said) {
+                                    option value="" selected[text.is_empty()] { "not written" }
+                                    @for (value, word) in [("true", "yes"), ("false", "no")] { option value=(value) selected[value == text] { (word) } }
+                                }
+                            }
+                            Shape::Measure(measure) => {
+                                input name="value" size="12" value=(text) placeholder=(measure.example) aria-label=(said);
+                            }
+                            _ => { input name="value" size="24" value=(text) aria-label=(said); }
+                        }
+                        @if key.given {
+                            select name="from" aria-label={ "Where " (said) " comes from" } {
+                                @for word in [Provenance::Measured, Provenance::Printed, Provenance::Assumed, Provenance::Unknown] {
+                                    option value=(word.word()) selected[word == from] { (word.word()) }
+                                }
+                            }
+                        }
+                        button.btn.small type="submit" aria-label={ "Set " (said) } { "Set" }
+                    }
+                }
+                td { @if written.is_some() { a href={ "/job/" (head.job) "/where?field=" (query(&address)) } data-where="" aria-label={ "where from: " (said) } { "where from" } } }
+            }
+        }
+    }
+}
+
+fn is_plain(shape: &Shape) -> bool {
+    matches!(
+        shape,
+        Shape::Text | Shape::Tag | Shape::Switch | Shape::Count(_) | Shape::Turn | Shape::Words(_) | Shape::Measure(_)
+    )
+}
+
+fn roles() -> &'static [&'static str] {
+    match document::format::PORT.key("role").map(|key| &key.shape) {
+        Some(Shape::Words(words)) => words,
+        _ => &[],
+    }
+}

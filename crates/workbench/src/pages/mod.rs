@@ -1,0 +1,18 @@
+//! What the pages show: one struct and one template for each place, and the parts they share.
+
+pub(crate) mod brief;
+pub(crate) mod build;
+pub(crate) mod deck;
+pub(crate) mod drawn;
+pub(crate) mod findings;
+pub(crate) mod frame;
+pub(crate) mod gear;
+pub(crate) mod leads;
+pub(crate) mod marks;
+pub(crate) mod panel;
+pub(crate) mod papers;
+pub(crate) mod path;
+pub(crate) mod picked;
+pub(crate) mod power;
+pub(crate) mod shop;
+pub(crate) mod value;

@@ -1,0 +1,228 @@
+//! The Path: every run as a strip of stops, from right to left as on the board.
+
+use design::{InsertTable, case_words, heard_words};
+use maud::{Markup, html};
+use rig::{Carries, Direction};
+
+use super::frame::Head;
+use super::value::{derived, derived_length};
+
+/// One stop of a strip.
+pub(crate) struct Stop {
+    pub(crate) text: String,
+    pub(crate) title: String,
+    /// Whether it stands on the board; ends outside it are round.
+    pub(crate) on_board: bool,
+    pub(crate) bypass: Option<&'static str>,
+    pub(crate) input: Option<(String, &'static str)>,
+    pub(crate) output: Option<(String, &'static str)>,
+    /// The lead that leaves it, with the length wanted.
+    pub(crate) lead: Option<(String, Option<quantity::Length>)>,
+}
+
+/// One run.
+pub(crate) struct Run {
+    pub(crate) name: String,
+    pub(crate) carries: Carries,
+    pub(crate) stops: Vec<Stop>,
+}
+
+/// The page.
+pub(crate) struct Path<'a> {
+    pub(crate) head: &'a Head,
+    pub(crate) runs: Vec<Run>,
+    pub(crate) direction: Direction,
+    /// What may stand in a run: text and what it is.
+    pub(crate) choices: Vec<(String, String)>,
+    pub(crate) sources: Vec<(String, String)>,
+    pub(crate) sinks: Vec<(String, String)>,
+    pub(crate) loops: Vec<(String, String, String)>,
+    pub(crate) inserts: Vec<InsertTable>,
+    pub(crate) pickups: Vec<(String, String)>,
+    pub(crate) inputs: Vec<(String, String)>,
+}
+
+impl Path<'_> {
+    pub(crate) fn tools(&self) -> Markup {
+        html! {
+            span.faint { "Drag a stop, or pick it and press an arrow key. Signal runs " @if self.direction == Direction::RightToLeft { "right to left" } @else { "left to right" } ", as on the board." }
+            span.grow {}
+            a.btn.small href="#new-run" { "Add a run" }
+            a.btn.small href="#feed-to-desk" { "Feed to the desk" }
+        }
+    }
+
+    pub(crate) fn main(&self) -> Markup {
+        html! {
+            div.page {
+                @if self.runs.is_empty() { p.none { "No run yet. A run goes from a source over devices to a sink." } }
+                @for run in &self.runs { (self.run(run)) }
+                @if !self.inserts.is_empty() { (self.tests()) }
+                div.cols {
+                    (self.new_run())
+                    (self.desk())
+                    (self.ends())
+                }
+                section.panel {
+                    h2 { "Response" }
+                    p.none { "The response over all switching states is not drawn here yet. What the rules find about loading, level and polarity stands beside, with its figures." }
+                }
+                datalist #stops-there { @for (text, title) in &self.choices { option value=(text) { (title) } } }
+            }
+        }
+    }
+
+    fn run(&self, run: &Run) -> Markup {
+        let head = self.head;
+        let last = run.stops.len().saturating_sub(1);
+        let says = |index: usize, stop: &Stop| format!("{}, stop {} of {} of run {}", stop.text, index + 1, run.stops.len(), run.name);
+        html! {
+            section.run data-key=(run.name) aria-label={ "Run " (run.name) } {
+                header {
+                    h2 { (run.name) span { (run.carries.word()) ", " (run.stops.len()) " stops" } }
+                    form method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("run-away"))
+                        input type="hidden" name="run" value=(run.name);
+                        button.btn.small type="submit" aria-label={ "Take away run " (run.name) } { "Take away" }
+                    }
+                }
+                ol.{ "strip-of " (run.carries.class().word().to_lowercase()) } .rtl[self.direction == Direction::RightToLeft] data-run=(run.name) {
+                    @for (index, stop) in run.stops.iter().enumerate() {
+                        li data-key={ (run.name) "/" (stop.text) } data-at=(index) {
+                            button.stand type="button" .round[!stop.on_board] data-at=(index) aria-label=(says(index, stop)) title=(stop.title) { (stop.text) }
+                            span.what { (stop.title) }
+                            @if let Some((lead, length)) = &stop.lead {
+                                span.lead { b { (lead) } @if let Some(length) = length { " " (derived_length(head, "lead", lead, *length)) } }
+                            }
+                            dl {
+                                @if let Some(bypass) = stop.bypass { div { dt { "bypass" } dd { (bypass) } } }
+                                @if let Some((figure, letter)) = &stop.input { div { dt { "in" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map(|c| c.to_ascii_uppercase()).unwrap_or('?')) } } } }
+                                @if let Some((figure, letter)) = &stop.output { div { dt { "out" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map(|c| c.to_ascii_uppercase()).unwrap_or('?')) } } } }
+                            }
+                        }
+                    }
+                }
+                div.row.tools-of {
+                    form.row method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("stops"))
+                        input type="hidden" name="run" value=(run.name);
+                        input type="hidden" name="how" value="insert";
+                        label { "Put " input name="stop" size="12" list="stops-there" required aria-label={ "Stop to put into " (run.name) }; }
+                        label { " before " select name="at" aria-label="before which stop" {
+                            @for (index, stop) in run.stops.iter().enumerate() { option value=(index) selected[index == last] { (stop.text) } }
+                            option value=(run.stops.len()) { "(at the end)" }
+                        } }
+                        button.btn.small type="submit" { "Put in" }
+                    }
+                    @if !self.loops.is_empty() && run.stops.len() > 2 {
+                        form.row method="post" action=(head.edit_to()) data-live="" {
+                            (head.edit_fields("stops"))
+                            input type="hidden" name="run" value=(run.name);
+                            input type="hidden" name="how" value="loop";
+                            label { "Loop " select name="loop" aria-label="through which pair" data-pair="" {
+                                @for (name, send, back) in &self.loops { option data-send=(send) data-back=(back) { (name) } }
+                            } }
+                            input type="hidden" name="send" value=(self.loops[0].1);
+                            input type="hidden" name="back" value=(self.loops[0].2);
+                            label { " around " select name="at" aria-label="from stop" { @for (index, stop) in run.stops.iter().enumerate() { option value=(index) { (stop.text) } } } }
+                            label { " to " select name="until" aria-label="to stop" { @for (index, stop) in run.stops.iter().enumerate() { option value=(index) selected[index == 1] { (stop.text) } } } }
+                            button.btn.small type="submit" { "Put in the loop" }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn tests(&self) -> Markup {
+        html! {
+            section.panel {
+                h2 { "Inserts, tested with" }
+                div.cols {
+                    @for table in &self.inserts {
+                        table.list {
+                            caption { (table.device) " " (table.name) ": send " (table.send) ", return " (table.back) }
+                            tbody {
+                                @for (case, heard) in design::CASES.into_iter().zip(table.heard) {
+                                    tr { th scope="row" { (case_words(case)) } td { (heard_words(heard)) } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    fn new_run(&self) -> Markup {
+        let head = self.head;
+        html! {
+            section.panel #new-run {
+                h2 { "Add a run" }
+                form method="post" action=(head.edit_to()) data-live="" {
+                    (head.edit_fields("run"))
+                    label.figure { span { "Name" } input name="name" required maxlength="40"; }
+                    label.figure { span { "Carries" } select name="carries" { @for word in ["signal", "expression", "control", "midi", "usb", "mains"] { option { (word) } } } }
+                    label.figure { span { "From" } input name="stop" list="stops-there" required aria-label="First stop"; }
+                    label.figure { span { "To" } input name="stop" list="stops-there" required aria-label="Last stop"; }
+                    button.btn type="submit" { "Add" }
+                }
+            }
+        }
+    }
+
+    fn desk(&self) -> Markup {
+        let head = self.head;
+        html! {
+            section.panel #feed-to-desk {
+                h2 { "Split, or feed to the desk" }
+                p.faint { "A second run from an output that another run passes: both leave from there." }
+                form method="post" action=(head.edit_to()) data-live="" {
+                    (head.edit_fields("run"))
+                    label.figure { span { "Name" } input name="name" required maxlength="40" value=(self.free_name("desk feed")); }
+                    label.figure { span { "Tapped at" } input name="stop" list="stops-there" required aria-label="Output that is tapped"; }
+                    label.figure { span { "To" } select name="stop" aria-label="Sink" { @for (id, title) in &self.sinks { option value=(id) { (id) ", " (title) } } } }
+                    button.btn type="submit" disabled[self.sinks.is_empty()] { "Add the feed" }
+                }
+            }
+        }
+    }
+
+    fn free_name(&self, wished: &str) -> String {
+        if self.runs.iter().all(|run| run.name != wished) {
+            return wished.to_owned();
+        }
+        (2..).map(|n| format!("{wished} {n}")).find(|name| self.runs.iter().all(|run| run.name != *name)).unwrap_or_default()
+    }
+
+    fn ends(&self) -> Markup {
+        let head = self.head;
+        html! {
+            section.panel {
+                h2 { "Sources and sinks" }
+                @for (list, ends, kinds, title) in [("source", &self.sources, &self.pickups, "Add a source"), ("sink", &self.sinks, &self.inputs, "Add a sink")] {
+                    ul.ends { @for (id, said) in ends {
+                        li {
+                            b { (id) } " " (said)
+                            form method="post" action=(head.edit_to()) data-live="" {
+                                (head.edit_fields("end-away"))
+                                input type="hidden" name="list" value=(list);
+                                input type="hidden" name="id" value=(id);
+                                button.plain type="submit" aria-label={ "take away " (id) } { "take away" }
+                            }
+                        }
+                    } }
+                    form.row method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("end"))
+                        input type="hidden" name="list" value=(list);
+                        input name="id" size="8" required maxlength="24" placeholder="name" aria-label={ "Name of the " (list) };
+                        select name="kind" aria-label={ "Kind of the " (list) } { @for (id, title) in kinds { option value=(id) { (title) } } }
+                        label { "lead " input name="lead" size="5" placeholder="5 m"; }
+                        button.btn.small type="submit" { (title) }
+                    }
+                }
+                p.faint { (derived(head, "ends", "", "How ends count", "")) }
+            }
+        }
+    }
+}

@@ -1,0 +1,101 @@
+//! The Shop: the jobs with a small true drawing of each, and the catalogue.
+
+use document::{Entry, Family};
+use maud::{Markup, html};
+
+use super::frame::bare;
+use super::marks::counted;
+use super::value::query;
+
+/// One job.
+pub(crate) struct JobCard {
+    pub(crate) name: String,
+    pub(crate) title: String,
+    pub(crate) player: Option<String>,
+    pub(crate) number: Option<String>,
+    pub(crate) drawing: Option<Markup>,
+    pub(crate) open: [usize; 3],
+    pub(crate) trouble: Option<String>,
+}
+
+/// The page.
+pub(crate) struct Shop {
+    pub(crate) folder: String,
+    pub(crate) jobs: Vec<JobCard>,
+    pub(crate) beginnings: Vec<String>,
+    pub(crate) words: String,
+    pub(crate) found: Vec<Entry>,
+    pub(crate) kinds: usize,
+    pub(crate) said: Option<String>,
+}
+
+impl Shop {
+    pub(crate) fn html(&self) -> String {
+        bare(
+            "Shop",
+            &html! {
+                div.page.shop {
+                    h1 { "Shop" }
+                    p.faint { "Everything stays in this folder: " code { (self.folder) } }
+                    @if let Some(said) = &self.said { p.warn role="alert" { (said) } }
+                    section aria-labelledby="jobs-head" {
+                        h2 #jobs-head { "Jobs" span { (self.jobs.len()) } }
+                        ul.jobs { @for job in &self.jobs { (card(job)) } }
+                    }
+                    section.panel aria-labelledby="new-head" {
+                        h2 #new-head { "New job" }
+                        form.row method="post" action="/jobs" {
+                            label { "Folder name " input name="name" required maxlength="80" pattern="[A-Za-z0-9_\\-][A-Za-z0-9._\\-]*" placeholder="church-bass-2"; }
+                            label { "What the rig is called " input name="title" maxlength="120"; }
+                            label { "Begin from " select name="from" { @for name in &self.beginnings { option { (name) } } } }
+                            button.btn.first type="submit" { "Make it" }
+                        }
+                    }
+                    section.panel aria-labelledby="catalogue-head" {
+                        h2 #catalogue-head { "Catalogue" span { (self.kinds) " kinds" } }
+                        form.search method="get" action="/" role="search" {
+                            label { "Search " input type="search" name="words" value=(self.words); }
+                            button.btn type="submit" { "Search" }
+                        }
+                        @if !self.found.is_empty() {
+                            table.list { thead { tr { th scope="col" { "Kind" } th scope="col" { "Of" } th scope="col" { "What it is" } } }
+                                tbody { @for entry in &self.found { tr { th scope="row" { (entry.id) } td { (family(entry.family)) } td { (entry.title) } } } }
+                            }
+                        } @else if !self.words.is_empty() { p.none { "Nothing goes by these words." } }
+                    }
+                    p.faint { "Stock and rates come with the quote; they are not kept here yet." }
+                }
+            },
+        )
+    }
+}
+
+fn card(job: &JobCard) -> Markup {
+    html! {
+        li {
+            a.job-card href={ "/job/" (query(&job.name)) "/deck" } {
+                div.picture { @if let Some(drawing) = &job.drawing { (drawing) } @else { p { "cannot be read" } } }
+                h3 { (job.title) }
+                p.faint { (job.number.as_deref().unwrap_or(&job.name)) @if let Some(player) = &job.player { ", " (player) } }
+                @if let Some(trouble) = &job.trouble { p.stop-word { (trouble) } }
+                @else {
+                    p.counts {
+                        @for (of, count) in [finding::Severity::Stop, finding::Severity::Look, finding::Severity::Note].into_iter().zip(job.open) { (counted(of, count)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn family(family: Family) -> &'static str {
+    match family {
+        Family::Device => "device",
+        Family::Board => "board",
+        Family::Plug => "plug",
+        Family::Connector => "connector",
+        Family::Cable => "cable",
+        Family::Pickup => "pickup",
+        Family::Input => "input",
+    }
+}

@@ -1,0 +1,50 @@
+//! Printed output, made elsewhere.
+
+use design::Design;
+use finding::Finding;
+
+/// One paper of the set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PaperEntry {
+    /// Its name, fit for an address and a file.
+    pub name: &'static str,
+    /// What it is, for people.
+    pub title: &'static str,
+}
+
+/// A finished paper.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Printed {
+    /// The PDF.
+    pub pdf: Vec<u8>,
+    /// How many pages it has.
+    pub pages: usize,
+}
+
+/// Whoever can print. The binary hands one in; tests use a small one of their own.
+pub trait Papers: Send + Sync {
+    /// Every paper there is, in the order of the set.
+    fn list(&self) -> Vec<PaperEntry>;
+
+    /// Makes one paper.
+    fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String>;
+
+    /// Makes everything: file names with what is in them.
+    fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String>;
+
+    /// The documents a new job can begin from: name and text. The first is the blank one.
+    fn beginnings(&self) -> Vec<(String, String)>;
+}
+
+/// What papers are made from.
+#[derive(Debug, Clone, Copy)]
+pub struct PrintedFrom<'a> {
+    /// The design.
+    pub design: &'a Design,
+    /// What the checks say of it.
+    pub findings: &'a [Finding],
+    /// A hash of all that was read.
+    pub inputs: &'a str,
+    /// The revisions frozen so far, oldest first.
+    pub revisions: &'a [store::RevisionEntry],
+}

@@ -1,0 +1,174 @@
+//! Rows copied from a spreadsheet: cells with tabs, semicolons or commas between, a first row that names the
+//! columns.
+
+use document::format::DEVICE;
+use finding::Field;
+use rig::Rig;
+
+use crate::acts::Values;
+
+/// One cell as it was pasted, and what is wrong with it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Cell {
+    pub(crate) text: String,
+    pub(crate) problem: Option<String>,
+}
+
+/// One row.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Row {
+    pub(crate) tag: Option<String>,
+    pub(crate) cells: Vec<Cell>,
+    pub(crate) values: Values,
+}
+
+/// What was pasted, understood as far as it goes.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Sheet {
+    /// The heads as pasted, and the value each stands for.
+    pub(crate) heads: Vec<(String, Option<&'static str>)>,
+    pub(crate) rows: Vec<Row>,
+}
+
+impl Sheet {
+    pub(crate) fn first_problem(&self) -> Option<String> {
+        self.rows.iter().enumerate().find_map(|(number, row)| {
+            row.cells.iter().find_map(|cell| {
+                cell.problem.as_ref().map(|problem| format!("row {}, {problem}", number + 1))
+            })
+        })
+    }
+}
+
+/// More rows than any board has devices are refused.
+const MOST: usize = 200;
+
+/// The columns understood: words a head may have, the key, the unit of a bare number.
+const COLUMNS: &[(&[&str], &str, &str)] = &[
+    (&["tag", "label", "id"], "tag", ""),
+    (&["title", "name", "device", "what", "pedal"], "title", ""),
+    (&["kind", "class", "enclosure"], "kind", ""),
+    (&["width", "w", "width mm", "w mm"], "size.width", "mm"),
+    (&["depth", "d", "length", "depth mm", "d mm"], "size.depth", "mm"),
+    (&["height", "h", "height mm", "h mm"], "size.height", "mm"),
+    (&["mass", "weight", "g", "mass g", "weight g"], "mass", "g"),
+    (&["volts", "voltage", "v"], "power.volts", "V"),
+    (&["current", "draw", "ma", "current ma", "draw ma"], "power.current", "mA"),
+    (&["sign", "centre"], "power.sign", ""),
+    (&["supply", "power", "type"], "power.type", ""),
+    (&["bypass"], "signal.bypass", ""),
+    (&["owner"], "owner", ""),
+    (&["serial"], "serial", ""),
+    (&["note", "remark"], "note", ""),
+];
+
+fn column(head: &str) -> Option<(&'static str, &'static str)> {
+    let word: String =
+        head.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
+    let word = word.split_whitespace().collect::<Vec<_>>().join(" ");
+    COLUMNS.iter().find(|(words, _, _)| words.contains(&word.as_str())).map(|(_, key, unit)| (*key, *unit))
+}
+
+/// Understands what was pasted.
+pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
+    let mut lines = text.lines().filter(|line| !line.trim().is_empty());
+    let Some(first) = lines.next() else { return Sheet::default() };
+    let between = ['\t', ';', ','].into_iter().find(|c| first.contains(*c)).unwrap_or('\t');
+    let columns: Vec<(String, Option<(&str, &str)>)> =
+        cells(first, between).into_iter().map(|head| (head.clone(), column(&head))).collect();
+    let mut rows: Vec<Row> = Vec::new();
+    let mut tags: Vec<String> = Vec::new();
+    for line in lines.take(MOST) {
+        let mut row = Row::default();
+        let given = cells(line, between);
+        for (index, (head, known)) in columns.iter().enumerate() {
+            let text = given.get(index).cloned().unwrap_or_default();
+            let mut problem = None;
+            if let Some((key, unit)) = known
+                && !text.is_empty()
+            {
+                match value(key, unit, &text) {
+                    Ok(_) if *key == "tag" => {
+                        let taken = rig.device(&text).is_some() || tags.contains(&text);
+                        problem = taken.then(|| format!("{head}: `{text}` is there already"));
+                        tags.push(text.clone());
+                        row.tag = Some(text.clone());
+                    }
+                    Ok(value) => row.values.push(((*key).to_owned(), value)),
+                    Err(why) => problem = Some(format!("{head}: {why}")),
+                }
+            }
+            row.cells.push(Cell { text, problem });
+        }
+        if columns.len() < given.len() {
+            let problem = Some("there are more cells than heads".to_owned());
+            row.cells.push(Cell { text: given[columns.len()..].join(" "), problem });
+        }
+        rows.push(row);
+    }
+    let heads = columns.into_iter().map(|(head, known)| (head, known.map(|(key, _)| key))).collect();
+    Sheet { heads, rows }
+}
+
+/// One line's cells; a cell in double quotes may hold the sign between cells.
+fn cells(line: &str, between: char) -> Vec<String> {
+    let mut out = vec![String::new()];
+    let mut quoted = false;
+    for c in line.chars() {
+        match c {
+            '"' => quoted = !quoted,
+            c if c == between && !quoted => out.push(String::new()),
+            c if c.is_control() => {}
+            c => out.last_mut().into_iter().for_each(|cell| cell.push(c)),
+        }
+    }
+    out.into_iter().map(|cell| cell.trim().chars().take(200).collect()).collect()
+}
+
+/// A cell's text as the document writes it.
+fn value(key: &str, unit: &str, text: &str) -> Result<String, String> {
+    let bare = text.replace(',', ".");
+    let text = if !unit.is_empty() && bare.parse::<f64>().is_ok() { format!("{bare} {unit}") } else { text.to_owned() };
+    if key == "tag" {
+        let bad = text.contains('.') || text.chars().count() > 24;
+        return if bad { Err(format!("`{text}` cannot be a tag: no point, at most 24 signs")) } else { Ok(text) };
+    }
+    // The document's own table says what may stand there.
+    let trial = "format = 1\n[job]\ntitle = \"t\"\n[[device]]\ntag = \"T\"\n";
+    DEVICE.key(key.split('.').next().unwrap_or(key)).ok_or_else(|| format!("there is no value `{key}`"))?;
+    let tried = document::edit::set(trial, &Field::device("T", key), &text).map_err(|error| match error {
+        document::edit::EditError::Unsuitable { value, why, .. } => format!("`{value}`: {why}"),
+        other => other.to_string(),
+    })?;
+    match document::read_text("rig.toml", &tried, None) {
+        Ok(_) => Ok(text),
+        Err(document::ReadError::Problems { problems, .. }) => {
+            Err(problems.first().map(|problem| problem.message.clone()).unwrap_or_default())
+        }
+        Err(other) => Err(other.to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_are_understood_and_cells_refused() {
+        let text = "Tag\tName\tWidth\tDraw (mA)\tcolour\nDRV\tdrive\t66\t12 mA\tred\nDLY\tdelay\twide\t9 V\tblue\n";
+        let sheet = read(text, &Rig::default());
+        assert_eq!(sheet.heads[3], ("Draw (mA)".to_owned(), Some("power.current")));
+        assert_eq!(sheet.heads[4].1, None);
+        assert_eq!(sheet.rows[0].values[1], ("size.width".to_owned(), "66 mm".to_owned()));
+        assert!(sheet.rows[0].cells.iter().all(|cell| cell.problem.is_none()));
+        let wrong: Vec<bool> = sheet.rows[1].cells.iter().map(|cell| cell.problem.is_some()).collect();
+        assert_eq!(wrong, [false, false, true, true, false]);
+    }
+
+    #[test]
+    fn quotes_hold_separators_and_tags_are_single() {
+        let sheet = read("tag,title\nA,\"one, two\"\nA,three\n", &Rig::default());
+        assert_eq!(sheet.rows[0].values[0].1, "one, two");
+        assert!(sheet.first_problem().is_some_and(|problem| problem.contains("there already")));
+    }
+}

@@ -1,0 +1,38 @@
+//! The addresses of the workbench.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::from_fn_with_state;
+use axum::routing::{get, post};
+
+use crate::bench::Bench;
+use crate::guard::{LARGEST_BODY, guard};
+use crate::handlers::{edit, events, gear, papers, place, shop, whence};
+
+/// Every address, behind the guard.
+pub fn routes(bench: Arc<Bench>) -> Router {
+    Router::new()
+        .route("/", get(shop::show))
+        .route("/jobs", post(shop::make))
+        .route("/unit", post(shop::unit))
+        .route("/static/{stamp}/{name}", get(crate::statics::file))
+        .route("/job/{job}", get(place::home))
+        .route("/job/{job}/{place}", get(place::show))
+        .route("/job/{job}/edit", post(edit::edit))
+        .route("/job/{job}/undo", post(edit::undo))
+        .route("/job/{job}/redo", post(edit::redo))
+        .route("/job/{job}/tick", post(edit::tick))
+        .route("/job/{job}/events", get(events::listen))
+        .route("/job/{job}/drag/{tag}", get(place::drag))
+        .route("/job/{job}/where", get(whence::show))
+        .route("/job/{job}/measure", post(gear::measure))
+        .route("/job/{job}/measure/view", post(gear::view))
+        .route("/job/{job}/gear/preview", post(gear::preview))
+        .route("/job/{job}/print/{file}", get(papers::print))
+        .fallback(place::nowhere)
+        .layer(DefaultBodyLimit::max(LARGEST_BODY))
+        .layer(from_fn_with_state(Arc::clone(&bench), guard))
+        .with_state(bench)
+}

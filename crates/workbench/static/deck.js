@@ -1,0 +1,333 @@
+// The deck: drag in steps of a millimetre, nudge, turn, lock, zoom. While a thing is dragged its group is only
+// translated and a point is tested against rectangles in integers; the drop sends one edit.
+// @ts-check
+import { after, at, edit, hold, job, refresh, say } from "./live.js";
+
+/** @typedef {{ tag: string, placed: boolean, locked: boolean, deck: string, at: number[], size: number[], turn: number, origin: number[],
+ *   turns: [number, number, number, number, number, string][][], lined: { x: number[], y: number[] },
+ *   leads: { class: string, own: number[], other: number[] }[] }} Facts */
+/** @typedef {{ tag: string, dx: number, dy: number, facts: Facts | null, extra: SVGGElement, base: number[], parts: Element[], routes: Element[] }} Move */
+
+const SVG = "http://www.w3.org/2000/svg";
+/** @type {Move | null} */
+let move = null;
+/** @type {{ id: number, x: number, y: number, tag: string, moved: boolean, home: number[], back: DOMMatrix } | null} */
+let grip = null;
+/** @type {{ id: number, x: number, y: number, box: number[] } | null} */
+let pan = null;
+let flush = 0;
+
+const plan = () => /** @type {SVGSVGElement | null} */ (/** @type {unknown} */ (document.getElementById("plan")));
+/** @param {string} tag */
+const groups = (tag) => [...document.querySelectorAll(`#plan [data-device="${CSS.escape(tag)}"]`)];
+/** @param {SVGSVGElement} svg */
+const sheet = (svg) => ({ x: Number(svg.dataset.x), y: Number(svg.dataset.y), k: Number(svg.dataset.k) });
+const box = () => (plan()?.getAttribute("viewBox") || "0 0 1 1").split(" ").map(Number);
+
+/** From the screen to the sheet. @param {SVGSVGElement} svg */
+const back = (svg) => svg.getScreenCTM()?.inverse() ?? new DOMMatrix();
+/** Where a pointer is on the sheet. @param {SVGSVGElement} svg @param {{ clientX: number, clientY: number }} event */
+const spot = (svg, event) => new DOMPoint(event.clientX, event.clientY).matrixTransform(back(svg));
+
+/** @param {string} text */
+function tell(text) {
+  const live = document.getElementById("live");
+  if (live) live.textContent = text;
+}
+
+/** Millimetres with a true minus. @param {number} mm */
+const figure = (mm) => String(Math.round(mm * 10) / 10).replace("-", "\u2212");
+/** @param {number} mm */
+const shown = (mm) => (document.body.dataset.unit === "inch" ? `${figure(Math.round((mm / 25.4) * 64) / 64)} in` : `${figure(mm)} mm`);
+
+/** @param {string} tag @param {number[]} home */
+function begin(tag, home) {
+  const svg = plan();
+  if (!svg) return;
+  const extra = document.createElementNS(SVG, "g");
+  extra.setAttribute("class", "dragging");
+  svg.append(extra);
+  /** @type {Move} */
+  const mine = { tag, dx: 0, dy: 0, facts: null, extra, base: home, parts: groups(tag), routes: routes(tag) };
+  move = mine;
+  const deck = new URLSearchParams(at().split("?")[1] || "").get("deck");
+  fetch(`${job()}/drag/${encodeURIComponent(tag)}${deck ? `?deck=${encodeURIComponent(deck)}` : ""}`, { headers: { accept: "application/json" } })
+    .then((answer) => (answer.ok ? answer.json() : null))
+    .then((facts) => {
+      if (facts && move === mine) {
+        mine.facts = facts;
+        if (facts.leads.length) for (const el of mine.routes) el.classList.add("away");
+        show();
+      }
+    })
+    .catch(() => {});
+}
+
+/** @param {string} name @param {Record<string, string | number>} marks */
+function part(name, marks) {
+  const el = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(marks)) el.setAttribute(key, String(value));
+  return el;
+}
+
+/** Where the dragged thing stands now, in micrometres of its deck. @param {Move} m @param {Facts} facts @param {SVGSVGElement} svg */
+function stands(m, facts, svg) {
+  if (facts.placed) return [facts.at[0] + m.dx * 1000, facts.at[1] + m.dy * 1000];
+  // A thing without a place is taken from beside the board: its corner on the sheet tells where it would stand.
+  const { x, y, k } = sheet(svg);
+  const mm = (/** @type {number} */ v) => Math.round(v) * 1000;
+  return [mm((m.base[0] - x) / k + m.dx) - facts.origin[0], mm((y - m.base[1]) / k + m.dy) - facts.origin[1]];
+}
+
+function show() {
+  const svg = plan();
+  const m = move;
+  if (!svg || !m) return;
+  const { x, y, k } = sheet(svg);
+  for (const el of m.parts) el.setAttribute("transform", `translate(${m.dx * k} ${-m.dy * k})`);
+  const facts = m.facts;
+  if (!facts) {
+    tell(`${m.tag} moved ${figure(m.dx)}, ${figure(m.dy)} mm`);
+    return;
+  }
+  const [px, py] = stands(m, facts, svg);
+  const turned = facts.turn % 2 === 1;
+  const wide = (facts.size[turned ? 1 : 0] / 1000) * k;
+  const deep = (facts.size[turned ? 0 : 1] / 1000) * k;
+  const sx = (/** @type {number} */ um) => x + ((um + facts.origin[0]) / 1000) * k;
+  const sy = (/** @type {number} */ um) => y - ((um + facts.origin[1]) / 1000) * k;
+  let clash = "";
+  let near = Infinity;
+  let to = "";
+  for (const [left, front, right, back, wanted, what] of facts.turns[facts.turn]) {
+    const away = Math.max(left - px, px - right, front - py, py - back);
+    if (away < near) {
+      near = away;
+      to = what;
+    }
+    if (away < 0 && !clash) clash = `${what}: ${shown((wanted + away) / 1000)}, least ${shown(wanted / 1000)}`;
+  }
+  /** @type {Element[]} */
+  const lines = [];
+  if (facts.placed && (m.dx || m.dy)) {
+    lines.push(part("rect", { class: "trace", x: sx(facts.at[0]), y: sy(facts.at[1]) - deep, width: wide, height: deep }));
+  }
+  if (facts.lined.x.includes(px)) lines.push(part("path", { class: "guide", d: `M${sx(px)} ${sy(py) - 60}V${sy(py) + 60}` }));
+  if (facts.lined.y.includes(py)) lines.push(part("path", { class: "guide", d: `M${sx(px) - 60} ${sy(py)}H${sx(px) + 60}` }));
+  for (const lead of facts.leads) {
+    const from = `${sx(px + lead.own[0])} ${sy(py + lead.own[1])}`;
+    const until = `${x + (lead.other[0] / 1000) * k} ${y - (lead.other[1] / 1000) * k}`;
+    lines.push(part("path", { class: `elastic ${lead.class}`, d: `M${from}L${until}` }));
+  }
+  if (clash) lines.push(part("rect", { class: "clashing", x: sx(px), y: sy(py) - deep, width: wide, height: deep }));
+  m.extra.replaceChildren(...lines);
+  const by = facts.placed ? `, moved ${m.dx > 0 ? "+" : ""}${figure(m.dx)}, ${m.dy > 0 ? "+" : ""}${figure(m.dy)}` : "";
+  const room = clash ? ` \u00b7 too near: ${clash}` : near < 1e9 ? ` \u00b7 ${shown(near / 1000)} to spare, ${to}` : "";
+  tell(`${m.tag} x ${figure(px / 1000)}, y ${figure(py / 1000)}${by}${room}`);
+}
+
+/** Routes of the dragged thing's leads, which give way to straight elastics. @param {string} tag */
+function routes(tag) {
+  const named = new RegExp(`(^|[ ,])${tag.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")}\\.`);
+  return [...document.querySelectorAll("#plan g[data-lead]")].filter((el) => named.test(el.getAttribute("data-label") || ""));
+}
+
+function settle() {
+  if (!move) return;
+  for (const el of move.routes) el.classList.remove("away");
+  move.extra.remove();
+  for (const el of move.parts) el.removeAttribute("transform");
+  move = null;
+  tell("");
+}
+
+/** Sends the move as one edit; the thing stays where it was left until the answer is there. */
+async function drop() {
+  clearTimeout(flush);
+  const m = move;
+  const svg = plan();
+  if (!m || !svg) return;
+  if (!m.dx && !m.dy) {
+    settle();
+    return;
+  }
+  const facts = m.facts;
+  move = null;
+  m.extra.remove();
+  tell("");
+  for (const el of m.routes) el.classList.remove("away");
+  const done = facts && !facts.placed
+    ? ((p) => edit("place", { tag: m.tag, deck: facts.deck, x: `${p[0] / 1000} mm`, y: `${p[1] / 1000} mm`, unit: "mm" }))(stands(m, facts, svg))
+    : edit("move", { tag: m.tag, dx: m.dx, dy: m.dy });
+  if (!(await done)) for (const el of groups(m.tag)) el.removeAttribute("transform");
+}
+
+/** @param {string} tag */
+function pick(tag) {
+  const [path, query] = at().split("?");
+  const all = new URLSearchParams(query || "");
+  if (all.get("pick") === tag) return;
+  all.set("pick", tag);
+  refresh(`${path}?${all}`);
+}
+
+/** Zooms about a point of the sheet. @param {number} by @param {DOMPoint} [about] */
+function zoom(by, about) {
+  const svg = plan();
+  if (!svg) return;
+  const [x, y, w, h] = box();
+  const p = about || new DOMPoint(x + w / 2, y + h / 2);
+  const k = Math.min(Math.max(by, 20 / w), 4000 / w);
+  svg.setAttribute("viewBox", [p.x - (p.x - x) * k, p.y - (p.y - y) * k, w * k, h * k].join(" "));
+  svg.dataset.zoomed = "yes";
+}
+
+function fit() {
+  const svg = plan();
+  if (!svg) return;
+  delete svg.dataset.zoomed;
+  svg.setAttribute("viewBox", svg.dataset.fit || box().join(" "));
+}
+
+function prepare() {
+  const svg = plan();
+  if (!svg) return;
+  if (!svg.dataset.zoomed) svg.dataset.fit = svg.getAttribute("viewBox") || "";
+  for (const el of svg.querySelectorAll("[role=button]")) el.setAttribute("aria-describedby", "drag-help");
+}
+
+export function deck() {
+  if (!plan()) return;
+  after.push(prepare);
+  prepare();
+  document.addEventListener("pointerdown", (event) => {
+    const svg = plan();
+    const target = /** @type {Element} */ (event.target);
+    if (!svg || !svg.contains(target) || event.button !== 0) return;
+    const group = target.closest("[data-device]");
+    const p = spot(svg, event);
+    svg.setPointerCapture(event.pointerId);
+    if (!group) {
+      pan = { id: event.pointerId, x: event.clientX, y: event.clientY, box: box() };
+      svg.classList.add("panning");
+      return;
+    }
+    drop();
+    const tag = group.getAttribute("data-device") || "";
+    const main = document.getElementById(`plan-device-${tag}`) || group;
+    /** @type {SVGGElement} */ (/** @type {unknown} */ (main)).focus({ preventScroll: true });
+    const outline = /** @type {SVGGraphicsElement | null} */ (main.querySelector(".not-placed, .outline"));
+    const bounds = outline?.getBBox();
+    grip = { id: event.pointerId, x: p.x, y: p.y, tag, moved: false, home: bounds ? [bounds.x, bounds.y + bounds.height] : [p.x, p.y], back: back(svg) };
+    hold(true);
+    begin(tag, grip.home);
+    event.preventDefault();
+  });
+  document.addEventListener("pointermove", (event) => {
+    const svg = plan();
+    if (!svg) return;
+    if (pan && pan.id === event.pointerId) {
+      const [x, y, w, h] = pan.box;
+      const there = svg.getScreenCTM();
+      if (!there) return;
+      svg.setAttribute("viewBox", [x - (event.clientX - pan.x) / there.a, y - (event.clientY - pan.y) / there.d, w, h].join(" "));
+      svg.dataset.zoomed = "yes";
+      return;
+    }
+    if (!grip || grip.id !== event.pointerId || !move) return;
+    const p = new DOMPoint(event.clientX, event.clientY).matrixTransform(grip.back);
+    const { k } = sheet(svg);
+    const dx = Math.round((p.x - grip.x) / k);
+    const dy = Math.round((grip.y - p.y) / k);
+    if (dx === move.dx && dy === move.dy) return;
+    if (move.facts?.locked) {
+      tell(`${move.tag} is locked`);
+      return;
+    }
+    grip.moved = true;
+    move.dx = dx;
+    move.dy = dy;
+    show();
+  });
+  const up = (/** @type {PointerEvent} */ event) => {
+    if (pan && pan.id === event.pointerId) {
+      pan = null;
+      plan()?.classList.remove("panning");
+    }
+    if (!grip || grip.id !== event.pointerId) return;
+    const { tag, moved } = grip;
+    grip = null;
+    hold(false);
+    if (event.type === "pointercancel") settle();
+    else if (moved) drop().then(() => pick(tag));
+    else {
+      settle();
+      pick(tag);
+    }
+  };
+  document.addEventListener("pointerup", up);
+  document.addEventListener("pointercancel", up);
+  document.addEventListener("wheel", (event) => {
+    const svg = plan();
+    if (!svg || !svg.contains(/** @type {Node} */ (event.target))) return;
+    event.preventDefault();
+    zoom(Math.exp(event.deltaY / 500), spot(svg, event));
+  }, { passive: false });
+  document.addEventListener("click", (event) => {
+    const how = /** @type {Element} */ (event.target).closest?.("[data-zoom]")?.getAttribute("data-zoom");
+    if (how === "fit") fit();
+    if (how) zoom({ in: 0.8, out: 1.25, fit: 1 }[how] ?? 1);
+    if (how === "fit") fit();
+  });
+  document.addEventListener("keydown", keys);
+  document.addEventListener("keyup", (event) => {
+    if (event.key.startsWith("Arrow") && move && !grip) drop();
+  });
+  document.addEventListener("focusout", () => {
+    if (move && !grip) drop();
+  });
+}
+
+/** @param {KeyboardEvent} event */
+function keys(event) {
+  const focused = document.activeElement;
+  if (event.ctrlKey || event.metaKey || event.altKey || !plan()) return;
+  const typing = focused && /^(INPUT|SELECT|TEXTAREA)$/.test(focused.nodeName);
+  if (!typing && event.key.toLowerCase() === "f") return fit();
+  if (!typing && (event.key === "+" || event.key === "-")) return zoom(event.key === "+" ? 0.8 : 1.25);
+  const group = focused?.closest?.("#plan [role=button]");
+  const tag = group?.getAttribute("data-device") || (typing ? null : document.querySelector("[data-picked]")?.getAttribute("data-picked"));
+  if (!tag) return;
+  const by = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  if (by && group) {
+    event.preventDefault();
+    if (group.querySelector(".not-placed")) return say("Drag it onto the board, or type its place.");
+    if (!move || move.tag !== tag) {
+      drop();
+      begin(tag, [0, 0]);
+    }
+    if (!move) return;
+    if (move.facts?.locked) {
+      settle();
+      return say(`${tag} is locked`);
+    }
+    const step = event.shiftKey ? 10 : 1;
+    move.dx += by[0] * step;
+    move.dy += by[1] * step;
+    show();
+    // A key that is held gathers into one edit, sent when it is let go; this is for a lost key-up.
+    clearTimeout(flush);
+    flush = window.setTimeout(drop, 1500);
+    return;
+  }
+  const act = { r: "turn", l: "lock", u: "under" }[event.key.toLowerCase()];
+  if (act && !typing) {
+    drop();
+    edit(act, { tag });
+  } else if ((event.key === "Enter" || event.key === " ") && group) {
+    event.preventDefault();
+    pick(tag);
+  } else if (event.key === "Escape" && move) {
+    settle();
+  }
+}

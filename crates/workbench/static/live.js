@@ -1,0 +1,251 @@
+// Edits without leaving the page: one in flight, on the last acknowledged revision; fragments swapped by hash.
+// @ts-check
+
+/** @typedef {{ id: string, hash: string, html: string }} Fragment */
+/** @typedef {{ revision: number, here: string, said: string | null, later: boolean, fragments: Fragment[] }} Answer */
+
+const body = document.body;
+const client = Math.random().toString(36).slice(2);
+let revision = Number(body.dataset.revision || 0);
+let here = body.dataset.here || "";
+/** @type {Promise<unknown>} */
+let line = Promise.resolve();
+let waiting = 0;
+/** @type {Fragment[]} */
+let held = [];
+let isHeld = false;
+/** @type {EventSource | null} */
+let events = null;
+
+/** What modules do after fragments changed. @type {(() => void)[]} */
+export const after = [];
+export const job = () => `/job/${encodeURIComponent(body.dataset.job || "")}`;
+export const at = () => here;
+export const isBusy = () => waiting > 0;
+
+/** Says something to everybody. @param {string} text @param {boolean} [refused] */
+export function say(text, refused) {
+  const said = document.getElementById("said");
+  if (!said) return;
+  const p = document.createElement("p");
+  p.textContent = text;
+  if (refused) {
+    p.className = "refused";
+    p.setAttribute("role", "alert");
+    const close = document.createElement("button");
+    close.className = "btn small";
+    close.textContent = "Close";
+    close.onclick = () => said.replaceChildren();
+    p.append(close);
+  }
+  said.replaceChildren(p);
+  if (!refused) setTimeout(() => p.remove(), 2500);
+}
+
+/** While a pointer is held nothing is replaced beneath it. @param {boolean} on */
+export function hold(on) {
+  isHeld = on;
+  if (!on && held.length) swap(held.splice(0));
+}
+
+const have = () => [...document.querySelectorAll("[data-hash]")].map((el) => `${el.id}:${/** @type {HTMLElement} */ (el).dataset.hash}`).join(",");
+
+/** @param {Element} el */
+const key = (el) => el.id || el.getAttribute("data-key") || "";
+/** @param {Element} el */
+const isField = (el) => /^(INPUT|SELECT|TEXTAREA)$/.test(el.nodeName);
+
+/** Makes `a` like `b` without replacing what is under focus. @param {Element} a @param {Element} b */
+function morph(a, b) {
+  const focused = document.activeElement;
+  if (a === focused && isField(a) && a.getAttribute("type") !== "checkbox") return;
+  const zoomed = a.id === "plan" && /** @type {HTMLElement} */ (a).dataset.zoomed;
+  for (const { name, value } of [...b.attributes]) {
+    if (zoomed && name === "viewBox") continue;
+    if (a.getAttribute(name) !== value) a.setAttribute(name, value);
+  }
+  for (const { name } of [...a.attributes]) {
+    if (!b.hasAttribute(name) && name !== "open" && name !== "data-zoomed") a.removeAttribute(name);
+  }
+  if (isField(a) && !a.hasAttribute("data-keep")) {
+    const field = /** @type {HTMLInputElement} */ (a);
+    if (a.nodeName === "INPUT") {
+      field.value = b.getAttribute("value") ?? "";
+      field.checked = b.hasAttribute("checked");
+    }
+    if (a.nodeName === "TEXTAREA") field.value = b.textContent ?? "";
+  }
+  children(a, b);
+  if (a.nodeName === "SELECT" && a !== focused) {
+    const chosen = [...a.querySelectorAll("option")].find((o) => o.hasAttribute("selected"));
+    if (chosen) /** @type {HTMLSelectElement} */ (a).value = chosen.value;
+  }
+}
+
+/** @param {Element} a @param {Element} b */
+function children(a, b) {
+  /** @type {Map<string, Element>} */
+  const known = new Map();
+  for (const kid of a.children) if (key(kid)) known.set(key(kid), kid);
+  let spot = a.firstChild;
+  for (const kid of [...b.childNodes]) {
+    const name = kid instanceof Element ? key(kid) : "";
+    let match = name ? known.get(name) : spot;
+    if (!name && spot instanceof Element && key(spot) && kid instanceof Element) match = null;
+    if (match && match.nodeName === kid.nodeName) {
+      if (name) known.delete(name);
+      if (match !== spot) a.insertBefore(match, spot);
+      else spot = spot.nextSibling;
+      if (match instanceof Element) morph(match, /** @type {Element} */ (kid));
+      else if (match.nodeValue !== kid.nodeValue) match.nodeValue = kid.nodeValue;
+    } else {
+      a.insertBefore(kid, spot);
+    }
+  }
+  while (spot) {
+    const next = spot.nextSibling;
+    spot.remove();
+    spot = next;
+  }
+}
+
+/** @param {Fragment[]} fragments */
+function swap(fragments) {
+  if (isHeld) {
+    held = [...held.filter((f) => !fragments.some((g) => g.id === f.id)), ...fragments];
+    return;
+  }
+  for (const { id, hash, html } of fragments) {
+    const el = document.getElementById(id);
+    if (!el) continue;
+    const fresh = document.createElement("template");
+    fresh.innerHTML = html;
+    const wrap = document.createElement("div");
+    wrap.append(fresh.content);
+    children(el, wrap);
+    el.dataset.hash = hash;
+  }
+  for (const done of after) done();
+}
+
+/** @param {Answer} answer */
+function take(answer) {
+  // What is older than what stands here is dropped.
+  if (answer.revision < revision) return;
+  revision = answer.revision;
+  body.dataset.revision = String(revision);
+  if (answer.here && answer.here !== here) {
+    here = answer.here;
+    history.replaceState(null, "", here);
+  }
+  swap(answer.fragments);
+  // What takes longer follows; the hand may go on meanwhile.
+  if (answer.later) refresh();
+}
+
+/** Asks for what changed on this page, or on another query of it. @param {string} [to] */
+export async function refresh(to) {
+  const answer = await fetch(to || here, { headers: { accept: "application/json", "x-have": have() } });
+  if (answer.ok) take(await answer.json());
+}
+
+/** Sends one edit after those before it. Gives whether it was made.
+ * @param {string} url @param {URLSearchParams} fields @returns {Promise<boolean>} */
+export function send(url, fields) {
+  waiting += 1;
+  const turn = line.then(async () => {
+    fields.set("base", String(revision));
+    fields.set("client", client);
+    if (!fields.get("here")) fields.set("here", here);
+    try {
+      const answer = await fetch(url, { method: "POST", body: fields, headers: { accept: "application/json", "x-have": have() } });
+      const told = await answer.json();
+      if (answer.ok) {
+        take(told);
+        if (told.said) say(told.said[0].toUpperCase() + told.said.slice(1));
+        return true;
+      }
+      say(told.refused + (told.now ? ". Nothing was merged; the page shows today’s." : "."), true);
+      await refresh();
+      return false;
+    } catch {
+      say("The workbench does not answer. Nothing was lost; the edit was not made.", true);
+      return false;
+    } finally {
+      waiting -= 1;
+    }
+  });
+  line = turn;
+  return turn;
+}
+
+/** @param {string} act @param {Record<string, string | number>} fields */
+export function edit(act, fields) {
+  const all = new URLSearchParams({ act });
+  for (const [name, value] of Object.entries(fields)) all.set(name, String(value));
+  return send(`${job()}/edit`, all);
+}
+
+function listen() {
+  if (events || document.hidden) return;
+  events = new EventSource(`${job()}/events`);
+  events.addEventListener("revision", (event) => {
+    const told = JSON.parse(/** @type {MessageEvent} */ (event).data);
+    if (told.client !== client && (told.revision > revision || (told.client && told.revision === revision))) refresh();
+  });
+}
+
+export function live() {
+  if (!body.dataset.job) return;
+  document.addEventListener("submit", (event) => {
+    const form = /** @type {HTMLFormElement} */ (event.target);
+    if (!form.hasAttribute("data-live")) return;
+    event.preventDefault();
+    const fields = new URLSearchParams();
+    for (const [name, value] of new FormData(form)) fields.append(name, String(value));
+    const url = form.getAttribute("action") || "";
+    send(url, fields).then((made) => {
+      if (!made) return;
+      if (form.hasAttribute("data-clear")) form.reset();
+      form.closest("details.ans")?.removeAttribute("open");
+    });
+  });
+  // Links to another query of this page swap fragments instead of loading it anew.
+  document.addEventListener("click", (event) => {
+    const link = /** @type {Element} */ (event.target).closest?.("a[data-pick]");
+    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    refresh(link.getAttribute("href") || here);
+  });
+  document.addEventListener("keydown", (event) => {
+    const target = /** @type {Element} */ (event.target);
+    const typing = isField(target) && target.getAttribute("type") !== "checkbox";
+    const step = (event.ctrlKey || event.metaKey) && { z: event.shiftKey ? "redo" : "undo", y: "redo" }[event.key.toLowerCase()];
+    if (step && !typing) {
+      event.preventDefault();
+      send(`${job()}/${step}`, new URLSearchParams());
+    }
+    if (event.key === "n" && !typing && !event.ctrlKey && !event.metaKey && !event.altKey) next();
+  });
+  document.addEventListener("visibilitychange", () => {
+    if (document.hidden) {
+      events?.close();
+      events = null;
+    } else {
+      listen();
+    }
+  });
+  listen();
+}
+
+/** Goes to the next finding, and round. */
+function next() {
+  const all = [...document.querySelectorAll("#side .f:not(.struck), #side .o")];
+  if (!all.length) return;
+  const now = all.findIndex((el) => el.classList.contains("at"));
+  all.forEach((el) => el.classList.remove("at"));
+  const el = /** @type {HTMLElement} */ (all[(now + 1) % all.length]);
+  el.classList.add("at");
+  el.focus();
+  el.scrollIntoView({ block: "nearest" });
+}

@@ -1,0 +1,14 @@
+// Sets every behaviour up. Pages are links and forms first; these modules make them answer at once.
+// @ts-check
+import { live } from "./live.js";
+import { deck } from "./deck.js";
+import { strips } from "./strips.js";
+import { asking } from "./asking.js";
+import { measure } from "./measure.js";
+
+live();
+deck();
+strips();
+asking();
+measure();
+document.documentElement.dataset.ready = "yes";

@@ -1,0 +1,44 @@
+// The top view that grows as a new kind is measured, and the search of the catalogue as it is typed.
+// @ts-check
+import { refresh, at } from "./live.js";
+
+export function measure() {
+  let turn = 0;
+  document.addEventListener("input", (event) => {
+    const target = /** @type {HTMLInputElement} */ (event.target);
+    const form = target.closest("form");
+    if (form?.dataset.view) view(form, ++turn);
+    if (target.dataset.search !== undefined) {
+      const mine = ++turn;
+      setTimeout(() => {
+        if (mine !== turn) return;
+        const [path] = at().split("?");
+        refresh(`${path}?add=catalogue&words=${encodeURIComponent(target.value)}`);
+      }, 120);
+    }
+  });
+  // Outlets are set by choosing.
+  document.addEventListener("change", (event) => {
+    const select = /** @type {HTMLSelectElement} */ (event.target);
+    if (select.matches?.("[data-auto]")) select.form?.requestSubmit();
+  });
+
+  /** @param {HTMLFormElement} form @param {number} mine */
+  async function view(form, mine) {
+    const fields = new URLSearchParams();
+    for (const [name, value] of new FormData(form)) fields.append(name, String(value));
+    const answer = await fetch(form.dataset.view || "", { method: "POST", body: fields, headers: { accept: "application/json" } });
+    const told = await answer.json();
+    const box = document.getElementById("measure-view");
+    if (mine !== turn || !box) return;
+    if (answer.ok && told.html) {
+      box.innerHTML = told.html;
+      box.setAttribute("aria-label", `Top view, to scale: ${told.said}`);
+    } else {
+      const p = document.createElement("p");
+      p.className = "none";
+      p.textContent = told.refused || told.said || "";
+      box.replaceChildren(p);
+    }
+  }
+}

@@ -1,0 +1,47 @@
+//! Every place at both sizes, light and dark: nothing runs out of the page, the script is content.
+
+use crate::browser::Browser;
+use crate::shop;
+
+pub(crate) const PLACES: &[&str] = &[
+    "brief", "gear", "gear?add=catalogue", "gear?add=measure", "gear?add=paste", "gear?pick=B4", "path", "deck",
+    "deck?pick=B4", "panel", "power", "leads", "build", "build?all=1", "papers",
+];
+
+async fn every_place(width: u32, height: u32, dark: bool) {
+    let shop = shop::open(&["church-bass", "church-bass-corrected", "wet-dry-touring", "cabin-board"]).await;
+    let browser = Browser::start(width, height, dark).await;
+    let light = if dark { "dark" } else { "light" };
+    browser.go(&shop.url("/")).await;
+    browser.picture(&format!("shop-{width}-{light}")).await;
+    for place in PLACES {
+        browser.go(&shop.url(&format!("/job/church-bass/{place}"))).await;
+        let name = place.replace(['?', '='], "-");
+        browser.picture(&format!("{name}-{width}-{light}")).await;
+        let wide = browser.js("return document.documentElement.scrollWidth - innerWidth", vec![]).await;
+        assert!(wide.as_f64().is_some_and(|over| over <= 0.0), "{place} at {width} runs out of the page by {wide}: {:?}",
+            browser.js("return [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, svg')).map(e => e.outerHTML.slice(0, 90)).slice(0, 4)", vec![]).await);
+    }
+    let complaints: Vec<String> = browser.complaints().await;
+    assert_eq!(complaints, Vec::<String>::new());
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn laptop_light() {
+    every_place(1440, 900, false).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn laptop_dark() {
+    every_place(1440, 900, true).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn phone_light() {
+    every_place(390, 844, false).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn phone_dark() {
+    every_place(390, 844, true).await;
+}

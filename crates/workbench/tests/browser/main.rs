@@ -1,0 +1,12 @@
+//! The workbench in a real browser, doing what a person does. Waits are for conditions, never for time.
+//!
+//! Wants `chromium` and `chromedriver` (or `CHROMIUM` and `CHROMEDRIVER`), and axe-core under the target folder:
+//! `npm install --prefix target/browser axe-core@4`, or its file in `AXE_CORE`. `cargo xtask test` sees to it.
+
+mod access;
+mod browser;
+mod deck;
+mod job;
+mod looks;
+mod shop;
+mod together;

@@ -1,0 +1,67 @@
+//! A shop of copied examples, served in this process.
+
+use std::net::SocketAddr;
+use std::path::Path;
+use std::sync::Arc;
+
+use workbench::{Access, Bench, PaperEntry, Papers, Printed, PrintedFrom};
+
+/// Prints a page that is hardly one: enough to download and to look at.
+struct Plain;
+
+impl Papers for Plain {
+    fn list(&self) -> Vec<PaperEntry> {
+        vec![PaperEntry { name: "layout", title: "Layout" }, PaperEntry { name: "leads", title: "Leads" }]
+    }
+
+    fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String> {
+        let pdf = format!("%PDF-1.4\n% {name} of {}\n%%EOF\n", from.inputs).into_bytes();
+        Ok(Printed { pdf, pages: 1 })
+    }
+
+    fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
+        self.list()
+            .into_iter()
+            .map(|paper| Ok((format!("{}.pdf", paper.name), self.make(paper.name, from)?.pdf)))
+            .collect()
+    }
+
+    fn beginnings(&self) -> Vec<(String, String)> {
+        let blank = include_str!("../../../boardwright/templates/blank.toml");
+        vec![("blank".to_owned(), blank.to_owned())]
+    }
+}
+
+/// A shop being served.
+pub(crate) struct Shop {
+    pub(crate) folder: tempfile::TempDir,
+    pub(crate) address: SocketAddr,
+}
+
+impl Shop {
+    pub(crate) fn url(&self, path: &str) -> String {
+        format!("http://{}{path}", self.address)
+    }
+
+    /// The text of a job's document, as it is on disk.
+    pub(crate) fn text(&self, job: &str) -> String {
+        std::fs::read_to_string(self.folder.path().join(job).join("rig.toml")).expect("document")
+    }
+}
+
+/// Copies these examples into a folder of its own and serves it on a free port.
+pub(crate) async fn open(jobs: &[&str]) -> Shop {
+    let folder = tempfile::tempdir().expect("folder");
+    let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    for job in jobs {
+        std::fs::create_dir_all(folder.path().join(job)).expect("job");
+        let from = examples.join(job).join("rig.toml");
+        std::fs::copy(from, folder.path().join(job).join("rig.toml")).expect("copied");
+    }
+    let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.expect("a free port");
+    let address = listener.local_addr().expect("address");
+    let bench =
+        Bench::open(folder.path(), Arc::new(Plain), Access::loopback(address.port())).expect("opens");
+    tokio::spawn(workbench::serve(bench, listener, std::future::pending()));
+    Shop { folder, address }
+}

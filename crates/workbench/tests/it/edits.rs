@@ -1,0 +1,189 @@
+//! Edits over HTTP: what they write, what they refuse, what they answer.
+
+use axum::http::StatusCode;
+
+use crate::web::{Answer, PLACES, Web, example, revision};
+
+async fn edit(web: &Web, base: &str, fields: &[(&str, &str)]) -> Answer {
+    let mut all = vec![("base", base), ("here", "/job/a/deck")];
+    all.extend_from_slice(fields);
+    web.send("/job/a/edit", &all).await
+}
+
+#[tokio::test]
+async fn every_place_has_a_page() {
+    let web = Web::with(&[("a", &example("wet-dry-touring")), ("b", "format = 1\n[job]\ntitle = \"nothing yet\"\n")]);
+    for job in ["a", "b"] {
+        for place in PLACES {
+            let answer = web.get(&format!("/job/{job}/{place}")).await;
+            assert_eq!(answer.status, StatusCode::OK, "{job}/{place}");
+            assert!(answer.body.contains("id=\"main\""));
+        }
+    }
+    assert_eq!(web.get("/job/a/nowhere").await.status, StatusCode::NOT_FOUND);
+    assert_eq!(web.get("/job/c/deck").await.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_move_writes_two_numbers_and_keeps_comments() {
+    let before = example("church-bass");
+    let web = Web::with(&[("a", &before)]);
+    let answer = edit(&web, "1", &[("act", "move"), ("tag", "B4"), ("dx", "-3"), ("dy", "54")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert_eq!(revision(&answer), "2");
+    let after = web.text("a");
+    let changed: Vec<(&str, &str)> = before.lines().zip(after.lines()).filter(|(a, b)| a != b).collect();
+    assert_eq!(
+        changed,
+        [(
+            "place = { deck = \"main\", x = \"268 mm\", y = \"2 mm\" }",
+            "place = { deck = \"main\", x = \"265 mm\", y = \"56 mm\" }"
+        )]
+    );
+    assert!(answer.body.contains("move B4 3 mm left, 54 mm back"));
+    let undone = web.send("/job/a/undo", &[("base", "2"), ("here", "/job/a/deck")]).await;
+    assert_eq!(undone.status, StatusCode::OK);
+    assert_eq!(web.text("a"), before);
+}
+
+#[tokio::test]
+async fn a_stale_edit_is_refused() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    assert_eq!(edit(&web, "1", &[("act", "lock"), ("tag", "B4")]).await.status, StatusCode::OK);
+    let before = web.text("a");
+    let answer = edit(&web, "1", &[("act", "lock"), ("tag", "B5")]).await;
+    assert_eq!(answer.status, StatusCode::CONFLICT);
+    assert!(answer.body.contains("\"now\":2"), "{}", answer.body);
+    assert_eq!(web.text("a"), before);
+}
+
+#[tokio::test]
+async fn nonsense_is_refused_and_nothing_written() {
+    let before = example("church-bass");
+    let web = Web::with(&[("a", &before)]);
+    for fields in [
+        vec![("act", "fly")],
+        vec![("act", "move"), ("tag", "B4"), ("dx", "1e9"), ("dy", "0")],
+        vec![("act", "move"), ("tag", "B99"), ("dx", "1"), ("dy", "0")],
+        vec![("act", "set"), ("field", "device/B4/mass"), ("value", "12 V")],
+        vec![("act", "set"), ("field", "device/B4/wings"), ("value", "2")],
+        vec![("act", "set"), ("field", "board/kind"), ("value", "no-such-board")],
+        vec![("act", "set"), ("field", "format"), ("value", "99")],
+        vec![("act", "rename"), ("tag", "B4"), ("to", "B5")],
+        vec![("act", "rename"), ("tag", "B4"), ("to", "a.b")],
+        vec![("act", "add"), ("kind", "no-such-kind")],
+        vec![("act", "add"), ("kind", "compact-73x129x59"), ("tag", "amp")],
+        vec![("act", "feed"), ("tag", "B4"), ("outlet", "SUP.99")],
+        vec![("act", "stops"), ("run", "main"), ("how", "move"), ("at", "99"), ("to", "0")],
+        vec![("act", "stops"), ("run", "main"), ("how", "insert"), ("at", "1"), ("stop", "no such stop")],
+        vec![("act", "accept"), ("rule", "outlet-load"), ("device", "B4"), ("reason", "  ")],
+        vec![("act", "cure"), ("rule", "outlet-load"), ("device", "B1")],
+        vec![("act", "place"), ("tag", "B4"), ("deck", "attic"), ("x", "1"), ("y", "1")],
+    ] {
+        let answer = edit(&web, "1", &fields).await;
+        assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY, "{fields:?}: {}", answer.body);
+        assert!(answer.body.contains("refused"), "{fields:?}");
+    }
+    assert_eq!(web.text("a"), before);
+}
+
+#[tokio::test]
+async fn each_act_does_what_it_says() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    let mut base = 1;
+    let acts: Vec<(Vec<(&str, &str)>, &str)> = vec![
+        (vec![("act", "add"), ("kind", "compact-66x122x50"), ("title", "spare drive")], "tag = \"A1\""),
+        (vec![("act", "rename"), ("tag", "A1"), ("to", "SPR")], "tag = \"SPR\""),
+        (vec![("act", "place"), ("tag", "SPR"), ("x", "400"), ("y", "200")], "x = \"400 mm\", y = \"200 mm\""),
+        (vec![("act", "turn"), ("tag", "SPR")], "turn = 90"),
+        (vec![("act", "lock"), ("tag", "SPR")], "locked = true"),
+        (vec![("act", "set"), ("field", "device/SPR/mass"), ("value", "431 g"), ("from", "measured")], "mass = { is = \"431 g\", from = \"measured\" }"),
+        (vec![("act", "feed"), ("tag", "SPR"), ("outlet", "SUP.6")], "outlets = [\"SUP.6\"]"),
+        (vec![("act", "stops"), ("run", "main"), ("how", "insert"), ("at", "3"), ("stop", "SPR")], "\"B2\", \"SPR\", \"B4\""),
+        (vec![("act", "stops"), ("run", "main"), ("how", "move"), ("at", "3"), ("to", "4")], "\"B2\", \"B4\", \"SPR\""),
+        (vec![("act", "lead"), ("lead", "B4.OUT > SPR.IN"), ("key", "cut"), ("value", "235")], "cut = \"235 mm\""),
+        (vec![("act", "end"), ("list", "source"), ("id", "voice"), ("kind", "single-coil"), ("lead", "5 m")], "[source.voice]"),
+        (vec![("act", "run"), ("name", "second"), ("stop", "voice"), ("stop", "desk")], "name = \"second\""),
+        (vec![("act", "run-away"), ("run", "second")], "name = \"main\""),
+        (vec![("act", "end-away"), ("list", "source"), ("id", "voice")], "[sink.amp]"),
+        (vec![("act", "requirement"), ("text", "It says \"quiet\" and means it.")], "id = \"R6\""),
+        (vec![("act", "accept"), ("rule", "outlet-load"), ("device", "B4"), ("device", "SUP"), ("reason", "he owns it")], "reason = \"he owns it\""),
+        (vec![("act", "paste"), ("rows", "tag\tname\twidth\nX1\tone\t60\nX2\ttwo\t70\n"), ("from", "printed")], "width = \"70 mm\""),
+        (vec![("act", "away"), ("tag", "SPR")], "tag = \"X2\""),
+    ];
+    for (fields, wanted) in acts {
+        let answer = edit(&web, &base.to_string(), &fields).await;
+        assert_eq!(answer.status, StatusCode::OK, "{fields:?}: {}", answer.body);
+        base += 1;
+        let text = web.text("a");
+        assert!(text.contains(wanted), "{fields:?}\n{text}");
+        assert!(text.contains("# Plate at the back edge"), "comments stay");
+    }
+    let text = web.text("a");
+    assert!(!text.contains("SPR"), "{text}");
+    // All of it can be taken back, one by one, to the very text.
+    for _ in 1..base {
+        let answer = web.send("/job/a/undo", &[("base", &base.to_string())]).await;
+        assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+        base += 1;
+    }
+    assert_eq!(web.text("a"), example("church-bass"));
+}
+
+#[tokio::test]
+async fn a_remedy_is_one_press() {
+    // An acceptance that matches nothing is cured by taking it away.
+    let text = example("church-bass")
+        + "\n[[accept]]\nrule = \"clearance\"\ndevices = [\"B4\", \"B5\"]\nreason = \"was so once\"\n";
+    let web = Web::with(&[("a", &text)]);
+    let page = web.get("/job/a/gear").await.body;
+    let at = page.find("name=\"act\" value=\"cure\"").expect("a finding with a remedy");
+    let form = &page[at..at + page[at..].find("</form>").expect("form ends")];
+    let value = |name: &str| -> Vec<&str> {
+        form.split(&format!("name=\"{name}\" value=\"")).skip(1).filter_map(|rest| rest.split('"').next()).collect()
+    };
+    let mut fields = vec![("act", "cure"), ("rule", value("rule")[0])];
+    fields.extend(value("device").into_iter().map(|device| ("device", device)));
+    let answer = edit(&web, "1", &fields).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert!(!web.text("a").contains("was so once"), "{}", web.text("a"));
+}
+
+#[tokio::test]
+async fn only_what_changed_is_sent() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    let page = web.get("/job/a/deck").await.body;
+    let have: Vec<String> = ["bar", "places", "tools", "main", "side", "sums"]
+        .into_iter()
+        .map(|id| {
+            let at = page.find(&format!("id=\"{id}\"")).expect("fragment");
+            let rest = &page[at..];
+            let hash = rest.split("data-hash=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("hash");
+            format!("{id}:{hash}")
+        })
+        .collect();
+    let request = axum::http::Request::get("/job/a/deck")
+        .header("host", crate::web::HOST)
+        .header("accept", "application/json")
+        .header("x-have", have.join(","))
+        .body(axum::body::Body::empty())
+        .expect("request");
+    let answer = web.ask(request).await;
+    assert!(answer.body.contains("\"fragments\":[]"), "{}", &answer.body[..answer.body.len().min(400)]);
+}
+
+#[tokio::test]
+async fn a_kind_that_is_kept_is_in_the_catalogue_afterwards() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    let fields = [
+        ("base", "1"), ("here", "/job/a/gear"), ("act", "measure"), ("tag", "OWN"), ("title", "Tin, small"), ("keep", "yes"),
+        ("size.width", "60"), ("size.depth", "111"), ("size.height", "31"), ("port1.name", "IN"), ("port1.role", "in"),
+        ("port1.connector", "jack-6.35-ts"), ("port1.face", "right"), ("port1.offset", "80"),
+    ];
+    let answer = web.send("/job/a/measure", &fields).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert!(web.text("a").contains("kind = \"tin-small\""));
+    let own = std::fs::read_to_string(web.folder.path().join("catalogue/own.toml")).expect("catalogue");
+    assert!(own.contains("[device.\"tin-small\"]") && own.contains("offset = \"80 mm\""), "{own}");
+    assert!(web.get("/job/a/gear?add=catalogue&words=tin").await.body.contains("tin-small"));
+}

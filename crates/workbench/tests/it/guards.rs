@@ -1,0 +1,128 @@
+//! Who is let in, and how far.
+
+use axum::body::Body;
+use axum::http::{Request, StatusCode, header};
+use workbench::Access;
+
+use crate::web::{HOST, Web, example};
+
+#[tokio::test]
+async fn only_by_its_own_name() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    for (host, status) in [
+        (HOST, StatusCode::OK),
+        ("localhost:4680", StatusCode::OK),
+        ("localhost:4681", StatusCode::FORBIDDEN),
+        ("shop.example", StatusCode::FORBIDDEN),
+    ] {
+        let request = Request::get("/").header(header::HOST, host).body(Body::empty()).expect("request");
+        assert_eq!(web.ask(request).await.status, status, "{host}");
+    }
+    let nameless = Request::get("/").body(Body::empty()).expect("request");
+    assert_eq!(web.ask(nameless).await.status, StatusCode::FORBIDDEN);
+}
+
+#[tokio::test]
+async fn edits_come_from_here_only() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    let before = web.text("a");
+    for origin in [None, Some("http://elsewhere.example"), Some("null"), Some("https://127.0.0.1:4680")] {
+        let mut request = Request::post("/job/a/edit")
+            .header(header::HOST, HOST)
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        if let Some(origin) = origin {
+            request = request.header(header::ORIGIN, origin);
+        }
+        let request = request.body(Body::from("act=away&tag=B4&base=1")).expect("request");
+        assert_eq!(web.ask(request).await.status, StatusCode::FORBIDDEN, "{origin:?}");
+    }
+    assert_eq!(web.text("a"), before);
+}
+
+#[tokio::test]
+async fn beyond_this_machine_a_token_is_wanted() {
+    let access = Access { hosts: vec![HOST.to_owned()], token: Some("abcdefghijklmnop".to_owned()) };
+    let web = Web::guarded(&[("a", &example("church-bass"))], access);
+    assert_eq!(web.get("/").await.status, StatusCode::FORBIDDEN);
+    assert_eq!(web.get("/?token=abcdefghijklmnoq").await.status, StatusCode::FORBIDDEN);
+    let admitted = web.get("/job/a/deck?token=abcdefghijklmnop").await;
+    assert_eq!(admitted.status, StatusCode::SEE_OTHER);
+    assert_eq!(admitted.headers[header::LOCATION], "/job/a/deck");
+    let cookie = admitted.headers[header::SET_COOKIE].to_str().expect("cookie");
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"));
+    let request = Request::get("/job/a/deck")
+        .header(header::HOST, HOST)
+        .header(header::COOKIE, "token=abcdefghijklmnop")
+        .body(Body::empty())
+        .expect("request");
+    assert_eq!(web.ask(request).await.status, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn names_never_leave_the_shop() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    std::fs::write(web.folder.path().join("secret.txt"), "secret").expect("written");
+    for path in [
+        "/job/..%2F..%2Fetc/deck",
+        "/job/%2e%2e/deck",
+        "/job/.boardwright/deck",
+        "/job/a%2F..%2Fa/deck",
+        "/static/x/..%2F..%2FCargo.toml",
+        "/static/x/..%2Fsrc%2Flib.rs",
+        "/job/a/print/..%2Frig.toml",
+        "/job/a/print/..%2F..%2Fsecret.txt",
+    ] {
+        let answer = web.get(path).await;
+        assert!(answer.status.is_client_error(), "{path}: {}", answer.status);
+        assert!(!answer.body.contains("secret") || answer.body.contains("there is no paper"), "{path}");
+    }
+    for name in ["../boardwright-out", "..", ".hidden", "a/b", "a\\b", "", "nul\0"] {
+        let answer = web.send("/jobs", &[("name", name), ("from", "blank")]).await;
+        assert!(answer.status.is_client_error(), "{name:?}: {}", answer.status);
+    }
+    assert!(!web.folder.path().parent().expect("parent").join("boardwright-out").exists());
+    let made = web.send("/jobs", &[("name", "second"), ("from", "blank"), ("title", "Second")]).await;
+    assert_eq!(made.status, StatusCode::SEE_OTHER);
+    assert!(web.text("second").contains("title = \"Second\""));
+    assert_eq!(web.send("/jobs", &[("name", "second"), ("from", "blank")]).await.status, StatusCode::CONFLICT);
+}
+
+#[tokio::test]
+async fn large_requests_are_refused() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    let rows = "x".repeat(workbench::guard::LARGEST_BODY + 1);
+    let answer = web.send("/job/a/gear/preview", &[("rows", &rows)]).await;
+    assert_eq!(answer.status, StatusCode::PAYLOAD_TOO_LARGE);
+}
+
+#[tokio::test]
+async fn a_flood_is_slowed() {
+    let web = Web::with(&[]);
+    let mut refused = 0;
+    for _ in 0..1500 {
+        refused += usize::from(web.get("/static/x/nothing.js").await.status == StatusCode::TOO_MANY_REQUESTS);
+    }
+    // At 400 a second some pass while the flood runs; that not all do is what counts.
+    assert!(0 < refused || cfg!(debug_assertions), "{refused}");
+}
+
+#[tokio::test]
+async fn every_answer_carries_the_policy() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    for path in ["/", "/job/a/deck", "/job/none/deck", "/nowhere"] {
+        let answer = web.get(path).await;
+        let policy = answer.headers[header::CONTENT_SECURITY_POLICY].to_str().expect("policy");
+        assert!(policy.starts_with("default-src 'none'") && !policy.contains("unsafe"), "{path}");
+        assert_eq!(answer.headers[header::X_CONTENT_TYPE_OPTIONS], "nosniff");
+        assert!(!answer.body.contains(" style=\"") && !answer.body.contains(" onclick"), "{path}: nothing inline");
+    }
+}
+
+#[tokio::test]
+async fn the_unit_switch_goes_nowhere_else() {
+    let web = Web::with(&[]);
+    for here in ["https://elsewhere.example/", "//elsewhere.example", "/job/\\\\elsewhere"] {
+        let answer = web.send("/unit", &[("unit", "inch"), ("here", here)]).await;
+        assert_eq!(answer.headers[header::LOCATION], "/", "{here}");
+    }
+}

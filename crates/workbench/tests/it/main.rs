@@ -1,0 +1,8 @@
+//! The workbench without a browser: requests in process.
+
+mod edits;
+mod guards;
+mod hostile;
+mod size;
+mod speed;
+mod web;

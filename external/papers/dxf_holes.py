@@ -1,0 +1,34 @@
+"""Reads a DXF file with ezdxf and prints what a drawing program would see, as JSON.
+
+Usage: dxf_holes.py FILE. `holes` are the circles on layer HOLES: [x, y, diameter]; `outline` the corners of each
+closed polyline on layer OUTLINE; `texts` the plain texts; `layers` the layers; `errors` what ezdxf's audit says.
+"""
+
+import json
+import sys
+
+import ezdxf
+from ezdxf.lldxf.encoding import decode_dxf_unicode
+
+document = ezdxf.readfile(sys.argv[1])
+space = document.modelspace()
+audit = document.audit()
+print(
+    json.dumps(
+        {
+            "version": document.dxfversion,
+            "holes": [
+                [e.dxf.center.x, e.dxf.center.y, 2 * e.dxf.radius]
+                for e in space.query('CIRCLE[layer=="HOLES"]')
+            ],
+            "outline": [
+                [[v.dxf.location.x, v.dxf.location.y] for v in e.vertices]
+                for e in space.query('POLYLINE[layer=="OUTLINE"]')
+                if e.is_closed
+            ],
+            "texts": [decode_dxf_unicode(e.plain_text()) for e in space.query("TEXT")],
+            "layers": sorted(layer.dxf.name for layer in document.layers),
+            "errors": [str(error.message) for error in audit.errors],
+        }
+    )
+)

@@ -1,0 +1,176 @@
+//! Papers and drawings read back by programs that are not ours: ezdxf for DXF, PyMuPDF for PDF.
+
+use std::path::Path;
+
+use design::{Design, Plate, derive, plates};
+use external::{example, examples, python};
+use serde_json::Value;
+
+fn read(folder: &Path) -> Design {
+    let job = document::read(folder, None).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
+    derive(job.rig, job.limits)
+}
+
+fn run(script: &str, arguments: &[&std::ffi::OsStr]) -> Value {
+    let out = python(script).args(arguments).output().expect("Python runs");
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    serde_json::from_slice(&out.stdout).expect("JSON")
+}
+
+fn dxf(text: &str) -> Value {
+    let dir = tempfile::tempdir().expect("a folder");
+    let file = dir.path().join("drawing.dxf");
+    std::fs::write(&file, text).expect("written");
+    run("papers/dxf_holes.py", &[file.as_os_str()])
+}
+
+/// Holes as x, y, diameter in millimetres, sorted.
+fn scheduled(plate: &Plate) -> Vec<[f64; 3]> {
+    let mut out: Vec<[f64; 3]> = plate
+        .holes
+        .iter()
+        .filter_map(|hole| hole.drilled())
+        .map(|(x, y, diameter)| [x.as_mm(), y.as_mm(), diameter.as_mm()])
+        .collect();
+    out.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    out
+}
+
+fn triples(value: &Value) -> Vec<[f64; 3]> {
+    let mut out: Vec<[f64; 3]> = value
+        .as_array()
+        .into_iter()
+        .flatten()
+        .map(|one| [0, 1, 2].map(|index| one[index].as_f64().expect("a number")))
+        .collect();
+    out.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    out
+}
+
+#[test]
+fn holes_in_the_dxf_are_those_of_the_schedule() {
+    let mut seen = 0;
+    for folder in examples() {
+        let design = read(&folder);
+        for plate in plates(&design) {
+            let drawing = drawing::panel(&design, &plate, drawing::PlateSide::Front);
+            let found = dxf(&drawing::dxf(&drawing));
+            assert_eq!(found["version"], "AC1009", "R12");
+            assert_eq!(found["errors"], serde_json::json!([]), "{}", folder.display());
+            let (holes, wanted) = (triples(&found["holes"]), scheduled(&plate));
+            assert_eq!(holes.len(), wanted.len(), "{}", folder.display());
+            for (hole, wanted) in holes.iter().zip(&wanted) {
+                let near = hole.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1e-4);
+                assert!(near, "{}: {hole:?} is {wanted:?}", folder.display());
+                seen += 1;
+            }
+            let size = [plate.width, plate.height].map(|l| l.value.map_or(0.0, quantity::Length::as_mm));
+            let corners = found["outline"][0].as_array().expect("an outline");
+            for corner in corners {
+                let x = corner[0].as_f64().expect("x");
+                let y = corner[1].as_f64().expect("y");
+                let on = (x.abs() < 1e-4 || (x - size[0]).abs() < 1e-4)
+                    && (y.abs() < 1e-4 || (y - size[1]).abs() < 1e-4);
+                assert!(on, "the plate lies with its datum at nought: {corner}");
+            }
+            let layers = found["layers"].as_array().expect("layers");
+            for layer in ["HOLES", "OUTLINE", "TEXT"] {
+                assert!(layers.iter().any(|name| name == layer), "{layer}");
+            }
+        }
+    }
+    assert!(seen > 20, "there were holes to compare: {seen}");
+}
+
+#[test]
+fn every_drawing_of_every_example_opens() {
+    for folder in examples() {
+        let design = read(&folder);
+        let scale = drawing::Scale::one_to(5);
+        let drawings = [drawing::plan(&design, None, scale), drawing::side(&design, scale)];
+        for drawing in drawings {
+            let found = dxf(&drawing::dxf(&drawing));
+            assert_eq!(found["errors"], serde_json::json!([]), "{} of {}", drawing.name, folder.display());
+        }
+    }
+}
+
+#[test]
+fn hostile_text_is_text_in_a_dxf() {
+    let mut design = read(&example("church-bass"));
+    let nasty = [
+        "%%u100%%%",
+        "$x$ #import",
+        "<script>alert(1)</script>",
+        "=CMD()",
+        "Größe ⌀ 9,5",
+        "back\\slash ^J",
+        "0\r\nEOF",
+    ];
+    let mut rig = design.rig.clone();
+    for (device, words) in rig.devices.iter_mut().zip(nasty) {
+        device.tag = words.to_owned();
+        words.clone_into(&mut device.title);
+    }
+    design = derive(rig, design.limits);
+    let drawing = drawing::overview(&design, drawing::Scale::one_to(1));
+    let found = dxf(&drawing::dxf(&drawing));
+    assert_eq!(found["errors"], serde_json::json!([]));
+    let texts: Vec<&str> =
+        found["texts"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+    for words in ["%%u100%%%", "$x$ #import", "=CMD()", "Größe ⌀ 9,5"] {
+        assert!(texts.contains(&words), "`{words}` is a text: {texts:?}");
+    }
+    assert!(texts.iter().any(|text| text.starts_with("0 EOF")), "a line break ends nothing: {texts:?}");
+}
+
+#[test]
+fn two_distances_of_holes_are_true_on_paper() {
+    for name in ["church-bass", "theatre-pit"] {
+        let design = read(&example(name));
+        let input = papers::PapersInput::new(&design, &[], papers::PaperSize::A4);
+        let set = papers::papers(&input, &["panel"]).expect("the paper");
+        let dir = tempfile::tempdir().expect("a folder");
+        let file = dir.path().join("panel.pdf");
+        std::fs::write(&file, &set.papers[0].pdf).expect("written");
+        let circles = triples(&run("papers/pdf_circles.py", &[file.as_os_str(), "0".as_ref()]));
+        let plate = plates(&design).into_iter().next().expect("a plate");
+        let wanted = scheduled(&plate);
+        // Circles with the diameters of the schedule, left to right: the front stands first on the page.
+        let mut found: Vec<[f64; 3]> = circles
+            .into_iter()
+            .filter(|circle| wanted.iter().any(|hole| (hole[2] - circle[2]).abs() < 0.05))
+            .collect();
+        let top = found.iter().map(|circle| circle[1]).fold(f64::INFINITY, f64::min);
+        found.retain(|circle| circle[1] < top + 30.0);
+        assert_eq!(found.len(), wanted.len(), "{name}: {found:?}");
+        for pair in [(0, 1), (0, wanted.len() - 1)] {
+            let true_distance = wanted[pair.1][0] - wanted[pair.0][0];
+            let printed = found[pair.1][0] - found[pair.0][0];
+            assert!((true_distance - printed).abs() <= 0.1, "{name}: {printed} for {true_distance}");
+        }
+    }
+}
+
+#[test]
+fn every_tile_has_a_bar_that_measures() {
+    let design = read(&example("church-bass"));
+    for paper in [papers::PaperSize::A4, papers::PaperSize::Letter] {
+        let input = papers::PapersInput::new(&design, &[], paper);
+        let set = papers::papers(&input, &["template", "template-sheet"]).expect("the papers");
+        for paper in &set.papers {
+            let dir = tempfile::tempdir().expect("a folder");
+            let file = dir.path().join("template.pdf");
+            std::fs::write(&file, &paper.pdf).expect("written");
+            for page in 0..paper.pages {
+                let found: Vec<[f64; 4]> = serde_json::from_value(run(
+                    "geometry/pdf_lines.py",
+                    &[file.as_os_str(), page.to_string().as_ref()],
+                ))
+                .expect("rectangles");
+                let whole = found.iter().any(|r| (r[2] - 100.0).abs() <= 0.1 && (r[3] - 2.0).abs() <= 0.1);
+                assert!(whole, "page {page} of {} has a rectangle of 100 mm", paper.name);
+            }
+        }
+    }
+}
