@@ -41,6 +41,12 @@ const PROGRAMS: &[Program] = &[
         purpose: "steers the browser",
     },
     Program {
+        names: &["ngspice"],
+        question: &["--version"],
+        package: "ngspice",
+        purpose: "solves the same circuits beside us",
+    },
+    Program {
         names: &["python3"],
         question: &["-c", "import venv, ensurepip"],
         package: "python3-venv",
@@ -201,7 +207,7 @@ mod tests {
         for program in PROGRAMS {
             assert!(text.contains(program.names[0]) && text.contains(program.package));
         }
-        assert!(text.contains("apt-get install -y poppler-utils chromium chromium-driver"));
+        assert!(text.contains("apt-get install -y poppler-utils chromium chromium-driver ngspice"));
     }
 
     #[test]

@@ -36,12 +36,14 @@ pub fn run(root: &Path, seed: u64) -> Result<()> {
     let mut lines = Vec::new();
     for run in RUNS {
         console::say(&format!("soak: {}", run.name));
-        let mut command = process::cargo(root, &["test", "--package", run.package, "--test", "it", run.filter]);
+        let mut command =
+            process::cargo(root, &["test", "--package", run.package, "--test", "it", run.filter]);
         command.args(["--", "--nocapture"]).env("BOARDWRIGHT_SEED", seed.to_string());
         command.envs(run.budget.iter().copied());
         let printed = process::stdout(&mut command).with_context(|| format!("{} failed", run.name))?;
         let printed = String::from_utf8_lossy(&printed);
-        let told: Vec<&str> = printed.lines().filter_map(|line| line.split_once("soak: ").map(|(_, said)| said)).collect();
+        let told: Vec<&str> =
+            printed.lines().filter_map(|line| line.split_once("soak: ").map(|(_, said)| said)).collect();
         if told.is_empty() {
             bail!("{} says nothing of what it did", run.name);
         }

@@ -23,8 +23,15 @@ pub struct Weights {
 
 impl Weights {
     /// Leads first, comfort close behind; *common practice, no source*.
-    pub const STANDARD: Self =
-        Self { lead: 1.0, reach: 2.0, order: 60.0, balance: 2.0, free_room: 0.5, crossings: 15.0, looks: 600.0 };
+    pub const STANDARD: Self = Self {
+        lead: 1.0,
+        reach: 2.0,
+        order: 60.0,
+        balance: 2.0,
+        free_room: 0.5,
+        crossings: 15.0,
+        looks: 600.0,
+    };
 }
 
 /// What the search may change.

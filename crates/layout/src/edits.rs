@@ -75,7 +75,16 @@ pub(crate) fn applied(rig: &Rig, model: &Model, stands: &[Stand]) -> Rig {
                     let open = PlugSpec::default;
                     let (from, to) = (from.clone(), to.clone());
                     let (from_plug, to_plug) = (open(), open());
-                    after.leads.push(LeadSpec { from, to, tag: None, cable: None, from_plug, to_plug, crossed: false, cut: None });
+                    after.leads.push(LeadSpec {
+                        from,
+                        to,
+                        tag: None,
+                        cable: None,
+                        from_plug,
+                        to_plug,
+                        crossed: false,
+                        cut: None,
+                    });
                     after.leads.len() - 1
                 });
                 match end.end {
@@ -124,7 +133,9 @@ pub(crate) fn edit(rig: &Rig, model: &Model, stands: &[Stand]) -> Edit {
     each_choice(model, stands, |lead, feeder, spec| {
         let (now, end) = (&stated[lead].plug, stated[lead].end);
         let (base, plug_key, exit_key) = match (feeder, end) {
-            (Some(fed), EndKind::From) => (Field::device(&rig.devices[fed].tag, "feed"), "outlet_plug", "outlet_exit"),
+            (Some(fed), EndKind::From) => {
+                (Field::device(&rig.devices[fed].tag, "feed"), "outlet_plug", "outlet_exit")
+            }
             (Some(fed), EndKind::To) => (Field::device(&rig.devices[fed].tag, "feed"), "plug", "exit"),
             (None, kind) => {
                 let (from, to) = ends_of(model, lead);
@@ -164,7 +175,8 @@ fn place_changes(device: &rig::Device, to: &Placement, changes: &mut Vec<Change>
         changes.push(Change { field, to: Some(text) });
         return;
     };
-    let mut set = |key: &str, value: Option<String>| changes.push(Change { field: field.below(key), to: value });
+    let mut set =
+        |key: &str, value: Option<String>| changes.push(Change { field: field.below(key), to: value });
     if now.deck != to.deck {
         set("deck", Some(to.deck.clone()));
     }

@@ -3,8 +3,8 @@
 use rig::geometry::{BoxClass, Clearance, Solid, clearance, port_direction, port_point};
 use serde_json::{Map, Value, json};
 
-use crate::outcome::{Outcome, Placement, Terms};
 use crate::Weights;
+use crate::outcome::{Outcome, Placement, Terms};
 
 const CLASSES: [BoxClass; 9] = [
     BoxClass::Body,

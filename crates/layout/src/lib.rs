@@ -1,6 +1,5 @@
 //! Where each device sits: placements that fit, then good ones, and why none does.
 pub mod blocks;
-pub mod verify;
 mod config;
 mod edits;
 mod input;
@@ -12,12 +11,13 @@ mod random;
 mod relax;
 mod rounds;
 mod solve;
+pub mod verify;
 mod watch;
 
 pub use config::{Config, Freedom, Weights};
-pub use input::{Input, Spare};
 pub use edits::edits;
+pub use input::{Input, Spare};
 pub use json::json;
-pub use outcome::{Alternative, Outcome, Placement, Plug, Relaxation, Terms, Breach};
+pub use outcome::{Alternative, Breach, Outcome, Placement, Plug, Relaxation, Terms};
 pub use solve::{measure, solve};
 pub use watch::{Never, Progress, Report, Silent, Stop};

@@ -62,7 +62,8 @@ pub struct Terms {
 
 impl Terms {
     /// The names of the terms, in order.
-    pub const NAMES: [&'static str; 7] = ["lead", "reach", "order", "balance", "free_room", "crossings", "looks"];
+    pub const NAMES: [&'static str; 7] =
+        ["lead", "reach", "order", "balance", "free_room", "crossings", "looks"];
 
     /// The terms as measured, in the order of the names.
     pub fn raw(&self) -> [f64; 7] {

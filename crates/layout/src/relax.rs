@@ -9,6 +9,11 @@ pub(crate) fn proof(_model: &Model) -> Option<String> {
     None
 }
 
-pub(crate) fn relaxations(_input: &Input, _config: &Config, _outcome: &Outcome, _stop: &dyn Stop) -> Vec<Relaxation> {
+pub(crate) fn relaxations(
+    _input: &Input,
+    _config: &Config,
+    _outcome: &Outcome,
+    _stop: &dyn Stop,
+) -> Vec<Relaxation> {
     Vec::new()
 }

@@ -113,13 +113,20 @@ fn elsewhere(model: &Model, a: &[Stand], b: &[Stand]) -> usize {
     let differs = |item: usize| {
         let (p, q) = (a[item].spot, b[item].spot);
         let [width, depth] = model.items[item].plan(p.turn);
-        p.surface != q.surface || p.turn != q.turn || width < 2 * (p.x - q.x).abs() || depth < 2 * (p.y - q.y).abs()
+        p.surface != q.surface
+            || p.turn != q.turn
+            || width < 2 * (p.x - q.x).abs()
+            || depth < 2 * (p.y - q.y).abs()
     };
     (0..model.items.len()).filter(|item| differs(*item)).count()
 }
 
 /// The placements of a search for a first fit only, when there is one.
-pub(crate) fn first_fit(input: &Input, config: &Config, stop: &dyn Stop) -> Option<(Vec<Placement>, finding::Edit)> {
+pub(crate) fn first_fit(
+    input: &Input,
+    config: &Config,
+    stop: &dyn Stop,
+) -> Option<(Vec<Placement>, finding::Edit)> {
     let model = Model::new(input, config);
     let found = search(&model, config.weights, config, true, &crate::Silent, stop);
     let stands = &found.kept.first()?.stands;

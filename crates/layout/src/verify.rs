@@ -59,14 +59,20 @@ fn on_deck(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
     let outward: Vec<PortRef> = lead_ends(rig)
         .into_iter()
         .filter(|end| !end.inner)
-        .filter(|end| end.other.port.is_empty() || rig.device(&end.other.device).is_some_and(|other| !is_on_board(other)))
+        .filter(|end| {
+            end.other.port.is_empty()
+                || rig.device(&end.other.device).is_some_and(|other| !is_on_board(other))
+        })
         .map(|end| end.port)
         .collect();
     for device in rig.devices.iter().filter(|device| is_on_board(device)) {
-        let is_out = |solid: &&Solid| matches!(&solid.owner, Owner::Port { port, .. } if outward.contains(port));
+        let is_out =
+            |solid: &&Solid| matches!(&solid.owner, Owner::Port { port, .. } if outward.contains(port));
         let mine: Vec<&Solid> = boxes
             .iter()
-            .filter(|solid| solid.owner.device() == Some(device.tag.as_str()) && solid.class != BoxClass::Service)
+            .filter(|solid| {
+                solid.owner.device() == Some(device.tag.as_str()) && solid.class != BoxClass::Service
+            })
             .collect();
         for solid in mine.iter().filter(|solid| device.role != Role::Panel || !is_out(solid)) {
             let limit = limits.board_edge_stop;
@@ -76,7 +82,12 @@ fn on_deck(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
                 (plan(solid), outline.iter().map(|part| wider(part, -limit)).collect())
             };
             if !is_covered(&grown, &outline) {
-                out.push(Breach { what: "edge", about: vec![words(solid)], found: -Length::from_nm(1), wanted: limit });
+                out.push(Breach {
+                    what: "edge",
+                    about: vec![words(solid)],
+                    found: -Length::from_nm(1),
+                    wanted: limit,
+                });
             }
         }
         let (Some(at), Some(place)) = (standing(rig, device), device.place.as_ref()) else { continue };
@@ -99,7 +110,12 @@ fn on_deck(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
             let room = low - (deck.z - deck.thickness - clear);
             if room < limits.clear_height_stop {
                 let about = vec![device.tag.clone()];
-                out.push(Breach { what: "clear-height", about, found: room, wanted: limits.clear_height_stop });
+                out.push(Breach {
+                    what: "clear-height",
+                    about,
+                    found: room,
+                    wanted: limits.clear_height_stop,
+                });
             }
         }
     }
@@ -148,7 +164,9 @@ fn is_covered(rect: &Rect, parts: &[Rect]) -> bool {
     let along = cuts(rect.y, rect.back(), parts.iter().flat_map(|part| [part.y, part.back()]).collect());
     across.windows(2).all(|x| {
         along.windows(2).all(|y| {
-            parts.iter().any(|part| part.x <= x[0] && x[1] <= part.right() && part.y <= y[0] && y[1] <= part.back())
+            parts
+                .iter()
+                .any(|part| part.x <= x[0] && x[1] <= part.right() && part.y <= y[0] && y[1] <= part.back())
         })
     })
 }

@@ -10,7 +10,7 @@ use crate::allocate::{Meter, allocate};
 use crate::config::{Config, Means};
 use crate::conflict::servable;
 use crate::from_rig::add_brick;
-use crate::input::{Adaptor, Input};
+use crate::input::{Adaptor, Input, Room};
 use crate::outcome::{Conflict, Cure, Feed, Price};
 use crate::{space, words};
 
@@ -122,6 +122,8 @@ impl Change {
     }
 
     fn name(&self, input: &Input) -> String {
+        // Without a clear height nobody can tell whether a brick fits.
+        let room = if input.rooms.is_empty() { "; whether it fits is not known" } else { "" };
         match self {
             Self::Unlock(tags) => format!("unlock the feed of {}", words::list(tags)),
             Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
@@ -140,9 +142,9 @@ impl Change {
             },
             Self::Add(candidates) => {
                 let titles: Vec<&str> = candidates.iter().map(|candidate| candidate.title.as_str()).collect();
-                format!("add {}", words::list(&titles))
+                format!("add {}{room}", words::list(&titles))
             }
-            Self::Replace { brick, by } => format!("put {} in place of {brick}", by.title),
+            Self::Replace { brick, by } => format!("put {} in place of {brick}{room}", by.title),
         }
     }
 
@@ -340,12 +342,13 @@ fn changes(input: &Input, config: &Config, conflicts: &[Conflict]) -> Vec<Change
     changes
 }
 
-/// Bricks to add or to exchange that fit under the decks; where no room is known, all of them.
+/// Bricks to add or to exchange that fit under the decks; where no room at all is known, all of them.
 fn bricks(input: &Input, config: &Config) -> Vec<Change> {
-    let fits = |candidates: &[&Candidate]| {
+    let fits_in = |candidates: &[&Candidate], rooms: &[Room]| {
         let wanted: Option<Vec<[Length; 3]>> = candidates.iter().map(|candidate| candidate.wants).collect();
-        input.rooms.is_empty() || wanted.is_some_and(|wanted| space::fits(&wanted, &input.rooms))
+        rooms.is_empty() || wanted.is_some_and(|wanted| space::fits(&wanted, rooms))
     };
+    let fits = |candidates: &[&Candidate]| fits_in(candidates, &input.rooms);
     let mut changes = Vec::new();
     for candidate in config.candidates.iter().filter(|_| 0 < config.bricks) {
         if fits(&[candidate]) {
@@ -354,8 +357,9 @@ fn bricks(input: &Input, config: &Config) -> Vec<Change> {
     }
     for brick in &input.bricks {
         for by in &config.candidates {
-            // Whether the new one fits where the old one was is for the layout to tell: it is offered as a change.
-            changes.push(Change::Replace { brick: brick.tag.clone(), by: Box::new(by.clone()) });
+            if fits_in(&[by], &brick.rooms_without) {
+                changes.push(Change::Replace { brick: brick.tag.clone(), by: Box::new(by.clone()) });
+            }
         }
     }
     if 1 < config.bricks {

@@ -68,7 +68,10 @@ impl Input {
             .iter()
             .map(|need| input.outlets.iter().map(|outlet| distance(rig, &input, need, outlet)).collect())
             .collect();
-        input.rooms = crate::space::rooms(rig, limits);
+        input.rooms = crate::space::rooms(rig, limits, None);
+        for brick in &mut input.bricks {
+            brick.rooms_without = crate::space::rooms(rig, limits, Some(&brick.tag));
+        }
         input
     }
 }
@@ -82,6 +85,7 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         tag: tag.clone(),
         title: device.title.clone(),
         limit_nw: device.total.value.map(nanowatts),
+        rooms_without: Vec::new(),
         efficiency_ppm: device.efficiency.value.map(ppm),
     });
     if device.total.is_unknown() {

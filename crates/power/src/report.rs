@@ -7,9 +7,10 @@ use crate::allocate::{Allocated, Meter, allocate};
 use crate::assignment::{Unwatched, Watch};
 use crate::config::Config;
 use crate::input::{Input, PPM, Rules, milliamps_text, volts_text, watts};
-use crate::model::{count, margin};
+use crate::model::{Model, count, margin};
 use crate::outcome::{
-    BankLine, BrickLine, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Status, Unserved,
+    BankLine, BrickLine, Conflict, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Status,
+    Unserved,
 };
 use crate::{conflict, cure, edits};
 
@@ -47,7 +48,7 @@ pub fn solve_watched(input: &Input, config: &Config, watch: &dyn Watch) -> Outco
             .iter()
             .filter_map(|need| Some((need.tag.clone(), need.lock()?.written.clone())))
             .collect(),
-        unserved: unserved(input, &allocated.unserved),
+        unserved: unserved(input, config, &allocated.unserved, &conflicts),
         conflicts,
         cures,
         edit: edits::edit(input, feeds),
@@ -273,15 +274,18 @@ fn distances(input: &Input) -> Vec<(String, String, i64)> {
     all
 }
 
-fn unserved(input: &Input, dropped: &[usize]) -> Vec<Unserved> {
+fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conflict]) -> Vec<Unserved> {
+    let model = Model::new(input, config.means, false);
+    let why = |need: usize| {
+        let tag = &input.needs[need].tag;
+        let conflict = conflicts.iter().find(|conflict| conflict.devices.contains(tag));
+        let alone = || model.alone(need).is_empty().then(|| crate::words::alone(input, need)).flatten();
+        let taken = || "what suits it is taken by others that cannot go elsewhere".to_owned();
+        conflict.map(|conflict| conflict.words.clone()).or_else(alone).unwrap_or_else(taken)
+    };
     let mut all: Vec<Unserved> = dropped
         .iter()
-        .map(|&need| Unserved {
-            device: input.needs[need].tag.clone(),
-            why: crate::words::alone(input, need)
-                .unwrap_or_else(|| "what suits it is taken by others that cannot go elsewhere".to_owned()),
-            lacks: Vec::new(),
-        })
+        .map(|&need| Unserved { device: input.needs[need].tag.clone(), why: why(need), lacks: Vec::new() })
         .collect();
     all.extend(input.lacks.iter().filter(|lack| lack.unserved).map(|lack| {
         let fields: Vec<String> = lack.fields.iter().map(Field::to_string).collect();

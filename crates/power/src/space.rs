@@ -15,9 +15,10 @@ const PLUG: Length = Length::from_mm(15);
 
 /// The free boxes under each deck, the largest first: no wider, deeper box is free in the same place.
 ///
-/// Only decks whose clear height is known have any. Rails, brackets, plugs and whatever hangs there are in the way.
-pub(crate) fn rooms(rig: &Rig, limits: &Limits) -> Vec<Room> {
-    let boxes = solids(rig, limits).boxes;
+/// The device `without` is taken as gone. Only decks whose clear height is known have any. Rails, brackets, plugs and whatever hangs there are in the way.
+pub(crate) fn rooms(rig: &Rig, limits: &Limits, without: Option<&str>) -> Vec<Room> {
+    let mut boxes = solids(rig, limits).boxes;
+    boxes.retain(|solid| without.is_none() || solid.owner.device() != without);
     let mut rooms = Vec::new();
     for deck in &rig.board.decks {
         let Some(clear) = deck.clear_below.value else { continue };

@@ -75,14 +75,19 @@ impl Store {
             document::edit::write_atomically(path, text).map_err(|error| StoreError::file(path, error))
         };
         if !shop.exists() {
-            write(&shop, "# What this workshop does differently. docs/limit-settings.md lists the limits.\n")?;
+            write(
+                &shop,
+                "# What this workshop does differently. docs/limit-settings.md lists the limits.\n",
+            )?;
         }
         let folder = self.folder().join("catalogue");
         std::fs::create_dir_all(&folder).map_err(|error| StoreError::file(&folder, error))?;
         let path = folder.join("own.toml");
         let before = match std::fs::read_to_string(&path) {
             Ok(text) => text,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => "# Kinds this workshop measured.\n".to_owned(),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+                "# Kinds this workshop measured.\n".to_owned()
+            }
             Err(error) => return Err(StoreError::file(&path, error)),
         };
         write(&path, &format!("{before}\n{text}"))

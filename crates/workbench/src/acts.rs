@@ -1,7 +1,7 @@
 //! From what a page asks for to one named edit on the text of a document.
 
-use document::edit::{append, apply, begin, remove, remove_row, rename, set, set_given, set_list};
 use document::edit::EditError;
+use document::edit::{append, apply, begin, remove, remove_row, rename, set, set_given, set_list};
 use finding::{Change, Edit, Field};
 use quantity::Length;
 use rig::{Device, FLOOR, Rig};
@@ -45,7 +45,9 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "place" => place(rig, form),
         "unplace" => {
             let tag = form.need("tag")?.to_owned();
-            named(format!("take {tag} off the board"), move |text| remove(text, &Field::device(&tag, "place")))
+            named(format!("take {tag} off the board"), move |text| {
+                remove(text, &Field::device(&tag, "place"))
+            })
         }
         "add" => add(rig, form),
         "measure" => measure(rig, form),
@@ -402,7 +404,8 @@ fn new_run(rig: &Rig, form: &Form) -> Made {
 
 fn stops(rig: &Rig, form: &Form) -> Made {
     let name = form.need("run")?.to_owned();
-    let run = rig.runs.iter().find(|run| run.name == name).ok_or_else(|| format!("there is no run `{name}`"))?;
+    let run =
+        rig.runs.iter().find(|run| run.name == name).ok_or_else(|| format!("there is no run `{name}`"))?;
     let old: Vec<&str> = run.stops.iter().map(|stop| stop.text.as_str()).collect();
     let mut new: Vec<String> = old.iter().map(|stop| (*stop).to_owned()).collect();
     let index = |key: &str| -> Result<usize, String> {
@@ -508,7 +511,11 @@ fn lead(form: &Form) -> Made {
         value
     };
     let shown = form.get("shown").unwrap_or(&id).to_owned();
-    let name = if value.is_empty() { format!("leave {key} of {shown} open") } else { format!("{key} of {shown}: {value}") };
+    let name = if value.is_empty() {
+        format!("leave {key} of {shown} open")
+    } else {
+        format!("{key} of {shown}: {value}")
+    };
     named(name.replace('_', " "), move |text| {
         let text = append(text, "lead", &id)?;
         let field = Field::new(["lead", &id, &key]);
@@ -522,18 +529,20 @@ fn requirement(rig: &Rig, form: &Form) -> Made {
         rig.brief.requirements.iter().map(|r| (r.id.clone(), r.text.clone())).collect();
     let id = match form.get("id").filter(|id| !id.is_empty()) {
         Some(id) => id.to_owned(),
-        None => (1..).map(|n| format!("R{n}")).find(|id| all.iter().all(|(other, _)| other != id)).unwrap_or_default(),
+        None => (1..)
+            .map(|n| format!("R{n}"))
+            .find(|id| all.iter().all(|(other, _)| other != id))
+            .unwrap_or_default(),
     };
-    let name = if text_of.is_empty() { format!("take requirement {id} away") } else { format!("requirement {id}") };
+    let name =
+        if text_of.is_empty() { format!("take requirement {id} away") } else { format!("requirement {id}") };
     match all.iter_mut().find(|(other, _)| *other == id) {
         Some((_, old)) => old.clone_from(&text_of),
         None => all.push((id, text_of)),
     }
     all.retain(|(_, text)| !text.is_empty());
-    let rows: Vec<String> = all
-        .iter()
-        .map(|(id, text)| format!("{{ id = {}, text = {} }}", quoted(id), quoted(text)))
-        .collect();
+    let rows: Vec<String> =
+        all.iter().map(|(id, text)| format!("{{ id = {}, text = {} }}", quoted(id), quoted(text))).collect();
     let list = format!("[\n  {},\n]", rows.join(",\n  "));
     named(name, move |text| set(text, &Field::new(["brief", "requirements"]), &list))
 }
@@ -601,10 +610,13 @@ fn values(form: &Form) -> Made {
             };
             let from = froms.get(index).map(String::as_str).filter(|from| !from.is_empty());
             text = match from {
-                Some(from) if !value.is_empty() || from == "unknown" => set_given(&text, field, &value, from)?,
-                _ if value.is_empty() => {
-                    apply(&text, &Edit { name: String::new(), changes: vec![Change { field: field.clone(), to: None }] })?
+                Some(from) if !value.is_empty() || from == "unknown" => {
+                    set_given(&text, field, &value, from)?
                 }
+                _ if value.is_empty() => apply(
+                    &text,
+                    &Edit { name: String::new(), changes: vec![Change { field: field.clone(), to: None }] },
+                )?,
                 _ => set(&text, field, &value)?,
             };
         }

@@ -5,8 +5,8 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use design::Design;
-use drawing::Drawing;
 use document::{Files, Job, Problem};
+use drawing::Drawing;
 use finding::Finding;
 use store::{State, Store, StoreError, Written};
 use tokio::sync::broadcast;
@@ -220,9 +220,7 @@ impl Read {
         let mut plans = lock(&self.plans);
         let key = deck.map(str::to_owned);
         Arc::clone(
-            plans
-                .entry(key)
-                .or_insert_with(|| Arc::new(crate::pages::drawn::plan(&self.design, deck))),
+            plans.entry(key).or_insert_with(|| Arc::new(crate::pages::drawn::plan(&self.design, deck))),
         )
     }
 

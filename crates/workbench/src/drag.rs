@@ -35,7 +35,8 @@ pub(crate) fn drag(rig: &Rig, limits: &Limits, tag: &str, deck: Option<&str>) ->
         }
         rig
     };
-    let turns: Vec<Value> = (0..4).map(|quarters| json!(forbidden(&at(quarters), limits, tag, &place))).collect();
+    let turns: Vec<Value> =
+        (0..4).map(|quarters| json!(forbidden(&at(quarters), limits, tag, &place))).collect();
     let here = at(place.quarters);
     let origin = if place.deck == FLOOR {
         (Length::ZERO, Length::ZERO)

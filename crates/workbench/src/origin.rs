@@ -61,7 +61,8 @@ fn written(read: &Read, field: &Field) -> Markup {
     let found = read.job.written(field);
     let at = found.as_ref().map_or_else(|| read.job.locate(field), |written| written.at.clone());
     let place = read.job.files.place(&at);
-    let place = place.rsplit_once("/catalogue/").map_or(place.clone(), |(_, rest)| format!("catalogue/{rest}"));
+    let place =
+        place.rsplit_once("/catalogue/").map_or(place.clone(), |(_, rest)| format!("catalogue/{rest}"));
     html! {
         h2 { (field) }
         dl.rows {
@@ -129,7 +130,10 @@ fn mass(read: &Read) -> Told {
             .items
             .iter()
             .map(|item| {
-                let value = item.mass.value.map_or("unknown".to_owned(), |grams| format!("{grams}, {}", item.mass.from.word()));
+                let value = item
+                    .mass
+                    .value
+                    .map_or("unknown".to_owned(), |grams| format!("{grams}, {}", item.mass.from.word()));
                 (item.name.clone(), value)
             })
             .collect(),
@@ -149,7 +153,10 @@ fn assumed(read: &Read) -> Told {
             .iter()
             .map(|device| {
                 let count = design::given::count_device(device);
-                (format!("{} {}", device.tag, device.title), format!("{} assumed, {} unknown", count.assumed, count.unknown))
+                (
+                    format!("{} {}", device.tag, device.title),
+                    format!("{} assumed, {} unknown", count.assumed, count.unknown),
+                )
             })
             .collect(),
     }
@@ -196,7 +203,9 @@ fn load(read: &Read, outlet: &str) -> Option<Told> {
             .filter_map(|tag| rig.device(tag))
             .map(|device| {
                 let current = device.power.current;
-                let value = current.value.map_or("unknown".to_owned(), |value| format!("{value}, {}", current.from.word()));
+                let value = current
+                    .value
+                    .map_or("unknown".to_owned(), |value| format!("{value}, {}", current.from.word()));
                 (device.tag.clone(), value)
             })
             .collect(),
@@ -212,7 +221,10 @@ fn gap(read: &Read, number: &str, unit: LengthUnit) -> Option<Told> {
         how: "The largest of the separations along x, y and z between two boxes; negative where they want the same place.",
         source: "geometry; the least room is a limit of the workshop",
         from: vec![
-            ("Between".to_owned(), if b.is_empty() { format!("{a} and the lid") } else { format!("{a} and {b}") }),
+            (
+                "Between".to_owned(),
+                if b.is_empty() { format!("{a} and the lid") } else { format!("{a} and {b}") },
+            ),
             ("Least".to_owned(), show(gap.least, unit)),
             ("Left over".to_owned(), show(gap.spare, unit)),
             ("Rests on assumed sizes".to_owned(), if gap.assumed { "yes" } else { "no" }.to_owned()),

@@ -128,10 +128,18 @@ fn cells(line: &str, between: char) -> Vec<String> {
 /// A cell's text as the document writes it.
 fn value(key: &str, unit: &str, text: &str) -> Result<String, String> {
     let bare = text.replace(',', ".");
-    let text = if !unit.is_empty() && bare.parse::<f64>().is_ok() { format!("{bare} {unit}") } else { text.to_owned() };
+    let text = if !unit.is_empty() && bare.parse::<f64>().is_ok() {
+        format!("{bare} {unit}")
+    } else {
+        text.to_owned()
+    };
     if key == "tag" {
         let bad = text.contains('.') || text.chars().count() > 24;
-        return if bad { Err(format!("`{text}` cannot be a tag: no point, at most 24 signs")) } else { Ok(text) };
+        return if bad {
+            Err(format!("`{text}` cannot be a tag: no point, at most 24 signs"))
+        } else {
+            Ok(text)
+        };
     }
     // The document's own table says what may stand there.
     let trial = "format = 1\n[job]\ntitle = \"t\"\n[[device]]\ntag = \"T\"\n";
@@ -155,7 +163,8 @@ mod tests {
 
     #[test]
     fn rows_are_understood_and_cells_refused() {
-        let text = "Tag\tName\tWidth\tDraw (mA)\tcolour\nDRV\tdrive\t66\t12 mA\tred\nDLY\tdelay\twide\t9 V\tblue\n";
+        let text =
+            "Tag\tName\tWidth\tDraw (mA)\tcolour\nDRV\tdrive\t66\t12 mA\tred\nDLY\tdelay\twide\t9 V\tblue\n";
         let sheet = read(text, &Rig::default());
         assert_eq!(sheet.heads[3], ("Draw (mA)".to_owned(), Some("power.current")));
         assert_eq!(sheet.heads[4].1, None);

@@ -62,9 +62,12 @@ fn put32(out: &mut Vec<u8>, value: u32) {
 /// The check sum of ISO 3309, bit by bit.
 fn crc32(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(u32::MAX, |sum, byte| {
-        (0..8).fold(sum ^ u32::from(*byte), |sum, _| {
-            if sum & 1 == 1 { (sum >> 1) ^ 0xEDB8_8320 } else { sum >> 1 }
-        })
+        (0..8).fold(
+            sum ^ u32::from(*byte),
+            |sum, _| {
+                if sum & 1 == 1 { (sum >> 1) ^ 0xEDB8_8320 } else { sum >> 1 }
+            },
+        )
     })
 }
 

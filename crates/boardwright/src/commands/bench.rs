@@ -85,7 +85,9 @@ fn scratch() -> anyhow::Result<PathBuf> {
         std::fs::create_dir_all(&folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
         document::edit::write_atomically(&folder.join("rig.toml"), &text)?;
     }
-    shell::say("boardwright: no shop was named, so these are copies of the examples; nothing you do here is kept for long");
+    shell::say(
+        "boardwright: no shop was named, so these are copies of the examples; nothing you do here is kept for long",
+    );
     Ok(base)
 }
 
@@ -160,7 +162,8 @@ impl Papers for Printer {
     fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
         let set = Self::set(&[], from)?;
         let papers = set.papers.into_iter().map(|paper| (format!("{}.pdf", paper.name), paper.pdf));
-        let tables = set.tables.into_iter().map(|table| (format!("{}.csv", table.name), table.csv.into_bytes()));
+        let tables =
+            set.tables.into_iter().map(|table| (format!("{}.csv", table.name), table.csv.into_bytes()));
         Ok(papers.chain(tables).collect())
     }
 

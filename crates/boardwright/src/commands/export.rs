@@ -85,7 +85,8 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
                 rig.devices.iter().filter(|device| !device.outlets.is_empty()).collect();
             let names: Vec<&str> = bricks.iter().map(|brick| brick.tag.as_str()).collect();
             let brick = bricks.iter().find(|brick| of.is_none_or(|of| of == brick.tag));
-            let brick = brick.with_context(|| format!("name a supply with --of; there are {}", names.join(", ")))?;
+            let brick =
+                brick.with_context(|| format!("name a supply with --of; there are {}", names.join(", ")))?;
             drawing::power(design, brick, STRIP_MM)
         }
     })

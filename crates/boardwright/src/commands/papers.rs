@@ -54,7 +54,10 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     )?;
     let pages: usize = set.papers.iter().filter(|paper| paper.name != papers::BOOK).map(|p| p.pages).sum();
     let (count, tables) = (set.papers.len(), set.tables.len());
-    shell::say(&format!("wrote {count} papers ({pages} pages) and {tables} tables to {}", options.out.display()));
+    shell::say(&format!(
+        "wrote {count} papers ({pages} pages) and {tables} tables to {}",
+        options.out.display()
+    ));
     let open = loaded.findings.iter().filter(|finding| finding.is_open_stop()).count();
     if 0 < open {
         let words = if open == 1 { "finding says" } else { "findings say" };
@@ -94,14 +97,10 @@ pub(crate) fn worst_tone(design: &Design) -> Option<ToneChange> {
         .collect();
     let outcome = signal::solve(&signal::Input::new(&design.rig, leads), &signal::Config::default());
     let amps = outcome.ways.iter().any(|way| way.is_amp);
-    let worst = outcome
-        .ways
-        .iter()
-        .filter(|way| way.is_amp || !amps)
-        .max_by(|a, b| {
-            let size = |way: &signal::Way| way.judged().worst.change_at_4k_db.abs();
-            size(a).total_cmp(&size(b))
-        })?;
+    let worst = outcome.ways.iter().filter(|way| way.is_amp || !amps).max_by(|a, b| {
+        let size = |way: &signal::Way| way.judged().worst.change_at_4k_db.abs();
+        size(a).total_cmp(&size(b))
+    })?;
     let change = &worst.judged().worst;
     change.change_at_4k_db.is_finite().then(|| ToneChange {
         change_db: change.change_at_4k_db,

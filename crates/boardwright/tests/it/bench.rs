@@ -98,8 +98,7 @@ fn beyond_this_machine_it_wants_a_token() {
 /// `BOARDWRIGHT_KILLS` sets how often; the soak asks for two hundred.
 #[test]
 fn killed_in_the_middle_of_edits_nothing_is_lost() {
-    let kills: u64 =
-        std::env::var("BOARDWRIGHT_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(20);
+    let kills: u64 = std::env::var("BOARDWRIGHT_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(20);
     let folder = tempfile::tempdir().expect("folder");
     let shop = folder.path().to_path_buf();
     std::fs::create_dir_all(shop.join("job")).expect("job");

@@ -74,7 +74,9 @@ pub fn begin(text: &str, group: &str, name: &str) -> Result<String, EditError> {
             let mut new = Table::new();
             new.decor_mut().set_prefix("\n");
             // Beside its kin, when there are some.
-            new.set_position(table.iter().filter_map(|(_, item)| item.as_table().and_then(last_position)).max());
+            new.set_position(
+                table.iter().filter_map(|(_, item)| item.as_table().and_then(last_position)).max(),
+            );
             table.insert(name, Item::Table(new));
         }
         Some(Item::Value(Value::InlineTable(table))) => {
@@ -114,10 +116,9 @@ pub fn remove_row(text: &str, list: &str, id: &str) -> Result<String, EditError>
             is_empty = table.is_empty() && table.is_implicit();
         }
         Item::Value(Value::Array(rows)) => {
-            let at = rows
-                .iter()
-                .enumerate()
-                .position(|(index, row)| row.as_inline_table().is_some_and(|row| id_of(list, index, row) == id));
+            let at = rows.iter().enumerate().position(|(index, row)| {
+                row.as_inline_table().is_some_and(|row| id_of(list, index, row) == id)
+            });
             let Some(at) = at else { return Ok(text.to_owned()) };
             rows.remove(at);
         }

@@ -2,9 +2,7 @@
 
 use std::path::Path;
 
-use document::edit::{
-    accept, append, apply, begin, remove, remove_row, rename, set, set_given, set_list,
-};
+use document::edit::{accept, append, apply, begin, remove, remove_row, rename, set, set_given, set_list};
 use finding::{Change, Edit, Field};
 use proptest::prelude::*;
 

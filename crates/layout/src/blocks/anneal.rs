@@ -4,7 +4,13 @@ use super::problem::{Laid, Nets, Problem};
 use super::sequence::{Layer, Pair, Side};
 use crate::random::{Random, tolerance};
 
-const GUIDED: f64 = 0.6;
+fn p(i: usize, d: f64) -> f64 {
+    static P: std::sync::OnceLock<Vec<Option<f64>>> = std::sync::OnceLock::new();
+    P.get_or_init(|| {
+        (0..16).map(|i| std::env::var(format!("P{i}")).ok().and_then(|v| v.parse().ok())).collect()
+    })[i]
+        .unwrap_or(d)
+}
 
 /// One worker's placement and its wire length.
 #[derive(Debug, Clone)]
@@ -136,11 +142,25 @@ impl<'p> Annealer<'p> {
             let [x, y] = &mut trial.at;
             let wish = &self.wish;
             let rank = |block: usize| pair.in_second[block] as usize;
-            over += self.layer.lay(pair.first.iter().copied(), rank, &trial.sizes[0], self.problem.outline[0], &wish[0], x);
+            over += self.layer.lay(
+                pair.first.iter().copied(),
+                rank,
+                &trial.sizes[0],
+                self.problem.outline[0],
+                &wish[0],
+                x,
+            );
             // Below: earlier in the second sequence, later in the first.
             let last = pair.first.len().saturating_sub(1);
             let rank = |block: usize| last - pair.in_first[block] as usize;
-            over += self.layer.lay(pair.second.iter().copied(), rank, &trial.sizes[1], self.problem.outline[1], &wish[1], y);
+            over += self.layer.lay(
+                pair.second.iter().copied(),
+                rank,
+                &trial.sizes[1],
+                self.problem.outline[1],
+                &wish[1],
+                y,
+            );
         }
         trial.over = over;
         self.measure();
@@ -205,6 +225,9 @@ impl<'p> Annealer<'p> {
         #[expect(clippy::cast_precision_loss, reason = "a count of moves")]
         let fall = libm::pow(cold / hot, 1.0 / moves.max(1) as f64);
         let mut temperature = hot;
+        let mut feasible = 0_u64;
+        let outline = self.problem.outline;
+        let unit = self.now.length as f64 / (outline[0] + outline[1]).max(1) as f64;
         for _ in 0..moves {
             self.moves += 1;
             temperature *= fall;
@@ -217,6 +240,13 @@ impl<'p> Annealer<'p> {
             }
             self.lay_trial();
             let worse = Self::cost(&self.trial, self.over) - Self::cost(&self.now, self.over);
+            feasible += u64::from(self.now.over == 0);
+            if self.moves.is_multiple_of(500) {
+                let share = feasible as f64 / 500.0;
+                feasible = 0;
+                let by = if share < p(0, 0.4) { 1.08 } else { 1.0 / 1.08 };
+                self.over = (self.over * by).clamp(p(1, 0.5) * unit, 40.0 * unit);
+            }
             if worse <= 0.0 || worse <= tolerance(&mut self.random, temperature) {
                 self.accept();
             }
@@ -238,7 +268,7 @@ impl<'p> Annealer<'p> {
         }
         let a = self.random.below(count);
         let kind = self.random.unit();
-        if kind < 0.05 {
+        if kind < p(3, 0.05) {
             for block in 0..count {
                 self.wish_for(block);
             }
@@ -259,7 +289,7 @@ impl<'p> Annealer<'p> {
             self.trial.pair.swap_first(a, b);
             self.trial.pair.swap_second(a, b);
         } else {
-            if kind < 0.5 + 0.5 * GUIDED {
+            if kind < 0.5 + 0.5 * p(2, 0.6) {
                 self.wish_for(a);
                 b = self.nearest(a);
             }

@@ -39,7 +39,8 @@ pub struct Laid {
 
 /// Half the perimeter around each net's pins, added up; in doubled units, so that middles are whole numbers.
 pub fn wire_length_doubled(problem: &Problem, laid: &[Laid]) -> i64 {
-    let middle = |block: usize| [2 * laid[block].x + laid[block].width, 2 * laid[block].y + laid[block].height];
+    let middle =
+        |block: usize| [2 * laid[block].x + laid[block].width, 2 * laid[block].y + laid[block].height];
     let span = |net: &Net, axis: usize| {
         let pins = || {
             let blocks = net.blocks.iter().map(|block| middle(*block)[axis]);
@@ -86,7 +87,8 @@ pub(crate) struct Nets {
 
 impl Nets {
     pub(crate) fn new(problem: &Problem) -> Self {
-        let mut nets: std::collections::BTreeMap<(Vec<usize>, [(i64, i64); 2]), i64> = std::collections::BTreeMap::new();
+        let mut nets: std::collections::BTreeMap<(Vec<usize>, [(i64, i64); 2]), i64> =
+            std::collections::BTreeMap::new();
         for net in &problem.nets {
             let mut blocks = net.blocks.clone();
             blocks.sort_unstable();

@@ -23,7 +23,8 @@ pub(crate) enum Side {
 
 impl Pair {
     pub(crate) fn new(first: Vec<u32>, second: Vec<u32>) -> Self {
-        let mut pair = Self { in_first: vec![0; first.len()], in_second: vec![0; second.len()], first, second };
+        let mut pair =
+            Self { in_first: vec![0; first.len()], in_second: vec![0; second.len()], first, second };
         pair.number();
         pair
     }
@@ -174,12 +175,12 @@ mod tests {
     #[test]
     fn relations_hold_after_any_shift() {
         let mut pair = Pair::new(vec![0, 1, 2, 3], vec![3, 1, 0, 2]);
-        for (block, other, side) in [(0, 3, Side::Above), (2, 1, Side::Left), (3, 0, Side::Right), (1, 2, Side::Below)] {
+        for (block, other, side) in
+            [(0, 3, Side::Above), (2, 1, Side::Left), (3, 0, Side::Right), (1, 2, Side::Below)]
+        {
             pair.put_beside(block, other, side);
-            let (before, below) = (
-                pair.in_first[block] < pair.in_first[other],
-                pair.in_second[block] < pair.in_second[other],
-            );
+            let (before, below) =
+                (pair.in_first[block] < pair.in_first[other], pair.in_second[block] < pair.in_second[other]);
             let expected = match side {
                 Side::Left => (true, true),
                 Side::Right => (false, false),

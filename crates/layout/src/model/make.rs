@@ -23,7 +23,8 @@ impl Model {
         let surfaces = Surface::all(rig);
         let ends = lead_ends(rig);
         let fed = feeders(rig, ends.len());
-        let outline: Vec<Flat> = rig.board.decks.iter().flat_map(rig::Deck::shape_on_board).map(|at| Flat::of(&at)).collect();
+        let outline: Vec<Flat> =
+            rig.board.decks.iter().flat_map(rig::Deck::shape_on_board).map(|at| Flat::of(&at)).collect();
         let edge = limits.board_edge_stop.nm();
         let wide: Vec<Flat> = outline
             .iter()
@@ -34,7 +35,8 @@ impl Model {
             .collect();
         let extent = Flat::around(&wide);
         let board_alone = Rig { devices: Vec::new(), runs: Vec::new(), ..rig.clone() };
-        let parts = solids(&board_alone, limits).boxes.iter().map(|solid| Cell::of(solid, 0, [0; 3])).collect();
+        let parts =
+            solids(&board_alone, limits).boxes.iter().map(|solid| Cell::of(solid, 0, [0; 3])).collect();
         let mut model = Self {
             items: Vec::new(),
             wires: Vec::new(),
@@ -88,19 +90,26 @@ impl Model {
         };
         let home = standing(rig, device).and_then(|at| {
             let place = device.place.as_ref()?;
-            let surface = self.surfaces.iter().position(|s| s.deck == place.deck && s.under == place.under)?;
+            let surface =
+                self.surfaces.iter().position(|s| s.deck == place.deck && s.under == place.under)?;
             let (x, y) = (at.at.x.nm(), at.at.y.nm());
             Some(Spot { surface, turn: at.quarters, x, y })
         });
         let stays = device.place.as_ref().is_some_and(|place| place.locked || place.deck == FLOOR);
         let movable = !(stays && home.is_some());
-        let ways = if movable { self.ways(device, home, config) } else { home.iter().map(|s| (s.surface, s.turn)).collect() };
+        let ways = if movable {
+            self.ways(device, home, config)
+        } else {
+            home.iter().map(|s| (s.surface, s.turn)).collect()
+        };
         let turns: BTreeSet<u8> = ways.iter().map(|(_, turn)| *turn).collect();
         let turns: Vec<u8> = turns.into_iter().collect();
         let alone: Vec<Option<Alone>> =
             (0..4).map(|turn| turns.contains(&turn).then(|| chooser.probe.alone(device, turn))).collect();
         let port_number = |name: &str| device.ports.iter().position(|port| port.name == name).unwrap_or(0);
-        let number = |name: &str, inner: bool| u16::try_from(1 + 2 * port_number(name) + usize::from(inner)).unwrap_or(0);
+        let number = |name: &str, inner: bool| {
+            u16::try_from(1 + 2 * port_number(name) + usize::from(inner)).unwrap_or(0)
+        };
         let mut cells: [Vec<Cell>; 4] = Default::default();
         let mut switches: [Vec<[i64; 2]>; 4] = Default::default();
         for turn in &turns {
@@ -183,7 +192,9 @@ impl Model {
         } else {
             vec![0, 1, 2, 3]
         };
-        let may_hang = config.freedom.under && !touched && matches!(device.role, Role::Brick | Role::Strip | Role::Other);
+        let may_hang = config.freedom.under
+            && !touched
+            && matches!(device.role, Role::Brick | Role::Strip | Role::Other);
         let may_hang = may_hang || home.is_some_and(|spot| self.surfaces[spot.surface].under);
         let mut out = Vec::new();
         for (index, surface) in self.surfaces.iter().enumerate() {
@@ -198,8 +209,12 @@ impl Model {
     }
 
     fn wire(&mut self, rig: &Rig, alone: &BTreeMap<usize, Vec<Option<Alone>>>) {
-        let item_of: BTreeMap<&str, usize> =
-            self.items.iter().enumerate().map(|(index, item)| (rig.devices[item.device].tag.as_str(), index)).collect();
+        let item_of: BTreeMap<&str, usize> = self
+            .items
+            .iter()
+            .enumerate()
+            .map(|(index, item)| (rig.devices[item.device].tag.as_str(), index))
+            .collect();
         let mut wires = Vec::new();
         let mut add = |from: &PortRef, to: &PortRef, class: LeadClass, ordered: bool| {
             let ends = [from, to].map(|port| {
@@ -209,20 +224,28 @@ impl Model {
                 let points = std::array::from_fn(|turn| {
                     let known = here[turn].as_ref().and_then(|alone| alone.ports.get(&port.port).copied());
                     known.unwrap_or_else(|| {
-                        let [width, depth] = if turn % 2 == 0 { [size[0], size[1]] } else { [size[1], size[0]] };
+                        let [width, depth] =
+                            if turn % 2 == 0 { [size[0], size[1]] } else { [size[1], size[0]] };
                         [width / 2, depth / 2, size[2] / 2]
                     })
                 });
                 Some((item, points))
             });
             if let [Some((a, p)), Some((b, q))] = ends {
-                wires.push(Wire { items: [a, b], points: [p, q], class, ordered, names: [from.to_string(), to.to_string()] });
+                wires.push(Wire {
+                    items: [a, b],
+                    points: [p, q],
+                    class,
+                    ordered,
+                    names: [from.to_string(), to.to_string()],
+                });
             }
         };
         for run in &rig.runs {
             for (from, to) in run.steps().filter(|(from, to)| !from.port.is_empty() && !to.port.is_empty()) {
                 let class = run.carries.class();
-                let touched = |port: &PortRef| rig.device(&port.device).is_some_and(|d| d.role == Role::Pedal);
+                let touched =
+                    |port: &PortRef| rig.device(&port.device).is_some_and(|d| d.role == Role::Pedal);
                 add(from, to, class, class == LeadClass::Signal && touched(from) && touched(to));
             }
         }
@@ -268,12 +291,14 @@ struct Outward {
 
 impl Outward {
     fn of(rig: &Rig, ends: &[LeadEnd]) -> Self {
-        let off_board = |device: &Device| device.outside || device.place.as_ref().is_some_and(|p| p.deck == FLOOR);
+        let off_board =
+            |device: &Device| device.outside || device.place.as_ref().is_some_and(|p| p.deck == FLOOR);
         let goes_out = |end: &&LeadEnd| {
             !end.inner && (end.other.port.is_empty() || rig.device(&end.other.device).is_some_and(off_board))
         };
         let any: BTreeSet<PortRef> = ends.iter().filter(goes_out).map(|end| end.port.clone()).collect();
-        let is_panel = |port: &PortRef| rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
+        let is_panel =
+            |port: &PortRef| rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
         Self { panel: any.iter().filter(|port| is_panel(port)).cloned().collect(), any }
     }
 
@@ -305,7 +330,10 @@ fn used(rig: &Rig, device: &Device) -> i64 {
         return 0;
     }
     let engaged = |name: &str| {
-        rig.states.iter().find(|state| state.name == name).is_some_and(|state| state.engaged.contains(&device.tag))
+        rig.states
+            .iter()
+            .find(|state| state.name == name)
+            .is_some_and(|state| state.engaged.contains(&device.tag))
     };
     let changes = if rig.moments.is_empty() {
         rig.states.windows(2).filter(|pair| engaged(&pair[0].name) != engaged(&pair[1].name)).count()

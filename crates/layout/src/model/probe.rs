@@ -48,7 +48,9 @@ impl<'a> Probe<'a> {
             ports: device
                 .ports
                 .iter()
-                .filter_map(|port| Some((port.name.clone(), port_point(&rig, device, &port.name)?.map(Length::nm))))
+                .filter_map(|port| {
+                    Some((port.name.clone(), port_point(&rig, device, &port.name)?.map(Length::nm)))
+                })
                 .collect(),
             switches: (0..device.switches.len())
                 .filter_map(|index| switch_point(&rig, device, index))
@@ -108,7 +110,16 @@ impl<'a> Probe<'a> {
                     EndKind::To => (PlugSpec::default(), spec),
                 };
                 let (from, to) = (from.clone(), to.clone());
-                rig.leads.push(LeadSpec { from, to, tag: None, cable: None, from_plug, to_plug, crossed: false, cut: None });
+                rig.leads.push(LeadSpec {
+                    from,
+                    to,
+                    tag: None,
+                    cable: None,
+                    from_plug,
+                    to_plug,
+                    crossed: false,
+                    cut: None,
+                });
             }
         }
         rig.devices.extend(other);

@@ -50,7 +50,8 @@ impl Surface {
     }
 
     fn of(deck: &Deck, under: bool) -> Self {
-        let on_board = |rect: &rig::Rect| Flat::of(&rig::Rect { x: rect.x + deck.x, y: rect.y + deck.y, ..*rect });
+        let on_board =
+            |rect: &rig::Rect| Flat::of(&rig::Rect { x: rect.x + deck.x, y: rect.y + deck.y, ..*rect });
         let shape: Vec<Flat> = deck.shape.iter().map(on_board).collect();
         let extent = Flat::around(&shape);
         Self {
@@ -67,7 +68,11 @@ impl Surface {
                 deck.risers.iter().map(|riser| (on_board(&riser.at), riser.height.nm())).collect()
             },
             rails: deck.rails.iter().map(|rail| on_board(&rail.at)).collect(),
-            ground: deck.clear_below.value.filter(|_| under).map(|clear| (deck.z - deck.thickness - clear).nm()),
+            ground: deck
+                .clear_below
+                .value
+                .filter(|_| under)
+                .map(|clear| (deck.z - deck.thickness - clear).nm()),
             passages: deck
                 .passages
                 .iter()
@@ -82,7 +87,9 @@ impl Surface {
         if self.under {
             return self.level - hang;
         }
-        let holds = |riser: &Flat| (0..2).all(|axis| riser.low[axis] <= at.low[axis] && at.high[axis] <= riser.high[axis]);
+        let holds = |riser: &Flat| {
+            (0..2).all(|axis| riser.low[axis] <= at.low[axis] && at.high[axis] <= riser.high[axis])
+        };
         let up = self.risers.iter().filter(|(riser, _)| holds(riser)).map(|(_, height)| *height).max();
         self.level + up.unwrap_or(0)
     }

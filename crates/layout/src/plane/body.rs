@@ -36,7 +36,8 @@ impl Body {
         self.cells.clear();
         self.cells.extend(it.cells[turn].iter().map(|cell| cell.moved(by)));
         for (end, choice) in it.ends.iter().zip(&self.stand.choices) {
-            self.cells.extend(end.choices[usize::from(*choice)].cells[turn].iter().map(|cell| cell.moved(by)));
+            self.cells
+                .extend(end.choices[usize::from(*choice)].cells[turn].iter().map(|cell| cell.moved(by)));
         }
         self.hull = self.plan;
         for cell in &self.cells {
@@ -59,7 +60,9 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
         }
         // Plugs in neighbouring jacks of one device.
         if cell.is(BoxClass::Plug) {
-            for other in body.cells[index + 1..].iter().filter(|o| o.is(BoxClass::Plug) && o.owner != cell.owner) {
+            for other in
+                body.cells[index + 1..].iter().filter(|o| o.is(BoxClass::Plug) && o.owner != cell.owner)
+            {
                 wrong += model.gaps.judge(cell, other);
             }
         }
@@ -86,7 +89,8 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
         wrong += too_near(lid - top, model.rules.lid_look, model.rules.lid_stop);
     }
     if let Some(ground) = surface.ground
-        && let Some(low) = body.cells.iter().filter(|cell| !cell.is(BoxClass::Service)).map(|cell| cell.low[2]).min()
+        && let Some(low) =
+            body.cells.iter().filter(|cell| !cell.is(BoxClass::Service)).map(|cell| cell.low[2]).min()
     {
         wrong += too_near(low - ground, model.rules.clear_look, model.rules.clear_stop);
     }
@@ -141,7 +145,8 @@ fn too_near(room: i64, look: i64, stop: i64) -> Wrong {
 /// (*common practice, no source*, as the table of limits has it).
 fn holds_badly(milligrams: i64, plan: &Flat, rails: &[Flat]) -> bool {
     const SQUARE_MM_PER_KILOGRAM: i64 = 4000;
-    let on = |axis: usize, rail: &Flat| plan.high[axis].min(rail.high[axis]) - plan.low[axis].max(rail.low[axis]);
+    let on =
+        |axis: usize, rail: &Flat| plan.high[axis].min(rail.high[axis]) - plan.low[axis].max(rail.low[axis]);
     let strips: Vec<i64> = rails
         .iter()
         .filter(|rail| 0 < on(0, rail) && 0 < on(1, rail))
@@ -153,7 +158,8 @@ fn holds_badly(milligrams: i64, plan: &Flat, rails: &[Flat]) -> bool {
 /// What is wrong between two items.
 pub(crate) fn between(model: &Model, (i, a): (usize, &Body), (j, b): (usize, &Body)) -> Wrong {
     let mut wrong = Wrong::default();
-    let apart = |axis: usize| (a.hull.low[axis] - b.hull.high[axis]).max(b.hull.low[axis] - a.hull.high[axis]);
+    let apart =
+        |axis: usize| (a.hull.low[axis] - b.hull.high[axis]).max(b.hull.low[axis] - a.hull.high[axis]);
     if apart(0).max(apart(1)) < model.gaps.widest {
         for cell in &a.cells {
             for other in &b.cells {
@@ -166,7 +172,11 @@ pub(crate) fn between(model: &Model, (i, a): (usize, &Body), (j, b): (usize, &Bo
     let field = one.is_brick && two.minds_fields || two.is_brick && one.minds_fields;
     let aerial = one.has_aerial && (two.is_brick || two.has_aerial) || two.has_aerial && one.is_brick;
     if field || aerial {
-        let limit = if aerial { model.rules.aerial_look } else { 0 }.max(if field { model.rules.field_look } else { 0 });
+        let limit = if aerial { model.rules.aerial_look } else { 0 }.max(if field {
+            model.rules.field_look
+        } else {
+            0
+        });
         // Plan and height of the bodies, in micrometres so that squares fit.
         let high = |body: &Body, item: &crate::model::Item| (body.base, body.base + item.size[2]);
         let (p, q) = (high(a, one), high(b, two));
@@ -189,7 +199,9 @@ fn feet(model: &Model, (i, a): (usize, &Body), (j, b): (usize, &Body)) -> Wrong 
     let under = |body: &Body| model.surfaces[body.stand.spot.surface].under;
     let points = |item: usize, body: &Body| {
         let spot = body.stand.spot;
-        model.items[item].switches[usize::from(spot.turn)].iter().map(move |at| [spot.x + at[0], spot.y + at[1]])
+        model.items[item].switches[usize::from(spot.turn)]
+            .iter()
+            .map(move |at| [spot.x + at[0], spot.y + at[1]])
     };
     if under(a) || under(b) {
         return wrong;
@@ -202,7 +214,11 @@ fn feet(model: &Model, (i, a): (usize, &Body), (j, b): (usize, &Body)) -> Wrong 
             let square = i128::from(across) * i128::from(across) + i128::from(along) * i128::from(along);
             nearest = Some(nearest.map_or(square, |least| least.min(square)));
             let (front, rear) = if from[1] <= to[1] { (a.base, b.base) } else { (b.base, a.base) };
-            if across < along && across < rules.shoe && along < rules.row_look && rear - front < rules.row_step {
+            if across < along
+                && across < rules.shoe
+                && along < rules.row_look
+                && rear - front < rules.row_step
+            {
                 wrong += Wrong::look();
             }
         }
@@ -210,7 +226,11 @@ fn feet(model: &Model, (i, a): (usize, &Body), (j, b): (usize, &Body)) -> Wrong 
     let Some(nearest) = nearest else { return wrong };
     let squared = |limit: i64| i128::from(limit) * i128::from(limit);
     if nearest < squared(rules.switch_stop) {
-        #[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "a depth for the search only")]
+        #[expect(
+            clippy::cast_precision_loss,
+            clippy::cast_possible_truncation,
+            reason = "a depth for the search only"
+        )]
         let apart = (nearest as f64).sqrt() as i64;
         wrong += Wrong::by(rules.switch_stop - apart);
     } else if nearest < squared(rules.switch_look) {

@@ -37,7 +37,8 @@ impl Prices {
             *price = if 0 < state.alone_of(i).pairs { *price * DEARER } else { (*price * CHEAPER).max(1.0) };
             for j in i + 1..self.count {
                 let price = &mut self.pairs[i * self.count + j];
-                *price = if 0 < state.pair_of(i, j).pairs { *price * DEARER } else { (*price * CHEAPER).max(1.0) };
+                *price =
+                    if 0 < state.pair_of(i, j).pairs { *price * DEARER } else { (*price * CHEAPER).max(1.0) };
             }
         }
         // So that prices stay finite however long it takes.
@@ -76,7 +77,8 @@ pub(crate) fn step(model: &Model, state: &mut State<'_>, prices: &mut Prices, ra
     let n = model.items.len();
     let mut colliding: Vec<usize> = Vec::new();
     for item in 0..n {
-        let collides = 0 < state.alone_of(item).pairs || (0..n).any(|other| 0 < state.pair_of(item, other).pairs);
+        let collides =
+            0 < state.alone_of(item).pairs || (0..n).any(|other| 0 < state.pair_of(item, other).pairs);
         if collides && model.items[item].movable {
             colliding.push(item);
         }
@@ -171,7 +173,9 @@ fn refine(
             }
         }
         if !better {
-            for end in 0..model.items[item].ends.len().min(if step == 16 || step == 1 { usize::MAX } else { 0 }) {
+            for end in
+                0..model.items[item].ends.len().min(if step == 16 || step == 1 { usize::MAX } else { 0 })
+            {
                 for choice in 0..model.items[item].ends[end].choices.len() {
                     let choice = u8::try_from(choice).unwrap_or(0);
                     if choice == stand.choices[end] {

@@ -10,6 +10,6 @@ mod state;
 mod worker;
 
 pub(crate) use room::Rooms;
-pub(crate) use spots::at_home;
 pub(crate) use search::{Found, search};
+pub(crate) use spots::at_home;
 pub(crate) use state::{State, mm};

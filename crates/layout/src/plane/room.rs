@@ -47,7 +47,9 @@ impl Rooms {
         let decks = tops()
             .map(|(index, surface)| {
                 let size = |axis: usize| {
-                    usize::try_from((surface.extent.high[axis] - surface.extent.low[axis]) / CELL).unwrap_or(0).min(1000)
+                    usize::try_from((surface.extent.high[axis] - surface.extent.low[axis]) / CELL)
+                        .unwrap_or(0)
+                        .min(1000)
                 };
                 let mut deck = Deck {
                     surface: index,
@@ -59,7 +61,8 @@ impl Rooms {
                 deck.taken = vec![false; deck.columns * deck.rows];
                 let voids = surface.void.clone();
                 // Below a higher deck there is no room for a device that a foot works.
-                let roofs = tops().filter(|(_, other)| surface.is_below(other)).map(|(_, other)| other.extent);
+                let roofs =
+                    tops().filter(|(_, other)| surface.is_below(other)).map(|(_, other)| other.extent);
                 for flat in voids.into_iter().chain(roofs) {
                     deck.take(&flat);
                 }
@@ -71,7 +74,12 @@ impl Rooms {
 
     /// The square centimetres of all decks.
     pub(crate) fn most(&self) -> f64 {
-        self.decks.iter().map(|deck| deck.taken.iter().filter(|taken| !**taken).count()).map(count).sum::<f64>() * FIELD
+        self.decks
+            .iter()
+            .map(|deck| deck.taken.iter().filter(|taken| !**taken).count())
+            .map(count)
+            .sum::<f64>()
+            * FIELD
     }
 
     /// The largest free rectangle over all decks.
@@ -98,7 +106,9 @@ impl Rooms {
 impl Deck {
     fn take(&mut self, flat: &Flat) {
         let from = |axis: usize, limit: usize| {
-            usize::try_from((flat.low[axis] - self.origin[axis]).div_euclid(CELL).max(0)).unwrap_or(0).min(limit)
+            usize::try_from((flat.low[axis] - self.origin[axis]).div_euclid(CELL).max(0))
+                .unwrap_or(0)
+                .min(limit)
         };
         let to = |axis: usize, limit: usize| {
             usize::try_from((flat.high[axis] - self.origin[axis] + CELL - 1).div_euclid(CELL).max(0))
@@ -120,7 +130,8 @@ impl Deck {
         let mut stack: Vec<usize> = Vec::with_capacity(self.columns + 1);
         for row in 0..self.rows {
             for column in 0..self.columns {
-                heights[column] = if self.taken[row * self.columns + column] { 0 } else { heights[column] + 1 };
+                heights[column] =
+                    if self.taken[row * self.columns + column] { 0 } else { heights[column] + 1 };
             }
             stack.clear();
             for column in 0..=self.columns {
@@ -143,7 +154,11 @@ impl Deck {
             let cell = |count: usize| i64::try_from(count).unwrap_or(0) * CELL;
             [self.origin[0] + cell(x), self.origin[1] + cell(y)]
         };
-        (0 < cells).then(|| Free { surface: self.surface, at: Flat { low: at(left, front), high: at(right, back) }, cells })
+        (0 < cells).then(|| Free {
+            surface: self.surface,
+            at: Flat { low: at(left, front), high: at(right, back) },
+            cells,
+        })
     }
 }
 

@@ -49,7 +49,8 @@ pub(crate) fn search(
         });
         moves += rounds.moves_of_round();
         exchange(&mut workers, round);
-        let best = workers.iter().filter_map(|worker| worker.best.as_ref()).map(|best| best.total).reduce(f64::min);
+        let best =
+            workers.iter().filter_map(|worker| worker.best.as_ref()).map(|best| best.total).reduce(f64::min);
         progress.round(&Report { moves, planned: config.moves, best });
         if only_fit && best.is_some() {
             break;
@@ -72,7 +73,8 @@ pub(crate) fn search(
 
 /// Workers that found nothing take over what others did; halfway each goes back to its own best.
 fn exchange(workers: &mut [Worker<'_>], round: u64) {
-    let best = workers.iter().filter_map(|worker| worker.best.as_ref()).min_by(|a, b| a.total.total_cmp(&b.total));
+    let best =
+        workers.iter().filter_map(|worker| worker.best.as_ref()).min_by(|a, b| a.total.total_cmp(&b.total));
     if let Some(stands) = best.map(|best| best.stands.clone()) {
         for worker in workers.iter_mut().filter(|worker| worker.best.is_none()) {
             // It had its turn.

@@ -79,7 +79,14 @@ fn hull_at_nought(model: &Model, index: usize, stand: &Stand) -> Own {
     Own { hull: body.hull, plan: body.plan }
 }
 
-fn next_to(model: &Model, random: &mut Random, surface: usize, own: &Own, other: &Body, axis: usize) -> [i64; 2] {
+fn next_to(
+    model: &Model,
+    random: &mut Random,
+    surface: usize,
+    own: &Own,
+    other: &Body,
+    axis: usize,
+) -> [i64; 2] {
     // Plugs against the body, plugs against plugs, or body against plugs.
     let mine = if random.chance(0.7) { own.hull } else { own.plan };
     let theirs = if random.chance(0.6) { other.hull } else { other.plan };
@@ -103,7 +110,14 @@ fn next_to(model: &Model, random: &mut Random, surface: usize, own: &Own, other:
     at
 }
 
-fn along_edge(model: &Model, random: &mut Random, surface: usize, own: &Own, axis: usize, extent: &Flat) -> [i64; 2] {
+fn along_edge(
+    model: &Model,
+    random: &mut Random,
+    surface: usize,
+    own: &Own,
+    axis: usize,
+    extent: &Flat,
+) -> [i64; 2] {
     let mut at = [0, 0];
     at[axis] = if random.chance(0.5) {
         snapped(model, surface, axis, extent.low[axis] + model.edge - own.hull.low[axis], true)
@@ -136,7 +150,8 @@ pub(crate) fn first(model: &Model, random: &mut Random, index: usize, from_home:
 
 /// Rows in the order of the runs, along the direction of signal, front row first: a first guess for what has no place.
 pub(crate) fn rows(model: &Model, random: &mut Random) -> Vec<Stand> {
-    let mut stands: Vec<Stand> = (0..model.items.len()).map(|index| first(model, random, index, true)).collect();
+    let mut stands: Vec<Stand> =
+        (0..model.items.len()).map(|index| first(model, random, index, true)).collect();
     let mut order: Vec<usize> = Vec::new();
     for wire in model.wires.iter().filter(|wire| wire.ordered) {
         for item in wire.items {
@@ -147,7 +162,8 @@ pub(crate) fn rows(model: &Model, random: &mut Random) -> Vec<Stand> {
     }
     order.retain(|index| model.items[*index].movable && model.items[*index].home.is_none());
     let left_to_right = model.direction == rig::Direction::LeftToRight;
-    let mut tops = model.surfaces.iter().enumerate().filter(|(_, s)| !s.under && !s.is_floor).map(|(index, _)| index);
+    let mut tops =
+        model.surfaces.iter().enumerate().filter(|(_, s)| !s.under && !s.is_floor).map(|(index, _)| index);
     let Some(mut surface) = tops.next() else { return stands };
     let gap = model.gaps.widest;
     let (mut across, mut front, mut deepest) = (0, 0, 0);

@@ -58,7 +58,8 @@ pub(crate) struct Undo {
 
 impl<'m> State<'m> {
     pub(crate) fn new(model: &'m Model, stands: Vec<Stand>) -> Self {
-        let bodies = stands.into_iter().enumerate().map(|(item, stand)| Body::new(model, item, stand)).collect();
+        let bodies =
+            stands.into_iter().enumerate().map(|(item, stand)| Body::new(model, item, stand)).collect();
         let mut state = Self {
             model,
             bodies,
@@ -127,7 +128,10 @@ impl<'m> State<'m> {
     /// Whether the sums are those that the twin makes.
     pub(crate) fn agrees_with_twin(&self) -> bool {
         let twin = Self::new(self.model, self.stands());
-        twin.sums == self.sums && twin.pairs == self.pairs && twin.alone == self.alone && twin.lines == self.lines
+        twin.sums == self.sums
+            && twin.pairs == self.pairs
+            && twin.alone == self.alone
+            && twin.lines == self.lines
     }
 
     /// What an item adds by itself: switch depth by use, and mass by place.
@@ -142,7 +146,8 @@ impl<'m> State<'m> {
         if self.model.surfaces[spot.surface].is_floor {
             return (0, [0, 0]);
         }
-        let moment = |axis: usize| it.mass * (i64::midpoint(body.plan.low[axis], body.plan.high[axis]) / 1000);
+        let moment =
+            |axis: usize| it.mass * (i64::midpoint(body.plan.low[axis], body.plan.high[axis]) / 1000);
         (reach, [moment(0), moment(1)])
     }
 
@@ -291,7 +296,8 @@ impl<'m> State<'m> {
     pub(crate) fn balance_mm(&self) -> f64 {
         let board = &self.model.board;
         let on_board = |item: usize| !self.model.surfaces[self.bodies[item].stand.spot.surface].is_floor;
-        let items: i64 = (0..self.bodies.len()).filter(|i| on_board(*i)).map(|i| self.model.items[i].mass).sum();
+        let items: i64 =
+            (0..self.bodies.len()).filter(|i| on_board(*i)).map(|i| self.model.items[i].mass).sum();
         let total = items + self.model.board_mass;
         if total == 0 {
             return 0.0;

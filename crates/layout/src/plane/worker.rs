@@ -47,7 +47,13 @@ pub(crate) struct Worker<'m> {
 }
 
 impl<'m> Worker<'m> {
-    pub(crate) fn new(model: &'m Model, rooms: &'m Rooms, weights: Weights, seed: u64, number: usize) -> Self {
+    pub(crate) fn new(
+        model: &'m Model,
+        rooms: &'m Rooms,
+        weights: Weights,
+        seed: u64,
+        number: usize,
+    ) -> Self {
         let mut random = Random::new(seed, number as u64);
         let stands = if number.is_multiple_of(2) {
             spots::rows(model, &mut random)
@@ -87,7 +93,8 @@ impl<'m> Worker<'m> {
             if self.best.is_none() {
                 self.keep();
                 if self.best.is_none() {
-                    self.moves += descent::step(self.model, &mut self.state, &mut self.prices, &mut self.random);
+                    self.moves +=
+                        descent::step(self.model, &mut self.state, &mut self.prices, &mut self.random);
                     if self.state.sums.wrong.depth < self.nearest.0 {
                         self.nearest = (self.state.sums.wrong.depth, self.state.stands());
                     }
@@ -97,7 +104,8 @@ impl<'m> Worker<'m> {
             if self.energy.is_infinite() {
                 self.judge_anew();
             }
-            let done = real(i64::try_from(self.moves - start).unwrap_or(0)) / real(i64::try_from(moves).unwrap_or(1));
+            let done = real(i64::try_from(self.moves - start).unwrap_or(0))
+                / real(i64::try_from(moves).unwrap_or(1));
             let share = (cool.0 + (cool.1 - cool.0) * done).min(1.0);
             let temperature = HOT * libm::pow(COLD / HOT, share);
             self.anneal(temperature, share);
@@ -150,7 +158,11 @@ impl<'m> Worker<'m> {
         self.first_fit.get_or_insert(self.moves);
         let soft = self.soft();
         // Nothing frees more room than there is.
-        if self.best.as_ref().is_some_and(|best| best.total <= soft - self.rooms.most() * self.weights.free_room) {
+        if self
+            .best
+            .as_ref()
+            .is_some_and(|best| best.total <= soft - self.rooms.most() * self.weights.free_room)
+        {
             return;
         }
         let total = soft - self.room();
@@ -274,7 +286,8 @@ impl<'m> Worker<'m> {
         let far = (real(FAR) * 0.4 * libm::pow(0.05, share)).max(real(self.model.grid));
         #[expect(clippy::cast_possible_truncation, reason = "a few steps of the grid")]
         let steps = (far / real(self.model.grid)).max(1.0) as i64;
-        let by = self.random.between(1, steps) * self.model.grid * if self.random.chance(0.5) { 1 } else { -1 };
+        let by =
+            self.random.between(1, steps) * self.model.grid * if self.random.chance(0.5) { 1 } else { -1 };
         let (axis, forward) = (self.random.below(2), self.random.chance(0.5));
         let here = &self.state.bodies[item];
         let (surface, plan) = (here.stand.spot.surface, here.plan);
@@ -282,11 +295,20 @@ impl<'m> Worker<'m> {
         for &other in &self.movable {
             let body = &self.state.bodies[other];
             let across = 1 - axis;
-            let in_row = body.plan.low[across] < plan.high[across] && plan.low[across] < body.plan.high[across];
-            let beyond = if forward { plan.low[axis] <= body.plan.low[axis] } else { body.plan.low[axis] <= plan.low[axis] };
+            let in_row =
+                body.plan.low[across] < plan.high[across] && plan.low[across] < body.plan.high[across];
+            let beyond = if forward {
+                plan.low[axis] <= body.plan.low[axis]
+            } else {
+                body.plan.low[axis] <= plan.low[axis]
+            };
             if body.stand.spot.surface == surface && in_row && beyond {
                 let mut stand = body.stand.clone();
-                if axis == 0 { stand.spot.x += by } else { stand.spot.y += by }
+                if axis == 0 {
+                    stand.spot.x += by
+                } else {
+                    stand.spot.y += by
+                }
                 stand.spot = spots::in_rim(self.model, &self.model.items[other], stand.spot);
                 out.push((other, stand));
             }

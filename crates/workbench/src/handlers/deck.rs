@@ -33,7 +33,10 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
             .collect(),
     };
     let to_lid = |tag: &str| {
-        gaps(design).into_iter().find(|gap| matches!(&gap.kind, GapKind::Lid { device } if device == tag)).map(|gap| gap.found)
+        gaps(design)
+            .into_iter()
+            .find(|gap| matches!(&gap.kind, GapKind::Lid { device } if device == tag))
+            .map(|gap| gap.found)
     };
     let side = html! {
         (beside(&head, read, picked.map(|device| device.tag.as_str())))

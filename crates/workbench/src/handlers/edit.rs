@@ -59,7 +59,8 @@ pub(crate) async fn edit(
     Fields(pairs): Fields<Pairs>,
 ) -> Result<Response, Refusal> {
     let data = wants_data(&headers);
-    off(move || make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.as_data(data))).await
+    off(move || make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.as_data(data)))
+        .await
 }
 
 /// Makes the edit a form asks for and answers with the page it came from.

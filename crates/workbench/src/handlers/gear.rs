@@ -84,9 +84,8 @@ pub(crate) async fn view(Fields(pairs): Fields<Pairs>) -> Result<Response, Refus
             "{ x = \"0 mm\", y = \"0 mm\" }",
         )
         .map_err(|error| Refusal::senseless(error.to_string()).as_data(true))?;
-        let with_board = format!(
-            "{placed}\n[board.deck.bench]\nsize = {{ width = \"1 mm\", depth = \"1 mm\" }}\n"
-        );
+        let with_board =
+            format!("{placed}\n[board.deck.bench]\nsize = {{ width = \"1 mm\", depth = \"1 mm\" }}\n");
         let job = match document::read_text("kind", &with_board, None) {
             Ok(job) => job,
             Err(document::ReadError::Problems { problems, .. }) => {
@@ -97,7 +96,8 @@ pub(crate) async fn view(Fields(pairs): Fields<Pairs>) -> Result<Response, Refus
         };
         let size = job.rig.devices.first().and_then(|device| device.size.value);
         let Some(size) = size else {
-            return Ok(Json(json!({ "html": "", "said": "width, depth and height make a top view" })).into_response());
+            return Ok(Json(json!({ "html": "", "said": "width, depth and height make a top view" }))
+                .into_response());
         };
         let design = design::derive(job.rig, job.limits);
         let long = size.width.as_mm().max(size.depth.as_mm());

@@ -20,13 +20,8 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         .and_then(|name| papers.iter().find(|paper| paper.name == name))
         .or(papers.first())
         .copied();
-    let sheets = Sheets {
-        head: &head,
-        shown,
-        open: head.open,
-        stamp: read.inputs.chars().take(12).collect(),
-        papers,
-    };
+    let sheets =
+        Sheets { head: &head, shown, open: head.open, stamp: read.inputs.chars().take(12).collect(), papers };
     let (tools, main) = (sheets.tools(), sheets.main());
     let side = beside(&head, read, None);
     Page { tools, main: Some(main), side, sums: None, head }
@@ -47,7 +42,8 @@ pub(crate) async fn print(
             let files: Vec<(String, &[u8])> =
                 made.iter().map(|(name, bytes)| (name.clone(), bytes.as_slice())).collect();
             let name = format!("attachment; filename=\"{job}-papers.zip\"");
-            let headers = [(header::CONTENT_TYPE, "application/zip".to_owned()), (header::CONTENT_DISPOSITION, name)];
+            let headers =
+                [(header::CONTENT_TYPE, "application/zip".to_owned()), (header::CONTENT_DISPOSITION, name)];
             return Ok((headers, crate::zip::archive(&files)).into_response());
         }
         let paper = file
@@ -56,7 +52,8 @@ pub(crate) async fn print(
             .ok_or_else(|| Refusal::missing(format!("there is no paper `{file}`")))?;
         let printed = bench.print(&job, paper.name, read).map_err(Refusal::senseless)?;
         let name = format!("inline; filename=\"{job}-{}.pdf\"", paper.name);
-        let headers = [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, name)];
+        let headers =
+            [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, name)];
         Ok((headers, printed.pdf.clone()).into_response())
     })
     .await

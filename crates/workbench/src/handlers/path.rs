@@ -46,7 +46,11 @@ fn strip(read: &Read, run: &rig::Run) -> Run {
         .iter()
         .enumerate()
         .map(|(index, stop)| {
-            let tag = stop.arrives.as_ref().or(stop.leaves.as_ref()).map_or(stop.text.clone(), |p| p.device.clone());
+            let tag = stop
+                .arrives
+                .as_ref()
+                .or(stop.leaves.as_ref())
+                .map_or(stop.text.clone(), |p| p.device.clone());
             let device = rig.device(&tag);
             let lead = run.stops.get(index + 1).and_then(|next| lead(read, stop, next));
             Stop {
@@ -54,8 +58,10 @@ fn strip(read: &Read, run: &rig::Run) -> Run {
                 title: title(rig, &tag),
                 on_board: device.is_some_and(|device| !device.outside),
                 bypass: device.and_then(|device| device.signal.bypass.value).map(rig::Bypass::word),
-                input: device.and_then(|device| z(device, stop.arrives.as_ref(), rig::PortRole::takes_signal)),
-                output: device.and_then(|device| z(device, stop.leaves.as_ref(), rig::PortRole::gives_signal)),
+                input: device
+                    .and_then(|device| z(device, stop.arrives.as_ref(), rig::PortRole::takes_signal)),
+                output: device
+                    .and_then(|device| z(device, stop.leaves.as_ref(), rig::PortRole::gives_signal)),
                 lead,
             }
         })
@@ -93,13 +99,17 @@ fn choices(rig: &Rig) -> Vec<(String, String)> {
     let mut out: Vec<(String, String)> = Vec::new();
     out.extend(rig.sources.iter().map(|source| (source.id.clone(), source.title.clone())));
     for device in &rig.devices {
-        let through = device.ports.iter().any(|port| port.name == "IN") && device.ports.iter().any(|port| port.name == "OUT");
+        let through = device.ports.iter().any(|port| port.name == "IN")
+            && device.ports.iter().any(|port| port.name == "OUT");
         if through {
             out.push((device.tag.clone(), device.title.clone()));
         }
         for port in device.ports.iter().filter(|port| port.role.value != Some(rig::PortRole::Power)) {
             let role = port.role.value.map_or("", rig::PortRole::word);
-            out.push((PortRef::new(&device.tag, &port.name).to_string(), format!("{}, {role}", device.title)));
+            out.push((
+                PortRef::new(&device.tag, &port.name).to_string(),
+                format!("{}, {role}", device.title),
+            ));
         }
     }
     out.extend(rig.sinks.iter().map(|sink| (sink.id.clone(), sink.title.clone())));

@@ -119,11 +119,9 @@ pub(crate) async fn drag(
     off(move || {
         let opened = bench.look(&job).map_err(|error| Refusal::from(error).as_data(true))?;
         let query = Query::of(&query.unwrap_or_default());
-        let found = opened
-            .read
-            .as_ref()
-            .ok()
-            .and_then(|read| crate::drag::drag(&read.design.rig, &read.design.limits, &tag, query.get("deck")));
+        let found = opened.read.as_ref().ok().and_then(|read| {
+            crate::drag::drag(&read.design.rig, &read.design.limits, &tag, query.get("deck"))
+        });
         let missing = || Refusal::missing(format!("{tag} has no size to be moved by")).as_data(true);
         Ok(Json(found.ok_or_else(missing)?).into_response())
     })

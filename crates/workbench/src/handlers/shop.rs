@@ -17,7 +17,10 @@ use crate::pages::drawn::still;
 use crate::pages::findings::open;
 use crate::pages::shop::{JobCard, Shop};
 
-pub(crate) async fn show(State(bench): State<Arc<Bench>>, RawQuery(query): RawQuery) -> Result<Response, Refusal> {
+pub(crate) async fn show(
+    State(bench): State<Arc<Bench>>,
+    RawQuery(query): RawQuery,
+) -> Result<Response, Refusal> {
     off(move || {
         let query = Query::of(&query.unwrap_or_default());
         let words = query.get("words").unwrap_or("").to_owned();
@@ -115,7 +118,10 @@ pub(crate) async fn unit(Fields(pairs): Fields<Pairs>) -> Response {
     let form = Form::new(pairs);
     let unit = if form.get("unit") == Some("inch") { "inch" } else { "mm" };
     // Back to where it was pressed, on this server only.
-    let here = form.get("here").filter(|here| here.starts_with("/job/") && !here.contains(['\r', '\n', '\\'])).unwrap_or("/");
+    let here = form
+        .get("here")
+        .filter(|here| here.starts_with("/job/") && !here.contains(['\r', '\n', '\\']))
+        .unwrap_or("/");
     let cookie = format!("unit={unit}; Path=/; SameSite=Strict; Max-Age=31536000");
     ([(header::SET_COOKIE, cookie)], Redirect::to(here)).into_response()
 }

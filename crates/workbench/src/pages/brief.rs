@@ -59,7 +59,9 @@ impl Brief<'_> {
 
     fn mains(&self) -> Markup {
         let head = self.head;
-        let now = |key: &str| self.job.written(&Field::new(["job", "mains", key])).map(|w| w.text).unwrap_or_default();
+        let now = |key: &str| {
+            self.job.written(&Field::new(["job", "mains", key])).map(|w| w.text).unwrap_or_default()
+        };
         html! {
             form.field.two method="post" action=(head.edit_to()) data-live="" {
                 (head.edit_fields("set"))
@@ -118,7 +120,10 @@ impl Brief<'_> {
         let text = written.as_ref().map_or("", |written| written.text.as_str());
         let from = written.as_ref().map_or(Provenance::Printed, |written| written.from);
         let id = packed(field).replace('/', "-");
-        let is_shown = matches!(key.shape, Shape::Text | Shape::Tag | Shape::Switch | Shape::Count(_) | Shape::Words(_) | Shape::Measure(_)) && key.name != "from";
+        let is_shown = matches!(
+            key.shape,
+            Shape::Text | Shape::Tag | Shape::Switch | Shape::Count(_) | Shape::Words(_) | Shape::Measure(_)
+        ) && key.name != "from";
         html! {
             @if is_shown {
                 form.field method="post" action=(head.edit_to()) data-live="" data-key=(id) {

@@ -36,7 +36,8 @@ impl Build<'_> {
     pub(crate) fn tools(&self) -> Markup {
         let acts = self.acts();
         let done = acts.iter().filter(|(_, step)| self.is_done(step)).count();
-        let left: u32 = acts.iter().filter(|(_, step)| !self.is_done(step)).map(|(_, step)| step.minutes).sum();
+        let left: u32 =
+            acts.iter().filter(|(_, step)| !self.is_done(step)).map(|(_, step)| step.minutes).sum();
         html! {
             span { b { (done) } " of " (acts.len()) " done" }
             span.grow {}
@@ -52,7 +53,8 @@ impl Build<'_> {
         };
         let head = self.head;
         let done = self.is_done(step);
-        let hold = acts.iter().enumerate().skip(self.at).find(|(_, (_, step))| step.hold && !self.is_done(step));
+        let hold =
+            acts.iter().enumerate().skip(self.at).find(|(_, (_, step))| step.hold && !self.is_done(step));
         html! {
             article.act .hold[step.hold] .done[done] data-step=(step.id) {
                 (self.progress(&acts))

@@ -10,7 +10,11 @@ const SHEET: f64 = 214.0;
 /// A scale at which things so wide fill a sheet.
 pub(crate) fn scale_for(width_mm: f64, sheet: f64) -> Scale {
     let life = (width_mm.max(60.0) / sheet * 1000.0).round();
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "boards are at most metres wide")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "boards are at most metres wide"
+    )]
     let life = life.clamp(1.0, 1e6) as u32;
     Scale::of(1000, life)
 }

@@ -175,9 +175,8 @@ fn accepted(finding: &Finding) -> Markup {
 
 /// How many findings stand open, by severity.
 pub(crate) fn open(findings: &[Finding]) -> [usize; 3] {
-    [Severity::Stop, Severity::Look, Severity::Note].map(|severity| {
-        findings.iter().filter(|f| f.severity == severity && f.accepted.is_none()).count()
-    })
+    [Severity::Stop, Severity::Look, Severity::Note]
+        .map(|severity| findings.iter().filter(|f| f.severity == severity && f.accepted.is_none()).count())
 }
 
 /// For each place the worst severity open there, and how many.

@@ -352,7 +352,13 @@ impl Gear<'_> {
 fn is_plain(shape: &Shape) -> bool {
     matches!(
         shape,
-        Shape::Text | Shape::Tag | Shape::Switch | Shape::Count(_) | Shape::Turn | Shape::Words(_) | Shape::Measure(_)
+        Shape::Text
+            | Shape::Tag
+            | Shape::Switch
+            | Shape::Count(_)
+            | Shape::Turn
+            | Shape::Words(_)
+            | Shape::Measure(_)
     )
 }
 

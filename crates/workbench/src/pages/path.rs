@@ -75,7 +75,9 @@ impl Path<'_> {
     fn run(&self, run: &Run) -> Markup {
         let head = self.head;
         let last = run.stops.len().saturating_sub(1);
-        let says = |index: usize, stop: &Stop| format!("{}, stop {} of {} of run {}", stop.text, index + 1, run.stops.len(), run.name);
+        let says = |index: usize, stop: &Stop| {
+            format!("{}, stop {} of {} of run {}", stop.text, index + 1, run.stops.len(), run.name)
+        };
         html! {
             section.run data-key=(run.name) aria-label={ "Run " (run.name) } {
                 header {
@@ -192,7 +194,10 @@ impl Path<'_> {
         if self.runs.iter().all(|run| run.name != wished) {
             return wished.to_owned();
         }
-        (2..).map(|n| format!("{wished} {n}")).find(|name| self.runs.iter().all(|run| run.name != *name)).unwrap_or_default()
+        (2..)
+            .map(|n| format!("{wished} {n}"))
+            .find(|name| self.runs.iter().all(|run| run.name != *name))
+            .unwrap_or_default()
     }
 
     fn ends(&self) -> Markup {

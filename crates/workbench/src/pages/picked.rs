@@ -48,7 +48,8 @@ impl Picked<'_> {
                 lead?;
                 Some(Row {
                     port: port.name.clone(),
-                    lead: lead.map(|lead| (lead.tag.clone(), format!("{} > {}", lead.from.port, lead.to.port))),
+                    lead: lead
+                        .map(|lead| (lead.tag.clone(), format!("{} > {}", lead.from.port, lead.to.port))),
                     spare,
                 })
             })

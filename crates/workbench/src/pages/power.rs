@@ -131,7 +131,12 @@ impl Power<'_> {
         let field = |keys: &str| Field::device(tag, keys);
         let gets = feed_state(&self.design.rig, device);
         let current = |index: usize| {
-            device.feed.as_ref().and_then(|feed| feed.outlets.get(index)).map(ToString::to_string).unwrap_or_default()
+            device
+                .feed
+                .as_ref()
+                .and_then(|feed| feed.outlets.get(index))
+                .map(ToString::to_string)
+                .unwrap_or_default()
         };
         let kind = device.feed.as_ref().map_or(FeedKind::Single, |feed| feed.kind);
         let options = |chosen: String| {
@@ -180,7 +185,13 @@ impl Power<'_> {
 fn bar(share: f64) -> Markup {
     let wide = share.clamp(0.0, 100.0);
     let word = format!("{share:.0} %");
-    let class = if share > 100.0 { "load over" } else if share > 80.0 { "load high" } else { "load" };
+    let class = if share > 100.0 {
+        "load over"
+    } else if share > 80.0 {
+        "load high"
+    } else {
+        "load"
+    };
     html! {
         svg class=(class) viewBox="0 0 124 12" width="124" height="12" role="img" aria-label={ "loaded to " (word) } {
             rect.all x="0.5" y="1.5" width="100" height="9" {}

@@ -10,7 +10,12 @@ use super::marks::letter;
 
 /// The parts of an address as one word for links and forms: parts with `/` between, `%` and `/` escaped.
 pub(crate) fn packed(field: &Field) -> String {
-    field.parts().iter().map(|part| part.replace('%', "%25").replace('/', "%2F")).collect::<Vec<_>>().join("/")
+    field
+        .parts()
+        .iter()
+        .map(|part| part.replace('%', "%25").replace('/', "%2F"))
+        .collect::<Vec<_>>()
+        .join("/")
 }
 
 /// The address that a packed word stands for.
@@ -83,7 +88,9 @@ pub(crate) fn known<T: ToString>(head: &Head, field: &Field, known: &Known<T>) -
             let (figure, unit) = apart(&text);
             html! { (asked(head, field, figure, unit, known.from)) " " (letter(known.from)) }
         }
-        None => html! { (asked(head, field, "unknown", "", Provenance::Unknown)) " " (letter(Provenance::Unknown)) },
+        None => {
+            html! { (asked(head, field, "unknown", "", Provenance::Unknown)) " " (letter(Provenance::Unknown)) }
+        }
     }
 }
 
@@ -94,7 +101,9 @@ pub(crate) fn known_length(head: &Head, field: &Field, value: &Known<Length>) ->
             let (figure, unit) = length(value_of, head.unit);
             html! { (asked(head, field, &figure, unit, value.from)) " " (letter(value.from)) }
         }
-        None => html! { (asked(head, field, "unknown", "", Provenance::Unknown)) " " (letter(Provenance::Unknown)) },
+        None => {
+            html! { (asked(head, field, "unknown", "", Provenance::Unknown)) " " (letter(Provenance::Unknown)) }
+        }
     }
 }
 

@@ -76,15 +76,16 @@ impl Browser {
                 }
                 Err(_) => {
                     glance.tick().await;
-                },
+                }
             }
         };
         let browser = Self { client, driver, _profile: profile };
-        browser.devtools(
-            "Emulation.setDeviceMetricsOverride",
-            json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false }),
-        )
-        .await;
+        browser
+            .devtools(
+                "Emulation.setDeviceMetricsOverride",
+                json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false }),
+            )
+            .await;
         let scheme = if dark { "dark" } else { "light" };
         browser.devtools(
             "Emulation.setEmulatedMedia",
@@ -99,23 +100,26 @@ impl Browser {
         #[derive(Debug)]
         struct Tools(Value);
         impl fantoccini::wd::WebDriverCompatibleCommand for Tools {
-            fn endpoint(
-                &self,
-                base: &url::Url,
-                session: Option<&str>,
-            ) -> Result<url::Url, url::ParseError> {
+            fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
                 base.join(&format!("session/{}/goog/cdp/execute", session.unwrap_or_default()))
             }
             fn method_and_body(&self, _: &url::Url) -> (http::Method, Option<String>) {
                 (http::Method::POST, Some(self.0.to_string()))
             }
         }
-        self.client.issue_cmd(Tools(json!({ "cmd": command, "params": parameters }))).await.expect("the browser obeys")
+        self.client
+            .issue_cmd(Tools(json!({ "cmd": command, "params": parameters })))
+            .await
+            .expect("the browser obeys")
     }
 
     pub(crate) async fn go(&self, url: &str) {
         self.client.goto(url).await.expect("goes there");
-        self.until("the script is set up", "return document.documentElement.dataset.ready === 'yes' || !document.querySelector('script')").await;
+        self.until(
+            "the script is set up",
+            "return document.documentElement.dataset.ready === 'yes' || !document.querySelector('script')",
+        )
+        .await;
     }
 
     pub(crate) async fn js(&self, script: &str, with: Vec<Value>) -> Value {
@@ -131,7 +135,12 @@ impl Browser {
             if let Ok(Value::Bool(true)) = self.client.execute(script, vec![]).await {
                 return;
             }
-            assert!(began.elapsed() < PATIENCE, "{what} never came: {script}\nat {:?}\n{:?}", self.client.current_url().await, self.client.execute("return document.body.innerText.slice(0, 1500)", vec![]).await);
+            assert!(
+                began.elapsed() < PATIENCE,
+                "{what} never came: {script}\nat {:?}\n{:?}",
+                self.client.current_url().await,
+                self.client.execute("return document.body.innerText.slice(0, 1500)", vec![]).await
+            );
         }
     }
 
@@ -181,11 +190,7 @@ impl Browser {
         #[derive(Debug)]
         struct Log;
         impl fantoccini::wd::WebDriverCompatibleCommand for Log {
-            fn endpoint(
-                &self,
-                base: &url::Url,
-                session: Option<&str>,
-            ) -> Result<url::Url, url::ParseError> {
+            fn endpoint(&self, base: &url::Url, session: Option<&str>) -> Result<url::Url, url::ParseError> {
                 base.join(&format!("session/{}/se/log", session.unwrap_or_default()))
             }
             fn method_and_body(&self, _: &url::Url) -> (http::Method, Option<String>) {

@@ -32,7 +32,12 @@ async fn a_drag_into_a_collision_is_seen_and_undone() {
     browser.drag(from, (to.0 + 8.0, from.1), 12).await;
     browser.until("the finding", stops).await;
     assert_ne!(place_of(&before, "B5"), place_of(&shop.text(JOB), "B5"));
-    browser.until("undo is offered", "return document.querySelector('[data-step=undo] .name')?.textContent.startsWith('move B5')").await;
+    browser
+        .until(
+            "undo is offered",
+            "return document.querySelector('[data-step=undo] .name')?.textContent.startsWith('move B5')",
+        )
+        .await;
     browser.find("[data-step=undo] button").await.click().await.expect("undo");
     browser.until("the finding is gone", &stops.replace("return ", "return !")).await;
     assert_eq!(shop.text(JOB), before, "undo gives the very text back");
@@ -52,16 +57,29 @@ async fn an_arrow_held_for_two_seconds_is_one_step() {
             .devtools("Input.dispatchKeyEvent", json!({ "type": "keyDown", "key": "ArrowRight", "code": "ArrowRight", "windowsVirtualKeyCode": 39, "autoRepeat": true }))
             .await;
     }
-    browser.until("the live figure", "return document.getElementById('live').textContent.includes('+60')").await;
+    browser
+        .until("the live figure", "return document.getElementById('live').textContent.includes('+60')")
+        .await;
     assert_eq!(shop.text(JOB), before, "nothing is sent while the key is held");
     browser
         .devtools("Input.dispatchKeyEvent", json!({ "type": "keyUp", "key": "ArrowRight", "code": "ArrowRight", "windowsVirtualKeyCode": 39 }))
         .await;
-    browser.until("one edit", "return document.querySelector('[data-step=undo] .name')?.textContent === 'move B7 60 mm right'").await;
+    browser
+        .until(
+            "one edit",
+            "return document.querySelector('[data-step=undo] .name')?.textContent === 'move B7 60 mm right'",
+        )
+        .await;
     assert_eq!(browser.js("return document.querySelectorAll('.refused').length", vec![]).await, json!(0));
-    assert_eq!(browser.js("return document.activeElement.id", vec![]).await, json!("plan-device-B7"), "focus stays");
+    assert_eq!(
+        browser.js("return document.activeElement.id", vec![]).await,
+        json!("plan-device-B7"),
+        "focus stays"
+    );
     browser.js("document.querySelector('[data-step=undo] button').click()", vec![]).await;
-    browser.until("nothing left to undo", "return document.querySelector('[data-step=undo] button').disabled").await;
+    browser
+        .until("nothing left to undo", "return document.querySelector('[data-step=undo] button').disabled")
+        .await;
     assert_eq!(shop.text(JOB), before);
 }
 
@@ -109,8 +127,16 @@ async fn the_keyboard_alone_is_enough() {
     let shop = shop::open(&[JOB]).await;
     let browser = Browser::start(1440, 900, false).await;
     browser.go(&shop.url(&format!("/job/{JOB}/deck"))).await;
-    let press = |key: Key| KeyActions::new("keys".to_owned()).then(KeyAction::Down { value: key.into() }).then(KeyAction::Up { value: key.into() });
-    let letter = |key: char| KeyActions::new("keys".to_owned()).then(KeyAction::Down { value: key }).then(KeyAction::Up { value: key });
+    let press = |key: Key| {
+        KeyActions::new("keys".to_owned())
+            .then(KeyAction::Down { value: key.into() })
+            .then(KeyAction::Up { value: key.into() })
+    };
+    let letter = |key: char| {
+        KeyActions::new("keys".to_owned())
+            .then(KeyAction::Down { value: key })
+            .then(KeyAction::Up { value: key })
+    };
     // Tab until a device has the focus.
     for _ in 0..60 {
         browser.client.perform_actions(press(Key::Tab)).await.expect("tab");
@@ -121,17 +147,50 @@ async fn the_keyboard_alone_is_enough() {
     }
     let tag = browser.js("return document.activeElement.dataset.device", vec![]).await;
     let tag = tag.as_str().expect("a device has the focus").to_owned();
-    assert_ne!(browser.js("return getComputedStyle(document.activeElement.querySelector('.outline')).strokeWidth", vec![]).await, json!("1.89px"), "focus is seen");
+    assert_ne!(
+        browser
+            .js(
+                "return getComputedStyle(document.activeElement.querySelector('.outline')).strokeWidth",
+                vec![]
+            )
+            .await,
+        json!("1.89px"),
+        "focus is seen"
+    );
     browser.client.perform_actions(press(Key::Enter)).await.expect("pick");
-    browser.until("it is picked", &format!("return document.querySelector('[data-picked]')?.dataset.picked === '{tag}'")).await;
+    browser
+        .until(
+            "it is picked",
+            &format!("return document.querySelector('[data-picked]')?.dataset.picked === '{tag}'"),
+        )
+        .await;
     browser.client.perform_actions(letter('l')).await.expect("lock");
-    browser.until("it is locked", &format!("return document.querySelector('[data-step=undo] .name')?.textContent === 'lock {tag}'")).await;
+    browser
+        .until(
+            "it is locked",
+            &format!("return document.querySelector('[data-step=undo] .name')?.textContent === 'lock {tag}'"),
+        )
+        .await;
     browser.client.perform_actions(press(Key::Up)).await.expect("nudge");
-    browser.until("a locked thing stays", "return document.getElementById('said').textContent.includes('locked')").await;
+    browser
+        .until(
+            "a locked thing stays",
+            "return document.getElementById('said').textContent.includes('locked')",
+        )
+        .await;
     browser.client.perform_actions(letter('l')).await.expect("unlock");
-    browser.until("it is free", &format!("return document.querySelector('[data-step=undo] .name')?.textContent === 'unlock {tag}'")).await;
+    browser
+        .until(
+            "it is free",
+            &format!(
+                "return document.querySelector('[data-step=undo] .name')?.textContent === 'unlock {tag}'"
+            ),
+        )
+        .await;
     browser.client.perform_actions(letter('r')).await.expect("turn");
-    browser.until("it is turned", "return document.querySelector('.picked .r')?.textContent.includes('90°')").await;
+    browser
+        .until("it is turned", "return document.querySelector('.picked .r')?.textContent.includes('90°')")
+        .await;
     browser.client.perform_actions(letter('n')).await.expect("next finding");
     browser.until("a finding has the focus", "return document.activeElement.matches('#side li')").await;
     let undo = KeyActions::new("keys".to_owned())
@@ -140,7 +199,12 @@ async fn the_keyboard_alone_is_enough() {
         .then(KeyAction::Up { value: 'z' })
         .then(KeyAction::Up { value: Key::Control.into() });
     browser.client.perform_actions(undo).await.expect("undo");
-    browser.until("it is turned back", "return document.querySelector('.picked .r')?.textContent.includes('turn 0°')").await;
+    browser
+        .until(
+            "it is turned back",
+            "return document.querySelector('.picked .r')?.textContent.includes('turn 0°')",
+        )
+        .await;
     // Every number tells where it comes from.
     browser.js("document.querySelector('.picked a.val').focus()", vec![]).await;
     browser.client.perform_actions(press(Key::Enter)).await.expect("ask");

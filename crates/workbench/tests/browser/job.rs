@@ -14,7 +14,15 @@ async fn set(browser: &Browser, selector: &str, value: &str) {
 }
 
 async fn done(browser: &Browser, name: &str) {
-    browser.until(name, &format!("return document.querySelector('[data-step=undo] .name')?.textContent === {}", json!(name))).await;
+    browser
+        .until(
+            name,
+            &format!(
+                "return document.querySelector('[data-step=undo] .name')?.textContent === {}",
+                json!(name)
+            ),
+        )
+        .await;
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -49,7 +57,23 @@ async fn from_nothing_to_papers() {
 
     // One measured anew, with its top view growing.
     browser.go(&at("gear?add=measure")).await;
-    for (name, value) in [("tag", "OWN"), ("title", "buffer in a tin"), ("size.width", "60"), ("size.depth", "111"), ("size.height", "31"), ("power.type", "dc"), ("power.volts", "9"), ("power.current", "8"), ("power.sign", "centre-negative"), ("port1.offset", "80"), ("port1.height", "15"), ("port2.offset", "80"), ("port2.height", "15"), ("port3.offset", "30"), ("port3.height", "15")] {
+    for (name, value) in [
+        ("tag", "OWN"),
+        ("title", "buffer in a tin"),
+        ("size.width", "60"),
+        ("size.depth", "111"),
+        ("size.height", "31"),
+        ("power.type", "dc"),
+        ("power.volts", "9"),
+        ("power.current", "8"),
+        ("power.sign", "centre-negative"),
+        ("port1.offset", "80"),
+        ("port1.height", "15"),
+        ("port2.offset", "80"),
+        ("port2.height", "15"),
+        ("port3.offset", "30"),
+        ("port3.height", "15"),
+    ] {
         browser.js("const f = document.querySelector(`#measure [name=\"${arguments[0]}\"]`); f.value = arguments[1]; f.dispatchEvent(new Event('input', { bubbles: true }))", vec![json!(name), json!(value)]).await;
     }
     browser.until("the top view", "return !!document.querySelector('#measure-view svg') && document.getElementById('measure-view').getAttribute('aria-label').includes('60 mm wide')").await;
@@ -64,14 +88,25 @@ async fn from_nothing_to_papers() {
         browser.js("const f = [...document.querySelectorAll('.run form')].find(f => f.elements.how?.value === 'insert'); f.elements.stop.value = arguments[0]; f.requestSubmit()", vec![json!(tag)]).await;
         done(&browser, &format!("put {tag} into run main")).await;
     }
-    assert_eq!(browser.js("return [...document.querySelectorAll('.strip-of .stand')].map(b => b.textContent)", vec![]).await, json!(["guitar", "OWN", "TUN", "CMP", "DRV", "DLY", "amp"]));
+    assert_eq!(
+        browser
+            .js("return [...document.querySelectorAll('.strip-of .stand')].map(b => b.textContent)", vec![])
+            .await,
+        json!(["guitar", "OWN", "TUN", "CMP", "DRV", "DLY", "amp"])
+    );
     // The buffer goes one step down the run, by key.
     browser.js("document.querySelectorAll('.strip-of .stand')[1].focus()", vec![]).await;
     browser.devtools("Input.dispatchKeyEvent", json!({ "type": "keyDown", "key": "ArrowLeft", "code": "ArrowLeft", "windowsVirtualKeyCode": 37 })).await;
     browser.until("the order", "return [...document.querySelectorAll('.strip-of .stand')].map(b => b.textContent).join() === 'guitar,TUN,OWN,CMP,DRV,DLY,amp'").await;
 
     // Placements: typed, and one dragged from beside the board.
-    for (tag, x, y) in [("TUN", "450", "20"), ("CMP", "330", "20"), ("DRV", "210", "20"), ("DLY", "90", "20"), ("SUP", "40", "200")] {
+    for (tag, x, y) in [
+        ("TUN", "450", "20"),
+        ("CMP", "330", "20"),
+        ("DRV", "210", "20"),
+        ("DLY", "90", "20"),
+        ("SUP", "40", "200"),
+    ] {
         browser.go(&at(&format!("deck?pick={tag}"))).await;
         browser.js("document.getElementById('picked-x').value = arguments[0]; document.getElementById('picked-y').value = arguments[1]; document.getElementById('picked-x').form.requestSubmit()", vec![json!(x), json!(y)]).await;
         done(&browser, &format!("place {tag} at {x} mm, {y} mm")).await;
@@ -80,7 +115,12 @@ async fn from_nothing_to_papers() {
     let from = browser.middle("#plan-device-OWN .not-placed").await;
     let to = browser.middle("#plan-deck-main .board-edge").await;
     browser.drag(from, (to.0 + 60.0, to.1 - 60.0), 10).await;
-    browser.until("it is placed", "return document.querySelector('[data-step=undo] .name')?.textContent.startsWith('place OWN at')").await;
+    browser
+        .until(
+            "it is placed",
+            "return document.querySelector('[data-step=undo] .name')?.textContent.startsWith('place OWN at')",
+        )
+        .await;
     browser.until("nothing waits for a place", "return !document.querySelector('.unplaced')").await;
 
     // Feeds.

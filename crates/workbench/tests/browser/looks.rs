@@ -4,8 +4,21 @@ use crate::browser::Browser;
 use crate::shop;
 
 pub(crate) const PLACES: &[&str] = &[
-    "brief", "gear", "gear?add=catalogue", "gear?add=measure", "gear?add=paste", "gear?pick=B4", "path", "deck",
-    "deck?pick=B4", "panel", "power", "leads", "build", "build?all=1", "papers",
+    "brief",
+    "gear",
+    "gear?add=catalogue",
+    "gear?add=measure",
+    "gear?add=paste",
+    "gear?pick=B4",
+    "path",
+    "deck",
+    "deck?pick=B4",
+    "panel",
+    "power",
+    "leads",
+    "build",
+    "build?all=1",
+    "papers",
 ];
 
 async fn every_place(width: u32, height: u32, dark: bool) {

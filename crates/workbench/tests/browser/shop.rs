@@ -60,8 +60,7 @@ pub(crate) async fn open(jobs: &[&str]) -> Shop {
     }
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.expect("a free port");
     let address = listener.local_addr().expect("address");
-    let bench =
-        Bench::open(folder.path(), Arc::new(Plain), Access::loopback(address.port())).expect("opens");
+    let bench = Bench::open(folder.path(), Arc::new(Plain), Access::loopback(address.port())).expect("opens");
     tokio::spawn(workbench::serve(bench, listener, std::future::pending()));
     Shop { folder, address }
 }

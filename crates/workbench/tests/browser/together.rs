@@ -18,11 +18,22 @@ async fn two_pages_see_each_other() {
     two.js("document.getElementById('picked-x').focus(); document.getElementById('picked-x').value = '123'; window.field = document.getElementById('picked-x')", vec![]).await;
     one.js("document.getElementById('plan-device-B4').focus()", vec![]).await;
     for kind in ["keyDown", "keyUp"] {
-        one.devtools("Input.dispatchKeyEvent", json!({ "type": kind, "key": "ArrowUp", "code": "ArrowUp", "windowsVirtualKeyCode": 38 })).await;
+        one.devtools(
+            "Input.dispatchKeyEvent",
+            json!({ "type": kind, "key": "ArrowUp", "code": "ArrowUp", "windowsVirtualKeyCode": 38 }),
+        )
+        .await;
     }
-    two.until("the other page follows", "return document.querySelector('[data-step=undo] .name')?.textContent === 'move B4 1 mm back'").await;
+    two.until(
+        "the other page follows",
+        "return document.querySelector('[data-step=undo] .name')?.textContent === 'move B4 1 mm back'",
+    )
+    .await;
     assert_eq!(two.js("return window.field.isConnected && document.activeElement === window.field && window.field.value", vec![]).await, json!("123"));
-    assert_eq!(one.js("return document.body.dataset.revision", vec![]).await, two.js("return document.body.dataset.revision", vec![]).await);
+    assert_eq!(
+        one.js("return document.body.dataset.revision", vec![]).await,
+        two.js("return document.body.dataset.revision", vec![]).await
+    );
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -36,15 +47,37 @@ async fn a_stale_edit_is_refused_and_shown() {
     std::fs::write(&path, &theirs).expect("written");
     browser.js("document.getElementById('plan-device-B4').focus()", vec![]).await;
     for kind in ["keyDown", "keyUp"] {
-        browser.devtools("Input.dispatchKeyEvent", json!({ "type": kind, "key": "ArrowUp", "code": "ArrowUp", "windowsVirtualKeyCode": 38 })).await;
+        browser
+            .devtools(
+                "Input.dispatchKeyEvent",
+                json!({ "type": kind, "key": "ArrowUp", "code": "ArrowUp", "windowsVirtualKeyCode": 38 }),
+            )
+            .await;
     }
-    browser.until("it is told", "return document.querySelector('.refused[role=alert]')?.textContent.includes('meanwhile')").await;
-    browser.until("the page shows today's", "return document.querySelector('h1').textContent === 'Changed elsewhere'").await;
+    browser
+        .until(
+            "it is told",
+            "return document.querySelector('.refused[role=alert]')?.textContent.includes('meanwhile')",
+        )
+        .await;
+    browser
+        .until(
+            "the page shows today's",
+            "return document.querySelector('h1').textContent === 'Changed elsewhere'",
+        )
+        .await;
     assert_eq!(shop.text(JOB), theirs, "nothing was merged");
-    assert_eq!(browser.js("return document.querySelector('#plan-device-B4').getAttribute('transform')", vec![]).await, json!(null));
+    assert_eq!(
+        browser
+            .js("return document.querySelector('#plan-device-B4').getAttribute('transform')", vec![])
+            .await,
+        json!(null)
+    );
     // The foreign change is one step that can be taken back.
     browser.find("[data-step=undo] button").await.click().await.expect("undo");
-    browser.until("it is taken back", "return document.querySelector('h1').textContent === 'Church bass board'").await;
+    browser
+        .until("it is taken back", "return document.querySelector('h1').textContent === 'Church bass board'")
+        .await;
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -54,11 +87,25 @@ async fn a_tick_on_a_phone_stays() {
     phone.go(&shop.url(&format!("/job/{JOB}/build"))).await;
     let first = phone.text("article.act h2").await;
     let size = phone.js("const r = document.querySelector('.tick').getBoundingClientRect(); return [r.width, r.height, r.bottom <= innerHeight]", vec![]).await;
-    assert!(48.0 <= size[1].as_f64().expect("height") && size[2] == json!(true), "the tick is large and in sight: {size}");
+    assert!(
+        48.0 <= size[1].as_f64().expect("height") && size[2] == json!(true),
+        "the tick is large and in sight: {size}"
+    );
     phone.find(".tick").await.click().await.expect("tick");
-    phone.until("the next act comes", &format!("return document.querySelector('article.act h2').textContent !== {}", json!(first))).await;
+    phone
+        .until(
+            "the next act comes",
+            &format!("return document.querySelector('article.act h2').textContent !== {}", json!(first)),
+        )
+        .await;
     phone.go(&shop.url(&format!("/job/{JOB}/build?act=1"))).await;
-    assert_eq!(phone.js("return document.querySelector('.tick').getAttribute('aria-pressed')", vec![]).await, json!("true"));
+    assert_eq!(
+        phone.js("return document.querySelector('.tick').getAttribute('aria-pressed')", vec![]).await,
+        json!("true")
+    );
     // Ticks stand outside the document and its undo.
-    assert_eq!(phone.js("return document.querySelector('[data-step=undo] button').disabled", vec![]).await, json!(true));
+    assert_eq!(
+        phone.js("return document.querySelector('[data-step=undo] button').disabled", vec![]).await,
+        json!(true)
+    );
 }

@@ -12,7 +12,10 @@ async fn edit(web: &Web, base: &str, fields: &[(&str, &str)]) -> Answer {
 
 #[tokio::test]
 async fn every_place_has_a_page() {
-    let web = Web::with(&[("a", &example("wet-dry-touring")), ("b", "format = 1\n[job]\ntitle = \"nothing yet\"\n")]);
+    let web = Web::with(&[
+        ("a", &example("wet-dry-touring")),
+        ("b", "format = 1\n[job]\ntitle = \"nothing yet\"\n"),
+    ]);
     for job in ["a", "b"] {
         for place in PLACES {
             let answer = web.get(&format!("/job/{job}/{place}")).await;
@@ -94,21 +97,61 @@ async fn each_act_does_what_it_says() {
     let acts: Vec<(Vec<(&str, &str)>, &str)> = vec![
         (vec![("act", "add"), ("kind", "compact-66x122x50"), ("title", "spare drive")], "tag = \"A1\""),
         (vec![("act", "rename"), ("tag", "A1"), ("to", "SPR")], "tag = \"SPR\""),
-        (vec![("act", "place"), ("tag", "SPR"), ("x", "400"), ("y", "200")], "x = \"400 mm\", y = \"200 mm\""),
+        (
+            vec![("act", "place"), ("tag", "SPR"), ("x", "400"), ("y", "200")],
+            "x = \"400 mm\", y = \"200 mm\"",
+        ),
         (vec![("act", "turn"), ("tag", "SPR")], "turn = 90"),
         (vec![("act", "lock"), ("tag", "SPR")], "locked = true"),
-        (vec![("act", "set"), ("field", "device/SPR/mass"), ("value", "431 g"), ("from", "measured")], "mass = { is = \"431 g\", from = \"measured\" }"),
+        (
+            vec![("act", "set"), ("field", "device/SPR/mass"), ("value", "431 g"), ("from", "measured")],
+            "mass = { is = \"431 g\", from = \"measured\" }",
+        ),
         (vec![("act", "feed"), ("tag", "SPR"), ("outlet", "SUP.6")], "outlets = [\"SUP.6\"]"),
-        (vec![("act", "stops"), ("run", "main"), ("how", "insert"), ("at", "3"), ("stop", "SPR")], "\"B2\", \"SPR\", \"B4\""),
-        (vec![("act", "stops"), ("run", "main"), ("how", "move"), ("at", "3"), ("to", "4")], "\"B2\", \"B4\", \"SPR\""),
-        (vec![("act", "lead"), ("lead", "B4.OUT > SPR.IN"), ("key", "cut"), ("value", "235")], "cut = \"235 mm\""),
-        (vec![("act", "end"), ("list", "source"), ("id", "voice"), ("kind", "single-coil"), ("lead", "5 m")], "[source.voice]"),
+        (
+            vec![("act", "stops"), ("run", "main"), ("how", "insert"), ("at", "3"), ("stop", "SPR")],
+            "\"B2\", \"SPR\", \"B4\"",
+        ),
+        (
+            vec![("act", "stops"), ("run", "main"), ("how", "move"), ("at", "3"), ("to", "4")],
+            "\"B2\", \"B4\", \"SPR\"",
+        ),
+        (
+            vec![("act", "lead"), ("lead", "B4.OUT > SPR.IN"), ("key", "cut"), ("value", "235")],
+            "cut = \"235 mm\"",
+        ),
+        (
+            vec![
+                ("act", "end"),
+                ("list", "source"),
+                ("id", "voice"),
+                ("kind", "single-coil"),
+                ("lead", "5 m"),
+            ],
+            "[source.voice]",
+        ),
         (vec![("act", "run"), ("name", "second"), ("stop", "voice"), ("stop", "desk")], "name = \"second\""),
         (vec![("act", "run-away"), ("run", "second")], "name = \"main\""),
         (vec![("act", "end-away"), ("list", "source"), ("id", "voice")], "[sink.amp]"),
         (vec![("act", "requirement"), ("text", "It says \"quiet\" and means it.")], "id = \"R6\""),
-        (vec![("act", "accept"), ("rule", "outlet-load"), ("device", "B4"), ("device", "SUP"), ("reason", "he owns it")], "reason = \"he owns it\""),
-        (vec![("act", "paste"), ("rows", "tag\tname\twidth\nX1\tone\t60\nX2\ttwo\t70\n"), ("from", "printed")], "width = \"70 mm\""),
+        (
+            vec![
+                ("act", "accept"),
+                ("rule", "outlet-load"),
+                ("device", "B4"),
+                ("device", "SUP"),
+                ("reason", "he owns it"),
+            ],
+            "reason = \"he owns it\"",
+        ),
+        (
+            vec![
+                ("act", "paste"),
+                ("rows", "tag\tname\twidth\nX1\tone\t60\nX2\ttwo\t70\n"),
+                ("from", "printed"),
+            ],
+            "width = \"70 mm\"",
+        ),
         (vec![("act", "away"), ("tag", "SPR")], "tag = \"X2\""),
     ];
     for (fields, wanted) in acts {
@@ -140,7 +183,10 @@ async fn a_remedy_is_one_press() {
     let at = page.find("name=\"act\" value=\"cure\"").expect("a finding with a remedy");
     let form = &page[at..at + page[at..].find("</form>").expect("form ends")];
     let value = |name: &str| -> Vec<&str> {
-        form.split(&format!("name=\"{name}\" value=\"")).skip(1).filter_map(|rest| rest.split('"').next()).collect()
+        form.split(&format!("name=\"{name}\" value=\""))
+            .skip(1)
+            .filter_map(|rest| rest.split('"').next())
+            .collect()
     };
     let mut fields = vec![("act", "cure"), ("rule", value("rule")[0])];
     fields.extend(value("device").into_iter().map(|device| ("device", device)));
@@ -158,7 +204,8 @@ async fn only_what_changed_is_sent() {
         .map(|id| {
             let at = page.find(&format!("id=\"{id}\"")).expect("fragment");
             let rest = &page[at..];
-            let hash = rest.split("data-hash=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("hash");
+            let hash =
+                rest.split("data-hash=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("hash");
             format!("{id}:{hash}")
         })
         .collect();
@@ -176,9 +223,20 @@ async fn only_what_changed_is_sent() {
 async fn a_kind_that_is_kept_is_in_the_catalogue_afterwards() {
     let web = Web::with(&[("a", &example("church-bass"))]);
     let fields = [
-        ("base", "1"), ("here", "/job/a/gear"), ("act", "measure"), ("tag", "OWN"), ("title", "Tin, small"), ("keep", "yes"),
-        ("size.width", "60"), ("size.depth", "111"), ("size.height", "31"), ("port1.name", "IN"), ("port1.role", "in"),
-        ("port1.connector", "jack-6.35-ts"), ("port1.face", "right"), ("port1.offset", "80"),
+        ("base", "1"),
+        ("here", "/job/a/gear"),
+        ("act", "measure"),
+        ("tag", "OWN"),
+        ("title", "Tin, small"),
+        ("keep", "yes"),
+        ("size.width", "60"),
+        ("size.depth", "111"),
+        ("size.height", "31"),
+        ("port1.name", "IN"),
+        ("port1.role", "in"),
+        ("port1.connector", "jack-6.35-ts"),
+        ("port1.face", "right"),
+        ("port1.offset", "80"),
     ];
     let answer = web.send("/job/a/measure", &fields).await;
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);

@@ -84,7 +84,10 @@ async fn names_never_leave_the_shop() {
     let made = web.send("/jobs", &[("name", "second"), ("from", "blank"), ("title", "Second")]).await;
     assert_eq!(made.status, StatusCode::SEE_OTHER);
     assert!(web.text("second").contains("title = \"Second\""));
-    assert_eq!(web.send("/jobs", &[("name", "second"), ("from", "blank")]).await.status, StatusCode::CONFLICT);
+    assert_eq!(
+        web.send("/jobs", &[("name", "second"), ("from", "blank")]).await.status,
+        StatusCode::CONFLICT
+    );
 }
 
 #[tokio::test]
@@ -114,7 +117,10 @@ async fn every_answer_carries_the_policy() {
         let policy = answer.headers[header::CONTENT_SECURITY_POLICY].to_str().expect("policy");
         assert!(policy.starts_with("default-src 'none'") && !policy.contains("unsafe"), "{path}");
         assert_eq!(answer.headers[header::X_CONTENT_TYPE_OPTIONS], "nosniff");
-        assert!(!answer.body.contains(" style=\"") && !answer.body.contains(" onclick"), "{path}: nothing inline");
+        assert!(
+            !answer.body.contains(" style=\"") && !answer.body.contains(" onclick"),
+            "{path}: nothing inline"
+        );
     }
 }
 

@@ -15,8 +15,19 @@ async fn hostile_words_are_escaped_everywhere() {
         .replace("name = \"desk feed\"", "name = \"<script>feed\"");
     let web = Web::with(&[("a", &text)]);
     let mut addresses: Vec<String> = PLACES.iter().map(|place| format!("/job/a/{place}")).collect();
-    addresses.extend(["/".to_owned(), "/job/a/deck?pick=B%3Cb%3E4%27%26".to_owned(), "/job/a/gear?pick=B%3Cb%3E4%27%26".to_owned()]);
-    addresses.extend(["/job/a/where?field=%3Cscript%3E%2Fx", "/job/a/build?all=1", "/job/a/gear?add=catalogue&words=%3Cscript%3E"].map(str::to_owned));
+    addresses.extend([
+        "/".to_owned(),
+        "/job/a/deck?pick=B%3Cb%3E4%27%26".to_owned(),
+        "/job/a/gear?pick=B%3Cb%3E4%27%26".to_owned(),
+    ]);
+    addresses.extend(
+        [
+            "/job/a/where?field=%3Cscript%3E%2Fx",
+            "/job/a/build?all=1",
+            "/job/a/gear?add=catalogue&words=%3Cscript%3E",
+        ]
+        .map(str::to_owned),
+    );
     for address in addresses {
         let answer = web.get(&address).await;
         assert!(answer.status.is_success(), "{address}: {}\n{}", answer.status, answer.body);

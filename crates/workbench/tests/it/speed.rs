@@ -14,7 +14,11 @@ pub(crate) fn sixty() -> String {
     let mut stops = vec!["\"guitar\"".to_owned()];
     for index in 0..60 {
         let (column, row) = (index % 10, index / 10);
-        let outlet = if index < 56 { format!("feed = {{ outlets = [\"S{}.{}\"] }}\n", index / 8, index % 8 + 1) } else { String::new() };
+        let outlet = if index < 56 {
+            format!("feed = {{ outlets = [\"S{}.{}\"] }}\n", index / 8, index % 8 + 1)
+        } else {
+            String::new()
+        };
         text.push_str(&format!(
             "\n[[device]]\ntag = \"D{index}\"\nkind = \"compact-73x129x59\"\nmass = \"400 g\"\npower = {{ type = \"dc\", volts = \"9 V\", current = \"20 mA\", sign = \"centre-negative\" }}\n{outlet}place = {{ x = \"{} mm\", y = \"{} mm\" }}\n",
             20 + column * 130,
@@ -44,7 +48,14 @@ async fn an_edit_is_answered_within_a_blink() {
         let tag = format!("D{}", step % 60 / 2 * 2);
         let revision = base.to_string();
         let began = Instant::now();
-        let fields = [("act", "move"), ("tag", &tag), ("dx", by), ("dy", "0"), ("base", &revision), ("here", "/job/a/deck")];
+        let fields = [
+            ("act", "move"),
+            ("tag", &tag),
+            ("dx", by),
+            ("dy", "0"),
+            ("base", &revision),
+            ("here", "/job/a/deck"),
+        ];
         let answer = web.send("/job/a/edit", &fields).await;
         times.push(began.elapsed());
         assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);

@@ -95,7 +95,15 @@ impl Web {
 
 fn quoted(text: &str) -> String {
     text.bytes()
-        .map(|byte| if byte.is_ascii_alphanumeric() { char::from(byte).to_string() } else { format!("%{byte:02X}") })
+        .map(
+            |byte| {
+                if byte.is_ascii_alphanumeric() {
+                    char::from(byte).to_string()
+                } else {
+                    format!("%{byte:02X}")
+                }
+            },
+        )
         .collect()
 }
 
@@ -107,7 +115,8 @@ pub(crate) fn example(name: &str) -> String {
 
 /// The revision an answer stands for.
 pub(crate) fn revision(answer: &Answer) -> String {
-    let value: serde_json::Value = serde_json::from_str(&answer.body).unwrap_or_else(|_| panic!("{}", answer.body));
+    let value: serde_json::Value =
+        serde_json::from_str(&answer.body).unwrap_or_else(|_| panic!("{}", answer.body));
     value["revision"].to_string()
 }
 
