@@ -57,7 +57,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Test(arguments) => test::run(&root, &arguments),
         Command::Tidy => tidy::run(&root),
         Command::Generate(mode) => generate::run(&root, mode),
-        Command::Gap(file) => gap::run(&file),
+        Command::Gap(file) => gap::run(&root, &file),
         Command::Soak(seed) => soak::run(&root, seed),
     });
     match done {

@@ -7,8 +7,8 @@
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
 //! - [`gap`] runs the search core of the power allocation on published instances, and tells how long it took.
 //!
-//! The chores know the tree only from outside: but for that core no crate of the product is linked here, so that a
-//! chore still builds when the product does not.
+//! The chores know the tree only from outside: no crate of the product is linked here, so that a chore
+//! still builds when the product does not.
 
 pub mod ci;
 pub mod command;

@@ -192,7 +192,12 @@ fn plugs(design: &Design, out: &mut Vec<BillLine>) {
 fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
     for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Bought) {
         let serves = format!("{}: {} to {}", lead.tag, lead.from.port, lead.to.port);
-        out.push(piece(BillGroup::Leads, "mains lead, ready-made and approved".to_owned(), 1, serves));
+        let item = if lead.run.is_some() {
+            "mains lead, ready-made and approved"
+        } else {
+            "lead for low-voltage AC, ready-made"
+        };
+        out.push(piece(BillGroup::Leads, item.to_owned(), 1, serves));
     }
     for device in &design.rig.devices {
         if let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.barrel_adaptor.as_ref()) {

@@ -13,7 +13,7 @@ pub const PLUG_CAPACITANCE: Farads = Farads::of(15e-12);
 pub enum Making {
     /// It is made at the bench.
     Made,
-    /// It is bought ready-made and approved: mains.
+    /// It is bought ready-made, mains approved; nobody is asked to cut one. AC at low voltage counts here, too.
     Bought,
     /// It is the fixed lead of a device's own adaptor.
     Captive,
@@ -29,7 +29,7 @@ pub fn making(rig: &Rig, lead: &Lead) -> Making {
         .is_some_and(|feed| feed.kind == FeedKind::Adaptor);
     if lead.run.is_none() && adaptor {
         Making::Captive
-    } else if lead.class == LeadClass::Mains && lead.run.is_some() {
+    } else if lead.class == LeadClass::Mains {
         Making::Bought
     } else if lead.outside {
         Making::Theirs

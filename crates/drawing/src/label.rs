@@ -5,7 +5,7 @@ use design::{Label, LabelKind};
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
-use crate::text::{CAPITAL, clean, fit, width};
+use crate::text::{CAPITAL, clean, fit, width, wrap};
 
 /// What labels are printed on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,7 +100,16 @@ fn set(label: &Label, media: Media) -> Set<'_> {
     let room = printed - 1.0;
     let mut lines = Vec::new();
     let mut y = 0.5;
+    // A long title runs over two lines; ends of leads keep one line for each port.
+    let mut contents: Vec<String> = Vec::new();
     for (index, content) in label.lines.iter().enumerate() {
+        if index == 0 || label.kind == LabelKind::LeadEnd {
+            contents.push(content.clone());
+        } else {
+            contents.extend(wrap(content, LEAST / CAPITAL, Weight::Regular, most - 2.0, 2));
+        }
+    }
+    for (index, content) in contents.iter().enumerate() {
         let capital = if index == 0 && pitch(LARGE) + pitch(LEAST) <= room { LARGE } else { LEAST };
         if y + capital > printed - 0.3 {
             break;

@@ -98,11 +98,10 @@ fn drawn(design: &Design, run: &Run, width_mm: f64, only: Option<usize>) -> Draw
         }
     }
     // Every row is as wide as the page, so that rows stand below each other.
-    let left = bounds(&sketch.items).unwrap_or_default();
-    let edge = |x: f64| Item::Line {
-        from: Point::new(x, left.centre().y),
-        to: Point::new(x + 0.01, left.centre().y),
-        style: Style::Hair,
+    let middle = bounds(&sketch.items).unwrap_or_default().centre().y;
+    let edge = |x: f64| {
+        let at = Point::new(x, middle);
+        Item::Text(text(at, "", SMALL, Anchor::Start, Weight::Regular, Style::Ink))
     };
     sketch.push(edge(0.0));
     sketch.push(edge(width_mm));

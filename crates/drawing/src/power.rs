@@ -56,11 +56,9 @@ pub fn power(design: &Design, brick: &Device, width_mm: f64) -> Drawing {
         let row = Row { design, outlet, port, load, width: width_mm };
         row.draw(&mut sketch, y);
     }
-    sketch.push(Item::Line {
-        from: Point::new(width_mm, 0.0),
-        to: Point::new(width_mm, 0.01),
-        style: Style::Hair,
-    });
+    // The sheet is as wide as it was asked for.
+    let edge = text(Point::new(width_mm, 0.0), "", SMALL, Anchor::Start, Weight::Regular, Style::Ink);
+    sketch.push(Item::Text(edge));
     sketch.finish("power", clean(&format!("{} {}", brick.tag, brick.title)), Scale::one_to(1), 0.5)
 }
 

@@ -129,7 +129,26 @@ impl Store {
             let state = if came_through { "done" } else { "void" };
             journal.execute("UPDATE entry SET state = ?1 WHERE id = ?2", params![state, id])?;
         }
+        drop(journal);
+        self.sweep();
         Ok(())
+    }
+
+    /// Takes temporary files away that a crash left beside documents. Called while holding the turn, so none
+    /// of them is being written.
+    fn sweep(&self) {
+        for job in self.jobs().unwrap_or_default() {
+            let Ok(entries) = std::fs::read_dir(self.folder().join(&job.name)) else { continue };
+            for entry in entries.flatten() {
+                let name = entry.file_name().to_string_lossy().into_owned();
+                let middle =
+                    name.strip_prefix(".rig.toml.").and_then(|rest| rest.strip_suffix(".new")).unwrap_or("");
+                if !middle.is_empty() && middle.bytes().all(|byte| byte.is_ascii_digit()) {
+                    // Best effort: a file that stays does no harm.
+                    let _ = std::fs::remove_file(entry.path());
+                }
+            }
+        }
     }
 }
 

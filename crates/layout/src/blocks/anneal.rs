@@ -194,6 +194,21 @@ impl<'p> Annealer<'p> {
         trial.length = length;
     }
 
+    /// Lays the trial again with every block wished to where its nets are shortest now; kept when it is shorter.
+    fn again(&mut self) {
+        std::mem::swap(&mut self.now.middles, &mut self.trial.middles);
+        for block in 0..self.problem.blocks.len() {
+            self.wish_for(block);
+        }
+        std::mem::swap(&mut self.now.middles, &mut self.trial.middles);
+        let before = (self.trial.length, self.trial.at.clone());
+        self.lay_trial();
+        if before.0 < self.trial.length {
+            self.trial.at = before.1;
+            self.measure();
+        }
+    }
+
     fn accept(&mut self) {
         for (axis, net, span) in self.changed.drain(..) {
             self.spans[axis][net as usize] = span;
@@ -238,7 +253,15 @@ impl<'p> Annealer<'p> {
             if !self.change() {
                 continue;
             }
+            if self.random.chance(p(4, 0.0)) {
+                for block in 0..self.problem.blocks.len() {
+                    self.wish_for(block);
+                }
+            }
             self.lay_trial();
+            for _ in 0..p(5, 0.0) as usize {
+                self.again();
+            }
             let worse = Self::cost(&self.trial, self.over) - Self::cost(&self.now, self.over);
             feasible += u64::from(self.now.over == 0);
             if self.moves.is_multiple_of(500) {

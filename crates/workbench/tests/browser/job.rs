@@ -52,7 +52,7 @@ async fn from_nothing_to_papers() {
         done(&browser, &format!("add {tag}")).await;
     }
     browser.go(&at("gear?add=catalogue&words=brick")).await;
-    browser.js("const f = [...document.querySelectorAll('form')].find(f => f.elements.kind); f.elements.tag.value = 'SUP'; f.requestSubmit()", vec![]).await;
+    browser.js("const f = [...document.querySelectorAll('form')].find(f => f.elements.kind?.value === 'brick-6x100-2x400'); f.elements.tag.value = 'SUP'; f.requestSubmit()", vec![]).await;
     done(&browser, "add SUP").await;
 
     // One measured anew, with its top view growing.
