@@ -22,6 +22,10 @@ pub(crate) enum Command {
     Explain(Explain),
     /// Answer for a finding, with a reason that stays in the document.
     Accept(Accept),
+    /// Say which outlet feeds what: the best allocation, or why there is none.
+    Feed(Feed),
+    /// Say what the signal loses on its way, in every switching state.
+    Signal(Signal),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -91,6 +95,41 @@ pub(crate) struct Accept {
     pub(crate) by: Option<String>,
 }
 
+/// How an outcome is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum OutcomeFormat {
+    /// For people.
+    Text,
+    /// For other programs.
+    Json,
+}
+
+/// Options of `feed`.
+#[derive(Debug, Args)]
+pub(crate) struct Feed {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// Write the allocation into the document; comments stay.
+    #[arg(long)]
+    pub(crate) write: bool,
+    /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `signal`.
+#[derive(Debug, Args)]
+pub(crate) struct Signal {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// Answer for this state beside the document's: the devices named are on, all others off.
+    #[arg(long, value_name = "TAG", value_delimiter = ',')]
+    pub(crate) state: Option<Vec<String>>,
+    /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
 /// Sizes of paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum PaperName {
@@ -128,6 +167,8 @@ pub(crate) enum ExportAs {
     Dxf,
     /// A schedule as values.
     Csv,
+    /// The circuit of one state for general simulators.
+    Spice,
     /// The resolved rig, every default filled in.
     Json,
 }
@@ -172,6 +213,9 @@ pub(crate) struct Export {
     /// Which table, for CSV.
     #[arg(long, value_name = "NAME")]
     pub(crate) table: Option<String>,
+    /// The state of a circuit: the devices named are on, all others off.
+    #[arg(long, value_name = "TAG", value_delimiter = ',')]
+    pub(crate) state: Vec<String>,
     /// Scale of the drawing, as 1:N.
     #[arg(long, default_value = "1:1", value_parser = scale)]
     pub(crate) scale: u32,

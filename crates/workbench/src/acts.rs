@@ -10,16 +10,20 @@ use crate::act::Form;
 use crate::bench::Read;
 use crate::pages::value::unpacked;
 
+/// From the text of a document to the next.
+type Make = Box<dyn FnOnce(&str) -> Result<String, String> + Send>;
+
 /// An edit, ready to be made.
 pub(crate) struct Named {
     /// What it does, in one line: what undo shows.
     pub(crate) name: String,
     /// Makes it on the text.
-    pub(crate) make: Box<dyn FnOnce(&str) -> Result<String, String> + Send>,
+    pub(crate) make: Make,
 }
 
 type Made = Result<Named, String>;
 
+#[expect(clippy::unnecessary_wraps, reason = "every edit ends with this call, and may be refused before")]
 fn named(
     name: impl Into<String>,
     make: impl FnOnce(&str) -> Result<String, EditError> + Send + 'static,
@@ -529,7 +533,7 @@ fn requirement(rig: &Rig, form: &Form) -> Made {
         rig.brief.requirements.iter().map(|r| (r.id.clone(), r.text.clone())).collect();
     let id = match form.get("id").filter(|id| !id.is_empty()) {
         Some(id) => id.to_owned(),
-        None => (1..)
+        None => (1..=999)
             .map(|n| format!("R{n}"))
             .find(|id| all.iter().all(|(other, _)| other != id))
             .unwrap_or_default(),

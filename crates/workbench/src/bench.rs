@@ -92,20 +92,20 @@ impl Bench {
     /// The job as it stands on disk, derived once for each text.
     pub(crate) fn look(&self, job: &str) -> Result<Arc<Opened>, StoreError> {
         let state = self.store.state(job)?;
-        self.derive(job, state)
+        Ok(self.derive(job, state))
     }
 
-    fn derive(&self, job: &str, state: State) -> Result<Arc<Opened>, StoreError> {
+    fn derive(&self, job: &str, state: State) -> Arc<Opened> {
         let key = format!("{}.{}.{}", state.hash, state.revision, self.store.overlay_stamp());
         if let Some((known, opened)) = lock(&self.opened).get(job)
             && *known == key
         {
-            return Ok(Arc::clone(opened));
+            return Arc::clone(opened);
         }
         let read = self.read(job, &state.text);
         let opened = Arc::new(Opened { name: job.to_owned(), state, read });
         lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
-        Ok(opened)
+        opened
     }
 
     pub(crate) fn read(&self, name: &str, text: &str) -> Result<Read, Trouble> {

@@ -34,7 +34,7 @@ impl Refusal {
 
     /// For the script, which shows it where the edit was made.
     #[must_use]
-    pub(crate) fn as_data(mut self, as_data: bool) -> Self {
+    pub(crate) fn told_as_data(mut self, as_data: bool) -> Self {
         self.as_data = as_data;
         self
     }

@@ -19,6 +19,7 @@ pub(crate) fn run(options: &Export) -> anyhow::Result<Outcome> {
         ExportAs::Svg => drawing::svg(&drawn(options, &loaded.design)?, Theme::Paper),
         ExportAs::Dxf => drawing::dxf(&drawn(options, &loaded.design)?),
         ExportAs::Csv => table(options, &loaded)?,
+        ExportAs::Spice => crate::commands::signal::circuit(&loaded, &options.state)?,
     };
     match &options.out {
         Some(path) => document::edit::write_atomically(path, &text)?,

@@ -5,6 +5,8 @@ pub(crate) mod bench;
 pub(crate) mod check;
 pub(crate) mod explain;
 pub(crate) mod export;
+pub(crate) mod feed;
 pub(crate) mod generate;
 pub(crate) mod new;
 pub(crate) mod papers;
+pub(crate) mod signal;

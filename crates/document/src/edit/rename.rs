@@ -62,6 +62,7 @@ fn rows(item: Option<&Item>) -> Vec<&dyn TableLike> {
     }
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "what `get_mut` gives is handed straight on")]
 fn rows_mut(item: Option<&mut Item>) -> Vec<&mut dyn TableLike> {
     match item {
         Some(Item::ArrayOfTables(tables)) => {

@@ -267,7 +267,7 @@ impl<'p> Annealer<'p> {
             if self.moves.is_multiple_of(500) {
                 let share = feasible as f64 / 500.0;
                 feasible = 0;
-                let by = if share < p(0, 0.4) { 1.08 } else { 1.0 / 1.08 };
+                let by = if share < p(0, 0.1) { 1.08 } else { 1.0 / 1.08 };
                 self.over = (self.over * by).clamp(p(1, 0.5) * unit, 40.0 * unit);
             }
             if worse <= 0.0 || worse <= tolerance(&mut self.random, temperature) {
@@ -291,29 +291,46 @@ impl<'p> Annealer<'p> {
         }
         let a = self.random.below(count);
         let kind = self.random.unit();
-        if kind < p(3, 0.05) {
+        if self.random.chance(p(3, 0.02)) {
             for block in 0..count {
                 self.wish_for(block);
             }
             return true;
         }
-        if kind < 0.12 && self.problem.rotate {
+        if kind < p(9, 0.12) && self.problem.rotate {
             self.trial.turn(a);
             self.wish_for(a);
             return true;
         }
         let mut b = self.random.below(count - 1);
         b += usize::from(a <= b);
-        if kind < 0.22 {
+        let local = self.random.chance(p(6, 0.8));
+        if kind < p(10, 0.22) {
+            if local {
+                b = self.beside_in(a, true);
+            }
             self.trial.pair.swap_first(a, b);
-        } else if kind < 0.32 {
+        } else if kind < p(11, 0.32) {
+            if local {
+                b = self.beside_in(a, false);
+            }
             self.trial.pair.swap_second(a, b);
-        } else if kind < 0.5 {
+        } else if kind < p(12, 0.5) {
+            if local {
+                b = self.alike(a);
+                if self.random.chance(0.5) {
+                    self.trial.turn(a);
+                    self.trial.turn(b);
+                }
+            }
             self.trial.pair.swap_first(a, b);
             self.trial.pair.swap_second(a, b);
         } else {
-            if kind < 0.5 + 0.5 * p(2, 0.6) {
+            let guide = self.random.unit();
+            if guide < p(2, 0.3) {
                 self.wish_for(a);
+                b = self.nearest(a);
+            } else if guide < p(2, 0.3) + p(7, 0.3) {
                 b = self.nearest(a);
             }
             let sides = [Side::Left, Side::Right, Side::Below, Side::Above];
@@ -324,10 +341,42 @@ impl<'p> Annealer<'p> {
             }
         }
         self.wish_for(a);
-        if kind < 0.5 {
+        if kind < p(12, 0.5) {
             self.wish_for(b);
         }
         true
+    }
+
+    fn beside_in(&mut self, block: usize, first: bool) -> usize {
+        let pair = &self.trial.pair;
+        let (list, places) =
+            if first { (&pair.first, &pair.in_first) } else { (&pair.second, &pair.in_second) };
+        let (count, place) = (list.len(), places[block] as usize);
+        let by = 1 + self.random.below(p(8, 2.0) as usize);
+        let up = self.random.chance(0.5);
+        let other =
+            if up && place + by < count || place < by { (place + by).min(count - 1) } else { place - by };
+        if other == place {
+            list[if place == 0 { 1 } else { place - 1 }] as usize
+        } else {
+            list[other] as usize
+        }
+    }
+
+    fn alike(&mut self, block: usize) -> usize {
+        let count = self.problem.blocks.len();
+        let mut best = (i64::MAX, usize::MAX);
+        for _ in 0..4 {
+            let mut other = self.random.below(count - 1);
+            other += usize::from(block <= other);
+            let [w, h] = self.problem.blocks[block];
+            let [u, v] = self.problem.blocks[other];
+            let off = (w.min(h) - u.min(v)).abs() + (w.max(h) - u.max(v)).abs();
+            if off < best.0 {
+                best = (off, other);
+            }
+        }
+        best.1
     }
 
     /// A block near to where another wishes to lie: one of the nearest few.

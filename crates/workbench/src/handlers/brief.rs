@@ -16,7 +16,7 @@ pub(crate) fn page(head: Head, read: &Read) -> Page {
         boards: kinds(&read.job, Family::Board),
         states: rig.states.iter().map(|state| (state.name.clone(), state.engaged.clone())).collect(),
     };
-    let (tools, main) = (brief.tools(), brief.main());
+    let (tools, main) = (Brief::tools(), brief.main());
     let side = beside(&head, read, None);
     Page { tools, main: Some(main), side, sums: None, head }
 }

@@ -47,7 +47,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
     // After an edit the drawing follows by itself: findings and sums do not wait for it.
     let main = (!query.quick).then(|| deck.main(&read.plan(deck.shown.as_deref())));
     let (tools, sums) = (deck.tools(), Some(deck.sums()));
-    Page { tools, main, side, sums, head }
+    Page { head, tools, main, side, sums }
 }
 
 fn worst(read: &Read, rules: &[&str]) -> Option<Severity> {

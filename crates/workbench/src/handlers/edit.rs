@@ -59,7 +59,7 @@ pub(crate) async fn edit(
     Fields(pairs): Fields<Pairs>,
 ) -> Result<Response, Refusal> {
     let data = wants_data(&headers);
-    off(move || make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.as_data(data)))
+    off(move || make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.told_as_data(data)))
         .await
 }
 
@@ -89,7 +89,7 @@ async fn step(
         let client = form.get("client").unwrap_or("");
         let opened = base(&form)
             .and_then(|base| Ok(bench.step(&job, Some(base), client, direction)?))
-            .map_err(|refusal| refusal.as_data(data))?;
+            .map_err(|refusal| refusal.told_as_data(data))?;
         let said = if direction == Direction::Back { "taken back" } else { "made again" };
         Ok(answer(&bench, &opened, &form, &headers, Some(said)))
     })
@@ -123,14 +123,14 @@ pub(crate) async fn tick(
     let data = wants_data(&headers);
     off(move || {
         let form = Form::new(pairs);
-        let step = form.need("step").map_err(|why| Refusal::senseless(why).as_data(data))?;
+        let step = form.need("step").map_err(|why| Refusal::senseless(why).told_as_data(data))?;
         let opened = bench.look(&job)?;
         // A tick belongs to an act of this work order; anything else would only fill the journal.
         let known = opened.read.as_ref().is_ok_and(|read| {
             design::work_order(&read.design).iter().any(|stage| stage.steps.iter().any(|act| act.id == step))
         });
         if !known {
-            return Err(Refusal::missing("that act is no longer in the work order").as_data(data));
+            return Err(Refusal::missing("that act is no longer in the work order").told_as_data(data));
         }
         bench.tick(&job, form.get("client").unwrap_or(""), step, form.get("done") == Some("yes"))?;
         Ok(answer(&bench, &opened, &form, &headers, None))

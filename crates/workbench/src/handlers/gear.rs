@@ -77,22 +77,22 @@ pub(crate) async fn preview(
 pub(crate) async fn view(Fields(pairs): Fields<Pairs>) -> Result<Response, Refusal> {
     off(move || {
         let form = Form::new(pairs);
-        let text = alone(&form).map_err(|why| Refusal::senseless(why).as_data(true))?;
+        let text = alone(&form).map_err(|why| Refusal::senseless(why).told_as_data(true))?;
         let placed = document::edit::set(
             &text,
             &finding::Field::device("NEW", "place"),
             "{ x = \"0 mm\", y = \"0 mm\" }",
         )
-        .map_err(|error| Refusal::senseless(error.to_string()).as_data(true))?;
+        .map_err(|error| Refusal::senseless(error.to_string()).told_as_data(true))?;
         let with_board =
             format!("{placed}\n[board.deck.bench]\nsize = {{ width = \"1 mm\", depth = \"1 mm\" }}\n");
         let job = match document::read_text("kind", &with_board, None) {
             Ok(job) => job,
             Err(document::ReadError::Problems { problems, .. }) => {
                 let why = problems.first().map(|problem| problem.message.clone()).unwrap_or_default();
-                return Err(Refusal::senseless(why).as_data(true));
+                return Err(Refusal::senseless(why).told_as_data(true));
             }
-            Err(other) => return Err(Refusal::senseless(other.to_string()).as_data(true)),
+            Err(other) => return Err(Refusal::senseless(other.to_string()).told_as_data(true)),
         };
         let size = job.rig.devices.first().and_then(|device| device.size.value);
         let Some(size) = size else {
@@ -118,28 +118,28 @@ pub(crate) async fn measure(
     let data = wants_data(&headers);
     off(move || {
         let form = Form::new(pairs.clone());
-        let refuse = |why: String| Refusal::senseless(why).as_data(data);
+        let refuse = |why: String| Refusal::senseless(why).told_as_data(data);
         if form.get("keep") == Some("yes") {
             let title = form.get("title").unwrap_or("").trim().to_owned();
             if title.is_empty() {
                 return Err(refuse("a kind for the catalogue wants to be called something".to_owned()));
             }
-            let opened = bench.look(&job).map_err(|error| Refusal::from(error).as_data(data))?;
+            let opened = bench.look(&job).map_err(|error| Refusal::from(error).told_as_data(data))?;
             let taken: Vec<String> = opened
                 .read
                 .as_ref()
                 .map(|read| kinds(&read.job, Family::Device).into_iter().map(|entry| entry.id).collect())
                 .unwrap_or_default();
             let wished = kind_id(&title);
-            let id = (1..)
+            let id = (1..=999)
                 .map(|n| if n == 1 { wished.clone() } else { format!("{wished}-{n}") })
                 .find(|id| !taken.contains(id))
                 .unwrap_or(wished);
             let table = kind(&form, &id).map_err(refuse)?;
-            bench.store.add_kind(&table).map_err(|error| Refusal::from(error).as_data(data))?;
+            bench.store.add_kind(&table).map_err(|error| Refusal::from(error).told_as_data(data))?;
             pairs.push(("kept-kind".to_owned(), id));
         }
-        make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.as_data(data))
+        make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.told_as_data(data))
     })
     .await
 }

@@ -46,7 +46,7 @@ pub(crate) async fn show(
     let unit = unit_of(&headers);
     let have = has(&headers);
     off(move || {
-        let opened = bench.look(&job).map_err(|error| Refusal::from(error).as_data(data))?;
+        let opened = bench.look(&job).map_err(|error| Refusal::from(error).told_as_data(data))?;
         let page = page(&bench, &opened, place, &Query::of(&query.unwrap_or_default()), unit);
         Ok(if data {
             Json(page.data(&have, None)).into_response()
@@ -117,12 +117,12 @@ pub(crate) async fn drag(
     RawQuery(query): RawQuery,
 ) -> Result<Response, Refusal> {
     off(move || {
-        let opened = bench.look(&job).map_err(|error| Refusal::from(error).as_data(true))?;
+        let opened = bench.look(&job).map_err(|error| Refusal::from(error).told_as_data(true))?;
         let query = Query::of(&query.unwrap_or_default());
         let found = opened.read.as_ref().ok().and_then(|read| {
             crate::drag::drag(&read.design.rig, &read.design.limits, &tag, query.get("deck"))
         });
-        let missing = || Refusal::missing(format!("{tag} has no size to be moved by")).as_data(true);
+        let missing = || Refusal::missing(format!("{tag} has no size to be moved by")).told_as_data(true);
         Ok(Json(found.ok_or_else(missing)?).into_response())
     })
     .await

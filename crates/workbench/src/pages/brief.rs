@@ -26,7 +26,7 @@ fn table_of(name: &str) -> Option<&'static Table> {
 }
 
 impl Brief<'_> {
-    pub(crate) fn tools(&self) -> Markup {
+    pub(crate) fn tools() -> Markup {
         html! { span.faint { "Every field is kept in the job’s own file the moment it is set." } }
     }
 

@@ -100,10 +100,10 @@ fn home(rule: &str, keys: &[&str]) -> Place {
         ["device", _, "power" | "feed" | "outlet" | "bank", ..] => Place::Power,
         ["device", _, "place", ..] | ["board", ..] => Place::Deck,
         ["device", _, "port", _, "offset" | "face" | "height", ..]
-        | ["device", _, "size" | "mass" | "knobs", ..] => Place::Gear,
+        | ["device", _, "size" | "mass" | "knobs", ..]
+        | ["accept", ..] => Place::Gear,
         ["lead" | "leads", ..] => Place::Leads,
         ["brief" | "job", ..] => Place::Brief,
-        ["accept", ..] => Place::Gear,
         _ => Place::Path,
     }
 }

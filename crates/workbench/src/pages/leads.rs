@@ -27,7 +27,7 @@ pub(crate) struct Leads<'a> {
     pub(crate) plugs: Vec<Entry>,
 }
 
-fn made(making: &Making) -> &'static str {
+fn made(making: Making) -> &'static str {
     match making {
         Making::Made => "made here",
         Making::Bought => "ready-made",
@@ -82,7 +82,7 @@ impl Leads<'_> {
                 td.n { @if let Some(needed) = lead.needed.value { (derived_length(head, "lead", &lead.tag, needed)) " " (letter(lead.needed.from)) } @else { span.faint { "no place" } } }
                 td.n { @if let Some(cut) = lead.cut.value { (derived_length(head, "cut", &lead.tag, cut)) " " (letter(lead.cut.from)) } @else { span.faint { "unknown" } } }
                 td {
-                    (made(&row.making))
+                    (made(row.making))
                     @if let (Some(cut), Some(needed)) = (lead.cut.value, lead.needed.value) {
                         @if lead.cut.from == Provenance::Measured && row.making == Making::Made {
                             ", " b { @if cut < needed { "remake" } @else { "reaches" } }

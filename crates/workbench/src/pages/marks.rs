@@ -52,10 +52,10 @@ pub(crate) fn shapes() -> Markup {
     PreEscaped(SHAPES.to_owned())
 }
 
-const SHAPES: &str = r##"<svg width="0" height="0" class="shapes" aria-hidden="true"><defs>
+const SHAPES: &str = r#"<svg width="0" height="0" class="shapes" aria-hidden="true"><defs>
 <symbol id="stop" viewBox="0 0 16 16"><path d="M5 .8h6L15.2 5v6L11 15.2H5L.8 11V5z" fill="var(--stop)"/><path d="M4 8h8" stroke="var(--onstop)" stroke-width="2.4"/></symbol>
 <symbol id="look" viewBox="0 0 16 16"><path d="M8 1.2 15.3 14.6H.7z" fill="var(--lookfill)" stroke="var(--look)" stroke-width="1.1" stroke-linejoin="round"/><path d="M8 5.6v4.6M8 11.6v1.5" stroke="var(--onlook)" stroke-width="1.7"/></symbol>
 <symbol id="note" viewBox="0 0 16 16"><circle cx="8" cy="8" r="6.6" fill="none" stroke="var(--note)" stroke-width="1.5"/><path d="M8 7.2v4.2M8 4.4v1.5" stroke="var(--note)" stroke-width="1.7"/></symbol>
 <symbol id="pass" viewBox="0 0 16 16"><path d="M3 8.4l3.4 3.4L13 4.6" fill="none" stroke="currentColor" stroke-width="1.8"/></symbol>
 <symbol id="lock" viewBox="0 0 16 16"><path d="M4 7V5a4 4 0 0 1 8 0v2" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M2.6 7h10.8v8H2.6z" fill="currentColor"/></symbol>
-</defs></svg>"##;
+</defs></svg>"#;

@@ -39,13 +39,13 @@ impl Panel<'_> {
                 div.scroll tabindex="0" role="region" aria-label={ "Holes of " (plate.panel) } {
                 table.list {
                     thead { tr { th scope="col" { "No." } th scope="col" { "Legend" } th scope="col" { "Connector" } th.n scope="col" { "x" } th.n scope="col" { "y" } th.n scope="col" { "Hole" } th.n scope="col" { "Behind" } th scope="col" { "Sleeve" } th scope="col" { "Place" } } }
-                    tbody { @for hole in &plate.holes { (self.hole(head, plate, hole)) } }
+                    tbody { @for hole in &plate.holes { (Self::hole(head, plate, hole)) } }
                 } }
             }
         }
     }
 
-    fn hole(&self, head: &Head, plate: &Plate, hole: &Hole) -> Markup {
+    fn hole(head: &Head, plate: &Plate, hole: &Hole) -> Markup {
         let port = |key: &str| Field::device(&plate.panel, "port").below(&hole.port).below(key);
         html! {
             tr data-key=(hole.port) {

@@ -98,8 +98,8 @@ impl Path<'_> {
                             }
                             dl {
                                 @if let Some(bypass) = stop.bypass { div { dt { "bypass" } dd { (bypass) } } }
-                                @if let Some((figure, letter)) = &stop.input { div { dt { "in" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map(|c| c.to_ascii_uppercase()).unwrap_or('?')) } } } }
-                                @if let Some((figure, letter)) = &stop.output { div { dt { "out" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map(|c| c.to_ascii_uppercase()).unwrap_or('?')) } } } }
+                                @if let Some((figure, letter)) = &stop.input { div { dt { "in" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
+                                @if let Some((figure, letter)) = &stop.output { div { dt { "out" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
                             }
                         }
                     }
@@ -194,7 +194,7 @@ impl Path<'_> {
         if self.runs.iter().all(|run| run.name != wished) {
             return wished.to_owned();
         }
-        (2..)
+        (2..=999)
             .map(|n| format!("{wished} {n}"))
             .find(|name| self.runs.iter().all(|run| run.name != *name))
             .unwrap_or_default()

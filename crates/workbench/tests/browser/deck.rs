@@ -4,7 +4,6 @@ use fantoccini::Locator;
 use fantoccini::actions::{InputSource, KeyAction, KeyActions};
 use fantoccini::key::Key;
 use serde_json::json;
-use std::time::Duration;
 
 use crate::browser::Browser;
 use crate::shop;
@@ -212,5 +211,4 @@ async fn the_keyboard_alone_is_enough() {
     browser.client.perform_actions(press(Key::Escape)).await.expect("close");
     browser.until("the answer is put away", "return !document.getElementById('where').open").await;
     assert!(browser.client.find(Locator::Css("#plan")).await.is_ok());
-    let _ = Duration::ZERO;
 }
