@@ -20,12 +20,20 @@ struct Run {
     budget: &'static [(&'static str, &'static str)],
 }
 
-const RUNS: &[Run] = &[Run {
-    name: "mutated documents",
-    package: "boardwright",
-    filter: "soak::",
-    budget: &[("BOARDWRIGHT_SOAK", "100000")],
-}];
+const RUNS: &[Run] = &[
+    Run {
+        name: "mutated documents",
+        package: "boardwright",
+        filter: "soak::",
+        budget: &[("BOARDWRIGHT_SOAK", "100000")],
+    },
+    Run {
+        name: "feeds against brute force",
+        package: "power",
+        filter: "random::",
+        budget: &[("BOARDWRIGHT_SOAK", "30000")],
+    },
+];
 
 const RECORD: &str = "docs/soak.md";
 

@@ -88,7 +88,7 @@ fn finish(sketch: Sketch) -> Drawing {
 }
 
 fn set(label: &Label, media: Media) -> Set<'_> {
-    let around = label.around.value.map_or(CABLE, |diameter| diameter.as_mm()) * std::f64::consts::PI;
+    let around = label.around.value.map_or(CABLE, quantity::Length::as_mm) * std::f64::consts::PI;
     let is_wrap = matches!(media, Media::Wrap { .. }) && label.kind == LabelKind::LeadEnd;
     let (printed, high, most) = match media {
         Media::Roll { wide } => (wide, wide, LONGEST),

@@ -188,7 +188,7 @@ impl Row<'_> {
     /// How much of the outlet is taken: a bar, and both figures.
     fn bar(&self, items: &mut Vec<Item>, load: &OutletLoad, y: f64) {
         let left = self.width * BAR;
-        let long = self.width - left - 35.0;
+        let long = self.width - left - 42.0;
         let whole = Area { left, top: y - 1.8, right: left + long, bottom: y + 1.8 };
         let figure = |value: Option<quantity::Milliamps>| {
             value.map_or_else(|| "?".to_owned(), |value| format!("{:.0}", value.get()))
@@ -205,9 +205,11 @@ impl Row<'_> {
         }
         items.push(Item::Rect { area: whole, corner: 0.0, style: Style::Narrow });
         let mark = if load.load.is_assumed() { words::ASSUMED_MARK } else { "" };
-        let content = format!("{}{mark} / {} mA", figure(load.load.value), figure(load.limit.value));
+        let over = load.load.value.zip(load.limit.value).is_some_and(|(taken, limit)| limit < taken);
+        let (word, weight) = if over { (words::OVER, Weight::Bold) } else { ("", Weight::Regular) };
+        let content = format!("{word}{}{mark} / {} mA", figure(load.load.value), figure(load.limit.value));
         let at = Point::new(self.width - 0.5, y + BENCH * 0.36);
-        items.push(Item::Text(text(at, content, BENCH, Anchor::End, Weight::Regular, Style::Ink)));
+        items.push(Item::Text(text(at, content, BENCH, Anchor::End, weight, Style::Ink)));
     }
 }
 

@@ -229,7 +229,9 @@ fn item_bounds(item: &Item) -> Option<Area> {
 
 /// Moves all items.
 pub(crate) fn shift_all(items: &mut [Item], dx: f64, dy: f64) {
-    items.iter_mut().for_each(|item| shift(item, dx, dy));
+    for item in items.iter_mut() {
+        shift(item, dx, dy);
+    }
 }
 
 fn shift(item: &mut Item, dx: f64, dy: f64) {

@@ -62,3 +62,4 @@ pub(crate) fn bypass(bypass: rig::Bypass) -> &'static str {
 pub(crate) const OVERVIEW: &str = "what stands where";
 pub(crate) const FEET: &str = "feet";
 pub(crate) const UNDER_DECK: &str = "dashed, under a deck";
+pub(crate) const OVER: &str = "over: ";

@@ -15,6 +15,8 @@ use crate::{PapersInput, text};
 const PLAN: f64 = 112.0;
 const VIEW: f64 = 54.0;
 const LYING_PLAN: f64 = 106.0;
+/// The smallest scale that is good enough for an upright sheet.
+const GOOD: f64 = 0.2;
 
 /// The paper: upright where the plan then has a good scale, else lying.
 pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
@@ -25,7 +27,7 @@ pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
     let draw = |scale| overview(design, scale);
     let (plan, scale) = largest(room(&upright), PLAN, draw);
     let (wide_plan, wide_scale) = largest(room(&lying), LYING_PLAN, draw);
-    let lies = scale.factor() < wide_scale.factor();
+    let lies = scale.factor() < GOOD && scale.factor() < wide_scale.factor();
     let (plan, scale, mut part) = if lies { (wide_plan, wide_scale, lying) } else { (plan, scale, upright) };
     let (side, side_scale) = largest(room(&part), VIEW, |scale| side(design, scale));
     let view = Block::Figure(side, format!("{} {side_scale}", text::VIEW_A));
@@ -41,6 +43,9 @@ pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
     }
     blocks.push(Block::Head(text::APPROVAL_TOLD.to_owned(), String::new()));
     blocks.push(Block::Table(requirements(design)));
+    if lies {
+        blocks.push(Block::Break);
+    }
     let warnings: Vec<String> =
         design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
     if !warnings.is_empty() {

@@ -16,6 +16,10 @@ const MOST: usize = 400;
 
 /// One cell of a table, or the value of a pair.
 #[derive(Debug, Clone, Default)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is one switch of the template, and any may go with any"
+)]
 pub(crate) struct Cell {
     /// What it says.
     pub(crate) words: String,

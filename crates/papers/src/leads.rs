@@ -14,12 +14,12 @@ use crate::{PapersInput, cautions, text};
 pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
     let design = input.design;
     let mut blocks = vec![Block::Title(text::CUT_LIST), Block::Faint(text::CUT_NOTE.to_owned())];
+    blocks.extend(cautions::solder(design));
     blocks.push(Block::Table(cut_list(design)));
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::INSTALL_LIST));
     blocks.push(Block::Faint(text::INSTALL_NOTE.to_owned()));
     blocks.push(Block::Table(install_list(design)));
-    blocks.extend(cautions::solder(design));
     Part::blocks(input, "leads", text::LEADS, "-LEA", Lie::Landscape, blocks)
 }
 

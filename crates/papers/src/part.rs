@@ -45,11 +45,14 @@ pub(crate) enum Body {
     Framed(Vec<Value>, Vec<(String, Vec<u8>)>),
 }
 
+/// A drawing, its left and top, and the room it is cut to.
+pub(crate) type PlacedDrawing = (Drawing, f64, f64, Option<(f64, f64)>);
+
 /// One page of drawings at places.
 #[derive(Default)]
 pub(crate) struct Placed {
-    /// Drawing, left, top; and the room it is cut to.
-    pub(crate) drawings: Vec<(Drawing, f64, f64, Option<(f64, f64)>)>,
+    /// Drawings at their places.
+    pub(crate) drawings: Vec<PlacedDrawing>,
     /// Left, baseline, words, points, bold, faint.
     pub(crate) words: Vec<(f64, f64, String, f64, bool, bool)>,
 }

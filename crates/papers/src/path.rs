@@ -14,6 +14,7 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     let mut part = Part::blocks(input, "path", text::PATH, "-SIG", Lie::Landscape, Vec::new());
     let wide = part.sheet.room().0 - 1.5;
     let mut blocks = vec![Block::Title(text::PATH), Block::Faint(text::PATH_NOTE.to_owned())];
+    blocks.extend(cautions::phantom(design));
     for run in design.rig.runs.iter().filter(|run| run.carries != Carries::Mains) {
         let head = text::run(&run.name, run.carries.word());
         for (row, strip) in drawing::path_rows(design, run, wide).into_iter().enumerate() {
@@ -35,7 +36,6 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     }
     blocks.push(Block::Head(text::ENDS.to_owned(), String::new()));
     blocks.push(Block::Table(ends(design)));
-    blocks.extend(cautions::phantom(design));
     part.body = crate::part::Body::Blocks(blocks);
     part
 }

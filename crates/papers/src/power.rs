@@ -35,13 +35,13 @@ pub(crate) fn power(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::DC_LEADS));
     blocks.push(Block::Faint(text::DC_NOTE.to_owned()));
-    blocks.push(Block::Table(dc_leads(design)));
     let warnings: Vec<String> =
         design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
     if !warnings.is_empty() {
         blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
     }
     blocks.extend(cautions::mains(design));
+    blocks.push(Block::Table(dc_leads(design)));
     part.body = crate::part::Body::Blocks(blocks);
     part
 }

@@ -16,6 +16,8 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
         pair(text::CAPACITANCE_METER, blank()),
         pair(text::TESTED_WITH, blank()),
         pair(text::TESTED_BY, blank()),
+        pair(text::SIGNATURE, blank()),
+        pair(text::DATE_BLANK, blank()),
     ];
     blocks.push(Block::Pairs(instruments, 2, 34.0, 11.0));
     blocks.extend(cautions::phantom(input.design));
@@ -42,7 +44,6 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
         table.row(row(&line));
     }
     blocks.push(Block::Table(table));
-    blocks.push(Block::Sign(vec![text::TESTED_BY, text::DATE_BLANK]));
     Part::blocks(input, "tests", text::TESTS, "-TST", Lie::Portrait, blocks)
 }
 

@@ -170,7 +170,7 @@ pub(crate) fn set(job: Job<'_>) -> Result<Vec<Printed>, PaperError> {
             .map_err(|errors| PaperError::Write { paper: part.unwrap_or("book"), reason: told(&errors) })?;
         Ok(Printed { part, pages: last - first + 1, pdf })
     };
-    let out = in_turns(wanted, write);
+    let out = in_turns(&wanted, write);
     // The typesetter remembers what it has set; a program that runs for weeks must let go of it.
     typst::comemo::evict(4);
     out
@@ -178,7 +178,7 @@ pub(crate) fn set(job: Job<'_>) -> Result<Vec<Printed>, PaperError> {
 
 /// Writes on all processors; the order stays that of the list.
 fn in_turns(
-    wanted: Vec<(Option<&'static str>, usize, usize)>,
+    wanted: &[(Option<&'static str>, usize, usize)],
     write: impl Fn((Option<&'static str>, usize, usize)) -> Result<Printed, PaperError> + Sync,
 ) -> Result<Vec<Printed>, PaperError> {
     let next = AtomicUsize::new(0);

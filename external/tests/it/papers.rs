@@ -29,7 +29,7 @@ fn scheduled(plate: &Plate) -> Vec<[f64; 3]> {
     let mut out: Vec<[f64; 3]> = plate
         .holes
         .iter()
-        .filter_map(|hole| hole.drilled())
+        .filter_map(design::Hole::drilled)
         .map(|(x, y, diameter)| [x.as_mm(), y.as_mm(), diameter.as_mm()])
         .collect();
     out.sort_by(|a, b| a[0].total_cmp(&b[0]));

@@ -56,7 +56,7 @@ fn the_flange_connectors_hole_pattern() {
     // Screws at ±9.5, ±12 mm of a 24 mm hole: diagonal 30.610 mm, web 1.555 mm to a 3.5 mm hole (makers' drawings).
     let diagonal = (19.0_f64 * 19.0 + 24.0 * 24.0).sqrt();
     assert!((diagonal - 30.610).abs() < 0.005);
-    let web = diagonal / 2.0 - (hole("xlr-3-male") + 3.5) / 2.0;
+    let web = diagonal / 2.0 - f64::midpoint(hole("xlr-3-male"), 3.5);
     assert!((web - 1.555).abs() < 0.005, "{web}");
     // Two of them at 30 mm leave a web of 6 mm, which the panel rule lets pass; at 26 mm it stops.
     for (pitch, stops) in [(30, false), (26, true)] {

@@ -19,7 +19,7 @@ fn american_gauges() {
     ];
     for (gauge, diameter, area, ohms) in rows {
         let near = |found: f64, wanted: f64| {
-            assert!((found - wanted).abs() / wanted < 1e-3, "{gauge}: {found} for {wanted}")
+            assert!((found - wanted).abs() / wanted < 1e-3, "{gauge}: {found} for {wanted}");
         };
         near(awg_diameter(gauge), diameter);
         near(awg_area(gauge), area);

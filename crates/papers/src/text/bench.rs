@@ -333,6 +333,7 @@ pub(crate) const METER_USED: &str = "Meter";
 pub(crate) const CAPACITANCE_METER: &str = "For pF";
 pub(crate) const TESTED_WITH: &str = "Guitar, amp";
 pub(crate) const TESTED_BY: &str = "Tested by";
+pub(crate) const SIGNATURE: &str = "Signature";
 pub(crate) const SUBJECT: &str = "lead, port, state";
 pub(crate) const EXPECTED: &str = "expected";
 pub(crate) const PASSES: &str = "passes";

@@ -72,7 +72,7 @@ impl Deck<'_> {
     /// The drawings. `plan` is handed in, because it is drawn once for several pages.
     pub(crate) fn main(&self, plan: &Drawing) -> Markup {
         let depth = self.design.rig.board.extent().depth.as_mm();
-        let scale = scale_for(depth, 84.0);
+        let scale = scale_for(depth, 58.0);
         html! {
             div.sheet {
                 (live(plan, self.picked.as_deref()))

@@ -32,6 +32,10 @@ fn free_port() -> u16 {
 const PATIENCE: Duration = Duration::from_secs(20);
 
 impl Browser {
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "a test waits with a limit, and tells how long things take"
+    )]
     pub(crate) async fn start(width: u32, height: u32, dark: bool) -> Self {
         let port = free_port();
         let driver = std::env::var("CHROMEDRIVER").unwrap_or_else(|_| "/usr/bin/chromedriver".to_owned());
@@ -127,6 +131,10 @@ impl Browser {
     }
 
     /// Waits for a condition on the page.
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "a test waits with a limit, and tells how long things take"
+    )]
     pub(crate) async fn until(&self, what: &str, script: &str) {
         let began = std::time::Instant::now();
         let mut glance = tokio::time::interval(Duration::from_millis(20));

@@ -102,11 +102,11 @@ async fn large_requests_are_refused() {
 async fn a_flood_is_slowed() {
     let web = Web::with(&[]);
     let mut refused = 0;
-    for _ in 0..1500 {
+    for _ in 0..6000 {
         refused += usize::from(web.get("/static/x/nothing.js").await.status == StatusCode::TOO_MANY_REQUESTS);
     }
     // At 400 a second some pass while the flood runs; that not all do is what counts.
-    assert!(0 < refused || cfg!(debug_assertions), "{refused}");
+    assert!(0 < refused, "{refused}");
 }
 
 #[tokio::test]

@@ -36,6 +36,7 @@ pub(crate) fn sixty() -> String {
 
 /// `cargo test -p workbench --test it speed -- --nocapture` prints the figures.
 #[tokio::test]
+#[expect(clippy::disallowed_methods, reason = "a test waits with a limit, and tells how long things take")]
 async fn an_edit_is_answered_within_a_blink() {
     let web = Web::with(&[("a", &sixty())]);
     let first = web.get("/job/a/deck").await;
