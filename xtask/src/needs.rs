@@ -47,6 +47,12 @@ const PROGRAMS: &[Program] = &[
         purpose: "solves the same circuits beside us",
     },
     Program {
+        names: &["npm"],
+        question: &["--version"],
+        package: "npm",
+        purpose: "fetches what looks for faults of accessibility",
+    },
+    Program {
         names: &["python3"],
         question: &["-c", "import venv, ensurepip"],
         package: "python3-venv",
@@ -56,6 +62,9 @@ const PROGRAMS: &[Program] = &[
 
 /// The Python packages, one `name==version` a line.
 const REQUIREMENTS: &str = "external/requirements.txt";
+/// What looks for faults of accessibility in the workbench's pages, and where it is installed.
+const AXE: &str = "axe-core@4.VERSION";
+const SCRIPTS: &str = "target/browser";
 /// Where they are installed.
 const VENV: &str = "target/venv";
 
@@ -85,6 +94,16 @@ pub(crate) fn provide(root: &Path) -> Result<PathBuf> {
             }
         } else {
             told.push(packages_text());
+        }
+    }
+    if !root.join(SCRIPTS).join("node_modules/axe-core/axe.min.js").is_file() {
+        if may_install {
+            console::say(&format!("installing {AXE} in {SCRIPTS}"));
+            process::run(Command::new("npm").args(["install", "--no-audit", "--no-fund", "--prefix", SCRIPTS, AXE]).current_dir(root))?;
+        } else {
+            told.push(format!(
+                "The checks of accessibility want {AXE}. In the project's folder:\n  npm install --prefix {SCRIPTS} {AXE}"
+            ));
         }
     }
     if !told.is_empty() {
@@ -207,7 +226,7 @@ mod tests {
         for program in PROGRAMS {
             assert!(text.contains(program.names[0]) && text.contains(program.package));
         }
-        assert!(text.contains("apt-get install -y poppler-utils chromium chromium-driver ngspice"));
+        assert!(text.contains("apt-get install -y poppler-utils chromium chromium-driver ngspice npm"));
     }
 
     #[test]

@@ -8,6 +8,7 @@ use quantity::Length;
 use rig::geometry::{BoxClass, Owner, Solid, port_direction};
 use rig::{Device, FLOOR, Face, LeadClass, PortRef, Role};
 
+use crate::making::END_SOLDERED;
 use crate::panel::plates;
 use crate::{Batch, Design, Lead, Making, batches, making, outlet_words, spans};
 
@@ -137,11 +138,15 @@ fn leads(design: &Design) -> Stage {
         let key = batch_id(&batch);
         let cable = batch.cable.clone().unwrap_or_else(|| "cable not decided".to_owned());
         let span = spans(&tags);
-        let ends = if batch.ends[0] == batch.ends[1] {
-            format!("{} × {}", 2 * tags.len(), batch.ends[0])
-        } else {
-            format!("{} × {}, {} × {}", tags.len(), batch.ends[0], tags.len(), batch.ends[1])
-        };
+        // What is soldered behind a jack needs no plug at hand.
+        let mut plugs: Vec<String> = Vec::new();
+        for end in batch.ends.iter().filter(|end| *end != END_SOLDERED) {
+            let both = batch.ends[0] == batch.ends[1];
+            let line = format!("{} × {end}", if both { 2 * tags.len() } else { tags.len() });
+            if !plugs.contains(&line) {
+                plugs.push(line);
+            }
+        }
         let mut act = |verb: &str, minutes: u32, text: String, at_hand: Vec<String>| {
             let step = stage.act(format!("{verb}:{key}"), minutes * count, text);
             step.leads.clone_from(&owned);
@@ -150,7 +155,7 @@ fn leads(design: &Design) -> Stage {
         let number = batch.number;
         let metres = format!("{:.2} m", batch.length.as_mm() / 1000.0);
         act("cut", 1, format!("Batch {number}: cut {span} to length"), vec![format!("{cable}, {metres}")]);
-        act("sleeve", 1, format!("Batch {number}: number sleeves and shells on, both ends"), vec![ends]);
+        act("sleeve", 1, format!("Batch {number}: number sleeves and shells on, both ends"), plugs);
         act("solder", 5, format!("Batch {number}: strip and solder {span}, clocked as listed"), Vec::new());
         act("meter", 1, format!("Batch {number}: meter, wiggle, pull; fill in the test sheet"), Vec::new());
     }

@@ -63,14 +63,16 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
         w: sheet.block_left - sheet.left - 2.0 * INSET,
         h: LOWER - HEAD - 1.0,
     };
-    let (plan, plan_scale) = largest(plan_room, |scale| plan(design, None, scale));
+    let extent = design.rig.board.extent();
+    let board = (extent.width.as_mm(), extent.depth.as_mm());
+    let (plan, plan_scale) = largest(plan_room, board, |scale| plan(design, None, scale));
     // The view keeps the plan's scale wherever it can; a deep board beside a small one may not allow it.
     let (side, side_scale) = {
         let same = side(design, plan_scale);
         if side_room.holds(&same) {
             (same, plan_scale)
         } else {
-            largest(side_room, |scale| side(design, scale))
+            largest(side_room, (board.1, 0.0), |scale| side(design, scale))
         }
     };
     let paper = match lie {
@@ -157,10 +159,12 @@ fn gap_table(gaps: &[Gap]) -> Table {
     table
 }
 
-/// The drawing at the largest scale that fits, and that scale; where none does, the last one.
-fn largest(room: Room, draw: impl Fn(Scale) -> Drawing) -> (Drawing, Scale) {
+/// The drawing at the largest scale that fits, and that scale; where none does, the last one. Scales at which
+/// not even the `bare` board would fit are not drawn: a plan takes its time.
+fn largest(room: Room, bare: (f64, f64), draw: impl Fn(Scale) -> Drawing) -> (Drawing, Scale) {
     let mut last = None;
-    for scale in scales() {
+    let may = |scale: &Scale| bare.0 * scale.factor() <= room.w && bare.1 * scale.factor() <= room.h;
+    for scale in scales().filter(may) {
         let drawing = draw(scale);
         if room.holds(&drawing) {
             return (drawing, scale);

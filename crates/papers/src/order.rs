@@ -82,7 +82,7 @@ fn values(stages: &[design::Stage]) -> Table {
             share(text::ACT, 1.0),
             figures(text::PLANNED, "min", 18.0),
             wide(text::HOLD, 16.0),
-            wide(text::LEADS, 30.0),
+            wide(text::LEAD, 30.0),
             wide(text::AT_HAND, 30.0),
         ],
     );
