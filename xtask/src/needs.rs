@@ -63,7 +63,7 @@ const PROGRAMS: &[Program] = &[
 /// The Python packages, one `name==version` a line.
 const REQUIREMENTS: &str = "external/requirements.txt";
 /// What looks for faults of accessibility in the workbench's pages, and where it is installed.
-const AXE: &str = "axe-core@4.VERSION";
+const AXE: &str = "axe-core@4.14.1";
 const SCRIPTS: &str = "target/browser";
 /// Where they are installed.
 const VENV: &str = "target/venv";
