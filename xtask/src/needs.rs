@@ -99,7 +99,11 @@ pub(crate) fn provide(root: &Path) -> Result<PathBuf> {
     if !root.join(SCRIPTS).join("node_modules/axe-core/axe.min.js").is_file() {
         if may_install {
             console::say(&format!("installing {AXE} in {SCRIPTS}"));
-            process::run(Command::new("npm").args(["install", "--no-audit", "--no-fund", "--prefix", SCRIPTS, AXE]).current_dir(root))?;
+            process::run(
+                Command::new("npm")
+                    .args(["install", "--no-audit", "--no-fund", "--prefix", SCRIPTS, AXE])
+                    .current_dir(root),
+            )?;
         } else {
             told.push(format!(
                 "The checks of accessibility want {AXE}. In the project's folder:\n  npm install --prefix {SCRIPTS} {AXE}"

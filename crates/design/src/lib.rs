@@ -1,6 +1,6 @@
 //! What follows from a rig, with nothing chosen in passing.
 //!
-//! [`derive`] is a pure function: the same rig and limits give the same [`Design`]. Where the document
+//! [`derive()`] is a pure function: the same rig and limits give the same [`Design`]. Where the document
 //! leaves something open (a plug, a feed, a place) the design leaves it open too; choosing is a proposal
 //! that becomes an edit when the builder takes it.
 

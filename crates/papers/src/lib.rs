@@ -4,7 +4,7 @@
 //! and the tables as files of values. Text from a document reaches a template as a value and never as source.
 //! Fonts are embedded, nothing is read from the machine, and the same input gives the same bytes.
 //!
-//! A new paper is a module that builds its [`part`], its words in [`text`], and a line in [`PAPERS`]; title
+//! A new paper is a module that builds its `part`, its words in `text`, and a line in [`PAPERS`]; title
 //! block, tables, figures and page numbers come from `templates/`. What is computed is computed in `design`.
 
 mod approval;

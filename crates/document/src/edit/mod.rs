@@ -1,7 +1,7 @@
 //! Edits on the text of a document: comments, spacing and units stay.
 //!
 //! Each edit works on a mutable copy, writes it back to text, and that text is read again by whoever wants
-//! to go on: spans and editability never live in one value. A value is replaced by [`replace`] and nowhere
+//! to go on: spans and editability never live in one value. A value is replaced by `replace` and nowhere
 //! else, because assigning it plainly would lose the comment behind it.
 
 mod accept;
