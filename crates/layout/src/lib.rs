@@ -1,11 +1,13 @@
 //! Where each device sits: placements that fit, then good ones, and why none does.
 pub mod blocks;
+mod axis;
 mod config;
 mod edits;
 mod input;
 mod json;
 mod model;
 mod outcome;
+mod packing;
 mod plane;
 mod random;
 mod relax;

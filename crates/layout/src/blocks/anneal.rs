@@ -4,13 +4,23 @@ use super::problem::{Laid, Nets, Problem};
 use super::sequence::{Layer, Pair, Side};
 use crate::random::{Random, tolerance};
 
-fn p(i: usize, d: f64) -> f64 {
-    static P: std::sync::OnceLock<Vec<Option<f64>>> = std::sync::OnceLock::new();
-    P.get_or_init(|| {
-        (0..16).map(|i| std::env::var(format!("P{i}")).ok().and_then(|v| v.parse().ok())).collect()
-    })[i]
-        .unwrap_or(d)
-}
+/// The share of each kind of move: turn a block, swap two in one sequence or the other, swap them in both; what is left
+/// puts a block beside another. Found by trying on instances of 10 to 100 blocks.
+const TURN: f64 = 0.10;
+const FIRST: f64 = 0.15;
+const SECOND: f64 = 0.20;
+const BOTH: f64 = 0.55;
+/// The odds that a swap is between neighbours in the sequence or blocks of like size.
+const LOCAL: f64 = 0.8;
+/// The odds that a block is put beside one near to where its nets want it, and beside one near to where it is.
+const DRAWN: f64 = 0.3;
+const NEAR: f64 = 0.3;
+/// The odds that all blocks slide to where their nets want them.
+const SETTLE: f64 = 0.02;
+/// The share of moves that shall find the outline kept; the price of standing over it follows.
+const KEPT: f64 = 0.1;
+/// Moves between two looks at that share.
+const LOOK: u64 = 500;
 
 /// One worker's placement and its wire length.
 #[derive(Debug, Clone)]
@@ -28,9 +38,13 @@ pub(crate) struct Annealer<'p> {
     stamps: Vec<u32>,
     stamp: u32,
     pub(crate) best: Option<(i64, Vec<Laid>)>,
+    /// The lowest cost of the last round.
+    pub(crate) lowest: f64,
     /// What one unit over the outline costs.
     over: f64,
     pub(crate) moves: u64,
+    /// Moves since the last look that found the outline kept.
+    kept: u64,
     /// Where blocks would like to lie.
     wish: [Vec<i64>; 2],
     /// Ends of net ranges, for the median.
@@ -103,8 +117,10 @@ impl<'p> Annealer<'p> {
             stamps: vec![0; nets.count()],
             stamp: 0,
             best: None,
+            lowest: f64::INFINITY,
             over: 1.0,
             moves: 0,
+            kept: 0,
             wish: [vec![0; count], vec![0; count]],
             ends: Vec::new(),
         };
@@ -194,21 +210,6 @@ impl<'p> Annealer<'p> {
         trial.length = length;
     }
 
-    /// Lays the trial again with every block wished to where its nets are shortest now; kept when it is shorter.
-    fn again(&mut self) {
-        std::mem::swap(&mut self.now.middles, &mut self.trial.middles);
-        for block in 0..self.problem.blocks.len() {
-            self.wish_for(block);
-        }
-        std::mem::swap(&mut self.now.middles, &mut self.trial.middles);
-        let before = (self.trial.length, self.trial.at.clone());
-        self.lay_trial();
-        if before.0 < self.trial.length {
-            self.trial.at = before.1;
-            self.measure();
-        }
-    }
-
     fn accept(&mut self) {
         for (axis, net, span) in self.changed.drain(..) {
             self.spans[axis][net as usize] = span;
@@ -235,17 +236,23 @@ impl<'p> Annealer<'p> {
         plan.length as f64 + over * plan.over as f64
     }
 
-    /// So many moves at a falling temperature.
+    /// So many moves at a falling temperature; hands back the lowest cost on the way.
+    #[expect(clippy::cast_precision_loss, reason = "counts of moves and wire lengths are far below 2^53")]
     pub(crate) fn run(&mut self, moves: u64, hot: f64, cold: f64) {
-        #[expect(clippy::cast_precision_loss, reason = "a count of moves")]
         let fall = libm::pow(cold / hot, 1.0 / moves.max(1) as f64);
         let mut temperature = hot;
-        let mut feasible = 0_u64;
         let outline = self.problem.outline;
-        let unit = self.now.length as f64 / (outline[0] + outline[1]).max(1) as f64;
+        let unit = (self.now.length as f64 / (outline[0] + outline[1]).max(1) as f64).max(1e-6);
+        self.lowest = f64::INFINITY;
         for _ in 0..moves {
             self.moves += 1;
             temperature *= fall;
+            self.kept += u64::from(self.now.over == 0);
+            if self.moves.is_multiple_of(LOOK) {
+                let by = if (self.kept as f64) < KEPT * LOOK as f64 { 1.08 } else { 1.0 / 1.08 };
+                self.over = (self.over * by).clamp(0.5 * unit, 40.0 * unit);
+                self.kept = 0;
+            }
             self.trial.copy_from(&self.now);
             for axis in 0..2 {
                 self.wish[axis].copy_from_slice(&self.now.at[axis]);
@@ -253,31 +260,32 @@ impl<'p> Annealer<'p> {
             if !self.change() {
                 continue;
             }
-            if self.random.chance(p(4, 0.0)) {
-                for block in 0..self.problem.blocks.len() {
-                    self.wish_for(block);
-                }
-            }
             self.lay_trial();
-            for _ in 0..p(5, 0.0) as usize {
-                self.again();
-            }
-            let worse = Self::cost(&self.trial, self.over) - Self::cost(&self.now, self.over);
-            feasible += u64::from(self.now.over == 0);
-            if self.moves.is_multiple_of(500) {
-                let share = feasible as f64 / 500.0;
-                feasible = 0;
-                let by = if share < p(0, 0.1) { 1.08 } else { 1.0 / 1.08 };
-                self.over = (self.over * by).clamp(p(1, 0.5) * unit, 40.0 * unit);
-            }
+            let cost = Self::cost(&self.trial, self.over);
+            let worse = cost - Self::cost(&self.now, self.over);
             if worse <= 0.0 || worse <= tolerance(&mut self.random, temperature) {
                 self.accept();
+                self.lowest = self.lowest.min(cost);
             }
         }
+        debug_assert_eq!(
+            self.now.length,
+            super::problem::wire_length_doubled(self.problem, &self.laid()),
+            "the length kept and the length made anew differ"
+        );
     }
 
-    /// A temperature at which most moves are accepted.
-    pub(crate) fn hot(&self) -> f64 {
+    /// Goes on from where another is.
+    pub(crate) fn adopt(&mut self, other: &Self) {
+        self.now.copy_from(&other.now);
+        for axis in 0..2 {
+            self.spans[axis].copy_from_slice(&other.spans[axis]);
+        }
+        self.over = other.over;
+    }
+
+    /// The wire length for each block at the start: temperatures are shares of it.
+    pub(crate) fn scale(&self) -> f64 {
         #[expect(clippy::cast_precision_loss, reason = "wire lengths are far below 2^53")]
         let mean = self.now.length as f64 / self.problem.blocks.len().max(1) as f64;
         mean
@@ -291,31 +299,31 @@ impl<'p> Annealer<'p> {
         }
         let a = self.random.below(count);
         let kind = self.random.unit();
-        if self.random.chance(p(3, 0.02)) {
+        if self.random.chance(SETTLE) {
             for block in 0..count {
                 self.wish_for(block);
             }
             return true;
         }
-        if kind < p(9, 0.12) && self.problem.rotate {
+        if kind < TURN && self.problem.rotate {
             self.trial.turn(a);
             self.wish_for(a);
             return true;
         }
         let mut b = self.random.below(count - 1);
         b += usize::from(a <= b);
-        let local = self.random.chance(p(6, 0.8));
-        if kind < p(10, 0.22) {
+        let local = self.random.chance(LOCAL);
+        if kind < FIRST {
             if local {
                 b = self.beside_in(a, true);
             }
             self.trial.pair.swap_first(a, b);
-        } else if kind < p(11, 0.32) {
+        } else if kind < SECOND {
             if local {
                 b = self.beside_in(a, false);
             }
             self.trial.pair.swap_second(a, b);
-        } else if kind < p(12, 0.5) {
+        } else if kind < BOTH {
             if local {
                 b = self.alike(a);
                 if self.random.chance(0.5) {
@@ -327,10 +335,10 @@ impl<'p> Annealer<'p> {
             self.trial.pair.swap_second(a, b);
         } else {
             let guide = self.random.unit();
-            if guide < p(2, 0.3) {
+            if guide < DRAWN {
                 self.wish_for(a);
                 b = self.nearest(a);
-            } else if guide < p(2, 0.3) + p(7, 0.3) {
+            } else if guide < DRAWN + NEAR {
                 b = self.nearest(a);
             }
             let sides = [Side::Left, Side::Right, Side::Below, Side::Above];
@@ -341,18 +349,19 @@ impl<'p> Annealer<'p> {
             }
         }
         self.wish_for(a);
-        if kind < p(12, 0.5) {
+        if kind < BOTH {
             self.wish_for(b);
         }
         true
     }
 
+    /// A neighbour in one of the sequences, or the next but one.
     fn beside_in(&mut self, block: usize, first: bool) -> usize {
         let pair = &self.trial.pair;
         let (list, places) =
             if first { (&pair.first, &pair.in_first) } else { (&pair.second, &pair.in_second) };
         let (count, place) = (list.len(), places[block] as usize);
-        let by = 1 + self.random.below(p(8, 2.0) as usize);
+        let by = 1 + self.random.below(2);
         let up = self.random.chance(0.5);
         let other =
             if up && place + by < count || place < by { (place + by).min(count - 1) } else { place - by };
@@ -363,6 +372,7 @@ impl<'p> Annealer<'p> {
         }
     }
 
+    /// A block of like size: the likest of four.
     fn alike(&mut self, block: usize) -> usize {
         let count = self.problem.blocks.len();
         let mut best = (i64::MAX, usize::MAX);
@@ -441,13 +451,5 @@ impl<'p> Annealer<'p> {
                 self.wish[axis][block] = (now - self.trial.sizes[axis][block]) / 2;
             }
         }
-    }
-
-    pub(crate) fn length(&self) -> i64 {
-        self.now.length
-    }
-
-    pub(crate) fn over_now(&self) -> i64 {
-        self.now.over
     }
 }

@@ -94,6 +94,11 @@ impl Surface {
         self.level + up.unwrap_or(0)
     }
 
+    /// The risers that carry all of a footprint.
+    pub(crate) fn under_foot<'a>(&'a self, at: &'a Flat) -> impl Iterator<Item = &'a Flat> {
+        self.risers.iter().map(|(riser, _)| riser).filter(|riser| holds(riser, at))
+    }
+
     /// Whether another surface lies above this one.
     pub(crate) fn is_below(&self, other: &Self) -> bool {
         self.level < other.level
@@ -109,4 +114,8 @@ impl Surface {
         };
         over(0) + over(1) + self.void.iter().map(|void| void.depth(at)).sum::<i64>()
     }
+}
+
+fn holds(riser: &Flat, at: &Flat) -> bool {
+    (0..2).all(|axis| riser.low[axis] <= at.low[axis] && at.high[axis] <= riser.high[axis])
 }
