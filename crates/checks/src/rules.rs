@@ -39,6 +39,7 @@ mod outlet_load;
 mod outlet_setting;
 mod pair;
 mod panel_holes;
+mod panel_nuts;
 mod parallel_load;
 mod passage_edge;
 mod phantom;
@@ -88,6 +89,7 @@ pub const RULES: &[&Rule] = &[
     &passage_edge::RULE,
     &tipping::RULE,
     &panel_holes::RULE,
+    &panel_nuts::RULE,
     &no_feed::RULE,
     &outlet_setting::RULE,
     &outlet_load::RULE,

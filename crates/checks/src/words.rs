@@ -93,6 +93,7 @@ fn port_word(key: &str) -> &str {
         "phantom_safe" => "phantom rating",
         "midi_jack" => "MIDI wiring",
         "insulated" => "insulation",
+        "behind" => "depth behind",
         other => other,
     }
 }

@@ -136,6 +136,8 @@ pub struct Connector {
     pub nut: Known<Length>,
     /// Diameter of the hole it needs in a wall.
     pub hole: Known<Length>,
+    /// Width that its flange, or the spanner on its nut, needs on the wall.
+    pub room: Known<Length>,
 }
 
 /// The contact that carries the wiper of an expression pot.

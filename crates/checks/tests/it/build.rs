@@ -19,7 +19,15 @@ pub(crate) fn mm(value: i64) -> Length {
 }
 
 pub(crate) fn connector(id: &str, family: ConnectorFamily) -> Connector {
-    Connector { id: id.into(), title: id.into(), family, contacts: 2, nut: know(mm(0)), hole: know(mm(10)) }
+    Connector {
+        id: id.into(),
+        title: id.into(),
+        family,
+        contacts: 2,
+        nut: know(mm(0)),
+        hole: know(mm(10)),
+        room: know(mm(12)),
+    }
 }
 
 pub(crate) fn jack() -> Connector {

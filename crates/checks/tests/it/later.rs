@@ -99,6 +99,7 @@ pub(crate) fn panel(rig: &mut Rig, apart: i64) {
     for port in &mut panel.ports {
         port.may_stay_empty = true;
         port.insulated = know(true);
+        port.behind = know(mm(20));
     }
     rig.devices.push(panel);
 }
@@ -175,6 +176,13 @@ pub(crate) fn firing() -> Vec<Firing> {
         rig.board.feet = vec![(mm(20), mm(100)), (mm(580), mm(100)), (mm(20), mm(480)), (mm(580), mm(480))];
     });
     on("panel-holes", Stop, "PNL leaves 3 mm between X and Y, 4 mm wanted", clean(), &|rig| panel(rig, 13));
+    on(
+        "panel-nuts",
+        Stop,
+        "X and Y of PNL stand 11 mm apart, their nuts or flanges want 12 mm",
+        clean(),
+        &|rig| panel(rig, 11),
+    );
     on("supply-drop", Look, "lead D01 to A1 loses 0.249 V of 9 V", clean(), &|rig| {
         long_thin_lead(rig, 2000.0);
         device(rig, "A1").power.volts =
@@ -278,6 +286,7 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     vec![
         ("tipping", spoilt(clean(), &|rig| rig.board.feet = vec![(mm(20), mm(20)), (mm(580), mm(480))])),
         ("panel-holes", spoilt(clean(), &|rig| panel(rig, 20))),
+        ("panel-nuts", spoilt(clean(), &|rig| panel(rig, 12))),
         ("supply-drop", spoilt(clean(), &|rig| long_thin_lead(rig, 300.0))),
         ("brick-heat", spoilt(clean(), &|rig| warm(rig, 0.8))),
         (
@@ -383,6 +392,17 @@ fn what_is_unknown_is_asked_for() {
                 rig
             },
             "cannot judge whether A2 stands the level of A1.OUT: the largest input of A2 is unknown",
+        ),
+        (
+            "panel-nuts",
+            {
+                let mut rig = clean();
+                panel(&mut rig, 20);
+                port_of(&mut rig, "PNL", "X").insulated = Known::default();
+                port_of(&mut rig, "PNL", "Y").behind = Known::default();
+                rig
+            },
+            "cannot judge the mounting of the jacks of PNL: the insulation of PNL.X and the depth behind of PNL.Y are unknown",
         ),
         (
             "panel-holes",

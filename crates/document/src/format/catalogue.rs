@@ -57,6 +57,11 @@ static CONNECTOR: Table = Table {
         must("contacts", Shape::Count(64), "How many contacts it has."),
         given("nut", Shape::Measure(LENGTH), "How far nut and washer stand out before the plug begins."),
         given("hole", Shape::Measure(LENGTH), "The hole it needs in a wall."),
+        given(
+            "room",
+            Shape::Measure(LENGTH),
+            "Width that its flange, or the spanner on its nut, needs on the wall.",
+        ),
         FROM,
     ],
 };

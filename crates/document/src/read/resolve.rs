@@ -198,6 +198,7 @@ impl Reader<'_> {
             contacts: entry.count("contacts").unwrap_or(0),
             nut: entry.known("nut"),
             hole: entry.known("hole"),
+            room: entry.known("room"),
             id,
         })
     }
