@@ -8,6 +8,7 @@ mod commands;
 mod loaded;
 mod render;
 mod shell;
+mod written;
 
 use std::process::ExitCode;
 

@@ -5,12 +5,45 @@ use std::collections::BTreeMap;
 use design::Design;
 use finding::{Finding, Identity, Mark, Severity};
 
-use crate::{RULES, acceptance};
+use crate::{RULES, Rule, acceptance, feed_cure};
+
+/// The rules that ask an engine; all others read what the document states.
+const BY_ENGINE: &[&str] = &["junction-loss", "chain-loss", "treble-loss", "mono-feed", "feed-conflict"];
+
+/// Cures are looked for in the first stops of a list only: who has so many will not press them one by one.
+const MOST_CURES: usize = 8;
 
 /// Runs every rule. The list is sorted by severity, rule and devices; no two findings share an identity.
 pub fn check(design: &Design) -> Vec<Finding> {
+    let mut all = said(design, |_| true);
+    let mut left = MOST_CURES;
+    for finding in &mut all {
+        if 0 < left && feed_cure::add(design, finding) {
+            left -= 1;
+        }
+    }
+    let about_acceptances = acceptance::apply(&design.rig, &mut all);
+    sorted(all, about_acceptances)
+}
+
+/// The findings that rest on what the document states alone: all but those of the rules that ask an engine, and
+/// without cures that an engine finds. For an answer within a blink; [`check`] follows.
+pub fn check_stated(design: &Design) -> Vec<Finding> {
+    let mut all = said(design, |rule| !BY_ENGINE.contains(&rule.id));
+    let mut about_acceptances = acceptance::apply(&design.rig, &mut all);
+    // What an acceptance of the others matches is not known yet.
+    about_acceptances.retain(|finding| {
+        let index = finding.marks.iter().find_map(|mark| mark.field.parts().get(1)?.parse::<usize>().ok());
+        let rule = design.rig.acceptances.iter().find(|acceptance| Some(acceptance.index) == index);
+        rule.is_none_or(|acceptance| !BY_ENGINE.contains(&acceptance.rule.as_str()))
+    });
+    sorted(all, about_acceptances)
+}
+
+/// What some of the rules say, merged.
+fn said(design: &Design, which: impl Fn(&Rule) -> bool) -> Vec<Finding> {
     let mut all = Vec::new();
-    for rule in RULES {
+    for rule in RULES.iter().filter(|rule| which(rule)) {
         for mut finding in (rule.check)(design) {
             if finding.source.is_empty() {
                 rule.page.source.clone_into(&mut finding.source);
@@ -21,8 +54,10 @@ pub fn check(design: &Design) -> Vec<Finding> {
             all.push(finding);
         }
     }
-    let mut all = merge(all);
-    let about_acceptances = acceptance::apply(&design.rig, &mut all);
+    merge(all)
+}
+
+fn sorted(mut all: Vec<Finding>, about_acceptances: Vec<Finding>) -> Vec<Finding> {
     all.extend(merge(about_acceptances));
     all.sort_by(|a, b| (a.severity, a.rule, &a.devices).cmp(&(b.severity, b.rule, &b.devices)));
     all

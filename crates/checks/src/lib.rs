@@ -12,6 +12,7 @@ mod asked;
 mod check;
 mod compare;
 mod explain;
+mod feed_cure;
 mod fit;
 mod pains;
 mod rule;
@@ -21,7 +22,7 @@ mod supply;
 mod way;
 mod words;
 
-pub use check::check;
+pub use check::{check, check_stated};
 pub use explain::{explain, near_rules, rules_markdown};
 pub use pains::{PAINS, Pain};
 pub use rule::{Page, Rule};

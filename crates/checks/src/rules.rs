@@ -16,6 +16,7 @@ mod crossing_lead;
 mod earth_loop;
 mod expression;
 mod fastening;
+mod feed_conflict;
 mod field_distance;
 mod foot_presses;
 mod gain_sum;
@@ -33,6 +34,7 @@ mod mass;
 mod midi_channel;
 mod midi_jack;
 mod midi_time;
+mod mono_feed;
 mod no_feed;
 mod not_placed;
 mod outlet_load;
@@ -62,6 +64,7 @@ mod switch_distance;
 mod switch_pop;
 mod tails_in_loop;
 mod tipping;
+mod treble_loss;
 mod unisolated_outlet;
 mod volume_value;
 
@@ -91,6 +94,7 @@ pub const RULES: &[&Rule] = &[
     &panel_holes::RULE,
     &panel_nuts::RULE,
     &no_feed::RULE,
+    &feed_conflict::RULE,
     &outlet_setting::RULE,
     &outlet_load::RULE,
     &brick_load::RULE,
@@ -121,8 +125,10 @@ pub const RULES: &[&Rule] = &[
     &piezo_input::RULE,
     &junction_loss::RULE,
     &chain_loss::RULE,
+    &treble_loss::RULE,
     &polarity::RULE,
     &latency::RULE,
+    &mono_feed::RULE,
     &gain_sum::RULE,
     &switch_pop::RULE,
     &input_level::RULE,

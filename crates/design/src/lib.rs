@@ -7,6 +7,7 @@
 mod balance;
 mod bill;
 mod clock;
+mod engines;
 pub mod given;
 mod insert;
 mod label;
@@ -58,6 +59,8 @@ pub struct Design {
     pub outlets: Vec<OutletLoad>,
     /// Masses and their sums.
     pub mass: Mass,
+    /// What the engines say, found when first asked for.
+    engines: engines::Engines,
 }
 
 /// Derives the design.
@@ -67,5 +70,5 @@ pub fn derive(rig: Rig, limits: Limits) -> Design {
     let leads = lead::leads(&rig, &limits);
     let outlets = outlet_loads(&rig);
     let mass = mass::mass(&rig);
-    Design { rig, limits, solids, conflicts, leads, outlets, mass }
+    Design { rig, limits, solids, conflicts, leads, outlets, mass, engines: engines::Engines::default() }
 }

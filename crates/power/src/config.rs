@@ -40,6 +40,8 @@ pub struct Config {
     pub candidates: Vec<Candidate>,
     /// How many bricks a cure may add.
     pub bricks: usize,
+    /// How many conflicts to tell; with none there are no cures either.
+    pub conflicts: usize,
     /// How many cures to give.
     pub cures: usize,
 }
@@ -56,6 +58,7 @@ impl Config {
             means: Means::ALL,
             candidates: Vec::new(),
             bricks: 2,
+            conflicts: 8,
             cures: 6,
         }
     }

@@ -14,9 +14,6 @@ use crate::outcome::Conflict;
 use crate::stage::Pool;
 use crate::words;
 
-/// At most so many conflicts are told.
-const MOST: usize = 8;
-
 /// Sets of devices that cannot be served together, smallest first; no two of them share a device.
 pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Vec<Conflict> {
     let mut hunt = Hunt { input, config, meter, questions: config.questions, steps: HIT_STEPS };
@@ -31,7 +28,7 @@ pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Ve
     }
     // That not all can be served is known from the allocation; of the rest it is asked.
     let mut known = found.is_empty();
-    while found.len() < MOST && (known || hunt.servable(&left) == Some(false)) {
+    while found.len() < config.conflicts && (known || hunt.servable(&left) == Some(false)) {
         known = false;
         let (set, smallest, irreducible) = hunt.smallest(&left);
         left.retain(|need| !set.contains(need));

@@ -9,7 +9,8 @@ use crate::outcome::{Feed, Outcome};
 /// What turns the present feeds of the document into those of the outcome.
 ///
 /// A device without a feed gets one as an inline table. One that has a feed gets only what differs, so that its plugs,
-/// its exits and its comments stay. Outlets that can be set otherwise are set.
+/// its exits and its comments stay. Outlets that can be set otherwise are set. A device that cannot be served loses its
+/// feed, since what it hung on may feed another now.
 pub fn edits(outcome: &Outcome) -> Edit {
     outcome.edit.clone()
 }
@@ -26,6 +27,12 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
         match &need.present {
             None => changes.push(Change { field, to: Some(inline(feed, &outlets)) }),
             Some(present) => differences(&mut changes, &field, present, feed, &outlets),
+        }
+    }
+    // Whoever goes without keeps no feed: what it hung on may be another's now.
+    for (index, need) in input.needs.iter().enumerate() {
+        if need.present.is_some() && feeds.iter().all(|feed| feed.need != index) {
+            changes.push(Change { field: Field::device(&need.tag, "feed"), to: None });
         }
     }
     for (index, outlet) in input.outlets.iter().enumerate() {

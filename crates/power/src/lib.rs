@@ -34,6 +34,7 @@ mod report;
 mod share;
 mod space;
 mod stage;
+mod stated;
 mod words;
 
 pub use config::{Config, Means};
@@ -48,3 +49,4 @@ pub use outcome::{
     Status, Unserved,
 };
 pub use report::{measure, solve, solve_watched};
+pub use stated::stated;

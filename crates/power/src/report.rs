@@ -26,7 +26,7 @@ pub fn solve_watched(input: &Input, config: &Config, watch: &dyn Watch) -> Outco
     let mut status = status(input, &allocated);
     let mut conflicts = Vec::new();
     let mut cures = Vec::new();
-    if status == Status::Impossible {
+    if status == Status::Impossible && 0 < config.conflicts {
         conflicts = conflict::conflicts(input, config, &meter);
         cures = cure::cures(input, config, &conflicts, &meter);
         if meter.stopped() {

@@ -114,6 +114,15 @@ fn pairs_by_voltage(input: &Input, low: i64, high: i64) -> bool {
         .any(|mv| low <= 2 * mv && 2 * mv <= high && 2 <= volts.iter().filter(|other| *other == mv).count())
 }
 
+/// Names, of which only the first are told where there are many.
+fn some(tags: &[&str]) -> String {
+    const MOST: usize = 8;
+    if tags.len() <= MOST {
+        return list(tags);
+    }
+    format!("{} and {} more", tags[..MOST - 2].join(", "), tags.len() + 2 - MOST)
+}
+
 /// Why several devices cannot be served together.
 pub(crate) fn together(input: &Input, set: &[usize]) -> String {
     if let [only] = set {
@@ -122,7 +131,7 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
     }
     let needs: Vec<_> = set.iter().map(|&need| &input.needs[need]).collect();
     let tags: Vec<&str> = needs.iter().map(|need| need.tag.as_str()).collect();
-    let (who, many) = (list(&tags), number(set.len()));
+    let (who, many) = (some(&tags), number(set.len()));
     let ac = needs.iter().all(|need| need.ac);
     let same_nature = ac || needs.iter().all(|need| !need.ac);
     // What all of them ask for at least: the widest window any of them has, the least current, alone or not.

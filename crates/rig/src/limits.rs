@@ -116,6 +116,10 @@ limits! {
     junction_loss_look: Decibels = Decibels::of(0.5), "loss at one junction above which to look";
     junction_loss_stop: Decibels = Decibels::of(1.0), "loss at one junction above which to stop";
     chain_loss_look: Decibels = Decibels::of(1.5), "loss of all junctions of a run together above which to look";
+    treble_change_look: Decibels = Decibels::of(2.0), "change at 4 kHz against the player's own lead and amp above which to look";
+    treble_change_stop: Decibels = Decibels::of(4.0), "change at 4 kHz against the player's own lead and amp above which to stop";
+    resonance_shift_look: Ratio = Ratio::of(0.20), "shift of the pickup's resonance above which to look";
+    resonance_shift_stop: Ratio = Ratio::of(0.35), "shift of the pickup's resonance above which to stop";
     parallel_load_look: Ohms = Ohms::of(500e3), "load on a passive pickup below which to look";
     parallel_load_stop: Ohms = Ohms::of(250e3), "load on a passive pickup below which to stop";
     piezo_input_look: Ohms = Ohms::of(5e6), "input after a passive piezo below which to look";

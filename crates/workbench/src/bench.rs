@@ -112,7 +112,7 @@ impl Bench {
         match document::read_in_shop(&format!("{name}/rig.toml"), text, self.store.folder()) {
             Ok(job) => {
                 let design = design::derive(job.rig.clone(), job.limits.clone());
-                let findings = checks::check(&design);
+                let findings = checks::check_stated(&design);
                 let inputs = hash_of(job.files.0.iter().map(|file| file.text.as_str()));
                 Ok(Read { job, design, findings, inputs, plans: Mutex::default() })
             }

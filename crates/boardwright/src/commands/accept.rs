@@ -3,8 +3,9 @@
 use anyhow::bail;
 
 use crate::args::Accept;
-use crate::loaded::{document_path, load};
+use crate::loaded::load;
 use crate::shell::{self, Outcome};
+use crate::written;
 
 pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
@@ -29,7 +30,6 @@ pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
         };
         bail!("no finding of rule `{}` is about {}; {there}", options.rule, devices.join(","));
     };
-    let path = document_path(&options.rig)?;
     let text = document::edit::accept(
         loaded.job.text(),
         finding.rule,
@@ -37,7 +37,7 @@ pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
         &options.reason,
         options.by.as_deref(),
     )?;
-    document::edit::write_atomically(&path, &text)?;
+    written::write(&options.rig, &loaded, &format!("answer for {}", finding.rule), &text)?;
     shell::say(&format!("accepted: {}", finding.message));
     Ok(Outcome::Clean)
 }

@@ -2,16 +2,17 @@
 
 use std::fmt::Write;
 
-use power::{Config, Input, Status};
+use power::Status;
 
 use crate::args::{Feed, OutcomeFormat};
-use crate::loaded::{document_path, load};
+use crate::loaded::load;
 use crate::shell::{self, Outcome};
+use crate::written;
 
 pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
-    let input = Input::from_rig(&loaded.design.rig, &loaded.design.limits);
-    let outcome = power::solve(&input, &Config::standard());
+    let input = loaded.design.power_input();
+    let outcome = loaded.design.feeds();
     // The rules judge what is shown, by code that the solver does not use.
     let breaches = power::verify::verify(&input, &outcome.allocation).breaches;
     anyhow::ensure!(
@@ -19,17 +20,17 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
         "the allocation breaks its own rules: {breaches:?}; please report this"
     );
     let text = match options.format {
-        OutcomeFormat::Json => serde_json::to_string_pretty(&power::json(&outcome))? + "\n",
-        OutcomeFormat::Text => told(&outcome),
+        OutcomeFormat::Json => serde_json::to_string_pretty(&power::json(outcome))? + "\n",
+        OutcomeFormat::Text => told(outcome),
     };
     shell::data(&text)?;
     if options.write {
-        let edit = power::edits(&outcome);
+        let edit = power::edits(outcome);
         if edit.changes.is_empty() {
             shell::say("the document says so already");
         } else {
             let text = document::edit::apply(loaded.job.text(), &edit)?;
-            document::edit::write_atomically(&document_path(&options.rig)?, &text)?;
+            written::write(&options.rig, &loaded, &edit.name, &text)?;
             shell::say(&format!("written: {}", edit.name));
         }
     }

@@ -5,30 +5,19 @@ use std::fmt::Write;
 use anyhow::bail;
 use design::Design;
 use rig::State;
-use signal::{Config, Input, LeadLength};
 
 use crate::args::{OutcomeFormat, Signal};
 use crate::loaded::{Loaded, load};
 use crate::shell::{self, Outcome};
 
-/// What the engine takes: the rig, and the lengths of its signal leads, cut or estimated.
-pub(crate) fn input(design: &Design) -> Input<'_> {
-    let leads = design
-        .leads
-        .iter()
-        .map(|lead| LeadLength { from: lead.from.port.clone(), to: lead.to.port.clone(), length: lead.cut })
-        .collect();
-    Input::new(&design.rig, leads)
-}
-
 pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
-    let mut input = input(&loaded.design);
+    let mut input = loaded.design.signal_input();
     if let Some(tags) = &options.state {
         known(&loaded.design, tags)?;
         input.states.push(State { name: tags.join(","), engaged: tags.clone() });
     }
-    let config = Config::default();
+    let config = loaded.design.signal_config();
     let outcome = signal::solve(&input, &config);
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&signal::json(&outcome, &input, &config))? + "\n",
@@ -41,8 +30,8 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
 /// The circuit file of one state.
 pub(crate) fn circuit(loaded: &Loaded, engaged: &[String]) -> anyhow::Result<String> {
     known(&loaded.design, engaged)?;
-    let input = input(&loaded.design);
-    let circuit = signal::circuit(&input, &Config::default(), engaged);
+    let input = loaded.design.signal_input();
+    let circuit = signal::circuit(&input, &loaded.design.signal_config(), engaged);
     if circuit.sources.is_empty() {
         bail!("the rig has no source, so there is no circuit");
     }

@@ -177,3 +177,24 @@ fn papers_and_exports_are_written_the_same_twice() {
         serde_json::from_str(&out(&boardwright(&["export", path(&rig), "--as", "json"]))).expect("JSON");
     assert_eq!(json["schema"], design::RESOLVED_SCHEMA);
 }
+
+/// In a shop the command line writes through the journal, so that the workbench can take it back.
+#[test]
+fn a_written_allocation_can_be_taken_back_in_a_shop() -> anyhow::Result<()> {
+    let shop = tempfile::tempdir()?;
+    let job = shop.path().join("bass");
+    std::fs::create_dir(&job)?;
+    std::fs::copy(example("church-bass").join("rig.toml"), job.join("rig.toml"))?;
+    let before = std::fs::read_to_string(job.join("rig.toml"))?;
+    let store = store::Store::open(shop.path())?;
+    store.state("bass")?;
+    let output = boardwright(&["feed", path(&job), "--write"]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let after = std::fs::read_to_string(job.join("rig.toml"))?;
+    assert_ne!(before, after);
+    let history = store.history("bass")?;
+    assert!(history.iter().any(|entry| entry.name.starts_with("feed ")), "{history:?}");
+    store.step("bass", None, store::Direction::Back)?;
+    assert_eq!(std::fs::read_to_string(job.join("rig.toml"))?, before);
+    Ok(())
+}

@@ -3,6 +3,7 @@
 mod bench;
 mod commands;
 mod deletion;
+mod engines;
 mod expected;
 mod jobs;
 mod soak;

@@ -2,7 +2,8 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use quantity::Watts;
+use power::mains;
+use quantity::{Volts, Watts};
 use rig::Role;
 
 use super::CUSTOM;
@@ -55,7 +56,8 @@ fn check(design: &Design) -> Vec<Finding> {
             out.extend(asked.cannot_judge(ID, &format!("the heat of {}", brick.tag), [&brick.tag]));
             continue;
         }
-        let heat = Watts::of(load.get() * (1.0 / efficiency.get() - 1.0));
+        let mains_volts = rig.job.mains.map_or(Volts::of(230.0), |mains| mains.volts);
+        let heat = mains::taken(load, efficiency, mains::POWER_FACTOR, mains_volts).heat;
         let limit = design.limits.brick_heat_look;
         if above(heat.get(), limit.get()) {
             let says = format!("{} makes {} of heat under the deck", brick.tag, shown(heat));

@@ -1,14 +1,12 @@
-//! Level lost along a whole run.
+//! Level lost from source to amp in the worst switching state.
 
 use design::Design;
-use finding::{Evidence, Field, Finding, Severity};
+use finding::{Evidence, Finding, Severity};
 use quantity::Decibels;
 
-use super::CUSTOM;
-use super::junction_loss::{input, loss, output};
+use super::treble_loss::{at_runs, with};
 use crate::asked::Asked;
 use crate::compare::above;
-use crate::way::{is_wall, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -23,10 +21,11 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[27],
     limits: &["chain_loss_look"],
     page: Page {
-        what: "The losses of all junctions of a run together, every device on. Impedances that are unknown are told by \
-               junction-loss; what is known may be too much already.",
+        what: "From each source to each amp or desk, over every switching state that can be stepped into: the loss at \
+               1 kHz against the same guitar straight into the amp by its usual lead, gains of devices left out. \
+               Where values are unknown the figures of treble-loss stand in, and it names them.",
         why: "Many small losses make a quieter rig, and nobody finds a single culprit.",
-        source: CUSTOM,
+        source: "nodal analysis of coil, pots, leads and inputs; the threshold is common practice, no source",
         example: "Six junctions of 0.3 dB lose 1.8 dB.",
         remedy: "put a buffer early in the run",
     },
@@ -34,45 +33,35 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    let rig = &design.rig;
+    let outcome = design.signal();
     let limit = design.limits.chain_loss_look;
     let mut out = Vec::new();
-    for way in ways(rig) {
-        let solid: Vec<_> = way
-            .steps
-            .iter()
-            .filter(|step| rig.device(step.name).is_none_or(|device| !is_wall(device)))
-            .collect();
-        let mut asked = Asked::default();
-        let mut sum = Decibels::ZERO;
-        for pair in solid.windows(2) {
-            let (Some((from, from_field)), Some((to, to_field))) =
-                (output(rig, pair[0]), input(rig, pair[1]))
-            else {
-                continue;
-            };
-            let (from, to) = (asked.value(from, from_field), asked.value(to, to_field));
-            if let (Some(from), Some(to)) = (from, to) {
-                sum += loss(from, to);
-            }
+    for way in &outcome.ways {
+        let worst = &way.judged().worst;
+        let Some(loss) = Decibels::new(worst.insertion_loss_1k_db) else { continue };
+        if !above(loss.get(), limit.get()) {
+            continue;
         }
-        let name = &way.run.name;
-        if above(sum.get(), limit.get()) {
-            let least = if asked.complete() { "" } else { "at least " };
-            out.push(
-                Finding::new(
-                    ID,
-                    Severity::Look,
-                    format!("run {name} loses {least}{} at its junctions", shown(sum)),
-                )
-                .about([name])
-                .at(Field::run(name, "stops"), "")
-                .with(Evidence::at_most(sum, limit))
-                .assuming(asked.assumed),
-            );
-        } else {
-            out.extend(asked.cannot_judge(ID, &format!("the loss of run {name}"), [name]));
+        let asked = Asked { assumed: outcome.assumed.clone(), lacks: outcome.lacks.clone() };
+        let about = [&way.source, &way.sink];
+        if !asked.complete() {
+            out.extend(asked.cannot_judge(
+                ID,
+                &format!("the loss from {} to {}", way.source, way.sink),
+                about,
+            ));
+            continue;
         }
+        let state = worst.loss_state.as_deref().map_or_else(|| "in no one state".to_owned(), with);
+        let finding = Finding::new(
+            ID,
+            Severity::Look,
+            format!("{} to {} loses {} at 1 kHz, {state}", way.source, way.sink, shown(loss)),
+        )
+        .about(about)
+        .with(Evidence::at_most(loss, limit))
+        .assuming(asked.assumed);
+        out.push(at_runs(&design.rig, way, finding));
     }
     out
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::{Decibels, Ohms};
-use rig::{Known, PickupKind, Rig};
+use rig::{Known, PickupKind, PortRef, Rig};
 
 use crate::asked::{Asked, port_field};
 use crate::compare::too_much;
@@ -24,10 +24,11 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[27],
     limits: &["junction_loss_look", "junction_loss_stop"],
     page: Page {
-        what: "For every output and every input it may meet, with the devices between on or off: the loss \
-               20·lg((Zin + Zout) / Zin). Passive pickups are left out, they are no plain resistance.",
+        what: "For every output and every input it may meet, with the devices between on or off: the loss at 1 kHz \
+               into that input and whatever else hangs there, leads included. Passive pickups are left out, they are \
+               no plain resistance.",
         why: "One device that drops the volume is blamed for weeks before anyone looks at impedances.",
-        source: "voltage divider of two resistances; the thresholds are common practice, no source",
+        source: "nodal analysis at 1 kHz, close to the divider 20·lg((Zin + Zout) / Zin); the thresholds are common practice, no source",
         example: "An output of 10 kΩ into an input of 47 kΩ loses 1.7 dB.",
         remedy: "put a buffer between, or change the order",
     },
@@ -35,7 +36,7 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 /// Output impedance at a step, when it is one that counts.
-pub(super) fn output(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
+fn output(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
     if let Some(source) = rig.source(step.name) {
         let active = source.pickup.kind.value == Some(PickupKind::Active);
         return active
@@ -46,7 +47,7 @@ pub(super) fn output(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)>
 }
 
 /// Input impedance at a step.
-pub(super) fn input(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
+fn input(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
     if let Some(sink) = rig.sink(step.name) {
         return Some((sink.z, Field::of("sink", step.name, "z")));
     }
@@ -54,13 +55,24 @@ pub(super) fn input(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> 
     Some((rig.port(port)?.z, port_field(port, "z")))
 }
 
-/// Loss of a voltage divider, in decibels: 20·lg((Zin + Zout) / Zin).
-///
-/// Both impedances are taken as resistances in ohms, so capacitance is neglected. Nought ohms of input
-/// lose everything and count as 999 dB.
-pub(super) fn loss(output: Ohms, input: Ohms) -> Decibels {
-    let ratio = (input.get() + output.get()) / input.get();
-    Decibels::new(20.0 * libm::log10(ratio)).unwrap_or(Decibels::of(999.0))
+/// Loss at 1 kHz between two ports, as the engine finds it; where no state leads signal past them, that of a divider
+/// of the two impedances. Nought ohms of input lose everything and count as 999 dB.
+fn loss(design: &Design, giver: &Step<'_>, taker: &Step<'_>, output: Ohms, input: Ohms) -> Decibels {
+    let (from, to) = (place(giver.name, giver.leaves), place(taker.name, taker.arrives));
+    let found = design.signal().junctions.iter().find(|junction| junction.from == from && junction.to == to);
+    let loss = found.map_or_else(
+        || -signal::level::junction_gain(output.get(), input.get()),
+        |junction| junction.loss_db,
+    );
+    Decibels::new(loss).unwrap_or(Decibels::of(999.0))
+}
+
+/// How the engine names a place: a port of a device, or a source or sink by its name.
+fn place(name: &str, port: Option<&PortRef>) -> String {
+    match port {
+        Some(port) if !port.port.is_empty() => port.to_string(),
+        _ => name.to_owned(),
+    }
 }
 
 fn check(design: &Design) -> Vec<Finding> {
@@ -81,7 +93,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 }
             }
             let (Some(from), Some(to)) = (from.value, to.value) else { continue };
-            let lost = loss(from, to);
+            let lost = loss(design, &giver, &taker, from, to);
             let (look, stop) = (design.limits.junction_loss_look, design.limits.junction_loss_stop);
             let Some((severity, passed)) = too_much(lost.get(), look.get(), stop.get()) else { continue };
             for device in &junction.between {

@@ -2,7 +2,8 @@
 
 use design::Design;
 use finding::{Bound, Evidence, Field, Figure, Finding, Severity};
-use quantity::Volts;
+use power::mains::{Refused, country, refuses};
+use quantity::{Volts, Window};
 use rig::Nature;
 
 use super::CUSTOM;
@@ -19,13 +20,14 @@ const LOW: Volts = Volts::of(50.0);
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
     id: ID,
-    title: "mains at home within what each device takes",
+    title: "mains at home and on tour within what each device takes",
     severity: Severity::Stop,
     since: "0.1",
     pains: &[14],
     limits: &[],
     page: Page {
-        what: "The nominal mains of the job against the window of every device that runs on mains.",
+        what: "The nominal mains of the job, and of every country on the tour list, against the window of every device \
+               that runs on mains.",
         why: "A unit for 120 V on 230 V is destroyed at once, and may burn.",
         source: CUSTOM,
         example: "The job is at 230 V; SUP takes 100 V to 120 V.",
@@ -54,6 +56,9 @@ fn check(design: &Design) -> Vec<Finding> {
         if mains.is_none() {
             asked.lack(Field::new(["job", "mains"]));
         }
+        if let Some(window) = window {
+            out.extend(on_tour(design, tag, window, &asked));
+        }
         let (Some(window), Some(volts)) = (window, mains) else {
             out.extend(asked.cannot_judge(ID, &format!("whether {tag} takes the mains"), [tag]));
             continue;
@@ -71,6 +76,48 @@ fn check(design: &Design) -> Vec<Finding> {
                 .at(Field::device(tag, "power.volts"), "")
                 .with(Evidence::Number { found: Figure::from(volts), allowed })
                 .assuming(asked.assumed),
+        );
+    }
+    out
+}
+
+/// Countries of the tour list whose mains the device does not take, and those that nobody knows.
+fn on_tour(design: &Design, tag: &str, window: Window, asked: &Asked) -> Vec<Finding> {
+    let mut out = Vec::new();
+    let field = || Field::new(["brief", "countries"]);
+    for name in &design.rig.brief.countries {
+        let Some(country) = country(name) else {
+            let mut asked = Asked::default();
+            asked.lack(field().below(name));
+            out.extend(asked.cannot_judge(
+                ID,
+                &format!("whether {tag} takes the mains of {name}"),
+                [tag, name],
+            ));
+            continue;
+        };
+        let Some(volts) = refuses(country, window, None).iter().find_map(|refused| match refused {
+            Refused::Volts(volts) => Some(Volts::of(f64::from(*volts))),
+            Refused::Hertz(_) => None,
+        }) else {
+            continue;
+        };
+        let allowed = if above(volts.get(), window.high().get()) {
+            Bound::AtMost(Figure::from(window.high()))
+        } else {
+            Bound::AtLeast(Figure::from(window.low()))
+        };
+        out.push(
+            Finding::new(
+                ID,
+                Severity::Stop,
+                format!("the mains in {} is {volts}, {tag} takes {window}", country.name),
+            )
+            .about([tag, country.code])
+            .at(field(), "")
+            .at(Field::device(tag, "power.volts"), "")
+            .with(Evidence::Number { found: Figure::from(volts), allowed })
+            .assuming(asked.assumed.clone()),
         );
     }
     out

@@ -2,7 +2,7 @@
 
 use design::{Design, feed_state};
 use finding::{Evidence, Field, Finding, Severity};
-use quantity::{Ratio, Volts};
+use power::lead_drop;
 use rig::LeadClass;
 
 use super::CUSTOM;
@@ -12,9 +12,6 @@ use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "supply-drop";
-
-/// What the contacts of both plugs add, in ohms (common practice, no source).
-const CONTACTS: f64 = 0.030;
 
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
@@ -52,9 +49,8 @@ fn check(design: &Design) -> Vec<Finding> {
             out.extend(asked.cannot_judge(ID, &format!("the drop along lead {}", lead.tag), [tag]));
             continue;
         };
-        let ohms = 2.0 * length.as_mm() / 1000.0 * resistance.get() + CONTACTS;
-        let drop = Volts::of(current.get() / 1000.0 * ohms);
-        let left = volts - drop;
+        let drop = lead_drop::drop(current, length, resistance, lead_drop::CONTACTS);
+        let (left, share) = lead_drop::arrives(volts, drop);
         let at = |finding: Finding| {
             finding.about([tag]).at(Field::device(tag, "feed"), "").assuming(asked.assumed.clone())
         };
@@ -71,13 +67,10 @@ fn check(design: &Design) -> Vec<Finding> {
             out.push(at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low())));
             continue;
         }
-        let share = drop / volts;
         let limit = design.limits.supply_drop_look;
-        if above(share, limit.get()) {
+        if above(share.get(), limit.get()) {
             let says = format!("lead {} to {tag} loses {} of {}", lead.tag, shown(drop), shown(volts));
-            out.push(
-                at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(Ratio::of(share), limit)),
-            );
+            out.push(at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(share, limit)));
         }
     }
     out

@@ -55,7 +55,7 @@ fn check(design: &Design) -> Vec<Finding> {
         } else {
             continue;
         };
-        let gives = if counted == 1 { "gives" } else { "give" };
+        let gives = if fed.outlets.len() == 1 { "gives" } else { "give" };
         let mut finding = Finding::new(
             ID,
             Severity::Stop,

@@ -2,7 +2,7 @@
 
 use design::{Design, derive};
 use finding::Finding;
-use quantity::{Decibels, Grams, Length, Milliamps, Ohms, Seconds, Volts, Watts, Window};
+use quantity::{Decibels, Farads, Grams, Henries, Length, Milliamps, Ohms, Seconds, Volts, Watts, Window};
 use rig::{
     Board, Bypass, Class, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Isolation, Known,
     Limits, Nature, Outlet, Pickup, PickupKind, Place, PlugAngle, PlugKind, PlugSpec, Port, PortRef,
@@ -210,8 +210,22 @@ pub(crate) fn sink(id: &str) -> Sink {
         plug: Some(plug("jack-6.35-ts")),
         phantom: know(false),
         earthed: know(false),
-        lead: know(mm(5000)),
+        lead: know(mm(500)),
         ..Sink::default()
+    }
+}
+
+/// A single coil whose resonance with 5 m of lead lies at about 4 kHz.
+fn single_coil() -> Pickup {
+    Pickup {
+        kind: know(PickupKind::Coil),
+        inductance: know(Henries::of(2.5)),
+        resistance: know(Ohms::of(6e3)),
+        capacitance: know(Farads::of(110e-12)),
+        volume_pot: know(Ohms::of(250e3)),
+        tone_pot: know(Ohms::of(250e3)),
+        tone_capacitor: know(Farads::of(22e-9)),
+        ..Pickup::default()
     }
 }
 
@@ -220,7 +234,7 @@ pub(crate) fn clean() -> Rig {
     Rig {
         sources: vec![Source {
             id: "guitar".into(),
-            pickup: Pickup { kind: know(PickupKind::Coil), ..Pickup::default() },
+            pickup: single_coil(),
             plug: Some(plug("jack-6.35-ts")),
             lead: know(mm(5000)),
             ..Source::default()

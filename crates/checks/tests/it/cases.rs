@@ -33,6 +33,7 @@ fn two_amps() -> Rig {
     // A splitter S gives two ways; A2 stands on the one, A3 on the other.
     spoilt(three(), |rig| {
         device(rig, "A1").ports.push(port("OUT2", PortRole::Out, Face::Front, 35, crate::build::jack()));
+        device(rig, "A1").signal.bypass = know(Bypass::Buffered);
         port_of(rig, "A1", "OUT2").z = know(Ohms::of(1e3));
         rig.sinks.push(sink("amp2"));
         rig.runs =
@@ -169,6 +170,17 @@ pub(crate) fn firing() -> Vec<Firing> {
     on("no-feed", Stop, "A1 needs 9 V and 100 mA and has no feed", clean(), &|rig| {
         device(rig, "A1").feed = None;
     });
+    on(
+        "feed-conflict",
+        Stop,
+        "no outlets for all: A1 draws 1200 mA at 9 V, and the strongest outlet gives 500 mA",
+        clean(),
+        &|rig| {
+            for tag in ["A1", "A2"] {
+                device(rig, tag).power.current = know(Milliamps::of(1200.0));
+            }
+        },
+    );
     on("outlet-setting", Stop, "outlet SUP.1 is set to 15 V, it has 9 V, 12 V and 18 V", clean(), &|rig| {
         outlet_of(rig, "1").set = know(Volts::of(15.0));
     });
@@ -435,11 +447,35 @@ pub(crate) fn firing() -> Vec<Firing> {
             rig.sinks[0].z = know(Ohms::of(47e3));
         },
     );
-    on("chain-loss", Look, "run main loses 1.664 dB at its junctions", three(), &|rig| {
+    on("chain-loss", Look, "guitar to amp loses 1.697 dB at 1 kHz, with A1 and A2 on", three(), &|rig| {
         for tag in ["A1", "A2"] {
             port_of(rig, tag, "OUT").z = know(Ohms::of(100e3));
         }
     });
+    on(
+        "treble-loss",
+        Stop,
+        "guitar to amp: 4 kHz comes 8.872 dB below the guitar by its own lead, with everything off",
+        clean(),
+        &|rig| crate::later::made(rig, 9000),
+    );
+    on(
+        "treble-loss",
+        Stop,
+        "the resonance of guitar moves from 3637 Hz to 2343 Hz, with everything off",
+        clean(),
+        &|rig| crate::later::made(rig, 9000),
+    );
+    on(
+        "mono-feed",
+        Look,
+        "amp alone carries nothing of A3, which only amp2 has, in state solo",
+        two_amps(),
+        &|rig| {
+            rig.sinks[0].z = know(Ohms::of(10e3));
+            state(rig, &["A2", "A3"]);
+        },
+    );
     on(
         "polarity",
         Stop,
@@ -730,6 +766,13 @@ fn apply(rig: &mut Rig, change: &finding::Change) {
         (["device", _, "outlet", name, "set"], Some(to)) => {
             outlet_of(rig, name).set = know(to.parse().expect("the case is whole"));
         }
+        (["device", tag, "feed"], Some(to)) => device(rig, tag).feed = Some(inline(to)),
+        (["device", tag, "feed", "outlets"], Some(to)) => {
+            device(rig, tag).feed.as_mut().expect("the case is whole").outlets = inline(to).outlets;
+        }
+        (["device", tag, "feed", "type"], to) => {
+            device(rig, tag).feed.as_mut().expect("the case is whole").kind = kind(to);
+        }
         (["device", tag, "feed", "crossing"], Some(to)) => {
             device(rig, tag).feed.as_mut().expect("the case is whole").crossing = to == "true";
         }
@@ -737,6 +780,27 @@ fn apply(rig: &mut Rig, change: &finding::Change) {
             rig.acceptances.remove(index.parse().expect("the case is whole"));
         }
         other => panic!("no such edit: {other:?}"),
+    }
+}
+
+/// A feed as an edit writes it: its outlets between quotation marks, its kind if it is no single outlet.
+fn inline(text: &str) -> rig::Feed {
+    let words: Vec<&str> = text.split('"').skip(1).step_by(2).collect();
+    let outlets: Vec<PortRef> = words
+        .iter()
+        .filter_map(|word| word.split_once('.'))
+        .map(|(brick, outlet)| PortRef::new(brick, outlet))
+        .collect();
+    let first = words.first().filter(|word| !word.contains('.')).copied();
+    let plain = pedal("X", 0, 0, "1").feed.expect("the case is whole");
+    rig::Feed { outlets, kind: kind(first), crossing: text.contains("crossing = true"), ..plain }
+}
+
+fn kind(word: Option<&str>) -> FeedKind {
+    match word {
+        Some("series-pair") => FeedKind::SeriesPair,
+        Some("parallel-pair") => FeedKind::ParallelPair,
+        _ => FeedKind::Single,
     }
 }
 
@@ -1017,7 +1081,16 @@ fn each_rule_says_when_it_cannot_judge() {
     });
     on(
         "chain-loss",
-        "cannot judge the loss of run main: the impedance of A1.OUT is unknown",
+        "cannot judge the loss from guitar to amp: the impedance of A1.OUT is unknown",
+        three(),
+        &|rig| {
+            port_of(rig, "A2", "OUT").z = know(Ohms::of(300e3));
+            port_of(rig, "A1", "OUT").z = Known::default();
+        },
+    );
+    on(
+        "treble-loss",
+        "cannot judge what treble is lost: the impedance of A1.OUT is unknown",
         clean(),
         &|rig| {
             port_of(rig, "A1", "OUT").z = Known::default();

@@ -365,7 +365,7 @@ const CASES: &[Edge] = &[
         "junction_loss_look",
         |rig| junction(rig),
         Some(Look),
-        |l| l.junction_loss_look = Decibels::of(DIVIDED * (1.0 + 1e-9)),
+        |l| l.junction_loss_look = Decibels::of(divided() * (1.0 + 1e-9)),
         None,
     ),
     (
@@ -373,7 +373,7 @@ const CASES: &[Edge] = &[
         "junction_loss_stop",
         |rig| junction(rig),
         Some(Look),
-        |l| l.junction_loss_stop = Decibels::of(DIVIDED * (1.0 - 1e-9)),
+        |l| l.junction_loss_stop = Decibels::of(divided() * (1.0 - 1e-9)),
         Some(Stop),
     ),
     (
@@ -381,8 +381,40 @@ const CASES: &[Edge] = &[
         "chain_loss_look",
         |rig| junction(rig),
         None,
-        |l| l.chain_loss_look = Decibels::of(DIVIDED),
+        |l| l.chain_loss_look = Decibels::of(lost() * (1.0 - 1e-9)),
         Some(Look),
+    ),
+    (
+        "treble-loss",
+        "treble_change_look",
+        |rig| crate::later::made(rig, 300),
+        None,
+        |l| l.treble_change_look = Decibels::of(dark(300).0 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
+    (
+        "treble-loss",
+        "treble_change_stop",
+        |rig| crate::later::made(rig, 3000),
+        Some(Look),
+        |l| l.treble_change_stop = Decibels::of(dark(3000).0 * (1.0 - 1e-9)),
+        Some(Stop),
+    ),
+    (
+        "treble-loss",
+        "resonance_shift_look",
+        |rig| crate::later::made(rig, 300),
+        None,
+        |l| l.resonance_shift_look = Ratio::of(dark(300).1 * (1.0 - 1e-9)),
+        Some(Look),
+    ),
+    (
+        "treble-loss",
+        "resonance_shift_stop",
+        |rig| crate::later::made(rig, 3000),
+        Some(Look),
+        |l| l.resonance_shift_stop = Ratio::of(dark(3000).1 * (1.0 - 1e-9)),
+        Some(Stop),
     ),
     (
         "latency",
@@ -536,8 +568,32 @@ const CASES: &[Edge] = &[
     ),
 ];
 
-/// 20·lg(100/90), from a table of logarithms.
-const DIVIDED: f64 = 0.915_149_811_213_502_3;
+/// What the engine finds at the junction of [`junction`]; near 20·lg(100/90) = 0.915, leads being short.
+fn divided() -> f64 {
+    let mut rig = clean();
+    junction(&mut rig);
+    let design = derive(rig, Limits::default());
+    let found =
+        design.signal().junctions.iter().find(|junction| junction.to == "A2.IN").expect("it is there");
+    assert!((found.loss_db - 0.915_149_8).abs() < 1e-3, "{}", found.loss_db);
+    found.loss_db
+}
+
+/// The worst loss at 1 kHz that the engine finds with [`junction`].
+fn lost() -> f64 {
+    let mut rig = clean();
+    junction(&mut rig);
+    derive(rig, Limits::default()).signal().ways[0].judged().worst.insertion_loss_1k_db
+}
+
+/// A lead from A1 to A2 as it was made; the change at 4 kHz and the shift that the engine finds with it.
+fn dark(millimetres: i64) -> (f64, f64) {
+    let mut rig = clean();
+    crate::later::made(&mut rig, millimetres);
+    let design = derive(rig, Limits::default());
+    let way = &design.signal().ways[0];
+    (way.judged().worst.change_at_4k_db.abs(), way.resonance.shift.expect("the coil has a peak").abs())
+}
 
 fn junction(rig: &mut Rig) {
     device(rig, "A1").signal.bypass = know(Bypass::Buffered);

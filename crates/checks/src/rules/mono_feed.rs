@@ -1,0 +1,101 @@
+//! What is missing when the house takes only one of two outputs.
+
+use std::collections::BTreeSet;
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use signal::Branches;
+
+use super::CUSTOM;
+use crate::way::ways;
+use crate::words::list;
+use crate::{Page, Rule};
+
+const ID: &str = "mono-feed";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "what one output alone does not carry",
+    severity: Severity::Look,
+    since: "0.1",
+    pains: &[33],
+    limits: &[],
+    page: Page {
+        what: "For each output to a desk and each named state: devices that are on and that only another output of the \
+               same source carries.",
+        why: "The house takes one feed, and half the sound is gone; nobody notices before the first song.",
+        source: CUSTOM,
+        example: "In state solo the delay is on, and only the right-hand feed carries it.",
+        remedy: "mark the output that carries everything on the panel, or lead both through what must always be heard",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut out = Vec::new();
+    // One finding per output that misses something: all that it misses, and the states in which it does.
+    for sink in rig.sinks.iter().filter(|sink| is_house(design, &sink.id)) {
+        let mut missing: BTreeSet<&str> = BTreeSet::new();
+        let mut states: Vec<&str> = Vec::new();
+        let mut elsewhere: BTreeSet<&str> = BTreeSet::new();
+        for branches in &design.signal().branches {
+            let Some((side, other)) = sides(branches, &sink.id) else { continue };
+            let own = &branches.own[other];
+            if own.is_empty() || carries_more(branches, side) {
+                continue;
+            }
+            missing.extend(own.iter().map(String::as_str));
+            elsewhere.insert(&branches.sinks[other]);
+            if !states.contains(&branches.state.as_str()) {
+                states.push(&branches.state);
+            }
+        }
+        if missing.is_empty() {
+            continue;
+        }
+        let missing: Vec<&str> = missing.into_iter().collect();
+        let elsewhere: Vec<&str> = elsewhere.into_iter().collect();
+        let states: Vec<String> = states.iter().map(|state| (*state).to_owned()).collect();
+        let has = if elsewhere.len() == 1 { "has" } else { "have" };
+        let plural = if states.len() == 1 { "state" } else { "states" };
+        let mut finding = Finding::new(
+            ID,
+            Severity::Look,
+            format!(
+                "{} alone carries nothing of {}, which only {} {has}, in {plural} {}",
+                sink.id,
+                list(&missing),
+                list(&elsewhere),
+                list(&states)
+            ),
+        )
+        .about(missing.iter().copied().chain([sink.id.as_str()]))
+        .with(Evidence::words(format!("{} missing", missing.len()), "none"));
+        for way in ways(rig).iter().filter(|way| way.end() == sink.id) {
+            finding = finding.at(Field::run(&way.run.name, "stops"), "");
+        }
+        out.push(finding);
+    }
+    out
+}
+
+/// Whether an output goes to the house: a desk, not an amp.
+fn is_house(design: &Design, sink: &str) -> bool {
+    design.signal().ways.iter().any(|way| way.sink == sink && !way.is_amp)
+}
+
+/// The side of two different outputs that is this one, and the other side.
+fn sides(branches: &Branches, sink: &str) -> Option<(usize, usize)> {
+    let [a, b] = &branches.sinks;
+    if a == b {
+        return None;
+    }
+    if a == sink { Some((0, 1)) } else { (b == sink).then_some((1, 0)) }
+}
+
+/// Whether this side has the more of its own: then it is the other that misses something.
+fn carries_more(branches: &Branches, side: usize) -> bool {
+    branches.own[1 - side].len() < branches.own[side].len()
+}

@@ -1,0 +1,111 @@
+//! Treble lost in the worst switching state, and the pickup's resonance shifted.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::{Decibels, Ratio};
+use rig::Rig;
+use signal::Way;
+
+use crate::asked::Asked;
+use crate::compare::too_much;
+use crate::way::ways;
+use crate::words::{list, shown};
+use crate::{Page, Rule};
+
+const ID: &str = "treble-loss";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "treble lost in some switching state",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[26],
+    limits: &["treble_change_look", "treble_change_stop", "resonance_shift_look", "resonance_shift_stop"],
+    page: Page {
+        what: "From each source to each amp or desk, over every switching state that can be stepped into: the change \
+               at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
+               coil and leads moves. Into a desk, whose flat loss says nothing of tone, the change of 4 kHz against \
+               1 kHz. Devices that want the bare pickup count as off; they load it on purpose.",
+        why: "Contacts and leads of a bypassed chain hang on the coil like a much longer lead: the top goes, and \
+              nobody finds the one pedal that takes it.",
+        source: "nodal analysis of coil, pots, leads and inputs; the thresholds are common practice, no source",
+        example: "Eight contacts and 11 m of lead take 10 dB at 4 kHz from a single coil and move its peak from 3.7 kHz to 2.2 kHz.",
+        remedy: "put a buffer early in the run, behind what wants the bare pickup; `boardwright signal` and the Path \
+                 place name the fewest that are enough",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let outcome = design.signal();
+    if !outcome.lacks.is_empty() {
+        let asked = Asked { assumed: outcome.assumed.clone(), lacks: outcome.lacks.clone() };
+        let sources: Vec<&str> = design.rig.sources.iter().map(|source| source.id.as_str()).collect();
+        return asked.cannot_judge(ID, "what treble is lost", sources).into_iter().collect();
+    }
+    let mut out = Vec::new();
+    for way in &outcome.ways {
+        let findings = [change(design, way), shift(design, way)];
+        out.extend(findings.into_iter().flatten().map(|finding| finding.assuming(outcome.assumed.clone())));
+    }
+    out
+}
+
+/// `with everything off`, `with D1 and D3 on`.
+pub(super) fn with(tags: &[String]) -> String {
+    if tags.is_empty() { "with everything off".to_owned() } else { format!("with {} on", list(tags)) }
+}
+
+/// The runs a way follows, which are what can be changed.
+pub(super) fn at_runs(rig: &Rig, way: &Way, mut finding: Finding) -> Finding {
+    for run in ways(rig).iter().filter(|found| found.start() == way.source && found.end() == way.sink) {
+        finding = finding.at(Field::run(&run.run.name, "stops"), "");
+    }
+    finding.at(Field::of("source", &way.source, "electrics"), "")
+}
+
+fn change(design: &Design, way: &Way) -> Option<Finding> {
+    let limits = &design.limits;
+    let worst = &way.judged().worst;
+    let (found, state) = if way.is_amp {
+        (worst.change_at_4k_db, &worst.state)
+    } else {
+        (worst.tone_change_db?, &worst.tone_state)
+    };
+    let (severity, passed) =
+        too_much(found.abs(), limits.treble_change_look.get(), limits.treble_change_stop.get())?;
+    let size = Decibels::new(found.abs())?;
+    let direction = if found < 0.0 { "below" } else { "above" };
+    let against = if way.is_amp { "" } else { " against 1 kHz" };
+    let state = state.as_deref().map_or_else(|| "in no one state".to_owned(), with);
+    let message = format!(
+        "{} to {}: 4 kHz{against} comes {} {direction} the guitar by its own lead, {state}",
+        way.source,
+        way.sink,
+        shown(size)
+    );
+    let finding = Finding::new(ID, severity, message)
+        .about([&way.source, &way.sink])
+        .with(Evidence::at_most(size, Decibels::of(passed)));
+    Some(at_runs(&design.rig, way, finding))
+}
+
+fn shift(design: &Design, way: &Way) -> Option<Finding> {
+    let limits = &design.limits;
+    let resonance = &way.resonance;
+    let reference = resonance.reference?;
+    let (found, says) = match (resonance.shift, resonance.worst) {
+        (Some(shift), Some(worst)) => {
+            let state = resonance.state.as_deref().map_or_else(String::new, with);
+            (shift.abs(), format!("moves from {reference:.0} Hz to {worst:.0} Hz, {state}"))
+        }
+        _ => return None,
+    };
+    let (severity, passed) =
+        too_much(found, limits.resonance_shift_look.get(), limits.resonance_shift_stop.get())?;
+    let finding = Finding::new(ID, severity, format!("the resonance of {} {says}", way.source))
+        .about([&way.source])
+        .with(Evidence::at_most(Ratio::of(found), Ratio::of(passed)));
+    Some(at_runs(&design.rig, way, finding))
+}

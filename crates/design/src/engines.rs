@@ -1,0 +1,59 @@
+//! What the engines say of a design, found when first asked for and kept.
+//!
+//! Both are pure functions of the rig and the limits, so that asking late gives the same answer as asking early; a
+//! reader that does not ask does not wait.
+
+use std::sync::OnceLock;
+
+use signal::LeadLength;
+
+use crate::Design;
+
+/// The outcomes found so far.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Engines {
+    signal: OnceLock<signal::Outcome>,
+    feeds: OnceLock<power::Outcome>,
+}
+
+impl Design {
+    /// What the signal engine takes: the rig, and the lengths of its signal leads, cut or estimated.
+    pub fn signal_input(&self) -> signal::Input<'_> {
+        let leads = self
+            .leads
+            .iter()
+            .map(|lead| LeadLength {
+                from: lead.from.port.clone(),
+                to: lead.to.port.clone(),
+                length: lead.cut,
+            })
+            .collect();
+        signal::Input::new(&self.rig, leads)
+    }
+
+    /// The signal engine's figures, with the limits of the workshop for its advice.
+    pub fn signal_config(&self) -> signal::Config {
+        signal::Config {
+            change_limit: self.limits.treble_change_look.get(),
+            shift_limit: self.limits.resonance_shift_look.get(),
+            ..signal::Config::default()
+        }
+    }
+
+    /// What signal loses in every switching state; buffers are not looked for, which takes most of the time.
+    pub fn signal(&self) -> &signal::Outcome {
+        self.engines
+            .signal
+            .get_or_init(|| signal::solve_without_advice(&self.signal_input(), &self.signal_config(), false))
+    }
+
+    /// What the power engine takes: devices, outlets, bricks and thresholds, as the document has them.
+    pub fn power_input(&self) -> power::Input {
+        power::Input::from_rig(&self.rig, &self.limits)
+    }
+
+    /// The best allocation of outlets whatever the document says of feeds, locked ones apart.
+    pub fn feeds(&self) -> &power::Outcome {
+        self.engines.feeds.get_or_init(|| power::solve(&self.power_input(), &power::Config::standard()))
+    }
+}
