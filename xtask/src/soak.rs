@@ -26,6 +26,11 @@ const RUNS: &[Run] = &[
         filter: "nothing_is_better_than_what_is_proven",
         budget: &[("BOARDWRIGHT_SOAK", "30000")],
     },
+    Run {
+        name: "bands against enumeration",
+        filter: "graph_and_enumeration_agree_on_larger_rigs",
+        budget: &[("BOARDWRIGHT_SOAK", "1")],
+    },
 ];
 
 const RECORD: &str = "docs/soak.md";

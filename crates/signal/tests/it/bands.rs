@@ -79,6 +79,9 @@ fn graph_and_enumeration_agree_on_larger_rigs() {
     let (seeds, most) = if soak { (400..1000, 14) } else { (400..430, 10) };
     let [compared, ..] = compare(seeds.clone(), most);
     assert!(seeds.end - seeds.start <= compared as u64);
+    if soak {
+        println!("soak: {compared} bands of rigs of up to {most} devices, each as enumeration has it");
+    }
 }
 
 /// The level of a state at each frequency.
