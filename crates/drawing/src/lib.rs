@@ -5,6 +5,7 @@
 //! take the same drawing. [`gaps`] numbers the tightest places, and the drawings carry the same numbers.
 //! Texts are measured with the real font ([`text`]), so that they never run out of their place.
 
+mod band;
 mod dxf;
 mod gap;
 mod label;
@@ -23,6 +24,7 @@ pub mod text;
 mod way;
 mod words;
 
+pub use band::{BandCurves, band};
 pub use dxf::dxf;
 pub use gap::{Gap, GapKind, gaps};
 pub use label::{Media, label_pages};

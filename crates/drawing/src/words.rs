@@ -63,3 +63,13 @@ pub(crate) const OVERVIEW: &str = "what stands where";
 pub(crate) const FEET: &str = "feet";
 pub(crate) const UNDER_DECK: &str = "dashed, under a deck";
 pub(crate) const OVER: &str = "over: ";
+
+pub(crate) const BAND: &str = "band of all switching states";
+pub(crate) const LEVEL_NOTE: &str = "level, reference at 200 Hz is 0 dB";
+pub(crate) const CHANGE_NOTE: &str = "change against the reference";
+pub(crate) const REFERENCE: &str = "reference";
+pub(crate) const ALL_STATES: &str = "all states";
+pub(crate) const WORST: &str = "worst:";
+pub(crate) const DECIBEL: &str = "dB";
+pub(crate) const HERTZ: &str = "Hz";
+pub(crate) const AT_4K: &str = "4 kHz";

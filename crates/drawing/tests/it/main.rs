@@ -1,5 +1,6 @@
 //! What drawings promise: true scale, every tag once, nothing hostile, the same bytes for the same design.
 
+mod band;
 mod hostile;
 mod rigs;
 mod scale;
