@@ -21,10 +21,10 @@ pub(crate) struct Named {
     pub(crate) make: Make,
 }
 
-type Made = Result<Named, String>;
+pub(crate) type Made = Result<Named, String>;
 
 #[expect(clippy::unnecessary_wraps, reason = "every edit ends with this call, and may be refused before")]
-fn named(
+pub(crate) fn named(
     name: impl Into<String>,
     make: impl FnOnce(&str) -> Result<String, EditError> + Send + 'static,
 ) -> Made {
@@ -80,6 +80,7 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "requirement" => requirement(rig, form),
         "accept" => accept(form),
         "cure" => cure(read, form),
+        "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" => crate::proposals::edit(read, form),
         other => Err(format!("there is no edit `{other}`")),
     }
 }
@@ -583,7 +584,7 @@ fn cure(read: &Read, form: &Form) -> Made {
     let (rule, mut devices) = (form.need("rule")?, form.all("device"));
     devices.sort();
     let edit: Edit = read
-        .findings
+        .all_findings()
         .iter()
         .find(|finding| finding.rule == rule && finding.devices == devices)
         .and_then(|finding| finding.edit.clone())

@@ -12,6 +12,7 @@ use store::{State, Store, StoreError, Written};
 use tokio::sync::broadcast;
 
 use crate::guard::{Access, Pace};
+use crate::late::Late;
 use crate::papers::Papers;
 
 /// Something that changed, for the pages that look at it.
@@ -34,6 +35,8 @@ pub(crate) struct Read {
     pub(crate) inputs: String,
     /// Plans of all decks or one, drawn when somebody first looks.
     plans: Mutex<BTreeMap<Option<String>, Arc<Drawing>>>,
+    /// What the engines say.
+    pub(crate) late: Late,
 }
 
 /// A document that cannot be read, and why.
@@ -114,7 +117,7 @@ impl Bench {
                 let design = design::derive(job.rig.clone(), job.limits.clone());
                 let findings = checks::check_stated(&design);
                 let inputs = hash_of(job.files.0.iter().map(|file| file.text.as_str()));
-                Ok(Read { job, design, findings, inputs, plans: Mutex::default() })
+                Ok(Read { job, design, findings, inputs, plans: Mutex::default(), late: Late::default() })
             }
             Err(document::ReadError::Problems { problems, files }) => {
                 let said = problems.first().map(|p| p.message.clone()).unwrap_or_default();
@@ -181,7 +184,7 @@ impl Bench {
         Ok(())
     }
 
-    fn tell(&self, job: &str, revision: u64, client: &str) {
+    pub(crate) fn tell(&self, job: &str, revision: u64, client: &str) {
         // Nobody may be listening.
         let _ = self.events.send(Event { job: job.to_owned(), revision, client: client.to_owned() });
     }

@@ -3,12 +3,14 @@
 import { live } from "./live.js";
 import { deck } from "./deck.js";
 import { strips } from "./strips.js";
+import { hang } from "./power.js";
 import { asking } from "./asking.js";
 import { measure } from "./measure.js";
 
 live();
 deck();
 strips();
+hang();
 asking();
 measure();
 document.documentElement.dataset.ready = "yes";
