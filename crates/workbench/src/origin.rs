@@ -100,11 +100,11 @@ fn derived(read: &Read, sum: &str, of: &str, unit: LengthUnit) -> Option<Markup>
             from: Vec::new(),
         },
         "change-4k" | "tone" | "insertion" | "level" | "resonance" => Told {
-            head: match query.get("sum") {
-                Some("change-4k") => "Change at 4 kHz",
-                Some("tone") => "Change of tone, 4 kHz against 1 kHz",
-                Some("insertion") => "Insertion loss at 1 kHz",
-                Some("level") => "Level at 1 kHz",
+            head: match sum {
+                "change-4k" => "Change at 4 kHz",
+                "tone" => "Change of tone, 4 kHz against 1 kHz",
+                "insertion" => "Insertion loss at 1 kHz",
+                "level" => "Level at 1 kHz",
                 _ => "Resonance of coil and leads",
             }
             .to_owned(),

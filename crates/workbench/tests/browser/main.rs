@@ -8,5 +8,7 @@ mod browser;
 mod deck;
 mod job;
 mod looks;
+mod path;
+mod power;
 mod shop;
 mod together;
