@@ -177,7 +177,9 @@ impl Plot<'_> {
     fn spanned(&self) -> Axis {
         let Axis { low, high, least_low, least_high, step } = self.axis;
         let mut span = (least_low, least_high);
-        for value in [&self.reference, &self.upper, &self.lower, &self.worst, &self.shown].into_iter().flatten() {
+        for value in
+            [&self.reference, &self.upper, &self.lower, &self.worst, &self.shown].into_iter().flatten()
+        {
             if value.is_finite() {
                 span = (span.0.min(*value), span.1.max(*value));
             }
@@ -263,11 +265,9 @@ impl Plot<'_> {
                 }
             }
         }
-        for (values, style) in [
-            (&self.worst, Style::Curve),
-            (&self.shown, Style::Wide),
-            (&self.reference, Style::Reference),
-        ] {
+        for (values, style) in
+            [(&self.worst, Style::Curve), (&self.shown, Style::Wide), (&self.reference, Style::Reference)]
+        {
             for points in self.pieces(&axis, values) {
                 items.push(Item::Path { points, closed: false, round: 0.0, style, width: None });
             }

@@ -54,7 +54,8 @@ impl Candidate {
 }
 
 /// What a document may say of a brick that holds for its kind only.
-const OF_THE_KIND: &[&str] = &["title", "from", "size", "corner", "mass", "total", "bracket", "outlet", "bank", "port"];
+const OF_THE_KIND: &[&str] =
+    &["title", "from", "size", "corner", "mass", "total", "bracket", "outlet", "bank", "port"];
 
 /// What a cure changes.
 #[derive(Debug, Clone, PartialEq)]
@@ -299,7 +300,13 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
         let refed = refed(&changed, &allocated.feeds);
         let mut price = change.price();
         price.work += refed.len();
-        found.push(Cure { edit: change.edit(input, &changed, &allocated.feeds, &name), name, price, refed, change: change.clone() });
+        found.push(Cure {
+            edit: change.edit(input, &changed, &allocated.feeds, &name),
+            name,
+            price,
+            refed,
+            change: change.clone(),
+        });
         worked.push(change);
         if meter.stopped() {
             break;
@@ -387,9 +394,10 @@ fn fits(input: &Input, change: &Change) -> bool {
         Change::Replace { brick, by } => {
             let old = input.bricks.iter().find(|old| old.tag == *brick);
             // What is no larger than the old one fits where that is, whatever is thought of its place.
-            let no_larger = old.and_then(|old| old.wants).zip(by.wants).is_some_and(|(old, new)| {
-                old.into_iter().zip(new).all(|(old, new)| new <= old)
-            });
+            let no_larger = old
+                .and_then(|old| old.wants)
+                .zip(by.wants)
+                .is_some_and(|(old, new)| old.into_iter().zip(new).all(|(old, new)| new <= old));
             no_larger || old.is_some_and(|old| fits_in(std::slice::from_ref(by.as_ref()), &old.rooms_without))
         }
         _ => true,

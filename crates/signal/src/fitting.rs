@@ -10,11 +10,8 @@ use crate::input::{BufferPlace, Config};
 ///
 /// `None` where a place is on no run.
 pub fn fit_buffers(rig: &Rig, config: &Config, places: &[BufferPlace]) -> Option<Edit> {
-    let mut stops: Vec<Vec<String>> = rig
-        .runs
-        .iter()
-        .map(|run| run.stops.iter().map(|stop| stop.text.clone()).collect())
-        .collect();
+    let mut stops: Vec<Vec<String>> =
+        rig.runs.iter().map(|run| run.stops.iter().map(|stop| stop.text.clone()).collect()).collect();
     let mut tags: Vec<String> = Vec::new();
     let mut changes = Vec::new();
     for place in places {
@@ -22,7 +19,8 @@ pub fn fit_buffers(rig: &Rig, config: &Config, places: &[BufferPlace]) -> Option
         let mut found = false;
         for (run, texts) in rig.runs.iter().zip(&mut stops) {
             for pair in run.stops.windows(2) {
-                if pair[0].leaves.as_ref() != Some(&place.from) || pair[1].arrives.as_ref() != Some(&place.to) {
+                if pair[0].leaves.as_ref() != Some(&place.from) || pair[1].arrives.as_ref() != Some(&place.to)
+                {
                     continue;
                 }
                 // What was put in before stands between them by now; the nearer end is the one that was meant.

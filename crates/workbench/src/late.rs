@@ -59,8 +59,8 @@ impl Read {
 
     /// Looks for buffers.
     pub(crate) fn advise(&self) -> &signal::Advice {
-        self.late.advice.get_or_init(|| {
-            signal::solve(&self.design.signal_input(), &self.design.signal_config()).advice
-        })
+        self.late
+            .advice
+            .get_or_init(|| signal::solve(&self.design.signal_input(), &self.design.signal_config()).advice)
     }
 }

@@ -38,6 +38,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
         inserts: design::insert_tables(&read.design),
         pickups: entries(Family::Pickup),
         inputs: entries(Family::Input),
+        notes: if head.later { Vec::new() } else { read.design.signal().notes.clone() },
         later: head.later,
         response,
     };
@@ -70,8 +71,9 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
     let switches = signal::switches(&input, &config);
     let bad = &way.judged().worst;
     let bad = if way.is_amp { &bad.state } else { &bad.tone_state };
-    let chosen: Option<Vec<String>> =
-        query.get("on").map(|on| on.split(',').filter(|tag| switches.iter().any(|s| s == tag)).map(str::to_owned).collect());
+    let chosen: Option<Vec<String>> = query
+        .get("on")
+        .map(|on| on.split(',').filter(|tag| switches.iter().any(|s| s == tag)).map(str::to_owned).collect());
     let is_worst = chosen.is_none();
     let on = chosen.unwrap_or_else(|| bad.clone().unwrap_or_default());
     let at = |on: &[String]| signal::in_state(&input, &config, on, &way.source, &way.sink);
@@ -132,7 +134,8 @@ fn strip(read: &Read, run: &rig::Run, state: Option<(&[String], &[String])>) -> 
             let switched = state.filter(|(_, switches)| switches.contains(&tag));
             let about = |finding: &&finding::Finding| {
                 let has = |tag: &String| finding.devices.contains(tag);
-                let giver = run.stops.iter().take(index).any(|stop| name_of(stop) != tag && has(&name_of(stop)));
+                let giver =
+                    run.stops.iter().take(index).any(|stop| name_of(stop) != tag && has(&name_of(stop)));
                 finding.rule == "junction-loss" && finding.accepted.is_none() && giver && has(&tag)
             };
             let lead = run.stops.get(index + 1).and_then(|next| lead(read, stop, next));

@@ -144,7 +144,13 @@ pub(crate) async fn moves(
             .iter()
             .map(|found| {
                 let (stop, look) = (!found.breaches.is_empty(), !found.looks.is_empty());
-                let cost = if stop { "stop" } else if look { "look" } else { "pass" };
+                let cost = if stop {
+                    "stop"
+                } else if look {
+                    "look"
+                } else {
+                    "pass"
+                };
                 serde_json::json!({ "outlet": found.outlet, "cost": cost, "words": found.words() })
             })
             .collect();

@@ -179,14 +179,16 @@ impl Response<'_> {
         let level = self.shown.as_ref().map(StateResponse::level_db).unwrap_or_default();
         let name = words(&self.on);
         let shown = ShownState { level_db: &level, name: &name };
-        let drawing = drawing::band_showing(&curves, (!self.is_worst).then_some(&shown), width, height, type_mm);
+        let drawing =
+            drawing::band_showing(&curves, (!self.is_worst).then_some(&shown), width, height, type_mm);
         still(&drawing, class)
     }
 
     /// Where the worst is.
     fn wherefore(&self) -> Markup {
         let worst = &self.way.judged().worst;
-        let state = |tags: &Option<Vec<String>>| tags.as_ref().map_or("no one state".to_owned(), |tags| words(tags));
+        let state =
+            |tags: &Option<Vec<String>>| tags.as_ref().map_or("no one state".to_owned(), |tags| words(tags));
         let lossy = self.outcome.junctions.iter().max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
         html! {
             table.list.wherefore {
@@ -208,9 +210,11 @@ impl Response<'_> {
     /// Where a buffer would help.
     pub(crate) fn advice(&self) -> Markup {
         let Some(advice) = self.advice else {
-            return html! { h2 { "Buffer advice" } p.none { "Sets of places are being tried; what is found stands here in a moment." } };
+            return html! { h2 { "Buffer advice" } p.none data-wait="" { "Sets of places are being tried; what is found stands here in a moment." } };
         };
-        let shift = |share: f64| if share.is_finite() { format!("{:.0} %", 100.0 * share) } else { "lost".to_owned() };
+        let shift = |share: f64| {
+            if share.is_finite() { format!("{:.0} %", 100.0 * share) } else { "lost".to_owned() }
+        };
         html! {
             h2 { "Buffer advice" span { (advice.tried) " sets tried" } }
             @match advice.verdict {

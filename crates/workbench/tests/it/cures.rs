@@ -46,7 +46,8 @@ fn a_lock_in_the_way_is_a_way_out() {
     let text = example("cabin-board-corrected");
     let (_, design) = read(&text);
     assert_ne!(design.feeds().status, Status::Impossible);
-    let text = text.replace("feed = { outlets = [\"SUP.1\"]", "feed = { locked = true, outlets = [\"SUP.5\"]");
+    let text =
+        text.replace("feed = { outlets = [\"SUP.1\"]", "feed = { locked = true, outlets = [\"SUP.5\"]");
     let names = cured(&text);
     assert!(names.iter().any(|name| name.contains("unlock the feed of A1")), "{names:?}");
 }
