@@ -79,7 +79,9 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
     let at = |on: &[String]| signal::in_state(&input, &config, on, &way.source, &way.sink);
     let (shown, worst) = (at(&on), bad.as_ref().and_then(|tags| at(tags)));
     let figures = shown.as_ref().and_then(|state| state.figures(way));
-    let worst_listed = worst.iter().map(|state| ("worst".to_owned(), state));
+    // What loads the coil on purpose is left off when the worst is looked for.
+    let word = if way.band_sparing.is_some() { "worst, bare-pickup devices off:" } else { "worst" };
+    let worst_listed = worst.iter().map(|state| (word.to_owned(), state));
     let mut states: Vec<Listed> = way
         .states
         .iter()

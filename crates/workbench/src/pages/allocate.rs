@@ -28,13 +28,13 @@ impl Allocate<'_> {
         let impossible = outcome.status == Status::Impossible;
         html! {
             h2 { "Allocation" span { (status(outcome)) } }
-            table.list.objective {
+            div.scroll tabindex="0" role="region" aria-label="Feeds as stated and at their best" { table.list.objective {
                 thead { tr { th scope="col" { "" } th.n scope="col" { "Rules broken" } th.n scope="col" { "Not fed" } th.n scope="col" { "To look at" } th.n scope="col" { "Special leads" } th.n scope="col" { "Worst margin" } th.n scope="col" { "Leads" } } }
                 tbody {
                     (row("as stated", self.broken, self.unfed, &self.now))
                     (row(if impossible { "the best there is" } else { "best" }, 0, outcome.unserved.len(), &outcome.objective))
                 }
-            }
+            } }
             @if !impossible && outcome.unserved.is_empty() {
                 p.said-of { (tick()) " " @if self.changes == 0 { "The feeds are the best already." } @else { "Allocate writes the best feeds: " (self.changes) @if self.changes == 1 { " value." } @else { " values." } } }
             }
@@ -101,7 +101,7 @@ fn row(name: &str, broken: usize, unfed: usize, objective: &Objective) -> Markup
         tr {
             th scope="row" { (name) }
             td.n { (broken) } td.n { (unfed) } td.n { (objective.looks) } td.n { (objective.special) }
-            td.n { (objective.margin_permille.div_euclid(10)) " " span.unit { "%" } }
+            td.n { (objective.margin_permille.div_euclid(10).to_string().replace('-', "\u{2212}")) " " span.unit { "%" } }
             td.n { @if let Some(mm) = objective.length_mm { (mm) " " span.unit { "mm" } } @else { span.faint { "not placed" } } }
         }
     }

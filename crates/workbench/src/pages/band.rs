@@ -53,6 +53,11 @@ fn db(value: f64) -> String {
     format!("{sign}{figure}")
 }
 
+/// A loss, which is positive by nature and carries no plus.
+fn loss(value: f64) -> String {
+    db(value).replace('+', "")
+}
+
 fn khz(hertz: f64) -> String {
     format!("{:.2}", hertz / 1000.0)
 }
@@ -132,7 +137,7 @@ impl Response<'_> {
             html! {
                 div {
                     dt { (name) }
-                    dd { @if let Some(weight) = weight { (severity(weight, 16)) span.sr { (weight.word()) " " } } span.big { (derived(self.head, what, &self.way.sink, &db(value), "dB")) } }
+                    dd { @if let Some(weight) = weight { (severity(weight, 16)) span.sr { (weight.word()) " " } } span.big { (derived(self.head, what, &self.way.sink, &if what == "insertion" { loss(value) } else { db(value) }, "dB")) } }
                     dd.s { (said) }
                 }
             }
@@ -196,8 +201,8 @@ impl Response<'_> {
                 tbody {
                     tr { th scope="row" { "Change at 4 kHz" } td.n { (db(worst.change_at_4k_db)) " dB" } td { (state(&worst.state)) } }
                     @if let Some(tone) = worst.tone_change_db { tr { th scope="row" { "Change of tone" } td.n { (db(tone)) " dB" } td { (state(&worst.tone_state)) } } }
-                    tr { th scope="row" { "Insertion loss, 1 kHz" } td.n { (db(worst.insertion_loss_1k_db)) " dB" } td { (state(&worst.loss_state)) } }
-                    @if let Some(junction) = lossy { tr { th scope="row" { "Junction that loses most" } td.n { (db(junction.loss_db)) " dB" } td { (junction.from) " into " (junction.to) ", " (words(&junction.state)) } } }
+                    tr { th scope="row" { "Insertion loss, 1 kHz" } td.n { (loss(worst.insertion_loss_1k_db)) " dB" } td { (state(&worst.loss_state)) } }
+                    @if let Some(junction) = lossy { tr { th scope="row" { "Junction that loses most" } td.n { (loss(junction.loss_db)) " dB" } td { (junction.from) " into " (junction.to) ", " (words(&junction.state)) } } }
                 }
             }
             @if !self.outcome.lacks.is_empty() {
@@ -216,14 +221,14 @@ impl Response<'_> {
             if share.is_finite() { format!("{:.0} %", 100.0 * share) } else { "lost".to_owned() }
         };
         html! {
-            h2 { "Buffer advice" span { (advice.tried) " sets tried" } }
+            h2 { "Buffer advice" span { (advice.tried) @if advice.tried == 1 { " set tried" } @else { " sets tried" } } }
             @match advice.verdict {
                 Verdict::NotAsked => p.none { "Not asked for." },
                 Verdict::Enough => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
                 Verdict::NoneFound => p.none { "No set of up to " (advice.size_tried) @if advice.size_tried == 1 { " buffer" } @else { " buffers" } " keeps the limits without standing before a device that wants the bare pickup." },
                 Verdict::Proven | Verdict::CutShort => {
                     p.none { @if advice.verdict == Verdict::Proven { "Fewer are not enough; that is proven." } @else { "The search ended before all sets were tried." }
-                        " Worst now: " (db(advice.before.change_at_4k_db).replace('+', "")) " dB, resonance moved by " (shift(advice.before.shift)) "." }
+                        " Worst now: " (loss(advice.before.change_at_4k_db)) " dB, resonance moved by " (shift(advice.before.shift)) "." }
                 }
             }
             ol { @for (index, set) in advice.alternatives.iter().take(3).enumerate() {
@@ -231,7 +236,7 @@ impl Response<'_> {
                 li.advice data-key=(name) {
                     h3 { "A buffer " (name) }
                     dl.ev {
-                        div { dt { "worst change" } dd { (db(set.after.change_at_4k_db).replace('+', "")) " dB" } }
+                        div { dt { "worst change" } dd { (loss(set.after.change_at_4k_db)) " dB" } }
                         div { dt { "resonance moved" } dd { (shift(set.after.shift)) } }
                     }
                     form method="post" action=(self.head.edit_to()) data-live="" {
