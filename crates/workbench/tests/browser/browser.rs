@@ -1,5 +1,6 @@
 //! A real Chromium, driven as a person would.
 
+use std::io::{Read, Write};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
@@ -12,12 +13,22 @@ use serde_json::{Value, json};
 pub(crate) struct Browser {
     pub(crate) client: Client,
     driver: Child,
+    port: u16,
+    session: String,
     _profile: tempfile::TempDir,
 }
 
 impl Drop for Browser {
     fn drop(&mut self) {
-        // The driver takes its browser with it.
+        // A driver that is killed leaves its browser behind, so the session is ended first.
+        let ended = std::net::TcpStream::connect(("127.0.0.1", self.port)).and_then(|mut driver| {
+            driver.set_read_timeout(Some(PATIENCE))?;
+            write!(driver, "DELETE /session/{} HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n", self.session)?;
+            driver.read(&mut [0; 64])
+        });
+        if let Err(error) = ended {
+            eprintln!("the browser was not closed: {error}");
+        }
         let _ = self.driver.kill();
         let _ = self.driver.wait();
     }
@@ -83,7 +94,8 @@ impl Browser {
                 }
             }
         };
-        let browser = Self { client, driver, _profile: profile };
+        let session = client.session_id().await.ok().flatten().unwrap_or_default();
+        let browser = Self { client, driver, port, session, _profile: profile };
         browser
             .devtools(
                 "Emulation.setDeviceMetricsOverride",
