@@ -37,6 +37,6 @@ pub use power::power;
 pub use side::side;
 pub use style::Style;
 pub use svg::{Theme, svg};
-pub use template::{Tiling, overview, template, tile};
+pub use template::{Tiling, overview, printed, template, tile, tile_map};
 
 pub(crate) use plan::figure as plan_figure;

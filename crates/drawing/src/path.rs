@@ -7,16 +7,22 @@ use crate::marks::triangle;
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
 use crate::sketch::{Sketch, bounds, centred, group, text};
 use crate::style::Style;
-use crate::text::{BENCH, BODY, SMALL, TAG, clean, fit, width, wrap};
+use crate::text::{BENCH, SMALL, TAG, clean, fit, width, wrap};
 use crate::words;
 
 /// A box of the strip, and the room for a lead between two.
-const BOX: (f64, f64) = (29.0, 15.5);
+///
+/// Three of them go on an upright A4 sheet, four on a lying one; all type is read at the bench.
+const BOX: (f64, f64) = (32.0, 19.0);
 const GAP: f64 = 22.0;
 /// Height of one row with what stands above and below it.
-const ROW: f64 = 31.0;
+const ROW: f64 = 43.0;
 /// What a row's first and last lead need at the ends.
-const END: f64 = 11.5;
+const END: f64 = 14.5;
+/// Distance of two lines of text.
+const LINE: f64 = BENCH * 1.22;
+/// Lines of notes under a box at most.
+const NOTES: usize = 3;
 
 /// One box: a stop, or several in a row that are one device.
 struct Stop<'a> {
@@ -145,15 +151,15 @@ impl Lead<'_> {
         let anchor = |here: Point, there: Point| if here.x < there.x { Anchor::Start } else { Anchor::End };
         let room = if short { END - 1.6 } else { GAP - 1.4 };
         let port = |port: Option<&PortRef>| {
-            fit(port.map(|port| port.port.as_str()).unwrap_or_default(), SMALL, Weight::Regular, room)
+            fit(port.map(|port| port.port.as_str()).unwrap_or_default(), BENCH, Weight::Regular, room)
         };
         let (leaves, arrives) = (port(self.stop.leaves), port(self.next.arrives));
         let off = if from.x < to.x { 0.6 } else { -0.6 };
-        let below = |at: Point, off: f64, line: f64| at.moved(off, SMALL + 0.9 + line);
+        let below = |at: Point, off: f64, line: f64| at.moved(off, BENCH + 0.6 + line);
         let label = text(
             below(from, off, 0.0),
             leaves.clone(),
-            SMALL,
+            BENCH,
             anchor(from, to),
             Weight::Regular,
             Style::Faint,
@@ -161,13 +167,13 @@ impl Lead<'_> {
         sketch.push(Item::Text(label));
         if !short {
             // Two long names stand one below the other.
-            let both = width(&leaves, SMALL, Weight::Regular) + width(&arrives, SMALL, Weight::Regular) + 2.0;
-            let line = if both > GAP { SMALL * 1.2 } else { 0.0 };
+            let both = width(&leaves, BENCH, Weight::Regular) + width(&arrives, BENCH, Weight::Regular) + 2.0;
+            let line = if both > GAP { LINE } else { 0.0 };
             let at = below(to, -off, line);
             sketch.push(Item::Text(text(
                 at,
                 arrives,
-                SMALL,
+                BENCH,
                 anchor(to, from),
                 Weight::Regular,
                 Style::Faint,
@@ -183,9 +189,9 @@ impl Lead<'_> {
         let off = if from.x < to.x { -0.6 } else { 0.6 };
         let anchor = if from.x < to.x { Anchor::End } else { Anchor::Start };
         let port = self.next.arrives.map(|port| port.port.as_str()).unwrap_or_default();
-        let port = fit(port, SMALL, Weight::Regular, END - 1.0);
-        let at = to.moved(off, SMALL + 0.9);
-        sketch.push(Item::Text(text(at, port, SMALL, anchor, Weight::Regular, Style::Faint)));
+        let port = fit(port, BENCH, Weight::Regular, END - 1.0);
+        let at = to.moved(off, BENCH + 0.6);
+        sketch.push(Item::Text(text(at, port, BENCH, anchor, Weight::Regular, Style::Faint)));
         let at = from.half_way(to).moved(0.0, -1.6);
         sketch.push(Item::Text(text(at, self.tag(), BENCH, Anchor::Middle, Weight::Bold, Style::Ink)));
     }
@@ -205,7 +211,7 @@ fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
     };
     let mut items = vec![Item::Rect { area, corner, style }];
     let title = device.map(|device| device.title.as_str()).or(outside).unwrap_or_default();
-    let mut y = area.top + 5.6;
+    let mut y = area.top + 5.2;
     let middle = area.centre().x;
     if device.is_some() {
         let tag = fit(stop.name, TAG, Weight::Bold, area.width() - 2.0);
@@ -218,12 +224,11 @@ fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
             Style::Ink,
         )));
     } else {
-        y = area.top + 2.4;
+        y = area.top + 2.9;
     }
-    let (size, room) =
-        if device.is_some() { (SMALL, area.width() - 2.0) } else { (BODY, area.width() - 8.0) };
+    let (size, room) = (BENCH, area.width() - if device.is_some() { 1.6 } else { 6.0 });
     for line in wrap(title, size, Weight::Regular, room, 2) {
-        y += size * 1.3;
+        y += LINE;
         items.push(Item::Text(text(
             Point::new(middle, y),
             line,
@@ -233,13 +238,18 @@ fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
             Style::Ink,
         )));
     }
-    for (index, note) in notes(design, device, stop).into_iter().enumerate() {
-        let below = area.bottom + SMALL + 0.8 + SMALL * 1.25 * f64::from(u32::try_from(index).unwrap_or(0));
-        let note = fit(&note, SMALL, Weight::Regular, area.width() + 6.0);
+    // Port names stand below the lines beside the box, so notes begin below the box.
+    let room = BOX.0 + GAP - 2.0;
+    let lines = notes(design, device, stop)
+        .into_iter()
+        .flat_map(|note| wrap(&note, BENCH, Weight::Regular, room, 2))
+        .take(NOTES);
+    for (index, line) in lines.enumerate() {
+        let below = area.bottom + BENCH + 0.8 + LINE * f64::from(u32::try_from(index).unwrap_or(0));
         items.push(Item::Text(text(
             Point::new(middle, below),
-            note,
-            SMALL,
+            line,
+            BENCH,
             Anchor::Middle,
             Weight::Regular,
             Style::Faint,
@@ -293,7 +303,7 @@ fn notes(design: &Design, device: Option<&Device>, stop: &Stop<'_>) -> Vec<Strin
     out
 }
 
-/// Centres small words, for other strips.
+/// Centres words, for other strips.
 pub(crate) fn caption(at: Point, words: &str) -> Item {
-    Item::Text(centred(at, words, SMALL, Weight::Regular, Style::Faint))
+    Item::Text(centred(at, words, BENCH, Weight::Regular, Style::Ink))
 }

@@ -7,11 +7,13 @@ use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
 use crate::path::caption;
 use crate::sketch::{Sketch, centred, group, text};
 use crate::style::Style;
-use crate::text::{BENCH, BODY, SMALL, TAG, clean, fit};
+use crate::text::{BENCH, SMALL, TAG, clean, fit};
 use crate::words;
 
 /// Height of a row.
-const ROW: f64 = 12.5;
+const ROW: f64 = 14.0;
+/// Half the height of a device's box: two lines of bench type.
+const HALF: f64 = 6.1;
 /// Width of the brick.
 const BRICK: f64 = 50.0;
 /// Where a device's box begins, and how wide it is, as parts of the width.
@@ -43,11 +45,11 @@ pub fn power(design: &Design, brick: &Device, width_mm: f64) -> Drawing {
         Style::Ink,
     )));
     let used = crate::text::width(&tag, TAG, Weight::Bold) + 5.0;
-    let title = fit(&brick.title, SMALL, Weight::Regular, BRICK - used - 1.5);
+    let title = fit(&brick.title, BENCH, Weight::Regular, BRICK - used - 1.5);
     sketch.push(Item::Text(text(
         Point::new(used, -2.6),
         title,
-        SMALL,
+        BENCH,
         Anchor::Start,
         Weight::Regular,
         Style::Faint,
@@ -148,16 +150,16 @@ impl Row<'_> {
         if let Some(feed) = device.and_then(|device| device.feed.as_ref()) {
             let words = feed_words(feed, &self.port);
             if !words.is_empty() {
-                let at = Point::new(f64::midpoint(bend, left), y + 3.4);
-                items.push(caption(at, &fit(&words, SMALL, Weight::Regular, left - bend - 2.0)));
+                let at = Point::new(f64::midpoint(bend, left), y + BENCH * 1.2);
+                items.push(caption(at, &fit(&words, BENCH, Weight::Regular, left - bend - 1.0)));
             }
         }
-        let area = Area { left, top: y - 5.4, right: left + self.width * DEVICE.1, bottom: y + 5.4 };
+        let area = Area { left, top: y - HALF, right: left + self.width * DEVICE.1, bottom: y + HALF };
         items.push(Item::Rect { area, corner: 1.0, style: Style::Outline });
         let tag = fit(tag, BENCH, Weight::Bold, 18.0);
         let used = crate::text::width(&tag, BENCH, Weight::Bold) + 3.5;
         items.push(Item::Text(text(
-            Point::new(area.left + 1.5, y - 0.4),
+            Point::new(area.left + 1.5, y - 1.1),
             tag,
             BENCH,
             Anchor::Start,
@@ -165,20 +167,20 @@ impl Row<'_> {
             Style::Ink,
         )));
         let title = device.map(|device| device.title.as_str()).unwrap_or_default();
-        let title = fit(title, SMALL, Weight::Regular, area.width() - used - 1.0);
+        let title = fit(title, BENCH, Weight::Regular, area.width() - used - 1.0);
         items.push(Item::Text(text(
-            Point::new(area.left + used, y - 0.4),
+            Point::new(area.left + used, y - 1.1),
             title,
-            SMALL,
+            BENCH,
             Anchor::Start,
             Weight::Regular,
             Style::Faint,
         )));
-        let wants = fit(&wants(device), BODY, Weight::Regular, area.width() - 3.0);
+        let wants = fit(&wants(device), BENCH, Weight::Regular, area.width() - 3.0);
         items.push(Item::Text(text(
-            Point::new(area.left + 1.5, y + 4.0),
+            Point::new(area.left + 1.5, y + 4.4),
             wants,
-            BODY,
+            BENCH,
             Anchor::Start,
             Weight::Regular,
             Style::Ink,

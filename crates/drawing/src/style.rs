@@ -76,6 +76,8 @@ pub enum Style {
     Hole,
     /// The centre lines of a hole.
     Centre,
+    /// Where a sheet is cut from its neighbour.
+    Cut,
     /// A line of the grid of a plot.
     Grid,
     /// The room between the extremes of a plot.
@@ -229,6 +231,7 @@ impl Style {
             Self::Lid | Self::Wide => line(Ink, WIDE, &[]),
             Self::Hole => line(Ink, 0.35, &[]),
             Self::Centre => line(Ink, 0.18, &[]),
+            Self::Cut => line(Ink, NARROW, &[3.704, 0.794, 0.661, 0.794]),
             Self::Grid => line(Rule, 0.18, &[]),
             Self::Envelope => filled(Colour::Band),
             Self::Curve => line(Signal, WIDE, &[]),
@@ -277,6 +280,7 @@ impl Style {
             Self::Wide => "wide",
             Self::Hole => "hole",
             Self::Centre => "centre",
+            Self::Cut => "cut",
             Self::Grid => "grid",
             Self::Envelope => "envelope",
             Self::Curve => "curve",

@@ -36,22 +36,19 @@ pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
     if !lies {
         blocks.push(view.clone());
     }
-    blocks.push(Block::Pairs(sums(input), if lies { 3 } else { 2 }, if lies { 31.0 } else { 37.0 }, 10.0));
+    blocks.push(Block::Pairs(sums(input), if lies { 3 } else { 2 }, if lies { 33.0 } else { 38.0 }, 11.0));
     blocks.push(Block::Break);
     if lies {
         blocks.push(view);
     }
     blocks.push(Block::Head(text::APPROVAL_TOLD.to_owned(), String::new()));
     blocks.push(Block::Table(requirements(design)));
-    if lies {
-        blocks.push(Block::Break);
-    }
     let warnings: Vec<String> =
         design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
     if !warnings.is_empty() {
-        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 10.0));
+        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
     }
-    blocks.push(Block::Boxed(text::TOLD.to_owned(), told(design), 10.0));
+    blocks.push(Block::Boxed(text::TOLD.to_owned(), told(design), 11.0));
     blocks.push(Block::Words(text::APPROVAL_WORDS.to_owned()));
     blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
     part.body = crate::part::Body::Blocks(blocks);

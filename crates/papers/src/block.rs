@@ -23,6 +23,8 @@ const MOST: usize = 400;
 pub(crate) struct Cell {
     /// What it says.
     pub(crate) words: String,
+    /// The unit of the figure it says; in a column of its own behind the figures.
+    unit: String,
     /// Whether it is only assumed.
     pub(crate) assumed: bool,
     bold: bool,
@@ -86,7 +88,16 @@ impl Cell {
         self
     }
 
-    /// A smaller line below.
+    /// The unit of its figure. All cells of a column that has units should state one, if empty, so that their
+    /// figures stand below each other.
+    pub(crate) fn unit(mut self, unit: impl Into<String>) -> Self {
+        let unit = unit.into();
+        // A figure without a unit among others leaves room for one.
+        self.unit = if unit.is_empty() { "\u{2003}".to_owned() } else { unit };
+        self
+    }
+
+    /// A line of less weight below.
     pub(crate) fn line(mut self, words: impl Into<String>) -> Self {
         let words = words.into();
         if !words.is_empty() {
@@ -113,6 +124,9 @@ impl Cell {
             set("mark", json!(severity));
             set("struck", json!(answered));
         }
+        if !self.unit.is_empty() {
+            set("unit", json!(self.unit));
+        }
         if !self.lines.is_empty() {
             let lines: Vec<String> = self.lines.iter().map(|line| soft(line, MOST)).collect();
             set("lines", json!(lines));
@@ -122,7 +136,7 @@ impl Cell {
 
     /// Everything it says, for a file of values.
     fn plain(&self) -> String {
-        let mut out = self.words.clone();
+        let mut out = format!("{} {}", self.words, self.unit).trim().to_owned();
         for line in &self.lines {
             if !out.is_empty() {
                 out.push_str("; ");
@@ -176,7 +190,7 @@ pub(crate) fn figures(head: &'static str, unit: &'static str, mm: f64) -> Column
 
 /// A column of boxes to tick.
 pub(crate) fn ticks(head: &'static str) -> Column {
-    Column { centre: true, paper_only: true, ..wide(head, 11.0) }
+    Column { centre: true, paper_only: true, ..wide(head, 14.5) }
 }
 
 impl Column {
@@ -258,7 +272,7 @@ impl Table {
             "chunks": self.chunks(),
             "size": self.size,
             "grid": self.grid,
-            "pad": if self.grid { 1.3 } else { 1.15 },
+            "pad": if self.grid { 1.7 } else { 1.5 },
             "none": self.none,
             "keep": self.keep && self.rows.len() <= KEPT,
         })
@@ -394,13 +408,13 @@ impl Block {
         match self {
             Self::Title(words) => json!({ "kind": "title", "words": words, "size": 15 }),
             Self::Head(words, note) => {
-                json!({ "kind": "head", "words": soft(words, 160), "note": soft(note, 240), "size": 11.5 })
+                json!({ "kind": "head", "words": soft(words, 160), "note": soft(note, 240), "size": 12 })
             }
             Self::Words(words) => {
-                json!({ "kind": "words", "words": soft(words, 2000), "size": 10, "faint": false })
+                json!({ "kind": "words", "words": soft(words, 2000), "size": 11, "faint": false })
             }
             Self::Faint(words) => {
-                json!({ "kind": "words", "words": soft(words, 2000), "size": 8.5, "faint": true })
+                json!({ "kind": "words", "words": soft(words, 2000), "size": 11, "faint": true })
             }
             Self::Pairs(rows, columns, label, size) => json!({
                 "kind": "pairs",

@@ -24,7 +24,7 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
     let warnings: Vec<String> =
         design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
     if !warnings.is_empty() {
-        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 9.5));
+        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
     }
     blocks.push(Block::Pairs(
         vec![

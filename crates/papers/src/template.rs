@@ -1,6 +1,6 @@
 //! The life-size template: in tiles with joining marks, and as one sheet.
 
-use drawing::{Drawing, Tiling, check_bar, template as drawn, tile};
+use drawing::{Drawing, Tiling, check_bar, printed, template as drawn, tile, tile_map};
 
 use crate::part::{Body, Part, Placed};
 use crate::sheet::{Lie, Sheet, fit};
@@ -9,7 +9,7 @@ use crate::{PapersInput, text};
 /// How far tiles reach over their cut.
 const OVERLAP: f64 = 6.0;
 /// Room under a tile for its bar and its name.
-const FOOT: f64 = 9.0;
+const FOOT: f64 = 14.0;
 
 /// Every deck, lowest first.
 fn decks(input: &PapersInput<'_>) -> Vec<(String, Drawing)> {
@@ -26,8 +26,8 @@ pub(crate) fn template(input: &PapersInput<'_>) -> Part {
         let count: usize = decks
             .iter()
             .map(|(_, drawing)| {
-                let tiling = tiling(drawing, &sheet);
-                tiling.across * tiling.down
+                let shown = printed(drawing, &tiling(drawing, &sheet));
+                shown.iter().flatten().filter(|is| **is).count()
             })
             .sum();
         (count, sheet)
@@ -37,8 +37,9 @@ pub(crate) fn template(input: &PapersInput<'_>) -> Part {
     let mut pages = Vec::new();
     for (name, drawing) in &decks {
         let tiling = tiling(drawing, &sheet);
-        for row in 0..tiling.down {
-            for column in 0..tiling.across {
+        pages.push(map(&sheet, name, drawing, &tiling));
+        for (row, line) in printed(drawing, &tiling).iter().enumerate() {
+            for column in (0..line.len()).filter(|column| line[*column]) {
                 pages.push(page(&sheet, name, drawing, &tiling, row, column));
             }
         }
@@ -60,14 +61,33 @@ fn tiling(drawing: &Drawing, sheet: &Sheet) -> Tiling {
     Tiling::of(drawing, wide.floor(), high.floor(), OVERLAP)
 }
 
+/// How the tiles of a deck lie: before them, since they are laid by it.
+fn map(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling) -> Placed {
+    let (left, top) = (sheet.left + 4.0, sheet.top + 4.0);
+    let (wide, high) = (sheet.right - sheet.left - 8.0, sheet.strip_top() - top - 28.0);
+    let map = tile_map(drawing, tiling, wide, high);
+    let regular = drawing::Weight::Regular;
+    let head = fit(&text::tiles_of(deck), 15.0, drawing::Weight::Bold, wide);
+    Placed {
+        drawings: vec![
+            (map, left, top + 15.0, None),
+            (check_bar(), sheet.right - 150.0, sheet.strip_top() - 7.0, None),
+        ],
+        words: vec![
+            (left, top + 5.0, head, 15.0, true, false),
+            (left, top + 11.0, fit(text::TILES_NOTE, 11.0, regular, wide), 11.0, false, true),
+        ],
+    }
+}
+
 fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usize, column: usize) -> Placed {
     let part = tile(drawing, tiling, row, column);
     let size = (part.width_mm, part.height_mm);
     let below = sheet.top + size.1 + 1.0;
     let name = tiling.name(row, column);
-    let words = text::tile(&name, deck, tiling.down * tiling.across, row > 0, column > 0);
+    let words = text::tile(deck, row == 0 && column == 0);
     let (left, regular) = (sheet.left + 4.0, drawing::Weight::Regular);
-    let words = fit(&words, 8.0, regular, sheet.right - sheet.left - 8.0);
+    let words = fit(&words, 11.0, regular, sheet.right - sheet.left - 8.0);
     Placed {
         drawings: vec![
             (part, sheet.left, sheet.top, Some(size)),
@@ -75,7 +95,7 @@ fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usiz
         ],
         words: vec![
             (left, below + 6.0, name, 14.0, true, false),
-            (left, below + 10.6, words, 8.0, false, true),
+            (left, below + 11.0, words, 11.0, false, true),
         ],
     }
 }

@@ -1,6 +1,6 @@
 //! Things of a design as papers name them: ends of leads, signs, amounts, lists.
 
-use design::{Amount, Clocking, Design, Making};
+use design::{Clocking, Design, Making};
 use quantity::Length;
 use rig::{Device, FeedKind, Known, Nature, PortRef, Sign};
 
@@ -46,14 +46,6 @@ pub(crate) fn sign(nature: Option<Nature>, sign: Option<Sign>) -> &'static str {
     }
 }
 
-/// An amount with its unit.
-pub(crate) fn amount(amount: Amount) -> String {
-    match amount {
-        Amount::Pieces(count) => count.to_string(),
-        Amount::Length(length) => format!("{:.2} m", length.as_mm() / 1000.0),
-    }
-}
-
 /// Where a lead comes from.
 pub(crate) fn making(making: Making) -> &'static str {
     match making {
@@ -71,6 +63,7 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
     let mut why = Vec::new();
     if power.nature.value == Some(Nature::Ac) {
         why.push(text::NEVER_DC);
+        why.push(text::NEVER_ELSEWHERE);
     }
     if power.sign.value == Some(Sign::CentrePositive) {
         why.push(text::NEVER_NEGATIVE);
@@ -82,6 +75,9 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
     if high {
         why.push(text::NEVER_NINE);
     }
+    if feed.kind == FeedKind::SeriesPair {
+        why.push(text::NEVER_SERIES);
+    }
     if feed.crossing {
         why.push(text::NEVER_UNCROSSED);
     }
@@ -91,7 +87,7 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
         .iter()
         .filter_map(|outlet| design.rig.device(&outlet.device)?.outlet(&outlet.port)?.set.value)
         .any(|volts| volts.get() > 9.5);
-    if set && feed.kind != FeedKind::Adaptor {
+    if set && !matches!(feed.kind, FeedKind::Adaptor | FeedKind::SeriesPair) {
         why.push(text::NEVER_OTHERS);
     }
     if feed.kind == FeedKind::Adaptor {
