@@ -33,7 +33,7 @@ pub use model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
 pub use panel::{PlateSide, panel};
 pub use path::{path, path_rows};
 pub use plan::plan;
-pub use power::power;
+pub use power::{power, power_parts};
 pub use side::side;
 pub use style::Style;
 pub use svg::{Theme, svg};

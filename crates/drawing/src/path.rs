@@ -14,9 +14,11 @@ use crate::words;
 ///
 /// Three of them go on an upright A4 sheet, four on a lying one; all type is read at the bench.
 const BOX: (f64, f64) = (32.0, 19.0);
+/// Lines of a title at most; a row is higher where one needs the last of them.
+const TITLE: usize = 3;
 const GAP: f64 = 22.0;
 /// Height of one row with what stands above and below it.
-const ROW: f64 = 43.0;
+const ROW: f64 = 48.0;
 /// What a row's first and last lead need at the ends.
 const END: f64 = 14.5;
 /// Distance of two lines of text.
@@ -83,8 +85,8 @@ fn drawn(design: &Design, run: &Run, width_mm: f64, only: Option<usize>) -> Draw
         let at = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
         let start = END + at(column) * pitch;
         let middle = at(row) * ROW + ROW / 2.0;
-        let area =
-            Area::between(place(start, middle - BOX.1 / 2.0), place(start + BOX.0, middle + BOX.1 / 2.0));
+        let half = height_of(design, &stops, row, per_row) / 2.0;
+        let area = Area::between(place(start, middle - half), place(start + BOX.0, middle + half));
         if let Some(next) = stops.get(index + 1) {
             let lead = Lead { design, run, class, stop, next };
             let wraps = column + 1 == per_row;
@@ -197,20 +199,39 @@ impl Lead<'_> {
     }
 }
 
+/// What a stop is called: the title of the device, or of what stands outside.
+fn title<'a>(design: &'a Design, stop: &Stop<'_>) -> &'a str {
+    let rig = &design.rig;
+    let outside = || {
+        let source = rig.source(stop.name).map(|source| source.title.as_str());
+        source.or_else(|| rig.sink(stop.name).map(|sink| sink.title.as_str()))
+    };
+    rig.device(stop.name).map(|device| device.title.as_str()).or_else(outside).unwrap_or_default()
+}
+
+/// The lines of that in a box.
+fn title_lines(design: &Design, stop: &Stop<'_>) -> Vec<String> {
+    let room = BOX.0 - if design.rig.device(stop.name).is_some() { 1.6 } else { 6.0 };
+    wrap(title(design, stop), BENCH, Weight::Regular, room, TITLE)
+}
+
+/// How high the boxes of a row are.
+fn height_of(design: &Design, stops: &[Stop<'_>], row: usize, per_row: usize) -> f64 {
+    let here = stops.iter().skip(row * per_row).take(per_row);
+    let full = here.filter(|stop| title_lines(design, stop).len() == TITLE).count();
+    if full > 0 { BOX.1 + LINE } else { BOX.1 }
+}
+
 fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
     let rig = &design.rig;
     let device = rig.device(stop.name);
-    let outside = rig
-        .source(stop.name)
-        .map(|source| source.title.as_str())
-        .or_else(|| rig.sink(stop.name).map(|sink| sink.title.as_str()));
     // What stands outside the board is round.
     let (corner, style) = match device {
         Some(device) if !device.outside => (1.5, Style::Outline),
         _ => (area.height() / 2.0, Style::Tab),
     };
     let mut items = vec![Item::Rect { area, corner, style }];
-    let title = device.map(|device| device.title.as_str()).or(outside).unwrap_or_default();
+    let title = title(design, stop);
     let mut y = area.top + 5.2;
     let middle = area.centre().x;
     if device.is_some() {
@@ -226,13 +247,12 @@ fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
     } else {
         y = area.top + 2.9;
     }
-    let (size, room) = (BENCH, area.width() - if device.is_some() { 1.6 } else { 6.0 });
-    for line in wrap(title, size, Weight::Regular, room, 2) {
+    for line in title_lines(design, stop) {
         y += LINE;
         items.push(Item::Text(text(
             Point::new(middle, y),
             line,
-            size,
+            BENCH,
             Anchor::Middle,
             Weight::Regular,
             Style::Ink,

@@ -11,9 +11,11 @@ use crate::text::{BENCH, SMALL, TAG, clean, fit};
 use crate::words;
 
 /// Height of a row.
-const ROW: f64 = 14.0;
+const ROW: f64 = 13.4;
 /// Half the height of a device's box: two lines of bench type.
 const HALF: f64 = 6.1;
+/// Room for the brick's name and its lower edge.
+const HEAD: f64 = 12.0;
 /// Width of the brick.
 const BRICK: f64 = 50.0;
 /// Where a device's box begins, and how wide it is, as parts of the width.
@@ -23,15 +25,47 @@ const BAR: f64 = 0.71;
 
 /// One brick with its outlets from top to bottom.
 pub fn power(design: &Design, brick: &Device, width_mm: f64) -> Drawing {
+    let all: Vec<&Outlet> = brick.outlets.iter().collect();
+    part(design, brick, &all, width_mm)
+}
+
+/// The same in as many pieces as it takes to keep each within a height, for pages that break between outlets.
+pub fn power_parts(design: &Design, brick: &Device, width_mm: f64, height_mm: f64) -> Vec<Drawing> {
+    let mut parts: Vec<Vec<&Outlet>> = vec![Vec::new()];
+    let mut used = 0.0;
+    for outlet in &brick.outlets {
+        let high = height(design, brick, outlet);
+        let full = height_mm - HEAD < used + high;
+        match parts.last_mut() {
+            Some(part) if !full || part.is_empty() => {
+                part.push(outlet);
+                used += high;
+            }
+            _ => {
+                parts.push(vec![outlet]);
+                used = high;
+            }
+        }
+    }
+    parts.iter().map(|outlets| part(design, brick, outlets, width_mm)).collect()
+}
+
+/// The height of an outlet with everything that hangs on it.
+fn height(design: &Design, brick: &Device, outlet: &Outlet) -> f64 {
+    let port = PortRef::new(&brick.tag, &outlet.name);
+    let load = design.outlets.iter().find(|load| load.outlet == port);
+    ROW * f64::from(u32::try_from(load.map_or(1, |load| load.devices.len().max(1))).unwrap_or(1))
+}
+
+fn part(design: &Design, brick: &Device, outlets: &[&Outlet], width_mm: f64) -> Drawing {
     let mut sketch = Sketch::new();
     let mut y = 0.0;
     let mut rows = Vec::new();
-    for outlet in &brick.outlets {
+    for outlet in outlets {
         let port = PortRef::new(&brick.tag, &outlet.name);
         let load = design.outlets.iter().find(|load| load.outlet == port);
-        let count = load.map_or(1, |load| load.devices.len().max(1));
-        rows.push((outlet, port, load, y));
-        y += ROW * f64::from(u32::try_from(count).unwrap_or(1));
+        rows.push((*outlet, port, load, y));
+        y += height(design, brick, outlet);
     }
     let body = Area { left: 0.0, top: -8.0, right: BRICK, bottom: y + 1.5 };
     sketch.push(Item::Rect { area: body, corner: 2.0, style: Style::Outline });

@@ -430,8 +430,11 @@ pub fn tile_map(drawing: &Drawing, tiling: &Tiling, width_mm: f64, height_mm: f6
                 );
                 sketch.push(Item::Text(Text { halo: Some(Style::SheetGround), ..name }));
             } else {
-                let words = fit(words::NOT_PRINTED, BENCH, Weight::Regular, area.width() - 2.0);
-                sketch.push(Item::Text(centred(area.centre(), words, BENCH, Weight::Regular, Style::Faint)));
+                let lines = wrap(words::NOT_PRINTED, BENCH, Weight::Regular, area.width() - 2.0, 2);
+                for (line, down) in lines.into_iter().zip([0.0, BENCH * 1.2]) {
+                    let at = area.centre().moved(0.0, down);
+                    sketch.push(Item::Text(centred(at, line, BENCH, Weight::Regular, Style::Faint)));
+                }
             }
         }
     }

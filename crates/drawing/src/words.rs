@@ -74,4 +74,4 @@ pub(crate) const DECIBEL: &str = "dB";
 pub(crate) const HERTZ: &str = "Hz";
 pub(crate) const AT_4K: &str = "4 kHz";
 pub(crate) const TILE_MAP: &str = "map of the tiles";
-pub(crate) const NOT_PRINTED: &str = "edge only, not printed";
+pub(crate) const NOT_PRINTED: &str = "not printed";

@@ -15,6 +15,8 @@ use crate::{PapersInput, text};
 const PLAN: f64 = 112.0;
 const VIEW: f64 = 54.0;
 const LYING_PLAN: f64 = 106.0;
+/// Room between the two.
+const BETWEEN: f64 = 8.0;
 /// The smallest scale that is good enough for an upright sheet.
 const GOOD: f64 = 0.2;
 
@@ -30,15 +32,23 @@ pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
     let lies = scale.factor() < GOOD && scale.factor() < wide_scale.factor();
     let (plan, scale, mut part) = if lies { (wide_plan, wide_scale, lying) } else { (plan, scale, upright) };
     let (side, side_scale) = largest(room(&part), VIEW, |scale| side(design, scale));
-    let view = Block::Figure(side, format!("{} {side_scale}", text::VIEW_A));
     let mut blocks = vec![Block::Title(text::APPROVAL)];
-    blocks.push(Block::Figure(plan, format!("{} {scale}", text::PLAN)));
+    // On a lying sheet the view stands beside the plan where both have room.
+    let both = plan.width_mm + side.width_mm + BETWEEN <= room(&part);
+    let plan_head = format!("{} {scale}", text::PLAN);
+    let view_head = format!("{} {side_scale}", text::VIEW_A);
+    if lies && both {
+        blocks.push(Block::Beside([(plan, plan_head), (side.clone(), view_head.clone())]));
+    } else {
+        blocks.push(Block::Figure(plan, plan_head));
+    }
+    let view = Block::Figure(side, view_head);
     if !lies {
         blocks.push(view.clone());
     }
     blocks.push(Block::Pairs(sums(input), if lies { 3 } else { 2 }, if lies { 33.0 } else { 38.0 }, 11.0));
     blocks.push(Block::Break);
-    if lies {
+    if lies && !both {
         blocks.push(view);
     }
     blocks.push(Block::Head(text::APPROVAL_TOLD.to_owned(), String::new()));

@@ -10,7 +10,7 @@ use crate::sheet::soft;
 use crate::text;
 
 /// The most rows that are kept on one page.
-const KEPT: usize = 16;
+const KEPT: usize = 24;
 /// The longest text of a cell, in characters.
 const MOST: usize = 400;
 
@@ -392,6 +392,8 @@ pub(crate) enum Block {
     Table(Table),
     /// A drawing as large as it is, with a head.
     Figure(Drawing, String),
+    /// Two drawings beside each other, each with its head.
+    Beside([(Drawing, String); 2]),
     /// Something in a box: head, lines, size.
     Boxed(String, Vec<String>, f64),
     /// Lines to sign on.
@@ -439,6 +441,13 @@ impl Block {
                     "head": soft(head, 160),
                     "centre": false,
                 })
+            }
+            Self::Beside(both) => {
+                let parts: Vec<Value> = both
+                    .iter()
+                    .map(|(drawing, head)| Self::Figure(drawing.clone(), head.clone()).json(part, files))
+                    .collect();
+                json!({ "kind": "beside", "parts": parts })
             }
             Self::Boxed(head, lines, size) => json!({
                 "kind": "boxed",

@@ -29,9 +29,9 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     if design.rig.runs.is_empty() {
         blocks.push(Block::Words(text::NO_RUNS.to_owned()));
     }
-    blocks.extend(bands(input, wide));
     blocks.push(Block::Head(text::STATES.to_owned(), text::STATES_NOTE.to_owned()));
     blocks.push(Block::Table(states(design, input.ways)));
+    blocks.extend(bands(input, wide));
     if let Some(table) = inserts(design) {
         blocks.push(Block::Head(text::INSERTS.to_owned(), text::INSERTS_NOTE.to_owned()));
         blocks.push(Block::Table(table));

@@ -1,7 +1,7 @@
 //! Power map and DC-lead list.
 
 use design::{Design, feed_state};
-use rig::{Device, FeedKind, Isolation};
+use rig::{Device, FeedKind, Isolation, Role};
 
 use crate::block::{Block, Cell, Table, blank, cell, figures, known, share, tick, ticks, wide};
 use crate::part::Part;
@@ -24,24 +24,19 @@ pub(crate) fn power(input: &PapersInput<'_>) -> Part {
     if let Some(lines) = both_ends(design) {
         boxes.push(Block::Boxed(text::TAG_BOTH_ENDS.to_owned(), lines, 11.0));
     }
-    blocks.extend(boxes.iter().cloned());
-    if let Some(lines) = unfed(design) {
-        blocks.push(Block::Boxed(text::UNFED.to_owned(), lines, 11.0));
-    }
     let bricks: Vec<&Device> = design.rig.devices.iter().filter(|device| has_low_voltage(device)).collect();
     for brick in &bricks {
-        let mut drawing = drawing::power(design, brick, wide - 1.5);
-        // A brick with very many outlets is drawn smaller, so that it stays in one piece.
-        let room = high - 24.0;
-        if drawing.height_mm > room {
-            let k = room / drawing.height_mm;
-            drawing.width_mm *= k;
-            drawing.height_mm *= k;
+        // One line of the head and the paper's title stand above.
+        for part in drawing::power_parts(design, brick, wide - 1.5, high - 16.0) {
+            blocks.push(Block::Figure(part, format!("{} {}", brick.tag, brick.title)));
         }
-        blocks.push(Block::Figure(drawing, format!("{} {}", brick.tag, brick.title)));
     }
     if bricks.is_empty() {
         blocks.push(Block::Words(text::NO_BRICKS.to_owned()));
+    }
+    blocks.extend(boxes.iter().cloned());
+    if let Some(lines) = unfed(design) {
+        blocks.push(Block::Boxed(text::UNFED.to_owned(), lines, 11.0));
     }
     blocks.extend(cautions::hot(design));
     blocks.push(Block::Head(text::LOADS.to_owned(), text::LOADS_NOTE.to_owned()));
@@ -88,7 +83,11 @@ fn unfed(design: &Design) -> Option<Vec<String>> {
 
 /// Whether a device is known to run on low voltage from outside.
 fn wants_power(device: &Device) -> bool {
-    device.outlets.is_empty() && (device.power.volts.value.is_some() || device.power.current.value.is_some())
+    let mains = device.power.nature.value == Some(rig::Nature::Mains);
+    matches!(device.role, Role::Pedal | Role::Other)
+        && !mains
+        && device.outlets.is_empty()
+        && (device.power.volts.value.is_some() || device.power.current.value.is_some())
 }
 
 /// Whether a device has outlets of low voltage.

@@ -259,8 +259,8 @@ fn cells(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Vec<Value> {
         level(rows[2], 40.0, 72.0, text::DRAWN_BY, given(&job.drawn_by)),
         level(rows[2], 72.0, 104.0, text::SCALE, heading.scale.to_owned()),
         level(rows[2], 104.0, 132.0, text::TYPE, heading.kind.to_owned()),
-        level(rows[3], 0.0, 44.0, text::APPROVED, String::new()),
-        level(rows[3], 44.0, 80.0, text::SUPERSEDES, heading.supersedes.to_owned()),
+        level(rows[3], 0.0, 42.0, text::APPROVED, String::new()),
+        level(rows[3], 42.0, 80.0, text::SUPERSEDES, heading.supersedes.to_owned()),
         level(rows[3], 80.0, 132.0, text::DATUM, text::DATUM_PLACE.to_owned()),
     ]
 }

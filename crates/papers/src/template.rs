@@ -9,7 +9,9 @@ use crate::{PapersInput, text};
 /// How far tiles reach over their cut.
 const OVERLAP: f64 = 6.0;
 /// Room under a tile for its bar and its name.
-const FOOT: f64 = 14.0;
+const FOOT: f64 = 9.0;
+/// The same on an upright sheet, whose bar leaves no room beside it.
+const UPRIGHT_FOOT: f64 = 14.0;
 
 /// Every deck, lowest first.
 fn decks(input: &PapersInput<'_>) -> Vec<(String, Drawing)> {
@@ -55,9 +57,13 @@ pub(crate) fn template(input: &PapersInput<'_>) -> Part {
     part
 }
 
+fn foot(sheet: &Sheet) -> f64 {
+    if sheet.width < sheet.height { UPRIGHT_FOOT } else { FOOT }
+}
+
 fn tiling(drawing: &Drawing, sheet: &Sheet) -> Tiling {
     let wide = sheet.right - sheet.left - 2.0 * OVERLAP;
-    let high = sheet.strip_top() - sheet.top - FOOT - 2.0 * OVERLAP;
+    let high = sheet.strip_top() - sheet.top - foot(sheet) - 2.0 * OVERLAP;
     Tiling::of(drawing, wide.floor(), high.floor(), OVERLAP)
 }
 
@@ -87,7 +93,10 @@ fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usiz
     let name = tiling.name(row, column);
     let words = text::tile(deck, row == 0 && column == 0);
     let (left, regular) = (sheet.left + 4.0, drawing::Weight::Regular);
-    let words = fit(&words, 11.0, regular, sheet.right - sheet.left - 8.0);
+    let upright = sheet.width < sheet.height;
+    let beside = if upright { (0.0, 11.0) } else { (14.0, 6.0) };
+    let room = sheet.right - sheet.left - 8.0;
+    let words = fit(&words, 11.0, regular, if upright { room } else { room - 14.0 - 150.0 });
     Placed {
         drawings: vec![
             (part, sheet.left, sheet.top, Some(size)),
@@ -95,7 +104,7 @@ fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usiz
         ],
         words: vec![
             (left, below + 6.0, name, 14.0, true, false),
-            (left, below + 11.0, words, 11.0, false, true),
+            (left + beside.0, below + beside.1, words, 11.0, false, true),
         ],
     }
 }

@@ -25,11 +25,11 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
         "test-sheet",
         11.0,
         vec![
-            wide(text::SUBJECT, 26.0),
+            wide(text::SUBJECT, 25.0),
             share(text::WHAT, 1.0),
-            figures(text::EXPECTED, "", 38.0),
-            wide(text::PASSES, 20.0),
-            wide(text::MEASURED, 24.0),
+            figures(text::EXPECTED, "", 35.0),
+            wide(text::PASSES, 19.0),
+            wide(text::MEASURED, 22.0),
             ticks(text::TICK_OK),
         ],
     )

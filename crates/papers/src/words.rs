@@ -30,7 +30,7 @@ pub(crate) fn tenths(length: Known<Length>) -> Cell {
 /// How the second plug is turned against the first.
 pub(crate) fn clocking(angle: Clocking) -> Cell {
     match angle {
-        Clocking::Turned(degrees) => cell(format!("{degrees}°")).line(text::turned(degrees)),
+        Clocking::Turned(degrees) => cell(format!("{degrees}° {}", text::turned(degrees))),
         Clocking::Free => cell(text::DASH),
         Clocking::Open => cell(text::UNKNOWN),
     }

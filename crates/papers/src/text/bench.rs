@@ -57,6 +57,8 @@ pub(crate) const CUT_NOTE: &str = "Dotted lengths are estimated from the straigh
 pub(crate) const INSTALL_LIST: &str = "Lead schedule, in the order of plugging";
 pub(crate) const INSTALL_NOTE: &str = "Dotted: estimated. The order is that of the work order.";
 pub(crate) const SECOND_TURNED: &str = "second turned";
+/// Head of what is measured and written down, where the unit says what.
+pub(crate) const OHMS: &str = "found";
 pub(crate) const SLEEVES: &str = "sleeves";
 pub(crate) const EXIT_FREE: &str = "any";
 pub(crate) const TICK_CUT: &str = "cut";
@@ -74,9 +76,9 @@ pub(crate) const OWN_LEAD: &str = "player’s own";
 pub(crate) fn turned(degrees: u32) -> &'static str {
     match degrees {
         0 => "same way",
-        90 => "clockwise",
+        90 => "¼ turn",
         180 => "opposite",
-        _ => "anticlockwise 90",
+        _ => "¾ turn",
     }
 }
 
@@ -200,7 +202,7 @@ pub(crate) fn way(source: &str, sink: &str) -> String {
 
 /// What is on.
 pub(crate) fn on_words(tags: &[String]) -> String {
-    if tags.is_empty() { EVERYTHING_OFF.to_owned() } else { format!("on: {}", tags.join(", ")) }
+    if tags.is_empty() { EVERYTHING_OFF.to_owned() } else { format!("{} on", tags.join(", ")) }
 }
 
 /// What the band leaves off.
@@ -282,11 +284,11 @@ pub(crate) fn tiles_of(deck: &str) -> String {
 
 /// What stands beneath a tile's name.
 pub(crate) fn tile(deck: &str, datum: bool) -> String {
-    let mut words = format!("deck {deck}; print at 100 %, rings over rings");
     if datum {
-        words.push_str("; datum here, front left");
+        format!("deck {deck}; datum here, front left")
+    } else {
+        format!("deck {deck}, rings over rings")
     }
-    words
 }
 
 /// A deck.
@@ -385,8 +387,11 @@ pub(crate) fn stage(number: usize, count: usize, title: &str) -> String {
 
 /// Minutes planned.
 pub(crate) fn minutes(minutes: u32) -> String {
-    format!("{minutes} min planned (common practice, no source)")
+    format!("{minutes} min planned")
 }
+
+pub(crate) const MINUTES_NOTE: &str =
+    "Minutes are common practice, no source. Work stops at a HOLD until it is signed.";
 
 /// An act at which work stops.
 pub(crate) fn hold(act: &str) -> String {
