@@ -353,11 +353,7 @@ impl Tiling {
 /// A tile that shows no more than a deck's edge is left out.
 pub fn printed(drawing: &Drawing, tiling: &Tiling) -> Vec<Vec<bool>> {
     let mut things = Vec::new();
-    for item in &drawing.items {
-        if !matches!(item, Item::Rect { style: Style::BoardEdge, .. }) {
-            pieces(std::slice::from_ref(item), &mut things);
-        }
-    }
+    pricked(&drawing.items, &mut things);
     let wanted: Vec<Vec<bool>> = (0..tiling.down)
         .map(|row| {
             (0..tiling.across)
@@ -387,6 +383,17 @@ pub fn printed(drawing: &Drawing, tiling: &Tiling) -> Vec<Vec<bool>> {
         }
     }
     out
+}
+
+/// What a template is for: everything but the deck's edge, the room of plugs, and words.
+fn pricked(items: &[Item], out: &mut Vec<Area>) {
+    for item in items {
+        match item {
+            Item::Group(group) => pricked(&group.items, out),
+            Item::Text(_) | Item::Rect { style: Style::BoardEdge | Style::Plug, .. } => {}
+            other => pieces(std::slice::from_ref(other), out),
+        }
+    }
 }
 
 /// The map of the tiles: the deck with what stands on it, the cuts, and the name of every tile that is printed.
@@ -422,8 +429,8 @@ pub fn tile_map(drawing: &Drawing, tiling: &Tiling, width_mm: f64, height_mm: f6
             if *is {
                 let name = text(
                     Point::new(area.left + 2.0, area.bottom - 2.0),
-                    tiling.name(row, column),
-                    TAG,
+                    format!("{} {}", words::TILE, tiling.name(row, column)),
+                    BENCH,
                     Anchor::Start,
                     Weight::Bold,
                     Style::Ink,
@@ -452,7 +459,8 @@ fn thing(group: &crate::model::Group, place: impl Fn(&Area) -> Area) -> Vec<Item
     let (Some((area, style)), Some(tag)) = (body, &group.device) else { return Vec::new() };
     let mut items = vec![Item::Rect { area, corner: 0.0, style }];
     let tag = fit(tag, BENCH, Weight::Regular, area.width().max(8.0));
-    items.push(Item::Text(centred(area.centre(), tag, BENCH, Weight::Regular, Style::Ink)));
+    let tag = centred(area.centre(), tag, BENCH, Weight::Regular, Style::Ink);
+    items.push(Item::Text(Text { halo: Some(Style::SheetGround), ..tag }));
     items
 }
 

@@ -73,5 +73,6 @@ pub(crate) const WORST: &str = "worst:";
 pub(crate) const DECIBEL: &str = "dB";
 pub(crate) const HERTZ: &str = "Hz";
 pub(crate) const AT_4K: &str = "4 kHz";
+pub(crate) const TILE: &str = "tile";
 pub(crate) const TILE_MAP: &str = "map of the tiles";
 pub(crate) const NOT_PRINTED: &str = "not printed";

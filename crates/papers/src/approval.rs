@@ -11,10 +11,11 @@ use crate::sheet::{Lie, scales};
 use crate::words::never;
 use crate::{PapersInput, text};
 
-/// Room for the plan and the view on upright sheets, and for the plan on lying ones.
+/// Room for the plan and the view on upright sheets, and on lying ones.
 const PLAN: f64 = 112.0;
 const VIEW: f64 = 54.0;
 const LYING_PLAN: f64 = 106.0;
+const LYING_VIEW: f64 = 40.0;
 /// Room between the two.
 const BETWEEN: f64 = 8.0;
 /// The smallest scale that is good enough for an upright sheet.
@@ -31,7 +32,8 @@ pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
     let (wide_plan, wide_scale) = largest(room(&lying), LYING_PLAN, draw);
     let lies = scale.factor() < GOOD && scale.factor() < wide_scale.factor();
     let (plan, scale, mut part) = if lies { (wide_plan, wide_scale, lying) } else { (plan, scale, upright) };
-    let (side, side_scale) = largest(room(&part), VIEW, |scale| side(design, scale));
+    let (side, side_scale) =
+        largest(room(&part), if lies { LYING_VIEW } else { VIEW }, |scale| side(design, scale));
     let mut blocks = vec![Block::Title(text::APPROVAL)];
     // On a lying sheet the view stands beside the plan where both have room.
     let both = plan.width_mm + side.width_mm + BETWEEN <= room(&part);

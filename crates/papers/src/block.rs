@@ -226,6 +226,8 @@ pub(crate) struct Table {
     pub(crate) size: f64,
     /// Whether it is filled in by hand: lines between columns, tall rows.
     pub(crate) grid: bool,
+    /// Whether its rows stand close, for a card.
+    tight: bool,
     /// Whether it stays on one page.
     keep: bool,
     /// What is said when it is empty.
@@ -234,11 +236,25 @@ pub(crate) struct Table {
 
 impl Table {
     pub(crate) fn new(file: &'static str, size: f64, columns: Vec<Column>) -> Self {
-        Self { file, columns, rows: Vec::new(), size, grid: false, keep: false, none: text::NONE }
+        Self {
+            file,
+            columns,
+            rows: Vec::new(),
+            size,
+            grid: false,
+            tight: false,
+            keep: false,
+            none: text::NONE,
+        }
     }
 
     pub(crate) fn grid(mut self) -> Self {
         self.grid = true;
+        self
+    }
+
+    pub(crate) fn tight(mut self) -> Self {
+        self.tight = true;
         self
     }
 
@@ -272,7 +288,7 @@ impl Table {
             "chunks": self.chunks(),
             "size": self.size,
             "grid": self.grid,
-            "pad": if self.grid { 1.7 } else { 1.5 },
+            "pad": if self.tight { 0.9 } else if self.grid { 1.7 } else { 1.5 },
             "none": self.none,
             "keep": self.keep && self.rows.len() <= KEPT,
         })

@@ -56,6 +56,8 @@ pub struct PapersInput<'a> {
     pub tone: Option<&'a ToneChange>,
     /// What the signal does on each of its ways in all switching states, when somebody has computed it.
     pub ways: &'a [SignalWay],
+    /// What was taken for granted about the signal, and what could not be done, in words.
+    pub signal_notes: &'a [String],
     /// Earlier revisions and this one, oldest first, as far as they are written down.
     pub revisions: &'a [RevisionNote],
     /// Width of the label tape in millimetres.
@@ -75,6 +77,7 @@ impl<'a> PapersInput<'a> {
             paper,
             tone: None,
             ways: &[],
+            signal_notes: &[],
             revisions: &[],
             tape_mm: TAPE_MM,
             program_version: "",

@@ -60,7 +60,7 @@ fn schedule(plate: &Plate) -> Table {
         11.0,
         vec![
             figures(text::HOLE, "", 11.0),
-            wide(text::JACK, 31.0),
+            wide(text::JACK, 37.0),
             share(text::CONNECTOR, 1.0),
             figures("x", text::MM, 15.0),
             figures("y", text::MM, 13.0),

@@ -10,8 +10,9 @@ use crate::part::Part;
 use crate::sheet::Lie;
 use crate::{PapersInput, SignalWay, StateLevels, cautions, text};
 
-/// Height of the drawing of a band.
-const BAND: f64 = 92.0;
+/// Height of the drawing of a band, and the room between two.
+const BAND: f64 = 98.0;
+const BETWEEN: f64 = 6.0;
 
 /// The paper.
 pub(crate) fn path(input: &PapersInput<'_>) -> Part {
@@ -31,7 +32,6 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     }
     blocks.push(Block::Head(text::STATES.to_owned(), text::STATES_NOTE.to_owned()));
     blocks.push(Block::Table(states(design, input.ways)));
-    blocks.extend(bands(input, wide));
     if let Some(table) = inserts(design) {
         blocks.push(Block::Head(text::INSERTS.to_owned(), text::INSERTS_NOTE.to_owned()));
         blocks.push(Block::Table(table));
@@ -42,6 +42,10 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     }
     blocks.push(Block::Head(text::ENDS.to_owned(), String::new()));
     blocks.push(Block::Table(ends(design)));
+    if !input.signal_notes.is_empty() {
+        blocks.push(Block::Boxed(text::SIGNAL_NOTES.to_owned(), input.signal_notes.to_vec(), 11.0));
+    }
+    blocks.extend(bands(input, wide));
     part.body = crate::part::Body::Blocks(blocks);
     part
 }
@@ -70,7 +74,13 @@ fn bands(input: &PapersInput<'_>, wide: f64) -> Vec<Block> {
             None => shown.push((way, vec![&way.sink])),
         }
     }
-    let mut blocks = Vec::new();
+    if shown.is_empty() {
+        return Vec::new();
+    }
+    // Two stand beside each other, so that they can be compared.
+    let wide = if shown.len() > 1 { (wide - BETWEEN) / 2.0 } else { wide };
+    let mut notes = vec![text::BAND_NOTE.to_owned()];
+    let mut figures = Vec::new();
     for (way, sinks) in shown {
         let title = text::way(&way.source, &sinks.join(", "));
         let state = text::on_words(&way.worst_state);
@@ -86,18 +96,23 @@ fn bands(input: &PapersInput<'_>, wide: f64) -> Vec<Block> {
             look_db: way.limits_db[0],
             stop_db: way.limits_db[1],
         };
-        blocks.push(Block::Figure(band(&curves, wide, BAND, BENCH), title.clone()));
-        let mut notes = vec![text::BAND_NOTE.to_owned()];
-        if !way.left_off.is_empty() {
-            notes.push(text::left_off(&way.left_off.join(", ")));
+        figures.push((band(&curves, wide, BAND, BENCH), title.clone()));
+        let left_off = (!way.left_off.is_empty()).then(|| text::left_off(&way.left_off.join(", ")));
+        let bound = (!way.exact).then(|| text::BAND_BOUND.to_owned());
+        let assumed = way.assumed.then(|| text::BAND_ASSUMED.to_owned());
+        for note in [left_off, bound, assumed].into_iter().flatten() {
+            if !notes.contains(&note) {
+                notes.push(note);
+            }
         }
-        if !way.exact {
-            notes.push(text::BAND_BOUND.to_owned());
-        }
-        if way.assumed {
-            notes.push(text::BAND_ASSUMED.to_owned());
-        }
-        blocks.push(Block::Faint(notes.join(" ")));
+    }
+    let mut blocks = vec![Block::Head(text::BANDS.to_owned(), String::new()), Block::Faint(notes.join(" "))];
+    let mut left = figures.into_iter();
+    while let Some(first) = left.next() {
+        blocks.push(match left.next() {
+            Some(second) => Block::Beside([first, second]),
+            None => Block::Figure(first.0, first.1),
+        });
     }
     blocks
 }

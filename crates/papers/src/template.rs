@@ -94,16 +94,16 @@ fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usiz
     let words = text::tile(deck, row == 0 && column == 0);
     let (left, regular) = (sheet.left + 4.0, drawing::Weight::Regular);
     let upright = sheet.width < sheet.height;
-    let beside = if upright { (0.0, 11.0) } else { (14.0, 6.0) };
+    let beside = if upright { (0.0, 11.0) } else { (24.0, 6.0) };
     let room = sheet.right - sheet.left - 8.0;
-    let words = fit(&words, 11.0, regular, if upright { room } else { room - 14.0 - 150.0 });
+    let words = fit(&words, 11.0, regular, if upright { room } else { room - 24.0 - 150.0 });
     Placed {
         drawings: vec![
             (part, sheet.left, sheet.top, Some(size)),
             (check_bar(), sheet.right - 150.0, below + 3.0, None),
         ],
         words: vec![
-            (left, below + 6.0, name, 14.0, true, false),
+            (left, below + 6.0, text::tile_name(&name), 14.0, true, false),
             (left + beside.0, below + beside.1, words, 11.0, false, true),
         ],
     }

@@ -139,6 +139,7 @@ impl Printer {
         let input = PapersInput {
             tone: heard.tone.as_ref(),
             ways: &heard.ways,
+            signal_notes: &heard.notes,
             program_version: VERSION,
             input_hash: from.inputs,
             revisions: &notes,

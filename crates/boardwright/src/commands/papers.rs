@@ -77,6 +77,7 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
     let input = PapersInput {
         tone: heard.tone.as_ref(),
         ways: &heard.ways,
+        signal_notes: &heard.notes,
         revisions: notes,
         tape_mm: options.tape.as_mm(),
         program_version: VERSION,
@@ -90,6 +91,7 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
 /// What the signal does on every way, with the curve of the worst state, and the worst change of all.
 pub(crate) struct Heard {
     pub(crate) ways: Vec<SignalWay>,
+    pub(crate) notes: Vec<String>,
     pub(crate) tone: Option<ToneChange>,
 }
 
@@ -113,7 +115,10 @@ pub(crate) fn heard(design: &Design) -> Heard {
     let title = |id: &str| -> String {
         let rig = &design.rig;
         let found = rig.source(id).map(|source| &source.title).or(rig.sink(id).map(|sink| &sink.title));
-        found.filter(|title| !title.is_empty()).map_or_else(|| id.to_owned(), Clone::clone)
+        let device = || rig.device(id).map(|device| format!("{id} {}", device.title));
+        found
+            .filter(|title| !title.is_empty())
+            .map_or_else(|| device().unwrap_or_else(|| id.to_owned()), Clone::clone)
     };
     let ways = outcome
         .ways
@@ -145,7 +150,7 @@ pub(crate) fn heard(design: &Design) -> Heard {
             }
         })
         .collect();
-    Heard { ways, tone: worst_tone(&outcome) }
+    Heard { ways, tone: worst_tone(&outcome), notes: outcome.notes }
 }
 
 /// Devices that want the bare pickup.

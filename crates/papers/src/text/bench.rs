@@ -190,6 +190,8 @@ pub(crate) const STATE_FIGURES: &str = "in dB against the reference";
 /// The figures of a state: a short head, and what it is.
 pub(crate) const FIGURES: [(&str, &str); 3] =
     [("4 kHz", "change at 4 kHz"), ("tone", "4 kHz less 1 kHz"), ("loss", "loss at 1 kHz, + is quieter")];
+pub(crate) const SIGNAL_NOTES: &str = "Computed with";
+pub(crate) const BANDS: &str = "All switching states against the player’s reference";
 pub(crate) const BAND_NOTE: &str = "Reference: the source straight into the amp by the player’s usual lead. Dashed: \
      look and stop.";
 pub(crate) const BAND_BOUND: &str = "The band is a bound: no state may go further, none need go so far.";
@@ -282,13 +284,14 @@ pub(crate) fn tiles_of(deck: &str) -> String {
     format!("Template 1 : 1, deck {deck}: how its tiles lie")
 }
 
+/// A tile's name.
+pub(crate) fn tile_name(name: &str) -> String {
+    format!("Tile {name}")
+}
+
 /// What stands beneath a tile's name.
 pub(crate) fn tile(deck: &str, datum: bool) -> String {
-    if datum {
-        format!("deck {deck}; datum here, front left")
-    } else {
-        format!("deck {deck}, rings over rings")
-    }
+    if datum { format!("deck {deck}; datum here") } else { format!("deck {deck}, rings over rings") }
 }
 
 /// A deck.
