@@ -5,6 +5,7 @@
 //! take the same drawing. [`gaps`] numbers the tightest places, and the drawings carry the same numbers.
 //! Texts are measured with the real font ([`text`]), so that they never run out of their place.
 
+mod band;
 mod dxf;
 mod gap;
 mod label;
@@ -23,6 +24,7 @@ pub mod text;
 mod way;
 mod words;
 
+pub use band::{BandCurves, band};
 pub use dxf::dxf;
 pub use gap::{Gap, GapKind, gaps};
 pub use label::{Media, label_pages};
@@ -31,10 +33,10 @@ pub use model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
 pub use panel::{PlateSide, panel};
 pub use path::{path, path_rows};
 pub use plan::plan;
-pub use power::power;
+pub use power::{power, power_parts};
 pub use side::side;
 pub use style::Style;
 pub use svg::{Theme, svg};
-pub use template::{Tiling, overview, template, tile};
+pub use template::{Tiling, overview, printed, template, tile, tile_map};
 
 pub(crate) use plan::figure as plan_figure;

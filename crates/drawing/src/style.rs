@@ -76,6 +76,20 @@ pub enum Style {
     Hole,
     /// The centre lines of a hole.
     Centre,
+    /// Where a sheet is cut from its neighbour.
+    Cut,
+    /// A line of the grid of a plot.
+    Grid,
+    /// The room between the extremes of a plot.
+    Envelope,
+    /// A curve of a plot.
+    Curve,
+    /// The curve that others are held against.
+    Reference,
+    /// Beyond this line a value deserves a look.
+    LookLimit,
+    /// Beyond this line a value is a stop.
+    StopLimit,
 }
 
 /// A colour of the palette, by what it means.
@@ -86,7 +100,9 @@ pub(crate) enum Colour {
     Wash,
     Ink,
     Ink2,
+    Rule,
     Rule2,
+    Band,
     Signal,
     Dc,
     Control,
@@ -165,7 +181,7 @@ fn severity_colour(severity: Severity) -> Colour {
 impl Style {
     /// The pen of this role.
     pub(crate) fn pen(self) -> Pen {
-        use Colour::{Ink, Ink2, LookFill, OnLook, OnStop, Plate, Rule2, Sheet};
+        use Colour::{Ink, Ink2, LookFill, OnLook, OnStop, Plate, Rule, Rule2, Sheet, Signal};
         // Dashes are given in screen pixels by the look; 1 px is 0.2646 mm.
         match self {
             Self::BoardEdge => both(Ink, HEAVY, Plate),
@@ -215,6 +231,13 @@ impl Style {
             Self::Lid | Self::Wide => line(Ink, WIDE, &[]),
             Self::Hole => line(Ink, 0.35, &[]),
             Self::Centre => line(Ink, 0.18, &[]),
+            Self::Cut => line(Ink, NARROW, &[3.704, 0.794, 0.661, 0.794]),
+            Self::Grid => line(Rule, 0.18, &[]),
+            Self::Envelope => filled(Colour::Band),
+            Self::Curve => line(Signal, WIDE, &[]),
+            Self::Reference => line(Ink, 0.35, &[3.0, 0.8, 0.7, 0.8]),
+            Self::LookLimit => line(Colour::Look, NARROW, &[1.5, 0.8]),
+            Self::StopLimit => line(Colour::Stop, NARROW, &[3.0, 0.8]),
         }
     }
 
@@ -257,6 +280,13 @@ impl Style {
             Self::Wide => "wide",
             Self::Hole => "hole",
             Self::Centre => "centre",
+            Self::Cut => "cut",
+            Self::Grid => "grid",
+            Self::Envelope => "envelope",
+            Self::Curve => "curve",
+            Self::Reference => "reference",
+            Self::LookLimit => "look-limit",
+            Self::StopLimit => "stop-limit",
         }
     }
 }
@@ -270,6 +300,8 @@ impl Colour {
             Self::Wash => ("wash", "#EFE9DB", "#F3F0E8"),
             Self::Ink => ("ink", "#1D1B17", "#1D1B17"),
             Self::Ink2 => ("ink2", "#575146", "#575146"),
+            Self::Rule => ("rule", "#D9D2C3", "#D9D2C3"),
+            Self::Band => ("band", "#C6D3E3", "#C6D3E3"),
             Self::Rule2 => ("rule2", "#8B8172", "#8B8172"),
             Self::Signal => ("signal", "#004488", "#004488"),
             Self::Dc => ("dc", "#B85000", "#B85000"),

@@ -198,6 +198,7 @@ impl Reader<'_> {
             contacts: entry.count("contacts").unwrap_or(0),
             nut: entry.known("nut"),
             hole: entry.known("hole"),
+            hole_height: entry.known("hole_height"),
             room: entry.known("room"),
             id,
         })

@@ -1,6 +1,8 @@
 //! What drawings promise: true scale, every tag once, nothing hostile, the same bytes for the same design.
 
+mod band;
 mod hostile;
+mod plates;
 mod rigs;
 mod scale;
 mod small;
