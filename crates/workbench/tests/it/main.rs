@@ -3,6 +3,7 @@
 mod edits;
 mod guards;
 mod hostile;
+mod sixty;
 mod size;
 mod speed;
 mod web;
