@@ -97,7 +97,10 @@ fn main() {
             let began = all.len();
             for _ in 0..rounds {
                 let by = if step % 2 == 0 { "1" } else { "-1" };
-                let body = format!("act=move&tag=D{}&dx={by}&dy=0&base={base}&here=%2Fjob%2Fa%2Fdeck", step % 120 / 2);
+                let body = format!(
+                    "act=move&tag=D{}&dx={by}&dy=0&base={base}&here=%2Fjob%2Fa%2Fdeck",
+                    step % 120 / 2
+                );
                 let sent = Instant::now();
                 let answer = line.ask("POST /job/a/edit", &body);
                 all.push(sent.elapsed());
@@ -110,6 +113,10 @@ fn main() {
     criterion.final_summary();
     all.sort();
     if let (Some(median), Some(p99)) = (all.get(all.len() / 2), all.get(all.len() * 99 / 100)) {
-        println!("median {median:.1?}, 99th percentile {p99:.1?}, longest {:.1?}, {} edits", all[all.len() - 1], all.len());
+        println!(
+            "median {median:.1?}, 99th percentile {p99:.1?}, longest {:.1?}, {} edits",
+            all[all.len() - 1],
+            all.len()
+        );
     }
 }

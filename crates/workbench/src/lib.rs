@@ -16,6 +16,7 @@ mod acts;
 mod bench;
 mod drag;
 mod error;
+mod format_at;
 pub mod guard;
 mod handlers;
 mod origin;
@@ -24,6 +25,7 @@ mod papers;
 mod paste;
 pub mod routes;
 mod statics;
+mod writing;
 mod zip;
 
 pub use bench::{Bench, Event};

@@ -1,14 +1,15 @@
 //! Gear: every device with its values, and four ways to add one.
 
-use document::format::{DEVICE, Key, Shape, Table};
+use document::format::{DEVICE, Shape};
 use document::{Entry, Job};
 use finding::Field;
 use maud::{Markup, html};
-use rig::{Device, Provenance};
+use rig::Device;
 
+use super::fields::Fields;
 use super::frame::Head;
 use super::marks::{letter, letters};
-use super::value::{known, known_length, packed, query};
+use super::value::{known, known_length, query};
 use crate::paste::Sheet;
 
 /// What stands open beneath the table.
@@ -266,100 +267,10 @@ impl Gear<'_> {
                         button.btn.small type="submit" { "Take " (device.tag) " away" }
                     }
                 }
-                (self.keys(&field, &DEVICE, &["tag", "search", "kind"], 0))
+                div.fields { (Fields::new(head, self.job).keys(&field, &DEVICE, &["tag", "search", "kind"])) }
             }
         }
     }
-
-    fn keys(&self, field: &Field, table: &'static Table, without: &[&str], depth: u8) -> Markup {
-        html! {
-            @let plain: Vec<&Key> = table.keys.iter().filter(|key| !without.contains(&key.name) && is_plain(&key.shape)).collect();
-            @if !plain.is_empty() {
-                table.list.values { tbody {
-                    @for key in plain { (self.value(&field.below(key.name), key)) }
-                } }
-            }
-            @for key in table.keys {
-                @match &key.shape {
-                    Shape::Table(inner) if key.name != "place" && key.name != "feed" => {
-                        details.group open[depth == 0 && key.name == "size"] data-key=(packed(&field.below(key.name))) {
-                            summary { (key.name) span.faint { (key.doc) } }
-                            (self.keys(&field.below(key.name), inner, &[], depth + 1))
-                        }
-                    }
-                    Shape::Named(inner) => {
-                        @for name in self.job.names_below(&field.below(key.name)) {
-                            details.group data-key=(packed(&field.below(key.name).below(&name))) {
-                                summary { (key.name) " " (name) }
-                                (self.keys(&field.below(key.name).below(&name), inner, &[], depth + 1))
-                            }
-                        }
-                    }
-                    _ => {}
-                }
-            }
-        }
-    }
-
-    fn value(&self, field: &Field, key: &'static Key) -> Markup {
-        let head = self.head;
-        let written = self.job.written(field);
-        let text = written.as_ref().map_or("", |written| written.text.as_str());
-        let from = written.as_ref().map_or(Provenance::Unknown, |written| written.from);
-        let address = packed(field);
-        let said = format!("{} of {}", key.name, field.parts().get(1).map_or("", String::as_str));
-        html! {
-            tr data-key=(address) {
-                th scope="row" { (key.name.replace('_', " ")) span.doc { (key.doc) } }
-                td {
-                    form.row method="post" action=(head.edit_to()) data-live="" {
-                        (head.edit_fields("set"))
-                        input type="hidden" name="field" value=(address);
-                        @match &key.shape {
-                            Shape::Words(words) => {
-                                select name="value" aria-label=(said) {
-                                    option value="" selected[text.is_empty()] { "not written" }
-                                    @for word in *words { option value=(word) selected[*word == text] { (word) } }
-                                }
-                            }
-                            Shape::Switch => {
-                                select name="value" aria-label=(said) {
-                                    option value="" selected[text.is_empty()] { "not written" }
-                                    @for (value, word) in [("true", "yes"), ("false", "no")] { option value=(value) selected[value == text] { (word) } }
-                                }
-                            }
-                            Shape::Measure(measure) => {
-                                input name="value" size="12" value=(text) placeholder=(measure.example) aria-label=(said);
-                            }
-                            _ => { input name="value" size="24" value=(text) aria-label=(said); }
-                        }
-                        @if key.given {
-                            select name="from" aria-label={ "Where " (said) " comes from" } {
-                                @for word in [Provenance::Measured, Provenance::Printed, Provenance::Assumed, Provenance::Unknown] {
-                                    option value=(word.word()) selected[word == from] { (word.word()) }
-                                }
-                            }
-                        }
-                        button.btn.small type="submit" aria-label={ "Set " (said) } { "Set" }
-                    }
-                }
-                td { @if written.is_some() { a href={ "/job/" (head.job) "/where?field=" (query(&address)) } data-where="" aria-label={ "where from: " (said) } { "where from" } } }
-            }
-        }
-    }
-}
-
-fn is_plain(shape: &Shape) -> bool {
-    matches!(
-        shape,
-        Shape::Text
-            | Shape::Tag
-            | Shape::Switch
-            | Shape::Count(_)
-            | Shape::Turn
-            | Shape::Words(_)
-            | Shape::Measure(_)
-    )
 }
 
 fn roles() -> &'static [&'static str] {

@@ -4,6 +4,7 @@ pub(crate) mod brief;
 pub(crate) mod build;
 pub(crate) mod deck;
 pub(crate) mod drawn;
+pub(crate) mod fields;
 pub(crate) mod findings;
 pub(crate) mod frame;
 pub(crate) mod gear;
