@@ -19,6 +19,7 @@ mod error;
 mod format_at;
 pub mod guard;
 mod handlers;
+mod heard;
 mod origin;
 mod pages;
 mod papers;

@@ -64,6 +64,13 @@ fn derived(read: &Read, sum: &str, of: &str, unit: LengthUnit) -> Option<Markup>
         "gap" => gap(read, of, unit)?,
         "lid" => lid(read, of, unit)?,
         "place" => place(read, of, unit)?,
+        "change" => Told {
+            head: "Worst change at 4 kHz".to_owned(),
+            value: String::new(),
+            how: "Level at 4 kHz at the end of the way, against the same guitar straight into the same amp by the player’s usual lead, in the switching state where it differs most. Small signals, linear; a stated figure stands in for what is unknown, and `boardwright signal` names each.",
+            source: "nodal analysis of pickup, pots, leads, jacks and inputs; the sources of its figures are in docs/sources.md",
+            from: vec![("Way".to_owned(), of.to_owned())],
+        },
         "ends" => Told {
             head: "Sources and sinks".to_owned(),
             value: String::new(),

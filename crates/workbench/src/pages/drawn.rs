@@ -52,7 +52,8 @@ pub(crate) fn still(drawing: &Drawing, class: &str) -> Markup {
 }
 
 /// The plan as something to work on: devices are buttons, the sheet knows where the board lies.
-pub(crate) fn live(drawing: &Drawing, picked: Option<&str>) -> Markup {
+/// `over` is laid above everything.
+pub(crate) fn live(drawing: &Drawing, picked: Option<&str>, over: &Markup) -> Markup {
     let text = drawing::svg(drawing, Theme::Screen);
     let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
     let label = attribute(root, "aria-label");
@@ -79,6 +80,8 @@ pub(crate) fn live(drawing: &Drawing, picked: Option<&str>) -> Markup {
             out.push_str(line);
         }
     }
+    let end = out.rfind("</svg>").unwrap_or(out.len());
+    out.insert_str(end, &over.0);
     PreEscaped(out)
 }
 

@@ -73,7 +73,7 @@ impl Leads<'_> {
         let lead = row.lead;
         let is = self.picked == Some(&row.id);
         html! {
-            tr .pick[is] data-key=(row.id) {
+            tr id=[is.then_some("lead-picked")] .pick[is] data-key=(row.id) {
                 th scope="row" { a href={ (head.to(head.place)) "?lead=" (query(&row.id)) } { (lead.tag) } }
                 td { (lead.from.port) }
                 td { (lead.to.port) }

@@ -10,6 +10,7 @@ pub(crate) mod frame;
 pub(crate) mod gear;
 pub(crate) mod leads;
 pub(crate) mod marks;
+pub(crate) mod overlay;
 pub(crate) mod panel;
 pub(crate) mod papers;
 pub(crate) mod path;
