@@ -37,11 +37,8 @@ pub(crate) fn hear(design: &Design) -> Option<Heard> {
         .collect();
     let config = Config::default();
     let outcome = signal::solve_without_advice(&Input::new(&design.rig, leads), &config, false);
-    let worst = outcome
-        .ways
-        .iter()
-        .filter(|way| way.judged().worst.change_at_4k_db.is_finite())
-        .max_by(|a, b| {
+    let worst =
+        outcome.ways.iter().filter(|way| way.judged().worst.change_at_4k_db.is_finite()).max_by(|a, b| {
             let change = |way: &signal::Way| way.judged().worst.change_at_4k_db.abs();
             change(a).total_cmp(&change(b))
         })?;

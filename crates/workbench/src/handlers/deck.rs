@@ -21,8 +21,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
     let picked = query.get("pick").and_then(|tag| rig.device(tag));
     let gaps = gaps(design);
     // An edit's answer waits for nothing: the page asks again, and then this is worked out.
-    let heard =
-        if query.quick { bench.heard_before(read) } else { bench.heard(&head.job, read) };
+    let heard = if query.quick { bench.heard_before(read) } else { bench.heard(&head.job, read) };
     let deck = Deck {
         head: &head,
         decks,

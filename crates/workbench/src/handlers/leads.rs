@@ -20,11 +20,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
         rows: design
             .leads
             .iter()
-            .map(|lead| Row {
-                lead,
-                making: design::making(&design.rig, lead),
-                id: id(lead),
-            })
+            .map(|lead| Row { lead, making: design::making(&design.rig, lead), id: id(lead) })
             .collect(),
         picked: picked.as_deref(),
         cables: kinds(&read.job, Family::Cable),

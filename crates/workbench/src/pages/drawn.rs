@@ -85,6 +85,38 @@ pub(crate) fn live(drawing: &Drawing, picked: Option<&str>, over: &Markup) -> Ma
     PreEscaped(out)
 }
 
+/// A plate whose holes are buttons: each with its port and what it says of itself.
+pub(crate) fn plate(drawing: &Drawing, panel: &str, holes: &[(String, String)]) -> Markup {
+    let text = drawing::svg(drawing, Theme::Screen);
+    let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
+    let label = attribute(root, "aria-label");
+    let escaped = |text: &str| maud::html! { (text) }.into_string();
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"drawing plate-drawing\" viewBox=\"0 0 {:.3} {:.3}\" role=\"group\" \
+         aria-label=\"{label}\" data-plate=\"{}\">",
+        drawing.width_mm,
+        drawing.height_mm,
+        escaped(panel)
+    );
+    for line in body.split_inclusive('\n') {
+        let port = holes.iter().find(|(port, _)| {
+            line.starts_with("<g id=\"panel-hole-")
+                && attribute(line, "aria-label") == escaped(&format!("{panel}.{port}"))
+        });
+        match port {
+            Some((port, said)) => out.push_str(&format!(
+                "<g class=\"hole-of\" data-hole=\"{}\" id=\"hole-{}-{}\" role=\"button\" tabindex=\"0\" aria-label=\"{}\">\n",
+                escaped(port),
+                escaped(panel),
+                escaped(port),
+                escaped(said)
+            )),
+            None => out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1)),
+        }
+    }
+    PreEscaped(out)
+}
+
 fn split(text: &str) -> Option<(&str, &str)> {
     let at = text.find('>')?;
     Some((&text[..at], &text[at + 1..]))

@@ -26,7 +26,7 @@ pub(crate) struct Fields<'a> {
 
 /// A key as a label: `clear_below` is `Clear below`.
 fn label(name: &str) -> String {
-    sentence(&name.replace('_', " "))
+    if name == "dc" { "DC".to_owned() } else { sentence(&name.replace('_', " ")) }
 }
 
 /// The family whose ids a key takes.
@@ -204,7 +204,7 @@ impl<'a> Fields<'a> {
             @for name in &names {
                 @let below = field.below(name);
                 details.group data-key={ "group-" (packed(&below)) } {
-                    summary { (label(key.name)) " " (name) span.faint { (key.doc) } }
+                    summary { (label(key.name)) " " (name) span.faint { (self.gist(&below, table)) } }
                     (self.keys(&below, table, &[]))
                     (self.away(&below, &format!("{} {name}", key.name)))
                 }
@@ -225,6 +225,27 @@ impl<'a> Fields<'a> {
                 }
             }
         }
+    }
+
+    /// The first values written of a thing, so that it is known without being opened.
+    fn gist(&self, field: &Field, table: &'static Table) -> String {
+        let mut said = Vec::new();
+        for key in table.keys {
+            let below = field.below(key.name);
+            match &key.shape {
+                Shape::Table(inner) if key.name == "size" => {
+                    let size = inner.keys.iter().filter_map(|key| self.job.written(&below.below(key.name)));
+                    said.push(size.map(|written| written.text).collect::<Vec<_>>().join(" × "));
+                }
+                shape if is_plain(shape) && key.name != "from" => {
+                    said.extend(self.job.written(&below).map(|written| written.text));
+                }
+                _ => {}
+            }
+        }
+        said.retain(|text| !text.is_empty());
+        said.truncate(4);
+        said.join(", ")
     }
 
     /// A list of tables, all its rows and an empty one.

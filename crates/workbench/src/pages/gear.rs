@@ -75,7 +75,7 @@ impl Gear<'_> {
                 p.none { "No device yet. Add one from the catalogue, measure one, or paste rows from a spreadsheet." }
             } @else {
             div.scroll tabindex="0" role="region" aria-label="Table of devices" {
-            table.list {
+            table.list.stack {
                 thead { tr {
                     th scope="col" { "Tag" } th scope="col" { "Device" } th scope="col" { "Kind" }
                     th.n scope="col" { "Width" } th.n scope="col" { "Depth" } th.n scope="col" { "Height" }
@@ -89,16 +89,16 @@ impl Gear<'_> {
                         @let is = self.picked.is_some_and(|picked| picked.tag == device.tag);
                         tr .pick[is] data-key=(device.tag) {
                             th scope="row" { a href={ (head.to(head.place)) "?pick=" (query(&device.tag)) "#values" } { (device.tag) } }
-                            td { (device.title) }
-                            td.faint { (device.kind.as_deref().unwrap_or("own")) }
-                            td.n { (known_length(head, &field("size.width"), &size(device.size.value.map(|s| s.width)))) }
-                            td.n { (known_length(head, &field("size.depth"), &size(device.size.value.map(|s| s.depth)))) }
-                            td.n { (known_length(head, &field("size.height"), &size(device.size.value.map(|s| s.height)))) }
-                            td.n { (known(head, &field("mass"), &device.mass)) }
-                            td.n { @if device.power.nature.value == Some(rig::Nature::None) { "none" } @else { (known(head, &field("power.volts"), &device.power.volts)) } }
-                            td.n { @if device.power.nature.value != Some(rig::Nature::None) { (known(head, &field("power.current"), &device.power.current)) } }
-                            td { @if let Some(bypass) = device.signal.bypass.value { (bypass.word()) " " (letter(device.signal.bypass.from)) } }
-                            td { @if has(device) { (device.place.as_ref().map_or("outside", |place| place.deck.as_str())) } @else { "not placed" } }
+                            td.wide data-th="Device" { (device.title) }
+                            td.faint.nw.wide data-th="Kind" { (device.kind.as_deref().unwrap_or("own")) }
+                            td.n data-th="Width" { (known_length(head, &field("size.width"), &size(device.size.value.map(|s| s.width)))) }
+                            td.n data-th="Depth" { (known_length(head, &field("size.depth"), &size(device.size.value.map(|s| s.depth)))) }
+                            td.n data-th="Height" { (known_length(head, &field("size.height"), &size(device.size.value.map(|s| s.height)))) }
+                            td.n data-th="Mass" { (known(head, &field("mass"), &device.mass)) }
+                            td.n data-th="Volts" { @if device.power.nature.value == Some(rig::Nature::None) { "none" } @else { (known(head, &field("power.volts"), &device.power.volts)) } }
+                            td.n data-th="Draws" { @if device.power.nature.value != Some(rig::Nature::None) { (known(head, &field("power.current"), &device.power.current)) } }
+                            td.nw data-th="Bypass" { @if let Some(bypass) = device.signal.bypass.value { (bypass.word()) " " (letter(device.signal.bypass.from)) } }
+                            td data-th="Stands" { @if has(device) { (device.place.as_ref().map_or("outside", |place| place.deck.as_str())) } @else { "not placed" } }
                         }
                     }
                 }
@@ -117,14 +117,14 @@ impl Gear<'_> {
                     label { "Search " input #catalogue-search type="search" name="words" value=(words) placeholder="size, class, word" data-search=""; }
                     button.btn type="submit" { "Search" }
                 }
-                table.list.found {
+                table.list.found.stack {
                     thead { tr { th scope="col" { "Kind" } th scope="col" { "What it is" } th scope="col" { "Add with tag" } } }
                     tbody {
                         @for entry in found {
                             tr {
                                 th scope="row" { (entry.id) }
-                                td { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } }
-                                td {
+                                td.wide { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } }
+                                td.wide {
                                     form.row method="post" action=(head.edit_to()) data-live="" {
                                         (head.edit_fields("add"))
                                         input type="hidden" name="kind" value=(entry.id);

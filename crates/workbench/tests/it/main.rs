@@ -1,6 +1,7 @@
 //! The workbench without a browser: requests in process.
 
 mod edits;
+mod fields;
 mod guards;
 mod hostile;
 mod sixty;
