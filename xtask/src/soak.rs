@@ -26,6 +26,11 @@ const RUNS: &[Run] = &[
         filter: "nothing_is_better_than_what_is_proven",
         budget: &[("BOARDWRIGHT_SOAK", "30000")],
     },
+    Run {
+        name: "killed in the middle of edits",
+        filter: "killed_in_the_middle_of_edits_nothing_is_lost",
+        budget: &[("BOARDWRIGHT_KILLS", "200")],
+    },
 ];
 
 const RECORD: &str = "docs/soak.md";

@@ -21,11 +21,10 @@ async function drop() {
   if (!h) return;
   const tag = h.el.closest("[data-plate]")?.getAttribute("data-plate") || "";
   const port = h.el.getAttribute("data-hole") || "";
-  const id = h.el.id;
   if ((h.dx || h.dy) && (await edit("hole", { tag, port, dx: h.dx, dy: h.dy }))) {
     say(`${port} moved ${h.dx} right, ${h.dy} up, in mm`.replace(/-/g, "\u2212"));
   }
-  document.getElementById(id)?.removeAttribute("transform");
+  document.querySelector(`[data-hole="${CSS.escape(port)}"]`)?.removeAttribute("transform");
 }
 
 export function panel() {
@@ -33,7 +32,7 @@ export function panel() {
     const el = /** @type {Element} */ (event.target).closest?.("[data-hole]");
     if (!el || event.button !== 0) return;
     event.preventDefault();
-    /** @type {SVGGElement} */ (el).focus({ preventScroll: true });
+    /** @type {SVGElement | null} */ (el.querySelector("[role=button]"))?.focus({ preventScroll: true });
     el.setPointerCapture(event.pointerId);
     hold(true);
     take(el, event.pointerId, null);

@@ -98,20 +98,21 @@ pub(crate) fn plate(drawing: &Drawing, panel: &str, holes: &[(String, String)]) 
         drawing.height_mm,
         escaped(panel)
     );
+    // The circle of a hole is the button: words within one would have to be its name.
+    let mut button: Option<String> = None;
     for line in body.split_inclusive('\n') {
         let port = holes.iter().find(|(port, _)| {
             line.starts_with("<g id=\"panel-hole-")
                 && attribute(line, "aria-label") == escaped(&format!("{panel}.{port}"))
         });
-        match port {
-            Some((port, said)) => out.push_str(&format!(
-                "<g class=\"hole-of\" data-hole=\"{}\" id=\"hole-{}-{}\" role=\"button\" tabindex=\"0\" aria-label=\"{}\">\n",
-                escaped(port),
-                escaped(panel),
-                escaped(port),
-                escaped(said)
-            )),
-            None => out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1)),
+        if let Some((port, said)) = port {
+            let (port, said) = (escaped(port), escaped(said));
+            out.push_str(&format!("<g class=\"hole-of\" data-hole=\"{port}\">\n"));
+            button = Some(format!("<circle role=\"button\" tabindex=\"0\" aria-label=\"{said}\" "));
+        } else if let Some(begin) = button.take_if(|_| line.starts_with("<circle ")) {
+            out.push_str(&line.replacen("<circle ", &begin, 1));
+        } else {
+            out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1));
         }
     }
     PreEscaped(out)

@@ -314,7 +314,8 @@ fn bar(head: &Head) -> Markup {
     html! {
         a.mark href="/" { "Boardwright" }
         details.menu { summary aria-label="Places" { span aria-hidden="true" { "☰" } } (links(head)) }
-        h1 { span.at { (head.place.title()) " " } (head.title) }
+        b.at aria-hidden="true" { (head.place.title()) }
+        h1 { (head.title) }
         p.meta {
             (head.number.as_deref().unwrap_or(""))
             @if head.number.is_some() && head.player.is_some() { ", " }

@@ -29,7 +29,7 @@ async fn a_hole_is_dragged_and_nudged() {
     browser.js("document.querySelector('[data-step=undo] button').click()", vec![]).await;
     browser.until("taken back", &format!("return (() => {{ {PLACE} }})() === {before}")).await;
     assert_eq!(shop.text(JOB), text);
-    browser.js("document.querySelector('[data-hole=IN]').focus()", vec![]).await;
+    browser.js("document.querySelector('[data-hole=IN] [role=button]').focus()", vec![]).await;
     for _ in 0..3 {
         browser
             .devtools("Input.dispatchKeyEvent", json!({ "type": "keyDown", "key": "ArrowUp", "code": "ArrowUp", "windowsVirtualKeyCode": 38 }))
