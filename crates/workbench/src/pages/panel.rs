@@ -1,7 +1,7 @@
 //! The Panel: holes placed to scale on their plate, depth behind, legend.
 
 use design::{Design, Hole, Plate};
-use drawing::PlateSide;
+use drawing::{Drawing, PlateSide};
 use finding::Field;
 use maud::{Markup, html};
 use quantity::Length;
@@ -39,9 +39,10 @@ impl Panel<'_> {
         html! {
             section.plate data-key={ (plate.panel) "." (side) } {
                 h2 { (plate.panel) ", " (side) span { "FRONT" } }
-                (drawn(head, self.design, plate))
+                @let front = drawing::panel(self.design, plate, PlateSide::Front);
+                (drawn(head, &front, plate))
                 p.faint { "Drag a hole, or pick it and press an arrow key: 1 mm, with Shift 10 mm." }
-                (behind(head, plate))
+                (behind(head, &front, plate))
                 div.scroll tabindex="0" role="region" aria-label={ "Holes of " (plate.panel) } {
                 table.list.stack {
                     thead { tr { th scope="col" { "No." } th scope="col" { "Legend" } th scope="col" { "Connector" } th.n scope="col" { "x" } th.n scope="col" { "y" } th.n scope="col" { "Hole" } th.n scope="col" { "Behind" } th scope="col" { "Sleeve" } th scope="col" { "Place" } } }
@@ -70,14 +71,13 @@ impl Panel<'_> {
 }
 
 /// The drilling drawing of the plate, with its holes as things to move: one drawing unit is one millimetre.
-fn drawn(head: &Head, design: &Design, plate: &Plate) -> Markup {
+fn drawn(head: &Head, front: &Drawing, plate: &Plate) -> Markup {
     if plate.width.is_unknown() || plate.height.is_unknown() {
         return html! { p.none { "The plate cannot be drawn: its size is unknown." } };
     }
-    let drawing = drawing::panel(design, plate, PlateSide::Front);
     let holes: Vec<(String, String)> =
         plate.holes.iter().map(|hole| (hole.port.clone(), said(head, hole))).collect();
-    super::drawn::plate(&drawing, &plate.panel, &holes)
+    super::drawn::plate(front, &plate.panel, &holes)
 }
 
 /// A hole in words, for whoever does not see it.
@@ -92,7 +92,9 @@ fn said(head: &Head, hole: &Hole) -> String {
 }
 
 /// What stands behind the plate, seen from above: the wall, and each jack as deep as it reaches.
-fn behind(head: &Head, plate: &Plate) -> Markup {
+///
+/// It lies under the drawing of the FRONT, hole beneath hole.
+fn behind(head: &Head, front: &Drawing, plate: &Plate) -> Markup {
     let width = plate.width.value.map_or(0.0, Length::as_mm);
     let deepest =
         plate.holes.iter().filter_map(|hole| hole.behind.value).map(Length::as_mm).fold(0.0, f64::max);
@@ -104,7 +106,7 @@ fn behind(head: &Head, plate: &Plate) -> Markup {
     html! {
         figure.behind {
             figcaption { "Behind the wall, from above: jacks with the room they need. The plug of the client’s lead stands out in front." }
-            svg.drawing.plate-drawing viewBox={ "-8 " (number(-wall - 3.0)) " " (number(width + 16.0)) " " (number(deepest + wall + 12.0)) } role="img" aria-label={ "depth behind " (plate.panel) } {
+            svg.drawing.plate-drawing viewBox={ (number(-front.datum.x)) " " (number(-wall - 3.0)) " " (number(front.width_mm)) " " (number(deepest + wall + 12.0)) } role="img" aria-label={ "depth behind " (plate.panel) } {
                 rect.wall x="0" y=(number(-wall)) width=(number(width)) height=(number(wall)) {}
                 @for hole in &plate.holes {
                     @if let (Some((x, _, diameter)), Some(deep)) = (hole.drilled(), hole.behind.value) {
