@@ -21,10 +21,10 @@ pub(crate) struct Named {
     pub(crate) make: Make,
 }
 
-type Made = Result<Named, String>;
+pub(crate) type Made = Result<Named, String>;
 
 #[expect(clippy::unnecessary_wraps, reason = "every edit ends with this call, and may be refused before")]
-fn named(
+pub(crate) fn named(
     name: impl Into<String>,
     make: impl FnOnce(&str) -> Result<String, EditError> + Send + 'static,
 ) -> Made {
@@ -80,6 +80,7 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "requirement" => requirement(rig, form),
         "accept" => accept(form),
         "cure" => cure(read, form),
+        "list" | "rows" | "named" | "row" | "row-away" | "hole" => crate::writing::edit(rig, form),
         other => Err(format!("there is no edit `{other}`")),
     }
 }
@@ -552,7 +553,7 @@ fn requirement(rig: &Rig, form: &Form) -> Made {
 }
 
 /// A text as TOML writes it between quotes.
-fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {

@@ -16,14 +16,17 @@ mod acts;
 mod bench;
 mod drag;
 mod error;
+mod format_at;
 pub mod guard;
 mod handlers;
+mod heard;
 mod origin;
 mod pages;
 mod papers;
 mod paste;
 pub mod routes;
 mod statics;
+mod writing;
 mod zip;
 
 pub use bench::{Bench, Event};

@@ -31,6 +31,8 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/measure/view", post(gear::view))
         .route("/job/{job}/gear/preview", post(gear::preview))
         .route("/job/{job}/print/{file}", get(papers::print))
+        .route("/job/{job}/freeze", post(papers::freeze))
+        .route("/job/{job}/revision/{letter}", get(papers::frozen))
         .fallback(place::nowhere)
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(from_fn_with_state(Arc::clone(&bench), guard))

@@ -4,11 +4,13 @@ import { live } from "./live.js";
 import { deck } from "./deck.js";
 import { strips } from "./strips.js";
 import { asking } from "./asking.js";
+import { panel } from "./panel.js";
 import { measure } from "./measure.js";
 
 live();
 deck();
 strips();
 asking();
+panel();
 measure();
 document.documentElement.dataset.ready = "yes";

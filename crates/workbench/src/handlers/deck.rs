@@ -1,30 +1,34 @@
 //! The Deck.
 
-use drawing::{GapKind, gaps};
+use drawing::{Gap, GapKind, gaps};
 use finding::Severity;
 use maud::html;
 use rig::Provenance;
 
 use super::{Query, beside};
-use crate::bench::Read;
+use crate::bench::{Bench, Read};
+use crate::heard::Heard;
 use crate::pages::deck::{Deck, Sum};
 use crate::pages::frame::{Head, Page};
 use crate::pages::picked::Picked;
 use crate::pages::value::{derived, derived_length};
 
-pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
+pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
     let design = &read.design;
     let rig = &design.rig;
     let decks: Vec<String> = rig.board.decks.iter().map(|deck| deck.name.clone()).collect();
     let shown = query.get("deck").filter(|deck| rig.board.deck(deck).is_some()).map(str::to_owned);
     let picked = query.get("pick").and_then(|tag| rig.device(tag));
+    let gaps = gaps(design);
+    // An edit's answer waits for nothing: the page asks again, and then this is worked out.
+    let heard = if query.quick { bench.heard_before(read) } else { bench.heard(&head.job, read) };
     let deck = Deck {
         head: &head,
         decks,
         shown,
         picked: picked.map(|device| device.tag.clone()),
         design,
-        sums: sums(&head, read),
+        sums: sums(&head, read, &gaps, heard),
         unplaced: rig
             .devices
             .iter()
@@ -33,8 +37,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
             .collect(),
     };
     let to_lid = |tag: &str| {
-        gaps(design)
-            .into_iter()
+        gaps.iter()
             .find(|gap| matches!(&gap.kind, GapKind::Lid { device } if device == tag))
             .map(|gap| gap.found)
     };
@@ -58,7 +61,7 @@ fn worst(read: &Read, rules: &[&str]) -> Option<Severity> {
         .min()
 }
 
-fn sums(head: &Head, read: &Read) -> Vec<Sum> {
+fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Option<Option<Heard>>) -> Vec<Sum> {
     let design = &read.design;
     let mass = &design.mass;
     let unknown = mass.items.iter().filter(|item| item.mass.is_unknown()).count();
@@ -70,7 +73,7 @@ fn sums(head: &Head, read: &Read) -> Vec<Sum> {
         .filter(|lead| lead.cut.from == Provenance::Measured && !lead.outside)
         .filter_map(|lead| Some((lead.cut.value? - lead.needed.value?, &lead.tag)))
         .min();
-    let tight = gaps(design).into_iter().next();
+    let tight = gaps.first();
     vec![
         Sum {
             label: "Mass, cased",
@@ -82,6 +85,7 @@ fn sums(head: &Head, read: &Read) -> Vec<Sum> {
                 format!("{} kg bare", kg(mass.bare))
             },
         },
+        worst_change(head, heard),
         Sum {
             label: "Tightest gap",
             figure: match &tight {
@@ -116,11 +120,33 @@ fn sums(head: &Head, read: &Read) -> Vec<Sum> {
                 None => "no lead is made yet".to_owned(),
             },
         },
-        Sum {
-            label: "Open findings",
-            figure: html! { (head.open.iter().sum::<usize>()) },
-            worst: read.findings.iter().filter(|f| f.accepted.is_none()).map(|f| f.severity).min(),
-            rests: format!("{} stop, {} look, {} note", head.open[0], head.open[1], head.open[2]),
-        },
     ]
+}
+
+fn worst_change(head: &Head, heard: Option<Option<Heard>>) -> Sum {
+    let label = "Worst change at 4 kHz";
+    let plain = |figure: &str, rests: &str| Sum {
+        label,
+        figure: html! { (figure) },
+        worst: None,
+        rests: rests.to_owned(),
+    };
+    let heard = match heard {
+        None => return plain("\u{2026}", "being worked out"),
+        Some(None) => return plain("\u{2014}", "no way from a source to an end"),
+        Some(Some(heard)) => heard,
+    };
+    let figure = format!("{:+.1}", heard.change_db).replace('-', "\u{2212}");
+    let on = match &heard.on {
+        None => "in no one state".to_owned(),
+        Some(tags) if tags.is_empty() => "everything off".to_owned(),
+        Some(tags) => format!("{} on", tags.join(", ")),
+    };
+    let lacks = if heard.lacks == 0 { String::new() } else { format!("; {} figures stand in", heard.lacks) };
+    Sum {
+        label,
+        figure: derived(head, "change", &format!("{} to {}", heard.way.0, heard.way.1), &figure, "dB"),
+        worst: (heard.limit_db < heard.change_db.abs()).then_some(Severity::Look),
+        rests: format!("{on}; look beyond ±{:.0}{lacks}", heard.limit_db),
+    }
 }

@@ -8,5 +8,6 @@ mod browser;
 mod deck;
 mod job;
 mod looks;
+mod panel;
 mod shop;
 mod together;

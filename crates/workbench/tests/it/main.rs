@@ -1,8 +1,10 @@
 //! The workbench without a browser: requests in process.
 
 mod edits;
+mod fields;
 mod guards;
 mod hostile;
+mod sixty;
 mod size;
 mod speed;
 mod web;
