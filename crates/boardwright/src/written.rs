@@ -22,7 +22,11 @@ pub(crate) fn write(rig: &Rig, loaded: &Loaded, name: &str, after: &str) -> anyh
     };
     let store = Store::open(shop)?;
     let state = store.state(job)?;
-    ensure!(state.text == loaded.job.text(), "`{}` was changed meanwhile; nothing is written", path.display());
+    ensure!(
+        state.text == loaded.job.text(),
+        "`{}` was changed meanwhile; nothing is written",
+        path.display()
+    );
     store.edit(job, state.revision, name, |_| Ok(after.to_owned()))?;
     Ok(())
 }

@@ -584,7 +584,7 @@ fn cure(read: &Read, form: &Form) -> Made {
     let (rule, mut devices) = (form.need("rule")?, form.all("device"));
     devices.sort();
     let edit: Edit = read
-        .findings
+        .findings()
         .iter()
         .find(|finding| finding.rule == rule && finding.devices == devices)
         .and_then(|finding| finding.edit.clone())

@@ -1,8 +1,8 @@
 //! A shop folder opened for serving: what is open, what was derived from it, who is told of changes.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError, Weak};
 
 use design::Design;
 use document::{Files, Job, Problem};
@@ -31,7 +31,10 @@ pub struct Event {
 pub(crate) struct Read {
     pub(crate) job: Job,
     pub(crate) design: Design,
-    pub(crate) findings: Vec<Finding>,
+    /// What the document alone says, known with the answer to an edit.
+    stated: Vec<Finding>,
+    /// The same with what the engines say, which follows.
+    whole: OnceLock<Vec<Finding>>,
     pub(crate) inputs: String,
     /// Plans of all decks or one, drawn when somebody first looks.
     plans: Mutex<BTreeMap<Option<String>, Arc<Drawing>>>,
@@ -63,6 +66,8 @@ pub struct Bench {
     printed: Mutex<BTreeMap<(String, String), Arc<crate::papers::Printed>>>,
     events: broadcast::Sender<Event>,
     hearing: Mutex<Hearing>,
+    /// The jobs whose findings are being made whole.
+    followed: Mutex<BTreeSet<String>>,
     /// Itself, for work that goes on after the request it came with.
     me: Weak<Self>,
 }
@@ -92,6 +97,7 @@ impl Bench {
             printed: Mutex::default(),
             events,
             hearing: Mutex::default(),
+            followed: Mutex::default(),
             me: Weak::clone(me),
         }))
     }
@@ -112,16 +118,53 @@ impl Bench {
         let read = self.read(job, &state.text);
         let opened = Arc::new(Opened { name: job.to_owned(), state, read });
         lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
+        self.follow(job);
         opened
+    }
+
+    /// Asks the engines about a job beside the answer, and tells its pages when the findings are whole. One document
+    /// of a job at a time, always the newest.
+    fn follow(&self, job: &str) {
+        let (Some(bench), Ok(runtime)) = (self.me.upgrade(), tokio::runtime::Handle::try_current()) else {
+            return;
+        };
+        if !lock(&self.followed).insert(job.to_owned()) {
+            return;
+        }
+        let job = job.to_owned();
+        runtime.spawn_blocking(move || {
+            loop {
+                let newest = lock(&bench.opened).get(&job).map(|(_, opened)| Arc::clone(opened));
+                let open = newest
+                    .as_ref()
+                    .and_then(|opened| opened.read.as_ref().ok())
+                    .filter(|read| !read.is_whole());
+                let (Some(opened), Some(read)) = (&newest, open) else {
+                    let mut followed = lock(&bench.followed);
+                    // A newer document that came just now has not been followed by anyone else.
+                    let now = lock(&bench.opened).get(&job).map(|(_, opened)| Arc::clone(opened));
+                    if now.as_ref().map(Arc::as_ptr) == newest.as_ref().map(Arc::as_ptr) {
+                        followed.remove(&job);
+                        return;
+                    }
+                    continue;
+                };
+                // A mistake in an engine must not leave the job without an answer for ever.
+                if std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| read.whole().len())).is_err() {
+                    let _ = read.whole.set(read.stated.clone());
+                }
+                bench.tell(&job, opened.state.revision, "engines");
+            }
+        });
     }
 
     pub(crate) fn read(&self, name: &str, text: &str) -> Result<Read, Trouble> {
         match document::read_in_shop(&format!("{name}/rig.toml"), text, self.store.folder()) {
             Ok(job) => {
                 let design = design::derive(job.rig.clone(), job.limits.clone());
-                let findings = checks::check_stated(&design);
+                let stated = checks::check_stated(&design);
                 let inputs = hash_of(job.files.0.iter().map(|file| file.text.as_str()));
-                Ok(Read { job, design, findings, inputs, plans: Mutex::default() })
+                Ok(Read { job, design, stated, whole: OnceLock::new(), inputs, plans: Mutex::default() })
             }
             Err(document::ReadError::Problems { problems, files }) => {
                 let said = problems.first().map(|p| p.message.clone()).unwrap_or_default();
@@ -177,6 +220,7 @@ impl Bench {
         let opened = Arc::new(Opened { name: job.to_owned(), state, read });
         lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
         self.tell(job, opened.state.revision, client);
+        self.follow(job);
         opened
     }
 
@@ -255,6 +299,21 @@ impl Bench {
 }
 
 impl Read {
+    /// The findings as far as they are known by now.
+    pub(crate) fn findings(&self) -> &[Finding] {
+        self.whole.get().unwrap_or(&self.stated)
+    }
+
+    /// Whether the engines have been asked.
+    pub(crate) fn is_whole(&self) -> bool {
+        self.whole.get().is_some()
+    }
+
+    /// All findings, waited for.
+    pub(crate) fn whole(&self) -> &[Finding] {
+        self.whole.get_or_init(|| checks::check(&self.design))
+    }
+
     /// The plan of all decks or of one.
     pub(crate) fn plan(&self, deck: Option<&str>) -> Arc<Drawing> {
         // Held while it is drawn: whoever asks meanwhile waits for the same drawing instead of making another.
@@ -271,7 +330,7 @@ impl Read {
     ) -> crate::papers::PrintedFrom<'a> {
         crate::papers::PrintedFrom {
             design: &self.design,
-            findings: &self.findings,
+            findings: self.whole(),
             inputs: &self.inputs,
             revisions,
         }

@@ -95,15 +95,12 @@ pub(crate) struct Heard {
     pub(crate) tone: Option<ToneChange>,
 }
 
-/// Changes at 4 kHz that deserve a look, and that are a stop, in decibels. *Common practice, no source.*
-const CHANGE_LIMITS: [f64; 2] = [2.0, 4.0];
-
 /// Solves the signal twice: for the bands, and once more for the curves of the worst states.
 pub(crate) fn heard(design: &Design) -> Heard {
-    let config = signal::Config::default();
-    let mut input = super::signal::input(design);
+    let config = design.signal_config();
+    let mut input = design.signal_input();
     let solve = |input: &signal::Input<'_>| signal::solve_without_advice(input, &config, false);
-    let outcome = solve(&input);
+    let outcome = design.signal();
     let name = |index: usize| format!("\u{1}{index}");
     for (index, way) in outcome.ways.iter().enumerate() {
         if let Some(engaged) = way.judged().worst.state.clone() {
@@ -143,14 +140,14 @@ pub(crate) fn heard(design: &Design) -> Heard {
                 worst_state: band.worst.state.clone().unwrap_or_default(),
                 change_at_4k_db: Some(band.worst.change_at_4k_db).filter(|db| db.is_finite()),
                 left_off: if way.band_sparing.is_some() { bare(design) } else { Vec::new() },
-                limits_db: CHANGE_LIMITS,
+                limits_db: [design.limits.treble_change_look.get(), design.limits.treble_change_stop.get()],
                 states: way.states.iter().map(|state| levels(way, state)).collect(),
                 exact: band.exact,
                 assumed,
             }
         })
         .collect();
-    Heard { ways, tone: worst_tone(&outcome), notes: outcome.notes }
+    Heard { ways, tone: worst_tone(outcome), notes: outcome.notes.clone() }
 }
 
 /// Devices that want the bare pickup.

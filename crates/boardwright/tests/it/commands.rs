@@ -197,6 +197,7 @@ fn a_written_allocation_can_be_taken_back_in_a_shop() -> anyhow::Result<()> {
     store.step("bass", None, store::Direction::Back)?;
     assert_eq!(std::fs::read_to_string(job.join("rig.toml"))?, before);
     Ok(())
+}
 
 /// The text of a paper in a folder.
 fn printed(folder: &Path, paper: &str) -> String {

@@ -54,7 +54,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
 }
 
 fn worst(read: &Read, rules: &[&str]) -> Option<Severity> {
-    read.findings
+    read.findings()
         .iter()
         .filter(|finding| finding.accepted.is_none() && rules.contains(&finding.rule))
         .map(|finding| finding.severity)
