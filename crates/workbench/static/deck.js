@@ -194,6 +194,15 @@ function fit() {
   svg.setAttribute("viewBox", svg.dataset.fit || box().join(" "));
 }
 
+/** What is laid over the plan or left out, as classes: cheaper to style by than asking the boxes each time. */
+function overlays() {
+  for (const el of document.querySelectorAll(".overlays input")) {
+    const is = /** @type {HTMLInputElement} */ (el).checked;
+    document.body.classList.toggle(el.id, is);
+    document.body.classList.toggle(el.id.replace("show", "hide"), !is);
+  }
+}
+
 function prepare() {
   const svg = plan();
   if (!svg) return;
@@ -205,6 +214,8 @@ export function deck() {
   if (!plan()) return;
   after.push(prepare);
   prepare();
+  overlays();
+  document.addEventListener("change", overlays);
   document.addEventListener("pointerdown", (event) => {
     const svg = plan();
     const target = /** @type {Element} */ (event.target);

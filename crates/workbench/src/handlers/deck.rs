@@ -140,6 +140,7 @@ fn worst_change(head: &Head, heard: Option<Option<Heard>>) -> Sum {
     let on = match &heard.on {
         None => "in no one state".to_owned(),
         Some(tags) if tags.is_empty() => "everything off".to_owned(),
+        Some(tags) if 6 < tags.len() => format!("{} devices on", tags.len()),
         Some(tags) => format!("{} on", tags.join(", ")),
     };
     let lacks = if heard.lacks == 0 { String::new() } else { format!("; {} figures stand in", heard.lacks) };

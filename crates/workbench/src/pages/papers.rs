@@ -46,7 +46,7 @@ impl Sheets<'_> {
                 }
                 (self.history())
                 @if let Some(paper) = &self.shown {
-                    iframe.preview src={ (self.file(paper.name)) "?of=" (self.stamp) "#view=FitH" } title={ "Preview: " (paper.title) } {}
+                    iframe.preview src={ (self.file(paper.name)) "?of=" (self.stamp) "#navpanes=0&view=FitH" } title={ "Preview: " (paper.title) } {}
                 }
             }
         }

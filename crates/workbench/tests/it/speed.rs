@@ -7,7 +7,7 @@ use axum::http::StatusCode;
 use crate::sixty::sixty;
 use crate::web::Web;
 
-/// `cargo test -p workbench --test it speed -- --nocapture` prints the figures.
+/// Prints its figures; those that count are measured by `cargo bench -p workbench --bench edit`, over HTTP.
 #[tokio::test]
 #[expect(clippy::disallowed_methods, reason = "a test waits with a limit, and tells how long things take")]
 async fn an_edit_is_answered_within_a_blink() {
