@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use crate::generate::Mode;
-use crate::{ci, console, gap, generate, soak, test, tidy, tree};
+use crate::{ci, console, floorplan, gap, generate, soak, test, tidy, tree};
 
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
@@ -14,6 +14,9 @@ usage: cargo xtask COMMAND
   tidy                hold the tree to its map, its licences and its habits
   generate [--check]  write the generated files, or name the stale ones
   gap FILE            solve the generalised assignment problems of a file, as JSON
+  floorplan BLOCKS NETS PL [--outline W,H | --whitespace 0.15] [--pads file|scaled] [--rotate] --moves N --seed S
+            [--threads T] [--cancel-after SECONDS] [--until MOVES]
+                      place the blocks of a published instance, as JSON
   soak [SEED]         the long runs of the tests, recorded in docs/soak.md
 
 exit codes: 0 all is well, 1 something is not, 2 the command is unknown";
@@ -27,6 +30,7 @@ enum Command {
     Generate(Mode),
     Soak(u64),
     Gap(PathBuf),
+    Floorplan(Vec<String>),
 }
 
 /// Reads the command line; nothing when it asks for no chore we know.
@@ -41,6 +45,7 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("generate", ["--check"]) => Some(Command::Generate(Mode::Check)),
         ("soak", []) => Some(Command::Soak(1)),
         ("soak", [seed]) => seed.parse().ok().map(Command::Soak),
+        ("floorplan", [_, _, _, ..]) => Some(Command::Floorplan(rest.to_vec())),
         ("gap", [file]) => Some(Command::Gap(PathBuf::from(file))),
         _ => None,
     }

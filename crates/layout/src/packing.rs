@@ -1,0 +1,193 @@
+//! Proofs that nothing fits: a device with no place by itself, or bodies alone that cannot be packed.
+
+use crate::model::{Flat, Model};
+
+/// More bodies than this are not packed exhaustively.
+const FEW: usize = 7;
+/// Relations tried at most.
+const TRIES: u64 = 2_000_000;
+
+/// A device that has no place even on an empty board, whatever plugs are chosen: tried by heights and sizes alone.
+pub(crate) fn too_large(model: &Model) -> Option<String> {
+    for item in model.items.iter().filter(|item| item.movable) {
+        let fits = item.ways.iter().any(|(surface, turn)| {
+            let surface = &model.surfaces[*surface];
+            let [width, depth] = item.plan(*turn);
+            let wide = surface.extent.high[0] - surface.extent.low[0];
+            let deep = surface.extent.high[1] - surface.extent.low[1];
+            let plan = Flat { low: [0, 0], high: [0, 0] };
+            let high = surface.base(&plan, item.size[2]);
+            let body = item.cells[usize::from(*turn)].iter().filter(|cell| cell.lidded);
+            let under_lid = model.lid.is_none_or(|lid| {
+                body.map(|cell| cell.high[2] + high).all(|top| top <= lid - model.rules.lid_stop)
+            });
+            let above_ground = surface.ground.is_none_or(|ground| ground + model.rules.clear_stop <= high);
+            width <= wide && depth <= deep && under_lid && above_ground
+        });
+        if !fits && !item.ways.is_empty() {
+            return Some(format!(
+                "{} has no place: its body with what stands above it goes on no deck at any turn allowed",
+                item.tag
+            ));
+        }
+    }
+    None
+}
+
+/// Bodies that share one deck and cannot be packed on it, the fewest that tell: area first, then every relation.
+pub(crate) fn no_room(model: &Model) -> Option<String> {
+    let tops: Vec<usize> = (0..model.surfaces.len())
+        .filter(|index| !model.surfaces[*index].under && !model.surfaces[*index].is_floor)
+        .collect();
+    // With one deck everything that cannot hang stands on it.
+    let [top] = tops.as_slice() else { return None };
+    let extent = model.surfaces[*top].extent;
+    let room = [extent.high[0] - extent.low[0], extent.high[1] - extent.low[1]];
+    let bound = |item: &&crate::model::Item| item.ways.iter().all(|(surface, _)| surface == top) && !item.ways.is_empty();
+    let mut bodies: Vec<(&str, Vec<[i64; 2]>)> = model
+        .items
+        .iter()
+        .filter(bound)
+        .map(|item| {
+            let mut plans: Vec<[i64; 2]> = item.ways.iter().map(|(_, turn)| item.plan(*turn)).collect();
+            plans.sort_unstable();
+            plans.dedup();
+            (item.tag.as_str(), plans)
+        })
+        .collect();
+    let square = |plan: &[i64; 2]| i128::from(plan[0]) * i128::from(plan[1]);
+    let area: i128 = bodies.iter().map(|(_, plans)| plans.first().map_or(0, square)).sum();
+    if square(&room) < area {
+        return Some(format!(
+            "the bodies of {} take {} cm², the deck has {} cm²",
+            bodies.iter().map(|(tag, _)| *tag).collect::<Vec<_>>().join(", "),
+            area / 100_000_000_000_000,
+            square(&room) / 100_000_000_000_000
+        ));
+    }
+    // The largest few, one more at a time: the first set that cannot be packed is told.
+    bodies.sort_by_key(|(tag, plans)| (std::cmp::Reverse(plans.first().map_or(0, square)), *tag));
+    for count in 2..=bodies.len().min(FEW) {
+        let chosen = &bodies[..count];
+        let mut search = Search { room, sizes: chosen.iter().map(|(_, plans)| plans.clone()).collect(), left: TRIES };
+        match search.packs() {
+            Some(true) => {}
+            Some(false) => {
+                let tags: Vec<&str> = chosen.iter().map(|(tag, _)| *tag).collect();
+                return Some(format!(
+                    "the bodies of {} alone do not go side by side or behind each other on the deck, in whatever order",
+                    tags.join(", ")
+                ));
+            }
+            None => return None,
+        }
+    }
+    None
+}
+
+/// A search over who stands left of and before whom.
+struct Search {
+    room: [i64; 2],
+    sizes: Vec<Vec<[i64; 2]>>,
+    left: u64,
+}
+
+impl Search {
+    /// Whether the bodies can be packed; `None` when it was not decided.
+    fn packs(&mut self) -> Option<bool> {
+        self.turns(&mut Vec::new())
+    }
+
+    fn turns(&mut self, sizes: &mut Vec<[i64; 2]>) -> Option<bool> {
+        if sizes.len() == self.sizes.len() {
+            let count = sizes.len();
+            return self.relate(sizes, &mut [Vec::new(), Vec::new()], 0, 1, count);
+        }
+        let mut decided = true;
+        for plan in self.sizes[sizes.len()].clone() {
+            sizes.push(plan);
+            match self.turns(sizes) {
+                Some(true) => return Some(true),
+                Some(false) => {}
+                None => decided = false,
+            }
+            sizes.pop();
+        }
+        decided.then_some(false)
+    }
+
+    fn relate(
+        &mut self,
+        sizes: &[[i64; 2]],
+        before: &mut [Vec<(usize, usize)>; 2],
+        i: usize,
+        j: usize,
+        count: usize,
+    ) -> Option<bool> {
+        if self.left == 0 {
+            return None;
+        }
+        self.left -= 1;
+        if count <= j {
+            return Some(true);
+        }
+        let next = if i + 1 == j { (0, j + 1) } else { (i + 1, j) };
+        let mut decided = true;
+        for axis in 0..2 {
+            for pair in [(i, j), (j, i)] {
+                before[axis].push(pair);
+                if reach(sizes, &before[axis], axis).is_some_and(|reach| reach <= self.room[axis]) {
+                    match self.relate(sizes, before, next.0, next.1, count) {
+                        Some(true) => return Some(true),
+                        Some(false) => {}
+                        None => decided = false,
+                    }
+                }
+                before[axis].pop();
+            }
+        }
+        decided.then_some(false)
+    }
+}
+
+/// How far the last body reaches along an axis; `None` when the relations run in a ring.
+fn reach(sizes: &[[i64; 2]], before: &[(usize, usize)], axis: usize) -> Option<i64> {
+    let mut at = vec![0; sizes.len()];
+    for round in 0..=sizes.len() {
+        let mut changed = false;
+        for &(first, second) in before {
+            let least = at[first] + sizes[first][axis];
+            if at[second] < least {
+                at[second] = least;
+                changed = true;
+            }
+        }
+        if !changed {
+            return (0..sizes.len()).map(|body| at[body] + sizes[body][axis]).max();
+        }
+        if round == sizes.len() {
+            return None;
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn packs(room: [i64; 2], sizes: &[[i64; 2]]) -> Option<bool> {
+        let sizes = sizes.iter().map(|size| vec![*size, [size[1], size[0]]]).collect();
+        Search { room, sizes, left: TRIES }.packs()
+    }
+
+    #[test]
+    fn what_goes_together_and_what_does_not() {
+        // Five dominoes of a pinwheel fill a square of three with the middle.
+        let pinwheel = [[2, 1], [2, 1], [2, 1], [2, 1], [1, 1]];
+        assert_eq!(packs([3, 3], &pinwheel), Some(true));
+        assert_eq!(packs([3, 2], &[[2, 1], [2, 1], [2, 1], [1, 1]]), Some(false));
+        assert_eq!(packs([5, 1], &[[3, 1], [2, 1]]), Some(true));
+        assert_eq!(packs([4, 1], &[[3, 1], [2, 1]]), Some(false));
+    }
+}
