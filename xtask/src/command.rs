@@ -63,6 +63,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Tidy => tidy::run(&root),
         Command::Generate(mode) => generate::run(&root, mode),
         Command::Gap(file) => gap::run(&root, &file),
+        Command::Floorplan(arguments) => floorplan::run(&root, &arguments),
         Command::Soak(seed) => soak::run(&root, seed),
     });
     match done {

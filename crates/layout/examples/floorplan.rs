@@ -266,7 +266,7 @@ fn size_of(words: &[&str]) -> Result<[i64; 2]> {
     let mut numbers = text.split_whitespace().map(|word| word.parse::<f64>().with_context(|| format!("`{word}` is no number")));
     let corners = numbers.next().context("it has no corners")??;
     let numbers = numbers.collect::<Result<Vec<f64>>>()?;
-    if corners != 4.0 || numbers.len() != 8 {
+    if (corners - 4.0).abs() > 1e-9 || numbers.len() != 8 {
         bail!("it has other than four corners");
     }
     let extent = |axis: usize| {

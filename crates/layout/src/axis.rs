@@ -277,7 +277,7 @@ mod tests {
             }
             let leads: Vec<Lead> = (0..4)
                 .map(|_| Lead {
-                    pins: (0..1 + random.below(2)).map(|_| (random.below(count), random.between(0, 2))).collect(),
+                    pins: (0..=random.below(2)).map(|_| (random.below(count), random.between(0, 2))).collect(),
                     fixed: random.chance(0.6).then(|| { let at = random.between(0, limit); (at, at + 1) }),
                     weight: random.between(1, 3),
                 })

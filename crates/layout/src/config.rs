@@ -36,6 +36,7 @@ impl Weights {
 
 /// What the search may change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "freedoms that the builder gives one by one")]
 pub struct Freedom {
     /// Turn devices that a foot works; all others may be turned anyway.
     pub turn_touched: bool,

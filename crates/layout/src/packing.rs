@@ -104,7 +104,9 @@ impl Search {
             return self.relate(sizes, &mut [Vec::new(), Vec::new()], 0, 1, count);
         }
         let mut decided = true;
-        for plan in self.sizes[sizes.len()].clone() {
+        let room = self.room;
+        let fits = |plan: &[i64; 2]| (0..2).all(|axis| plan[axis] <= room[axis]);
+        for plan in self.sizes[sizes.len()].clone().into_iter().filter(fits) {
             sizes.push(plan);
             match self.turns(sizes) {
                 Some(true) => return Some(true),

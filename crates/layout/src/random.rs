@@ -38,7 +38,6 @@ impl Random {
     }
 
     /// From `low` to `high`, both included; `low` when there is nothing between.
-    #[expect(clippy::cast_possible_truncation, reason = "the high half of the product is below the span")]
     pub(crate) fn between(&mut self, low: i64, high: i64) -> i64 {
         if high <= low {
             return low;

@@ -1,5 +1,7 @@
 //! Rectangles in an outline, with nets between their middles and fixed pads.
 
+use std::collections::BTreeMap;
+
 /// A net between blocks and pads.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Net {
@@ -71,6 +73,9 @@ pub fn faults(problem: &Problem, laid: &[Laid]) -> (i64, i64) {
     (overlap, outside.sum())
 }
 
+/// What two nets have in common that pull alike: blocks, and the range of pads by axis.
+type Alike = (Vec<usize>, [(i64, i64); 2]);
+
 /// The nets as the search wants them: doubled coordinates, pads as a range, nets alike taken together.
 #[derive(Debug, Clone)]
 pub(crate) struct Nets {
@@ -87,8 +92,7 @@ pub(crate) struct Nets {
 
 impl Nets {
     pub(crate) fn new(problem: &Problem) -> Self {
-        let mut nets: std::collections::BTreeMap<(Vec<usize>, [(i64, i64); 2]), i64> =
-            std::collections::BTreeMap::new();
+        let mut nets: BTreeMap<Alike, i64> = BTreeMap::new();
         for net in &problem.nets {
             let mut blocks = net.blocks.clone();
             blocks.sort_unstable();

@@ -74,10 +74,9 @@ impl Pair {
 fn shift(list: &mut [u32], places: &mut [u32], block: usize, other: usize, after: bool) {
     let (from, beside) = (places[block] as usize, places[other] as usize);
     let to = match (from < beside, after) {
-        (true, true) => beside,
         (true, false) => beside - 1,
         (false, true) => beside + 1,
-        (false, false) => beside,
+        (true, true) | (false, false) => beside,
     };
     let (low, high) = (from.min(to), from.max(to));
     if from < to {

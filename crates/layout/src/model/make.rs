@@ -237,7 +237,6 @@ impl Model {
                     points: [p, q],
                     class,
                     ordered,
-                    names: [from.to_string(), to.to_string()],
                 });
             }
         };

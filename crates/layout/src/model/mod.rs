@@ -32,6 +32,7 @@ pub(crate) struct Stand {
 
 /// A device as the search sees it.
 #[derive(Debug, Clone)]
+#[expect(clippy::struct_excessive_bools, reason = "traits of a device, each on its own")]
 pub(crate) struct Item {
     /// Its index among the devices of the rig.
     pub(crate) device: usize,
@@ -77,7 +78,6 @@ pub(crate) struct Wire {
     pub(crate) class: LeadClass,
     /// Whether the direction of signal counts for it.
     pub(crate) ordered: bool,
-    pub(crate) names: [String; 2],
 }
 
 /// The model of one input.

@@ -1,7 +1,7 @@
 //! Boxes of one device or one lead end alone, made by `rig::geometry` on a rig of hardly anything else.
 
 use quantity::Length;
-use rig::geometry::{EndKind, LeadEnd, Owner, Solid, port_point, solids, standing, switch_point};
+use rig::geometry::{EndKind, LeadEnd, Owner, Solid, port_point, solids, switch_point};
 use rig::{Board, Deck, Device, Exit, FLOOR, LeadSpec, Limits, Place, PlugKind, PlugSpec, Rig, Run, Stop};
 
 const DECK: &str = "probe";
@@ -56,7 +56,6 @@ impl<'a> Probe<'a> {
                 .filter_map(|index| switch_point(&rig, device, index))
                 .map(|(x, y)| [x.nm(), y.nm()])
                 .collect(),
-            size: standing(&rig, device).map(|at| [at.at.width.nm(), at.at.depth.nm(), at.size.height.nm()]),
         }
     }
 
@@ -140,6 +139,4 @@ pub(crate) struct Alone {
     /// Centres of its ports.
     pub(crate) ports: std::collections::BTreeMap<String, [i64; 3]>,
     pub(crate) switches: Vec<[i64; 2]>,
-    /// Width and depth as turned, and height.
-    pub(crate) size: Option<[i64; 3]>,
 }

@@ -129,9 +129,9 @@ impl Deck {
         let mut best = (0, 0, 0, 0, 0);
         let mut stack: Vec<usize> = Vec::with_capacity(self.columns + 1);
         for row in 0..self.rows {
-            for column in 0..self.columns {
-                heights[column] =
-                    if self.taken[row * self.columns + column] { 0 } else { heights[column] + 1 };
+            let taken = &self.taken[row * self.columns..(row + 1) * self.columns];
+            for (height, taken) in heights.iter_mut().zip(taken) {
+                *height = if *taken { 0 } else { *height + 1 };
             }
             stack.clear();
             for column in 0..=self.columns {

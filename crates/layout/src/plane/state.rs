@@ -70,7 +70,7 @@ impl<'m> State<'m> {
             words: model.wires.len().div_ceil(64),
             sums: Sums::default(),
         };
-        state.from_scratch();
+        state.make_anew();
         state
     }
 
@@ -91,7 +91,7 @@ impl<'m> State<'m> {
     }
 
     /// Makes everything anew, without what was known.
-    fn from_scratch(&mut self) {
+    fn make_anew(&mut self) {
         let (model, n) = (self.model, self.bodies.len());
         let mut sums = Sums::default();
         self.alone = (0..n).map(|item| alone(model, item, &self.bodies[item])).collect();

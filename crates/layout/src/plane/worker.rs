@@ -305,9 +305,9 @@ impl<'m> Worker<'m> {
             if body.stand.spot.surface == surface && in_row && beyond {
                 let mut stand = body.stand.clone();
                 if axis == 0 {
-                    stand.spot.x += by
+                    stand.spot.x += by;
                 } else {
-                    stand.spot.y += by
+                    stand.spot.y += by;
                 }
                 stand.spot = spots::in_rim(self.model, &self.model.items[other], stand.spot);
                 out.push((other, stand));
