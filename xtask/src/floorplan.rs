@@ -12,7 +12,10 @@ use crate::{console, process};
 /// The work is an example of the crate `layout`, built for speed: this crate stands alone and links none of the product.
 /// `arguments` are handed on as they are; paths among them count from the folder the command is given in.
 pub fn run(root: &Path, arguments: &[String]) -> Result<()> {
-    let mut command = process::cargo(root, &["run", "--quiet", "--release", "--package", "layout", "--example", "floorplan", "--"]);
+    let mut command = process::cargo(
+        root,
+        &["run", "--quiet", "--release", "--package", "layout", "--example", "floorplan", "--"],
+    );
     for argument in arguments {
         let path = Path::new(argument);
         if path.is_file() {

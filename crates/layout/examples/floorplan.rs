@@ -85,7 +85,9 @@ impl Asked {
                     let (width, height) = words.next()?.split_once(',')?;
                     asked.outline = Outline::Given([width.trim().parse().ok()?, height.trim().parse().ok()?]);
                 }
-                "--whitespace" => asked.outline = Outline::Whitespace(words.next()?.parse().ok().filter(|g| 0.0 <= *g)?),
+                "--whitespace" => {
+                    asked.outline = Outline::Whitespace(words.next()?.parse().ok().filter(|g| 0.0 <= *g)?)
+                }
                 "--pads" => {
                     asked.scaled = match *words.next()? {
                         "file" => false,
@@ -97,7 +99,9 @@ impl Asked {
                 "--until" => asked.until = Some(words.next()?.parse().ok()?),
                 "--seed" => asked.seed = words.next()?.parse().ok()?,
                 "--threads" => asked.threads = words.next()?.parse().ok()?,
-                "--cancel-after" => asked.cancel_after = Some(words.next()?.parse().ok().filter(|s| 0.0 <= *s)?),
+                "--cancel-after" => {
+                    asked.cancel_after = Some(words.next()?.parse().ok().filter(|s| 0.0 <= *s)?)
+                }
                 word if word.starts_with("--") => return None,
                 file => files.push(PathBuf::from(file)),
             }
@@ -124,16 +128,22 @@ impl Progress for Silent {
 }
 
 /// Solves one instance; hands back what came of it as JSON.
-#[expect(clippy::disallowed_methods, reason = "the wall clock is reported and may cancel; nothing else is decided by it")]
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the wall clock is reported and may cancel; nothing else is decided by it"
+)]
 fn run(asked: &Asked) -> Result<serde_json::Value> {
-    let text = |file: &PathBuf| std::fs::read_to_string(file).with_context(|| format!("{} cannot be read", file.display()));
+    let text = |file: &PathBuf| {
+        std::fs::read_to_string(file).with_context(|| format!("{} cannot be read", file.display()))
+    };
     let [blocks, nets, places] = &asked.files;
     let instance = Instance::read(&text(blocks)?, &text(nets)?, &text(places)?)?;
     let problem = instance.problem(asked.outline, asked.scaled, asked.rotate)?;
     let workers = if MANY < problem.blocks.len() { 2 } else { 4 };
     let (seed, moves, until, threads) = (asked.seed, asked.moves, asked.until, asked.threads);
     let start = Instant::now();
-    let deadline = Deadline(asked.cancel_after.map(|seconds| start + Duration::from_secs_f64(seconds.min(1e9))));
+    let deadline =
+        Deadline(asked.cancel_after.map(|seconds| start + Duration::from_secs_f64(seconds.min(1e9))));
     let found = solve(&problem, &Effort { seed, moves, until, workers, threads }, &Silent, &deadline);
     let wall_s = start.elapsed().as_secs_f64();
     let (overlap, outside) = faults(&problem, &found.laid);
@@ -179,7 +189,9 @@ fn lines(text: &str) -> impl Iterator<Item = Vec<&str>> {
     text.lines()
         .map(|line| line.split('#').next().unwrap_or_default())
         .map(|line| line.split_whitespace().collect::<Vec<&str>>())
-        .filter(|words| !words.is_empty() && words[0] != "UCSC" && words[0] != "UCLA" && !words[0].starts_with("Num"))
+        .filter(|words| {
+            !words.is_empty() && words[0] != "UCSC" && words[0] != "UCLA" && !words[0].starts_with("Num")
+        })
 }
 
 impl Instance {
@@ -189,7 +201,9 @@ impl Instance {
         for words in lines(blocks) {
             match words.as_slice() {
                 [name, "hardrectilinear", rest @ ..] => {
-                    instance.blocks.push(size_of(rest).with_context(|| format!("block {name} is no rectangle"))?);
+                    instance
+                        .blocks
+                        .push(size_of(rest).with_context(|| format!("block {name} is no rectangle"))?);
                     instance.names.push((*name).to_owned());
                 }
                 [name, "terminal"] => terminals.push(*name),
@@ -201,7 +215,8 @@ impl Instance {
             if let [name, x, y, ..] = words.as_slice()
                 && terminals.contains(name)
             {
-                let number = |word: &str| word.parse::<f64>().with_context(|| format!("`{word}` is no number"));
+                let number =
+                    |word: &str| word.parse::<f64>().with_context(|| format!("`{word}` is no number"));
                 instance.pads.insert((*name).to_owned(), [number(x)?, number(y)?]);
             }
         }
@@ -213,7 +228,11 @@ impl Instance {
             }
             let Some(net) = instance.nets.last_mut() else { bail!("a pin stands before the first net") };
             if !known.contains(words[0]) && !instance.pads.contains_key(words[0]) {
-                bail!("net {} names {}, which is no block and no placed terminal", instance.nets.len(), words[0]);
+                bail!(
+                    "net {} names {}, which is no block and no placed terminal",
+                    instance.nets.len(),
+                    words[0]
+                );
             }
             net.push(words[0].to_owned());
         }
@@ -239,21 +258,34 @@ impl Instance {
             (all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max))
         };
         let ends = [ends(0), ends(1)];
-        #[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "pads lie on a grid of whole numbers")]
+        #[expect(
+            clippy::cast_precision_loss,
+            clippy::cast_possible_truncation,
+            reason = "pads lie on a grid of whole numbers"
+        )]
         let place = |pad: &[f64; 2]| -> [i64; 2] {
             std::array::from_fn(|axis| {
                 let (low, high) = ends[axis];
-                let at = if scaled && low < high { (pad[axis] - low) / (high - low) * outline[axis] as f64 } else { pad[axis] };
+                let at = if scaled && low < high {
+                    (pad[axis] - low) / (high - low) * outline[axis] as f64
+                } else {
+                    pad[axis]
+                };
                 at.round() as i64
             })
         };
-        let index: BTreeMap<&str, usize> = self.names.iter().enumerate().map(|(i, name)| (name.as_str(), i)).collect();
+        let index: BTreeMap<&str, usize> =
+            self.names.iter().enumerate().map(|(i, name)| (name.as_str(), i)).collect();
         let nets = self
             .nets
             .iter()
             .map(|pins| Net {
                 blocks: pins.iter().filter_map(|pin| index.get(pin.as_str()).copied()).collect(),
-                pads: pins.iter().filter(|pin| !index.contains_key(pin.as_str())).map(|pin| place(&self.pads[pin])).collect(),
+                pads: pins
+                    .iter()
+                    .filter(|pin| !index.contains_key(pin.as_str()))
+                    .map(|pin| place(&self.pads[pin]))
+                    .collect(),
             })
             .collect();
         Ok(Problem { outline, blocks: self.blocks.clone(), rotate, nets })
@@ -263,7 +295,9 @@ impl Instance {
 /// Width and height around corners such as `4 (0, 0) (0, 133) (336, 133) (336, 0)`.
 fn size_of(words: &[&str]) -> Result<[i64; 2]> {
     let text = words.join(" ").replace(['(', ')', ','], " ");
-    let mut numbers = text.split_whitespace().map(|word| word.parse::<f64>().with_context(|| format!("`{word}` is no number")));
+    let mut numbers = text
+        .split_whitespace()
+        .map(|word| word.parse::<f64>().with_context(|| format!("`{word}` is no number")));
     let corners = numbers.next().context("it has no corners")??;
     let numbers = numbers.collect::<Result<Vec<f64>>>()?;
     if (corners - 4.0).abs() > 1e-9 || numbers.len() != 8 {
@@ -307,7 +341,8 @@ mod tests {
 
     #[test]
     fn what_is_no_instance_is_refused() {
-        let refused = |blocks: &str, nets: &str| format!("{:#}", Instance::read(blocks, nets, PLACES).unwrap_err());
+        let refused =
+            |blocks: &str, nets: &str| format!("{:#}", Instance::read(blocks, nets, PLACES).unwrap_err());
         assert!(refused("a softrectangular 12 0.5 2", NETS).contains("only hard rectangles"));
         assert!(refused("a hardrectilinear 6 (0, 0)", NETS).contains("other than four corners"));
         assert!(refused(BLOCKS, "NetDegree : 1\nz B").contains("no placed terminal"));
@@ -316,11 +351,19 @@ mod tests {
 
     #[test]
     fn words_are_read_or_refused() {
-        let found = asked("a b c --whitespace 0.1 --pads scaled --rotate --moves 100 --seed 7 --cancel-after 2").unwrap();
+        let found =
+            asked("a b c --whitespace 0.1 --pads scaled --rotate --moves 100 --seed 7 --cancel-after 2")
+                .unwrap();
         assert_eq!((found.outline, found.scaled, found.rotate), (Outline::Whitespace(0.1), true, true));
         assert_eq!((found.moves, found.seed, found.cancel_after), (100, 7, Some(2.0)));
         assert_eq!(asked("a b c --outline 30,40 --moves 1").unwrap().outline, Outline::Given([30, 40]));
-        for line in ["a b --moves 1", "a b c", "a b c --moves 1 --pads here", "a b c --moves 1 --frob", "a b c --outline 3 --moves 1"] {
+        for line in [
+            "a b --moves 1",
+            "a b c",
+            "a b c --moves 1 --pads here",
+            "a b c --moves 1 --frob",
+            "a b c --outline 3 --moves 1",
+        ] {
             assert_eq!(asked(line), None, "{line}");
         }
     }

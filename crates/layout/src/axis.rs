@@ -115,7 +115,8 @@ impl Axis {
         let chosen = graph.reached(source);
         let mut by = i64::MAX;
         for thing in (0..things).filter(|thing| chosen[*thing]) {
-            by = by.min(if up { self.high[thing] - self.at[thing] } else { self.at[thing] - self.low[thing] });
+            by =
+                by.min(if up { self.high[thing] - self.at[thing] } else { self.at[thing] - self.low[thing] });
         }
         for &(first, second, least) in &self.beyond {
             let (pusher, pushed) = if up { (first, second) } else { (second, first) };
@@ -165,7 +166,13 @@ struct Graph {
 
 impl Graph {
     fn new(nodes: usize) -> Self {
-        Self { heads: vec![Vec::new(); nodes], to: Vec::new(), room: Vec::new(), level: Vec::new(), next: Vec::new() }
+        Self {
+            heads: vec![Vec::new(); nodes],
+            to: Vec::new(),
+            room: Vec::new(),
+            level: Vec::new(),
+            next: Vec::new(),
+        }
     }
 
     fn edge(&mut self, from: usize, to: usize, room: i64) {
@@ -277,8 +284,13 @@ mod tests {
             }
             let leads: Vec<Lead> = (0..4)
                 .map(|_| Lead {
-                    pins: (0..=random.below(2)).map(|_| (random.below(count), random.between(0, 2))).collect(),
-                    fixed: random.chance(0.6).then(|| { let at = random.between(0, limit); (at, at + 1) }),
+                    pins: (0..=random.below(2))
+                        .map(|_| (random.below(count), random.between(0, 2)))
+                        .collect(),
+                    fixed: random.chance(0.6).then(|| {
+                        let at = random.between(0, limit);
+                        (at, at + 1)
+                    }),
                     weight: random.between(1, 3),
                 })
                 .collect();

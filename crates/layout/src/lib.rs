@@ -1,6 +1,6 @@
 //! Where each device sits: placements that fit, then good ones, and why none does.
-pub mod blocks;
 mod axis;
+pub mod blocks;
 mod config;
 mod edits;
 mod input;

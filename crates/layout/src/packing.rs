@@ -43,7 +43,9 @@ pub(crate) fn no_room(model: &Model) -> Option<String> {
     let [top] = tops.as_slice() else { return None };
     let extent = model.surfaces[*top].extent;
     let room = [extent.high[0] - extent.low[0], extent.high[1] - extent.low[1]];
-    let bound = |item: &&crate::model::Item| item.ways.iter().all(|(surface, _)| surface == top) && !item.ways.is_empty();
+    let bound = |item: &&crate::model::Item| {
+        item.ways.iter().all(|(surface, _)| surface == top) && !item.ways.is_empty()
+    };
     let mut bodies: Vec<(&str, Vec<[i64; 2]>)> = model
         .items
         .iter()
@@ -69,7 +71,8 @@ pub(crate) fn no_room(model: &Model) -> Option<String> {
     bodies.sort_by_key(|(tag, plans)| (std::cmp::Reverse(plans.first().map_or(0, square)), *tag));
     for count in 2..=bodies.len().min(FEW) {
         let chosen = &bodies[..count];
-        let mut search = Search { room, sizes: chosen.iter().map(|(_, plans)| plans.clone()).collect(), left: TRIES };
+        let mut search =
+            Search { room, sizes: chosen.iter().map(|(_, plans)| plans.clone()).collect(), left: TRIES };
         match search.packs() {
             Some(true) => {}
             Some(false) => {

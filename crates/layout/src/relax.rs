@@ -25,7 +25,12 @@ pub(crate) fn proof(model: &Model) -> Option<String> {
 
 /// What would help, the least first: another plug, another side up, under the deck, a few millimetres, another board, one
 /// device less.
-pub(crate) fn relaxations(input: &Input, config: &Config, outcome: &Outcome, stop: &dyn Stop) -> Vec<Relaxation> {
+pub(crate) fn relaxations(
+    input: &Input,
+    config: &Config,
+    outcome: &Outcome,
+    stop: &dyn Stop,
+) -> Vec<Relaxation> {
     let small = Config { moves: MOVES.min(config.moves.max(1)), until: None, relax: false, ..config.clone() };
     let mut tried = Tried { stop, out: Vec::new() };
     let wrong = in_trouble(input, outcome);
@@ -53,7 +58,14 @@ impl Tried<'_> {
         }
         let Some((placements, edit)) = first_fit(input, config, self.stop) else { return false };
         let edit = what.writes.then_some(edit);
-        self.out.push(Relaxation { name: what.name, kind: what.kind, by: what.by, device: what.device, edit, placements });
+        self.out.push(Relaxation {
+            name: what.name,
+            kind: what.kind,
+            by: what.by,
+            device: what.device,
+            edit,
+            placements,
+        });
         true
     }
 }
@@ -73,7 +85,9 @@ fn in_trouble(input: &Input, outcome: &Outcome) -> Vec<String> {
     let mut counted: Vec<(usize, String)> = Vec::new();
     for device in &input.rig.devices {
         let names = |about: &String| {
-            about.ends_with(&format!(" {}", device.tag)) || about.contains(&format!(" {}.", device.tag)) || *about == device.tag
+            about.ends_with(&format!(" {}", device.tag))
+                || about.contains(&format!(" {}.", device.tag))
+                || *about == device.tag
         };
         let count = outcome.breaches.iter().filter(|breach| breach.about.iter().any(names)).count();
         if 0 < count {
@@ -93,7 +107,8 @@ fn plugs(input: &Input, config: &Config, wrong: &[String], tried: &mut Tried<'_>
     let model = Model::new(input, config);
     let mut found = false;
     for tag in wrong {
-        let ends: Vec<usize> = (0..model.lead_ends.len()).filter(|lead| model.lead_ends[*lead].port.device == *tag).collect();
+        let ends: Vec<usize> =
+            (0..model.lead_ends.len()).filter(|lead| model.lead_ends[*lead].port.device == *tag).collect();
         let Some((changed, names)) = with_smaller(input, &model, &ends) else { continue };
         let names = names.join(", ");
         let told = Told {
@@ -146,16 +161,21 @@ fn plug_changes(before: &Rig, after: &Rig) -> Vec<finding::Change> {
         ] {
             let id = |spec: &PlugSpec| spec.plug.as_ref().map(|plug| plug.id.clone());
             if let Some(to) = id(now).filter(|to| was.and_then(id).as_ref() != Some(to)) {
-                let field = finding::Field::new(["lead".to_owned(), format!("{} > {}", lead.from, lead.to), key.to_owned()]);
+                let field = finding::Field::new([
+                    "lead".to_owned(),
+                    format!("{} > {}", lead.from, lead.to),
+                    key.to_owned(),
+                ]);
                 out.push(finding::Change { field, to: Some(to) });
             }
         }
     }
     for (device, old) in after.devices.iter().zip(&before.devices) {
         let (Some(now), Some(was)) = (&device.feed, &old.feed) else { continue };
-        for (key, now, was) in
-            [("plug", &now.device_plug, &was.device_plug), ("outlet_plug", &now.outlet_plug, &was.outlet_plug)]
-        {
+        for (key, now, was) in [
+            ("plug", &now.device_plug, &was.device_plug),
+            ("outlet_plug", &now.outlet_plug, &was.outlet_plug),
+        ] {
             if now.plug != was.plug
                 && let Some(plug) = &now.plug
             {
@@ -175,7 +195,9 @@ fn with_smaller(input: &Input, model: &Model, ends: &[usize]) -> Option<(Input, 
     for &lead in ends {
         let end = &model.lead_ends[lead];
         let Some(now) = &end.plug.plug else { continue };
-        let Some(connector) = input.rig.port(&end.port).and_then(|port| port.connector.as_ref()) else { continue };
+        let Some(connector) = input.rig.port(&end.port).and_then(|port| port.connector.as_ref()) else {
+            continue;
+        };
         let bulk = |plug: &PlugKind| {
             let nm = |known: rig::Known<Length>| known.value.map_or(i64::MAX / 8, Length::nm);
             nm(plug.width).saturating_add(nm(plug.depth))
@@ -192,7 +214,14 @@ fn with_smaller(input: &Input, model: &Model, ends: &[usize]) -> Option<(Input, 
     (!names.is_empty()).then_some((changed, names))
 }
 
-fn set_plug(rig: &mut Rig, feeder: Option<usize>, kind: EndKind, port: &PortRef, other: &PortRef, plug: &PlugKind) {
+fn set_plug(
+    rig: &mut Rig,
+    feeder: Option<usize>,
+    kind: EndKind,
+    port: &PortRef,
+    other: &PortRef,
+    plug: &PlugKind,
+) {
     let put = |spec: &mut PlugSpec| spec.plug = Some(plug.clone());
     if let Some(feed) = feeder.and_then(|fed| rig.devices[fed].feed.as_mut()) {
         match kind {
@@ -209,7 +238,16 @@ fn set_plug(rig: &mut Rig, feeder: Option<usize>, kind: EndKind, port: &PortRef,
     let known = known.unwrap_or_else(|| {
         let (from, to) = (from.clone(), to.clone());
         let (from_plug, to_plug) = (PlugSpec::default(), PlugSpec::default());
-        rig.leads.push(LeadSpec { from, to, tag: None, cable: None, from_plug, to_plug, crossed: false, cut: None });
+        rig.leads.push(LeadSpec {
+            from,
+            to,
+            tag: None,
+            cable: None,
+            from_plug,
+            to_plug,
+            crossed: false,
+            cut: None,
+        });
         rig.leads.len() - 1
     });
     match kind {
@@ -232,7 +270,10 @@ fn under(input: &Input, config: &Config, wrong: &[String], tried: &mut Tried<'_>
     for tag in wrong {
         let Some(device) = input.rig.device(tag) else { continue };
         // Bricks and the like may hang anyway; a panel belongs in the rim; what a foot works belongs on top.
-        if device.is_touched() || device.role != Role::Pedal || device.place.as_ref().is_some_and(|place| place.locked) {
+        if device.is_touched()
+            || device.role != Role::Pedal
+            || device.place.as_ref().is_some_and(|place| place.locked)
+        {
             continue;
         }
         let mut changed = input.clone();
@@ -250,7 +291,9 @@ fn under(input: &Input, config: &Config, wrong: &[String], tried: &mut Tried<'_>
 
 /// A few millimetres more board.
 fn room(input: &Input, config: &Config, tried: &mut Tried<'_>) {
-    for (word, wide, deep) in [("wider", true, false), ("deeper", false, true), ("wider and deeper", true, true)] {
+    for (word, wide, deep) in
+        [("wider", true, false), ("deeper", false, true), ("wider and deeper", true, true)]
+    {
         for by in WIDER {
             let by = Length::from_mm(by);
             let mut changed = input.clone();
@@ -300,7 +343,8 @@ fn boards(input: &Input, config: &Config, tried: &mut Tried<'_>) {
         // Lid and case are the job's own; whether the case still fits is for the builder to say.
         changed.rig.board = Board { lid: input.rig.board.lid.clone(), ..board.clone() };
         let title = board.kind.clone().unwrap_or_else(|| board.title.clone());
-        let told = Told { kind: "board", name: format!("board {title}"), by: None, device: None, writes: false };
+        let told =
+            Told { kind: "board", name: format!("board {title}"), by: None, device: None, writes: false };
         if tried.attempt(&changed, config, told) {
             return;
         }
@@ -321,7 +365,11 @@ fn without(input: &Input, config: &Config, wrong: &[String], tried: &mut Tried<'
             device.outside = true;
         }
         let name = format!("{tag} off the board");
-        if tried.attempt(&changed, config, Told { kind: "without", name, by: None, device: Some(tag.clone()), writes: false }) {
+        if tried.attempt(
+            &changed,
+            config,
+            Told { kind: "without", name, by: None, device: Some(tag.clone()), writes: false },
+        ) {
             found += 1;
             if found == 2 {
                 return;

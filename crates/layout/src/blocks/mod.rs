@@ -77,7 +77,8 @@ pub fn solve(problem: &Problem, effort: &Effort, progress: &dyn Progress, stop: 
         let best = workers.iter().filter_map(|worker| worker.best.as_ref()).map(|best| best.0).min();
         progress.round(&Report { moves, planned: effort.moves, best: best.map(halved) });
     }
-    let mut found: Vec<Vec<Laid>> = workers.into_iter().filter_map(|worker| worker.best).map(|best| best.1).collect();
+    let mut found: Vec<Vec<Laid>> =
+        workers.into_iter().filter_map(|worker| worker.best).map(|best| best.1).collect();
     side_by_side(&mut found, effort.threads, |laid| slide(problem, &nets, laid));
     let best = found.into_iter().map(|laid| (wire_length_doubled(problem, &laid), laid)).min();
     let (length_doubled, laid) = best.unwrap_or_default();
@@ -132,9 +133,17 @@ fn slide_along(problem: &Problem, nets: &Nets, laid: &mut [Laid], axis: usize) {
         }
     }
     for net in 0..nets.count() {
-        let pins = nets.blocks_of(net).iter().map(|block| (*block as usize, along(&laid[*block as usize]).1)).collect();
+        let pins = nets
+            .blocks_of(net)
+            .iter()
+            .map(|block| (*block as usize, along(&laid[*block as usize]).1))
+            .collect();
         let (low, high) = nets.pads[axis][net];
-        line.leads.push(Lead { pins, fixed: (low <= high).then_some((low, high)), weight: nets.weights[net] });
+        line.leads.push(Lead {
+            pins,
+            fixed: (low <= high).then_some((low, high)),
+            weight: nets.weights[net],
+        });
     }
     line.slide();
     for (at, now) in laid.iter_mut().zip(&line.at) {

@@ -232,12 +232,7 @@ impl Model {
                 Some((item, points))
             });
             if let [Some((a, p)), Some((b, q))] = ends {
-                wires.push(Wire {
-                    items: [a, b],
-                    points: [p, q],
-                    class,
-                    ordered,
-                });
+                wires.push(Wire { items: [a, b], points: [p, q], class, ordered });
             }
         };
         for run in &rig.runs {

@@ -75,7 +75,8 @@ fn apart(model: &Model, a: &Body, b: &Body, axis: usize) -> Option<i64> {
     for cell in &a.cells {
         for other in &b.cells {
             let Some(gap) = model.gaps.wanted(cell, other) else { continue };
-            let sep = |axis: usize| (cell.low[axis] - other.high[axis]).max(other.low[axis] - cell.high[axis]);
+            let sep =
+                |axis: usize| (cell.low[axis] - other.high[axis]).max(other.low[axis] - cell.high[axis]);
             if gap <= sep(2) || gap <= sep(across) || other.low[axis] < cell.high[axis] + gap {
                 continue;
             }
@@ -104,7 +105,10 @@ fn bounds(model: &Model, item: usize, body: &Body, axis: usize) -> (i64, i64) {
         low = low.max(at + edge[0] - own[0]);
         high = high.min(at + edge[1] - own[1]);
     };
-    within([surface.extent.low[axis], surface.extent.high[axis]], [body.plan.low[axis], body.plan.high[axis]]);
+    within(
+        [surface.extent.low[axis], surface.extent.high[axis]],
+        [body.plan.low[axis], body.plan.high[axis]],
+    );
     for cell in body.cells.iter().filter(|cell| cell.bounded) {
         let edge = [model.extent.low[axis] + model.edge, model.extent.high[axis] - model.edge];
         within(edge, [cell.low[axis], cell.high[axis]]);

@@ -383,5 +383,8 @@ impl<'m> Worker<'m> {
 
 fn p(i: usize, d: f64) -> f64 {
     static P: std::sync::OnceLock<Vec<Option<f64>>> = std::sync::OnceLock::new();
-    P.get_or_init(|| (0..16).map(|i| std::env::var(format!("P{i}")).ok().and_then(|v| v.parse().ok())).collect())[i].unwrap_or(d)
+    P.get_or_init(|| {
+        (0..16).map(|i| std::env::var(format!("P{i}")).ok().and_then(|v| v.parse().ok())).collect()
+    })[i]
+        .unwrap_or(d)
 }
