@@ -6,7 +6,7 @@ use rig::{Board, LeadSpec, PlugKind, PlugSpec, PortRef, Rig, Role};
 
 use crate::model::Model;
 use crate::outcome::{Outcome, Relaxation};
-use crate::packing;
+use crate::packing::Hopeless;
 use crate::solve::first_fit;
 use crate::watch::Stop;
 use crate::{Config, Freedom, Input};
@@ -18,23 +18,24 @@ const WIDER: [i64; 9] = [1, 2, 3, 5, 8, 12, 20, 35, 60];
 /// More relaxations than this are not told.
 const MOST: usize = 8;
 
-/// Why nothing fits, where a few lines prove it: a device that has no place by itself, or bodies that cannot be packed.
-pub(crate) fn proof(model: &Model) -> Option<String> {
-    packing::too_large(model).or_else(|| packing::no_room(model))
-}
-
 /// What would help, the least first: another plug, another side up, under the deck, a few millimetres, another board, one
 /// device less.
 pub(crate) fn relaxations(
     input: &Input,
     config: &Config,
     outcome: &Outcome,
+    hopeless: Option<&Hopeless>,
     stop: &dyn Stop,
 ) -> Vec<Relaxation> {
     let small = Config { moves: MOVES.min(config.moves.max(1)), until: None, relax: false, ..config.clone() };
     let mut tried = Tried { stop, out: Vec::new() };
-    let wrong = in_trouble(input, outcome);
-    plugs(input, &small, &wrong, &mut tried);
+    let mut wrong = in_trouble(input, outcome);
+    if let Some(tag) = hopeless.and_then(|hopeless| hopeless.device.clone()) {
+        wrong.retain(|other| *other != tag);
+        wrong.insert(0, tag);
+    }
+    let barring = hopeless.map_or(&[][..], |hopeless| &hopeless.ends);
+    plugs(input, &small, &wrong, barring, &mut tried);
     turned(input, &small, &mut tried);
     under(input, &small, &wrong, &mut tried);
     room(input, &small, &mut tried);
@@ -98,43 +99,36 @@ fn in_trouble(input: &Input, outcome: &Outcome) -> Vec<String> {
     counted.into_iter().map(|(_, tag)| tag).collect()
 }
 
-/// Smaller plugs of the stock: at one device's ends, then wherever they fit.
-fn plugs(input: &Input, config: &Config, wrong: &[String], tried: &mut Tried<'_>) {
+/// Smaller plugs of the stock: at the ends that bar the device, at one device's ends, then wherever they fit.
+fn plugs(input: &Input, config: &Config, wrong: &[String], barring: &[usize], tried: &mut Tried<'_>) {
     if input.stock.is_empty() || config.freedom.plugs {
         return;
     }
     let free = Config { freedom: Freedom { plugs: true, ..config.freedom }, ..config.clone() };
     let model = Model::new(input, config);
-    let mut found = false;
-    for tag in wrong {
-        let ends: Vec<usize> =
-            (0..model.lead_ends.len()).filter(|lead| model.lead_ends[*lead].port.device == *tag).collect();
-        let Some((changed, names)) = with_smaller(input, &model, &ends) else { continue };
-        let names = names.join(", ");
+    let mut groups: Vec<Vec<usize>> = vec![barring.to_vec()];
+    groups.extend(wrong.iter().map(|tag| {
+        (0..model.lead_ends.len()).filter(|lead| model.lead_ends[*lead].port.device == *tag).collect()
+    }));
+    for (number, ends) in groups.iter().enumerate() {
+        // The client's own leads are asked about only where nothing else helps.
+        let Some((changed, names)) = with_smaller(input, &model, ends, number == 0) else { continue };
+        let at = &model.lead_ends[ends[0]].port;
+        let whose = if number == 0 { at.to_string() } else { at.device.clone() };
         let told = Told {
             kind: "plug",
-            name: format!("smaller plugs at {tag}: {names}"),
+            name: format!("smaller plugs at {whose}: {}", names.join(", ")),
             by: None,
-            device: Some(tag.clone()),
+            device: Some(at.device.clone()),
             writes: true,
         };
         // The edit must name the plugs, so that it is made against the rig as it is.
-        let plain = input.clone();
-        found |= attempt_plugs(&plain, &changed, config, told, tried);
-        if found {
-            break;
+        if attempt_plugs(input, &changed, config, told, tried) {
+            return;
         }
     }
-    if !found {
-        let told = Told {
-            kind: "plug",
-            name: "other plugs of the stock, wherever they help".to_owned(),
-            by: None,
-            device: None,
-            writes: true,
-        };
-        tried.attempt(input, &free, told);
-    }
+    let name = "other plugs of the stock, wherever they help".to_owned();
+    tried.attempt(input, &free, Told { kind: "plug", name, by: None, device: None, writes: true });
 }
 
 /// Tries a rig with other plugs; the edit says both the plugs and the placement.
@@ -188,8 +182,13 @@ fn plug_changes(before: &Rig, after: &Rig) -> Vec<finding::Change> {
 }
 
 /// The input with the smallest plug of the stock at each of these lead ends, and the ids of the plugs; `None` when none is
-/// smaller.
-fn with_smaller(input: &Input, model: &Model, ends: &[usize]) -> Option<(Input, Vec<String>)> {
+/// smaller. The client's own leads keep theirs unless `own_leads`.
+fn with_smaller(
+    input: &Input,
+    model: &Model,
+    ends: &[usize],
+    own_leads: bool,
+) -> Option<(Input, Vec<String>)> {
     let mut changed = input.clone();
     let mut names = Vec::new();
     for &lead in ends {
@@ -205,7 +204,7 @@ fn with_smaller(input: &Input, model: &Model, ends: &[usize]) -> Option<(Input, 
         let fits = |plug: &&PlugKind| plug.fits.contains(&connector.id) && bulk(plug) < bulk(now);
         let outside = end.other.port.is_empty() && input.rig.device(&end.other.device).is_none();
         let smaller = input.stock.iter().filter(fits).min_by_key(|plug| (bulk(plug), plug.id.clone()));
-        let Some(smaller) = smaller.filter(|_| !outside && !end.inner) else { continue };
+        let Some(smaller) = smaller.filter(|_| (own_leads || !outside) && !end.inner) else { continue };
         set_plug(&mut changed.rig, model.feeders[lead], end.end, &end.port, &end.other, smaller);
         if !names.contains(&smaller.id) {
             names.push(smaller.id.clone());

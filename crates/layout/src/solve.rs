@@ -8,12 +8,19 @@ use crate::outcome::{Alternative, Outcome, Placement, Terms};
 use crate::plane::{Found, Rooms, State, mm, search};
 use crate::verify::verify;
 use crate::watch::{Progress, Stop};
-use crate::{Config, Input, relax};
+use crate::{Config, Input, packing, relax};
+
+/// Where a device has no place even alone, the search makes one move in so many.
+const IN_VAIN: u64 = 10;
 
 /// Arranges the rig: the best placement found, alternatives that differ, or what would make it fit.
 pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, stop: &dyn Stop) -> Outcome {
     let model = Model::new(input, config);
-    let found = search(&model, config.weights, config, false, progress, stop);
+    let hopeless = packing::too_large(&model);
+    // Then no search helps; a short one shows how near it comes.
+    let plan =
+        Config { moves: config.moves / if hopeless.is_some() { IN_VAIN } else { 1 }, ..config.clone() };
+    let found = search(&model, config.weights, &plan, false, progress, stop);
     let stands = found.kept.first().map_or(&found.nearest, |best| &best.stands);
     let mut outcome = outcome_of(input, config, &model, stands);
     outcome.moves = found.moves;
@@ -21,8 +28,9 @@ pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, stop: &dyn
     outcome.cancelled = found.cancelled;
     outcome.alternatives = alternatives(input, config, &model, &found);
     if !outcome.feasible && config.relax && !stop.wanted() {
-        outcome.proof = relax::proof(&model);
-        outcome.relaxations = relax::relaxations(input, config, &outcome, stop);
+        let hopeless = hopeless.or_else(|| packing::no_room(&model));
+        outcome.relaxations = relax::relaxations(input, config, &outcome, hopeless.as_ref(), stop);
+        outcome.proof = hopeless.map(|hopeless| hopeless.why);
     }
     outcome
 }
@@ -128,6 +136,9 @@ pub(crate) fn first_fit(
     stop: &dyn Stop,
 ) -> Option<(Vec<Placement>, finding::Edit)> {
     let model = Model::new(input, config);
+    if packing::too_large(&model).is_some() {
+        return None;
+    }
     let found = search(&model, config.weights, config, true, &crate::Silent, stop);
     let stands = &found.kept.first()?.stands;
     let rig = applied(&input.rig, &model, stands);

@@ -52,7 +52,8 @@ impl Progress for Bar {
     fn round(&self, report: &Report) {
         let done = (BAR * report.moves / report.planned.max(1)).min(BAR);
         let bar: String = (0..BAR).map(|place| if place < done { '#' } else { '.' }).collect();
-        let best = report.best.map_or_else(|| "nothing fits yet".to_owned(), |best| format!("best {best:.0}"));
+        let best =
+            report.best.map_or_else(|| "nothing fits yet".to_owned(), |best| format!("best {best:.0}"));
         shell::progress(&format!("[{bar}] {} of {} moves, {best}", report.moves, report.planned));
     }
 }
@@ -69,7 +70,10 @@ fn told(now: &Arranged, outcome: &Arranged) -> String {
     }
     let _ = writeln!(out, "\n{:<12} {:>10} {:>10}", "", "now", "proposed");
     let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");
-    let rows = Terms::NAMES.iter().zip(now.terms.weighted(&now.weights)).zip(outcome.terms.weighted(&outcome.weights));
+    let rows = Terms::NAMES
+        .iter()
+        .zip(now.terms.weighted(&now.weights))
+        .zip(outcome.terms.weighted(&outcome.weights));
     let shown = |value: f64| if is_placed { format!("{value:.0}") } else { "-".to_owned() };
     for ((name, was), is) in rows {
         let _ = writeln!(out, "{:<12} {:>10} {is:>10.0}", name.replace('_', " "), shown(was));

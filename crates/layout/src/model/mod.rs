@@ -7,7 +7,7 @@ mod probe;
 mod surface;
 
 pub(crate) use cell::{Cell, Flat, Gaps, Wrong, port_of};
-pub(crate) use ends::End;
+pub(crate) use ends::{Choice, End};
 pub(crate) use surface::Surface;
 
 use finding::Field;
