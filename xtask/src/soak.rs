@@ -26,6 +26,11 @@ const RUNS: &[Run] = &[
         filter: "nothing_is_better_than_what_is_proven",
         budget: &[("BOARDWRIGHT_SOAK", "30000")],
     },
+    Run {
+        name: "random boards arranged",
+        filter: "no_random_placement_fails_the_verifier",
+        budget: &[("BOARDWRIGHT_SOAK", "10000")],
+    },
 ];
 
 const RECORD: &str = "docs/soak.md";
