@@ -36,6 +36,11 @@ const RUNS: &[Run] = &[
         filter: "killed_in_the_middle_of_edits_nothing_is_lost",
         budget: &[("BOARDWRIGHT_KILLS", "200")],
     },
+    Run {
+        name: "random boards arranged",
+        filter: "no_random_placement_fails_the_verifier",
+        budget: &[("BOARDWRIGHT_SOAK", "10000")],
+    },
 ];
 
 const RECORD: &str = "docs/soak.md";

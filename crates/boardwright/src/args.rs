@@ -22,6 +22,8 @@ pub(crate) enum Command {
     Explain(Explain),
     /// Answer for a finding, with a reason that stays in the document.
     Accept(Accept),
+    /// Propose where each device sits: placements that fit, good ones first, or what would make it fit.
+    Arrange(Arrange),
     /// Say which outlet feeds what: the best allocation, or why there is none.
     Feed(Feed),
     /// Say what the signal loses on its way, in every switching state.
@@ -102,6 +104,28 @@ pub(crate) enum OutcomeFormat {
     Text,
     /// For other programs.
     Json,
+}
+
+/// Options of `arrange`.
+#[derive(Debug, Args)]
+pub(crate) struct Arrange {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// How many moves to make: more take longer and find better places.
+    #[arg(long, value_name = "N", default_value_t = layout::Config::standard().moves, value_parser = clap::value_parser!(u64).range(1..))]
+    pub(crate) moves: u64,
+    /// The seed of all chance: the same seed gives the same answer.
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// How many other placements to propose.
+    #[arg(long, value_name = "K", default_value_t = 3)]
+    pub(crate) alternatives: usize,
+    /// Write the placement into the document; comments stay.
+    #[arg(long)]
+    pub(crate) write: bool,
+    /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
 }
 
 /// Options of `feed`.

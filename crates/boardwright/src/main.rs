@@ -39,6 +39,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Check(options) => commands::check::run(&options),
         Command::Explain(options) => commands::explain::run(&options),
         Command::Accept(options) => commands::accept::run(&options),
+        Command::Arrange(options) => commands::arrange::run(&options),
         Command::Feed(options) => commands::feed::run(&options),
         Command::Signal(options) => commands::signal::run(&options),
         Command::Papers(options) => commands::papers::run(&options),

@@ -1,6 +1,7 @@
 //! One module per command.
 
 pub(crate) mod accept;
+pub(crate) mod arrange;
 pub(crate) mod bench;
 pub(crate) mod check;
 pub(crate) mod explain;

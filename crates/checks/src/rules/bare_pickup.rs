@@ -41,12 +41,11 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             }
             match device.signal.bare_pickup.value {
-                Some(false) => {}
                 Some(true) => out.extend(upstream(design, &way, index, device)),
                 None if is_hidden(rig, &way, index, device) => {
                     unknown.add(&device.tag, Field::device(&device.tag, "signal.bare_pickup"));
                 }
-                None => {}
+                Some(false) | None => {}
             }
         }
     }
