@@ -12,7 +12,6 @@ use store::{State, Store, StoreError, Written};
 use tokio::sync::broadcast;
 
 use crate::guard::{Access, Pace};
-use crate::heard::{Heard, Hearing, hear};
 use crate::papers::Papers;
 
 /// Something that changed, for the pages that look at it.
@@ -65,7 +64,6 @@ pub struct Bench {
     opened: Mutex<BTreeMap<String, (String, Arc<Opened>)>>,
     printed: Mutex<BTreeMap<(String, String), Arc<crate::papers::Printed>>>,
     events: broadcast::Sender<Event>,
-    hearing: Mutex<Hearing>,
     /// The jobs whose findings are being made whole.
     followed: Mutex<BTreeSet<String>>,
     /// Itself, for work that goes on after the request it came with.
@@ -96,7 +94,6 @@ impl Bench {
             opened: Mutex::default(),
             printed: Mutex::default(),
             events,
-            hearing: Mutex::default(),
             followed: Mutex::default(),
             me: Weak::clone(me),
         }))
@@ -239,40 +236,6 @@ impl Bench {
 
     pub(crate) fn listen(&self) -> broadcast::Receiver<Event> {
         self.events.subscribe()
-    }
-
-    /// What is heard of a job, if that is known by now. Where it is not, it is worked out beside the answer, one
-    /// document at a time, and the pages of the job are told when it is there.
-    pub(crate) fn heard(&self, job: &str, read: &Read) -> Option<Option<Heard>> {
-        let mut hearing = lock(&self.hearing);
-        if let Some(heard) = hearing.known.get(&read.inputs) {
-            return Some(heard.clone());
-        }
-        let bench = self.me.upgrade()?;
-        if !std::mem::replace(&mut hearing.busy, true) {
-            let (job, inputs, design) = (job.to_owned(), read.inputs.clone(), read.design.clone());
-            tokio::task::spawn_blocking(move || {
-                // A mistake in the engine must not leave the bench waiting for ever.
-                let heard = std::panic::catch_unwind(|| hear(&design)).unwrap_or_default();
-                let mut hearing = lock(&bench.hearing);
-                hearing.busy = false;
-                // A handful of today's documents; others are heard again when somebody asks.
-                if 64 < hearing.known.len() {
-                    hearing.known.clear();
-                }
-                hearing.known.insert(inputs, heard);
-                drop(hearing);
-                // What stands there now may be newer; its page then asks again.
-                let now = lock(&bench.opened).get(&job).map_or(0, |(_, opened)| opened.state.revision);
-                bench.tell(&job, now, "heard");
-            });
-        }
-        None
-    }
-
-    /// What is heard, if it was worked out before.
-    pub(crate) fn heard_before(&self, read: &Read) -> Option<Option<Heard>> {
-        lock(&self.hearing).known.get(&read.inputs).cloned()
     }
 
     /// A paper of a job, made once for each state of its inputs.

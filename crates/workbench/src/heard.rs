@@ -1,10 +1,7 @@
-//! What the guitar's sound loses on its way through the board: longer work than an edit may wait for, so it is
-//! done beside the answer and told by an event.
+//! What the guitar's sound loses on its way through the board: longer work than an edit may wait for, so it is told
+//! when the engines have been asked.
 
-use std::collections::BTreeMap;
-
-use design::Design;
-use signal::{Config, Input, LeadLength};
+use crate::bench::Read;
 
 /// The worst change of all ways and switching states.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,32 +18,33 @@ pub(crate) struct Heard {
     pub(crate) lacks: usize,
 }
 
-/// What was heard of which inputs, and whether somebody is listening just now.
-#[derive(Debug, Default)]
-pub(crate) struct Hearing {
-    pub(crate) known: BTreeMap<String, Option<Heard>>,
-    pub(crate) busy: bool,
+/// What is known of it.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Hearing {
+    /// The engines have not been asked yet.
+    ToCome,
+    /// No signal reaches anything.
+    Nothing,
+    /// This.
+    Known(Heard),
 }
 
-/// Asks the signal engine; `None` where no signal reaches anything.
-pub(crate) fn hear(design: &Design) -> Option<Heard> {
-    let leads = design
-        .leads
-        .iter()
-        .map(|lead| LeadLength { from: lead.from.port.clone(), to: lead.to.port.clone(), length: lead.cut })
-        .collect();
-    let config = Config::default();
-    let outcome = signal::solve_without_advice(&Input::new(&design.rig, leads), &config, false);
-    let worst =
-        outcome.ways.iter().filter(|way| way.judged().worst.change_at_4k_db.is_finite()).max_by(|a, b| {
-            let change = |way: &signal::Way| way.judged().worst.change_at_4k_db.abs();
-            change(a).total_cmp(&change(b))
-        })?;
-    Some(Heard {
-        change_db: worst.judged().worst.change_at_4k_db,
+/// What the signal engine said, where it has been asked.
+pub(crate) fn heard(read: &Read) -> Hearing {
+    if !read.is_whole() {
+        return Hearing::ToCome;
+    }
+    let outcome = read.design.signal();
+    let change = |way: &signal::Way| way.judged().worst.change_at_4k_db;
+    let ways = outcome.ways.iter().filter(|way| change(way).is_finite());
+    let Some(worst) = ways.max_by(|a, b| change(a).abs().total_cmp(&change(b).abs())) else {
+        return Hearing::Nothing;
+    };
+    Hearing::Known(Heard {
+        change_db: change(worst),
         way: (worst.source.clone(), worst.sink.clone()),
         on: worst.judged().worst.state.clone(),
-        limit_db: config.change_limit,
+        limit_db: read.design.limits.treble_change_look.get(),
         lacks: outcome.lacks.len(),
     })
 }

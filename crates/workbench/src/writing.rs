@@ -67,7 +67,7 @@ fn rows(form: &Form) -> Made {
             };
             match froms.get(index).filter(|from| key.given && !from.is_empty()) {
                 Some(from) => {
-                    cells.push(format!("{} = {{ is = {value}, from = {} }}", key.name, quoted(from)))
+                    cells.push(format!("{} = {{ is = {value}, from = {} }}", key.name, quoted(from)));
                 }
                 None => cells.push(format!("{} = {value}", key.name)),
             }

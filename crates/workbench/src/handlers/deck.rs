@@ -6,22 +6,21 @@ use maud::html;
 use rig::Provenance;
 
 use super::{Query, beside};
-use crate::bench::{Bench, Read};
-use crate::heard::Heard;
+use crate::bench::Read;
+use crate::heard::{Hearing, heard};
 use crate::pages::deck::{Deck, Sum};
 use crate::pages::frame::{Head, Page};
 use crate::pages::picked::Picked;
 use crate::pages::value::{derived, derived_length};
 
-pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
+pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
     let design = &read.design;
     let rig = &design.rig;
     let decks: Vec<String> = rig.board.decks.iter().map(|deck| deck.name.clone()).collect();
     let shown = query.get("deck").filter(|deck| rig.board.deck(deck).is_some()).map(str::to_owned);
     let picked = query.get("pick").and_then(|tag| rig.device(tag));
     let gaps = gaps(design);
-    // An edit's answer waits for nothing: the page asks again, and then this is worked out.
-    let heard = if query.quick { bench.heard_before(read) } else { bench.heard(&head.job, read) };
+    let heard = heard(read);
     let deck = Deck {
         head: &head,
         decks,
@@ -61,7 +60,7 @@ fn worst(read: &Read, rules: &[&str]) -> Option<Severity> {
         .min()
 }
 
-fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Option<Option<Heard>>) -> Vec<Sum> {
+fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Hearing) -> Vec<Sum> {
     let design = &read.design;
     let mass = &design.mass;
     let unknown = mass.items.iter().filter(|item| item.mass.is_unknown()).count();
@@ -123,7 +122,7 @@ fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Option<Option<Heard>>) ->
     ]
 }
 
-fn worst_change(head: &Head, heard: Option<Option<Heard>>) -> Sum {
+fn worst_change(head: &Head, heard: Hearing) -> Sum {
     let label = "Worst change at 4 kHz";
     let plain = |figure: &str, rests: &str| Sum {
         label,
@@ -132,9 +131,9 @@ fn worst_change(head: &Head, heard: Option<Option<Heard>>) -> Sum {
         rests: rests.to_owned(),
     };
     let heard = match heard {
-        None => return plain("\u{2026}", "being worked out"),
-        Some(None) => return plain("\u{2014}", "no way from a source to an end"),
-        Some(Some(heard)) => heard,
+        Hearing::ToCome => return plain("\u{2026}", "being worked out"),
+        Hearing::Nothing => return plain("\u{2014}", "no way from a source to an end"),
+        Hearing::Known(heard) => heard,
     };
     let figure = format!("{:+.1}", heard.change_db).replace('-', "\u{2212}");
     let on = match &heard.on {

@@ -9,7 +9,7 @@ use axum::response::sse::{Event, KeepAlive, Sse};
 use futures_util::{Stream, StreamExt};
 use tokio_stream::wrappers::BroadcastStream;
 
-use crate::bench::Bench;
+use crate::bench::{Bench, Read};
 use crate::error::Refusal;
 
 pub(crate) async fn listen(
@@ -21,7 +21,7 @@ pub(crate) async fn listen(
     let name = job.clone();
     let opened = super::place::off(move || Ok(looked.look(&name)?)).await?;
     // A page may have been made before the engines were asked and listens only now, when they are through.
-    let through = opened.read.as_ref().is_ok_and(|read| read.is_whole());
+    let through = opened.read.as_ref().is_ok_and(Read::is_whole);
     let first = told(opened.state.revision, if through { "engines" } else { "" });
     let first = futures_util::stream::iter([Ok(first)]);
     let rest = events.filter_map(move |event| {

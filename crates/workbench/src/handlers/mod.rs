@@ -82,7 +82,7 @@ pub(crate) fn unit_of(headers: &HeaderMap) -> LengthUnit {
 pub(crate) fn head(opened: &Opened, place: Place, query: &Query, unit: LengthUnit) -> Head {
     let read = opened.read.as_ref().ok();
     let job = read.map(|read| &read.design.rig.job);
-    let findings = read.map(|read| read.findings()).unwrap_or_default();
+    let findings = read.map(Read::findings).unwrap_or_default();
     Head {
         job: opened.name.clone(),
         title: job.map_or_else(|| opened.name.clone(), |job| job.title.clone()),

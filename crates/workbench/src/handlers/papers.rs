@@ -116,7 +116,7 @@ fn freeze_now(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -> Res
     let by = form.get("by").map(str::trim).filter(|by| !by.is_empty());
     let of = |is: fn(&str) -> bool| -> String {
         let files = read.job.files.0.iter().skip(1).filter(|file| is(&file.name));
-        files.map(|file| format!("# {}\n{}\n", last(&file.name), file.text)).collect()
+        files.fold(String::new(), |out, file| out + "# " + last(&file.name) + "\n" + &file.text + "\n")
     };
     let frozen = store::Revision {
         text: opened.state.text.clone(),
