@@ -12,7 +12,7 @@ use store::{State, Store, StoreError, Written};
 use tokio::sync::broadcast;
 
 use crate::guard::{Access, Pace};
-use crate::heard::{Heard, Hearing, hear};
+use crate::heard::{Answer, Hearing, hear};
 use crate::papers::Papers;
 
 /// Something that changed, for the pages that look at it.
@@ -199,12 +199,12 @@ impl Bench {
 
     /// What is heard of a job, if that is known by now. Where it is not, it is worked out beside the answer, one
     /// document at a time, and the pages of the job are told when it is there.
-    pub(crate) fn heard(&self, job: &str, read: &Read) -> Option<Option<Heard>> {
+    pub(crate) fn heard(&self, job: &str, read: &Read) -> Answer {
         let mut hearing = lock(&self.hearing);
         if let Some(heard) = hearing.known.get(&read.inputs) {
-            return Some(heard.clone());
+            return Answer::of(heard.as_ref());
         }
-        let bench = self.me.upgrade()?;
+        let Some(bench) = self.me.upgrade() else { return Answer::Working };
         if !std::mem::replace(&mut hearing.busy, true) {
             let (job, inputs, design) = (job.to_owned(), read.inputs.clone(), read.design.clone());
             tokio::task::spawn_blocking(move || {
@@ -223,12 +223,13 @@ impl Bench {
                 bench.tell(&job, now, "heard");
             });
         }
-        None
+        Answer::Working
     }
 
     /// What is heard, if it was worked out before.
-    pub(crate) fn heard_before(&self, read: &Read) -> Option<Option<Heard>> {
-        lock(&self.hearing).known.get(&read.inputs).cloned()
+    pub(crate) fn heard_before(&self, read: &Read) -> Answer {
+        let hearing = lock(&self.hearing);
+        hearing.known.get(&read.inputs).map_or(Answer::Working, |heard| Answer::of(heard.as_ref()))
     }
 
     /// A paper of a job, made once for each state of its inputs.

@@ -21,6 +21,24 @@ pub(crate) struct Heard {
     pub(crate) lacks: usize,
 }
 
+/// What can be said of it now.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Answer {
+    /// It is being worked out.
+    Working,
+    /// No signal reaches anything.
+    Silent,
+    /// This is the worst.
+    Worst(Heard),
+}
+
+impl Answer {
+    /// From what was worked out.
+    pub(crate) fn of(heard: Option<&Heard>) -> Self {
+        heard.map_or(Self::Silent, |heard| Self::Worst(heard.clone()))
+    }
+}
+
 /// What was heard of which inputs, and whether somebody is listening just now.
 #[derive(Debug, Default)]
 pub(crate) struct Hearing {

@@ -7,7 +7,7 @@ use rig::Provenance;
 
 use super::{Query, beside};
 use crate::bench::{Bench, Read};
-use crate::heard::Heard;
+use crate::heard::Answer;
 use crate::pages::deck::{Deck, Sum};
 use crate::pages::frame::{Head, Page};
 use crate::pages::picked::Picked;
@@ -28,7 +28,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         shown,
         picked: picked.map(|device| device.tag.clone()),
         design,
-        sums: sums(&head, read, &gaps, heard),
+        sums: sums(&head, read, &gaps, &heard),
         unplaced: rig
             .devices
             .iter()
@@ -61,7 +61,7 @@ fn worst(read: &Read, rules: &[&str]) -> Option<Severity> {
         .min()
 }
 
-fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Option<Option<Heard>>) -> Vec<Sum> {
+fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: &Answer) -> Vec<Sum> {
     let design = &read.design;
     let mass = &design.mass;
     let unknown = mass.items.iter().filter(|item| item.mass.is_unknown()).count();
@@ -123,7 +123,7 @@ fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Option<Option<Heard>>) ->
     ]
 }
 
-fn worst_change(head: &Head, heard: Option<Option<Heard>>) -> Sum {
+fn worst_change(head: &Head, heard: &Answer) -> Sum {
     let label = "Worst change at 4 kHz";
     let plain = |figure: &str, rests: &str| Sum {
         label,
@@ -132,9 +132,9 @@ fn worst_change(head: &Head, heard: Option<Option<Heard>>) -> Sum {
         rests: rests.to_owned(),
     };
     let heard = match heard {
-        None => return plain("\u{2026}", "being worked out"),
-        Some(None) => return plain("\u{2014}", "no way from a source to an end"),
-        Some(Some(heard)) => heard,
+        Answer::Working => return plain("\u{2026}", "being worked out"),
+        Answer::Silent => return plain("\u{2014}", "no way from a source to an end"),
+        Answer::Worst(heard) => heard,
     };
     let figure = format!("{:+.1}", heard.change_db).replace('-', "\u{2212}");
     let on = match &heard.on {
