@@ -13,9 +13,9 @@ use workbench::{Access, Bench, PaperEntry, Papers, Printed, PrintedFrom};
 mod sixty;
 
 /// Prints nothing: no paper is asked for here.
-struct None;
+struct NoPapers;
 
-impl Papers for None {
+impl Papers for NoPapers {
     fn list(&self) -> Vec<PaperEntry> {
         Vec::new()
     }
@@ -75,7 +75,7 @@ fn revision(answer: &str) -> u64 {
     value["revision"].as_u64().expect("revision")
 }
 
-#[expect(clippy::disallowed_methods, reason = "a bench tells how long things take")]
+#[expect(clippy::disallowed_methods, clippy::print_stdout, reason = "a bench tells how long things take")]
 fn main() {
     let folder = tempfile::tempdir().expect("folder");
     std::fs::create_dir_all(folder.path().join("a")).expect("job");
@@ -83,7 +83,8 @@ fn main() {
     let runtime = tokio::runtime::Runtime::new().expect("runtime");
     let listener = runtime.block_on(tokio::net::TcpListener::bind("127.0.0.1:0")).expect("a free port");
     let address = listener.local_addr().expect("address");
-    let bench = Bench::open(folder.path(), Arc::new(None), Access::loopback(address.port())).expect("opens");
+    let bench =
+        Bench::open(folder.path(), Arc::new(NoPapers), Access::loopback(address.port())).expect("opens");
     runtime.spawn(workbench::serve(bench, listener, std::future::pending()));
     let stream = TcpStream::connect(address).expect("connects");
     stream.set_nodelay(true).expect("at once");

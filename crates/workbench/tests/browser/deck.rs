@@ -128,10 +128,10 @@ async fn frames_keep_up_with_slow_answers() {
         assert!(30 <= costs.len(), "moves were seen: {}", costs.len());
         let moves = u32::try_from(costs.len()).expect("some dozens");
         let parts = [0, 1, 2].map(|part| (after[part] - before[part]) * 1000.0 / f64::from(moves));
-        let each: f64 = parts.iter().sum();
+        // The driver's own scripts count among all script, so the handler's time stands for ours.
+        let each = costs[costs.len() / 2] + parts[1] + parts[2];
         println!(
-            "{moves} moves: script {:.2}, style {:.2}, layout {:.2} ms each; handler {:.2} ms, at worst {:.2} ms",
-            parts[0],
+            "{moves} moves: style {:.2}, layout {:.2} ms each; handler {:.2} ms, at worst {:.2} ms",
             parts[1],
             parts[2],
             costs[costs.len() / 2],

@@ -151,7 +151,7 @@ async fn lists_rows_and_named_things_are_written() {
     let loud = job.rig.states.iter().find(|state| state.name == "loud").expect("state");
     assert_eq!(loud.engaged, ["B4"]);
     assert_eq!(
-        job.rig.board.lid.as_ref().and_then(|lid| lid.inside_height.value).map(|l| l.to_string()),
+        job.rig.board.lid.as_ref().and_then(|lid| lid.inside_height.value).map(|height| format!("{height}")),
         Some("130 mm".to_owned())
     );
 }
