@@ -212,6 +212,8 @@ pub(crate) enum DrawingName {
     Path,
     /// A supply and what hangs on it.
     Power,
+    /// The band of all switching states against the player's reference, on the way to one amp or desk.
+    Band,
 }
 
 /// Options of `export`.
@@ -228,7 +230,7 @@ pub(crate) struct Export {
     /// One deck only, for the plan and the template.
     #[arg(long)]
     pub(crate) deck: Option<String>,
-    /// Which run, panel or supply; left out, the first.
+    /// Which run, panel, supply, amp or desk; left out, the first.
     #[arg(long, value_name = "NAME")]
     pub(crate) of: Option<String>,
     /// The panel seen from inside, mirrored.

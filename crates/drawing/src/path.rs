@@ -7,20 +7,20 @@ use crate::marks::triangle;
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
 use crate::sketch::{Sketch, bounds, centred, group, text};
 use crate::style::Style;
-use crate::text::{BENCH, SMALL, TAG, clean, fit, width, wrap};
+use crate::text::{BENCH, BODY, HEAD, SMALL, TAG, clean, fit, width, wrap};
 use crate::words;
 
 /// A box of the strip, and the room for a lead between two.
 ///
 /// Three of them go on an upright A4 sheet, four on a lying one; all type is read at the bench.
-const BOX: (f64, f64) = (32.0, 19.0);
+const BOX: (f64, f64) = (28.0, 19.0);
 /// Lines of a title at most; a row is higher where one needs the last of them.
 const TITLE: usize = 3;
-const GAP: f64 = 22.0;
+const GAP: f64 = 26.0;
 /// Height of one row with what stands above and below it.
 const ROW: f64 = 48.0;
 /// What a row's first and last lead need at the ends.
-const END: f64 = 14.5;
+const END: f64 = 17.0;
 /// Distance of two lines of text.
 const LINE: f64 = BENCH * 1.22;
 /// Lines of notes under a box at most.
@@ -152,16 +152,13 @@ impl Lead<'_> {
         self.line(sketch, from, to);
         let anchor = |here: Point, there: Point| if here.x < there.x { Anchor::Start } else { Anchor::End };
         let room = if short { END - 1.6 } else { GAP - 1.4 };
-        let port = |port: Option<&PortRef>| {
-            fit(port.map(|port| port.port.as_str()).unwrap_or_default(), BENCH, Weight::Regular, room)
-        };
-        let (leaves, arrives) = (port(self.stop.leaves), port(self.next.arrives));
+        let (leaves, arrives) = (named(self.stop.leaves, room), named(self.next.arrives, room));
         let off = if from.x < to.x { 0.6 } else { -0.6 };
         let below = |at: Point, off: f64, line: f64| at.moved(off, BENCH + 0.6 + line);
         let label = text(
             below(from, off, 0.0),
-            leaves.clone(),
-            BENCH,
+            leaves.0.clone(),
+            leaves.1,
             anchor(from, to),
             Weight::Regular,
             Style::Faint,
@@ -169,13 +166,15 @@ impl Lead<'_> {
         sketch.push(Item::Text(label));
         if !short {
             // Two long names stand one below the other.
-            let both = width(&leaves, BENCH, Weight::Regular) + width(&arrives, BENCH, Weight::Regular) + 2.0;
+            let both = width(&leaves.0, leaves.1, Weight::Regular)
+                + width(&arrives.0, arrives.1, Weight::Regular)
+                + 2.0;
             let line = if both > GAP { LINE } else { 0.0 };
             let at = below(to, -off, line);
             sketch.push(Item::Text(text(
                 at,
-                arrives,
-                BENCH,
+                arrives.0,
+                arrives.1,
                 anchor(to, from),
                 Weight::Regular,
                 Style::Faint,
@@ -190,10 +189,9 @@ impl Lead<'_> {
         self.line(sketch, from, to);
         let off = if from.x < to.x { -0.6 } else { 0.6 };
         let anchor = if from.x < to.x { Anchor::End } else { Anchor::Start };
-        let port = self.next.arrives.map(|port| port.port.as_str()).unwrap_or_default();
-        let port = fit(port, BENCH, Weight::Regular, END - 1.0);
+        let (port, size) = named(self.next.arrives, END - 1.0);
         let at = to.moved(off, BENCH + 0.6);
-        sketch.push(Item::Text(text(at, port, BENCH, anchor, Weight::Regular, Style::Faint)));
+        sketch.push(Item::Text(text(at, port, size, anchor, Weight::Regular, Style::Faint)));
         let at = from.half_way(to).moved(0.0, -1.6);
         sketch.push(Item::Text(text(at, self.tag(), BENCH, Anchor::Middle, Weight::Bold, Style::Ink)));
     }
@@ -212,7 +210,24 @@ fn title<'a>(design: &'a Design, stop: &Stop<'_>) -> &'a str {
 /// The lines of that in a box.
 fn title_lines(design: &Design, stop: &Stop<'_>) -> Vec<String> {
     let room = BOX.0 - if design.rig.device(stop.name).is_some() { 1.6 } else { 6.0 };
-    wrap(title(design, stop), BENCH, Weight::Regular, room, TITLE)
+    let lines = |title: &str| wrap(title, BENCH, Weight::Regular, room, TITLE);
+    let whole = lines(title(design, stop));
+    // A long word may be broken at its hyphen before it is cut.
+    if whole.iter().any(|line| line.ends_with('…')) {
+        let broken = lines(&title(design, stop).replace('-', "- "));
+        if broken.iter().all(|line| !line.ends_with('…')) {
+            return broken;
+        }
+    }
+    whole
+}
+
+/// A port's name and its size: smaller rather than cut.
+fn named(port: Option<&PortRef>, room: f64) -> (String, f64) {
+    let name = clean(port.map(|port| port.port.as_str()).unwrap_or_default());
+    let size = [BENCH, HEAD, BODY].into_iter().find(|size| width(&name, *size, Weight::Regular) <= room);
+    let size = size.unwrap_or(BODY);
+    (fit(&name, size, Weight::Regular, room), size)
 }
 
 /// How high the boxes of a row are.

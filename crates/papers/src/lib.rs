@@ -41,6 +41,7 @@ use part::Part;
 use sheet::Lie;
 
 pub use error::PaperError;
+pub use path::band;
 pub use sheet::PaperSize;
 
 /// What the papers are made from.

@@ -2,7 +2,7 @@
 
 use design::{CASES, Design, breaks, case_words, heard_words, insert_tables};
 use drawing::text::BENCH;
-use drawing::{BandCurves, band};
+use drawing::{BandCurves, Drawing};
 use rig::{Bypass, Carries, Device, Normal, Role};
 
 use crate::block::{Block, Cell, Column, Table, cell, figures, share, wide};
@@ -83,20 +83,7 @@ fn bands(input: &PapersInput<'_>, wide: f64) -> Vec<Block> {
     let mut figures = Vec::new();
     for (way, sinks) in shown {
         let title = text::way(&way.source, &sinks.join(", "));
-        let state = text::on_words(&way.worst_state);
-        let curves = BandCurves {
-            title: &title,
-            frequencies: &way.frequencies,
-            reference_db: &way.reference_db,
-            upper_db: &way.upper_db,
-            lower_db: &way.lower_db,
-            worst_db: &way.worst_db,
-            worst_state: &state,
-            change_at_4k_db: way.change_at_4k_db,
-            look_db: way.limits_db[0],
-            stop_db: way.limits_db[1],
-        };
-        figures.push((band(&curves, wide, BAND, BENCH), title.clone()));
+        figures.push((drawn(way, &title, wide, BAND), title));
         let left_off = (!way.left_off.is_empty()).then(|| text::left_off(&way.left_off.join(", ")));
         let bound = (!way.exact).then(|| text::BAND_BOUND.to_owned());
         let assumed = way.assumed.then(|| text::BAND_ASSUMED.to_owned());
@@ -115,6 +102,28 @@ fn bands(input: &PapersInput<'_>, wide: f64) -> Vec<Block> {
         });
     }
     blocks
+}
+
+/// The band of one way as the signal sheet shows it, on a sheet of this size in millimetres.
+pub fn band(way: &SignalWay, width_mm: f64, height_mm: f64) -> Drawing {
+    drawn(way, &text::way(&way.source, &way.sink), width_mm, height_mm)
+}
+
+fn drawn(way: &SignalWay, title: &str, width_mm: f64, height_mm: f64) -> Drawing {
+    let state = text::on_words(&way.worst_state);
+    let curves = BandCurves {
+        title,
+        frequencies: &way.frequencies,
+        reference_db: &way.reference_db,
+        upper_db: &way.upper_db,
+        lower_db: &way.lower_db,
+        worst_db: &way.worst_db,
+        worst_state: &state,
+        change_at_4k_db: way.change_at_4k_db,
+        look_db: way.limits_db[0],
+        stop_db: way.limits_db[1],
+    };
+    drawing::band(&curves, width_mm, height_mm, BENCH)
 }
 
 /// Whether two ways of one source have the same curves, to what a drawing can show.

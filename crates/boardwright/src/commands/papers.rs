@@ -95,19 +95,27 @@ pub(crate) struct Heard {
     pub(crate) tone: Option<ToneChange>,
 }
 
-/// Solves the signal twice: for the bands, and once more for the curves of the worst states.
+/// Solves the signal for the bands, and once more where a worst state is none that has a name, for its curve.
 pub(crate) fn heard(design: &Design) -> Heard {
     let config = design.signal_config();
     let mut input = design.signal_input();
     let solve = |input: &signal::Input<'_>| signal::solve_without_advice(input, &config, false);
     let outcome = design.signal();
     let name = |index: usize| format!("\u{1}{index}");
+    let engaged_alike =
+        |a: &[String], b: &[String]| a.len() == b.len() && a.iter().all(|tag| b.contains(tag));
+    let curve = |way: &signal::Way, engaged: &[String]| {
+        let state = way.states.iter().find(|state| engaged_alike(&state.engaged, engaged));
+        state.map(signal::StateResponse::level_db)
+    };
     for (index, way) in outcome.ways.iter().enumerate() {
-        if let Some(engaged) = way.judged().worst.state.clone() {
+        if let Some(engaged) = way.judged().worst.state.clone()
+            && curve(way, &engaged).is_none()
+        {
             input.states.push(State { name: name(index), engaged });
         }
     }
-    let again = solve(&input);
+    let again = (!input.states.is_empty()).then(|| solve(&input));
     let assumed = !outcome.assumed.is_empty() || !outcome.lacks.is_empty();
     let title = |id: &str| -> String {
         let rig = &design.rig;
@@ -123,12 +131,9 @@ pub(crate) fn heard(design: &Design) -> Heard {
         .enumerate()
         .map(|(index, way)| {
             let band = way.judged();
-            let worst = again
-                .ways
-                .get(index)
-                .and_then(|way| way.states.iter().find(|state| state.name == name(index)))
-                .map(signal::StateResponse::level_db)
-                .unwrap_or_default();
+            let solved = again.as_ref().and_then(|again| again.ways.get(index)).unwrap_or(way);
+            let engaged = band.worst.state.as_deref();
+            let worst = engaged.and_then(|engaged| curve(solved, engaged)).unwrap_or_default();
             SignalWay {
                 source: title(&way.source),
                 sink: title(&way.sink),
