@@ -78,7 +78,7 @@ impl Config {
     pub fn standard() -> Self {
         Self {
             seed: 1,
-            moves: 2_000_000,
+            moves: 800_000,
             until: None,
             workers: 4,
             threads: 2,

@@ -10,11 +10,12 @@ use crate::model::{Model, Spot, Stand};
 use crate::random::{Random, tolerance};
 
 /// The temperature at the start and at the end, in millimetres of lead.
-const HOT: f64 = 90.0;
-const COLD: f64 = 0.6;
-/// What a millimetre of overlap and what an overlap cost while the search cools.
-const DEPTH: f64 = 8.0;
-const PAIR: f64 = 30.0;
+const HOT: f64 = 1000.0;
+const COLD: f64 = 4.0;
+/// What a millimetre of overlap and what an overlap cost while the search cools: so much that overlaps are passed through
+/// while it is hot, and not lived in. Found by trying on the examples.
+const DEPTH: f64 = 1000.0;
+const PAIR: f64 = 3000.0;
 /// The farthest shift at the start.
 const FAR: i64 = 80_000_000;
 
@@ -107,7 +108,7 @@ impl<'m> Worker<'m> {
             let done = real(i64::try_from(self.moves - start).unwrap_or(0))
                 / real(i64::try_from(moves).unwrap_or(1));
             let share = (cool.0 + (cool.1 - cool.0) * done).min(1.0);
-            let temperature = p(0, HOT) * libm::pow(p(1, COLD) / p(0, HOT), share);
+            let temperature = HOT * libm::pow(COLD / HOT, share);
             self.anneal(temperature, share);
             self.moves += 1;
         }
@@ -142,7 +143,7 @@ impl<'m> Worker<'m> {
 
     fn hard(&self) -> f64 {
         let wrong = self.state.sums.wrong;
-        p(2, DEPTH) * real(wrong.depth) / 1000.0 + p(3, PAIR) * f64::from(wrong.pairs)
+        DEPTH * real(wrong.depth) / 1000.0 + PAIR * f64::from(wrong.pairs)
     }
 
     fn judge_anew(&mut self) {
@@ -207,21 +208,21 @@ impl<'m> Worker<'m> {
         let model = self.model;
         let Some(&item) = self.random.pick(&self.movable) else { return Vec::new() };
         let kind = self.random.unit();
-        if kind < p(4, 0.36) {
+        if kind < 0.36 {
             let far = (real(FAR) * libm::pow(0.03, share)).max(real(model.grid));
             return vec![(item, self.shifted(item, far))];
         }
-        if kind < p(5, 0.56) {
+        if kind < 0.56 {
             let mut stand = spots::propose(model, &mut self.random, &self.state.bodies, item);
             if self.random.chance(0.3) {
                 descent::flip(model, &mut self.random, item, &mut stand);
             }
             return vec![(item, stand)];
         }
-        if kind < p(6, 0.72) {
+        if kind < 0.72 {
             return self.swap(item);
         }
-        if kind < p(7, 0.9) {
+        if kind < 0.9 {
             let mut stand = self.state.bodies[item].stand.clone();
             if descent::flip(model, &mut self.random, item, &mut stand) {
                 return vec![(item, stand)];
@@ -379,12 +380,4 @@ impl<'m> Worker<'m> {
         }
         out
     }
-}
-
-fn p(i: usize, d: f64) -> f64 {
-    static P: std::sync::OnceLock<Vec<Option<f64>>> = std::sync::OnceLock::new();
-    P.get_or_init(|| {
-        (0..16).map(|i| std::env::var(format!("P{i}")).ok().and_then(|v| v.parse().ok())).collect()
-    })[i]
-        .unwrap_or(d)
 }
