@@ -56,4 +56,10 @@ impl Design {
     pub fn feeds(&self) -> &power::Outcome {
         self.engines.feeds.get_or_init(|| power::solve(&self.power_input(), &power::Config::standard()))
     }
+
+    /// The same, with bricks of a catalogue that a cure may add or put in place of another. Not kept.
+    pub fn feeds_with(&self, kinds: &[rig::Device]) -> power::Outcome {
+        let candidates = kinds.iter().filter_map(|kind| power::Candidate::new(kind, None)).collect();
+        power::solve(&self.power_input(), &power::Config { candidates, ..power::Config::standard() })
+    }
 }

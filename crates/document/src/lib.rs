@@ -10,6 +10,7 @@ mod catalogue;
 pub mod edit;
 pub mod format;
 mod job;
+mod kinds;
 mod problem;
 mod read;
 mod shop;

@@ -37,6 +37,15 @@ pub struct BandCurves<'a> {
     pub stop_db: f64,
 }
 
+/// One more state drawn over the band: the one that somebody looks at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShownState<'a> {
+    /// Its level, as long as the frequencies.
+    pub level_db: &'a [f64],
+    /// What it is called: `with A1 and A3 on`.
+    pub name: &'a str,
+}
+
 /// The ends of the frequency axis in hertz.
 const FROM: f64 = 20.0;
 const TO: f64 = 20_000.0;
@@ -66,10 +75,21 @@ const CHANGES: Axis = Axis { low: -12.0, high: 8.0, least_low: -4.0, least_high:
 /// The band of all switching states against the reference, on a sheet of this size. `type_mm` is the size of all
 /// type: [`BENCH`](crate::text::BENCH) on papers that are read at the bench.
 pub fn band(curves: &BandCurves<'_>, width_mm: f64, height_mm: f64, type_mm: f64) -> Drawing {
+    band_showing(curves, None, width_mm, height_mm, type_mm)
+}
+
+/// [`band`] with one more state drawn over it.
+pub fn band_showing(
+    curves: &BandCurves<'_>,
+    shown: Option<&ShownState<'_>>,
+    width_mm: f64,
+    height_mm: f64,
+    type_mm: f64,
+) -> Drawing {
     let mut sketch = Sketch::new();
     let left = width("+18", type_mm, Weight::Regular) + 2.0;
     let right = width_mm - width("20 k", type_mm, Weight::Regular) / 2.0 - 0.5;
-    let top = type_mm * 3.1;
+    let top = type_mm * if shown.is_some() { 4.5 } else { 3.1 };
     let foot = height_mm - type_mm * 1.8;
     let between = type_mm * 0.9;
     let split = top + (foot - top - between) * UPPER_PART;
@@ -88,6 +108,7 @@ pub fn band(curves: &BandCurves<'_>, width_mm: f64, height_mm: f64, type_mm: f64
         upper: less(curves.upper_db),
         lower: less(curves.lower_db),
         worst: less(curves.worst_db),
+        shown: less(shown.map_or(&[], |shown| shown.level_db)),
         axis: LEVELS,
         limits: None,
     };
@@ -99,6 +120,7 @@ pub fn band(curves: &BandCurves<'_>, width_mm: f64, height_mm: f64, type_mm: f64
         upper: against(curves.upper_db),
         lower: against(curves.lower_db),
         worst: against(curves.worst_db),
+        shown: against(shown.map_or(&[], |shown| shown.level_db)),
         axis: CHANGES,
         limits: Some((curves.look_db, curves.stop_db)),
         ..level.clone()
@@ -110,6 +132,13 @@ pub fn band(curves: &BandCurves<'_>, width_mm: f64, height_mm: f64, type_mm: f64
     frequency_figures(&mut sketch, &level, foot, curves);
     judged(&mut sketch, &level, &change, &change_axis, curves);
     key(&mut sketch, &level, curves);
+    if let Some(shown) = shown {
+        let mut items = Vec::new();
+        let at = Point::new(left, top - type_mm * 3.5);
+        let words = format!("{} {}", words::SHOWN, shown.name);
+        sample(&mut items, at, &words, Style::Wide, type_mm, right);
+        sketch.push(Item::Group(group("band", "key", "shown", words, items)));
+    }
     // The sheet is as large as it was asked for.
     for corner in [Point::new(0.0, 0.0), Point::new(width_mm, height_mm)] {
         sketch.push(Item::Text(text(corner, "", 0.0, Anchor::Start, Weight::Regular, Style::Ink)));
@@ -138,6 +167,7 @@ struct Plot<'a> {
     upper: Vec<f64>,
     lower: Vec<f64>,
     worst: Vec<f64>,
+    shown: Vec<f64>,
     axis: Axis,
     limits: Option<(f64, f64)>,
 }
@@ -147,7 +177,9 @@ impl Plot<'_> {
     fn spanned(&self) -> Axis {
         let Axis { low, high, least_low, least_high, step } = self.axis;
         let mut span = (least_low, least_high);
-        for value in [&self.reference, &self.upper, &self.lower, &self.worst].into_iter().flatten() {
+        for value in
+            [&self.reference, &self.upper, &self.lower, &self.worst, &self.shown].into_iter().flatten()
+        {
             if value.is_finite() {
                 span = (span.0.min(*value), span.1.max(*value));
             }
@@ -233,7 +265,9 @@ impl Plot<'_> {
                 }
             }
         }
-        for (values, style) in [(&self.worst, Style::Curve), (&self.reference, Style::Reference)] {
+        for (values, style) in
+            [(&self.worst, Style::Curve), (&self.shown, Style::Wide), (&self.reference, Style::Reference)]
+        {
             for points in self.pieces(&axis, values) {
                 items.push(Item::Path { points, closed: false, round: 0.0, style, width: None });
             }

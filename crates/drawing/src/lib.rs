@@ -24,7 +24,7 @@ pub mod text;
 mod way;
 mod words;
 
-pub use band::{BandCurves, band};
+pub use band::{BandCurves, ShownState, band, band_showing};
 pub use dxf::dxf;
 pub use gap::{Gap, GapKind, gaps};
 pub use label::{Media, label_pages};

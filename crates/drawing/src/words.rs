@@ -70,6 +70,8 @@ pub(crate) const CHANGE_NOTE: &str = "change against the reference";
 pub(crate) const REFERENCE: &str = "reference";
 pub(crate) const ALL_STATES: &str = "all states";
 pub(crate) const WORST: &str = "worst:";
+/// Before the name of the state that somebody looks at.
+pub(crate) const SHOWN: &str = "shown:";
 pub(crate) const DECIBEL: &str = "dB";
 pub(crate) const HERTZ: &str = "Hz";
 pub(crate) const AT_4K: &str = "4 kHz";

@@ -53,6 +53,10 @@ impl Candidate {
     }
 }
 
+/// What a document may say of a brick that holds for its kind only.
+const OF_THE_KIND: &[&str] =
+    &["title", "from", "size", "corner", "mass", "total", "bracket", "outlet", "bank", "port"];
+
 /// What a cure changes.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Change {
@@ -148,21 +152,35 @@ impl Change {
         }
     }
 
-    fn edit(&self, input: &Input, name: &str) -> Option<Edit> {
+    /// The edit that applies it with the feeds that then serve every device. `None` where somebody must be asked
+    /// first, or an adaptor has no socket to sit in.
+    fn edit(&self, input: &Input, changed: &Input, feeds: &[Feed], name: &str) -> Option<Edit> {
         let change = |tag: &str, keys: &str, to: Option<String>| DocumentChange {
             field: Field::device(tag, keys),
             to,
         };
-        let changes = match self {
+        let mut changes: Vec<DocumentChange> = match self {
             Self::Unlock(tags) => tags.iter().map(|tag| change(tag, "feed.locked", None)).collect(),
-            Self::OwnAdaptor(tag) => {
-                let (strip, socket) = empty_socket(input)?;
-                let at = crate::edits::quoted(&format!("{}.{socket}", input.strips[strip].tag));
-                vec![change(tag, "feed", Some(format!("{{ type = \"adaptor\", outlets = [{at}] }}")))]
+            Self::OwnAdaptor(_) => {
+                empty_socket(input)?;
+                Vec::new()
             }
-            Self::Replace { brick, by } => vec![change(brick, "kind", Some(by.kind.clone()))],
-            Self::Allow(_) | Self::Leave { .. } | Self::Analogue(_) | Self::Add(_) => return None,
+            // What the document says of the old brick is not true of the new one.
+            Self::Replace { brick, by } => OF_THE_KIND
+                .iter()
+                .map(|key| change(brick, key, None))
+                .chain([change(brick, "kind", Some(by.kind.clone()))])
+                .collect(),
+            Self::Add(candidates) => {
+                let new = changed.bricks.iter().skip(input.bricks.len());
+                new.zip(candidates)
+                    .map(|(brick, candidate)| change(&brick.tag, "kind", Some(candidate.kind.clone())))
+                    .collect()
+            }
+            Self::Allow(_) => Vec::new(),
+            Self::Leave { .. } | Self::Analogue(_) => return None,
         };
+        changes.extend(crate::edits::edit(changed, feeds).changes);
         Some(Edit { name: name.to_owned(), changes })
     }
 
@@ -201,7 +219,10 @@ fn empty_socket(input: &Input) -> Option<(usize, String)> {
 /// Adds a candidate's outlets under a tag that is free, or under one that is given.
 fn add(input: &mut Input, candidate: &Candidate, tag: Option<String>) {
     let brick = input.bricks.len();
-    let taken = |tag: &str| input.bricks.iter().any(|brick| brick.tag == tag) || input.need(tag).is_some();
+    let taken = |tag: &str| {
+        let strip = input.strips.iter().any(|strip| strip.tag == tag);
+        strip || input.bricks.iter().any(|brick| brick.tag == tag) || input.need(tag).is_some()
+    };
     let tag = tag.unwrap_or_else(|| {
         let most = input.bricks.len() + input.needs.len() + 1;
         (1..=most).map(|number| format!("NEW{number}")).find(|tag| !taken(tag)).unwrap_or_default()
@@ -266,7 +287,13 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
         let refed = refed(&changed, &allocated.feeds);
         let mut price = change.price();
         price.work += refed.len();
-        found.push(Cure { edit: change.edit(input, &name), name, price, refed, change: change.clone() });
+        found.push(Cure {
+            edit: change.edit(input, &changed, &allocated.feeds, &name),
+            name,
+            price,
+            refed,
+            change: change.clone(),
+        });
         worked.push(change);
         if meter.stopped() {
             break;

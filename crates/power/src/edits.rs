@@ -18,16 +18,7 @@ pub fn edits(outcome: &Outcome) -> Edit {
 pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
     let mut changes = Vec::new();
     for feed in feeds {
-        let need = &input.needs[feed.need];
-        let field = Field::device(&need.tag, "feed");
-        let outlets: Vec<String> = match &feed.socket {
-            Some((strip, socket)) => vec![format!("{strip}.{socket}")],
-            None => feed.outlets.iter().map(|&outlet| input.outlet_name(outlet)).collect(),
-        };
-        match &need.present {
-            None => changes.push(Change { field, to: Some(inline(feed, &outlets)) }),
-            Some(present) => differences(&mut changes, &field, present, feed, &outlets),
-        }
+        changes.extend(of_feed(input, feed));
     }
     // Whoever goes without keeps no feed: what it hung on may be another's now.
     for (index, need) in input.needs.iter().enumerate() {
@@ -45,6 +36,22 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
     }
     let count = feeds.len();
     Edit { name: format!("feed {count} device{}", if count == 1 { "" } else { "s" }), changes }
+}
+
+/// What turns the present feed of one device into this one, its outlets' settings apart.
+pub(crate) fn of_feed(input: &Input, feed: &Feed) -> Vec<Change> {
+    let mut changes = Vec::new();
+    let need = &input.needs[feed.need];
+    let field = Field::device(&need.tag, "feed");
+    let outlets: Vec<String> = match &feed.socket {
+        Some((strip, socket)) => vec![format!("{strip}.{socket}")],
+        None => feed.outlets.iter().map(|&outlet| input.outlet_name(outlet)).collect(),
+    };
+    match &need.present {
+        None => changes.push(Change { field, to: Some(inline(feed, &outlets)) }),
+        Some(present) => differences(&mut changes, &field, present, feed, &outlets),
+    }
+    changes
 }
 
 fn array(outlets: &[String]) -> String {

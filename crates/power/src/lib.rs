@@ -29,6 +29,7 @@ mod from_rig;
 mod input;
 mod json;
 mod model;
+mod moving;
 mod outcome;
 mod report;
 mod share;
@@ -44,6 +45,7 @@ pub use input::{
     Adaptor, Bank, Brick, Input, Lack, MOST_SHARING, Need, Outlet, PPM, Present, Room, Rules, Setting, Strip,
 };
 pub use json::json;
+pub use moving::{Move, moves};
 pub use outcome::{
     BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Price,
     Status, Unserved,

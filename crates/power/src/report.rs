@@ -143,6 +143,11 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
     }
 }
 
+/// The terms of the first objective as sentences.
+pub(crate) fn looks_of(input: &Input, feeds: &[Feed]) -> Vec<String> {
+    looks(input, feeds).into_iter().map(|look| look.words).collect()
+}
+
 /// The terms of the first objective, one by one.
 fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
     let rules = &input.rules;

@@ -26,6 +26,7 @@ mod branches;
 mod build;
 mod complex;
 mod envelope;
+mod fitting;
 pub mod grid;
 mod hiss;
 mod input;
@@ -40,6 +41,7 @@ mod outcome;
 pub mod phantom;
 mod resonance;
 mod section;
+mod shown;
 mod solve;
 mod spice;
 mod state;
@@ -49,6 +51,7 @@ pub mod wire;
 
 pub use complex::Complex;
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
+pub use fitting::fit_buffers;
 pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};
 pub use json::{SCHEMA, json, network as network_json};
 pub use ladder::Sweep;
@@ -56,6 +59,7 @@ pub use outcome::{
     Advice, Alternative, Band, Branches, Figures, Junction, Level, Noise, Outcome, Resonance, StateResponse,
     Verdict, Way, Worst,
 };
+pub use shown::{StateFigures, in_state, switches};
 pub use solve::{EVERYTHING_OFF, circuit, network, reference_circuit, solve, solve_without_advice};
 pub use spice::spice;
 pub use state::respond;

@@ -81,6 +81,7 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "accept" => accept(form),
         "cure" => cure(read, form),
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => crate::writing::edit(rig, form),
+        "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" => crate::proposals::edit(read, form),
         other => Err(format!("there is no edit `{other}`")),
     }
 }
@@ -584,7 +585,7 @@ fn cure(read: &Read, form: &Form) -> Made {
     let (rule, mut devices) = (form.need("rule")?, form.all("device"));
     devices.sort();
     let edit: Edit = read
-        .findings()
+        .all_findings()
         .iter()
         .find(|finding| finding.rule == rule && finding.devices == devices)
         .and_then(|finding| finding.edit.clone())

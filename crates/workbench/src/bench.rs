@@ -1,8 +1,8 @@
 //! A shop folder opened for serving: what is open, what was derived from it, who is told of changes.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError, Weak};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use design::Design;
 use document::{Files, Job, Problem};
@@ -12,6 +12,7 @@ use store::{State, Store, StoreError, Written};
 use tokio::sync::broadcast;
 
 use crate::guard::{Access, Pace};
+use crate::late::Late;
 use crate::papers::Papers;
 
 /// Something that changed, for the pages that look at it.
@@ -31,12 +32,12 @@ pub(crate) struct Read {
     pub(crate) job: Job,
     pub(crate) design: Design,
     /// What the document alone says, known with the answer to an edit.
-    stated: Vec<Finding>,
-    /// The same with what the engines say, which follows.
-    whole: OnceLock<Vec<Finding>>,
+    pub(crate) findings: Vec<Finding>,
     pub(crate) inputs: String,
     /// Plans of all decks or one, drawn when somebody first looks.
     plans: Mutex<BTreeMap<Option<String>, Arc<Drawing>>>,
+    /// What the engines say.
+    pub(crate) late: Late,
 }
 
 /// A document that cannot be read, and why.
@@ -64,10 +65,6 @@ pub struct Bench {
     opened: Mutex<BTreeMap<String, (String, Arc<Opened>)>>,
     printed: Mutex<BTreeMap<(String, String), Arc<crate::papers::Printed>>>,
     events: broadcast::Sender<Event>,
-    /// The jobs whose findings are being made whole.
-    followed: Mutex<BTreeSet<String>>,
-    /// Itself, for work that goes on after the request it came with.
-    me: Weak<Self>,
 }
 
 impl std::fmt::Debug for Bench {
@@ -86,7 +83,7 @@ impl Bench {
     pub fn open(folder: &Path, papers: Arc<dyn Papers>, access: Access) -> Result<Arc<Self>, StoreError> {
         let (events, _) = broadcast::channel(64);
         let store = Store::open(folder)?;
-        Ok(Arc::new_cyclic(|me| Self {
+        Ok(Arc::new(Self {
             store,
             papers,
             access,
@@ -94,8 +91,6 @@ impl Bench {
             opened: Mutex::default(),
             printed: Mutex::default(),
             events,
-            followed: Mutex::default(),
-            me: Weak::clone(me),
         }))
     }
 
@@ -115,53 +110,16 @@ impl Bench {
         let read = self.read(job, &state.text);
         let opened = Arc::new(Opened { name: job.to_owned(), state, read });
         lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
-        self.follow(job);
         opened
-    }
-
-    /// Asks the engines about a job beside the answer, and tells its pages when the findings are whole. One document
-    /// of a job at a time, always the newest.
-    fn follow(&self, job: &str) {
-        let (Some(bench), Ok(runtime)) = (self.me.upgrade(), tokio::runtime::Handle::try_current()) else {
-            return;
-        };
-        if !lock(&self.followed).insert(job.to_owned()) {
-            return;
-        }
-        let job = job.to_owned();
-        runtime.spawn_blocking(move || {
-            loop {
-                let newest = lock(&bench.opened).get(&job).map(|(_, opened)| Arc::clone(opened));
-                let open = newest
-                    .as_ref()
-                    .and_then(|opened| opened.read.as_ref().ok())
-                    .filter(|read| !read.is_whole());
-                let (Some(opened), Some(read)) = (&newest, open) else {
-                    let mut followed = lock(&bench.followed);
-                    // A newer document that came just now has not been followed by anyone else.
-                    let now = lock(&bench.opened).get(&job).map(|(_, opened)| Arc::clone(opened));
-                    if now.as_ref().map(Arc::as_ptr) == newest.as_ref().map(Arc::as_ptr) {
-                        followed.remove(&job);
-                        return;
-                    }
-                    continue;
-                };
-                // A mistake in an engine must not leave the job without an answer for ever.
-                if std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| read.whole().len())).is_err() {
-                    let _ = read.whole.set(read.stated.clone());
-                }
-                bench.tell(&job, opened.state.revision, "engines");
-            }
-        });
     }
 
     pub(crate) fn read(&self, name: &str, text: &str) -> Result<Read, Trouble> {
         match document::read_in_shop(&format!("{name}/rig.toml"), text, self.store.folder()) {
             Ok(job) => {
                 let design = design::derive(job.rig.clone(), job.limits.clone());
-                let stated = checks::check_stated(&design);
+                let findings = checks::check_stated(&design);
                 let inputs = hash_of(job.files.0.iter().map(|file| file.text.as_str()));
-                Ok(Read { job, design, stated, whole: OnceLock::new(), inputs, plans: Mutex::default() })
+                Ok(Read { job, design, findings, inputs, plans: Mutex::default(), late: Late::default() })
             }
             Err(document::ReadError::Problems { problems, files }) => {
                 let said = problems.first().map(|p| p.message.clone()).unwrap_or_default();
@@ -217,7 +175,6 @@ impl Bench {
         let opened = Arc::new(Opened { name: job.to_owned(), state, read });
         lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
         self.tell(job, opened.state.revision, client);
-        self.follow(job);
         opened
     }
 
@@ -229,7 +186,7 @@ impl Bench {
         Ok(())
     }
 
-    fn tell(&self, job: &str, revision: u64, client: &str) {
+    pub(crate) fn tell(&self, job: &str, revision: u64, client: &str) {
         // Nobody may be listening.
         let _ = self.events.send(Event { job: job.to_owned(), revision, client: client.to_owned() });
     }
@@ -262,21 +219,6 @@ impl Bench {
 }
 
 impl Read {
-    /// The findings as far as they are known by now.
-    pub(crate) fn findings(&self) -> &[Finding] {
-        self.whole.get().unwrap_or(&self.stated)
-    }
-
-    /// Whether the engines have been asked.
-    pub(crate) fn is_whole(&self) -> bool {
-        self.whole.get().is_some()
-    }
-
-    /// All findings, waited for.
-    pub(crate) fn whole(&self) -> &[Finding] {
-        self.whole.get_or_init(|| checks::check(&self.design))
-    }
-
     /// The plan of all decks or of one.
     pub(crate) fn plan(&self, deck: Option<&str>) -> Arc<Drawing> {
         // Held while it is drawn: whoever asks meanwhile waits for the same drawing instead of making another.
@@ -293,7 +235,7 @@ impl Read {
     ) -> crate::papers::PrintedFrom<'a> {
         crate::papers::PrintedFrom {
             design: &self.design,
-            findings: self.whole(),
+            findings: self.all_findings(),
             inputs: &self.inputs,
             revisions,
         }

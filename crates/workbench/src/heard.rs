@@ -31,7 +31,7 @@ pub(crate) enum Hearing {
 
 /// What the signal engine said, where it has been asked.
 pub(crate) fn heard(read: &Read) -> Hearing {
-    if !read.is_whole() {
+    if !read.is_heard() {
         return Hearing::ToCome;
     }
     let outcome = read.design.signal();

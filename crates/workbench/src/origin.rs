@@ -78,6 +78,20 @@ fn derived(read: &Read, sum: &str, of: &str, unit: LengthUnit) -> Option<Markup>
             source: "common practice, no source",
             from: Vec::new(),
         },
+        "change-4k" | "tone" | "insertion" | "level" | "resonance" => Told {
+            head: match sum {
+                "change-4k" => "Change at 4 kHz",
+                "tone" => "Change of tone, 4 kHz against 1 kHz",
+                "insertion" => "Insertion loss at 1 kHz",
+                "level" => "Level at 1 kHz",
+                _ => "Resonance of coil and leads",
+            }
+            .to_owned(),
+            value: String::new(),
+            how: "Complex nodal analysis of coil, pots, leads, switch contacts, stray capacitance, inputs and outputs in the state looked at; a device’s own gain counts as 0 dB. The reference is the same guitar straight into the amp by its usual lead.",
+            source: "nodal analysis; values of the document, and usual figures (common practice, no source) where it says nothing",
+            from: Vec::new(),
+        },
         _ => return None,
     };
     Some(html! {

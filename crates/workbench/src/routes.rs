@@ -26,6 +26,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/tick", post(edit::tick))
         .route("/job/{job}/events", get(events::listen))
         .route("/job/{job}/drag/{tag}", get(place::drag))
+        .route("/job/{job}/moves/{tag}", get(place::moves))
         .route("/job/{job}/where", get(whence::show))
         .route("/job/{job}/measure", post(gear::measure))
         .route("/job/{job}/measure/view", post(gear::view))

@@ -59,6 +59,8 @@ const isField = (el) => /^(INPUT|SELECT|TEXTAREA)$/.test(el.nodeName);
 function morph(a, b) {
   const focused = document.activeElement;
   if (a === focused && isField(a) && a.getAttribute("type") !== "checkbox") return;
+  // What the engines say follows; until then what they said before stays.
+  if (a.hasAttribute("data-apart") && b.hasAttribute("data-later")) return a.setAttribute("data-later", "");
   const zoomed = a.id === "plan" && /** @type {HTMLElement} */ (a).dataset.zoomed;
   for (const { name, value } of [...b.attributes]) {
     if (zoomed && name === "viewBox") continue;

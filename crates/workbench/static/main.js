@@ -3,6 +3,7 @@
 import { live } from "./live.js";
 import { deck } from "./deck.js";
 import { strips } from "./strips.js";
+import { hang } from "./power.js";
 import { asking } from "./asking.js";
 import { panel } from "./panel.js";
 import { measure } from "./measure.js";
@@ -10,6 +11,7 @@ import { measure } from "./measure.js";
 live();
 deck();
 strips();
+hang();
 asking();
 panel();
 measure();

@@ -51,7 +51,20 @@ export function strips() {
       const to = at(li) + by;
       if (to >= 0 && to < list.children.length) edit("stops", { run: run(li), how: "move", at: at(li), to });
     }
+    if (event.key === " ") {
+      const tag = stop?.getAttribute("data-tag") || "";
+      const link = document.querySelector(`[data-switch="${CSS.escape(tag)}"]`);
+      event.preventDefault();
+      if (link instanceof HTMLElement) link.click();
+    }
     if (event.key === "Delete") edit("stops", { run: run(li), how: "out", at: at(li) });
+  });
+  // A switch answers to the space bar, as switches do.
+  document.addEventListener("keydown", (event) => {
+    const link = /** @type {HTMLElement} */ (event.target);
+    if (event.key !== " " || !link.matches?.("a[role=switch]")) return;
+    event.preventDefault();
+    link.click();
   });
   // The pair chosen for a loop fills in the two ports it goes through.
   document.addEventListener("change", (event) => {

@@ -12,7 +12,13 @@ use crate::written;
 pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
     let input = loaded.design.power_input();
-    let outcome = loaded.design.feeds();
+    // Bricks of the catalogue are looked through only where the present ones are not enough.
+    let with_bricks;
+    let mut outcome = loaded.design.feeds();
+    if outcome.status == Status::Impossible {
+        with_bricks = loaded.design.feeds_with(&loaded.job.catalogue.devices());
+        outcome = &with_bricks;
+    }
     // The rules judge what is shown, by code that the solver does not use.
     let breaches = power::verify::verify(&input, &outcome.allocation).breaches;
     anyhow::ensure!(

@@ -57,7 +57,13 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
 
 fn apply_one(text: &str, change: &Change) -> Result<String, EditError> {
     match &change.to {
-        Some(value) => set(text, &change.field, value),
+        Some(value) => match (set(text, &change.field, value), change.field.parts()) {
+            // A device that is not there yet begins with its first value.
+            (Err(EditError::NotThere(_)), [list, tag, ..]) if list == "device" => {
+                set(&append(text, list, tag)?, &change.field, value)
+            }
+            (set, _) => set,
+        },
         // An address of two parts names a row: an acceptance, a lead.
         None => match change.field.parts() {
             [list, id] if matches!(list.as_str(), "accept" | "lead" | "device" | "run" | "state") => {

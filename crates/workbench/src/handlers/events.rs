@@ -9,7 +9,7 @@ use axum::response::sse::{Event, KeepAlive, Sse};
 use futures_util::{Stream, StreamExt};
 use tokio_stream::wrappers::BroadcastStream;
 
-use crate::bench::{Bench, Read};
+use crate::bench::Bench;
 use crate::error::Refusal;
 
 pub(crate) async fn listen(
@@ -19,11 +19,8 @@ pub(crate) async fn listen(
     let events = BroadcastStream::new(bench.listen());
     let looked = Arc::clone(&bench);
     let name = job.clone();
-    let opened = super::place::off(move || Ok(looked.look(&name)?)).await?;
-    // A page may have been made before the engines were asked and listens only now, when they are through.
-    let through = opened.read.as_ref().is_ok_and(Read::is_whole);
-    let first = told(opened.state.revision, if through { "engines" } else { "" });
-    let first = futures_util::stream::iter([Ok(first)]);
+    let now = super::place::off(move || Ok(looked.look(&name)?.state.revision)).await?;
+    let first = futures_util::stream::iter([Ok(told(now, ""))]);
     let rest = events.filter_map(move |event| {
         let told = match event {
             Ok(event) if event.job == job => Some(Ok(told(event.revision, &event.client))),

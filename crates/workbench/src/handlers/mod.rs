@@ -82,7 +82,7 @@ pub(crate) fn unit_of(headers: &HeaderMap) -> LengthUnit {
 pub(crate) fn head(opened: &Opened, place: Place, query: &Query, unit: LengthUnit) -> Head {
     let read = opened.read.as_ref().ok();
     let job = read.map(|read| &read.design.rig.job);
-    let findings = read.map(Read::findings).unwrap_or_default();
+    let findings = read.map(|read| read.findings_for(query.quick)).unwrap_or_default();
     Head {
         job: opened.name.clone(),
         title: job.map_or_else(|| opened.name.clone(), |job| job.title.clone()),
@@ -95,6 +95,7 @@ pub(crate) fn head(opened: &Opened, place: Place, query: &Query, unit: LengthUni
         unit,
         place,
         query: query.raw.clone(),
+        later: query.quick && read.is_some_and(|read| !read.is_heard()),
         open: crate::pages::findings::open(findings),
         by_place: crate::pages::findings::by_place(findings),
     }
@@ -119,7 +120,7 @@ pub(crate) fn search(entries: Vec<Entry>, words: &str) -> Vec<Entry> {
 
 /// The findings beside a place, with nothing picked.
 pub(crate) fn beside(head: &Head, read: &Read, picked: Option<&str>) -> maud::Markup {
-    crate::pages::findings::beside(head, &read.job, read.findings(), picked)
+    crate::pages::findings::beside(head, &read.job, read.findings_for(head.later), picked)
 }
 
 #[cfg(test)]

@@ -1,21 +1,26 @@
 //! The Path.
 
+use std::sync::Arc;
+
 use document::Family;
 use rig::{Device, PortRef, Rig, Stop as RigStop};
 
-use super::{beside, kinds};
-use crate::bench::Read;
+use super::{Query, beside, kinds};
+use crate::bench::{Bench, Opened, Read};
+use crate::pages::band::{Listed, Response};
 use crate::pages::frame::{Head, Page};
 use crate::pages::path::{Path, Run, Stop};
 
-pub(crate) fn page(head: Head, read: &Read) -> Page {
+pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
     let rig = &read.design.rig;
+    let response = if head.later { None } else { response(&head, read, query) };
+    let on = response.as_ref().map(|response| (response.on.as_slice(), response.switches.as_slice()));
     let entries = |family| {
         kinds(&read.job, family).into_iter().map(|entry| (entry.id, entry.title)).collect::<Vec<_>>()
     };
     let path = Path {
         head: &head,
-        runs: rig.runs.iter().map(|run| strip(read, run)).collect(),
+        runs: rig.runs.iter().map(|run| strip(read, run, on)).collect(),
         direction: rig.board.direction,
         choices: choices(rig),
         sources: rig.sources.iter().map(|source| (source.id.clone(), source.title.clone())).collect(),
@@ -33,25 +38,105 @@ pub(crate) fn page(head: Head, read: &Read) -> Page {
         inserts: design::insert_tables(&read.design),
         pickups: entries(Family::Pickup),
         inputs: entries(Family::Input),
+        later: head.later,
+        response,
     };
     let (tools, main) = (path.tools(), path.main());
-    let side = beside(&head, read, None);
+    let side = maud::html! { (path.side()) (beside(&head, read, None)) };
     Page { tools, main: Some(main), side, sums: None, head }
 }
 
-fn strip(read: &Read, run: &rig::Run) -> Run {
+/// Looks for buffers beside the answer; the pages of the job are told when it is known.
+pub(crate) fn advise(bench: &Arc<Bench>, opened: &Arc<Opened>) {
+    if !opened.read.as_ref().is_ok_and(Read::wants_advice) {
+        return;
+    }
+    let (bench, opened) = (Arc::clone(bench), Arc::clone(opened));
+    tokio::task::spawn_blocking(move || {
+        if let Ok(read) = &opened.read {
+            read.advise();
+            bench.tell(&opened.name, opened.state.revision, "advice");
+        }
+    });
+}
+
+fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Response<'a>> {
+    let design = &read.design;
+    let outcome = design.signal();
+    let index = query.get("way").and_then(|word| word.parse::<usize>().ok()).unwrap_or(0);
+    let index = index.min(outcome.ways.len().checked_sub(1)?);
+    let way = outcome.ways.get(index)?;
+    let (input, config) = (design.signal_input(), design.signal_config());
+    let switches = signal::switches(&input, &config);
+    let bad = &way.judged().worst;
+    let bad = if way.is_amp { &bad.state } else { &bad.tone_state };
+    let chosen: Option<Vec<String>> = query
+        .get("on")
+        .map(|on| on.split(',').filter(|tag| switches.iter().any(|s| s == tag)).map(str::to_owned).collect());
+    let is_worst = chosen.is_none();
+    let on = chosen.unwrap_or_else(|| bad.clone().unwrap_or_default());
+    let at = |on: &[String]| signal::in_state(&input, &config, on, &way.source, &way.sink);
+    let (shown, worst) = (at(&on), bad.as_ref().and_then(|tags| at(tags)));
+    let figures = shown.as_ref().and_then(|state| state.figures(way));
+    let worst_listed = worst.iter().map(|state| ("worst".to_owned(), state));
+    let mut states: Vec<Listed> = way
+        .states
+        .iter()
+        .map(|state| (state.name.clone(), state))
+        .chain(worst_listed)
+        .map(|(name, state)| Listed { name, engaged: state.engaged.clone(), figures: state.figures(way) })
+        .collect();
+    let size = |state: &Listed| {
+        state.figures.map_or(-1.0, |figures| {
+            if way.is_amp { figures.change_at_4k_db.abs() } else { figures.tone_change_db.abs() }
+        })
+    };
+    states.sort_by(|a, b| size(b).total_cmp(&size(a)));
+    Some(Response {
+        head,
+        design,
+        outcome,
+        index,
+        way,
+        switches,
+        on,
+        is_worst,
+        shown,
+        figures,
+        worst,
+        states,
+        advice: read.advice(),
+    })
+}
+
+/// What is lost where signal arrives at a port, in the worst state.
+fn loss(read: &Read, port: Option<&PortRef>, name: &str) -> Option<f64> {
+    let to = port.map_or_else(|| name.to_owned(), ToString::to_string);
+    let at = read.design.signal().junctions.iter().filter(|junction| junction.to == to && !junction.bare);
+    at.map(|junction| junction.loss_db).max_by(f64::total_cmp).filter(|loss| 0.05 <= *loss)
+}
+
+/// The device, source or sink of a stop.
+fn name_of(stop: &RigStop) -> String {
+    stop.arrives.as_ref().or(stop.leaves.as_ref()).map_or(stop.text.clone(), |port| port.device.clone())
+}
+
+fn strip(read: &Read, run: &rig::Run, state: Option<(&[String], &[String])>) -> Run {
     let rig = &read.design.rig;
     let stops = run
         .stops
         .iter()
         .enumerate()
         .map(|(index, stop)| {
-            let tag = stop
-                .arrives
-                .as_ref()
-                .or(stop.leaves.as_ref())
-                .map_or(stop.text.clone(), |p| p.device.clone());
+            let tag = name_of(stop);
             let device = rig.device(&tag);
+            let switched = state.filter(|(_, switches)| switches.contains(&tag));
+            let about = |finding: &&finding::Finding| {
+                let has = |tag: &String| finding.devices.contains(tag);
+                let giver =
+                    run.stops.iter().take(index).any(|stop| name_of(stop) != tag && has(&name_of(stop)));
+                finding.rule == "junction-loss" && finding.accepted.is_none() && giver && has(&tag)
+            };
             let lead = run.stops.get(index + 1).and_then(|next| lead(read, stop, next));
             Stop {
                 text: stop.text.clone(),
@@ -63,6 +148,10 @@ fn strip(read: &Read, run: &rig::Run) -> Run {
                 output: device
                     .and_then(|device| z(device, stop.leaves.as_ref(), rig::PortRole::gives_signal)),
                 lead,
+                is_on: switched.map(|(on, _)| on.contains(&tag)),
+                loss: state.and_then(|_| loss(read, stop.arrives.as_ref(), &tag)),
+                mark: state.and_then(|_| read.all_findings().iter().filter(about).map(|f| f.severity).min()),
+                tag,
             }
         })
         .collect();

@@ -48,6 +48,9 @@ pub(crate) async fn show(
     off(move || {
         let opened = bench.look(&job).map_err(|error| Refusal::from(error).told_as_data(data))?;
         let page = page(&bench, &opened, place, &Query::of(&query.unwrap_or_default()), unit);
+        if place == Place::Path {
+            super::path::advise(&bench, &opened);
+        }
         Ok(if data {
             Json(page.data(&have, None)).into_response()
         } else {
@@ -80,7 +83,7 @@ pub(crate) fn page(bench: &Bench, opened: &Opened, place: Place, query: &Query, 
     match place {
         Place::Brief => super::brief::page(head, read),
         Place::Gear => super::gear::page(head, read, query),
-        Place::Path => super::path::page(head, read),
+        Place::Path => super::path::page(head, read, query),
         Place::Deck => super::deck::page(head, read, query),
         Place::Panel => super::panel::page(head, read),
         Place::Power => super::power::page(head, read, query),
@@ -124,6 +127,34 @@ pub(crate) async fn drag(
         });
         let missing = || Refusal::missing(format!("{tag} has no size to be moved by")).told_as_data(true);
         Ok(Json(found.ok_or_else(missing)?).into_response())
+    })
+    .await
+}
+
+/// What each outlet would cost a device.
+pub(crate) async fn moves(
+    State(bench): State<Arc<Bench>>,
+    Path((job, tag)): Path<(String, String)>,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let opened = bench.look(&job).map_err(|error| Refusal::from(error).told_as_data(true))?;
+        let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
+        let moves = power::moves(&read.design.power_input(), &tag);
+        let rows: Vec<serde_json::Value> = moves
+            .iter()
+            .map(|found| {
+                let (stop, look) = (!found.breaches.is_empty(), !found.looks.is_empty());
+                let cost = if stop {
+                    "stop"
+                } else if look {
+                    "look"
+                } else {
+                    "pass"
+                };
+                serde_json::json!({ "outlet": found.outlet, "cost": cost, "words": found.words() })
+            })
+            .collect();
+        Ok(Json(rows).into_response())
     })
     .await
 }

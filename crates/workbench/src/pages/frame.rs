@@ -123,6 +123,8 @@ pub(crate) struct Head {
     pub(crate) place: Place,
     /// The query of the address this page stands at, without its question mark.
     pub(crate) query: String,
+    /// Whether the engines have not been asked yet, so that the page asks again for what they say.
+    pub(crate) later: bool,
     pub(crate) open: [usize; 3],
     pub(crate) by_place: Vec<(Place, Option<Severity>, usize)>,
 }
@@ -204,7 +206,7 @@ impl Page {
             "job": self.head.job,
             "here": self.head.here(),
             "said": said,
-            "later": self.main.is_none(),
+            "later": self.head.later || self.main.is_none(),
             "fragments": fragments,
         })
     }
@@ -373,6 +375,11 @@ fn places(head: &Head) -> Markup {
             @if head.place == Place::Path {
                 dt { "move stop" } dd { "arrows" }
                 dt { "take out" } dd { "Delete" }
+                dt { "on or off" } dd { "Space" }
+            }
+            @if head.place == Place::Power {
+                dt { "take, hang" } dd { "Enter" }
+                dt { "outlet" } dd { "arrows" }
             }
             dt { "next finding" } dd { "N" }
             dt { "undo" } dd { "Ctrl Z" }

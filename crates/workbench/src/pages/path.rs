@@ -1,10 +1,13 @@
 //! The Path: every run as a strip of stops, from right to left as on the board.
 
 use design::{InsertTable, case_words, heard_words};
+use finding::Severity;
 use maud::{Markup, html};
 use rig::{Carries, Direction};
 
+use super::band::Response;
 use super::frame::Head;
+use super::marks::severity;
 use super::value::{derived, derived_length};
 
 /// One stop of a strip.
@@ -18,6 +21,14 @@ pub(crate) struct Stop {
     pub(crate) output: Option<(String, &'static str)>,
     /// The lead that leaves it, with the length wanted.
     pub(crate) lead: Option<(String, Option<quantity::Length>)>,
+    /// The tag or loop that switches it.
+    pub(crate) tag: String,
+    /// Whether it is on in the state looked at; none for what cannot be switched.
+    pub(crate) is_on: Option<bool>,
+    /// What is lost at 1 kHz where signal arrives here, in dB, in the worst state.
+    pub(crate) loss: Option<f64>,
+    /// The worst finding about the junction before it.
+    pub(crate) mark: Option<Severity>,
 }
 
 /// One run.
@@ -40,6 +51,10 @@ pub(crate) struct Path<'a> {
     pub(crate) inserts: Vec<InsertTable>,
     pub(crate) pickups: Vec<(String, String)>,
     pub(crate) inputs: Vec<(String, String)>,
+    /// The response; none where there is no way to speak of, or the engine has not been asked yet.
+    pub(crate) response: Option<Response<'a>>,
+    /// Whether the engine has not been asked yet.
+    pub(crate) later: bool,
 }
 
 impl Path<'_> {
@@ -57,18 +72,29 @@ impl Path<'_> {
             div.page {
                 @if self.runs.is_empty() { p.none { "No run yet. A run goes from a source over devices to a sink." } }
                 @for run in &self.runs { (self.run(run)) }
+                section.panel #response data-apart="" data-later=[self.later.then_some("")] {
+                    @match &self.response {
+                        Some(response) => { (response.main()) }
+                        None => { h2 { "Response" } p.none { @if self.later { "Being worked out." } @else { "No signal run leads from a source to a sink yet." } } }
+                    }
+                }
                 @if !self.inserts.is_empty() { (self.tests()) }
                 div.cols {
                     (self.new_run())
                     (self.desk())
                     (self.ends())
                 }
-                section.panel {
-                    h2 { "Response" }
-                    p.none { "The response over all switching states is not drawn here yet. What the rules find about loading, level and polarity stands beside, with its figures." }
-                }
                 datalist #stops-there { @for (text, title) in &self.choices { option value=(text) { (title) } } }
             }
+        }
+    }
+
+    /// Advice and states, above the findings.
+    pub(crate) fn side(&self) -> Markup {
+        let later = self.later.then_some("");
+        html! {
+            section.findings #buffer-advice data-apart="" data-later=[later] { @if let Some(response) = &self.response { (response.advice()) } }
+            section.findings #states data-apart="" data-later=[later] { @if let Some(response) = &self.response { (response.listed()) } }
         }
     }
 
@@ -91,13 +117,16 @@ impl Path<'_> {
                 ol.{ "strip-of " (run.carries.class().word().to_lowercase()) } .rtl[self.direction == Direction::RightToLeft] data-run=(run.name) {
                     @for (index, stop) in run.stops.iter().enumerate() {
                         li data-key={ (run.name) "/" (stop.text) } data-at=(index) {
-                            button.stand type="button" .round[!stop.on_board] data-at=(index) aria-label=(says(index, stop)) title=(stop.title) { (stop.text) }
+                            button.stand type="button" .round[!stop.on_board] data-at=(index) data-tag=(stop.tag) aria-label=(says(index, stop)) title=(stop.title) { (stop.text) }
+                            @if let Some(mark) = stop.mark { span.junction title="loss at this junction: see the findings" { (severity(mark, 14)) span.sr { (mark.word()) " at the junction before " (stop.text) } } }
                             span.what { (stop.title) }
                             @if let Some((lead, length)) = &stop.lead {
                                 span.lead { b { (lead) } @if let Some(length) = length { " " (derived_length(head, "lead", lead, *length)) } }
                             }
                             dl {
                                 @if let Some(bypass) = stop.bypass { div { dt { "bypass" } dd { (bypass) } } }
+                                @if let Some(is_on) = stop.is_on { div { dt { "now" } dd { @if is_on { b { "on" } } @else { "off" } } } }
+                                @if let Some(loss) = stop.loss { div { dt { "loss" } dd { (format!("{loss:.1}").replace('-', "\u{2212}")) " dB" } } }
                                 @if let Some((figure, letter)) = &stop.input { div { dt { "in" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
                                 @if let Some((figure, letter)) = &stop.output { div { dt { "out" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
                             }
@@ -115,6 +144,17 @@ impl Path<'_> {
                             option value=(run.stops.len()) { "(at the end)" }
                         } }
                         button.btn.small type="submit" { "Put in" }
+                    }
+                    @if run.stops.len() > 2 {
+                        form.row method="post" action=(head.edit_to()) data-live="" {
+                            (head.edit_fields("stops"))
+                            input type="hidden" name="run" value=(run.name);
+                            input type="hidden" name="how" value="out";
+                            label { "Take " select name="at" aria-label={ "Stop to take out of " (run.name) } {
+                                @for (index, stop) in run.stops.iter().enumerate() { option value=(index) selected[index == 1] { (stop.text) } }
+                            } " out" }
+                            button.btn.small type="submit" { "Take out" }
+                        }
                     }
                     @if !self.loops.is_empty() && run.stops.len() > 2 {
                         form.row method="post" action=(head.edit_to()) data-live="" {

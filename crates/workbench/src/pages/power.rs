@@ -5,15 +5,18 @@ use finding::Field;
 use maud::{Markup, html};
 use rig::{Device, FeedKind, Isolation, Outlet, PortRef, Role};
 
+use super::allocate::{Allocate, chip};
 use super::frame::Head;
 use super::marks::letters;
-use super::value::{derived, known, packed, query};
+use super::value::{derived, known, packed};
 
 /// The page.
 pub(crate) struct Power<'a> {
     pub(crate) head: &'a Head,
     pub(crate) design: &'a Design,
     pub(crate) picked: Option<&'a str>,
+    /// What the engine says, where it has been asked.
+    pub(crate) allocate: Option<Allocate<'a>>,
 }
 
 impl Power<'_> {
@@ -41,6 +44,11 @@ impl Power<'_> {
         let waiting = self.hungry().iter().filter(|device| device.feed.is_none()).count();
         html! {
             span { b { (waiting) } " without a feed" }
+            form method="post" action=(self.head.edit_to()) data-live="" {
+                (self.head.edit_fields("allocate"))
+                button.btn.small.first type="submit" title="Write the best feeds into the document; locked ones stay" { "Allocate" }
+            }
+            span.live #hang-live role="status" {}
             span.grow {}
             (letters())
         }
@@ -50,10 +58,14 @@ impl Power<'_> {
         let bricks = self.bricks();
         html! {
             div.page {
-                h2 { "Supplies" }
+                section #allocation data-apart="" data-later=[self.allocate.is_none().then_some("")] {
+                    @if let Some(allocate) = &self.allocate { (allocate.html(self.head)) }
+                }
+                h2 { "Supplies" span { "drag a device to another outlet, or take it up by Enter and choose by arrows" } }
                 @if bricks.is_empty() { p.none { "No supply yet. Add a brick in Gear; its outlets then stand here." } }
                 @for brick in &bricks { (self.brick(brick)) }
-                h2 { "Feeds" }
+                (self.waiting())
+                h2 { "Feeds" span { "pairs, crossings, settings by hand" } }
                 div.scroll tabindex="0" role="region" aria-label="Table of feeds" {
                 table.list.feeds {
                     thead { tr { th scope="col" { "Device" } th.n scope="col" { "Wants" } th.n scope="col" { "Draws" } th scope="col" { "Sign" } th scope="col" { "Gets" } th scope="col" { "Outlet" } } }
@@ -70,12 +82,12 @@ impl Power<'_> {
     fn brick(&self, brick: &Device) -> Markup {
         let head = self.head;
         html! {
-            section.brick data-key=(brick.tag) {
+            section.brick data-key=(brick.tag) aria-label={ "Supply " (brick.tag) } {
                 h3 { (brick.tag) " " span.faint { (brick.title) } @if brick.total.value.is_some() { span.r { "all at once " (known(head, &Field::device(&brick.tag, "total"), &brick.total)) } } }
-                table.list.outlets {
-                    thead { tr { th scope="col" { "Outlet" } th scope="col" { "Set to" } th scope="col" { "Feeds" } th scope="col" { "Load" } th.n scope="col" { "Draw" } th.n scope="col" { "Gives" } th.n scope="col" { "Margin" } th scope="col" { "Negative" } } }
+                div.scroll tabindex="0" role="region" aria-label={ "Outlets of " (brick.tag) } { table.list.outlets {
+                    thead { tr { th scope="col" { "Outlet" } th scope="col" { "Set to" } th.hangs scope="col" { "Feeds" } th scope="col" { "Load" } th.n scope="col" { "Draw" } th.n scope="col" { "Gives" } th.n scope="col" { "Margin" } th scope="col" { "Negative" } th.cost-head scope="col" { "If hung here" } } }
                     tbody { @for outlet in &brick.outlets { (self.outlet(brick, outlet)) } }
-                }
+                } }
             }
         }
     }
@@ -89,7 +101,7 @@ impl Power<'_> {
         let drawn = load.and_then(|load| load.load.value);
         let gives = limit.and_then(|limit| limit.value);
         html! {
-            tr data-key=(name) {
+            tr data-key=(name) data-outlet=(name) {
                 th scope="row" { span.otag { (name) } }
                 td {
                     @if outlet.settings.len() > 1 {
@@ -105,11 +117,10 @@ impl Power<'_> {
                         }
                     } @else { (outlet_words(outlet)) }
                 }
-                td {
-                    @match load {
-                        Some(load) => { @for (index, tag) in load.devices.iter().enumerate() { @if index > 0 { ", " } a href={ (head.to(head.place)) "?pick=" (query(tag)) } { (tag) } } }
-                        None => { span.faint { "spare" } }
-                    }
+                td.hangs {
+                    @let on = self.on(&port);
+                    @if on.is_empty() { span.faint { "spare" } }
+                    @for device in on { (chip(head, device)) }
                 }
                 td {
                     @if let (Some(drawn), Some(gives)) = (drawn, gives) {
@@ -121,6 +132,24 @@ impl Power<'_> {
                 td.n { @if let Some(limit) = limit { (known(head, &Field::device(&brick.tag, "outlet").below(&outlet.name).below("setting"), &limit)) } }
                 td.n { @if let (Some(drawn), Some(gives)) = (drawn, gives) { b { (format!("{:.0}", gives.get() - drawn.get()).replace('-', "\u{2212}")) } " " span.unit { "mA" } } }
                 td { @match outlet.isolation.value { Some(Isolation::Isolated) => "own", Some(Isolation::Joined) => "joined", None => "unknown" } }
+                td.cost {}
+            }
+        }
+    }
+
+    /// The devices whose feed names an outlet.
+    fn on(&self, port: &PortRef) -> Vec<&Device> {
+        let names = |device: &&Device| device.feed.as_ref().is_some_and(|feed| feed.outlets.contains(port));
+        self.design.rig.devices.iter().filter(names).collect()
+    }
+
+    /// What hangs on no outlet, and where a device is put that shall have none.
+    fn waiting(&self) -> Markup {
+        let none: Vec<&Device> = self.hungry().into_iter().filter(|device| device.feed.is_none()).collect();
+        html! {
+            section.brick.waiting data-key="none" data-outlet="" aria-label="Without an outlet" {
+                h3 { "Without an outlet" }
+                p { @if none.is_empty() { span.faint { "nothing" } } @for device in none { (chip(self.head, device)) " " } }
             }
         }
     }

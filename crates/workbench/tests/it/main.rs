@@ -1,5 +1,6 @@
 //! The workbench without a browser: requests in process.
 
+mod cures;
 mod edits;
 mod fields;
 mod guards;

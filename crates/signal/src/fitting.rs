@@ -1,0 +1,85 @@
+//! From places for buffers to the edit that puts them into the runs.
+
+use finding::{Change, Edit, Field};
+use rig::Rig;
+
+use crate::input::{BufferPlace, Config};
+
+/// The edit that puts a buffer into every run that passes each of these places, as a device still to be chosen: its
+/// ports are those the advice reckoned with, its size and draw are left open for the builder.
+///
+/// `None` where a place is on no run.
+pub fn fit_buffers(rig: &Rig, config: &Config, places: &[BufferPlace]) -> Option<Edit> {
+    let mut stops: Vec<Vec<String>> =
+        rig.runs.iter().map(|run| run.stops.iter().map(|stop| stop.text.clone()).collect()).collect();
+    let mut tags: Vec<String> = Vec::new();
+    let mut changes = Vec::new();
+    for place in places {
+        let tag = free_tag(rig, &tags)?;
+        let mut found = false;
+        for (run, texts) in rig.runs.iter().zip(&mut stops) {
+            for pair in run.stops.windows(2) {
+                if pair[0].leaves.as_ref() != Some(&place.from) || pair[1].arrives.as_ref() != Some(&place.to)
+                {
+                    continue;
+                }
+                // What was put in before stands between them by now; the nearer end is the one that was meant.
+                let before = texts.windows(2).position(|now| now[1] == pair[1].text);
+                let Some(at) = before else { continue };
+                texts.insert(at + 1, tag.clone());
+                found = true;
+            }
+        }
+        if !found {
+            return None;
+        }
+        changes.extend(device(&tag, config));
+        let id = format!("{} > {}", place.from, place.to);
+        if rig.leads.iter().any(|lead| lead.from == place.from && lead.to == place.to) {
+            changes.push(Change { field: Field::new(["lead", id.as_str()]), to: None });
+        }
+        tags.push(tag);
+    }
+    for (run, texts) in rig.runs.iter().zip(stops) {
+        if texts.len() != run.stops.len() {
+            let quoted: Vec<String> = texts.iter().map(|text| quoted(text)).collect();
+            let field = Field::run(&run.name, "stops");
+            changes.push(Change { field, to: Some(format!("[{}]", quoted.join(", "))) });
+        }
+    }
+    let places: Vec<String> = places.iter().map(ToString::to_string).collect();
+    Some(Edit { name: format!("put a buffer {}", places.join(" and ")), changes })
+}
+
+/// A buffer as advice takes it: always on, unity gain, its impedances assumed.
+fn device(tag: &str, config: &Config) -> Vec<Change> {
+    let ohms = |ohms: f64| quantity::Ohms::new(ohms).unwrap_or_default().to_string();
+    [
+        ("title", "buffer to be chosen".to_owned()),
+        ("from", "assumed".to_owned()),
+        ("port.IN.role", "in".to_owned()),
+        ("port.IN.z", ohms(config.buffer_input)),
+        ("port.OUT.role", "out".to_owned()),
+        ("port.OUT.z", ohms(config.buffer_output)),
+        ("signal.bypass", "always-on".to_owned()),
+        ("signal.gain", "0 dB".to_owned()),
+    ]
+    .into_iter()
+    .map(|(keys, to)| Change { field: Field::device(tag, keys), to: Some(to) })
+    .collect()
+}
+
+fn free_tag(rig: &Rig, taken: &[String]) -> Option<String> {
+    let is_free = |tag: &String| {
+        rig.device(tag).is_none()
+            && rig.source(tag).is_none()
+            && rig.sink(tag).is_none()
+            && !taken.contains(tag)
+    };
+    (1..=99).map(|number| if number == 1 { "BUF".to_owned() } else { format!("BUF{number}") }).find(is_free)
+}
+
+/// A text as TOML writes it.
+fn quoted(text: &str) -> String {
+    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
+}

@@ -1,0 +1,68 @@
+//! One state looked at by itself, for whoever switches devices on and off and wants to see what it does.
+
+use rig::State;
+
+use crate::build;
+use crate::grid::{AT_1K, AT_4K, frequencies};
+use crate::input::{Config, Input};
+use crate::ladder::Sweep;
+use crate::outcome::{StateResponse, Way};
+use crate::solve::positions;
+use crate::state::respond;
+
+/// The figures of one state on one way, in dB; a way on which nothing arrives has none.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StateFigures {
+    /// Level at 1 kHz against the EMF of the source, devices' own gain at 0 dB.
+    pub level_1k_db: f64,
+    /// Change at 4 kHz against the reference.
+    pub change_at_4k_db: f64,
+    /// Change of 4 kHz minus 1 kHz against the reference.
+    pub tone_change_db: f64,
+    /// Loss at 1 kHz against the reference; positive is quieter.
+    pub insertion_loss_1k_db: f64,
+}
+
+/// What can be switched: tags, and `TAG.loop` where a loop can be in or out.
+pub fn switches(input: &Input<'_>, config: &Config) -> Vec<String> {
+    build::build(input, config).switches.keys().cloned().collect()
+}
+
+/// What one state does on a way from a source to a sink: what is named is on, all else is off. Without noise.
+///
+/// `None` where the rig has no such source or sink.
+pub fn in_state(
+    input: &Input<'_>,
+    config: &Config,
+    engaged: &[String],
+    source: &str,
+    sink: &str,
+) -> Option<StateResponse> {
+    let built = build::build(input, config);
+    let source = built.model.sources.iter().position(|terminal| terminal.id == source)?;
+    let sink = built.model.sinks.iter().position(|terminal| terminal.id == sink)?;
+    let named = State { name: engaged.join(","), engaged: engaged.to_vec() };
+    let sweep = Sweep::new(frequencies());
+    let response = respond(&built.model, &positions(&built, engaged), source, sink, &sweep);
+    Some(StateResponse {
+        name: named.name,
+        engaged: named.engaged,
+        response: response.unwrap_or_default(),
+        noise: None,
+    })
+}
+
+impl StateResponse {
+    /// The figures of this state against the reference of a way.
+    pub fn figures(&self, way: &Way) -> Option<StateFigures> {
+        let level = self.level_db();
+        let (low, high) = (*level.get(AT_1K)?, *level.get(AT_4K)?);
+        let (low_reference, high_reference) = (*way.reference_db.get(AT_1K)?, *way.reference_db.get(AT_4K)?);
+        Some(StateFigures {
+            level_1k_db: low,
+            change_at_4k_db: high - high_reference,
+            tone_change_db: (high - low) - (high_reference - low_reference),
+            insertion_loss_1k_db: low_reference - low,
+        })
+    }
+}

@@ -1,0 +1,71 @@
+//! What the engines say of a document: found when somebody first asks, kept as long as the document stands.
+//!
+//! An edit is answered before any of this is known; the page asks again for it at once.
+
+use std::sync::OnceLock;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use finding::Finding;
+
+use crate::bench::Read;
+
+/// What was found so far.
+#[derive(Debug, Default)]
+pub(crate) struct Late {
+    findings: OnceLock<Vec<Finding>>,
+    feeds: OnceLock<power::Outcome>,
+    advice: OnceLock<signal::Advice>,
+    advising: AtomicBool,
+}
+
+impl Read {
+    /// The findings of all rules.
+    pub(crate) fn all_findings(&self) -> &[Finding] {
+        self.late.findings.get_or_init(|| checks::check(&self.design))
+    }
+
+    /// The findings as far as they are known by now.
+    pub(crate) fn findings(&self) -> &[Finding] {
+        self.findings_for(true)
+    }
+
+    /// The findings for a page: those of all rules, or where the answer must come at once and the engines have not
+    /// been asked yet, those that rest on what the document states.
+    pub(crate) fn findings_for(&self, quick: bool) -> &[Finding] {
+        if quick && !self.is_heard() { &self.findings } else { self.all_findings() }
+    }
+
+    /// Whether the engines have been asked.
+    pub(crate) fn is_heard(&self) -> bool {
+        self.late.findings.get().is_some()
+    }
+
+    /// The best allocation of outlets; where there is none, with cures out of the catalogue too.
+    pub(crate) fn allocation(&self) -> &power::Outcome {
+        self.late.feeds.get_or_init(|| {
+            let outcome = self.design.feeds();
+            if outcome.status == power::Status::Impossible {
+                self.design.feeds_with(&self.job.catalogue.devices())
+            } else {
+                outcome.clone()
+            }
+        })
+    }
+
+    /// Where buffers would help, if that is known by now.
+    pub(crate) fn advice(&self) -> Option<&signal::Advice> {
+        self.late.advice.get()
+    }
+
+    /// Whether somebody must still look for buffers; says so to one asker only.
+    pub(crate) fn wants_advice(&self) -> bool {
+        self.late.advice.get().is_none() && !self.late.advising.swap(true, Ordering::Relaxed)
+    }
+
+    /// Looks for buffers.
+    pub(crate) fn advise(&self) -> &signal::Advice {
+        self.late
+            .advice
+            .get_or_init(|| signal::solve(&self.design.signal_input(), &self.design.signal_config()).advice)
+    }
+}

@@ -1,0 +1,88 @@
+//! Edits that an engine proposes: feeds, cures, buffers.
+
+use document::edit::{apply, remove, set};
+use finding::{Edit, Field};
+
+use crate::act::Form;
+use crate::acts::{Made, named};
+use crate::bench::Read;
+
+/// The proposal a form asks for.
+pub(crate) fn edit(read: &Read, form: &Form) -> Made {
+    match form.need("act")? {
+        "hang" => hang(read, form),
+        "feed-lock" => lock(read, form),
+        "allocate" => allocate(read),
+        "power-cure" => {
+            let name = form.need("name")?;
+            let cures = &read.allocation().cures;
+            let cure = cures.iter().find(|cure| cure.name == name).and_then(|cure| cure.edit.clone());
+            made(cure.ok_or("that way out is gone; look again at what cannot be fed")?)
+        }
+        "buffers" => {
+            let places = form.need("places")?;
+            let advice = read.advise();
+            let found = advice.alternatives.iter().find(|set| name(&set.places) == places);
+            let found = found.ok_or("that advice is gone; the path has changed")?;
+            let edit = signal::fit_buffers(&read.design.rig, &read.design.signal_config(), &found.places);
+            made(edit.ok_or("no run passes that place")?)
+        }
+        other => Err(format!("there is no proposal `{other}`")),
+    }
+}
+
+/// Places of buffers as one text.
+pub(crate) fn name(places: &[signal::BufferPlace]) -> String {
+    let words: Vec<String> = places.iter().map(ToString::to_string).collect();
+    words.join(" and ")
+}
+
+fn made(edit: Edit) -> Made {
+    named(edit.name.clone(), move |text| apply(text, &edit))
+}
+
+/// A device on another outlet, or on none.
+fn hang(read: &Read, form: &Form) -> Made {
+    let (tag, outlet) = (form.need("tag")?.to_owned(), form.need("outlet")?.to_owned());
+    let device = read.design.rig.device(&tag).ok_or_else(|| format!("there is no device `{tag}`"))?;
+    if device.feed.as_ref().is_some_and(|feed| feed.locked) {
+        return Err(format!("the feed of {tag} is locked"));
+    }
+    if outlet.is_empty() {
+        return named(format!("take the feed of {tag} away"), move |text| {
+            remove(text, &Field::device(&tag, "feed"))
+        });
+    }
+    let moves = power::moves(&read.design.power_input(), &tag);
+    match moves.into_iter().find(|found| found.outlet == outlet) {
+        Some(found) => made(found.edit.ok_or_else(|| format!("{tag} hangs on {outlet} already"))?),
+        // What nobody can judge is written as it is asked for.
+        None => named(format!("feed {tag} from {outlet}"), move |text| {
+            document::edit::set_list(text, &Field::device(&tag, "feed.outlets"), &[outlet])
+        }),
+    }
+}
+
+fn lock(read: &Read, form: &Form) -> Made {
+    let tag = form.need("tag")?.to_owned();
+    let feed = read.design.rig.device(&tag).and_then(|device| device.feed.as_ref());
+    let is_locked = feed.ok_or_else(|| format!("{tag} has no feed to lock"))?.locked;
+    let word = if is_locked { "unlock" } else { "lock" };
+    named(format!("{word} the feed of {tag}"), move |text| {
+        let field = Field::device(&tag, "feed.locked");
+        if is_locked { remove(text, &field) } else { set(text, &field, "true") }
+    })
+}
+
+fn allocate(read: &Read) -> Made {
+    let outcome = read.allocation();
+    let breaches = power::verify::verify(&read.design.power_input(), &outcome.allocation).breaches;
+    if let Some(breach) = breaches.first() {
+        return Err(format!("the allocation breaks a rule, which is a bug: {}", breach.words));
+    }
+    let edit = power::edits(outcome);
+    if edit.changes.is_empty() {
+        return Err("the feeds are the best already".to_owned());
+    }
+    made(edit)
+}
