@@ -97,7 +97,7 @@ fn main() {
         b.iter_custom(|rounds| {
             let began = all.len();
             for _ in 0..rounds {
-                let by = if step % 2 == 0 { "1" } else { "-1" };
+                let by = if step.is_multiple_of(2) { "1" } else { "-1" };
                 let body = format!(
                     "act=move&tag=D{}&dx={by}&dy=0&base={base}&here=%2Fjob%2Fa%2Fdeck",
                     step % 120 / 2
