@@ -120,16 +120,12 @@ pub fn overview(design: &Design, scale: Scale) -> Drawing {
     if !beside.is_empty() {
         notes.push(format!("{}: {}", words::ON_THE_FLOOR, beside.join(", ")));
     }
-    let bottom = bounds(&sketch.items).map_or(0.0, |area| area.bottom) + 4.0;
-    let note = fit(&notes.join("; "), BODY, Weight::Regular, 165.0);
-    sketch.push(Item::Text(text(
-        Point::new(0.0, bottom),
-        note,
-        BODY,
-        Anchor::Start,
-        Weight::Regular,
-        Style::Ink,
-    )));
+    let bottom = bounds(&sketch.items).map_or(0.0, |area| area.bottom) + 1.6;
+    let lines = wrap(&notes.join("; "), BENCH, Weight::Regular, 165.0, 2);
+    for (line, down) in lines.into_iter().zip([1.0, 2.2]) {
+        let at = Point::new(0.0, bottom + BENCH * down);
+        sketch.push(Item::Text(text(at, line, BENCH, Anchor::Start, Weight::Regular, Style::Ink)));
+    }
     sketch.finish("overview", words::OVERVIEW.to_owned(), scale, 1.0)
 }
 
