@@ -6,6 +6,7 @@ use std::hint::black_box;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 #[path = "../tests/it/boards.rs"]
+#[expect(dead_code, reason = "the tests use more of it")]
 mod boards;
 
 /// Ends the search at the first answer that fits.
