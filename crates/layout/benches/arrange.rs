@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 #[expect(dead_code, reason = "shared with the tests, which need other parts of it")]
 #[path = "../tests/it/boards.rs"]
+#[expect(dead_code, reason = "the tests use more of it")]
 mod boards;
 
 /// Ends the search at the first answer that fits.

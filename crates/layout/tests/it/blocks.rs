@@ -47,6 +47,15 @@ fn every_answer_is_legal_and_as_long_as_it_says() {
 }
 
 #[test]
+fn what_cannot_fit_is_not_laid() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../external/floorplan");
+    let text = |end: &str| std::fs::read_to_string(folder.join(format!("n10.{end}"))).expect("the instance is there");
+    let instance = Instance::read(&text("blocks"), &text("nets"), &text("pl")).expect("the instance reads");
+    let problem = instance.problem(Outline::Given([300, 300]), false, true).expect("the outline holds something");
+    assert!(found(&problem, 1, 2, 5_000).laid.is_empty());
+}
+
+#[test]
 fn threads_change_nothing_on_blocks() {
     let problem = problem("ami33", 0.15, true);
     assert_eq!(found(&problem, 7, 1, 20_000), found(&problem, 7, 2, 20_000));

@@ -58,7 +58,7 @@ const PEDALS: [&str; 9] = [
     "compact-73x129x59",
     "low-93x51x60",
     "medium-103x120x60",
-    "medium-120x95x50",
+    "medium-120x120x60",
     "medium-118x120x58",
     "large-146x121x60",
     "treadle-102x252x80",

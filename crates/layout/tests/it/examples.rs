@@ -39,12 +39,13 @@ fn what_fits_fits_by_the_rules_too_and_is_better_than_by_hand() {
             "{name} by hand: {:?}",
             hand.breaches
         );
-        if let Some(proof) = &outcome.proof {
-            assert!(!outcome.feasible, "{name}");
-            told += &format!("{name}: {proof}\n");
+        if !outcome.feasible {
+            // As first drawn two of them cannot fit with the plugs and the supply they name, and by hand they do not.
+            assert!(!name.ends_with("corrected") && !hand.feasible, "{name}: {:?}", outcome.breaches);
+            told += &format!("{name}: does not fit; {}\n", outcome.proof.as_deref().unwrap_or("not proven"));
             continue;
         }
-        assert!(outcome.feasible, "{name}: {:?}", outcome.breaches);
+        assert!(outcome.proof.is_none(), "{name}");
         assert_eq!(verify(&input.rig, &outcome.rig, &input.limits), [], "{name}");
         assert_eq!(stops(&outcome.rig, &input.limits), Vec::<String>::new(), "{name}");
         assert!(outcome.total < hand.total, "{name}: {} by hand, {} found", hand.total, outcome.total);

@@ -75,6 +75,15 @@ fn place(rig: &mut rig::Rig, placements: &[layout::Placement]) {
 }
 
 #[test]
+fn a_long_chain_fits_a_long_board() {
+    for count in [12, 24] {
+        let input = boards::input(&boards::read(&boards::chain(count)));
+        let outcome = solved(&input, &Config { moves: 20_000, ..config() });
+        assert!(outcome.feasible, "{count} devices: {:?}", outcome.breaches);
+    }
+}
+
+#[test]
 fn threads_change_nothing() {
     for seed in [3, 8, 21] {
         let job = boards::read(&boards::random(seed));

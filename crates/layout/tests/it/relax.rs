@@ -5,7 +5,7 @@ use layout::{Config, Input, Never, Outcome, Silent, solve};
 use crate::boards;
 
 fn solved(input: &Input) -> Outcome {
-    solve(input, &Config { moves: 20_000, ..Config::standard() }, &Silent, &Never)
+    solve(input, &Config { moves: 150_000, ..Config::standard() }, &Silent, &Never)
 }
 
 /// What is told of an outcome that does not fit.
@@ -34,7 +34,7 @@ fn every_relaxation_works_when_applied() {
             works += 1;
         }
     }
-    assert!(0 < works);
+    assert!(0 < works, "one of them at least is written by an edit");
 }
 
 #[test]
