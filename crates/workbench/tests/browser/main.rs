@@ -9,5 +9,7 @@ mod deck;
 mod job;
 mod looks;
 mod panel;
+mod path;
+mod power;
 mod shop;
 mod together;

@@ -1,0 +1,144 @@
+//! The Path as a person uses it: switch devices on and off, read the figures, take advice and take it back.
+
+use serde_json::json;
+
+use crate::browser::Browser;
+use crate::shop;
+
+const JOB: &str = "theatre-pit";
+
+const FIGURES: &str = "return document.querySelector('.state-sums').innerText";
+
+async fn key(browser: &Browser, key: &str, code: u32) {
+    for kind in ["keyDown", "keyUp"] {
+        let text = if key == " " { json!(" ") } else { json!(null) };
+        let mut event = json!({ "type": kind, "key": key, "windowsVirtualKeyCode": code });
+        if kind == "keyDown" && text != json!(null) {
+            event["text"] = text;
+        }
+        browser.devtools("Input.dispatchKeyEvent", event).await;
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_state_is_chosen_and_the_figures_follow() {
+    let shop = shop::open(&[JOB]).await;
+    let browser = Browser::start(1440, 900, false).await;
+    browser.go(&shop.url(&format!("/job/{JOB}/path"))).await;
+    browser.find(".band-plot svg").await;
+    let before = browser.js(FIGURES, vec![]).await;
+    assert!(before.as_str().expect("text").contains("Change at 4 kHz"), "{before}");
+    let curve = "return document.querySelector('.wide-plot').outerHTML.length";
+    let drawn = browser.js(curve, vec![]).await;
+    // By a click; the time to the new drawing is told.
+    browser.js("window.t = performance.now(); window.redrawn = null; new MutationObserver(() => { window.redrawn ??= performance.now() - window.t }).observe(document.querySelector('.band-plot'), { subtree: true, childList: true, attributes: true, characterData: true })", vec![]).await;
+    let name = browser
+        .js("const s = document.querySelector('[data-switch]'); s.focus(); s.click(); return s.dataset.switch", vec![])
+        .await;
+    let name = name.as_str().expect("a switch").to_owned();
+    let is = |on: bool| {
+        format!(
+            "return document.querySelector('[data-switch=\"{name}\"]').getAttribute('aria-checked') === '{on}'"
+        )
+    };
+    let was_on = before.as_str().expect("text").contains(&name);
+    browser.until("it is switched", &is(!was_on)).await;
+    browser.until("the plot is drawn anew", "return window.redrawn !== null").await;
+    println!("from switch to new plot: {} ms", browser.js("return window.redrawn", vec![]).await);
+    assert_ne!(browser.js(FIGURES, vec![]).await, before, "the figures are those of the new state");
+    assert_ne!(browser.js(curve, vec![]).await, drawn, "its curve is drawn");
+    assert!(browser.client.current_url().await.expect("address").query().is_some_and(|q| q.contains("on=")));
+    // By the space bar, on the switch and on the strip.
+    browser.js(&format!("document.querySelector('[data-switch=\"{name}\"]').focus()"), vec![]).await;
+    key(&browser, " ", 32).await;
+    browser.until("it is switched back", &is(was_on)).await;
+    browser.js(&format!("document.querySelector('.stand[data-tag=\"{name}\"]').focus()"), vec![]).await;
+    key(&browser, " ", 32).await;
+    browser.until("the strip switches too", &is(!was_on)).await;
+    // A named state, by its line.
+    browser.js("document.querySelector('.states li:not(.pick) a').click()", vec![]).await;
+    browser.until("the state is picked", "return !!document.querySelector('.states li.pick')").await;
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn advice_is_taken_and_taken_back() {
+    let mut tried = Vec::new();
+    for job in ["wet-dry-touring", "theatre-pit", "baritone-ambient", "church-bass", "cabin-board"] {
+        let shop = shop::open(&[job]).await;
+        let browser = Browser::start(1440, 900, false).await;
+        browser.go(&shop.url(&format!("/job/{job}/path"))).await;
+        browser
+            .until("advice comes by itself", "return !!document.querySelector('#buffer-advice h2 span')")
+            .await;
+        let is_there = browser.js("return !!document.querySelector('li.advice .rem')", vec![]).await;
+        tried.push((job, browser.text("#buffer-advice").await));
+        if is_there != json!(true) {
+            continue;
+        }
+        let before = shop.text(job);
+        let worst = browser.text(".wherefore").await;
+        browser.js("document.querySelector('li.advice .rem').click()", vec![]).await;
+        browser
+            .until("the buffer stands in the run", "return !!document.querySelector('.stand[data-tag=BUF]')")
+            .await;
+        browser
+            .until(
+                "the response follows",
+                &format!("const w = document.querySelector('.wherefore'); return !!w && !document.querySelector('[data-later]') && w.innerText !== {}", json!(worst)),
+            )
+            .await;
+        browser
+            .until(
+                "no more advice",
+                "return document.querySelector('#buffer-advice').innerText.includes('No buffer is needed')",
+            )
+            .await;
+        assert!(shop.text(job).contains("buffer to be chosen"));
+        browser.js("document.querySelector('[data-step=undo] button').click()", vec![]).await;
+        browser
+            .until("it is taken out again", "return !document.querySelector('.stand[data-tag=BUF]')")
+            .await;
+        assert_eq!(shop.text(job), before, "undo gives the very text back");
+        assert_eq!(browser.complaints().await, Vec::<String>::new());
+        return;
+    }
+    panic!("no example wants a buffer: {tried:?}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_stop_is_dragged_and_taken_out() {
+    let shop = shop::open(&[JOB]).await;
+    let browser = Browser::start(1440, 900, false).await;
+    browser.go(&shop.url(&format!("/job/{JOB}/path"))).await;
+    let before = shop.text(JOB);
+    let order = "return [...document.querySelectorAll('.strip-of')][0].querySelectorAll('.stand').length";
+    let stops = browser.js(order, vec![]).await;
+    let (from, to) = (
+        browser.middle(".strip-of li:nth-child(2) .stand").await,
+        browser.middle(".strip-of li:nth-child(3) .stand").await,
+    );
+    browser.drag(from, to, 8).await;
+    browser
+        .until(
+            "it is moved",
+            "return document.querySelector('[data-step=undo] .name')?.textContent.startsWith('move ')",
+        )
+        .await;
+    browser.js("document.querySelector('[data-step=undo] button').click()", vec![]).await;
+    browser.until("it is back", "return document.querySelector('[data-step=undo] button').disabled").await;
+    browser
+        .js("[...document.querySelectorAll('.run form')].find(f => f.elements.how?.value === 'out').requestSubmit()", vec![])
+        .await;
+    browser
+        .until(
+            "one stop fewer",
+            &format!(
+                "return document.querySelector('.strip-of').querySelectorAll('.stand').length === {stops} - 1"
+            ),
+        )
+        .await;
+    browser.js("document.querySelector('[data-step=undo] button').click()", vec![]).await;
+    browser.until("it is back", "return document.querySelector('[data-step=undo] button').disabled").await;
+    assert_eq!(shop.text(JOB), before);
+}
