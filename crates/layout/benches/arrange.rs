@@ -5,7 +5,6 @@ use layout::{Config, Never, Progress, Report, Silent, Stop, solve};
 use std::hint::black_box;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-#[expect(dead_code, reason = "shared with the tests, which need other parts of it")]
 #[path = "../tests/it/boards.rs"]
 #[expect(dead_code, reason = "the tests use more of it")]
 mod boards;

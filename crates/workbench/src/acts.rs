@@ -81,7 +81,9 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "accept" => accept(form),
         "cure" => cure(read, form),
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => crate::writing::edit(rig, form),
-        "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" => crate::proposals::edit(read, form),
+        "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" | "arranged" => {
+            crate::proposals::edit(read, form)
+        }
         other => Err(format!("there is no edit `{other}`")),
     }
 }

@@ -11,6 +11,7 @@ use finding::Finding;
 use store::{State, Store, StoreError, Written};
 use tokio::sync::broadcast;
 
+use crate::arranging::Arranging;
 use crate::guard::{Access, Pace};
 use crate::late::Late;
 use crate::papers::Papers;
@@ -38,6 +39,8 @@ pub(crate) struct Read {
     plans: Mutex<BTreeMap<Option<String>, Arc<Drawing>>>,
     /// What the engines say.
     pub(crate) late: Late,
+    /// A search for places.
+    pub(crate) arranging: Arranging,
 }
 
 /// A document that cannot be read, and why.
@@ -119,7 +122,15 @@ impl Bench {
                 let design = design::derive(job.rig.clone(), job.limits.clone());
                 let findings = checks::check_stated(&design);
                 let inputs = hash_of(job.files.0.iter().map(|file| file.text.as_str()));
-                Ok(Read { job, design, findings, inputs, plans: Mutex::default(), late: Late::default() })
+                Ok(Read {
+                    job,
+                    design,
+                    findings,
+                    inputs,
+                    plans: Mutex::default(),
+                    late: Late::default(),
+                    arranging: Arranging::default(),
+                })
             }
             Err(document::ReadError::Problems { problems, files }) => {
                 let said = problems.first().map(|p| p.message.clone()).unwrap_or_default();

@@ -13,6 +13,7 @@
 
 pub mod act;
 mod acts;
+mod arranging;
 mod bench;
 mod drag;
 mod error;

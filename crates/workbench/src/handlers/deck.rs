@@ -41,6 +41,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
             .map(|gap| gap.found)
     };
     let side = html! {
+        (crate::pages::arrange::section(&head, read))
         (beside(&head, read, picked.map(|device| device.tag.as_str())))
         @if let Some(device) = picked {
             (Picked { head: &head, design, device, to_lid: to_lid(&device.tag) }.html())

@@ -1,6 +1,7 @@
 //! What the pages show: one struct and one template for each place, and the parts they share.
 
 pub(crate) mod allocate;
+pub(crate) mod arrange;
 pub(crate) mod band;
 pub(crate) mod brief;
 pub(crate) mod build;

@@ -4,6 +4,7 @@
 //! `npm install --prefix target/browser axe-core@4`, or its file in `AXE_CORE`. `cargo xtask test` sees to it.
 
 mod access;
+mod arrange;
 mod browser;
 mod deck;
 mod job;
