@@ -414,7 +414,7 @@ pub fn tile_map(drawing: &Drawing, tiling: &Tiling, width_mm: f64, height_mm: f6
             Item::Rect { area, style: Style::BoardEdge, .. } => {
                 sketch.push(Item::Rect { area: place(area), corner: 0.0, style: Style::BoardEdge });
             }
-            Item::Group(group) if group.device.is_some() => sketch.items.extend(thing(group, &place)),
+            Item::Group(group) if group.device.is_some() => sketch.items.extend(thing(group, place)),
             _ => {}
         }
     }
