@@ -49,9 +49,12 @@ fn every_answer_is_legal_and_as_long_as_it_says() {
 #[test]
 fn what_cannot_fit_is_not_laid() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../external/floorplan");
-    let text = |end: &str| std::fs::read_to_string(folder.join(format!("n10.{end}"))).expect("the instance is there");
+    let text = |end: &str| {
+        std::fs::read_to_string(folder.join(format!("n10.{end}"))).expect("the instance is there")
+    };
     let instance = Instance::read(&text("blocks"), &text("nets"), &text("pl")).expect("the instance reads");
-    let problem = instance.problem(Outline::Given([300, 300]), false, true).expect("the outline holds something");
+    let problem =
+        instance.problem(Outline::Given([300, 300]), false, true).expect("the outline holds something");
     assert!(found(&problem, 1, 2, 5_000).laid.is_empty());
 }
 
