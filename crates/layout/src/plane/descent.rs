@@ -15,8 +15,8 @@ const SAMPLES: usize = 24;
 /// Of these, so many are refined.
 const REFINED: usize = 3;
 /// How the price of a colliding pair grows, and that of a free one shrinks, at each move.
-const DEARER: f64 = 1.25;
-const CHEAPER: f64 = 0.97;
+const DEARER: f64 = 1.1;
+const CHEAPER: f64 = 0.98;
 
 /// The prices of being in the way.
 #[derive(Debug, Clone)]

@@ -11,7 +11,7 @@ const RULES: [&str; 7] =
     ["board-edge", "board-parts", "clear-height", "clearance", "lid-height", "not-placed", "switch-distance"];
 
 fn config() -> Config {
-    Config { moves: 200_000, relax: false, ..Config::standard() }
+    Config { moves: 320_000, relax: false, ..Config::standard() }
 }
 
 /// Stops of the rules of fit.
