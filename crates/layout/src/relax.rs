@@ -12,7 +12,7 @@ use crate::watch::Stop;
 use crate::{Config, Freedom, Input};
 
 /// Moves for each thing tried.
-const MOVES: u64 = 150_000;
+const MOVES: u64 = 240_000;
 /// How much wider and deeper the board may have to be, in millimetres, in the order tried.
 const WIDER: [i64; 9] = [1, 2, 3, 5, 8, 12, 20, 35, 60];
 /// More relaxations than this are not told.

@@ -275,6 +275,11 @@ impl<'p> Annealer<'p> {
         );
     }
 
+    /// Makes standing over the outline dearer.
+    pub(crate) fn press(&mut self) {
+        self.over *= 2.0;
+    }
+
     /// Goes on from where another is.
     pub(crate) fn adopt(&mut self, other: &Self) {
         self.now.copy_from(&other.now);

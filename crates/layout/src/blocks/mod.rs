@@ -22,6 +22,9 @@ use crate::watch::{Progress, Report, Stop};
 const FEW_HEAT: (f64, f64) = (0.2, 0.016);
 const MANY_HEAT: (f64, f64) = (0.1, 0.007);
 const MANY: usize = 60;
+/// Moves of a worker each time the outline is insisted on, and how often at most.
+const PRESSED: u64 = 2_000;
+const MOST_PRESSED: usize = 100;
 /// Rounds of one search.
 const ROUNDS: u64 = 40;
 
@@ -79,6 +82,17 @@ pub fn solve(problem: &Problem, effort: &Effort, progress: &dyn Progress, stop: 
         }
         let best = workers.iter().filter_map(|worker| worker.best.as_ref()).map(|best| best.0).min();
         progress.round(&Report { moves, planned: effort.moves, best: best.map(halved) });
+    }
+    // A short plan may end before anything fits: the outline is then insisted on, some moves beyond the plan.
+    for _ in 0..MOST_PRESSED {
+        if cancelled || stop.wanted() || workers.iter().any(|worker| worker.best.is_some()) {
+            break;
+        }
+        side_by_side(&mut workers, effort.threads, |worker| {
+            worker.press();
+            worker.run(PRESSED, scale * cold, scale * cold);
+        });
+        moves += PRESSED * count as u64;
     }
     let mut found: Vec<Vec<Laid>> =
         workers.into_iter().filter_map(|worker| worker.best).map(|best| best.1).collect();

@@ -5,7 +5,7 @@ use layout::{Config, Input, Never, Outcome, Silent, solve};
 use crate::boards;
 
 fn solved(input: &Input) -> Outcome {
-    solve(input, &Config { moves: 150_000, ..Config::standard() }, &Silent, &Never)
+    solve(input, &Config { moves: 240_000, ..Config::standard() }, &Silent, &Never)
 }
 
 /// What is told of an outcome that does not fit.
