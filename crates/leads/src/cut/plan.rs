@@ -1,0 +1,2 @@
+//! stub
+use super::pack;

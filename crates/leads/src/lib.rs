@@ -1,0 +1,3 @@
+//! How each lead runs, how long it is, and how the cable is cut.
+
+pub mod cut;
