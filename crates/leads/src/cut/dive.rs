@@ -5,7 +5,7 @@
 
 use super::heuristic::{Bin, best_fit, fullest};
 use super::knapsack::{Knapsack, Pattern, items};
-use super::master::Master;
+use super::master::{Master, Pool};
 use super::number::whole;
 
 /// The dive towards a wanted number of bins.
@@ -13,6 +13,7 @@ pub(super) struct Dive<'a> {
     pub(super) sizes: &'a [i64],
     pub(super) capacity: i64,
     pub(super) knapsack: &'a Knapsack,
+    pub(super) pool: &'a mut Pool,
     /// No more bins than this are wanted.
     pub(super) wanted: i64,
     /// Nodes left to open.
@@ -31,7 +32,7 @@ impl Dive<'_> {
         self.nodes -= 1;
         let left = self.wanted - super::number::count(fixed.len());
         let mut master = master.reduced(demand);
-        let (bound, _) = master.solve(self.knapsack, left + 1, 4000);
+        let (bound, _) = master.solve(self.pool, self.knapsack, left + 1, 4000);
         if left < bound {
             return None;
         }

@@ -1,7 +1,5 @@
 //! Quick packings: best fit in falling order, and filling one bin after the other as full as it goes.
 
-use super::number::place;
-
 /// A bin as the places of its sizes, one entry per item.
 pub(super) type Bin = Vec<usize>;
 
@@ -86,14 +84,4 @@ fn falling(sizes: &[i64]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..sizes.len()).collect();
     order.sort_by_key(|&i| (std::cmp::Reverse(sizes[i]), i));
     order
-}
-
-/// How many of each size a list of bins holds.
-pub(super) fn held(bins: &[Bin], sizes: usize) -> Vec<i64> {
-    let mut out = vec![0; sizes];
-    for &i in bins.iter().flatten() {
-        out[i] += 1;
-    }
-    debug_assert!(place(0) == 0);
-    out
 }

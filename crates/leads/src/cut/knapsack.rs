@@ -29,6 +29,11 @@ impl Knapsack {
     ///
     /// Sums of whole values below 2⁵³ come out exact.
     pub(super) fn best(&self, values: &[f64], most: &[i64]) -> (f64, Pattern) {
+        self.within(values, most, u64::MAX)
+    }
+
+    /// As [`best`](Self::best), but a search may end after so many steps with a good pattern instead of the best.
+    pub(super) fn within(&self, values: &[f64], most: &[i64], steps: u64) -> (f64, Pattern) {
         let usable: Vec<(usize, i64)> = (0..self.sizes.len())
             .filter(|&i| 0.0 < values[i] && 0 < most[i] && self.sizes[i] <= self.capacity)
             .map(|i| (i, most[i].min(self.capacity / self.sizes[i])))
@@ -37,7 +42,7 @@ impl Knapsack {
         if layers.saturating_mul(self.capacity) <= CELLS || self.capacity / self.least > 12 {
             self.by_table(values, &usable)
         } else {
-            self.by_search(values, &usable)
+            self.by_search(values, &usable, steps)
         }
     }
 
@@ -86,7 +91,7 @@ impl Knapsack {
         (value, pattern)
     }
 
-    fn by_search(&self, values: &[f64], usable: &[(usize, i64)]) -> (f64, Pattern) {
+    fn by_search(&self, values: &[f64], usable: &[(usize, i64)], steps: u64) -> (f64, Pattern) {
         let mut order: Vec<(usize, i64)> = usable.to_vec();
         let density = |i: usize| values[i] / real(self.sizes[i]);
         order.sort_by(|a, b| density(b.0).total_cmp(&density(a.0)).then(a.0.cmp(&b.0)));
@@ -114,6 +119,7 @@ impl Knapsack {
             best: 0.0,
             pattern: Vec::new(),
             open: Vec::new(),
+            steps,
         };
         search.descend(0, self.capacity, 0.0);
         (search.best, search.pattern)
@@ -130,6 +136,7 @@ struct Search<'a> {
     best: f64,
     pattern: Pattern,
     open: Pattern,
+    steps: u64,
 }
 
 impl Search<'_> {
@@ -154,6 +161,10 @@ impl Search<'_> {
             if value + real(room) * worth / real(size) <= self.best {
                 return;
             }
+            if self.steps == 0 {
+                return;
+            }
+            self.steps -= 1;
             let times = most.min(room / size);
             for held in (1..=times).rev() {
                 self.open.push((i, held));

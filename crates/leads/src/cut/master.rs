@@ -7,16 +7,53 @@
 use super::knapsack::{Knapsack, Pattern};
 use super::number::real;
 
-/// What an unwanted column costs: above any number of bins that a residual problem saves by it.
-const DEAR: f64 = 1e4;
+/// What a stand-in costs more than it is worth, at first.
+const PENALTY: f64 = 0.1;
+/// What the penalty of a stand-in is multiplied by while the program still uses it.
+const RAISE: f64 = 4.0;
 /// Below this a reduced cost counts as nought.
 const EPSILON: f64 = 1e-9;
 /// Below this a pivot is too small to divide by.
 const PIVOT: f64 = 1e-8;
+/// Above this a column counts as in use.
+const IN_USE: f64 = 1e-7;
 /// The inverse is made anew after so many pivots.
 const FRESH: u32 = 120;
 /// What the weights of a certificate are multiplied by before they are cut to whole numbers.
 const SCALE: f64 = 1_048_576.0 * 256.0;
+
+/// A pattern enters without a proof that it is the best when it saves as much.
+const WORTH: f64 = 1e-6;
+/// Steps of the search for a pattern that need not be the best.
+const QUICK: u64 = 3000;
+
+/// Patterns made so far; they are looked through before new ones are made.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Pool {
+    patterns: Vec<Pattern>,
+}
+
+impl Pool {
+    /// The pattern that saves most by these prices and fits the demand; `None` when none saves enough.
+    fn cheapest(&self, prices: &[f64], demand: &[i64]) -> Option<Pattern> {
+        let mut best: Option<(f64, &Pattern)> = None;
+        for pattern in &self.patterns {
+            let value: f64 = pattern.iter().map(|&(row, held)| prices[row] * real(held)).sum();
+            if best.map_or(1.0 + WORTH, |(top, _)| top) < value
+                && pattern.iter().all(|&(row, held)| held <= demand[row])
+            {
+                best = Some((value, pattern));
+            }
+        }
+        best.map(|(_, pattern)| pattern.clone())
+    }
+}
+
+/// The column of a pattern.
+fn patterned(pattern: Pattern) -> Column {
+    let entries = pattern.iter().map(|&(row, held)| (row, real(held))).collect();
+    Column { entries, cost: 1.0, pattern: Some(pattern), penalty: 0.0 }
+}
 
 /// One column of the basis.
 #[derive(Debug, Clone)]
@@ -25,6 +62,18 @@ struct Column {
     cost: f64,
     /// The pattern, unless it is a surplus or a stand-in.
     pattern: Option<Pattern>,
+    /// Of a stand-in: what it costs beyond its worth. It grows until the stand-in is not used any more, so that the
+    /// prices stay near their true values all the time (du Merle and others, Discrete Mathematics 194, 1999).
+    penalty: f64,
+}
+
+impl Column {
+    /// Makes a stand-in of a column that may not be used any more.
+    fn stand_in(&mut self, worth: f64) {
+        self.cost = worth + PENALTY;
+        self.penalty = PENALTY;
+        self.pattern = None;
+    }
 }
 
 /// Whole weights of the sizes: no pattern weighs more than `heaviest`.
@@ -57,7 +106,7 @@ pub(super) struct Master {
 }
 
 impl Master {
-    /// The master whose basis is one pattern per size.
+    /// The master whose basis is one stand-in per item of each size, at a little more than its share of a bin.
     pub(super) fn new(sizes: &[i64], demand: &[i64], capacity: i64) -> Self {
         let rows = demand.len();
         let mut master = Self {
@@ -68,14 +117,11 @@ impl Master {
             pivots: 0,
         };
         for row in 0..rows {
-            let times = (capacity / sizes[row]).min(demand[row]).max(1);
-            master.basis.push(Column {
-                entries: vec![(row, real(times))],
-                cost: 1.0,
-                pattern: Some(vec![(row, times)]),
-            });
-            master.inverse[row][row] = 1.0 / real(times);
-            master.level[row] = real(demand[row]) / real(times);
+            let mut column = Column { entries: vec![(row, 1.0)], cost: 0.0, pattern: None, penalty: 0.0 };
+            column.stand_in(real(sizes[row]) / real(capacity));
+            master.basis.push(column);
+            master.inverse[row][row] = 1.0;
+            master.level[row] = real(demand[row]);
         }
         master
     }
@@ -88,8 +134,8 @@ impl Master {
             if let Some(pattern) = &column.pattern
                 && pattern.iter().any(|&(row, held)| demand[row] < held)
             {
-                column.cost = DEAR;
-                column.pattern = None;
+                let worth = column.cost;
+                column.stand_in(worth);
             }
         }
         master.set_levels();
@@ -100,8 +146,8 @@ impl Master {
                 for (_, entry) in &mut column.entries {
                     *entry = -*entry;
                 }
-                column.cost = DEAR;
-                column.pattern = None;
+                let worth = -column.cost;
+                column.stand_in(worth);
                 for value in &mut master.inverse[row] {
                     *value = -*value;
                 }
@@ -141,17 +187,31 @@ impl Master {
     /// Solves the program, or stops when the bound reaches `enough` (more bins than are wanted) or cannot grow.
     ///
     /// Returns the best bound met, in bins, and the weights that prove it.
-    pub(super) fn solve(&mut self, knapsack: &Knapsack, enough: i64, most_steps: u32) -> (i64, Weights) {
+    pub(super) fn solve(&mut self, pool: &mut Pool, knapsack: &Knapsack, enough: i64, most_steps: u32) -> (i64, Weights) {
         let mut best = (0, Weights::default());
         for step in 0..most_steps {
             let mut prices = self.prices();
             let entering = match prices.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)) {
                 Some((row, &price)) if price < -1e-7 => {
-                    Column { entries: vec![(row, -1.0)], cost: 0.0, pattern: None }
+                    Column { entries: vec![(row, -1.0)], cost: 0.0, pattern: None, penalty: 0.0 }
                 }
                 _ => {
                     for price in &mut prices {
                         *price = price.max(0.0);
+                    }
+                    if let Some(pattern) = pool.cheapest(&prices, &self.demand) {
+                        if self.enter(patterned(pattern), step) {
+                            continue;
+                        }
+                        return best;
+                    }
+                    let (value, pattern) = knapsack.within(&prices, &self.demand, QUICK);
+                    if 1.0 + WORTH < value {
+                        pool.patterns.push(pattern.clone());
+                        if self.enter(patterned(pattern), step) {
+                            continue;
+                        }
+                        return best;
                     }
                     let (value, pattern) = knapsack.best(&prices, &self.demand);
                     let sum: f64 = prices.iter().zip(&self.demand).map(|(p, &d)| p * real(d)).sum();
@@ -163,11 +223,16 @@ impl Master {
                             best = (bound, weights);
                         }
                     }
-                    if enough <= best.0 || self.value() <= real(best.0) + 1e-7 || value <= 1.0 + EPSILON {
+                    let done = value <= 1.0 + EPSILON;
+                    if enough <= best.0 || !self.stands_in() && (done || self.value() <= real(best.0) + 1e-7) {
                         return best;
                     }
-                    let entries = pattern.iter().map(|&(row, held)| (row, real(held))).collect();
-                    Column { entries, cost: 1.0, pattern: Some(pattern) }
+                    if done {
+                        self.raise();
+                        continue;
+                    }
+                    pool.patterns.push(pattern.clone());
+                    patterned(pattern)
                 }
             };
             if !self.enter(entering, step) {
@@ -175,6 +240,21 @@ impl Master {
             }
         }
         best
+    }
+
+    /// Whether a stand-in is in use.
+    fn stands_in(&self) -> bool {
+        self.basis.iter().zip(&self.level).any(|(column, &level)| 0.0 < column.penalty && IN_USE < level)
+    }
+
+    /// Makes the stand-ins in use dearer.
+    fn raise(&mut self) {
+        for (column, &level) in self.basis.iter_mut().zip(&self.level) {
+            if 0.0 < column.penalty && IN_USE < level {
+                column.cost += column.penalty * (RAISE - 1.0);
+                column.penalty *= RAISE;
+            }
+        }
     }
 
     /// Puts a column into the basis. `false` when no column can leave.
@@ -284,7 +364,7 @@ impl Master {
             .basis
             .iter()
             .zip(&self.level)
-            .filter(|&(_, level)| 1e-7 < *level)
+            .filter(|&(_, level)| IN_USE < *level)
             .filter_map(|(column, level)| Some((*level, column.pattern.as_ref()?)))
             .collect();
         out.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));

@@ -3,7 +3,7 @@
 use super::dive::Dive;
 use super::heuristic::{Bin, best_fit, fullest};
 use super::knapsack::Knapsack;
-use super::master::{Master, Weights};
+use super::master::{Master, Pool, Weights};
 use super::number::{count, place};
 
 /// Items of one size.
@@ -127,7 +127,8 @@ fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -
     if best.0 < count(bins.len()) {
         let knapsack = Knapsack::new(capacity, sizes);
         let mut master = Master::new(sizes, demand, capacity);
-        let (bound, weights) = master.solve(&knapsack, count(bins.len()), 20_000);
+        let mut pool = Pool::default();
+        let (bound, weights) = master.solve(&mut pool, &knapsack, count(bins.len()), 20_000);
         if best.0 < bound {
             best = (bound, weights);
         }
@@ -137,7 +138,7 @@ fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -
         while wanted < count(bins.len()) && 0 < nodes {
             let mut wrong = 0;
             while 0 < nodes && wrong <= 12 {
-                let mut dive = Dive { sizes, capacity, knapsack: &knapsack, wanted, nodes };
+                let mut dive = Dive { sizes, capacity, knapsack: &knapsack, pool: &mut pool, wanted, nodes };
                 let found = dive.go(&master, demand, &mut Vec::new(), wrong);
                 nodes = dive.nodes;
                 if let Some(found) = found {

@@ -2,17 +2,17 @@
 
 /// One problem.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Instance {
+pub(crate) struct Instance {
     /// Its name; empty where the file gives none.
-    pub name: String,
+    pub(crate) name: String,
     /// How large a bin is.
-    pub capacity: i64,
+    pub(crate) capacity: i64,
     /// The sizes of the items.
-    pub sizes: Vec<i64>,
+    pub(crate) sizes: Vec<i64>,
 }
 
 /// Reads all problems of a file, in either layout; sizes with decimals are made whole by a common factor.
-pub fn read(text: &str) -> Result<Vec<Instance>, String> {
+pub(crate) fn read(text: &str) -> Result<Vec<Instance>, String> {
     let mut words = text.split_whitespace().peekable();
     let first = words.next().ok_or("the file is empty")?;
     let first: usize = first.parse().map_err(|_| format!("`{first}` is no count"))?;
