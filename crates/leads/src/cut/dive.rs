@@ -16,6 +16,8 @@ pub(super) struct Dive<'a> {
     pub(super) pool: &'a mut Pool,
     /// No more bins than this are wanted.
     pub(super) wanted: i64,
+    /// Whether the largest item left is placed first, instead of the pattern that is fullest in use.
+    pub(super) largest_first: bool,
     /// Nodes left to open.
     pub(super) nodes: u32,
 }
@@ -69,8 +71,10 @@ impl Dive<'_> {
             }
         }
         choices.retain(|(_, pattern)| fits(pattern, &rest));
+        let largest = rest.iter().position(|&left| 0 < left);
+        let away = |pattern: &Pattern| self.largest_first && pattern.first().map(|&(i, _)| i) != largest;
         choices.sort_by(|a, b| {
-            b.0.total_cmp(&a.0)
+            away(&a.1).cmp(&away(&b.1)).then_with(|| b.0.total_cmp(&a.0))
                 .then_with(|| self.slack(&a.1).cmp(&self.slack(&b.1)))
                 .then_with(|| items(&a.1).cmp(&items(&b.1)))
                 .then_with(|| a.1.cmp(&b.1))

@@ -7,8 +7,8 @@
 use super::knapsack::{Knapsack, Pattern};
 use super::number::real;
 
-/// What a stand-in costs more than it is worth, at first.
-const PENALTY: f64 = 0.1;
+/// What a stand-in costs more than it is worth, as a share, at first.
+const PENALTY: f64 = 0.05;
 /// What the penalty of a stand-in is multiplied by while the program still uses it.
 const RAISE: f64 = 4.0;
 /// Below this a reduced cost counts as nought.
@@ -24,8 +24,8 @@ const SCALE: f64 = 1_048_576.0 * 256.0;
 
 /// A pattern enters without a proof that it is the best when it saves as much.
 const WORTH: f64 = 1e-6;
-/// Steps of the search for a pattern that need not be the best.
-const QUICK: u64 = 3000;
+/// Steps of the search for a pattern around one size that need not be the best.
+const QUICK: u64 = 60;
 
 /// Patterns made so far; they are looked through before new ones are made.
 #[derive(Debug, Clone, Default)]
@@ -35,7 +35,7 @@ pub(super) struct Pool {
 
 impl Pool {
     /// The pattern that saves most by these prices and fits the demand; `None` when none saves enough.
-    fn cheapest(&self, prices: &[f64], demand: &[i64]) -> Option<Pattern> {
+    fn cheapest(&self, prices: &[f64], demand: &[i64]) -> Option<(f64, Pattern)> {
         let mut best: Option<(f64, &Pattern)> = None;
         for pattern in &self.patterns {
             let value: f64 = pattern.iter().map(|&(row, held)| prices[row] * real(held)).sum();
@@ -45,7 +45,7 @@ impl Pool {
                 best = Some((value, pattern));
             }
         }
-        best.map(|(_, pattern)| pattern.clone())
+        best.map(|(value, pattern)| (value, pattern.clone()))
     }
 }
 
@@ -70,8 +70,8 @@ struct Column {
 impl Column {
     /// Makes a stand-in of a column that may not be used any more.
     fn stand_in(&mut self, worth: f64) {
-        self.cost = worth + PENALTY;
-        self.penalty = PENALTY;
+        self.penalty = PENALTY * worth.abs();
+        self.cost = worth + self.penalty;
         self.pattern = None;
     }
 }
@@ -134,7 +134,7 @@ impl Master {
             if let Some(pattern) = &column.pattern
                 && pattern.iter().any(|&(row, held)| demand[row] < held)
             {
-                let worth = column.cost;
+                let worth = column.cost - column.penalty;
                 column.stand_in(worth);
             }
         }
@@ -146,7 +146,7 @@ impl Master {
                 for (_, entry) in &mut column.entries {
                     *entry = -*entry;
                 }
-                let worth = -column.cost;
+                let worth = column.penalty - column.cost;
                 column.stand_in(worth);
                 for value in &mut master.inverse[row] {
                     *value = -*value;
@@ -159,7 +159,7 @@ impl Master {
 
     fn set_levels(&mut self) {
         for (row, level) in self.level.iter_mut().enumerate() {
-            *level = self.inverse[row].iter().zip(&self.demand).map(|(a, &d)| a * real(d)).sum();
+            *level = self.inverse[row].iter().zip(&self.demand).map(|(a, &times)| a * real(times)).sum();
             if level.abs() < 1e-9 {
                 *level = 0.0;
             }
@@ -179,9 +179,9 @@ impl Master {
         prices
     }
 
-    /// What the bins cost now.
-    fn value(&self) -> f64 {
-        self.basis.iter().zip(&self.level).map(|(column, level)| column.cost * level).sum()
+    /// What the bins cost at these prices.
+    fn value(&self, prices: &[f64]) -> f64 {
+        prices.iter().zip(&self.demand).map(|(price, &times)| price * real(times)).sum()
     }
 
     /// Solves the program, or stops when the bound reaches `enough` (more bins than are wanted) or cannot grow.
@@ -191,29 +191,25 @@ impl Master {
         let mut best = (0, Weights::default());
         for step in 0..most_steps {
             let mut prices = self.prices();
-            let entering = match prices.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)) {
-                Some((row, &price)) if price < -1e-7 => {
+            let cost = self.value(&prices);
+            let lowest = prices.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)).map(|(row, &price)| (row, price));
+            let pooled = pool.cheapest(&prices, &self.demand);
+            let saved = pooled.as_ref().map_or(0.0, |(value, _)| value - 1.0);
+            let entering = match (lowest, pooled) {
+                (Some((row, price)), _) if price < -1e-7 && saved < -price => {
                     Column { entries: vec![(row, -1.0)], cost: 0.0, pattern: None, penalty: 0.0 }
                 }
+                (_, Some((_, pattern))) => patterned(pattern),
                 _ => {
                     for price in &mut prices {
                         *price = price.max(0.0);
                     }
-                    if let Some(pattern) = pool.cheapest(&prices, &self.demand) {
-                        if self.enter(patterned(pattern), step) {
-                            continue;
-                        }
-                        return best;
+                    let some = knapsack.some(&prices, &self.demand, 1.0 + WORTH, QUICK);
+                    if !some.is_empty() {
+                        pool.patterns.extend(some);
+                        continue;
                     }
-                    let (value, pattern) = knapsack.within(&prices, &self.demand, QUICK);
-                    if 1.0 + WORTH < value {
-                        pool.patterns.push(pattern.clone());
-                        if self.enter(patterned(pattern), step) {
-                            continue;
-                        }
-                        return best;
-                    }
-                    let (value, pattern) = knapsack.best(&prices, &self.demand);
+                    let (value, pattern) = knapsack.best(&prices, &self.demand, 1.0);
                     let sum: f64 = prices.iter().zip(&self.demand).map(|(p, &d)| p * real(d)).sum();
                     let near = 0.0 < value && real(best.0) + 1e-6 < sum / value.max(1.0);
                     if near {
@@ -224,7 +220,7 @@ impl Master {
                         }
                     }
                     let done = value <= 1.0 + EPSILON;
-                    if enough <= best.0 || !self.stands_in() && (done || self.value() <= real(best.0) + 1e-7) {
+                    if enough <= best.0 || !self.stands_in() && (done || cost <= real(best.0) + 1e-7) {
                         return best;
                     }
                     if done {
@@ -381,7 +377,9 @@ fn prefer(along: f64, other: f64, row: usize, at: usize, step: u32) -> bool {
 fn certify(prices: &[f64], knapsack: &Knapsack, demand: &[i64]) -> Weights {
     let weights: Vec<i64> = prices.iter().map(|&price| super::number::whole(price.min(1.0) * SCALE)).collect();
     let as_values: Vec<f64> = weights.iter().map(|&weight| real(weight)).collect();
-    let (_, pattern) = knapsack.best(&as_values, demand);
-    let heaviest = pattern.iter().map(|&(row, held)| weights[row] * held).sum();
+    let floor = weights.iter().zip(demand).filter(|&(_, &d)| 0 < d).map(|(&w, _)| w).max().unwrap_or(0).max(super::number::whole(SCALE));
+    let (_, pattern) = knapsack.best(&as_values, demand, real(floor));
+    let found: i64 = pattern.iter().map(|&(row, held)| weights[row] * held).sum();
+    let heaviest = found.max(floor);
     Weights { weights, heaviest }
 }

@@ -6,6 +6,11 @@ use super::knapsack::Knapsack;
 use super::master::{Master, Pool, Weights};
 use super::number::{count, place};
 
+/// Steps of the simplex for the whole problem. Two hundred sizes of three or four to a bin have needed 30 000.
+const ROOT_STEPS: u32 = 200_000;
+/// The most choices that a dive may make against the program's advice.
+const MOST_WRONG: u32 = 40;
+
 /// Items of one size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Size {
@@ -128,7 +133,7 @@ fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -
         let knapsack = Knapsack::new(capacity, sizes);
         let mut master = Master::new(sizes, demand, capacity);
         let mut pool = Pool::default();
-        let (bound, weights) = master.solve(&mut pool, &knapsack, count(bins.len()), 20_000);
+        let (bound, weights) = master.solve(&mut pool, &knapsack, count(bins.len()), ROOT_STEPS);
         if best.0 < bound {
             best = (bound, weights);
         }
@@ -136,16 +141,23 @@ fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -
         // More and more bins are wanted until some are found; most often the first number does.
         let mut wanted = best.0;
         while wanted < count(bins.len()) && 0 < nodes {
-            let mut wrong = 0;
-            while 0 < nodes && wrong <= 12 {
-                let mut dive = Dive { sizes, capacity, knapsack: &knapsack, pool: &mut pool, wanted, nodes };
-                let found = dive.go(&master, demand, &mut Vec::new(), wrong);
-                nodes = dive.nodes;
-                if let Some(found) = found {
-                    bins = found;
+            for largest_first in [false, true] {
+                let mut left = nodes / 2;
+                nodes -= left;
+                for wrong in 0..=MOST_WRONG {
+                    let mut dive =
+                        Dive { sizes, capacity, knapsack: &knapsack, pool: &mut pool, wanted, largest_first, nodes: left };
+                    let found = dive.go(&master, demand, &mut Vec::new(), wrong);
+                    left = dive.nodes;
+                    if let Some(found) = found {
+                        bins = found;
+                        break;
+                    }
+                }
+                nodes += left;
+                if count(bins.len()) <= wanted {
                     break;
                 }
-                wrong += 1;
             }
             wanted += 1;
         }
