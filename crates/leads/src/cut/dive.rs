@@ -70,8 +70,16 @@ impl Dive<'_> {
                 return Some(out);
             }
         }
-        choices.retain(|(_, pattern)| fits(pattern, &rest));
         let largest = rest.iter().position(|&left| 0 < left);
+        if self.largest_first {
+            // Not only what is in use: all patterns known that hold the largest item and cost no more than can be spared.
+            for pattern in self.pool.near(&master, left, largest) {
+                if choices.iter().all(|(_, other)| *other != pattern) {
+                    choices.push((0.0, pattern));
+                }
+            }
+        }
+        choices.retain(|(_, pattern)| fits(pattern, &rest));
         let away = |pattern: &Pattern| self.largest_first && pattern.first().map(|&(i, _)| i) != largest;
         choices.sort_by(|a, b| {
             away(&a.1).cmp(&away(&b.1)).then_with(|| b.0.total_cmp(&a.0))

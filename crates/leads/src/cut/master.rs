@@ -27,6 +27,9 @@ const WORTH: f64 = 1e-6;
 /// Steps of the search for a pattern around one size that need not be the best.
 const QUICK: u64 = 60;
 
+/// So many patterns beside those in use are tried at one place.
+const NEAR: usize = 40;
+
 /// Patterns made so far; they are looked through before new ones are made.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Pool {
@@ -46,6 +49,21 @@ impl Pool {
             }
         }
         best.map(|(value, pattern)| (value, pattern.clone()))
+    }
+}
+
+impl Pool {
+    /// The patterns that hold a size and whose use leaves the program below `wanted` bins.
+    pub(super) fn near(&self, master: &Master, wanted: i64, holds: Option<usize>) -> Vec<Pattern> {
+        let prices = master.prices();
+        let spare = real(wanted) - master.value(&prices) + 1e-6;
+        self.patterns
+            .iter()
+            .filter(|pattern| pattern.iter().any(|&(row, _)| Some(row) == holds))
+            .filter(|pattern| 1.0 - pattern.iter().map(|&(row, held)| prices[row] * real(held)).sum::<f64>() <= spare)
+            .take(NEAR)
+            .cloned()
+            .collect()
     }
 }
 

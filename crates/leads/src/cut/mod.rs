@@ -5,6 +5,7 @@
 //!
 //! Both say how far from the best they can be at most, and whether they are proven to be the best.
 
+mod complete;
 mod dive;
 mod heuristic;
 mod knapsack;

@@ -1,5 +1,6 @@
 //! The fewest bins.
 
+use super::complete::{Answer, complete};
 use super::dive::Dive;
 use super::heuristic::{Bin, best_fit, fullest};
 use super::knapsack::Knapsack;
@@ -25,12 +26,14 @@ pub struct Size {
 pub struct PackingEffort {
     /// The most nodes of the search to open.
     pub nodes: u32,
+    /// The most steps of the complete search, for each number of bins.
+    pub fills: u32,
 }
 
 impl PackingEffort {
     /// Far more than published instances of a few hundred items have needed.
     pub const fn standard() -> Self {
-        Self { nodes: 4000 }
+        Self { nodes: 2000, fills: 1_000_000 }
     }
 }
 
@@ -53,6 +56,8 @@ pub struct Packing {
     pub bound: i64,
     /// Why.
     pub certificate: Certificate,
+    /// Whether the bound is one more than the certificate says, because every packing of one bin fewer was tried.
+    pub exhausted: bool,
     /// Places of the sizes that fit in no bin.
     pub too_large: Vec<usize>,
 }
@@ -93,9 +98,10 @@ pub fn pack(items: &[Size], capacity: i64, effort: &PackingEffort) -> Packing {
     }
     let divisor = sizes.iter().fold(0, |a, &b| greatest_divisor(a, b));
     let small: Vec<i64> = sizes.iter().map(|size| size / divisor).collect();
-    let (bins, bound, weights) = solve(&small, &demand, capacity / divisor, effort);
+    let (bins, bound, weights, exhausted) = solve(&small, &demand, capacity / divisor, effort);
     packing.bound = bound;
     packing.certificate.heaviest = weights.heaviest;
+    packing.exhausted = exhausted;
     for &at in &places {
         packing.certificate.weights[at] = weights.weights.get(row(items[at].size)).copied().unwrap_or(0);
     }
@@ -120,7 +126,7 @@ fn greatest_divisor(a: i64, b: i64) -> i64 {
     if b == 0 { a } else { greatest_divisor(b, a % b) }
 }
 
-fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -> (Vec<Bin>, i64, Weights) {
+fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -> (Vec<Bin>, i64, Weights, bool) {
     let mut bins = best_fit(sizes, demand, capacity);
     let other = fullest(sizes, demand, capacity);
     if other.len() < bins.len() {
@@ -129,6 +135,7 @@ fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -
     // By size alone: nothing is heavier than its capacity.
     let plain = Weights { weights: sizes.to_vec(), heaviest: capacity };
     let mut best = (plain.bound(demand), plain);
+    let mut exhausted = false;
     if best.0 < count(bins.len()) {
         let knapsack = Knapsack::new(capacity, sizes);
         let mut master = Master::new(sizes, demand, capacity);
@@ -141,6 +148,11 @@ fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -
         // More and more bins are wanted until some are found; most often the first number does.
         let mut wanted = best.0;
         while wanted < count(bins.len()) && 0 < nodes {
+            // Where hardly any room may be lost, a short complete search is often done at once.
+            if let Answer::Found(found) = complete(sizes, demand, capacity, wanted, effort.fills / 8) {
+                bins = found;
+                break;
+            }
             for largest_first in [false, true] {
                 let mut left = nodes / 2;
                 nodes -= left;
@@ -159,8 +171,18 @@ fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -
                     break;
                 }
             }
+            if wanted < count(bins.len()) {
+                match complete(sizes, demand, capacity, wanted, effort.fills) {
+                    Answer::Found(found) => bins = found,
+                    Answer::Impossible if wanted == best.0 => {
+                        best.0 += 1;
+                        exhausted = true;
+                    }
+                    Answer::Impossible | Answer::Unfinished => {}
+                }
+            }
             wanted += 1;
         }
     }
-    (bins, best.0, best.1)
+    (bins, best.0, best.1, exhausted)
 }
