@@ -12,7 +12,9 @@ mod knapsack;
 mod master;
 mod number;
 mod pack;
+mod plan;
 
 
 pub use pack::{Certificate, Packing, PackingEffort, Size, pack};
+pub use plan::{CutEffort, CutPlan, CutStep, Piece, Source, plan};
 

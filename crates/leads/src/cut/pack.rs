@@ -33,7 +33,7 @@ pub struct PackingEffort {
 impl PackingEffort {
     /// Far more than published instances of a few hundred items have needed.
     pub const fn standard() -> Self {
-        Self { nodes: 2000, fills: 1_000_000 }
+        Self { nodes: 800, fills: 1_000_000 }
     }
 }
 
