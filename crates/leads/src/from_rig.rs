@@ -12,6 +12,9 @@ const CABLE_MM: f64 = 4.0;
 const OPEN_MM: f64 = 20.0;
 /// From tie to tie past a hinge, each tied so far from its axis: at the worst angle twice as much. *Geometry.*
 const HINGE_TIE_MM: f64 = 25.0;
+/// Where a plug's record says that depth or tail holds the bend already, this share of it, and no more than so many
+/// millimetres, is cable and not plug. *Common practice, no source.*
+const HELD: (f64, f64) = (0.4, 12.0);
 /// How far beside and above the decks a lead may run.
 const BESIDE_MM: f64 = 40.0;
 const ABOVE_MM: f64 = 90.0;
@@ -87,11 +90,38 @@ impl Input {
         }
         for given in leads {
             match wanted(rig, &input, &owners, given) {
-                Ok(lead) => input.leads.push(lead),
+                Ok(lead) => {
+                    for (end, soldered) in [&lead.from, &lead.to].into_iter().zip(given.soldered) {
+                        if !soldered {
+                            trim(&mut input, end);
+                        }
+                    }
+                    input.leads.push(lead);
+                }
                 Err(why) => input.unlaid.push(Unlaid { id: given.id.clone(), why }),
             }
         }
         input
+    }
+}
+
+/// What of a plug's length is cable already.
+fn held(length: f64, bend: f64) -> f64 {
+    if 0.0 < bend { 0.0 } else { (length * HELD.0).min(HELD.1) }
+}
+
+/// Takes from a lead's own plug what is cable already.
+fn trim(input: &mut Input, end: &End) {
+    for &body in &end.bodies {
+        let body = &mut input.bodies[body];
+        for axis in 0..3 {
+            if 0.5 < end.out[axis] && body.low[axis] < end.at[axis] {
+                body.high[axis] = body.high[axis].min(end.at[axis]);
+            } else if end.out[axis] < -0.5 && end.at[axis] < body.high[axis] {
+                body.low[axis] = body.low[axis].max(end.at[axis]);
+            }
+        }
+        body.keep_off = body.high[2];
     }
 }
 
@@ -286,7 +316,7 @@ fn end(
     made.straight_mm = mm(kind.bend);
     let reach = nut + kind.depth.value.map_or(OPEN_MM, Length::as_mm);
     match kind.angle {
-        PlugAngle::Straight => made.at = along(at, out, reach),
+        PlugAngle::Straight => made.at = along(at, out, reach - held(reach - nut, mm(kind.bend))),
         PlugAngle::Angled => {
             let quarters = device.place.as_ref().map_or(0, |place| place.quarters);
             let turned = |exit: Exit| match exit.face() {
@@ -309,7 +339,8 @@ fn end(
             made.exit = Some(exit.word());
             made.out = turned(exit);
             let middle = reach - (mm(kind.tail_width) / 2.0).min(reach);
-            made.at = along(along(at, out, middle), made.out, mm(kind.tail));
+            let tail = mm(kind.tail);
+            made.at = along(along(at, out, middle), made.out, tail - held(tail, mm(kind.bend)));
         }
     }
     Ok(made)

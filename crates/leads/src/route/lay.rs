@@ -91,11 +91,16 @@ fn widen(space: &Space, lead: &Wanted, path: &mut Vec<Point>) {
     for _ in 0..2 {
         for at in 1..path.len().saturating_sub(1) {
             let shape = bent(space, lead, path);
-            if lead.radius_mm - 1e-6 <= shape.radii[at - 1] || at == 1 || at + 2 == path.len() {
+            if lead.radius_mm - 1e-6 <= shape.radii[at - 1] {
                 continue;
             }
             let (before, after) = (towards(path[at - 1], path[at]), towards(path[at], path[at + 1]));
-            let outward = towards([0.0; 3], minus(before, after));
+            // The first and the last corner stay in line with their plugs.
+            let outward = match at {
+                1 => lead.from.out,
+                _ if at + 2 == path.len() => lead.to.out,
+                _ => towards([0.0; 3], minus(before, after)),
+            };
             let mut best = (shape.radii[at - 1], None);
             for step in 1..=OUTWARDS.1 {
                 let mut other = path.clone();
@@ -103,8 +108,10 @@ fn widen(space: &Space, lead: &Wanted, path: &mut Vec<Point>) {
                 if !legs_clear(space, lead, &other) {
                     break;
                 }
-                let radius = bent(space, lead, &other).radii[at - 1];
-                if best.0 + 0.1 < radius {
+                let radii = bent(space, lead, &other).radii;
+                let around = |radii: &[f64]| radii[at.saturating_sub(2)..(at + 1).min(radii.len())].iter().copied().fold(f64::INFINITY, f64::min);
+                let radius = radii[at - 1];
+                if best.0 + 0.1 < radius && around(&shape.radii) - 1e-6 <= around(&radii) {
                     best = (radius, Some(other[at]));
                 }
             }
