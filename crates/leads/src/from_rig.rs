@@ -88,6 +88,8 @@ impl Input {
                 owners.push(solid.owner.clone());
             }
         }
+        // Plugs on tall devices on risers leave room above themselves.
+        input.high[2] = input.bodies.iter().map(|body| body.high[2] + BESIDE_MM).fold(input.high[2], f64::max);
         for given in leads {
             match wanted(rig, &input, &owners, given) {
                 Ok(lead) => {
@@ -114,6 +116,9 @@ fn held(length: f64, bend: f64) -> f64 {
 fn trim(input: &mut Input, end: &End) {
     for &body in &end.bodies {
         let body = &mut input.bodies[body];
+        if body.what != "plug" {
+            continue;
+        }
         for axis in 0..3 {
             if 0.5 < end.out[axis] && body.low[axis] < end.at[axis] {
                 body.high[axis] = body.high[axis].min(end.at[axis]);
@@ -315,6 +320,10 @@ fn end(
     made.plug_pf = kind.capacitance.value.map_or(15.0, |farads| farads.get() * 1e12);
     made.straight_mm = mm(kind.bend);
     let reach = nut + kind.depth.value.map_or(OPEN_MM, Length::as_mm);
+    if kind.depth.value.is_none_or(|depth| depth.as_mm() < 5.0) {
+        // A captive end leaves the wall itself.
+        made.bodies.extend(own(&Owner::Device(device.tag.clone())));
+    }
     match kind.angle {
         PlugAngle::Straight => made.at = along(at, out, reach - held(reach - nut, mm(kind.bend))),
         PlugAngle::Angled => {

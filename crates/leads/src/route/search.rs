@@ -14,6 +14,9 @@ const BESIDE: i64 = 3;
 /// A cell behind a plug costs so many times as much, so that a lead turns in a wide bow.
 const BEHIND: i64 = 6;
 
+/// So many cells are no pocket.
+const POCKET: usize = 1500;
+
 /// The grid with what has been learnt of its edges and what is spent on its cells.
 #[derive(Debug)]
 pub(crate) struct Grid {
@@ -52,8 +55,7 @@ fn neighbours() -> [[i64; 3]; 26] {
 const STEP: [i64; 4] = [0, 1000, 1414, 1732];
 
 impl Grid {
-    pub(crate) fn new(input: &Input, radius: f64) -> Self {
-        let pitch = input.rules.pitch_mm;
+    pub(crate) fn new(input: &Input, radius: f64, pitch: f64) -> Self {
         let size = [0, 1, 2].map(|axis| cells(input.high[axis] - input.low[axis], pitch));
         let count = size[0] * size[1] * size[2];
         let mut beside = vec![true; size[0] * size[1]];
@@ -161,8 +163,12 @@ impl Grid {
         if starts.is_empty() || ends.is_empty() {
             return None;
         }
-        self.now += 1;
         let steps = neighbours();
+        // A pocket around the far end is found out before the whole board is searched.
+        if self.is_pocket(space, &ends, &starts, &steps) {
+            return None;
+        }
+        self.now += 1;
         let mut heap = BinaryHeap::new();
         for &(cell, cost) in &starts {
             self.cost[cell] = cost;
@@ -220,6 +226,33 @@ impl Grid {
         out.push(from);
         out.reverse();
         Some(out)
+    }
+
+    /// Whether the cells around an end lead nowhere.
+    fn is_pocket(&mut self, space: &Space, ends: &[(usize, i64)], starts: &[(usize, i64)], steps: &[[i64; 3]; 26]) -> bool {
+        self.now += 1;
+        let mut open: Vec<usize> = ends.iter().map(|&(cell, _)| cell).collect();
+        for &cell in &open {
+            self.stamp[cell] = self.now;
+        }
+        let mut seen = open.len();
+        while let Some(cell) = open.pop() {
+            if POCKET < seen || starts.iter().any(|(start, _)| *start == cell) {
+                return false;
+            }
+            let at = self.coordinates(cell);
+            for (direction, step) in steps.iter().enumerate() {
+                if let Some(next) = self.beyond(at, *step)
+                    && self.stamp[next] != self.now
+                    && self.passable(space, cell, next, direction)
+                {
+                    self.stamp[next] = self.now;
+                    open.push(next);
+                    seen += 1;
+                }
+            }
+        }
+        true
     }
 
     fn beyond(&self, at: [usize; 3], step: [i64; 3]) -> Option<usize> {
