@@ -25,7 +25,7 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
     }
     // The grid begins where the plug's own body is left behind; a lead with little room before it has a shorter stub.
     let mut answer: Option<Shape> = None;
-    for part in [1.0, 0.6, 0.3, 0.1] {
+    for part in [1.0, 0.3, 0.1] {
         let stub = |end: &crate::input::End| {
             let long = (end.straight_mm + lead.radius_mm * part).max(radius + 1.0);
             let tip = add(end.at, times(end.out, long));
@@ -45,7 +45,7 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
         if answer.as_ref().is_none_or(|other| other.tightest < shape.tightest) {
             answer = Some(shape);
         }
-        if answer.as_ref().is_some_and(|shape| lead.radius_mm * 0.9 <= shape.tightest) {
+        if answer.as_ref().is_some_and(|shape| lead.radius_mm * 0.5 <= shape.tightest) {
             break;
         }
     }

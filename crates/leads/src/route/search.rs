@@ -169,51 +169,76 @@ impl Grid {
             return None;
         }
         self.now += 1;
+        let pitch = micro(self.pitch);
+        let aim = [0, 1, 2].map(|axis| micro(to[axis] - self.low[axis]));
+        // The last piece, to the plug itself, goes straight: the estimate is lowered by what that may save.
+        let saved = ends.iter().map(|&(end, rest)| self.least(self.coordinates(end), aim) - rest).max().unwrap_or(0).max(0) + 10;
+        let long = [0, 1, 2, 3].map(|axes| pitch * STEP[axes] / 1000);
+        let flat = self.size[0] * self.size[1];
         let mut heap = BinaryHeap::new();
         for &(cell, cost) in &starts {
             self.cost[cell] = cost;
             self.stamp[cell] = self.now;
             self.from[cell] = u32::MAX;
-            heap.push(Reverse((cost + self.least(cell, to), cell, cost)));
+            let rest = (self.least(self.coordinates(cell), aim) - saved).max(0);
+            heap.push(Reverse((cost + rest, rest, cell)));
         }
         let mut best: Option<(i64, usize)> = None;
-        while let Some(Reverse((guess, cell, cost))) = heap.pop() {
+        while let Some(Reverse((guess, rest, cell))) = heap.pop() {
             if best.is_some_and(|(found, _)| found <= guess) {
                 break;
             }
+            let cost = guess - rest;
             if self.cost[cell] < cost {
                 continue;
             }
-            if let Some(&(_, rest)) = ends.iter().find(|(end, _)| *end == cell)
-                && best.is_none_or(|(found, _)| cost + rest < found)
+            if let Some(&(_, last)) = ends.iter().find(|(end, _)| *end == cell)
+                && best.is_none_or(|(found, _)| cost + last < found)
             {
-                best = Some((cost + rest, cell));
+                best = Some((cost + last, cell));
             }
             let at = self.coordinates(cell);
+            let here = self.point(cell);
+            let is_shy = shy.iter().any(|(place, _, bow)| {
+                let away = minus(here, *place);
+                dot(away, away) < 9.0 * bow * bow
+            });
             for (direction, step) in steps.iter().enumerate() {
+                if self.edges[cell][direction] == 2 {
+                    continue;
+                }
                 let Some(next) = self.beyond(at, *step) else { continue };
+                let axes = step.iter().filter(|part| **part != 0).count();
+                let mut long = long[axes];
+                if self.stamp[next] == self.now && self.cost[next] <= cost + long {
+                    continue;
+                }
                 if !self.passable(space, cell, next, direction) {
                     continue;
                 }
-                let axes = step.iter().filter(|part| **part != 0).count();
-                let mut long = micro(self.pitch) * STEP[axes] / 1000;
-                let point = self.point(next);
-                if self.beside[next % (self.size[0] * self.size[1])] {
+                if self.beside[next % flat] {
                     long *= BESIDE;
                 }
-                if shy.iter().any(|(place, out, bow)| {
-                    let away = minus(point, *place);
-                    let along = dot(away, *out);
-                    along < 0.0 && dot(away, away) - along * along < bow * bow && dot(away, away) < 4.0 * bow * bow
-                }) {
-                    long *= BEHIND;
+                if is_shy {
+                    let point = self.point(next);
+                    let behind = shy.iter().any(|(place, out, bow)| {
+                        let away = minus(point, *place);
+                        let along = dot(away, *out);
+                        along < 0.0
+                            && dot(away, away) - along * along < bow * bow
+                            && dot(away, away) < 4.0 * bow * bow
+                    });
+                    if behind {
+                        long *= BEHIND;
+                    }
                 }
                 let reached = cost + long + extra.get(next).copied().unwrap_or(0);
                 if self.stamp[next] != self.now || reached < self.cost[next] {
                     self.stamp[next] = self.now;
                     self.cost[next] = reached;
                     self.from[next] = u32::try_from(cell).unwrap_or(u32::MAX);
-                    heap.push(Reverse((reached + self.least(next, to), next, reached)));
+                    let rest = (self.least(self.coordinates(next), aim) - saved).max(0);
+                    heap.push(Reverse((reached + rest, rest, next)));
                 }
             }
         }
@@ -274,17 +299,23 @@ impl Grid {
         self.edges[cell][direction] == 1
     }
 
-    /// No way is shorter than this.
-    fn least(&self, cell: usize, to: Point) -> i64 {
-        let here = self.point(cell);
-        let away = [0, 1, 2].map(|axis| (here[axis] - to[axis]).abs());
-        // The last piece, to the plug itself, may go across: so the straight line, a hair less for the rounding of steps.
-        micro(length(away) * 0.999)
+    /// What the steps from a cell to a place cost at least, along three axes at once, then two, then one.
+    fn least(&self, at: [usize; 3], to: [i64; 3]) -> i64 {
+        let pitch = micro(self.pitch);
+        let mut away = [0, 1, 2].map(|axis| (count(at[axis]) * pitch - to[axis]).abs());
+        away.sort_unstable();
+        away[2] - away[1] + (away[1] - away[0]) * STEP[2] / 1000 + away[0] * STEP[3] / 1000
     }
+}
+
+/// A place in a table as a whole number.
+fn count(place: usize) -> i64 {
+    i64::try_from(place).unwrap_or(i64::MAX)
 }
 
 /// Millimetres as whole micrometres.
 #[expect(clippy::cast_possible_truncation, reason = "lengths of boards")]
 pub(crate) fn micro(mm: f64) -> i64 {
-    (mm * 1000.0).round() as i64
+    // Half away from nought, for the figures of a board.
+    (mm * 1000.0 + if mm < 0.0 { -0.5 } else { 0.5 }) as i64
 }
