@@ -126,11 +126,11 @@ impl Rules {
     pub const fn customary() -> Self {
         Self {
             radius_times: 4.0,
-            pitch_mm: 10.0,
+            pitch_mm: 20.0,
             apart_dc_mm: 20.0,
             apart_mains_mm: 50.0,
             parallel_mm: 100.0,
-            capacity: 4,
+            capacity: 8,
             rounds: 2,
             slack_mm: 25.0,
             slack_share: 0.10,

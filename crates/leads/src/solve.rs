@@ -14,6 +14,9 @@ use crate::route::space::Space;
 /// What a cell costs more, in steps of the grid, for each lead beyond its capacity and each that ought to be apart.
 const CROWDED: f64 = 2.0;
 
+/// A bend below this share of the wanted radius is sharp: another way is sought.
+const SHARP: f64 = 0.6;
+
 /// The classes in the order they are laid in: those that others keep away from first.
 fn rank(class: LeadClass) -> u8 {
     match class {
@@ -70,17 +73,24 @@ pub fn solve(input: &Input) -> Outcome {
     told(input, &space, &order, &shapes, false)
 }
 
-/// Leads without a way are sought on a grid of half the step: it finds narrower gaps.
+/// Leads without a way, or with a sharp bend, are sought on finer grids: they find narrower gaps.
 fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>]) {
-    let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
-    for &lead in order {
-        if shapes[lead].is_none() {
+    for part in [2.0, 4.0] {
+        let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
+        for &lead in order {
             let wanted = &input.leads[lead];
+            if shapes[lead].as_ref().is_some_and(|shape| part > 2.0 || wanted.radius_mm * SHARP <= shape.tightest) {
+                continue;
+            }
             let radius = wanted.diameter_mm / 2.0;
             let grid = grids
                 .entry(micro(radius))
-                .or_insert_with(|| Grid::new(input, radius, input.rules.pitch_mm / 2.0));
-            shapes[lead] = lay(space, grid, wanted, None);
+                .or_insert_with(|| Grid::new(input, radius, input.rules.pitch_mm / part));
+            if let Some(shape) = lay(space, grid, wanted, None)
+                && shapes[lead].as_ref().is_none_or(|old| old.tightest < shape.tightest)
+            {
+                shapes[lead] = Some(shape);
+            }
         }
     }
 }
