@@ -28,6 +28,8 @@ pub(crate) enum Command {
     Feed(Feed),
     /// Say what the signal loses on its way, in every switching state.
     Signal(Signal),
+    /// Say how each lead runs, how long it is cut, and from what.
+    Leads(Leads),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -149,6 +151,16 @@ pub(crate) struct Signal {
     /// Answer for this state beside the document's: the devices named are on, all others off.
     #[arg(long, value_name = "TAG", value_delimiter = ',')]
     pub(crate) state: Option<Vec<String>>,
+    /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `leads`.
+#[derive(Debug, Args)]
+pub(crate) struct Leads {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
     /// How the outcome is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,

@@ -1,0 +1,62 @@
+//! Leads side by side that ought not to be, measured on the ways as they are.
+
+use crate::input::{Input, Point};
+use crate::outcome::{Laid, Near};
+use crate::route::space::{figure, place};
+use crate::route::vector::{add, dot, length, minus, times, towards};
+
+/// Ways are looked at in pieces of this length.
+const PIECE: f64 = 5.0;
+/// Directions that differ by more than about 45° cross; they do not run side by side.
+const ALONG: f64 = 0.7;
+
+/// Every pair that runs side by side for longer than the rules like.
+pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
+    let pieces: Vec<Vec<(Point, Point)>> = leads.iter().map(|laid| pieces(&laid.path)).collect();
+    let mut out = Vec::new();
+    for (one, a) in leads.iter().enumerate() {
+        for (other, b) in leads.iter().enumerate().skip(one + 1) {
+            let Some(wanted) =
+                crate::solve::apart(input, input.leads[a.lead].class, input.leads[b.lead].class)
+            else {
+                continue;
+            };
+            let mut parallel = 0.0;
+            let mut least = f64::INFINITY;
+            for (here, way) in &pieces[one] {
+                let found = pieces[other]
+                    .iter()
+                    .filter(|(_, along)| ALONG < dot(*way, *along).abs())
+                    .map(|(there, _)| length(minus(*here, *there)))
+                    .fold(f64::INFINITY, f64::min);
+                if found < wanted {
+                    parallel += PIECE;
+                    least = least.min(found);
+                }
+            }
+            if input.rules.parallel_mm < parallel {
+                out.push(Near {
+                    one: a.id.clone(),
+                    other: b.id.clone(),
+                    distance_mm: least,
+                    parallel_mm: parallel,
+                    wanted_mm: wanted,
+                });
+            }
+        }
+    }
+    out
+}
+
+/// Middles and directions of the pieces of a way.
+pub(crate) fn pieces(path: &[Point]) -> Vec<(Point, Point)> {
+    let mut out = Vec::new();
+    for leg in path.windows(2) {
+        let long = length(minus(leg[1], leg[0]));
+        let way = towards(leg[0], leg[1]);
+        for step in 0..place(long / PIECE) {
+            out.push((add(leg[0], times(way, (figure(step) + 0.5) * PIECE)), way));
+        }
+    }
+    out
+}
