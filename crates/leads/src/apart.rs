@@ -23,7 +23,8 @@ pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
             };
             let mut parallel = 0.0;
             let mut least = f64::INFINITY;
-            for (here, way) in &pieces[one] {
+            let near = around(&b.path, wanted);
+            for (here, way) in pieces[one].iter().filter(|(here, _)| holds(&near, *here)) {
                 let found = pieces[other]
                     .iter()
                     .filter(|(_, along)| ALONG < dot(*way, *along).abs())
@@ -46,6 +47,23 @@ pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
         }
     }
     out
+}
+
+/// The box around a way, widened.
+pub(crate) fn around(path: &[Point], by: f64) -> (Point, Point) {
+    let mut out = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+    for at in path {
+        for axis in 0..3 {
+            out.0[axis] = out.0[axis].min(at[axis] - by);
+            out.1[axis] = out.1[axis].max(at[axis] + by);
+        }
+    }
+    out
+}
+
+/// Whether a box holds a place.
+pub(crate) fn holds(near: &(Point, Point), at: Point) -> bool {
+    (0..3).all(|axis| near.0[axis] <= at[axis] && at[axis] <= near.1[axis])
 }
 
 /// Middles and directions of the pieces of a way.

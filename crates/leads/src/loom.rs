@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::apart::pieces;
+use crate::apart::{around, holds, pieces};
 use crate::input::{Input, Point};
 use crate::outcome::{Laid, Loom, Passing};
 use crate::route::vector::{dot, length, minus};
@@ -23,7 +23,8 @@ pub(crate) fn looms(input: &Input, leads: &mut [Laid]) -> Vec<Loom> {
             }
             let mut along = 0.0;
             let mut last = None;
-            for (here, way) in &cut[one] {
+            let near = around(&leads[other].path, TOGETHER);
+            for (here, way) in cut[one].iter().filter(|(here, _)| holds(&near, *here)) {
                 let beside = |(there, direction): &(Point, Point)| {
                     length(minus(*here, *there)) < TOGETHER && 0.8 < dot(*way, *direction).abs()
                 };

@@ -51,7 +51,7 @@ pub fn solve(input: &Input) -> Outcome {
         let wanted = &input.leads[lead];
         shapes[lead] = lay(&space, grid(&mut grids, input, wanted), wanted, None);
     }
-    finer(input, &space, &order, &mut shapes);
+    finer(input, &space, &order, &mut shapes, SHARP);
     // Rounds: whoever is in the way is laid again, all against the ways of the round before.
     for round in 0..=input.rules.rounds {
         let uses: Vec<Vec<usize>> = input
@@ -84,14 +84,14 @@ pub fn solve(input: &Input) -> Outcome {
 }
 
 /// Leads without a way, or with a sharp bend, are sought on finer grids: they find narrower gaps.
-fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>]) {
+fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>], sharp: f64) {
     for part in [2.0, 4.0] {
         let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
         for &lead in order {
             let wanted = &input.leads[lead];
             if shapes[lead]
                 .as_ref()
-                .is_some_and(|shape| part > 2.0 || wanted.radius_mm * SHARP <= shape.tightest)
+                .is_some_and(|shape| part > 2.0 || wanted.radius_mm * sharp <= shape.tightest)
             {
                 continue;
             }
@@ -141,7 +141,8 @@ pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
             None => lay(&space, grid(&mut grids, input, wanted), wanted, None),
         };
     }
-    finer(input, &space, &order, &mut shapes);
+    // A sharp bend is good enough for a preview; a lead without a way is not.
+    finer(input, &space, &order, &mut shapes, 0.0);
     told(input, &space, &order, &shapes, true)
 }
 
