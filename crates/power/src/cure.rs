@@ -127,7 +127,13 @@ impl Change {
 
     fn name(&self, input: &Input) -> String {
         // Without a clear height nobody can tell whether a brick fits.
-        let room = if input.rooms.is_empty() { "; whether it fits is not known" } else { "" };
+        let room = if input.rooms.is_empty() {
+            "; whether it fits is not known"
+        } else if fits(input, self) {
+            ""
+        } else {
+            "; under the deck there is no room for it, so it needs a place on the deck or beside the board"
+        };
         match self {
             Self::Unlock(tags) => format!("unlock the feed of {}", words::list(tags)),
             Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
@@ -268,7 +274,14 @@ fn replace(input: &mut Input, tag: &str, by: &Candidate) {
 pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], meter: &Meter<'_>) -> Vec<Cure> {
     let mut found: Vec<Cure> = Vec::new();
     let mut worked: Vec<Change> = Vec::new();
-    for change in changes(input, config, conflicts) {
+    let first = changes(input, config, conflicts);
+    let last = bricks(input, config).into_iter().filter(|change| !fits(input, change));
+    for change in first.into_iter().map(|change| (change, false)).chain(last.map(|change| (change, true))) {
+        let (change, is_last) = change;
+        // What does not fit is told only where nothing else can be pressed.
+        if is_last && found.iter().any(|cure| cure.edit.is_some() && fits(input, &cure.change)) {
+            break;
+        }
         // What needs two bricks is not told where one of them does it.
         let more = |cure: &Change| matches!((cure, &change), (Change::Add(few), Change::Add(many)) if few.iter().all(|one| many.contains(one)));
         if worked.iter().any(more) {
@@ -365,36 +378,46 @@ fn changes(input: &Input, config: &Config, conflicts: &[Conflict]) -> Vec<Change
             input.needs.iter().filter(|need| need.adaptor.is_none() && within.contains(need.tag.as_str()));
         changes.extend(without.map(|need| Change::OwnAdaptor(need.tag.clone())));
     }
-    changes.extend(bricks(input, config));
+    changes.extend(bricks(input, config).into_iter().filter(|change| fits(input, change)));
     changes
 }
 
-/// Bricks to add or to exchange that fit under the decks; where no room at all is known, all of them.
-fn bricks(input: &Input, config: &Config) -> Vec<Change> {
-    let fits_in = |candidates: &[&Candidate], rooms: &[Room]| {
+/// Whether the bricks of a change fit under the decks, or into the place of the one that goes; where no room at all is
+/// known, all do. What adds no brick fits.
+fn fits(input: &Input, change: &Change) -> bool {
+    let fits_in = |candidates: &[Candidate], rooms: &[Room]| {
         let wanted: Option<Vec<[Length; 3]>> = candidates.iter().map(|candidate| candidate.wants).collect();
-        rooms.is_empty() || wanted.is_some_and(|wanted| space::fits(&wanted, rooms))
+        input.rooms.is_empty() || wanted.is_some_and(|wanted| space::fits(&wanted, rooms))
     };
-    let fits = |candidates: &[&Candidate]| fits_in(candidates, &input.rooms);
+    match change {
+        Change::Add(candidates) => fits_in(candidates, &input.rooms),
+        Change::Replace { brick, by } => {
+            let old = input.bricks.iter().find(|old| old.tag == *brick);
+            // What is no larger than the old one fits where that is, whatever is thought of its place.
+            let no_larger = old.and_then(|old| old.wants).zip(by.wants).is_some_and(|(old, new)| {
+                old.into_iter().zip(new).all(|(old, new)| new <= old)
+            });
+            no_larger || old.is_some_and(|old| fits_in(std::slice::from_ref(by.as_ref()), &old.rooms_without))
+        }
+        _ => true,
+    }
+}
+
+/// Every brick to add or to exchange, and every two to add.
+fn bricks(input: &Input, config: &Config) -> Vec<Change> {
     let mut changes = Vec::new();
     for candidate in config.candidates.iter().filter(|_| 0 < config.bricks) {
-        if fits(&[candidate]) {
-            changes.push(Change::Add(vec![candidate.clone()]));
-        }
+        changes.push(Change::Add(vec![candidate.clone()]));
     }
     for brick in &input.bricks {
         for by in &config.candidates {
-            if fits_in(&[by], &brick.rooms_without) {
-                changes.push(Change::Replace { brick: brick.tag.clone(), by: Box::new(by.clone()) });
-            }
+            changes.push(Change::Replace { brick: brick.tag.clone(), by: Box::new(by.clone()) });
         }
     }
     if 1 < config.bricks {
         for (index, first) in config.candidates.iter().enumerate() {
             for second in &config.candidates[index..] {
-                if fits(&[first, second]) {
-                    changes.push(Change::Add(vec![first.clone(), second.clone()]));
-                }
+                changes.push(Change::Add(vec![first.clone(), second.clone()]));
             }
         }
     }

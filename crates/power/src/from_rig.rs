@@ -85,6 +85,7 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         tag: tag.clone(),
         title: device.title.clone(),
         limit_nw: device.total.value.map(nanowatts),
+        wants: crate::space::wanted(device),
         rooms_without: Vec::new(),
         efficiency_ppm: device.efficiency.value.map(ppm),
     });

@@ -159,6 +159,8 @@ pub struct Brick {
     pub limit_nw: Option<i64>,
     /// What share of what it takes it gives on, in millionths, when known; the rest is heat.
     pub efficiency_ppm: Option<i64>,
+    /// The box it takes, with bracket and plugs, where its size is known.
+    pub wants: Option<[Length; 3]>,
     /// The free boxes that there would be without it, for another in its place.
     pub rooms_without: Vec<Room>,
 }
