@@ -1,7 +1,7 @@
 //! First answers and good ones on boards of twelve to twenty devices, and how the cost grows to sixty.
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use layout::{Config, Input, Never, Progress, Report, Silent, Stop, solve};
+use layout::{Config, Never, Progress, Report, Silent, Stop, solve};
 use std::hint::black_box;
 use std::sync::atomic::{AtomicBool, Ordering};
 

@@ -78,7 +78,7 @@ impl Asked {
                     asked.outline = Outline::Given([width.trim().parse().ok()?, height.trim().parse().ok()?]);
                 }
                 "--whitespace" => {
-                    asked.outline = Outline::Whitespace(words.next()?.parse().ok().filter(|g| 0.0 <= *g)?)
+                    asked.outline = Outline::Whitespace(words.next()?.parse().ok().filter(|g| 0.0 <= *g)?);
                 }
                 "--pads" => {
                     asked.scaled = match *words.next()? {
@@ -92,7 +92,7 @@ impl Asked {
                 "--seed" => asked.seed = words.next()?.parse().ok()?,
                 "--threads" => asked.threads = words.next()?.parse().ok()?,
                 "--cancel-after" => {
-                    asked.cancel_after = Some(words.next()?.parse().ok().filter(|s| 0.0 <= *s)?)
+                    asked.cancel_after = Some(words.next()?.parse().ok().filter(|s| 0.0 <= *s)?);
                 }
                 word if word.starts_with("--") => return None,
                 file => files.push(PathBuf::from(file)),
