@@ -27,9 +27,11 @@ pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, stop: &dyn
     outcome.first_fit = found.first_fit;
     outcome.cancelled = found.cancelled;
     outcome.alternatives = alternatives(input, config, &model, &found);
-    if !outcome.feasible && config.relax && !stop.wanted() {
+    if !outcome.feasible && !stop.wanted() {
         let hopeless = hopeless.or_else(|| packing::no_room(&model));
-        outcome.relaxations = relax::relaxations(input, config, &outcome, hopeless.as_ref(), stop);
+        if config.relax {
+            outcome.relaxations = relax::relaxations(input, config, &outcome, hopeless.as_ref(), stop);
+        }
         outcome.proof = hopeless.map(|hopeless| hopeless.why);
     }
     outcome

@@ -394,9 +394,10 @@ fn fits(input: &Input, change: &Change) -> bool {
         Change::Replace { brick, by } => {
             let old = input.bricks.iter().find(|old| old.tag == *brick);
             // What is no larger than the old one fits where that is, whatever is thought of its place.
-            let no_larger = old.and_then(|old| old.wants).zip(by.wants).is_some_and(|(old, new)| {
-                old.into_iter().zip(new).all(|(old, new)| new <= old)
-            });
+            let no_larger = old
+                .and_then(|old| old.wants)
+                .zip(by.wants)
+                .is_some_and(|(old, new)| old.into_iter().zip(new).all(|(old, new)| new <= old));
             no_larger || old.is_some_and(|old| fits_in(std::slice::from_ref(by.as_ref()), &old.rooms_without))
         }
         _ => true,

@@ -41,8 +41,9 @@ fn every_relaxation_works_when_applied() {
 fn a_board_that_is_too_small_says_why_and_what_would_do() {
     // Three pedals of 73 mm on 200 mm by 130 mm: side by side they want 219 mm and their plugs.
     let small = "format = 1\n[job]\ntitle = \"small\"\n[board]\ntitle = \"small\"\n[board.deck.main]\nsize = { width = \"200 mm\", depth = \"130 mm\" }\n";
-    let device = |n| format!("[[device]]\ntag = \"D{n}\"\nkind = \"compact-73x129x59\"\n");
-    let devices = [device(0), device(1), device(2)].concat();
+    let devices: String = ["D0", "D1", "D2"]
+        .map(|tag| format!("[[device]]\ntag = \"{tag}\"\nkind = \"compact-73x129x59\"\n"))
+        .concat();
     let job = boards::read(&format!("{small}{devices}"));
     let outcome = solved(&boards::input(&job));
     assert!(!outcome.feasible);

@@ -24,7 +24,7 @@ async fn a_proposal_is_taken_and_taken_back() {
     let before = shop.text(JOB);
     press(&browser, "Arrange").await;
     browser
-        .until("proposals stand side by side", "return document.querySelectorAll('#arrange .proposals figure svg').length >= 1 && document.querySelector('#arrange .terms')")
+        .until("proposals stand side by side", "return document.querySelectorAll('#arrange .proposals figure svg').length >= 1 && !!document.querySelector('#arrange .terms')")
         .await;
     assert_eq!(shop.text(JOB), before, "a proposal writes nothing");
     let totals = browser
@@ -61,7 +61,7 @@ async fn a_search_is_stopped_and_keeps_the_best() {
     browser
         .until(
             "it runs",
-            "return document.querySelector('#arrange progress, #arrange .proposals, #arrange .cures')",
+            "return !!document.querySelector('#arrange progress, #arrange .proposals, #arrange .cures')",
         )
         .await;
     browser.js("[...document.querySelectorAll('#arrange button')].find(b => b.textContent.startsWith('Stop'))?.click()", vec![]).await;
