@@ -5,7 +5,7 @@ use serde_json::json;
 use crate::browser::Browser;
 use crate::shop;
 
-const JOB: &str = "theatre-pit";
+const JOB: &str = "theatre-pit-corrected";
 
 const FIGURES: &str = "return document.querySelector('.state-sums').innerText";
 
