@@ -193,7 +193,7 @@ function listen() {
   events = new EventSource(`${job()}/events`);
   events.addEventListener("revision", (event) => {
     const told = JSON.parse(/** @type {MessageEvent} */ (event).data);
-    if (told.client !== client && (told.revision > revision || (told.client && told.revision === revision))) refresh();
+    if (told.client !== client && (told.revision > revision || (told.client && told.revision === revision) || document.querySelector("[data-wait]"))) refresh();
   });
 }
 

@@ -38,6 +38,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
         inserts: design::insert_tables(&read.design),
         pickups: entries(Family::Pickup),
         inputs: entries(Family::Input),
+        notes: if head.later { Vec::new() } else { read.design.signal().notes.clone() },
         later: head.later,
         response,
     };

@@ -210,7 +210,7 @@ impl Response<'_> {
     /// Where a buffer would help.
     pub(crate) fn advice(&self) -> Markup {
         let Some(advice) = self.advice else {
-            return html! { h2 { "Buffer advice" } p.none { "Sets of places are being tried; what is found stands here in a moment." } };
+            return html! { h2 { "Buffer advice" } p.none data-wait="" { "Sets of places are being tried; what is found stands here in a moment." } };
         };
         let shift = |share: f64| {
             if share.is_finite() { format!("{:.0} %", 100.0 * share) } else { "lost".to_owned() }

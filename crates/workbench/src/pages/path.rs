@@ -53,6 +53,8 @@ pub(crate) struct Path<'a> {
     pub(crate) inputs: Vec<(String, String)>,
     /// The response; none where there is no way to speak of, or the engine has not been asked yet.
     pub(crate) response: Option<Response<'a>>,
+    /// What the engine took for granted or could not do.
+    pub(crate) notes: Vec<String>,
     /// Whether the engine has not been asked yet.
     pub(crate) later: bool,
 }
@@ -75,7 +77,7 @@ impl Path<'_> {
                 section.panel #response data-apart="" data-later=[self.later.then_some("")] {
                     @match &self.response {
                         Some(response) => { (response.main()) }
-                        None => { h2 { "Response" } p.none { @if self.later { "Being worked out." } @else { "No signal run leads from a source to a sink yet." } } }
+                        None => { h2 { "Response" } p.none { @if self.later { "Being worked out." } @else { "Nothing leads from a source to a sink in any state yet. " @for note in &self.notes { (super::findings::sentence(note)) ". " } } } }
                     }
                 }
                 @if !self.inserts.is_empty() { (self.tests()) }

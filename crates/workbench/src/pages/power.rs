@@ -62,9 +62,9 @@ impl Power<'_> {
                     @if let Some(allocate) = &self.allocate { (allocate.html(self.head)) }
                 }
                 h2 { "Supplies" span { "drag a device to another outlet, or take it up by Enter and choose by arrows" } }
+                (self.waiting())
                 @if bricks.is_empty() { p.none { "No supply yet. Add a brick in Gear; its outlets then stand here." } }
                 @for brick in &bricks { (self.brick(brick)) }
-                (self.waiting())
                 h2 { "Feeds" span { "pairs, crossings, settings by hand" } }
                 div.scroll tabindex="0" role="region" aria-label="Table of feeds" {
                 table.list.feeds {

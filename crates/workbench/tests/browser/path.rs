@@ -5,7 +5,7 @@ use serde_json::json;
 use crate::browser::Browser;
 use crate::shop;
 
-const JOB: &str = "theatre-pit-corrected";
+const JOB: &str = "cabin-board";
 
 const FIGURES: &str = "return document.querySelector('.state-sums').innerText";
 
@@ -63,47 +63,83 @@ async fn a_state_is_chosen_and_the_figures_follow() {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn advice_is_taken_and_taken_back() {
-    let mut tried = Vec::new();
-    for job in ["wet-dry-touring", "theatre-pit", "baritone-ambient", "church-bass", "cabin-board"] {
-        let shop = shop::open(&[job]).await;
-        let browser = Browser::start(1440, 900, false).await;
-        browser.go(&shop.url(&format!("/job/{job}/path"))).await;
+    let job = "wet-dry-touring";
+    let shop = shop::open(&[job]).await;
+    let browser = Browser::start(1440, 900, false).await;
+    browser.go(&shop.url(&format!("/job/{job}/path"))).await;
+    browser
+        .until("advice comes by itself", "return !!document.querySelector('#buffer-advice li.advice .rem')")
+        .await;
+    let before = shop.text(job);
+    let worst = browser.text(".wherefore").await;
+    browser.js("document.querySelector('li.advice .rem').click()", vec![]).await;
+    browser
+        .until("the buffer stands in the run", "return !!document.querySelector('.stand[data-tag=BUF]')")
+        .await;
+    browser
+        .until(
+            "the response follows",
+            &format!("const w = document.querySelector('.wherefore'); return !!w && !document.querySelector('[data-later]') && w.innerText !== {}", json!(worst)),
+        )
+        .await;
+    browser
+        .until(
+            "no more advice",
+            "return document.querySelector('#buffer-advice').innerText.includes('No buffer is needed')",
+        )
+        .await;
+    assert!(shop.text(job).contains("buffer to be chosen"));
+    browser.js("document.querySelector('[data-step=undo] button').click()", vec![]).await;
+    browser.until("it is taken out again", "return !document.querySelector('.stand[data-tag=BUF]')").await;
+    assert_eq!(shop.text(job), before, "undo gives the very text back");
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}
+
+async fn seen(width: u32, height: u32, dark: bool) {
+    let shop = shop::open(&["cabin-board", "wet-dry-touring", "theatre-pit"]).await;
+    let browser = Browser::start(width, height, dark).await;
+    let light = if dark { "dark" } else { "light" };
+    for (job, place, name) in [
+        ("cabin-board", "path?on=A1%2CA3", "path-state"),
+        ("wet-dry-touring", "path", "path-large"),
+        ("theatre-pit", "path", "path-silent"),
+        ("cabin-board", "power", "power-impossible"),
+        ("wet-dry-touring", "power", "power-large"),
+    ] {
+        browser.go(&shop.url(&format!("/job/{job}/{place}"))).await;
         browser
-            .until("advice comes by itself", "return !!document.querySelector('#buffer-advice h2 span')")
+            .until("nothing is awaited", "return !document.querySelector('[data-wait], [data-later]')")
             .await;
-        let is_there = browser.js("return !!document.querySelector('li.advice .rem')", vec![]).await;
-        tried.push((job, browser.text("#buffer-advice").await));
-        if is_there != json!(true) {
-            continue;
-        }
-        let before = shop.text(job);
-        let worst = browser.text(".wherefore").await;
-        browser.js("document.querySelector('li.advice .rem').click()", vec![]).await;
+        browser.picture(&format!("{name}-{width}-{light}")).await;
         browser
-            .until("the buffer stands in the run", "return !!document.querySelector('.stand[data-tag=BUF]')")
+            .js("document.querySelector('#response, .brick:not(.waiting)')?.scrollIntoView()", vec![])
             .await;
-        browser
-            .until(
-                "the response follows",
-                &format!("const w = document.querySelector('.wherefore'); return !!w && !document.querySelector('[data-later]') && w.innerText !== {}", json!(worst)),
-            )
-            .await;
-        browser
-            .until(
-                "no more advice",
-                "return document.querySelector('#buffer-advice').innerText.includes('No buffer is needed')",
-            )
-            .await;
-        assert!(shop.text(job).contains("buffer to be chosen"));
-        browser.js("document.querySelector('[data-step=undo] button').click()", vec![]).await;
-        browser
-            .until("it is taken out again", "return !document.querySelector('.stand[data-tag=BUF]')")
-            .await;
-        assert_eq!(shop.text(job), before, "undo gives the very text back");
-        assert_eq!(browser.complaints().await, Vec::<String>::new());
-        return;
+        browser.picture(&format!("{name}-below-{width}-{light}")).await;
+        let over = browser.js("return document.documentElement.scrollWidth - innerWidth", vec![]).await;
+        assert!(over.as_f64().is_some_and(|over| over <= 0.0), "{job}/{place} at {width} runs out by {over}: {:?}",
+            browser.js("return [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, svg')).map(e => e.outerHTML.slice(0, 90)).slice(0, 4)", vec![]).await);
     }
-    panic!("no example wants a buffer: {tried:?}");
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn path_and_power_fit_a_laptop() {
+    seen(1440, 900, false).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn path_and_power_fit_a_phone_in_the_dark() {
+    seen(390, 844, true).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn path_and_power_fit_a_phone() {
+    seen(390, 844, false).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn path_and_power_fit_the_dark() {
+    seen(1440, 900, true).await;
 }
 
 #[tokio::test(flavor = "multi_thread")]
