@@ -1,6 +1,7 @@
 """Reads a DXF file with ezdxf and prints what a drawing program would see, as JSON.
 
-Usage: dxf_holes.py FILE. `holes` are the circles on layer HOLES: [x, y, diameter]; `outline` the corners of each
+Usage: dxf_holes.py FILE. `holes` are the circles on layer HOLES: [x, y, diameter]; `cutouts`
+the rectangles there: [x, y, width, height] with their centres; `outline` the corners of each
 closed polyline on layer OUTLINE; `texts` the plain texts; `layers` the layers; `errors` what ezdxf's audit says.
 """
 
@@ -20,6 +21,18 @@ print(
             "holes": [
                 [e.dxf.center.x, e.dxf.center.y, 2 * e.dxf.radius]
                 for e in space.query('CIRCLE[layer=="HOLES"]')
+            ],
+            "cutouts": [
+                [
+                    (min(xs) + max(xs)) / 2,
+                    (min(ys) + max(ys)) / 2,
+                    max(xs) - min(xs),
+                    max(ys) - min(ys),
+                ]
+                for e in space.query('POLYLINE[layer=="HOLES"]')
+                if e.is_closed and len(e.vertices) == 4
+                for xs in [[v.dxf.location.x for v in e.vertices]]
+                for ys in [[v.dxf.location.y for v in e.vertices]]
             ],
             "outline": [
                 [[v.dxf.location.x, v.dxf.location.y] for v in e.vertices]

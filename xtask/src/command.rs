@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use crate::generate::Mode;
-use crate::{ci, console, gap, generate, soak, test, tidy, tree};
+use crate::{ci, console, floorplan, floorplan_table, gap, generate, soak, test, tidy, tree};
 
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
@@ -14,6 +14,10 @@ usage: cargo xtask COMMAND
   tidy                hold the tree to its map, its licences and its habits
   generate [--check]  write the generated files, or name the stale ones
   gap FILE            solve the generalised assignment problems of a file, as JSON
+  floorplan BLOCKS NETS PL [--outline W,H | --whitespace 0.15] [--pads file|scaled] [--rotate] --moves N --seed S
+            [--threads T] [--cancel-after SECONDS] [--until MOVES]
+                      place the blocks of a published instance, as JSON
+  floorplan-table     write docs/floorplan.md: the published instances beside a general solver
   soak [SEED]         the long runs of the tests, recorded in docs/soak.md
 
 exit codes: 0 all is well, 1 something is not, 2 the command is unknown";
@@ -27,6 +31,8 @@ enum Command {
     Generate(Mode),
     Soak(u64),
     Gap(PathBuf),
+    Floorplan(Vec<String>),
+    FloorplanTable,
 }
 
 /// Reads the command line; nothing when it asks for no chore we know.
@@ -41,6 +47,8 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("generate", ["--check"]) => Some(Command::Generate(Mode::Check)),
         ("soak", []) => Some(Command::Soak(1)),
         ("soak", [seed]) => seed.parse().ok().map(Command::Soak),
+        ("floorplan", [_, _, _, ..]) => Some(Command::Floorplan(rest.to_vec())),
+        ("floorplan-table", []) => Some(Command::FloorplanTable),
         ("gap", [file]) => Some(Command::Gap(PathBuf::from(file))),
         _ => None,
     }
@@ -58,6 +66,8 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Tidy => tidy::run(&root),
         Command::Generate(mode) => generate::run(&root, mode),
         Command::Gap(file) => gap::run(&root, &file),
+        Command::Floorplan(arguments) => floorplan::run(&root, &arguments),
+        Command::FloorplanTable => floorplan_table::run(&root),
         Command::Soak(seed) => soak::run(&root, seed),
     });
     match done {
@@ -85,12 +95,24 @@ mod tests {
         assert_eq!(parsed("generate"), Some(Command::Generate(Mode::Write)));
         assert_eq!(parsed("generate --check"), Some(Command::Generate(Mode::Check)));
         assert_eq!(parsed("gap a.txt"), Some(Command::Gap(PathBuf::from("a.txt"))));
+        let words = ["a", "b", "c", "--moves", "9"].map(str::to_owned).to_vec();
+        assert_eq!(parsed("floorplan a b c --moves 9"), Some(Command::Floorplan(words)));
+        assert_eq!(parsed("floorplan-table"), Some(Command::FloorplanTable));
         assert_eq!(parsed("test --quiet"), Some(Command::Test(vec!["--quiet".to_owned()])));
     }
 
     #[test]
     fn anything_else_is_not() {
-        for line in ["", "help", "ci now", "tidy --fix", "generate --all", "gap"] {
+        for line in [
+            "",
+            "help",
+            "ci now",
+            "tidy --fix",
+            "generate --all",
+            "gap",
+            "floorplan a b",
+            "floorplan-table now",
+        ] {
             assert_eq!(parsed(line), None, "{line}");
         }
     }

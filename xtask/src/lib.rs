@@ -5,6 +5,8 @@
 //! - [`tidy`] holds the tree to its map, its licences and its habits; `tests/tidy.rs` runs the same code.
 //! - [`soak`] runs tests with large budgets and records what they came to.
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
+//! - [`floorplan`] runs the search core of the placements on published instances, and tells how good and how quick.
+//! - [`floorplan_table`] writes what came of that into a page, beside a general solver.
 //! - [`gap`] runs the search core of the power allocation on published instances, and tells how long it took.
 //!
 //! The chores know the tree only from outside: no crate of the product is linked here, so that a chore
@@ -12,6 +14,8 @@
 
 pub mod ci;
 pub mod command;
+pub mod floorplan;
+pub mod floorplan_table;
 pub mod gap;
 pub mod generate;
 pub mod soak;

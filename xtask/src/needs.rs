@@ -80,22 +80,13 @@ pub(crate) fn provide(root: &Path) -> Result<PathBuf> {
             told.push(programs_text(&missing));
         }
     }
-    let python = root.join(VENV).join("bin").join("python");
-    let requirements = std::fs::read_to_string(root.join(REQUIREMENTS))
-        .with_context(|| format!("{REQUIREMENTS} lists the Python packages that the tests need"))?;
-    let pins = pins(&requirements)?;
-    if !has_packages(&python, &pins) {
-        if may_install {
-            install_packages(root, &python)?;
-            if !has_packages(&python, &pins) {
-                bail!(
-                    "{VENV} does not have the versions that {REQUIREMENTS} asks for; remove it and try again"
-                );
-            }
-        } else {
-            told.push(packages_text());
+    let python = match packages(root, REQUIREMENTS, VENV) {
+        Ok(python) => python,
+        Err(error) => {
+            told.push(format!("{error:#}"));
+            PathBuf::new()
         }
-    }
+    };
     if !root.join(SCRIPTS).join("node_modules/axe-core/axe.min.js").is_file() {
         if may_install {
             console::say(&format!("installing {AXE} in {SCRIPTS}"));
@@ -112,6 +103,25 @@ pub(crate) fn provide(root: &Path) -> Result<PathBuf> {
     }
     if !told.is_empty() {
         bail!("the tests need more than is here\n\n{}", told.join("\n\n"));
+    }
+    Ok(python)
+}
+
+/// Sees to it that an environment has the pinned packages of a file, and hands back its Python.
+pub(crate) fn packages(root: &Path, requirements: &str, venv: &str) -> Result<PathBuf> {
+    let python = root.join(venv).join("bin").join("python");
+    let text = std::fs::read_to_string(root.join(requirements))
+        .with_context(|| format!("{requirements} lists the Python packages that are needed"))?;
+    let pins = pins(&text)?;
+    if has_packages(&python, &pins) {
+        return Ok(python);
+    }
+    if !may_install() {
+        bail!("{}", packages_text(requirements, venv));
+    }
+    install_packages(root, &python, requirements, venv)?;
+    if !has_packages(&python, &pins) {
+        bail!("{venv} does not have the versions that {requirements} asks for; remove it and try again");
     }
     Ok(python)
 }
@@ -174,7 +184,7 @@ fn pins(requirements: &str) -> Result<Vec<String>> {
             Some((name, version)) if !name.trim().is_empty() && !version.trim().is_empty() => {
                 Ok(format!("{}=={}", name.trim(), version.trim()))
             }
-            _ => bail!("{REQUIREMENTS}: `{line}` is not pinned; write `name==version`"),
+            _ => bail!("`{line}` is not pinned; write `name==version`"),
         })
         .collect()
 }
@@ -189,21 +199,21 @@ fn has_packages(python: &Path, pins: &[String]) -> bool {
     process::succeeds(Command::new(python).args(["-c", PACKAGES_QUESTION]).args(pins))
 }
 
-fn install_packages(root: &Path, python: &Path) -> Result<()> {
-    console::say(&format!("installing the packages of {REQUIREMENTS} in {VENV}"));
-    process::run(Command::new("python3").args(["-m", "venv", VENV]).current_dir(root))?;
+fn install_packages(root: &Path, python: &Path, requirements: &str, venv: &str) -> Result<()> {
+    console::say(&format!("installing the packages of {requirements} in {venv}"));
+    process::run(Command::new("python3").args(["-m", "venv", venv]).current_dir(root))?;
     process::run(
         Command::new(python)
-            .args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "-r", REQUIREMENTS])
+            .args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "-r", requirements])
             .current_dir(root),
     )
 }
 
-fn packages_text() -> String {
+fn packages_text(requirements: &str, venv: &str) -> String {
     format!(
-        "The Python packages of {REQUIREMENTS} are missing. In the project's folder:\n  \
-         python3 -m venv {VENV}\n  \
-         {VENV}/bin/python -m pip install -r {REQUIREMENTS}"
+        "The Python packages of {requirements} are missing. In the project's folder:\n  \
+         python3 -m venv {venv}\n  \
+         {venv}/bin/python -m pip install -r {requirements}"
     )
 }
 

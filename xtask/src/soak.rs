@@ -31,6 +31,16 @@ const RUNS: &[Run] = &[
         filter: "graph_and_enumeration_agree_on_larger_rigs",
         budget: &[("BOARDWRIGHT_SOAK", "1")],
     },
+    Run {
+        name: "killed in the middle of edits",
+        filter: "killed_in_the_middle_of_edits_nothing_is_lost",
+        budget: &[("BOARDWRIGHT_KILLS", "200")],
+    },
+    Run {
+        name: "random boards arranged",
+        filter: "no_random_placement_fails_the_verifier",
+        budget: &[("BOARDWRIGHT_SOAK", "10000")],
+    },
 ];
 
 const RECORD: &str = "docs/soak.md";

@@ -22,10 +22,14 @@ pub(crate) enum Command {
     Explain(Explain),
     /// Answer for a finding, with a reason that stays in the document.
     Accept(Accept),
+    /// Propose where each device sits: placements that fit, good ones first, or what would make it fit.
+    Arrange(Arrange),
     /// Say which outlet feeds what: the best allocation, or why there is none.
     Feed(Feed),
     /// Say what the signal loses on its way, in every switching state.
     Signal(Signal),
+    /// Say how each lead runs, how long it is cut, and from what.
+    Leads(Leads),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -104,6 +108,28 @@ pub(crate) enum OutcomeFormat {
     Json,
 }
 
+/// Options of `arrange`.
+#[derive(Debug, Args)]
+pub(crate) struct Arrange {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// How many moves to make: more take longer and find better places.
+    #[arg(long, value_name = "N", default_value_t = layout::Config::standard().moves, value_parser = clap::value_parser!(u64).range(1..))]
+    pub(crate) moves: u64,
+    /// The seed of all chance: the same seed gives the same answer.
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// How many other placements to propose.
+    #[arg(long, value_name = "K", default_value_t = 3)]
+    pub(crate) alternatives: usize,
+    /// Write the placement into the document; comments stay.
+    #[arg(long)]
+    pub(crate) write: bool,
+    /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
 /// Options of `feed`.
 #[derive(Debug, Args)]
 pub(crate) struct Feed {
@@ -125,6 +151,16 @@ pub(crate) struct Signal {
     /// Answer for this state beside the document's: the devices named are on, all others off.
     #[arg(long, value_name = "TAG", value_delimiter = ',')]
     pub(crate) state: Option<Vec<String>>,
+    /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `leads`.
+#[derive(Debug, Args)]
+pub(crate) struct Leads {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
     /// How the outcome is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,
@@ -188,6 +224,8 @@ pub(crate) enum DrawingName {
     Path,
     /// A supply and what hangs on it.
     Power,
+    /// The band of all switching states against the player's reference, on the way to one amp or desk.
+    Band,
 }
 
 /// Options of `export`.
@@ -204,7 +242,7 @@ pub(crate) struct Export {
     /// One deck only, for the plan and the template.
     #[arg(long)]
     pub(crate) deck: Option<String>,
-    /// Which run, panel or supply; left out, the first.
+    /// Which run, panel, supply, amp or desk; left out, the first.
     #[arg(long, value_name = "NAME")]
     pub(crate) of: Option<String>,
     /// The panel seen from inside, mirrored.

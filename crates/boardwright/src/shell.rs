@@ -42,6 +42,16 @@ pub(crate) fn say(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{text}");
 }
 
+/// Shows how far something is, on one line that the next overwrites; only when a person watches.
+pub(crate) fn progress(text: &str) {
+    let mut err = std::io::stderr().lock();
+    if err.is_terminal() {
+        // Best effort: without a terminal there is nobody to show it to. Clearing to the end of the line is ECMA-48's EL.
+        let _ = write!(err, "\r{text}\x1b[K");
+        let _ = err.flush();
+    }
+}
+
 /// Whether text shown to the person may be coloured.
 pub(crate) fn may_colour(data: bool) -> bool {
     let terminal = if data { std::io::stdout().is_terminal() } else { std::io::stderr().is_terminal() };

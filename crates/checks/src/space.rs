@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use design::Design;
 use finding::{Change, Edit, Field};
 use quantity::Length;
-use rig::geometry::{BoxClass, Conflict, Owner, Solid, conflicts, lead_ends, solids};
+use rig::geometry::{BoxClass, Conflict, Owner, Solid, conflicts_between, lead_ends, solids_of};
 use rig::{Device, FLOOR, PortRef, Rect, Rig, Role};
 
 /// Whether the device stands on the board, so that board, case and lid concern it.
@@ -188,8 +188,11 @@ const MOST_CURED: usize = 12;
 
 /// The devices of a conflict and its classes, for comparing two lists of conflicts.
 fn key(boxes: &[Solid], conflict: &Conflict) -> (Owner, Owner) {
-    let (a, b) = (boxes[conflict.of].owner.clone(), boxes[conflict.from].owner.clone());
-    if a <= b { (a, b) } else { (b, a) }
+    ordered(&boxes[conflict.of].owner, &boxes[conflict.from].owner)
+}
+
+fn ordered(a: &Owner, b: &Owner) -> (Owner, Owner) {
+    if a <= b { (a.clone(), b.clone()) } else { (b.clone(), a.clone()) }
 }
 
 /// A move of one of two devices that ends what is wrong between them and brings no new conflict.
@@ -207,38 +210,50 @@ pub(crate) fn moving_cure(
     let outline = outline(&design.rig);
     let mut shifts: Vec<_> = shifts.to_vec();
     shifts.sort_by_key(|(tag, dx, dy)| (dx.abs() + dy.abs(), tag.clone(), *dx, *dy));
+    let outward = outward_panel_ports(&design.rig);
+    let ends = lead_ends(&design.rig);
+    let mut moved = design.rig.clone();
     for (tag, dx, dy) in shifts {
-        if design.rig.device(&tag).and_then(|device| device.place.as_ref()).is_none_or(|place| place.locked) {
-            continue;
-        }
-        let mut moved = design.rig.clone();
-        let mut to = None;
-        if let Some(place) =
-            moved.devices.iter_mut().find(|device| device.tag == tag).and_then(|device| device.place.as_mut())
-        {
-            place.x += dx;
-            place.y += dy;
-            to = Some((place.x, place.y));
-        }
-        let Some((x, y)) = to else { continue };
-        let boxes = solids(&moved, &design.limits).boxes;
-        let new: BTreeSet<_> = conflicts(&boxes, &design.limits).iter().map(|c| key(&boxes, c)).collect();
+        let Some(home) = shift(&mut moved, &tag, (dx, dy)) else { continue };
+        let mine = solids_of(&moved, &design.limits, &tag, &ends);
+        shift(&mut moved, &tag, (-dx, -dy));
+        // Everything else stands where it stood, so only pairs with the moved device can be new.
+        let others: Vec<Solid> = design
+            .solids
+            .boxes
+            .iter()
+            .filter(|solid| solid.owner.device() != Some(tag.as_str()))
+            .cloned()
+            .collect();
         let is_between = |pair: &(Owner, Owner)| {
             let names = (pair.0.device().unwrap_or_default(), pair.1.device().unwrap_or_default());
             names == between || (names.1, names.0) == between
         };
-        let outward = outward_panel_ports(&moved);
-        let inside = boxes
-            .iter()
-            .filter(|solid| solid.owner.device() == Some(tag.as_str()))
-            .filter(|solid| solid.class != BoxClass::Service)
-            .filter(|solid| port_of(solid).is_none_or(|port| !outward.contains(port)))
-            .all(|solid| has_room(&outline, &plan(solid), design.limits.board_edge_stop));
-        if new.is_subset(&old) && !new.iter().any(is_between) && inside {
-            return Some(move_edit(&tag, (dx, x), (dy, y)));
+        let is_clear = conflicts_between(&mine, &others, &design.limits).iter().all(|conflict| {
+            let pair = ordered(&mine[conflict.of].owner, &others[conflict.from].owner);
+            old.contains(&pair) && !is_between(&pair)
+        });
+        let is_inside = || {
+            mine.iter()
+                .filter(|solid| solid.class != BoxClass::Service)
+                .filter(|solid| port_of(solid).is_none_or(|port| !outward.contains(port)))
+                .all(|solid| has_room(&outline, &plan(solid), design.limits.board_edge_stop))
+        };
+        if is_clear && is_inside() {
+            return Some(move_edit(&tag, (dx, home.0 + dx), (dy, home.1 + dy)));
         }
     }
     None
+}
+
+/// Moves a device that may be moved; gives where it stood.
+fn shift(rig: &mut Rig, tag: &str, (dx, dy): (Length, Length)) -> Option<(Length, Length)> {
+    let device = rig.devices.iter_mut().find(|device| device.tag == tag)?;
+    let place = device.place.as_mut().filter(|place| !place.locked)?;
+    let home = (place.x, place.y);
+    place.x += dx;
+    place.y += dy;
+    Some(home)
 }
 
 fn move_edit(tag: &str, (dx, x): (Length, Length), (dy, y): (Length, Length)) -> Edit {

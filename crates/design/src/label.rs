@@ -1,7 +1,7 @@
 //! Every label of a rig: both ends of each lead, devices, outlets, jacks of the panel.
 
 use quantity::Length;
-use rig::{Known, LeadClass, Outlet, PortRef, Role, Sign};
+use rig::{FeedKind, Known, LeadClass, Outlet, PortRef, Role, Sign};
 
 use crate::{Design, Lead, Making, making};
 
@@ -108,5 +108,34 @@ fn power_words(design: &Design, lead: &Lead) -> Option<String> {
         return None;
     }
     let brick = design.rig.device(&lead.from.port.device)?;
-    Some(outlet_words(brick.outlet(&lead.from.port.port)?))
+    let outlet = outlet_words(brick.outlet(&lead.from.port.port)?);
+    Some(match tag_words(design, lead) {
+        Some(words) if words != "AC" => format!("{outlet} {words}"),
+        _ => outlet,
+    })
+}
+
+/// What both ends of a supply lead must say because the lead would harm another device: that it crosses the
+/// sign, is half of a series pair, or carries AC. Nothing for every other lead.
+pub fn tag_words(design: &Design, lead: &Lead) -> Option<String> {
+    if lead.run.is_some() {
+        return None;
+    }
+    let feed = design.rig.device(&lead.to.port.device)?.feed.as_ref()?;
+    let outlet = design
+        .rig
+        .device(&lead.from.port.device)
+        .and_then(|brick| brick.outlet(&lead.from.port.port))
+        .filter(|outlet| outlet.nature.value != Some(rig::Nature::Mains));
+    let mut words = Vec::new();
+    if outlet.is_some_and(|outlet| outlet.nature.value == Some(rig::Nature::Ac)) {
+        words.push("AC");
+    }
+    if feed.kind == FeedKind::SeriesPair {
+        words.push("SERIES");
+    }
+    if feed.crossing {
+        words.push("CROSSED");
+    }
+    (!words.is_empty()).then(|| words.join(" "))
 }

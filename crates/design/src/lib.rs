@@ -25,7 +25,7 @@ pub use balance::{Balance, balance};
 pub use bill::{Amount, BillGroup, BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
 pub use clock::{Clocking, clocking};
 pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
-pub use label::{Label, LabelKind, labels, legend, outlet_words};
+pub use label::{Label, LabelKind, labels, legend, outlet_words, tag_words};
 pub use lead::{Lead, LeadEndAt, PULL};
 pub use load::{FeedState, OutletLoad, feed_state, outlet_loads};
 pub use making::{

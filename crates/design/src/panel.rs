@@ -22,8 +22,10 @@ pub struct Hole {
     pub x: Known<Length>,
     /// From the datum up.
     pub y: Known<Length>,
-    /// Its diameter.
+    /// Its diameter; its width where it is a cut-out with a [`height`](Self::height).
     pub diameter: Known<Length>,
+    /// Height of a rectangular cut-out; unknown for a round hole.
+    pub height: Known<Length>,
     /// Room it needs behind the plate.
     pub behind: Known<Length>,
     /// Whether its sleeve is insulated from the plate.
@@ -35,9 +37,51 @@ pub struct Hole {
 }
 
 impl Hole {
-    /// Centre and diameter, when all three are known.
+    /// Centre and diameter of a round hole, when all three are known.
     pub fn drilled(&self) -> Option<(Length, Length, Length)> {
+        if self.height.value.is_some() {
+            return None;
+        }
         Some((self.x.value?, self.y.value?, self.diameter.value?))
+    }
+
+    /// Centre, width and height of a rectangular cut-out, when all are known.
+    pub fn sawn(&self) -> Option<(Length, Length, Length, Length)> {
+        Some((self.x.value?, self.y.value?, self.diameter.value?, self.height.value?))
+    }
+
+    /// Its shape, round or rectangular.
+    fn shape(&self) -> Option<Shape> {
+        let (x, y) = (self.x.value?, self.y.value?);
+        let half = self.diameter.value?.half();
+        Some(match self.height.value {
+            Some(height) => Shape { x, y, half: (half, height.half()), radius: Length::ZERO },
+            None => Shape { x, y, half: (Length::ZERO, Length::ZERO), radius: half },
+        })
+    }
+}
+
+/// A rectangle with a rim of so much around it: a point with a rim is a circle, one without is a cut-out.
+#[derive(Clone, Copy)]
+struct Shape {
+    x: Length,
+    y: Length,
+    half: (Length, Length),
+    radius: Length,
+}
+
+impl Shape {
+    /// How far it reaches from its centre, across and up.
+    fn reach(&self) -> (Length, Length) {
+        (self.half.0 + self.radius, self.half.1 + self.radius)
+    }
+
+    /// Material between two; negative where circles overlap.
+    fn apart(&self, other: &Self) -> Length {
+        let gap = |a: Length, b: Length, halves: Length| ((a - b).abs() - halves).max(Length::ZERO).as_mm();
+        let dx = gap(self.x, other.x, self.half.0 + other.half.0);
+        let dy = gap(self.y, other.y, self.half.1 + other.half.1);
+        mm((dx * dx + dy * dy).sqrt()) - self.radius - other.radius
     }
 }
 
@@ -109,6 +153,7 @@ fn plate(panel: &Device, face: Face) -> Plate {
                 x,
                 y: port.height,
                 diameter: port.connector.as_ref().map(|connector| connector.hole).unwrap_or_default(),
+                height: port.connector.as_ref().map(|connector| connector.hole_height).unwrap_or_default(),
                 behind: port.behind,
                 insulated: port.insulated,
                 edge: None,
@@ -120,22 +165,18 @@ fn plate(panel: &Device, face: Face) -> Plate {
     for (index, hole) in holes.iter_mut().enumerate() {
         hole.number = index + 1;
     }
-    let drilled: Vec<_> = holes.iter().map(|hole| (hole.number, hole.drilled())).collect();
+    let shapes: Vec<_> = holes.iter().map(|hole| (hole.number, hole.shape())).collect();
     for hole in &mut holes {
-        let Some((x, y, diameter)) = hole.drilled() else { continue };
-        let half = diameter.half();
+        let Some(shape) = hole.shape() else { continue };
+        let (x, y, reach) = (shape.x, shape.y, shape.reach());
         if let (Some(width), Some(height)) = (width.value, height.value) {
-            hole.edge = [x - half, width - x - half, y - half, height - y - half].into_iter().min();
+            hole.edge =
+                [x - reach.0, width - x - reach.0, y - reach.1, height - y - reach.1].into_iter().min();
         }
-        hole.web = drilled
+        hole.web = shapes
             .iter()
             .filter(|(number, _)| *number != hole.number)
-            .filter_map(|(number, other)| {
-                let (ox, oy, od) = (*other)?;
-                let (dx, dy) = ((ox - x).as_mm(), (oy - y).as_mm());
-                let web = (dx * dx + dy * dy).sqrt() - f64::midpoint(od.as_mm(), diameter.as_mm());
-                Some((mm(web), *number))
-            })
+            .filter_map(|(number, other)| Some((shape.apart(&(*other)?), *number)))
             .min();
     }
     Plate { panel: panel.tag.clone(), face, width, height, thickness, holes }

@@ -6,10 +6,14 @@ use std::sync::{Arc, OnceLock};
 
 use include_dir::{Dir, include_dir};
 
+use rig::{Board, PlugKind};
+
 use crate::format::CATALOGUE;
 use crate::problem::{At, File, Problem, nearest};
+use crate::read::board::board_of;
 use crate::read::node::Node;
 use crate::read::overlay::overlay;
+use crate::read::resolve::plug_kind;
 use crate::read::walk::walk;
 
 static OURS: Dir = include_dir!("$CARGO_MANIFEST_DIR/../../catalogue");
@@ -160,6 +164,20 @@ impl Catalogue {
                     .any(|item| item.as_text().is_some_and(|text| text.eq_ignore_ascii_case(word)));
             found.then_some(id.as_str())
         })
+    }
+
+    /// Every plug, by id.
+    pub fn plugs(&self) -> Vec<PlugKind> {
+        self.all(Family::Plug).map(|(id, node)| plug_kind(id.clone(), node)).collect()
+    }
+
+    /// Every board, by id.
+    pub fn boards(&self) -> Vec<Board> {
+        self.all(Family::Board).map(|(id, node)| Board { kind: Some(id.clone()), ..board_of(node) }).collect()
+    }
+
+    fn all(&self, family: Family) -> impl Iterator<Item = (&String, &Node)> {
+        self.kinds.iter().filter(move |((of, _), _)| *of == family).map(|((_, id), node)| (id, node.as_ref()))
     }
 
     /// Every entry, by family and id.

@@ -211,6 +211,25 @@ impl Job {
         node.entries().iter().map(|(name, _)| name.clone()).collect()
     }
 
+    /// The tables in a list of tables, such as the feet of a board, key by key; nothing where there is no such list.
+    pub fn rows_at(&self, field: &Field) -> Vec<Vec<(String, Written)>> {
+        let mut node = &self.tree;
+        for part in field.parts() {
+            match node.get(part) {
+                Some(next) => node = next,
+                None => return Vec::new(),
+            }
+        }
+        let Body::List(rows) = &node.body else { return Vec::new() };
+        let written =
+            |node: &Node| Some(Written { text: words_of(node)?, from: node.from, at: node.at.clone() });
+        rows.iter()
+            .map(|row| {
+                row.entries().iter().filter_map(|(key, node)| Some((key.clone(), written(node)?))).collect()
+            })
+            .collect()
+    }
+
     fn locate_lead(&self, name: &str, key: Option<&str>) -> Option<At> {
         if let Some(entry) = self.tree.get("lead").and_then(|leads| leads.get(name)) {
             let node = key.and_then(|key| entry.get(key)).unwrap_or(entry);

@@ -69,7 +69,7 @@ const MARKED: [(f64, &str); 10] = [
 /// How much of the height the upper plot takes.
 const UPPER_PART: f64 = 0.58;
 /// The least and the greatest span of a decibel axis, and the step of its figures.
-const LEVELS: Axis = Axis { low: -30.0, high: 18.0, least_low: -12.0, least_high: 6.0, step: 6.0 };
+const LEVELS: Axis = Axis { low: -24.0, high: 18.0, least_low: -12.0, least_high: 6.0, step: 6.0 };
 const CHANGES: Axis = Axis { low: -12.0, high: 8.0, least_low: -4.0, least_high: 4.0, step: 2.0 };
 
 /// The band of all switching states against the reference, on a sheet of this size. `type_mm` is the size of all

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use design::Design;
 use quantity::Length;
-use rig::geometry::{BoxClass, Clearance, Owner, Solid, clearance, separation};
+use rig::geometry::{BoxClass, Clearance, Conflict, Owner, Solid, clearance, separation};
 use rig::{Known, Provenance};
 
 /// How many gaps are numbered at most; the findings list has them all.
@@ -76,12 +76,15 @@ fn end(owner: &Owner) -> String {
 pub fn gaps(design: &Design) -> Vec<Gap> {
     let mut worst: BTreeMap<(String, String), Gap> = BTreeMap::new();
     let boxes = &design.solids.boxes;
-    let in_conflict = |i: usize, j: usize| {
-        design.conflicts.iter().find(|c| (c.of, c.from) == (i, j) || (c.of, c.from) == (j, i))
-    };
+    let conflicts: BTreeMap<(usize, usize), &Conflict> = design
+        .conflicts
+        .iter()
+        .rev()
+        .map(|conflict| ((conflict.of.min(conflict.from), conflict.of.max(conflict.from)), conflict))
+        .collect();
     for (i, a) in boxes.iter().enumerate() {
         for (j, b) in boxes.iter().enumerate().skip(i + 1) {
-            let conflict = in_conflict(i, j);
+            let conflict = conflicts.get(&(i, j));
             if conflict.is_none() && !is_worth_measuring(a, b) {
                 continue;
             }

@@ -102,7 +102,15 @@ fn set(label: &Label, media: Media) -> Set<'_> {
     let mut y = 0.5;
     // A long title runs over two lines; ends of leads keep one line for each port.
     let mut contents: Vec<String> = Vec::new();
-    for (index, content) in label.lines.iter().enumerate() {
+    // What a supply lead carries stands beside its number where there is no room for a line of its own.
+    let mut own = label.lines.clone();
+    let all = pitch(LARGE)
+        + pitch(LEAST) * f64::from(u32::try_from(own.len()).unwrap_or(u32::MAX).saturating_sub(1));
+    if label.kind == LabelKind::LeadEnd && own.len() > 3 && room < all {
+        let carried = own.remove(3);
+        own[0] = format!("{}  {carried}", own[0]);
+    }
+    for (index, content) in own.iter().enumerate() {
         if index == 0 || label.kind == LabelKind::LeadEnd {
             contents.push(content.clone());
         } else {

@@ -33,10 +33,10 @@ pub use model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
 pub use panel::{PlateSide, panel};
 pub use path::{path, path_rows};
 pub use plan::plan;
-pub use power::power;
+pub use power::{power, power_parts};
 pub use side::side;
 pub use style::Style;
 pub use svg::{Theme, svg};
-pub use template::{Tiling, overview, template, tile};
+pub use template::{Tiling, overview, printed, template, tile, tile_map};
 
 pub(crate) use plan::figure as plan_figure;

@@ -5,10 +5,10 @@ use rig::Face;
 use rig::geometry::{BoxClass, Owner, standing};
 
 use crate::marks::datum;
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
-use crate::text::{BENCH, SMALL, TAG, clean, fit, width};
+use crate::text::{BENCH, TAG, clean, fit, width};
 use crate::{plan_figure, words};
 
 /// The side a plate is seen from.
@@ -51,30 +51,30 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
     }
     let mut last: Option<f64> = None;
     let mut level = 0;
+    let mut sizes: Vec<(Point, (f64, f64), String)> = Vec::new();
     let mut order: Vec<(&Hole, f64)> = plate
         .holes
         .iter()
         .filter_map(|hole| Some((hole, view.point(hole.x.value?.as_mm(), 0.0).x)))
         .collect();
     order.sort_by(|a, b| a.1.total_cmp(&b.1));
-    for (hole, _) in order {
-        let Some((x, y, diameter)) = hole.drilled() else { continue };
+    let places: Vec<f64> = order.iter().map(|(_, x)| *x).collect();
+    for (index, (hole, here)) in order.into_iter().enumerate() {
+        let near = |other: Option<&f64>| other.map_or(f64::INFINITY, |other| (other - here).abs());
+        let beside =
+            near(index.checked_sub(1).and_then(|before| places.get(before))).min(near(places.get(index + 1)));
+        let Some((x, y, cut)) = Cut::of(hole) else { continue };
         let at = view.point(x.as_mm(), y.as_mm());
-        let radius = diameter.as_mm() / 2.0;
-        let mut items = vec![Item::Circle { centre: at, radius, style: Style::Hole }];
-        let pilot = PILOT.half().as_mm();
-        if pilot < radius {
-            items.push(Item::Circle { centre: at, radius: pilot, style: Style::Hair });
-        }
-        let reach = radius + 3.0;
+        let mut items = cut.outline(at);
+        let reach = (cut.half.0 + 3.0, cut.half.1 + 3.0);
         items.push(Item::Line {
-            from: at.moved(-reach, 0.0),
-            to: at.moved(reach, 0.0),
+            from: at.moved(-reach.0, 0.0),
+            to: at.moved(reach.0, 0.0),
             style: Style::Centre,
         });
         items.push(Item::Line {
-            from: at.moved(0.0, -reach),
-            to: at.moved(0.0, reach),
+            from: at.moved(0.0, -reach.1),
+            to: at.moved(0.0, reach.1),
             style: Style::Centre,
         });
         // Dimensions from the datum: a line down to the figure, on two levels where they would meet.
@@ -93,25 +93,26 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
             Style::Ink,
         )));
         let number = hole.number.to_string();
-        let up = Point::new(at.x, -high - 2.2);
+        let up = Point::new(at.x, -high - 2.4);
         items.push(Item::Text(text(
-            up.moved(0.0, -4.0),
+            up.moved(0.0, -4.8),
             number,
             TAG,
             Anchor::Middle,
             Weight::Bold,
             Style::Ink,
         )));
-        let legend = fit(&design::legend(&hole.port), SMALL, Weight::Regular, 30.0);
-        items.push(Item::Text(text(up, legend, SMALL, Anchor::Middle, Weight::Regular, Style::Ink)));
-        let size = format!("⌀ {}", plan_figure(diameter));
-        let beside = at.moved(radius * 0.72 + 1.2, -radius * 0.72 - 1.0);
-        let wide = width(&size, SMALL, Weight::Regular);
-        if beside.x + wide < wide.max(view.wide) {
-            items.push(Item::Text(text(beside, size, SMALL, Anchor::Start, Weight::Regular, Style::Faint)));
-        }
+        let legend = fit(&design::legend(&hole.port), BENCH, Weight::Regular, (beside - 1.5).min(40.0));
+        items.push(Item::Text(text(up, legend, BENCH, Anchor::Middle, Weight::Regular, Style::Ink)));
+        sizes.push((at, cut.half, cut.words));
         let name = format!("{}.{}", plate.panel, hole.port);
         sketch.push(Item::Group(group("panel", "hole", &name, clean(&name), items)));
+    }
+    // Sizes come last, so that they break what is dashed behind them.
+    for (at, half, words) in sizes {
+        let place = at.moved(0.0, half.1 + BENCH + 0.6);
+        let size = text(place, words, BENCH, Anchor::Middle, Weight::Regular, Style::Ink);
+        sketch.push(Item::Text(Text { halo: Some(Style::SheetGround), ..size }));
     }
     heights(&view, plate, &mut sketch);
     let corner = view.point(0.0, 0.0);
@@ -120,7 +121,7 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
         PlateSide::Front => (words::FRONT, words::FRONT_NOTE),
         PlateSide::Rear => (words::REAR, words::REAR_NOTE),
     };
-    let at = Point::new(0.0, -high - 14.0);
+    let at = Point::new(0.0, -high - 16.0);
     sketch.push(Item::Text(text(at, word, TAG * 1.3, Anchor::Start, Weight::Bold, Style::Ink)));
     let beside = width(word, TAG * 1.3, Weight::Bold) + 3.0;
     sketch.push(Item::Text(text(
@@ -135,6 +136,53 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
     let drawing = sketch.finish("panel", title, Scale::one_to(1), 1.0);
     // The datum is the plate's corner, wherever the sheet begins.
     Drawing { datum: drawing.datum.moved(corner.x, corner.y), ..drawing }
+}
+
+/// What is cut for a hole: half its width and height, and its size in words.
+struct Cut {
+    half: (f64, f64),
+    round: bool,
+    words: String,
+}
+
+impl Cut {
+    /// With its centre from the datum.
+    fn of(hole: &Hole) -> Option<(quantity::Length, quantity::Length, Self)> {
+        if let Some((x, y, wide, high)) = hole.sawn() {
+            let words = format!("{} × {}", plan_figure(wide), plan_figure(high));
+            return Some((
+                x,
+                y,
+                Self { half: (wide.half().as_mm(), high.half().as_mm()), round: false, words },
+            ));
+        }
+        let (x, y, diameter) = hole.drilled()?;
+        let half = diameter.half().as_mm();
+        let words = format!("⌀ {}", plan_figure(diameter));
+        Some((x, y, Self { half: (half, half), round: true, words }))
+    }
+
+    /// Its edge, with what is drilled first: the pilot, or a hole in each corner for the saw.
+    fn outline(&self, at: Point) -> Vec<Item> {
+        let pilot = PILOT.half().as_mm();
+        let (x, y) = self.half;
+        if !self.round {
+            let area = Area::around(at, 2.0 * x, 2.0 * y);
+            let mut items = vec![Item::Rect { area, corner: 0.0, style: Style::Hole }];
+            if pilot < x.min(y) {
+                items.extend([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(dx, dy)| {
+                    let centre = at.moved(dx * (x - pilot), dy * (y - pilot));
+                    Item::Circle { centre, radius: pilot, style: Style::Hair }
+                }));
+            }
+            return items;
+        }
+        let mut items = vec![Item::Circle { centre: at, radius: x, style: Style::Hole }];
+        if pilot < x {
+            items.push(Item::Circle { centre: at, radius: pilot, style: Style::Hair });
+        }
+        items
+    }
 }
 
 struct View {

@@ -7,16 +7,24 @@ use crate::marks::triangle;
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
 use crate::sketch::{Sketch, bounds, centred, group, text};
 use crate::style::Style;
-use crate::text::{BENCH, BODY, SMALL, TAG, clean, fit, width, wrap};
+use crate::text::{BENCH, BODY, HEAD, SMALL, TAG, clean, fit, width, wrap};
 use crate::words;
 
 /// A box of the strip, and the room for a lead between two.
-const BOX: (f64, f64) = (29.0, 15.5);
-const GAP: f64 = 22.0;
+///
+/// Three of them go on an upright A4 sheet, four on a lying one; all type is read at the bench.
+const BOX: (f64, f64) = (28.0, 19.0);
+/// Lines of a title at most; a row is higher where one needs the last of them.
+const TITLE: usize = 3;
+const GAP: f64 = 26.0;
 /// Height of one row with what stands above and below it.
-const ROW: f64 = 31.0;
+const ROW: f64 = 48.0;
 /// What a row's first and last lead need at the ends.
-const END: f64 = 11.5;
+const END: f64 = 17.0;
+/// Distance of two lines of text.
+const LINE: f64 = BENCH * 1.22;
+/// Lines of notes under a box at most.
+const NOTES: usize = 3;
 
 /// One box: a stop, or several in a row that are one device.
 struct Stop<'a> {
@@ -77,8 +85,8 @@ fn drawn(design: &Design, run: &Run, width_mm: f64, only: Option<usize>) -> Draw
         let at = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
         let start = END + at(column) * pitch;
         let middle = at(row) * ROW + ROW / 2.0;
-        let area =
-            Area::between(place(start, middle - BOX.1 / 2.0), place(start + BOX.0, middle + BOX.1 / 2.0));
+        let half = height_of(design, &stops, row, per_row) / 2.0;
+        let area = Area::between(place(start, middle - half), place(start + BOX.0, middle + half));
         if let Some(next) = stops.get(index + 1) {
             let lead = Lead { design, run, class, stop, next };
             let wraps = column + 1 == per_row;
@@ -144,16 +152,13 @@ impl Lead<'_> {
         self.line(sketch, from, to);
         let anchor = |here: Point, there: Point| if here.x < there.x { Anchor::Start } else { Anchor::End };
         let room = if short { END - 1.6 } else { GAP - 1.4 };
-        let port = |port: Option<&PortRef>| {
-            fit(port.map(|port| port.port.as_str()).unwrap_or_default(), SMALL, Weight::Regular, room)
-        };
-        let (leaves, arrives) = (port(self.stop.leaves), port(self.next.arrives));
+        let (leaves, arrives) = (named(self.stop.leaves, room), named(self.next.arrives, room));
         let off = if from.x < to.x { 0.6 } else { -0.6 };
-        let below = |at: Point, off: f64, line: f64| at.moved(off, SMALL + 0.9 + line);
+        let below = |at: Point, off: f64, line: f64| at.moved(off, BENCH + 0.6 + line);
         let label = text(
             below(from, off, 0.0),
-            leaves.clone(),
-            SMALL,
+            leaves.0.clone(),
+            leaves.1,
             anchor(from, to),
             Weight::Regular,
             Style::Faint,
@@ -161,13 +166,15 @@ impl Lead<'_> {
         sketch.push(Item::Text(label));
         if !short {
             // Two long names stand one below the other.
-            let both = width(&leaves, SMALL, Weight::Regular) + width(&arrives, SMALL, Weight::Regular) + 2.0;
-            let line = if both > GAP { SMALL * 1.2 } else { 0.0 };
+            let both = width(&leaves.0, leaves.1, Weight::Regular)
+                + width(&arrives.0, arrives.1, Weight::Regular)
+                + 2.0;
+            let line = if both > GAP { LINE } else { 0.0 };
             let at = below(to, -off, line);
             sketch.push(Item::Text(text(
                 at,
-                arrives,
-                SMALL,
+                arrives.0,
+                arrives.1,
                 anchor(to, from),
                 Weight::Regular,
                 Style::Faint,
@@ -182,30 +189,65 @@ impl Lead<'_> {
         self.line(sketch, from, to);
         let off = if from.x < to.x { -0.6 } else { 0.6 };
         let anchor = if from.x < to.x { Anchor::End } else { Anchor::Start };
-        let port = self.next.arrives.map(|port| port.port.as_str()).unwrap_or_default();
-        let port = fit(port, SMALL, Weight::Regular, END - 1.0);
-        let at = to.moved(off, SMALL + 0.9);
-        sketch.push(Item::Text(text(at, port, SMALL, anchor, Weight::Regular, Style::Faint)));
+        let (port, size) = named(self.next.arrives, END - 1.0);
+        let at = to.moved(off, BENCH + 0.6);
+        sketch.push(Item::Text(text(at, port, size, anchor, Weight::Regular, Style::Faint)));
         let at = from.half_way(to).moved(0.0, -1.6);
         sketch.push(Item::Text(text(at, self.tag(), BENCH, Anchor::Middle, Weight::Bold, Style::Ink)));
     }
 }
 
+/// What a stop is called: the title of the device, or of what stands outside.
+fn title<'a>(design: &'a Design, stop: &Stop<'_>) -> &'a str {
+    let rig = &design.rig;
+    let outside = || {
+        let source = rig.source(stop.name).map(|source| source.title.as_str());
+        source.or_else(|| rig.sink(stop.name).map(|sink| sink.title.as_str()))
+    };
+    rig.device(stop.name).map(|device| device.title.as_str()).or_else(outside).unwrap_or_default()
+}
+
+/// The lines of that in a box.
+fn title_lines(design: &Design, stop: &Stop<'_>) -> Vec<String> {
+    let room = BOX.0 - if design.rig.device(stop.name).is_some() { 1.6 } else { 6.0 };
+    let lines = |title: &str| wrap(title, BENCH, Weight::Regular, room, TITLE);
+    let whole = lines(title(design, stop));
+    // A long word may be broken at its hyphen before it is cut.
+    if whole.iter().any(|line| line.ends_with('…')) {
+        let broken = lines(&title(design, stop).replace('-', "- "));
+        if broken.iter().all(|line| !line.ends_with('…')) {
+            return broken;
+        }
+    }
+    whole
+}
+
+/// A port's name and its size: smaller rather than cut.
+fn named(port: Option<&PortRef>, room: f64) -> (String, f64) {
+    let name = clean(port.map(|port| port.port.as_str()).unwrap_or_default());
+    let size = [BENCH, HEAD, BODY].into_iter().find(|size| width(&name, *size, Weight::Regular) <= room);
+    let size = size.unwrap_or(BODY);
+    (fit(&name, size, Weight::Regular, room), size)
+}
+
+/// How high the boxes of a row are.
+fn height_of(design: &Design, stops: &[Stop<'_>], row: usize, per_row: usize) -> f64 {
+    let here = stops.iter().skip(row * per_row).take(per_row);
+    let full = here.filter(|stop| title_lines(design, stop).len() == TITLE).count();
+    if full > 0 { BOX.1 + LINE } else { BOX.1 }
+}
+
 fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
     let rig = &design.rig;
     let device = rig.device(stop.name);
-    let outside = rig
-        .source(stop.name)
-        .map(|source| source.title.as_str())
-        .or_else(|| rig.sink(stop.name).map(|sink| sink.title.as_str()));
     // What stands outside the board is round.
     let (corner, style) = match device {
         Some(device) if !device.outside => (1.5, Style::Outline),
         _ => (area.height() / 2.0, Style::Tab),
     };
     let mut items = vec![Item::Rect { area, corner, style }];
-    let title = device.map(|device| device.title.as_str()).or(outside).unwrap_or_default();
-    let mut y = area.top + 5.6;
+    let title = title(design, stop);
+    let mut y = area.top + 5.2;
     let middle = area.centre().x;
     if device.is_some() {
         let tag = fit(stop.name, TAG, Weight::Bold, area.width() - 2.0);
@@ -218,28 +260,31 @@ fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
             Style::Ink,
         )));
     } else {
-        y = area.top + 2.4;
+        y = area.top + 2.9;
     }
-    let (size, room) =
-        if device.is_some() { (SMALL, area.width() - 2.0) } else { (BODY, area.width() - 8.0) };
-    for line in wrap(title, size, Weight::Regular, room, 2) {
-        y += size * 1.3;
+    for line in title_lines(design, stop) {
+        y += LINE;
         items.push(Item::Text(text(
             Point::new(middle, y),
             line,
-            size,
+            BENCH,
             Anchor::Middle,
             Weight::Regular,
             Style::Ink,
         )));
     }
-    for (index, note) in notes(design, device, stop).into_iter().enumerate() {
-        let below = area.bottom + SMALL + 0.8 + SMALL * 1.25 * f64::from(u32::try_from(index).unwrap_or(0));
-        let note = fit(&note, SMALL, Weight::Regular, area.width() + 6.0);
+    // Port names stand below the lines beside the box, so notes begin below the box.
+    let room = BOX.0 + GAP - 2.0;
+    let lines = notes(design, device, stop)
+        .into_iter()
+        .flat_map(|note| wrap(&note, BENCH, Weight::Regular, room, 2))
+        .take(NOTES);
+    for (index, line) in lines.enumerate() {
+        let below = area.bottom + BENCH + 0.8 + LINE * f64::from(u32::try_from(index).unwrap_or(0));
         items.push(Item::Text(text(
             Point::new(middle, below),
-            note,
-            SMALL,
+            line,
+            BENCH,
             Anchor::Middle,
             Weight::Regular,
             Style::Faint,
@@ -293,7 +338,7 @@ fn notes(design: &Design, device: Option<&Device>, stop: &Stop<'_>) -> Vec<Strin
     out
 }
 
-/// Centres small words, for other strips.
+/// Centres words, for other strips.
 pub(crate) fn caption(at: Point, words: &str) -> Item {
-    Item::Text(centred(at, words, SMALL, Weight::Regular, Style::Faint))
+    Item::Text(centred(at, words, BENCH, Weight::Regular, Style::Ink))
 }

@@ -7,11 +7,15 @@ use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
 use crate::path::caption;
 use crate::sketch::{Sketch, centred, group, text};
 use crate::style::Style;
-use crate::text::{BENCH, BODY, SMALL, TAG, clean, fit};
+use crate::text::{BENCH, SMALL, TAG, clean, fit};
 use crate::words;
 
 /// Height of a row.
-const ROW: f64 = 12.5;
+const ROW: f64 = 13.4;
+/// Half the height of a device's box: two lines of bench type.
+const HALF: f64 = 6.1;
+/// Room for the brick's name and its lower edge.
+const HEAD: f64 = 12.0;
 /// Width of the brick.
 const BRICK: f64 = 50.0;
 /// Where a device's box begins, and how wide it is, as parts of the width.
@@ -21,15 +25,47 @@ const BAR: f64 = 0.71;
 
 /// One brick with its outlets from top to bottom.
 pub fn power(design: &Design, brick: &Device, width_mm: f64) -> Drawing {
+    let all: Vec<&Outlet> = brick.outlets.iter().collect();
+    part(design, brick, &all, width_mm)
+}
+
+/// The same in as many pieces as it takes to keep each within a height, for pages that break between outlets.
+pub fn power_parts(design: &Design, brick: &Device, width_mm: f64, height_mm: f64) -> Vec<Drawing> {
+    let mut parts: Vec<Vec<&Outlet>> = vec![Vec::new()];
+    let mut used = 0.0;
+    for outlet in &brick.outlets {
+        let high = height(design, brick, outlet);
+        let full = height_mm - HEAD < used + high;
+        match parts.last_mut() {
+            Some(part) if !full || part.is_empty() => {
+                part.push(outlet);
+                used += high;
+            }
+            _ => {
+                parts.push(vec![outlet]);
+                used = high;
+            }
+        }
+    }
+    parts.iter().map(|outlets| part(design, brick, outlets, width_mm)).collect()
+}
+
+/// The height of an outlet with everything that hangs on it.
+fn height(design: &Design, brick: &Device, outlet: &Outlet) -> f64 {
+    let port = PortRef::new(&brick.tag, &outlet.name);
+    let load = design.outlets.iter().find(|load| load.outlet == port);
+    ROW * f64::from(u32::try_from(load.map_or(1, |load| load.devices.len().max(1))).unwrap_or(1))
+}
+
+fn part(design: &Design, brick: &Device, outlets: &[&Outlet], width_mm: f64) -> Drawing {
     let mut sketch = Sketch::new();
     let mut y = 0.0;
     let mut rows = Vec::new();
-    for outlet in &brick.outlets {
+    for outlet in outlets {
         let port = PortRef::new(&brick.tag, &outlet.name);
         let load = design.outlets.iter().find(|load| load.outlet == port);
-        let count = load.map_or(1, |load| load.devices.len().max(1));
-        rows.push((outlet, port, load, y));
-        y += ROW * f64::from(u32::try_from(count).unwrap_or(1));
+        rows.push((*outlet, port, load, y));
+        y += height(design, brick, outlet);
     }
     let body = Area { left: 0.0, top: -8.0, right: BRICK, bottom: y + 1.5 };
     sketch.push(Item::Rect { area: body, corner: 2.0, style: Style::Outline });
@@ -43,11 +79,11 @@ pub fn power(design: &Design, brick: &Device, width_mm: f64) -> Drawing {
         Style::Ink,
     )));
     let used = crate::text::width(&tag, TAG, Weight::Bold) + 5.0;
-    let title = fit(&brick.title, SMALL, Weight::Regular, BRICK - used - 1.5);
+    let title = fit(&brick.title, BENCH, Weight::Regular, BRICK - used - 1.5);
     sketch.push(Item::Text(text(
         Point::new(used, -2.6),
         title,
-        SMALL,
+        BENCH,
         Anchor::Start,
         Weight::Regular,
         Style::Faint,
@@ -148,16 +184,16 @@ impl Row<'_> {
         if let Some(feed) = device.and_then(|device| device.feed.as_ref()) {
             let words = feed_words(feed, &self.port);
             if !words.is_empty() {
-                let at = Point::new(f64::midpoint(bend, left), y + 3.4);
-                items.push(caption(at, &fit(&words, SMALL, Weight::Regular, left - bend - 2.0)));
+                let at = Point::new(f64::midpoint(bend, left), y + BENCH * 1.2);
+                items.push(caption(at, &fit(&words, BENCH, Weight::Regular, left - bend - 1.0)));
             }
         }
-        let area = Area { left, top: y - 5.4, right: left + self.width * DEVICE.1, bottom: y + 5.4 };
+        let area = Area { left, top: y - HALF, right: left + self.width * DEVICE.1, bottom: y + HALF };
         items.push(Item::Rect { area, corner: 1.0, style: Style::Outline });
         let tag = fit(tag, BENCH, Weight::Bold, 18.0);
         let used = crate::text::width(&tag, BENCH, Weight::Bold) + 3.5;
         items.push(Item::Text(text(
-            Point::new(area.left + 1.5, y - 0.4),
+            Point::new(area.left + 1.5, y - 1.1),
             tag,
             BENCH,
             Anchor::Start,
@@ -165,20 +201,20 @@ impl Row<'_> {
             Style::Ink,
         )));
         let title = device.map(|device| device.title.as_str()).unwrap_or_default();
-        let title = fit(title, SMALL, Weight::Regular, area.width() - used - 1.0);
+        let title = fit(title, BENCH, Weight::Regular, area.width() - used - 1.0);
         items.push(Item::Text(text(
-            Point::new(area.left + used, y - 0.4),
+            Point::new(area.left + used, y - 1.1),
             title,
-            SMALL,
+            BENCH,
             Anchor::Start,
             Weight::Regular,
             Style::Faint,
         )));
-        let wants = fit(&wants(device), BODY, Weight::Regular, area.width() - 3.0);
+        let wants = fit(&wants(device), BENCH, Weight::Regular, area.width() - 3.0);
         items.push(Item::Text(text(
-            Point::new(area.left + 1.5, y + 4.0),
+            Point::new(area.left + 1.5, y + 4.4),
             wants,
-            BODY,
+            BENCH,
             Anchor::Start,
             Weight::Regular,
             Style::Ink,

@@ -76,6 +76,8 @@ pub enum Style {
     Hole,
     /// The centre lines of a hole.
     Centre,
+    /// Where a sheet is cut from its neighbour.
+    Cut,
     /// A line of the grid of a plot.
     Grid,
     /// The room between the extremes of a plot.
@@ -193,7 +195,7 @@ impl Style {
             Self::Bend => line(Rule2, 0.18, &[0.5, 0.5]),
             Self::Hidden => line(Ink2, NARROW, &[1.323, 0.794]),
             Self::NotPlaced => line(Ink2, NARROW, &[1.588, 0.794]),
-            Self::Chain => line(Ink, NARROW, &[3.704, 0.794, 0.661, 0.794]),
+            Self::Chain | Self::Cut => line(Ink, NARROW, &[3.704, 0.794, 0.661, 0.794]),
             Self::Switch => both(Ink, 0.35, Sheet),
             Self::Contact => line(Ink, 0.3, &[]),
             Self::Mark | Self::Ink => filled(Ink),
@@ -277,6 +279,7 @@ impl Style {
             Self::Wide => "wide",
             Self::Hole => "hole",
             Self::Centre => "centre",
+            Self::Cut => "cut",
             Self::Grid => "grid",
             Self::Envelope => "envelope",
             Self::Curve => "curve",

@@ -7,9 +7,9 @@ use rig::{Deck, Device, Face, Rect};
 
 use crate::marks::{datum, switch};
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
-use crate::sketch::{Sketch, bounds, centred, group, text};
+use crate::sketch::{Sketch, bounds, centred, group, pieces, text};
 use crate::style::Style;
-use crate::text::{BODY, SMALL, clean, fit, wrap};
+use crate::text::{BENCH, BODY, SMALL, clean, fit, wrap};
 use crate::words;
 
 /// Size of tags, in millimetres: read at arm's length (14 pt).
@@ -37,8 +37,8 @@ pub fn template(design: &Design, deck: &Deck) -> Drawing {
         let area = view.area(&on_board(&passage.at));
         let corner = area.width().min(area.height()) / 2.0;
         sketch.push(Item::Rect { area, corner, style: Style::Wash });
-        let name = fit(&passage.name, SMALL, Weight::Regular, area.width().max(14.0));
-        sketch.push(Item::Text(centred(area.centre(), name, SMALL, Weight::Regular, Style::Faint)));
+        let name = fit(&passage.name, BENCH, Weight::Regular, area.width().max(14.0));
+        sketch.push(Item::Text(centred(area.centre(), name, BENCH, Weight::Regular, Style::Faint)));
     }
     let here = |device: &&Device| device.place.as_ref().is_some_and(|place| place.deck == deck.name);
     let under = |device: &Device| device.place.as_ref().is_some_and(|place| place.under);
@@ -120,16 +120,12 @@ pub fn overview(design: &Design, scale: Scale) -> Drawing {
     if !beside.is_empty() {
         notes.push(format!("{}: {}", words::ON_THE_FLOOR, beside.join(", ")));
     }
-    let bottom = bounds(&sketch.items).map_or(0.0, |area| area.bottom) + 4.0;
-    let note = fit(&notes.join("; "), BODY, Weight::Regular, 165.0);
-    sketch.push(Item::Text(text(
-        Point::new(0.0, bottom),
-        note,
-        BODY,
-        Anchor::Start,
-        Weight::Regular,
-        Style::Ink,
-    )));
+    let bottom = bounds(&sketch.items).map_or(0.0, |area| area.bottom) + 1.6;
+    let lines = wrap(&notes.join("; "), BENCH, Weight::Regular, 165.0, 2);
+    for (line, down) in lines.into_iter().zip([1.0, 2.2]) {
+        let at = Point::new(0.0, bottom + BENCH * down);
+        sketch.push(Item::Text(text(at, line, BENCH, Anchor::Start, Weight::Regular, Style::Ink)));
+    }
     sketch.finish("overview", words::OVERVIEW.to_owned(), scale, 1.0)
 }
 
@@ -223,17 +219,17 @@ fn jack(design: &Design, view: &View, device: &Device, port: &rig::Port, body: &
     if port.service {
         name = format!("{name} {}", words::SERVICE);
     }
-    let name = fit(&name, SMALL, Weight::Regular, room);
+    let name = fit(&name, BENCH, Weight::Regular, room);
     let inward = centre.moved(-3.4 * dx, -3.4 * dy);
     let label = if dx == 0.0 {
         let anchor = if dy < 0.0 { Anchor::End } else { Anchor::Start };
         Text {
             upright: true,
-            ..text(inward.moved(SMALL * 0.36, 0.0), name, SMALL, anchor, Weight::Regular, Style::Faint)
+            ..text(inward.moved(BENCH * 0.36, 0.0), name, BENCH, anchor, Weight::Regular, Style::Faint)
         }
     } else {
         let anchor = if dx > 0.0 { Anchor::End } else { Anchor::Start };
-        text(inward.moved(0.0, SMALL * 0.36), name, SMALL, anchor, Weight::Regular, Style::Faint)
+        text(inward.moved(0.0, BENCH * 0.36), name, BENCH, anchor, Weight::Regular, Style::Faint)
     };
     items.push(Item::Text(label));
 }
@@ -242,28 +238,28 @@ fn label(device: &Device, area: &Area) -> Vec<Item> {
     let mut items = Vec::new();
     let centre = area.centre();
     if area.height() < 10.0 {
-        let tag = fit(&device.tag, BODY, Weight::Bold, area.width());
-        let at = Point::new(centre.x, area.bottom + BODY + 1.0);
-        items.push(Item::Text(text(at, tag, BODY, Anchor::Middle, Weight::Bold, Style::Ink)));
+        let tag = fit(&device.tag, BENCH, Weight::Bold, area.width().max(14.0));
+        let at = Point::new(centre.x, area.bottom + BENCH + 1.0);
+        items.push(Item::Text(text(at, tag, BENCH, Anchor::Middle, Weight::Bold, Style::Ink)));
         return items;
     }
     // A plate is named beside it.
     if area.width() < 10.0 {
-        let tag = fit(&device.tag, BODY, Weight::Bold, area.height());
+        let tag = fit(&device.tag, BENCH, Weight::Bold, area.height().max(14.0));
         let at = Point::new(area.left - 1.5, centre.y);
-        items.push(Item::Text(text(at, tag, BODY, Anchor::End, Weight::Bold, Style::Ink)));
+        items.push(Item::Text(text(at, tag, BENCH, Anchor::End, Weight::Bold, Style::Ink)));
         return items;
     }
     let tag = fit(&device.tag, TAG, Weight::Bold, area.width() - 4.0);
     items.push(Item::Text(text(centre, tag, TAG, Anchor::Middle, Weight::Bold, Style::Ink)));
     for (index, line) in
-        wrap(&device.title, SMALL, Weight::Regular, area.width() - 4.0, 2).into_iter().enumerate()
+        wrap(&device.title, BENCH, Weight::Regular, area.width() - 4.0, 2).into_iter().enumerate()
     {
-        let down = 4.0 + SMALL * 1.25 * f64::from(u32::try_from(index).unwrap_or(0));
+        let down = 5.0 + BENCH * 1.25 * f64::from(u32::try_from(index).unwrap_or(0));
         items.push(Item::Text(text(
             centre.moved(0.0, down),
             line,
-            SMALL,
+            BENCH,
             Anchor::Middle,
             Weight::Regular,
             Style::Faint,
@@ -277,13 +273,14 @@ fn hidden(design: &Design, view: &View, device: &Device, sketch: &mut Sketch) {
     let area = view.area(&at.at);
     let mut items = vec![Item::Rect { area, corner: 0.0, style: Style::Hidden }];
     items.extend(corners(&area).into_iter().flat_map(cross));
-    let content = fit(&format!("{} {}", device.tag, words::UNDER), BODY, Weight::Regular, area.width() - 3.0);
+    let content =
+        fit(&format!("{} {}", device.tag, words::UNDER), BENCH, Weight::Regular, area.width() - 3.0);
     let label = Text {
         halo: Some(Style::SheetGround),
         ..text(
-            Point::new(area.left + 2.0, area.top + 5.0),
+            Point::new(area.left + 2.0, area.top + 5.6),
             content,
-            BODY,
+            BENCH,
             Anchor::Start,
             Weight::Regular,
             Style::Faint,
@@ -331,6 +328,14 @@ impl Tiling {
         }
     }
 
+    /// What a tile shows without its overlap, on the whole drawing. Row 0 is the front.
+    fn cut(&self, drawing: &Drawing, row: usize, column: usize) -> Area {
+        let at = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
+        let left = at(column) * self.wide;
+        let bottom = drawing.height_mm - at(row) * self.high;
+        Area { left, top: bottom - self.high, right: left + self.wide, bottom }
+    }
+
     /// The name of a tile: row letter, column number, both from the front left as the player sees it.
     pub fn name(&self, row: usize, column: usize) -> String {
         const LETTERS: &[u8; 26] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZ";
@@ -338,12 +343,126 @@ impl Tiling {
     }
 }
 
+/// Which tiles of a template are worth printing: those with anything to prick through or lay down, the one with
+/// the datum, and those between, so that every tile lies against another. Row by row from the front, as `[row][column]`.
+///
+/// A tile that shows no more than a deck's edge is left out.
+pub fn printed(drawing: &Drawing, tiling: &Tiling) -> Vec<Vec<bool>> {
+    let mut things = Vec::new();
+    pricked(&drawing.items, &mut things);
+    let wanted: Vec<Vec<bool>> = (0..tiling.down)
+        .map(|row| {
+            (0..tiling.across)
+                .map(|column| {
+                    let cut = tiling.cut(drawing, row, column).grown(-0.5);
+                    things.iter().any(|area| area.grown(0.01).overlaps(&cut))
+                })
+                .collect()
+        })
+        .collect();
+    let mut out = vec![vec![false; tiling.across]; tiling.down];
+    if let Some(first) = out.first_mut().and_then(|row| row.first_mut()) {
+        *first = true;
+    }
+    // Nearer ones first; one that touches none that is printed brings the way to the datum with it.
+    let mut order: Vec<(usize, usize)> = (0..tiling.down)
+        .flat_map(|row| (0..tiling.across).map(move |column| (row, column)))
+        .filter(|(row, column)| wanted[*row][*column])
+        .collect();
+    order.sort_by_key(|(row, column)| (row + column, *row));
+    for (row, column) in order {
+        let touches = (row > 0 && out[row - 1][column]) || (column > 0 && out[row][column - 1]);
+        out[row][column] = true;
+        if !touches {
+            (0..row).for_each(|below| out[below][column] = true);
+            (0..column).for_each(|beside| out[0][beside] = true);
+        }
+    }
+    out
+}
+
+/// What a template is for: everything but the deck's edge, the room of plugs, and words.
+fn pricked(items: &[Item], out: &mut Vec<Area>) {
+    for item in items {
+        match item {
+            Item::Group(group) => pricked(&group.items, out),
+            Item::Text(_) | Item::Rect { style: Style::BoardEdge | Style::Plug, .. } => {}
+            other => pieces(std::slice::from_ref(other), out),
+        }
+    }
+}
+
+/// The map of the tiles: the deck with what stands on it, the cuts, and the name of every tile that is printed.
+/// It fits into `width_mm` by `height_mm`.
+pub fn tile_map(drawing: &Drawing, tiling: &Tiling, width_mm: f64, height_mm: f64) -> Drawing {
+    let at = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
+    let (wide, high) = (at(tiling.across) * tiling.wide, at(tiling.down) * tiling.high);
+    let k = (width_mm / wide).min(height_mm / high);
+    let place = |area: &Area| {
+        // The sheet's y counts from the top of the drawing; the tiles from its foot.
+        let lift = high - drawing.height_mm;
+        Area {
+            left: area.left * k,
+            top: (area.top + lift) * k,
+            right: area.right * k,
+            bottom: (area.bottom + lift) * k,
+        }
+    };
+    let mut sketch = Sketch::new();
+    for item in &drawing.items {
+        match item {
+            Item::Rect { area, style: Style::BoardEdge, .. } => {
+                sketch.push(Item::Rect { area: place(area), corner: 0.0, style: Style::BoardEdge });
+            }
+            Item::Group(group) if group.device.is_some() => sketch.items.extend(thing(group, place)),
+            _ => {}
+        }
+    }
+    for (row, line) in printed(drawing, tiling).iter().enumerate() {
+        for (column, is) in line.iter().enumerate() {
+            let area = place(&tiling.cut(drawing, row, column));
+            sketch.push(Item::Rect { area, corner: 0.0, style: Style::Cut });
+            if *is {
+                let name = text(
+                    Point::new(area.left + 2.0, area.bottom - 2.0),
+                    format!("{} {}", words::TILE, tiling.name(row, column)),
+                    BENCH,
+                    Anchor::Start,
+                    Weight::Bold,
+                    Style::Ink,
+                );
+                sketch.push(Item::Text(Text { halo: Some(Style::SheetGround), ..name }));
+            } else {
+                let lines = wrap(words::NOT_PRINTED, BENCH, Weight::Regular, area.width() - 2.0, 2);
+                for (line, down) in lines.into_iter().zip([0.0, BENCH * 1.2]) {
+                    let at = area.centre().moved(0.0, down);
+                    sketch.push(Item::Text(centred(at, line, BENCH, Weight::Regular, Style::Faint)));
+                }
+            }
+        }
+    }
+    sketch.finish("tile-map", words::TILE_MAP.to_owned(), Scale::one_to(1), 0.5)
+}
+
+/// A device on the map: the first rectangle that is its body, with its tag.
+fn thing(group: &crate::model::Group, place: impl Fn(&Area) -> Area) -> Vec<Item> {
+    let body = group.items.iter().find_map(|item| match item {
+        Item::Rect { area, style: style @ (Style::Outline | Style::Hidden), .. } => {
+            Some((place(area), *style))
+        }
+        _ => None,
+    });
+    let (Some((area, style)), Some(tag)) = (body, &group.device) else { return Vec::new() };
+    let mut items = vec![Item::Rect { area, corner: 0.0, style }];
+    let tag = fit(tag, BENCH, Weight::Regular, area.width().max(8.0));
+    let tag = centred(area.centre(), tag, BENCH, Weight::Regular, Style::Ink);
+    items.push(Item::Text(Text { halo: Some(Style::SheetGround), ..tag }));
+    items
+}
+
 /// One tile of a drawing, with its cut lines and the marks where it joins its neighbours. Row 0 is the front.
 pub fn tile(drawing: &Drawing, tiling: &Tiling, row: usize, column: usize) -> Drawing {
-    let at = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
-    let left = at(column) * tiling.wide;
-    let bottom = drawing.height_mm - at(row) * tiling.high;
-    let cut = Area { left, top: bottom - tiling.high, right: left + tiling.wide, bottom };
+    let cut = tiling.cut(drawing, row, column);
     let window = cut.grown(tiling.overlap);
     let mut items: Vec<Item> = Vec::new();
     within(&drawing.items, &window, &mut items);

@@ -11,10 +11,13 @@ use crate::sheet::{Lie, scales};
 use crate::words::never;
 use crate::{PapersInput, text};
 
-/// Room for the plan and the view on upright sheets, and for the plan on lying ones.
+/// Room for the plan and the view on upright sheets, and on lying ones.
 const PLAN: f64 = 112.0;
 const VIEW: f64 = 54.0;
 const LYING_PLAN: f64 = 106.0;
+const LYING_VIEW: f64 = 40.0;
+/// Room between the two.
+const BETWEEN: f64 = 8.0;
 /// The smallest scale that is good enough for an upright sheet.
 const GOOD: f64 = 0.2;
 
@@ -29,29 +32,35 @@ pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
     let (wide_plan, wide_scale) = largest(room(&lying), LYING_PLAN, draw);
     let lies = scale.factor() < GOOD && scale.factor() < wide_scale.factor();
     let (plan, scale, mut part) = if lies { (wide_plan, wide_scale, lying) } else { (plan, scale, upright) };
-    let (side, side_scale) = largest(room(&part), VIEW, |scale| side(design, scale));
-    let view = Block::Figure(side, format!("{} {side_scale}", text::VIEW_A));
+    let (side, side_scale) =
+        largest(room(&part), if lies { LYING_VIEW } else { VIEW }, |scale| side(design, scale));
     let mut blocks = vec![Block::Title(text::APPROVAL)];
-    blocks.push(Block::Figure(plan, format!("{} {scale}", text::PLAN)));
+    // On a lying sheet the view stands beside the plan where both have room.
+    let both = plan.width_mm + side.width_mm + BETWEEN <= room(&part);
+    let plan_head = format!("{} {scale}", text::PLAN);
+    let view_head = format!("{} {side_scale}", text::VIEW_A);
+    if lies && both {
+        blocks.push(Block::Beside([(plan, plan_head), (side.clone(), view_head.clone())]));
+    } else {
+        blocks.push(Block::Figure(plan, plan_head));
+    }
+    let view = Block::Figure(side, view_head);
     if !lies {
         blocks.push(view.clone());
     }
-    blocks.push(Block::Pairs(sums(input), if lies { 3 } else { 2 }, if lies { 31.0 } else { 37.0 }, 10.0));
+    blocks.push(Block::Pairs(sums(input), if lies { 3 } else { 2 }, if lies { 33.0 } else { 38.0 }, 11.0));
     blocks.push(Block::Break);
-    if lies {
+    if lies && !both {
         blocks.push(view);
     }
     blocks.push(Block::Head(text::APPROVAL_TOLD.to_owned(), String::new()));
     blocks.push(Block::Table(requirements(design)));
-    if lies {
-        blocks.push(Block::Break);
-    }
     let warnings: Vec<String> =
         design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
     if !warnings.is_empty() {
-        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 10.0));
+        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
     }
-    blocks.push(Block::Boxed(text::TOLD.to_owned(), told(design), 10.0));
+    blocks.push(Block::Boxed(text::TOLD.to_owned(), told(design), 11.0));
     blocks.push(Block::Words(text::APPROVAL_WORDS.to_owned()));
     blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
     part.body = crate::part::Body::Blocks(blocks);

@@ -6,7 +6,6 @@ use rig::Known;
 use crate::block::{Block, Table, cell, figures, known, pair, share, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
-use crate::words::amount;
 use crate::{PapersInput, text};
 
 /// The paper.
@@ -14,15 +13,15 @@ pub(crate) fn bill(input: &PapersInput<'_>) -> Part {
     let design = input.design;
     let mut table = Table::new(
         "bill",
-        9.5,
+        11.0,
         vec![
             share(text::ITEM, 1.25),
-            figures(text::NEEDED, "", 19.0),
-            figures(text::WASTE, "", 17.0),
-            figures(text::TO_BUY, "", 19.0),
-            figures(text::MASS, "kg", 15.0),
+            figures(text::NEEDED, "", 27.0),
+            figures(text::WASTE, "", 25.0),
+            figures(text::TO_BUY, "", 27.0),
+            figures(text::MASS, "kg", 19.0),
             share(text::SERVES, 1.0),
-            wide(text::COMES_FROM, 19.0),
+            wide(text::COMES_FROM, 27.0),
         ],
     );
     let mut group: Option<BillGroup> = None;
@@ -37,7 +36,7 @@ pub(crate) fn bill(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Table(table));
     blocks.push(Block::Head(text::MASS_BALANCE.to_owned(), String::new()));
     blocks.push(mass(input));
-    Part::blocks(input, "bill", text::BILL, "-BOM", Lie::Portrait, blocks)
+    Part::blocks(input, "bill", text::BILL, "-BOM", Lie::Landscape, blocks)
 }
 
 fn row(line: &BillLine) -> Vec<crate::block::Cell> {
@@ -53,13 +52,21 @@ fn row(line: &BillLine) -> Vec<crate::block::Cell> {
     };
     vec![
         cell(line.item.clone()),
-        cell(amount(line.needed)).assumed(line.estimated),
-        if none { cell("") } else { cell(amount(line.waste)) },
-        if line.theirs { cell(text::DASH) } else { cell(amount(sum)).bold() },
+        counted(line.needed).assumed(line.estimated),
+        if none { cell("").unit("") } else { counted(line.waste) },
+        if line.theirs { cell(text::DASH).unit("") } else { counted(sum).bold() },
         mass,
         cell(line.serves.clone()).faint(),
         cell(if line.theirs { text::CLIENT } else { text::SHOP }),
     ]
+}
+
+/// An amount, its unit behind it.
+fn counted(amount: Amount) -> crate::block::Cell {
+    match amount {
+        Amount::Pieces(count) => cell(count.to_string()).unit(""),
+        Amount::Length(length) => cell(format!("{:.2}", length.as_mm() / 1000.0)).unit("m"),
+    }
 }
 
 /// Masses and where they lie.
@@ -95,5 +102,5 @@ fn mass(input: &PapersInput<'_>) -> Block {
             rows.push(pair(text::BALANCE_WITHOUT, cell(balance.left_out.join(", "))));
         }
     }
-    Block::Pairs(rows, 1, 48.0, 10.0)
+    Block::Pairs(rows, 1, 52.0, 11.0)
 }

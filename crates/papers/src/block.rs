@@ -10,7 +10,7 @@ use crate::sheet::soft;
 use crate::text;
 
 /// The most rows that are kept on one page.
-const KEPT: usize = 16;
+const KEPT: usize = 24;
 /// The longest text of a cell, in characters.
 const MOST: usize = 400;
 
@@ -23,6 +23,8 @@ const MOST: usize = 400;
 pub(crate) struct Cell {
     /// What it says.
     pub(crate) words: String,
+    /// The unit of the figure it says; in a column of its own behind the figures.
+    unit: String,
     /// Whether it is only assumed.
     pub(crate) assumed: bool,
     bold: bool,
@@ -86,7 +88,16 @@ impl Cell {
         self
     }
 
-    /// A smaller line below.
+    /// The unit of its figure. All cells of a column that has units should state one, if empty, so that their
+    /// figures stand below each other.
+    pub(crate) fn unit(mut self, unit: impl Into<String>) -> Self {
+        let unit = unit.into();
+        // A figure without a unit among others leaves room for one.
+        self.unit = if unit.is_empty() { "\u{2003}".to_owned() } else { unit };
+        self
+    }
+
+    /// A line of less weight below.
     pub(crate) fn line(mut self, words: impl Into<String>) -> Self {
         let words = words.into();
         if !words.is_empty() {
@@ -113,6 +124,9 @@ impl Cell {
             set("mark", json!(severity));
             set("struck", json!(answered));
         }
+        if !self.unit.is_empty() {
+            set("unit", json!(self.unit));
+        }
         if !self.lines.is_empty() {
             let lines: Vec<String> = self.lines.iter().map(|line| soft(line, MOST)).collect();
             set("lines", json!(lines));
@@ -122,7 +136,7 @@ impl Cell {
 
     /// Everything it says, for a file of values.
     fn plain(&self) -> String {
-        let mut out = self.words.clone();
+        let mut out = format!("{} {}", self.words, self.unit).trim().to_owned();
         for line in &self.lines {
             if !out.is_empty() {
                 out.push_str("; ");
@@ -176,7 +190,7 @@ pub(crate) fn figures(head: &'static str, unit: &'static str, mm: f64) -> Column
 
 /// A column of boxes to tick.
 pub(crate) fn ticks(head: &'static str) -> Column {
-    Column { centre: true, paper_only: true, ..wide(head, 11.0) }
+    Column { centre: true, paper_only: true, ..wide(head, 14.5) }
 }
 
 impl Column {
@@ -212,6 +226,8 @@ pub(crate) struct Table {
     pub(crate) size: f64,
     /// Whether it is filled in by hand: lines between columns, tall rows.
     pub(crate) grid: bool,
+    /// Whether its rows stand close, for a card.
+    tight: bool,
     /// Whether it stays on one page.
     keep: bool,
     /// What is said when it is empty.
@@ -220,11 +236,25 @@ pub(crate) struct Table {
 
 impl Table {
     pub(crate) fn new(file: &'static str, size: f64, columns: Vec<Column>) -> Self {
-        Self { file, columns, rows: Vec::new(), size, grid: false, keep: false, none: text::NONE }
+        Self {
+            file,
+            columns,
+            rows: Vec::new(),
+            size,
+            grid: false,
+            tight: false,
+            keep: false,
+            none: text::NONE,
+        }
     }
 
     pub(crate) fn grid(mut self) -> Self {
         self.grid = true;
+        self
+    }
+
+    pub(crate) fn tight(mut self) -> Self {
+        self.tight = true;
         self
     }
 
@@ -258,7 +288,7 @@ impl Table {
             "chunks": self.chunks(),
             "size": self.size,
             "grid": self.grid,
-            "pad": if self.grid { 1.3 } else { 1.15 },
+            "pad": if self.tight { 0.9 } else if self.grid { 1.7 } else { 1.5 },
             "none": self.none,
             "keep": self.keep && self.rows.len() <= KEPT,
         })
@@ -378,6 +408,8 @@ pub(crate) enum Block {
     Table(Table),
     /// A drawing as large as it is, with a head.
     Figure(Drawing, String),
+    /// Two drawings beside each other, each with its head.
+    Beside([(Drawing, String); 2]),
     /// Something in a box: head, lines, size.
     Boxed(String, Vec<String>, f64),
     /// Lines to sign on.
@@ -394,13 +426,13 @@ impl Block {
         match self {
             Self::Title(words) => json!({ "kind": "title", "words": words, "size": 15 }),
             Self::Head(words, note) => {
-                json!({ "kind": "head", "words": soft(words, 160), "note": soft(note, 240), "size": 11.5 })
+                json!({ "kind": "head", "words": soft(words, 160), "note": soft(note, 240), "size": 12 })
             }
             Self::Words(words) => {
-                json!({ "kind": "words", "words": soft(words, 2000), "size": 10, "faint": false })
+                json!({ "kind": "words", "words": soft(words, 2000), "size": 11, "faint": false })
             }
             Self::Faint(words) => {
-                json!({ "kind": "words", "words": soft(words, 2000), "size": 8.5, "faint": true })
+                json!({ "kind": "words", "words": soft(words, 2000), "size": 11, "faint": true })
             }
             Self::Pairs(rows, columns, label, size) => json!({
                 "kind": "pairs",
@@ -425,6 +457,13 @@ impl Block {
                     "head": soft(head, 160),
                     "centre": false,
                 })
+            }
+            Self::Beside(both) => {
+                let parts: Vec<Value> = both
+                    .iter()
+                    .map(|(drawing, head)| Self::Figure(drawing.clone(), head.clone()).json(part, files))
+                    .collect();
+                json!({ "kind": "beside", "parts": parts })
             }
             Self::Boxed(head, lines, size) => json!({
                 "kind": "boxed",

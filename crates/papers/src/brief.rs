@@ -10,7 +10,7 @@ use crate::{PapersInput, text};
 
 /// The paper.
 pub(crate) fn brief(input: &PapersInput<'_>) -> Part {
-    let mut blocks = vec![Block::Title(text::BRIEF), Block::Pairs(told(input), 2, 32.0, 10.0)];
+    let mut blocks = vec![Block::Title(text::BRIEF), Block::Pairs(told(input), 2, 36.0, 11.0)];
     let mut requirements =
         Table::new("requirements", 11.0, vec![wide(text::NUMBER_SHORT, 16.0), share(text::WANTED, 1.0)]);
     for requirement in &input.design.rig.brief.requirements {
@@ -22,8 +22,10 @@ pub(crate) fn brief(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::INTAKE));
     blocks.push(Block::Faint(text::INTAKE_NOTE.to_owned()));
+    // Signed above the list, so that no page carries nothing but a signature.
+    let signed = [text::HANDED_IN, text::TAKEN_IN, text::DATE_BLANK].map(|label| pair(label, blank()));
+    blocks.push(Block::Pairs(signed.to_vec(), 3, 30.0, 12.0));
     blocks.push(Block::Table(intake(input)));
-    blocks.push(Block::Sign(vec![text::HANDED_IN, text::TAKEN_IN, text::DATE_BLANK]));
     Part::blocks(input, "brief", text::BRIEF, "-BRF", Lie::Landscape, blocks)
 }
 
@@ -58,13 +60,13 @@ fn intake(input: &PapersInput<'_>) -> Table {
         "intake",
         11.0,
         vec![
-            wide(text::TAG, 18.0),
-            share(text::DEVICE, 1.3),
-            wide(text::OWNER, 22.0),
+            wide(text::TAG, 20.0),
+            share(text::DEVICE, 1.4),
+            wide(text::OWNER, 20.0),
             share(text::SERIAL, 0.8),
             figures(text::MASS, "kg", 15.0),
-            figures(text::ASSUMED_SHORT, "", 17.0),
-            figures(text::OF_VALUES, "", 14.0),
+            figures(text::ASSUMED_SHORT, "", 20.0),
+            figures(text::OF_VALUES, "", 13.0),
             share(text::CONDITION, 1.0),
             wide(text::VALUE, 20.0),
             ticks(text::TICK_PHOTO),

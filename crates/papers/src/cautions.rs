@@ -45,14 +45,14 @@ pub(crate) fn cautions(design: &Design) -> Vec<&'static str> {
 /// The cautions in a box; nothing where there are none.
 pub(crate) fn boxed(design: &Design) -> Option<Block> {
     let lines: Vec<String> = cautions(design).into_iter().map(str::to_owned).collect();
-    (!lines.is_empty()).then(|| Block::Boxed(text::CAUTIONS.to_owned(), lines, 10.0))
+    (!lines.is_empty()).then(|| Block::Boxed(text::CAUTIONS.to_owned(), lines, 11.0))
 }
 
 /// One caution in a box, where the design gives reason for it.
 fn one(design: &Design, words: &'static str) -> Option<Block> {
     cautions(design)
         .contains(&words)
-        .then(|| Block::Boxed(text::CAUTION.to_owned(), vec![words.to_owned()], 10.0))
+        .then(|| Block::Boxed(text::CAUTION.to_owned(), vec![words.to_owned()], 11.0))
 }
 
 /// The caution about soldering.

@@ -18,14 +18,6 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Boxed((*symptom).to_owned(), vec![acts.join("  ·  ")], 11.0));
     }
     blocks.push(Block::Boxed(text::EMERGENCY.to_owned(), emergency(design), 12.0));
-    blocks.push(Block::Break);
-    blocks.push(Block::Head(text::BACKWARDS.to_owned(), String::new()));
-    blocks.push(Block::Table(backwards(design)));
-    let warnings: Vec<String> =
-        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
-    if !warnings.is_empty() {
-        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 9.5));
-    }
     blocks.push(Block::Pairs(
         vec![
             pair(text::SPARES, cell(spare(design))),
@@ -36,6 +28,14 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
         34.0,
         11.0,
     ));
+    blocks.push(Block::Break);
+    blocks.push(Block::Head(text::BACKWARDS.to_owned(), String::new()));
+    blocks.push(Block::Table(backwards(design)));
+    let warnings: Vec<String> =
+        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
+    if !warnings.is_empty() {
+        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
+    }
     Part::blocks(input, "fault", text::FAULT, "-FLT", Lie::Card, blocks)
 }
 
@@ -71,7 +71,8 @@ fn backwards(design: &Design) -> Table {
         "",
         11.0,
         vec![figures("", "", 8.0), share(text::PULL_OUT, 1.0), share(text::TRY_AT, 1.2)],
-    );
+    )
+    .tight();
     let mut number = 0;
     for run in design.rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
         table.group(run.name.clone(), "");

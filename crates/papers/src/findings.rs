@@ -16,12 +16,12 @@ pub(crate) fn findings(input: &PapersInput<'_>) -> Part {
     order.sort_by_key(|finding| (finding.accepted.is_some(), finding.severity));
     let mut table = Table::new(
         "findings",
-        9.5,
+        11.0,
         vec![
-            wide(text::SEVERITY, 20.0),
+            wide(text::SEVERITY, 21.0),
             share(text::FINDING, 1.0),
-            wide(text::FOUND, 29.0),
-            wide(text::ALLOWED, 31.0),
+            wide(text::FOUND, 30.0),
+            wide(text::ALLOWED, 32.0),
             wide(text::MARGIN, 25.0),
             wide(text::RULE, 34.0),
         ],

@@ -6,15 +6,22 @@ use rig::{Carries, Role};
 use crate::block::{Block, Table, blank, cell, figures, known, pair, share, wide};
 use crate::part::Part;
 use crate::path::along;
-use crate::sheet::Lie;
+use crate::sheet::{Lie, scales};
 use crate::words::{end_name, millimetres, never, sign};
 use crate::{PapersInput, cautions, text};
+
+/// The most height for the drawing of what stands where.
+const MAP: f64 = 105.0;
 
 /// The paper.
 pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     let design = input.design;
     let mut part = Part::blocks(input, "handover", text::HANDOVER, "-HND", Lie::Portrait, Vec::new());
     let wide = part.sheet.room().0 - 1.5;
+    let map = scales()
+        .map(|scale| drawing::overview(design, scale))
+        .find(|map| map.width_mm <= wide && map.height_mm <= MAP)
+        .unwrap_or_else(|| drawing::overview(design, drawing::Scale::one_to(10)));
     let mut blocks = vec![Block::Title(text::HANDOVER)];
     blocks.push(Block::Head(text::PLUG_IN.to_owned(), text::PLUG_IN_NOTE.to_owned()));
     blocks.push(Block::Table(plug_in(design)));
@@ -22,6 +29,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.extend(cautions::boxed(design));
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::WHAT_IS_ON));
+    blocks.push(Block::Figure(map, String::new()));
     blocks.push(Block::Table(devices(design)));
     blocks.push(Block::Head(text::STATES.to_owned(), String::new()));
     blocks.push(Block::Table(states(design)));
@@ -96,14 +104,16 @@ fn plug_in(design: &Design) -> Table {
 }
 
 fn switch_on(design: &Design) -> Vec<String> {
-    let mut out = vec![text::SWITCH_LEADS.to_owned()];
+    let mut acts = vec![text::SWITCH_LEADS];
     if design.rig.devices.iter().any(|device| !device.outlets.is_empty()) {
-        out.push(text::SWITCH_BOARD.to_owned());
+        acts.push(text::SWITCH_BOARD);
     }
     if design.rig.sinks.iter().any(|sink| sink.phantom.value != Some(false)) {
-        out.push(text::SWITCH_PHANTOM.to_owned());
+        acts.push(text::SWITCH_PHANTOM);
     }
-    out.push(text::SWITCH_AMPS.to_owned());
+    acts.push(text::SWITCH_AMPS);
+    let mut out: Vec<String> =
+        acts.into_iter().enumerate().map(|(index, act)| format!("{}. {act}", index + 1)).collect();
     out.push(text::SWITCH_OFF.to_owned());
     out
 }

@@ -51,10 +51,13 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
     let design = input.design;
     let sheet = Sheet::of(input.paper, lie);
     let lower = sheet.bottom - LOWER;
+    // A sheet that is twice as large has room for larger type beside the plan.
+    let zoom = if lie == Lie::Double { 1.45 } else { 1.0 };
+    let column_wide = COLUMN * zoom;
     let plan_room = Room {
         x: sheet.left + INSET,
         y: sheet.top + INSET + HEAD,
-        w: sheet.right - sheet.left - COLUMN - 3.0 * INSET,
+        w: sheet.right - sheet.left - column_wide - 3.0 * INSET,
         h: lower - sheet.top - INSET - HEAD,
     };
     let side_room = Room {
@@ -87,9 +90,9 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
     let gaps = gaps(design);
     let title = if design.rig.board.decks.len() > 1 { text::LAYOUT_ALL } else { text::LAYOUT_ONE };
     let column = Room {
-        x: sheet.right - INSET - COLUMN,
+        x: sheet.right - INSET - column_wide,
         y: sheet.top + INSET,
-        w: COLUMN,
+        w: column_wide,
         h: lower - sheet.top - INSET,
     };
     let legend = legend(plan_scale);
@@ -112,7 +115,7 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
             head(legend_at.0, legend_at.1 - 2.0, text::LEGEND, ""),
         ],
         "ways": { "x": column.x - INSET, "y": plan_room.y - 4.0, "words": text::WAYS },
-        "column": { "x": column.x, "y": column.y, "w": column.w },
+        "column": { "x": column.x, "y": column.y, "w": COLUMN, "zoom": zoom },
         "gaps": gaps_data(&gaps),
         "agree": agree(design, input.findings),
     });

@@ -41,6 +41,7 @@ use part::Part;
 use sheet::Lie;
 
 pub use error::PaperError;
+pub use path::band;
 pub use sheet::PaperSize;
 
 /// What the papers are made from.
@@ -54,6 +55,10 @@ pub struct PapersInput<'a> {
     pub paper: PaperSize,
     /// The worst change of tone, when somebody has computed it.
     pub tone: Option<&'a ToneChange>,
+    /// What the signal does on each of its ways in all switching states, when somebody has computed it.
+    pub ways: &'a [SignalWay],
+    /// What was taken for granted about the signal, and what could not be done, in words.
+    pub signal_notes: &'a [String],
     /// Earlier revisions and this one, oldest first, as far as they are written down.
     pub revisions: &'a [RevisionNote],
     /// Width of the label tape in millimetres.
@@ -72,6 +77,8 @@ impl<'a> PapersInput<'a> {
             findings,
             paper,
             tone: None,
+            ways: &[],
+            signal_notes: &[],
             revisions: &[],
             tape_mm: TAPE_MM,
             program_version: "",
@@ -106,6 +113,52 @@ pub struct ToneChange {
     pub sink: String,
     /// Whether it rests on values that are only assumed, or unknown and stood in for.
     pub assumed: bool,
+}
+
+/// What the signal does on its way from one source to one sink. All levels are decibels against the source.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SignalWay {
+    /// What it comes from, in words.
+    pub source: String,
+    /// Where it goes, in words.
+    pub sink: String,
+    /// The frequencies of all curves, in hertz, rising.
+    pub frequencies: Vec<f64>,
+    /// The player's reference: the source straight into an amp by his usual lead.
+    pub reference_db: Vec<f64>,
+    /// Highest level over all states at each frequency.
+    pub upper_db: Vec<f64>,
+    /// Lowest level.
+    pub lower_db: Vec<f64>,
+    /// The level in the state with the worst change at 4 kHz; empty where there is no one such state.
+    pub worst_db: Vec<f64>,
+    /// What is on in that state.
+    pub worst_state: Vec<String>,
+    /// The worst change at 4 kHz, with its sign.
+    pub change_at_4k_db: Option<f64>,
+    /// Devices that load the source on purpose, so that the band is of states without them.
+    pub left_off: Vec<String>,
+    /// Changes at 4 kHz larger than these deserve a look, and are a stop, in decibels.
+    pub limits_db: [f64; 2],
+    /// Named states, the first with everything off.
+    pub states: Vec<StateLevels>,
+    /// Whether the band is reached; otherwise it is a bound.
+    pub exact: bool,
+    /// Whether it rests on values that are only assumed, or unknown and stood in for.
+    pub assumed: bool,
+}
+
+/// What one state does to the level, against the reference. Unknown where nothing arrives.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct StateLevels {
+    /// The name of the state.
+    pub name: String,
+    /// Change at 4 kHz in decibels.
+    pub change_at_4k_db: Option<f64>,
+    /// Change at 4 kHz less that at 1 kHz, in decibels.
+    pub tone_change_db: Option<f64>,
+    /// Loss at 1 kHz in decibels; positive is quieter.
+    pub insertion_loss_1k_db: Option<f64>,
 }
 
 /// One revision as the record shows it.

@@ -18,6 +18,9 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
             blocks.push(Block::Break);
         }
         blocks.push(Block::Head(text::stage(index + 1, count, &stage.title), text::minutes(stage.minutes())));
+        if index == 0 {
+            blocks.push(Block::Faint(text::MINUTES_NOTE.to_owned()));
+        }
         let mut hand: Vec<&str> =
             stage.steps.iter().flat_map(|step| step.at_hand.iter().map(String::as_str)).collect();
         let mut seen = std::collections::BTreeSet::new();

@@ -40,10 +40,12 @@ pub(crate) fn panel(input: &PapersInput<'_>) -> Part {
         let head = text::plate(&plate.panel, plate.face.word());
         blocks.push(Block::Figure(front, head.clone()));
         blocks.push(Block::Figure(check_bar(), String::new()));
-        blocks.push(Block::Figure(rear, String::new()));
+        // The rear has a page of its own: who glues one must not find the other beside it.
         blocks.push(Block::Break);
-        blocks.push(Block::Head(head, text::plate_size(plate)));
-        blocks.push(Block::Table(schedule(plate)));
+        blocks.push(Block::Figure(rear, head));
+        blocks.push(Block::Figure(check_bar(), String::new()));
+        blocks.push(Block::Head(text::PANEL_SCHEDULE.to_owned(), text::plate_size(plate)));
+        blocks.push(Block::Table(schedule(plate).keep()));
     }
     let mut part = Part::blocks(input, "panel", text::PANEL, "-PAN", Lie::Landscape, Vec::new());
     part.sheet = sheet;
@@ -57,18 +59,18 @@ fn schedule(plate: &Plate) -> Table {
         "panel-schedule",
         11.0,
         vec![
-            figures(text::HOLE, "", 12.0),
-            share(text::JACK, 1.0),
-            share(text::CONNECTOR, 1.6),
-            figures("x", text::MM, 17.0),
-            figures("y", text::MM, 17.0),
-            figures("⌀", text::MM, 17.0),
-            figures(text::PILOT, text::MM, 14.0),
+            figures(text::HOLE, "", 11.0),
+            wide(text::JACK, 37.0),
+            share(text::CONNECTOR, 1.0),
+            figures("x", text::MM, 15.0),
+            figures("y", text::MM, 13.0),
+            figures(text::CUT_OUT, text::MM, 24.0),
+            figures(text::PILOT, text::MM, 12.0),
             figures(text::EDGE, text::MM, 17.0),
-            figures(text::WEB, text::MM, 17.0),
-            figures(text::BEHIND_PLATE, text::MM, 17.0),
+            figures(text::WEB, text::MM, 13.0),
+            figures(text::BEHIND_PLATE, text::MM, 18.0),
             wide(text::SLEEVE, 23.0),
-            figures(text::MEASURED, "x", 18.0),
+            figures(text::MEASURED, "x", 22.0),
             ticks(text::TICK_DRILLED),
         ],
     )
@@ -91,13 +93,20 @@ fn row(plate: &Plate, hole: &Hole) -> Vec<crate::block::Cell> {
         (if insulated { text::INSULATED } else { text::BONDED }).to_owned()
     });
     let has_hole = hole.diameter.value.is_some();
+    let cut = match hole.sawn() {
+        Some((_, _, wide, high)) => {
+            let assumed = [hole.diameter.from, hole.height.from].contains(&rig::Provenance::Assumed);
+            cell(format!("{} × {}", wide.figure_mm(1), high.figure_mm(1))).assumed(assumed)
+        }
+        None => tenths(hole.diameter),
+    };
     vec![
         cell(hole.number.to_string()).bold(),
         cell(format!("{}.{}", plate.panel, hole.port)).bold(),
         cell(hole.connector.clone()),
         tenths(hole.x),
         tenths(hole.y),
-        tenths(hole.diameter),
+        cut,
         if has_hole { cell(design::PILOT.figure_mm(0)) } else { cell(text::DASH) },
         length(hole.edge),
         web,

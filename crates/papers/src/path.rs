@@ -1,12 +1,18 @@
 //! The signal-path sheet: every run as a strip, the states, what inserts do.
 
 use design::{CASES, Design, breaks, case_words, heard_words, insert_tables};
+use drawing::text::BENCH;
+use drawing::{BandCurves, Drawing};
 use rig::{Bypass, Carries, Device, Normal, Role};
 
-use crate::block::{Block, Column, Table, cell, share, wide};
+use crate::block::{Block, Cell, Column, Table, cell, figures, share, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
-use crate::{PapersInput, cautions, text};
+use crate::{PapersInput, SignalWay, StateLevels, cautions, text};
+
+/// Height of the drawing of a band, and the room between two.
+const BAND: f64 = 98.0;
+const BETWEEN: f64 = 6.0;
 
 /// The paper.
 pub(crate) fn path(input: &PapersInput<'_>) -> Part {
@@ -25,7 +31,7 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Words(text::NO_RUNS.to_owned()));
     }
     blocks.push(Block::Head(text::STATES.to_owned(), text::STATES_NOTE.to_owned()));
-    blocks.push(Block::Table(states(design)));
+    blocks.push(Block::Table(states(design, input.ways)));
     if let Some(table) = inserts(design) {
         blocks.push(Block::Head(text::INSERTS.to_owned(), text::INSERTS_NOTE.to_owned()));
         blocks.push(Block::Table(table));
@@ -36,6 +42,10 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     }
     blocks.push(Block::Head(text::ENDS.to_owned(), String::new()));
     blocks.push(Block::Table(ends(design)));
+    if !input.signal_notes.is_empty() {
+        blocks.push(Block::Boxed(text::SIGNAL_NOTES.to_owned(), input.signal_notes.to_vec(), 11.0));
+    }
+    blocks.extend(bands(input, wide));
     part.body = crate::part::Body::Blocks(blocks);
     part
 }
@@ -55,34 +65,169 @@ pub(crate) fn along(design: &Design) -> Vec<&Device> {
     out
 }
 
-/// The named states, a device a row: engaged, off, always on.
-fn states(design: &Design) -> Table {
-    const MOST: usize = 7;
+/// The band of every way against the reference; ways that sound alike share one.
+fn bands(input: &PapersInput<'_>, wide: f64) -> Vec<Block> {
+    let mut shown: Vec<(&SignalWay, Vec<&str>)> = Vec::new();
+    for way in input.ways {
+        match shown.iter_mut().find(|(other, _)| alike(other, way)) {
+            Some((_, sinks)) => sinks.push(&way.sink),
+            None => shown.push((way, vec![&way.sink])),
+        }
+    }
+    if shown.is_empty() {
+        return Vec::new();
+    }
+    // Two stand beside each other, so that they can be compared.
+    let wide = if shown.len() > 1 { (wide - BETWEEN) / 2.0 } else { wide };
+    let mut notes = vec![text::BAND_NOTE.to_owned()];
+    let mut figures = Vec::new();
+    for (way, sinks) in shown {
+        let title = text::way(&way.source, &sinks.join(", "));
+        figures.push((drawn(way, &title, wide, BAND), title));
+        let left_off = (!way.left_off.is_empty()).then(|| text::left_off(&way.left_off.join(", ")));
+        let bound = (!way.exact).then(|| text::BAND_BOUND.to_owned());
+        let assumed = way.assumed.then(|| text::BAND_ASSUMED.to_owned());
+        for note in [left_off, bound, assumed].into_iter().flatten() {
+            if !notes.contains(&note) {
+                notes.push(note);
+            }
+        }
+    }
+    let mut blocks = vec![Block::Head(text::BANDS.to_owned(), String::new()), Block::Faint(notes.join(" "))];
+    let mut left = figures.into_iter();
+    while let Some(first) = left.next() {
+        blocks.push(match left.next() {
+            Some(second) => Block::Beside([first, second]),
+            None => Block::Figure(first.0, first.1),
+        });
+    }
+    blocks
+}
+
+/// The band of one way as the signal sheet shows it, on a sheet of this size in millimetres.
+pub fn band(way: &SignalWay, width_mm: f64, height_mm: f64) -> Drawing {
+    drawn(way, &text::way(&way.source, &way.sink), width_mm, height_mm)
+}
+
+fn drawn(way: &SignalWay, title: &str, width_mm: f64, height_mm: f64) -> Drawing {
+    let state = text::on_words(&way.worst_state);
+    let curves = BandCurves {
+        title,
+        frequencies: &way.frequencies,
+        reference_db: &way.reference_db,
+        upper_db: &way.upper_db,
+        lower_db: &way.lower_db,
+        worst_db: &way.worst_db,
+        worst_state: &state,
+        change_at_4k_db: way.change_at_4k_db,
+        look_db: way.limits_db[0],
+        stop_db: way.limits_db[1],
+    };
+    drawing::band(&curves, width_mm, height_mm, BENCH)
+}
+
+/// Whether two ways of one source have the same curves, to what a drawing can show.
+fn alike(a: &SignalWay, b: &SignalWay) -> bool {
+    let near = |a: &[f64], b: &[f64]| {
+        a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.total_cmp(b).is_eq() || (a - b).abs() < 0.02)
+    };
+    a.source == b.source
+        && a.worst_state == b.worst_state
+        && near(&a.reference_db, &b.reference_db)
+        && near(&a.upper_db, &b.upper_db)
+        && near(&a.lower_db, &b.lower_db)
+}
+
+/// What a state does on a way, as three figures.
+fn figures_of(state: Option<&StateLevels>, assumed: bool) -> [Cell; 3] {
+    let figure = |value: Option<f64>| match value.filter(|value| value.is_finite()) {
+        Some(value) => cell(text::level(value)).assumed(assumed),
+        None => cell(text::DASH),
+    };
+    let of = |part: fn(&StateLevels) -> Option<f64>| figure(state.and_then(part));
+    [
+        of(|state| state.change_at_4k_db),
+        of(|state| state.tone_change_db),
+        of(|state| state.insertion_loss_1k_db),
+    ]
+}
+
+/// The named states, a device a row: engaged, off, always on; and beneath what they do to the level.
+fn states(design: &Design, ways: &[SignalWay]) -> Table {
+    const MOST: usize = 6;
     let states: Vec<&rig::State> = design.rig.states.iter().collect();
     let devices = along(design);
     // Few states stand side by side; more of them one below the other.
     if states.len() > MOST || states.is_empty() {
-        let mut table = Table::new("states", 11.0, vec![share(text::STATE, 1.0), share(text::ENGAGED, 3.0)]);
+        return listed(&states, ways);
+    }
+    let mut columns: Vec<Column> = vec![wide(text::DEVICE, 18.0), share(text::WHAT, 1.2)];
+    if !ways.is_empty() {
+        columns.push(share(text::EVERYTHING_OFF, 0.7));
+    }
+    columns.extend(states.iter().map(|state| share(state.name.clone(), 0.7)));
+    let mut table = Table::new("states", 11.0, columns).keep();
+    for device in devices {
+        let mut row = vec![cell(device.tag.clone()).bold(), cell(device.title.clone()).faint()];
+        let shown = |on: bool| match (on, device.signal.bypass.value) {
+            (true, _) => cell(text::ON).bold(),
+            (false, Some(Bypass::AlwaysOn)) => cell(text::ALWAYS_ON),
+            (false, _) => cell(text::OFF).faint(),
+        };
+        if !ways.is_empty() {
+            row.push(shown(false));
+        }
+        row.extend(states.iter().map(|state| shown(state.engaged.contains(&device.tag))));
+        table.row(row);
+    }
+    for way in ways {
+        table.group(text::way(&way.source, &way.sink), text::STATE_FIGURES);
+        // The first state of a way has everything off.
+        let mut columns: Vec<Option<&StateLevels>> = vec![way.states.first()];
+        columns.extend(
+            states.iter().map(|state| way.states.iter().skip(1).find(|level| level.name == state.name)),
+        );
+        let figures: Vec<[Cell; 3]> =
+            columns.into_iter().map(|state| figures_of(state, way.assumed)).collect();
+        for (index, (head, what)) in text::FIGURES.iter().enumerate() {
+            let mut row = vec![cell(*head).bold(), cell(*what).faint()];
+            row.extend(figures.iter().map(|figures| figures[index].clone()));
+            table.row(row);
+        }
+    }
+    table
+}
+
+/// Many states one below the other.
+fn listed(states: &[&rig::State], ways: &[SignalWay]) -> Table {
+    let mut columns = vec![share(text::STATE, 1.0), share(text::ENGAGED, 2.0)];
+    if !ways.is_empty() {
+        columns.push(share(text::SINK, 1.0));
+        columns.extend(text::FIGURES.iter().map(|(head, _)| figures(head, "dB", 20.0)));
+    }
+    let mut table = Table::new("states", 11.0, columns);
+    table.none = text::NO_STATES;
+    if ways.is_empty() {
         for state in states {
             table.row([cell(state.name.clone()).bold(), cell(state.engaged.join(", "))]);
         }
-        table.none = text::NO_STATES;
         return table;
     }
-    let mut columns: Vec<Column> = vec![wide(text::DEVICE, 18.0), share(text::WHAT, 1.2)];
-    columns.extend(states.iter().map(|state| share(state.name.clone(), 0.7)));
-    let mut table = Table::new("states", 10.5, columns).keep();
-    for device in devices {
-        let mut row = vec![cell(device.tag.clone()).bold(), cell(device.title.clone()).faint()];
-        for state in &states {
-            let on = state.engaged.contains(&device.tag);
-            row.push(match (on, device.signal.bypass.value) {
-                (true, _) => cell(text::ON).bold(),
-                (false, Some(Bypass::AlwaysOn)) => cell(text::ALWAYS_ON),
-                (false, _) => cell(text::OFF).faint(),
-            });
+    let off = rig::State { name: text::EVERYTHING_OFF.to_owned(), engaged: Vec::new() };
+    for (index, state) in std::iter::once(&&off).chain(states).enumerate() {
+        for (number, way) in ways.iter().enumerate() {
+            let found = match index {
+                0 => way.states.first(),
+                _ => way.states.iter().skip(1).find(|level| level.name == state.name),
+            };
+            let (name, on) = match number {
+                0 => (cell(state.name.clone()).bold(), cell(state.engaged.join(", "))),
+                _ => (cell(""), cell("")),
+            };
+            let mut row = vec![name, on, cell(way.sink.clone()).faint()];
+            row.extend(figures_of(found, way.assumed));
+            table.row(row);
         }
-        table.row(row);
     }
     table
 }
@@ -94,7 +239,7 @@ fn inserts(design: &Design) -> Option<Table> {
     }
     let mut table = Table::new(
         "inserts",
-        10.5,
+        11.0,
         vec![
             share(text::INSERT, 1.1),
             wide(text::NORMAL, 24.0),
@@ -133,7 +278,7 @@ fn broken(design: &Design) -> Option<Table> {
     }
     let mut table = Table::new(
         "breaks",
-        10.5,
+        11.0,
         vec![share(text::JACK, 1.0), share(text::NOTHING_PLUGGED, 1.0), share(text::LEAD_PLUGGED, 1.4)],
     );
     for one in found {
@@ -147,7 +292,7 @@ fn broken(design: &Design) -> Option<Table> {
 fn ends(design: &Design) -> Table {
     let mut table = Table::new(
         "ends",
-        10.5,
+        11.0,
         vec![
             share(text::END, 1.0),
             share(text::WHAT, 1.6),

@@ -1,9 +1,9 @@
 //! Power map and DC-lead list.
 
 use design::{Design, feed_state};
-use rig::{Device, FeedKind};
+use rig::{Device, FeedKind, Isolation, Role};
 
-use crate::block::{Block, Table, blank, cell, figures, known, share, tick, ticks, wide};
+use crate::block::{Block, Cell, Table, blank, cell, figures, known, share, tick, ticks, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
 use crate::words::{never, sign};
@@ -15,40 +15,101 @@ pub(crate) fn power(input: &PapersInput<'_>) -> Part {
     let mut part = Part::blocks(input, "power", text::POWER, "-POW", Lie::Landscape, Vec::new());
     let (wide, high) = part.sheet.room();
     let mut blocks = vec![Block::Title(text::POWER)];
+    let warnings: Vec<String> =
+        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
+    let mut boxes = Vec::new();
+    if !warnings.is_empty() {
+        boxes.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
+    }
+    if let Some(lines) = both_ends(design) {
+        boxes.push(Block::Boxed(text::TAG_BOTH_ENDS.to_owned(), lines, 11.0));
+    }
     let bricks: Vec<&Device> = design.rig.devices.iter().filter(|device| has_low_voltage(device)).collect();
     for brick in &bricks {
-        let mut drawing = drawing::power(design, brick, wide - 1.5);
-        // A brick with very many outlets is drawn smaller, so that it stays in one piece.
-        let room = high - 24.0;
-        if drawing.height_mm > room {
-            let k = room / drawing.height_mm;
-            drawing.width_mm *= k;
-            drawing.height_mm *= k;
+        // One line of the head and the paper's title stand above.
+        for part in drawing::power_parts(design, brick, wide - 1.5, high - 16.0) {
+            blocks.push(Block::Figure(part, format!("{} {}", brick.tag, brick.title)));
         }
-        blocks.push(Block::Figure(drawing, format!("{} {}", brick.tag, brick.title)));
     }
     if bricks.is_empty() {
         blocks.push(Block::Words(text::NO_BRICKS.to_owned()));
     }
+    blocks.extend(boxes.iter().cloned());
+    if let Some(lines) = unfed(design) {
+        blocks.push(Block::Boxed(text::UNFED.to_owned(), lines, 11.0));
+    }
+    blocks.extend(cautions::hot(design));
     blocks.push(Block::Head(text::LOADS.to_owned(), text::LOADS_NOTE.to_owned()));
     blocks.push(Block::Table(loads(design)));
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::DC_LEADS));
     blocks.push(Block::Faint(text::DC_NOTE.to_owned()));
-    let warnings: Vec<String> =
-        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
-    if !warnings.is_empty() {
-        blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
-    }
+    blocks.extend(boxes);
     blocks.extend(cautions::mains(design));
     blocks.push(Block::Table(dc_leads(design)));
     part.body = crate::part::Body::Blocks(blocks);
     part
 }
 
+/// Leads that harm what they are plugged into by mistake: what their tags say, at both ends.
+fn both_ends(design: &Design) -> Option<Vec<String>> {
+    let lines: Vec<String> = design
+        .leads
+        .iter()
+        .filter_map(|lead| {
+            let words = design::tag_words(design, lead)?;
+            Some(text::tagged(&lead.tag, &lead.from.port.to_string(), &lead.to.port.to_string(), &words))
+        })
+        .collect();
+    (!lines.is_empty()).then_some(lines)
+}
+
+/// Devices that want power and have none.
+fn unfed(design: &Design) -> Option<Vec<String>> {
+    let lines: Vec<String> = design
+        .rig
+        .devices
+        .iter()
+        .filter(|device| !device.outside && device.feed.is_none() && wants_power(device))
+        .map(|device| {
+            let volts = device.power.volts.value.map_or_else(|| text::UNKNOWN.to_owned(), |v| v.to_string());
+            let current =
+                device.power.current.value.map_or_else(|| text::UNKNOWN.to_owned(), |c| c.to_string());
+            text::unfed(&device.tag, &device.title, &volts, &current)
+        })
+        .collect();
+    (!lines.is_empty()).then_some(lines)
+}
+
+/// Whether a device is known to run on low voltage from outside.
+fn wants_power(device: &Device) -> bool {
+    let mains = device.power.nature.value == Some(rig::Nature::Mains);
+    matches!(device.role, Role::Pedal | Role::Other)
+        && !mains
+        && device.outlets.is_empty()
+        && (device.power.volts.value.is_some() || device.power.current.value.is_some())
+}
+
 /// Whether a device has outlets of low voltage.
 fn has_low_voltage(device: &Device) -> bool {
     device.outlets.iter().any(|outlet| outlet.nature.value != Some(rig::Nature::Mains))
+}
+
+/// Which outlets share their negative with others, and which do not.
+fn isolated(brick: &Device) -> Cell {
+    let of = |wanted: Option<Isolation>| -> Vec<&str> {
+        brick
+            .outlets
+            .iter()
+            .filter(|outlet| outlet.nature.value != Some(rig::Nature::Mains))
+            .filter(|outlet| outlet.isolation.value == wanted)
+            .map(|outlet| outlet.name.as_str())
+            .collect()
+    };
+    let assumed = brick.outlets.iter().any(|outlet| outlet.isolation.from == rig::Provenance::Assumed);
+    let (each, joined, unknown) = (of(Some(Isolation::Isolated)), of(Some(Isolation::Joined)), of(None));
+    cell(text::isolation(&design::spans(&each), &design::spans(&joined), &design::spans(&unknown)))
+        .assumed(assumed)
 }
 
 /// What each brick and bank gives and carries.
@@ -57,8 +118,9 @@ fn loads(design: &Design) -> Table {
         "supply-loads",
         11.0,
         vec![
-            wide(text::BRICK, 30.0),
+            wide(text::BRICK, 24.0),
             share(text::WHAT, 1.0),
+            share(text::ISOLATED, 1.0),
             figures(text::TAKEN, "mA", 28.0),
             figures(text::GIVES, "mA", 28.0),
             figures(text::TAKEN, "W", 28.0),
@@ -81,6 +143,7 @@ fn loads(design: &Design) -> Table {
         table.row([
             cell(brick.tag.clone()).bold(),
             cell(brick.title.clone()),
+            isolated(brick),
             cell(text::DASH),
             cell(text::DASH),
             taken.assumed(assumed),
@@ -103,6 +166,7 @@ fn loads(design: &Design) -> Table {
             table.row([
                 cell(brick.tag.clone()),
                 cell(text::bank(&bank.name)),
+                cell(""),
                 cell(taken).assumed(assumed),
                 known(bank.current, |current| format!("{:.0}", current.get())),
                 cell(text::DASH),
@@ -118,16 +182,16 @@ fn dc_leads(design: &Design) -> Table {
         "dc-leads",
         11.0,
         vec![
-            wide(text::LEAD, 17.0),
+            wide(text::LEAD, 14.0),
             wide(text::OUTLET, 30.0),
-            figures(text::SET, "V", 14.0),
-            share(text::DEVICE, 1.0),
-            wide(text::PLUG_AT_DEVICE, 50.0),
-            figures(text::ARRIVES, "V", 16.0),
-            wide(text::SIGN, 17.0),
-            figures(text::MEASURED, "V", 20.0),
-            wide(text::SIGN_FOUND, 17.0),
-            figures(text::DRAWS, "mA", 16.0),
+            figures(text::SET, "V", 15.0),
+            share(text::DEVICE, 0.75),
+            share(text::PLUG_AT_DEVICE, 1.1),
+            figures(text::ARRIVES, "V", 19.0),
+            wide(text::SIGN, 13.0),
+            figures(text::MEASURED, "V", 22.0),
+            wide(text::SIGN_FOUND, 15.0),
+            figures(text::DRAWS, "mA", 17.0),
             ticks(text::TICK_PLUGGED),
         ],
     )
@@ -159,7 +223,9 @@ fn dc_leads(design: &Design) -> Table {
         });
         table.row([
             cell(lead.tag.clone()).bold(),
-            cell(lead.from.port.to_string()).line(special.unwrap_or_default()),
+            cell(lead.from.port.to_string())
+                .line(special.unwrap_or_default())
+                .line(if design::tag_words(design, lead).is_some() { text::TAGS } else { "" }),
             if adaptor { cell(text::DASH) } else { known(set, |volts| format!("{:.1}", volts.get())) },
             cell(device.tag.clone()).bold().line(device.title.clone()),
             cell(plug).line(exit),

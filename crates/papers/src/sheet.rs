@@ -259,8 +259,9 @@ fn cells(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Vec<Value> {
         level(rows[2], 40.0, 72.0, text::DRAWN_BY, given(&job.drawn_by)),
         level(rows[2], 72.0, 104.0, text::SCALE, heading.scale.to_owned()),
         level(rows[2], 104.0, 132.0, text::TYPE, heading.kind.to_owned()),
-        level(rows[3], 0.0, 72.0, text::APPROVED, String::new()),
-        level(rows[3], 72.0, 132.0, text::DATUM, text::DATUM_PLACE.to_owned()),
+        level(rows[3], 0.0, 42.0, text::APPROVED, String::new()),
+        level(rows[3], 42.0, 80.0, text::SUPERSEDES, heading.supersedes.to_owned()),
+        level(rows[3], 80.0, 132.0, text::DATUM, text::DATUM_PLACE.to_owned()),
     ]
 }
 
@@ -308,9 +309,10 @@ fn strip(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Vec<Value> {
             13.0,
             &[
                 (1.0, text::TITLE, heading.title.to_owned(), 11.0, true, false),
-                (34.0, text::NUMBER, number, 8.0, true, false),
-                (18.0, text::REVISION, revision, 9.0, true, false),
-                (18.0, text::SHEET, String::new(), 8.0, false, true),
+                (28.0, text::NUMBER, number, 8.0, true, false),
+                (16.0, text::REVISION, revision, 9.0, true, false),
+                (28.0, text::SUPERSEDES, heading.supersedes.to_owned(), 8.0, false, false),
+                (15.0, text::SHEET, String::new(), 8.0, false, true),
             ],
         );
     } else {

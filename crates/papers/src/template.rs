@@ -1,6 +1,6 @@
 //! The life-size template: in tiles with joining marks, and as one sheet.
 
-use drawing::{Drawing, Tiling, check_bar, template as drawn, tile};
+use drawing::{Drawing, Tiling, check_bar, printed, template as drawn, tile, tile_map};
 
 use crate::part::{Body, Part, Placed};
 use crate::sheet::{Lie, Sheet, fit};
@@ -10,6 +10,8 @@ use crate::{PapersInput, text};
 const OVERLAP: f64 = 6.0;
 /// Room under a tile for its bar and its name.
 const FOOT: f64 = 9.0;
+/// The same on an upright sheet, whose bar leaves no room beside it.
+const UPRIGHT_FOOT: f64 = 14.0;
 
 /// Every deck, lowest first.
 fn decks(input: &PapersInput<'_>) -> Vec<(String, Drawing)> {
@@ -26,8 +28,8 @@ pub(crate) fn template(input: &PapersInput<'_>) -> Part {
         let count: usize = decks
             .iter()
             .map(|(_, drawing)| {
-                let tiling = tiling(drawing, &sheet);
-                tiling.across * tiling.down
+                let shown = printed(drawing, &tiling(drawing, &sheet));
+                shown.iter().flatten().filter(|is| **is).count()
             })
             .sum();
         (count, sheet)
@@ -37,8 +39,9 @@ pub(crate) fn template(input: &PapersInput<'_>) -> Part {
     let mut pages = Vec::new();
     for (name, drawing) in &decks {
         let tiling = tiling(drawing, &sheet);
-        for row in 0..tiling.down {
-            for column in 0..tiling.across {
+        pages.push(map(&sheet, name, drawing, &tiling));
+        for (row, line) in printed(drawing, &tiling).iter().enumerate() {
+            for column in (0..line.len()).filter(|column| line[*column]) {
                 pages.push(page(&sheet, name, drawing, &tiling, row, column));
             }
         }
@@ -54,10 +57,33 @@ pub(crate) fn template(input: &PapersInput<'_>) -> Part {
     part
 }
 
+fn foot(sheet: &Sheet) -> f64 {
+    if sheet.width < sheet.height { UPRIGHT_FOOT } else { FOOT }
+}
+
 fn tiling(drawing: &Drawing, sheet: &Sheet) -> Tiling {
     let wide = sheet.right - sheet.left - 2.0 * OVERLAP;
-    let high = sheet.strip_top() - sheet.top - FOOT - 2.0 * OVERLAP;
+    let high = sheet.strip_top() - sheet.top - foot(sheet) - 2.0 * OVERLAP;
     Tiling::of(drawing, wide.floor(), high.floor(), OVERLAP)
+}
+
+/// How the tiles of a deck lie: before them, since they are laid by it.
+fn map(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling) -> Placed {
+    let (left, top) = (sheet.left + 4.0, sheet.top + 4.0);
+    let (wide, high) = (sheet.right - sheet.left - 8.0, sheet.strip_top() - top - 28.0);
+    let map = tile_map(drawing, tiling, wide, high);
+    let regular = drawing::Weight::Regular;
+    let head = fit(&text::tiles_of(deck), 15.0, drawing::Weight::Bold, wide);
+    Placed {
+        drawings: vec![
+            (map, left, top + 15.0, None),
+            (check_bar(), sheet.right - 150.0, sheet.strip_top() - 7.0, None),
+        ],
+        words: vec![
+            (left, top + 5.0, head, 15.0, true, false),
+            (left, top + 11.0, fit(text::TILES_NOTE, 11.0, regular, wide), 11.0, false, true),
+        ],
+    }
 }
 
 fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usize, column: usize) -> Placed {
@@ -65,17 +91,20 @@ fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usiz
     let size = (part.width_mm, part.height_mm);
     let below = sheet.top + size.1 + 1.0;
     let name = tiling.name(row, column);
-    let words = text::tile(&name, deck, tiling.down * tiling.across, row > 0, column > 0);
+    let words = text::tile(deck, row == 0 && column == 0);
     let (left, regular) = (sheet.left + 4.0, drawing::Weight::Regular);
-    let words = fit(&words, 8.0, regular, sheet.right - sheet.left - 8.0);
+    let upright = sheet.width < sheet.height;
+    let beside = if upright { (0.0, 11.0) } else { (24.0, 6.0) };
+    let room = sheet.right - sheet.left - 8.0;
+    let words = fit(&words, 11.0, regular, if upright { room } else { room - 24.0 - 150.0 });
     Placed {
         drawings: vec![
             (part, sheet.left, sheet.top, Some(size)),
             (check_bar(), sheet.right - 150.0, below + 3.0, None),
         ],
         words: vec![
-            (left, below + 6.0, name, 14.0, true, false),
-            (left, below + 10.6, words, 8.0, false, true),
+            (left, below + 6.0, text::tile_name(&name), 14.0, true, false),
+            (left + beside.0, below + beside.1, words, 11.0, false, true),
         ],
     }
 }

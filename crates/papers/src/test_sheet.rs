@@ -25,11 +25,11 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
         "test-sheet",
         11.0,
         vec![
-            wide(text::SUBJECT, 26.0),
+            wide(text::SUBJECT, 25.0),
             share(text::WHAT, 1.0),
-            figures(text::EXPECTED, "", 40.0),
-            wide(text::PASSES, 18.0),
-            wide(text::MEASURED, 24.0),
+            figures(text::EXPECTED, "", 35.0),
+            wide(text::PASSES, 19.0),
+            wide(text::MEASURED, 22.0),
             ticks(text::TICK_OK),
         ],
     )
@@ -50,10 +50,10 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
 fn row(line: &TestLine) -> Vec<Cell> {
     let expected = match &line.expected {
         Expected::Figure { value, unit, decimals, from } => {
-            cell(format!("{value:.decimals$} {unit}")).bold().assumed(*from == Provenance::Assumed)
+            cell(format!("{value:.decimals$}")).unit(*unit).bold().assumed(*from == Provenance::Assumed)
         }
         Expected::Words(words) => cell(words.clone()).left(),
-        Expected::Unknown(unit) => cell(format!("{} {unit}", text::UNKNOWN)),
+        Expected::Unknown(unit) => cell(text::UNKNOWN).unit(*unit),
     };
     vec![
         cell(line.subject.clone()).bold(),

@@ -1,6 +1,6 @@
 //! Things of a design as papers name them: ends of leads, signs, amounts, lists.
 
-use design::{Amount, Clocking, Design, Making};
+use design::{Clocking, Design, Making};
 use quantity::Length;
 use rig::{Device, FeedKind, Known, Nature, PortRef, Sign};
 
@@ -30,7 +30,7 @@ pub(crate) fn tenths(length: Known<Length>) -> Cell {
 /// How the second plug is turned against the first.
 pub(crate) fn clocking(angle: Clocking) -> Cell {
     match angle {
-        Clocking::Turned(degrees) => cell(format!("{degrees}°")).line(text::turned(degrees)),
+        Clocking::Turned(degrees) => cell(format!("{degrees}° {}", text::turned(degrees))),
         Clocking::Free => cell(text::DASH),
         Clocking::Open => cell(text::UNKNOWN),
     }
@@ -43,14 +43,6 @@ pub(crate) fn sign(nature: Option<Nature>, sign: Option<Sign>) -> &'static str {
         (_, Some(Sign::CentreNegative)) => text::SIGN_NEGATIVE,
         (_, Some(Sign::CentrePositive)) => text::SIGN_POSITIVE,
         (_, None) => text::SIGN_UNKNOWN,
-    }
-}
-
-/// An amount with its unit.
-pub(crate) fn amount(amount: Amount) -> String {
-    match amount {
-        Amount::Pieces(count) => count.to_string(),
-        Amount::Length(length) => format!("{:.2} m", length.as_mm() / 1000.0),
     }
 }
 
@@ -71,6 +63,7 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
     let mut why = Vec::new();
     if power.nature.value == Some(Nature::Ac) {
         why.push(text::NEVER_DC);
+        why.push(text::NEVER_ELSEWHERE);
     }
     if power.sign.value == Some(Sign::CentrePositive) {
         why.push(text::NEVER_NEGATIVE);
@@ -82,6 +75,9 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
     if high {
         why.push(text::NEVER_NINE);
     }
+    if feed.kind == FeedKind::SeriesPair {
+        why.push(text::NEVER_SERIES);
+    }
     if feed.crossing {
         why.push(text::NEVER_UNCROSSED);
     }
@@ -91,7 +87,7 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
         .iter()
         .filter_map(|outlet| design.rig.device(&outlet.device)?.outlet(&outlet.port)?.set.value)
         .any(|volts| volts.get() > 9.5);
-    if set && feed.kind != FeedKind::Adaptor {
+    if set && !matches!(feed.kind, FeedKind::Adaptor | FeedKind::SeriesPair) {
         why.push(text::NEVER_OTHERS);
     }
     if feed.kind == FeedKind::Adaptor {

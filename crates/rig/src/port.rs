@@ -134,8 +134,10 @@ pub struct Connector {
     pub contacts: u32,
     /// How far nut and washer stand out before the plug begins.
     pub nut: Known<Length>,
-    /// Diameter of the hole it needs in a wall.
+    /// Diameter of the hole it needs in a wall; the width of the cut-out where that is not round.
     pub hole: Known<Length>,
+    /// Height of a cut-out that is not round; unknown for a round hole.
+    pub hole_height: Known<Length>,
     /// Width that its flange, or the spanner on its nut, needs on the wall.
     pub room: Known<Length>,
 }

@@ -22,6 +22,8 @@ pub(crate) fn prepare(journal: &Connection) -> rusqlite::Result<()> {
             at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now'))
         );
         CREATE INDEX IF NOT EXISTS entry_by_job ON entry (job, id);
+        -- Holds all that a list of entries shows, so that their texts are not read for it.
+        CREATE INDEX IF NOT EXISTS entry_list ON entry (job, state, id, kind, name, at, target);
         CREATE TABLE IF NOT EXISTS revision (
             job TEXT NOT NULL,
             letter TEXT NOT NULL,

@@ -80,7 +80,10 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "requirement" => requirement(rig, form),
         "accept" => accept(form),
         "cure" => cure(read, form),
-        "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" => crate::proposals::edit(read, form),
+        "list" | "rows" | "named" | "row" | "row-away" | "hole" => crate::writing::edit(rig, form),
+        "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" | "arranged" => {
+            crate::proposals::edit(read, form)
+        }
         other => Err(format!("there is no edit `{other}`")),
     }
 }
@@ -553,7 +556,7 @@ fn requirement(rig: &Rig, form: &Form) -> Made {
 }
 
 /// A text as TOML writes it between quotes.
-fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {

@@ -11,6 +11,7 @@ use finding::Finding;
 use store::{State, Store, StoreError, Written};
 use tokio::sync::broadcast;
 
+use crate::arranging::Arranging;
 use crate::guard::{Access, Pace};
 use crate::late::Late;
 use crate::papers::Papers;
@@ -31,12 +32,15 @@ pub struct Event {
 pub(crate) struct Read {
     pub(crate) job: Job,
     pub(crate) design: Design,
+    /// What the document alone says, known with the answer to an edit.
     pub(crate) findings: Vec<Finding>,
     pub(crate) inputs: String,
     /// Plans of all decks or one, drawn when somebody first looks.
     plans: Mutex<BTreeMap<Option<String>, Arc<Drawing>>>,
     /// What the engines say.
     pub(crate) late: Late,
+    /// A search for places.
+    pub(crate) arranging: Arranging,
 }
 
 /// A document that cannot be read, and why.
@@ -81,8 +85,9 @@ impl Bench {
     /// Opens a shop folder.
     pub fn open(folder: &Path, papers: Arc<dyn Papers>, access: Access) -> Result<Arc<Self>, StoreError> {
         let (events, _) = broadcast::channel(64);
+        let store = Store::open(folder)?;
         Ok(Arc::new(Self {
-            store: Store::open(folder)?,
+            store,
             papers,
             access,
             pace: Mutex::new(Pace::new()),
@@ -117,7 +122,15 @@ impl Bench {
                 let design = design::derive(job.rig.clone(), job.limits.clone());
                 let findings = checks::check_stated(&design);
                 let inputs = hash_of(job.files.0.iter().map(|file| file.text.as_str()));
-                Ok(Read { job, design, findings, inputs, plans: Mutex::default(), late: Late::default() })
+                Ok(Read {
+                    job,
+                    design,
+                    findings,
+                    inputs,
+                    plans: Mutex::default(),
+                    late: Late::default(),
+                    arranging: Arranging::default(),
+                })
             }
             Err(document::ReadError::Problems { problems, files }) => {
                 let said = problems.first().map(|p| p.message.clone()).unwrap_or_default();
@@ -233,7 +246,7 @@ impl Read {
     ) -> crate::papers::PrintedFrom<'a> {
         crate::papers::PrintedFrom {
             design: &self.design,
-            findings: &self.findings,
+            findings: self.all_findings(),
             inputs: &self.inputs,
             revisions,
         }

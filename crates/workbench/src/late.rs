@@ -24,6 +24,11 @@ impl Read {
         self.late.findings.get_or_init(|| checks::check(&self.design))
     }
 
+    /// The findings as far as they are known by now.
+    pub(crate) fn findings(&self) -> &[Finding] {
+        self.findings_for(true)
+    }
+
     /// The findings for a page: those of all rules, or where the answer must come at once and the engines have not
     /// been asked yet, those that rest on what the document states.
     pub(crate) fn findings_for(&self, quick: bool) -> &[Finding] {

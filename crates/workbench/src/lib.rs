@@ -13,11 +13,14 @@
 
 pub mod act;
 mod acts;
+mod arranging;
 mod bench;
 mod drag;
 mod error;
+mod format_at;
 pub mod guard;
 mod handlers;
+mod heard;
 mod late;
 mod origin;
 mod pages;
@@ -26,6 +29,7 @@ mod paste;
 mod proposals;
 pub mod routes;
 mod statics;
+mod writing;
 mod zip;
 
 pub use bench::{Bench, Event};

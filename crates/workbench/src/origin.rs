@@ -1,6 +1,5 @@
 //! What is told when a number is asked where it comes from.
 
-use document::format::{RIG, Shape, Table};
 use finding::Field;
 use maud::{Markup, html};
 use quantity::{Length, LengthUnit};
@@ -19,33 +18,6 @@ pub(crate) fn tell(read: &Read, query: &Query, unit: LengthUnit) -> Option<Marku
         return Some(written(read, &unpacked(word)));
     }
     derived(read, query.get("sum")?, query.get("of").unwrap_or(""), unit)
-}
-
-/// What the format says of an address.
-fn doc(field: &Field) -> Option<&'static str> {
-    enum Here {
-        In(&'static Table),
-        Among(&'static Table),
-        Value,
-    }
-    let mut here = Here::In(&RIG);
-    let mut doc = None;
-    for part in field.parts() {
-        here = match here {
-            Here::In(table) => {
-                let key = table.key(part)?;
-                doc = Some(key.doc);
-                match &key.shape {
-                    Shape::Table(inner) => Here::In(inner),
-                    Shape::Named(inner) | Shape::Tables(inner, _) => Here::Among(inner),
-                    _ => Here::Value,
-                }
-            }
-            Here::Among(table) => Here::In(table),
-            Here::Value => return doc,
-        };
-    }
-    doc
 }
 
 fn origin(from: Provenance) -> &'static str {
@@ -67,7 +39,7 @@ fn written(read: &Read, field: &Field) -> Markup {
         h2 { (field) }
         dl.rows {
             div { dt { "Value" } dd { b { (found.as_ref().map_or("not written", |written| written.text.as_str())) } } }
-            @if let Some(doc) = doc(field) { div { dt { "What it is" } dd { (doc) } } }
+            @if let Some(doc) = crate::format_at::key_at(field).map(|key| key.doc) { div { dt { "What it is" } dd { (doc) } } }
             @if let Some(written) = &found { div { dt { "Comes from" } dd { (origin(written.from)) } } }
             div { dt { @if found.is_some() { "Written in" } @else { "Belongs in" } } dd { (place) } }
         }
@@ -92,6 +64,13 @@ fn derived(read: &Read, sum: &str, of: &str, unit: LengthUnit) -> Option<Markup>
         "gap" => gap(read, of, unit)?,
         "lid" => lid(read, of, unit)?,
         "place" => place(read, of, unit)?,
+        "change" => Told {
+            head: "Worst change at 4 kHz".to_owned(),
+            value: String::new(),
+            how: "Level at 4 kHz at the end of the way, against the same guitar straight into the same amp by the player’s usual lead, in the switching state where it differs most. Small signals, linear; a stated figure stands in for what is unknown, and `boardwright signal` names each.",
+            source: "nodal analysis of pickup, pots, leads, jacks and inputs; the sources of its figures are in docs/sources.md",
+            from: vec![("Way".to_owned(), of.to_owned())],
+        },
         "ends" => Told {
             head: "Sources and sinks".to_owned(),
             value: String::new(),

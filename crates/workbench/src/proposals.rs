@@ -19,6 +19,7 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
             let cure = cures.iter().find(|cure| cure.name == name).and_then(|cure| cure.edit.clone());
             made(cure.ok_or("that way out is gone; look again at what cannot be fed")?)
         }
+        "arranged" => arranged(read, form),
         "buffers" => {
             let places = form.need("places")?;
             let advice = read.advise();
@@ -29,6 +30,28 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
         }
         other => Err(format!("there is no proposal `{other}`")),
     }
+}
+
+/// One of the placements that a search proposed, or what would make everything fit.
+fn arranged(read: &Read, form: &Form) -> Made {
+    let found = read.arranging.found().ok_or("that proposal is gone; the document has changed")?;
+    let found = &found.found;
+    let pick = form.need("pick")?;
+    let numbered = |kind: &str| -> Option<usize> {
+        pick.strip_prefix(kind)?.trim().parse::<usize>().ok()?.checked_sub(1)
+    };
+    let edit = if pick == "best" {
+        found.feasible.then(|| found.edit.clone())
+    } else if let Some(index) = numbered("alternative") {
+        found.alternatives.get(index).map(|other| other.edit.clone())
+    } else {
+        numbered("relaxation").and_then(|index| found.relaxations.get(index)?.edit.clone())
+    };
+    let edit = edit.ok_or("there is no such proposal")?;
+    if edit.changes.is_empty() {
+        return Err("everything stands there already".to_owned());
+    }
+    made(edit)
 }
 
 /// Places of buffers as one text.

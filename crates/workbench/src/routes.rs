@@ -9,7 +9,7 @@ use axum::routing::{get, post};
 
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, guard};
-use crate::handlers::{edit, events, gear, papers, place, shop, whence};
+use crate::handlers::{arrange, edit, events, gear, papers, place, shop, whence};
 
 /// Every address, behind the guard.
 pub fn routes(bench: Arc<Bench>) -> Router {
@@ -21,6 +21,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}", get(place::home))
         .route("/job/{job}/{place}", get(place::show))
         .route("/job/{job}/edit", post(edit::edit))
+        .route("/job/{job}/arrange", post(arrange::arrange))
         .route("/job/{job}/undo", post(edit::undo))
         .route("/job/{job}/redo", post(edit::redo))
         .route("/job/{job}/tick", post(edit::tick))
@@ -32,6 +33,8 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/measure/view", post(gear::view))
         .route("/job/{job}/gear/preview", post(gear::preview))
         .route("/job/{job}/print/{file}", get(papers::print))
+        .route("/job/{job}/freeze", post(papers::freeze))
+        .route("/job/{job}/revision/{letter}", get(papers::frozen))
         .fallback(place::nowhere)
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(from_fn_with_state(Arc::clone(&bench), guard))

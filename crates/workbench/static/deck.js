@@ -11,9 +11,9 @@ import { after, at, edit, hold, job, refresh, say } from "./live.js";
 const SVG = "http://www.w3.org/2000/svg";
 /** @type {Move | null} */
 let move = null;
-/** @type {{ id: number, x: number, y: number, tag: string, moved: boolean, home: number[], back: DOMMatrix } | null} */
+/** @type {{ id: number, x: number, y: number, tag: string, lead: string, moved: boolean, home: number[], back: DOMMatrix } | null} */
 let grip = null;
-/** @type {{ id: number, x: number, y: number, box: number[] } | null} */
+/** @type {{ id: number, x: number, y: number, box: number[], lead: string } | null} */
 let pan = null;
 let flush = 0;
 
@@ -171,6 +171,11 @@ function pick(tag) {
   refresh(`${path}?${all}`);
 }
 
+/** To a lead's row in the schedule. @param {string} lead */
+function row(lead) {
+  location.href = `${job()}/leads?lead=${encodeURIComponent(lead)}#lead-picked`;
+}
+
 /** Zooms about a point of the sheet. @param {number} by @param {DOMPoint} [about] */
 function zoom(by, about) {
   const svg = plan();
@@ -189,6 +194,15 @@ function fit() {
   svg.setAttribute("viewBox", svg.dataset.fit || box().join(" "));
 }
 
+/** What is laid over the plan or left out, as classes: cheaper to style by than asking the boxes each time. */
+function overlays() {
+  for (const el of document.querySelectorAll(".overlays input")) {
+    const is = /** @type {HTMLInputElement} */ (el).checked;
+    document.body.classList.toggle(el.id, is);
+    document.body.classList.toggle(el.id.replace("show", "hide"), !is);
+  }
+}
+
 function prepare() {
   const svg = plan();
   if (!svg) return;
@@ -200,15 +214,27 @@ export function deck() {
   if (!plan()) return;
   after.push(prepare);
   prepare();
+  overlays();
+  document.addEventListener("change", overlays);
   document.addEventListener("pointerdown", (event) => {
     const svg = plan();
     const target = /** @type {Element} */ (event.target);
     if (!svg || !svg.contains(target) || event.button !== 0) return;
-    const group = target.closest("[data-device]");
+    const lock = target.closest("[data-lock]")?.getAttribute("data-lock");
+    if (lock) {
+      event.preventDefault();
+      drop();
+      edit("lock", { tag: lock });
+      return;
+    }
+    // A lead that is pressed tells of itself; one that is dragged gives way to what it lies on.
+    const lead = target.closest("[data-lead]")?.getAttribute("data-lead") || "";
+    const under = lead ? document.elementsFromPoint(event.clientX, event.clientY) : [target];
+    const group = under.map((el) => el.closest("#plan [data-device]")).find(Boolean);
     const p = spot(svg, event);
     svg.setPointerCapture(event.pointerId);
     if (!group) {
-      pan = { id: event.pointerId, x: event.clientX, y: event.clientY, box: box() };
+      pan = { id: event.pointerId, x: event.clientX, y: event.clientY, box: box(), lead };
       svg.classList.add("panning");
       return;
     }
@@ -218,7 +244,7 @@ export function deck() {
     /** @type {SVGGElement} */ (/** @type {unknown} */ (main)).focus({ preventScroll: true });
     const outline = /** @type {SVGGraphicsElement | null} */ (main.querySelector(".not-placed, .outline"));
     const bounds = outline?.getBBox();
-    grip = { id: event.pointerId, x: p.x, y: p.y, tag, moved: false, home: bounds ? [bounds.x, bounds.y + bounds.height] : [p.x, p.y], back: back(svg) };
+    grip = { id: event.pointerId, x: p.x, y: p.y, tag, lead, moved: false, home: bounds ? [bounds.x, bounds.y + bounds.height] : [p.x, p.y], back: back(svg) };
     hold(true);
     begin(tag, grip.home);
     event.preventDefault();
@@ -251,18 +277,21 @@ export function deck() {
   });
   const up = (/** @type {PointerEvent} */ event) => {
     if (pan && pan.id === event.pointerId) {
+      const still = Math.abs(event.clientX - pan.x) + Math.abs(event.clientY - pan.y) < 4;
+      if (pan.lead && still && event.type === "pointerup") row(pan.lead);
       pan = null;
       plan()?.classList.remove("panning");
     }
     if (!grip || grip.id !== event.pointerId) return;
-    const { tag, moved } = grip;
+    const { tag, lead, moved } = grip;
     grip = null;
     hold(false);
     if (event.type === "pointercancel") settle();
     else if (moved) drop().then(() => pick(tag));
     else {
       settle();
-      pick(tag);
+      if (lead) row(lead);
+      else pick(tag);
     }
   };
   document.addEventListener("pointerup", up);

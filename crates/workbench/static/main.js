@@ -5,6 +5,7 @@ import { deck } from "./deck.js";
 import { strips } from "./strips.js";
 import { hang } from "./power.js";
 import { asking } from "./asking.js";
+import { panel } from "./panel.js";
 import { measure } from "./measure.js";
 
 live();
@@ -12,5 +13,6 @@ deck();
 strips();
 hang();
 asking();
+panel();
 measure();
 document.documentElement.dataset.ready = "yes";

@@ -49,7 +49,7 @@ fn triples(value: &Value) -> Vec<[f64; 3]> {
 
 #[test]
 fn holes_in_the_dxf_are_those_of_the_schedule() {
-    let mut seen = 0;
+    let (mut seen, mut rectangles) = (0, 0);
     for folder in examples() {
         let design = read(&folder);
         for plate in plates(&design) {
@@ -63,6 +63,20 @@ fn holes_in_the_dxf_are_those_of_the_schedule() {
                 let near = hole.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1e-4);
                 assert!(near, "{}: {hole:?} is {wanted:?}", folder.display());
                 seen += 1;
+            }
+            let cutouts: Vec<[f64; 4]> =
+                serde_json::from_value(found["cutouts"].clone()).expect("rectangles");
+            let sawn: Vec<[f64; 4]> = plate
+                .holes
+                .iter()
+                .filter_map(design::Hole::sawn)
+                .map(|(x, y, wide, high)| [x, y, wide, high].map(quantity::Length::as_mm))
+                .collect();
+            assert_eq!(cutouts.len(), sawn.len(), "{}", folder.display());
+            for (cutout, wanted) in cutouts.iter().zip(&sawn) {
+                let near = cutout.iter().zip(wanted).all(|(a, b)| (a - b).abs() < 1e-4);
+                assert!(near, "{}: {cutout:?} is {wanted:?}", folder.display());
+                rectangles += 1;
             }
             let size = [plate.width, plate.height].map(|l| l.value.map_or(0.0, quantity::Length::as_mm));
             let corners = found["outline"][0].as_array().expect("an outline");
@@ -79,7 +93,7 @@ fn holes_in_the_dxf_are_those_of_the_schedule() {
             }
         }
     }
-    assert!(seen > 20, "there were holes to compare: {seen}");
+    assert!(seen > 20 && rectangles > 2, "there were holes to compare: {seen}, cut-outs: {rectangles}");
 }
 
 #[test]
@@ -98,6 +112,7 @@ fn every_drawing_of_every_example_opens() {
 #[test]
 fn hostile_text_is_text_in_a_dxf() {
     let mut design = read(&example("church-bass"));
+    let long = "W".repeat(10_000);
     let nasty = [
         "%%u100%%%",
         "$x$ #import",
@@ -106,6 +121,8 @@ fn hostile_text_is_text_in_a_dxf() {
         "Größe ⌀ 9,5",
         "back\\slash ^J",
         "0\r\nEOF",
+        "\u{202e}desrever\u{202c} \u{200f}mark",
+        &long,
     ];
     let mut rig = design.rig.clone();
     for (device, words) in rig.devices.iter_mut().zip(nasty) {
@@ -121,6 +138,9 @@ fn hostile_text_is_text_in_a_dxf() {
     for words in ["%%u100%%%", "$x$ #import", "=CMD()", "Größe ⌀ 9,5"] {
         assert!(texts.contains(&words), "`{words}` is a text: {texts:?}");
     }
+    assert!(texts.iter().any(|text| text.starts_with("desrever mark")), "no mark of direction: {texts:?}");
+    assert!(texts.iter().any(|text| text.contains("WWWWWWWW")), "the long one is there: {texts:?}");
+    assert!(texts.iter().all(|text| text.chars().count() < 256), "as long as R12 may have it");
     assert!(texts.iter().any(|text| text.starts_with("0 EOF")), "a line break ends nothing: {texts:?}");
 }
 

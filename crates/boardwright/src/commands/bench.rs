@@ -135,7 +135,11 @@ impl Printer {
                 by: entry.by.clone(),
             })
             .collect();
+        let heard = super::papers::heard(from.design);
         let input = PapersInput {
+            tone: heard.tone.as_ref(),
+            ways: &heard.ways,
+            signal_notes: &heard.notes,
             program_version: VERSION,
             input_hash: from.inputs,
             revisions: &notes,

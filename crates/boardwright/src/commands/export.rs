@@ -30,7 +30,13 @@ pub(crate) fn run(options: &Export) -> anyhow::Result<Outcome> {
 
 /// One schedule as values.
 fn table(options: &Export, loaded: &Loaded) -> anyhow::Result<String> {
-    let input = PapersInput::new(&loaded.design, &loaded.findings, PaperSize::A4);
+    let heard = super::papers::heard(&loaded.design);
+    let input = PapersInput {
+        tone: heard.tone.as_ref(),
+        ways: &heard.ways,
+        signal_notes: &heard.notes,
+        ..PapersInput::new(&loaded.design, &loaded.findings, PaperSize::A4)
+    };
     let tables = papers::tables(&input);
     let names: Vec<&str> = tables.iter().map(|table| table.name).collect();
     let Some(wanted) = &options.table else {
@@ -81,6 +87,15 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
             let run = run.with_context(|| format!("name a run with --of; there are {}", names.join(", ")))?;
             drawing::path(design, run, STRIP_MM)
         }
+        DrawingName::Band => {
+            let ways = super::papers::heard(design).ways;
+            let sinks: Vec<&str> = ways.iter().map(|way| way.sink.as_str()).collect();
+            let way = ways.iter().find(|way| of.is_none_or(|of| of == way.sink));
+            let way = way.with_context(|| {
+                format!("name an amp or desk that is reached; there are {}", sinks.join(", "))
+            })?;
+            papers::band(way, STRIP_MM, BAND_MM)
+        }
         DrawingName::Power => {
             let bricks: Vec<&rig::Device> =
                 rig.devices.iter().filter(|device| !device.outlets.is_empty()).collect();
@@ -95,3 +110,5 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
 
 /// Width of strips that are no page: the room on an A4 sheet that lies.
 const STRIP_MM: f64 = 257.0;
+/// Height of a band.
+const BAND_MM: f64 = 110.0;

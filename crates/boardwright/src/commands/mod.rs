@@ -1,12 +1,14 @@
 //! One module per command.
 
 pub(crate) mod accept;
+pub(crate) mod arrange;
 pub(crate) mod bench;
 pub(crate) mod check;
 pub(crate) mod explain;
 pub(crate) mod export;
 pub(crate) mod feed;
 pub(crate) mod generate;
+pub(crate) mod leads;
 pub(crate) mod new;
 pub(crate) mod papers;
 pub(crate) mod signal;

@@ -5,12 +5,13 @@ use std::time::Duration;
 
 use anyhow::{Context, bail};
 use design::Design;
-use papers::{PAPERS, PaperSet, PaperSize, PapersInput, ToneChange};
+use papers::{PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote, SignalWay, StateLevels, ToneChange};
+use rig::State;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
 use crate::args::{PaperName, Papers};
-use crate::loaded::{Loaded, VERSION, hex, load};
+use crate::loaded::{Loaded, VERSION, document_path, hex, load};
 use crate::shell::{self, Outcome};
 
 pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
@@ -20,8 +21,9 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
             bail!("there is no paper `{name}`; there are {}", names.join(", "));
         }
     }
-    let loaded = load(&options.rig)?;
-    let set = patiently("setting the papers …", || make(options, &loaded))?;
+    let mut loaded = load(&options.rig)?;
+    let notes = revisions(options, &mut loaded)?;
+    let set = patiently("setting the papers …", || make(options, &loaded, &notes))?;
     std::fs::create_dir_all(&options.out)
         .with_context(|| format!("cannot make `{}`", options.out.display()))?;
     let mut files: Vec<Value> = Vec::new();
@@ -66,14 +68,17 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     Ok(if loaded.stops() { Outcome::Stop } else { Outcome::Clean })
 }
 
-fn make(options: &Papers, loaded: &Loaded) -> anyhow::Result<PaperSet> {
-    let tone = worst_tone(&loaded.design);
+fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Result<PaperSet> {
+    let heard = heard(&loaded.design);
     let size = match options.paper {
         PaperName::A4 => PaperSize::A4,
         PaperName::Letter => PaperSize::Letter,
     };
     let input = PapersInput {
-        tone: tone.as_ref(),
+        tone: heard.tone.as_ref(),
+        ways: &heard.ways,
+        signal_notes: &heard.notes,
+        revisions: notes,
         tape_mm: options.tape.as_mm(),
         program_version: VERSION,
         input_hash: &loaded.inputs,
@@ -83,19 +88,97 @@ fn make(options: &Papers, loaded: &Loaded) -> anyhow::Result<PaperSet> {
     Ok(papers::papers(&input, &only)?)
 }
 
-/// The largest change at 4 kHz over all ways into an amp, or over all ways where there is no amp.
-pub(crate) fn worst_tone(design: &Design) -> Option<ToneChange> {
-    let leads = design
-        .leads
+/// What the signal does on every way, with the curve of the worst state, and the worst change of all.
+pub(crate) struct Heard {
+    pub(crate) ways: Vec<SignalWay>,
+    pub(crate) notes: Vec<String>,
+    pub(crate) tone: Option<ToneChange>,
+}
+
+/// Solves the signal for the bands, and once more where a worst state is none that has a name, for its curve.
+pub(crate) fn heard(design: &Design) -> Heard {
+    let config = design.signal_config();
+    let mut input = design.signal_input();
+    let solve = |input: &signal::Input<'_>| signal::solve_without_advice(input, &config, false);
+    let outcome = design.signal();
+    let name = |index: usize| format!("\u{1}{index}");
+    let engaged_alike =
+        |a: &[String], b: &[String]| a.len() == b.len() && a.iter().all(|tag| b.contains(tag));
+    let curve = |way: &signal::Way, engaged: &[String]| {
+        let state = way.states.iter().find(|state| engaged_alike(&state.engaged, engaged));
+        state.map(signal::StateResponse::level_db)
+    };
+    for (index, way) in outcome.ways.iter().enumerate() {
+        if let Some(engaged) = way.judged().worst.state.clone()
+            && curve(way, &engaged).is_none()
+        {
+            input.states.push(State { name: name(index), engaged });
+        }
+    }
+    let again = (!input.states.is_empty()).then(|| solve(&input));
+    let assumed = !outcome.assumed.is_empty() || !outcome.lacks.is_empty();
+    let title = |id: &str| -> String {
+        let rig = &design.rig;
+        let found = rig.source(id).map(|source| &source.title).or(rig.sink(id).map(|sink| &sink.title));
+        let device = || rig.device(id).map(|device| format!("{id} {}", device.title));
+        found
+            .filter(|title| !title.is_empty())
+            .map_or_else(|| device().unwrap_or_else(|| id.to_owned()), Clone::clone)
+    };
+    let ways = outcome
+        .ways
         .iter()
-        .filter(|lead| lead.class == rig::LeadClass::Signal)
-        .map(|lead| signal::LeadLength {
-            from: lead.from.port.clone(),
-            to: lead.to.port.clone(),
-            length: lead.cut,
+        .enumerate()
+        .map(|(index, way)| {
+            let band = way.judged();
+            let solved = again.as_ref().and_then(|again| again.ways.get(index)).unwrap_or(way);
+            let engaged = band.worst.state.as_deref();
+            let worst = engaged.and_then(|engaged| curve(solved, engaged)).unwrap_or_default();
+            SignalWay {
+                source: title(&way.source),
+                sink: title(&way.sink),
+                frequencies: outcome.frequencies.clone(),
+                reference_db: way.reference_db.clone(),
+                upper_db: band.upper_db.clone(),
+                lower_db: band.lower_db.clone(),
+                worst_db: worst,
+                worst_state: band.worst.state.clone().unwrap_or_default(),
+                change_at_4k_db: Some(band.worst.change_at_4k_db).filter(|db| db.is_finite()),
+                left_off: if way.band_sparing.is_some() { bare(design) } else { Vec::new() },
+                limits_db: [design.limits.treble_change_look.get(), design.limits.treble_change_stop.get()],
+                states: way.states.iter().map(|state| levels(way, state)).collect(),
+                exact: band.exact,
+                assumed,
+            }
         })
         .collect();
-    let outcome = signal::solve(&signal::Input::new(&design.rig, leads), &signal::Config::default());
+    Heard { ways, tone: worst_tone(outcome), notes: outcome.notes.clone() }
+}
+
+/// Devices that want the bare pickup.
+fn bare(design: &Design) -> Vec<String> {
+    let wants = |device: &&rig::Device| device.signal.bare_pickup.value == Some(true);
+    design.rig.devices.iter().filter(wants).map(|device| device.tag.clone()).collect()
+}
+
+/// One state of a way against its reference.
+fn levels(way: &signal::Way, state: &signal::StateResponse) -> StateLevels {
+    let level = state.level_db();
+    let change = |at: usize| {
+        let change = level.get(at)? - way.reference_db.get(at)?;
+        change.is_finite().then_some(change)
+    };
+    let (one, four) = (change(signal::grid::AT_1K), change(signal::grid::AT_4K));
+    StateLevels {
+        name: state.name.clone(),
+        change_at_4k_db: four,
+        tone_change_db: four.zip(one).map(|(four, one)| four - one),
+        insertion_loss_1k_db: one.map(|change| -change),
+    }
+}
+
+/// The largest change at 4 kHz over all ways into an amp, or over all ways where there is no amp.
+fn worst_tone(outcome: &signal::Outcome) -> Option<ToneChange> {
     let amps = outcome.ways.iter().any(|way| way.is_amp);
     let worst = outcome.ways.iter().filter(|way| way.is_amp || !amps).max_by(|a, b| {
         let size = |way: &signal::Way| way.judged().worst.change_at_4k_db.abs();
@@ -108,6 +191,53 @@ pub(crate) fn worst_tone(design: &Design) -> Option<ToneChange> {
         sink: worst.sink.clone(),
         assumed: !outcome.assumed.is_empty() || !outcome.lacks.is_empty(),
     })
+}
+
+/// The revisions that the shop's journal has of a job, oldest first; none where there is no journal.
+///
+/// The papers are of a revision only while the document is as it was frozen: then they carry its letter and,
+/// where the document states none, its date. A document that was edited since is a draft that replaces it.
+fn revisions(options: &Papers, loaded: &mut Loaded) -> anyhow::Result<Vec<RevisionNote>> {
+    let document = document_path(&options.rig)?;
+    let Some(folder) = document.parent() else { return Ok(Vec::new()) };
+    let shop = options.rig.shop.as_deref().or_else(|| folder.parent());
+    let Some(shop) = shop.filter(|shop| shop.join(".boardwright/journal.sqlite").is_file()) else {
+        return Ok(Vec::new());
+    };
+    let Some(job) = folder.file_name().and_then(|name| name.to_str()) else { return Ok(Vec::new()) };
+    let store = store::Store::open(shop)
+        .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
+    let entries = store.revisions(job)?;
+    let text = std::fs::read_to_string(&document)
+        .with_context(|| format!("cannot read `{}`", document.display()))?;
+    let mut frozen = None;
+    for entry in entries.iter().rev() {
+        if store.revision(job, &entry.letter)?.text == text {
+            frozen = Some(entry);
+            break;
+        }
+    }
+    let day = |entry: &store::RevisionEntry| entry.at.chars().take(10).collect::<String>();
+    let job = &mut loaded.design.rig.job;
+    match frozen {
+        Some(entry) => {
+            job.revision = Some(entry.letter.clone());
+            job.date.get_or_insert_with(|| day(entry));
+        }
+        None if entries.iter().any(|entry| Some(&entry.letter) == job.revision.as_ref()) => {
+            job.revision = None;
+        }
+        None => {}
+    }
+    Ok(entries
+        .iter()
+        .map(|entry| RevisionNote {
+            letter: entry.letter.clone(),
+            date: day(entry),
+            why: entry.why.clone(),
+            by: entry.by.clone(),
+        })
+        .collect())
 }
 
 /// Does the work, and says so when it takes longer than a second.

@@ -151,7 +151,7 @@ fn killed_in_the_middle_of_edits_nothing_is_lost() {
         let left: Vec<_> = std::fs::read_dir(shop.join("job")).expect("job").flatten().collect();
         assert!(left.len() <= 2, "at most one temporary file is left: {left:?}");
     }
-    println!("{kills} kills, {made} acknowledged edits, none lost");
+    println!("soak: {kills} kills, {made} acknowledged edits, none lost");
     assert!(kills < made, "edits were made: {made}");
     // Everything is still one line of history that can be taken back.
     let bench = start(&[&shop.display().to_string()]);

@@ -198,3 +198,66 @@ fn a_written_allocation_can_be_taken_back_in_a_shop() -> anyhow::Result<()> {
     assert_eq!(std::fs::read_to_string(job.join("rig.toml"))?, before);
     Ok(())
 }
+
+/// The text of a paper in a folder.
+fn printed(folder: &Path, paper: &str) -> String {
+    let pdf = folder.join(format!("{paper}.pdf"));
+    let output = Command::new("pdftotext").arg("-layout").arg(&pdf).arg("-").output();
+    out(&output.expect("pdftotext (of poppler-utils) runs"))
+}
+
+#[test]
+fn papers_carry_the_revisions_of_the_journal() {
+    let shop = tempfile::tempdir().expect("a folder");
+    let job = shop.path().join("ferry");
+    std::fs::create_dir(&job).expect("a job");
+    let text =
+        std::fs::read_to_string(example("cabin-board-corrected").join("rig.toml")).expect("an example");
+    // A document that names no revision: the journal alone knows.
+    let text: String =
+        text.lines().filter(|line| !line.starts_with("revision")).flat_map(|line| [line, "\n"]).collect();
+    let document = job.join("rig.toml");
+    std::fs::write(&document, &text).expect("written");
+    let papers = |name: &str| {
+        let dir = shop.path().join(name);
+        let output =
+            boardwright(&["papers", path(&job), "--only", "revision,layout,fault", "--out", path(&dir)]);
+        assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+        dir
+    };
+    let none = papers("none");
+    assert!(!shop.path().join(".boardwright").exists(), "no journal is made by looking for one");
+    assert!(printed(&none, "revision").contains("draft"), "without a revision it is a draft");
+
+    let store = store::Store::open(shop.path()).expect("a shop");
+    let frozen = |text: &str| store::Revision {
+        text: text.to_owned(),
+        kinds: String::new(),
+        settings: String::new(),
+        program: "0.1.0".into(),
+    };
+    store.freeze("ferry", "A", "first drawing", None, &frozen("something else")).expect("frozen");
+    store.freeze("ferry", "B", "a softer delay", Some("D. Halse"), &frozen(&text)).expect("frozen");
+    let day: String =
+        store.revisions("ferry").expect("revisions").last().expect("B").at.chars().take(10).collect();
+    let issued = papers("issued");
+    let record = printed(&issued, "revision");
+    for wanted in ["first drawing", "a softer delay", "D. Halse", day.as_str()] {
+        assert!(record.contains(wanted), "the record says `{wanted}`: {record}");
+    }
+    for paper in ["revision", "layout"] {
+        let words = printed(&issued, paper);
+        assert!(words.contains(&day) && !words.contains("draft"), "{paper} is issued: {words}");
+    }
+    let record = record.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(record.contains("Supersedes A"), "it replaces the one before: {record}");
+    let manifest = std::fs::read_to_string(issued.join("manifest.json")).expect("the manifest");
+    assert!(manifest.contains("\"revision\": \"B\""), "{manifest}");
+
+    std::fs::write(&document, format!("{text}\n# one more remark\n")).expect("written");
+    let edited = papers("edited");
+    let words = printed(&edited, "layout");
+    assert!(words.contains("draft"), "edited since B, so it is none of them: {words}");
+    let record = printed(&edited, "revision").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(record.contains("Supersedes B"), "and replaces the last: {record}");
+}

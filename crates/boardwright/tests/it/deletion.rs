@@ -37,29 +37,39 @@ fn cannot(findings: &[Finding]) -> usize {
     findings.iter().filter(|finding| finding.cannot_judge()).map(|finding| finding.lacks.len()).sum()
 }
 
-#[test]
-fn a_deleted_field_never_hides_a_stop() {
+/// Every deletion in one example: how many were tried, and those that hid a stop.
+fn deletions(name: &str) -> (usize, Vec<String>) {
     let mut tried = 0;
     let mut hidden = Vec::new();
-    for name in names().iter().filter(|name| !name.ends_with("-corrected")) {
-        let text = text(name);
-        let before = findings(&text).unwrap_or_else(|error| panic!("{name}: {error}"));
-        let document: DocumentMut = text.parse().expect("TOML");
-        let devices = document["device"].as_array_of_tables().expect("devices");
-        for (index, device) in devices.iter().enumerate() {
-            let tag = device["tag"].as_str().expect("tag");
-            let mut all = Vec::new();
-            paths(device, &[], &mut all);
-            for path in all {
-                // A document that cannot be read any more says so with exit code 2.
-                let Ok(after) = findings(&without(&document, index, &path)) else { continue };
-                tried += 1;
-                if stops(&after) < stops(&before) && cannot(&after) <= cannot(&before) {
-                    hidden.push(format!("{name}: {tag}.{}", path.join(".")));
-                }
+    let text = text(name);
+    let before = findings(&text).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let document: DocumentMut = text.parse().expect("TOML");
+    let devices = document["device"].as_array_of_tables().expect("devices");
+    for (index, device) in devices.iter().enumerate() {
+        let tag = device["tag"].as_str().expect("tag");
+        let mut all = Vec::new();
+        paths(device, &[], &mut all);
+        for path in all {
+            // A document that cannot be read any more says so with exit code 2.
+            let Ok(after) = findings(&without(&document, index, &path)) else { continue };
+            tried += 1;
+            if stops(&after) < stops(&before) && cannot(&after) <= cannot(&before) {
+                hidden.push(format!("{name}: {tag}.{}", path.join(".")));
             }
         }
     }
+    (tried, hidden)
+}
+
+#[test]
+fn a_deleted_field_never_hides_a_stop() {
+    let names: Vec<String> = names().into_iter().filter(|name| !name.ends_with("-corrected")).collect();
+    let all: Vec<(usize, Vec<String>)> = std::thread::scope(|scope| {
+        let running: Vec<_> = names.iter().map(|name| scope.spawn(|| deletions(name))).collect();
+        running.into_iter().map(|run| run.join().expect("no deletion ends in a panic")).collect()
+    });
+    let tried: usize = all.iter().map(|(tried, _)| tried).sum();
+    let hidden: Vec<String> = all.into_iter().flat_map(|(_, hidden)| hidden).collect();
     assert!(hidden.is_empty(), "{hidden:#?}");
     assert!(200 < tried, "{tried} deletions tried");
 }

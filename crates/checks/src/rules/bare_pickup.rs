@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use rig::{Bypass, Device, PickupKind};
+use rig::{Bypass, Device, PickupKind, Rig};
 
 use super::CUSTOM;
 use crate::asked::{Asked, Together};
@@ -41,22 +41,27 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             }
             match device.signal.bare_pickup.value {
-                Some(false) => {}
                 Some(true) => out.extend(upstream(design, &way, index, device)),
-                None => {
-                    let worst = upstream(design, &way, index, device)
-                        .into_iter()
-                        .map(|finding| finding.severity)
-                        .min();
-                    if worst == Some(Severity::Stop) {
-                        unknown.add(&device.tag, Field::device(&device.tag, "signal.bare_pickup"));
-                    }
+                None if is_hidden(rig, &way, index, device) => {
+                    unknown.add(&device.tag, Field::device(&device.tag, "signal.bare_pickup"));
                 }
+                Some(false) | None => {}
             }
         }
     }
     out.extend(unknown.finding(ID, "what stands before"));
     out
+}
+
+/// Whether something before the device is certain to hide the coil from it: what [`upstream`] calls a stop.
+fn is_hidden(rig: &Rig, way: &Way<'_>, index: usize, device: &Device) -> bool {
+    let hides = |other: &Device| {
+        !other.signal.passive
+            && other.tag != device.tag
+            && matches!(other.signal.bypass.value, Some(Bypass::Buffered | Bypass::AlwaysOn))
+    };
+    way.devices(rig).any(|(at, other)| at < index && hides(other))
+        || source_of(rig, way).is_some_and(|source| source.pickup.kind.value == Some(PickupKind::Active))
 }
 
 /// What stands between the device and the coil, nearest first; nothing beyond the first certain buffer.

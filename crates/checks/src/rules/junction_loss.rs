@@ -80,22 +80,42 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut unknown: BTreeMap<String, Asked> = BTreeMap::new();
     for way in ways(rig) {
+        let outputs: Vec<_> = way.steps.iter().map(|step| output(rig, step)).collect();
+        let inputs: Vec<_> = way.steps.iter().map(|step| input(rig, step)).collect();
+        let mut told = vec![(false, false); way.steps.len()];
         for junction in junctions(rig, &way) {
             let (giver, taker) = (way.steps[junction.giver], way.steps[junction.taker]);
-            let (Some((from, from_field)), Some((to, to_field))) = (output(rig, &giver), input(rig, &taker))
+            let (Some((from, from_field)), Some((to, to_field))) =
+                (&outputs[junction.giver], &inputs[junction.taker])
             else {
                 continue;
             };
-            let mut asked = Asked::default();
-            for (known, field, name) in [(from, &from_field, giver.name), (to, &to_field, taker.name)] {
-                if asked.value(known, field.clone()).is_none() {
-                    unknown.entry(name.to_owned()).or_default().lack(field.clone());
-                }
-            }
-            let (Some(from), Some(to)) = (from.value, to.value) else { continue };
-            let lost = loss(design, &giver, &taker, from, to);
             let (look, stop) = (design.limits.junction_loss_look, design.limits.junction_loss_stop);
-            let Some((severity, passed)) = too_much(lost.get(), look.get(), stop.get()) else { continue };
+            let judged = |from: Ohms, to: Ohms| {
+                let lost = loss(design, &giver, &taker, from, to);
+                too_much(lost.get(), look.get(), stop.get())
+                    .map(|(severity, passed)| (lost, severity, passed))
+            };
+            let (Some(giving), Some(taking)) = (from.value, to.value) else {
+                // Most steps lie at many junctions; what they lack is noted once.
+                let mut note = |told: &mut bool, name: &str, field: &Field| {
+                    if !std::mem::replace(told, true) {
+                        unknown.entry(name.to_owned()).or_default().lack(field.clone());
+                    }
+                };
+                if from.value.is_none() {
+                    note(&mut told[junction.giver].0, giver.name, from_field);
+                }
+                if to.value.is_none() {
+                    note(&mut told[junction.taker].1, taker.name, to_field);
+                }
+                continue;
+            };
+            let Some((lost, severity, passed)) = judged(giving, taking) else { continue };
+            let mut asked = Asked::default();
+            asked.value(*from, from_field.clone());
+            asked.value(*to, to_field.clone());
+            let (from, to) = (giving, taking);
             for device in &junction.between {
                 asked.value(device.signal.bypass, Field::device(&device.tag, "signal.bypass"));
             }
@@ -123,8 +143,8 @@ fn check(design: &Design) -> Vec<Finding> {
                     ),
                 )
                 .about(devices)
-                .at(from_field, "")
-                .at(to_field, "")
+                .at(from_field.clone(), "")
+                .at(to_field.clone(), "")
                 .with(Evidence::at_most(lost, Decibels::of(passed)))
                 .assuming(asked.assumed),
             );

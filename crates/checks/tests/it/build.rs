@@ -26,6 +26,7 @@ pub(crate) fn connector(id: &str, family: ConnectorFamily) -> Connector {
         contacts: 2,
         nut: know(mm(0)),
         hole: know(mm(10)),
+        hole_height: Known::default(),
         room: know(mm(12)),
     }
 }

@@ -121,6 +121,8 @@ fn port(design: &Design, device: &Device, port: &Port) -> Value {
         "connector": port.connector.as_ref().map(|connector| &connector.id),
         "nut_mm": port.connector.as_ref().map(|connector| known(connector.nut, |l| json!(mm(l)))),
         "hole_mm": port.connector.as_ref().map(|connector| known(connector.hole, |l| json!(mm(l)))),
+        "hole_height_mm":
+            port.connector.as_ref().map(|connector| known(connector.hole_height, |l| json!(mm(l)))),
         "face": known(port.face, |face| json!(face.word())),
         "offset_mm": known(port.offset, |l| json!(mm(l))),
         "height_mm": known(port.height, |l| json!(mm(l))),

@@ -24,7 +24,7 @@ use finding::{Change, Edit, Field};
 use toml_edit::{DocumentMut, TableLike};
 
 use crate::format::Shape;
-use path::{shape_of, table_at};
+use path::{is_named_table, shape_of, table_at};
 
 /// Why an edit could not be made.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -93,8 +93,12 @@ pub fn set(text: &str, field: &Field, value: &str) -> Result<String, EditError> 
 }
 
 /// Takes one value away. A comment above it stays, above what follows.
+///
+/// A named table, such as a deck or a port, goes with all that is in it.
 pub fn remove(text: &str, field: &Field) -> Result<String, EditError> {
-    shape_of(field).ok_or_else(|| EditError::NoSuchValue(field.clone()))?;
+    if shape_of(field).is_none() && !is_named_table(field) {
+        return Err(EditError::NoSuchValue(field.clone()));
+    }
     let mut document = parse(text)?;
     let (key, table) = table_at(&mut document, field, false)?;
     let keys: Vec<String> = table.iter().map(|(name, _)| name.to_owned()).collect();

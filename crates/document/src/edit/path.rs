@@ -23,6 +23,12 @@ pub(super) fn shape_of(field: &Field) -> Option<&'static Shape> {
     walk(field).map(|(shape, _)| shape)
 }
 
+/// Whether an address names one of several named tables: a deck, a port, a source.
+pub(super) fn is_named_table(field: &Field) -> bool {
+    let Some((_, group)) = field.parts().split_last() else { return false };
+    matches!(shape_of(&Field::new(group.iter().cloned())), Some(Shape::Named(_)))
+}
+
 /// The key of the format at an address; `None` also for values that are named freely.
 pub(super) fn key_of(field: &Field) -> Option<&'static Key> {
     walk(field).and_then(|(_, key)| key)

@@ -56,7 +56,12 @@ static CONNECTOR: Table = Table {
         ),
         must("contacts", Shape::Count(64), "How many contacts it has."),
         given("nut", Shape::Measure(LENGTH), "How far nut and washer stand out before the plug begins."),
-        given("hole", Shape::Measure(LENGTH), "The hole it needs in a wall."),
+        given("hole", Shape::Measure(LENGTH), "The hole it needs in a wall: its diameter, or its width."),
+        given(
+            "hole_height",
+            Shape::Measure(LENGTH),
+            "The height of a hole that is not round but a rectangle. Left out: it is round.",
+        ),
         given(
             "room",
             Shape::Measure(LENGTH),

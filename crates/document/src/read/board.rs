@@ -7,7 +7,11 @@ use super::device::{FACES, face};
 use super::node::Node;
 
 pub(super) fn board(tree: &Node) -> Board {
-    let Some(node) = tree.get("board") else { return Board::default() };
+    tree.get("board").map(board_of).unwrap_or_default()
+}
+
+/// A board from its table, in a document or in the catalogue.
+pub(crate) fn board_of(node: &Node) -> Board {
     Board {
         kind: node.text("kind"),
         title: node.text("title").unwrap_or_default(),

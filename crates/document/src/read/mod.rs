@@ -1,6 +1,6 @@
 //! From text to a checked tree, from the tree to a rig.
 
-mod board;
+pub(crate) mod board;
 mod device;
 mod head;
 pub(crate) mod node;

@@ -161,25 +161,7 @@ impl Reader<'_> {
 
     pub(crate) fn plug(&mut self, node: Option<&Node>) -> Option<PlugKind> {
         let (id, entry) = self.entry(Family::Plug, node)?;
-        let list =
-            |key: &str| entry.items(key).iter().filter_map(|n| n.as_text().map(str::to_owned)).collect();
-        Some(PlugKind {
-            title: entry.text("title").unwrap_or_default(),
-            angle: match entry.text("angle").as_deref() {
-                Some("angled") => PlugAngle::Angled,
-                _ => PlugAngle::Straight,
-            },
-            fits: list("fits"),
-            loose_in: list("loose_in"),
-            depth: entry.known("depth"),
-            width: entry.known("width"),
-            tail: entry.known("tail"),
-            tail_width: entry.known("tail_width"),
-            bend: entry.known("bend"),
-            allowance: entry.known("allowance"),
-            capacitance: entry.known("capacitance"),
-            id,
-        })
+        Some(plug_kind(id, &entry))
     }
 
     pub(crate) fn connector(&mut self, node: Option<&Node>) -> Option<Connector> {
@@ -198,9 +180,32 @@ impl Reader<'_> {
             contacts: entry.count("contacts").unwrap_or(0),
             nut: entry.known("nut"),
             hole: entry.known("hole"),
+            hole_height: entry.known("hole_height"),
             room: entry.known("room"),
             id,
         })
+    }
+}
+
+/// A plug from its catalogue entry.
+pub(crate) fn plug_kind(id: String, entry: &Node) -> PlugKind {
+    let list = |key: &str| entry.items(key).iter().filter_map(|n| n.as_text().map(str::to_owned)).collect();
+    PlugKind {
+        title: entry.text("title").unwrap_or_default(),
+        angle: match entry.text("angle").as_deref() {
+            Some("angled") => PlugAngle::Angled,
+            _ => PlugAngle::Straight,
+        },
+        fits: list("fits"),
+        loose_in: list("loose_in"),
+        depth: entry.known("depth"),
+        width: entry.known("width"),
+        tail: entry.known("tail"),
+        tail_width: entry.known("tail_width"),
+        bend: entry.known("bend"),
+        allowance: entry.known("allowance"),
+        capacitance: entry.known("capacitance"),
+        id,
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod band;
 mod hostile;
+mod plates;
 mod rigs;
 mod scale;
 mod small;

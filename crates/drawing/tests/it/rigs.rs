@@ -28,6 +28,7 @@ fn connector(family: ConnectorFamily, contacts: u32) -> Connector {
         contacts,
         nut: measured(mm(3)),
         hole: measured(mm(10)),
+        hole_height: Known::default(),
         room: measured(mm(12)),
     }
 }

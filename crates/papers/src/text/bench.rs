@@ -57,6 +57,8 @@ pub(crate) const CUT_NOTE: &str = "Dotted lengths are estimated from the straigh
 pub(crate) const INSTALL_LIST: &str = "Lead schedule, in the order of plugging";
 pub(crate) const INSTALL_NOTE: &str = "Dotted: estimated. The order is that of the work order.";
 pub(crate) const SECOND_TURNED: &str = "second turned";
+/// Head of what is measured and written down, where the unit says what.
+pub(crate) const OHMS: &str = "found";
 pub(crate) const SLEEVES: &str = "sleeves";
 pub(crate) const EXIT_FREE: &str = "any";
 pub(crate) const TICK_CUT: &str = "cut";
@@ -74,9 +76,9 @@ pub(crate) const OWN_LEAD: &str = "player’s own";
 pub(crate) fn turned(degrees: u32) -> &'static str {
     match degrees {
         0 => "same way",
-        90 => "clockwise",
+        90 => "¼ turn",
         180 => "opposite",
-        _ => "anticlockwise 90",
+        _ => "¾ turn",
     }
 }
 
@@ -126,6 +128,12 @@ pub(crate) const PARALLEL: &str = "parallel pair";
 pub(crate) const ADAPTOR: &str = "own adaptor";
 pub(crate) const CROSSING: &str = "crossing lead";
 pub(crate) const NEVER: &str = "Never";
+pub(crate) const TAG_BOTH_ENDS: &str = "Tag both ends of these leads";
+pub(crate) const TAGS: &str = "tag both ends";
+pub(crate) const UNFED: &str = "No feed yet";
+pub(crate) const ISOLATED: &str = "outlets";
+pub(crate) const NEVER_SERIES: &str = "never one lead of the pair alone, never another device on them";
+pub(crate) const NEVER_ELSEWHERE: &str = "its AC lead never into another device";
 pub(crate) const NEVER_DC: &str = "AC only, never DC";
 pub(crate) const NEVER_NEGATIVE: &str = "centre positive, never a usual centre-negative lead";
 pub(crate) const NEVER_SHARED: &str = "positive ground, never shares an outlet";
@@ -133,6 +141,26 @@ pub(crate) const NEVER_NINE: &str = "never 9 V or more";
 pub(crate) const NEVER_UNCROSSED: &str = "never without its crossing lead";
 pub(crate) const NEVER_OTHERS: &str = "more than 9 V, never another device on it";
 pub(crate) const NEVER_OTHER_ADAPTOR: &str = "never another adaptor than its own";
+
+/// What the tags of a lead say.
+pub(crate) fn tagged(lead: &str, from: &str, to: &str, words: &str) -> String {
+    format!("{lead}, {from} to {to}: “{words}”")
+}
+
+/// A device without a feed.
+pub(crate) fn unfed(tag: &str, title: &str, volts: &str, current: &str) -> String {
+    format!("{tag} {title}: wants {volts}, {current}")
+}
+
+/// Which outlets are isolated.
+pub(crate) fn isolation(each: &str, joined: &str, unknown: &str) -> String {
+    [(each, "isolated"), (joined, "joined"), (unknown, "isolation unknown")]
+        .into_iter()
+        .filter(|(names, _)| !names.is_empty())
+        .map(|(names, words)| format!("{names} {words}"))
+        .collect::<Vec<_>>()
+        .join("; ")
+}
 
 /// A sum of which parts are not known.
 pub(crate) fn at_least(watts: f64) -> String {
@@ -157,6 +185,37 @@ pub(crate) const OFF: &str = "·";
 pub(crate) const ALWAYS_ON: &str = "always";
 pub(crate) const NO_STATES: &str = "No named states.";
 pub(crate) const EVERYTHING_OFF: &str = "everything off";
+pub(crate) const SINK: &str = "to";
+pub(crate) const STATE_FIGURES: &str = "in dB against the reference";
+/// The figures of a state: a short head, and what it is.
+pub(crate) const FIGURES: [(&str, &str); 3] =
+    [("4 kHz", "change at 4 kHz"), ("tone", "4 kHz less 1 kHz"), ("loss", "loss at 1 kHz, + is quieter")];
+pub(crate) const SIGNAL_NOTES: &str = "Computed with";
+pub(crate) const BANDS: &str = "All switching states against the player’s reference";
+pub(crate) const BAND_NOTE: &str = "Reference: the source straight into the amp by the player’s usual lead. Dashed: \
+     look and stop.";
+pub(crate) const BAND_BOUND: &str = "The band is a bound: no state may go further, none need go so far.";
+pub(crate) const BAND_ASSUMED: &str = "Rests on assumed values (A).";
+
+/// From where to where.
+pub(crate) fn way(source: &str, sink: &str) -> String {
+    format!("{source} → {sink}")
+}
+
+/// What is on.
+pub(crate) fn on_words(tags: &[String]) -> String {
+    if tags.is_empty() { EVERYTHING_OFF.to_owned() } else { format!("{} on", tags.join(", ")) }
+}
+
+/// What the band leaves off.
+pub(crate) fn left_off(tags: &str) -> String {
+    format!("Without {tags}, which loads the pickup on purpose.")
+}
+
+/// A level in decibels without its unit.
+pub(crate) fn level(db: f64) -> String {
+    format!("{db:+.1}").replace('-', "−")
+}
 pub(crate) const INSERTS: &str = "Inserts, four cases";
 pub(crate) const INSERTS_NOTE: &str = "test all four";
 pub(crate) const INSERT: &str = "insert";
@@ -217,13 +276,22 @@ pub(crate) fn label_wrap(mm: f64) -> String {
 // Template.
 pub(crate) const NO_DECK: &str = "No deck.";
 
-/// What stands beside a tile's name.
-pub(crate) fn tile(_name: &str, deck: &str, count: usize, below: bool, left: bool) -> String {
-    let mut words = format!("deck {deck}, {count} tiles, A1 front left; print at 100 %, rings over rings");
-    if !below && !left {
-        words.push_str("; datum here");
-    }
-    words
+pub(crate) const TILES_NOTE: &str =
+    "Print at 100 %, measure the bar. Tape A1 first, front left; then rings over rings, row by row.";
+
+/// The head of the map of a deck's tiles.
+pub(crate) fn tiles_of(deck: &str) -> String {
+    format!("Template 1 : 1, deck {deck}: how its tiles lie")
+}
+
+/// A tile's name.
+pub(crate) fn tile_name(name: &str) -> String {
+    format!("Tile {name}")
+}
+
+/// What stands beneath a tile's name.
+pub(crate) fn tile(deck: &str, datum: bool) -> String {
+    if datum { format!("deck {deck}; datum here") } else { format!("deck {deck}, rings over rings") }
 }
 
 /// A deck.
@@ -235,6 +303,8 @@ pub(crate) fn deck(name: &str) -> String {
 pub(crate) const PANEL_NOTE: &str = "Print at 100 % and measure the bar before anything is glued. Glue FRONT to the outside. Dashed: room a \
      jack takes behind the plate.";
 pub(crate) const NO_PANEL: &str = "This board has no panel.";
+pub(crate) const PANEL_SCHEDULE: &str = "Schedule";
+pub(crate) const CUT_OUT: &str = "⌀ or w × h";
 pub(crate) const HOLE: &str = "hole";
 pub(crate) const CONNECTOR: &str = "connector";
 pub(crate) const PILOT: &str = "pilot";
@@ -320,8 +390,11 @@ pub(crate) fn stage(number: usize, count: usize, title: &str) -> String {
 
 /// Minutes planned.
 pub(crate) fn minutes(minutes: u32) -> String {
-    format!("{minutes} min planned (common practice, no source)")
+    format!("{minutes} min planned")
 }
+
+pub(crate) const MINUTES_NOTE: &str =
+    "Minutes are common practice, no source. Work stops at a HOLD until it is signed.";
 
 /// An act at which work stops.
 pub(crate) fn hold(act: &str) -> String {

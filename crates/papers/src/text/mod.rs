@@ -51,7 +51,7 @@ pub(crate) const NO: &str = "no";
 pub(crate) fn all_before(revision: &str) -> String {
     format!("all before {revision}")
 }
-pub(crate) const NOTHING: &str = "nothing: first issue";
+pub(crate) const NOTHING: &str = "first issue";
 
 /// The word of a severity, as lists show it.
 pub(crate) fn severity(severity: finding::Severity) -> &'static str {

@@ -3,6 +3,7 @@
 #[path = "../../../drawing/tests/it/rigs.rs"]
 mod rigs;
 
+mod bench;
 mod derived;
 mod layout;
 mod reading;

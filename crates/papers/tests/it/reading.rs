@@ -78,3 +78,33 @@ fn rectangle(line: &str) -> Option<[f64; 4]> {
     let mm = 25.4 / 72.0;
     Some([left * mm, top * mm, (right - left) * mm, (bottom - top) * mm])
 }
+
+/// Every piece of text with its page, its top in millimetres and its size in points.
+pub(super) fn sizes(pdf: &[u8]) -> Vec<(usize, f64, f64, String)> {
+    /// Pixels in a point, the most the tool gives.
+    const ZOOM: f64 = 3.0;
+    let xml = poppler("pdftohtml", &["-xml", "-i", "-stdout", "-zoom", "3", "-", "-"], pdf);
+    let attribute = |line: &str, name: &str| -> Option<f64> {
+        line.split_once(&format!(" {name}=\""))?.1.split_once('"')?.0.parse().ok()
+    };
+    let (mut page, mut fonts, mut out) = (0, std::collections::BTreeMap::new(), Vec::new());
+    for line in xml.lines().map(str::trim) {
+        let key = |name: &str| attribute(line, name);
+        if line.starts_with("<page ") {
+            page += 1;
+        } else if let (true, Some(id), Some(size)) = (line.starts_with("<fontspec "), key("id"), key("size"))
+        {
+            fonts.insert(format!("{id}"), size / ZOOM);
+        } else if let (true, Some(top), Some(font)) = (line.starts_with("<text "), key("top"), key("font")) {
+            let words: String = line
+                .split('<')
+                .skip(1)
+                .filter_map(|piece| piece.split_once('>'))
+                .map(|(_, words)| words)
+                .collect();
+            let size = fonts.get(&format!("{font}")).copied().expect("its font was told before");
+            out.push((page, top / ZOOM * 25.4 / 72.0, size, words));
+        }
+    }
+    out
+}

@@ -179,18 +179,66 @@ fn assumed_values_are_marked_and_counted() {
 }
 
 #[test]
-fn bench_papers_have_large_type_and_large_boxes() {
+fn bench_papers_have_large_boxes() {
     let (design, findings) = (board(), findings());
-    for (name, boxes) in [("leads", true), ("order", true), ("tests", true)] {
+    for name in ["leads", "order", "tests"] {
         let paper = one(&input(&design, &findings, PaperSize::A4), name);
-        if boxes {
-            let ticks = super::reading::rectangles(&paper.pdf)
-                .into_iter()
-                .filter(|r| (r[2] - 6.5).abs() < 0.1 && (r[3] - 6.5).abs() < 0.1)
-                .count();
-            assert!(ticks >= 4, "{name} has boxes to tick of 6.5 mm, found {ticks}");
+        let ticks = super::reading::rectangles(&paper.pdf)
+            .into_iter()
+            .filter(|r| (r[2] - 6.5).abs() < 0.1 && (r[3] - 6.5).abs() < 0.1)
+            .count();
+        assert!(ticks >= 4, "{name} has boxes to tick of 6.5 mm, found {ticks}");
+    }
+}
+
+/// A tag that no word contains by chance is on the papers that must carry it, and on no others.
+#[test]
+fn a_tag_stands_on_the_papers_that_must_carry_it_and_on_no_others() {
+    const TAG: &str = "QZX7";
+    let mut rig = rigs::two_decks();
+    let rename = |device: &mut String| {
+        if device == "OCT" {
+            TAG.clone_into(device);
+        }
+    };
+    for device in &mut rig.devices {
+        rename(&mut device.tag);
+    }
+    for run in &mut rig.runs {
+        for port in run.stops.iter_mut().flat_map(|stop| [&mut stop.arrives, &mut stop.leaves]).flatten() {
+            rename(&mut port.device);
         }
     }
+    for lead in &mut rig.leads {
+        rename(&mut lead.from.device);
+        rename(&mut lead.to.device);
+    }
+    rig.states.clear();
+    let design = derive(rig, Limits::default());
+    let set = papers(&input(&design, &[], PaperSize::A4), &[]).expect("the set");
+    let carrying: Vec<&str> = set
+        .papers
+        .iter()
+        .filter(|paper| paper.name != BOOK && text(&paper.pdf, 1, paper.pages).contains(TAG))
+        .map(|paper| paper.name)
+        .collect();
+    let expected = [
+        "brief",
+        "approval",
+        "path",
+        "layout",
+        "template",
+        "power",
+        "leads",
+        "labels",
+        "bill",
+        "order",
+        "tests",
+        "handover",
+        "fault",
+        "template-sheet",
+    ];
+    assert_eq!(carrying, expected, "neither panel, revision record nor findings name it");
 }
 
 #[test]

@@ -22,6 +22,7 @@ pub(crate) fn connector(id: &str) -> Connector {
         contacts: 2,
         nut: Known::default(),
         hole: Known::default(),
+        hole_height: Known::default(),
         room: Known::default(),
     }
 }

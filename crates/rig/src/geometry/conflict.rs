@@ -31,22 +31,43 @@ pub fn conflicts(solids: &[Solid], limits: &Limits) -> Vec<Conflict> {
     let mut found = Vec::new();
     for (i, a) in solids.iter().enumerate() {
         for (j, b) in solids.iter().enumerate().skip(i + 1) {
-            let apart = separation(a, b);
-            // The widest clearance in use bounds the pairs worth a closer look.
-            if limits.plug_clearance.max(Length::ZERO) <= apart || akin(a, b) {
-                continue;
-            }
-            for (of, from, x, y) in [(i, j, a, b), (j, i, b, a)] {
-                if let Clearance::AtLeast(wanted) = clearance(x.class, y.class, limits)
-                    && apart < wanted
-                {
-                    found.push(Conflict { of, from, found: apart, wanted });
-                    break;
-                }
-            }
+            found.extend(conflict((i, a), (j, b), limits));
         }
     }
     found
+}
+
+/// The same between two lists: `of` and `from` count in the first and the second, whichever wants room.
+pub fn conflicts_between(these: &[Solid], others: &[Solid], limits: &Limits) -> Vec<Conflict> {
+    let mut found = Vec::new();
+    for (i, a) in these.iter().enumerate() {
+        for (j, b) in others.iter().enumerate() {
+            found.extend(conflict((i, a), (j, b), limits).map(|conflict| Conflict {
+                of: i,
+                from: j,
+                ..conflict
+            }));
+        }
+    }
+    found
+}
+
+fn conflict((i, a): (usize, &Solid), (j, b): (usize, &Solid), limits: &Limits) -> Option<Conflict> {
+    // The widest clearance in use bounds the pairs worth a closer look, and one axis settles most of them.
+    let widest = limits.plug_clearance.max(Length::ZERO);
+    if widest <= (a.low[0] - b.high[0]).max(b.low[0] - a.high[0]) {
+        return None;
+    }
+    let apart = separation(a, b);
+    if widest <= apart || akin(a, b) {
+        return None;
+    }
+    [(i, j, a, b), (j, i, b, a)].into_iter().find_map(|(of, from, x, y)| {
+        match clearance(x.class, y.class, limits) {
+            Clearance::AtLeast(wanted) if apart < wanted => Some(Conflict { of, from, found: apart, wanted }),
+            _ => None,
+        }
+    })
 }
 
 /// Whether two boxes belong together so that they cannot conflict.

@@ -13,8 +13,8 @@ mod solid;
 mod solids;
 
 pub use clearance::{Clearance, clearance};
-pub use conflict::{Conflict, conflicts, separation};
+pub use conflict::{Conflict, conflicts, conflicts_between, separation};
 pub use frame::{Standing, port_direction, port_point, standing, switch_point};
 pub use lead_end::{EndKind, LeadEnd, lead_ends};
 pub use solid::{BoxClass, Owner, Solid};
-pub use solids::{Missing, Solids, solids};
+pub use solids::{Missing, Solids, solids, solids_of};

@@ -39,6 +39,18 @@ pub fn solids(rig: &Rig, limits: &Limits) -> Solids {
     out
 }
 
+/// The boxes of one device alone, its plugs among them. `ends` are those of [`lead_ends`].
+pub fn solids_of(rig: &Rig, limits: &Limits, tag: &str, ends: &[LeadEnd]) -> Vec<Solid> {
+    let mut out = Solids::default();
+    if let Some(device) = rig.device(tag).filter(|device| !device.outside) {
+        body(rig, device, limits, &mut out);
+    }
+    for end in ends.iter().filter(|end| end.port.device == tag) {
+        plug(rig, end, &mut out);
+    }
+    out.boxes
+}
+
 fn board(rig: &Rig, out: &mut Solids) {
     for deck in &rig.board.decks {
         let owner = |part: &str| Owner::Board { deck: deck.name.clone(), part: part.to_owned() };

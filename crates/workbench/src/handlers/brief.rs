@@ -14,7 +14,6 @@ pub(crate) fn page(head: Head, read: &Read) -> Page {
         job: &read.job,
         requirements: &rig.brief.requirements,
         boards: kinds(&read.job, Family::Board),
-        states: rig.states.iter().map(|state| (state.name.clone(), state.engaged.clone())).collect(),
     };
     let (tools, main) = (Brief::tools(), brief.main());
     let side = beside(&head, read, None);

@@ -1,12 +1,13 @@
 //! The Deck.
 
-use drawing::{GapKind, gaps};
+use drawing::{Gap, GapKind, gaps};
 use finding::Severity;
 use maud::html;
 use rig::Provenance;
 
 use super::{Query, beside};
 use crate::bench::Read;
+use crate::heard::{Hearing, heard};
 use crate::pages::deck::{Deck, Sum};
 use crate::pages::frame::{Head, Page};
 use crate::pages::picked::Picked;
@@ -18,13 +19,15 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
     let decks: Vec<String> = rig.board.decks.iter().map(|deck| deck.name.clone()).collect();
     let shown = query.get("deck").filter(|deck| rig.board.deck(deck).is_some()).map(str::to_owned);
     let picked = query.get("pick").and_then(|tag| rig.device(tag));
+    let gaps = gaps(design);
+    let heard = heard(read);
     let deck = Deck {
         head: &head,
         decks,
         shown,
         picked: picked.map(|device| device.tag.clone()),
         design,
-        sums: sums(&head, read),
+        sums: sums(&head, read, &gaps, heard),
         unplaced: rig
             .devices
             .iter()
@@ -33,12 +36,12 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
             .collect(),
     };
     let to_lid = |tag: &str| {
-        gaps(design)
-            .into_iter()
+        gaps.iter()
             .find(|gap| matches!(&gap.kind, GapKind::Lid { device } if device == tag))
             .map(|gap| gap.found)
     };
     let side = html! {
+        (crate::pages::arrange::section(&head, read))
         (beside(&head, read, picked.map(|device| device.tag.as_str())))
         @if let Some(device) = picked {
             (Picked { head: &head, design, device, to_lid: to_lid(&device.tag) }.html())
@@ -51,14 +54,14 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
 }
 
 fn worst(read: &Read, rules: &[&str]) -> Option<Severity> {
-    read.findings
+    read.findings()
         .iter()
         .filter(|finding| finding.accepted.is_none() && rules.contains(&finding.rule))
         .map(|finding| finding.severity)
         .min()
 }
 
-fn sums(head: &Head, read: &Read) -> Vec<Sum> {
+fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Hearing) -> Vec<Sum> {
     let design = &read.design;
     let mass = &design.mass;
     let unknown = mass.items.iter().filter(|item| item.mass.is_unknown()).count();
@@ -70,7 +73,7 @@ fn sums(head: &Head, read: &Read) -> Vec<Sum> {
         .filter(|lead| lead.cut.from == Provenance::Measured && !lead.outside)
         .filter_map(|lead| Some((lead.cut.value? - lead.needed.value?, &lead.tag)))
         .min();
-    let tight = gaps(design).into_iter().next();
+    let tight = gaps.first();
     vec![
         Sum {
             label: "Mass, cased",
@@ -82,6 +85,7 @@ fn sums(head: &Head, read: &Read) -> Vec<Sum> {
                 format!("{} kg bare", kg(mass.bare))
             },
         },
+        worst_change(head, heard),
         Sum {
             label: "Tightest gap",
             figure: match &tight {
@@ -116,11 +120,34 @@ fn sums(head: &Head, read: &Read) -> Vec<Sum> {
                 None => "no lead is made yet".to_owned(),
             },
         },
-        Sum {
-            label: "Open findings",
-            figure: html! { (head.open.iter().sum::<usize>()) },
-            worst: read.findings.iter().filter(|f| f.accepted.is_none()).map(|f| f.severity).min(),
-            rests: format!("{} stop, {} look, {} note", head.open[0], head.open[1], head.open[2]),
-        },
     ]
+}
+
+fn worst_change(head: &Head, heard: Hearing) -> Sum {
+    let label = "Worst change at 4 kHz";
+    let plain = |figure: &str, rests: &str| Sum {
+        label,
+        figure: html! { (figure) },
+        worst: None,
+        rests: rests.to_owned(),
+    };
+    let heard = match heard {
+        Hearing::ToCome => return plain("\u{2026}", "being worked out"),
+        Hearing::Nothing => return plain("\u{2014}", "no way from a source to an end"),
+        Hearing::Known(heard) => heard,
+    };
+    let figure = format!("{:+.1}", heard.change_db).replace('-', "\u{2212}");
+    let on = match &heard.on {
+        None => "in no one state".to_owned(),
+        Some(tags) if tags.is_empty() => "everything off".to_owned(),
+        Some(tags) if 6 < tags.len() => format!("{} devices on", tags.len()),
+        Some(tags) => format!("{} on", tags.join(", ")),
+    };
+    let lacks = if heard.lacks == 0 { String::new() } else { format!("; {} figures stand in", heard.lacks) };
+    Sum {
+        label,
+        figure: derived(head, "change", &format!("{} to {}", heard.way.0, heard.way.1), &figure, "dB"),
+        worst: (heard.limit_db < heard.change_db.abs()).then_some(Severity::Look),
+        rests: format!("{on}; look beyond ±{:.0}{lacks}", heard.limit_db),
+    }
 }

@@ -46,7 +46,7 @@ pub(crate) fn answer(
     Redirect::to(&format!("/job/{job}/{}{mark}{}", place.word(), query.raw)).into_response()
 }
 
-fn base(form: &Form) -> Result<u64, Refusal> {
+pub(crate) fn base(form: &Form) -> Result<u64, Refusal> {
     form.get("base")
         .and_then(|base| base.parse().ok())
         .ok_or_else(|| Refusal::senseless("an edit says which revision it was made on"))

@@ -19,8 +19,11 @@ pub(crate) async fn listen(
     let events = BroadcastStream::new(bench.listen());
     let looked = Arc::clone(&bench);
     let name = job.clone();
-    let now = super::place::off(move || Ok(looked.look(&name)?.state.revision)).await?;
-    let first = futures_util::stream::iter([Ok(told(now, ""))]);
+    let opened = super::place::off(move || Ok(looked.look(&name)?)).await?;
+    // What was found between the page and its listening is told again.
+    let found = opened.read.as_ref().is_ok_and(|read| read.advice().is_some());
+    let first = told(opened.state.revision, if found { "advice" } else { "" });
+    let first = futures_util::stream::iter([Ok(first)]);
     let rest = events.filter_map(move |event| {
         let told = match event {
             Ok(event) if event.job == job => Some(Ok(told(event.revision, &event.client))),

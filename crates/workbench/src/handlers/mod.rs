@@ -1,5 +1,6 @@
 //! One module per place: parse the request, call a crate, fill the page.
 
+pub(crate) mod arrange;
 pub(crate) mod brief;
 pub(crate) mod build;
 pub(crate) mod deck;

@@ -2,12 +2,14 @@
 
 use std::sync::Arc;
 
-use axum::extract::{Path, State};
-use axum::http::header;
+use axum::extract::{Form as Fields, Path, State};
+use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Response};
 
-use super::place::off;
+use super::edit::{Pairs, answer, base};
+use super::place::{off, wants_data};
 use super::{Query, beside};
+use crate::act::Form;
 use crate::bench::{Bench, Read};
 use crate::error::Refusal;
 use crate::pages::frame::{Head, Page};
@@ -20,8 +22,16 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         .and_then(|name| papers.iter().find(|paper| paper.name == name))
         .or(papers.first())
         .copied();
-    let sheets =
-        Sheets { head: &head, shown, open: head.open, stamp: read.inputs.chars().take(12).collect(), papers };
+    let sheets = Sheets {
+        head: &head,
+        shown,
+        open: head.open,
+        stamp: read.inputs.chars().take(12).collect(),
+        papers,
+        // A list that cannot be read is shown as none; freezing then tells why.
+        revisions: bench.store.revisions(&head.job).unwrap_or_default(),
+        by: read.design.rig.job.drawn_by.clone(),
+    };
     let (tools, main) = (sheets.tools(), sheets.main());
     let side = beside(&head, read, None);
     Page { tools, main: Some(main), side, sums: None, head }
@@ -57,4 +67,97 @@ pub(crate) async fn print(
         Ok((headers, printed.pdf.clone()).into_response())
     })
     .await
+}
+
+/// The letter after this one: `A`, `B` to `Z`, `AA`.
+fn next_letter(letter: &str) -> String {
+    let mut digits: Vec<u8> = letter.bytes().filter(u8::is_ascii_uppercase).collect();
+    for digit in digits.iter_mut().rev() {
+        if *digit < b'Z' {
+            *digit += 1;
+            return String::from_utf8_lossy(&digits).into_owned();
+        }
+        *digit = b'A';
+    }
+    digits.insert(0, b'A');
+    String::from_utf8_lossy(&digits).into_owned()
+}
+
+/// Freezes what stands there under its letter; the document goes on as a draft of the next.
+pub(crate) async fn freeze(
+    State(bench): State<Arc<Bench>>,
+    Path(job): Path<String>,
+    headers: HeaderMap,
+    Fields(pairs): Fields<Pairs>,
+) -> Result<Response, Refusal> {
+    let data = wants_data(&headers);
+    off(move || {
+        let made = freeze_now(&bench, &job, &headers, &Form::new(pairs));
+        made.map_err(|refusal| refusal.told_as_data(data))
+    })
+    .await
+}
+
+fn freeze_now(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -> Result<Response, Refusal> {
+    let base = base(form)?;
+    let opened = bench.look(job)?;
+    if opened.state.revision != base {
+        return Err(store::StoreError::Stale { base, now: opened.state.revision }.into());
+    }
+    let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
+    let letter = form.need("letter").map_err(Refusal::senseless)?.trim();
+    if letter.is_empty() || 3 < letter.len() || !letter.bytes().all(|byte| byte.is_ascii_uppercase()) {
+        return Err(Refusal::senseless("a revision is named by one to three capital letters"));
+    }
+    let why = form.need("why").map_err(Refusal::senseless)?.trim();
+    if why.is_empty() {
+        return Err(Refusal::senseless("write why this revision is made"));
+    }
+    let by = form.get("by").map(str::trim).filter(|by| !by.is_empty());
+    let of = |is: fn(&str) -> bool| -> String {
+        let files = read.job.files.0.iter().skip(1).filter(|file| is(&file.name));
+        files.fold(String::new(), |out, file| out + "# " + last(&file.name) + "\n" + &file.text + "\n")
+    };
+    let frozen = store::Revision {
+        text: opened.state.text.clone(),
+        kinds: of(|name| !name.ends_with("shop.toml")),
+        settings: of(|name| name.ends_with("shop.toml")),
+        program: env!("CARGO_PKG_VERSION").to_owned(),
+    };
+    bench.store.freeze(job, letter, why, by, &frozen)?;
+    let next = next_letter(letter);
+    let name = format!("begin revision {next}");
+    let opened = bench.edit(job, base, form.get("client").unwrap_or(""), &name, |text| {
+        document::edit::set(text, &finding::Field::new(["job", "revision"]), &next)
+            .map_err(|error| error.to_string())
+    })?;
+    Ok(answer(bench, &opened, form, headers, Some(&format!("revision {letter} is frozen"))))
+}
+
+/// A file's name without the folders before it.
+fn last(name: &str) -> &str {
+    name.rsplit('/').next().unwrap_or(name)
+}
+
+/// The document of a frozen revision, as it was.
+pub(crate) async fn frozen(
+    State(bench): State<Arc<Bench>>,
+    Path((job, letter)): Path<(String, String)>,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let frozen = bench.store.revision(&job, &letter)?;
+        Ok(([(header::CONTENT_TYPE, "text/plain; charset=utf-8")], frozen.text).into_response())
+    })
+    .await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::next_letter;
+
+    #[test]
+    fn letters_count_on() {
+        let next: Vec<String> = ["A", "Y", "Z", "AZ", ""].iter().map(|letter| next_letter(letter)).collect();
+        assert_eq!(next, ["B", "Z", "AA", "BA", "A"]);
+    }
 }

@@ -68,7 +68,7 @@ fn card(opened: &Opened) -> JobCard {
                 player: job.player.clone(),
                 number: job.number.clone(),
                 drawing: Some(still(&drawing, "drawing small")),
-                open: open(&read.findings),
+                open: open(read.findings()),
                 trouble: None,
             }
         }

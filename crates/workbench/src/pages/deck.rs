@@ -7,6 +7,7 @@ use maud::{Markup, html};
 use super::drawn::{live, scale_for, still};
 use super::frame::Head;
 use super::marks::severity;
+use super::overlay::over;
 use super::value::query;
 
 /// One figure of the strip.
@@ -28,8 +29,15 @@ pub(crate) struct Deck<'a> {
     pub(crate) unplaced: Vec<String>,
 }
 
-const OVERLAYS: &[(&str, &str)] =
-    &[("plugs", "Plugs"), ("leads", "Leads"), ("outlets", "Outlets"), ("names", "Names"), ("gaps", "Gaps")];
+/// What can be shown or left out: the word of its switch, its title, whether it is shown at first.
+const OVERLAYS: &[(&str, &str, bool)] = &[
+    ("plugs", "Plugs", true),
+    ("leads", "Leads", true),
+    ("outlets", "Outlets", true),
+    ("names", "Names", true),
+    ("gaps", "Gaps", true),
+    ("shoe", "Shoe", false),
+];
 
 impl Deck<'_> {
     pub(crate) fn tools(&self) -> Markup {
@@ -55,8 +63,8 @@ impl Deck<'_> {
             }
             fieldset.overlays {
                 legend.sr { "Shown on the drawing" }
-                @for (id, title) in OVERLAYS {
-                    label { input type="checkbox" id={ "show-" (id) } checked data-keep=""; span { (title) } }
+                @for (id, title, shown) in OVERLAYS {
+                    label { input type="checkbox" id={ "show-" (id) } checked[*shown] data-keep=""; span { (title) } }
                 }
             }
             output #live.live aria-live="off" {}
@@ -75,7 +83,7 @@ impl Deck<'_> {
         let scale = scale_for(depth, 58.0);
         html! {
             div.sheet {
-                (live(plan, self.picked.as_deref()))
+                (live(plan, self.picked.as_deref(), &over(self.design, plan, self.shown.as_deref(), self.picked.as_deref())))
                 p #drag-help.sr { "Arrow keys move the picked device by one millimetre, with Shift by ten." }
                 div.under {
                     figure.side {

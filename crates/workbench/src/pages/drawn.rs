@@ -52,7 +52,8 @@ pub(crate) fn still(drawing: &Drawing, class: &str) -> Markup {
 }
 
 /// The plan as something to work on: devices are buttons, the sheet knows where the board lies.
-pub(crate) fn live(drawing: &Drawing, picked: Option<&str>) -> Markup {
+/// `over` is laid above everything.
+pub(crate) fn live(drawing: &Drawing, picked: Option<&str>, over: &Markup) -> Markup {
     let text = drawing::svg(drawing, Theme::Screen);
     let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
     let label = attribute(root, "aria-label");
@@ -77,6 +78,41 @@ pub(crate) fn live(drawing: &Drawing, picked: Option<&str>) -> Markup {
             out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1));
         } else {
             out.push_str(line);
+        }
+    }
+    let end = out.rfind("</svg>").unwrap_or(out.len());
+    out.insert_str(end, &over.0);
+    PreEscaped(out)
+}
+
+/// A plate whose holes are buttons: each with its port and what it says of itself.
+pub(crate) fn plate(drawing: &Drawing, panel: &str, holes: &[(String, String)]) -> Markup {
+    let text = drawing::svg(drawing, Theme::Screen);
+    let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
+    let label = attribute(root, "aria-label");
+    let escaped = |text: &str| maud::html! { (text) }.into_string();
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"drawing plate-drawing\" viewBox=\"0 0 {:.3} {:.3}\" role=\"group\" \
+         aria-label=\"{label}\" data-plate=\"{}\">",
+        drawing.width_mm,
+        drawing.height_mm,
+        escaped(panel)
+    );
+    // The circle of a hole is the button: words within one would have to be its name.
+    let mut button: Option<String> = None;
+    for line in body.split_inclusive('\n') {
+        let port = holes.iter().find(|(port, _)| {
+            line.starts_with("<g id=\"panel-hole-")
+                && attribute(line, "aria-label") == escaped(&format!("{panel}.{port}"))
+        });
+        if let Some((port, said)) = port {
+            let (port, said) = (escaped(port), escaped(said));
+            out.push_str(&format!("<g class=\"hole-of\" data-hole=\"{port}\">\n"));
+            button = Some(format!("<circle role=\"button\" tabindex=\"0\" aria-label=\"{said}\" "));
+        } else if let Some(begin) = button.take_if(|_| line.starts_with("<circle ")) {
+            out.push_str(&line.replacen("<circle ", &begin, 1));
+        } else {
+            out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1));
         }
     }
     PreEscaped(out)

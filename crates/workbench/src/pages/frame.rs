@@ -316,6 +316,7 @@ fn bar(head: &Head) -> Markup {
     html! {
         a.mark href="/" { "Boardwright" }
         details.menu { summary aria-label="Places" { span aria-hidden="true" { "☰" } } (links(head)) }
+        b.at aria-hidden="true" { (head.place.title()) }
         h1 { (head.title) }
         p.meta {
             (head.number.as_deref().unwrap_or(""))

@@ -1,14 +1,15 @@
 //! Gear: every device with its values, and four ways to add one.
 
-use document::format::{DEVICE, Key, Shape, Table};
+use document::format::{DEVICE, Shape};
 use document::{Entry, Job};
 use finding::Field;
 use maud::{Markup, html};
-use rig::{Device, Provenance};
+use rig::Device;
 
+use super::fields::Fields;
 use super::frame::Head;
 use super::marks::{letter, letters};
-use super::value::{known, known_length, packed, query};
+use super::value::{known, known_length, query};
 use crate::paste::Sheet;
 
 /// What stands open beneath the table.
@@ -74,7 +75,7 @@ impl Gear<'_> {
                 p.none { "No device yet. Add one from the catalogue, measure one, or paste rows from a spreadsheet." }
             } @else {
             div.scroll tabindex="0" role="region" aria-label="Table of devices" {
-            table.list {
+            table.list.stack {
                 thead { tr {
                     th scope="col" { "Tag" } th scope="col" { "Device" } th scope="col" { "Kind" }
                     th.n scope="col" { "Width" } th.n scope="col" { "Depth" } th.n scope="col" { "Height" }
@@ -88,16 +89,16 @@ impl Gear<'_> {
                         @let is = self.picked.is_some_and(|picked| picked.tag == device.tag);
                         tr .pick[is] data-key=(device.tag) {
                             th scope="row" { a href={ (head.to(head.place)) "?pick=" (query(&device.tag)) "#values" } { (device.tag) } }
-                            td { (device.title) }
-                            td.faint { (device.kind.as_deref().unwrap_or("own")) }
-                            td.n { (known_length(head, &field("size.width"), &size(device.size.value.map(|s| s.width)))) }
-                            td.n { (known_length(head, &field("size.depth"), &size(device.size.value.map(|s| s.depth)))) }
-                            td.n { (known_length(head, &field("size.height"), &size(device.size.value.map(|s| s.height)))) }
-                            td.n { (known(head, &field("mass"), &device.mass)) }
-                            td.n { @if device.power.nature.value == Some(rig::Nature::None) { "none" } @else { (known(head, &field("power.volts"), &device.power.volts)) } }
-                            td.n { @if device.power.nature.value != Some(rig::Nature::None) { (known(head, &field("power.current"), &device.power.current)) } }
-                            td { @if let Some(bypass) = device.signal.bypass.value { (bypass.word()) " " (letter(device.signal.bypass.from)) } }
-                            td { @if has(device) { (device.place.as_ref().map_or("outside", |place| place.deck.as_str())) } @else { "not placed" } }
+                            td.wide data-th="Device" { (device.title) }
+                            td.faint.nw.wide data-th="Kind" { (device.kind.as_deref().unwrap_or("own")) }
+                            td.n data-th="Width" { (known_length(head, &field("size.width"), &size(device.size.value.map(|s| s.width)))) }
+                            td.n data-th="Depth" { (known_length(head, &field("size.depth"), &size(device.size.value.map(|s| s.depth)))) }
+                            td.n data-th="Height" { (known_length(head, &field("size.height"), &size(device.size.value.map(|s| s.height)))) }
+                            td.n data-th="Mass" { (known(head, &field("mass"), &device.mass)) }
+                            td.n data-th="Volts" { @if device.power.nature.value == Some(rig::Nature::None) { "none" } @else { (known(head, &field("power.volts"), &device.power.volts)) } }
+                            td.n data-th="Draws" { @if device.power.nature.value != Some(rig::Nature::None) { (known(head, &field("power.current"), &device.power.current)) } }
+                            td.nw data-th="Bypass" { @if let Some(bypass) = device.signal.bypass.value { (bypass.word()) " " (letter(device.signal.bypass.from)) } }
+                            td data-th="Stands" { @if has(device) { (device.place.as_ref().map_or("outside", |place| place.deck.as_str())) } @else { "not placed" } }
                         }
                     }
                 }
@@ -116,14 +117,14 @@ impl Gear<'_> {
                     label { "Search " input #catalogue-search type="search" name="words" value=(words) placeholder="size, class, word" data-search=""; }
                     button.btn type="submit" { "Search" }
                 }
-                table.list.found {
+                table.list.found.stack {
                     thead { tr { th scope="col" { "Kind" } th scope="col" { "What it is" } th scope="col" { "Add with tag" } } }
                     tbody {
                         @for entry in found {
                             tr {
                                 th scope="row" { (entry.id) }
-                                td { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } }
-                                td {
+                                td.wide { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } }
+                                td.wide {
                                     form.row method="post" action=(head.edit_to()) data-live="" {
                                         (head.edit_fields("add"))
                                         input type="hidden" name="kind" value=(entry.id);
@@ -266,100 +267,10 @@ impl Gear<'_> {
                         button.btn.small type="submit" { "Take " (device.tag) " away" }
                     }
                 }
-                (self.keys(&field, &DEVICE, &["tag", "search", "kind"], 0))
+                div.fields { (Fields::new(head, self.job).keys(&field, &DEVICE, &["tag", "search", "kind"])) }
             }
         }
     }
-
-    fn keys(&self, field: &Field, table: &'static Table, without: &[&str], depth: u8) -> Markup {
-        html! {
-            @let plain: Vec<&Key> = table.keys.iter().filter(|key| !without.contains(&key.name) && is_plain(&key.shape)).collect();
-            @if !plain.is_empty() {
-                table.list.values { tbody {
-                    @for key in plain { (self.value(&field.below(key.name), key)) }
-                } }
-            }
-            @for key in table.keys {
-                @match &key.shape {
-                    Shape::Table(inner) if key.name != "place" && key.name != "feed" => {
-                        details.group open[depth == 0 && key.name == "size"] data-key=(packed(&field.below(key.name))) {
-                            summary { (key.name) span.faint { (key.doc) } }
-                            (self.keys(&field.below(key.name), inner, &[], depth + 1))
-                        }
-                    }
-                    Shape::Named(inner) => {
-                        @for name in self.job.names_below(&field.below(key.name)) {
-                            details.group data-key=(packed(&field.below(key.name).below(&name))) {
-                                summary { (key.name) " " (name) }
-                                (self.keys(&field.below(key.name).below(&name), inner, &[], depth + 1))
-                            }
-                        }
-                    }
-                    _ => {}
-                }
-            }
-        }
-    }
-
-    fn value(&self, field: &Field, key: &'static Key) -> Markup {
-        let head = self.head;
-        let written = self.job.written(field);
-        let text = written.as_ref().map_or("", |written| written.text.as_str());
-        let from = written.as_ref().map_or(Provenance::Unknown, |written| written.from);
-        let address = packed(field);
-        let said = format!("{} of {}", key.name, field.parts().get(1).map_or("", String::as_str));
-        html! {
-            tr data-key=(address) {
-                th scope="row" { (key.name.replace('_', " ")) span.doc { (key.doc) } }
-                td {
-                    form.row method="post" action=(head.edit_to()) data-live="" {
-                        (head.edit_fields("set"))
-                        input type="hidden" name="field" value=(address);
-                        @match &key.shape {
-                            Shape::Words(words) => {
-                                select name="value" aria-label=(said) {
-                                    option value="" selected[text.is_empty()] { "not written" }
-                                    @for word in *words { option value=(word) selected[*word == text] { (word) } }
-                                }
-                            }
-                            Shape::Switch => {
-                                select name="value" aria-label=(said) {
-                                    option value="" selected[text.is_empty()] { "not written" }
-                                    @for (value, word) in [("true", "yes"), ("false", "no")] { option value=(value) selected[value == text] { (word) } }
-                                }
-                            }
-                            Shape::Measure(measure) => {
-                                input name="value" size="12" value=(text) placeholder=(measure.example) aria-label=(said);
-                            }
-                            _ => { input name="value" size="24" value=(text) aria-label=(said); }
-                        }
-                        @if key.given {
-                            select name="from" aria-label={ "Where " (said) " comes from" } {
-                                @for word in [Provenance::Measured, Provenance::Printed, Provenance::Assumed, Provenance::Unknown] {
-                                    option value=(word.word()) selected[word == from] { (word.word()) }
-                                }
-                            }
-                        }
-                        button.btn.small type="submit" aria-label={ "Set " (said) } { "Set" }
-                    }
-                }
-                td { @if written.is_some() { a href={ "/job/" (head.job) "/where?field=" (query(&address)) } data-where="" aria-label={ "where from: " (said) } { "where from" } } }
-            }
-        }
-    }
-}
-
-fn is_plain(shape: &Shape) -> bool {
-    matches!(
-        shape,
-        Shape::Text
-            | Shape::Tag
-            | Shape::Switch
-            | Shape::Count(_)
-            | Shape::Turn
-            | Shape::Words(_)
-            | Shape::Measure(_)
-    )
 }
 
 fn roles() -> &'static [&'static str] {

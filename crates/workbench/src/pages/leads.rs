@@ -56,7 +56,7 @@ impl Leads<'_> {
                     @if !rows.is_empty() {
                         h2 { span.{ "swatch " (class.word().to_lowercase()) } aria-hidden="true" {} (super::findings::sentence(class.word())) span { (rows.len()) } }
                         div.scroll tabindex="0" role="region" aria-label={ "Schedule of " (class.word()) " leads" } {
-                        table.list.schedule {
+                        table.list.schedule.stack {
                             thead { tr {
                                 th scope="col" { "Lead" } th scope="col" { "From" } th scope="col" { "To" }
                                 th scope="col" { "Cable" } th scope="col" { "Ends" } th.n scope="col" { "Wants" } th.n scope="col" { "Cut" } th scope="col" { "Is" }
@@ -73,15 +73,15 @@ impl Leads<'_> {
         let lead = row.lead;
         let is = self.picked == Some(&row.id);
         html! {
-            tr .pick[is] data-key=(row.id) {
+            tr id=[is.then_some("lead-picked")] .pick[is] data-key=(row.id) {
                 th scope="row" { a href={ (head.to(head.place)) "?lead=" (query(&row.id)) } { (lead.tag) } }
-                td { (lead.from.port) }
-                td { (lead.to.port) }
-                td { (lead.cable.as_ref().map_or("not decided", |cable| cable.title.as_str())) }
-                td { (end_words(&lead.from)) @if end_words(&lead.from) != end_words(&lead.to) { " / " (end_words(&lead.to)) } }
-                td.n { @if let Some(needed) = lead.needed.value { (derived_length(head, "lead", &lead.tag, needed)) " " (letter(lead.needed.from)) } @else { span.faint { "no place" } } }
-                td.n { @if let Some(cut) = lead.cut.value { (derived_length(head, "cut", &lead.tag, cut)) " " (letter(lead.cut.from)) } @else { span.faint { "unknown" } } }
-                td {
+                td data-th="From" { (lead.from.port) }
+                td data-th="To" { (lead.to.port) }
+                td.wide data-th="Cable" { (lead.cable.as_ref().map_or("not decided", |cable| cable.title.as_str())) }
+                td.wide data-th="Ends" { (end_words(&lead.from)) @if end_words(&lead.from) != end_words(&lead.to) { " / " (end_words(&lead.to)) } }
+                td.n data-th="Wants" { @if let Some(needed) = lead.needed.value { (derived_length(head, "lead", &lead.tag, needed)) " " (letter(lead.needed.from)) } @else { span.faint { "no place" } } }
+                td.n data-th="Cut" { @if let Some(cut) = lead.cut.value { (derived_length(head, "cut", &lead.tag, cut)) " " (letter(lead.cut.from)) } @else { span.faint { "unknown" } } }
+                td.wide data-th="Is" {
                     (made(row.making))
                     @if let (Some(cut), Some(needed)) = (lead.cut.value, lead.needed.value) {
                         @if lead.cut.from == Provenance::Measured && row.making == Making::Made {
@@ -91,7 +91,7 @@ impl Leads<'_> {
                 }
             }
             @if is && row.making != Making::Theirs {
-                tr.detail { td colspan="8" { (self.detail(head, row)) } }
+                tr.detail { td.wide colspan="8" { (self.detail(head, row)) } }
             }
         }
     }

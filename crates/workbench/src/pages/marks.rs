@@ -58,4 +58,5 @@ const SHAPES: &str = r#"<svg width="0" height="0" class="shapes" aria-hidden="tr
 <symbol id="note" viewBox="0 0 16 16"><circle cx="8" cy="8" r="6.6" fill="none" stroke="var(--note)" stroke-width="1.5"/><path d="M8 7.2v4.2M8 4.4v1.5" stroke="var(--note)" stroke-width="1.7"/></symbol>
 <symbol id="pass" viewBox="0 0 16 16"><path d="M3 8.4l3.4 3.4L13 4.6" fill="none" stroke="currentColor" stroke-width="1.8"/></symbol>
 <symbol id="lock" viewBox="0 0 16 16"><path d="M4 7V5a4 4 0 0 1 8 0v2" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M2.6 7h10.8v8H2.6z" fill="currentColor"/></symbol>
+<symbol id="unlock" viewBox="0 0 16 16"><path d="M4 7V5a4 4 0 0 1 7.6-1.7" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M3.3 7.7h9.4v6.6H3.3z" fill="none" stroke="currentColor" stroke-width="1.4"/></symbol>
 </defs></svg>"#;

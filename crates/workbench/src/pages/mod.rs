@@ -1,16 +1,19 @@
 //! What the pages show: one struct and one template for each place, and the parts they share.
 
 pub(crate) mod allocate;
+pub(crate) mod arrange;
 pub(crate) mod band;
 pub(crate) mod brief;
 pub(crate) mod build;
 pub(crate) mod deck;
 pub(crate) mod drawn;
+pub(crate) mod fields;
 pub(crate) mod findings;
 pub(crate) mod frame;
 pub(crate) mod gear;
 pub(crate) mod leads;
 pub(crate) mod marks;
+pub(crate) mod overlay;
 pub(crate) mod panel;
 pub(crate) mod papers;
 pub(crate) mod path;

@@ -1,16 +1,20 @@
 //! The Panel: holes placed to scale on their plate, depth behind, legend.
 
-use design::{Hole, Plate};
+use design::{Design, Hole, Plate};
+use drawing::{Drawing, PlateSide};
 use finding::Field;
 use maud::{Markup, html};
+use quantity::Length;
+use rig::Known;
 
 use super::frame::Head;
 use super::marks::letter;
-use super::value::{known_length, query};
+use super::value::{known_length, length, query};
 
 /// The page.
 pub(crate) struct Panel<'a> {
     pub(crate) head: &'a Head,
+    pub(crate) design: &'a Design,
     pub(crate) plates: Vec<Plate>,
 }
 
@@ -35,9 +39,12 @@ impl Panel<'_> {
         html! {
             section.plate data-key={ (plate.panel) "." (side) } {
                 h2 { (plate.panel) ", " (side) span { "FRONT" } }
-                (drawn(plate))
+                @let front = drawing::panel(self.design, plate, PlateSide::Front);
+                (drawn(head, &front, plate))
+                p.faint { "Drag a hole, or pick it and press an arrow key: 1 mm, with Shift 10 mm." }
+                (behind(head, &front, plate))
                 div.scroll tabindex="0" role="region" aria-label={ "Holes of " (plate.panel) } {
-                table.list {
+                table.list.stack {
                     thead { tr { th scope="col" { "No." } th scope="col" { "Legend" } th scope="col" { "Connector" } th.n scope="col" { "x" } th.n scope="col" { "y" } th.n scope="col" { "Hole" } th.n scope="col" { "Behind" } th scope="col" { "Sleeve" } th scope="col" { "Place" } } }
                     tbody { @for hole in &plate.holes { (Self::hole(head, plate, hole)) } }
                 } }
@@ -50,39 +57,64 @@ impl Panel<'_> {
         html! {
             tr data-key=(hole.port) {
                 th scope="row" { (hole.number) }
-                td { b { (design::legend(&hole.port)) } }
-                td { (hole.connector) }
-                td.n { (known_length(head, &port("offset"), &hole.x)) }
-                td.n { (known_length(head, &port("height"), &hole.y)) }
-                td.n { @if let Some(diameter) = hole.diameter.value { "⌀ " (super::value::length(diameter, head.unit).0) " " (letter(hole.diameter.from)) } @else { "unknown" } }
-                td.n { (known_length(head, &port("behind"), &hole.behind)) }
-                td { @match hole.insulated.value { Some(true) => "insulated", Some(false) => "bonded", None => "unknown" } " " (letter(hole.insulated.from)) }
+                td data-th="Legend" { b { (design::legend(&hole.port)) } }
+                td.wide data-th="Jack" { (hole.connector) }
+                td.n data-th="x" { (known_length(head, &port("offset"), &hole.x)) }
+                td.n data-th="y" { (known_length(head, &port("height"), &hole.y)) }
+                td.n data-th="Hole" { @if let Some(diameter) = hole.diameter.value { "⌀ " (super::value::length(diameter, head.unit).0) " " (letter(hole.diameter.from)) } @else { "unknown" } }
+                td.n data-th="Behind" { (known_length(head, &port("behind"), &hole.behind)) }
+                td data-th="Sleeve" { @match hole.insulated.value { Some(true) => "insulated", Some(false) => "bonded", None => "unknown" } " " (letter(hole.insulated.from)) }
                 td { a href={ (head.to(super::frame::Place::Gear)) "?pick=" (query(&plate.panel)) "#values" } { "change" span.sr { " " (hole.port) } } }
             }
         }
     }
 }
 
-/// The plate to scale: its outline, holes with numbers, datum. One drawing unit is one millimetre.
-fn drawn(plate: &Plate) -> Markup {
-    let (Some(width), Some(height)) = (plate.width.value, plate.height.value) else {
+/// The drilling drawing of the plate, with its holes as things to move: one drawing unit is one millimetre.
+fn drawn(head: &Head, front: &Drawing, plate: &Plate) -> Markup {
+    if plate.width.is_unknown() || plate.height.is_unknown() {
         return html! { p.none { "The plate cannot be drawn: its size is unknown." } };
+    }
+    let holes: Vec<(String, String)> =
+        plate.holes.iter().map(|hole| (hole.port.clone(), said(head, hole))).collect();
+    super::drawn::plate(front, &plate.panel, &holes)
+}
+
+/// A hole in words, for whoever does not see it.
+fn said(head: &Head, hole: &Hole) -> String {
+    let at = |known: &Known<Length>| {
+        known.value.map_or("unknown".to_owned(), |value| {
+            let (figure, unit) = length(value, head.unit);
+            format!("{figure} {unit}")
+        })
     };
-    let (w, h) = (width.as_mm(), height.as_mm());
+    format!("hole {}, {}: {} right, {} up", hole.number, design::legend(&hole.port), at(&hole.x), at(&hole.y))
+}
+
+/// What stands behind the plate, seen from above: the wall, and each jack as deep as it reaches.
+///
+/// It lies under the drawing of the FRONT, hole beneath hole.
+fn behind(head: &Head, front: &Drawing, plate: &Plate) -> Markup {
+    let width = plate.width.value.map_or(0.0, Length::as_mm);
+    let deepest =
+        plate.holes.iter().filter_map(|hole| hole.behind.value).map(Length::as_mm).fold(0.0, f64::max);
+    if width <= 0.0 || deepest <= 0.0 {
+        return html! { p.none { "How deep the jacks reach behind the plate is unknown." } };
+    }
+    let wall = plate.thickness.value.map_or(1.0, Length::as_mm).max(0.8);
     let number = |value: f64| format!("{value:.2}");
-    let label = format!("plate of {}, {} by {}, {} holes", plate.panel, width, height, plate.holes.len());
     html! {
-        svg.drawing.plate-drawing viewBox={ (number(-6.0)) " " (number(-6.0)) " " (number(w + 12.0)) " " (number(h + 16.0)) } role="img" aria-label=(label) {
-            rect.outline x="0" y="0" width=(number(w)) height=(number(h)) rx="1" {}
-            path.datum d={ "M-3 " (number(h)) "H3M0 " (number(h - 3.0)) "V" (number(h + 3.0)) } {}
-            @for hole in &plate.holes {
-                @if let (Some(x), Some(y)) = (hole.x.value, hole.y.value) {
-                    @let (cx, cy) = (x.as_mm(), h - y.as_mm());
-                    @if let Some(diameter) = hole.diameter.value {
-                        circle.hole cx=(number(cx)) cy=(number(cy)) r=(number(diameter.as_mm() / 2.0)) {}
+        figure.behind {
+            figcaption { "Behind the wall, from above: jacks with the room they need. The plug of the client’s lead stands out in front." }
+            svg.drawing.plate-drawing viewBox={ (number(-front.datum.x)) " " (number(-wall - 3.0)) " " (number(front.width_mm)) " " (number(deepest + wall + 12.0)) } role="img" aria-label={ "depth behind " (plate.panel) } {
+                rect.wall x="0" y=(number(-wall)) width=(number(width)) height=(number(wall)) {}
+                @for hole in &plate.holes {
+                    @if let (Some((x, _, diameter)), Some(deep)) = (hole.drilled(), hole.behind.value) {
+                        @let (wide, deep_mm) = (diameter.as_mm() + 6.0, deep.as_mm());
+                        rect.jack x=(number(x.as_mm() - wide / 2.0)) y="0" width=(number(wide)) height=(number(deep_mm)) {}
+                        text x=(number(x.as_mm())) y=(number(deep_mm / 2.0 + 1.2)) text-anchor="middle" font-size="3.4" { (design::legend(&hole.port)) }
+                        text x=(number(x.as_mm())) y=(number(deep_mm + 5.0)) text-anchor="middle" font-size="3.4" { (length(deep, head.unit).0) }
                     }
-                    path.cross d={ "M" (number(cx - 2.0)) " " (number(cy)) "h4M" (number(cx)) " " (number(cy - 2.0)) "v4" } {}
-                    text x=(number(cx)) y=(number(h + 5.0)) text-anchor="middle" font-size="3.2" { (hole.number) " " (design::legend(&hole.port)) }
                 }
             }
         }

@@ -3,6 +3,8 @@
 use maud::{Markup, html};
 
 use super::frame::Head;
+use store::RevisionEntry;
+
 use crate::papers::PaperEntry;
 
 /// The page.
@@ -12,6 +14,8 @@ pub(crate) struct Sheets<'a> {
     pub(crate) shown: Option<PaperEntry>,
     pub(crate) open: [usize; 3],
     pub(crate) stamp: String,
+    pub(crate) revisions: Vec<RevisionEntry>,
+    pub(crate) by: Option<String>,
 }
 
 impl Sheets<'_> {
@@ -40,9 +44,46 @@ impl Sheets<'_> {
                         }
                     }
                 }
+                (self.history())
                 @if let Some(paper) = &self.shown {
-                    iframe.preview src={ (self.file(paper.name)) "?of=" (self.stamp) "#view=FitH" } title={ "Preview: " (paper.title) } {}
+                    iframe.preview src={ (self.file(paper.name)) "?of=" (self.stamp) "#navpanes=0&view=FitH" } title={ "Preview: " (paper.title) } {}
                 }
+            }
+        }
+    }
+
+    /// The revisions frozen so far, and a form for the next.
+    fn history(&self) -> Markup {
+        let head = self.head;
+        let letter = head.letter.as_deref().unwrap_or("A");
+        html! {
+            details.group.revisions data-key="revisions" {
+                summary { "Revisions" span.faint { @if self.revisions.is_empty() { "none frozen yet" } @else { (self.revisions.len()) " frozen" } } }
+                @if !self.revisions.is_empty() {
+                    table.list {
+                        thead { tr { th scope="col" { "Revision" } th scope="col" { "Frozen" } th scope="col" { "Why" } th scope="col" { "Agreed by" } th scope="col" { "Document" } } }
+                        tbody {
+                            @for entry in &self.revisions {
+                                tr data-key=(entry.letter) {
+                                    th scope="row" { (entry.letter) }
+                                    td { (entry.at.chars().take(10).collect::<String>()) }
+                                    td { (entry.why) }
+                                    td { (entry.by.as_deref().unwrap_or("\u{2014}")) }
+                                    td { a href={ "/job/" (head.job) "/revision/" (super::value::query(&entry.letter)) } { "as it was" span.sr { " at revision " (entry.letter) } } }
+                                }
+                            }
+                        }
+                    }
+                }
+                form.row method="post" action={ "/job/" (head.job) "/freeze" } data-live="" {
+                    input type="hidden" name="base" value=(head.revision);
+                    input type="hidden" name="here" value=(head.here());
+                    label { "Letter " input name="letter" size="3" maxlength="3" required value=(letter); }
+                    label { "Why " input name="why" size="28" maxlength="200" required; }
+                    label { "Agreed by " input name="by" size="16" maxlength="80" value=(self.by.as_deref().unwrap_or("")); }
+                    button.btn type="submit" { "Freeze this revision" }
+                }
+                p.faint { "The document, its kinds and settings and the program’s version are kept under the letter; work goes on as a draft of the next." }
             }
         }
     }

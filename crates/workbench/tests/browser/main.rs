@@ -4,10 +4,12 @@
 //! `npm install --prefix target/browser axe-core@4`, or its file in `AXE_CORE`. `cargo xtask test` sees to it.
 
 mod access;
+mod arrange;
 mod browser;
 mod deck;
 mod job;
 mod looks;
+mod panel;
 mod path;
 mod power;
 mod shop;

@@ -81,7 +81,7 @@ async fn a_feed_is_moved_by_keys() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_feed_is_moved_by_hand_then_locked_then_all_are_allocated() {
     let shop = shop::open(&[JOB]).await;
-    let browser = Browser::start(1440, 900, false).await;
+    let browser = Browser::start(1440, 1600, false).await;
     browser.go(&shop.url(&format!("/job/{JOB}/power"))).await;
     let (from, to) =
         (browser.middle("[data-hang=A2]").await, browser.middle("[data-outlet=\"SUP.3\"] .otag").await);

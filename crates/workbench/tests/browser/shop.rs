@@ -15,7 +15,15 @@ impl Papers for Plain {
     }
 
     fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String> {
-        let pdf = format!("%PDF-1.4\n% {name} of {}\n%%EOF\n", from.inputs).into_bytes();
+        let words = format!("BT /F1 24 Tf 60 760 Td ({name} of {}) Tj ET", &from.inputs[..12]);
+        let pdf = format!(
+            "%PDF-1.4\n1 0 obj<</Type/Catalog/Pages 2 0 R>>endobj\n2 0 obj<</Type/Pages/Kids[3 0 R]/Count 1>>endobj\n\
+             3 0 obj<</Type/Page/Parent 2 0 R/MediaBox[0 0 595 842]/Contents 4 0 R/Resources<</Font<</F1 5 0 R>>>>>>endobj\n\
+             4 0 obj<</Length {}>>stream\n{words}\nendstream endobj\n5 0 obj<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>endobj\n\
+             trailer<</Root 1 0 R>>\n%%EOF\n",
+            words.len()
+        )
+        .into_bytes();
         Ok(Printed { pdf, pages: 1 })
     }
 

@@ -35,6 +35,12 @@ async fn hostile_words_are_escaped_everywhere() {
             assert!(!answer.body.contains(bad), "{address} lets {bad} through");
         }
     }
+    let why = [("base", "1"), ("letter", "A"), ("why", "<script>alert(3)</script>"), ("by", "<img src=x>")];
+    assert!(web.send("/job/a/freeze", &why).await.status.is_success());
+    let page = web.get("/job/a/papers").await.body;
+    assert!(page.contains("&lt;script&gt;alert(3)") && !page.contains("<img src=x"), "{page}");
+    let frozen = web.get("/job/a/revision/A").await;
+    assert_eq!(frozen.headers[axum::http::header::CONTENT_TYPE], "text/plain; charset=utf-8");
     let preview = web.send("/job/a/gear/preview", &[("rows", "tag\ttitle\n<script>\t<img src=x>\n")]).await;
     assert!(preview.status.is_success() && !preview.body.contains("<img src=x"), "{}", preview.body);
 }

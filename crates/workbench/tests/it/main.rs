@@ -2,8 +2,10 @@
 
 mod cures;
 mod edits;
+mod fields;
 mod guards;
 mod hostile;
+mod sixty;
 mod size;
 mod speed;
 mod web;

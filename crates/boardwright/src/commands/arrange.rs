@@ -1,0 +1,117 @@
+//! `boardwright arrange`.
+
+use std::fmt::Write;
+
+use layout::{Config, Input, Never, Outcome as Arranged, Progress, Report, Terms};
+
+use crate::args::{Arrange, OutcomeFormat};
+use crate::loaded::load;
+use crate::shell::{self, Outcome};
+use crate::written;
+
+/// Places of the bar that shows how far the search is.
+const BAR: u64 = 30;
+
+pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
+    let loaded = load(&options.rig)?;
+    let catalogue = &loaded.job.catalogue;
+    let input = Input::from_rig(&loaded.design.rig, &loaded.design.limits)
+        .with_stock(catalogue.plugs())
+        .with_boards(catalogue.boards());
+    let config = Config {
+        moves: options.moves,
+        seed: options.seed,
+        alternatives: options.alternatives,
+        ..Config::standard()
+    };
+    let now = layout::measure(&input, &config);
+    let outcome = layout::solve(&input, &config, &Bar, &Never);
+    shell::progress("");
+    let text = match options.format {
+        OutcomeFormat::Json => serde_json::to_string_pretty(&layout::json(&outcome))? + "\n",
+        OutcomeFormat::Text => told(&now, &outcome),
+    };
+    shell::data(&text)?;
+    if options.write {
+        if !outcome.feasible {
+            shell::say("nothing is written: the placement does not fit");
+        } else if outcome.edit.changes.is_empty() {
+            shell::say("the document says so already");
+        } else {
+            let text = document::edit::apply(loaded.job.text(), &outcome.edit)?;
+            written::write(&options.rig, &loaded, &outcome.edit.name, &text)?;
+            shell::say(&format!("written: {}", outcome.edit.name));
+        }
+    }
+    Ok(if outcome.feasible { Outcome::Clean } else { Outcome::Stop })
+}
+
+/// Shows how far the search is.
+struct Bar;
+
+impl Progress for Bar {
+    fn round(&self, report: &Report) {
+        let done = (BAR * report.moves / report.planned.max(1)).min(BAR);
+        let bar: String = (0..BAR).map(|place| if place < done { '#' } else { '.' }).collect();
+        let best =
+            report.best.map_or_else(|| "nothing fits yet".to_owned(), |best| format!("best {best:.0}"));
+        shell::progress(&format!("[{bar}] {} of {} moves, {best}", report.moves, report.planned));
+    }
+}
+
+fn told(now: &Arranged, outcome: &Arranged) -> String {
+    let mut out = String::new();
+    for placement in &outcome.placements {
+        let (deck, x, y) = (&placement.deck, placement.x, placement.y);
+        let turn = u32::from(placement.quarters) * 90;
+        let turn = if turn == 0 { String::new() } else { format!(", turned {turn}°") };
+        let under = if placement.under { ", under the deck" } else { "" };
+        let locked = if placement.locked { ", stays" } else { "" };
+        let _ = writeln!(out, "{:<8} {deck:<10} {x} right, {y} back{turn}{under}{locked}", placement.device);
+    }
+    let _ = writeln!(out, "\n{:<12} {:>10} {:>10}", "", "now", "proposed");
+    let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");
+    let rows = Terms::NAMES
+        .iter()
+        .zip(now.terms.weighted(&now.weights))
+        .zip(outcome.terms.weighted(&outcome.weights));
+    let shown = |value: f64| if is_placed { format!("{value:.0}") } else { "-".to_owned() };
+    for ((name, was), is) in rows {
+        let _ = writeln!(out, "{:<12} {:>10} {is:>10.0}", name.replace('_', " "), shown(was));
+    }
+    let _ = writeln!(out, "{:<12} {:>10} {:>10.0}", "total", shown(now.total), outcome.total);
+    for (number, other) in outcome.alternatives.iter().enumerate() {
+        let _ = writeln!(
+            out,
+            "alternative {}: total {:.0}, {} devices elsewhere",
+            number + 1,
+            other.total,
+            other.differs
+        );
+    }
+    for tag in &outcome.unplaced {
+        let _ = writeln!(out, "not placed: {tag}, its size is unknown");
+    }
+    if outcome.feasible {
+        let _ = writeln!(out, "fits, found in {} moves", outcome.moves);
+        return out;
+    }
+    let _ = writeln!(out, "does not fit");
+    for breach in outcome.breaches.iter().take(8) {
+        let _ = writeln!(
+            out,
+            "{}: {} (found {}, wanted {})",
+            breach.what,
+            breach.about.join(" and "),
+            breach.found,
+            breach.wanted
+        );
+    }
+    if let Some(proof) = &outcome.proof {
+        let _ = writeln!(out, "proven: {proof}");
+    }
+    for relaxation in &outcome.relaxations {
+        let _ = writeln!(out, "would help: {}", relaxation.name);
+    }
+    out
+}

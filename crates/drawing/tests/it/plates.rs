@@ -1,0 +1,130 @@
+//! Panels and tiles: what is cut is drawn as it is cut, and no tile that is needed is left out.
+
+use design::{Design, plates};
+use drawing::{Area, Drawing, Item, PlateSide, Style, Tiling, dxf, panel, printed, template, tile_map};
+use quantity::Length;
+use rig::Role;
+
+use super::{groups, of, rigs};
+
+/// The board of two decks with a mains inlet of 27 × 20 mm beside a round hole.
+fn inlet() -> Design {
+    let mut rig = rigs::two_decks();
+    let panel = rig.devices.iter_mut().find(|device| device.role == Role::Panel).expect("the panel");
+    let port = panel.ports.iter_mut().find(|port| port.name == "MAINS").expect("the inlet");
+    let connector = port.connector.as_mut().expect("it has a connector");
+    connector.hole = rigs::measured(rigs::mm(27));
+    connector.hole_height = rigs::measured(rigs::mm(20));
+    of(rig)
+}
+
+#[test]
+fn a_cut_out_is_a_rectangle_on_drawing_and_file() {
+    let design = inlet();
+    let plate = plates(&design).into_iter().next().expect("a plate");
+    for side in [PlateSide::Front, PlateSide::Rear] {
+        let drawing = panel(&design, &plate, side);
+        let holes = groups(&drawing);
+        let mains = holes.iter().find(|group| group.id.contains("MAINS")).expect("its group");
+        let area = mains.items.iter().find_map(|item| match item {
+            Item::Rect { area, style: Style::Hole, .. } => Some(*area),
+            _ => None,
+        });
+        let area = area.expect("a rectangle is cut");
+        assert!((area.width() - 27.0).abs() < 1e-9 && (area.height() - 20.0).abs() < 1e-9, "{area:?}");
+        let words: Vec<&str> = drawing.texts().iter().map(|text| text.content.as_str()).collect();
+        assert!(words.contains(&"27 × 20"), "its size stands on it: {words:?}");
+        let file = dxf(&drawing);
+        let cut = file.matches("POLYLINE\r\n  8\r\nHOLES").count();
+        assert_eq!(cut, 1, "a closed polyline on the layer of holes");
+    }
+}
+
+#[test]
+fn material_beside_a_cut_out_is_counted_from_its_edges() {
+    let design = inlet();
+    let plate = plates(&design).into_iter().next().expect("a plate");
+    let hole = |name: &str| plate.holes.iter().find(|hole| hole.port == name).expect("the hole");
+    // By hand: the plate is 120 × 46; OUT, 10 mm round, at 62 along and 24 up, the inlet at 98 along, 24 up.
+    assert_eq!(
+        hole("MAINS").edge,
+        Some(rigs::mm(120 - 98) - Length::from_nm(13_500_000)),
+        "27 wide, from the side"
+    );
+    let web = rigs::mm(98 - 62 - 5) - Length::from_nm(13_500_000);
+    assert_eq!(hole("MAINS").web.map(|(web, _)| web), Some(web));
+    assert_eq!(hole("OUT").web.map(|(web, _)| web), Some(web), "the same from the other side");
+    assert_eq!(hole("MAINS").drilled(), None, "nobody drills a rectangle");
+}
+
+fn tiles() -> Vec<(Drawing, Tiling)> {
+    let design = of(rigs::two_decks());
+    design
+        .rig
+        .board
+        .decks
+        .iter()
+        .map(|deck| template(&design, deck))
+        .flat_map(|drawing| {
+            [(257.0, 140.0), (168.0, 225.0), (60.0, 60.0)]
+                .map(|(wide, high)| (drawing.clone(), Tiling::of(&drawing, wide, high, 6.0)))
+        })
+        .collect()
+}
+
+/// Where a tile lies on the whole drawing: columns from the left, rows from the foot.
+fn place(drawing: &Drawing, tiling: &Tiling, row: u32, column: u32) -> Area {
+    let (left, bottom) = (f64::from(column) * tiling.wide, drawing.height_mm - f64::from(row) * tiling.high);
+    Area { left, top: bottom - tiling.high, right: left + tiling.wide, bottom }
+}
+
+#[test]
+fn every_cross_to_prick_is_on_a_printed_tile() {
+    for (drawing, tiling) in tiles() {
+        let shown = printed(&drawing, &tiling);
+        let mut crosses = 0;
+        for group in groups(&drawing).into_iter().filter(|group| group.device.is_some()) {
+            for item in &group.items {
+                let Item::Line { from, to, style: Style::Narrow } = item else { continue };
+                let at = from.half_way(*to);
+                let on = (0_u32..).zip(&shown).any(|(row, line)| {
+                    (0_u32..).zip(line).any(|(column, is)| {
+                        let area = place(&drawing, &tiling, row, column);
+                        *is && area.grown(0.5).overlaps(&Area::around(at, 0.01, 0.01))
+                    })
+                });
+                assert!(on, "{} has a cross at {at:?} on no tile", group.id);
+                crosses += 1;
+            }
+        }
+        assert!(crosses >= 8, "there were crosses: {crosses}");
+    }
+}
+
+#[test]
+fn every_printed_tile_lies_against_another_on_the_way_to_the_datum() {
+    let mut left_out = 0;
+    for (drawing, tiling) in tiles() {
+        let shown = printed(&drawing, &tiling);
+        assert!(shown[0][0], "the tile with the datum is printed");
+        for (row, line) in shown.iter().enumerate() {
+            for (column, is) in line.iter().enumerate() {
+                left_out += usize::from(!is);
+                let touches = (row > 0 && shown[row - 1][column]) || (column > 0 && line[column - 1]);
+                assert!(!is || touches || (row, column) == (0, 0), "tile {row} {column} hangs in the air");
+            }
+        }
+    }
+    assert!(left_out > 0, "small tiles of a half empty deck are left out");
+}
+
+#[test]
+fn the_map_names_the_tiles_that_are_printed() {
+    for (drawing, tiling) in tiles() {
+        let shown = printed(&drawing, &tiling);
+        let map = tile_map(&drawing, &tiling, 250.0, 130.0);
+        assert!(map.width_mm <= 252.0 && map.height_mm <= 132.0, "it fits");
+        let named = map.texts().iter().filter(|text| text.content.starts_with("tile ")).count();
+        assert_eq!(named, shown.iter().flatten().filter(|is| **is).count());
+    }
+}

@@ -1,0 +1,92 @@
+//! How far the search goes, what it may change, and what counts how much.
+
+use quantity::Length;
+
+/// What each term of the objective counts, in millimetres of lead.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Weights {
+    /// One millimetre of lead, port to port.
+    pub lead: f64,
+    /// One millimetre of mean distance of the switches from the front edge, each weighed by its use.
+    pub reach: f64,
+    /// One step of a run that goes against the board's direction within a row.
+    pub order: f64,
+    /// One millimetre between the centre of mass and the middle of the board.
+    pub balance: f64,
+    /// One square centimetre of the largest free rectangle; it is taken off.
+    pub free_room: f64,
+    /// One crossing of two signal or control leads seen from above.
+    pub crossings: f64,
+    /// One thing to look at: switches near each other, a corridor barred, a coil near a supply.
+    pub looks: f64,
+}
+
+impl Weights {
+    /// Leads first, comfort close behind; *common practice, no source*.
+    pub const STANDARD: Self = Self {
+        lead: 1.0,
+        reach: 2.0,
+        order: 60.0,
+        balance: 2.0,
+        free_room: 0.5,
+        crossings: 15.0,
+        looks: 600.0,
+    };
+}
+
+/// What the search may change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "freedoms that the builder gives one by one")]
+pub struct Freedom {
+    /// Turn devices that a foot works; all others may be turned anyway.
+    pub turn_touched: bool,
+    /// Let the cable leave an angled plug at another side than the document says.
+    pub exits: bool,
+    /// Put another plug of the stock on a lead that has one.
+    pub plugs: bool,
+    /// Hang bricks, strips and devices that no foot works under a deck.
+    pub under: bool,
+}
+
+/// How far the search goes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Config {
+    /// The seed of all chance.
+    pub seed: u64,
+    /// Moves in all: placements tried. The search is planned for so many.
+    pub moves: u64,
+    /// End after so many of them, as a cancelled search did; it then hands back the same.
+    pub until: Option<u64>,
+    /// Logical workers; each has its own chance. They decide the answer.
+    pub workers: usize,
+    /// Threads that execute them; they do not.
+    pub threads: usize,
+    /// How many other placements to hand back.
+    pub alternatives: usize,
+    /// What counts how much.
+    pub weights: Weights,
+    /// What may be changed.
+    pub freedom: Freedom,
+    /// The step of positions.
+    pub grid: Length,
+    /// Whether to look for the least that would help when nothing fits.
+    pub relax: bool,
+}
+
+impl Config {
+    /// What the program uses where nobody says otherwise.
+    pub fn standard() -> Self {
+        Self {
+            seed: 1,
+            moves: 800_000,
+            until: None,
+            workers: 4,
+            threads: 2,
+            alternatives: 3,
+            weights: Weights::STANDARD,
+            freedom: Freedom { turn_touched: false, exits: true, plugs: false, under: true },
+            grid: Length::from_mm(1),
+            relax: true,
+        }
+    }
+}

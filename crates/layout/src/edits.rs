@@ -1,0 +1,195 @@
+//! From stands to the arranged rig and to the edit that writes them into the document.
+
+use finding::{Change, Edit, Field};
+use quantity::Length;
+use rig::geometry::{EndKind, lead_ends};
+use rig::{LeadSpec, Place, PlugSpec, Rig};
+
+use crate::model::{Model, Stand};
+use crate::outcome::{Outcome, Placement, Plug};
+
+/// What turns the document into the placement of the outcome: places, plugs, exits.
+///
+/// A device that has a place gets only what differs, so that its comments stay.
+pub fn edits(outcome: &Outcome) -> Edit {
+    outcome.edit.clone()
+}
+
+/// The placements of stands.
+pub(crate) fn placements(model: &Model, stands: &[Stand]) -> Vec<Placement> {
+    model
+        .items
+        .iter()
+        .zip(stands)
+        .map(|(item, stand)| {
+            let surface = &model.surfaces[stand.spot.surface];
+            let chosen = item.ends.iter().zip(&stand.choices);
+            let plugs = chosen.flat_map(|(end, choice)| {
+                let choice = &end.choices[usize::from(*choice)];
+                end.leads.iter().map(|lead| {
+                    let end = &model.lead_ends[*lead];
+                    let plug = model.plugs[choice.plug].id.clone();
+                    Plug { port: end.port.clone(), other: end.other.clone(), plug, exit: choice.exit }
+                })
+            });
+            Placement {
+                device: item.tag.clone(),
+                deck: surface.deck.clone(),
+                x: Length::from_nm(stand.spot.x - surface.origin[0]),
+                y: Length::from_nm(stand.spot.y - surface.origin[1]),
+                quarters: stand.spot.turn,
+                under: surface.under,
+                locked: !item.movable,
+                plugs: plugs.collect(),
+            }
+        })
+        .collect()
+}
+
+/// The rig with the stands applied.
+pub(crate) fn applied(rig: &Rig, model: &Model, stands: &[Stand]) -> Rig {
+    let mut after = rig.clone();
+    for (item, placement) in model.items.iter().zip(placements(model, stands)) {
+        let device = &mut after.devices[item.device];
+        if item.movable {
+            let (deck, x, y) = (placement.deck, placement.x, placement.y);
+            let (quarters, under) = (placement.quarters, placement.under);
+            device.place = Some(Place { deck, x, y, quarters, under, locked: false });
+        }
+    }
+    each_choice(model, stands, |lead, feeder, spec| {
+        let end = &model.lead_ends[lead];
+        match feeder {
+            Some(fed) => {
+                if let Some(feed) = &mut after.devices[fed].feed {
+                    match end.end {
+                        EndKind::From => feed.outlet_plug = spec,
+                        EndKind::To => feed.device_plug = spec,
+                    }
+                }
+            }
+            None => {
+                let (from, to) = ends_of(model, lead);
+                let known = after.leads.iter().position(|lead| lead.from == *from && lead.to == *to);
+                let known = known.unwrap_or_else(|| {
+                    let open = PlugSpec::default;
+                    let (from, to) = (from.clone(), to.clone());
+                    let (from_plug, to_plug) = (open(), open());
+                    after.leads.push(LeadSpec {
+                        from,
+                        to,
+                        tag: None,
+                        cable: None,
+                        from_plug,
+                        to_plug,
+                        crossed: false,
+                        cut: None,
+                    });
+                    after.leads.len() - 1
+                });
+                match end.end {
+                    EndKind::From => after.leads[known].from_plug = spec,
+                    EndKind::To => after.leads[known].to_plug = spec,
+                }
+            }
+        }
+    });
+    after
+}
+
+fn ends_of(model: &Model, lead: usize) -> (&rig::PortRef, &rig::PortRef) {
+    let end = &model.lead_ends[lead];
+    match end.end {
+        EndKind::From => (&end.port, &end.other),
+        EndKind::To => (&end.other, &end.port),
+    }
+}
+
+/// Tells each lead end with the plug chosen for it, and the device whose feed it belongs to.
+fn each_choice(model: &Model, stands: &[Stand], mut tell: impl FnMut(usize, Option<usize>, PlugSpec)) {
+    for (item, stand) in model.items.iter().zip(stands) {
+        for (end, choice) in item.ends.iter().zip(&stand.choices) {
+            let choice = &end.choices[usize::from(*choice)];
+            for &lead in &end.leads {
+                let plug = Some(model.plugs[choice.plug].clone());
+                tell(lead, model.feeders[lead], PlugSpec { plug, exit: choice.exit });
+            }
+        }
+    }
+}
+
+/// The edit from one rig to the stands.
+pub(crate) fn edit(rig: &Rig, model: &Model, stands: &[Stand]) -> Edit {
+    let mut changes = Vec::new();
+    let mut moved = 0;
+    for (item, placement) in model.items.iter().zip(placements(model, stands)) {
+        let before = changes.len();
+        if item.movable {
+            place_changes(&rig.devices[item.device], &placement, &mut changes);
+        }
+        moved += usize::from(before < changes.len());
+    }
+    let stated = lead_ends(rig);
+    each_choice(model, stands, |lead, feeder, spec| {
+        let (now, end) = (&stated[lead].plug, stated[lead].end);
+        let (base, plug_key, exit_key) = match (feeder, end) {
+            (Some(fed), EndKind::From) => {
+                (Field::device(&rig.devices[fed].tag, "feed"), "outlet_plug", "outlet_exit")
+            }
+            (Some(fed), EndKind::To) => (Field::device(&rig.devices[fed].tag, "feed"), "plug", "exit"),
+            (None, kind) => {
+                let (from, to) = ends_of(model, lead);
+                // The name of a lead holds points; it is one part of the address.
+                let base = Field::new(["lead".to_owned(), format!("{from} > {to}")]);
+                match kind {
+                    EndKind::From => (base, "from_plug", "from_exit"),
+                    EndKind::To => (base, "to_plug", "to_exit"),
+                }
+            }
+        };
+        let mut set = |key: &str, to: &str| {
+            let field = base.below(key);
+            if changes.iter().all(|change: &Change| change.field != field) {
+                changes.push(Change { field, to: Some(to.to_owned()) });
+            }
+        };
+        if let Some(plug) = spec.plug.filter(|plug| now.plug.as_ref().is_none_or(|now| now.id != plug.id)) {
+            set(plug_key, &plug.id);
+        }
+        if let Some(exit) = spec.exit.filter(|exit| now.exit != Some(*exit)) {
+            set(exit_key, exit.word());
+        }
+    });
+    Edit { name: format!("arrange {moved} device{}", if moved == 1 { "" } else { "s" }), changes }
+}
+
+fn place_changes(device: &rig::Device, to: &Placement, changes: &mut Vec<Change>) {
+    let field = Field::device(&device.tag, "place");
+    let degrees = u32::from(to.quarters) * 90;
+    let Some(now) = &device.place else {
+        let mut text = format!("{{ deck = \"{}\", x = \"{}\", y = \"{}\"", to.deck, to.x, to.y);
+        if degrees != 0 {
+            text.push_str(&format!(", turn = {degrees}"));
+        }
+        text.push_str(if to.under { ", under = true }" } else { " }" });
+        changes.push(Change { field, to: Some(text) });
+        return;
+    };
+    let mut set =
+        |key: &str, value: Option<String>| changes.push(Change { field: field.below(key), to: value });
+    if now.deck != to.deck {
+        set("deck", Some(to.deck.clone()));
+    }
+    if now.x != to.x {
+        set("x", Some(to.x.to_string()));
+    }
+    if now.y != to.y {
+        set("y", Some(to.y.to_string()));
+    }
+    if now.quarters % 4 != to.quarters {
+        set("turn", (degrees != 0).then(|| degrees.to_string()));
+    }
+    if now.under != to.under {
+        set("under", to.under.then(|| "true".to_owned()));
+    }
+}

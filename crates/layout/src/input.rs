@@ -1,0 +1,72 @@
+//! The snapshot that a search starts from.
+
+use quantity::Length;
+use rig::{Board, Device, Known, Limits, PlugKind, Provenance, Rig, Role, Size};
+
+/// A rig to arrange, with what the workshop has to offer.
+#[derive(Debug, Clone)]
+pub struct Input {
+    /// The rig. Devices with a place start there; locked ones and those on the floor stay.
+    pub rig: Rig,
+    /// The limits in force.
+    pub limits: Limits,
+    /// Plugs in the drawer: for leads whose plug is open, and as relaxations.
+    pub stock: Vec<PlugKind>,
+    /// Boards that could be had instead, for the case that nothing fits.
+    pub boards: Vec<Board>,
+}
+
+/// Room to keep free for a device that comes later.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Spare {
+    /// Its tag among the placements.
+    pub tag: String,
+    /// Width, depth and height to keep free.
+    pub size: Size,
+}
+
+impl Input {
+    /// The snapshot of a rig, with no more plugs than it names itself.
+    pub fn from_rig(rig: &Rig, limits: &Limits) -> Self {
+        Self { rig: rig.clone(), limits: limits.clone(), stock: Vec::new(), boards: Vec::new() }
+    }
+
+    /// With these plugs in the drawer.
+    #[must_use]
+    pub fn with_stock(mut self, stock: impl IntoIterator<Item = PlugKind>) -> Self {
+        self.stock.extend(stock);
+        self
+    }
+
+    /// With these boards to be had instead.
+    #[must_use]
+    pub fn with_boards(mut self, boards: impl IntoIterator<Item = Board>) -> Self {
+        self.boards.extend(boards);
+        self
+    }
+
+    /// With room reserved: a spare is placed like a body without jacks.
+    #[must_use]
+    pub fn with_spare(mut self, spare: Spare) -> Self {
+        self.rig.devices.push(Device {
+            tag: spare.tag,
+            title: "spare place".to_owned(),
+            role: Role::Other,
+            size: Known::new(spare.size, Provenance::Printed),
+            knobs: Known::new(Length::ZERO, Provenance::Printed),
+            ..Device::default()
+        });
+        self
+    }
+
+    /// With every device off the board that is not locked, not on the floor and not outside.
+    #[must_use]
+    pub fn unplaced(mut self) -> Self {
+        for device in &mut self.rig.devices {
+            if device.place.as_ref().is_some_and(|place| !place.locked && place.deck != rig::FLOOR) {
+                device.place = None;
+            }
+        }
+        self
+    }
+}

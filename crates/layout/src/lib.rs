@@ -1,0 +1,56 @@
+//! Where each device sits: placements that fit, then good ones, and why none does.
+//!
+//! [`Input::from_rig`] takes a snapshot of a rig; [`Input::unplaced`] takes everything off that is not locked,
+//! [`Input::with_spare`] keeps room free for what comes later, [`Input::with_stock`] and [`Input::with_boards`] tell what
+//! the workshop has. [`solve`] searches for the placement of the least [total](Outcome::total), the sum of the
+//! [`Terms`] under the [`Weights`] of a [`Config`]; [`measure`] gives the same terms for the places that a rig has, so that
+//! a person's placement and a proposed one are compared by the same figures.
+//!
+//! - While it runs, a [`Progress`] hears of every round and a [`Stop`] may end it early; the best so far is handed back.
+//!   [`Silent`] and [`Never`] are for those who wait. The search counts moves, never time: with the same seed and
+//!   [`Config::workers`] the bytes are the same whatever [`Config::threads`] is.
+//! - [`Outcome::alternatives`] are other placements that fit, each with its terms and with the edit that writes it.
+//! - Where nothing fits, [`Outcome::proof`] says why when a few lines prove it, and [`Outcome::relaxations`] what would
+//!   help, each found by trying it; those that an edit can write carry it with the placement that then fits.
+//! - [`edits()`] is the edit that writes the placement into the document, [`json()`] the outcome for other programs.
+//! - [`verify::verify`] judges any placement by the boxes of `rig::geometry` alone, and shares no code with the search.
+//! - [`blocks`] is the same machinery on plain rectangles with nets, for published instances.
+//!
+//! How it searches: all devices stand somewhere, overlaps are allowed and priced, and the price of a pair that keeps
+//! colliding grows, until nothing overlaps; then the placement is cooled; last each axis is slid to its best, exactly.
+//! Every worker keeps its sums move by move, and a twin makes them anew under debug assertions.
+//!
+//! ```
+//! use layout::{Config, Input, Never, Silent};
+//!
+//! let input = Input::from_rig(&rig::Rig::default(), &rig::Limits::default());
+//! let config = Config { moves: 100, ..Config::standard() };
+//! let outcome = layout::solve(&input, &config, &Silent, &Never);
+//! assert!(outcome.feasible, "nothing stands well on no board");
+//! ```
+
+pub mod blocks;
+pub mod verify;
+
+mod axis;
+mod config;
+mod edits;
+mod input;
+mod json;
+mod model;
+mod outcome;
+mod packing;
+mod plane;
+mod random;
+mod relax;
+mod rounds;
+mod solve;
+mod watch;
+
+pub use config::{Config, Freedom, Weights};
+pub use edits::edits;
+pub use input::{Input, Spare};
+pub use json::json;
+pub use outcome::{Alternative, Breach, Outcome, Placement, Plug, Relaxation, Terms};
+pub use solve::{measure, solve};
+pub use watch::{Never, Progress, Report, Silent, Stop};

@@ -1,0 +1,139 @@
+//! The plugs and exits that may be chosen at each lead end.
+
+use rig::geometry::{EndKind, LeadEnd};
+use rig::{Exit, PlugAngle, PlugKind, PortRef, PortRole, Rig};
+
+use super::Cell;
+use super::probe::Probe;
+use crate::config::Freedom;
+
+const EXITS: [Exit; 6] = [Exit::Toe, Exit::Heel, Exit::Left, Exit::Right, Exit::Up, Exit::Down];
+
+/// A plug with the side its cable leaves.
+#[derive(Debug, Clone)]
+pub(crate) struct Choice {
+    /// The index among the model's plugs.
+    pub(crate) plug: usize,
+    pub(crate) exit: Option<Exit>,
+    /// Its boxes by turn of the device; empty at turns that are not allowed.
+    pub(crate) cells: [Vec<Cell>; 4],
+    /// Whether it sits loosely in its jack.
+    pub(crate) loose: bool,
+}
+
+/// A lead end with a plug.
+#[derive(Debug, Clone)]
+pub(crate) struct End {
+    /// The indices among the model's lead ends: several where one value of the document stands for them all.
+    pub(crate) leads: Vec<usize>,
+    /// What may be chosen; the stated choice comes first.
+    pub(crate) choices: Vec<Choice>,
+}
+
+impl End {
+    /// Joins another lead end for which the same value of the document stands.
+    pub(crate) fn join(&mut self, lead: usize, choices: &[Choice]) {
+        self.leads.push(lead);
+        self.choices.retain_mut(|mine| {
+            let same = choices.iter().find(|theirs| theirs.plug == mine.plug && theirs.exit == mine.exit);
+            if let Some(theirs) = same {
+                for (cells, more) in mine.cells.iter_mut().zip(&theirs.cells) {
+                    cells.extend(more.iter().cloned());
+                }
+            }
+            same.is_some()
+        });
+    }
+}
+
+/// What all lead ends are asked against.
+pub(crate) struct Chooser<'a> {
+    pub(crate) rig: &'a Rig,
+    pub(crate) probe: &'a Probe<'a>,
+    pub(crate) stock: &'a [PlugKind],
+    pub(crate) freedom: Freedom,
+}
+
+impl Chooser<'_> {
+    /// The choices at one lead end for a device with these turns, or the field that is lacking.
+    ///
+    /// `owner` numbers the box's owner within the device; `plugs` collects the plugs named.
+    pub(crate) fn choices(
+        &self,
+        end: &LeadEnd,
+        feeder: Option<usize>,
+        turns: &[u8],
+        owner: u16,
+        may_change: bool,
+        plugs: &mut Vec<PlugKind>,
+    ) -> Vec<Choice> {
+        let made = self.rig.leads.iter().any(|lead| {
+            let (from, to) = match end.end {
+                EndKind::From => (&end.port, &end.other),
+                EndKind::To => (&end.other, &end.port),
+            };
+            lead.cut.is_some() && lead.from == *from && lead.to == *to
+        });
+        let may_change = may_change && !made;
+        let connector = self.rig.port(&end.port).and_then(|port| port.connector.as_ref());
+        let fits = |plug: &&PlugKind| connector.is_some_and(|connector| plug.fits.contains(&connector.id));
+        let mut kinds: Vec<&PlugKind> = end.plug.plug.iter().collect();
+        if kinds.is_empty() || (may_change && self.freedom.plugs && !brings_its_own(self.rig, end)) {
+            for plug in self.stock.iter().filter(fits) {
+                if kinds.iter().all(|known| known.id != plug.id) {
+                    kinds.push(plug);
+                }
+            }
+        }
+        let mut out = Vec::new();
+        for plug in kinds {
+            let exits: Vec<Option<Exit>> = match plug.angle {
+                PlugAngle::Straight => vec![end.plug.exit],
+                PlugAngle::Angled => {
+                    let free = may_change && self.freedom.exits || end.plug.exit.is_none();
+                    let stated = end.plug.exit.into_iter();
+                    let others = EXITS.into_iter().filter(|exit| free && Some(*exit) != end.plug.exit);
+                    stated.chain(others).map(Some).collect()
+                }
+            };
+            let index = plugs.iter().position(|known| known.id == plug.id).unwrap_or_else(|| {
+                plugs.push(plug.clone());
+                plugs.len() - 1
+            });
+            let loose = connector.is_some_and(|connector| plug.loose_in.contains(&connector.id));
+            for exit in exits {
+                let mut cells: [Vec<Cell>; 4] = Default::default();
+                let complete = turns.iter().all(|&turn| {
+                    let made = self.probe.plug(end, feeder, turn, plug, exit);
+                    let known = made.is_some();
+                    cells[usize::from(turn)] =
+                        made.into_iter().flatten().map(|solid| Cell::of(&solid, owner, [0; 3])).collect();
+                    known
+                });
+                if complete {
+                    out.push(Choice { plug: index, exit, cells, loose });
+                }
+            }
+        }
+        out
+    }
+}
+
+/// Whether the client's own lead comes to this end, with the plug it has.
+fn brings_its_own(rig: &Rig, end: &LeadEnd) -> bool {
+    end.other.port.is_empty() && rig.device(&end.other.device).is_none()
+}
+
+/// For each lead end, the index of the device whose feed it belongs to; `None` for runs. In the order of `lead_ends`.
+pub(crate) fn feeders(rig: &Rig, count: usize) -> Vec<Option<usize>> {
+    let mut fed = Vec::new();
+    for (index, device) in rig.devices.iter().enumerate() {
+        let has_inlet = device.ports.iter().any(|port| port.role.value == Some(PortRole::Power));
+        let outlets: &[PortRef] = device.feed.as_ref().map_or(&[], |feed| &feed.outlets);
+        for _ in outlets.iter().filter(|_| has_inlet) {
+            fed.extend([Some(index), Some(index)]);
+        }
+    }
+    let runs = count.saturating_sub(fed.len());
+    std::iter::repeat_n(None, runs).chain(fed).collect()
+}

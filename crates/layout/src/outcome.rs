@@ -1,0 +1,169 @@
+//! What a search hands back.
+
+use finding::{Edit, Field};
+use quantity::Length;
+use rig::geometry::Solid;
+use rig::{Exit, PortRef, Rig};
+
+pub use crate::verify::Breach;
+
+/// A plug with the side its cable leaves, where the search chose.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Plug {
+    /// The port.
+    pub port: PortRef,
+    /// The other end of the lead.
+    pub other: PortRef,
+    /// The plug's id.
+    pub plug: String,
+    /// Where its cable leaves, seen on the device before it is turned.
+    pub exit: Option<Exit>,
+}
+
+/// Where a device stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Placement {
+    /// Its tag.
+    pub device: String,
+    /// The deck's name, or `floor`.
+    pub deck: String,
+    /// Front left corner of the turned body, in the deck's frame.
+    pub x: Length,
+    /// Front left corner of the turned body, in the deck's frame.
+    pub y: Length,
+    /// Quarter turns.
+    pub quarters: u8,
+    /// Whether it hangs under the deck.
+    pub under: bool,
+    /// Whether the search was not free to move it.
+    pub locked: bool,
+    /// Its plugs.
+    pub plugs: Vec<Plug>,
+}
+
+/// The terms of the objective, each as measured.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Terms {
+    /// Millimetres of lead over all runs and stated feeds, port to port.
+    pub lead: f64,
+    /// Mean depth of the switches in millimetres, weighed by use.
+    pub reach: f64,
+    /// Steps of runs against the direction within a row.
+    pub order: f64,
+    /// Millimetres from the centre of mass to the middle of the board, along plus across.
+    pub balance: f64,
+    /// The largest free rectangle in square centimetres.
+    pub free_room: f64,
+    /// Crossings of signal and control leads seen from above.
+    pub crossings: f64,
+    /// Things to look at.
+    pub looks: f64,
+}
+
+impl Terms {
+    /// The names of the terms, in order.
+    pub const NAMES: [&'static str; 7] =
+        ["lead", "reach", "order", "balance", "free_room", "crossings", "looks"];
+
+    /// The terms as measured, in the order of the names.
+    pub fn raw(&self) -> [f64; 7] {
+        [self.lead, self.reach, self.order, self.balance, self.free_room, self.crossings, self.looks]
+    }
+
+    /// The terms weighted; free room is taken off.
+    pub fn weighted(&self, weights: &crate::Weights) -> [f64; 7] {
+        [
+            self.lead * weights.lead,
+            self.reach * weights.reach,
+            self.order * weights.order,
+            self.balance * weights.balance,
+            -self.free_room * weights.free_room,
+            self.crossings * weights.crossings,
+            self.looks * weights.looks,
+        ]
+    }
+
+    /// The sum of the weighted terms.
+    pub fn total(&self, weights: &crate::Weights) -> f64 {
+        self.weighted(weights).iter().sum()
+    }
+}
+
+/// Another placement that fits.
+#[derive(Debug, Clone)]
+pub struct Alternative {
+    /// Where each device stands.
+    pub placements: Vec<Placement>,
+    /// Its terms.
+    pub terms: Terms,
+    /// Its total.
+    pub total: f64,
+    /// How many devices stand elsewhere than in the first answer: by more than half their width or depth.
+    pub differs: usize,
+    /// The edit that writes it into the document.
+    pub edit: Edit,
+}
+
+/// What would make the devices fit, found by trying it.
+#[derive(Debug, Clone)]
+pub struct Relaxation {
+    /// What it is, in one line.
+    pub name: String,
+    /// `plug`, `room`, `under`, `turn`, `board` or `without`.
+    pub kind: &'static str,
+    /// How much room it adds or saves, where that can be said.
+    pub by: Option<Length>,
+    /// The device it is about.
+    pub device: Option<String>,
+    /// What writes it into the document together with the placement that then fits, where an edit can.
+    pub edit: Option<Edit>,
+    /// The placement that then fits.
+    pub placements: Vec<Placement>,
+}
+
+/// The answer.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// Where each device stands: the best that fits, or the nearest to fitting.
+    pub placements: Vec<Placement>,
+    /// The rig with the placement applied.
+    pub rig: Rig,
+    /// The boxes of everything then.
+    pub boxes: Vec<Solid>,
+    /// The terms.
+    pub terms: Terms,
+    /// The weights they were weighed with.
+    pub weights: crate::Weights,
+    /// The sum of the weighted terms.
+    pub total: f64,
+    /// Whether the verifier finds nothing wrong.
+    pub feasible: bool,
+    /// What the verifier finds wrong.
+    pub breaches: Vec<Breach>,
+    /// Why nothing can fit, where that is proven.
+    pub proof: Option<String>,
+    /// What would help, the least first.
+    pub relaxations: Vec<Relaxation>,
+    /// Other placements that fit.
+    pub alternatives: Vec<Alternative>,
+    /// The seed.
+    pub seed: u64,
+    /// Logical workers.
+    pub workers: usize,
+    /// Moves made. With [`Config::until`](crate::Config::until) set to them, the same plan gives the same answer.
+    pub moves: u64,
+    /// Moves planned.
+    pub planned: u64,
+    /// The move at which the first placement fitted.
+    pub first_fit: Option<u64>,
+    /// Whether it was ended early.
+    pub cancelled: bool,
+    /// Values that are unknown, so that something could not be placed or judged.
+    pub lacks: Vec<Field>,
+    /// Devices that could not be placed because a value is lacking.
+    pub unplaced: Vec<String>,
+    /// The edit that writes the placement into the document.
+    pub edit: Edit,
+    /// The clearances by pair of classes, for whoever recomputes.
+    pub limits: rig::Limits,
+}

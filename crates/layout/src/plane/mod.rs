@@ -1,0 +1,15 @@
+//! Devices on decks: a placement with overlaps priced, made legal, then good.
+
+mod body;
+mod descent;
+mod room;
+mod search;
+mod slide;
+mod spots;
+mod state;
+mod worker;
+
+pub(crate) use room::Rooms;
+pub(crate) use search::{Found, search};
+pub(crate) use spots::at_home;
+pub(crate) use state::{State, mm};

@@ -1,0 +1,150 @@
+//! From an input to an outcome.
+
+use rig::geometry::solids;
+
+use crate::edits::{applied, edit, placements};
+use crate::model::{Model, Stand};
+use crate::outcome::{Alternative, Outcome, Placement, Terms};
+use crate::plane::{Found, Rooms, State, mm, search};
+use crate::verify::verify;
+use crate::watch::{Progress, Stop};
+use crate::{Config, Input, packing, relax};
+
+/// Where a device has no place even alone, the search makes one move in so many.
+const IN_VAIN: u64 = 10;
+
+/// Arranges the rig: the best placement found, alternatives that differ, or what would make it fit.
+pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, stop: &dyn Stop) -> Outcome {
+    let model = Model::new(input, config);
+    let hopeless = packing::too_large(&model);
+    // Then no search helps; a short one shows how near it comes.
+    let plan =
+        Config { moves: config.moves / if hopeless.is_some() { IN_VAIN } else { 1 }, ..config.clone() };
+    let found = search(&model, config.weights, &plan, false, progress, stop);
+    let stands = found.kept.first().map_or(&found.nearest, |best| &best.stands);
+    let mut outcome = outcome_of(input, config, &model, stands);
+    outcome.moves = found.moves;
+    outcome.first_fit = found.first_fit;
+    outcome.cancelled = found.cancelled;
+    outcome.alternatives = alternatives(input, config, &model, &found);
+    if !outcome.feasible && !stop.wanted() {
+        let hopeless = hopeless.or_else(|| packing::no_room(&model));
+        if config.relax {
+            outcome.relaxations = relax::relaxations(input, config, &outcome, hopeless.as_ref(), stop);
+        }
+        outcome.proof = hopeless.map(|hopeless| hopeless.why);
+    }
+    outcome
+}
+
+/// The terms of the places and plugs that the rig has now, and what the judge says of them.
+///
+/// Devices without a place stand wherever the first guess puts them, so this is meant for rigs that are placed.
+pub fn measure(input: &Input, config: &Config) -> Outcome {
+    let model = Model::new(input, config);
+    let mut random = crate::random::Random::new(config.seed, 0);
+    let stands = crate::plane::at_home(&model, &mut random);
+    outcome_of(input, config, &model, &stands)
+}
+
+fn terms_of(model: &Model, stands: &[Stand]) -> Terms {
+    let state = State::new(model, stands.to_vec());
+    let free = Rooms::new(model).largest(&state).map_or(0.0, |free| free.area());
+    let whole = |value: i64| f64::from(i32::try_from(value).unwrap_or(i32::MAX));
+    Terms {
+        lead: mm(state.sums.lead),
+        reach: state.reach_mm(),
+        order: whole(state.sums.backward),
+        balance: state.balance_mm(),
+        free_room: free,
+        crossings: whole(state.sums.crossings),
+        looks: f64::from(state.sums.wrong.looks),
+    }
+}
+
+fn outcome_of(input: &Input, config: &Config, model: &Model, stands: &[Stand]) -> Outcome {
+    let rig = applied(&input.rig, model, stands);
+    let terms = terms_of(model, stands);
+    let breaches = verify(&input.rig, &rig, &input.limits);
+    Outcome {
+        placements: placements(model, stands),
+        boxes: solids(&rig, &input.limits).boxes,
+        rig,
+        terms,
+        weights: config.weights,
+        total: terms.total(&config.weights),
+        feasible: breaches.is_empty() && model.unplaceable.is_empty(),
+        breaches,
+        proof: None,
+        relaxations: Vec::new(),
+        alternatives: Vec::new(),
+        seed: config.seed,
+        workers: config.workers.max(1),
+        moves: 0,
+        planned: config.moves,
+        first_fit: None,
+        cancelled: false,
+        lacks: model.lacks.clone(),
+        unplaced: model.unplaceable.clone(),
+        edit: edit(&input.rig, model, stands),
+        limits: input.limits.clone(),
+    }
+}
+
+/// Of the other workers' best, those that differ from all before.
+fn alternatives(input: &Input, config: &Config, model: &Model, found: &Found) -> Vec<Alternative> {
+    let mut shown: Vec<&[Stand]> = found.kept.iter().take(1).map(|kept| kept.stands.as_slice()).collect();
+    let mut out = Vec::new();
+    for kept in found.kept.iter().skip(1) {
+        let differs = |other: &&[Stand]| elsewhere(model, other, &kept.stands);
+        let least = shown.iter().map(differs).min().unwrap_or(0);
+        if out.len() == config.alternatives || least < 2.min(model.items.len()) {
+            continue;
+        }
+        let rig = applied(&input.rig, model, &kept.stands);
+        if !verify(&input.rig, &rig, &input.limits).is_empty() {
+            continue;
+        }
+        let terms = terms_of(model, &kept.stands);
+        out.push(Alternative {
+            placements: placements(model, &kept.stands),
+            terms,
+            total: terms.total(&config.weights),
+            differs: elsewhere(model, shown[0], &kept.stands),
+            edit: edit(&input.rig, model, &kept.stands),
+        });
+        shown.push(&kept.stands);
+    }
+    out
+}
+
+/// How many items stand elsewhere by more than half their width or depth, on another surface, or turned.
+fn elsewhere(model: &Model, a: &[Stand], b: &[Stand]) -> usize {
+    let differs = |item: usize| {
+        let (p, q) = (a[item].spot, b[item].spot);
+        let [width, depth] = model.items[item].plan(p.turn);
+        p.surface != q.surface
+            || p.turn != q.turn
+            || width < 2 * (p.x - q.x).abs()
+            || depth < 2 * (p.y - q.y).abs()
+    };
+    (0..model.items.len()).filter(|item| differs(*item)).count()
+}
+
+/// The placements of a search for a first fit only, when there is one.
+pub(crate) fn first_fit(
+    input: &Input,
+    config: &Config,
+    stop: &dyn Stop,
+) -> Option<(Vec<Placement>, finding::Edit)> {
+    let model = Model::new(input, config);
+    if packing::too_large(&model).is_some() {
+        return None;
+    }
+    let found = search(&model, config.weights, config, true, &crate::Silent, stop);
+    let stands = &found.kept.first()?.stands;
+    let rig = applied(&input.rig, &model, stands);
+    verify(&input.rig, &rig, &input.limits)
+        .is_empty()
+        .then(|| (placements(&model, stands), edit(&input.rig, &model, stands)))
+}

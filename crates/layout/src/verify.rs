@@ -1,0 +1,172 @@
+//! The judge of placements: the boxes of `rig::geometry` on the arranged rig, and nothing of the search.
+
+use quantity::Length;
+use rig::geometry::{BoxClass, Owner, Solid, conflicts, lead_ends, solids, standing, switch_point};
+use rig::{Device, FLOOR, Limits, PortRef, Rect, Rig, Role};
+
+/// Something that may not stand so.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Breach {
+    /// What is broken: `conflict`, `edge`, `deck`, `lid`, `clear-height`, `switches`, `locked` or `not-placed`.
+    pub what: &'static str,
+    /// The things it is about, as words.
+    pub about: Vec<String>,
+    /// The room found.
+    pub found: Length,
+    /// The room wanted.
+    pub wanted: Length,
+}
+
+/// What is wrong with an arranged rig. `before` is the rig it was made from: what was locked must not have moved.
+pub fn verify(before: &Rig, after: &Rig, limits: &Limits) -> Vec<Breach> {
+    let boxes = solids(after, limits).boxes;
+    let mut out = Vec::new();
+    for conflict in conflicts(&boxes, limits) {
+        let (a, b) = (&boxes[conflict.of], &boxes[conflict.from]);
+        // A barred service corridor is for looking at.
+        if a.class != BoxClass::Service && b.class != BoxClass::Service {
+            let about = vec![words(a), words(b)];
+            out.push(Breach { what: "conflict", about, found: conflict.found, wanted: conflict.wanted });
+        }
+    }
+    on_deck(after, limits, &boxes, &mut out);
+    switches(after, limits, &mut out);
+    for device in before.devices.iter().filter(|device| !device.outside) {
+        let moved = after.device(&device.tag).and_then(|after| after.place.as_ref());
+        let stays = device.place.as_ref().filter(|place| place.locked || place.deck == FLOOR);
+        let what = match (stays, moved) {
+            (Some(place), now) if now != Some(place) => "locked",
+            (None, None) if device.size.value.is_some() => "not-placed",
+            _ => continue,
+        };
+        out.push(Breach { what, about: vec![device.tag.clone()], found: Length::ZERO, wanted: Length::ZERO });
+    }
+    out.sort();
+    out
+}
+
+fn words(solid: &Solid) -> String {
+    format!("{} of {}", solid.class.word(), solid.owner)
+}
+
+fn is_on_board(device: &Device) -> bool {
+    !device.outside && device.place.as_ref().is_some_and(|place| place.deck != FLOOR)
+}
+
+/// Outline, deck, lid and clear height.
+fn on_deck(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
+    let outline: Vec<Rect> = rig.board.decks.iter().flat_map(rig::Deck::shape_on_board).collect();
+    let outward: Vec<PortRef> = lead_ends(rig)
+        .into_iter()
+        .filter(|end| !end.inner)
+        .filter(|end| {
+            end.other.port.is_empty()
+                || rig.device(&end.other.device).is_some_and(|other| !is_on_board(other))
+        })
+        .map(|end| end.port)
+        .collect();
+    for device in rig.devices.iter().filter(|device| is_on_board(device)) {
+        let is_out =
+            |solid: &&Solid| matches!(&solid.owner, Owner::Port { port, .. } if outward.contains(port));
+        let mine: Vec<&Solid> = boxes
+            .iter()
+            .filter(|solid| {
+                solid.owner.device() == Some(device.tag.as_str()) && solid.class != BoxClass::Service
+            })
+            .collect();
+        for solid in mine.iter().filter(|solid| device.role != Role::Panel || !is_out(solid)) {
+            let limit = limits.board_edge_stop;
+            let (grown, outline): (Rect, Vec<Rect>) = if Length::ZERO <= limit {
+                (wider(&plan(solid), limit), outline.clone())
+            } else {
+                (plan(solid), outline.iter().map(|part| wider(part, -limit)).collect())
+            };
+            if !is_covered(&grown, &outline) {
+                out.push(Breach {
+                    what: "edge",
+                    about: vec![words(solid)],
+                    found: -Length::from_nm(1),
+                    wanted: limit,
+                });
+            }
+        }
+        let (Some(at), Some(place)) = (standing(rig, device), device.place.as_ref()) else { continue };
+        let Some(deck) = rig.board.deck(&place.deck) else { continue };
+        if !is_covered(&at.at, &deck.shape_on_board()) {
+            let about = vec![device.tag.clone()];
+            out.push(Breach { what: "deck", about, found: -Length::from_nm(1), wanted: Length::ZERO });
+        }
+        let inside = rig.board.lid.as_ref().and_then(|lid| lid.inside_height.value);
+        let top = mine.iter().filter(|solid| !is_out(solid)).map(|solid| solid.high[2]).max();
+        if let (Some(inside), Some(top)) = (inside, top)
+            && inside - top < limits.lid_foam_stop
+        {
+            let about = vec![device.tag.clone()];
+            out.push(Breach { what: "lid", about, found: inside - top, wanted: limits.lid_foam_stop });
+        }
+        if let (true, Some(clear), Some(low)) =
+            (place.under, deck.clear_below.value, mine.iter().map(|solid| solid.low[2]).min())
+        {
+            let room = low - (deck.z - deck.thickness - clear);
+            if room < limits.clear_height_stop {
+                let about = vec![device.tag.clone()];
+                out.push(Breach {
+                    what: "clear-height",
+                    about,
+                    found: room,
+                    wanted: limits.clear_height_stop,
+                });
+            }
+        }
+    }
+}
+
+fn switches(rig: &Rig, limits: &Limits, out: &mut Vec<Breach>) {
+    let stop = i128::from(limits.switch_distance_stop.nm());
+    let mut points: Vec<(&str, (Length, Length))> = Vec::new();
+    for device in rig.devices.iter().filter(|device| !device.outside) {
+        if device.place.as_ref().is_some_and(|place| !place.under) {
+            let at = (0..device.switches.len()).filter_map(|index| switch_point(rig, device, index));
+            points.extend(at.map(|at| (device.tag.as_str(), at)));
+        }
+    }
+    for (index, (a, p)) in points.iter().enumerate() {
+        for (b, q) in points[index + 1..].iter().filter(|(b, _)| a != b) {
+            let (x, y) = (i128::from((p.0 - q.0).nm()), i128::from((p.1 - q.1).nm()));
+            if x * x + y * y < stop * stop {
+                let about = vec![(*a).to_owned(), (*b).to_owned()];
+                let found = (p.0 - q.0).abs().max((p.1 - q.1).abs());
+                out.push(Breach { what: "switches", about, found, wanted: limits.switch_distance_stop });
+            }
+        }
+    }
+}
+
+fn plan(solid: &Solid) -> Rect {
+    let (width, depth) = (solid.high[0] - solid.low[0], solid.high[1] - solid.low[1]);
+    Rect { x: solid.low[0], y: solid.low[1], width, depth }
+}
+
+fn wider(rect: &Rect, by: Length) -> Rect {
+    Rect { x: rect.x - by, y: rect.y - by, width: rect.width + by * 2, depth: rect.depth + by * 2 }
+}
+
+/// Whether the rectangles together cover `rect`: every field of the grid of all their edges lies in one of them.
+fn is_covered(rect: &Rect, parts: &[Rect]) -> bool {
+    let cuts = |low: Length, high: Length, edges: Vec<Length>| {
+        let mut cuts: Vec<Length> = edges.into_iter().filter(|at| low < *at && *at < high).collect();
+        cuts.extend([low, high]);
+        cuts.sort();
+        cuts.dedup();
+        cuts
+    };
+    let across = cuts(rect.x, rect.right(), parts.iter().flat_map(|part| [part.x, part.right()]).collect());
+    let along = cuts(rect.y, rect.back(), parts.iter().flat_map(|part| [part.y, part.back()]).collect());
+    across.windows(2).all(|x| {
+        along.windows(2).all(|y| {
+            parts
+                .iter()
+                .any(|part| part.x <= x[0] && x[1] <= part.right() && part.y <= y[0] && y[1] <= part.back())
+        })
+    })
+}

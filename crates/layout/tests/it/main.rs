@@ -1,0 +1,9 @@
+//! Placements against the verifier, the hand, the threads and the published instances.
+
+mod blocks;
+mod boards;
+mod examples;
+#[path = "../../examples/floorplan/instance.rs"]
+mod instance;
+mod random;
+mod relax;

@@ -1,0 +1,83 @@
+//! What does not fit: why, and what would help, tried by applying it.
+
+use layout::{Config, Input, Never, Outcome, Silent, solve};
+
+use crate::boards;
+
+fn solved(input: &Input) -> Outcome {
+    solve(input, &Config { moves: 240_000, ..Config::standard() }, &Silent, &Never)
+}
+
+/// What is told of an outcome that does not fit.
+fn told(outcome: &Outcome) -> String {
+    let mut out = format!("{}\n", outcome.proof.as_deref().unwrap_or("not proven"));
+    for relaxation in &outcome.relaxations {
+        out += &format!("{}: {}\n", relaxation.kind, relaxation.name);
+    }
+    out
+}
+
+#[test]
+fn every_relaxation_works_when_applied() {
+    let mut works = 0;
+    for name in ["cabin-board", "wet-dry-touring"] {
+        let job = boards::job(name);
+        let input = boards::input(&job).unplaced();
+        let outcome = solved(&input);
+        assert!(!outcome.feasible && !outcome.relaxations.is_empty(), "{name}");
+        for relaxation in &outcome.relaxations {
+            let Some(edit) = &relaxation.edit else { continue };
+            let text = document::edit::apply(job.text(), edit).expect("the edit applies");
+            let again = boards::read(&text);
+            let breaches = layout::verify::verify(&again.rig, &again.rig, &again.limits);
+            assert_eq!(breaches, [], "{name}: {}", relaxation.name);
+            works += 1;
+        }
+    }
+    assert!(0 < works, "one of them at least is written by an edit");
+}
+
+#[test]
+fn a_board_that_is_too_small_says_why_and_what_would_do() {
+    // Three pedals of 73 mm on 200 mm by 130 mm: side by side they want 219 mm and their plugs.
+    let small = "format = 1\n[job]\ntitle = \"small\"\n[board]\ntitle = \"small\"\n[board.deck.main]\nsize = { width = \"200 mm\", depth = \"130 mm\" }\n";
+    let devices: String = ["D0", "D1", "D2"]
+        .map(|tag| format!("[[device]]\ntag = \"{tag}\"\nkind = \"compact-73x129x59\"\n"))
+        .concat();
+    let job = boards::read(&format!("{small}{devices}"));
+    let outcome = solved(&boards::input(&job));
+    assert!(!outcome.feasible);
+    insta::assert_snapshot!(told(&outcome));
+    for relaxation in outcome.relaxations.iter().filter(|relaxation| relaxation.kind == "board") {
+        // The kind stands last in the name; on it the same devices fit.
+        let kind = relaxation.name.trim_start_matches("board ");
+        let larger = boards::read(&format!(
+            "format = 1\n[job]\ntitle = \"larger\"\n[board]\nkind = \"{kind}\"\n{devices}"
+        ));
+        assert!(solved(&boards::input(&larger)).feasible);
+    }
+}
+
+#[test]
+fn a_device_that_nothing_can_help_is_named() {
+    let job = boards::read(
+        "format = 1\n[job]\ntitle = \"wide\"\n[board]\nkind = \"frame-480x190\"\n[[device]]\ntag = \"BIG\"\nkind = \"multi-300x185x75\"\nsize = { width = \"500 mm\", depth = \"185 mm\", height = \"75 mm\" }\n",
+    );
+    let outcome = solved(&boards::input(&job));
+    assert!(
+        outcome.proof.as_deref().is_some_and(|proof| proof.starts_with("BIG has no place")),
+        "{:?}",
+        outcome.proof
+    );
+}
+
+#[test]
+fn what_is_packed_exactly_is_not_called_impossible() {
+    // Two pedals side by side fill a deck to the millimetre: no proof may be given, and the search finds it.
+    let job = boards::read(
+        "format = 1\n[job]\ntitle = \"tight\"\n[board]\ntitle = \"tight\"\n[board.deck.main]\nsize = { width = \"146 mm\", depth = \"129 mm\" }\n[[device]]\ntag = \"A\"\nkind = \"compact-73x129x59\"\n[[device]]\ntag = \"B\"\nkind = \"compact-73x129x59\"\n",
+    );
+    let outcome = solved(&boards::input(&job));
+    assert_eq!(outcome.proof, None);
+    assert!(outcome.feasible, "{:?}", outcome.breaches);
+}

@@ -1,0 +1,80 @@
+//! Leads side by side that ought not to be, measured on the ways as they are.
+
+use crate::input::{Input, Point};
+use crate::outcome::{Laid, Near};
+use crate::route::space::{figure, place};
+use crate::route::vector::{add, dot, length, minus, times, towards};
+
+/// Ways are looked at in pieces of this length.
+const PIECE: f64 = 5.0;
+/// Directions that differ by more than about 45° cross; they do not run side by side.
+const ALONG: f64 = 0.7;
+
+/// Every pair that runs side by side for longer than the rules like.
+pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
+    let pieces: Vec<Vec<(Point, Point)>> = leads.iter().map(|laid| pieces(&laid.path)).collect();
+    let mut out = Vec::new();
+    for (one, a) in leads.iter().enumerate() {
+        for (other, b) in leads.iter().enumerate().skip(one + 1) {
+            let Some(wanted) =
+                crate::solve::apart(input, input.leads[a.lead].class, input.leads[b.lead].class)
+            else {
+                continue;
+            };
+            let mut parallel = 0.0;
+            let mut least = f64::INFINITY;
+            let near = around(&b.path, wanted);
+            for (here, way) in pieces[one].iter().filter(|(here, _)| holds(&near, *here)) {
+                let found = pieces[other]
+                    .iter()
+                    .filter(|(_, along)| ALONG < dot(*way, *along).abs())
+                    .map(|(there, _)| length(minus(*here, *there)))
+                    .fold(f64::INFINITY, f64::min);
+                if found < wanted {
+                    parallel += PIECE;
+                    least = least.min(found);
+                }
+            }
+            if input.rules.parallel_mm < parallel {
+                out.push(Near {
+                    one: a.id.clone(),
+                    other: b.id.clone(),
+                    distance_mm: least,
+                    parallel_mm: parallel,
+                    wanted_mm: wanted,
+                });
+            }
+        }
+    }
+    out
+}
+
+/// The box around a way, widened.
+pub(crate) fn around(path: &[Point], by: f64) -> (Point, Point) {
+    let mut out = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+    for at in path {
+        for (axis, &place) in at.iter().enumerate() {
+            out.0[axis] = out.0[axis].min(place - by);
+            out.1[axis] = out.1[axis].max(place + by);
+        }
+    }
+    out
+}
+
+/// Whether a box holds a place.
+pub(crate) fn holds(near: &(Point, Point), at: Point) -> bool {
+    (0..3).all(|axis| near.0[axis] <= at[axis] && at[axis] <= near.1[axis])
+}
+
+/// Middles and directions of the pieces of a way.
+pub(crate) fn pieces(path: &[Point]) -> Vec<(Point, Point)> {
+    let mut out = Vec::new();
+    for leg in path.windows(2) {
+        let long = length(minus(leg[1], leg[0]));
+        let way = towards(leg[0], leg[1]);
+        for step in 0..place(long / PIECE) {
+            out.push((add(leg[0], times(way, (figure(step) + 0.5) * PIECE)), way));
+        }
+    }
+    out
+}

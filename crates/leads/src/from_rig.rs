@@ -1,0 +1,374 @@
+//! The snapshot of a rig.
+
+use quantity::Length;
+use rig::geometry::{BoxClass, Owner, Solid, port_direction, port_point, solids};
+use rig::{
+    Cable, Deck, Device, Exit, FLOOR, Face, LeadClass, Limits, PlugAngle, PlugSpec, PortRef, Rect, Rig, Role,
+};
+
+use crate::input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
+
+/// Diameter of a cable nobody has decided on. *Common practice, no source.*
+const CABLE_MM: f64 = 4.0;
+/// Depth of a plug nobody has decided on, and of a jack's solder tags. *Common practice, no source.*
+const OPEN_MM: f64 = 20.0;
+/// From tie to tie past a hinge, each tied so far from its axis: at the worst angle twice as much. *Geometry.*
+const HINGE_TIE_MM: f64 = 25.0;
+/// Where a plug's record says that depth or tail holds the bend already, this share of it, and no more than so many
+/// millimetres, is cable and not plug. *Common practice, no source.*
+const HELD: (f64, f64) = (0.4, 12.0);
+/// How far beside and above the decks a lead may run.
+const BESIDE_MM: f64 = 40.0;
+const ABOVE_MM: f64 = 90.0;
+/// Where leads may not lie on top, the way is closed up to here.
+const SKY_MM: f64 = 10_000.0;
+
+/// One lead as the design knows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Given {
+    /// Its number on labels.
+    pub id: String,
+    /// What it carries.
+    pub class: LeadClass,
+    /// Where it comes from, and the plug there.
+    pub from: (PortRef, PlugSpec),
+    /// Where it goes to, and the plug there.
+    pub to: (PortRef, PlugSpec),
+    /// Whether these two ends are soldered behind a panel's jack.
+    pub soldered: [bool; 2],
+    /// Its cable.
+    pub cable: Option<Cable>,
+    /// How the two plugs are turned against each other, for the cut list.
+    pub clocking: Option<String>,
+    /// What it was cut to, when it is made already.
+    pub made: Option<Length>,
+    /// Whether it leaves the board: the player's own lead, or one to something that stands outside.
+    pub outside: bool,
+}
+
+impl Rules {
+    /// The customs of the trade with the workshop's slack and rounding.
+    pub fn from_limits(limits: &Limits) -> Self {
+        Self {
+            slack_mm: limits.plug_allowance_least.as_mm(),
+            slack_share: limits.slack_share.get(),
+            rounding_mm: limits.cut_rounding.as_mm(),
+            ..Self::customary()
+        }
+    }
+}
+
+impl Input {
+    /// The snapshot of a rig and its leads under a workshop's limits.
+    ///
+    /// A lead that leaves the board, or whose port has no known place, is not laid; [`Input::unlaid`] says why. An open
+    /// plug is taken as a short straight one, an open exit as the one that points most towards the other end; both are
+    /// marked as proposals.
+    pub fn from_rig(rig: &Rig, limits: &Limits, leads: &[Given]) -> Self {
+        let rules = Rules::from_limits(limits);
+        let solids = solids(rig, limits);
+        let extent = rig.board.extent();
+        let floor = rig.board.floor_level().as_mm();
+        let top = rig.board.decks.iter().map(|deck| deck.z.as_mm()).fold(0.0, f64::max);
+        let lowest = rig.board.decks.iter().map(|deck| (deck.z - deck.thickness).as_mm()).fold(0.0, f64::min);
+        let floor = if floor < lowest - 1.0 { floor } else { lowest - OPEN_MM };
+        let mut input = Self {
+            bodies: Vec::new(),
+            leads: Vec::new(),
+            unlaid: Vec::new(),
+            holes: Vec::new(),
+            decks: rig.board.decks.iter().flat_map(Deck::shape_on_board).map(|r| plan(&r)).collect(),
+            low: [extent.x.as_mm() - BESIDE_MM, extent.y.as_mm() - BESIDE_MM, floor],
+            high: [extent.right().as_mm() + BESIDE_MM, extent.back().as_mm() + BESIDE_MM, top + ABOVE_MM],
+            rules,
+        };
+        holes(rig, &mut input);
+        let mut owners: Vec<Owner> = Vec::new();
+        for solid in &solids.boxes {
+            for body in bodies(rig, solid) {
+                input.bodies.push(body);
+                owners.push(solid.owner.clone());
+            }
+        }
+        // Plugs on tall devices on risers leave room above themselves.
+        input.high[2] =
+            input.bodies.iter().map(|body| body.high[2] + BESIDE_MM).fold(input.high[2], f64::max);
+        for given in leads {
+            match wanted(rig, &input, &owners, given) {
+                Ok(lead) => {
+                    for (end, soldered) in [&lead.from, &lead.to].into_iter().zip(given.soldered) {
+                        if !soldered {
+                            trim(&mut input, end);
+                        }
+                    }
+                    input.leads.push(lead);
+                }
+                Err(why) => input.unlaid.push(Unlaid { id: given.id.clone(), why }),
+            }
+        }
+        input
+    }
+}
+
+/// What of a plug's length is cable already.
+fn held(length: f64, bend: f64) -> f64 {
+    if 0.0 < bend { 0.0 } else { (length * HELD.0).min(HELD.1) }
+}
+
+/// Takes from a lead's own plug what is cable already.
+fn trim(input: &mut Input, end: &End) {
+    for &body in &end.bodies {
+        let body = &mut input.bodies[body];
+        if body.what != "plug" {
+            continue;
+        }
+        for axis in 0..3 {
+            if 0.5 < end.out[axis] && body.low[axis] < end.at[axis] {
+                body.high[axis] = body.high[axis].min(end.at[axis]);
+            } else if end.out[axis] < -0.5 && end.at[axis] < body.high[axis] {
+                body.low[axis] = body.low[axis].max(end.at[axis]);
+            }
+        }
+        body.keep_off = body.high[2];
+    }
+}
+
+fn point(at: [Length; 3]) -> Point {
+    at.map(Length::as_mm)
+}
+
+fn plan(rect: &Rect) -> [f64; 4] {
+    [rect.x.as_mm(), rect.y.as_mm(), rect.right().as_mm(), rect.back().as_mm()]
+}
+
+fn holes(rig: &Rig, input: &mut Input) {
+    for deck in &rig.board.decks {
+        for passage in &deck.passages {
+            let [left, front, right, back] =
+                plan(&Rect { x: passage.at.x + deck.x, y: passage.at.y + deck.y, ..passage.at });
+            input.holes.push(Hole {
+                name: format!("{}.{}", deck.name, passage.name),
+                low: [left, front, (deck.z - deck.thickness).as_mm()],
+                high: [right, back, deck.z.as_mm()],
+            });
+        }
+    }
+}
+
+/// What a box is to a lead: bodies stand in the way, sheets with their holes cut out; bends and corridors are air.
+fn bodies(rig: &Rig, solid: &Solid) -> Vec<Body> {
+    let (low, high) = (point(solid.low), point(solid.high));
+    let body = |low: Point, high: Point, keep_off: f64| Body {
+        low,
+        high,
+        what: solid.class.word(),
+        owner: solid.owner.to_string(),
+        keep_off,
+    };
+    match solid.class {
+        BoxClass::Bend | BoxClass::Service => Vec::new(),
+        BoxClass::Body | BoxClass::Knobs => {
+            let device = solid.owner.device().and_then(|tag| rig.device(tag));
+            let lies_on = device.is_none_or(|device| {
+                device.role != Role::Pedal || device.place.as_ref().is_some_and(|place| place.under)
+            });
+            vec![body(low, high, if lies_on { high[2] } else { ceiling(rig, low, high) })]
+        }
+        BoxClass::Sheet => {
+            let mut pieces = vec![[low[0], low[1], high[0], high[1]]];
+            if let Owner::Board { deck, .. } = &solid.owner
+                && let Some(deck) = rig.board.deck(deck)
+            {
+                for passage in &deck.passages {
+                    let hole =
+                        plan(&Rect { x: passage.at.x + deck.x, y: passage.at.y + deck.y, ..passage.at });
+                    pieces = pieces.iter().flat_map(|piece| without(piece, &hole)).collect();
+                }
+            }
+            pieces.iter().map(|p| body([p[0], p[1], low[2]], [p[2], p[3], high[2]], high[2])).collect()
+        }
+        BoxClass::Plug | BoxClass::Behind | BoxClass::Riser | BoxClass::Rail => {
+            vec![body(low, high, high[2])]
+        }
+    }
+}
+
+/// The underside of the lowest deck above a body, or the sky: no lead crosses over a device that a foot works.
+fn ceiling(rig: &Rig, low: Point, high: Point) -> f64 {
+    rig.board
+        .decks
+        .iter()
+        .filter(|deck| high[2] <= (deck.z - deck.thickness).as_mm() + 0.01)
+        .filter(|deck| {
+            deck.shape_on_board()
+                .iter()
+                .map(plan)
+                .any(|r| low[0] < r[2] && r[0] < high[0] && low[1] < r[3] && r[1] < high[1])
+        })
+        .map(|deck| (deck.z - deck.thickness).as_mm())
+        .fold(SKY_MM, f64::min)
+}
+
+/// A rectangle without a hole, as up to four rectangles.
+fn without(rect: &[f64; 4], hole: &[f64; 4]) -> Vec<[f64; 4]> {
+    let [left, front, right, back] = *rect;
+    let (a, b) = (hole[0].clamp(left, right), hole[2].clamp(left, right));
+    let (c, d) = (hole[1].clamp(front, back), hole[3].clamp(front, back));
+    if b <= a || d <= c {
+        return vec![*rect];
+    }
+    [[left, front, right, c], [left, d, right, back], [left, c, a, d], [b, c, right, d]]
+        .into_iter()
+        .filter(|r| r[0] < r[2] && r[1] < r[3])
+        .collect()
+}
+
+fn axis(face: Face) -> Point {
+    match face {
+        Face::Front => [0.0, -1.0, 0.0],
+        Face::Right => [1.0, 0.0, 0.0],
+        Face::Back => [0.0, 1.0, 0.0],
+        Face::Left => [-1.0, 0.0, 0.0],
+    }
+}
+
+fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<Wanted, String> {
+    if given.outside {
+        return Err("it leaves the board".to_owned());
+    }
+    let place = |port: &PortRef| -> Result<(usize, Point), String> {
+        let at = rig.devices.iter().position(|device| device.tag == port.device);
+        let at = at.ok_or_else(|| format!("{port} is no port of the board"))?;
+        let device = &rig.devices[at];
+        if device.outside || device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
+            return Err(format!("{port} stands outside the board"));
+        }
+        let point_of =
+            port_point(rig, device, &port.port).ok_or_else(|| format!("the place of {port} is not known"))?;
+        Ok((at, point(point_of)))
+    };
+    let ends = [&given.from, &given.to];
+    let places = [place(&ends[0].0)?, place(&ends[1].0)?];
+    let end = |which: usize| {
+        let ((port, plug), soldered) = (ends[which], given.soldered[which]);
+        end(&rig.devices[places[which].0], port, plug, soldered, places[which].1, places[1 - which].1, owners)
+    };
+    let (from, to) = (end(0)?, end(1)?);
+    let cable = given.cable.as_ref();
+    let diameter_mm = cable.and_then(|cable| cable.diameter.value).map_or(CABLE_MM, Length::as_mm);
+    let decks = [0, 1]
+        .map(|which: usize| rig.devices[places[which].0].place.as_ref().map(|place| place.deck.as_str()));
+    let hinged = |deck: Option<&str>| {
+        deck.and_then(|name| rig.board.deck(name)).is_some_and(|deck| deck.hinge.is_some())
+    };
+    let hinge = decks[0] != decks[1] && (hinged(decks[0]) || hinged(decks[1]));
+    Ok(Wanted {
+        id: given.id.clone(),
+        class: given.class,
+        from,
+        to,
+        cable: cable.map(|cable| cable.id.clone()),
+        diameter_mm,
+        radius_mm: diameter_mm * input.rules.radius_times,
+        pf_per_m: cable.and_then(|cable| cable.capacitance_per_metre.value).map(|farads| farads.get() * 1e12),
+        ohm_per_m: cable.and_then(|cable| cable.resistance_per_metre.value).map(quantity::Ohms::get),
+        clocking: given.clocking.clone(),
+        hinge_mm: if hinge { 2.0 * HINGE_TIE_MM } else { 0.0 },
+        made_mm: given.made.map(Length::as_mm),
+    })
+}
+
+fn end(
+    device: &Device,
+    port: &PortRef,
+    plug: &PlugSpec,
+    soldered: bool,
+    at: Point,
+    other: Point,
+    owners: &[Owner],
+) -> Result<End, String> {
+    let face =
+        port_direction(device, &port.port).ok_or_else(|| format!("the side of {port} is not known"))?;
+    let out = axis(face);
+    let along = |from: Point, way: Point, by: f64| [0, 1, 2].map(|i| from[i] + way[i] * by);
+    let owner = Owner::Port { port: port.clone(), inner: soldered };
+    let own = |owner: &Owner| {
+        owners.iter().enumerate().filter(|(_, o)| *o == owner).map(|(i, _)| i).collect::<Vec<_>>()
+    };
+    let nut = device
+        .port(&port.port)
+        .and_then(|port| port.connector.as_ref())
+        .and_then(|connector| connector.nut.value)
+        .map_or(0.0, Length::as_mm);
+    let mut made = End {
+        port: port.to_string(),
+        at,
+        out,
+        straight_mm: 0.0,
+        allowance_mm: None,
+        plug: None,
+        exit: None,
+        proposed: false,
+        service_mm: 0.0,
+        plug_pf: 0.0,
+        bodies: own(&owner),
+    };
+    if soldered {
+        // Behind the wall: through its thickness, and as deep as the jack stands.
+        let inward = axis(face.turned(2));
+        let size = device.footprint().ok_or_else(|| format!("the size of {} is not known", device.tag))?;
+        let wall = if inward[0] == 0.0 { size.depth } else { size.width }.as_mm();
+        let behind =
+            device.port(&port.port).and_then(|port| port.behind.value).map_or(OPEN_MM, Length::as_mm);
+        made.at = along(at, inward, wall + behind);
+        made.out = inward;
+        made.plug = Some("soldered".to_owned());
+        made.allowance_mm = Some(0.0);
+        made.bodies.extend(own(&Owner::Device(device.tag.clone())));
+        return Ok(made);
+    }
+    let Some(kind) = &plug.plug else {
+        made.at = along(at, out, nut + OPEN_MM);
+        made.proposed = true;
+        return Ok(made);
+    };
+    let mm = |length: rig::Known<Length>| length.value.map_or(0.0, Length::as_mm);
+    made.plug = Some(kind.id.clone());
+    made.allowance_mm = kind.allowance.value.map(Length::as_mm);
+    made.plug_pf = kind.capacitance.value.map_or(15.0, |farads| farads.get() * 1e12);
+    made.straight_mm = mm(kind.bend);
+    let reach = nut + kind.depth.value.map_or(OPEN_MM, Length::as_mm);
+    if kind.depth.value.is_none_or(|depth| depth.as_mm() < 5.0) {
+        // A captive end leaves the wall itself.
+        made.bodies.extend(own(&Owner::Device(device.tag.clone())));
+    }
+    match kind.angle {
+        PlugAngle::Straight => made.at = along(at, out, reach - held(reach - nut, mm(kind.bend))),
+        PlugAngle::Angled => {
+            let quarters = device.place.as_ref().map_or(0, |place| place.quarters);
+            let turned = |exit: Exit| match exit.face() {
+                Some(side) => axis(side.turned(quarters)),
+                None if exit == Exit::Up => [0.0, 0.0, 1.0],
+                None => [0.0, 0.0, -1.0],
+            };
+            let across = |exit: &Exit| (0..3).map(|i| turned(*exit)[i] * out[i]).sum::<f64>().abs() < 0.5;
+            let exit = plug.exit.filter(across).unwrap_or_else(|| {
+                made.proposed = true;
+                let value = |exit: Exit| (0..3).map(|i| turned(exit)[i] * (other[i] - at[i])).sum::<f64>();
+                let mut best = None;
+                for exit in [Exit::Toe, Exit::Heel, Exit::Left, Exit::Right].into_iter().filter(across) {
+                    if best.is_none_or(|known| value(known) < value(exit)) {
+                        best = Some(exit);
+                    }
+                }
+                best.unwrap_or(Exit::Toe)
+            });
+            made.exit = Some(exit.word());
+            made.out = turned(exit);
+            let middle = reach - (mm(kind.tail_width) / 2.0).min(reach);
+            let tail = mm(kind.tail);
+            made.at = along(along(at, out, middle), made.out, tail - held(tail, mm(kind.bend)));
+        }
+    }
+    Ok(made)
+}

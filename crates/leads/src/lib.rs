@@ -1,0 +1,27 @@
+//! How each lead runs, how long it is, and how the cable is cut.
+//!
+//! [`Input::from_rig`] takes a snapshot of a rig: bodies, holes, and leads with the place and direction where each leaves
+//! its plugs. [`solve`] lays them all from scratch and does not look at their order; [`preview`] is a quick answer while a
+//! device is moved. [`verify::verify`] judges any outcome by the bodies and the rules alone. [`json()`] is the outcome for
+//! other programs.
+//!
+//! - [`cut`] plans from which reel or offcut each lead is cut.
+
+pub mod cut;
+pub mod verify;
+
+mod apart;
+mod batch;
+mod from_rig;
+mod input;
+mod json;
+mod loom;
+mod outcome;
+mod route;
+mod solve;
+
+pub use from_rig::Given;
+pub use input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
+pub use json::{CableCuts, json};
+pub use outcome::{Failed, Laid, Loom, Near, Outcome, Passing};
+pub use solve::{preview, solve};

@@ -1,0 +1,7 @@
+//! From ends and bodies to ways.
+
+pub(crate) mod lay;
+pub(crate) mod search;
+pub(crate) mod shape;
+pub(crate) mod space;
+pub(crate) mod vector;

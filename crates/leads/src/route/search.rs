@@ -1,0 +1,333 @@
+//! The shortest way over the grid from plug to plug (Hart, Nilsson and Raphael, IEEE Transactions SSC 4, 1968).
+//!
+//! Costs are whole micrometres; equal ones are settled by the estimate and then by the cell, so that the answer is one.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+use super::space::{Space, cells, figure, place};
+use super::vector::{dot, length, minus};
+use crate::input::{Input, Point};
+
+/// A cell beside the board costs so many times as much.
+const BESIDE: i64 = 3;
+/// A cell behind a plug costs so many times as much, so that a lead turns in a wide bow.
+const BEHIND: i64 = 6;
+
+/// So many cells are no pocket.
+const POCKET: usize = 1500;
+
+/// The grid with what has been learnt of its edges and what is spent on its cells.
+#[derive(Debug)]
+pub(crate) struct Grid {
+    low: Point,
+    pitch: f64,
+    size: [usize; 3],
+    /// Whether a cell lies beside all decks.
+    beside: Vec<bool>,
+    /// For each cell and direction: 0 unknown, 1 clear, 2 blocked. Of one cable radius.
+    edges: Vec<[u8; 26]>,
+    radius: f64,
+    cost: Vec<i64>,
+    from: Vec<u32>,
+    stamp: Vec<u32>,
+    now: u32,
+}
+
+/// The 26 neighbours.
+fn neighbours() -> [[i64; 3]; 26] {
+    let mut out = [[0; 3]; 26];
+    let mut at = 0;
+    for z in -1..=1 {
+        for y in -1..=1 {
+            for x in -1..=1 {
+                if (x, y, z) != (0, 0, 0) {
+                    out[at] = [x, y, z];
+                    at += 1;
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Lengths of a step along one, two or three axes of a pitch of 1000.
+const STEP: [i64; 4] = [0, 1000, 1414, 1732];
+
+impl Grid {
+    pub(crate) fn new(input: &Input, radius: f64, pitch: f64) -> Self {
+        let size = [0, 1, 2].map(|axis| cells(input.high[axis] - input.low[axis], pitch));
+        let count = size[0] * size[1] * size[2];
+        let mut beside = vec![true; size[0] * size[1]];
+        for y in 0..size[1] {
+            for x in 0..size[0] {
+                let (px, py) = (input.low[0] + figure(x) * pitch, input.low[1] + figure(y) * pitch);
+                beside[y * size[0] + x] = !input
+                    .decks
+                    .iter()
+                    .any(|deck| deck[0] <= px && px <= deck[2] && deck[1] <= py && py <= deck[3]);
+            }
+        }
+        Self {
+            low: input.low,
+            pitch,
+            size,
+            beside,
+            edges: vec![[0; 26]; count],
+            radius,
+            cost: vec![0; count],
+            from: vec![0; count],
+            stamp: vec![0; count],
+            now: 0,
+        }
+    }
+
+    pub(crate) fn count(&self) -> usize {
+        self.stamp.len()
+    }
+
+    fn index(&self, at: [usize; 3]) -> usize {
+        (at[2] * self.size[1] + at[1]) * self.size[0] + at[0]
+    }
+
+    fn coordinates(&self, index: usize) -> [usize; 3] {
+        let (wide, deep) = (self.size[0], self.size[1]);
+        [index % wide, index / wide % deep, index / wide / deep]
+    }
+
+    pub(crate) fn point(&self, index: usize) -> Point {
+        let at = self.coordinates(index);
+        [0, 1, 2].map(|axis| self.low[axis] + figure(at[axis]) * self.pitch)
+    }
+
+    /// The cells around a point, nearest first.
+    fn around(&self, point: Point, space: &Space) -> Vec<(usize, i64)> {
+        let base = [0, 1, 2].map(|axis| place((point[axis] - self.low[axis]) / self.pitch));
+        let mut out = Vec::new();
+        for z in 0..=1 {
+            for y in 0..=1 {
+                for x in 0..=1 {
+                    let at = [base[0] + x, base[1] + y, base[2] + z];
+                    if (0..3).any(|axis| self.size[axis] <= at[axis]) {
+                        continue;
+                    }
+                    let index = self.index(at);
+                    if space.clear(point, self.point(index), self.radius, &[]) {
+                        out.push((index, micro(length(minus(self.point(index), point)))));
+                    }
+                }
+            }
+        }
+        out
+    }
+
+    /// The cells that a straight piece passes.
+    pub(crate) fn passed(&self, a: Point, b: Point, visit: &mut impl FnMut(usize)) {
+        let steps = place(length(minus(b, a)) / (self.pitch * 0.5)) + 1;
+        for step in 0..=steps {
+            let t = figure(step) / figure(steps);
+            let at = [0, 1, 2].map(|axis| {
+                let value = a[axis] + (b[axis] - a[axis]) * t;
+                place((value - self.low[axis]) / self.pitch + 0.5).min(self.size[axis] - 1)
+            });
+            visit(self.index(at));
+        }
+    }
+
+    /// The cells within a distance of a cell, in its own layer and the neighbouring ones.
+    pub(crate) fn near(&self, index: usize, reach: f64, visit: &mut impl FnMut(usize)) {
+        let at = self.coordinates(index);
+        let r = place(reach / self.pitch);
+        let span = |axis: usize| at[axis].saturating_sub(r)..=(at[axis] + r).min(self.size[axis] - 1);
+        for z in span(2) {
+            for y in span(1) {
+                for x in span(0) {
+                    visit(self.index([x, y, z]));
+                }
+            }
+        }
+    }
+
+    /// The cheapest way from one point to another over the cells; `extra` is what a cell costs besides its length.
+    ///
+    /// `shy` are places and directions that a lead has to leave in: cells right behind them are dear.
+    pub(crate) fn way(
+        &mut self,
+        space: &Space,
+        from: Point,
+        to: Point,
+        shy: &[(Point, Point, f64)],
+        extra: &[i64],
+    ) -> Option<Vec<Point>> {
+        let (starts, ends) = (self.around(from, space), self.around(to, space));
+        if starts.is_empty() || ends.is_empty() {
+            return None;
+        }
+        let steps = neighbours();
+        // A pocket around the far end is found out before the whole board is searched.
+        if self.is_pocket(space, &ends, &starts, &steps) {
+            return None;
+        }
+        self.now += 1;
+        let pitch = micro(self.pitch);
+        let aim = [0, 1, 2].map(|axis| micro(to[axis] - self.low[axis]));
+        // The last piece, to the plug itself, goes straight: the estimate is lowered by what that may save.
+        let saved = ends
+            .iter()
+            .map(|&(end, rest)| self.least(self.coordinates(end), aim) - rest)
+            .max()
+            .unwrap_or(0)
+            .max(0)
+            + 10;
+        let long = [0, 1, 2, 3].map(|axes| pitch * STEP[axes] / 1000);
+        let flat = self.size[0] * self.size[1];
+        let mut heap = BinaryHeap::new();
+        for &(cell, cost) in &starts {
+            self.cost[cell] = cost;
+            self.stamp[cell] = self.now;
+            self.from[cell] = u32::MAX;
+            let rest = (self.least(self.coordinates(cell), aim) - saved).max(0);
+            heap.push(Reverse((cost + rest, rest, cell)));
+        }
+        let mut best: Option<(i64, usize)> = None;
+        while let Some(Reverse((guess, rest, cell))) = heap.pop() {
+            if best.is_some_and(|(found, _)| found <= guess) {
+                break;
+            }
+            let cost = guess - rest;
+            if self.cost[cell] < cost {
+                continue;
+            }
+            if let Some(&(_, last)) = ends.iter().find(|(end, _)| *end == cell)
+                && best.is_none_or(|(found, _)| cost + last < found)
+            {
+                best = Some((cost + last, cell));
+            }
+            let at = self.coordinates(cell);
+            let here = self.point(cell);
+            let is_shy = shy.iter().any(|(place, _, bow)| {
+                let away = minus(here, *place);
+                dot(away, away) < 9.0 * bow * bow
+            });
+            for (direction, step) in steps.iter().enumerate() {
+                if self.edges[cell][direction] == 2 {
+                    continue;
+                }
+                let Some(next) = self.beyond(at, *step) else { continue };
+                let axes = step.iter().filter(|part| **part != 0).count();
+                let mut long = long[axes];
+                if self.stamp[next] == self.now && self.cost[next] <= cost + long {
+                    continue;
+                }
+                if !self.passable(space, cell, next, direction) {
+                    continue;
+                }
+                if self.beside[next % flat] {
+                    long *= BESIDE;
+                }
+                if is_shy {
+                    let point = self.point(next);
+                    let behind = shy.iter().any(|(place, out, bow)| {
+                        let away = minus(point, *place);
+                        let along = dot(away, *out);
+                        along < 0.0
+                            && dot(away, away) - along * along < bow * bow
+                            && dot(away, away) < 4.0 * bow * bow
+                    });
+                    if behind {
+                        long *= BEHIND;
+                    }
+                }
+                let reached = cost + long + extra.get(next).copied().unwrap_or(0);
+                if self.stamp[next] != self.now || reached < self.cost[next] {
+                    self.stamp[next] = self.now;
+                    self.cost[next] = reached;
+                    self.from[next] = u32::try_from(cell).unwrap_or(u32::MAX);
+                    let rest = (self.least(self.coordinates(next), aim) - saved).max(0);
+                    heap.push(Reverse((reached + rest, rest, next)));
+                }
+            }
+        }
+        let (_, mut cell) = best?;
+        let mut out = vec![to, self.point(cell)];
+        while self.from[cell] != u32::MAX {
+            cell = self.from[cell] as usize;
+            out.push(self.point(cell));
+        }
+        out.push(from);
+        out.reverse();
+        Some(out)
+    }
+
+    /// Whether the cells around an end lead nowhere.
+    fn is_pocket(
+        &mut self,
+        space: &Space,
+        ends: &[(usize, i64)],
+        starts: &[(usize, i64)],
+        steps: &[[i64; 3]; 26],
+    ) -> bool {
+        self.now += 1;
+        let mut open: Vec<usize> = ends.iter().map(|&(cell, _)| cell).collect();
+        for &cell in &open {
+            self.stamp[cell] = self.now;
+        }
+        let mut seen = open.len();
+        while let Some(cell) = open.pop() {
+            if POCKET < seen || starts.iter().any(|(start, _)| *start == cell) {
+                return false;
+            }
+            let at = self.coordinates(cell);
+            for (direction, step) in steps.iter().enumerate() {
+                if let Some(next) = self.beyond(at, *step)
+                    && self.stamp[next] != self.now
+                    && self.passable(space, cell, next, direction)
+                {
+                    self.stamp[next] = self.now;
+                    open.push(next);
+                    seen += 1;
+                }
+            }
+        }
+        true
+    }
+
+    fn beyond(&self, at: [usize; 3], step: [i64; 3]) -> Option<usize> {
+        let mut next = [0; 3];
+        for axis in 0..3 {
+            let value = i64::try_from(at[axis]).ok()? + step[axis];
+            next[axis] = usize::try_from(value).ok().filter(|&value| value < self.size[axis])?;
+        }
+        Some(self.index(next))
+    }
+
+    fn passable(&mut self, space: &Space, cell: usize, next: usize, direction: usize) -> bool {
+        if self.edges[cell][direction] == 0 {
+            let clear = space.clear(self.point(cell), self.point(next), self.radius, &[]);
+            let known = if clear { 1 } else { 2 };
+            self.edges[cell][direction] = known;
+            self.edges[next][25 - direction] = known;
+        }
+        self.edges[cell][direction] == 1
+    }
+
+    /// What the steps from a cell to a place cost at least, along three axes at once, then two, then one.
+    fn least(&self, at: [usize; 3], to: [i64; 3]) -> i64 {
+        let pitch = micro(self.pitch);
+        let mut away = [0, 1, 2].map(|axis| (count(at[axis]) * pitch - to[axis]).abs());
+        away.sort_unstable();
+        away[2] - away[1] + (away[1] - away[0]) * STEP[2] / 1000 + away[0] * STEP[3] / 1000
+    }
+}
+
+/// A place in a table as a whole number.
+fn count(place: usize) -> i64 {
+    i64::try_from(place).unwrap_or(i64::MAX)
+}
+
+/// Millimetres as whole micrometres.
+#[expect(clippy::cast_possible_truncation, reason = "lengths of boards")]
+pub(crate) fn micro(mm: f64) -> i64 {
+    // Half away from nought, for the figures of a board.
+    (mm * 1000.0 + if mm < 0.0 { -0.5 } else { 0.5 }) as i64
+}

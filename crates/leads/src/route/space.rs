@@ -1,0 +1,126 @@
+//! The bodies, found quickly, and whether a straight piece of cable is clear of them.
+
+use crate::input::{Input, Point};
+
+/// Width of the squares that bodies are sorted into.
+const SQUARE: f64 = 40.0;
+
+/// The bodies in squares.
+#[derive(Debug)]
+pub(crate) struct Space {
+    low: Point,
+    high: Point,
+    boxes: Vec<(Point, Point)>,
+    squares: Vec<Vec<u32>>,
+    wide: usize,
+    deep: usize,
+}
+
+impl Space {
+    pub(crate) fn new(input: &Input) -> Self {
+        let side = |axis: usize| cells(input.high[axis] - input.low[axis], SQUARE);
+        let (wide, deep) = (side(0), side(1));
+        let mut space = Self {
+            low: input.low,
+            high: input.high,
+            boxes: Vec::new(),
+            squares: vec![Vec::new(); wide * deep],
+            wide,
+            deep,
+        };
+        for (index, body) in (0_u32..).zip(&input.bodies) {
+            let high = [body.high[0], body.high[1], body.high[2].max(body.keep_off)];
+            space.boxes.push((body.low, high));
+            // Wide enough for any cable.
+            let (a, b) = space.range(0, body.low[0] - 10.0, high[0] + 10.0);
+            let (c, d) = space.range(1, body.low[1] - 10.0, high[1] + 10.0);
+            for y in c..=d {
+                for x in a..=b {
+                    space.squares[y * wide + x].push(index);
+                }
+            }
+        }
+        space
+    }
+
+    fn range(&self, axis: usize, from: f64, to: f64) -> (usize, usize) {
+        let most = if axis == 0 { self.wide } else { self.deep } - 1;
+        (place((from - self.low[axis]) / SQUARE).min(most), place((to - self.low[axis]) / SQUARE).min(most))
+    }
+
+    /// The first body that a straight piece of cable of this radius would touch; bodies in `but` do not count.
+    pub(crate) fn hit(&self, a: Point, b: Point, radius: f64, but: &[usize]) -> Option<usize> {
+        let (x0, x1) = self.range(0, a[0].min(b[0]), a[0].max(b[0]));
+        let (y0, y1) = self.range(1, a[1].min(b[1]), a[1].max(b[1]));
+        for y in y0..=y1 {
+            for x in x0..=x1 {
+                for &index in &self.squares[y * self.wide + x] {
+                    let at = index as usize;
+                    let (low, high) = &self.boxes[at];
+                    if crosses(a, b, low, high, radius) && !but.contains(&at) {
+                        return Some(at);
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    /// Whether a straight piece stays in the space and touches nothing.
+    pub(crate) fn clear(&self, a: Point, b: Point, radius: f64, but: &[usize]) -> bool {
+        self.inside(a) && self.inside(b) && self.hit(a, b, radius, but).is_none()
+    }
+
+    fn inside(&self, a: Point) -> bool {
+        (0..3).all(|axis| self.low[axis] <= a[axis] && a[axis] <= self.high[axis])
+    }
+}
+
+/// How many cells of a width cover a stretch.
+pub(crate) fn cells(stretch: f64, width: f64) -> usize {
+    place(stretch / width) + 1
+}
+
+/// A figure cut to a place in a table; below nought it is nought.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "figures of a board, cut to a place on purpose"
+)]
+pub(crate) fn place(value: f64) -> usize {
+    value.max(0.0) as usize
+}
+
+/// A small count as a figure.
+#[expect(clippy::cast_precision_loss, reason = "counts of cells and leads")]
+pub(crate) fn figure(count: usize) -> f64 {
+    count as f64
+}
+
+/// Whether a straight piece enters a box widened by a radius: the slab method.
+fn crosses(a: Point, b: Point, low: &Point, high: &Point, radius: f64) -> bool {
+    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
+    for axis in 0..3 {
+        let (near, far) = (low[axis] - radius + TOUCH, high[axis] + radius - TOUCH);
+        let way = b[axis] - a[axis];
+        if way.abs() < 1e-12 {
+            if a[axis] <= near || far <= a[axis] {
+                return false;
+            }
+            continue;
+        }
+        let (mut first, mut last) = ((near - a[axis]) / way, (far - a[axis]) / way);
+        if last < first {
+            std::mem::swap(&mut first, &mut last);
+        }
+        enter = enter.max(first);
+        leave = leave.min(last);
+        if leave <= enter {
+            return false;
+        }
+    }
+    true
+}
+
+/// Touching is legal: a hundredth of a millimetre is given away.
+const TOUCH: f64 = 0.01;

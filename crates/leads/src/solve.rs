@@ -1,0 +1,285 @@
+//! All leads: each by itself, then those in the way of others again, then lengths, looms and batches.
+
+use std::collections::BTreeMap;
+
+use rig::LeadClass;
+
+use crate::input::{Input, Wanted};
+use crate::outcome::{Failed, Laid, Outcome};
+use crate::route::lay::lay;
+use crate::route::search::{Grid, micro};
+use crate::route::shape::Shape;
+use crate::route::space::Space;
+
+/// What a cell costs more, in steps of the grid, for each lead beyond its capacity and each that ought to be apart.
+const CROWDED: f64 = 2.0;
+
+/// A bend below this share of the wanted radius is sharp: another way is sought.
+const SHARP: f64 = 0.6;
+
+/// The classes in the order they are laid in: those that others keep away from first.
+fn rank(class: LeadClass) -> u8 {
+    match class {
+        LeadClass::Mains => 0,
+        LeadClass::Dc => 1,
+        LeadClass::Signal => 2,
+        LeadClass::Control => 3,
+    }
+}
+
+/// How far two classes ought to be apart; `None` when they may lie side by side.
+pub(crate) fn apart(input: &Input, one: LeadClass, other: LeadClass) -> Option<f64> {
+    let signal = |class| matches!(class, LeadClass::Signal | LeadClass::Control);
+    match (one, other) {
+        (LeadClass::Mains, class) | (class, LeadClass::Mains) if signal(class) => {
+            Some(input.rules.apart_mains_mm)
+        }
+        (LeadClass::Dc, LeadClass::Signal) | (LeadClass::Signal, LeadClass::Dc) => {
+            Some(input.rules.apart_dc_mm)
+        }
+        _ => None,
+    }
+}
+
+/// Lays every lead from scratch. The answer does not depend on the order of the leads in the input.
+pub fn solve(input: &Input) -> Outcome {
+    let space = Space::new(input);
+    let order = order(input);
+    let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
+    let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
+    for &lead in &order {
+        let wanted = &input.leads[lead];
+        shapes[lead] = lay(&space, grid(&mut grids, input, wanted), wanted, None);
+    }
+    finer(input, &space, &order, &mut shapes, SHARP);
+    // Rounds: whoever is in the way is laid again, all against the ways of the round before.
+    for round in 0..=input.rules.rounds {
+        let uses: Vec<Vec<usize>> = input
+            .leads
+            .iter()
+            .zip(&shapes)
+            .map(|(lead, shape)| cells(&mut grids, input, lead, shape.as_ref()))
+            .collect();
+        let troubled: Vec<usize> =
+            order.iter().copied().filter(|&lead| is_troubled(&mut grids, input, &uses, lead)).collect();
+        if troubled.is_empty() {
+            break;
+        }
+        let last = round == input.rules.rounds;
+        let mut now = uses.clone();
+        for &lead in &troubled {
+            let wanted = &input.leads[lead];
+            let seen = if last { &now } else { &uses };
+            let extra = extra(&mut grids, input, seen, lead);
+            let grid = grid(&mut grids, input, wanted);
+            if let Some(shape) = lay(&space, grid, wanted, Some(&extra))
+                && shapes[lead].as_ref().is_none_or(|old| is_worth(old, &shape))
+            {
+                shapes[lead] = Some(shape);
+                now[lead] = cells(&mut grids, input, wanted, shapes[lead].as_ref());
+            }
+        }
+    }
+    told(input, &space, &order, &shapes, false)
+}
+
+/// Leads without a way, or with a sharp bend, are sought on finer grids: they find narrower gaps.
+fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>], sharp: f64) {
+    for part in [2.0, 4.0] {
+        let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
+        for &lead in order {
+            let wanted = &input.leads[lead];
+            if shapes[lead]
+                .as_ref()
+                .is_some_and(|shape| part > 2.0 || wanted.radius_mm * sharp <= shape.tightest)
+            {
+                continue;
+            }
+            let radius = wanted.diameter_mm / 2.0;
+            let grid = grids
+                .entry(micro(radius))
+                .or_insert_with(|| Grid::new(input, radius, input.rules.pitch_mm / part));
+            if let Some(shape) = lay(space, grid, wanted, None)
+                && shapes[lead].as_ref().is_none_or(|old| old.tightest < shape.tightest)
+            {
+                shapes[lead] = Some(shape);
+            }
+        }
+    }
+}
+
+/// A detour is not worth more than half the way again and a sharper bend.
+fn is_worth(old: &Shape, new: &Shape) -> bool {
+    new.length < old.length * 1.5 + 40.0 && old.tightest.min(new.tightest + 1e-6) <= new.tightest
+}
+
+/// A quick answer after a move: only leads that end at the device or whose way is blocked are laid again, alone.
+///
+/// `before` is what was laid before the move, on the board as it was. Everything is marked as estimated.
+pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
+    let space = Space::new(input);
+    let order = order(input);
+    let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
+    let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
+    for &lead in &order {
+        let wanted = &input.leads[lead];
+        let ends_there =
+            [&wanted.from, &wanted.to].iter().any(|end| end.port.split('.').next() == Some(moved));
+        let kept = before.leads.iter().find(|laid| laid.id == wanted.id).filter(|laid| {
+            !ends_there
+                && laid.path.first() == Some(&wanted.from.at)
+                && laid.path.last() == Some(&wanted.to.at)
+                && crate::route::shape::legs_clear(&space, wanted, &laid.path)
+        });
+        shapes[lead] = match kept {
+            Some(laid) => Some(Shape {
+                path: laid.path.clone(),
+                radii: laid.radii.clone(),
+                length: laid.route_mm,
+                tightest: laid.tightest_mm,
+            }),
+            None => lay(&space, grid(&mut grids, input, wanted), wanted, None),
+        };
+    }
+    // A sharp bend is good enough for a preview; a lead without a way is not.
+    finer(input, &space, &order, &mut shapes, 0.0);
+    told(input, &space, &order, &shapes, true)
+}
+
+fn order(input: &Input) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..input.leads.len()).collect();
+    order.sort_by(|&a, &b| {
+        let (a, b) = (&input.leads[a], &input.leads[b]);
+        (rank(a.class), &a.id).cmp(&(rank(b.class), &b.id))
+    });
+    order
+}
+
+fn grid<'a>(grids: &'a mut BTreeMap<i64, Grid>, input: &Input, lead: &Wanted) -> &'a mut Grid {
+    let radius = lead.diameter_mm / 2.0;
+    grids.entry(micro(radius)).or_insert_with(|| Grid::new(input, radius, input.rules.pitch_mm))
+}
+
+fn cells(grids: &mut BTreeMap<i64, Grid>, input: &Input, lead: &Wanted, shape: Option<&Shape>) -> Vec<usize> {
+    let grid = grid(grids, input, lead);
+    let mut out = Vec::new();
+    for leg in shape.into_iter().flat_map(|shape| shape.path.windows(2)) {
+        grid.passed(leg[0], leg[1], &mut |cell| out.push(cell));
+    }
+    out.sort_unstable();
+    out.dedup();
+    out
+}
+
+/// Whether a lead lies in cells that are over-used, or runs along one that it ought to keep away from.
+fn is_troubled(grids: &mut BTreeMap<i64, Grid>, input: &Input, uses: &[Vec<usize>], lead: usize) -> bool {
+    let wanted = &input.leads[lead];
+    let extra = extra(grids, input, uses, lead);
+    let crowded = uses[lead].iter().filter(|&&cell| 0 < extra[cell]).count();
+    let allowed = input.rules.parallel_mm / input.rules.pitch_mm;
+    allowed < crate::route::space::figure(crowded) && !wanted.id.is_empty()
+}
+
+/// What each cell costs a lead besides its length, with the others where they are.
+fn extra(grids: &mut BTreeMap<i64, Grid>, input: &Input, uses: &[Vec<usize>], lead: usize) -> Vec<i64> {
+    let wanted = &input.leads[lead];
+    let grid = grid(grids, input, wanted);
+    let price = micro(CROWDED * input.rules.pitch_mm);
+    let mut held = vec![0_u32; grid.count()];
+    let mut extra = vec![0_i64; grid.count()];
+    for (other, cells) in uses.iter().enumerate() {
+        if other == lead {
+            continue;
+        }
+        match apart(input, wanted.class, input.leads[other].class) {
+            None => cells.iter().for_each(|&cell| held[cell] += 1),
+            Some(reach) => {
+                for &cell in cells {
+                    grid.near(cell, reach, &mut |near| extra[near] = price);
+                }
+            }
+        }
+    }
+    for (cost, count) in extra.iter_mut().zip(held) {
+        if input.rules.capacity <= count {
+            *cost += price;
+        }
+    }
+    extra
+}
+
+/// Lengths, looms, batches, and what is wrong.
+fn told(input: &Input, space: &Space, order: &[usize], shapes: &[Option<Shape>], estimated: bool) -> Outcome {
+    let mut outcome = Outcome::default();
+    let batches = crate::batch::batches(input, order);
+    for &lead in order {
+        let wanted = &input.leads[lead];
+        let Some(shape) = &shapes[lead] else {
+            outcome.failed.push(Failed { id: wanted.id.clone(), why: blocked(input, space, wanted) });
+            continue;
+        };
+        outcome.leads.push(measured(input, lead, shape, batches[lead], estimated));
+    }
+    outcome.near = crate::apart::near(input, &outcome.leads);
+    outcome.looms = crate::loom::looms(input, &mut outcome.leads);
+    outcome.passing = crate::loom::passing(input, &outcome.leads);
+    outcome
+}
+
+/// What a straight look from plug to plug runs into.
+fn blocked(input: &Input, space: &Space, wanted: &Wanted) -> String {
+    for end in [&wanted.from, &wanted.to] {
+        let tip = [0, 1, 2].map(|axis| end.at[axis] + end.out[axis] * (wanted.diameter_mm / 2.0 + 1.0));
+        if let Some(body) = space.hit(end.at, tip, wanted.diameter_mm / 2.0, &end.bodies) {
+            let body = &input.bodies[body];
+            return format!(
+                "no room to leave {}: the {} of {} is in the way",
+                end.port, body.what, body.owner
+            );
+        }
+    }
+    match space.hit(wanted.from.at, wanted.to.at, wanted.diameter_mm / 2.0, &wanted.from.bodies) {
+        Some(body) => {
+            let body = &input.bodies[body];
+            format!(
+                "no way from {} to {} around the {} of {}",
+                wanted.from.port, wanted.to.port, body.what, body.owner
+            )
+        }
+        None => format!("no way from {} to {} within the board", wanted.from.port, wanted.to.port),
+    }
+}
+
+/// The lead with its lengths and values.
+fn measured(input: &Input, lead: usize, shape: &Shape, batch: usize, estimated: bool) -> Laid {
+    let wanted = &input.leads[lead];
+    let rules = &input.rules;
+    let slack_mm = rules.slack_mm.max(shape.length * rules.slack_share);
+    let allowance = wanted.from.allowance_mm.unwrap_or(0.0) + wanted.to.allowance_mm.unwrap_or(0.0);
+    let service_mm = wanted.from.service_mm + wanted.to.service_mm + wanted.hinge_mm;
+    let whole = shape.length + allowance + slack_mm + service_mm;
+    let cut_mm = if 0.0 < rules.rounding_mm {
+        // A nanometre of rounding must not cost a step.
+        ((whole - 1e-6) / rules.rounding_mm).ceil() * rules.rounding_mm
+    } else {
+        whole
+    };
+    let plugs = wanted.from.plug_pf + wanted.to.plug_pf;
+    Laid {
+        id: wanted.id.clone(),
+        lead,
+        path: shape.path.clone(),
+        radii: shape.radii.clone(),
+        route_mm: shape.length,
+        tightest_mm: shape.tightest,
+        slack_mm,
+        service_mm,
+        cut_mm,
+        capacitance_pf: wanted.pf_per_m.map(|pf| pf * cut_mm / 1000.0 + plugs),
+        resistance_ohm: wanted.ohm_per_m.map(|ohm| ohm * cut_mm / 1000.0),
+        loom: None,
+        batch,
+        estimated,
+        spare_mm: wanted.made_mm.map(|made| made - (shape.length + allowance + service_mm)),
+    }
+}

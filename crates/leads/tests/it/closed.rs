@@ -1,0 +1,108 @@
+//! On an empty deck the way is the closed form: a straight line, quarter arcs, half circles.
+
+use leads::{End, Input, Outcome, Point, Rules, Wanted, solve, verify::verify};
+use rig::LeadClass;
+
+pub(crate) fn end(port: &str, at: Point, out: Point) -> End {
+    End {
+        port: port.to_owned(),
+        at,
+        out,
+        straight_mm: 0.0,
+        allowance_mm: Some(20.0),
+        plug: Some("plug".to_owned()),
+        exit: None,
+        proposed: false,
+        service_mm: 0.0,
+        plug_pf: 15.0,
+        bodies: Vec::new(),
+    }
+}
+
+pub(crate) fn lead(id: &str, class: LeadClass, from: End, to: End, radius_mm: f64) -> Wanted {
+    Wanted {
+        id: id.to_owned(),
+        class,
+        from,
+        to,
+        cable: Some("patch".to_owned()),
+        diameter_mm: 4.0,
+        radius_mm,
+        pf_per_m: Some(100.0),
+        ohm_per_m: Some(0.1),
+        clocking: None,
+        hinge_mm: 0.0,
+        made_mm: None,
+    }
+}
+
+const RIGHT: Point = [1.0, 0.0, 0.0];
+const LEFT: Point = [-1.0, 0.0, 0.0];
+const BACK: Point = [0.0, 1.0, 0.0];
+
+fn laid(from: (Point, Point), to: (Point, Point), radius: f64) -> Outcome {
+    let mut input = Input::empty(600.0, 400.0, Rules::customary());
+    input.leads.push(lead(
+        "L01",
+        LeadClass::Signal,
+        end("A.OUT", from.0, from.1),
+        end("B.IN", to.0, to.1),
+        radius,
+    ));
+    let outcome = solve(&input);
+    let verdict = verify(&input, &outcome);
+    assert_eq!((verdict.breaches, verdict.sharp), (vec![], vec![]));
+    outcome
+}
+
+#[track_caller]
+fn is_long(outcome: &Outcome, wanted: f64) {
+    let found = outcome.leads[0].route_mm;
+    assert!((found - wanted).abs() < 1e-3, "{found} mm, {wanted} mm by the closed form");
+}
+
+#[test]
+fn plugs_that_face_each_other_are_joined_by_a_straight_line() {
+    is_long(&laid(([100.0, 100.0, 20.0], RIGHT), ([340.0, 100.0, 20.0], LEFT), 24.0), 240.0);
+}
+
+#[test]
+fn a_corner_is_two_legs_and_a_quarter_arc() {
+    let outcome = laid(([100.0, 100.0, 20.0], RIGHT), ([300.0, 300.0, 20.0], [0.0, -1.0, 0.0]), 24.0);
+    // The shortest way turns at once, runs across and turns again: an eighth each, by Dubins.
+    let (r, d) = (24.0, 200.0_f64);
+    let across = 2.0_f64.sqrt() * (d - r) - 0.0;
+    let dubins = dubins_csc(r, [d, d], std::f64::consts::PI / 2.0);
+    assert!(outcome.leads[0].route_mm <= across + r * std::f64::consts::PI / 2.0 + 1.0);
+    is_long(&outcome, dubins);
+}
+
+/// Arc left, straight, arc left (Dubins 1957): from the origin along x to a place and a heading, all turns to the left.
+fn dubins_csc(r: f64, to: [f64; 2], heading: f64) -> f64 {
+    // Centres of the two left circles.
+    let (cx, cy) = (0.0, r);
+    let (ex, ey) = (to[0] - r * libm::sin(heading), to[1] + r * libm::cos(heading));
+    let straight = libm::hypot(ex - cx, ey - cy);
+    straight + r * heading
+}
+
+#[test]
+fn neighbours_that_look_the_same_way_are_joined_by_two_quarter_arcs() {
+    // 70 mm apart, radius 24: a half circle of 75.40 mm and 22 mm straight.
+    is_long(&laid(([100.0, 100.0, 20.0], BACK), ([170.0, 100.0, 20.0], BACK), 24.0), 75.398_223_686 + 22.0);
+}
+
+#[test]
+fn the_semicircle_of_jacks_70_mm_apart_is_109_96_mm() {
+    is_long(&laid(([100.0, 100.0, 20.0], BACK), ([170.0, 100.0, 20.0], BACK), 35.0), 109.955_742_876);
+}
+
+#[test]
+fn a_cut_length_is_the_way_both_plugs_and_the_slack_rounded_up() {
+    let outcome = laid(([100.0, 100.0, 20.0], RIGHT), ([340.0, 100.0, 20.0], LEFT), 24.0);
+    let laid = &outcome.leads[0];
+    // 240 + 20 + 20 + 25 = 305; 100 pF/m and 15 pF for each plug; 0.1 Ω/m.
+    assert!((laid.cut_mm - 305.0).abs() < 1e-9);
+    assert!((laid.capacitance_pf.expect("known") - 60.5).abs() < 1e-9);
+    assert!((laid.resistance_ohm.expect("known") - 0.0305).abs() < 1e-9);
+}

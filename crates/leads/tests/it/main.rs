@@ -1,0 +1,8 @@
+//! The engine against closed forms, published optima and its own judge.
+
+mod binpack;
+mod bins;
+mod boards;
+mod closed;
+mod cuts;
+mod random;

@@ -1,0 +1,167 @@
+//! Places proposed: the search's progress, what it found side by side, and why nothing fits.
+
+use layout::{Outcome, Terms};
+use maud::{Markup, html};
+use rig::{Place, Rig};
+
+use super::drawn::{scale_for, still};
+use super::frame::Head;
+use crate::arranging::{Arranged, Standing};
+use crate::bench::Read;
+
+/// What each term of the objective is called, in the order of [`Terms::NAMES`].
+const TERMS: [&str; 7] = ["Leads", "Reach", "Order", "Balance", "Free room", "Crossings", "To look at"];
+
+/// Breaches told when nothing fits.
+const MOST_BREACHES: usize = 6;
+
+/// The section beside the deck.
+pub(crate) fn section(head: &Head, read: &Read) -> Markup {
+    html! {
+        section.findings #arrange aria-labelledby="arrange-here" {
+            h2 #arrange-here { "Arrange" }
+            @match read.arranging.standing() {
+                Standing::Idle => {
+                    p.rem { "Looks for places that fit and keep leads short, switches in reach and the mass in the middle. What is locked stays." }
+                    (begin(head, "Arrange", "arrange"))
+                    (begin(head, "Arrange from scratch", "anew"))
+                }
+                Standing::Running(report) => {
+                    @let (moves, planned) = report.map_or((0, 1), |report| (report.moves, report.planned.max(1)));
+                    p.rem role="status" {
+                        @match report.and_then(|report| report.best) {
+                            Some(best) => { "Everything fits; the best so far counts " b { (format!("{best:.0}")) } "." }
+                            None => { "Nothing fits yet." }
+                        }
+                    }
+                    progress max=(planned) value=(moves) aria-label="moves made" {}
+                    (button(head, "Stop and keep the best", "stop"))
+                }
+                Standing::Done(arranged) => (done(head, &read.design.rig, &arranged, read)),
+            }
+        }
+    }
+}
+
+fn button(head: &Head, title: &str, word: &str) -> Markup {
+    html! {
+        form method="post" action={ "/job/" (head.job) "/arrange" } data-live="" {
+            (head.edit_fields("arrange"))
+            input type="hidden" name="do" value=(word);
+            button.btn.small type="submit" { (title) }
+        }
+    }
+}
+
+fn begin(head: &Head, title: &str, word: &str) -> Markup {
+    button(head, title, word)
+}
+
+/// A button that writes one of the proposals.
+fn take(head: &Head, pick: &str, title: &str) -> Markup {
+    html! {
+        form method="post" action=(head.edit_to()) data-live="" {
+            (head.edit_fields("arranged"))
+            input type="hidden" name="pick" value=(pick);
+            button.btn.small type="submit" { (title) }
+        }
+    }
+}
+
+fn done(head: &Head, rig: &Rig, arranged: &Arranged, read: &Read) -> Markup {
+    let (now, found) = (&arranged.now, &arranged.found);
+    html! {
+        @if found.cancelled { p.rem { "Stopped after " (found.moves) " of " (found.planned) " moves." } }
+        @if found.feasible {
+            div.proposals {
+                figure {
+                    (little(&found.rig, read))
+                    figcaption { "Best, counts " b { (format!("{:.0}", found.total)) } (take(head, "best", "Take it")) }
+                }
+                @for (index, other) in found.alternatives.iter().enumerate() {
+                    @let number = index + 1;
+                    figure {
+                        (little(&placed(rig, &other.placements), read))
+                        figcaption { "Another, " (other.differs) " elsewhere, counts " b { (format!("{:.0}", other.total)) } (take(head, &format!("alternative {number}"), "Take this one")) }
+                    }
+                }
+            }
+            (terms(now, found))
+        } @else {
+            p.rem { b { "It does not fit." } @if let Some(proof) = &found.proof { " " (proof) "." } }
+            ul.plain {
+                @for breach in found.breaches.iter().take(MOST_BREACHES) {
+                    li { (breach.about.join(" and ")) ": " (breach.what) ", " (breach.found) " of " (breach.wanted) }
+                }
+            }
+            @if !found.relaxations.is_empty() {
+                h3 { "What would help" }
+                ul.cures {
+                    @for (index, relaxation) in found.relaxations.iter().enumerate() {
+                        li { span.rem { (relaxation.name) } @if relaxation.edit.is_some() { (take(head, &format!("relaxation {}", index + 1), "Do this")) } }
+                    }
+                }
+            }
+        }
+        @for tag in &found.unplaced { p.rem { (tag) " is left out: its size is not known." } }
+        (begin(head, "Arrange again", "arrange"))
+        (begin(head, "From scratch", "anew"))
+    }
+}
+
+/// The plan of a proposal, small.
+fn little(rig: &Rig, read: &Read) -> Markup {
+    let design = design::derive(rig.clone(), read.design.limits.clone());
+    let extent = rig.board.extent();
+    let long = extent.width.as_mm().max(extent.depth.as_mm() * 1.6);
+    still(&drawing::plan(&design, None, scale_for(long, 80.0)), "drawing small")
+}
+
+/// The rig with devices at other places; plugs stay as they are, the drawing is for the eye.
+fn placed(rig: &Rig, placements: &[layout::Placement]) -> Rig {
+    let mut rig = rig.clone();
+    for placement in placements {
+        let Some(device) = rig.devices.iter_mut().find(|device| device.tag == placement.device) else {
+            continue;
+        };
+        device.place = Some(Place {
+            deck: placement.deck.clone(),
+            x: placement.x,
+            y: placement.y,
+            quarters: placement.quarters,
+            under: placement.under,
+            locked: placement.locked,
+        });
+    }
+    rig
+}
+
+/// Every term, as it is now and as proposed; little is better.
+fn terms(now: &Outcome, found: &Outcome) -> Markup {
+    let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");
+    let shown = |value: f64| format!("{value:.0}").replace('-', "\u{2212}");
+    let was = |value: f64| if is_placed { shown(value) } else { "\u{2014}".to_owned() };
+    let rows = Terms::NAMES
+        .iter()
+        .zip(TERMS)
+        .zip(now.terms.weighted(&now.weights).into_iter().zip(found.terms.weighted(&found.weights)));
+    let others: Vec<[f64; 7]> =
+        found.alternatives.iter().map(|other| other.terms.weighted(&found.weights)).collect();
+    html! {
+        table.list.terms {
+            caption { "What counts, as millimetres of lead; little is better" }
+            thead { tr { th scope="col" { "Term" } th.n scope="col" { "Now" } th.n scope="col" { "Best" }
+                @for (index, _) in others.iter().enumerate() { th.n scope="col" { "Other " (index + 1) } } } }
+            tbody {
+                @for (index, ((name, title), (before, after))) in rows.enumerate() {
+                    tr data-term=(name) {
+                        th scope="row" { (title) } td.n { (was(before)) } td.n { (shown(after)) }
+                        @for other in &others { td.n { (shown(other[index])) } }
+                    }
+                }
+                tr { th scope="row" { "Total" } td.n { b { (was(now.total)) } } td.n { b { (shown(found.total)) } }
+                    @for other in &found.alternatives { td.n { b { (shown(other.total)) } } } }
+            }
+        }
+    }
+}

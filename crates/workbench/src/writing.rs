@@ -1,0 +1,221 @@
+//! Edits of any value the format knows: lists, rows, and things with a name of their own.
+
+use document::edit::{EditError, append, remove, remove_row, set, set_given, set_list};
+use document::format::{Key, Shape, Table};
+use finding::Field;
+use quantity::Length;
+use rig::{Face, Rig};
+
+use crate::act::Form;
+use crate::acts::{Made, named, quoted};
+use crate::format_at::{key_at, with_unit};
+use crate::pages::value::unpacked;
+
+pub(crate) fn edit(rig: &Rig, form: &Form) -> Made {
+    match form.need("act")? {
+        "list" => list(form),
+        "rows" => rows(form),
+        "named" => with_name(form),
+        "row" => row(form),
+        "row-away" => {
+            let (list, id) = (form.need("list")?.to_owned(), form.need("id")?.to_owned());
+            named(format!("take {list} {id} away"), move |text| remove_row(text, &list, &id))
+        }
+        "hole" => hole(rig, form),
+        other => Err(format!("there is no edit `{other}`")),
+    }
+}
+
+/// The items of a text with commas between.
+fn items(text: &str) -> Vec<String> {
+    text.split([',', '\n']).map(str::trim).filter(|item| !item.is_empty()).map(str::to_owned).collect()
+}
+
+/// A list of texts.
+fn list(form: &Form) -> Made {
+    let field = unpacked(form.need("field")?);
+    let all = items(form.get("value").unwrap_or(""));
+    named(format!("{field}: {}", all.join(", ")), move |text| {
+        if all.is_empty() { remove(text, &field) } else { set_list(text, &field, &all) }
+    })
+}
+
+/// A list of tables, written whole: the cells of each column come in the order of the rows.
+fn rows(form: &Form) -> Made {
+    let field = unpacked(form.need("field")?);
+    let Some(Shape::List(Shape::Table(table))) = key_at(&field).map(|key| &key.shape) else {
+        return Err(format!("`{field}` is no list of rows"));
+    };
+    let unit = form.get("unit").unwrap_or("mm");
+    let columns: Vec<(&Key, Vec<String>, Vec<String>)> = table
+        .keys
+        .iter()
+        .map(|key| (key, form.all(&format!("cell.{}", key.name)), form.all(&format!("from.{}", key.name))))
+        .collect();
+    let count = columns.iter().map(|(_, cells, _)| cells.len()).max().unwrap_or(0);
+    let mut lines = Vec::new();
+    for index in 0..count {
+        let mut cells = Vec::new();
+        for (key, values, froms) in &columns {
+            let value = values.get(index).map_or("", |value| value.trim());
+            if value.is_empty() {
+                continue;
+            }
+            let value = match key.shape {
+                Shape::Switch | Shape::Count(_) | Shape::Turn => value.to_owned(),
+                _ => quoted(&with_unit(&key.shape, value, unit)),
+            };
+            match froms.get(index).filter(|from| key.given && !from.is_empty()) {
+                Some(from) => {
+                    cells.push(format!("{} = {{ is = {value}, from = {} }}", key.name, quoted(from)));
+                }
+                None => cells.push(format!("{} = {value}", key.name)),
+            }
+        }
+        if !cells.is_empty() {
+            lines.push(format!("{{ {} }}", cells.join(", ")));
+        }
+    }
+    let list = format!("[{}]", lines.join(", "));
+    named(format!("{field}: {} rows", lines.len()), move |text| {
+        if lines.is_empty() { remove(text, &field) } else { set(text, &field, &list) }
+    })
+}
+
+/// Writes values of one kind or another below an address: texts, lists, quantities.
+fn put(text: &str, field: &Field, value: &str, from: Option<&str>, unit: &str) -> Result<String, EditError> {
+    let Some(key) = key_at(field) else { return Err(EditError::NoSuchValue(field.clone())) };
+    match &key.shape {
+        Shape::List(Shape::Text) => set_list(text, field, &items(value)),
+        shape => {
+            let value = with_unit(shape, value, unit);
+            match from.filter(|from| key.given && !from.is_empty()) {
+                Some(from) => set_given(text, field, &value, from),
+                None => set(text, field, &value),
+            }
+        }
+    }
+}
+
+/// Keys with their values, without the empty ones.
+fn pairs(form: &Form) -> Vec<(String, String)> {
+    form.all("key")
+        .into_iter()
+        .zip(form.all("value"))
+        .map(|(key, value)| (key, value.trim().to_owned()))
+        .filter(|(_, value)| !value.is_empty())
+        .collect()
+}
+
+fn name_of(form: &Form) -> Result<String, String> {
+    let name = form.need("name")?.trim();
+    if name.is_empty() || name.contains('.') || name.chars().any(char::is_control) {
+        return Err("a name is not empty and has no point".to_owned());
+    }
+    Ok(name.to_owned())
+}
+
+fn deeper(field: &Field, keys: &str) -> Field {
+    keys.split('.').filter(|key| !key.is_empty()).fold(field.clone(), |field, key| field.below(key))
+}
+
+/// A new thing with a name of its own: a deck, a rail, a port, a mass.
+fn with_name(form: &Form) -> Made {
+    let group = unpacked(form.need("field")?);
+    let name = name_of(form)?;
+    let values = pairs(form);
+    if values.is_empty() {
+        return Err(format!("nothing was said of `{name}`"));
+    }
+    let unit = form.get("unit").unwrap_or("mm").to_owned();
+    let what = group.parts().last().cloned().unwrap_or_default();
+    named(format!("add {what} {name}"), move |text| {
+        let field = group.below(&name);
+        values.iter().try_fold(text.to_owned(), |text, (key, value)| {
+            put(&text, &deeper(&field, key), value, None, &unit)
+        })
+    })
+}
+
+/// A new row of a list that is known by names: a state, a moment.
+fn row(form: &Form) -> Made {
+    let list = form.need("list")?.to_owned();
+    let name = name_of(form)?;
+    let values = pairs(form);
+    named(format!("add {list} {name}"), move |text| {
+        let mut text = append(text, &list, &name)?;
+        for (key, value) in &values {
+            text = put(&text, &Field::of(&list, &name, key), value, None, "mm")?;
+        }
+        // A state with nothing engaged is a state too.
+        if list == "state" && !values.iter().any(|(key, _)| key == "engaged") {
+            text = set_list(&text, &Field::of(&list, &name, "engaged"), &[])?;
+        }
+        Ok(text)
+    })
+}
+
+/// A hole of a panel, moved as seen from the FRONT.
+fn hole(rig: &Rig, form: &Form) -> Made {
+    let tag = form.need("tag")?.to_owned();
+    let name = form.need("port")?.to_owned();
+    let port = rig
+        .device(&tag)
+        .and_then(|device| device.port(&name))
+        .ok_or_else(|| format!("there is no jack `{tag}.{name}`"))?;
+    let by = |key: &str| form.whole(key).map(Length::from_mm);
+    let (dx, dy) = (by("dx")?, by("dy")?);
+    let (Some(offset), Some(height), Some(face)) = (port.offset.value, port.height.value, port.face.value)
+    else {
+        return Err(format!("where {tag}.{name} stands is unknown; type it first"));
+    };
+    // Offsets count as the player sees them; from outside, back and left sides read the other way.
+    let offset = if matches!(face, Face::Back | Face::Left) { offset - dx } else { offset + dx };
+    let height = height + dy;
+    let place = Field::device(&tag, "port").below(&name);
+    named(format!("move the hole of {tag}.{name}"), move |text| {
+        let text = set(text, &place.below("offset"), &offset.to_string())?;
+        set(&text, &place.below("height"), &height.to_string())
+    })
+}
+
+/// The keys a new thing of a table is asked for: those it must have, else what is most often said of it.
+pub(crate) fn first_keys(table: &'static Table) -> Vec<(String, &'static Key)> {
+    let wanted: &[&str] = match table.name {
+        "deck" => &["size.width", "size.depth", "level"],
+        "port" => &["role", "connector", "face", "offset", "height"],
+        "outlet" => &["type", "connector", "face", "offset", "height"],
+        "source" => &["pickup", "title", "lead"],
+        "sink" => &["kind", "title", "lead"],
+        _ => &[],
+    };
+    let find = |path: &str| -> Option<(String, &'static Key)> {
+        let mut table = table;
+        let mut key = None;
+        for part in path.split('.') {
+            let found = table.key(part)?;
+            key = Some(found);
+            if let Shape::Table(inner) = &found.shape {
+                table = inner;
+            }
+        }
+        Some((path.to_owned(), key?))
+    };
+    let listed: Vec<_> = wanted.iter().filter_map(|path| find(path)).collect();
+    if !listed.is_empty() {
+        return listed;
+    }
+    let musts: Vec<_> =
+        table.keys.iter().filter(|key| key.required).map(|key| (key.name.to_owned(), key)).collect();
+    if musts.is_empty() {
+        table
+            .keys
+            .iter()
+            .filter(|key| matches!(key.shape, Shape::Text | Shape::Words(_) | Shape::Measure(_)))
+            .take(3)
+            .map(|key| (key.name.to_owned(), key))
+            .collect()
+    } else {
+        musts
+    }
+}
