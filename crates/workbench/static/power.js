@@ -7,8 +7,10 @@ import { after, edit, hold, job } from "./live.js";
 export function hang() {
   /** @type {{ tag: string, chip: HTMLElement, costs: Cost[], at: string | null, id: number | null, x: number, y: number } | null} */
   let up = null;
-  /** @returns {HTMLElement[]} */
-  const rows = () => [...document.querySelectorAll("[data-outlet]")].map((row) => /** @type {HTMLElement} */ (row));
+  /** @type {() => HTMLElement[]} */
+  const rows = () => Array.from(document.querySelectorAll("[data-outlet]"));
+  /** @param {Element} el */
+  const home = (el) => el.closest("[data-outlet]")?.getAttribute("data-outlet") ?? null;
 
   function show() {
     for (const row of rows()) {
@@ -43,17 +45,14 @@ export function hang() {
   function end(drop) {
     if (!up) return;
     const { tag, chip, at } = up;
-    const here = chip.closest("[data-outlet]")?.getAttribute("data-outlet");
+    const here = home(chip);
     up = null;
     chip.style.transform = "";
     chip.setAttribute("aria-pressed", "false");
     show();
     hold(false);
-    if (drop && at !== null && at !== here) edit("hang", { tag, outlet: at }).then(() => focus(tag));
+    if (drop && at !== null && at !== here) edit("hang", { tag, outlet: at }).then(() => /** @type {HTMLElement | null} */ (document.querySelector(`[data-hang="${CSS.escape(tag)}"]`))?.focus());
   }
-  /** @param {string} tag */
-  const focus = (tag) => /** @type {HTMLElement | null} */ (document.querySelector(`[data-hang="${CSS.escape(tag)}"]`))?.focus();
-
   /** @type {{ chip: HTMLElement, id: number, x: number, y: number } | null} */
   let down = null;
   document.addEventListener("pointerdown", (event) => {
@@ -67,8 +66,8 @@ export function hang() {
     }
     if (!up || up.id !== event.pointerId) return;
     up.chip.style.transform = `translate(${event.clientX - up.x}px, ${event.clientY - up.y}px)`;
-    const over = document.elementsFromPoint(event.clientX, event.clientY).find((el) => el.closest("[data-outlet]"));
-    const at = over?.closest("[data-outlet]")?.getAttribute("data-outlet") ?? null;
+    const over = document.elementFromPoint(event.clientX, event.clientY);
+    const at = over && home(over);
     if (at !== up.at) {
       up.at = at;
       show();
@@ -85,9 +84,8 @@ export function hang() {
     if (event.key === "Enter" || event.key === " ") {
       event.preventDefault();
       if (up) return end(true);
-      const start = chip.closest("[data-outlet]")?.getAttribute("data-outlet") ?? "";
-      take(chip, null, 0, 0).then(show);
-      if (up) up.at = start;
+      take(chip, null, 0, 0);
+      if (up) up.at = home(chip);
       show();
     }
     if (!up) return;

@@ -67,7 +67,7 @@ impl Power<'_> {
                 @for brick in &bricks { (self.brick(brick)) }
                 h2 { "Feeds" span { "pairs, crossings, settings by hand" } }
                 div.scroll tabindex="0" role="region" aria-label="Table of feeds" {
-                table.list.feeds {
+                table.list.feeds.stack {
                     thead { tr { th scope="col" { "Device" } th.n scope="col" { "Wants" } th.n scope="col" { "Draws" } th scope="col" { "Sign" } th scope="col" { "Gets" } th scope="col" { "Outlet" } } }
                     tbody { @for device in self.hungry() { (self.feed(device, &bricks)) } }
                 } }
@@ -84,7 +84,7 @@ impl Power<'_> {
         html! {
             section.brick data-key=(brick.tag) aria-label={ "Supply " (brick.tag) } {
                 h3 { (brick.tag) " " span.faint { (brick.title) } @if brick.total.value.is_some() { span.r { "all at once " (known(head, &Field::device(&brick.tag, "total"), &brick.total)) } } }
-                div.scroll tabindex="0" role="region" aria-label={ "Outlets of " (brick.tag) } { table.list.outlets {
+                div.scroll tabindex="0" role="region" aria-label={ "Outlets of " (brick.tag) } { table.list.outlets.stack {
                     thead { tr { th scope="col" { "Outlet" } th scope="col" { "Set to" } th.hangs scope="col" { "Feeds" } th scope="col" { "Load" } th.n scope="col" { "Draw" } th.n scope="col" { "Gives" } th.n scope="col" { "Margin" } th scope="col" { "Negative" } th.cost-head scope="col" { "If hung here" } } }
                     tbody { @for outlet in &brick.outlets { (self.outlet(brick, outlet)) } }
                 } }
@@ -103,7 +103,7 @@ impl Power<'_> {
         html! {
             tr data-key=(name) data-outlet=(name) {
                 th scope="row" { span.otag { (name) } }
-                td {
+                td data-th="Set to" {
                     @if outlet.settings.len() > 1 {
                         form.row method="post" action=(head.edit_to()) data-live="" {
                             (head.edit_fields("set"))
@@ -117,21 +117,21 @@ impl Power<'_> {
                         }
                     } @else { (outlet_words(outlet)) }
                 }
-                td.hangs {
+                td.hangs.wide {
                     @let on = self.on(&port);
                     @if on.is_empty() { span.faint { "spare" } }
                     @for device in on { (chip(head, device)) }
                 }
-                td {
+                td.wide {
                     @if let (Some(drawn), Some(gives)) = (drawn, gives) {
                         @let share = if gives.get() > 0.0 { 100.0 * drawn.get() / gives.get() } else { 0.0 };
                         (bar(share))
                     }
                 }
-                td.n { @if let Some(drawn) = drawn { (derived(head, "load", &name, &format!("{:.0}", drawn.get()), "mA")) } @else if load.is_some() { (derived(head, "load", &name, "unknown", "")) } }
-                td.n { @if let Some(limit) = limit { (known(head, &Field::device(&brick.tag, "outlet").below(&outlet.name).below("setting"), &limit)) } }
-                td.n { @if let (Some(drawn), Some(gives)) = (drawn, gives) { b { (format!("{:.0}", gives.get() - drawn.get()).replace('-', "\u{2212}")) } " " span.unit { "mA" } } }
-                td { @match outlet.isolation.value { Some(Isolation::Isolated) => "own", Some(Isolation::Joined) => "joined", None => "unknown" } }
+                td.n data-th="Draw" { @if let Some(drawn) = drawn { (derived(head, "load", &name, &format!("{:.0}", drawn.get()), "mA")) } @else if load.is_some() { (derived(head, "load", &name, "unknown", "")) } }
+                td.n data-th="Gives" { @if let Some(limit) = limit { (known(head, &Field::device(&brick.tag, "outlet").below(&outlet.name).below("setting"), &limit)) } }
+                td.n data-th="Margin" { @if let (Some(drawn), Some(gives)) = (drawn, gives) { b { (format!("{:.0}", gives.get() - drawn.get()).replace('-', "\u{2212}")) } " " span.unit { "mA" } } }
+                td data-th="Negative" { @match outlet.isolation.value { Some(Isolation::Isolated) => "own", Some(Isolation::Joined) => "joined", None => "unknown" } }
                 td.cost {}
             }
         }
@@ -183,14 +183,14 @@ impl Power<'_> {
         html! {
             tr .pick[self.picked == Some(tag)] data-key=(tag) {
                 th scope="row" { (tag) " " span.faint { (device.title) } }
-                td.n { (known(head, &field("power.volts"), &device.power.volts)) }
-                td.n { (known(head, &field("power.current"), &device.power.current)) }
-                td { @if let Some(sign) = device.power.sign.value { (sign.word()) } @else { "unknown" } }
-                td { @match &gets {
+                td.n data-th="Wants" { (known(head, &field("power.volts"), &device.power.volts)) }
+                td.n data-th="Draws" { (known(head, &field("power.current"), &device.power.current)) }
+                td data-th="Sign" { @if let Some(sign) = device.power.sign.value { (sign.word()) } @else { "unknown" } }
+                td data-th="Gets" { @match &gets {
                     Some(state) => { (state.volts.value.map_or("unknown".to_owned(), |v| v.to_string())) @if let Some(sign) = state.sign.value { ", " (sign.word()) } }
                     None => { span.faint { "nothing" } }
                 } }
-                td {
+                td.wide {
                     form.row method="post" action=(head.edit_to()) data-live="" {
                         (head.edit_fields("feed"))
                         input type="hidden" name="tag" value=(tag);
