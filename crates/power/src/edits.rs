@@ -76,6 +76,15 @@ pub(crate) fn quoted(text: &str) -> String {
     out
 }
 
+/// The plug that an adaptor for a connector ends in, by the ids of the catalogue: documents name the plug. For the
+/// 5.5 mm barrels the angled one, as on most leads under a board; the others bear the connector's name.
+fn plug_for(connector: &str) -> String {
+    match connector.strip_prefix("barrel-5.5-") {
+        Some(pin) => format!("barrel-{pin}-angled"),
+        None => connector.to_owned(),
+    }
+}
+
 fn inline(feed: &Feed, outlets: &[String]) -> String {
     let mut parts = Vec::new();
     if feed.kind != FeedKind::Single {
@@ -86,7 +95,7 @@ fn inline(feed: &Feed, outlets: &[String]) -> String {
         parts.push("crossing = true".to_owned());
     }
     if let Some(adaptor) = &feed.barrel_adaptor {
-        parts.push(format!("barrel_adaptor = {}", quoted(adaptor)));
+        parts.push(format!("barrel_adaptor = {}", quoted(&plug_for(adaptor))));
     }
     format!("{{ {} }}", parts.join(", "))
 }
@@ -109,7 +118,7 @@ fn differences(changes: &mut Vec<Change>, field: &Field, present: &Present, feed
     // An adaptor that is named already and still needed may be named by its plug; it stays.
     match (&present.barrel_adaptor, &feed.barrel_adaptor) {
         (Some(_), None) => set("barrel_adaptor", None),
-        (None, Some(adaptor)) => set("barrel_adaptor", Some(adaptor.clone())),
+        (None, Some(adaptor)) => set("barrel_adaptor", Some(plug_for(adaptor))),
         _ => {}
     }
 }

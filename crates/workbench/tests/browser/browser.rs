@@ -21,14 +21,11 @@ pub(crate) struct Browser {
 impl Drop for Browser {
     fn drop(&mut self) {
         // A driver that is killed leaves its browser behind, so the session is ended first.
-        let ended = std::net::TcpStream::connect(("127.0.0.1", self.port)).and_then(|mut driver| {
+        let _ = std::net::TcpStream::connect(("127.0.0.1", self.port)).and_then(|mut driver| {
             driver.set_read_timeout(Some(PATIENCE))?;
             write!(driver, "DELETE /session/{} HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n", self.session)?;
             driver.read(&mut [0; 64])
         });
-        if let Err(error) = ended {
-            eprintln!("the browser was not closed: {error}");
-        }
         let _ = self.driver.kill();
         let _ = self.driver.wait();
     }

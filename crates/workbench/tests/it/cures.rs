@@ -1,4 +1,4 @@
-//! Ways out of an impossible rig, on the text: each cure, applied, feeds every device.
+//! What engines propose, on the text: cures feed every device, moves cost what they say, buffers keep the limits.
 
 use std::path::Path;
 
@@ -53,4 +53,68 @@ fn a_lock_in_the_way_is_a_way_out() {
         text.replace("feed = { outlets = [\"SUP.1\"]", "feed = { locked = true, outlets = [\"SUP.5\"]");
     let names = cured(&text);
     assert!(names.iter().any(|name| name.contains("unlock the feed of A1")), "{names:?}");
+}
+
+#[test]
+fn a_move_costs_what_it_says() {
+    let mut tried = 0;
+    for name in ["cabin-board-corrected", "theatre-pit-corrected", "wet-dry-touring-corrected"] {
+        let text = example(name);
+        let (_, design) = read(&text);
+        let input = design.power_input();
+        let before = verify(&input, &stated(&input)).breaches;
+        for need in &input.needs {
+            for found in power::moves(&input, &need.tag) {
+                let Some(edit) = &found.edit else {
+                    assert!(found.here || need.lock().is_some(), "{} {}", need.tag, found.outlet);
+                    continue;
+                };
+                let after = apply(&text, edit).unwrap_or_else(|error| panic!("{}: {error}", edit.name));
+                let (_, design) = read(&after);
+                let input = design.power_input();
+                let broken = verify(&input, &stated(&input)).breaches;
+                let worse = broken.iter().any(|breach| !before.contains(breach));
+                assert_eq!(worse, !found.breaches.is_empty(), "{name}: {}: {broken:?}", edit.name);
+                let margin = power::measure(&input, &stated(&input)).margin_permille;
+                assert_eq!(margin, found.margin_permille, "{name}: {}", edit.name);
+                tried += 1;
+            }
+        }
+    }
+    assert!(100 < tried, "{tried} moves");
+}
+
+#[test]
+fn buffers_put_in_as_advised_keep_the_limits() {
+    let text = example("wet-dry-touring");
+    let (_, design) = read(&text);
+    let config = design.signal_config();
+    let advice = signal::solve(&design.signal_input(), &config).advice;
+    assert_eq!(advice.verdict, signal::Verdict::Proven);
+    for set in &advice.alternatives {
+        let edit = signal::fit_buffers(&design.rig, &config, &set.places).expect("a run passes there");
+        let after = apply(&text, &edit).unwrap_or_else(|error| panic!("{}: {error}", edit.name));
+        let (_, design) = read(&after);
+        let advice = signal::solve(&design.signal_input(), &config).advice;
+        assert_eq!(advice.verdict, signal::Verdict::Enough, "{}", edit.name);
+    }
+}
+
+#[test]
+fn a_state_by_itself_is_the_state_of_the_whole() {
+    for name in ["cabin-board", "wet-dry-touring", "two-voice-acoustic"] {
+        let (_, design) = read(&example(name));
+        let (input, config) = (design.signal_input(), design.signal_config());
+        for way in &design.signal().ways {
+            for state in &way.states {
+                let alone = signal::in_state(&input, &config, &state.engaged, &way.source, &way.sink);
+                assert_eq!(
+                    alone.map(|alone| alone.response),
+                    Some(state.response.clone()),
+                    "{name} {}",
+                    state.name
+                );
+            }
+        }
+    }
 }
