@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use crate::generate::Mode;
-use crate::{ci, console, gap, generate, soak, test, tidy, tree};
+use crate::{ci, console, cut, gap, generate, soak, test, tidy, tree};
 
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
@@ -13,6 +13,7 @@ usage: cargo xtask COMMAND
   test [ARGS…]        provide what the tests need, then `cargo test --workspace ARGS…`
   tidy                hold the tree to its map, its licences and its habits
   generate [--check]  write the generated files, or name the stale ones
+  cut FILE            solve the bin packing problems of a file, as JSON
   gap FILE            solve the generalised assignment problems of a file, as JSON
   soak [SEED]         the long runs of the tests, recorded in docs/soak.md
 
@@ -27,6 +28,7 @@ enum Command {
     Generate(Mode),
     Soak(u64),
     Gap(PathBuf),
+    Cut(PathBuf),
 }
 
 /// Reads the command line; nothing when it asks for no chore we know.
@@ -41,6 +43,7 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("generate", ["--check"]) => Some(Command::Generate(Mode::Check)),
         ("soak", []) => Some(Command::Soak(1)),
         ("soak", [seed]) => seed.parse().ok().map(Command::Soak),
+        ("cut", [file]) => Some(Command::Cut(PathBuf::from(file))),
         ("gap", [file]) => Some(Command::Gap(PathBuf::from(file))),
         _ => None,
     }
@@ -57,6 +60,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Test(arguments) => test::run(&root, &arguments),
         Command::Tidy => tidy::run(&root),
         Command::Generate(mode) => generate::run(&root, mode),
+        Command::Cut(file) => cut::run(&root, &file),
         Command::Gap(file) => gap::run(&root, &file),
         Command::Soak(seed) => soak::run(&root, seed),
     });
@@ -84,13 +88,14 @@ mod tests {
         assert_eq!(parsed("tidy"), Some(Command::Tidy));
         assert_eq!(parsed("generate"), Some(Command::Generate(Mode::Write)));
         assert_eq!(parsed("generate --check"), Some(Command::Generate(Mode::Check)));
+        assert_eq!(parsed("cut a.txt"), Some(Command::Cut(PathBuf::from("a.txt"))));
         assert_eq!(parsed("gap a.txt"), Some(Command::Gap(PathBuf::from("a.txt"))));
         assert_eq!(parsed("test --quiet"), Some(Command::Test(vec!["--quiet".to_owned()])));
     }
 
     #[test]
     fn anything_else_is_not() {
-        for line in ["", "help", "ci now", "tidy --fix", "generate --all", "gap"] {
+        for line in ["", "help", "ci now", "tidy --fix", "generate --all", "gap", "cut"] {
             assert_eq!(parsed(line), None, "{line}");
         }
     }

@@ -5,6 +5,7 @@
 //! - [`tidy`] holds the tree to its map, its licences and its habits; `tests/tidy.rs` runs the same code.
 //! - [`soak`] runs tests with large budgets and records what they came to.
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
+//! - [`cut`] runs the cut planner on published instances, and tells how long it took.
 //! - [`gap`] runs the search core of the power allocation on published instances, and tells how long it took.
 //!
 //! The chores know the tree only from outside: no crate of the product is linked here, so that a chore
@@ -12,6 +13,7 @@
 
 pub mod ci;
 pub mod command;
+pub mod cut;
 pub mod gap;
 pub mod generate;
 pub mod soak;

@@ -26,6 +26,11 @@ const RUNS: &[Run] = &[
         filter: "nothing_is_better_than_what_is_proven",
         budget: &[("BOARDWRIGHT_SOAK", "30000")],
     },
+    Run {
+        name: "routes on random boards",
+        filter: "random_boards_keep_the_rules_of_routing",
+        budget: &[("BOARDWRIGHT_SOAK", "2000")],
+    },
 ];
 
 const RECORD: &str = "docs/soak.md";

@@ -27,7 +27,8 @@ fn routes(bench: &mut Criterion) {
     let mut group = bench.benchmark_group("59 leads on two decks");
     group.sample_size(10);
     group.bench_function("from scratch", |bench| bench.iter(|| black_box(solve(&input))));
-    group.bench_function("after one move", |bench| bench.iter(|| black_box(preview(&moved, &outcome, "P07"))));
+    group
+        .bench_function("after one move", |bench| bench.iter(|| black_box(preview(&moved, &outcome, "P07"))));
     group.finish();
 }
 

@@ -2,7 +2,9 @@
 
 use quantity::Length;
 use rig::geometry::{BoxClass, Owner, Solid, port_direction, port_point, solids};
-use rig::{Cable, Deck, Device, Exit, FLOOR, Face, LeadClass, Limits, PlugAngle, PlugSpec, PortRef, Rect, Rig, Role};
+use rig::{
+    Cable, Deck, Device, Exit, FLOOR, Face, LeadClass, Limits, PlugAngle, PlugSpec, PortRef, Rect, Rig, Role,
+};
 
 use crate::input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 
@@ -89,7 +91,8 @@ impl Input {
             }
         }
         // Plugs on tall devices on risers leave room above themselves.
-        input.high[2] = input.bodies.iter().map(|body| body.high[2] + BESIDE_MM).fold(input.high[2], f64::max);
+        input.high[2] =
+            input.bodies.iter().map(|body| body.high[2] + BESIDE_MM).fold(input.high[2], f64::max);
         for given in leads {
             match wanted(rig, &input, &owners, given) {
                 Ok(lead) => {
@@ -141,7 +144,8 @@ fn plan(rect: &Rect) -> [f64; 4] {
 fn holes(rig: &Rig, input: &mut Input) {
     for deck in &rig.board.decks {
         for passage in &deck.passages {
-            let [left, front, right, back] = plan(&Rect { x: passage.at.x + deck.x, y: passage.at.y + deck.y, ..passage.at });
+            let [left, front, right, back] =
+                plan(&Rect { x: passage.at.x + deck.x, y: passage.at.y + deck.y, ..passage.at });
             input.holes.push(Hole {
                 name: format!("{}.{}", deck.name, passage.name),
                 low: [left, front, (deck.z - deck.thickness).as_mm()],
@@ -176,13 +180,16 @@ fn bodies(rig: &Rig, solid: &Solid) -> Vec<Body> {
                 && let Some(deck) = rig.board.deck(deck)
             {
                 for passage in &deck.passages {
-                    let hole = plan(&Rect { x: passage.at.x + deck.x, y: passage.at.y + deck.y, ..passage.at });
+                    let hole =
+                        plan(&Rect { x: passage.at.x + deck.x, y: passage.at.y + deck.y, ..passage.at });
                     pieces = pieces.iter().flat_map(|piece| without(piece, &hole)).collect();
                 }
             }
             pieces.iter().map(|p| body([p[0], p[1], low[2]], [p[2], p[3], high[2]], high[2])).collect()
         }
-        BoxClass::Plug | BoxClass::Behind | BoxClass::Riser | BoxClass::Rail => vec![body(low, high, high[2])],
+        BoxClass::Plug | BoxClass::Behind | BoxClass::Riser | BoxClass::Rail => {
+            vec![body(low, high, high[2])]
+        }
     }
 }
 
@@ -193,7 +200,10 @@ fn ceiling(rig: &Rig, low: Point, high: Point) -> f64 {
         .iter()
         .filter(|deck| high[2] <= (deck.z - deck.thickness).as_mm() + 0.01)
         .filter(|deck| {
-            deck.shape_on_board().iter().map(plan).any(|r| low[0] < r[2] && r[0] < high[0] && low[1] < r[3] && r[1] < high[1])
+            deck.shape_on_board()
+                .iter()
+                .map(plan)
+                .any(|r| low[0] < r[2] && r[0] < high[0] && low[1] < r[3] && r[1] < high[1])
         })
         .map(|deck| (deck.z - deck.thickness).as_mm())
         .fold(SKY_MM, f64::min)
@@ -233,7 +243,8 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
         if device.outside || device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
             return Err(format!("{port} stands outside the board"));
         }
-        let point_of = port_point(rig, device, &port.port).ok_or_else(|| format!("the place of {port} is not known"))?;
+        let point_of =
+            port_point(rig, device, &port.port).ok_or_else(|| format!("the place of {port} is not known"))?;
         Ok((at, point(point_of)))
     };
     let ends = [&given.from, &given.to];
@@ -245,8 +256,11 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
     let (from, to) = (end(0)?, end(1)?);
     let cable = given.cable.as_ref();
     let diameter_mm = cable.and_then(|cable| cable.diameter.value).map_or(CABLE_MM, Length::as_mm);
-    let decks = [0, 1].map(|which: usize| rig.devices[places[which].0].place.as_ref().map(|place| place.deck.as_str()));
-    let hinged = |deck: Option<&str>| deck.and_then(|name| rig.board.deck(name)).is_some_and(|deck| deck.hinge.is_some());
+    let decks = [0, 1]
+        .map(|which: usize| rig.devices[places[which].0].place.as_ref().map(|place| place.deck.as_str()));
+    let hinged = |deck: Option<&str>| {
+        deck.and_then(|name| rig.board.deck(name)).is_some_and(|deck| deck.hinge.is_some())
+    };
     let hinge = decks[0] != decks[1] && (hinged(decks[0]) || hinged(decks[1]));
     Ok(Wanted {
         id: given.id.clone(),
@@ -273,11 +287,14 @@ fn end(
     other: Point,
     owners: &[Owner],
 ) -> Result<End, String> {
-    let face = port_direction(device, &port.port).ok_or_else(|| format!("the side of {port} is not known"))?;
+    let face =
+        port_direction(device, &port.port).ok_or_else(|| format!("the side of {port} is not known"))?;
     let out = axis(face);
     let along = |from: Point, way: Point, by: f64| [0, 1, 2].map(|i| from[i] + way[i] * by);
     let owner = Owner::Port { port: port.clone(), inner: soldered };
-    let own = |owner: &Owner| owners.iter().enumerate().filter(|(_, o)| *o == owner).map(|(i, _)| i).collect::<Vec<_>>();
+    let own = |owner: &Owner| {
+        owners.iter().enumerate().filter(|(_, o)| *o == owner).map(|(i, _)| i).collect::<Vec<_>>()
+    };
     let nut = device
         .port(&port.port)
         .and_then(|port| port.connector.as_ref())
@@ -301,7 +318,8 @@ fn end(
         let inward = axis(face.turned(2));
         let size = device.footprint().ok_or_else(|| format!("the size of {} is not known", device.tag))?;
         let wall = if inward[0] == 0.0 { size.depth } else { size.width }.as_mm();
-        let behind = device.port(&port.port).and_then(|port| port.behind.value).map_or(OPEN_MM, Length::as_mm);
+        let behind =
+            device.port(&port.port).and_then(|port| port.behind.value).map_or(OPEN_MM, Length::as_mm);
         made.at = along(at, inward, wall + behind);
         made.out = inward;
         made.plug = Some("soldered".to_owned());

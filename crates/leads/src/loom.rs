@@ -52,13 +52,20 @@ pub(crate) fn looms(input: &Input, leads: &mut [Laid]) -> Vec<Loom> {
         }
         let number = out.len() + 1;
         let among = |at: usize| {
-            shared.iter().filter(move |((a, b), _)| *a == at || *b == at).max_by(|x, y| x.1.0.total_cmp(&y.1.0))
+            shared
+                .iter()
+                .filter(move |((a, b), _)| *a == at || *b == at)
+                .max_by(|x, y| x.1.0.total_cmp(&y.1.0))
         };
         out.push(Loom {
             number,
             class: input.leads[leads[root].lead].class,
             leads: members.iter().map(|&at| leads[at].id.clone()).collect(),
-            trunk_mm: members.iter().filter_map(|&at| among(at)).map(|(_, (along, _))| *along).fold(0.0, f64::max),
+            trunk_mm: members
+                .iter()
+                .filter_map(|&at| among(at))
+                .map(|(_, (along, _))| *along)
+                .fold(0.0, f64::max),
             breakouts: members
                 .iter()
                 .filter_map(|&at| among(at).map(|(_, (_, last))| (leads[at].id.clone(), *last)))

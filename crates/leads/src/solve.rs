@@ -31,8 +31,12 @@ fn rank(class: LeadClass) -> u8 {
 pub(crate) fn apart(input: &Input, one: LeadClass, other: LeadClass) -> Option<f64> {
     let signal = |class| matches!(class, LeadClass::Signal | LeadClass::Control);
     match (one, other) {
-        (LeadClass::Mains, class) | (class, LeadClass::Mains) if signal(class) => Some(input.rules.apart_mains_mm),
-        (LeadClass::Dc, LeadClass::Signal) | (LeadClass::Signal, LeadClass::Dc) => Some(input.rules.apart_dc_mm),
+        (LeadClass::Mains, class) | (class, LeadClass::Mains) if signal(class) => {
+            Some(input.rules.apart_mains_mm)
+        }
+        (LeadClass::Dc, LeadClass::Signal) | (LeadClass::Signal, LeadClass::Dc) => {
+            Some(input.rules.apart_dc_mm)
+        }
         _ => None,
     }
 }
@@ -50,8 +54,14 @@ pub fn solve(input: &Input) -> Outcome {
     finer(input, &space, &order, &mut shapes, SHARP);
     // Rounds: whoever is in the way is laid again, all against the ways of the round before.
     for round in 0..=input.rules.rounds {
-        let uses: Vec<Vec<usize>> = input.leads.iter().zip(&shapes).map(|(lead, shape)| cells(&mut grids, input, lead, shape.as_ref())).collect();
-        let troubled: Vec<usize> = order.iter().copied().filter(|&lead| is_troubled(&mut grids, input, &uses, lead)).collect();
+        let uses: Vec<Vec<usize>> = input
+            .leads
+            .iter()
+            .zip(&shapes)
+            .map(|(lead, shape)| cells(&mut grids, input, lead, shape.as_ref()))
+            .collect();
+        let troubled: Vec<usize> =
+            order.iter().copied().filter(|&lead| is_troubled(&mut grids, input, &uses, lead)).collect();
         if troubled.is_empty() {
             break;
         }
@@ -79,7 +89,10 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
         let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
         for &lead in order {
             let wanted = &input.leads[lead];
-            if shapes[lead].as_ref().is_some_and(|shape| part > 2.0 || wanted.radius_mm * sharp <= shape.tightest) {
+            if shapes[lead]
+                .as_ref()
+                .is_some_and(|shape| part > 2.0 || wanted.radius_mm * sharp <= shape.tightest)
+            {
                 continue;
             }
             let radius = wanted.diameter_mm / 2.0;
@@ -100,6 +113,20 @@ fn is_worth(old: &Shape, new: &Shape) -> bool {
     new.length < old.length * 1.5 + 40.0 && old.tightest.min(new.tightest + 1e-6) <= new.tightest
 }
 
+/// What the shortest way over the grid from one place to another costs: each step along one axis, two or three costs
+/// 1000, 1414 or 1732 thousandths of the pitch, in micrometres. For checks against other programs.
+pub fn grid_cost(input: &Input, from: crate::Point, to: crate::Point, radius_mm: f64) -> Option<i64> {
+    let space = Space::new(input);
+    let mut grid = Grid::new(input, radius_mm, input.rules.pitch_mm);
+    let way = grid.way(&space, from, to, &[], &[])?;
+    let pitch = micro(input.rules.pitch_mm);
+    let step = |pair: &[crate::Point]| {
+        let axes = (0..3).filter(|&axis| 0.5 < (pair[1][axis] - pair[0][axis]).abs()).count();
+        pitch * [0, 1000, 1414, 1732][axes] / 1000
+    };
+    Some(way.windows(2).map(step).sum())
+}
+
 /// A quick answer after a move: only leads that end at the device or whose way is blocked are laid again, alone.
 ///
 /// `before` is what was laid before the move, on the board as it was. Everything is marked as estimated.
@@ -110,7 +137,8 @@ pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
     let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
     for &lead in &order {
         let wanted = &input.leads[lead];
-        let ends_there = [&wanted.from, &wanted.to].iter().any(|end| end.port.split('.').next() == Some(moved));
+        let ends_there =
+            [&wanted.from, &wanted.to].iter().any(|end| end.port.split('.').next() == Some(moved));
         let kept = before.leads.iter().find(|laid| laid.id == wanted.id).filter(|laid| {
             !ends_there
                 && laid.path.first() == Some(&wanted.from.at)
@@ -218,13 +246,19 @@ fn blocked(input: &Input, space: &Space, wanted: &Wanted) -> String {
         let tip = [0, 1, 2].map(|axis| end.at[axis] + end.out[axis] * (wanted.diameter_mm / 2.0 + 1.0));
         if let Some(body) = space.hit(end.at, tip, wanted.diameter_mm / 2.0, &end.bodies) {
             let body = &input.bodies[body];
-            return format!("no room to leave {}: the {} of {} is in the way", end.port, body.what, body.owner);
+            return format!(
+                "no room to leave {}: the {} of {} is in the way",
+                end.port, body.what, body.owner
+            );
         }
     }
     match space.hit(wanted.from.at, wanted.to.at, wanted.diameter_mm / 2.0, &wanted.from.bodies) {
         Some(body) => {
             let body = &input.bodies[body];
-            format!("no way from {} to {} around the {} of {}", wanted.from.port, wanted.to.port, body.what, body.owner)
+            format!(
+                "no way from {} to {} around the {} of {}",
+                wanted.from.port, wanted.to.port, body.what, body.owner
+            )
         }
         None => format!("no way from {} to {} within the board", wanted.from.port, wanted.to.port),
     }

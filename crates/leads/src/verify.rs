@@ -72,9 +72,19 @@ fn judge(input: &Input, wanted: &Wanted, laid: &Laid, verdict: &mut Verdict) {
         breach(verdict, &laid.id, "its arcs are longer than its legs".to_owned());
         return;
     };
-    let sharpest = laid.radii.iter().zip(path.windows(3)).filter(|(_, c)| turns(c)).map(|(r, _)| *r).fold(wanted.radius_mm, f64::min);
+    let sharpest = laid
+        .radii
+        .iter()
+        .zip(path.windows(3))
+        .filter(|(_, c)| turns(c))
+        .map(|(r, _)| *r)
+        .fold(wanted.radius_mm, f64::min);
     if SAME_MM < (sharpest - laid.tightest_mm).abs() {
-        breach(verdict, &laid.id, format!("its sharpest bend is {sharpest:.2} mm, {:.2} mm told", laid.tightest_mm));
+        breach(
+            verdict,
+            &laid.id,
+            format!("its sharpest bend is {sharpest:.2} mm, {:.2} mm told", laid.tightest_mm),
+        );
     }
     if sharpest < wanted.radius_mm - SAME_MM {
         verdict.sharp.push((laid.id.clone(), sharpest));
@@ -91,21 +101,32 @@ fn judge(input: &Input, wanted: &Wanted, laid: &Laid, verdict: &mut Verdict) {
         let hit = input.bodies.iter().enumerate().find(|(index, body)| {
             let top = body.high[2].max(body.keep_off);
             let high = [body.high[0], body.high[1], top];
-            let inside = (0..3).all(|i| body.low[i] - radius + SAME_MM < at[i] && at[i] < high[i] + radius - SAME_MM);
-            inside && !is_own(&wanted.from, *index, *at, wanted.radius_mm) && !is_own(&wanted.to, *index, *at, wanted.radius_mm)
+            let inside =
+                (0..3).all(|i| body.low[i] - radius + SAME_MM < at[i] && at[i] < high[i] + radius - SAME_MM);
+            inside
+                && !is_own(&wanted.from, *index, *at, wanted.radius_mm)
+                && !is_own(&wanted.to, *index, *at, wanted.radius_mm)
         });
         if let Some((_, body)) = hit {
             breach(
                 verdict,
                 &laid.id,
-                format!("it runs through the {} of {} at {:.1}, {:.1}, {:.1}", body.what, body.owner, at[0], at[1], at[2]),
+                format!(
+                    "it runs through the {} of {} at {:.1}, {:.1}, {:.1}",
+                    body.what, body.owner, at[0], at[1], at[2]
+                ),
             );
             break;
         }
     }
     let plugs = wanted.from.allowance_mm.unwrap_or(0.0) + wanted.to.allowance_mm.unwrap_or(0.0);
     let rules = &input.rules;
-    let least = walk.1 + plugs + rules.slack_mm.max(walk.1 * rules.slack_share) + wanted.from.service_mm + wanted.to.service_mm + wanted.hinge_mm;
+    let least = walk.1
+        + plugs
+        + rules.slack_mm.max(walk.1 * rules.slack_share)
+        + wanted.from.service_mm
+        + wanted.to.service_mm
+        + wanted.hinge_mm;
     if laid.cut_mm < least - 0.02 || least + rules.rounding_mm + 0.02 < laid.cut_mm {
         breach(verdict, &laid.id, format!("it is cut to {} mm and needs {least:.1} mm", laid.cut_mm));
     }
@@ -140,7 +161,9 @@ fn walk(laid: &Laid) -> Option<(Vec<Point>, f64)> {
             continue;
         }
         let take = radius * libm::tan(angle / 2.0);
-        if distance(corner[0], corner[1]) + SAME_MM < spent + take || distance(corner[1], corner[2]) + SAME_MM < take {
+        if distance(corner[0], corner[1]) + SAME_MM < spent + take
+            || distance(corner[1], corner[2]) + SAME_MM < take
+        {
             return None;
         }
         let start: Point = [0, 1, 2].map(|i| corner[1][i] - a[i] * take);

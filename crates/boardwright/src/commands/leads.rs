@@ -47,9 +47,15 @@ fn cuts(design: &Design, input: &Input, routes: &Routes) -> Vec<CableCuts> {
     for laid in &routes.leads {
         let lead = design.leads.iter().find(|lead| lead.tag == laid.id);
         if lead.is_some_and(|lead| making(&design.rig, lead) == Making::Made) && laid.spare_mm.is_none() {
-            #[expect(clippy::cast_possible_truncation, reason = "cut lengths of leads, rounded up to whole millimetres")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "cut lengths of leads, rounded up to whole millimetres"
+            )]
             let mm = laid.cut_mm.ceil() as i64;
-            pieces.entry(input.leads[laid.lead].cable.clone()).or_default().push(Piece { id: laid.id.clone(), mm });
+            pieces
+                .entry(input.leads[laid.lead].cable.clone())
+                .or_default()
+                .push(Piece { id: laid.id.clone(), mm });
         }
     }
     pieces
@@ -68,7 +74,10 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
     let routes = leads::solve(&input);
     // The rules judge what is shown, by code that the router does not use.
     let breaches = leads::verify::verify(&input, &routes).breaches;
-    anyhow::ensure!(breaches.is_empty(), "the routes break their own rules: {breaches:?}; please report this");
+    anyhow::ensure!(
+        breaches.is_empty(),
+        "the routes break their own rules: {breaches:?}; please report this"
+    );
     let cuts = cuts(&loaded.design, &input, &routes);
     let text = match options.format {
         OutcomeFormat::Json => {

@@ -24,8 +24,15 @@ pub(super) fn complete(sizes: &[i64], demand: &[i64], capacity: i64, wanted: i64
     if spare < 0 {
         return Answer::Impossible;
     }
-    let mut search =
-        Search { sizes, capacity, left: demand.to_vec(), bins: Vec::new(), seen: BTreeSet::new(), nodes, done: false };
+    let mut search = Search {
+        sizes,
+        capacity,
+        left: demand.to_vec(),
+        bins: Vec::new(),
+        seen: BTreeSet::new(),
+        nodes,
+        done: false,
+    };
     search.open(spare);
     if search.done {
         Answer::Found(search.bins)

@@ -24,7 +24,13 @@ pub(super) struct Dive<'a> {
 
 impl Dive<'_> {
     /// Bins for the demand, `wanted` of them at most together with `fixed`, or `None`.
-    pub(super) fn go(&mut self, master: &Master, demand: &[i64], fixed: &mut Vec<Pattern>, wrong: u32) -> Option<Vec<Bin>> {
+    pub(super) fn go(
+        &mut self,
+        master: &Master,
+        demand: &[i64],
+        fixed: &mut Vec<Pattern>,
+        wrong: u32,
+    ) -> Option<Vec<Bin>> {
         if demand.iter().all(|&left| left == 0) {
             return (super::number::count(fixed.len()) <= self.wanted).then(|| spread(fixed));
         }
@@ -82,7 +88,9 @@ impl Dive<'_> {
         choices.retain(|(_, pattern)| fits(pattern, &rest));
         let away = |pattern: &Pattern| self.largest_first && pattern.first().map(|&(i, _)| i) != largest;
         choices.sort_by(|a, b| {
-            away(&a.1).cmp(&away(&b.1)).then_with(|| b.0.total_cmp(&a.0))
+            away(&a.1)
+                .cmp(&away(&b.1))
+                .then_with(|| b.0.total_cmp(&a.0))
                 .then_with(|| self.slack(&a.1).cmp(&self.slack(&b.1)))
                 .then_with(|| items(&a.1).cmp(&items(&b.1)))
                 .then_with(|| a.1.cmp(&b.1))

@@ -8,10 +8,7 @@ pub(super) fn best_fit(sizes: &[i64], demand: &[i64], capacity: i64) -> Vec<Bin>
     let mut bins: Vec<(i64, Bin)> = Vec::new();
     for i in falling(sizes) {
         for _ in 0..demand[i] {
-            let fullest = bins
-                .iter_mut()
-                .filter(|(room, _)| sizes[i] <= *room)
-                .min_by_key(|(room, _)| *room);
+            let fullest = bins.iter_mut().filter(|(room, _)| sizes[i] <= *room).min_by_key(|(room, _)| *room);
             match fullest {
                 Some((room, bin)) => {
                     *room -= sizes[i];
@@ -32,8 +29,15 @@ pub(super) fn fullest(sizes: &[i64], demand: &[i64], capacity: i64) -> Vec<Bin> 
     let mut bins = Vec::new();
     while let Some(&first) = order.iter().find(|&&i| 0 < left[i]) {
         left[first] -= 1;
-        let mut search =
-            Fill { order: &order, sizes, left: &mut left, best: i64::MAX, bin: Vec::new(), open: vec![], steps: 4000 };
+        let mut search = Fill {
+            order: &order,
+            sizes,
+            left: &mut left,
+            best: i64::MAX,
+            bin: Vec::new(),
+            open: vec![],
+            steps: 4000,
+        };
         search.descend(0, capacity - sizes[first]);
         let mut bin = vec![first];
         bin.append(&mut search.bin);

@@ -29,7 +29,9 @@ impl Knapsack {
     pub(super) fn new(capacity: i64, sizes: &[i64]) -> Self {
         let least = sizes.iter().copied().min().unwrap_or(1).max(1);
         let mut knapsack = Self { capacity, sizes: sizes.to_vec(), least, pairs: Vec::new() };
-        if !knapsack.is_narrow(sizes.iter().map(|size| 64 - (capacity / size).leading_zeros()).sum()) && sizes.len() <= PAIRS {
+        if !knapsack.is_narrow(sizes.iter().map(|size| 64 - (capacity / size).leading_zeros()).sum())
+            && sizes.len() <= PAIRS
+        {
             for (i, a) in (0_u16..).zip(sizes) {
                 for (j, b) in (0_u16..).zip(sizes).skip(usize::from(i)) {
                     if a + b <= capacity {
@@ -123,7 +125,13 @@ impl Knapsack {
     }
 
     /// The best pattern above the floor; or, with a number of steps, some patterns above it.
-    fn by_search(&self, values: &[f64], usable: &[(usize, i64)], floor: f64, steps: Option<u64>) -> (f64, Vec<Pattern>) {
+    fn by_search(
+        &self,
+        values: &[f64],
+        usable: &[(usize, i64)],
+        floor: f64,
+        steps: Option<u64>,
+    ) -> (f64, Vec<Pattern>) {
         let mut order: Vec<(usize, i64)> = usable.to_vec();
         let density = |i: usize| values[i] / real(self.sizes[i]);
         order.sort_by(|a, b| density(b.0).total_cmp(&density(a.0)).then(a.0.cmp(&b.0)));

@@ -60,7 +60,9 @@ impl Pool {
         self.patterns
             .iter()
             .filter(|pattern| pattern.iter().any(|&(row, _)| Some(row) == holds))
-            .filter(|pattern| 1.0 - pattern.iter().map(|&(row, held)| prices[row] * real(held)).sum::<f64>() <= spare)
+            .filter(|pattern| {
+                1.0 - pattern.iter().map(|&(row, held)| prices[row] * real(held)).sum::<f64>() <= spare
+            })
             .take(NEAR)
             .cloned()
             .collect()
@@ -205,12 +207,19 @@ impl Master {
     /// Solves the program, or stops when the bound reaches `enough` (more bins than are wanted) or cannot grow.
     ///
     /// Returns the best bound met, in bins, and the weights that prove it.
-    pub(super) fn solve(&mut self, pool: &mut Pool, knapsack: &Knapsack, enough: i64, most_steps: u32) -> (i64, Weights) {
+    pub(super) fn solve(
+        &mut self,
+        pool: &mut Pool,
+        knapsack: &Knapsack,
+        enough: i64,
+        most_steps: u32,
+    ) -> (i64, Weights) {
         let mut best = (0, Weights::default());
         for step in 0..most_steps {
             let mut prices = self.prices();
             let cost = self.value(&prices);
-            let lowest = prices.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)).map(|(row, &price)| (row, price));
+            let lowest =
+                prices.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)).map(|(row, &price)| (row, price));
             let pooled = pool.cheapest(&prices, &self.demand);
             let saved = pooled.as_ref().map_or(0.0, |(value, _)| value - 1.0);
             let entering = match (lowest, pooled) {
@@ -393,9 +402,17 @@ fn prefer(along: f64, other: f64, row: usize, at: usize, step: u32) -> bool {
 
 /// The prices as whole weights, and what the heaviest pattern weighs by them, exactly.
 fn certify(prices: &[f64], knapsack: &Knapsack, demand: &[i64]) -> Weights {
-    let weights: Vec<i64> = prices.iter().map(|&price| super::number::whole(price.min(1.0) * SCALE)).collect();
+    let weights: Vec<i64> =
+        prices.iter().map(|&price| super::number::whole(price.min(1.0) * SCALE)).collect();
     let as_values: Vec<f64> = weights.iter().map(|&weight| real(weight)).collect();
-    let floor = weights.iter().zip(demand).filter(|&(_, &d)| 0 < d).map(|(&w, _)| w).max().unwrap_or(0).max(super::number::whole(SCALE));
+    let floor = weights
+        .iter()
+        .zip(demand)
+        .filter(|&(_, &d)| 0 < d)
+        .map(|(&w, _)| w)
+        .max()
+        .unwrap_or(0)
+        .max(super::number::whole(SCALE));
     let (_, pattern) = knapsack.best(&as_values, demand, real(floor));
     let found: i64 = pattern.iter().map(|&(row, held)| weights[row] * held).sum();
     let heaviest = found.max(floor);

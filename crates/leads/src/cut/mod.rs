@@ -14,7 +14,5 @@ mod number;
 mod pack;
 mod plan;
 
-
 pub use pack::{Certificate, Packing, PackingEffort, Size, pack};
 pub use plan::{CutEffort, CutPlan, CutStep, Piece, Source, plan};
-

@@ -126,7 +126,12 @@ fn greatest_divisor(a: i64, b: i64) -> i64 {
     if b == 0 { a } else { greatest_divisor(b, a % b) }
 }
 
-fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -> (Vec<Bin>, i64, Weights, bool) {
+fn solve(
+    sizes: &[i64],
+    demand: &[i64],
+    capacity: i64,
+    effort: &PackingEffort,
+) -> (Vec<Bin>, i64, Weights, bool) {
     let mut bins = best_fit(sizes, demand, capacity);
     let other = fullest(sizes, demand, capacity);
     if other.len() < bins.len() {
@@ -157,8 +162,15 @@ fn solve(sizes: &[i64], demand: &[i64], capacity: i64, effort: &PackingEffort) -
                 let mut left = nodes / 2;
                 nodes -= left;
                 for wrong in 0..=MOST_WRONG {
-                    let mut dive =
-                        Dive { sizes, capacity, knapsack: &knapsack, pool: &mut pool, wanted, largest_first, nodes: left };
+                    let mut dive = Dive {
+                        sizes,
+                        capacity,
+                        knapsack: &knapsack,
+                        pool: &mut pool,
+                        wanted,
+                        largest_first,
+                        nodes: left,
+                    };
                     let found = dive.go(&master, demand, &mut Vec::new(), wrong);
                     left = dive.nodes;
                     if let Some(found) = found {

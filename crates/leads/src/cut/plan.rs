@@ -93,7 +93,8 @@ pub fn plan(pieces: &[Piece], sources: &[Source], kerf_mm: i64, keep_mm: i64, ef
     let left: Vec<i64> = queues.iter().map(|queue| count(queue.len())).collect();
     // A piece that ends where its source ends needs no cut: one kerf more room.
     let room = |source: usize| sources[source].mm.map(|mm| mm + kerf_mm);
-    let mut offcuts: Vec<usize> = (0..sources.len()).filter(|&at| !sources[at].reel && room(at).is_some()).collect();
+    let mut offcuts: Vec<usize> =
+        (0..sources.len()).filter(|&at| !sources[at].reel && room(at).is_some()).collect();
     offcuts.sort_by(|&a, &b| (room(a), &sources[a].id, a).cmp(&(room(b), &sources[b].id, b)));
     let rooms: Vec<i64> = offcuts.iter().filter_map(|&at| room(at)).collect();
     let mut search = Search {
@@ -137,7 +138,14 @@ pub fn plan(pieces: &[Piece], sources: &[Source], kerf_mm: i64, keep_mm: i64, ef
 }
 
 /// What the offcuts did not give comes off the reels: each piece, longest first, off the shortest end that still has it.
-fn reels(out: &mut CutPlan, sources: &[Source], sizes: &[i64], queues: &mut [Vec<usize>], kerf: i64, keep: i64) {
+fn reels(
+    out: &mut CutPlan,
+    sources: &[Source],
+    sizes: &[i64],
+    queues: &mut [Vec<usize>],
+    kerf: i64,
+    keep: i64,
+) {
     let mut ends: Vec<(Option<i64>, usize, i64)> = (0..sources.len())
         .filter(|&at| sources[at].reel)
         .map(|at| (sources[at].mm.map(|mm| mm + kerf), at, 0))

@@ -57,7 +57,8 @@ fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
     let radius = lead.diameter_mm / 2.0;
     bend(path, lead.radius_mm, |a, b| {
         let near = |end: &crate::input::End| {
-            length(minus(a, end.at)) < 3.0 * lead.radius_mm && 0.0 <= super::vector::dot(minus(a, end.at), end.out)
+            length(minus(a, end.at)) < 3.0 * lead.radius_mm
+                && 0.0 <= super::vector::dot(minus(a, end.at), end.out)
         };
         let own: &[usize] = match (near(&lead.from), near(&lead.to)) {
             (true, _) => &lead.from.bodies,
@@ -109,7 +110,12 @@ fn widen(space: &Space, lead: &Wanted, path: &mut Vec<Point>) {
                     break;
                 }
                 let radii = bent(space, lead, &other).radii;
-                let around = |radii: &[f64]| radii[at.saturating_sub(2)..(at + 1).min(radii.len())].iter().copied().fold(f64::INFINITY, f64::min);
+                let around = |radii: &[f64]| {
+                    radii[at.saturating_sub(2)..(at + 1).min(radii.len())]
+                        .iter()
+                        .copied()
+                        .fold(f64::INFINITY, f64::min)
+                };
                 let radius = radii[at - 1];
                 if best.0 + 0.1 < radius && around(&shape.radii) - 1e-6 <= around(&radii) {
                     best = (radius, Some(other[at]));

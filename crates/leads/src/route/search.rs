@@ -172,7 +172,13 @@ impl Grid {
         let pitch = micro(self.pitch);
         let aim = [0, 1, 2].map(|axis| micro(to[axis] - self.low[axis]));
         // The last piece, to the plug itself, goes straight: the estimate is lowered by what that may save.
-        let saved = ends.iter().map(|&(end, rest)| self.least(self.coordinates(end), aim) - rest).max().unwrap_or(0).max(0) + 10;
+        let saved = ends
+            .iter()
+            .map(|&(end, rest)| self.least(self.coordinates(end), aim) - rest)
+            .max()
+            .unwrap_or(0)
+            .max(0)
+            + 10;
         let long = [0, 1, 2, 3].map(|axes| pitch * STEP[axes] / 1000);
         let flat = self.size[0] * self.size[1];
         let mut heap = BinaryHeap::new();
@@ -254,7 +260,13 @@ impl Grid {
     }
 
     /// Whether the cells around an end lead nowhere.
-    fn is_pocket(&mut self, space: &Space, ends: &[(usize, i64)], starts: &[(usize, i64)], steps: &[[i64; 3]; 26]) -> bool {
+    fn is_pocket(
+        &mut self,
+        space: &Space,
+        ends: &[(usize, i64)],
+        starts: &[(usize, i64)],
+        steps: &[[i64; 3]; 26],
+    ) -> bool {
         self.now += 1;
         let mut open: Vec<usize> = ends.iter().map(|&(cell, _)| cell).collect();
         for &cell in &open {

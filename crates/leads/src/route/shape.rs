@@ -53,7 +53,10 @@ pub(crate) fn bend(path: &[Point], wanted: f64, clear: impl Fn(Point, Point) -> 
         radii[at] = wanted.min(before).min(after);
         // The arc cuts the corner: it must be clear, too.
         for _ in 0..8 {
-            if arc(path[at + 1], ways[at], ways[at + 1], radii[at]).windows(2).all(|chord| clear(chord[0], chord[1])) {
+            if arc(path[at + 1], ways[at], ways[at + 1], radii[at])
+                .windows(2)
+                .all(|chord| clear(chord[0], chord[1]))
+            {
                 break;
             }
             radii[at] *= 0.7;
@@ -84,7 +87,8 @@ pub(crate) fn arc(corner: Point, before: Point, after: Point, radius: f64) -> Ve
     let (u, angle) = (towards(centre, start), turn(before, after));
     (0..=CHORDS)
         .map(|step| {
-            let (sine, cosine) = libm::sincos(angle * super::space::figure(step) / super::space::figure(CHORDS));
+            let (sine, cosine) =
+                libm::sincos(angle * super::space::figure(step) / super::space::figure(CHORDS));
             add(centre, add(times(u, radius * cosine), times(before, radius * sine)))
         })
         .collect()

@@ -45,10 +45,7 @@ impl Space {
 
     fn range(&self, axis: usize, from: f64, to: f64) -> (usize, usize) {
         let most = if axis == 0 { self.wide } else { self.deep } - 1;
-        (
-            place((from - self.low[axis]) / SQUARE).min(most),
-            place((to - self.low[axis]) / SQUARE).min(most),
-        )
+        (place((from - self.low[axis]) / SQUARE).min(most), place((to - self.low[axis]) / SQUARE).min(most))
     }
 
     /// The first body that a straight piece of cable of this radius would touch; bodies in `but` do not count.
@@ -85,7 +82,11 @@ pub(crate) fn cells(stretch: f64, width: f64) -> usize {
 }
 
 /// A figure cut to a place in a table; below nought it is nought.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "figures of a board, cut to a place on purpose")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "figures of a board, cut to a place on purpose"
+)]
 pub(crate) fn place(value: f64) -> usize {
     value.max(0.0) as usize
 }

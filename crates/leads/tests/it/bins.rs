@@ -106,6 +106,7 @@ fn fewest(left: &[i64], bins: &mut Vec<i64>, capacity: i64) -> usize {
 
 #[test]
 fn an_item_larger_than_a_bin_is_named() {
-    let packing = pack(&[Size { size: 7, times: 1 }, Size { size: 3, times: 2 }], 6, &PackingEffort::standard());
+    let packing =
+        pack(&[Size { size: 7, times: 1 }, Size { size: 3, times: 2 }], 6, &PackingEffort::standard());
     assert_eq!((packing.too_large, packing.bins.len()), (vec![0], 1));
 }

@@ -32,7 +32,11 @@ pub(crate) fn board(seed: u64, pedals: usize, decks: usize) -> Input {
     // The main deck, with a passage at the left and one at the right.
     let holes = [[10.0, 150.0, 50.0, 190.0], [width - 60.0, 200.0, width - 15.0, 240.0]];
     for (at, hole) in holes.iter().enumerate() {
-        input.holes.push(Hole { name: format!("main.{at}"), low: [hole[0], hole[1], -4.0], high: [hole[2], hole[3], 0.0] });
+        input.holes.push(Hole {
+            name: format!("main.{at}"),
+            low: [hole[0], hole[1], -4.0],
+            high: [hole[2], hole[3], 0.0],
+        });
     }
     let strips = [
         [0.0, 0.0, width, 150.0],
@@ -51,7 +55,14 @@ pub(crate) fn board(seed: u64, pedals: usize, decks: usize) -> Input {
     }
     // The supply hangs under the main deck; its outlets look to the back.
     let supply = [width / 2.0 - 100.0, 60.0];
-    body(&mut input, [supply[0], supply[1], -36.0], [supply[0] + 200.0, supply[1] + 80.0, -6.0], "body", "SUP", -6.0);
+    body(
+        &mut input,
+        [supply[0], supply[1], -36.0],
+        [supply[0] + 200.0, supply[1] + 80.0, -6.0],
+        "body",
+        "SUP",
+        -6.0,
+    );
     let mut before: Option<usize> = None;
     let mut ports: Vec<(Point, Point, Vec<usize>, Point, Point, Vec<usize>)> = Vec::new();
     for index in 0..pedals {
@@ -60,7 +71,13 @@ pub(crate) fn board(seed: u64, pedals: usize, decks: usize) -> Input {
         let column = f64::from(u32::try_from(column % columns).expect("few"));
         let upper = decks == 2 && row == 1;
         let x = 45.0 + 130.0 * column + dice.below(8);
-        let y = if row == 0 { 15.0 } else if upper { 305.0 } else { 270.0 } + dice.below(6);
+        let y = if row == 0 {
+            15.0
+        } else if upper {
+            305.0
+        } else {
+            270.0
+        } + dice.below(6);
         let z = if upper { 95.0 } else { 0.0 };
         let (w, d, h) = (60.0 + dice.below(12), 100.0 + dice.below(12), 50.0 + dice.below(15));
         let tag = format!("P{index:02}");
@@ -70,8 +87,22 @@ pub(crate) fn board(seed: u64, pedals: usize, decks: usize) -> Input {
         // Flat plugs on both sides, their cables to the back.
         let jack = y + 40.0 + dice.below(20);
         let (px, pz) = (x + w, z + 15.0);
-        let right = body(&mut input, [px, jack - 12.0, pz - 8.0], [px + 17.0, jack + 30.0, pz + 8.0], "plug", &tag, pz + 8.0);
-        let left = body(&mut input, [x - 17.0, jack - 12.0, pz - 8.0], [x, jack + 30.0, pz + 8.0], "plug", &tag, pz + 8.0);
+        let right = body(
+            &mut input,
+            [px, jack - 12.0, pz - 8.0],
+            [px + 17.0, jack + 30.0, pz + 8.0],
+            "plug",
+            &tag,
+            pz + 8.0,
+        );
+        let left = body(
+            &mut input,
+            [x - 17.0, jack - 12.0, pz - 8.0],
+            [x, jack + 30.0, pz + 8.0],
+            "plug",
+            &tag,
+            pz + 8.0,
+        );
         let back = [0.0, 1.0, 0.0];
         ports.push((
             [px + 10.0, jack + 30.0, pz],
@@ -95,7 +126,14 @@ pub(crate) fn board(seed: u64, pedals: usize, decks: usize) -> Input {
         to.bodies.push(barrel);
         let outlet = f64::from(u32::try_from(index).expect("few")) * 15.0 + 10.0;
         let at = [supply[0] + outlet, supply[1] + 80.0, -20.0];
-        let plug = body(&mut input, [at[0] - 5.0, at[1], at[2] - 5.0], [at[0] + 5.0, at[1] + 12.0, at[2] + 5.0], "plug", "SUP", at[2] + 5.0);
+        let plug = body(
+            &mut input,
+            [at[0] - 5.0, at[1], at[2] - 5.0],
+            [at[0] + 5.0, at[1] + 12.0, at[2] + 5.0],
+            "plug",
+            "SUP",
+            at[2] + 5.0,
+        );
         let mut from = end(&format!("SUP.{index}"), [at[0], at[1] + 12.0, at[2]], [0.0, 1.0, 0.0]);
         from.bodies.push(plug);
         input.leads.push(lead(&format!("D{index:02}"), LeadClass::Dc, from, to, 16.0));

@@ -44,7 +44,13 @@ const BACK: Point = [0.0, 1.0, 0.0];
 
 fn laid(from: (Point, Point), to: (Point, Point), radius: f64) -> Outcome {
     let mut input = Input::empty(600.0, 400.0, Rules::customary());
-    input.leads.push(lead("L01", LeadClass::Signal, end("A.OUT", from.0, from.1), end("B.IN", to.0, to.1), radius));
+    input.leads.push(lead(
+        "L01",
+        LeadClass::Signal,
+        end("A.OUT", from.0, from.1),
+        end("B.IN", to.0, to.1),
+        radius,
+    ));
     let outcome = solve(&input);
     let verdict = verify(&input, &outcome);
     assert_eq!((verdict.breaches, verdict.sharp), (vec![], vec![]));

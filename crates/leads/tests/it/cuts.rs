@@ -68,7 +68,8 @@ fn small_drawers_agree_with_trying_everything() {
         let kerf = next(3);
         let lengths: Vec<i64> = (0..6).map(|_| 100 + 5 * next(60)).collect();
         let wanted = pieces(&lengths);
-        let sources = [offcut(200 + 5 * next(80)), offcut(200 + 5 * next(80)), offcut(300 + 5 * next(80)), reel(None)];
+        let sources =
+            [offcut(200 + 5 * next(80)), offcut(200 + 5 * next(80)), offcut(300 + 5 * next(80)), reel(None)];
         let plan = plan(&wanted, &sources, kerf, 150, &CutEffort::standard());
         judge(&wanted, &sources, kerf, &plan);
         assert!(plan.proven());

@@ -1,7 +1,7 @@
 //! The engine against closed forms, published optima and its own judge.
 
-mod bins;
 mod binpack;
+mod bins;
 mod boards;
 mod closed;
 mod cuts;

@@ -17,7 +17,11 @@ fn first() -> u64 {
 fn random_boards_keep_the_rules_of_routing() {
     let (mut laid, mut failed, mut sharp) = (0, 0, 0);
     for seed in first()..first() + budget() {
-        let input = board(seed, 6 + usize::try_from(seed % 7).expect("small"), 1 + usize::try_from(seed % 2).expect("small"));
+        let input = board(
+            seed,
+            6 + usize::try_from(seed % 7).expect("small"),
+            1 + usize::try_from(seed % 2).expect("small"),
+        );
         let outcome = solve(&input);
         let verdict = verify(&input, &outcome);
         assert_eq!(verdict.breaches, [], "board {seed}");
@@ -25,7 +29,10 @@ fn random_boards_keep_the_rules_of_routing() {
         failed += outcome.failed.len();
         sharp += verdict.sharp.len();
     }
-    println!("soak: {} boards, {laid} leads laid, {sharp} of them sharper than wanted, {failed} without a way", budget());
+    println!(
+        "soak: {} boards, {laid} leads laid, {sharp} of them sharper than wanted, {failed} without a way",
+        budget()
+    );
     assert!(failed * 10 < laid, "{failed} of {laid} leads have no way");
 }
 
