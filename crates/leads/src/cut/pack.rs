@@ -98,7 +98,7 @@ pub fn pack(items: &[Size], capacity: i64, effort: &PackingEffort) -> Packing {
     }
     let divisor = sizes.iter().fold(0, |a, &b| greatest_divisor(a, b));
     let small: Vec<i64> = sizes.iter().map(|size| size / divisor).collect();
-    let (bins, bound, weights, exhausted) = solve(&small, &demand, capacity / divisor, effort);
+    let (bins, bound, weights, exhausted) = solve(&small, &demand, capacity / divisor, *effort);
     packing.bound = bound;
     packing.certificate.heaviest = weights.heaviest;
     packing.exhausted = exhausted;
@@ -130,7 +130,7 @@ fn solve(
     sizes: &[i64],
     demand: &[i64],
     capacity: i64,
-    effort: &PackingEffort,
+    effort: PackingEffort,
 ) -> (Vec<Bin>, i64, Weights, bool) {
     let mut bins = best_fit(sizes, demand, capacity);
     let other = fullest(sizes, demand, capacity);

@@ -88,7 +88,7 @@ fn tight(way: &[Point], clear: &impl Fn(Point, Point) -> bool) -> Vec<Point> {
 }
 
 /// Moves corners outwards where their arcs are sharper than wanted and there is room.
-fn widen(space: &Space, lead: &Wanted, path: &mut Vec<Point>) {
+fn widen(space: &Space, lead: &Wanted, path: &mut [Point]) {
     for _ in 0..2 {
         for at in 1..path.len().saturating_sub(1) {
             let shape = bent(space, lead, path);
@@ -104,7 +104,7 @@ fn widen(space: &Space, lead: &Wanted, path: &mut Vec<Point>) {
             };
             let mut best = (shape.radii[at - 1], None);
             for step in 1..=OUTWARDS.1 {
-                let mut other = path.clone();
+                let mut other = path.to_vec();
                 other[at] = add(path[at], times(outward, OUTWARDS.0 * f64::from(step)));
                 if !legs_clear(space, lead, &other) {
                     break;

@@ -122,7 +122,9 @@ pub(crate) fn with_stubs(lead: &Wanted, inner: &[Point], radius: f64) -> Vec<Poi
         }
     };
     push(at(from, s));
-    inner.iter().for_each(|&point| push(point));
+    for &point in inner {
+        push(point);
+    }
     push(at(to, t));
     push(to.at);
     straightened(&path)

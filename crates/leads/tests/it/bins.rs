@@ -16,7 +16,9 @@ fn judge(sizes: &[i64], capacity: i64, packing: &Packing) {
     let mut seen = vec![0; sizes.len()];
     for bin in &packing.bins {
         assert!(bin.iter().map(|&at| sizes[at]).sum::<i64>() <= capacity, "a bin is too full");
-        bin.iter().for_each(|&at| seen[at] += 1);
+        for &at in bin {
+            seen[at] += 1;
+        }
     }
     assert!(seen.iter().all(|&times| times == 1), "every item lies in one bin");
     let weights = &packing.certificate.weights;
@@ -40,11 +42,10 @@ fn judge(sizes: &[i64], capacity: i64, packing: &Packing) {
 fn optimum(name: &str) -> usize {
     include_str!("../../../../external/binpack/optima.tsv")
         .lines()
-        .filter_map(|line| {
+        .find_map(|line| {
             let mut words = line.split_whitespace();
             (words.next()? == name).then(|| words.next()?.parse().ok())?
         })
-        .next()
         .unwrap_or_else(|| panic!("no optimum of {name}"))
 }
 
