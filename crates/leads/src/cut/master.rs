@@ -1,7 +1,6 @@
 //! The linear program over patterns: cover every demand with as few bins as possible.
 //!
-//! Revised simplex with the inverse of the basis kept whole; patterns are made when they are wanted (Gilmore and Gomory,
-//! Operations Research 9, 1961). A master can be taken over by a smaller residual problem: its basis stays, columns that
+//! Revised simplex with the inverse of the basis kept whole; patterns are made when they are wanted (`[src:GILMORE-1961]`). A master can be taken over by a smaller residual problem: its basis stays, columns that
 //! no longer fit are priced out.
 
 use super::knapsack::{Knapsack, Pattern};

@@ -15,6 +15,7 @@ pub(crate) fn end(port: &str, at: Point, out: Point) -> End {
         proposed: false,
         service_mm: 0.0,
         plug_pf: 15.0,
+        plug_width_mm: 12.0,
         bodies: Vec::new(),
     }
 }
