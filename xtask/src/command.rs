@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use crate::generate::Mode;
-use crate::{ci, console, floorplan, floorplan_table, gap, generate, soak, test, tidy, tree};
+use crate::{ci, console, cut, floorplan, floorplan_table, gap, generate, soak, test, tidy, tree};
 
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
@@ -13,6 +13,7 @@ usage: cargo xtask COMMAND
   test [ARGS…]        provide what the tests need, then `cargo test --workspace ARGS…`
   tidy                hold the tree to its map, its licences and its habits
   generate [--check]  write the generated files, or name the stale ones
+  cut FILE            solve the bin packing problems of a file, as JSON
   gap FILE            solve the generalised assignment problems of a file, as JSON
   floorplan BLOCKS NETS PL [--outline W,H | --whitespace 0.15] [--pads file|scaled] [--rotate] --moves N --seed S
             [--threads T] [--cancel-after SECONDS] [--until MOVES]
@@ -33,6 +34,7 @@ enum Command {
     Gap(PathBuf),
     Floorplan(Vec<String>),
     FloorplanTable,
+    Cut(PathBuf),
 }
 
 /// Reads the command line; nothing when it asks for no chore we know.
@@ -49,6 +51,7 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("soak", [seed]) => seed.parse().ok().map(Command::Soak),
         ("floorplan", [_, _, _, ..]) => Some(Command::Floorplan(rest.to_vec())),
         ("floorplan-table", []) => Some(Command::FloorplanTable),
+        ("cut", [file]) => Some(Command::Cut(PathBuf::from(file))),
         ("gap", [file]) => Some(Command::Gap(PathBuf::from(file))),
         _ => None,
     }
@@ -65,6 +68,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Test(arguments) => test::run(&root, &arguments),
         Command::Tidy => tidy::run(&root),
         Command::Generate(mode) => generate::run(&root, mode),
+        Command::Cut(file) => cut::run(&root, &file),
         Command::Gap(file) => gap::run(&root, &file),
         Command::Floorplan(arguments) => floorplan::run(&root, &arguments),
         Command::FloorplanTable => floorplan_table::run(&root),
@@ -94,6 +98,7 @@ mod tests {
         assert_eq!(parsed("tidy"), Some(Command::Tidy));
         assert_eq!(parsed("generate"), Some(Command::Generate(Mode::Write)));
         assert_eq!(parsed("generate --check"), Some(Command::Generate(Mode::Check)));
+        assert_eq!(parsed("cut a.txt"), Some(Command::Cut(PathBuf::from("a.txt"))));
         assert_eq!(parsed("gap a.txt"), Some(Command::Gap(PathBuf::from("a.txt"))));
         let words = ["a", "b", "c", "--moves", "9"].map(str::to_owned).to_vec();
         assert_eq!(parsed("floorplan a b c --moves 9"), Some(Command::Floorplan(words)));
@@ -110,6 +115,7 @@ mod tests {
             "tidy --fix",
             "generate --all",
             "gap",
+            "cut",
             "floorplan a b",
             "floorplan-table now",
         ] {

@@ -7,6 +7,7 @@
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
 //! - [`floorplan`] runs the search core of the placements on published instances, and tells how good and how quick.
 //! - [`floorplan_table`] writes what came of that into a page, beside a general solver.
+//! - [`cut`] runs the cut planner on published instances, and tells how long it took.
 //! - [`gap`] runs the search core of the power allocation on published instances, and tells how long it took.
 //!
 //! The chores know the tree only from outside: no crate of the product is linked here, so that a chore
@@ -14,6 +15,7 @@
 
 pub mod ci;
 pub mod command;
+pub mod cut;
 pub mod floorplan;
 pub mod floorplan_table;
 pub mod gap;

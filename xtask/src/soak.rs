@@ -41,6 +41,11 @@ const RUNS: &[Run] = &[
         filter: "no_random_placement_fails_the_verifier",
         budget: &[("BOARDWRIGHT_SOAK", "10000")],
     },
+    Run {
+        name: "routes on random boards",
+        filter: "random_boards_keep_the_rules_of_routing",
+        budget: &[("BOARDWRIGHT_SOAK", "2000")],
+    },
 ];
 
 const RECORD: &str = "docs/soak.md";

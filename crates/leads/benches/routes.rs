@@ -6,9 +6,8 @@ use std::hint::black_box;
 
 #[path = "../tests/it/boards.rs"]
 mod boards;
-#[path = "../tests/it/closed.rs"]
-#[expect(dead_code, reason = "the boards use its ends and leads")]
-mod closed;
+#[path = "../tests/it/ends.rs"]
+mod ends;
 
 fn routes(bench: &mut Criterion) {
     // Thirty pedals: thirty DC leads and twenty-nine patch leads.

@@ -53,9 +53,9 @@ pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
 pub(crate) fn around(path: &[Point], by: f64) -> (Point, Point) {
     let mut out = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
     for at in path {
-        for (axis, &place) in at.iter().enumerate() {
-            out.0[axis] = out.0[axis].min(place - by);
-            out.1[axis] = out.1[axis].max(place + by);
+        for (axis, value) in at.iter().enumerate() {
+            out.0[axis] = out.0[axis].min(value - by);
+            out.1[axis] = out.1[axis].max(value + by);
         }
     }
     out

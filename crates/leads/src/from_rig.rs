@@ -311,6 +311,7 @@ fn end(
         proposed: false,
         service_mm: 0.0,
         plug_pf: 0.0,
+        plug_width_mm: 0.0,
         bodies: own(&owner),
     };
     if soldered {
@@ -337,6 +338,7 @@ fn end(
     made.allowance_mm = kind.allowance.value.map(Length::as_mm);
     made.plug_pf = kind.capacitance.value.map_or(15.0, |farads| farads.get() * 1e12);
     made.straight_mm = mm(kind.bend);
+    made.plug_width_mm = mm(kind.width);
     let reach = nut + kind.depth.value.map_or(OPEN_MM, Length::as_mm);
     if kind.depth.value.is_none_or(|depth| depth.as_mm() < 5.0) {
         // A captive end leaves the wall itself.

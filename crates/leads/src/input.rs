@@ -43,6 +43,8 @@ pub struct End {
     pub service_mm: f64,
     /// Capacitance of the plug.
     pub plug_pf: f64,
+    /// Width of the finished plug; nought where there is none.
+    pub plug_width_mm: f64,
     /// The bodies that are its own plug, as places in [`Input::bodies`].
     pub bodies: Vec<usize>,
 }

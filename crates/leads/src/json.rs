@@ -22,6 +22,7 @@ pub struct CableCuts {
 /// The outcome with all that is needed to judge it, and the cut plans. Lengths are millimetres.
 pub fn json(input: &Input, outcome: &Outcome, cuts: &[CableCuts], kerf_mm: i64) -> Value {
     json!({
+        "schema": "boardwright.leads.1",
         "leads": outcome.leads.iter().map(|laid| lead(input, laid)).collect::<Vec<_>>(),
         "failed": outcome.failed.iter().map(|failed| json!({ "id": failed.id, "why": failed.why })).collect::<Vec<_>>(),
         "unlaid": input.unlaid.iter().map(|unlaid| json!({ "id": unlaid.id, "why": unlaid.why })).collect::<Vec<_>>(),
@@ -49,6 +50,7 @@ pub fn json(input: &Input, outcome: &Outcome, cuts: &[CableCuts], kerf_mm: i64) 
             "hole": passing.hole,
             "leads": passing.leads,
             "fill": tidy(passing.fill),
+            "too_wide": passing.too_wide,
         })).collect::<Vec<_>>(),
         "rules": {
             "radius_diameters": input.rules.radius_times,

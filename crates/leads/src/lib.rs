@@ -24,4 +24,4 @@ pub use from_rig::Given;
 pub use input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 pub use json::{CableCuts, json};
 pub use outcome::{Failed, Laid, Loom, Near, Outcome, Passing};
-pub use solve::{preview, solve};
+pub use solve::{grid_cost, preview, solve};

@@ -108,6 +108,15 @@ pub(crate) fn passing(input: &Input, leads: &[Laid]) -> Vec<Passing> {
                 hole: hole.name.clone(),
                 leads: inside.iter().map(|laid| laid.id.clone()).collect(),
                 fill: taken / area,
+                too_wide: inside
+                    .iter()
+                    .map(|laid| &input.leads[laid.lead])
+                    .filter(|wanted| {
+                        let side = (hole.high[0] - hole.low[0]).min(hole.high[1] - hole.low[1]);
+                        [&wanted.from, &wanted.to].iter().all(|end| side < end.plug_width_mm)
+                    })
+                    .map(|wanted| wanted.id.clone())
+                    .collect(),
             });
         }
     }

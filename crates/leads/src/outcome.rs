@@ -78,6 +78,8 @@ pub struct Passing {
     pub leads: Vec<String>,
     /// Area of the cables over the area of the hole.
     pub fill: f64,
+    /// Leads whose finished plugs do not go through at either end: they are pulled through before they are soldered.
+    pub too_wide: Vec<String>,
 }
 
 /// A lead for which no way was found, and what is in its way.

@@ -113,6 +113,20 @@ fn is_worth(old: &Shape, new: &Shape) -> bool {
     new.length < old.length * 1.5 + 40.0 && old.tightest.min(new.tightest + 1e-6) <= new.tightest
 }
 
+/// What the shortest way over the grid from one place to another costs: each step along one axis, two or three costs
+/// 1000, 1414 or 1732 thousandths of the pitch, in micrometres. For checks against other programs.
+pub fn grid_cost(input: &Input, from: crate::Point, to: crate::Point, radius_mm: f64) -> Option<i64> {
+    let space = Space::new(input);
+    let mut grid = Grid::new(input, radius_mm, input.rules.pitch_mm);
+    let way = grid.way(&space, from, to, &[], &[])?;
+    let pitch = micro(input.rules.pitch_mm);
+    let step = |pair: &[crate::Point]| {
+        let axes = (0..3).filter(|&axis| 0.5 < (pair[1][axis] - pair[0][axis]).abs()).count();
+        pitch * [0, 1000, 1414, 1732][axes] / 1000
+    };
+    Some(way.windows(2).map(step).sum())
+}
+
 /// A quick answer after a move: only leads that end at the device or whose way is blocked are laid again, alone.
 ///
 /// `before` is what was laid before the move, on the board as it was. Everything is marked as estimated.

@@ -4,6 +4,7 @@ mod boxes;
 mod check_bar;
 mod control;
 mod hiss;
+mod leads;
 mod levels;
 mod networks;
 mod ngspice;

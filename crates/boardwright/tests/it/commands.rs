@@ -261,3 +261,19 @@ fn papers_carry_the_revisions_of_the_journal() {
     let record = printed(&edited, "revision").split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(record.contains("Supersedes B"), "and replaces the last: {record}");
 }
+
+#[test]
+fn leads_are_told_with_ways_cut_lengths_and_what_each_is_cut_from() {
+    let folder = example("church-bass-corrected");
+    let told = boardwright(&["leads", path(&folder), "--format", "json"]);
+    assert_eq!(told.status.code(), Some(0), "{}", err(&told));
+    let value: serde_json::Value = serde_json::from_str(&out(&told)).expect("JSON");
+    assert_eq!(value["schema"], "boardwright.leads.1");
+    let leads = value["leads"].as_array().expect("a list");
+    let lead = leads.iter().find(|lead| lead["id"] == "L03").expect("it is laid");
+    let (route, cut) = (lead["route_mm"].as_f64().expect("mm"), lead["cut_mm"].as_f64().expect("mm"));
+    assert!(route + 65.0 <= cut && cut < route + 80.0, "{route} mm of way, cut to {cut} mm");
+    let cuts = value["cut_plan"].as_array().expect("a list");
+    assert!(cuts.iter().any(|step| step["lead"] == "L03" && step["piece_mm"].as_f64() == Some(cut)));
+    assert_eq!(value["waste_mm"], value["bound_mm"]);
+}

@@ -1,4 +1,4 @@
-//! Every way to pack so many bins, where little room may be lost: bin completion (Korf, AAAI 2002).
+//! Every way to pack so many bins, where little room may be lost: bin completion, `[src:KORF-2002]`.
 //!
 //! The largest item left opens a bin, and each set that fills it, with no more loss than can be spared, is tried. What is
 //! left after it is remembered, so that no remainder is searched twice.

@@ -1,6 +1,6 @@
 //! From the linear program to whole bins: fix patterns, solve what is left, and turn back where it cannot be enough.
 //!
-//! Limited discrepancy search (Harvey and Ginsberg, IJCAI 1995) over the patterns in use: the fullest choice first,
+//! Limited discrepancy search (`[src:HARVEY-1995]`) over the patterns in use: the fullest choice first,
 //! then those that differ from it in one place, in two, and so on.
 
 use super::heuristic::{Bin, best_fit, fullest};

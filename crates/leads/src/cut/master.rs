@@ -1,7 +1,6 @@
 //! The linear program over patterns: cover every demand with as few bins as possible.
 //!
-//! Revised simplex with the inverse of the basis kept whole; patterns are made when they are wanted (Gilmore and Gomory,
-//! Operations Research 9, 1961). A master can be taken over by a smaller residual problem: its basis stays, columns that
+//! Revised simplex with the inverse of the basis kept whole; patterns are made when they are wanted (`[src:GILMORE-1961]`). A master can be taken over by a smaller residual problem: its basis stays, columns that
 //! no longer fit are priced out.
 
 use super::knapsack::{Knapsack, Pattern};
@@ -126,7 +125,8 @@ pub(super) struct Master {
 }
 
 impl Master {
-    /// The master whose basis is one stand-in per item of each size, at a little more than its share of a bin.
+    /// The master whose basis is one stand-in per item of each size, at a little more than its share of a bin that holds
+    /// nothing else: no price of a best program is higher where the demand fills such a bin.
     pub(super) fn new(sizes: &[i64], demand: &[i64], capacity: i64) -> Self {
         let rows = demand.len();
         let mut master = Self {
@@ -138,7 +138,7 @@ impl Master {
         };
         for row in 0..rows {
             let mut column = Column { entries: vec![(row, 1.0)], cost: 0.0, pattern: None, penalty: 0.0 };
-            column.stand_in(real(sizes[row]) / real(capacity));
+            column.stand_in(1.0 / real((capacity / sizes[row]).max(1)));
             master.basis.push(column);
             master.inverse[row][row] = 1.0;
             master.level[row] = real(demand[row]);

@@ -38,7 +38,7 @@ impl PackingEffort {
 }
 
 /// Why fewer bins are impossible: each size has a weight, no bin can hold more than `heaviest`, and all items together
-/// weigh more than one bin fewer could hold (a dual solution; Farley, Operations Research 38, 1990).
+/// weigh more than one bin fewer could hold (a dual solution, `[src:FARLEY-1990]`).
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Certificate {
     /// The weight of an item of each size, in the order of the sizes given.

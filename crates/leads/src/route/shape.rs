@@ -97,7 +97,7 @@ pub(crate) fn arc(corner: Point, before: Point, after: Point, radius: f64) -> Ve
 /// The stubs before the first and after the last of some inner corners: as short as the radius allows.
 ///
 /// Returns the whole way. Without inner corners and obstacles this is the shortest way of bounded curvature that turns
-/// less than half round at each end (Dubins, American Journal of Mathematics 79, 1957: arc, straight, arc).
+/// less than half round at each end (arc, straight, arc, `[src:DUBINS-1957]`).
 pub(crate) fn with_stubs(lead: &Wanted, inner: &[Point], radius: f64) -> Vec<Point> {
     let (from, to) = (&lead.from, &lead.to);
     let (mut s, mut t) = (from.straight_mm.max(radius), to.straight_mm.max(radius));

@@ -3,10 +3,7 @@
 use leads::{Body, Hole, Input, Point, Rules};
 use rig::LeadClass;
 
-/// Two ends to connect: place, direction and own boxes of each.
-type Pair = (Point, Point, Vec<usize>, Point, Point, Vec<usize>);
-
-use crate::closed::{end, lead};
+use crate::ends::{end, lead};
 
 struct Dice(u64);
 
@@ -20,6 +17,12 @@ impl Dice {
 fn body(input: &mut Input, low: Point, high: Point, what: &'static str, owner: &str, keep_off: f64) -> usize {
     input.bodies.push(Body { low, high, what, owner: owner.to_owned(), keep_off });
     input.bodies.len() - 1
+}
+
+/// Where a pedal's patch leads end: place and own plug, out and in.
+struct Jacks {
+    out: (Point, usize),
+    back: (Point, usize),
 }
 
 /// A board with so many pedals on each of its decks: a signal lead from each to the next, a DC lead to each.
@@ -67,7 +70,8 @@ pub(crate) fn board(seed: u64, pedals: usize, decks: usize) -> Input {
         -6.0,
     );
     let mut before: Option<usize> = None;
-    let mut ports: Vec<Pair> = Vec::new();
+    let back = [0.0, 1.0, 0.0];
+    let mut jacks: Vec<Jacks> = Vec::new();
     for index in 0..pedals {
         let row = index / columns;
         let column = if row == 0 { index } else { pedals - 1 - index };
@@ -106,15 +110,10 @@ pub(crate) fn board(seed: u64, pedals: usize, decks: usize) -> Input {
             &tag,
             pz + 8.0,
         );
-        let back = [0.0, 1.0, 0.0];
-        ports.push((
-            [px + 10.0, jack + 30.0, pz],
-            back,
-            vec![right],
-            [x - 10.0, jack + 30.0, pz],
-            back,
-            vec![left],
-        ));
+        jacks.push(Jacks {
+            out: ([x - 10.0, jack + 30.0, pz], left),
+            back: ([px + 10.0, jack + 30.0, pz], right),
+        });
         // Power comes in at the back, by an angled plug.
         let inlet = [x + w / 2.0, y + d, z + 25.0];
         let barrel = body(
@@ -141,11 +140,10 @@ pub(crate) fn board(seed: u64, pedals: usize, decks: usize) -> Input {
         from.bodies.push(plug);
         input.leads.push(lead(&format!("D{index:02}"), LeadClass::Dc, from, to, 16.0));
         if let Some(last) = before {
-            let (a, b) = (&ports[last], &ports[index]);
-            let mut from = end(&format!("P{last:02}.OUT"), a.3, a.4);
-            from.bodies.clone_from(&a.5);
-            let mut to = end(&format!("P{index:02}.IN"), b.0, b.1);
-            to.bodies.clone_from(&b.2);
+            let mut from = end(&format!("P{last:02}.OUT"), jacks[last].out.0, back);
+            from.bodies.push(jacks[last].out.1);
+            let mut to = end(&format!("P{index:02}.IN"), jacks[index].back.0, back);
+            to.bodies.push(jacks[index].back.1);
             input.leads.push(lead(&format!("L{index:02}"), LeadClass::Signal, from, to, 16.0));
         }
         before = Some(index);

@@ -5,4 +5,5 @@ mod bins;
 mod boards;
 mod closed;
 mod cuts;
+mod ends;
 mod random;
