@@ -3,7 +3,6 @@
 use drawing::{Gap, GapKind, gaps};
 use finding::Severity;
 use maud::html;
-use rig::Provenance;
 
 use super::{Query, beside};
 use crate::bench::Read;
@@ -70,7 +69,7 @@ fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Hearing) -> Vec<Sum> {
     let spare = design
         .leads
         .iter()
-        .filter(|lead| lead.cut.from == Provenance::Measured && !lead.outside)
+        .filter(|lead| lead.made && !lead.outside)
         .filter_map(|lead| Some((lead.cut.value? - lead.needed.value?, &lead.tag)))
         .min();
     let tight = gaps.first();

@@ -5,7 +5,7 @@ use document::Entry;
 use finding::Field;
 use maud::{Markup, html};
 use quantity::LengthUnit;
-use rig::{LeadClass, Provenance};
+use rig::LeadClass;
 
 use super::frame::Head;
 use super::marks::letter;
@@ -84,7 +84,7 @@ impl Leads<'_> {
                 td.wide data-th="Is" {
                     (made(row.making))
                     @if let (Some(cut), Some(needed)) = (lead.cut.value, lead.needed.value) {
-                        @if lead.cut.from == Provenance::Measured && row.making == Making::Made {
+                        @if lead.made && row.making == Making::Made {
                             ", " b { @if cut < needed { "remake" } @else { "reaches" } }
                         }
                     }
