@@ -16,6 +16,7 @@ pub(crate) struct Late {
     feeds: OnceLock<power::Outcome>,
     advice: OnceLock<signal::Advice>,
     advising: AtomicBool,
+    buffers: OnceLock<Vec<(String, String)>>,
 }
 
 impl Read {
@@ -60,6 +61,15 @@ impl Read {
     /// Whether somebody must still look for buffers; says so to one asker only.
     pub(crate) fn wants_advice(&self) -> bool {
         self.late.advice.get().is_none() && !self.late.advising.swap(true, Ordering::Relaxed)
+    }
+
+    /// The kinds of the catalogue that are buffers, by id and title.
+    pub(crate) fn buffers(&self) -> &[(String, String)] {
+        self.late.buffers.get_or_init(|| {
+            let kinds = self.job.catalogue.devices();
+            let buffers = kinds.into_iter().filter(crate::proposals::is_buffer);
+            buffers.filter_map(|kind| Some((kind.kind?, kind.title))).collect()
+        })
     }
 
     /// Looks for buffers.

@@ -1,6 +1,7 @@
 // The deck: drag in steps of a millimetre, nudge, turn, lock, zoom. While a thing is dragged its group is only
 // translated and a point is tested against rectangles in integers; the drop sends one edit.
 // @ts-check
+import { arrow, every, isChord, isField, on, one, quoted, within } from "./hands.js";
 import { after, at, edit, hold, job, refresh, say } from "./live.js";
 
 /** @typedef {{ tag: string, placed: boolean, locked: boolean, deck: string, at: number[], size: number[], turn: number, origin: number[],
@@ -17,9 +18,9 @@ let grip = null;
 let pan = null;
 let flush = 0;
 
-const plan = () => /** @type {SVGSVGElement | null} */ (/** @type {unknown} */ (document.getElementById("plan")));
+const plan = () => /** @type {SVGSVGElement | null} */ (document.querySelector("svg#plan"));
 /** @param {string} tag */
-const groups = (tag) => [...document.querySelectorAll(`#plan [data-device="${CSS.escape(tag)}"]`)];
+const groups = (tag) => every(`#plan [data-device=${quoted(tag)}]`);
 /** @param {SVGSVGElement} svg */
 const sheet = (svg) => ({ x: Number(svg.dataset.x), y: Number(svg.dataset.y), k: Number(svg.dataset.k) });
 const box = () => (plan()?.getAttribute("viewBox") || "0 0 1 1").split(" ").map(Number);
@@ -31,7 +32,7 @@ const spot = (svg, event) => new DOMPoint(event.clientX, event.clientY).matrixTr
 
 /** @param {string} text */
 function tell(text) {
-  const live = document.getElementById("live");
+  const live = one("#live");
   if (live) live.textContent = text;
 }
 
@@ -129,7 +130,7 @@ function show() {
 /** Routes of the dragged thing's leads, which give way to straight elastics. @param {string} tag */
 function routes(tag) {
   const named = new RegExp(`(^|[ ,])${tag.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")}\\.`);
-  return [...document.querySelectorAll("#plan g[data-lead]")].filter((el) => named.test(el.getAttribute("data-label") || ""));
+  return every("#plan g[data-lead]").filter((el) => named.test(el.getAttribute("data-label") || ""));
 }
 
 function settle() {
@@ -196,7 +197,7 @@ function fit() {
 
 /** What is laid over the plan or left out, as classes: cheaper to style by than asking the boxes each time. */
 function overlays() {
-  for (const el of document.querySelectorAll(".overlays input")) {
+  for (const el of every(".overlays input")) {
     const is = /** @type {HTMLInputElement} */ (el).checked;
     document.body.classList.toggle(el.id, is);
     document.body.classList.toggle(el.id.replace("show", "hide"), !is);
@@ -207,16 +208,32 @@ function prepare() {
   const svg = plan();
   if (!svg) return;
   if (!svg.dataset.zoomed) svg.dataset.fit = svg.getAttribute("viewBox") || "";
-  for (const el of svg.querySelectorAll("[role=button]")) el.setAttribute("aria-describedby", "drag-help");
+  for (const el of every("#plan [role=button]")) el.setAttribute("aria-describedby", "drag-help");
+}
+
+/** On a small screen the drawing opens as near as its letters want, about what is picked or where signal comes in. */
+function open() {
+  const svg = plan();
+  const now = svg?.getScreenCTM()?.a || 9;
+  if (!svg || now > 3) return;
+  const from = one("#plan [aria-pressed=true]") || one("#plan [data-device]");
+  const bounds = /** @type {SVGGraphicsElement | null} */ (/** @type {unknown} */ (from))?.getBBox();
+  const [x, y, w, h] = box();
+  const k = now / 5;
+  const along = (/** @type {number} */ middle, /** @type {number} */ low, /** @type {number} */ all) => Math.max(low, Math.min(low + all * (1 - k), middle - (all * k) / 2));
+  const at = bounds ? [bounds.x + bounds.width / 2, bounds.y + bounds.height / 2] : [x + w, y + h];
+  svg.setAttribute("viewBox", [along(at[0], x, w), along(at[1], y, h), w * k, h * k].join(" "));
+  svg.dataset.zoomed = "yes";
 }
 
 export function deck() {
   if (!plan()) return;
   after.push(prepare);
   prepare();
+  open();
   overlays();
-  document.addEventListener("change", overlays);
-  document.addEventListener("pointerdown", (event) => {
+  on("change", overlays);
+  on("pointerdown", (event) => {
     const svg = plan();
     const target = /** @type {Element} */ (event.target);
     if (!svg || !svg.contains(target) || event.button !== 0) return;
@@ -249,7 +266,7 @@ export function deck() {
     begin(tag, grip.home);
     event.preventDefault();
   });
-  document.addEventListener("pointermove", (event) => {
+  on("pointermove", (event) => {
     const svg = plan();
     if (!svg) return;
     if (pan && pan.id === event.pointerId) {
@@ -294,25 +311,24 @@ export function deck() {
       else pick(tag);
     }
   };
-  document.addEventListener("pointerup", up);
-  document.addEventListener("pointercancel", up);
-  document.addEventListener("wheel", (event) => {
+  on("pointerup", up);
+  on("pointercancel", up);
+  on("wheel", (event) => {
     const svg = plan();
     if (!svg || !svg.contains(/** @type {Node} */ (event.target))) return;
     event.preventDefault();
     zoom(Math.exp(event.deltaY / 500), spot(svg, event));
   }, { passive: false });
-  document.addEventListener("click", (event) => {
-    const how = /** @type {Element} */ (event.target).closest?.("[data-zoom]")?.getAttribute("data-zoom");
+  on("click", (event) => {
+    const how = within(event, "[data-zoom]")?.dataset.zoom;
     if (how === "fit") fit();
-    if (how) zoom({ in: 0.8, out: 1.25, fit: 1 }[how] ?? 1);
-    if (how === "fit") fit();
+    else if (how) zoom(how === "in" ? 0.8 : 1.25);
   });
-  document.addEventListener("keydown", keys);
-  document.addEventListener("keyup", (event) => {
-    if (event.key.startsWith("Arrow") && move && !grip) drop();
+  on("keydown", keys);
+  on("keyup", (event) => {
+    if (arrow(event) && move && !grip) drop();
   });
-  document.addEventListener("focusout", () => {
+  on("focusout", () => {
     if (move && !grip) drop();
   });
 }
@@ -320,14 +336,14 @@ export function deck() {
 /** @param {KeyboardEvent} event */
 function keys(event) {
   const focused = document.activeElement;
-  if (event.ctrlKey || event.metaKey || event.altKey || !plan()) return;
-  const typing = focused && /^(INPUT|SELECT|TEXTAREA)$/.test(focused.nodeName);
+  if (isChord(event) || !plan()) return;
+  const typing = isField(focused);
   if (!typing && event.key.toLowerCase() === "f") return fit();
   if (!typing && (event.key === "+" || event.key === "-")) return zoom(event.key === "+" ? 0.8 : 1.25);
-  const group = focused?.closest?.("#plan [role=button]");
-  const tag = group?.getAttribute("data-device") || (typing ? null : document.querySelector("[data-picked]")?.getAttribute("data-picked"));
+  const group = within(focused, "#plan [role=button]");
+  const tag = group?.dataset.device || (typing ? "" : one("[data-picked]")?.dataset.picked);
   if (!tag) return;
-  const by = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  const by = arrow(event);
   if (by && group) {
     event.preventDefault();
     if (group.querySelector(".not-placed")) return say("Drag it onto the board, or type its place.");
@@ -340,9 +356,8 @@ function keys(event) {
       settle();
       return say(`${tag} is locked`);
     }
-    const step = event.shiftKey ? 10 : 1;
-    move.dx += by[0] * step;
-    move.dy += by[1] * step;
+    move.dx += by[0];
+    move.dy += by[1];
     show();
     // A key that is held gathers into one edit, sent when it is let go; this is for a lost key-up.
     clearTimeout(flush);

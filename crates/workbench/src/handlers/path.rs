@@ -108,6 +108,7 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
         figures,
         worst,
         states,
+        buffers: if read.advice().is_some() { read.buffers() } else { &[] },
         advice: read.advice(),
     })
 }
