@@ -7,7 +7,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use finding::Finding;
 
-use crate::bench::Read;
+use crate::bench::{Bench, Read};
+use crate::laid::{Routes, lay};
+use crate::since::{Since, since};
 
 /// What was found so far.
 #[derive(Debug, Default)]
@@ -17,6 +19,8 @@ pub(crate) struct Late {
     advice: OnceLock<signal::Advice>,
     advising: AtomicBool,
     buffers: OnceLock<Vec<(String, String)>>,
+    routes: OnceLock<Routes>,
+    since: OnceLock<Option<Since>>,
 }
 
 impl Read {
@@ -61,6 +65,21 @@ impl Read {
     /// Whether somebody must still look for buffers; says so to one asker only.
     pub(crate) fn wants_advice(&self) -> bool {
         self.late.advice.get().is_none() && !self.late.advising.swap(true, Ordering::Relaxed)
+    }
+
+    /// How the leads are laid.
+    pub(crate) fn routes(&self) -> &Routes {
+        self.late.routes.get_or_init(|| lay(&self.design))
+    }
+
+    /// The same, if it is known by now.
+    pub(crate) fn known_routes(&self) -> Option<&Routes> {
+        self.late.routes.get()
+    }
+
+    /// What became of the leads since the last revision that was frozen.
+    pub(crate) fn since(&self, bench: &Bench, job: &str) -> Option<&Since> {
+        self.late.since.get_or_init(|| since(bench, job, self)).as_ref()
     }
 
     /// The kinds of the catalogue that are buffers, by id and title.

@@ -37,24 +37,30 @@ export function fieldsOf(form) {
 
 /** @typedef {{ move: (dx: number, dy: number, event: PointerEvent) => void, end: (kept: boolean) => void }} Hand */
 
-/** Things that a pointer takes up, after some pixels, and lets go. @param {string} selector @param {(el: HTMLElement) => Hand} take */
-export function carried(selector, take) {
-  /** @type {{ id: number, x: number, y: number, el: HTMLElement, hand: Hand | null } | null} */
-  let held = null;
+/** Things that a pointer takes up, after some pixels or at once, and lets go. @param {string} selector
+ * @param {(el: HTMLElement, down: PointerEvent) => Hand | null} take @param {number} [after] */
+export function carried(selector, take, after = 4) {
+  /** @type {PointerEvent | null} */
+  let down = null;
+  /** @type {Hand | null | undefined} */
+  let hand;
   on("pointerdown", (event) => {
     const el = within(event, selector);
-    if (el && event.button === 0) held = { id: event.pointerId, x: event.clientX, y: event.clientY, el, hand: null };
+    if (!el || event.button !== 0) return;
+    down = event;
+    hand = after ? undefined : take(el, event);
   });
   on("pointermove", (event) => {
-    if (held?.id !== event.pointerId) return;
-    const [dx, dy] = [event.clientX - held.x, event.clientY - held.y];
-    if (!held.hand && Math.hypot(dx, dy) > 4) held.hand = take(held.el);
-    held.hand?.move(dx, dy, event);
+    if (down?.pointerId !== event.pointerId) return;
+    const [dx, dy] = [event.clientX - down.clientX, event.clientY - down.clientY];
+    const el = within(down, selector);
+    if (hand === undefined && el && Math.hypot(dx, dy) > after) hand = take(el, down);
+    hand?.move(dx, dy, event);
   });
   const end = (/** @type {PointerEvent} */ event) => {
-    if (held?.id !== event.pointerId) return;
-    held.hand?.end(event.type === "pointerup");
-    held = null;
+    if (down?.pointerId !== event.pointerId) return;
+    down = null;
+    hand?.end(event.type === "pointerup");
   };
   on("pointerup", end);
   on("pointercancel", end);

@@ -148,6 +148,15 @@ export async function refresh(to) {
   if (answer.ok) take(await answer.json());
 }
 
+/** Shows this page with another part of its query. @param {string} key @param {string} value */
+export function look(key, value) {
+  const [path, query] = here.split("?");
+  const all = new URLSearchParams(query || "");
+  if (all.get(key) === value) return;
+  all.set(key, value);
+  refresh(`${path}?${all}`);
+}
+
 /** Sends one edit after those before it. Gives whether it was made.
  * @param {string} url @param {URLSearchParams} fields @returns {Promise<boolean>} */
 export function send(url, fields) {
