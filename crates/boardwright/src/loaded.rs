@@ -26,7 +26,7 @@ pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
 /// Reads a job and derives everything from it.
 pub(crate) fn load(rig: &Rig) -> anyhow::Result<Loaded> {
     let job = document::read(&rig.rig, rig.shop.as_deref())?;
-    let design = design::derive(job.rig.clone(), job.limits.clone());
+    let design = design::derive(job.rig.clone(), job.limits.clone()).laid();
     let findings = checks::check(&design);
     let mut hash = Sha256::new();
     for file in &job.files.0 {

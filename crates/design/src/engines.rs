@@ -1,6 +1,6 @@
 //! What the engines say of a design, found when first asked for and kept.
 //!
-//! Both are pure functions of the rig and the limits, so that asking late gives the same answer as asking early; a
+//! All are pure functions of the rig and the limits, so that asking late gives the same answer as asking early; a
 //! reader that does not ask does not wait.
 
 use std::sync::OnceLock;
@@ -14,6 +14,14 @@ use crate::Design;
 pub(crate) struct Engines {
     signal: OnceLock<signal::Outcome>,
     feeds: OnceLock<power::Outcome>,
+    pub(crate) routes: OnceLock<crate::Routes>,
+}
+
+impl Engines {
+    /// The routes alone: the lengths have changed.
+    pub(crate) fn routes_only(self) -> Self {
+        Self { routes: self.routes, ..Self::default() }
+    }
 }
 
 impl Design {

@@ -1,4 +1,4 @@
-//! Every lead of the rig, with a straight-line estimate of its length until routes are laid.
+//! Every lead of the rig, with a straight-line estimate of its length until it is laid.
 
 use std::collections::BTreeSet;
 
@@ -39,10 +39,20 @@ pub struct Lead {
     pub cable: Option<Cable>,
     /// Straight line between the two ports; unknown when one has no place.
     pub straight: Known<Length>,
-    /// What its way needs, plugs and slack included, estimated from the straight line.
+    /// What its way and its plugs take up, without slack: the straight line, or the route when it is laid.
+    pub least: Known<Length>,
+    /// What its way needs, plugs and slack included: *assumed* when estimated from the straight line.
     pub needed: Known<Length>,
-    /// Cut length. Measured when the lead is made; *assumed* when estimated from the straight line.
+    /// Cut length: that of the document when the lead is made, else what is needed.
     pub cut: Known<Length>,
+    /// Tie points that it passes over, in the board's frame.
+    pub ties: Vec<[Length; 2]>,
+    /// Extra cable that stays beside it.
+    pub service: Option<Length>,
+    /// Whether it is made already: the document says what it was cut to.
+    pub made: bool,
+    /// Whether its lengths follow its route.
+    pub laid: bool,
     /// Whether it is the player's own lead from outside (guitar, amp, desk), not made here.
     pub outside: bool,
 }
@@ -124,7 +134,10 @@ fn lead(
         || [from, to].iter().any(|port| rig.device(&port.device).is_some_and(|device| device.outside));
     let spec = rig.leads.iter().find(|lead| lead.from == *from && lead.to == *to);
     let straight = straight(rig, from, to);
-    let needed = estimate(limits, straight, &from_end, &to_end);
+    let made = spec.is_some_and(|spec| spec.cut.is_some());
+    let least = least(straight, &from_end, &to_end);
+    let service = spec.and_then(|spec| spec.service).unwrap_or(Length::ZERO);
+    let needed = estimate(limits, straight, &from_end, &to_end, service);
     let cut = match (spec.and_then(|s| s.cut), outside_length) {
         (Some(cut), _) => Known::new(cut, Provenance::Measured),
         (None, Some(length)) => length,
@@ -138,8 +151,13 @@ fn lead(
         to: to_end,
         cable,
         straight,
+        least,
         needed,
         cut,
+        ties: spec.map(|s| s.ties.clone()).unwrap_or_default(),
+        service: spec.and_then(|s| s.service),
+        made,
+        laid: false,
         outside,
     }
 }
@@ -156,15 +174,29 @@ fn straight(rig: &Rig, from: &PortRef, to: &PortRef) -> Known<Length> {
 }
 
 /// Straight line times [`PULL`], plus the cable used up inside each plug, plus slack, rounded up.
-fn estimate(limits: &Limits, straight: Known<Length>, from: &LeadEndAt, to: &LeadEndAt) -> Known<Length> {
+fn estimate(
+    limits: &Limits,
+    straight: Known<Length>,
+    from: &LeadEndAt,
+    to: &LeadEndAt,
+    service: Length,
+) -> Known<Length> {
     let Some(straight) = straight.value else { return Known::default() };
     let way = mm(straight.as_mm() * PULL);
-    let allowance = |end: &LeadEndAt| {
-        end.plug.plug.as_ref().and_then(|plug| plug.allowance.value).unwrap_or(Length::ZERO)
-    };
     let slack = limits.plug_allowance_least.max(mm(way.as_mm() * limits.slack_share.get()));
-    let whole = way + allowance(from) + allowance(to) + slack;
+    let whole = way + allowance(from) + allowance(to) + slack + service;
     Known::new(round_up(whole, limits.cut_rounding), Provenance::Assumed)
+}
+
+fn allowance(end: &LeadEndAt) -> Length {
+    end.plug.plug.as_ref().and_then(|plug| plug.allowance.value).unwrap_or(Length::ZERO)
+}
+
+fn least(straight: Known<Length>, from: &LeadEndAt, to: &LeadEndAt) -> Known<Length> {
+    match straight.value {
+        Some(value) => Known::new(value + allowance(from) + allowance(to), straight.from),
+        None => Known::default(),
+    }
 }
 
 fn round_up(length: Length, step: Length) -> Length {

@@ -7,6 +7,7 @@
 mod balance;
 mod bill;
 mod clock;
+mod cutting;
 mod engines;
 pub mod given;
 mod insert;
@@ -18,12 +19,16 @@ mod mass;
 mod order;
 mod panel;
 mod resolved;
+mod routes;
+mod since;
 mod sleeve;
+mod tie;
 mod trial;
 
 pub use balance::{Balance, balance};
 pub use bill::{Amount, BillGroup, BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
 pub use clock::{Clocking, clocking};
+pub use cutting::{KEEP_MM, KERF_MM, Stock, cut_plans};
 pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
 pub use label::{Label, LabelKind, labels, legend, outlet_words, tag_words};
 pub use lead::{Lead, LeadEndAt, PULL};
@@ -36,7 +41,10 @@ pub use mass::{Mass, MassItem};
 pub use order::{Stage, Step, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};
 pub use resolved::{RESOLVED_SCHEMA, resolved};
+pub use routes::{Routes, spare};
+pub use since::{Became, Since, since};
 pub use sleeve::{Colour, DIGITS, sleeves};
+pub use tie::tied;
 pub use trial::{Expected, TestLine, TestPart, case_words, heard_words, tests};
 
 use rig::geometry::{Conflict, Solids, conflicts, solids};

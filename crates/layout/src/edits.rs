@@ -84,6 +84,8 @@ pub(crate) fn applied(rig: &Rig, model: &Model, stands: &[Stand]) -> Rig {
                         to_plug,
                         crossed: false,
                         cut: None,
+                        ties: Vec::new(),
+                        service: None,
                     });
                     after.leads.len() - 1
                 });

@@ -246,6 +246,8 @@ fn set_plug(
             to_plug,
             crossed: false,
             cut: None,
+            ties: Vec::new(),
+            service: None,
         });
         rig.leads.len() - 1
     });

@@ -44,6 +44,10 @@ pub struct Given {
     pub made: Option<Length>,
     /// Whether it leaves the board: the player's own lead, or one to something that stands outside.
     pub outside: bool,
+    /// Tie points that it passes over, in the board's frame.
+    pub ties: Vec<[Length; 2]>,
+    /// Extra cable that stays beside it.
+    pub service: Option<Length>,
 }
 
 impl Rules {
@@ -253,7 +257,8 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
         let ((port, plug), soldered) = (ends[which], given.soldered[which]);
         end(&rig.devices[places[which].0], port, plug, soldered, places[which].1, places[1 - which].1, owners)
     };
-    let (from, to) = (end(0)?, end(1)?);
+    let (mut from, to) = (end(0)?, end(1)?);
+    from.service_mm += given.service.map_or(0.0, Length::as_mm);
     let cable = given.cable.as_ref();
     let diameter_mm = cable.and_then(|cable| cable.diameter.value).map_or(CABLE_MM, Length::as_mm);
     let decks = [0, 1]
@@ -275,6 +280,7 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
         clocking: given.clocking.clone(),
         hinge_mm: if hinge { 2.0 * HINGE_TIE_MM } else { 0.0 },
         made_mm: given.made.map(Length::as_mm),
+        ties: given.ties.iter().map(|tie| tie.map(Length::as_mm)).collect(),
     })
 }
 

@@ -76,6 +76,8 @@ pub struct Wanted {
     pub hinge_mm: f64,
     /// What it was cut to, when it is made already.
     pub made_mm: Option<f64>,
+    /// Tie points that it passes over, in order, seen from above.
+    pub ties: Vec<[f64; 2]>,
 }
 
 /// A lead that cannot be laid, and what is missing.

@@ -152,4 +152,8 @@ pub struct LeadSpec {
     pub crossed: bool,
     /// The length it was cut to, when it is made already.
     pub cut: Option<Length>,
+    /// Tie points that it passes over, in order, in the board's frame.
+    pub ties: Vec<[Length; 2]>,
+    /// Extra cable that stays beside it, so that a device can be lifted out without unplugging.
+    pub service: Option<Length>,
 }

@@ -81,6 +81,7 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "accept" => accept(form),
         "cure" => cure(read, form),
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => crate::writing::edit(rig, form),
+        "tie" | "untie" => crate::tying::edit(read, form),
         "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" | "arranged" => {
             crate::proposals::edit(read, form)
         }

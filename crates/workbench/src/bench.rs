@@ -235,7 +235,11 @@ impl Read {
         let mut plans = lock(&self.plans);
         let key = Some("\0routes".to_owned());
         Arc::clone(plans.entry(key).or_insert_with(|| {
-            Arc::new(crate::pages::drawn::plan(&self.design, None, &self.routes().courses()))
+            Arc::new(crate::pages::drawn::plan(
+                &self.design,
+                None,
+                &crate::laid::courses(self.laid().routes()),
+            ))
         }))
     }
 
@@ -254,7 +258,7 @@ impl Read {
         revisions: &'a [store::RevisionEntry],
     ) -> crate::papers::PrintedFrom<'a> {
         crate::papers::PrintedFrom {
-            design: &self.design,
+            design: self.laid(),
             findings: self.all_findings(),
             inputs: &self.inputs,
             revisions,

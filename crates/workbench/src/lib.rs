@@ -29,8 +29,8 @@ mod papers;
 mod paste;
 mod proposals;
 pub mod routes;
-mod since;
 mod statics;
+mod tying;
 mod writing;
 mod zip;
 

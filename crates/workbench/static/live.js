@@ -50,7 +50,7 @@ export function hold(on) {
 const have = () => every("[data-hash]").map((el) => `${el.id}:${el.dataset.hash}`).join(",");
 
 /** @param {Element} el */
-const key = (el) => el.id || el.getAttribute("data-key") || "";
+const key = (el) => el.getAttribute("data-key") || el.id;
 
 /** Makes `a` like `b` without replacing what is under focus. @param {Element} a @param {Element} b */
 function morph(a, b) {

@@ -5,7 +5,7 @@ use std::process::Stdio;
 
 use external::{examples, python};
 use leads::cut::{CutEffort, Piece, Source, plan};
-use leads::{Body, Given, Input, Rules, grid_cost, solve, verify::verify};
+use leads::{Body, Input, Rules, grid_cost, solve, verify::verify};
 use serde_json::json;
 
 fn peer(cases: &[String]) -> (bool, String) {
@@ -126,22 +126,7 @@ fn the_leads_of_every_example_keep_the_rules() {
         let job =
             document::read(&folder, None).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
         let design = design::derive(job.rig.clone(), job.limits.clone());
-        let given: Vec<Given> = design
-            .leads
-            .iter()
-            .map(|lead| Given {
-                id: lead.tag.clone(),
-                class: lead.class,
-                from: (lead.from.port.clone(), lead.from.plug.clone()),
-                to: (lead.to.port.clone(), lead.to.plug.clone()),
-                soldered: [lead.from.soldered, lead.to.soldered],
-                cable: lead.cable.clone(),
-                clocking: None,
-                made: None,
-                outside: lead.outside,
-            })
-            .collect();
-        let input = Input::from_rig(&design.rig, &design.limits, &given);
+        let input = design.routes_input();
         let outcome = solve(&input);
         assert_eq!(verify(&input, &outcome).breaches, [], "{}", folder.display());
         assert!(outcome.failed.len() < 2, "{}: {:?}", folder.display(), outcome.failed);

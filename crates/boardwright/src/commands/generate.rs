@@ -52,7 +52,7 @@ fn pains() -> anyhow::Result<String> {
             continue;
         };
         let job = document::read_text(&name, text, None)?;
-        let findings = checks::check(&design::derive(job.rig, job.limits));
+        let findings = checks::check(&design::derive(job.rig, job.limits).laid());
         for rule in checks::RULES {
             if findings.iter().any(|finding| finding.rule == rule.id) {
                 shown.entry(rule.id).or_default().push(name.clone());
@@ -93,6 +93,6 @@ fn pains() -> anyhow::Result<String> {
 fn drawing() -> anyhow::Result<String> {
     let text = include_str!("../../../../examples/church-bass-corrected/rig.toml");
     let job = document::read_text("rig.toml", text, None)?;
-    let design = design::derive(job.rig, job.limits);
+    let design = design::derive(job.rig, job.limits).laid();
     Ok(drawing::svg(&drawing::plan(&design, None, drawing::Scale::one_to(3)), drawing::Theme::Paper))
 }

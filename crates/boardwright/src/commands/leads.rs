@@ -1,95 +1,35 @@
 //! `boardwright leads`.
 
-use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use design::{Clocking, Design, Making, clocking, making};
-use leads::cut::{CutEffort, Piece, Source, plan};
-use leads::{CableCuts, Given, Input, Outcome as Routes};
-use rig::Provenance;
+use design::{KERF_MM, Routes, cut_plans};
+use leads::CableCuts;
 
 use crate::args::{Leads, OutcomeFormat};
 use crate::loaded::load;
 use crate::shell::{self, Outcome};
 
-/// What a cutter takes: a wire cutter takes nothing.
-const KERF_MM: i64 = 0;
-/// A remainder from here on goes back into the drawer: the shortest lead there is use for. *Common practice, no source.*
-const KEEP_MM: i64 = 200;
-
-/// What the engine takes: the rig and its leads as the design numbers them.
-pub(crate) fn input(design: &Design) -> Input {
-    let given: Vec<Given> = design
-        .leads
-        .iter()
-        .map(|lead| Given {
-            id: lead.tag.clone(),
-            class: lead.class,
-            from: (lead.from.port.clone(), lead.from.plug.clone()),
-            to: (lead.to.port.clone(), lead.to.plug.clone()),
-            soldered: [lead.from.soldered, lead.to.soldered],
-            cable: lead.cable.clone(),
-            clocking: match clocking(&design.rig, lead) {
-                Clocking::Turned(degrees) => Some(format!("{degrees}°")),
-                Clocking::Free => Some("free".to_owned()),
-                Clocking::Open => None,
-            },
-            made: lead.cut.value.filter(|_| lead.cut.from == Provenance::Measured),
-            outside: lead.outside,
-        })
-        .collect();
-    Input::from_rig(&design.rig, &design.limits, &given)
-}
-
-/// A cut plan per cable for the leads that are made at the bench, from a reel of each.
-fn cuts(design: &Design, input: &Input, routes: &Routes) -> Vec<CableCuts> {
-    let mut pieces: BTreeMap<Option<String>, Vec<Piece>> = BTreeMap::new();
-    for laid in &routes.leads {
-        let lead = design.leads.iter().find(|lead| lead.tag == laid.id);
-        if lead.is_some_and(|lead| making(&design.rig, lead) == Making::Made) && laid.spare_mm.is_none() {
-            #[expect(
-                clippy::cast_possible_truncation,
-                reason = "cut lengths of leads, rounded up to whole millimetres"
-            )]
-            let mm = laid.cut_mm.ceil() as i64;
-            pieces
-                .entry(input.leads[laid.lead].cable.clone())
-                .or_default()
-                .push(Piece { id: laid.id.clone(), mm });
-        }
-    }
-    pieces
-        .into_iter()
-        .map(|(cable, pieces)| {
-            let sources = vec![Source { id: "reel".to_owned(), mm: None, reel: true }];
-            let plan = plan(&pieces, &sources, KERF_MM, KEEP_MM, &CutEffort::standard());
-            CableCuts { cable, pieces, sources, plan }
-        })
-        .collect()
-}
-
 pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
-    let input = input(&loaded.design);
-    let routes = leads::solve(&input);
+    let Routes { input, outcome: routes } = loaded.design.routes();
     // The rules judge what is shown, by code that the router does not use.
-    let breaches = leads::verify::verify(&input, &routes).breaches;
+    let breaches = leads::verify::verify(input, routes).breaches;
     anyhow::ensure!(
         breaches.is_empty(),
         "the routes break their own rules: {breaches:?}; please report this"
     );
-    let cuts = cuts(&loaded.design, &input, &routes);
+    let cuts = cut_plans(&loaded.design, &[]);
     let text = match options.format {
         OutcomeFormat::Json => {
-            serde_json::to_string_pretty(&leads::json(&input, &routes, &cuts, KERF_MM))? + "\n"
+            serde_json::to_string_pretty(&leads::json(input, routes, &cuts, KERF_MM))? + "\n"
         }
-        OutcomeFormat::Text => told(&input, &routes, &cuts),
+        OutcomeFormat::Text => told(input, routes, &cuts),
     };
     shell::data(&text)?;
     Ok(Outcome::Clean)
 }
 
-fn told(input: &Input, routes: &Routes, cuts: &[CableCuts]) -> String {
+fn told(input: &leads::Input, routes: &leads::Outcome, cuts: &[CableCuts]) -> String {
     let mut out = String::new();
     for laid in &routes.leads {
         let wanted = &input.leads[laid.lead];

@@ -19,7 +19,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[38],
     limits: &["spare_long", "spare_long_share"],
     page: Page {
-        what: "A lead that is made: its length over what its ways need, estimated along the axes between its ports. \
+        what: "A lead that is made: its length over what its ways need, by its route. \
                Both the length and the share of it must be passed.",
         why: "What is too long lies in a nest, hums, and hides the lead that is broken.",
         source: CUSTOM,

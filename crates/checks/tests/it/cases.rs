@@ -368,6 +368,8 @@ pub(crate) fn firing() -> Vec<Firing> {
                 to_plug: PlugSpec { plug: Some(plug("jack-3.5")), exit: None },
                 crossed: false,
                 cut: None,
+                ties: Vec::new(),
+                service: None,
             });
         },
     );
@@ -381,6 +383,8 @@ pub(crate) fn firing() -> Vec<Firing> {
             to_plug: PlugSpec::default(),
             crossed: false,
             cut: Some(mm(159)),
+            ties: Vec::new(),
+            service: None,
         });
     });
     on("bare-pickup", Stop, "A2 wants the bare pickup, and A1 before it has a buffer", clean(), &|rig| {
@@ -1163,6 +1167,8 @@ fn each_rule_says_when_it_cannot_judge() {
                 to_plug: PlugSpec::default(),
                 crossed: false,
                 cut: Some(mm(300)),
+                ties: Vec::new(),
+                service: None,
             });
             port_of(rig, "A2", "IN").face = Known::default();
         },

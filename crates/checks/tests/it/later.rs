@@ -34,6 +34,8 @@ fn entry(cut: Option<i64>) -> LeadSpec {
         to_plug: PlugSpec::default(),
         crossed: false,
         cut: cut.map(mm),
+        ties: Vec::new(),
+        service: None,
     }
 }
 

@@ -192,6 +192,16 @@ static LEAD: Table = Table {
         ),
         key("crossed", Shape::Switch, "Whether tip and ring are crossed from end to end."),
         key("cut", Shape::Measure(LENGTH), "The length it was cut to, once it is made."),
+        key(
+            "ties",
+            Shape::List(&Shape::Text),
+            "Tie points it passes over, in order: `\"120 mm, 80 mm\"`, from the board's front left corner.",
+        ),
+        key(
+            "service",
+            Shape::Measure(LENGTH),
+            "Extra cable that stays beside it, so that a device can be lifted out without unplugging.",
+        ),
     ],
 };
 

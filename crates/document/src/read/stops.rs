@@ -1,5 +1,6 @@
 //! Runs and leads: from texts like `A1.OUT` to ports.
 
+use quantity::{Length, Quantity as _};
 use rig::{Carries, Device, Exit, LeadClass, LeadSpec, PlugSpec, PortRef, PortRole, Rig, Run, Stop};
 
 use super::node::Node;
@@ -191,9 +192,28 @@ impl Reader<'_> {
                 to_plug,
                 crossed: node.switch("crossed"),
                 cut: node.plain("cut"),
+                ties: self.ties(node),
+                service: node.plain("service"),
             };
             rig.leads.push(spec);
         }
+    }
+
+    /// The tie points of a lead: two lengths each.
+    fn ties(&mut self, node: &Node) -> Vec<[Length; 2]> {
+        let mut out = Vec::new();
+        for item in node.items("ties") {
+            let Some(text) = item.as_text() else { continue };
+            let read = |part: &str| Length::parse(part.trim()).ok();
+            match text.split_once(',').and_then(|(x, y)| Some([read(x)?, read(y)?])) {
+                Some(tie) => out.push(tie),
+                None => self.problems.push(
+                    Problem::new(item.at.clone(), format!("`{}` is no place of a tie point", shown(text)))
+                        .help("two lengths from the board's front left corner, as `120 mm, 80 mm`"),
+                ),
+            }
+        }
+        out
     }
 
     fn lead_end(&mut self, rig: &Rig, node: &Node, key: &str) -> Option<PortRef> {

@@ -265,6 +265,8 @@ pub(crate) fn two_decks() -> Rig {
         to_plug: spec_plug(b),
         crossed: false,
         cut: None,
+        ties: Vec::new(),
+        service: None,
     };
     Rig {
         job: Job {

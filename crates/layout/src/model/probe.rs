@@ -118,6 +118,8 @@ impl<'a> Probe<'a> {
                     to_plug,
                     crossed: false,
                     cut: None,
+                    ties: Vec::new(),
+                    service: None,
                 });
             }
         }

@@ -34,5 +34,6 @@ pub(crate) fn lead(id: &str, class: LeadClass, from: End, to: End, radius_mm: f6
         clocking: None,
         hinge_mm: 0.0,
         made_mm: None,
+        ties: Vec::new(),
     }
 }

@@ -5,20 +5,21 @@ use maud::html;
 
 use super::{Query, beside, kinds};
 use crate::bench::{Bench, Read};
+use crate::laid::{way, why_not};
 use crate::pages::cuts::{Cuts, looms, near, since};
 use crate::pages::frame::{Head, Page};
 use crate::pages::lead::One;
 use crate::pages::leads::{Leads, Row, Sort, plan};
 
 pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
-    let design = &read.design;
+    let design = if query.quick { read.shown() } else { read.laid() };
     // A lead is asked for by its two ends, or by the number on its label.
     let id = |lead: &design::Lead| format!("{} > {}", lead.from.port, lead.to.port);
     let picked = query
         .get("lead")
         .and_then(|asked| design.leads.iter().find(|lead| lead.tag == asked || id(lead) == asked));
     // An edit is answered by the straight line; the ways are laid when the page asks again.
-    let routes = if query.quick { read.known_routes() } else { Some(read.routes()) };
+    let routes = design.is_laid().then(|| design.routes());
     let acts: Vec<design::Step> = design::work_order(design)
         .into_iter()
         .filter(|stage| stage.id.starts_with("deck:") || stage.id == "mains" || stage.id == "supplies")
@@ -28,8 +29,8 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         lead,
         making: design::making(&design.rig, lead),
         id: id(lead),
-        way: routes.and_then(|routes| routes.way(&lead.tag)),
-        why_not: routes.and_then(|routes| routes.why_not(&lead.tag)),
+        way: routes.and_then(|routes| way(routes, &lead.tag)),
+        why_not: routes.and_then(|routes| why_not(routes, &lead.tag)),
         turn: acts.iter().position(|act| act.leads.contains(&lead.tag)),
     });
     let leads = Leads {
@@ -50,10 +51,10 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
             div.page {
                 (leads.schedule())
                 div.cols {
-                    (looms(&head, read.routes()))
-                    (near(&head, read.routes()))
+                    (looms(&head, design.routes()))
+                    (near(&head, design.routes()))
                 }
-                (Cuts { head: &head, read, cables: &read.routes().cuts }.html())
+                (Cuts { head: &head, read, cables: &design::cut_plans(design, &[]) }.html())
                 (since(&head, read.since(bench, &head.job)))
             }
         }

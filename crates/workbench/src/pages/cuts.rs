@@ -4,13 +4,14 @@ use document::Family;
 use finding::Severity;
 use maud::{Markup, html};
 
+use design::Routes;
+use leads::CableCuts;
+
 use super::frame::Head;
 use super::marks::severity;
 use super::value::{length, query, rounded};
 use crate::bench::Read;
-use crate::laid::Routes;
-use crate::laid::leads::CableCuts;
-use crate::since::Since;
+use crate::late::Changed;
 
 fn link(head: &Head, tag: &str) -> Markup {
     html! { a href={ (head.to(head.place)) "?lead=" (query(tag)) } data-pick="" { (tag) } }
@@ -169,7 +170,7 @@ fn dec(value: f64) -> String {
 }
 
 /// What became of the leads since the last revision.
-pub(crate) fn since(head: &Head, since: Option<&Since>) -> Markup {
+pub(crate) fn since(head: &Head, since: Option<&Changed>) -> Markup {
     html! {
         section.panel aria-labelledby="since" {
             @match since {

@@ -1,8 +1,9 @@
 //! One lead: its way and what its cut length is made of, its plugs, what it is near to.
 
-use design::{Lead, end_words};
+use design::{Lead, Routes, end_words};
 use drawing::Drawing;
 use finding::{Field, Severity};
+use leads::End;
 use maud::{Markup, html};
 use quantity::LengthUnit;
 
@@ -10,8 +11,7 @@ use super::frame::Head;
 use super::leads::Row;
 use super::marks::{severity, tick};
 use super::value::{packed, query, rounded};
-use crate::laid::leads::End;
-use crate::laid::{Routes, Way};
+use crate::laid::Way;
 
 /// The picked lead.
 pub(crate) struct One<'a> {
@@ -26,13 +26,18 @@ impl One<'_> {
     /// A ring around every bend that is too sharp.
     pub(crate) fn marks(&self, plan: &Drawing) -> Markup {
         let k = plan.scale.factor();
+        let at =
+            |x: f64, y: f64| (format!("{:.2}", plan.datum.x + x * k), format!("{:.2}", plan.datum.y - y * k));
+        let ties = self.lead.ties.iter().map(|tie| at(tie[0].as_mm(), tie[1].as_mm()));
         let Some(way) = self.row.way else { return html! {} };
         let corners = way.laid.path.iter().skip(1).zip(&way.laid.radii);
         let sharp = corners.filter(|(_, radius)| **radius < way.wanted.radius_mm - 0.1);
         html! {
-            @for (at, _) in sharp {
-                circle.sharp aria-hidden="true" cx=(format!("{:.2}", plan.datum.x + at[0] * k)) cy=(format!("{:.2}", plan.datum.y - at[1] * k)) r="2.4" {}
+            @for (corner, _) in sharp {
+                @let (x, y) = at(corner[0], corner[1]);
+                circle.sharp aria-hidden="true" cx=(x) cy=(y) r="2.4" {}
             }
+            @for (x, y) in ties { circle.tied aria-hidden="true" cx=(x) cy=(y) r="1.2" {} }
         }
     }
 
@@ -126,25 +131,25 @@ impl One<'_> {
                     }
                 }
                 @if let Some(routes) = self.routes { (self.company(routes)) }
+                @if !lead.outside { (self.ties()) }
             }
         }
     }
 
-    /// Where a lead is tied down, in its document's order, and a form for one more.
-    #[expect(dead_code, reason = "waits for the key of the document")]
-    fn ties(&self, ties: &[(String, String)]) -> Markup {
+    /// Where the lead is tied down, in the order of its way, and a form for one more.
+    fn ties(&self) -> Markup {
         let head = self.head;
         let unit = if head.unit == LengthUnit::Inch { "in" } else { "mm" };
         let tag = &self.lead.tag;
-        let field = Field::new(["lead", &self.row.id, "via"]);
+        let field = Field::new(["lead", &self.row.id, "ties"]);
         html! {
             p.more { a href={ "/job/" (head.job) "/where?field=" (query(&packed(&field))) } data-where="" { "Tie points" } }
-            @for (index, (x, y)) in ties.iter().enumerate() {
+            @for (index, tie) in self.lead.ties.iter().enumerate() {
                 form.place method="post" action=(head.edit_to()) data-live="" {
                     (head.edit_fields("untie"))
                     input type="hidden" name="lead" value=(tag);
                     input type="hidden" name="at" value=(index);
-                    span.label { "tied at " (x) ", " (y) }
+                    span.label { "tied at " (tie[0]) ", " (tie[1]) }
                     button.btn.small type="submit" { "Untie" }
                 }
             }

@@ -6,7 +6,7 @@ use drawing::Drawing;
 use finding::{Field, Severity};
 use maud::{Markup, html};
 use quantity::LengthUnit;
-use rig::{LeadClass, Provenance};
+use rig::LeadClass;
 
 use super::drawn::routed;
 use super::frame::Head;
@@ -73,17 +73,14 @@ impl Row<'_> {
     /// The length it is cut to: as it was made, as its way wants it, or estimated.
     pub(crate) fn cut(&self, head: &Head) -> Markup {
         let lead = self.lead;
-        match (self.way, lead.cut.value) {
-            (_, Some(cut)) if lead.cut.from == Provenance::Measured => {
-                html! { (derived_length(head, "cut", &lead.tag, cut)) " " (letter(lead.cut.from)) }
+        html! {
+            @match lead.cut.value {
+                None => { span.faint { "unknown" } }
+                Some(cut) => {
+                    (derived_length(head, "cut", &lead.tag, cut)) " "
+                    @if lead.laid || lead.made || lead.outside { (letter(lead.cut.from)) } @else { span.faint { "estimated" } }
+                }
             }
-            (Some(way), _) => {
-                html! { (rounded(way.laid.cut_mm, head.unit)) @if way.laid.estimated { " " span.faint { "estimated" } } }
-            }
-            (None, Some(cut)) => {
-                html! { (derived_length(head, "cut", &lead.tag, cut)) " " span.faint { "estimated" } }
-            }
-            (None, None) => html! { span.faint { "unknown" } },
         }
     }
 }
@@ -210,8 +207,8 @@ impl Leads<'_> {
                 td.n data-th="Cut" { (row.cut(head)) }
                 td.wide data-th="Is" {
                     (made(row.making))
-                    @if let Some(spare) = row.way.and_then(|way| way.laid.spare_mm) {
-                        ", " b { @if spare < 0.0 { "remake" } @else { "reaches" } }
+                    @if let Some(spare) = design::spare(lead).filter(|_| row.making == Making::Made) {
+                        ", " b { @if spare < quantity::Length::ZERO { "remake" } @else { "reaches" } }
                     }
                     @if row.is_sharp() { ", " (severity(Severity::Look, 14)) " sharp" }
                 }

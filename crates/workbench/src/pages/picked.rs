@@ -4,7 +4,7 @@ use design::Design;
 use finding::Field;
 use maud::{Markup, html};
 use quantity::{Length, LengthUnit};
-use rig::{Device, FLOOR, Known, Provenance};
+use rig::{Device, FLOOR, Known};
 
 use super::frame::Head;
 use super::marks::{letters, padlock};
@@ -39,7 +39,7 @@ impl Picked<'_> {
                 });
                 let spare = lead.and_then(|lead| {
                     let (cut, needed) = (lead.cut.value?, lead.needed.value?);
-                    if lead.cut.from == Provenance::Measured && !lead.outside {
+                    if lead.made && !lead.outside {
                         Some((cut - needed, if cut < needed { "remake" } else { "reaches" }))
                     } else {
                         Some((needed, "wants"))

@@ -1,22 +1,25 @@
-//! What became of the leads since a revision that was frozen: what can stay, what is made anew.
+//! What became of the leads from one design to another: what can stay, what is made anew.
 
-use design::{Design, Making, making};
 use quantity::Length;
 
-use crate::bench::{Bench, Read};
-use crate::laid::{Routes, lay};
+use crate::{Design, LeadEndAt, Making, making};
 
 /// What became of a lead.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Became {
+pub enum Became {
+    /// It is made again: another length, cable or plug.
     Remake,
+    /// It was not there.
     New,
+    /// It is there no more.
     Gone,
+    /// It can stay as it is.
     Same,
 }
 
 impl Became {
-    pub(crate) fn word(self) -> &'static str {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
         match self {
             Self::Remake => "remake",
             Self::New => "new",
@@ -28,25 +31,21 @@ impl Became {
 
 /// A lead then and now.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Lead {
+pub struct Since {
     /// Its number, today's where it has one.
-    pub(crate) tag: String,
+    pub tag: String,
     /// Its two ends.
-    pub(crate) ends: (String, String),
-    pub(crate) then: Option<Length>,
-    pub(crate) now: Option<Length>,
-    pub(crate) became: Became,
-}
-
-/// The comparison with one revision.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Since {
-    pub(crate) letter: String,
-    pub(crate) leads: Vec<Lead>,
+    pub ends: (String, String),
+    /// The length it was cut to.
+    pub then: Option<Length>,
+    /// The length it is cut to.
+    pub now: Option<Length>,
+    /// What became of it.
+    pub became: Became,
 }
 
 /// One lead as it is made.
-#[derive(Debug, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 struct Make {
     tag: String,
     ends: (String, String),
@@ -55,22 +54,28 @@ struct Make {
     of: [Option<String>; 3],
 }
 
-fn makes(design: &Design, routes: &Routes) -> Vec<Make> {
+/// What became of the leads that are made here. A lead is known by its two ends, not by its number; those that change
+/// stand first.
+pub fn since(then: &Design, now: &Design) -> Vec<Since> {
+    compare(makes(then), &makes(now))
+}
+
+fn makes(design: &Design) -> Vec<Make> {
     let made = design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made);
     made.map(|lead| {
-        let plug = |end: &design::LeadEndAt| end.plug.plug.as_ref().map(|plug| plug.id.clone());
+        let plug = |end: &LeadEndAt| end.plug.plug.as_ref().map(|plug| plug.id.clone());
         Make {
             tag: lead.tag.clone(),
             ends: (lead.from.port.to_string(), lead.to.port.to_string()),
-            cut: routes.way(&lead.tag).map(|way| crate::pages::value::from_mm(way.laid.cut_mm)),
+            cut: lead.cut.value,
             of: [lead.cable.as_ref().map(|cable| cable.id.clone()), plug(&lead.from), plug(&lead.to)],
         }
     })
     .collect()
 }
 
-fn compare(then: Vec<Make>, now: &[Make]) -> Vec<Lead> {
-    let mut out: Vec<Lead> = now
+fn compare(then: Vec<Make>, now: &[Make]) -> Vec<Since> {
+    let mut out: Vec<Since> = now
         .iter()
         .map(|make| {
             let before = then.iter().find(|before| before.ends == make.ends);
@@ -80,11 +85,11 @@ fn compare(then: Vec<Make>, now: &[Make]) -> Vec<Lead> {
                 Some(_) => Became::Remake,
             };
             let then = before.and_then(|before| before.cut);
-            Lead { tag: make.tag.clone(), ends: make.ends.clone(), then, now: make.cut, became }
+            Since { tag: make.tag.clone(), ends: make.ends.clone(), then, now: make.cut, became }
         })
         .collect();
     out.extend(then.into_iter().filter(|before| now.iter().all(|make| make.ends != before.ends)).map(
-        |before| Lead {
+        |before| Since {
             tag: before.tag,
             ends: before.ends,
             then: before.cut,
@@ -94,15 +99,6 @@ fn compare(then: Vec<Make>, now: &[Make]) -> Vec<Lead> {
     ));
     out.sort_by(|a, b| (a.became, &a.tag).cmp(&(b.became, &b.tag)));
     out
-}
-
-/// The comparison with the last revision that was frozen; `None` where there is none, or it cannot be read today.
-pub(crate) fn since(bench: &Bench, job: &str, read: &Read) -> Option<Since> {
-    let letter = bench.store.revisions(job).ok()?.pop()?.letter;
-    let frozen = bench.store.revision(job, &letter).ok()?;
-    let then = bench.read(job, &frozen.text).ok()?;
-    let leads = compare(makes(&then.design, &lay(&then.design)), &makes(&read.design, read.routes()));
-    Some(Since { letter, leads })
 }
 
 #[cfg(test)]
