@@ -25,8 +25,10 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         .filter(|stage| stage.id.starts_with("deck:") || stage.id == "mains" || stage.id == "supplies")
         .flat_map(|stage| stage.steps)
         .collect();
-    let rows = design.leads.iter().map(|lead| Row {
+    let batches = design::batches(design);
+    let rows = design.leads.iter().enumerate().map(|(index, lead)| Row {
         lead,
+        batch: batches.iter().find(|batch| batch.leads.contains(&index)).map(|batch| batch.number),
         making: design::making(&design.rig, lead),
         id: id(lead),
         way: routes.and_then(|routes| way(routes, &lead.tag)),

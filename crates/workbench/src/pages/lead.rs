@@ -112,8 +112,9 @@ impl One<'_> {
     pub(crate) fn html(&self) -> Markup {
         let lead = self.lead;
         let place = self.row.way.map(|way| {
-            let loom = way.laid.loom.map_or(String::new(), |loom| format!("loom {loom}, "));
-            format!("{loom}batch {}", way.laid.batch)
+            let loom = way.laid.loom.map(|loom| format!("loom {loom}"));
+            let batch = self.row.batch.map(|batch| format!("batch {batch}"));
+            loom.into_iter().chain(batch).collect::<Vec<_>>().join(", ")
         });
         html! {
             section.picked aria-labelledby="lead-head" {

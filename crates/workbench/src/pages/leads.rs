@@ -6,7 +6,7 @@ use drawing::Drawing;
 use finding::{Field, Severity};
 use maud::{Markup, html};
 use quantity::LengthUnit;
-use rig::LeadClass;
+use rig::{LeadClass, Provenance};
 
 use super::drawn::routed;
 use super::frame::Head;
@@ -23,6 +23,8 @@ pub(crate) struct Row<'a> {
     pub(crate) way: Option<Way<'a>>,
     /// Why it is not laid.
     pub(crate) why_not: Option<&'a str>,
+    /// The batch it is made in, when it is made here.
+    pub(crate) batch: Option<usize>,
     /// Its turn among the acts of the work order.
     pub(crate) turn: Option<usize>,
 }
@@ -60,11 +62,6 @@ pub(crate) struct Leads<'a> {
 }
 
 impl Row<'_> {
-    /// The batch it is made in, when it is made here.
-    fn batch(&self) -> Option<usize> {
-        self.way.filter(|_| self.making == Making::Made).map(|way| way.laid.batch)
-    }
-
     /// Whether it is bent sharper than its cable allows, by more than a tenth of a millimetre.
     pub(crate) fn is_sharp(&self) -> bool {
         self.way.is_some_and(|way| way.laid.tightest_mm < way.wanted.radius_mm - 0.1)
@@ -78,7 +75,7 @@ impl Row<'_> {
                 None => { span.faint { "unknown" } }
                 Some(cut) => {
                     (derived_length(head, "cut", &lead.tag, cut)) " "
-                    @if lead.laid || lead.made || lead.outside { (letter(lead.cut.from)) } @else { span.faint { "estimated" } }
+                    @if lead.made || lead.outside || lead.laid && lead.cut.from == Provenance::Assumed { (letter(lead.cut.from)) } @else if !lead.laid { span.faint { "estimated" } }
                 }
             }
         }
@@ -91,7 +88,7 @@ fn batch_title(rows: &[&Row<'_>]) -> String {
     let cable = row.lead.cable.as_ref().map_or("cable not decided", |cable| cable.title.as_str());
     let (from, to) = (end_words(&row.lead.from), end_words(&row.lead.to));
     let ends = if from == to { from.to_owned() } else { format!("{from} / {to}") };
-    format!("Batch {}: {cable}, {ends}", row.batch().unwrap_or(0))
+    format!("Batch {}: {cable}, {ends}", row.batch.unwrap_or(0))
 }
 
 fn made(making: Making) -> &'static str {
@@ -149,10 +146,10 @@ impl Leads<'_> {
                 })
                 .collect(),
             Sort::Batch => {
-                let mut rows: Vec<&Row<'_>> = self.rows.iter().filter(|row| row.batch().is_some()).collect();
-                rows.sort_by_key(|row| row.batch());
-                let rest = self.rows.iter().filter(|row| row.batch().is_none()).collect();
-                rows.chunk_by(|a, b| a.batch() == b.batch())
+                let mut rows: Vec<&Row<'_>> = self.rows.iter().filter(|row| row.batch.is_some()).collect();
+                rows.sort_by_key(|row| row.batch);
+                let rest = self.rows.iter().filter(|row| row.batch.is_none()).collect();
+                rows.chunk_by(|a, b| a.batch == b.batch)
                     .map(|of| (of.first().map(|row| row.lead.class), batch_title(of), of.to_vec()))
                     .chain([(None, "In no batch".to_owned(), rest)])
                     .collect()
@@ -210,7 +207,7 @@ impl Leads<'_> {
                     @if let Some(spare) = design::spare(lead).filter(|_| row.making == Making::Made) {
                         ", " b { @if spare < quantity::Length::ZERO { "remake" } @else { "reaches" } }
                     }
-                    @if row.is_sharp() { ", " (severity(Severity::Look, 14)) " sharp" }
+                    @if row.is_sharp() { ", " span.nowrap { (severity(Severity::Look, 14)) " sharp" } }
                 }
             }
             @if is && row.making != Making::Theirs {

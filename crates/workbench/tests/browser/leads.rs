@@ -127,3 +127,36 @@ async fn what_changed_since_the_print_is_told() {
         .await;
     assert_eq!(browser.complaints().await, Vec::<String>::new());
 }
+
+async fn seen(width: u32, height: u32, dark: bool) {
+    let job = "wet-dry-touring";
+    let shop = shop::open(&[job]).await;
+    let browser = Browser::start(width, height, dark).await;
+    browser.go(&shop.url(&format!("/job/{job}/leads?lead=L05"))).await;
+    let light = if dark { "dark" } else { "light" };
+    for (at, part) in [
+        ("top", "#plan"),
+        ("schedule", ".sorting"),
+        ("looms", "#looms"),
+        ("cuts", "#cut-plan"),
+        ("one", "#lead-head"),
+    ] {
+        browser.js(&format!("document.querySelector('{part}').scrollIntoView()"), vec![]).await;
+        browser.picture(&format!("leads-{at}-{width}-{light}")).await;
+    }
+    let wide = browser.js("return document.documentElement.scrollWidth - innerWidth", vec![]).await;
+    assert!(wide.as_f64().is_some_and(|over| over <= 0.0), "it runs out of the page by {wide}");
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn leads_fit_a_laptop() {
+    seen(1440, 900, false).await;
+    seen(1440, 900, true).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn leads_fit_a_phone() {
+    seen(390, 844, false).await;
+    seen(390, 844, true).await;
+}
