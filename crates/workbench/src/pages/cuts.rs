@@ -22,18 +22,22 @@ pub(crate) fn looms(head: &Head, routes: &Routes) -> Markup {
     html! {
         section.panel aria-labelledby="looms" {
             h2 #looms { "Looms" }
-            @if routes.outcome.looms.is_empty() { p.none { "No leads run together for long enough." } }
-            @for loom in &routes.outcome.looms {
-                h3 { "Loom " (loom.number) ", " (loom.class.word()) span.faint { " trunk " (rounded(loom.trunk_mm, head.unit)) } }
+            @if routes.outcome.looms.is_empty() {
+                p.none { "No leads run together for long enough." }
+            } @else {
                 table.list.stack {
-                    caption.sr { "Breakouts of loom " (loom.number) }
-                    thead { tr { th scope="col" { "Lead" } th.n scope="col" { "leaves at x" } th.n scope="col" { "y" } } }
+                    thead { tr { th scope="col" { "Loom" } th scope="col" { "Carries" } th.n scope="col" { "Trunk" } th scope="col" { "Leaves it at x, y" } } }
                     tbody {
-                        @for (lead, at) in &loom.breakouts {
+                        @for loom in &routes.outcome.looms {
                             tr {
-                                th scope="row" { (link(head, lead)) }
-                                td.n data-th="leaves at x" { (rounded(at[0], head.unit)) }
-                                td.n data-th="y" { (rounded(at[1], head.unit)) }
+                                th scope="row" { "Loom " (loom.number) }
+                                td data-th="Carries" { (loom.class.word()) }
+                                td.n data-th="Trunk" { (rounded(loom.trunk_mm, head.unit)) }
+                                td.wide.breakouts data-th="Leaves it at" {
+                                    @for (lead, at) in &loom.breakouts {
+                                        span { (link(head, lead)) " " (bare(at[0], head)) ", " (bare(at[1], head)) } " "
+                                    }
+                                }
                             }
                         }
                     }
@@ -41,6 +45,11 @@ pub(crate) fn looms(head: &Head, routes: &Routes) -> Markup {
             }
         }
     }
+}
+
+/// A figure whose unit stands elsewhere.
+fn bare(mm: f64, head: &Head) -> String {
+    length(super::value::from_mm(mm.round()), head.unit).0
 }
 
 /// Leads side by side that ought not to be.
@@ -130,6 +139,14 @@ impl Cuts<'_> {
             .iter()
             .map(|step| format!("{} {}", cut.pieces[step.piece].id, self.figure(cut.pieces[step.piece].mm)))
             .collect();
+        // Pieces too short for their number are told beneath, so that none is without.
+        let wide = |text: &str| drawing::text::width(text, LETTERS, drawing::Weight::Bold);
+        let is_told = |step: &leads::cut::CutStep| {
+            let piece = &cut.pieces[step.piece];
+            wide(&piece.id) < x(step.offset_mm + piece.mm) - x(step.offset_mm) - 4.0
+        };
+        let short: Vec<&String> =
+            steps.iter().zip(&said).filter(|(step, _)| !is_told(step)).map(|(_, said)| said).collect();
         html! {
             figure.cut {
                 figcaption { b { (of.id) } " " span.faint { (steps.len()) @if steps.len() == 1 { " piece, " } @else { " pieces, " } (self.figure(used)) } }
@@ -140,8 +157,7 @@ impl Cuts<'_> {
                             @let piece = &cut.pieces[step.piece];
                             @let (left, right) = (x(step.offset_mm), x(step.offset_mm + piece.mm));
                             rect.piece x=(dec(left)) y="1" width=(dec(right - left)) height=(HIGH - 2.0) { title { (piece.id) " " (self.figure(piece.mm)) } }
-                            @let wide = |text: &str| drawing::text::width(text, LETTERS, drawing::Weight::Bold);
-                            @if wide(&piece.id) < right - left - 4.0 {
+                            @if is_told(step) {
                                 text.id x=(dec(f64::midpoint(left, right))) y="15" font-size=(LETTERS) text-anchor="middle" { (piece.id) }
                                 @let figure = length(quantity::Length::from_mm(piece.mm), self.head.unit).0;
                                 @if wide(&figure) < right - left - 4.0 { text x=(dec(f64::midpoint(left, right))) y="29" font-size=(LETTERS) text-anchor="middle" { (figure) } }
@@ -151,6 +167,7 @@ impl Cuts<'_> {
                         @if of.mm.is_none() { path.on d={ "M" (dec(x(used))) " 1h20m-20 " (HIGH - 2.0) "h20" } {} }
                     }
                 }
+                @if !short.is_empty() { p.faint { "The short ones: " @for (index, one) in short.iter().enumerate() { @if index > 0 { ", " } (one) } } }
             }
         }
     }

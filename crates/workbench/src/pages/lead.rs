@@ -51,7 +51,7 @@ impl One<'_> {
                 th scope="row" { "At " (of.port) }
                 td {
                     (end_words(of))
-                    @if let Some(exit) = end.exit { ", leaves to the " (exit) @if end.proposed { " " span.faint { "(proposed)" } } }
+                    @if let Some(exit) = end.exit { ", exit " (exit) @if end.proposed { " " span.faint { "(proposed)" } } }
                 }
                 td.n { @match end.allowance_mm { Some(mm) => { (self.figure(mm)) } None => { span.faint { "open" } } } }
             }
