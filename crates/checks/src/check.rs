@@ -8,7 +8,18 @@ use finding::{Finding, Identity, Mark, Severity};
 use crate::{RULES, Rule, acceptance, feed_cure};
 
 /// The rules that ask an engine; all others read what the document states.
-const BY_ENGINE: &[&str] = &["junction-loss", "chain-loss", "treble-loss", "mono-feed", "feed-conflict"];
+const BY_ENGINE: &[&str] = &[
+    "junction-loss",
+    "chain-loss",
+    "treble-loss",
+    "mono-feed",
+    "feed-conflict",
+    "lead-way",
+    "lead-bend",
+    "lead-apart",
+    "loom-level",
+    "passage-fill",
+];
 
 /// Cures are looked for in the first stops of a list only: who has so many will not press them one by one.
 const MOST_CURES: usize = 8;

@@ -24,10 +24,14 @@ mod input_level;
 mod insert_open;
 mod junction_loss;
 mod latency;
+mod lead_apart;
+mod lead_bend;
 mod lead_label;
 mod lead_long;
 mod lead_short;
+mod lead_way;
 mod lid_height;
+mod loom_level;
 mod loose_adaptor;
 mod mains_voltage;
 mod mass;
@@ -44,6 +48,7 @@ mod panel_holes;
 mod panel_nuts;
 mod parallel_load;
 mod passage_edge;
+mod passage_fill;
 mod phantom;
 mod piezo_input;
 mod plug_fit;
@@ -118,6 +123,11 @@ pub const RULES: &[&Rule] = &[
     &plug_fit::RULE,
     &lead_short::RULE,
     &lead_long::RULE,
+    &lead_way::RULE,
+    &lead_bend::RULE,
+    &lead_apart::RULE,
+    &loom_level::RULE,
+    &passage_fill::RULE,
     &lead_label::RULE,
     &bare_pickup::RULE,
     &parallel_load::RULE,

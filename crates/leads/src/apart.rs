@@ -6,7 +6,7 @@ use crate::route::space::{figure, place};
 use crate::route::vector::{add, dot, length, minus, times, towards};
 
 /// Ways are looked at in pieces of this length.
-const PIECE: f64 = 5.0;
+pub(crate) const PIECE: f64 = 5.0;
 /// Directions that differ by more than about 45° cross; they do not run side by side.
 const ALONG: f64 = 0.7;
 

@@ -51,9 +51,13 @@ pub struct Given {
 }
 
 impl Rules {
-    /// The customs of the trade with the workshop's slack and rounding.
+    /// The customs of the trade with the workshop's radius, distances, slack and rounding.
     pub fn from_limits(limits: &Limits) -> Self {
         Self {
+            radius_times: limits.bend_radius_look.get(),
+            apart_dc_mm: limits.lead_apart_dc.as_mm(),
+            apart_mains_mm: limits.lead_apart_mains.as_mm(),
+            parallel_mm: limits.lead_parallel.as_mm(),
             slack_mm: limits.plug_allowance_least.as_mm(),
             slack_share: limits.slack_share.get(),
             rounding_mm: limits.cut_rounding.as_mm(),

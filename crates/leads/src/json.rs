@@ -44,6 +44,11 @@ pub fn json(input: &Input, outcome: &Outcome, cuts: &[CableCuts], kerf_mm: i64) 
             "class": loom.class.word(),
             "leads": loom.leads,
             "trunk_mm": tidy(loom.trunk_mm),
+            "members": loom.members.iter().map(|member| json!({
+                "lead": member.id,
+                "on_trunk_mm": member.on_trunk_mm.map(tidy),
+                "tails_mm": member.tails_mm.map(tidy),
+            })).collect::<Vec<_>>(),
             "breakouts": loom.breakouts.iter().map(|(lead, at)| json!({ "lead": lead, "at_mm": point(*at) })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "passages": outcome.passing.iter().map(|passing| json!({

@@ -23,5 +23,5 @@ mod solve;
 pub use from_rig::Given;
 pub use input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 pub use json::{CableCuts, json};
-pub use outcome::{Failed, Laid, Loom, Near, Outcome, Passing};
+pub use outcome::{Failed, Laid, Loom, LoomLead, Near, Outcome, Passing};
 pub use solve::{grid_cost, preview, solve};

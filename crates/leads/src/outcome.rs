@@ -63,10 +63,23 @@ pub struct Loom {
     pub class: LeadClass,
     /// The leads.
     pub leads: Vec<String>,
-    /// How far at least two of them run together.
+    /// The length of the trunk: along the lead that runs with others farthest.
     pub trunk_mm: f64,
+    /// How each lead lies on the trunk.
+    pub members: Vec<LoomLead>,
     /// Where leads leave the trunk, farthest place of each lead on it.
     pub breakouts: Vec<(String, Point)>,
+}
+
+/// One lead of a loom, as the board that looms are tied on needs it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoomLead {
+    /// The lead.
+    pub id: String,
+    /// Where it joins the trunk and where it leaves it, from the trunk's beginning; the lead's own direction.
+    pub on_trunk_mm: [f64; 2],
+    /// What of its way lies before it joins, and after it leaves.
+    pub tails_mm: [f64; 2],
 }
 
 /// What passes a hole.

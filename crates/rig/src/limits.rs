@@ -159,6 +159,15 @@ limits! {
     supply_drop_look: Ratio = Ratio::of(0.025), "share of the voltage lost along a supply lead above which to look";
     brick_heat_look: Watts = Watts::of(6.0), "heat of a brick in a closed space above which to look";
     bleed_look: Ohms = Ohms::of(2.2e6), "resistors at a switched contact above which it may pop";
+    bend_radius_look: Ratio = Ratio::of(4.0), "bend radius of a fixed lead over its cable's diameter below which to look";
+    bend_radius_stop: Ratio = Ratio::of(2.0), "bend radius of a fixed lead over its cable's diameter below which to stop";
+    lead_parallel: Length = Length::from_mm(100), "how long two leads that disturb each other may run side by side";
+    lead_apart_dc: Length = Length::from_mm(20), "distance of signal from DC below which they run side by side";
+    lead_apart_mains: Length = Length::from_mm(50), "distance of signal from mains below which they run side by side";
+    loom_level_look: Decibels = Decibels::of(40.0), "level over that of a weak signal from which another should not lie in its loom";
+    passage_fill_look: Ratio = Ratio::of(0.60), "share of a passage that leads fill above which to look";
+    passage_fill_stop: Ratio = Ratio::of(1.0), "share of a passage that leads fill above which to stop";
+    spare_least: Length = Length::from_mm(20), "what a made lead has to spare over its way below which to look";
     spare_long: Length = Length::from_mm(80), "what a made lead has to spare above which it is a nest";
     spare_long_share: Ratio = Ratio::of(0.30), "share of a made lead to spare above which it is a nest";
     panel_web: Length = Length::from_mm(4), "least material between two holes of a panel, and between a hole and its edge";

@@ -19,10 +19,10 @@ pub(crate) static RULE: Rule = Rule {
     severity: Severity::Stop,
     since: "0.1",
     pains: &[37],
-    limits: &[],
+    limits: &["spare_least"],
     page: Page {
-        what: "A lead that is cut already, against the straight line between its two jacks and what its plugs take up. \
-               No route can be shorter.",
+        what: "A lead that is cut already, against its way and what its plugs take up: the route it is laid on, or the \
+               straight line between its two jacks while it is not laid.",
         why: "After a device has been moved, its leads may no longer reach; a lead cannot be made longer.",
         source: CUSTOM,
         example: "A1.OUT and A2.IN are now 230 mm apart; the lead between them was cut to 200 mm.",
@@ -63,16 +63,17 @@ fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
         let known: Known<Length> = end.plug.as_ref().map(|plug| plug.allowance).unwrap_or_default();
         known.value.unwrap_or(Length::ZERO)
     };
-    let least = straight + allowance(&lead.from.plug) + allowance(&lead.to.plug);
-    (cut < least).then(|| {
-        Finding::new(
-            ID,
-            Severity::Stop,
-            format!("lead {} is cut to {}, at least {} is wanted", lead.tag, shown(cut), shown(least)),
-        )
-        .about(devices)
-        .at(Field::of("lead", &name, "cut"), "")
-        .with(Evidence::at_least(cut, least))
-        .assuming(asked.assumed)
-    })
+    let straight = straight + allowance(&lead.from.plug) + allowance(&lead.to.plug);
+    let least = lead.least.value.unwrap_or(straight);
+    let finding = if cut < least {
+        let says = format!("lead {} is cut to {}, at least {} is wanted", lead.tag, shown(cut), shown(least));
+        Finding::new(ID, Severity::Stop, says).with(Evidence::at_least(cut, least))
+    } else if lead.laid && cut - least < design.limits.spare_least {
+        let says = format!("lead {} has only {} to spare", lead.tag, shown(cut - least));
+        Finding::new(ID, Severity::Look, says)
+            .with(Evidence::at_least(cut - least, design.limits.spare_least))
+    } else {
+        return None;
+    };
+    Some(finding.about(devices).at(Field::of("lead", &name, "cut"), "").assuming(asked.assumed))
 }

@@ -1,0 +1,72 @@
+//! Signal leads along DC or mains.
+
+use design::{Design, Lead};
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::Length;
+use rig::LeadClass;
+
+use super::CUSTOM;
+use crate::{Page, Rule};
+
+const ID: &str = "lead-apart";
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "signal leads along DC or mains",
+    severity: Severity::Look,
+    since: "0.1",
+    pains: &[19],
+    limits: &["lead_apart_dc", "lead_apart_mains", "lead_parallel"],
+    page: Page {
+        what: "Every two leads that are laid and may disturb each other: how long they run side by side, nearer than \
+               wanted. Crossings do not count.",
+        why: "Hum and clock noise couple along the length that two leads share.",
+        source: CUSTOM,
+        example: "L15 lies along D06 for 125 mm, 8 mm apart.",
+        remedy: "lay the one on the other side of the rail with a tie point, or turn the exit of its plug",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let mut out = Vec::new();
+    for near in &design.routes().outcome.near {
+        let of = |id: &str| design.leads.iter().find(|lead| lead.tag == id);
+        let (Some(one), Some(other)) = (of(&near.one), of(&near.other)) else { continue };
+        let is_supply = |lead: &Lead| matches!(lead.class, LeadClass::Dc | LeadClass::Mains);
+        let (signal, supply) = if is_supply(one) { (other, one) } else { (one, other) };
+        // A device's own signal and supply meet at its back, whatever the builder does.
+        if supply.class == LeadClass::Dc && ends(signal).contains(&supply.to.port.device.as_str()) {
+            continue;
+        }
+        let mut devices = ends(signal);
+        devices.extend(ends(supply));
+        devices.sort_unstable();
+        devices.dedup();
+        let mut finding = Finding::new(
+            ID,
+            Severity::Look,
+            format!(
+                "lead {} runs along {} for {:.0} mm, {:.0} mm apart",
+                signal.tag, supply.tag, near.parallel_mm, near.distance_mm
+            ),
+        )
+        .about(devices)
+        .with(Evidence::at_most(rounded(near.parallel_mm), design.limits.lead_parallel));
+        for end in ends(signal) {
+            finding = finding.at(Field::device(end, "place"), "");
+        }
+        out.push(finding);
+    }
+    out
+}
+
+fn ends(lead: &Lead) -> Vec<&str> {
+    vec![&lead.from.port.device, &lead.to.port.device]
+}
+
+fn rounded(mm: f64) -> Length {
+    #[expect(clippy::cast_possible_truncation, reason = "lengths of leads on a board, in whole millimetres")]
+    Length::from_mm(mm.round() as i64)
+}

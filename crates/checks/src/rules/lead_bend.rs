@@ -1,0 +1,69 @@
+//! Leads that are bent too sharp.
+
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::Ratio;
+
+use super::CUSTOM;
+use crate::{Page, Rule};
+
+const ID: &str = "lead-bend";
+/// A figure that is right on the limit is not below it.
+const HAIR: f64 = 1e-3;
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "leads that are bent too sharp",
+    severity: Severity::Stop,
+    since: "0.1",
+    pains: &[48],
+    limits: &["bend_radius_look", "bend_radius_stop"],
+    page: Page {
+        what: "The sharpest bend of every lead that is laid, as a multiple of its cable's diameter.",
+        why: "A sharp bend crushes the screen and breaks strands at the plug; the lead fails on the road.",
+        source: CUSTOM,
+        example: "L07 is bent to 5 mm where it leaves A3.OUT; its cable of 4 mm wants 16 mm.",
+        remedy: "turn the exit of its plug, take a lower plug, make room in front of it, or take thinner cable",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let routes = design.routes();
+    let limits = &design.limits;
+    let mut out = Vec::new();
+    for laid in &routes.outcome.leads {
+        let wanted = &routes.input.leads[laid.lead];
+        let Some(lead) = design.leads.iter().find(|lead| lead.tag == laid.id) else { continue };
+        let times = laid.tightest_mm / wanted.diameter_mm.max(0.1);
+        let severity = if times < limits.bend_radius_stop.get() - HAIR {
+            Severity::Stop
+        } else if times < limits.bend_radius_look.get() - HAIR {
+            Severity::Look
+        } else {
+            continue;
+        };
+        let limit =
+            if severity == Severity::Stop { limits.bend_radius_stop } else { limits.bend_radius_look };
+        let ends = [&lead.from.port.device, &lead.to.port.device];
+        let mut finding = Finding::new(
+            ID,
+            severity,
+            format!(
+                "lead {} is bent to {:.0} mm, its cable of {} mm wants {:.0} mm",
+                laid.id,
+                laid.tightest_mm,
+                wanted.diameter_mm,
+                wanted.diameter_mm * limits.bend_radius_look.get()
+            ),
+        )
+        .about(ends)
+        .with(Evidence::at_least(Ratio::of(times), limit));
+        for end in ends {
+            finding = finding.at(Field::device(end, "place"), "");
+        }
+        out.push(finding);
+    }
+    out
+}

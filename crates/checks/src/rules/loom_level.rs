@@ -1,0 +1,93 @@
+//! Weak and strong signals in one loom.
+
+use design::{Design, Lead};
+use finding::{Evidence, Field, Finding, Severity};
+use quantity::{Decibels, Ohms};
+
+use super::CUSTOM;
+use crate::{Page, Rule};
+
+const ID: &str = "loom-level";
+/// From here on the giver counts as weak: a lead in its loom feeds into it. *Common practice, no source.*
+const HIGH_IMPEDANCE: Ohms = Ohms::of(10e3);
+
+/// The rule.
+pub(crate) static RULE: Rule = Rule {
+    id: ID,
+    title: "weak and strong signals in one loom",
+    severity: Severity::Look,
+    since: "0.1",
+    pains: &[20],
+    limits: &["loom_level_look"],
+    page: Page {
+        what: "The leads of every loom that is laid: the level at a bare pickup's or another high-impedance giver's lead \
+               against that of each other signal lead in it, in every state in use, with devices at their largest gain.",
+        why: "What comes out feeds back into what goes in; with enough gain between them the rig squeals.",
+        source: CUSTOM,
+        example: "L01 from the guitar and L19 behind the high-gain drive lie in one loom, 46 dB apart.",
+        remedy: "tie the two in looms of their own, or put a buffer before the loom",
+    },
+    check,
+};
+
+fn check(design: &Design) -> Vec<Finding> {
+    let mut out = Vec::new();
+    let looms = &design.routes().outcome.looms;
+    if looms.is_empty() {
+        return out;
+    }
+    let levels = &design.signal().levels;
+    for loom in looms {
+        let leads: Vec<&Lead> =
+            loom.leads.iter().filter_map(|id| design.leads.iter().find(|lead| lead.tag == *id)).collect();
+        for weak in leads.iter().filter(|lead| is_weak(design, lead)) {
+            // The strongest other lead of the loom, over all states.
+            let mut worst: Option<(f64, &Lead, &str)> = None;
+            for here in levels.iter().filter(|level| level.port == weak.to.port.to_string()) {
+                for lead in leads.iter().filter(|lead| lead.tag != weak.tag) {
+                    for there in levels
+                        .iter()
+                        .filter(|level| level.state == here.state && level.port == lead.to.port.to_string())
+                    {
+                        let over = there.dbu - here.dbu;
+                        if worst.is_none_or(|known| known.0 < over) {
+                            worst = Some((over, lead, &here.state));
+                        }
+                    }
+                }
+            }
+            let Some((over, strong, state)) = worst else { continue };
+            if over <= design.limits.loom_level_look.get() {
+                continue;
+            }
+            let mut finding = Finding::new(
+                ID,
+                Severity::Look,
+                format!(
+                    "leads {} and {} lie in one loom, {over:.0} dB apart in state {state}",
+                    weak.tag, strong.tag
+                ),
+            )
+            .about([&weak.to.port.device, &strong.from.port.device])
+            .with(Evidence::at_most(Decibels::of(over), design.limits.loom_level_look));
+            for port in [&weak.to.port, &strong.from.port] {
+                finding = finding.at(Field::device(&port.device, "place"), "");
+            }
+            out.push(finding);
+        }
+    }
+    out
+}
+
+/// Whether what gives into a lead is weak: a bare pickup, or an output of high impedance.
+fn is_weak(design: &Design, lead: &Lead) -> bool {
+    let port = &lead.from.port;
+    match design.rig.source(&port.device).filter(|_| port.port.is_empty()) {
+        Some(source) => source.pickup.kind.value != Some(rig::PickupKind::Active),
+        None => design
+            .rig
+            .port(port)
+            .and_then(|port| port.z.value)
+            .is_some_and(|impedance| HIGH_IMPEDANCE.get() <= impedance.get()),
+    }
+}
