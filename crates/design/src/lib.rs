@@ -20,7 +20,9 @@ mod order;
 mod panel;
 mod resolved;
 mod routes;
+mod since;
 mod sleeve;
+mod tie;
 mod trial;
 
 pub use balance::{Balance, balance};
@@ -40,7 +42,9 @@ pub use order::{Stage, Step, install_order, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};
 pub use resolved::{RESOLVED_SCHEMA, resolved};
 pub use routes::{Routes, spare};
+pub use since::{Became, Since, since};
 pub use sleeve::{Colour, DIGITS, sleeves};
+pub use tie::tied;
 pub use trial::{Expected, TestLine, TestPart, case_words, heard_words, tests};
 
 use rig::geometry::{Conflict, Solids, conflicts, solids};

@@ -81,6 +81,7 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "accept" => accept(form),
         "cure" => cure(read, form),
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => crate::writing::edit(rig, form),
+        "tie" | "untie" => crate::tying::edit(read, form),
         "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" | "arranged" => {
             crate::proposals::edit(read, form)
         }
@@ -391,6 +392,30 @@ fn away(text: &str, tag: &str) -> Result<String, EditError> {
     Ok(out)
 }
 
+/// A stop out of one run and before a place of another, as one edit.
+fn across(rig: &Rig, form: &Form, from: &str, stops: &[String]) -> Made {
+    let into = form.need("into")?;
+    let other =
+        rig.runs.iter().find(|run| run.name == into).ok_or_else(|| format!("there is no run `{into}`"))?;
+    let index = |key: &str| usize::try_from(form.whole(key)?).map_err(|_| "there is no such stop".to_owned());
+    let (at, to) = (index("at")?, index("to")?);
+    let mut there: Vec<String> = other.stops.iter().map(|stop| stop.text.clone()).collect();
+    if stops.len() <= at || there.len() < to {
+        return Err("there is no such stop".to_owned());
+    }
+    if stops.len() < 3 {
+        return Err("a run has at least two stops; take the whole run away instead".to_owned());
+    }
+    let mut here = stops.to_vec();
+    let stop = here.remove(at);
+    there.insert(to, stop.clone());
+    let (from, into) = (from.to_owned(), into.to_owned());
+    named(format!("move {stop} from run {from} into {into}"), move |text| {
+        let text = set_list(text, &Field::run(&from, "stops"), &here)?;
+        set_list(&text, &Field::run(&into, "stops"), &there)
+    })
+}
+
 fn new_run(rig: &Rig, form: &Form) -> Made {
     let name = form.need("name")?.trim().to_owned();
     if rig.runs.iter().any(|run| run.name == name) {
@@ -422,6 +447,7 @@ fn stops(rig: &Rig, form: &Form) -> Made {
     };
     let said;
     match form.need("how")? {
+        "move" if form.get("into").is_some_and(|into| into != name) => return across(rig, form, &name, &new),
         "move" => {
             let (from, to) = (index("at")?, index("to")?);
             if new.len() <= from || new.len() <= to {

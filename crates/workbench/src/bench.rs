@@ -230,13 +230,26 @@ impl Bench {
 }
 
 impl Read {
+    /// The plan of all decks with the leads as they are laid.
+    pub(crate) fn routed_plan(&self) -> Arc<Drawing> {
+        let mut plans = lock(&self.plans);
+        let key = Some("\0routes".to_owned());
+        Arc::clone(plans.entry(key).or_insert_with(|| {
+            Arc::new(crate::pages::drawn::plan(
+                &self.design,
+                None,
+                &crate::laid::courses(self.laid().routes()),
+            ))
+        }))
+    }
+
     /// The plan of all decks or of one.
     pub(crate) fn plan(&self, deck: Option<&str>) -> Arc<Drawing> {
         // Held while it is drawn: whoever asks meanwhile waits for the same drawing instead of making another.
         let mut plans = lock(&self.plans);
         let key = deck.map(str::to_owned);
         Arc::clone(
-            plans.entry(key).or_insert_with(|| Arc::new(crate::pages::drawn::plan(&self.design, deck))),
+            plans.entry(key).or_insert_with(|| Arc::new(crate::pages::drawn::plan(&self.design, deck, &[]))),
         )
     }
 
@@ -245,7 +258,7 @@ impl Read {
         revisions: &'a [store::RevisionEntry],
     ) -> crate::papers::PrintedFrom<'a> {
         crate::papers::PrintedFrom {
-            design: &self.design,
+            design: self.laid(),
             findings: self.all_findings(),
             inputs: &self.inputs,
             revisions,

@@ -34,7 +34,7 @@ pub(crate) fn heard(read: &Read) -> Hearing {
     if !read.is_heard() {
         return Hearing::ToCome;
     }
-    let outcome = read.design.signal();
+    let outcome = read.shown().signal();
     let change = |way: &signal::Way| way.judged().worst.change_at_4k_db;
     let ways = outcome.ways.iter().filter(|way| change(way).is_finite());
     let Some(worst) = ways.max_by(|a, b| change(a).abs().total_cmp(&change(b).abs())) else {

@@ -5,9 +5,17 @@
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use design::Design;
 use finding::Finding;
 
-use crate::bench::Read;
+use crate::bench::{Bench, Read};
+
+/// What became of the leads since a revision.
+#[derive(Debug)]
+pub(crate) struct Changed {
+    pub(crate) letter: String,
+    pub(crate) leads: Vec<design::Since>,
+}
 
 /// What was found so far.
 #[derive(Debug, Default)]
@@ -16,12 +24,15 @@ pub(crate) struct Late {
     feeds: OnceLock<power::Outcome>,
     advice: OnceLock<signal::Advice>,
     advising: AtomicBool,
+    buffers: OnceLock<Vec<(String, String)>>,
+    laid: OnceLock<Design>,
+    since: OnceLock<Option<Changed>>,
 }
 
 impl Read {
     /// The findings of all rules.
     pub(crate) fn all_findings(&self) -> &[Finding] {
-        self.late.findings.get_or_init(|| checks::check(&self.design))
+        self.late.findings.get_or_init(|| checks::check(self.laid()))
     }
 
     /// The findings as far as they are known by now.
@@ -43,7 +54,7 @@ impl Read {
     /// The best allocation of outlets; where there is none, with cures out of the catalogue too.
     pub(crate) fn allocation(&self) -> &power::Outcome {
         self.late.feeds.get_or_init(|| {
-            let outcome = self.design.feeds();
+            let outcome = self.shown().feeds();
             if outcome.status == power::Status::Impossible {
                 self.design.feeds_with(&self.job.catalogue.devices())
             } else {
@@ -62,10 +73,41 @@ impl Read {
         self.late.advice.get().is_none() && !self.late.advising.swap(true, Ordering::Relaxed)
     }
 
+    /// The design with its leads laid.
+    pub(crate) fn laid(&self) -> &Design {
+        self.late.laid.get_or_init(|| self.design.clone().laid())
+    }
+
+    /// The best that is known by now: with its leads laid, or with lengths estimated from straight lines.
+    pub(crate) fn shown(&self) -> &Design {
+        self.late.laid.get().unwrap_or(&self.design)
+    }
+
+    /// What became of the leads since the last revision that was frozen; `None` where there is none, or where it cannot
+    /// be read today.
+    pub(crate) fn since(&self, bench: &Bench, job: &str) -> Option<&Changed> {
+        let find = || {
+            let letter = bench.store.revisions(job).ok()?.pop()?.letter;
+            let frozen = bench.store.revision(job, &letter).ok()?;
+            let then = bench.read(job, &frozen.text).ok()?;
+            Some(Changed { letter, leads: design::since(then.laid(), self.laid()) })
+        };
+        self.late.since.get_or_init(find).as_ref()
+    }
+
+    /// The kinds of the catalogue that are buffers, by id and title.
+    pub(crate) fn buffers(&self) -> &[(String, String)] {
+        self.late.buffers.get_or_init(|| {
+            let kinds = self.job.catalogue.devices();
+            let buffers = kinds.into_iter().filter(crate::proposals::is_buffer);
+            buffers.filter_map(|kind| Some((kind.kind?, kind.title))).collect()
+        })
+    }
+
     /// Looks for buffers.
     pub(crate) fn advise(&self) -> &signal::Advice {
         self.late
             .advice
-            .get_or_init(|| signal::solve(&self.design.signal_input(), &self.design.signal_config()).advice)
+            .get_or_init(|| signal::solve(&self.laid().signal_input(), &self.laid().signal_config()).advice)
     }
 }

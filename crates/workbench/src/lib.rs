@@ -21,6 +21,7 @@ mod format_at;
 pub mod guard;
 mod handlers;
 mod heard;
+mod laid;
 mod late;
 mod origin;
 mod pages;
@@ -29,6 +30,7 @@ mod paste;
 mod proposals;
 pub mod routes;
 mod statics;
+mod tying;
 mod writing;
 mod zip;
 

@@ -156,7 +156,7 @@ fn assumed(read: &Read) -> Told {
 }
 
 fn lead(read: &Read, tag: &str, unit: LengthUnit) -> Option<Told> {
-    let lead = read.design.leads.iter().find(|lead| lead.tag == tag)?;
+    let lead = read.shown().leads.iter().find(|lead| lead.tag == tag)?;
     let limits = &read.design.limits;
     let said = |value: Option<Length>| value.map_or("unknown".to_owned(), |value| show(value, unit));
     let mut from = vec![
@@ -165,19 +165,32 @@ fn lead(read: &Read, tag: &str, unit: LengthUnit) -> Option<Told> {
         ("Straight line".to_owned(), said(lead.straight.value)),
         ("Wanted".to_owned(), format!("{}, {}", said(lead.needed.value), lead.needed.from.word())),
         ("Cut".to_owned(), format!("{}, {}", said(lead.cut.value), lead.cut.from.word())),
-        ("Longer than straight".to_owned(), format!("× {}", design::PULL)),
         ("Slack, share".to_owned(), limits.slack_share.to_string()),
         ("Slack, least".to_owned(), show(limits.plug_allowance_least, unit)),
         ("Rounded up to".to_owned(), show(limits.cut_rounding, unit)),
     ];
-    if let (Some(cut), Some(needed)) = (lead.cut.value, lead.needed.value) {
-        from.push(("To spare".to_owned(), show(cut - needed, unit)));
+    if lead.laid {
+        let way = read.shown().routes().way(tag)?;
+        from.push(("Way, with its bends".to_owned(), crate::pages::value::rounded(way.route_mm, unit)));
+    } else {
+        from.push(("Longer than straight".to_owned(), format!("× {}", design::PULL)));
+    }
+    if let Some(spare) = design::spare(lead) {
+        from.push(("To spare".to_owned(), show(spare, unit)));
     }
     Some(Told {
         head: format!("Lead {tag}"),
         value: said(lead.cut.value),
-        how: "Straight line between the two jacks times 1.5, plus the cable used up inside each plug, plus slack, rounded up. A lead that is made has the length it was cut to.",
-        source: "geometry (along the axes instead of across is at most √2), the rest common practice, no source",
+        how: if lead.laid {
+            "The way it is laid, its bends as arcs, plus the cable used up inside each plug, plus slack, rounded up. A lead that is made has the length it was cut to."
+        } else {
+            "Straight line between the two jacks times 1.5, plus the cable used up inside each plug, plus slack, rounded up. A lead that is made has the length it was cut to."
+        },
+        source: if lead.laid {
+            "geometry of the way; slack and rounding are common practice, no source"
+        } else {
+            "geometry (along the axes instead of across is at most √2), the rest common practice, no source"
+        },
         from,
     })
 }

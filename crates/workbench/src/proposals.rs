@@ -1,7 +1,8 @@
 //! Edits that an engine proposes: feeds, cures, buffers.
 
 use document::edit::{apply, remove, set};
-use finding::{Edit, Field};
+use finding::{Change, Edit, Field};
+use rig::{Bypass, PortRole};
 
 use crate::act::Form;
 use crate::acts::{Made, named};
@@ -26,10 +27,42 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
             let found = advice.alternatives.iter().find(|set| name(&set.places) == places);
             let found = found.ok_or("that advice is gone; the path has changed")?;
             let edit = signal::fit_buffers(&read.design.rig, &read.design.signal_config(), &found.places);
-            made(edit.ok_or("no run passes that place")?)
+            let edit = edit.ok_or("no run passes that place")?;
+            match form.get("kind").filter(|kind| !kind.is_empty()) {
+                None => made(edit),
+                Some(kind) if read.buffers().iter().any(|(id, _)| id == kind) => made(of_kind(edit, kind)),
+                Some(kind) => Err(format!("the catalogue has no buffer `{kind}`")),
+            }
         }
         other => Err(format!("there is no proposal `{other}`")),
     }
+}
+
+/// Whether a kind can serve as a buffer: never off, no gain of its own, one way in and one way out.
+pub(crate) fn is_buffer(kind: &rig::Device) -> bool {
+    let count = |role: PortRole| kind.ports.iter().filter(|port| port.role.value == Some(role)).count();
+    kind.signal.bypass.value == Some(Bypass::AlwaysOn)
+        && !kind.signal.passive
+        && kind.signal.gain.value.is_some_and(|gain| gain.get() == 0.0)
+        && (count(PortRole::In), count(PortRole::Out)) == (1, 1)
+        && count(PortRole::Send) + count(PortRole::Return) == 0
+}
+
+/// The edit with this kind for every device that it adds, in place of what the advice took for granted of them.
+fn of_kind(edit: Edit, kind: &str) -> Edit {
+    let mut changes: Vec<Change> = Vec::new();
+    for change in edit.changes {
+        match change.field.parts() {
+            [list, tag, ..] if list == "device" => {
+                let field = Field::device(tag, "kind");
+                if changes.iter().all(|before| before.field != field) {
+                    changes.push(Change { field, to: Some(kind.to_owned()) });
+                }
+            }
+            _ => changes.push(change),
+        }
+    }
+    Edit { changes, ..edit }
 }
 
 /// One of the placements that a search proposed, or what would make everything fit.

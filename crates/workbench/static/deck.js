@@ -1,7 +1,8 @@
 // The deck: drag in steps of a millimetre, nudge, turn, lock, zoom. While a thing is dragged its group is only
 // translated and a point is tested against rectangles in integers; the drop sends one edit.
 // @ts-check
-import { after, at, edit, hold, job, refresh, say } from "./live.js";
+import { arrow, carried, every, isChord, isField, on, one, quoted, within } from "./hands.js";
+import { after, at, edit, hold, job, look, say } from "./live.js";
 
 /** @typedef {{ tag: string, placed: boolean, locked: boolean, deck: string, at: number[], size: number[], turn: number, origin: number[],
  *   turns: [number, number, number, number, number, string][][], lined: { x: number[], y: number[] },
@@ -11,15 +12,15 @@ import { after, at, edit, hold, job, refresh, say } from "./live.js";
 const SVG = "http://www.w3.org/2000/svg";
 /** @type {Move | null} */
 let move = null;
-/** @type {{ id: number, x: number, y: number, tag: string, lead: string, moved: boolean, home: number[], back: DOMMatrix } | null} */
-let grip = null;
-/** @type {{ id: number, x: number, y: number, box: number[], lead: string } | null} */
-let pan = null;
+/** Whether a pointer holds a device. */
+let grip = false;
 let flush = 0;
+/** Whether the press that ends was a pull, whose click means nothing. */
+let pulled = false;
 
-const plan = () => /** @type {SVGSVGElement | null} */ (/** @type {unknown} */ (document.getElementById("plan")));
+const plan = () => /** @type {SVGSVGElement | null} */ (document.querySelector("svg#plan"));
 /** @param {string} tag */
-const groups = (tag) => [...document.querySelectorAll(`#plan [data-device="${CSS.escape(tag)}"]`)];
+const groups = (tag) => every(`#plan [data-device=${quoted(tag)}]`);
 /** @param {SVGSVGElement} svg */
 const sheet = (svg) => ({ x: Number(svg.dataset.x), y: Number(svg.dataset.y), k: Number(svg.dataset.k) });
 const box = () => (plan()?.getAttribute("viewBox") || "0 0 1 1").split(" ").map(Number);
@@ -31,7 +32,7 @@ const spot = (svg, event) => new DOMPoint(event.clientX, event.clientY).matrixTr
 
 /** @param {string} text */
 function tell(text) {
-  const live = document.getElementById("live");
+  const live = one("#live");
   if (live) live.textContent = text;
 }
 
@@ -129,7 +130,7 @@ function show() {
 /** Routes of the dragged thing's leads, which give way to straight elastics. @param {string} tag */
 function routes(tag) {
   const named = new RegExp(`(^|[ ,])${tag.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")}\\.`);
-  return [...document.querySelectorAll("#plan g[data-lead]")].filter((el) => named.test(el.getAttribute("data-label") || ""));
+  return every("#plan g[data-lead]").filter((el) => named.test(el.getAttribute("data-label") || ""));
 }
 
 function settle() {
@@ -162,18 +163,10 @@ async function drop() {
   if (!(await done)) for (const el of groups(m.tag)) el.removeAttribute("transform");
 }
 
-/** @param {string} tag */
-function pick(tag) {
-  const [path, query] = at().split("?");
-  const all = new URLSearchParams(query || "");
-  if (all.get("pick") === tag) return;
-  all.set("pick", tag);
-  refresh(`${path}?${all}`);
-}
-
-/** To a lead's row in the schedule. @param {string} lead */
+/** Shows a lead alone, or its row in the schedule. @param {string} lead */
 function row(lead) {
-  location.href = `${job()}/leads?lead=${encodeURIComponent(lead)}#lead-picked`;
+  if (plan()?.matches(".routes")) look("lead", lead);
+  else location.href = `${job()}/leads?lead=${encodeURIComponent(lead)}#lead-picked`;
 }
 
 /** Zooms about a point of the sheet. @param {number} by @param {DOMPoint} [about] */
@@ -196,7 +189,7 @@ function fit() {
 
 /** What is laid over the plan or left out, as classes: cheaper to style by than asking the boxes each time. */
 function overlays() {
-  for (const el of document.querySelectorAll(".overlays input")) {
+  for (const el of every(".overlays input")) {
     const is = /** @type {HTMLInputElement} */ (el).checked;
     document.body.classList.toggle(el.id, is);
     document.body.classList.toggle(el.id.replace("show", "hide"), !is);
@@ -207,112 +200,135 @@ function prepare() {
   const svg = plan();
   if (!svg) return;
   if (!svg.dataset.zoomed) svg.dataset.fit = svg.getAttribute("viewBox") || "";
-  for (const el of svg.querySelectorAll("[role=button]")) el.setAttribute("aria-describedby", "drag-help");
+  for (const el of every("#plan [role=button]")) el.setAttribute("aria-describedby", "drag-help");
+}
+
+/** On a small screen the drawing opens as near as its letters want, about what is picked or where signal comes in. */
+function open() {
+  const svg = plan();
+  const now = svg?.getScreenCTM()?.a || 9;
+  if (!svg || now > 3) return;
+  const from = one("#plan [aria-pressed=true]") || one("#plan [data-device]");
+  const bounds = /** @type {SVGGraphicsElement | null} */ (/** @type {unknown} */ (from))?.getBBox();
+  const [x, y, w, h] = box();
+  const k = now / 5;
+  const along = (/** @type {number} */ middle, /** @type {number} */ low, /** @type {number} */ all) => Math.max(low, Math.min(low + all * (1 - k), middle - (all * k) / 2));
+  const at = bounds ? [bounds.x + bounds.width / 2, bounds.y + bounds.height / 2] : [x + w, y + h];
+  svg.setAttribute("viewBox", [along(at[0], x, w), along(at[1], y, h), w * k, h * k].join(" "));
+  svg.dataset.zoomed = "yes";
 }
 
 export function deck() {
   if (!plan()) return;
   after.push(prepare);
   prepare();
+  open();
   overlays();
-  document.addEventListener("change", overlays);
-  document.addEventListener("pointerdown", (event) => {
+  on("change", overlays);
+  // A lead that is pressed tells of itself; one that is dragged gives way to what it lies on. On the plan of the
+  // leads, devices stay where they are.
+  carried("#plan:not(.routes)", (_, event) => {
     const svg = plan();
-    const target = /** @type {Element} */ (event.target);
-    if (!svg || !svg.contains(target) || event.button !== 0) return;
-    const lock = target.closest("[data-lock]")?.getAttribute("data-lock");
+    const there = svg?.getScreenCTM();
+    const lock = within(event, "[data-lock]")?.dataset.lock;
+    if (!svg || !there) return null;
     if (lock) {
-      event.preventDefault();
       drop();
       edit("lock", { tag: lock });
-      return;
+      return null;
     }
-    // A lead that is pressed tells of itself; one that is dragged gives way to what it lies on.
-    const lead = target.closest("[data-lead]")?.getAttribute("data-lead") || "";
-    const under = lead ? document.elementsFromPoint(event.clientX, event.clientY) : [target];
-    const group = under.map((el) => el.closest("#plan [data-device]")).find(Boolean);
+    const lead = within(event, "[data-lead]");
+    const under = lead ? document.elementsFromPoint(event.clientX, event.clientY) : [event];
+    const tag = under.map((el) => within(el, "#plan [data-device]")).find(Boolean)?.dataset.device;
+    const main = tag && document.getElementById(`plan-device-${tag}`);
+    if (!tag || !main) return null;
     const p = spot(svg, event);
-    svg.setPointerCapture(event.pointerId);
-    if (!group) {
-      pan = { id: event.pointerId, x: event.clientX, y: event.clientY, box: box(), lead };
-      svg.classList.add("panning");
-      return;
-    }
+    const bounds = /** @type {SVGGraphicsElement | null} */ (main.querySelector(".not-placed, .outline"))?.getBBox();
+    const k = sheet(svg).k * there.a;
+    let moved = false;
     drop();
-    const tag = group.getAttribute("data-device") || "";
-    const main = document.getElementById(`plan-device-${tag}`) || group;
-    /** @type {SVGGElement} */ (/** @type {unknown} */ (main)).focus({ preventScroll: true });
-    const outline = /** @type {SVGGraphicsElement | null} */ (main.querySelector(".not-placed, .outline"));
-    const bounds = outline?.getBBox();
-    grip = { id: event.pointerId, x: p.x, y: p.y, tag, lead, moved: false, home: bounds ? [bounds.x, bounds.y + bounds.height] : [p.x, p.y], back: back(svg) };
-    hold(true);
-    begin(tag, grip.home);
+    main.focus({ preventScroll: true });
+    hold((grip = true));
+    begin(tag, bounds ? [bounds.x, bounds.y + bounds.height] : [p.x, p.y]);
     event.preventDefault();
-  });
-  document.addEventListener("pointermove", (event) => {
-    const svg = plan();
-    if (!svg) return;
-    if (pan && pan.id === event.pointerId) {
-      const [x, y, w, h] = pan.box;
-      const there = svg.getScreenCTM();
-      if (!there) return;
-      svg.setAttribute("viewBox", [x - (event.clientX - pan.x) / there.a, y - (event.clientY - pan.y) / there.d, w, h].join(" "));
-      svg.dataset.zoomed = "yes";
-      return;
-    }
-    if (!grip || grip.id !== event.pointerId || !move) return;
-    const p = new DOMPoint(event.clientX, event.clientY).matrixTransform(grip.back);
-    const { k } = sheet(svg);
-    const dx = Math.round((p.x - grip.x) / k);
-    const dy = Math.round((grip.y - p.y) / k);
-    if (dx === move.dx && dy === move.dy) return;
-    if (move.facts?.locked) {
-      tell(`${move.tag} is locked`);
-      return;
-    }
-    grip.moved = true;
-    move.dx = dx;
-    move.dy = dy;
-    show();
-  });
-  const up = (/** @type {PointerEvent} */ event) => {
-    if (pan && pan.id === event.pointerId) {
-      const still = Math.abs(event.clientX - pan.x) + Math.abs(event.clientY - pan.y) < 4;
-      if (pan.lead && still && event.type === "pointerup") row(pan.lead);
-      pan = null;
-      plan()?.classList.remove("panning");
-    }
-    if (!grip || grip.id !== event.pointerId) return;
-    const { tag, lead, moved } = grip;
-    grip = null;
-    hold(false);
-    if (event.type === "pointercancel") settle();
-    else if (moved) drop().then(() => pick(tag));
-    else {
-      settle();
-      if (lead) row(lead);
-      else pick(tag);
-    }
-  };
-  document.addEventListener("pointerup", up);
-  document.addEventListener("pointercancel", up);
-  document.addEventListener("wheel", (event) => {
+    return {
+      move(right, down) {
+        const [dx, dy] = [Math.round(right / k), Math.round(-down / k)];
+        if (!move || (dx === move.dx && dy === move.dy)) return;
+        if (move.facts?.locked) return tell(`${tag} is locked`);
+        moved = pulled = true;
+        Object.assign(move, { dx, dy });
+        show();
+      },
+      end(kept) {
+        hold((grip = false));
+        if (kept && moved) {
+          drop().then(() => look("pick", tag));
+          return;
+        }
+        settle();
+        if (kept && !lead) look("pick", tag);
+      },
+    };
+  }, 0);
+  on("wheel", (event) => {
     const svg = plan();
     if (!svg || !svg.contains(/** @type {Node} */ (event.target))) return;
     event.preventDefault();
     zoom(Math.exp(event.deltaY / 500), spot(svg, event));
   }, { passive: false });
-  document.addEventListener("click", (event) => {
-    const how = /** @type {Element} */ (event.target).closest?.("[data-zoom]")?.getAttribute("data-zoom");
+  on("click", (event) => {
+    const lead = within(event, "#plan [data-lead]");
+    if (lead && !pulled) row(lead.dataset.lead || "");
+    pulled = false;
+    const how = within(event, "[data-zoom]")?.dataset.zoom;
     if (how === "fit") fit();
-    if (how) zoom({ in: 0.8, out: 1.25, fit: 1 }[how] ?? 1);
-    if (how === "fit") fit();
+    else if (how) zoom(how === "in" ? 0.8 : 1.25);
   });
-  document.addEventListener("keydown", keys);
-  document.addEventListener("keyup", (event) => {
-    if (event.key.startsWith("Arrow") && move && !grip) drop();
+  // The sheet is moved by its ground.
+  carried("#plan", (_, down) => {
+    const svg = plan();
+    const there = svg?.getScreenCTM();
+    if (!svg || !there || grip || within(down, ".routes [data-lead]")) return null;
+    const [x, y, w, h] = box();
+    svg.classList.add("panning");
+    svg.dataset.zoomed = "yes";
+    pulled = true;
+    return {
+      move: (dx, dy) => svg.setAttribute("viewBox", [x - dx / there.a, y - dy / there.d, w, h].join(" ")),
+      end: () => svg.classList.remove("panning"),
+    };
   });
-  document.addEventListener("focusout", () => {
+  // A lead is pulled over a place where it is tied down.
+  carried("#plan.routes [data-lead]", (el) => {
+    const lead = el.dataset.lead || "";
+    const svg = /** @type {SVGSVGElement} */ (plan());
+    const ends = [...el.querySelectorAll("circle")].map((dot) => `${dot.getAttribute("cx")} ${dot.getAttribute("cy")}`);
+    const line = part("path", { class: "elastic pulled" });
+    svg.append(line);
+    hold((pulled = true));
+    let [x, y] = [0, 0];
+    return {
+      move(_dx, _dy, event) {
+        const p = spot(svg, event);
+        const on = sheet(svg);
+        [x, y] = [Math.round((p.x - on.x) / on.k), Math.round((on.y - p.y) / on.k)];
+        line.setAttribute("d", `M${ends[0]}L${p.x} ${p.y}${ends[1] ? `L${ends[1]}` : ""}`);
+        tell(`${lead} over x ${shown(x)}, y ${shown(y)}`);
+      },
+      end(kept) {
+        line.remove();
+        tell("");
+        hold(false);
+        if (kept) edit("tie", { lead, x: `${x} mm`, y: `${y} mm` });
+      },
+    };
+  });
+  on("keydown", keys);
+  on("keyup", (event) => {
+    if (arrow(event) && move && !grip) drop();
+  });
+  on("focusout", () => {
     if (move && !grip) drop();
   });
 }
@@ -320,14 +336,18 @@ export function deck() {
 /** @param {KeyboardEvent} event */
 function keys(event) {
   const focused = document.activeElement;
-  if (event.ctrlKey || event.metaKey || event.altKey || !plan()) return;
-  const typing = focused && /^(INPUT|SELECT|TEXTAREA)$/.test(focused.nodeName);
+  if (isChord(event) || !plan()) return;
+  const typing = isField(focused);
   if (!typing && event.key.toLowerCase() === "f") return fit();
   if (!typing && (event.key === "+" || event.key === "-")) return zoom(event.key === "+" ? 0.8 : 1.25);
-  const group = focused?.closest?.("#plan [role=button]");
-  const tag = group?.getAttribute("data-device") || (typing ? null : document.querySelector("[data-picked]")?.getAttribute("data-picked"));
+  const group = within(focused, "#plan [role=button]");
+  if (group?.dataset.lead && (event.key === "Enter" || event.key === " ")) {
+    event.preventDefault();
+    return row(group.dataset.lead);
+  }
+  const tag = group?.dataset.device || (typing ? "" : one("[data-picked]")?.dataset.picked);
   if (!tag) return;
-  const by = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  const by = arrow(event);
   if (by && group) {
     event.preventDefault();
     if (group.querySelector(".not-placed")) return say("Drag it onto the board, or type its place.");
@@ -340,9 +360,8 @@ function keys(event) {
       settle();
       return say(`${tag} is locked`);
     }
-    const step = event.shiftKey ? 10 : 1;
-    move.dx += by[0] * step;
-    move.dy += by[1] * step;
+    move.dx += by[0];
+    move.dy += by[1];
     show();
     // A key that is held gathers into one edit, sent when it is let go; this is for a lost key-up.
     clearTimeout(flush);
@@ -355,7 +374,7 @@ function keys(event) {
     edit(act, { tag });
   } else if ((event.key === "Enter" || event.key === " ") && group) {
     event.preventDefault();
-    pick(tag);
+    look("pick", tag);
   } else if (event.key === "Escape" && move) {
     settle();
   }

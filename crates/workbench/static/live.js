@@ -1,5 +1,6 @@
 // Edits without leaving the page: one in flight, on the last acknowledged revision; fragments swapped by hash.
 // @ts-check
+import { every, fieldsOf, isChord, isField, on, one, within } from "./hands.js";
 
 /** @typedef {{ id: string, hash: string, html: string }} Fragment */
 /** @typedef {{ revision: number, here: string, said: string | null, later: boolean, fragments: Fragment[] }} Answer */
@@ -10,7 +11,6 @@ let revision = Number(body.dataset.revision || 0);
 let here = body.dataset.here || "";
 /** @type {Promise<unknown>} */
 let line = Promise.resolve();
-let waiting = 0;
 /** @type {Fragment[]} */
 let held = [];
 let isHeld = false;
@@ -21,11 +21,10 @@ let events = null;
 export const after = [];
 export const job = () => `/job/${encodeURIComponent(body.dataset.job || "")}`;
 export const at = () => here;
-export const isBusy = () => waiting > 0;
 
 /** Says something to everybody. @param {string} text @param {boolean} [refused] */
 export function say(text, refused) {
-  const said = document.getElementById("said");
+  const said = one("#said");
   if (!said) return;
   const p = document.createElement("p");
   p.textContent = text;
@@ -48,12 +47,10 @@ export function hold(on) {
   if (!on && held.length) swap(held.splice(0));
 }
 
-const have = () => [...document.querySelectorAll("[data-hash]")].map((el) => `${el.id}:${/** @type {HTMLElement} */ (el).dataset.hash}`).join(",");
+const have = () => every("[data-hash]").map((el) => `${el.id}:${el.dataset.hash}`).join(",");
 
 /** @param {Element} el */
-const key = (el) => el.id || el.getAttribute("data-key") || "";
-/** @param {Element} el */
-const isField = (el) => /^(INPUT|SELECT|TEXTAREA)$/.test(el.nodeName);
+const key = (el) => el.getAttribute("data-key") || el.id;
 
 /** Makes `a` like `b` without replacing what is under focus. @param {Element} a @param {Element} b */
 function morph(a, b) {
@@ -151,10 +148,18 @@ export async function refresh(to) {
   if (answer.ok) take(await answer.json());
 }
 
+/** Shows this page with another part of its query. @param {string} key @param {string} value */
+export function look(key, value) {
+  const [path, query] = here.split("?");
+  const all = new URLSearchParams(query || "");
+  if (all.get(key) === value) return;
+  all.set(key, value);
+  refresh(`${path}?${all}`);
+}
+
 /** Sends one edit after those before it. Gives whether it was made.
  * @param {string} url @param {URLSearchParams} fields @returns {Promise<boolean>} */
 export function send(url, fields) {
-  waiting += 1;
   const turn = line.then(async () => {
     fields.set("base", String(revision));
     fields.set("client", client);
@@ -173,8 +178,6 @@ export function send(url, fields) {
     } catch {
       say("The workbench does not answer. Nothing was lost; the edit was not made.", true);
       return false;
-    } finally {
-      waiting -= 1;
     }
   });
   line = turn;
@@ -199,27 +202,24 @@ function listen() {
 
 export function live() {
   if (!body.dataset.job) return;
-  document.addEventListener("submit", (event) => {
+  on("submit", (event) => {
     const form = /** @type {HTMLFormElement} */ (event.target);
     if (!form.hasAttribute("data-live")) return;
     event.preventDefault();
-    const fields = new URLSearchParams();
-    for (const [name, value] of new FormData(form)) fields.append(name, String(value));
-    const url = form.getAttribute("action") || "";
-    send(url, fields).then((made) => {
+    send(form.getAttribute("action") || "", fieldsOf(form)).then((made) => {
       if (!made) return;
       if (form.hasAttribute("data-clear")) form.reset();
       form.closest("details.ans")?.removeAttribute("open");
     });
   });
   // Links to another query of this page swap fragments instead of loading it anew.
-  document.addEventListener("click", (event) => {
-    const link = /** @type {Element} */ (event.target).closest?.("a[data-pick]");
-    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  on("click", (event) => {
+    const link = within(event, "a[data-pick]");
+    if (!link || isChord(event) || event.shiftKey) return;
     event.preventDefault();
     refresh(link.getAttribute("href") || here);
   });
-  document.addEventListener("keydown", (event) => {
+  on("keydown", (event) => {
     const target = /** @type {Element} */ (event.target);
     const typing = isField(target) && target.getAttribute("type") !== "checkbox";
     const step = (event.ctrlKey || event.metaKey) && { z: event.shiftKey ? "redo" : "undo", y: "redo" }[event.key.toLowerCase()];
@@ -227,26 +227,23 @@ export function live() {
       event.preventDefault();
       send(`${job()}/${step}`, new URLSearchParams());
     }
-    if (event.key === "n" && !typing && !event.ctrlKey && !event.metaKey && !event.altKey) next();
+    if (event.key === "n" && !typing && !isChord(event)) next();
   });
-  document.addEventListener("visibilitychange", () => {
-    if (document.hidden) {
-      events?.close();
-      events = null;
-    } else {
-      listen();
-    }
+  on("visibilitychange", () => {
+    if (!document.hidden) return listen();
+    events?.close();
+    events = null;
   });
   listen();
 }
 
 /** Goes to the next finding, and round. */
 function next() {
-  const all = [...document.querySelectorAll("#side .f:not(.struck), #side .o")];
+  const all = every("#side .f:not(.struck), #side .o");
   if (!all.length) return;
   const now = all.findIndex((el) => el.classList.contains("at"));
   all.forEach((el) => el.classList.remove("at"));
-  const el = /** @type {HTMLElement} */ (all[(now + 1) % all.length]);
+  const el = all[(now + 1) % all.length];
   el.classList.add("at");
   el.focus();
   el.scrollIntoView({ block: "nearest" });

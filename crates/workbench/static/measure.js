@@ -1,35 +1,32 @@
 // The top view that grows as a new kind is measured, and the search of the catalogue as it is typed.
 // @ts-check
-import { refresh, at } from "./live.js";
+import { fieldsOf, on, one } from "./hands.js";
+import { at, refresh } from "./live.js";
 
 export function measure() {
   let turn = 0;
-  document.addEventListener("input", (event) => {
+  on("input", (event) => {
     const target = /** @type {HTMLInputElement} */ (event.target);
-    const form = target.closest("form");
+    const form = target.form;
     if (form?.dataset.view) view(form, ++turn);
     if (target.dataset.search !== undefined) {
       const mine = ++turn;
       setTimeout(() => {
-        if (mine !== turn) return;
-        const [path] = at().split("?");
-        refresh(`${path}?add=catalogue&words=${encodeURIComponent(target.value)}`);
+        if (mine === turn) refresh(`${at().split("?")[0]}?add=catalogue&words=${encodeURIComponent(target.value)}`);
       }, 120);
     }
   });
   // Outlets are set by choosing.
-  document.addEventListener("change", (event) => {
+  on("change", (event) => {
     const select = /** @type {HTMLSelectElement} */ (event.target);
-    if (select.matches?.("[data-auto]")) select.form?.requestSubmit();
+    if (select.matches("[data-auto]")) select.form?.requestSubmit();
   });
 
   /** @param {HTMLFormElement} form @param {number} mine */
   async function view(form, mine) {
-    const fields = new URLSearchParams();
-    for (const [name, value] of new FormData(form)) fields.append(name, String(value));
-    const answer = await fetch(form.dataset.view || "", { method: "POST", body: fields, headers: { accept: "application/json" } });
+    const answer = await fetch(form.dataset.view || "", { method: "POST", body: fieldsOf(form), headers: { accept: "application/json" } });
     const told = await answer.json();
-    const box = document.getElementById("measure-view");
+    const box = one("#measure-view");
     if (mine !== turn || !box) return;
     if (answer.ok && told.html) {
       box.innerHTML = told.html;

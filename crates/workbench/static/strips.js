@@ -1,79 +1,78 @@
-// Strips of the path: drag a stop to another place in its run, or move it by keys.
+// Strips of the path: a stop is dragged to another place, in its run or another one, or moved by keys.
 // @ts-check
+import { carried, every, isChord, on, one, quoted, within } from "./hands.js";
 import { edit } from "./live.js";
 
-export function strips() {
-  /** @type {{ id: number, li: HTMLElement, x: number, y: number, to: number } | null} */
-  let grip = null;
-  /** @param {Element} li */
-  const run = (li) => li.closest("[data-run]")?.getAttribute("data-run") || "";
-  /** @param {Element} li */
-  const at = (li) => Number(li.getAttribute("data-at"));
+/** @param {Element} li */
+const run = (li) => within(li, "[data-run]")?.dataset.run || "";
+/** @param {Element} li */
+const at = (li) => Number(li.getAttribute("data-at"));
+/** Puts a stop before another place. @param {Element} li @param {number} to @param {string} [into] */
+function send(li, to, into = run(li)) {
+  const name = li.querySelector(".stand")?.textContent || "";
+  edit("stops", { run: run(li), how: "move", at: at(li), to, into }).then(() =>
+    every(`[data-run=${quoted(into)}] .stand`).find((el) => el.textContent === name)?.focus());
+}
 
-  document.addEventListener("pointerdown", (event) => {
-    const stop = /** @type {Element} */ (event.target).closest?.(".stand");
-    const li = /** @type {HTMLElement | null} */ (stop?.closest("li") ?? null);
-    if (!stop || !li || event.button !== 0) return;
-    grip = { id: event.pointerId, li, x: event.clientX, y: event.clientY, to: at(li) };
+export function strips() {
+  carried(".stand", (stand) => {
+    const li = /** @type {HTMLElement} */ (stand.closest("li"));
+    /** @type {HTMLElement | null} */
+    let over = null;
+    li.style.zIndex = "2";
+    return {
+      move(dx, dy, event) {
+        li.style.transform = `translate(${dx}px, ${dy}px)`;
+        over = every("[data-run] > li").find((el) => {
+          const box = el.getBoundingClientRect();
+          return el !== li && event.clientX >= box.left && event.clientX < box.right && event.clientY >= box.top && event.clientY < box.bottom;
+        }) || null;
+        for (const el of every("[data-run] > li")) el.classList.toggle("target", el === over);
+      },
+      end(kept) {
+        li.style.transform = li.style.zIndex = "";
+        over?.classList.remove("target");
+        if (kept && over) send(li, at(over), run(over));
+      },
+    };
   });
-  document.addEventListener("pointermove", (event) => {
-    if (!grip || grip.id !== event.pointerId) return;
-    const [dx, dy] = [event.clientX - grip.x, event.clientY - grip.y];
-    if (Math.hypot(dx, dy) < 4) return;
-    const list = grip.li.parentElement;
-    grip.li.style.transform = `translate(${dx}px, ${dy}px)`;
-    grip.li.style.zIndex = "2";
-    for (const li of list?.children || []) {
-      const box = li.getBoundingClientRect();
-      const over = li !== grip.li && event.clientX >= box.left && event.clientX < box.right && event.clientY >= box.top && event.clientY < box.bottom;
-      li.classList.toggle("target", over);
-      if (over) grip.to = at(li);
-    }
-  });
-  document.addEventListener("pointerup", (event) => {
-    if (!grip || grip.id !== event.pointerId) return;
-    const { li, to } = grip;
-    grip = null;
-    li.style.transform = "";
-    li.style.zIndex = "";
-    document.querySelectorAll(".target").forEach((el) => el.classList.remove("target"));
-    if (to !== at(li)) edit("stops", { run: run(li), how: "move", at: at(li), to });
-  });
-  document.addEventListener("keydown", (event) => {
-    const stop = document.activeElement?.closest?.(".stand");
+  on("keydown", (event) => {
+    const stop = within(document.activeElement, ".stand");
     const li = stop?.closest("li");
-    if (!li || event.ctrlKey || event.metaKey) return;
-    const list = /** @type {Element} */ (li.parentElement);
+    if (!stop || !li?.parentElement || isChord(event)) return;
+    const list = li.parentElement;
     const rtl = list.classList.contains("rtl") ? -1 : 1;
     const by = { ArrowLeft: -rtl, ArrowRight: rtl, ArrowUp: -1, ArrowDown: 1 }[event.key];
     if (by) {
       event.preventDefault();
       const to = at(li) + by;
-      if (to >= 0 && to < list.children.length) edit("stops", { run: run(li), how: "move", at: at(li), to });
+      const lists = every("[data-run]");
+      const next = lists[lists.indexOf(list) + by];
+      // With Shift, up and down lead to the run above or below.
+      if (event.shiftKey && /Up|Down/.test(event.key)) {
+        if (next) send(li, Math.min(at(li), next.children.length - 1), run(next));
+      } else if (to >= 0 && to < list.children.length) send(li, to);
     }
     if (event.key === " ") {
-      const tag = stop?.getAttribute("data-tag") || "";
-      const link = document.querySelector(`[data-switch="${CSS.escape(tag)}"]`);
       event.preventDefault();
-      if (link instanceof HTMLElement) link.click();
+      one(`[data-switch=${quoted(stop.dataset.tag || "")}]`)?.click();
     }
     if (event.key === "Delete") edit("stops", { run: run(li), how: "out", at: at(li) });
   });
   // A switch answers to the space bar, as switches do.
-  document.addEventListener("keydown", (event) => {
+  on("keydown", (event) => {
     const link = /** @type {HTMLElement} */ (event.target);
-    if (event.key !== " " || !link.matches?.("a[role=switch]")) return;
+    if (event.key !== " " || !link.matches("a[role=switch]")) return;
     event.preventDefault();
     link.click();
   });
   // The pair chosen for a loop fills in the two ports it goes through.
-  document.addEventListener("change", (event) => {
+  on("change", (event) => {
     const select = /** @type {HTMLSelectElement} */ (event.target);
-    if (!select.matches?.("[data-pair]")) return;
-    const option = select.selectedOptions[0];
+    if (!select.matches("[data-pair]")) return;
     for (const name of ["send", "back"]) {
       const field = select.form?.elements.namedItem(name);
-      if (field instanceof HTMLInputElement) field.value = option.dataset[name] || "";
+      if (field instanceof HTMLInputElement) field.value = select.selectedOptions[0].dataset[name] || "";
     }
   });
 }

@@ -5,7 +5,7 @@ use quantity::Length;
 use rig::geometry::{BoxClass, Owner, port_direction, port_point};
 use rig::{Device, Face, LeadClass, PlugAngle, PortRole, Role};
 
-use super::{View, step};
+use super::{Course, View, step};
 use crate::marks::{nearest, outlet_tag, outlet_tag_size, pointer};
 use crate::model::{Anchor, Area, Item, Point, Weight};
 use crate::sketch::{LINE, Sketch, centred, group, label_size, text};
@@ -45,10 +45,12 @@ pub(super) struct Found<'a> {
     dots: Vec<Spot>,
     /// Whether it comes from under a deck.
     under: bool,
+    /// Whether its bends are those of a course, and not only rounded for the eye.
+    bent: bool,
 }
 
 /// Finds a way for every lead that has at least one end on the plan; undermost in drawing order first.
-pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
+pub(super) fn find<'a>(view: &View<'a>, courses: &[Course]) -> Vec<Found<'a>> {
     let mut ways = Ways::new(bodies(view), plug_blocks(view), deck_blocks(view));
     let design = view.design;
     // Signal finds its way first; what is drawn later lies above, so signal is drawn last.
@@ -62,10 +64,19 @@ pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
         let under = is_under(&lead.from) || is_under(&lead.to);
         match (end(view, &lead.from), end(view, &lead.to)) {
             (Some(from), Some(to)) => {
+                let course = courses.iter().find(|course| course.lead == lead.tag);
                 let mut way = vec![from.dot];
-                way.extend(ways.find(from.exit, to.exit));
+                match course {
+                    Some(course) => {
+                        let line = course.seen_from_above();
+                        ways.remember(&line);
+                        way.extend(line);
+                    }
+                    None => way.extend(ways.find(from.exit, to.exit)),
+                }
                 way.push(to.dot);
-                found.push(Found { lead, index, way: tidy(way), dots: vec![from.dot, to.dot], under });
+                let (way, bent) = (tidy(way), course.is_some());
+                found.push(Found { lead, index, way, dots: vec![from.dot, to.dot], under, bent });
             }
             (Some(here), None) | (None, Some(here)) => stubs.push((index, here, lead, under)),
             (None, None) => {}
@@ -76,7 +87,7 @@ pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
         let away = (here.exit.at.0 + dx * STUB, here.exit.at.1 + dy * STUB);
         let way = tidy(vec![here.dot, here.exit.at, away]);
         ways.remember(&way);
-        found.push(Found { lead, index, way, dots: vec![here.dot], under });
+        found.push(Found { lead, index, way, dots: vec![here.dot], under, bent: false });
     }
     found.sort_by_key(|found| (std::cmp::Reverse(rank(found.lead.class)), found.index));
     found
@@ -225,14 +236,14 @@ fn tidy(way: Vec<Spot>) -> Vec<Spot> {
 }
 
 fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
-    let Found { lead, index, way, dots, .. } = found;
+    let Found { lead, index, way, dots, bent, .. } = found;
     let points: Vec<Point> = way.iter().map(|(x, y)| view.spot(*x, *y)).collect();
     let diameter = lead.cable.as_ref().and_then(|cable| cable.diameter.value).map(Length::as_mm);
     let diameter = diameter.filter(|mm| *mm > 0.0).unwrap_or_else(|| lead_width(lead.class)).min(30.0);
     let line = |style: Style, width: f64| Item::Path {
         points: points.clone(),
         closed: false,
-        round: ROUND * view.k,
+        round: if *bent { 0.0 } else { ROUND * view.k },
         style,
         width: Some(width),
     };

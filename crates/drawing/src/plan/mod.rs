@@ -1,6 +1,8 @@
 //! The true plan of one deck or of all: the player's view from above, the player at the bottom.
 
+mod course;
 mod deck;
+pub use course::Course;
 pub(crate) use deck::{FOOT, figure};
 mod device;
 mod lead;
@@ -44,11 +46,16 @@ struct View<'a> {
 /// Leads are drawn so that they can be followed; their ways are not measured. A device without a place or a
 /// size stands beside the board, dashed. A deck that does not exist gives an empty board.
 pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
+    plan_along(design, deck, scale, &[])
+}
+
+/// The same, with leads on the courses that a router found for them; leads without one are drawn as [`plan`] does.
+pub fn plan_along(design: &Design, deck: Option<&str>, scale: Scale, courses: &[Course]) -> Drawing {
     let view = View::new(design, deck, scale);
     let mut sketch = Sketch::new();
     deck::decks(&view, &mut sketch);
     deck::feet(&view, &mut sketch);
-    let found = lead::find(&view);
+    let found = lead::find(&view, courses);
     // What comes from under a deck passes below the bodies.
     lead::draw(&view, &mut sketch, &found, true);
     let labels = device::devices(&view, &mut sketch);

@@ -6,7 +6,7 @@ use crate::pages::build::Build;
 use crate::pages::frame::{Head, Page};
 
 pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
-    let stages = design::work_order(&read.design);
+    let stages = design::work_order(read.shown());
     // Ticks that cannot be read are shown as none; the next tick tells why.
     let ticks = bench.store.ticks(&head.job).unwrap_or_default();
     let ticks: std::collections::BTreeMap<_, _> =
@@ -18,7 +18,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         // Where work goes on: the first act that is not done.
         None => steps.iter().position(|step| !ticks.get(&step.id).is_some_and(|tick| tick.done)).unwrap_or(0),
     };
-    let build = Build { head: &head, design: &read.design, stages: &stages, ticks, at };
+    let build = Build { head: &head, design: read.shown(), stages: &stages, ticks, at };
     let tools = build.tools();
     let main = if query.get("all").is_some() { build.all() } else { build.main() };
     let side = beside(&head, read, None);

@@ -13,7 +13,7 @@ use crate::pages::picked::Picked;
 use crate::pages::value::{derived, derived_length};
 
 pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
-    let design = &read.design;
+    let design = read.shown();
     let rig = &design.rig;
     let decks: Vec<String> = rig.board.decks.iter().map(|deck| deck.name.clone()).collect();
     let shown = query.get("deck").filter(|deck| rig.board.deck(deck).is_some()).map(str::to_owned);
@@ -61,7 +61,7 @@ fn worst(read: &Read, rules: &[&str]) -> Option<Severity> {
 }
 
 fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Hearing) -> Vec<Sum> {
-    let design = &read.design;
+    let design = read.shown();
     let mass = &design.mass;
     let unknown = mass.items.iter().filter(|item| item.mass.is_unknown()).count();
     let kg = |grams: quantity::Grams| format!("{:.1}", grams.get() / 1000.0);

@@ -38,7 +38,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
         inserts: design::insert_tables(&read.design),
         pickups: entries(Family::Pickup),
         inputs: entries(Family::Input),
-        notes: if head.later { Vec::new() } else { read.design.signal().notes.clone() },
+        notes: if head.later { Vec::new() } else { read.shown().signal().notes.clone() },
         later: head.later,
         response,
     };
@@ -62,7 +62,7 @@ pub(crate) fn advise(bench: &Arc<Bench>, opened: &Arc<Opened>) {
 }
 
 fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Response<'a>> {
-    let design = &read.design;
+    let design = read.shown();
     let outcome = design.signal();
     let index = query.get("way").and_then(|word| word.parse::<usize>().ok()).unwrap_or(0);
     let index = index.min(outcome.ways.len().checked_sub(1)?);
@@ -108,6 +108,7 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
         figures,
         worst,
         states,
+        buffers: if read.advice().is_some() { read.buffers() } else { &[] },
         advice: read.advice(),
     })
 }
@@ -115,7 +116,7 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
 /// What is lost where signal arrives at a port, in the worst state.
 fn loss(read: &Read, port: Option<&PortRef>, name: &str) -> Option<f64> {
     let to = port.map_or_else(|| name.to_owned(), ToString::to_string);
-    let at = read.design.signal().junctions.iter().filter(|junction| junction.to == to && !junction.bare);
+    let at = read.shown().signal().junctions.iter().filter(|junction| junction.to == to && !junction.bare);
     at.map(|junction| junction.loss_db).max_by(f64::total_cmp).filter(|loss| 0.05 <= *loss)
 }
 
@@ -163,7 +164,7 @@ fn strip(read: &Read, run: &rig::Run, state: Option<(&[String], &[String])>) -> 
 
 fn lead(read: &Read, from: &RigStop, to: &RigStop) -> Option<(String, Option<quantity::Length>)> {
     let (from, to) = (from.leaves.as_ref()?, to.arrives.as_ref()?);
-    let lead = read.design.leads.iter().find(|lead| lead.from.port == *from && lead.to.port == *to)?;
+    let lead = read.shown().leads.iter().find(|lead| lead.from.port == *from && lead.to.port == *to)?;
     Some((lead.tag.clone(), lead.cut.value))
 }
 

@@ -87,7 +87,7 @@ pub(crate) fn page(bench: &Bench, opened: &Opened, place: Place, query: &Query, 
         Place::Deck => super::deck::page(head, read, query),
         Place::Panel => super::panel::page(head, read),
         Place::Power => super::power::page(head, read, query),
-        Place::Leads => super::leads::page(head, read, query),
+        Place::Leads => super::leads::page(bench, head, read, query),
         Place::Build => super::build::page(bench, head, read, query),
         Place::Papers => super::papers::page(bench, head, read, query),
     }

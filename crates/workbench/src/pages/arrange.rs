@@ -22,13 +22,13 @@ pub(crate) fn section(head: &Head, read: &Read) -> Markup {
             h2 #arrange-here { "Arrange" }
             @match read.arranging.standing() {
                 Standing::Idle => {
-                    p.rem { "Looks for places that fit and keep leads short, switches in reach and the mass in the middle. What is locked stays." }
+                    p.more { "Looks for places that fit and keep leads short, switches in reach and the mass in the middle. What is locked stays." }
                     (begin(head, "Arrange", "arrange"))
                     (begin(head, "Arrange from scratch", "anew"))
                 }
                 Standing::Running(report) => {
                     @let (moves, planned) = report.map_or((0, 1), |report| (report.moves, report.planned.max(1)));
-                    p.rem role="status" {
+                    p.more role="status" {
                         @match report.and_then(|report| report.best) {
                             Some(best) => { "Everything fits; the best so far counts " b { (format!("{best:.0}")) } "." }
                             None => { "Nothing fits yet." }
@@ -71,7 +71,7 @@ fn take(head: &Head, pick: &str, title: &str) -> Markup {
 fn done(head: &Head, rig: &Rig, arranged: &Arranged, read: &Read) -> Markup {
     let (now, found) = (&arranged.now, &arranged.found);
     html! {
-        @if found.cancelled { p.rem { "Stopped after " (found.moves) " of " (found.planned) " moves." } }
+        @if found.cancelled { p.more { "Stopped after " (found.moves) " of " (found.planned) " moves." } }
         @if found.feasible {
             div.proposals {
                 figure {
@@ -88,7 +88,7 @@ fn done(head: &Head, rig: &Rig, arranged: &Arranged, read: &Read) -> Markup {
             }
             (terms(now, found))
         } @else {
-            p.rem { b { "It does not fit." } @if let Some(proof) = &found.proof { " " (proof) "." } }
+            p.more { b { "It does not fit." } @if let Some(proof) = &found.proof { " " (proof) "." } }
             ul.plain {
                 @for breach in found.breaches.iter().take(MOST_BREACHES) {
                     li { (breach.about.join(" and ")) ": " (breach.what) ", " (breach.found) " of " (breach.wanted) }
@@ -103,7 +103,7 @@ fn done(head: &Head, rig: &Rig, arranged: &Arranged, read: &Read) -> Markup {
                 }
             }
         }
-        @for tag in &found.unplaced { p.rem { (tag) " is left out: its size is not known." } }
+        @for tag in &found.unplaced { p.more { (tag) " is left out: its size is not known." } }
         (begin(head, "Arrange again", "arrange"))
         (begin(head, "From scratch", "anew"))
     }

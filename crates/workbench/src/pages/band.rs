@@ -40,6 +40,8 @@ pub(crate) struct Response<'a> {
     pub(crate) states: Vec<Listed>,
     /// None while it is being worked out.
     pub(crate) advice: Option<&'a Advice>,
+    /// The buffers of the catalogue, by id and title.
+    pub(crate) buffers: &'a [(String, String)],
 }
 
 /// Decibels with a true minus, and a plus above nought.
@@ -242,6 +244,12 @@ impl Response<'_> {
                     form method="post" action=(self.head.edit_to()) data-live="" {
                         (self.head.edit_fields("buffers"))
                         input type="hidden" name="places" value=(name);
+                        @if !self.buffers.is_empty() {
+                            select name="kind" aria-label={ "Which buffer goes " (name) } {
+                                @for (id, title) in self.buffers { option value=(id) { (title) } }
+                                option value="" { "to be chosen" }
+                            }
+                        }
                         button.rem .p[index == 0] type="submit" { "Put it in" span.sr { ": " (name) } }
                     }
                 }

@@ -37,6 +37,8 @@ const OVERLAYS: &[(&str, &str, bool)] = &[
     ("names", "Names", true),
     ("gaps", "Gaps", true),
     ("shoe", "Shoe", false),
+    ("service", "Service", false),
+    ("keep", "Keep clear", false),
 ];
 
 impl Deck<'_> {

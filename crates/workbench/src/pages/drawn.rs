@@ -1,7 +1,7 @@
 //! Drawings on a page: the very drawings of the papers, made so that they can be picked and dragged.
 
 use design::Design;
-use drawing::{Drawing, Scale, Theme};
+use drawing::{Course, Drawing, Scale, Theme};
 use maud::{Markup, PreEscaped};
 
 /// Width of a sheet in millimetres at which the smallest letters come out at eleven pixels in the drawing's room.
@@ -20,7 +20,7 @@ pub(crate) fn scale_for(width_mm: f64, sheet: f64) -> Scale {
 }
 
 /// The plan of all decks or one, at a scale that leaves room for plugs, dimensions and what stands beside.
-pub(crate) fn plan(design: &Design, deck: Option<&str>) -> Drawing {
+pub(crate) fn plan(design: &Design, deck: Option<&str>, courses: &[Course]) -> Drawing {
     let extent = match deck.and_then(|deck| design.rig.board.deck(deck)) {
         Some(deck) => deck.extent(),
         None => design.rig.board.extent(),
@@ -34,7 +34,7 @@ pub(crate) fn plan(design: &Design, deck: Option<&str>) -> Drawing {
         .fold(0.0, f64::max);
     let wide = extent.width.as_mm() * 1.12 + 40.0 + beside;
     let deep = (extent.depth.as_mm() + 110.0) * 1.6;
-    drawing::plan(design, deck, scale_for(wide.max(deep), SHEET))
+    drawing::plan_along(design, deck, scale_for(wide.max(deep), SHEET), courses)
 }
 
 /// A drawing for looking at only.
@@ -49,6 +49,38 @@ pub(crate) fn still(drawing: &Drawing, class: &str) -> Markup {
     PreEscaped(format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"{class}\" viewBox=\"{box_of}\" role=\"img\" aria-label=\"{label}\">{body}"
     ))
+}
+
+/// The plan of the leads: each lead is a button. Where one is picked, the others stand back. `over` is laid above.
+pub(crate) fn routed(drawing: &Drawing, picked: Option<&str>, over: &Markup) -> Markup {
+    let text = drawing::svg(drawing, Theme::Screen);
+    let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
+    let label = attribute(root, "aria-label");
+    let alone = if picked.is_some() { " alone" } else { "" };
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"plan\" class=\"drawing routes{alone}\" viewBox=\"0 0 {:.3} {:.3}\" role=\"group\" \
+         aria-label=\"{label}, leads as they are laid\" data-x=\"{:.4}\" data-y=\"{:.4}\" data-k=\"{:.6}\">",
+        drawing.width_mm,
+        drawing.height_mm,
+        drawing.datum.x,
+        drawing.datum.y,
+        drawing.scale.factor()
+    );
+    let picked = picked.map(|tag| maud::html! { (tag) }.into_string());
+    for line in body.split_inclusive('\n') {
+        if line.starts_with("<g ") && line.contains(" data-lead=\"") {
+            let is_picked = picked.as_deref() == Some(attribute(line, "data-lead"));
+            let with = format!(" role=\"button\" tabindex=\"0\" aria-pressed=\"{is_picked}\" aria-label=");
+            out.push_str(&line.replacen(" role=\"img\" aria-label=", &with, 1));
+        } else if line.starts_with("<g ") {
+            out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1));
+        } else {
+            out.push_str(line);
+        }
+    }
+    let end = out.rfind("</svg>").unwrap_or(out.len());
+    out.insert_str(end, &over.0);
+    PreEscaped(out)
 }
 
 /// The plan as something to work on: devices are buttons, the sheet knows where the board lies.

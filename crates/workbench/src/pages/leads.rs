@@ -1,30 +1,94 @@
-//! Leads: the schedule, every lead with what it is made of and what it has to spare.
+//! Leads: the deck with every lead as it is laid, and the schedule: what each is made of and what it has to spare.
 
 use design::{Lead, Making, end_words};
 use document::Entry;
-use finding::Field;
+use drawing::Drawing;
+use finding::{Field, Severity};
 use maud::{Markup, html};
 use quantity::LengthUnit;
-use rig::LeadClass;
+use rig::{LeadClass, Provenance};
 
+use super::drawn::routed;
 use super::frame::Head;
-use super::marks::letter;
-use super::value::{derived_length, packed, query};
+use super::lead::One;
+use super::marks::{letter, severity};
+use super::value::{derived_length, packed, query, rounded};
+use crate::laid::Way;
 
-/// A lead with how it comes to be.
+/// A lead with how it comes to be and how it is laid.
 pub(crate) struct Row<'a> {
     pub(crate) lead: &'a Lead,
     pub(crate) making: Making,
     pub(crate) id: String,
+    pub(crate) way: Option<Way<'a>>,
+    /// Why it is not laid.
+    pub(crate) why_not: Option<&'a str>,
+    /// The batch it is made in, when it is made here.
+    pub(crate) batch: Option<usize>,
+    /// Its turn among the acts of the work order.
+    pub(crate) turn: Option<usize>,
+}
+
+/// What the schedule is sorted by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Sort {
+    Class,
+    Batch,
+    Order,
+}
+
+impl Sort {
+    const ALL: [(Self, &'static str, &'static str); 3] = [
+        (Self::Class, "", "By class"),
+        (Self::Batch, "batch", "By batch"),
+        (Self::Order, "order", "As they go in"),
+    ];
+
+    pub(crate) fn of(word: &str) -> Self {
+        Self::ALL.into_iter().find(|(_, of, _)| *of == word).map_or(Self::Class, |(sort, ..)| sort)
+    }
 }
 
 /// The page.
 pub(crate) struct Leads<'a> {
     pub(crate) head: &'a Head,
     pub(crate) rows: Vec<Row<'a>>,
-    pub(crate) picked: Option<&'a str>,
+    pub(crate) picked: Option<String>,
+    pub(crate) sort: Sort,
+    /// Whether the ways are known by now.
+    pub(crate) is_known: bool,
     pub(crate) cables: Vec<Entry>,
     pub(crate) plugs: Vec<Entry>,
+}
+
+impl Row<'_> {
+    /// Whether it is bent sharper than its cable allows, by more than a tenth of a millimetre.
+    pub(crate) fn is_sharp(&self) -> bool {
+        self.way.is_some_and(|way| way.laid.tightest_mm < way.wanted.radius_mm - 0.1)
+    }
+
+    /// The length it is cut to: as it was made, as its way wants it, or estimated.
+    pub(crate) fn cut(&self, head: &Head) -> Markup {
+        let lead = self.lead;
+        html! {
+            @match lead.cut.value {
+                None => { span.faint { "unknown" } }
+                Some(cut) => {
+                    (derived_length(head, "cut", &lead.tag, cut)) " "
+                    @if lead.made || lead.outside || lead.laid && lead.cut.from == Provenance::Assumed { (letter(lead.cut.from)) } @else if !lead.laid { span.faint { "estimated" } }
+                }
+            }
+        }
+    }
+}
+
+/// What the leads of a batch have in common.
+fn batch_title(rows: &[&Row<'_>]) -> String {
+    let Some(row) = rows.first() else { return String::new() };
+    let cable = row.lead.cable.as_ref().map_or("cable not decided", |cable| cable.title.as_str());
+    let (from, to) = (end_words(&row.lead.from), end_words(&row.lead.to));
+    let ends = if from == to { from.to_owned() } else { format!("{from} / {to}") };
+    format!("Batch {}: {cable}, {ends}", row.batch.unwrap_or(0))
 }
 
 fn made(making: Making) -> &'static str {
@@ -36,58 +100,114 @@ fn made(making: Making) -> &'static str {
     }
 }
 
+/// The address of a lead on this page, or of none, sorted so.
+fn address(head: &Head, lead: Option<&str>, sort: Sort) -> String {
+    let word = Sort::ALL.into_iter().find(|(of, ..)| *of == sort).map_or("", |(_, word, _)| word);
+    let parts: Vec<String> = [("sort", Some(word).filter(|word| !word.is_empty())), ("lead", lead)]
+        .into_iter()
+        .filter_map(|(key, value)| Some(format!("{key}={}", query(value?))))
+        .collect();
+    let mark = if parts.is_empty() { "" } else { "?" };
+    format!("{}{mark}{}", head.to(super::frame::Place::Leads), parts.join("&"))
+}
+
+/// The deck with the leads as they are laid.
+pub(crate) fn plan(plan: &Drawing, one: Option<&One<'_>>) -> Markup {
+    let over = one.map(|one| one.marks(plan)).unwrap_or_default();
+    html! {
+        (routed(plan, one.map(|one| one.lead.tag.as_str()), &over))
+        p #drag-help.sr { "Enter shows the lead alone." }
+    }
+}
+
 impl Leads<'_> {
     pub(crate) fn tools(&self) -> Markup {
         let here = self.rows.iter().filter(|row| row.making == Making::Made).count();
         html! {
             span { b { (self.rows.len()) } " leads, " b { (here) } " made here" }
+            @if !self.is_known { span.faint { "estimated from the straight line; the ways follow" } }
             span.grow {}
-            span.faint { "Lengths are estimated from the straight line until a lead is made and its cut written." }
-        }
-    }
-
-    pub(crate) fn main(&self) -> Markup {
-        let head = self.head;
-        html! {
-            div.page {
-                @if self.rows.is_empty() { p.none { "No lead yet: each step of a run is one, and each feed." } }
-                @for class in [LeadClass::Signal, LeadClass::Control, LeadClass::Dc, LeadClass::Mains] {
-                    @let rows: Vec<&Row<'_>> = self.rows.iter().filter(|row| row.lead.class == class).collect();
-                    @if !rows.is_empty() {
-                        h2 { span.{ "swatch " (class.word().to_lowercase()) } aria-hidden="true" {} (super::findings::sentence(class.word())) span { (rows.len()) } }
-                        div.scroll tabindex="0" role="region" aria-label={ "Schedule of " (class.word()) " leads" } {
-                        table.list.schedule.stack {
-                            thead { tr {
-                                th scope="col" { "Lead" } th scope="col" { "From" } th scope="col" { "To" }
-                                th scope="col" { "Cable" } th scope="col" { "Ends" } th.n scope="col" { "Wants" } th.n scope="col" { "Cut" } th scope="col" { "Is" }
-                            } }
-                            tbody { @for row in &rows { (self.row(head, row)) } }
-                        } }
-                    }
-                }
+            @if self.picked.is_some() { a.btn.small href=(address(self.head, None, self.sort)) data-pick="" { "Show all" } }
+            div.seg role="group" aria-label="Zoom" {
+                button type="button" data-zoom="out" aria-label="smaller" { "\u{2212}" }
+                button type="button" data-zoom="fit" { "Fit" }
+                button type="button" data-zoom="in" aria-label="larger" { "+" }
             }
         }
     }
 
-    fn row(&self, head: &Head, row: &Row<'_>) -> Markup {
+    pub(crate) fn schedule(&self) -> Markup {
+        let groups: Vec<(Option<LeadClass>, String, Vec<&Row<'_>>)> = match self.sort {
+            Sort::Class => [LeadClass::Signal, LeadClass::Control, LeadClass::Dc, LeadClass::Mains]
+                .into_iter()
+                .map(|class| {
+                    let rows = self.rows.iter().filter(|row| row.lead.class == class).collect();
+                    (Some(class), super::findings::sentence(class.word()), rows)
+                })
+                .collect(),
+            Sort::Batch => {
+                let mut rows: Vec<&Row<'_>> = self.rows.iter().filter(|row| row.batch.is_some()).collect();
+                rows.sort_by_key(|row| row.batch);
+                let rest = self.rows.iter().filter(|row| row.batch.is_none()).collect();
+                rows.chunk_by(|a, b| a.batch == b.batch)
+                    .map(|of| (of.first().map(|row| row.lead.class), batch_title(of), of.to_vec()))
+                    .chain([(None, "In no batch".to_owned(), rest)])
+                    .collect()
+            }
+            Sort::Order => {
+                let mut rows: Vec<&Row<'_>> = self.rows.iter().collect();
+                rows.sort_by_key(|row| (row.turn.is_none(), row.turn));
+                vec![(None, "As they go in".to_owned(), rows)]
+            }
+        };
+        html! {
+            div.row.sorting {
+                div.seg role="group" aria-label="Order of the schedule" {
+                    @for (sort, _, title) in Sort::ALL {
+                        a href=(address(self.head, self.picked.as_deref(), sort)) data-pick="" aria-current=[(self.sort == sort).then_some("true")] { (title) }
+                    }
+                }
+            }
+            @if self.rows.is_empty() { p.none { "No lead yet: each step of a run is one, and each feed." } }
+            @for (class, title, rows) in groups.iter().filter(|(.., rows)| !rows.is_empty()) {
+                h2 { @if let Some(class) = class { span.{ "swatch " (class.word().to_lowercase()) } aria-hidden="true" {} } (title) span { (rows.len()) } }
+                div.scroll tabindex="0" role="region" aria-label={ "Schedule, " (title) } {
+                table.list.schedule.stack {
+                    thead { tr {
+                        th scope="col" { "Lead" } th scope="col" { "From" } th scope="col" { "To" }
+                        th scope="col" { "Cable" } th scope="col" { "Ends" } th.n scope="col" { "Way" } th.n scope="col" { "Cut" } th scope="col" { "Is" }
+                    } }
+                    tbody { @for row in rows { (self.row(row)) } }
+                } }
+            }
+        }
+    }
+
+    fn row(&self, row: &Row<'_>) -> Markup {
         let lead = row.lead;
-        let is = self.picked == Some(&row.id);
+        let head = self.head;
+        let is = self.picked.as_deref() == Some(&row.id);
+        let ends = (end_words(&lead.from), end_words(&lead.to));
         html! {
             tr id=[is.then_some("lead-picked")] .pick[is] data-key=(row.id) {
-                th scope="row" { a href={ (head.to(head.place)) "?lead=" (query(&row.id)) } { (lead.tag) } }
+                th scope="row" { a href=(address(head, Some(&row.id), self.sort)) data-pick="" aria-current=[is.then_some("true")] { (lead.tag) } }
                 td data-th="From" { (lead.from.port) }
                 td data-th="To" { (lead.to.port) }
                 td.wide data-th="Cable" { (lead.cable.as_ref().map_or("not decided", |cable| cable.title.as_str())) }
-                td.wide data-th="Ends" { (end_words(&lead.from)) @if end_words(&lead.from) != end_words(&lead.to) { " / " (end_words(&lead.to)) } }
-                td.n data-th="Wants" { @if let Some(needed) = lead.needed.value { (derived_length(head, "lead", &lead.tag, needed)) " " (letter(lead.needed.from)) } @else { span.faint { "no place" } } }
-                td.n data-th="Cut" { @if let Some(cut) = lead.cut.value { (derived_length(head, "cut", &lead.tag, cut)) " " (letter(lead.cut.from)) } @else { span.faint { "unknown" } } }
+                td.wide data-th="Ends" { (ends.0) @if ends.0 != ends.1 { " / " (ends.1) } }
+                td.n data-th="Way" {
+                    @match row.way {
+                        Some(way) => { (rounded(way.laid.route_mm, head.unit)) }
+                        None => { span.faint { @if lead.outside { "outside" } @else { "not laid" } } }
+                    }
+                }
+                td.n data-th="Cut" { (row.cut(head)) }
                 td.wide data-th="Is" {
                     (made(row.making))
-                    @if let (Some(cut), Some(needed)) = (lead.cut.value, lead.needed.value) {
-                        @if lead.made && row.making == Making::Made {
-                            ", " b { @if cut < needed { "remake" } @else { "reaches" } }
-                        }
+                    @if let Some(spare) = design::spare(lead).filter(|_| row.making == Making::Made) {
+                        ", " b { @if spare < quantity::Length::ZERO { "remake" } @else { "reaches" } }
                     }
+                    @if row.is_sharp() { ", " span.nowrap { (severity(Severity::Look, 14)) " sharp" } }
                 }
             }
             @if is && row.making != Making::Theirs {

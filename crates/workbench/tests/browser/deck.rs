@@ -292,3 +292,39 @@ async fn padlock_shoe_and_leads_answer_the_pointer() {
         .await;
     assert_eq!(browser.complaints().await, Vec::<String>::new());
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn rooms_are_laid_over_the_drawing_when_asked_for() {
+    let shop = shop::open(&[JOB]).await;
+    let browser = Browser::start(1440, 900, false).await;
+    browser.go(&shop.url(&format!("/job/{JOB}/deck"))).await;
+    for (switch, shape) in [("shoe", ".shoe"), ("service", ".room.service"), ("keep", ".room.keep")] {
+        let shown = format!(
+            "const all = [...document.querySelectorAll('#plan {shape}')]; return all.length > 0 && all.every(e => getComputedStyle(e).display !== 'none')"
+        );
+        assert_eq!(browser.js(&shown, vec![]).await, json!(false), "{switch} is off at first");
+        browser.js(&format!("document.getElementById('show-{switch}').click()"), vec![]).await;
+        browser.until(switch, &shown).await;
+    }
+    browser.picture("deck-rooms-1440-light").await;
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_first_view_on_a_phone_can_be_read() {
+    let shop = shop::open(&[JOB]).await;
+    let browser = Browser::start(390, 844, false).await;
+    let smallest = "return Math.min(...[...document.querySelectorAll('#plan text')].map(t => parseFloat(t.getAttribute('font-size') || getComputedStyle(t).fontSize) * Math.hypot(t.getScreenCTM().a, t.getScreenCTM().b)))";
+    for place in ["deck", "deck?pick=B4"] {
+        browser.go(&shop.url(&format!("/job/{JOB}/{place}"))).await;
+        let pixels = browser.js(smallest, vec![]).await.as_f64().expect("pixels");
+        assert!(10.9 < pixels, "{pixels} px at {place}");
+    }
+    let (x, y) = browser.middle("#plan-device-B4 .outline").await;
+    assert!(0.0 < x && x < 390.0 && 0.0 < y && y < 844.0, "what is picked is seen: {x}, {y}");
+    browser.js("document.querySelector('[data-zoom=fit]').click()", vec![]).await;
+    let whole =
+        "const p = document.getElementById('plan'); return p.getAttribute('viewBox') === p.dataset.fit";
+    assert_eq!(browser.js(whole, vec![]).await, json!(true));
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}

@@ -16,6 +16,7 @@ pub(crate) const PLACES: &[&str] = &[
     "panel",
     "power",
     "leads",
+    "leads?lead=L07&sort=batch",
     "build",
     "build?all=1",
     "papers",
@@ -29,7 +30,7 @@ async fn every_place(width: u32, height: u32, dark: bool) {
     browser.picture(&format!("shop-{width}-{light}")).await;
     for place in PLACES {
         browser.go(&shop.url(&format!("/job/church-bass/{place}"))).await;
-        let name = place.replace(['?', '='], "-");
+        let name = place.replace(['?', '=', '&'], "-");
         browser.picture(&format!("{name}-{width}-{light}")).await;
         let wide = browser.js("return document.documentElement.scrollWidth - innerWidth", vec![]).await;
         assert!(wide.as_f64().is_some_and(|over| over <= 0.0), "{place} at {width} runs out of the page by {wide}: {:?}",

@@ -8,6 +8,7 @@ mod arrange;
 mod browser;
 mod deck;
 mod job;
+mod leads;
 mod looks;
 mod panel;
 mod path;

@@ -178,3 +178,73 @@ async fn a_stop_is_dragged_and_taken_out() {
     browser.until("it is back", "return document.querySelector('[data-step=undo] button').disabled").await;
     assert_eq!(shop.text(JOB), before);
 }
+
+fn stops(text: &str, run: &str) -> String {
+    let from = text.find(&format!("name = \"{run}\"")).expect("run");
+    let rest = &text[from..];
+    let at = rest.find("stops = ").expect("stops");
+    rest[at..].lines().next().expect("line").to_owned()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_stop_is_carried_into_another_run() {
+    let job = "baritone-ambient-corrected";
+    let shop = shop::open(&[job]).await;
+    let browser = Browser::start(1440, 1400, false).await;
+    browser.go(&shop.url(&format!("/job/{job}/path"))).await;
+    let before = shop.text(job);
+    assert!(stops(&before, "left").contains("\"C3\""));
+    let stand = |run: &str, text: &str| format!("[data-run=\"{run}\"] [aria-label^=\"{text},\"]");
+    let (from, to) =
+        (browser.middle(&stand("left", "C3")).await, browser.middle(&stand("right", "C10.IN_R")).await);
+    browser.drag(from, to, 12).await;
+    let undo = |name: &str| {
+        format!("return document.querySelector('[data-step=undo] .name')?.textContent === '{name}'")
+    };
+    browser.until("one edit", &undo("move C3 from run left into right")).await;
+    assert!(!stops(&shop.text(job), "left").contains("\"C3\""));
+    assert!(stops(&shop.text(job), "right").contains("\"C9.OUT_R\", \"C3\", \"C10.IN_R\""));
+    browser
+        .until(
+            "focus goes with it",
+            "return document.activeElement?.closest('[data-run]')?.dataset.run === 'right'",
+        )
+        .await;
+    // Back by keys: Shift with an arrow leads to the run above.
+    for kind in ["keyDown", "keyUp"] {
+        let event = json!({ "type": kind, "key": "ArrowUp", "windowsVirtualKeyCode": 38, "modifiers": 8 });
+        browser.devtools("Input.dispatchKeyEvent", event).await;
+    }
+    browser.until("it is back in its run", &undo("move C3 from run right into left")).await;
+    assert!(stops(&shop.text(job), "left").contains("\"C3\""));
+    assert_eq!(stops(&shop.text(job), "right"), stops(&before, "right"));
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_advised_buffer_is_one_of_the_catalogue() {
+    let job = "wet-dry-touring";
+    let shop = shop::open(&[job]).await;
+    let kinds = shop.folder.path().join("catalogue");
+    std::fs::create_dir_all(&kinds).expect("catalogue");
+    let kind = "[device.\"small-buffer\"]\ntitle = \"small buffer\"\nfrom = \"measured\"\n\
+                size = { width = \"40 mm\", depth = \"60 mm\", height = \"30 mm\" }\n\
+                port.IN = { role = \"in\", z = \"1 Mohm\" }\nport.OUT = { role = \"out\", z = \"100 ohm\" }\n\
+                signal = { bypass = \"always-on\", gain = \"0 dB\" }\n";
+    std::fs::write(kinds.join("own.toml"), kind).expect("kind");
+    std::fs::write(shop.folder.path().join("shop.toml"), "").expect("settings");
+    let browser = Browser::start(1440, 900, false).await;
+    browser.go(&shop.url(&format!("/job/{job}/path"))).await;
+    browser.until("advice comes by itself", "return !!document.querySelector('li.advice select')").await;
+    let choices = browser
+        .js("return [...document.querySelector('li.advice select').options].map(o => o.text)", vec![])
+        .await;
+    assert_eq!(choices, json!(["small buffer", "to be chosen"]));
+    browser.js("document.querySelector('li.advice .rem').click()", vec![]).await;
+    browser
+        .until("the buffer stands in the run", "return !!document.querySelector('.stand[data-tag=BUF]')")
+        .await;
+    let text = shop.text(job);
+    assert!(text.contains("kind = \"small-buffer\"") && !text.contains("buffer to be chosen"));
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}

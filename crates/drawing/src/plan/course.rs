@@ -1,0 +1,106 @@
+//! The way of a lead as a router found it: corners in space with the radius it is bent to at each.
+
+use crate::way::Spot;
+
+/// How often a bend is halved into chords: eight of them.
+const HALVINGS: u32 = 3;
+
+/// A lead's way, in millimetres of the board's frame.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Course {
+    /// The lead's number.
+    pub lead: String,
+    /// The corners, from plug to plug.
+    pub path: Vec<[f64; 3]>,
+    /// The radius at each inner corner.
+    pub radii: Vec<f64>,
+}
+
+impl Course {
+    /// Its line from above, bends as chords. What runs straight up or down is a point.
+    pub(super) fn seen_from_above(&self) -> Vec<Spot> {
+        let mut out = Vec::new();
+        for (index, &corner) in self.path.iter().enumerate() {
+            let inner = index.checked_sub(1).and_then(|before| {
+                let radius = *self.radii.get(before)?;
+                bend(self.path[before], corner, *self.path.get(index + 1)?, radius)
+            });
+            match inner {
+                Some(bend) => out.extend(bend),
+                None => out.push(corner),
+            }
+        }
+        out.into_iter().map(|[x, y, _]| (x, y)).collect()
+    }
+}
+
+/// Points of the arc that rounds a corner; none where it runs straight on or turns back.
+fn bend(from: [f64; 3], at: [f64; 3], to: [f64; 3], radius: f64) -> Option<Vec<[f64; 3]>> {
+    let (along, on) = (direction(from, at)?, direction(at, to)?);
+    let cosine = dot(along, on);
+    if radius <= 0.0 || !(-0.999..0.999_999).contains(&cosine) {
+        return None;
+    }
+    let inward = unit([0, 1, 2].map(|axis| on[axis] - along[axis] * cosine))?;
+    // The tangent of half the turn.
+    let before = radius * ((1.0 - cosine) / (1.0 + cosine)).sqrt();
+    let start = [0, 1, 2].map(|axis| at[axis] - along[axis] * before);
+    let end = [0, 1, 2].map(|axis| at[axis] + on[axis] * before);
+    let centre = [0, 1, 2].map(|axis| start[axis] + inward[axis] * radius);
+    // Halved again and again, which takes no angle.
+    let mut arc = vec![start, end];
+    for _ in 0..HALVINGS {
+        let mut finer = vec![arc[0]];
+        for pair in arc.windows(2) {
+            let middle = [0, 1, 2].map(|axis| f64::midpoint(pair[0][axis], pair[1][axis]));
+            let outward = direction(centre, middle)?;
+            finer.push([0, 1, 2].map(|axis| centre[axis] + outward[axis] * radius));
+            finer.push(pair[1]);
+        }
+        arc = finer;
+    }
+    Some(arc)
+}
+
+fn direction(from: [f64; 3], to: [f64; 3]) -> Option<[f64; 3]> {
+    unit([0, 1, 2].map(|axis| to[axis] - from[axis]))
+}
+
+fn unit(vector: [f64; 3]) -> Option<[f64; 3]> {
+    let long = dot(vector, vector).sqrt();
+    (long > 1e-9).then(|| vector.map(|value| value / long))
+}
+
+fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bend_begins_and_ends_where_its_radius_says() {
+        let course = Course {
+            lead: "L01".into(),
+            path: vec![[0.0, 0.0, 5.0], [100.0, 0.0, 5.0], [100.0, 50.0, 5.0]],
+            radii: vec![20.0],
+        };
+        let line = course.seen_from_above();
+        assert_eq!(line.len(), 2 + 9);
+        let near = |a: Spot, b: Spot| (a.0 - b.0).abs() < 1e-9 && (a.1 - b.1).abs() < 1e-9;
+        assert!(near(line[1], (80.0, 0.0)) && near(line[9], (100.0, 20.0)), "{line:?}");
+        // Every point of the arc lies its radius from the centre.
+        for spot in &line[1..10] {
+            let (x, y) = (spot.0 - 80.0, spot.1 - 20.0);
+            assert!((x * x + y * y - 400.0).abs() < 1e-6, "{spot:?}");
+        }
+    }
+
+    #[test]
+    fn what_runs_upwards_is_a_point() {
+        let course =
+            Course { lead: "L01".into(), path: vec![[7.0, 3.0, 0.0], [7.0, 3.0, 90.0]], radii: vec![] };
+        assert_eq!(course.seen_from_above(), [(7.0, 3.0), (7.0, 3.0)]);
+    }
+}

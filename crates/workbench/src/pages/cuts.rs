@@ -1,0 +1,215 @@
+//! Looms, leads side by side, the cut plan as bars, and what became of the leads since the last print.
+
+use document::Family;
+use finding::Severity;
+use maud::{Markup, html};
+
+use design::Routes;
+use leads::CableCuts;
+
+use super::frame::Head;
+use super::marks::severity;
+use super::value::{length, query, rounded};
+use crate::bench::Read;
+use crate::late::Changed;
+
+fn link(head: &Head, tag: &str) -> Markup {
+    html! { a href={ (head.to(head.place)) "?lead=" (query(tag)) } data-pick="" { (tag) } }
+}
+
+/// Leads that run together, with the trunk and where each leaves it.
+pub(crate) fn looms(head: &Head, routes: &Routes) -> Markup {
+    html! {
+        section.panel aria-labelledby="looms" {
+            h2 #looms { "Looms" }
+            @if routes.outcome.looms.is_empty() {
+                p.none { "No leads run together for long enough." }
+            } @else {
+                table.list.stack {
+                    thead { tr { th scope="col" { "Loom" } th scope="col" { "Carries" } th.n scope="col" { "Trunk" } th scope="col" { "Leaves it at x, y" } } }
+                    tbody {
+                        @for loom in &routes.outcome.looms {
+                            tr {
+                                th scope="row" { "Loom " (loom.number) }
+                                td data-th="Carries" { (loom.class.word()) }
+                                td.n data-th="Trunk" { (rounded(loom.trunk_mm, head.unit)) }
+                                td.wide.breakouts data-th="Leaves it at" {
+                                    @for (lead, at) in &loom.breakouts {
+                                        span { (link(head, lead)) " " (bare(at[0], head)) ", " (bare(at[1], head)) } " "
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A figure whose unit stands elsewhere.
+fn bare(mm: f64, head: &Head) -> String {
+    length(super::value::from_mm(mm.round()), head.unit).0
+}
+
+/// Leads side by side that ought not to be.
+pub(crate) fn near(head: &Head, routes: &Routes) -> Markup {
+    html! {
+        section.panel aria-labelledby="side-by-side" {
+            h2 #side-by-side { "Side by side" }
+            @if routes.outcome.near.is_empty() {
+                p.none { "No signal lead runs beside DC or mains." }
+            } @else {
+                table.list.stack {
+                    thead { tr { th scope="col" { "Leads" } th.n scope="col" { "for" } th.n scope="col" { "apart" } th.n scope="col" { "wanted" } } }
+                    tbody {
+                        @for near in &routes.outcome.near {
+                            tr {
+                                th scope="row" { (severity(Severity::Look, 14)) " " (link(head, &near.one)) " and " (link(head, &near.other)) }
+                                td.n data-th="for" { (rounded(near.parallel_mm, head.unit)) }
+                                td.n data-th="apart" { (rounded(near.distance_mm, head.unit)) }
+                                td.n data-th="wanted" { (rounded(near.wanted_mm, head.unit)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The cut plan.
+pub(crate) struct Cuts<'a> {
+    pub(crate) head: &'a Head,
+    pub(crate) read: &'a Read,
+    pub(crate) cables: &'a [CableCuts],
+}
+
+/// Width of a bar in its own units.
+const BAR: f64 = 1000.0;
+/// Height of a bar.
+const HIGH: f64 = 34.0;
+/// Size of the letters in it.
+const LETTERS: f64 = 12.0;
+
+impl Cuts<'_> {
+    pub(crate) fn html(&self) -> Markup {
+        let kinds = self.read.job.catalogue.entries();
+        let title = |id: &str| {
+            let found = kinds.iter().find(|entry| entry.family == Family::Cable && entry.id == id);
+            found.map_or_else(|| id.to_owned(), |entry| entry.title.clone())
+        };
+        html! {
+            section.panel aria-labelledby="cut-plan" {
+                h2 #cut-plan { "Cut plan" }
+                @if self.cables.is_empty() { p.none { "Nothing is left to be cut here." } }
+                @for cut in self.cables {
+                    @let name = cut.cable.as_deref().map_or("Cable not decided".to_owned(), title);
+                    h3 { (name) span.faint {
+                        " " (rounded(mm(cut.plan.fresh_mm), self.head.unit)) " off the reel"
+                        @if 0 < cut.plan.waste_mm { ", waste " (rounded(mm(cut.plan.waste_mm), self.head.unit)) }
+                    } }
+                    p.none {
+                        @if cut.plan.proven() { "No plan is better; that is proven." }
+                        @else {
+                            "No plan takes less than " (rounded(mm(cut.plan.fresh_bound_mm), self.head.unit)) " off the reel or wastes less than "
+                            (rounded(mm(cut.plan.bound_mm), self.head.unit)) "."
+                        }
+                    }
+                    @for source in 0..cut.sources.len() { (self.bar(cut, source, &name)) }
+                    @if !cut.plan.missing.is_empty() {
+                        p.warn { (severity(Severity::Stop, 14)) " No cable for "
+                            @for (index, piece) in cut.plan.missing.iter().enumerate() { @if index > 0 { ", " } (cut.pieces[*piece].id) } "." }
+                    }
+                }
+            }
+        }
+    }
+
+    /// One reel or offcut: its pieces in order, then what is left of it.
+    fn bar(&self, cut: &CableCuts, source: usize, name: &str) -> Markup {
+        let steps: Vec<_> = cut.plan.steps.iter().filter(|step| step.source == source).collect();
+        let (of, Some(last)) = (&cut.sources[source], steps.last()) else { return html! {} };
+        let used = last.offset_mm + cut.pieces[last.piece].mm;
+        let whole = mm(of.mm.unwrap_or(used).max(used).max(1));
+        // A reel runs on beyond its last piece.
+        let open = if of.mm.is_none() { 24.0 } else { 0.0 };
+        let x = |at: i64| mm(at) / whole * (BAR - open);
+        let said: Vec<String> = steps
+            .iter()
+            .map(|step| format!("{} {}", cut.pieces[step.piece].id, self.figure(cut.pieces[step.piece].mm)))
+            .collect();
+        // Pieces too short for their number are told beneath, so that none is without.
+        let wide = |text: &str| drawing::text::width(text, LETTERS, drawing::Weight::Bold);
+        let is_told = |step: &leads::cut::CutStep| {
+            let piece = &cut.pieces[step.piece];
+            wide(&piece.id) < x(step.offset_mm + piece.mm) - x(step.offset_mm) - 4.0
+        };
+        let short: Vec<&String> =
+            steps.iter().zip(&said).filter(|(step, _)| !is_told(step)).map(|(_, said)| said).collect();
+        html! {
+            figure.cut {
+                figcaption { b { (of.id) } " " span.faint { (steps.len()) @if steps.len() == 1 { " piece, " } @else { " pieces, " } (self.figure(used)) } }
+                div.scroll tabindex="0" role="region" aria-label={ (name) ", " (of.id) } {
+                    svg viewBox={ "0 0 " (BAR) " " (HIGH) } role="img" aria-label={ "From the beginning: " (said.join(", ")) } {
+                        defs { pattern #waste-hatch width="6" height="6" patternUnits="userSpaceOnUse" { path d="M0 6 6 0" {} } }
+                        @for step in &steps {
+                            @let piece = &cut.pieces[step.piece];
+                            @let (left, right) = (x(step.offset_mm), x(step.offset_mm + piece.mm));
+                            rect.piece x=(dec(left)) y="1" width=(dec(right - left)) height=(HIGH - 2.0) { title { (piece.id) " " (self.figure(piece.mm)) } }
+                            @if is_told(step) {
+                                text.id x=(dec(f64::midpoint(left, right))) y="15" font-size=(LETTERS) text-anchor="middle" { (piece.id) }
+                                @let figure = length(quantity::Length::from_mm(piece.mm), self.head.unit).0;
+                                @if wide(&figure) < right - left - 4.0 { text x=(dec(f64::midpoint(left, right))) y="29" font-size=(LETTERS) text-anchor="middle" { (figure) } }
+                            }
+                        }
+                        @if of.mm.is_some_and(|all| used < all) { rect.left x=(dec(x(used))) y="1" width=(dec(BAR - x(used))) height=(HIGH - 2.0) fill="url(#waste-hatch)" {} }
+                        @if of.mm.is_none() { path.on d={ "M" (dec(x(used))) " 1h20m-20 " (HIGH - 2.0) "h20" } {} }
+                    }
+                }
+                @if !short.is_empty() { p.faint { "The short ones: " @for (index, one) in short.iter().enumerate() { @if index > 0 { ", " } (one) } } }
+            }
+        }
+    }
+
+    fn figure(&self, of: i64) -> String {
+        rounded(mm(of), self.head.unit)
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "cut lengths, whole millimetres")]
+fn mm(of: i64) -> f64 {
+    of as f64
+}
+
+fn dec(value: f64) -> String {
+    format!("{value:.1}")
+}
+
+/// What became of the leads since the last revision.
+pub(crate) fn since(head: &Head, since: Option<&Changed>) -> Markup {
+    html! {
+        section.panel aria-labelledby="since" {
+            @match since {
+                None => { h2 #since { "Since the last print" } p.none { "No revision is frozen yet; the Papers place does that." } }
+                Some(since) => {
+                    h2 #since { "Since revision " (since.letter) }
+                    table.list.stack {
+                        thead { tr { th scope="col" { "Lead" } th scope="col" { "From" } th scope="col" { "To" } th.n scope="col" { "Cut then" } th.n scope="col" { "now" } th scope="col" { "Is" } } }
+                        tbody {
+                            @for lead in &since.leads {
+                                @let figure = |of: Option<quantity::Length>| of.map_or("\u{2014}".to_owned(), |of| { let (figure, unit) = length(of, head.unit); format!("{figure} {unit}") });
+                                tr {
+                                    th scope="row" { @if lead.now.is_some() { (link(head, &lead.tag)) } @else { (lead.tag) } }
+                                    td data-th="From" { (lead.ends.0) } td data-th="To" { (lead.ends.1) }
+                                    td.n data-th="Cut then" { (figure(lead.then)) } td.n data-th="now" { (figure(lead.now)) }
+                                    td data-th="Is" { b { (lead.became.word()) } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
