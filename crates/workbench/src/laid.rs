@@ -26,7 +26,5 @@ pub(crate) fn why_not<'a>(routes: &'a Routes, tag: &str) -> Option<&'a str> {
 
 /// The ways as a drawing takes them.
 pub(crate) fn courses(routes: &Routes) -> Vec<Course> {
-    let course =
-        |laid: &Laid| Course { lead: laid.id.clone(), path: laid.path.clone(), radii: laid.radii.clone() };
-    routes.outcome.leads.iter().map(course).collect()
+    routes.outcome.leads.iter().map(Course::from).collect()
 }

@@ -43,10 +43,15 @@ struct View<'a> {
 /// The true plan of one deck, or of all decks in the board's frame, with devices, plugs, leads, outlets,
 /// numbered gaps and conflicts.
 ///
-/// Leads are drawn so that they can be followed; their ways are not measured. A device without a place or a
+/// Leads of a design that is laid are drawn on their ways, bends true; others so that they can be followed. A device without a place or a
 /// size stands beside the board, dashed. A deck that does not exist gives an empty board.
 pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
-    plan_along(design, deck, scale, &[])
+    let courses: Vec<Course> = if design.is_laid() {
+        design.routes().outcome.leads.iter().map(Course::from).collect()
+    } else {
+        Vec::new()
+    };
+    plan_along(design, deck, scale, &courses)
 }
 
 /// The same, with leads on the courses that a router found for them; leads without one are drawn as [`plan`] does.
