@@ -5,33 +5,21 @@ use crate::way::Spot;
 /// How often a bend is halved into chords: eight of them.
 const HALVINGS: u32 = 3;
 
-/// A lead's way, in millimetres of the board's frame.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Course {
-    /// The lead's number.
-    pub lead: String,
-    /// The corners, from plug to plug.
-    pub path: Vec<[f64; 3]>,
-    /// The radius at each inner corner.
-    pub radii: Vec<f64>,
-}
-
-impl Course {
-    /// Its line from above, bends as chords. What runs straight up or down is a point.
-    pub(super) fn seen_from_above(&self) -> Vec<Spot> {
-        let mut out = Vec::new();
-        for (index, &corner) in self.path.iter().enumerate() {
-            let inner = index.checked_sub(1).and_then(|before| {
-                let radius = *self.radii.get(before)?;
-                bend(self.path[before], corner, *self.path.get(index + 1)?, radius)
-            });
-            match inner {
-                Some(bend) => out.extend(bend),
-                None => out.push(corner),
-            }
+/// The line of a way from above, in millimetres of the board's frame: its corners with the radius at each inner one, bends
+/// as chords. What runs straight up or down is a point.
+pub(super) fn seen_from_above(path: &[[f64; 3]], radii: &[f64]) -> Vec<Spot> {
+    let mut out = Vec::new();
+    for (index, &corner) in path.iter().enumerate() {
+        let inner = index.checked_sub(1).and_then(|before| {
+            let radius = *radii.get(before)?;
+            bend(path[before], corner, *path.get(index + 1)?, radius)
+        });
+        match inner {
+            Some(bend) => out.extend(bend),
+            None => out.push(corner),
         }
-        out.into_iter().map(|[x, y, _]| (x, y)).collect()
     }
+    out.into_iter().map(|[x, y, _]| (x, y)).collect()
 }
 
 /// Points of the arc that rounds a corner; none where it runs straight on or turns back.
@@ -81,12 +69,7 @@ mod tests {
 
     #[test]
     fn a_bend_begins_and_ends_where_its_radius_says() {
-        let course = Course {
-            lead: "L01".into(),
-            path: vec![[0.0, 0.0, 5.0], [100.0, 0.0, 5.0], [100.0, 50.0, 5.0]],
-            radii: vec![20.0],
-        };
-        let line = course.seen_from_above();
+        let line = seen_from_above(&[[0.0, 0.0, 5.0], [100.0, 0.0, 5.0], [100.0, 50.0, 5.0]], &[20.0]);
         assert_eq!(line.len(), 2 + 9);
         let near = |a: Spot, b: Spot| (a.0 - b.0).abs() < 1e-9 && (a.1 - b.1).abs() < 1e-9;
         assert!(near(line[1], (80.0, 0.0)) && near(line[9], (100.0, 20.0)), "{line:?}");
@@ -99,8 +82,6 @@ mod tests {
 
     #[test]
     fn what_runs_upwards_is_a_point() {
-        let course =
-            Course { lead: "L01".into(), path: vec![[7.0, 3.0, 0.0], [7.0, 3.0, 90.0]], radii: vec![] };
-        assert_eq!(course.seen_from_above(), [(7.0, 3.0), (7.0, 3.0)]);
+        assert_eq!(seen_from_above(&[[7.0, 3.0, 0.0], [7.0, 3.0, 90.0]], &[]), [(7.0, 3.0), (7.0, 3.0)]);
     }
 }

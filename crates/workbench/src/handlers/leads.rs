@@ -49,7 +49,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
     });
     let main = (!query.quick).then(|| {
         html! {
-            div.sheet.of-leads { (plan(&read.routed_plan(), one.as_ref())) }
+            div.sheet.of-leads { (plan(&read.plan(None), one.as_ref())) }
             div.page {
                 (leads.schedule())
                 div.cols {
