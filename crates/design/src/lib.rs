@@ -38,7 +38,7 @@ pub use making::{
     lead_resistance, making,
 };
 pub use mass::{Mass, MassItem};
-pub use order::{Stage, Step, work_order};
+pub use order::{Stage, Step, install_order, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};
 pub use resolved::{RESOLVED_SCHEMA, resolved};
 pub use routes::{Routes, spare};

@@ -465,3 +465,19 @@ fn reaching(plug: &Solid, looks: Face, stroke: Length) -> Solid {
 fn overlaps(a: &Solid, b: &Solid) -> bool {
     (0..3).all(|axis| a.low[axis] < b.high[axis] && b.low[axis] < a.high[axis])
 }
+
+/// Leads in the order in which the work order plugs them; what it does not name comes last.
+pub fn install_order(design: &Design) -> Vec<&Lead> {
+    let mut place: BTreeMap<String, usize> = BTreeMap::new();
+    let steps: Vec<Step> = work_order(design).into_iter().flat_map(|stage| stage.steps).collect();
+    let laid =
+        steps.iter().filter(|step| ["plug:", "wire:", "lay:"].iter().any(|verb| step.id.starts_with(verb)));
+    for (index, step) in laid.enumerate() {
+        for tag in &step.leads {
+            place.entry(tag.clone()).or_insert(index);
+        }
+    }
+    let mut out: Vec<&Lead> = design.leads.iter().collect();
+    out.sort_by_key(|lead| place.get(&lead.tag).copied().unwrap_or(usize::MAX));
+    out
+}

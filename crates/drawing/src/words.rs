@@ -1,5 +1,6 @@
 //! The words that stand on drawings, in one place for later languages.
 
+pub(crate) const LOOM: &str = "loom";
 pub(crate) const NOT_PLACED: &str = "not placed";
 pub(crate) const SIZE_UNKNOWN: &str = "size unknown";
 pub(crate) const ON_THE_FLOOR: &str = "on the floor";

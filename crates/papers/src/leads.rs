@@ -2,13 +2,18 @@
 
 use std::collections::BTreeMap;
 
-use design::{Design, Lead, Making, batches, clocking, end_words, making, sleeves, work_order};
+use design::{Design, Making, batches, clocking, cut_plans, end_words, install_order, making, sleeves};
+
+use quantity::Length;
 
 use crate::block::{Block, Table, blank, cell, figures, share, tick, ticks, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
 use crate::words::{self, end_name, millimetres};
 use crate::{PapersInput, cautions, text};
+
+/// Width of the drawing of a loom: all of a landscape sheet.
+const LOOM_WIDE: f64 = 260.0;
 
 /// The paper.
 pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
@@ -20,6 +25,11 @@ pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Title(text::INSTALL_LIST));
     blocks.push(Block::Faint(text::INSTALL_NOTE.to_owned()));
     blocks.push(Block::Table(install_list(design)));
+    blocks.push(Block::Break);
+    blocks.push(Block::Title(text::CUT_PLAN));
+    blocks.push(Block::Faint(text::CUT_PLAN_NOTE.to_owned()));
+    blocks.push(Block::Table(cut_plan(input)));
+    blocks.extend(looms(design));
     Part::blocks(input, "leads", text::LEADS, "-LEA", Lie::Landscape, blocks)
 }
 
@@ -91,20 +101,78 @@ fn cut_list(design: &Design) -> Table {
     table
 }
 
-/// Leads in the order in which the work order plugs them; what it does not name comes last.
-pub(crate) fn install_order(design: &Design) -> Vec<&Lead> {
-    let mut place: BTreeMap<String, usize> = BTreeMap::new();
-    let steps: Vec<design::Step> = work_order(design).into_iter().flat_map(|stage| stage.steps).collect();
-    let laid =
-        steps.iter().filter(|step| ["plug:", "wire:", "lay:"].iter().any(|verb| step.id.starts_with(verb)));
-    for (index, step) in laid.enumerate() {
-        for tag in &step.leads {
-            place.entry(tag.clone()).or_insert(index);
+/// From which reel or offcut each piece is cut, and where on it.
+fn cut_plan(input: &PapersInput<'_>) -> Table {
+    let mut table = Table::new(
+        "cut-plan",
+        11.0,
+        vec![
+            share(text::SOURCE, 1.0),
+            figures(text::BEGINS, text::MM, 26.0),
+            figures(text::PIECE, text::MM, 26.0),
+            wide(text::LEAD, 26.0),
+            ticks(text::TICK_CUT),
+        ],
+    )
+    .grid();
+    let titles: BTreeMap<&str, &str> = input
+        .design
+        .leads
+        .iter()
+        .filter_map(|lead| lead.cable.as_ref())
+        .map(|cable| (cable.id.as_str(), cable.title.as_str()))
+        .collect();
+    for cuts in cut_plans(input.design, input.stock) {
+        let cable =
+            cuts.cable.as_deref().map_or(text::OPEN_CABLE, |id| titles.get(id).copied().unwrap_or(id));
+        let fresh = Length::from_mm(cuts.plan.fresh_mm).as_mm() / 1000.0;
+        let note = text::cuts_note(
+            cuts.pieces.len(),
+            &format!("{fresh:.2}"),
+            cuts.plan.waste_mm,
+            cuts.plan.proven(),
+        );
+        table.group(cable, note);
+        for step in &cuts.plan.steps {
+            let (source, piece) = (&cuts.sources[step.source], &cuts.pieces[step.piece]);
+            let kind = if source.reel { text::REEL } else { text::OFFCUT };
+            let name = if source.id == kind { kind.to_owned() } else { format!("{kind} {}", source.id) };
+            table.row([
+                cell(name),
+                cell(step.offset_mm.to_string()),
+                cell(piece.mm.to_string()).bold(),
+                cell(piece.id.clone()).bold(),
+                tick(),
+            ]);
+        }
+        for &missing in &cuts.plan.missing {
+            let piece = &cuts.pieces[missing];
+            table.row([
+                cell(text::NO_SOURCE),
+                cell(text::DASH),
+                cell(piece.mm.to_string()).bold(),
+                cell(piece.id.clone()).bold(),
+                blank(),
+            ]);
         }
     }
-    let mut out: Vec<&Lead> = design.leads.iter().collect();
-    out.sort_by_key(|lead| place.get(&lead.tag).copied().unwrap_or(usize::MAX));
-    out
+    table.none = text::NO_LEADS_TO_MAKE;
+    table
+}
+
+/// A drawing of each loom.
+fn looms(design: &Design) -> Vec<Block> {
+    let looms = &design.routes().outcome.looms;
+    if looms.is_empty() {
+        return Vec::new();
+    }
+    let mut blocks = vec![Block::Break, Block::Title(text::LOOMS), Block::Faint(text::LOOMS_NOTE.to_owned())];
+    for loom in looms {
+        let trunk = format!("{:.0}", loom.trunk_mm);
+        let head = text::loom(loom.number, loom.class.word(), loom.members.len(), &trunk);
+        blocks.push(Block::Figure(drawing::loom(design, loom, LOOM_WIDE), head));
+    }
+    blocks
 }
 
 fn install_list(design: &Design) -> Table {
@@ -122,9 +190,17 @@ fn install_list(design: &Design) -> Table {
             share(text::PLUG, 1.1),
             share(text::CABLE, 1.2),
             figures(text::CUT, text::MM, 19.0),
+            wide(text::LOOM, 14.0),
             wide(text::COMES_FROM, 26.0),
         ],
     );
+    let looms: BTreeMap<&str, usize> = design
+        .routes()
+        .outcome
+        .leads
+        .iter()
+        .filter_map(|laid| Some((laid.id.as_str(), laid.loom?)))
+        .collect();
     for (index, lead) in install_order(design).into_iter().enumerate() {
         let how = making(&design.rig, lead);
         let cut = if how == Making::Bought || how == Making::Captive {
@@ -147,6 +223,7 @@ fn install_list(design: &Design) -> Table {
             plug(&lead.to),
             cell(lead.cable.as_ref().map_or(text::OPEN, |cable| cable.title.as_str())),
             cut,
+            cell(looms.get(lead.tag.as_str()).map_or_else(String::new, usize::to_string)),
             cell(words::making(how)),
         ]);
     }

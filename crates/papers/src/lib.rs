@@ -61,6 +61,8 @@ pub struct PapersInput<'a> {
     pub signal_notes: &'a [String],
     /// Earlier revisions and this one, oldest first, as far as they are written down.
     pub revisions: &'a [RevisionNote],
+    /// Reels and offcuts of the shop; where there is none of a cable, an endless reel stands in.
+    pub stock: &'a [design::Stock],
     /// Width of the label tape in millimetres.
     pub tape_mm: f64,
     /// The version of the program, for the foot of each page.
@@ -80,6 +82,7 @@ impl<'a> PapersInput<'a> {
             ways: &[],
             signal_notes: &[],
             revisions: &[],
+            stock: &[],
             tape_mm: TAPE_MM,
             program_version: "",
             input_hash: "",

@@ -79,6 +79,7 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
         ways: &heard.ways,
         signal_notes: &heard.notes,
         revisions: notes,
+        stock: &[],
         tape_mm: options.tape.as_mm(),
         program_version: VERSION,
         input_hash: &loaded.inputs,

@@ -51,12 +51,38 @@ pub(crate) fn exit(word: &str) -> String {
 
 // Leads.
 pub(crate) const CUT_LIST: &str = "Cut list, by batch";
-pub(crate) const CUT_NOTE: &str = "Dotted lengths are estimated from the straight line: lay a string before cutting. Exits \
-     are seen on the device before it is turned. “Second turned”: hold the lead straight, look along it from the first \
+pub(crate) const CUT_NOTE: &str = "Lengths follow the way each lead is laid, with what its plugs take up and slack. Dotted \
+     ones rest on something open or assumed: lay a string before cutting. Exits are seen on the device before it is turned. “Second turned”: hold the lead straight, look along it from the first \
      end, turn the second plug clockwise by so much; 0° has both tips pointing the same way.";
 pub(crate) const INSTALL_LIST: &str = "Lead schedule, in the order of plugging";
-pub(crate) const INSTALL_NOTE: &str = "Dotted: estimated. The order is that of the work order.";
+pub(crate) const INSTALL_NOTE: &str =
+    "Dotted: rests on something open or assumed. The order is that of the work order.";
 pub(crate) const SECOND_TURNED: &str = "second turned";
+pub(crate) const CUT_PLAN: &str = "Cut plan, by reel and offcut";
+pub(crate) const CUT_PLAN_NOTE: &str = "Cut in this order, each from where the last one ended. What remains of an offcut or \
+     a reel goes back with its length written on it; shorter than 200 mm it is scrap.";
+pub(crate) const LOOMS: &str = "Looms";
+pub(crate) const LOOMS_NOTE: &str = "Each loom straight, as it is tied: figures along the foot are millimetres along the \
+     trunk, those beside the ports the tail to each plug’s cable exit, on the way and before slack.";
+pub(crate) const LOOM: &str = "loom";
+pub(crate) const SOURCE: &str = "from";
+pub(crate) const BEGINS: &str = "begins";
+pub(crate) const PIECE: &str = "piece";
+pub(crate) const REEL: &str = "reel";
+pub(crate) const OFFCUT: &str = "offcut";
+pub(crate) const NO_SOURCE: &str = "no cable in stock is long enough";
+
+/// The head of a cable's cuts.
+pub(crate) fn cuts_note(pieces: usize, fresh_m: &str, waste_mm: i64, proven: bool) -> String {
+    let proof = if proven { "no plan takes less" } else { "best found" };
+    let plural = if pieces == 1 { "piece" } else { "pieces" };
+    format!("{pieces} {plural}, {fresh_m} m off the reel, {waste_mm} mm scrap; {proof}")
+}
+
+/// The head of a loom.
+pub(crate) fn loom(number: usize, class: &str, leads: usize, trunk_mm: &str) -> String {
+    format!("Loom {number}: {leads} {class} leads, trunk {trunk_mm} mm")
+}
 /// Head of what is measured and written down, where the unit says what.
 pub(crate) const OHMS: &str = "found";
 pub(crate) const SLEEVES: &str = "sleeves";
