@@ -34,7 +34,7 @@ pub use marks::{check_bar, legend, severity_mark};
 pub use model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
 pub use panel::{PlateSide, panel};
 pub use path::{path, path_rows};
-pub use plan::{Course, plan, plan_along};
+pub use plan::plan;
 pub use power::{power, power_parts};
 pub use side::side;
 pub use style::Style;

@@ -230,27 +230,12 @@ impl Bench {
 }
 
 impl Read {
-    /// The plan of all decks with the leads as they are laid.
-    pub(crate) fn routed_plan(&self) -> Arc<Drawing> {
-        let mut plans = lock(&self.plans);
-        let key = Some("\0routes".to_owned());
-        Arc::clone(plans.entry(key).or_insert_with(|| {
-            Arc::new(crate::pages::drawn::plan(
-                &self.design,
-                None,
-                &crate::laid::courses(self.laid().routes()),
-            ))
-        }))
-    }
-
-    /// The plan of all decks or of one.
+    /// The plan of all decks or of one, with its leads laid.
     pub(crate) fn plan(&self, deck: Option<&str>) -> Arc<Drawing> {
         // Held while it is drawn: whoever asks meanwhile waits for the same drawing instead of making another.
         let mut plans = lock(&self.plans);
         let key = deck.map(str::to_owned);
-        Arc::clone(
-            plans.entry(key).or_insert_with(|| Arc::new(crate::pages::drawn::plan(&self.design, deck, &[]))),
-        )
+        Arc::clone(plans.entry(key).or_insert_with(|| Arc::new(crate::pages::drawn::plan(self.laid(), deck))))
     }
 
     pub(crate) fn printed_from<'a>(

@@ -1,7 +1,6 @@
 //! How a lead is laid, looked up for the pages.
 
 use design::Routes;
-use drawing::Course;
 use leads::{Laid, Wanted};
 
 /// A lead that is laid, with what was asked for it.
@@ -22,9 +21,4 @@ pub(crate) fn why_not<'a>(routes: &'a Routes, tag: &str) -> Option<&'a str> {
     let failed = routes.outcome.failed.iter().find(|failed| failed.id == tag).map(|failed| &failed.why);
     let unlaid = routes.input.unlaid.iter().find(|unlaid| unlaid.id == tag).map(|unlaid| &unlaid.why);
     failed.or(unlaid).map(String::as_str)
-}
-
-/// The ways as a drawing takes them.
-pub(crate) fn courses(routes: &Routes) -> Vec<Course> {
-    routes.outcome.leads.iter().map(Course::from).collect()
 }

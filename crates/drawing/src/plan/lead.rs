@@ -5,7 +5,8 @@ use quantity::Length;
 use rig::geometry::{BoxClass, Owner, port_direction, port_point};
 use rig::{Device, Face, LeadClass, PlugAngle, PortRole, Role};
 
-use super::{Course, View, step};
+use super::course::seen_from_above;
+use super::{View, step};
 use crate::marks::{nearest, outlet_tag, outlet_tag_size, pointer};
 use crate::model::{Anchor, Area, Item, Point, Weight};
 use crate::sketch::{LINE, Sketch, centred, group, label_size, text};
@@ -54,9 +55,10 @@ pub(super) struct Found<'a> {
 }
 
 /// Finds a way for every lead that has at least one end on the plan; undermost in drawing order first.
-pub(super) fn find<'a>(view: &View<'a>, courses: &[Course]) -> Vec<Found<'a>> {
+pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
     let mut ways = Ways::new(bodies(view), plug_blocks(view), deck_blocks(view));
     let design = view.design;
+    let routes = design.is_laid().then(|| design.routes());
     // Signal finds its way first; what is drawn later lies above, so signal is drawn last.
     let mut order: Vec<(usize, &Lead)> = design.leads.iter().enumerate().collect();
     order.sort_by_key(|(index, lead)| (rank(lead.class), *index));
@@ -68,10 +70,10 @@ pub(super) fn find<'a>(view: &View<'a>, courses: &[Course]) -> Vec<Found<'a>> {
         let under = is_under(&lead.from) || is_under(&lead.to);
         match (end(view, &lead.from), end(view, &lead.to)) {
             (Some(from), Some(to)) => {
-                let course = courses.iter().find(|course| course.lead == lead.tag);
+                let course = routes.and_then(|routes| routes.way(&lead.tag));
                 let mut way = vec![from.dot];
                 let mut pieces = match course {
-                    Some(course) => course.seen_from_above(|at| is_below(view, at)),
+                    Some(course) => seen_from_above(&course.path, &course.radii, |at| is_below(view, at)),
                     None => vec![(ways.find(from.exit, to.exit), under)],
                 };
                 way.extend(pieces.iter().flat_map(|(spots, _)| spots.iter().copied()));

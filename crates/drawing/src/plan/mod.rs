@@ -2,7 +2,6 @@
 
 mod course;
 mod deck;
-pub use course::Course;
 pub(crate) use deck::{FOOT, figure};
 mod device;
 mod lead;
@@ -43,24 +42,15 @@ struct View<'a> {
 /// The true plan of one deck, or of all decks in the board's frame, with devices, plugs, leads, outlets,
 /// numbered gaps and conflicts.
 ///
-/// Leads of a design that is laid are drawn on their ways, bends true; others so that they can be followed. A device without a place or a
+/// Leads of a design that is laid run as their routes do, with the bends they have; else they are drawn so that they can
+/// be followed, and their ways are not measured. A device without a place or a
 /// size stands beside the board, dashed. A deck that does not exist gives an empty board.
 pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
-    let courses: Vec<Course> = if design.is_laid() {
-        design.routes().outcome.leads.iter().map(Course::from).collect()
-    } else {
-        Vec::new()
-    };
-    plan_along(design, deck, scale, &courses)
-}
-
-/// The same, with leads on the courses that a router found for them; leads without one are drawn as [`plan`] does.
-pub fn plan_along(design: &Design, deck: Option<&str>, scale: Scale, courses: &[Course]) -> Drawing {
     let view = View::new(design, deck, scale);
     let mut sketch = Sketch::new();
     deck::decks(&view, &mut sketch);
     deck::feet(&view, &mut sketch);
-    let found = lead::find(&view, courses);
+    let found = lead::find(&view);
     // What comes from under a deck passes below the bodies.
     lead::draw(&view, &mut sketch, &found, true);
     let labels = device::devices(&view, &mut sketch);

@@ -6,7 +6,7 @@ use maud::html;
 use super::{Query, beside, kinds};
 use crate::bench::{Bench, Read};
 use crate::laid::{way, why_not};
-use crate::pages::cuts::{Cuts, looms, near, since};
+use crate::pages::cuts::{Cuts, drawn_out, looms, near, since};
 use crate::pages::frame::{Head, Page};
 use crate::pages::lead::One;
 use crate::pages::leads::{Leads, Row, Sort, plan};
@@ -20,11 +20,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         .and_then(|asked| design.leads.iter().find(|lead| lead.tag == asked || id(lead) == asked));
     // An edit is answered by the straight line; the ways are laid when the page asks again.
     let routes = design.is_laid().then(|| design.routes());
-    let acts: Vec<design::Step> = design::work_order(design)
-        .into_iter()
-        .filter(|stage| stage.id.starts_with("deck:") || stage.id == "mains" || stage.id == "supplies")
-        .flat_map(|stage| stage.steps)
-        .collect();
+    let order = design::install_order(design);
     let batches = design::batches(design);
     let rows = design.leads.iter().enumerate().map(|(index, lead)| Row {
         lead,
@@ -33,7 +29,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         id: id(lead),
         way: routes.and_then(|routes| way(routes, &lead.tag)),
         why_not: routes.and_then(|routes| why_not(routes, &lead.tag)),
-        turn: acts.iter().position(|act| act.leads.contains(&lead.tag)),
+        turn: order.iter().position(|other| other.tag == lead.tag),
     });
     let leads = Leads {
         head: &head,
@@ -49,13 +45,14 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
     });
     let main = (!query.quick).then(|| {
         html! {
-            div.sheet.of-leads { (plan(&read.routed_plan(), one.as_ref())) }
+            div.sheet.of-leads { (plan(&read.plan(None), one.as_ref())) }
             div.page {
                 (leads.schedule())
                 div.cols {
-                    (looms(&head, design.routes()))
+                    (looms(&head, design))
                     (near(&head, design.routes()))
                 }
+                (drawn_out(design))
                 (Cuts { head: &head, read, cables: &design::cut_plans(design, &[]) }.html())
                 (since(&head, read.since(bench, &head.job)))
             }

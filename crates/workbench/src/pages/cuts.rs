@@ -4,9 +4,10 @@ use document::Family;
 use finding::Severity;
 use maud::{Markup, html};
 
-use design::Routes;
+use design::{Design, Routes};
 use leads::CableCuts;
 
+use super::drawn::still;
 use super::frame::Head;
 use super::marks::severity;
 use super::value::{length, query, rounded};
@@ -18,7 +19,8 @@ fn link(head: &Head, tag: &str) -> Markup {
 }
 
 /// Leads that run together, with the trunk and where each leaves it.
-pub(crate) fn looms(head: &Head, routes: &Routes) -> Markup {
+pub(crate) fn looms(head: &Head, design: &Design) -> Markup {
+    let routes = design.routes();
     html! {
         section.panel aria-labelledby="looms" {
             h2 #looms { "Looms" }
@@ -30,7 +32,7 @@ pub(crate) fn looms(head: &Head, routes: &Routes) -> Markup {
                     tbody {
                         @for loom in &routes.outcome.looms {
                             tr {
-                                th scope="row" { "Loom " (loom.number) }
+                                th scope="row" { (loom.number) }
                                 td data-th="Carries" { (loom.class.word()) }
                                 td.n data-th="Trunk" { (rounded(loom.trunk_mm, head.unit)) }
                                 td.wide.breakouts data-th="Leaves it at" {
@@ -41,6 +43,21 @@ pub(crate) fn looms(head: &Head, routes: &Routes) -> Markup {
                             }
                         }
                     }
+                }
+            }
+        }
+    }
+}
+
+/// Every loom drawn out along its trunk.
+pub(crate) fn drawn_out(design: &Design) -> Markup {
+    let looms = &design.routes().outcome.looms;
+    html! {
+        @if !looms.is_empty() {
+            details.group #looms-drawn {
+                summary { "Looms drawn out" }
+                @for loom in looms {
+                    div.scroll tabindex="0" role="region" aria-label={ "Loom " (loom.number) } { (still(&drawing::loom(design, loom, LOOM_MM), "drawing loom")) }
                 }
             }
         }
@@ -85,6 +102,8 @@ pub(crate) struct Cuts<'a> {
     pub(crate) cables: &'a [CableCuts],
 }
 
+/// Width of the sheet a loom is drawn on, millimetres.
+const LOOM_MM: f64 = 210.0;
 /// Width of a bar in its own units.
 const BAR: f64 = 1000.0;
 /// Height of a bar.

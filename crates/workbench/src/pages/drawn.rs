@@ -1,7 +1,7 @@
 //! Drawings on a page: the very drawings of the papers, made so that they can be picked and dragged.
 
 use design::Design;
-use drawing::{Course, Drawing, Scale, Theme};
+use drawing::{Drawing, Scale, Theme};
 use maud::{Markup, PreEscaped};
 
 /// Width of a sheet in millimetres at which the smallest letters come out at eleven pixels in the drawing's room.
@@ -20,7 +20,7 @@ pub(crate) fn scale_for(width_mm: f64, sheet: f64) -> Scale {
 }
 
 /// The plan of all decks or one, at a scale that leaves room for plugs, dimensions and what stands beside.
-pub(crate) fn plan(design: &Design, deck: Option<&str>, courses: &[Course]) -> Drawing {
+pub(crate) fn plan(design: &Design, deck: Option<&str>) -> Drawing {
     let extent = match deck.and_then(|deck| design.rig.board.deck(deck)) {
         Some(deck) => deck.extent(),
         None => design.rig.board.extent(),
@@ -34,7 +34,7 @@ pub(crate) fn plan(design: &Design, deck: Option<&str>, courses: &[Course]) -> D
         .fold(0.0, f64::max);
     let wide = extent.width.as_mm() * 1.12 + 40.0 + beside;
     let deep = (extent.depth.as_mm() + 110.0) * 1.6;
-    drawing::plan_along(design, deck, scale_for(wide.max(deep), SHEET), courses)
+    drawing::plan(design, deck, scale_for(wide.max(deep), SHEET))
 }
 
 /// A drawing for looking at only.

@@ -25,7 +25,7 @@ pub(crate) struct Row<'a> {
     pub(crate) why_not: Option<&'a str>,
     /// The batch it is made in, when it is made here.
     pub(crate) batch: Option<usize>,
-    /// Its turn among the acts of the work order.
+    /// Its turn as leads are put in.
     pub(crate) turn: Option<usize>,
 }
 

@@ -40,9 +40,10 @@ impl Picked<'_> {
                 let spare = lead.and_then(|lead| {
                     let (cut, needed) = (lead.cut.value?, lead.needed.value?);
                     if lead.made && !lead.outside {
-                        Some((cut - needed, if cut < needed { "remake" } else { "reaches" }))
+                        let spare = design::spare(lead).unwrap_or(cut - needed);
+                        Some((spare, if spare < Length::ZERO { "remake" } else { "reaches" }))
                     } else {
-                        Some((needed, "wants"))
+                        Some((needed, if lead.laid || lead.outside { "wants" } else { "estimated" }))
                     }
                 });
                 lead?;
