@@ -25,7 +25,7 @@ fn chords(path: &[[f64; 3]], radii: &[f64]) -> Vec<[f64; 3]> {
 
 /// The line of a way from above, in millimetres of the board's frame, cut where it passes below a deck or comes up again;
 /// with each piece, whether it is below. What runs straight up or down is a point.
-pub(super) fn seen_from_above(
+pub(crate) fn seen_from_above(
     path: &[[f64; 3]],
     radii: &[f64],
     is_below: impl Fn([f64; 3]) -> bool,
