@@ -1,6 +1,6 @@
 //! The jobs of a shop.
 
-use crate::{Store, StoreError};
+use crate::{STOCK, Store, StoreError};
 
 /// One job folder.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,6 +48,17 @@ impl Store {
 }
 
 impl Store {
+    /// Makes an empty stock of cable where there is none, so that it can be edited like a document under [`STOCK`].
+    pub fn begin_stock(&self) -> Result<(), StoreError> {
+        let path = self.document(STOCK)?;
+        let _turn = self.turn()?;
+        if path.exists() {
+            return Ok(());
+        }
+        document::edit::write_atomically(&path, document::EMPTY_STOCK)
+            .map_err(|error| StoreError::file(&path, error))
+    }
+
     /// A short text that changes whenever a file of the shop's settings or catalogue does.
     pub fn overlay_stamp(&self) -> String {
         let mut files = vec![self.folder().join("shop.toml")];

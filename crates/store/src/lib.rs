@@ -29,6 +29,9 @@ use std::sync::{Mutex, MutexGuard};
 
 use rusqlite::Connection;
 
+/// The name under which the shop's stock of cable is journaled: no job can have it.
+pub const STOCK: &str = "~stock";
+
 /// A shop folder, opened.
 #[derive(Debug)]
 pub struct Store {
@@ -55,6 +58,9 @@ impl Store {
 
     /// The file with a job's document.
     pub fn document(&self, job: &str) -> Result<PathBuf, StoreError> {
+        if job == STOCK {
+            return Ok(self.folder.join("stock.toml"));
+        }
         jobs::check_name(job)?;
         Ok(self.folder.join(job).join("rig.toml"))
     }

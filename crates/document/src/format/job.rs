@@ -244,3 +244,23 @@ pub static SHOP: Table = Table {
         key("limits", Shape::Values(&Shape::Text), "Thresholds that differ from the defaults."),
     ],
 };
+
+/// A shop's cable, `stock.toml`.
+pub static STOCK: Table = Table {
+    name: "stock",
+    doc: "The cable a shop has. A cut plan takes the offcuts first.",
+    keys: &[
+        key("reel", Shape::Tables(&HELD, "name"), "Reels. Without a length they count as endless."),
+        key("offcut", Shape::Tables(&HELD, "name"), "What is left of reels."),
+    ],
+};
+
+static HELD: Table = Table {
+    name: "reel or offcut",
+    doc: "One length of cable.",
+    keys: &[
+        must("name", Shape::Tag, "What is written on it."),
+        must("cable", Shape::Text, "Catalogue id of its cable."),
+        key("length", Shape::Measure(LENGTH), "How long it is. An offcut must say so."),
+    ],
+};

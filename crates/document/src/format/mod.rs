@@ -17,7 +17,7 @@ use quantity::{
 
 pub use catalogue::CATALOGUE;
 pub use device::{DEVICE, OUTLET, PORT};
-pub use job::{RIG, SHOP};
+pub use job::{RIG, SHOP, STOCK};
 
 /// The number a rig document carries in `format`.
 pub const FORMAT: u32 = 1;

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use super::{CATALOGUE, FORMAT, Key, RIG, SHOP, Shape, Table};
+use super::{CATALOGUE, FORMAT, Key, RIG, SHOP, STOCK, Shape, Table};
 
 /// The page.
 pub(crate) fn page() -> String {
@@ -36,6 +36,12 @@ pub(crate) fn page() -> String {
          A folder `catalogue` beside it overlays ours.\n"
     );
     section(&mut out, "Settings", &SHOP, &mut seen);
+    let _ = writeln!(
+        out,
+        "# Stock of cable\n\n`stock.toml` in the shop folder. `boardwright stock` lists it and adds to it; \
+         `boardwright leads RIG --book` takes a cut plan from it.\n"
+    );
+    section(&mut out, "Stock", &STOCK, &mut seen);
     out.trim_end().to_owned() + "\n"
 }
 
@@ -80,6 +86,7 @@ fn heading(table: &Table, key: &Key) -> String {
     if std::ptr::eq(table, &raw const RIG)
         || std::ptr::eq(table, &raw const CATALOGUE)
         || std::ptr::eq(table, &raw const SHOP)
+        || std::ptr::eq(table, &raw const STOCK)
     {
         format!("`{name}`")
     } else {

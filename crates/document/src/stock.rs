@@ -1,0 +1,123 @@
+//! The cable a shop has: reels and offcuts, in `stock.toml`.
+
+use std::collections::BTreeSet;
+
+use quantity::Length;
+use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
+
+use crate::edit::EditError;
+use crate::format::STOCK;
+use crate::job::ReadError;
+use crate::problem::{File, Files, Problem, shown};
+use crate::read::walk::walk;
+
+/// The text of a stock that holds nothing yet.
+pub const EMPTY_STOCK: &str = "# Reels and offcuts of cable. Cutting a plan books what it takes from them.\n";
+
+/// A reel or an offcut.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Held {
+    /// Its name, as it is written on it.
+    pub name: String,
+    /// Catalogue id of its cable.
+    pub cable: String,
+    /// How long it is; `None` for a reel that nobody measured.
+    pub length: Option<Length>,
+    /// Whether it is a reel; else an offcut.
+    pub reel: bool,
+}
+
+/// What a plan takes from a reel or an offcut.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Taken {
+    /// The name of the reel or offcut.
+    pub name: String,
+    /// All that is cut from it.
+    pub length: Length,
+}
+
+/// Reads a stock. `name` stands in messages for the file.
+pub fn read_stock(name: &str, text: &str) -> Result<Vec<Held>, ReadError> {
+    let (tree, mut problems) = walk(0, text, &STOCK);
+    let mut names = BTreeSet::new();
+    let mut out = Vec::new();
+    for (list, reel) in [("reel", true), ("offcut", false)] {
+        for (name, node) in tree.named(list) {
+            if !names.insert(name.clone()) {
+                let message = format!("two reels or offcuts are called `{}`", shown(name));
+                problems.push(Problem::new(node.at.clone(), message));
+            }
+            let length: Option<Length> = node.plain("length");
+            if length.is_none() && !reel {
+                problems.push(Problem::new(node.at.clone(), "an offcut must say how long it is".to_owned()));
+            }
+            if length.is_some_and(|length| length <= Length::ZERO) {
+                problems.push(Problem::new(node.at.clone(), "a length must be above nought".to_owned()));
+            }
+            let Some(cable) = node.text("cable") else { continue };
+            out.push(Held { name: name.clone(), cable, length, reel });
+        }
+    }
+    if problems.is_empty() {
+        Ok(out)
+    } else {
+        let file = File { name: name.to_owned(), text: text.to_owned() };
+        Err(ReadError::Problems { problems, files: Files(vec![file]) })
+    }
+}
+
+fn parse(text: &str) -> Result<DocumentMut, EditError> {
+    text.parse().map_err(|error: toml_edit::TomlError| EditError::NotToml(error.message().to_owned()))
+}
+
+fn list(held: &Held) -> &'static str {
+    if held.reel { "reel" } else { "offcut" }
+}
+
+/// Adds a reel or an offcut at the end of its list. The text is not read for sense: [`read_stock`] the result.
+pub fn add_to_stock(text: &str, held: &Held) -> Result<String, EditError> {
+    let mut document = parse(text)?;
+    let item = document.entry(list(held)).or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
+    let Some(rows) = item.as_array_of_tables_mut() else {
+        return Err(EditError::NotToml(format!("`{}` is not a list of tables", list(held))));
+    };
+    let mut row = Table::new();
+    row.decor_mut().set_prefix("\n");
+    row["name"] = value(held.name.as_str());
+    row["cable"] = value(held.cable.as_str());
+    if let Some(length) = held.length {
+        row["length"] = value(length.to_string());
+    }
+    rows.push(row);
+    Ok(document.to_string())
+}
+
+/// The stock after cable was cut from it. What remains of a reel or an offcut keeps its name; what is shorter than
+/// `keep` is scrap, and its entry goes. Names that the stock does not hold, and reels of unknown length, stay as they are.
+pub fn take_from_stock(text: &str, taken: &[Taken], keep: Length) -> Result<String, EditError> {
+    let mut document = parse(text)?;
+    for list in ["reel", "offcut"] {
+        let Some(rows) = document.get_mut(list).and_then(Item::as_array_of_tables_mut) else { continue };
+        let mut at = 0;
+        while let Some(row) = rows.get_mut(at) {
+            let name = row.get("name").and_then(Item::as_str).unwrap_or_default();
+            let before = row.get("length").and_then(Item::as_str).and_then(parse_length);
+            let less = taken.iter().find(|taken| taken.name == name).map(|taken| taken.length);
+            if let (Some(before), Some(less)) = (before, less) {
+                let left = before - less;
+                if left < keep {
+                    rows.remove(at);
+                    continue;
+                }
+                row["length"] = value(left.to_string());
+            }
+            at += 1;
+        }
+    }
+    Ok(document.to_string())
+}
+
+fn parse_length(text: &str) -> Option<Length> {
+    use quantity::Quantity as _;
+    Length::parse(text).ok()
+}
