@@ -15,7 +15,7 @@ use crate::route::space::Space;
 const CROWDED: f64 = 2.0;
 
 /// A bend below this share of the wanted radius is sharp: another way is sought.
-const SHARP: f64 = 0.6;
+const SHARP: f64 = 0.999;
 
 /// The classes in the order they are laid in: those that others keep away from first.
 fn rank(class: LeadClass) -> u8 {

@@ -1,0 +1,182 @@
+//! A way whose corners are too sharp or too near each other is eased: corners are moved, added and taken out.
+//!
+//! A descent by fixed steps, no chance in it. What is made small is the length and, many times dearer, what the legs
+//! lack for arcs of the wanted radius at both of their ends.
+
+use super::lay::arcs_clear;
+use super::shape::{legs_clear, lengths_and_tangents, straightened};
+use super::space::Space;
+use super::vector::{add, dot, minus, times};
+use crate::input::{Point, Wanted};
+
+/// A millimetre that a leg lacks is worth so many millimetres of cable.
+const LACK: f64 = 6.0;
+/// A corner that turns all the way back takes so many radii at most, so that the cost stays finite.
+const TANGENT: f64 = 8.0;
+/// Asked a little more than wanted, so that rounding does not make an eased bend sharp.
+const MORE: f64 = 1.000_01;
+/// Sweeps over all corners with one step, and steps in parts of the radius.
+const SWEEPS: usize = 5;
+const STEPS: [f64; 5] = [1.0, 0.5, 0.25, 0.1, 0.03];
+/// So many corners are enough for any way.
+const CORNERS: usize = 14;
+
+/// The way, eased as far as it goes; its ends and their directions stay.
+pub(crate) fn ease(space: &Space, lead: &Wanted, path: &[Point]) -> Vec<Point> {
+    let mut now = Easing { space, lead, cost: 0.0, path: path.to_vec() };
+    now.cost = now.geometry(&now.path) + now.blocked(&now.path);
+    for part in STEPS {
+        let step = lead.radius_mm * part;
+        for _ in 0..SWEEPS {
+            let mut better = false;
+            for at in 1..now.path.len().saturating_sub(1) {
+                better |= now.moved(at, step);
+            }
+            if 0.2 < part {
+                let mut at = 1;
+                while at + 2 < now.path.len() {
+                    better |= now.added(at, step);
+                    better |= now.left_out(at);
+                    at += 1;
+                }
+            }
+            if !better {
+                break;
+            }
+        }
+    }
+    straightened(&now.path)
+}
+
+struct Easing<'a> {
+    space: &'a Space,
+    lead: &'a Wanted,
+    cost: f64,
+    path: Vec<Point>,
+}
+
+impl Easing<'_> {
+    /// Length, and what legs lack.
+    fn geometry(&self, path: &[Point]) -> f64 {
+        let lead = self.lead;
+        let (legs, tans) = lengths_and_tangents(path, [lead.from.straight_mm, lead.to.straight_mm]);
+        let tan = |corner: Option<usize>| {
+            corner.and_then(|corner| tans.get(corner)).map_or(0.0, |tan: &f64| tan.min(TANGENT))
+        };
+        let mut cost = 0.0;
+        for (at, (long, room)) in legs.iter().enumerate() {
+            let lack = lead.radius_mm * MORE * (tan(at.checked_sub(1)) + tan(Some(at))) - room;
+            cost += long + LACK * lack.max(0.0);
+        }
+        cost
+    }
+
+    /// What arcs cost that run into something.
+    fn blocked(&self, path: &[Point]) -> f64 {
+        let lead = self.lead;
+        let radius = super::shape::least(path, lead);
+        (0..path.len().saturating_sub(2))
+            .map(|corner| {
+                let free = [1.0, 0.7, 0.4, 0.2]
+                    .into_iter()
+                    .find(|part| arcs_clear(self.space, lead, &path[corner..corner + 3], radius * part));
+                (1.0 - free.unwrap_or(0.0)) * lead.radius_mm * LACK
+            })
+            .sum()
+    }
+
+    /// Takes another way if it is clear and better.
+    fn take(&mut self, path: Vec<Point>) -> bool {
+        let cost = self.geometry(&path);
+        if self.cost - 0.01 <= cost || !legs_clear(self.space, self.lead, &path) {
+            return false;
+        }
+        let cost = cost + self.blocked(&path);
+        if self.cost - 0.01 <= cost {
+            return false;
+        }
+        self.cost = cost;
+        self.path = path;
+        true
+    }
+
+    /// Moves a corner; the first and the last one stay in line with their plugs.
+    fn moved(&mut self, at: usize, step: f64) -> bool {
+        let last = self.path.len() - 2;
+        if at == 1 || at == last {
+            if at == 1 && at == last {
+                return false;
+            }
+            let end = if at == 1 { &self.lead.from } else { &self.lead.to };
+            let (start, out, least) = (end.at, end.out, end.straight_mm.max(0.5));
+            let mut better = false;
+            for way in [step, -step] {
+                let point = add(self.path[at], times(out, way));
+                if least < dot(minus(point, start), out) {
+                    let mut path = self.path.clone();
+                    path[at] = point;
+                    better |= self.take(path);
+                }
+            }
+            return better;
+        }
+        let mut better = false;
+        for way in WAYS {
+            let mut path = self.path.clone();
+            path[at] = add(path[at], times(way, step));
+            better |= self.take(path);
+        }
+        better
+    }
+
+    /// Adds a corner after this one, beside it.
+    fn added(&mut self, at: usize, step: f64) -> bool {
+        if CORNERS < self.path.len() {
+            return false;
+        }
+        for far in [2.0, 1.0] {
+            for way in WAYS {
+                let mut path = self.path.clone();
+                path.insert(at + 1, add(path[at], times(way, step * far)));
+                if self.take(path) {
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
+    fn left_out(&mut self, at: usize) -> bool {
+        if at < 2 || self.path.len() < at + 3 {
+            return false;
+        }
+        let mut path = self.path.clone();
+        path.remove(at);
+        self.path.len() > 4 && self.take(path)
+    }
+}
+
+/// Half of the square's diagonal.
+const D: f64 = std::f64::consts::FRAC_1_SQRT_2;
+
+/// Along the axes, and between two of them.
+const WAYS: [Point; 18] = [
+    [1.0, 0.0, 0.0],
+    [-1.0, 0.0, 0.0],
+    [0.0, 1.0, 0.0],
+    [0.0, -1.0, 0.0],
+    [0.0, 0.0, 1.0],
+    [0.0, 0.0, -1.0],
+    [D, D, 0.0],
+    [-D, D, 0.0],
+    [D, -D, 0.0],
+    [-D, -D, 0.0],
+    [D, 0.0, D],
+    [-D, 0.0, D],
+    [D, 0.0, -D],
+    [-D, 0.0, -D],
+    [0.0, D, D],
+    [0.0, -D, D],
+    [0.0, D, -D],
+    [0.0, -D, -D],
+];
