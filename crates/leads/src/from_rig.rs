@@ -16,7 +16,7 @@ const OPEN_MM: f64 = 20.0;
 const HINGE_TIE_MM: f64 = 25.0;
 /// Where a plug's record says that depth or tail holds the bend already, this share of it, and no more than so many
 /// millimetres, is cable and not plug. *Common practice, no source.*
-const HELD: (f64, f64) = (0.4, 12.0);
+const HELD: (f64, f64) = (0.6, 16.0);
 /// How far beside and above the decks a lead may run.
 const BESIDE_MM: f64 = 40.0;
 const ABOVE_MM: f64 = 90.0;
