@@ -6,18 +6,18 @@
 use super::lay::arcs_clear;
 use super::shape::{legs_clear, lengths_and_tangents, straightened};
 use super::space::Space;
-use super::vector::{add, dot, minus, times};
+use super::vector::{add, dot, minus, times, towards};
 use crate::input::{Point, Wanted};
 
 /// A millimetre that a leg lacks is worth so many millimetres of cable.
-const LACK: f64 = 6.0;
+const LACK: f64 = 10.0;
 /// A corner that turns all the way back takes so many radii at most, so that the cost stays finite.
 const TANGENT: f64 = 8.0;
 /// Asked a little more than wanted, so that rounding does not make an eased bend sharp.
 const MORE: f64 = 1.000_01;
 /// Sweeps over all corners with one step, and steps in parts of the radius.
 const SWEEPS: usize = 5;
-const STEPS: [f64; 5] = [1.0, 0.5, 0.25, 0.1, 0.03];
+const STEPS: [f64; 8] = [1.0, 0.5, 0.2, 0.07, 0.5, 0.2, 0.07, 0.025];
 /// So many corners are enough for any way.
 const CORNERS: usize = 14;
 
@@ -32,10 +32,13 @@ pub(crate) fn ease(space: &Space, lead: &Wanted, path: &[Point]) -> Vec<Point> {
             for at in 1..now.path.len().saturating_sub(1) {
                 better |= now.moved(at, step);
             }
-            if 0.2 < part {
+            for at in 2..now.path.len().saturating_sub(3) {
+                better |= now.moved_together(at, step);
+            }
+            if 0.4 < part {
                 let mut at = 1;
                 while at + 2 < now.path.len() {
-                    better |= now.added(at, step);
+                    better |= now.added(at, step) || now.bulged(at, step);
                     better |= now.left_out(at);
                     at += 1;
                 }
@@ -144,6 +147,49 @@ impl Easing<'_> {
             }
         }
         false
+    }
+
+    /// Moves two corners that follow each other.
+    fn moved_together(&mut self, at: usize, step: f64) -> bool {
+        let mut better = false;
+        for way in WAYS {
+            let mut path = self.path.clone();
+            path[at] = add(path[at], times(way, step));
+            path[at + 1] = add(path[at + 1], times(way, step));
+            better |= self.take(path);
+        }
+        better
+    }
+
+    /// Makes a wide bow out of a short leg: two corners more, beside it and beyond both of its ends.
+    fn bulged(&mut self, at: usize, step: f64) -> bool {
+        if CORNERS < self.path.len() || self.lacks(at) <= 0.0 {
+            return false;
+        }
+        let along = towards(self.path[at], self.path[at + 1]);
+        for aside in [1.0, 2.0, 3.0] {
+            for beyond in [0.5, 1.0, 2.0] {
+                for way in WAYS {
+                    let mut path = self.path.clone();
+                    let (one, other) = (path[at], path[at + 1]);
+                    let out = times(way, step * aside);
+                    path.insert(at + 1, add(add(other, out), times(along, step * beyond)));
+                    path.insert(at + 1, add(add(one, out), times(along, -step * beyond)));
+                    if self.take(path) {
+                        return true;
+                    }
+                }
+            }
+        }
+        false
+    }
+
+    /// What a leg lacks for arcs of the wanted radius.
+    fn lacks(&self, at: usize) -> f64 {
+        let (legs, tans) =
+            lengths_and_tangents(&self.path, [self.lead.from.straight_mm, self.lead.to.straight_mm]);
+        let tan = |corner: usize| tans.get(corner).map_or(0.0, |tan| tan.min(TANGENT));
+        self.lead.radius_mm * MORE * (tan(at - 1) + tan(at)) - legs[at].1
     }
 
     fn left_out(&mut self, at: usize) -> bool {
