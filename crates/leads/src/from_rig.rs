@@ -305,9 +305,14 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
         let ((port, plug), soldered) = (ends[which], given.soldered[which]);
         end(&rig.devices[places[which].0], port, plug, soldered, places[which].1, places[1 - which].1, owners)
     };
-    let (from, to) = (end(0)?, end(1)?);
+    let (mut from, mut to) = (end(0)?, end(1)?);
     let cable = given.cable.as_ref();
     let diameter_mm = cable.and_then(|cable| cable.diameter.value).map_or(CABLE_MM, Length::as_mm);
+    // A plug's bend is the whole room that the cable takes to turn aside; straight is what its arc leaves of it.
+    let turning = diameter_mm * (input.rules.radius_times + 0.5);
+    for end in [&mut from, &mut to] {
+        end.straight_mm = (end.straight_mm - turning).max(0.0);
+    }
     let decks = [0, 1]
         .map(|which: usize| rig.devices[places[which].0].place.as_ref().map(|place| place.deck.as_str()));
     let hinged = |deck: Option<&str>| {

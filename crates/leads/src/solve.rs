@@ -143,7 +143,7 @@ pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
             !ends_there
                 && laid.path.first() == Some(&wanted.from.at)
                 && laid.path.last() == Some(&wanted.to.at)
-                && crate::route::shape::legs_clear(&space, wanted, &laid.path)
+                && crate::route::lay::way_clear(&space, wanted, &laid.path, laid.tightest_mm)
         });
         shapes[lead] = match kept {
             Some(laid) => Some(Shape {

@@ -3,8 +3,8 @@
 //! A descent by fixed steps, no chance in it. What is made small is the length and, many times dearer, what the legs
 //! lack for arcs of the wanted radius at both of their ends.
 
-use super::lay::arcs_clear;
-use super::shape::{legs_clear, lengths_and_tangents, straightened};
+use super::lay::way_clear;
+use super::shape::{lengths_and_tangents, straightened};
 use super::space::Space;
 use super::vector::{add, dot, minus, times, towards};
 use crate::input::{Point, Wanted};
@@ -23,9 +23,14 @@ const CORNERS: usize = 14;
 
 /// The way, eased as far as it goes; its ends and their directions stay.
 pub(crate) fn ease(space: &Space, lead: &Wanted, path: &[Point]) -> Vec<Point> {
-    let mut now = Easing { space, lead, cost: 0.0, path: path.to_vec() };
-    now.cost = now.geometry(&now.path) + now.blocked(&now.path);
+    let mut now = Easing { space, lead, cost: 0.0, is_blocked: true, path: path.to_vec() };
+    let blocked = now.blocked(&now.path).unwrap_or(lead.radius_mm * LACK);
+    now.cost = now.geometry(&now.path) + blocked;
+    now.is_blocked = 0.0 < blocked;
     for part in STEPS {
+        if now.is_done() {
+            break;
+        }
         let step = lead.radius_mm * part;
         for _ in 0..SWEEPS {
             let mut better = false;
@@ -55,6 +60,8 @@ struct Easing<'a> {
     space: &'a Space,
     lead: &'a Wanted,
     cost: f64,
+    /// Whether arcs are sharper than the legs would allow.
+    is_blocked: bool,
     path: Vec<Point>,
 }
 
@@ -74,33 +81,37 @@ impl Easing<'_> {
         cost
     }
 
-    /// What arcs cost that run into something.
-    fn blocked(&self, path: &[Point]) -> f64 {
-        let lead = self.lead;
-        let radius = super::shape::least(path, lead);
-        (0..path.len().saturating_sub(2))
-            .map(|corner| {
-                let free = [1.0, 0.7, 0.4, 0.2]
-                    .into_iter()
-                    .find(|part| arcs_clear(self.space, lead, &path[corner..corner + 3], radius * part));
-                (1.0 - free.unwrap_or(0.0)) * lead.radius_mm * LACK
-            })
-            .sum()
+    /// What it costs that arcs have to be sharper still to be clear; `None` where the way is clear with none.
+    fn blocked(&self, path: &[Point]) -> Option<f64> {
+        let radius = super::shape::least(path, self.lead);
+        // Once the way is clear, another one must be so at once.
+        let parts: &[f64] = if self.is_blocked { &[1.0, 0.7, 0.4, 0.2] } else { &[1.0] };
+        let free = parts
+            .iter()
+            .copied()
+            .find(|part| way_clear(self.space, self.lead, path, radius * part))?;
+        Some((1.0 - free) * self.lead.radius_mm * LACK)
     }
 
     /// Takes another way if it is clear and better.
     fn take(&mut self, path: Vec<Point>) -> bool {
-        let cost = self.geometry(&path);
-        if self.cost - 0.01 <= cost || !legs_clear(self.space, self.lead, &path) {
+        let geometry = self.geometry(&path);
+        if self.cost - 0.01 <= geometry {
             return false;
         }
-        let cost = cost + self.blocked(&path);
+        let Some(cost) = self.blocked(&path).map(|blocked| geometry + blocked) else { return false };
         if self.cost - 0.01 <= cost {
             return false;
         }
+        self.is_blocked = geometry + 1e-9 < cost;
         self.cost = cost;
         self.path = path;
         true
+    }
+
+    /// Whether nothing is lacking any more.
+    fn is_done(&self) -> bool {
+        !self.is_blocked && self.lead.radius_mm - 1e-9 <= super::shape::least(&self.path, self.lead)
     }
 
     /// Moves a corner; the first and the last one stay in line with their plugs.

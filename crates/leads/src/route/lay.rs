@@ -2,8 +2,8 @@
 
 use super::ease::ease;
 use super::search::Grid;
-use super::shape::{Shape, arc, bend, legs_clear, straightened, with_stubs};
-use super::space::Space;
+use super::shape::{CHORDS, Shape, arc, bend, legs_clear, straightened, turn, with_stubs};
+use super::space::{Space, figure};
 use super::vector::{add, length, minus, times, towards};
 use crate::input::{Point, Wanted};
 
@@ -44,7 +44,7 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
         let mut shape = bent(space, lead, &path);
         if shape.tightest < lead.radius_mm - 1e-6 {
             let eased = bent(space, lead, &ease(space, lead, &path));
-            if shape.tightest < eased.tightest {
+            if shape.tightest < eased.tightest && way_clear(space, lead, &eased.path, eased.tightest) {
                 shape = eased;
             }
         }
@@ -65,8 +65,11 @@ fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
 
 /// Whether the arc at a corner is clear.
 pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm: f64) -> bool {
-    let radius = lead.diameter_mm / 2.0;
-    let points = arc(corner[1], towards(corner[0], corner[1]), towards(corner[1], corner[2]), bend_mm);
+    let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+    // An arc bulges out of its chords.
+    let bulge = bend_mm * (1.0 - libm::cos(turn(before, after) / (2.0 * figure(CHORDS))));
+    let radius = lead.diameter_mm / 2.0 + bulge;
+    let points = arc(corner[1], before, after, bend_mm);
     points.windows(2).all(|chord| {
         let a = chord[0];
         let near = |end: &crate::input::End| {
@@ -80,6 +83,27 @@ pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm
         };
         space.clear(a, chord[1], radius, own)
     })
+}
+
+/// Whether the cable itself is clear: its arcs, and of its legs what is left between them. A corner that an arc cuts
+/// may lie in a body.
+pub(crate) fn way_clear(space: &Space, lead: &Wanted, path: &[Point], bend_mm: f64) -> bool {
+    let radius = lead.diameter_mm / 2.0;
+    let mut here = path[0];
+    let mut own: &[usize] = &lead.from.bodies;
+    for corner in path.windows(3) {
+        let points = arc(corner[1], towards(corner[0], corner[1]), towards(corner[1], corner[2]), bend_mm);
+        if !space.clear(here, points[0], radius, own) || !arcs_clear(space, lead, corner, bend_mm) {
+            return false;
+        }
+        here = points[points.len() - 1];
+        own = &[];
+    }
+    let last = path[path.len() - 1];
+    if path.len() == 2 {
+        return super::shape::legs_clear(space, lead, path);
+    }
+    space.clear(here, last, radius, &lead.to.bodies)
 }
 
 /// The farthest corner that is in sight, again and again.

@@ -5,7 +5,7 @@ use super::vector::{add, dot, length, minus, times, towards};
 use crate::input::{Point, Wanted};
 
 /// Pieces that an arc is looked at in.
-const CHORDS: usize = 6;
+pub(crate) const CHORDS: usize = 8;
 /// Below this turn (cosine) a corner is straight.
 const STRAIGHT: f64 = 1.0 - 1e-9;
 
@@ -29,7 +29,7 @@ fn tangent(before: Point, after: Point) -> f64 {
 }
 
 /// The turn at a corner, in radians.
-fn turn(before: Point, after: Point) -> f64 {
+pub(crate) fn turn(before: Point, after: Point) -> f64 {
     2.0 * libm::atan(tangent(before, after))
 }
 
