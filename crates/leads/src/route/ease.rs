@@ -6,7 +6,7 @@
 use super::lay::way_clear;
 use super::shape::{lengths_and_tangents, straightened};
 use super::space::Space;
-use super::vector::{add, dot, minus, times, towards};
+use super::vector::{add, dot, length, minus, times, towards};
 use crate::input::{Point, Wanted};
 
 /// A millimetre that a leg lacks is worth so many millimetres of cable.
@@ -16,14 +16,14 @@ const TANGENT: f64 = 8.0;
 /// Asked a little more than wanted, so that rounding does not make an eased bend sharp.
 const MORE: f64 = 1.000_01;
 /// Sweeps over all corners with one step, and steps in parts of the radius.
-const SWEEPS: usize = 5;
-const STEPS: [f64; 8] = [1.0, 0.5, 0.2, 0.07, 0.5, 0.2, 0.07, 0.025];
+const SWEEPS: usize = 4;
+const STEPS: [f64; 7] = [1.0, 0.5, 0.2, 0.07, 0.5, 0.2, 0.04];
 /// So many corners are enough for any way.
 const CORNERS: usize = 14;
 
 /// The way, eased as far as it goes; its ends and their directions stay.
 pub(crate) fn ease(space: &Space, lead: &Wanted, path: &[Point]) -> Vec<Point> {
-    let mut now = Easing { space, lead, cost: 0.0, is_blocked: true, path: path.to_vec() };
+    let mut now = Easing { space, lead, cost: 0.0, is_blocked: true, path: path.to_vec(), spare: Vec::new() };
     let blocked = now.blocked(&now.path).unwrap_or(lead.radius_mm * LACK);
     now.cost = now.geometry(&now.path) + blocked;
     now.is_blocked = 0.0 < blocked;
@@ -63,22 +63,36 @@ struct Easing<'a> {
     /// Whether arcs are sharper than the legs would allow.
     is_blocked: bool,
     path: Vec<Point>,
+    spare: Vec<Point>,
 }
 
 impl Easing<'_> {
+    /// A copy of the way in a list that is used again and again.
+    fn copy(&mut self) -> Vec<Point> {
+        let mut path = std::mem::take(&mut self.spare);
+        path.clone_from(&self.path);
+        path
+    }
+
     /// Length, and what legs lack.
     fn geometry(&self, path: &[Point]) -> f64 {
         let lead = self.lead;
-        let (legs, tans) = lengths_and_tangents(path, [lead.from.straight_mm, lead.to.straight_mm]);
-        let tan = |corner: Option<usize>| {
-            corner.and_then(|corner| tans.get(corner)).map_or(0.0, |tan: &f64| tan.min(TANGENT))
-        };
-        let mut cost = 0.0;
-        for (at, (long, room)) in legs.iter().enumerate() {
-            let lack = lead.radius_mm * MORE * (tan(at.checked_sub(1)) + tan(Some(at))) - room;
-            cost += long + LACK * lack.max(0.0);
+        let wanted = lead.radius_mm * MORE;
+        let (mut cost, mut before) = (0.0, 0.0);
+        let mut leg = minus(path[1], path[0]);
+        let mut long = length(leg);
+        let mut room = (long - lead.from.straight_mm).max(0.0);
+        for next in path.windows(2).skip(1) {
+            let other = minus(next[1], next[0]);
+            let other_long = length(other);
+            // tan(θ/2) = √((1 − cos θ) / (1 + cos θ))
+            let cosine = dot(leg, other) / (long * other_long).max(1e-12);
+            let tan = ((1.0 - cosine).max(0.0) / (1.0 + cosine).max(1e-9)).sqrt().min(TANGENT);
+            cost += long + LACK * (wanted * (before + tan) - room).max(0.0);
+            (leg, long, room, before) = (other, other_long, other_long, tan);
         }
-        cost
+        let room = (room - lead.to.straight_mm).max(0.0);
+        cost + long + LACK * (wanted * before - room).max(0.0)
     }
 
     /// What it costs that arcs have to be sharper still to be clear; `None` where the way is clear with none.
@@ -96,16 +110,18 @@ impl Easing<'_> {
     /// Takes another way if it is clear and better.
     fn take(&mut self, path: Vec<Point>) -> bool {
         let geometry = self.geometry(&path);
-        if self.cost - 0.01 <= geometry {
+        let cost = if geometry < self.cost - 0.01 {
+            self.blocked(&path).map(|blocked| geometry + blocked).filter(|cost| *cost < self.cost - 0.01)
+        } else {
+            None
+        };
+        let Some(cost) = cost else {
+            self.spare = path;
             return false;
-        }
-        let Some(cost) = self.blocked(&path).map(|blocked| geometry + blocked) else { return false };
-        if self.cost - 0.01 <= cost {
-            return false;
-        }
+        };
         self.is_blocked = geometry + 1e-9 < cost;
         self.cost = cost;
-        self.path = path;
+        self.spare = std::mem::replace(&mut self.path, path);
         true
     }
 
@@ -127,7 +143,7 @@ impl Easing<'_> {
             for way in [step, -step] {
                 let point = add(self.path[at], times(out, way));
                 if least < dot(minus(point, start), out) {
-                    let mut path = self.path.clone();
+                    let mut path = self.copy();
                     path[at] = point;
                     better |= self.take(path);
                 }
@@ -136,7 +152,7 @@ impl Easing<'_> {
         }
         let mut better = false;
         for way in WAYS {
-            let mut path = self.path.clone();
+            let mut path = self.copy();
             path[at] = add(path[at], times(way, step));
             better |= self.take(path);
         }
@@ -150,7 +166,7 @@ impl Easing<'_> {
         }
         for far in [2.0, 1.0] {
             for way in WAYS {
-                let mut path = self.path.clone();
+                let mut path = self.copy();
                 path.insert(at + 1, add(path[at], times(way, step * far)));
                 if self.take(path) {
                     return true;
@@ -164,7 +180,7 @@ impl Easing<'_> {
     fn moved_together(&mut self, at: usize, step: f64) -> bool {
         let mut better = false;
         for way in WAYS {
-            let mut path = self.path.clone();
+            let mut path = self.copy();
             path[at] = add(path[at], times(way, step));
             path[at + 1] = add(path[at + 1], times(way, step));
             better |= self.take(path);
@@ -178,10 +194,10 @@ impl Easing<'_> {
             return false;
         }
         let along = towards(self.path[at], self.path[at + 1]);
-        for aside in [1.0, 2.0, 3.0] {
-            for beyond in [0.5, 1.0, 2.0] {
+        for aside in [1.0, 2.5] {
+            for beyond in [0.5, 1.5] {
                 for way in WAYS {
-                    let mut path = self.path.clone();
+                    let mut path = self.copy();
                     let (one, other) = (path[at], path[at + 1]);
                     let out = times(way, step * aside);
                     path.insert(at + 1, add(add(other, out), times(along, step * beyond)));
@@ -207,7 +223,7 @@ impl Easing<'_> {
         if at < 2 || self.path.len() < at + 3 {
             return false;
         }
-        let mut path = self.path.clone();
+        let mut path = self.copy();
         path.remove(at);
         self.path.len() > 4 && self.take(path)
     }
