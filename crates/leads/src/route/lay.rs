@@ -3,7 +3,7 @@
 use super::ease::ease;
 use super::search::Grid;
 use super::shape::{CHORDS, Shape, arc, bend, legs_clear, straightened, turn, with_stubs};
-use super::space::{Space, figure};
+use super::space::{Space, WIDEST, figure};
 use super::vector::{add, length, minus, times, towards};
 use crate::input::{Point, Wanted};
 
@@ -51,7 +51,9 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
         if answer.as_ref().is_none_or(|other| other.tightest < shape.tightest) {
             answer = Some(shape);
         }
-        if answer.as_ref().is_some_and(|shape| lead.radius_mm - 1e-6 <= shape.tightest) {
+        // The shortest stub is for those that find no way otherwise, or only a very sharp one.
+        let enough = if 1.5 < part { 0.6 * lead.radius_mm } else { lead.radius_mm - 1e-6 };
+        if answer.as_ref().is_some_and(|shape| enough <= shape.tightest) {
             break;
         }
     }
@@ -69,6 +71,13 @@ pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm
     // An arc bulges out of its chords.
     let bulge = bend_mm * (1.0 - libm::cos(turn(before, after) / (2.0 * figure(CHORDS))));
     let radius = lead.diameter_mm / 2.0 + bulge;
+    let reach = bend_mm * super::shape::tangent(before, after);
+    let (start, end) = (add(corner[1], times(before, -reach)), add(corner[1], times(after, reach)));
+    // Where there is room for the whole bow around its chord, its parts need not be looked at.
+    let bow = lead.diameter_mm / 2.0 + bend_mm * (1.0 - libm::cos(turn(before, after) / 2.0));
+    if bow < WIDEST && space.clear(start, end, bow, &[]) && space.clear(corner[1], corner[1], 0.0, &[]) {
+        return true;
+    }
     let points = arc(corner[1], before, after, bend_mm);
     points.windows(2).all(|chord| {
         let a = chord[0];

@@ -19,7 +19,7 @@ pub(crate) struct Shape {
 }
 
 /// The half turn's tangent at a corner: what a radius of 1 takes of each leg.
-fn tangent(before: Point, after: Point) -> f64 {
+pub(crate) fn tangent(before: Point, after: Point) -> f64 {
     let cosine = dot(before, after).clamp(-1.0, 1.0);
     if STRAIGHT < cosine {
         return 0.0;

@@ -4,6 +4,8 @@ use crate::input::{Input, Point};
 
 /// Width of the squares that bodies are sorted into, and how many there are at most; then they are wider.
 const SQUARE: f64 = 40.0;
+/// The widest radius that may be asked for: any cable, and some bows.
+pub(crate) const WIDEST: f64 = 10.0;
 const MOST_SQUARES: usize = 20_000;
 
 /// The bodies in squares.
@@ -41,9 +43,8 @@ impl Space {
         for (index, body) in (0_u32..).zip(&input.bodies) {
             let high = [body.high[0], body.high[1], body.high[2].max(body.keep_off)];
             space.boxes.push((body.low, high));
-            // Wide enough for any cable.
-            let (a, b) = space.range(0, body.low[0] - 10.0, high[0] + 10.0);
-            let (c, d) = space.range(1, body.low[1] - 10.0, high[1] + 10.0);
+            let (a, b) = space.range(0, body.low[0] - WIDEST, high[0] + WIDEST);
+            let (c, d) = space.range(1, body.low[1] - WIDEST, high[1] + WIDEST);
             for y in c..=d {
                 for x in a..=b {
                     space.squares[y * wide + x].push(index);
