@@ -146,7 +146,9 @@ fn across(bodies: &[Body], end: &mut End, radius: f64, bend: f64, other: Point) 
         .bodies
         .iter()
         .filter(|&&index| bodies[index].what == "behind")
-        .map(|&index| (0..3).map(|i| (bodies[index].high[i] - bodies[index].low[i]) / 2.0).fold(0.0, f64::max))
+        .map(|&index| {
+            (0..3).map(|i| (bodies[index].high[i] - bodies[index].low[i]) / 2.0).fold(0.0, f64::max)
+        })
         .fold(0.0, f64::max);
     let mut ways = [(side, "across"), (side.map(|v| -v), "across"), ([0.0, 0.0, 1.0], "up")];
     ways.sort_by(|a, b| {

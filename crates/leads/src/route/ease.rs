@@ -100,10 +100,8 @@ impl Easing<'_> {
         let radius = super::shape::least(path, self.lead);
         // Once the way is clear, another one must be so at once.
         let parts: &[f64] = if self.is_blocked { &[1.0, 0.7, 0.4, 0.2] } else { &[1.0] };
-        let free = parts
-            .iter()
-            .copied()
-            .find(|part| way_clear(self.space, self.lead, path, radius * part))?;
+        let free =
+            parts.iter().copied().find(|part| way_clear(self.space, self.lead, path, radius * part))?;
         Some((1.0 - free) * self.lead.radius_mm * LACK)
     }
 

@@ -56,7 +56,10 @@ impl Space {
 
     fn range(&self, axis: usize, from: f64, to: f64) -> (usize, usize) {
         let most = if axis == 0 { self.wide } else { self.deep } - 1;
-        (place((from - self.low[axis]) / self.square).min(most), place((to - self.low[axis]) / self.square).min(most))
+        (
+            place((from - self.low[axis]) / self.square).min(most),
+            place((to - self.low[axis]) / self.square).min(most),
+        )
     }
 
     /// The first body that a straight piece of cable of this radius would touch; bodies in `but` do not count.
