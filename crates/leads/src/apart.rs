@@ -7,6 +7,8 @@ use crate::route::vector::{add, dot, length, minus, times, towards};
 
 /// Ways are looked at in pieces of this length.
 pub(crate) const PIECE: f64 = 5.0;
+/// So many pieces of one leg are looked at: twenty metres, more than any board is wide.
+pub(crate) const MOST_PIECES: usize = 4_000;
 /// Directions that differ by more than about 45° cross; they do not run side by side.
 const ALONG: f64 = 0.7;
 
@@ -72,7 +74,7 @@ pub(crate) fn pieces(path: &[Point]) -> Vec<(Point, Point)> {
     for leg in path.windows(2) {
         let long = length(minus(leg[1], leg[0]));
         let way = towards(leg[0], leg[1]);
-        for step in 0..place(long / PIECE) {
+        for step in 0..place(long / PIECE).min(MOST_PIECES) {
             out.push((add(leg[0], times(way, (figure(step) + 0.5) * PIECE)), way));
         }
     }

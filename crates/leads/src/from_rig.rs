@@ -16,7 +16,10 @@ const OPEN_MM: f64 = 20.0;
 const HINGE_TIE_MM: f64 = 25.0;
 /// Where a plug's record says that depth or tail holds the bend already, this share of it, and no more than so many
 /// millimetres, is cable and not plug. *Common practice, no source.*
-const HELD: (f64, f64) = (0.4, 12.0);
+const HELD: (f64, f64) = (0.6, 16.0);
+/// Where tags leave no room to run straight on, the cable leaves across them, this far before their tips: flag
+/// terminals and tags bent over. *Common practice, no source.*
+const TAG_MM: f64 = 5.0;
 /// How far beside and above the decks a lead may run.
 const BESIDE_MM: f64 = 40.0;
 const ABOVE_MM: f64 = 90.0;
@@ -101,6 +104,7 @@ impl Input {
         // Plugs on tall devices on risers leave room above themselves.
         input.high[2] =
             input.bodies.iter().map(|body| body.high[2] + BESIDE_MM).fold(input.high[2], f64::max);
+        let mut laid = Vec::new();
         for given in leads {
             match wanted(rig, &input, &owners, given) {
                 Ok(lead) => {
@@ -110,11 +114,61 @@ impl Input {
                         }
                     }
                     input.leads.push(lead);
+                    laid.push(given);
                 }
                 Err(why) => input.unlaid.push(Unlaid { id: given.id.clone(), why }),
             }
         }
+        for (lead, given) in input.leads.iter_mut().zip(laid) {
+            let (radius, bend) = (lead.diameter_mm / 2.0, lead.radius_mm);
+            let towards = [lead.to.at, lead.from.at];
+            for ((end, soldered), other) in
+                [&mut lead.from, &mut lead.to].into_iter().zip(given.soldered).zip(towards)
+            {
+                if soldered {
+                    across(&input.bodies, end, radius, bend, other);
+                }
+            }
+        }
         input
+    }
+}
+
+/// Turns the cable of soldered tags aside where it cannot run straight on.
+fn across(bodies: &[Body], end: &mut End, radius: f64, bend: f64, other: Point) {
+    let room = |at: Point, out: Point, long: f64| {
+        let tip = [0, 1, 2].map(|i| at[i] + out[i] * long);
+        !bodies.iter().enumerate().any(|(index, body)| {
+            !end.bodies.contains(&index)
+                && (0..3).all(|i| {
+                    body.low[i] < at[i].max(tip[i]) + radius && at[i].min(tip[i]) - radius < body.high[i]
+                })
+        })
+    };
+    if room(end.at, end.out, radius + 2.0) {
+        return;
+    }
+    let at = [0, 1, 2].map(|i| end.at[i] - end.out[i] * (TAG_MM + radius));
+    let side = [end.out[1].abs(), end.out[0].abs(), 0.0];
+    let half = end
+        .bodies
+        .iter()
+        .filter(|&&index| bodies[index].what == "behind")
+        .map(|&index| {
+            (0..3).map(|i| (bodies[index].high[i] - bodies[index].low[i]) / 2.0).fold(0.0, f64::max)
+        })
+        .fold(0.0, f64::max);
+    let mut ways = [(side, "across"), (side.map(|v| -v), "across"), ([0.0, 0.0, 1.0], "up")];
+    ways.sort_by(|a, b| {
+        let value = |way: Point| (0..3).map(|i| way[i] * (other[i] - at[i])).sum::<f64>();
+        value(b.0).total_cmp(&value(a.0))
+    });
+    if let Some((out, word)) = ways.into_iter().find(|(out, _)| room(at, *out, half + bend)) {
+        end.at = at;
+        end.out = out;
+        end.exit = Some(word);
+        end.proposed = true;
+        end.straight_mm = half;
     }
 }
 
@@ -261,10 +315,15 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
         let ((port, plug), soldered) = (ends[which], given.soldered[which]);
         end(&rig.devices[places[which].0], port, plug, soldered, places[which].1, places[1 - which].1, owners)
     };
-    let (mut from, to) = (end(0)?, end(1)?);
+    let (mut from, mut to) = (end(0)?, end(1)?);
     from.service_mm += given.service.map_or(0.0, Length::as_mm);
     let cable = given.cable.as_ref();
     let diameter_mm = cable.and_then(|cable| cable.diameter.value).map_or(CABLE_MM, Length::as_mm);
+    // A plug's bend is the whole room that the cable takes to turn aside; straight is what its arc leaves of it.
+    let turning = diameter_mm * (input.rules.radius_times + 0.5);
+    for end in [&mut from, &mut to] {
+        end.straight_mm = (end.straight_mm - turning).max(0.0);
+    }
     let decks = [0, 1]
         .map(|which: usize| rig.devices[places[which].0].place.as_ref().map(|place| place.deck.as_str()));
     let hinged = |deck: Option<&str>| {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::apart::{PIECE, around, holds, pieces};
+use crate::apart::{MOST_PIECES, PIECE, around, holds, pieces};
 use crate::input::{Input, Point};
 use crate::outcome::{Laid, Loom, LoomLead, Passing};
 use crate::route::space::{figure, place};
@@ -27,7 +27,9 @@ impl Way {
         let mut total = 0.0;
         for leg in path.windows(2) {
             let long = length(minus(leg[1], leg[0]));
-            alongs.extend((0..place(long / PIECE)).map(|step| total + (figure(step) + 0.5) * PIECE));
+            alongs.extend(
+                (0..place(long / PIECE).min(MOST_PIECES)).map(|step| total + (figure(step) + 0.5) * PIECE),
+            );
             total += long;
         }
         Self { pieces: pieces(path), alongs, total }

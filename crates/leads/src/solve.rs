@@ -15,7 +15,7 @@ use crate::route::space::Space;
 const CROWDED: f64 = 2.0;
 
 /// A bend below this share of the wanted radius is sharp: another way is sought.
-const SHARP: f64 = 0.6;
+const SHARP: f64 = 0.999;
 
 /// The classes in the order they are laid in: those that others keep away from first.
 fn rank(class: LeadClass) -> u8 {
@@ -143,7 +143,7 @@ pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
             !ends_there
                 && laid.path.first() == Some(&wanted.from.at)
                 && laid.path.last() == Some(&wanted.to.at)
-                && crate::route::shape::legs_clear(&space, wanted, &laid.path)
+                && crate::route::lay::way_clear(&space, wanted, &laid.path, laid.tightest_mm)
         });
         shapes[lead] = match kept {
             Some(laid) => Some(Shape {

@@ -1,13 +1,14 @@
 //! One lead: straight if it can be, else over the grid, then pulled tight.
 
+use super::ease::ease;
 use super::search::Grid;
-use super::shape::{Shape, bend, legs_clear, straightened, with_stubs};
-use super::space::Space;
+use super::shape::{CHORDS, Shape, arc, bend, legs_clear, straightened, turn, with_stubs};
+use super::space::{Space, WIDEST, figure};
 use super::vector::{add, length, minus, times, towards};
 use crate::input::{Point, Wanted};
 
-/// A corner is moved outwards by so much, so many times, where its arc has no room.
-const OUTWARDS: (f64, u32) = (3.0, 5);
+/// How far before a plug the grid begins, in parts of the radius.
+const STUBS: [f64; 4] = [1.0, 0.3, 2.0, 0.1];
 
 /// Lays one lead. `extra` is what cells cost besides their length; without it, and when the straight way is clear, the
 /// grid is not asked.
@@ -25,7 +26,7 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
     }
     // The grid begins where the plug's own body is left behind; a lead with little room before it has a shorter stub.
     let mut answer: Option<Shape> = None;
-    for part in [1.0, 0.3, 0.1] {
+    for part in STUBS {
         let stub = |end: &crate::input::End| {
             let long = (end.straight_mm + lead.radius_mm * part).max(radius + 1.0);
             let tip = add(end.at, times(end.out, long));
@@ -39,13 +40,20 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
         let mut path = vec![lead.from.at];
         path.extend(tight(&way, &clear));
         path.push(lead.to.at);
-        let mut path = straightened(&path);
-        widen(space, lead, &mut path);
-        let shape = bent(space, lead, &path);
+        let path = straightened(&path);
+        let mut shape = bent(space, lead, &path);
+        if shape.tightest < lead.radius_mm - 1e-6 {
+            let eased = bent(space, lead, &ease(space, lead, &path));
+            if shape.tightest < eased.tightest && way_clear(space, lead, &eased.path, eased.tightest) {
+                shape = eased;
+            }
+        }
         if answer.as_ref().is_none_or(|other| other.tightest < shape.tightest) {
             answer = Some(shape);
         }
-        if answer.as_ref().is_some_and(|shape| lead.radius_mm * 0.5 <= shape.tightest) {
+        // The shortest stub is for those that find no way otherwise, or only a very sharp one.
+        let enough = if 1.5 < part { 0.6 * lead.radius_mm } else { lead.radius_mm - 1e-6 };
+        if answer.as_ref().is_some_and(|shape| enough <= shape.tightest) {
             break;
         }
     }
@@ -54,8 +62,25 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
 
 /// The way with arcs that are clear; near its own plugs a lead may touch them.
 fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
-    let radius = lead.diameter_mm / 2.0;
-    bend(path, lead.radius_mm, |a, b| {
+    bend(path, lead, |corner, radius| arcs_clear(space, lead, corner, radius))
+}
+
+/// Whether the arc at a corner is clear.
+pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm: f64) -> bool {
+    let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+    // An arc bulges out of its chords.
+    let bulge = bend_mm * (1.0 - libm::cos(turn(before, after) / (2.0 * figure(CHORDS))));
+    let radius = lead.diameter_mm / 2.0 + bulge;
+    let reach = bend_mm * super::shape::tangent(before, after);
+    let (start, end) = (add(corner[1], times(before, -reach)), add(corner[1], times(after, reach)));
+    // Where there is room for the whole bow around its chord, its parts need not be looked at.
+    let bow = lead.diameter_mm / 2.0 + bend_mm * (1.0 - libm::cos(turn(before, after) / 2.0));
+    if bow < WIDEST && space.clear(start, end, bow, &[]) && space.clear(corner[1], corner[1], 0.0, &[]) {
+        return true;
+    }
+    let points = arc(corner[1], before, after, bend_mm);
+    points.windows(2).all(|chord| {
+        let a = chord[0];
         let near = |end: &crate::input::End| {
             length(minus(a, end.at)) < 3.0 * lead.radius_mm
                 && 0.0 <= super::vector::dot(minus(a, end.at), end.out)
@@ -65,8 +90,29 @@ fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
             (_, true) => &lead.to.bodies,
             _ => &[],
         };
-        space.clear(a, b, radius, own)
+        space.clear(a, chord[1], radius, own)
     })
+}
+
+/// Whether the cable itself is clear: its arcs, and of its legs what is left between them. A corner that an arc cuts
+/// may lie in a body.
+pub(crate) fn way_clear(space: &Space, lead: &Wanted, path: &[Point], bend_mm: f64) -> bool {
+    let radius = lead.diameter_mm / 2.0;
+    let mut here = path[0];
+    let mut own: &[usize] = &lead.from.bodies;
+    for corner in path.windows(3) {
+        let points = arc(corner[1], towards(corner[0], corner[1]), towards(corner[1], corner[2]), bend_mm);
+        if !space.clear(here, points[0], radius, own) || !arcs_clear(space, lead, corner, bend_mm) {
+            return false;
+        }
+        here = points[points.len() - 1];
+        own = &[];
+    }
+    let last = path[path.len() - 1];
+    if path.len() == 2 {
+        return super::shape::legs_clear(space, lead, path);
+    }
+    space.clear(here, last, radius, &lead.to.bodies)
 }
 
 /// The farthest corner that is in sight, again and again.
@@ -85,45 +131,4 @@ fn tight(way: &[Point], clear: &impl Fn(Point, Point) -> bool) -> Vec<Point> {
         at = next;
     }
     out
-}
-
-/// Moves corners outwards where their arcs are sharper than wanted and there is room.
-fn widen(space: &Space, lead: &Wanted, path: &mut [Point]) {
-    for _ in 0..2 {
-        for at in 1..path.len().saturating_sub(1) {
-            let shape = bent(space, lead, path);
-            if lead.radius_mm - 1e-6 <= shape.radii[at - 1] {
-                continue;
-            }
-            let (before, after) = (towards(path[at - 1], path[at]), towards(path[at], path[at + 1]));
-            // The first and the last corner stay in line with their plugs.
-            let outward = match at {
-                1 => lead.from.out,
-                _ if at + 2 == path.len() => lead.to.out,
-                _ => towards([0.0; 3], minus(before, after)),
-            };
-            let mut best = (shape.radii[at - 1], None);
-            for step in 1..=OUTWARDS.1 {
-                let mut other = path.to_vec();
-                other[at] = add(path[at], times(outward, OUTWARDS.0 * f64::from(step)));
-                if !legs_clear(space, lead, &other) {
-                    break;
-                }
-                let radii = bent(space, lead, &other).radii;
-                let around = |radii: &[f64]| {
-                    radii[at.saturating_sub(2)..(at + 1).min(radii.len())]
-                        .iter()
-                        .copied()
-                        .fold(f64::INFINITY, f64::min)
-                };
-                let radius = radii[at - 1];
-                if best.0 + 0.1 < radius && around(&shape.radii) - 1e-6 <= around(&radii) {
-                    best = (radius, Some(other[at]));
-                }
-            }
-            if let (_, Some(point)) = best {
-                path[at] = point;
-            }
-        }
-    }
 }

@@ -1,5 +1,6 @@
 //! From ends and bodies to ways.
 
+pub(crate) mod ease;
 pub(crate) mod lay;
 pub(crate) mod search;
 pub(crate) mod shape;

@@ -14,6 +14,9 @@ const BESIDE: i64 = 3;
 /// A cell behind a plug costs so many times as much, so that a lead turns in a wide bow.
 const BEHIND: i64 = 6;
 
+/// So many cells at most; a board of a metre and a half by one on the finest grid has about as many.
+const MOST_CELLS: usize = 600_000;
+
 /// So many cells are no pocket.
 const POCKET: usize = 1500;
 
@@ -55,8 +58,17 @@ fn neighbours() -> [[i64; 3]; 26] {
 const STEP: [i64; 4] = [0, 1000, 1414, 1732];
 
 impl Grid {
-    pub(crate) fn new(input: &Input, radius: f64, pitch: f64) -> Self {
-        let size = [0, 1, 2].map(|axis| cells(input.high[axis] - input.low[axis], pitch));
+    pub(crate) fn new(input: &Input, radius: f64, wanted_pitch: f64) -> Self {
+        // A board without measure is looked at more coarsely instead of filling the memory.
+        let mut pitch = wanted_pitch.max(1.0);
+        let size = loop {
+            let size = [0, 1, 2].map(|axis| cells(input.high[axis] - input.low[axis], pitch));
+            let count = size.iter().fold(1_usize, |count, side| count.saturating_mul(*side));
+            if count <= MOST_CELLS {
+                break size;
+            }
+            pitch *= 1.25;
+        };
         let count = size[0] * size[1] * size[2];
         let mut beside = vec![true; size[0] * size[1]];
         for y in 0..size[1] {

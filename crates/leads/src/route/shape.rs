@@ -5,7 +5,7 @@ use super::vector::{add, dot, length, minus, times, towards};
 use crate::input::{Point, Wanted};
 
 /// Pieces that an arc is looked at in.
-const CHORDS: usize = 6;
+pub(crate) const CHORDS: usize = 8;
 /// Below this turn (cosine) a corner is straight.
 const STRAIGHT: f64 = 1.0 - 1e-9;
 
@@ -19,7 +19,7 @@ pub(crate) struct Shape {
 }
 
 /// The half turn's tangent at a corner: what a radius of 1 takes of each leg.
-fn tangent(before: Point, after: Point) -> f64 {
+pub(crate) fn tangent(before: Point, after: Point) -> f64 {
     let cosine = dot(before, after).clamp(-1.0, 1.0);
     if STRAIGHT < cosine {
         return 0.0;
@@ -29,48 +29,51 @@ fn tangent(before: Point, after: Point) -> f64 {
 }
 
 /// The turn at a corner, in radians.
-fn turn(before: Point, after: Point) -> f64 {
+pub(crate) fn turn(before: Point, after: Point) -> f64 {
     2.0 * libm::atan(tangent(before, after))
 }
 
-/// Bends a way. A leg between two corners is shared in proportion to what each would take.
-pub(crate) fn bend(path: &[Point], wanted: f64, clear: impl Fn(Point, Point) -> bool) -> Shape {
-    let corners = path.len().saturating_sub(2);
-    let legs: Vec<f64> = path.windows(2).map(|leg| length(minus(leg[1], leg[0]))).collect();
+/// The legs of a way, each with what of it arcs may take, and the tangents of its corners.
+pub(crate) fn lengths_and_tangents(path: &[Point], straight: [f64; 2]) -> (Vec<(f64, f64)>, Vec<f64>) {
+    let last = path.len().saturating_sub(2);
+    let legs = path.windows(2).enumerate().map(|(at, leg)| {
+        let long = length(minus(leg[1], leg[0]));
+        let kept = if at == 0 { straight[0] } else { 0.0 } + if at == last { straight[1] } else { 0.0 };
+        (long, (long - kept).max(0.0))
+    });
     let ways: Vec<Point> = path.windows(2).map(|leg| towards(leg[0], leg[1])).collect();
-    let tans: Vec<f64> = (0..corners).map(|at| tangent(ways[at], ways[at + 1])).collect();
-    let mut radii = vec![wanted; corners];
-    for at in 0..corners {
-        if tans[at] == 0.0 {
-            continue;
+    (legs.collect(), ways.windows(2).map(|pair| tangent(pair[0], pair[1])).collect())
+}
+
+/// The widest radius, up to the wanted one, that all corners of a way have room for on their legs.
+pub(crate) fn least(path: &[Point], lead: &Wanted) -> f64 {
+    let (legs, tans) = lengths_and_tangents(path, [lead.from.straight_mm, lead.to.straight_mm]);
+    let tan = |corner: Option<usize>| corner.and_then(|corner| tans.get(corner)).copied().unwrap_or(0.0);
+    legs.iter().enumerate().fold(lead.radius_mm, |radius, (at, (_, room))| {
+        let both = tan(at.checked_sub(1)) + tan(Some(at));
+        if 0.0 < both { radius.min(room / both) } else { radius }
+    })
+}
+
+/// Bends a way: one radius for all its corners, so that the corners and that radius are the whole of it.
+pub(crate) fn bend(path: &[Point], lead: &Wanted, clear: impl Fn(&[Point], f64) -> bool) -> Shape {
+    let (legs, tans) = lengths_and_tangents(path, [0.0; 2]);
+    let mut radius = least(path, lead);
+    // The arcs cut the corners: they must be clear, too.
+    for _ in 0..16 {
+        if path.windows(3).all(|corner| clear(corner, radius)) {
+            break;
         }
-        let share = |leg: usize, other: Option<f64>| match other {
-            Some(other) if 0.0 < other => legs[leg] / (tans[at] + other),
-            _ => legs[leg] / tans[at],
-        };
-        let before = share(at, at.checked_sub(1).map(|other| tans[other]));
-        let after = share(at + 1, tans.get(at + 1).copied());
-        radii[at] = wanted.min(before).min(after);
-        // The arc cuts the corner: it must be clear, too.
-        for _ in 0..8 {
-            if arc(path[at + 1], ways[at], ways[at + 1], radii[at])
-                .windows(2)
-                .all(|chord| clear(chord[0], chord[1]))
-            {
-                break;
-            }
-            radii[at] *= 0.7;
-        }
+        radius *= 0.85;
     }
-    let mut total: f64 = legs.iter().sum();
-    let mut tightest = wanted;
-    for at in 0..corners {
-        if 0.0 < tans[at] {
-            total -= radii[at] * (2.0 * tans[at] - turn(ways[at], ways[at + 1]));
-            tightest = tightest.min(radii[at]);
-        }
+    let turns = tans.iter().any(|tan| 0.0 < *tan);
+    let mut total: f64 = legs.iter().map(|(long, _)| long).sum();
+    for (corner, tan) in path.windows(3).zip(&tans) {
+        let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+        total -= radius * (2.0 * tan - turn(before, after));
     }
-    Shape { path: path.to_vec(), radii, length: total, tightest }
+    let tightest = if turns { radius } else { lead.radius_mm };
+    Shape { path: path.to_vec(), radii: vec![radius; tans.len()], length: total, tightest }
 }
 
 /// Points along the arc at a corner, with those where it begins and ends.

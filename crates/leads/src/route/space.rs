@@ -2,8 +2,11 @@
 
 use crate::input::{Input, Point};
 
-/// Width of the squares that bodies are sorted into.
+/// Width of the squares that bodies are sorted into, and how many there are at most; then they are wider.
 const SQUARE: f64 = 40.0;
+/// The widest radius that may be asked for: any cable, and some bows.
+pub(crate) const WIDEST: f64 = 10.0;
+const MOST_SQUARES: usize = 20_000;
 
 /// The bodies in squares.
 #[derive(Debug)]
@@ -14,12 +17,20 @@ pub(crate) struct Space {
     squares: Vec<Vec<u32>>,
     wide: usize,
     deep: usize,
+    square: f64,
 }
 
 impl Space {
     pub(crate) fn new(input: &Input) -> Self {
-        let side = |axis: usize| cells(input.high[axis] - input.low[axis], SQUARE);
-        let (wide, deep) = (side(0), side(1));
+        let mut square = SQUARE;
+        let (wide, deep) = loop {
+            let side = |axis: usize| cells(input.high[axis] - input.low[axis], square);
+            let (wide, deep) = (side(0), side(1));
+            if wide.saturating_mul(deep) <= MOST_SQUARES {
+                break (wide, deep);
+            }
+            square *= 1.5;
+        };
         let mut space = Self {
             low: input.low,
             high: input.high,
@@ -27,13 +38,13 @@ impl Space {
             squares: vec![Vec::new(); wide * deep],
             wide,
             deep,
+            square,
         };
         for (index, body) in (0_u32..).zip(&input.bodies) {
             let high = [body.high[0], body.high[1], body.high[2].max(body.keep_off)];
             space.boxes.push((body.low, high));
-            // Wide enough for any cable.
-            let (a, b) = space.range(0, body.low[0] - 10.0, high[0] + 10.0);
-            let (c, d) = space.range(1, body.low[1] - 10.0, high[1] + 10.0);
+            let (a, b) = space.range(0, body.low[0] - WIDEST, high[0] + WIDEST);
+            let (c, d) = space.range(1, body.low[1] - WIDEST, high[1] + WIDEST);
             for y in c..=d {
                 for x in a..=b {
                     space.squares[y * wide + x].push(index);
@@ -45,7 +56,10 @@ impl Space {
 
     fn range(&self, axis: usize, from: f64, to: f64) -> (usize, usize) {
         let most = if axis == 0 { self.wide } else { self.deep } - 1;
-        (place((from - self.low[axis]) / SQUARE).min(most), place((to - self.low[axis]) / SQUARE).min(most))
+        (
+            place((from - self.low[axis]) / self.square).min(most),
+            place((to - self.low[axis]) / self.square).min(most),
+        )
     }
 
     /// The first body that a straight piece of cable of this radius would touch; bodies in `but` do not count.

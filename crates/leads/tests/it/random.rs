@@ -34,6 +34,7 @@ fn random_boards_keep_the_rules_of_routing() {
         budget()
     );
     assert!(failed * 10 < laid, "{failed} of {laid} leads have no way");
+    assert!(sharp * 20 < laid, "{sharp} of {laid} leads are bent too sharply");
 }
 
 #[test]
