@@ -4,10 +4,11 @@ use crate::way::Spot;
 
 /// How often a bend is halved into chords: eight of them.
 const HALVINGS: u32 = 3;
+/// How finely a way is looked at where decks end, in true millimetres.
+const LOOK: f64 = 4.0;
 
-/// The line of a way from above, in millimetres of the board's frame: its corners with the radius at each inner one, bends
-/// as chords. What runs straight up or down is a point.
-pub(super) fn seen_from_above(path: &[[f64; 3]], radii: &[f64]) -> Vec<Spot> {
+/// The line of a way, bends as chords: its corners with the radius at each inner one.
+fn chords(path: &[[f64; 3]], radii: &[f64]) -> Vec<[f64; 3]> {
     let mut out = Vec::new();
     for (index, &corner) in path.iter().enumerate() {
         let inner = index.checked_sub(1).and_then(|before| {
@@ -19,7 +20,38 @@ pub(super) fn seen_from_above(path: &[[f64; 3]], radii: &[f64]) -> Vec<Spot> {
             None => out.push(corner),
         }
     }
-    out.into_iter().map(|[x, y, _]| (x, y)).collect()
+    out
+}
+
+/// The line of a way from above, in millimetres of the board's frame, cut where it passes below a deck or comes up again;
+/// with each piece, whether it is below. What runs straight up or down is a point.
+pub(crate) fn seen_from_above(
+    path: &[[f64; 3]],
+    radii: &[f64],
+    is_below: impl Fn([f64; 3]) -> bool,
+) -> Vec<(Vec<Spot>, bool)> {
+    let mut out: Vec<(Vec<Spot>, bool)> = Vec::new();
+    for pair in chords(path, radii).windows(2) {
+        // Long pieces are looked at in steps, so that the cut lies where the deck ends.
+        let way = minus(pair[1], pair[0]);
+        let steps = (dot(way, way).sqrt() / LOOK).ceil().max(1.0);
+        let at = |step: f64| [0, 1, 2].map(|axis| pair[0][axis] + way[axis] * step / steps);
+        let mut step = 0.0;
+        while step < steps {
+            let (from, to) = (at(step), at(step + 1.0));
+            let below = is_below(at(step + 0.5));
+            match out.last_mut() {
+                Some((spots, same)) if *same == below => spots.push((to[0], to[1])),
+                _ => out.push((vec![(from[0], from[1]), (to[0], to[1])], below)),
+            }
+            step += 1.0;
+        }
+    }
+    out
+}
+
+fn minus(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
+    [0, 1, 2].map(|axis| a[axis] - b[axis])
 }
 
 /// Points of the arc that rounds a corner; none where it runs straight on or turns back.
@@ -69,7 +101,8 @@ mod tests {
 
     #[test]
     fn a_bend_begins_and_ends_where_its_radius_says() {
-        let line = seen_from_above(&[[0.0, 0.0, 5.0], [100.0, 0.0, 5.0], [100.0, 50.0, 5.0]], &[20.0]);
+        let line = chords(&[[0.0, 0.0, 5.0], [100.0, 0.0, 5.0], [100.0, 50.0, 5.0]], &[20.0]);
+        let line: Vec<Spot> = line.into_iter().map(|[x, y, _]| (x, y)).collect();
         assert_eq!(line.len(), 2 + 9);
         let near = |a: Spot, b: Spot| (a.0 - b.0).abs() < 1e-9 && (a.1 - b.1).abs() < 1e-9;
         assert!(near(line[1], (80.0, 0.0)) && near(line[9], (100.0, 20.0)), "{line:?}");
@@ -82,6 +115,8 @@ mod tests {
 
     #[test]
     fn what_runs_upwards_is_a_point() {
-        assert_eq!(seen_from_above(&[[7.0, 3.0, 0.0], [7.0, 3.0, 90.0]], &[]), [(7.0, 3.0), (7.0, 3.0)]);
+        let pieces = seen_from_above(&[[7.0, 3.0, 0.0], [7.0, 3.0, 90.0]], &[], |[.., z]| z < 40.0);
+        assert_eq!(pieces.iter().map(|(_, below)| *below).collect::<Vec<_>>(), [true, false]);
+        assert!(pieces.iter().flat_map(|(spots, _)| spots).all(|spot| *spot == (7.0, 3.0)), "{pieces:?}");
     }
 }

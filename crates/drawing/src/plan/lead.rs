@@ -22,6 +22,8 @@ const LEAVE: f64 = 5.0;
 const STUB: f64 = 9.0;
 /// Radius of the corners of a lead.
 const ROUND: f64 = 6.0;
+/// Width of a lead where it runs below a deck, on the sheet.
+const BELOW: f64 = 0.35;
 /// What a label may cost at most that can as well be left out.
 const CROWDED: f64 = 40.0;
 /// The longest label of a lead or an outlet.
@@ -42,6 +44,8 @@ pub(super) struct Found<'a> {
     index: usize,
     /// Its corners.
     way: Vec<Spot>,
+    /// The same in pieces, with whether each lies below a deck; one piece where that is not known.
+    pieces: Vec<(Vec<Spot>, bool)>,
     /// The plugs' middles: two, or one where the other end is not on the drawing.
     dots: Vec<Spot>,
     /// Whether it comes from under a deck.
@@ -68,17 +72,24 @@ pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
             (Some(from), Some(to)) => {
                 let course = routes.and_then(|routes| routes.way(&lead.tag));
                 let mut way = vec![from.dot];
-                match course {
-                    Some(course) => {
-                        let line = seen_from_above(&course.path, &course.radii);
-                        ways.remember(&line);
-                        way.extend(line);
-                    }
-                    None => way.extend(ways.find(from.exit, to.exit)),
-                }
+                let mut pieces = match course {
+                    Some(course) => seen_from_above(&course.path, &course.radii, |at| is_below(view, at)),
+                    None => vec![(ways.find(from.exit, to.exit), under)],
+                };
+                way.extend(pieces.iter().flat_map(|(spots, _)| spots.iter().copied()));
                 way.push(to.dot);
+                if course.is_some() {
+                    ways.remember(&way);
+                }
+                if let Some((spots, _)) = pieces.first_mut() {
+                    spots.insert(0, from.dot);
+                }
+                if let Some((spots, _)) = pieces.last_mut() {
+                    spots.push(to.dot);
+                }
+                let pieces = pieces.into_iter().map(|(spots, below)| (tidy(spots), below)).collect();
                 let (way, bent) = (tidy(way), course.is_some());
-                found.push(Found { lead, index, way, dots: vec![from.dot, to.dot], under, bent });
+                found.push(Found { lead, index, way, pieces, dots: vec![from.dot, to.dot], under, bent });
             }
             (Some(here), None) | (None, Some(here)) => stubs.push((index, here, lead, under)),
             (None, None) => {}
@@ -89,7 +100,8 @@ pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
         let away = (here.exit.at.0 + dx * STUB, here.exit.at.1 + dy * STUB);
         let way = tidy(vec![here.dot, here.exit.at, away]);
         ways.remember(&way);
-        found.push(Found { lead, index, way, dots: vec![here.dot], under, bent: false });
+        let pieces = vec![(way.clone(), under)];
+        found.push(Found { lead, index, way, pieces, dots: vec![here.dot], under, bent: false });
     }
     found.sort_by_key(|found| (std::cmp::Reverse(rank(found.lead.class)), found.index));
     found
@@ -97,8 +109,8 @@ pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
 
 /// Draws the leads that come from under a deck, or the others.
 pub(super) fn draw(view: &View<'_>, sketch: &mut Sketch, found: &[Found<'_>], under: bool) {
-    for found in found.iter().filter(|found| found.under == under) {
-        line(view, sketch, found);
+    for found in found {
+        line(view, sketch, found, under);
     }
 }
 
@@ -112,6 +124,19 @@ pub(super) fn labels(view: &View<'_>, sketch: &mut Sketch, found: &[Found<'_>]) 
     for found in found.iter().filter(|found| found.dots.len() == 2) {
         number(view, sketch, &found.way, found.lead, found.index);
     }
+}
+
+/// Whether a place lies below a deck that is shown.
+fn is_below(view: &View<'_>, [x, y, z]: [f64; 3]) -> bool {
+    view.design.rig.board.decks.iter().filter(|deck| view.shows_deck(&deck.name)).any(|deck| {
+        z < (deck.z - deck.thickness).as_mm()
+            && deck.shape_on_board().iter().any(|rect| {
+                rect.x.as_mm() < x
+                    && x < rect.right().as_mm()
+                    && rect.y.as_mm() < y
+                    && y < rect.back().as_mm()
+            })
+    })
 }
 
 fn rank(class: LeadClass) -> u8 {
@@ -237,22 +262,32 @@ fn tidy(way: Vec<Spot>) -> Vec<Spot> {
     out
 }
 
-fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
-    let Found { lead, index, way, dots, bent, .. } = found;
-    let points: Vec<Point> = way.iter().map(|(x, y)| view.spot(*x, *y)).collect();
+/// The pieces of a lead that lie below a deck, or the others with the dots of its plugs.
+fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>, below: bool) {
+    let Found { lead, index, pieces, dots, under, bent, .. } = found;
     let diameter = lead.cable.as_ref().and_then(|cable| cable.diameter.value).map(Length::as_mm);
     let diameter = diameter.filter(|mm| *mm > 0.0).unwrap_or_else(|| lead_width(lead.class)).min(30.0);
-    let line = |style: Style, width: f64| Item::Path {
-        points: points.clone(),
-        closed: false,
-        round: if *bent { 0.0 } else { ROUND * view.k },
-        style,
-        width: Some(width),
-    };
-    let own = (diameter * view.k).max(0.3);
+    // What runs below a deck is a hidden edge: narrow. Only a course knows where that is.
+    let full = (diameter * view.k).max(0.3);
+    let own = if below && *bent { full.min(BELOW) } else { full };
     let halo = own + 2.0 * (2.0 * view.k).max(0.25);
-    let mut items = vec![line(Style::LeadHalo(lead.class), halo), line(Style::Lead(lead.class), own)];
-    for dot in dots {
+    let mut items = Vec::new();
+    for (spots, _) in pieces.iter().filter(|(spots, piece)| *piece == below && 1 < spots.len()) {
+        let points: Vec<Point> = spots.iter().map(|(x, y)| view.spot(*x, *y)).collect();
+        for pair in points.windows(2) {
+            sketch.soften_for(Area::between(pair[0], pair[1]).grown(own / 2.0), LINE, *index);
+        }
+        for (style, width) in [(Style::LeadHalo(lead.class), halo), (Style::Lead(lead.class), own)] {
+            items.push(Item::Path {
+                points: points.clone(),
+                closed: false,
+                round: if *bent { 0.0 } else { ROUND * view.k },
+                style,
+                width: Some(width),
+            });
+        }
+    }
+    for dot in dots.iter().filter(|_| *under == below) {
         let radius = (if lead.class == LeadClass::Dc { 2.6 } else { 3.4 } * view.k).max(0.4);
         items.push(Item::Circle {
             centre: view.spot(dot.0, dot.1),
@@ -260,11 +295,12 @@ fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
             style: Style::LeadEnd(lead.class),
         });
     }
-    for pair in points.windows(2) {
-        sketch.soften_for(Area::between(pair[0], pair[1]).grown(own / 2.0), LINE, *index);
+    if items.is_empty() {
+        return;
     }
     let title = clean(&format!("{} {}, {} to {}", lead.tag, lead.class.word(), lead.from.port, lead.to.port));
-    let mut group = group("plan", "lead", &lead.tag, title, items);
+    let kind = if below { "lead-below" } else { "lead" };
+    let mut group = group("plan", kind, &lead.tag, title, items);
     group.lead = Some(lead.tag.clone());
     sketch.push(Item::Group(group));
 }
