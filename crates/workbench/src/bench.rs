@@ -67,6 +67,8 @@ pub struct Bench {
     pub(crate) pace: Mutex<Pace>,
     opened: Mutex<BTreeMap<String, (String, Arc<Opened>)>>,
     printed: Mutex<BTreeMap<(String, String), Arc<crate::papers::Printed>>>,
+    /// The last frozen revision of each job as it reads today, under its letter and the state of the catalogue.
+    frozen: Mutex<BTreeMap<String, (String, Arc<Read>)>>,
     events: broadcast::Sender<Event>,
 }
 
@@ -93,6 +95,7 @@ impl Bench {
             pace: Mutex::new(Pace::new()),
             opened: Mutex::default(),
             printed: Mutex::default(),
+            frozen: Mutex::default(),
             events,
         }))
     }
@@ -140,6 +143,22 @@ impl Bench {
                 Err(Trouble { problems: Vec::new(), files: Files::default(), said: other.to_string() })
             }
         }
+    }
+
+    /// The last revision of a job that was frozen: its letter and what it reads as today. `None` where there is none, or
+    /// where it cannot be read any more.
+    pub(crate) fn last_frozen(&self, job: &str) -> Option<(String, Arc<Read>)> {
+        let letter = self.store.revisions(job).ok()?.pop()?.letter;
+        let key = format!("{letter}.{}", self.store.overlay_stamp());
+        if let Some((known, read)) = lock(&self.frozen).get(job)
+            && *known == key
+        {
+            return Some((letter, Arc::clone(read)));
+        }
+        let frozen = self.store.revision(job, &letter).ok()?;
+        let read = Arc::new(self.read(job, &frozen.text).ok()?);
+        lock(&self.frozen).insert(job.to_owned(), (key, Arc::clone(&read)));
+        Some((letter, read))
     }
 
     /// Makes one named edit. An edit that would leave the document unreadable is refused.

@@ -87,9 +87,7 @@ impl Read {
     /// be read today.
     pub(crate) fn since(&self, bench: &Bench, job: &str) -> Option<&Changed> {
         let find = || {
-            let letter = bench.store.revisions(job).ok()?.pop()?.letter;
-            let frozen = bench.store.revision(job, &letter).ok()?;
-            let then = bench.read(job, &frozen.text).ok()?;
+            let (letter, then) = bench.last_frozen(job)?;
             Some(Changed { letter, leads: design::since(then.laid(), self.laid()) })
         };
         self.late.since.get_or_init(find).as_ref()

@@ -1,7 +1,7 @@
 // The deck: drag in steps of a millimetre, nudge, turn, lock, zoom. While a thing is dragged its group is only
 // translated and a point is tested against rectangles in integers; the drop sends one edit.
 // @ts-check
-import { arrow, carried, every, isChord, isField, on, one, quoted, within } from "./hands.js";
+import { arrow, ask, carried, every, isChord, isField, on, one, quoted, room, within } from "./hands.js";
 import { after, at, edit, hold, job, look, say } from "./live.js";
 
 /** @typedef {{ tag: string, placed: boolean, locked: boolean, deck: string, at: number[], size: number[], turn: number, origin: number[],
@@ -23,6 +23,12 @@ const plan = () => /** @type {SVGSVGElement | null} */ (document.querySelector("
 const groups = (tag) => every(`#plan [data-device=${quoted(tag)}]`);
 /** @param {SVGSVGElement} svg */
 const sheet = (svg) => ({ x: Number(svg.dataset.x), y: Number(svg.dataset.y), k: Number(svg.dataset.k) });
+/** Looks at a part of the sheet until it is fitted again. @param {number[]} part */
+function aim(part) {
+  const svg = plan();
+  svg?.setAttribute("viewBox", part.join(" "));
+  if (svg) svg.dataset.zoomed = "yes";
+}
 const box = () => (plan()?.getAttribute("viewBox") || "0 0 1 1").split(" ").map(Number);
 
 /** From the screen to the sheet. @param {SVGSVGElement} svg */
@@ -52,7 +58,7 @@ function begin(tag, home) {
   const mine = { tag, dx: 0, dy: 0, facts: null, extra, base: home, parts: groups(tag), routes: routes(tag) };
   move = mine;
   const deck = new URLSearchParams(at().split("?")[1] || "").get("deck");
-  fetch(`${job()}/drag/${encodeURIComponent(tag)}${deck ? `?deck=${encodeURIComponent(deck)}` : ""}`, { headers: { accept: "application/json" } })
+  ask(`${job()}/drag/${encodeURIComponent(tag)}${deck ? `?deck=${encodeURIComponent(deck)}` : ""}`)
     .then((answer) => (answer.ok ? answer.json() : null))
     .then((facts) => {
       if (facts && move === mine) {
@@ -87,10 +93,7 @@ function show() {
   const { x, y, k } = sheet(svg);
   for (const el of m.parts) el.setAttribute("transform", `translate(${m.dx * k} ${-m.dy * k})`);
   const facts = m.facts;
-  if (!facts) {
-    tell(`${m.tag} moved ${figure(m.dx)}, ${figure(m.dy)} mm`);
-    return;
-  }
+  if (!facts) return tell(`${m.tag} moved ${figure(m.dx)}, ${figure(m.dy)} mm`);
   const [px, py] = stands(m, facts, svg);
   const turned = facts.turn % 2 === 1;
   const wide = (facts.size[turned ? 1 : 0] / 1000) * k;
@@ -148,10 +151,7 @@ async function drop() {
   const m = move;
   const svg = plan();
   if (!m || !svg) return;
-  if (!m.dx && !m.dy) {
-    settle();
-    return;
-  }
+  if (!m.dx && !m.dy) return settle();
   const facts = m.facts;
   move = null;
   m.extra.remove();
@@ -171,13 +171,10 @@ function row(lead) {
 
 /** Zooms about a point of the sheet. @param {number} by @param {DOMPoint} [about] */
 function zoom(by, about) {
-  const svg = plan();
-  if (!svg) return;
   const [x, y, w, h] = box();
   const p = about || new DOMPoint(x + w / 2, y + h / 2);
   const k = Math.min(Math.max(by, 20 / w), 4000 / w);
-  svg.setAttribute("viewBox", [p.x - (p.x - x) * k, p.y - (p.y - y) * k, w * k, h * k].join(" "));
-  svg.dataset.zoomed = "yes";
+  aim([p.x - (p.x - x) * k, p.y - (p.y - y) * k, w * k, h * k]);
 }
 
 function fit() {
@@ -205,17 +202,13 @@ function prepare() {
 
 /** On a small screen the drawing opens as near as its letters want, about what is picked or where signal comes in. */
 function open() {
-  const svg = plan();
-  const now = svg?.getScreenCTM()?.a || 9;
-  if (!svg || now > 3) return;
-  const from = one("#plan [aria-pressed=true]") || one("#plan [data-device]");
-  const bounds = /** @type {SVGGraphicsElement | null} */ (/** @type {unknown} */ (from))?.getBBox();
+  const k = (plan()?.getScreenCTM()?.a || 9) / 5;
+  const at = room(one("#plan [aria-pressed=true]") || one("#plan [data-device]"));
+  if (k > 0.6 || !at) return;
   const [x, y, w, h] = box();
-  const k = now / 5;
-  const along = (/** @type {number} */ middle, /** @type {number} */ low, /** @type {number} */ all) => Math.max(low, Math.min(low + all * (1 - k), middle - (all * k) / 2));
-  const at = bounds ? [bounds.x + bounds.width / 2, bounds.y + bounds.height / 2] : [x + w, y + h];
-  svg.setAttribute("viewBox", [along(at[0], x, w), along(at[1], y, h), w * k, h * k].join(" "));
-  svg.dataset.zoomed = "yes";
+  /** @param {number} middle @param {number} low @param {number} all */
+  const along = (middle, low, all) => Math.max(low, Math.min(low + all * (1 - k), middle - (all * k) / 2));
+  aim([along(at.x + at.width / 2, x, w), along(at.y + at.height / 2, y, h), w * k, h * k]);
 }
 
 export function deck() {
@@ -235,15 +228,14 @@ export function deck() {
     if (lock) {
       drop();
       edit("lock", { tag: lock });
-      return null;
     }
     const lead = within(event, "[data-lead]");
     const under = lead ? document.elementsFromPoint(event.clientX, event.clientY) : [event];
     const tag = under.map((el) => within(el, "#plan [data-device]")).find(Boolean)?.dataset.device;
     const main = tag && document.getElementById(`plan-device-${tag}`);
-    if (!tag || !main) return null;
+    if (lock || !tag || !main) return null;
     const p = spot(svg, event);
-    const bounds = /** @type {SVGGraphicsElement | null} */ (main.querySelector(".not-placed, .outline"))?.getBBox();
+    const bounds = room(main.querySelector(".not-placed, .outline"));
     const k = sheet(svg).k * there.a;
     let moved = false;
     drop();
@@ -262,12 +254,8 @@ export function deck() {
       },
       end(kept) {
         hold((grip = false));
-        if (kept && moved) {
-          drop().then(() => look("pick", tag));
-          return;
-        }
-        settle();
-        if (kept && !lead) look("pick", tag);
+        if (!kept || !moved) settle();
+        if (kept && (moved || !lead)) drop().then(() => look("pick", tag));
       },
     };
   }, 0);
@@ -292,10 +280,9 @@ export function deck() {
     if (!svg || !there || grip || within(down, ".routes [data-lead]")) return null;
     const [x, y, w, h] = box();
     svg.classList.add("panning");
-    svg.dataset.zoomed = "yes";
     pulled = true;
     return {
-      move: (dx, dy) => svg.setAttribute("viewBox", [x - dx / there.a, y - dy / there.d, w, h].join(" ")),
+      move: (dx, dy) => aim([x - dx / there.a, y - dy / there.d, w, h]),
       end: () => svg.classList.remove("panning"),
     };
   });

@@ -14,6 +14,10 @@ export function within(from, selector) {
 export const one = (selector) => document.querySelector(selector);
 /** @param {string} selector @returns {HTMLElement[]} */
 export const every = (selector) => [...document.querySelectorAll(selector)];
+/** Room of something drawn, on its sheet. @param {Element | null | undefined} el */
+export const room = (el) => (el instanceof SVGGraphicsElement ? el.getBBox() : undefined);
+/** Asks for data. @param {string} url @param {RequestInit} [how] */
+export const ask = (url, how) => fetch(url, { ...how, headers: { ...how?.headers, accept: "application/json" } });
 /** @param {string} text */
 export const quoted = (text) => `"${CSS.escape(text)}"`;
 

@@ -1,6 +1,6 @@
 // Edits without leaving the page: one in flight, on the last acknowledged revision; fragments swapped by hash.
 // @ts-check
-import { every, fieldsOf, isChord, isField, on, one, within } from "./hands.js";
+import { ask, every, fieldsOf, isChord, isField, on, one, within } from "./hands.js";
 
 /** @typedef {{ id: string, hash: string, html: string }} Fragment */
 /** @typedef {{ revision: number, here: string, said: string | null, later: boolean, fragments: Fragment[] }} Answer */
@@ -144,7 +144,7 @@ function take(answer) {
 
 /** Asks for what changed on this page, or on another query of it. @param {string} [to] */
 export async function refresh(to) {
-  const answer = await fetch(to || here, { headers: { accept: "application/json", "x-have": have() } });
+  const answer = await ask(to || here, { headers: { "x-have": have() } });
   if (answer.ok) take(await answer.json());
 }
 
@@ -165,7 +165,7 @@ export function send(url, fields) {
     fields.set("client", client);
     if (!fields.get("here")) fields.set("here", here);
     try {
-      const answer = await fetch(url, { method: "POST", body: fields, headers: { accept: "application/json", "x-have": have() } });
+      const answer = await ask(url, { method: "POST", body: fields, headers: { "x-have": have() } });
       const told = await answer.json();
       if (answer.ok) {
         take(told);

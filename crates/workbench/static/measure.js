@@ -1,6 +1,6 @@
 // The top view that grows as a new kind is measured, and the search of the catalogue as it is typed.
 // @ts-check
-import { fieldsOf, on, one } from "./hands.js";
+import { ask, fieldsOf, on, one } from "./hands.js";
 import { at, refresh } from "./live.js";
 
 export function measure() {
@@ -24,7 +24,7 @@ export function measure() {
 
   /** @param {HTMLFormElement} form @param {number} mine */
   async function view(form, mine) {
-    const answer = await fetch(form.dataset.view || "", { method: "POST", body: fieldsOf(form), headers: { accept: "application/json" } });
+    const answer = await ask(form.dataset.view || "", { method: "POST", body: fieldsOf(form) });
     const told = await answer.json();
     const box = one("#measure-view");
     if (mine !== turn || !box) return;

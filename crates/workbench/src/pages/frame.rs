@@ -375,8 +375,13 @@ fn places(head: &Head) -> Markup {
             }
             @if head.place == Place::Path {
                 dt { "move stop" } dd { "arrows" }
+                dt { "other run" } dd { "Shift ↑ ↓" }
                 dt { "take out" } dd { "Delete" }
                 dt { "on or off" } dd { "Space" }
+            }
+            @if head.place == Place::Leads {
+                dt { "alone" } dd { "Enter" }
+                dt { "fit" } dd { "F" }
             }
             @if head.place == Place::Power {
                 dt { "take, hang" } dd { "Enter" }

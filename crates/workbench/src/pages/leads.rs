@@ -126,6 +126,7 @@ impl Leads<'_> {
         html! {
             span { b { (self.rows.len()) } " leads, " b { (here) } " made here" }
             @if !self.is_known { span.faint { "estimated from the straight line; the ways follow" } }
+            output #live.live aria-live="off" {}
             span.grow {}
             @if self.picked.is_some() { a.btn.small href=(address(self.head, None, self.sort)) data-pick="" { "Show all" } }
             div.seg role="group" aria-label="Zoom" {

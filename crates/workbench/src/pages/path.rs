@@ -62,7 +62,7 @@ pub(crate) struct Path<'a> {
 impl Path<'_> {
     pub(crate) fn tools(&self) -> Markup {
         html! {
-            span.faint { "Drag a stop, or pick it and press an arrow key. Signal runs " @if self.direction == Direction::RightToLeft { "right to left" } @else { "left to right" } ", as on the board." }
+            span.faint { "Drag a stop, into another run too, or pick it and press an arrow key. Signal runs " @if self.direction == Direction::RightToLeft { "right to left" } @else { "left to right" } ", as on the board." }
             span.grow {}
             a.btn.small href="#new-run" { "Add a run" }
             a.btn.small href="#feed-to-desk" { "Feed to the desk" }

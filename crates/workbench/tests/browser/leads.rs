@@ -134,11 +134,12 @@ async fn seen(width: u32, height: u32, dark: bool) {
     let browser = Browser::start(width, height, dark).await;
     browser.go(&shop.url(&format!("/job/{job}/leads?lead=L05"))).await;
     let light = if dark { "dark" } else { "light" };
-    browser.js("document.querySelector('#looms ~ details').open = true", vec![]).await;
+    browser.js("document.querySelector('#looms-drawn').open = true", vec![]).await;
     for (at, part) in [
         ("top", "#plan"),
         ("schedule", ".sorting"),
         ("looms", "#looms"),
+        ("drawn", "#looms-drawn"),
         ("cuts", "#cut-plan"),
         ("one", "#lead-head"),
     ] {

@@ -247,3 +247,58 @@ async fn a_kind_that_is_kept_is_in_the_catalogue_afterwards() {
     assert!(own.contains("[device.\"tin-small\"]") && own.contains("offset = \"80 mm\""), "{own}");
     assert!(web.get("/job/a/gear?add=catalogue&words=tin").await.body.contains("tin-small"));
 }
+
+#[tokio::test]
+async fn a_tie_point_is_put_where_it_makes_the_way_longer_by_the_least() {
+    let web = Web::with(&[("a", &example("church-bass-corrected"))]);
+    let act = async |act: &str, base: &str, more: &[(&str, &str)]| {
+        let mut fields = vec![("base", base), ("here", "/job/a/leads"), ("act", act), ("lead", "L07")];
+        fields.extend_from_slice(more);
+        web.send("/job/a/edit", &fields).await
+    };
+    let ties = || {
+        let text = web.text("a");
+        text.lines().find(|line| line.starts_with("ties = ")).map(str::to_owned)
+    };
+    // L07 runs from B6 at the left to B8 further right: a point left of another comes before it.
+    assert_eq!(act("tie", "1", &[("x", "250"), ("y", "160"), ("unit", "mm")]).await.status, StatusCode::OK);
+    assert_eq!(act("tie", "2", &[("x", "100 mm"), ("y", "150 mm")]).await.status, StatusCode::OK);
+    assert_eq!(ties().as_deref(), Some("ties = [\"100 mm, 150 mm\", \"250 mm, 160 mm\"]"));
+    // What is no length, no lead or no tie is refused, and nothing is written.
+    let before = web.text("a");
+    assert_ne!(act("tie", "3", &[("x", "left"), ("y", "1")]).await.status, StatusCode::OK);
+    assert_ne!(act("untie", "3", &[("at", "2")]).await.status, StatusCode::OK);
+    assert_ne!(act("untie", "3", &[("at", "-1")]).await.status, StatusCode::OK);
+    assert_eq!(web.text("a"), before);
+    assert_eq!(act("untie", "3", &[("at", "0")]).await.status, StatusCode::OK);
+    assert_eq!(ties().as_deref(), Some("ties = [\"250 mm, 160 mm\"]"));
+    assert_eq!(act("untie", "4", &[("at", "0")]).await.status, StatusCode::OK);
+    assert_eq!(ties(), None);
+}
+
+#[tokio::test]
+async fn a_stop_moves_between_runs_or_is_refused() {
+    let web = Web::with(&[("a", &example("cabin-board-corrected"))]);
+    let act = async |base: &str, at: &str, run: &str, into: &str| {
+        let fields = [
+            ("base", base),
+            ("here", "/job/a/path"),
+            ("act", "stops"),
+            ("how", "move"),
+            ("run", run),
+            ("into", into),
+            ("at", at),
+            ("to", "1"),
+        ];
+        web.send("/job/a/edit", &fields).await
+    };
+    let before = web.text("a");
+    // The feed to the desk has two stops: neither can leave it.
+    assert_ne!(act("1", "0", "desk feed", "main").await.status, StatusCode::OK);
+    assert_ne!(act("1", "1", "main", "nowhere").await.status, StatusCode::OK);
+    assert_ne!(act("1", "99", "main", "desk feed").await.status, StatusCode::OK);
+    assert_eq!(web.text("a"), before);
+    assert_eq!(act("1", "2", "main", "desk feed").await.status, StatusCode::OK);
+    assert!(web.text("a").contains("stops = [\"A5.XLR\", \"A2\", \"desk\"]"));
+    assert!(web.text("a").contains("stops = [\"guitar\", \"A1\", \"A3\""));
+}
