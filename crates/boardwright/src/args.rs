@@ -30,6 +30,8 @@ pub(crate) enum Command {
     Signal(Signal),
     /// Say how each lead runs, how long it is cut, and from what.
     Leads(Leads),
+    /// List the shop's reels and offcuts of cable, add one, or take the last booking back.
+    Stock(StockOptions),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -156,11 +158,33 @@ pub(crate) struct Signal {
     pub(crate) format: OutcomeFormat,
 }
 
+/// Options of `stock`.
+#[derive(Debug, Args)]
+pub(crate) struct StockOptions {
+    /// The shop folder.
+    pub(crate) shop: PathBuf,
+    /// Add a reel: its name, the catalogue id of its cable, and how long it is if that is known.
+    #[arg(long, num_args = 2..=3, value_names = ["NAME", "CABLE", "LENGTH"], conflicts_with_all = ["undo", "redo"])]
+    pub(crate) add: Option<Vec<String>>,
+    /// What is added is an offcut.
+    #[arg(long, requires = "add")]
+    pub(crate) offcut: bool,
+    /// Take the last change of the stock back.
+    #[arg(long, conflicts_with = "redo")]
+    pub(crate) undo: bool,
+    /// Make the change that was taken back again.
+    #[arg(long)]
+    pub(crate) redo: bool,
+}
+
 /// Options of `leads`.
 #[derive(Debug, Args)]
 pub(crate) struct Leads {
     #[command(flatten)]
     pub(crate) rig: Rig,
+    /// Book the cut plan: take what it cuts from the reels and offcuts of the shop.
+    #[arg(long)]
+    pub(crate) book: bool,
     /// How the outcome is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,

@@ -137,6 +137,16 @@ impl Catalogue {
         problems
     }
 
+    /// The catalogue as a shop has it: ours, with its own folder laid over; only ours where there is none.
+    pub fn of_shop(shop: &Path) -> std::io::Result<Self> {
+        let (mut catalogue, _) = Self::ours(0);
+        let overlay = shop.join("catalogue");
+        if overlay.is_dir() {
+            catalogue.overlay_folder(0, &overlay)?;
+        }
+        Ok(catalogue)
+    }
+
     /// The kind with this id.
     pub(crate) fn get(&self, family: Family, id: &str) -> Option<&Node> {
         self.kinds.get(&(family, id.to_owned())).map(Arc::as_ref)

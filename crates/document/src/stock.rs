@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use quantity::Length;
-use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
+use toml_edit::{DocumentMut, Item, Table, value};
 
 use crate::edit::EditError;
 use crate::format::STOCK;
@@ -42,9 +42,10 @@ pub fn read_stock(name: &str, text: &str) -> Result<Vec<Held>, ReadError> {
     let mut names = BTreeSet::new();
     let mut out = Vec::new();
     for (list, reel) in [("reel", true), ("offcut", false)] {
-        for (name, node) in tree.named(list) {
+        for node in tree.items(list) {
+            let Some(name) = node.text("name") else { continue };
             if !names.insert(name.clone()) {
-                let message = format!("two reels or offcuts are called `{}`", shown(name));
+                let message = format!("two reels or offcuts are called `{}`", shown(&name));
                 problems.push(Problem::new(node.at.clone(), message));
             }
             let length: Option<Length> = node.plain("length");
@@ -55,7 +56,7 @@ pub fn read_stock(name: &str, text: &str) -> Result<Vec<Held>, ReadError> {
                 problems.push(Problem::new(node.at.clone(), "a length must be above nought".to_owned()));
             }
             let Some(cable) = node.text("cable") else { continue };
-            out.push(Held { name: name.clone(), cable, length, reel });
+            out.push(Held { name, cable, length, reel });
         }
     }
     if problems.is_empty() {
@@ -70,26 +71,16 @@ fn parse(text: &str) -> Result<DocumentMut, EditError> {
     text.parse().map_err(|error: toml_edit::TomlError| EditError::NotToml(error.message().to_owned()))
 }
 
-fn list(held: &Held) -> &'static str {
-    if held.reel { "reel" } else { "offcut" }
-}
-
-/// Adds a reel or an offcut at the end of its list. The text is not read for sense: [`read_stock`] the result.
-pub fn add_to_stock(text: &str, held: &Held) -> Result<String, EditError> {
-    let mut document = parse(text)?;
-    let item = document.entry(list(held)).or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
-    let Some(rows) = item.as_array_of_tables_mut() else {
-        return Err(EditError::NotToml(format!("`{}` is not a list of tables", list(held))));
-    };
+/// Adds a reel or an offcut at the end. The text is not read for sense: [`read_stock`] the result.
+pub fn add_to_stock(text: &str, held: &Held) -> String {
+    let list = if held.reel { "reel" } else { "offcut" };
     let mut row = Table::new();
-    row.decor_mut().set_prefix("\n");
     row["name"] = value(held.name.as_str());
     row["cable"] = value(held.cable.as_str());
     if let Some(length) = held.length {
         row["length"] = value(length.to_string());
     }
-    rows.push(row);
-    Ok(document.to_string())
+    format!("{}\n\n[[{list}]]\n{row}", text.trim_end())
 }
 
 /// The stock after cable was cut from it. What remains of a reel or an offcut keeps its name; what is shorter than

@@ -233,11 +233,13 @@ impl Bench {
         read: &Read,
     ) -> Result<Arc<crate::papers::Printed>, String> {
         let revisions = self.store.revisions(job).unwrap_or_default();
-        let key = (format!("{name} {}", revisions.len()), read.inputs.clone());
+        let stamp = crate::stock::stamp(self.store.folder());
+        let key = (format!("{name} {} {stamp}", revisions.len()), read.inputs.clone());
         if let Some(printed) = lock(&self.printed).get(&key) {
             return Ok(Arc::clone(printed));
         }
-        let made = Arc::new(self.papers.make(name, &read.printed_from(&revisions))?);
+        let stock = crate::stock::stock_of(self.store.folder()).map_err(|error| error.to_string())?;
+        let made = Arc::new(self.papers.make(name, &read.printed_from(&revisions, &stock))?);
         let mut printed = lock(&self.printed);
         // A handful of papers of today's revisions; older ones are made again when somebody asks.
         if 64 < printed.len() {
@@ -260,12 +262,14 @@ impl Read {
     pub(crate) fn printed_from<'a>(
         &'a self,
         revisions: &'a [store::RevisionEntry],
+        stock: &'a [design::Stock],
     ) -> crate::papers::PrintedFrom<'a> {
         crate::papers::PrintedFrom {
             design: self.laid(),
             findings: self.all_findings(),
             inputs: &self.inputs,
             revisions,
+            stock,
         }
     }
 }

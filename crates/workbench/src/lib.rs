@@ -30,6 +30,7 @@ mod paste;
 mod proposals;
 pub mod routes;
 mod statics;
+mod stock;
 mod tying;
 mod writing;
 mod zip;
@@ -38,6 +39,7 @@ pub use bench::{Bench, Event};
 pub use guard::Access;
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use statics::script_bytes;
+pub use stock::{Booked, book, last_booking, stock_of, unbook};
 
 /// Serves a shop on a listener until told to stop.
 pub async fn serve(

@@ -47,4 +47,6 @@ pub struct PrintedFrom<'a> {
     pub inputs: &'a str,
     /// The revisions frozen so far, oldest first.
     pub revisions: &'a [store::RevisionEntry],
+    /// Reels and offcuts of the shop.
+    pub stock: &'a [design::Stock],
 }

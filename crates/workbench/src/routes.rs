@@ -34,6 +34,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/gear/preview", post(gear::preview))
         .route("/job/{job}/print/{file}", get(papers::print))
         .route("/job/{job}/freeze", post(papers::freeze))
+        .route("/job/{job}/stock", post(crate::handlers::leads::stock))
         .route("/job/{job}/revision/{letter}", get(papers::frozen))
         .fallback(place::nowhere)
         .layer(DefaultBodyLimit::max(LARGEST_BODY))

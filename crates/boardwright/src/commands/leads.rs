@@ -5,6 +5,7 @@ use std::fmt::Write;
 use design::{KERF_MM, Routes, cut_plans};
 use leads::CableCuts;
 
+use super::stock;
 use crate::args::{Leads, OutcomeFormat};
 use crate::loaded::load;
 use crate::shell::{self, Outcome};
@@ -18,7 +19,8 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
         breaches.is_empty(),
         "the routes break their own rules: {breaches:?}; please report this"
     );
-    let cuts = cut_plans(&loaded.design, &[]);
+    let stock = stock::stock_for(&options.rig)?;
+    let cuts = cut_plans(&loaded.design, &stock);
     let text = match options.format {
         OutcomeFormat::Json => {
             serde_json::to_string_pretty(&leads::json(input, routes, &cuts, KERF_MM))? + "\n"
@@ -26,6 +28,10 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
         OutcomeFormat::Text => told(input, routes, &cuts),
     };
     shell::data(&text)?;
+    if options.book {
+        let job = loaded.design.rig.job.title.clone();
+        shell::say(&stock::book(&options.rig, &job, &cuts)?);
+    }
     Ok(Outcome::Clean)
 }
 

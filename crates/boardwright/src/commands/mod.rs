@@ -12,3 +12,4 @@ pub(crate) mod leads;
 pub(crate) mod new;
 pub(crate) mod papers;
 pub(crate) mod signal;
+pub(crate) mod stock;

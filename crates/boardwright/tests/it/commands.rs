@@ -277,3 +277,45 @@ fn leads_are_told_with_ways_cut_lengths_and_what_each_is_cut_from() {
     assert!(cuts.iter().any(|step| step["lead"] == "L03" && step["piece_mm"].as_f64() == Some(cut)));
     assert_eq!(value["waste_mm"], value["bound_mm"]);
 }
+
+/// A cut plan is booked in the shop's stock, and taken back from another run of the program.
+#[test]
+fn a_booked_cut_plan_goes_from_the_stock_and_comes_back() -> anyhow::Result<()> {
+    let shop = tempfile::tempdir()?;
+    let job = shop.path().join("bass");
+    std::fs::create_dir(&job)?;
+    std::fs::copy(example("church-bass-corrected").join("rig.toml"), job.join("rig.toml"))?;
+    let stock = |rest: &[&str]| {
+        let mut all = vec!["stock", path(shop.path())];
+        all.extend(rest);
+        boardwright(&all)
+    };
+    let unknown = stock(&["--add", "R1", "no-such", "25 m"]);
+    assert_eq!(unknown.status.code(), Some(2));
+    assert!(err(&unknown).contains("the catalogue has no cable `no-such`"), "{}", err(&unknown));
+    for row in [["R1", "patch-4", "25 m"], ["D1", "dc-0.22", "50 m"], ["B1", "balanced", "10 m"]] {
+        let [name, cable, length] = row;
+        assert_eq!(stock(&["--add", name, cable, length]).status.code(), Some(0));
+    }
+    assert_eq!(stock(&["--offcut", "--add", "O1", "patch-4", "640 mm"]).status.code(), Some(0));
+    let file = shop.path().join("stock.toml");
+    let before = std::fs::read_to_string(&file)?;
+
+    let told = boardwright(&["leads", path(&job), "--format", "json", "--book"]);
+    assert_eq!(told.status.code(), Some(0), "{}", err(&told));
+    let value: serde_json::Value = serde_json::from_str(&out(&told))?;
+    let cuts = value["cut_plan"].as_array().map(Vec::as_slice).unwrap_or_default();
+    let taken = |source: &str| -> i64 {
+        cuts.iter().filter(|cut| cut["source"] == source).filter_map(|cut| cut["piece_mm"].as_i64()).sum()
+    };
+    assert!(0 < taken("O1"), "the offcut is used first: {cuts:?}");
+    let after = document::read_stock("stock.toml", &std::fs::read_to_string(&file)?)?;
+    for (name, had) in [("R1", 25_000), ("D1", 50_000), ("B1", 10_000)] {
+        let left = after.iter().find(|held| held.name == name).and_then(|held| held.length);
+        assert_eq!(left, Some(quantity::Length::from_mm(had - taken(name))), "{name}");
+    }
+
+    assert!(err(&stock(&["--undo"])).contains("taken back: cut the leads of Church bass board"));
+    assert_eq!(std::fs::read_to_string(&file)?, before);
+    Ok(())
+}

@@ -6,3 +6,4 @@ mod hostile;
 mod reading;
 mod refusals;
 mod sample;
+mod stock;

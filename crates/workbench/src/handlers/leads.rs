@@ -3,13 +3,24 @@
 use document::Family;
 use maud::html;
 
+use std::sync::Arc;
+
+use axum::extract::{Form as Fields, Path, State};
+use axum::http::HeaderMap;
+use axum::response::Response;
+
+use super::edit::{Pairs, answer};
+use super::place::{off, wants_data};
 use super::{Query, beside, kinds};
+use crate::act::Form;
 use crate::bench::{Bench, Read};
+use crate::error::Refusal;
 use crate::laid::{way, why_not};
 use crate::pages::cuts::{Cuts, drawn_out, looms, near, since};
 use crate::pages::frame::{Head, Page};
 use crate::pages::lead::One;
 use crate::pages::leads::{Leads, Row, Sort, plan};
+use crate::stock::Booked;
 
 pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
     let design = if query.quick { read.shown() } else { read.laid() };
@@ -44,6 +55,12 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         Some(One { head: &head, lead, row: leads.rows.iter().find(|row| row.lead.tag == lead.tag)?, routes })
     });
     let main = (!query.quick).then(|| {
+        let stock = crate::stock::stock_of(bench.store.folder());
+        let trouble = stock.as_ref().err().map(ToString::to_string);
+        let stock = stock.unwrap_or_default();
+        let cuts = design::cut_plans(design, &stock);
+        let booked = crate::stock::last_booking(&bench.store);
+        let has_stock = !stock.is_empty();
         html! {
             div.sheet.of-leads { (plan(&read.plan(None), one.as_ref())) }
             div.page {
@@ -53,7 +70,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
                     (near(&head, design.routes()))
                 }
                 (drawn_out(design))
-                (Cuts { head: &head, read, cables: &design::cut_plans(design, &[]) }.html())
+                (Cuts { head: &head, read, cables: &cuts, trouble, booked, has_stock }.html())
                 (since(&head, read.since(bench, &head.job)))
             }
         }
@@ -64,4 +81,42 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
     };
     let tools = leads.tools();
     Page { tools, main, side, sums: None, head }
+}
+
+/// Books the cut plan in the shop's stock, or takes the last booking back.
+pub(crate) async fn stock(
+    State(bench): State<Arc<Bench>>,
+    Path(job): Path<String>,
+    headers: HeaderMap,
+    Fields(pairs): Fields<Pairs>,
+) -> Result<Response, Refusal> {
+    let data = wants_data(&headers);
+    off(move || {
+        let form = Form::new(pairs);
+        let said = match form.get("what") {
+            Some("back") => Ok(format!("taken back: {}", crate::stock::unbook(&bench.store)?)),
+            _ => book(&bench, &job),
+        };
+        let opened = bench.look(&job)?;
+        said.map(|said| answer(&bench, &opened, &form, &headers, Some(&said)))
+            .map_err(|refusal| refusal.told_as_data(data))
+    })
+    .await
+}
+
+fn book(bench: &Bench, job: &str) -> Result<String, Refusal> {
+    let opened = bench.look(job)?;
+    let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
+    let stock = crate::stock::stock_of(bench.store.folder())
+        .map_err(|error| Refusal::senseless(error.to_string()))?;
+    let cuts = design::cut_plans(read.laid(), &stock);
+    match crate::stock::book(&bench.store, job, &cuts)? {
+        Booked::Done(name) => Ok(format!("booked: {name}")),
+        Booked::Nothing => {
+            Err(Refusal::senseless("nothing to book: every piece comes from reels of unknown length"))
+        }
+        Booked::Short(leads) => {
+            Err(Refusal::senseless(format!("no cable is long enough for {}", leads.join(", "))))
+        }
+    }
 }

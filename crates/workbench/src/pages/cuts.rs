@@ -100,6 +100,12 @@ pub(crate) struct Cuts<'a> {
     pub(crate) head: &'a Head,
     pub(crate) read: &'a Read,
     pub(crate) cables: &'a [CableCuts],
+    /// Why the shop's list of cable cannot be read.
+    pub(crate) trouble: Option<String>,
+    /// The last change of the shop's cable, for who wants to take it back.
+    pub(crate) booked: Option<String>,
+    /// Whether the shop has a list of its cable.
+    pub(crate) has_stock: bool,
 }
 
 /// Width of the sheet a loom is drawn on, millimetres.
@@ -122,6 +128,8 @@ impl Cuts<'_> {
             section.panel aria-labelledby="cut-plan" {
                 h2 #cut-plan { "Cut plan" }
                 @if self.cables.is_empty() { p.none { "Nothing is left to be cut here." } }
+                @if let Some(trouble) = &self.trouble { p.warn { (severity(Severity::Stop, 14)) " " (trouble) } }
+                (self.booking())
                 @for cut in self.cables {
                     @let name = cut.cable.as_deref().map_or("Cable not decided".to_owned(), title);
                     h3 { (name) span.faint {
@@ -141,6 +149,30 @@ impl Cuts<'_> {
                             @for (index, piece) in cut.plan.missing.iter().enumerate() { @if index > 0 { ", " } (cut.pieces[*piece].id) } "." }
                     }
                 }
+            }
+        }
+    }
+
+    /// What is taken from the shop's cable when the plan is cut, and the way back.
+    fn booking(&self) -> Markup {
+        let form = |what: &str, label: &str| {
+            html! {
+                form method="post" action={ "/job/" (self.head.job) "/stock" } {
+                    input type="hidden" name="base" value=(self.head.revision);
+                    input type="hidden" name="here" value=(self.head.here());
+                    input type="hidden" name="what" value=(what);
+                    button.btn type="submit" { (label) }
+                }
+            }
+        };
+        html! {
+            @if self.has_stock {
+                div.row {
+                    (form("book", "Book what it takes"))
+                    @if let Some(name) = &self.booked { (form("back", "Take back")) span.faint { (name) } }
+                }
+            } @else if self.trouble.is_none() {
+                p.faint { "The shop has no list of its cable, so an endless reel of each stands in: " code { "boardwright stock" } " begins one." }
             }
         }
     }

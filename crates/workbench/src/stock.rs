@@ -1,0 +1,80 @@
+//! The shop's cable: read for plans, and booked when a plan is cut.
+
+use std::path::Path;
+
+use design::{KEEP_MM, Stock};
+use document::{Held, ReadError, Taken};
+use leads::CableCuts;
+use quantity::Length;
+use store::{Direction, STOCK, Store, StoreError};
+
+/// The cable in a shop's `stock.toml`; none where there is no such file.
+pub fn stock_of(shop: &Path) -> Result<Vec<Stock>, ReadError> {
+    let path = shop.join("stock.toml");
+    if !path.is_file() {
+        return Ok(Vec::new());
+    }
+    let text =
+        std::fs::read_to_string(&path).map_err(|error| ReadError::File { path: path.clone(), error })?;
+    let held = document::read_stock(&path.display().to_string(), &text)?;
+    Ok(held.into_iter().map(in_plan).collect())
+}
+
+fn in_plan(held: Held) -> Stock {
+    // A plan counts whole millimetres: what a piece has beyond them is not promised.
+    let mm = held.length.map(|length| length.nm().div_euclid(1_000_000));
+    Stock { cable: held.cable, id: held.name, mm, reel: held.reel }
+}
+
+/// What came of a booking.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Booked {
+    /// It is booked, under this name.
+    Done(String),
+    /// Every piece comes from reels whose length nobody knows: there is nothing to book.
+    Nothing,
+    /// These leads have no cable that is long enough; nothing is booked.
+    Short(Vec<String>),
+}
+
+/// Books cut plans: what they take goes from the reels and offcuts, as one entry of the journal that can be taken back.
+pub fn book(store: &Store, job: &str, cuts: &[CableCuts]) -> Result<Booked, StoreError> {
+    let short: Vec<String> =
+        cuts.iter().flat_map(|cuts| cuts.plan.missing.iter().map(|&at| cuts.pieces[at].id.clone())).collect();
+    if !short.is_empty() {
+        return Ok(Booked::Short(short));
+    }
+    let mut taken: Vec<Taken> = Vec::new();
+    for cuts in cuts {
+        for (at, source) in cuts.sources.iter().enumerate() {
+            let steps = cuts.plan.steps.iter().filter(|step| step.source == at);
+            let mm: i64 = steps.map(|step| cuts.pieces[step.piece].mm).sum();
+            if 0 < mm {
+                taken.push(Taken { name: source.id.clone(), length: Length::from_mm(mm) });
+            }
+        }
+    }
+    store.begin_stock()?;
+    let state = store.state(STOCK)?;
+    let name = format!("cut the leads of {job}");
+    let written = store.edit(STOCK, state.revision, &name, |text| {
+        document::take_from_stock(text, &taken, Length::from_mm(KEEP_MM)).map_err(|error| error.to_string())
+    })?;
+    Ok(if written.state.text == state.text { Booked::Nothing } else { Booked::Done(name) })
+}
+
+/// The last change of the stock, for who wants to take it back; `None` where there is none.
+pub fn last_booking(store: &Store) -> Option<String> {
+    store.folder().join("stock.toml").is_file().then(|| store.state(STOCK).ok()?.undo).flatten()
+}
+
+/// Takes the last change of the stock back.
+pub fn unbook(store: &Store) -> Result<String, StoreError> {
+    Ok(store.step(STOCK, None, Direction::Back)?.name)
+}
+
+/// A short text that changes whenever the stock does.
+pub(crate) fn stamp(shop: &Path) -> String {
+    let text = std::fs::read_to_string(shop.join("stock.toml")).unwrap_or_default();
+    crate::bench::hash_of(std::iter::once(text.as_str()))
+}
