@@ -59,6 +59,15 @@ impl Design {
         })
     }
 
+    /// The design laid on routes that are known already: those of the same rig, kept from before or changed by hand.
+    #[must_use]
+    pub fn laid_on(mut self, routes: Routes) -> Self {
+        self.engines = crate::engines::Engines::default();
+        // Just made, so it is empty and takes them.
+        let _ = self.engines.routes.set(routes);
+        self.laid()
+    }
+
     /// The design with the lengths of its routes in place of those along the straight line.
     ///
     /// A lead that is not laid keeps its estimate, one that is made its cut length. What an engine said of the estimates

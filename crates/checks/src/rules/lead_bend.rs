@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use quantity::Ratio;
+use quantity::Length;
 
 use super::CUSTOM;
 use crate::{Page, Rule};
@@ -46,6 +46,7 @@ fn check(design: &Design) -> Vec<Finding> {
         };
         let limit =
             if severity == Severity::Stop { limits.bend_radius_stop } else { limits.bend_radius_look };
+        let least = tenths(wanted.diameter_mm * limit.get());
         let ends = [&lead.from.port.device, &lead.to.port.device];
         let mut finding = Finding::new(
             ID,
@@ -59,11 +60,17 @@ fn check(design: &Design) -> Vec<Finding> {
             ),
         )
         .about(ends)
-        .with(Evidence::at_least(Ratio::of(times), limit));
+        .with(Evidence::at_least(tenths(laid.tightest_mm), least));
         for end in ends {
             finding = finding.at(Field::device(end, "place"), "");
         }
         out.push(finding);
     }
     out
+}
+
+/// To a tenth of a millimetre: no bend is laid more exactly.
+fn tenths(mm: f64) -> Length {
+    #[expect(clippy::cast_possible_truncation, reason = "a float to integer cast saturates, which is wanted")]
+    Length::from_nm((mm * 10.0).round() as i64 * 100_000)
 }

@@ -1,5 +1,7 @@
 //! Weak and strong signals in one loom.
 
+use std::collections::BTreeSet;
+
 use design::{Design, Lead};
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::{Decibels, Ohms};
@@ -36,23 +38,19 @@ fn check(design: &Design) -> Vec<Finding> {
     if looms.is_empty() {
         return out;
     }
-    let levels = &design.signal().levels;
+    let states: BTreeSet<&str> = design.signal().levels.iter().map(|level| level.state.as_str()).collect();
     for loom in looms {
         let leads: Vec<&Lead> =
             loom.leads.iter().filter_map(|id| design.leads.iter().find(|lead| lead.tag == *id)).collect();
         for weak in leads.iter().filter(|lead| is_weak(design, lead)) {
             // The strongest other lead of the loom, over all states.
             let mut worst: Option<(f64, &Lead, &str)> = None;
-            for here in levels.iter().filter(|level| level.port == weak.to.port.to_string()) {
+            for state in &states {
+                let Some(here) = level_on(design, weak, state) else { continue };
                 for lead in leads.iter().filter(|lead| lead.tag != weak.tag) {
-                    for there in levels
-                        .iter()
-                        .filter(|level| level.state == here.state && level.port == lead.to.port.to_string())
-                    {
-                        let over = there.dbu - here.dbu;
-                        if worst.is_none_or(|known| known.0 < over) {
-                            worst = Some((over, lead, &here.state));
-                        }
+                    let Some(there) = level_on(design, lead, state) else { continue };
+                    if worst.is_none_or(|known| known.0 < there - here) {
+                        worst = Some((there - here, lead, state));
                     }
                 }
             }
@@ -77,6 +75,17 @@ fn check(design: &Design) -> Vec<Finding> {
         }
     }
     out
+}
+
+/// The level on a lead in a state, in dBu: that at the first input along its run that listens.
+fn level_on(design: &Design, lead: &Lead, state: &str) -> Option<f64> {
+    let run = design.rig.runs.iter().find(|run| Some(&run.name) == lead.run.as_ref())?;
+    let after = run.steps().skip_while(|(from, to)| **from != lead.from.port || **to != lead.to.port);
+    after.into_iter().find_map(|(_, to)| {
+        let port = if to.port.is_empty() { to.device.clone() } else { to.to_string() };
+        let levels = design.signal().levels.iter().filter(|level| level.state == state && level.port == port);
+        levels.map(|level| level.dbu).reduce(f64::max)
+    })
 }
 
 /// Whether what gives into a lead is weak: a bare pickup, or an output of high impedance.
