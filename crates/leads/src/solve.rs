@@ -242,6 +242,9 @@ fn told(input: &Input, space: &Space, order: &[usize], shapes: &[Option<Shape>],
 
 /// What a straight look from plug to plug runs into.
 fn blocked(input: &Input, space: &Space, wanted: &Wanted) -> String {
+    if !wanted.ties.is_empty() {
+        return format!("no way from {} to {} over its tie points", wanted.from.port, wanted.to.port);
+    }
     for end in [&wanted.from, &wanted.to] {
         let tip = [0, 1, 2].map(|axis| end.at[axis] + end.out[axis] * (wanted.diameter_mm / 2.0 + 1.0));
         if let Some(body) = space.hit(end.at, tip, wanted.diameter_mm / 2.0, &end.bodies) {

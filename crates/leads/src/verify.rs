@@ -11,6 +11,9 @@ const STEP_MM: f64 = 1.0;
 /// So near counts as the same, and so deep in a body as touching.
 const SAME_MM: f64 = 0.02;
 
+/// A lead passes so near its tie points, the bend it makes there apart.
+const TIE_MM: f64 = 10.0;
+
 /// A rule broken.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Breach {
@@ -91,6 +94,21 @@ fn judge(input: &Input, wanted: &Wanted, laid: &Laid, verdict: &mut Verdict) {
     }
     if 0.01 < (walk.1 - laid.route_mm).abs() {
         breach(verdict, &laid.id, format!("its way is {:.3} mm long, {:.3} mm told", walk.1, laid.route_mm));
+    }
+    let mut after = 0;
+    for tie in &wanted.ties {
+        let near = |at: &Point| libm::hypot(at[0] - tie[0], at[1] - tie[1]) <= TIE_MM + wanted.radius_mm;
+        match walk.0.iter().skip(after).position(near) {
+            Some(found) => after += found,
+            None => {
+                breach(
+                    verdict,
+                    &laid.id,
+                    format!("it does not pass its tie point at {:.1}, {:.1}", tie[0], tie[1]),
+                );
+                break;
+            }
+        }
     }
     let radius = wanted.diameter_mm / 2.0;
     for at in &walk.0 {

@@ -107,6 +107,10 @@ impl Easing<'_> {
 
     /// Takes another way if it is clear and better.
     fn take(&mut self, path: Vec<Point>) -> bool {
+        if !self.lead.ties.is_empty() && !super::lay::passes_ties(self.lead, &path) {
+            self.spare = path;
+            return false;
+        }
         let geometry = self.geometry(&path);
         let cost = if geometry < self.cost - 0.01 {
             self.blocked(&path).map(|blocked| geometry + blocked).filter(|cost| *cost < self.cost - 0.01)

@@ -10,12 +10,18 @@ use crate::input::{Point, Wanted};
 /// How far before a plug the grid begins, in parts of the radius.
 const STUBS: [f64; 4] = [1.0, 0.3, 2.0, 0.1];
 
+/// Heights at which a lead may be tied are tried in steps of so many millimetres.
+const TIE_STEP: f64 = 5.0;
+/// A tie holds the lead so near, its bend there included.
+const TIE_REACH: f64 = 8.0;
+
 /// Lays one lead. `extra` is what cells cost besides their length; without it, and when the straight way is clear, the
 /// grid is not asked.
 pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&[i64]>) -> Option<Shape> {
     let radius = lead.diameter_mm / 2.0;
     let clear = |a: Point, b: Point| space.clear(a, b, radius, &[]);
-    if extra.is_none() {
+    let ties = tie_points(space, lead)?;
+    if extra.is_none() && ties.is_empty() {
         let path = with_stubs(lead, &[], lead.radius_mm);
         if legs_clear(space, lead, &path) {
             let shape = bent(space, lead, &path);
@@ -35,18 +41,33 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
         let (Some(a), Some(b)) = (stub(&lead.from), stub(&lead.to)) else { continue };
         let bow = 1.5 * lead.radius_mm;
         let shy = [(lead.from.at, lead.from.out, bow), (lead.to.at, lead.to.out, bow)];
-        let Some(way) = grid.way(space, a, b, &shy, extra.unwrap_or(&[])) else { continue };
-        // Pulled tight, with the cells of the way as the only corners it may keep.
+        // From tie to tie, each stretch pulled tight, with the cells of the way as the only corners it may keep.
         let mut path = vec![lead.from.at];
-        path.extend(tight(&way, &clear));
+        let mut here = a;
+        let mut is_whole = true;
+        for next in ties.iter().copied().chain([b]) {
+            let Some(way) = grid.way(space, here, next, &shy, extra.unwrap_or(&[])) else {
+                is_whole = false;
+                break;
+            };
+            let stretch = tight(&way, &clear);
+            path.extend(stretch.into_iter().skip(usize::from(1 < path.len())));
+            here = next;
+        }
+        if !is_whole {
+            continue;
+        }
         path.push(lead.to.at);
-        let path = straightened(&path);
+        let path = turned_at_ties(lead, &ties, &straightened(&path));
         let mut shape = bent(space, lead, &path);
         if shape.tightest < lead.radius_mm - 1e-6 {
             let eased = bent(space, lead, &ease(space, lead, &path));
             if shape.tightest < eased.tightest && way_clear(space, lead, &eased.path, eased.tightest) {
                 shape = eased;
             }
+        }
+        if !ties.is_empty() && !passes_ties(lead, &shape.path) {
+            continue;
         }
         if answer.as_ref().is_none_or(|other| other.tightest < shape.tightest) {
             answer = Some(shape);
@@ -58,6 +79,65 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
         }
     }
     answer
+}
+
+/// The places at which a lead is tied: over each tie point the clear one nearest in height to where it leaves its plug.
+/// `None` where there is no room over one.
+fn tie_points(space: &Space, lead: &Wanted) -> Option<Vec<Point>> {
+    lead.ties
+        .iter()
+        .map(|&[x, y]| {
+            let heights = space.heights(TIE_STEP).map(|z| [x, y, z]);
+            let free = heights.filter(|at| space.clear(*at, *at, lead.diameter_mm / 2.0, &[]));
+            let away = |at: &Point| (at[2] - lead.from.at[2]).abs();
+            free.min_by(|a, b| away(a).total_cmp(&away(b)))
+        })
+        .collect()
+}
+
+/// Whether a way, its corners rounded, passes over the tie points in their order, about as near as a tie lets it.
+pub(crate) fn passes_ties(lead: &Wanted, path: &[Point]) -> bool {
+    let bend_mm = super::shape::least(path, lead);
+    let mut line = vec![path[0]];
+    for corner in path.windows(3) {
+        line.extend(arc(corner[1], towards(corner[0], corner[1]), towards(corner[1], corner[2]), bend_mm));
+    }
+    line.push(path[path.len() - 1]);
+    let mut from = 0;
+    lead.ties.iter().all(|tie| {
+        let found = (from..line.len() - 1).find(|&leg| off(*tie, line[leg], line[leg + 1]) <= TIE_REACH);
+        from = found.unwrap_or(from);
+        found.is_some()
+    })
+}
+
+/// A tie at which a lead turns back has two corners, a radius to either side: the arc of one would end far before it.
+fn turned_at_ties(lead: &Wanted, ties: &[Point], path: &[Point]) -> Vec<Point> {
+    let mut out = vec![path[0]];
+    for corner in path.windows(3) {
+        let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+        if !ties.contains(&corner[1]) || 0.0 < super::vector::dot(before, after) {
+            out.push(corner[1]);
+            continue;
+        }
+        // Across the way in, to the side it leaves on; to the left where it turns right back.
+        let side = minus(after, times(before, super::vector::dot(before, after)));
+        let side = if length(side) < 1e-6 { [-before[1], before[0], 0.0] } else { side };
+        let side = towards([0.0; 3], side);
+        out.push(add(corner[1], times(side, -lead.radius_mm)));
+        out.push(add(corner[1], times(side, lead.radius_mm)));
+    }
+    out.push(path[path.len() - 1]);
+    out
+}
+
+/// How far a leg passes from a place, seen from above.
+fn off(at: [f64; 2], a: Point, b: Point) -> f64 {
+    let (x, y) = (b[0] - a[0], b[1] - a[1]);
+    let square = x * x + y * y;
+    let along = if 0.0 < square { ((at[0] - a[0]) * x + (at[1] - a[1]) * y) / square } else { 0.0 };
+    let along = along.clamp(0.0, 1.0);
+    libm::hypot(a[0] + x * along - at[0], a[1] + y * along - at[1])
 }
 
 /// The way with arcs that are clear; near its own plugs a lead may touch them.

@@ -8,6 +8,9 @@ const SQUARE: f64 = 40.0;
 pub(crate) const WIDEST: f64 = 10.0;
 const MOST_SQUARES: usize = 20_000;
 
+/// So many heights are tried at most.
+const MOST_HEIGHTS: usize = 1_000;
+
 /// The bodies in squares.
 #[derive(Debug)]
 pub(crate) struct Space {
@@ -83,6 +86,12 @@ impl Space {
     /// Whether a straight piece stays in the space and touches nothing.
     pub(crate) fn clear(&self, a: Point, b: Point, radius: f64, but: &[usize]) -> bool {
         self.inside(a) && self.inside(b) && self.hit(a, b, radius, but).is_none()
+    }
+
+    /// The heights of the space in steps, from below.
+    pub(crate) fn heights(&self, step: f64) -> impl Iterator<Item = f64> {
+        let (low, count) = (self.low[2], cells(self.high[2] - self.low[2], step).min(MOST_HEIGHTS));
+        (0..count).map(move |at| low + (figure(at) + 0.5) * step)
     }
 
     fn inside(&self, a: Point) -> bool {

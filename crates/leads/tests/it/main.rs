@@ -8,3 +8,4 @@ mod closed;
 mod cuts;
 mod ends;
 mod random;
+mod ties;
