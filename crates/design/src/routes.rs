@@ -17,6 +17,11 @@ pub struct Routes {
 }
 
 impl Routes {
+    /// No ways at all: for a design whose leads nobody wants laid.
+    pub fn none() -> Self {
+        Self { input: Input::empty(0.0, 0.0, Rules::customary()), outcome: Outcome::default() }
+    }
+
     /// The way of one lead, by its number; `None` when it is not laid.
     pub fn way(&self, tag: &str) -> Option<&leads::Laid> {
         self.outcome.leads.iter().find(|laid| laid.id == tag)

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use rig::LeadClass;
 
 use crate::input::{Input, Wanted};
@@ -47,9 +48,15 @@ pub fn solve(input: &Input) -> Outcome {
     let order = order(input);
     let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
     let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
-    for &lead in &order {
-        let wanted = &input.leads[lead];
-        shapes[lead] = lay(&space, grid(&mut grids, input, wanted), wanted, None);
+    let laid: Vec<Option<Shape>> = order
+        .par_iter()
+        .map_init(BTreeMap::new, |grids, &lead| {
+            let wanted = &input.leads[lead];
+            lay(&space, grid(grids, input, wanted), wanted, None)
+        })
+        .collect();
+    for (&lead, shape) in order.iter().zip(laid) {
+        shapes[lead] = shape;
     }
     finer(input, &space, &order, &mut shapes, SHARP);
     // Rounds: whoever is in the way is laid again, all against the ways of the round before.
@@ -60,8 +67,12 @@ pub fn solve(input: &Input) -> Outcome {
             .zip(&shapes)
             .map(|(lead, shape)| cells(&mut grids, input, lead, shape.as_ref()))
             .collect();
+        let is_troubled: Vec<bool> = order
+            .par_iter()
+            .map_init(BTreeMap::new, |grids, &lead| is_troubled(grids, input, &uses, lead))
+            .collect();
         let troubled: Vec<usize> =
-            order.iter().copied().filter(|&lead| is_troubled(&mut grids, input, &uses, lead)).collect();
+            order.iter().zip(is_troubled).filter(|(_, is)| *is).map(|(&lead, _)| lead).collect();
         if troubled.is_empty() {
             break;
         }
@@ -86,20 +97,26 @@ pub fn solve(input: &Input) -> Outcome {
 /// Leads without a way, or with a sharp bend, are sought on finer grids: they find narrower gaps.
 fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>], sharp: f64) {
     for part in [2.0, 4.0] {
-        let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
-        for &lead in order {
-            let wanted = &input.leads[lead];
-            if shapes[lead]
+        let wants = |lead: &usize| {
+            let wanted = &input.leads[*lead];
+            shapes[*lead]
                 .as_ref()
-                .is_some_and(|shape| part > 2.0 || wanted.radius_mm * sharp <= shape.tightest)
-            {
-                continue;
-            }
-            let radius = wanted.diameter_mm / 2.0;
-            let grid = grids
-                .entry(micro(radius))
-                .or_insert_with(|| Grid::new(input, radius, input.rules.pitch_mm / part));
-            if let Some(shape) = lay(space, grid, wanted, None)
+                .is_none_or(|shape| part <= 2.0 && shape.tightest < wanted.radius_mm * sharp)
+        };
+        let wanting: Vec<usize> = order.iter().copied().filter(wants).collect();
+        let laid: Vec<Option<Shape>> = wanting
+            .par_iter()
+            .map_init(BTreeMap::new, |grids: &mut BTreeMap<i64, Grid>, &lead| {
+                let wanted = &input.leads[lead];
+                let radius = wanted.diameter_mm / 2.0;
+                let grid = grids
+                    .entry(micro(radius))
+                    .or_insert_with(|| Grid::new(input, radius, input.rules.pitch_mm / part));
+                lay(space, grid, wanted, None)
+            })
+            .collect();
+        for (lead, shape) in wanting.into_iter().zip(laid) {
+            if let Some(shape) = shape
                 && shapes[lead].as_ref().is_none_or(|old| old.tightest < shape.tightest)
             {
                 shapes[lead] = Some(shape);

@@ -3,7 +3,7 @@
 use finding::{Finding, Severity};
 use toml_edit::{DocumentMut, Item, TableLike};
 
-use crate::jobs::{findings, names, text};
+use crate::jobs::{findings_unlaid as findings, names, text};
 
 /// Every path of keys below a table, values and tables alike.
 fn paths(table: &dyn TableLike, above: &[String], out: &mut Vec<Vec<String>>) {

@@ -27,7 +27,7 @@ const POWER: &[&str] = &[
 
 fn design(text: &str) -> Result<Design, document::ReadError> {
     let job = document::read_text("rig.toml", text, None)?;
-    Ok(derive(job.rig, job.limits))
+    Ok(derive(job.rig, job.limits).laid_on(design::Routes::none()))
 }
 
 fn stops(design: &Design) -> Vec<String> {

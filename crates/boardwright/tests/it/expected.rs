@@ -82,7 +82,7 @@ fn corrected_twins_do_not_stop() {
             pedals(&own.unwrap_or_else(|error| panic!("{error}")).rig),
             "{name}: same devices"
         );
-        let findings = checks::check(&design::derive(job.rig, job.limits));
+        let findings = checks::check(&design::derive(job.rig, job.limits).laid());
         let stops: Vec<&str> =
             findings.iter().filter(|f| f.severity == Severity::Stop).map(|f| f.message.as_str()).collect();
         assert!(stops.is_empty(), "{name}: {stops:?}");

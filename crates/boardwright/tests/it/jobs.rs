@@ -20,10 +20,16 @@ pub(crate) fn names() -> Vec<String> {
     names
 }
 
-/// The findings of a document's text.
+/// The findings of a document's text, with its leads laid.
 pub(crate) fn findings(text: &str) -> Result<Vec<Finding>, document::ReadError> {
     let job = document::read_text("rig.toml", text, None)?;
-    Ok(checks::check(&design::derive(job.rig, job.limits)))
+    Ok(checks::check(&design::derive(job.rig, job.limits).laid()))
+}
+
+/// The same without ways of leads: laying takes far longer than all other rules together.
+pub(crate) fn findings_unlaid(text: &str) -> Result<Vec<Finding>, document::ReadError> {
+    let job = document::read_text("rig.toml", text, None)?;
+    Ok(checks::check(&design::derive(job.rig, job.limits).laid_on(design::Routes::none())))
 }
 
 /// The text of an example.
