@@ -52,7 +52,7 @@ fn check(design: &Design) -> Vec<Finding> {
             ID,
             severity,
             format!(
-                "lead {} is bent to {:.0} mm, its cable of {} mm wants {:.0} mm",
+                "lead {} is bent to {:.1} mm, its cable of {} mm wants {:.1} mm",
                 laid.id,
                 laid.tightest_mm,
                 wanted.diameter_mm,

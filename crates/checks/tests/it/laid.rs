@@ -100,14 +100,14 @@ pub(crate) fn cases() -> Vec<LaidCase> {
         LaidCase {
             rule: "lead-bend",
             severity: Look,
-            says: "lead L02 is bent to 12 mm, its cable of 4 mm wants 16 mm",
+            says: "lead L02 is bent to 12.0 mm, its cable of 4 mm wants 16.0 mm",
             rig: nothing,
             routes: |routes| bent(routes, 12.0),
         },
         LaidCase {
             rule: "lead-bend",
             severity: Stop,
-            says: "lead L02 is bent to 6 mm, its cable of 4 mm wants 16 mm",
+            says: "lead L02 is bent to 6.0 mm, its cable of 4 mm wants 16.0 mm",
             rig: nothing,
             routes: |routes| bent(routes, 6.0),
         },
