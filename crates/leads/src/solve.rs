@@ -9,7 +9,7 @@ use crate::input::{Input, Wanted};
 use crate::outcome::{Failed, Laid, Outcome};
 use crate::route::lay::lay;
 use crate::route::search::{Grid, micro};
-use crate::route::shape::Shape;
+use crate::route::shape::{Shape, told_by_clear_corners};
 use crate::route::space::Space;
 
 /// What a cell costs more, in steps of the grid, for each lead beyond its capacity and each that ought to be apart.
@@ -249,7 +249,9 @@ fn told(input: &Input, space: &Space, order: &[usize], shapes: &[Option<Shape>],
             outcome.failed.push(Failed { id: wanted.id.clone(), why: blocked(input, space, wanted) });
             continue;
         };
-        outcome.leads.push(measured(input, lead, shape, batches[lead], estimated));
+        let clear = |a: crate::Point, b: crate::Point| space.clear(a, b, wanted.diameter_mm / 2.0, &[]);
+        let shape = told_by_clear_corners(shape, clear);
+        outcome.leads.push(measured(input, lead, &shape, batches[lead], estimated));
     }
     outcome.near = crate::apart::near(input, &outcome.leads);
     outcome.looms = crate::loom::looms(input, &mut outcome.leads);

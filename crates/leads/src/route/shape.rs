@@ -76,6 +76,41 @@ pub(crate) fn bend(path: &[Point], lead: &Wanted, clear: impl Fn(&[Point], f64) 
     Shape { path: path.to_vec(), radii: vec![radius; tans.len()], length: total, tightest }
 }
 
+/// One corner turns so little where a bend is told by several.
+const SMALL_TURN: f64 = std::f64::consts::PI / 12.0;
+
+/// The same cable with corners that are clear themselves: where the arc cuts a corner that lies in a body, or comes
+/// nearer to one than the cable, the bend is told by several corners around the very same arc.
+pub(crate) fn told_by_clear_corners(shape: &Shape, clear: impl Fn(Point, Point) -> bool) -> Shape {
+    let (mut path, mut radii) = (vec![shape.path[0]], Vec::new());
+    for (corner, &radius) in shape.path.windows(3).zip(&shape.radii) {
+        let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+        let reach = radius * tangent(before, after);
+        let (start, end) = (add(corner[1], times(before, -reach)), add(corner[1], times(after, reach)));
+        // A corner that turns as little as those below is as near its arc as any.
+        let is_small = turn(before, after) < 1.01 * SMALL_TURN;
+        if is_small || (clear(start, corner[1]) && clear(corner[1], end)) {
+            path.push(corner[1]);
+            radii.push(radius);
+            continue;
+        }
+        let angle = turn(before, after);
+        let count = super::space::place((angle / SMALL_TURN).ceil()).max(1);
+        let part = angle / super::space::figure(count);
+        let inner = towards([0.0; 3], minus(after, before));
+        let tan = tangent(before, after);
+        let centre = add(corner[1], times(inner, radius * (1.0 + tan * tan).sqrt()));
+        let (u, out) = (towards(centre, start), radius / libm::cos(part / 2.0));
+        for step in 0..count {
+            let (sine, cosine) = libm::sincos((super::space::figure(step) + 0.5) * part);
+            path.push(add(centre, add(times(u, out * cosine), times(before, out * sine))));
+            radii.push(radius);
+        }
+    }
+    path.push(shape.path[shape.path.len() - 1]);
+    Shape { path, radii, length: shape.length, tightest: shape.tightest }
+}
+
 /// Points along the arc at a corner, with those where it begins and ends.
 pub(crate) fn arc(corner: Point, before: Point, after: Point, radius: f64) -> Vec<Point> {
     let tan = tangent(before, after);
