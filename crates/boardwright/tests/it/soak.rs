@@ -154,7 +154,7 @@ fn mutate(text: &str, draw: &mut Draw) -> String {
 }
 
 /// Two of so many documents are laid.
-const LAID_EVERY: u64 = 40;
+const LAID_EVERY: u64 = 100;
 
 fn number(name: &str, default: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
