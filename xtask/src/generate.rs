@@ -19,6 +19,19 @@ const FILES: &[(&str, &str)] = &[
     ("limits", "docs/limit-settings.md"),
     ("pains", "docs/pains.md"),
     ("drawing", "docs/pictures/layout.svg"),
+    ("arranged", "docs/arranged.md"),
+    ("hand-baritone-ambient", "docs/pictures/hand-baritone-ambient.svg"),
+    ("arranged-baritone-ambient", "docs/pictures/arranged-baritone-ambient.svg"),
+    ("hand-cabin-board", "docs/pictures/hand-cabin-board.svg"),
+    ("arranged-cabin-board", "docs/pictures/arranged-cabin-board.svg"),
+    ("hand-church-bass", "docs/pictures/hand-church-bass.svg"),
+    ("arranged-church-bass", "docs/pictures/arranged-church-bass.svg"),
+    ("hand-theatre-pit", "docs/pictures/hand-theatre-pit.svg"),
+    ("arranged-theatre-pit", "docs/pictures/arranged-theatre-pit.svg"),
+    ("hand-two-voice-acoustic", "docs/pictures/hand-two-voice-acoustic.svg"),
+    ("arranged-two-voice-acoustic", "docs/pictures/arranged-two-voice-acoustic.svg"),
+    ("hand-wet-dry-touring", "docs/pictures/hand-wet-dry-touring.svg"),
+    ("arranged-wet-dry-touring", "docs/pictures/arranged-wet-dry-touring.svg"),
 ];
 
 /// Whether to mend stale files or to name them.

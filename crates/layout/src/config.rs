@@ -1,6 +1,7 @@
 //! How far the search goes, what it may change, and what counts how much.
 
-use quantity::Length;
+use quantity::{Length, Ratio};
+use rig::Limits;
 
 /// What each term of the objective counts, in millimetres of lead.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,6 +33,21 @@ impl Weights {
         crossings: 15.0,
         looks: 600.0,
     };
+
+    /// The usual ones by the shares that a workshop's settings give them; a share below nought counts as nought.
+    pub fn from_limits(limits: &Limits) -> Self {
+        let by = |weight: f64, share: Ratio| weight * share.get().max(0.0);
+        let usual = Self::STANDARD;
+        Self {
+            lead: by(usual.lead, limits.weight_lead),
+            reach: by(usual.reach, limits.weight_reach),
+            order: by(usual.order, limits.weight_order),
+            balance: by(usual.balance, limits.weight_balance),
+            free_room: by(usual.free_room, limits.weight_free_room),
+            crossings: by(usual.crossings, limits.weight_crossings),
+            looks: by(usual.looks, limits.weight_looks),
+        }
+    }
 }
 
 /// What the search may change.
@@ -74,6 +90,11 @@ pub struct Config {
 }
 
 impl Config {
+    /// The same with the weights of a workshop's settings.
+    pub fn of_shop(limits: &Limits) -> Self {
+        Self { weights: Weights::from_limits(limits), ..Self::standard() }
+    }
+
     /// What the program uses where nobody says otherwise.
     pub fn standard() -> Self {
         Self {

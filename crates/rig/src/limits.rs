@@ -173,5 +173,12 @@ limits! {
     panel_web: Length = Length::from_mm(4), "least material between two holes of a panel, and between a hole and its edge";
     volume_after_buffer: Ohms = Ohms::of(100e3), "pot of a passive volume pedal behind a buffer above which to look";
     volume_after_pickup: Ohms = Ohms::of(250e3), "pot of a passive volume pedal behind a passive pickup below which to look";
+    weight_lead: Ratio = Ratio::of(1.0), "what the length of leads counts when places are proposed, as a share of the usual";
+    weight_reach: Ratio = Ratio::of(1.0), "what the reach of often used switches counts, as a share of the usual";
+    weight_order: Ratio = Ratio::of(1.0), "what the order along the rows counts, as a share of the usual";
+    weight_balance: Ratio = Ratio::of(1.0), "what the place of the centre of mass counts, as a share of the usual";
+    weight_free_room: Ratio = Ratio::of(1.0), "what free room in one piece counts, as a share of the usual";
+    weight_crossings: Ratio = Ratio::of(1.0), "what crossings of leads count, as a share of the usual";
+    weight_looks: Ratio = Ratio::of(1.0), "what findings to look at count when places are proposed, as a share of the usual";
     midi_time_look: Seconds = Seconds::of(10e-3), "time to send one change above which to look";
 }

@@ -94,7 +94,7 @@ fn search(read: &Read, anew: bool, watch: &Watch<'_>) -> Arranged {
     let input = Input::from_rig(&read.design.rig, &read.design.limits)
         .with_stock(catalogue.plugs())
         .with_boards(catalogue.boards());
-    let config = Config { alternatives: ALTERNATIVES, ..Config::standard() };
+    let config = Config { alternatives: ALTERNATIVES, ..Config::of_shop(&read.design.limits) };
     let now = layout::measure(&input, &config);
     let input = if anew { input.unplaced() } else { input };
     Arranged { now, found: layout::solve(&input, &config, watch, watch) }

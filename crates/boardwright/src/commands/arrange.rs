@@ -22,7 +22,7 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
         moves: options.moves,
         seed: options.seed,
         alternatives: options.alternatives,
-        ..Config::standard()
+        ..Config::of_shop(&loaded.design.limits)
     };
     let now = layout::measure(&input, &config);
     let outcome = layout::solve(&input, &config, &Bar, &Never);

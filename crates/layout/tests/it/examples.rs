@@ -16,7 +16,7 @@ fn config() -> Config {
 
 /// Stops of the rules of fit.
 fn stops(rig: &rig::Rig, limits: &rig::Limits) -> Vec<String> {
-    let design = design::derive(rig.clone(), limits.clone());
+    let design = design::derive(rig.clone(), limits.clone()).laid_on(design::Routes::none());
     let stops = |finding: &&Finding| finding.severity == Severity::Stop && RULES.contains(&finding.rule);
     checks::check(&design)
         .iter()

@@ -7,3 +7,4 @@ mod examples;
 mod instance;
 mod random;
 mod relax;
+mod weights;

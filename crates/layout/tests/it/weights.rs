@@ -1,0 +1,26 @@
+//! What counts how much is the workshop's.
+
+use layout::{Config, Weights, measure};
+use quantity::Ratio;
+use rig::Limits;
+
+use crate::boards::{input, job};
+
+#[test]
+fn shares_of_the_settings_scale_the_usual_weights() {
+    assert_eq!(Weights::from_limits(&Limits::default()), Weights::STANDARD);
+    let limits = Limits { weight_lead: Ratio::of(2.0), weight_looks: Ratio::of(-1.0), ..Limits::default() };
+    let weights = Weights::from_limits(&limits);
+    assert_eq!(weights, Weights { lead: 2.0 * Weights::STANDARD.lead, looks: 0.0, ..Weights::STANDARD });
+}
+
+#[test]
+fn a_term_that_counts_twice_is_twice_in_the_total() {
+    let input = input(&job("church-bass-corrected"));
+    let usual = measure(&input, &Config::standard());
+    let limits = Limits { weight_lead: Ratio::of(2.0), ..Limits::default() };
+    let other = measure(&input, &Config::of_shop(&limits));
+    assert_eq!(usual.terms, other.terms);
+    let more = other.total - usual.total;
+    assert!(0.0 < more && (more - usual.terms.weighted(&usual.weights)[0]).abs() < 1e-6, "{more}");
+}
