@@ -39,6 +39,11 @@ pub fn json(input: &Input, outcome: &Outcome, cuts: &[CableCuts], kerf_mm: i64) 
             "parallel_mm": tidy(near.parallel_mm),
             "wanted_mm": near.wanted_mm,
         })).collect::<Vec<_>>(),
+        "crossings": outcome.crossings.iter().map(|crossing| json!({
+            "leads": [crossing.one, crossing.other],
+            "angle_deg": tidy(crossing.angle_deg),
+            "at_mm": point(crossing.at),
+        })).collect::<Vec<_>>(),
         "looms": outcome.looms.iter().map(|loom| json!({
             "number": loom.number,
             "class": loom.class.word(),

@@ -12,6 +12,7 @@ pub mod verify;
 
 mod apart;
 mod batch;
+mod cross;
 mod from_rig;
 mod input;
 mod json;
@@ -20,8 +21,9 @@ mod outcome;
 mod route;
 mod solve;
 
+pub use cross::FLAT_DEG;
 pub use from_rig::Given;
 pub use input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 pub use json::{CableCuts, json};
-pub use outcome::{Failed, Laid, Loom, LoomLead, Near, Outcome, Passing};
+pub use outcome::{Crossing, Failed, Laid, Loom, LoomLead, Near, Outcome, Passing};
 pub use solve::{grid_cost, preview, solve};

@@ -54,6 +54,19 @@ pub struct Near {
     pub wanted_mm: f64,
 }
 
+/// Where two leads that ought to be apart cross, seen from above.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Crossing {
+    /// The one.
+    pub one: String,
+    /// The other.
+    pub other: String,
+    /// The angle between their directions, 90 at best.
+    pub angle_deg: f64,
+    /// Where, on the way of the one.
+    pub at: Point,
+}
+
 /// Leads that run together for a good part of their way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Loom {
@@ -113,6 +126,8 @@ pub struct Outcome {
     pub failed: Vec<Failed>,
     /// Leads side by side that ought not to be.
     pub near: Vec<Near>,
+    /// Where leads cross that ought to be apart, nearer than wanted.
+    pub crossings: Vec<Crossing>,
     /// Looms.
     pub looms: Vec<Loom>,
     /// Fill of the holes.

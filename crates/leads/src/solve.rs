@@ -71,8 +71,12 @@ pub fn solve(input: &Input) -> Outcome {
             .par_iter()
             .map_init(BTreeMap::new, |grids, &lead| is_troubled(grids, input, &uses, lead))
             .collect();
-        let troubled: Vec<usize> =
-            order.iter().zip(is_troubled).filter(|(_, is)| *is).map(|(&lead, _)| lead).collect();
+        let troubled: Vec<usize> = order
+            .iter()
+            .zip(is_troubled)
+            .filter(|(lead, is)| *is || 0 < flat(input, &shapes, **lead, shapes[**lead].as_ref()))
+            .map(|(&lead, _)| lead)
+            .collect();
         if troubled.is_empty() {
             break;
         }
@@ -82,9 +86,16 @@ pub fn solve(input: &Input) -> Outcome {
             let wanted = &input.leads[lead];
             let seen = if last { &now } else { &uses };
             let extra = extra(&mut grids, input, seen, lead);
-            let grid = grid(&mut grids, input, wanted);
-            if let Some(shape) = lay(&space, grid, wanted, Some(&extra))
-                && shapes[lead].as_ref().is_none_or(|old| is_worth(old, &shape))
+            let found = lay(&space, grid(&mut grids, input, wanted), wanted, Some(&extra));
+            let mut dear = |shape: &Shape| {
+                let cells = cells(&mut grids, input, wanted, Some(shape));
+                cells.into_iter().filter(|&cell| 0 < extra[cell]).count()
+            };
+            if let Some(shape) = found
+                && shapes[lead].as_ref().is_none_or(|old| {
+                    let flat = |shape: &Shape| flat(input, &shapes, lead, Some(shape));
+                    is_worth(old, &shape) && flat(&shape) <= flat(old) && dear(&shape) <= dear(old)
+                })
             {
                 shapes[lead] = Some(shape);
                 now[lead] = cells(&mut grids, input, wanted, shapes[lead].as_ref());
@@ -123,6 +134,21 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
             }
         }
     }
+}
+
+/// How often a signal lead would cross supplies flatter than is fine; nought for others, which do not give way.
+fn flat(input: &Input, shapes: &[Option<Shape>], lead: usize, shape: Option<&Shape>) -> usize {
+    let (Some(shape), class) = (shape, input.leads[lead].class) else { return 0 };
+    if !matches!(class, LeadClass::Signal | LeadClass::Control) {
+        return 0;
+    }
+    let mut count = 0;
+    for (other, way) in shapes.iter().enumerate() {
+        let (Some(way), Some(apart)) = (way, apart(input, class, input.leads[other].class)) else { continue };
+        let crossings = crate::cross::of_ways(&shape.path, &way.path, apart);
+        count += crossings.iter().filter(|(angle, _)| *angle < crate::cross::FLAT_DEG).count();
+    }
+    count
 }
 
 /// A detour is not worth more than half the way again and a sharper bend.
@@ -253,6 +279,7 @@ fn told(input: &Input, space: &Space, order: &[usize], shapes: &[Option<Shape>],
         let shape = told_by_clear_corners(shape, clear);
         outcome.leads.push(measured(input, lead, &shape, batches[lead], estimated));
     }
+    outcome.crossings = crate::cross::crossings(input, &outcome.leads);
     outcome.near = crate::apart::near(input, &outcome.leads);
     outcome.looms = crate::loom::looms(input, &mut outcome.leads);
     outcome.passing = crate::loom::passing(input, &outcome.leads);

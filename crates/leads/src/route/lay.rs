@@ -19,7 +19,6 @@ const TIE_REACH: f64 = 8.0;
 /// grid is not asked.
 pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&[i64]>) -> Option<Shape> {
     let radius = lead.diameter_mm / 2.0;
-    let clear = |a: Point, b: Point| space.clear(a, b, radius, &[]);
     let ties = tie_points(space, lead)?;
     if extra.is_none() && ties.is_empty() {
         let path = with_stubs(lead, &[], lead.radius_mm);
@@ -49,6 +48,24 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
             let Some(way) = grid.way(space, here, next, &shy, extra.unwrap_or(&[])) else {
                 is_whole = false;
                 break;
+            };
+            // Pulled tight as far as it costs no more: a way across what it keeps off stays across.
+            let dear = extra.map(|extra| {
+                let mut sum = 0;
+                let legs = way.windows(2).map(|leg| grid.dear(extra, leg[0], leg[1]));
+                let sums: Vec<i64> = std::iter::once(0)
+                    .chain(legs.map(|leg| {
+                        sum += leg;
+                        sum
+                    }))
+                    .collect();
+                (extra, sums)
+            });
+            let clear = |a: usize, b: usize| {
+                let is_cheap = dear
+                    .as_ref()
+                    .is_none_or(|(extra, sums)| grid.dear(extra, way[a], way[b]) <= sums[b] - sums[a]);
+                is_cheap && space.clear(way[a], way[b], radius, &[])
             };
             let stretch = tight(&way, &clear);
             path.extend(stretch.into_iter().skip(usize::from(1 < path.len())));
@@ -196,13 +213,13 @@ pub(crate) fn way_clear(space: &Space, lead: &Wanted, path: &[Point], bend_mm: f
 }
 
 /// The farthest corner that is in sight, again and again.
-fn tight(way: &[Point], clear: &impl Fn(Point, Point) -> bool) -> Vec<Point> {
+fn tight(way: &[Point], clear: &impl Fn(usize, usize) -> bool) -> Vec<Point> {
     let mut out = vec![way[0]];
     let mut at = 0;
     while at + 1 < way.len() {
         let mut next = at + 1;
         for further in (at + 2..way.len()).rev() {
-            if clear(way[at], way[further]) {
+            if clear(at, further) {
                 next = further;
                 break;
             }

@@ -146,6 +146,18 @@ impl Grid {
         }
     }
 
+    /// What a straight piece costs besides its length.
+    pub(crate) fn dear(&self, extra: &[i64], a: Point, b: Point) -> i64 {
+        let (mut sum, mut last) = (0, usize::MAX);
+        self.passed(a, b, &mut |cell| {
+            if cell != last {
+                sum += extra[cell];
+                last = cell;
+            }
+        });
+        sum
+    }
+
     /// The cells within a distance of a cell, in its own layer and the neighbouring ones.
     pub(crate) fn near(&self, index: usize, reach: f64, visit: &mut impl FnMut(usize)) {
         let at = self.coordinates(index);

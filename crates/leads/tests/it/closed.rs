@@ -74,3 +74,30 @@ fn a_cut_length_is_the_way_both_plugs_and_the_slack_rounded_up() {
     assert!((laid.capacitance_pf.expect("known") - 60.5).abs() < 1e-9);
     assert!((laid.resistance_ohm.expect("known") - 0.0305).abs() < 1e-9);
 }
+
+#[test]
+fn a_crossing_is_told_with_its_angle() {
+    let mut input = Input::empty(600.0, 400.0, Rules::customary());
+    let supply = |id: &str, from: Point, to: Point, out: Point| {
+        let back = out.map(|way| -way);
+        lead(id, LeadClass::Dc, end("SUP.1", from, out), end("A1.DC", to, back), 16.0)
+    };
+    // Straight across: the signal runs to the right, one supply to the back.
+    input.leads.push(lead(
+        "L01",
+        LeadClass::Signal,
+        end("A1.OUT", [100.0, 200.0, 20.0], RIGHT),
+        end("A2.IN", [500.0, 200.0, 20.0], LEFT),
+        16.0,
+    ));
+    input.leads.push(supply("D01", [300.0, 50.0, 26.0], [300.0, 350.0, 26.0], [0.0, 1.0, 0.0]));
+    let outcome = solve(&input);
+    assert_eq!(outcome.crossings.len(), 1, "{:?}", outcome.crossings);
+    let crossing = &outcome.crossings[0];
+    assert_eq!((crossing.one.as_str(), crossing.other.as_str()), ("D01", "L01"));
+    assert!((crossing.angle_deg - 90.0).abs() < 1e-6, "{crossing:?}");
+    assert!((crossing.at[0] - 300.0).abs() < 1e-6 && (crossing.at[1] - 200.0).abs() < 1e-6, "{crossing:?}");
+    // Far enough above it is no crossing.
+    input.leads[1] = supply("D01", [300.0, 50.0, 60.0], [300.0, 350.0, 60.0], [0.0, 1.0, 0.0]);
+    assert_eq!(solve(&input).crossings, []);
+}
