@@ -1,0 +1,55 @@
+//! Where leads that ought to be apart cross, and how steeply: across is best, along is worst.
+
+use crate::input::{Input, Point};
+use crate::outcome::{Crossing, Laid};
+use crate::route::vector::{dot, minus, towards};
+
+/// A crossing that is flatter than this couples along its length. *Common practice, no source: 60° to 90° is fine.*
+pub const FLAT_DEG: f64 = 60.0;
+
+/// Every crossing, seen from above, of two ways that pass each other nearer than `apart`: its angle and its place.
+pub(crate) fn of_ways(one: &[Point], other: &[Point], apart: f64) -> Vec<(f64, Point)> {
+    let mut out = Vec::new();
+    for a in one.windows(2) {
+        for b in other.windows(2) {
+            let Some((t, u)) = meet(a, b) else { continue };
+            let at = [0, 1, 2].map(|axis| a[0][axis] + (a[1][axis] - a[0][axis]) * t);
+            let over = b[0][2] + (b[1][2] - b[0][2]) * u;
+            if (at[2] - over).abs() < apart {
+                let cosine = dot(towards(a[0], a[1]), towards(b[0], b[1])).abs().min(1.0);
+                out.push((libm::acos(cosine).to_degrees(), at));
+            }
+        }
+    }
+    out
+}
+
+/// Where two legs meet seen from above, in parts of each.
+fn meet(a: &[Point], b: &[Point]) -> Option<(f64, f64)> {
+    let (p, q, r) = (minus(a[1], a[0]), minus(b[1], b[0]), minus(b[0], a[0]));
+    let cross = |v: Point, w: Point| v[0] * w[1] - v[1] * w[0];
+    let turn = cross(p, q);
+    if turn.abs() < 1e-9 {
+        return None;
+    }
+    let (t, u) = (cross(r, q) / turn, cross(r, p) / turn);
+    ((0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&u)).then_some((t, u))
+}
+
+/// All crossings of leads that ought to be apart.
+pub(crate) fn crossings(input: &Input, leads: &[Laid]) -> Vec<Crossing> {
+    let mut out = Vec::new();
+    for (index, a) in leads.iter().enumerate() {
+        for b in &leads[index + 1..] {
+            let classes = (input.leads[a.lead].class, input.leads[b.lead].class);
+            let Some(apart) = crate::solve::apart(input, classes.0, classes.1) else { continue };
+            out.extend(of_ways(&a.path, &b.path, apart).into_iter().map(|(angle_deg, at)| Crossing {
+                one: a.id.clone(),
+                other: b.id.clone(),
+                angle_deg,
+                at,
+            }));
+        }
+    }
+    out
+}
