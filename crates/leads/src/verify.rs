@@ -3,6 +3,8 @@
 //! Each way is walked in small steps, straight pieces and arcs made anew from the corners and radii, and every step is
 //! held against every body.
 
+mod cross;
+
 use crate::input::{End, Input, Point, Wanted};
 use crate::outcome::{Laid, Outcome};
 
@@ -48,6 +50,7 @@ pub fn verify(input: &Input, outcome: &Outcome) -> Verdict {
             None => breach(&mut verdict, &laid.id, "no such lead is wanted".to_owned()),
         }
     }
+    cross::judge(input, outcome, &mut verdict);
     verdict
 }
 

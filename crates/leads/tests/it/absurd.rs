@@ -37,3 +37,26 @@ fn a_device_of_a_kilometre_is_no_way_and_says_so() {
     let outcome = solve(&input);
     assert!(outcome.failed[0].why.contains("WALL"), "{:?}", outcome.failed);
 }
+
+#[test]
+fn thousands_of_bodies_are_answered() {
+    // Posts of 10 mm all over a board of 3 m by 2 m, 40 mm apart, with a lane left free around the lead's ends.
+    let posts = (0..4000)
+        .map(|post| (f64::from(post % 80) * 40.0, f64::from(post / 80) * 40.0))
+        .filter(|(x, y)| !((60.0..380.0).contains(x) && (60.0..200.0).contains(y)))
+        .map(|(x, y)| wall([x, y, 0.0], [x + 10.0, y + 10.0, 60.0]))
+        .collect::<Vec<_>>();
+    assert!(3900 < posts.len(), "{} posts", posts.len());
+    let mut input = board(3200.0, 2000.0, posts);
+    input.leads.push(lead(
+        "L02",
+        LeadClass::Dc,
+        end("C.OUT", [120.0, 170.0, 20.0], [1.0, 0.0, 0.0]),
+        end("D.IN", [3190.0, 1985.0, 80.0], [0.0, 0.0, 1.0]),
+        16.0,
+    ));
+    let outcome = solve(&input);
+    assert_eq!(outcome.leads.len() + outcome.failed.len(), 2);
+    assert!(outcome.leads.iter().any(|laid| laid.id == "L01"), "{:?}", outcome.failed);
+    assert_eq!(verify(&input, &outcome).breaches, []);
+}

@@ -97,6 +97,18 @@ fn a_crossing_is_told_with_its_angle() {
     assert_eq!((crossing.one.as_str(), crossing.other.as_str()), ("D01", "L01"));
     assert!((crossing.angle_deg - 90.0).abs() < 1e-6, "{crossing:?}");
     assert!((crossing.at[0] - 300.0).abs() < 1e-6 && (crossing.at[1] - 200.0).abs() < 1e-6, "{crossing:?}");
+    // The judge finds a crossing kept back, one at another place, and one at another angle.
+    assert_eq!(verify(&input, &outcome).breaches, []);
+    let spoilt = |change: &dyn Fn(&mut leads::Outcome)| {
+        let mut other = outcome.clone();
+        change(&mut other);
+        verify(&input, &other).breaches.into_iter().map(|breach| breach.what).collect::<Vec<_>>()
+    };
+    let (kept_back, made_up) =
+        ("it crosses L01, and that is not told", "it does not cross L01 where it is told to");
+    assert_eq!(spoilt(&|other| other.crossings.clear()), [kept_back]);
+    assert_eq!(spoilt(&|other| other.crossings[0].at[1] += 1.0), [made_up, kept_back]);
+    assert_eq!(spoilt(&|other| other.crossings[0].angle_deg = 60.0), [made_up]);
     // Far enough above it is no crossing.
     input.leads[1] = supply("D01", [300.0, 50.0, 60.0], [300.0, 350.0, 60.0], [0.0, 1.0, 0.0]);
     assert_eq!(solve(&input).crossings, []);
