@@ -67,30 +67,26 @@ pub fn solve(input: &Input) -> Outcome {
             .zip(&shapes)
             .map(|(lead, shape)| cells(&mut grids, input, lead, shape.as_ref()))
             .collect();
-        let is_troubled: Vec<bool> = order
+        // Those in trouble, with what each cell costs them.
+        let troubled: Vec<(usize, Vec<i64>)> = order
             .par_iter()
-            .map_init(BTreeMap::new, |grids, &lead| is_troubled(grids, input, &uses, lead))
-            .collect();
-        let troubled: Vec<usize> = order
-            .iter()
-            .zip(is_troubled)
-            .filter(|(lead, is)| *is || 0 < flat(input, &shapes, **lead, shapes[**lead].as_ref()))
-            .map(|(&lead, _)| lead)
+            .map_init(BTreeMap::new, |grids, &lead| {
+                let extra = extra(grids, input, &uses, lead);
+                let is_flat = || 0 < flat(input, &shapes, lead, shapes[lead].as_ref());
+                (is_troubled(input, &uses[lead], &extra) || is_flat()).then_some((lead, extra))
+            })
+            .filter_map(|troubled| troubled)
             .collect();
         if troubled.is_empty() {
             break;
         }
         let last = round == input.rules.rounds;
         let mut now = uses.clone();
-        for &lead in &troubled {
+        for (lead, extra) in troubled {
             let wanted = &input.leads[lead];
-            let seen = if last { &now } else { &uses };
-            let extra = extra(&mut grids, input, seen, lead);
+            let extra = if last { self::extra(&mut grids, input, &now, lead) } else { extra };
             let found = lay(&space, grid(&mut grids, input, wanted), wanted, Some(&extra));
-            let mut dear = |shape: &Shape| {
-                let cells = cells(&mut grids, input, wanted, Some(shape));
-                cells.into_iter().filter(|&cell| 0 < extra[cell]).count()
-            };
+            let mut dear = |shape: &Shape| dear(&cells(&mut grids, input, wanted, Some(shape)), &extra);
             if let Some(shape) = found
                 && shapes[lead].as_ref().is_none_or(|old| {
                     let flat = |shape: &Shape| flat(input, &shapes, lead, Some(shape));
@@ -229,12 +225,14 @@ fn cells(grids: &mut BTreeMap<i64, Grid>, input: &Input, lead: &Wanted, shape: O
 }
 
 /// Whether a lead lies in cells that are over-used, or runs along one that it ought to keep away from.
-fn is_troubled(grids: &mut BTreeMap<i64, Grid>, input: &Input, uses: &[Vec<usize>], lead: usize) -> bool {
-    let wanted = &input.leads[lead];
-    let extra = extra(grids, input, uses, lead);
-    let crowded = uses[lead].iter().filter(|&&cell| 0 < extra[cell]).count();
+fn is_troubled(input: &Input, cells: &[usize], extra: &[i64]) -> bool {
     let allowed = input.rules.parallel_mm / input.rules.pitch_mm;
-    allowed < crate::route::space::figure(crowded) && !wanted.id.is_empty()
+    allowed < crate::route::space::figure(dear(cells, extra))
+}
+
+/// How many cells of a way cost more than their length.
+fn dear(cells: &[usize], extra: &[i64]) -> usize {
+    cells.iter().filter(|&&cell| 0 < extra[cell]).count()
 }
 
 /// What each cell costs a lead besides its length, with the others where they are.

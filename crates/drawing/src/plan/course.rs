@@ -1,27 +1,11 @@
 //! The way of a lead as a router found it: corners in space with the radius it is bent to at each.
 
+use leads::chords;
+
 use crate::way::Spot;
 
-/// How often a bend is halved into chords: eight of them.
-const HALVINGS: u32 = 3;
 /// How finely a way is looked at where decks end, in true millimetres.
 const LOOK: f64 = 4.0;
-
-/// The line of a way, bends as chords: its corners with the radius at each inner one.
-fn chords(path: &[[f64; 3]], radii: &[f64]) -> Vec<[f64; 3]> {
-    let mut out = Vec::new();
-    for (index, &corner) in path.iter().enumerate() {
-        let inner = index.checked_sub(1).and_then(|before| {
-            let radius = *radii.get(before)?;
-            bend(path[before], corner, *path.get(index + 1)?, radius)
-        });
-        match inner {
-            Some(bend) => out.extend(bend),
-            None => out.push(corner),
-        }
-    }
-    out
-}
 
 /// The line of a way from above, in millimetres of the board's frame, cut where it passes below a deck or comes up again;
 /// with each piece, whether it is below. What runs straight up or down is a point.
@@ -33,8 +17,8 @@ pub(crate) fn seen_from_above(
     let mut out: Vec<(Vec<Spot>, bool)> = Vec::new();
     for pair in chords(path, radii).windows(2) {
         // Long pieces are looked at in steps, so that the cut lies where the deck ends.
-        let way = minus(pair[1], pair[0]);
-        let steps = (dot(way, way).sqrt() / LOOK).ceil().max(1.0);
+        let way = [0, 1, 2].map(|axis| pair[1][axis] - pair[0][axis]);
+        let steps = (way.iter().map(|part| part * part).sum::<f64>().sqrt() / LOOK).ceil().max(1.0);
         let at = |step: f64| [0, 1, 2].map(|axis| pair[0][axis] + way[axis] * step / steps);
         let mut step = 0.0;
         while step < steps {
@@ -48,51 +32,6 @@ pub(crate) fn seen_from_above(
         }
     }
     out
-}
-
-fn minus(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
-    [0, 1, 2].map(|axis| a[axis] - b[axis])
-}
-
-/// Points of the arc that rounds a corner; none where it runs straight on or turns back.
-fn bend(from: [f64; 3], at: [f64; 3], to: [f64; 3], radius: f64) -> Option<Vec<[f64; 3]>> {
-    let (along, on) = (direction(from, at)?, direction(at, to)?);
-    let cosine = dot(along, on);
-    if radius <= 0.0 || !(-0.999..0.999_999).contains(&cosine) {
-        return None;
-    }
-    let inward = unit([0, 1, 2].map(|axis| on[axis] - along[axis] * cosine))?;
-    // The tangent of half the turn.
-    let before = radius * ((1.0 - cosine) / (1.0 + cosine)).sqrt();
-    let start = [0, 1, 2].map(|axis| at[axis] - along[axis] * before);
-    let end = [0, 1, 2].map(|axis| at[axis] + on[axis] * before);
-    let centre = [0, 1, 2].map(|axis| start[axis] + inward[axis] * radius);
-    // Halved again and again, which takes no angle.
-    let mut arc = vec![start, end];
-    for _ in 0..HALVINGS {
-        let mut finer = vec![arc[0]];
-        for pair in arc.windows(2) {
-            let middle = [0, 1, 2].map(|axis| f64::midpoint(pair[0][axis], pair[1][axis]));
-            let outward = direction(centre, middle)?;
-            finer.push([0, 1, 2].map(|axis| centre[axis] + outward[axis] * radius));
-            finer.push(pair[1]);
-        }
-        arc = finer;
-    }
-    Some(arc)
-}
-
-fn direction(from: [f64; 3], to: [f64; 3]) -> Option<[f64; 3]> {
-    unit([0, 1, 2].map(|axis| to[axis] - from[axis]))
-}
-
-fn unit(vector: [f64; 3]) -> Option<[f64; 3]> {
-    let long = dot(vector, vector).sqrt();
-    (long > 1e-9).then(|| vector.map(|value| value / long))
-}
-
-fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
 #[cfg(test)]

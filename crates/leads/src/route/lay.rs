@@ -2,7 +2,7 @@
 
 use super::ease::ease;
 use super::search::Grid;
-use super::shape::{CHORDS, Shape, arc, bend, legs_clear, straightened, turn, with_stubs};
+use super::shape::{CHORDS, Shape, arc, bend, chords, legs_clear, straightened, turn, with_stubs};
 use super::space::{Space, WIDEST, figure};
 use super::vector::{add, length, minus, times, towards};
 use crate::input::{Point, Wanted};
@@ -38,43 +38,7 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
             space.clear(end.at, tip, radius, &end.bodies).then_some(tip)
         };
         let (Some(a), Some(b)) = (stub(&lead.from), stub(&lead.to)) else { continue };
-        let bow = 1.5 * lead.radius_mm;
-        let shy = [(lead.from.at, lead.from.out, bow), (lead.to.at, lead.to.out, bow)];
-        // From tie to tie, each stretch pulled tight, with the cells of the way as the only corners it may keep.
-        let mut path = vec![lead.from.at];
-        let mut here = a;
-        let mut is_whole = true;
-        for next in ties.iter().copied().chain([b]) {
-            let Some(way) = grid.way(space, here, next, &shy, extra.unwrap_or(&[])) else {
-                is_whole = false;
-                break;
-            };
-            // Pulled tight as far as it costs no more: a way across what it keeps off stays across.
-            let dear = extra.map(|extra| {
-                let mut sum = 0;
-                let legs = way.windows(2).map(|leg| grid.dear(extra, leg[0], leg[1]));
-                let sums: Vec<i64> = std::iter::once(0)
-                    .chain(legs.map(|leg| {
-                        sum += leg;
-                        sum
-                    }))
-                    .collect();
-                (extra, sums)
-            });
-            let clear = |a: usize, b: usize| {
-                let is_cheap = dear
-                    .as_ref()
-                    .is_none_or(|(extra, sums)| grid.dear(extra, way[a], way[b]) <= sums[b] - sums[a]);
-                is_cheap && space.clear(way[a], way[b], radius, &[])
-            };
-            let stretch = tight(&way, &clear);
-            path.extend(stretch.into_iter().skip(usize::from(1 < path.len())));
-            here = next;
-        }
-        if !is_whole {
-            continue;
-        }
-        path.push(lead.to.at);
+        let Some(path) = over_ties(space, grid, lead, [a, b], &ties, extra) else { continue };
         let path = turned_at_ties(lead, &ties, &straightened(&path));
         let mut shape = bent(space, lead, &path);
         if shape.tightest < lead.radius_mm - 1e-6 {
@@ -98,6 +62,31 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
     answer
 }
 
+/// The corners of a way over the grid from stub to stub, over the ties in their order, with the plugs at both ends. Each
+/// stretch is pulled tight, with the cells of the way as the only corners it may keep.
+fn over_ties(
+    space: &Space,
+    grid: &mut Grid,
+    lead: &Wanted,
+    [start, end]: [Point; 2],
+    ties: &[Point],
+    extra: Option<&[i64]>,
+) -> Option<Vec<Point>> {
+    let bow = 1.5 * lead.radius_mm;
+    let shy = [(lead.from.at, lead.from.out, bow), (lead.to.at, lead.to.out, bow)];
+    let mut path = vec![lead.from.at];
+    let mut here = start;
+    for next in ties.iter().copied().chain([end]) {
+        let way = grid.way(space, here, next, &shy, extra.unwrap_or(&[]))?;
+        let stretch = tight(space, grid, lead, &way, extra);
+        // A stretch begins where the one before it ended.
+        path.extend(stretch.into_iter().skip(usize::from(1 < path.len())));
+        here = next;
+    }
+    path.push(lead.to.at);
+    Some(path)
+}
+
 /// The places at which a lead is tied: over each tie point the clear one nearest in height to where it leaves its plug.
 /// `None` where there is no room over one.
 fn tie_points(space: &Space, lead: &Wanted) -> Option<Vec<Point>> {
@@ -115,11 +104,7 @@ fn tie_points(space: &Space, lead: &Wanted) -> Option<Vec<Point>> {
 /// Whether a way, its corners rounded, passes over the tie points in their order, about as near as a tie lets it.
 pub(crate) fn passes_ties(lead: &Wanted, path: &[Point]) -> bool {
     let bend_mm = super::shape::least(path, lead);
-    let mut line = vec![path[0]];
-    for corner in path.windows(3) {
-        line.extend(arc(corner[1], towards(corner[0], corner[1]), towards(corner[1], corner[2]), bend_mm));
-    }
-    line.push(path[path.len() - 1]);
+    let line = chords(path, &vec![bend_mm; path.len() - 2]);
     let mut from = 0;
     lead.ties.iter().all(|tie| {
         let found = (from..line.len() - 1).find(|&leg| off(*tie, line[leg], line[leg + 1]) <= TIE_REACH);
@@ -212,20 +197,23 @@ pub(crate) fn way_clear(space: &Space, lead: &Wanted, path: &[Point], bend_mm: f
     space.clear(here, last, radius, &lead.to.bodies)
 }
 
-/// The farthest corner that is in sight, again and again.
-fn tight(way: &[Point], clear: &impl Fn(usize, usize) -> bool) -> Vec<Point> {
+/// The farthest corner that is in sight and costs no more than the way there, again and again: a way across what it keeps
+/// off stays across.
+fn tight(space: &Space, grid: &Grid, lead: &Wanted, way: &[Point], extra: Option<&[i64]>) -> Vec<Point> {
+    let dear = |a: Point, b: Point| extra.map_or(0, |extra| grid.dear(extra, a, b));
+    let mut sums = vec![0];
+    for leg in way.windows(2) {
+        sums.push(sums[sums.len() - 1] + dear(leg[0], leg[1]));
+    }
+    let radius = lead.diameter_mm / 2.0;
+    let is_good = |a: usize, b: usize| {
+        dear(way[a], way[b]) <= sums[b] - sums[a] && space.clear(way[a], way[b], radius, &[])
+    };
     let mut out = vec![way[0]];
     let mut at = 0;
     while at + 1 < way.len() {
-        let mut next = at + 1;
-        for further in (at + 2..way.len()).rev() {
-            if clear(at, further) {
-                next = further;
-                break;
-            }
-        }
-        out.push(way[next]);
-        at = next;
+        at = (at + 2..way.len()).rev().find(|&further| is_good(at, further)).unwrap_or(at + 1);
+        out.push(way[at]);
     }
     out
 }

@@ -79,31 +79,63 @@ pub(crate) fn bend(path: &[Point], lead: &Wanted, clear: impl Fn(&[Point], f64) 
 /// One corner turns so little where a bend is told by several.
 const SMALL_TURN: f64 = std::f64::consts::PI / 12.0;
 
+/// The arc that rounds a corner.
+struct Arc {
+    start: Point,
+    end: Point,
+    centre: Point,
+    radius: f64,
+    /// The direction in which it begins.
+    before: Point,
+    angle: f64,
+}
+
+impl Arc {
+    /// `None` at a corner that does not turn.
+    fn new(corner: Point, before: Point, after: Point, radius: f64) -> Option<Self> {
+        let tan = tangent(before, after);
+        if tan == 0.0 {
+            return None;
+        }
+        let reach = radius * tan;
+        // The centre lies along the inner bisector.
+        let inner = towards([0.0; 3], minus(after, before));
+        Some(Self {
+            start: add(corner, times(before, -reach)),
+            end: add(corner, times(after, reach)),
+            centre: add(corner, times(inner, radius * (1.0 + tan * tan).sqrt())),
+            radius,
+            before,
+            angle: turn(before, after),
+        })
+    }
+
+    /// A point so far from the centre, when so much of the angle is swept.
+    fn at(&self, swept: f64, radius: f64) -> Point {
+        let (sine, cosine) = libm::sincos(swept);
+        let u = towards(self.centre, self.start);
+        add(self.centre, add(times(u, radius * cosine), times(self.before, radius * sine)))
+    }
+}
+
 /// The same cable with corners that are clear themselves: where the arc cuts a corner that lies in a body, or comes
 /// nearer to one than the cable, the bend is told by several corners around the very same arc.
 pub(crate) fn told_by_clear_corners(shape: &Shape, clear: impl Fn(Point, Point) -> bool) -> Shape {
     let (mut path, mut radii) = (vec![shape.path[0]], Vec::new());
     for (corner, &radius) in shape.path.windows(3).zip(&shape.radii) {
         let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
-        let reach = radius * tangent(before, after);
-        let (start, end) = (add(corner[1], times(before, -reach)), add(corner[1], times(after, reach)));
         // A corner that turns as little as those below is as near its arc as any.
-        let is_small = turn(before, after) < 1.01 * SMALL_TURN;
-        if is_small || (clear(start, corner[1]) && clear(corner[1], end)) {
+        let arc = Arc::new(corner[1], before, after, radius).filter(|arc| 1.01 * SMALL_TURN <= arc.angle);
+        let Some(arc) = arc.filter(|arc| !clear(arc.start, corner[1]) || !clear(corner[1], arc.end)) else {
             path.push(corner[1]);
             radii.push(radius);
             continue;
-        }
-        let angle = turn(before, after);
-        let count = super::space::place((angle / SMALL_TURN).ceil()).max(1);
-        let part = angle / super::space::figure(count);
-        let inner = towards([0.0; 3], minus(after, before));
-        let tan = tangent(before, after);
-        let centre = add(corner[1], times(inner, radius * (1.0 + tan * tan).sqrt()));
-        let (u, out) = (towards(centre, start), radius / libm::cos(part / 2.0));
+        };
+        let count = super::space::place((arc.angle / SMALL_TURN).ceil()).max(1);
+        let part = arc.angle / super::space::figure(count);
         for step in 0..count {
-            let (sine, cosine) = libm::sincos((super::space::figure(step) + 0.5) * part);
-            path.push(add(centre, add(times(u, out * cosine), times(before, out * sine))));
+            let swept = (super::space::figure(step) + 0.5) * part;
+            path.push(arc.at(swept, radius / libm::cos(part / 2.0)));
             radii.push(radius);
         }
     }
@@ -111,25 +143,28 @@ pub(crate) fn told_by_clear_corners(shape: &Shape, clear: impl Fn(Point, Point) 
     Shape { path, radii, length: shape.length, tightest: shape.tightest }
 }
 
-/// Points along the arc at a corner, with those where it begins and ends.
+/// Points along the arc at a corner, with those where it begins and ends; the corner itself where it does not turn.
 pub(crate) fn arc(corner: Point, before: Point, after: Point, radius: f64) -> Vec<Point> {
-    let tan = tangent(before, after);
-    let reach = radius * tan;
-    let (start, end) = (add(corner, times(before, -reach)), add(corner, times(after, reach)));
-    if tan == 0.0 {
-        return vec![start, end];
+    let Some(arc) = Arc::new(corner, before, after, radius) else { return vec![corner, corner] };
+    let part = arc.angle / super::space::figure(CHORDS);
+    (0..=CHORDS).map(|step| arc.at(super::space::figure(step) * part, arc.radius)).collect()
+}
+
+/// The line of a way, its bends as chords: the corners with the radius at each inner one.
+pub fn chords(path: &[Point], radii: &[f64]) -> Vec<Point> {
+    let mut out: Vec<Point> = path.first().copied().into_iter().collect();
+    for (corner, &radius) in path.windows(3).zip(radii) {
+        let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+        if tangent(before, after) == 0.0 {
+            out.push(corner[1]);
+        } else {
+            out.extend(arc(corner[1], before, after, radius));
+        }
     }
-    // The centre lies along the inner bisector.
-    let inner = towards([0.0; 3], minus(after, before));
-    let centre = add(corner, times(inner, radius * (1.0 + tan * tan).sqrt()));
-    let (u, angle) = (towards(centre, start), turn(before, after));
-    (0..=CHORDS)
-        .map(|step| {
-            let (sine, cosine) =
-                libm::sincos(angle * super::space::figure(step) / super::space::figure(CHORDS));
-            add(centre, add(times(u, radius * cosine), times(before, radius * sine)))
-        })
-        .collect()
+    if let [_, .., last] = path {
+        out.push(*last);
+    }
+    out
 }
 
 /// The stubs before the first and after the last of some inner corners: as short as the radius allows.
