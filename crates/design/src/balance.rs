@@ -5,7 +5,6 @@ use rig::FLOOR;
 use rig::geometry::standing;
 
 use crate::Design;
-use crate::lead::mm;
 
 /// The centre of mass of what stands on the board, in plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,8 +54,8 @@ pub fn balance(design: &Design) -> Option<Balance> {
     }
     let [mass, x, y] = sum;
     (mass > 0.0).then(|| Balance {
-        x: mm(x / mass),
-        y: mm(y / mass),
+        x: Length::of_mm(x / mass),
+        y: Length::of_mm(y / mass),
         counted: Grams::new(mass).unwrap_or_default(),
         left_out,
         assumed,

@@ -25,6 +25,12 @@ pub struct Stock {
     pub reel: bool,
 }
 
+/// What a cable of a plan is called; its id where no lead has it.
+pub fn cable_title<'a>(design: &'a Design, id: &'a str) -> &'a str {
+    let mut cables = design.leads.iter().filter_map(|lead| lead.cable.as_ref());
+    cables.find(|cable| cable.id == id).map_or(id, |cable| &cable.title)
+}
+
 /// A cut plan per cable for the leads that are still to be made at the bench.
 ///
 /// Where the shop has no cable of a kind on its list, the plan takes it from one endless reel.

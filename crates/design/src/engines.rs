@@ -15,12 +15,15 @@ pub(crate) struct Engines {
     signal: OnceLock<signal::Outcome>,
     feeds: OnceLock<power::Outcome>,
     pub(crate) routes: OnceLock<crate::Routes>,
+    /// Whether the leads have the lengths of the routes.
+    pub(crate) laid: bool,
 }
 
 impl Engines {
-    /// The routes alone: the lengths have changed.
-    pub(crate) fn routes_only(self) -> Self {
-        Self { routes: self.routes, ..Self::default() }
+    /// The same once the leads have the lengths of the routes: what signal loses is no longer known, while outlets are
+    /// allocated whatever the lengths are.
+    pub(crate) fn laid(self) -> Self {
+        Self { signal: OnceLock::new(), laid: true, ..self }
     }
 }
 

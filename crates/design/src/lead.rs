@@ -170,7 +170,7 @@ fn straight(rig: &Rig, from: &PortRef, to: &PortRef) -> Known<Length> {
         rig.device(&port.device).and_then(|d| d.place.as_ref()).is_some_and(|place| place.deck == FLOOR)
     });
     let from = if on_floor { Provenance::Assumed } else { Provenance::Measured };
-    Known::new(mm(square.sqrt()), from)
+    Known::new(Length::of_mm(square.sqrt()), from)
 }
 
 /// Straight line times [`PULL`], plus the cable used up inside each plug, plus slack, rounded up.
@@ -182,8 +182,8 @@ fn estimate(
     service: Length,
 ) -> Known<Length> {
     let Some(straight) = straight.value else { return Known::default() };
-    let way = mm(straight.as_mm() * PULL);
-    let slack = limits.plug_allowance_least.max(mm(way.as_mm() * limits.slack_share.get()));
+    let way = Length::of_mm(straight.as_mm() * PULL);
+    let slack = limits.plug_allowance_least.max(Length::of_mm(way.as_mm() * limits.slack_share.get()));
     let whole = way + allowance(from) + allowance(to) + slack + service;
     Known::new(round_up(whole, limits.cut_rounding), Provenance::Assumed)
 }
@@ -205,12 +205,6 @@ fn round_up(length: Length, step: Length) -> Length {
     }
     let steps = (length.nm() + step.nm() - 1).div_euclid(step.nm());
     Length::from_nm(steps.saturating_mul(step.nm()))
-}
-
-/// A length from millimetres, to the nearest nanometre; far beyond any board it saturates.
-pub(crate) fn mm(value: f64) -> Length {
-    #[expect(clippy::cast_possible_truncation, reason = "a float to integer cast saturates, which is wanted")]
-    Length::from_nm((value * 1e6).round() as i64)
 }
 
 /// Gives a number to each lead that has none written, skipping those that are taken.

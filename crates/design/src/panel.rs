@@ -4,7 +4,6 @@ use quantity::Length;
 use rig::{Device, Face, Known, Role};
 
 use crate::Design;
-use crate::lead::mm;
 
 /// The pilot hole under every larger one. *Common practice, no source.*
 pub const PILOT: Length = Length::from_mm(3);
@@ -81,7 +80,7 @@ impl Shape {
         let gap = |a: Length, b: Length, halves: Length| ((a - b).abs() - halves).max(Length::ZERO).as_mm();
         let dx = gap(self.x, other.x, self.half.0 + other.half.0);
         let dy = gap(self.y, other.y, self.half.1 + other.half.1);
-        mm((dx * dx + dy * dy).sqrt()) - self.radius - other.radius
+        Length::of_mm((dx * dx + dy * dy).sqrt()) - self.radius - other.radius
     }
 }
 

@@ -4,7 +4,6 @@ use leads::{Given, Input, Outcome, Rules};
 use quantity::Length;
 use rig::{Known, Provenance};
 
-use crate::lead::mm;
 use crate::{Clocking, Design, clocking};
 
 /// The question to the routing engine and its answer.
@@ -67,57 +66,40 @@ impl Design {
     /// The design laid on routes that are known already: those of the same rig, kept from before or changed by hand.
     #[must_use]
     pub fn laid_on(mut self, routes: Routes) -> Self {
-        self.engines = crate::engines::Engines::default();
-        // Just made, so it is empty and takes them.
-        let _ = self.engines.routes.set(routes);
+        self.engines.routes = routes.into();
         self.laid()
     }
 
     /// The design with the lengths of its routes in place of those along the straight line.
     ///
-    /// A lead that is not laid keeps its estimate, one that is made its cut length. What an engine said of the estimates
+    /// A lead that is not laid keeps its estimate, one that is made its cut length. What signal loses along the estimates
     /// is forgotten. Laying takes far longer than deriving: a drawing board answers first with the estimates.
     #[must_use]
-    pub fn laid(self) -> Self {
+    pub fn laid(mut self) -> Self {
         self.routes();
-        let Self { rig, limits, solids, conflicts, mut leads, outlets, mass, engines } = self;
-        let engines = engines.routes_only();
-        let rules = Rules::from_limits(&limits);
-        if let Some(routes) = engines.routes.get() {
-            for laid in &routes.outcome.leads {
-                let wanted = &routes.input.leads[laid.lead];
-                let Some(lead) = leads.iter_mut().find(|lead| lead.tag == laid.id) else { continue };
-                // An open plug or exit is taken as the likeliest one, which makes the length no more than likely.
-                let open = [&wanted.from, &wanted.to]
-                    .iter()
-                    .any(|end| end.proposed || end.plug.is_none() || end.allowance_mm.is_none());
-                let from = if open { Provenance::Assumed } else { Provenance::Measured };
-                let needed = Known::new(mm(laid.cut_mm), from);
-                let allowance =
-                    wanted.from.allowance_mm.unwrap_or(0.0) + wanted.to.allowance_mm.unwrap_or(0.0);
-                lead.needed = needed;
-                lead.least = Known::new(mm(laid.route_mm + allowance + laid.service_mm), from);
-                lead.laid = true;
-                if !lead.made {
-                    lead.cut = needed;
-                }
-                debug_assert!(
-                    laid.cut_mm
-                        <= laid.route_mm
-                            + allowance
-                            + laid.service_mm
-                            + laid.slack_mm
-                            + rules.rounding_mm
-                            + 1.0
-                );
+        self.engines = self.engines.laid();
+        let Some(routes) = self.engines.routes.get() else { return self };
+        for laid in &routes.outcome.leads {
+            let wanted = &routes.input.leads[laid.lead];
+            let Some(lead) = self.leads.iter_mut().find(|lead| lead.tag == laid.id) else { continue };
+            let ends = [&wanted.from, &wanted.to];
+            // An open plug or exit is taken as the likeliest one, which makes the length no more than likely.
+            let open = |end: &&leads::End| end.proposed || end.plug.is_none() || end.allowance_mm.is_none();
+            let from = if ends.iter().any(open) { Provenance::Assumed } else { Provenance::Measured };
+            let allowance: f64 = ends.iter().filter_map(|end| end.allowance_mm).sum();
+            lead.needed = Known::new(Length::of_mm(laid.cut_mm), from);
+            lead.least = Known::new(Length::of_mm(laid.route_mm + allowance + laid.service_mm), from);
+            lead.laid = true;
+            if !lead.made {
+                lead.cut = lead.needed;
             }
         }
-        Self { rig, limits, solids, conflicts, leads, outlets, mass, engines }
+        self
     }
 
-    /// Whether the lengths are those of routes.
+    /// Whether the lengths are those of routes, as far as there are any.
     pub fn is_laid(&self) -> bool {
-        self.leads.iter().any(|lead| lead.laid)
+        self.engines.laid
     }
 }
 

@@ -72,21 +72,7 @@ pub(crate) fn applied(rig: &Rig, model: &Model, stands: &[Stand]) -> Rig {
                 let (from, to) = ends_of(model, lead);
                 let known = after.leads.iter().position(|lead| lead.from == *from && lead.to == *to);
                 let known = known.unwrap_or_else(|| {
-                    let open = PlugSpec::default;
-                    let (from, to) = (from.clone(), to.clone());
-                    let (from_plug, to_plug) = (open(), open());
-                    after.leads.push(LeadSpec {
-                        from,
-                        to,
-                        tag: None,
-                        cable: None,
-                        from_plug,
-                        to_plug,
-                        crossed: false,
-                        cut: None,
-                        ties: Vec::new(),
-                        service: None,
-                    });
+                    after.leads.push(LeadSpec::between(from.clone(), to.clone()));
                     after.leads.len() - 1
                 });
                 match end.end {

@@ -235,20 +235,7 @@ fn set_plug(
     };
     let known = rig.leads.iter().position(|lead| lead.from == *from && lead.to == *to);
     let known = known.unwrap_or_else(|| {
-        let (from, to) = (from.clone(), to.clone());
-        let (from_plug, to_plug) = (PlugSpec::default(), PlugSpec::default());
-        rig.leads.push(LeadSpec {
-            from,
-            to,
-            tag: None,
-            cable: None,
-            from_plug,
-            to_plug,
-            crossed: false,
-            cut: None,
-            ties: Vec::new(),
-            service: None,
-        });
+        rig.leads.push(LeadSpec::between(from.clone(), to.clone()));
         rig.leads.len() - 1
     });
     match kind {

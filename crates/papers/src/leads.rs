@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use design::{Design, Making, batches, clocking, cut_plans, end_words, install_order, making, sleeves};
+use design::{
+    Design, Making, batches, cable_title, clocking, cut_plans, end_words, install_order, making, sleeves,
+};
 
 use quantity::Length;
 
@@ -115,16 +117,8 @@ fn cut_plan(input: &PapersInput<'_>) -> Table {
         ],
     )
     .grid();
-    let titles: BTreeMap<&str, &str> = input
-        .design
-        .leads
-        .iter()
-        .filter_map(|lead| lead.cable.as_ref())
-        .map(|cable| (cable.id.as_str(), cable.title.as_str()))
-        .collect();
     for cuts in cut_plans(input.design, input.stock) {
-        let cable =
-            cuts.cable.as_deref().map_or(text::OPEN_CABLE, |id| titles.get(id).copied().unwrap_or(id));
+        let cable = cuts.cable.as_deref().map_or(text::OPEN_CABLE, |id| cable_title(input.design, id));
         let fresh = Length::from_mm(cuts.plan.fresh_mm).as_mm() / 1000.0;
         let note = text::cuts_note(
             cuts.pieces.len(),

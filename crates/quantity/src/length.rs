@@ -71,6 +71,15 @@ impl Length {
         Self(mm.saturating_mul(NM_PER_MM))
     }
 
+    /// From millimetres as engines compute them, to the nearest nanometre; beyond the range it stops at the end.
+    pub fn of_mm(mm: f64) -> Self {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a float to integer cast saturates, which is wanted"
+        )]
+        Self((mm * 1e6).round() as i64)
+    }
+
     /// The length in nanometres.
     pub const fn nm(self) -> i64 {
         self.0

@@ -157,3 +157,21 @@ pub struct LeadSpec {
     /// Extra cable that stays beside it, so that a device can be lifted out without unplugging.
     pub service: Option<Length>,
 }
+
+impl LeadSpec {
+    /// An entry that says nothing yet of the lead between two ports.
+    pub fn between(from: PortRef, to: PortRef) -> Self {
+        Self {
+            from,
+            to,
+            tag: None,
+            cable: None,
+            from_plug: PlugSpec::default(),
+            to_plug: PlugSpec::default(),
+            crossed: false,
+            cut: None,
+            ties: Vec::new(),
+            service: None,
+        }
+    }
+}

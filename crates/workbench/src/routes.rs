@@ -9,7 +9,7 @@ use axum::routing::{get, post};
 
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, guard};
-use crate::handlers::{arrange, edit, events, gear, papers, place, shop, whence};
+use crate::handlers::{arrange, edit, events, gear, leads, papers, place, shop, whence};
 
 /// Every address, behind the guard.
 pub fn routes(bench: Arc<Bench>) -> Router {
@@ -34,7 +34,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/gear/preview", post(gear::preview))
         .route("/job/{job}/print/{file}", get(papers::print))
         .route("/job/{job}/freeze", post(papers::freeze))
-        .route("/job/{job}/stock", post(crate::handlers::leads::stock))
+        .route("/job/{job}/stock", post(leads::stock))
         .route("/job/{job}/revision/{letter}", get(papers::frozen))
         .fallback(place::nowhere)
         .layer(DefaultBodyLimit::max(LARGEST_BODY))

@@ -290,7 +290,7 @@ export function deck() {
   carried("#plan.routes [data-lead]", (el) => {
     const lead = el.dataset.lead || "";
     const svg = /** @type {SVGSVGElement} */ (plan());
-    const ends = [...el.querySelectorAll("circle")].map((dot) => `${dot.getAttribute("cx")} ${dot.getAttribute("cy")}`);
+    const ends = every(`#plan [data-lead=${quoted(lead)}] circle`).map((dot) => `${dot.getAttribute("cx")} ${dot.getAttribute("cy")}`);
     const line = part("path", { class: "elastic pulled" });
     svg.append(line);
     hold((pulled = true));

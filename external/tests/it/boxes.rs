@@ -2,22 +2,10 @@
 //!
 //! Source: the rules of `ARCHITECTURE.md`, "One geometry"; the twin shares no code with the program.
 
-use std::io::Write;
-use std::process::Stdio;
-
-use external::{examples, python};
+use external::examples;
 
 fn twin(json: &str) -> (bool, String) {
-    let mut child = python("geometry/boxes_twin.py")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("Python runs; `cargo xtask test` installs it");
-    child.stdin.take().expect("a pipe").write_all(json.as_bytes()).expect("written");
-    let out = child.wait_with_output().expect("it ends");
-    let text = String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
-    (out.status.success(), text)
+    external::peer("geometry/boxes_twin.py", &[], json)
 }
 
 #[test]

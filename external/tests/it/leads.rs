@@ -1,30 +1,12 @@
 //! Ways over grids against SciPy's shortest paths, cut plans against HiGHS, and every example against the judge.
 
-use std::io::Write;
-use std::process::Stdio;
-
-use external::{examples, python};
+use external::examples;
 use leads::cut::{CutEffort, Piece, Source, plan};
 use leads::{Body, Input, Rules, grid_cost, solve, verify::verify};
 use serde_json::json;
 
 fn peer(cases: &[String]) -> (bool, String) {
-    let mut child = python("leads/peer.py")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("Python runs; `cargo xtask test` installs it");
-    let mut pipe = child.stdin.take().expect("a pipe");
-    let text = cases.join("\n");
-    // The peer answers while it reads; whoever writes must not wait for it.
-    let writer = std::thread::spawn(move || pipe.write_all(text.as_bytes()));
-    let out = child.wait_with_output().expect("it ends");
-    writer.join().expect("it ends").expect("written");
-    (
-        out.status.success(),
-        String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr),
-    )
+    external::peer("leads/peer.py", &[], &cases.join("\n"))
 }
 
 struct Dice(u64);

@@ -1,10 +1,7 @@
 //! The power allocation against HiGHS, on a model that Python makes from the exported JSON alone; the search core against
 //! published assignment problems; the edit against the document it is made for.
 
-use std::io::Write;
-use std::process::Stdio;
-
-use external::{examples, python};
+use external::examples;
 use power::{Config, Input, Outcome, Status, solve, verify::verify};
 use rig::{Limits, Rig};
 use serde_json::json;
@@ -25,21 +22,7 @@ fn case(name: &str, rig: &Rig, outcome: &Outcome) -> String {
 }
 
 fn peer(cases: &[String], arguments: &[&str]) -> (bool, String) {
-    let mut child = python("power/peer.py")
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("Python runs; `cargo xtask test` installs it");
-    let mut pipe = child.stdin.take().expect("a pipe");
-    let text = cases.join("\n");
-    // The peer answers while it reads; whoever writes must not wait for it.
-    let writer = std::thread::spawn(move || pipe.write_all(text.as_bytes()));
-    let out = child.wait_with_output().expect("it ends");
-    writer.join().expect("it ends").expect("written");
-    let text = String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
-    (out.status.success(), text)
+    external::peer("power/peer.py", arguments, &cases.join("\n"))
 }
 
 fn solved(rig: &Rig) -> (Input, Outcome) {

@@ -94,10 +94,8 @@ fn pains() -> anyhow::Result<String> {
 
 /// The picture in the README: the plan of the corrected church bass board.
 fn drawing() -> anyhow::Result<String> {
-    let text = include_str!("../../../../examples/church-bass-corrected/rig.toml");
-    let job = document::read_text("rig.toml", text, None)?;
-    let design = design::derive(job.rig, job.limits).laid();
-    Ok(drawing::svg(&drawing::plan(&design, None, drawing::Scale::one_to(3)), drawing::Theme::Paper))
+    let job = corrected("church-bass")?;
+    Ok(plan_of(job.rig, job.limits, drawing::Scale::one_to(3)))
 }
 
 /// The examples that the page of arranged boards shows, each in the form in which it fits.
@@ -114,10 +112,8 @@ const MOVES: u64 = 320_000;
 
 /// The corrected form of an example.
 fn corrected(name: &str) -> anyhow::Result<document::Job> {
-    let path = format!("{name}-corrected/rig.toml");
-    let file = crate::commands::new::EXAMPLES.get_file(&path).and_then(|file| file.contents_utf8());
-    let Some(text) = file else { bail!("there is no example `{name}-corrected`") };
-    Ok(document::read_text("rig.toml", text, None)?)
+    let text = crate::commands::new::example(&format!("{name}-corrected"))?;
+    Ok(document::read_text("rig.toml", &text, None)?)
 }
 
 /// Its places by hand and the proposal from unplaced, measured by the same terms.
@@ -135,14 +131,17 @@ fn proposal(job: &document::Job) -> (layout::Outcome, layout::Outcome) {
     (hand, layout::solve(&input.unplaced(), &config, &layout::Silent, &layout::Never))
 }
 
-fn plan_of(rig: rig::Rig, limits: Limits) -> String {
+/// Scale of the plans on that page.
+const BESIDE_EACH_OTHER: drawing::Scale = drawing::Scale::one_to(5);
+
+fn plan_of(rig: rig::Rig, limits: Limits, scale: drawing::Scale) -> String {
     let design = design::derive(rig, limits).laid();
-    drawing::svg(&drawing::plan(&design, None, drawing::Scale::one_to(5)), drawing::Theme::Paper)
+    drawing::svg(&drawing::plan(&design, None, scale), drawing::Theme::Paper)
 }
 
 fn plan_by_hand(name: &str) -> anyhow::Result<String> {
     let job = corrected(name)?;
-    Ok(plan_of(job.rig, job.limits))
+    Ok(plan_of(job.rig, job.limits, BESIDE_EACH_OTHER))
 }
 
 fn plan_arranged(name: &str) -> anyhow::Result<String> {
@@ -151,7 +150,7 @@ fn plan_arranged(name: &str) -> anyhow::Result<String> {
     // As it would be read again once it is written.
     let text = document::edit::apply(job.text(), &found.edit)?;
     let again = document::read_text("rig.toml", &text, None)?;
-    Ok(plan_of(again.rig, again.limits))
+    Ok(plan_of(again.rig, again.limits, BESIDE_EACH_OTHER))
 }
 
 /// The page of boards before and after.

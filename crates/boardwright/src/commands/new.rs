@@ -30,7 +30,7 @@ pub(crate) fn run(options: &New) -> anyhow::Result<Outcome> {
     Ok(Outcome::Clean)
 }
 
-fn example(name: &str) -> anyhow::Result<String> {
+pub(crate) fn example(name: &str) -> anyhow::Result<String> {
     let found = EXAMPLES.get_file(format!("{name}/rig.toml")).and_then(|file| file.contents_utf8());
     let Some(text) = found else {
         let mut names: Vec<String> = EXAMPLES.dirs().map(|dir| dir.path().display().to_string()).collect();

@@ -53,7 +53,7 @@ fn check(design: &Design) -> Vec<Finding> {
             ),
         )
         .about(devices)
-        .with(Evidence::at_most(rounded(near.parallel_mm), design.limits.lead_parallel));
+        .with(Evidence::at_most(Length::of_mm(near.parallel_mm.round()), design.limits.lead_parallel));
         for end in ends(signal) {
             finding = finding.at(Field::device(end, "place"), "");
         }
@@ -64,9 +64,4 @@ fn check(design: &Design) -> Vec<Finding> {
 
 fn ends(lead: &Lead) -> Vec<&str> {
     vec![&lead.from.port.device, &lead.to.port.device]
-}
-
-fn rounded(mm: f64) -> Length {
-    #[expect(clippy::cast_possible_truncation, reason = "lengths of leads on a board, in whole millimetres")]
-    Length::from_mm(mm.round() as i64)
 }

@@ -71,6 +71,5 @@ fn check(design: &Design) -> Vec<Finding> {
 
 /// To a tenth of a millimetre: no bend is laid more exactly.
 fn tenths(mm: f64) -> Length {
-    #[expect(clippy::cast_possible_truncation, reason = "a float to integer cast saturates, which is wanted")]
-    Length::from_nm((mm * 10.0).round() as i64 * 100_000)
+    Length::of_mm((mm * 10.0).round() / 10.0)
 }

@@ -360,31 +360,15 @@ pub(crate) fn firing() -> Vec<Firing> {
         clean(),
         &|rig| {
             rig.leads.push(LeadSpec {
-                from: PortRef::new("A1", "OUT"),
-                to: PortRef::new("A2", "IN"),
-                tag: None,
-                cable: None,
-                from_plug: PlugSpec::default(),
                 to_plug: PlugSpec { plug: Some(plug("jack-3.5")), exit: None },
-                crossed: false,
-                cut: None,
-                ties: Vec::new(),
-                service: None,
+                ..LeadSpec::between(PortRef::new("A1", "OUT"), PortRef::new("A2", "IN"))
             });
         },
     );
     on("lead-short", Stop, "lead L02 is cut to 159 mm, at least 160 mm is wanted", clean(), &|rig| {
         rig.leads.push(LeadSpec {
-            from: PortRef::new("A1", "OUT"),
-            to: PortRef::new("A2", "IN"),
-            tag: None,
-            cable: None,
-            from_plug: PlugSpec::default(),
-            to_plug: PlugSpec::default(),
-            crossed: false,
             cut: Some(mm(159)),
-            ties: Vec::new(),
-            service: None,
+            ..LeadSpec::between(PortRef::new("A1", "OUT"), PortRef::new("A2", "IN"))
         });
     });
     on("bare-pickup", Stop, "A2 wants the bare pickup, and A1 before it has a buffer", clean(), &|rig| {
@@ -1159,16 +1143,8 @@ fn each_rule_says_when_it_cannot_judge() {
         clean(),
         &|rig| {
             rig.leads.push(LeadSpec {
-                from: PortRef::new("A1", "OUT"),
-                to: PortRef::new("A2", "IN"),
-                tag: None,
-                cable: None,
-                from_plug: PlugSpec::default(),
-                to_plug: PlugSpec::default(),
-                crossed: false,
                 cut: Some(mm(300)),
-                ties: Vec::new(),
-                service: None,
+                ..LeadSpec::between(PortRef::new("A1", "OUT"), PortRef::new("A2", "IN"))
             });
             port_of(rig, "A2", "IN").face = Known::default();
         },

@@ -3,8 +3,8 @@
 use finding::Severity::{Look, Stop};
 use quantity::{Decibels, Milliamps, Ohms, Ratio, Volts};
 use rig::{
-    Cable, Carries, FeedKind, Known, LeadSpec, Midi, MidiJack, Moment, PlugSpec, PortRef, PortRole, Rig,
-    Role, State, Wiper,
+    Cable, Carries, FeedKind, Known, LeadSpec, Midi, MidiJack, Moment, PortRef, PortRole, Rig, Role, State,
+    Wiper,
 };
 
 use crate::build::{
@@ -25,18 +25,7 @@ fn thin() -> Cable {
 
 /// A lead entry from A1 to A2.
 fn entry(cut: Option<i64>) -> LeadSpec {
-    LeadSpec {
-        from: PortRef::new("A1", "OUT"),
-        to: PortRef::new("A2", "IN"),
-        tag: None,
-        cable: None,
-        from_plug: PlugSpec::default(),
-        to_plug: PlugSpec::default(),
-        crossed: false,
-        cut: cut.map(mm),
-        ties: Vec::new(),
-        service: None,
-    }
+    LeadSpec { cut: cut.map(mm), ..LeadSpec::between(PortRef::new("A1", "OUT"), PortRef::new("A2", "IN")) }
 }
 
 pub(crate) fn made(rig: &mut Rig, cut: i64) {

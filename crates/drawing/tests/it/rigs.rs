@@ -257,16 +257,9 @@ pub(crate) fn two_decks() -> Rig {
     rck.place = None;
     let spec_plug = |exit| spec(angled(), Some(exit));
     let lead = |from: (&str, &str), to: (&str, &str), a: Exit, b: Exit| rig::LeadSpec {
-        from: PortRef::new(from.0, from.1),
-        to: PortRef::new(to.0, to.1),
-        tag: None,
-        cable: None,
         from_plug: spec_plug(a),
         to_plug: spec_plug(b),
-        crossed: false,
-        cut: None,
-        ties: Vec::new(),
-        service: None,
+        ..rig::LeadSpec::between(PortRef::new(from.0, from.1), PortRef::new(to.0, to.1))
     };
     Rig {
         job: Job {

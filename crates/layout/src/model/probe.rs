@@ -108,19 +108,8 @@ impl<'a> Probe<'a> {
                     EndKind::From => (spec, PlugSpec::default()),
                     EndKind::To => (PlugSpec::default(), spec),
                 };
-                let (from, to) = (from.clone(), to.clone());
-                rig.leads.push(LeadSpec {
-                    from,
-                    to,
-                    tag: None,
-                    cable: None,
-                    from_plug,
-                    to_plug,
-                    crossed: false,
-                    cut: None,
-                    ties: Vec::new(),
-                    service: None,
-                });
+                let open = LeadSpec::between(from.clone(), to.clone());
+                rig.leads.push(LeadSpec { from_plug, to_plug, ..open });
             }
         }
         rig.devices.extend(other);

@@ -1,14 +1,12 @@
 //! Edits, undo, redo and ticks. A form without script is answered by a page, the script by fragments.
 
-use std::sync::Arc;
-
 use axum::Json;
-use axum::extract::{Form as Fields, Path, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
 use store::Direction;
 
-use super::place::{has, off, page, wants_data};
+use super::asked::Asked;
+use super::place::{has, page, wants_data};
 use super::{Query, unit_of};
 use crate::act::Form;
 use crate::bench::{Bench, Opened};
@@ -52,15 +50,8 @@ pub(crate) fn base(form: &Form) -> Result<u64, Refusal> {
         .ok_or_else(|| Refusal::senseless("an edit says which revision it was made on"))
 }
 
-pub(crate) async fn edit(
-    State(bench): State<Arc<Bench>>,
-    Path(job): Path<String>,
-    headers: HeaderMap,
-    Fields(pairs): Fields<Pairs>,
-) -> Result<Response, Refusal> {
-    let data = wants_data(&headers);
-    off(move || make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.told_as_data(data)))
-        .await
+pub(crate) async fn edit(asked: Asked) -> Result<Response, Refusal> {
+    asked.done(|asked| make(&asked.bench, &asked.job, &asked.headers, &asked.form)).await
 }
 
 /// Makes the edit a form asks for and answers with the page it came from.
@@ -76,64 +67,41 @@ pub(crate) fn make(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -
     Ok(answer(bench, &opened, form, headers, Some(&named.name)))
 }
 
-async fn step(
-    bench: Arc<Bench>,
-    job: String,
-    headers: HeaderMap,
-    pairs: Pairs,
-    direction: Direction,
-) -> Result<Response, Refusal> {
-    let data = wants_data(&headers);
-    off(move || {
-        let form = Form::new(pairs);
-        let client = form.get("client").unwrap_or("");
-        let opened = base(&form)
-            .and_then(|base| Ok(bench.step(&job, Some(base), client, direction)?))
-            .map_err(|refusal| refusal.told_as_data(data))?;
-        let said = if direction == Direction::Back { "taken back" } else { "made again" };
-        Ok(answer(&bench, &opened, &form, &headers, Some(said)))
-    })
-    .await
+async fn step(asked: Asked, direction: Direction) -> Result<Response, Refusal> {
+    asked
+        .done(move |asked| {
+            let opened = asked.bench.step(&asked.job, Some(asked.base()?), asked.client(), direction)?;
+            let said = if direction == Direction::Back { "taken back" } else { "made again" };
+            Ok(asked.answer(&opened, Some(said)))
+        })
+        .await
 }
 
-pub(crate) async fn undo(
-    State(bench): State<Arc<Bench>>,
-    Path(job): Path<String>,
-    headers: HeaderMap,
-    Fields(pairs): Fields<Pairs>,
-) -> Result<Response, Refusal> {
-    step(bench, job, headers, pairs, Direction::Back).await
+pub(crate) async fn undo(asked: Asked) -> Result<Response, Refusal> {
+    step(asked, Direction::Back).await
 }
 
-pub(crate) async fn redo(
-    State(bench): State<Arc<Bench>>,
-    Path(job): Path<String>,
-    headers: HeaderMap,
-    Fields(pairs): Fields<Pairs>,
-) -> Result<Response, Refusal> {
-    step(bench, job, headers, pairs, Direction::Forth).await
+pub(crate) async fn redo(asked: Asked) -> Result<Response, Refusal> {
+    step(asked, Direction::Forth).await
 }
 
-pub(crate) async fn tick(
-    State(bench): State<Arc<Bench>>,
-    Path(job): Path<String>,
-    headers: HeaderMap,
-    Fields(pairs): Fields<Pairs>,
-) -> Result<Response, Refusal> {
-    let data = wants_data(&headers);
-    off(move || {
-        let form = Form::new(pairs);
-        let step = form.need("step").map_err(|why| Refusal::senseless(why).told_as_data(data))?;
-        let opened = bench.look(&job)?;
-        // A tick belongs to an act of this work order; anything else would only fill the journal.
-        let known = opened.read.as_ref().is_ok_and(|read| {
-            design::work_order(&read.design).iter().any(|stage| stage.steps.iter().any(|act| act.id == step))
-        });
-        if !known {
-            return Err(Refusal::missing("that act is no longer in the work order").told_as_data(data));
-        }
-        bench.tick(&job, form.get("client").unwrap_or(""), step, form.get("done") == Some("yes"))?;
-        Ok(answer(&bench, &opened, &form, &headers, None))
-    })
-    .await
+pub(crate) async fn tick(asked: Asked) -> Result<Response, Refusal> {
+    asked
+        .done(|asked| {
+            let step = asked.form.need("step").map_err(Refusal::senseless)?;
+            let opened = asked.bench.look(&asked.job)?;
+            // A tick belongs to an act of this work order; anything else would only fill the journal.
+            let known = opened.read.as_ref().is_ok_and(|read| {
+                design::work_order(&read.design)
+                    .iter()
+                    .any(|stage| stage.steps.iter().any(|act| act.id == step))
+            });
+            if !known {
+                return Err(Refusal::missing("that act is no longer in the work order"));
+            }
+            let done = asked.form.get("done") == Some("yes");
+            asked.bench.tick(&asked.job, asked.client(), step, done)?;
+            Ok(asked.answer(&opened, None))
+        })
+        .await
 }

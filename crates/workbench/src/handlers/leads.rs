@@ -1,18 +1,11 @@
 //! Leads.
 
+use axum::response::Response;
 use document::Family;
 use maud::html;
 
-use std::sync::Arc;
-
-use axum::extract::{Form as Fields, Path, State};
-use axum::http::HeaderMap;
-use axum::response::Response;
-
-use super::edit::{Pairs, answer};
-use super::place::{off, wants_data};
+use super::asked::Asked;
 use super::{Query, beside, kinds};
-use crate::act::Form;
 use crate::bench::{Bench, Read};
 use crate::error::Refusal;
 use crate::laid::{way, why_not};
@@ -70,7 +63,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
                     (near(&head, design.routes()))
                 }
                 (drawn_out(design))
-                (Cuts { head: &head, read, cables: &cuts, trouble, booked, has_stock }.html())
+                (Cuts { head: &head, design, cables: &cuts, trouble, booked, has_stock }.html())
                 (since(&head, read.since(bench, &head.job)))
             }
         }
@@ -84,24 +77,16 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
 }
 
 /// Books the cut plan in the shop's stock, or takes the last booking back.
-pub(crate) async fn stock(
-    State(bench): State<Arc<Bench>>,
-    Path(job): Path<String>,
-    headers: HeaderMap,
-    Fields(pairs): Fields<Pairs>,
-) -> Result<Response, Refusal> {
-    let data = wants_data(&headers);
-    off(move || {
-        let form = Form::new(pairs);
-        let said = match form.get("what") {
-            Some("back") => Ok(format!("taken back: {}", crate::stock::unbook(&bench.store)?)),
-            _ => book(&bench, &job),
-        };
-        let opened = bench.look(&job)?;
-        said.map(|said| answer(&bench, &opened, &form, &headers, Some(&said)))
-            .map_err(|refusal| refusal.told_as_data(data))
-    })
-    .await
+pub(crate) async fn stock(asked: Asked) -> Result<Response, Refusal> {
+    asked
+        .done(|asked| {
+            let said = match asked.form.get("what") {
+                Some("back") => format!("taken back: {}", crate::stock::unbook(&asked.bench.store)?),
+                _ => book(&asked.bench, &asked.job)?,
+            };
+            Ok(asked.answer(&*asked.bench.look(&asked.job)?, Some(&said)))
+        })
+        .await
 }
 
 fn book(bench: &Bench, job: &str) -> Result<String, Refusal> {

@@ -1,6 +1,7 @@
 //! One module per place: parse the request, call a crate, fill the page.
 
 pub(crate) mod arrange;
+pub(crate) mod asked;
 pub(crate) mod brief;
 pub(crate) mod build;
 pub(crate) mod deck;

@@ -2,14 +2,13 @@
 
 use std::sync::Arc;
 
-use axum::extract::{Form as Fields, Path, State};
-use axum::http::{HeaderMap, header};
+use axum::extract::{Path, State};
+use axum::http::header;
 use axum::response::{IntoResponse, Response};
 
-use super::edit::{Pairs, answer, base};
-use super::place::{off, wants_data};
+use super::asked::Asked;
+use super::place::off;
 use super::{Query, beside};
-use crate::act::Form;
 use crate::bench::{Bench, Read};
 use crate::error::Refusal;
 use crate::pages::frame::{Head, Page};
@@ -87,22 +86,13 @@ fn next_letter(letter: &str) -> String {
 }
 
 /// Freezes what stands there under its letter; the document goes on as a draft of the next.
-pub(crate) async fn freeze(
-    State(bench): State<Arc<Bench>>,
-    Path(job): Path<String>,
-    headers: HeaderMap,
-    Fields(pairs): Fields<Pairs>,
-) -> Result<Response, Refusal> {
-    let data = wants_data(&headers);
-    off(move || {
-        let made = freeze_now(&bench, &job, &headers, &Form::new(pairs));
-        made.map_err(|refusal| refusal.told_as_data(data))
-    })
-    .await
+pub(crate) async fn freeze(asked: Asked) -> Result<Response, Refusal> {
+    asked.done(freeze_now).await
 }
 
-fn freeze_now(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -> Result<Response, Refusal> {
-    let base = base(form)?;
+fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
+    let Asked { bench, job, form, .. } = asked;
+    let base = asked.base()?;
     let opened = bench.look(job)?;
     if opened.state.revision != base {
         return Err(store::StoreError::Stale { base, now: opened.state.revision }.into());
@@ -130,11 +120,11 @@ fn freeze_now(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -> Res
     bench.store.freeze(job, letter, why, by, &frozen)?;
     let next = next_letter(letter);
     let name = format!("begin revision {next}");
-    let opened = bench.edit(job, base, form.get("client").unwrap_or(""), &name, |text| {
+    let opened = bench.edit(job, base, asked.client(), &name, |text| {
         document::edit::set(text, &finding::Field::new(["job", "revision"]), &next)
             .map_err(|error| error.to_string())
     })?;
-    Ok(answer(bench, &opened, form, headers, Some(&format!("revision {letter} is frozen"))))
+    Ok(asked.answer(&opened, Some(&format!("revision {letter} is frozen"))))
 }
 
 /// A file's name without the folders before it.

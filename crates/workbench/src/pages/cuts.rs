@@ -1,6 +1,5 @@
 //! Looms, leads side by side, the cut plan as bars, and what became of the leads since the last print.
 
-use document::Family;
 use finding::Severity;
 use maud::{Markup, html};
 
@@ -11,7 +10,6 @@ use super::drawn::still;
 use super::frame::Head;
 use super::marks::severity;
 use super::value::{length, query, rounded};
-use crate::bench::Read;
 use crate::late::Changed;
 
 fn link(head: &Head, tag: &str) -> Markup {
@@ -66,7 +64,7 @@ pub(crate) fn drawn_out(design: &Design) -> Markup {
 
 /// A figure whose unit stands elsewhere.
 fn bare(mm: f64, head: &Head) -> String {
-    length(super::value::from_mm(mm.round()), head.unit).0
+    length(quantity::Length::of_mm(mm.round()), head.unit).0
 }
 
 /// Leads side by side that ought not to be.
@@ -98,7 +96,7 @@ pub(crate) fn near(head: &Head, routes: &Routes) -> Markup {
 /// The cut plan.
 pub(crate) struct Cuts<'a> {
     pub(crate) head: &'a Head,
-    pub(crate) read: &'a Read,
+    pub(crate) design: &'a Design,
     pub(crate) cables: &'a [CableCuts],
     /// Why the shop's list of cable cannot be read.
     pub(crate) trouble: Option<String>,
@@ -119,19 +117,16 @@ const LETTERS: f64 = 12.0;
 
 impl Cuts<'_> {
     pub(crate) fn html(&self) -> Markup {
-        let kinds = self.read.job.catalogue.entries();
-        let title = |id: &str| {
-            let found = kinds.iter().find(|entry| entry.family == Family::Cable && entry.id == id);
-            found.map_or_else(|| id.to_owned(), |entry| entry.title.clone())
-        };
         html! {
             section.panel aria-labelledby="cut-plan" {
                 h2 #cut-plan { "Cut plan" }
                 @if self.cables.is_empty() { p.none { "Nothing is left to be cut here." } }
                 @if let Some(trouble) = &self.trouble { p.warn { (severity(Severity::Stop, 14)) " " (trouble) } }
                 (self.booking())
+                // One hatch for all bars: an id stands once on a page.
+                svg width="0" height="0" aria-hidden="true" { defs { pattern #waste-hatch width="6" height="6" patternUnits="userSpaceOnUse" { path d="M0 6 6 0" {} } } }
                 @for cut in self.cables {
-                    @let name = cut.cable.as_deref().map_or("Cable not decided".to_owned(), title);
+                    @let name = cut.cable.as_deref().map_or("Cable not decided", |id| design::cable_title(self.design, id));
                     h3 { (name) span.faint {
                         " " (rounded(mm(cut.plan.fresh_mm), self.head.unit)) " off the reel"
                         @if 0 < cut.plan.waste_mm { ", waste " (rounded(mm(cut.plan.waste_mm), self.head.unit)) }
@@ -143,7 +138,7 @@ impl Cuts<'_> {
                             (rounded(mm(cut.plan.bound_mm), self.head.unit)) "."
                         }
                     }
-                    @for source in 0..cut.sources.len() { (self.bar(cut, source, &name)) }
+                    @for source in 0..cut.sources.len() { (self.bar(cut, source, name)) }
                     @if !cut.plan.missing.is_empty() {
                         p.warn { (severity(Severity::Stop, 14)) " No cable for "
                             @for (index, piece) in cut.plan.missing.iter().enumerate() { @if index > 0 { ", " } (cut.pieces[*piece].id) } "." }
@@ -203,7 +198,6 @@ impl Cuts<'_> {
                 figcaption { b { (of.id) } " " span.faint { (steps.len()) @if steps.len() == 1 { " piece, " } @else { " pieces, " } (self.figure(used)) } }
                 div.scroll tabindex="0" role="region" aria-label={ (name) ", " (of.id) } {
                     svg viewBox={ "0 0 " (BAR) " " (HIGH) } role="img" aria-label={ "From the beginning: " (said.join(", ")) } {
-                        defs { pattern #waste-hatch width="6" height="6" patternUnits="userSpaceOnUse" { path d="M0 6 6 0" {} } }
                         @for step in &steps {
                             @let piece = &cut.pieces[step.piece];
                             @let (left, right) = (x(step.offset_mm), x(step.offset_mm + piece.mm));

@@ -53,64 +53,74 @@ pub(crate) fn still(drawing: &Drawing, class: &str) -> Markup {
 
 /// The plan of the leads: each lead is a button. Where one is picked, the others stand back. `over` is laid above.
 pub(crate) fn routed(drawing: &Drawing, picked: Option<&str>, over: &Markup) -> Markup {
-    let text = drawing::svg(drawing, Theme::Screen);
-    let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
-    let label = attribute(root, "aria-label");
-    let alone = if picked.is_some() { " alone" } else { "" };
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"plan\" class=\"drawing routes{alone}\" viewBox=\"0 0 {:.3} {:.3}\" role=\"group\" \
-         aria-label=\"{label}, leads as they are laid\" data-x=\"{:.4}\" data-y=\"{:.4}\" data-k=\"{:.6}\">",
-        drawing.width_mm,
-        drawing.height_mm,
-        drawing.datum.x,
-        drawing.datum.y,
-        drawing.scale.factor()
-    );
-    let picked = picked.map(|tag| maud::html! { (tag) }.into_string());
-    for line in body.split_inclusive('\n') {
-        if line.starts_with("<g ") && line.contains(" data-lead=\"") {
-            let is_picked = picked.as_deref() == Some(attribute(line, "data-lead"));
-            let with = format!(" role=\"button\" tabindex=\"0\" aria-pressed=\"{is_picked}\" aria-label=");
-            out.push_str(&line.replacen(" role=\"img\" aria-label=", &with, 1));
-        } else if line.starts_with("<g ") {
-            out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1));
-        } else {
-            out.push_str(line);
-        }
-    }
-    let end = out.rfind("</svg>").unwrap_or(out.len());
-    out.insert_str(end, &over.0);
-    PreEscaped(out)
+    let class = if picked.is_some() { "drawing routes alone" } else { "drawing routes" };
+    // A lead that dips below a deck has a second piece there. Its button is the piece that lies above, with the plugs,
+    // where there is one.
+    let is_second = |line: &str, body: &str| {
+        let above = attribute(line, "id").replacen("plan-lead-below-", "plan-lead-", 1);
+        line.starts_with("<g id=\"plan-lead-below-") && body.contains(&format!("<g id=\"{above}\""))
+    };
+    worked_on(drawing, class, "leads as they are laid", over, |line, body| {
+        let tag = line.contains(" data-lead=\"").then(|| attribute(line, "data-lead"))?;
+        let is_picked = picked.is_some_and(|picked| maud::html! { (picked) }.0 == tag);
+        Some(if is_second(line, body) { Part::Second(is_picked) } else { Part::Button(is_picked) })
+    })
 }
 
 /// The plan as something to work on: devices are buttons, the sheet knows where the board lies.
 /// `over` is laid above everything.
 pub(crate) fn live(drawing: &Drawing, picked: Option<&str>, over: &Markup) -> Markup {
+    let picked = picked.map(|tag| format!(" data-device=\"{}\"", maud::html! { (tag) }.0));
+    // Labels and leads repeat what tables and buttons say.
+    worked_on(drawing, "drawing", "to scale", over, |line, _| {
+        let is_picked = picked.as_ref().is_some_and(|picked| line.contains(picked.as_str()));
+        line.starts_with("<g id=\"plan-device-").then_some(Part::Button(is_picked))
+    })
+}
+
+/// What a group of a plan is to who works on it, and whether it is picked.
+enum Part {
+    /// A button.
+    Button(bool),
+    /// More of a button that stands elsewhere.
+    Second(bool),
+}
+
+/// A plan that knows where the board lies, with some of its groups as buttons; the others say nothing of themselves.
+fn worked_on(
+    drawing: &Drawing,
+    class: &str,
+    what: &str,
+    over: &Markup,
+    part: impl Fn(&str, &str) -> Option<Part>,
+) -> Markup {
     let text = drawing::svg(drawing, Theme::Screen);
     let Some((root, body)) = split(&text) else { return PreEscaped(String::new()) };
     let label = attribute(root, "aria-label");
     let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"plan\" class=\"drawing\" viewBox=\"0 0 {:.3} {:.3}\" role=\"group\" \
-         aria-label=\"{label}, to scale\" data-x=\"{:.4}\" data-y=\"{:.4}\" data-k=\"{:.6}\">",
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" id=\"plan\" class=\"{class}\" viewBox=\"0 0 {:.3} {:.3}\" role=\"group\" \
+         aria-label=\"{label}, {what}\" data-x=\"{:.4}\" data-y=\"{:.4}\" data-k=\"{:.6}\">",
         drawing.width_mm,
         drawing.height_mm,
         drawing.datum.x,
         drawing.datum.y,
         drawing.scale.factor()
     );
-    let picked = picked.map(|tag| format!(" data-device=\"{}\"", maud::html! { (tag) }.into_string()));
     for line in body.split_inclusive('\n') {
-        if line.starts_with("<g id=\"plan-device-") {
-            let is_picked = picked.as_ref().is_some_and(|picked| line.contains(picked.as_str()));
-            let pressed = if is_picked { "true" } else { "false" };
-            let with = format!(" role=\"button\" tabindex=\"0\" aria-pressed=\"{pressed}\" aria-label=");
-            out.push_str(&line.replacen(" role=\"img\" aria-label=", &with, 1));
-        } else if line.starts_with("<g ") {
-            // Labels and leads repeat what tables and buttons say.
-            out.push_str(&line.replacen(" role=\"img\" aria-label=", " data-label=", 1));
-        } else {
-            out.push_str(line);
-        }
+        let with = match line.starts_with("<g ").then(|| part(line, body)) {
+            None => {
+                out.push_str(line);
+                continue;
+            }
+            Some(Some(Part::Button(is))) => {
+                format!(" role=\"button\" tabindex=\"0\" aria-pressed=\"{is}\" aria-label=")
+            }
+            Some(Some(Part::Second(is))) => {
+                format!(" aria-hidden=\"true\" data-pressed=\"{is}\" data-label=")
+            }
+            Some(None) => " data-label=".to_owned(),
+        };
+        out.push_str(&line.replacen(" role=\"img\" aria-label=", &with, 1));
     }
     let end = out.rfind("</svg>").unwrap_or(out.len());
     out.insert_str(end, &over.0);

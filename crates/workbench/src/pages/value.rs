@@ -54,15 +54,9 @@ pub(crate) fn length(length: Length, unit: LengthUnit) -> (String, &'static str)
     }
 }
 
-/// A figure of an engine as a length, to the nanometre.
-pub(crate) fn from_mm(mm: f64) -> Length {
-    #[expect(clippy::cast_possible_truncation, reason = "lengths of leads, a few metres")]
-    Length::from_nm((mm * 1e6).round() as i64)
-}
-
-/// The same to the whole millimetre, with its unit.
+/// A figure of an engine in millimetres as a length to the whole millimetre, with its unit.
 pub(crate) fn rounded(mm: f64, unit: LengthUnit) -> String {
-    let (figure, unit) = length(from_mm(mm.round()), unit);
+    let (figure, unit) = length(Length::of_mm(mm.round()), unit);
     format!("{figure} {unit}")
 }
 
