@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use design::{KERF_MM, Routes, cut_plans};
+use design::{Design, KERF_MM, Making, Routes, cut_plans, making};
 use leads::CableCuts;
 
 use super::stock;
@@ -25,7 +25,7 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
         OutcomeFormat::Json => {
             serde_json::to_string_pretty(&leads::json(input, routes, &cuts, KERF_MM))? + "\n"
         }
-        OutcomeFormat::Text => told(input, routes, &cuts),
+        OutcomeFormat::Text => told(&loaded.design, &cuts),
     };
     shell::data(&text)?;
     if options.book {
@@ -35,19 +35,28 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
     Ok(Outcome::Clean)
 }
 
-fn told(input: &leads::Input, routes: &leads::Outcome, cuts: &[CableCuts]) -> String {
+fn told(design: &Design, cuts: &[CableCuts]) -> String {
+    let Routes { input, outcome: routes } = design.routes();
     let mut out = String::new();
     for laid in &routes.leads {
         let wanted = &input.leads[laid.lead];
         let bend = if laid.tightest_mm < wanted.radius_mm - 0.05 {
-            format!("  bent to {:.0} mm, {:.0} mm allowed", laid.tightest_mm, wanted.radius_mm)
+            format!("  bent to {:.1} mm, {:.1} mm wanted", laid.tightest_mm, wanted.radius_mm)
         } else {
             String::new()
         };
+        // What is bought ready-made or captive is not cut here, mains least of all.
+        let lead = design.leads.iter().find(|lead| lead.tag == laid.id);
+        let is_cut = lead.is_some_and(|lead| making(&design.rig, lead) == Making::Made);
         let _ = writeln!(
             out,
-            "{:<5} {:<14} {:<14} way {:>5.0} mm  cut {:>5.0} mm{bend}",
-            laid.id, wanted.from.port, wanted.to.port, laid.route_mm, laid.cut_mm
+            "{:<5} {:<14} {:<14} way {:>5.0} mm  {} {:>5.0} mm{bend}",
+            laid.id,
+            wanted.from.port,
+            wanted.to.port,
+            laid.route_mm,
+            if is_cut { "cut  " } else { "wants" },
+            laid.cut_mm
         );
     }
     for failed in &routes.failed {
@@ -65,7 +74,9 @@ fn told(input: &leads::Input, routes: &leads::Outcome, cuts: &[CableCuts]) -> St
     }
     for cut in cuts {
         let cable = cut.cable.as_deref().unwrap_or("cable not decided");
-        let _ = writeln!(out, "{cable}: {} pieces, {} mm off the reel", cut.pieces.len(), cut.plan.fresh_mm);
+        let pieces = cut.pieces.len();
+        let plural = if pieces == 1 { "piece" } else { "pieces" };
+        let _ = writeln!(out, "{cable}: {pieces} {plural}, {} mm off the reel", cut.plan.fresh_mm);
     }
     out
 }

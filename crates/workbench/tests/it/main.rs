@@ -5,6 +5,7 @@ mod edits;
 mod fields;
 mod guards;
 mod hostile;
+mod leads;
 mod sixty;
 mod size;
 mod speed;
