@@ -204,7 +204,7 @@ function prepare() {
 function open() {
   const k = (plan()?.getScreenCTM()?.a || 9) / 5;
   const at = room(one("#plan [aria-pressed=true]") || one("#plan [data-device]"));
-  if (k > 0.6 || !at) return;
+  if (innerWidth > 760 || k > 0.6 || !at) return;
   const [x, y, w, h] = box();
   /** @param {number} middle @param {number} low @param {number} all */
   const along = (middle, low, all) => Math.max(low, Math.min(low + all * (1 - k), middle - (all * k) / 2));

@@ -177,9 +177,10 @@ impl Cuts<'_> {
         let steps: Vec<_> = cut.plan.steps.iter().filter(|step| step.source == source).collect();
         let (of, Some(last)) = (&cut.sources[source], steps.last()) else { return html! {} };
         let used = last.offset_mm + cut.pieces[last.piece].mm;
-        let whole = mm(of.mm.unwrap_or(used).max(used).max(1));
-        // A reel runs on beyond its last piece.
-        let open = if of.mm.is_none() { 24.0 } else { 0.0 };
+        // An offcut is shown whole. A reel runs on beyond its last piece: most of it would be nothing.
+        let rest = of.mm.filter(|_| !of.reel);
+        let whole = mm(rest.unwrap_or(used).max(used).max(1));
+        let open = if rest.is_none() { 24.0 } else { 0.0 };
         let x = |at: i64| mm(at) / whole * (BAR - open);
         let said: Vec<String> = steps
             .iter()
@@ -195,7 +196,7 @@ impl Cuts<'_> {
             steps.iter().zip(&said).filter(|(step, _)| !is_told(step)).map(|(_, said)| said).collect();
         html! {
             figure.cut {
-                figcaption { b { (of.id) } " " span.faint { (steps.len()) @if steps.len() == 1 { " piece, " } @else { " pieces, " } (self.figure(used)) } }
+                figcaption { b { (of.id) } " " span.faint { (steps.len()) @if steps.len() == 1 { " piece, " } @else { " pieces, " } (self.figure(used)) @if let Some(all) = of.mm { " of " (self.figure(all)) } } }
                 div.scroll tabindex="0" role="region" aria-label={ (name) ", " (of.id) } {
                     svg viewBox={ "0 0 " (BAR) " " (HIGH) } role="img" aria-label={ "From the beginning: " (said.join(", ")) } {
                         @for step in &steps {
@@ -208,8 +209,8 @@ impl Cuts<'_> {
                                 @if wide(&figure) < right - left - 4.0 { text x=(dec(f64::midpoint(left, right))) y="29" font-size=(LETTERS) text-anchor="middle" { (figure) } }
                             }
                         }
-                        @if of.mm.is_some_and(|all| used < all) { rect.left x=(dec(x(used))) y="1" width=(dec(BAR - x(used))) height=(HIGH - 2.0) fill="url(#waste-hatch)" {} }
-                        @if of.mm.is_none() { path.on d={ "M" (dec(x(used))) " 1h20m-20 " (HIGH - 2.0) "h20" } {} }
+                        @if rest.is_some_and(|all| used < all) { rect.left x=(dec(x(used))) y="1" width=(dec(BAR - x(used))) height=(HIGH - 2.0) fill="url(#waste-hatch)" {} }
+                        @if rest.is_none() { path.on d={ "M" (dec(x(used))) " 1h20m-20 " (HIGH - 2.0) "h20" } {} }
                     }
                 }
                 @if !short.is_empty() { p.faint { "The short ones: " @for (index, one) in short.iter().enumerate() { @if index > 0 { ", " } (one) } } }

@@ -68,7 +68,7 @@ impl One<'_> {
                     (self.end(&wanted.to, &self.lead.to))
                     tr { th scope="row" { "Slack" } td {} td.n { (self.figure(laid.slack_mm)) } }
                     @if 0.0 < laid.service_mm { tr { th scope="row" { "Service" } td { "to take it out, or over a hinge" } td.n { (self.figure(laid.service_mm)) } } }
-                    tr.total { th scope="row" { "Cut" } td { "rounded up" } td.n { b { (self.figure(laid.cut_mm)) } } }
+                    tr.total { th scope="row" { @if self.row.is_bought() { "Wants" } @else { "Cut" } } td { "rounded up" } td.n { b { (self.figure(laid.cut_mm)) } } }
                     @if let Some(made) = wanted.made_mm { tr { th scope="row" { "Made" } td {} td.n { (self.figure(made)) } } }
                     @if let Some(spare) = laid.spare_mm {
                         tr { th scope="row" { "To spare" } td { @if spare < 0.0 { (severity(Severity::Stop, 14)) " remake" } @else { (tick()) " reaches" } } td.n { (self.figure(spare)) } }

@@ -67,6 +67,11 @@ impl Row<'_> {
         self.way.is_some_and(|way| way.laid.tightest_mm < way.wanted.radius_mm - 0.1)
     }
 
+    /// Whether it is bought ready-made or hangs on its adaptor: then it wants a length, and nobody cuts it.
+    pub(crate) fn is_bought(&self) -> bool {
+        matches!(self.making, Making::Bought | Making::Captive)
+    }
+
     /// The length it is cut to: as it was made, as its way wants it, or estimated.
     pub(crate) fn cut(&self, head: &Head) -> Markup {
         let lead = self.lead;
@@ -74,6 +79,7 @@ impl Row<'_> {
             @match lead.cut.value {
                 None => { span.faint { "unknown" } }
                 Some(cut) => {
+                    @if self.is_bought() { span.faint { "wants " } }
                     (derived_length(head, "cut", &lead.tag, cut)) " "
                     @if lead.made || lead.outside || lead.laid && lead.cut.from == Provenance::Assumed { (letter(lead.cut.from)) } @else if !lead.laid { span.faint { "estimated" } }
                 }
