@@ -19,6 +19,8 @@ const NEAR: f64 = 0.3;
 const SETTLE: f64 = 0.02;
 /// The share of moves that shall find the outline kept; the price of standing over it follows.
 const KEPT: f64 = 0.1;
+/// The gain of length, in temperatures, that a move is thought capable of before it is laid: one in a hundred gains more.
+const FORGIVEN: f64 = 1.0;
 /// Moves between two looks at that share.
 const LOOK: u64 = 500;
 
@@ -30,7 +32,7 @@ pub(crate) struct Annealer<'p> {
     random: Random,
     now: Plan,
     trial: Plan,
-    layer: Layer,
+    layers: [Layer; 2],
     /// The weighted spans of the nets, by axis.
     spans: [Vec<i64>; 2],
     /// Nets whose span changed in the trial: axis, net, new span.
@@ -51,6 +53,14 @@ pub(crate) struct Annealer<'p> {
     ends: Vec<(i64, i64)>,
 }
 
+/// The blocks a move is about.
+#[derive(Debug, Clone, Copy)]
+enum Moved {
+    One(usize),
+    Two(usize, usize),
+    All,
+}
+
 /// Relations, turns and places.
 #[derive(Debug, Clone)]
 struct Plan {
@@ -60,20 +70,32 @@ struct Plan {
     at: [Vec<i64>; 2],
     middles: [Vec<i64>; 2],
     length: i64,
-    over: i64,
+    /// How far it stands over the outline, by axis.
+    over: [i64; 2],
 }
 
 impl Plan {
     fn copy_from(&mut self, other: &Self) {
-        self.pair.copy_from(&other.pair);
-        self.turned.copy_from_slice(&other.turned);
+        self.copy_relations(other);
         for axis in 0..2 {
-            self.sizes[axis].copy_from_slice(&other.sizes[axis]);
             self.at[axis].copy_from_slice(&other.at[axis]);
             self.middles[axis].copy_from_slice(&other.middles[axis]);
         }
         self.length = other.length;
         self.over = other.over;
+    }
+
+    /// What a move changes; the rest follows from it.
+    fn copy_relations(&mut self, other: &Self) {
+        self.pair.copy_from(&other.pair);
+        self.turned.copy_from_slice(&other.turned);
+        for axis in 0..2 {
+            self.sizes[axis].copy_from_slice(&other.sizes[axis]);
+        }
+    }
+
+    fn over(&self) -> i64 {
+        self.over[0] + self.over[1]
     }
 
     fn turn(&mut self, block: usize) {
@@ -103,7 +125,7 @@ impl<'p> Annealer<'p> {
             at: [vec![problem.outline[0] / 2; count], vec![problem.outline[1] / 2; count]],
             middles: [vec![0; count], vec![0; count]],
             length: 0,
-            over: 0,
+            over: [0; 2],
         };
         let mut annealer = Self {
             problem,
@@ -111,7 +133,7 @@ impl<'p> Annealer<'p> {
             random,
             trial: plan.clone(),
             now: plan,
-            layer: Layer::default(),
+            layers: Default::default(),
             spans: [vec![0; nets.count()], vec![0; nets.count()]],
             changed: Vec::new(),
             stamps: vec![0; nets.count()],
@@ -141,6 +163,8 @@ impl<'p> Annealer<'p> {
         for axis in 0..2 {
             self.wish[axis].copy_from_slice(&self.now.at[axis]);
         }
+        self.reach_trial(0);
+        self.reach_trial(1);
         self.lay_trial();
         self.accept();
         let outline = self.problem.outline;
@@ -149,36 +173,31 @@ impl<'p> Annealer<'p> {
         self.over = 4.0 * mean;
     }
 
-    /// Lays the trial and finds its wire length from what changed.
-    fn lay_trial(&mut self) {
-        let trial = &mut self.trial;
-        let pair = &trial.pair;
-        let mut over = 0;
-        {
-            let [x, y] = &mut trial.at;
-            let wish = &self.wish;
+    /// Finds how far the trial stands over the outline along an axis, and the room each block has.
+    fn reach_trial(&mut self, axis: usize) {
+        let (trial, limit) = (&mut self.trial, self.problem.outline[axis]);
+        let (pair, sizes, layer) = (&trial.pair, &trial.sizes[axis], &mut self.layers[axis]);
+        trial.over[axis] = if axis == 0 {
             let rank = |block: usize| pair.in_second[block] as usize;
-            over += self.layer.lay(
-                pair.first.iter().copied(),
-                rank,
-                &trial.sizes[0],
-                self.problem.outline[0],
-                &wish[0],
-                x,
-            );
+            layer.reach(pair.first.iter().copied(), rank, sizes, limit)
+        } else {
             // Below: earlier in the second sequence, later in the first.
             let last = pair.first.len().saturating_sub(1);
             let rank = |block: usize| last - pair.in_first[block] as usize;
-            over += self.layer.lay(
-                pair.second.iter().copied(),
-                rank,
-                &trial.sizes[1],
-                self.problem.outline[1],
-                &wish[1],
-                y,
-            );
-        }
-        trial.over = over;
+            layer.reach(pair.second.iter().copied(), rank, sizes, limit)
+        };
+    }
+
+    /// Lays the trial as near to the wishes as its relations allow and finds its wire length from what changed.
+    fn lay_trial(&mut self) {
+        let trial = &mut self.trial;
+        let pair = &trial.pair;
+        let ([x, y], [across, along]) = (&mut trial.at, &mut self.layers);
+        let rank = |block: usize| pair.in_second[block] as usize;
+        across.lay(pair.first.iter().copied(), rank, &trial.sizes[0], &self.wish[0], x);
+        let last = pair.first.len().saturating_sub(1);
+        let rank = |block: usize| last - pair.in_first[block] as usize;
+        along.lay(pair.second.iter().copied(), rank, &trial.sizes[1], &self.wish[1], y);
         self.measure();
     }
 
@@ -215,7 +234,7 @@ impl<'p> Annealer<'p> {
             self.spans[axis][net as usize] = span;
         }
         std::mem::swap(&mut self.now, &mut self.trial);
-        if self.now.over == 0 && self.best.as_ref().is_none_or(|(length, _)| self.now.length < *length) {
+        if self.now.over() == 0 && self.best.as_ref().is_none_or(|(length, _)| self.now.length < *length) {
             self.best = Some((self.now.length, self.laid()));
         }
     }
@@ -233,7 +252,7 @@ impl<'p> Annealer<'p> {
 
     #[expect(clippy::cast_precision_loss, reason = "wire lengths are far below 2^53")]
     fn cost(plan: &Plan, over: f64) -> f64 {
-        plan.length as f64 + over * plan.over as f64
+        plan.length as f64 + over * plan.over() as f64
     }
 
     /// So many moves at a falling temperature; hands back the lowest cost on the way.
@@ -247,23 +266,30 @@ impl<'p> Annealer<'p> {
         for _ in 0..moves {
             self.moves += 1;
             temperature *= fall;
-            self.kept += u64::from(self.now.over == 0);
+            self.kept += u64::from(self.now.over() == 0);
             if self.moves.is_multiple_of(LOOK) {
                 let by = if (self.kept as f64) < KEPT * LOOK as f64 { 1.08 } else { 1.0 / 1.08 };
                 self.over = (self.over * by).clamp(0.5 * unit, 40.0 * unit);
                 self.kept = 0;
             }
-            self.trial.copy_from(&self.now);
-            for axis in 0..2 {
-                self.wish[axis].copy_from_slice(&self.now.at[axis]);
-            }
-            if !self.change() {
+            self.trial.copy_relations(&self.now);
+            let Some(moved) = self.change() else { continue };
+            let allowed = tolerance(&mut self.random, temperature);
+            // A trial that stands so far over the outline that no likely gain of length pays for it is not laid.
+            let most = self.now.over() + ((allowed + FORGIVEN * temperature) / self.over) as i64;
+            self.reach_trial(0);
+            if most < self.trial.over[0] {
                 continue;
             }
+            self.reach_trial(1);
+            if most < self.trial.over() {
+                continue;
+            }
+            self.wish(moved);
             self.lay_trial();
             let cost = Self::cost(&self.trial, self.over);
             let worse = cost - Self::cost(&self.now, self.over);
-            if worse <= 0.0 || worse <= tolerance(&mut self.random, temperature) {
+            if worse <= 0.0 || worse <= allowed {
                 self.accept();
                 self.lowest = self.lowest.min(cost);
             }
@@ -296,24 +322,35 @@ impl<'p> Annealer<'p> {
         mean
     }
 
-    /// Changes the trial; wishes of moved blocks are set to where their nets want them.
-    fn change(&mut self) -> bool {
+    /// Blocks stay where they are; those that were moved come to where their nets want them.
+    fn wish(&mut self, moved: Moved) {
+        for axis in 0..2 {
+            self.wish[axis].copy_from_slice(&self.now.at[axis]);
+        }
+        match moved {
+            Moved::One(a) => self.wish_for(a),
+            Moved::Two(a, b) => {
+                self.wish_for(a);
+                self.wish_for(b);
+            }
+            Moved::All => (0..self.problem.blocks.len()).for_each(|block| self.wish_for(block)),
+        }
+    }
+
+    /// Changes the relations of the trial; nothing when there is nothing to change.
+    fn change(&mut self) -> Option<Moved> {
         let count = self.problem.blocks.len();
         if count < 2 {
-            return false;
+            return None;
         }
         let a = self.random.below(count);
         let kind = self.random.unit();
         if self.random.chance(SETTLE) {
-            for block in 0..count {
-                self.wish_for(block);
-            }
-            return true;
+            return Some(Moved::All);
         }
         if kind < TURN && self.problem.rotate {
             self.trial.turn(a);
-            self.wish_for(a);
-            return true;
+            return Some(Moved::One(a));
         }
         let mut b = self.random.below(count - 1);
         b += usize::from(a <= b);
@@ -344,6 +381,9 @@ impl<'p> Annealer<'p> {
                 self.wish_for(a);
                 b = self.nearest(a);
             } else if guide < DRAWN + NEAR {
+                for axis in 0..2 {
+                    self.wish[axis][a] = self.now.at[axis][a];
+                }
                 b = self.nearest(a);
             }
             let sides = [Side::Left, Side::Right, Side::Below, Side::Above];
@@ -353,11 +393,7 @@ impl<'p> Annealer<'p> {
                 self.trial.turn(a);
             }
         }
-        self.wish_for(a);
-        if kind < BOTH {
-            self.wish_for(b);
-        }
-        true
+        Some(if kind < BOTH { Moved::Two(a, b) } else { Moved::One(a) })
     }
 
     /// A neighbour in one of the sequences, or the next but one.

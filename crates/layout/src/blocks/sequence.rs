@@ -89,7 +89,8 @@ fn shift(list: &mut [u32], places: &mut [u32], block: usize, other: usize, after
     }
 }
 
-/// Greatest value over a prefix, kept as a tree (Fenwick, Software: Practice and Experience 24, 1994).
+/// Greatest value over each prefix of places. It never falls along the places, so that a new value is written up to the
+/// first that is as great: at the sizes met here that is a few places, and quicker than a tree.
 #[derive(Debug, Clone, Default)]
 struct Prefix(Vec<i64>);
 
@@ -101,69 +102,71 @@ impl Prefix {
 
     /// The greatest of the values at places below `end`.
     fn below(&self, end: usize) -> i64 {
-        let (mut place, mut most) = (end, 0);
-        while 0 < place {
-            most = most.max(self.0[place]);
-            place &= place - 1;
-        }
-        most
+        self.0[end]
     }
 
     fn raise(&mut self, place: usize, value: i64) {
-        let mut place = place + 1;
-        while place < self.0.len() {
-            if self.0[place] < value {
-                self.0[place] = value;
+        for known in &mut self.0[place + 1..] {
+            if value <= *known {
+                break;
             }
-            place += place & place.wrapping_neg();
+            *known = value;
         }
     }
 }
 
-/// What laying needs besides; kept so that nothing is allocated again.
+/// What laying along one axis needs besides; kept so that nothing is allocated again.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Layer {
-    tree: Prefix,
+    most: Prefix,
     latest: Vec<i64>,
 }
 
 impl Layer {
-    /// Lays blocks along one axis: `order` runs such that whoever must come before does, `rank` is the place in the other
-    /// sequence. Each block comes as near to its `wish` as those before and those after let it; hands back by how much
-    /// the last stands over `limit`.
-    pub(crate) fn lay(
+    /// Finds the latest place of each block that leaves room for those behind it: `order` runs such that whoever must come
+    /// before does, `rank` is the place in the other sequence. Hands back by how much the last stands over `limit`.
+    pub(crate) fn reach(
         &mut self,
-        order: impl DoubleEndedIterator<Item = u32> + Clone,
+        order: impl DoubleEndedIterator<Item = u32>,
         rank: impl Fn(usize) -> usize,
         sizes: &[i64],
         limit: i64,
-        wish: &[i64],
-        at: &mut [i64],
     ) -> i64 {
         let count = sizes.len();
-        self.latest.clear();
         self.latest.resize(count, 0);
-        self.tree.clear(count);
+        self.most.clear(count);
         let mut longest = 0;
-        for block in order.clone().rev() {
+        for block in order.rev() {
             let block = block as usize;
             // The room that those behind need, and the block itself.
             let place = count - 1 - rank(block);
-            let need = self.tree.below(place) + sizes[block];
-            self.tree.raise(place, need);
+            let need = self.most.below(place) + sizes[block];
+            self.most.raise(place, need);
             self.latest[block] = limit - need;
             longest = longest.max(need);
         }
-        self.tree.clear(count);
+        (longest - limit).max(0)
+    }
+
+    /// Lays the blocks whose latest places were found, in the same order: each comes as near to its `wish` as those before
+    /// and those behind let it.
+    pub(crate) fn lay(
+        &mut self,
+        order: impl Iterator<Item = u32>,
+        rank: impl Fn(usize) -> usize,
+        sizes: &[i64],
+        wish: &[i64],
+        at: &mut [i64],
+    ) {
+        self.most.clear(sizes.len());
         for block in order {
             let block = block as usize;
             let place = rank(block);
-            let low = self.tree.below(place);
+            let low = self.most.below(place);
             let here = wish[block].min(self.latest[block]).max(low);
             at[block] = here;
-            self.tree.raise(place, here + sizes[block]);
+            self.most.raise(place, here + sizes[block]);
         }
-        (longest - limit).max(0)
     }
 }
 
@@ -198,7 +201,8 @@ mod tests {
         let mut at = vec![0; 2];
         let mut layer = Layer::default();
         let rank = |block: usize| pair.in_second[block] as usize;
-        let over = layer.lay(pair.first.iter().copied(), rank, &[4, 3], 10, &[9, 0], &mut at);
+        let over = layer.reach(pair.first.iter().copied(), rank, &[4, 3], 10);
+        layer.lay(pair.first.iter().copied(), rank, &[4, 3], &[9, 0], &mut at);
         assert_eq!((over, at), (0, vec![3, 7]));
     }
 }
