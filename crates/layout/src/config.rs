@@ -34,9 +34,14 @@ impl Weights {
         looks: 600.0,
     };
 
-    /// The usual ones by the shares that a workshop's settings give them; a share below nought counts as nought.
+    /// What one unit of each term counts, in the order of [`Terms::NAMES`](crate::Terms::NAMES); free room is taken off.
+    pub fn each(&self) -> [f64; 7] {
+        [self.lead, self.reach, self.order, self.balance, -self.free_room, self.crossings, self.looks]
+    }
+
+    /// The usual ones by the shares that a workshop's settings give them.
     pub fn from_limits(limits: &Limits) -> Self {
-        let by = |weight: f64, share: Ratio| weight * share.get().max(0.0);
+        let by = |weight: f64, share: Ratio| weight * share.get();
         let usual = Self::STANDARD;
         Self {
             lead: by(usual.lead, limits.weight_lead),

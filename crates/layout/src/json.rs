@@ -83,7 +83,11 @@ fn terms(terms: &Terms, weights: &Weights) -> Value {
     let named = |values: [f64; 7]| -> Map<String, Value> {
         Terms::NAMES.iter().zip(values).map(|(name, value)| ((*name).to_owned(), json!(value))).collect()
     };
-    json!({ "raw": named(terms.raw()), "weighted": named(terms.weighted(weights)) })
+    json!({
+        "raw": named(terms.raw()),
+        "weights": named(weights.each()),
+        "weighted": named(terms.weighted(weights)),
+    })
 }
 
 fn solid(solid: &Solid) -> Value {

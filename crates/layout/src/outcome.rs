@@ -65,6 +65,9 @@ impl Terms {
     pub const NAMES: [&'static str; 7] =
         ["lead", "reach", "order", "balance", "free_room", "crossings", "looks"];
 
+    /// What each term is measured in, in the order of the names.
+    pub const UNITS: [&'static str; 7] = ["mm", "mm", "step", "mm", "cm²", "crossing", "finding"];
+
     /// The terms as measured, in the order of the names.
     pub fn raw(&self) -> [f64; 7] {
         [self.lead, self.reach, self.order, self.balance, self.free_room, self.crossings, self.looks]
@@ -72,15 +75,8 @@ impl Terms {
 
     /// The terms weighted; free room is taken off.
     pub fn weighted(&self, weights: &crate::Weights) -> [f64; 7] {
-        [
-            self.lead * weights.lead,
-            self.reach * weights.reach,
-            self.order * weights.order,
-            self.balance * weights.balance,
-            -self.free_room * weights.free_room,
-            self.crossings * weights.crossings,
-            self.looks * weights.looks,
-        ]
+        let (raw, each) = (self.raw(), weights.each());
+        std::array::from_fn(|term| raw[term] * each[term])
     }
 
     /// The sum of the weighted terms.

@@ -57,6 +57,36 @@ impl std::fmt::Display for LimitValue {
     }
 }
 
+/// Limits that may be set below nought: foam gives, a board may stand over its edge, and a level may lie under another.
+const SIGNED: &[&str] = &[
+    "board_edge_stop",
+    "clear_height_stop",
+    "lid_foam_stop",
+    "loom_level_look",
+    "high_gain",
+    "shared_gain_look",
+];
+
+/// No share counts for more than this many times the usual.
+const MOST_SHARE: f64 = 1000.0;
+
+/// What a limit may be, when the value is outside of it.
+fn allowed(key: &str, value: LimitValue) -> Option<&'static str> {
+    let number = match value {
+        #[expect(clippy::cast_precision_loss, reason = "only the sign is looked at")]
+        LimitValue::Length(length) => length.nm() as f64,
+        LimitValue::Ratio(ratio) if MOST_SHARE < ratio.get() => return Some("0 to 100 000 %"),
+        LimitValue::Ratio(ratio) => ratio.get(),
+        LimitValue::Decibels(level) => level.get(),
+        LimitValue::Ohms(ohms) => ohms.get(),
+        LimitValue::Seconds(time) => time.get(),
+        LimitValue::Grams(mass) => mass.get(),
+        LimitValue::Milliamps(current) => current.get(),
+        LimitValue::Watts(power) => power.get(),
+    };
+    (number < 0.0 && !SIGNED.contains(&key)).then_some("0 or more")
+}
+
 const CUSTOM: &str = "common practice, no source";
 
 macro_rules! limits {
@@ -86,11 +116,19 @@ macro_rules! limits {
 
         impl Limits {
             /// Sets one limit from text with its unit. `None` when there is no such key.
+            ///
+            /// # Errors
+            /// What is no quantity of the limit's kind, and what is below nought where that means nothing.
             pub fn set(&mut self, key: &str, text: &str) -> Option<Result<(), ParseError>> {
                 match key {
-                    $(stringify!($key) => {
-                        Some(<$quantity as Quantity>::parse(text).map(|value| self.$key = value))
-                    })*
+                    $(stringify!($key) => Some(<$quantity as Quantity>::parse(text).and_then(|value| {
+                        if let Some(allowed) = allowed(key, LimitValue::$quantity(value)) {
+                            let quantity = <$quantity as Quantity>::NAME;
+                            return Err(ParseError::OutOfRange { found: text.to_owned(), quantity, allowed });
+                        }
+                        self.$key = value;
+                        Ok(())
+                    })),)*
                     _ => None,
                 }
             }

@@ -91,9 +91,19 @@ fn settings_are_read_as_strictly() {
         "[limits]\nplug_clearance = \"3 V\"\n",
         "[limits]\nplug_clearance = 3\n",
         "[limit]\nplug_clearance = \"3 mm\"\n",
+        "[limits]\nweight_lead = \"-50 %\"\n",
+        "[limits]\nweight_looks = \"1000000 %\"\n",
+        "[limits]\nplug_clearance = \"-2 mm\"\n",
     ] {
         let error = read_text("rig.toml", SAMPLE, Some(settings)).expect_err("refused");
         out.push_str(&told(&error));
     }
     insta::assert_snapshot!(out);
+}
+
+/// Foam gives, and a board may stand over its edge.
+#[test]
+fn some_settings_may_be_below_nought() {
+    let job = read_text("rig.toml", SAMPLE, Some("[limits]\nlid_foam_stop = \"-4 mm\"\n")).expect("it reads");
+    assert_eq!(job.limits.lid_foam_stop, quantity::Length::from_mm(-4));
 }

@@ -4,14 +4,25 @@ use layout::{Config, Weights, measure};
 use quantity::Ratio;
 use rig::Limits;
 
-use crate::boards::{input, job};
+use crate::boards::{example, input, job};
 
 #[test]
 fn shares_of_the_settings_scale_the_usual_weights() {
     assert_eq!(Weights::from_limits(&Limits::default()), Weights::STANDARD);
-    let limits = Limits { weight_lead: Ratio::of(2.0), weight_looks: Ratio::of(-1.0), ..Limits::default() };
+    let limits = Limits { weight_lead: Ratio::of(2.0), weight_looks: Ratio::of(0.0), ..Limits::default() };
     let weights = Weights::from_limits(&limits);
     assert_eq!(weights, Weights { lead: 2.0 * Weights::STANDARD.lead, looks: 0.0, ..Weights::STANDARD });
+}
+
+#[test]
+fn the_settings_file_says_the_shares() {
+    let text =
+        std::fs::read_to_string(example("church-bass-corrected").join("rig.toml")).expect("an example");
+    let settings = "[limits]\nweight_reach = \"50 %\"\nweight_crossings = \"0 %\"\n";
+    let job = document::read_text("rig.toml", &text, Some(settings)).expect("it reads");
+    let weights = Config::of_shop(&job.limits).weights;
+    let usual = Weights::STANDARD;
+    assert_eq!(weights, Weights { reach: 0.5 * usual.reach, crossings: 0.0, ..usual });
 }
 
 #[test]

@@ -143,25 +143,32 @@ fn terms(now: &Outcome, found: &Outcome) -> Markup {
     let was = |value: f64| if is_placed { shown(value) } else { "\u{2014}".to_owned() };
     let rows = Terms::NAMES
         .iter()
-        .zip(TERMS)
+        .zip(TERMS.into_iter().zip(found.weights.each().into_iter().zip(Terms::UNITS)))
         .zip(now.terms.weighted(&now.weights).into_iter().zip(found.terms.weighted(&found.weights)));
     let others: Vec<[f64; 7]> =
         found.alternatives.iter().map(|other| other.terms.weighted(&found.weights)).collect();
     html! {
         table.list.terms {
             caption { "What counts, as millimetres of lead; little is better" }
-            thead { tr { th scope="col" { "Term" } th.n scope="col" { "Now" } th.n scope="col" { "Best" }
+            thead { tr { th scope="col" { "Term" } th scope="col" { "Weight" } th.n scope="col" { "Now" } th.n scope="col" { "Best" }
                 @for (index, _) in others.iter().enumerate() { th.n scope="col" { "Other " (index + 1) } } } }
             tbody {
-                @for (index, ((name, title), (before, after))) in rows.enumerate() {
+                @for (index, ((name, (title, (weight, unit))), (before, after))) in rows.enumerate() {
                     tr data-term=(name) {
-                        th scope="row" { (title) } td.n { (was(before)) } td.n { (shown(after)) }
+                        th scope="row" { (title) }
+                        td.more { (weighed(weight)) " per " (unit) }
+                        td.n { (was(before)) } td.n { (shown(after)) }
                         @for other in &others { td.n { (shown(other[index])) } }
                     }
                 }
-                tr { th scope="row" { "Total" } td.n { b { (was(now.total)) } } td.n { b { (shown(found.total)) } }
+                tr { th scope="row" { "Total" } td {} td.n { b { (was(now.total)) } } td.n { b { (shown(found.total)) } }
                     @for other in &found.alternatives { td.n { b { (shown(other.total)) } } } }
             }
         }
     }
+}
+
+/// A weight as people write it.
+fn weighed(weight: f64) -> String {
+    format!("{}", (weight * 100.0).round() / 100.0).replace('-', "\u{2212}")
 }
