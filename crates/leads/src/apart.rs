@@ -12,6 +12,44 @@ pub(crate) const MOST_PIECES: usize = 4_000;
 /// Directions that differ by more than about 45° cross; they do not run side by side.
 const ALONG: f64 = 0.7;
 
+/// How two ways run side by side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Beside {
+    /// How long they do so nearer than wanted.
+    pub(crate) long: f64,
+    /// How near they come there.
+    pub(crate) least: f64,
+}
+
+impl Beside {
+    /// One way beside another that it ought to be so far from.
+    pub(crate) fn of(one: &[Point], other: &[Point], wanted: f64) -> Self {
+        Self::of_pieces(&pieces(one), &around(other, wanted), &pieces(other), wanted)
+    }
+
+    /// The same of pieces, with the box around the other widened by what is wanted.
+    fn of_pieces(
+        one: &[(Point, Point)],
+        near: &(Point, Point),
+        other: &[(Point, Point)],
+        wanted: f64,
+    ) -> Self {
+        let mut beside = Self { long: 0.0, least: f64::INFINITY };
+        for (here, way) in one.iter().filter(|(here, _)| holds(near, *here)) {
+            let found = other
+                .iter()
+                .filter(|(_, along)| ALONG < dot(*way, *along).abs())
+                .map(|(there, _)| length(minus(*here, *there)))
+                .fold(f64::INFINITY, f64::min);
+            if found < wanted {
+                beside.long += PIECE;
+                beside.least = beside.least.min(found);
+            }
+        }
+        beside
+    }
+}
+
 /// Every pair that runs side by side for longer than the rules like.
 pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
     let pieces: Vec<Vec<(Point, Point)>> = leads.iter().map(|laid| pieces(&laid.path)).collect();
@@ -23,26 +61,13 @@ pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
             else {
                 continue;
             };
-            let mut parallel = 0.0;
-            let mut least = f64::INFINITY;
-            let near = around(&b.path, wanted);
-            for (here, way) in pieces[one].iter().filter(|(here, _)| holds(&near, *here)) {
-                let found = pieces[other]
-                    .iter()
-                    .filter(|(_, along)| ALONG < dot(*way, *along).abs())
-                    .map(|(there, _)| length(minus(*here, *there)))
-                    .fold(f64::INFINITY, f64::min);
-                if found < wanted {
-                    parallel += PIECE;
-                    least = least.min(found);
-                }
-            }
-            if input.rules.parallel_mm < parallel {
+            let beside = Beside::of_pieces(&pieces[one], &around(&b.path, wanted), &pieces[other], wanted);
+            if input.rules.parallel_mm < beside.long {
                 out.push(Near {
                     one: a.id.clone(),
                     other: b.id.clone(),
-                    distance_mm: least,
-                    parallel_mm: parallel,
+                    distance_mm: beside.least,
+                    parallel_mm: beside.long,
                     wanted_mm: wanted,
                 });
             }

@@ -108,7 +108,14 @@ fn lead(input: &Input, laid: &Laid) -> Value {
         "radius_mm": (laid.tightest_mm * 1e6).floor() / 1e6,
         "wanted_radius_mm": wanted.radius_mm,
         "tightest_mm": tidy(laid.tightest_mm),
-        "exit": of(|end| json!({ "at_mm": point(end.at), "direction": end.out, "straight_mm": end.straight_mm })),
+        "exit": of(|end| json!({
+            "at_mm": point(end.at),
+            "direction": end.out,
+            "straight_mm": end.straight_mm,
+            // The obstacles it may touch there, as places in the list: its own plug, and the wall that it leaves.
+            "own_obstacles": end.bodies,
+        })),
+        "ties_mm": wanted.ties,
         "route_mm": tidy(laid.route_mm),
         "allowance_mm": of(|end| json!(end.allowance_mm)),
         "slack_mm": tidy(laid.slack_mm),

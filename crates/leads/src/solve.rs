@@ -1,19 +1,22 @@
 //! All leads: each by itself, then those in the way of others again, then lengths, looms and batches.
 
-use std::collections::BTreeMap;
-
 use rayon::prelude::*;
 use rig::LeadClass;
 
 use crate::input::{Input, Wanted};
 use crate::outcome::{Failed, Laid, Outcome};
+use crate::route::grids::Grids;
 use crate::route::lay::lay;
 use crate::route::search::{Grid, micro};
 use crate::route::shape::{Shape, told_by_clear_corners};
 use crate::route::space::Space;
+use crate::route::square::square;
 
 /// What a cell costs more, in steps of the grid, for each lead beyond its capacity and each that ought to be apart.
 const CROWDED: f64 = 2.0;
+
+/// A way that keeps off others at so many times that price is where the mending of flat crossings may begin, too.
+const KEEP_OFF: [i64; 2] = [2, 8];
 
 /// A bend below this share of the wanted radius is sharp: another way is sought.
 const SHARP: f64 = 0.999;
@@ -46,13 +49,13 @@ pub(crate) fn apart(input: &Input, one: LeadClass, other: LeadClass) -> Option<f
 pub fn solve(input: &Input) -> Outcome {
     let space = Space::new(input);
     let order = order(input);
-    let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
+    let grids = Grids::new(input, input.rules.pitch_mm);
     let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
     let laid: Vec<Option<Shape>> = order
         .par_iter()
-        .map_init(BTreeMap::new, |grids, &lead| {
+        .map(|&lead| {
             let wanted = &input.leads[lead];
-            lay(&space, grid(grids, input, wanted), wanted, None)
+            grids.on(wanted, |grid| lay(&space, grid, wanted, None))
         })
         .collect();
     for (&lead, shape) in order.iter().zip(laid) {
@@ -65,28 +68,45 @@ pub fn solve(input: &Input) -> Outcome {
             .leads
             .iter()
             .zip(&shapes)
-            .map(|(lead, shape)| cells(&mut grids, input, lead, shape.as_ref()))
+            .map(|(lead, shape)| cells(&grids, lead, shape.as_ref()))
             .collect();
-        // Those in trouble, with what each cell costs them.
-        let troubled: Vec<(usize, Vec<i64>)> = order
+        // Those in trouble, with what each cell costs them and, but for the last round, another way by those costs.
+        let last = round == input.rules.rounds;
+        let troubled: Vec<(usize, Vec<i64>, Option<Shape>)> = order
             .par_iter()
-            .map_init(BTreeMap::new, |grids, &lead| {
-                let extra = extra(grids, input, &uses, lead);
+            .map(|&lead| {
+                let extra = extra(&grids, input, &uses, lead);
                 let is_flat = || 0 < flat(input, &shapes, lead, shapes[lead].as_ref());
-                (is_troubled(input, &uses[lead], &extra) || is_flat()).then_some((lead, extra))
+                if !is_troubled(input, &uses[lead], &extra) && !is_flat() {
+                    return None;
+                }
+                let wanted = &input.leads[lead];
+                let again = || grids.on(wanted, |grid| lay(&space, grid, wanted, Some(&extra)));
+                let found = if last { None } else { again() };
+                Some((lead, extra, found))
             })
             .filter_map(|troubled| troubled)
             .collect();
         if troubled.is_empty() {
             break;
         }
-        let last = round == input.rules.rounds;
         let mut now = uses.clone();
-        for (lead, extra) in troubled {
+        for (lead, extra, found) in troubled {
             let wanted = &input.leads[lead];
-            let extra = if last { self::extra(&mut grids, input, &now, lead) } else { extra };
-            let found = lay(&space, grid(&mut grids, input, wanted), wanted, Some(&extra));
-            let mut dear = |shape: &Shape| dear(&cells(&mut grids, input, wanted, Some(shape)), &extra);
+            let (extra, found) = if last {
+                let extra = self::extra(&grids, input, &now, lead);
+                // The others gave way already.
+                if !is_troubled(input, &now[lead], &extra)
+                    && flat(input, &shapes, lead, shapes[lead].as_ref()) == 0
+                {
+                    continue;
+                }
+                let found = grids.on(wanted, |grid| lay(&space, grid, wanted, Some(&extra)));
+                (extra, found)
+            } else {
+                (extra, found)
+            };
+            let dear = |shape: &Shape| dear(&cells(&grids, wanted, Some(shape)), &extra);
             if let Some(shape) = found
                 && shapes[lead].as_ref().is_none_or(|old| {
                     let flat = |shape: &Shape| flat(input, &shapes, lead, Some(shape));
@@ -94,10 +114,21 @@ pub fn solve(input: &Input) -> Outcome {
                 })
             {
                 shapes[lead] = Some(shape);
-                now[lead] = cells(&mut grids, input, wanted, shapes[lead].as_ref());
+                now[lead] = cells(&grids, wanted, shapes[lead].as_ref());
             }
         }
     }
+    square(input, &space, &order, &mut shapes, |shapes, lead| {
+        let wanted = &input.leads[lead];
+        let uses: Vec<Vec<usize>> =
+            input.leads.iter().zip(shapes).map(|(lead, shape)| cells(&grids, lead, shape.as_ref())).collect();
+        let extra = extra(&grids, input, &uses, lead);
+        let at = |price: i64| {
+            let dearer: Vec<i64> = extra.iter().map(|cost| cost * price).collect();
+            grids.on(wanted, |grid| lay(&space, grid, wanted, Some(&dearer)))
+        };
+        KEEP_OFF.par_iter().filter_map(|price| at(*price)).collect()
+    });
     told(input, &space, &order, &shapes, false)
 }
 
@@ -111,15 +142,12 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
                 .is_none_or(|shape| part <= 2.0 && shape.tightest < wanted.radius_mm * sharp)
         };
         let wanting: Vec<usize> = order.iter().copied().filter(wants).collect();
+        let grids = Grids::new(input, input.rules.pitch_mm / part);
         let laid: Vec<Option<Shape>> = wanting
             .par_iter()
-            .map_init(BTreeMap::new, |grids: &mut BTreeMap<i64, Grid>, &lead| {
+            .map(|&lead| {
                 let wanted = &input.leads[lead];
-                let radius = wanted.diameter_mm / 2.0;
-                let grid = grids
-                    .entry(micro(radius))
-                    .or_insert_with(|| Grid::new(input, radius, input.rules.pitch_mm / part));
-                lay(space, grid, wanted, None)
+                grids.on(wanted, |grid| lay(space, grid, wanted, None))
             })
             .collect();
         for (lead, shape) in wanting.into_iter().zip(laid) {
@@ -142,7 +170,7 @@ fn flat(input: &Input, shapes: &[Option<Shape>], lead: usize, shape: Option<&Sha
     for (other, way) in shapes.iter().enumerate() {
         let (Some(way), Some(apart)) = (way, apart(input, class, input.leads[other].class)) else { continue };
         let crossings = crate::cross::of_ways(&shape.path, &way.path, apart);
-        count += crossings.iter().filter(|(angle, _)| *angle < crate::cross::FLAT_DEG).count();
+        count += crossings.iter().filter(|crossing| crossing.angle_deg < crate::cross::FLAT_DEG).count();
     }
     count
 }
@@ -172,7 +200,7 @@ pub fn grid_cost(input: &Input, from: crate::Point, to: crate::Point, radius_mm:
 pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
     let space = Space::new(input);
     let order = order(input);
-    let mut grids: BTreeMap<i64, Grid> = BTreeMap::new();
+    let grids = Grids::new(input, input.rules.pitch_mm);
     let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
     for &lead in &order {
         let wanted = &input.leads[lead];
@@ -191,7 +219,7 @@ pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
                 length: laid.route_mm,
                 tightest: laid.tightest_mm,
             }),
-            None => lay(&space, grid(&mut grids, input, wanted), wanted, None),
+            None => grids.on(wanted, |grid| lay(&space, grid, wanted, None)),
         };
     }
     // A sharp bend is good enough for a preview; a lead without a way is not.
@@ -208,17 +236,13 @@ fn order(input: &Input) -> Vec<usize> {
     order
 }
 
-fn grid<'a>(grids: &'a mut BTreeMap<i64, Grid>, input: &Input, lead: &Wanted) -> &'a mut Grid {
-    let radius = lead.diameter_mm / 2.0;
-    grids.entry(micro(radius)).or_insert_with(|| Grid::new(input, radius, input.rules.pitch_mm))
-}
-
-fn cells(grids: &mut BTreeMap<i64, Grid>, input: &Input, lead: &Wanted, shape: Option<&Shape>) -> Vec<usize> {
-    let grid = grid(grids, input, lead);
+fn cells(grids: &Grids<'_>, lead: &Wanted, shape: Option<&Shape>) -> Vec<usize> {
     let mut out = Vec::new();
-    for leg in shape.into_iter().flat_map(|shape| shape.path.windows(2)) {
-        grid.passed(leg[0], leg[1], &mut |cell| out.push(cell));
-    }
+    grids.on(lead, |grid| {
+        for leg in shape.into_iter().flat_map(|shape| shape.path.windows(2)) {
+            grid.passed(leg[0], leg[1], &mut |cell| out.push(cell));
+        }
+    });
     out.sort_unstable();
     out.dedup();
     out
@@ -236,31 +260,32 @@ fn dear(cells: &[usize], extra: &[i64]) -> usize {
 }
 
 /// What each cell costs a lead besides its length, with the others where they are.
-fn extra(grids: &mut BTreeMap<i64, Grid>, input: &Input, uses: &[Vec<usize>], lead: usize) -> Vec<i64> {
+fn extra(grids: &Grids<'_>, input: &Input, uses: &[Vec<usize>], lead: usize) -> Vec<i64> {
     let wanted = &input.leads[lead];
-    let grid = grid(grids, input, wanted);
     let price = micro(CROWDED * input.rules.pitch_mm);
-    let mut held = vec![0_u32; grid.count()];
-    let mut extra = vec![0_i64; grid.count()];
-    for (other, cells) in uses.iter().enumerate() {
-        if other == lead {
-            continue;
-        }
-        match apart(input, wanted.class, input.leads[other].class) {
-            None => cells.iter().for_each(|&cell| held[cell] += 1),
-            Some(reach) => {
-                for &cell in cells {
-                    grid.near(cell, reach, &mut |near| extra[near] = price);
+    grids.on(wanted, |grid| {
+        let mut held = vec![0_u32; grid.count()];
+        let mut extra = vec![0_i64; grid.count()];
+        for (other, cells) in uses.iter().enumerate() {
+            if other == lead {
+                continue;
+            }
+            match apart(input, wanted.class, input.leads[other].class) {
+                None => cells.iter().for_each(|&cell| held[cell] += 1),
+                Some(reach) => {
+                    for &cell in cells {
+                        grid.near(cell, reach, &mut |near| extra[near] = price);
+                    }
                 }
             }
         }
-    }
-    for (cost, count) in extra.iter_mut().zip(held) {
-        if input.rules.capacity <= count {
-            *cost += price;
+        for (cost, count) in extra.iter_mut().zip(held) {
+            if input.rules.capacity <= count {
+                *cost += price;
+            }
         }
-    }
-    extra
+        extra
+    })
 }
 
 /// Lengths, looms, batches, and what is wrong.

@@ -23,7 +23,18 @@ const CORNERS: usize = 14;
 
 /// The way, eased as far as it goes; its ends and their directions stay.
 pub(crate) fn ease(space: &Space, lead: &Wanted, path: &[Point]) -> Vec<Point> {
-    let mut now = Easing { space, lead, cost: 0.0, is_blocked: true, path: path.to_vec(), spare: Vec::new() };
+    ease_keeping(space, lead, path, &|_| true)
+}
+
+/// The same, by ways alone that keep what the one given has.
+pub(crate) fn ease_keeping(
+    space: &Space,
+    lead: &Wanted,
+    path: &[Point],
+    keeps: &dyn Fn(&[Point]) -> bool,
+) -> Vec<Point> {
+    let mut now =
+        Easing { space, lead, keeps, cost: 0.0, is_blocked: true, path: path.to_vec(), spare: Vec::new() };
     let blocked = now.blocked(&now.path).unwrap_or(lead.radius_mm * LACK);
     now.cost = now.geometry(&now.path) + blocked;
     now.is_blocked = 0.0 < blocked;
@@ -59,6 +70,7 @@ pub(crate) fn ease(space: &Space, lead: &Wanted, path: &[Point]) -> Vec<Point> {
 struct Easing<'a> {
     space: &'a Space,
     lead: &'a Wanted,
+    keeps: &'a dyn Fn(&[Point]) -> bool,
     cost: f64,
     /// Whether arcs are sharper than the legs would allow.
     is_blocked: bool,
@@ -105,14 +117,23 @@ impl Easing<'_> {
         Some((1.0 - free) * self.lead.radius_mm * LACK)
     }
 
+    /// Whether a corner that was moved is not clear for sure: looked at before the whole way is.
+    fn is_barred(&self, path: &[Point], at: usize) -> bool {
+        if self.is_blocked || at == 0 || path.len() <= at + 1 {
+            return false;
+        }
+        let radius = super::shape::least(path, self.lead);
+        !super::lay::arcs_clear(self.space, self.lead, &path[at - 1..at + 2], radius)
+    }
+
     /// Takes another way if it is clear and better.
-    fn take(&mut self, path: Vec<Point>) -> bool {
+    fn take(&mut self, path: Vec<Point>, changed: usize) -> bool {
         if !self.lead.ties.is_empty() && !super::lay::passes_ties(self.lead, &path) {
             self.spare = path;
             return false;
         }
         let geometry = self.geometry(&path);
-        let cost = if geometry < self.cost - 0.01 {
+        let cost = if geometry < self.cost - 0.01 && !self.is_barred(&path, changed) && (self.keeps)(&path) {
             self.blocked(&path).map(|blocked| geometry + blocked).filter(|cost| *cost < self.cost - 0.01)
         } else {
             None
@@ -147,7 +168,7 @@ impl Easing<'_> {
                 if least < dot(minus(point, start), out) {
                     let mut path = self.copy();
                     path[at] = point;
-                    better |= self.take(path);
+                    better |= self.take(path, at);
                 }
             }
             return better;
@@ -156,7 +177,7 @@ impl Easing<'_> {
         for way in WAYS {
             let mut path = self.copy();
             path[at] = add(path[at], times(way, step));
-            better |= self.take(path);
+            better |= self.take(path, at);
         }
         better
     }
@@ -170,7 +191,7 @@ impl Easing<'_> {
             for way in WAYS {
                 let mut path = self.copy();
                 path.insert(at + 1, add(path[at], times(way, step * far)));
-                if self.take(path) {
+                if self.take(path, at + 1) {
                     return true;
                 }
             }
@@ -185,7 +206,7 @@ impl Easing<'_> {
             let mut path = self.copy();
             path[at] = add(path[at], times(way, step));
             path[at + 1] = add(path[at + 1], times(way, step));
-            better |= self.take(path);
+            better |= self.take(path, at);
         }
         better
     }
@@ -204,7 +225,7 @@ impl Easing<'_> {
                     let out = times(way, step * aside);
                     path.insert(at + 1, add(add(other, out), times(along, step * beyond)));
                     path.insert(at + 1, add(add(one, out), times(along, -step * beyond)));
-                    if self.take(path) {
+                    if self.take(path, at + 1) {
                         return true;
                     }
                 }
@@ -227,7 +248,7 @@ impl Easing<'_> {
         }
         let mut path = self.copy();
         path.remove(at);
-        self.path.len() > 4 && self.take(path)
+        self.path.len() > 4 && self.take(path, at)
     }
 }
 

@@ -143,7 +143,7 @@ fn off(at: [f64; 2], a: Point, b: Point) -> f64 {
 }
 
 /// The way with arcs that are clear; near its own plugs a lead may touch them.
-fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
+pub(crate) fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
     bend(path, lead, |corner, radius| arcs_clear(space, lead, corner, radius))
 }
 

@@ -31,10 +31,17 @@ pub(crate) struct Grid {
     /// For each cell and direction: 0 unknown, 1 clear, 2 blocked. Of one cable radius.
     edges: Vec<[u8; 26]>,
     radius: f64,
-    cost: Vec<i64>,
-    from: Vec<u32>,
-    stamp: Vec<u32>,
+    nodes: Vec<Node>,
     now: u32,
+}
+
+/// What a search knows of a cell; together, since it is asked for together.
+#[derive(Debug, Clone, Copy, Default)]
+struct Node {
+    cost: i64,
+    from: u32,
+    /// The search that this is of.
+    stamp: u32,
 }
 
 /// The 26 neighbours.
@@ -87,15 +94,13 @@ impl Grid {
             beside,
             edges: vec![[0; 26]; count],
             radius,
-            cost: vec![0; count],
-            from: vec![0; count],
-            stamp: vec![0; count],
+            nodes: vec![Node::default(); count],
             now: 0,
         }
     }
 
     pub(crate) fn count(&self) -> usize {
-        self.stamp.len()
+        self.nodes.len()
     }
 
     fn index(&self, at: [usize; 3]) -> usize {
@@ -207,9 +212,7 @@ impl Grid {
         let flat = self.size[0] * self.size[1];
         let mut heap = BinaryHeap::new();
         for &(cell, cost) in &starts {
-            self.cost[cell] = cost;
-            self.stamp[cell] = self.now;
-            self.from[cell] = u32::MAX;
+            self.nodes[cell] = Node { cost, from: u32::MAX, stamp: self.now };
             let rest = (self.least(self.coordinates(cell), aim) - saved).max(0);
             heap.push(Reverse((cost + rest, rest, cell)));
         }
@@ -219,7 +222,7 @@ impl Grid {
                 break;
             }
             let cost = guess - rest;
-            if self.cost[cell] < cost {
+            if self.nodes[cell].cost < cost {
                 continue;
             }
             if let Some(&(_, last)) = ends.iter().find(|(end, _)| *end == cell)
@@ -240,7 +243,8 @@ impl Grid {
                 let Some(next) = self.beyond(at, *step) else { continue };
                 let axes = step.iter().filter(|part| **part != 0).count();
                 let mut long = long[axes];
-                if self.stamp[next] == self.now && self.cost[next] <= cost + long {
+                let known = self.nodes[next];
+                if known.stamp == self.now && known.cost <= cost + long {
                     continue;
                 }
                 if !self.passable(space, cell, next, direction) {
@@ -263,10 +267,9 @@ impl Grid {
                     }
                 }
                 let reached = cost + long + extra.get(next).copied().unwrap_or(0);
-                if self.stamp[next] != self.now || reached < self.cost[next] {
-                    self.stamp[next] = self.now;
-                    self.cost[next] = reached;
-                    self.from[next] = u32::try_from(cell).unwrap_or(u32::MAX);
+                if known.stamp != self.now || reached < known.cost {
+                    let from = u32::try_from(cell).unwrap_or(u32::MAX);
+                    self.nodes[next] = Node { cost: reached, from, stamp: self.now };
                     let rest = (self.least(self.coordinates(next), aim) - saved).max(0);
                     heap.push(Reverse((reached + rest, rest, next)));
                 }
@@ -274,8 +277,8 @@ impl Grid {
         }
         let (_, mut cell) = best?;
         let mut out = vec![to, self.point(cell)];
-        while self.from[cell] != u32::MAX {
-            cell = self.from[cell] as usize;
+        while self.nodes[cell].from != u32::MAX {
+            cell = self.nodes[cell].from as usize;
             out.push(self.point(cell));
         }
         out.push(from);
@@ -294,7 +297,7 @@ impl Grid {
         self.now += 1;
         let mut open: Vec<usize> = ends.iter().map(|&(cell, _)| cell).collect();
         for &cell in &open {
-            self.stamp[cell] = self.now;
+            self.nodes[cell].stamp = self.now;
         }
         let mut seen = open.len();
         while let Some(cell) = open.pop() {
@@ -304,10 +307,10 @@ impl Grid {
             let at = self.coordinates(cell);
             for (direction, step) in steps.iter().enumerate() {
                 if let Some(next) = self.beyond(at, *step)
-                    && self.stamp[next] != self.now
+                    && self.nodes[next].stamp != self.now
                     && self.passable(space, cell, next, direction)
                 {
-                    self.stamp[next] = self.now;
+                    self.nodes[next].stamp = self.now;
                     open.push(next);
                     seen += 1;
                 }

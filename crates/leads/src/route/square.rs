@@ -1,0 +1,206 @@
+//! Crossings that are too flat are laid across: two corners are put before and behind the lead that is crossed, and the
+//! way is eased again without losing them.
+
+use rayon::prelude::*;
+use rig::LeadClass;
+
+use super::ease::ease_keeping;
+use super::lay::{bent, passes_ties, way_clear};
+use super::shape::{Shape, straightened};
+use super::space::Space;
+use super::vector::{add, length, minus, times};
+use crate::apart::Beside;
+use crate::cross::{FLAT_DEG, of_ways};
+use crate::input::{Input, Point, Wanted};
+
+/// A crossing that is laid across shall stay so steep while its way is eased.
+const STEEP_DEG: f64 = 75.0;
+/// How far along the crossed lead the crossing may be moved, in radii.
+const ALONG: [f64; 9] = [0.0, 0.75, -0.75, 1.5, -1.5, 3.0, -3.0, 5.0, -5.0];
+/// How far before and behind the crossed lead the new corners lie, in radii.
+const ASIDE: [f64; 3] = [0.7, 1.3, 2.5];
+/// The new corners stand in for so many corners before and behind them.
+const INSTEAD: [[usize; 2]; 6] = [[0, 0], [1, 0], [0, 1], [1, 1], [2, 1], [1, 2]];
+/// So many of the new ways are eased, those that look best.
+const TRIED: usize = 5;
+/// One lead is mended so often.
+const TURNS: usize = 6;
+
+/// Lays flat crossings across, as far as that goes without a sharper bend, a long detour or new neighbours. Signal gives
+/// way first; what is left is tried with its supplies. `again` lays one lead so that it keeps farther off, in some ways.
+pub(crate) fn square(
+    input: &Input,
+    space: &Space,
+    order: &[usize],
+    shapes: &mut [Option<Shape>],
+    again: impl Fn(&[Option<Shape>], usize) -> Vec<Shape>,
+) {
+    for gives_way in [signal, supply] {
+        for &lead in order.iter().filter(|lead| gives_way(input.leads[**lead].class)) {
+            let Some(old) = shapes[lead].clone() else { continue };
+            let around = Around::new(input, space, lead, shapes);
+            if around.flats(&old.path, FLAT_DEG) == 0 {
+                continue;
+            }
+            let mut best = around.mended(&old, &old);
+            if 0 < around.flats(&best.path, FLAT_DEG) {
+                for other in again(shapes, lead) {
+                    let other = around.mended(&other, &old);
+                    if around.is_good(&other, &old)
+                        && around.flats(&other.path, FLAT_DEG) < around.flats(&best.path, FLAT_DEG)
+                    {
+                        best = other;
+                    }
+                }
+            }
+            shapes[lead] = Some(best);
+        }
+    }
+}
+
+fn signal(class: LeadClass) -> bool {
+    matches!(class, LeadClass::Signal | LeadClass::Control)
+}
+
+fn supply(class: LeadClass) -> bool {
+    class == LeadClass::Dc
+}
+
+/// Another lead's way, and how far it ought to be.
+struct Other {
+    path: Vec<Point>,
+    apart: f64,
+}
+
+/// A lead among those it ought to be apart from.
+struct Around<'a> {
+    input: &'a Input,
+    space: &'a Space,
+    wanted: &'a Wanted,
+    others: Vec<Other>,
+}
+
+impl<'a> Around<'a> {
+    fn new(input: &'a Input, space: &'a Space, lead: usize, shapes: &[Option<Shape>]) -> Self {
+        let wanted = &input.leads[lead];
+        let others = shapes.iter().enumerate().filter_map(|(other, shape)| {
+            let apart = crate::solve::apart(input, wanted.class, input.leads[other].class)?;
+            Some(Other { path: shape.as_ref()?.path.clone(), apart })
+        });
+        Self { input, space, wanted, others: others.collect() }
+    }
+
+    /// Turn after turn of mending, for as long as it helps.
+    fn mended(&self, start: &Shape, old: &Shape) -> Shape {
+        let mut now = start.clone();
+        for _ in 0..TURNS {
+            let Some(better) = self.better(&now, old) else { break };
+            now = better;
+        }
+        now
+    }
+
+    /// The lead with fewer flat crossings; `None` where it has none or nothing better is found.
+    fn better(&self, now: &Shape, old: &Shape) -> Option<Shape> {
+        let flats = self.flats(&now.path, FLAT_DEG);
+        if flats == 0 {
+            return None;
+        }
+        let mut found = candidates(self.wanted, &self.others, &now.path);
+        found.sort_by(|a, b| dearness(self.wanted, a).total_cmp(&dearness(self.wanted, b)));
+        let half = |path: &[Point]| super::shape::least(path, self.wanted) * 0.5;
+        let tried: Vec<Vec<Point>> = found
+            .into_iter()
+            .filter(|path| self.flats(path, STEEP_DEG) < flats)
+            .filter(|path| way_clear(self.space, self.wanted, path, half(path)))
+            .take(TRIED)
+            .collect();
+        tried.par_iter().find_map_first(|path| {
+            let most = self.flats(path, STEEP_DEG);
+            let keeps = |way: &[Point]| self.flats(way, STEEP_DEG) <= most;
+            let shape = bent(self.space, self.wanted, &ease_keeping(self.space, self.wanted, path, &keeps));
+            (self.is_good(&shape, old) && self.flats(&shape.path, FLAT_DEG) < flats).then_some(shape)
+        })
+    }
+
+    /// Whether a way may stand in for the old one: it bends no sharper, is no long detour, and keeps off as well.
+    fn is_good(&self, shape: &Shape, old: &Shape) -> bool {
+        self.wanted.radius_mm.min(old.tightest) - 1e-6 <= shape.tightest
+            && shape.length < old.length * 1.5 + 40.0
+            && way_clear(self.space, self.wanted, &shape.path, shape.tightest)
+            && (self.wanted.ties.is_empty() || passes_ties(self.wanted, &shape.path))
+            && self.beside(&shape.path) <= self.beside(&old.path)
+    }
+
+    /// How long a way runs beside others, beyond what the rules like.
+    fn beside(&self, path: &[Point]) -> f64 {
+        let long = |other: &Other| Beside::of(path, &other.path, other.apart).long;
+        self.others.iter().map(|other| (long(other) - self.input.rules.parallel_mm).max(0.0)).sum()
+    }
+
+    /// How many crossings of a way are flatter than this.
+    fn flats(&self, path: &[Point], steep_deg: f64) -> usize {
+        let crossings = self.others.iter().flat_map(|other| of_ways(path, &other.path, other.apart));
+        crossings.filter(|crossing| crossing.angle_deg < steep_deg).count()
+    }
+}
+
+/// Length, and what its legs lack for the wanted bends.
+fn dearness(lead: &Wanted, path: &[Point]) -> f64 {
+    let long: f64 = path.windows(2).map(|leg| length(minus(leg[1], leg[0]))).sum();
+    long + 10.0 * (lead.radius_mm - super::shape::least(path, lead))
+}
+
+/// Ways that cross each flatly crossed lead at a right angle, here or further along it.
+fn candidates(lead: &Wanted, others: &[Other], path: &[Point]) -> Vec<Vec<Point>> {
+    let mut out = Vec::new();
+    for other in others {
+        for crossing in of_ways(path, &other.path, other.apart) {
+            if FLAT_DEG <= crossing.angle_deg {
+                continue;
+            }
+            let (own, its) = (crossing.legs[0], crossing.legs[1]);
+            let flat = |leg: &[Point]| [leg[1][0] - leg[0][0], leg[1][1] - leg[0][1]];
+            let (s, d) = (flat(&path[own..own + 2]), flat(&other.path[its..its + 2]));
+            let long = libm::hypot(d[0], d[1]);
+            if long < 1e-6 {
+                continue;
+            }
+            // Across the other, to the side on which the way goes on.
+            let side = if d[0] * s[1] - d[1] * s[0] < 0.0 { -1.0 } else { 1.0 };
+            let along = [d[0] / long, d[1] / long, 0.0];
+            let across = [-along[1] * side, along[0] * side, 0.0];
+            for far in ALONG {
+                let at = add(crossing.at, times(along, far * lead.radius_mm));
+                for aside in ASIDE {
+                    let reach = times(across, aside * lead.radius_mm);
+                    let corners = [minus(at, reach), add(at, reach)];
+                    for [before, behind] in INSTEAD {
+                        out.extend(with_corners(path, own, corners, before, behind));
+                    }
+                }
+            }
+        }
+    }
+    out
+}
+
+/// The way with two corners more on one of its legs, some corners before and behind left out; the first and the last
+/// inner one stay, they lie in line with their plugs.
+fn with_corners(
+    path: &[Point],
+    leg: usize,
+    corners: [Point; 2],
+    before: usize,
+    behind: usize,
+) -> Option<Vec<Point>> {
+    let keep = (leg + 1).checked_sub(before)?;
+    let rest = leg + 1 + behind;
+    if keep < 2 || path.len() < rest + 2 {
+        return None;
+    }
+    let mut out = path[..keep].to_vec();
+    out.extend(corners);
+    out.extend_from_slice(&path[rest..]);
+    Some(straightened(&out))
+}
