@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use leads::CableCuts;
 use leads::cut::{CutEffort, Piece, Source, plan};
 
-use crate::{Design, Making, making};
+use crate::{Design, Lead, Making, making};
 
 /// What a cutter takes: a wire cutter takes nothing.
 pub const KERF_MM: i64 = 0;
@@ -25,6 +25,58 @@ pub struct Stock {
     pub reel: bool,
 }
 
+/// A lead that is cut and booked already.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CutLead {
+    /// Its two ends, as [`ends`] tells them.
+    pub ends: String,
+    /// The cable's catalogue id.
+    pub cable: Option<String>,
+    /// How long it was cut, millimetres.
+    pub mm: i64,
+}
+
+/// The shop's cable as the plan of one job sees it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Shelf {
+    /// Reels and offcuts.
+    pub cable: Vec<Stock>,
+    /// Leads of the job that are cut.
+    pub cut: Vec<CutLead>,
+}
+
+/// The two ends of a lead in words: what it is known by, whatever its number.
+pub fn ends(lead: &Lead) -> String {
+    format!("{} to {}", lead.from.port, lead.to.port)
+}
+
+/// The leads that are made here and not yet, as they have to be cut.
+fn to_cut(design: &Design) -> impl Iterator<Item = (&Lead, CutLead)> {
+    let leads = design.leads.iter().filter(|lead| !lead.made && making(&design.rig, lead) == Making::Made);
+    leads.filter_map(|lead| {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "cut lengths of leads, rounded up to whole millimetres"
+        )]
+        let mm = lead.cut.value?.as_mm().ceil() as i64;
+        Some((
+            lead,
+            CutLead { ends: ends(lead), cable: lead.cable.as_ref().map(|cable| cable.id.clone()), mm },
+        ))
+    })
+}
+
+/// The leads that are cut and booked as they are wanted now; one that is wanted longer or shorter is not among them.
+pub fn booked<'a>(design: &'a Design, shelf: &Shelf) -> Vec<&'a Lead> {
+    to_cut(design).filter(|(_, cut)| shelf.cut.contains(cut)).map(|(lead, _)| lead).collect()
+}
+
+/// The leads that plans cut.
+pub fn cut_by(design: &Design, plans: &[CableCuts]) -> Vec<CutLead> {
+    let has = |lead: &Lead| plans.iter().any(|plan| plan.pieces.iter().any(|piece| piece.id == lead.tag));
+    to_cut(design).filter(|(lead, _)| has(lead)).map(|(_, cut)| cut).collect()
+}
+
 /// What a cable of a plan is called; its id where no lead has it.
 pub fn cable_title<'a>(design: &'a Design, id: &'a str) -> &'a str {
     let mut cables = design.leads.iter().filter_map(|lead| lead.cable.as_ref());
@@ -33,26 +85,17 @@ pub fn cable_title<'a>(design: &'a Design, id: &'a str) -> &'a str {
 
 /// A cut plan per cable for the leads that are still to be made at the bench.
 ///
-/// Where the shop has no cable of a kind on its list, the plan takes it from one endless reel.
-pub fn cut_plans(design: &Design, stock: &[Stock]) -> Vec<CableCuts> {
+/// What is cut and booked is not cut again. Where the shop has no cable of a kind on its list, the plan takes it from one endless reel.
+pub fn cut_plans(design: &Design, shelf: &Shelf) -> Vec<CableCuts> {
     let mut pieces: BTreeMap<Option<String>, Vec<Piece>> = BTreeMap::new();
-    for lead in &design.leads {
-        let Some(cut) = lead.cut.value.filter(|_| !lead.made && making(&design.rig, lead) == Making::Made)
-        else {
-            continue;
-        };
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "cut lengths of leads, rounded up to whole millimetres"
-        )]
-        let mm = cut.as_mm().ceil() as i64;
-        let cable = lead.cable.as_ref().map(|cable| cable.id.clone());
-        pieces.entry(cable).or_default().push(Piece { id: lead.tag.clone(), mm });
+    for (lead, cut) in to_cut(design).filter(|(_, cut)| !shelf.cut.contains(cut)) {
+        pieces.entry(cut.cable).or_default().push(Piece { id: lead.tag.clone(), mm: cut.mm });
     }
     pieces
         .into_iter()
         .map(|(cable, pieces)| {
-            let mut sources: Vec<Source> = stock
+            let mut sources: Vec<Source> = shelf
+                .cable
                 .iter()
                 .filter(|one| Some(&one.cable) == cable.as_ref())
                 .map(|one| Source { id: one.id.clone(), mm: one.mm, reel: one.reel })

@@ -20,7 +20,9 @@ pub use catalogue::{Catalogue, Entry, Family};
 pub use job::{Job, ReadError, Written, read, read_in_shop, read_text};
 pub use problem::{At, File, Files, Problem};
 pub use shop::Shop;
-pub use stock::{EMPTY_STOCK, Held, Taken, add_to_stock, read_stock, take_from_stock};
+pub use stock::{
+    CutLead, EMPTY_STOCK, Held, StockList, Taken, add_cut_leads, add_to_stock, read_stock, take_from_stock,
+};
 
 /// `docs/rig-file.md`, printed from the format.
 pub fn format_page() -> String {

@@ -36,8 +36,30 @@ pub struct Taken {
     pub length: Length,
 }
 
+/// A lead that is cut and booked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CutLead {
+    /// The folder of its job.
+    pub job: String,
+    /// Its two ends.
+    pub lead: String,
+    /// Catalogue id of its cable; `None` when it was not decided.
+    pub cable: Option<String>,
+    /// How long it was cut.
+    pub length: Length,
+}
+
+/// What stands in `stock.toml`.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct StockList {
+    /// Reels and offcuts, reels first.
+    pub held: Vec<Held>,
+    /// Leads that are cut already.
+    pub cut: Vec<CutLead>,
+}
+
 /// Reads a stock. `name` stands in messages for the file.
-pub fn read_stock(name: &str, text: &str) -> Result<Vec<Held>, ReadError> {
+pub fn read_stock(name: &str, text: &str) -> Result<StockList, ReadError> {
     let (tree, mut problems) = walk(0, text, &STOCK);
     let mut names = BTreeSet::new();
     let mut out = Vec::new();
@@ -59,8 +81,12 @@ pub fn read_stock(name: &str, text: &str) -> Result<Vec<Held>, ReadError> {
             out.push(Held { name, cable, length, reel });
         }
     }
+    let cut = tree.items("cut").iter().filter_map(|node| {
+        let (job, lead, cable) = (node.text("job")?, node.text("lead")?, node.text("cable"));
+        Some(CutLead { job, lead, cable, length: node.plain("length")? })
+    });
     if problems.is_empty() {
-        Ok(out)
+        Ok(StockList { held: out, cut: cut.collect() })
     } else {
         let file = File { name: name.to_owned(), text: text.to_owned() };
         Err(ReadError::Problems { problems, files: Files(vec![file]) })
@@ -106,6 +132,23 @@ pub fn take_from_stock(text: &str, taken: &[Taken], keep: Length) -> Result<Stri
         }
     }
     Ok(document.to_string())
+}
+
+/// Writes down that leads are cut.
+pub fn add_cut_leads(text: &str, cut: &[CutLead]) -> String {
+    let mut out = text.trim_end().to_owned();
+    for lead in cut {
+        let mut row = Table::new();
+        row["job"] = value(lead.job.as_str());
+        row["lead"] = value(lead.lead.as_str());
+        if let Some(cable) = &lead.cable {
+            row["cable"] = value(cable.as_str());
+        }
+        row["length"] = value(lead.length.to_string());
+        out.push_str(&format!("\n\n[[cut]]\n{}", row.to_string().trim_end()));
+    }
+    out.push('\n');
+    out
 }
 
 fn parse_length(text: &str) -> Option<Length> {

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use design::{
-    Design, Making, batches, cable_title, clocking, cut_plans, end_words, install_order, making, sleeves,
+    Design, Making, batches, booked, cable_title, clocking, cut_plans, end_words, install_order, making,
+    sleeves,
 };
 
 use quantity::Length;
@@ -30,6 +31,11 @@ pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::CUT_PLAN));
     blocks.push(Block::Faint(text::CUT_PLAN_NOTE.to_owned()));
+    let cut = booked(design, input.shelf);
+    if !cut.is_empty() {
+        let tags: Vec<&str> = cut.iter().map(|lead| lead.tag.as_str()).collect();
+        blocks.push(Block::Faint(text::cut_already(&tags.join(", "))));
+    }
     blocks.push(Block::Table(cut_plan(input)));
     blocks.extend(looms(design));
     Part::blocks(input, "leads", text::LEADS, "-LEA", Lie::Landscape, blocks)
@@ -117,7 +123,7 @@ fn cut_plan(input: &PapersInput<'_>) -> Table {
         ],
     )
     .grid();
-    for cuts in cut_plans(input.design, input.stock) {
+    for cuts in cut_plans(input.design, input.shelf) {
         let cable = cuts.cable.as_deref().map_or(text::OPEN_CABLE, |id| cable_title(input.design, id));
         let fresh = Length::from_mm(cuts.plan.fresh_mm).as_mm() / 1000.0;
         let note = text::cuts_note(

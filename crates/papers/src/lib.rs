@@ -62,7 +62,7 @@ pub struct PapersInput<'a> {
     /// Earlier revisions and this one, oldest first, as far as they are written down.
     pub revisions: &'a [RevisionNote],
     /// Reels and offcuts of the shop; where there is none of a cable, an endless reel stands in.
-    pub stock: &'a [design::Stock],
+    pub shelf: &'a design::Shelf,
     /// Width of the label tape in millimetres.
     pub tape_mm: f64,
     /// The version of the program, for the foot of each page.
@@ -70,6 +70,9 @@ pub struct PapersInput<'a> {
     /// A hash of what was read (document, catalogue, settings), for the foot of each page.
     pub input_hash: &'a str,
 }
+
+/// No cable on the list, and no lead cut.
+const NO_SHELF: &design::Shelf = &design::Shelf { cable: Vec::new(), cut: Vec::new() };
 
 impl<'a> PapersInput<'a> {
     /// Papers of this size for a design, with nothing added.
@@ -82,7 +85,7 @@ impl<'a> PapersInput<'a> {
             ways: &[],
             signal_notes: &[],
             revisions: &[],
-            stock: &[],
+            shelf: NO_SHELF,
             tape_mm: TAPE_MM,
             program_version: "",
             input_hash: "",

@@ -238,8 +238,8 @@ impl Bench {
         if let Some(printed) = lock(&self.printed).get(&key) {
             return Ok(Arc::clone(printed));
         }
-        let stock = crate::stock::stock_of(self.store.folder()).map_err(|error| error.to_string())?;
-        let made = Arc::new(self.papers.make(name, &read.printed_from(&revisions, &stock))?);
+        let shelf = crate::stock::shelf_of(self.store.folder(), job).map_err(|error| error.to_string())?;
+        let made = Arc::new(self.papers.make(name, &read.printed_from(&revisions, &shelf))?);
         let mut printed = lock(&self.printed);
         // A handful of papers of today's revisions; older ones are made again when somebody asks.
         if 64 < printed.len() {
@@ -262,14 +262,14 @@ impl Read {
     pub(crate) fn printed_from<'a>(
         &'a self,
         revisions: &'a [store::RevisionEntry],
-        stock: &'a [design::Stock],
+        shelf: &'a design::Shelf,
     ) -> crate::papers::PrintedFrom<'a> {
         crate::papers::PrintedFrom {
             design: self.laid(),
             findings: self.all_findings(),
             inputs: &self.inputs,
             revisions,
-            stock,
+            shelf,
         }
     }
 }

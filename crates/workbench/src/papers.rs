@@ -48,5 +48,5 @@ pub struct PrintedFrom<'a> {
     /// The revisions frozen so far, oldest first.
     pub revisions: &'a [store::RevisionEntry],
     /// Reels and offcuts of the shop.
-    pub stock: &'a [design::Stock],
+    pub shelf: &'a design::Shelf,
 }

@@ -2,22 +2,27 @@
 
 use std::path::Path;
 
-use design::{KEEP_MM, Stock};
+use design::{CutLead, Design, KEEP_MM, Shelf, Stock};
 use document::{Held, ReadError, Taken};
 use leads::CableCuts;
 use quantity::Length;
 use store::{Direction, STOCK, Store, StoreError};
 
-/// The cable in a shop's `stock.toml`; none where there is no such file.
-pub fn stock_of(shop: &Path) -> Result<Vec<Stock>, ReadError> {
+/// The cable in a shop's `stock.toml`, with the leads of a job that are cut; none where there is no such file.
+pub fn shelf_of(shop: &Path, job: &str) -> Result<Shelf, ReadError> {
     let path = shop.join("stock.toml");
     if !path.is_file() {
-        return Ok(Vec::new());
+        return Ok(Shelf::default());
     }
     let text =
         std::fs::read_to_string(&path).map_err(|error| ReadError::File { path: path.clone(), error })?;
-    let held = document::read_stock(&path.display().to_string(), &text)?;
-    Ok(held.into_iter().map(in_plan).collect())
+    let list = document::read_stock(&path.display().to_string(), &text)?;
+    let cut = list.cut.into_iter().filter(|cut| cut.job == job).map(|cut| CutLead {
+        ends: cut.lead,
+        cable: cut.cable,
+        mm: cut.length.nm().div_euclid(1_000_000),
+    });
+    Ok(Shelf { cut: cut.collect(), cable: list.held.into_iter().map(in_plan).collect() })
 }
 
 fn in_plan(held: Held) -> Stock {
@@ -31,14 +36,15 @@ fn in_plan(held: Held) -> Stock {
 pub enum Booked {
     /// It is booked, under this name.
     Done(String),
-    /// Every piece comes from reels whose length nobody knows: there is nothing to book.
+    /// Every lead that is made here is cut already.
     Nothing,
     /// These leads have no cable that is long enough; nothing is booked.
     Short(Vec<String>),
 }
 
-/// Books cut plans: what they take goes from the reels and offcuts, as one entry of the journal that can be taken back.
-pub fn book(store: &Store, job: &str, cuts: &[CableCuts]) -> Result<Booked, StoreError> {
+/// Books cut plans: what they take goes from the reels and offcuts, and their leads count as cut, as one entry of the
+/// journal that can be taken back.
+pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Result<Booked, StoreError> {
     let short: Vec<String> =
         cuts.iter().flat_map(|cuts| cuts.plan.missing.iter().map(|&at| cuts.pieces[at].id.clone())).collect();
     if !short.is_empty() {
@@ -56,11 +62,25 @@ pub fn book(store: &Store, job: &str, cuts: &[CableCuts]) -> Result<Booked, Stor
     }
     store.begin_stock()?;
     let state = store.state(STOCK)?;
-    let name = format!("cut the leads of {job}");
-    let written = store.edit(STOCK, state.revision, &name, |text| {
-        document::take_from_stock(text, &taken, Length::from_mm(KEEP_MM)).map_err(|error| error.to_string())
+    let cut: Vec<document::CutLead> = design::cut_by(design, cuts)
+        .into_iter()
+        .map(|cut| document::CutLead {
+            job: job.to_owned(),
+            lead: cut.ends,
+            cable: cut.cable,
+            length: Length::from_mm(cut.mm),
+        })
+        .collect();
+    if cut.is_empty() {
+        return Ok(Booked::Nothing);
+    }
+    let name = format!("cut the leads of {}", design.rig.job.title);
+    store.edit(STOCK, state.revision, &name, |text| {
+        let left = document::take_from_stock(text, &taken, Length::from_mm(KEEP_MM))
+            .map_err(|error| error.to_string())?;
+        Ok(document::add_cut_leads(&left, &cut))
     })?;
-    Ok(if written.state.text == state.text { Booked::Nothing } else { Booked::Done(name) })
+    Ok(Booked::Done(name))
 }
 
 /// The last change of the stock, for who wants to take it back; `None` where there is none.

@@ -143,7 +143,7 @@ impl Printer {
             program_version: VERSION,
             input_hash: from.inputs,
             revisions: &notes,
-            stock: from.stock,
+            shelf: from.shelf,
             ..PapersInput::new(from.design, from.findings, PaperSize::A4)
         };
         papers::papers(&input, only).map_err(|error| error.to_string())

@@ -31,9 +31,9 @@ pub(crate) fn run(options: &Export) -> anyhow::Result<Outcome> {
 /// One schedule as values.
 fn table(options: &Export, loaded: &Loaded) -> anyhow::Result<String> {
     let heard = super::papers::heard(&loaded.design);
-    let stock = super::stock::stock_for(&options.rig)?;
+    let shelf = super::stock::shelf_for(&options.rig)?;
     let input = PapersInput {
-        stock: &stock,
+        shelf: &shelf,
         tone: heard.tone.as_ref(),
         ways: &heard.ways,
         signal_notes: &heard.notes,

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use design::{Design, KERF_MM, Making, Routes, cut_plans, making};
+use design::{Design, KERF_MM, Making, Routes, booked, cut_plans, making};
 use leads::CableCuts;
 
 use super::stock;
@@ -19,23 +19,22 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
         breaches.is_empty(),
         "the routes break their own rules: {breaches:?}; please report this"
     );
-    let stock = stock::stock_for(&options.rig)?;
-    let cuts = cut_plans(&loaded.design, &stock);
+    let shelf = stock::shelf_for(&options.rig)?;
+    let cuts = cut_plans(&loaded.design, &shelf);
     let text = match options.format {
         OutcomeFormat::Json => {
             serde_json::to_string_pretty(&leads::json(input, routes, &cuts, KERF_MM))? + "\n"
         }
-        OutcomeFormat::Text => told(&loaded.design, &cuts),
+        OutcomeFormat::Text => told(&loaded.design, &cuts, &booked(&loaded.design, &shelf)),
     };
     shell::data(&text)?;
     if options.book {
-        let job = loaded.design.rig.job.title.clone();
-        shell::say(&stock::book(&options.rig, &job, &cuts)?);
+        shell::say(&stock::book(&options.rig, &loaded.design, &cuts)?);
     }
     Ok(Outcome::Clean)
 }
 
-fn told(design: &Design, cuts: &[CableCuts]) -> String {
+fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
     let Routes { input, outcome: routes } = design.routes();
     let mut out = String::new();
     for laid in &routes.leads {
@@ -77,6 +76,10 @@ fn told(design: &Design, cuts: &[CableCuts]) -> String {
         let pieces = cut.pieces.len();
         let plural = if pieces == 1 { "piece" } else { "pieces" };
         let _ = writeln!(out, "{cable}: {pieces} {plural}, {} mm off the reel", cut.plan.fresh_mm);
+    }
+    if !cut.is_empty() {
+        let tags: Vec<&str> = cut.iter().map(|lead| lead.tag.as_str()).collect();
+        let _ = writeln!(out, "cut and booked: {}", tags.join(", "));
     }
     out
 }

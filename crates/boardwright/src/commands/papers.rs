@@ -74,13 +74,13 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
         PaperName::A4 => PaperSize::A4,
         PaperName::Letter => PaperSize::Letter,
     };
-    let stock = super::stock::stock_for(&options.rig)?;
+    let shelf = super::stock::shelf_for(&options.rig)?;
     let input = PapersInput {
         tone: heard.tone.as_ref(),
         ways: &heard.ways,
         signal_notes: &heard.notes,
         revisions: notes,
-        stock: &stock,
+        shelf: &shelf,
         tape_mm: options.tape.as_mm(),
         program_version: VERSION,
         input_hash: &loaded.inputs,

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::bail;
-use design::Stock;
+use design::{Design, Shelf};
 use document::{Catalogue, Family, Held, Shop};
 use leads::CableCuts;
 use quantity::{Length, Quantity as _};
@@ -28,23 +28,31 @@ pub(crate) fn shop_of(rig: &Rig) -> Option<PathBuf> {
 }
 
 /// The cable in the shop of a job; none where there is no shop or no list of it.
-pub(crate) fn stock_for(rig: &Rig) -> anyhow::Result<Vec<Stock>> {
-    Ok(shop_of(rig).map(|shop| workbench::stock_of(&shop)).transpose()?.unwrap_or_default())
+pub(crate) fn shelf_for(rig: &Rig) -> anyhow::Result<Shelf> {
+    let Some(shop) = shop_of(rig) else { return Ok(Shelf::default()) };
+    Ok(workbench::shelf_of(&shop, &job_of(rig)?)?)
+}
+
+/// The folder of a job: what its leads are booked under.
+fn job_of(rig: &Rig) -> anyhow::Result<String> {
+    let path = std::path::absolute(crate::loaded::document_path(rig)?)?;
+    let folder = path.parent().and_then(Path::file_name);
+    Ok(folder.unwrap_or_default().to_string_lossy().into_owned())
 }
 
 /// Books a cut plan, and says what came of it.
-pub(crate) fn book(rig: &Rig, job: &str, cuts: &[CableCuts]) -> anyhow::Result<String> {
+pub(crate) fn book(rig: &Rig, design: &Design, cuts: &[CableCuts]) -> anyhow::Result<String> {
     let Some(shop) = shop_of(rig) else {
         bail!("there is no shop to book in; name its folder with --shop");
     };
     if !shop.join("stock.toml").is_file() {
         bail!("`{}` has no stock.toml; add a reel with `boardwright stock {0} --add`", shop.display());
     }
-    Ok(match workbench::book(&Store::open(&shop)?, job, cuts)? {
+    Ok(match workbench::book(&Store::open(&shop)?, &job_of(rig)?, design, cuts)? {
         Booked::Done(name) => {
             format!("booked: {name}; `boardwright stock {} --undo` takes it back", shop.display())
         }
-        Booked::Nothing => "nothing to book: every piece comes from reels of unknown length".to_owned(),
+        Booked::Nothing => "nothing to book: every lead that is made here is cut".to_owned(),
         Booked::Short(leads) => {
             bail!("no cable in stock is long enough for {}; nothing is booked", leads.join(", "))
         }
@@ -79,7 +87,7 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
         shell::say(&format!("{}: {}", if options.undo { "taken back" } else { "made again" }, written.name));
     }
     let mut out = String::new();
-    for stock in workbench::stock_of(&options.shop)? {
+    for stock in workbench::shelf_of(&options.shop, "")?.cable {
         let what = if stock.reel { "reel" } else { "offcut" };
         let length = stock.mm.map_or_else(|| "not measured".to_owned(), |mm| format!("{mm} mm"));
         out += &format!("{:<8} {:<12} {:<16} {length:>14}\n", what, stock.id, stock.cable);

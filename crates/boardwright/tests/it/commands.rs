@@ -309,11 +309,18 @@ fn a_booked_cut_plan_goes_from_the_stock_and_comes_back() -> anyhow::Result<()> 
         cuts.iter().filter(|cut| cut["source"] == source).filter_map(|cut| cut["piece_mm"].as_i64()).sum()
     };
     assert!(0 < taken("O1"), "the offcut is used first: {cuts:?}");
-    let after = document::read_stock("stock.toml", &std::fs::read_to_string(&file)?)?;
+    let text = std::fs::read_to_string(&file)?;
+    let after = document::read_stock("stock.toml", &text)?.held;
     for (name, had) in [("R1", 25_000), ("D1", 50_000), ("B1", 10_000)] {
         let left = after.iter().find(|held| held.name == name).and_then(|held| held.length);
         assert_eq!(left, Some(quantity::Length::from_mm(had - taken(name))), "{name}");
     }
+
+    // What is cut is not cut again, and booking again takes nothing.
+    let again = boardwright(&["leads", path(&job), "--book"]);
+    assert!(err(&again).contains("nothing to book: every lead that is made here is cut"), "{}", err(&again));
+    assert!(out(&again).contains("cut and booked: "), "{}", out(&again));
+    assert_eq!(std::fs::read_to_string(&file)?, text);
 
     assert!(err(&stock(&["--undo"])).contains("taken back: cut the leads of Church bass board"));
     assert_eq!(std::fs::read_to_string(&file)?, before);

@@ -252,6 +252,18 @@ pub static STOCK: Table = Table {
     keys: &[
         key("reel", Shape::Tables(&HELD, "name"), "Reels. Without a length they count as endless."),
         key("offcut", Shape::Tables(&HELD, "name"), "What is left of reels."),
+        key("cut", Shape::Tables(&CUT, ""), "Leads that are cut and booked: no plan cuts them again."),
+    ],
+};
+
+static CUT: Table = Table {
+    name: "cut lead",
+    doc: "One lead that is cut and booked. Take its table out when the lead is to be cut again.",
+    keys: &[
+        must("job", Shape::Text, "The folder of its job."),
+        must("lead", Shape::Text, "Its two ends, as `A1.OUT to B1.IN`."),
+        key("cable", Shape::Text, "Catalogue id of its cable."),
+        must("length", Shape::Measure(LENGTH), "How long it was cut."),
     ],
 };
 

@@ -1,6 +1,6 @@
 //! The shop's cable: read with its faults, added to, taken from.
 
-use document::{Held, ReadError, Taken, add_to_stock, read_stock, take_from_stock};
+use document::{CutLead, Held, ReadError, Taken, add_cut_leads, add_to_stock, read_stock, take_from_stock};
 use quantity::Length;
 
 fn held(name: &str, mm: Option<i64>, reel: bool) -> Held {
@@ -19,6 +19,7 @@ fn what_is_added_is_read_again() {
     let text = stock();
     assert!(text.starts_with("# the drawer\n\n[[reel]]\n"), "{text}");
     let read = read_stock("stock.toml", &text).expect("it is whole");
+    let read = read.held;
     let names: Vec<&str> = read.iter().map(|held| held.name.as_str()).collect();
     assert_eq!(names, ["R1", "R2", "O1", "O \"2\""]);
     assert_eq!(read[0], held("R1", Some(25_000), true));
@@ -33,7 +34,7 @@ fn what_is_cut_is_taken_and_scrap_goes() {
     let left = read_stock("stock.toml", &after).expect("it is whole");
     // 150 mm of the second offcut are too short to keep.
     let wanted = [held("R1", Some(23_750), true), held("R2", None, true), held("O1", Some(240), false)];
-    assert_eq!(left, wanted);
+    assert_eq!(left.held, wanted);
     assert!(after.starts_with("# the drawer\n"), "{after}");
 }
 
@@ -58,4 +59,20 @@ fn faults_are_told_with_their_place() {
         };
         assert!(problems.iter().any(|problem| problem.message.contains(wanted)), "{text}: {problems:?}");
     }
+}
+
+#[test]
+fn leads_that_are_cut_are_written_down() {
+    let cut = |lead: &str, cable: Option<&str>, mm| CutLead {
+        job: "church-bass".into(),
+        lead: lead.into(),
+        cable: cable.map(str::to_owned),
+        length: Length::from_mm(mm),
+    };
+    let all = [cut("A1.OUT to B1.IN", Some("patch-4"), 240), cut("B1.OUT to \"X\"", None, 1_310)];
+    let after = add_cut_leads(&stock(), &all);
+    let read = read_stock("stock.toml", &after).expect("it is whole");
+    assert_eq!(read.cut, all);
+    assert_eq!(read.held, read_stock("stock.toml", &stock()).expect("it is whole").held);
+    assert!(after.starts_with("# the drawer\n"), "{after}");
 }

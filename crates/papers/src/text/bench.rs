@@ -61,6 +61,12 @@ pub(crate) const SECOND_TURNED: &str = "second turned";
 pub(crate) const CUT_PLAN: &str = "Cut plan, by reel and offcut";
 pub(crate) const CUT_PLAN_NOTE: &str = "Cut in this order, each from where the last one ended. What remains of an offcut or \
      a reel goes back with its length written on it; shorter than 200 mm it is scrap.";
+
+/// Leads that no plan cuts again.
+pub(crate) fn cut_already(leads: &str) -> String {
+    format!("Cut and booked already: {leads}.")
+}
+
 pub(crate) const LOOMS: &str = "Looms";
 pub(crate) const LOOMS_NOTE: &str = "Each loom straight, as it is tied: figures along the foot are millimetres along the \
      trunk, those beside the ports the tail to each plug’s cable exit, on the way and before slack.";

@@ -48,12 +48,13 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         Some(One { head: &head, lead, row: leads.rows.iter().find(|row| row.lead.tag == lead.tag)?, routes })
     });
     let main = (!query.quick).then(|| {
-        let stock = crate::stock::stock_of(bench.store.folder());
-        let trouble = stock.as_ref().err().map(ToString::to_string);
-        let stock = stock.unwrap_or_default();
-        let cuts = design::cut_plans(design, &stock);
+        let shelf = crate::stock::shelf_of(bench.store.folder(), &head.job);
+        let trouble = shelf.as_ref().err().map(ToString::to_string);
+        let shelf = shelf.unwrap_or_default();
+        let cuts = design::cut_plans(design, &shelf);
+        let cut = design::booked(design, &shelf);
         let booked = crate::stock::last_booking(&bench.store);
-        let has_stock = !stock.is_empty();
+        let has_stock = !shelf.cable.is_empty();
         html! {
             div.sheet.of-leads { (plan(&read.plan(None), one.as_ref())) }
             div.page {
@@ -63,7 +64,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
                     (near(&head, design.routes()))
                 }
                 (drawn_out(design))
-                (Cuts { head: &head, design, cables: &cuts, trouble, booked, has_stock }.html())
+                (Cuts { head: &head, design, cables: &cuts, cut, trouble, booked, has_stock }.html())
                 (since(&head, read.since(bench, &head.job)))
             }
         }
@@ -92,14 +93,13 @@ pub(crate) async fn stock(asked: Asked) -> Result<Response, Refusal> {
 fn book(bench: &Bench, job: &str) -> Result<String, Refusal> {
     let opened = bench.look(job)?;
     let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
-    let stock = crate::stock::stock_of(bench.store.folder())
+    let shelf = crate::stock::shelf_of(bench.store.folder(), job)
         .map_err(|error| Refusal::senseless(error.to_string()))?;
-    let cuts = design::cut_plans(read.laid(), &stock);
-    match crate::stock::book(&bench.store, job, &cuts)? {
+    let design = read.laid();
+    let cuts = design::cut_plans(design, &shelf);
+    match crate::stock::book(&bench.store, job, design, &cuts)? {
         Booked::Done(name) => Ok(format!("booked: {name}")),
-        Booked::Nothing => {
-            Err(Refusal::senseless("nothing to book: every piece comes from reels of unknown length"))
-        }
+        Booked::Nothing => Err(Refusal::senseless("nothing to book: every lead that is made here is cut")),
         Booked::Short(leads) => {
             Err(Refusal::senseless(format!("no cable is long enough for {}", leads.join(", "))))
         }

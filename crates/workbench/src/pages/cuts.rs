@@ -98,6 +98,8 @@ pub(crate) struct Cuts<'a> {
     pub(crate) head: &'a Head,
     pub(crate) design: &'a Design,
     pub(crate) cables: &'a [CableCuts],
+    /// The leads that are cut and booked.
+    pub(crate) cut: Vec<&'a design::Lead>,
     /// Why the shop's list of cable cannot be read.
     pub(crate) trouble: Option<String>,
     /// The last change of the shop's cable, for who wants to take it back.
@@ -121,6 +123,9 @@ impl Cuts<'_> {
             section.panel aria-labelledby="cut-plan" {
                 h2 #cut-plan { "Cut plan" }
                 @if self.cables.is_empty() { p.none { "Nothing is left to be cut here." } }
+                @if !self.cut.is_empty() {
+                    p.none { "Cut and booked: " @for (index, lead) in self.cut.iter().enumerate() { @if index > 0 { ", " } (lead.tag) } "." }
+                }
                 @if let Some(trouble) = &self.trouble { p.warn { (severity(Severity::Stop, 14)) " " (trouble) } }
                 (self.booking())
                 // One hatch for all bars: an id stands once on a page.
@@ -163,7 +168,7 @@ impl Cuts<'_> {
         html! {
             @if self.has_stock {
                 div.row {
-                    (form("book", "Book what it takes"))
+                    @if !self.cables.is_empty() { (form("book", "Book what it takes")) }
                     @if let Some(name) = &self.booked { (form("back", "Take back")) span.faint { (name) } }
                 }
             } @else if self.trouble.is_none() {
