@@ -36,14 +36,17 @@ impl Beside {
     ) -> Self {
         let mut beside = Self { long: 0.0, least: f64::INFINITY };
         for (here, way) in one.iter().filter(|(here, _)| holds(near, *here)) {
-            let found = other
-                .iter()
-                .filter(|(_, along)| ALONG < dot(*way, *along).abs())
-                .map(|(there, _)| length(minus(*here, *there)))
-                .fold(f64::INFINITY, f64::min);
-            if found < wanted {
+            let mut found = wanted * wanted;
+            for (there, along) in other {
+                let off = minus(*here, *there);
+                let square = dot(off, off);
+                if square < found && ALONG < dot(*way, *along).abs() {
+                    found = square;
+                }
+            }
+            if found < wanted * wanted {
                 beside.long += PIECE;
-                beside.least = beside.least.min(found);
+                beside.least = beside.least.min(found.sqrt());
             }
         }
         beside
@@ -53,6 +56,7 @@ impl Beside {
 /// Every pair that runs side by side for longer than the rules like.
 pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
     let pieces: Vec<Vec<(Point, Point)>> = leads.iter().map(|laid| pieces(&laid.path)).collect();
+    let boxes: Vec<(Point, Point)> = leads.iter().map(|laid| around(&laid.path, 0.0)).collect();
     let mut out = Vec::new();
     for (one, a) in leads.iter().enumerate() {
         for (other, b) in leads.iter().enumerate().skip(one + 1) {
@@ -61,7 +65,11 @@ pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
             else {
                 continue;
             };
-            let beside = Beside::of_pieces(&pieces[one], &around(&b.path, wanted), &pieces[other], wanted);
+            let near = widened(&boxes[other], wanted);
+            if !meets(&near, &boxes[one]) {
+                continue;
+            }
+            let beside = Beside::of_pieces(&pieces[one], &near, &pieces[other], wanted);
             if input.rules.parallel_mm < beside.long {
                 out.push(Near {
                     one: a.id.clone(),
@@ -86,6 +94,16 @@ pub(crate) fn around(path: &[Point], by: f64) -> (Point, Point) {
         }
     }
     out
+}
+
+/// A box with so much more on each side.
+pub(crate) fn widened(of: &(Point, Point), by: f64) -> (Point, Point) {
+    (of.0.map(|value| value - by), of.1.map(|value| value + by))
+}
+
+/// Whether two boxes have something in common.
+pub(crate) fn meets(one: &(Point, Point), other: &(Point, Point)) -> bool {
+    (0..3).all(|axis| one.0[axis] <= other.1[axis] && other.0[axis] <= one.1[axis])
 }
 
 /// Whether a box holds a place.

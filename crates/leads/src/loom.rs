@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::apart::{MOST_PIECES, PIECE, around, holds, pieces};
+use crate::apart::{MOST_PIECES, PIECE, around, holds, meets, pieces, widened};
 use crate::input::{Input, Point};
 use crate::outcome::{Laid, Loom, LoomLead, Passing};
 use crate::route::space::{figure, place};
@@ -38,7 +38,8 @@ impl Way {
     /// Whether a piece runs beside this way.
     fn is_beside(&self, (here, way): &(Point, Point)) -> bool {
         self.pieces.iter().any(|(there, direction)| {
-            length(minus(*here, *there)) < TOGETHER && ALONG < dot(*way, *direction).abs()
+            let off = minus(*here, *there);
+            dot(off, off) < TOGETHER * TOGETHER && ALONG < dot(*way, *direction).abs()
         })
     }
 
@@ -59,6 +60,7 @@ impl Way {
 /// it. Then the same among the leads that are left.
 pub(crate) fn looms(input: &Input, leads: &mut [Laid]) -> Vec<Loom> {
     let ways: Vec<Way> = leads.iter().map(|laid| Way::new(&laid.path)).collect();
+    let boxes: Vec<(Point, Point)> = leads.iter().map(|laid| around(&laid.path, 0.0)).collect();
     // How far each lead runs beside each other one, and its first and last piece there.
     let mut shared: BTreeMap<(usize, usize), (f64, usize, usize)> = BTreeMap::new();
     for one in 0..leads.len() {
@@ -66,7 +68,10 @@ pub(crate) fn looms(input: &Input, leads: &mut [Laid]) -> Vec<Loom> {
             if one == other || input.leads[leads[one].lead].class != input.leads[leads[other].lead].class {
                 continue;
             }
-            let near = around(&leads[other].path, TOGETHER);
+            let near = widened(&boxes[other], TOGETHER);
+            if !meets(&near, &boxes[one]) {
+                continue;
+            }
             let mut beside = ways[one]
                 .pieces
                 .iter()

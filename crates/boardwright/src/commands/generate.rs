@@ -172,15 +172,17 @@ fn arranged() -> anyhow::Result<String> {
             out,
             "| ![{name} by hand](pictures/hand-{name}.svg) | ![{name} arranged](pictures/arranged-{name}.svg) |\n"
         );
-        let _ = writeln!(out, "| term | by hand | arranged |\n|---|---:|---:|");
+        let _ = writeln!(out, "| term | weight | by hand | arranged |\n|---|---|---:|---:|");
         let rows = layout::Terms::NAMES
             .iter()
+            .zip(found.weights.each().into_iter().zip(layout::Terms::UNITS))
             .zip(hand.terms.weighted(&hand.weights))
             .zip(found.terms.weighted(&found.weights));
-        for ((term, was), is) in rows {
-            let _ = writeln!(out, "| {} | {was:.0} | {is:.0} |", term.replace('_', " "));
+        for (((term, (weight, unit)), was), is) in rows {
+            let _ =
+                writeln!(out, "| {} | {weight} per {unit} | {was:.0} | {is:.0} |", term.replace('_', " "));
         }
-        let _ = writeln!(out, "| **total** | **{:.0}** | **{:.0}** |\n", hand.total, found.total);
+        let _ = writeln!(out, "| **total** | | **{:.0}** | **{:.0}** |\n", hand.total, found.total);
     }
     Ok(out.trim_end().to_owned() + "\n")
 }

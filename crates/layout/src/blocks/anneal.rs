@@ -276,13 +276,13 @@ impl<'p> Annealer<'p> {
             let Some(moved) = self.change() else { continue };
             let allowed = tolerance(&mut self.random, temperature);
             // A trial that stands so far over the outline that no likely gain of length pays for it is not laid.
-            let most = self.now.over() + ((allowed + FORGIVEN * temperature) / self.over) as i64;
+            let most = self.now.over() as f64 + (allowed + FORGIVEN * temperature) / self.over;
             self.reach_trial(0);
-            if most < self.trial.over[0] {
+            if most < self.trial.over[0] as f64 {
                 continue;
             }
             self.reach_trial(1);
-            if most < self.trial.over() {
+            if most < self.trial.over() as f64 {
                 continue;
             }
             self.wish(moved);
