@@ -28,7 +28,7 @@ async fn a_proposal_is_taken_and_taken_back() {
         .await;
     assert_eq!(shop.text(JOB), before, "a proposal writes nothing");
     let totals = browser
-        .js("return [...document.querySelectorAll('#arrange .terms tr:last-child td')].slice(0, 2).map(td => Number(td.textContent.replace('\u{2212}', '-')))", vec![])
+        .js("return [...document.querySelectorAll('#arrange .terms tr:last-child td.n')].slice(0, 2).map(td => Number(td.textContent.replace('\u{2212}', '-')))", vec![])
         .await;
     let total = |index: usize| totals[index].as_f64().expect("a figure");
     assert!(total(1) <= total(0), "the proposal is no worse: {totals}");
