@@ -9,6 +9,8 @@ use crate::model::{Flat, Model};
 const CELL: i64 = 20_000_000;
 /// The square centimetres of a field.
 const FIELD: f64 = 4.0;
+/// So many fields are looked at along a deck: two and a half metres, more than any board has.
+const MOST: usize = 128;
 
 /// The decks as grids, with what is never free.
 #[derive(Debug, Clone)]
@@ -21,8 +23,8 @@ struct Deck {
     surface: usize,
     origin: [i64; 2],
     columns: usize,
-    rows: usize,
-    taken: Vec<bool>,
+    /// The fields of each row, a bit each, set while the field is free.
+    free: Vec<u128>,
 }
 
 /// A free rectangle on a deck.
@@ -49,16 +51,11 @@ impl Rooms {
                 let size = |axis: usize| {
                     usize::try_from((surface.extent.high[axis] - surface.extent.low[axis]) / CELL)
                         .unwrap_or(0)
-                        .min(1000)
+                        .min(MOST)
                 };
-                let mut deck = Deck {
-                    surface: index,
-                    origin: surface.extent.low,
-                    columns: size(0),
-                    rows: size(1),
-                    taken: Vec::new(),
-                };
-                deck.taken = vec![false; deck.columns * deck.rows];
+                let (columns, rows) = (size(0), size(1));
+                let free = vec![bits(0, columns); rows];
+                let mut deck = Deck { surface: index, origin: surface.extent.low, columns, free };
                 let voids = surface.void.clone();
                 // Below a higher deck there is no room for a device that a foot works.
                 let roofs =
@@ -74,11 +71,7 @@ impl Rooms {
 
     /// The square centimetres of all decks.
     pub(crate) fn most(&self) -> f64 {
-        self.decks
-            .iter()
-            .map(|deck| deck.taken.iter().filter(|taken| !**taken).count())
-            .map(count)
-            .sum::<f64>()
+        self.decks.iter().flat_map(|deck| &deck.free).map(|row| f64::from(row.count_ones())).sum::<f64>()
             * FIELD
     }
 
@@ -115,38 +108,29 @@ impl Deck {
                 .unwrap_or(0)
                 .min(limit)
         };
-        let (x, right) = (from(0, self.columns), to(0, self.columns));
-        for row in from(1, self.rows)..to(1, self.rows) {
-            if x < right {
-                self.taken[row * self.columns + x..row * self.columns + right].fill(true);
-            }
+        let taken = bits(from(0, self.columns), to(0, self.columns));
+        let rows = self.free.len();
+        for row in &mut self.free[from(1, rows)..to(1, rows).max(from(1, rows))] {
+            *row &= !taken;
         }
     }
 
-    /// The largest rectangle under a histogram, row by row.
+    /// The largest rectangle: for each row in front, the fields that are free in all rows up to one behind it.
     fn largest(&self) -> Option<Free> {
-        let mut heights = vec![0_usize; self.columns + 1];
+        let rows = self.free.len();
         let mut best = (0, 0, 0, 0, 0);
-        let mut stack: Vec<usize> = Vec::with_capacity(self.columns + 1);
-        for row in 0..self.rows {
-            let taken = &self.taken[row * self.columns..(row + 1) * self.columns];
-            for (height, taken) in heights.iter_mut().zip(taken) {
-                *height = if *taken { 0 } else { *height + 1 };
-            }
-            stack.clear();
-            for column in 0..=self.columns {
-                while let Some(&top) = stack.last() {
-                    if heights[top] <= heights[column] {
-                        break;
-                    }
-                    stack.pop();
-                    let left = stack.last().map_or(0, |below| below + 1);
-                    let area = heights[top] * (column - left);
-                    if best.0 < area {
-                        best = (area, left, row + 1 - heights[top], column, row + 1);
-                    }
+        for front in 0..rows {
+            let mut mask = u128::MAX;
+            for back in front..rows {
+                mask &= self.free[back];
+                let (wide, high) = (mask.count_ones() as usize, back + 1 - front);
+                if wide * (rows - front) <= best.0 {
+                    break;
                 }
-                stack.push(column);
+                // Only a run of fields that makes a larger rectangle is of interest.
+                if let Some((left, wide)) = longest_run(mask, best.0 / high + 1) {
+                    best = (wide * high, left, front, left + wide, back + 1);
+                }
             }
         }
         let (cells, left, front, right, back) = best;
@@ -162,6 +146,84 @@ impl Deck {
     }
 }
 
+/// Bits from one place up to before another.
+fn bits(from: usize, to: usize) -> u128 {
+    let below = |place: usize| if place < MOST { (1_u128 << place) - 1 } else { u128::MAX };
+    if from < to { below(to) & !below(from) } else { 0 }
+}
+
+/// The longest run of set bits, if it is at least so long: where it begins and its length; the lowest of the longest.
+fn longest_run(mask: u128, least: usize) -> Option<(usize, usize)> {
+    if MOST < least {
+        return None;
+    }
+    // A bit stays set while a run of `long` bits ends at it.
+    let (mut ends, mut long) = (mask, 1);
+    while long < least && ends != 0 {
+        let by = long.min(least - long);
+        ends &= ends << by;
+        long += by;
+    }
+    if ends == 0 {
+        return None;
+    }
+    loop {
+        let longer = ends & (ends << 1);
+        if longer == 0 {
+            break;
+        }
+        ends = longer;
+        long += 1;
+    }
+    Some((ends.trailing_zeros() as usize + 1 - long, long))
+}
+
 fn count(cells: usize) -> f64 {
     f64::from(u32::try_from(cells).unwrap_or(u32::MAX))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The largest free rectangle, found by trying all.
+    fn tried(deck: &Deck) -> usize {
+        let is_free = |x: usize, y: usize| deck.free[y] >> x & 1 == 1;
+        let mut best = 0;
+        for left in 0..deck.columns {
+            for right in left + 1..=deck.columns {
+                for front in 0..deck.free.len() {
+                    let rows = deck.free.len() - front;
+                    let high =
+                        (0..rows).take_while(|row| (left..right).all(|x| is_free(x, front + row))).count();
+                    best = best.max(high * (right - left));
+                }
+            }
+        }
+        best
+    }
+
+    #[test]
+    fn the_largest_is_that_of_trying_all() {
+        let mut random = crate::random::Random::new(3, 0);
+        for _ in 0..200 {
+            let (columns, rows) = (1 + random.below(12), 1 + random.below(9));
+            let free = (0..rows)
+                .map(|_| (0..columns).filter(|_| random.chance(0.8)).fold(0, |row, x| row | 1_u128 << x))
+                .collect();
+            let deck = Deck { surface: 0, origin: [0, 0], columns, free };
+            assert_eq!(deck.largest().map_or(0, |free| free.cells), tried(&deck), "{deck:?}");
+        }
+    }
+
+    #[test]
+    fn runs_are_found_at_both_ends_and_not_below_the_least() {
+        assert_eq!(longest_run(0b0011_1011, 1), Some((3, 3)));
+        assert_eq!(longest_run(0b0011_1011, 3), Some((3, 3)));
+        assert_eq!(longest_run(0b0011_1011, 4), None);
+        assert_eq!(longest_run(u128::MAX, 100), Some((0, 128)));
+        assert_eq!(longest_run(u128::MAX, 129), None);
+        assert_eq!(longest_run(1 << 127, 1), Some((127, 1)));
+        assert_eq!(longest_run(0, 1), None);
+    }
 }

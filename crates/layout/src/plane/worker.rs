@@ -153,6 +153,11 @@ impl<'m> Worker<'m> {
 
     /// Remembers the present placement when it fits and is better.
     fn keep(&mut self) {
+        self.keep_with(None);
+    }
+
+    /// The same with what the free room takes off, where that is known.
+    fn keep_with(&mut self, room: Option<f64>) {
         if !self.state.fits() {
             return;
         }
@@ -166,7 +171,7 @@ impl<'m> Worker<'m> {
         {
             return;
         }
-        let total = soft - self.room();
+        let total = soft - room.unwrap_or_else(|| self.room());
         if self.best.as_ref().is_none_or(|best| total < best.total) {
             self.best = Some(Kept { total, stands: self.state.stands() });
         }
@@ -193,7 +198,7 @@ impl<'m> Worker<'m> {
             if accepted {
                 self.energy = energy;
                 self.free = room;
-                self.keep();
+                self.keep_with(Some(room));
             }
         }
         if !accepted {
