@@ -10,7 +10,7 @@ use super::vector::{dot, length, minus};
 use crate::input::{Input, Point};
 
 /// A cell beside the board costs so many times as much.
-const BESIDE: i64 = 3;
+const BESIDE: i64 = 5;
 /// A cell behind a plug costs so many times as much, so that a lead turns in a wide bow.
 const BEHIND: i64 = 6;
 

@@ -21,6 +21,8 @@ const ALONG: [f64; 9] = [0.0, 0.75, -0.75, 1.5, -1.5, 3.0, -3.0, 5.0, -5.0];
 const ASIDE: [f64; 3] = [0.7, 1.3, 2.5];
 /// The new corners stand in for so many corners before and behind them.
 const INSTEAD: [[usize; 2]; 6] = [[0, 0], [1, 0], [0, 1], [1, 1], [2, 1], [1, 2]];
+/// So many pieces more, an eighth of a metre, may hang over the edges of the decks.
+const OVER: usize = 25;
 /// So many of the new ways are eased, those that look best.
 const TRIED: usize = 5;
 /// One lead is mended so often.
@@ -123,13 +125,25 @@ impl<'a> Around<'a> {
         })
     }
 
-    /// Whether a way may stand in for the old one: it bends no sharper, is no long detour, and keeps off as well.
+    /// Whether a way may stand in for the old one: it bends no sharper, is no long detour, keeps off as well, and
+    /// hardly hangs farther over
+    /// the edges.
     fn is_good(&self, shape: &Shape, old: &Shape) -> bool {
         self.wanted.radius_mm.min(old.tightest) - 1e-6 <= shape.tightest
             && shape.length < old.length * 1.5 + 40.0
             && way_clear(self.space, self.wanted, &shape.path, shape.tightest)
             && (self.wanted.ties.is_empty() || passes_ties(self.wanted, &shape.path))
             && self.beside(&shape.path) <= self.beside(&old.path)
+            && self.outside(&shape.path) <= self.outside(&old.path) + OVER
+    }
+
+    /// How many pieces of a way hang over the edges of the decks.
+    fn outside(&self, path: &[Point]) -> usize {
+        let is_over = |deck: &[f64; 4], at: Point| {
+            deck[0] <= at[0] && at[0] <= deck[2] && deck[1] <= at[1] && at[1] <= deck[3]
+        };
+        let pieces = crate::apart::pieces(path);
+        pieces.iter().filter(|(at, _)| !self.input.decks.iter().any(|deck| is_over(deck, *at))).count()
     }
 
     /// How long a way runs beside others, beyond what the rules like.
