@@ -1,6 +1,6 @@
 //! Edits of tie points: where a lead is tied down on its way.
 
-use document::edit::{append, remove, set_list};
+use document::edit::{append, list_of, remove, set_list};
 use finding::Field;
 use quantity::Length;
 
@@ -14,9 +14,12 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
     let lead = read.design.leads.iter().find(|lead| lead.tag == tag);
     let lead = lead.ok_or_else(|| format!("there is no lead `{tag}`"))?;
     let id = format!("{} > {}", lead.from.port, lead.to.port);
+    let mut typed: Option<String> = None;
     let (name, ties) = if form.get("act") == Some("tie") {
-        let at = [length(form, "x")?, length(form, "y")?];
-        (format!("tie {tag} at {}, {}", at[0], at[1]), design::tied(&read.design, lead, at))
+        let (x, y) = (written(form, "x")?, written(form, "y")?);
+        let at = [length(&x, "x")?, length(&y, "y")?];
+        typed = Some(format!("{x}, {y}"));
+        (format!("tie {tag} at {x}, {y}"), design::tied(&read.design, lead, at))
     } else {
         let at = usize::try_from(form.whole("at")?).ok().filter(|at| *at < lead.ties.len());
         let at = at.ok_or_else(|| format!("{tag} is not tied there"))?;
@@ -24,21 +27,37 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
         let gone = ties.remove(at);
         (format!("untie {tag} at {}, {}", gone[0], gone[1]), ties)
     };
-    let texts: Vec<String> = ties.iter().map(|tie| format!("{}, {}", tie[0], tie[1])).collect();
     named(name, move |text| {
         let field = Field::new(["lead", &id, "ties"]);
-        if texts.is_empty() {
+        if ties.is_empty() {
             return remove(text, &field);
         }
         let text = append(text, "lead", &id)?;
+        // What stands there stays as it is written, and what was typed is written as typed.
+        let known = list_of(&text, &field)?;
+        let is_of = |tie: &[Length; 2], text: &&String| at(text) == Some(*tie);
+        let as_written = |tie: &[Length; 2]| {
+            let found = known.iter().chain(&typed).find(|text| is_of(tie, text)).cloned();
+            found.unwrap_or_else(|| format!("{}, {}", tie[0], tie[1]))
+        };
+        let texts: Vec<String> = ties.iter().map(as_written).collect();
         set_list(&text, &field, &texts)
     })
 }
 
+/// The place a text of the list stands for.
+fn at(text: &str) -> Option<[Length; 2]> {
+    let (x, y) = text.split_once(',')?;
+    Some([x.trim().parse().ok()?, y.trim().parse().ok()?])
+}
+
 /// A length as it was typed; a bare number is in the unit of its field.
-fn length(form: &Form, key: &str) -> Result<Length, String> {
+fn written(form: &Form, key: &str) -> Result<String, String> {
     let text = form.need(key)?.trim();
     let unit = form.get("unit").filter(|unit| *unit == "in").unwrap_or("mm");
-    let text = if text.parse::<f64>().is_ok() { format!("{text} {unit}") } else { text.to_owned() };
+    Ok(if text.parse::<f64>().is_ok() { format!("{text} {unit}") } else { text.to_owned() })
+}
+
+fn length(text: &str, key: &str) -> Result<Length, String> {
     text.parse::<Length>().map_err(|error| format!("{key}: {error}"))
 }

@@ -7,6 +7,14 @@ use super::path::{shape_of, table_at};
 use super::{EditError, parse, replace};
 use crate::format::Shape;
 
+/// The texts of a list as they are written; none where there is no such list.
+pub fn list_of(text: &str, field: &Field) -> Result<Vec<String>, EditError> {
+    let mut document = parse(text)?;
+    let Ok((key, table)) = table_at(&mut document, field, false) else { return Ok(Vec::new()) };
+    let list = table.get(&key).and_then(toml_edit::Item::as_array);
+    Ok(list.into_iter().flatten().filter_map(Value::as_str).map(str::to_owned).collect())
+}
+
 /// Writes a list of texts. The places in the list keep their line breaks and comments; a comment whose place
 /// is gone moves to the end of the list.
 pub fn set_list(text: &str, field: &Field, items: &[String]) -> Result<String, EditError> {

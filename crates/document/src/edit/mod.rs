@@ -16,7 +16,7 @@ mod value;
 pub use accept::accept;
 pub use file::write_atomically;
 pub use given::set_given;
-pub use list::set_list;
+pub use list::{list_of, set_list};
 pub use rename::rename;
 pub use row::{append, begin, remove_row};
 

@@ -264,15 +264,25 @@ async fn a_tie_point_is_put_where_it_makes_the_way_longer_by_the_least() {
     assert_eq!(act("tie", "1", &[("x", "250"), ("y", "160"), ("unit", "mm")]).await.status, StatusCode::OK);
     assert_eq!(act("tie", "2", &[("x", "100 mm"), ("y", "150 mm")]).await.status, StatusCode::OK);
     assert_eq!(ties().as_deref(), Some("ties = [\"100 mm, 150 mm\", \"250 mm, 160 mm\"]"));
+    // Inches stay inches, and the others as they stand.
+    assert_eq!(
+        act("tie", "3", &[("x", "12 1/2 in"), ("y", "6"), ("unit", "in")]).await.status,
+        StatusCode::OK
+    );
+    assert_eq!(
+        ties().as_deref(),
+        Some("ties = [\"100 mm, 150 mm\", \"250 mm, 160 mm\", \"12 1/2 in, 6 in\"]")
+    );
+    assert_eq!(act("untie", "4", &[("at", "2")]).await.status, StatusCode::OK);
     // What is no length, no lead or no tie is refused, and nothing is written.
     let before = web.text("a");
-    assert_ne!(act("tie", "3", &[("x", "left"), ("y", "1")]).await.status, StatusCode::OK);
-    assert_ne!(act("untie", "3", &[("at", "2")]).await.status, StatusCode::OK);
-    assert_ne!(act("untie", "3", &[("at", "-1")]).await.status, StatusCode::OK);
+    assert_ne!(act("tie", "5", &[("x", "left"), ("y", "1")]).await.status, StatusCode::OK);
+    assert_ne!(act("untie", "5", &[("at", "2")]).await.status, StatusCode::OK);
+    assert_ne!(act("untie", "5", &[("at", "-1")]).await.status, StatusCode::OK);
     assert_eq!(web.text("a"), before);
-    assert_eq!(act("untie", "3", &[("at", "0")]).await.status, StatusCode::OK);
+    assert_eq!(act("untie", "5", &[("at", "0")]).await.status, StatusCode::OK);
     assert_eq!(ties().as_deref(), Some("ties = [\"250 mm, 160 mm\"]"));
-    assert_eq!(act("untie", "4", &[("at", "0")]).await.status, StatusCode::OK);
+    assert_eq!(act("untie", "6", &[("at", "0")]).await.status, StatusCode::OK);
     assert_eq!(ties(), None);
 }
 
