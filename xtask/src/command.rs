@@ -19,7 +19,7 @@ usage: cargo xtask COMMAND
             [--threads T] [--cancel-after SECONDS] [--until MOVES]
                       place the blocks of a published instance, as JSON
   floorplan-table     write docs/floorplan.md: the published instances beside a general solver
-  soak [SEED]         the long runs of the tests, recorded in docs/soak.md
+  soak [SEED [RUN]]   the long runs of the tests, or those with a word in their name, recorded in docs/soak.md
 
 exit codes: 0 all is well, 1 something is not, 2 the command is unknown";
 
@@ -30,7 +30,7 @@ enum Command {
     Test(Vec<String>),
     Tidy,
     Generate(Mode),
-    Soak(u64),
+    Soak(u64, String),
     Gap(PathBuf),
     Floorplan(Vec<String>),
     FloorplanTable,
@@ -47,8 +47,9 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("tidy", []) => Some(Command::Tidy),
         ("generate", []) => Some(Command::Generate(Mode::Write)),
         ("generate", ["--check"]) => Some(Command::Generate(Mode::Check)),
-        ("soak", []) => Some(Command::Soak(1)),
-        ("soak", [seed]) => seed.parse().ok().map(Command::Soak),
+        ("soak", []) => Some(Command::Soak(1, String::new())),
+        ("soak", [seed]) => Some(Command::Soak(seed.parse().ok()?, String::new())),
+        ("soak", [seed, run]) => Some(Command::Soak(seed.parse().ok()?, (*run).to_owned())),
         ("floorplan", [_, _, _, ..]) => Some(Command::Floorplan(rest.to_vec())),
         ("floorplan-table", []) => Some(Command::FloorplanTable),
         ("cut", [file]) => Some(Command::Cut(PathBuf::from(file))),
@@ -72,7 +73,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Gap(file) => gap::run(&root, &file),
         Command::Floorplan(arguments) => floorplan::run(&root, &arguments),
         Command::FloorplanTable => floorplan_table::run(&root),
-        Command::Soak(seed) => soak::run(&root, seed),
+        Command::Soak(seed, only) => soak::run(&root, seed, &only),
     });
     match done {
         Ok(()) => ExitCode::SUCCESS,

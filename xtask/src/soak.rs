@@ -50,12 +50,21 @@ const RUNS: &[Run] = &[
 
 const RECORD: &str = "docs/soak.md";
 
-/// Runs them all from `seed` on, and writes what they came to.
-pub fn run(root: &Path, seed: u64) -> Result<()> {
+/// Runs those with `only` in their name from `seed` on, and writes what they came to; what stands of the others stays.
+pub fn run(root: &Path, seed: u64, only: &str) -> Result<()> {
+    let known = std::fs::read_to_string(root.join(RECORD)).unwrap_or_default();
+    if !RUNS.iter().any(|run| run.name.contains(only)) {
+        bail!("no run has `{only}` in its name");
+    }
     let date = process::stdout(Command::new("date").args(["-u", "+%Y-%m-%d"]))?;
     let date = String::from_utf8_lossy(&date).trim().to_owned();
     let mut lines = Vec::new();
     for run in RUNS {
+        if !run.name.contains(only) {
+            let is_of = |line: &&str| line.split(" | ").nth(1) == Some(run.name);
+            lines.extend(known.lines().filter(is_of).map(str::to_owned));
+            continue;
+        }
         console::say(&format!("soak: {}", run.name));
         // The whole workspace, so that nothing is compiled anew with other features; the filter picks the test.
         let mut command = process::cargo(root, &["test", "--workspace", "--test", "it", run.filter]);
@@ -74,7 +83,7 @@ pub fn run(root: &Path, seed: u64) -> Result<()> {
         }
     }
     let record = format!(
-        "# The last long run\n\nWritten by `cargo xtask soak [SEED]`.\n\n| date | run | seed | result |\n|---|---|---|---|\n{}\n",
+        "# The last long runs\n\nWritten by `cargo xtask soak [SEED [RUN]]`.\n\n| date | run | seed | result |\n|---|---|---|---|\n{}\n",
         lines.join("\n")
     );
     std::fs::write(root.join(RECORD), record).with_context(|| format!("{RECORD} cannot be written"))

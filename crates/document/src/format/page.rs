@@ -61,7 +61,7 @@ fn section(out: &mut String, title: &str, table: &'static Table, seen: &mut BTre
             key.name,
             if key.given { " ✎" } else { "" },
             if key.required { " *must*" } else { "" },
-            shape(&key.shape),
+            shape(key.name, &key.shape),
             key.doc.replace('|', "\\|")
         );
     }
@@ -94,7 +94,7 @@ fn heading(table: &Table, key: &Key) -> String {
     }
 }
 
-fn shape(shape: &Shape) -> String {
+fn shape(name: &str, shape: &Shape) -> String {
     match shape {
         Shape::Text => "text".into(),
         Shape::Tag => "a short name".into(),
@@ -103,10 +103,10 @@ fn shape(shape: &Shape) -> String {
         Shape::Turn => "`0`, `90`, `180` or `270`".into(),
         Shape::Words(words) => words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", "),
         Shape::Measure(measure) => format!("{}: `\"{}\"`", measure.name, measure.example.replace('|', "\\|")),
-        Shape::List(inner) => format!("list of: {}", self::shape(inner)),
+        Shape::List(inner) => format!("list of: {}", self::shape(name, inner)),
         Shape::Table(table) => format!("table {}", table.name),
         Shape::Named(table) => format!("named tables {}", table.name),
-        Shape::Values(inner) => format!("named values: {}", self::shape(inner)),
-        Shape::Tables(table, _) => format!("list of tables `[[{}]]`", table.name),
+        Shape::Values(inner) => format!("named values: {}", self::shape(name, inner)),
+        Shape::Tables(..) => format!("list of tables `[[{name}]]`"),
     }
 }
