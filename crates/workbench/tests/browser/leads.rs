@@ -85,7 +85,7 @@ async fn a_lead_is_pulled_over_a_tie_point() {
     // One more by its figures, then both are untied.
     browser.js("const [x, y] = document.querySelectorAll('.picked form.place input:not([type=hidden])'); x.value = '60'; y.value = '4 in'; x.form.requestSubmit()", vec![]).await;
     browser.until("two", "return document.querySelectorAll('.picked form.place').length === 3").await;
-    assert!(ties(&shop.text(JOB))[0].contains("\"60 mm, 101.6 mm\""), "{:?}", ties(&shop.text(JOB)));
+    assert!(ties(&shop.text(JOB))[0].contains("\"60 mm, 4 in\""), "{:?}", ties(&shop.text(JOB)));
     for left in [2, 1] {
         browser.js("document.querySelector('.picked form.place button').click()", vec![]).await;
         browser
