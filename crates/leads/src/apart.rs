@@ -12,6 +12,9 @@ pub(crate) const MOST_PIECES: usize = 4_000;
 /// Directions that differ by more than about 45° cross; they do not run side by side.
 const ALONG: f64 = 0.7;
 
+/// Middles and directions of the pieces of a way.
+pub(crate) type Pieces = Vec<(Point, Point)>;
+
 /// How two ways run side by side.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Beside {
@@ -22,13 +25,9 @@ pub(crate) struct Beside {
 }
 
 impl Beside {
-    /// One way beside another that it ought to be so far from.
-    pub(crate) fn of(one: &[Point], other: &[Point], wanted: f64) -> Self {
-        Self::of_pieces(&pieces(one), &around(other, wanted), &pieces(other), wanted)
-    }
-
-    /// The same of pieces, with the box around the other widened by what is wanted.
-    fn of_pieces(
+    /// The pieces of one way beside those of another that it ought to be so far from; `near` is the box around the other,
+    /// widened by that.
+    pub(crate) fn of(
         one: &[(Point, Point)],
         near: &(Point, Point),
         other: &[(Point, Point)],
@@ -55,7 +54,7 @@ impl Beside {
 
 /// Every pair that runs side by side for longer than the rules like.
 pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
-    let pieces: Vec<Vec<(Point, Point)>> = leads.iter().map(|laid| pieces(&laid.path)).collect();
+    let pieces: Vec<Pieces> = leads.iter().map(|laid| pieces(&laid.path)).collect();
     let boxes: Vec<(Point, Point)> = leads.iter().map(|laid| around(&laid.path, 0.0)).collect();
     let mut out = Vec::new();
     for (one, a) in leads.iter().enumerate() {
@@ -69,7 +68,7 @@ pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
             if !meets(&near, &boxes[one]) {
                 continue;
             }
-            let beside = Beside::of_pieces(&pieces[one], &near, &pieces[other], wanted);
+            let beside = Beside::of(&pieces[one], &near, &pieces[other], wanted);
             if input.rules.parallel_mm < beside.long {
                 out.push(Near {
                     one: a.id.clone(),
@@ -112,7 +111,7 @@ pub(crate) fn holds(near: &(Point, Point), at: Point) -> bool {
 }
 
 /// Middles and directions of the pieces of a way.
-pub(crate) fn pieces(path: &[Point]) -> Vec<(Point, Point)> {
+pub(crate) fn pieces(path: &[Point]) -> Pieces {
     let mut out = Vec::new();
     for leg in path.windows(2) {
         let long = length(minus(leg[1], leg[0]));

@@ -2,6 +2,7 @@
 
 use crate::input::{Input, Point};
 use crate::outcome::{Crossing, Laid};
+use crate::route::shape::Shape;
 use crate::route::vector::{dot, minus, towards};
 
 /// A crossing that is flatter than this couples along its length. *Common practice, no source: 60° to 90° is fine.*
@@ -32,6 +33,29 @@ pub(crate) fn of_ways(one: &[Point], other: &[Point], apart: f64) -> Vec<Meeting
         }
     }
     out
+}
+
+/// The way of another lead, and how far from it one ought to be.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Other<'a> {
+    pub(crate) path: &'a [Point],
+    pub(crate) apart: f64,
+}
+
+/// The leads that one ought to be apart from.
+pub(crate) fn others<'a>(input: &Input, shapes: &'a [Option<Shape>], lead: usize) -> Vec<Other<'a>> {
+    let class = input.leads[lead].class;
+    let others = shapes.iter().enumerate().filter_map(|(other, shape)| {
+        let apart = crate::solve::apart(input, class, input.leads[other].class)?;
+        Some(Other { path: &shape.as_ref()?.path, apart })
+    });
+    others.collect()
+}
+
+/// How many crossings of a way with others are flatter than this.
+pub(crate) fn flats(others: &[Other<'_>], path: &[Point], steep_deg: f64) -> usize {
+    let crossings = others.iter().flat_map(|other| of_ways(path, other.path, other.apart));
+    crossings.filter(|crossing| crossing.angle_deg < steep_deg).count()
 }
 
 /// Where two legs meet seen from above, in parts of each.

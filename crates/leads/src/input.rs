@@ -165,6 +165,11 @@ pub struct Input {
 }
 
 impl Input {
+    /// Whether a place seen from above lies over a deck.
+    pub(crate) fn is_over_a_deck(&self, [x, y]: [f64; 2]) -> bool {
+        self.decks.iter().any(|deck| deck[0] <= x && x <= deck[2] && deck[1] <= y && y <= deck[3])
+    }
+
     /// An empty board of this size, with its deck's surface at height 0 and room of 100 mm above it.
     pub fn empty(width_mm: f64, depth_mm: f64, rules: Rules) -> Self {
         Self {

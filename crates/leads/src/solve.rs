@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 use rig::LeadClass;
 
+use crate::cross::{FLAT_DEG, flats, others};
 use crate::input::{Input, Wanted};
 use crate::outcome::{Failed, Laid, Outcome};
 use crate::route::grids::Grids;
@@ -31,11 +32,15 @@ fn rank(class: LeadClass) -> u8 {
     }
 }
 
+/// Whether a lead of this class gives way to those of supplies.
+pub(crate) fn is_signal(class: LeadClass) -> bool {
+    matches!(class, LeadClass::Signal | LeadClass::Control)
+}
+
 /// How far two classes ought to be apart; `None` when they may lie side by side.
 pub(crate) fn apart(input: &Input, one: LeadClass, other: LeadClass) -> Option<f64> {
-    let signal = |class| matches!(class, LeadClass::Signal | LeadClass::Control);
     match (one, other) {
-        (LeadClass::Mains, class) | (class, LeadClass::Mains) if signal(class) => {
+        (LeadClass::Mains, class) | (class, LeadClass::Mains) if is_signal(class) => {
             Some(input.rules.apart_mains_mm)
         }
         (LeadClass::Dc, LeadClass::Signal) | (LeadClass::Signal, LeadClass::Dc) => {
@@ -62,27 +67,23 @@ pub fn solve(input: &Input) -> Outcome {
         shapes[lead] = shape;
     }
     finer(input, &space, &order, &mut shapes, SHARP);
+    let again = |lead: usize, extra: &[i64]| {
+        let wanted = &input.leads[lead];
+        grids.on(wanted, |grid| lay(&space, grid, wanted, Some(extra)))
+    };
     // Rounds: whoever is in the way is laid again, all against the ways of the round before.
     for round in 0..=input.rules.rounds {
-        let uses: Vec<Vec<usize>> = input
-            .leads
-            .iter()
-            .zip(&shapes)
-            .map(|(lead, shape)| cells(&grids, lead, shape.as_ref()))
-            .collect();
+        let uses = uses(&grids, input, &shapes);
         // Those in trouble, with what each cell costs them and, but for the last round, another way by those costs.
         let last = round == input.rules.rounds;
         let troubled: Vec<(usize, Vec<i64>, Option<Shape>)> = order
             .par_iter()
             .map(|&lead| {
                 let extra = extra(&grids, input, &uses, lead);
-                let is_flat = || 0 < flat(input, &shapes, lead, shapes[lead].as_ref());
-                if !is_troubled(input, &uses[lead], &extra) && !is_flat() {
+                if !is_troubled(input, &shapes, lead, &uses[lead], &extra) {
                     return None;
                 }
-                let wanted = &input.leads[lead];
-                let again = || grids.on(wanted, |grid| lay(&space, grid, wanted, Some(&extra)));
-                let found = if last { None } else { again() };
+                let found = if last { None } else { again(lead, &extra) };
                 Some((lead, extra, found))
             })
             .filter_map(|troubled| troubled)
@@ -91,21 +92,16 @@ pub fn solve(input: &Input) -> Outcome {
             break;
         }
         let mut now = uses.clone();
-        for (lead, extra, found) in troubled {
+        for (lead, mut extra, mut found) in troubled {
             let wanted = &input.leads[lead];
-            let (extra, found) = if last {
-                let extra = self::extra(&grids, input, &now, lead);
-                // The others gave way already.
-                if !is_troubled(input, &now[lead], &extra)
-                    && flat(input, &shapes, lead, shapes[lead].as_ref()) == 0
-                {
+            if last {
+                extra = self::extra(&grids, input, &now, lead);
+                // The others may have given way already.
+                if !is_troubled(input, &shapes, lead, &now[lead], &extra) {
                     continue;
                 }
-                let found = grids.on(wanted, |grid| lay(&space, grid, wanted, Some(&extra)));
-                (extra, found)
-            } else {
-                (extra, found)
-            };
+                found = again(lead, &extra);
+            }
             let dear = |shape: &Shape| dear(&cells(&grids, wanted, Some(shape)), &extra);
             if let Some(shape) = found
                 && shapes[lead].as_ref().is_none_or(|old| {
@@ -119,13 +115,10 @@ pub fn solve(input: &Input) -> Outcome {
         }
     }
     square(input, &space, &order, &mut shapes, |shapes, lead| {
-        let wanted = &input.leads[lead];
-        let uses: Vec<Vec<usize>> =
-            input.leads.iter().zip(shapes).map(|(lead, shape)| cells(&grids, lead, shape.as_ref())).collect();
-        let extra = extra(&grids, input, &uses, lead);
+        let extra = extra(&grids, input, &uses(&grids, input, shapes), lead);
         let at = |price: i64| {
             let dearer: Vec<i64> = extra.iter().map(|cost| cost * price).collect();
-            grids.on(wanted, |grid| lay(&space, grid, wanted, Some(&dearer)))
+            again(lead, &dearer)
         };
         KEEP_OFF.par_iter().filter_map(|price| at(*price)).collect()
     });
@@ -162,22 +155,22 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
 
 /// How often a signal lead would cross supplies flatter than is fine; nought for others, which do not give way.
 fn flat(input: &Input, shapes: &[Option<Shape>], lead: usize, shape: Option<&Shape>) -> usize {
-    let (Some(shape), class) = (shape, input.leads[lead].class) else { return 0 };
-    if !matches!(class, LeadClass::Signal | LeadClass::Control) {
-        return 0;
+    match shape {
+        Some(shape) if is_signal(input.leads[lead].class) => {
+            flats(&others(input, shapes, lead), &shape.path, FLAT_DEG)
+        }
+        _ => 0,
     }
-    let mut count = 0;
-    for (other, way) in shapes.iter().enumerate() {
-        let (Some(way), Some(apart)) = (way, apart(input, class, input.leads[other].class)) else { continue };
-        let crossings = crate::cross::of_ways(&shape.path, &way.path, apart);
-        count += crossings.iter().filter(|crossing| crossing.angle_deg < crate::cross::FLAT_DEG).count();
-    }
-    count
 }
 
-/// A detour is not worth more than half the way again and a sharper bend.
+/// Whether a way is more than half as long again as another.
+pub(crate) fn is_detour(old: &Shape, new: &Shape) -> bool {
+    old.length * 1.5 + 40.0 <= new.length
+}
+
+/// Neither a detour nor a sharper bend is worth it.
 fn is_worth(old: &Shape, new: &Shape) -> bool {
-    new.length < old.length * 1.5 + 40.0 && old.tightest.min(new.tightest + 1e-6) <= new.tightest
+    !is_detour(old, new) && old.tightest.min(new.tightest + 1e-6) <= new.tightest
 }
 
 /// What the shortest way over the grid from one place to another costs: each step along one axis, two or three costs
@@ -248,10 +241,16 @@ fn cells(grids: &Grids<'_>, lead: &Wanted, shape: Option<&Shape>) -> Vec<usize> 
     out
 }
 
-/// Whether a lead lies in cells that are over-used, or runs along one that it ought to keep away from.
-fn is_troubled(input: &Input, cells: &[usize], extra: &[i64]) -> bool {
+/// The cells of every lead.
+fn uses(grids: &Grids<'_>, input: &Input, shapes: &[Option<Shape>]) -> Vec<Vec<usize>> {
+    input.leads.iter().zip(shapes).map(|(lead, shape)| cells(grids, lead, shape.as_ref())).collect()
+}
+
+/// Whether a lead lies in cells that are over-used, runs along one that it ought to keep away from, or crosses one flatly.
+fn is_troubled(input: &Input, shapes: &[Option<Shape>], lead: usize, cells: &[usize], extra: &[i64]) -> bool {
     let allowed = input.rules.parallel_mm / input.rules.pitch_mm;
     allowed < crate::route::space::figure(dear(cells, extra))
+        || 0 < flat(input, shapes, lead, shapes[lead].as_ref())
 }
 
 /// How many cells of a way cost more than their length.

@@ -19,7 +19,8 @@ const NEAR: f64 = 0.3;
 const SETTLE: f64 = 0.02;
 /// The share of moves that shall find the outline kept; the price of standing over it follows.
 const KEPT: f64 = 0.1;
-/// The gain of length, in temperatures, that a move is thought capable of before it is laid: one in a hundred gains more.
+/// The gain of length, in temperatures, that a move is thought capable of before it is laid. Found by trying on instances of
+/// 10 to 100 blocks.
 const FORGIVEN: f64 = 1.0;
 /// Moves between two looks at that share.
 const LOOK: u64 = 500;

@@ -10,7 +10,7 @@ use super::vector::{add, dot, length, minus, times, towards};
 use crate::input::{Point, Wanted};
 
 /// A millimetre that a leg lacks is worth so many millimetres of cable.
-const LACK: f64 = 10.0;
+pub(crate) const LACK: f64 = 10.0;
 /// A corner that turns all the way back takes so many radii at most, so that the cost stays finite.
 const TANGENT: f64 = 8.0;
 /// Asked a little more than wanted, so that rounding does not make an eased bend sharp.

@@ -81,10 +81,7 @@ impl Grid {
         for y in 0..size[1] {
             for x in 0..size[0] {
                 let (px, py) = (input.low[0] + figure(x) * pitch, input.low[1] + figure(y) * pitch);
-                beside[y * size[0] + x] = !input
-                    .decks
-                    .iter()
-                    .any(|deck| deck[0] <= px && px <= deck[2] && deck[1] <= py && py <= deck[3]);
+                beside[y * size[0] + x] = !input.is_over_a_deck([px, py]);
             }
         }
         Self {

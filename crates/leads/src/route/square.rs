@@ -4,14 +4,15 @@
 use rayon::prelude::*;
 use rig::LeadClass;
 
-use super::ease::ease_keeping;
+use super::ease::{LACK, ease_keeping};
 use super::lay::{bent, passes_ties, way_clear};
 use super::shape::{Shape, straightened};
 use super::space::Space;
 use super::vector::{add, length, minus, times};
-use crate::apart::Beside;
-use crate::cross::{FLAT_DEG, of_ways};
+use crate::apart::{Beside, Pieces, around, pieces};
+use crate::cross::{FLAT_DEG, Other, flats, of_ways, others};
 use crate::input::{Input, Point, Wanted};
+use crate::solve::{is_detour, is_signal};
 
 /// A crossing that is laid across shall stay so steep while its way is eased.
 const STEEP_DEG: f64 = 75.0;
@@ -37,19 +38,20 @@ pub(crate) fn square(
     shapes: &mut [Option<Shape>],
     again: impl Fn(&[Option<Shape>], usize) -> Vec<Shape>,
 ) {
-    for gives_way in [signal, supply] {
+    let is_supply = |class: LeadClass| class == LeadClass::Dc;
+    for gives_way in [is_signal, is_supply] {
         for &lead in order.iter().filter(|lead| gives_way(input.leads[**lead].class)) {
-            let Some(old) = shapes[lead].clone() else { continue };
-            let around = Around::new(input, space, lead, shapes);
-            if around.flats(&old.path, FLAT_DEG) == 0 {
+            let Some(old) = &shapes[lead] else { continue };
+            let mending = Mending::new(input, space, lead, shapes, old);
+            if mending.flats(&old.path, FLAT_DEG) == 0 {
                 continue;
             }
-            let mut best = around.mended(&old, &old);
-            if 0 < around.flats(&best.path, FLAT_DEG) {
+            let mut best = mending.mended(old);
+            if 0 < mending.flats(&best.path, FLAT_DEG) {
                 for other in again(shapes, lead) {
-                    let other = around.mended(&other, &old);
-                    if around.is_good(&other, &old)
-                        && around.flats(&other.path, FLAT_DEG) < around.flats(&best.path, FLAT_DEG)
+                    let other = mending.mended(&other);
+                    if mending.is_good(&other)
+                        && mending.flats(&other.path, FLAT_DEG) < mending.flats(&best.path, FLAT_DEG)
                     {
                         best = other;
                     }
@@ -60,50 +62,56 @@ pub(crate) fn square(
     }
 }
 
-fn signal(class: LeadClass) -> bool {
-    matches!(class, LeadClass::Signal | LeadClass::Control)
-}
-
-fn supply(class: LeadClass) -> bool {
-    class == LeadClass::Dc
-}
-
-/// Another lead's way, and how far it ought to be.
-struct Other {
-    path: Vec<Point>,
-    apart: f64,
-}
-
-/// A lead among those it ought to be apart from.
-struct Around<'a> {
+/// A lead among those it ought to be apart from, and the way it had.
+struct Mending<'a> {
     input: &'a Input,
     space: &'a Space,
     wanted: &'a Wanted,
-    others: Vec<Other>,
+    others: Vec<Other<'a>>,
+    /// The pieces of the others' ways, in the same order.
+    pieces: Vec<Pieces>,
+    old: &'a Shape,
+    /// How long the old way runs beside others beyond what the rules like, and how many of its pieces hang over an edge.
+    old_beside: f64,
+    old_outside: usize,
 }
 
-impl<'a> Around<'a> {
-    fn new(input: &'a Input, space: &'a Space, lead: usize, shapes: &[Option<Shape>]) -> Self {
-        let wanted = &input.leads[lead];
-        let others = shapes.iter().enumerate().filter_map(|(other, shape)| {
-            let apart = crate::solve::apart(input, wanted.class, input.leads[other].class)?;
-            Some(Other { path: shape.as_ref()?.path.clone(), apart })
-        });
-        Self { input, space, wanted, others: others.collect() }
+impl<'a> Mending<'a> {
+    fn new(
+        input: &'a Input,
+        space: &'a Space,
+        lead: usize,
+        shapes: &'a [Option<Shape>],
+        old: &'a Shape,
+    ) -> Self {
+        let others = others(input, shapes, lead);
+        let mut mending = Self {
+            input,
+            space,
+            wanted: &input.leads[lead],
+            pieces: others.iter().map(|other| pieces(other.path)).collect(),
+            others,
+            old,
+            old_beside: 0.0,
+            old_outside: 0,
+        };
+        let own = pieces(&old.path);
+        (mending.old_beside, mending.old_outside) = (mending.beside(&own), mending.outside(&own));
+        mending
     }
 
     /// Turn after turn of mending, for as long as it helps.
-    fn mended(&self, start: &Shape, old: &Shape) -> Shape {
+    fn mended(&self, start: &Shape) -> Shape {
         let mut now = start.clone();
         for _ in 0..TURNS {
-            let Some(better) = self.better(&now, old) else { break };
+            let Some(better) = self.better(&now) else { break };
             now = better;
         }
         now
     }
 
     /// The lead with fewer flat crossings; `None` where it has none or nothing better is found.
-    fn better(&self, now: &Shape, old: &Shape) -> Option<Shape> {
+    fn better(&self, now: &Shape) -> Option<Shape> {
         let flats = self.flats(&now.path, FLAT_DEG);
         if flats == 0 {
             return None;
@@ -121,55 +129,52 @@ impl<'a> Around<'a> {
             let most = self.flats(path, STEEP_DEG);
             let keeps = |way: &[Point]| self.flats(way, STEEP_DEG) <= most;
             let shape = bent(self.space, self.wanted, &ease_keeping(self.space, self.wanted, path, &keeps));
-            (self.is_good(&shape, old) && self.flats(&shape.path, FLAT_DEG) < flats).then_some(shape)
+            (self.is_good(&shape) && self.flats(&shape.path, FLAT_DEG) < flats).then_some(shape)
         })
     }
 
-    /// Whether a way may stand in for the old one: it bends no sharper, is no long detour, keeps off as well, and
-    /// hardly hangs farther over
-    /// the edges.
-    fn is_good(&self, shape: &Shape, old: &Shape) -> bool {
-        self.wanted.radius_mm.min(old.tightest) - 1e-6 <= shape.tightest
-            && shape.length < old.length * 1.5 + 40.0
+    /// Whether a way may stand in for the old one: it bends no sharper, is no long detour, keeps off as well, and hangs
+    /// hardly farther over the edges.
+    fn is_good(&self, shape: &Shape) -> bool {
+        let own = pieces(&shape.path);
+        self.wanted.radius_mm.min(self.old.tightest) - 1e-6 <= shape.tightest
+            && !is_detour(self.old, shape)
             && way_clear(self.space, self.wanted, &shape.path, shape.tightest)
             && (self.wanted.ties.is_empty() || passes_ties(self.wanted, &shape.path))
-            && self.beside(&shape.path) <= self.beside(&old.path)
-            && self.outside(&shape.path) <= self.outside(&old.path) + OVER
+            && self.beside(&own) <= self.old_beside
+            && self.outside(&own) <= self.old_outside + OVER
     }
 
     /// How many pieces of a way hang over the edges of the decks.
-    fn outside(&self, path: &[Point]) -> usize {
-        let is_over = |deck: &[f64; 4], at: Point| {
-            deck[0] <= at[0] && at[0] <= deck[2] && deck[1] <= at[1] && at[1] <= deck[3]
-        };
-        let pieces = crate::apart::pieces(path);
-        pieces.iter().filter(|(at, _)| !self.input.decks.iter().any(|deck| is_over(deck, *at))).count()
+    fn outside(&self, own: &[(Point, Point)]) -> usize {
+        own.iter().filter(|(at, _)| !self.input.is_over_a_deck([at[0], at[1]])).count()
     }
 
     /// How long a way runs beside others, beyond what the rules like.
-    fn beside(&self, path: &[Point]) -> f64 {
-        let long = |other: &Other| Beside::of(path, &other.path, other.apart).long;
-        self.others.iter().map(|other| (long(other) - self.input.rules.parallel_mm).max(0.0)).sum()
+    fn beside(&self, own: &[(Point, Point)]) -> f64 {
+        let others = self.others.iter().zip(&self.pieces);
+        others
+            .map(|(other, pieces)| Beside::of(own, &around(other.path, other.apart), pieces, other.apart))
+            .map(|beside| (beside.long - self.input.rules.parallel_mm).max(0.0))
+            .sum()
     }
 
-    /// How many crossings of a way are flatter than this.
     fn flats(&self, path: &[Point], steep_deg: f64) -> usize {
-        let crossings = self.others.iter().flat_map(|other| of_ways(path, &other.path, other.apart));
-        crossings.filter(|crossing| crossing.angle_deg < steep_deg).count()
+        flats(&self.others, path, steep_deg)
     }
 }
 
 /// Length, and what its legs lack for the wanted bends.
 fn dearness(lead: &Wanted, path: &[Point]) -> f64 {
     let long: f64 = path.windows(2).map(|leg| length(minus(leg[1], leg[0]))).sum();
-    long + 10.0 * (lead.radius_mm - super::shape::least(path, lead))
+    long + LACK * (lead.radius_mm - super::shape::least(path, lead))
 }
 
 /// Ways that cross each flatly crossed lead at a right angle, here or further along it.
-fn candidates(lead: &Wanted, others: &[Other], path: &[Point]) -> Vec<Vec<Point>> {
+fn candidates(lead: &Wanted, others: &[Other<'_>], path: &[Point]) -> Vec<Vec<Point>> {
     let mut out = Vec::new();
     for other in others {
-        for crossing in of_ways(path, &other.path, other.apart) {
+        for crossing in of_ways(path, other.path, other.apart) {
             if FLAT_DEG <= crossing.angle_deg {
                 continue;
             }
