@@ -28,7 +28,7 @@ pub struct Stock {
 /// A lead that is cut and booked already.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CutLead {
-    /// Its two ends, as [`ends`] tells them.
+    /// Its two ends in words, as `A1.OUT to B1.IN`.
     pub ends: String,
     /// The cable's catalogue id.
     pub cable: Option<String>,
@@ -46,7 +46,7 @@ pub struct Shelf {
 }
 
 /// The two ends of a lead in words: what it is known by, whatever its number.
-pub fn ends(lead: &Lead) -> String {
+fn ends(lead: &Lead) -> String {
     format!("{} to {}", lead.from.port, lead.to.port)
 }
 
@@ -85,7 +85,8 @@ pub fn cable_title<'a>(design: &'a Design, id: &'a str) -> &'a str {
 
 /// A cut plan per cable for the leads that are still to be made at the bench.
 ///
-/// What is cut and booked is not cut again. Where the shop has no cable of a kind on its list, the plan takes it from one endless reel.
+/// What is cut and booked is not cut again. Where the shop has no cable of a kind on its list, the plan takes it from one
+/// endless reel.
 pub fn cut_plans(design: &Design, shelf: &Shelf) -> Vec<CableCuts> {
     let mut pieces: BTreeMap<Option<String>, Vec<Piece>> = BTreeMap::new();
     for (lead, cut) in to_cut(design).filter(|(_, cut)| !shelf.cut.contains(cut)) {

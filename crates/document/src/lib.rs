@@ -19,6 +19,7 @@ mod stock;
 pub use catalogue::{Catalogue, Entry, Family};
 pub use job::{Job, ReadError, Written, read, read_in_shop, read_text};
 pub use problem::{At, File, Files, Problem};
+pub use read::tie_point;
 pub use shop::Shop;
 pub use stock::{
     CutLead, EMPTY_STOCK, Held, StockList, Taken, add_cut_leads, add_to_stock, read_stock, take_from_stock,

@@ -106,6 +106,11 @@ pub fn add_to_stock(text: &str, held: &Held) -> String {
     if let Some(length) = held.length {
         row["length"] = value(length.to_string());
     }
+    with_row(text, list, &row)
+}
+
+/// A text with one table more at its end.
+fn with_row(text: &str, list: &str, row: &Table) -> String {
     format!("{}\n\n[[{list}]]\n{row}", text.trim_end())
 }
 
@@ -136,8 +141,7 @@ pub fn take_from_stock(text: &str, taken: &[Taken], keep: Length) -> Result<Stri
 
 /// Writes down that leads are cut.
 pub fn add_cut_leads(text: &str, cut: &[CutLead]) -> String {
-    let mut out = text.trim_end().to_owned();
-    for lead in cut {
+    cut.iter().fold(text.to_owned(), |text, lead| {
         let mut row = Table::new();
         row["job"] = value(lead.job.as_str());
         row["lead"] = value(lead.lead.as_str());
@@ -145,10 +149,8 @@ pub fn add_cut_leads(text: &str, cut: &[CutLead]) -> String {
             row["cable"] = value(cable.as_str());
         }
         row["length"] = value(lead.length.to_string());
-        out.push_str(&format!("\n\n[[cut]]\n{}", row.to_string().trim_end()));
-    }
-    out.push('\n');
-    out
+        with_row(&text, "cut", &row)
+    })
 }
 
 fn parse_length(text: &str) -> Option<Length> {

@@ -39,6 +39,14 @@ impl Weights {
         [self.lead, self.reach, self.order, self.balance, -self.free_room, self.crossings, self.looks]
     }
 
+    /// The same in words, to a hundredth: `2 per mm`.
+    pub fn told(&self) -> [String; 7] {
+        let each = self.each();
+        std::array::from_fn(|term| {
+            format!("{} per {}", (each[term] * 100.0).round() / 100.0, crate::Terms::UNITS[term])
+        })
+    }
+
     /// The usual ones by the shares that a workshop's settings give them.
     pub fn from_limits(limits: &Limits) -> Self {
         let by = |weight: f64, share: Ratio| weight * share.get();

@@ -39,7 +39,7 @@ pub use bench::{Bench, Event};
 pub use guard::Access;
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use statics::script_bytes;
-pub use stock::{Booked, book, last_booking, shelf_of, unbook};
+pub use stock::{Booked, book, last_booking, shelf_of, stock_of, unbook};
 
 /// Serves a shop on a listener until told to stop.
 pub async fn serve(

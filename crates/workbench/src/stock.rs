@@ -3,32 +3,36 @@
 use std::path::Path;
 
 use design::{CutLead, Design, KEEP_MM, Shelf, Stock};
-use document::{Held, ReadError, Taken};
+use document::{ReadError, StockList, Taken};
 use leads::CableCuts;
 use quantity::Length;
 use store::{Direction, STOCK, Store, StoreError};
 
-/// The cable in a shop's `stock.toml`, with the leads of a job that are cut; none where there is no such file.
-pub fn shelf_of(shop: &Path, job: &str) -> Result<Shelf, ReadError> {
+/// What stands in a shop's `stock.toml`; nothing where there is no such file.
+pub fn stock_of(shop: &Path) -> Result<StockList, ReadError> {
     let path = shop.join("stock.toml");
     if !path.is_file() {
-        return Ok(Shelf::default());
+        return Ok(StockList::default());
     }
     let text =
         std::fs::read_to_string(&path).map_err(|error| ReadError::File { path: path.clone(), error })?;
-    let list = document::read_stock(&path.display().to_string(), &text)?;
-    let cut = list.cut.into_iter().filter(|cut| cut.job == job).map(|cut| CutLead {
-        ends: cut.lead,
-        cable: cut.cable,
-        mm: cut.length.nm().div_euclid(1_000_000),
-    });
-    Ok(Shelf { cut: cut.collect(), cable: list.held.into_iter().map(in_plan).collect() })
+    document::read_stock(&path.display().to_string(), &text)
 }
 
-fn in_plan(held: Held) -> Stock {
+/// The cable of a shop as the plan of one job sees it, with the leads of the job that are cut.
+pub fn shelf_of(shop: &Path, job: &str) -> Result<Shelf, ReadError> {
     // A plan counts whole millimetres: what a piece has beyond them is not promised.
-    let mm = held.length.map(|length| length.nm().div_euclid(1_000_000));
-    Stock { cable: held.cable, id: held.name, mm, reel: held.reel }
+    let mm = |length: Length| length.nm().div_euclid(1_000_000);
+    let list = stock_of(shop)?;
+    let cable = list.held.into_iter().map(|held| Stock {
+        cable: held.cable,
+        id: held.name,
+        mm: held.length.map(mm),
+        reel: held.reel,
+    });
+    let cut = list.cut.into_iter().filter(|cut| cut.job == job);
+    let cut = cut.map(|cut| CutLead { ends: cut.lead, cable: cut.cable, mm: mm(cut.length) });
+    Ok(Shelf { cable: cable.collect(), cut: cut.collect() })
 }
 
 /// What came of a booking.

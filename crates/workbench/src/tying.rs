@@ -1,6 +1,7 @@
 //! Edits of tie points: where a lead is tied down on its way.
 
 use document::edit::{append, list_of, remove, set_list};
+use document::tie_point;
 use finding::Field;
 use quantity::Length;
 
@@ -35,7 +36,7 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
         let text = append(text, "lead", &id)?;
         // What stands there stays as it is written, and what was typed is written as typed.
         let known = list_of(&text, &field)?;
-        let is_of = |tie: &[Length; 2], text: &&String| at(text) == Some(*tie);
+        let is_of = |tie: &[Length; 2], text: &&String| tie_point(text) == Some(*tie);
         let as_written = |tie: &[Length; 2]| {
             let found = known.iter().chain(&typed).find(|text| is_of(tie, text)).cloned();
             found.unwrap_or_else(|| format!("{}, {}", tie[0], tie[1]))
@@ -43,12 +44,6 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
         let texts: Vec<String> = ties.iter().map(as_written).collect();
         set_list(&text, &field, &texts)
     })
-}
-
-/// The place a text of the list stands for.
-fn at(text: &str) -> Option<[Length; 2]> {
-    let (x, y) = text.split_once(',')?;
-    Some([x.trim().parse().ok()?, y.trim().parse().ok()?])
 }
 
 /// A length as it was typed; a bare number is in the unit of its field.

@@ -69,16 +69,15 @@ fn told(now: &Arranged, outcome: &Arranged) -> String {
         let locked = if placement.locked { ", stays" } else { "" };
         let _ = writeln!(out, "{:<8} {deck:<10} {x} right, {y} back{turn}{under}{locked}", placement.device);
     }
-    let _ = writeln!(out, "\n{:<12} {:<18} {:>10} {:>10}", "as mm lead", "weight", "now", "proposed");
+    let _ = writeln!(out, "\n{:<12} {:<18} {:>10} {:>10}", "mm of lead", "weight", "now", "proposed");
     let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");
     let rows = Terms::NAMES
         .iter()
-        .zip(outcome.weights.each().into_iter().zip(Terms::UNITS))
+        .zip(outcome.weights.told())
         .zip(now.terms.weighted(&now.weights))
         .zip(outcome.terms.weighted(&outcome.weights));
     let shown = |value: f64| if is_placed { format!("{value:.0}") } else { "-".to_owned() };
-    for (((name, (weight, unit)), was), is) in rows {
-        let weight = format!("{weight} per {unit}");
+    for (((name, weight), was), is) in rows {
         let _ = writeln!(out, "{:<12} {weight:<18} {:>10} {is:>10.0}", name.replace('_', " "), shown(was));
     }
     let _ = writeln!(out, "{:<12} {:<18} {:>10} {:>10.0}", "total", "", shown(now.total), outcome.total);

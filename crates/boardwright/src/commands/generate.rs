@@ -175,12 +175,11 @@ fn arranged() -> anyhow::Result<String> {
         let _ = writeln!(out, "| term | weight | by hand | arranged |\n|---|---|---:|---:|");
         let rows = layout::Terms::NAMES
             .iter()
-            .zip(found.weights.each().into_iter().zip(layout::Terms::UNITS))
+            .zip(found.weights.told())
             .zip(hand.terms.weighted(&hand.weights))
             .zip(found.terms.weighted(&found.weights));
-        for (((term, (weight, unit)), was), is) in rows {
-            let _ =
-                writeln!(out, "| {} | {weight} per {unit} | {was:.0} | {is:.0} |", term.replace('_', " "));
+        for (((term, weight), was), is) in rows {
+            let _ = writeln!(out, "| {} | {weight} | {was:.0} | {is:.0} |", term.replace('_', " "));
         }
         let _ = writeln!(out, "| **total** | | **{:.0}** | **{:.0}** |\n", hand.total, found.total);
     }

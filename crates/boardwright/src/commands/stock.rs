@@ -87,10 +87,11 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
         shell::say(&format!("{}: {}", if options.undo { "taken back" } else { "made again" }, written.name));
     }
     let mut out = String::new();
-    for stock in workbench::shelf_of(&options.shop, "")?.cable {
-        let what = if stock.reel { "reel" } else { "offcut" };
-        let length = stock.mm.map_or_else(|| "not measured".to_owned(), |mm| format!("{mm} mm"));
-        out += &format!("{:<8} {:<12} {:<16} {length:>14}\n", what, stock.id, stock.cable);
+    for held in workbench::stock_of(&options.shop)?.held {
+        let what = if held.reel { "reel" } else { "offcut" };
+        let whole = |length: Length| format!("{:.0} mm", length.as_mm().floor());
+        let length = held.length.map_or_else(|| "not measured".to_owned(), whole);
+        out += &format!("{:<8} {:<12} {:<16} {length:>14}\n", what, held.name, held.cable);
     }
     if out.is_empty() {
         out.push_str("no cable in stock\n");

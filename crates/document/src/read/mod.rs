@@ -9,3 +9,5 @@ mod references;
 pub(crate) mod resolve;
 mod stops;
 pub(crate) mod walk;
+
+pub use stops::tie_point;

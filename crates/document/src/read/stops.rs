@@ -204,8 +204,7 @@ impl Reader<'_> {
         let mut out = Vec::new();
         for item in node.items("ties") {
             let Some(text) = item.as_text() else { continue };
-            let read = |part: &str| Length::parse(part.trim()).ok();
-            match text.split_once(',').and_then(|(x, y)| Some([read(x)?, read(y)?])) {
+            match tie_point(text) {
                 Some(tie) => out.push(tie),
                 None => self.problems.push(
                     Problem::new(item.at.clone(), format!("`{}` is no place of a tie point", shown(text)))
@@ -289,4 +288,10 @@ fn first(device: &Device, roles: &[PortRole]) -> Option<PortRef> {
         let port = device.ports.iter().find(|port| port.role.value == Some(*role))?;
         Some(PortRef::new(&device.tag, &port.name))
     })
+}
+
+/// The place a text of `ties` stands for: two lengths from the board's front left corner.
+pub fn tie_point(text: &str) -> Option<[Length; 2]> {
+    let (x, y) = text.split_once(',')?;
+    Some([Length::parse(x.trim()).ok()?, Length::parse(y.trim()).ok()?])
 }

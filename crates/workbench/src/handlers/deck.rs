@@ -135,7 +135,7 @@ fn worst_change(head: &Head, heard: Hearing) -> Sum {
         Hearing::Nothing => return plain("\u{2014}", "no way from a source to an end"),
         Hearing::Known(heard) => heard,
     };
-    let figure = format!("{:+.1}", heard.change_db).replace('-', "\u{2212}");
+    let figure = crate::pages::value::minus(format!("{:+.1}", heard.change_db));
     let on = match &heard.on {
         None => "in no one state".to_owned(),
         Some(tags) if tags.is_empty() => "everything off".to_owned(),

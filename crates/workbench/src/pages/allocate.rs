@@ -101,7 +101,7 @@ fn row(name: &str, broken: usize, unfed: usize, objective: &Objective) -> Markup
         tr {
             th scope="row" { (name) }
             td.n { (broken) } td.n { (unfed) } td.n { (objective.looks) } td.n { (objective.special) }
-            td.n { (objective.margin_permille.div_euclid(10).to_string().replace('-', "\u{2212}")) " " span.unit { "%" } }
+            td.n { (super::value::minus(objective.margin_permille.div_euclid(10).to_string())) " " span.unit { "%" } }
             td.n { @if let Some(mm) = objective.length_mm { (mm) " " span.unit { "mm" } } @else { span.faint { "not placed" } } }
         }
     }

@@ -6,6 +6,7 @@ use rig::{Place, Rig};
 
 use super::drawn::{scale_for, still};
 use super::frame::Head;
+use super::value::minus;
 use crate::arranging::{Arranged, Standing};
 use crate::bench::Read;
 
@@ -139,11 +140,11 @@ fn placed(rig: &Rig, placements: &[layout::Placement]) -> Rig {
 /// Every term, as it is now and as proposed; little is better.
 fn terms(now: &Outcome, found: &Outcome) -> Markup {
     let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");
-    let shown = |value: f64| format!("{value:.0}").replace('-', "\u{2212}");
+    let shown = |value: f64| minus(format!("{value:.0}"));
     let was = |value: f64| if is_placed { shown(value) } else { "\u{2014}".to_owned() };
     let rows = Terms::NAMES
         .iter()
-        .zip(TERMS.into_iter().zip(found.weights.each().into_iter().zip(Terms::UNITS)))
+        .zip(TERMS.into_iter().zip(found.weights.told()))
         .zip(now.terms.weighted(&now.weights).into_iter().zip(found.terms.weighted(&found.weights)));
     let others: Vec<[f64; 7]> =
         found.alternatives.iter().map(|other| other.terms.weighted(&found.weights)).collect();
@@ -153,10 +154,10 @@ fn terms(now: &Outcome, found: &Outcome) -> Markup {
             thead { tr { th scope="col" { "Term" } th scope="col" { "Weight" } th.n scope="col" { "Now" } th.n scope="col" { "Best" }
                 @for (index, _) in others.iter().enumerate() { th.n scope="col" { "Other " (index + 1) } } } }
             tbody {
-                @for (index, ((name, (title, (weight, unit))), (before, after))) in rows.enumerate() {
+                @for (index, ((name, (title, weight)), (before, after))) in rows.enumerate() {
                     tr data-term=(name) {
                         th scope="row" { (title) }
-                        td.more { (weighed(weight)) " per " (unit) }
+                        td.more { (minus(weight)) }
                         td.n { (was(before)) } td.n { (shown(after)) }
                         @for other in &others { td.n { (shown(other[index])) } }
                     }
@@ -166,9 +167,4 @@ fn terms(now: &Outcome, found: &Outcome) -> Markup {
             }
         }
     }
-}
-
-/// A weight as people write it.
-fn weighed(weight: f64) -> String {
-    format!("{}", (weight * 100.0).round() / 100.0).replace('-', "\u{2212}")
 }

@@ -71,7 +71,7 @@ pub(crate) fn sentence(text: &str) -> String {
 }
 
 fn figures(evidence: &Evidence) -> Markup {
-    let minus = |text: String| text.replace('-', "\u{2212}");
+    use super::value::minus;
     let (found, allowed) = match evidence {
         Evidence::Number { found, allowed: Bound::Words(words) } => (found.to_string(), words.clone()),
         Evidence::Number { found, allowed } => (found.to_string(), allowed.to_string()),

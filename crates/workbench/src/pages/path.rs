@@ -128,7 +128,7 @@ impl Path<'_> {
                             dl {
                                 @if let Some(bypass) = stop.bypass { div { dt { "bypass" } dd { (bypass) } } }
                                 @if let Some(is_on) = stop.is_on { div { dt { "now" } dd { @if is_on { b { "on" } } @else { "off" } } } }
-                                @if let Some(loss) = stop.loss { div { dt { "loss" } dd { (format!("{loss:.1}").replace('-', "\u{2212}")) " dB" } } }
+                                @if let Some(loss) = stop.loss { div { dt { "loss" } dd { (super::value::minus(format!("{loss:.1}"))) " dB" } } }
                                 @if let Some((figure, letter)) = &stop.input { div { dt { "in" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
                                 @if let Some((figure, letter)) = &stop.output { div { dt { "out" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
                             }

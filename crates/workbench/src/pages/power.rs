@@ -130,7 +130,7 @@ impl Power<'_> {
                 }
                 td.n data-th="Draw" { @if let Some(drawn) = drawn { (derived(head, "load", &name, &format!("{:.0}", drawn.get()), "mA")) } @else if load.is_some() { (derived(head, "load", &name, "unknown", "")) } }
                 td.n data-th="Gives" { @if let Some(limit) = limit { (known(head, &Field::device(&brick.tag, "outlet").below(&outlet.name).below("setting"), &limit)) } }
-                td.n data-th="Margin" { @if let (Some(drawn), Some(gives)) = (drawn, gives) { b { (format!("{:.0}", gives.get() - drawn.get()).replace('-', "\u{2212}")) } " " span.unit { "mA" } } }
+                td.n data-th="Margin" { @if let (Some(drawn), Some(gives)) = (drawn, gives) { b { (super::value::minus(format!("{:.0}", gives.get() - drawn.get()))) } " " span.unit { "mA" } } }
                 td data-th="Negative" { @match outlet.isolation.value { Some(Isolation::Isolated) => "own", Some(Isolation::Joined) => "joined", None => "unknown" } }
                 td.cost {}
             }

@@ -35,12 +35,17 @@ pub(crate) fn query(text: &str) -> String {
     out
 }
 
+/// A figure with the minus sign of print.
+pub(crate) fn minus(figure: impl AsRef<str>) -> String {
+    figure.as_ref().replace('-', "\u{2212}")
+}
+
 /// A length in the unit of the page: figure and unit. Inches as the nearest 1/64.
 pub(crate) fn length(length: Length, unit: LengthUnit) -> (String, &'static str) {
     match unit {
         LengthUnit::Millimetre => {
             let text = length.to_string();
-            let figure = text.trim_end_matches(" mm").replace('-', "\u{2212}");
+            let figure = minus(text.trim_end_matches(" mm"));
             // What is drawn to a tenth is read to a tenth; the value itself stays exact.
             let figure = if figure.len() > 7 { length.figure_mm(1) } else { figure };
             (thousands(&figure), "mm")
@@ -49,7 +54,7 @@ pub(crate) fn length(length: Length, unit: LengthUnit) -> (String, &'static str)
             const STEP: i64 = 396_875;
             let steps = (length.nm() + STEP / 2).div_euclid(STEP);
             let text = Length::from_nm(steps * STEP).display(LengthUnit::Inch);
-            (text.trim_end_matches(" in").replace('-', "\u{2212}"), "in")
+            (minus(text.trim_end_matches(" in")), "in")
         }
     }
 }
@@ -90,7 +95,7 @@ pub(crate) fn asked(head: &Head, field: &Field, figure: &str, unit: &str, from: 
 pub(crate) fn known<T: ToString>(head: &Head, field: &Field, known: &Known<T>) -> Markup {
     match &known.value {
         Some(value) => {
-            let text = value.to_string().replace('-', "\u{2212}");
+            let text = minus(value.to_string());
             let (figure, unit) = apart(&text);
             html! { (asked(head, field, figure, unit, known.from)) " " (letter(known.from)) }
         }
