@@ -156,7 +156,7 @@ fn cut_plan(input: &PapersInput<'_>) -> Table {
             ]);
         }
     }
-    table.none = text::NO_LEADS_TO_MAKE;
+    table.none = text::NOTHING_TO_CUT;
     table
 }
 

@@ -98,6 +98,8 @@ pub(crate) const TICK_MADE: &str = "made";
 pub(crate) const TICK_TESTED: &str = "tested";
 pub(crate) const OPEN_CABLE: &str = "cable not decided";
 pub(crate) const NO_LEADS_TO_MAKE: &str = "No leads to make.";
+/// In place of a cut plan where all is cut.
+pub(crate) const NOTHING_TO_CUT: &str = "Nothing is left to be cut.";
 pub(crate) const NO_LEADS: &str = "No leads.";
 pub(crate) const MADE_HERE: &str = "made here";
 pub(crate) const READY_MADE: &str = "ready-made";
