@@ -169,12 +169,9 @@ fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
 
 fn plugs(design: &Design, out: &mut Vec<BillLine>) {
     let mut kinds: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made) {
-        for end in [&lead.from, &lead.to] {
-            let words = crate::making::end_words(end);
-            if words != END_SOLDERED {
-                kinds.entry(words).or_default().push(&lead.tag);
-            }
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
+        for end in lead.ends.iter().filter(|end| end.has_plug()) {
+            kinds.entry(crate::making::end_words(end)).or_default().push(&lead.tag);
         }
     }
     for (title, tags) in kinds {
@@ -190,14 +187,9 @@ fn plugs(design: &Design, out: &mut Vec<BillLine>) {
 }
 
 fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Bought) {
-        let serves = format!("{}: {} to {}", lead.tag, lead.from.port, lead.to.port);
-        let item = if lead.run.is_some() {
-            "mains lead, ready-made and approved"
-        } else {
-            "lead for low-voltage AC, ready-made"
-        };
-        out.push(piece(BillGroup::Leads, item.to_owned(), 1, serves));
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Bought) {
+        let serves = format!("{}: {}", lead.tag, lead.route_words());
+        out.push(piece(BillGroup::Leads, "mains lead, ready-made and approved".to_owned(), 1, serves));
     }
     for device in &design.rig.devices {
         if let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.barrel_adaptor.as_ref()) {
@@ -208,17 +200,27 @@ fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
 }
 
 fn small(design: &Design, out: &mut Vec<BillLine>) {
+    let joints: Vec<&str> = design
+        .leads
+        .iter()
+        .filter(|lead| lead.making == Making::Made && lead.is_joined())
+        .map(|lead| lead.tag.as_str())
+        .collect();
+    if !joints.is_empty() {
+        let item = "heat-shrink sleeve for a joint, lined".to_owned();
+        out.push(piece(BillGroup::Small, item, joints.len(), joints.join(", ")));
+    }
     let mut colours: BTreeMap<Colour, usize> = BTreeMap::new();
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made) {
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
         for colour in sleeves(&lead.tag) {
-            *colours.entry(colour).or_default() += 2;
+            *colours.entry(colour).or_default() += lead.ends.len();
         }
     }
     if !colours.is_empty() {
         let count: usize = colours.values().sum();
         let serves: Vec<String> =
             colours.iter().map(|(colour, count)| format!("{} {count}", colour.letters())).collect();
-        let item = "number sleeves, both ends of each lead".to_owned();
+        let item = "number sleeves, every end of each lead".to_owned();
         out.push(piece(BillGroup::Small, item, count, serves.join(", ")));
     }
     let count = labels(design).len();

@@ -98,7 +98,7 @@ fn spare(design: &Design) -> String {
         let longest = design
             .leads
             .iter()
-            .filter(|lead| lead.class == class && making(&design.rig, lead) == Making::Made)
+            .filter(|lead| lead.class == class && lead.making == Making::Made)
             .filter_map(|lead| Some((lead.cut.value?, lead)))
             .max_by_key(|(cut, _)| *cut);
         if let Some((cut, lead)) = longest {

@@ -85,7 +85,7 @@ fn plug_in(design: &Design) -> Table {
         ],
     );
     let mut number = 0;
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Theirs) {
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Theirs) {
         let outside = |port: &rig::PortRef| {
             port.port.is_empty() || design.rig.device(&port.device).is_some_and(|device| device.outside)
         };
@@ -194,7 +194,7 @@ fn leads(design: &Design) -> Table {
         ],
     );
     for lead in &design.leads {
-        let how = making(&design.rig, lead);
+        let how = lead.making;
         let cable = lead.cable.as_ref().map_or(text::DASH, |cable| cable.title.as_str());
         table.row([
             cell(lead.tag.clone()).bold(),

@@ -202,7 +202,7 @@ fn install_list(design: &Design) -> Table {
         .filter_map(|laid| Some((laid.id.as_str(), laid.loom?)))
         .collect();
     for (index, lead) in install_order(design).into_iter().enumerate() {
-        let how = making(&design.rig, lead);
+        let how = lead.making;
         let cut = if how == Making::Bought || how == Making::Captive {
             cell(text::DASH)
         } else {

@@ -183,6 +183,31 @@ impl MidiJack {
     }
 }
 
+/// How the end of a lead is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Fitting {
+    /// A plug goes into a jack.
+    Plugged,
+    /// Soldered to the tags of a jack.
+    Soldered,
+    /// Wired to terminals; at mains by a competent person, licensed where that is required.
+    Terminals,
+    /// Fixed to the thing it comes from: it cannot be unplugged there.
+    Captive,
+}
+
+impl Fitting {
+    /// The word used in documents and on paper.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Plugged => "plugged",
+            Self::Soldered => "soldered",
+            Self::Terminals => "terminals",
+            Self::Captive => "captive",
+        }
+    }
+}
+
 /// A named jack or inlet.
 #[derive(Debug, Clone, Default)]
 pub struct Port {
@@ -210,6 +235,8 @@ pub struct Port {
     pub phantom_safe: Known<bool>,
     /// Depth behind the wall, for jacks of a panel.
     pub behind: Known<Length>,
+    /// How a lead meets this jack from behind the wall, when the document says so.
+    pub inside: Option<Fitting>,
     /// Nominal level, of outputs and sends.
     pub level: Known<Volts>,
     /// The contact with the wiper: of a pedal where it is, of an input where it is wanted.

@@ -46,7 +46,7 @@ fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
         };
         // What is bought ready-made or captive is not cut here, mains least of all.
         let lead = design.leads.iter().find(|lead| lead.tag == laid.id);
-        let is_cut = lead.is_some_and(|lead| making(&design.rig, lead) == Making::Made);
+        let is_cut = lead.is_some_and(|lead| lead.making == Making::Made);
         let _ = writeln!(
             out,
             "{:<5} {:<14} {:<14} way {:>5.0} mm  {} {:>5.0} mm{bend}",

@@ -136,6 +136,11 @@ pub static PORT: Table = Table {
         ),
         given("phantom_safe", Shape::Switch, "Whether it stands phantom power."),
         given("behind", Shape::Measure(LENGTH), "Depth behind a panel's wall."),
+        key(
+            "inside",
+            Shape::Words(&["plugged", "soldered", "terminals", "captive"]),
+            "How a lead meets it behind the wall. Left out: soldered, mains on terminals.",
+        ),
         key("may_stay_empty", Shape::Switch, "Whether it may stay empty without a remark."),
         FROM,
     ],
@@ -231,6 +236,7 @@ static FEED: Table = Table {
         ),
         key("crossing", Shape::Switch, "Whether the lead swaps the sign."),
         key("barrel_adaptor", Shape::Text, "Catalogue id of the plug that an adaptor on the lead ends in."),
+        key("adaptor", Shape::Table(&ADAPTOR), "What is known of its own adaptor."),
         key("clamped", Shape::Switch, "Whether its own adaptor is clamped in the strip."),
         key("locked", Shape::Switch, "Whether power allocation may not change it."),
         key("plug", Shape::Text, "Catalogue id of the plug at the device."),
@@ -245,6 +251,25 @@ static FEED: Table = Table {
             Shape::Words(&["toe", "heel", "left", "right", "up", "down"]),
             "Where the cable leaves that plug, on the brick before turning.",
         ),
+    ],
+};
+
+static ADAPTOR: Table = Table {
+    name: "adaptor",
+    doc: "The adaptor that a device brings. Measured as it stands upright before you, prongs to the back.",
+    keys: &[
+        key("size", Shape::Table(&SIZE), "Its body without the prongs."),
+        given("lies", Shape::Words(&["upright", "on-its-side", "upside-down"]), "How it lies in its socket."),
+        given("mass", Shape::Measure(GRAMS), "Its mass."),
+        given("lead", Shape::Measure(LENGTH), "The length of the lead that is fixed to it."),
+        key(
+            "shortened",
+            Shape::Measure(LENGTH),
+            "What that lead is shortened to. Left out: it stays whole; what is left over is coiled.",
+        ),
+        key("consent", Shape::Text, "Who agreed to that, and when. Nothing is shortened without."),
+        given("held", Shape::Words(&["loose", "strap", "cradle", "clamp"]), "What keeps it in its socket."),
+        FROM,
     ],
 };
 

@@ -2,8 +2,9 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    Bank, Bypass, Class, Device, Face, Insert, Isolation, Known, Loop, Midi, MidiJack, Nature, Normal,
-    Outlet, Place, Port, PortRole, PowerNeed, Provenance, Role, Setting, Sign, Signal, Size, Switch, Wiper,
+    Bank, Bypass, Class, Device, Face, Fitting, Insert, Isolation, Known, Loop, Midi, MidiJack, Nature,
+    Normal, Outlet, Place, Port, PortRole, PowerNeed, Provenance, Role, Setting, Sign, Signal, Size, Switch,
+    Wiper,
 };
 
 use super::node::Node;
@@ -14,6 +15,13 @@ pub(super) const FACES: &[(&str, Face)] =
 
 const SIGNS: &[(&str, Sign)] =
     &[("centre-negative", Sign::CentreNegative), ("centre-positive", Sign::CentrePositive)];
+
+const INSIDE: &[(&str, Fitting)] = &[
+    ("plugged", Fitting::Plugged),
+    ("soldered", Fitting::Soldered),
+    ("terminals", Fitting::Terminals),
+    ("captive", Fitting::Captive),
+];
 
 const ROLES: &[(&str, PortRole)] = &[
     ("in", PortRole::In),
@@ -135,6 +143,9 @@ impl Reader<'_> {
             lifted: node.known_switch("lifted"),
             phantom_safe: node.known_switch("phantom_safe"),
             behind: node.known("behind"),
+            inside: node.text("inside").and_then(|word| {
+                INSIDE.iter().find(|(known, _)| *known == word).map(|(_, fitting)| *fitting)
+            }),
             may_stay_empty: node.switch("may_stay_empty"),
         }
     }
@@ -209,7 +220,7 @@ impl Reader<'_> {
     }
 }
 
-fn size(node: &Node) -> Known<Size> {
+pub(super) fn size(node: &Node) -> Known<Size> {
     let (width, depth, height) = (node.known("width"), node.known("depth"), node.known("height"));
     match (width.value, depth.value, height.value) {
         (Some(w), Some(d), Some(h)) => {

@@ -3,6 +3,7 @@
 pub(crate) mod board;
 mod device;
 mod head;
+mod leads;
 pub(crate) mod node;
 pub(crate) mod overlay;
 mod references;
@@ -10,4 +11,4 @@ pub(crate) mod resolve;
 mod stops;
 pub(crate) mod walk;
 
-pub use stops::tie_point;
+pub use leads::tie_point;

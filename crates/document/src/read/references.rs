@@ -1,10 +1,16 @@
 //! What names something else must name something that is there.
 
-use rig::{FLOOR, Feed, FeedKind, PortRef, Rig};
+use rig::{Adaptor, FLOOR, Feed, FeedKind, Held, LeadClass, Lie, Nature, PortRef, Rig};
 
 use super::node::Node;
 use super::resolve::Reader;
 use crate::problem::{Problem, nearest, shown};
+
+const LIES: &[(&str, Lie)] =
+    &[("upright", Lie::Upright), ("on-its-side", Lie::OnItsSide), ("upside-down", Lie::UpsideDown)];
+
+const HELD: &[(&str, Held)] =
+    &[("loose", Held::Loose), ("strap", Held::Strap), ("cradle", Held::Cradle), ("clamp", Held::Clamp)];
 
 impl Reader<'_> {
     /// Feeds: which outlets each device hangs on.
@@ -40,6 +46,8 @@ impl Reader<'_> {
                 self.say(&node.at, format!("the feed of {} names outlet {a} twice", shown(tag)));
             }
             let barrel_adaptor = self.plug(node.get("barrel_adaptor")).map(|plug| plug.id);
+            let class =
+                outlets.first().map_or(LeadClass::Dc, |outlet| supply_class(rig, index, kind, outlet));
             let feed = Feed {
                 kind,
                 outlets,
@@ -47,11 +55,38 @@ impl Reader<'_> {
                 barrel_adaptor,
                 locked: node.switch("locked"),
                 clamped: node.switch("clamped"),
-                device_plug: self.feed_plug(node, "plug", "exit"),
-                outlet_plug: self.feed_plug(node, "outlet_plug", "outlet_exit"),
+                adaptor: node.get("adaptor").map(|adaptor| self.adaptor(adaptor, tag, kind)),
+                device_plug: self.feed_plug(node, class, "plug", "exit"),
+                outlet_plug: self.feed_plug(node, class, "outlet_plug", "outlet_exit"),
             };
             rig.devices[index].feed = Some(feed);
         }
+    }
+
+    /// The adaptor that a device brings.
+    fn adaptor(&mut self, node: &Node, tag: &str, kind: FeedKind) -> Adaptor {
+        if kind != FeedKind::Adaptor {
+            self.problems.push(
+                Problem::new(node.at.clone(), format!("the feed of {} is no adaptor", shown(tag)))
+                    .help("write `type = \"adaptor\"`, or take `adaptor` out"),
+            );
+        }
+        let adaptor = Adaptor {
+            size: node.get("size").map_or_else(rig::Known::default, super::device::size),
+            lies: node.known_word("lies", LIES),
+            mass: node.known("mass"),
+            lead: node.known("lead"),
+            shortened: node.plain("shortened"),
+            consent: node.text("consent"),
+            held: node.known_word("held", HELD),
+        };
+        if let (Some(left), Some(whole)) = (adaptor.shortened, adaptor.lead.value)
+            && whole < left
+        {
+            let at = node.get("shortened").map_or(&node.at, |node| &node.at).clone();
+            self.say(&at, format!("the adaptor's lead of {whole} cannot be shortened to {left}"));
+        }
+        adaptor
     }
 
     fn outlet_named(&mut self, rig: &Rig, item: &Node) -> Option<PortRef> {
@@ -174,4 +209,14 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// What a feed's lead carries, as far as plugs are chosen by it.
+fn supply_class(rig: &Rig, device: usize, kind: FeedKind, outlet: &PortRef) -> LeadClass {
+    let given = rig.device(&outlet.device).and_then(|brick| brick.outlet(&outlet.port));
+    let nature = match given.and_then(|outlet| outlet.nature.value) {
+        None | Some(Nature::Mains) if kind == FeedKind::Adaptor => rig.devices[device].power.nature.value,
+        nature => nature,
+    };
+    if nature == Some(Nature::Ac) { LeadClass::Ac } else { LeadClass::Dc }
 }

@@ -85,10 +85,7 @@ impl Reader<'_> {
                 }
                 "run" | "state" | "moment" => table(node, by_id(node, "name")),
                 "lead" => {
-                    let rows = items(node).iter().map(|lead| {
-                        let end = |key: &str| lead.text(key).unwrap_or_default();
-                        (format!("{} > {}", end("from"), end("to")), lead.clone())
-                    });
+                    let rows = items(node).iter().map(|lead| (super::leads::id(lead), lead.clone()));
                     table(node, rows.collect())
                 }
                 "accept" => table(
@@ -116,16 +113,15 @@ impl Reader<'_> {
     }
 
     fn lead_defaults(&mut self, tree: &Node) {
-        for (key, class) in [
-            ("signal", LeadClass::Signal),
-            ("dc", LeadClass::Dc),
-            ("control", LeadClass::Control),
-            ("mains", LeadClass::Mains),
-        ] {
-            let Some(node) = tree.get("leads").and_then(|leads| leads.get(key)) else { continue };
+        for class in LeadClass::ALL {
+            let Some(node) = tree.get("leads").and_then(|leads| leads.get(class.key())) else { continue };
             let cable = self.cable(node.get("cable"));
             let plug = self.plug(node.get("plug"));
             self.defaults.insert(class, (cable, plug));
+        }
+        // Low-voltage AC goes by the same cable and plugs as DC unless the document says otherwise.
+        if let Some(dc) = self.defaults.get(&LeadClass::Dc).cloned() {
+            self.defaults.entry(LeadClass::Ac).or_insert(dc);
         }
     }
 

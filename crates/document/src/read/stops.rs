@@ -1,20 +1,10 @@
-//! Runs and leads: from texts like `A1.OUT` to ports.
+//! Runs: from texts like `A1.OUT` to ports.
 
-use quantity::{Length, Quantity as _};
-use rig::{Carries, Device, Exit, LeadClass, LeadSpec, PlugSpec, PortRef, PortRole, Rig, Run, Stop};
+use rig::{Carries, Device, PortRef, PortRole, Rig, Run, Stop};
 
 use super::node::Node;
 use super::resolve::Reader;
 use crate::problem::{Problem, nearest, shown};
-
-const EXITS: &[(&str, Exit)] = &[
-    ("toe", Exit::Toe),
-    ("heel", Exit::Heel),
-    ("left", Exit::Left),
-    ("right", Exit::Right),
-    ("up", Exit::Up),
-    ("down", Exit::Down),
-];
 
 const CARRIES: &[(&str, Carries)] = &[
     ("signal", Carries::Signal),
@@ -26,7 +16,7 @@ const CARRIES: &[(&str, Carries)] = &[
 ];
 
 /// What a stop's text names.
-enum Named {
+pub(super) enum Named {
     End(String),
     Device(String),
     Port(PortRef),
@@ -126,7 +116,7 @@ impl Reader<'_> {
         stops
     }
 
-    fn named(&mut self, rig: &Rig, text: &str, node: &Node) -> Option<Named> {
+    pub(super) fn named(&mut self, rig: &Rig, text: &str, node: &Node) -> Option<Named> {
         if rig.source(text).is_some() || rig.sink(text).is_some() {
             return Some(Named::End(text.to_owned()));
         }
@@ -167,89 +157,9 @@ impl Reader<'_> {
         });
         None
     }
-
-    pub(super) fn leads(&mut self, tree: &Node, rig: &mut Rig) {
-        for (_, node) in tree.named("lead") {
-            let (Some(from), Some(to)) = (self.lead_end(rig, node, "from"), self.lead_end(rig, node, "to"))
-            else {
-                continue;
-            };
-            let exit = |key: &str| {
-                node.text(key).and_then(|word| EXITS.iter().find(|(w, _)| *w == word).map(|(_, exit)| *exit))
-            };
-            let from_plug = PlugSpec { plug: self.plug(node.get("from_plug")), exit: exit("from_exit") };
-            let to_plug = PlugSpec { plug: self.plug(node.get("to_plug")), exit: exit("to_exit") };
-            if rig.leads.iter().any(|lead| lead.from == from && lead.to == to) {
-                self.say(&node.at, format!("the lead from {from} to {to} has two entries; keep one"));
-                continue;
-            }
-            let spec = LeadSpec {
-                from,
-                to,
-                tag: node.text("tag"),
-                cable: self.cable(node.get("cable")),
-                from_plug,
-                to_plug,
-                crossed: node.switch("crossed"),
-                cut: node.plain("cut"),
-                ties: self.ties(node),
-                service: node.plain("service"),
-            };
-            rig.leads.push(spec);
-        }
-    }
-
-    /// The tie points of a lead: two lengths each.
-    fn ties(&mut self, node: &Node) -> Vec<[Length; 2]> {
-        let mut out = Vec::new();
-        for item in node.items("ties") {
-            let Some(text) = item.as_text() else { continue };
-            match tie_point(text) {
-                Some(tie) => out.push(tie),
-                None => self.problems.push(
-                    Problem::new(item.at.clone(), format!("`{}` is no place of a tie point", shown(text)))
-                        .help("two lengths from the board's front left corner, as `120 mm, 80 mm`"),
-                ),
-            }
-        }
-        out
-    }
-
-    fn lead_end(&mut self, rig: &Rig, node: &Node, key: &str) -> Option<PortRef> {
-        let item = node.get(key)?;
-        let text = item.as_text()?.to_owned();
-        match self.named(rig, &text, item)? {
-            Named::End(id) => Some(PortRef::new(id, "")),
-            Named::Port(port) => Some(port),
-            Named::Device(tag) => {
-                let ports = ports_of(rig, &tag);
-                self.problems.push(
-                    Problem::new(
-                        item.at.clone(),
-                        format!("the end of a lead names a port, not the whole of {}", shown(&tag)),
-                    )
-                    .help(format!("it has {ports}")),
-                );
-                None
-            }
-        }
-    }
-
-    pub(super) fn exit(node: &Node, key: &str) -> Option<Exit> {
-        let word = node.text(key)?;
-        EXITS.iter().find(|(w, _)| *w == word).map(|(_, exit)| *exit)
-    }
-
-    /// The plug of a DC lead: stated at the feed, else the default of its class.
-    pub(super) fn feed_plug(&mut self, node: &Node, plug: &str, exit: &str) -> PlugSpec {
-        PlugSpec {
-            plug: self.plug(node.get(plug)).or_else(|| self.default_plug(LeadClass::Dc)),
-            exit: Self::exit(node, exit),
-        }
-    }
 }
 
-fn ports_of(rig: &Rig, tag: &str) -> String {
+pub(super) fn ports_of(rig: &Rig, tag: &str) -> String {
     let names: Vec<&str> = rig
         .device(tag)
         .map(|device| device.ports.iter().map(|port| port.name.as_str()).collect())
@@ -288,10 +198,4 @@ fn first(device: &Device, roles: &[PortRole]) -> Option<PortRef> {
         let port = device.ports.iter().find(|port| port.role.value == Some(*role))?;
         Some(PortRef::new(&device.tag, &port.name))
     })
-}
-
-/// The place a text of `ties` stands for: two lengths from the board's front left corner.
-pub fn tie_point(text: &str) -> Option<[Length; 2]> {
-    let (x, y) = text.split_once(',')?;
-    Some([Length::parse(x.trim()).ok()?, Length::parse(y.trim()).ok()?])
 }

@@ -29,7 +29,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
     let rows = design.leads.iter().enumerate().map(|(index, lead)| Row {
         lead,
         batch: batches.iter().find(|batch| batch.leads.contains(&index)).map(|batch| batch.number),
-        making: design::making(&design.rig, lead),
+        making: lead.making,
         id: id(lead),
         way: routes.and_then(|routes| way(routes, &lead.tag)),
         why_not: routes.and_then(|routes| why_not(routes, &lead.tag)),
