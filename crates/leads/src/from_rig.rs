@@ -1,17 +1,19 @@
 //! The snapshot of a rig.
 
 use quantity::Length;
-use rig::geometry::{BoxClass, Owner, Solid, port_direction, port_point, solids};
+use rig::geometry::{BoxClass, Heading, Lack, Owner, Solid, exits, plug_pose, port_point, solids, tag_pose};
 use rig::{
-    Cable, Deck, Device, Exit, FLOOR, Face, LeadClass, Limits, PlugAngle, PlugSpec, PortRef, Rect, Rig, Role,
+    Cable, Deck, Device, Exit, FLOOR, LeadClass, Limits, PlugAngle, PlugSpec, PortRef, Rect, Rig, Role,
 };
 
 use crate::input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 
 /// Diameter of a cable nobody has decided on. *Common practice, no source.*
 const CABLE_MM: f64 = 4.0;
-/// Depth of a plug nobody has decided on, and of a jack's solder tags. *Common practice, no source.*
+/// Depth of a jack's solder tags that nobody has measured. *Common practice, no source.*
 const OPEN_MM: f64 = 20.0;
+/// What stands out less is no plug: a captive lead leaves the wall itself. *Common practice, no source.*
+const CAPTIVE_MM: f64 = 5.0;
 /// From tie to tie past a hinge, each tied so far from its axis: at the worst angle twice as much. *Geometry.*
 const HINGE_TIE_MM: f64 = 25.0;
 /// Where a plug's record says that depth or tail holds the bend already, this share of it, and no more than so many
@@ -285,15 +287,6 @@ fn without(rect: &[f64; 4], hole: &[f64; 4]) -> Vec<[f64; 4]> {
         .collect()
 }
 
-fn axis(face: Face) -> Point {
-    match face {
-        Face::Front => [0.0, -1.0, 0.0],
-        Face::Right => [1.0, 0.0, 0.0],
-        Face::Back => [0.0, 1.0, 0.0],
-        Face::Left => [-1.0, 0.0, 0.0],
-    }
-}
-
 fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<Wanted, String> {
     if given.outside {
         return Err("it leaves the board".to_owned());
@@ -313,7 +306,16 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
     let places = [place(&ends[0].0)?, place(&ends[1].0)?];
     let end = |which: usize| {
         let ((port, plug), soldered) = (ends[which], given.soldered[which]);
-        end(&rig.devices[places[which].0], port, plug, soldered, places[which].1, places[1 - which].1, owners)
+        end(
+            rig,
+            &rig.devices[places[which].0],
+            port,
+            plug,
+            soldered,
+            places[which].1,
+            places[1 - which].1,
+            owners,
+        )
     };
     let (mut from, mut to) = (end(0)?, end(1)?);
     from.service_mm += given.service.map_or(0.0, Length::as_mm);
@@ -347,7 +349,9 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
     })
 }
 
+#[expect(clippy::too_many_arguments, reason = "one end against all that is known of the rig")]
 fn end(
+    rig: &Rig,
     device: &Device,
     port: &PortRef,
     plug: &PlugSpec,
@@ -356,23 +360,16 @@ fn end(
     other: Point,
     owners: &[Owner],
 ) -> Result<End, String> {
-    let face =
-        port_direction(device, &port.port).ok_or_else(|| format!("the side of {port} is not known"))?;
-    let out = axis(face);
     let along = |from: Point, way: Point, by: f64| [0, 1, 2].map(|i| from[i] + way[i] * by);
+    let unknown = || format!("the side of {port} is not known");
     let owner = Owner::Port { port: port.clone(), inner: soldered };
     let own = |owner: &Owner| {
         owners.iter().enumerate().filter(|(_, o)| *o == owner).map(|(i, _)| i).collect::<Vec<_>>()
     };
-    let nut = device
-        .port(&port.port)
-        .and_then(|port| port.connector.as_ref())
-        .and_then(|connector| connector.nut.value)
-        .map_or(0.0, Length::as_mm);
     let mut made = End {
         port: port.to_string(),
         at,
-        out,
+        out: [0.0; 3],
         straight_mm: 0.0,
         allowance_mm: None,
         plug: None,
@@ -385,20 +382,37 @@ fn end(
     };
     if soldered {
         // Behind the wall: through its thickness, and as deep as the jack stands.
-        let inward = axis(face.turned(2));
-        let size = device.footprint().ok_or_else(|| format!("the size of {} is not known", device.tag))?;
-        let wall = if inward[0] == 0.0 { size.depth } else { size.width }.as_mm();
-        let behind =
-            device.port(&port.port).and_then(|port| port.behind.value).map_or(OPEN_MM, Length::as_mm);
-        made.at = along(at, inward, wall + behind);
-        made.out = inward;
+        let tags = tag_pose(rig, device, &port.port).ok_or_else(unknown)?;
+        made.out = step(Heading::To(tags.inward));
+        made.at = along(point(tags.inner), made.out, tags.depth.map_or(OPEN_MM, Length::as_mm));
         made.plug = Some("soldered".to_owned());
         made.allowance_mm = Some(0.0);
         made.bodies.extend(own(&Owner::Device(device.tag.clone())));
         return Ok(made);
     }
+    let pose_of = |spec: &PlugSpec| plug_pose(rig, device, &port.port, spec);
+    let mut pose = pose_of(plug).ok_or_else(unknown)?;
+    let mut exit = plug.exit;
+    if pose.heading.is_none() {
+        // An open exit is taken as the one that points most towards the other end.
+        made.proposed = true;
+        let quarters = device.place.as_ref().map_or(0, |place| place.quarters);
+        let value = |exit: Exit| {
+            let way = step(Heading::of(exit, quarters));
+            (0..3).map(|i| way[i] * (other[i] - at[i])).sum::<f64>()
+        };
+        let mut best: Option<Exit> = None;
+        for exit in exits(device, &port.port).filter(|exit| exit.face().is_some()) {
+            if best.is_none_or(|known| value(known) < value(exit)) {
+                best = Some(exit);
+            }
+        }
+        exit = best;
+        pose = pose_of(&PlugSpec { exit, ..plug.clone() }).ok_or_else(unknown)?;
+    }
+    made.out = step(pose.heading.unwrap_or(Heading::To(pose.looks)));
     let Some(kind) = &plug.plug else {
-        made.at = along(at, out, nut + OPEN_MM);
+        made.at = point(pose.leaves);
         made.proposed = true;
         return Ok(made);
     };
@@ -406,40 +420,26 @@ fn end(
     made.plug = Some(kind.id.clone());
     made.allowance_mm = kind.allowance.value.map(Length::as_mm);
     made.plug_pf = kind.capacitance.value.map_or(15.0, |farads| farads.get() * 1e12);
-    made.straight_mm = mm(kind.bend);
+    made.straight_mm = pose.bend_room.as_mm();
     made.plug_width_mm = mm(kind.width);
-    let reach = nut + kind.depth.value.map_or(OPEN_MM, Length::as_mm);
-    if kind.depth.value.is_none_or(|depth| depth.as_mm() < 5.0) {
+    let depth = (pose.reach - pose.nut).as_mm();
+    if pose.lacks == Some(Lack::Depth) || depth < CAPTIVE_MM {
         // A captive end leaves the wall itself.
         made.bodies.extend(own(&Owner::Device(device.tag.clone())));
     }
-    match kind.angle {
-        PlugAngle::Straight => made.at = along(at, out, reach - held(reach - nut, mm(kind.bend))),
+    let length = match kind.angle {
+        PlugAngle::Straight => depth,
         PlugAngle::Angled => {
-            let quarters = device.place.as_ref().map_or(0, |place| place.quarters);
-            let turned = |exit: Exit| match exit.face() {
-                Some(side) => axis(side.turned(quarters)),
-                None if exit == Exit::Up => [0.0, 0.0, 1.0],
-                None => [0.0, 0.0, -1.0],
-            };
-            let across = |exit: &Exit| (0..3).map(|i| turned(*exit)[i] * out[i]).sum::<f64>().abs() < 0.5;
-            let exit = plug.exit.filter(across).unwrap_or_else(|| {
-                made.proposed = true;
-                let value = |exit: Exit| (0..3).map(|i| turned(exit)[i] * (other[i] - at[i])).sum::<f64>();
-                let mut best = None;
-                for exit in [Exit::Toe, Exit::Heel, Exit::Left, Exit::Right].into_iter().filter(across) {
-                    if best.is_none_or(|known| value(known) < value(exit)) {
-                        best = Some(exit);
-                    }
-                }
-                best.unwrap_or(Exit::Toe)
-            });
-            made.exit = Some(exit.word());
-            made.out = turned(exit);
-            let middle = reach - (mm(kind.tail_width) / 2.0).min(reach);
-            let tail = mm(kind.tail);
-            made.at = along(along(at, out, middle), made.out, tail - held(tail, mm(kind.bend)));
+            made.exit = exit.map(Exit::word);
+            pose.tail.as_mm()
         }
-    }
+    };
+    made.at = along(point(pose.leaves), made.out, -held(length, pose.bend_room.as_mm()));
     Ok(made)
+}
+
+/// The step of one along a heading.
+fn step(heading: Heading) -> Point {
+    #[expect(clippy::cast_precision_loss, reason = "each part is -1, 0 or 1")]
+    heading.step().map(|part| part as f64)
 }

@@ -2,7 +2,7 @@
 
 use design::{Lead, LeadEndAt};
 use quantity::Length;
-use rig::geometry::{BoxClass, Owner, port_direction, port_point};
+use rig::geometry::{BoxClass, Heading, Owner, plug_pose, port_direction, port_point, tag_pose};
 use rig::{Device, Face, LeadClass, PlugAngle, PortRole, Role};
 
 use super::course::seen_from_above;
@@ -14,8 +14,6 @@ use crate::style::{Style, lead_width};
 use crate::text::{SMALL, clean, fit, width};
 use crate::way::{Block, Exit, Spot, Ways};
 
-/// A plug nobody has chosen stands out about so far, for the drawing only (common practice, no source).
-const OPEN_PLUG: f64 = 17.0;
 /// How far cable leaves a plug straight before it turns.
 const LEAVE: f64 = 5.0;
 /// The stub of a lead whose other end is not on the drawing.
@@ -197,49 +195,27 @@ fn plug_blocks(view: &View<'_>) -> Vec<Block> {
 fn end(view: &View<'_>, end: &LeadEndAt) -> Option<End> {
     let shown = view.shown(&end.port.device)?;
     let rig = &view.design.rig;
-    let [x, y, _] = port_point(rig, shown.device, &end.port.port)?;
-    let face = port_direction(shown.device, &end.port.port)?;
     let go = |(x, y): Spot, face: Face, by: f64| {
         let (dx, dy) = step(face);
         (x + dx * by, y - dy * by)
     };
-    let wall = (x.as_mm(), y.as_mm());
+    let spot = |at: [Length; 3]| (at[0].as_mm(), at[1].as_mm());
     if end.soldered {
-        let inward = face.turned(2);
-        let thick = match face {
-            Face::Left | Face::Right => shown.at.at.width,
-            Face::Front | Face::Back => shown.at.at.depth,
+        let tags = tag_pose(rig, shown.device, &end.port.port)?;
+        let dot = go(spot(tags.inner), tags.inward, 3.0);
+        return Some(End { dot, exit: Exit { at: go(dot, tags.inward, LEAVE), to: Some(tags.inward) } });
+    }
+    let pose = plug_pose(rig, shown.device, &end.port.port, &end.plug)?;
+    if end.plug.plug.as_ref().map(|plug| plug.angle) == Some(PlugAngle::Angled) {
+        let dot = spot(pose.turn);
+        let exit = match pose.heading.and_then(Heading::face) {
+            Some(side) => Exit { at: go(spot(pose.leaves), side, LEAVE), to: Some(side) },
+            None => Exit { at: dot, to: None },
         };
-        let dot = go(wall, inward, thick.as_mm() + 3.0);
-        return Some(End { dot, exit: Exit { at: go(dot, inward, LEAVE), to: Some(inward) } });
+        return Some(End { dot, exit });
     }
-    let port = shown.device.port(&end.port.port);
-    let nut = port
-        .and_then(|port| port.connector.as_ref())
-        .and_then(|connector| connector.nut.value)
-        .unwrap_or(Length::ZERO)
-        .as_mm();
-    let plug = end.plug.plug.as_ref();
-    let depth = plug.and_then(|plug| plug.depth.value).map_or(OPEN_PLUG, Length::as_mm);
-    let reach = nut + depth;
-    let quarters = shown.at.quarters;
-    let side = end.plug.exit.and_then(rig::Exit::face).map(|side| side.turned(quarters));
-    match plug.map(|plug| plug.angle) {
-        Some(PlugAngle::Angled) => {
-            let tail_width = plug.and_then(|plug| plug.tail_width.value).map_or(8.0, Length::as_mm);
-            let tail = plug.and_then(|plug| plug.tail.value).map_or(12.0, Length::as_mm);
-            let dot = go(wall, face, (reach - tail_width / 2.0).max(reach / 2.0));
-            let exit = match side {
-                Some(side) => Exit { at: go(dot, side, tail + LEAVE), to: Some(side) },
-                None => Exit { at: dot, to: None },
-            };
-            Some(End { dot, exit })
-        }
-        _ => {
-            let dot = go(wall, face, reach * 0.5);
-            Some(End { dot, exit: Exit { at: go(wall, face, reach + LEAVE), to: Some(face) } })
-        }
-    }
+    let dot = go(spot(pose.wall), pose.looks, pose.reach.as_mm() * 0.5);
+    Some(End { dot, exit: Exit { at: go(spot(pose.leaves), pose.looks, LEAVE), to: Some(pose.looks) } })
 }
 
 /// A way without doubled corners.

@@ -138,7 +138,7 @@ impl Model {
             let owner = number(&end.port.port, end.inner);
             let feeder = fed.get(lead).copied().flatten();
             let may_change = may_change && !feeder.is_some_and(|fed| from_several(&rig.devices[fed]));
-            let mut choices = chooser.choices(end, feeder, &turns, owner, may_change, &mut self.plugs);
+            let mut choices = chooser.choices(end, &turns, owner, may_change, &mut self.plugs);
             if choices.is_empty() {
                 self.lacks.push(lacking_plug(end));
                 continue;
