@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use quantity::{Grams, Length};
 use rig::{FeedKind, Known, Role};
 
-use crate::making::{END_OPEN, END_SOLDERED};
-use crate::{Batch, Colour, Design, Making, batches, labels, making, sleeves};
+use crate::making::END_OPEN;
+use crate::{Batch, Colour, Design, Making, batches, labels, sleeves};
 
 /// Added to the cable of each kind for ends, practice pieces and remakes. *Common practice, no source.*
 pub const CABLE_WASTE_PERCENT: i64 = 10;

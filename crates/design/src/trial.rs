@@ -4,9 +4,7 @@ use rig::geometry::EndKind;
 use rig::{Carries, FeedKind, LeadClass, Nature, PortRef, Provenance, Sign};
 
 use crate::insert::{CASES, Heard};
-use crate::{
-    Design, Making, feed_state, insert_tables, lead_capacitance, lead_resistance, making, outlet_words,
-};
+use crate::{Design, Making, feed_state, insert_tables, lead_capacitance, lead_resistance, outlet_words};
 
 /// The part of the test sheet a line stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
