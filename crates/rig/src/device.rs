@@ -2,7 +2,9 @@
 
 use quantity::{Decibels, Grams, Length, Ohms, Ratio, Seconds, Volts};
 
-use crate::{Bank, Feed, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect};
+use crate::{
+    Bank, Carries, ConnectorFamily, FLOOR, Feed, Flow, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect,
+};
 
 /// What a device is to the builder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -191,6 +193,24 @@ impl Device {
         self.ports.iter().find(|port| port.name == name)
     }
 
+    /// The insert that has its send and its return on this one jack.
+    pub fn insert_on_jack(&self, port: &str) -> Option<&Insert> {
+        self.inserts.iter().find(|insert| insert.is_on_one_jack() && insert.send == port)
+    }
+
+    /// Which way something passes through one of its ports: by the port's role, except where one jack of an insert
+    /// sends and returns. `None` where it does not pass, or where the role is unknown. Nothing but mains passes a mains
+    /// connector.
+    pub fn flow(&self, port: &Port, carries: Carries) -> Option<Flow> {
+        let flow = port.role.value?.flow(carries)?;
+        let mains = port.connector.as_ref().is_some_and(|c| c.family == ConnectorFamily::Mains);
+        if mains && carries != Carries::Mains {
+            return None;
+        }
+        let both = carries == Carries::Signal && self.insert_on_jack(&port.name).is_some();
+        Some(if both { Flow::Both } else { flow })
+    }
+
     /// The outlet with this name.
     pub fn outlet(&self, name: &str) -> Option<&Outlet> {
         self.outlets.iter().find(|outlet| outlet.name == name)
@@ -203,6 +223,11 @@ impl Device {
         let (width, depth) =
             if place.quarters % 2 == 0 { (size.width, size.depth) } else { (size.depth, size.width) };
         Some(Rect { x: place.x, y: place.y, width, depth })
+    }
+
+    /// Whether it stands beside the board: in a rack, on an amp, on the floor.
+    pub fn is_beside_board(&self) -> bool {
+        self.outside || self.place.as_ref().is_some_and(|place| place.deck == FLOOR)
     }
 
     /// Whether a foot works it: it has a switch or a treadle.

@@ -26,7 +26,10 @@ pub use given::{Known, Provenance};
 pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};
 pub use lead::{Cable, Exit, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
 pub use limits::{LIMITS, Limit, LimitKey, LimitValue, Limits};
-pub use port::{Connector, ConnectorFamily, Face, Insert, Loop, MidiJack, Normal, Port, PortRole, Wiper};
+pub use port::{
+    Connector, ConnectorFamily, Face, Flow, Insert, InsertWiring, Loop, MidiJack, Normal, Port, PortRole,
+    Wiper,
+};
 pub use power::{Bank, Class, Feed, FeedKind, Isolation, Nature, Outlet, PowerNeed, Setting, Sign};
 pub use run::{Carries, PortRef, Run, Stop};
 

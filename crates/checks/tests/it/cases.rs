@@ -337,6 +337,21 @@ pub(crate) fn firing() -> Vec<Firing> {
             rig.runs[0] = run("main", &["guitar.", "A1", "A2", "A3", "amp2."]);
         },
     );
+    on(
+        "insert-swapped",
+        Stop,
+        "loop 1 of A2: run main leaves by the return A2.R and comes back at the send A2.S",
+        in_loop(),
+        &|rig| {
+            rig.runs[0].stops[2] = stop("A2", Some("IN"), Some("R"));
+            rig.runs[0].stops[4] = stop("A2", Some("S"), Some("OUT"));
+        },
+    );
+    on("insert-swapped", Look, "cannot judge whether tip or ring sends", clean(), &|rig| {
+        insert(rig, Normal::Full);
+        "S".clone_into(&mut device(rig, "A2").inserts[0].back);
+        rig.runs.push(run("tap", &["A2.S", "amp."]));
+    });
     on("insert-open", Stop, "insert X of A2 has nothing plugged and no normal closes it", clean(), &|rig| {
         insert(rig, Normal::Open);
     });
@@ -548,7 +563,13 @@ fn insert(rig: &mut Rig, normal: Normal) {
     let a2 = device(rig, "A2");
     a2.ports.push(port("S", PortRole::Send, Face::Front, 20, crate::build::jack()));
     a2.ports.push(port("R", PortRole::Return, Face::Front, 50, crate::build::jack()));
-    a2.inserts.push(Insert { name: "X".into(), send: "S".into(), back: "R".into(), normal: know(normal) });
+    a2.inserts.push(Insert {
+        name: "X".into(),
+        send: "S".into(),
+        back: "R".into(),
+        normal: know(normal),
+        wiring: Known::default(),
+    });
 }
 
 /// A2 is a switcher with A3 in its loop 1.
@@ -628,6 +649,14 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     on("port-unconnected", clean(), &|rig| insert(rig, Normal::Full));
     on("insert-open", clean(), &|rig| insert(rig, Normal::Full));
     on("insert-open", in_loop(), &|_| {});
+    on("insert-swapped", in_loop(), &|_| {});
+    on("insert-swapped", clean(), &|rig| {
+        insert(rig, Normal::Full);
+        let a2 = device(rig, "A2");
+        "S".clone_into(&mut a2.inserts[0].back);
+        a2.inserts[0].wiring = know(rig::InsertWiring::TipSend);
+        rig.runs.push(run("tap", &["A2.S", "amp."]));
+    });
     on("port-doubly-fed", two_amps(), &|_| {});
     on("bare-pickup", clean(), &|rig| device(rig, "A1").signal.bare_pickup = know(true));
     on("bare-pickup", clean(), &|rig| {

@@ -1,7 +1,7 @@
 //! Devices, their ports, needs, feeds and outlets.
 
 use super::{
-    CURRENT, DECIBELS, FROM, GRAMS, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS, WATTS,
+    CURRENT, DECIBELS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS, WATTS,
     WINDOW, given, key, must,
 };
 
@@ -69,12 +69,20 @@ static SIZE: Table = Table {
     ],
 };
 
+/// The key that takes away what a kind brings.
+const ABSENT: Key = key(
+    "absent",
+    Shape::Switch,
+    "`true` takes away what the kind brings: this device does not have it. What still refers to it is a problem.",
+);
+
 static SWITCH: Table = Table {
     name: "switch",
     doc: "A foot switch.",
     keys: &[
-        must("x", Shape::Measure(POSITION), "From the left edge."),
-        must("y", Shape::Measure(POSITION), "From the front edge."),
+        key("x", Shape::Measure(POSITION), "From the left edge. Must stand here or in the kind."),
+        key("y", Shape::Measure(POSITION), "From the front edge. Must stand here or in the kind."),
+        ABSENT,
     ],
 };
 
@@ -83,6 +91,11 @@ pub static PORT: Table = Table {
     name: "port",
     doc: "A named jack or inlet.",
     keys: &[
+        key(
+            "legend",
+            Shape::Text,
+            "What is printed beside it: `FX SEND`. Free text; runs and leads go on naming the jack by its name. Left out: its name.",
+        ),
         given(
             "role",
             Shape::Words(&[
@@ -137,17 +150,24 @@ pub static PORT: Table = Table {
         given("phantom_safe", Shape::Switch, "Whether it stands phantom power."),
         given("behind", Shape::Measure(LENGTH), "Depth behind a panel's wall."),
         key("may_stay_empty", Shape::Switch, "Whether it may stay empty without a remark."),
+        ABSENT,
         FROM,
     ],
 };
 
 static INSERT: Table = Table {
     name: "insert",
-    doc: "A pair of jacks where the path can be opened.",
+    doc: "Two jacks, or one jack of three contacts, where the path can be opened. On one jack `send` and `return` name the same port, and a run leaves and arrives there.",
     keys: &[
         key("send", Shape::Text, "The port that sends. Must stand here or in the kind."),
         key("return", Shape::Text, "The port that returns. Must stand here or in the kind."),
         given("normal", Shape::Words(&["full", "half", "open"]), "What closes it when nothing is plugged."),
+        given(
+            "wiring",
+            Shape::Words(&["tip-send", "ring-send"]),
+            "On one jack: the contact that sends. The other returns, the sleeve is common.",
+        ),
+        ABSENT,
     ],
 };
 
@@ -157,6 +177,7 @@ static LOOP: Table = Table {
     keys: &[
         key("send", Shape::Text, "The port that sends. Must stand here or in the kind."),
         key("return", Shape::Text, "The port that returns. Must stand here or in the kind."),
+        ABSENT,
     ],
 };
 
@@ -277,6 +298,7 @@ pub static OUTLET: Table = Table {
         ),
         given("offset", Shape::Measure(POSITION), "Its centre along that side."),
         given("height", Shape::Measure(LENGTH), "Its centre above the base."),
+        ABSENT,
         FROM,
     ],
 };

@@ -5,6 +5,7 @@ mod device;
 mod head;
 pub(crate) mod node;
 pub(crate) mod overlay;
+mod pass;
 mod references;
 pub(crate) mod resolve;
 mod stops;
