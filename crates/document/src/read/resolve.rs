@@ -185,13 +185,7 @@ impl Reader<'_> {
 
     pub(crate) fn cable(&mut self, node: Option<&Node>) -> Option<Cable> {
         let (id, entry) = self.entry(Family::Cable, node)?;
-        Some(Cable {
-            title: entry.text("title").unwrap_or_default(),
-            diameter: entry.known("diameter"),
-            capacitance_per_metre: entry.known("capacitance_per_metre"),
-            resistance_per_metre: entry.known("resistance_per_metre"),
-            id,
-        })
+        Some(cable_of(id, &entry))
     }
 
     pub(crate) fn plug(&mut self, node: Option<&Node>) -> Option<PlugKind> {
@@ -219,6 +213,17 @@ impl Reader<'_> {
             room: entry.known("room"),
             id,
         })
+    }
+}
+
+/// A cable from its catalogue entry.
+pub(crate) fn cable_of(id: String, entry: &Node) -> Cable {
+    Cable {
+        title: entry.text("title").unwrap_or_default(),
+        diameter: entry.known("diameter"),
+        capacitance_per_metre: entry.known("capacitance_per_metre"),
+        resistance_per_metre: entry.known("resistance_per_metre"),
+        id,
     }
 }
 
