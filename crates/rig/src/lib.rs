@@ -20,7 +20,7 @@ mod power;
 mod run;
 
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
-pub use device::{Bypass, Device, Midi, Place, Role, Signal, Size, Switch};
+pub use device::{Bypass, Device, Fasten, FastenKind, HookSide, Midi, Place, Role, Signal, Size, Switch};
 pub use ends::{Pickup, PickupKind, Sink, Source};
 pub use given::{Known, Provenance};
 pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};

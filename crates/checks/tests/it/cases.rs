@@ -541,11 +541,32 @@ pub(crate) fn firing() -> Vec<Firing> {
             rig.brief.touring = true;
         },
     );
+    on(
+        "fastening",
+        Look,
+        "A1 weighs 400 g on 15 cm² of hook and loop: 38 cm² for a kilogram, 40 cm² wanted",
+        clean(),
+        &|rig| device(rig, "A1").fasten = Some(strips(2, 30)),
+    );
+    on("fastening", Look, "A1 is held by 1 strip: it turns under the foot", clean(), &|rig| {
+        device(rig, "A1").fasten = Some(strips(1, 100));
+    });
     on("acceptance", Look, "acceptance of clearance for A1 matches nothing that is found", clean(), &|rig| {
         accept(rig, "clearance", &["A1"]);
     });
     out.extend(crate::later::firing());
     out
+}
+
+/// Strips 25 mm wide, so many and so long.
+fn strips(count: u32, length: i64) -> rig::Fasten {
+    rig::Fasten {
+        kind: know(rig::FastenKind::Strip),
+        count: know(count),
+        length: know(mm(length)),
+        width: know(mm(25)),
+        ..rig::Fasten::default()
+    }
 }
 
 pub(crate) fn accept(rig: &mut Rig, rule: &str, devices: &[&str]) {
@@ -701,6 +722,13 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     });
     on("field-distance", clean(), &|rig| device(rig, "A1").signal.coil = know(true));
     on("fastening", clean(), &|rig| rig.brief.touring = true);
+    on("fastening", clean(), &|rig| device(rig, "A1").fasten = Some(strips(2, 40)));
+    on("fastening", clean(), &|rig| {
+        rig.brief.touring = true;
+        let a1 = device(rig, "A1");
+        a1.mass = know(Grams::of(1500.0));
+        a1.fasten = Some(rig::Fasten { kind: know(rig::FastenKind::Screw), ..rig::Fasten::default() });
+    });
     on("tails-in-loop", in_loop(), &|_| {});
     on("outlet-load", clean(), &|rig| device(rig, "A1").power.current = know(Milliamps::of(400.0)));
     on("acceptance", clean(), &|rig| {
@@ -1160,6 +1188,16 @@ fn each_rule_says_when_it_cannot_judge() {
         &|rig| {
             device(rig, "A1").mass = Known::default();
             rig.brief.mass_limit = Some(Grams::of(23e3));
+        },
+    );
+    on(
+        "fastening",
+        "cannot judge whether A1 holds on its hook and loop: the fasten area of A1 is unknown",
+        clean(),
+        &|rig| {
+            let mut fasten = strips(2, 40);
+            fasten.length = Known::default();
+            device(rig, "A1").fasten = Some(fasten);
         },
     );
     on("fastening", "cannot judge how firmly to fix A1: the mass of A1 is unknown", clean(), &|rig| {

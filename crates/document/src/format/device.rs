@@ -1,8 +1,8 @@
 //! Devices, their ports, needs, feeds and outlets.
 
 use super::{
-    CURRENT, DECIBELS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS, WATTS,
-    WINDOW, given, key, must,
+    AREA, CURRENT, DECIBELS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS,
+    WATTS, WINDOW, given, key, must,
 };
 
 /// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
@@ -53,6 +53,7 @@ pub static DEVICE: Table = Table {
             Shape::Measure(RATIO),
             "What share of what it takes a brick gives on; the rest is heat.",
         ),
+        key("fasten", Shape::Table(&FASTEN), "What holds it on its deck."),
         key("place", Shape::Table(&PLACE), "Where it stands. Left out: not placed yet."),
         FROM,
     ],
@@ -316,6 +317,33 @@ static BANK: Table = Table {
     name: "bank",
     doc: "A group of outlets with a common limit.",
     keys: &[given("current", Shape::Measure(CURRENT), "What they give together."), FROM],
+};
+
+/// What holds a device on its deck.
+pub static FASTEN: Table = Table {
+    name: "fasten",
+    doc: "What holds a device on its deck. A kind may say it, and `[fasten]` in the shop settings for every device that says nothing else.",
+    keys: &[
+        given(
+            "type",
+            Shape::Words(&["strip", "pad", "screw", "clamp"]),
+            "Hook-and-loop strip, mushroom-head pads, screws, or a clamp or bracket.",
+        ),
+        given("count", Shape::Count(99), "How many strips, pads, screws or clamps."),
+        given("length", Shape::Measure(LENGTH), "Length of each strip or pad."),
+        given("width", Shape::Measure(LENGTH), "Width of each strip or pad."),
+        given(
+            "area",
+            Shape::Measure(AREA),
+            "Area of all strips or pads together. Left out: count × length × width.",
+        ),
+        given(
+            "hooks",
+            Shape::Words(&["device", "board"]),
+            "Where the hooks are; the loops are on the other. Pads have one pattern on both.",
+        ),
+        FROM,
+    ],
 };
 
 static PLACE: Table = Table {

@@ -2,12 +2,13 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    Bank, Bypass, Class, Device, Face, Insert, InsertWiring, Isolation, Known, Loop, Midi, MidiJack, Nature,
-    Normal, Outlet, Place, Port, PortRole, PowerNeed, Provenance, Role, Setting, Sign, Signal, Size, Switch,
-    Wiper,
+    Bank, Bypass, Class, Device, Face, Fasten, FastenKind, HookSide, Insert, InsertWiring, Isolation, Known,
+    Loop, Midi, MidiJack, Nature, Normal, Outlet, Place, Port, PortRole, PowerNeed, Provenance, Role,
+    Setting, Sign, Signal, Size, Switch, Wiper,
 };
 
-use super::node::Node;
+use super::node::{Body, Node};
+use super::overlay::overlay;
 use super::resolve::{Gone, Reader};
 use crate::problem::{Problem, shown};
 
@@ -99,9 +100,30 @@ impl Reader<'_> {
             total: node.known("total"),
             efficiency: node.known("efficiency"),
             midi: node.get("midi").map(midi),
+            fasten: self.fasten_of(node).as_ref().map(fasten),
             place: node.get("place").map(place),
             outside: node.switch("outside"),
         }
+    }
+
+    /// What holds a device: as it or its kind says, else as the shop does it. Where it says how, the shop only adds on
+    /// which side the hooks are.
+    fn fasten_of(&self, node: &Node) -> Option<Node> {
+        let on_board = !node.switch("outside") && node.text("role").as_deref() != Some("panel");
+        let shop = self.fasten.as_ref().filter(|_| on_board);
+        let (Some(own), Some(shop)) = (node.get("fasten"), shop) else {
+            return node.get("fasten").or(shop).cloned();
+        };
+        if own.get("type").is_none() {
+            return Some(overlay(shop, own));
+        }
+        let mut own = own.clone();
+        if let (Body::Table(entries), Some(hooks)) = (&mut own.body, shop.get("hooks"))
+            && !entries.iter().any(|(key, _)| key == "hooks")
+        {
+            entries.push(("hooks".to_owned(), hooks.clone()));
+        }
+        Some(own)
     }
 
     fn switch(&mut self, name: &str, node: &Node) -> Switch {
@@ -333,6 +355,25 @@ fn power(node: &Node) -> PowerNeed {
         sign: node.known_word("sign", SIGNS),
         class: node.known_word("class", &[("analogue", Class::Analogue), ("digital", Class::Digital)]),
         positive_ground: node.known_switch("positive_ground"),
+    }
+}
+
+fn fasten(node: &Node) -> Fasten {
+    Fasten {
+        kind: node.known_word(
+            "type",
+            &[
+                ("strip", FastenKind::Strip),
+                ("pad", FastenKind::Pad),
+                ("screw", FastenKind::Screw),
+                ("clamp", FastenKind::Clamp),
+            ],
+        ),
+        count: node.known_count("count"),
+        length: node.known("length"),
+        width: node.known("width"),
+        stated_area: node.known("area"),
+        hooks: node.known_word("hooks", &[("device", HookSide::Device), ("board", HookSide::Board)]),
     }
 }
 

@@ -23,6 +23,8 @@ pub(crate) struct Reader<'a> {
     pub(crate) problems: Vec<Problem>,
     /// Cable and plug by class, from `[leads]`.
     pub(crate) defaults: BTreeMap<LeadClass, (Option<Cable>, Option<PlugKind>)>,
+    /// What holds a device in this shop, unless it says otherwise.
+    pub(crate) fasten: Option<Node>,
     /// Ports and outlets that the document takes away from a kind, by device and name.
     pub(crate) gone: BTreeMap<(String, String), Gone>,
 }
@@ -37,9 +39,9 @@ pub(crate) struct Gone {
     pub(crate) is_inlet: bool,
 }
 
-pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue) -> Resolved {
+pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) -> Resolved {
     let mut reader =
-        Reader { catalogue, problems: Vec::new(), defaults: BTreeMap::new(), gone: BTreeMap::new() };
+        Reader { catalogue, problems: Vec::new(), defaults: BTreeMap::new(), fasten, gone: BTreeMap::new() };
     let tree = reader.with_kinds(tree);
     reader.lead_defaults(&tree);
     let cables =
