@@ -25,6 +25,8 @@ pub struct Job {
     /// The kinds it was resolved with.
     pub catalogue: Catalogue,
     tree: Node,
+    /// How the shop holds devices on their decks, unless a document says otherwise.
+    fasten: Option<Node>,
 }
 
 /// Why a job could not be read.
@@ -132,7 +134,7 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         problems.extend(found);
     }
     files.extend(catalogue.files.iter().cloned());
-    resolved(Files(files), limits, catalogue, problems)
+    resolved(Files(files), limits, catalogue, fasten, problems)
 }
 
 /// The job of a document, the first of the files, under settings and catalogue that are read already.
@@ -140,6 +142,7 @@ fn resolved(
     files: Files,
     limits: Limits,
     catalogue: Catalogue,
+    fasten: Option<Node>,
     mut problems: Vec<Problem>,
 ) -> Result<Job, ReadError> {
     let (tree, found) = walk(0, files.0.first().map_or("", |file| &file.text), &RIG);
@@ -156,10 +159,10 @@ fn resolved(
         };
         problems.push(Problem::new(node.at.clone(), message));
     }
-    let resolved = resolve(&tree, &catalogue, fasten);
+    let resolved = resolve(&tree, &catalogue, fasten.clone());
     problems.extend(resolved.problems);
     if problems.is_empty() {
-        Ok(Job { rig: resolved.rig, limits, files, catalogue, tree: resolved.tree })
+        Ok(Job { rig: resolved.rig, limits, files, catalogue, tree: resolved.tree, fasten })
     } else {
         problems.sort_by(|a, b| a.at.cmp(&b.at).then_with(|| a.message.cmp(&b.message)));
         problems.dedup();
@@ -186,7 +189,7 @@ impl Job {
         if let Some(document) = files.0.first_mut() {
             text.clone_into(&mut document.text);
         }
-        resolved(files, self.limits.clone(), self.catalogue.clone(), Vec::new())
+        resolved(files, self.limits.clone(), self.catalogue.clone(), self.fasten.clone(), Vec::new())
     }
 
     /// Where the value at this address stands. A value that is missing leads to the table that should
