@@ -199,7 +199,7 @@ fn table(rows: &[Row]) -> String {
     let mut out = String::new();
     for row in &cells {
         let mut line = String::new();
-        for (cell, width) in row.iter().zip(&widths) {
+        for (cell, width) in row.iter().zip(widths.iter().copied()) {
             let _ = write!(line, "{cell:width$}  ");
         }
         line.push_str(&row[5]);
