@@ -48,6 +48,7 @@ pub(crate) fn arranged(name: &str, job: &Job, moves: u64) -> Arranged {
     if !arranged.fits() {
         let says_why = !arranged.bars().is_empty()
             || arranged.refused.is_some()
+            || arranged.verdict.as_ref().is_some_and(|verdict| !verdict.astray.is_empty())
             || !arranged.outcome.breaches.is_empty()
             || !arranged.outcome.unplaced.is_empty();
         assert!(says_why, "{name}: it does not fit, and nothing says why");
