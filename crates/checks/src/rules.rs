@@ -22,6 +22,7 @@ mod foot_presses;
 mod gain_sum;
 mod input_level;
 mod insert_open;
+mod insert_swapped;
 mod junction_loss;
 mod latency;
 mod lead_apart;
@@ -120,6 +121,7 @@ pub const RULES: &[&Rule] = &[
     &port_unconnected::RULE,
     &port_doubly_fed::RULE,
     &insert_open::RULE,
+    &insert_swapped::RULE,
     &plug_fit::RULE,
     &lead_short::RULE,
     &lead_long::RULE,

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use quantity::{Grams, Length};
-use rig::{FeedKind, Known, Role};
+use rig::{Fasten, FastenKind, FeedKind, HookSide, Known, Role};
 
-use crate::making::{END_OPEN, END_SOLDERED};
-use crate::{Batch, Colour, Design, Making, batches, labels, making, sleeves};
+use crate::making::END_OPEN;
+use crate::{Batch, Colour, Design, Making, batches, labels, sleeves};
 
 /// Added to the cable of each kind for ends, practice pieces and remakes. *Common practice, no source.*
 pub const CABLE_WASTE_PERCENT: i64 = 10;
@@ -249,6 +249,7 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
         let item = "bracket, for what hangs under a deck".to_owned();
         out.push(piece(BillGroup::Small, item, hung.len(), hung.join(", ")));
     }
+    fasteners(design, out);
     let spare: Vec<String> = design
         .rig
         .devices
@@ -261,6 +262,60 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
     if !spare.is_empty() {
         let item = "cap for a spare outlet".to_owned();
         out.push(piece(BillGroup::Small, item, spare.len(), spare.join(", ")));
+    }
+}
+
+/// What holds the devices on their decks: strips by length, all else by count.
+fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
+    type Sort = (FastenKind, Option<Length>, Option<HookSide>);
+    let mut sorts: BTreeMap<Sort, Vec<(&str, &Fasten)>> = BTreeMap::new();
+    for device in design.rig.devices.iter().filter(|device| !device.is_beside_board()) {
+        let Some(fasten) = &device.fasten else { continue };
+        let Some(kind) = fasten.kind.value else { continue };
+        let of_strip = kind == FastenKind::Strip;
+        let width = fasten.width.value.filter(|_| of_strip);
+        let hooks = fasten.hooks.value.filter(|_| of_strip);
+        sorts.entry((kind, width, hooks)).or_default().push((&device.tag, fasten));
+    }
+    for ((kind, width, hooks), held) in sorts {
+        let tags: Vec<&str> = held.iter().map(|(tag, _)| *tag).collect();
+        let mut item = match kind {
+            FastenKind::Strip => "hook-and-loop strip, both faces".to_owned(),
+            FastenKind::Pad => "mushroom-head pad, both faces".to_owned(),
+            FastenKind::Screw => "screw to hold a device".to_owned(),
+            FastenKind::Clamp => "clamp or bracket to hold a device".to_owned(),
+        };
+        if let Some(width) = width {
+            item += &format!(", {width} wide");
+        }
+        item += match hooks {
+            Some(HookSide::Device) => ", hooks on the device",
+            Some(HookSide::Board) => ", hooks on the board",
+            None => "",
+        };
+        let length = held.iter().map(|(_, fasten)| fasten.strip()).sum::<Option<Length>>();
+        let count = held.iter().map(|(_, fasten)| fasten.count.value).sum::<Option<u32>>();
+        let needed = match (kind, length, count) {
+            (FastenKind::Strip, Some(length), _) => Amount::Length(length),
+            (FastenKind::Pad | FastenKind::Screw | FastenKind::Clamp, _, Some(count)) => {
+                Amount::Pieces(usize::try_from(count).unwrap_or(usize::MAX))
+            }
+            _ => {
+                item += ", amount not decided";
+                Amount::Pieces(held.len())
+            }
+        };
+        let assumed = held.iter().any(|(_, fasten)| fasten.area().is_assumed() || fasten.count.is_assumed());
+        let waste = match needed {
+            Amount::Length(_) => Amount::Length(Length::ZERO),
+            Amount::Pieces(_) => Amount::Pieces(0),
+        };
+        out.push(BillLine {
+            needed,
+            waste,
+            estimated: assumed,
+            ..piece(BillGroup::Small, item, 0, tags.join(", "))
+        });
     }
 }
 

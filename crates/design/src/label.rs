@@ -76,18 +76,13 @@ pub fn labels(design: &Design) -> Vec<Label> {
                 out.push(Label {
                     kind: LabelKind::Jack,
                     of: PortRef::new(&device.tag, &port.name).to_string(),
-                    lines: vec![legend(&port.name)],
+                    lines: vec![port.printed()],
                     around: Known::default(),
                 });
             }
         }
     }
     out
-}
-
-/// A port's name as it reads on a panel: `AMP_SWITCH` is AMP SWITCH.
-pub fn legend(port: &str) -> String {
-    port.replace('_', " ")
 }
 
 /// Volts and sign of an outlet as set: `9 V c−`.

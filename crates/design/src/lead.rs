@@ -10,7 +10,8 @@ use rig::{
 /// at most √2 in the plane (geometry), rounded up for bends (common practice, no source).
 pub const PULL: f64 = 1.5;
 
-/// Cable that a leg uses up in its joint: stripped, twisted, soldered. *Common practice, no source.*
+/// Cable that a leg uses up in its joint, from the edge of the sleeve: stripped, twisted, soldered. *Common practice, no
+/// source.*
 pub const IN_JOINT: Length = Length::from_mm(15);
 
 /// One end of a lead.

@@ -31,9 +31,9 @@ pub use bill::{Amount, BillGroup, BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE
 pub use clock::{Clocking, clocking};
 pub use cutting::{CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_plans};
 pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
-pub use label::{Label, LabelKind, labels, legend, outlet_words, tag_words};
+pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL, leg_letter};
-pub use load::{FeedState, OutletLoad, feed_state, outlet_loads};
+pub use load::{FeedState, OutletLoad, drop_length, feed_state, outlet_loads};
 pub use making::{
     Batch, END_CAPTIVE, END_OPEN, END_SOLDERED, END_TERMINALS, PLUG_CAPACITANCE, batches, end_words,
     lead_capacitance, lead_resistance,

@@ -6,11 +6,11 @@ use std::collections::BTreeMap;
 
 use quantity::Length;
 use rig::geometry::{BoxClass, Owner, Solid, port_direction};
-use rig::{Device, FLOOR, Face, LeadClass, PortRef, Role};
+use rig::{Device, FLOOR, Face, PortRef, Role};
 
 use crate::making::{END_CAPTIVE, END_SOLDERED, END_TERMINALS};
 use crate::panel::plates;
-use crate::{Batch, Design, Lead, Making, batches, making, outlet_words, spans};
+use crate::{Batch, Design, Lead, Making, batches, outlet_words, spans};
 
 /// How far a plug is pushed in before it sits: jacks about as long as their shank. *Common practice, no source.*
 const STROKE: Length = Length::from_mm(30);

@@ -3,10 +3,8 @@
 use rig::geometry::EndKind;
 use rig::{Carries, FeedKind, LeadClass, Nature, PortRef, Provenance, Sign};
 
-use crate::insert::{CASES, Heard};
-use crate::{
-    Design, Making, feed_state, insert_tables, lead_capacitance, lead_resistance, making, outlet_words,
-};
+use crate::insert::Heard;
+use crate::{Design, Making, feed_state, insert_tables, lead_capacitance, lead_resistance, outlet_words};
 
 /// The part of the test sheet a line stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -213,11 +211,11 @@ pub fn case_words(case: (bool, bool)) -> &'static str {
 
 fn inserts(design: &Design, out: &mut Vec<TestLine>) {
     for table in insert_tables(design) {
-        for (case, heard) in CASES.into_iter().zip(table.heard) {
+        for (case, heard) in table.cases() {
             let subject = format!("{} {}", table.device, table.name);
             let id = format!("insert:{subject}:{}{}", u8::from(case.0), u8::from(case.1));
             let expected = Expected::Words(heard_words(heard).to_owned());
-            out.push(line(TestPart::Inserts, id, &subject, case_words(case), expected, ""));
+            out.push(line(TestPart::Inserts, id, &subject, table.case_words(case), expected, ""));
         }
     }
     for found in crate::breaks(design) {

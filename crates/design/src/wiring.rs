@@ -142,8 +142,8 @@ fn joined(rig: &Rig, lead: &Lead) -> Vec<Wire> {
 }
 
 /// Whether the jack sends on its ring and returns on its tip.
-fn ring_sends(_insert: &rig::Insert) -> bool {
-    false
+fn ring_sends(insert: &rig::Insert) -> bool {
+    insert.wiring.value == Some(rig::InsertWiring::RingSend)
 }
 
 /// Whether the feed that a lead serves swaps the polarity.

@@ -115,9 +115,11 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
     let (tree, mut problems) = walk(0, &document.text, &RIG);
     let mut files = vec![document];
     let mut limits = Limits::default();
+    let mut fasten = None;
     if let Some(file) = settings {
         let (shop, found) = Shop::read_text(files.len(), &file);
         limits = shop.limits;
+        fasten = shop.fasten;
         problems.extend(found);
         files.push(file);
     }
@@ -142,7 +144,7 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         };
         problems.push(Problem::new(node.at.clone(), message));
     }
-    let resolved = resolve(&tree, &catalogue);
+    let resolved = resolve(&tree, &catalogue, fasten);
     problems.extend(resolved.problems);
     let files = Files(files);
     if problems.is_empty() {

@@ -28,6 +28,21 @@ const ABOVE_MM: f64 = 90.0;
 /// Where leads may not lie on top, the way is closed up to here.
 const SKY_MM: f64 = 10_000.0;
 
+/// One end of a lead as the design knows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GivenEnd {
+    /// What the piece of cable from this end is called: the lead's number, with a joint number and letter of the leg.
+    pub part: String,
+    /// The port.
+    pub port: PortRef,
+    /// The plug there.
+    pub plug: PlugSpec,
+    /// Whether it is wired behind a panel's jack, or to terminals.
+    pub wired: bool,
+    /// What its leg was cut to, when it is made already.
+    pub made: Option<Length>,
+}
+
 /// One lead as the design knows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Given {
@@ -35,12 +50,14 @@ pub struct Given {
     pub id: String,
     /// What it carries.
     pub class: LeadClass,
-    /// Where it comes from, and the plug there.
-    pub from: (PortRef, PlugSpec),
-    /// Where it goes to, and the plug there.
-    pub to: (PortRef, PlugSpec),
-    /// Whether these two ends are soldered behind a panel's jack.
-    pub soldered: [bool; 2],
+    /// Its ends, two or more. A lead of more than two is laid leg by leg, each from its end to the joint.
+    pub ends: Vec<GivenEnd>,
+    /// The end that the others branch from.
+    pub trunk: usize,
+    /// Where its joint lies, in the board's frame; open when it is placed here.
+    pub joint: Option<[Length; 2]>,
+    /// Cable that a leg uses up in the joint.
+    pub in_joint: Length,
     /// Its cable.
     pub cable: Option<Cable>,
     /// How the two plugs are turned against each other, for the cut list.
@@ -109,23 +126,24 @@ impl Input {
         let mut laid = Vec::new();
         for given in leads {
             match wanted(rig, &input, &owners, given) {
-                Ok(lead) => {
-                    for (end, soldered) in [&lead.from, &lead.to].into_iter().zip(given.soldered) {
-                        if !soldered {
-                            trim(&mut input, end);
+                Ok(leads) => {
+                    for (lead, wired) in leads {
+                        for (end, wired) in [&lead.from, &lead.to].into_iter().zip(wired) {
+                            if !wired {
+                                trim(&mut input, end);
+                            }
                         }
+                        input.leads.push(lead);
+                        laid.push(wired);
                     }
-                    input.leads.push(lead);
-                    laid.push(given);
                 }
                 Err(why) => input.unlaid.push(Unlaid { id: given.id.clone(), why }),
             }
         }
-        for (lead, given) in input.leads.iter_mut().zip(laid) {
+        for (lead, wired) in input.leads.iter_mut().zip(laid) {
             let (radius, bend) = (lead.diameter_mm / 2.0, lead.radius_mm);
             let towards = [lead.to.at, lead.from.at];
-            for ((end, soldered), other) in
-                [&mut lead.from, &mut lead.to].into_iter().zip(given.soldered).zip(towards)
+            for ((end, soldered), other) in [&mut lead.from, &mut lead.to].into_iter().zip(wired).zip(towards)
             {
                 if soldered {
                     across(&input.bodies, end, radius, bend, other);
@@ -287,53 +305,87 @@ fn without(rect: &[f64; 4], hole: &[f64; 4]) -> Vec<[f64; 4]> {
         .collect()
 }
 
-fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<Wanted, String> {
+/// The pieces of cable of one lead, each with whether its two ends are wired: the whole lead, or its legs.
+fn wanted(
+    rig: &Rig,
+    input: &Input,
+    owners: &[Owner],
+    given: &Given,
+) -> Result<Vec<(Wanted, [bool; 2])>, String> {
     if given.outside {
         return Err("it leaves the board".to_owned());
     }
-    let place = |port: &PortRef| -> Result<(usize, Point), String> {
-        let at = rig.devices.iter().position(|device| device.tag == port.device);
-        let at = at.ok_or_else(|| format!("{port} is no port of the board"))?;
-        let device = &rig.devices[at];
-        if device.outside || device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
-            return Err(format!("{port} stands outside the board"));
+    let mut places: Vec<(&Device, Point)> = Vec::new();
+    for end in &given.ends {
+        places.push(place(rig, &end.port)?);
+    }
+    let hinged = |device: &Device| {
+        let deck = device.place.as_ref().and_then(|place| rig.board.deck(&place.deck));
+        deck.is_some_and(|deck| deck.hinge.is_some())
+    };
+    let deck_of = |device: &Device| device.place.as_ref().map(|place| place.deck.clone());
+    let crosses = |a: &Device, b: &Device| deck_of(a) != deck_of(b) && (hinged(a) || hinged(b));
+    let made = |which: usize, towards: Point| {
+        let (device, at) = places[which];
+        let GivenEnd { port, plug, wired, .. } = &given.ends[which];
+        end(rig, device, port, plug, *wired, at, towards, owners)
+    };
+    let service = given.service.map_or(0.0, Length::as_mm);
+    if let [from, to] = &given.ends[..] {
+        let mut ends = [made(0, places[1].1)?, made(1, places[0].1)?];
+        ends[0].service_mm += service;
+        let mut whole = piece(input, given, &given.id, ends, crosses(places[0].0, places[1].0));
+        whole.made_mm = given.made.map(Length::as_mm);
+        return Ok(vec![(whole, [from.wired, to.wired])]);
+    }
+    let middle = places.iter().map(|(_, at)| *at).collect::<Vec<_>>();
+    let centre = [0, 1, 2].map(|axis| median(middle.iter().map(|at| at[axis])));
+    let mut ends = Vec::new();
+    for which in 0..given.ends.len() {
+        ends.push(made(which, centre)?);
+    }
+    let joint = crate::joint::place(input, given, &ends);
+    let trunk = places[given.trunk].0;
+    let mut out = Vec::new();
+    for (leg, own) in ends.iter().enumerate() {
+        let mut own = own.clone();
+        if leg == given.trunk {
+            own.service_mm += service;
         }
-        let point_of =
-            port_point(rig, device, &port.port).ok_or_else(|| format!("the place of {port} is not known"))?;
-        Ok((at, point(point_of)))
-    };
-    let ends = [&given.from, &given.to];
-    let places = [place(&ends[0].0)?, place(&ends[1].0)?];
-    let end = |which: usize| {
-        let ((port, plug), soldered) = (ends[which], given.soldered[which]);
-        end(
-            rig,
-            &rig.devices[places[which].0],
-            port,
-            plug,
-            soldered,
-            places[which].1,
-            places[1 - which].1,
-            owners,
-        )
-    };
-    let (mut from, mut to) = (end(0)?, end(1)?);
-    from.service_mm += given.service.map_or(0.0, Length::as_mm);
+        let there = crate::joint::end(given, leg, joint);
+        let hinge = leg != given.trunk && crosses(places[leg].0, trunk);
+        let mut lead = piece(input, given, &given.ends[leg].part, [own, there], hinge);
+        lead.leg_of = Some(given.id.clone());
+        lead.made_mm = given.ends[leg].made.map(Length::as_mm);
+        out.push((lead, [given.ends[leg].wired, false]));
+    }
+    Ok(out)
+}
+
+/// The device that a port belongs to, and where the port is.
+fn place<'a>(rig: &'a Rig, port: &PortRef) -> Result<(&'a Device, Point), String> {
+    let device = rig.device(&port.device).ok_or_else(|| format!("{port} is no port of the board"))?;
+    if device.outside || device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
+        return Err(format!("{port} stands outside the board"));
+    }
+    let at =
+        port_point(rig, device, &port.port).ok_or_else(|| format!("the place of {port} is not known"))?;
+    Ok((device, point(at)))
+}
+
+/// One piece of cable between two ends.
+fn piece(input: &Input, given: &Given, id: &str, ends: [End; 2], hinge: bool) -> Wanted {
     let cable = given.cable.as_ref();
     let diameter_mm = cable.and_then(|cable| cable.diameter.value).map_or(CABLE_MM, Length::as_mm);
     // A plug's bend is the whole room that the cable takes to turn aside; straight is what its arc leaves of it.
     let turning = diameter_mm * (input.rules.radius_times + 0.5);
-    for end in [&mut from, &mut to] {
+    let [from, to] = ends.map(|mut end| {
         end.straight_mm = (end.straight_mm - turning).max(0.0);
-    }
-    let decks = [0, 1]
-        .map(|which: usize| rig.devices[places[which].0].place.as_ref().map(|place| place.deck.as_str()));
-    let hinged = |deck: Option<&str>| {
-        deck.and_then(|name| rig.board.deck(name)).is_some_and(|deck| deck.hinge.is_some())
-    };
-    let hinge = decks[0] != decks[1] && (hinged(decks[0]) || hinged(decks[1]));
-    Ok(Wanted {
-        id: given.id.clone(),
+        end
+    });
+    Wanted {
+        id: id.to_owned(),
+        leg_of: None,
         class: given.class,
         from,
         to,
@@ -344,12 +396,18 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
         ohm_per_m: cable.and_then(|cable| cable.resistance_per_metre.value).map(quantity::Ohms::get),
         clocking: given.clocking.clone(),
         hinge_mm: if hinge { 2.0 * HINGE_TIE_MM } else { 0.0 },
-        made_mm: given.made.map(Length::as_mm),
+        made_mm: None,
         ties: given.ties.iter().map(|tie| tie.map(Length::as_mm)).collect(),
-    })
+    }
 }
 
-#[expect(clippy::too_many_arguments, reason = "one end against all that is known of the rig")]
+/// The middle one of several figures; of an even count the lower of the two in the middle.
+pub(crate) fn median(values: impl Iterator<Item = f64>) -> f64 {
+    let mut all: Vec<f64> = values.collect();
+    all.sort_by(f64::total_cmp);
+    all.get((all.len().saturating_sub(1)) / 2).copied().unwrap_or(0.0)
+}
+
 fn end(
     rig: &Rig,
     device: &Device,

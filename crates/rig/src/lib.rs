@@ -22,14 +22,15 @@ mod run;
 
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
 pub use connection::{Lead, LeadShape, Making, leads};
-pub use device::{Bypass, Device, Midi, Place, Role, Signal, Size, Switch};
+pub use device::{Bypass, Device, Fasten, FastenKind, HookSide, Midi, Place, Role, Signal, Size, Switch};
 pub use ends::{Pickup, PickupKind, Sink, Source};
 pub use given::{Known, Provenance};
 pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};
 pub use lead::{Cable, Exit, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
 pub use limits::{LIMITS, Limit, LimitKey, LimitValue, Limits};
 pub use port::{
-    Connector, ConnectorFamily, Face, Fitting, Insert, Loop, MidiJack, Normal, Port, PortRole, Wiper,
+    Connector, ConnectorFamily, Face, Fitting, Flow, Insert, InsertWiring, Loop, MidiJack, Normal, Port,
+    PortRole, Wiper,
 };
 pub use power::{
     Adaptor, Bank, Class, Feed, FeedKind, Held, Isolation, Lie, Nature, Outlet, PowerNeed, Setting, Sign,

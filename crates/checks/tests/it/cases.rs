@@ -337,6 +337,21 @@ pub(crate) fn firing() -> Vec<Firing> {
             rig.runs[0] = run("main", &["guitar.", "A1", "A2", "A3", "amp2."]);
         },
     );
+    on(
+        "insert-swapped",
+        Stop,
+        "loop 1 of A2: run main leaves by the return A2.R and comes back at the send A2.S",
+        in_loop(),
+        &|rig| {
+            rig.runs[0].stops[2] = stop("A2", Some("IN"), Some("R"));
+            rig.runs[0].stops[4] = stop("A2", Some("S"), Some("OUT"));
+        },
+    );
+    on("insert-swapped", Look, "cannot judge whether tip or ring sends", clean(), &|rig| {
+        insert(rig, Normal::Full);
+        "S".clone_into(&mut device(rig, "A2").inserts[0].back);
+        rig.runs.push(run("tap", &["A2.S", "amp."]));
+    });
     on("insert-open", Stop, "insert X of A2 has nothing plugged and no normal closes it", clean(), &|rig| {
         insert(rig, Normal::Open);
     });
@@ -526,11 +541,32 @@ pub(crate) fn firing() -> Vec<Firing> {
             rig.brief.touring = true;
         },
     );
+    on(
+        "fastening",
+        Look,
+        "A1 weighs 400 g on 15 cm² of hook and loop: 38 cm² for a kilogram, 40 cm² wanted",
+        clean(),
+        &|rig| device(rig, "A1").fasten = Some(strips(2, 30)),
+    );
+    on("fastening", Look, "A1 is held by 1 strip: it turns under the foot", clean(), &|rig| {
+        device(rig, "A1").fasten = Some(strips(1, 100));
+    });
     on("acceptance", Look, "acceptance of clearance for A1 matches nothing that is found", clean(), &|rig| {
         accept(rig, "clearance", &["A1"]);
     });
     out.extend(crate::later::firing());
     out
+}
+
+/// Strips 25 mm wide, so many and so long.
+fn strips(count: u32, length: i64) -> rig::Fasten {
+    rig::Fasten {
+        kind: know(rig::FastenKind::Strip),
+        count: know(count),
+        length: know(mm(length)),
+        width: know(mm(25)),
+        ..rig::Fasten::default()
+    }
 }
 
 pub(crate) fn accept(rig: &mut Rig, rule: &str, devices: &[&str]) {
@@ -548,7 +584,13 @@ fn insert(rig: &mut Rig, normal: Normal) {
     let a2 = device(rig, "A2");
     a2.ports.push(port("S", PortRole::Send, Face::Front, 20, crate::build::jack()));
     a2.ports.push(port("R", PortRole::Return, Face::Front, 50, crate::build::jack()));
-    a2.inserts.push(Insert { name: "X".into(), send: "S".into(), back: "R".into(), normal: know(normal) });
+    a2.inserts.push(Insert {
+        name: "X".into(),
+        send: "S".into(),
+        back: "R".into(),
+        normal: know(normal),
+        wiring: Known::default(),
+    });
 }
 
 /// A2 is a switcher with A3 in its loop 1.
@@ -628,6 +670,14 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     on("port-unconnected", clean(), &|rig| insert(rig, Normal::Full));
     on("insert-open", clean(), &|rig| insert(rig, Normal::Full));
     on("insert-open", in_loop(), &|_| {});
+    on("insert-swapped", in_loop(), &|_| {});
+    on("insert-swapped", clean(), &|rig| {
+        insert(rig, Normal::Full);
+        let a2 = device(rig, "A2");
+        "S".clone_into(&mut a2.inserts[0].back);
+        a2.inserts[0].wiring = know(rig::InsertWiring::TipSend);
+        rig.runs.push(run("tap", &["A2.S", "amp."]));
+    });
     on("port-doubly-fed", two_amps(), &|_| {});
     on("bare-pickup", clean(), &|rig| device(rig, "A1").signal.bare_pickup = know(true));
     on("bare-pickup", clean(), &|rig| {
@@ -672,6 +722,13 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     });
     on("field-distance", clean(), &|rig| device(rig, "A1").signal.coil = know(true));
     on("fastening", clean(), &|rig| rig.brief.touring = true);
+    on("fastening", clean(), &|rig| device(rig, "A1").fasten = Some(strips(2, 40)));
+    on("fastening", clean(), &|rig| {
+        rig.brief.touring = true;
+        let a1 = device(rig, "A1");
+        a1.mass = know(Grams::of(1500.0));
+        a1.fasten = Some(rig::Fasten { kind: know(rig::FastenKind::Screw), ..rig::Fasten::default() });
+    });
     on("tails-in-loop", in_loop(), &|_| {});
     on("outlet-load", clean(), &|rig| device(rig, "A1").power.current = know(Milliamps::of(400.0)));
     on("acceptance", clean(), &|rig| {
@@ -1131,6 +1188,16 @@ fn each_rule_says_when_it_cannot_judge() {
         &|rig| {
             device(rig, "A1").mass = Known::default();
             rig.brief.mass_limit = Some(Grams::of(23e3));
+        },
+    );
+    on(
+        "fastening",
+        "cannot judge whether A1 holds on its hook and loop: the fasten area of A1 is unknown",
+        clean(),
+        &|rig| {
+            let mut fasten = strips(2, 40);
+            fasten.length = Known::default();
+            device(rig, "A1").fasten = Some(fasten);
         },
     );
     on("fastening", "cannot judge how firmly to fix A1: the mass of A1 is unknown", clean(), &|rig| {

@@ -2,7 +2,7 @@
 
 use design::derive;
 use finding::Severity::{self, Look, Note, Stop};
-use quantity::{Decibels, Grams, Length, Milliamps, Ohms, Ratio, Seconds, Watts};
+use quantity::{Area, Decibels, Grams, Length, Milliamps, Ohms, Ratio, Seconds, Watts};
 use rig::{
     Bypass, Case, Class, Deck, Face, Known, Lid, Limits, PickupKind, PortRole, Rect, Rig, Riser, State,
 };
@@ -478,6 +478,22 @@ const CASES: &[Edge] = &[
     ),
     (
         "fastening",
+        "strip_area",
+        |rig| fastened(rig, rig::FastenKind::Strip, 16.0),
+        None,
+        |l| l.strip_area = Area::of(40.0 * (1.0 + 1e-9)),
+        Some(Look),
+    ),
+    (
+        "fastening",
+        "pad_area",
+        |rig| fastened(rig, rig::FastenKind::Pad, 4.0),
+        None,
+        |l| l.pad_area = Area::of(10.0 * (1.0 + 1e-9)),
+        Some(Look),
+    ),
+    (
+        "fastening",
         "fixing_mass",
         |rig| {
             rig.brief.touring = true;
@@ -629,6 +645,18 @@ fn upper(rig: &mut Rig, height: i64) {
     a2.bracket = know(mm(10));
     a2.place = at("upper", 400, 40);
     a2.place.as_mut().expect("the case is whole").under = true;
+}
+
+/// A1 of 400 g on so much area.
+fn fastened(rig: &mut Rig, kind: rig::FastenKind, area: f64) {
+    let a1 = device(rig, "A1");
+    a1.mass = know(Grams::of(400.0));
+    a1.fasten = Some(rig::Fasten {
+        kind: know(kind),
+        count: know(2),
+        stated_area: know(Area::of(area)),
+        ..rig::Fasten::default()
+    });
 }
 
 fn branches(rig: &mut Rig, late: f64) {

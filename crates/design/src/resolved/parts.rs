@@ -20,6 +20,7 @@ pub(super) fn limits(limits: &Limits) -> Value {
             LimitValue::Grams(grams) => ("g", grams.get()),
             LimitValue::Milliamps(current) => ("ma", current.get()),
             LimitValue::Watts(watts) => ("w", watts.get()),
+            LimitValue::Area(area) => ("cm2", area.get()),
         };
         out.insert(format!("{}_{unit}", limit.key), json!(number));
     }

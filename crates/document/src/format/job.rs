@@ -2,7 +2,7 @@
 
 use super::board::BOARD;
 use super::catalogue::PICKUP_KEYS;
-use super::device::DEVICE;
+use super::device::{DEVICE, FASTEN};
 use super::{GRAMS, HERTZ, LENGTH, OHMS, Shape, Table, VOLTS, given, key, must};
 
 /// A rig document: one job.
@@ -277,6 +277,11 @@ pub static SHOP: Table = Table {
     doc: "What one workshop does differently.",
     keys: &[
         key("name", Shape::Text, "The workshop's name."),
+        key(
+            "fasten",
+            Shape::Table(&FASTEN),
+            "What holds a device on its deck, unless it or its kind says otherwise.",
+        ),
         key("limits", Shape::Values(&Shape::Text), "Thresholds that differ from the defaults."),
     ],
 };

@@ -4,8 +4,8 @@ use quantity::{Length, Quantity as _};
 use rig::{Exit, LeadClass, LeadSpec, PlugSpec, PortRef, Rig};
 
 use super::node::Node;
+use super::pass::{Named, ports_of};
 use super::resolve::Reader;
-use super::stops::{Named, ports_of};
 use crate::problem::{Problem, shown};
 
 const EXITS: &[(&str, Exit)] = &[
@@ -189,6 +189,7 @@ impl Reader<'_> {
     fn lead_end(&mut self, rig: &Rig, item: &Node) -> Option<PortRef> {
         let text = item.as_text()?.to_owned();
         match self.named(rig, &text, item)? {
+            Named::Missing(_) => None,
             Named::End(id) => Some(PortRef::new(id, "")),
             Named::Port(port) => Some(port),
             Named::Device(tag) => {

@@ -6,6 +6,7 @@ mod head;
 mod leads;
 pub(crate) mod node;
 pub(crate) mod overlay;
+mod pass;
 mod references;
 pub(crate) mod resolve;
 mod stops;

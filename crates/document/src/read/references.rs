@@ -17,6 +17,7 @@ impl Reader<'_> {
     pub(super) fn feeds(&mut self, tree: &Node, rig: &mut Rig) {
         for (index, (tag, node)) in tree.named("device").iter().enumerate() {
             let Some(node) = node.get("feed") else { continue };
+            self.feed_without_inlet(tag, node, rig);
             let kind = match node.text("type").as_deref() {
                 Some("series-pair") => FeedKind::SeriesPair,
                 Some("parallel-pair") => FeedKind::ParallelPair,
@@ -89,6 +90,20 @@ impl Reader<'_> {
         adaptor
     }
 
+    /// A feed wants an inlet, which the document may have taken away.
+    fn feed_without_inlet(&mut self, tag: &str, node: &Node, rig: &Rig) {
+        let is_inlet = |port: &rig::Port| port.role.value == Some(rig::PortRole::Power);
+        if rig.device(tag).is_some_and(|device| device.ports.iter().any(is_inlet)) {
+            return;
+        }
+        let gone = self.gone.iter().find(|((of, _), gone)| of == tag && gone.is_inlet);
+        if let Some(((_, name), _)) = gone {
+            let message = format!("{} has a feed, but its inlet {} is taken away", shown(tag), shown(name));
+            let help = "take the feed out, or keep the inlet";
+            self.problems.push(Problem::new(node.at.clone(), message).help(help));
+        }
+    }
+
     fn outlet_named(&mut self, rig: &Rig, item: &Node) -> Option<PortRef> {
         let text = item.as_text()?;
         if let Some((tag, name)) = text.rsplit_once('.')
@@ -100,11 +115,14 @@ impl Reader<'_> {
                 return Some(PortRef::new(tag, name));
             }
             let names: Vec<&str> = brick.outlets.iter().map(|outlet| outlet.name.as_str()).collect();
-            let there = if names.is_empty() {
+            let mut there = if names.is_empty() {
                 "it has none".to_owned()
             } else {
                 format!("it has {}", names.join(", "))
             };
+            if self.gone.contains_key(&(tag.to_owned(), name.to_owned())) {
+                there = format!("the document takes it away; {there}");
+            }
             self.problems.push(
                 Problem::new(item.at.clone(), format!("{} has no outlet `{}`", shown(tag), shown(name)))
                     .help(there),
