@@ -19,6 +19,7 @@ mod fastening;
 mod feed_conflict;
 mod field_distance;
 mod foot_presses;
+mod foot_room;
 mod gain_sum;
 mod input_level;
 mod insert_open;
@@ -91,6 +92,7 @@ pub const RULES: &[&Rule] = &[
     &clear_height::RULE,
     &lid_height::RULE,
     &service_port::RULE,
+    &foot_room::RULE,
     &switch_distance::RULE,
     &row_distance::RULE,
     &field_distance::RULE,

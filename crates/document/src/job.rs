@@ -112,7 +112,7 @@ pub struct Written {
 }
 
 fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Result<Job, ReadError> {
-    let (tree, mut problems) = walk(0, &document.text, &RIG);
+    let mut problems = Vec::new();
     let mut files = vec![document];
     let mut limits = Limits::default();
     let mut fasten = None;
@@ -132,6 +132,18 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         problems.extend(found);
     }
     files.extend(catalogue.files.iter().cloned());
+    resolved(Files(files), limits, catalogue, problems)
+}
+
+/// The job of a document, the first of the files, under settings and catalogue that are read already.
+fn resolved(
+    files: Files,
+    limits: Limits,
+    catalogue: Catalogue,
+    mut problems: Vec<Problem>,
+) -> Result<Job, ReadError> {
+    let (tree, found) = walk(0, files.0.first().map_or("", |file| &file.text), &RIG);
+    problems.extend(found);
     if let Some((format, node)) =
         tree.count("format").zip(tree.get("format")).filter(|(format, _)| *format != FORMAT)
     {
@@ -146,7 +158,6 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
     }
     let resolved = resolve(&tree, &catalogue, fasten);
     problems.extend(resolved.problems);
-    let files = Files(files);
     if problems.is_empty() {
         Ok(Job { rig: resolved.rig, limits, files, catalogue, tree: resolved.tree })
     } else {
@@ -169,6 +180,15 @@ fn read_file(path: &Path) -> Result<String, ReadError> {
 }
 
 impl Job {
+    /// The job with another text of its document, under the same settings and catalogue; no file is read.
+    pub fn with_text(&self, text: &str) -> Result<Self, ReadError> {
+        let mut files = self.files.clone();
+        if let Some(document) = files.0.first_mut() {
+            text.clone_into(&mut document.text);
+        }
+        resolved(files, self.limits.clone(), self.catalogue.clone(), Vec::new())
+    }
+
     /// Where the value at this address stands. A value that is missing leads to the table that should
     /// hold it, a lead without an entry to its run or feed.
     pub fn locate(&self, field: &Field) -> At {

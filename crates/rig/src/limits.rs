@@ -183,6 +183,7 @@ limits! {
     row_step: Length = Length::from_mm(25), "step between rows that counts as one";
     shoe_width: Length = Length::from_mm(110), "width of the shoe used as a test body";
     shoe_knob_clearance: Length = Length::from_mm(5), "room between a shoe and the knobs of the front row below which to look";
+    foot_room: Length = Length::from_mm(150), "room between a switch or treadle and a deck over it below which no foot works it";
     service_corridor: Length = Length::from_mm(20), "room wanted in front of a port that must stay reachable, beyond its plug";
     transformer_distance_look: Length = Length::from_mm(150), "distance of a coil or high-gain device from a transformer below which to look";
     switching_distance_look: Length = Length::from_mm(80), "distance of a coil or high-gain device from a switching brick below which to look";

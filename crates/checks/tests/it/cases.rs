@@ -134,6 +134,14 @@ pub(crate) fn firing() -> Vec<Firing> {
             device(rig, "A2").place = crate::build::at("main", 280, 40);
         },
     );
+    on("foot-room", Stop, "the foot switch of A1 lies under deck upper, 40 mm below it", clean(), &|rig| {
+        crate::limits::over_a1(rig, 40);
+    });
+    on("foot-room", Stop, "the treadle of A1 lies under deck upper, 20 mm below it", clean(), &|rig| {
+        device(rig, "A1").switches.clear();
+        device(rig, "A1").treadle = Some(know(mm(35)));
+        crate::limits::over_a1(rig, 40);
+    });
     on("switch-distance", Stop, "foot switches of A1 and A3 are 50 mm apart", three(), &|rig| {
         device(rig, "A3").place = crate::build::at("main", 400, 200);
         device(rig, "A3").switches[0].y = mm(-90);
@@ -708,6 +716,12 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         rig.sinks[0].phantom = know(true);
         port_of(rig, "A2", "OUT").phantom_safe = know(true);
     });
+    // The toe reaches to the edge of the upper deck and no further.
+    on("foot-room", clean(), &|rig| {
+        crate::limits::over_a1(rig, 40);
+        let deck = rig.board.decks.last_mut().expect("the case is whole");
+        deck.shape[0].y = mm(40 + 20 + 25);
+    });
     on("lid-height", clean(), &|rig| rig.board.lid = Some(Lid { inside_height: know(mm(75)) }));
     on("board-edge", clean(), &|rig| device(rig, "A1").place = crate::build::at("main", 510, 0));
     on("board-edge", clean(), &|rig| {
@@ -866,6 +880,15 @@ fn each_rule_says_when_it_cannot_judge() {
     on("not-placed", "cannot judge the room for A1: it has no place yet", clean(), &|rig| {
         device(rig, "A1").place = None;
     });
+    on(
+        "foot-room",
+        "cannot judge the foot's room over A1: the height of the knobs of A1 is unknown",
+        clean(),
+        &|rig| {
+            crate::limits::over_a1(rig, 200);
+            device(rig, "A1").knobs = Known::default();
+        },
+    );
     on("clearance", "cannot judge the room A1 takes: the size of A1 is unknown", clean(), &|rig| {
         device(rig, "A1").size = Known::default();
     });

@@ -158,6 +158,37 @@ const CASES: &[Edge] = &[
         |l| l.service_corridor += NM,
         Some(Look),
     ),
+    ("foot-room", "foot_room", |rig| over_a1(rig, 150), None, |l| l.foot_room += NM, Some(Stop)),
+    (
+        "foot-room",
+        "knobs_assumed",
+        |rig| guessed_top(rig, false),
+        Some(Look),
+        |l| l.knobs_assumed += NM,
+        Some(Stop),
+    ),
+    (
+        "foot-room",
+        "treadle_assumed",
+        |rig| guessed_top(rig, true),
+        Some(Look),
+        |l| l.treadle_assumed += NM,
+        Some(Stop),
+    ),
+    // Half a shoe to the side of the switch begins the deck.
+    (
+        "foot-room",
+        "shoe_width",
+        |rig| {
+            over_a1(rig, 40);
+            let (x, _) = switch_of_a1(rig);
+            let deck = rig.board.decks.last_mut().expect("the case is whole");
+            deck.shape[0].x = x + mm(55);
+        },
+        None,
+        |l| l.shoe_width += NM * 2,
+        Some(Stop),
+    ),
     (
         "switch-distance",
         "switch_distance_look",
@@ -657,6 +688,36 @@ fn fastened(rig: &mut Rig, kind: rig::FastenKind, area: f64) {
         stated_area: know(Area::of(area)),
         ..rig::Fasten::default()
     });
+}
+
+/// An upper deck so far above the top of A1.
+pub(crate) fn over_a1(rig: &mut Rig, room: i64) {
+    let a1 = device(rig, "A1");
+    let height = a1.size.value.expect("the case is whole").height;
+    let top = height + a1.knobs.value.unwrap_or(mm(18));
+    rig.board.decks.push(Deck {
+        name: "upper".into(),
+        z: top + mm(room + 10),
+        shape: vec![Rect { x: mm(380), y: mm(0), width: mm(120), depth: mm(200) }],
+        thickness: mm(10),
+        ..Deck::default()
+    });
+}
+
+/// The same with just the foot's room over a top that nobody measured.
+fn guessed_top(rig: &mut Rig, treadle: bool) {
+    if treadle {
+        over_a1(rig, 165);
+        device(rig, "A1").treadle = Some(Known::default());
+    } else {
+        device(rig, "A1").knobs = Known::default();
+        over_a1(rig, 150);
+    }
+}
+
+fn switch_of_a1(rig: &Rig) -> (Length, Length) {
+    let a1 = rig.device("A1").expect("the case is whole");
+    rig::geometry::switch_point(rig, a1, 0).expect("A1 has a switch and stands somewhere")
 }
 
 fn branches(rig: &mut Rig, late: f64) {

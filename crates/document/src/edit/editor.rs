@@ -6,7 +6,7 @@ use toml_edit::{ArrayOfTables, DocumentMut, Item, TableLike};
 use super::order::{last_position, renumber};
 use super::path::{Aim, aim_of, spot};
 use super::{EditError, parse, remove, rename, replace, row, value};
-use crate::format::{Shape, Table};
+use crate::format::{RIG, Shape, Table};
 
 /// Makes an edit on a text and gives the new text, or refuses the edit as a whole.
 pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
@@ -21,13 +21,19 @@ pub fn list_of(text: &str, field: &Field) -> Result<Vec<String>, EditError> {
 /// A document that is being edited.
 #[derive(Debug, Clone)]
 pub struct Editor {
+    root: &'static Table,
     document: DocumentMut,
 }
 
 impl Editor {
-    /// Reads the text of a document. Anything that is TOML can be edited, also what no job could be read from.
+    /// Reads the text of a rig document. Anything that is TOML can be edited, also what no job could be read from.
     pub fn open(text: &str) -> Result<Self, EditError> {
-        Ok(Self { document: parse(text)? })
+        Self::of(&RIG, text)
+    }
+
+    /// Reads the text of a file of another format: a catalogue.
+    pub fn of(format: &'static Table, text: &str) -> Result<Self, EditError> {
+        Ok(Self { root: format, document: parse(text)? })
     }
 
     /// The text as it is now.
@@ -43,10 +49,10 @@ impl Editor {
     /// Makes one change. A change that is refused takes the editor with it, so that no half of an edit is written.
     pub fn change(mut self, change: &Change) -> Result<Self, EditError> {
         match change {
-            Change::Set { field, to } => set(&mut self.document, field, to)?,
-            Change::Remove { field } => remove::remove(&mut self.document, field)?,
-            Change::Add { field } => add(&mut self.document, field)?,
-            Change::Rename { field, to } => rename::rename(&mut self.document, field, to)?,
+            Change::Set { field, to } => set(self.root, &mut self.document, field, to)?,
+            Change::Remove { field } => remove::remove(self.root, &mut self.document, field)?,
+            Change::Add { field } => add(self.root, &mut self.document, field)?,
+            Change::Rename { field, to } => rename::rename(self.root, &mut self.document, field, to)?,
         }
         // Tables that are new or gone leave equal and missing places in the order; the next change wants them plain.
         renumber(&mut self.document);
@@ -56,7 +62,7 @@ impl Editor {
     /// The texts of a list as they are written; none where there is no such list.
     pub fn list(&self, field: &Field) -> Vec<String> {
         let mut document = self.document.clone();
-        let Ok(Some(spot)) = spot(&mut document, field, false) else { return Vec::new() };
+        let Ok(Some(spot)) = spot(self.root, &mut document, field, false) else { return Vec::new() };
         let list = spot.table.get(&spot.key).and_then(Item::as_array);
         list.into_iter().flatten().filter_map(toml_edit::Value::as_str).map(str::to_owned).collect()
     }
@@ -65,23 +71,23 @@ impl Editor {
     /// rows lies in the document, which is there.
     pub fn has_row(&self, field: &Field) -> bool {
         match field.parts() {
-            [list, id, ..] if row::is_list(list) => row::is_there(&self.document, list, id),
+            [list, id, ..] if row::is_list(self.root, list) => row::is_there(&self.document, list, id),
             _ => true,
         }
     }
 }
 
 /// Says a value at an address.
-fn set(document: &mut DocumentMut, field: &Field, to: &Value) -> Result<(), EditError> {
+fn set(root: &'static Table, document: &mut DocumentMut, field: &Field, to: &Value) -> Result<(), EditError> {
     let unsuitable =
         |why: String| EditError::Unsuitable { field: field.clone(), value: to.to_string(), why };
-    match (aim_of(field).ok_or_else(|| EditError::NoSuchValue(field.clone()))?, to) {
+    match (aim_of(root, field).ok_or_else(|| EditError::NoSuchValue(field.clone()))?, to) {
         (Aim::Value(Shape::List(Shape::Table(table)), _), Value::Rows(rows)) => {
-            set_rows(document, field, table, rows).map_err(|error| error.at(unsuitable))
+            set_rows(root, document, field, table, rows).map_err(|error| error.at(unsuitable))
         }
         (Aim::Value(shape, key), to) => {
             let may_say_where = key.is_some_and(|key| key.given);
-            let Some(spot) = spot(document, field, true)? else {
+            let Some(spot) = spot(root, document, field, true)? else {
                 return Err(EditError::NotThere(field.clone()));
             };
             let old = spot.table.get(&spot.key).and_then(Item::as_value).cloned();
@@ -90,37 +96,37 @@ fn set(document: &mut DocumentMut, field: &Field, to: &Value) -> Result<(), Edit
             Ok(())
         }
         (Aim::List, _) => Err(EditError::NoSuchValue(field.clone())),
-        (_, Value::Table(cells)) => set_table(document, field, cells),
+        (_, Value::Table(cells)) => set_table(root, document, field, cells),
         _ => Err(unsuitable("allowed is a table".to_owned())),
     }
 }
 
 /// Makes a row, a named thing or a table where it is missing.
-fn add(document: &mut DocumentMut, field: &Field) -> Result<(), EditError> {
-    match aim_of(field) {
+fn add(root: &'static Table, document: &mut DocumentMut, field: &Field) -> Result<(), EditError> {
+    match aim_of(root, field) {
         None | Some(Aim::Value(..) | Aim::List) => return Err(EditError::NoSuchValue(field.clone())),
         Some(_) => {}
     }
     // Whatever an address below it needs on its way.
-    spot(document, &field.below(""), true)?;
+    spot(root, document, &field.below(""), true)?;
     Ok(())
 }
 
 /// Makes a table say these keys and no others. Its form stays, and so do the comments of the keys that stay.
-fn set_table(document: &mut DocumentMut, field: &Field, cells: &Cells) -> Result<(), EditError> {
-    add(document, field)?;
+fn set_table(root: &'static Table, document: &mut DocumentMut, field: &Field, cells: &Cells) -> Result<(), EditError> {
+    add(root, document, field)?;
     for (key, value) in cells {
-        set(document, &field.below(key), value)?;
+        set(root, document, &field.below(key), value)?;
     }
-    let Some(spot) = spot(document, &field.below(""), false)? else { return Ok(()) };
-    let is_id = |key: &str| matches!(aim_of(field), Some(Aim::Row)) && row::is_id(&field.parts()[0], key);
+    let Some(spot) = spot(root, document, &field.below(""), false)? else { return Ok(()) };
+    let is_id = |key: &str| matches!(aim_of(root, field), Some(Aim::Row)) && row::is_id(&field.parts()[0], key);
     let gone: Vec<String> = spot
         .table
         .iter()
         .map(|(key, _)| key.to_owned())
         .filter(|key| cells.iter().all(|(kept, _)| kept != key) && !is_id(key))
         .collect();
-    gone.iter().try_for_each(|key| remove::remove(document, &field.below(key)))
+    gone.iter().try_for_each(|key| remove::remove(root, document, &field.below(key)))
 }
 
 /// Why a list of tables could not be written.
@@ -140,12 +146,13 @@ impl RowsError {
 
 /// Writes a list of tables, in the form in which it stands: in brackets, or each row with a header of its own.
 fn set_rows(
+    root: &'static Table,
     document: &mut DocumentMut,
     field: &Field,
     format: &'static Table,
     rows: &[Cells],
 ) -> Result<(), RowsError> {
-    let Some(spot) = spot(document, field, true).map_err(RowsError::Edit)? else {
+    let Some(spot) = spot(root, document, field, true).map_err(RowsError::Edit)? else {
         return Err(RowsError::Edit(EditError::NotThere(field.clone())));
     };
     let is_inline = spot.is_inline;

@@ -27,7 +27,7 @@ impl Landed {
 }
 
 /// The few calls by which a text comes onto a disk.
-pub trait Disk: Send + Sync {
+pub trait Disk: std::fmt::Debug + Send + Sync {
     /// Makes a file, or empties the one that is there, writes the text and flushes it to the disk.
     fn write(&self, path: &Path, text: &str) -> Result<()>;
     /// Moves a file over another.

@@ -5,7 +5,7 @@ use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value};
 
 use super::order::{END, last_position};
 use super::{EditError, replace, row};
-use crate::format::{Key, RIG, Shape, Table};
+use crate::format::{Key, Shape, Table};
 
 /// What an address is about.
 pub(super) enum Aim {
@@ -34,8 +34,8 @@ enum Here {
 }
 
 /// What an address is about; `None` when it is not of the format.
-pub(super) fn aim_of(field: &Field) -> Option<Aim> {
-    let mut here = Here::In(&RIG);
+pub(super) fn aim_of(root: &'static Table, field: &Field) -> Option<Aim> {
+    let mut here = Here::In(root);
     let mut aim = None;
     for part in field.parts() {
         (here, aim) = match here {
@@ -73,6 +73,7 @@ pub(super) struct Spot<'a> {
 /// The place of a value; `None` when a table or row on the way is missing. With `make` those are written: a row at
 /// the end of its list, a named table as its kin are written.
 pub(super) fn spot<'a>(
+    root: &'static Table,
     document: &'a mut DocumentMut,
     field: &Field,
     make: bool,
@@ -80,13 +81,13 @@ pub(super) fn spot<'a>(
     let unknown = || EditError::NoSuchValue(field.clone());
     let (last, way) = field.parts().split_last().ok_or_else(unknown)?;
     if make && let [list, id, ..] = way {
-        if row::is_list(list) {
-            row::ensure(document, list, id)?;
-        } else if matches!(list.as_str(), "source" | "sink") {
-            row::begin(document, list, id)?;
+        match root.key(list).map(|key| &key.shape) {
+            Some(Shape::Tables(..)) => row::ensure(document, list, id)?,
+            Some(Shape::Named(_)) => row::begin(document, list, id)?,
+            _ => {}
         }
     }
-    let mut here = Here::In(&RIG);
+    let mut here = Here::In(root);
     let mut spot = Spot {
         key: last.clone(),
         position: document.position(),
@@ -113,7 +114,7 @@ pub(super) fn spot<'a>(
         if make && !is_row && !spot.table.contains_key(part) {
             let is_top = depth == 0;
             let kin = spot.table.iter().filter_map(|(_, item)| header_of(item)).max();
-            let is_named = matches!(here, Here::In(_)) && 0 < depth && is_group(&way[..depth]);
+            let is_named = matches!(here, Here::In(_)) && 0 < depth && is_group(root, &way[..depth]);
             if !spot.is_inline && (is_top || (is_named && kin.is_some())) {
                 let mut new = toml_edit::Table::new();
                 new.decor_mut().set_prefix("\n");
@@ -158,8 +159,8 @@ pub(super) fn spot<'a>(
 }
 
 /// Whether an address names a group whose members have names of their own.
-fn is_group(way: &[String]) -> bool {
-    let mut here = Here::In(&RIG);
+fn is_group(root: &'static Table, way: &[String]) -> bool {
+    let mut here = Here::In(root);
     for part in way {
         here = match here {
             Here::In(table) => match table.key(part).map(|key| &key.shape) {

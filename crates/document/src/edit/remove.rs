@@ -6,21 +6,30 @@ use toml_edit::{DocumentMut, Item, Table, TableLike, Value};
 use super::order::last_position;
 use super::path::{Aim, aim_of, spot};
 use super::{EditError, row};
+use crate::format::Table as Format;
 
 /// Takes away what stands at an address; what is not there stays not there.
 ///
 /// A comment above it stays, above what follows. A named table, such as a deck or a port, and a row go with all that
 /// is in them.
-pub(super) fn remove(document: &mut DocumentMut, field: &Field) -> Result<(), EditError> {
-    match (aim_of(field), field.parts()) {
+pub(super) fn remove(
+    root: &'static Format,
+    document: &mut DocumentMut,
+    field: &Field,
+) -> Result<(), EditError> {
+    match (aim_of(root, field), field.parts()) {
         (None | Some(Aim::List), _) => Err(EditError::NoSuchValue(field.clone())),
         (Some(Aim::Row), [list, id]) => row::take(document, list, id),
-        _ => take_value(document, field),
+        _ => take_value(root, document, field),
     }
 }
 
-fn take_value(document: &mut DocumentMut, field: &Field) -> Result<(), EditError> {
-    let Some(spot) = spot(document, field, false)? else { return Ok(()) };
+fn take_value(
+    root: &'static Format,
+    document: &mut DocumentMut,
+    field: &Field,
+) -> Result<(), EditError> {
+    let Some(spot) = spot(root, document, field, false)? else { return Ok(()) };
     let Some((gone, comment)) = take_key(spot.table, &spot.key) else { return Ok(()) };
     let left = match &gone {
         Item::Table(gone) if !gone.is_dotted() => Some((last_position(gone), comment_above(gone))),

@@ -5,12 +5,18 @@ use toml_edit::{DocumentMut, Item, TableLike, Value};
 
 use super::row::{self, rows_mut};
 use super::{EditError, replace};
+use crate::format::Table;
 
 /// Renames a row. A device: its tag, and every stop, lead, feed, state and answer that names it. A state: also the
 /// moments that name it.
-pub(super) fn rename(document: &mut DocumentMut, field: &Field, to: &str) -> Result<(), EditError> {
+pub(super) fn rename(
+    root: &'static Table,
+    document: &mut DocumentMut,
+    field: &Field,
+    to: &str,
+) -> Result<(), EditError> {
     let [list, from] = field.parts() else { return Err(EditError::NoSuchValue(field.clone())) };
-    if !row::is_list(list) || list == "accept" {
+    if !row::is_list(root, list) || list == "accept" {
         return Err(EditError::NoSuchValue(field.clone()));
     }
     let refuse = |why: &str| EditError::Unsuitable {

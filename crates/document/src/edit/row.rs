@@ -6,11 +6,11 @@ use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, Tab
 use super::EditError;
 use super::order::{END, last_position};
 use super::remove::comment_above;
-use crate::format::{RIG, Shape};
+use crate::format::{Shape, Table as Format};
 
 /// Whether a key at the top holds a list of rows.
-pub(super) fn is_list(list: &str) -> bool {
-    RIG.key(list).is_some_and(|key| matches!(key.shape, Shape::Tables(..)))
+pub(super) fn is_list(root: &'static Format, list: &str) -> bool {
+    root.key(list).is_some_and(|key| matches!(key.shape, Shape::Tables(..)))
 }
 
 /// What a row of a list is known by: a tag, a name, the number of an answer; a lead by its ends, `A1.OUT > A2.IN`,
@@ -158,7 +158,8 @@ pub(super) fn ensure(document: &mut DocumentMut, list: &str, id: &str) -> Result
     Ok(())
 }
 
-/// Makes a source or a sink with a header of its own, where it is missing and no brace holds its kin.
+/// Makes a named thing at the top (a source, a sink, a kind) with a header of its own, where it is missing and no
+/// brace holds its kin.
 pub(super) fn begin(document: &mut DocumentMut, group: &str, name: &str) -> Result<(), EditError> {
     if document.get(group).is_none() {
         let mut table = Table::new();
