@@ -24,6 +24,8 @@ pub struct Job {
     pub files: Files,
     /// The kinds it was resolved with.
     pub catalogue: Catalogue,
+    /// How the shop fastens what no document says more of.
+    fasten: Option<Node>,
     tree: Node,
 }
 
@@ -132,13 +134,14 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         problems.extend(found);
     }
     files.extend(catalogue.files.iter().cloned());
-    resolved(Files(files), limits, catalogue, problems)
+    resolved(Files(files), limits, fasten, catalogue, problems)
 }
 
 /// The job of a document, the first of the files, under settings and catalogue that are read already.
 fn resolved(
     files: Files,
     limits: Limits,
+    fasten: Option<Node>,
     catalogue: Catalogue,
     mut problems: Vec<Problem>,
 ) -> Result<Job, ReadError> {
@@ -156,10 +159,10 @@ fn resolved(
         };
         problems.push(Problem::new(node.at.clone(), message));
     }
-    let resolved = resolve(&tree, &catalogue, fasten);
+    let resolved = resolve(&tree, &catalogue, fasten.clone());
     problems.extend(resolved.problems);
     if problems.is_empty() {
-        Ok(Job { rig: resolved.rig, limits, files, catalogue, tree: resolved.tree })
+        Ok(Job { rig: resolved.rig, limits, files, catalogue, fasten, tree: resolved.tree })
     } else {
         problems.sort_by(|a, b| a.at.cmp(&b.at).then_with(|| a.message.cmp(&b.message)));
         problems.dedup();
@@ -186,7 +189,7 @@ impl Job {
         if let Some(document) = files.0.first_mut() {
             text.clone_into(&mut document.text);
         }
-        resolved(files, self.limits.clone(), self.catalogue.clone(), Vec::new())
+        resolved(files, self.limits.clone(), self.fasten.clone(), self.catalogue.clone(), Vec::new())
     }
 
     /// Where the value at this address stands. A value that is missing leads to the table that should
