@@ -131,6 +131,11 @@ impl Lead {
         self.ends.iter().any(|end| end.port == *port)
     }
 
+    /// Whether it brings power to this device.
+    pub fn feeds(&self, device: &str) -> bool {
+        self.run.is_none() && self.ends.iter().any(|end| end.kind == EndKind::To && end.port.device == device)
+    }
+
     /// The names of its parts that are cut one by one: its number, or number and letter of each leg.
     pub fn parts(&self) -> Vec<String> {
         if self.is_joined() {
