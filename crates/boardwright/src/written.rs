@@ -1,24 +1,38 @@
 //! Writing a document from the command line: through the shop's journal where the job lies in a shop.
 
-use anyhow::{bail, ensure};
+use std::path::Path;
+
+use anyhow::{Context, bail, ensure};
+use finding::Edit;
 use store::Store;
 
 use crate::args::Rig;
 use crate::loaded::{Loaded, document_path};
+use crate::shell;
 
-/// Writes a new text of the job's document under the name of an edit.
+/// Writes a file in one step, and says what the system could not promise of it.
+pub(crate) fn file(path: &Path, text: &str) -> anyhow::Result<()> {
+    let landed = document::edit::write_atomically(path, text)
+        .with_context(|| format!("cannot write `{}`", path.display()))?;
+    if let Some(doubt) = landed.doubt() {
+        shell::say(&format!("{}: {doubt}", path.display()));
+    }
+    Ok(())
+}
+
+/// Makes an edit on the job's document and writes it.
 ///
 /// A shop is a folder with a journal, or the one that was named. There the edit is journaled and can be undone in the
 /// workbench; elsewhere the file is replaced in one step.
-pub(crate) fn write(rig: &Rig, loaded: &Loaded, name: &str, after: &str) -> anyhow::Result<()> {
+pub(crate) fn write(rig: &Rig, loaded: &Loaded, edit: &Edit) -> anyhow::Result<()> {
+    let after = document::edit::apply(loaded.job.text(), edit)?;
     let path = document_path(rig)?;
     let Some(folder) = path.parent() else { bail!("`{}` lies in no folder", path.display()) };
     let around = folder.parent().filter(|shop| shop.join(".boardwright/journal.sqlite").is_file());
     let shop = rig.shop.as_deref().filter(|shop| Some(*shop) == folder.parent()).or(around);
     let job = folder.file_name().and_then(|name| name.to_str());
     let (Some(shop), Some(job)) = (shop, job.filter(|_| path.ends_with("rig.toml"))) else {
-        document::edit::write_atomically(&path, after)?;
-        return Ok(());
+        return file(&path, &after);
     };
     let store = Store::open(shop)?;
     let state = store.state(job)?;
@@ -27,6 +41,9 @@ pub(crate) fn write(rig: &Rig, loaded: &Loaded, name: &str, after: &str) -> anyh
         "`{}` was changed meanwhile; nothing is written",
         path.display()
     );
-    store.edit(job, state.revision, name, |_| Ok(after.to_owned()))?;
+    let written = store.edit(job, state.revision, &edit.name, |_| Ok(after))?;
+    if let Some(doubt) = written.doubt {
+        shell::say(&doubt);
+    }
     Ok(())
 }

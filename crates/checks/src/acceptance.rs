@@ -20,7 +20,7 @@ pub(crate) fn apply(rig: &Rig, findings: &mut [Finding]) -> Vec<Finding> {
         let say = |key: &str, message: String| {
             let edit = Edit {
                 name: format!("take the acceptance of {id}{about} away"),
-                changes: vec![Change { field: Field::of("accept", &index, ""), to: None }],
+                changes: vec![Change::remove(Field::of("accept", &index, ""))],
             };
             Finding::new(ACCEPTANCE.id, Severity::Look, message)
                 .about(devices.iter().cloned())

@@ -265,7 +265,7 @@ fn move_edit(tag: &str, (dx, x): (Length, Length), (dy, y): (Length, Length)) ->
     };
     Edit {
         name: format!("move {tag} {} {way}", by.abs()),
-        changes: vec![Change { field: Field::device(tag, key), to: Some(to.to_string()) }],
+        changes: vec![Change::set(Field::device(tag, key), to)],
     }
 }
 

@@ -24,9 +24,9 @@ pub struct Job {
     pub files: Files,
     /// The kinds it was resolved with.
     pub catalogue: Catalogue,
-    tree: Node,
-    /// How the shop holds devices on their decks, unless a document says otherwise.
+    /// How the shop fastens what no document says more of.
     fasten: Option<Node>,
+    tree: Node,
 }
 
 /// Why a job could not be read.
@@ -134,15 +134,15 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         problems.extend(found);
     }
     files.extend(catalogue.files.iter().cloned());
-    resolved(Files(files), limits, catalogue, fasten, problems)
+    resolved(Files(files), limits, fasten, catalogue, problems)
 }
 
 /// The job of a document, the first of the files, under settings and catalogue that are read already.
 fn resolved(
     files: Files,
     limits: Limits,
-    catalogue: Catalogue,
     fasten: Option<Node>,
+    catalogue: Catalogue,
     mut problems: Vec<Problem>,
 ) -> Result<Job, ReadError> {
     let (tree, found) = walk(0, files.0.first().map_or("", |file| &file.text), &RIG);
@@ -162,7 +162,7 @@ fn resolved(
     let resolved = resolve(&tree, &catalogue, fasten.clone());
     problems.extend(resolved.problems);
     if problems.is_empty() {
-        Ok(Job { rig: resolved.rig, limits, files, catalogue, tree: resolved.tree, fasten })
+        Ok(Job { rig: resolved.rig, limits, files, catalogue, fasten, tree: resolved.tree })
     } else {
         problems.sort_by(|a, b| a.at.cmp(&b.at).then_with(|| a.message.cmp(&b.message)));
         problems.dedup();
@@ -189,7 +189,7 @@ impl Job {
         if let Some(document) = files.0.first_mut() {
             text.clone_into(&mut document.text);
         }
-        resolved(files, self.limits.clone(), self.catalogue.clone(), self.fasten.clone(), Vec::new())
+        resolved(files, self.limits.clone(), self.fasten.clone(), self.catalogue.clone(), Vec::new())
     }
 
     /// Where the value at this address stands. A value that is missing leads to the table that should

@@ -32,6 +32,12 @@ impl Field {
         Self(parts)
     }
 
+    /// A value of the lead that is known by `id`, its ends as the document writes them: `A1.OUT > A2.IN`, or
+    /// `S.1 + S.2 + A1.DC` with a joint. The id is one part of the address, points and all.
+    pub fn lead(id: &str, key: &str) -> Self {
+        Self::new(["lead", id, key].into_iter().filter(|part| !part.is_empty()))
+    }
+
     /// A value below this one.
     #[must_use]
     pub fn below(&self, key: &str) -> Self {

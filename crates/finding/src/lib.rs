@@ -9,7 +9,7 @@ mod evidence;
 mod field;
 mod report;
 
-pub use edit::{Change, Edit};
+pub use edit::{Cells, Change, Edit, Value};
 pub use evidence::{Bound, Evidence, Figure};
 pub use field::Field;
 pub use report::{Acceptance, Finding, Identity, Mark, Severity};

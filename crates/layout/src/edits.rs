@@ -1,6 +1,6 @@
 //! From stands to the arranged rig and to the edit that writes them into the document.
 
-use finding::{Change, Edit, Field};
+use finding::{Change, Edit, Field, Value};
 use quantity::Length;
 use rig::geometry::{EndKind, lead_ends};
 use rig::{LeadSpec, Place, PlugSpec, Rig};
@@ -127,8 +127,7 @@ pub(crate) fn edit(rig: &Rig, model: &Model, stands: &[Stand]) -> Edit {
             (Some(fed), EndKind::To) => (Field::device(&rig.devices[fed].tag, "feed"), "plug", "exit"),
             (None, kind) => {
                 let (from, to) = ends_of(model, lead);
-                // The name of a lead holds points; it is one part of the address.
-                let base = Field::new(["lead".to_owned(), format!("{from} > {to}")]);
+                let base = Field::lead(&format!("{from} > {to}"), "");
                 match kind {
                     EndKind::From => (base, "from_plug", "from_exit"),
                     EndKind::To => (base, "to_plug", "to_exit"),
@@ -137,8 +136,8 @@ pub(crate) fn edit(rig: &Rig, model: &Model, stands: &[Stand]) -> Edit {
         };
         let mut set = |key: &str, to: &str| {
             let field = base.below(key);
-            if changes.iter().all(|change: &Change| change.field != field) {
-                changes.push(Change { field, to: Some(to.to_owned()) });
+            if changes.iter().all(|change: &Change| *change.field() != field) {
+                changes.push(Change::set(field, to));
             }
         };
         if let Some(plug) = spec.plug.filter(|plug| now.plug.as_ref().is_none_or(|now| now.id != plug.id)) {
@@ -148,36 +147,40 @@ pub(crate) fn edit(rig: &Rig, model: &Model, stands: &[Stand]) -> Edit {
             set(exit_key, exit.word());
         }
     });
-    Edit { name: format!("arrange {moved} device{}", if moved == 1 { "" } else { "s" }), changes }
+    Edit::new(format!("arrange {moved} device{}", if moved == 1 { "" } else { "s" }), changes)
 }
 
 fn place_changes(device: &rig::Device, to: &Placement, changes: &mut Vec<Change>) {
     let field = Field::device(&device.tag, "place");
-    let degrees = u32::from(to.quarters) * 90;
+    let degrees = i64::from(to.quarters) * 90;
     let Some(now) = &device.place else {
-        let mut text = format!("{{ deck = \"{}\", x = \"{}\", y = \"{}\"", to.deck, to.x, to.y);
+        let mut cells: Vec<(&str, Value)> =
+            vec![("deck", to.deck.as_str().into()), ("x", to.x.into()), ("y", to.y.into())];
         if degrees != 0 {
-            text.push_str(&format!(", turn = {degrees}"));
+            cells.push(("turn", degrees.into()));
         }
-        text.push_str(if to.under { ", under = true }" } else { " }" });
-        changes.push(Change { field, to: Some(text) });
+        if to.under {
+            cells.push(("under", true.into()));
+        }
+        changes.push(Change::set(field, Value::table(cells)));
         return;
     };
-    let mut set =
-        |key: &str, value: Option<String>| changes.push(Change { field: field.below(key), to: value });
+    let mut set = |key: &str, value: Option<Value>| {
+        changes.push(Change::set_or_remove(field.below(key), value));
+    };
     if now.deck != to.deck {
-        set("deck", Some(to.deck.clone()));
+        set("deck", Some(to.deck.as_str().into()));
     }
     if now.x != to.x {
-        set("x", Some(to.x.to_string()));
+        set("x", Some(to.x.into()));
     }
     if now.y != to.y {
-        set("y", Some(to.y.to_string()));
+        set("y", Some(to.y.into()));
     }
     if now.quarters % 4 != to.quarters {
-        set("turn", (degrees != 0).then(|| degrees.to_string()));
+        set("turn", (degrees != 0).then(|| degrees.into()));
     }
     if now.under != to.under {
-        set("under", to.under.then(|| "true".to_owned()));
+        set("under", to.under.then(|| true.into()));
     }
 }

@@ -155,12 +155,7 @@ fn plug_changes(before: &Rig, after: &Rig) -> Vec<finding::Change> {
         ] {
             let id = |spec: &PlugSpec| spec.plug.as_ref().map(|plug| plug.id.clone());
             if let Some(to) = id(now).filter(|to| was.and_then(id).as_ref() != Some(to)) {
-                let field = finding::Field::new([
-                    "lead".to_owned(),
-                    format!("{} > {}", lead.from, lead.to),
-                    key.to_owned(),
-                ]);
-                out.push(finding::Change { field, to: Some(to) });
+                out.push(finding::Change::set(finding::Field::lead(&lead.name(), key), to));
             }
         }
     }
@@ -174,7 +169,7 @@ fn plug_changes(before: &Rig, after: &Rig) -> Vec<finding::Change> {
                 && let Some(plug) = &now.plug
             {
                 let field = finding::Field::device(&device.tag, "feed").below(key);
-                out.push(finding::Change { field, to: Some(plug.id.clone()) });
+                out.push(finding::Change::set(field, &plug.id));
             }
         }
     }

@@ -161,12 +161,10 @@ impl Change {
     /// The edit that applies it with the feeds that then serve every device. `None` where somebody must be asked
     /// first, or an adaptor has no socket to sit in.
     fn edit(&self, input: &Input, changed: &Input, feeds: &[Feed], name: &str) -> Option<Edit> {
-        let change = |tag: &str, keys: &str, to: Option<String>| DocumentChange {
-            field: Field::device(tag, keys),
-            to,
-        };
+        let set = |tag: &str, keys: &str, to: &String| DocumentChange::set(Field::device(tag, keys), to);
+        let remove = |tag: &str, keys: &str| DocumentChange::remove(Field::device(tag, keys));
         let mut changes: Vec<DocumentChange> = match self {
-            Self::Unlock(tags) => tags.iter().map(|tag| change(tag, "feed.locked", None)).collect(),
+            Self::Unlock(tags) => tags.iter().map(|tag| remove(tag, "feed.locked")).collect(),
             Self::OwnAdaptor(_) => {
                 empty_socket(input)?;
                 Vec::new()
@@ -174,20 +172,20 @@ impl Change {
             // What the document says of the old brick is not true of the new one.
             Self::Replace { brick, by } => OF_THE_KIND
                 .iter()
-                .map(|key| change(brick, key, None))
-                .chain([change(brick, "kind", Some(by.kind.clone()))])
+                .map(|key| remove(brick, key))
+                .chain([set(brick, "kind", &by.kind)])
                 .collect(),
             Self::Add(candidates) => {
                 let new = changed.bricks.iter().skip(input.bricks.len());
                 new.zip(candidates)
-                    .map(|(brick, candidate)| change(&brick.tag, "kind", Some(candidate.kind.clone())))
+                    .map(|(brick, candidate)| set(&brick.tag, "kind", &candidate.kind))
                     .collect()
             }
             Self::Allow(_) => Vec::new(),
             Self::Leave { .. } | Self::Analogue(_) => return None,
         };
         changes.extend(crate::edits::edit(changed, feeds).changes);
-        Some(Edit { name: name.to_owned(), changes })
+        Some(Edit::new(name, changes))
     }
 
     fn price(&self) -> Price {

@@ -1,6 +1,6 @@
 //! From an allocation to the edit that writes it into the document.
 
-use finding::{Change, Edit, Field};
+use finding::{Change, Edit, Field, Value};
 use rig::FeedKind;
 
 use crate::input::{Input, Present, volts_text};
@@ -23,7 +23,7 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
     // Whoever goes without keeps no feed: what it hung on may be another's now.
     for (index, need) in input.needs.iter().enumerate() {
         if need.present.is_some() && feeds.iter().all(|feed| feed.need != index) {
-            changes.push(Change { field: Field::device(&need.tag, "feed"), to: None });
+            changes.push(Change::remove(Field::device(&need.tag, "feed")));
         }
     }
     for (index, outlet) in input.outlets.iter().enumerate() {
@@ -31,11 +31,11 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
         if outlet.set_mv != Some(feed.setting_mv) {
             let field =
                 Field::device(&input.bricks[outlet.brick].tag, "outlet").below(&outlet.name).below("set");
-            changes.push(Change { field, to: Some(volts_text(feed.setting_mv)) });
+            changes.push(Change::set(field, volts_text(feed.setting_mv)));
         }
     }
     let count = feeds.len();
-    Edit { name: format!("feed {count} device{}", if count == 1 { "" } else { "s" }), changes }
+    Edit::new(format!("feed {count} device{}", if count == 1 { "" } else { "s" }), changes)
 }
 
 /// What turns the present feed of one device into this one, its outlets' settings apart.
@@ -48,32 +48,10 @@ pub(crate) fn of_feed(input: &Input, feed: &Feed) -> Vec<Change> {
         None => feed.outlets.iter().map(|&outlet| input.outlet_name(outlet)).collect(),
     };
     match &need.present {
-        None => changes.push(Change { field, to: Some(inline(feed, &outlets)) }),
+        None => changes.push(Change::set(field, whole(feed, &outlets))),
         Some(present) => differences(&mut changes, &field, present, feed, &outlets),
     }
     changes
-}
-
-fn array(outlets: &[String]) -> String {
-    let quoted: Vec<String> = outlets.iter().map(|name| quoted(name)).collect();
-    format!("[{}]", quoted.join(", "))
-}
-
-/// A text as TOML writes it.
-pub(crate) fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for letter in text.chars() {
-        match letter {
-            '"' | '\\' => {
-                out.push('\\');
-                out.push(letter);
-            }
-            letter if letter.is_control() => out.push_str(&format!("\\u{:04X}", u32::from(letter))),
-            letter => out.push(letter),
-        }
-    }
-    out.push('"');
-    out
 }
 
 /// The plug that an adaptor for a connector ends in, by the ids of the catalogue: documents name the plug. For the
@@ -85,40 +63,42 @@ fn plug_for(connector: &str) -> String {
     }
 }
 
-fn inline(feed: &Feed, outlets: &[String]) -> String {
-    let mut parts = Vec::new();
+fn whole(feed: &Feed, outlets: &[String]) -> Value {
+    let mut cells: Vec<(&str, Value)> = Vec::new();
     if feed.kind != FeedKind::Single {
-        parts.push(format!("type = {}", quoted(feed.kind.word())));
+        cells.push(("type", feed.kind.word().into()));
     }
-    parts.push(format!("outlets = {}", array(outlets)));
+    cells.push(("outlets", outlets.into()));
     if feed.crossing {
-        parts.push("crossing = true".to_owned());
+        cells.push(("crossing", true.into()));
     }
     if let Some(adaptor) = &feed.barrel_adaptor {
-        parts.push(format!("barrel_adaptor = {}", quoted(&plug_for(adaptor))));
+        cells.push(("barrel_adaptor", plug_for(adaptor).into()));
     }
-    format!("{{ {} }}", parts.join(", "))
+    Value::table(cells)
 }
 
 fn differences(changes: &mut Vec<Change>, field: &Field, present: &Present, feed: &Feed, outlets: &[String]) {
     if present.locked {
         return;
     }
-    let mut set = |key: &str, to: Option<String>| changes.push(Change { field: field.below(key), to });
+    let mut set = |key: &str, to: Option<Value>| {
+        changes.push(Change::set_or_remove(field.below(key), to));
+    };
     if present.kind != feed.kind {
-        set("type", (feed.kind != FeedKind::Single).then(|| feed.kind.word().to_owned()));
+        set("type", (feed.kind != FeedKind::Single).then(|| feed.kind.word().into()));
     }
     let unplaced = feed.kind == FeedKind::Adaptor && feed.socket.is_none();
     if present.written != outlets && !unplaced {
-        set("outlets", Some(array(outlets)));
+        set("outlets", Some(outlets.into()));
     }
     if present.crossing != feed.crossing {
-        set("crossing", feed.crossing.then(|| "true".to_owned()));
+        set("crossing", feed.crossing.then(|| true.into()));
     }
     // An adaptor that is named already and still needed may be named by its plug; it stays.
     match (&present.barrel_adaptor, &feed.barrel_adaptor) {
         (Some(_), None) => set("barrel_adaptor", None),
-        (None, Some(adaptor)) => set("barrel_adaptor", Some(plug_for(adaptor))),
+        (None, Some(adaptor)) => set("barrel_adaptor", Some(plug_for(adaptor).into())),
         _ => {}
     }
 }

@@ -136,9 +136,9 @@ fn edit(input: &Input, need: &Need, feed: &Feed) -> Edit {
         if of.set_mv != Some(feed.setting_mv) && 0 < feed.setting_mv {
             let brick = &input.bricks[of.brick].tag;
             let field = Field::device(brick, "outlet").below(&of.name).below("set");
-            changes.push(Change { field, to: Some(volts_text(feed.setting_mv)) });
+            changes.push(Change::set(field, volts_text(feed.setting_mv)));
         }
     }
     let names: Vec<String> = feed.outlets.iter().map(|&outlet| input.outlet_name(outlet)).collect();
-    Edit { name: format!("feed {} from {}", need.tag, names.join(" and ")), changes }
+    Edit::new(format!("feed {} from {}", need.tag, names.join(" and ")), changes)
 }

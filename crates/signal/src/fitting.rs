@@ -1,6 +1,6 @@
 //! From places for buffers to the edit that puts them into the runs.
 
-use finding::{Change, Edit, Field};
+use finding::{Change, Edit, Field, Value};
 use rig::Rig;
 
 use crate::input::{BufferPlace, Config};
@@ -14,6 +14,7 @@ pub fn fit_buffers(rig: &Rig, config: &Config, places: &[BufferPlace]) -> Option
         rig.runs.iter().map(|run| run.stops.iter().map(|stop| stop.text.clone()).collect()).collect();
     let mut tags: Vec<String> = Vec::new();
     let mut changes = Vec::new();
+    let mut retired = Vec::new();
     for place in places {
         let tag = free_tag(rig, &tags)?;
         let mut found = false;
@@ -34,21 +35,27 @@ pub fn fit_buffers(rig: &Rig, config: &Config, places: &[BufferPlace]) -> Option
             return None;
         }
         changes.extend(device(&tag, config));
-        let id = format!("{} > {}", place.from, place.to);
-        if rig.leads.iter().any(|lead| lead.from == place.from && lead.to == place.to) {
-            changes.push(Change { field: Field::new(["lead", id.as_str()]), to: None });
+        let known = rig.leads.iter().find(|lead| {
+            lead.branches.is_empty() && lead.from == place.from && lead.to == place.to
+        });
+        if let Some(lead) = known {
+            changes.push(Change::remove(Field::lead(&lead.name(), "")));
+            // Its labels bear its number still: no other lead may get it.
+            retired.extend(lead.tag.clone());
         }
         tags.push(tag);
     }
     for (run, texts) in rig.runs.iter().zip(stops) {
         if texts.len() != run.stops.len() {
-            let quoted: Vec<String> = texts.iter().map(|text| quoted(text)).collect();
-            let field = Field::run(&run.name, "stops");
-            changes.push(Change { field, to: Some(format!("[{}]", quoted.join(", "))) });
+            changes.push(Change::set(Field::run(&run.name, "stops"), texts));
         }
     }
+    if !retired.is_empty() {
+        let all = rig.retired.iter().cloned().chain(retired);
+        changes.push(Change::set(Field::new(["leads", "retired"]), Value::list(all)));
+    }
     let places: Vec<String> = places.iter().map(ToString::to_string).collect();
-    Some(Edit { name: format!("put a buffer {}", places.join(" and ")), changes })
+    Some(Edit::new(format!("put a buffer {}", places.join(" and ")), changes))
 }
 
 /// A buffer as advice takes it: always on, unity gain, its impedances assumed.
@@ -65,7 +72,7 @@ fn device(tag: &str, config: &Config) -> Vec<Change> {
         ("signal.gain", "0 dB".to_owned()),
     ]
     .into_iter()
-    .map(|(keys, to)| Change { field: Field::device(tag, keys), to: Some(to) })
+    .map(|(keys, to)| Change::set(Field::device(tag, keys), to))
     .collect()
 }
 
@@ -77,9 +84,4 @@ fn free_tag(rig: &Rig, taken: &[String]) -> Option<String> {
             && !taken.contains(tag)
     };
     (1..=99).map(|number| if number == 1 { "BUF".to_owned() } else { format!("BUF{number}") }).find(is_free)
-}
-
-/// A text as TOML writes it.
-fn quoted(text: &str) -> String {
-    format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""))
 }

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use document::edit::Disk;
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::history::{Entry, EntryKind, State, entries, stacks};
@@ -23,6 +24,8 @@ pub struct Written {
     pub state: State,
     /// The name of the edit made, taken back or made again.
     pub name: String,
+    /// What the system could not promise, when it is written all the same.
+    pub doubt: Option<String>,
 }
 
 impl Store {
@@ -65,14 +68,14 @@ impl Store {
         }
         let after = make(&now.text).map_err(StoreError::Refused)?;
         if after == now.text {
-            return Ok(Written { state: now, name: name.to_owned() });
+            return Ok(Written { state: now, name: name.to_owned(), doubt: None });
         }
-        let state = write(
+        write(
+            &*self.disk,
             &journal,
             &path,
             &Row { job, kind: EntryKind::Edit, name, target: None, before: &now.text, after: &after },
-        )?;
-        Ok(Written { state, name: name.to_owned() })
+        )
     }
 
     /// Takes the last edit back or makes it again.
@@ -100,12 +103,12 @@ impl Store {
             [target],
             |row| Ok((row.get(0)?, row.get(1)?)),
         )?;
-        let state = write(
+        write(
+            &*self.disk,
             &journal,
             &path,
             &Row { job, kind, name: &name, target: Some(target), before: &text, after: &after },
-        )?;
-        Ok(Written { state, name })
+        )
     }
 
     /// Every entry of a job's journal, oldest first.
@@ -117,17 +120,15 @@ impl Store {
     pub(crate) fn settle(&self) -> Result<(), StoreError> {
         let _turn = self.turn()?;
         let journal = self.journal();
-        let pending: Vec<(i64, String, String)> = {
-            let mut statement = journal
-                .prepare("SELECT id, job, after_hash FROM entry WHERE state = 'pending' ORDER BY id")?;
-            let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
+        let jobs: Vec<String> = {
+            let mut statement =
+                journal.prepare("SELECT DISTINCT job FROM entry WHERE state = 'pending' ORDER BY job")?;
+            let rows = statement.query_map([], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
-        for (id, job, after) in pending {
+        for job in jobs {
             let there = self.document(&job).ok().and_then(|path| std::fs::read_to_string(path).ok());
-            let came_through = there.is_some_and(|text| hash::of(&text) == after);
-            let state = if came_through { "done" } else { "void" };
-            journal.execute("UPDATE entry SET state = ?1 WHERE id = ?2", params![state, id])?;
+            settle(&journal, &job, there.as_deref())?;
         }
         drop(journal);
         self.sweep();
@@ -183,18 +184,53 @@ fn insert(journal: &Connection, row: &Row<'_>, state: &str) -> Result<i64, Store
 }
 
 /// Pending row, file, done: in this order, each on disk before the next.
-fn write(journal: &Connection, path: &Path, row: &Row<'_>) -> Result<State, StoreError> {
+///
+/// The answer says what is in the file: an error of the file means that it is as it was, and whatever goes wrong after
+/// the file was moved is told as a doubt, or as [`StoreError::Unnoted`] where the journal could not be told.
+fn write(
+    disk: &dyn Disk,
+    journal: &Connection,
+    path: &Path,
+    row: &Row<'_>,
+) -> Result<Written, StoreError> {
     let id = insert(journal, row, "pending")?;
-    if let Err(error) = document::edit::write_atomically(path, row.after) {
-        journal.execute("UPDATE entry SET state = 'void' WHERE id = ?1", [id])?;
-        return Err(StoreError::file(path, error));
-    }
-    journal.execute("UPDATE entry SET state = 'done' WHERE id = ?1", [id])?;
-    state_of(journal, row.job, row.after.to_owned())
+    let landed = match document::edit::write_on(disk, path, row.after) {
+        Ok(landed) => landed,
+        Err(error) => {
+            // A row that stays pending is settled by what is in the file: then it is void too.
+            let _ = mark(journal, id, "void");
+            return Err(StoreError::file(path, error));
+        }
+    };
+    mark(journal, id, "done").map_err(StoreError::Unnoted)?;
+    let state = state_of(journal, row.job, row.after.to_owned())?;
+    Ok(Written { state, name: row.name.to_owned(), doubt: landed.doubt() })
 }
 
-/// Notes the text as it is on disk when the journal does not know it.
+fn mark(journal: &Connection, id: i64, state: &str) -> rusqlite::Result<()> {
+    journal.execute("UPDATE entry SET state = ?1 WHERE id = ?2", params![state, id]).map(drop)
+}
+
+/// Settles what is pending of a job: the text in its file says whether the write came through.
+fn settle(journal: &Connection, job: &str, there: Option<&str>) -> Result<(), StoreError> {
+    let there = there.map(hash::of);
+    let pending: Vec<(i64, String)> = {
+        let mut statement = journal.prepare_cached(
+            "SELECT id, after_hash FROM entry WHERE job = ?1 AND state = 'pending' ORDER BY id",
+        )?;
+        let rows = statement.query_map([job], |row| Ok((row.get(0)?, row.get(1)?)))?;
+        rows.collect::<Result<_, _>>()?
+    };
+    for (id, after) in pending {
+        mark(journal, id, if there.as_ref() == Some(&after) { "done" } else { "void" })?;
+    }
+    Ok(())
+}
+
+/// Settles what is pending, and notes the text as it is on disk when the journal does not know it. Called while
+/// holding the turn.
 fn adopt(journal: &Connection, job: &str, text: &str) -> Result<(), StoreError> {
+    settle(journal, job, Some(text))?;
     match last_text(journal, job)? {
         None => {
             insert(

@@ -16,6 +16,9 @@ pub enum StoreError {
     /// The journal could not be read or written.
     #[error("the journal: {0}")]
     Journal(#[from] rusqlite::Error),
+    /// The document was written, and then the journal could not be.
+    #[error("the document is written, but the journal could not say so yet: {0}")]
+    Unnoted(rusqlite::Error),
     /// There is no such job.
     #[error("the shop has no job `{0}`")]
     NoJob(String),

@@ -1,5 +1,9 @@
 //! The jobs of a shop.
 
+use document::edit::Editor;
+use document::format::CATALOGUE;
+use finding::Edit;
+
 use crate::{STOCK, Store, StoreError};
 
 /// One job folder.
@@ -43,7 +47,7 @@ impl Store {
         }
         let folder = self.folder().join(job);
         std::fs::create_dir_all(&folder).map_err(|error| StoreError::file(&folder, error))?;
-        document::edit::write_atomically(&path, text).map_err(|error| StoreError::file(&path, error))
+        self.put(&path, text)
     }
 }
 
@@ -55,8 +59,7 @@ impl Store {
         if path.exists() {
             return Ok(());
         }
-        document::edit::write_atomically(&path, document::EMPTY_STOCK)
-            .map_err(|error| StoreError::file(&path, error))
+        self.put(&path, document::EMPTY_STOCK)
     }
 
     /// A short text that changes whenever a file of the shop's settings or catalogue does.
@@ -78,15 +81,12 @@ impl Store {
     }
 
     /// Adds a kind to the shop's own catalogue, `catalogue/own.toml`; makes `shop.toml` where there is none, so
-    /// that the folder counts as a shop. `text` is one whole table with its header.
-    pub fn add_kind(&self, text: &str) -> Result<(), StoreError> {
+    /// that the folder counts as a shop. The edit says what the kind is, under `device` and its id.
+    pub fn add_kind(&self, kind: &Edit) -> Result<(), StoreError> {
         let _turn = self.turn()?;
         let shop = self.folder().join("shop.toml");
-        let write = |path: &std::path::Path, text: &str| {
-            document::edit::write_atomically(path, text).map_err(|error| StoreError::file(path, error))
-        };
         if !shop.exists() {
-            write(
+            self.put(
                 &shop,
                 "# What this workshop does differently. docs/limit-settings.md lists the limits.\n",
             )?;
@@ -101,6 +101,8 @@ impl Store {
             }
             Err(error) => return Err(StoreError::file(&path, error)),
         };
-        write(&path, &format!("{before}\n{text}"))
+        let after = Editor::of(&CATALOGUE, &before).and_then(|editor| editor.make(kind));
+        let after = after.map_err(|error| StoreError::Refused(error.to_string()))?;
+        self.put(&path, &after.text())
     }
 }

@@ -6,7 +6,8 @@
 //!
 //! The order of a write, which makes it safe against a crash at any moment: the journal's row is committed as
 //! *pending*; the new text goes to a temporary file, is flushed, moved over the document, and the folder is
-//! flushed; the row is marked *done*. What is found *pending* on opening is settled by the document's hash.
+//! flushed; the row is marked *done*. What is found *pending* later is settled by the document's hash: the text on disk
+//! decides, whatever a call answered.
 
 mod edit;
 mod error;
@@ -27,6 +28,7 @@ pub use ticks::Tick;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard};
 
+use document::edit::{Disk, SystemDisk};
 use rusqlite::Connection;
 
 /// The name under which the shop's stock of cable is journaled: no job can have it.
@@ -37,16 +39,22 @@ pub const STOCK: &str = "~stock";
 pub struct Store {
     folder: PathBuf,
     journal: Mutex<Connection>,
+    disk: Box<dyn Disk>,
 }
 
 impl Store {
     /// Opens a shop folder, makes its journal if there is none, and settles what a crash left pending.
     pub fn open(folder: &Path) -> Result<Self, StoreError> {
+        Self::open_on(folder, Box::new(SystemDisk))
+    }
+
+    /// Opens a shop folder whose documents are written by the given disk.
+    pub fn open_on(folder: &Path, disk: Box<dyn Disk>) -> Result<Self, StoreError> {
         let records = folder.join(".boardwright");
         std::fs::create_dir_all(&records).map_err(|error| StoreError::file(&records, error))?;
         let journal = Connection::open(records.join("journal.sqlite"))?;
         schema::prepare(&journal)?;
-        let store = Self { folder: folder.to_path_buf(), journal: Mutex::new(journal) };
+        let store = Self { folder: folder.to_path_buf(), journal: Mutex::new(journal), disk };
         store.settle()?;
         Ok(store)
     }
@@ -63,6 +71,12 @@ impl Store {
         }
         jobs::check_name(job)?;
         Ok(self.folder.join(job).join("rig.toml"))
+    }
+
+    /// Writes a file of the shop.
+    fn put(&self, path: &Path, text: &str) -> Result<(), StoreError> {
+        let landed = document::edit::write_on(&*self.disk, path, text);
+        landed.map(drop).map_err(|error| StoreError::file(path, error))
     }
 
     fn journal(&self) -> MutexGuard<'_, Connection> {

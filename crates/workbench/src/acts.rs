@@ -1,8 +1,7 @@
-//! From what a page asks for to one named edit on the text of a document.
+//! From what a page asks for to one named edit of a document.
 
-use document::edit::EditError;
-use document::edit::{append, apply, begin, remove, remove_row, rename, set, set_given, set_list};
-use finding::{Change, Edit, Field};
+use document::edit::Editor;
+use finding::{Change, Edit, Field, Value};
 use quantity::Length;
 use rig::{Device, FLOOR, Rig};
 
@@ -10,34 +9,21 @@ use crate::act::Form;
 use crate::bench::Read;
 use crate::pages::value::unpacked;
 
-/// From the text of a document to the next.
-type Make = Box<dyn FnOnce(&str) -> Result<String, String> + Send>;
+/// An edit, or why there is none.
+pub(crate) type Made = Result<Edit, String>;
 
-/// An edit, ready to be made.
-pub(crate) struct Named {
-    /// What it does, in one line: what undo shows.
-    pub(crate) name: String,
-    /// Makes it on the text.
-    pub(crate) make: Make,
-}
-
-pub(crate) type Made = Result<Named, String>;
-
+/// An edit of these changes.
 #[expect(clippy::unnecessary_wraps, reason = "every edit ends with this call, and may be refused before")]
-pub(crate) fn named(
-    name: impl Into<String>,
-    make: impl FnOnce(&str) -> Result<String, EditError> + Send + 'static,
-) -> Made {
-    let make = Box::new(move |text: &str| make(text).map_err(|error| error.to_string()));
-    Ok(Named { name: name.into(), make })
+pub(crate) fn named(name: impl Into<String>, changes: impl IntoIterator<Item = Change>) -> Made {
+    Ok(Edit::new(name, changes))
 }
 
-/// The edit a form asks for. `read` is what the page looked at; without it (the document cannot be read) only
-/// plain values can be set.
-pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
+/// The edit a form asks for, on this text. `read` is what the page looked at; without it (the document cannot be
+/// read) only plain values can be set.
+pub(crate) fn edit(text: &str, read: Option<&Read>, form: &Form) -> Made {
     let act = form.need("act")?;
     if act == "set" {
-        return values(form);
+        return values(text, form);
     }
     let read = read.ok_or("the document cannot be read; mend it first")?;
     let rig = &read.design.rig;
@@ -48,37 +34,35 @@ pub(crate) fn edit(read: Option<&Read>, form: &Form) -> Made {
         "under" => toggle(rig, form, "under"),
         "place" => place(rig, form),
         "unplace" => {
-            let tag = form.need("tag")?.to_owned();
-            named(format!("take {tag} off the board"), move |text| {
-                remove(text, &Field::device(&tag, "place"))
-            })
+            let tag = form.need("tag")?;
+            named(format!("take {tag} off the board"), [Change::remove(Field::device(tag, "place"))])
         }
         "add" => add(rig, form),
         "measure" => measure(rig, form),
         "paste" => paste(rig, form),
         "away" => {
-            let tag = form.need("tag")?.to_owned();
-            named(format!("take {tag} away"), move |text| away(text, &tag))
+            let tag = form.need("tag")?;
+            named(format!("take {tag} away"), away(rig, tag))
         }
         "rename" => {
-            let (tag, to) = (form.need("tag")?.to_owned(), form.need("to")?.trim().to_owned());
-            named(format!("rename {tag} to {to}"), move |text| rename(text, &tag, &to))
+            let (tag, to) = (form.need("tag")?, form.need("to")?.trim());
+            named(format!("rename {tag} to {to}"), [Change::rename(Field::of("device", tag, ""), to)])
         }
         "run" => new_run(rig, form),
         "run-away" => {
-            let run = form.need("run")?.to_owned();
-            named(format!("take run {run} away"), move |text| remove_row(text, "run", &run))
+            let run = form.need("run")?;
+            named(format!("take run {run} away"), [Change::remove(Field::run(run, ""))])
         }
         "stops" => stops(rig, form),
         "end" => end(rig, form),
         "end-away" => {
-            let (list, id) = (form.need("list")?.to_owned(), form.need("id")?.to_owned());
-            named(format!("take {id} away"), move |text| remove_row(text, &list, &id))
+            let (list, id) = (form.need("list")?, form.need("id")?);
+            named(format!("take {id} away"), [Change::remove(Field::of(list, id, ""))])
         }
         "feed" => feed(form),
         "lead" => lead(form),
         "requirement" => requirement(rig, form),
-        "accept" => accept(form),
+        "accept" => accept(text, form),
         "cure" => cure(read, form),
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => crate::writing::edit(rig, form),
         "tie" | "untie" => crate::tying::edit(read, form),
@@ -118,10 +102,8 @@ fn shift(rig: &Rig, form: &Form) -> Made {
         return Err(format!("{tag} did not move"));
     }
     let (x, y) = (place.x + dx, place.y + dy);
-    named(format!("move {tag} {}", way(dx, dy)), move |text| {
-        let text = set(text, &Field::device(&tag, "place.x"), &x.to_string())?;
-        set(&text, &Field::device(&tag, "place.y"), &y.to_string())
-    })
+    let at = |key: &str, to: Length| Change::set(Field::device(&tag, "place").below(key), to);
+    named(format!("move {tag} {}", way(dx, dy)), [at("x", x), at("y", y)])
 }
 
 fn turn(rig: &Rig, form: &Form) -> Made {
@@ -138,11 +120,12 @@ fn turn(rig: &Rig, form: &Form) -> Made {
         Length::from_mm(half.half().nm().div_euclid(1_000_000))
     });
     let (x, y) = (place.x + by, place.y - by);
-    named(format!("turn {tag} to {}°", 90 * u32::from(quarters)), move |text| {
-        let text = set(text, &Field::device(&tag, "place.turn"), &(90 * u32::from(quarters)).to_string())?;
-        let text = set(&text, &Field::device(&tag, "place.x"), &x.to_string())?;
-        set(&text, &Field::device(&tag, "place.y"), &y.to_string())
-    })
+    let degrees = 90 * i64::from(quarters);
+    let at = |key: &str, to: Value| Change::set(Field::device(&tag, "place").below(key), to);
+    named(
+        format!("turn {tag} to {degrees}°"),
+        [at("turn", degrees.into()), at("x", x.into()), at("y", y.into())],
+    )
 }
 
 fn toggle(rig: &Rig, form: &Form, key: &'static str) -> Made {
@@ -156,10 +139,7 @@ fn toggle(rig: &Rig, form: &Form, key: &'static str) -> Made {
         (_, false) => format!("put {tag} under the deck"),
         (_, true) => format!("put {tag} on the deck"),
     };
-    named(name, move |text| {
-        let field = Field::device(&tag, "place").below(key);
-        if on { remove(text, &field) } else { set(text, &field, "true") }
-    })
+    named(name, [Change::set_or_remove(Field::device(&tag, "place").below(key), (!on).then_some(true))])
 }
 
 fn place(rig: &Rig, form: &Form) -> Made {
@@ -178,14 +158,9 @@ fn place(rig: &Rig, form: &Form) -> Made {
     };
     let (x, y) = (written("x")?, written("y")?);
     let has_deck = device.place.is_some();
-    named(format!("place {tag} at {x}, {y}"), move |text| {
-        let mut text = text.to_owned();
-        if has_deck || deck != first {
-            text = set(&text, &Field::device(&tag, "place.deck"), &deck)?;
-        }
-        let text = set(&text, &Field::device(&tag, "place.x"), &x)?;
-        set(&text, &Field::device(&tag, "place.y"), &y)
-    })
+    let at = |key: &str, to: &String| Change::set(Field::device(&tag, "place").below(key), to);
+    let deck = (has_deck || deck != first).then(|| at("deck", &deck));
+    named(format!("place {tag} at {x}, {y}"), deck.into_iter().chain([at("x", &x), at("y", &y)]))
 }
 
 /// A tag that no device has: as wished, else counted from A1.
@@ -211,31 +186,23 @@ fn add(rig: &Rig, form: &Form) -> Made {
     let kind = form.need("kind")?.to_owned();
     let tag = free_tag(rig, form.get("tag"), &[])?;
     let title = form.get("title").map(str::trim).filter(|title| !title.is_empty()).map(str::to_owned);
-    named(format!("add {tag}"), move |text| {
-        let text = append(text, "device", &tag)?;
-        let text = set(&text, &Field::device(&tag, "kind"), &kind)?;
-        match title {
-            Some(title) => set(&text, &Field::device(&tag, "title"), &title),
-            None => Ok(text),
-        }
-    })
+    let title = title.map(|title| Change::set(Field::device(&tag, "title"), title));
+    named(format!("add {tag}"), [Change::set(Field::device(&tag, "kind"), kind)].into_iter().chain(title))
 }
 
 /// Values of a new device, key by key, with where they come from.
 pub(crate) type Values = Vec<(String, String)>;
 
-fn write_device(text: &str, tag: &str, from: &str, values: &Values) -> Result<String, EditError> {
-    let mut text = append(text, "device", tag)?;
-    for (key, value) in values.iter().filter(|(key, _)| !key.contains('.')) {
-        text = set(&text, &Field::device(tag, key), value)?;
-    }
+/// What says the values of a new device: what stands by itself first, then where it comes from, then its tables.
+fn device_of(tag: &str, from: &str, values: &Values) -> Vec<Change> {
+    let set = |(key, value): &(String, String)| Change::set(Field::device(tag, key), value);
+    let mut changes = vec![Change::add(Field::of("device", tag, ""))];
+    changes.extend(values.iter().filter(|(key, _)| !key.contains('.')).map(set));
     if !from.is_empty() {
-        text = set(&text, &Field::device(tag, "from"), from)?;
+        changes.push(Change::set(Field::device(tag, "from"), from));
     }
-    for (key, value) in values.iter().filter(|(key, _)| key.contains('.')) {
-        text = set(&text, &Field::device(tag, key), value)?;
-    }
-    Ok(text)
+    changes.extend(values.iter().filter(|(key, _)| key.contains('.')).map(set));
+    changes
 }
 
 /// The values a measuring form gives, without the empty ones.
@@ -288,18 +255,24 @@ pub(crate) fn measured(form: &Form) -> Values {
     out
 }
 
-/// The text of a document with nothing but this device on it, for a live view.
+/// A document with nothing but this device on it, at the front left, for a live view.
 pub(crate) fn alone(form: &Form) -> Result<String, String> {
-    let blank = "format = 1\n[job]\ntitle = \"kind\"\n";
-    write_device(blank, "NEW", "measured", &measured(form)).map_err(|error| error.to_string())
+    const BLANK: &str = "format = 1\n[job]\ntitle = \"kind\"\n";
+    let mut changes = device_of("NEW", "measured", &measured(form));
+    let nought = || Value::from(Length::ZERO);
+    changes.push(Change::set(Field::device("NEW", "place"), Value::table([("x", nought()), ("y", nought())])));
+    let deck = |key: &str| Change::set(Field::new(["board", "deck", "bench", "size", key]), Length::from_mm(1));
+    changes.extend([deck("width"), deck("depth")]);
+    document::edit::apply(BLANK, &Edit::new("", changes)).map_err(|error| error.to_string())
 }
 
-/// A kind for the shop's catalogue, as one table with its header.
-pub(crate) fn kind(form: &Form, id: &str) -> Result<String, String> {
-    let text = alone(form)?;
-    let at = text.find("[[device]]").ok_or("nothing was measured")?;
-    let body = text[at..].replace("[[device]]", &format!("[device.\"{id}\"]")).replace("tag = \"NEW\"\n", "");
-    Ok(body)
+/// A kind for the shop's catalogue.
+pub(crate) fn kind(form: &Form, id: &str) -> Made {
+    let values = measured(form);
+    if values.is_empty() {
+        return Err("nothing was measured".to_owned());
+    }
+    named(format!("keep {id}"), device_of(id, "measured", &values))
 }
 
 /// The id of a kind from its title: small letters, digits and hyphens.
@@ -319,17 +292,13 @@ pub(crate) fn kind_id(title: &str) -> String {
 fn measure(rig: &Rig, form: &Form) -> Made {
     let tag = free_tag(rig, form.get("tag"), &[])?;
     if let Some(kind) = form.get("kept-kind") {
-        let kind = kind.to_owned();
-        return named(format!("add {tag}, measured"), move |text| {
-            let text = append(text, "device", &tag)?;
-            set(&text, &Field::device(&tag, "kind"), &kind)
-        });
+        return named(format!("add {tag}, measured"), [Change::set(Field::device(&tag, "kind"), kind)]);
     }
     let values = measured(form);
     if values.is_empty() {
         return Err("nothing was measured".to_owned());
     }
-    named(format!("add {tag}, measured"), move |text| write_device(text, &tag, "measured", &values))
+    named(format!("add {tag}, measured"), device_of(&tag, "measured", &values))
 }
 
 fn paste(rig: &Rig, form: &Form) -> Made {
@@ -347,49 +316,54 @@ fn paste(rig: &Rig, form: &Form) -> Made {
     if rows.is_empty() {
         return Err("there are no rows to add".to_owned());
     }
-    let from = form.get("from").unwrap_or("printed").to_owned();
-    named(format!("add {} rows from a spreadsheet", rows.len()), move |text| {
-        rows.iter().try_fold(text.to_owned(), |text, (tag, values)| write_device(&text, tag, &from, values))
-    })
+    let from = form.get("from").unwrap_or("printed");
+    named(
+        format!("add {} rows from a spreadsheet", rows.len()),
+        rows.iter().flat_map(|(tag, values)| device_of(tag, from, values)),
+    )
 }
 
-/// Takes a device away with what names it: its stops, its leads, feeds from it, acceptances.
-fn away(text: &str, tag: &str) -> Result<String, EditError> {
+/// Takes a device away with what names it: its stops, its leads, feeds from it, acceptances. Numbers that its leads bore
+/// are retired: labels bear them still, and no other lead may get them.
+fn away(rig: &Rig, tag: &str) -> Vec<Change> {
     let own = |name: &str| name == tag || name.strip_prefix(tag).is_some_and(|rest| rest.starts_with('.'));
-    let mut out = remove_row(text, "device", tag)?;
-    let Ok(job) = document::read_text("rig.toml", text, None) else { return Ok(out) };
-    for run in &job.rig.runs {
+    let mut out = vec![Change::remove(Field::of("device", tag, ""))];
+    for run in &rig.runs {
         let stops: Vec<String> = run.stops.iter().map(|stop| stop.text.clone()).collect();
         if stops.iter().any(|stop| own(stop)) {
             let rest: Vec<String> = stops.into_iter().filter(|stop| !own(stop)).collect();
-            out = if rest.len() < 2 {
-                remove_row(&out, "run", &run.name)?
+            out.push(if rest.len() < 2 {
+                Change::remove(Field::run(&run.name, ""))
             } else {
-                set_list(&out, &Field::run(&run.name, "stops"), &rest)?
-            };
+                Change::set(Field::run(&run.name, "stops"), rest)
+            });
         }
     }
-    for lead in &job.rig.leads {
-        if own(&lead.from.to_string()) || own(&lead.to.to_string()) {
-            out = remove_row(&out, "lead", &format!("{} > {}", lead.from, lead.to))?;
-        }
+    let mut retired = Vec::new();
+    for lead in rig.leads.iter().filter(|lead| lead.ends().any(|end| own(&end.to_string()))) {
+        out.push(Change::remove(Field::lead(&lead.name(), "")));
+        retired.extend(lead.tag.clone().filter(|tag| !rig.retired.contains(tag)));
     }
-    for other in job.rig.devices.iter().filter(|other| other.tag != tag) {
+    if !retired.is_empty() {
+        let all = rig.retired.iter().cloned().chain(retired);
+        out.push(Change::set(Field::new(["leads", "retired"]), Value::list(all)));
+    }
+    for other in rig.devices.iter().filter(|other| other.tag != tag) {
         if other.feed.as_ref().is_some_and(|feed| feed.outlets.iter().any(|outlet| outlet.device == tag)) {
-            out = remove(&out, &Field::device(&other.tag, "feed"))?;
+            out.push(Change::remove(Field::device(&other.tag, "feed")));
         }
     }
-    for state in &job.rig.states {
+    for state in &rig.states {
         if state.engaged.iter().any(|name| name == tag) {
             let rest: Vec<String> = state.engaged.iter().filter(|name| *name != tag).cloned().collect();
-            out = set_list(&out, &Field::of("state", &state.name, "engaged"), &rest)?;
+            out.push(Change::set(Field::of("state", &state.name, "engaged"), rest));
         }
     }
     // From the last to the first, so that the numbers of the others stay.
-    for accept in job.rig.acceptances.iter().rev().filter(|accept| accept.devices.iter().any(|d| d == tag)) {
-        out = remove_row(&out, "accept", &accept.index.to_string())?;
+    for accept in rig.acceptances.iter().rev().filter(|accept| accept.devices.iter().any(|d| d == tag)) {
+        out.push(Change::remove(Field::of("accept", &accept.index.to_string(), "")));
     }
-    Ok(out)
+    out
 }
 
 /// A stop out of one run and before a place of another, as one edit.
@@ -409,11 +383,13 @@ fn across(rig: &Rig, form: &Form, from: &str, stops: &[String]) -> Made {
     let mut here = stops.to_vec();
     let stop = here.remove(at);
     there.insert(to, stop.clone());
-    let (from, into) = (from.to_owned(), into.to_owned());
-    named(format!("move {stop} from run {from} into {into}"), move |text| {
-        let text = set_list(text, &Field::run(&from, "stops"), &here)?;
-        set_list(&text, &Field::run(&into, "stops"), &there)
-    })
+    named(
+        format!("move {stop} from run {from} into {into}"),
+        [
+            Change::set(Field::run(from, "stops"), here),
+            Change::set(Field::run(into, "stops"), there),
+        ],
+    )
 }
 
 fn new_run(rig: &Rig, form: &Form) -> Made {
@@ -426,13 +402,9 @@ fn new_run(rig: &Rig, form: &Form) -> Made {
         return Err("a run goes from one stop to another".to_owned());
     }
     let carries = form.get("carries").filter(|word| !word.is_empty() && *word != "signal").map(str::to_owned);
-    named(format!("add run {name}"), move |text| {
-        let mut text = append(text, "run", &name)?;
-        if let Some(carries) = &carries {
-            text = set(&text, &Field::run(&name, "carries"), carries)?;
-        }
-        set_list(&text, &Field::run(&name, "stops"), &stops)
-    })
+    let carries = carries.map(|carries| Change::set(Field::run(&name, "carries"), carries));
+    let stops = Change::set(Field::run(&name, "stops"), stops);
+    named(format!("add run {name}"), carries.into_iter().chain([stops]))
 }
 
 fn stops(rig: &Rig, form: &Form) -> Made {
@@ -490,7 +462,7 @@ fn stops(rig: &Rig, form: &Form) -> Made {
     if new.len() < 2 {
         return Err("a run has at least two stops; take the whole run away instead".to_owned());
     }
-    named(said, move |text| set_list(text, &Field::run(&name, "stops"), &new))
+    named(said, [Change::set(Field::run(&name, "stops"), new)])
 }
 
 /// A source or a sink.
@@ -503,35 +475,35 @@ fn end(rig: &Rig, form: &Form) -> Made {
     let length = form.get("lead").map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned);
     let cable = form.get("cable").filter(|text| !text.is_empty()).unwrap_or(cable).to_owned();
     let plug = form.get("plug").filter(|text| !text.is_empty()).unwrap_or("jack-straight").to_owned();
-    named(format!("add {list} {id}"), move |text| {
-        let text = begin(text, &list, &id)?;
-        let mut text = set(&text, &Field::of(&list, &id, key), &kind)?;
-        if let Some(length) = &length {
-            text = set_given(&text, &Field::of(&list, &id, "lead"), length, "assumed")?;
-            text = set(&text, &Field::of(&list, &id, "cable"), &cable)?;
-            text = set(&text, &Field::of(&list, &id, "plug"), &plug)?;
-        }
-        Ok(text)
-    })
+    let set = |key: &str, to: Value| Change::set(Field::of(&list, &id, key), to);
+    let mut changes = vec![set(key, kind.into())];
+    if let Some(length) = length {
+        changes.push(set("lead", Value::given(length, "assumed")));
+        changes.push(set("cable", cable.into()));
+        changes.push(set("plug", plug.into()));
+    }
+    named(format!("add {list} {id}"), changes)
 }
 
 fn feed(form: &Form) -> Made {
     let tag = form.need("tag")?.to_owned();
     let outlets: Vec<String> = form.all("outlet").into_iter().filter(|outlet| !outlet.is_empty()).collect();
     if outlets.is_empty() {
-        return named(format!("take the feed of {tag} away"), move |text| {
-            remove(text, &Field::device(&tag, "feed"))
-        });
+        return named(
+            format!("take the feed of {tag} away"),
+            [Change::remove(Field::device(&tag, "feed"))],
+        );
     }
-    let kind = form.get("type").unwrap_or("single").to_owned();
-    let crossing = form.get("crossing").is_some();
-    named(format!("feed {tag} from {}", outlets.join(" and ")), move |text| {
-        let mut text = set_list(text, &Field::device(&tag, "feed.outlets"), &outlets)?;
-        let field = Field::device(&tag, "feed.type");
-        text = if kind == "single" { remove(&text, &field)? } else { set(&text, &field, &kind)? };
-        let field = Field::device(&tag, "feed.crossing");
-        if crossing { set(&text, &field, "true") } else { remove(&text, &field) }
-    })
+    let kind = form.get("type").filter(|kind| *kind != "single");
+    let crossing = form.get("crossing").map(|_| true);
+    named(
+        format!("feed {tag} from {}", outlets.join(" and ")),
+        [
+            Change::set(Field::device(&tag, "feed.outlets"), outlets),
+            Change::set_or_remove(Field::device(&tag, "feed.type"), kind),
+            Change::set_or_remove(Field::device(&tag, "feed.crossing"), crossing),
+        ],
+    )
 }
 
 /// What is special about one lead; an empty value takes the key away.
@@ -550,11 +522,8 @@ fn lead(form: &Form) -> Made {
     } else {
         format!("{key} of {shown}: {value}")
     };
-    named(name.replace('_', " "), move |text| {
-        let text = append(text, "lead", &id)?;
-        let field = Field::new(["lead", &id, &key]);
-        if value.is_empty() { remove(&text, &field) } else { set(&text, &field, &value) }
-    })
+    let value = Some(value).filter(|value| !value.is_empty());
+    named(name.replace('_', " "), [Change::set_or_remove(Field::lead(&id, &key), value)])
 }
 
 fn requirement(rig: &Rig, form: &Form) -> Made {
@@ -575,85 +544,65 @@ fn requirement(rig: &Rig, form: &Form) -> Made {
         None => all.push((id, text_of)),
     }
     all.retain(|(_, text)| !text.is_empty());
-    let rows: Vec<String> =
-        all.iter().map(|(id, text)| format!("{{ id = {}, text = {} }}", quoted(id), quoted(text))).collect();
-    let list = format!("[\n  {},\n]", rows.join(",\n  "));
-    named(name, move |text| set(text, &Field::new(["brief", "requirements"]), &list))
+    let rows: Vec<Vec<(String, Value)>> = all
+        .into_iter()
+        .map(|(id, text)| vec![("id".to_owned(), id.into()), ("text".to_owned(), text.into())])
+        .collect();
+    named(name, [Change::set(Field::new(["brief", "requirements"]), Value::Rows(rows))])
 }
 
-/// A text as TOML writes it between quotes.
-pub(crate) fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for c in text.chars() {
-        match c {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-    out
-}
-
-fn accept(form: &Form) -> Made {
-    let rule = form.need("rule")?.to_owned();
+fn accept(text: &str, form: &Form) -> Made {
+    let rule = form.need("rule")?;
     let devices = form.all("device");
-    let reason = form.need("reason")?.trim().to_owned();
+    let reason = form.need("reason")?.trim();
     if reason.is_empty() {
         return Err("a reason is missing; write why you answer for it".to_owned());
     }
-    let by = form.get("by").map(str::trim).filter(|by| !by.is_empty()).map(str::to_owned);
-    named(format!("answer for {rule}: {}", devices.join(", ")), move |text| {
-        document::edit::accept(text, &rule, &devices, &reason, by.as_deref())
-    })
+    let by = form.get("by").map(str::trim).filter(|by| !by.is_empty());
+    document::edit::accept(text, rule, &devices, reason, by).map_err(|error| error.to_string())
 }
 
 fn cure(read: &Read, form: &Form) -> Made {
     let (rule, mut devices) = (form.need("rule")?, form.all("device"));
     devices.sort();
-    let edit: Edit = read
+    let edit = read
         .all_findings()
         .iter()
         .find(|finding| finding.rule == rule && finding.devices == devices)
-        .and_then(|finding| finding.edit.clone())
-        .ok_or("that finding is gone, or nothing cures it in one step")?;
-    named(edit.name.clone(), move |text| apply(text, &edit))
+        .and_then(|finding| finding.edit.clone());
+    edit.ok_or_else(|| "that finding is gone, or nothing cures it in one step".to_owned())
 }
 
-/// Any values of the format: `field` and `value` in pairs, `from` where a value says where it comes from.
-fn values(form: &Form) -> Made {
+/// Any values of the format: `field` and `value` in pairs, `from` where a value says where it comes from. A value is
+/// said of what is there: a row that nobody added is not made by it.
+fn values(text: &str, form: &Form) -> Made {
     let fields: Vec<Field> = form.all("field").iter().map(|word| unpacked(word)).collect();
     let (values, froms) = (form.all("value"), form.all("from"));
     if fields.is_empty() || fields.len() != values.len() {
         return Err("an edit sets one value for each field".to_owned());
     }
+    let editor = Editor::open(text).map_err(|error| error.to_string())?;
+    if let Some(field) = fields.iter().find(|field| !editor.has_row(field)) {
+        return Err(format!("there is no `{field}` in the document"));
+    }
     let name = match form.get("name") {
         Some(name) => name.to_owned(),
         None => format!("{}: {}", fields[0], values[0].trim()),
     };
-    let unit = form.get("unit").unwrap_or("").to_owned();
-    named(name, move |text| {
-        let mut text = text.to_owned();
-        for (index, (field, value)) in fields.iter().zip(&values).enumerate() {
-            let value = value.trim();
-            let value = if value.parse::<f64>().is_ok() && !unit.is_empty() {
-                format!("{value} {unit}")
-            } else {
-                value.to_owned()
-            };
-            let from = froms.get(index).map(String::as_str).filter(|from| !from.is_empty());
-            text = match from {
-                Some(from) if !value.is_empty() || from == "unknown" => {
-                    set_given(&text, field, &value, from)?
-                }
-                _ if value.is_empty() => apply(
-                    &text,
-                    &Edit { name: String::new(), changes: vec![Change { field: field.clone(), to: None }] },
-                )?,
-                _ => set(&text, field, &value)?,
-            };
+    let unit = form.get("unit").unwrap_or("");
+    let changes = fields.into_iter().zip(&values).enumerate().map(|(index, (field, value))| {
+        let value = value.trim();
+        let value = if value.parse::<f64>().is_ok() && !unit.is_empty() {
+            format!("{value} {unit}")
+        } else {
+            value.to_owned()
+        };
+        match froms.get(index).map(String::as_str).filter(|from| !from.is_empty()) {
+            Some(from) if !value.is_empty() || from == "unknown" => {
+                Change::set(field, Value::given(value, from))
+            }
+            _ => Change::set_or_remove(field, Some(value).filter(|value| !value.is_empty())),
         }
-        Ok(text)
-    })
+    });
+    named(name, changes)
 }

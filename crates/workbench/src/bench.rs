@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use design::Design;
 use document::{Files, Job, Problem};
 use drawing::Drawing;
-use finding::Finding;
+use finding::{Edit, Finding};
 use store::{State, Store, StoreError, Written};
 use tokio::sync::broadcast;
 
@@ -57,6 +57,23 @@ pub(crate) struct Opened {
     pub(crate) name: String,
     pub(crate) state: State,
     pub(crate) read: Result<Read, Trouble>,
+}
+
+/// A job after something was written.
+pub(crate) struct Done {
+    pub(crate) opened: Arc<Opened>,
+    /// What the system could not promise of the write.
+    doubt: Option<String>,
+}
+
+impl Done {
+    /// What was done, and what the system could not promise of it.
+    pub(crate) fn said(&self, what: &str) -> String {
+        match &self.doubt {
+            Some(doubt) => format!("{what}; {doubt}"),
+            None => what.to_owned(),
+        }
+    }
 }
 
 /// A shop folder, opened for serving.
@@ -162,17 +179,10 @@ impl Bench {
     }
 
     /// Makes one named edit. An edit that would leave the document unreadable is refused.
-    pub(crate) fn edit(
-        &self,
-        job: &str,
-        base: u64,
-        client: &str,
-        name: &str,
-        make: impl FnOnce(&str) -> Result<String, String>,
-    ) -> Result<Arc<Opened>, StoreError> {
+    pub(crate) fn edit(&self, job: &str, base: u64, client: &str, edit: &Edit) -> Result<Done, StoreError> {
         let mut fresh = None;
-        let written = self.store.edit(job, base, name, |text| {
-            let after = make(text)?;
+        let written = self.store.edit(job, base, &edit.name, |text| {
+            let after = document::edit::apply(text, edit).map_err(|error| error.to_string())?;
             match self.read(job, &after) {
                 Ok(read) => {
                     fresh = Some(read);
@@ -193,19 +203,19 @@ impl Bench {
         base: Option<u64>,
         client: &str,
         direction: store::Direction,
-    ) -> Result<Arc<Opened>, StoreError> {
+    ) -> Result<Done, StoreError> {
         let written = self.store.step(job, base, direction)?;
         Ok(self.settle(job, client, written, None))
     }
 
-    fn settle(&self, job: &str, client: &str, written: Written, fresh: Option<Read>) -> Arc<Opened> {
+    fn settle(&self, job: &str, client: &str, written: Written, fresh: Option<Read>) -> Done {
         let state = written.state;
         let key = format!("{}.{}.{}", state.hash, state.revision, self.store.overlay_stamp());
         let read = fresh.map_or_else(|| self.read(job, &state.text), Ok);
         let opened = Arc::new(Opened { name: job.to_owned(), state, read });
         lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
         self.tell(job, opened.state.revision, client);
-        opened
+        Done { opened, doubt: written.doubt }
     }
 
     /// Sets or takes away a tick of the work order.

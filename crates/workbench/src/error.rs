@@ -15,11 +15,13 @@ pub(crate) struct Refusal {
     /// The revision in force, when the edit was made on an older one.
     now: Option<u64>,
     as_data: bool,
+    /// The document was written all the same.
+    is_written: bool,
 }
 
 impl Refusal {
     pub(crate) fn new(status: StatusCode, why: impl Into<String>) -> Self {
-        Self { status, why: why.into(), now: None, as_data: false }
+        Self { status, why: why.into(), now: None, as_data: false, is_written: false }
     }
 
     /// Something that is not there.
@@ -46,13 +48,16 @@ impl From<StoreError> for Refusal {
             StoreError::NoJob(_) | StoreError::Name(_) => StatusCode::NOT_FOUND,
             StoreError::Stale { .. } | StoreError::Taken(_) | StoreError::Nothing(_) => StatusCode::CONFLICT,
             StoreError::Refused(_) | StoreError::Revision(_) => StatusCode::UNPROCESSABLE_ENTITY,
-            StoreError::File { .. } | StoreError::Journal(_) => StatusCode::INTERNAL_SERVER_ERROR,
+            StoreError::File { .. } | StoreError::Journal(_) | StoreError::Unnoted(_) => {
+                StatusCode::INTERNAL_SERVER_ERROR
+            }
         };
         let now = match &error {
             StoreError::Stale { now, .. } => Some(*now),
             _ => None,
         };
-        Self { status, why: error.to_string(), now, as_data: false }
+        let is_written = matches!(error, StoreError::Unnoted(_));
+        Self { status, why: error.to_string(), now, as_data: false, is_written }
     }
 }
 
@@ -61,10 +66,11 @@ impl IntoResponse for Refusal {
         if self.as_data {
             return (self.status, Json(json!({ "refused": self.why, "now": self.now }))).into_response();
         }
+        let title = if self.is_written { "Written, not yet noted" } else { "Not done" };
         let page = crate::pages::frame::bare(
-            "Not done",
+            title,
             &html! {
-                h1 { "Not done" }
+                h1 { (title) }
                 p { (self.why) "." }
                 @if self.now.is_some() {
                     p { "Nothing was merged. Go back, look at what changed, and make the edit again if it is still wanted." }

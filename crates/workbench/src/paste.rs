@@ -1,8 +1,9 @@
 //! Rows copied from a spreadsheet: cells with tabs, semicolons or commas between, a first row that names the
 //! columns.
 
+use document::edit::{EditError, apply};
 use document::format::DEVICE;
-use finding::Field;
+use finding::{Change, Edit, Field};
 use rig::Rig;
 
 use crate::acts::Values;
@@ -144,8 +145,9 @@ fn value(key: &str, unit: &str, text: &str) -> Result<String, String> {
     // The document's own table says what may stand there.
     let trial = "format = 1\n[job]\ntitle = \"t\"\n[[device]]\ntag = \"T\"\n";
     DEVICE.key(key.split('.').next().unwrap_or(key)).ok_or_else(|| format!("there is no value `{key}`"))?;
-    let tried = document::edit::set(trial, &Field::device("T", key), &text).map_err(|error| match error {
-        document::edit::EditError::Unsuitable { value, why, .. } => format!("`{value}`: {why}"),
+    let edit = Edit::new("", [Change::set(Field::device("T", key), &text)]);
+    let tried = apply(trial, &edit).map_err(|error| match error {
+        EditError::Unsuitable { value, why, .. } => format!("`{value}`: {why}"),
         other => other.to_string(),
     })?;
     match document::read_text("rig.toml", &tried, None) {

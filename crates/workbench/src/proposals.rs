@@ -1,6 +1,5 @@
 //! Edits that an engine proposes: feeds, cures, buffers.
 
-use document::edit::{apply, remove, set};
 use finding::{Change, Edit, Field};
 use rig::{Bypass, PortRole};
 
@@ -18,7 +17,7 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
             let name = form.need("name")?;
             let cures = &read.allocation().cures;
             let cure = cures.iter().find(|cure| cure.name == name).and_then(|cure| cure.edit.clone());
-            made(cure.ok_or("that way out is gone; look again at what cannot be fed")?)
+            cure.ok_or_else(|| "that way out is gone; look again at what cannot be fed".to_owned())
         }
         "arranged" => arranged(read, form),
         "buffers" => {
@@ -29,8 +28,8 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
             let edit = signal::fit_buffers(&read.design.rig, &read.design.signal_config(), &found.places);
             let edit = edit.ok_or("no run passes that place")?;
             match form.get("kind").filter(|kind| !kind.is_empty()) {
-                None => made(edit),
-                Some(kind) if read.buffers().iter().any(|(id, _)| id == kind) => made(of_kind(edit, kind)),
+                None => Ok(edit),
+                Some(kind) if read.buffers().iter().any(|(id, _)| id == kind) => Ok(of_kind(edit, kind)),
                 Some(kind) => Err(format!("the catalogue has no buffer `{kind}`")),
             }
         }
@@ -52,11 +51,11 @@ pub(crate) fn is_buffer(kind: &rig::Device) -> bool {
 fn of_kind(edit: Edit, kind: &str) -> Edit {
     let mut changes: Vec<Change> = Vec::new();
     for change in edit.changes {
-        match change.field.parts() {
+        match change.field().parts() {
             [list, tag, ..] if list == "device" => {
                 let field = Field::device(tag, "kind");
-                if changes.iter().all(|before| before.field != field) {
-                    changes.push(Change { field, to: Some(kind.to_owned()) });
+                if changes.iter().all(|before| *before.field() != field) {
+                    changes.push(Change::set(field, kind));
                 }
             }
             _ => changes.push(change),
@@ -84,17 +83,13 @@ fn arranged(read: &Read, form: &Form) -> Made {
     if edit.changes.is_empty() {
         return Err("everything stands there already".to_owned());
     }
-    made(edit)
+    Ok(edit)
 }
 
 /// Places of buffers as one text.
 pub(crate) fn name(places: &[signal::BufferPlace]) -> String {
     let words: Vec<String> = places.iter().map(ToString::to_string).collect();
     words.join(" and ")
-}
-
-fn made(edit: Edit) -> Made {
-    named(edit.name.clone(), move |text| apply(text, &edit))
 }
 
 /// A device on another outlet, or on none.
@@ -105,17 +100,19 @@ fn hang(read: &Read, form: &Form) -> Made {
         return Err(format!("the feed of {tag} is locked"));
     }
     if outlet.is_empty() {
-        return named(format!("take the feed of {tag} away"), move |text| {
-            remove(text, &Field::device(&tag, "feed"))
-        });
+        return named(
+            format!("take the feed of {tag} away"),
+            [Change::remove(Field::device(&tag, "feed"))],
+        );
     }
     let moves = power::moves(&read.design.power_input(), &tag);
     match moves.into_iter().find(|found| found.outlet == outlet) {
-        Some(found) => made(found.edit.ok_or_else(|| format!("{tag} hangs on {outlet} already"))?),
+        Some(found) => found.edit.ok_or_else(|| format!("{tag} hangs on {outlet} already")),
         // What nobody can judge is written as it is asked for.
-        None => named(format!("feed {tag} from {outlet}"), move |text| {
-            document::edit::set_list(text, &Field::device(&tag, "feed.outlets"), &[outlet])
-        }),
+        None => named(
+            format!("feed {tag} from {outlet}"),
+            [Change::set(Field::device(&tag, "feed.outlets"), vec![outlet])],
+        ),
     }
 }
 
@@ -124,10 +121,10 @@ fn lock(read: &Read, form: &Form) -> Made {
     let feed = read.design.rig.device(&tag).and_then(|device| device.feed.as_ref());
     let is_locked = feed.ok_or_else(|| format!("{tag} has no feed to lock"))?.locked;
     let word = if is_locked { "unlock" } else { "lock" };
-    named(format!("{word} the feed of {tag}"), move |text| {
-        let field = Field::device(&tag, "feed.locked");
-        if is_locked { remove(text, &field) } else { set(text, &field, "true") }
-    })
+    named(
+        format!("{word} the feed of {tag}"),
+        [Change::set_or_remove(Field::device(&tag, "feed.locked"), (!is_locked).then_some(true))],
+    )
 }
 
 fn allocate(read: &Read) -> Made {
@@ -140,5 +137,5 @@ fn allocate(read: &Read) -> Made {
     if edit.changes.is_empty() {
         return Err("the feeds are the best already".to_owned());
     }
-    made(edit)
+    Ok(edit)
 }

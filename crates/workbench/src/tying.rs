@@ -1,8 +1,8 @@
 //! Edits of tie points: where a lead is tied down on its way.
 
-use document::edit::{append, list_of, remove, set_list};
+use document::edit::list_of;
 use document::tie_point;
-use finding::Field;
+use finding::{Change, Field};
 use quantity::Length;
 
 use crate::act::Form;
@@ -28,22 +28,16 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
         let gone = ties.remove(at);
         (format!("untie {tag} at {}, {}", gone[0], gone[1]), ties)
     };
-    named(name, move |text| {
-        let field = Field::new(["lead", &id, "ties"]);
-        if ties.is_empty() {
-            return remove(text, &field);
-        }
-        let text = append(text, "lead", &id)?;
-        // What stands there stays as it is written, and what was typed is written as typed.
-        let known = list_of(&text, &field)?;
-        let is_of = |tie: &[Length; 2], text: &&String| tie_point(text) == Some(*tie);
-        let as_written = |tie: &[Length; 2]| {
-            let found = known.iter().chain(&typed).find(|text| is_of(tie, text)).cloned();
-            found.unwrap_or_else(|| format!("{}, {}", tie[0], tie[1]))
-        };
-        let texts: Vec<String> = ties.iter().map(as_written).collect();
-        set_list(&text, &field, &texts)
-    })
+    let field = Field::lead(&id, "ties");
+    // What stands there stays as it is written, and what was typed is written as typed.
+    let known = list_of(read.job.text(), &field).map_err(|error| error.to_string())?;
+    let is_of = |tie: &[Length; 2], text: &&String| tie_point(text) == Some(*tie);
+    let as_written = |tie: &[Length; 2]| {
+        let found = known.iter().chain(&typed).find(|text| is_of(tie, text)).cloned();
+        found.unwrap_or_else(|| format!("{}, {}", tie[0], tie[1]))
+    };
+    let texts: Vec<String> = ties.iter().map(as_written).collect();
+    named(name, [Change::set_or_remove(field, Some(texts).filter(|texts| !texts.is_empty()))])
 }
 
 /// A length as it was typed; a bare number is in the unit of its field.

@@ -1,13 +1,12 @@
 //! Edits of any value the format knows: lists, rows, and things with a name of their own.
 
-use document::edit::{EditError, append, remove, remove_row, set, set_given, set_list};
 use document::format::{Key, Shape, Table};
-use finding::Field;
+use finding::{Cells, Change, Field, Value};
 use quantity::Length;
 use rig::{Face, Rig};
 
 use crate::act::Form;
-use crate::acts::{Made, named, quoted};
+use crate::acts::{Made, named};
 use crate::format_at::{key_at, with_unit};
 use crate::pages::value::unpacked;
 
@@ -18,8 +17,8 @@ pub(crate) fn edit(rig: &Rig, form: &Form) -> Made {
         "named" => with_name(form),
         "row" => row(form),
         "row-away" => {
-            let (list, id) = (form.need("list")?.to_owned(), form.need("id")?.to_owned());
-            named(format!("take {list} {id} away"), move |text| remove_row(text, &list, &id))
+            let (list, id) = (form.need("list")?, form.need("id")?);
+            named(format!("take {list} {id} away"), [Change::remove(Field::of(list, id, ""))])
         }
         "hole" => hole(rig, form),
         other => Err(format!("there is no edit `{other}`")),
@@ -35,9 +34,8 @@ fn items(text: &str) -> Vec<String> {
 fn list(form: &Form) -> Made {
     let field = unpacked(form.need("field")?);
     let all = items(form.get("value").unwrap_or(""));
-    named(format!("{field}: {}", all.join(", ")), move |text| {
-        if all.is_empty() { remove(text, &field) } else { set_list(text, &field, &all) }
-    })
+    let name = format!("{field}: {}", all.join(", "));
+    named(name, [Change::set_or_remove(field, Some(all).filter(|all| !all.is_empty()))])
 }
 
 /// A list of tables, written whole: the cells of each column come in the order of the rows.
@@ -53,48 +51,37 @@ fn rows(form: &Form) -> Made {
         .map(|key| (key, form.all(&format!("cell.{}", key.name)), form.all(&format!("from.{}", key.name))))
         .collect();
     let count = columns.iter().map(|(_, cells, _)| cells.len()).max().unwrap_or(0);
-    let mut lines = Vec::new();
+    let mut lines: Vec<Cells> = Vec::new();
     for index in 0..count {
-        let mut cells = Vec::new();
+        let mut cells = Cells::new();
         for (key, values, froms) in &columns {
             let value = values.get(index).map_or("", |value| value.trim());
             if value.is_empty() {
                 continue;
             }
-            let value = match key.shape {
-                Shape::Switch | Shape::Count(_) | Shape::Turn => value.to_owned(),
-                _ => quoted(&with_unit(&key.shape, value, unit)),
+            let value = with_unit(&key.shape, value, unit);
+            let value = match froms.get(index).filter(|from| key.given && !from.is_empty()) {
+                Some(from) => Value::given(value, from),
+                None => Value::from(value),
             };
-            match froms.get(index).filter(|from| key.given && !from.is_empty()) {
-                Some(from) => {
-                    cells.push(format!("{} = {{ is = {value}, from = {} }}", key.name, quoted(from)));
-                }
-                None => cells.push(format!("{} = {value}", key.name)),
-            }
+            cells.push((key.name.to_owned(), value));
         }
         if !cells.is_empty() {
-            lines.push(format!("{{ {} }}", cells.join(", ")));
+            lines.push(cells);
         }
     }
-    let list = format!("[{}]", lines.join(", "));
-    named(format!("{field}: {} rows", lines.len()), move |text| {
-        if lines.is_empty() { remove(text, &field) } else { set(text, &field, &list) }
-    })
+    let name = format!("{field}: {} rows", lines.len());
+    let rows = Some(lines).filter(|lines| !lines.is_empty()).map(Value::Rows);
+    named(name, [Change::set_or_remove(field, rows)])
 }
 
-/// Writes values of one kind or another below an address: texts, lists, quantities.
-fn put(text: &str, field: &Field, value: &str, from: Option<&str>, unit: &str) -> Result<String, EditError> {
-    let Some(key) = key_at(field) else { return Err(EditError::NoSuchValue(field.clone())) };
-    match &key.shape {
-        Shape::List(Shape::Text) => set_list(text, field, &items(value)),
-        shape => {
-            let value = with_unit(shape, value, unit);
-            match from.filter(|from| key.given && !from.is_empty()) {
-                Some(from) => set_given(text, field, &value, from),
-                None => set(text, field, &value),
-            }
-        }
-    }
+/// What says a value of one kind or another at an address: a text, a list, a quantity.
+fn put(field: Field, value: &str, unit: &str) -> Result<Change, String> {
+    let key = key_at(&field).ok_or_else(|| format!("`{field}` is no value of a rig document"))?;
+    Ok(match &key.shape {
+        Shape::List(Shape::Text) => Change::set(field, items(value)),
+        shape => Change::set(field, with_unit(shape, value, unit)),
+    })
 }
 
 /// Keys with their values, without the empty ones.
@@ -127,32 +114,30 @@ fn with_name(form: &Form) -> Made {
     if values.is_empty() {
         return Err(format!("nothing was said of `{name}`"));
     }
-    let unit = form.get("unit").unwrap_or("mm").to_owned();
+    let unit = form.get("unit").unwrap_or("mm");
     let what = group.parts().last().cloned().unwrap_or_default();
-    named(format!("add {what} {name}"), move |text| {
-        let field = group.below(&name);
-        values.iter().try_fold(text.to_owned(), |text, (key, value)| {
-            put(&text, &deeper(&field, key), value, None, &unit)
-        })
-    })
+    let field = group.below(&name);
+    let changes: Vec<Change> = values
+        .iter()
+        .map(|(key, value)| put(deeper(&field, key), value, unit))
+        .collect::<Result<_, _>>()?;
+    named(format!("add {what} {name}"), changes)
 }
 
 /// A new row of a list that is known by names: a state, a moment.
 fn row(form: &Form) -> Made {
-    let list = form.need("list")?.to_owned();
+    let list = form.need("list")?;
     let name = name_of(form)?;
     let values = pairs(form);
-    named(format!("add {list} {name}"), move |text| {
-        let mut text = append(text, &list, &name)?;
-        for (key, value) in &values {
-            text = put(&text, &Field::of(&list, &name, key), value, None, "mm")?;
-        }
-        // A state with nothing engaged is a state too.
-        if list == "state" && !values.iter().any(|(key, _)| key == "engaged") {
-            text = set_list(&text, &Field::of(&list, &name, "engaged"), &[])?;
-        }
-        Ok(text)
-    })
+    let mut changes = vec![Change::add(Field::of(list, &name, ""))];
+    for (key, value) in &values {
+        changes.push(put(Field::of(list, &name, key), value, "mm")?);
+    }
+    // A state with nothing engaged is a state too.
+    if list == "state" && !values.iter().any(|(key, _)| key == "engaged") {
+        changes.push(Change::set(Field::of(list, &name, "engaged"), Vec::new()));
+    }
+    named(format!("add {list} {name}"), changes)
 }
 
 /// A hole of a panel, moved as seen from the FRONT.
@@ -173,10 +158,10 @@ fn hole(rig: &Rig, form: &Form) -> Made {
     let offset = if matches!(face, Face::Back | Face::Left) { offset - dx } else { offset + dx };
     let height = height + dy;
     let place = Field::device(&tag, "port").below(&name);
-    named(format!("move the hole of {tag}.{name}"), move |text| {
-        let text = set(text, &place.below("offset"), &offset.to_string())?;
-        set(&text, &place.below("height"), &height.to_string())
-    })
+    named(
+        format!("move the hole of {tag}.{name}"),
+        [Change::set(place.below("offset"), offset), Change::set(place.below("height"), height)],
+    )
 }
 
 /// The keys a new thing of a table is asked for: those it must have, else what is most often said of it.

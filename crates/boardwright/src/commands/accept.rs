@@ -30,14 +30,15 @@ pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
         };
         bail!("no finding of rule `{}` is about {}; {there}", options.rule, devices.join(","));
     };
-    let text = document::edit::accept(
+    let mut edit = document::edit::accept(
         loaded.job.text(),
         finding.rule,
         &devices,
         &options.reason,
         options.by.as_deref(),
     )?;
-    written::write(&options.rig, &loaded, &format!("answer for {}", finding.rule), &text)?;
+    edit.name = format!("answer for {}", finding.rule);
+    written::write(&options.rig, &loaded, &edit)?;
     shell::say(&format!("accepted: {}", finding.message));
     Ok(Outcome::Clean)
 }

@@ -39,9 +39,9 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
             Some(_) if edit.changes.is_empty() && arranged.fits() => {
                 shell::say("the document says so already");
             }
-            // What is written is the text that was judged.
-            Some(verdict) if arranged.fits() => {
-                written::write(&options.rig, &loaded, &edit.name, &verdict.text)?;
+            // The same edit on the same text: what is written is the text that was judged.
+            Some(_) if arranged.fits() => {
+                written::write(&options.rig, &loaded, edit)?;
                 shell::say(&format!("written: {}", edit.name));
             }
             _ => shell::say("nothing is written: the placement does not fit"),

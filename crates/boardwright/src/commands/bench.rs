@@ -83,7 +83,7 @@ fn scratch() -> anyhow::Result<PathBuf> {
     for (name, text) in examples() {
         let folder = base.join(&name);
         std::fs::create_dir_all(&folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
-        document::edit::write_atomically(&folder.join("rig.toml"), &text)?;
+        crate::written::file(&folder.join("rig.toml"), &text)?;
     }
     shell::say(
         "boardwright: no shop was named, so these are copies of the examples; nothing you do here is kept for long",

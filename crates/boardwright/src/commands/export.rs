@@ -22,7 +22,7 @@ pub(crate) fn run(options: &Export) -> anyhow::Result<Outcome> {
         ExportAs::Spice => crate::commands::signal::circuit(&loaded, &options.state)?,
     };
     match &options.out {
-        Some(path) => document::edit::write_atomically(path, &text)?,
+        Some(path) => crate::written::file(path, &text)?,
         None => shell::data(&text)?,
     }
     Ok(Outcome::Clean)

@@ -35,8 +35,7 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
         if edit.changes.is_empty() {
             shell::say("the document says so already");
         } else {
-            let text = document::edit::apply(loaded.job.text(), &edit)?;
-            written::write(&options.rig, &loaded, &edit.name, &text)?;
+            written::write(&options.rig, &loaded, &edit)?;
             shell::say(&format!("written: {}", edit.name));
         }
     }

@@ -1,10 +1,12 @@
 //! `boardwright new`.
 
 use anyhow::{Context, bail};
+use finding::{Change, Edit, Field};
 use include_dir::{Dir, include_dir};
 
 use crate::args::New;
 use crate::shell::{self, Outcome};
+use crate::written;
 
 /// The examples, embedded.
 pub(crate) static EXAMPLES: Dir = include_dir!("$CARGO_MANIFEST_DIR/../../examples");
@@ -21,11 +23,12 @@ pub(crate) fn run(options: &New) -> anyhow::Result<Outcome> {
         None => BLANK.to_owned(),
     };
     if let Some(title) = &options.title {
-        text = document::edit::set(&text, &finding::Field::new(["job", "title"]), title)?;
+        let title = Change::set(Field::new(["job", "title"]), title);
+        text = document::edit::apply(&text, &Edit::new("", [title]))?;
     }
     std::fs::create_dir_all(&options.dir)
         .with_context(|| format!("cannot make `{}`", options.dir.display()))?;
-    document::edit::write_atomically(&path, &text)?;
+    written::file(&path, &text)?;
     shell::say(&format!("made {}", path.display()));
     Ok(Outcome::Clean)
 }

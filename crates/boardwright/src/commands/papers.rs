@@ -50,7 +50,7 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         "revision": revision,
         "files": files,
     });
-    document::edit::write_atomically(
+    crate::written::file(
         &options.out.join("manifest.json"),
         &(serde_json::to_string_pretty(&manifest)? + "\n"),
     )?;

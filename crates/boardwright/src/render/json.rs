@@ -1,6 +1,6 @@
 //! Findings for other programs, and the schema of that.
 
-use finding::{Bound, Evidence, Figure, Finding};
+use finding::{Bound, Change, Evidence, Figure, Finding};
 use serde_json::{Value, json};
 
 use crate::loaded::{Loaded, VERSION};
@@ -55,10 +55,38 @@ fn one(loaded: &Loaded, finding: &Finding) -> Value {
         "remedy": finding.remedy,
         "edit": finding.edit.as_ref().map(|edit| json!({
             "name": edit.name,
-            "changes": edit.changes.iter().map(|change| json!({ "field": change.field.to_string(), "path": change.field.parts(), "to": change.to })).collect::<Vec<_>>(),
+            "changes": edit.changes.iter().map(change).collect::<Vec<_>>(),
         })),
         "accepted": finding.accepted.as_ref().map(|accepted| json!({ "reason": accepted.reason, "by": accepted.by })),
     })
+}
+
+fn change(change: &Change) -> Value {
+    let (does, to) = match change {
+        Change::Set { to, .. } => ("set", said(to)),
+        Change::Remove { .. } => ("remove", Value::Null),
+        Change::Add { .. } => ("add", Value::Null),
+        Change::Rename { to, .. } => ("rename", json!(to)),
+    };
+    let field = change.field();
+    json!({ "does": does, "field": field.to_string(), "path": field.parts(), "to": to })
+}
+
+/// What is set: a text as the document writes it between its quotes, a list, a table.
+fn said(value: &finding::Value) -> Value {
+    use finding::{Cells, Value as Set};
+    let table = |cells: &Cells| {
+        cells.iter().map(|(key, value)| (key.clone(), said(value))).collect::<serde_json::Map<_, _>>()
+    };
+    match value {
+        Set::Text(text) => json!(text),
+        Set::Flag(flag) => json!(flag),
+        Set::Whole(number) => json!(number),
+        Set::Given { is, from } => json!({ "is": said(is), "from": from }),
+        Set::List(items) => json!(items),
+        Set::Table(cells) => Value::Object(table(cells)),
+        Set::Rows(rows) => json!(rows.iter().map(table).collect::<Vec<_>>()),
+    }
 }
 
 fn figure(figure: &Figure) -> Value {
@@ -146,7 +174,14 @@ fn edit_schema() -> Value {
     let change = closed(&json!({
         "field": { "type": "string" },
         "path": { "type": "array", "items": { "type": "string" } },
-        "to": { "type": ["string", "null"], "description": "The new value as written, or null to take it away." },
+        "does": {
+            "enum": ["set", "remove", "add", "rename"],
+            "description": "What is done there: a value is said, something goes, a row or named thing is made, a row gets another id.",
+        },
+        "to": {
+            "type": ["string", "boolean", "integer", "array", "object", "null"],
+            "description": "What is said: a text as the document writes it, a list, a table by its keys. Null where something goes or is made.",
+        },
     }));
     closed(&json!({ "name": { "type": "string" }, "changes": { "type": "array", "items": change } }))
 }

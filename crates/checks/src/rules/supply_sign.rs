@@ -53,10 +53,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let name = if crossing { "make the lead to" } else { "do not let the lead to" };
         let edit = Edit {
             name: format!("{name} {tag} cross"),
-            changes: vec![Change {
-                field: Field::device(tag, "feed.crossing"),
-                to: Some(crossing.to_string()),
-            }],
+            changes: vec![Change::set(Field::device(tag, "feed.crossing"), crossing)],
         };
         out.push(
             Finding::new(

@@ -88,6 +88,6 @@ fn setting(design: &Design, fed: &Fed<'_>, window: Window) -> Option<Edit> {
     })?;
     Some(Edit {
         name: format!("set outlet {at} to {}", better.volts),
-        changes: vec![Change { field: outlet_field(at, "set"), to: Some(better.volts.to_string()) }],
+        changes: vec![Change::set(outlet_field(at, "set"), better.volts)],
     })
 }

@@ -1,26 +1,23 @@
 //! Writing down that the builder answers for a finding.
 
-use toml_edit::{Array, ArrayOfTables, Item, Table, Value};
+use finding::{Change, Edit, Field};
+use toml_edit::{Item, TableLike, Value};
 
-use super::{EditError, parse};
+use super::{EditError, parse, row};
 
-/// Adds an `[[accept]]` entry, or changes the reason of the one that is there for the same finding.
+/// The edit that adds an `[[accept]]` entry, or changes the reason of the one that is there for the same finding.
 pub fn accept(
     text: &str,
     rule: &str,
     devices: &[String],
     reason: &str,
     by: Option<&str>,
-) -> Result<String, EditError> {
-    let mut document = parse(text)?;
+) -> Result<Edit, EditError> {
+    let document = parse(text)?;
     let mut sorted = devices.to_vec();
     sorted.sort();
     sorted.dedup();
-    let item = document.entry("accept").or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
-    let Some(entries) = item.as_array_of_tables_mut() else {
-        return Err(EditError::NotThere(finding::Field::new(["accept"])));
-    };
-    let same = |table: &Table| {
+    let same = |table: &&dyn TableLike| {
         let mut named: Vec<&str> = table
             .get("devices")
             .and_then(Item::as_array)
@@ -29,25 +26,16 @@ pub fn accept(
         named.sort_unstable();
         table.get("rule").and_then(Item::as_str) == Some(rule) && named == sorted
     };
-    let existing = entries.iter().position(same);
-    match existing.and_then(|index| entries.get_mut(index)) {
-        Some(table) => {
-            super::replace(table, "reason", Value::from(reason));
-            if let Some(by) = by {
-                super::replace(table, "by", Value::from(by));
-            }
-        }
-        None => {
-            let mut table = Table::new();
-            table.decor_mut().set_prefix("\n");
-            table.insert("rule", toml_edit::value(rule));
-            table.insert("devices", toml_edit::value(sorted.iter().collect::<Array>()));
-            table.insert("reason", toml_edit::value(reason));
-            if let Some(by) = by {
-                table.insert("by", toml_edit::value(by));
-            }
-            entries.push(table);
-        }
+    let entries = row::rows(&document, "accept");
+    let known = entries.iter().position(same);
+    let number = known.unwrap_or(entries.len()).to_string();
+    let at = |key: &str| Field::of("accept", &number, key);
+    let mut changes = Vec::new();
+    if known.is_none() {
+        changes.push(Change::set(at("rule"), rule));
+        changes.push(Change::set(at("devices"), sorted));
     }
-    Ok(document.to_string())
+    changes.push(Change::set(at("reason"), reason));
+    changes.extend(by.map(|by| Change::set(at("by"), by)));
+    Ok(Edit::new(format!("answer for {rule}: {}", devices.join(", ")), changes))
 }

@@ -3,142 +3,180 @@
 use finding::Field;
 use toml_edit::{DocumentMut, InlineTable, Item, TableLike, Value};
 
-use super::EditError;
-use crate::format::{Key, RIG, Shape, Table};
+use super::order::{END, last_position};
+use super::{EditError, replace, row};
+use crate::format::{Key, Shape, Table};
+
+/// What an address is about.
+pub(super) enum Aim {
+    /// A value, and the key of the format it stands under; none for values that are named freely.
+    Value(&'static Shape, Option<&'static Key>),
+    /// A table, a group of named tables or values, or one of the named tables.
+    Table,
+    /// A whole list of rows.
+    List,
+    /// One row of a list.
+    Row,
+}
 
 /// Where the walk along an address stands in the format.
 enum Here {
     /// In a table: the next part is one of its keys.
     In(&'static Table),
-    /// At a list or set of named tables: the next part names one.
+    /// At a group of named tables: the next part names one.
     Among(&'static Table),
+    /// At a list of rows: the next part names one.
+    Listed(&'static Table),
     /// At named values: the next part names one.
     Values(&'static Shape),
     /// At a value.
     At,
 }
 
-/// The shape the format wants at an address; `None` when the address is not of the format or names a table.
-pub(super) fn shape_of(field: &Field) -> Option<&'static Shape> {
-    walk(field).map(|(shape, _)| shape)
-}
-
-/// Whether an address names one of several named tables: a deck, a port, a source.
-pub(super) fn is_named_table(field: &Field) -> bool {
-    let Some((_, group)) = field.parts().split_last() else { return false };
-    matches!(shape_of(&Field::new(group.iter().cloned())), Some(Shape::Named(_)))
-}
-
-/// The key of the format at an address; `None` also for values that are named freely.
-pub(super) fn key_of(field: &Field) -> Option<&'static Key> {
-    walk(field).and_then(|(_, key)| key)
-}
-
-fn walk(field: &Field) -> Option<(&'static Shape, Option<&'static Key>)> {
-    let mut here = Here::In(&RIG);
-    let mut last = None;
+/// What an address is about; `None` when it is not of the format.
+pub(super) fn aim_of(root: &'static Table, field: &Field) -> Option<Aim> {
+    let mut here = Here::In(root);
+    let mut aim = None;
     for part in field.parts() {
-        here = match here {
+        (here, aim) = match here {
             Here::In(table) => {
                 let key = table.key(part)?;
-                let shape = &key.shape;
-                last = Some((shape, Some(key)));
-                match shape {
-                    Shape::Table(inner) => Here::In(inner),
-                    Shape::Named(inner) | Shape::Tables(inner, _) => Here::Among(inner),
-                    Shape::Values(inner) => Here::Values(inner),
-                    _ => Here::At,
+                match &key.shape {
+                    Shape::Table(inner) => (Here::In(inner), Some(Aim::Table)),
+                    Shape::Named(inner) => (Here::Among(inner), Some(Aim::Table)),
+                    Shape::Tables(inner, _) => (Here::Listed(inner), Some(Aim::List)),
+                    Shape::Values(inner) => (Here::Values(inner), Some(Aim::Table)),
+                    shape => (Here::At, Some(Aim::Value(shape, Some(key)))),
                 }
             }
-            Here::Among(table) => {
-                last = None;
-                Here::In(table)
-            }
-            Here::Values(inner) => {
-                last = Some((inner, None));
-                Here::At
-            }
+            Here::Among(table) => (Here::In(table), Some(Aim::Table)),
+            Here::Listed(table) => (Here::In(table), Some(Aim::Row)),
+            Here::Values(inner) => (Here::At, Some(Aim::Value(inner, None))),
             Here::At => return None,
         };
     }
-    last
+    aim
 }
 
-/// The table that holds the last part of an address, and that part.
-///
-/// `[[device]]` and its kin are searched by tag or name, `[[lead]]` by its two ends, `[[accept]]` by
-/// number. With `make`, inline tables on the way that are missing are written.
-pub(super) fn table_at<'a>(
+/// The place of a value: the table that holds it and its key there.
+pub(super) struct Spot<'a> {
+    /// The last part of the address.
+    pub(super) key: String,
+    /// The table.
+    pub(super) table: &'a mut dyn TableLike,
+    /// Whether the table is written in braces, or in points.
+    pub(super) is_inline: bool,
+    /// The place in the text of the table with a header that all of it stands in.
+    pub(super) position: Option<isize>,
+}
+
+/// The place of a value; `None` when a table or row on the way is missing. With `make` those are written: a row at
+/// the end of its list, a named table as its kin are written.
+pub(super) fn spot<'a>(
+    root: &'static Table,
     document: &'a mut DocumentMut,
     field: &Field,
     make: bool,
-) -> Result<(String, &'a mut dyn TableLike), EditError> {
-    let missing = || EditError::NotThere(field.clone());
-    let (last, way) = field.parts().split_last().ok_or_else(missing)?;
-    let mut table: &mut dyn TableLike = document.as_table_mut();
-    let mut parts = way.iter();
-    while let Some(part) = parts.next() {
-        if make && table.get(part).is_none() {
-            // Only tables may be made; a device or run must be there already.
-            let listed = matches!(part.as_str(), "device" | "run" | "lead" | "state" | "accept");
-            if listed {
-                return Err(missing());
-            }
-            table.insert(part, Item::Value(Value::InlineTable(InlineTable::new())));
+) -> Result<Option<Spot<'a>>, EditError> {
+    let unknown = || EditError::NoSuchValue(field.clone());
+    let (last, way) = field.parts().split_last().ok_or_else(unknown)?;
+    if make && let [list, id, ..] = way {
+        match root.key(list).map(|key| &key.shape) {
+            Some(Shape::Tables(..)) => row::ensure(document, list, id)?,
+            Some(Shape::Named(_)) => row::begin(document, list, id)?,
+            _ => {}
         }
-        let item = table.get_mut(part).ok_or_else(missing)?;
-        table = if item.is_array_of_tables() || item.is_array() {
-            let id = parts.next().ok_or_else(missing)?;
-            row(item, part, id).ok_or_else(missing)?
+    }
+    let mut here = Here::In(root);
+    let mut spot = Spot {
+        key: last.clone(),
+        position: document.position(),
+        table: document.as_table_mut(),
+        is_inline: false,
+    };
+    for (depth, part) in way.iter().enumerate() {
+        let is_row = matches!(here, Here::Listed(_));
+        here = match here {
+            Here::In(table) => match &table.key(part).ok_or_else(unknown)?.shape {
+                Shape::Table(inner) => Here::In(inner),
+                Shape::Named(inner) => Here::Among(inner),
+                Shape::Tables(inner, _) => Here::Listed(inner),
+                Shape::Values(inner) => Here::Values(inner),
+                _ => return Err(unknown()),
+            },
+            Here::Among(table) | Here::Listed(table) => Here::In(table),
+            Here::Values(_) | Here::At => return Err(unknown()),
+        };
+        // The list itself is passed over: its row is the next step.
+        if matches!(here, Here::Listed(_)) {
+            continue;
+        }
+        if make && !is_row && !spot.table.contains_key(part) {
+            let is_top = depth == 0;
+            let kin = spot.table.iter().filter_map(|(_, item)| header_of(item)).max();
+            let is_named = matches!(here, Here::In(_)) && 0 < depth && is_group(root, &way[..depth]);
+            if !spot.is_inline && (is_top || (is_named && kin.is_some())) {
+                let mut new = toml_edit::Table::new();
+                new.decor_mut().set_prefix("\n");
+                new.set_implicit(matches!(here, Here::Among(_)));
+                if !matches!(here, Here::Among(_)) {
+                    new.set_position(Some(if is_top { END } else { kin.unwrap_or(END) }));
+                }
+                spot.table.insert(part, Item::Table(new));
+            } else {
+                replace(spot.table, part, Value::InlineTable(InlineTable::new()));
+            }
+        }
+        let wrong = || EditError::NotThere(field.clone());
+        let next = if is_row {
+            let list = &way[depth - 1];
+            match spot.table.get_mut(list) {
+                Some(item) => row::find(item, list, part),
+                None => None,
+            }
         } else {
-            item.as_table_like_mut().ok_or_else(missing)?
+            match spot.table.get_mut(part) {
+                Some(Item::Table(table)) => {
+                    let dotted = table.is_dotted();
+                    Some((table.position(), dotted, table as &mut dyn TableLike))
+                }
+                Some(Item::Value(Value::InlineTable(table))) => {
+                    Some((None, true, table as &mut dyn TableLike))
+                }
+                Some(_) => return Err(wrong()),
+                None => None,
+            }
+        };
+        let Some((position, is_inline, table)) = next else { return Ok(None) };
+        spot = Spot {
+            key: spot.key,
+            position: position.or(spot.position),
+            is_inline: spot.is_inline || is_inline,
+            table,
         };
     }
-    Ok((last.clone(), table))
+    Ok(Some(spot))
 }
 
-/// The row of a list of tables that an id names.
-fn row<'a>(item: &'a mut Item, list: &str, id: &str) -> Option<&'a mut dyn TableLike> {
-    let is_it = |index: usize, table: &dyn TableLike| id_of(list, index, table) == id;
-    match item {
-        Item::ArrayOfTables(tables) => {
-            let index = tables.iter().enumerate().position(|(index, table)| is_it(index, table))?;
-            tables.get_mut(index).map(|table| table as &mut dyn TableLike)
-        }
-        Item::Value(Value::Array(array)) => {
-            let index = array.iter().enumerate().position(|(index, value)| {
-                value.as_inline_table().is_some_and(|table| is_it(index, table))
-            })?;
-            array.get_mut(index)?.as_inline_table_mut().map(|table| table as &mut dyn TableLike)
-        }
-        _ => None,
+/// Whether an address names a group whose members have names of their own.
+fn is_group(root: &'static Table, way: &[String]) -> bool {
+    let mut here = Here::In(root);
+    for part in way {
+        here = match here {
+            Here::In(table) => match table.key(part).map(|key| &key.shape) {
+                Some(Shape::Table(inner)) => Here::In(inner),
+                Some(Shape::Named(inner)) => Here::Among(inner),
+                Some(Shape::Tables(inner, _)) => Here::Listed(inner),
+                _ => return false,
+            },
+            Here::Among(table) | Here::Listed(table) => Here::In(table),
+            Here::Values(_) | Here::At => return false,
+        };
     }
+    matches!(here, Here::Among(_))
 }
 
-/// What a row of a list of tables is known by.
-pub(super) fn id_of(list: &str, index: usize, table: &dyn TableLike) -> String {
-    let text = |key: &str| table.get(key).and_then(Item::as_str).unwrap_or_default();
-    match list {
-        "device" => text("tag").to_owned(),
-        "lead" => format!("{} > {}", text("from"), text("to")),
-        "accept" => index.to_string(),
-        "requirements" => text("id").to_owned(),
-        _ => text("name").to_owned(),
-    }
-}
-
-/// Writes what a row is known by into it.
-pub(super) fn set_id(list: &str, table: &mut dyn TableLike, id: &str) {
-    let mut put = |key: &str, text: &str| {
-        table.insert(key, toml_edit::value(text));
-    };
-    match list {
-        "device" => put("tag", id),
-        "lead" => {
-            let (from, to) = id.split_once(" > ").unwrap_or((id, ""));
-            put("from", from);
-            put("to", to);
-        }
-        _ => put("name", id),
-    }
+/// The last place of a table with a header.
+fn header_of(item: &Item) -> Option<isize> {
+    item.as_table().filter(|table| !table.is_dotted()).and_then(last_position)
 }

@@ -1,78 +1,90 @@
-//! Giving a device another tag everywhere it is named.
+//! Giving a row another id everywhere it is named.
 
 use finding::Field;
-use toml_edit::{Item, TableLike, Value};
+use toml_edit::{DocumentMut, Item, TableLike, Value};
 
-use super::{EditError, parse, replace};
+use super::row::{self, rows_mut};
+use super::{EditError, replace};
+use crate::format::Table;
 
-/// Renames a device: its tag, and every stop, lead, feed, state and acceptance that names it.
-pub fn rename(text: &str, from: &str, to: &str) -> Result<String, EditError> {
+/// Renames a row. A device: its tag, and every stop, lead, feed, state and answer that names it. A state: also the
+/// moments that name it.
+pub(super) fn rename(
+    root: &'static Table,
+    document: &mut DocumentMut,
+    field: &Field,
+    to: &str,
+) -> Result<(), EditError> {
+    let [list, from] = field.parts() else { return Err(EditError::NoSuchValue(field.clone())) };
+    if !row::is_list(root, list) || list == "accept" {
+        return Err(EditError::NoSuchValue(field.clone()));
+    }
     let refuse = |why: &str| EditError::Unsuitable {
-        field: Field::device(from, "tag"),
+        field: field.clone(),
         value: to.to_owned(),
         why: why.to_owned(),
     };
-    if to.trim().is_empty() || to.contains('.') || to.chars().any(char::is_control) {
-        return Err(refuse("a tag is not empty and has no point"));
-    }
-    let mut document = parse(text)?;
-    let taken = |name: &str| {
-        rows(document.get("device")).iter().any(|row| row.get("tag").and_then(Item::as_str) == Some(name))
-    };
+    row::check_id(list, to).map_err(refuse)?;
     if from == to {
-        return Ok(text.to_owned());
+        return Ok(());
     }
-    if taken(to) {
-        return Err(refuse("another device has that tag"));
+    match (row::is_there(document, list, from), row::is_there(document, list, to)) {
+        (_, true) => return Err(refuse("another one has that name")),
+        (false, false) => return Err(EditError::NotThere(field.clone())),
+        (true, false) => {}
     }
-    if !taken(from) {
-        return Err(EditError::NotThere(Field::device(from, "tag")));
+    match list.as_str() {
+        "device" => device(document, from, to),
+        list => {
+            let at = row::rows(document, list)
+                .iter()
+                .enumerate()
+                .position(|(index, row)| row::id_of(list, index, *row) == *from);
+            if let Some(row) = at.and_then(|at| rows_mut(document, list).into_iter().nth(at)) {
+                if list == "lead" {
+                    let other = if to.contains(" + ") { &["from", "to"][..] } else { &["ends"] };
+                    other.iter().for_each(|key| drop(row.remove(key)));
+                }
+                row::set_id(list, row, to);
+            }
+            if list == "state" {
+                let renamed = |name: &str| (name == from).then(|| to.to_owned());
+                for row in rows_mut(document, "moment") {
+                    word(row, "before", &renamed);
+                    word(row, "after", &renamed);
+                }
+            }
+        }
     }
+    Ok(())
+}
+
+fn device(document: &mut DocumentMut, from: &str, to: &str) {
     let renamed = |name: &str| match name.strip_prefix(from) {
         Some("") => Some(to.to_owned()),
         Some(rest) if rest.starts_with('.') => Some(format!("{to}{rest}")),
         _ => None,
     };
-    for row in rows_mut(document.get_mut("device")) {
+    for row in rows_mut(document, "device") {
         word(row, "tag", &renamed);
         if let Some(feed) = row.get_mut("feed").and_then(Item::as_table_like_mut) {
             words(feed, "outlets", &renamed);
         }
     }
-    for (list, key) in [("run", "stops"), ("state", "engaged"), ("accept", "devices")] {
-        for row in rows_mut(document.get_mut(list)) {
+    for (list, key) in [("run", "stops"), ("state", "engaged"), ("accept", "devices"), ("lead", "ends")] {
+        for row in rows_mut(document, list) {
             words(row, key, &renamed);
         }
     }
-    for row in rows_mut(document.get_mut("lead")) {
+    for row in rows_mut(document, "lead") {
         word(row, "from", &renamed);
         word(row, "to", &renamed);
-    }
-    Ok(document.to_string())
-}
-
-fn rows(item: Option<&Item>) -> Vec<&dyn TableLike> {
-    match item {
-        Some(Item::ArrayOfTables(tables)) => tables.iter().map(|table| table as &dyn TableLike).collect(),
-        Some(Item::Value(Value::Array(array))) => array
-            .iter()
-            .filter_map(|value| value.as_inline_table().map(|table| table as &dyn TableLike))
-            .collect(),
-        _ => Vec::new(),
-    }
-}
-
-#[expect(clippy::needless_pass_by_value, reason = "what `get_mut` gives is handed straight on")]
-fn rows_mut(item: Option<&mut Item>) -> Vec<&mut dyn TableLike> {
-    match item {
-        Some(Item::ArrayOfTables(tables)) => {
-            tables.iter_mut().map(|table| table as &mut dyn TableLike).collect()
+        // What a lead with a joint says end by end.
+        for key in ["plugs", "exits", "legs"] {
+            if let Some(by_end) = row.get_mut(key).and_then(Item::as_table_like_mut) {
+                keys(by_end, &renamed);
+            }
         }
-        Some(Item::Value(Value::Array(array))) => array
-            .iter_mut()
-            .filter_map(|value| value.as_inline_table_mut().map(|table| table as &mut dyn TableLike))
-            .collect(),
-        _ => Vec::new(),
     }
 }
 
@@ -90,6 +102,23 @@ fn words(table: &mut dyn TableLike, key: &str, renamed: &impl Fn(&str) -> Option
             let decor = value.decor().clone();
             *value = Value::from(new);
             *value.decor_mut() = decor;
+        }
+    }
+}
+
+/// Renames keys; their order, their comments and what stands under them stay.
+fn keys(table: &mut dyn TableLike, renamed: &impl Fn(&str) -> Option<String>) {
+    let names: Vec<String> = table.iter().map(|(name, _)| name.to_owned()).collect();
+    if names.iter().all(|name| renamed(name).is_none()) {
+        return;
+    }
+    for name in names {
+        let decor = table.key(&name).map(|key| key.leaf_decor().clone());
+        let Some(item) = table.remove(&name) else { continue };
+        let new = renamed(&name).unwrap_or(name);
+        table.insert(&new, item);
+        if let (Some(decor), Some(mut key)) = (decor, table.key_mut(&new)) {
+            *key.leaf_decor_mut() = decor;
         }
     }
 }

@@ -1,5 +1,7 @@
 //! The shop folder: what survives, what is refused.
 
+mod faults;
+
 use std::path::Path;
 use std::sync::Arc;
 

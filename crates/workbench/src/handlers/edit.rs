@@ -61,18 +61,19 @@ pub(crate) fn make(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -
     if opened.state.revision != base {
         return Err(store::StoreError::Stale { base, now: opened.state.revision }.into());
     }
-    let named = crate::acts::edit(opened.read.as_ref().ok(), form).map_err(Refusal::senseless)?;
+    let edit = crate::acts::edit(&opened.state.text, opened.read.as_ref().ok(), form)
+        .map_err(Refusal::senseless)?;
     let client = form.get("client").unwrap_or("");
-    let opened = bench.edit(job, base, client, &named.name, named.make)?;
-    Ok(answer(bench, &opened, form, headers, Some(&named.name)))
+    let done = bench.edit(job, base, client, &edit)?;
+    Ok(answer(bench, &done.opened, form, headers, Some(&done.said(&edit.name))))
 }
 
 async fn step(asked: Asked, direction: Direction) -> Result<Response, Refusal> {
     asked
         .done(move |asked| {
-            let opened = asked.bench.step(&asked.job, Some(asked.base()?), asked.client(), direction)?;
+            let done = asked.bench.step(&asked.job, Some(asked.base()?), asked.client(), direction)?;
             let said = if direction == Direction::Back { "taken back" } else { "made again" };
-            Ok(asked.answer(&opened, Some(said)))
+            Ok(asked.answer(&done.opened, Some(&done.said(said))))
         })
         .await
 }

@@ -78,15 +78,7 @@ pub(crate) async fn view(Fields(pairs): Fields<Pairs>) -> Result<Response, Refus
     off(move || {
         let form = Form::new(pairs);
         let text = alone(&form).map_err(|why| Refusal::senseless(why).told_as_data(true))?;
-        let placed = document::edit::set(
-            &text,
-            &finding::Field::device("NEW", "place"),
-            "{ x = \"0 mm\", y = \"0 mm\" }",
-        )
-        .map_err(|error| Refusal::senseless(error.to_string()).told_as_data(true))?;
-        let with_board =
-            format!("{placed}\n[board.deck.bench]\nsize = {{ width = \"1 mm\", depth = \"1 mm\" }}\n");
-        let job = match document::read_text("kind", &with_board, None) {
+        let job = match document::read_text("kind", &text, None) {
             Ok(job) => job,
             Err(document::ReadError::Problems { problems, .. }) => {
                 let why = problems.first().map(|problem| problem.message.clone()).unwrap_or_default();
@@ -135,8 +127,8 @@ pub(crate) async fn measure(
                 .map(|n| if n == 1 { wished.clone() } else { format!("{wished}-{n}") })
                 .find(|id| !taken.contains(id))
                 .unwrap_or(wished);
-            let table = kind(&form, &id).map_err(refuse)?;
-            bench.store.add_kind(&table).map_err(|error| Refusal::from(error).told_as_data(data))?;
+            let kept = kind(&form, &id).map_err(refuse)?;
+            bench.store.add_kind(&kept).map_err(|error| Refusal::from(error).told_as_data(data))?;
             pairs.push(("kept-kind".to_owned(), id));
         }
         make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.told_as_data(data))

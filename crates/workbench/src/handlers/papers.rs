@@ -5,6 +5,7 @@ use std::sync::Arc;
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
+use finding::{Change, Edit, Field};
 
 use super::asked::Asked;
 use super::place::off;
@@ -119,12 +120,10 @@ fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
     };
     bench.store.freeze(job, letter, why, by, &frozen)?;
     let next = next_letter(letter);
-    let name = format!("begin revision {next}");
-    let opened = bench.edit(job, base, asked.client(), &name, |text| {
-        document::edit::set(text, &finding::Field::new(["job", "revision"]), &next)
-            .map_err(|error| error.to_string())
-    })?;
-    Ok(asked.answer(&opened, Some(&format!("revision {letter} is frozen"))))
+    let revision = Change::set(Field::new(["job", "revision"]), &next);
+    let edit = Edit::new(format!("begin revision {next}"), [revision]);
+    let done = bench.edit(job, base, asked.client(), &edit)?;
+    Ok(asked.answer(&done.opened, Some(&done.said(&format!("revision {letter} is frozen")))))
 }
 
 /// A file's name without the folders before it.

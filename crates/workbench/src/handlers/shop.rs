@@ -5,7 +5,7 @@ use std::sync::Arc;
 use axum::extract::{Form as Fields, RawQuery, State};
 use axum::http::header;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use finding::Field;
+use finding::{Change, Edit, Field};
 
 use super::edit::Pairs;
 use super::place::off;
@@ -104,8 +104,8 @@ pub(crate) async fn make(
         let text = if title.is_empty() {
             text
         } else {
-            document::edit::set(&text, &Field::new(["job", "title"]), title)
-                .map_err(|error| Refusal::senseless(error.to_string()))?
+            let edit = Edit::new("", [Change::set(Field::new(["job", "title"]), title)]);
+            document::edit::apply(&text, &edit).map_err(|error| Refusal::senseless(error.to_string()))?
         };
         bench.store.create(name, &text)?;
         Ok(Redirect::to(&format!("/job/{}/brief", crate::pages::value::query(name))).into_response())
