@@ -34,6 +34,8 @@ pub(crate) enum Command {
     Kinds(Kinds),
     /// List the shop's reels and offcuts of cable, add one, or take the last booking back.
     Stock(StockOptions),
+    /// Show the numbers of all leads; write them into the document, or number all leads anew.
+    Number(Number),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -172,6 +174,19 @@ pub(crate) struct Kinds {
     /// How the list is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `number`.
+#[derive(Debug, Args)]
+pub(crate) struct Number {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// Number all leads anew, in the order of the document; says which printed labels that makes wrong.
+    #[arg(long)]
+    pub(crate) again: bool,
+    /// Write it into the document. Without it nothing is changed.
+    #[arg(long)]
+    pub(crate) write: bool,
 }
 
 /// Options of `stock`.

@@ -302,7 +302,7 @@ static CUT: Table = Table {
     doc: "One lead that is cut and booked. Take its table out when the lead is to be cut again.",
     keys: &[
         must("job", Shape::Text, "The folder of its job."),
-        must("lead", Shape::Text, "Its two ends, as `A1.OUT to B1.IN`."),
+        must("lead", Shape::Text, "Its number, `L07`, of a leg with its letter, `D03 B`."),
         key("cable", Shape::Text, "Catalogue id of its cable."),
         must("length", Shape::Measure(LENGTH), "How long it was cut."),
     ],
