@@ -35,9 +35,10 @@ pub fn fit_buffers(rig: &Rig, config: &Config, places: &[BufferPlace]) -> Option
             return None;
         }
         changes.extend(device(&tag, config));
-        let known = rig.leads.iter().find(|lead| {
-            lead.branches.is_empty() && lead.from == place.from && lead.to == place.to
-        });
+        let known = rig
+            .leads
+            .iter()
+            .find(|lead| lead.branches.is_empty() && lead.from == place.from && lead.to == place.to);
         if let Some(lead) = known {
             changes.push(Change::remove(Field::lead(&lead.name(), "")));
             // Its labels bear its number still: no other lead may get it.

@@ -187,12 +187,7 @@ fn insert(journal: &Connection, row: &Row<'_>, state: &str) -> Result<i64, Store
 ///
 /// The answer says what is in the file: an error of the file means that it is as it was, and whatever goes wrong after
 /// the file was moved is told as a doubt, or as [`StoreError::Unnoted`] where the journal could not be told.
-fn write(
-    disk: &dyn Disk,
-    journal: &Connection,
-    path: &Path,
-    row: &Row<'_>,
-) -> Result<Written, StoreError> {
+fn write(disk: &dyn Disk, journal: &Connection, path: &Path, row: &Row<'_>) -> Result<Written, StoreError> {
     let id = insert(journal, row, "pending")?;
     let landed = match document::edit::write_on(disk, path, row.after) {
         Ok(landed) => landed,

@@ -260,8 +260,10 @@ pub(crate) fn alone(form: &Form) -> Result<String, String> {
     const BLANK: &str = "format = 1\n[job]\ntitle = \"kind\"\n";
     let mut changes = device_of("NEW", "measured", &measured(form));
     let nought = || Value::from(Length::ZERO);
-    changes.push(Change::set(Field::device("NEW", "place"), Value::table([("x", nought()), ("y", nought())])));
-    let deck = |key: &str| Change::set(Field::new(["board", "deck", "bench", "size", key]), Length::from_mm(1));
+    changes
+        .push(Change::set(Field::device("NEW", "place"), Value::table([("x", nought()), ("y", nought())])));
+    let deck =
+        |key: &str| Change::set(Field::new(["board", "deck", "bench", "size", key]), Length::from_mm(1));
     changes.extend([deck("width"), deck("depth")]);
     document::edit::apply(BLANK, &Edit::new("", changes)).map_err(|error| error.to_string())
 }
@@ -385,10 +387,7 @@ fn across(rig: &Rig, form: &Form, from: &str, stops: &[String]) -> Made {
     there.insert(to, stop.clone());
     named(
         format!("move {stop} from run {from} into {into}"),
-        [
-            Change::set(Field::run(from, "stops"), here),
-            Change::set(Field::run(into, "stops"), there),
-        ],
+        [Change::set(Field::run(from, "stops"), here), Change::set(Field::run(into, "stops"), there)],
     )
 }
 
@@ -489,10 +488,7 @@ fn feed(form: &Form) -> Made {
     let tag = form.need("tag")?.to_owned();
     let outlets: Vec<String> = form.all("outlet").into_iter().filter(|outlet| !outlet.is_empty()).collect();
     if outlets.is_empty() {
-        return named(
-            format!("take the feed of {tag} away"),
-            [Change::remove(Field::device(&tag, "feed"))],
-        );
+        return named(format!("take the feed of {tag} away"), [Change::remove(Field::device(&tag, "feed"))]);
     }
     let kind = form.get("type").filter(|kind| *kind != "single");
     let crossing = form.get("crossing").map(|_| true);

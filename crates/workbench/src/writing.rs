@@ -117,10 +117,8 @@ fn with_name(form: &Form) -> Made {
     let unit = form.get("unit").unwrap_or("mm");
     let what = group.parts().last().cloned().unwrap_or_default();
     let field = group.below(&name);
-    let changes: Vec<Change> = values
-        .iter()
-        .map(|(key, value)| put(deeper(&field, key), value, unit))
-        .collect::<Result<_, _>>()?;
+    let changes: Vec<Change> =
+        values.iter().map(|(key, value)| put(deeper(&field, key), value, unit)).collect::<Result<_, _>>()?;
     named(format!("add {what} {name}"), changes)
 }
 

@@ -79,8 +79,7 @@ impl Editor {
 
 /// Says a value at an address.
 fn set(root: &'static Table, document: &mut DocumentMut, field: &Field, to: &Value) -> Result<(), EditError> {
-    let unsuitable =
-        |why: String| EditError::Unsuitable { field: field.clone(), value: to.to_string(), why };
+    let unsuitable = |why: String| EditError::Unsuitable { field: field.clone(), value: to.to_string(), why };
     match (aim_of(root, field).ok_or_else(|| EditError::NoSuchValue(field.clone()))?, to) {
         (Aim::Value(Shape::List(Shape::Table(table)), _), Value::Rows(rows)) => {
             set_rows(root, document, field, table, rows).map_err(|error| error.at(unsuitable))
@@ -113,13 +112,19 @@ fn add(root: &'static Table, document: &mut DocumentMut, field: &Field) -> Resul
 }
 
 /// Makes a table say these keys and no others. Its form stays, and so do the comments of the keys that stay.
-fn set_table(root: &'static Table, document: &mut DocumentMut, field: &Field, cells: &Cells) -> Result<(), EditError> {
+fn set_table(
+    root: &'static Table,
+    document: &mut DocumentMut,
+    field: &Field,
+    cells: &Cells,
+) -> Result<(), EditError> {
     add(root, document, field)?;
     for (key, value) in cells {
         set(root, document, &field.below(key), value)?;
     }
     let Some(spot) = spot(root, document, &field.below(""), false)? else { return Ok(()) };
-    let is_id = |key: &str| matches!(aim_of(root, field), Some(Aim::Row)) && row::is_id(&field.parts()[0], key);
+    let is_id =
+        |key: &str| matches!(aim_of(root, field), Some(Aim::Row)) && row::is_id(&field.parts()[0], key);
     let gone: Vec<String> = spot
         .table
         .iter()
@@ -166,8 +171,7 @@ fn set_rows(
         }
         old => {
             let old = old.and_then(|item| item.as_array()).cloned();
-            let new =
-                value::rows(format, rows, old.as_ref(), !is_inline).map_err(RowsError::Unsuitable)?;
+            let new = value::rows(format, rows, old.as_ref(), !is_inline).map_err(RowsError::Unsuitable)?;
             replace(spot.table, &spot.key, toml_edit::Value::Array(new));
         }
     }

@@ -24,11 +24,7 @@ pub(super) fn remove(
     }
 }
 
-fn take_value(
-    root: &'static Format,
-    document: &mut DocumentMut,
-    field: &Field,
-) -> Result<(), EditError> {
+fn take_value(root: &'static Format, document: &mut DocumentMut, field: &Field) -> Result<(), EditError> {
     let Some(spot) = spot(root, document, field, false)? else { return Ok(()) };
     let Some((gone, comment)) = take_key(spot.table, &spot.key) else { return Ok(()) };
     let left = match &gone {

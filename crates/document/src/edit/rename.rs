@@ -19,11 +19,8 @@ pub(super) fn rename(
     if !row::is_list(root, list) || list == "accept" {
         return Err(EditError::NoSuchValue(field.clone()));
     }
-    let refuse = |why: &str| EditError::Unsuitable {
-        field: field.clone(),
-        value: to.to_owned(),
-        why: why.to_owned(),
-    };
+    let refuse =
+        |why: &str| EditError::Unsuitable { field: field.clone(), value: to.to_owned(), why: why.to_owned() };
     row::check_id(list, to).map_err(refuse)?;
     if from == to {
         return Ok(());

@@ -203,9 +203,8 @@ pub(super) fn take(document: &mut DocumentMut, list: &str, id: &str) -> Result<(
         Item::ArrayOfTables(rows) => {
             let at = rows.iter().enumerate().position(|(index, row)| id_of(list, index, row) == id);
             let Some(at) = at else { return Ok(()) };
-            taken = rows
-                .get(at)
-                .map(|row| Taken { position: last_position(row), comment: comment_above(row) });
+            taken =
+                rows.get(at).map(|row| Taken { position: last_position(row), comment: comment_above(row) });
             rows.remove(at);
             is_empty = rows.is_empty();
         }

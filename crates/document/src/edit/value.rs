@@ -28,7 +28,8 @@ pub(super) fn made(
         }
         (Shape::List(Shape::Table(_)), _) => Err("allowed is a list of tables".to_owned()),
         (Shape::List(inner), Value::List(items)) => {
-            let items: Vec<Toml> = items.iter().map(|item| from_text(inner, item, None)).collect::<Result<_, _>>()?;
+            let items: Vec<Toml> =
+                items.iter().map(|item| from_text(inner, item, None)).collect::<Result<_, _>>()?;
             Ok(Toml::Array(refill(old.and_then(Toml::as_array), items, false)))
         }
         (Shape::List(_), _) => Err("allowed is a list of texts".to_owned()),
@@ -146,7 +147,8 @@ pub(super) fn rows(
 /// whose place is gone moves to the end of the list.
 fn refill(old: Option<&Array>, items: Vec<Toml>, may_break: bool) -> Array {
     let mut new = Array::new();
-    let Some(old) = old.filter(|old| !old.is_empty() || old.trailing().as_str().is_some_and(|t| t.contains('#')))
+    let Some(old) =
+        old.filter(|old| !old.is_empty() || old.trailing().as_str().is_some_and(|t| t.contains('#')))
     else {
         let on_lines = may_break && 1 < items.len();
         for mut item in items {

@@ -68,7 +68,8 @@ fn folders_come_out_as_they_should() {
         assert_eq!(made, after, "{}", folder.display());
         match apply(&made, &edit) {
             // Nothing has the old name any more.
-            Err(EditError::Unsuitable { .. }) if edit.changes.iter().any(|c| matches!(c, Change::Rename { .. })) => {}
+            Err(EditError::Unsuitable { .. })
+                if edit.changes.iter().any(|c| matches!(c, Change::Rename { .. })) => {}
             again => {
                 assert_eq!(again.expect("applies again"), after, "twice is once: {}", folder.display());
             }
@@ -93,13 +94,21 @@ fn an_acceptance_is_added_once() {
 fn what_is_not_of_the_format_is_refused() {
     let refused = |field: Field, to: Value| changed(SAMPLE, Change::set(field, to)).expect_err("refused");
     for (field, to, why) in [
-        (Field::new(["device", "A1", "colour"]), "red".into(), "`device.A1.colour` is no value of a rig document"),
+        (
+            Field::new(["device", "A1", "colour"]),
+            "red".into(),
+            "`device.A1.colour` is no value of a rig document",
+        ),
         (Field::device("A1", "mass"), "1 V".into(), "mass"),
         (Field::device("A1", "place.turn"), "a bit".into(), "allowed is a whole number"),
         (Field::device("A1", "place.turn"), true.into(), "allowed is a whole number"),
         (Field::device("A1", "place.locked"), 1.into(), "allowed is `true` or `false`"),
         (Field::device("A1", "title"), Value::list(["a"]), "allowed is a text"),
-        (Field::device("A1", "title"), Value::given("a", "printed"), "it takes no word of where it comes from"),
+        (
+            Field::device("A1", "title"),
+            Value::given("a", "printed"),
+            "it takes no word of where it comes from",
+        ),
         (Field::device("A1", "mass"), Value::given("1 kg", "hearsay"), "not `hearsay`"),
         (Field::run("main", "stops"), "A1".into(), "allowed is a list of texts"),
         (Field::device("A1", "place"), "here".into(), "allowed is a table"),

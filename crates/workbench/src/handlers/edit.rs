@@ -61,8 +61,8 @@ pub(crate) fn make(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -
     if opened.state.revision != base {
         return Err(store::StoreError::Stale { base, now: opened.state.revision }.into());
     }
-    let edit = crate::acts::edit(&opened.state.text, opened.read.as_ref().ok(), form)
-        .map_err(Refusal::senseless)?;
+    let edit =
+        crate::acts::edit(&opened.state.text, opened.read.as_ref().ok(), form).map_err(Refusal::senseless)?;
     let client = form.get("client").unwrap_or("");
     let done = bench.edit(job, base, client, &edit)?;
     Ok(answer(bench, &done.opened, form, headers, Some(&done.said(&edit.name))))
