@@ -9,3 +9,4 @@ mod mechanism;
 mod ports;
 mod table;
 mod unknown;
+mod written;
