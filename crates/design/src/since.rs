@@ -114,7 +114,7 @@ mod tests {
             tag: tag.into(),
             ends: (from.into(), "X.IN".into()),
             cut: Some(Length::from_mm(cut)),
-            of: [None, None, None],
+            of: vec![None, None, None],
         }
     }
 

@@ -100,6 +100,9 @@ pub struct Config {
     pub grid: Length,
     /// Whether to look for the least that would help when nothing fits.
     pub relax: bool,
+    /// Room kept free in front of each plug for its cable to turn aside, beyond what the plug's own record wants; nought
+    /// where leads are left to find their way.
+    pub elbow: Length,
 }
 
 impl Config {
@@ -121,6 +124,7 @@ impl Config {
             freedom: Freedom { turn_touched: false, exits: true, plugs: false, under: true },
             grid: Length::from_mm(1),
             relax: true,
+            elbow: Length::ZERO,
         }
     }
 }

@@ -12,6 +12,7 @@ use crate::{Arranged, FIT, Verdict};
 pub fn json(arranged: &Arranged) -> Value {
     let mut value = layout::json(&arranged.outcome);
     value["verdict"] = arranged.verdict.as_ref().map_or(Value::Null, findings);
+    value["astray"] = json!(arranged.verdict.as_ref().map_or(&[][..], |verdict| &verdict.astray));
     value["refused"] = json!(arranged.refused);
     value["judged"] = json!(arranged.judged);
     if let Some(others) = value["alternatives"].as_array_mut() {

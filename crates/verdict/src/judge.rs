@@ -47,6 +47,8 @@ pub struct Verdict {
     pub design: Design,
     /// Open stops of the rules of [`FIT`]: what stands in the way.
     pub bars: Vec<Finding>,
+    /// Leads whose ways break the rules of the router: `leads` would not show them.
+    pub astray: Vec<String>,
     /// What the check would say besides: other open stops, and looks that it does not say today.
     pub beside: Vec<Finding>,
 }
@@ -74,7 +76,7 @@ fn first(error: &ReadError) -> String {
 impl Verdict {
     /// Whether nothing stands in the way of the placement.
     pub fn fits(&self) -> bool {
-        self.bars.is_empty()
+        self.bars.is_empty() && self.astray.is_empty()
     }
 
     /// All that it says: what stands in the way first.
@@ -103,5 +105,9 @@ pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refus
             beside.push(finding);
         }
     }
-    Ok(Verdict { text, design, bars, beside })
+    let routes = design.routes();
+    let breaches = leads::verify::verify(&routes.input, &routes.outcome).breaches;
+    let astray =
+        breaches.into_iter().map(|breach| format!("lead {}: {}", breach.lead, breach.what)).collect();
+    Ok(Verdict { text, design, bars, astray, beside })
 }

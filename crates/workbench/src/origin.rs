@@ -24,6 +24,7 @@ fn origin(from: Provenance) -> &'static str {
     match from {
         Provenance::Measured => "measured in the workshop",
         Provenance::Printed => "printed on the device or in its manual",
+        Provenance::Computed => "computed from other values, none of them assumed",
         Provenance::Assumed => "assumed: taken from custom or a guess; it shows on every paper",
         Provenance::Unknown => "nobody knows it yet",
     }

@@ -103,7 +103,10 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
         .map(|finding| format!("{} {}: {}", finding.severity.word(), finding.rule, finding.message))
         .collect();
     if arranged.fits() {
-        let _ = writeln!(out, "fits, found in {} moves", outcome.moves);
+        let _ = match outcome.moves {
+            0 => writeln!(out, "fits as it stands; no other place that was found passes the checks"),
+            moves => writeln!(out, "fits, found in {moves} moves"),
+        };
         if !besides.is_empty() {
             let _ = writeln!(out, "of it check will say, beside what it says today:");
         }
@@ -115,6 +118,9 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
     let _ = writeln!(out, "does not fit");
     if let Some(refused) = &arranged.refused {
         let _ = writeln!(out, "it cannot be written: {refused}");
+    }
+    for lead in arranged.verdict.iter().flat_map(|verdict| &verdict.astray) {
+        let _ = writeln!(out, "in the way: {lead}");
     }
     for finding in arranged.bars() {
         let _ = writeln!(out, "in the way: {}: {}", finding.rule, finding.message);

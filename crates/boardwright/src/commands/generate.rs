@@ -128,7 +128,9 @@ fn proposal(job: &document::Job) -> (layout::Outcome, layout::Outcome) {
         ..layout::Config::of_shop(&job.limits)
     };
     let hand = layout::measure(&input, &config);
-    (hand, layout::solve(&input.unplaced(), &config, &layout::Silent, &layout::Never))
+    let silent = (&layout::Silent, &layout::Never);
+    let arranged = verdict::arrange(job, &[], &input.unplaced(), &config, silent.0, silent.1);
+    (hand, arranged.outcome)
 }
 
 /// Scale of the plans on that page.

@@ -180,18 +180,18 @@ fn supply(device: &Device) -> String {
     if parts.is_empty() { NOTHING.to_owned() } else { parts.join(", ") }
 }
 
-/// The list in columns, each as wide as its widest cell.
+/// The list in columns, each as wide as its widest cell; what is longest stands last.
 fn table(rows: &[Row]) -> String {
-    let head = ["family", "id", "size", "jacks", "supply", "what it is"].map(str::to_owned);
+    let head = ["family", "id", "size", "what it is", "supply", "jacks"].map(str::to_owned);
     let mut cells = vec![head];
     for row in rows {
         cells.push([
             row.entry.family.key().to_owned(),
             row.entry.id.clone(),
             row.size_words(),
-            row.jack_words(),
-            row.supply.clone(),
             row.entry.title.clone(),
+            row.supply.clone(),
+            row.jack_words(),
         ]);
     }
     let width = |column: usize| cells.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
@@ -199,7 +199,7 @@ fn table(rows: &[Row]) -> String {
     let mut out = String::new();
     for row in &cells {
         let mut line = String::new();
-        for (cell, width) in row.iter().zip(&widths) {
+        for (cell, width) in row.iter().zip(widths.iter().copied()) {
             let _ = write!(line, "{cell:width$}  ");
         }
         line.push_str(&row[5]);

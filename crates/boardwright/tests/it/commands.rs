@@ -326,3 +326,34 @@ fn a_booked_cut_plan_goes_from_the_stock_and_comes_back() -> anyhow::Result<()> 
     assert_eq!(std::fs::read_to_string(&file)?, before);
     Ok(())
 }
+
+#[test]
+fn kinds_are_found_by_what_they_are() {
+    let list = |words: &[&str]| {
+        let mut arguments = vec!["kinds"];
+        arguments.extend(words);
+        let output = boardwright(&arguments);
+        assert_eq!(output.status.code(), Some(0), "{words:?}");
+        String::from_utf8(output.stdout).expect("text")
+    };
+    for (word, id) in [
+        ("small", "compact-42x93x52"),
+        ("overdrive", "compact-66x122x50"),
+        ("treadle", "treadle-90x265x68"),
+        ("brick", "brick-8x100"),
+        ("plug", "jack-flat"),
+        ("cable", "patch-4"),
+        ("board", "frame-480x190"),
+        ("pickup", "humbucker"),
+    ] {
+        let text = list(&[word]);
+        assert!(text.lines().any(|line| line.split_whitespace().nth(1) == Some(id)), "{word}: {text}");
+        assert!(text.lines().count() < list(&[]).lines().count(), "{word} leaves nothing out");
+    }
+    let json: serde_json::Value =
+        serde_json::from_str(&list(&["volume", "treadle", "--format", "json"])).expect("JSON");
+    let first = &json[0];
+    assert_eq!(first["size_mm"], serde_json::json!([90.0, 265.0, 68.0]));
+    assert_eq!(first["jacks"][2], serde_json::json!({ "name": "TUNER", "role": "out" }));
+    assert_eq!(boardwright(&["kinds", "harpsichord"]).status.code(), Some(2));
+}

@@ -143,5 +143,5 @@ fn unknown_wiring(rig: &Rig) -> Option<Finding> {
             }
         }
     }
-    unknown.finding(ID, "whether tip or ring sends at the inserts on one jack")
+    unknown.finding(ID, "whether tip or ring sends at an insert on one jack of")
 }

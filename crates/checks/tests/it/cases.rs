@@ -356,11 +356,17 @@ pub(crate) fn firing() -> Vec<Firing> {
             rig.runs[0].stops[4] = stop("A2", Some("S"), Some("OUT"));
         },
     );
-    on("insert-swapped", Look, "cannot judge whether tip or ring sends", clean(), &|rig| {
-        insert(rig, Normal::Full);
-        "S".clone_into(&mut device(rig, "A2").inserts[0].back);
-        rig.runs.push(run("tap", &["A2.S", "amp."]));
-    });
+    on(
+        "insert-swapped",
+        Look,
+        "cannot judge whether tip or ring sends at an insert on one jack of A2: the wiring of insert X of A2 is unknown",
+        clean(),
+        &|rig| {
+            insert(rig, Normal::Full);
+            "S".clone_into(&mut device(rig, "A2").inserts[0].back);
+            rig.runs.push(run("tap", &["A2.S", "amp."]));
+        },
+    );
     on("insert-open", Stop, "insert X of A2 has nothing plugged and no normal closes it", clean(), &|rig| {
         insert(rig, Normal::Open);
     });
@@ -553,7 +559,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     on(
         "fastening",
         Look,
-        "A1 weighs 400 g on 15 cm² of hook and loop: 38 cm² for a kilogram, 40 cm² wanted",
+        "A1 weighs 0.4 kg on 15 cm² of hook and loop: 38 cm² for a kilogram, 40 cm² wanted",
         clean(),
         &|rig| device(rig, "A1").fasten = Some(strips(2, 30)),
     );
@@ -1222,7 +1228,7 @@ fn each_rule_says_when_it_cannot_judge() {
     );
     on(
         "fastening",
-        "cannot judge whether A1 holds on its hook and loop: the fasten area of A1 is unknown",
+        "cannot judge whether A1 holds on its hook and loop: the area of what holds A1 is unknown",
         clean(),
         &|rig| {
             let mut fasten = strips(2, 40);

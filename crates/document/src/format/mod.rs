@@ -6,6 +6,7 @@
 mod board;
 mod catalogue;
 mod device;
+mod examples;
 mod job;
 pub(crate) mod page;
 pub(crate) mod schema;
@@ -17,6 +18,7 @@ use quantity::{
 
 pub use catalogue::CATALOGUE;
 pub use device::{DEVICE, FASTEN, OUTLET, PORT};
+pub use examples::{EXAMPLES, Example};
 pub use job::{RIG, SHOP, STOCK};
 
 /// The number a rig document carries in `format`.

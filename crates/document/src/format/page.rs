@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use super::{CATALOGUE, FORMAT, Key, RIG, SHOP, STOCK, Shape, Table};
+use super::{CATALOGUE, EXAMPLES, FORMAT, Key, RIG, SHOP, STOCK, Shape, Table};
 
 /// The page.
 pub(crate) fn page() -> String {
@@ -24,6 +24,7 @@ pub(crate) fn page() -> String {
     );
     let mut seen = BTreeSet::new();
     section(&mut out, "The rig document", &RIG, &mut seen);
+    examples(&mut out);
     let _ = writeln!(
         out,
         "# Catalogue files\n\n{} Below `[device.ID]` stand the keys of a device, below `[board.ID]` those of a board.\n",
@@ -43,6 +44,15 @@ pub(crate) fn page() -> String {
     );
     section(&mut out, "Stock", &STOCK, &mut seen);
     out.trim_end().to_owned() + "\n"
+}
+
+/// Whole small jobs, one for each thing that people look up.
+fn examples(out: &mut String) {
+    let _ = writeln!(out, "# Examples\n\nEach is a whole job that can be read and checked as it stands.\n");
+    for example in EXAMPLES {
+        let (title, words, text) = (example.title, example.words, example.text);
+        let _ = writeln!(out, "## {title}\n\n{words}\n\n```toml\n{text}```\n");
+    }
 }
 
 fn section(out: &mut String, title: &str, table: &'static Table, seen: &mut BTreeSet<*const Table>) {

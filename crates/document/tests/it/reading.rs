@@ -100,3 +100,34 @@ fn settings_change_limits() {
     assert_eq!(job.limits.plug_clearance, Length::from_mm(3));
     assert_eq!(job.limits.outlet_load_look, quantity::Ratio::of(0.75));
 }
+
+#[test]
+fn the_shop_fills_in_how_devices_are_held() {
+    let shop =
+        "[fasten]\ntype = \"strip\"\ncount = 2\nlength = \"90 mm\"\nwidth = \"25 mm\"\nhooks = \"board\"\n";
+    let text = SAMPLE.replacen("tag = \"A2\"", "tag = \"A2\"\nfasten = { type = \"screw\", count = 4 }", 1);
+    let job = read_text("rig.toml", &text, Some(shop)).unwrap_or_else(|error| panic!("{}", told(&error)));
+    let fasten = |tag: &str| job.rig.device(tag).and_then(|device| device.fasten.clone());
+    let a1 = fasten("A1").expect("the shop's");
+    assert_eq!(a1.kind.value, Some(rig::FastenKind::Strip));
+    assert_eq!(a1.area().value, quantity::Area::new(45.0));
+    assert_eq!(a1.strip(), Some(Length::from_mm(180)));
+    let a2 = fasten("A2").expect("its own");
+    assert_eq!((a2.kind.value, a2.count.value), (Some(rig::FastenKind::Screw), Some(4)));
+    assert!(a2.length.is_unknown(), "the shop's strip is not mixed in");
+    assert_eq!(a2.hooks.value, Some(rig::HookSide::Board));
+}
+
+#[test]
+fn what_is_taken_away_is_not_there() {
+    let text = SAMPLE.replacen(
+        "tag = \"A2\"",
+        "tag = \"B1\"\nkind = \"compact-66x122x50\"\nport.DC.absent = true\nswitch.FOOT.absent = true\n[[device]]\ntag = \"A2\"",
+        1,
+    );
+    let job = read_text("rig.toml", &text, None).unwrap_or_else(|error| panic!("{}", told(&error)));
+    let b1 = job.rig.device("B1").expect("B1");
+    let names: Vec<&str> = b1.ports.iter().map(|port| port.name.as_str()).collect();
+    assert_eq!(names, ["IN", "OUT"]);
+    assert!(b1.switches.is_empty());
+}

@@ -176,6 +176,7 @@ fn feed(outlet: &str, exit: Exit) -> Feed {
         crossing: false,
         barrel_adaptor: None,
         locked: false,
+        adaptor: None,
         clamped: false,
         device_plug: spec(barrel(), Some(exit)),
         outlet_plug: spec(barrel(), Some(Exit::Left)),

@@ -1,5 +1,6 @@
 //! The plugs and exits that may be chosen at each lead end.
 
+use quantity::Length;
 use rig::geometry::{EndKind, LeadEnd, exits};
 use rig::{Exit, PlugAngle, PlugKind, PortRef, PortRole, Rig};
 
@@ -50,6 +51,7 @@ pub(crate) struct Chooser<'a> {
     pub(crate) probe: &'a Probe<'a>,
     pub(crate) stock: &'a [PlugKind],
     pub(crate) freedom: Freedom,
+    pub(crate) elbow: Length,
 }
 
 impl Chooser<'_> {
@@ -103,7 +105,7 @@ impl Chooser<'_> {
             for exit in open {
                 let mut cells: [Vec<Cell>; 4] = Default::default();
                 let complete = turns.iter().all(|&turn| {
-                    let made = self.probe.plug(end, turn, plug, exit);
+                    let made = self.probe.plug(end, turn, plug, exit, self.elbow);
                     let known = made.is_some();
                     cells[usize::from(turn)] =
                         made.into_iter().flatten().map(|solid| Cell::of(&solid, owner, [0; 3])).collect();

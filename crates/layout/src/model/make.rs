@@ -69,7 +69,8 @@ impl Model {
             surfaces,
         };
         let outward = Outward::of(rig, &model.lead_ends);
-        let chooser = Chooser { rig, probe: &probe, stock: &input.stock, freedom: config.freedom };
+        let chooser =
+            Chooser { rig, probe: &probe, stock: &input.stock, freedom: config.freedom, elbow: config.elbow };
         let mut alone: BTreeMap<usize, Vec<Option<Alone>>> = BTreeMap::new();
         for (index, device) in rig.devices.iter().enumerate().filter(|(_, device)| !device.outside) {
             model.add(index, device, &chooser, &fed, &outward, config, &mut alone);

@@ -1,10 +1,12 @@
 //! Boxes of one device or one lead end alone, made by `rig::geometry` on a rig of hardly anything else.
 
 use quantity::Length;
-use rig::geometry::{Lack, LeadEnd, Owner, Solid, plug_pose, port_point, solids, switch_point};
+use rig::geometry::{BoxClass, Lack, LeadEnd, Owner, Solid, plug_pose, port_point, solids, switch_point};
 use rig::{Board, Deck, Device, Exit, Limits, Place, PlugKind, PlugSpec, Rig};
 
 const DECK: &str = "probe";
+/// How thick the cable is whose way is kept free in front of a plug. *Common practice, no source.*
+const CABLE: Length = Length::from_mm(5);
 
 /// A rig to stand single devices on.
 pub(crate) struct Probe<'a> {
@@ -61,6 +63,7 @@ impl<'a> Probe<'a> {
         quarters: u8,
         plug: &PlugKind,
         exit: Option<Exit>,
+        elbow: Length,
     ) -> Option<Vec<Solid>> {
         let owned = self.rig.device(&end.port.device)?;
         let rig = Rig { devices: vec![Self::standing_here(owned, quarters)], ..self.bare.clone() };
@@ -70,7 +73,22 @@ impl<'a> Probe<'a> {
             return None;
         }
         let owner = Owner::Port { port: end.port.clone(), inner: end.inner };
-        Some(pose.boxes(&owner))
+        let mut boxes = pose.boxes(&owner);
+        if pose.bend_room < elbow
+            && let Some(heading) = pose.heading
+        {
+            let (step, half) = (heading.step(), CABLE.half());
+            let (near, far) = (pose.leaves, [0, 1, 2].map(|i| pose.leaves[i] + elbow * step[i]));
+            let side = |i: usize| if step[i] == 0 { half } else { Length::ZERO };
+            boxes.push(Solid {
+                class: BoxClass::Bend,
+                owner,
+                low: [0, 1, 2].map(|i| near[i].min(far[i]) - side(i)),
+                high: [0, 1, 2].map(|i| near[i].max(far[i]) + side(i)),
+                assumed: true,
+            });
+        }
+        Some(boxes)
     }
 }
 

@@ -23,6 +23,7 @@ pub(crate) fn end(port: &str, at: Point, out: Point) -> End {
 pub(crate) fn lead(id: &str, class: LeadClass, from: End, to: End, radius_mm: f64) -> Wanted {
     Wanted {
         id: id.to_owned(),
+        leg_of: None,
         class,
         from,
         to,

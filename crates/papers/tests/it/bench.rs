@@ -91,9 +91,10 @@ fn leads_that_harm_are_warned_of_and_tagged_at_both_ends() {
     }
     // The tags of just these leads, with what they say.
     let lead = |device: &str, outlet: &str| {
-        let found = design.leads.iter().find(|lead| {
-            lead.run.is_none() && lead.to.port.device == device && lead.from.port.port == outlet
-        });
+        let found = design
+            .leads
+            .iter()
+            .find(|lead| lead.feeds(device) && lead.ends.iter().any(|end| end.port.port == outlet));
         found.unwrap_or_else(|| panic!("a lead from {outlet} to {device}")).tag.clone()
     };
     let wanted =

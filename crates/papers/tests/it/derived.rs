@@ -10,7 +10,7 @@ use rig::{Exit, Limits, Normal, Role};
 use super::{board, rigs};
 
 fn angle(design: &Design, from: &str) -> Clocking {
-    let lead = design.leads.iter().find(|lead| lead.from.port.to_string() == from).expect(from);
+    let lead = design.leads.iter().find(|lead| lead.from().port.to_string() == from).expect(from);
     clocking(&design.rig, lead)
 }
 
@@ -62,8 +62,8 @@ fn inserts_tell_what_is_heard_in_four_cases() {
 #[test]
 fn capacitance_is_length_times_cable_and_fifteen_a_plug() {
     let design = board();
-    let mut lead = design.leads.iter().find(|lead| lead.from.port.device == "TUN").expect("it").clone();
-    for end in [&mut lead.from, &mut lead.to] {
+    let mut lead = design.leads.iter().find(|lead| lead.from().port.device == "TUN").expect("it").clone();
+    for end in &mut lead.ends {
         end.plug.plug.as_mut().expect("it has a plug").capacitance = rig::Known::default();
     }
     let metres = lead.cut.value.expect("estimated").as_mm() / 1000.0;
@@ -104,7 +104,7 @@ fn plugs_are_counted_from_the_leads() {
         .leads
         .iter()
         .filter(|lead| lead.making == design::Making::Made)
-        .map(|lead| usize::from(!lead.from.soldered) + usize::from(!lead.to.soldered))
+        .map(|lead| lead.ends.iter().filter(|end| end.has_plug()).count())
         .sum();
     assert_eq!(plugs, ends, "one for each end that is not soldered");
     let cable = lines.iter().find(|line| line.item.contains("thin patch")).expect("the cable");
@@ -132,7 +132,7 @@ fn a_lead_is_plugged_before_the_neighbour_that_would_be_in_the_way() {
     let stages = work_order(&design);
     let steps: Vec<_> = stages.iter().flat_map(|stage| &stage.steps).collect();
     let at = |id: &str| steps.iter().position(|step| step.id == id).unwrap_or_else(|| panic!("no step {id}"));
-    let lead = design.leads.iter().find(|lead| lead.from.port.device == "FUZ").expect("it");
+    let lead = design.leads.iter().find(|lead| lead.from().port.device == "FUZ").expect("it");
     // FUZ and OCT stand 16 mm apart: no plug goes in between the two once both are down.
     let plug = at(&format!("plug:{}:FUZ.OUT", lead.tag));
     assert!(plug < at("fix:OCT").max(at("fix:FUZ")), "FUZ.OUT is plugged before the second of the two");

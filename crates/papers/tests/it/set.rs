@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use design::{Making, derive, making};
+use design::{Making, derive};
 use papers::{BOOK, PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote, ToneChange, papers};
 use quantity::Milliamps;
 use rig::{Known, Limits, Provenance, Rig};

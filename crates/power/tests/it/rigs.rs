@@ -125,6 +125,7 @@ pub(crate) fn feed(kind: FeedKind, outlets: &[&str], locked: bool) -> Feed {
         crossing: false,
         barrel_adaptor: None,
         locked,
+        adaptor: None,
         clamped: false,
         device_plug: PlugSpec::default(),
         outlet_plug: PlugSpec::default(),

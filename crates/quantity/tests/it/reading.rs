@@ -3,8 +3,8 @@
 use std::fmt::Debug;
 
 use quantity::{
-    Decibels, Farads, Grams, Henries, Hertz, Length, LengthUnit, Milliamps, Ohms, Quantity, Ratio, Seconds,
-    VoltAmps, Volts, Watts, Window,
+    Area, Decibels, Farads, Grams, Henries, Hertz, Length, LengthUnit, Milliamps, Ohms, Quantity, Ratio,
+    Seconds, VoltAmps, Volts, Watts, Window,
 };
 
 /// Each case: what is written, the value wanted, what is printed.
@@ -119,6 +119,13 @@ fn electrical() {
         ("2.7 W", Watts::of(2.7), "2.7 W"),
         ("1.2 kW", Watts::of(1200.0), "1.2 kW"),
         ("250 mW", Watts::of(0.25), "250 mW"),
+    ]);
+    check(&[
+        ("40 cm²", Area::of(40.0), "40 cm²"),
+        ("40 cm2", Area::of(40.0), "40 cm²"),
+        ("2500 mm²", Area::of(25.0), "25 cm²"),
+        ("1 in²", Area::of(6.4516), "6.4516 cm²"),
+        ("0.01 m²", Area::of(100.0), "100 cm²"),
     ]);
     check(&[("30 VA", VoltAmps::of(30.0), "30 VA"), ("0.5VA", VoltAmps::of(0.5), "0.5 VA")]);
     check(&[

@@ -2,8 +2,8 @@
 
 use proptest::prelude::*;
 use quantity::{
-    Decibels, Farads, Grams, Henries, Hertz, Length, LengthUnit, Milliamps, Ohms, Quantity, Ratio, Seconds,
-    TEXT_LIMIT, VoltAmps, Volts, Watts, Window,
+    Area, Decibels, Farads, Grams, Henries, Hertz, Length, LengthUnit, Milliamps, Ohms, Quantity, Ratio,
+    Seconds, TEXT_LIMIT, VoltAmps, Volts, Watts, Window,
 };
 
 const LIMIT_NM: i64 = 1_000_000_000_000;
@@ -70,6 +70,7 @@ proptest! {
         check(&Grams::of(value))?;
         check(&Decibels::of(value))?;
         check(&Ratio::of(value))?;
+        check(&Area::of(value))?;
     }
 
     #[test]

@@ -95,6 +95,7 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
             p.more { b { "It does not fit." } @if let Some(proof) = &found.proof { " " (proof) "." } }
             @if let Some(refused) = &judged.refused { p.more { "It cannot be written: " (refused) "." } }
             ul.plain {
+                @for lead in judged.verdict.iter().flat_map(|verdict| &verdict.astray).take(MOST_BREACHES) { li { (lead) } }
                 @for bar in judged.bars().iter().take(MOST_BREACHES) { li { (bar.message) } }
                 @for breach in found.breaches.iter().take(MOST_BREACHES) {
                     li { (breach.about.join(" and ")) ": " (breach.what) ", " (breach.found) " of " (breach.wanted) }

@@ -1,0 +1,64 @@
+//! The examples of the format's page: each reads, nothing in it is a stop, and what it shows follows from it.
+
+use design::{Amount, Design, Heard};
+use document::format::EXAMPLES;
+use document::{ReadError, read_text};
+use finding::Severity;
+use quantity::Length;
+
+fn design_of(name: &str) -> Design {
+    let example = EXAMPLES.iter().find(|example| example.name == name).expect("the example is there");
+    let job = read_text(example.name, example.text, None).expect("it reads");
+    design::derive(job.rig, job.limits)
+}
+
+#[test]
+fn every_example_of_the_page_reads_and_has_no_stop() {
+    let mut wrong = Vec::new();
+    for example in EXAMPLES {
+        match read_text(example.name, example.text, None) {
+            Err(ReadError::Problems { problems, files }) => wrong.extend(
+                problems.iter().map(|problem| format!("{}: {}", files.place(&problem.at), problem.message)),
+            ),
+            Err(other) => wrong.push(other.to_string()),
+            Ok(job) => {
+                let findings = checks::check(&design::derive(job.rig, job.limits).laid());
+                let stops = findings.iter().filter(|finding| finding.severity == Severity::Stop);
+                wrong.extend(
+                    stops.map(|stop| format!("{}: stop {}: {}", example.name, stop.rule, stop.message)),
+                );
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn an_insert_on_one_jack_is_empty_or_has_its_lead() {
+    let tables = design::insert_tables(&design_of("insert"));
+    let [table] = &tables[..] else { panic!("one insert: {tables:?}") };
+    assert!(table.is_on_one_jack());
+    let cases: Vec<_> = table.cases().collect();
+    assert_eq!(cases, [((false, false), Heard::Through), ((true, true), Heard::Inserted)]);
+    assert_eq!(table.plugged, (true, true));
+    assert_eq!(table.case_words(table.plugged), "insert lead plugged");
+}
+
+#[test]
+fn what_holds_the_devices_is_in_the_bill() {
+    let bill = design::bill(&design_of("fastening"));
+    let line = |word: &str| bill.iter().find(|line| line.item.contains(word)).expect("it is in the bill");
+    let strip = line("strip");
+    assert_eq!(strip.needed, Amount::Length(Length::from_mm(200)));
+    assert_eq!(strip.serves, "A1");
+    assert!(strip.item.contains("25 mm wide, hooks on the device"), "{}", strip.item);
+    assert_eq!(line("screw").needed, Amount::Pieces(4));
+}
+
+#[test]
+fn a_legend_is_printed_where_the_name_was() {
+    let plates = design::plates(&design_of("legend"));
+    let holes = plates.iter().flat_map(|plate| &plate.holes);
+    let printed: Vec<_> = holes.map(|hole| (hole.port.as_str(), hole.legend.as_str())).collect();
+    assert_eq!(printed, [("IN", "GUITAR"), ("OUT", "TO AMP (front)")]);
+}

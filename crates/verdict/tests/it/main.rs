@@ -1,0 +1,5 @@
+//! One verdict: what is offered stands by the checks, written and read again.
+
+mod cases;
+mod held;
+mod rigs;
