@@ -3,6 +3,7 @@
 //! Long because it is one list in the order of the rules: a case is found where its rule is.
 
 use finding::Severity::{self, Look, Note, Stop};
+use finding::{Change, Value};
 use quantity::{Decibels, Grams, Hertz, Milliamps, Ohms, Seconds, Volts, Watts, Window};
 use rig::{
     Acceptance, Bank, Bypass, Case, Class, ConnectorFamily, Deck, Face, FeedKind, Insert, Isolation, Known,
@@ -817,48 +818,54 @@ fn an_edit_cures_what_it_belongs_to() {
 }
 
 /// The few edits that rules offer, done on a rig.
-fn apply(rig: &mut Rig, change: &finding::Change) {
-    let parts: Vec<&str> = change.field.parts().iter().map(String::as_str).collect();
-    match (parts.as_slice(), change.to.as_deref()) {
-        (["device", tag, "place", "x"], Some(to)) => {
-            device(rig, tag).place.as_mut().expect("the case is whole").x =
-                to.parse().expect("the case is whole");
+fn apply(rig: &mut Rig, change: &Change) {
+    let parts: Vec<&str> = change.field().parts().iter().map(String::as_str).collect();
+    let removes = matches!(change, Change::Remove { .. });
+    match (parts.as_slice(), change.to()) {
+        (["device", tag, "place", axis], Some(Value::Text(to))) => {
+            let place = device(rig, tag).place.as_mut().expect("the case is whole");
+            let at = if *axis == "x" { &mut place.x } else { &mut place.y };
+            *at = to.parse().expect("the case is whole");
         }
-        (["device", tag, "place", "y"], Some(to)) => {
-            device(rig, tag).place.as_mut().expect("the case is whole").y =
-                to.parse().expect("the case is whole");
-        }
-        (["device", _, "outlet", name, "set"], Some(to)) => {
+        (["device", _, "outlet", name, "set"], Some(Value::Text(to))) => {
             outlet_of(rig, name).set = know(to.parse().expect("the case is whole"));
         }
-        (["device", tag, "feed"], Some(to)) => device(rig, tag).feed = Some(inline(to)),
+        (["device", tag, "feed"], Some(to)) => device(rig, tag).feed = Some(whole(to)),
         (["device", tag, "feed", "outlets"], Some(to)) => {
-            device(rig, tag).feed.as_mut().expect("the case is whole").outlets = inline(to).outlets;
+            device(rig, tag).feed.as_mut().expect("the case is whole").outlets = outlets(Some(to));
         }
         (["device", tag, "feed", "type"], to) => {
-            device(rig, tag).feed.as_mut().expect("the case is whole").kind = kind(to);
+            device(rig, tag).feed.as_mut().expect("the case is whole").kind =
+                kind(to.and_then(Value::as_text));
         }
-        (["device", tag, "feed", "crossing"], Some(to)) => {
-            device(rig, tag).feed.as_mut().expect("the case is whole").crossing = to == "true";
+        (["device", tag, "feed", "crossing"], Some(Value::Flag(to))) => {
+            device(rig, tag).feed.as_mut().expect("the case is whole").crossing = *to;
         }
-        (["accept", index], None) => {
+        (["accept", index], None) if removes => {
             rig.acceptances.remove(index.parse().expect("the case is whole"));
         }
         other => panic!("no such edit: {other:?}"),
     }
 }
 
-/// A feed as an edit writes it: its outlets between quotation marks, its kind if it is no single outlet.
-fn inline(text: &str) -> rig::Feed {
-    let words: Vec<&str> = text.split('"').skip(1).step_by(2).collect();
-    let outlets: Vec<PortRef> = words
-        .iter()
-        .filter_map(|word| word.split_once('.'))
-        .map(|(brick, outlet)| PortRef::new(brick, outlet))
-        .collect();
-    let first = words.first().filter(|word| !word.contains('.')).copied();
+/// A feed as an edit says it.
+fn whole(feed: &Value) -> rig::Feed {
     let plain = pedal("X", 0, 0, "1").feed.expect("the case is whole");
-    rig::Feed { outlets, kind: kind(first), crossing: text.contains("crossing = true"), ..plain }
+    rig::Feed {
+        outlets: outlets(feed.get("outlets")),
+        kind: kind(feed.get("type").and_then(Value::as_text)),
+        crossing: feed.get("crossing") == Some(&Value::Flag(true)),
+        ..plain
+    }
+}
+
+fn outlets(list: Option<&Value>) -> Vec<PortRef> {
+    let Some(Value::List(names)) = list else { panic!("a feed has outlets") };
+    names
+        .iter()
+        .filter_map(|name| name.split_once('.'))
+        .map(|(brick, outlet)| PortRef::new(brick, outlet))
+        .collect()
 }
 
 fn kind(word: Option<&str>) -> FeedKind {

@@ -10,3 +10,4 @@ mod mechanism;
 mod ports;
 mod table;
 mod unknown;
+mod written;

@@ -3,6 +3,7 @@
 mod catalogue;
 mod edits;
 mod hostile;
+mod random_edits;
 mod reading;
 mod refusals;
 mod sample;

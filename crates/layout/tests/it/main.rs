@@ -8,3 +8,4 @@ mod instance;
 mod random;
 mod relax;
 mod weights;
+mod written;

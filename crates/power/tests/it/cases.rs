@@ -1,5 +1,6 @@
 //! Facts of the trade as cases (common practice, no source, unless said otherwise).
 
+use finding::{Change, Field, Value};
 use power::assignment::Watch;
 use power::verify::verify;
 use power::{Candidate, Config, Input, LookKind, Means, Outcome, Status, solve, solve_watched};
@@ -129,9 +130,12 @@ fn a_sign_is_crossed_and_a_barrel_adapted() {
     assert_eq!(line.special(), ["crossing", "barrel-adaptor"]);
     assert_eq!(line.barrel_adaptor.as_deref(), Some("jack-3.5-trs"));
     let edit = power::edits(&outcome);
-    let text = r#"{ outlets = ["S.1"], crossing = true, barrel_adaptor = "jack-3.5-trs" }"#;
-    assert_eq!(edit.changes[0].field.to_string(), "device.A.feed");
-    assert_eq!(edit.changes[0].to.as_deref(), Some(text));
+    let feed = Value::table([
+        ("outlets", Value::list(["S.1"])),
+        ("crossing", true.into()),
+        ("barrel_adaptor", "jack-3.5-trs".into()),
+    ]);
+    assert_eq!(edit.changes, [Change::set(Field::device("A", "feed"), feed)]);
 }
 
 #[test]
@@ -220,10 +224,7 @@ fn a_locked_feed_stays_and_unlocking_is_a_cure() {
     assert_eq!(outcome.status, Status::Impossible);
     assert_eq!(outcome.cures[0].name, "unlock the feed of A");
     let edit = outcome.cures[0].edit.as_ref().unwrap();
-    assert_eq!(
-        (edit.changes[0].field.to_string().as_str(), edit.changes[0].to.as_deref()),
-        ("device.A.feed.locked", None)
-    );
+    assert_eq!(edit.changes[0], Change::remove(Field::device("A", "feed.locked")));
 }
 
 #[test]
@@ -301,8 +302,8 @@ fn settings_are_chosen_and_written() {
     let set = power::edits(&outcome)
         .changes
         .into_iter()
-        .find(|change| change.field.to_string() == "device.S.outlet.1.set");
-    assert_eq!(set.and_then(|change| change.to).as_deref(), Some("12 V"));
+        .find(|change| change.field().to_string() == "device.S.outlet.1.set");
+    assert_eq!(set.as_ref().and_then(Change::to), Some(&Value::from("12 V")));
 }
 
 #[test]

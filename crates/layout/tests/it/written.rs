@@ -1,0 +1,170 @@
+//! Each proposal can be written, and the document then says what was proposed: places, plugs, exits.
+
+use layout::{Config, Never, Outcome, Silent, solve};
+use rig::{Place, PlugSpec, Rig};
+
+use crate::boards::{self, Dice, EXAMPLES};
+
+/// Two pedals with angled plugs and no entry for the lead between them: the exits want a row of their own.
+const ANGLED: &str = r#"format = 1
+[job]
+title = "two pedals"
+[board]
+mass = "1 kg"
+[board.deck.main]
+size = { width = "400 mm", depth = "200 mm" }
+[leads]
+signal = { cable = "patch-4", plug = "jack-flat" }
+[[device]]
+tag = "A1"
+kind = "compact-66x122x50"
+power = { type = "none" }
+[[device]]
+tag = "A2"
+kind = "compact-66x122x50"
+power = { type = "none" }
+[[run]]
+name = "main"
+stops = ["A1.OUT", "A2.IN"]
+"#;
+
+/// A new job as the program begins it, with two devices, one of them placed.
+const NEW_JOB: &str = r#"# A new job.
+format = 1
+
+[job]
+title = "New board"
+# player = "…"
+
+[source.guitar]
+pickup = "single-coil"
+lead = "5 m"
+cable = "instrument"
+plug = "jack-straight"
+
+[sink.amp]
+kind = "amp"
+lead = "3 m"
+cable = "instrument"
+plug = "jack-straight"
+
+[board]
+kind = "frame-480x190"
+
+# [[run]]
+# name = "main"
+
+[leads]
+signal = { cable = "patch-4", plug = "jack-flat" }
+
+[[device]]
+tag = "A1"
+kind = "compact-73x129x59"
+power = { type = "none" }
+place = { deck = "main", x = "68 mm", y = "0 mm" }
+
+[[run]]
+name = "main"
+stops = ["guitar", "A1", "A2", "amp"]
+[[device]]
+tag = "A2"
+kind = "compact-73x129x59"
+power = { type = "none" }
+"#;
+
+fn config(moves: u64) -> Config {
+    Config { moves, alternatives: 1, relax: false, ..Config::standard() }
+}
+
+/// Device by device, lead by lead: where it stands, which plugs, where cable leaves.
+#[derive(Debug, PartialEq)]
+struct Said {
+    places: Vec<(String, Option<Place>)>,
+    feeds: Vec<(String, PlugSpec, PlugSpec)>,
+    leads: Vec<(String, PlugSpec)>,
+}
+
+fn said(rig: &Rig) -> Said {
+    let places = rig.devices.iter().map(|device| (device.tag.clone(), device.place.clone()));
+    let feeds = rig.devices.iter().filter_map(|device| {
+        let feed = device.feed.as_ref()?;
+        Some((device.tag.clone(), feed.outlet_plug.clone(), feed.device_plug.clone()))
+    });
+    let mut leads: Vec<(String, PlugSpec)> = rig
+        .leads
+        .iter()
+        .flat_map(|lead| {
+            lead.ends().map(|end| {
+                let plug = lead.plug_at(end).cloned().unwrap_or_default();
+                (format!("{} at {end}", lead.name()), plug)
+            })
+        })
+        .collect();
+    leads.sort_by(|a, b| a.0.cmp(&b.0));
+    Said { places: places.collect(), feeds: feeds.collect(), leads }
+}
+
+/// Writes what a search proposed, reads it again and compares; gives the new text.
+fn written(name: &str, text: &str, outcome: &Outcome) -> String {
+    let after = document::edit::apply(text, &outcome.edit).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let again = boards::read(&after);
+    let (wanted, got) = (said(&outcome.rig), said(&again.rig));
+    assert_eq!(got.places, wanted.places, "{name}");
+    assert_eq!(got.feeds, wanted.feeds, "{name}");
+    // A row that says one end leaves the other to the run or the class, as the proposal's does.
+    for (lead, plug) in &wanted.leads {
+        let there = got.leads.iter().find(|(other, _)| other == lead).map(|(_, plug)| plug);
+        assert!(there == Some(plug) || *plug == PlugSpec::default(), "{name}: {lead}: {there:?}");
+    }
+    let twice = document::edit::apply(&after, &outcome.edit).expect("it applies again");
+    assert_eq!(twice, after, "{name}: the document says it already");
+    for comment in text.lines().filter(|line| line.trim_start().starts_with('#')) {
+        assert!(after.contains(comment), "{name}: {comment} is lost");
+    }
+    after
+}
+
+#[test]
+fn a_proposal_for_a_new_job_is_written() {
+    for (name, text) in [("angled plugs", ANGLED), ("new job", NEW_JOB)] {
+        let job = boards::read(text);
+        let outcome = solve(&boards::input(&job), &config(20_000), &Silent, &Never);
+        assert!(outcome.feasible, "{name}: {:?}", outcome.breaches);
+        let after = written(name, text, &outcome);
+        assert!(after.contains("[[lead]]"), "{name}: the lead has a row of its own\n{after}");
+    }
+}
+
+#[test]
+fn each_placement_of_an_example_is_written() {
+    let mut count = 0;
+    for name in EXAMPLES.into_iter().flat_map(|name| [name.to_owned(), format!("{name}-corrected")]) {
+        let job = boards::job(&name);
+        let outcome = solve(&boards::input(&job).unplaced(), &config(4_000), &Silent, &Never);
+        written(&name, job.text(), &outcome);
+        for other in &outcome.alternatives {
+            let again = document::edit::apply(job.text(), &other.edit).expect("it applies");
+            assert_eq!(said(&boards::read(&again).rig).places, said(&other.rig).places, "{name}");
+        }
+        count += usize::from(!outcome.edit.changes.is_empty());
+    }
+    assert!(10 <= count, "only {count} examples had anything to write");
+}
+
+#[test]
+fn each_placement_of_a_random_rig_is_written() {
+    for seed in 0..60 {
+        // Every second one says nothing of its leads at all, and every third nothing of their class.
+        let text = boards::random(seed);
+        let bare = |line: &&str| {
+            let of_leads = *line == "[leads]" || line.starts_with("signal = ") || line.starts_with("dc = ");
+            !(seed % 2 == 0 && of_leads) && !(seed % 3 == 0 && line.starts_with("dc = "))
+        };
+        let text: String = text.lines().filter(bare).map(|line| format!("{line}\n")).collect();
+        let mut dice = Dice(seed);
+        let text = if dice.below(2) == 0 { text.replace("place = ", "# stays\nplace = ") } else { text };
+        let job = boards::read(&text);
+        let outcome = solve(&boards::input(&job), &config(1_000), &Silent, &Never);
+        written(&format!("seed {seed}"), &text, &outcome);
+    }
+}
