@@ -4,7 +4,9 @@ use design::Design;
 use finding::{Field, Finding, Severity};
 
 use super::CUSTOM;
+use crate::group::together;
 use crate::supply::fed;
+use crate::words::some;
 use crate::{Page, Rule};
 
 const ID: &str = "crossing-lead";
@@ -28,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    fed(&design.rig)
+    let cases: Vec<Finding> = fed(&design.rig)
         .iter()
         .filter(|fed| fed.feed.crossing)
         .map(|fed| {
@@ -36,10 +38,15 @@ fn check(design: &Design) -> Vec<Finding> {
             Finding::new(
                 ID,
                 Severity::Note,
-                format!("the lead from {} to {tag} swaps the sign", fed.outlets_words()),
+                format!("the lead from {} to {tag} swaps plus and minus", fed.outlets_words()),
             )
             .about([tag])
             .at(Field::device(tag, "feed.crossing"), "")
         })
-        .collect()
+        .collect();
+    let told = together(cases, |cases| {
+        let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
+        format!("the leads to {} swap plus and minus", some(&devices, "others"))
+    });
+    told.into_iter().collect()
 }

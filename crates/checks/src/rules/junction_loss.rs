@@ -9,7 +9,8 @@ use rig::{Known, PickupKind, PortRef, Rig};
 
 use crate::asked::{Asked, port_field};
 use crate::compare::too_much;
-use crate::way::{Step, junctions, ways};
+use crate::group::{Pair, hubs};
+use crate::way::{Step, is_listener, junctions, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -75,11 +76,21 @@ fn place(name: &str, port: Option<&PortRef>) -> String {
     }
 }
 
+/// The figure found, in words.
+fn found(evidence: &Evidence) -> Option<String> {
+    match evidence {
+        Evidence::Number { found, .. } => Some(found.to_string()),
+        Evidence::Words { .. } => None,
+    }
+}
+
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut pairs: Vec<Pair> = Vec::new();
     let mut unknown: BTreeMap<String, Asked> = BTreeMap::new();
-    for way in ways(rig) {
+    // What a tuner hears may be weak; what it takes from the others is counted at their junctions.
+    for way in ways(rig).into_iter().filter(|way| !is_listener(rig, way.run)) {
         let outputs: Vec<_> = way.steps.iter().map(|step| output(rig, step)).collect();
         let inputs: Vec<_> = way.steps.iter().map(|step| input(rig, step)).collect();
         let mut told = vec![(false, false); way.steps.len()];
@@ -93,8 +104,7 @@ fn check(design: &Design) -> Vec<Finding> {
             let (look, stop) = (design.limits.junction_loss_look, design.limits.junction_loss_stop);
             let judged = |from: Ohms, to: Ohms| {
                 let lost = loss(design, &giver, &taker, from, to);
-                too_much(lost.get(), look.get(), stop.get())
-                    .map(|(severity, passed)| (lost, severity, passed))
+                too_much(lost, look, stop).map(|(severity, passed)| (lost, severity, passed))
             };
             let (Some(giving), Some(taking)) = (from.value, to.value) else {
                 // Most steps lie at many junctions; what they lack is noted once.
@@ -128,9 +138,8 @@ fn check(design: &Design) -> Vec<Finding> {
                 ));
                 continue;
             }
-            let off = if junction.between.is_empty() { "" } else { " when what is between is off" };
-            out.push(
-                Finding::new(
+            let off = if junction.between.is_empty() { "" } else { ", with the devices between bypassed" };
+            let case = Finding::new(
                     ID,
                     severity,
                     format!(
@@ -143,12 +152,27 @@ fn check(design: &Design) -> Vec<Finding> {
                     ),
                 )
                 .about(devices)
-                .at(from_field.clone(), "")
-                .at(to_field.clone(), "")
-                .with(Evidence::at_most(lost, Decibels::of(passed)))
-                .assuming(asked.assumed),
-            );
+                .at(from_field.clone(), shown(from))
+                .at(to_field.clone(), shown(to))
+                .with(Evidence::at_most(lost, passed))
+                .assuming(asked.assumed);
+            pairs.push(Pair {
+                first: format!("{} ({})", giver.name, shown(from)),
+                second: format!("{} ({})", taker.name, shown(to)),
+                case,
+            });
         }
+    }
+    for hub in hubs(pairs) {
+        let is_giver = hub.is_first;
+        out.extend(hub.told(|name, others, cases| {
+            let most = cases.first().and_then(|case| case.evidence.as_ref()).and_then(found).unwrap_or_default();
+            if is_giver {
+                format!("{name} loses up to {most} into {others}")
+            } else {
+                format!("{name} takes up to {most} from {others}")
+            }
+        }));
     }
     out.extend(
         unknown.into_iter().filter_map(|(name, asked)| {

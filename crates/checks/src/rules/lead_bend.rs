@@ -5,6 +5,9 @@ use finding::{Evidence, Field, Finding, Severity};
 use quantity::Length;
 
 use super::CUSTOM;
+use crate::compare::{Basis, shorter};
+use crate::group::together;
+use crate::words::{shown, some};
 use crate::{Page, Rule};
 
 const ID: &str = "lead-bend";
@@ -39,7 +42,11 @@ fn check(design: &Design) -> Vec<Finding> {
         let times = laid.tightest_mm / wanted.diameter_mm.max(0.1);
         let severity = if times < limits.bend_radius_stop.get() - HAIR {
             Severity::Stop
-        } else if times < limits.bend_radius_look.get() - HAIR {
+        } else if shorter(
+            Length::of_mm(laid.tightest_mm),
+            Length::of_mm(wanted.diameter_mm * limits.bend_radius_look.get()),
+            Basis::Measured,
+        ) {
             Severity::Look
         } else {
             continue;
@@ -52,13 +59,13 @@ fn check(design: &Design) -> Vec<Finding> {
             ID,
             severity,
             format!(
-                "lead {} is bent to {:.1} mm, its cable of {} mm wants {:.1} mm",
+                "lead {}: bend radius {}, minimum {}",
                 laid.id,
-                laid.tightest_mm,
-                wanted.diameter_mm,
-                wanted.diameter_mm * limits.bend_radius_look.get()
+                shown(Length::of_mm(laid.tightest_mm)),
+                shown(Length::of_mm(wanted.diameter_mm * limits.bend_radius_look.get()))
             ),
         )
+        .on_leads([&laid.id])
         .about(ends)
         .with(Evidence::at_least(tenths(laid.tightest_mm), least));
         for end in ends {
@@ -66,7 +73,11 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         out.push(finding);
     }
-    out
+    let told = together(out, |cases| {
+        let leads: Vec<String> = cases.iter().flat_map(|case| case.leads.clone()).collect();
+        format!("leads {} are bent too sharp", some(&leads, "others"))
+    });
+    told.into_iter().collect()
 }
 
 /// To a tenth of a millimetre: no bend is laid more exactly.

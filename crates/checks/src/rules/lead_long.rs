@@ -2,10 +2,12 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use quantity::Length;
+use quantity::{Length, Ratio};
 
 use super::CUSTOM;
-use crate::words::shown;
+use crate::compare::{Basis, longer, over};
+use crate::group::together;
+use crate::words::{shown, some};
 use crate::{Page, Rule};
 
 const ID: &str = "lead-long";
@@ -38,17 +40,25 @@ fn check(design: &Design) -> Vec<Finding> {
         // Whether an unplaced lead reaches is asked by `lead-short`; it cannot be too long for nowhere.
         let Some(needed) = lead.needed.value else { continue };
         let spare = cut - needed;
+        let assumed: Vec<()> = lead.needed.is_assumed().then_some(()).into_iter().collect();
         let share = spare.as_mm() / cut.as_mm().max(1.0);
         let limits = &design.limits;
-        if limits.spare_long < spare && limits.spare_long_share.get() < share && Length::ZERO < cut {
+        if longer(spare, limits.spare_long, Basis::of(&assumed))
+            && over(Ratio::of(share), limits.spare_long_share)
+            && Length::ZERO < cut {
             let says = format!("lead {} has {} to spare", lead.tag, shown(spare));
             out.push(
                 Finding::new(ID, Severity::Look, says)
                     .about([&spec.from.device, &spec.to.device])
+                    .on_leads([&lead.tag])
                     .at(Field::of("lead", &format!("{} > {}", spec.from, spec.to), "cut"), "")
                     .with(Evidence::at_most(spare, limits.spare_long)),
             );
         }
     }
-    out
+    let told = together(out, |cases| {
+        let leads: Vec<String> = cases.iter().flat_map(|case| case.leads.clone()).collect();
+        format!("leads {} have too much to spare", some(&leads, "others"))
+    });
+    told.into_iter().collect()
 }

@@ -35,6 +35,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let ends = [&lead.from.port.device, &lead.to.port.device];
         let mut finding = Finding::new(ID, Severity::Look, format!("lead {}: {}", lead.tag, failed.why))
             .about(ends)
+            .on_leads([&lead.tag])
             .with(Evidence::words("no way", "a way"));
         for end in ends {
             finding = finding.at(Field::device(end, "place"), "");

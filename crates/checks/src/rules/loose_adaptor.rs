@@ -5,6 +5,8 @@ use finding::{Evidence, Field, Finding, Severity};
 use rig::FeedKind;
 
 use super::CUSTOM;
+use crate::group::together;
+use crate::words::some;
 use crate::{Page, Rule};
 
 const ID: &str = "loose-adaptor";
@@ -49,5 +51,9 @@ fn check(design: &Design) -> Vec<Finding> {
                 .with(Evidence::words("loose", "clamped")),
         );
     }
-    out
+    let told = together(out, |cases| {
+        let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
+        format!("the adaptors of {} are not clamped", some(&devices, "others"))
+    });
+    told.into_iter().collect()
 }

@@ -52,7 +52,7 @@ fn check(design: &Design) -> Vec<Finding> {
             };
             let z = asked.value(known, field.clone());
             let devices = [source.id.as_str(), step.name];
-            let graded = z.map(|z| (z, too_little(z.get(), look.get(), stop.get())));
+            let graded = z.map(|z| (z, too_little(z, look, stop)));
             match (kind, graded) {
                 (_, Some((_, None))) => {}
                 (Some(_), Some((z, Some((severity, passed))))) => {
@@ -64,7 +64,7 @@ fn check(design: &Design) -> Vec<Finding> {
                         out.extend(asked.cannot_judge(ID, &what, devices));
                         continue;
                     }
-                    let off = if junction.between.is_empty() { "" } else { " when what is before it is off" };
+                    let off = if junction.between.is_empty() { "" } else { ", with the devices before it bypassed" };
                     out.push(
                         Finding::new(
                             ID,
@@ -73,7 +73,7 @@ fn check(design: &Design) -> Vec<Finding> {
                         )
                         .about(devices)
                         .at(field, "")
-                        .with(Evidence::at_least(z, quantity::Ohms::of(passed)))
+                        .with(Evidence::at_least(z, passed))
                         .assuming(asked.assumed),
                     );
                 }

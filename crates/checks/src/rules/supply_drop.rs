@@ -7,8 +7,9 @@ use rig::LeadClass;
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::compare::{above, below};
-use crate::words::shown;
+use crate::compare::{below, over};
+use crate::group::{by_key, together};
+use crate::words::{shown, some};
 use crate::{Page, Rule};
 
 const ID: &str = "supply-drop";
@@ -35,6 +36,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut cases: Vec<(String, Finding)> = Vec::new();
     for lead in design.leads.iter().filter(|lead| lead.class == LeadClass::Dc && !lead.outside) {
         let tag = &lead.to.port.device;
         let Some(device) = rig.device(tag) else { continue };
@@ -52,26 +54,34 @@ fn check(design: &Design) -> Vec<Finding> {
         let drop = lead_drop::drop(current, length, resistance, lead_drop::CONTACTS);
         let (left, share) = lead_drop::arrives(volts, drop);
         let at = |finding: Finding| {
-            finding.about([tag]).at(Field::device(tag, "feed"), "").assuming(asked.assumed.clone())
+            finding.about([tag]).on_leads([&lead.tag]).at(Field::device(tag, "feed"), "").assuming(asked.assumed.clone())
         };
         if let Some(window) = device.power.volts.value
             && window.contains(volts)
             && below(left.get(), window.low().get() * (1.0 - design.limits.supply_drop_look.get()))
         {
             let says = format!(
-                "lead {} leaves {} for {tag}, which wants {}",
+                "lead {} leaves {} for {tag}, which needs {}",
                 lead.tag,
                 shown(left),
                 shown(window.low())
             );
-            out.push(at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low())));
+            let case = at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low()));
+            cases.push((cable.id.clone(), case));
             continue;
         }
         let limit = design.limits.supply_drop_look;
-        if above(share.get(), limit.get()) {
+        if over(share, limit) {
             let says = format!("lead {} to {tag} loses {} of {}", lead.tag, shown(drop), shown(volts));
-            out.push(at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(share, limit)));
+            let case = at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(share, limit));
+            cases.push((cable.id.clone(), case));
         }
+    }
+    for (cable, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| {
+            let leads: Vec<String> = cases.iter().flat_map(|case| case.leads.clone()).collect();
+            format!("cable {cable} loses too much voltage on leads {}", some(&leads, "others"))
+        }));
     }
     out
 }

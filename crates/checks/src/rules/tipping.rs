@@ -7,7 +7,9 @@ use rig::geometry::switch_point;
 
 use super::CUSTOM;
 use crate::space::is_on_board;
-use crate::words::shown;
+use crate::compare::{Basis, longer};
+use crate::group::together;
+use crate::words::{shown, some};
 use crate::{Page, Rule};
 
 const ID: &str = "tipping";
@@ -47,7 +49,7 @@ fn check(design: &Design) -> Vec<Finding> {
             .filter_map(|index| switch_point(rig, device, index))
             .map(|(x, y)| (left - x).max(x - right).max(front - y).max(y - back))
             .max();
-        if let Some(beyond) = worst.filter(|beyond| Length::ZERO < *beyond) {
+        if let Some(beyond) = worst.filter(|beyond| longer(*beyond, Length::ZERO, Basis::Measured)) {
             out.push(
                 Finding::new(
                     ID,
@@ -60,5 +62,9 @@ fn check(design: &Design) -> Vec<Finding> {
             );
         }
     }
-    out
+    let told = together(out, |cases| {
+        let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
+        format!("switches of {} stand outside the feet", some(&devices, "others"))
+    });
+    told.into_iter().collect()
 }

@@ -13,7 +13,7 @@ mod rename;
 mod row;
 mod value;
 
-pub use accept::accept;
+pub use accept::{accept, answer};
 pub use file::write_atomically;
 pub use given::set_given;
 pub use list::{list_of, set_list};
