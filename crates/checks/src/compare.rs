@@ -74,8 +74,8 @@ readings! {
     Seconds: Seconds::get, |_| 0.05e-3;
     // Resonances are told in whole hertz.
     Hertz: Hertz::get, |_| 0.5;
-    // Shares are told in whole per cent.
-    Ratio: Ratio::get, |_| 0.005;
+    // Shares are told in whole per cent, small ones in tenths.
+    Ratio: Ratio::get, |limit| if limit < 0.1 { 0.0005 } else { 0.005 };
 }
 
 /// Whether a figure is above a limit by more than rounding: for what must not be.

@@ -88,6 +88,32 @@ pub(crate) fn absorb(whole: &mut Finding, case: Finding) {
     whole.edit = None;
 }
 
+/// The devices of all cases but these, in words, each once.
+pub(crate) fn devices_but(cases: &[Finding], but: &[&str]) -> String {
+    let mut names: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
+    names.retain(|name| !but.contains(&name.as_str()));
+    names.sort();
+    names.dedup();
+    some(&names, "others")
+}
+
+/// The leads of all cases, in words, each once.
+pub(crate) fn leads_of(cases: &[Finding]) -> String {
+    let mut names: Vec<String> = cases.iter().flat_map(|case| case.leads.clone()).collect();
+    names.sort();
+    names.dedup();
+    some(&names, "others")
+}
+
+/// The figure found in the first case, which is the worst.
+pub(crate) fn worst_figure(cases: &[Finding]) -> String {
+    match cases.first().and_then(|case| case.evidence.as_ref()) {
+        Some(finding::Evidence::Number { found, .. }) => found.to_string(),
+        Some(finding::Evidence::Words { found, .. }) => found.clone(),
+        None => String::new(),
+    }
+}
+
 /// A case between two things, either of which may be its cause.
 pub(crate) struct Pair {
     /// The one that is taken to be the cause where nothing else tells.
@@ -198,8 +224,23 @@ const SPEAKERS: &[(&str, &[&str])] = &[
     ("outlet-load", &["brick-load", "brick-heat", "shared-outlet", "start-surge", "supply-drop"]),
     ("junction-loss", &["parallel-load", "piezo-input", "volume-value", "treble-loss", "chain-loss"]),
     ("treble-loss", &["chain-loss"]),
-    ("mass", &["baggage-mass", "fastening"]),
+    ("mass", &["baggage-mass"]),
 ];
+
+/// What a rule looks at, where its title tells what it finds.
+fn subject(rule: &str) -> Option<&'static str> {
+    Some(match rule {
+        "clearance" => "clearance of plugs and bodies",
+        "supply-barrel" | "plug-fit" => "fit of the plugs",
+        "port-unconnected" => "connection",
+        "no-feed" => "feed",
+        "phantom" => "phantom power",
+        "piezo-input" => "input after the piezo",
+        "bare-pickup" => "sight of the bare pickup",
+        "not-placed" => "room",
+        _ => return None,
+    })
+}
 
 /// What each rule could not check, as one finding per rule that lists the values to measure.
 ///
@@ -214,7 +255,7 @@ pub(crate) fn unchecked(findings: Vec<Finding>, title: impl Fn(&str) -> &'static
             names.dedup();
             let fields: BTreeSet<&Field> = cases.iter().flat_map(|case| &case.lacks).collect();
             let fields: Vec<Field> = fields.into_iter().cloned().collect();
-            not_checked(&format!("{} for {}", title(rule), some(&names, "devices")), &fields)
+            not_checked(&format!("{} at {}", subject(rule).unwrap_or_else(|| title(rule)), some(&names, "more")), &fields)
         }));
     }
     let lacks: Vec<(&str, Vec<Field>)> = one_each.iter().map(|one| (one.rule, one.lacks.clone())).collect();

@@ -1,5 +1,6 @@
 //! The ways signal takes: runs joined to the runs that feed them, and the junctions along them.
 
+use design::Design;
 use rig::{Bypass, Carries, Device, PortRef, Rig, Role, Run, Source};
 
 /// Ways are counted no further than this; a rig with more is beyond what anyone builds.
@@ -210,6 +211,11 @@ pub(crate) fn is_dry_feed<'a>(rig: &'a Rig, way: &Way<'a>) -> bool {
     rig.sink(way.end()).is_some()
         && branches_off(rig, way.run).is_some_and(|giver| !is_effect(giver))
         && !after().any(is_effect)
+}
+
+/// Whether a sink is a desk, whose gain is set by ear, and no amp.
+pub(crate) fn is_desk(design: &Design, sink: &str) -> bool {
+    design.signal().ways.iter().any(|way| way.sink == sink && !way.is_amp)
 }
 
 /// Whether everything between a source and a sink is a dry feed.

@@ -6,9 +6,8 @@ use rig::{Bypass, Device, PickupKind, Rig};
 
 use super::CUSTOM;
 use crate::asked::{Asked, Together};
-use crate::group::{by_key, together};
+use crate::group::{by_key, devices_but, together};
 use crate::way::{Way, source_of, ways};
-use crate::words::some;
 use crate::{Page, Rule};
 
 const ID: &str = "bare-pickup";
@@ -65,10 +64,8 @@ fn by_device(all: Vec<Finding>) -> Vec<Finding> {
     let mut out = open;
     for ((tag, severity), cases) in by_key(judged.into_iter().map(|c| ((tag(&c), c.severity), c)).collect()) {
         out.extend(together(cases, |cases| {
-            let mut others: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
-            others.retain(|name| *name != tag);
             let only = if severity == Severity::Note { " while they are on" } else { "" };
-            format!("{tag} needs the bare pickup, and {} hide the coil{only}", some(&others, "others"))
+            format!("{tag} needs the bare pickup, and {} hide the coil{only}", devices_but(cases, &[&tag]))
         }));
     }
     out

@@ -9,9 +9,9 @@ use rig::geometry::BoxClass;
 use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::{Basis, too_near};
-use crate::group::together;
+use crate::group::{devices_but, together};
 use crate::space::{assumed_of, box_words, boxes_of, is_on_board, outward_ports, plan, port_of};
-use crate::words::{BOARD, shown, some};
+use crate::words::{BOARD, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "case-foam";
@@ -93,8 +93,7 @@ fn check(design: &Design) -> Vec<Finding> {
         }
     }
     out.extend(together(cases, |cases| {
-        let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
-        format!("{} stand too near the foam of the case", some(&devices, "others"))
+        format!("{} stand too near the foam of the case", devices_but(cases, &[]))
     }));
     out.extend(asked.cannot_judge(ID, "the room in the case", [BOARD]));
     out

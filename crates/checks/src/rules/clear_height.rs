@@ -8,9 +8,9 @@ use rig::geometry::BoxClass;
 use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::{Basis, too_near};
-use crate::group::{by_key, together};
+use crate::group::{by_key, devices_but, together};
 use crate::space::{assumed_of, box_words, boxes_of};
-use crate::words::{shown, some};
+use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "clear-height";
@@ -86,8 +86,7 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     for (deck, cases) in by_key(cases) {
         out.extend(together(cases, |cases| {
-            let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
-            format!("deck {deck} leaves too little height for {}", some(&devices, "others"))
+            format!("deck {deck} leaves too little height for {}", devices_but(cases, &[]))
         }));
     }
     out

@@ -4,9 +4,8 @@ use design::Design;
 use finding::{Field, Finding, Severity};
 
 use super::CUSTOM;
-use crate::group::together;
+use crate::group::{devices_but, together};
 use crate::supply::fed;
-use crate::words::some;
 use crate::{Page, Rule};
 
 const ID: &str = "crossing-lead";
@@ -45,8 +44,7 @@ fn check(design: &Design) -> Vec<Finding> {
         })
         .collect();
     let told = together(cases, |cases| {
-        let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
-        format!("the leads to {} swap plus and minus", some(&devices, "others"))
+        format!("the leads to {} swap plus and minus", devices_but(cases, &[]))
     });
     told.into_iter().collect()
 }

@@ -8,7 +8,7 @@ use super::CUSTOM;
 use super::polarity::is_on;
 use crate::asked::Asked;
 use crate::compare::over;
-use crate::group::{Pair, hubs};
+use crate::group::{Pair, hubs, worst_figure};
 use crate::way::ways;
 use crate::words::{list, shown};
 use crate::{Page, Rule};
@@ -77,16 +77,8 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     for hub in hubs(pairs) {
         out.extend(hub.told(|name, others, cases| {
-            let most = cases.first().and_then(|case| case.evidence.as_ref()).map(figure).unwrap_or_default();
-            format!("{name} has up to {most} of gain: {others}")
+            format!("{name} has up to {} of gain: {others}", worst_figure(cases))
         }));
     }
     out
-}
-
-fn figure(evidence: &Evidence) -> String {
-    match evidence {
-        Evidence::Number { found, .. } => found.to_string(),
-        Evidence::Words { found, .. } => found.clone(),
-    }
 }

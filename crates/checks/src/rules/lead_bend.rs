@@ -6,8 +6,8 @@ use quantity::Length;
 
 use super::CUSTOM;
 use crate::compare::{Basis, shorter};
-use crate::group::together;
-use crate::words::{shown, some};
+use crate::group::{leads_of, together};
+use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "lead-bend";
@@ -26,7 +26,7 @@ pub(crate) static RULE: Rule = Rule {
         what: "The sharpest bend of every lead that is laid, as a multiple of its cable's diameter.",
         why: "A sharp bend crushes the screen and breaks strands at the plug; the lead fails on the road.",
         source: CUSTOM,
-        example: "L07 is bent to 5 mm where it leaves A3.OUT; its cable of 4 mm wants 16 mm.",
+        example: "L07 is bent to 5 mm where it leaves A3.OUT; its cable of 4 mm needs 16 mm.",
         remedy: "turn the exit of its plug, take a lower plug, make room in front of it, or take thinner cable",
     },
     check,
@@ -74,8 +74,7 @@ fn check(design: &Design) -> Vec<Finding> {
         out.push(finding);
     }
     let told = together(out, |cases| {
-        let leads: Vec<String> = cases.iter().flat_map(|case| case.leads.clone()).collect();
-        format!("leads {} are bent too sharp", some(&leads, "others"))
+        format!("leads {} are bent too sharp", leads_of(cases))
     });
     told.into_iter().collect()
 }

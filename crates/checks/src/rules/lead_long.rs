@@ -6,8 +6,8 @@ use quantity::{Length, Ratio};
 
 use super::CUSTOM;
 use crate::compare::{Basis, longer, over};
-use crate::group::together;
-use crate::words::{shown, some};
+use crate::group::{leads_of, together};
+use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "lead-long";
@@ -40,10 +40,10 @@ fn check(design: &Design) -> Vec<Finding> {
         // Whether an unplaced lead reaches is asked by `lead-short`; it cannot be too long for nowhere.
         let Some(needed) = lead.needed.value else { continue };
         let spare = cut - needed;
-        let assumed: Vec<()> = lead.needed.is_assumed().then_some(()).into_iter().collect();
+        let basis = if lead.needed.is_assumed() { Basis::Assumed } else { Basis::Measured };
         let share = spare.as_mm() / cut.as_mm().max(1.0);
         let limits = &design.limits;
-        if longer(spare, limits.spare_long, Basis::of(&assumed))
+        if longer(spare, limits.spare_long, basis)
             && over(Ratio::of(share), limits.spare_long_share)
             && Length::ZERO < cut {
             let says = format!("lead {} has {} to spare", lead.tag, shown(spare));
@@ -57,8 +57,7 @@ fn check(design: &Design) -> Vec<Finding> {
         }
     }
     let told = together(out, |cases| {
-        let leads: Vec<String> = cases.iter().flat_map(|case| case.leads.clone()).collect();
-        format!("leads {} have too much to spare", some(&leads, "others"))
+        format!("leads {} have too much to spare", leads_of(cases))
     });
     told.into_iter().collect()
 }

@@ -8,9 +8,9 @@ use rig::geometry::BoxClass;
 use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::{Basis, too_near};
-use crate::group::together;
+use crate::group::{devices_but, together};
 use crate::space::{assumed_of, box_words, boxes_of, is_on_board, outward_ports, port_of, unknown_top};
-use crate::words::{BOARD, shown, some};
+use crate::words::{BOARD, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "lid-height";
@@ -96,8 +96,7 @@ fn check(design: &Design) -> Vec<Finding> {
         out.extend(own.cannot_judge(ID, &format!("the room over {tag} under the lid"), [tag]));
     }
     out.extend(together(cases, |cases| {
-        let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
-        format!("the lid is too low over {}", some(&devices, "others"))
+        format!("the lid is too low over {}", devices_but(cases, &[]))
     }));
     out
 }

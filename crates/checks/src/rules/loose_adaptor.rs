@@ -5,8 +5,7 @@ use finding::{Evidence, Field, Finding, Severity};
 use rig::FeedKind;
 
 use super::CUSTOM;
-use crate::group::together;
-use crate::words::some;
+use crate::group::{devices_but, together};
 use crate::{Page, Rule};
 
 const ID: &str = "loose-adaptor";
@@ -52,8 +51,7 @@ fn check(design: &Design) -> Vec<Finding> {
         );
     }
     let told = together(out, |cases| {
-        let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
-        format!("the adaptors of {} are not clamped", some(&devices, "others"))
+        format!("the adaptors of {} are not clamped", devices_but(cases, &[]))
     });
     told.into_iter().collect()
 }

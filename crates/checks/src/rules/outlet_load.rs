@@ -8,9 +8,9 @@ use rig::{FeedKind, Outlet};
 use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::too_much;
-use crate::group::{by_key, together};
+use crate::group::{by_key, devices_but, together};
 use crate::supply::{current_of, own_adaptor_of};
-use crate::words::{list, shown, some};
+use crate::words::{list, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "outlet-load";
@@ -53,9 +53,7 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     for (brick, cases) in by_key(cases) {
         out.extend(together(cases, |cases| {
-            let devices: Vec<String> =
-                cases.iter().flat_map(|case| case.devices.clone()).filter(|name| name != brick).collect();
-            format!("{brick} has little to spare at the outlets of {}", some(&devices, "others"))
+            format!("{brick} has little to spare at the outlets of {}", devices_but(cases, &[brick]))
         }));
     }
     out

@@ -6,9 +6,8 @@ use rig::ConnectorFamily;
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
-use crate::group::{by_key, together};
+use crate::group::{by_key, devices_but, together};
 use crate::way::{is_wall, ways};
-use crate::words::some;
 use crate::{Page, Rule};
 
 const ID: &str = "phantom";
@@ -82,9 +81,7 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     for (sink, cases) in by_key(cases) {
         out.extend(together(cases, |cases| {
-            let devices: Vec<String> =
-                cases.iter().flat_map(|case| case.devices.clone()).filter(|name| name != sink).collect();
-            format!("{sink} puts phantom power on {}, which do not stand it", some(&devices, "others"))
+            format!("{sink} puts phantom power on {}, which do not stand it", devices_but(cases, &[sink]))
         }));
     }
     out

@@ -7,6 +7,7 @@ use rig::PickupKind;
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
 use crate::compare::too_little;
+use crate::group::{by_key, devices_but, together};
 use crate::way::{junctions, source_of, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -35,6 +36,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let (look, stop) = (design.limits.piezo_input_look, design.limits.piezo_input_stop);
     let mut out = Vec::new();
+    let mut cases: Vec<(&str, Finding)> = Vec::new();
     for way in ways(rig) {
         let Some(source) = source_of(rig, &way) else { continue };
         if source.pickup.kind.value.is_some_and(|kind| kind != PickupKind::Piezo) {
@@ -65,8 +67,7 @@ fn check(design: &Design) -> Vec<Finding> {
                         continue;
                     }
                     let off = if junction.between.is_empty() { "" } else { ", with the devices before it bypassed" };
-                    out.push(
-                        Finding::new(
+                    let case = Finding::new(
                             ID,
                             severity,
                             format!("piezo {} meets {} at {}{off}", source.id, shown(z), step.name),
@@ -74,8 +75,8 @@ fn check(design: &Design) -> Vec<Finding> {
                         .about(devices)
                         .at(field, "")
                         .with(Evidence::at_least(z, passed))
-                        .assuming(asked.assumed),
-                    );
+                        .assuming(asked.assumed);
+                    cases.push((source.id.as_str(), case));
                 }
                 _ if kind.is_some() => {
                     out.extend(asked.cannot_judge(
@@ -95,6 +96,11 @@ fn check(design: &Design) -> Vec<Finding> {
                 _ => {}
             }
         }
+    }
+    for (source, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| {
+            format!("piezo {source} meets too low an input at {}", devices_but(cases, &[source]))
+        }));
     }
     out
 }

@@ -9,8 +9,8 @@ use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::under;
 use crate::supply::{Fed, current_of, fed};
-use crate::group::{by_key, together};
-use crate::words::{list, shown, some};
+use crate::group::{by_key, devices_but, together};
+use crate::words::{list, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "start-surge";
@@ -54,12 +54,8 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     for (bricks, cases) in by_key(cases) {
         out.extend(together(cases, |cases| {
-            let devices: Vec<String> = cases
-                .iter()
-                .flat_map(|case| case.devices.clone())
-                .filter(|name| !bricks.contains(&name.as_str()))
-                .collect();
-            format!("{} may need more when they start than {} gives them", some(&devices, "others"), list(&bricks))
+            let devices = devices_but(cases, &bricks);
+            format!("{devices} may need more when they start than {} gives them", list(&bricks))
         }));
     }
     out

@@ -8,8 +8,8 @@ use rig::LeadClass;
 use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::{below, over};
-use crate::group::{by_key, together};
-use crate::words::{shown, some};
+use crate::group::{by_key, leads_of, together};
+use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "supply-drop";
@@ -79,8 +79,7 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     for (cable, cases) in by_key(cases) {
         out.extend(together(cases, |cases| {
-            let leads: Vec<String> = cases.iter().flat_map(|case| case.leads.clone()).collect();
-            format!("cable {cable} loses too much voltage on leads {}", some(&leads, "others"))
+            format!("cable {cable} loses too much voltage on leads {}", leads_of(cases))
         }));
     }
     out

@@ -8,8 +8,8 @@ use rig::geometry::switch_point;
 use super::CUSTOM;
 use crate::space::is_on_board;
 use crate::compare::{Basis, longer};
-use crate::group::together;
-use crate::words::{shown, some};
+use crate::group::{devices_but, together};
+use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "tipping";
@@ -63,8 +63,7 @@ fn check(design: &Design) -> Vec<Finding> {
         }
     }
     let told = together(out, |cases| {
-        let devices: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
-        format!("switches of {} stand outside the feet", some(&devices, "others"))
+        format!("switches of {} stand outside the feet", devices_but(cases, &[]))
     });
     told.into_iter().collect()
 }

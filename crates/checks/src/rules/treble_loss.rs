@@ -53,9 +53,9 @@ fn check(design: &Design) -> Vec<Finding> {
         );
     }
     let mut out = Vec::new();
-    for (source, cases) in by_key(cases) {
+    for (_, cases) in by_key(cases) {
         out.extend(together(cases, |cases| match cases.first() {
-            Some(worst) => format!("{}; {source} is touched in {} ways", worst.message, cases.len()),
+            Some(worst) => format!("{}, and {} more", worst.message, cases.len() - 1),
             None => String::new(),
         }));
     }

@@ -2,6 +2,7 @@
 
 mod build;
 mod cases;
+mod few;
 mod laid;
 mod later;
 mod limits;
