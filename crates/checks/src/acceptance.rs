@@ -113,13 +113,14 @@ fn one(
         for case in finding.cases().iter().filter(|case| matched(case)) {
             any = true;
             fresh |= is_new(finding, given, case);
-            used.extend(
-                answer.devices.iter().filter(|name| case.devices.contains(name)).map(String::as_str),
-            );
+            used.extend(answer.devices.iter().filter(|name| case.devices.contains(name)).map(String::as_str));
         }
     }
     if !any {
-        return Some(say(key, format!("the answer to {id}{about} matches nothing that is found{}", there(findings, id))));
+        return Some(say(
+            key,
+            format!("the answer to {id}{about} matches nothing that is found{}", there(findings, id)),
+        ));
     }
     if !fresh {
         return Some(say(key, format!("{id}{about} is answered twice")));
@@ -130,8 +131,11 @@ fn one(
         finding.edit = None;
         return Some(finding);
     }
-    let accepted = Acceptance { reason: answer.reason.clone(), by: answer.by.clone(), covers: covers.clone() };
-    for (finding, given) in findings.iter_mut().zip(given.iter_mut()).filter(|(finding, _)| finding.rule == id) {
+    let accepted =
+        Acceptance { reason: answer.reason.clone(), by: answer.by.clone(), covers: covers.clone() };
+    for (finding, given) in
+        findings.iter_mut().zip(given.iter_mut()).filter(|(finding, _)| finding.rule == id)
+    {
         let takes = finding.cases().iter().any(|case| is_new(finding, given, case));
         for case in finding.touched.iter_mut().filter(|case| matched(case)) {
             case.answered = true;
@@ -142,10 +146,8 @@ fn one(
     }
     let idle: Vec<&String> = answer.devices.iter().filter(|name| !used.contains(&name.as_str())).collect();
     (!idle.is_empty()).then(|| {
-        let mut finding = say(
-            key,
-            format!("the answer to {id} names {}, of which {id} finds nothing", list(&idle)),
-        );
+        let mut finding =
+            say(key, format!("the answer to {id} names {}, of which {id} finds nothing", list(&idle)));
         // The rest of the answer still holds.
         finding.edit = None;
         finding
@@ -179,7 +181,8 @@ fn is_covered(design: &Design, covers: &Scope, case: &Touched) -> bool {
                 Role::Strip => "strip",
                 Role::Other => "other",
             };
-            let of_role = |tag: &String| design.rig.device(tag).is_some_and(|device| role(device.role) == class);
+            let of_role =
+                |tag: &String| design.rig.device(tag).is_some_and(|device| role(device.role) == class);
             let of_class = |tag: &String| {
                 design.leads.iter().any(|lead| lead.tag == *tag && lead_class(lead.class) == *class)
             };

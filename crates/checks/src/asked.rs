@@ -49,11 +49,10 @@ impl Asked {
         let mut lacks = self.lacks;
         lacks.sort();
         lacks.dedup();
-        let mut finding =
-            Finding::new(rule, Severity::Look, not_checked(what, &lacks))
-                .about(devices)
-                .assuming(self.assumed)
-                .remedy("measure these values or look them up, and write each down with where it comes from");
+        let mut finding = Finding::new(rule, Severity::Look, not_checked(what, &lacks))
+            .about(devices)
+            .assuming(self.assumed)
+            .remedy("measure these values or look them up, and write each down with where it comes from");
         for field in &lacks {
             finding = finding.at(field.clone(), "not known");
         }

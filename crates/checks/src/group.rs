@@ -16,7 +16,9 @@ pub(crate) fn together(
     mut cases: Vec<Finding>,
     headline: impl FnOnce(&[Finding]) -> String,
 ) -> Option<Finding> {
-    cases.sort_by(|a, b| (a.severity, share(a)).partial_cmp(&(b.severity, share(b))).unwrap_or(a.severity.cmp(&b.severity)));
+    cases.sort_by(|a, b| {
+        (a.severity, share(a)).partial_cmp(&(b.severity, share(b))).unwrap_or(a.severity.cmp(&b.severity))
+    });
     // Several runs may pass the same two things; what is said of them is said once.
     let mut said: Vec<(String, Vec<String>)> = Vec::new();
     cases.retain(|case| {
@@ -189,7 +191,12 @@ pub(crate) fn hubs_alike(mut pairs: Vec<Pair>) -> Vec<Hub> {
                 others.push(other.clone());
             }
         }
-        out.push(Hub { name, is_first: true, others, cases: own.into_iter().map(|pair| pair.case).collect() });
+        out.push(Hub {
+            name,
+            is_first: true,
+            others,
+            cases: own.into_iter().map(|pair| pair.case).collect(),
+        });
     }
     out
 }
@@ -255,14 +262,20 @@ pub(crate) fn unchecked(findings: Vec<Finding>, title: impl Fn(&str) -> &'static
             names.dedup();
             let fields: BTreeSet<&Field> = cases.iter().flat_map(|case| &case.lacks).collect();
             let fields: Vec<Field> = fields.into_iter().cloned().collect();
-            not_checked(&format!("{} at {}", subject(rule).unwrap_or_else(|| title(rule)), some(&names, "more")), &fields)
+            not_checked(
+                &format!("{} at {}", subject(rule).unwrap_or_else(|| title(rule)), some(&names, "more")),
+                &fields,
+            )
         }));
     }
     let lacks: Vec<(&str, Vec<Field>)> = one_each.iter().map(|one| (one.rule, one.lacks.clone())).collect();
     let speaker = |one: &Finding| {
-        let speakers = SPEAKERS.iter().filter(|(_, rules)| rules.contains(&one.rule)).map(|(speaker, _)| *speaker);
+        let speakers =
+            SPEAKERS.iter().filter(|(_, rules)| rules.contains(&one.rule)).map(|(speaker, _)| *speaker);
         speakers.into_iter().find(|speaker| {
-            lacks.iter().any(|(rule, known)| rule == speaker && one.lacks.iter().all(|field| known.contains(field)))
+            lacks
+                .iter()
+                .any(|(rule, known)| rule == speaker && one.lacks.iter().all(|field| known.contains(field)))
         })
     };
     let said: Vec<(&str, &str)> = one_each.iter().filter_map(|one| Some((speaker(one)?, one.rule))).collect();

@@ -176,15 +176,17 @@ fn is_effect(device: &Device) -> bool {
 fn branches_off<'a>(rig: &'a Rig, run: &Run) -> Option<&'a Device> {
     let from = run.stops.first()?.leaves.as_ref()?;
     let giver = rig.device(&from.device)?;
-    let goes_on = rig.runs.iter().filter(|other| other.name != run.name && other.carries == Carries::Signal).any(
-        |other| {
+    let goes_on = rig
+        .runs
+        .iter()
+        .filter(|other| other.name != run.name && other.carries == Carries::Signal)
+        .any(|other| {
             let leaves = other.stops.iter().any(|stop| {
                 stop.leaves.as_ref().is_some_and(|port| port.device == from.device && port.port != from.port)
             });
             let arrives = other.stops.last().and_then(|stop| stop.arrives.as_ref());
             leaves && arrives.is_some_and(|port| rig.sink(&port.device).is_some())
-        },
-    );
+        });
     goes_on.then_some(giver)
 }
 

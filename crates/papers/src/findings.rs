@@ -67,7 +67,11 @@ fn row(finding: &Finding) -> Vec<crate::block::Cell> {
         message = message.line(format!("{} {}", text::REMEDY, finding.remedy));
     }
     if let Some(accepted) = &finding.accepted {
-        message = message.line(text::answered(&accepted.reason, accepted.by.as_deref(), &accepted.covers.to_string()));
+        message = message.line(text::answered(
+            &accepted.reason,
+            accepted.by.as_deref(),
+            &accepted.covers.to_string(),
+        ));
     }
     if !finding.assumed.is_empty() {
         message = message.line(format!("{} {}", text::RESTS_ON, fields(&finding.assumed)));

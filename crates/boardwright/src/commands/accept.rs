@@ -25,16 +25,12 @@ pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
     };
     let Some(rule) = checks::rule(&options.rule) else {
         let near = checks::near_rules(&options.rule);
-        let hint = if near.is_empty() { String::new() } else { format!("; perhaps {} is meant", near.join(" or ")) };
+        let hint =
+            if near.is_empty() { String::new() } else { format!("; perhaps {} is meant", near.join(" or ")) };
         bail!("there is no rule {}{hint}", options.rule);
     };
-    let text = document::edit::answer(
-        loaded.job.text(),
-        rule.id,
-        &covers,
-        &options.reason,
-        options.by.as_deref(),
-    )?;
+    let text =
+        document::edit::answer(loaded.job.text(), rule.id, &covers, &options.reason, options.by.as_deref())?;
     // The answer is tried before it is written: what matches nothing is not put into the document.
     let answered = covered(&loaded, rule.id, &covers, &options.reason)?;
     written::write(&options.rig, &loaded, &format!("answer for {}", rule.id), &text)?;

@@ -94,7 +94,10 @@ fn spans<'a>(loaded: &Loaded, finding: &'a Finding) -> Vec<(&'a Mark, At)> {
     let mut out: Vec<(&Mark, At)> = Vec::new();
     for mark in &finding.marks {
         let at = loaded.job.locate(&mark.field);
-        if !out.iter().any(|(known, there)| *there == at && (known.label == mark.label || mark.label.is_empty())) {
+        if !out
+            .iter()
+            .any(|(known, there)| *there == at && (known.label == mark.label || mark.label.is_empty()))
+        {
             out.push((mark, at));
         }
     }

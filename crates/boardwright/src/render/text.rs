@@ -25,7 +25,9 @@ fn answers(loaded: &Loaded) -> String {
             .findings
             .iter()
             .filter(|finding| finding.rule == answer.rule)
-            .filter(|finding| finding.accepted.as_ref().is_some_and(|own| own.reason.contains(&answer.reason)))
+            .filter(|finding| {
+                finding.accepted.as_ref().is_some_and(|own| own.reason.contains(&answer.reason))
+            })
             .map(|finding| finding.message.as_str())
             .collect();
         if !covered.is_empty() {
@@ -46,7 +48,9 @@ fn message<'a>(loaded: &Loaded, finding: &'a Finding) -> Message<'a> {
     for case in &finding.touched {
         notes.push(touched(case));
     }
-    if finding.touched.is_empty() && let Some(evidence) = &finding.evidence {
+    if finding.touched.is_empty()
+        && let Some(evidence) = &finding.evidence
+    {
         notes.push(figures(evidence));
     }
     if finding.cannot_judge() {

@@ -61,8 +61,23 @@ fn findings_are_shown_three_ways() {
     assert_eq!(findings.len(), lines.lines().count(), "each finding once in every form");
     for finding in findings {
         for key in [
-            "rule", "severity", "message", "devices", "spans", "found", "allowed", "margin", "source",
-            "assumed", "remedy", "edit", "accepted", "touched", "leads", "measure", "not_checked",
+            "rule",
+            "severity",
+            "message",
+            "devices",
+            "spans",
+            "found",
+            "allowed",
+            "margin",
+            "source",
+            "assumed",
+            "remedy",
+            "edit",
+            "accepted",
+            "touched",
+            "leads",
+            "measure",
+            "not_checked",
         ] {
             assert!(finding.get(key).is_some(), "{key} in {finding}");
         }
@@ -164,7 +179,8 @@ fn one_answer_covers_the_whole_job_and_is_told_with_what_it_covers() {
     boardwright(&["new", path(&job), "--from", "cabin-board"]);
     // Exactly one of the three says what is covered.
     let none = boardwright(&["accept", path(&job), "lead-bend", "--reason", "x"]);
-    let both = boardwright(&["accept", path(&job), "lead-bend", "--whole-job", "--class", "dc", "--reason", "x"]);
+    let both =
+        boardwright(&["accept", path(&job), "lead-bend", "--whole-job", "--class", "dc", "--reason", "x"]);
     let idle = boardwright(&["accept", path(&job), "lead-bend", "--class", "mains", "--reason", "x"]);
     for wrong in [none, both, idle] {
         assert_eq!(wrong.status.code(), Some(2), "{}", err(&wrong));

@@ -62,19 +62,14 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let apart = Figure::new(apart, "mm");
             let case = Finding::new(
-                    ID,
-                    Severity::Look,
-                    format!(
-                        "the aerial of {} stands {} from {}",
-                        device.tag,
-                        shown(apart.clone()),
-                        other.tag
-                    ),
-                )
-                .about([&device.tag, &other.tag])
-                .at(Field::device(&device.tag, "place"), "")
-                .at(Field::device(&other.tag, "place"), "")
-                .with(Evidence::at_least(apart, limit));
+                ID,
+                Severity::Look,
+                format!("the aerial of {} stands {} from {}", device.tag, shown(apart.clone()), other.tag),
+            )
+            .about([&device.tag, &other.tag])
+            .at(Field::device(&device.tag, "place"), "")
+            .at(Field::device(&other.tag, "place"), "")
+            .with(Evidence::at_least(apart, limit));
             pairs.push(Pair { first: device.tag.clone(), second: other.tag.clone(), case });
         }
     }

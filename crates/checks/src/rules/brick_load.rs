@@ -69,15 +69,7 @@ fn check(design: &Design) -> Vec<Finding> {
             let sum: Milliamps = own.iter().map(|part| draw(&mut asked, part)).sum();
             let what = format!("bank {} of {}", bank.name, brick.tag);
             let devices = tags(brick, &own);
-            out.extend(judge(
-                design,
-                asked,
-                &what,
-                devices,
-                field,
-                sum,
-                limit,
-            ));
+            out.extend(judge(design, asked, &what, devices, field, sum, limit));
         }
         let all: Vec<&Part<'_>> = parts.iter().collect();
         let mut asked = Asked::default();
@@ -92,15 +84,7 @@ fn check(design: &Design) -> Vec<Finding> {
             })
             .sum();
         let what = format!("brick {}", brick.tag);
-        out.extend(judge(
-            design,
-            asked,
-            &what,
-            vec![brick.tag.clone()],
-            field,
-            sum,
-            limit,
-        ));
+        out.extend(judge(design, asked, &what, vec![brick.tag.clone()], field, sum, limit));
     }
     out
 }

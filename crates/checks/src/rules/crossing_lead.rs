@@ -43,8 +43,7 @@ fn check(design: &Design) -> Vec<Finding> {
             .at(Field::device(tag, "feed.crossing"), "")
         })
         .collect();
-    let told = together(cases, |cases| {
-        format!("the leads to {} swap plus and minus", devices_but(cases, &[]))
-    });
+    let told =
+        together(cases, |cases| format!("the leads to {} swap plus and minus", devices_but(cases, &[])));
     told.into_iter().collect()
 }

@@ -61,19 +61,19 @@ fn check(design: &Design) -> Vec<Finding> {
             let Some(why) = sensitive(design, device, severity, &mut unknown) else { continue };
             let apart = Figure::new(apart, "mm");
             let case = Finding::new(
-                    ID,
-                    severity,
-                    format!(
-                        "{} {why} and stands {} from brick {}{whose}",
-                        device.tag,
-                        shown(apart.clone()),
-                        brick.tag
-                    ),
-                )
-                .about([&device.tag, &brick.tag])
-                .at(Field::device(&device.tag, "place"), "")
-                .at(Field::device(&brick.tag, "place"), "")
-                .with(Evidence::at_least(apart, limit));
+                ID,
+                severity,
+                format!(
+                    "{} {why} and stands {} from brick {}{whose}",
+                    device.tag,
+                    shown(apart.clone()),
+                    brick.tag
+                ),
+            )
+            .about([&device.tag, &brick.tag])
+            .at(Field::device(&device.tag, "place"), "")
+            .at(Field::device(&brick.tag, "place"), "")
+            .with(Evidence::at_least(apart, limit));
             pairs.push((severity, Pair { first: brick.tag.clone(), second: device.tag.clone(), case }));
         }
     }

@@ -57,18 +57,14 @@ fn check(design: &Design) -> Vec<Finding> {
             if over(sum, limit) {
                 let least = if asked.complete() { "" } else { "at least " };
                 let case = Finding::new(
-                        ID,
-                        Severity::Look,
-                        format!(
-                            "state {name} has {least}{} of gain along run {run}: {}",
-                            shown(sum),
-                            list(&on)
-                        ),
-                    )
-                    .about(about())
-                    .at(Field::of("state", name, "engaged"), "")
-                    .with(Evidence::at_most(sum, limit))
-                    .assuming(asked.assumed);
+                    ID,
+                    Severity::Look,
+                    format!("state {name} has {least}{} of gain along run {run}: {}", shown(sum), list(&on)),
+                )
+                .about(about())
+                .at(Field::of("state", name, "engaged"), "")
+                .with(Evidence::at_most(sum, limit))
+                .assuming(asked.assumed);
                 pairs.push(Pair { first: format!("state {name}"), second: format!("run {run}"), case });
             } else {
                 out.extend(asked.cannot_judge(ID, &format!("the gain of state {name}"), about()));

@@ -67,10 +67,10 @@ fn check(design: &Design) -> Vec<Finding> {
                 let says =
                     format!("{} peaks at {}, {} takes {}", giver, shown(peak), device.tag, shown(most));
                 let case = Finding::new(ID, Severity::Stop, says)
-                        .about(devices)
-                        .at(Field::device(&device.tag, "signal.max_input"), "")
-                        .with(Evidence::at_most(peak, most))
-                        .assuming(asked.assumed);
+                    .about(devices)
+                    .at(Field::device(&device.tag, "signal.max_input"), "")
+                    .with(Evidence::at_most(peak, most))
+                    .assuming(asked.assumed);
                 pairs.push(Pair { first: giver.to_string(), second: device.tag.clone(), case });
             }
         }
@@ -78,7 +78,11 @@ fn check(design: &Design) -> Vec<Finding> {
     for hub in hubs(pairs) {
         let is_giver = hub.is_first;
         out.extend(hub.told(|name, others, _| {
-            if is_giver { format!("{name} is too loud for {others}") } else { format!("{others} are too loud for {name}") }
+            if is_giver {
+                format!("{name} is too loud for {others}")
+            } else {
+                format!("{others} are too loud for {name}")
+            }
         }));
     }
     out

@@ -138,22 +138,22 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let off = if junction.between.is_empty() { "" } else { ", with the devices between bypassed" };
             let case = Finding::new(
-                    ID,
-                    severity,
-                    format!(
-                        "{} ({}) into {} ({}) loses {}{off}",
-                        giver.name,
-                        shown(from),
-                        taker.name,
-                        shown(to),
-                        shown(lost)
-                    ),
-                )
-                .about(devices)
-                .at(from_field.clone(), shown(from))
-                .at(to_field.clone(), shown(to))
-                .with(Evidence::at_most(lost, passed))
-                .assuming(asked.assumed);
+                ID,
+                severity,
+                format!(
+                    "{} ({}) into {} ({}) loses {}{off}",
+                    giver.name,
+                    shown(from),
+                    taker.name,
+                    shown(to),
+                    shown(lost)
+                ),
+            )
+            .about(devices)
+            .at(from_field.clone(), shown(from))
+            .at(to_field.clone(), shown(to))
+            .with(Evidence::at_most(lost, passed))
+            .assuming(asked.assumed);
             pairs.push(Pair {
                 first: format!("{} ({})", giver.name, shown(from)),
                 second: format!("{} ({})", taker.name, shown(to)),

@@ -65,14 +65,14 @@ fn check(design: &Design) -> Vec<Finding> {
                 let when =
                     name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
                 let case = Finding::new(
-                        ID,
-                        severity,
-                        format!("{} and {} are {} apart {when}", a.end(), b.end(), shown(apart)),
-                    )
-                    .about(about())
-                    .at(Field::run(&b.run.name, "stops"), "")
-                    .with(Evidence::at_most(apart, passed))
-                    .assuming(asked.assumed);
+                    ID,
+                    severity,
+                    format!("{} and {} are {} apart {when}", a.end(), b.end(), shown(apart)),
+                )
+                .about(about())
+                .at(Field::run(&b.run.name, "stops"), "")
+                .with(Evidence::at_most(apart, passed))
+                .assuming(asked.assumed);
                 pairs.push(Pair { first: a.end().to_owned(), second: b.end().to_owned(), case });
             }
         }

@@ -34,11 +34,8 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let mut pairs = Vec::new();
     for near in &design.routes().outcome.near {
-        let (parallel, distance, wanted) = (
-            Length::of_mm(near.parallel_mm),
-            Length::of_mm(near.distance_mm),
-            Length::of_mm(near.wanted_mm),
-        );
+        let (parallel, distance, wanted) =
+            (Length::of_mm(near.parallel_mm), Length::of_mm(near.distance_mm), Length::of_mm(near.wanted_mm));
         // Routes are computed, so they are no more exact than a tape on the finished board.
         let is_seen = shorter(distance, wanted, Basis::Measured)
             && longer(parallel, design.limits.lead_parallel, Basis::Measured);

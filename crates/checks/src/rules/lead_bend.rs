@@ -73,9 +73,7 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         out.push(finding);
     }
-    let told = together(out, |cases| {
-        format!("leads {} are bent too sharp", leads_of(cases))
-    });
+    let told = together(out, |cases| format!("leads {} are bent too sharp", leads_of(cases)));
     told.into_iter().collect()
 }
 

@@ -45,7 +45,8 @@ fn check(design: &Design) -> Vec<Finding> {
         let limits = &design.limits;
         if longer(spare, limits.spare_long, basis)
             && over(Ratio::of(share), limits.spare_long_share)
-            && Length::ZERO < cut {
+            && Length::ZERO < cut
+        {
             let says = format!("lead {} has {} to spare", lead.tag, shown(spare));
             out.push(
                 Finding::new(ID, Severity::Look, says)
@@ -56,8 +57,6 @@ fn check(design: &Design) -> Vec<Finding> {
             );
         }
     }
-    let told = together(out, |cases| {
-        format!("leads {} have too much to spare", leads_of(cases))
-    });
+    let told = together(out, |cases| format!("leads {} have too much to spare", leads_of(cases)));
     told.into_iter().collect()
 }

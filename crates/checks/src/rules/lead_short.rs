@@ -58,7 +58,11 @@ fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
     let devices = [&spec.from.device, &spec.to.device];
     let name = format!("{} > {}", spec.from, spec.to);
     let Some(straight) = lead.straight.value else {
-        return asked.cannot_judge(ID, &format!("whether lead {} reaches", name.replace(" > ", " to ")), devices);
+        return asked.cannot_judge(
+            ID,
+            &format!("whether lead {} reaches", name.replace(" > ", " to ")),
+            devices,
+        );
     };
     let allowance = |end: &PlugSpec| {
         let known: Known<Length> = end.plug.as_ref().map(|plug| plug.allowance).unwrap_or_default();
@@ -76,5 +80,11 @@ fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
     } else {
         return None;
     };
-    Some(finding.about(devices).on_leads([&lead.tag]).at(Field::of("lead", &name, "cut"), "").assuming(asked.assumed))
+    Some(
+        finding
+            .about(devices)
+            .on_leads([&lead.tag])
+            .at(Field::of("lead", &name, "cut"), "")
+            .assuming(asked.assumed),
+    )
 }

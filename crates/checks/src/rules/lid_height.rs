@@ -95,8 +95,6 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         out.extend(own.cannot_judge(ID, &format!("the room over {tag} under the lid"), [tag]));
     }
-    out.extend(together(cases, |cases| {
-        format!("the lid is too low over {}", devices_but(cases, &[]))
-    }));
+    out.extend(together(cases, |cases| format!("the lid is too low over {}", devices_but(cases, &[]))));
     out
 }

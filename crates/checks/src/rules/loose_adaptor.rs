@@ -50,8 +50,6 @@ fn check(design: &Design) -> Vec<Finding> {
                 .with(Evidence::words("loose", "clamped")),
         );
     }
-    let told = together(out, |cases| {
-        format!("the adaptors of {} are not clamped", devices_but(cases, &[]))
-    });
+    let told = together(out, |cases| format!("the adaptors of {} are not clamped", devices_but(cases, &[])));
     told.into_iter().collect()
 }

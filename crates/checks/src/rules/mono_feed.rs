@@ -7,8 +7,8 @@ use finding::{Evidence, Field, Finding, Severity};
 use signal::Branches;
 
 use super::CUSTOM;
-use crate::way::{is_desk, is_dry_feed, ways};
 use crate::group::together;
+use crate::way::{is_desk, is_dry_feed, ways};
 use crate::words::list;
 use crate::{Page, Rule};
 

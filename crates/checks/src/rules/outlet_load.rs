@@ -75,8 +75,7 @@ fn judge(design: &Design, load: &OutletLoad, outlet: &Outlet) -> Option<Finding>
     let complete = asked.complete();
     let graded = limit.and_then(|limit| {
         let at = |ratio: quantity::Ratio| limit * ratio.get();
-        let found =
-            too_much(sum, at(design.limits.outlet_load_look), at(design.limits.outlet_load_stop))?;
+        let found = too_much(sum, at(design.limits.outlet_load_look), at(design.limits.outlet_load_stop))?;
         Some((limit, found))
     });
     match graded {

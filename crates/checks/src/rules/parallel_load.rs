@@ -107,10 +107,7 @@ fn judge(design: &Design, source: &Source, ways: &[&Way<'_>]) -> Option<Finding>
     let whole = Ohms::new(1.0 / admittance).filter(|_| 0.0 < admittance);
     let limits = &design.limits;
     let graded = whole.and_then(|whole| {
-        Some((
-            whole,
-            too_little(whole, limits.parallel_load_look, limits.parallel_load_stop)?,
-        ))
+        Some((whole, too_little(whole, limits.parallel_load_look, limits.parallel_load_stop)?))
     });
     match graded {
         Some((whole, (severity, passed)))

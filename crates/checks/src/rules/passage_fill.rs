@@ -51,7 +51,7 @@ fn check(design: &Design) -> Vec<Finding> {
         );
         out.push(
             Finding::new(ID, severity, says)
-                    .about([BOARD])
+                .about([BOARD])
                 .on_leads(passing.leads.clone())
                 .with(Evidence::at_most(Ratio::of(passing.fill), limit))
                 .at(Field::of("board", "deck", "").below(deck).below("passage").below(hole), ""),

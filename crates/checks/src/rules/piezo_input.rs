@@ -66,16 +66,20 @@ fn check(design: &Design) -> Vec<Finding> {
                         out.extend(asked.cannot_judge(ID, &what, devices));
                         continue;
                     }
-                    let off = if junction.between.is_empty() { "" } else { ", with the devices before it bypassed" };
+                    let off = if junction.between.is_empty() {
+                        ""
+                    } else {
+                        ", with the devices before it bypassed"
+                    };
                     let case = Finding::new(
-                            ID,
-                            severity,
-                            format!("piezo {} meets {} at {}{off}", source.id, shown(z), step.name),
-                        )
-                        .about(devices)
-                        .at(field, "")
-                        .with(Evidence::at_least(z, passed))
-                        .assuming(asked.assumed);
+                        ID,
+                        severity,
+                        format!("piezo {} meets {} at {}{off}", source.id, shown(z), step.name),
+                    )
+                    .about(devices)
+                    .at(field, "")
+                    .with(Evidence::at_least(z, passed))
+                    .assuming(asked.assumed);
                     cases.push((source.id.as_str(), case));
                 }
                 _ if kind.is_some() => {

@@ -69,13 +69,13 @@ fn check(design: &Design) -> Vec<Finding> {
             EndKind::To => format!("from {}", end.other),
         };
         let case = Finding::new(
-                ID,
-                severity,
-                format!("plug {} {says} {} ({other}), a {}", plug.id, end.port, connector.id),
-            )
-            .about([&end.port.device, &end.other.device])
-            .at(port_field(&end.port, "connector"), "")
-            .with(Evidence::words(plug.id.clone(), connector.id.clone()));
+            ID,
+            severity,
+            format!("plug {} {says} {} ({other}), a {}", plug.id, end.port, connector.id),
+        )
+        .about([&end.port.device, &end.other.device])
+        .at(port_field(&end.port, "connector"), "")
+        .with(Evidence::words(plug.id.clone(), connector.id.clone()));
         cases.push(((plug.id.clone(), connector.id.clone(), severity), (end.port.to_string(), case)));
     }
     // One kind of plug in one kind of jack is one mistake, however often it was made.

@@ -108,19 +108,19 @@ fn check(design: &Design) -> Vec<Finding> {
                 name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
             let turns = if inverting.len() == 1 { "inverts" } else { "invert" };
             let case = Finding::new(
-                    ID,
-                    Severity::Stop,
-                    format!(
-                        "{} and {} are of opposite polarity {when}: {} {turns}",
-                        a.end(),
-                        b.end(),
-                        list(&inverting)
-                    ),
-                )
-                .about(about())
-                .at(Field::run(&b.run.name, "stops"), "")
-                .with(Evidence::words("opposite", "alike"))
-                .assuming(asked.assumed);
+                ID,
+                Severity::Stop,
+                format!(
+                    "{} and {} are of opposite polarity {when}: {} {turns}",
+                    a.end(),
+                    b.end(),
+                    list(&inverting)
+                ),
+            )
+            .about(about())
+            .at(Field::run(&b.run.name, "stops"), "")
+            .with(Evidence::words("opposite", "alike"))
+            .assuming(asked.assumed);
             pairs.push(Pair { first: a.end().to_owned(), second: b.end().to_owned(), case });
             break;
         }

@@ -58,19 +58,19 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             }
             let case = Finding::new(
-                    ID,
-                    Severity::Look,
-                    format!(
-                        "foot switches of {} and {} are {} apart from row to row without a step",
-                        a.tag,
-                        b.tag,
-                        shown(along)
-                    ),
-                )
-                .about([&a.tag, &b.tag])
-                .at(Field::device(&a.tag, "place"), "")
-                .at(Field::device(&b.tag, "place"), "")
-                .with(Evidence::at_least(along, limits.row_distance_look));
+                ID,
+                Severity::Look,
+                format!(
+                    "foot switches of {} and {} are {} apart from row to row without a step",
+                    a.tag,
+                    b.tag,
+                    shown(along)
+                ),
+            )
+            .about([&a.tag, &b.tag])
+            .at(Field::device(&a.tag, "place"), "")
+            .at(Field::device(&b.tag, "place"), "")
+            .with(Evidence::at_least(along, limits.row_distance_look));
             pairs.push(Pair { first: a.tag.clone(), second: b.tag.clone(), case });
         }
     }

@@ -8,8 +8,8 @@ use rig::{Class, FeedKind};
 use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::under;
-use crate::supply::{Fed, current_of, fed};
 use crate::group::{by_key, devices_but, together};
+use crate::supply::{Fed, current_of, fed};
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 

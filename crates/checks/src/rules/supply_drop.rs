@@ -54,7 +54,11 @@ fn check(design: &Design) -> Vec<Finding> {
         let drop = lead_drop::drop(current, length, resistance, lead_drop::CONTACTS);
         let (left, share) = lead_drop::arrives(volts, drop);
         let at = |finding: Finding| {
-            finding.about([tag]).on_leads([&lead.tag]).at(Field::device(tag, "feed"), "").assuming(asked.assumed.clone())
+            finding
+                .about([tag])
+                .on_leads([&lead.tag])
+                .at(Field::device(tag, "feed"), "")
+                .assuming(asked.assumed.clone())
         };
         if let Some(window) = device.power.volts.value
             && window.contains(volts)
@@ -66,7 +70,8 @@ fn check(design: &Design) -> Vec<Finding> {
                 shown(left),
                 shown(window.low())
             );
-            let case = at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low()));
+            let case =
+                at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low()));
             cases.push((cable.id.clone(), case));
             continue;
         }

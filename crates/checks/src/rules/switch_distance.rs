@@ -43,14 +43,14 @@ fn check(design: &Design) -> Vec<Finding> {
             let apart = root(nearest);
             let Some((severity, limit)) = too_near(apart, look, stop, Basis::Measured) else { continue };
             let case = Finding::new(
-                    ID,
-                    severity,
-                    format!("foot switches of {} and {} are {} apart", a.tag, b.tag, shown(apart)),
-                )
-                .about([&a.tag, &b.tag])
-                .at(Field::device(&a.tag, "place"), "")
-                .at(Field::device(&b.tag, "place"), "")
-                .with(Evidence::at_least(apart, limit));
+                ID,
+                severity,
+                format!("foot switches of {} and {} are {} apart", a.tag, b.tag, shown(apart)),
+            )
+            .about([&a.tag, &b.tag])
+            .at(Field::device(&a.tag, "place"), "")
+            .at(Field::device(&b.tag, "place"), "")
+            .with(Evidence::at_least(apart, limit));
             pairs.push(Pair { first: a.tag.clone(), second: b.tag.clone(), case });
         }
     }

@@ -6,9 +6,9 @@ use quantity::Length;
 use rig::geometry::switch_point;
 
 use super::CUSTOM;
-use crate::space::is_on_board;
 use crate::compare::{Basis, longer};
 use crate::group::{devices_but, together};
+use crate::space::is_on_board;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -62,8 +62,7 @@ fn check(design: &Design) -> Vec<Finding> {
             );
         }
     }
-    let told = together(out, |cases| {
-        format!("switches of {} stand outside the feet", devices_but(cases, &[]))
-    });
+    let told =
+        together(out, |cases| format!("switches of {} stand outside the feet", devices_but(cases, &[])));
     told.into_iter().collect()
 }

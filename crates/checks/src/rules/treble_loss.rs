@@ -48,9 +48,8 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut cases: Vec<(&str, Finding)> = Vec::new();
     for way in outcome.ways.iter().filter(|way| !is_dry_between(&design.rig, &way.source, &way.sink)) {
         let findings = [change(design, way), shift(design, way)].into_iter().flatten();
-        cases.extend(
-            findings.map(|finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()))),
-        );
+        cases
+            .extend(findings.map(|finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()))));
     }
     let mut out = Vec::new();
     for (_, cases) in by_key(cases) {

@@ -797,7 +797,7 @@ fn kind(word: Option<&str>) -> FeedKind {
     }
 }
 
-/// What a rule cannot judge, and the message it gives then.
+/// What a rule cannot check, and the message it gives then.
 #[test]
 fn each_rule_says_when_it_cannot_judge() {
     let mut wrong = Vec::new();
@@ -836,7 +836,7 @@ fn each_rule_says_when_it_cannot_judge() {
     );
     on(
         "clearance",
-        "not checked: plugs and bodies too near each other for A1 and A2; find out: plug at A1.OUT of the lead to A2.IN and plug at A2.IN of the lead from A1.OUT",
+        "not checked: clearance of plugs and bodies at A1 and A2; find out: plug at A1.OUT of the lead to A2.IN and plug at A2.IN of the lead from A1.OUT",
         clean(),
         &|rig| {
             rig.runs[0].plug = None;
@@ -856,15 +856,10 @@ fn each_rule_says_when_it_cannot_judge() {
         clean(),
         &|rig| case(rig),
     );
-    on(
-        "lid-height",
-        "lid-height rests on the same and is not checked either",
-        clean(),
-        &|rig| {
-            rig.board.lid = Some(Lid { inside_height: know(mm(90)) });
-            device(rig, "A1").knobs = Known::default();
-        },
-    );
+    on("lid-height", "lid-height rests on the same and is not checked either", clean(), &|rig| {
+        rig.board.lid = Some(Lid { inside_height: know(mm(90)) });
+        device(rig, "A1").knobs = Known::default();
+    });
     on(
         "clear-height",
         "not checked: the room under deck main for SUP; measure: bracket of SUP",
@@ -921,15 +916,10 @@ fn each_rule_says_when_it_cannot_judge() {
                 vec![Passage { name: "loom".into(), at, grommet: Known::default() }];
         },
     );
-    on(
-        "no-feed",
-        "not checked: whether A1 needs a feed; find out: supply type of A1",
-        clean(),
-        &|rig| {
-            device(rig, "A1").feed = None;
-            device(rig, "A1").power.nature = Known::default();
-        },
-    );
+    on("no-feed", "not checked: whether A1 needs a feed; find out: supply type of A1", clean(), &|rig| {
+        device(rig, "A1").feed = None;
+        device(rig, "A1").power.nature = Known::default();
+    });
     on("no-feed", "not checked: how SUP gets its mains; find out: feed of SUP", clean(), &|rig| {
         device(rig, "SUP").power.nature = know(Nature::Mains);
     });
@@ -1077,26 +1067,21 @@ fn each_rule_says_when_it_cannot_judge() {
             port_of(rig, "A1", "IN").z = Known::default();
         },
     );
-    on("junction-loss", "not checked: the loss at A1; measure: impedance of jack OUT on A1", clean(), &|rig| {
-        port_of(rig, "A1", "OUT").z = Known::default();
-    });
     on(
-        "chain-loss",
-        "chain-loss rests on the same and is not checked either",
-        three(),
-        &|rig| {
-            port_of(rig, "A2", "OUT").z = know(Ohms::of(300e3));
-            port_of(rig, "A1", "OUT").z = Known::default();
-        },
-    );
-    on(
-        "treble-loss",
-        "treble-loss rests on the same and is not checked either",
+        "junction-loss",
+        "not checked: the loss at A1; measure: impedance of jack OUT on A1",
         clean(),
         &|rig| {
             port_of(rig, "A1", "OUT").z = Known::default();
         },
     );
+    on("chain-loss", "chain-loss rests on the same and is not checked either", three(), &|rig| {
+        port_of(rig, "A2", "OUT").z = know(Ohms::of(300e3));
+        port_of(rig, "A1", "OUT").z = Known::default();
+    });
+    on("treble-loss", "treble-loss rests on the same and is not checked either", clean(), &|rig| {
+        port_of(rig, "A1", "OUT").z = Known::default();
+    });
     on(
         "polarity",
         "not checked: the polarity of amp against amp2; measure: whether A3 inverts",
@@ -1137,31 +1122,21 @@ fn each_rule_says_when_it_cannot_judge() {
     on("mass", "not checked: the mass; measure: mass of A1", clean(), &|rig| {
         device(rig, "A1").mass = Known::default();
     });
-    on(
-        "baggage-mass",
-        "baggage-mass rests on the same and is not checked either",
-        clean(),
-        &|rig| {
-            device(rig, "A1").mass = Known::default();
-            rig.brief.mass_limit = Some(Grams::of(23e3));
-        },
-    );
+    on("baggage-mass", "baggage-mass rests on the same and is not checked either", clean(), &|rig| {
+        device(rig, "A1").mass = Known::default();
+        rig.brief.mass_limit = Some(Grams::of(23e3));
+    });
     on("fastening", "not checked: how firmly to fix A1; measure: mass of A1", clean(), &|rig| {
         device(rig, "A1").mass = Known::default();
         rig.brief.touring = true;
     });
-    on(
-        "lead-short",
-        "lead-short rests on the same and is not checked either",
-        clean(),
-        &|rig| {
-            rig.leads.push(LeadSpec {
-                cut: Some(mm(300)),
-                ..LeadSpec::between(PortRef::new("A1", "OUT"), PortRef::new("A2", "IN"))
-            });
-            port_of(rig, "A2", "IN").face = Known::default();
-        },
-    );
+    on("lead-short", "lead-short rests on the same and is not checked either", clean(), &|rig| {
+        rig.leads.push(LeadSpec {
+            cut: Some(mm(300)),
+            ..LeadSpec::between(PortRef::new("A1", "OUT"), PortRef::new("A2", "IN"))
+        });
+        port_of(rig, "A2", "IN").face = Known::default();
+    });
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 

@@ -8,9 +8,7 @@ use finding::{Finding, Scope};
 use quantity::{Milliamps, Ohms, Seconds};
 use rig::{Acceptance, Class, Face, FeedKind, Known, PlugSpec, PortRole, Rig};
 
-use crate::build::{
-    at, clean, device, found, jack, know, plug, port, port_of, run, sink, three,
-};
+use crate::build::{at, clean, device, found, jack, know, plug, port, port_of, run, sink, three};
 
 fn spoilt(mut rig: Rig, spoil: impl FnOnce(&mut Rig)) -> Rig {
     spoil(&mut rig);
@@ -49,7 +47,7 @@ fn causes() -> Vec<Told> {
             rule: "clearance",
             severity: Stop,
             says: "A2 stands too near A1 and A3",
-            touches: &["plug of A1.OUT goes", "A3"],
+            touches: &["plug of A1.OUT overlaps plug of A2.IN", "plug of A2.OUT overlaps plug of A3.IN"],
             rig: spoilt(three(), |rig| {
                 device(rig, "A1").place = at("main", 290, 40);
                 device(rig, "A2").place = at("main", 200, 40);
@@ -89,10 +87,7 @@ fn causes() -> Vec<Told> {
                 rig.leads.push(rig::LeadSpec {
                     from_plug: small(),
                     to_plug: small(),
-                    ..rig::LeadSpec::between(
-                        rig::PortRef::new("A1", "OUT"),
-                        rig::PortRef::new("A2", "IN"),
-                    )
+                    ..rig::LeadSpec::between(rig::PortRef::new("A1", "OUT"), rig::PortRef::new("A2", "IN"))
                 });
             }),
         },
@@ -147,7 +142,11 @@ fn one_cause_is_told_once_with_all_that_it_touches() {
     for case in causes() {
         let said: Vec<Finding> = found(case.rig).into_iter().filter(|f| f.rule == case.rule).collect();
         let [one] = said.as_slice() else {
-            panic!("{}: wanted one, said {:#?}", case.rule, said.iter().map(|f| &f.message).collect::<Vec<_>>());
+            panic!(
+                "{}: wanted one, said {:#?}",
+                case.rule,
+                said.iter().map(|f| &f.message).collect::<Vec<_>>()
+            );
         };
         assert_eq!((one.message.as_str(), one.severity), (case.says, case.severity), "{}", case.rule);
         assert_eq!(one.touched.len(), case.touches.len(), "{}: {:#?}", case.rule, one.touched);
@@ -168,7 +167,8 @@ fn one_cause_is_told_once_with_all_that_it_touches() {
 
 #[test]
 fn nothing_is_told_twice_in_one_finding() {
-    let rigs = crate::cases::firing().into_iter().map(|case| case.rig).chain(causes().into_iter().map(|c| c.rig));
+    let rigs =
+        crate::cases::firing().into_iter().map(|case| case.rig).chain(causes().into_iter().map(|c| c.rig));
     for finding in rigs.flat_map(found) {
         for (index, mark) in finding.marks.iter().enumerate() {
             let again = finding.marks[index + 1..].iter().any(|other| other == mark);
@@ -272,9 +272,22 @@ fn the_makers_own_adaptor_gets_nothing_that_is_asked_of_bricks() {
     let job = document::read(&path, None).unwrap_or_else(|error| panic!("{error}"));
     let findings = checks::check(&design::derive(job.rig, job.limits));
     let of_bricks = [
-        "brick-load", "outlet-load", "shared-outlet", "start-surge", "brick-heat", "unisolated-outlet",
-        "field-distance", "aerial-distance", "loose-adaptor", "no-feed", "supply-voltage", "supply-nature",
-        "supply-sign", "supply-drop", "positive-ground", "pair",
+        "brick-load",
+        "outlet-load",
+        "shared-outlet",
+        "start-surge",
+        "brick-heat",
+        "unisolated-outlet",
+        "field-distance",
+        "aerial-distance",
+        "loose-adaptor",
+        "no-feed",
+        "supply-voltage",
+        "supply-nature",
+        "supply-sign",
+        "supply-drop",
+        "positive-ground",
+        "pair",
     ];
     let said: Vec<&str> =
         findings.iter().filter(|f| of_bricks.contains(&f.rule)).map(|f| f.message.as_str()).collect();
@@ -306,7 +319,11 @@ fn what_was_not_checked_is_one_line_to_a_rule_and_leads_to_what_to_measure() {
         assert!(finding.message.starts_with("not checked: "), "{}", finding.message);
         assert_eq!(finding.severity, Look);
         // People read words, never the keys of the document.
-        assert!(!finding.message.contains("device.") && !finding.message.contains('_'), "{}", finding.message);
+        assert!(
+            !finding.message.contains("device.") && !finding.message.contains('_'),
+            "{}",
+            finding.message
+        );
     }
     let clearance = open.iter().find(|f| f.rule == "clearance").expect("it is said");
     assert_eq!(
@@ -352,7 +369,9 @@ fn one_answer_covers_devices_a_class_or_the_whole_job() {
             covers: Scope::Class("brick".into()),
             rig: heavy(),
             open: 2,
-            says: &["the answer to no-feed for every brick matches nothing that is found; it is found on A1, or on A2"],
+            says: &[
+                "the answer to no-feed for every brick matches nothing that is found; it is found on A1, or on A2",
+            ],
         },
         Answered {
             rule: "no-feed",
@@ -389,7 +408,9 @@ fn one_answer_covers_devices_a_class_or_the_whole_job() {
             covers: Scope::Class("signal".into()),
             rig: spoilt(clean(), |rig| crate::later::long_thin_lead(rig, 1850.0)),
             open: 1,
-            says: &["the answer to supply-drop for every signal matches nothing that is found; it is found on A1"],
+            says: &[
+                "the answer to supply-drop for every signal matches nothing that is found; it is found on A1",
+            ],
         },
     ];
     for case in cases {

@@ -174,7 +174,7 @@ pub(crate) fn edges() -> Vec<LaidEdge> {
             "bend_radius_look",
             |routes| bent(routes, 16.0),
             None,
-            |l| l.bend_radius_look = Ratio::of(4.01),
+            |l| l.bend_radius_look = Ratio::of(4.125),
             Some(Look),
         ),
         edge(

@@ -166,11 +166,11 @@ pub(crate) fn firing() -> Vec<Firing> {
     on("tipping", Look, "a switch of A1 stands 40 mm outside the feet", clean(), &|rig| {
         rig.board.feet = vec![(mm(20), mm(100)), (mm(580), mm(100)), (mm(20), mm(480)), (mm(580), mm(480))];
     });
-    on("panel-holes", Stop, "PNL leaves 3 mm between X and Y, 4 mm wanted", clean(), &|rig| panel(rig, 13));
+    on("panel-holes", Stop, "PNL leaves 3 mm between X and Y, 4 mm needed", clean(), &|rig| panel(rig, 13));
     on(
         "panel-nuts",
         Stop,
-        "X and Y of PNL stand 11 mm apart, their nuts or flanges want 12 mm",
+        "X and Y of PNL stand 11 mm apart, their nuts or flanges need 12 mm",
         clean(),
         &|rig| panel(rig, 11),
     );
@@ -227,14 +227,14 @@ pub(crate) fn firing() -> Vec<Firing> {
     on(
         "expression",
         Stop,
-        "A1.OUT_C has its wiper on the ring, A2.IN_C wants it on the tip",
+        "A1.OUT_C has its wiper on the ring, A2.IN_C needs it on the tip",
         expression(Some(Wiper::Ring)),
         &|_| {},
     );
     on(
         "expression",
         Look,
-        "A1.OUT_C is a pot of 50 kΩ, A2.IN_C wants 10 kΩ",
+        "A1.OUT_C is a pot of 50 kΩ, A2.IN_C needs 10 kΩ",
         expression(Some(Wiper::Tip)),
         &|rig| {
             port_of(rig, "A1", "OUT_C").track = know(Ohms::of(50e3));

@@ -1,4 +1,4 @@
-//! The rules on small rigs: each fires, is silent, and says when it cannot judge.
+//! The rules on small rigs: each fires, is silent, and says what it could not check.
 
 mod build;
 mod cases;

@@ -87,7 +87,10 @@ fn an_acceptance_must_name_what_is_there() {
         "the answer names rule outlet-laod, which does not exist, perhaps outlet-load is meant"
     );
     assert_eq!(said("no-feed", &["A9"]), "the answer to no-feed names A9, a device not in this rig");
-    assert_eq!(said("no-feed", &["A1"]), "the answer to no-feed for A1 matches nothing that is found; it is found on A2");
+    assert_eq!(
+        said("no-feed", &["A1"]),
+        "the answer to no-feed for A1 matches nothing that is found; it is found on A2"
+    );
     // The order in which devices are written does not matter.
     assert_eq!(said("outlet-load", &["SUP", "A1"]), "");
     assert_eq!(said("outlet-load", &["A1", "SUP"]), "");

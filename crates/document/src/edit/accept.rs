@@ -48,7 +48,8 @@ pub fn answer(
     let Some(entries) = item.as_array_of_tables_mut() else {
         return Err(EditError::NotThere(finding::Field::new(["accept"])));
     };
-    let same = |table: &Table| table.get("rule").and_then(Item::as_str) == Some(rule) && scope(table) == covers;
+    let same =
+        |table: &Table| table.get("rule").and_then(Item::as_str) == Some(rule) && scope(table) == covers;
     let existing = entries.iter().position(same);
     match existing.and_then(|index| entries.get_mut(index)) {
         Some(table) => {
@@ -87,8 +88,9 @@ fn scope(table: &Table) -> Scope {
         return Scope::Class(class.to_owned());
     }
     let named = table.get("devices").and_then(Item::as_array);
-    let mut named: Vec<String> =
-        named.map(|list| list.iter().filter_map(Value::as_str).map(str::to_owned).collect()).unwrap_or_default();
+    let mut named: Vec<String> = named
+        .map(|list| list.iter().filter_map(Value::as_str).map(str::to_owned).collect())
+        .unwrap_or_default();
     named.sort();
     named.dedup();
     Scope::Devices(named)

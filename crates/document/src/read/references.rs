@@ -150,7 +150,9 @@ impl Reader<'_> {
                 let found = if given.is_empty() { "none".to_owned() } else { given.join(" and ") };
                 self.say(
                     &node.at,
-                    format!("an answer covers exactly one of devices, class and whole_job; this one gives {found}"),
+                    format!(
+                        "an answer covers exactly one of devices, class and whole_job; this one gives {found}"
+                    ),
                 );
             }
         }

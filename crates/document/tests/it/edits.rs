@@ -2,7 +2,9 @@
 
 use std::path::Path;
 
-use document::edit::{accept, answer, append, apply, begin, remove, remove_row, rename, set, set_given, set_list};
+use document::edit::{
+    accept, answer, append, apply, begin, remove, remove_row, rename, set, set_given, set_list,
+};
 use finding::{Change, Edit, Field, Scope};
 use proptest::prelude::*;
 
