@@ -56,10 +56,12 @@ fn share(case: &Finding) -> f64 {
 
 /// Adds a case to a finding: what it touches, where it points, what it rests on. Nothing is said twice.
 pub(crate) fn absorb(whole: &mut Finding, case: Finding) {
-    if whole.touched.is_empty() {
+    // The same case on another run adds only where it points.
+    let is_same = case.message == whole.message && case.devices == whole.devices && case.touched.is_empty();
+    if whole.touched.is_empty() && !is_same {
         whole.touched = whole.cases();
     }
-    for touched in case.cases() {
+    for touched in case.cases().into_iter().filter(|_| !is_same) {
         if !whole.touched.iter().any(|known| known.message == touched.message) {
             whole.touched.push(touched);
         }

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use document::At;
-use finding::{Evidence, Finding, Severity};
+use finding::{Bound, Evidence, Finding, Severity};
 
 use super::snippet::{Message, render};
 use crate::loaded::Loaded;
@@ -99,10 +99,18 @@ fn places(loaded: &Loaded, finding: &Finding) -> Vec<(At, String)> {
 fn touched(case: &finding::Touched) -> String {
     let answered = if case.answered { "; answered for" } else { "" };
     match &case.evidence {
-        Some(Evidence::Number { allowed, .. }) => {
+        Some(Evidence::Number { allowed, .. }) if !tells(&case.message, allowed) => {
             format!("{}: {} (allowed {allowed}{answered})", case.severity, case.message)
         }
         _ => format!("{}: {}{answered}", case.severity, case.message),
+    }
+}
+
+/// Whether a message tells its limit itself.
+fn tells(message: &str, allowed: &Bound) -> bool {
+    match allowed {
+        Bound::AtMost(limit) | Bound::AtLeast(limit) => message.contains(&limit.to_string()),
+        Bound::Words(words) => message.contains(words.as_str()),
     }
 }
 

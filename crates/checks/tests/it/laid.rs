@@ -190,7 +190,7 @@ pub(crate) fn edges() -> Vec<LaidEdge> {
             "passage_fill_look",
             |routes| filled(routes, 0.6),
             None,
-            |l| l.passage_fill_look = Ratio::of(0.599),
+            |l| l.passage_fill_look = Ratio::of(0.595),
             Some(Look),
         ),
         edge(
