@@ -60,8 +60,9 @@ fn row(finding: &Finding) -> Vec<crate::block::Cell> {
     if CASES < finding.touched.len() {
         message = message.line(text::and_more(finding.touched.len() - CASES));
     }
-    if finding.cannot_judge() {
-        message = message.line(format!("{} {}", text::CANNOT_JUDGE, fields(&finding.lacks)));
+    // A short list stands in the headline already.
+    if finding.lacks.iter().any(|field| !finding.message.contains(&field.words())) {
+        message = message.line(format!("{} {}", text::NOT_CHECKED, fields(&finding.lacks)));
     }
     if !finding.remedy.is_empty() {
         message = message.line(format!("{} {}", text::REMEDY, finding.remedy));

@@ -53,7 +53,8 @@ fn message<'a>(loaded: &Loaded, finding: &'a Finding) -> Message<'a> {
     {
         notes.push(figures(evidence));
     }
-    if finding.cannot_judge() {
+    // A short list stands in the headline already.
+    if finding.lacks.iter().any(|field| !finding.message.contains(&field.words())) {
         let verb = if finding.lacks.iter().any(finding::Field::is_measured) { "measure" } else { "find out" };
         notes.push(format!("{verb}: {}", whole_list(&finding.lacks)));
     }

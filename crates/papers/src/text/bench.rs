@@ -468,7 +468,7 @@ pub(crate) const MARGIN: &str = "margin";
 pub(crate) const RULE: &str = "rule";
 pub(crate) const SEVERITY: &str = "";
 pub(crate) const ANSWERED: &str = "Answered for";
-pub(crate) const CANNOT_JUDGE: &str = "Not checked. Find out:";
+pub(crate) const NOT_CHECKED: &str = "Not checked. Find out:";
 pub(crate) const RESTS_ON: &str = "Rests on assumed";
 pub(crate) const REMEDY: &str = "Remedy:";
 

@@ -121,7 +121,7 @@ fn one(head: &Head, job: &Job, finding: &Finding, full: bool, first: bool) -> Ma
                 } @else {
                     ul.touched { @for case in &finding.touched { li { (sentence(&case.message)) } } }
                 }
-                @if finding.cannot_judge() {
+                @if finding.lacks.iter().any(|field| !finding.message.contains(&field.words())) {
                     p { (if finding.lacks.iter().any(finding::Field::is_measured) { "Measure: " } else { "Find out: " }) (words(&finding.lacks)) }
                 }
                 p {
