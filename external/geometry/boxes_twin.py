@@ -1,4 +1,4 @@
-"""Rebuilds every box of a resolved rig from sizes, places and plugs, and finds the conflicts.
+"""Rebuilds every box and plug pose of a resolved rig from sizes, places and plugs, and finds the conflicts.
 
 Reads the JSON of `boardwright export --as json` on standard input. Shares nothing with the program: it
 works from the rules of ARCHITECTURE.md ("One geometry") alone. Prints what differs; exit 0 when nothing does.
@@ -203,6 +203,70 @@ class Twin:
                 low[2], high[2] = point[2] + a, point[2] + b
             self.add(kind, owner, low, high)
 
+    def pose(self, end):
+        """How the plug of a lead end sits in its port, told like the program's own."""
+        device = self.devices.get(end["device"])
+        if device is None or device["outside"]:
+            return None
+        found = self.port(device, end["port_name"])
+        if found is None:
+            return None
+        wall, face, port, at = found
+
+        def assumed(*values):
+            return any(v is not None and v["is"] is not None and v["from"] == "assumed" for v in values)
+
+        rests = assumed(device["size_mm"], port["face"], port["offset_mm"], port["height_mm"])
+        rests = rests or (device["place"]["under"] and assumed(device["bracket_mm"]))
+
+        def moved(start, way, by):
+            sign = 1 if way in ("right", "back", "up") else -1
+            axis = {"left": 0, "right": 0, "front": 1, "back": 1, "up": 2, "down": 2}[way]
+            return tuple(c + sign * by if k == axis else c for k, c in enumerate(start))
+
+        if end["inner"]:
+            inward = turned(face, 2)
+            inner = moved(wall, inward, at["w"] if face in ("left", "right") else at["d"])
+            behind, hole = port["behind_mm"], port["hole_mm"]
+            unmade = behind["is"] is None or hole is None or hole["is"] is None
+            depth = None if behind["is"] is None else nm(behind["is"])
+            assumed_here = unmade or rests or assumed(behind, hole)
+            return dict(wall=wall, inner=inner, inward=inward, depth=depth, assumed=assumed_here)
+        nut = nm((port["nut_mm"] and port["nut_mm"]["is"]) or 0)
+        plug = end["plug"]
+        if plug is None:
+            tip = moved(wall, face, nut + 20 * NM)
+            return dict(
+                wall=wall, looks=face, reach=nut + 20 * NM, turn=tip, leaves=tip, heading=face, bend=0, assumed=True
+            )
+        depth, width = plug["depth_mm"]["is"], plug["width_mm"]["is"]
+        reach = nut + (20 * NM if depth is None else nm(depth))
+        sizes = [port["nut_mm"], plug["depth_mm"], plug["width_mm"], plug["bend_mm"]]
+        turn = leaves = moved(wall, face, reach)
+        heading = face
+        if plug["angle"] == "angled":
+            sizes += [plug["tail_mm"], plug["tail_width_mm"]]
+            # Where the cable's line meets the jack's axis: the middle of what the sleeve takes of the reach.
+            thick = min(nm(plug["tail_width_mm"]["is"] or 0), reach)
+            turn = leaves = moved(wall, face, half(2 * reach - thick))
+            exit_face = EXIT_FACE.get(end["exit"])
+            own = port["face"]["is"] in ("left", "right")
+            if end["exit"] is None or (exit_face and (exit_face in ("left", "right")) == own):
+                heading = None
+            else:
+                heading = turned(exit_face, at["quarters"]) if exit_face else end["exit"]
+                leaves = moved(turn, heading, nm(plug["tail_mm"]["is"] or 0))
+        return dict(
+            wall=wall,
+            looks=face,
+            reach=reach,
+            turn=turn,
+            leaves=leaves,
+            heading=heading,
+            bend=nm(plug["bend_mm"]["is"] or 0),
+            assumed=depth is None or width is None or rests or assumed(*sizes),
+        )
+
     def build(self):
         self.board()
         for device in self.rig["devices"]:
@@ -238,6 +302,17 @@ def told(rig, box):
     )
 
 
+def told_pose(pose):
+    """The program's pose with every length in nanometres, named as the twin names it."""
+    if pose is None:
+        return None
+
+    def whole(value):
+        return tuple(nm(v) for v in value) if isinstance(value, list) else None if value is None else nm(value)
+
+    return {key.removesuffix("_mm"): whole(value) if key.endswith("_mm") else value for key, value in pose.items()}
+
+
 def main():
     rig = json.load(sys.stdin)
     twin = Twin(rig)
@@ -253,11 +328,18 @@ def main():
     if len(theirs) != len(twin.boxes):
         print(f"{len(theirs)} boxes of the program, {len(twin.boxes)} of the twin")
         bad += 1
+    poses = 0
+    for end in rig["lead_ends"]:
+        theirs_pose, mine = told_pose(end["pose"]), twin.pose(end)
+        poses += mine is not None
+        if theirs_pose != mine:
+            print("pose of the plug at", end["port"], "is", theirs_pose, "for the program and", mine, "for the twin")
+            bad += 1
     program = {frozenset((theirs[c["of"]], theirs[c["from"]])) for c in rig["conflicts"]}
     for pair in program ^ twin.conflicts():
         print("conflict found by one side only:", sorted(pair))
         bad += 1
-    print(f"{len(theirs)} boxes, {len(program)} conflicts, {bad} differences")
+    print(f"{len(theirs)} boxes, {poses} poses, {len(program)} conflicts, {bad} differences")
     return 1 if bad else 0
 
 

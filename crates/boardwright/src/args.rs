@@ -30,6 +30,8 @@ pub(crate) enum Command {
     Signal(Signal),
     /// Say how each lead runs, how long it is cut, and from what.
     Leads(Leads),
+    /// List the catalogue: devices, boards, plugs, cables, pickups, with size, jacks and supply.
+    Kinds(Kinds),
     /// List the shop's reels and offcuts of cable, add one, or take the last booking back.
     Stock(StockOptions),
     /// Print the papers.
@@ -161,6 +163,20 @@ pub(crate) struct Signal {
     #[arg(long, value_name = "TAG", value_delimiter = ',')]
     pub(crate) state: Option<Vec<String>>,
     /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `kinds`.
+#[derive(Debug, Args)]
+pub(crate) struct Kinds {
+    /// Only kinds that go by all of these words: `small`, `overdrive`, `treadle`, `brick`, `plug`, `cable`, `board`.
+    #[arg(value_name = "WORD")]
+    pub(crate) words: Vec<String>,
+    /// The shop whose catalogue is laid over ours. Left out, the nearest one above the current folder.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) shop: Option<PathBuf>,
+    /// How the list is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,
 }

@@ -43,6 +43,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Feed(options) => commands::feed::run(&options),
         Command::Signal(options) => commands::signal::run(&options),
         Command::Leads(options) => commands::leads::run(&options),
+        Command::Kinds(options) => commands::kinds::run(&options),
         Command::Stock(options) => commands::stock::run(&options),
         Command::Papers(options) => commands::papers::run(&options),
         Command::Export(options) => commands::export::run(&options),

@@ -19,9 +19,11 @@ mod fastening;
 mod feed_conflict;
 mod field_distance;
 mod foot_presses;
+mod foot_room;
 mod gain_sum;
 mod input_level;
 mod insert_open;
+mod insert_swapped;
 mod junction_loss;
 mod latency;
 mod lead_apart;
@@ -90,6 +92,7 @@ pub const RULES: &[&Rule] = &[
     &clear_height::RULE,
     &lid_height::RULE,
     &service_port::RULE,
+    &foot_room::RULE,
     &switch_distance::RULE,
     &row_distance::RULE,
     &field_distance::RULE,
@@ -120,6 +123,7 @@ pub const RULES: &[&Rule] = &[
     &port_unconnected::RULE,
     &port_doubly_fed::RULE,
     &insert_open::RULE,
+    &insert_swapped::RULE,
     &plug_fit::RULE,
     &lead_short::RULE,
     &lead_long::RULE,

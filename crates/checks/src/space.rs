@@ -78,6 +78,7 @@ pub(crate) fn assumed_of(rig: &Rig, solid: &Solid) -> Vec<Field> {
             if solid.assumed && matches!(solid.class, BoxClass::Plug | BoxClass::Bend) {
                 let plug =
                     lead_ends(rig).into_iter().find(|end| end.port == *port).and_then(|end| end.plug.plug);
+                let plug = plug.filter(|plug| plug.depth.is_assumed() || plug.width.is_assumed());
                 fields.extend(plug.map(|plug| Field::of("plug", &plug.id, "depth")));
             }
         }

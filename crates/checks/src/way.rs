@@ -1,7 +1,7 @@
 //! The ways signal takes: runs joined to the runs that feed them, and the junctions along them.
 
 use design::Design;
-use rig::{Bypass, Carries, Device, PortRef, Rig, Role, Run, Source};
+use rig::{Bypass, Carries, Device, PortRef, PortRole, Rig, Role, Run, Source};
 
 /// Ways are counted no further than this; a rig with more is beyond what anyone builds.
 const MOST_WAYS: usize = 1000;
@@ -176,6 +176,13 @@ fn is_effect(device: &Device) -> bool {
 fn branches_off<'a>(rig: &'a Rig, run: &Run) -> Option<&'a Device> {
     let from = run.stops.first()?.leaves.as_ref()?;
     let giver = rig.device(&from.device)?;
+    // What leaves by an insert or a loop is meant to come back.
+    let inserts = giver.inserts.iter().flat_map(|insert| [&insert.send, &insert.back]);
+    let loops = giver.loops.iter().flat_map(|circuit| [&circuit.send, &circuit.back]);
+    let is_sent = matches!(rig.port(from)?.role.value, Some(PortRole::Send | PortRole::Return));
+    if is_sent || inserts.chain(loops).any(|port| *port == from.port) {
+        return None;
+    }
     let goes_on = rig
         .runs
         .iter()

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use quantity::{Grams, Length};
-use rig::{FeedKind, Known, Role};
+use rig::{Fasten, FastenKind, FeedKind, HookSide, Known, Role};
 
-use crate::making::{END_OPEN, END_SOLDERED};
-use crate::{Batch, Colour, Design, Making, batches, labels, making, sleeves};
+use crate::making::END_OPEN;
+use crate::{Batch, Colour, Design, Making, batches, labels, sleeves};
 
 /// Added to the cable of each kind for ends, practice pieces and remakes. *Common practice, no source.*
 pub const CABLE_WASTE_PERCENT: i64 = 10;
@@ -169,12 +169,9 @@ fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
 
 fn plugs(design: &Design, out: &mut Vec<BillLine>) {
     let mut kinds: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made) {
-        for end in [&lead.from, &lead.to] {
-            let words = crate::making::end_words(end);
-            if words != END_SOLDERED {
-                kinds.entry(words).or_default().push(&lead.tag);
-            }
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
+        for end in lead.ends.iter().filter(|end| end.has_plug()) {
+            kinds.entry(crate::making::end_words(end)).or_default().push(&lead.tag);
         }
     }
     for (title, tags) in kinds {
@@ -190,14 +187,9 @@ fn plugs(design: &Design, out: &mut Vec<BillLine>) {
 }
 
 fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Bought) {
-        let serves = format!("{}: {} to {}", lead.tag, lead.from.port, lead.to.port);
-        let item = if lead.run.is_some() {
-            "mains lead, ready-made and approved"
-        } else {
-            "lead for low-voltage AC, ready-made"
-        };
-        out.push(piece(BillGroup::Leads, item.to_owned(), 1, serves));
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Bought) {
+        let serves = format!("{}: {}", lead.tag, lead.route_words());
+        out.push(piece(BillGroup::Leads, "mains lead, ready-made and approved".to_owned(), 1, serves));
     }
     for device in &design.rig.devices {
         if let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.barrel_adaptor.as_ref()) {
@@ -208,17 +200,27 @@ fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
 }
 
 fn small(design: &Design, out: &mut Vec<BillLine>) {
+    let joints: Vec<&str> = design
+        .leads
+        .iter()
+        .filter(|lead| lead.making == Making::Made && lead.is_joined())
+        .map(|lead| lead.tag.as_str())
+        .collect();
+    if !joints.is_empty() {
+        let item = "heat-shrink sleeve for a joint, lined".to_owned();
+        out.push(piece(BillGroup::Small, item, joints.len(), joints.join(", ")));
+    }
     let mut colours: BTreeMap<Colour, usize> = BTreeMap::new();
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made) {
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
         for colour in sleeves(&lead.tag) {
-            *colours.entry(colour).or_default() += 2;
+            *colours.entry(colour).or_default() += lead.ends.len();
         }
     }
     if !colours.is_empty() {
         let count: usize = colours.values().sum();
         let serves: Vec<String> =
             colours.iter().map(|(colour, count)| format!("{} {count}", colour.letters())).collect();
-        let item = "number sleeves, both ends of each lead".to_owned();
+        let item = "number sleeves, every end of each lead".to_owned();
         out.push(piece(BillGroup::Small, item, count, serves.join(", ")));
     }
     let count = labels(design).len();
@@ -247,6 +249,7 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
         let item = "bracket, for what hangs under a deck".to_owned();
         out.push(piece(BillGroup::Small, item, hung.len(), hung.join(", ")));
     }
+    fasteners(design, out);
     let spare: Vec<String> = design
         .rig
         .devices
@@ -259,6 +262,60 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
     if !spare.is_empty() {
         let item = "cap for a spare outlet".to_owned();
         out.push(piece(BillGroup::Small, item, spare.len(), spare.join(", ")));
+    }
+}
+
+/// What holds the devices on their decks: strips by length, all else by count.
+fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
+    type Sort = (FastenKind, Option<Length>, Option<HookSide>);
+    let mut sorts: BTreeMap<Sort, Vec<(&str, &Fasten)>> = BTreeMap::new();
+    for device in design.rig.devices.iter().filter(|device| !device.is_beside_board()) {
+        let Some(fasten) = &device.fasten else { continue };
+        let Some(kind) = fasten.kind.value else { continue };
+        let of_strip = kind == FastenKind::Strip;
+        let width = fasten.width.value.filter(|_| of_strip);
+        let hooks = fasten.hooks.value.filter(|_| of_strip);
+        sorts.entry((kind, width, hooks)).or_default().push((&device.tag, fasten));
+    }
+    for ((kind, width, hooks), held) in sorts {
+        let tags: Vec<&str> = held.iter().map(|(tag, _)| *tag).collect();
+        let mut item = match kind {
+            FastenKind::Strip => "hook-and-loop strip, both faces".to_owned(),
+            FastenKind::Pad => "mushroom-head pad, both faces".to_owned(),
+            FastenKind::Screw => "screw to hold a device".to_owned(),
+            FastenKind::Clamp => "clamp or bracket to hold a device".to_owned(),
+        };
+        if let Some(width) = width {
+            item += &format!(", {width} wide");
+        }
+        item += match hooks {
+            Some(HookSide::Device) => ", hooks on the device",
+            Some(HookSide::Board) => ", hooks on the board",
+            None => "",
+        };
+        let length = held.iter().map(|(_, fasten)| fasten.strip()).sum::<Option<Length>>();
+        let count = held.iter().map(|(_, fasten)| fasten.count.value).sum::<Option<u32>>();
+        let needed = match (kind, length, count) {
+            (FastenKind::Strip, Some(length), _) => Amount::Length(length),
+            (FastenKind::Pad | FastenKind::Screw | FastenKind::Clamp, _, Some(count)) => {
+                Amount::Pieces(usize::try_from(count).unwrap_or(usize::MAX))
+            }
+            _ => {
+                item += ", amount not decided";
+                Amount::Pieces(held.len())
+            }
+        };
+        let assumed = held.iter().any(|(_, fasten)| fasten.area().is_assumed() || fasten.count.is_assumed());
+        let waste = match needed {
+            Amount::Length(_) => Amount::Length(Length::ZERO),
+            Amount::Pieces(_) => Amount::Pieces(0),
+        };
+        out.push(BillLine {
+            needed,
+            waste,
+            estimated: assumed,
+            ..piece(BillGroup::Small, item, 0, tags.join(", "))
+        });
     }
 }
 

@@ -23,15 +23,20 @@ type Axis = [i32; 3];
 /// The cable is followed from the first plug along the way between the two places to the second one, and the
 /// first tip is carried along; what is left between it and the second tip is the angle. Places stand in for
 /// routes: the way is taken along the longer of the two horizontal distances.
+///
+/// A lead with a joint is not clocked as a whole: each leg is turned at the joint as it lies.
 pub fn clocking(rig: &Rig, lead: &Lead) -> Clocking {
-    let (a, b) = (end(rig, &lead.from), end(rig, &lead.to));
+    if lead.is_joined() {
+        return Clocking::Free;
+    }
+    let (a, b) = (end(rig, lead.from()), end(rig, lead.to()));
     let (a, b) = match (a, b) {
         (Ok(a), Ok(b)) => (a, b),
         (Err(Clocking::Free), _) | (_, Err(Clocking::Free)) => return Clocking::Free,
         _ => return Clocking::Open,
     };
     let place = |end: &LeadEndAt| port_point(rig, rig.device(&end.port.device)?, &end.port.port);
-    let (Some(p), Some(q)) = (place(&lead.from), place(&lead.to)) else { return Clocking::Open };
+    let (Some(p), Some(q)) = (place(lead.from()), place(lead.to())) else { return Clocking::Open };
     let arriving = a.cable;
     let leaving = minus(b.cable);
     let along = chord([q[0].nm() - p[0].nm(), q[1].nm() - p[1].nm(), q[2].nm() - p[2].nm()], arriving);
@@ -62,7 +67,7 @@ struct End {
 }
 
 fn end(rig: &Rig, end: &LeadEndAt) -> Result<End, Clocking> {
-    if end.soldered || end.port.port.is_empty() {
+    if !end.has_plug() || end.port.port.is_empty() {
         return Err(Clocking::Free);
     }
     let plug = end.plug.plug.as_ref().ok_or(Clocking::Open)?;

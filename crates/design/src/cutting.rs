@@ -1,11 +1,11 @@
 //! From which reel or offcut each lead is cut.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use leads::CableCuts;
 use leads::cut::{CutEffort, Piece, Source, plan};
 
-use crate::{Design, Lead, Making, making};
+use crate::{Design, Lead, Making};
 
 /// What a cutter takes: a wire cutter takes nothing.
 pub const KERF_MM: i64 = 0;
@@ -45,36 +45,55 @@ pub struct Shelf {
     pub cut: Vec<CutLead>,
 }
 
-/// The two ends of a lead in words: what it is known by, whatever its number.
-fn ends(lead: &Lead) -> String {
-    format!("{} to {}", lead.from.port, lead.to.port)
+/// One piece of cable that a lead is made of: the whole lead, or a leg of one with a joint.
+struct Part<'a> {
+    lead: &'a Lead,
+    /// The name on the cut plan.
+    id: String,
+    cut: CutLead,
 }
 
-/// The leads that are made here and not yet, as they have to be cut.
-fn to_cut(design: &Design) -> impl Iterator<Item = (&Lead, CutLead)> {
-    let leads = design.leads.iter().filter(|lead| !lead.made && making(&design.rig, lead) == Making::Made);
-    leads.filter_map(|lead| {
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "cut lengths of leads, rounded up to whole millimetres"
-        )]
-        let mm = lead.cut.value?.as_mm().ceil() as i64;
-        Some((
-            lead,
-            CutLead { ends: ends(lead), cable: lead.cable.as_ref().map(|cable| cable.id.clone()), mm },
-        ))
+/// The pieces of the leads that are made here and not yet, as they have to be cut.
+fn to_cut(design: &Design) -> impl Iterator<Item = Part<'_>> {
+    let leads = design.leads.iter().filter(|lead| !lead.made && lead.making == Making::Made);
+    leads.flat_map(|lead| {
+        lead.parts().into_iter().enumerate().filter_map(move |(leg, id)| {
+            let length = if lead.is_joined() { lead.legs[leg].cut } else { lead.cut };
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "cut lengths of leads, rounded up to whole millimetres"
+            )]
+            let mm = length.value?.as_mm().ceil() as i64;
+            let ends = if lead.is_joined() {
+                format!("{} to the joint of {}", lead.ends[leg].port, lead.tag)
+            } else {
+                lead.route_words()
+            };
+            let cable = lead.cable.as_ref().map(|cable| cable.id.clone());
+            Some(Part { lead, id, cut: CutLead { ends, cable, mm } })
+        })
     })
 }
 
 /// The leads that are cut and booked as they are wanted now; one that is wanted longer or shorter is not among them.
 pub fn booked<'a>(design: &'a Design, shelf: &Shelf) -> Vec<&'a Lead> {
-    to_cut(design).filter(|(_, cut)| shelf.cut.contains(cut)).map(|(lead, _)| lead).collect()
+    let mut open: BTreeSet<&str> = BTreeSet::new();
+    let mut cut: Vec<&Lead> = Vec::new();
+    for part in to_cut(design) {
+        if !shelf.cut.contains(&part.cut) {
+            open.insert(&part.lead.tag);
+        } else if cut.last().is_none_or(|last| last.tag != part.lead.tag) {
+            cut.push(part.lead);
+        }
+    }
+    cut.retain(|lead| !open.contains(lead.tag.as_str()));
+    cut
 }
 
-/// The leads that plans cut.
+/// The pieces that plans cut.
 pub fn cut_by(design: &Design, plans: &[CableCuts]) -> Vec<CutLead> {
-    let has = |lead: &Lead| plans.iter().any(|plan| plan.pieces.iter().any(|piece| piece.id == lead.tag));
-    to_cut(design).filter(|(lead, _)| has(lead)).map(|(_, cut)| cut).collect()
+    let has = |id: &str| plans.iter().any(|plan| plan.pieces.iter().any(|piece| piece.id == id));
+    to_cut(design).filter(|part| has(&part.id)).map(|part| part.cut).collect()
 }
 
 /// What a cable of a plan is called; its id where no lead has it.
@@ -89,8 +108,8 @@ pub fn cable_title<'a>(design: &'a Design, id: &'a str) -> &'a str {
 /// endless reel.
 pub fn cut_plans(design: &Design, shelf: &Shelf) -> Vec<CableCuts> {
     let mut pieces: BTreeMap<Option<String>, Vec<Piece>> = BTreeMap::new();
-    for (lead, cut) in to_cut(design).filter(|(_, cut)| !shelf.cut.contains(cut)) {
-        pieces.entry(cut.cable).or_default().push(Piece { id: lead.tag.clone(), mm: cut.mm });
+    for part in to_cut(design).filter(|part| !shelf.cut.contains(&part.cut)) {
+        pieces.entry(part.cut.cable).or_default().push(Piece { id: part.id, mm: part.cut.mm });
     }
     pieces
         .into_iter()

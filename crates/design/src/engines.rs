@@ -30,13 +30,12 @@ impl Engines {
 impl Design {
     /// What the signal engine takes: the rig, and the lengths of its signal leads, cut or estimated.
     pub fn signal_input(&self) -> signal::Input<'_> {
-        let leads = self
-            .leads
-            .iter()
-            .map(|lead| LeadLength {
-                from: lead.from.port.clone(),
-                to: lead.to.port.clone(),
-                length: lead.cut,
+        let flows = self.leads.iter().flat_map(|lead| lead.flows.iter().map(move |flow| (lead, flow)));
+        let leads = flows
+            .map(|(lead, (from, to))| LeadLength {
+                from: from.clone(),
+                to: to.clone(),
+                length: lead.between(from, to),
             })
             .collect();
         signal::Input::new(&self.rig, leads)

@@ -3,7 +3,7 @@
 use rig::geometry::lead_ends;
 use rig::{Normal, PortRef, PortRole, Provenance, Role};
 
-use crate::Design;
+use crate::{Design, case_words};
 
 /// What is heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -46,6 +46,24 @@ pub struct InsertTable {
     pub heard: [Heard; 4],
     /// Which case stands in this rig: send plugged, return plugged.
     pub plugged: (bool, bool),
+}
+
+impl InsertTable {
+    /// Whether one jack sends and returns: it is empty, or the insert lead is in it.
+    pub fn is_on_one_jack(&self) -> bool {
+        self.send == self.back
+    }
+
+    /// What is heard in each case there is. On one jack nothing can be plugged by halves.
+    pub fn cases(&self) -> impl Iterator<Item = ((bool, bool), Heard)> + '_ {
+        let halves = !self.is_on_one_jack();
+        CASES.into_iter().zip(self.heard).filter(move |((sent, back), _)| halves || sent == back)
+    }
+
+    /// What is plugged in a case, in words.
+    pub fn case_words(&self, case: (bool, bool)) -> &'static str {
+        if self.is_on_one_jack() && case == (true, true) { "insert lead plugged" } else { case_words(case) }
+    }
 }
 
 /// Every insert of every device.

@@ -1,9 +1,10 @@
 //! Every label of a rig: both ends of each lead, devices, outlets, jacks of the panel.
 
 use quantity::Length;
-use rig::{FeedKind, Known, LeadClass, Outlet, PortRef, Role, Sign};
+use rig::geometry::EndKind;
+use rig::{Known, LeadClass, LeadShape, Outlet, PortRef, Role, Sign};
 
-use crate::{Design, Lead, Making, making};
+use crate::{Design, Lead, LeadEndAt, Making, feed_state};
 
 /// What a label is stuck to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -37,11 +38,11 @@ pub struct Label {
 pub fn labels(design: &Design) -> Vec<Label> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for lead in design.leads.iter().filter(|lead| making(rig, lead) != Making::Theirs) {
+    for lead in design.leads.iter().filter(|lead| lead.making != Making::Theirs) {
         let around = lead.cable.as_ref().map(|cable| cable.diameter).unwrap_or_default();
-        for (here, there) in [(&lead.from, &lead.to), (&lead.to, &lead.from)] {
-            let mut lines = vec![lead.tag.clone(), here.port.to_string(), format!("→ {}", there.port)];
-            if let Some(power) = power_words(design, lead) {
+        for (leg, here) in lead.ends.iter().enumerate() {
+            let mut lines = vec![lead.part(leg), here.port.to_string(), format!("→ {}", lead.others(leg))];
+            if let Some(power) = power_words(design, lead, here) {
                 lines.push(power);
             }
             out.push(Label { kind: LabelKind::LeadEnd, of: lead.tag.clone(), lines, around });
@@ -75,18 +76,13 @@ pub fn labels(design: &Design) -> Vec<Label> {
                 out.push(Label {
                     kind: LabelKind::Jack,
                     of: PortRef::new(&device.tag, &port.name).to_string(),
-                    lines: vec![legend(&port.name)],
+                    lines: vec![port.printed()],
                     around: Known::default(),
                 });
             }
         }
     }
     out
-}
-
-/// A port's name as it reads on a panel: `AMP_SWITCH` is AMP SWITCH.
-pub fn legend(port: &str) -> String {
-    port.replace('_', " ")
 }
 
 /// Volts and sign of an outlet as set: `9 V c−`.
@@ -101,40 +97,61 @@ pub fn outlet_words(outlet: &Outlet) -> String {
     format!("{volts} {sign}")
 }
 
-/// What a supply lead brings, for its label.
-fn power_words(design: &Design, lead: &Lead) -> Option<String> {
-    let powers = lead.class == LeadClass::Dc || lead.class == LeadClass::Mains;
-    if lead.run.is_some() || !powers {
+/// What a supply lead brings at one of its ends, for its label: what its outlet gives there, or what arrives at a device.
+fn power_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<String> {
+    if lead.run.is_some() || !lead.class.is_supply() {
         return None;
     }
-    let brick = design.rig.device(&lead.from.port.device)?;
-    let outlet = outlet_words(brick.outlet(&lead.from.port.port)?);
-    Some(match tag_words(design, lead) {
-        Some(words) if words != "AC" => format!("{outlet} {words}"),
-        _ => outlet,
-    })
+    let words = match end.kind {
+        EndKind::From => {
+            let brick = design.rig.device(&end.port.device)?;
+            brick.outlet(&end.port.port).map(outlet_words)
+        }
+        EndKind::To => arriving_words(design, lead, end),
+    };
+    match (words, tag_words(design, lead)) {
+        (Some(words), Some(special)) if special != "AC" => Some(format!("{words} {special}")),
+        (words, _) => words,
+    }
 }
 
-/// What both ends of a supply lead must say because the lead would harm another device: that it crosses the
-/// sign, is half of a series pair, or carries AC. Nothing for every other lead.
+/// Volts and polarity at a device's end of its lead: `24 V c−`, the sum of a series pair.
+fn arriving_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<String> {
+    let device = design.rig.device(&end.port.device)?;
+    let Some(state) = feed_state(&design.rig, device) else {
+        // Its own adaptor gives what the device wants, as its maker prints it.
+        let volts = device.power.volts.value?;
+        return Some(format!("own adaptor, {volts}"));
+    };
+    let volts = state.volts.value.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
+    let sign = match (lead.class, state.sign.value) {
+        (LeadClass::Ac, _) => "AC",
+        (_, Some(Sign::CentreNegative)) => "c−",
+        (_, Some(Sign::CentrePositive)) => "c+",
+        (_, None) => "c?",
+    };
+    Some(format!("{volts} {sign}"))
+}
+
+/// What every end of a supply lead must say because the lead would harm another device: that it crosses the
+/// polarity, is a series pair, or carries AC. Nothing for every other lead.
 pub fn tag_words(design: &Design, lead: &Lead) -> Option<String> {
     if lead.run.is_some() {
         return None;
     }
-    let feed = design.rig.device(&lead.to.port.device)?.feed.as_ref()?;
-    let outlet = design
-        .rig
-        .device(&lead.from.port.device)
-        .and_then(|brick| brick.outlet(&lead.from.port.port))
-        .filter(|outlet| outlet.nature.value != Some(rig::Nature::Mains));
     let mut words = Vec::new();
-    if outlet.is_some_and(|outlet| outlet.nature.value == Some(rig::Nature::Ac)) {
+    if lead.class == LeadClass::Ac {
         words.push("AC");
     }
-    if feed.kind == FeedKind::SeriesPair {
+    if lead.shape == LeadShape::SeriesPair {
         words.push("SERIES");
     }
-    if feed.crossing {
+    let feeds = lead
+        .ends
+        .iter()
+        .filter(|end| end.kind == EndKind::To)
+        .filter_map(|end| design.rig.device(&end.port.device).and_then(|device| device.feed.as_ref()));
+    if feeds.into_iter().any(|feed| feed.crossing) {
         words.push("CROSSED");
     }
     (!words.is_empty()).then(|| words.join(" "))

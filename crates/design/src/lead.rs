@@ -1,200 +1,360 @@
-//! Every lead of the rig, with a straight-line estimate of its length until it is laid.
-
-use std::collections::BTreeSet;
+//! Every lead of the rig with its lengths: a straight-line estimate until it is routed.
 
 use quantity::Length;
-use rig::geometry::{EndKind, LeadEnd, lead_ends, port_point};
-use rig::{Cable, FLOOR, Known, LeadClass, Limits, PlugSpec, PortRef, Provenance, Rig};
+use rig::geometry::{EndKind, port_point};
+use rig::{
+    Cable, FLOOR, Fitting, Known, LeadClass, LeadShape, Limits, Making, PlugSpec, PortRef, Provenance, Rig,
+};
 
 /// How much longer than the straight line a laid lead comes out: along the axes instead of across,
 /// at most √2 in the plane (geometry), rounded up for bends (common practice, no source).
 pub const PULL: f64 = 1.5;
+
+/// Cable that a leg uses up in its joint, from the edge of the sleeve: stripped, twisted, soldered. *Common practice, no
+/// source.*
+pub const IN_JOINT: Length = Length::from_mm(15);
 
 /// One end of a lead.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LeadEndAt {
     /// The port, or the source or sink outside.
     pub port: PortRef,
+    /// Whether things come from there or go there.
+    pub kind: EndKind,
     /// Plug and exit as the document states them; open parts are `None`.
     pub plug: PlugSpec,
-    /// Whether this end is soldered behind a panel jack.
-    pub soldered: bool,
+    /// How it is held there.
+    pub fitting: Fitting,
+    /// Whether it lies behind a panel's wall.
+    pub inner: bool,
+}
+
+impl LeadEndAt {
+    /// Whether it is soldered or wired to terminals, so that there is no plug.
+    pub fn is_wired(&self) -> bool {
+        matches!(self.fitting, Fitting::Soldered | Fitting::Terminals)
+    }
+
+    /// Whether a plug of ours is put on here.
+    pub fn has_plug(&self) -> bool {
+        self.fitting == Fitting::Plugged
+    }
+}
+
+/// The part of a lead from one of its ends to its joint.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Leg {
+    /// Straight line between port and joint.
+    pub straight: Known<Length>,
+    /// What its way, its plug and its part of the joint take up, without slack.
+    pub least: Known<Length>,
+    /// The same with slack.
+    pub needed: Known<Length>,
+    /// Cut length.
+    pub cut: Known<Length>,
 }
 
 /// One made-up lead.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lead {
-    /// Its number on labels: written in the document, else counted (`L01`, DC `D01`, control `K01`,
-    /// mains `M01`).
+    /// Its number on labels: `L01`, DC `D01`, control `K01`, low-voltage AC `AC01`, mains `M01`.
     pub tag: String,
+    /// Whether the number is issued: written in the document, so that it never moves.
+    pub issued: bool,
     /// The run it belongs to; `None` for a power lead.
     pub run: Option<String>,
     /// What it carries.
     pub class: LeadClass,
+    /// How its ends hang together.
+    pub shape: LeadShape,
     /// Where it comes from.
-    pub from: LeadEndAt,
-    /// Where it goes to.
-    pub to: LeadEndAt,
+    pub making: Making,
+    /// From where to where something flows along it: one pair for a plain lead.
+    pub flows: Vec<(PortRef, PortRef)>,
+    /// Its ends: two, or more with a joint.
+    pub ends: Vec<LeadEndAt>,
+    /// The end that the others branch from.
+    pub trunk: usize,
+    /// Its legs in the order of its ends; none for a plain lead.
+    pub legs: Vec<Leg>,
+    /// Where the document puts its joint.
+    pub joint: Option<[Length; 2]>,
+    /// What the document knows it by.
+    pub name: String,
     /// Its cable, when stated.
     pub cable: Option<Cable>,
-    /// Straight line between the two ports; unknown when one has no place.
+    /// Straight line between the two ports; unknown when one has no place. With a joint, that of all legs together.
     pub straight: Known<Length>,
     /// What its way and its plugs take up, without slack: the straight line, or the route when it is laid.
     pub least: Known<Length>,
     /// What its way needs, plugs and slack included: *assumed* when estimated from the straight line.
     pub needed: Known<Length>,
-    /// Cut length: that of the document when the lead is made, else what is needed.
+    /// Cut length: that of the document when the lead is made, else what is needed. With a joint, of all legs together.
     pub cut: Known<Length>,
     /// Tie points that it passes over, in the board's frame.
     pub ties: Vec<[Length; 2]>,
     /// Extra cable that stays beside it.
     pub service: Option<Length>,
-    /// Whether it is made already: the document says what it was cut to.
+    /// Whether it is cut already: the document says to what length.
     pub made: bool,
+    /// Whether it is plugged in or wired.
+    pub fitted: bool,
     /// Whether its lengths follow its route.
     pub laid: bool,
-    /// Whether it is the player's own lead from outside (guitar, amp, desk), not made here.
+    /// Whether it goes to something outside the board: the player's own lead, or one that meets a rack or a wall.
     pub outside: bool,
 }
 
-/// Lists every lead in document order: runs first, then feeds.
-pub(crate) fn leads(rig: &Rig, limits: &Limits) -> Vec<Lead> {
-    let mut out = Vec::new();
-    let ends = lead_ends(rig);
-    for run in &rig.runs {
-        for (from, to) in run.steps() {
-            let spec = rig.leads.iter().find(|lead| lead.from == *from && lead.to == *to);
-            let stated = spec.and_then(|s| s.cable.clone());
-            let cable = match (stated, outside_cable(rig, from, to)) {
-                (Some(cable), _) => Some(cable),
-                // The client's own lead; what it is made of may be unknown, but it is not ours.
-                (None, Outside::Theirs(cable)) => cable,
-                (None, Outside::Ours) => run.cable.clone(),
+/// The letter of a leg: `A` for the first.
+pub fn leg_letter(leg: usize) -> char {
+    u8::try_from(leg).ok().and_then(|leg| b'A'.checked_add(leg)).map_or('?', char::from)
+}
+
+impl Lead {
+    /// The end it comes from; the first where there are several.
+    pub fn from(&self) -> &LeadEndAt {
+        self.ends.iter().find(|end| end.kind == EndKind::From).unwrap_or(&self.ends[0])
+    }
+
+    /// The end it goes to; the last where there are several.
+    pub fn to(&self) -> &LeadEndAt {
+        self.ends.iter().rfind(|end| end.kind == EndKind::To).unwrap_or(&self.ends[self.ends.len() - 1])
+    }
+
+    /// Whether it has a joint.
+    pub fn is_joined(&self) -> bool {
+        2 < self.ends.len()
+    }
+
+    /// Whether one of its ends is this port.
+    pub fn ends_at(&self, port: &PortRef) -> bool {
+        self.ends.iter().any(|end| end.port == *port)
+    }
+
+    /// Whether it brings power to this device.
+    pub fn feeds(&self, device: &str) -> bool {
+        self.run.is_none() && self.ends.iter().any(|end| end.kind == EndKind::To && end.port.device == device)
+    }
+
+    /// The names of its parts that are cut one by one: its number, or number and letter of each leg.
+    pub fn parts(&self) -> Vec<String> {
+        if self.is_joined() {
+            return (0..self.ends.len()).map(|leg| self.part(leg)).collect();
+        }
+        vec![self.tag.clone()]
+    }
+
+    /// The name of one part: `D03`, or `D03 B` for a leg.
+    pub fn part(&self, leg: usize) -> String {
+        if self.is_joined() { format!("{} {}", self.tag, leg_letter(leg)) } else { self.tag.clone() }
+    }
+
+    /// The leg of that name; `None` when it is no part of this lead. A plain lead counts as leg 0.
+    pub fn leg_of(&self, part: &str) -> Option<usize> {
+        self.parts().iter().position(|own| own == part)
+    }
+
+    /// The ends of one kind in words: `S.9 + S.10`.
+    pub fn words_of(&self, kind: EndKind) -> String {
+        let ends = self.ends.iter().filter(|end| end.kind == kind);
+        ends.map(|end| end.port.to_string()).collect::<Vec<_>>().join(" + ")
+    }
+
+    /// Where a lead goes from one of its ends, in words: the other end, with a joint those that it flows to or from there.
+    pub fn others(&self, leg: usize) -> String {
+        let here = &self.ends[leg].port;
+        let mut out: Vec<String> = Vec::new();
+        for (from, to) in &self.flows {
+            let there = if from == here {
+                to
+            } else if to == here {
+                from
+            } else {
+                continue;
             };
-            out.push(lead(rig, limits, &ends, run.carries.class(), Some(run.name.clone()), from, to, cable));
+            let there = there.to_string();
+            if !out.contains(&there) {
+                out.push(there);
+            }
         }
+        out.join(" + ")
     }
-    for end in ends.iter().filter(|end| end.end == EndKind::To && is_power(rig, end)) {
-        let spec = rig.leads.iter().find(|lead| lead.from == end.other && lead.to == end.port);
-        let cable = spec.and_then(|s| s.cable.clone()).or_else(|| rig.cables.get(&end.class).cloned());
-        out.push(lead(rig, limits, &ends, end.class, None, &end.other, &end.port, cable));
+
+    /// What it joins in words: `A1.OUT to A2.IN`, `S.9 + S.10 to ECH.DC`.
+    pub fn route_words(&self) -> String {
+        format!("{} to {}", self.words_of(EndKind::From), self.words_of(EndKind::To))
     }
-    number(&mut out);
-    out
-}
 
-fn is_power(rig: &Rig, end: &LeadEnd) -> bool {
-    rig.port(&end.port).is_some_and(|port| port.role.value == Some(rig::PortRole::Power))
-}
-
-/// Whose lead it is.
-enum Outside {
-    /// One that a source or sink brings, with its cable when that is known.
-    Theirs(Option<Cable>),
-    /// One made here.
-    Ours,
-}
-
-fn outside_cable(rig: &Rig, from: &PortRef, to: &PortRef) -> Outside {
-    let source = rig.source(&from.device).filter(|_| from.port.is_empty());
-    let sink = rig.sink(&to.device).filter(|_| to.port.is_empty());
-    match (source, sink) {
-        (Some(source), _) => Outside::Theirs(source.cable.clone()),
-        (None, Some(sink)) => Outside::Theirs(sink.cable.clone()),
-        (None, None) => Outside::Ours,
-    }
-}
-
-#[expect(clippy::too_many_arguments, reason = "one call per lead, all of it needed")]
-fn lead(
-    rig: &Rig,
-    limits: &Limits,
-    ends: &[LeadEnd],
-    class: LeadClass,
-    run: Option<String>,
-    from: &PortRef,
-    to: &PortRef,
-    cable: Option<Cable>,
-) -> Lead {
-    let at = |port: &PortRef, other: &PortRef, kind: EndKind| {
-        let end = ends.iter().find(|end| end.port == *port && end.other == *other && end.end == kind);
-        LeadEndAt {
-            port: port.clone(),
-            plug: end.map(|end| end.plug.clone()).unwrap_or_default(),
-            soldered: end.is_some_and(|end| end.inner),
+    /// The length from one end to another along it: both legs, or the whole of a plain lead.
+    pub fn between(&self, from: &PortRef, to: &PortRef) -> Known<Length> {
+        if !self.is_joined() {
+            return self.cut;
         }
-    };
-    let (from_end, to_end) = (at(from, to, EndKind::From), at(to, from, EndKind::To));
-    let outside_length = rig
-        .source(&from.device)
-        .filter(|_| from.port.is_empty())
-        .map(|source| source.lead)
-        .or_else(|| rig.sink(&to.device).filter(|_| to.port.is_empty()).map(|sink| sink.lead));
-    let outside = outside_length.is_some()
-        || [from, to].iter().any(|port| rig.device(&port.device).is_some_and(|device| device.outside));
-    let spec = rig.leads.iter().find(|lead| lead.from == *from && lead.to == *to);
-    let straight = straight(rig, from, to);
-    let made = spec.is_some_and(|spec| spec.cut.is_some());
-    let least = least(straight, &from_end, &to_end);
-    let service = spec.and_then(|spec| spec.service).unwrap_or(Length::ZERO);
-    let needed = estimate(limits, straight, &from_end, &to_end, service);
-    let cut = match (spec.and_then(|s| s.cut), outside_length) {
-        (Some(cut), _) => Known::new(cut, Provenance::Measured),
-        (None, Some(length)) => length,
-        (None, None) => needed,
-    };
+        let leg = |port: &PortRef| {
+            self.ends.iter().position(|end| end.port == *port).map(|at| self.legs[at].cut).unwrap_or_default()
+        };
+        sum([leg(from), leg(to)])
+    }
+}
+
+/// All of them together; unknown when one is.
+pub(crate) fn sum(lengths: impl IntoIterator<Item = Known<Length>>) -> Known<Length> {
+    let mut whole = Known::new(Length::ZERO, Provenance::Measured);
+    for length in lengths {
+        let Some(value) = length.value else { return Known::default() };
+        whole = Known::new(whole.value.unwrap_or_default() + value, whole.from.max(length.from));
+    }
+    whole
+}
+
+/// Every lead in document order: runs first, then feeds.
+pub(crate) fn leads(rig: &Rig, limits: &Limits) -> Vec<Lead> {
+    rig::leads(rig).into_iter().map(|lead| measured(rig, limits, lead)).collect()
+}
+
+fn measured(rig: &Rig, limits: &Limits, lead: rig::Lead) -> Lead {
+    let joined = lead.is_joined();
+    let name = lead.name();
+    let outside = lead.brought.is_some()
+        || lead.ends.iter().any(|end| rig.device(&end.port.device).is_some_and(|device| device.outside));
+    let ends: Vec<LeadEndAt> = lead
+        .ends
+        .into_iter()
+        .map(|end| LeadEndAt {
+            port: end.port,
+            kind: end.end,
+            plug: end.plug,
+            fitting: end.fitting,
+            inner: end.inner,
+        })
+        .collect();
+    let spec = lead.spec;
+    let service = spec.as_ref().and_then(|spec| spec.service);
+    let joint = spec.as_ref().and_then(|spec| spec.joint);
+    let (straight, least, needed);
+    let mut cut;
+    let mut legs = Vec::new();
+    if joined {
+        let centre = centre(rig, &ends, joint);
+        for (leg, end) in ends.iter().enumerate() {
+            let extra = if leg == lead.trunk { service.unwrap_or(Length::ZERO) } else { Length::ZERO };
+            let straight = line(point(rig, &end.port), centre, false);
+            let cut_to = spec
+                .as_ref()
+                .and_then(|spec| spec.legs.iter().find(|(port, _)| *port == end.port))
+                .map(|(_, cut)| *cut);
+            let needed = estimate(limits, straight, &[end], IN_JOINT + extra);
+            let cut = cut_to.map_or(needed, |cut| Known::new(cut, Provenance::Measured));
+            legs.push(Leg { straight, least: least_of(straight, &[end], IN_JOINT), needed, cut });
+        }
+        straight = sum(legs.iter().map(|leg| leg.straight));
+        least = sum(legs.iter().map(|leg| leg.least));
+        needed = sum(legs.iter().map(|leg| leg.needed));
+        cut = sum(legs.iter().map(|leg| leg.cut));
+    } else {
+        let on_floor = ends.iter().any(|end| {
+            let device = rig.device(&end.port.device);
+            device.and_then(|d| d.place.as_ref()).is_some_and(|place| place.deck == FLOOR)
+        });
+        let both: Vec<&LeadEndAt> = ends.iter().collect();
+        straight = line(point(rig, &ends[0].port), point(rig, &ends[1].port), on_floor);
+        least = least_of(straight, &both, Length::ZERO);
+        needed = estimate(limits, straight, &both, service.unwrap_or(Length::ZERO));
+        cut = match (spec.as_ref().and_then(|spec| spec.cut), lead.brought) {
+            (Some(cut), _) => Known::new(cut, Provenance::Measured),
+            (None, Some(length)) => length,
+            (None, None) => needed,
+        };
+    }
+    // A lead that is fixed to its adaptor is as long as its maker made it.
+    if lead.making == Making::Captive && !joined && spec.as_ref().is_none_or(|spec| spec.cut.is_none()) {
+        cut = captive(rig, &ends).unwrap_or(cut);
+    }
+    let made =
+        spec.as_ref().is_some_and(|spec| spec.cut.is_some() || (joined && spec.legs.len() == ends.len()));
     Lead {
-        tag: spec.and_then(|s| s.tag.clone()).unwrap_or_default(),
-        run,
-        class,
-        from: from_end,
-        to: to_end,
-        cable,
+        tag: lead.tag,
+        issued: lead.issued,
+        run: lead.run,
+        class: lead.class,
+        shape: lead.shape,
+        making: lead.making,
+        flows: lead.flows,
+        trunk: lead.trunk,
+        legs,
+        joint,
+        name,
+        cable: lead.cable,
         straight,
         least,
         needed,
         cut,
-        ties: spec.map(|s| s.ties.clone()).unwrap_or_default(),
-        service: spec.and_then(|s| s.service),
+        ties: spec.as_ref().map(|spec| spec.ties.clone()).unwrap_or_default(),
+        service,
         made,
+        fitted: spec.as_ref().is_some_and(|spec| spec.fitted),
         laid: false,
         outside,
+        ends,
     }
 }
 
-fn straight(rig: &Rig, from: &PortRef, to: &PortRef) -> Known<Length> {
-    let point = |port: &PortRef| port_point(rig, rig.device(&port.device)?, &port.port);
-    let (Some(a), Some(b)) = (point(from), point(to)) else { return Known::default() };
+/// The length of a captive lead as its adaptor has it, shortened or not.
+fn captive(rig: &Rig, ends: &[LeadEndAt]) -> Option<Known<Length>> {
+    let fed = ends.iter().find(|end| end.kind == EndKind::To)?;
+    let adaptor = rig.device(&fed.port.device)?.feed.as_ref()?.adaptor.as_ref()?;
+    match adaptor.shortened {
+        Some(left) => Some(Known::new(left, Provenance::Measured)),
+        None => Some(adaptor.lead).filter(|lead| !lead.is_unknown()),
+    }
+}
+
+fn point(rig: &Rig, port: &PortRef) -> Option<[Length; 3]> {
+    port_point(rig, rig.device(&port.device)?, &port.port)
+}
+
+/// Where the joint of a lead is counted until it is routed: where the document puts it, else in the middle of its ends,
+/// axis by axis, which makes the legs along the axes shortest for three ends (median; Hanan 1966).
+fn centre(rig: &Rig, ends: &[LeadEndAt], stated: Option<[Length; 2]>) -> Option<[Length; 3]> {
+    let points: Vec<[Length; 3]> = ends.iter().map(|end| point(rig, &end.port)).collect::<Option<_>>()?;
+    let middle = |axis: usize| {
+        let mut along: Vec<Length> = points.iter().map(|point| point[axis]).collect();
+        along.sort();
+        let (low, high) = (along[(along.len() - 1) / 2], along[along.len() / 2]);
+        low + (high - low).half()
+    };
+    Some(match stated {
+        Some([x, y]) => [x, y, middle(2)],
+        None => [middle(0), middle(1), middle(2)],
+    })
+}
+
+fn line(a: Option<[Length; 3]>, b: Option<[Length; 3]>, on_floor: bool) -> Known<Length> {
+    let (Some(a), Some(b)) = (a, b) else { return Known::default() };
     let square: f64 = (0..3).map(|axis| (a[axis] - b[axis]).as_mm()).map(|d| d * d).sum();
-    let on_floor = [from, to].iter().any(|port| {
-        rig.device(&port.device).and_then(|d| d.place.as_ref()).is_some_and(|place| place.deck == FLOOR)
-    });
-    let from = if on_floor { Provenance::Assumed } else { Provenance::Measured };
+    let from = if on_floor { Provenance::Assumed } else { Provenance::Computed };
     Known::new(Length::of_mm(square.sqrt()), from)
 }
 
 /// Straight line times [`PULL`], plus the cable used up inside each plug, plus slack, rounded up.
-fn estimate(
-    limits: &Limits,
-    straight: Known<Length>,
-    from: &LeadEndAt,
-    to: &LeadEndAt,
-    service: Length,
-) -> Known<Length> {
+fn estimate(limits: &Limits, straight: Known<Length>, ends: &[&LeadEndAt], extra: Length) -> Known<Length> {
     let Some(straight) = straight.value else { return Known::default() };
     let way = Length::of_mm(straight.as_mm() * PULL);
     let slack = limits.plug_allowance_least.max(Length::of_mm(way.as_mm() * limits.slack_share.get()));
-    let whole = way + allowance(from) + allowance(to) + slack + service;
-    Known::new(round_up(whole, limits.cut_rounding), Provenance::Assumed)
+    let inside = ends.iter().fold(Length::ZERO, |sum, end| sum + allowance(end));
+    Known::new(round_up(way + inside + slack + extra, limits.cut_rounding), Provenance::Assumed)
 }
 
 fn allowance(end: &LeadEndAt) -> Length {
     end.plug.plug.as_ref().and_then(|plug| plug.allowance.value).unwrap_or(Length::ZERO)
 }
 
-fn least(straight: Known<Length>, from: &LeadEndAt, to: &LeadEndAt) -> Known<Length> {
+fn least_of(straight: Known<Length>, ends: &[&LeadEndAt], extra: Length) -> Known<Length> {
     match straight.value {
-        Some(value) => Known::new(value + allowance(from) + allowance(to), straight.from),
+        Some(value) => {
+            let inside = ends.iter().fold(extra, |sum, end| sum + allowance(end));
+            Known::new(value + inside, straight.from)
+        }
         None => Known::default(),
     }
 }
@@ -205,24 +365,4 @@ fn round_up(length: Length, step: Length) -> Length {
     }
     let steps = (length.nm() + step.nm() - 1).div_euclid(step.nm());
     Length::from_nm(steps.saturating_mul(step.nm()))
-}
-
-/// Gives a number to each lead that has none written, skipping those that are taken.
-fn number(leads: &mut [Lead]) {
-    let taken: BTreeSet<String> = leads.iter().map(|lead| lead.tag.clone()).collect();
-    for (class, letter) in
-        [(LeadClass::Signal, 'L'), (LeadClass::Dc, 'D'), (LeadClass::Control, 'K'), (LeadClass::Mains, 'M')]
-    {
-        let mut next = 1;
-        for lead in leads.iter_mut().filter(|lead| lead.class == class && lead.tag.is_empty()) {
-            let tag = loop {
-                let tag = format!("{letter}{next:02}");
-                next += 1;
-                if !taken.contains(&tag) {
-                    break tag;
-                }
-            };
-            lead.tag = tag;
-        }
-    }
 }

@@ -24,28 +24,31 @@ mod since;
 mod sleeve;
 mod tie;
 mod trial;
+mod wiring;
 
 pub use balance::{Balance, balance};
 pub use bill::{Amount, BillGroup, BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
 pub use clock::{Clocking, clocking};
 pub use cutting::{CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_plans};
 pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
-pub use label::{Label, LabelKind, labels, legend, outlet_words, tag_words};
-pub use lead::{Lead, LeadEndAt, PULL};
-pub use load::{FeedState, OutletLoad, feed_state, outlet_loads};
+pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
+pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL, leg_letter};
+pub use load::{FeedState, OutletLoad, drop_length, feed_state, outlet_loads};
 pub use making::{
-    Batch, END_OPEN, END_SOLDERED, Making, PLUG_CAPACITANCE, batches, end_words, lead_capacitance,
-    lead_resistance, making,
+    Batch, END_CAPTIVE, END_OPEN, END_SOLDERED, END_TERMINALS, PLUG_CAPACITANCE, batches, end_words,
+    lead_capacitance, lead_resistance,
 };
 pub use mass::{Mass, MassItem};
 pub use order::{Stage, Step, install_order, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};
 pub use resolved::{RESOLVED_SCHEMA, resolved};
+pub use rig::{LeadShape, Making};
 pub use routes::{Routes, spare};
 pub use since::{Became, Since, since};
 pub use sleeve::{Colour, DIGITS, sleeves};
 pub use tie::tied;
 pub use trial::{Expected, TestLine, TestPart, case_words, heard_words, tests};
+pub use wiring::{Contact, Wire, wiring};
 
 use rig::geometry::{Conflict, Solids, conflicts, solids};
 use rig::{Limits, Rig};

@@ -1,7 +1,10 @@
 //! What hangs on each outlet, and whether it suits.
 
-use quantity::{Milliamps, Volts};
-use rig::{Device, FeedKind, Known, Outlet, PortRef, Provenance, Rig, Sign};
+use quantity::{Length, Milliamps, Volts};
+use rig::geometry::EndKind;
+use rig::{Device, FeedKind, Known, LeadShape, Outlet, PortRef, Provenance, Rig, Sign};
+
+use crate::Lead;
 
 /// One outlet and the devices it feeds.
 #[derive(Debug, Clone)]
@@ -96,4 +99,35 @@ pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
         from: first.sign.from,
     };
     Some(FeedState { volts, sign })
+}
+
+/// The length of supply lead along which a device's own draw would lose what it loses in truth.
+///
+/// A plain lead is as long as it is. In a series pair every leg carries the whole draw; in a parallel pair each outlet's
+/// leg carries half of it; in a splitter the trunk carries what the others draw as well (Ohm's law, leg by leg). `None`
+/// where a length is unknown.
+pub fn drop_length(rig: &Rig, lead: &Lead, sink: &PortRef) -> Option<Length> {
+    if !lead.is_joined() {
+        return lead.cut.value;
+    }
+    let draw = |port: &PortRef| rig.device(&port.device).and_then(|device| device.power.current.value);
+    let mut whole = 0.0;
+    for (leg, end) in lead.ends.iter().enumerate() {
+        let long = lead.legs.get(leg)?.cut.value?.as_mm();
+        let share = match (lead.shape, leg == lead.trunk) {
+            (LeadShape::ParallelPair, false) => 0.25,
+            (LeadShape::Splitter, true) => {
+                let sinks = lead.ends.iter().filter(|end| end.kind == EndKind::To);
+                let all: f64 = sinks.filter_map(|end| draw(&end.port)).map(Milliamps::get).sum();
+                match draw(sink).map(Milliamps::get) {
+                    Some(own) if 0.0 < own => all / own,
+                    _ => 1.0,
+                }
+            }
+            (LeadShape::Splitter, false) if end.port != *sink => 0.0,
+            _ => 1.0,
+        };
+        whole += long * share;
+    }
+    Some(Length::of_mm(whole))
 }

@@ -1,42 +1,12 @@
 //! Which leads are made here, in which batches, and what a meter should then show.
 
 use quantity::{Farads, Length, Ohms};
-use rig::{FeedKind, Known, LeadClass, Provenance, Rig};
+use rig::{Fitting, Known, LeadClass, Provenance};
 
-use crate::{Design, Lead, LeadEndAt};
+use crate::{Design, Lead, LeadEndAt, Making};
 
 /// What one plug adds when its record says nothing: 15 pF. *Common practice, no source.*
 pub const PLUG_CAPACITANCE: Farads = Farads::of(15e-12);
-
-/// Where a lead comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Making {
-    /// It is made at the bench.
-    Made,
-    /// It is bought ready-made, mains approved; nobody is asked to cut one. AC at low voltage counts here, too.
-    Bought,
-    /// It is the fixed lead of a device's own adaptor.
-    Captive,
-    /// The player brings it.
-    Theirs,
-}
-
-/// Where this lead comes from.
-pub fn making(rig: &Rig, lead: &Lead) -> Making {
-    let adaptor = rig
-        .device(&lead.to.port.device)
-        .and_then(|device| device.feed.as_ref())
-        .is_some_and(|feed| feed.kind == FeedKind::Adaptor);
-    if lead.run.is_none() && adaptor {
-        Making::Captive
-    } else if lead.class == LeadClass::Mains {
-        Making::Bought
-    } else if lead.outside {
-        Making::Theirs
-    } else {
-        Making::Made
-    }
-}
 
 /// Leads that are made in one go: the same cable and the same two ends.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,10 +17,10 @@ pub struct Batch {
     pub class: LeadClass,
     /// The cable, when it is decided.
     pub cable: Option<String>,
-    /// What sits at the two ends, in the order of words.
-    pub ends: [String; 2],
+    /// What sits at the ends, in the order of words: two, or more with a joint.
+    pub ends: Vec<String>,
     /// Cable used up in the plug at each of these ends.
-    pub allowances: [Known<Length>; 2],
+    pub allowances: Vec<Known<Length>>,
     /// The leads, as places in [`Design::leads`].
     pub leads: Vec<usize>,
     /// All cut lengths together, as far as they are known.
@@ -63,11 +33,17 @@ pub struct Batch {
 pub const END_OPEN: &str = "open";
 /// What is written of an end behind a panel's jack.
 pub const END_SOLDERED: &str = "soldered";
+/// What is written of an end at terminals.
+pub const END_TERMINALS: &str = "on terminals";
+/// What is written of an end that is fixed to what it comes from.
+pub const END_CAPTIVE: &str = "captive";
 
 /// The words for what sits at one end of a lead.
 pub fn end_words(end: &LeadEndAt) -> &str {
     match &end.plug.plug {
-        _ if end.soldered => END_SOLDERED,
+        _ if end.fitting == Fitting::Soldered => END_SOLDERED,
+        _ if end.fitting == Fitting::Terminals => END_TERMINALS,
+        _ if end.fitting == Fitting::Captive => END_CAPTIVE,
         Some(plug) => &plug.title,
         None => END_OPEN,
     }
@@ -77,17 +53,17 @@ pub fn end_words(end: &LeadEndAt) -> &str {
 pub fn batches(design: &Design) -> Vec<Batch> {
     let mut out: Vec<Batch> = Vec::new();
     for (index, lead) in design.leads.iter().enumerate() {
-        if making(&design.rig, lead) != Making::Made {
+        if lead.making != Making::Made {
             continue;
         }
         let allowance = |end: &LeadEndAt| {
-            end.plug.plug.as_ref().filter(|_| !end.soldered).map(|plug| plug.allowance).unwrap_or_default()
+            end.plug.plug.as_ref().filter(|_| end.has_plug()).map(|plug| plug.allowance).unwrap_or_default()
         };
-        let mut ends =
-            [(end_words(&lead.from), allowance(&lead.from)), (end_words(&lead.to), allowance(&lead.to))];
+        let mut ends: Vec<(&str, Known<Length>)> =
+            lead.ends.iter().map(|end| (end_words(end), allowance(end))).collect();
         ends.sort_by(|a, b| a.0.cmp(b.0));
         let cable = lead.cable.as_ref().map(|cable| cable.title.clone());
-        let names = ends.map(|end| end.0.to_owned());
+        let names: Vec<String> = ends.iter().map(|end| end.0.to_owned()).collect();
         let found = out
             .iter()
             .position(|batch| batch.class == lead.class && batch.cable == cable && batch.ends == names);
@@ -97,7 +73,7 @@ pub fn batches(design: &Design) -> Vec<Batch> {
                 class: lead.class,
                 cable,
                 ends: names,
-                allowances: ends.map(|end| end.1),
+                allowances: ends.iter().map(|end| end.1).collect(),
                 leads: Vec::new(),
                 length: Length::ZERO,
                 unknown: 0,
@@ -114,12 +90,19 @@ pub fn batches(design: &Design) -> Vec<Batch> {
     out
 }
 
-/// What an ohmmeter should show along one conductor, end to end: cable alone.
+/// What an ohmmeter should show along one conductor, end to end: cable alone. With a joint, along the two longest legs.
 pub fn lead_resistance(lead: &Lead) -> Known<Ohms> {
     let per_metre = lead.cable.as_ref().map(|cable| cable.resistance_per_metre).unwrap_or_default();
-    match (per_metre.value, lead.cut.value) {
+    let longest = if lead.is_joined() {
+        let mut legs: Vec<Known<Length>> = lead.legs.iter().map(|leg| leg.cut).collect();
+        legs.sort_by_key(|leg| std::cmp::Reverse(leg.value));
+        crate::lead::sum(legs.into_iter().take(2))
+    } else {
+        lead.cut
+    };
+    match (per_metre.value, longest.value) {
         (Some(ohms), Some(cut)) => {
-            Known::new(ohms * (cut.as_mm() / 1000.0), per_metre.from.max(lead.cut.from))
+            Known::new(ohms * (cut.as_mm() / 1000.0), per_metre.from.max(longest.from))
         }
         _ => Known::default(),
     }
@@ -132,10 +115,7 @@ pub fn lead_capacitance(lead: &Lead) -> Known<Farads> {
     let (Some(farads), Some(cut)) = (per_metre.value, lead.cut.value) else { return Known::default() };
     let mut sum = farads * (cut.as_mm() / 1000.0);
     let mut from = per_metre.from.max(lead.cut.from);
-    for end in [&lead.from, &lead.to] {
-        if end.soldered {
-            continue;
-        }
+    for end in lead.ends.iter().filter(|end| end.has_plug()) {
         let plug = end.plug.plug.as_ref().map(|plug| plug.capacitance).unwrap_or_default();
         let plug = plug.or_assume(PLUG_CAPACITANCE);
         sum += plug.value.unwrap_or(PLUG_CAPACITANCE);

@@ -6,11 +6,11 @@ use std::collections::BTreeMap;
 
 use quantity::Length;
 use rig::geometry::{BoxClass, Owner, Solid, port_direction};
-use rig::{Device, FLOOR, Face, LeadClass, PortRef, Role};
+use rig::{Device, FLOOR, Face, PortRef, Role};
 
-use crate::making::END_SOLDERED;
+use crate::making::{END_CAPTIVE, END_SOLDERED, END_TERMINALS};
 use crate::panel::plates;
-use crate::{Batch, Design, Lead, Making, batches, making, outlet_words, spans};
+use crate::{Batch, Design, Lead, Making, batches, outlet_words, spans};
 
 /// How far a plug is pushed in before it sits: jacks about as long as their shank. *Common practice, no source.*
 const STROKE: Length = Length::from_mm(30);
@@ -110,7 +110,7 @@ fn prepare(design: &Design) -> Stage {
     }
     stage.act("photograph", 15, "Photograph every device from above and its inner switches");
     stage.act("batteries", 5, "Take all batteries out; bag them with the feet that come off");
-    if design.leads.iter().any(|lead| lead.cut.is_assumed() && making(&design.rig, lead) == Making::Made) {
+    if design.leads.iter().any(|lead| lead.cut.is_assumed() && lead.making == Making::Made) {
         let text = "Tape the 1:1 template down, lay a string along each way, correct the cut list";
         stage.act("string", 45, text).at_hand = names(&["1:1 template", "string", "tape"]);
     }
@@ -140,9 +140,13 @@ fn leads(design: &Design) -> Stage {
         let span = spans(&tags);
         // What is soldered behind a jack needs no plug at hand.
         let mut plugs: Vec<String> = Vec::new();
-        for end in batch.ends.iter().filter(|end| *end != END_SOLDERED) {
-            let both = batch.ends[0] == batch.ends[1];
-            let line = format!("{} × {end}", if both { 2 * tags.len() } else { tags.len() });
+        for end in batch
+            .ends
+            .iter()
+            .filter(|end| ![END_SOLDERED, END_TERMINALS, END_CAPTIVE].contains(&end.as_str()))
+        {
+            let alike = batch.ends.iter().filter(|other| *other == end).count();
+            let line = format!("{} × {end}", alike * tags.len());
             if !plugs.contains(&line) {
                 plugs.push(line);
             }
@@ -188,11 +192,11 @@ fn panel(design: &Design) -> Stage {
     }
     for device in design.rig.devices.iter().filter(|device| device.role == Role::Panel) {
         for lead in &design.leads {
-            for (end, other) in [(&lead.from, &lead.to), (&lead.to, &lead.from)] {
-                if end.soldered && end.port.device == device.tag && making(&design.rig, lead) == Making::Made
-                {
+            for (leg, end) in lead.ends.iter().enumerate() {
+                if end.is_wired() && end.port.device == device.tag && lead.making == Making::Made {
                     let id = format!("wire:{}:{}", lead.tag, end.port);
-                    let text = format!("Solder {} to {} (goes to {})", lead.tag, end.port, other.port);
+                    let goes = lead.others(leg);
+                    let text = format!("Solder {} to {} (goes to {goes})", lead.part(leg), end.port);
                     stage.act(id, 4, text).leads = vec![lead.tag.clone()];
                 }
             }
@@ -212,7 +216,7 @@ fn mains(design: &Design) -> Stage {
     let bought: Vec<&str> = design
         .leads
         .iter()
-        .filter(|lead| making(&design.rig, lead) == Making::Bought)
+        .filter(|lead| lead.making == Making::Bought)
         .map(|lead| lead.tag.as_str())
         .collect();
     for tag in &bought {
@@ -221,7 +225,7 @@ fn mains(design: &Design) -> Stage {
         step.leads = vec![(*tag).to_owned()];
     }
     if !stage.steps.is_empty() {
-        let text = "Mains looked at and tested by a competent, where required licensed person";
+        let text = "Mains looked at and tested by a competent person (licensed where required)";
         stage.hold("hold:mains", 20, text);
     }
     stage
@@ -326,11 +330,12 @@ impl<'a> Plugging<'a> {
         let order: Vec<&str> = placed.iter().map(|device| device.tag.as_str()).collect();
         let mut out = Self { design, order, before: BTreeMap::new(), free: Vec::new() };
         for lead in &design.leads {
-            if making(rig, lead) == Making::Theirs {
+            if lead.making == Making::Theirs {
                 continue;
             }
-            for end in [&lead.from, &lead.to] {
-                if !end.soldered && !end.port.port.is_empty() {
+            for end in &lead.ends {
+                // A captive end comes with the thing it is fixed to.
+                if end.has_plug() && !end.port.port.is_empty() {
                     out.assign(lead, &end.port);
                 }
             }
@@ -364,7 +369,7 @@ impl<'a> Plugging<'a> {
         };
         let looks =
             self.design.rig.device(&port.device).and_then(|device| port_direction(device, &port.port));
-        let stroke = if lead.class == LeadClass::Dc { STROKE_DC } else { STROKE };
+        let stroke = if lead.class.is_supply() { STROKE_DC } else { STROKE };
         let Some(way) = looks.map(|face| reaching(plug, face, stroke)) else { return Vec::new() };
         boxes
             .iter()

@@ -15,6 +15,8 @@ pub struct Hole {
     pub number: usize,
     /// The port it is for.
     pub port: String,
+    /// What is printed beside it.
+    pub legend: String,
     /// What goes in.
     pub connector: String,
     /// From the datum to the right, seen from the FRONT.
@@ -144,6 +146,7 @@ fn plate(panel: &Device, face: Face) -> Plate {
             Hole {
                 number: 0,
                 port: port.name.clone(),
+                legend: port.printed(),
                 connector: port
                     .connector
                     .as_ref()

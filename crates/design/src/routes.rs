@@ -1,10 +1,11 @@
 //! How the leads of a design run, and the lengths that follow.
 
-use leads::{Given, Input, Outcome, Rules};
+use leads::{Given, GivenEnd, Input, Outcome, Rules};
 use quantity::Length;
 use rig::{Known, Provenance};
 
-use crate::{Clocking, Design, clocking};
+use crate::lead::{IN_JOINT, sum};
+use crate::{Clocking, Design, Lead, Making, clocking};
 
 /// The question to the routing engine and its answer.
 #[derive(Debug, Clone)]
@@ -21,13 +22,24 @@ impl Routes {
         Self { input: Input::empty(0.0, 0.0, Rules::customary()), outcome: Outcome::default() }
     }
 
-    /// The way of one lead, by its number; `None` when it is not laid.
-    pub fn way(&self, tag: &str) -> Option<&leads::Laid> {
-        self.outcome.leads.iter().find(|laid| laid.id == tag)
+    /// The way of one piece of cable, by its number, of a leg with its letter; `None` when it is not laid.
+    pub fn way(&self, part: &str) -> Option<&leads::Laid> {
+        self.outcome.leads.iter().find(|laid| laid.id == part)
+    }
+
+    /// The ways of a lead: one, or one for each leg.
+    pub fn ways<'a>(&'a self, lead: &Lead) -> impl Iterator<Item = (usize, &'a leads::Laid)> {
+        let parts = lead.parts();
+        parts.into_iter().enumerate().filter_map(|(leg, part)| Some((leg, self.way(&part)?)))
     }
 }
 
 impl Design {
+    /// The lead that a piece of cable belongs to, by its number, of a leg with its letter.
+    pub fn lead_of(&self, part: &str) -> Option<&Lead> {
+        self.leads.iter().find(|lead| lead.leg_of(part).is_some())
+    }
+
     /// What the routing engine takes: the rig and its leads as they are numbered here.
     pub fn routes_input(&self) -> Input {
         let given: Vec<Given> = self
@@ -36,9 +48,21 @@ impl Design {
             .map(|lead| Given {
                 id: lead.tag.clone(),
                 class: lead.class,
-                from: (lead.from.port.clone(), lead.from.plug.clone()),
-                to: (lead.to.port.clone(), lead.to.plug.clone()),
-                soldered: [lead.from.soldered, lead.to.soldered],
+                ends: lead
+                    .ends
+                    .iter()
+                    .enumerate()
+                    .map(|(leg, end)| GivenEnd {
+                        part: lead.part(leg),
+                        port: end.port.clone(),
+                        plug: end.plug.clone(),
+                        wired: end.is_wired(),
+                        made: lead.legs.get(leg).and_then(|leg| leg.cut.value).filter(|_| lead.made),
+                    })
+                    .collect(),
+                trunk: lead.trunk,
+                joint: lead.joint,
+                in_joint: IN_JOINT,
                 cable: lead.cable.clone(),
                 clocking: match clocking(&self.rig, lead) {
                     Clocking::Turned(degrees) => Some(format!("{degrees}°")),
@@ -79,18 +103,35 @@ impl Design {
         self.routes();
         self.engines = self.engines.laid();
         let Some(routes) = self.engines.routes.get() else { return self };
-        for laid in &routes.outcome.leads {
-            let wanted = &routes.input.leads[laid.lead];
-            let Some(lead) = self.leads.iter_mut().find(|lead| lead.tag == laid.id) else { continue };
-            let ends = [&wanted.from, &wanted.to];
-            // An open plug or exit is taken as the likeliest one, which makes the length no more than likely.
-            let open = |end: &&leads::End| end.proposed || end.plug.is_none() || end.allowance_mm.is_none();
-            let from = if ends.iter().any(open) { Provenance::Assumed } else { Provenance::Measured };
-            let allowance: f64 = ends.iter().filter_map(|end| end.allowance_mm).sum();
-            lead.needed = Known::new(Length::of_mm(laid.cut_mm), from);
-            lead.least = Known::new(Length::of_mm(laid.route_mm + allowance + laid.service_mm), from);
-            lead.laid = true;
-            if !lead.made {
+        for lead in &mut self.leads {
+            let mut ways = 0;
+            for (leg, laid) in routes.ways(lead).collect::<Vec<_>>() {
+                let wanted = &routes.input.leads[laid.lead];
+                let ends = [&wanted.from, &wanted.to];
+                // An open plug or exit is taken as the likeliest one, which makes the length no more than likely.
+                let open =
+                    |end: &&leads::End| end.proposed || end.plug.is_none() || end.allowance_mm.is_none();
+                let from = if ends.iter().any(open) { Provenance::Assumed } else { Provenance::Computed };
+                let allowance: f64 = ends.iter().filter_map(|end| end.allowance_mm).sum();
+                let needed = Known::new(Length::of_mm(laid.cut_mm), from);
+                let least = Known::new(Length::of_mm(laid.route_mm + allowance + laid.service_mm), from);
+                match lead.legs.get_mut(leg) {
+                    Some(leg) => {
+                        (leg.needed, leg.least) = (needed, least);
+                        if !lead.made {
+                            leg.cut = needed;
+                        }
+                    }
+                    None => (lead.needed, lead.least) = (needed, least),
+                }
+                ways += 1;
+            }
+            lead.laid = 0 < ways && ways == lead.legs.len().max(1);
+            if lead.laid && lead.is_joined() {
+                lead.needed = sum(lead.legs.iter().map(|leg| leg.needed));
+                lead.least = sum(lead.legs.iter().map(|leg| leg.least));
+            }
+            if lead.laid && !lead.made && lead.making != Making::Captive {
                 lead.cut = lead.needed;
             }
         }
@@ -105,5 +146,8 @@ impl Design {
 
 /// What a lead that is made has to spare over its way and its plugs; below nought it does not reach.
 pub fn spare(lead: &crate::Lead) -> Option<Length> {
-    Some(lead.cut.value.filter(|_| lead.made)? - lead.least.value?)
+    let whole = lead.cut.value.filter(|_| lead.made)? - lead.least.value?;
+    // A joint holds its legs apart: the leg that has least to spare decides.
+    let legs = lead.legs.iter().filter_map(|leg| Some(leg.cut.value? - leg.least.value?));
+    Some(legs.min().unwrap_or(whole))
 }

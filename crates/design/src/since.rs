@@ -2,7 +2,9 @@
 
 use quantity::Length;
 
-use crate::{Design, LeadEndAt, Making, making};
+use rig::geometry::EndKind;
+
+use crate::{Design, LeadEndAt, Making};
 
 /// What became of a lead.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -51,7 +53,7 @@ struct Make {
     ends: (String, String),
     cut: Option<Length>,
     /// Cable and plugs.
-    of: [Option<String>; 3],
+    of: Vec<Option<String>>,
 }
 
 /// What became of the leads that are made here. A lead is known by its two ends, not by its number; those that change
@@ -61,14 +63,16 @@ pub fn since(then: &Design, now: &Design) -> Vec<Since> {
 }
 
 fn makes(design: &Design) -> Vec<Make> {
-    let made = design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made);
+    let made = design.leads.iter().filter(|lead| lead.making == Making::Made);
     made.map(|lead| {
         let plug = |end: &LeadEndAt| end.plug.plug.as_ref().map(|plug| plug.id.clone());
         Make {
             tag: lead.tag.clone(),
-            ends: (lead.from.port.to_string(), lead.to.port.to_string()),
+            ends: (lead.words_of(EndKind::From), lead.words_of(EndKind::To)),
             cut: lead.cut.value,
-            of: [lead.cable.as_ref().map(|cable| cable.id.clone()), plug(&lead.from), plug(&lead.to)],
+            of: std::iter::once(lead.cable.as_ref().map(|cable| cable.id.clone()))
+                .chain(lead.ends.iter().map(plug))
+                .collect(),
         }
     })
     .collect()

@@ -13,9 +13,9 @@ pub fn tied(design: &Design, lead: &Lead, at: [Length; 2]) -> Vec<[Length; 2]> {
         let device = design.rig.device(&end.port.device)?;
         port_point(&design.rig, device, &end.port.port).map(|[x, y, _]| [x, y])
     };
-    let mut points: Vec<Option<[Length; 2]>> = vec![end(&lead.from)];
+    let mut points: Vec<Option<[Length; 2]>> = vec![end(lead.from())];
     points.extend(lead.ties.iter().copied().map(Some));
-    points.push(end(&lead.to));
+    points.push(end(lead.to()));
     let way = |a: Option<[Length; 2]>, b: Option<[Length; 2]>| match (a, b) {
         (Some(a), Some(b)) => {
             let (x, y) = ((a[0] - b[0]).as_mm(), (a[1] - b[1]).as_mm());

@@ -1,11 +1,10 @@
 //! What is tested before a board leaves the bench, each line with what should be found.
 
+use rig::geometry::EndKind;
 use rig::{Carries, FeedKind, LeadClass, Nature, PortRef, Provenance, Sign};
 
-use crate::insert::{CASES, Heard};
-use crate::{
-    Design, Making, feed_state, insert_tables, lead_capacitance, lead_resistance, making, outlet_words,
-};
+use crate::insert::Heard;
+use crate::{Design, Making, feed_state, insert_tables, lead_capacitance, lead_resistance, outlet_words};
 
 /// The part of the test sheet a line stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -91,7 +90,7 @@ fn line(part: TestPart, id: String, subject: &str, what: &str, expected: Expecte
 }
 
 fn leads(design: &Design, out: &mut Vec<TestLine>) {
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Made) {
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
         let ohms = lead_resistance(lead);
         let expected = match ohms.value {
             Some(value) => Expected::Figure { value: value.get(), unit: "Ω", decimals: 2, from: ohms.from },
@@ -100,7 +99,7 @@ fn leads(design: &Design, out: &mut Vec<TestLine>) {
         // Acceptance of each conductor: common practice, no source.
         let id = format!("ohm:{}", lead.tag);
         out.push(line(TestPart::Leads, id, &lead.tag, "each conductor, end to end", expected, "≤ 0.2"));
-        if lead.class == LeadClass::Dc || lead.class == LeadClass::Mains {
+        if lead.class.is_supply() || lead.class == LeadClass::Mains {
             continue;
         }
         let farads = lead_capacitance(lead);
@@ -147,7 +146,10 @@ fn ends(design: &Design, out: &mut Vec<TestLine>) {
         let tags: Vec<&str> = design
             .leads
             .iter()
-            .filter(|lead| lead.run.is_none() && lead.to.port.device == device.tag)
+            .filter(|lead| {
+                lead.run.is_none()
+                    && lead.ends.iter().any(|end| end.kind == EndKind::To && end.port.device == device.tag)
+            })
             .map(|lead| lead.tag.as_str())
             .collect();
         let sign = match state.sign.value {
@@ -209,11 +211,11 @@ pub fn case_words(case: (bool, bool)) -> &'static str {
 
 fn inserts(design: &Design, out: &mut Vec<TestLine>) {
     for table in insert_tables(design) {
-        for (case, heard) in CASES.into_iter().zip(table.heard) {
+        for (case, heard) in table.cases() {
             let subject = format!("{} {}", table.device, table.name);
             let id = format!("insert:{subject}:{}{}", u8::from(case.0), u8::from(case.1));
             let expected = Expected::Words(heard_words(heard).to_owned());
-            out.push(line(TestPart::Inserts, id, &subject, case_words(case), expected, ""));
+            out.push(line(TestPart::Inserts, id, &subject, table.case_words(case), expected, ""));
         }
     }
     for found in crate::breaks(design) {

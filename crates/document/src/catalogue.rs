@@ -6,14 +6,14 @@ use std::sync::{Arc, OnceLock};
 
 use include_dir::{Dir, include_dir};
 
-use rig::{Board, PlugKind};
+use rig::{Board, Cable, PlugKind};
 
 use crate::format::CATALOGUE;
 use crate::problem::{At, File, Problem, nearest};
 use crate::read::board::board_of;
 use crate::read::node::Node;
 use crate::read::overlay::overlay;
-use crate::read::resolve::plug_kind;
+use crate::read::resolve::{cable_of, plug_kind};
 use crate::read::walk::walk;
 
 static OURS: Dir = include_dir!("$CARGO_MANIFEST_DIR/../../catalogue");
@@ -137,6 +137,11 @@ impl Catalogue {
         problems
     }
 
+    /// Our own catalogue, without what a shop lays over it.
+    pub fn standard() -> Self {
+        Self::ours(0).0
+    }
+
     /// The catalogue as a shop has it: ours, with its own folder laid over; only ours where there is none.
     pub fn of_shop(shop: &Path) -> std::io::Result<Self> {
         let (mut catalogue, _) = Self::ours(0);
@@ -179,6 +184,11 @@ impl Catalogue {
     /// Every plug, by id.
     pub fn plugs(&self) -> Vec<PlugKind> {
         self.all(Family::Plug).map(|(id, node)| plug_kind(id.clone(), node)).collect()
+    }
+
+    /// Every cable, by id.
+    pub fn cables(&self) -> Vec<Cable> {
+        self.all(Family::Cable).map(|(id, node)| cable_of(id.clone(), node)).collect()
     }
 
     /// Every board, by id.

@@ -25,6 +25,8 @@ pub struct Job {
     /// The kinds it was resolved with.
     pub catalogue: Catalogue,
     tree: Node,
+    /// How the shop holds devices on their decks, unless a document says otherwise.
+    fasten: Option<Node>,
 }
 
 /// Why a job could not be read.
@@ -112,12 +114,14 @@ pub struct Written {
 }
 
 fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Result<Job, ReadError> {
-    let (tree, mut problems) = walk(0, &document.text, &RIG);
+    let mut problems = Vec::new();
     let mut files = vec![document];
     let mut limits = Limits::default();
+    let mut fasten = None;
     if let Some(file) = settings {
         let (shop, found) = Shop::read_text(files.len(), &file);
         limits = shop.limits;
+        fasten = shop.fasten;
         problems.extend(found);
         files.push(file);
     }
@@ -130,6 +134,19 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         problems.extend(found);
     }
     files.extend(catalogue.files.iter().cloned());
+    resolved(Files(files), limits, catalogue, fasten, problems)
+}
+
+/// The job of a document, the first of the files, under settings and catalogue that are read already.
+fn resolved(
+    files: Files,
+    limits: Limits,
+    catalogue: Catalogue,
+    fasten: Option<Node>,
+    mut problems: Vec<Problem>,
+) -> Result<Job, ReadError> {
+    let (tree, found) = walk(0, files.0.first().map_or("", |file| &file.text), &RIG);
+    problems.extend(found);
     if let Some((format, node)) =
         tree.count("format").zip(tree.get("format")).filter(|(format, _)| *format != FORMAT)
     {
@@ -142,11 +159,10 @@ fn build(document: File, settings: Option<File>, overlay: Option<&Path>) -> Resu
         };
         problems.push(Problem::new(node.at.clone(), message));
     }
-    let resolved = resolve(&tree, &catalogue);
+    let resolved = resolve(&tree, &catalogue, fasten.clone());
     problems.extend(resolved.problems);
-    let files = Files(files);
     if problems.is_empty() {
-        Ok(Job { rig: resolved.rig, limits, files, catalogue, tree: resolved.tree })
+        Ok(Job { rig: resolved.rig, limits, files, catalogue, tree: resolved.tree, fasten })
     } else {
         problems.sort_by(|a, b| a.at.cmp(&b.at).then_with(|| a.message.cmp(&b.message)));
         problems.dedup();
@@ -167,6 +183,15 @@ fn read_file(path: &Path) -> Result<String, ReadError> {
 }
 
 impl Job {
+    /// The job with another text of its document, under the same settings and catalogue; no file is read.
+    pub fn with_text(&self, text: &str) -> Result<Self, ReadError> {
+        let mut files = self.files.clone();
+        if let Some(document) = files.0.first_mut() {
+            text.clone_into(&mut document.text);
+        }
+        resolved(files, self.limits.clone(), self.catalogue.clone(), self.fasten.clone(), Vec::new())
+    }
+
     /// Where the value at this address stands. A value that is missing leads to the table that should
     /// hold it, a lead without an entry to its run or feed.
     pub fn locate(&self, field: &Field) -> At {

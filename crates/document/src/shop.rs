@@ -6,6 +6,7 @@ use rig::{LIMITS, Limits};
 
 use crate::format::SHOP;
 use crate::problem::{File, Problem, nearest, shown};
+use crate::read::node::Node;
 use crate::read::walk::walk;
 
 /// What one workshop does differently.
@@ -17,6 +18,8 @@ pub struct Shop {
     pub name: Option<String>,
     /// The limits in force.
     pub limits: Limits,
+    /// What holds a device on its deck, unless the device or its kind says otherwise.
+    pub(crate) fasten: Option<Node>,
 }
 
 impl Shop {
@@ -47,6 +50,7 @@ impl Shop {
                 }
             }
         }
-        (Self { folder: None, name: tree.text("name"), limits }, problems)
+        let fasten = tree.get("fasten").cloned();
+        (Self { folder: None, name: tree.text("name"), limits, fasten }, problems)
     }
 }

@@ -8,6 +8,7 @@
 mod band;
 mod dxf;
 mod gap;
+mod joint;
 mod label;
 mod loom;
 mod marks;
@@ -28,6 +29,7 @@ mod words;
 pub use band::{BandCurves, ShownState, band, band_showing};
 pub use dxf::dxf;
 pub use gap::{Gap, GapKind, gaps};
+pub use joint::joint;
 pub use label::{Media, label_pages};
 pub use loom::loom;
 pub use marks::{check_bar, legend, severity_mark};

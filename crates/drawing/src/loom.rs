@@ -65,12 +65,21 @@ fn lead(
     y: f64,
     [left, right]: [f64; 2],
 ) {
-    let Some(lead) = design.leads.iter().find(|lead| lead.tag == member.id) else { return };
-    let ends = [(&lead.from, member.tails_mm[0]), (&lead.to, member.tails_mm[1])];
+    let Some(lead) = design.lead_of(&member.id) else { return };
+    // A leg goes from its own end to the joint.
+    let leg = lead.leg_of(&member.id).filter(|_| lead.is_joined());
+    let end_name = |end: Option<&design::LeadEndAt>| end.map(|end| end.port.to_string()).unwrap_or_default();
+    let names = match leg {
+        Some(leg) => [end_name(lead.ends.get(leg)), words::JOINT.to_owned()],
+        None => [end_name(Some(lead.from())), end_name(Some(lead.to()))],
+    };
+    let [first, second] = names;
+    let ends = [(first, member.tails_mm[0]), (second, member.tails_mm[1])];
     // Whichever way it runs, its left end stands at the left.
     let turned = at[1] < at[0];
     let (a, b) = if turned { (at[1], at[0]) } else { (at[0], at[1]) };
-    let [first, second] = if turned { [ends[1], ends[0]] } else { ends };
+    let [one, other] = ends;
+    let [first, second] = if turned { [other, one] } else { [one, other] };
     let away = BENCH * 0.5;
     let mut items = vec![Item::Path {
         points: vec![
@@ -85,7 +94,7 @@ fn lead(
         width: Some(0.9),
     }];
     let base = y + BENCH * 0.36;
-    let words_of = |(end, tail): (&design::LeadEndAt, f64)| format!("{}  {tail:.0}", end.port);
+    let words_of = |(end, tail): (String, f64)| format!("{end}  {tail:.0}");
     let first = fit(&words_of(first), BENCH, Weight::Regular, SIDE - 2.0);
     let second = fit(&words_of(second), BENCH, Weight::Regular, SIDE - 2.0);
     items.push(Item::Text(text(
@@ -105,7 +114,7 @@ fn lead(
         Style::Ink,
     )));
     // Its number breaks its line where there is room, else it stands beside it.
-    let tag = fit(&lead.tag, BENCH, Weight::Bold, 30.0);
+    let tag = fit(&member.id, BENCH, Weight::Bold, 30.0);
     let wide = width(&tag, BENCH, Weight::Bold);
     let middle = if wide + 3.0 < b - a {
         f64::midpoint(a, b)
@@ -117,7 +126,7 @@ fn lead(
     let mut label = text(Point::new(middle, base), tag, BENCH, Anchor::Middle, Weight::Bold, Style::Ink);
     label.halo = Some(Style::SheetGround);
     items.push(Item::Text(label));
-    let title = clean(&format!("{}, {} to {}", lead.tag, lead.from.port, lead.to.port));
+    let title = clean(&format!("{}, {}", lead.tag, lead.route_words()));
     let mut group = group("loom", "lead", &lead.tag, title, items);
     group.lead = Some(lead.tag.clone());
     sketch.push(Item::Group(group));

@@ -304,13 +304,14 @@ pub fn legend(scale: Scale) -> Drawing {
             Style::Ink,
         )));
     };
-    for (column, class, words) in [
-        (0.0, LeadClass::Signal, words::LEGEND_SIGNAL),
-        (1.0, LeadClass::Dc, words::LEGEND_DC),
-        (2.0, LeadClass::Control, words::LEGEND_CONTROL),
-        (3.0, LeadClass::Mains, words::LEGEND_MAINS),
+    for (column, row, class, words) in [
+        (0.0, 0.0, LeadClass::Signal, words::LEGEND_SIGNAL),
+        (1.0, 0.0, LeadClass::Dc, words::LEGEND_DC),
+        (2.0, 0.0, LeadClass::Control, words::LEGEND_CONTROL),
+        (3.0, 0.0, LeadClass::Mains, words::LEGEND_MAINS),
+        (3.0, 1.0, LeadClass::Ac, words::LEGEND_AC),
     ] {
-        let from = at(column, 0.0);
+        let from = at(column, row);
         sketch.push(Item::Path {
             points: vec![from, from.moved(9.0, 0.0)],
             closed: false,

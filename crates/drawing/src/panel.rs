@@ -102,7 +102,7 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
             Weight::Bold,
             Style::Ink,
         )));
-        let legend = fit(&design::legend(&hole.port), BENCH, Weight::Regular, (beside - 1.5).min(40.0));
+        let legend = fit(&clean(&hole.legend), BENCH, Weight::Regular, (beside - 1.5).min(40.0));
         items.push(Item::Text(text(up, legend, BENCH, Anchor::Middle, Weight::Regular, Style::Ink)));
         sizes.push((at, cut.half, cut.words));
         let name = format!("{}.{}", plate.panel, hole.port);

@@ -88,7 +88,7 @@ fn drawn(design: &Design, run: &Run, width_mm: f64, only: Option<usize>) -> Draw
         let half = height_of(design, &stops, row, per_row) / 2.0;
         let area = Area::between(place(start, middle - half), place(start + BOX.0, middle + half));
         if let Some(next) = stops.get(index + 1) {
-            let lead = Lead { design, run, class, stop, next };
+            let lead = Lead { design, class, stop, next };
             let wraps = column + 1 == per_row;
             let from = place(start + BOX.0, middle);
             if wraps && shows(row) {
@@ -118,7 +118,6 @@ fn drawn(design: &Design, run: &Run, width_mm: f64, only: Option<usize>) -> Draw
 
 struct Lead<'a> {
     design: &'a Design,
-    run: &'a Run,
     class: LeadClass,
     stop: &'a Stop<'a>,
     next: &'a Stop<'a>,
@@ -127,9 +126,10 @@ struct Lead<'a> {
 impl Lead<'_> {
     fn tag(&self) -> String {
         let found = self.design.leads.iter().find(|lead| {
-            lead.run.as_deref() == Some(self.run.name.as_str())
-                && Some(&lead.from.port) == self.stop.leaves
-                && Some(&lead.to.port) == self.next.arrives
+            let flow = |(from, to): &(rig::PortRef, rig::PortRef)| {
+                Some(from) == self.stop.leaves && Some(to) == self.next.arrives
+            };
+            lead.run.is_some() && lead.flows.iter().any(flow)
         });
         found.map(|lead| fit(&lead.tag, BENCH, Weight::Bold, GAP - 4.0)).unwrap_or_default()
     }

@@ -110,8 +110,7 @@ impl Row<'_> {
     fn draw(&self, sketch: &mut Sketch, top: f64) {
         let middle = top + ROW / 2.0;
         let mut items = Vec::new();
-        let class =
-            if self.outlet.nature.value == Some(Nature::Ac) { LeadClass::Mains } else { LeadClass::Dc };
+        let class = if self.outlet.nature.value == Some(Nature::Ac) { LeadClass::Ac } else { LeadClass::Dc };
         let socket = Area { left: BRICK - 10.0, top: middle - 3.8, right: BRICK, bottom: middle + 3.8 };
         items.push(Item::Rect { area: socket, corner: 0.8, style: Style::Tab });
         let name = fit(&self.outlet.name, BENCH, Weight::Bold, 9.0);
@@ -167,11 +166,9 @@ impl Row<'_> {
         });
         let rig = &self.design.rig;
         let device = rig.device(tag);
-        let lead = self
-            .design
-            .leads
-            .iter()
-            .find(|lead| lead.run.is_none() && lead.from.port == self.port && lead.to.port.device == tag);
+        let lead = self.design.leads.iter().find(|lead| {
+            lead.run.is_none() && lead.flows.iter().any(|(from, to)| *from == self.port && to.device == tag)
+        });
         let mut number = centred(
             Point::new(f64::midpoint(bend, left), y),
             fit(lead.map(|lead| lead.tag.as_str()).unwrap_or_default(), BENCH, Weight::Bold, 16.0),

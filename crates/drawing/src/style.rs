@@ -106,6 +106,7 @@ pub(crate) enum Colour {
     Signal,
     Dc,
     Control,
+    Ac,
     Mains,
     Stop,
     Look,
@@ -148,6 +149,7 @@ pub(crate) fn lead_width(class: LeadClass) -> f64 {
         LeadClass::Signal => 4.0,
         LeadClass::Dc => 2.6,
         LeadClass::Control => 3.4,
+        LeadClass::Ac => 3.6,
         LeadClass::Mains => 5.0,
     }
 }
@@ -157,6 +159,7 @@ pub(crate) fn lead_colour(class: LeadClass) -> Colour {
         LeadClass::Signal => Colour::Signal,
         LeadClass::Dc => Colour::Dc,
         LeadClass::Control => Colour::Control,
+        LeadClass::Ac => Colour::Ac,
         LeadClass::Mains => Colour::Mains,
     }
 }
@@ -166,6 +169,7 @@ fn lead_dash(class: LeadClass) -> &'static [f64] {
         LeadClass::Signal => &[],
         LeadClass::Dc => &[7.0, 3.5],
         LeadClass::Control => &[16.0, 4.0, 3.4, 4.0],
+        LeadClass::Ac => &[3.5, 3.5],
         LeadClass::Mains => &[18.0, 4.0, 4.0, 4.0, 4.0, 4.0],
     }
 }
@@ -262,6 +266,7 @@ impl Style {
             Self::Lead(LeadClass::Signal) => "lead-signal",
             Self::Lead(LeadClass::Dc) => "lead-dc",
             Self::Lead(LeadClass::Control) => "lead-control",
+            Self::Lead(LeadClass::Ac) => "lead-ac",
             Self::Lead(LeadClass::Mains) => "lead-mains",
             Self::LeadHalo(_) => "lead-halo",
             Self::LeadEnd(_) => "lead-end",
@@ -305,6 +310,7 @@ impl Colour {
             Self::Signal => ("signal", "#004488", "#004488"),
             Self::Dc => ("dc", "#B85000", "#B85000"),
             Self::Control => ("control", "#008563", "#008563"),
+            Self::Ac => ("ac", "#6B4BA3", "#6B4BA3"),
             Self::Mains => ("mains", "#BF6A9A", "#BF6A9A"),
             Self::Stop => ("stop", "#B0103A", "#B0103A"),
             Self::Look => ("look", "#7A4B00", "#7A4B00"),

@@ -174,7 +174,7 @@ fn leads(design: &Design, view: &View, deck: &Deck, sketch: &mut Sketch) {
         Point::new((x - view.origin.0.as_mm()) * view.k, -(y - view.origin.1.as_mm()) * view.k)
     };
     for laid in &design.routes().outcome.leads {
-        let Some(lead) = design.leads.iter().find(|lead| lead.tag == laid.id) else { continue };
+        let Some(lead) = design.lead_of(&laid.id) else { continue };
         let mut items = Vec::new();
         let mut labels = Vec::new();
         for (spots, _) in seen_from_above(&laid.path, &laid.radii, is_off).iter().filter(|(_, off)| !off) {
@@ -207,7 +207,7 @@ fn leads(design: &Design, view: &View, deck: &Deck, sketch: &mut Sketch) {
             continue;
         }
         items.extend(labels);
-        let title = clean(&format!("{}, {} to {}", lead.tag, lead.from.port, lead.to.port));
+        let title = clean(&format!("{}, {}", lead.tag, lead.route_words()));
         let mut group = group("template", "lead", &lead.tag, title, items);
         group.lead = Some(lead.tag.clone());
         sketch.push(Item::Group(group));

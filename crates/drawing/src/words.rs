@@ -20,7 +20,10 @@ pub(crate) const LEGEND: &str = "legend";
 pub(crate) const LEGEND_SIGNAL: &str = "signal";
 pub(crate) const LEGEND_DC: &str = "low-voltage DC";
 pub(crate) const LEGEND_CONTROL: &str = "control";
-pub(crate) const LEGEND_MAINS: &str = "mains, AC";
+/// The joint of a lead with more than two ends.
+pub(crate) const JOINT: &str = "joint";
+pub(crate) const LEGEND_AC: &str = "low-voltage AC";
+pub(crate) const LEGEND_MAINS: &str = "mains";
 pub(crate) const LEGEND_PLUG: &str = "plug";
 pub(crate) const LEGEND_BEND: &str = "bend of cable";
 pub(crate) const LEGEND_HIDDEN: &str = "under a deck";

@@ -2,7 +2,7 @@
 
 use finding::{Edit, Field};
 use quantity::Length;
-use rig::geometry::Solid;
+use rig::geometry::{Solid, solids};
 use rig::{Exit, PortRef, Rig};
 
 pub use crate::verify::Breach;
@@ -96,6 +96,8 @@ pub struct Alternative {
     pub total: f64,
     /// How many devices stand elsewhere than in the first answer: by more than half their width or depth.
     pub differs: usize,
+    /// The rig with the placement applied.
+    pub rig: Rig,
     /// The edit that writes it into the document.
     pub edit: Edit,
 }
@@ -142,6 +144,8 @@ pub struct Outcome {
     pub relaxations: Vec<Relaxation>,
     /// Other placements that fit.
     pub alternatives: Vec<Alternative>,
+    /// More that fit, too like those before to be shown beside them: for the case that one of them does not do.
+    pub further: Vec<Alternative>,
     /// The seed.
     pub seed: u64,
     /// Logical workers.
@@ -162,4 +166,33 @@ pub struct Outcome {
     pub edit: Edit,
     /// The clearances by pair of classes, for whoever recomputes.
     pub limits: rig::Limits,
+}
+
+impl Outcome {
+    /// The outcome with another of its placements in the first place.
+    #[must_use]
+    pub fn instead(&self, other: &Alternative) -> Self {
+        Self {
+            placements: other.placements.clone(),
+            boxes: solids(&other.rig, &self.limits).boxes,
+            rig: other.rig.clone(),
+            terms: other.terms,
+            total: other.total,
+            edit: other.edit.clone(),
+            ..self.clone()
+        }
+    }
+
+    /// How many devices another placement has elsewhere than this one: on another deck or side, turned, or by more than
+    /// half their width or depth.
+    pub fn elsewhere(&self, other: &Alternative) -> usize {
+        let differs = |(a, b): &(&Placement, &Placement)| {
+            let plan = other.rig.device(&a.device).and_then(rig::Device::footprint);
+            (&a.deck, a.under, a.quarters) != (&b.deck, b.under, b.quarters)
+                || plan.is_some_and(|plan| {
+                    plan.width < (a.x - b.x).abs() * 2 || plan.depth < (a.y - b.y).abs() * 2
+                })
+        };
+        self.placements.iter().zip(&other.placements).filter(differs).count()
+    }
 }

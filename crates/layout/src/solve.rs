@@ -26,7 +26,7 @@ pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, stop: &dyn
     outcome.moves = found.moves;
     outcome.first_fit = found.first_fit;
     outcome.cancelled = found.cancelled;
-    outcome.alternatives = alternatives(input, config, &model, &found);
+    (outcome.alternatives, outcome.further) = alternatives(input, config, &model, &found);
     if !outcome.feasible && !stop.wanted() {
         let hopeless = hopeless.or_else(|| packing::no_room(&model));
         if config.relax {
@@ -78,6 +78,7 @@ fn outcome_of(input: &Input, config: &Config, model: &Model, stands: &[Stand]) -
         proof: None,
         relaxations: Vec::new(),
         alternatives: Vec::new(),
+        further: Vec::new(),
         seed: config.seed,
         workers: config.workers.max(1),
         moves: 0,
@@ -91,31 +92,42 @@ fn outcome_of(input: &Input, config: &Config, model: &Model, stands: &[Stand]) -
     }
 }
 
-/// Of the other workers' best, those that differ from all before.
-fn alternatives(input: &Input, config: &Config, model: &Model, found: &Found) -> Vec<Alternative> {
+/// Of the other workers' best, those that differ from all before, to be shown; and the others.
+fn alternatives(
+    input: &Input,
+    config: &Config,
+    model: &Model,
+    found: &Found,
+) -> (Vec<Alternative>, Vec<Alternative>) {
     let mut shown: Vec<&[Stand]> = found.kept.iter().take(1).map(|kept| kept.stands.as_slice()).collect();
-    let mut out = Vec::new();
-    for kept in found.kept.iter().skip(1) {
-        let differs = |other: &&[Stand]| elsewhere(model, other, &kept.stands);
-        let least = shown.iter().map(differs).min().unwrap_or(0);
-        if out.len() == config.alternatives || least < 2.min(model.items.len()) {
+    let (mut out, mut further): (Vec<Alternative>, Vec<Alternative>) = Default::default();
+    for (place, kept) in found.kept.iter().enumerate().skip(1) {
+        if found.kept[..place].iter().any(|before| before.stands == kept.stands) {
             continue;
         }
         let rig = applied(&input.rig, model, &kept.stands);
         if !verify(&input.rig, &rig, &input.limits).is_empty() {
             continue;
         }
+        let differs = |other: &&[Stand]| elsewhere(model, other, &kept.stands);
+        let least = shown.iter().map(differs).min().unwrap_or(0);
         let terms = terms_of(model, &kept.stands);
-        out.push(Alternative {
+        let other = Alternative {
             placements: placements(model, &kept.stands),
             terms,
             total: terms.total(&config.weights),
             differs: elsewhere(model, shown[0], &kept.stands),
+            rig,
             edit: edit(&input.rig, model, &kept.stands),
-        });
-        shown.push(&kept.stands);
+        };
+        if out.len() == config.alternatives || least < 2.min(model.items.len()) {
+            further.push(other);
+        } else {
+            out.push(other);
+            shown.push(&kept.stands);
+        }
     }
-    out
+    (out, further)
 }
 
 /// How many items stand elsewhere by more than half their width or depth, on another surface, or turned.

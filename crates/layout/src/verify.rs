@@ -7,7 +7,7 @@ use rig::{Device, FLOOR, Limits, PortRef, Rect, Rig, Role};
 /// Something that may not stand so.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Breach {
-    /// What is broken: `conflict`, `edge`, `deck`, `lid`, `clear-height`, `switches`, `locked` or `not-placed`.
+    /// What is broken: `conflict`, `edge`, `deck`, `lid`, `clear-height`, `switches`, `foot-room`, `locked` or `not-placed`.
     pub what: &'static str,
     /// The things it is about, as words.
     pub about: Vec<String>,
@@ -31,6 +31,7 @@ pub fn verify(before: &Rig, after: &Rig, limits: &Limits) -> Vec<Breach> {
     }
     on_deck(after, limits, &boxes, &mut out);
     switches(after, limits, &mut out);
+    feet(after, limits, &boxes, &mut out);
     for device in before.devices.iter().filter(|device| !device.outside) {
         let moved = after.device(&device.tag).and_then(|after| after.place.as_ref());
         let stays = device.place.as_ref().filter(|place| place.locked || place.deck == FLOOR);
@@ -137,6 +138,43 @@ fn switches(rig: &Rig, limits: &Limits, out: &mut Vec<Breach>) {
                 let about = vec![(*a).to_owned(), (*b).to_owned()];
                 let found = (p.0 - q.0).abs().max((p.1 - q.1).abs());
                 out.push(Breach { what: "switches", about, found, wanted: limits.switch_distance_stop });
+            }
+        }
+    }
+}
+
+/// How far the toe reaches beyond a switch (common practice, no source).
+const TOE: Length = Length::from_mm(25);
+
+/// Decks over what a foot works, without the foot's room between.
+fn feet(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
+    let half = rig.brief.shoe_width.value.unwrap_or(limits.shoe_width).half();
+    for device in rig.devices.iter().filter(|device| is_on_board(device) && device.is_touched()) {
+        let (Some(place), Some(at)) = (&device.place, standing(rig, device)) else { continue };
+        if place.under {
+            continue;
+        }
+        let mut worked: Vec<Rect> = Vec::new();
+        for (x, y) in (0..device.switches.len()).filter_map(|index| switch_point(rig, device, index)) {
+            worked.push(Rect { x: x - half, y: y - half, width: half * 2, depth: half + TOE });
+        }
+        if device.treadle.is_some() {
+            worked.push(at.at);
+        }
+        let own = boxes.iter().filter(|solid| solid.owner == Owner::Device(device.tag.clone()));
+        let Some(top) = own.map(|solid| solid.high[2]).max() else { continue };
+        let shares = |a: &Rect, b: &Rect| {
+            let wide = a.right().min(b.right()) - a.x.max(b.x);
+            let deep = a.back().min(b.back()) - a.y.max(b.y);
+            Length::ZERO < wide && Length::ZERO < deep
+        };
+        for deck in rig.board.decks.iter().filter(|deck| deck.name != place.deck) {
+            let underside = deck.z - deck.thickness;
+            let room = underside - top;
+            let over = deck.shape_on_board().iter().any(|part| worked.iter().any(|foot| shares(part, foot)));
+            if over && at.base < underside && room < limits.foot_room {
+                let about = vec![device.tag.clone(), format!("deck {}", deck.name)];
+                out.push(Breach { what: "foot-room", about, found: room, wanted: limits.foot_room });
             }
         }
     }

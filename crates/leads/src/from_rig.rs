@@ -1,17 +1,19 @@
 //! The snapshot of a rig.
 
 use quantity::Length;
-use rig::geometry::{BoxClass, Owner, Solid, port_direction, port_point, solids};
+use rig::geometry::{BoxClass, Heading, Lack, Owner, Solid, exits, plug_pose, port_point, solids, tag_pose};
 use rig::{
-    Cable, Deck, Device, Exit, FLOOR, Face, LeadClass, Limits, PlugAngle, PlugSpec, PortRef, Rect, Rig, Role,
+    Cable, Deck, Device, Exit, FLOOR, LeadClass, Limits, PlugAngle, PlugSpec, PortRef, Rect, Rig, Role,
 };
 
 use crate::input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 
 /// Diameter of a cable nobody has decided on. *Common practice, no source.*
 const CABLE_MM: f64 = 4.0;
-/// Depth of a plug nobody has decided on, and of a jack's solder tags. *Common practice, no source.*
+/// Depth of a jack's solder tags that nobody has measured. *Common practice, no source.*
 const OPEN_MM: f64 = 20.0;
+/// What stands out less is no plug: a captive lead leaves the wall itself. *Common practice, no source.*
+const CAPTIVE_MM: f64 = 5.0;
 /// From tie to tie past a hinge, each tied so far from its axis: at the worst angle twice as much. *Geometry.*
 const HINGE_TIE_MM: f64 = 25.0;
 /// Where a plug's record says that depth or tail holds the bend already, this share of it, and no more than so many
@@ -26,6 +28,21 @@ const ABOVE_MM: f64 = 90.0;
 /// Where leads may not lie on top, the way is closed up to here.
 const SKY_MM: f64 = 10_000.0;
 
+/// One end of a lead as the design knows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GivenEnd {
+    /// What the piece of cable from this end is called: the lead's number, with a joint number and letter of the leg.
+    pub part: String,
+    /// The port.
+    pub port: PortRef,
+    /// The plug there.
+    pub plug: PlugSpec,
+    /// Whether it is wired behind a panel's jack, or to terminals.
+    pub wired: bool,
+    /// What its leg was cut to, when it is made already.
+    pub made: Option<Length>,
+}
+
 /// One lead as the design knows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Given {
@@ -33,12 +50,14 @@ pub struct Given {
     pub id: String,
     /// What it carries.
     pub class: LeadClass,
-    /// Where it comes from, and the plug there.
-    pub from: (PortRef, PlugSpec),
-    /// Where it goes to, and the plug there.
-    pub to: (PortRef, PlugSpec),
-    /// Whether these two ends are soldered behind a panel's jack.
-    pub soldered: [bool; 2],
+    /// Its ends, two or more. A lead of more than two is laid leg by leg, each from its end to the joint.
+    pub ends: Vec<GivenEnd>,
+    /// The end that the others branch from.
+    pub trunk: usize,
+    /// Where its joint lies, in the board's frame; open when it is placed here.
+    pub joint: Option<[Length; 2]>,
+    /// Cable that a leg uses up in the joint.
+    pub in_joint: Length,
     /// Its cable.
     pub cable: Option<Cable>,
     /// How the two plugs are turned against each other, for the cut list.
@@ -107,23 +126,24 @@ impl Input {
         let mut laid = Vec::new();
         for given in leads {
             match wanted(rig, &input, &owners, given) {
-                Ok(lead) => {
-                    for (end, soldered) in [&lead.from, &lead.to].into_iter().zip(given.soldered) {
-                        if !soldered {
-                            trim(&mut input, end);
+                Ok(leads) => {
+                    for (lead, wired) in leads {
+                        for (end, wired) in [&lead.from, &lead.to].into_iter().zip(wired) {
+                            if !wired {
+                                trim(&mut input, end);
+                            }
                         }
+                        input.leads.push(lead);
+                        laid.push(wired);
                     }
-                    input.leads.push(lead);
-                    laid.push(given);
                 }
                 Err(why) => input.unlaid.push(Unlaid { id: given.id.clone(), why }),
             }
         }
-        for (lead, given) in input.leads.iter_mut().zip(laid) {
+        for (lead, wired) in input.leads.iter_mut().zip(laid) {
             let (radius, bend) = (lead.diameter_mm / 2.0, lead.radius_mm);
             let towards = [lead.to.at, lead.from.at];
-            for ((end, soldered), other) in
-                [&mut lead.from, &mut lead.to].into_iter().zip(given.soldered).zip(towards)
+            for ((end, soldered), other) in [&mut lead.from, &mut lead.to].into_iter().zip(wired).zip(towards)
             {
                 if soldered {
                     across(&input.bodies, end, radius, bend, other);
@@ -285,53 +305,87 @@ fn without(rect: &[f64; 4], hole: &[f64; 4]) -> Vec<[f64; 4]> {
         .collect()
 }
 
-fn axis(face: Face) -> Point {
-    match face {
-        Face::Front => [0.0, -1.0, 0.0],
-        Face::Right => [1.0, 0.0, 0.0],
-        Face::Back => [0.0, 1.0, 0.0],
-        Face::Left => [-1.0, 0.0, 0.0],
-    }
-}
-
-fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<Wanted, String> {
+/// The pieces of cable of one lead, each with whether its two ends are wired: the whole lead, or its legs.
+fn wanted(
+    rig: &Rig,
+    input: &Input,
+    owners: &[Owner],
+    given: &Given,
+) -> Result<Vec<(Wanted, [bool; 2])>, String> {
     if given.outside {
         return Err("it leaves the board".to_owned());
     }
-    let place = |port: &PortRef| -> Result<(usize, Point), String> {
-        let at = rig.devices.iter().position(|device| device.tag == port.device);
-        let at = at.ok_or_else(|| format!("{port} is no port of the board"))?;
-        let device = &rig.devices[at];
-        if device.outside || device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
-            return Err(format!("{port} stands outside the board"));
+    let mut places: Vec<(&Device, Point)> = Vec::new();
+    for end in &given.ends {
+        places.push(place(rig, &end.port)?);
+    }
+    let hinged = |device: &Device| {
+        let deck = device.place.as_ref().and_then(|place| rig.board.deck(&place.deck));
+        deck.is_some_and(|deck| deck.hinge.is_some())
+    };
+    let deck_of = |device: &Device| device.place.as_ref().map(|place| place.deck.clone());
+    let crosses = |a: &Device, b: &Device| deck_of(a) != deck_of(b) && (hinged(a) || hinged(b));
+    let made = |which: usize, towards: Point| {
+        let (device, at) = places[which];
+        let GivenEnd { port, plug, wired, .. } = &given.ends[which];
+        end(rig, device, port, plug, *wired, at, towards, owners)
+    };
+    let service = given.service.map_or(0.0, Length::as_mm);
+    if let [from, to] = &given.ends[..] {
+        let mut ends = [made(0, places[1].1)?, made(1, places[0].1)?];
+        ends[0].service_mm += service;
+        let mut whole = piece(input, given, &given.id, ends, crosses(places[0].0, places[1].0));
+        whole.made_mm = given.made.map(Length::as_mm);
+        return Ok(vec![(whole, [from.wired, to.wired])]);
+    }
+    let middle = places.iter().map(|(_, at)| *at).collect::<Vec<_>>();
+    let centre = [0, 1, 2].map(|axis| median(middle.iter().map(|at| at[axis])));
+    let mut ends = Vec::new();
+    for which in 0..given.ends.len() {
+        ends.push(made(which, centre)?);
+    }
+    let joint = crate::joint::place(input, given, &ends);
+    let trunk = places[given.trunk].0;
+    let mut out = Vec::new();
+    for (leg, own) in ends.iter().enumerate() {
+        let mut own = own.clone();
+        if leg == given.trunk {
+            own.service_mm += service;
         }
-        let point_of =
-            port_point(rig, device, &port.port).ok_or_else(|| format!("the place of {port} is not known"))?;
-        Ok((at, point(point_of)))
-    };
-    let ends = [&given.from, &given.to];
-    let places = [place(&ends[0].0)?, place(&ends[1].0)?];
-    let end = |which: usize| {
-        let ((port, plug), soldered) = (ends[which], given.soldered[which]);
-        end(&rig.devices[places[which].0], port, plug, soldered, places[which].1, places[1 - which].1, owners)
-    };
-    let (mut from, mut to) = (end(0)?, end(1)?);
-    from.service_mm += given.service.map_or(0.0, Length::as_mm);
+        let there = crate::joint::end(given, leg, joint);
+        let hinge = leg != given.trunk && crosses(places[leg].0, trunk);
+        let mut lead = piece(input, given, &given.ends[leg].part, [own, there], hinge);
+        lead.leg_of = Some(given.id.clone());
+        lead.made_mm = given.ends[leg].made.map(Length::as_mm);
+        out.push((lead, [given.ends[leg].wired, false]));
+    }
+    Ok(out)
+}
+
+/// The device that a port belongs to, and where the port is.
+fn place<'a>(rig: &'a Rig, port: &PortRef) -> Result<(&'a Device, Point), String> {
+    let device = rig.device(&port.device).ok_or_else(|| format!("{port} is no port of the board"))?;
+    if device.outside || device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
+        return Err(format!("{port} stands outside the board"));
+    }
+    let at =
+        port_point(rig, device, &port.port).ok_or_else(|| format!("the place of {port} is not known"))?;
+    Ok((device, point(at)))
+}
+
+/// One piece of cable between two ends.
+fn piece(input: &Input, given: &Given, id: &str, ends: [End; 2], hinge: bool) -> Wanted {
     let cable = given.cable.as_ref();
     let diameter_mm = cable.and_then(|cable| cable.diameter.value).map_or(CABLE_MM, Length::as_mm);
     // A plug's bend is the whole room that the cable takes to turn aside; straight is what its arc leaves of it.
     let turning = diameter_mm * (input.rules.radius_times + 0.5);
-    for end in [&mut from, &mut to] {
+    let [from, to] = ends.map(|mut end| {
         end.straight_mm = (end.straight_mm - turning).max(0.0);
-    }
-    let decks = [0, 1]
-        .map(|which: usize| rig.devices[places[which].0].place.as_ref().map(|place| place.deck.as_str()));
-    let hinged = |deck: Option<&str>| {
-        deck.and_then(|name| rig.board.deck(name)).is_some_and(|deck| deck.hinge.is_some())
-    };
-    let hinge = decks[0] != decks[1] && (hinged(decks[0]) || hinged(decks[1]));
-    Ok(Wanted {
-        id: given.id.clone(),
+        end
+    });
+    Wanted {
+        id: id.to_owned(),
+        leg_of: None,
         class: given.class,
         from,
         to,
@@ -342,12 +396,20 @@ fn wanted(rig: &Rig, input: &Input, owners: &[Owner], given: &Given) -> Result<W
         ohm_per_m: cable.and_then(|cable| cable.resistance_per_metre.value).map(quantity::Ohms::get),
         clocking: given.clocking.clone(),
         hinge_mm: if hinge { 2.0 * HINGE_TIE_MM } else { 0.0 },
-        made_mm: given.made.map(Length::as_mm),
+        made_mm: None,
         ties: given.ties.iter().map(|tie| tie.map(Length::as_mm)).collect(),
-    })
+    }
+}
+
+/// The middle one of several figures; of an even count the lower of the two in the middle.
+pub(crate) fn median(values: impl Iterator<Item = f64>) -> f64 {
+    let mut all: Vec<f64> = values.collect();
+    all.sort_by(f64::total_cmp);
+    all.get((all.len().saturating_sub(1)) / 2).copied().unwrap_or(0.0)
 }
 
 fn end(
+    rig: &Rig,
     device: &Device,
     port: &PortRef,
     plug: &PlugSpec,
@@ -356,23 +418,16 @@ fn end(
     other: Point,
     owners: &[Owner],
 ) -> Result<End, String> {
-    let face =
-        port_direction(device, &port.port).ok_or_else(|| format!("the side of {port} is not known"))?;
-    let out = axis(face);
     let along = |from: Point, way: Point, by: f64| [0, 1, 2].map(|i| from[i] + way[i] * by);
+    let unknown = || format!("the side of {port} is not known");
     let owner = Owner::Port { port: port.clone(), inner: soldered };
     let own = |owner: &Owner| {
         owners.iter().enumerate().filter(|(_, o)| *o == owner).map(|(i, _)| i).collect::<Vec<_>>()
     };
-    let nut = device
-        .port(&port.port)
-        .and_then(|port| port.connector.as_ref())
-        .and_then(|connector| connector.nut.value)
-        .map_or(0.0, Length::as_mm);
     let mut made = End {
         port: port.to_string(),
         at,
-        out,
+        out: [0.0; 3],
         straight_mm: 0.0,
         allowance_mm: None,
         plug: None,
@@ -385,20 +440,37 @@ fn end(
     };
     if soldered {
         // Behind the wall: through its thickness, and as deep as the jack stands.
-        let inward = axis(face.turned(2));
-        let size = device.footprint().ok_or_else(|| format!("the size of {} is not known", device.tag))?;
-        let wall = if inward[0] == 0.0 { size.depth } else { size.width }.as_mm();
-        let behind =
-            device.port(&port.port).and_then(|port| port.behind.value).map_or(OPEN_MM, Length::as_mm);
-        made.at = along(at, inward, wall + behind);
-        made.out = inward;
+        let tags = tag_pose(rig, device, &port.port).ok_or_else(unknown)?;
+        made.out = step(Heading::To(tags.inward));
+        made.at = along(point(tags.inner), made.out, tags.depth.map_or(OPEN_MM, Length::as_mm));
         made.plug = Some("soldered".to_owned());
         made.allowance_mm = Some(0.0);
         made.bodies.extend(own(&Owner::Device(device.tag.clone())));
         return Ok(made);
     }
+    let pose_of = |spec: &PlugSpec| plug_pose(rig, device, &port.port, spec);
+    let mut pose = pose_of(plug).ok_or_else(unknown)?;
+    let mut exit = plug.exit;
+    if pose.heading.is_none() {
+        // An open exit is taken as the one that points most towards the other end.
+        made.proposed = true;
+        let quarters = device.place.as_ref().map_or(0, |place| place.quarters);
+        let value = |exit: Exit| {
+            let way = step(Heading::of(exit, quarters));
+            (0..3).map(|i| way[i] * (other[i] - at[i])).sum::<f64>()
+        };
+        let mut best: Option<Exit> = None;
+        for exit in exits(device, &port.port).filter(|exit| exit.face().is_some()) {
+            if best.is_none_or(|known| value(known) < value(exit)) {
+                best = Some(exit);
+            }
+        }
+        exit = best;
+        pose = pose_of(&PlugSpec { exit, ..plug.clone() }).ok_or_else(unknown)?;
+    }
+    made.out = step(pose.heading.unwrap_or(Heading::To(pose.looks)));
     let Some(kind) = &plug.plug else {
-        made.at = along(at, out, nut + OPEN_MM);
+        made.at = point(pose.leaves);
         made.proposed = true;
         return Ok(made);
     };
@@ -406,40 +478,26 @@ fn end(
     made.plug = Some(kind.id.clone());
     made.allowance_mm = kind.allowance.value.map(Length::as_mm);
     made.plug_pf = kind.capacitance.value.map_or(15.0, |farads| farads.get() * 1e12);
-    made.straight_mm = mm(kind.bend);
+    made.straight_mm = pose.bend_room.as_mm();
     made.plug_width_mm = mm(kind.width);
-    let reach = nut + kind.depth.value.map_or(OPEN_MM, Length::as_mm);
-    if kind.depth.value.is_none_or(|depth| depth.as_mm() < 5.0) {
+    let depth = (pose.reach - pose.nut).as_mm();
+    if pose.lacks == Some(Lack::Depth) || depth < CAPTIVE_MM {
         // A captive end leaves the wall itself.
         made.bodies.extend(own(&Owner::Device(device.tag.clone())));
     }
-    match kind.angle {
-        PlugAngle::Straight => made.at = along(at, out, reach - held(reach - nut, mm(kind.bend))),
+    let length = match kind.angle {
+        PlugAngle::Straight => depth,
         PlugAngle::Angled => {
-            let quarters = device.place.as_ref().map_or(0, |place| place.quarters);
-            let turned = |exit: Exit| match exit.face() {
-                Some(side) => axis(side.turned(quarters)),
-                None if exit == Exit::Up => [0.0, 0.0, 1.0],
-                None => [0.0, 0.0, -1.0],
-            };
-            let across = |exit: &Exit| (0..3).map(|i| turned(*exit)[i] * out[i]).sum::<f64>().abs() < 0.5;
-            let exit = plug.exit.filter(across).unwrap_or_else(|| {
-                made.proposed = true;
-                let value = |exit: Exit| (0..3).map(|i| turned(exit)[i] * (other[i] - at[i])).sum::<f64>();
-                let mut best = None;
-                for exit in [Exit::Toe, Exit::Heel, Exit::Left, Exit::Right].into_iter().filter(across) {
-                    if best.is_none_or(|known| value(known) < value(exit)) {
-                        best = Some(exit);
-                    }
-                }
-                best.unwrap_or(Exit::Toe)
-            });
-            made.exit = Some(exit.word());
-            made.out = turned(exit);
-            let middle = reach - (mm(kind.tail_width) / 2.0).min(reach);
-            let tail = mm(kind.tail);
-            made.at = along(along(at, out, middle), made.out, tail - held(tail, mm(kind.bend)));
+            made.exit = exit.map(Exit::word);
+            pose.tail.as_mm()
         }
-    }
+    };
+    made.at = along(point(pose.leaves), made.out, -held(length, pose.bend_room.as_mm()));
     Ok(made)
+}
+
+/// The step of one along a heading.
+fn step(heading: Heading) -> Point {
+    #[expect(clippy::cast_precision_loss, reason = "each part is -1, 0 or 1")]
+    heading.step().map(|part| part as f64)
 }

@@ -52,8 +52,10 @@ pub struct End {
 /// A lead to be laid.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wanted {
-    /// Its number on labels.
+    /// Its number on labels; of a leg the number with its letter.
     pub id: String,
+    /// The lead that it is a leg of, when that has a joint; then `to` is the joint.
+    pub leg_of: Option<String>,
     /// What it carries.
     pub class: LeadClass,
     /// Where it comes from.

@@ -98,6 +98,7 @@ fn lead(input: &Input, laid: &Laid) -> Value {
     let of = |value: fn(&End) -> Value| ends.map(value);
     json!({
         "id": laid.id,
+        "leg_of": wanted.leg_of,
         "class": wanted.class.word(),
         "from": wanted.from.port,
         "to": wanted.to.port,

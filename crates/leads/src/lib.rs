@@ -15,6 +15,7 @@ mod batch;
 mod cross;
 mod from_rig;
 mod input;
+mod joint;
 mod json;
 mod loom;
 mod outcome;
@@ -22,7 +23,7 @@ mod route;
 mod solve;
 
 pub use cross::FLAT_DEG;
-pub use from_rig::Given;
+pub use from_rig::{Given, GivenEnd};
 pub use input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 pub use json::{CableCuts, json};
 pub use outcome::{Crossing, Failed, Laid, Loom, LoomLead, Near, Outcome, Passing};

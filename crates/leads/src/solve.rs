@@ -26,9 +26,10 @@ const SHARP: f64 = 0.999;
 fn rank(class: LeadClass) -> u8 {
     match class {
         LeadClass::Mains => 0,
-        LeadClass::Dc => 1,
-        LeadClass::Signal => 2,
-        LeadClass::Control => 3,
+        LeadClass::Ac => 1,
+        LeadClass::Dc => 2,
+        LeadClass::Signal => 3,
+        LeadClass::Control => 4,
     }
 }
 
@@ -40,7 +41,10 @@ pub(crate) fn is_signal(class: LeadClass) -> bool {
 /// How far two classes ought to be apart; `None` when they may lie side by side.
 pub(crate) fn apart(input: &Input, one: LeadClass, other: LeadClass) -> Option<f64> {
     match (one, other) {
-        (LeadClass::Mains, class) | (class, LeadClass::Mains) if is_signal(class) => {
+        // The secondary of an adaptor hums like mains: the same current, the same field.
+        (LeadClass::Mains | LeadClass::Ac, class) | (class, LeadClass::Mains | LeadClass::Ac)
+            if is_signal(class) =>
+        {
             Some(input.rules.apart_mains_mm)
         }
         (LeadClass::Dc, LeadClass::Signal) | (LeadClass::Signal, LeadClass::Dc) => {

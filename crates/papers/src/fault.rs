@@ -1,6 +1,6 @@
 //! The fault card: read by torch, no sentences.
 
-use design::{Design, Making, making};
+use design::{Design, Making};
 use rig::Carries;
 
 use crate::block::blank;
@@ -52,10 +52,10 @@ fn emergency(design: &Design) -> Vec<String> {
                     .leads
                     .iter()
                     .filter(|lead| lead.run.as_deref() == Some(run.name.as_str()))
-                    .find(|lead| if from { lead.from.port == *first } else { lead.to.port == *last })
+                    .find(|lead| if from { lead.from().port == *first } else { lead.to().port == *last })
             };
-            let into = lead(true).map(|lead| lead.to.port.to_string()).unwrap_or_default();
-            let out_of = lead(false).map(|lead| lead.from.port.to_string()).unwrap_or_default();
+            let into = lead(true).map(|lead| lead.to().port.to_string()).unwrap_or_default();
+            let out_of = lead(false).map(|lead| lead.from().port.to_string()).unwrap_or_default();
             out.push(text::bypass(&end_name(design, first), &into, &end_name(design, last), &out_of));
         }
     }
@@ -77,14 +77,14 @@ fn backwards(design: &Design) -> Table {
     for run in design.rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
         table.group(run.name.clone(), "");
         for lead in design.leads.iter().rev().filter(|lead| lead.run.as_deref() == Some(run.name.as_str())) {
-            if lead.to.soldered || lead.to.port.port.is_empty() {
+            if !lead.to().has_plug() || lead.to().port.port.is_empty() {
                 continue;
             }
             number += 1;
             table.row([
                 cell(number.to_string()).faint(),
                 cell(lead.tag.clone()).bold(),
-                cell(lead.to.port.to_string()),
+                cell(lead.to().port.to_string()),
             ]);
         }
     }
@@ -98,7 +98,7 @@ fn spare(design: &Design) -> String {
         let longest = design
             .leads
             .iter()
-            .filter(|lead| lead.class == class && making(&design.rig, lead) == Making::Made)
+            .filter(|lead| lead.class == class && lead.making == Making::Made)
             .filter_map(|lead| Some((lead.cut.value?, lead)))
             .max_by_key(|(cut, _)| *cut);
         if let Some((cut, lead)) = longest {

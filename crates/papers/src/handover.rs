@@ -1,6 +1,6 @@
 //! The handover book: what the player must know, what a stranger with a torch must know.
 
-use design::{Design, Making, making};
+use design::{Design, Making};
 use rig::{Carries, Role};
 
 use crate::block::{Block, Table, blank, cell, figures, known, pair, share, wide};
@@ -85,12 +85,12 @@ fn plug_in(design: &Design) -> Table {
         ],
     );
     let mut number = 0;
-    for lead in design.leads.iter().filter(|lead| making(&design.rig, lead) == Making::Theirs) {
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Theirs) {
         let outside = |port: &rig::PortRef| {
             port.port.is_empty() || design.rig.device(&port.device).is_some_and(|device| device.outside)
         };
         let (theirs, ours) =
-            if outside(&lead.from.port) { (&lead.from, &lead.to) } else { (&lead.to, &lead.from) };
+            if outside(&lead.from().port) { (lead.from(), lead.to()) } else { (lead.to(), lead.from()) };
         number += 1;
         table.row([
             cell(number.to_string()).faint(),
@@ -165,7 +165,7 @@ fn supplies(design: &Design) -> Table {
         let tags: Vec<&str> = design
             .leads
             .iter()
-            .filter(|lead| lead.run.is_none() && lead.to.port.device == device.tag)
+            .filter(|lead| lead.run.is_none() && lead.feeds(&device.tag))
             .map(|lead| lead.tag.as_str())
             .collect();
         let own = feed.kind == rig::FeedKind::Adaptor;
@@ -194,12 +194,12 @@ fn leads(design: &Design) -> Table {
         ],
     );
     for lead in &design.leads {
-        let how = making(&design.rig, lead);
+        let how = lead.making;
         let cable = lead.cable.as_ref().map_or(text::DASH, |cable| cable.title.as_str());
         table.row([
             cell(lead.tag.clone()).bold(),
-            cell(end_name(design, &lead.from.port)),
-            cell(end_name(design, &lead.to.port)),
+            cell(crate::words::ends(design, lead, rig::geometry::EndKind::From)),
+            cell(crate::words::ends(design, lead, rig::geometry::EndKind::To)),
             if how == Making::Made { millimetres(lead.cut) } else { cell(text::DASH) },
             cell(if how == Making::Made { cable } else { crate::words::making(how) }).faint(),
         ]);

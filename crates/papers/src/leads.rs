@@ -3,13 +3,14 @@
 use std::collections::BTreeMap;
 
 use design::{
-    Design, Making, batches, booked, cable_title, clocking, cut_plans, end_words, install_order, making,
-    sleeves,
+    Design, Lead, Making, batches, booked, cable_title, clocking, cut_plans, end_words, install_order,
+    leg_letter, sleeves,
 };
 
 use quantity::Length;
+use rig::geometry::EndKind;
 
-use crate::block::{Block, Table, blank, cell, figures, share, tick, ticks, wide};
+use crate::block::{Block, Cell, Table, blank, cell, figures, share, tick, ticks, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
 use crate::words::{self, end_name, millimetres};
@@ -17,6 +18,8 @@ use crate::{PapersInput, cautions, text};
 
 /// Width of the drawing of a loom: all of a landscape sheet.
 const LOOM_WIDE: f64 = 260.0;
+/// Width of the sketch of a lead with a joint.
+const JOINT_WIDE: f64 = 190.0;
 
 /// The paper.
 pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
@@ -37,6 +40,7 @@ pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Faint(text::cut_already(&tags.join(", "))));
     }
     blocks.push(Block::Table(cut_plan(input)));
+    blocks.extend(joints(design));
     blocks.extend(looms(design));
     Part::blocks(input, "leads", text::LEADS, "-LEA", Lie::Landscape, blocks)
 }
@@ -64,10 +68,10 @@ fn cut_list(design: &Design) -> Table {
     .grid();
     for batch in batches(design) {
         let cable = batch.cable.clone().unwrap_or_else(|| text::OPEN_CABLE.to_owned());
-        let ends = if batch.ends[0] == batch.ends[1] {
+        let ends = if batch.ends.len() == 2 && batch.ends[0] == batch.ends[1] {
             text::both_ends(&batch.ends[0])
         } else {
-            format!("{} – {}", batch.ends[0], batch.ends[1])
+            batch.ends.join(" – ")
         };
         let allowance = batch.allowances.iter().find(|allowance| allowance.value.is_some());
         let inside = allowance.map_or_else(String::new, |allowance| {
@@ -82,20 +86,25 @@ fn cut_list(design: &Design) -> Table {
         );
         table.group(text::batch(batch.number, &cable, &ends), note);
         for lead in batch.leads.iter().filter_map(|index| design.leads.get(*index)) {
-            let exit = |end: &design::LeadEndAt| match (end.soldered, end.plug.exit) {
-                (true, _) => cell(text::DASH),
-                (false, Some(exit)) => cell(exit.word()),
-                (false, None) => cell(text::EXIT_FREE).faint(),
+            let exit = |kind: EndKind| {
+                let words = lead.ends.iter().filter(|end| end.kind == kind).map(|end| {
+                    match (end.has_plug(), end.plug.exit) {
+                        (false, _) => text::DASH,
+                        (true, Some(exit)) => exit.word(),
+                        (true, None) => text::EXIT_FREE,
+                    }
+                });
+                stacked(words.map(str::to_owned))
             };
             let letters: Vec<&str> = sleeves(&lead.tag).into_iter().map(design::Colour::letters).collect();
             table.row([
                 cell(lead.tag.clone()).bold(),
-                cell(end_name(design, &lead.from.port)),
-                exit(&lead.from),
-                cell(end_name(design, &lead.to.port)),
-                exit(&lead.to),
+                ends_of(design, lead, EndKind::From),
+                exit(EndKind::From),
+                ends_of(design, lead, EndKind::To),
+                exit(EndKind::To),
                 words::clocking(clocking(&design.rig, lead)),
-                millimetres(lead.cut).bold(),
+                cut_of(lead),
                 cell(letters.join(" ")),
                 tick(),
                 tick(),
@@ -107,6 +116,35 @@ fn cut_list(design: &Design) -> Table {
     }
     table.none = text::NO_LEADS_TO_MAKE;
     table
+}
+
+/// Words one below the other.
+fn stacked(words: impl Iterator<Item = String>) -> Cell {
+    let mut words = words;
+    let first = cell(words.next().unwrap_or_default());
+    words.fold(first, Cell::line)
+}
+
+/// The ends of one kind, with the letters of their legs where there is a joint.
+fn ends_of(design: &Design, lead: &Lead, kind: EndKind) -> Cell {
+    let ends = lead.ends.iter().enumerate().filter(|(_, end)| end.kind == kind);
+    stacked(ends.map(|(leg, end)| {
+        let name = end_name(design, &end.port);
+        if lead.is_joined() { format!("{} {name}", leg_letter(leg)) } else { name }
+    }))
+}
+
+/// What a lead is cut to: one length, or one for each leg.
+fn cut_of(lead: &Lead) -> Cell {
+    if !lead.is_joined() {
+        return millimetres(lead.cut).bold();
+    }
+    let legs = lead.legs.iter().enumerate().map(|(leg, of)| {
+        let cut = of.cut.value.map_or_else(|| "?".to_owned(), |cut| cut.figure_mm(0));
+        let mark = if of.cut.is_assumed() { text::ASSUMED_LETTER } else { "" };
+        format!("{} {cut}{mark}", leg_letter(leg))
+    });
+    stacked(legs)
 }
 
 /// From which reel or offcut each piece is cut, and where on it.
@@ -161,6 +199,23 @@ fn cut_plan(input: &PapersInput<'_>) -> Table {
 }
 
 /// A drawing of each loom.
+/// Leads that are more than a wire from end to end: which contact goes to which, and how the joint is made.
+fn joints(design: &Design) -> Vec<Block> {
+    let mut figures = Vec::new();
+    for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
+        if let Some(sketch) = drawing::joint(design, lead, JOINT_WIDE) {
+            figures.push(Block::Figure(sketch, text::joint(&lead.tag, lead.shape.word(), lead.ends.len())));
+        }
+    }
+    if figures.is_empty() {
+        return Vec::new();
+    }
+    let mut blocks =
+        vec![Block::Break, Block::Title(text::JOINTS), Block::Faint(text::JOINTS_NOTE.to_owned())];
+    blocks.extend(figures);
+    blocks
+}
+
 fn looms(design: &Design) -> Vec<Block> {
     let looms = &design.routes().outcome.looms;
     if looms.is_empty() {
@@ -202,28 +257,33 @@ fn install_list(design: &Design) -> Table {
         .filter_map(|laid| Some((laid.id.as_str(), laid.loom?)))
         .collect();
     for (index, lead) in install_order(design).into_iter().enumerate() {
-        let how = making(&design.rig, lead);
-        let cut = if how == Making::Bought || how == Making::Captive {
-            cell(text::DASH)
-        } else {
-            millimetres(lead.cut).bold()
-        };
-        let plug = |end: &design::LeadEndAt| match how {
-            Making::Theirs if end.port.port.is_empty() => cell(text::DASH),
-            _ => cell(end_words(end)),
+        let how = lead.making;
+        let cut =
+            if how == Making::Bought || how == Making::Captive { cell(text::DASH) } else { cut_of(lead) };
+        let plug = |kind: EndKind| {
+            let words = lead.ends.iter().filter(|end| end.kind == kind).map(|end| match how {
+                Making::Theirs if end.port.port.is_empty() => text::DASH,
+                _ => end_words(end),
+            });
+            stacked(words.map(str::to_owned))
         };
         table.row([
             cell((index + 1).to_string()),
             tick(),
             cell(lead.tag.clone()).bold(),
             cell(lead.class.word()),
-            cell(end_name(design, &lead.from.port)),
-            plug(&lead.from),
-            cell(end_name(design, &lead.to.port)),
-            plug(&lead.to),
+            ends_of(design, lead, EndKind::From),
+            plug(EndKind::From),
+            ends_of(design, lead, EndKind::To),
+            plug(EndKind::To),
             cell(lead.cable.as_ref().map_or(text::OPEN, |cable| cable.title.as_str())),
             cut,
-            cell(looms.get(lead.tag.as_str()).map_or_else(String::new, usize::to_string)),
+            cell(
+                lead.parts()
+                    .iter()
+                    .find_map(|part| looms.get(part.as_str()))
+                    .map_or_else(String::new, usize::to_string),
+            ),
             cell(words::making(how)),
         ]);
     }

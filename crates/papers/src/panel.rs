@@ -81,6 +81,12 @@ fn schedule(plate: &Plate) -> Table {
     table
 }
 
+/// The jack by its name, with its legend below where that is not the name.
+fn jack_cell(plate: &Plate, hole: &Hole) -> crate::block::Cell {
+    let name = cell(format!("{}.{}", plate.panel, hole.port)).bold();
+    if hole.legend == hole.port.replace('_', " ") { name } else { name.line(hole.legend.clone()) }
+}
+
 fn row(plate: &Plate, hole: &Hole) -> Vec<crate::block::Cell> {
     let length = |length: Option<quantity::Length>| {
         length.map_or_else(|| cell(text::UNKNOWN), |length| cell(length.figure_mm(1)))
@@ -102,7 +108,7 @@ fn row(plate: &Plate, hole: &Hole) -> Vec<crate::block::Cell> {
     };
     vec![
         cell(hole.number.to_string()).bold(),
-        cell(format!("{}.{}", plate.panel, hole.port)).bold(),
+        jack_cell(plate, hole),
         cell(hole.connector.clone()),
         tenths(hole.x),
         tenths(hole.y),

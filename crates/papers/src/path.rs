@@ -264,8 +264,11 @@ fn inserts(design: &Design) -> Option<Table> {
                 .line(format!("{} → {}", found.send, found.back)),
             cell(normal).assumed(found.from == rig::Provenance::Assumed),
         ];
-        row.extend(found.heard.into_iter().map(|heard| cell(heard_words(heard))));
-        row.push(cell(case_words(found.plugged)));
+        row.extend(CASES.map(|case| {
+            let heard = found.cases().find(|(there, _)| *there == case);
+            heard.map_or_else(|| cell(text::DASH), |(_, heard)| cell(heard_words(heard)))
+        }));
+        row.push(cell(found.case_words(found.plugged)));
         table.row(row);
     }
     Some(table)

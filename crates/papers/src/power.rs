@@ -1,6 +1,7 @@
 //! Power map and DC-lead list.
 
 use design::{Design, feed_state};
+use rig::geometry::EndKind;
 use rig::{Device, FeedKind, Isolation, Role};
 
 use crate::block::{Block, Cell, Table, blank, cell, figures, known, share, tick, ticks, wide};
@@ -58,7 +59,12 @@ fn both_ends(design: &Design) -> Option<Vec<String>> {
         .iter()
         .filter_map(|lead| {
             let words = design::tag_words(design, lead)?;
-            Some(text::tagged(&lead.tag, &lead.from.port.to_string(), &lead.to.port.to_string(), &words))
+            Some(text::tagged(
+                &lead.tag,
+                &lead.words_of(rig::geometry::EndKind::From),
+                &lead.words_of(rig::geometry::EndKind::To),
+                &words,
+            ))
         })
         .collect();
     (!lines.is_empty()).then_some(lines)
@@ -197,10 +203,16 @@ fn dc_leads(design: &Design) -> Table {
     )
     .grid();
     let rig = &design.rig;
-    for lead in design.leads.iter().filter(|lead| lead.run.is_none()) {
-        let Some(device) = rig.device(&lead.to.port.device) else { continue };
+    let supplies = design.leads.iter().filter(|lead| lead.run.is_none());
+    let inlets = supplies.flat_map(|lead| {
+        let inlets = lead.ends.iter().enumerate().filter(|(_, end)| end.kind == EndKind::To);
+        inlets.map(move |(leg, end)| (lead, leg, end))
+    });
+    for (lead, leg, inlet) in inlets {
+        let Some(device) = rig.device(&inlet.port.device) else { continue };
         let adaptor = device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor);
-        let outlet = rig.device(&lead.from.port.device).and_then(|brick| brick.outlet(&lead.from.port.port));
+        let from = &lead.from().port;
+        let outlet = rig.device(&from.device).and_then(|brick| brick.outlet(&from.port));
         let state = feed_state(rig, device).unwrap_or_default();
         let set = outlet.filter(|_| !adaptor).map(|outlet| outlet.set).unwrap_or_default();
         let volts = if adaptor { device.power.volts } else { quantityless(state.volts) };
@@ -212,8 +224,8 @@ fn dc_leads(design: &Design) -> Table {
             }
         });
         let word = if adaptor { device.power.sign.value } else { state.sign.value };
-        let plug = lead.to.plug.plug.as_ref().map_or(text::OPEN, |plug| plug.title.as_str());
-        let exit = lead.to.plug.exit.map(|exit| text::exit(exit.word())).unwrap_or_default();
+        let plug = inlet.plug.plug.as_ref().map_or(text::OPEN, |plug| plug.title.as_str());
+        let exit = inlet.plug.exit.map(|exit| text::exit(exit.word())).unwrap_or_default();
         let special = device.feed.as_ref().map(|feed| match (feed.kind, feed.crossing) {
             (FeedKind::SeriesPair, _) => text::SERIES,
             (FeedKind::ParallelPair, _) => text::PARALLEL,
@@ -222,8 +234,8 @@ fn dc_leads(design: &Design) -> Table {
             _ => "",
         });
         table.row([
-            cell(lead.tag.clone()).bold(),
-            cell(lead.from.port.to_string())
+            cell(lead.part(leg)).bold(),
+            cell(lead.words_of(EndKind::From))
                 .line(special.unwrap_or_default())
                 .line(if design::tag_words(design, lead).is_some() { text::TAGS } else { "" }),
             if adaptor { cell(text::DASH) } else { known(set, |volts| format!("{:.1}", volts.get())) },

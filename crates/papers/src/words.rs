@@ -7,6 +7,12 @@ use rig::{Device, FeedKind, Known, Nature, PortRef, Sign};
 use crate::block::{Cell, cell, known};
 use crate::text;
 
+/// The ends of one kind of a lead, one after the other.
+pub(crate) fn ends(design: &Design, lead: &design::Lead, kind: rig::geometry::EndKind) -> String {
+    let ends = lead.ends.iter().filter(|end| end.kind == kind);
+    ends.map(|end| end_name(design, &end.port)).collect::<Vec<_>>().join(" + ")
+}
+
 /// A port as it is written, or the title of what stands outside.
 pub(crate) fn end_name(design: &Design, port: &PortRef) -> String {
     let rig = &design.rig;

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
 use quantity::{Milliamps, Ratio, Volts, Watts};
+use rig::geometry::EndKind;
 use rig::geometry::port_point;
 use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role};
 
@@ -60,8 +61,9 @@ impl Input {
             add_brick(&mut input, device);
         }
         input.strips = strips(rig);
+        let made = made(rig);
         for device in &rig.devices {
-            add_need(&mut input, device, limits);
+            add_need(&mut input, device, limits, &made);
         }
         input.distances = input
             .needs
@@ -219,7 +221,15 @@ fn wants_feed(device: &Device) -> bool {
     matches!(device.power.nature.value, Some(Nature::Dc | Nature::Ac)) && (!device.outside || fed)
 }
 
-fn add_need(input: &mut Input, device: &Device, limits: &Limits) {
+/// The devices whose supply lead is cut, plugged in or wired.
+fn made(rig: &Rig) -> BTreeSet<String> {
+    let made = rig::leads(rig).into_iter().filter(|lead| lead.run.is_none() && lead.is_made());
+    made.flat_map(|lead| lead.ends.into_iter().filter(|end| end.end == EndKind::To))
+        .map(|end| end.port.device)
+        .collect()
+}
+
+fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet<String>) {
     let (tag, power) = (&device.tag, &device.power);
     let mut lacks = Vec::new();
     if power.nature.is_unknown() {
@@ -247,6 +257,7 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits) {
         crossing: feed.crossing,
         barrel_adaptor: feed.barrel_adaptor.clone(),
         locked: feed.locked,
+        made: made.contains(tag),
     });
     let (Some(nature), Some(window), Some(current)) =
         (power.nature.value, power.volts.value, power.current.value)

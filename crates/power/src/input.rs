@@ -89,6 +89,8 @@ pub struct Present {
     pub barrel_adaptor: Option<String>,
     /// Whether it must stay.
     pub locked: bool,
+    /// Whether its lead is cut, plugged in or wired: taking it out again is work.
+    pub made: bool,
 }
 
 impl Need {

@@ -41,6 +41,7 @@ pub fn json(outcome: &Outcome) -> Value {
             "device": device,
             "outlets": outlets,
         })).collect::<Vec<_>>(),
+        "unmade": outcome.unmade,
         "unserved": outcome.unserved.iter().map(|unserved| json!({
             "device": unserved.device,
             "why": unserved.why,

@@ -28,6 +28,7 @@ mod edits;
 mod from_rig;
 mod input;
 mod json;
+mod kept;
 mod model;
 mod moving;
 mod outcome;

@@ -278,6 +278,8 @@ pub struct Outcome {
     pub distances: Vec<(String, String, i64)>,
     /// Devices whose feed was locked, with the outlets as written.
     pub locks: Vec<(String, Vec<String>)>,
+    /// Devices whose feed is made, and changes all the same.
+    pub unmade: Vec<String>,
     /// Devices without a feed.
     pub unserved: Vec<Unserved>,
     /// Sets of devices that cannot be served together, smallest first.

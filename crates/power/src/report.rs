@@ -12,15 +12,21 @@ use crate::outcome::{
     BankLine, BrickLine, Conflict, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Status,
     Unserved,
 };
-use crate::{conflict, cure, edits};
+use crate::{conflict, cure, edits, kept};
 
-/// Finds the best allocation, or the conflict and its cures.
+/// Finds the best allocation, or the conflict and its cures. What is made is undone only where that serves more devices,
+/// and then as little of it as is found ([`Outcome::unmade`]).
 pub fn solve(input: &Input, config: &Config) -> Outcome {
     solve_watched(input, config, &Unwatched)
 }
 
 /// The same, with someone who may stop it.
 pub fn solve_watched(input: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
+    kept::solve(input, config, watch)
+}
+
+/// The best allocation with the locks that the input names.
+pub(crate) fn solve_once(input: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
     let meter = Meter::new(config.nodes, watch);
     let allocated = allocate(input, config, &meter);
     let mut status = status(input, &allocated);
@@ -54,6 +60,7 @@ pub fn solve_watched(input: &Input, config: &Config, watch: &dyn Watch) -> Outco
         edit: edits::edit(input, feeds),
         rules: input.rules,
         lacks: input.lacks.iter().flat_map(|lack| lack.fields.clone()).collect(),
+        unmade: Vec::new(),
         nodes: meter.used(),
         allocation: allocated.feeds,
     }

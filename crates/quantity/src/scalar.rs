@@ -251,6 +251,16 @@ scalar! {
     ]
 }
 scalar! {
+    /// An area, held in square centimetres. Read in cm², mm², m² or in² (6.4516 cm², exact), also with a plain 2;
+    /// printed in cm².
+    Area, own "square centimetres", called "area", example "40 cm²",
+    written "cm², mm², m² or in²",
+    units [
+        shown("cm²", 0), read_only("mm²", 1, -2), read_only("m²", 1, 4), read_only("in²", 64_516, -4),
+        read_only("cm2", 1, 0), read_only("mm2", 1, -2), read_only("m2", 1, 4), read_only("in2", 64_516, -4),
+    ]
+}
+scalar! {
     /// A level or a gain, held in decibels. Read and printed in dB; what it refers to is said elsewhere.
     Decibels, own "decibels", called "level", example "-6 dB",
     written "dB", units [shown("dB", 0)]

@@ -1,8 +1,10 @@
 //! Devices: anything with ports that is placed or stands outside.
 
-use quantity::{Decibels, Grams, Length, Ohms, Ratio, Seconds, Volts};
+use quantity::{Area, Decibels, Grams, Length, Ohms, Ratio, Seconds, Volts};
 
-use crate::{Bank, Feed, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect};
+use crate::{
+    Bank, Carries, ConnectorFamily, FLOOR, Feed, Flow, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect,
+};
 
 /// What a device is to the builder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -109,6 +111,73 @@ pub struct Switch {
     pub y: Length,
 }
 
+/// How a device is held on its deck.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum FastenKind {
+    /// Hook-and-loop strip.
+    Strip,
+    /// Pads with mushroom heads on both sides.
+    Pad,
+    /// Screws.
+    Screw,
+    /// A clamp or bracket.
+    Clamp,
+}
+
+/// Where the hooks of a hook-and-loop strip are; the loops are on the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum HookSide {
+    /// Under the device.
+    Device,
+    /// On the board.
+    Board,
+}
+
+/// What holds a device on its deck.
+#[derive(Debug, Clone, Default)]
+pub struct Fasten {
+    /// How it is held.
+    pub kind: Known<FastenKind>,
+    /// How many strips, pads, screws or clamps.
+    pub count: Known<u32>,
+    /// Length of each strip or pad.
+    pub length: Known<Length>,
+    /// Width of each strip or pad.
+    pub width: Known<Length>,
+    /// Area of all strips or pads together, where that is stated.
+    pub stated_area: Known<Area>,
+    /// Where the hooks are.
+    pub hooks: Known<HookSide>,
+}
+
+impl Fasten {
+    /// Area of all strips or pads together: as stated, else count × length × width.
+    pub fn area(&self) -> Known<Area> {
+        const MM2_PER_CM2: f64 = 100.0;
+        if !self.stated_area.is_unknown() {
+            return self.stated_area;
+        }
+        match (self.count.value, self.length.value, self.width.value) {
+            (Some(count), Some(length), Some(width)) => {
+                let from = self.count.from.max(self.length.from).max(self.width.from);
+                let area = f64::from(count) * length.as_mm() * width.as_mm() / MM2_PER_CM2;
+                Known { value: Area::new(area), from }
+            }
+            _ => Known::default(),
+        }
+    }
+
+    /// Length of all strips together: count × length, else area over width.
+    pub fn strip(&self) -> Option<Length> {
+        const MM2_PER_CM2: f64 = 100.0;
+        if let (Some(count), Some(length)) = (self.count.value, self.length.value) {
+            return Some(Length::from_nm(length.nm().saturating_mul(i64::from(count))));
+        }
+        let (area, width) = (self.area().value?, self.width.value?);
+        (0.0 < width.as_mm()).then(|| Length::of_mm(area.get() * MM2_PER_CM2 / width.as_mm()))
+    }
+}
+
 /// Where a device stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Place {
@@ -179,6 +248,8 @@ pub struct Device {
     pub total: Known<quantity::Watts>,
     /// What share of what it takes a brick gives on; the rest is heat.
     pub efficiency: Known<Ratio>,
+    /// What holds it on its deck; `None` when nothing is said of it.
+    pub fasten: Option<Fasten>,
     /// Where it stands; `None` when not placed yet.
     pub place: Option<Place>,
     /// Whether it stands outside the board and takes no room (rack, amp top).
@@ -189,6 +260,24 @@ impl Device {
     /// The port with this name.
     pub fn port(&self, name: &str) -> Option<&Port> {
         self.ports.iter().find(|port| port.name == name)
+    }
+
+    /// The insert that has its send and its return on this one jack.
+    pub fn insert_on_jack(&self, port: &str) -> Option<&Insert> {
+        self.inserts.iter().find(|insert| insert.is_on_one_jack() && insert.send == port)
+    }
+
+    /// Which way something passes through one of its ports: by the port's role, except where one jack of an insert
+    /// sends and returns. `None` where it does not pass, or where the role is unknown. Nothing but mains passes a mains
+    /// connector.
+    pub fn flow(&self, port: &Port, carries: Carries) -> Option<Flow> {
+        let flow = port.role.value?.flow(carries)?;
+        let mains = port.connector.as_ref().is_some_and(|c| c.family == ConnectorFamily::Mains);
+        if mains && carries != Carries::Mains {
+            return None;
+        }
+        let both = carries == Carries::Signal && self.insert_on_jack(&port.name).is_some();
+        Some(if both { Flow::Both } else { flow })
     }
 
     /// The outlet with this name.
@@ -203,6 +292,11 @@ impl Device {
         let (width, depth) =
             if place.quarters % 2 == 0 { (size.width, size.depth) } else { (size.depth, size.width) };
         Some(Rect { x: place.x, y: place.y, width, depth })
+    }
+
+    /// Whether it stands beside the board: in a rack, on an amp, on the floor.
+    pub fn is_beside_board(&self) -> bool {
+        self.outside || self.place.as_ref().is_some_and(|place| place.deck == FLOOR)
     }
 
     /// Whether a foot works it: it has a switch or a treadle.

@@ -7,6 +7,8 @@ pub enum Provenance {
     Measured,
     /// Printed on the device or in its manual.
     Printed,
+    /// Worked out from other values, none of which is assumed or unknown.
+    Computed,
     /// Taken from custom or a guess.
     Assumed,
     /// Nobody knows yet.
@@ -20,16 +22,18 @@ impl Provenance {
         match self {
             Self::Measured => "measured",
             Self::Printed => "printed",
+            Self::Computed => "computed",
             Self::Assumed => "assumed",
             Self::Unknown => "unknown",
         }
     }
 
-    /// The single letter of the papers: `M`, `P`, `A`, `?`.
+    /// The single letter of the papers: `M`, `P`, `C`, `A`, `?`.
     pub fn letter(self) -> &'static str {
         match self {
             Self::Measured => "M",
             Self::Printed => "P",
+            Self::Computed => "C",
             Self::Assumed => "A",
             Self::Unknown => "?",
         }

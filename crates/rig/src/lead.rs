@@ -13,7 +13,9 @@ pub enum LeadClass {
     Dc,
     /// Expression, switching, MIDI, USB.
     Control,
-    /// Mains and low-voltage alternating current.
+    /// Low-voltage alternating current: the secondary of an adaptor or a supply.
+    Ac,
+    /// Mains.
     Mains,
 }
 
@@ -24,9 +26,40 @@ impl LeadClass {
             Self::Signal => "signal",
             Self::Dc => "DC",
             Self::Control => "control",
+            Self::Ac => "low-voltage AC",
             Self::Mains => "mains",
         }
     }
+
+    /// The key of the class in documents and settings.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Signal => "signal",
+            Self::Dc => "dc",
+            Self::Control => "control",
+            Self::Ac => "ac",
+            Self::Mains => "mains",
+        }
+    }
+
+    /// The letters that the numbers of its leads begin with: `L07`, `D02`, `K01`, `AC01`, `M01`.
+    pub fn letters(self) -> &'static str {
+        match self {
+            Self::Signal => "L",
+            Self::Dc => "D",
+            Self::Control => "K",
+            Self::Ac => "AC",
+            Self::Mains => "M",
+        }
+    }
+
+    /// Whether it carries power at low voltage.
+    pub fn is_supply(self) -> bool {
+        matches!(self, Self::Dc | Self::Ac)
+    }
+
+    /// Every class, in the order of lists.
+    pub const ALL: [Self; 5] = [Self::Signal, Self::Dc, Self::Control, Self::Ac, Self::Mains];
 }
 
 /// What is on the reel.
@@ -133,14 +166,16 @@ pub struct PlugSpec {
     pub exit: Option<Exit>,
 }
 
-/// What the document says of one lead, matched by its two ends.
+/// What the document says of one lead, matched by its ends.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LeadSpec {
     /// The port or end it comes from.
     pub from: PortRef,
     /// The port or end it goes to.
     pub to: PortRef,
-    /// Its number on labels.
+    /// Its further ends, when it is a lead with a joint.
+    pub branches: Vec<(PortRef, PlugSpec)>,
+    /// Its number on labels, once it is issued.
     pub tag: Option<String>,
     /// Its cable.
     pub cable: Option<Cable>,
@@ -152,6 +187,12 @@ pub struct LeadSpec {
     pub crossed: bool,
     /// The length it was cut to, when it is made already.
     pub cut: Option<Length>,
+    /// What the legs of a lead with a joint were cut to, each by its end.
+    pub legs: Vec<(PortRef, Length)>,
+    /// Whether it is plugged in or wired: taking it out again is work.
+    pub fitted: bool,
+    /// Where its joint lies, in the board's frame; open when the routing may place it.
+    pub joint: Option<[Length; 2]>,
     /// Tie points that it passes over, in order, in the board's frame.
     pub ties: Vec<[Length; 2]>,
     /// Extra cable that stays beside it, so that a device can be lifted out without unplugging.
@@ -164,14 +205,47 @@ impl LeadSpec {
         Self {
             from,
             to,
+            branches: Vec::new(),
             tag: None,
             cable: None,
             from_plug: PlugSpec::default(),
             to_plug: PlugSpec::default(),
             crossed: false,
             cut: None,
+            legs: Vec::new(),
+            fitted: false,
+            joint: None,
             ties: Vec::new(),
             service: None,
         }
+    }
+
+    /// Its ends as they are written.
+    pub fn ends(&self) -> impl Iterator<Item = &PortRef> {
+        [&self.from, &self.to].into_iter().chain(self.branches.iter().map(|(port, _)| port))
+    }
+
+    /// What it says of the plug at an end.
+    pub fn plug_at(&self, port: &PortRef) -> Option<&PlugSpec> {
+        if self.from == *port {
+            return Some(&self.from_plug);
+        }
+        if self.to == *port {
+            return Some(&self.to_plug);
+        }
+        self.branches.iter().find(|(end, _)| end == port).map(|(_, plug)| plug)
+    }
+
+    /// Whether it is a thing by now: cut, plugged in or wired.
+    pub fn is_made(&self) -> bool {
+        self.cut.is_some() || !self.legs.is_empty() || self.fitted
+    }
+
+    /// What it is known by in the document: `A1.OUT > A2.IN`, or `S.1 + S.2 + A1.DC` with a joint.
+    pub fn name(&self) -> String {
+        if self.branches.is_empty() {
+            return format!("{} > {}", self.from, self.to);
+        }
+        self.ends().map(ToString::to_string).collect::<Vec<_>>().join(" + ")
     }
 }

@@ -8,6 +8,7 @@
 //! drawing, check and solver cannot disagree. [`Limits`] holds the workshop's thresholds.
 
 mod board;
+mod connection;
 mod device;
 mod ends;
 pub mod geometry;
@@ -20,14 +21,20 @@ mod power;
 mod run;
 
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
-pub use device::{Bypass, Device, Midi, Place, Role, Signal, Size, Switch};
+pub use connection::{Lead, LeadShape, Making, leads};
+pub use device::{Bypass, Device, Fasten, FastenKind, HookSide, Midi, Place, Role, Signal, Size, Switch};
 pub use ends::{Pickup, PickupKind, Sink, Source};
 pub use given::{Known, Provenance};
 pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};
 pub use lead::{Cable, Exit, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
 pub use limits::{LIMITS, Limit, LimitKey, LimitValue, Limits};
-pub use port::{Connector, ConnectorFamily, Face, Insert, Loop, MidiJack, Normal, Port, PortRole, Wiper};
-pub use power::{Bank, Class, Feed, FeedKind, Isolation, Nature, Outlet, PowerNeed, Setting, Sign};
+pub use port::{
+    Connector, ConnectorFamily, Face, Fitting, Flow, Insert, InsertWiring, Loop, MidiJack, Normal, Port,
+    PortRole, Wiper,
+};
+pub use power::{
+    Adaptor, Bank, Class, Feed, FeedKind, Held, Isolation, Lie, Nature, Outlet, PowerNeed, Setting, Sign,
+};
 pub use run::{Carries, PortRef, Run, Stop};
 
 /// One job, resolved.
@@ -51,6 +58,8 @@ pub struct Rig {
     pub cables: std::collections::BTreeMap<LeadClass, Cable>,
     /// What the document says of single leads.
     pub leads: Vec<LeadSpec>,
+    /// Numbers of leads that were issued and are gone: labels bear them still, so no other lead gets them.
+    pub retired: Vec<String>,
     /// The named switching states that the player uses.
     pub states: Vec<State>,
     /// The moments of songs where states change.

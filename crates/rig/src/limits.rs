@@ -1,6 +1,6 @@
 //! The workshop's thresholds: one table, each with a default that the shop settings may change.
 
-use quantity::{Decibels, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds, Watts};
+use quantity::{Area, Decibels, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds, Watts};
 
 /// One entry of the table of limits.
 #[derive(Debug, Clone, Copy)]
@@ -40,6 +40,8 @@ pub enum LimitValue {
     Milliamps(Milliamps),
     /// A power.
     Watts(Watts),
+    /// An area.
+    Area(Area),
 }
 
 impl std::fmt::Display for LimitValue {
@@ -53,6 +55,7 @@ impl std::fmt::Display for LimitValue {
             Self::Grams(value) => value.fmt(f),
             Self::Milliamps(value) => value.fmt(f),
             Self::Watts(value) => value.fmt(f),
+            Self::Area(value) => value.fmt(f),
         }
     }
 }
@@ -83,6 +86,7 @@ fn allowed(key: &str, value: LimitValue) -> Option<&'static str> {
         LimitValue::Grams(mass) => mass.get(),
         LimitValue::Milliamps(current) => current.get(),
         LimitValue::Watts(power) => power.get(),
+        LimitValue::Area(area) => area.get(),
     };
     (number < 0.0 && !SIGNED.contains(&key)).then_some("0 or more")
 }
@@ -179,6 +183,7 @@ limits! {
     row_step: Length = Length::from_mm(25), "step between rows that counts as one";
     shoe_width: Length = Length::from_mm(110), "width of the shoe used as a test body";
     shoe_knob_clearance: Length = Length::from_mm(5), "room between a shoe and the knobs of the front row below which to look";
+    foot_room: Length = Length::from_mm(150), "room between a switch or treadle and a deck over it below which no foot works it";
     service_corridor: Length = Length::from_mm(20), "room wanted in front of a port that must stay reachable, beyond its plug";
     transformer_distance_look: Length = Length::from_mm(150), "distance of a coil or high-gain device from a transformer below which to look";
     switching_distance_look: Length = Length::from_mm(80), "distance of a coil or high-gain device from a switching brick below which to look";
@@ -194,6 +199,8 @@ limits! {
     one_person_look: Grams = Grams::of(16e3), "mass for one person above which to look";
     one_person_stop: Grams = Grams::of(25e3), "mass for one person above which to stop";
     fixing_mass: Grams = Grams::of(1.2e3), "mass above which a touring rig wants mechanical fixing too";
+    strip_area: Area = Area::of(40.0), "hook-and-loop strip under a device, per kilogram of its mass, below which to look";
+    pad_area: Area = Area::of(10.0), "mushroom-head pads under a device, per kilogram of its mass, below which to look";
     supply_drop_look: Ratio = Ratio::of(0.025), "share of the voltage lost along a supply lead above which to look";
     brick_heat_look: Watts = Watts::of(6.0), "heat of a brick in a closed space above which to look";
     bleed_look: Ohms = Ohms::of(2.2e6), "resistors at a switched contact above which it may pop";

@@ -2,7 +2,7 @@
 
 use quantity::{Length, Ohms, Volts};
 
-use crate::Known;
+use crate::{Carries, Known};
 
 /// A side of a body before turning. Front is the side next to the player.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -91,6 +91,45 @@ impl PortRole {
         }
     }
 
+    /// What it is to the player and the builder, with its article: `an output`.
+    pub fn phrase(self) -> &'static str {
+        match self {
+            Self::In => "an input",
+            Self::Out => "an output",
+            Self::Send => "a send",
+            Self::Return => "a return",
+            Self::Through => "a jack that leads through the wall",
+            Self::Power => "a power inlet",
+            Self::Outlet => "a power outlet",
+            Self::Mains => "a mains connector",
+            Self::Expression => "an expression jack",
+            Self::Control => "a control jack",
+            Self::MidiIn => "a MIDI input",
+            Self::MidiOut => "a MIDI output",
+            Self::MidiThru => "a MIDI thru",
+            Self::Usb => "a USB connector",
+        }
+    }
+
+    /// Which way something passes here; `None` where it does not pass at all.
+    ///
+    /// Of expression, control, USB and mains the role does not tell the direction. A jack for expression often takes
+    /// foot switches too, so that control passes there. Common practice, no source.
+    pub fn flow(self, carries: Carries) -> Option<Flow> {
+        match (self, carries) {
+            (Self::In | Self::Return, Carries::Signal) | (Self::MidiIn, Carries::Midi) => Some(Flow::In),
+            (Self::Out | Self::Send, Carries::Signal) | (Self::MidiOut | Self::MidiThru, Carries::Midi) => {
+                Some(Flow::Out)
+            }
+            (Self::Through, _)
+            | (Self::Expression, Carries::Expression | Carries::Control)
+            | (Self::Control, Carries::Control)
+            | (Self::Usb, Carries::Usb)
+            | (Self::Mains, Carries::Mains) => Some(Flow::Both),
+            _ => None,
+        }
+    }
+
     /// Whether audio goes into the device here.
     pub fn takes_signal(self) -> bool {
         matches!(self, Self::In | Self::Return | Self::Through)
@@ -99,6 +138,29 @@ impl PortRole {
     /// Whether audio comes out of the device here.
     pub fn gives_signal(self) -> bool {
         matches!(self, Self::Out | Self::Send | Self::Through)
+    }
+}
+
+/// The way something passes through a port, seen from the device.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Flow {
+    /// Into the device.
+    In,
+    /// Out of the device.
+    Out,
+    /// Either way.
+    Both,
+}
+
+impl Flow {
+    /// Whether it may come in here.
+    pub fn takes(self) -> bool {
+        matches!(self, Self::In | Self::Both)
+    }
+
+    /// Whether it may go out here.
+    pub fn gives(self) -> bool {
+        matches!(self, Self::Out | Self::Both)
     }
 }
 
@@ -183,11 +245,38 @@ impl MidiJack {
     }
 }
 
+/// How the end of a lead is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Fitting {
+    /// A plug goes into a jack.
+    Plugged,
+    /// Soldered to the tags of a jack.
+    Soldered,
+    /// Wired to terminals; at mains by a competent person, licensed where that is required.
+    Terminals,
+    /// Fixed to the thing it comes from: it cannot be unplugged there.
+    Captive,
+}
+
+impl Fitting {
+    /// The word used in documents and on paper.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Plugged => "plugged",
+            Self::Soldered => "soldered",
+            Self::Terminals => "terminals",
+            Self::Captive => "captive",
+        }
+    }
+}
+
 /// A named jack or inlet.
 #[derive(Debug, Clone, Default)]
 pub struct Port {
     /// Its name, unique on the device.
     pub name: String,
+    /// What is printed beside it, where that is not its name.
+    pub legend: Option<String>,
     /// What it is for.
     pub role: Known<PortRole>,
     /// What fits it.
@@ -210,6 +299,8 @@ pub struct Port {
     pub phantom_safe: Known<bool>,
     /// Depth behind the wall, for jacks of a panel.
     pub behind: Known<Length>,
+    /// How a lead meets this jack from behind the wall, when the document says so.
+    pub inside: Option<Fitting>,
     /// Nominal level, of outputs and sends.
     pub level: Known<Volts>,
     /// The contact with the wiper: of a pedal where it is, of an input where it is wanted.
@@ -220,6 +311,13 @@ pub struct Port {
     pub midi_jack: Known<MidiJack>,
     /// Whether it may stay empty without a remark (a spare, a second output).
     pub may_stay_empty: bool,
+}
+
+impl Port {
+    /// What is printed beside it: its legend, else its name with spaces for underscores.
+    pub fn printed(&self) -> String {
+        self.legend.clone().unwrap_or_else(|| self.name.replace('_', " "))
+    }
 }
 
 /// How much of an insert's normal the plug breaks.
@@ -244,6 +342,34 @@ pub struct Insert {
     pub back: String,
     /// The normal that closes it.
     pub normal: Known<Normal>,
+    /// Which contact sends, where one jack does both.
+    pub wiring: Known<InsertWiring>,
+}
+
+impl Insert {
+    /// Whether one jack of three contacts sends and returns.
+    pub fn is_on_one_jack(&self) -> bool {
+        self.send == self.back
+    }
+}
+
+/// Which contact of an insert on one jack sends; the other returns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum InsertWiring {
+    /// The tip sends, the ring returns.
+    TipSend,
+    /// The ring sends, the tip returns.
+    RingSend,
+}
+
+impl InsertWiring {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::TipSend => "tip-send",
+            Self::RingSend => "ring-send",
+        }
+    }
 }
 
 /// A loop that a switcher puts in and out.

@@ -168,6 +168,72 @@ impl FeedKind {
     }
 }
 
+/// How an adaptor lies in its socket.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Lie {
+    /// As its maker draws it: print to read, lead downwards or to the front.
+    Upright,
+    /// Turned by a quarter about the axis of its prongs.
+    OnItsSide,
+    /// Turned by a half.
+    UpsideDown,
+}
+
+impl Lie {
+    /// The word used in documents and on paper.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Upright => "upright",
+            Self::OnItsSide => "on-its-side",
+            Self::UpsideDown => "upside-down",
+        }
+    }
+}
+
+/// What keeps an adaptor in its socket.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Held {
+    /// Nothing but its prongs.
+    Loose,
+    /// A strap around it and the strip.
+    Strap,
+    /// A cradle that it lies in.
+    Cradle,
+    /// A clamp.
+    Clamp,
+}
+
+impl Held {
+    /// The word used in documents and on paper.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Loose => "loose",
+            Self::Strap => "strap",
+            Self::Cradle => "cradle",
+            Self::Clamp => "clamp",
+        }
+    }
+}
+
+/// The adaptor that a device brings.
+#[derive(Debug, Clone, Default)]
+pub struct Adaptor {
+    /// Its body as it lies upright: across the socket's wall, out of it being the depth, and high.
+    pub size: Known<crate::Size>,
+    /// How it lies in its socket.
+    pub lies: Known<Lie>,
+    /// Its mass.
+    pub mass: Known<quantity::Grams>,
+    /// The length of the lead that is fixed to it.
+    pub lead: Known<quantity::Length>,
+    /// What that lead is shortened to; `None` when it stays whole and what is left over is coiled.
+    pub shortened: Option<quantity::Length>,
+    /// Who agreed to that, and when.
+    pub consent: Option<String>,
+    /// What keeps it in its socket.
+    pub held: Known<Held>,
+}
+
 /// How a device gets its power.
 #[derive(Debug, Clone)]
 pub struct Feed {
@@ -183,6 +249,8 @@ pub struct Feed {
     pub locked: bool,
     /// Whether its own adaptor is clamped in the strip.
     pub clamped: bool,
+    /// What is known of its own adaptor.
+    pub adaptor: Option<Adaptor>,
     /// The plug at the device.
     pub device_plug: PlugSpec,
     /// The plug at the outlet.

@@ -18,8 +18,8 @@ const CLIENT: &str = "arrange";
 pub(crate) struct Arranged {
     /// The places as the document has them, by the same terms.
     pub(crate) now: Outcome,
-    /// The best, its alternatives, or why nothing fits.
-    pub(crate) found: Outcome,
+    /// The best that the checks let pass, its alternatives, or why nothing fits.
+    pub(crate) found: verdict::Arranged,
 }
 
 /// How a search stands.
@@ -97,7 +97,8 @@ fn search(read: &Read, anew: bool, watch: &Watch<'_>) -> Arranged {
     let config = Config { alternatives: ALTERNATIVES, ..Config::of_shop(&read.design.limits) };
     let now = layout::measure(&input, &config);
     let input = if anew { input.unplaced() } else { input };
-    Arranged { now, found: layout::solve(&input, &config, watch, watch) }
+    let found = verdict::arrange(&read.job, read.all_findings(), &input, &config, watch, watch);
+    Arranged { now, found }
 }
 
 struct Watch<'a> {

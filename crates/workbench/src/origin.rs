@@ -160,8 +160,8 @@ fn lead(read: &Read, tag: &str, unit: LengthUnit) -> Option<Told> {
     let limits = &read.design.limits;
     let said = |value: Option<Length>| value.map_or("unknown".to_owned(), |value| show(value, unit));
     let mut from = vec![
-        ("From".to_owned(), lead.from.port.to_string()),
-        ("To".to_owned(), lead.to.port.to_string()),
+        ("From".to_owned(), lead.words_of(rig::geometry::EndKind::From)),
+        ("To".to_owned(), lead.words_of(rig::geometry::EndKind::To)),
         ("Straight line".to_owned(), said(lead.straight.value)),
         ("Wanted".to_owned(), format!("{}, {}", said(lead.needed.value), lead.needed.from.word())),
         ("Cut".to_owned(), format!("{}, {}", said(lead.cut.value), lead.cut.from.word())),
@@ -170,8 +170,14 @@ fn lead(read: &Read, tag: &str, unit: LengthUnit) -> Option<Told> {
         ("Rounded up to".to_owned(), show(limits.cut_rounding, unit)),
     ];
     if lead.laid {
-        let way = read.shown().routes().way(tag)?;
-        from.push(("Way, with its bends".to_owned(), crate::pages::value::rounded(way.route_mm, unit)));
+        for (leg, way) in read.shown().routes().ways(lead) {
+            let name = if lead.is_joined() {
+                format!("Way of leg {}, with its bends", design::leg_letter(leg))
+            } else {
+                "Way, with its bends".to_owned()
+            };
+            from.push((name, crate::pages::value::rounded(way.route_mm, unit)));
+        }
     } else {
         from.push(("Longer than straight".to_owned(), format!("× {}", design::PULL)));
     }

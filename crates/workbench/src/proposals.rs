@@ -68,7 +68,7 @@ fn of_kind(edit: Edit, kind: &str) -> Edit {
 /// One of the placements that a search proposed, or what would make everything fit.
 fn arranged(read: &Read, form: &Form) -> Made {
     let found = read.arranging.found().ok_or("that proposal is gone; the document has changed")?;
-    let found = &found.found;
+    let found = &found.found.outcome;
     let pick = form.need("pick")?;
     let numbered = |kind: &str| -> Option<usize> {
         pick.strip_prefix(kind)?.trim().parse::<usize>().ok()?.checked_sub(1)

@@ -14,7 +14,7 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
     let tag = form.need("lead")?.to_owned();
     let lead = read.design.leads.iter().find(|lead| lead.tag == tag);
     let lead = lead.ok_or_else(|| format!("there is no lead `{tag}`"))?;
-    let id = format!("{} > {}", lead.from.port, lead.to.port);
+    let id = lead.name.clone();
     let mut typed: Option<String> = None;
     let (name, ties) = if form.get("act") == Some("tie") {
         let (x, y) = (written(form, "x")?, written(form, "y")?);

@@ -36,3 +36,17 @@ fn the_twin_notices_a_wrong_box() {
     let (same, text) = twin(&value.to_string());
     assert!(!same && text.contains("only the program has"), "{text}");
 }
+
+#[test]
+fn the_twin_notices_a_wrong_pose() {
+    let job =
+        document::read(&external::example("cabin-board"), None).unwrap_or_else(|error| panic!("{error}"));
+    let design = design::derive(job.rig, job.limits);
+    let mut value = design::resolved(&design, "test", "");
+    let ends = value["lead_ends"].as_array_mut().expect("the ends of leads");
+    let pose = ends.iter_mut().map(|end| &mut end["pose"]).find(|pose| pose["leaves_mm"].is_array());
+    let leaves = &mut pose.expect("a plug in a port")["leaves_mm"][1];
+    *leaves = serde_json::json!(leaves.as_f64().expect("a number") - 0.000_001);
+    let (same, text) = twin(&value.to_string());
+    assert!(!same && text.contains("pose of the plug at"), "{text}");
+}

@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use layout::{Config, Input, Never, Outcome as Arranged, Progress, Report, Terms};
+use layout::{Config, Input, Never, Outcome as Measured, Progress, Report, Terms};
+use verdict::Arranged;
 
 use crate::args::{Arrange, OutcomeFormat};
 use crate::loaded::load;
@@ -25,25 +26,28 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
         ..Config::of_shop(&loaded.design.limits)
     };
     let now = layout::measure(&input, &config);
-    let outcome = layout::solve(&input, &config, &Bar, &Never);
+    let arranged = verdict::arrange(&loaded.job, &loaded.findings, &input, &config, &Bar, &Never);
     shell::progress("");
     let text = match options.format {
-        OutcomeFormat::Json => serde_json::to_string_pretty(&layout::json(&outcome))? + "\n",
-        OutcomeFormat::Text => told(&now, &outcome),
+        OutcomeFormat::Json => serde_json::to_string_pretty(&verdict::json(&arranged))? + "\n",
+        OutcomeFormat::Text => told(&now, &arranged),
     };
     shell::data(&text)?;
     if options.write {
-        if !outcome.feasible {
-            shell::say("nothing is written: the placement does not fit");
-        } else if outcome.edit.changes.is_empty() {
-            shell::say("the document says so already");
-        } else {
-            let text = document::edit::apply(loaded.job.text(), &outcome.edit)?;
-            written::write(&options.rig, &loaded, &outcome.edit.name, &text)?;
-            shell::say(&format!("written: {}", outcome.edit.name));
+        let edit = &arranged.outcome.edit;
+        match &arranged.verdict {
+            Some(_) if edit.changes.is_empty() && arranged.fits() => {
+                shell::say("the document says so already");
+            }
+            // What is written is the text that was judged.
+            Some(verdict) if arranged.fits() => {
+                written::write(&options.rig, &loaded, &edit.name, &verdict.text)?;
+                shell::say(&format!("written: {}", edit.name));
+            }
+            _ => shell::say("nothing is written: the placement does not fit"),
         }
     }
-    Ok(if outcome.feasible { Outcome::Clean } else { Outcome::Stop })
+    Ok(if arranged.fits() { Outcome::Clean } else { Outcome::Stop })
 }
 
 /// Shows how far the search is.
@@ -59,7 +63,8 @@ impl Progress for Bar {
     }
 }
 
-fn told(now: &Arranged, outcome: &Arranged) -> String {
+fn told(now: &Measured, arranged: &Arranged) -> String {
+    let outcome = &arranged.outcome;
     let mut out = String::new();
     for placement in &outcome.placements {
         let (deck, x, y) = (&placement.deck, placement.x, placement.y);
@@ -93,11 +98,27 @@ fn told(now: &Arranged, outcome: &Arranged) -> String {
     for tag in &outcome.unplaced {
         let _ = writeln!(out, "not placed: {tag}, its size is unknown");
     }
-    if outcome.feasible {
+    let beside = arranged.verdict.iter().flat_map(|verdict| &verdict.beside);
+    let besides: Vec<String> = beside
+        .map(|finding| format!("{} {}: {}", finding.severity.word(), finding.rule, finding.message))
+        .collect();
+    if arranged.fits() {
         let _ = writeln!(out, "fits, found in {} moves", outcome.moves);
+        if !besides.is_empty() {
+            let _ = writeln!(out, "of it check will say, beside what it says today:");
+        }
+        for line in besides {
+            let _ = writeln!(out, "  {line}");
+        }
         return out;
     }
     let _ = writeln!(out, "does not fit");
+    if let Some(refused) = &arranged.refused {
+        let _ = writeln!(out, "it cannot be written: {refused}");
+    }
+    for finding in arranged.bars() {
+        let _ = writeln!(out, "in the way: {}: {}", finding.rule, finding.message);
+    }
     for breach in outcome.breaches.iter().take(8) {
         let _ = writeln!(
             out,

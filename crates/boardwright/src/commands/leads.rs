@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use design::{Design, KERF_MM, Making, Routes, booked, cut_plans, making};
+use design::{Design, KERF_MM, Making, Routes, booked, cut_plans};
 use leads::CableCuts;
 
 use super::stock;
@@ -45,8 +45,8 @@ fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
             String::new()
         };
         // What is bought ready-made or captive is not cut here, mains least of all.
-        let lead = design.leads.iter().find(|lead| lead.tag == laid.id);
-        let is_cut = lead.is_some_and(|lead| making(&design.rig, lead) == Making::Made);
+        let lead = design.lead_of(&laid.id);
+        let is_cut = lead.is_some_and(|lead| lead.making == Making::Made);
         let _ = writeln!(
             out,
             "{:<5} {:<14} {:<14} way {:>5.0} mm  {} {:>5.0} mm{bend}",

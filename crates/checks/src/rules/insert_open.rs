@@ -21,7 +21,8 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Every insert and loop with its four cases: nothing plugged, send only, return only, both. Nothing \
-               plugged is fine where a normal closes the path; a return alone breaks it.",
+               plugged is fine where a normal closes the path; a return alone breaks it. An insert on one jack is empty or \
+               has a lead with both legs connected.",
         why: "An insert that stays open kills the path, and nobody looks for it there.",
         source: CUSTOM,
         example: "The return of insert A is plugged, its send is not: what comes before it is lost.",
@@ -47,7 +48,13 @@ fn check(design: &Design) -> Vec<Finding> {
         };
         for insert in &device.inserts {
             let name = &insert.name;
-            match (plugged(&insert.send), plugged(&insert.back), insert.normal.value) {
+            let (sent, returned) = if insert.is_on_one_jack() {
+                // One plug opens it: what counts is whether both legs of its lead lead somewhere.
+                legs(rig, &PortRef::new(tag, &insert.send))
+            } else {
+                (plugged(&insert.send), plugged(&insert.back))
+            };
+            match (sent, returned, insert.normal.value) {
                 (false | true, false, None) => {
                     unknown.add(tag, Field::device(tag, "insert").below(name).below("normal"));
                 }
@@ -95,6 +102,12 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     out.extend(unknown.finding(ID, "whether the path is closed at the inserts"));
     out
+}
+
+/// Whether some run leaves by this jack, and whether some run arrives at it.
+fn legs(rig: &Rig, jack: &PortRef) -> (bool, bool) {
+    let steps = || rig.runs.iter().flat_map(rig::Run::steps);
+    (steps().any(|(from, _)| from == jack), steps().any(|(_, to)| to == jack))
 }
 
 fn is_plugged(rig: &Rig, port: &PortRef) -> bool {

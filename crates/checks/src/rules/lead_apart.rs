@@ -42,12 +42,12 @@ fn check(design: &Design) -> Vec<Finding> {
         if !is_seen {
             continue;
         }
-        let of = |id: &str| design.leads.iter().find(|lead| lead.tag == id);
+        let of = |id: &str| design.lead_of(id);
         let (Some(one), Some(other)) = (of(&near.one), of(&near.other)) else { continue };
-        let is_supply = |lead: &Lead| matches!(lead.class, LeadClass::Dc | LeadClass::Mains);
+        let is_supply = |lead: &Lead| lead.class.is_supply() || lead.class == LeadClass::Mains;
         let (signal, supply) = if is_supply(one) { (other, one) } else { (one, other) };
         // A device's own signal and supply meet at its back, whatever the builder does.
-        if supply.class == LeadClass::Dc && ends(signal).contains(&supply.to.port.device.as_str()) {
+        if supply.class.is_supply() && ends(signal).contains(&supply.to().port.device.as_str()) {
             continue;
         }
         let mut devices = ends(signal);
@@ -75,5 +75,5 @@ fn check(design: &Design) -> Vec<Finding> {
 }
 
 fn ends(lead: &Lead) -> Vec<&str> {
-    vec![&lead.from.port.device, &lead.to.port.device]
+    lead.ends.iter().map(|end| end.port.device.as_str()).collect()
 }

@@ -38,7 +38,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     for laid in &routes.outcome.leads {
         let wanted = &routes.input.leads[laid.lead];
-        let Some(lead) = design.leads.iter().find(|lead| lead.tag == laid.id) else { continue };
+        let Some(lead) = design.lead_of(&laid.id) else { continue };
         let times = laid.tightest_mm / wanted.diameter_mm.max(0.1);
         let severity = if times < limits.bend_radius_stop.get() - HAIR {
             Severity::Stop
@@ -54,7 +54,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let limit =
             if severity == Severity::Stop { limits.bend_radius_stop } else { limits.bend_radius_look };
         let least = tenths(wanted.diameter_mm * limit.get());
-        let ends = [&lead.from.port.device, &lead.to.port.device];
+        let ends: Vec<&String> = lead.ends.iter().map(|end| &end.port.device).collect();
         let mut finding = Finding::new(
             ID,
             severity,
@@ -66,7 +66,7 @@ fn check(design: &Design) -> Vec<Finding> {
             ),
         )
         .on_leads([&laid.id])
-        .about(ends)
+        .about(ends.iter().copied())
         .with(Evidence::at_least(tenths(laid.tightest_mm), least));
         for end in ends {
             finding = finding.at(Field::device(end, "place"), "");

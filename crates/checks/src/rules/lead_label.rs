@@ -35,13 +35,12 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     let mut out = Vec::new();
     for (tag, leads) in by_tag.into_iter().filter(|(_, leads)| 1 < leads.len()) {
-        let devices = leads.iter().flat_map(|lead| [&lead.from.port.device, &lead.to.port.device]);
+        let devices = leads.iter().flat_map(|lead| lead.ends.iter().map(|end| &end.port.device));
         let mut finding = Finding::new(ID, Severity::Stop, format!("{} leads are called {tag}", leads.len()))
             .about(devices)
             .with(Evidence::words(format!("{} leads", leads.len()), "one"));
         for lead in leads {
-            finding =
-                finding.at(Field::of("lead", &format!("{} > {}", lead.from.port, lead.to.port), "tag"), "");
+            finding = finding.at(Field::of("lead", &lead.name, "tag"), "");
         }
         out.push(finding);
     }

@@ -35,7 +35,8 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     for spec in &design.rig.leads {
         let Some(cut) = spec.cut else { continue };
-        let lead = design.leads.iter().find(|lead| lead.from.port == spec.from && lead.to.port == spec.to);
+        let lead =
+            design.leads.iter().find(|lead| lead.from().port == spec.from && lead.to().port == spec.to);
         let Some(lead) = lead.filter(|lead| !lead.outside) else { continue };
         // Whether an unplaced lead reaches is asked by `lead-short`; it cannot be too long for nowhere.
         let Some(needed) = lead.needed.value else { continue };

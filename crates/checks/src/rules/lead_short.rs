@@ -38,7 +38,7 @@ fn check(design: &Design) -> Vec<Finding> {
 
 fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
     let cut = spec.cut?;
-    let lead = design.leads.iter().find(|lead| lead.from.port == spec.from && lead.to.port == spec.to)?;
+    let lead = design.leads.iter().find(|lead| lead.from().port == spec.from && lead.to().port == spec.to)?;
     if lead.outside {
         return None;
     }
@@ -68,7 +68,7 @@ fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
         let known: Known<Length> = end.plug.as_ref().map(|plug| plug.allowance).unwrap_or_default();
         known.value.unwrap_or(Length::ZERO)
     };
-    let straight = straight + allowance(&lead.from.plug) + allowance(&lead.to.plug);
+    let straight = straight + allowance(&lead.from().plug) + allowance(&lead.to().plug);
     let least = lead.least.value.unwrap_or(straight);
     let finding = if cut < least {
         let says = format!("lead {} is cut to {}, at least {} is needed", lead.tag, shown(cut), shown(least));

@@ -31,10 +31,10 @@ fn check(design: &Design) -> Vec<Finding> {
     let routes = design.routes();
     let mut out = Vec::new();
     for failed in &routes.outcome.failed {
-        let Some(lead) = design.leads.iter().find(|lead| lead.tag == failed.id) else { continue };
-        let ends = [&lead.from.port.device, &lead.to.port.device];
+        let Some(lead) = design.lead_of(&failed.id) else { continue };
+        let ends: Vec<&String> = lead.ends.iter().map(|end| &end.port.device).collect();
         let mut finding = Finding::new(ID, Severity::Look, format!("lead {}: {}", lead.tag, failed.why))
-            .about(ends)
+            .about(ends.iter().copied())
             .on_leads([&lead.tag])
             .with(Evidence::words("no way", "a way"));
         for end in ends {

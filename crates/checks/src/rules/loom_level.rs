@@ -40,8 +40,7 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     let states: BTreeSet<&str> = design.signal().levels.iter().map(|level| level.state.as_str()).collect();
     for loom in looms {
-        let leads: Vec<&Lead> =
-            loom.leads.iter().filter_map(|id| design.leads.iter().find(|lead| lead.tag == *id)).collect();
+        let leads: Vec<&Lead> = loom.leads.iter().filter_map(|id| design.lead_of(id)).collect();
         for weak in leads.iter().filter(|lead| is_weak(design, lead)) {
             // The strongest other lead of the loom, over all states.
             let mut worst: Option<(f64, &Lead, &str)> = None;
@@ -67,9 +66,9 @@ fn check(design: &Design) -> Vec<Finding> {
                 ),
             )
             .on_leads([&weak.tag, &strong.tag])
-            .about([&weak.to.port.device, &strong.from.port.device])
+            .about([&weak.to().port.device, &strong.from().port.device])
             .with(Evidence::at_most(Decibels::of(over), design.limits.loom_level_look));
-            for port in [&weak.to.port, &strong.from.port] {
+            for port in [&weak.to().port, &strong.from().port] {
                 finding = finding.at(Field::device(&port.device, "place"), "");
             }
             out.push(finding);
@@ -81,7 +80,7 @@ fn check(design: &Design) -> Vec<Finding> {
 /// The level on a lead in a state, in dBu: that at the first input along its run that listens.
 fn level_on(design: &Design, lead: &Lead, state: &str) -> Option<f64> {
     let run = design.rig.runs.iter().find(|run| Some(&run.name) == lead.run.as_ref())?;
-    let after = run.steps().skip_while(|(from, to)| **from != lead.from.port || **to != lead.to.port);
+    let after = run.steps().skip_while(|(from, to)| **from != lead.from().port || **to != lead.to().port);
     after.into_iter().find_map(|(_, to)| {
         let port = if to.port.is_empty() { to.device.clone() } else { to.to_string() };
         let levels = design.signal().levels.iter().filter(|level| level.state == state && level.port == port);
@@ -91,7 +90,7 @@ fn level_on(design: &Design, lead: &Lead, state: &str) -> Option<f64> {
 
 /// Whether what gives into a lead is weak: a bare pickup, or an output of high impedance.
 fn is_weak(design: &Design, lead: &Lead) -> bool {
-    let port = &lead.from.port;
+    let port = &lead.from().port;
     match design.rig.source(&port.device).filter(|_| port.port.is_empty()) {
         Some(source) => source.pickup.kind.value != Some(rig::PickupKind::Active),
         None => design

@@ -1,9 +1,10 @@
 //! Voltage lost along a supply lead.
 
-use design::{Design, feed_state};
+use design::{Design, drop_length, feed_state};
 use finding::{Evidence, Field, Finding, Severity};
 use power::lead_drop;
 use rig::LeadClass;
+use rig::geometry::EndKind;
 
 use super::CUSTOM;
 use crate::asked::Asked;
@@ -37,11 +38,16 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
     let mut cases: Vec<(String, Finding)> = Vec::new();
-    for lead in design.leads.iter().filter(|lead| lead.class == LeadClass::Dc && !lead.outside) {
-        let tag = &lead.to.port.device;
+    let supplies = design.leads.iter().filter(|lead| lead.class == LeadClass::Dc && !lead.outside);
+    let sinks = supplies.flat_map(|lead| {
+        let sinks = lead.ends.iter().filter(|end| end.kind == EndKind::To);
+        sinks.map(move |end| (lead, &end.port))
+    });
+    for (lead, port) in sinks {
+        let tag = &port.device;
         let Some(device) = rig.device(tag) else { continue };
         // What the rule cannot know without cable or length is asked for only where it may matter.
-        let (Some(cable), Some(length)) = (&lead.cable, lead.cut.value) else { continue };
+        let (Some(cable), Some(length)) = (&lead.cable, drop_length(rig, lead, port)) else { continue };
         let Some(state) = feed_state(rig, device) else { continue };
         let mut asked = Asked::default();
         let current = asked.value(device.power.current, Field::device(tag, "power.current"));

@@ -134,6 +134,14 @@ pub(crate) fn firing() -> Vec<Firing> {
             device(rig, "A2").place = crate::build::at("main", 280, 40);
         },
     );
+    on("foot-room", Stop, "the foot switch of A1 lies under deck upper, 40 mm below it", clean(), &|rig| {
+        crate::limits::over_a1(rig, 40);
+    });
+    on("foot-room", Stop, "the treadle of A1 lies under deck upper, 20 mm below it", clean(), &|rig| {
+        device(rig, "A1").switches.clear();
+        device(rig, "A1").treadle = Some(know(mm(35)));
+        crate::limits::over_a1(rig, 40);
+    });
     on("switch-distance", Stop, "foot switches of A1 and A3 are 50 mm apart", three(), &|rig| {
         device(rig, "A3").place = crate::build::at("main", 400, 200);
         device(rig, "A3").switches[0].y = mm(-90);
@@ -337,6 +345,23 @@ pub(crate) fn firing() -> Vec<Firing> {
             rig.runs[0] = run("main", &["guitar.", "A1", "A2", "A3", "amp2."]);
         },
     );
+    on(
+        "insert-swapped",
+        Stop,
+        "loop 1 of A2: run main leaves by the return A2.R and comes back at the send A2.S",
+        in_loop(),
+        &|rig| {
+            rig.runs[0].stops[2] = stop("A2", Some("IN"), Some("R"));
+            rig.runs[0].stops[4] = stop("A2", Some("S"), Some("OUT"));
+        },
+    );
+    let unsaid =
+        "not checked: whether tip or ring sends at the inserts on one jack A2; find out: insert X on A2";
+    on("insert-swapped", Look, unsaid, clean(), &|rig| {
+        insert(rig, Normal::Full);
+        "S".clone_into(&mut device(rig, "A2").inserts[0].back);
+        rig.runs.push(run("tap", &["A2.S", "amp."]));
+    });
     on("insert-open", Stop, "insert X of A2 has nothing plugged and no normal closes it", clean(), &|rig| {
         insert(rig, Normal::Open);
     });
@@ -526,11 +551,32 @@ pub(crate) fn firing() -> Vec<Firing> {
             rig.brief.touring = true;
         },
     );
+    on(
+        "fastening",
+        Look,
+        "A1 weighs 0.4 kg on 15 cm² of hook and loop: 38 cm² for a kilogram, 40 cm² wanted",
+        clean(),
+        &|rig| device(rig, "A1").fasten = Some(strips(2, 30)),
+    );
+    on("fastening", Look, "A1 is held by 1 strip: it turns under the foot", clean(), &|rig| {
+        device(rig, "A1").fasten = Some(strips(1, 100));
+    });
     on("acceptance", Look, "the answer to clearance for A1 matches nothing that is found", clean(), &|rig| {
         accept(rig, "clearance", &["A1"]);
     });
     out.extend(crate::later::firing());
     out
+}
+
+/// Strips 25 mm wide, so many and so long.
+fn strips(count: u32, length: i64) -> rig::Fasten {
+    rig::Fasten {
+        kind: know(rig::FastenKind::Strip),
+        count: know(count),
+        length: know(mm(length)),
+        width: know(mm(25)),
+        ..rig::Fasten::default()
+    }
 }
 
 pub(crate) fn accept(rig: &mut Rig, rule: &str, devices: &[&str]) {
@@ -548,7 +594,13 @@ fn insert(rig: &mut Rig, normal: Normal) {
     let a2 = device(rig, "A2");
     a2.ports.push(port("S", PortRole::Send, Face::Front, 20, crate::build::jack()));
     a2.ports.push(port("R", PortRole::Return, Face::Front, 50, crate::build::jack()));
-    a2.inserts.push(Insert { name: "X".into(), send: "S".into(), back: "R".into(), normal: know(normal) });
+    a2.inserts.push(Insert {
+        name: "X".into(),
+        send: "S".into(),
+        back: "R".into(),
+        normal: know(normal),
+        wiring: Known::default(),
+    });
 }
 
 /// A2 is a switcher with A3 in its loop 1.
@@ -628,6 +680,14 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     on("port-unconnected", clean(), &|rig| insert(rig, Normal::Full));
     on("insert-open", clean(), &|rig| insert(rig, Normal::Full));
     on("insert-open", in_loop(), &|_| {});
+    on("insert-swapped", in_loop(), &|_| {});
+    on("insert-swapped", clean(), &|rig| {
+        insert(rig, Normal::Full);
+        let a2 = device(rig, "A2");
+        "S".clone_into(&mut a2.inserts[0].back);
+        a2.inserts[0].wiring = know(rig::InsertWiring::TipSend);
+        rig.runs.push(run("tap", &["A2.S", "amp."]));
+    });
     on("port-doubly-fed", two_amps(), &|_| {});
     on("bare-pickup", clean(), &|rig| device(rig, "A1").signal.bare_pickup = know(true));
     on("bare-pickup", clean(), &|rig| {
@@ -658,6 +718,12 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         rig.sinks[0].phantom = know(true);
         port_of(rig, "A2", "OUT").phantom_safe = know(true);
     });
+    // The toe reaches to the edge of the upper deck and no further.
+    on("foot-room", clean(), &|rig| {
+        crate::limits::over_a1(rig, 40);
+        let deck = rig.board.decks.last_mut().expect("the case is whole");
+        deck.shape[0].y = mm(40 + 20 + 25);
+    });
     on("lid-height", clean(), &|rig| rig.board.lid = Some(Lid { inside_height: know(mm(75)) }));
     on("board-edge", clean(), &|rig| device(rig, "A1").place = crate::build::at("main", 510, 0));
     on("board-edge", clean(), &|rig| {
@@ -672,6 +738,13 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     });
     on("field-distance", clean(), &|rig| device(rig, "A1").signal.coil = know(true));
     on("fastening", clean(), &|rig| rig.brief.touring = true);
+    on("fastening", clean(), &|rig| device(rig, "A1").fasten = Some(strips(2, 40)));
+    on("fastening", clean(), &|rig| {
+        rig.brief.touring = true;
+        let a1 = device(rig, "A1");
+        a1.mass = know(Grams::of(1500.0));
+        a1.fasten = Some(rig::Fasten { kind: know(rig::FastenKind::Screw), ..rig::Fasten::default() });
+    });
     on("tails-in-loop", in_loop(), &|_| {});
     on("outlet-load", clean(), &|rig| device(rig, "A1").power.current = know(Milliamps::of(400.0)));
     on("acceptance", clean(), &|rig| {
@@ -822,6 +895,15 @@ fn each_rule_says_when_it_cannot_judge() {
     on("not-placed", "not checked: the room for A1, which has no place yet", clean(), &|rig| {
         device(rig, "A1").place = None;
     });
+    on(
+        "foot-room",
+        "not checked: the foot's room over A1; measure: height of the knobs of A1",
+        clean(),
+        &|rig| {
+            crate::limits::over_a1(rig, 200);
+            device(rig, "A1").knobs = Known::default();
+        },
+    );
     on("clearance", "not checked: the room A1 takes; measure: size of A1", clean(), &|rig| {
         device(rig, "A1").size = Known::default();
     });
@@ -1126,6 +1208,16 @@ fn each_rule_says_when_it_cannot_judge() {
         device(rig, "A1").mass = Known::default();
         rig.brief.mass_limit = Some(Grams::of(23e3));
     });
+    on(
+        "fastening",
+        "not checked: whether A1 holds on its hook and loop; find out: fasten area of A1",
+        clean(),
+        &|rig| {
+            let mut fasten = strips(2, 40);
+            fasten.length = Known::default();
+            device(rig, "A1").fasten = Some(fasten);
+        },
+    );
     on("fastening", "not checked: how firmly to fix A1; measure: mass of A1", clean(), &|rig| {
         device(rig, "A1").mass = Known::default();
         rig.brief.touring = true;

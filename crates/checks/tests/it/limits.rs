@@ -2,7 +2,7 @@
 
 use design::derive;
 use finding::Severity::{self, Look, Note, Stop};
-use quantity::{Decibels, Grams, Length, Milliamps, Ohms, Ratio, Seconds, Watts};
+use quantity::{Area, Decibels, Grams, Length, Milliamps, Ohms, Ratio, Seconds, Watts};
 use rig::{
     Bypass, Case, Class, Deck, Face, Known, Lid, Limits, PickupKind, PortRole, Rect, Rig, Riser, State,
 };
@@ -160,6 +160,37 @@ const CASES: &[Edge] = &[
         None,
         |l| l.service_corridor += NM,
         Some(Look),
+    ),
+    ("foot-room", "foot_room", |rig| over_a1(rig, 150), None, |l| l.foot_room += NM, Some(Stop)),
+    (
+        "foot-room",
+        "knobs_assumed",
+        |rig| guessed_top(rig, false),
+        Some(Look),
+        |l| l.knobs_assumed += NM,
+        Some(Stop),
+    ),
+    (
+        "foot-room",
+        "treadle_assumed",
+        |rig| guessed_top(rig, true),
+        Some(Look),
+        |l| l.treadle_assumed += NM,
+        Some(Stop),
+    ),
+    // Half a shoe to the side of the switch begins the deck.
+    (
+        "foot-room",
+        "shoe_width",
+        |rig| {
+            over_a1(rig, 40);
+            let (x, _) = switch_of_a1(rig);
+            let deck = rig.board.decks.last_mut().expect("the case is whole");
+            deck.shape[0].x = x + mm(55);
+        },
+        None,
+        |l| l.shoe_width += NM * 2,
+        Some(Stop),
     ),
     (
         "switch-distance",
@@ -481,6 +512,22 @@ const CASES: &[Edge] = &[
     ),
     (
         "fastening",
+        "strip_area",
+        |rig| fastened(rig, rig::FastenKind::Strip, 16.0),
+        None,
+        |l| l.strip_area = Area::of(40.0 * (1.0 + 1e-9)),
+        Some(Look),
+    ),
+    (
+        "fastening",
+        "pad_area",
+        |rig| fastened(rig, rig::FastenKind::Pad, 4.0),
+        None,
+        |l| l.pad_area = Area::of(10.0 * (1.0 + 1e-9)),
+        Some(Look),
+    ),
+    (
+        "fastening",
         "fixing_mass",
         |rig| {
             rig.brief.touring = true;
@@ -632,6 +679,48 @@ fn upper(rig: &mut Rig, height: i64) {
     a2.bracket = know(mm(10));
     a2.place = at("upper", 400, 40);
     a2.place.as_mut().expect("the case is whole").under = true;
+}
+
+/// A1 of 400 g on so much area.
+fn fastened(rig: &mut Rig, kind: rig::FastenKind, area: f64) {
+    let a1 = device(rig, "A1");
+    a1.mass = know(Grams::of(400.0));
+    a1.fasten = Some(rig::Fasten {
+        kind: know(kind),
+        count: know(2),
+        stated_area: know(Area::of(area)),
+        ..rig::Fasten::default()
+    });
+}
+
+/// An upper deck so far above the top of A1.
+pub(crate) fn over_a1(rig: &mut Rig, room: i64) {
+    let a1 = device(rig, "A1");
+    let height = a1.size.value.expect("the case is whole").height;
+    let top = height + a1.knobs.value.unwrap_or(mm(18));
+    rig.board.decks.push(Deck {
+        name: "upper".into(),
+        z: top + mm(room + 10),
+        shape: vec![Rect { x: mm(380), y: mm(0), width: mm(120), depth: mm(200) }],
+        thickness: mm(10),
+        ..Deck::default()
+    });
+}
+
+/// The same with just the foot's room over a top that nobody measured.
+fn guessed_top(rig: &mut Rig, treadle: bool) {
+    if treadle {
+        over_a1(rig, 165);
+        device(rig, "A1").treadle = Some(Known::default());
+    } else {
+        device(rig, "A1").knobs = Known::default();
+        over_a1(rig, 150);
+    }
+}
+
+fn switch_of_a1(rig: &Rig) -> (Length, Length) {
+    let a1 = rig.device("A1").expect("the case is whole");
+    rig::geometry::switch_point(rig, a1, 0).expect("A1 has a switch and stands somewhere")
 }
 
 fn branches(rig: &mut Rig, late: f64) {

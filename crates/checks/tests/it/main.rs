@@ -7,5 +7,6 @@ mod laid;
 mod later;
 mod limits;
 mod mechanism;
+mod ports;
 mod table;
 mod unknown;

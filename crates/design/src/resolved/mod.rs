@@ -37,7 +37,7 @@ pub fn resolved(design: &Design, program: &str, inputs: &str) -> Value {
         "boxes": space::boxes(&design.solids),
         "boxes_missing": space::missing(&design.solids),
         "conflicts": space::conflicts(design),
-        "leads": design.leads.iter().map(parts::lead).collect::<Vec<_>>(),
+        "leads": design.leads.iter().map(|lead| parts::lead(design, lead)).collect::<Vec<_>>(),
         "outlets": design.outlets.iter().map(parts::outlet_load).collect::<Vec<_>>(),
         "mass": parts::mass(&design.mass),
     })

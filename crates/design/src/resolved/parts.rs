@@ -20,6 +20,7 @@ pub(super) fn limits(limits: &Limits) -> Value {
             LimitValue::Grams(grams) => ("g", grams.get()),
             LimitValue::Milliamps(current) => ("ma", current.get()),
             LimitValue::Watts(watts) => ("w", watts.get()),
+            LimitValue::Area(area) => ("cm2", area.get()),
         };
         out.insert(format!("{}_{unit}", limit.key), json!(number));
     }
@@ -163,13 +164,27 @@ pub(super) fn run(run: &Run) -> Value {
     })
 }
 
-pub(super) fn lead(lead: &Lead) -> Value {
+pub(super) fn lead(design: &Design, lead: &Lead) -> Value {
     json!({
         "tag": lead.tag,
         "run": lead.run,
         "class": lead.class.word(),
-        "from": lead.from.port.to_string(),
-        "to": lead.to.port.to_string(),
+        "issued": lead.issued,
+        "shape": lead.shape.word(),
+        "from": lead.words_of(rig::geometry::EndKind::From),
+        "to": lead.words_of(rig::geometry::EndKind::To),
+        "ends": lead.ends.iter().enumerate().map(|(leg, end)| json!({
+            "leg": lead.part(leg),
+            "port": end.port.to_string(),
+            "end": if end.kind == rig::geometry::EndKind::From { "from" } else { "to" },
+            "fitting": end.fitting.word(),
+            "plug": end.plug.plug.as_ref().filter(|_| end.has_plug()).map(|plug| &plug.id),
+            "cut_mm": lead.legs.get(leg).map(|leg| known(leg.cut, |l| json!(mm(l)))),
+        })).collect::<Vec<_>>(),
+        "wiring": crate::wiring(&design.rig, lead).iter().map(|wire| json!({
+            "from": format!("{} {}", lead.ends[wire.from.0].port, wire.from.1.word()),
+            "to": format!("{} {}", lead.ends[wire.to.0].port, wire.to.1.word()),
+        })).collect::<Vec<_>>(),
         "cable": lead.cable.as_ref().map(|cable| &cable.id),
         "straight_mm": known(lead.straight, |l| json!(mm(l))),
         "cut_mm": known(lead.cut, |l| json!(mm(l))),

@@ -1,7 +1,10 @@
 //! Board, boxes, clearances and conflicts.
 
 use quantity::Length;
-use rig::geometry::{BoxClass, Clearance, EndKind, Owner, Solids, clearance, lead_ends as ends};
+use rig::geometry::{
+    BoxClass, Clearance, EndKind, Heading, LeadEnd, Owner, Solids, clearance, lead_ends as ends, plug_pose,
+    tag_pose,
+};
 use rig::{Board, Limits, PlugAngle, Rect, Rig};
 use serde_json::{Map, Value, json};
 
@@ -80,6 +83,7 @@ pub(super) fn lead_ends(rig: &Rig) -> Vec<Value> {
                 "end": if end.end == EndKind::From { "from" } else { "to" },
                 "class": end.class.word(),
                 "inner": end.inner,
+                "pose": pose(rig, end),
                 "exit": end.plug.exit.map(rig::Exit::word),
                 "plug": end.plug.plug.as_ref().map(|plug| json!({
                     "id": plug.id,
@@ -93,6 +97,38 @@ pub(super) fn lead_ends(rig: &Rig) -> Vec<Value> {
             })
         })
         .collect()
+}
+
+/// How the plug sits in its port, or what stands behind the wall where it is soldered; `null` where the place of the
+/// port is unknown or off the board.
+fn pose(rig: &Rig, end: &LeadEnd) -> Value {
+    let Some(device) = rig.device(&end.port.device).filter(|device| !device.outside) else {
+        return Value::Null;
+    };
+    let port = &end.port.port;
+    if end.inner {
+        return tag_pose(rig, device, port).map_or(Value::Null, |pose| {
+            json!({
+                "wall_mm": corner(pose.wall),
+                "inner_mm": corner(pose.inner),
+                "inward": pose.inward.word(),
+                "depth_mm": pose.depth.map(mm),
+                "assumed": pose.assumed,
+            })
+        });
+    }
+    plug_pose(rig, device, port, &end.plug).map_or(Value::Null, |pose| {
+        json!({
+            "wall_mm": corner(pose.wall),
+            "looks": pose.looks.word(),
+            "reach_mm": mm(pose.reach),
+            "turn_mm": corner(pose.turn),
+            "leaves_mm": corner(pose.leaves),
+            "heading": pose.heading.map(Heading::word),
+            "bend_mm": mm(pose.bend_room),
+            "assumed": pose.assumed,
+        })
+    })
 }
 
 /// The clearance table: what a box of one class wants from a box of another, `null` where they may share room.

@@ -58,8 +58,8 @@ pub fn apply(text: &str, edit: &Edit) -> Result<String, EditError> {
 fn apply_one(text: &str, change: &Change) -> Result<String, EditError> {
     match &change.to {
         Some(value) => match (set(text, &change.field, value), change.field.parts()) {
-            // A device that is not there yet begins with its first value.
-            (Err(EditError::NotThere(_)), [list, tag, ..]) if list == "device" => {
+            // A device or a lead that is not there yet begins with its first value.
+            (Err(EditError::NotThere(_)), [list, tag, ..]) if matches!(list.as_str(), "device" | "lead") => {
                 set(&append(text, list, tag)?, &change.field, value)
             }
             (set, _) => set,

@@ -1,8 +1,8 @@
 //! Devices, their ports, needs, feeds and outlets.
 
 use super::{
-    CURRENT, DECIBELS, FROM, GRAMS, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS, WATTS,
-    WINDOW, given, key, must,
+    AREA, CURRENT, DECIBELS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS,
+    WATTS, WINDOW, given, key, must,
 };
 
 /// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
@@ -53,6 +53,7 @@ pub static DEVICE: Table = Table {
             Shape::Measure(RATIO),
             "What share of what it takes a brick gives on; the rest is heat.",
         ),
+        key("fasten", Shape::Table(&FASTEN), "What holds it on its deck."),
         key("place", Shape::Table(&PLACE), "Where it stands. Left out: not placed yet."),
         FROM,
     ],
@@ -69,12 +70,20 @@ static SIZE: Table = Table {
     ],
 };
 
+/// The key that takes away what a kind brings.
+const ABSENT: Key = key(
+    "absent",
+    Shape::Switch,
+    "`true` takes away what the kind brings: this device does not have it. What still refers to it is a problem.",
+);
+
 static SWITCH: Table = Table {
     name: "switch",
     doc: "A foot switch.",
     keys: &[
-        must("x", Shape::Measure(POSITION), "From the left edge."),
-        must("y", Shape::Measure(POSITION), "From the front edge."),
+        key("x", Shape::Measure(POSITION), "From the left edge. Must stand here or in the kind."),
+        key("y", Shape::Measure(POSITION), "From the front edge. Must stand here or in the kind."),
+        ABSENT,
     ],
 };
 
@@ -83,6 +92,11 @@ pub static PORT: Table = Table {
     name: "port",
     doc: "A named jack or inlet.",
     keys: &[
+        key(
+            "legend",
+            Shape::Text,
+            "What is printed beside it: `FX SEND`. Free text; runs and leads go on naming the jack by its name. Left out: its name.",
+        ),
         given(
             "role",
             Shape::Words(&[
@@ -136,18 +150,30 @@ pub static PORT: Table = Table {
         ),
         given("phantom_safe", Shape::Switch, "Whether it stands phantom power."),
         given("behind", Shape::Measure(LENGTH), "Depth behind a panel's wall."),
+        key(
+            "inside",
+            Shape::Words(&["plugged", "soldered", "terminals", "captive"]),
+            "How a lead meets it behind the wall. Left out: soldered, mains on terminals.",
+        ),
         key("may_stay_empty", Shape::Switch, "Whether it may stay empty without a remark."),
+        ABSENT,
         FROM,
     ],
 };
 
 static INSERT: Table = Table {
     name: "insert",
-    doc: "A pair of jacks where the path can be opened.",
+    doc: "Two jacks, or one jack of three contacts, where the path can be opened. On one jack `send` and `return` name the same port, and a run leaves and arrives there.",
     keys: &[
         key("send", Shape::Text, "The port that sends. Must stand here or in the kind."),
         key("return", Shape::Text, "The port that returns. Must stand here or in the kind."),
         given("normal", Shape::Words(&["full", "half", "open"]), "What closes it when nothing is plugged."),
+        given(
+            "wiring",
+            Shape::Words(&["tip-send", "ring-send"]),
+            "On one jack: the contact that sends. The other returns, the sleeve is common.",
+        ),
+        ABSENT,
     ],
 };
 
@@ -157,6 +183,7 @@ static LOOP: Table = Table {
     keys: &[
         key("send", Shape::Text, "The port that sends. Must stand here or in the kind."),
         key("return", Shape::Text, "The port that returns. Must stand here or in the kind."),
+        ABSENT,
     ],
 };
 
@@ -231,6 +258,7 @@ static FEED: Table = Table {
         ),
         key("crossing", Shape::Switch, "Whether the lead swaps the sign."),
         key("barrel_adaptor", Shape::Text, "Catalogue id of the plug that an adaptor on the lead ends in."),
+        key("adaptor", Shape::Table(&ADAPTOR), "What is known of its own adaptor."),
         key("clamped", Shape::Switch, "Whether its own adaptor is clamped in the strip."),
         key("locked", Shape::Switch, "Whether power allocation may not change it."),
         key("plug", Shape::Text, "Catalogue id of the plug at the device."),
@@ -245,6 +273,25 @@ static FEED: Table = Table {
             Shape::Words(&["toe", "heel", "left", "right", "up", "down"]),
             "Where the cable leaves that plug, on the brick before turning.",
         ),
+    ],
+};
+
+static ADAPTOR: Table = Table {
+    name: "adaptor",
+    doc: "The adaptor that a device brings. Measured as it stands upright before you, prongs to the back.",
+    keys: &[
+        key("size", Shape::Table(&SIZE), "Its body without the prongs."),
+        given("lies", Shape::Words(&["upright", "on-its-side", "upside-down"]), "How it lies in its socket."),
+        given("mass", Shape::Measure(GRAMS), "Its mass."),
+        given("lead", Shape::Measure(LENGTH), "The length of the lead that is fixed to it."),
+        key(
+            "shortened",
+            Shape::Measure(LENGTH),
+            "What that lead is shortened to. Left out: it stays whole; what is left over is coiled.",
+        ),
+        key("consent", Shape::Text, "Who agreed to that, and when. Nothing is shortened without."),
+        given("held", Shape::Words(&["loose", "strap", "cradle", "clamp"]), "What keeps it in its socket."),
+        FROM,
     ],
 };
 
@@ -277,6 +324,7 @@ pub static OUTLET: Table = Table {
         ),
         given("offset", Shape::Measure(POSITION), "Its centre along that side."),
         given("height", Shape::Measure(LENGTH), "Its centre above the base."),
+        ABSENT,
         FROM,
     ],
 };
@@ -294,6 +342,33 @@ static BANK: Table = Table {
     name: "bank",
     doc: "A group of outlets with a common limit.",
     keys: &[given("current", Shape::Measure(CURRENT), "What they give together."), FROM],
+};
+
+/// What holds a device on its deck.
+pub static FASTEN: Table = Table {
+    name: "fasten",
+    doc: "What holds a device on its deck. A kind may say it, and `[fasten]` in the shop settings for every device that says nothing else.",
+    keys: &[
+        given(
+            "type",
+            Shape::Words(&["strip", "pad", "screw", "clamp"]),
+            "Hook-and-loop strip, mushroom-head pads, screws, or a clamp or bracket.",
+        ),
+        given("count", Shape::Count(99), "How many strips, pads, screws or clamps."),
+        given("length", Shape::Measure(LENGTH), "Length of each strip or pad."),
+        given("width", Shape::Measure(LENGTH), "Width of each strip or pad."),
+        given(
+            "area",
+            Shape::Measure(AREA),
+            "Area of all strips or pads together. Left out: count × length × width.",
+        ),
+        given(
+            "hooks",
+            Shape::Words(&["device", "board"]),
+            "Where the hooks are; the loops are on the other. Pads have one pattern on both.",
+        ),
+        FROM,
+    ],
 };
 
 static PLACE: Table = Table {

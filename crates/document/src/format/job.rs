@@ -2,7 +2,7 @@
 
 use super::board::BOARD;
 use super::catalogue::PICKUP_KEYS;
-use super::device::DEVICE;
+use super::device::{DEVICE, FASTEN};
 use super::{GRAMS, HERTZ, LENGTH, OHMS, Shape, Table, VOLTS, given, key, must};
 
 /// A rig document: one job.
@@ -135,7 +135,13 @@ static LEADS: Table = Table {
         key("signal", Shape::Table(&LEAD_DEFAULT), "Signal leads made here."),
         key("dc", Shape::Table(&LEAD_DEFAULT), "Low-voltage supply leads."),
         key("control", Shape::Table(&LEAD_DEFAULT), "Expression, switching and MIDI leads."),
+        key("ac", Shape::Table(&LEAD_DEFAULT), "Low-voltage AC leads. Left out: as DC."),
         key("mains", Shape::Table(&LEAD_DEFAULT), "Mains leads."),
+        key(
+            "retired",
+            Shape::List(&Shape::Text),
+            "Numbers of leads that were issued and are gone. No other lead gets them: labels bear them still.",
+        ),
     ],
 };
 
@@ -172,11 +178,16 @@ static RUN: Table = Table {
 
 static LEAD: Table = Table {
     name: "lead",
-    doc: "What is special about one lead, found by its two ends.",
+    doc: "What is special about one lead, found by its ends: `from` and `to`, or `ends` for a lead with a joint.",
     keys: &[
-        must("from", Shape::Text, "The port it comes from, `A1.OUT`, or a source."),
-        must("to", Shape::Text, "The port it goes to, or a sink."),
-        key("tag", Shape::Tag, "Its number on labels."),
+        key("from", Shape::Text, "The port it comes from, `A1.OUT`, or a source."),
+        key("to", Shape::Text, "The port it goes to, or a sink."),
+        key(
+            "ends",
+            Shape::List(&Shape::Text),
+            "Three ports or more: one lead with a joint. Pairs, splitters and inserts on one jack are such leads by themselves.",
+        ),
+        key("tag", Shape::Tag, "Its number on labels. Written when it is first issued; then it never moves."),
         key("cable", Shape::Text, "Catalogue id of its cable."),
         key("from_plug", Shape::Text, "Catalogue id of the plug where it comes from."),
         key(
@@ -190,8 +201,33 @@ static LEAD: Table = Table {
             Shape::Words(EXITS),
             "Where the cable leaves that plug, on the device before turning.",
         ),
+        key(
+            "plugs",
+            Shape::Values(&Shape::Text),
+            "Catalogue ids of the plugs of a lead with a joint, by end: `{ \"A1.INS\" = \"jack-trs-flat\" }`.",
+        ),
+        key(
+            "exits",
+            Shape::Values(&Shape::Words(EXITS)),
+            "Where the cable leaves the plugs of a lead with a joint, by end: `{ \"A1.INS\" = \"toe\" }`.",
+        ),
         key("crossed", Shape::Switch, "Whether tip and ring are crossed from end to end."),
         key("cut", Shape::Measure(LENGTH), "The length it was cut to, once it is made."),
+        key(
+            "legs",
+            Shape::Values(&Shape::Measure(LENGTH)),
+            "What the legs of a lead with a joint were cut to, by end, once it is made.",
+        ),
+        key(
+            "fitted",
+            Shape::Switch,
+            "Whether it is plugged in or wired. Proposals then leave it as it is where they can.",
+        ),
+        key(
+            "joint",
+            Shape::Text,
+            "Where its joint lies: `\"120 mm, 80 mm\"`, from the board's front left corner. Left out: the routing places it.",
+        ),
         key(
             "ties",
             Shape::List(&Shape::Text),
@@ -253,6 +289,11 @@ pub static SHOP: Table = Table {
     doc: "What one workshop does differently.",
     keys: &[
         key("name", Shape::Text, "The workshop's name."),
+        key(
+            "fasten",
+            Shape::Table(&FASTEN),
+            "What holds a device on its deck, unless it or its kind says otherwise.",
+        ),
         key("limits", Shape::Values(&Shape::Text), "Thresholds that differ from the defaults."),
     ],
 };

@@ -11,12 +11,12 @@ pub(crate) mod page;
 pub(crate) mod schema;
 
 use quantity::{
-    Decibels, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds,
-    Volts, Watts, Window,
+    Area, Decibels, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, ParseError, Quantity, Ratio,
+    Seconds, Volts, Watts, Window,
 };
 
 pub use catalogue::CATALOGUE;
-pub use device::{DEVICE, OUTLET, PORT};
+pub use device::{DEVICE, FASTEN, OUTLET, PORT};
 pub use job::{RIG, SHOP, STOCK};
 
 /// The number a rig document carries in `format`.
@@ -139,6 +139,7 @@ measure! {
     HENRIES: Henries, |value| value.cmp(&Henries::ZERO);
     HERTZ: Hertz, |value| value.cmp(&Hertz::ZERO);
     SECONDS: Seconds, |value| value.cmp(&Seconds::ZERO);
+    AREA: Area, |value| value.cmp(&Area::ZERO);
     GRAMS: Grams, |value| value.cmp(&Grams::ZERO);
     RATIO: Ratio, |value| value.cmp(&Ratio::ZERO);
     DECIBELS: Decibels, |_| std::cmp::Ordering::Greater;

@@ -2,18 +2,28 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    Bank, Bypass, Class, Device, Face, Insert, Isolation, Known, Loop, Midi, MidiJack, Nature, Normal,
-    Outlet, Place, Port, PortRole, PowerNeed, Provenance, Role, Setting, Sign, Signal, Size, Switch, Wiper,
+    Bank, Bypass, Class, Device, Face, Fasten, FastenKind, Fitting, HookSide, Insert, InsertWiring,
+    Isolation, Known, Loop, Midi, MidiJack, Nature, Normal, Outlet, Place, Port, PortRole, PowerNeed,
+    Provenance, Role, Setting, Sign, Signal, Size, Switch, Wiper,
 };
 
-use super::node::Node;
-use super::resolve::Reader;
+use super::node::{Body, Node};
+use super::overlay::overlay;
+use super::resolve::{Gone, Reader};
+use crate::problem::{Problem, shown};
 
 pub(super) const FACES: &[(&str, Face)] =
     &[("front", Face::Front), ("right", Face::Right), ("back", Face::Back), ("left", Face::Left)];
 
 const SIGNS: &[(&str, Sign)] =
     &[("centre-negative", Sign::CentreNegative), ("centre-positive", Sign::CentrePositive)];
+
+const INSIDE: &[(&str, Fitting)] = &[
+    ("plugged", Fitting::Plugged),
+    ("soldered", Fitting::Soldered),
+    ("terminals", Fitting::Terminals),
+    ("captive", Fitting::Captive),
+];
 
 const ROLES: &[(&str, PortRole)] = &[
     ("in", PortRole::In),
@@ -38,10 +48,10 @@ pub(super) fn face(words: &[(&str, Face)], text: &str) -> Option<Face> {
 impl Reader<'_> {
     pub(super) fn device(&mut self, tag: &str, node: &Node) -> Device {
         let outlets: Vec<Outlet> =
-            node.named("outlet").iter().map(|(name, node)| self.outlet(name, node)).collect();
-        let mut ports: Vec<Port> =
-            node.named("port").iter().map(|(name, node)| self.port(name, node)).collect();
-        for (name, outlet) in node.named("outlet") {
+            present(node, "outlet").map(|(name, node)| self.outlet(name, node)).collect();
+        let mut ports: Vec<Port> = present(node, "port").map(|(name, node)| self.port(name, node)).collect();
+        self.keep_gone(tag, node);
+        for (name, outlet) in present(node, "outlet") {
             if ports.iter().any(|port| port.name == *name) {
                 self.say(
                     &outlet.at,
@@ -74,25 +84,13 @@ impl Reader<'_> {
             treadle: node.get("treadle").map(|_| node.known("treadle")),
             bracket: node.known("bracket"),
             mass: node.known("mass"),
-            switches: node
-                .named("switch")
-                .iter()
-                .map(|(name, node)| Switch {
-                    name: name.clone(),
-                    x: node.plain("x").unwrap_or(Length::ZERO),
-                    y: node.plain("y").unwrap_or(Length::ZERO),
-                })
+            switches: present(node, "switch").map(|(name, node)| self.switch(name, node)).collect(),
+            inserts: present(node, "insert")
+                .map(|(name, node)| self.insert(tag, name, node, &ports))
                 .collect(),
-            inserts: node
-                .named("insert")
-                .iter()
-                .map(|(name, node)| self.insert(name, node, &ports))
-                .collect(),
-            loops: node
-                .named("loop")
-                .iter()
+            loops: present(node, "loop")
                 .map(|(name, node)| {
-                    let (send, back) = self.pair(node, &ports);
+                    let (send, back) = self.pair(tag, ("loop", name), node, &ports);
                     Loop { name: name.clone(), send, back }
                 })
                 .collect(),
@@ -109,14 +107,65 @@ impl Reader<'_> {
             total: node.known("total"),
             efficiency: node.known("efficiency"),
             midi: node.get("midi").map(midi),
+            fasten: self.fasten_of(node).as_ref().map(fasten),
             place: node.get("place").map(place),
             outside: node.switch("outside"),
+        }
+    }
+
+    /// What holds a device: as it or its kind says, else as the shop does it. Where it says how, the shop only adds on
+    /// which side the hooks are.
+    fn fasten_of(&self, node: &Node) -> Option<Node> {
+        let on_board = !node.switch("outside") && node.text("role").as_deref() != Some("panel");
+        let shop = self.fasten.as_ref().filter(|_| on_board);
+        let (Some(own), Some(shop)) = (node.get("fasten"), shop) else {
+            return node.get("fasten").or(shop).cloned();
+        };
+        if own.get("type").is_none() {
+            return Some(overlay(shop, own));
+        }
+        let mut own = own.clone();
+        if let (Body::Table(entries), Some(hooks)) = (&mut own.body, shop.get("hooks"))
+            && !entries.iter().any(|(key, _)| key == "hooks")
+        {
+            entries.push(("hooks".to_owned(), hooks.clone()));
+        }
+        Some(own)
+    }
+
+    fn switch(&mut self, name: &str, node: &Node) -> Switch {
+        let mut side = |key: &str| {
+            node.plain(key).unwrap_or_else(|| {
+                if node.get(key).is_none() {
+                    self.problems.push(
+                        Problem::new(
+                            node.at.clone(),
+                            format!("`{key}` is missing in switch {}", shown(name)),
+                        )
+                        .help("a foot switch has both `x` and `y`, from the body's front left corner"),
+                    );
+                }
+                Length::ZERO
+            })
+        };
+        Switch { name: name.to_owned(), x: side("x"), y: side("y") }
+    }
+
+    /// Remembers the ports and outlets that a document takes away from a kind, for who still refers to them.
+    fn keep_gone(&mut self, tag: &str, node: &Node) {
+        for key in ["port", "outlet"] {
+            for (name, node) in node.named(key).iter().filter(|(_, node)| is_absent(node)) {
+                let at = node.get("absent").map_or(&node.at, |absent| &absent.at).clone();
+                let is_inlet = node.text("role").as_deref() == Some("power");
+                self.gone.insert((tag.to_owned(), name.clone()), Gone { key, at, is_inlet });
+            }
         }
     }
 
     fn port(&mut self, name: &str, node: &Node) -> Port {
         Port {
             name: name.to_owned(),
+            legend: node.text("legend").filter(|legend| !legend.trim().is_empty()),
             role: node.known_word("role", ROLES),
             connector: self.connector(node.get("connector")),
             face: node.known_word("face", FACES),
@@ -135,6 +184,9 @@ impl Reader<'_> {
             lifted: node.known_switch("lifted"),
             phantom_safe: node.known_switch("phantom_safe"),
             behind: node.known("behind"),
+            inside: node.text("inside").and_then(|word| {
+                INSIDE.iter().find(|(known, _)| *known == word).map(|(_, fitting)| *fitting)
+            }),
             may_stay_empty: node.switch("may_stay_empty"),
         }
     }
@@ -173,8 +225,26 @@ impl Reader<'_> {
         }
     }
 
-    fn insert(&mut self, name: &str, node: &Node, ports: &[Port]) -> Insert {
-        let (send, back) = self.pair(node, ports);
+    fn insert(&mut self, tag: &str, name: &str, node: &Node, ports: &[Port]) -> Insert {
+        let (send, back) = self.pair(tag, ("insert", name), node, ports);
+        let one_jack = !send.is_empty() && send == back;
+        if let Some(wiring) = node.get("wiring").filter(|_| !one_jack) {
+            let message = format!(
+                "insert {} has a jack each for send and return; `wiring` is for one jack",
+                shown(name)
+            );
+            self.say(&wiring.at, message);
+        }
+        if let Some(normal) = node.get("normal").filter(|node| one_jack && node.as_text() == Some("half")) {
+            let problem = Problem::new(
+                normal.at.clone(),
+                format!(
+                    "insert {} is on one jack; its plug cannot leave half the normal closed",
+                    shown(name)
+                ),
+            );
+            self.problems.push(problem.help("write `full` or `open`"));
+        }
         Insert {
             name: name.to_owned(),
             send,
@@ -183,25 +253,44 @@ impl Reader<'_> {
                 "normal",
                 &[("full", Normal::Full), ("half", Normal::Half), ("open", Normal::Open)],
             ),
+            wiring: node.known_word(
+                "wiring",
+                &[("tip-send", InsertWiring::TipSend), ("ring-send", InsertWiring::RingSend)],
+            ),
         }
     }
 
-    fn pair(&mut self, node: &Node, ports: &[Port]) -> (String, String) {
+    fn pair(
+        &mut self,
+        tag: &str,
+        (list, pair): (&str, &str),
+        node: &Node,
+        ports: &[Port],
+    ) -> (String, String) {
         let mut read = |key: &str| {
             let name = node.text(key).unwrap_or_default();
+            let at = node.get(key).map(|node| node.at.clone());
             if name.is_empty() {
                 self.say(&node.at, format!("`{key}` is missing; write the name of a port"));
-            } else if let Some(at) = node.get(key).map(|node| node.at.clone())
-                && !ports.iter().any(|port| port.name == name)
-            {
-                let names = ports.iter().map(|port| port.name.as_str()).collect::<Vec<_>>().join(", ");
-                self.say(
-                    &at,
-                    format!(
-                        "there is no port `{}` on this device; there are {names}",
-                        crate::problem::shown(&name)
-                    ),
-                );
+            } else if let Some(at) = at.filter(|_| !ports.iter().any(|port| port.name == name)) {
+                let problem = if let Some(gone) = self.gone.get(&(tag.to_owned(), name.clone())) {
+                    let message = format!(
+                        "{list} {} of {} needs port {}, which is taken away here",
+                        shown(pair),
+                        shown(tag),
+                        shown(&name)
+                    );
+                    Problem::new(gone.at.clone(), message).help(format!(
+                        "take the {list} away too: `{list}.{} = {{ absent = true }}`",
+                        shown(pair)
+                    ))
+                } else {
+                    let names = ports.iter().map(|port| port.name.as_str()).collect::<Vec<_>>().join(", ");
+                    let message =
+                        format!("there is no port `{}` on this device; there are {names}", shown(&name));
+                    Problem::new(at, message)
+                };
+                self.problems.push(problem);
             }
             name
         };
@@ -209,7 +298,17 @@ impl Reader<'_> {
     }
 }
 
-fn size(node: &Node) -> Known<Size> {
+/// Named tables of a device, less those that the document takes away.
+fn present<'a>(node: &'a Node, key: &str) -> impl Iterator<Item = &'a (String, Node)> {
+    node.named(key).iter().filter(|(_, node)| !is_absent(node))
+}
+
+/// Whether the document takes away what the kind brings.
+pub(super) fn is_absent(node: &Node) -> bool {
+    node.switch("absent")
+}
+
+pub(super) fn size(node: &Node) -> Known<Size> {
     let (width, depth, height) = (node.known("width"), node.known("depth"), node.known("height"));
     match (width.value, depth.value, height.value) {
         (Some(w), Some(d), Some(h)) => {
@@ -266,6 +365,25 @@ fn power(node: &Node) -> PowerNeed {
         sign: node.known_word("sign", SIGNS),
         class: node.known_word("class", &[("analogue", Class::Analogue), ("digital", Class::Digital)]),
         positive_ground: node.known_switch("positive_ground"),
+    }
+}
+
+fn fasten(node: &Node) -> Fasten {
+    Fasten {
+        kind: node.known_word(
+            "type",
+            &[
+                ("strip", FastenKind::Strip),
+                ("pad", FastenKind::Pad),
+                ("screw", FastenKind::Screw),
+                ("clamp", FastenKind::Clamp),
+            ],
+        ),
+        count: node.known_count("count"),
+        length: node.known("length"),
+        width: node.known("width"),
+        stated_area: node.known("area"),
+        hooks: node.known_word("hooks", &[("device", HookSide::Device), ("board", HookSide::Board)]),
     }
 }
 

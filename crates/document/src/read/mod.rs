@@ -3,11 +3,13 @@
 pub(crate) mod board;
 mod device;
 mod head;
+mod leads;
 pub(crate) mod node;
 pub(crate) mod overlay;
+mod pass;
 mod references;
 pub(crate) mod resolve;
 mod stops;
 pub(crate) mod walk;
 
-pub use stops::tie_point;
+pub use leads::tie_point;

@@ -1,16 +1,23 @@
 //! What names something else must name something that is there.
 
-use rig::{FLOOR, Feed, FeedKind, PortRef, Rig};
+use rig::{Adaptor, FLOOR, Feed, FeedKind, Held, LeadClass, Lie, Nature, PortRef, Rig};
 
 use super::node::Node;
 use super::resolve::Reader;
 use crate::problem::{Problem, nearest, shown};
+
+const LIES: &[(&str, Lie)] =
+    &[("upright", Lie::Upright), ("on-its-side", Lie::OnItsSide), ("upside-down", Lie::UpsideDown)];
+
+const HELD: &[(&str, Held)] =
+    &[("loose", Held::Loose), ("strap", Held::Strap), ("cradle", Held::Cradle), ("clamp", Held::Clamp)];
 
 impl Reader<'_> {
     /// Feeds: which outlets each device hangs on.
     pub(super) fn feeds(&mut self, tree: &Node, rig: &mut Rig) {
         for (index, (tag, node)) in tree.named("device").iter().enumerate() {
             let Some(node) = node.get("feed") else { continue };
+            self.feed_without_inlet(tag, node, rig);
             let kind = match node.text("type").as_deref() {
                 Some("series-pair") => FeedKind::SeriesPair,
                 Some("parallel-pair") => FeedKind::ParallelPair,
@@ -40,6 +47,8 @@ impl Reader<'_> {
                 self.say(&node.at, format!("the feed of {} names outlet {a} twice", shown(tag)));
             }
             let barrel_adaptor = self.plug(node.get("barrel_adaptor")).map(|plug| plug.id);
+            let class =
+                outlets.first().map_or(LeadClass::Dc, |outlet| supply_class(rig, index, kind, outlet));
             let feed = Feed {
                 kind,
                 outlets,
@@ -47,10 +56,51 @@ impl Reader<'_> {
                 barrel_adaptor,
                 locked: node.switch("locked"),
                 clamped: node.switch("clamped"),
-                device_plug: self.feed_plug(node, "plug", "exit"),
-                outlet_plug: self.feed_plug(node, "outlet_plug", "outlet_exit"),
+                adaptor: node.get("adaptor").map(|adaptor| self.adaptor(adaptor, tag, kind)),
+                device_plug: self.feed_plug(node, class, "plug", "exit"),
+                outlet_plug: self.feed_plug(node, class, "outlet_plug", "outlet_exit"),
             };
             rig.devices[index].feed = Some(feed);
+        }
+    }
+
+    /// The adaptor that a device brings.
+    fn adaptor(&mut self, node: &Node, tag: &str, kind: FeedKind) -> Adaptor {
+        if kind != FeedKind::Adaptor {
+            self.problems.push(
+                Problem::new(node.at.clone(), format!("the feed of {} is no adaptor", shown(tag)))
+                    .help("write `type = \"adaptor\"`, or take `adaptor` out"),
+            );
+        }
+        let adaptor = Adaptor {
+            size: node.get("size").map_or_else(rig::Known::default, super::device::size),
+            lies: node.known_word("lies", LIES),
+            mass: node.known("mass"),
+            lead: node.known("lead"),
+            shortened: node.plain("shortened"),
+            consent: node.text("consent"),
+            held: node.known_word("held", HELD),
+        };
+        if let (Some(left), Some(whole)) = (adaptor.shortened, adaptor.lead.value)
+            && whole < left
+        {
+            let at = node.get("shortened").map_or(&node.at, |node| &node.at).clone();
+            self.say(&at, format!("the adaptor's lead of {whole} cannot be shortened to {left}"));
+        }
+        adaptor
+    }
+
+    /// A feed wants an inlet, which the document may have taken away.
+    fn feed_without_inlet(&mut self, tag: &str, node: &Node, rig: &Rig) {
+        let is_inlet = |port: &rig::Port| port.role.value == Some(rig::PortRole::Power);
+        if rig.device(tag).is_some_and(|device| device.ports.iter().any(is_inlet)) {
+            return;
+        }
+        let gone = self.gone.iter().find(|((of, _), gone)| of == tag && gone.is_inlet);
+        if let Some(((_, name), _)) = gone {
+            let message = format!("{} has a feed, but its inlet {} is taken away", shown(tag), shown(name));
+            let help = "take the feed out, or keep the inlet";
+            self.problems.push(Problem::new(node.at.clone(), message).help(help));
         }
     }
 
@@ -65,11 +115,14 @@ impl Reader<'_> {
                 return Some(PortRef::new(tag, name));
             }
             let names: Vec<&str> = brick.outlets.iter().map(|outlet| outlet.name.as_str()).collect();
-            let there = if names.is_empty() {
+            let mut there = if names.is_empty() {
                 "it has none".to_owned()
             } else {
                 format!("it has {}", names.join(", "))
             };
+            if self.gone.contains_key(&(tag.to_owned(), name.to_owned())) {
+                there = format!("the document takes it away; {there}");
+            }
             self.problems.push(
                 Problem::new(item.at.clone(), format!("{} has no outlet `{}`", shown(tag), shown(name)))
                     .help(there),
@@ -189,4 +242,14 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// What a feed's lead carries, as far as plugs are chosen by it.
+fn supply_class(rig: &Rig, device: usize, kind: FeedKind, outlet: &PortRef) -> LeadClass {
+    let given = rig.device(&outlet.device).and_then(|brick| brick.outlet(&outlet.port));
+    let nature = match given.and_then(|outlet| outlet.nature.value) {
+        None | Some(Nature::Mains) if kind == FeedKind::Adaptor => rig.devices[device].power.nature.value,
+        nature => nature,
+    };
+    if nature == Some(Nature::Ac) { LeadClass::Ac } else { LeadClass::Dc }
 }

@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use rig::{Cable, Connector, ConnectorFamily, LeadClass, PlugAngle, PlugKind, Provenance, Rig};
 
+use super::device::is_absent;
 use super::node::{Body, Node};
 use super::overlay::overlay;
 use crate::catalogue::{Catalogue, Family};
-use crate::problem::{At, Problem};
+use crate::problem::{At, Problem, shown};
 
 /// A rig, the tree it came from with kinds laid beneath, and what is wrong.
 pub(crate) struct Resolved {
@@ -22,10 +23,25 @@ pub(crate) struct Reader<'a> {
     pub(crate) problems: Vec<Problem>,
     /// Cable and plug by class, from `[leads]`.
     pub(crate) defaults: BTreeMap<LeadClass, (Option<Cable>, Option<PlugKind>)>,
+    /// What holds a device in this shop, unless it says otherwise.
+    pub(crate) fasten: Option<Node>,
+    /// Ports and outlets that the document takes away from a kind, by device and name.
+    pub(crate) gone: BTreeMap<(String, String), Gone>,
 }
 
-pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue) -> Resolved {
-    let mut reader = Reader { catalogue, problems: Vec::new(), defaults: BTreeMap::new() };
+/// Something that a document takes away from a kind.
+pub(crate) struct Gone {
+    /// `port` or `outlet`.
+    pub(crate) key: &'static str,
+    /// Where it is taken away.
+    pub(crate) at: At,
+    /// Whether it was a power inlet.
+    pub(crate) is_inlet: bool,
+}
+
+pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) -> Resolved {
+    let mut reader =
+        Reader { catalogue, problems: Vec::new(), defaults: BTreeMap::new(), fasten, gone: BTreeMap::new() };
     let tree = reader.with_kinds(tree);
     reader.lead_defaults(&tree);
     let cables =
@@ -85,10 +101,7 @@ impl Reader<'_> {
                 }
                 "run" | "state" | "moment" => table(node, by_id(node, "name")),
                 "lead" => {
-                    let rows = items(node).iter().map(|lead| {
-                        let end = |key: &str| lead.text(key).unwrap_or_default();
-                        (format!("{} > {}", end("from"), end("to")), lead.clone())
-                    });
+                    let rows = items(node).iter().map(|lead| (super::leads::id(lead), lead.clone()));
                     table(node, rows.collect())
                 }
                 "accept" => table(
@@ -104,28 +117,48 @@ impl Reader<'_> {
     }
 
     fn on_kind(&mut self, node: &Node, family: Family) -> Node {
-        let Some(kind) = node.get("kind") else { return node.clone() };
-        let Some(id) = kind.as_text() else { return node.clone() };
-        match self.catalogue.get(family, id) {
-            Some(base) => overlay(base, node),
-            None => {
-                self.problems.push(self.catalogue.missing(family, id, kind.at.clone()));
-                node.clone()
+        let named = node.get("kind").and_then(|kind| Some((kind, kind.as_text()?)));
+        let base = named.and_then(|(_, id)| self.catalogue.get(family, id));
+        if let (Some((kind, id)), None) = (named, base) {
+            self.problems.push(self.catalogue.missing(family, id, kind.at.clone()));
+            return node.clone();
+        }
+        self.nothing_to_take_away(node, base);
+        base.map_or_else(|| node.clone(), |base| overlay(base, node))
+    }
+
+    /// What a document takes away must be there to be taken.
+    fn nothing_to_take_away(&mut self, node: &Node, base: Option<&Node>) {
+        for key in ["port", "outlet", "switch", "insert", "loop"] {
+            let there = base.map_or(&[][..], |base| base.named(key));
+            for (name, absent) in node.named(key).iter().filter(|(_, node)| is_absent(node)) {
+                if there.iter().any(|(known, _)| known == name) {
+                    continue;
+                }
+                let problem = Problem::new(
+                    absent.at.clone(),
+                    format!("there is no {key} `{}` to take away", shown(name)),
+                );
+                let names: Vec<&str> = there.iter().map(|(name, _)| name.as_str()).collect();
+                self.problems.push(match base {
+                    None => problem.help("only what a kind brings can be taken away"),
+                    Some(_) if names.is_empty() => problem.help(format!("the kind has no {key}")),
+                    Some(_) => problem.help(format!("the kind has {}", names.join(", "))),
+                });
             }
         }
     }
 
     fn lead_defaults(&mut self, tree: &Node) {
-        for (key, class) in [
-            ("signal", LeadClass::Signal),
-            ("dc", LeadClass::Dc),
-            ("control", LeadClass::Control),
-            ("mains", LeadClass::Mains),
-        ] {
-            let Some(node) = tree.get("leads").and_then(|leads| leads.get(key)) else { continue };
+        for class in LeadClass::ALL {
+            let Some(node) = tree.get("leads").and_then(|leads| leads.get(class.key())) else { continue };
             let cable = self.cable(node.get("cable"));
             let plug = self.plug(node.get("plug"));
             self.defaults.insert(class, (cable, plug));
+        }
+        // Low-voltage AC goes by the same cable and plugs as DC unless the document says otherwise.
+        if let Some(dc) = self.defaults.get(&LeadClass::Dc).cloned() {
+            self.defaults.entry(LeadClass::Ac).or_insert(dc);
         }
     }
 
@@ -150,13 +183,7 @@ impl Reader<'_> {
 
     pub(crate) fn cable(&mut self, node: Option<&Node>) -> Option<Cable> {
         let (id, entry) = self.entry(Family::Cable, node)?;
-        Some(Cable {
-            title: entry.text("title").unwrap_or_default(),
-            diameter: entry.known("diameter"),
-            capacitance_per_metre: entry.known("capacitance_per_metre"),
-            resistance_per_metre: entry.known("resistance_per_metre"),
-            id,
-        })
+        Some(cable_of(id, &entry))
     }
 
     pub(crate) fn plug(&mut self, node: Option<&Node>) -> Option<PlugKind> {
@@ -184,6 +211,17 @@ impl Reader<'_> {
             room: entry.known("room"),
             id,
         })
+    }
+}
+
+/// A cable from its catalogue entry.
+pub(crate) fn cable_of(id: String, entry: &Node) -> Cable {
+    Cable {
+        title: entry.text("title").unwrap_or_default(),
+        diameter: entry.known("diameter"),
+        capacitance_per_metre: entry.known("capacitance_per_metre"),
+        resistance_per_metre: entry.known("resistance_per_metre"),
+        id,
     }
 }
 

@@ -1,20 +1,11 @@
 //! Runs and leads: from texts like `A1.OUT` to ports.
 
-use quantity::{Length, Quantity as _};
-use rig::{Carries, Device, Exit, LeadClass, LeadSpec, PlugSpec, PortRef, PortRole, Rig, Run, Stop};
+use rig::{Carries, PortRef, Rig, Run};
 
 use super::node::Node;
+use super::pass::{Named, Written, pass, ports_of};
 use super::resolve::Reader;
 use crate::problem::{Problem, nearest, shown};
-
-const EXITS: &[(&str, Exit)] = &[
-    ("toe", Exit::Toe),
-    ("heel", Exit::Heel),
-    ("left", Exit::Left),
-    ("right", Exit::Right),
-    ("up", Exit::Up),
-    ("down", Exit::Down),
-];
 
 const CARRIES: &[(&str, Carries)] = &[
     ("signal", Carries::Signal),
@@ -25,13 +16,6 @@ const CARRIES: &[(&str, Carries)] = &[
     ("mains", Carries::Mains),
 ];
 
-/// What a stop's text names.
-enum Named {
-    End(String),
-    Device(String),
-    Port(PortRef),
-}
-
 impl Reader<'_> {
     pub(super) fn runs(&mut self, tree: &Node, rig: &mut Rig) {
         for (name, node) in tree.named("run") {
@@ -39,17 +23,21 @@ impl Reader<'_> {
                 .text("carries")
                 .and_then(|word| CARRIES.iter().find(|(w, _)| *w == word).map(|(_, carries)| *carries))
                 .unwrap_or_default();
-            let named: Vec<Option<(String, Named)>> = node
-                .items("stops")
+            let items = node.items("stops");
+            let written: Vec<Written> = items
                 .iter()
                 .map(|item| {
-                    item.as_text().and_then(|text| Some((text.to_owned(), self.named(rig, text, item)?)))
+                    let text = item.as_text().unwrap_or_default();
+                    let missing = || Named::Missing(text.split('.').next().unwrap_or_default().to_owned());
+                    let what = self.named(rig, text, item).unwrap_or_else(missing);
+                    Written { text: text.to_owned(), what, at: item.at.clone() }
                 })
                 .collect();
-            if node.items("stops").len() == 1 {
+            if items.len() == 1 {
                 self.say(&node.at, format!("run `{}` has one stop; a run needs two or more", shown(name)));
             }
-            let stops = self.stops(rig, carries, node, &named);
+            let (stops, problems) = pass(rig, name, carries, &written);
+            self.problems.extend(problems);
             let class = carries.class();
             let cable = self.cable(node.get("cable")).or_else(|| self.default_cable(class));
             let plug = self.plug(node.get("plug")).or_else(|| self.default_plug(class));
@@ -57,76 +45,7 @@ impl Reader<'_> {
         }
     }
 
-    fn stops(
-        &mut self,
-        rig: &Rig,
-        carries: Carries,
-        node: &Node,
-        named: &[Option<(String, Named)>],
-    ) -> Vec<Stop> {
-        let device_of = |index: usize| match named.get(index)?.as_ref()? {
-            (_, Named::End(id) | Named::Device(id)) => Some(id.as_str()),
-            (_, Named::Port(port)) => Some(port.device.as_str()),
-        };
-        let last = named.len().saturating_sub(1);
-        let mut stops = Vec::new();
-        for (index, entry) in named.iter().enumerate() {
-            let Some((text, what)) = entry else { continue };
-            let here = device_of(index);
-            let from_same = 0 < index && device_of(index - 1) == here;
-            let to_same = index < last && device_of(index + 1) == here;
-            let (mut arrives, mut leaves) = match what {
-                Named::End(id) => {
-                    let end = PortRef::new(id, "");
-                    (Some(end.clone()), Some(end))
-                }
-                Named::Device(tag) => match rig.device(tag) {
-                    Some(device) => (default_in(device, carries), default_out(device, carries)),
-                    None => (None, None),
-                },
-                Named::Port(port) => {
-                    match (rig.device(&port.device), rig.port(port).and_then(|port| port.role.value)) {
-                        (Some(device), Some(role)) => {
-                            let own = Some(port.clone());
-                            if role.takes_signal() == role.gives_signal() {
-                                (own.clone(), own)
-                            } else if role.takes_signal() {
-                                (own.clone(), if to_same { own } else { default_out(device, carries) })
-                            } else {
-                                (if from_same { own.clone() } else { default_in(device, carries) }, own)
-                            }
-                        }
-                        // A port of unknown role is taken as it stands; a rule says that its role is unknown.
-                        _ => (Some(port.clone()), Some(port.clone())),
-                    }
-                }
-            };
-            if index == 0 {
-                arrives = None;
-            } else if index == last {
-                leaves = None;
-            }
-            let item = node.items("stops").get(index);
-            let lacking = (arrives.is_none() && 0 < index, leaves.is_none() && index < last);
-            if let (Named::Device(tag), Some(item)) = (what, item)
-                && (lacking.0 || lacking.1)
-            {
-                let side = if lacking.0 { "enters" } else { "leaves" };
-                let ports = ports_of(rig, tag);
-                self.problems.push(
-                    Problem::new(
-                        item.at.clone(),
-                        format!("the run {side} {} but there is no port for it", shown(tag)),
-                    )
-                    .help(format!("name the port, such as `{tag}.NAME`; {tag} has {ports}")),
-                );
-            }
-            stops.push(Stop { text: text.clone(), arrives, leaves });
-        }
-        stops
-    }
-
-    fn named(&mut self, rig: &Rig, text: &str, node: &Node) -> Option<Named> {
+    pub(super) fn named(&mut self, rig: &Rig, text: &str, node: &Node) -> Option<Named> {
         if rig.source(text).is_some() || rig.sink(text).is_some() {
             return Some(Named::End(text.to_owned()));
         }
@@ -141,6 +60,17 @@ impl Reader<'_> {
             }
             let problem =
                 Problem::new(node.at.clone(), format!("{} has no port `{}`", shown(tag), shown(port)));
+            if let Some(gone) = self.gone.get(&(tag.to_owned(), port.to_owned())) {
+                let help = format!(
+                    "the document takes it away with `{}.{}.absent`; {} has {}",
+                    gone.key,
+                    shown(port),
+                    shown(tag),
+                    ports_of(rig, tag)
+                );
+                self.problems.push(problem.help(help));
+                return None;
+            }
             let near = nearest(port, device.ports.iter().map(|port| port.name.as_str()));
             self.problems.push(match near {
                 Some(near) => {
@@ -167,131 +97,4 @@ impl Reader<'_> {
         });
         None
     }
-
-    pub(super) fn leads(&mut self, tree: &Node, rig: &mut Rig) {
-        for (_, node) in tree.named("lead") {
-            let (Some(from), Some(to)) = (self.lead_end(rig, node, "from"), self.lead_end(rig, node, "to"))
-            else {
-                continue;
-            };
-            let exit = |key: &str| {
-                node.text(key).and_then(|word| EXITS.iter().find(|(w, _)| *w == word).map(|(_, exit)| *exit))
-            };
-            let from_plug = PlugSpec { plug: self.plug(node.get("from_plug")), exit: exit("from_exit") };
-            let to_plug = PlugSpec { plug: self.plug(node.get("to_plug")), exit: exit("to_exit") };
-            if rig.leads.iter().any(|lead| lead.from == from && lead.to == to) {
-                self.say(&node.at, format!("the lead from {from} to {to} has two entries; keep one"));
-                continue;
-            }
-            let spec = LeadSpec {
-                from,
-                to,
-                tag: node.text("tag"),
-                cable: self.cable(node.get("cable")),
-                from_plug,
-                to_plug,
-                crossed: node.switch("crossed"),
-                cut: node.plain("cut"),
-                ties: self.ties(node),
-                service: node.plain("service"),
-            };
-            rig.leads.push(spec);
-        }
-    }
-
-    /// The tie points of a lead: two lengths each.
-    fn ties(&mut self, node: &Node) -> Vec<[Length; 2]> {
-        let mut out = Vec::new();
-        for item in node.items("ties") {
-            let Some(text) = item.as_text() else { continue };
-            match tie_point(text) {
-                Some(tie) => out.push(tie),
-                None => self.problems.push(
-                    Problem::new(item.at.clone(), format!("`{}` is no place of a tie point", shown(text)))
-                        .help("two lengths from the board's front left corner, as `120 mm, 80 mm`"),
-                ),
-            }
-        }
-        out
-    }
-
-    fn lead_end(&mut self, rig: &Rig, node: &Node, key: &str) -> Option<PortRef> {
-        let item = node.get(key)?;
-        let text = item.as_text()?.to_owned();
-        match self.named(rig, &text, item)? {
-            Named::End(id) => Some(PortRef::new(id, "")),
-            Named::Port(port) => Some(port),
-            Named::Device(tag) => {
-                let ports = ports_of(rig, &tag);
-                self.problems.push(
-                    Problem::new(
-                        item.at.clone(),
-                        format!("the end of a lead names a port, not the whole of {}", shown(&tag)),
-                    )
-                    .help(format!("it has {ports}")),
-                );
-                None
-            }
-        }
-    }
-
-    pub(super) fn exit(node: &Node, key: &str) -> Option<Exit> {
-        let word = node.text(key)?;
-        EXITS.iter().find(|(w, _)| *w == word).map(|(_, exit)| *exit)
-    }
-
-    /// The plug of a DC lead: stated at the feed, else the default of its class.
-    pub(super) fn feed_plug(&mut self, node: &Node, plug: &str, exit: &str) -> PlugSpec {
-        PlugSpec {
-            plug: self.plug(node.get(plug)).or_else(|| self.default_plug(LeadClass::Dc)),
-            exit: Self::exit(node, exit),
-        }
-    }
-}
-
-fn ports_of(rig: &Rig, tag: &str) -> String {
-    let names: Vec<&str> = rig
-        .device(tag)
-        .map(|device| device.ports.iter().map(|port| port.name.as_str()).collect())
-        .unwrap_or_default();
-    if names.is_empty() { "no ports".to_owned() } else { names.join(", ") }
-}
-
-/// The port by which a run enters a device it names without a port: the first that takes what it carries.
-fn default_in(device: &Device, carries: Carries) -> Option<PortRef> {
-    let roles: &[PortRole] = match carries {
-        Carries::Signal => &[PortRole::In, PortRole::Through],
-        Carries::Expression => &[PortRole::Expression],
-        Carries::Control => &[PortRole::Control],
-        Carries::Midi => &[PortRole::MidiIn],
-        Carries::Usb => &[PortRole::Usb],
-        Carries::Mains => &[PortRole::Mains],
-    };
-    first(device, roles)
-}
-
-/// The port by which a run leaves a device it names without a port.
-fn default_out(device: &Device, carries: Carries) -> Option<PortRef> {
-    let roles: &[PortRole] = match carries {
-        Carries::Signal => &[PortRole::Out, PortRole::Through],
-        Carries::Expression => &[PortRole::Expression],
-        Carries::Control => &[PortRole::Control],
-        Carries::Midi => &[PortRole::MidiThru, PortRole::MidiOut],
-        Carries::Usb => &[PortRole::Usb],
-        Carries::Mains => &[PortRole::Mains],
-    };
-    first(device, roles)
-}
-
-fn first(device: &Device, roles: &[PortRole]) -> Option<PortRef> {
-    roles.iter().find_map(|role| {
-        let port = device.ports.iter().find(|port| port.role.value == Some(*role))?;
-        Some(PortRef::new(&device.tag, &port.name))
-    })
-}
-
-/// The place a text of `ties` stands for: two lengths from the board's front left corner.
-pub fn tie_point(text: &str) -> Option<[Length; 2]> {
-    let (x, y) = text.split_once(',')?;
-    Some([Length::parse(x.trim()).ok()?, Length::parse(y.trim()).ok()?])
 }

@@ -2,7 +2,7 @@
 
 use design::{Lead, LeadEndAt};
 use quantity::Length;
-use rig::geometry::{BoxClass, Owner, port_direction, port_point};
+use rig::geometry::{BoxClass, Heading, Owner, plug_pose, port_direction, port_point, tag_pose};
 use rig::{Device, Face, LeadClass, PlugAngle, PortRole, Role};
 
 use super::course::seen_from_above;
@@ -14,8 +14,6 @@ use crate::style::{Style, lead_width};
 use crate::text::{SMALL, clean, fit, width};
 use crate::way::{Block, Exit, Spot, Ways};
 
-/// A plug nobody has chosen stands out about so far, for the drawing only (common practice, no source).
-const OPEN_PLUG: f64 = 17.0;
 /// How far cable leaves a plug straight before it turns.
 const LEAVE: f64 = 5.0;
 /// The stub of a lead whose other end is not on the drawing.
@@ -52,6 +50,8 @@ pub(super) struct Found<'a> {
     under: bool,
     /// Whether its bends are those of a course, and not only rounded for the eye.
     bent: bool,
+    /// The leg of a lead with a joint, and where the joint's middle lies.
+    leg: Option<(usize, Spot)>,
 }
 
 /// Finds a way for every lead that has at least one end on the plan; undermost in drawing order first.
@@ -63,12 +63,16 @@ pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
     let mut order: Vec<(usize, &Lead)> = design.leads.iter().enumerate().collect();
     order.sort_by_key(|(index, lead)| (rank(lead.class), *index));
     let is_under =
-        |end: &LeadEndAt| view.shown(&end.port.device).is_some_and(|shown| shown.hidden && !end.soldered);
+        |end: &LeadEndAt| view.shown(&end.port.device).is_some_and(|shown| shown.hidden && !end.is_wired());
     let mut found = Vec::new();
     let mut stubs = Vec::new();
     for (index, lead) in order {
-        let under = is_under(&lead.from) || is_under(&lead.to);
-        match (end(view, &lead.from), end(view, &lead.to)) {
+        if lead.is_joined() {
+            legs(view, &mut ways, &mut found, index, lead);
+            continue;
+        }
+        let under = is_under(lead.from()) || is_under(lead.to());
+        match (end(view, lead.from()), end(view, lead.to())) {
             (Some(from), Some(to)) => {
                 let course = routes.and_then(|routes| routes.way(&lead.tag));
                 let mut way = vec![from.dot];
@@ -89,7 +93,16 @@ pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
                 }
                 let pieces = pieces.into_iter().map(|(spots, below)| (tidy(spots), below)).collect();
                 let (way, bent) = (tidy(way), course.is_some());
-                found.push(Found { lead, index, way, pieces, dots: vec![from.dot, to.dot], under, bent });
+                found.push(Found {
+                    lead,
+                    index,
+                    way,
+                    pieces,
+                    dots: vec![from.dot, to.dot],
+                    under,
+                    bent,
+                    leg: None,
+                });
             }
             (Some(here), None) | (None, Some(here)) => stubs.push((index, here, lead, under)),
             (None, None) => {}
@@ -101,10 +114,72 @@ pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
         let way = tidy(vec![here.dot, here.exit.at, away]);
         ways.remember(&way);
         let pieces = vec![(way.clone(), under)];
-        found.push(Found { lead, index, way, pieces, dots: vec![here.dot], under, bent: false });
+        found.push(Found { lead, index, way, pieces, dots: vec![here.dot], under, bent: false, leg: None });
     }
     found.sort_by_key(|found| (std::cmp::Reverse(rank(found.lead.class)), found.index));
     found
+}
+
+/// The legs of a lead with a joint, each from its plug to the joint.
+fn legs<'a>(view: &View<'a>, ways: &mut Ways, found: &mut Vec<Found<'a>>, index: usize, lead: &'a Lead) {
+    let design = view.design;
+    let routes = design.is_laid().then(|| design.routes());
+    let ends: Vec<Option<End>> = lead.ends.iter().map(|here| end(view, here)).collect();
+    let courses: Vec<Option<&leads::Laid>> =
+        (0..lead.ends.len()).map(|leg| routes.and_then(|routes| routes.way(&lead.part(leg)))).collect();
+    let tips: Vec<[f64; 2]> = courses
+        .iter()
+        .filter_map(|course| course.and_then(|course| course.path.last()))
+        .map(|at| [at[0], at[1]])
+        .collect();
+    // The trunk enters the joint at one end of its sleeve, the branches at the other.
+    let middle = |axis: usize, all: &[[f64; 2]]| {
+        let low = all.iter().map(|at| at[axis]).fold(f64::INFINITY, f64::min);
+        let high = all.iter().map(|at| at[axis]).fold(f64::NEG_INFINITY, f64::max);
+        f64::midpoint(low, high)
+    };
+    let joint = if tips.is_empty() {
+        let exits: Vec<[f64; 2]> = ends.iter().flatten().map(|end| [end.exit.at.0, end.exit.at.1]).collect();
+        if exits.len() < 2 {
+            return;
+        }
+        (middle(0, &exits), middle(1, &exits))
+    } else {
+        (middle(0, &tips), middle(1, &tips))
+    };
+    for (leg, (here, course)) in ends.into_iter().zip(courses).enumerate() {
+        let Some(here) = here else { continue };
+        let under = view
+            .shown(&lead.ends[leg].port.device)
+            .is_some_and(|shown| shown.hidden && !lead.ends[leg].is_wired());
+        let mut pieces = match course {
+            Some(course) => seen_from_above(&course.path, &course.radii, |at| is_below(view, at)),
+            None => vec![(ways.find(here.exit, Exit { at: joint, to: None }), under)],
+        };
+        let mut way = vec![here.dot];
+        way.extend(pieces.iter().flat_map(|(spots, _)| spots.iter().copied()));
+        way.push(joint);
+        if course.is_some() {
+            ways.remember(&way);
+        }
+        if let Some((spots, _)) = pieces.first_mut() {
+            spots.insert(0, here.dot);
+        }
+        if let Some((spots, _)) = pieces.last_mut() {
+            spots.push(joint);
+        }
+        let pieces = pieces.into_iter().map(|(spots, below)| (tidy(spots), below)).collect();
+        found.push(Found {
+            lead,
+            index,
+            way: tidy(way),
+            pieces,
+            dots: vec![here.dot],
+            under,
+            bent: course.is_some(),
+            leg: Some((leg, joint)),
+        });
+    }
 }
 
 /// Draws the leads that come from under a deck, or the others.
@@ -117,11 +192,13 @@ pub(super) fn draw(view: &View<'_>, sketch: &mut Sketch, found: &[Found<'_>], un
 /// Writes outlets, names of panel jacks, and the numbers of leads.
 pub(super) fn labels(view: &View<'_>, sketch: &mut Sketch, found: &[Found<'_>]) {
     outlet_tags(view, sketch);
-    for found in found.iter().filter(|found| found.dots.len() == 1) {
+    for found in found.iter().filter(|found| found.dots.len() == 1 && found.leg.is_none()) {
         stub_label(view, sketch, found);
     }
     panel_names(view, sketch);
-    for found in found.iter().filter(|found| found.dots.len() == 2) {
+    // A lead with a joint is named once, on the leg that the others branch from.
+    let is_named = |found: &&Found<'_>| found.leg.is_none_or(|(leg, _)| leg == found.lead.trunk);
+    for found in found.iter().filter(|found| found.dots.len() == 2 || found.leg.is_some()).filter(is_named) {
         number(view, sketch, &found.way, found.lead, found.index);
     }
 }
@@ -144,7 +221,8 @@ fn rank(class: LeadClass) -> u8 {
         LeadClass::Signal => 0,
         LeadClass::Control => 1,
         LeadClass::Mains => 2,
-        LeadClass::Dc => 3,
+        LeadClass::Ac => 3,
+        LeadClass::Dc => 4,
     }
 }
 
@@ -197,49 +275,27 @@ fn plug_blocks(view: &View<'_>) -> Vec<Block> {
 fn end(view: &View<'_>, end: &LeadEndAt) -> Option<End> {
     let shown = view.shown(&end.port.device)?;
     let rig = &view.design.rig;
-    let [x, y, _] = port_point(rig, shown.device, &end.port.port)?;
-    let face = port_direction(shown.device, &end.port.port)?;
     let go = |(x, y): Spot, face: Face, by: f64| {
         let (dx, dy) = step(face);
         (x + dx * by, y - dy * by)
     };
-    let wall = (x.as_mm(), y.as_mm());
-    if end.soldered {
-        let inward = face.turned(2);
-        let thick = match face {
-            Face::Left | Face::Right => shown.at.at.width,
-            Face::Front | Face::Back => shown.at.at.depth,
+    let spot = |at: [Length; 3]| (at[0].as_mm(), at[1].as_mm());
+    if end.is_wired() {
+        let tags = tag_pose(rig, shown.device, &end.port.port)?;
+        let dot = go(spot(tags.inner), tags.inward, 3.0);
+        return Some(End { dot, exit: Exit { at: go(dot, tags.inward, LEAVE), to: Some(tags.inward) } });
+    }
+    let pose = plug_pose(rig, shown.device, &end.port.port, &end.plug)?;
+    if end.plug.plug.as_ref().map(|plug| plug.angle) == Some(PlugAngle::Angled) {
+        let dot = spot(pose.turn);
+        let exit = match pose.heading.and_then(Heading::face) {
+            Some(side) => Exit { at: go(spot(pose.leaves), side, LEAVE), to: Some(side) },
+            None => Exit { at: dot, to: None },
         };
-        let dot = go(wall, inward, thick.as_mm() + 3.0);
-        return Some(End { dot, exit: Exit { at: go(dot, inward, LEAVE), to: Some(inward) } });
+        return Some(End { dot, exit });
     }
-    let port = shown.device.port(&end.port.port);
-    let nut = port
-        .and_then(|port| port.connector.as_ref())
-        .and_then(|connector| connector.nut.value)
-        .unwrap_or(Length::ZERO)
-        .as_mm();
-    let plug = end.plug.plug.as_ref();
-    let depth = plug.and_then(|plug| plug.depth.value).map_or(OPEN_PLUG, Length::as_mm);
-    let reach = nut + depth;
-    let quarters = shown.at.quarters;
-    let side = end.plug.exit.and_then(rig::Exit::face).map(|side| side.turned(quarters));
-    match plug.map(|plug| plug.angle) {
-        Some(PlugAngle::Angled) => {
-            let tail_width = plug.and_then(|plug| plug.tail_width.value).map_or(8.0, Length::as_mm);
-            let tail = plug.and_then(|plug| plug.tail.value).map_or(12.0, Length::as_mm);
-            let dot = go(wall, face, (reach - tail_width / 2.0).max(reach / 2.0));
-            let exit = match side {
-                Some(side) => Exit { at: go(dot, side, tail + LEAVE), to: Some(side) },
-                None => Exit { at: dot, to: None },
-            };
-            Some(End { dot, exit })
-        }
-        _ => {
-            let dot = go(wall, face, reach * 0.5);
-            Some(End { dot, exit: Exit { at: go(wall, face, reach + LEAVE), to: Some(face) } })
-        }
-    }
+    let dot = go(spot(pose.wall), pose.looks, pose.reach.as_mm() * 0.5);
+    Some(End { dot, exit: Exit { at: go(spot(pose.leaves), pose.looks, LEAVE), to: Some(pose.looks) } })
 }
 
 /// A way without doubled corners.
@@ -264,7 +320,7 @@ fn tidy(way: Vec<Spot>) -> Vec<Spot> {
 
 /// The pieces of a lead that lie below a deck, or the others with the dots of its plugs.
 fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>, below: bool) {
-    let Found { lead, index, pieces, dots, under, bent, .. } = found;
+    let Found { lead, index, pieces, dots, under, bent, leg, .. } = found;
     let diameter = lead.cable.as_ref().and_then(|cable| cable.diameter.value).map(Length::as_mm);
     let diameter = diameter.filter(|mm| *mm > 0.0).unwrap_or_else(|| lead_width(lead.class)).min(30.0);
     // What runs below a deck is a hidden edge: narrow. Only a course knows where that is.
@@ -288,17 +344,24 @@ fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>, below: bool) {
         }
     }
     for dot in dots.iter().filter(|_| *under == below) {
-        let radius = (if lead.class == LeadClass::Dc { 2.6 } else { 3.4 } * view.k).max(0.4);
+        let radius = (if lead.class.is_supply() { 2.6 } else { 3.4 } * view.k).max(0.4);
         items.push(Item::Circle {
             centre: view.spot(dot.0, dot.1),
             radius,
             style: Style::LeadEnd(lead.class),
         });
     }
+    if let Some((_, joint)) = leg
+        && !items.is_empty()
+    {
+        let (long, high) = ((8.0 * view.k).max(1.6), (5.0 * view.k).max(1.0));
+        let area = Area::around(view.spot(joint.0, joint.1), long, high);
+        items.push(Item::Rect { area, corner: high / 2.0, style: Style::LeadEnd(lead.class) });
+    }
     if items.is_empty() {
         return;
     }
-    let title = clean(&format!("{} {}, {} to {}", lead.tag, lead.class.word(), lead.from.port, lead.to.port));
+    let title = clean(&format!("{} {}, {}", lead.tag, lead.class.word(), lead.route_words()));
     let kind = if below { "lead-below" } else { "lead" };
     let mut group = group("plan", kind, &lead.tag, title, items);
     group.lead = Some(lead.tag.clone());
@@ -343,7 +406,7 @@ fn number(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index
     }
     let areas = spots.into_iter().map(|at| Area::around(at, wide, high));
     let Some((area, cost)) = sketch.best_for(areas, Some(index)) else { return };
-    if lead.class == LeadClass::Dc && (cost > 4.0 || pieces.first().is_none_or(|(long, ..)| *long < 12.0)) {
+    if lead.class.is_supply() && (cost > 4.0 || pieces.first().is_none_or(|(long, ..)| *long < 12.0)) {
         return;
     }
     sketch.take(area);
@@ -365,7 +428,7 @@ fn apart(a: Point, b: Point) -> f64 {
 fn stub_label(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
     let Found { lead, way, under, .. } = found;
     let rig = &view.design.rig;
-    let other = if view.shown(&lead.from.port.device).is_some() { &lead.to } else { &lead.from };
+    let other = if view.shown(&lead.from().port.device).is_some() { lead.to() } else { lead.from() };
     let name = &other.port.device;
     let name = rig
         .source(name)
@@ -381,7 +444,7 @@ fn stub_label(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
     let (Some(first), Some(last)) = (way.first(), way.last()) else { return };
     let (from, to) = (view.spot(first.0, first.1), view.spot(last.0, last.1));
     let piece = Area::between(from, to);
-    let end = if view.shown(&lead.from.port.device).is_some() { &lead.from } else { &lead.to };
+    let end = if view.shown(&lead.from().port.device).is_some() { lead.from() } else { lead.to() };
     let foot = view
         .shown(&end.port.device)
         .and_then(|shown| port_point(rig, shown.device, &end.port.port))
@@ -473,7 +536,7 @@ fn outlet_tags(view: &View<'_>, sketch: &mut Sketch) {
         let class = feed
             .outlets
             .first()
-            .and_then(|outlet| view.design.leads.iter().find(|lead| lead.from.port == *outlet))
+            .and_then(|outlet| view.design.leads.iter().find(|lead| lead.from().port == *outlet))
             .map_or(LeadClass::Dc, |lead| lead.class);
         let content = fit(&names.join(" + "), SMALL, Weight::Bold, LABEL);
         if content.is_empty() {

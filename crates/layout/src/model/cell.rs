@@ -80,6 +80,11 @@ impl Flat {
         Self { low: [rect.x.nm(), rect.y.nm()], high: [rect.right().nm(), rect.back().nm()] }
     }
 
+    pub(crate) fn moved(&self, by: [i64; 2]) -> Self {
+        let at = |corner: [i64; 2]| [corner[0] + by[0], corner[1] + by[1]];
+        Self { low: at(self.low), high: at(self.high) }
+    }
+
     pub(crate) fn is_empty(&self) -> bool {
         self.high[0] <= self.low[0] || self.high[1] <= self.low[1]
     }

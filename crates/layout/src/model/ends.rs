@@ -1,13 +1,11 @@
 //! The plugs and exits that may be chosen at each lead end.
 
-use rig::geometry::{EndKind, LeadEnd};
+use rig::geometry::{EndKind, LeadEnd, exits};
 use rig::{Exit, PlugAngle, PlugKind, PortRef, PortRole, Rig};
 
 use super::Cell;
 use super::probe::Probe;
 use crate::config::Freedom;
-
-const EXITS: [Exit; 6] = [Exit::Toe, Exit::Heel, Exit::Left, Exit::Right, Exit::Up, Exit::Down];
 
 /// A plug with the side its cable leaves.
 #[derive(Debug, Clone)]
@@ -61,7 +59,6 @@ impl Chooser<'_> {
     pub(crate) fn choices(
         &self,
         end: &LeadEnd,
-        feeder: Option<usize>,
         turns: &[u8],
         owner: u16,
         may_change: bool,
@@ -75,6 +72,7 @@ impl Chooser<'_> {
             lead.cut.is_some() && lead.from == *from && lead.to == *to
         });
         let may_change = may_change && !made;
+        let device = self.rig.device(&end.port.device);
         let connector = self.rig.port(&end.port).and_then(|port| port.connector.as_ref());
         let fits = |plug: &&PlugKind| connector.is_some_and(|connector| plug.fits.contains(&connector.id));
         let mut kinds: Vec<&PlugKind> = end.plug.plug.iter().collect();
@@ -87,12 +85,13 @@ impl Chooser<'_> {
         }
         let mut out = Vec::new();
         for plug in kinds {
-            let exits: Vec<Option<Exit>> = match plug.angle {
+            let open: Vec<Option<Exit>> = match plug.angle {
                 PlugAngle::Straight => vec![end.plug.exit],
                 PlugAngle::Angled => {
                     let free = may_change && self.freedom.exits || end.plug.exit.is_none();
                     let stated = end.plug.exit.into_iter();
-                    let others = EXITS.into_iter().filter(|exit| free && Some(*exit) != end.plug.exit);
+                    let may = device.map(|device| exits(device, &end.port.port)).into_iter().flatten();
+                    let others = may.filter(|exit| free && Some(*exit) != end.plug.exit);
                     stated.chain(others).map(Some).collect()
                 }
             };
@@ -101,10 +100,10 @@ impl Chooser<'_> {
                 plugs.len() - 1
             });
             let loose = connector.is_some_and(|connector| plug.loose_in.contains(&connector.id));
-            for exit in exits {
+            for exit in open {
                 let mut cells: [Vec<Cell>; 4] = Default::default();
                 let complete = turns.iter().all(|&turn| {
-                    let made = self.probe.plug(end, feeder, turn, plug, exit);
+                    let made = self.probe.plug(end, turn, plug, exit);
                     let known = made.is_some();
                     cells[usize::from(turn)] =
                         made.into_iter().flatten().map(|solid| Cell::of(&solid, owner, [0; 3])).collect();

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use quantity::Length;
-use rig::geometry::{LeadEnd, lead_ends, solids, standing};
+use rig::geometry::{BoxClass, LeadEnd, lead_ends, solids, standing};
 use rig::{Device, FLOOR, Face, LeadClass, Limits, PortRef, Rig, Role};
 
 use super::ends::{Chooser, feeders};
@@ -37,7 +37,16 @@ impl Model {
         let board_alone = Rig { devices: Vec::new(), runs: Vec::new(), ..rig.clone() };
         let parts =
             solids(&board_alone, limits).boxes.iter().map(|solid| Cell::of(solid, 0, [0; 3])).collect();
+        let roofs = rig
+            .board
+            .decks
+            .iter()
+            .map(|deck| {
+                (deck.shape_on_board().iter().map(Flat::of).collect(), (deck.z - deck.thickness).nm())
+            })
+            .collect();
         let mut model = Self {
+            roofs,
             items: Vec::new(),
             wires: Vec::new(),
             wires_at: Vec::new(),
@@ -138,7 +147,7 @@ impl Model {
             let owner = number(&end.port.port, end.inner);
             let feeder = fed.get(lead).copied().flatten();
             let may_change = may_change && !feeder.is_some_and(|fed| from_several(&rig.devices[fed]));
-            let mut choices = chooser.choices(end, feeder, &turns, owner, may_change, &mut self.plugs);
+            let mut choices = chooser.choices(end, &turns, owner, may_change, &mut self.plugs);
             if choices.is_empty() {
                 self.lacks.push(lacking_plug(end));
                 continue;
@@ -159,6 +168,9 @@ impl Model {
                 None => item_ends.push(End { leads: vec![lead], choices }),
             }
         }
+        let feet = feet(device, &switches, [size.width.nm(), size.depth.nm()], self.rules.shoe);
+        let sole = cells.iter().flatten().filter(|cell| cell.is(BoxClass::Body) || cell.is(BoxClass::Knobs));
+        let sole = sole.map(|cell| cell.high[2]).max().unwrap_or(0);
         let gain = |gain: quantity::Decibels| chooser.probe_limits().high_gain.get() < gain.get();
         let minds = matches!(device.role, Role::Pedal | Role::Other);
         item_ends.retain(|end| !end.choices.is_empty());
@@ -172,6 +184,8 @@ impl Model {
             cells,
             ends: item_ends,
             switches,
+            feet,
+            sole,
             rim: rim(device),
             mass: milligrams(device.mass.value),
             used: used(rig, device),
@@ -302,6 +316,29 @@ impl Outward {
     }
 }
 
+/// How far the toe reaches beyond a switch. *Common practice, no source*, as the rule of the foot's room has it.
+const TOE: i64 = 25_000_000;
+
+/// What lies under the foot by turn: around each switch as wide as the shoe, and all of a treadle.
+fn feet(
+    device: &Device,
+    switches: &[Vec<[i64; 2]>; 4],
+    [width, depth]: [i64; 2],
+    shoe: i64,
+) -> [Vec<Flat>; 4] {
+    std::array::from_fn(|turn| {
+        let mut out: Vec<Flat> = switches[turn]
+            .iter()
+            .map(|[x, y]| Flat { low: [x - shoe / 2, y - shoe / 2], high: [x + shoe / 2, y + TOE] })
+            .collect();
+        if device.treadle.is_some() {
+            let high = if turn % 2 == 0 { [width, depth] } else { [depth, width] };
+            out.push(Flat { low: [0, 0], high });
+        }
+        out
+    })
+}
+
 /// The face of a panel's jacks: it belongs into the rim of the board.
 fn rim(device: &Device) -> Option<Face> {
     if device.role != Role::Panel {
@@ -356,6 +393,7 @@ fn rules(rig: &Rig, limits: &Limits) -> Rules {
         row_look: limits.row_distance_look.nm(),
         row_step: limits.row_step.nm(),
         shoe: rig.brief.shoe_width.value.unwrap_or(limits.shoe_width).nm(),
+        foot_room: limits.foot_room.nm(),
         field_look: limits.switching_distance_look.nm(),
         aerial_look: limits.aerial_distance_look.nm(),
     }

@@ -51,6 +51,10 @@ pub(crate) struct Item {
     pub(crate) ends: Vec<End>,
     /// Foot switches by turn.
     pub(crate) switches: [Vec<[i64; 2]>; 4],
+    /// By turn, what of the board lies under the foot that works it, from the corner of the body; with how high the foot
+    /// stands over the body's base.
+    pub(crate) feet: [Vec<Flat>; 4],
+    pub(crate) sole: i64,
     /// The side that must lie in the board's rim, before turning.
     pub(crate) rim: Option<rig::Face>,
     /// Milligrams, nought when unknown.
@@ -63,6 +67,11 @@ pub(crate) struct Item {
 }
 
 impl Item {
+    /// Whether the search may change anything about it: its place, or a plug or exit that the document leaves open.
+    pub(crate) fn is_free(&self) -> bool {
+        self.movable || self.ends.iter().any(|end| 1 < end.choices.len())
+    }
+
     /// Width and depth as turned.
     pub(crate) fn plan(&self, turn: u8) -> [i64; 2] {
         if turn.is_multiple_of(2) { [self.size[0], self.size[1]] } else { [self.size[1], self.size[0]] }
@@ -90,6 +99,8 @@ pub(crate) struct Model {
     pub(crate) wires_at: Vec<Vec<usize>>,
     /// Rails, risers and sheets.
     pub(crate) parts: Vec<Cell>,
+    /// What each deck covers, with the height of its underside.
+    pub(crate) roofs: Vec<(Vec<Flat>, i64)>,
     /// The outline with the room wanted at its edge, and what of its extent is not board.
     pub(crate) extent: Flat,
     pub(crate) void: Vec<Flat>,
@@ -128,6 +139,7 @@ pub(crate) struct Rules {
     pub(crate) row_look: i64,
     pub(crate) row_step: i64,
     pub(crate) shoe: i64,
+    pub(crate) foot_room: i64,
     pub(crate) field_look: i64,
     pub(crate) aerial_look: i64,
 }

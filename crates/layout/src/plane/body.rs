@@ -79,6 +79,10 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
             wrong += Wrong::by(over);
         }
     }
+    let covered = covered(model, it, body);
+    if 0 < covered {
+        wrong += Wrong::by(covered);
+    }
     let beside = surface.beside(&body.plan);
     if 0 < beside {
         wrong += Wrong::by(beside);
@@ -104,6 +108,19 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
         wrong += Wrong::look();
     }
     wrong
+}
+
+/// How far what a foot works lies under a deck that leaves no room for the foot. What hangs is not meant to be worked.
+fn covered(model: &Model, it: &crate::model::Item, body: &Body) -> i64 {
+    let spot = body.stand.spot;
+    let feet = &it.feet[usize::from(spot.turn)];
+    if feet.is_empty() || model.surfaces[spot.surface].under {
+        return 0;
+    }
+    let above = |level: &i64| body.base < *level && level - (body.base + it.sole) < model.rules.foot_room;
+    let roofs = model.roofs.iter().filter(|(_, level)| above(level)).flat_map(|(parts, _)| parts);
+    let feet: Vec<Flat> = feet.iter().map(|foot| foot.moved([spot.x, spot.y])).collect();
+    roofs.map(|roof| feet.iter().map(|foot| roof.depth(foot)).max().unwrap_or(0)).max().unwrap_or(0)
 }
 
 /// How far a box stands over the edge.

@@ -79,7 +79,7 @@ pub(crate) fn step(model: &Model, state: &mut State<'_>, prices: &mut Prices, ra
     for item in 0..n {
         let collides =
             0 < state.alone_of(item).pairs || (0..n).any(|other| 0 < state.pair_of(item, other).pairs);
-        if collides && model.items[item].movable {
+        if collides && model.items[item].is_free() {
             colliding.push(item);
         }
     }
@@ -90,8 +90,12 @@ pub(crate) fn step(model: &Model, state: &mut State<'_>, prices: &mut Prices, ra
     let mut best: Vec<(f64, Stand)> = vec![(now, state.bodies[item].stand.clone())];
     let mut scratch = state.bodies[item].clone();
     for _ in 0..SAMPLES {
-        let mut stand = spots::propose(model, random, &state.bodies, item);
-        if random.chance(0.5) {
+        let mut stand = if model.items[item].movable {
+            spots::propose(model, random, &state.bodies, item)
+        } else {
+            state.bodies[item].stand.clone()
+        };
+        if !model.items[item].movable || random.chance(0.5) {
             flip(model, random, item, &mut stand);
         }
         scratch.stand = stand;
@@ -157,7 +161,7 @@ fn refine(
         let mut better = false;
         let by = step * model.grid;
         let turned = usize::from(random.chance(0.5));
-        for way in 0..4 {
+        for way in 0..if model.items[item].movable { 4 } else { 0 } {
             let mut there = stand.clone();
             match (way + turned) % 4 {
                 0 => there.spot.x += by,

@@ -45,6 +45,8 @@ pub(crate) struct Worker<'m> {
     energy: f64,
     free: f64,
     movable: Vec<usize>,
+    /// What may be moved, and what stays but has a plug or exit to choose.
+    open: Vec<usize>,
 }
 
 impl<'m> Worker<'m> {
@@ -77,6 +79,7 @@ impl<'m> Worker<'m> {
             energy: f64::INFINITY,
             free: 0.0,
             movable,
+            open: (0..model.items.len()).filter(|index| model.items[*index].is_free()).collect(),
             state,
         }
     }
@@ -85,7 +88,7 @@ impl<'m> Worker<'m> {
     pub(crate) fn run(&mut self, moves: u64, cool: (f64, f64)) {
         let end = self.moves + moves;
         let start = self.moves;
-        if self.movable.is_empty() {
+        if self.open.is_empty() {
             self.keep();
             self.moves = end;
             return;
@@ -211,7 +214,13 @@ impl<'m> Worker<'m> {
     /// The stands that a move changes.
     fn changes(&mut self, share: f64) -> Vec<(usize, Stand)> {
         let model = self.model;
-        let Some(&item) = self.random.pick(&self.movable) else { return Vec::new() };
+        let Some(&item) = self.random.pick(&self.open) else { return Vec::new() };
+        if !model.items[item].movable {
+            // A locked place locks the place, not what the document leaves open.
+            let mut stand = self.state.bodies[item].stand.clone();
+            let changes = descent::flip(model, &mut self.random, item, &mut stand);
+            return if changes { vec![(item, stand)] } else { Vec::new() };
+        }
         let kind = self.random.unit();
         if kind < 0.36 {
             let far = (real(FAR) * libm::pow(0.03, share)).max(real(model.grid));
@@ -341,8 +350,8 @@ impl<'m> Worker<'m> {
         let Some(mut least) = self.best.as_ref().map(|best| best.total) else { return };
         for round in 0..4 {
             let before = least;
-            for index in 0..self.movable.len() {
-                let item = self.movable[index];
+            for index in 0..self.open.len() {
+                let item = self.open[index];
                 for stand in self.near(item, round) {
                     let undo = self.state.put(item, stand);
                     self.moves += 1;
@@ -364,7 +373,8 @@ impl<'m> Worker<'m> {
     fn near(&self, item: usize, round: i64) -> Vec<Stand> {
         let now = &self.state.bodies[item].stand;
         let mut out = Vec::new();
-        for steps in [8 >> round, 1] {
+        let shifts: &[i64] = if self.model.items[item].movable { &[8 >> round, 1] } else { &[] };
+        for steps in shifts {
             for (x, y) in [(1, 0), (-1, 0), (0, 1), (0, -1)] {
                 let mut stand = now.clone();
                 stand.spot.x += x * steps * self.model.grid;

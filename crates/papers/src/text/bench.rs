@@ -67,6 +67,16 @@ pub(crate) fn cut_already(leads: &str) -> String {
     format!("Cut and booked already: {leads}.")
 }
 
+pub(crate) const JOINTS: &str = "Leads with a joint, and crossed leads";
+pub(crate) const JOINTS_NOTE: &str = "Plates are the ends, with their legs and cut lengths; lines are wires from contact \
+     to contact. A joint: legs laid over one another for 15 mm, twisted, soldered, each wire in its own sleeve, one lined \
+     sleeve over all; tied on both sides, at least 25 mm from any plug. Meter every wire before it is plugged.";
+
+/// The head of a sketch of a lead with a joint.
+pub(crate) fn joint(tag: &str, shape: &str, ends: usize) -> String {
+    if ends < 3 { format!("{tag}: crossed") } else { format!("{tag}: {shape}, {ends} ends, one joint") }
+}
+
 pub(crate) const LOOMS: &str = "Looms";
 pub(crate) const LOOMS_NOTE: &str = "Each loom straight, as it is tied: figures along the foot are millimetres along the \
      trunk, those beside the ports the tail to each plug’s cable exit, on the way and before slack.";

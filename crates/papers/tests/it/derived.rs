@@ -103,7 +103,7 @@ fn plugs_are_counted_from_the_leads() {
     let ends: usize = design
         .leads
         .iter()
-        .filter(|lead| design::making(&design.rig, lead) == design::Making::Made)
+        .filter(|lead| lead.making == design::Making::Made)
         .map(|lead| usize::from(!lead.from.soldered) + usize::from(!lead.to.soldered))
         .sum();
     assert_eq!(plugs, ends, "one for each end that is not soldered");
@@ -144,7 +144,7 @@ fn a_lead_is_plugged_before_the_neighbour_that_would_be_in_the_way() {
     ids.dedup();
     assert_eq!(ids.len(), count, "ids are single");
     let late = |tag: &str| steps.iter().any(|step| step.leads.iter().any(|lead| lead == tag));
-    for lead in design.leads.iter().filter(|l| design::making(&design.rig, l) == design::Making::Made) {
+    for lead in design.leads.iter().filter(|l| l.making == design::Making::Made) {
         assert!(late(&lead.tag), "{} is somewhere in the order", lead.tag);
     }
 }

@@ -131,7 +131,7 @@ fn every_lead_and_tag_stands_where_it_must_and_no_other() {
     let labelled: BTreeSet<String> = design
         .leads
         .iter()
-        .filter(|lead| making(&design.rig, lead) != Making::Theirs)
+        .filter(|lead| lead.making != Making::Theirs)
         .map(|lead| lead.tag.clone())
         .collect();
     let of = |power: bool| -> BTreeSet<String> {

@@ -2,13 +2,16 @@
 //!
 //! Frame: the board's, in integer nanometres: origin at the front left corner of the board as the
 //! player sees it, x to the right, y to the back, z up from the main deck's surface. Every thing is a
-//! union of open axis-aligned boxes with a class and an owner, made by [`solids`] and nowhere else.
+//! union of open axis-aligned boxes with a class and an owner, made by [`solids`] and nowhere else. How a plug sits in
+//! its port is said by [`plug_pose`], and what stands behind a panel's jack by [`tag_pose`]; whoever needs a plug takes
+//! it from there.
 //! Touching is legal. Corner radius is drawn, never computed with.
 
 mod clearance;
 mod conflict;
 mod frame;
 mod lead_end;
+mod pose;
 mod solid;
 mod solids;
 
@@ -16,5 +19,6 @@ pub use clearance::{Clearance, clearance};
 pub use conflict::{Conflict, conflicts, conflicts_between, separation};
 pub use frame::{Standing, port_direction, port_point, standing, switch_point};
 pub use lead_end::{EndKind, LeadEnd, lead_ends};
+pub use pose::{Bounds, Heading, Lack, PlugPose, TagPose, exits, plug_pose, tag_pose};
 pub use solid::{BoxClass, Owner, Solid};
 pub use solids::{Missing, Solids, solids, solids_of};

@@ -3,8 +3,12 @@
 use finding::Field;
 use quantity::Length;
 
-use super::{BoxClass, LeadEnd, Owner, Solid, Standing, lead_ends, port_direction, port_point, standing};
-use crate::{Device, Exit, Face, Limits, PlugAngle, PlugKind, Rig};
+use super::pose::beside;
+use super::{
+    BoxClass, Lack, LeadEnd, Owner, Solid, lead_ends, plug_pose, port_direction, port_point, standing,
+    tag_pose,
+};
+use crate::{Device, Limits, Rig};
 
 /// A box that could not be made, and the value it lacks.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -99,6 +103,7 @@ fn body(rig: &Rig, device: &Device, limits: &Limits, out: &mut Solids) {
         assumed,
     });
     let above = extra_height(device, limits);
+    let above_assumed = above.is_assumed();
     if let Some(above) = above.value
         && Length::ZERO < above
     {
@@ -107,42 +112,24 @@ fn body(rig: &Rig, device: &Device, limits: &Limits, out: &mut Solids) {
             owner,
             low: corner(top),
             high: far(top + above),
-            assumed: true,
+            assumed: assumed || above_assumed,
         });
     }
     for port in &device.ports {
         let owner = Owner::Port { port: crate::PortRef::new(&device.tag, &port.name), inner: true };
-        if let Some(behind) = port.behind.value
-            && let (Some(point), Some(face), Some(hole)) = (
-                port_point(rig, device, &port.name),
-                port_direction(device, &port.name),
-                port.connector.as_ref().and_then(|c| c.hole.value),
-            )
+        if let Some(pose) = tag_pose(rig, device, &port.name)
+            && let Some(behind) = pose.behind
         {
-            // The jack's body stands inward from the wall, about as wide as its hole and a nut's flats.
-            let inward = face.turned(2);
-            let inner_wall = along(point, inward, wall_thickness(&at, face));
-            let width = hole + Length::from_mm(6);
-            let mut solid = beside(BoxClass::Behind, owner, inner_wall, inward, Length::ZERO, behind, width);
-            solid.assumed =
-                !matches!(port.behind.from, crate::Provenance::Measured | crate::Provenance::Printed);
-            out.boxes.push(solid);
+            out.boxes.push(behind.solid(BoxClass::Behind, &owner, pose.assumed));
         }
         if port.service {
             let owner = Owner::Port { port: crate::PortRef::new(&device.tag, &port.name), inner: false };
             match (port_point(rig, device, &port.name), port_direction(device, &port.name)) {
                 (Some(point), Some(face)) => {
-                    let mut solid = beside(
-                        BoxClass::Service,
-                        owner,
-                        point,
-                        face,
-                        Length::ZERO,
-                        service_depth(port) + limits.service_corridor,
-                        Length::from_mm(16),
-                    );
-                    solid.assumed = true;
-                    out.boxes.push(solid);
+                    let reach = service_depth(port) + limits.service_corridor;
+                    let corridor = beside(point, face, Length::ZERO, reach, Length::from_mm(16));
+                    // A custom, not a measure.
+                    out.boxes.push(corridor.solid(BoxClass::Service, &owner, true));
                 }
                 _ => out.missing.push(Missing {
                     owner,
@@ -171,14 +158,6 @@ fn service_depth(port: &crate::Port) -> Length {
     }
 }
 
-/// How thick a panel's wall is, measured along the face's axis.
-fn wall_thickness(at: &Standing, face: Face) -> Length {
-    match face {
-        Face::Left | Face::Right => at.at.width,
-        Face::Front | Face::Back => at.at.depth,
-    }
-}
-
 fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
     let owner = Owner::Port { port: end.port.clone(), inner: end.inner };
     let Some(device) = rig.device(&end.port.device) else { return };
@@ -187,156 +166,21 @@ fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
         return;
     }
     let missing = |lacks: Field| Missing { owner: owner.clone(), class: BoxClass::Plug, lacks };
-    let (Some(mut point), Some(face)) =
-        (port_point(rig, device, &end.port.port), port_direction(device, &end.port.port))
-    else {
+    let Some(pose) = plug_pose(rig, device, &end.port.port, &end.plug) else {
         out.missing.push(missing(lacking_of_port(device, &end.port.port)));
         return;
     };
-    let Some(kind) = &end.plug.plug else {
-        out.missing.push(missing(Field::of("lead", &lead_name(end), plug_key(end))));
-        return;
+    out.boxes.extend(pose.boxes(&owner));
+    let of_plug = |key| end.plug.plug.as_ref().map(|kind| Field::of("plug", &kind.id, key));
+    let lacks = match pose.lacks {
+        Some(Lack::Plug) => Some(Field::of("lead", &lead_name(end), plug_key(end))),
+        Some(Lack::Exit) => Some(Field::of("lead", &lead_name(end), exit_key(end))),
+        Some(Lack::Depth) => of_plug("depth"),
+        Some(Lack::Width) => of_plug("width"),
+        // What the sleeve lacks the check asks of the plug itself: the plug's head is there.
+        Some(Lack::Tail) | None => None,
     };
-    let (Some(depth), Some(width)) = (kind.depth.value, kind.width.value) else {
-        out.missing.push(missing(Field::of(
-            "plug",
-            &kind.id,
-            if kind.depth.is_unknown() { "depth" } else { "width" },
-        )));
-        return;
-    };
-    let nut = device
-        .port(&end.port.port)
-        .and_then(|port| port.connector.as_ref())
-        .and_then(|connector| connector.nut.value)
-        .unwrap_or(Length::ZERO);
-    let assumed = kind.depth.is_assumed() || kind.width.is_assumed();
-    // Nut and washer fill the first millimetres, then the plug begins.
-    let reach = nut + depth;
-    let mut head = beside(BoxClass::Plug, owner.clone(), point, face, Length::ZERO, reach, width);
-    head.assumed = assumed;
-    out.boxes.push(head);
-    match kind.angle {
-        PlugAngle::Straight => {
-            if let Some(bend) = kind.bend.value
-                && Length::ZERO < bend
-            {
-                let mut solid = beside(BoxClass::Bend, owner, point, face, reach, reach + bend, width);
-                solid.assumed = assumed;
-                out.boxes.push(solid);
-            }
-        }
-        PlugAngle::Angled => {
-            // A cable cannot leave an angled plug along the jack's own axis: such an exit is as good as open.
-            let sideways = |exit: &Exit| exit.face().is_none_or(|side| !along_port(device, end, side));
-            let Some(exit) = end.plug.exit.filter(sideways) else {
-                out.missing.push(missing(Field::of("lead", &lead_name(end), exit_key(end))));
-                return;
-            };
-            tail(device, kind, exit, face, &mut point, reach, &owner, assumed, out);
-        }
-    }
-}
-
-/// Whether a side of the unturned device lies along the axis of the port's jack.
-fn along_port(device: &Device, end: &LeadEnd, side: Face) -> bool {
-    device.port(&end.port.port).and_then(|port| port.face.value).is_some_and(|face| axis(face) == axis(side))
-}
-
-/// The sleeve of an angled plug, and the bend of the cable after it.
-#[expect(clippy::too_many_arguments, reason = "all are measures of one plug in one place")]
-fn tail(
-    device: &Device,
-    kind: &PlugKind,
-    exit: Exit,
-    face: Face,
-    point: &mut [Length; 3],
-    reach: Length,
-    owner: &Owner,
-    assumed: bool,
-    out: &mut Solids,
-) {
-    let (Some(length), Some(width)) = (kind.tail.value, kind.tail_width.value) else { return };
-    let quarters = device.place.as_ref().map_or(0, |place| place.quarters);
-    // The sleeve lies in the outer part of the plug, where the cable leaves it.
-    let inner = (reach - width).max(Length::ZERO);
-    let mut make = |class, from: Length, to: Length| {
-        let mut low = [Length::ZERO; 3];
-        let mut high = [Length::ZERO; 3];
-        span(&mut low, &mut high, *point, face, inner, reach);
-        match exit.face() {
-            Some(side) => {
-                span(&mut low, &mut high, *point, side.turned(quarters), from, to);
-                low[2] = point[2] - width.half();
-                high[2] = point[2] + width.half();
-            }
-            None => {
-                let across = 1 - axis(face);
-                low[across] = point[across] - width.half();
-                high[across] = point[across] + width.half();
-                let (a, b) =
-                    if exit == Exit::Up { (from, to) } else { (Length::ZERO - to, Length::ZERO - from) };
-                low[2] = point[2] + a;
-                high[2] = point[2] + b;
-            }
-        }
-        out.boxes.push(Solid { class, owner: owner.clone(), low, high, assumed });
-    };
-    make(BoxClass::Plug, Length::ZERO, length);
-    if let Some(bend) = kind.bend.value
-        && Length::ZERO < bend
-    {
-        make(BoxClass::Bend, length, length + bend);
-    }
-}
-
-fn axis(face: Face) -> usize {
-    match face {
-        Face::Left | Face::Right => 0,
-        Face::Front | Face::Back => 1,
-    }
-}
-
-fn along(mut point: [Length; 3], face: Face, by: Length) -> [Length; 3] {
-    match face {
-        Face::Right => point[0] += by,
-        Face::Left => point[0] -= by,
-        Face::Back => point[1] += by,
-        Face::Front => point[1] -= by,
-    }
-    point
-}
-
-/// Sets the extent of a box along a face's axis: from `near` to `far` out of `point`.
-fn span(
-    low: &mut [Length; 3],
-    high: &mut [Length; 3],
-    point: [Length; 3],
-    face: Face,
-    near: Length,
-    far: Length,
-) {
-    let axis = axis(face);
-    let a = along(point, face, near)[axis];
-    let b = along(point, face, far)[axis];
-    low[axis] = a.min(b);
-    high[axis] = a.max(b);
-}
-
-/// A box out of a wall: from `near` to `far` beyond it, `width` across and high, centred on the point.
-fn beside(
-    class: BoxClass,
-    owner: Owner,
-    point: [Length; 3],
-    face: Face,
-    near: Length,
-    far: Length,
-    width: Length,
-) -> Solid {
-    let mut low = point.map(|centre| centre - width.half());
-    let mut high = point.map(|centre| centre + width.half());
-    span(&mut low, &mut high, point, face, near, far);
-    Solid { class, owner, low, high, assumed: false }
+    out.missing.extend(lacks.map(missing));
 }
 
 fn lacking_of_port(device: &Device, name: &str) -> Field {

@@ -76,8 +76,13 @@ pub(crate) fn switcher(tag: &str, loops: usize, buffered: bool) -> Device {
 pub(crate) fn panel(tag: &str, normal: Normal) -> Device {
     let mut device = Device { tag: tag.into(), role: rig::Role::Panel, ..Device::default() };
     device.ports = vec![port("S", PortRole::Through, None), port("R", PortRole::Through, None)];
-    device.inserts =
-        vec![Insert { name: "P".into(), send: "S".into(), back: "R".into(), normal: known(normal) }];
+    device.inserts = vec![Insert {
+        name: "P".into(),
+        send: "S".into(),
+        back: "R".into(),
+        normal: known(normal),
+        wiring: Known::default(),
+    }];
     device
 }
 

@@ -8,7 +8,7 @@ use super::asked::Asked;
 use super::{Query, beside, kinds};
 use crate::bench::{Bench, Read};
 use crate::error::Refusal;
-use crate::laid::{way, why_not};
+use crate::laid::{ways, why_not};
 use crate::pages::cuts::{Cuts, drawn_out, looms, near, since};
 use crate::pages::frame::{Head, Page};
 use crate::pages::lead::One;
@@ -18,7 +18,7 @@ use crate::stock::Booked;
 pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
     let design = if query.quick { read.shown() } else { read.laid() };
     // A lead is asked for by its two ends, or by the number on its label.
-    let id = |lead: &design::Lead| format!("{} > {}", lead.from.port, lead.to.port);
+    let id = |lead: &design::Lead| lead.name.clone();
     let picked = query
         .get("lead")
         .and_then(|asked| design.leads.iter().find(|lead| lead.tag == asked || id(lead) == asked));
@@ -29,9 +29,9 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
     let rows = design.leads.iter().enumerate().map(|(index, lead)| Row {
         lead,
         batch: batches.iter().find(|batch| batch.leads.contains(&index)).map(|batch| batch.number),
-        making: design::making(&design.rig, lead),
+        making: lead.making,
         id: id(lead),
-        way: routes.and_then(|routes| way(routes, &lead.tag)),
+        ways: routes.map(|routes| ways(routes, lead)).unwrap_or_default(),
         why_not: routes.and_then(|routes| why_not(routes, &lead.tag)),
         turn: order.iter().position(|other| other.tag == lead.tag),
     });
@@ -45,7 +45,13 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         plugs: kinds(&read.job, Family::Plug),
     };
     let one = picked.and_then(|lead| {
-        Some(One { head: &head, lead, row: leads.rows.iter().find(|row| row.lead.tag == lead.tag)?, routes })
+        Some(One {
+            head: &head,
+            lead,
+            row: leads.rows.iter().find(|row| row.lead.tag == lead.tag)?,
+            routes,
+            design,
+        })
     });
     let main = (!query.quick).then(|| {
         let shelf = crate::stock::shelf_of(bench.store.folder(), &head.job);

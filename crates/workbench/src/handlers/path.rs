@@ -172,8 +172,12 @@ fn strip(read: &Read, run: &rig::Run, state: Option<(&[String], &[String])>) -> 
 
 fn lead(read: &Read, from: &RigStop, to: &RigStop) -> Option<(String, Option<quantity::Length>)> {
     let (from, to) = (from.leaves.as_ref()?, to.arrives.as_ref()?);
-    let lead = read.shown().leads.iter().find(|lead| lead.from.port == *from && lead.to.port == *to)?;
-    Some((lead.tag.clone(), lead.cut.value))
+    let lead = read
+        .shown()
+        .leads
+        .iter()
+        .find(|lead| lead.flows.iter().any(|flow| flow.0 == *from && flow.1 == *to))?;
+    Some((lead.tag.clone(), lead.between(from, to).value))
 }
 
 /// The impedance of the port where a run meets a device, when the port is of that kind.

@@ -2,7 +2,7 @@
 
 use layout::{Outcome, Terms};
 use maud::{Markup, html};
-use rig::{Place, Rig};
+use rig::Rig;
 
 use super::drawn::{scale_for, still};
 use super::frame::Head;
@@ -38,7 +38,7 @@ pub(crate) fn section(head: &Head, read: &Read) -> Markup {
                     progress max=(planned) value=(moves) aria-label="moves made" {}
                     (button(head, "Stop and keep the best", "stop"))
                 }
-                Standing::Done(arranged) => (done(head, &read.design.rig, &arranged, read)),
+                Standing::Done(arranged) => (done(head, &arranged, read)),
             }
         }
     }
@@ -69,8 +69,9 @@ fn take(head: &Head, pick: &str, title: &str) -> Markup {
     }
 }
 
-fn done(head: &Head, rig: &Rig, arranged: &Arranged, read: &Read) -> Markup {
-    let (now, found) = (&arranged.now, &arranged.found);
+fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
+    let (now, judged) = (&arranged.now, &arranged.found);
+    let found = &judged.outcome;
     html! {
         @if found.cancelled { p.more { "Stopped after " (found.moves) " of " (found.planned) " moves." } }
         @if found.feasible {
@@ -78,19 +79,23 @@ fn done(head: &Head, rig: &Rig, arranged: &Arranged, read: &Read) -> Markup {
                 figure {
                     (little(&found.rig, read))
                     figcaption { "Best, counts " b { (format!("{:.0}", found.total)) } (take(head, "best", "Take it")) }
+                    (beside(judged.verdict.as_ref()))
                 }
                 @for (index, other) in found.alternatives.iter().enumerate() {
                     @let number = index + 1;
                     figure {
-                        (little(&placed(rig, &other.placements), read))
+                        (little(&other.rig, read))
                         figcaption { "Another, " (other.differs) " elsewhere, counts " b { (format!("{:.0}", other.total)) } (take(head, &format!("alternative {number}"), "Take this one")) }
+                        (beside(judged.alternatives.get(index)))
                     }
                 }
             }
             (terms(now, found))
         } @else {
             p.more { b { "It does not fit." } @if let Some(proof) = &found.proof { " " (proof) "." } }
+            @if let Some(refused) = &judged.refused { p.more { "It cannot be written: " (refused) "." } }
             ul.plain {
+                @for bar in judged.bars().iter().take(MOST_BREACHES) { li { (bar.message) } }
                 @for breach in found.breaches.iter().take(MOST_BREACHES) {
                     li { (breach.about.join(" and ")) ": " (breach.what) ", " (breach.found) " of " (breach.wanted) }
                 }
@@ -118,23 +123,17 @@ fn little(rig: &Rig, read: &Read) -> Markup {
     still(&drawing::plan(&design, None, scale_for(long, 80.0)), "drawing small")
 }
 
-/// The rig with devices at other places; plugs stay as they are, the drawing is for the eye.
-fn placed(rig: &Rig, placements: &[layout::Placement]) -> Rig {
-    let mut rig = rig.clone();
-    for placement in placements {
-        let Some(device) = rig.devices.iter_mut().find(|device| device.tag == placement.device) else {
-            continue;
-        };
-        device.place = Some(Place {
-            deck: placement.deck.clone(),
-            x: placement.x,
-            y: placement.y,
-            quarters: placement.quarters,
-            under: placement.under,
-            locked: placement.locked,
-        });
+/// What the checks would say of a proposal besides: stops that are no matter of room, and what they do not say today.
+fn beside(verdict: Option<&verdict::Verdict>) -> Markup {
+    let said = verdict.map_or(&[][..], |verdict| &verdict.beside);
+    html! {
+        @if !said.is_empty() {
+            details.said {
+                summary { "The check will say " (said.len()) " more" }
+                ul.plain { @for finding in said { li { b { (finding.severity.word()) } " " (finding.message) } } }
+            }
+        }
     }
-    rig
 }
 
 /// Every term, as it is now and as proposed; little is better.

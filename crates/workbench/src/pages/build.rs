@@ -84,8 +84,8 @@ impl Build<'_> {
                                 dt { b { (tag) } }
                                 dd {
                                     @if let Some(cut) = lead.cut.value { span.made { (derived_length(head, "cut", tag, cut)) } " " }
-                                    span { (lead.from.port) " to " (lead.to.port) }
-                                    span.faint { (end_words(&lead.from)) @if let Some(exit) = lead.from.plug.exit { " " (exit.word()) } " / " (end_words(&lead.to)) @if let Some(exit) = lead.to.plug.exit { " " (exit.word()) } }
+                                    span { (lead.route_words()) }
+                                    span.faint { @for (leg, end) in lead.ends.iter().enumerate() { @if 0 < leg { " / " } (end_words(end)) @if let Some(exit) = end.plug.exit { " " (exit.word()) } } }
                                 }
                             }
                         }

@@ -86,7 +86,7 @@ fn home(rule: &str, keys: &[&str]) -> Place {
         "mass" | "baggage-mass" | "tipping" | "mains-voltage" => return Place::Brief,
         "clearance" | "board-edge" | "board-parts" | "clear-height" | "lid-height" | "case-foam"
         | "not-placed" | "row-distance" | "switch-distance" | "aerial-distance" | "field-distance"
-        | "service-port" | "fastening" | "passage-edge" => return Place::Deck,
+        | "service-port" | "fastening" | "passage-edge" | "foot-room" => return Place::Deck,
         "panel-holes" => return Place::Panel,
         "plug-fit" | "lead-short" | "lead-long" | "lead-label" | "lead-apart" | "lead-bend" | "lead-way"
         | "loom-level" | "passage-fill" | "crossing-lead" => return Place::Leads,

@@ -7,6 +7,7 @@ use leads::End;
 use maud::{Markup, html};
 use quantity::LengthUnit;
 
+use super::drawn::still;
 use super::frame::Head;
 use super::leads::Row;
 use super::marks::{severity, tick};
@@ -20,7 +21,11 @@ pub(crate) struct One<'a> {
     pub(crate) row: &'a Row<'a>,
     /// All ways, when they are known by now.
     pub(crate) routes: Option<&'a Routes>,
+    pub(crate) design: &'a design::Design,
 }
+
+/// Width of the sketch of a lead with a joint.
+const JOINT_MM: f64 = 150.0;
 
 impl One<'_> {
     /// A ring around every bend that is too sharp.
@@ -29,9 +34,10 @@ impl One<'_> {
         let at =
             |x: f64, y: f64| (format!("{:.2}", plan.datum.x + x * k), format!("{:.2}", plan.datum.y - y * k));
         let ties = self.lead.ties.iter().map(|tie| at(tie[0].as_mm(), tie[1].as_mm()));
-        let Some(way) = self.row.way else { return html! {} };
-        let corners = way.laid.path.iter().skip(1).zip(&way.laid.radii);
-        let sharp = corners.filter(|(_, radius)| **radius < way.wanted.radius_mm - 0.1);
+        let sharp = self.row.ways.iter().flat_map(|way| {
+            let corners = way.laid.path.iter().skip(1).zip(&way.laid.radii);
+            corners.filter(move |(_, radius)| **radius < way.wanted.radius_mm - 0.1)
+        });
         html! {
             @for (corner, _) in sharp {
                 @let (x, y) = at(corner[0], corner[1]);
@@ -58,14 +64,29 @@ impl One<'_> {
         }
     }
 
-    fn sum(&self, way: Way<'_>) -> Markup {
+    /// The part of a leg that lies in the joint.
+    fn in_joint(&self, end: &End) -> Markup {
+        html! {
+            tr { th scope="row" { "In the joint" } td {} td.n { @if let Some(mm) = end.allowance_mm { (self.figure(mm)) } } }
+        }
+    }
+
+    /// How its ends hang together: the sketch of its wires.
+    fn joint(&self) -> Markup {
+        html! {
+            p.more { (self.lead.shape.word()) ", " (self.lead.ends.len()) " plugs, one joint" }
+            @if let Some(sketch) = drawing::joint(self.design, self.lead, JOINT_MM) { div.scroll tabindex="0" role="region" aria-label={ "Wires of " (self.lead.tag) } { (still(&sketch, "drawing joint")) } }
+        }
+    }
+
+    fn sum(&self, leg: usize, way: Way<'_>) -> Markup {
         let (laid, wanted) = (way.laid, way.wanted);
         html! {
             table.sum {
                 tbody {
                     tr { th scope="row" { "Way" } td { @if laid.estimated { span.faint { "estimated" } } @else { "with its bends" } } td.n { (self.figure(laid.route_mm)) } }
-                    (self.end(&wanted.from, &self.lead.from))
-                    (self.end(&wanted.to, &self.lead.to))
+                    (self.end(&wanted.from, &self.lead.ends[leg]))
+                    @if self.lead.is_joined() { (self.in_joint(&wanted.to)) } @else { (self.end(&wanted.to, self.lead.to())) }
                     tr { th scope="row" { "Slack" } td {} td.n { (self.figure(laid.slack_mm)) } }
                     @if 0.0 < laid.service_mm { tr { th scope="row" { "Service" } td { "to take it out, or over a hinge" } td.n { (self.figure(laid.service_mm)) } } }
                     tr.total { th scope="row" { @if self.row.is_bought() { "Wants" } @else { "Cut" } } td { "rounded up" } td.n { b { (self.figure(laid.cut_mm)) } } }
@@ -111,7 +132,7 @@ impl One<'_> {
 
     pub(crate) fn html(&self) -> Markup {
         let lead = self.lead;
-        let place = self.row.way.map(|way| {
+        let place = self.row.ways.first().map(|way| {
             let loom = way.laid.loom.map(|loom| format!("loom {loom}"));
             let batch = self.row.batch.map(|batch| format!("batch {batch}"));
             loom.into_iter().chain(batch).collect::<Vec<_>>().join(", ")
@@ -120,11 +141,17 @@ impl One<'_> {
             section.picked aria-labelledby="lead-head" {
                 header {
                     h2 #lead-head { (lead.tag) }
-                    span.kind { (lead.from.port) " to " (lead.to.port) }
+                    span.kind { (lead.route_words()) }
                     @if let Some(place) = place { span.r { (place) } }
                 }
-                @match (self.row.way, self.row.why_not) {
-                    (Some(way), _) => { (self.sum(way)) }
+                @if lead.is_joined() { (self.joint()) }
+                @for way in &self.row.ways {
+                    @let leg = lead.leg_of(&way.laid.id).unwrap_or(0);
+                    @if lead.is_joined() { h3 { "Leg " (design::leg_letter(leg)) ", from " (lead.ends[leg].port) } }
+                    (self.sum(leg, *way))
+                }
+                @match (self.row.ways.first(), self.row.why_not) {
+                    (Some(_), _) => {}
                     (None, Some(why)) => { p.more { "Not laid: " (why) "." } }
                     (None, None) => {
                         p.more { "Its way is being laid. Until then, from the straight line:" }

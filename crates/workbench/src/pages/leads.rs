@@ -20,7 +20,7 @@ pub(crate) struct Row<'a> {
     pub(crate) lead: &'a Lead,
     pub(crate) making: Making,
     pub(crate) id: String,
-    pub(crate) way: Option<Way<'a>>,
+    pub(crate) ways: Vec<Way<'a>>,
     /// Why it is not laid.
     pub(crate) why_not: Option<&'a str>,
     /// The batch it is made in, when it is made here.
@@ -62,9 +62,14 @@ pub(crate) struct Leads<'a> {
 }
 
 impl Row<'_> {
+    /// The length of its way, of all legs together.
+    pub(crate) fn route_mm(&self) -> Option<f64> {
+        (!self.ways.is_empty()).then(|| self.ways.iter().map(|way| way.laid.route_mm).sum())
+    }
+
     /// Whether it is bent sharper than its cable allows, by more than a tenth of a millimetre.
     pub(crate) fn is_sharp(&self) -> bool {
-        self.way.is_some_and(|way| way.laid.tightest_mm < way.wanted.radius_mm - 0.1)
+        self.ways.iter().any(|way| way.laid.tightest_mm < way.wanted.radius_mm - 0.1)
     }
 
     /// Whether it is bought ready-made or hangs on its adaptor: then it wants a length, and nobody cuts it.
@@ -92,9 +97,19 @@ impl Row<'_> {
 fn batch_title(rows: &[&Row<'_>]) -> String {
     let Some(row) = rows.first() else { return String::new() };
     let cable = row.lead.cable.as_ref().map_or("cable not decided", |cable| cable.title.as_str());
-    let (from, to) = (end_words(&row.lead.from), end_words(&row.lead.to));
-    let ends = if from == to { from.to_owned() } else { format!("{from} / {to}") };
+    let ends = kinds_of_ends(row.lead);
     format!("Batch {}: {cable}, {ends}", row.batch.unwrap_or(0))
+}
+
+/// What sits at its ends, each kind once.
+fn kinds_of_ends(lead: &design::Lead) -> String {
+    let mut words: Vec<&str> = Vec::new();
+    for end in lead.ends.iter().map(end_words) {
+        if !words.contains(&end) {
+            words.push(end);
+        }
+    }
+    words.join(" / ")
 }
 
 fn made(making: Making) -> &'static str {
@@ -194,17 +209,16 @@ impl Leads<'_> {
         let lead = row.lead;
         let head = self.head;
         let is = self.picked.as_deref() == Some(&row.id);
-        let ends = (end_words(&lead.from), end_words(&lead.to));
         html! {
             tr id=[is.then_some("lead-picked")] .pick[is] data-key=(row.id) {
                 th scope="row" { a href=(address(head, Some(&row.id), self.sort)) data-pick="" aria-current=[is.then_some("true")] { (lead.tag) } }
-                td data-th="From" { (lead.from.port) }
-                td data-th="To" { (lead.to.port) }
+                td data-th="From" { (lead.words_of(rig::geometry::EndKind::From)) }
+                td data-th="To" { (lead.words_of(rig::geometry::EndKind::To)) }
                 td.wide data-th="Cable" { (lead.cable.as_ref().map_or("not decided", |cable| cable.title.as_str())) }
-                td.wide data-th="Ends" { (ends.0) @if ends.0 != ends.1 { " / " (ends.1) } }
+                td.wide data-th="Ends" { (kinds_of_ends(lead)) }
                 td.n data-th="Way" {
-                    @match row.way {
-                        Some(way) => { (rounded(way.laid.route_mm, head.unit)) }
+                    @match row.route_mm() {
+                        Some(route_mm) => { (rounded(route_mm, head.unit)) }
                         None => { span.faint { @if lead.outside { "outside" } @else { "not laid" } } }
                     }
                 }
@@ -259,15 +273,15 @@ impl Leads<'_> {
         html! {
             div.row {
                 (field("tag", "Number", &html! { input name="value" size="6" maxlength="12" value=(lead.tag); }))
-                (field("cut", "Cut to", &html! { input name="value" size="7" inputmode="decimal" placeholder="not made"; " " (unit) }))
+                @if !lead.is_joined() { (field("cut", "Cut to", &html! { input name="value" size="7" inputmode="decimal" placeholder="not made"; " " (unit) })) }
                 (field("cable", "Cable", &list(&self.cables, lead.cable.as_ref().map(|cable| cable.id.as_str()))))
             }
-            div.row {
-                @if !lead.from.soldered { (field("from_plug", "Plug at the start", &list(&self.plugs, plug(&lead.from).as_deref()))) }
-                (field("from_exit", "leaves to", &exits(lead.from.plug.exit)))
-                @if !lead.to.soldered { (field("to_plug", "Plug at the end", &list(&self.plugs, plug(&lead.to).as_deref()))) }
-                (field("to_exit", "leaves to", &exits(lead.to.plug.exit)))
-            }
+            @if !lead.is_joined() { div.row {
+                @if lead.from().has_plug() { (field("from_plug", "Plug at the start", &list(&self.plugs, plug(lead.from()).as_deref()))) }
+                (field("from_exit", "leaves to", &exits(lead.from().plug.exit)))
+                @if lead.to().has_plug() { (field("to_plug", "Plug at the end", &list(&self.plugs, plug(lead.to()).as_deref()))) }
+                (field("to_exit", "leaves to", &exits(lead.to().plug.exit)))
+            } }
             p.faint { a href={ "/job/" (head.job) "/where?field=" (query(&packed(&Field::new(["lead", &row.id, "cut"])))) } data-where="" { "Where it stands in the document" } }
         }
     }

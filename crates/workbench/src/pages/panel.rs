@@ -57,7 +57,7 @@ impl Panel<'_> {
         html! {
             tr data-key=(hole.port) {
                 th scope="row" { (hole.number) }
-                td data-th="Legend" { b { (design::legend(&hole.port)) } }
+                td data-th="Legend" { b { (hole.legend) } }
                 td.wide data-th="Jack" { (hole.connector) }
                 td.n data-th="x" { (known_length(head, &port("offset"), &hole.x)) }
                 td.n data-th="y" { (known_length(head, &port("height"), &hole.y)) }
@@ -88,7 +88,7 @@ fn said(head: &Head, hole: &Hole) -> String {
             format!("{figure} {unit}")
         })
     };
-    format!("hole {}, {}: {} right, {} up", hole.number, design::legend(&hole.port), at(&hole.x), at(&hole.y))
+    format!("hole {}, {}: {} right, {} up", hole.number, hole.legend, at(&hole.x), at(&hole.y))
 }
 
 /// What stands behind the plate, seen from above: the wall, and each jack as deep as it reaches.
@@ -112,7 +112,7 @@ fn behind(head: &Head, front: &Drawing, plate: &Plate) -> Markup {
                     @if let (Some((x, _, diameter)), Some(deep)) = (hole.drilled(), hole.behind.value) {
                         @let (wide, deep_mm) = (diameter.as_mm() + 6.0, deep.as_mm());
                         rect.jack x=(number(x.as_mm() - wide / 2.0)) y="0" width=(number(wide)) height=(number(deep_mm)) {}
-                        text x=(number(x.as_mm())) y=(number(deep_mm / 2.0 + 1.2)) text-anchor="middle" font-size="3.4" { (design::legend(&hole.port)) }
+                        text x=(number(x.as_mm())) y=(number(deep_mm / 2.0 + 1.2)) text-anchor="middle" font-size="3.4" { (hole.legend) }
                         text x=(number(x.as_mm())) y=(number(deep_mm + 5.0)) text-anchor="middle" font-size="3.4" { (length(deep, head.unit).0) }
                     }
                 }

@@ -1,6 +1,6 @@
 //! The Path: every run as a strip of stops, from right to left as on the board.
 
-use design::{InsertTable, case_words, heard_words};
+use design::{InsertTable, heard_words};
 use finding::Severity;
 use maud::{Markup, html};
 use rig::{Carries, Direction};
@@ -187,8 +187,8 @@ impl Path<'_> {
                         table.list {
                             caption { (table.device) " " (table.name) ": send " (table.send) ", return " (table.back) }
                             tbody {
-                                @for (case, heard) in design::CASES.into_iter().zip(table.heard) {
-                                    tr { th scope="row" { (case_words(case)) } td { (heard_words(heard)) } }
+                                @for (case, heard) in table.cases() {
+                                    tr { th scope="row" { (table.case_words(case)) } td { (heard_words(heard)) } }
                                 }
                             }
                         }

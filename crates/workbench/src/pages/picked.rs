@@ -33,9 +33,7 @@ impl Picked<'_> {
             .iter()
             .filter_map(|port| {
                 let lead = self.design.leads.iter().find(|lead| {
-                    [&lead.from, &lead.to]
-                        .into_iter()
-                        .any(|end| end.port.device == *tag && end.port.port == port.name)
+                    lead.ends.iter().any(|end| end.port.device == *tag && end.port.port == port.name)
                 });
                 let spare = lead.and_then(|lead| {
                     let (cut, needed) = (lead.cut.value?, lead.needed.value?);
@@ -49,8 +47,7 @@ impl Picked<'_> {
                 lead?;
                 Some(Row {
                     port: port.name.clone(),
-                    lead: lead
-                        .map(|lead| (lead.tag.clone(), format!("{} > {}", lead.from.port, lead.to.port))),
+                    lead: lead.map(|lead| (lead.tag.clone(), lead.name.clone())),
                     spare,
                 })
             })

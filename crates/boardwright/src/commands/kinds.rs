@@ -1,0 +1,209 @@
+//! `boardwright kinds`: the catalogue as a list, found by what a thing is.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::path::Path;
+
+use document::{Catalogue, Entry, Family, Shop};
+use quantity::Length;
+use rig::{Board, Cable, ConnectorFamily, Device, PlugKind, Port, PortRole};
+use serde_json::{Value, json};
+
+use crate::args::{Kinds, OutcomeFormat};
+use crate::shell::{self, Outcome};
+
+/// What stands where a kind has nothing to say.
+const NOTHING: &str = "–";
+
+pub(crate) fn run(options: &Kinds) -> anyhow::Result<Outcome> {
+    let shop = options.shop.clone().or_else(|| Shop::find(Path::new(".")));
+    let catalogue = match &shop {
+        Some(shop) => Catalogue::of_shop(shop)?,
+        None => Catalogue::standard(),
+    };
+    let rows: Vec<Row> = rows(&catalogue).into_iter().filter(|row| row.goes_by(&options.words)).collect();
+    match options.format {
+        OutcomeFormat::Json => {
+            let list: Vec<Value> = rows.iter().map(Row::json).collect();
+            shell::data(&(serde_json::to_string_pretty(&list)? + "\n"))?;
+        }
+        OutcomeFormat::Text if rows.is_empty() => {
+            let words = options.words.join(" ");
+            anyhow::bail!("no kind goes by `{words}`; `boardwright kinds` lists them all")
+        }
+        OutcomeFormat::Text => shell::data(&table(&rows))?,
+    }
+    Ok(Outcome::Clean)
+}
+
+/// One kind.
+struct Row {
+    entry: Entry,
+    /// Width, depth and height of what has them; of a plug what stands out and how wide, of a cable its diameter.
+    size: Vec<Option<Length>>,
+    /// Its jacks, by what they are for.
+    jacks: Vec<(String, &'static str)>,
+    /// How it is fed, and what it feeds.
+    supply: String,
+}
+
+impl Row {
+    /// Whether every word is among what it is called, its class and its search words.
+    fn goes_by(&self, words: &[String]) -> bool {
+        let entry = &self.entry;
+        let all = format!("{} {} {} {}", entry.family.key(), entry.id, entry.title, entry.search.join(" "));
+        let all = all.to_lowercase();
+        words.iter().flat_map(|word| word.split_whitespace()).all(|word| all.contains(&word.to_lowercase()))
+    }
+
+    fn size_words(&self) -> String {
+        if self.size.is_empty() {
+            return NOTHING.to_owned();
+        }
+        let figure = |side: &Option<Length>| {
+            side.map_or("?".to_owned(), |side| side.to_string().trim_end_matches(" mm").to_owned())
+        };
+        self.size.iter().map(figure).collect::<Vec<_>>().join(" × ") + " mm"
+    }
+
+    fn jack_words(&self) -> String {
+        if self.jacks.is_empty() {
+            return NOTHING.to_owned();
+        }
+        self.jacks.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>().join(" ")
+    }
+
+    fn json(&self) -> Value {
+        let mm: Vec<Value> =
+            self.size.iter().map(|side| side.map_or(Value::Null, |side| json!(side.as_mm()))).collect();
+        let jacks: Vec<Value> =
+            self.jacks.iter().map(|(name, role)| json!({ "name": name, "role": role })).collect();
+        json!({
+            "family": self.entry.family.key(),
+            "id": self.entry.id,
+            "title": self.entry.title,
+            "search": self.entry.search,
+            "size_mm": mm,
+            "jacks": jacks,
+            "supply": if self.supply == NOTHING { Value::Null } else { json!(self.supply) },
+        })
+    }
+}
+
+fn rows(catalogue: &Catalogue) -> Vec<Row> {
+    let devices: BTreeMap<String, Device> =
+        catalogue.devices().into_iter().filter_map(|device| Some((device.kind.clone()?, device))).collect();
+    let boards: BTreeMap<String, Board> =
+        catalogue.boards().into_iter().filter_map(|board| Some((board.kind.clone()?, board))).collect();
+    let plugs: BTreeMap<String, PlugKind> =
+        catalogue.plugs().into_iter().map(|plug| (plug.id.clone(), plug)).collect();
+    let cables: BTreeMap<String, Cable> =
+        catalogue.cables().into_iter().map(|cable| (cable.id.clone(), cable)).collect();
+    catalogue
+        .entries()
+        .into_iter()
+        .map(|entry| {
+            let plain = |entry: Entry, size: Vec<Option<Length>>| Row {
+                entry,
+                size,
+                jacks: Vec::new(),
+                supply: NOTHING.to_owned(),
+            };
+            match entry.family {
+                Family::Device => match devices.get(&entry.id) {
+                    Some(device) => device_row(entry, device),
+                    None => plain(entry, Vec::new()),
+                },
+                Family::Board => {
+                    let size = boards.get(&entry.id).map(Board::extent);
+                    let size = size.map(|size| vec![Some(size.width), Some(size.depth)]);
+                    plain(entry, size.unwrap_or_default())
+                }
+                Family::Plug => {
+                    let size = plugs.get(&entry.id).map(|plug| vec![plug.depth.value, plug.width.value]);
+                    plain(entry, size.unwrap_or_default())
+                }
+                Family::Cable => {
+                    let size = cables.get(&entry.id).map(|cable| vec![cable.diameter.value]);
+                    plain(entry, size.unwrap_or_default())
+                }
+                Family::Connector | Family::Pickup | Family::Input => plain(entry, Vec::new()),
+            }
+        })
+        .collect()
+}
+
+fn device_row(entry: Entry, device: &Device) -> Row {
+    let size = device.size.value;
+    let is_jack = |port: &&Port| {
+        !matches!(port.role.value, Some(PortRole::Power | PortRole::Outlet)) && !is_mains(port)
+    };
+    Row {
+        size: size
+            .map(|size| vec![Some(size.width), Some(size.depth), Some(size.height)])
+            .unwrap_or_default(),
+        jacks: device
+            .ports
+            .iter()
+            .filter(is_jack)
+            .map(|port| (port.name.clone(), port.role.value.map_or("unknown", PortRole::word)))
+            .collect(),
+        supply: supply(device),
+        entry,
+    }
+}
+
+fn is_mains(port: &Port) -> bool {
+    port.role.value == Some(PortRole::Mains)
+        || port.connector.as_ref().is_some_and(|connector| connector.family == ConnectorFamily::Mains)
+}
+
+/// How a device is fed, and what its outlets give.
+fn supply(device: &Device) -> String {
+    let mut parts = Vec::new();
+    if let Some(volts) = device.power.volts.value {
+        parts.push(format!("takes {volts}"));
+    }
+    if let Some(inlet) = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power)) {
+        parts.push(match &inlet.connector {
+            Some(connector) => connector.id.clone(),
+            None => "DC inlet".to_owned(),
+        });
+    }
+    if device.ports.iter().any(is_mains) {
+        parts.push("mains inlet".to_owned());
+    }
+    let outlets = device.outlets.len();
+    if 0 < outlets {
+        parts.push(format!("{outlets} outlet{}", if outlets == 1 { "" } else { "s" }));
+    }
+    if parts.is_empty() { NOTHING.to_owned() } else { parts.join(", ") }
+}
+
+/// The list in columns, each as wide as its widest cell.
+fn table(rows: &[Row]) -> String {
+    let head = ["family", "id", "size", "jacks", "supply", "what it is"].map(str::to_owned);
+    let mut cells = vec![head];
+    for row in rows {
+        cells.push([
+            row.entry.family.key().to_owned(),
+            row.entry.id.clone(),
+            row.size_words(),
+            row.jack_words(),
+            row.supply.clone(),
+            row.entry.title.clone(),
+        ]);
+    }
+    let width = |column: usize| cells.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..5).map(width).collect();
+    let mut out = String::new();
+    for row in &cells {
+        let mut line = String::new();
+        for (cell, width) in row.iter().zip(&widths) {
+            let _ = write!(line, "{cell:width$}  ");
+        }
+        line.push_str(&row[5]);
+        let _ = writeln!(out, "{}", line.trim_end());
+    }
+    out
+}

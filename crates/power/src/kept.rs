@@ -1,0 +1,105 @@
+//! What is made stays: cut, plugged or wired feeds are given up only where more devices are served without them.
+
+use crate::assignment::Watch;
+use crate::input::Input;
+use crate::outcome::Outcome;
+use crate::report::solve_once;
+use crate::{Config, Feed, Status};
+
+/// How many made feeds are tried together for giving up, before all are free.
+const TOGETHER: usize = 2;
+
+/// The best allocation that undoes as few made feeds as serve the most devices: none, one, two, or as many as it takes.
+///
+/// Up to two the number is the least there is, since every set of that size is tried; beyond, all made feeds are free.
+pub(crate) fn solve(input: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
+    let made: Vec<usize> = (0..input.needs.len())
+        .filter(|&need| {
+            input.needs[need].present.as_ref().is_some_and(|present| present.made && !present.locked)
+        })
+        .collect();
+    if made.is_empty() {
+        return solve_once(input, config, watch);
+    }
+    // Only the last answer is explained; what is tried on the way wants no conflicts and cures.
+    let quick = Config { conflicts: 0, ..config.clone() };
+    let with_free = |free: &[usize], config: &Config| {
+        let mut kept = input.clone();
+        for &need in made.iter().filter(|need| !free.contains(need)) {
+            if let Some(present) = &mut kept.needs[need].present {
+                present.locked = true;
+            }
+        }
+        let outcome = solve_once(&kept, config, watch);
+        finished(input, &made, outcome)
+    };
+    let all_kept = with_free(&[], &quick);
+    if all_kept.unserved.is_empty() || all_kept.status == Status::Cancelled {
+        return with_free(&[], config);
+    }
+    let least = solve_once(input, &quick, watch).unserved.len();
+    if all_kept.unserved.len() == least {
+        return with_free(&[], config);
+    }
+    for size in 1..=TOGETHER {
+        let mut best: Option<(Outcome, Vec<usize>)> = None;
+        for free in sets(&made, size) {
+            let outcome = with_free(&free, &quick);
+            if outcome.status == Status::Cancelled {
+                return outcome;
+            }
+            let better = |other: &Outcome| rank(&outcome) < rank(other);
+            if outcome.unserved.len() == least && best.as_ref().is_none_or(|(other, _)| better(other)) {
+                best = Some((outcome, free));
+            }
+        }
+        if let Some((_, free)) = best {
+            return with_free(&free, config);
+        }
+    }
+    finished(input, &made, solve_once(input, config, watch))
+}
+
+/// The order of the objective; the margin counts the other way.
+fn rank(outcome: &Outcome) -> (i64, i64, i64, Option<i64>) {
+    let objective = &outcome.objective;
+    (objective.looks, objective.special, -objective.margin_permille, objective.length_mm)
+}
+
+/// All sets of so many members.
+fn sets(of: &[usize], size: usize) -> Vec<Vec<usize>> {
+    if size == 0 {
+        return vec![Vec::new()];
+    }
+    let mut out = Vec::new();
+    for (index, &first) in of.iter().enumerate() {
+        for mut rest in sets(&of[index + 1..], size - 1) {
+            rest.insert(0, first);
+            out.push(rest);
+        }
+    }
+    out
+}
+
+/// The outcome as an answer to the question that was asked: its locks are those of the document, and what it undoes is named.
+fn finished(input: &Input, made: &[usize], mut outcome: Outcome) -> Outcome {
+    outcome.unmade = made
+        .iter()
+        .filter(|&&need| !outcome.allocation.iter().any(|feed| feed.need == need && is_same(input, feed)))
+        .map(|&need| input.needs[need].tag.clone())
+        .collect();
+    outcome.locks.retain(|(tag, _)| input.needs.iter().any(|need| need.tag == *tag && need.lock().is_some()));
+    outcome
+}
+
+/// Whether a feed is the one that stands in the document.
+fn is_same(input: &Input, feed: &Feed) -> bool {
+    let Some(present) = &input.needs[feed.need].present else { return false };
+    let mut outlets = feed.outlets.clone();
+    outlets.sort_unstable();
+    let mut written = present.outlets.clone();
+    written.sort_unstable();
+    // An adaptor hangs on a socket, which is no outlet.
+    let adaptor = present.kind == rig::FeedKind::Adaptor;
+    present.kind == feed.kind && (adaptor || (outlets == written && present.crossing == feed.crossing))
+}

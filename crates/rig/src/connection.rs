@@ -1,0 +1,485 @@
+//! Leads as things: each made-up lead of a rig once, with all its ends.
+//!
+//! [`leads`] is the only place that makes leads out of runs and feeds. A step of a run is a lead, a feed is a lead;
+//! steps and feeds that meet in one plug (a pair of outlets, a splitter, an insert on one jack) or that the document
+//! draws as one entry are one lead with a joint.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use quantity::Length;
+
+use crate::geometry::{EndKind, LeadEnd};
+use crate::{
+    Cable, ConnectorFamily, Device, FLOOR, Feed, FeedKind, Fitting, Known, LeadClass, LeadSpec, Nature,
+    PlugKind, PlugSpec, PortRef, PortRole, Rig, Role,
+};
+
+/// How the ends of a lead hang together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum LeadShape {
+    /// Two ends.
+    Plain,
+    /// Two outlets whose voltages add: + of the first to − of the second.
+    SeriesPair,
+    /// Two outlets whose currents add.
+    ParallelPair,
+    /// One outlet to several devices.
+    Splitter,
+    /// One jack that sends and returns, to the two jacks of what is inserted.
+    Insert,
+    /// Any other lead with a joint, as the builder drew it.
+    Joined,
+}
+
+impl LeadShape {
+    /// What it is called on paper.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Plain => "plain lead",
+            Self::SeriesPair => "series pair",
+            Self::ParallelPair => "parallel pair",
+            Self::Splitter => "splitter",
+            Self::Insert => "insert lead",
+            Self::Joined => "Y lead",
+        }
+    }
+}
+
+/// Where a lead comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Making {
+    /// It is made at the bench.
+    Made,
+    /// It is bought ready-made, mains approved; nobody is asked to cut one.
+    Bought,
+    /// It belongs to an adaptor or a strip and cannot be unplugged there.
+    Captive,
+    /// The player brings it.
+    Theirs,
+}
+
+/// One made-up lead with all its ends.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Lead {
+    /// Its number on labels: the one that was issued, else the next free one of its class.
+    pub tag: String,
+    /// Whether the number stands in the document, so that it never moves.
+    pub issued: bool,
+    /// What it carries.
+    pub class: LeadClass,
+    /// How its ends hang together.
+    pub shape: LeadShape,
+    /// Where it comes from.
+    pub making: Making,
+    /// The run of its first step; `None` for a feed.
+    pub run: Option<String>,
+    /// From where to where something flows along it: one pair for a plain lead.
+    pub flows: Vec<(PortRef, PortRef)>,
+    /// Its ends, at least two. Those that things come from stand first, but for an insert lead, whose jack does.
+    pub ends: Vec<LeadEnd>,
+    /// The end that the others branch from; 0 for a plain lead.
+    pub trunk: usize,
+    /// Its cable, when decided.
+    pub cable: Option<Cable>,
+    /// What the document says of it.
+    pub spec: Option<LeadSpec>,
+    /// The length of the player's own lead.
+    pub brought: Option<Known<Length>>,
+}
+
+impl Lead {
+    /// Whether it has a joint.
+    pub fn is_joined(&self) -> bool {
+        2 < self.ends.len()
+    }
+
+    /// Whether it is a thing by now: cut, plugged in or wired.
+    pub fn is_made(&self) -> bool {
+        self.spec.as_ref().is_some_and(LeadSpec::is_made)
+    }
+
+    /// The ends of one kind.
+    pub fn ends_of(&self, kind: EndKind) -> impl Iterator<Item = &LeadEnd> {
+        self.ends.iter().filter(move |end| end.end == kind)
+    }
+
+    /// What it is known by in the document: by the entry that is there, else as one would be written.
+    pub fn name(&self) -> String {
+        match &self.spec {
+            Some(spec) => spec.name(),
+            None if self.is_joined() => {
+                self.ends.iter().map(|end| end.port.to_string()).collect::<Vec<_>>().join(" + ")
+            }
+            None => format!("{} > {}", self.ends[0].port, self.ends[1].port),
+        }
+    }
+}
+
+/// One step of a run or one outlet of a feed, before those that are one lead are joined.
+struct Segment<'a> {
+    class: LeadClass,
+    run: Option<&'a crate::Run>,
+    feed: Option<&'a Device>,
+    from: PortRef,
+    to: PortRef,
+}
+
+/// Every lead of the rig, in document order: runs first, then feeds.
+pub fn leads(rig: &Rig) -> Vec<Lead> {
+    let segments = segments(rig);
+    let mut out: Vec<Lead> = Vec::new();
+    for group in groups(rig, &segments) {
+        let members: Vec<&Segment<'_>> = group.iter().map(|index| &segments[*index]).collect();
+        let lead = lead(rig, &members, out.len());
+        out.push(lead);
+    }
+    number(rig, &mut out);
+    out
+}
+
+fn segments(rig: &Rig) -> Vec<Segment<'_>> {
+    let mut out = Vec::new();
+    for run in &rig.runs {
+        for (from, to) in run.steps() {
+            let class = run.carries.class();
+            out.push(Segment { class, run: Some(run), feed: None, from: from.clone(), to: to.clone() });
+        }
+    }
+    for device in &rig.devices {
+        let Some(feed) = &device.feed else { continue };
+        let Some(inlet) = device.ports.iter().find(|p| p.role.value == Some(PortRole::Power)) else {
+            continue;
+        };
+        let to = PortRef::new(&device.tag, &inlet.name);
+        for outlet in &feed.outlets {
+            let class = supply_class(rig, device, feed, outlet);
+            out.push(Segment { class, run: None, feed: Some(device), from: outlet.clone(), to: to.clone() });
+        }
+    }
+    out
+}
+
+/// What flows in a feed's lead: what the outlet gives; from a mains socket what the device's own adaptor makes of it.
+fn supply_class(rig: &Rig, device: &Device, feed: &Feed, outlet: &PortRef) -> LeadClass {
+    let given = rig.device(&outlet.device).and_then(|brick| brick.outlet(&outlet.port));
+    let nature = match given.and_then(|outlet| outlet.nature.value) {
+        Some(Nature::Mains) | None if feed.kind == FeedKind::Adaptor => device.power.nature.value,
+        nature => nature,
+    };
+    match nature {
+        Some(Nature::Ac) => LeadClass::Ac,
+        // A brick's own adaptor gives it DC; what the brick is said to need is what goes into that adaptor.
+        Some(Nature::Mains) if feed.kind != FeedKind::Adaptor => LeadClass::Mains,
+        _ => LeadClass::Dc,
+    }
+}
+
+/// The segments that are one lead, each group in order, groups by their first member.
+fn groups(rig: &Rig, segments: &[Segment<'_>]) -> Vec<Vec<usize>> {
+    let mut head: Vec<usize> = (0..segments.len()).collect();
+    // The first member stands for its group, so that document order is kept.
+    let join = |head: &mut Vec<usize>, a: usize, b: usize| {
+        let (a, b) = (head[a].min(head[b]), head[a].max(head[b]));
+        for one in head.iter_mut().filter(|one| **one == b) {
+            *one = a;
+        }
+    };
+    let mut first_at: BTreeMap<&PortRef, usize> = BTreeMap::new();
+    for (index, segment) in segments.iter().enumerate() {
+        let mut meet = |port: &'_ PortRef, head: &mut Vec<usize>| {
+            let Some(port) = [&segment.from, &segment.to].into_iter().find(|end| *end == port) else {
+                return;
+            };
+            match first_at.get(port) {
+                Some(other) => join(head, *other, index),
+                None => {
+                    first_at.insert(port, index);
+                }
+            }
+        };
+        match segment.feed {
+            // One outlet takes one plug, one inlet another: what meets there is one lead.
+            Some(_) if is_outlet(rig, &segment.from) => {
+                meet(&segment.from, &mut head);
+                meet(&segment.to, &mut head);
+            }
+            Some(_) => {}
+            None => {
+                for port in [&segment.from, &segment.to] {
+                    let other = if *port == segment.from { &segment.to } else { &segment.from };
+                    if is_one_jack_insert(rig, port) && !is_inner(rig, port, other) {
+                        meet(port, &mut head);
+                    }
+                }
+            }
+        }
+    }
+    for spec in rig.leads.iter().filter(|spec| !spec.branches.is_empty()) {
+        let named: BTreeSet<&PortRef> = spec.ends().collect();
+        let mut members = (0..segments.len())
+            .filter(|at| named.contains(&segments[*at].from) && named.contains(&segments[*at].to));
+        if let Some(first) = members.next() {
+            members.for_each(|other| join(&mut head, first, other));
+        }
+    }
+    let mut out: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (index, head) in head.into_iter().enumerate() {
+        out.entry(head).or_default().push(index);
+    }
+    out.into_values().collect()
+}
+
+/// Whether a port is a low-voltage outlet of a brick; a mains socket takes a body, not a plug of ours.
+fn is_outlet(rig: &Rig, port: &PortRef) -> bool {
+    rig.device(&port.device)
+        .and_then(|brick| brick.outlet(&port.port))
+        .is_some_and(|outlet| outlet.nature.value != Some(Nature::Mains))
+}
+
+/// Whether one jack of a device both sends and returns.
+fn is_one_jack_insert(rig: &Rig, port: &PortRef) -> bool {
+    rig.device(&port.device).is_some_and(|device| {
+        device.inserts.iter().any(|insert| insert.send == port.port && insert.back == port.port)
+    })
+}
+
+fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
+    let first = members[0];
+    let mut ports: Vec<(&PortRef, EndKind)> = Vec::new();
+    for segment in members {
+        for (port, kind) in [(&segment.from, EndKind::From), (&segment.to, EndKind::To)] {
+            if ports.iter().all(|(known, _)| *known != port) {
+                ports.push((port, kind));
+            }
+        }
+    }
+    let jack = ports
+        .iter()
+        .find(|(port, _)| 1 < members.len() && is_one_jack_insert(rig, port))
+        .map(|(port, _)| *port);
+    match jack {
+        Some(jack) => ports.sort_by_key(|(port, _)| *port != jack),
+        None => ports.sort_by_key(|(_, kind)| *kind),
+    }
+    let shape = shape(members, &ports, jack.is_some());
+    let count = |kind: EndKind| ports.iter().filter(|(_, of)| *of == kind).count();
+    let trunk = if jack.is_some() || count(EndKind::From) == 1 || ports.len() < 3 {
+        0
+    } else if count(EndKind::To) == 1 {
+        ports.len() - 1
+    } else {
+        0
+    };
+    let spec = spec(rig, &ports);
+    let ends: Vec<LeadEnd> = ports
+        .iter()
+        .enumerate()
+        .map(|(leg, (port, kind))| {
+            let other = if leg == trunk { ports[usize::from(leg == 0)].0 } else { ports[trunk].0 };
+            let inner = is_inner(rig, port, other);
+            LeadEnd {
+                port: (*port).clone(),
+                other: other.clone(),
+                end: *kind,
+                class: first.class,
+                plug: plug(rig, members, spec, port, other),
+                inner,
+                fitting: fitting(rig, first, port, *kind, inner),
+                lead: index,
+                leg,
+            }
+        })
+        .collect();
+    let making = making(rig, first, &ends);
+    let flows = members.iter().map(|segment| (segment.from.clone(), segment.to.clone())).collect();
+    Lead {
+        tag: spec.and_then(|spec| spec.tag.clone()).unwrap_or_default(),
+        issued: spec.is_some_and(|spec| spec.tag.is_some()),
+        class: first.class,
+        shape,
+        making,
+        run: first.run.map(|run| run.name.clone()),
+        flows,
+        cable: cable(rig, first, spec),
+        brought: brought(rig, first),
+        spec: spec.cloned(),
+        ends,
+        trunk,
+    }
+}
+
+fn shape(members: &[&Segment<'_>], ports: &[(&PortRef, EndKind)], insert: bool) -> LeadShape {
+    if ports.len() < 3 {
+        return LeadShape::Plain;
+    }
+    if insert {
+        return LeadShape::Insert;
+    }
+    let sources = ports.iter().filter(|(_, kind)| *kind == EndKind::From).count();
+    let sinks = ports.len() - sources;
+    let feed = members[0].feed.and_then(|device| device.feed.as_ref());
+    match (feed.map(|feed| feed.kind), sources, sinks) {
+        (Some(FeedKind::SeriesPair), _, 1) => LeadShape::SeriesPair,
+        (Some(FeedKind::ParallelPair), _, 1) => LeadShape::ParallelPair,
+        (Some(_), 1, _) => LeadShape::Splitter,
+        _ => LeadShape::Joined,
+    }
+}
+
+/// What the document says of the lead with these ends: the entry that names them all, else one that names some of them.
+fn spec<'a>(rig: &'a Rig, ports: &[(&PortRef, EndKind)]) -> Option<&'a LeadSpec> {
+    let has = |port: &PortRef| ports.iter().any(|(known, _)| *known == port);
+    let kind = |port: &PortRef| ports.iter().find(|(known, _)| *known == port).map(|(_, kind)| *kind);
+    let fits = |spec: &&LeadSpec| {
+        // An entry of two ends says which way it is meant; what a joint joins goes both ways.
+        spec.ends().all(has) && (2 < ports.len() || kind(&spec.from) == Some(EndKind::From))
+    };
+    let mut found: Vec<&LeadSpec> = rig.leads.iter().filter(fits).collect();
+    found.sort_by_key(|spec| std::cmp::Reverse(spec.branches.len()));
+    found.first().copied()
+}
+
+/// The plug at one end: from the lead's own entry, else from the feed or run, else from the source or sink that brings
+/// its own lead. What the document leaves open stays open.
+fn plug(
+    rig: &Rig,
+    members: &[&Segment<'_>],
+    spec: Option<&LeadSpec>,
+    port: &PortRef,
+    other: &PortRef,
+) -> PlugSpec {
+    let mut plug = spec.and_then(|spec| spec.plug_at(port)).cloned().unwrap_or_default();
+    let own = members.iter().find(|segment| segment.from == *port || segment.to == *port);
+    let Some(own) = own else { return plug };
+    let stated = match (own.feed.and_then(|device| device.feed.as_ref()), own.run) {
+        (Some(feed), _) if own.from == *port => feed.outlet_plug.clone(),
+        (Some(feed), _) => feed.device_plug.clone(),
+        // The client's own lead brings its own plug; the run's plug is for leads we make.
+        (None, run) => {
+            let outside = [port, other].into_iter().find(|end| is_outside(rig, end));
+            let plug = match outside {
+                Some(end) => outside_plug(rig, end),
+                None => run.and_then(|run| run.plug.clone()),
+            };
+            PlugSpec { plug, exit: None }
+        }
+    };
+    if plug.plug.is_none() {
+        plug.plug = stated.plug;
+    }
+    if plug.exit.is_none() {
+        plug.exit = stated.exit;
+    }
+    plug
+}
+
+fn fitting(rig: &Rig, segment: &Segment<'_>, port: &PortRef, kind: EndKind, inner: bool) -> Fitting {
+    let own = rig.port(port);
+    let family = own.and_then(|port| port.connector.as_ref()).map(|connector| connector.family);
+    let adaptor = segment
+        .feed
+        .and_then(|device| device.feed.as_ref())
+        .is_some_and(|feed| feed.kind == FeedKind::Adaptor);
+    if family == Some(ConnectorFamily::Fixed) || (adaptor && kind == EndKind::From) {
+        return Fitting::Captive;
+    }
+    match own.and_then(|port| port.inside) {
+        Some(fitting) if inner => fitting,
+        None if inner && segment.class == LeadClass::Mains => Fitting::Terminals,
+        None if inner => Fitting::Soldered,
+        _ => Fitting::Plugged,
+    }
+}
+
+fn making(rig: &Rig, segment: &Segment<'_>, ends: &[LeadEnd]) -> Making {
+    let off = |end: &LeadEnd| {
+        is_outside(rig, &end.port) || rig.device(&end.port.device).is_some_and(|device| device.outside)
+    };
+    let adaptor = segment
+        .feed
+        .and_then(|device| device.feed.as_ref())
+        .is_some_and(|feed| feed.kind == FeedKind::Adaptor);
+    if adaptor {
+        Making::Captive
+    } else if segment.class == LeadClass::Mains {
+        let captive = ends.iter().any(|end| end.fitting == Fitting::Captive && !off(end));
+        if captive { Making::Captive } else { Making::Bought }
+    } else if ends.iter().any(off) {
+        Making::Theirs
+    } else {
+        Making::Made
+    }
+}
+
+fn cable(rig: &Rig, segment: &Segment<'_>, spec: Option<&LeadSpec>) -> Option<Cable> {
+    if let Some(cable) = spec.and_then(|spec| spec.cable.clone()) {
+        return Some(cable);
+    }
+    // The client's own lead; what it is made of may be unknown, but it is not ours.
+    if let Some(source) = rig.source(&segment.from.device).filter(|_| segment.from.port.is_empty()) {
+        return source.cable.clone();
+    }
+    if let Some(sink) = rig.sink(&segment.to.device).filter(|_| segment.to.port.is_empty()) {
+        return sink.cable.clone();
+    }
+    match segment.run {
+        Some(run) => run.cable.clone(),
+        None => rig.cables.get(&segment.class).cloned(),
+    }
+}
+
+/// The length of the lead that a source or sink brings.
+fn brought(rig: &Rig, segment: &Segment<'_>) -> Option<Known<Length>> {
+    let source = rig.source(&segment.from.device).filter(|_| segment.from.port.is_empty());
+    let sink = rig.sink(&segment.to.device).filter(|_| segment.to.port.is_empty());
+    source.map(|source| source.lead).or_else(|| sink.map(|sink| sink.lead))
+}
+
+/// Whether this is a source or sink, which brings its own lead.
+fn is_outside(rig: &Rig, end: &PortRef) -> bool {
+    end.port.is_empty() && (rig.source(&end.device).is_some() || rig.sink(&end.device).is_some())
+}
+
+/// The plug of the lead that a source or sink brings; `None` when it is open.
+fn outside_plug(rig: &Rig, end: &PortRef) -> Option<PlugKind> {
+    match rig.source(&end.device) {
+        Some(source) => source.plug.clone(),
+        None => rig.sink(&end.device).and_then(|sink| sink.plug.clone()),
+    }
+}
+
+/// Whether a lead meets a panel jack from behind: its other end is not outside the board.
+fn is_inner(rig: &Rig, port: &PortRef, other: &PortRef) -> bool {
+    // Every jack of a panel looks out of the board, whatever it is for.
+    let through = rig.port(port).is_some_and(|p| p.role.value == Some(PortRole::Through))
+        || rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
+    let other_outside = other.port.is_empty()
+        || rig.device(&other.device).is_some_and(|device| {
+            device.outside || device.place.as_ref().is_some_and(|place| place.deck == FLOOR)
+        });
+    through && !other_outside
+}
+
+/// Letters and figure of a number: `L07` is `L` and 7.
+fn split(tag: &str) -> Option<(&str, u32)> {
+    let figure = tag.trim_start_matches(|c: char| !c.is_ascii_digit());
+    Some((&tag[..tag.len() - figure.len()], figure.parse().ok()?))
+}
+
+/// Gives the next free number of its class to each lead that has none issued.
+///
+/// Free is what lies beyond every number that was ever issued: to a lead that is there, to an entry whose lead is gone,
+/// or retired. A number that a label bears somewhere never comes back on another lead.
+fn number(rig: &Rig, leads: &mut [Lead]) {
+    let written = rig.leads.iter().filter_map(|spec| spec.tag.as_deref());
+    let issued: Vec<&str> = written.chain(rig.retired.iter().map(String::as_str)).collect();
+    for class in LeadClass::ALL {
+        let letters = class.letters();
+        let of_class = issued.iter().filter_map(|tag| split(tag)).filter(|(own, _)| *own == letters);
+        let mut next = of_class.map(|(_, figure)| figure).max().unwrap_or(0);
+        for lead in leads.iter_mut().filter(|lead| lead.class == class && !lead.issued) {
+            next = next.saturating_add(1);
+            lead.tag = format!("{letters}{next:02}");
+        }
+    }
+}

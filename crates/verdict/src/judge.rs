@@ -1,0 +1,107 @@
+//! The judgement of one edit.
+
+use std::collections::BTreeSet;
+
+use design::Design;
+use document::edit::EditError;
+use document::{Job, ReadError};
+use finding::{Edit, Finding, Severity};
+
+/// The rules whose *stop* means that a placement does not fit: space, plugs, leads, reach and passages.
+pub const FIT: &[&str] = &[
+    // Space.
+    "not-placed",
+    "clearance",
+    "board-parts",
+    "board-edge",
+    "case-foam",
+    "clear-height",
+    "lid-height",
+    "service-port",
+    "tipping",
+    "panel-holes",
+    "panel-nuts",
+    // Plugs.
+    "plug-fit",
+    // Leads.
+    "lead-short",
+    "lead-long",
+    "lead-way",
+    "lead-bend",
+    "lead-apart",
+    // Reach.
+    "foot-room",
+    "switch-distance",
+    "row-distance",
+    // Passages.
+    "passage-edge",
+    "passage-fill",
+];
+
+/// What the checks say of a document with an edit applied.
+#[derive(Debug, Clone)]
+pub struct Verdict {
+    /// The text of the document then.
+    pub text: String,
+    /// What follows from it, leads laid.
+    pub design: Design,
+    /// Open stops of the rules of [`FIT`]: what stands in the way.
+    pub bars: Vec<Finding>,
+    /// What the check would say besides: other open stops, and looks that it does not say today.
+    pub beside: Vec<Finding>,
+}
+
+/// Why there is no verdict: the edit cannot be written, or what it leaves cannot be read.
+#[derive(Debug, thiserror::Error)]
+pub enum Refused {
+    /// The edit cannot be made in the text.
+    #[error("{0}")]
+    Edit(#[from] EditError),
+    /// The text that it leaves is no rig document.
+    #[error("what it leaves cannot be read: {}", first(.0))]
+    Read(#[from] ReadError),
+}
+
+fn first(error: &ReadError) -> String {
+    match error {
+        ReadError::Problems { problems, .. } => {
+            problems.first().map_or_else(|| error.to_string(), |problem| problem.message.clone())
+        }
+        _ => error.to_string(),
+    }
+}
+
+impl Verdict {
+    /// Whether nothing stands in the way of the placement.
+    pub fn fits(&self) -> bool {
+        self.bars.is_empty()
+    }
+
+    /// All that it says: what stands in the way first.
+    pub fn findings(&self) -> impl Iterator<Item = &Finding> {
+        self.bars.iter().chain(&self.beside)
+    }
+}
+
+/// What the checks say of a job with an edit applied; `today` is what they say of it now.
+///
+/// # Errors
+/// The edit cannot be written, or the text that it leaves cannot be read.
+pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused> {
+    let text = document::edit::apply(job.text(), edit)?;
+    let after = job.with_text(&text)?;
+    let design = design::derive(after.rig, after.limits).laid();
+    let known: BTreeSet<_> = today.iter().map(|finding| (finding.identity(), finding.severity)).collect();
+    let open = checks::check(&design).into_iter().filter(|finding| finding.accepted.is_none());
+    let (mut bars, mut beside) = (Vec::new(), Vec::new());
+    for finding in open {
+        if finding.severity == Severity::Stop && FIT.contains(&finding.rule) {
+            bars.push(finding);
+        } else if finding.severity == Severity::Stop
+            || !known.contains(&(finding.identity(), finding.severity))
+        {
+            beside.push(finding);
+        }
+    }
+    Ok(Verdict { text, design, bars, beside })
+}

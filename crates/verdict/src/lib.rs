@@ -1,0 +1,14 @@
+//! One verdict: what the checks say of a document as a proposal would leave it.
+//!
+//! An engine judges its own answer by its own rules. What is offered to a builder is judged once more, by all rules, on
+//! the document itself: the edit is applied to the text, the text is read again, everything is derived and the leads are
+//! laid as `check` lays them. So no two commands contradict one another on one document. [`judge`] does that for any edit;
+//! [`arrange`] offers only placements that pass.
+
+mod arrange;
+mod json;
+mod judge;
+
+pub use arrange::{Arranged, arrange};
+pub use json::json;
+pub use judge::{FIT, Refused, Verdict, judge};
