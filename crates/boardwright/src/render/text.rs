@@ -110,7 +110,7 @@ fn touched(case: &finding::Touched) -> String {
 /// Whether a message tells its limit itself.
 fn tells(message: &str, allowed: &Bound) -> bool {
     match allowed {
-        Bound::AtMost(limit) | Bound::AtLeast(limit) => message.contains(&limit.to_string()),
+        Bound::AtMost(limit) | Bound::AtLeast(limit) => message.contains(&format!(" {limit}")),
         Bound::Words(words) => message.contains(words.as_str()),
     }
 }
