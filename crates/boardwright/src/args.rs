@@ -89,14 +89,21 @@ pub(crate) struct Explain {
 
 /// Options of `accept`.
 #[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("covers").required(true).args(["devices", "class", "whole_job"]))]
 pub(crate) struct Accept {
     #[command(flatten)]
     pub(crate) rig: Rig,
     /// The rule of the finding.
     pub(crate) rule: String,
-    /// The devices the finding names, with commas between.
-    #[arg(long, value_delimiter = ',', required = true)]
+    /// The devices it covers, with commas between.
+    #[arg(long, value_delimiter = ',')]
     pub(crate) devices: Vec<String>,
+    /// Covers every device of this role, or every lead of this class.
+    #[arg(long, value_parser = clap::builder::PossibleValuesParser::new(rig::Acceptance::CLASSES))]
+    pub(crate) class: Option<String>,
+    /// Covers whatever the rule finds in this job.
+    #[arg(long)]
+    pub(crate) whole_job: bool,
     /// Why you answer for it.
     #[arg(long)]
     pub(crate) reason: String,
