@@ -80,6 +80,9 @@ impl fmt::Display for Scope {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Devices(devices) => f.write_str(&devices.join(", ")),
+            Self::Class(class) if matches!(class.as_str(), "signal" | "control" | "dc" | "ac" | "mains") => {
+                write!(f, "every {class} lead")
+            }
             Self::Class(class) => write!(f, "every {class}"),
             Self::WholeJob => f.write_str("the whole job"),
         }

@@ -191,7 +191,10 @@ fn one_answer_covers_the_whole_job_and_is_told_with_what_it_covers() {
     let text = std::fs::read_to_string(job.join("rig.toml")).expect("still there");
     assert!(text.contains("rule = \"lead-bend\"\nclass = \"dc\""), "{text}");
     let told = out(&boardwright(&["check", path(&job)]));
-    assert!(told.contains("the answer to lead-bend for every dc covers: leads D01, D02 and D03"), "{told}");
+    assert!(
+        told.contains("the answer to lead-bend for every dc lead covers: leads D01, D02 and D03"),
+        "{told}"
+    );
     assert!(!told.contains("[acceptance]"), "{told}");
 }
 

@@ -409,7 +409,7 @@ fn one_answer_covers_devices_a_class_or_the_whole_job() {
             rig: spoilt(clean(), |rig| crate::later::long_thin_lead(rig, 1850.0)),
             open: 1,
             says: &[
-                "the answer to supply-drop for every signal matches nothing that is found; it is found on A1",
+                "the answer to supply-drop for every signal lead matches nothing that is found; it is found on A1",
             ],
         },
     ];
