@@ -244,7 +244,7 @@ async fn a_kind_that_is_kept_is_in_the_catalogue_afterwards() {
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
     assert!(web.text("a").contains("kind = \"tin-small\""));
     let own = std::fs::read_to_string(web.folder.path().join("catalogue/own.toml")).expect("catalogue");
-    assert!(own.contains("[device.\"tin-small\"]") && own.contains("offset = \"80 mm\""), "{own}");
+    assert!(own.contains("[device.tin-small]") && own.contains("offset = \"80 mm\""), "{own}");
     assert!(web.get("/job/a/gear?add=catalogue&words=tin").await.body.contains("tin-small"));
 }
 
@@ -311,4 +311,24 @@ async fn a_stop_moves_between_runs_or_is_refused() {
     assert_eq!(act("1", "2", "main", "desk feed").await.status, StatusCode::OK);
     assert!(web.text("a").contains("stops = [\"A5.XLR\", \"A2\", \"desk\"]"));
     assert!(web.text("a").contains("stops = [\"guitar\", \"A1\", \"A3\""));
+}
+
+#[tokio::test]
+async fn a_lead_that_goes_with_its_device_keeps_its_number_from_others() {
+    let mut text = example("church-bass");
+    for (end, number) in [("B4.IN", "L90"), ("B3.IN", "L91"), ("B5.IN", "L92")] {
+        text = text.replace(&format!("to = \"{end}\"\n"), &format!("to = \"{end}\"\ntag = \"{number}\"\n"));
+    }
+    let web = Web::with(&[("a", &text)]);
+    let answer = edit(&web, "1", &[("act", "away"), ("tag", "B4")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    let after = web.text("a");
+    assert!(
+        after.contains("retired = [\"L90\", \"L91\"]") && !after.contains("from = \"B4.OUT\""),
+        "{after}"
+    );
+    // A second one that goes adds to them.
+    let answer = edit(&web, &revision(&answer), &[("act", "away"), ("tag", "B3")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert!(web.text("a").contains("retired = [\"L90\", \"L91\", \"L92\"]"), "{}", web.text("a"));
 }
