@@ -151,6 +151,28 @@ class Twin:
                 owner = {"device": tag, "port": port["name"], "inner": False}
                 self.out("service", owner, point, face, 0, plug + nm(self.limits["service_corridor_mm"]), 16 * NM)
 
+    def adaptor(self, device):
+        """A device's own adaptor in the socket of a strip: centred on it, turned over when it lies on its side."""
+        feed = device["feed"]
+        own = feed and feed["adaptor"]
+        if not own or own["size_mm"]["is"] is None or not feed["outlets"]:
+            return
+        tag, name = feed["outlets"][0].rsplit(".", 1)
+        strip = self.devices.get(tag)
+        found = strip and not strip["outside"] and self.port(strip, name)
+        if not found:
+            return
+        point, face, _, _ = found
+        width, depth, height = (nm(v) for v in own["size_mm"]["is"])
+        if own["lies"]["is"] == "on-its-side":
+            width, height = height, width
+        low = [point[0] - half(width), point[1] - half(width), point[2] - half(height)]
+        high = [point[0] + half(width), point[1] + half(width), point[2] + half(height)]
+        axis = 0 if face in ("left", "right") else 1
+        end = point[axis] + (1 if face in ("right", "back") else -1) * depth
+        low[axis], high[axis] = min(point[axis], end), max(point[axis], end)
+        self.add("plug", {"device": tag, "port": name, "inner": False}, low, high)
+
     def plug(self, end):
         device = self.devices.get(end["device"])
         if device is None or device["outside"] or end["inner"] or end["plug"] is None:
@@ -272,6 +294,8 @@ class Twin:
         for device in self.rig["devices"]:
             if not device["outside"]:
                 self.body(device)
+        for device in self.rig["devices"]:
+            self.adaptor(device)
         for end in self.rig["lead_ends"]:
             self.plug(end)
 

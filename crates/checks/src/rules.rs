@@ -1,6 +1,7 @@
 //! The table of rules.
 
 mod acceptance;
+mod adaptor_lead;
 mod aerial_distance;
 mod baggage_mass;
 mod bare_pickup;
@@ -133,6 +134,7 @@ pub const RULES: &[&Rule] = &[
     &lead_apart::RULE,
     &loom_level::RULE,
     &passage_fill::RULE,
+    &adaptor_lead::RULE,
     &lead_gone::RULE,
     &lead_label::RULE,
     &bare_pickup::RULE,

@@ -39,6 +39,16 @@ pub(crate) fn mass(rig: &Rig) -> Mass {
             mass: device.mass,
         });
     }
+    for device in &rig.devices {
+        let adaptor = device.feed.as_ref().and_then(|feed| feed.adaptor.as_ref());
+        if let Some(adaptor) = adaptor.filter(|adaptor| !adaptor.mass.is_unknown()) {
+            items.push(MassItem {
+                name: format!("adaptor of {}", device.tag),
+                field: Field::device(&device.tag, "feed.adaptor.mass"),
+                mass: adaptor.mass,
+            });
+        }
+    }
     for (name, mass) in &rig.extra_mass {
         items.push(MassItem { name: name.clone(), field: Field::new(["mass", name]), mass: *mass });
     }

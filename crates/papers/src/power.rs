@@ -52,6 +52,27 @@ pub(crate) fn power(input: &PapersInput<'_>) -> Part {
     part
 }
 
+/// How a device's own adaptor is put in: how it lies, what holds it, what its lead is shortened to and who agreed.
+fn adaptor_words(device: &rig::Device) -> String {
+    let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.adaptor.as_ref()) else {
+        return String::new();
+    };
+    let mut words = Vec::new();
+    if let Some(lies) = adaptor.lies.value {
+        words.push(text::lies(lies).to_owned());
+    }
+    if let Some(held) = adaptor.held.value {
+        words.push(text::held(held).to_owned());
+    }
+    match (adaptor.shortened, &adaptor.consent) {
+        (Some(left), Some(consent)) => words.push(text::shortened(&left.figure_mm(0), consent)),
+        (Some(left), None) => words.push(text::shortened(&left.figure_mm(0), text::NO_CONSENT)),
+        (None, _) if !adaptor.lead.is_unknown() => words.push(text::COILED.to_owned()),
+        (None, _) => {}
+    }
+    words.join("; ")
+}
+
 /// Leads that harm what they are plugged into by mistake: what their tags say, at both ends.
 fn both_ends(design: &Design) -> Option<Vec<String>> {
     let lines: Vec<String> = design
@@ -240,7 +261,7 @@ fn dc_leads(design: &Design) -> Table {
                 .line(if design::tag_words(design, lead).is_some() { text::TAGS } else { "" }),
             if adaptor { cell(text::DASH) } else { known(set, |volts| format!("{:.1}", volts.get())) },
             cell(device.tag.clone()).bold().line(device.title.clone()),
-            cell(plug).line(exit),
+            cell(plug).line(exit).line(adaptor_words(device)),
             shown,
             cell(sign(device.power.nature.value, word)),
             blank(),

@@ -213,16 +213,7 @@ fn every_state_of_the_six_examples() {
     for path in external::examples() {
         let job = document::read(&path, None).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
         let design = design::derive(job.rig, job.limits);
-        let leads = design
-            .leads
-            .iter()
-            .map(|lead| LeadLength {
-                from: lead.from.port.clone(),
-                to: lead.to.port.clone(),
-                length: lead.cut,
-            })
-            .collect();
-        let input = Input::new(&design.rig, leads);
+        let input = design.signal_input();
         let sources = network(&input, &Config::default()).sources.len();
         let off = rig::State { name: "everything off".into(), engaged: Vec::new() };
         for state in std::iter::once(&off).chain(&design.rig.states) {

@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use rig::FeedKind;
+use rig::{FeedKind, Held};
 
 use super::CUSTOM;
 use crate::group::{devices_but, together};
@@ -33,10 +33,11 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
     for device in &rig.devices {
-        let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor && !feed.clamped)
-        else {
+        let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) else { continue };
+        let held = feed.adaptor.as_ref().and_then(|adaptor| adaptor.held.value);
+        if feed.clamped || held.is_some_and(|held| held != Held::Loose) {
             continue;
-        };
+        }
         let on_board =
             feed.outlets.iter().any(|outlet| rig.device(&outlet.device).is_some_and(|strip| !strip.outside));
         if !on_board {

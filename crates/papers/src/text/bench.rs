@@ -67,6 +67,32 @@ pub(crate) fn cut_already(leads: &str) -> String {
     format!("Cut and booked already: {leads}.")
 }
 
+/// How an adaptor lies in its socket.
+pub(crate) fn lies(lies: rig::Lie) -> &'static str {
+    match lies {
+        rig::Lie::Upright => "adaptor upright",
+        rig::Lie::OnItsSide => "adaptor on its side",
+        rig::Lie::UpsideDown => "adaptor upside down",
+    }
+}
+
+/// What keeps an adaptor in its socket.
+pub(crate) fn held(held: rig::Held) -> &'static str {
+    match held {
+        rig::Held::Loose => "held by its prongs alone",
+        rig::Held::Strap => "held by a strap",
+        rig::Held::Cradle => "held in a cradle",
+        rig::Held::Clamp => "clamped",
+    }
+}
+
+/// An adaptor's lead that is cut shorter, and who agreed to it.
+pub(crate) fn shortened(mm: &str, consent: &str) -> String {
+    format!("lead shortened to {mm} mm, agreed: {consent}; supply unplugged first")
+}
+
+pub(crate) const NO_CONSENT: &str = "NOBODY, do not cut";
+pub(crate) const COILED: &str = "lead stays whole, the rest coiled away from coils";
 pub(crate) const JOINTS: &str = "Leads with a joint, and crossed leads";
 pub(crate) const JOINTS_NOTE: &str = "Plates are the ends, with their legs and cut lengths; lines are wires from contact \
      to contact. A joint: legs laid over one another for 15 mm, twisted, soldered, each wire in its own sleeve, one lined \

@@ -8,7 +8,7 @@ use super::{
     BoxClass, Lack, LeadEnd, Owner, Solid, lead_ends, plug_pose, port_direction, port_point, standing,
     tag_pose,
 };
-use crate::{Device, Limits, Rig};
+use crate::{Device, Lie, Limits, Provenance, Rig};
 
 /// A box that could not be made, and the value it lacks.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,6 +37,9 @@ pub fn solids(rig: &Rig, limits: &Limits) -> Solids {
     for device in rig.devices.iter().filter(|device| !device.outside) {
         body(rig, device, limits, &mut out);
     }
+    for device in &rig.devices {
+        adaptor(rig, device, None, &mut out);
+    }
     for end in lead_ends(rig) {
         plug(rig, &end, &mut out);
     }
@@ -49,10 +52,37 @@ pub fn solids_of(rig: &Rig, limits: &Limits, tag: &str, ends: &[LeadEnd]) -> Vec
     if let Some(device) = rig.device(tag).filter(|device| !device.outside) {
         body(rig, device, limits, &mut out);
     }
+    for device in &rig.devices {
+        adaptor(rig, device, Some(tag), &mut out);
+    }
     for end in ends.iter().filter(|end| end.port.device == tag) {
         plug(rig, end, &mut out);
     }
     out.boxes
+}
+
+/// The body of a device's own adaptor in the socket of a strip, centred on it: what it covers of its neighbours is then
+/// a conflict like any other. `strip` narrows it to the sockets of one.
+fn adaptor(rig: &Rig, device: &Device, strip: Option<&str>, out: &mut Solids) {
+    let Some(feed) = device.feed.as_ref() else { return };
+    let (Some(own), Some(socket)) = (&feed.adaptor, feed.outlets.first()) else { return };
+    let Some(size) = own.size.value else { return };
+    let on = rig.device(&socket.device).filter(|on| !on.outside && strip.is_none_or(|tag| tag == on.tag));
+    let Some(on) = on else { return };
+    let (Some(point), Some(face)) = (port_point(rig, on, &socket.port), port_direction(on, &socket.port))
+    else {
+        return;
+    };
+    // On its side it is as wide as it was high.
+    let aside = own.lies.value == Some(Lie::OnItsSide);
+    let (wide, high) = if aside { (size.height, size.width) } else { (size.width, size.height) };
+    let mut bounds = beside(point, face, Length::ZERO, size.depth, wide);
+    bounds.low[2] = point[2] - high.half();
+    bounds.high[2] = point[2] + high.half();
+    let owner = Owner::Port { port: socket.clone(), inner: false };
+    let assumed =
+        own.size.is_assumed() || !matches!(own.lies.from, Provenance::Measured | Provenance::Printed);
+    out.boxes.push(bounds.solid(BoxClass::Plug, &owner, assumed));
 }
 
 fn board(rig: &Rig, out: &mut Solids) {

@@ -72,7 +72,7 @@ fn an_edit_that_cannot_be_written_is_refused_and_not_offered() {
     let job = job("angled-plugs");
     let change = |field: finding::Field, to: &str| finding::Edit {
         name: "try".to_owned(),
-        changes: vec![finding::Change { field, to: Some(to.to_owned()) }],
+        changes: vec![finding::Change::set(field, to)],
     };
     let edit = change(finding::Field::device("NOBODY", "size"), "deep");
     assert!(matches!(verdict::judge(&job, &[], &edit), Err(verdict::Refused::Edit(_))));
