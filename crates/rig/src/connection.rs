@@ -361,6 +361,8 @@ fn plug(
                 Some(end) => outside_plug(rig, end),
                 None => run.and_then(|run| run.plug.clone()),
             };
+            // The usual plug has two contacts; a jack that sends and returns wants three.
+            let plug = plug.filter(|plug| !is_one_jack_insert(rig, port) || fits(rig, port, plug));
             PlugSpec { plug, exit: None }
         }
     };
@@ -371,6 +373,12 @@ fn plug(
         plug.exit = stated.exit;
     }
     plug
+}
+
+/// Whether a plug is made for the connector of a port.
+fn fits(rig: &Rig, port: &PortRef, plug: &PlugKind) -> bool {
+    let connector = rig.port(port).and_then(|port| port.connector.as_ref());
+    connector.is_some_and(|connector| plug.fits.contains(&connector.id))
 }
 
 fn fitting(rig: &Rig, segment: &Segment<'_>, port: &PortRef, kind: EndKind, inner: bool) -> Fitting {

@@ -55,6 +55,9 @@ fn told(outcome: &power::Outcome) -> String {
         let _ =
             writeln!(out, "{:<8} {:<14} {}{special}", feed.device, feed.kind.word(), outlets.join(" and "));
     }
+    for tag in &outcome.unmade {
+        let _ = writeln!(out, "{tag:<8} is rewired: its supply lead is made, and this takes it out");
+    }
     for unserved in &outcome.unserved {
         let _ = writeln!(out, "{:<8} no feed: {}", unserved.device, unserved.why);
     }

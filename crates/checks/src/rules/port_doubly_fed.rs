@@ -42,22 +42,27 @@ fn check(design: &Design) -> Vec<Finding> {
     out
 }
 
-type Ends<'a> = BTreeMap<&'a PortRef, BTreeSet<&'a PortRef>>;
+type Ends = BTreeMap<PortRef, BTreeSet<PortRef>>;
 
-fn leads(rig: &Rig) -> (Ends<'_>, Ends<'_>) {
+/// What arrives at each port and leaves it. A lead with a joint leaves a port once, wherever it goes: it is a splitter;
+/// two outputs that it joins stay two.
+fn leads(rig: &Rig) -> (Ends, Ends) {
     let (mut arriving, mut leaving) = (Ends::new(), Ends::new());
-    for (from, to) in rig.runs.iter().flat_map(rig::Run::steps) {
-        if !to.port.is_empty() {
-            arriving.entry(to).or_default().insert(from);
-        }
-        if !from.port.is_empty() {
-            leaving.entry(from).or_default().insert(to);
+    for lead in rig::leads(rig).into_iter().filter(|lead| lead.run.is_some()) {
+        let mut left: BTreeSet<PortRef> = BTreeSet::new();
+        for (from, to) in lead.flows {
+            if !to.port.is_empty() {
+                arriving.entry(to.clone()).or_default().insert(from.clone());
+            }
+            if !from.port.is_empty() && left.insert(from.clone()) {
+                leaving.entry(from).or_default().insert(to);
+            }
         }
     }
     (arriving, leaving)
 }
 
-fn finding(port: &PortRef, others: &BTreeSet<&PortRef>, says: &str) -> Finding {
+fn finding(port: &PortRef, others: &BTreeSet<PortRef>, says: &str) -> Finding {
     let names: Vec<String> = others.iter().map(ToString::to_string).collect();
     let count = |n: f64| Figure::new(n, "");
     #[expect(clippy::cast_precision_loss, reason = "a count of leads")]
