@@ -12,9 +12,13 @@ const THICK_MM: f64 = 10.0;
 const CLEAR_MM: f64 = 2.0;
 /// From the tip of a plug's sleeve to the joint: nothing is soldered nearer to a plug. *Common practice, no source.*
 const OFF_PLUG_MM: f64 = 25.0;
-/// The step in which places are tried, and how far out.
+/// The step in which places are tried, and how many steps out.
 const STEP_MM: f64 = 10.0;
-const REACH: i32 = 40;
+const REACH: i32 = 20;
+/// A turn of a right angle at either end of a leg counts as so much more cable: legs that leave their plug and enter the
+/// joint along their way lie flat. A leg shorter than this has no room for a bend.
+const TURN_MM: f64 = 40.0;
+const SHORT_MM: f64 = 45.0;
 
 /// The place of a joint, and the axis that its trunk leaves along.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,60 +29,66 @@ pub(crate) struct Joint {
     pub(crate) axis: Point,
 }
 
-/// Places a joint where its legs are shortest along the axes: in the median of the ends, axis by axis (the star of least
-/// length; Hanan 1966 for three ends), or as near to that as there is room.
+/// Places a joint where its legs are shortest along the axes and turn least: about the median of the ends, axis by axis
+/// (the star of least length; Hanan 1966 for three ends), wherever near it there is room.
 ///
 /// The document's own place is taken as it is.
 pub(crate) fn place(input: &Input, given: &Given, ends: &[End]) -> Joint {
-    let tips: Vec<Point> = ends
-        .iter()
-        .map(|end| [0, 1, 2].map(|axis| end.at[axis] + end.out[axis] * (OFF_PLUG_MM + LONG_MM / 2.0)))
-        .collect();
+    let tips: Vec<Point> =
+        ends.iter().map(|end| [0, 1, 2].map(|axis| end.at[axis] + end.out[axis] * OFF_PLUG_MM)).collect();
     let centre = [0, 1, 2].map(|axis| median(tips.iter().map(|tip| tip[axis])));
-    let axis_from = |at: Point| {
-        let way = [0, 1].map(|i| tips[given.trunk][i] - at[i]);
-        let mut axis = [0.0; 3];
-        let along = usize::from(way[0].abs() < way[1].abs());
-        axis[along] = if way[along] < 0.0 { -1.0 } else { 1.0 };
-        axis
+    let along = |at: Point| {
+        let axes = [[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, -1.0, 0.0]];
+        let joints = axes.map(|axis| Joint { at, axis });
+        joints.map(|joint| (cost(given, ends, joint), joint))
+    };
+    let better = |a: &(f64, Joint), b: &(f64, Joint)| a.0.total_cmp(&b.0);
+    let first = |at: Point| {
+        along(at).into_iter().min_by(better).map_or(Joint { at, axis: [1.0, 0.0, 0.0] }, |it| it.1)
     };
     if let Some(stated) = given.joint {
-        let at = [stated[0].as_mm(), stated[1].as_mm(), centre[2]];
-        return Joint { at, axis: axis_from(at) };
+        return first([stated[0].as_mm(), stated[1].as_mm(), centre[2]]);
     }
-    // The heights that ends are at, the middle one first, then lying on a deck.
-    let mut heights = vec![centre[2]];
-    heights.extend(tips.iter().map(|tip| tip[2]));
-    heights.extend(
-        input
-            .bodies
-            .iter()
-            .filter(|body| body.what == "sheet")
-            .map(|body| body.high[2] + THICK_MM / 2.0 + CLEAR_MM),
-    );
-    let cost = |at: Point| -> f64 {
-        tips.iter().map(|tip| (0..3).map(|axis| (tip[axis] - at[axis]).abs()).sum::<f64>()).sum()
-    };
-    let mut best: Option<(f64, Point)> = None;
+    // The heights that ends are at, and lying on a deck.
+    let mut heights: Vec<f64> = tips.iter().map(|tip| tip[2]).collect();
+    let sheets = input.bodies.iter().filter(|body| body.what == "sheet");
+    heights.extend(sheets.map(|body| body.high[2] + THICK_MM / 2.0 + CLEAR_MM));
+    heights.sort_by(f64::total_cmp);
+    heights.dedup();
+    let mut best: Option<(f64, Joint)> = None;
     for ring in 0..=REACH {
-        // Whatever lies farther out costs more than what was found: the star's length grows by a step a ring at least.
-        if best.is_some_and(|(known, _)| known + STEP_MM < cost(centre) + f64::from(ring) * STEP_MM) {
-            break;
-        }
         for (i, j) in rim(ring) {
             for &z in &heights {
                 let at = [centre[0] + f64::from(i) * STEP_MM, centre[1] + f64::from(j) * STEP_MM, z];
-                if input.is_over_a_deck([at[0], at[1]]) && has_room(input, at, axis_from(at)) {
-                    let cost = cost(at);
-                    if best.is_none_or(|(known, _)| cost < known) {
-                        best = Some((cost, at));
+                if !input.is_over_a_deck([at[0], at[1]]) {
+                    continue;
+                }
+                for (cost, joint) in along(at) {
+                    if best.is_none_or(|(known, _)| cost < known) && has_room(input, at, joint.axis) {
+                        best = Some((cost, joint));
                     }
                 }
             }
         }
     }
-    let at = best.map_or(centre, |(_, at)| at);
-    Joint { at, axis: axis_from(at) }
+    best.map_or_else(|| first(centre), |(_, joint)| joint)
+}
+
+/// What a place and an axis cost: the legs' lengths along the axes, their turns, and those that are too short to turn.
+fn cost(given: &Given, ends: &[End], joint: Joint) -> f64 {
+    let mut whole = 0.0;
+    for (leg, own) in ends.iter().enumerate() {
+        let there = end(given, leg, joint);
+        let way = [0, 1, 2].map(|i| there.at[i] - own.at[i]);
+        let long = way.iter().map(|part| part * part).sum::<f64>().sqrt();
+        let dot = |out: Point| (0..3).map(|i| out[i] * way[i]).sum::<f64>() / long.max(1.0);
+        // Straight on costs nothing, straight back twice a right angle; at the joint the leg comes against its direction.
+        let turns = (1.0 - dot(own.out)) + (1.0 + dot(there.out));
+        whole += way.iter().map(|part| part.abs()).sum::<f64>()
+            + TURN_MM * turns
+            + 4.0 * (SHORT_MM - long).max(0.0);
+    }
+    whole
 }
 
 /// The places of a square ring.
