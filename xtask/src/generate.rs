@@ -15,7 +15,7 @@ const FILES: &[(&str, &str)] = &[
     ("rules", "docs/rules.md"),
     ("rig-file", "docs/rig-file.md"),
     ("rig-schema", "docs/schema/rig-1.schema.json"),
-    ("findings-schema", "docs/schema/findings-1.schema.json"),
+    ("findings-schema", "docs/schema/findings-2.schema.json"),
     ("limits", "docs/limit-settings.md"),
     ("pains", "docs/pains.md"),
     ("drawing", "docs/pictures/layout.svg"),

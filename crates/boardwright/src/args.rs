@@ -34,6 +34,8 @@ pub(crate) enum Command {
     Kinds(Kinds),
     /// List the shop's reels and offcuts of cable, add one, or take the last booking back.
     Stock(StockOptions),
+    /// Show the numbers of all leads; write them into the document, or number all leads anew.
+    Number(Number),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -87,14 +89,21 @@ pub(crate) struct Explain {
 
 /// Options of `accept`.
 #[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("covers").required(true).args(["devices", "class", "whole_job"]))]
 pub(crate) struct Accept {
     #[command(flatten)]
     pub(crate) rig: Rig,
     /// The rule of the finding.
     pub(crate) rule: String,
-    /// The devices the finding names, with commas between.
-    #[arg(long, value_delimiter = ',', required = true)]
+    /// The devices it covers, with commas between.
+    #[arg(long, value_delimiter = ',')]
     pub(crate) devices: Vec<String>,
+    /// Covers every device of this role, or every lead of this class.
+    #[arg(long, value_parser = clap::builder::PossibleValuesParser::new(rig::Acceptance::CLASSES))]
+    pub(crate) class: Option<String>,
+    /// Covers whatever the rule finds in this job.
+    #[arg(long)]
+    pub(crate) whole_job: bool,
     /// Why you answer for it.
     #[arg(long)]
     pub(crate) reason: String,
@@ -172,6 +181,19 @@ pub(crate) struct Kinds {
     /// How the list is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `number`.
+#[derive(Debug, Args)]
+pub(crate) struct Number {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// Number all leads anew, in the order of the document; says which printed labels that makes wrong.
+    #[arg(long)]
+    pub(crate) again: bool,
+    /// Write it into the document. Without it nothing is changed.
+    #[arg(long)]
+    pub(crate) write: bool,
 }
 
 /// Options of `stock`.

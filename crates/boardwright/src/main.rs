@@ -45,6 +45,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Leads(options) => commands::leads::run(&options),
         Command::Kinds(options) => commands::kinds::run(&options),
         Command::Stock(options) => commands::stock::run(&options),
+        Command::Number(options) => commands::number::run(&options),
         Command::Papers(options) => commands::papers::run(&options),
         Command::Export(options) => commands::export::run(&options),
         Command::New(options) => commands::new::run(&options),

@@ -3,7 +3,8 @@
 use finding::{Field, Finding, Severity};
 use rig::{Known, PortRef};
 
-use crate::words::{lacking, list};
+use crate::group::not_checked;
+use crate::words::list;
 
 /// What was learnt while reading the values a judgement rests on.
 #[derive(Debug, Clone, Default)]
@@ -35,7 +36,7 @@ impl Asked {
         self.lacks.is_empty()
     }
 
-    /// Says that `rule` cannot judge `what`; `None` when every value was there.
+    /// Says that `rule` could not check `what`; `None` when every value was there.
     pub(crate) fn cannot_judge<S: Into<String>>(
         self,
         rule: &'static str,
@@ -48,11 +49,10 @@ impl Asked {
         let mut lacks = self.lacks;
         lacks.sort();
         lacks.dedup();
-        let mut finding =
-            Finding::new(rule, Severity::Look, format!("cannot judge {what}: {}", lacking(&lacks)))
-                .about(devices)
-                .assuming(self.assumed)
-                .remedy("measure the value or look it up, and write it down with where it comes from");
+        let mut finding = Finding::new(rule, Severity::Look, not_checked(what, &lacks))
+            .about(devices)
+            .assuming(self.assumed)
+            .remedy("measure these values or look them up, and write each down with where it comes from");
         for field in &lacks {
             finding = finding.at(field.clone(), "not known");
         }

@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use design::Design;
-use finding::{Finding, Identity, Mark, Severity};
+use finding::{Finding, Identity, Severity};
 
-use crate::{RULES, Rule, acceptance, feed_cure};
+use crate::{RULES, Rule, acceptance, feed_cure, group, rule};
 
 /// The rules that ask an engine; all others read what the document states.
 const BY_ENGINE: &[&str] = &[
@@ -33,7 +33,7 @@ pub fn check(design: &Design) -> Vec<Finding> {
             left -= 1;
         }
     }
-    let about_acceptances = acceptance::apply(&design.rig, &mut all);
+    let about_acceptances = acceptance::apply(design, &mut all);
     sorted(all, about_acceptances)
 }
 
@@ -41,7 +41,7 @@ pub fn check(design: &Design) -> Vec<Finding> {
 /// without cures that an engine finds. For an answer within a blink; [`check`] follows.
 pub fn check_stated(design: &Design) -> Vec<Finding> {
     let mut all = said(design, |rule| !BY_ENGINE.contains(&rule.id));
-    let mut about_acceptances = acceptance::apply(&design.rig, &mut all);
+    let mut about_acceptances = acceptance::apply(design, &mut all);
     // What an acceptance of the others matches is not known yet.
     about_acceptances.retain(|finding| {
         let index = finding.marks.iter().find_map(|mark| mark.field.parts().get(1)?.parse::<usize>().ok());
@@ -65,7 +65,7 @@ fn said(design: &Design, which: impl Fn(&Rule) -> bool) -> Vec<Finding> {
             all.push(finding);
         }
     }
-    merge(all)
+    merge(group::unchecked(all, |id| rule(id).map_or("", |rule| rule.title)))
 }
 
 fn sorted(mut all: Vec<Finding>, about_acceptances: Vec<Finding>) -> Vec<Finding> {
@@ -80,7 +80,7 @@ fn weight(finding: &Finding) -> (Severity, bool) {
     (finding.severity, !finding.cannot_judge())
 }
 
-/// Keeps one finding per identity, the worst; what the others say is added to its marks.
+/// Keeps one finding per identity, the worst; what the others say is added to what it touches.
 pub(crate) fn merge(findings: Vec<Finding>) -> Vec<Finding> {
     let mut order: Vec<Identity> = Vec::new();
     let mut kept: BTreeMap<Identity, Finding> = BTreeMap::new();
@@ -94,31 +94,10 @@ pub(crate) fn merge(findings: Vec<Finding>) -> Vec<Finding> {
             Some(first) => {
                 let (mut worst, other) =
                     if weight(&finding) < weight(&first) { (finding, first) } else { (first, finding) };
-                absorb(&mut worst, other);
+                group::absorb(&mut worst, other);
                 kept.insert(identity, worst);
             }
         }
     }
     order.into_iter().filter_map(|identity| kept.remove(&identity)).collect()
-}
-
-fn absorb(worst: &mut Finding, other: Finding) {
-    let said = format!("also: {}", other.message);
-    let mut marks = other.marks.into_iter();
-    let first = marks.next().map(|mark| Mark { field: mark.field, label: said });
-    for mark in first.into_iter().chain(marks) {
-        if !worst.marks.contains(&mark) {
-            worst.marks.push(mark);
-        }
-    }
-    worst.assumed.extend(other.assumed);
-    worst.assumed.sort();
-    worst.assumed.dedup();
-    if worst.cannot_judge() {
-        worst.lacks.extend(other.lacks);
-        worst.lacks.sort();
-        worst.lacks.dedup();
-    }
-    // One edit cannot cure two complaints.
-    worst.edit = None;
 }

@@ -63,8 +63,9 @@ fn page(rule: &Rule) -> String {
 /// All pages as one Markdown file, for `docs/rules.md`.
 pub fn rules_markdown() -> String {
     let mut out = String::from(
-        "# Rules\n\nMade from the table of rules; do not edit. Every rule says *cannot judge* when a value it \
-         needs is unknown, and names the value.\n\n| rule | looks for | at worst |\n|---|---|---|\n",
+        "# Rules\n\nMade from the table of rules; do not edit. A rule that lacks values says \
+         *not checked*, once for all devices, and names what to measure. One cause is told once, with all that it \
+         touches. A look is told when its limit is passed by as much as a tape or a meter can tell; a stop is exact.\n\n| rule | looks for | at worst |\n|---|---|---|\n",
     );
     for rule in RULES {
         let _ = writeln!(out, "| [{0}](#{0}) | {1} | {2} |", rule.id, rule.title, rule.severity);

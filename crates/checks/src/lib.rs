@@ -3,9 +3,12 @@
 //! [`RULES`] is the plain table of rules; [`check`] runs them all and gives one sorted list of findings,
 //! with the acceptances of the rig applied. [`explain`] and [`rules_markdown`] print the pages.
 //!
-//! *A value that is unknown never silences a rule.* The rule then says that it cannot judge, and names
-//! the value it lacks. Where several rules rest on the same boxes (`board-parts`, `board-edge`), the
-//! rule `clearance` speaks for them all, so that one unknown size gives one remark.
+//! *A value that is unknown never silences a rule.* The rule then says what was not checked, and names the values
+//! to measure, in one finding for all devices. Where several rules rest on the same values, one speaks for them all
+//! and names them, so that one unknown size gives one remark.
+//!
+//! *One cause is told once*, with all that it touches (`group`), and a limit that is passed by less than a tape or a
+//! meter can tell is no look (`compare`).
 
 mod acceptance;
 mod asked;
@@ -14,6 +17,7 @@ mod compare;
 mod explain;
 mod feed_cure;
 mod fit;
+mod group;
 mod pains;
 mod rule;
 mod rules;

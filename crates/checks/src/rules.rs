@@ -28,6 +28,7 @@ mod junction_loss;
 mod latency;
 mod lead_apart;
 mod lead_bend;
+mod lead_gone;
 mod lead_label;
 mod lead_long;
 mod lead_short;
@@ -132,6 +133,7 @@ pub const RULES: &[&Rule] = &[
     &lead_apart::RULE,
     &loom_level::RULE,
     &passage_fill::RULE,
+    &lead_gone::RULE,
     &lead_label::RULE,
     &bare_pickup::RULE,
     &parallel_load::RULE,

@@ -196,12 +196,12 @@ fn ordered(a: &Owner, b: &Owner) -> (Owner, Owner) {
     if a <= b { (a.clone(), b.clone()) } else { (b.clone(), a.clone()) }
 }
 
-/// A move of one of two devices that ends what is wrong between them and brings no new conflict.
+/// A move of a device that ends what is wrong between these pairs and brings no new conflict.
 ///
 /// `shifts` are the moves to try: tag, along x, along y. The shortest that cures is taken.
 pub(crate) fn moving_cure(
     design: &Design,
-    between: (&str, &str),
+    between: &[(&str, &str)],
     shifts: &[(String, Length, Length)],
 ) -> Option<Edit> {
     if MOST_CURED < design.conflicts.len() {
@@ -228,7 +228,7 @@ pub(crate) fn moving_cure(
             .collect();
         let is_between = |pair: &(Owner, Owner)| {
             let names = (pair.0.device().unwrap_or_default(), pair.1.device().unwrap_or_default());
-            names == between || (names.1, names.0) == between
+            between.iter().any(|pair| names == *pair || (names.1, names.0) == *pair)
         };
         let is_clear = conflicts_between(&mine, &others, &design.limits).iter().all(|conflict| {
             let pair = ordered(&mine[conflict.of].owner, &others[conflict.from].owner);

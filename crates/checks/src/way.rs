@@ -1,6 +1,7 @@
 //! The ways signal takes: runs joined to the runs that feed them, and the junctions along them.
 
-use rig::{Bypass, Carries, Device, PortRef, Rig, Role, Run, Source};
+use design::Design;
+use rig::{Bypass, Carries, Device, PortRef, PortRole, Rig, Role, Run, Source};
 
 /// Ways are counted no further than this; a rig with more is beyond what anyone builds.
 const MOST_WAYS: usize = 1000;
@@ -161,4 +162,74 @@ pub(crate) fn source_of<'a>(rig: &'a Rig, way: &Way<'_>) -> Option<&'a Source> {
 /// Whether the lead between two ports is made with tip and ring crossed.
 pub(crate) fn is_crossed(rig: &Rig, from: &PortRef, to: &PortRef) -> bool {
     rig.leads.iter().any(|lead| lead.from == *from && lead.to == *to && lead.crossed)
+}
+
+/// Whether a device changes the sound while it is on, and can be switched off: an effect.
+fn is_effect(device: &Device) -> bool {
+    device.role == Role::Pedal
+        && !device.signal.passive
+        && device.signal.transformer.value != Some(true)
+        && device.signal.bypass.value != Some(Bypass::AlwaysOn)
+}
+
+/// The device a run branches off from: it begins at a port of one whose signal also goes on by another port.
+fn branches_off<'a>(rig: &'a Rig, run: &Run) -> Option<&'a Device> {
+    let from = run.stops.first()?.leaves.as_ref()?;
+    let giver = rig.device(&from.device)?;
+    // What leaves by an insert or a loop is meant to come back.
+    let inserts = giver.inserts.iter().flat_map(|insert| [&insert.send, &insert.back]);
+    let loops = giver.loops.iter().flat_map(|circuit| [&circuit.send, &circuit.back]);
+    let is_sent = matches!(rig.port(from)?.role.value, Some(PortRole::Send | PortRole::Return));
+    if is_sent || inserts.chain(loops).any(|port| *port == from.port) {
+        return None;
+    }
+    let goes_on = rig
+        .runs
+        .iter()
+        .filter(|other| other.name != run.name && other.carries == Carries::Signal)
+        .any(|other| {
+            let leaves = other.stops.iter().any(|stop| {
+                stop.leaves.as_ref().is_some_and(|port| port.device == from.device && port.port != from.port)
+            });
+            let arrives = other.stops.last().and_then(|stop| stop.arrives.as_ref());
+            leaves && arrives.is_some_and(|port| rig.sink(&port.device).is_some())
+        });
+    goes_on.then_some(giver)
+}
+
+/// Whether a run only lets something listen, such as a tuner: it branches off and ends at a device.
+pub(crate) fn is_listener(rig: &Rig, run: &Run) -> bool {
+    let ends_at_device = run
+        .stops
+        .last()
+        .and_then(|stop| stop.arrives.as_ref())
+        .is_some_and(|port| rig.device(&port.device).is_some());
+    ends_at_device && branches_off(rig, run).is_some()
+}
+
+/// Whether a way is a dry feed: it is tapped off before or beside the effects, and passes none after the tap.
+///
+/// It carries what it carries on purpose, so it is not judged as a chain.
+pub(crate) fn is_dry_feed<'a>(rig: &'a Rig, way: &Way<'a>) -> bool {
+    let after = || {
+        way.run.stops.iter().skip(1).filter_map(|stop| {
+            let port = stop.arrives.as_ref().or(stop.leaves.as_ref())?;
+            rig.device(&port.device)
+        })
+    };
+    rig.sink(way.end()).is_some()
+        && branches_off(rig, way.run).is_some_and(|giver| !is_effect(giver))
+        && !after().any(is_effect)
+}
+
+/// Whether a sink is a desk, whose gain is set by ear, and no amp.
+pub(crate) fn is_desk(design: &Design, sink: &str) -> bool {
+    design.signal().ways.iter().any(|way| way.sink == sink && !way.is_amp)
+}
+
+/// Whether everything between a source and a sink is a dry feed.
+pub(crate) fn is_dry_between(rig: &Rig, source: &str, sink: &str) -> bool {
+    let all = ways(rig);
+    let mut own = all.iter().filter(|way| way.start() == source && way.end() == sink).peekable();
+    own.peek().is_some() && own.all(|way| is_dry_feed(rig, way))
 }

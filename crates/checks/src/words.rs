@@ -1,10 +1,17 @@
-//! How messages name things: lists of tags, figures, and the fields of a document.
+//! How messages name things: lists of tags, and figures.
 
-use finding::{Field, Figure};
+use finding::Figure;
+use quantity::Length;
 
 /// A figure as findings show it.
 pub(crate) fn shown(figure: impl Into<Figure>) -> String {
     figure.into().to_string()
+}
+
+/// A length and the one it is held against; with more digits where they would read the same.
+pub(crate) fn against(found: Length, limit: Length) -> (String, String) {
+    let (a, b) = (shown(found), shown(limit));
+    if a == b && found != limit { (found.to_string(), limit.to_string()) } else { (a, b) }
 }
 
 /// `A4`, `A4 and A5`, `A4, A5 and A6`.
@@ -19,104 +26,15 @@ pub(crate) fn list<S: AsRef<str>>(names: &[S]) -> String {
     }
 }
 
-/// `the draw of A4 is unknown`, and so on for up to three values; the rest is counted.
-pub(crate) fn lacking(fields: &[Field]) -> String {
-    let mut names: Vec<String> = fields.iter().take(3).map(field_words).collect();
-    match fields.len() {
-        0..=3 => {}
-        4 => names.extend(fields.iter().skip(3).map(field_words)),
-        more => names.push(format!("{} more values", more - 3)),
+/// As [`list`] for a few names; of more, how many: `A1, A2, A3 and 4 more`.
+pub(crate) fn some<S: AsRef<str>>(names: &[S], rest: &str) -> String {
+    const NAMED: usize = 6;
+    if names.len() <= NAMED {
+        return list(names);
     }
-    format!("{} {} unknown", list(&names), if names.len() == 1 { "is" } else { "are" })
-}
-
-/// What a field of the document holds, in words.
-pub(crate) fn field_words(field: &Field) -> String {
-    let parts: Vec<&str> = field.parts().iter().map(String::as_str).collect();
-    match parts.as_slice() {
-        ["device", tag, "port"] => format!("the ports of {tag}"),
-        ["device", tag, "port", port] => format!("port {tag}.{port}"),
-        ["device", tag, "port", port, key] => format!("the {} of {tag}.{port}", port_word(key)),
-        ["device", tag, "outlet", outlet, key] => {
-            format!("the {} of outlet {tag}.{outlet}", outlet_word(key))
-        }
-        ["device", tag, "bank", bank, ..] => format!("the limit of bank {bank} of {tag}"),
-        ["device", tag, "power", key] => format!("the {} of {tag}", power_word(key)),
-        ["device", tag, "signal", key] => format!("the {} of {tag}", signal_word(key)),
-        ["device", tag, "feed", key] => format!("the {} of the feed of {tag}", key.replace('_', " ")),
-        ["device", tag, "midi"] => format!("what {tag} hears by MIDI"),
-        ["device", tag, "midi", key] => format!("the MIDI {key} of {tag}"),
-        ["device", tag, "insert", insert, key] => format!("the {key} of insert {insert} of {tag}"),
-        ["device", tag, "fasten", key] => format!("the {key} of what holds {tag}"),
-        ["device", tag, "knobs"] => format!("the height of the knobs of {tag}"),
-        ["device", tag, "treadle"] => format!("the height of the treadle of {tag}"),
-        ["device", tag, key] => format!("the {} of {tag}", key.replace('_', " ")),
-        ["board", "lid", _] => "the inside height of the lid".to_owned(),
-        ["board", "case", key] => format!("the {} of the case", key.replace('_', " ")),
-        ["board", "deck", deck, "clear_below"] => format!("the clear height below deck {deck}"),
-        ["board", "deck", _, "passage", passage, ..] => format!("the edge of passage {passage}"),
-        ["board", key] => format!("the {key} of the board"),
-        ["lead", lead, key] => {
-            let what = if key.ends_with("exit") { "exit" } else { "plug" };
-            let end = if key.starts_with("from") { "first" } else { "second" };
-            format!("the {what} at the {end} end of lead {lead}")
-        }
-        ["plug", id, key] => format!("the {} of plug {id}", key.replace('_', " ")),
-        ["source", id, "electrics", "kind"] => format!("the kind of pickup of {id}"),
-        ["source", id, "electrics", "resistance"] => format!("the output impedance of {id}"),
-        ["sink", id, "z"] => format!("the input impedance of {id}"),
-        ["sink", id, "phantom"] => format!("the phantom power of {id}"),
-        ["sink", id, "earthed"] => format!("whether {id} is earthed"),
-        ["cable", id, key] => format!("the {} of cable {id}", key.replace('_', " ")),
-        ["mass", name] => format!("the mass of {name}"),
-        ["brief", "carried"] => "the way it travels".to_owned(),
-        ["job", "mains"] => "the mains at home".to_owned(),
-        _ => field.to_string(),
-    }
-}
-
-fn power_word(key: &str) -> &str {
-    match key {
-        "current" => "draw",
-        "volts" => "voltage",
-        "type" => "supply type",
-        "class" => "power class",
-        "surge" => "start-up draw",
-        "positive_ground" => "ground",
-        other => other,
-    }
-}
-
-fn port_word(key: &str) -> &str {
-    match key {
-        "z" => "impedance",
-        "offset" => "offset",
-        "phantom_safe" => "phantom rating",
-        "midi_jack" => "MIDI wiring",
-        "insulated" => "insulation",
-        "behind" => "depth behind",
-        other => other,
-    }
-}
-
-fn outlet_word(key: &str) -> &str {
-    match key {
-        "set" => "setting",
-        "setting" => "current",
-        "parallel" => "leave to pair for current",
-        "series" => "leave to pair for voltage",
-        other => other,
-    }
-}
-
-fn signal_word(key: &str) -> &str {
-    match key {
-        "bare_pickup" => "wish for the bare pickup",
-        "inverts" => "polarity",
-        "tails" => "tail",
-        "max_input" => "largest input",
-        other => other,
-    }
+    let mut short: Vec<String> = names.iter().take(NAMED - 1).map(|name| name.as_ref().to_owned()).collect();
+    short.push(format!("{} {rest}", names.len() - (NAMED - 1)));
+    list(&short)
 }
 
 /// The name by which findings speak of the board as a whole.

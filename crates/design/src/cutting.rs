@@ -25,11 +25,11 @@ pub struct Stock {
     pub reel: bool,
 }
 
-/// A lead that is cut and booked already.
+/// A lead, or a leg of one, that is cut and booked already.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CutLead {
-    /// Its two ends in words, as `A1.OUT to B1.IN`.
-    pub ends: String,
+    /// Its number, `L07`, of a leg with its letter, `D03 B`. Older lists have its two ends, `A1.OUT to B1.IN`.
+    pub lead: String,
     /// The cable's catalogue id.
     pub cable: Option<String>,
     /// How long it was cut, millimetres.
@@ -48,8 +48,8 @@ pub struct Shelf {
 /// One piece of cable that a lead is made of: the whole lead, or a leg of one with a joint.
 struct Part<'a> {
     lead: &'a Lead,
-    /// The name on the cut plan.
-    id: String,
+    /// Its ends, as older lists of booked leads name it.
+    ends: String,
     cut: CutLead,
 }
 
@@ -70,7 +70,7 @@ fn to_cut(design: &Design) -> impl Iterator<Item = Part<'_>> {
                 lead.route_words()
             };
             let cable = lead.cable.as_ref().map(|cable| cable.id.clone());
-            Some(Part { lead, id, cut: CutLead { ends, cable, mm } })
+            Some(Part { lead, ends, cut: CutLead { lead: id, cable, mm } })
         })
     })
 }
@@ -80,7 +80,7 @@ pub fn booked<'a>(design: &'a Design, shelf: &Shelf) -> Vec<&'a Lead> {
     let mut open: BTreeSet<&str> = BTreeSet::new();
     let mut cut: Vec<&Lead> = Vec::new();
     for part in to_cut(design) {
-        if !shelf.cut.contains(&part.cut) {
+        if !is_booked(shelf, &part) {
             open.insert(&part.lead.tag);
         } else if cut.last().is_none_or(|last| last.tag != part.lead.tag) {
             cut.push(part.lead);
@@ -90,10 +90,18 @@ pub fn booked<'a>(design: &'a Design, shelf: &Shelf) -> Vec<&'a Lead> {
     cut
 }
 
+/// Whether a piece is cut as it is wanted now.
+fn is_booked(shelf: &Shelf, part: &Part<'_>) -> bool {
+    let wanted = &part.cut;
+    shelf.cut.iter().any(|cut| {
+        (cut.lead == wanted.lead || cut.lead == part.ends) && cut.cable == wanted.cable && cut.mm == wanted.mm
+    })
+}
+
 /// The pieces that plans cut.
 pub fn cut_by(design: &Design, plans: &[CableCuts]) -> Vec<CutLead> {
     let has = |id: &str| plans.iter().any(|plan| plan.pieces.iter().any(|piece| piece.id == id));
-    to_cut(design).filter(|part| has(&part.id)).map(|part| part.cut).collect()
+    to_cut(design).filter(|part| has(&part.cut.lead)).map(|part| part.cut).collect()
 }
 
 /// What a cable of a plan is called; its id where no lead has it.
@@ -108,8 +116,8 @@ pub fn cable_title<'a>(design: &'a Design, id: &'a str) -> &'a str {
 /// endless reel.
 pub fn cut_plans(design: &Design, shelf: &Shelf) -> Vec<CableCuts> {
     let mut pieces: BTreeMap<Option<String>, Vec<Piece>> = BTreeMap::new();
-    for part in to_cut(design).filter(|part| !shelf.cut.contains(&part.cut)) {
-        pieces.entry(part.cut.cable).or_default().push(Piece { id: part.id, mm: part.cut.mm });
+    for part in to_cut(design).filter(|part| !is_booked(shelf, part)) {
+        pieces.entry(part.cut.cable).or_default().push(Piece { id: part.cut.lead, mm: part.cut.mm });
     }
     pieces
         .into_iter()

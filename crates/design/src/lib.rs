@@ -16,6 +16,7 @@ mod lead;
 mod load;
 mod making;
 mod mass;
+mod numbers;
 mod order;
 mod panel;
 mod resolved;
@@ -39,6 +40,7 @@ pub use making::{
     lead_capacitance, lead_resistance,
 };
 pub use mass::{Mass, MassItem};
+pub use numbers::{Renumbered, issue, renumber};
 pub use order::{Stage, Step, install_order, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};
 pub use resolved::{RESOLVED_SCHEMA, resolved};

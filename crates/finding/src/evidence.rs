@@ -6,7 +6,7 @@ use quantity::{Area, Decibels, Farads, Grams, Hertz, Length, Milliamps, Ohms, Ra
 
 /// A figure with its unit, as findings and papers show it.
 ///
-/// The number is kept as computed; only showing it rounds, to three decimals at most.
+/// The number is kept as computed; only showing it rounds, to what tapes, scales and meters read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figure {
     /// The number, in `unit`.
@@ -55,12 +55,32 @@ impl fmt::Display for Figure {
             "Ω" if self.value.abs() >= 1e3 => (self.value / 1e3, "k"),
             _ => (self.value, ""),
         };
-        let text = format!("{value:.3}");
-        let text = text.trim_end_matches('0').trim_end_matches('.');
+        let text = read(value, self.unit);
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
         let text = if text == "-0" { "0" } else { text };
         f.write_str(&text.replace('-', "−"))?;
         if self.unit.is_empty() { Ok(()) } else { write!(f, " {prefix}{}", self.unit) }
     }
+}
+
+/// A number as it is read at the bench: half millimetres on a tape, tenths on a caliper up to 10 mm, 0.1 dB, whole
+/// milliamps, hundredths of a volt, three digits of a resistance (common practice, no source).
+fn read(value: f64, unit: &str) -> String {
+    let size = value.abs();
+    let decimals = match unit {
+        "mm" if size < 10.0 => 1,
+        "mm" => return format!("{:.1}", (value * 2.0).round() / 2.0),
+        "mA" if 10.0 <= size => 0,
+        "%" if 10.0 <= size => 0,
+        "pF" | "Hz" => 0,
+        "V" => 2,
+        "kg" if size < 1.0 => 2,
+        "Ω" if 100.0 <= size => 0,
+        "Ω" if size < 10.0 => 2,
+        "" => 3,
+        _ => 1,
+    };
+    format!("{value:.decimals$}")
 }
 
 /// What is allowed.

@@ -8,8 +8,9 @@ mod edit;
 mod evidence;
 mod field;
 mod report;
+mod words;
 
 pub use edit::{Cells, Change, Edit, Value};
 pub use evidence::{Bound, Evidence, Figure};
 pub use field::Field;
-pub use report::{Acceptance, Finding, Identity, Mark, Severity};
+pub use report::{Acceptance, Finding, Identity, Mark, Scope, Severity, Touched};

@@ -48,6 +48,47 @@ impl Mark {
     }
 }
 
+/// One case of a finding that tells several with one cause.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Touched {
+    /// The case alone, as a headline that makes sense without the others.
+    pub message: String,
+    /// How bad this case is.
+    pub severity: Severity,
+    /// The devices of this case, sorted.
+    pub devices: Vec<String>,
+    /// The numbers of the leads of this case.
+    pub leads: Vec<String>,
+    /// Its figures.
+    pub evidence: Option<Evidence>,
+    /// Whether somebody answers for this case.
+    pub answered: bool,
+}
+
+/// What an answer covers: the findings of its rule on these.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Scope {
+    /// What is found on these devices and no others.
+    Devices(Vec<String>),
+    /// What is found on any device of this role, or any lead of this class.
+    Class(String),
+    /// Whatever the rule finds in this job.
+    WholeJob,
+}
+
+impl fmt::Display for Scope {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Devices(devices) => f.write_str(&devices.join(", ")),
+            Self::Class(class) if matches!(class.as_str(), "signal" | "control" | "dc" | "ac" | "mains") => {
+                write!(f, "every {class} lead")
+            }
+            Self::Class(class) => write!(f, "every {class}"),
+            Self::WholeJob => f.write_str("the whole job"),
+        }
+    }
+}
+
 /// That the builder answers for a finding.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Acceptance {
@@ -55,6 +96,8 @@ pub struct Acceptance {
     pub reason: String,
     /// Who answers, when it is written.
     pub by: Option<String>,
+    /// What the answer covers, which may be more than this finding.
+    pub covers: Scope,
 }
 
 /// What makes two findings the same: rule and sorted devices.
@@ -77,15 +120,19 @@ pub struct Finding {
     pub message: String,
     /// The tags of the devices (or names of sources, sinks, runs) it is about, sorted.
     pub devices: Vec<String>,
-    /// The places it points at, the main one first.
+    /// The numbers of the leads it is about.
+    pub leads: Vec<String>,
+    /// The places it points at, the main one first; none twice.
     pub marks: Vec<Mark>,
-    /// The figures, unless it cannot judge.
+    /// The figures, unless it was not checked; those of the worst case where several are touched.
     pub evidence: Option<Evidence>,
+    /// What one cause touches, the worst first; empty where the headline tells the only case.
+    pub touched: Vec<Touched>,
     /// Where the limit comes from.
     pub source: String,
     /// The values it used that are assumed, not measured or printed.
     pub assumed: Vec<Field>,
-    /// The values it lacks. Not empty means that the rule *cannot judge*.
+    /// The values it lacks. Not empty means that this was *not checked*.
     pub lacks: Vec<Field>,
     /// What to do, in words.
     pub remedy: String,
@@ -103,8 +150,10 @@ impl Finding {
             severity,
             message: message.into(),
             devices: Vec::new(),
+            leads: Vec::new(),
             marks: Vec::new(),
             evidence: None,
+            touched: Vec::new(),
             source: String::new(),
             assumed: Vec::new(),
             lacks: Vec::new(),
@@ -123,10 +172,22 @@ impl Finding {
         self
     }
 
-    /// Points at a place in the document.
+    /// Names the leads it is about, by their numbers; kept sorted and single.
+    #[must_use]
+    pub fn on_leads<S: Into<String>>(mut self, leads: impl IntoIterator<Item = S>) -> Self {
+        self.leads.extend(leads.into_iter().map(Into::into));
+        self.leads.sort();
+        self.leads.dedup();
+        self
+    }
+
+    /// Points at a place in the document, unless it does already.
     #[must_use]
     pub fn at(mut self, field: Field, label: impl Into<String>) -> Self {
-        self.marks.push(Mark::new(field, label));
+        let mark = Mark::new(field, label);
+        if !self.marks.contains(&mark) {
+            self.marks.push(mark);
+        }
         self
     }
 
@@ -146,7 +207,7 @@ impl Finding {
         self
     }
 
-    /// Says which values it lacks: the finding then means *cannot judge*.
+    /// Says which values it lacks: the finding then means *not checked*.
     #[must_use]
     pub fn lacking(mut self, fields: impl IntoIterator<Item = Field>) -> Self {
         self.lacks.extend(fields);
@@ -172,6 +233,21 @@ impl Finding {
     /// Whether the rule lacked a value and so could not judge.
     pub fn cannot_judge(&self) -> bool {
         !self.lacks.is_empty()
+    }
+
+    /// The cases it tells: those that one cause touches, or itself.
+    pub fn cases(&self) -> Vec<Touched> {
+        if !self.touched.is_empty() {
+            return self.touched.clone();
+        }
+        vec![Touched {
+            message: self.message.clone(),
+            severity: self.severity,
+            devices: self.devices.clone(),
+            leads: self.leads.clone(),
+            evidence: self.evidence.clone(),
+            answered: self.accepted.is_some(),
+        }]
     }
 
     /// Rule and devices: what acceptances refer to.

@@ -10,6 +10,9 @@ use crate::{PapersInput, text};
 /// Fields named in one line.
 const FIELDS: usize = 6;
 
+/// Cases of one cause told one by one.
+const CASES: usize = 8;
+
 /// The paper.
 pub(crate) fn findings(input: &PapersInput<'_>) -> Part {
     let mut order: Vec<&Finding> = input.findings.iter().collect();
@@ -51,14 +54,25 @@ fn row(finding: &Finding) -> Vec<crate::block::Cell> {
     let margin = finding.evidence.as_ref().and_then(Evidence::margin);
     let over = margin.as_ref().is_some_and(|margin| margin.value < 0.0);
     let mut message = cell(finding.message.clone()).bold();
-    if finding.cannot_judge() {
-        message = message.line(format!("{} {}", text::CANNOT_JUDGE, fields(&finding.lacks)));
+    for case in finding.touched.iter().take(CASES) {
+        message = message.line(case.message.clone());
+    }
+    if CASES < finding.touched.len() {
+        message = message.line(text::and_more(finding.touched.len() - CASES));
+    }
+    // A short list stands in the headline already.
+    if finding.lacks.iter().any(|field| !finding.message.contains(&field.words())) {
+        message = message.line(format!("{} {}", text::NOT_CHECKED, fields(&finding.lacks)));
     }
     if !finding.remedy.is_empty() {
         message = message.line(format!("{} {}", text::REMEDY, finding.remedy));
     }
     if let Some(accepted) = &finding.accepted {
-        message = message.line(text::answered(&accepted.reason, accepted.by.as_deref()));
+        message = message.line(text::answered(
+            &accepted.reason,
+            accepted.by.as_deref(),
+            &accepted.covers.to_string(),
+        ));
     }
     if !finding.assumed.is_empty() {
         message = message.line(format!("{} {}", text::RESTS_ON, fields(&finding.assumed)));
@@ -75,7 +89,7 @@ fn row(finding: &Finding) -> Vec<crate::block::Cell> {
 }
 
 fn fields(fields: &[finding::Field]) -> String {
-    let mut words: Vec<String> = fields.iter().take(FIELDS).map(ToString::to_string).collect();
+    let mut words: Vec<String> = fields.iter().take(FIELDS).map(finding::Field::words).collect();
     if fields.len() > FIELDS {
         words.push(text::and_more(fields.len() - FIELDS));
     }

@@ -92,17 +92,38 @@ pub struct Moment {
     pub to: String,
 }
 
-/// A finding the builder answers for.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// An answer: what a rule finds that the builder answers for.
+///
+/// It covers named devices, a class of them, or the whole job: exactly one of the three.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Acceptance {
     /// The rule.
     pub rule: String,
-    /// The devices of the finding, sorted.
+    /// The devices it covers, sorted; empty where it covers a class or the whole job.
     pub devices: Vec<String>,
+    /// The role of the devices, or the class of the leads, that it covers.
+    pub class: Option<String>,
+    /// Whether it covers whatever the rule finds in this job.
+    pub whole_job: bool,
     /// Why, in the builder's words.
     pub reason: String,
     /// Who answers.
     pub by: Option<String>,
     /// Its position in the document, for pointing at it.
     pub index: usize,
+}
+
+impl Acceptance {
+    /// The words an answer may give as its class: roles of devices, then classes of leads.
+    pub const CLASSES: &'static [&'static str] =
+        &["pedal", "brick", "panel", "strip", "other", "signal", "control", "dc", "ac", "mains"];
+
+    /// What it covers; devices where it says nothing else.
+    pub fn covers(&self) -> finding::Scope {
+        match &self.class {
+            _ if self.whole_job => finding::Scope::WholeJob,
+            Some(class) => finding::Scope::Class(class.clone()),
+            None => finding::Scope::Devices(self.devices.clone()),
+        }
+    }
 }

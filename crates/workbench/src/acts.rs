@@ -519,7 +519,11 @@ fn lead(form: &Form) -> Made {
         format!("{key} of {shown}: {value}")
     };
     let value = Some(value).filter(|value| !value.is_empty());
-    named(name.replace('_', " "), [Change::set_or_remove(Field::lead(&id, &key), value)])
+    // A lead that is cut bears its number from then on.
+    let tag = form.get("shown").filter(|_| key == "cut" && value.is_some());
+    let tag = tag.map(|tag| Change::set(Field::lead(&id, "tag"), tag));
+    let change = Change::set_or_remove(Field::lead(&id, &key), value);
+    named(name.replace('_', " "), tag.into_iter().chain([change]))
 }
 
 fn requirement(rig: &Rig, form: &Form) -> Made {

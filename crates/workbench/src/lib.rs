@@ -23,6 +23,7 @@ mod handlers;
 mod heard;
 mod laid;
 mod late;
+mod numbers;
 mod origin;
 mod pages;
 mod papers;

@@ -31,7 +31,7 @@ pub fn shelf_of(shop: &Path, job: &str) -> Result<Shelf, ReadError> {
         reel: held.reel,
     });
     let cut = list.cut.into_iter().filter(|cut| cut.job == job);
-    let cut = cut.map(|cut| CutLead { ends: cut.lead, cable: cut.cable, mm: mm(cut.length) });
+    let cut = cut.map(|cut| CutLead { lead: cut.lead, cable: cut.cable, mm: mm(cut.length) });
     Ok(Shelf { cable: cable.collect(), cut: cut.collect() })
 }
 
@@ -70,7 +70,7 @@ pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Re
         .into_iter()
         .map(|cut| document::CutLead {
             job: job.to_owned(),
-            lead: cut.ends,
+            lead: cut.lead,
             cable: cut.cable,
             length: Length::from_mm(cut.mm),
         })

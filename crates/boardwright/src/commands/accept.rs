@@ -1,44 +1,80 @@
 //! `boardwright accept`.
 
 use anyhow::bail;
+use finding::Scope;
 
 use crate::args::Accept;
-use crate::loaded::load;
+use crate::loaded::{Loaded, load};
 use crate::shell::{self, Outcome};
 use crate::written;
 
 pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
-    let mut devices = options.devices.clone();
-    devices.sort();
-    devices.dedup();
     if options.reason.trim().is_empty() {
         bail!("a reason is missing; write why you answer for it");
     }
-    let Some(finding) = loaded.findings.iter().find(|f| f.rule == options.rule && f.devices == devices)
-    else {
-        let open: Vec<String> = loaded
-            .findings
-            .iter()
-            .filter(|finding| finding.rule == options.rule)
-            .map(|finding| finding.devices.join(","))
-            .collect();
-        let there = if open.is_empty() {
-            format!("the rig has no finding of rule `{}`", options.rule)
-        } else {
-            format!("findings of rule `{}` are about {}", options.rule, open.join(" or "))
-        };
-        bail!("no finding of rule `{}` is about {}; {there}", options.rule, devices.join(","));
+    let covers = match &options.class {
+        _ if options.whole_job => Scope::WholeJob,
+        Some(class) => Scope::Class(class.clone()),
+        None => {
+            let mut devices = options.devices.clone();
+            devices.sort();
+            devices.dedup();
+            Scope::Devices(devices)
+        }
     };
-    let mut edit = document::edit::accept(
-        loaded.job.text(),
-        finding.rule,
-        &devices,
-        &options.reason,
-        options.by.as_deref(),
-    )?;
-    edit.name = format!("answer for {}", finding.rule);
+    let Some(rule) = checks::rule(&options.rule) else {
+        let near = checks::near_rules(&options.rule);
+        let hint =
+            if near.is_empty() { String::new() } else { format!("; perhaps {} is meant", near.join(" or ")) };
+        bail!("there is no rule {}{hint}", options.rule);
+    };
+    let mut edit =
+        document::edit::answer(loaded.job.text(), rule.id, &covers, &options.reason, options.by.as_deref())?;
+    edit.name = format!("answer for {}", rule.id);
+    // The answer is tried before it is written: what matches nothing is not put into the document.
+    let answered = covered(&loaded, rule.id, &covers, &options.reason)?;
     written::write(&options.rig, &loaded, &edit)?;
-    shell::say(&format!("accepted: {}", finding.message));
+    for message in answered {
+        shell::say(&format!("answered for, on {covers}: {message}"));
+    }
     Ok(Outcome::Clean)
+}
+
+/// What the answer covers when it is added to those that are there.
+fn covered(loaded: &Loaded, rule: &str, covers: &Scope, reason: &str) -> anyhow::Result<Vec<String>> {
+    let mut rig = loaded.design.rig.clone();
+    rig.acceptances.retain(|answer| answer.rule != rule || answer.covers() != *covers);
+    let index = rig.acceptances.iter().map(|answer| answer.index + 1).max().unwrap_or_default();
+    let (devices, class) = match covers {
+        Scope::Devices(devices) => (devices.clone(), None),
+        Scope::Class(class) => (Vec::new(), Some(class.clone())),
+        Scope::WholeJob => (Vec::new(), None),
+    };
+    rig.acceptances.push(rig::Acceptance {
+        rule: rule.to_owned(),
+        devices,
+        class,
+        whole_job: *covers == Scope::WholeJob,
+        reason: reason.to_owned(),
+        by: None,
+        index,
+    });
+    let own = index.to_string();
+    let findings = checks::check(&design::derive(rig, loaded.design.limits.clone()).laid());
+    let complaint = findings.iter().find(|finding| {
+        finding.rule == "acceptance"
+            && finding.marks.iter().any(|mark| mark.field.parts().get(1) == Some(&own))
+    });
+    if let Some(complaint) = complaint {
+        bail!("{}", complaint.message);
+    }
+    let cases = findings.iter().filter(|finding| finding.rule == rule).flat_map(|finding| {
+        if finding.accepted.is_some() && finding.touched.is_empty() {
+            vec![finding.message.clone()]
+        } else {
+            finding.touched.iter().filter(|case| case.answered).map(|case| case.message.clone()).collect()
+        }
+    });
+    Ok(cases.collect())
 }

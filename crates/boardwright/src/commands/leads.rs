@@ -11,7 +11,10 @@ use crate::loaded::load;
 use crate::shell::{self, Outcome};
 
 pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
-    let loaded = load(&options.rig)?;
+    let mut loaded = load(&options.rig)?;
+    if options.book {
+        loaded = super::number::issued(&options.rig, loaded)?;
+    }
     let Routes { input, outcome: routes } = loaded.design.routes();
     // The rules judge what is shown, by code that the router does not use.
     let breaches = leads::verify::verify(input, routes).breaches;

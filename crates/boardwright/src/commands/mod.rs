@@ -11,6 +11,7 @@ pub(crate) mod generate;
 pub(crate) mod kinds;
 pub(crate) mod leads;
 pub(crate) mod new;
+pub(crate) mod number;
 pub(crate) mod papers;
 pub(crate) mod signal;
 pub(crate) mod stock;

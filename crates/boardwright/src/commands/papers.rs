@@ -22,7 +22,12 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         }
     }
     let mut loaded = load(&options.rig)?;
-    let notes = revisions(options, &mut loaded)?;
+    let mut notes = revisions(options, &mut loaded)?;
+    // The papers of a frozen revision are those of its text: its numbers were issued when it was frozen.
+    if loaded.design.rig.job.revision.is_none() || notes.is_empty() {
+        loaded = super::number::issued(&options.rig, loaded)?;
+        notes = revisions(options, &mut loaded)?;
+    }
     let set = patiently("setting the papers …", || make(options, &loaded, &notes))?;
     std::fs::create_dir_all(&options.out)
         .with_context(|| format!("cannot make `{}`", options.out.display()))?;

@@ -1,11 +1,12 @@
 //! Findings for other programs, and the schema of that.
 
-use finding::{Bound, Change, Evidence, Figure, Finding};
+use document::At;
+use finding::{Bound, Change, Evidence, Figure, Finding, Mark, Touched};
 use serde_json::{Value, json};
 
 use crate::loaded::{Loaded, VERSION};
 
-const SCHEMA: &str = "boardwright.findings.1";
+const SCHEMA: &str = "boardwright.findings.2";
 
 /// The findings as JSON.
 pub(crate) fn findings(loaded: &Loaded) -> String {
@@ -20,21 +21,16 @@ pub(crate) fn findings(loaded: &Loaded) -> String {
 
 fn one(loaded: &Loaded, finding: &Finding) -> Value {
     let fields = |fields: &[finding::Field]| fields.iter().map(ToString::to_string).collect::<Vec<_>>();
-    let (found, allowed) = match &finding.evidence {
-        Some(Evidence::Number { found, allowed }) => (figure(found), bound(allowed)),
-        Some(Evidence::Words { found, allowed }) => {
-            (json!({ "value": found, "unit": null }), json!({ "words": allowed }))
-        }
-        None => (Value::Null, Value::Null),
-    };
+    let (found, allowed) = figures(finding.evidence.as_ref());
     json!({
         "rule": finding.rule,
         "severity": finding.severity.word(),
-        "cannot_judge": finding.cannot_judge(),
+        "not_checked": finding.cannot_judge(),
         "message": finding.message,
         "devices": finding.devices,
-        "spans": finding.marks.iter().map(|mark| {
-            let at = loaded.job.locate(&mark.field);
+        "leads": finding.leads,
+        "touched": finding.touched.iter().map(touched).collect::<Vec<_>>(),
+        "spans": spans(loaded, finding).into_iter().map(|(mark, at)| {
             let (line, column) = loaded.job.files.line_column(&at);
             json!({
                 "field": mark.field.to_string(),
@@ -57,7 +53,16 @@ fn one(loaded: &Loaded, finding: &Finding) -> Value {
             "name": edit.name,
             "changes": edit.changes.iter().map(change).collect::<Vec<_>>(),
         })),
-        "accepted": finding.accepted.as_ref().map(|accepted| json!({ "reason": accepted.reason, "by": accepted.by })),
+        "measure": if finding.cannot_judge() {
+            finding.lacks.iter().map(finding::Field::words).collect::<Vec<_>>()
+        } else {
+            Vec::new()
+        },
+        "accepted": finding.accepted.as_ref().map(|accepted| json!({
+            "reason": accepted.reason,
+            "by": accepted.by,
+            "covers": accepted.covers.to_string(),
+        })),
     })
 }
 
@@ -89,6 +94,44 @@ fn said(value: &finding::Value) -> Value {
     }
 }
 
+fn figures(evidence: Option<&Evidence>) -> (Value, Value) {
+    match evidence {
+        Some(Evidence::Number { found, allowed }) => (figure(found), bound(allowed)),
+        Some(Evidence::Words { found, allowed }) => {
+            (json!({ "value": found, "unit": null }), json!({ "words": allowed }))
+        }
+        None => (Value::Null, Value::Null),
+    }
+}
+
+fn touched(case: &Touched) -> Value {
+    let (found, allowed) = figures(case.evidence.as_ref());
+    json!({
+        "message": case.message,
+        "severity": case.severity.word(),
+        "devices": case.devices,
+        "leads": case.leads,
+        "found": found,
+        "allowed": allowed,
+        "answered": case.answered,
+    })
+}
+
+/// Where the finding points, each place once.
+fn spans<'a>(loaded: &Loaded, finding: &'a Finding) -> Vec<(&'a Mark, At)> {
+    let mut out: Vec<(&Mark, At)> = Vec::new();
+    for mark in &finding.marks {
+        let at = loaded.job.locate(&mark.field);
+        if !out
+            .iter()
+            .any(|(known, there)| *there == at && (known.label == mark.label || mark.label.is_empty()))
+        {
+            out.push((mark, at));
+        }
+    }
+    out
+}
+
 fn figure(figure: &Figure) -> Value {
     json!({ "value": figure.value, "unit": figure.unit })
 }
@@ -105,7 +148,7 @@ fn bound(bound: &Bound) -> Value {
 pub(crate) fn schema() -> String {
     let value = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "urn:boardwright:findings:1",
+        "$id": "urn:boardwright:findings:2",
         "title": "Findings of `boardwright check --format json`",
         "type": "object",
         "required": ["schema", "program", "inputs_sha256", "findings"],
@@ -124,9 +167,11 @@ fn finding_schema() -> Value {
     let properties = json!({
         "rule": { "type": "string", "description": "The rule; `boardwright explain RULE` tells its page." },
         "severity": { "enum": ["stop", "look", "note"] },
-        "cannot_judge": { "type": "boolean", "description": "Whether the rule lacked a value." },
+        "not_checked": { "type": "boolean", "description": "Whether the rule lacked a value." },
         "message": { "type": "string" },
         "devices": { "type": "array", "items": { "type": "string" }, "description": "Tags, sorted. With the rule they identify the finding." },
+        "leads": { "type": "array", "items": { "type": "string" }, "description": "Numbers of the leads it is about." },
+        "touched": { "type": "array", "items": touched_schema(), "description": "What one cause touches, the worst first; empty where there is one case." },
         "spans": { "type": "array", "items": span_schema() },
         "found": or_null(&figure_schema()),
         "allowed": or_null(&bound_schema()),
@@ -136,9 +181,26 @@ fn finding_schema() -> Value {
         "lacks": { "type": "array", "items": { "type": "string" }, "description": "Values it could not judge without." },
         "remedy": { "type": "string" },
         "edit": or_null(&edit_schema()),
-        "accepted": or_null(&closed(&json!({ "reason": { "type": "string" }, "by": { "type": ["string", "null"] } }))),
+        "measure": { "type": "array", "items": { "type": "string" }, "description": "The values it could not check without, in words." },
+        "accepted": or_null(&closed(&json!({
+            "reason": { "type": "string" },
+            "by": { "type": ["string", "null"] },
+            "covers": { "type": "string", "description": "What the answer covers, in words." },
+        }))),
     });
     closed(&properties)
+}
+
+fn touched_schema() -> Value {
+    closed(&json!({
+        "message": { "type": "string" },
+        "severity": { "enum": ["stop", "look", "note"] },
+        "devices": { "type": "array", "items": { "type": "string" } },
+        "leads": { "type": "array", "items": { "type": "string" } },
+        "found": or_null(&figure_schema()),
+        "allowed": or_null(&bound_schema()),
+        "answered": { "type": "boolean" },
+    }))
 }
 
 fn span_schema() -> Value {

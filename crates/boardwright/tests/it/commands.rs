@@ -55,14 +55,29 @@ fn findings_are_shown_three_ways() {
     insta::assert_snapshot!(told);
     let json = out(&boardwright(&["check", path(&folder), "--format", "json"]));
     let value: serde_json::Value = serde_json::from_str(&json).expect("JSON");
-    assert_eq!(value["schema"], "boardwright.findings.1");
+    assert_eq!(value["schema"], "boardwright.findings.2");
     let findings = value["findings"].as_array().expect("a list");
     let lines = out(&boardwright(&["check", path(&folder), "--format", "line"]));
     assert_eq!(findings.len(), lines.lines().count(), "each finding once in every form");
     for finding in findings {
         for key in [
-            "rule", "severity", "message", "devices", "spans", "found", "allowed", "margin", "source",
-            "assumed", "remedy", "edit", "accepted",
+            "rule",
+            "severity",
+            "message",
+            "devices",
+            "spans",
+            "found",
+            "allowed",
+            "margin",
+            "source",
+            "assumed",
+            "remedy",
+            "edit",
+            "accepted",
+            "touched",
+            "leads",
+            "measure",
+            "not_checked",
         ] {
             assert!(finding.get(key).is_some(), "{key} in {finding}");
         }
@@ -148,13 +163,39 @@ fn an_acceptance_answers_for_a_finding() {
     ]);
     assert_eq!(accepted.status.code(), Some(0), "{}", err(&accepted));
     let lines = out(&boardwright(&["check", path(&job), "--format", "line"]));
-    assert!(lines.lines().any(|line| line.contains("stop[outlet-load] (accepted)")), "{lines}");
+    assert!(lines.lines().any(|line| line.contains("stop[outlet-load] (answered)")), "{lines}");
     assert_eq!(
         lines.lines().filter(|line| line.contains(": stop[")).count(),
         stops,
         "it is shown, not hidden"
     );
     assert!(lines.lines().all(|line| !line.contains("[acceptance]")), "{lines}");
+}
+
+#[test]
+fn one_answer_covers_the_whole_job_and_is_told_with_what_it_covers() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let job = folder.path().join("job");
+    boardwright(&["new", path(&job), "--from", "cabin-board"]);
+    // Exactly one of the three says what is covered.
+    let none = boardwright(&["accept", path(&job), "lead-bend", "--reason", "x"]);
+    let both =
+        boardwright(&["accept", path(&job), "lead-bend", "--whole-job", "--class", "dc", "--reason", "x"]);
+    let idle = boardwright(&["accept", path(&job), "lead-bend", "--class", "mains", "--reason", "x"]);
+    for wrong in [none, both, idle] {
+        assert_eq!(wrong.status.code(), Some(2), "{}", err(&wrong));
+    }
+    let reason = "soft cable, tried at this radius";
+    let done = boardwright(&["accept", path(&job), "lead-bend", "--class", "dc", "--reason", reason]);
+    assert_eq!(done.status.code(), Some(0), "{}", err(&done));
+    let text = std::fs::read_to_string(job.join("rig.toml")).expect("still there");
+    assert!(text.contains("rule = \"lead-bend\"\nclass = \"dc\""), "{text}");
+    let told = out(&boardwright(&["check", path(&job)]));
+    assert!(
+        told.contains("the answer to lead-bend for every dc lead covers: leads D01, D02 and D03"),
+        "{told}"
+    );
+    assert!(!told.contains("[acceptance]"), "{told}");
 }
 
 #[test]

@@ -2,12 +2,15 @@
 
 use design::Design;
 use finding::{Evidence, Field, Figure, Finding, Severity};
+use quantity::Length;
 use rig::{Device, Role};
 
 use super::CUSTOM;
 use crate::asked::Together;
-use crate::compare::below;
+use crate::compare::{Basis, shorter};
+use crate::group::{Pair, hubs_alike};
 use crate::space::{air, body_of};
+use crate::supply::own_adaptor_of;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -36,6 +39,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let limit = design.limits.aerial_distance_look;
     let disturbs = |device: &Device| device.role == Role::Brick || device.signal.aerial.value == Some(true);
     let mut out = Vec::new();
+    let mut pairs = Vec::new();
     let mut unknown = Together::default();
     for device in rig.devices.iter().filter(|device| matches!(device.role, Role::Pedal | Role::Other)) {
         if device.signal.aerial.value == Some(false) {
@@ -43,9 +47,13 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         let Some(body) = body_of(design, &device.tag) else { continue };
         for other in rig.devices.iter().filter(|other| other.tag != device.tag && disturbs(other)) {
+            // The maker's own adaptor was made to go with its device.
+            if own_adaptor_of(rig, other).is_some_and(|own| own.tag == device.tag) {
+                continue;
+            }
             let Some(near) = body_of(design, &other.tag) else { continue };
             let apart = air(body, near);
-            if !below(apart, limit.as_mm()) {
+            if !shorter(Length::of_mm(apart), limit, Basis::Measured) {
                 continue;
             }
             if device.signal.aerial.is_unknown() {
@@ -53,23 +61,20 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             }
             let apart = Figure::new(apart, "mm");
-            out.push(
-                Finding::new(
-                    ID,
-                    Severity::Look,
-                    format!(
-                        "the aerial of {} stands {} from {}",
-                        device.tag,
-                        shown(apart.clone()),
-                        other.tag
-                    ),
-                )
-                .about([&device.tag, &other.tag])
-                .at(Field::device(&device.tag, "place"), "")
-                .at(Field::device(&other.tag, "place"), "")
-                .with(Evidence::at_least(apart, limit)),
-            );
+            let case = Finding::new(
+                ID,
+                Severity::Look,
+                format!("the aerial of {} stands {} from {}", device.tag, shown(apart.clone()), other.tag),
+            )
+            .about([&device.tag, &other.tag])
+            .at(Field::device(&device.tag, "place"), "")
+            .at(Field::device(&other.tag, "place"), "")
+            .with(Evidence::at_least(apart, limit));
+            pairs.push(Pair { first: device.tag.clone(), second: other.tag.clone(), case });
         }
+    }
+    for hub in hubs_alike(pairs) {
+        out.extend(hub.told(|name, others, _| format!("{name} is too near {others} for an aerial")));
     }
     out.extend(unknown.finding(ID, "the room around an aerial of"));
     out

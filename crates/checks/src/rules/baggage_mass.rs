@@ -2,7 +2,6 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use quantity::Grams;
 
 use super::CUSTOM;
 use super::mass::whole;
@@ -57,7 +56,7 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     let look = limit * design.limits.carrier_mass_look.get();
     let complete = asked.complete();
-    if let Some((severity, passed)) = too_much(sum.get(), look.get(), limit.get())
+    if let Some((severity, passed)) = too_much(sum, look, limit)
         && (complete || severity == Severity::Stop)
     {
         let least = if complete { "" } else { "at least " };
@@ -70,7 +69,7 @@ fn check(design: &Design) -> Vec<Finding> {
             )
             .about([BOARD])
             .at(Field::new(["brief", field]), "")
-            .with(Evidence::at_most(sum, Grams::of(passed)))
+            .with(Evidence::at_most(sum, passed))
             .assuming(asked.assumed),
         ];
     }

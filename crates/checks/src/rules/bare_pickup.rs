@@ -6,6 +6,7 @@ use rig::{Bypass, Device, PickupKind, Rig};
 
 use super::CUSTOM;
 use crate::asked::{Asked, Together};
+use crate::group::{by_key, devices_but, together};
 use crate::way::{Way, source_of, ways};
 use crate::{Page, Rule};
 
@@ -20,10 +21,10 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[25],
     limits: &[],
     page: Page {
-        what: "Upstream of a device that wants the bare pickup, every device of the run. One with a buffer, or one that \
+        what: "Upstream of a device that needs the bare pickup, every device of the run. One with a buffer, or one that \
                is never off, is a stop, and so is an active source. One with hard or relay bypass hides the coil \
                only while it is on: a look when a named state has both on, a note otherwise.",
-        why: "Such a fuzz lives from the coil's impedance; behind a buffer it turns harsh, and its volume knob no longer cleans it.",
+        why: "Such a fuzz depends on the pickup's impedance; behind a buffer it turns harsh, and its volume knob no longer cleans it.",
         source: CUSTOM,
         example: "The tuner before the fuzz has a buffered bypass.",
         remedy: "put the device first, take the buffer out of its way, or put it into a loop before the buffer",
@@ -49,7 +50,24 @@ fn check(design: &Design) -> Vec<Finding> {
             }
         }
     }
+    out = by_device(out);
     out.extend(unknown.finding(ID, "what stands before"));
+    out
+}
+
+/// What hides the coil from one device, told as one: it is the device that is moved.
+fn by_device(all: Vec<Finding>) -> Vec<Finding> {
+    let (open, judged): (Vec<Finding>, Vec<Finding>) = all.into_iter().partition(Finding::cannot_judge);
+    let tag = |case: &Finding| {
+        case.marks.first().and_then(|mark| mark.field.parts().get(1).cloned()).unwrap_or_default()
+    };
+    let mut out = open;
+    for ((tag, severity), cases) in by_key(judged.into_iter().map(|c| ((tag(&c), c.severity), c)).collect()) {
+        out.extend(together(cases, |cases| {
+            let only = if severity == Severity::Note { " while they are on" } else { "" };
+            format!("{tag} needs the bare pickup, and {} hide the coil{only}", devices_but(cases, &[&tag]))
+        }));
+    }
     out
 }
 
@@ -95,7 +113,7 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
                     say(
                         Severity::Stop,
                         name,
-                        format!("{tag} wants the bare pickup, and {name} before it {why}"),
+                        format!("{tag} needs the bare pickup, and {name} before it {why}"),
                         bypass.word(),
                     )
                     .assuming(asked.assumed),
@@ -112,7 +130,7 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
                 out.push(say(
                     severity,
                     name,
-                    format!("{tag} wants the bare pickup, and {name} before it hides the coil: {when}"),
+                    format!("{tag} needs the bare pickup, and {name} before it hides the coil: {when}"),
                     bypass.word(),
                 ));
             }
@@ -126,7 +144,7 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
                 say(
                     Severity::Stop,
                     &source.id,
-                    format!("{tag} wants the bare pickup, and {} is active", source.id),
+                    format!("{tag} needs the bare pickup, and {} is active", source.id),
                     "active",
                 )
                 .at(field, ""),

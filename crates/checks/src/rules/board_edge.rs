@@ -54,7 +54,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let stands = if room < Length::ZERO {
             format!("stands {} over the edge of the board", shown(-room))
         } else {
-            format!("leaves {} to the edge of the board, {} wanted", shown(room), shown(limit))
+            format!("leaves {} to the edge of the board, {} needed", shown(room), shown(limit))
         };
         let by = whole_mm(limit - room);
         let ways = [(by, Length::ZERO), (-by, Length::ZERO), (Length::ZERO, by), (Length::ZERO, -by)];
@@ -64,7 +64,7 @@ fn check(design: &Design) -> Vec<Finding> {
             .at(Field::device(&device.tag, "place"), "")
             .with(Evidence::at_least(room, limit))
             .assuming(assumed_of(rig, solid));
-        finding.edit = moving_cure(design, (&device.tag, &device.tag), &shifts);
+        finding.edit = moving_cure(design, &[(&device.tag, &device.tag)], &shifts);
         out.push(finding);
     }
     out

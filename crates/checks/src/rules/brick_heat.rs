@@ -8,7 +8,8 @@ use rig::Role;
 
 use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
-use crate::compare::above;
+use crate::compare::over;
+use crate::supply::own_adaptor_of;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -37,6 +38,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
     let bricks = rig.devices.iter().filter(|device| device.role == Role::Brick);
+    let bricks = bricks.filter(|brick| own_adaptor_of(rig, brick).is_none());
     for brick in bricks.filter(|device| device.place.as_ref().is_some_and(|place| place.under)) {
         let Some(efficiency) = brick.efficiency.value.filter(|share| 0.0 < share.get()) else { continue };
         let mut asked = Asked::default();
@@ -59,7 +61,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let mains_volts = rig.job.mains.map_or(Volts::of(230.0), |mains| mains.volts);
         let heat = mains::taken(load, efficiency, mains::POWER_FACTOR, mains_volts).heat;
         let limit = design.limits.brick_heat_look;
-        if above(heat.get(), limit.get()) {
+        if over(heat, limit) {
             let says = format!("{} makes {} of heat under the deck", brick.tag, shown(heat));
             out.push(
                 Finding::new(ID, Severity::Look, says)

@@ -7,7 +7,8 @@ use rig::{Device, FeedKind, Outlet};
 
 use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
-use crate::compare::too_much;
+use crate::compare::{Reading, too_much};
+use crate::supply::own_adaptor_of;
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -41,6 +42,9 @@ struct Part<'a> {
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     for brick in design.rig.devices.iter().filter(|device| !device.outlets.is_empty()) {
+        if own_adaptor_of(&design.rig, brick).is_some() {
+            continue;
+        }
         let parts: Vec<Part<'_>> = design
             .outlets
             .iter()
@@ -65,16 +69,7 @@ fn check(design: &Design) -> Vec<Finding> {
             let sum: Milliamps = own.iter().map(|part| draw(&mut asked, part)).sum();
             let what = format!("bank {} of {}", bank.name, brick.tag);
             let devices = tags(brick, &own);
-            out.extend(judge(
-                design,
-                asked,
-                &what,
-                devices,
-                field,
-                sum.get(),
-                limit.map(Milliamps::get),
-                "mA",
-            ));
+            out.extend(judge(design, asked, &what, devices, field, sum, limit));
         }
         let all: Vec<&Part<'_>> = parts.iter().collect();
         let mut asked = Asked::default();
@@ -89,16 +84,7 @@ fn check(design: &Design) -> Vec<Finding> {
             })
             .sum();
         let what = format!("brick {}", brick.tag);
-        out.extend(judge(
-            design,
-            asked,
-            &what,
-            vec![brick.tag.clone()],
-            field,
-            sum.get(),
-            limit.map(Watts::get),
-            "W",
-        ));
+        out.extend(judge(design, asked, &what, vec![brick.tag.clone()], field, sum, limit));
     }
     out
 }
@@ -122,15 +108,14 @@ fn tags(brick: &Device, parts: &[&Part<'_>]) -> Vec<String> {
 }
 
 #[expect(clippy::too_many_arguments, reason = "one judgement for banks and bricks, all of it needed")]
-fn judge(
+fn judge<Q: Reading + Into<Figure> + std::ops::Mul<f64, Output = Q>>(
     design: &Design,
     asked: Asked,
     what: &str,
     devices: Vec<String>,
     field: Field,
-    sum: f64,
-    limit: Option<f64>,
-    unit: &'static str,
+    sum: Q,
+    limit: Option<Q>,
 ) -> Option<Finding> {
     let complete = asked.complete();
     let (look, stop) = (design.limits.brick_load_look.get(), design.limits.brick_load_stop.get());
@@ -140,16 +125,15 @@ fn judge(
             let least = if complete { "" } else { "at least " };
             let feeds: Vec<&String> = devices.iter().skip(1).collect();
             let feeds = if feeds.is_empty() { String::new() } else { format!(" for {}", list(&feeds)) };
-            let figure = |value| shown(Figure::new(value, unit));
             Some(
                 Finding::new(
                     ID,
                     severity,
-                    format!("{what} gives {least}{} of {}{feeds}", figure(sum), figure(limit)),
+                    format!("{what} gives {least}{} of {}{feeds}", shown(sum), shown(limit)),
                 )
                 .about(devices)
                 .at(field, "")
-                .with(Evidence::at_most(Figure::new(sum, unit), Figure::new(passed, unit)))
+                .with(Evidence::at_most(sum, passed))
                 .assuming(asked.assumed),
             )
         }

@@ -8,7 +8,8 @@ use rig::geometry::BoxClass;
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::compare::too_near;
+use crate::compare::{Basis, too_near};
+use crate::group::{devices_but, together};
 use crate::space::{assumed_of, box_words, boxes_of, is_on_board, outward_ports, plan, port_of};
 use crate::words::{BOARD, shown};
 use crate::{Page, Rule};
@@ -49,7 +50,7 @@ fn check(design: &Design) -> Vec<Finding> {
         [width.map(|width| (width - board.width).half()), depth.map(|depth| (depth - board.depth).half())];
     let mut out = Vec::new();
     let own = sides.iter().flatten().min().copied();
-    let graded = own.and_then(|room| Some((room, too_near(room, look, stop)?)));
+    let graded = own.and_then(|room| Some((room, too_near(room, look, stop, Basis::of(&assumed))?)));
     if let Some((room, (severity, limit))) = graded {
         out.push(
             Finding::new(
@@ -64,6 +65,7 @@ fn check(design: &Design) -> Vec<Finding> {
         );
     }
     let outward = outward_ports(rig);
+    let mut cases = Vec::new();
     for device in rig.devices.iter().filter(|device| is_on_board(device)) {
         let worst = boxes_of(design, &device.tag)
             .filter(|solid| solid.class != BoxClass::Service)
@@ -75,8 +77,9 @@ fn check(design: &Design) -> Vec<Finding> {
         if own.is_some_and(|own| own <= room) {
             continue;
         }
-        if let Some((severity, limit)) = too_near(room, look, stop) {
-            out.push(
+        let on: Vec<Field> = assumed.iter().cloned().chain(assumed_of(rig, solid)).collect();
+        if let Some((severity, limit)) = too_near(room, look, stop, Basis::of(&on)) {
+            cases.push(
                 Finding::new(
                     ID,
                     severity,
@@ -85,10 +88,13 @@ fn check(design: &Design) -> Vec<Finding> {
                 .about([&device.tag])
                 .at(Field::device(&device.tag, "place"), "")
                 .with(Evidence::at_least(room, limit))
-                .assuming(assumed.iter().cloned().chain(assumed_of(rig, solid))),
+                .assuming(on),
             );
         }
     }
+    out.extend(together(cases, |cases| {
+        format!("{} stand too near the foam of the case", devices_but(cases, &[]))
+    }));
     out.extend(asked.cannot_judge(ID, "the room in the case", [BOARD]));
     out
 }

@@ -6,7 +6,9 @@ use quantity::Decibels;
 
 use super::treble_loss::{at_runs, with};
 use crate::asked::Asked;
-use crate::compare::above;
+use crate::compare::over;
+use crate::group::{by_key, together};
+use crate::way::is_dry_between;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -36,10 +38,11 @@ fn check(design: &Design) -> Vec<Finding> {
     let outcome = design.signal();
     let limit = design.limits.chain_loss_look;
     let mut out = Vec::new();
-    for way in &outcome.ways {
+    let mut cases: Vec<(&str, Finding)> = Vec::new();
+    for way in outcome.ways.iter().filter(|way| !is_dry_between(&design.rig, &way.source, &way.sink)) {
         let worst = &way.judged().worst;
         let Some(loss) = Decibels::new(worst.insertion_loss_1k_db) else { continue };
-        if !above(loss.get(), limit.get()) {
+        if !over(loss, limit) {
             continue;
         }
         let asked = Asked { assumed: outcome.assumed.clone(), lacks: outcome.lacks.clone() };
@@ -61,7 +64,10 @@ fn check(design: &Design) -> Vec<Finding> {
         .about(about)
         .with(Evidence::at_most(loss, limit))
         .assuming(asked.assumed);
-        out.push(at_runs(&design.rig, way, finding));
+        cases.push((way.source.as_str(), at_runs(&design.rig, way, finding)));
+    }
+    for (source, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| format!("{source} loses too much level on {} ways", cases.len())));
     }
     out
 }

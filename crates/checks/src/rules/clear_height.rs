@@ -7,7 +7,8 @@ use rig::geometry::BoxClass;
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::compare::too_near;
+use crate::compare::{Basis, too_near};
+use crate::group::{by_key, devices_but, together};
 use crate::space::{assumed_of, box_words, boxes_of};
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -36,6 +37,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut cases: Vec<(String, Finding)> = Vec::new();
     for device in rig.devices.iter().filter(|device| !device.outside) {
         let Some(place) = device.place.as_ref().filter(|place| place.under) else { continue };
         let Some(deck) = rig.board.deck(&place.deck) else { continue };
@@ -57,7 +59,8 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some(solid) = lowest else { continue };
         let room: Length = solid.low[2] - ground;
         let (look, stop) = (design.limits.clear_height_look, design.limits.clear_height_stop);
-        if let Some((severity, limit)) = too_near(room, look, stop) {
+        let assumed: Vec<Field> = asked.assumed.iter().cloned().chain(assumed_of(rig, solid)).collect();
+        if let Some((severity, limit)) = too_near(room, look, stop, Basis::of(&assumed)) {
             let says = if room < Length::ZERO {
                 format!(
                     "{} reaches {} too far down under deck {}",
@@ -73,14 +76,18 @@ fn check(design: &Design) -> Vec<Finding> {
                     deck.name
                 )
             };
-            out.push(
-                Finding::new(ID, severity, says)
-                    .about([tag])
-                    .at(Field::device(tag, "place"), "")
-                    .with(Evidence::at_least(room, limit))
-                    .assuming(asked.assumed.into_iter().chain(assumed_of(rig, solid))),
-            );
+            let case = Finding::new(ID, severity, says)
+                .about([tag])
+                .at(Field::device(tag, "place"), "")
+                .with(Evidence::at_least(room, limit))
+                .assuming(assumed);
+            cases.push((deck.name.clone(), case));
         }
+    }
+    for (deck, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| {
+            format!("deck {deck} leaves too little height for {}", devices_but(cases, &[]))
+        }));
     }
     out
 }

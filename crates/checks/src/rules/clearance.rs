@@ -4,16 +4,17 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use design::Design;
-use finding::{Evidence, Field, Finding, Severity};
+use finding::{Edit, Evidence, Field, Finding, Severity};
 use quantity::Length;
 use rig::PlugAngle;
 use rig::geometry::{BoxClass, Conflict, lead_ends};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
+use crate::group::{Pair, hubs_alike};
 use crate::space::{assumed_of, box_words, moving_cure, unknown_top, whole_mm};
 use crate::supply::{fed, inlet, inlet_lacks};
-use crate::words::shown;
+use crate::words::{against, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "clearance";
@@ -51,10 +52,49 @@ fn check(design: &Design) -> Vec<Finding> {
         let pair = if x <= y { (x.to_owned(), y.to_owned()) } else { (y.to_owned(), x.to_owned()) };
         pairs.entry(pair).or_default().push(conflict);
     }
-    let mut out: Vec<Finding> =
-        pairs.iter().filter_map(|(pair, list)| collision(design, pair, list)).collect();
+    let found: Vec<Pair> = pairs
+        .iter()
+        .filter_map(|(pair, list)| {
+            let case = collision(design, pair, list)?;
+            Some(Pair { first: pair.0.clone(), second: pair.1.clone(), case })
+        })
+        .collect();
+    let mut out = Vec::new();
+    for hub in hubs_alike(found) {
+        let (name, others) = (hub.name.clone(), hub.others.clone());
+        let is_one = hub.cases.len() < 2;
+        let Some(mut finding) = hub.told(|name, others, _| format!("{name} stands too near {others}")) else {
+            continue;
+        };
+        if !is_one {
+            finding.edit = clearing(design, &name, &others, &pairs);
+        }
+        out.push(finding);
+    }
     out.extend(unknown(design));
     out
+}
+
+/// A move of the one that is too near all the others.
+fn clearing(
+    design: &Design,
+    name: &str,
+    others: &[String],
+    pairs: &BTreeMap<(String, String), Vec<&Conflict>>,
+) -> Option<Edit> {
+    let mut between = Vec::new();
+    let mut moves = Vec::new();
+    for other in others {
+        let pair = if name <= other.as_str() {
+            (name.to_owned(), other.clone())
+        } else {
+            (other.clone(), name.to_owned())
+        };
+        moves.extend(shifts(design, &pair, pairs.get(&pair)?).into_iter().filter(|(tag, ..)| tag == name));
+        between.push(pair);
+    }
+    let between: Vec<(&str, &str)> = between.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+    moving_cure(design, &between, &moves)
 }
 
 fn collision(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Option<Finding> {
@@ -63,14 +103,10 @@ fn collision(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Op
     let (a, b) = (&boxes[worst.of], &boxes[worst.from]);
     let room = match worst.found.cmp(&Length::ZERO) {
         Ordering::Less => format!("overlaps {} by {}", box_words(&design.rig, b), shown(-worst.found)),
-        Ordering::Equal => format!("touches {}, {} wanted", box_words(&design.rig, b), shown(worst.wanted)),
+        Ordering::Equal => format!("touches {}, {} needed", box_words(&design.rig, b), shown(worst.wanted)),
         Ordering::Greater => {
-            format!(
-                "stands {} from {}, {} wanted",
-                shown(worst.found),
-                box_words(&design.rig, b),
-                shown(worst.wanted)
-            )
+            let (found, needed) = against(worst.found, worst.wanted);
+            format!("stands {found} from {}, {needed} needed", box_words(&design.rig, b))
         }
     };
     let mut finding = Finding::new(ID, Severity::Stop, format!("{} {room}", box_words(&design.rig, a)))
@@ -84,7 +120,7 @@ fn collision(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Op
         );
     if pair.0 != pair.1 {
         finding = finding.at(Field::device(&pair.1, "place"), "");
-        finding.edit = moving_cure(design, (&pair.0, &pair.1), &shifts(design, pair, list));
+        finding.edit = moving_cure(design, &[(&pair.0, &pair.1)], &shifts(design, pair, list));
     }
     Some(finding)
 }

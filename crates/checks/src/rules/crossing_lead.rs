@@ -4,6 +4,7 @@ use design::Design;
 use finding::{Field, Finding, Severity};
 
 use super::CUSTOM;
+use crate::group::{devices_but, together};
 use crate::supply::fed;
 use crate::{Page, Rule};
 
@@ -28,7 +29,7 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    fed(&design.rig)
+    let cases: Vec<Finding> = fed(&design.rig)
         .iter()
         .filter(|fed| fed.feed.crossing)
         .map(|fed| {
@@ -36,10 +37,13 @@ fn check(design: &Design) -> Vec<Finding> {
             Finding::new(
                 ID,
                 Severity::Note,
-                format!("the lead from {} to {tag} swaps the sign", fed.outlets_words()),
+                format!("the lead from {} to {tag} swaps plus and minus", fed.outlets_words()),
             )
             .about([tag])
             .at(Field::device(tag, "feed.crossing"), "")
         })
-        .collect()
+        .collect();
+    let told =
+        together(cases, |cases| format!("the leads to {} swap plus and minus", devices_but(cases, &[])));
+    told.into_iter().collect()
 }

@@ -68,7 +68,7 @@ fn check(design: &Design) -> Vec<Finding> {
                     ID,
                     Severity::Stop,
                     format!(
-                        "{from} has its wiper on the {}, {to} wants it on the {}",
+                        "{from} has its wiper on the {}, {to} needs it on the {}",
                         has.word(),
                         wants.word()
                     ),
@@ -88,7 +88,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 Finding::new(
                     ID,
                     Severity::Look,
-                    format!("{from} is a pot of {}, {to} wants {}", shown(has), shown(wants)),
+                    format!("{from} is a pot of {}, {to} needs {}", shown(has), shown(wants)),
                 )
                 .about(devices)
                 .at(port_field(from, "track"), "")

@@ -2,12 +2,15 @@
 
 use design::Design;
 use finding::{Evidence, Field, Figure, Finding, Severity};
+use quantity::Length;
 use rig::{Device, Role};
 
 use super::CUSTOM;
 use crate::asked::Together;
-use crate::compare::{above, below};
+use crate::compare::{Basis, above, shorter};
+use crate::group::{Pair, hubs};
 use crate::space::{air, body_of};
+use crate::supply::own_adaptor_of;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -37,40 +40,59 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let (near, far) = (design.limits.switching_distance_look, design.limits.transformer_distance_look);
     let mut out = Vec::new();
+    let mut pairs = Vec::new();
     let mut unknown = Together::default();
     for brick in rig.devices.iter().filter(|device| device.role == Role::Brick) {
         let Some(supply) = body_of(design, &brick.tag) else { continue };
         for device in rig.devices.iter().filter(|device| matches!(device.role, Role::Pedal | Role::Other)) {
+            // The maker's own adaptor was made to go with its device.
+            if own_adaptor_of(rig, brick).is_some_and(|own| own.tag == device.tag) {
+                continue;
+            }
             let Some(body) = body_of(design, &device.tag) else { continue };
             let apart = air(supply, body);
-            let (severity, limit, whose) = if below(apart, near.as_mm()) {
+            let (severity, limit, whose) = if shorter(Length::of_mm(apart), near, Basis::Measured) {
                 (Severity::Look, near, "")
-            } else if below(apart, far.as_mm()) {
+            } else if shorter(Length::of_mm(apart), far, Basis::Measured) {
                 (Severity::Note, far, ", too near if that holds a transformer")
             } else {
                 continue;
             };
             let Some(why) = sensitive(design, device, severity, &mut unknown) else { continue };
             let apart = Figure::new(apart, "mm");
-            out.push(
-                Finding::new(
-                    ID,
-                    severity,
-                    format!(
-                        "{} {why} and stands {} from brick {}{whose}",
-                        device.tag,
-                        shown(apart.clone()),
-                        brick.tag
-                    ),
-                )
-                .about([&device.tag, &brick.tag])
-                .at(Field::device(&device.tag, "place"), "")
-                .at(Field::device(&brick.tag, "place"), "")
-                .with(Evidence::at_least(apart, limit)),
-            );
+            let case = Finding::new(
+                ID,
+                severity,
+                format!(
+                    "{} {why} and stands {} from brick {}{whose}",
+                    device.tag,
+                    shown(apart.clone()),
+                    brick.tag
+                ),
+            )
+            .about([&device.tag, &brick.tag])
+            .at(Field::device(&device.tag, "place"), "")
+            .at(Field::device(&brick.tag, "place"), "")
+            .with(Evidence::at_least(apart, limit));
+            pairs.push((severity, Pair { first: brick.tag.clone(), second: device.tag.clone(), case }));
         }
     }
-    out.extend(unknown.finding(ID, "the distance from a brick of"));
+    // What only a transformer would disturb is a note of its own beside what any brick disturbs.
+    for severity in [Severity::Look, Severity::Note] {
+        let (own, rest): (Vec<_>, Vec<_>) = pairs.into_iter().partition(|(known, _)| *known == severity);
+        pairs = rest;
+        for hub in hubs(own.into_iter().map(|(_, pair)| pair).collect()) {
+            let is_brick = hub.is_first;
+            out.extend(hub.told(|name, others, _| {
+                if is_brick {
+                    format!("brick {name} stands near {others}, which mind its field")
+                } else {
+                    format!("{name} minds magnetic fields and stands near bricks {others}")
+                }
+            }));
+        }
+    }
+    out.extend(unknown.finding(ID, "distance from a brick of"));
     out
 }
 

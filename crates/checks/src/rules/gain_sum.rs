@@ -7,7 +7,8 @@ use quantity::Decibels;
 use super::CUSTOM;
 use super::polarity::is_on;
 use crate::asked::Asked;
-use crate::compare::above;
+use crate::compare::over;
+use crate::group::{Pair, hubs, worst_figure};
 use crate::way::ways;
 use crate::words::{list, shown};
 use crate::{Page, Rule};
@@ -37,6 +38,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let limit = design.limits.total_gain_look;
     let mut out = Vec::new();
+    let mut pairs = Vec::new();
     for way in ways(rig).iter().filter(|way| rig.source(way.start()).is_some()) {
         for state in &rig.states {
             let mut asked = Asked::default();
@@ -52,27 +54,27 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let (name, run) = (&state.name, &way.run.name);
             let about = || on.iter().cloned().chain([run.clone()]);
-            if above(sum.get(), limit.get()) {
+            if over(sum, limit) {
                 let least = if asked.complete() { "" } else { "at least " };
-                out.push(
-                    Finding::new(
-                        ID,
-                        Severity::Look,
-                        format!(
-                            "state {name} has {least}{} of gain along run {run}: {}",
-                            shown(sum),
-                            list(&on)
-                        ),
-                    )
-                    .about(about())
-                    .at(Field::of("state", name, "engaged"), "")
-                    .with(Evidence::at_most(sum, limit))
-                    .assuming(asked.assumed),
-                );
+                let case = Finding::new(
+                    ID,
+                    Severity::Look,
+                    format!("state {name} has {least}{} of gain along run {run}: {}", shown(sum), list(&on)),
+                )
+                .about(about())
+                .at(Field::of("state", name, "engaged"), "")
+                .with(Evidence::at_most(sum, limit))
+                .assuming(asked.assumed);
+                pairs.push(Pair { first: format!("state {name}"), second: format!("run {run}"), case });
             } else {
                 out.extend(asked.cannot_judge(ID, &format!("the gain of state {name}"), about()));
             }
         }
+    }
+    for hub in hubs(pairs) {
+        out.extend(hub.told(|name, others, cases| {
+            format!("{name} has up to {} of gain: {others}", worst_figure(cases))
+        }));
     }
     out
 }

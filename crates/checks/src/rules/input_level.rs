@@ -7,6 +7,7 @@ use quantity::Volts;
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
 use crate::compare::above;
+use crate::group::{Pair, hubs};
 use crate::way::{junctions, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -38,6 +39,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut pairs = Vec::new();
     for way in ways(rig) {
         for junction in junctions(rig, &way) {
             let (Some(giver), Some(taker)) =
@@ -64,15 +66,24 @@ fn check(design: &Design) -> Vec<Finding> {
             if above(peak.get(), most.get()) {
                 let says =
                     format!("{} peaks at {}, {} takes {}", giver, shown(peak), device.tag, shown(most));
-                out.push(
-                    Finding::new(ID, Severity::Stop, says)
-                        .about(devices)
-                        .at(Field::device(&device.tag, "signal.max_input"), "")
-                        .with(Evidence::at_most(peak, most))
-                        .assuming(asked.assumed),
-                );
+                let case = Finding::new(ID, Severity::Stop, says)
+                    .about(devices)
+                    .at(Field::device(&device.tag, "signal.max_input"), "")
+                    .with(Evidence::at_most(peak, most))
+                    .assuming(asked.assumed);
+                pairs.push(Pair { first: giver.to_string(), second: device.tag.clone(), case });
             }
         }
+    }
+    for hub in hubs(pairs) {
+        let is_giver = hub.is_first;
+        out.extend(hub.told(|name, others, _| {
+            if is_giver {
+                format!("{name} is too loud for {others}")
+            } else {
+                format!("{others} are too loud for {name}")
+            }
+        }));
     }
     out
 }

@@ -9,7 +9,8 @@ use rig::{Known, PickupKind, PortRef, Rig};
 
 use crate::asked::{Asked, port_field};
 use crate::compare::too_much;
-use crate::way::{Step, junctions, ways};
+use crate::group::{Pair, hubs, worst_figure};
+use crate::way::{Step, is_desk, is_listener, junctions, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -26,7 +27,8 @@ pub(crate) static RULE: Rule = Rule {
     page: Page {
         what: "For every output and every input it may meet, with the devices between on or off: the loss at 1 kHz \
                into that input and whatever else hangs there, leads included. Passive pickups are left out, they are \
-               no plain resistance.",
+               no plain resistance; so are taps that only let a tuner listen. Into a desk, whose gain makes up for it, \
+               only a stop is told.",
         why: "One device that drops the volume is blamed for weeks before anyone looks at impedances.",
         source: "nodal analysis at 1 kHz, close to the divider 20·lg((Zin + Zout) / Zin); the thresholds are common practice, no source",
         example: "An output of 10 kΩ into an input of 47 kΩ loses 1.7 dB.",
@@ -78,8 +80,10 @@ fn place(name: &str, port: Option<&PortRef>) -> String {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut pairs: Vec<Pair> = Vec::new();
     let mut unknown: BTreeMap<String, Asked> = BTreeMap::new();
-    for way in ways(rig) {
+    // What a tuner hears may be weak; what it takes from the others is counted at their junctions.
+    for way in ways(rig).into_iter().filter(|way| !is_listener(rig, way.run)) {
         let outputs: Vec<_> = way.steps.iter().map(|step| output(rig, step)).collect();
         let inputs: Vec<_> = way.steps.iter().map(|step| input(rig, step)).collect();
         let mut told = vec![(false, false); way.steps.len()];
@@ -93,8 +97,7 @@ fn check(design: &Design) -> Vec<Finding> {
             let (look, stop) = (design.limits.junction_loss_look, design.limits.junction_loss_stop);
             let judged = |from: Ohms, to: Ohms| {
                 let lost = loss(design, &giver, &taker, from, to);
-                too_much(lost.get(), look.get(), stop.get())
-                    .map(|(severity, passed)| (lost, severity, passed))
+                too_much(lost, look, stop).map(|(severity, passed)| (lost, severity, passed))
             };
             let (Some(giving), Some(taking)) = (from.value, to.value) else {
                 // Most steps lie at many junctions; what they lack is noted once.
@@ -112,6 +115,11 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             };
             let Some((lost, severity, passed)) = judged(giving, taking) else { continue };
+            // The gain of a desk makes up for what is no stop; it is made to be fed so.
+            let to_desk = rig.sink(taker.name).is_some() && is_desk(design, taker.name);
+            if to_desk && severity == Severity::Look {
+                continue;
+            }
             let mut asked = Asked::default();
             asked.value(*from, from_field.clone());
             asked.value(*to, to_field.clone());
@@ -128,27 +136,41 @@ fn check(design: &Design) -> Vec<Finding> {
                 ));
                 continue;
             }
-            let off = if junction.between.is_empty() { "" } else { " when what is between is off" };
-            out.push(
-                Finding::new(
-                    ID,
-                    severity,
-                    format!(
-                        "{} ({}) into {} ({}) loses {}{off}",
-                        giver.name,
-                        shown(from),
-                        taker.name,
-                        shown(to),
-                        shown(lost)
-                    ),
-                )
-                .about(devices)
-                .at(from_field.clone(), "")
-                .at(to_field.clone(), "")
-                .with(Evidence::at_most(lost, Decibels::of(passed)))
-                .assuming(asked.assumed),
-            );
+            let off = if junction.between.is_empty() { "" } else { ", with the devices between bypassed" };
+            let case = Finding::new(
+                ID,
+                severity,
+                format!(
+                    "{} ({}) into {} ({}) loses {}{off}",
+                    giver.name,
+                    shown(from),
+                    taker.name,
+                    shown(to),
+                    shown(lost)
+                ),
+            )
+            .about(devices)
+            .at(from_field.clone(), shown(from))
+            .at(to_field.clone(), shown(to))
+            .with(Evidence::at_most(lost, passed))
+            .assuming(asked.assumed);
+            pairs.push(Pair {
+                first: format!("{} ({})", giver.name, shown(from)),
+                second: format!("{} ({})", taker.name, shown(to)),
+                case,
+            });
         }
+    }
+    for hub in hubs(pairs) {
+        let is_giver = hub.is_first;
+        out.extend(hub.told(|name, others, cases| {
+            let most = worst_figure(cases);
+            if is_giver {
+                format!("{name} loses up to {most} into {others}")
+            } else {
+                format!("{name} takes up to {most} from {others}")
+            }
+        }));
     }
     out.extend(
         unknown.into_iter().filter_map(|(name, asked)| {

@@ -9,7 +9,8 @@ use super::CUSTOM;
 use super::polarity::{branches, is_on, own, states};
 use crate::asked::Asked;
 use crate::compare::too_much;
-use crate::way::ways;
+use crate::group::{Pair, hubs_alike};
+use crate::way::{is_dry_feed, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -39,7 +40,12 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let all = ways(rig);
     let mut out = Vec::new();
+    let mut pairs = Vec::new();
     for (a, b) in branches(&all, rig) {
+        // A dry feed comes as early as it comes; the desk delays it where it has to.
+        if is_dry_feed(rig, a) || is_dry_feed(rig, b) {
+            continue;
+        }
         let sides = [own(rig, a, b), own(rig, b, a)];
         let about = || [a.end(), b.end()];
         let mut doubt = Asked::default();
@@ -55,23 +61,25 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         if let Some((apart, name, asked)) = worst {
             let (look, stop) = (design.limits.latency_look, design.limits.latency_stop);
-            if let Some((severity, passed)) = too_much(apart.get(), look.get(), stop.get()) {
+            if let Some((severity, passed)) = too_much(apart, look, stop) {
                 let when =
                     name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
-                out.push(
-                    Finding::new(
-                        ID,
-                        severity,
-                        format!("{} and {} are {} apart {when}", a.end(), b.end(), shown(apart)),
-                    )
-                    .about(about())
-                    .at(Field::run(&b.run.name, "stops"), "")
-                    .with(Evidence::at_most(apart, Seconds::of(passed)))
-                    .assuming(asked.assumed),
-                );
+                let case = Finding::new(
+                    ID,
+                    severity,
+                    format!("{} and {} are {} apart {when}", a.end(), b.end(), shown(apart)),
+                )
+                .about(about())
+                .at(Field::run(&b.run.name, "stops"), "")
+                .with(Evidence::at_most(apart, passed))
+                .assuming(asked.assumed);
+                pairs.push(Pair { first: a.end().to_owned(), second: b.end().to_owned(), case });
             }
         }
         out.extend(doubt.cannot_judge(ID, &format!("the delay of {} against {}", a.end(), b.end()), about()));
+    }
+    for hub in hubs_alike(pairs) {
+        out.extend(hub.told(|name, others, _| format!("{name} and {others} do not sound at the same time")));
     }
     out
 }

@@ -6,6 +6,8 @@ use quantity::Length;
 use rig::LeadClass;
 
 use super::CUSTOM;
+use crate::compare::{Basis, longer, shorter};
+use crate::group::{Pair, hubs};
 use crate::{Page, Rule};
 
 const ID: &str = "lead-apart";
@@ -30,8 +32,16 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    let mut out = Vec::new();
+    let mut pairs = Vec::new();
     for near in &design.routes().outcome.near {
+        let (parallel, distance, wanted) =
+            (Length::of_mm(near.parallel_mm), Length::of_mm(near.distance_mm), Length::of_mm(near.wanted_mm));
+        // Routes are computed, so they are no more exact than a tape on the finished board.
+        let is_seen = shorter(distance, wanted, Basis::Measured)
+            && longer(parallel, design.limits.lead_parallel, Basis::Measured);
+        if !is_seen {
+            continue;
+        }
         let of = |id: &str| design.lead_of(id);
         let (Some(one), Some(other)) = (of(&near.one), of(&near.other)) else { continue };
         let is_supply = |lead: &Lead| lead.class.is_supply() || lead.class == LeadClass::Mains;
@@ -53,13 +63,15 @@ fn check(design: &Design) -> Vec<Finding> {
             ),
         )
         .about(devices)
+        .on_leads([&signal.tag, &supply.tag])
         .with(Evidence::at_most(Length::of_mm(near.parallel_mm.round()), design.limits.lead_parallel));
         for end in ends(signal) {
             finding = finding.at(Field::device(end, "place"), "");
         }
-        out.push(finding);
+        pairs.push(Pair { first: signal.tag.clone(), second: supply.tag.clone(), case: finding });
     }
-    out
+    let told = |name: &str, others: &str, _: &[Finding]| format!("lead {name} runs along {others}");
+    hubs(pairs).into_iter().filter_map(|hub| hub.told(told)).collect()
 }
 
 fn ends(lead: &Lead) -> Vec<&str> {

@@ -5,6 +5,9 @@ use finding::{Evidence, Field, Finding, Severity};
 use quantity::Length;
 
 use super::CUSTOM;
+use crate::compare::{Basis, shorter};
+use crate::group::{leads_of, together};
+use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "lead-bend";
@@ -23,7 +26,7 @@ pub(crate) static RULE: Rule = Rule {
         what: "The sharpest bend of every lead that is laid, as a multiple of its cable's diameter.",
         why: "A sharp bend crushes the screen and breaks strands at the plug; the lead fails on the road.",
         source: CUSTOM,
-        example: "L07 is bent to 5 mm where it leaves A3.OUT; its cable of 4 mm wants 16 mm.",
+        example: "L07 is bent to 5 mm where it leaves A3.OUT; its cable of 4 mm needs 16 mm.",
         remedy: "turn the exit of its plug, take a lower plug, make room in front of it, or take thinner cable",
     },
     check,
@@ -39,7 +42,11 @@ fn check(design: &Design) -> Vec<Finding> {
         let times = laid.tightest_mm / wanted.diameter_mm.max(0.1);
         let severity = if times < limits.bend_radius_stop.get() - HAIR {
             Severity::Stop
-        } else if times < limits.bend_radius_look.get() - HAIR {
+        } else if shorter(
+            Length::of_mm(laid.tightest_mm),
+            Length::of_mm(wanted.diameter_mm * limits.bend_radius_look.get()),
+            Basis::Measured,
+        ) {
             Severity::Look
         } else {
             continue;
@@ -52,13 +59,13 @@ fn check(design: &Design) -> Vec<Finding> {
             ID,
             severity,
             format!(
-                "lead {} is bent to {:.1} mm, its cable of {} mm wants {:.1} mm",
+                "lead {}: bend radius {}, minimum {}",
                 laid.id,
-                laid.tightest_mm,
-                wanted.diameter_mm,
-                wanted.diameter_mm * limits.bend_radius_look.get()
+                shown(Length::of_mm(laid.tightest_mm)),
+                shown(Length::of_mm(wanted.diameter_mm * limits.bend_radius_look.get()))
             ),
         )
+        .on_leads([&laid.id])
         .about(ends.iter().copied())
         .with(Evidence::at_least(tenths(laid.tightest_mm), least));
         for end in ends {
@@ -66,7 +73,8 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         out.push(finding);
     }
-    out
+    let told = together(out, |cases| format!("leads {} are bent too sharp", leads_of(cases)));
+    told.into_iter().collect()
 }
 
 /// To a tenth of a millimetre: no bend is laid more exactly.

@@ -2,9 +2,11 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use quantity::Length;
+use quantity::{Length, Ratio};
 
 use super::CUSTOM;
+use crate::compare::{Basis, longer, over};
+use crate::group::{leads_of, together};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -39,17 +41,23 @@ fn check(design: &Design) -> Vec<Finding> {
         // Whether an unplaced lead reaches is asked by `lead-short`; it cannot be too long for nowhere.
         let Some(needed) = lead.needed.value else { continue };
         let spare = cut - needed;
+        let basis = if lead.needed.is_assumed() { Basis::Assumed } else { Basis::Measured };
         let share = spare.as_mm() / cut.as_mm().max(1.0);
         let limits = &design.limits;
-        if limits.spare_long < spare && limits.spare_long_share.get() < share && Length::ZERO < cut {
+        if longer(spare, limits.spare_long, basis)
+            && over(Ratio::of(share), limits.spare_long_share)
+            && Length::ZERO < cut
+        {
             let says = format!("lead {} has {} to spare", lead.tag, shown(spare));
             out.push(
                 Finding::new(ID, Severity::Look, says)
                     .about([&spec.from.device, &spec.to.device])
+                    .on_leads([&lead.tag])
                     .at(Field::of("lead", &format!("{} > {}", spec.from, spec.to), "cut"), "")
                     .with(Evidence::at_most(spare, limits.spare_long)),
             );
         }
     }
-    out
+    let told = together(out, |cases| format!("leads {} have too much to spare", leads_of(cases)));
+    told.into_iter().collect()
 }

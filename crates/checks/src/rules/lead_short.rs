@@ -7,6 +7,7 @@ use rig::{Known, LeadSpec, PlugSpec};
 
 use super::CUSTOM;
 use crate::asked::Asked;
+use crate::compare::{Basis, shorter};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -57,7 +58,11 @@ fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
     let devices = [&spec.from.device, &spec.to.device];
     let name = format!("{} > {}", spec.from, spec.to);
     let Some(straight) = lead.straight.value else {
-        return asked.cannot_judge(ID, &format!("whether lead {name} reaches"), devices);
+        return asked.cannot_judge(
+            ID,
+            &format!("whether lead {} reaches", name.replace(" > ", " to ")),
+            devices,
+        );
     };
     let allowance = |end: &PlugSpec| {
         let known: Known<Length> = end.plug.as_ref().map(|plug| plug.allowance).unwrap_or_default();
@@ -66,14 +71,20 @@ fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
     let straight = straight + allowance(&lead.from().plug) + allowance(&lead.to().plug);
     let least = lead.least.value.unwrap_or(straight);
     let finding = if cut < least {
-        let says = format!("lead {} is cut to {}, at least {} is wanted", lead.tag, shown(cut), shown(least));
+        let says = format!("lead {} is cut to {}, at least {} is needed", lead.tag, shown(cut), shown(least));
         Finding::new(ID, Severity::Stop, says).with(Evidence::at_least(cut, least))
-    } else if lead.laid && cut - least < design.limits.spare_least {
+    } else if lead.laid && shorter(cut - least, design.limits.spare_least, Basis::of(&asked.assumed)) {
         let says = format!("lead {} has only {} to spare", lead.tag, shown(cut - least));
         Finding::new(ID, Severity::Look, says)
             .with(Evidence::at_least(cut - least, design.limits.spare_least))
     } else {
         return None;
     };
-    Some(finding.about(devices).at(Field::of("lead", &name, "cut"), "").assuming(asked.assumed))
+    Some(
+        finding
+            .about(devices)
+            .on_leads([&lead.tag])
+            .at(Field::of("lead", &name, "cut"), "")
+            .assuming(asked.assumed),
+    )
 }

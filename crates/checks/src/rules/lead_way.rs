@@ -35,6 +35,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let ends: Vec<&String> = lead.ends.iter().map(|end| &end.port.device).collect();
         let mut finding = Finding::new(ID, Severity::Look, format!("lead {}: {}", lead.tag, failed.why))
             .about(ends.iter().copied())
+            .on_leads([&lead.tag])
             .with(Evidence::words("no way", "a way"));
         for end in ends {
             finding = finding.at(Field::device(end, "place"), "");

@@ -7,7 +7,8 @@ use rig::geometry::BoxClass;
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::compare::too_near;
+use crate::compare::{Basis, too_near};
+use crate::group::{devices_but, together};
 use crate::space::{assumed_of, box_words, boxes_of, is_on_board, outward_ports, port_of, unknown_top};
 use crate::words::{BOARD, shown};
 use crate::{Page, Rule};
@@ -51,6 +52,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let outward = outward_ports(rig);
     let (look, stop) = (design.limits.lid_foam_look, design.limits.lid_foam_stop);
     let mut out = Vec::new();
+    let mut cases = Vec::new();
     for device in rig.devices.iter().filter(|device| is_on_board(device)) {
         let tag = &device.tag;
         let highest = boxes_of(design, tag)
@@ -66,7 +68,10 @@ fn check(design: &Design) -> Vec<Finding> {
             own.lack(field);
         }
         let room = highest.map(|solid| (inside - solid.high[2], solid));
-        let graded = room.and_then(|(room, solid)| Some((room, solid, too_near(room, look, stop)?)));
+        let graded = room.and_then(|(room, solid)| {
+            let on = asked.assumed.iter().cloned().chain(assumed_of(rig, solid)).collect::<Vec<_>>();
+            Some((room, solid, too_near(room, look, stop, Basis::of(&on))?))
+        });
         if let Some((room, solid, (severity, limit))) = graded {
             let says = if room < Length::ZERO {
                 format!(
@@ -77,7 +82,7 @@ fn check(design: &Design) -> Vec<Finding> {
             } else {
                 format!("{} leaves {} under the lid", box_words(rig, solid), shown(room))
             };
-            out.push(
+            cases.push(
                 Finding::new(ID, severity, says)
                     .about([tag])
                     .at(Field::device(tag, "place"), "")
@@ -90,5 +95,6 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         out.extend(own.cannot_judge(ID, &format!("the room over {tag} under the lid"), [tag]));
     }
+    out.extend(together(cases, |cases| format!("the lid is too low over {}", devices_but(cases, &[]))));
     out
 }

@@ -54,7 +54,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 }
             }
             let Some((over, strong, state)) = worst else { continue };
-            if over <= design.limits.loom_level_look.get() {
+            if !crate::compare::over(Decibels::of(over), design.limits.loom_level_look) {
                 continue;
             }
             let mut finding = Finding::new(
@@ -65,6 +65,7 @@ fn check(design: &Design) -> Vec<Finding> {
                     weak.tag, strong.tag
                 ),
             )
+            .on_leads([&weak.tag, &strong.tag])
             .about([&weak.to().port.device, &strong.from().port.device])
             .with(Evidence::at_most(Decibels::of(over), design.limits.loom_level_look));
             for port in [&weak.to().port, &strong.from().port] {

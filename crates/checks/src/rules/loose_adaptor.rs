@@ -5,6 +5,7 @@ use finding::{Evidence, Field, Finding, Severity};
 use rig::FeedKind;
 
 use super::CUSTOM;
+use crate::group::{devices_but, together};
 use crate::{Page, Rule};
 
 const ID: &str = "loose-adaptor";
@@ -49,5 +50,6 @@ fn check(design: &Design) -> Vec<Finding> {
                 .with(Evidence::words("loose", "clamped")),
         );
     }
-    out
+    let told = together(out, |cases| format!("the adaptors of {} are not clamped", devices_but(cases, &[])));
+    told.into_iter().collect()
 }

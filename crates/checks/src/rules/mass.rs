@@ -44,7 +44,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let (look, stop) = (design.limits.one_person_look, design.limits.one_person_stop);
     let complete = asked.complete();
     let mut out = Vec::new();
-    if let Some((severity, passed)) = too_much(each.get(), look.get(), stop.get())
+    if let Some((severity, passed)) = too_much(each, look, stop)
         && (complete || severity == Severity::Stop)
     {
         let least = if complete { "" } else { "at least " };
@@ -53,7 +53,7 @@ fn check(design: &Design) -> Vec<Finding> {
             Finding::new(ID, severity, format!("{who} lifts {least}{}", shown(each)))
                 .about([BOARD])
                 .at(Field::new(["brief", "carriers"]), "")
-                .with(Evidence::at_most(each, Grams::of(passed)))
+                .with(Evidence::at_most(each, passed))
                 .assuming(asked.assumed),
         );
         return out;

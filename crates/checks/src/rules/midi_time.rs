@@ -5,7 +5,7 @@ use finding::{Evidence, Field, Finding, Severity};
 use quantity::Seconds;
 use rig::Carries;
 
-use crate::compare::above;
+use crate::compare::over;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -49,7 +49,7 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         let time = Seconds::of(f64::from(bytes) * BYTE);
         let limit = design.limits.midi_time_look;
-        if above(time.get(), limit.get()) {
+        if over(time, limit) {
             let says = format!("run {} sends {bytes} bytes in one change, {}", run.name, shown(time));
             out.push(
                 Finding::new(ID, Severity::Look, says)

@@ -7,7 +7,8 @@ use finding::{Evidence, Field, Finding, Severity};
 use signal::Branches;
 
 use super::CUSTOM;
-use crate::way::ways;
+use crate::group::together;
+use crate::way::{is_desk, is_dry_feed, ways};
 use crate::words::list;
 use crate::{Page, Rule};
 
@@ -23,7 +24,7 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "For each output to a desk and each named state: devices that are on and that only another output of the \
-               same source carries.",
+               same source carries. A dry feed, tapped off before the effects, is left out: it is meant to be dry.",
         why: "The house takes one feed, and half the sound is gone; nobody notices before the first song.",
         source: CUSTOM,
         example: "In state solo the delay is on, and only the right-hand feed carries it.",
@@ -34,9 +35,15 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
-    let mut out = Vec::new();
+    let mut cases = Vec::new();
+    let mut sinks: Vec<&str> = Vec::new();
+    let all = ways(rig);
     // One finding per output that misses something: all that it misses, and the states in which it does.
-    for sink in rig.sinks.iter().filter(|sink| is_house(design, &sink.id)) {
+    for sink in rig.sinks.iter().filter(|sink| is_desk(design, &sink.id)) {
+        // A dry feed carries no effects on purpose.
+        if all.iter().any(|way| way.end() == sink.id && is_dry_feed(rig, way)) {
+            continue;
+        }
         let mut missing: BTreeSet<&str> = BTreeSet::new();
         let mut states: Vec<&str> = Vec::new();
         let mut elsewhere: BTreeSet<&str> = BTreeSet::new();
@@ -73,17 +80,14 @@ fn check(design: &Design) -> Vec<Finding> {
         )
         .about(missing.iter().copied().chain([sink.id.as_str()]))
         .with(Evidence::words(format!("{} missing", missing.len()), "none"));
-        for way in ways(rig).iter().filter(|way| way.end() == sink.id) {
+        for way in all.iter().filter(|way| way.end() == sink.id) {
             finding = finding.at(Field::run(&way.run.name, "stops"), "");
         }
-        out.push(finding);
+        sinks.push(&sink.id);
+        cases.push(finding);
     }
-    out
-}
-
-/// Whether an output goes to the house: a desk, not an amp.
-fn is_house(design: &Design, sink: &str) -> bool {
-    design.signal().ways.iter().any(|way| way.sink == sink && !way.is_amp)
+    let told = together(cases, |_| format!("{}: none of them alone carries everything", list(&sinks)));
+    told.into_iter().collect()
 }
 
 /// The side of two different outputs that is this one, and the other side.

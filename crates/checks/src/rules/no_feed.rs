@@ -2,10 +2,11 @@
 
 use design::Design;
 use finding::{Field, Finding, Severity};
-use rig::{Carries, Device, Nature, Rig};
+use rig::{Carries, Device, Nature, Rig, Role};
 
 use super::CUSTOM;
 use crate::asked::Asked;
+use crate::supply::own_adaptor_of;
 use crate::{Page, Rule};
 
 const ID: &str = "no-feed";
@@ -52,6 +53,10 @@ fn check(design: &Design) -> Vec<Finding> {
                 );
             }
             Some(Nature::Mains) if has_mains_lead(rig, device) => {}
+            // Without a strip on the board, the maker's own adaptor goes straight into the house's socket.
+            Some(Nature::Mains)
+                if own_adaptor_of(rig, device).is_some()
+                    && !rig.devices.iter().any(|other| other.role == Role::Strip) => {}
             Some(Nature::Mains) => {
                 let mut asked = Asked::default();
                 asked.lack(Field::device(tag, "feed"));

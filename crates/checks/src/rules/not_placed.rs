@@ -37,7 +37,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 Finding::new(
                     ID,
                     Severity::Look,
-                    format!("cannot judge the room for {tag}: it has no place yet"),
+                    format!("not checked: the room for {tag}, which has no place yet"),
                 )
                 .about([tag])
                 .at(Field::device(tag, "place"), "not placed")

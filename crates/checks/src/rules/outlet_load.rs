@@ -8,7 +8,8 @@ use rig::{FeedKind, Outlet};
 use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::too_much;
-use crate::supply::current_of;
+use crate::group::{by_key, devices_but, together};
+use crate::supply::{current_of, own_adaptor_of};
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -34,14 +35,28 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    design
-        .outlets
-        .iter()
-        .filter_map(|load| {
-            let outlet = design.rig.device(&load.outlet.device)?.outlet(&load.outlet.port)?;
-            judge(design, load, outlet)
-        })
-        .collect()
+    let mut cases: Vec<(&str, Finding)> = Vec::new();
+    let mut out = Vec::new();
+    for load in &design.outlets {
+        let Some(brick) = design.rig.device(&load.outlet.device) else { continue };
+        let Some(outlet) = brick.outlet(&load.outlet.port) else { continue };
+        if own_adaptor_of(&design.rig, brick).is_some() {
+            continue;
+        }
+        match judge(design, load, outlet) {
+            // A brick that is planned tightly is one cause, whichever outlets it shows at.
+            Some(case) if case.severity == finding::Severity::Look && !case.cannot_judge() => {
+                cases.push((&brick.tag, case));
+            }
+            other => out.extend(other),
+        }
+    }
+    for (brick, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| {
+            format!("{brick} has little to spare at the outlets of {}", devices_but(cases, &[brick]))
+        }));
+    }
+    out
 }
 
 fn judge(design: &Design, load: &OutletLoad, outlet: &Outlet) -> Option<Finding> {
@@ -59,9 +74,8 @@ fn judge(design: &Design, load: &OutletLoad, outlet: &Outlet) -> Option<Finding>
     let devices = || load.devices.iter().chain([&load.outlet.device]);
     let complete = asked.complete();
     let graded = limit.and_then(|limit| {
-        let at = |ratio: quantity::Ratio| (limit * ratio.get()).get();
-        let found =
-            too_much(sum.get(), at(design.limits.outlet_load_look), at(design.limits.outlet_load_stop))?;
+        let at = |ratio: quantity::Ratio| limit * ratio.get();
+        let found = too_much(sum, at(design.limits.outlet_load_look), at(design.limits.outlet_load_stop))?;
         Some((limit, found))
     });
     match graded {
@@ -80,7 +94,7 @@ fn judge(design: &Design, load: &OutletLoad, outlet: &Outlet) -> Option<Finding>
                 ),
             )
             .about(devices())
-            .with(Evidence::at_most(sum, Milliamps::new(passed).unwrap_or(limit)))
+            .with(Evidence::at_most(sum, passed))
             .assuming(asked.assumed);
             for tag in &load.devices {
                 let draw = rig.device(tag).and_then(|device| device.power.current.value);

@@ -104,7 +104,7 @@ fn judge(design: &Design, panel: &Device) -> Option<Finding> {
         Finding::new(
             ID,
             Severity::Stop,
-            format!("{} leaves {} between {what}, {} wanted", panel.tag, shown(web), shown(limit)),
+            format!("{} leaves {} between {what}, {} needed", panel.tag, shown(web), shown(limit)),
         )
         .about([&panel.tag])
         .at(Field::device(&panel.tag, "port"), "")

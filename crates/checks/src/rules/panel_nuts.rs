@@ -78,7 +78,7 @@ fn judge(panel: &Device) -> Option<Finding> {
                 ID,
                 Severity::Stop,
                 format!(
-                    "{what} of {} stand {} apart, their nuts or flanges want {}",
+                    "{what} of {} stand {} apart, their nuts or flanges need {}",
                     panel.tag,
                     shown(apart),
                     shown(wanted)

@@ -9,7 +9,7 @@ use rig::{Device, PickupKind, PortRef, Source};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
-use crate::compare::too_little;
+use crate::compare::{too_little, under};
 use crate::way::{Way, junctions, ways};
 use crate::words::{list, shown};
 use crate::{Page, Rule};
@@ -80,7 +80,7 @@ fn judge(design: &Design, source: &Source, ways: &[&Way<'_>]) -> Option<Finding>
                 let doubts = doubts(device, &junction.between);
                 if !doubts.is_empty() {
                     // Only an input that is too low makes the doubt worth a word.
-                    if z < design.limits.parallel_load_look {
+                    if under(z, design.limits.parallel_load_look) {
                         asked.lacks.extend(doubts);
                     }
                 } else if next == Some(junction.taker) {
@@ -107,10 +107,7 @@ fn judge(design: &Design, source: &Source, ways: &[&Way<'_>]) -> Option<Finding>
     let whole = Ohms::new(1.0 / admittance).filter(|_| 0.0 < admittance);
     let limits = &design.limits;
     let graded = whole.and_then(|whole| {
-        Some((
-            whole,
-            too_little(whole.get(), limits.parallel_load_look.get(), limits.parallel_load_stop.get())?,
-        ))
+        Some((whole, too_little(whole, limits.parallel_load_look, limits.parallel_load_stop)?))
     });
     match graded {
         Some((whole, (severity, passed)))
@@ -124,7 +121,7 @@ fn judge(design: &Design, source: &Source, ways: &[&Way<'_>]) -> Option<Finding>
                 format!("{} {load} {} with {} in all", list(&names), source.id, shown(whole)),
             )
             .about(about())
-            .with(Evidence::at_least(whole, Ohms::of(passed)))
+            .with(Evidence::at_least(whole, passed))
             .assuming(asked.assumed);
             for (port, z) in &loads {
                 let field = if port.port.is_empty() {

@@ -5,6 +5,8 @@ use finding::{Evidence, Field, Finding, Severity};
 use quantity::Ratio;
 
 use super::CUSTOM;
+use crate::compare::over;
+use crate::group::together;
 use crate::words::{BOARD, list};
 use crate::{Page, Rule};
 
@@ -34,7 +36,7 @@ fn check(design: &Design) -> Vec<Finding> {
     for passing in &design.routes().outcome.passing {
         let severity = if limits.passage_fill_stop.get() < passing.fill {
             Severity::Stop
-        } else if limits.passage_fill_look.get() < passing.fill {
+        } else if over(Ratio::of(passing.fill), limits.passage_fill_look) {
             Severity::Look
         } else {
             continue;
@@ -50,9 +52,10 @@ fn check(design: &Design) -> Vec<Finding> {
         out.push(
             Finding::new(ID, severity, says)
                 .about([BOARD])
+                .on_leads(passing.leads.clone())
                 .with(Evidence::at_most(Ratio::of(passing.fill), limit))
                 .at(Field::of("board", "deck", "").below(deck).below("passage").below(hole), ""),
         );
     }
-    out
+    together(out, |cases| format!("{} passages are too full", cases.len())).into_iter().collect()
 }

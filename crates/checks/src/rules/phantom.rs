@@ -6,6 +6,7 @@ use rig::ConnectorFamily;
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
+use crate::group::{by_key, devices_but, together};
 use crate::way::{is_wall, ways};
 use crate::{Page, Rule};
 
@@ -33,6 +34,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut cases: Vec<(&str, Finding)> = Vec::new();
     for way in ways(rig) {
         let Some(sink) = rig.sink(way.end()) else { continue };
         if sink.phantom.value == Some(false) {
@@ -57,7 +59,8 @@ fn check(design: &Design) -> Vec<Finding> {
         let safe = asked.value(port.phantom_safe, port_field(at, "phantom_safe"));
         let devices = [&device.tag, &sink.id];
         if on == Some(true) && safe == Some(false) {
-            out.push(
+            cases.push((
+                &sink.id,
                 Finding::new(
                     ID,
                     Severity::Stop,
@@ -67,7 +70,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 .at(port_field(at, "phantom_safe"), "")
                 .with(Evidence::words("phantom power", "none, or a transformer"))
                 .assuming(asked.assumed),
-            );
+            ));
         } else {
             out.extend(asked.cannot_judge(
                 ID,
@@ -75,6 +78,11 @@ fn check(design: &Design) -> Vec<Finding> {
                 devices,
             ));
         }
+    }
+    for (sink, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| {
+            format!("{sink} puts phantom power on {}, which do not stand it", devices_but(cases, &[sink]))
+        }));
     }
     out
 }

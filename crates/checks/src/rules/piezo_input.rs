@@ -7,6 +7,7 @@ use rig::PickupKind;
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
 use crate::compare::too_little;
+use crate::group::{by_key, devices_but, together};
 use crate::way::{junctions, source_of, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -35,6 +36,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let (look, stop) = (design.limits.piezo_input_look, design.limits.piezo_input_stop);
     let mut out = Vec::new();
+    let mut cases: Vec<(&str, Finding)> = Vec::new();
     for way in ways(rig) {
         let Some(source) = source_of(rig, &way) else { continue };
         if source.pickup.kind.value.is_some_and(|kind| kind != PickupKind::Piezo) {
@@ -52,7 +54,7 @@ fn check(design: &Design) -> Vec<Finding> {
             };
             let z = asked.value(known, field.clone());
             let devices = [source.id.as_str(), step.name];
-            let graded = z.map(|z| (z, too_little(z.get(), look.get(), stop.get())));
+            let graded = z.map(|z| (z, too_little(z, look, stop)));
             match (kind, graded) {
                 (_, Some((_, None))) => {}
                 (Some(_), Some((z, Some((severity, passed))))) => {
@@ -64,18 +66,21 @@ fn check(design: &Design) -> Vec<Finding> {
                         out.extend(asked.cannot_judge(ID, &what, devices));
                         continue;
                     }
-                    let off = if junction.between.is_empty() { "" } else { " when what is before it is off" };
-                    out.push(
-                        Finding::new(
-                            ID,
-                            severity,
-                            format!("piezo {} meets {} at {}{off}", source.id, shown(z), step.name),
-                        )
-                        .about(devices)
-                        .at(field, "")
-                        .with(Evidence::at_least(z, quantity::Ohms::of(passed)))
-                        .assuming(asked.assumed),
-                    );
+                    let off = if junction.between.is_empty() {
+                        ""
+                    } else {
+                        ", with the devices before it bypassed"
+                    };
+                    let case = Finding::new(
+                        ID,
+                        severity,
+                        format!("piezo {} meets {} at {}{off}", source.id, shown(z), step.name),
+                    )
+                    .about(devices)
+                    .at(field, "")
+                    .with(Evidence::at_least(z, passed))
+                    .assuming(asked.assumed);
+                    cases.push((source.id.as_str(), case));
                 }
                 _ if kind.is_some() => {
                     out.extend(asked.cannot_judge(
@@ -95,6 +100,11 @@ fn check(design: &Design) -> Vec<Finding> {
                 _ => {}
             }
         }
+    }
+    for (source, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| {
+            format!("piezo {source} meets too low an input at {}", devices_but(cases, &[source]))
+        }));
     }
     out
 }

@@ -8,6 +8,8 @@ use rig::geometry::{EndKind, lead_ends};
 use super::CUSTOM;
 use crate::asked::{Together, port_field};
 use crate::fit::{Fit, fit};
+use crate::group::together;
+use crate::words::some;
 use crate::{Page, Rule};
 
 const ID: &str = "plug-fit";
@@ -34,6 +36,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut cases: Vec<((String, String, Severity), (String, Finding))> = Vec::new();
     let mut unknown = Together::default();
     for end in lead_ends(rig).into_iter().filter(|end| !end.inner) {
         let Some(port) = rig.port(&end.port) else { continue };
@@ -65,16 +68,30 @@ fn check(design: &Design) -> Vec<Finding> {
             EndKind::From => format!("towards {}", end.other),
             EndKind::To => format!("from {}", end.other),
         };
-        out.push(
-            Finding::new(
-                ID,
-                severity,
-                format!("plug {} {says} {} ({other}), a {}", plug.id, end.port, connector.id),
-            )
-            .about([&end.port.device, &end.other.device])
-            .at(port_field(&end.port, "connector"), "")
-            .with(Evidence::words(plug.id.clone(), connector.id.clone())),
-        );
+        let case = Finding::new(
+            ID,
+            severity,
+            format!("plug {} {says} {} ({other}), a {}", plug.id, end.port, connector.id),
+        )
+        .about([&end.port.device, &end.other.device])
+        .at(port_field(&end.port, "connector"), "")
+        .with(Evidence::words(plug.id.clone(), connector.id.clone()));
+        cases.push(((plug.id.clone(), connector.id.clone(), severity), (end.port.to_string(), case)));
+    }
+    // One kind of plug in one kind of jack is one mistake, however often it was made.
+    let mut kinds: Vec<((String, String, Severity), Vec<(String, Finding)>)> = Vec::new();
+    for (key, case) in cases {
+        match kinds.iter_mut().find(|(known, _)| *known == key) {
+            Some((_, list)) => list.push(case),
+            None => kinds.push((key, vec![case])),
+        }
+    }
+    for ((plug, connector, severity), cases) in kinds {
+        let (ports, cases): (Vec<String>, Vec<Finding>) = cases.into_iter().unzip();
+        let says = if severity == Severity::Stop { "does not fit" } else { "sits loosely in" };
+        out.extend(together(cases, |_| {
+            format!("plug {plug} {says} {}, each a {connector}", some(&ports, "others"))
+        }));
     }
     out.extend(unknown.finding(ID, "whether the plugs fit"));
     out

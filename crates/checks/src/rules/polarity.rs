@@ -1,4 +1,4 @@
-//! Branches that turn polarity over an odd number of times apart.
+//! Branches that invert an odd number of times apart.
 
 use std::collections::BTreeSet;
 
@@ -8,6 +8,7 @@ use rig::{Bypass, Device, Rig};
 
 use super::CUSTOM;
 use crate::asked::Asked;
+use crate::group::{Pair, hubs_alike};
 use crate::way::{Way, ways};
 use crate::words::list;
 use crate::{Page, Rule};
@@ -28,7 +29,7 @@ pub(crate) static RULE: Rule = Rule {
         why: "Two amps of opposite polarity cancel each other's bass in the room.",
         source: CUSTOM,
         example: "The dry amp has none before it, the wet amp has one inverting chorus.",
-        remedy: "turn one branch over, at a switch for it or in one lead to a balanced input, or add an inverting buffer",
+        remedy: "invert one branch, at a switch for it or in one lead to a balanced input, or add an inverting buffer",
     },
     check,
 };
@@ -80,6 +81,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let all = ways(rig);
     let mut out = Vec::new();
+    let mut pairs = Vec::new();
     for (a, b) in branches(&all, rig) {
         let apart: Vec<&Device> = own(rig, a, b).into_iter().chain(own(rig, b, a)).collect();
         let about = || [a.end(), b.end()];
@@ -104,23 +106,22 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let when =
                 name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
-            let turns = if inverting.len() == 1 { "turns" } else { "turn" };
-            out.push(
-                Finding::new(
-                    ID,
-                    Severity::Stop,
-                    format!(
-                        "{} and {} are of opposite polarity {when}: {} {turns} it over",
-                        a.end(),
-                        b.end(),
-                        list(&inverting)
-                    ),
-                )
-                .about(about())
-                .at(Field::run(&b.run.name, "stops"), "")
-                .with(Evidence::words("opposite", "alike"))
-                .assuming(asked.assumed),
-            );
+            let turns = if inverting.len() == 1 { "inverts" } else { "invert" };
+            let case = Finding::new(
+                ID,
+                Severity::Stop,
+                format!(
+                    "{} and {} are of opposite polarity {when}: {} {turns}",
+                    a.end(),
+                    b.end(),
+                    list(&inverting)
+                ),
+            )
+            .about(about())
+            .at(Field::run(&b.run.name, "stops"), "")
+            .with(Evidence::words("opposite", "alike"))
+            .assuming(asked.assumed);
+            pairs.push(Pair { first: a.end().to_owned(), second: b.end().to_owned(), case });
             break;
         }
         out.extend(doubt.cannot_judge(
@@ -128,6 +129,9 @@ fn check(design: &Design) -> Vec<Finding> {
             &format!("the polarity of {} against {}", a.end(), b.end()),
             about(),
         ));
+    }
+    for hub in hubs_alike(pairs) {
+        out.extend(hub.told(|name, others, _| format!("{name} is of opposite polarity to {others}")));
     }
     out
 }

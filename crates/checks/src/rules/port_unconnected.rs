@@ -8,6 +8,7 @@ use rig::{Device, Port, PortRef, Rig};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
+use crate::way::is_listener;
 use crate::words::list;
 use crate::{Page, Rule};
 
@@ -88,6 +89,14 @@ fn judge(rig: &Rig, device: &Device, used: &BTreeSet<PortRef>) -> Option<Finding
         let leaves = device.ports.iter().filter(gives).any(is_used);
         let could_leave = empty.iter().any(|port| gives(port) && !takes(port));
         let names: Vec<String> = empty.iter().map(|port| format!("{tag}.{}", port.name)).collect();
+        // A tuner on a tap of its own passes nothing on, and is not meant to.
+        let listens = rig.runs.iter().any(|run| {
+            let last = run.stops.last().and_then(|stop| stop.arrives.as_ref());
+            last.is_some_and(|port| port.device == *tag) && is_listener(rig, run)
+        });
+        if enters && !leaves && listens {
+            return None;
+        }
         if enters && !leaves && could_leave {
             Finding::new(
                 ID,

@@ -5,6 +5,8 @@ use finding::{Evidence, Field, Finding, Severity};
 use rig::geometry::{standing, switch_point};
 
 use super::CUSTOM;
+use crate::compare::{Basis, shorter};
+use crate::group::{Pair, hubs_alike};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -42,7 +44,7 @@ fn check(design: &Design) -> Vec<Finding> {
             points.extend(switch_point(rig, device, index).map(|point| (device, at.base, point)));
         }
     }
-    let mut out = Vec::new();
+    let mut pairs = Vec::new();
     for (index, (a, low, from)) in points.iter().enumerate() {
         for (b, high, to) in points.iter().skip(index + 1) {
             let (across, along) = ((from.0 - to.0).abs(), (from.1 - to.1).abs());
@@ -50,28 +52,30 @@ fn check(design: &Design) -> Vec<Finding> {
             let is_row = across < along && across < shoe;
             if a.tag == b.tag
                 || !is_row
-                || limits.row_distance_look <= along
+                || !shorter(along, limits.row_distance_look, Basis::Measured)
                 || limits.row_step <= *rear - *front
             {
                 continue;
             }
-            out.push(
-                Finding::new(
-                    ID,
-                    Severity::Look,
-                    format!(
-                        "foot switches of {} and {} are {} apart from row to row without a step",
-                        a.tag,
-                        b.tag,
-                        shown(along)
-                    ),
-                )
-                .about([&a.tag, &b.tag])
-                .at(Field::device(&a.tag, "place"), "")
-                .at(Field::device(&b.tag, "place"), "")
-                .with(Evidence::at_least(along, limits.row_distance_look)),
-            );
+            let case = Finding::new(
+                ID,
+                Severity::Look,
+                format!(
+                    "foot switches of {} and {} are {} apart from row to row without a step",
+                    a.tag,
+                    b.tag,
+                    shown(along)
+                ),
+            )
+            .about([&a.tag, &b.tag])
+            .at(Field::device(&a.tag, "place"), "")
+            .at(Field::device(&b.tag, "place"), "")
+            .with(Evidence::at_least(along, limits.row_distance_look));
+            pairs.push(Pair { first: a.tag.clone(), second: b.tag.clone(), case });
         }
     }
-    out
+    let told = |name: &str, others: &str, _: &[Finding]| {
+        format!("the foot switch of {name} is too near the rows of {others}, without a step")
+    };
+    hubs_alike(pairs).into_iter().filter_map(|hub| hub.told(told)).collect()
 }

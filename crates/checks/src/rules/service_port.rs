@@ -8,8 +8,9 @@ use rig::geometry::BoxClass;
 
 use super::CUSTOM;
 use crate::asked::Asked;
+use crate::group::{Pair, hubs};
 use crate::space::{box_words, port_of};
-use crate::words::shown;
+use crate::words::{BOARD, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "service-port";
@@ -36,6 +37,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let boxes = &design.solids.boxes;
     let mut out = Vec::new();
+    let mut pairs = Vec::new();
     for conflict in &design.conflicts {
         let (corridor, other) = (&boxes[conflict.of], &boxes[conflict.from]);
         let (BoxClass::Service, Some(port)) = (corridor.class, port_of(corridor)) else { continue };
@@ -52,7 +54,18 @@ fn check(design: &Design) -> Vec<Finding> {
                 .about([tag])
                 .at(Field::device(tag, "place"), format!("{} too near", shown(-conflict.found)));
         }
-        out.push(finding);
+        let blocking = other.owner.device().map_or_else(|| BOARD.to_owned(), str::to_owned);
+        pairs.push(Pair { first: blocking, second: port.to_string(), case: finding });
+    }
+    for hub in hubs(pairs) {
+        let is_blocking = hub.is_first;
+        out.extend(hub.told(|name, others, _| {
+            if is_blocking {
+                format!("{name} stands in the way of {others}")
+            } else {
+                format!("port {name} cannot be reached: {others} stand in its way")
+            }
+        }));
     }
     let mut asked: BTreeMap<String, Asked> = BTreeMap::new();
     for missing in design.solids.missing.iter().filter(|missing| missing.class == BoxClass::Service) {

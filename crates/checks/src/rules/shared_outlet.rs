@@ -7,7 +7,7 @@ use rig::Class;
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::compare::above;
+use crate::compare::over;
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -68,7 +68,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 sum += draw;
             }
             if let Some(gain) = asked.value(device.signal.gain, Field::device(&device.tag, "signal.gain"))
-                && above(gain.get(), design.limits.shared_gain_look.get())
+                && over(gain, design.limits.shared_gain_look)
             {
                 loudest = loudest.max(Some((gain, &device.tag)));
             }
@@ -87,7 +87,7 @@ fn check(design: &Design) -> Vec<Finding> {
             ));
         }
         let limit = design.limits.shared_analogue_look;
-        if above(sum.get(), limit.get()) {
+        if over(sum, limit) {
             let message = format!("{who} share outlet {} and draw {} together", load.outlet, shown(sum));
             out.push(look(message, Evidence::at_most(sum, limit)).assuming(asked.assumed.clone()));
         }

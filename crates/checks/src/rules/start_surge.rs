@@ -7,9 +7,10 @@ use rig::{Class, FeedKind};
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::compare::below;
+use crate::compare::under;
+use crate::group::{by_key, devices_but, together};
 use crate::supply::{Fed, current_of, fed};
-use crate::words::shown;
+use crate::words::{list, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "start-surge";
@@ -35,11 +36,29 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    fed(&design.rig)
-        .iter()
-        .filter(|fed| !fed.needs_none() && fed.device.power.class.value != Some(Class::Analogue))
-        .filter_map(|fed| judge(design, fed))
-        .collect()
+    let mut cases: Vec<(Vec<&str>, Finding)> = Vec::new();
+    let mut out = Vec::new();
+    for fed in fed(&design.rig) {
+        if fed.needs_none() || fed.device.power.class.value == Some(Class::Analogue) {
+            continue;
+        }
+        match judge(design, &fed) {
+            Some(case) if !case.cannot_judge() => {
+                let mut bricks: Vec<&str> =
+                    fed.feed.outlets.iter().map(|outlet| outlet.device.as_str()).collect();
+                bricks.dedup();
+                cases.push((bricks, case));
+            }
+            other => out.extend(other),
+        }
+    }
+    for (bricks, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| {
+            let devices = devices_but(cases, &bricks);
+            format!("{devices} may need more when they start than {} gives them", list(&bricks))
+        }));
+    }
+    out
 }
 
 fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
@@ -68,7 +87,7 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
     }
     // Unknown draws and settings are told by `outlet-load`; they count here as soon as they are known.
     let (wanted, given) = (wanted?, given?);
-    if !below(given.get(), wanted.get()) {
+    if !under(given, wanted) {
         return None;
     }
     if power.class.is_unknown() {

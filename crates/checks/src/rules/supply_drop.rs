@@ -8,7 +8,8 @@ use rig::geometry::EndKind;
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::compare::{above, below};
+use crate::compare::{below, over};
+use crate::group::{by_key, leads_of, together};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -36,6 +37,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut cases: Vec<(String, Finding)> = Vec::new();
     let supplies = design.leads.iter().filter(|lead| lead.class == LeadClass::Dc && !lead.outside);
     let sinks = supplies.flat_map(|lead| {
         let sinks = lead.ends.iter().filter(|end| end.kind == EndKind::To);
@@ -58,26 +60,38 @@ fn check(design: &Design) -> Vec<Finding> {
         let drop = lead_drop::drop(current, length, resistance, lead_drop::CONTACTS);
         let (left, share) = lead_drop::arrives(volts, drop);
         let at = |finding: Finding| {
-            finding.about([tag]).at(Field::device(tag, "feed"), "").assuming(asked.assumed.clone())
+            finding
+                .about([tag])
+                .on_leads([&lead.tag])
+                .at(Field::device(tag, "feed"), "")
+                .assuming(asked.assumed.clone())
         };
         if let Some(window) = device.power.volts.value
             && window.contains(volts)
             && below(left.get(), window.low().get() * (1.0 - design.limits.supply_drop_look.get()))
         {
             let says = format!(
-                "lead {} leaves {} for {tag}, which wants {}",
+                "lead {} leaves {} for {tag}, which needs {}",
                 lead.tag,
                 shown(left),
                 shown(window.low())
             );
-            out.push(at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low())));
+            let case =
+                at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low()));
+            cases.push((cable.id.clone(), case));
             continue;
         }
         let limit = design.limits.supply_drop_look;
-        if above(share.get(), limit.get()) {
+        if over(share, limit) {
             let says = format!("lead {} to {tag} loses {} of {}", lead.tag, shown(drop), shown(volts));
-            out.push(at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(share, limit)));
+            let case = at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(share, limit));
+            cases.push((cable.id.clone(), case));
         }
+    }
+    for (cable, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| {
+            format!("cable {cable} loses too much voltage on leads {}", leads_of(cases))
+        }));
     }
     out
 }

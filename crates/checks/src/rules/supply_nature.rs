@@ -2,6 +2,7 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
+use rig::Nature;
 
 use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
@@ -27,6 +28,18 @@ pub(crate) static RULE: Rule = Rule {
     },
     check,
 };
+
+/// A kind of supply as it is said.
+fn spoken(nature: Nature) -> String {
+    match nature {
+        Nature::Dc | Nature::Ac => nature.word().to_uppercase(),
+        other => other.word().to_owned(),
+    }
+}
+
+fn article(nature: Nature) -> &'static str {
+    if nature == Nature::Ac { "an" } else { "a" }
+}
 
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
@@ -56,16 +69,21 @@ fn check(design: &Design) -> Vec<Finding> {
                 Finding::new(
                     ID,
                     Severity::Stop,
-                    format!("outlet {at} gives {} to {tag}, which needs {}", nature.word(), wants.word()),
+                    format!(
+                        "outlet {at} is {} {} outlet, and {tag} needs {}",
+                        article(*nature),
+                        spoken(*nature),
+                        spoken(wants)
+                    ),
                 )
                 .about(fed.devices())
                 .at(Field::device(tag, "feed"), "")
                 .at(outlet_field(at, "type"), "")
-                .with(Evidence::words(nature.word(), wants.word()))
+                .with(Evidence::words(spoken(*nature), spoken(wants)))
                 .assuming(asked.assumed),
             );
         } else {
-            let what = format!("whether {reference} is of the right nature for {tag}");
+            let what = format!("whether {reference} suits {tag}");
             out.extend(asked.cannot_judge(ID, &what, fed.devices()));
         }
     }

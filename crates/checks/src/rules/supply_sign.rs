@@ -2,7 +2,7 @@
 
 use design::{Design, feed_state};
 use finding::{Change, Edit, Evidence, Field, Finding, Severity};
-use rig::Nature;
+use rig::{Nature, Sign};
 
 use crate::asked::{Asked, outlet_field};
 use crate::supply::fed;
@@ -19,14 +19,19 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[4],
     limits: &[],
     page: Page {
-        what: "The sign at the end of the lead, after a crossing where there is one, against the sign the device wants.",
-        why: "The wrong sign kills a device that has no diode for it, and blows the diode of one that has.",
+        what: "The polarity at the end of the lead, after a crossing where there is one, against the polarity the device needs.",
+        why: "The wrong polarity kills a device that has no diode for it, and blows the diode of one that has.",
         source: "symbols after IEC 60417; the rule itself is common practice, no source",
-        example: "A4 is centre-positive; SUP.3 gives centre-negative and the lead does not cross.",
-        remedy: "use a crossing lead, tagged at both ends, or an outlet of the other sign",
+        example: "A4 is centre positive; SUP.3 gives centre negative and the lead does not cross.",
+        remedy: "use a crossing lead, tagged at both ends, or an outlet of the other polarity",
     },
     check,
 };
+
+/// The polarity of a barrel in words.
+fn polarity(sign: Sign) -> String {
+    sign.word().replace('-', " ")
+}
 
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
@@ -43,7 +48,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let wants = asked.value(fed.device.power.sign, Field::device(tag, "power.sign"));
         asked.value(outlet.sign, outlet_field(first, "sign"));
         let (Some(wants), Some(gets)) = (wants, state.sign.value) else {
-            out.extend(asked.cannot_judge(ID, &format!("the sign at {tag}"), fed.devices()));
+            out.extend(asked.cannot_judge(ID, &format!("the polarity at {tag}"), fed.devices()));
             continue;
         };
         if wants == gets {
@@ -60,16 +65,16 @@ fn check(design: &Design) -> Vec<Finding> {
                 ID,
                 Severity::Stop,
                 format!(
-                    "{} arrives {} at {tag}, which is {}",
+                    "{tag} gets {} from {} and needs {}",
+                    polarity(gets),
                     fed.outlets_words(),
-                    gets.word(),
-                    wants.word()
+                    polarity(wants)
                 ),
             )
             .about(fed.devices())
             .at(Field::device(tag, "power.sign"), "")
             .at(outlet_field(first, "sign"), "")
-            .with(Evidence::words(gets.word(), wants.word()))
+            .with(Evidence::words(polarity(gets), polarity(wants)))
             .assuming(asked.assumed)
             .cured_by(edit),
         );

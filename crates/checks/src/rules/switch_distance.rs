@@ -7,7 +7,8 @@ use rig::Device;
 use rig::geometry::switch_point;
 
 use super::CUSTOM;
-use crate::compare::too_near;
+use crate::compare::{Basis, too_near};
+use crate::group::{Pair, hubs_alike};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -34,29 +35,29 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let touched = touched(design);
     let (look, stop) = (design.limits.switch_distance_look, design.limits.switch_distance_stop);
-    let mut out = Vec::new();
+    let mut pairs = Vec::new();
     for (index, (a, from)) in touched.iter().enumerate() {
         for (b, to) in touched.iter().skip(index + 1) {
             let nearest = from.iter().flat_map(|x| to.iter().map(move |y| square(*x, *y))).min();
             let Some(nearest) = nearest else { continue };
-            let squared = |limit: Length| i128::from(limit.nm()) * i128::from(limit.nm());
-            let Some((severity, _)) = too_near(nearest, squared(look), squared(stop)) else { continue };
-            let limit = if severity == Severity::Stop { stop } else { look };
             let apart = root(nearest);
-            out.push(
-                Finding::new(
-                    ID,
-                    severity,
-                    format!("foot switches of {} and {} are {} apart", a.tag, b.tag, shown(apart)),
-                )
-                .about([&a.tag, &b.tag])
-                .at(Field::device(&a.tag, "place"), "")
-                .at(Field::device(&b.tag, "place"), "")
-                .with(Evidence::at_least(apart, limit)),
-            );
+            let Some((severity, limit)) = too_near(apart, look, stop, Basis::Measured) else { continue };
+            let case = Finding::new(
+                ID,
+                severity,
+                format!("foot switches of {} and {} are {} apart", a.tag, b.tag, shown(apart)),
+            )
+            .about([&a.tag, &b.tag])
+            .at(Field::device(&a.tag, "place"), "")
+            .at(Field::device(&b.tag, "place"), "")
+            .with(Evidence::at_least(apart, limit));
+            pairs.push(Pair { first: a.tag.clone(), second: b.tag.clone(), case });
         }
     }
-    out
+    let told = |name: &str, others: &str, _: &[Finding]| {
+        format!("the foot switch of {name} is too near those of {others}")
+    };
+    hubs_alike(pairs).into_iter().filter_map(|hub| hub.told(told)).collect()
 }
 
 /// The devices a foot works, with the centres of their switches.
@@ -78,10 +79,7 @@ fn square(a: (Length, Length), b: (Length, Length)) -> i128 {
     dx * dx + dy * dy
 }
 
-/// The root of a square of nanometres, to the nearest nanometre.
+/// The root of a square of nanometres, rounded down, so that what is below a limit stays below it.
 fn root(square: i128) -> Length {
-    #[expect(clippy::cast_precision_loss, reason = "shown to three decimals of a millimetre at most")]
-    let root = (square as f64).sqrt().round();
-    #[expect(clippy::cast_possible_truncation, reason = "a float to integer cast saturates, which is wanted")]
-    Length::from_nm(root as i64)
+    Length::from_nm(i64::try_from(square.max(0).isqrt()).unwrap_or(i64::MAX))
 }

@@ -5,7 +5,7 @@ use finding::{Evidence, Field, Finding, Severity};
 use rig::Bypass;
 
 use super::CUSTOM;
-use crate::compare::above;
+use crate::compare::over;
 use crate::way::ways;
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -44,7 +44,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             };
             let limit = design.limits.bleed_look;
-            if above(bleed.get(), limit.get()) {
+            if over(bleed, limit) {
                 let says = format!(
                     "{} may pop: its contacts hang on {} before the gain of {}",
                     device.tag,

@@ -6,6 +6,8 @@ use quantity::Length;
 use rig::geometry::switch_point;
 
 use super::CUSTOM;
+use crate::compare::{Basis, longer};
+use crate::group::{devices_but, together};
 use crate::space::is_on_board;
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -47,7 +49,7 @@ fn check(design: &Design) -> Vec<Finding> {
             .filter_map(|index| switch_point(rig, device, index))
             .map(|(x, y)| (left - x).max(x - right).max(front - y).max(y - back))
             .max();
-        if let Some(beyond) = worst.filter(|beyond| Length::ZERO < *beyond) {
+        if let Some(beyond) = worst.filter(|beyond| longer(*beyond, Length::ZERO, Basis::Measured)) {
             out.push(
                 Finding::new(
                     ID,
@@ -60,5 +62,7 @@ fn check(design: &Design) -> Vec<Finding> {
             );
         }
     }
-    out
+    let told =
+        together(out, |cases| format!("switches of {} stand outside the feet", devices_but(cases, &[])));
+    told.into_iter().collect()
 }

@@ -8,7 +8,8 @@ use signal::Way;
 
 use crate::asked::Asked;
 use crate::compare::too_much;
-use crate::way::ways;
+use crate::group::{by_key, together};
+use crate::way::{is_dry_between, ways};
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -23,7 +24,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[26],
     limits: &["treble_change_look", "treble_change_stop", "resonance_shift_look", "resonance_shift_stop"],
     page: Page {
-        what: "From each source to each amp or desk, over every switching state that can be stepped into: the change \
+        what: "From each source to each amp or desk that is no dry feed, over every switching state that can be stepped into: the change \
                at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
                coil and leads moves. Into a desk, whose flat loss says nothing of tone, the change of 4 kHz against \
                1 kHz. Devices that want the bare pickup count as off; they load it on purpose.",
@@ -44,10 +45,18 @@ fn check(design: &Design) -> Vec<Finding> {
         let sources: Vec<&str> = design.rig.sources.iter().map(|source| source.id.as_str()).collect();
         return asked.cannot_judge(ID, "what treble is lost", sources).into_iter().collect();
     }
+    let mut cases: Vec<(&str, Finding)> = Vec::new();
+    for way in outcome.ways.iter().filter(|way| !is_dry_between(&design.rig, &way.source, &way.sink)) {
+        let findings = [change(design, way), shift(design, way)].into_iter().flatten();
+        cases
+            .extend(findings.map(|finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()))));
+    }
     let mut out = Vec::new();
-    for way in &outcome.ways {
-        let findings = [change(design, way), shift(design, way)];
-        out.extend(findings.into_iter().flatten().map(|finding| finding.assuming(outcome.assumed.clone())));
+    for (_, cases) in by_key(cases) {
+        out.extend(together(cases, |cases| match cases.first() {
+            Some(worst) => format!("{}, and {} more", worst.message, cases.len() - 1),
+            None => String::new(),
+        }));
     }
     out
 }
@@ -73,9 +82,8 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     } else {
         (worst.tone_change_db?, &worst.tone_state)
     };
-    let (severity, passed) =
-        too_much(found.abs(), limits.treble_change_look.get(), limits.treble_change_stop.get())?;
     let size = Decibels::new(found.abs())?;
+    let (severity, passed) = too_much(size, limits.treble_change_look, limits.treble_change_stop)?;
     let direction = if found < 0.0 { "below" } else { "above" };
     let against = if way.is_amp { "" } else { " against 1 kHz" };
     let state = state.as_deref().map_or_else(|| "in no one state".to_owned(), with);
@@ -87,7 +95,7 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     );
     let finding = Finding::new(ID, severity, message)
         .about([&way.source, &way.sink])
-        .with(Evidence::at_most(size, Decibels::of(passed)));
+        .with(Evidence::at_most(size, passed));
     Some(at_runs(&design.rig, way, finding))
 }
 
@@ -103,9 +111,9 @@ fn shift(design: &Design, way: &Way) -> Option<Finding> {
         _ => return None,
     };
     let (severity, passed) =
-        too_much(found, limits.resonance_shift_look.get(), limits.resonance_shift_stop.get())?;
+        too_much(Ratio::of(found), limits.resonance_shift_look, limits.resonance_shift_stop)?;
     let finding = Finding::new(ID, severity, format!("the resonance of {} {says}", way.source))
         .about([&way.source])
-        .with(Evidence::at_most(Ratio::of(found), Ratio::of(passed)));
+        .with(Evidence::at_most(Ratio::of(found), passed));
     Some(at_runs(&design.rig, way, finding))
 }

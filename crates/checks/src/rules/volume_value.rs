@@ -6,7 +6,7 @@ use rig::{Bypass, PickupKind};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
-use crate::compare::{above, below};
+use crate::compare::{over, under};
 use crate::way::{source_of, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -55,10 +55,10 @@ fn check(design: &Design) -> Vec<Finding> {
             };
             let (limit, evidence) = if buffered {
                 let limit = design.limits.volume_after_buffer;
-                (above(pot.get(), limit.get()), Evidence::at_most(pot, limit))
+                (over(pot, limit), Evidence::at_most(pot, limit))
             } else {
                 let limit = design.limits.volume_after_pickup;
-                (below(pot.get(), limit.get()), Evidence::at_least(pot, limit))
+                (under(pot, limit), Evidence::at_least(pot, limit))
             };
             if limit {
                 let before = if buffered { "behind a buffer" } else { "behind the pickup" };

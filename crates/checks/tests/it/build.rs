@@ -133,6 +133,7 @@ pub(crate) fn feed(outlets: &[&str]) -> Feed {
         barrel_adaptor: None,
         locked: false,
         clamped: false,
+        adaptor: None,
         device_plug: PlugSpec { plug: Some(plug("barrel-5.5-2.1")), exit: None },
         outlet_plug: PlugSpec { plug: Some(plug("barrel-5.5-2.1")), exit: None },
     }

@@ -10,7 +10,8 @@ use rig::{LeadClass, Limits, Rig};
 use crate::build::{clean, device, know, mm, port_of, three};
 use crate::later::made;
 
-const NM: Length = Length::from_nm(1);
+/// What a tape tells.
+const HALF_MM: Length = Length::from_nm(500_000);
 
 /// A case on routes: how rig and routes are spoilt.
 pub(crate) struct LaidCase {
@@ -100,14 +101,14 @@ pub(crate) fn cases() -> Vec<LaidCase> {
         LaidCase {
             rule: "lead-bend",
             severity: Look,
-            says: "lead L02 is bent to 12.0 mm, its cable of 4 mm wants 16.0 mm",
+            says: "lead L02: bend radius 12 mm, minimum 16 mm",
             rig: nothing,
             routes: |routes| bent(routes, 12.0),
         },
         LaidCase {
             rule: "lead-bend",
             severity: Stop,
-            says: "lead L02 is bent to 6.0 mm, its cable of 4 mm wants 16.0 mm",
+            says: "lead L02: bend radius 6 mm, minimum 16 mm",
             rig: nothing,
             routes: |routes| bent(routes, 6.0),
         },
@@ -166,14 +167,14 @@ pub(crate) fn edges() -> Vec<LaidEdge> {
                 made(rig, 0);
                 rig.leads[0].cut = Some(least() + mm(20));
             },
-            ..edge("lead-short", "spare_least", unchanged, None, |l| l.spare_least += NM, Some(Look))
+            ..edge("lead-short", "spare_least", unchanged, None, |l| l.spare_least += HALF_MM, Some(Look))
         },
         edge(
             "lead-bend",
             "bend_radius_look",
             |routes| bent(routes, 16.0),
             None,
-            |l| l.bend_radius_look = Ratio::of(4.01),
+            |l| l.bend_radius_look = Ratio::of(4.125),
             Some(Look),
         ),
         edge(
@@ -189,7 +190,7 @@ pub(crate) fn edges() -> Vec<LaidEdge> {
             "passage_fill_look",
             |routes| filled(routes, 0.6),
             None,
-            |l| l.passage_fill_look = Ratio::of(0.599),
+            |l| l.passage_fill_look = Ratio::of(0.595),
             Some(Look),
         ),
         edge(

@@ -1,4 +1,4 @@
-//! Each limit at its edge: moved by one unit, the case flips.
+//! Each limit at its edge: moved by as much as a tape or a meter tells, the case flips; a stop flips by a hair.
 
 use design::derive;
 use finding::Severity::{self, Look, Note, Stop};
@@ -14,7 +14,10 @@ type Spoil = fn(&mut Rig);
 type Edge = (&'static str, &'static str, Spoil, Option<Severity>, Shift, Option<Severity>);
 type Shift = fn(&mut Limits);
 
+/// A stop flips by a nanometre.
 const NM: Length = Length::from_nm(1);
+/// A look flips by what a tape tells.
+const HALF_MM: Length = Length::from_nm(500_000);
 
 fn ratio(r: &mut Ratio, by: f64) {
     *r = Ratio::of(r.get() * (1.0 + by));
@@ -95,7 +98,7 @@ const CASES: &[Edge] = &[
         |l| l.board_edge_stop += NM,
         Some(Stop),
     ),
-    ("case-foam", "case_foam_look", |rig| case(rig, 610), None, |l| l.case_foam_look += NM, Some(Look)),
+    ("case-foam", "case_foam_look", |rig| case(rig, 610), None, |l| l.case_foam_look += HALF_MM, Some(Look)),
     (
         "case-foam",
         "board_edge_stop",
@@ -109,7 +112,7 @@ const CASES: &[Edge] = &[
         "clear_height_look",
         |rig| rig.board.decks[0].clear_below = know(mm(43)),
         None,
-        |l| l.clear_height_look += NM,
+        |l| l.clear_height_look += HALF_MM,
         Some(Look),
     ),
     (
@@ -120,7 +123,7 @@ const CASES: &[Edge] = &[
         |l| l.clear_height_stop += NM,
         Some(Stop),
     ),
-    ("lid-height", "lid_foam_look", |rig| lid(rig, 75), None, |l| l.lid_foam_look += NM, Some(Look)),
+    ("lid-height", "lid_foam_look", |rig| lid(rig, 75), None, |l| l.lid_foam_look += HALF_MM, Some(Look)),
     ("lid-height", "lid_foam_stop", |rig| lid(rig, 65), Some(Look), |l| l.lid_foam_stop += NM, Some(Stop)),
     (
         "lid-height",
@@ -194,7 +197,7 @@ const CASES: &[Edge] = &[
         "switch_distance_look",
         |rig| rows(rig, 70),
         None,
-        |l| l.switch_distance_look += NM,
+        |l| l.switch_distance_look += HALF_MM,
         Some(Look),
     ),
     (
@@ -210,7 +213,7 @@ const CASES: &[Edge] = &[
         "row_distance_look",
         |rig| rows(rig, 130),
         None,
-        |l| l.row_distance_look += NM,
+        |l| l.row_distance_look += HALF_MM,
         Some(Look),
     ),
     (
@@ -248,7 +251,7 @@ const CASES: &[Edge] = &[
             device(rig, "A1").signal.coil = know(true);
         },
         Some(Note),
-        |l| l.switching_distance_look += NM,
+        |l| l.switching_distance_look += HALF_MM,
         Some(Look),
     ),
     (
@@ -259,7 +262,7 @@ const CASES: &[Edge] = &[
             device(rig, "A1").signal.coil = know(true);
         },
         None,
-        |l| l.transformer_distance_look += NM,
+        |l| l.transformer_distance_look += HALF_MM,
         Some(Note),
     ),
     (
@@ -281,7 +284,7 @@ const CASES: &[Edge] = &[
             device(rig, "A1").signal.aerial = know(true);
         },
         None,
-        |l| l.aerial_distance_look += NM,
+        |l| l.aerial_distance_look += HALF_MM,
         Some(Look),
     ),
     (
@@ -289,7 +292,7 @@ const CASES: &[Edge] = &[
         "outlet_load_look",
         |rig| device(rig, "A1").power.current = know(Milliamps::of(400.0)),
         None,
-        |l| ratio(&mut l.outlet_load_look, -1e-9),
+        |l| l.outlet_load_look = Ratio::of(0.798),
         Some(Look),
     ),
     (
@@ -308,7 +311,7 @@ const CASES: &[Edge] = &[
             device(rig, "SUP").total = know(Watts::of(3.6));
         },
         None,
-        |l| ratio(&mut l.brick_load_look, -1e-9),
+        |l| ratio(&mut l.brick_load_look, -0.02),
         Some(Look),
     ),
     (
@@ -328,7 +331,7 @@ const CASES: &[Edge] = &[
             device(rig, "A2").power.current = know(Milliamps::of(40.0));
         },
         None,
-        |l| l.shared_analogue_look = Milliamps::of(60.0 * (1.0 - 1e-9)),
+        |l| l.shared_analogue_look = Milliamps::of(59.0),
         Some(Look),
     ),
     (
@@ -342,7 +345,7 @@ const CASES: &[Edge] = &[
             device(rig, "A1").signal.gain = know(Decibels::of(30.0));
         },
         None,
-        |l| l.shared_gain_look = Decibels::of(30.0 * (1.0 - 1e-9)),
+        |l| l.shared_gain_look = Decibels::of(29.95),
         Some(Look),
     ),
     (
@@ -355,7 +358,7 @@ const CASES: &[Edge] = &[
             device(rig, "SUP").outlets[0].settings[0].current = know(Milliamps::of(300.0));
         },
         None,
-        |l| ratio(&mut l.surge_factor, 1e-9),
+        |l| ratio(&mut l.surge_factor, 0.0034),
         Some(Look),
     ),
     (
@@ -363,7 +366,7 @@ const CASES: &[Edge] = &[
         "parallel_load_look",
         |rig| port_of(rig, "A1", "IN").z = know(Ohms::of(500e3)),
         None,
-        |l| l.parallel_load_look = Ohms::of(500e3 * (1.0 + 1e-9)),
+        |l| l.parallel_load_look = Ohms::of(505_100.0),
         Some(Look),
     ),
     (
@@ -379,7 +382,7 @@ const CASES: &[Edge] = &[
         "piezo_input_look",
         |rig| piezo(rig, 5e6),
         None,
-        |l| l.piezo_input_look = Ohms::of(5e6 * (1.0 + 1e-9)),
+        |l| l.piezo_input_look = Ohms::of(5_051_000.0),
         Some(Look),
     ),
     (
@@ -412,7 +415,7 @@ const CASES: &[Edge] = &[
         "chain_loss_look",
         |rig| junction(rig),
         None,
-        |l| l.chain_loss_look = Decibels::of(lost() * (1.0 - 1e-9)),
+        |l| l.chain_loss_look = Decibels::of(lost() - 0.05),
         Some(Look),
     ),
     (
@@ -420,7 +423,7 @@ const CASES: &[Edge] = &[
         "treble_change_look",
         |rig| crate::later::made(rig, 300),
         None,
-        |l| l.treble_change_look = Decibels::of(dark(300).0 * (1.0 - 1e-9)),
+        |l| l.treble_change_look = Decibels::of(dark(300).0 - 0.05),
         Some(Look),
     ),
     (
@@ -436,7 +439,7 @@ const CASES: &[Edge] = &[
         "resonance_shift_look",
         |rig| crate::later::made(rig, 300),
         None,
-        |l| l.resonance_shift_look = Ratio::of(dark(300).1 * (1.0 - 1e-9)),
+        |l| l.resonance_shift_look = Ratio::of(dark(300).1 - 0.005),
         Some(Look),
     ),
     (
@@ -452,7 +455,7 @@ const CASES: &[Edge] = &[
         "latency_look",
         |rig| branches(rig, 0.2e-3),
         None,
-        |l| l.latency_look = Seconds::of(0.2e-3 * (1.0 - 1e-9)),
+        |l| l.latency_look = Seconds::of(0.15e-3),
         Some(Look),
     ),
     (
@@ -472,7 +475,7 @@ const CASES: &[Edge] = &[
             rig.states.push(State { name: "solo".into(), engaged: vec!["A1".into(), "A2".into()] });
         },
         None,
-        |l| l.total_gain_look = Decibels::of(60.0 * (1.0 - 1e-9)),
+        |l| l.total_gain_look = Decibels::of(59.95),
         Some(Look),
     ),
     (
@@ -480,7 +483,7 @@ const CASES: &[Edge] = &[
         "one_person_look",
         |rig| device(rig, "A1").mass = know(Grams::of(11.8e3)),
         None,
-        |l| l.one_person_look = Grams::of(16e3 * (1.0 - 1e-9)),
+        |l| l.one_person_look = Grams::of(15_950.0),
         Some(Look),
     ),
     (
@@ -496,7 +499,7 @@ const CASES: &[Edge] = &[
         "carrier_mass_look",
         |rig| flies(rig, 20.7e3),
         None,
-        |l| ratio(&mut l.carrier_mass_look, -1e-9),
+        |l| ratio(&mut l.carrier_mass_look, -0.0025),
         Some(Look),
     ),
     (
@@ -577,7 +580,7 @@ const CASES: &[Edge] = &[
         "volume_after_buffer",
         |rig| crate::later::pot(rig, 100e3, true),
         None,
-        |l| l.volume_after_buffer = Ohms::of(99_999.0),
+        |l| l.volume_after_buffer = Ohms::of(99_000.0),
         Some(Look),
     ),
     (
@@ -585,7 +588,7 @@ const CASES: &[Edge] = &[
         "volume_after_pickup",
         |rig| crate::later::pot(rig, 250e3, false),
         None,
-        |l| l.volume_after_pickup = Ohms::of(250_001.0),
+        |l| l.volume_after_pickup = Ohms::of(252_600.0),
         Some(Look),
     ),
     (
@@ -593,7 +596,7 @@ const CASES: &[Edge] = &[
         "bleed_look",
         |rig| crate::later::bleeding(rig, 2.2e6, 45.0),
         None,
-        |l| l.bleed_look = Ohms::of(2_199_999.0),
+        |l| l.bleed_look = Ohms::of(2_178_000.0),
         Some(Look),
     ),
     (
@@ -610,7 +613,7 @@ const CASES: &[Edge] = &[
         "midi_time_look",
         |rig| crate::later::many_bytes(rig, 31),
         None,
-        |l| l.midi_time_look = Seconds::of(9.9e-3),
+        |l| l.midi_time_look = Seconds::of(9.8e-3),
         Some(Look),
     ),
 ];

@@ -1,8 +1,9 @@
-//! The rules on small rigs: each fires, is silent, and says when it cannot judge.
+//! The rules on small rigs: each fires, is silent, and says what it could not check.
 
 mod build;
 mod cases;
 mod examples;
+mod few;
 mod laid;
 mod later;
 mod limits;

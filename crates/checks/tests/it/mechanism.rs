@@ -54,9 +54,9 @@ fn findings_of_one_identity_are_merged_and_the_worst_speaks() {
     let own: Vec<_> = found.iter().filter(|f| f.rule == "shared-outlet").collect();
     assert_eq!(own.len(), 1);
     assert!(
-        own[0].marks.iter().any(|mark| mark.label.starts_with("also: A2 has 40 dB of gain")),
+        own[0].touched.iter().any(|case| case.message.starts_with("A2 has 40 dB of gain")),
         "{:?}",
-        own[0].marks
+        own[0].touched
     );
 }
 
@@ -84,10 +84,13 @@ fn an_acceptance_must_name_what_is_there() {
     };
     assert_eq!(
         said("outlet-laod", &["A1", "SUP"]),
-        "acceptance names the rule outlet-laod, which does not exist, perhaps outlet-load is meant"
+        "the answer names rule outlet-laod, which does not exist, perhaps outlet-load is meant"
     );
-    assert_eq!(said("no-feed", &["A9"]), "acceptance of no-feed names A9, which the rig does not have");
-    assert_eq!(said("no-feed", &["A1"]), "acceptance of no-feed for A1 matches nothing that is found");
+    assert_eq!(said("no-feed", &["A9"]), "the answer to no-feed names A9, a device not in this rig");
+    assert_eq!(
+        said("no-feed", &["A1"]),
+        "the answer to no-feed for A1 matches nothing that is found; it is found on A2"
+    );
     // The order in which devices are written does not matter.
     assert_eq!(said("outlet-load", &["SUP", "A1"]), "");
     assert_eq!(said("outlet-load", &["A1", "SUP"]), "");
@@ -101,12 +104,12 @@ fn an_acceptance_without_a_reason_or_given_twice_does_not_count() {
     let all = found(rig.clone());
     assert!(all.iter().find(|f| f.rule == "no-feed").expect("the case is whole").is_open_stop());
     assert!(
-        all.iter().any(|f| f.message == "acceptance of no-feed for A2 gives no reason, so it does not count")
+        all.iter().any(|f| f.message == "the answer to no-feed for A2 gives no reason, so it does not count")
     );
     rig.acceptances[0].reason = "runs on a battery".into();
     accept(&mut rig, "no-feed", &["A2"]);
     let all = found(rig);
-    assert!(all.iter().any(|f| f.message == "no-feed for A2 is accepted twice"));
+    assert!(all.iter().any(|f| f.message == "no-feed for A2 is answered twice"));
 }
 
 #[test]

@@ -14,7 +14,7 @@ mod rename;
 mod row;
 mod value;
 
-pub use accept::accept;
+pub use accept::{accept, answer};
 pub use editor::{Editor, apply, list_of};
 pub use file::{Disk, Landed, SystemDisk, write_atomically, write_on};
 

@@ -43,7 +43,7 @@ pub static RIG: Table = Table {
             Shape::Tables(&MOMENT, "name"),
             "A moment of a song where the player changes from one state to another.",
         ),
-        key("accept", Shape::Tables(&ACCEPT, ""), "A finding the builder answers for, with the reason."),
+        key("accept", Shape::Tables(&ACCEPT, ""), "What the builder answers for, with the reason."),
     ],
 };
 
@@ -262,10 +262,22 @@ static MOMENT: Table = Table {
 
 static ACCEPT: Table = Table {
     name: "accept",
-    doc: "A finding the builder answers for.",
+    doc: "An answer: what a rule finds that the builder answers for, on named devices, on a class of them, or in the \
+          whole job. It gives exactly one of `devices`, `class` and `whole_job`.",
     keys: &[
         must("rule", Shape::Text, "The rule."),
-        must("devices", Shape::List(&Shape::Text), "The devices the finding names."),
+        key(
+            "devices",
+            Shape::List(&Shape::Text),
+            "It covers what is found on these devices and no others, the ends of the signal, `board` and runs among \
+             them; each must be named by a finding.",
+        ),
+        key(
+            "class",
+            Shape::Words(rig::Acceptance::CLASSES),
+            "It covers what is found on any device of this role or any lead of this class.",
+        ),
+        key("whole_job", Shape::Switch, "It covers whatever the rule finds in this job."),
         must("reason", Shape::Text, "Why, in the builder's words."),
         key("by", Shape::Text, "Who answers."),
     ],
@@ -302,7 +314,7 @@ static CUT: Table = Table {
     doc: "One lead that is cut and booked. Take its table out when the lead is to be cut again.",
     keys: &[
         must("job", Shape::Text, "The folder of its job."),
-        must("lead", Shape::Text, "Its two ends, as `A1.OUT to B1.IN`."),
+        must("lead", Shape::Text, "Its number, `L07`, of a leg with its letter, `D03 B`."),
         key("cable", Shape::Text, "Catalogue id of its cable."),
         must("length", Shape::Measure(LENGTH), "How long it was cut."),
     ],

@@ -82,6 +82,8 @@ pub(super) fn acceptances(tree: &Node) -> Vec<Acceptance> {
             Acceptance {
                 rule: node.text("rule").unwrap_or_default(),
                 devices,
+                class: node.text("class"),
+                whole_job: node.switch("whole_job"),
                 reason: node.text("reason").unwrap_or_default(),
                 by: node.text("by"),
                 index,

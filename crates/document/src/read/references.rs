@@ -194,6 +194,21 @@ impl Reader<'_> {
                 }
             }
         }
+        for (_, node) in tree.named("accept") {
+            let given: Vec<&str> = ["devices", "class", "whole_job"]
+                .into_iter()
+                .filter(|key| node.get(key).is_some() && (*key != "whole_job" || node.switch(key)))
+                .collect();
+            if given.len() != 1 {
+                let found = if given.is_empty() { "none".to_owned() } else { given.join(" and ") };
+                self.say(
+                    &node.at,
+                    format!(
+                        "an answer covers exactly one of devices, class and whole_job; this one gives {found}"
+                    ),
+                );
+            }
+        }
         for (_, node) in tree.named("moment") {
             for key in ["before", "after"] {
                 let Some(item) = node.get(key) else { continue };

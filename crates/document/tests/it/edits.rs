@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use document::edit::{EditError, accept, apply};
-use finding::{Change, Edit, Field, Value};
+use document::edit::{EditError, accept, answer, apply};
+use finding::{Change, Edit, Field, Scope, Value};
 use proptest::prelude::*;
 
 use crate::refusals::told;
@@ -88,6 +88,37 @@ fn an_acceptance_is_added_once() {
     let again = accept(&once, ["A", "B"], "they came", None);
     assert_eq!(again.matches("[[accept]]").count(), 2, "the sample's and ours");
     assert!(again.contains("they came") && !again.contains("on order"));
+}
+
+#[test]
+fn an_answer_is_written_for_a_class_or_the_whole_job_and_read_back() {
+    for (covers, line) in [
+        (Scope::Class("brick".into()), "class = \"brick\""),
+        (Scope::WholeJob, "whole_job = true"),
+        (Scope::Devices(vec!["A2".into(), "A1".into()]), "devices = [\"A1\", \"A2\"]"),
+    ] {
+        let once = apply(SAMPLE, &answer(SAMPLE, "mass", &covers, "two carry it", None).expect("an edit"))
+            .expect("added");
+        assert!(once.contains(&format!("rule = \"mass\"\n{line}\nreason = \"two carry it\"")), "{once}");
+        let again = apply(&once, &answer(&once, "mass", &covers, "three carry it", None).expect("an edit"))
+            .expect("changed");
+        assert_eq!(again.matches("rule = \"mass\"").count(), 1, "{again}");
+        let job = document::read_text("rig.toml", &again, None).unwrap_or_else(|error| panic!("{error}"));
+        let read = job.rig.acceptances.last().expect("it is there");
+        let sorted = match covers {
+            Scope::Devices(_) => Scope::Devices(vec!["A1".into(), "A2".into()]),
+            wide => wide,
+        };
+        assert_eq!((read.covers(), read.reason.as_str()), (sorted, "three carry it"));
+    }
+}
+
+#[test]
+fn an_answer_that_covers_nothing_or_two_things_is_refused() {
+    for scope in ["", "class = \"brick\"\nwhole_job = true\n", "class = \"goat\"\n", "whole_job = false\n"] {
+        let text = format!("{SAMPLE}\n[[accept]]\nrule = \"mass\"\n{scope}reason = \"two carry it\"\n");
+        assert!(document::read_text("rig.toml", &text, None).is_err(), "{scope}");
+    }
 }
 
 #[test]

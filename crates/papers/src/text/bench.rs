@@ -478,15 +478,15 @@ pub(crate) const MARGIN: &str = "margin";
 pub(crate) const RULE: &str = "rule";
 pub(crate) const SEVERITY: &str = "";
 pub(crate) const ANSWERED: &str = "Answered for";
-pub(crate) const CANNOT_JUDGE: &str = "Cannot judge: lacks";
+pub(crate) const NOT_CHECKED: &str = "Not checked. Find out:";
 pub(crate) const RESTS_ON: &str = "Rests on assumed";
 pub(crate) const REMEDY: &str = "Remedy:";
 
-/// That somebody answers for a finding.
-pub(crate) fn answered(reason: &str, by: Option<&str>) -> String {
+/// That somebody answers for a finding, and what the answer covers.
+pub(crate) fn answered(reason: &str, by: Option<&str>, covers: &str) -> String {
     match by {
-        Some(by) => format!("Answered for by {by}: {reason}"),
-        None => format!("Answered for: {reason}"),
+        Some(by) => format!("Answered for by {by} on {covers}: {reason}"),
+        None => format!("Answered for on {covers}: {reason}"),
     }
 }
 

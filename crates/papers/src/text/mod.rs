@@ -89,7 +89,7 @@ pub(crate) const MASS_CASED: &str = "Mass, cased";
 pub(crate) const ASSUMED_VALUES: &str = "Assumed values";
 pub(crate) const OPEN_FINDINGS: &str = "Open findings";
 pub(crate) const ANSWERED_COUNT: &str = "Answered for";
-pub(crate) const NOT_JUDGED: &str = "Not judged";
+pub(crate) const NOT_JUDGED: &str = "Not checked";
 pub(crate) const KG: &str = "kg";
 
 /// How many values of how many.

@@ -40,8 +40,11 @@ fn findings() -> Vec<Finding> {
     let mm = Length::from_mm;
     let mut answered = Finding::new("row-distance", Severity::Look, "the rows of `VOL` and `DLY` are close")
         .about(["VOL", "DLY"]);
-    answered.accepted =
-        Some(Acceptance { reason: "the player plays in socks".into(), by: Some("O. Fenlow".into()) });
+    answered.accepted = Some(Acceptance {
+        reason: "the player plays in socks".into(),
+        by: Some("O. Fenlow".into()),
+        covers: finding::Scope::WholeJob,
+    });
     vec![
         answered,
         Finding::new(

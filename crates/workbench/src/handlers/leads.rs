@@ -89,7 +89,10 @@ pub(crate) async fn stock(asked: Asked) -> Result<Response, Refusal> {
         .done(|asked| {
             let said = match asked.form.get("what") {
                 Some("back") => format!("taken back: {}", crate::stock::unbook(&asked.bench.store)?),
-                _ => book(&asked.bench, &asked.job)?,
+                _ => {
+                    crate::numbers::issue(&asked.bench, &asked.job)?;
+                    book(&asked.bench, &asked.job)?
+                }
             };
             Ok(asked.answer(&*asked.bench.look(&asked.job)?, Some(&said)))
         })

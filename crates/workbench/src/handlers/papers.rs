@@ -43,6 +43,9 @@ pub(crate) async fn print(
     Path((job, file)): Path<(String, String)>,
 ) -> Result<Response, Refusal> {
     off(move || {
+        if file == "all.zip" {
+            crate::numbers::issue(&bench, &job)?;
+        }
         let opened = bench.look(&job)?;
         let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
         let papers = bench.papers.list();
@@ -98,6 +101,8 @@ fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
     if opened.state.revision != base {
         return Err(store::StoreError::Stale { base, now: opened.state.revision }.into());
     }
+    crate::numbers::issue(bench, job)?;
+    let opened = bench.look(job)?;
     let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
     let letter = form.need("letter").map_err(Refusal::senseless)?.trim();
     if letter.is_empty() || 3 < letter.len() || !letter.bytes().all(|byte| byte.is_ascii_uppercase()) {

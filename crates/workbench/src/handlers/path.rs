@@ -135,11 +135,19 @@ fn strip(read: &Read, run: &rig::Run, state: Option<(&[String], &[String])>) -> 
             let tag = name_of(stop);
             let device = rig.device(&tag);
             let switched = state.filter(|(_, switches)| switches.contains(&tag));
-            let about = |finding: &&finding::Finding| {
-                let has = |tag: &String| finding.devices.contains(tag);
+            // One cause may touch several stops; each is marked by its own case.
+            let about = |case: &finding::Touched| {
+                let has = |tag: &String| case.devices.contains(tag);
                 let giver =
                     run.stops.iter().take(index).any(|stop| name_of(stop) != tag && has(&name_of(stop)));
-                finding.rule == "junction-loss" && finding.accepted.is_none() && giver && has(&tag)
+                !case.answered && giver && has(&tag)
+            };
+            let mark = || {
+                let open = read
+                    .all_findings()
+                    .iter()
+                    .filter(|finding| finding.rule == "junction-loss" && finding.accepted.is_none());
+                open.flat_map(finding::Finding::cases).filter(about).map(|case| case.severity).min()
             };
             let lead = run.stops.get(index + 1).and_then(|next| lead(read, stop, next));
             Stop {
@@ -154,7 +162,7 @@ fn strip(read: &Read, run: &rig::Run, state: Option<(&[String], &[String])>) -> 
                 lead,
                 is_on: switched.map(|(on, _)| on.contains(&tag)),
                 loss: state.and_then(|_| loss(read, stop.arrives.as_ref(), &tag)),
-                mark: state.and_then(|_| read.all_findings().iter().filter(about).map(|f| f.severity).min()),
+                mark: state.and_then(|_| mark()),
                 tag,
             }
         })

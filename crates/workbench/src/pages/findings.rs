@@ -56,6 +56,13 @@ pub(crate) fn beside(head: &Head, job: &Job, findings: &[Finding], picked: Optio
     }
 }
 
+/// Fields in words, each once.
+fn words(fields: &[finding::Field]) -> String {
+    let mut names: Vec<String> = fields.iter().map(finding::Field::words).collect();
+    names.dedup();
+    names.join(", ")
+}
+
 fn key(finding: &Finding) -> String {
     format!("{}.{}", finding.rule, finding.devices.join("."))
 }
@@ -109,9 +116,15 @@ fn one(head: &Head, job: &Job, finding: &Finding, full: bool, first: bool) -> Ma
             (severity(finding.severity, 16))
             div {
                 h3 { b.w { (word) } " " a href=(jump) { (sentence(&finding.message)) } }
-                @if let Some(evidence) = &finding.evidence { (figures(evidence)) }
+                @if finding.touched.is_empty() {
+                    @if let Some(evidence) = &finding.evidence { (figures(evidence)) }
+                } @else {
+                    ul.touched { @for case in &finding.touched { li { (sentence(&case.message)) } } }
+                }
+                @if finding.lacks.iter().any(|field| !finding.message.contains(&field.words())) {
+                    p { (if finding.lacks.iter().any(finding::Field::is_measured) { "Measure: " } else { "Find out: " }) (words(&finding.lacks)) }
+                }
                 p {
-                    @if finding.cannot_judge() { "Cannot judge; " }
                     (sentence(&finding.remedy))
                     @if !finding.assumed.is_empty() {
                         ". Rests on " (finding.assumed.len()) " assumed "
@@ -157,17 +170,17 @@ fn jump(head: &Head, finding: &Finding) -> String {
 }
 
 fn accepted(finding: &Finding) -> Markup {
-    let (reason, by) = finding
+    let (reason, by, covers) = finding
         .accepted
         .as_ref()
-        .map(|accepted| (accepted.reason.as_str(), accepted.by.as_deref()))
+        .map(|accepted| (accepted.reason.as_str(), accepted.by.as_deref(), accepted.covers.to_string()))
         .unwrap_or_default();
     html! {
         li.f.struck {
             (severity(finding.severity, 16))
             div {
                 h3 { s { (sentence(&finding.message)) } }
-                p { "“" (reason) "”" @if let Some(by) = by { " " (by) } }
+                p { "“" (reason) "”" @if let Some(by) = by { " " (by) } ", for " (covers) }
             }
         }
     }

@@ -1,0 +1,66 @@
+//! `boardwright number`, and the issuing of numbers before anything is printed or cut.
+
+use std::fmt::Write;
+
+use crate::args::{Number, Rig};
+use crate::loaded::{Loaded, load};
+use crate::shell::{self, Outcome};
+use crate::written;
+
+pub(crate) fn run(options: &Number) -> anyhow::Result<Outcome> {
+    let loaded = load(&options.rig)?;
+    let mut out = String::new();
+    let edit = if options.again {
+        let (edit, wrong) = design::renumber(&loaded.design);
+        for label in &wrong {
+            let _ = match &label.is {
+                Some(is) => writeln!(out, "labels {} are wrong: {} is {is}", label.was, label.joins),
+                None => writeln!(out, "labels {} are to be thrown away: {}", label.was, label.joins),
+            };
+        }
+        if wrong.is_empty() {
+            out.push_str("no printed label becomes wrong\n");
+        }
+        edit
+    } else {
+        for lead in &loaded.design.leads {
+            let state = if lead.issued { "issued" } else { "not issued yet" };
+            let _ =
+                writeln!(out, "{:<5} {:<15} {state:<15} {}", lead.tag, lead.class.word(), lead.route_words());
+        }
+        for tag in &loaded.design.rig.retired {
+            let _ = writeln!(out, "{tag:<5} {:<15} retired", "");
+        }
+        design::issue(&loaded.design)
+    };
+    shell::data(&out)?;
+    if options.write {
+        if edit.changes.is_empty() {
+            shell::say("nothing changed");
+        } else {
+            written::write(&options.rig, &loaded, &edit)?;
+            shell::say(&format!("written: {}", edit.name));
+        }
+    }
+    Ok(Outcome::Clean)
+}
+
+/// The job with the number of every lead issued: written into the document, so that labels stay true.
+///
+/// Where the document cannot be written, the numbers are those of today, and that is said.
+pub(crate) fn issued(rig: &Rig, loaded: Loaded) -> anyhow::Result<Loaded> {
+    let edit = design::issue(&loaded.design);
+    if edit.changes.is_empty() {
+        return Ok(loaded);
+    }
+    match written::write(rig, &loaded, &edit) {
+        Ok(()) => {
+            shell::say(&format!("written into the document: {}", edit.name));
+            load(rig)
+        }
+        Err(error) => {
+            shell::say(&format!("the numbers of leads could not be written down and may move: {error:#}"));
+            Ok(loaded)
+        }
+    }
+}
