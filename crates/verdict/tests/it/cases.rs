@@ -70,10 +70,8 @@ fn each_case_comes_out_as_is_wanted_of_it() {
 #[test]
 fn an_edit_that_cannot_be_written_is_refused_and_not_offered() {
     let job = job("angled-plugs");
-    let change = |field: finding::Field, to: &str| finding::Edit {
-        name: "try".to_owned(),
-        changes: vec![finding::Change::set(field, to)],
-    };
+    let change =
+        |field: finding::Field, to: &str| finding::Edit::new("try", [finding::Change::set(field, to)]);
     let edit = change(finding::Field::device("NOBODY", "size"), "deep");
     assert!(matches!(verdict::judge(&job, &[], &edit), Err(verdict::Refused::Edit(_))));
     let edit = change(finding::Field::device("A1", "kind"), "no-such-kind");
