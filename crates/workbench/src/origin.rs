@@ -182,6 +182,10 @@ fn lead(read: &Read, tag: &str, unit: LengthUnit) -> Option<Told> {
     } else {
         from.push(("Longer than straight".to_owned(), format!("× {}", design::PULL)));
     }
+    let rests: Vec<String> = design::rests_on(read.shown(), lead).iter().map(finding::Field::words).collect();
+    if !rests.is_empty() {
+        from.push(("Rests on, not measured".to_owned(), rests.join("; ")));
+    }
     if let Some(spare) = design::spare(lead) {
         from.push(("To spare".to_owned(), show(spare, unit)));
     }

@@ -178,6 +178,7 @@ pub(super) fn lead(design: &Design, lead: &Lead) -> Value {
         "run": lead.run,
         "class": lead.class.word(),
         "issued": lead.issued,
+        "rests_on": crate::rests_on(design, lead).iter().map(ToString::to_string).collect::<Vec<_>>(),
         "shape": lead.shape.word(),
         "from": lead.words_of(rig::geometry::EndKind::From),
         "to": lead.words_of(rig::geometry::EndKind::To),
