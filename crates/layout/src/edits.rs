@@ -57,11 +57,15 @@ pub(crate) fn applied(rig: &Rig, model: &Model, stands: &[Stand]) -> Rig {
             device.place = Some(Place { deck, x, y, quarters, under, locked: false });
         }
     }
+    // Both outlets of a pair have one entry: the first end decides, as in the edit.
+    let mut said = Vec::new();
     each_choice(model, stands, |lead, feeder, spec| {
         let end = &model.lead_ends[lead];
         match feeder {
             Some(fed) => {
-                if let Some(feed) = &mut after.devices[fed].feed {
+                let is_first = !said.contains(&(fed, end.end));
+                said.push((fed, end.end));
+                if let Some(feed) = after.devices[fed].feed.as_mut().filter(|_| is_first) {
                     match end.end {
                         EndKind::From => feed.outlet_plug = spec,
                         EndKind::To => feed.device_plug = spec,

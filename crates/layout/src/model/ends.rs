@@ -126,15 +126,20 @@ fn brings_its_own(rig: &Rig, end: &LeadEnd) -> bool {
 }
 
 /// For each lead end, the index of the device whose feed it belongs to; `None` for runs. In the order of `lead_ends`.
-pub(crate) fn feeders(rig: &Rig, count: usize) -> Vec<Option<usize>> {
-    let mut fed = Vec::new();
-    for (index, device) in rig.devices.iter().enumerate() {
-        let has_inlet = device.ports.iter().any(|port| port.role.value == Some(PortRole::Power));
-        let outlets: &[PortRef] = device.feed.as_ref().map_or(&[], |feed| &feed.outlets);
-        for _ in outlets.iter().filter(|_| has_inlet) {
-            fed.extend([Some(index), Some(index)]);
+pub(crate) fn feeders(rig: &Rig, ends: &[LeadEnd]) -> Vec<Option<usize>> {
+    let is_inlet =
+        |port: &PortRef| rig.port(port).is_some_and(|port| port.role.value == Some(PortRole::Power));
+    let takes = |outlet: &PortRef, device: &rig::Device| {
+        device.feed.as_ref().is_some_and(|feed| feed.outlets.contains(outlet))
+    };
+    let of = |end: &LeadEnd| {
+        let named = |tag: &str| rig.devices.iter().position(|device| device.tag == tag);
+        if is_inlet(&end.port) {
+            return named(&end.port.device).filter(|index| rig.devices[*index].feed.is_some());
         }
-    }
-    let runs = count.saturating_sub(fed.len());
-    std::iter::repeat_n(None, runs).chain(fed).collect()
+        // An outlet that several share: the device that its lead names first.
+        let first = named(&end.other.device).filter(|index| takes(&end.port, &rig.devices[*index]));
+        first.or_else(|| rig.devices.iter().position(|device| takes(&end.port, device)))
+    };
+    ends.iter().map(of).collect()
 }

@@ -22,7 +22,7 @@ impl Model {
         let probe = Probe::new(rig, limits);
         let surfaces = Surface::all(rig);
         let ends = lead_ends(rig);
-        let fed = feeders(rig, ends.len());
+        let fed = feeders(rig, &ends);
         let outline: Vec<Flat> =
             rig.board.decks.iter().flat_map(rig::Deck::shape_on_board).map(|at| Flat::of(&at)).collect();
         let edge = limits.board_edge_stop.nm();
