@@ -51,7 +51,8 @@ pub fn joint(design: &Design, lead: &Lead, width_mm: f64) -> Option<Drawing> {
             points: vec![from, Point::new(x, from.y), Point::new(x, to.y), to],
             closed: false,
             round: 1.2,
-            style: Style::Lead(lead.class),
+            // Whole lines whatever the class: each is one wire to follow with a finger.
+            style: Style::Wide,
             width: Some(0.6),
         });
         x += step;

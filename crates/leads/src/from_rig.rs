@@ -150,6 +150,7 @@ impl Input {
                 }
             }
         }
+        crate::joint::settle(&mut input, leads);
         input
     }
 }

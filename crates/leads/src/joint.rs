@@ -1,15 +1,20 @@
 //! Where the joint of a lead with more than two ends lies.
 
 use quantity::Length;
+use rayon::prelude::*;
 
 use crate::from_rig::{Given, median};
 use crate::input::{Body, End, Input, Point};
+use crate::route::grids::Grids;
+use crate::route::lay::lay;
+use crate::route::space::Space;
 
 /// A joint in its sleeve is so long and so thick. *Common practice, no source.*
 const LONG_MM: f64 = 30.0;
 const THICK_MM: f64 = 10.0;
-/// Room that a joint keeps on all sides.
+/// Room that a joint keeps on all sides, and at its two ends for the cables to bend.
 const CLEAR_MM: f64 = 2.0;
+const AHEAD_MM: f64 = 18.0;
 /// From the tip of a plug's sleeve to the joint: nothing is soldered nearer to a plug. *Common practice, no source.*
 const OFF_PLUG_MM: f64 = 25.0;
 /// The step in which places are tried, and how many steps out.
@@ -29,49 +34,123 @@ pub(crate) struct Joint {
     pub(crate) axis: Point,
 }
 
-/// Places a joint where its legs are shortest along the axes and turn least: about the median of the ends, axis by axis
-/// (the star of least length; Hanan 1966 for three ends), wherever near it there is room.
+/// How many places are routed to before the best of them is taken, and how far apart they lie.
+const TRIED: usize = 6;
+const APART_MM: f64 = 15.0;
+/// A bend below this share of the wanted radius is sharp: another place is tried.
+const SHARP: f64 = 0.99;
+
+/// Where a joint is put before anything is routed: the best place by the look of it.
+pub(crate) fn place(input: &Input, given: &Given, ends: &[End]) -> Joint {
+    candidates(input, given, ends).into_iter().next().unwrap_or_else(|| {
+        let at = [0, 1, 2].map(|axis| median(ends.iter().map(|end| end.at[axis])));
+        Joint { at, axis: [1.0, 0.0, 0.0] }
+    })
+}
+
+/// Moves each joint that the document leaves open to the first place, the best by the look of it first, where every leg
+/// finds a way without a sharp bend; where there is none, to the one where the fewest legs have none and the bends are
+/// widest.
+pub(crate) fn settle(input: &mut Input, givens: &[Given]) {
+    let open = |given: &&Given| 2 < given.ends.len() && given.joint.is_none();
+    let mut moved: Vec<(usize, End)> = Vec::new();
+    {
+        let input = &*input;
+        let space = Space::new(input);
+        let grids = Grids::new(input, input.rules.pitch_mm);
+        for given in givens.iter().filter(open) {
+            let legs: Vec<usize> = (0..input.leads.len())
+                .filter(|&lead| input.leads[lead].leg_of.as_deref() == Some(given.id.as_str()))
+                .collect();
+            let ends: Vec<End> = legs.iter().map(|&lead| input.leads[lead].from.clone()).collect();
+            if ends.len() != given.ends.len() {
+                continue;
+            }
+            let mut best: Option<((usize, f64), Joint)> = None;
+            for joint in candidates(input, given, &ends) {
+                let tried: Vec<Option<f64>> = legs
+                    .par_iter()
+                    .enumerate()
+                    .map(|(leg, &lead)| {
+                        let mut wanted = input.leads[lead].clone();
+                        wanted.to = end(given, leg, joint);
+                        let shape = grids.on(&wanted, |grid| lay(&space, grid, &wanted, None))?;
+                        Some(shape.tightest / wanted.radius_mm.max(1e-6))
+                    })
+                    .collect();
+                let without = tried.iter().filter(|share| share.is_none()).count();
+                let sharpest = tried.iter().flatten().copied().fold(1.0, f64::min);
+                if best.as_ref().is_none_or(|((known, share), _)| {
+                    without < *known || (without == *known && *share < sharpest)
+                }) {
+                    best = Some(((without, sharpest), joint));
+                }
+                if without == 0 && SHARP <= sharpest {
+                    break;
+                }
+            }
+            if let Some((_, joint)) = best {
+                moved.extend(legs.iter().enumerate().map(|(leg, &lead)| (lead, end(given, leg, joint))));
+            }
+        }
+    }
+    for (lead, end) in moved {
+        input.leads[lead].to = end;
+    }
+}
+
+/// Places for a joint, the best by the look of it first: where its legs are shortest along the axes and turn least,
+/// about the median of the ends, axis by axis (the star of least length; Hanan 1966 for three ends), wherever near it
+/// there is room.
 ///
 /// The document's own place is taken as it is.
-pub(crate) fn place(input: &Input, given: &Given, ends: &[End]) -> Joint {
+fn candidates(input: &Input, given: &Given, ends: &[End]) -> Vec<Joint> {
     let tips: Vec<Point> =
         ends.iter().map(|end| [0, 1, 2].map(|axis| end.at[axis] + end.out[axis] * OFF_PLUG_MM)).collect();
     let centre = [0, 1, 2].map(|axis| median(tips.iter().map(|tip| tip[axis])));
     let along = |at: Point| {
         let axes = [[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, -1.0, 0.0]];
-        let joints = axes.map(|axis| Joint { at, axis });
-        joints.map(|joint| (cost(given, ends, joint), joint))
+        axes.map(|axis| {
+            let joint = Joint { at, axis };
+            (cost(given, ends, joint), joint)
+        })
     };
-    let better = |a: &(f64, Joint), b: &(f64, Joint)| a.0.total_cmp(&b.0);
-    let first = |at: Point| {
-        along(at).into_iter().min_by(better).map_or(Joint { at, axis: [1.0, 0.0, 0.0] }, |it| it.1)
-    };
+    let mut all: Vec<(f64, Joint)> = Vec::new();
     if let Some(stated) = given.joint {
-        return first([stated[0].as_mm(), stated[1].as_mm(), centre[2]]);
-    }
-    // The heights that ends are at, and lying on a deck.
-    let mut heights: Vec<f64> = tips.iter().map(|tip| tip[2]).collect();
-    let sheets = input.bodies.iter().filter(|body| body.what == "sheet");
-    heights.extend(sheets.map(|body| body.high[2] + THICK_MM / 2.0 + CLEAR_MM));
-    heights.sort_by(f64::total_cmp);
-    heights.dedup();
-    let mut best: Option<(f64, Joint)> = None;
-    for ring in 0..=REACH {
-        for (i, j) in rim(ring) {
-            for &z in &heights {
-                let at = [centre[0] + f64::from(i) * STEP_MM, centre[1] + f64::from(j) * STEP_MM, z];
-                if !input.is_over_a_deck([at[0], at[1]]) {
-                    continue;
-                }
-                for (cost, joint) in along(at) {
-                    if best.is_none_or(|(known, _)| cost < known) && has_room(input, at, joint.axis) {
-                        best = Some((cost, joint));
+        all.extend(along([stated[0].as_mm(), stated[1].as_mm(), centre[2]]));
+    } else {
+        // The heights that ends are at, and lying on a deck.
+        let mut heights: Vec<f64> = tips.iter().map(|tip| tip[2]).collect();
+        let sheets = input.bodies.iter().filter(|body| body.what == "sheet");
+        heights.extend(sheets.map(|body| body.high[2] + THICK_MM / 2.0 + CLEAR_MM));
+        heights.sort_by(f64::total_cmp);
+        heights.dedup();
+        for ring in 0..=REACH {
+            for (i, j) in rim(ring) {
+                for &z in &heights {
+                    let at = [centre[0] + f64::from(i) * STEP_MM, centre[1] + f64::from(j) * STEP_MM, z];
+                    if input.is_over_a_deck([at[0], at[1]]) {
+                        all.extend(along(at));
                     }
                 }
             }
         }
     }
-    best.map_or_else(|| first(centre), |(_, joint)| joint)
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut out: Vec<Joint> = Vec::new();
+    for (_, joint) in all {
+        if TRIED <= out.len() {
+            break;
+        }
+        let far = |other: &Joint| {
+            other.axis != joint.axis
+                || (0..3).map(|i| (other.at[i] - joint.at[i]).abs()).sum::<f64>() >= APART_MM
+        };
+        if out.iter().all(far) && (given.joint.is_some() || has_room(input, joint.at, joint.axis)) {
+            out.push(joint);
+        }
+    }
+    out
 }
 
 /// What a place and an axis cost: the legs' lengths along the axes, their turns, and those that are too short to turn.
@@ -108,7 +187,8 @@ fn rim(ring: i32) -> Vec<(i32, i32)> {
 
 /// Whether a joint can lie at a place: clear of every body, and not on top of a device that a foot works.
 fn has_room(input: &Input, at: Point, axis: Point) -> bool {
-    let half = [0, 1, 2].map(|i| if axis[i].abs() < 0.5 { THICK_MM / 2.0 } else { LONG_MM / 2.0 } + CLEAR_MM);
+    let half = [0, 1, 2]
+        .map(|i| if axis[i].abs() < 0.5 { THICK_MM / 2.0 + CLEAR_MM } else { LONG_MM / 2.0 + AHEAD_MM });
     let meets = |body: &Body| {
         (0..2).all(|i| body.low[i] < at[i] + half[i] && at[i] - half[i] < body.high[i])
             && body.low[2] < at[2] + half[2]

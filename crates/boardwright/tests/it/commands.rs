@@ -269,6 +269,9 @@ fn papers_carry_the_revisions_of_the_journal() {
     let none = papers("none");
     assert!(!shop.path().join(".boardwright").exists(), "no journal is made by looking for one");
     assert!(printed(&none, "revision").contains("draft"), "without a revision it is a draft");
+    // Printing issued the numbers of the leads: they stand in the document from now on.
+    let text = std::fs::read_to_string(&document).expect("the document");
+    assert!(text.contains("tag = \"L01\""), "{text}");
 
     let store = store::Store::open(shop.path()).expect("a shop");
     let frozen = |text: &str| store::Revision {

@@ -191,6 +191,23 @@ pub(crate) fn firing() -> Vec<Firing> {
         device(rig, "A1").feed.as_mut().expect("the case is whole").kind = FeedKind::Adaptor;
     });
     on("lead-long", Look, "lead L02 has 405 mm to spare", clean(), &|rig| rig.leads.push(entry(Some(655))));
+    on("lead-gone", Look, "lead L07, A2.OUT > A1.IN, is made, but nothing runs there", clean(), &|rig| {
+        let mut gone = entry(Some(300));
+        gone.tag = Some("L07".into());
+        (gone.from, gone.to) = (PortRef::new("A2", "OUT"), PortRef::new("A1", "IN"));
+        rig.leads.push(gone);
+    });
+    on(
+        "adaptor-lead",
+        Stop,
+        "the lead of A1’s adaptor is shortened to 600 mm, and nobody agreed to it",
+        clean(),
+        &|rig| {
+            let feed = device(rig, "A1").feed.as_mut().expect("the case is whole");
+            feed.kind = FeedKind::Adaptor;
+            feed.adaptor = Some(rig::Adaptor { shortened: Some(mm(600)), ..rig::Adaptor::default() });
+        },
+    );
     on("lead-label", Stop, "2 leads are called L01", clean(), &|rig| {
         let mut second = entry(None);
         second.from = PortRef::new("guitar", "");
