@@ -357,7 +357,7 @@ pub(crate) fn firing() -> Vec<Firing> {
         },
     );
     let unsaid =
-        "not checked: whether tip or ring sends at the inserts on one jack A2; find out: insert X on A2";
+        "not checked: whether tip or ring sends at an insert on one jack of A2; find out: insert X on A2";
     on("insert-swapped", Look, unsaid, clean(), &|rig| {
         insert(rig, Normal::Full);
         "S".clone_into(&mut device(rig, "A2").inserts[0].back);

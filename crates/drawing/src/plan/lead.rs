@@ -184,8 +184,18 @@ fn legs<'a>(view: &View<'a>, ways: &mut Ways, found: &mut Vec<Found<'a>>, index:
 
 /// Draws the leads that come from under a deck, or the others.
 pub(super) fn draw(view: &View<'_>, sketch: &mut Sketch, found: &[Found<'_>], under: bool) {
-    for found in found {
-        line(view, sketch, found, under);
+    // The legs of a lead stand one after the other and are one thing to press.
+    for legs in found.chunk_by(|a, b| a.index == b.index) {
+        let items: Vec<Item> = legs.iter().flat_map(|leg| line(view, sketch, leg, under)).collect();
+        if items.is_empty() {
+            continue;
+        }
+        let lead = legs[0].lead;
+        let title = clean(&format!("{} {}, {}", lead.tag, lead.class.word(), lead.route_words()));
+        let kind = if under { "lead-below" } else { "lead" };
+        let mut group = group("plan", kind, &lead.tag, title, items);
+        group.lead = Some(lead.tag.clone());
+        sketch.push(Item::Group(group));
     }
 }
 
@@ -319,7 +329,7 @@ fn tidy(way: Vec<Spot>) -> Vec<Spot> {
 }
 
 /// The pieces of a lead that lie below a deck, or the others with the dots of its plugs.
-fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>, below: bool) {
+fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>, below: bool) -> Vec<Item> {
     let Found { lead, index, pieces, dots, under, bent, leg, .. } = found;
     let diameter = lead.cable.as_ref().and_then(|cable| cable.diameter.value).map(Length::as_mm);
     let diameter = diameter.filter(|mm| *mm > 0.0).unwrap_or_else(|| lead_width(lead.class)).min(30.0);
@@ -358,14 +368,7 @@ fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>, below: bool) {
         let area = Area::around(view.spot(joint.0, joint.1), long, high);
         items.push(Item::Rect { area, corner: high / 2.0, style: Style::LeadEnd(lead.class) });
     }
-    if items.is_empty() {
-        return;
-    }
-    let title = clean(&format!("{} {}, {}", lead.tag, lead.class.word(), lead.route_words()));
-    let kind = if below { "lead-below" } else { "lead" };
-    let mut group = group("plan", kind, &lead.tag, title, items);
-    group.lead = Some(lead.tag.clone());
-    sketch.push(Item::Group(group));
+    items
 }
 
 /// The number of a lead, breaking its line where it hurts least. A DC lead is named by its outlet's tag and

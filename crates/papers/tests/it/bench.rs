@@ -97,14 +97,14 @@ fn leads_that_harm_are_warned_of_and_tagged_at_both_ends() {
             .find(|lead| lead.feeds(device) && lead.ends.iter().any(|end| end.port.port == outlet));
         found.unwrap_or_else(|| panic!("a lead from {outlet} to {device}")).tag.clone()
     };
-    let wanted =
-        [("FUZ", "2", "CROSSED"), ("OCT", "3", "SERIES"), ("OCT", "8", "SERIES"), ("VOL", "4", "AC")];
+    let wanted = [("FUZ", "2", "CROSSED"), ("OCT", "3", "SERIES"), ("VOL", "4", "AC")];
     for (device, outlet, words) in wanted {
         let tag = lead(device, outlet);
-        let told = format!("{tag}, SUP.{outlet} to {device}.DC: “{words}”");
+        let from = if device == "OCT" { "SUP.3 + SUP.8".to_owned() } else { format!("SUP.{outlet}") };
+        let told = format!("{tag}, {from} to {device}.DC: “{words}”");
         assert!(pages.contains(&told), "the power map says `{told}`: {pages}");
     }
-    let tagged = pages.matches("tag both ends").count();
+    let tagged = pages.matches("tag every end").count();
     assert_eq!(tagged, wanted.len(), "the list marks these leads and no others: {pages}");
     let labels = one(&input(&design, &[], PaperSize::A4), "labels");
     let tape: String = (1..=labels.pages)
@@ -112,14 +112,22 @@ fn leads_that_harm_are_warned_of_and_tagged_at_both_ends() {
         .filter(|page| page.contains("Tape, 12 mm wide"))
         .collect();
     let tape = tape.split_whitespace().collect::<Vec<_>>().join(" ");
-    for (device, outlet, words) in wanted {
-        let carries = if words == "AC" { "9 V AC".to_owned() } else { format!("9 V c− {words}") };
-        let label = format!("{} {carries}", lead(device, outlet));
-        assert_eq!(tape.matches(&label).count(), 2, "both ends say `{label}`: {tape}");
+    // Every end says what arrives there: a crossing lead turns the polarity, a series pair adds the volts.
+    let ends = [
+        (lead("FUZ", "2"), vec![("", "9 V c− CROSSED"), ("", "9 V c+ CROSSED")]),
+        (lead("OCT", "3"), vec![(" A", "9 V c− SERIES"), (" B", "9 V c− SERIES"), (" C", "18 V c− SERIES")]),
+    ];
+    for (tag, ends) in ends {
+        for (leg, carries) in ends {
+            let label = format!("{tag}{leg} {carries}");
+            assert_eq!(tape.matches(&label).count(), 1, "one end says `{label}`: {tape}");
+        }
     }
+    let label = format!("{} 9 V AC", lead("VOL", "4"));
+    assert_eq!(tape.matches(&label).count(), 2, "both ends say `{label}`: {tape}");
     let plain = one(&input(&board(), &[], PaperSize::A4), "power");
     let pages = text(&plain.pdf, 1, plain.pages);
-    for words in ["ag both ends", "never without", "never one lead", "never DC"] {
+    for words in ["ag every end", "never without", "never one lead", "never DC"] {
         assert!(!pages.contains(words), "nothing harmful, no `{words}`: {pages}");
     }
 }

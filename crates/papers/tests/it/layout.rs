@@ -73,8 +73,7 @@ fn findings_carry_figures_margins_and_who_answers() {
         "move OCT 12 mm to the left",
         "−9 mm",
         "≥ 0 mm",
-        "Cannot judge: lacks",
-        "device.MOD.power.sign",
+        "Not checked. Find out: polarity of MOD",
         "Answered for by O. Fenlow: the player plays in socks",
     ] {
         assert!(page.contains(words), "the findings say `{words}`");
