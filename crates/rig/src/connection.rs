@@ -491,3 +491,163 @@ fn number(rig: &Rig, leads: &mut [Lead]) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Carries, Insert, Normal, Outlet, Port, Provenance, Run, Stop};
+
+    fn port(name: &str, role: PortRole) -> Port {
+        Port { name: name.into(), role: Known::new(role, Provenance::Printed), ..Port::default() }
+    }
+
+    fn pedal(tag: &str) -> Device {
+        let ports = vec![port("IN", PortRole::In), port("OUT", PortRole::Out), port("DC", PortRole::Power)];
+        Device { tag: tag.into(), ports, ..Device::default() }
+    }
+
+    fn brick(outlets: u32) -> Device {
+        let outlet = |number: u32| Outlet {
+            name: number.to_string(),
+            nature: Known::new(Nature::Dc, Provenance::Printed),
+            settings: Vec::new(),
+            set: Known::default(),
+            sign: Known::default(),
+            isolation: Known::default(),
+            bank: None,
+            parallel: Known::default(),
+            series: Known::default(),
+        };
+        let ports = (1..=outlets).map(|number| port(&number.to_string(), PortRole::Outlet)).collect();
+        Device { tag: "S".into(), ports, outlets: (1..=outlets).map(outlet).collect(), ..Device::default() }
+    }
+
+    fn feed(kind: FeedKind, outlets: &[&str]) -> Option<Feed> {
+        Some(Feed {
+            kind,
+            outlets: outlets.iter().map(|outlet| PortRef::new("S", *outlet)).collect(),
+            crossing: false,
+            barrel_adaptor: None,
+            locked: false,
+            clamped: false,
+            adaptor: None,
+            device_plug: PlugSpec::default(),
+            outlet_plug: PlugSpec::default(),
+        })
+    }
+
+    fn run(tags: &[&str]) -> Run {
+        let stop = |tag: &&str| Stop {
+            text: (*tag).to_owned(),
+            arrives: Some(PortRef::new(*tag, "IN")),
+            leaves: Some(PortRef::new(*tag, "OUT")),
+        };
+        Run {
+            name: "main".into(),
+            carries: Carries::Signal,
+            stops: tags.iter().map(stop).collect(),
+            ..Run::default()
+        }
+    }
+
+    fn chain(tags: &[&str]) -> Rig {
+        Rig { devices: tags.iter().map(|tag| pedal(tag)).collect(), runs: vec![run(tags)], ..Rig::default() }
+    }
+
+    fn words(lead: &Lead) -> (String, LeadShape, usize) {
+        (lead.name(), lead.shape, lead.trunk)
+    }
+
+    #[test]
+    fn what_meets_in_one_plug_is_one_lead() {
+        let mut rig = chain(&["A", "B"]);
+        rig.runs.clear();
+        rig.devices.push(brick(4));
+        rig.devices[0].feed = feed(FeedKind::SeriesPair, &["1", "2"]);
+        let leads = leads(&rig);
+        assert_eq!(
+            leads.iter().map(words).collect::<Vec<_>>(),
+            [("S.1 + S.2 + A.DC".to_owned(), LeadShape::SeriesPair, 2)]
+        );
+
+        rig.devices[0].feed = feed(FeedKind::Single, &["3"]);
+        rig.devices[1].feed = feed(FeedKind::Single, &["3"]);
+        let leads = super::leads(&rig);
+        assert_eq!(
+            leads.iter().map(words).collect::<Vec<_>>(),
+            [("S.3 + A.DC + B.DC".to_owned(), LeadShape::Splitter, 0)]
+        );
+        assert_eq!(leads[0].flows.len(), 2);
+
+        rig.devices[1].feed = feed(FeedKind::Single, &["4"]);
+        assert!(super::leads(&rig).iter().all(|lead| lead.shape == LeadShape::Plain && lead.ends.len() == 2));
+    }
+
+    #[test]
+    fn an_insert_on_one_jack_has_one_lead_to_two_jacks() {
+        let mut rig = chain(&["A", "B"]);
+        rig.devices[0].ports.push(port("INS", PortRole::Send));
+        rig.devices[0].inserts.push(Insert {
+            name: "X".into(),
+            send: "INS".into(),
+            back: "INS".into(),
+            normal: Known::new(Normal::Full, Provenance::Printed),
+            wiring: Known::default(),
+        });
+        let jack = PortRef::new("A", "INS");
+        let mut insert = run(&["A", "B", "A"]);
+        (insert.stops[0].leaves, insert.stops[2].arrives) = (Some(jack.clone()), Some(jack));
+        rig.runs = vec![insert];
+        let leads = leads(&rig);
+        assert_eq!(leads.len(), 1);
+        assert_eq!(
+            (leads[0].shape, leads[0].trunk, leads[0].ends[0].port.to_string()),
+            (LeadShape::Insert, 0, "A.INS".to_owned())
+        );
+    }
+
+    #[test]
+    fn issued_numbers_stay_and_none_comes_back() {
+        let mut rig = chain(&["A", "B", "C"]);
+        let tags = |rig: &Rig| {
+            leads(rig).into_iter().map(|lead| (lead.name(), lead.tag)).collect::<BTreeMap<_, _>>()
+        };
+        let first = tags(&rig);
+        assert_eq!(first["A.OUT > B.IN"], "L01");
+        assert_eq!(first["B.OUT > C.IN"], "L02");
+        for lead in leads(&rig) {
+            let [from, to] = [0, 1].map(|end| lead.ends[end].port.clone());
+            rig.leads.push(LeadSpec { tag: Some(lead.tag.clone()), ..LeadSpec::between(from, to) });
+        }
+        // A device between the first two: their lead is gone, its number stays taken.
+        rig.devices.push(pedal("D"));
+        rig.runs = vec![run(&["A", "D", "B", "C"])];
+        let then = tags(&rig);
+        assert_eq!(then["B.OUT > C.IN"], "L02", "it never moves");
+        assert_eq!((then["A.OUT > D.IN"].as_str(), then["D.OUT > B.IN"].as_str()), ("L03", "L04"));
+        // The entry is removed, and its number retired.
+        rig.leads.clear();
+        rig.retired = vec!["L01".into(), "L07".into()];
+        let last = tags(&rig);
+        assert_eq!((last["A.OUT > D.IN"].as_str(), last["B.OUT > C.IN"].as_str()), ("L08", "L10"));
+    }
+
+    #[test]
+    fn a_class_follows_from_what_flows() {
+        let mut rig = chain(&["A"]);
+        rig.devices.push(brick(2));
+        rig.devices[1].outlets[0].nature = Known::new(Nature::Ac, Provenance::Printed);
+        rig.devices[0].feed = feed(FeedKind::Single, &["1"]);
+        assert_eq!(leads(&rig)[0].class, LeadClass::Ac);
+        assert_eq!(leads(&rig)[0].tag, "AC01");
+        // From a socket, the adaptor's secondary is what its device runs on.
+        rig.devices[1].outlets[0].nature = Known::new(Nature::Mains, Provenance::Printed);
+        rig.devices[0].feed = feed(FeedKind::Adaptor, &["1"]);
+        rig.devices[0].power.nature = Known::new(Nature::Ac, Provenance::Printed);
+        let lead = &leads(&rig)[0];
+        assert_eq!(
+            (lead.class, lead.making, lead.ends[0].fitting),
+            (LeadClass::Ac, Making::Captive, Fitting::Captive)
+        );
+    }
+}

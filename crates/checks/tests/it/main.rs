@@ -6,6 +6,7 @@ mod examples;
 mod few;
 mod laid;
 mod later;
+mod leads;
 mod limits;
 mod mechanism;
 mod ports;

@@ -228,6 +228,27 @@ fn a_locked_feed_stays_and_unlocking_is_a_cure() {
 }
 
 #[test]
+fn a_made_feed_stays_unless_more_are_fed_without_it() {
+    let outlets = || vec![outlet("1", &[(9.0, 100.0)]), outlet("2", &[(9.0, 500.0)])];
+    let fitted = |devices: Vec<rig::Device>| {
+        let mut rig = rig(devices);
+        let (from, to) = (rig::PortRef::new("S", "2"), rig::PortRef::new("A", "DC"));
+        rig.leads.push(rig::LeadSpec { fitted: true, ..rig::LeadSpec::between(from, to) });
+        solve(&input(&rig), &Config::standard())
+    };
+    let mut small = device("A", 9.0, 9.0, 90.0);
+    small.feed = Some(feed(FeedKind::Single, &["S.2"], false));
+    // A smaller outlet would leave the large one free, but the lead hangs where it hangs.
+    let outcome = fitted(vec![brick("S", outlets()), small.clone(), device("B", 9.0, 9.0, 20.0)]);
+    assert_eq!((on(&outcome, "A").1, on(&outcome, "B").1), (vec!["S.2".to_owned()], vec!["S.1".to_owned()]));
+    assert!(outcome.unmade.is_empty() && outcome.locks.is_empty());
+    // Only the large outlet carries B: A gives way, and that is said.
+    let outcome = fitted(vec![brick("S", outlets()), small, digital("B", 9.0, 9.0, 300.0)]);
+    assert_eq!((on(&outcome, "A").1, on(&outcome, "B").1), (vec!["S.1".to_owned()], vec!["S.2".to_owned()]));
+    assert_eq!(outcome.unmade, ["A"]);
+}
+
+#[test]
 fn means_that_are_not_allowed_are_a_cure() {
     let rig = rig(vec![
         brick("S", vec![outlet("1", &[(9.0, 100.0)])]),
@@ -393,6 +414,7 @@ fn the_json_has_the_keys_that_are_promised() {
             "bricks",
             "distances_mm",
             "locks",
+            "unmade",
             "unserved",
             "conflict",
             "cures"
