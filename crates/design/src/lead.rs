@@ -56,6 +56,7 @@ pub struct Leg {
 
 /// One made-up lead.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a fact of its own that papers and screens show")]
 pub struct Lead {
     /// Its number on labels: `L01`, DC `D01`, control `K01`, low-voltage AC `AC01`, mains `M01`.
     pub tag: String,

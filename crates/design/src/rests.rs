@@ -48,6 +48,6 @@ pub fn rests_on(design: &Design, lead: &Lead) -> Vec<Field> {
     out
 }
 
-fn is_sure<T>(value: Known<T>) -> bool {
+fn is_sure<T: Copy>(value: Known<T>) -> bool {
     value.value.is_some() && !value.is_assumed()
 }

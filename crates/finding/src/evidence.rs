@@ -70,8 +70,7 @@ fn read(value: f64, unit: &str) -> String {
     let decimals = match unit {
         "mm" if size < 10.0 => 1,
         "mm" => return format!("{:.1}", (value * 2.0).round() / 2.0),
-        "mA" if 10.0 <= size => 0,
-        "%" if 10.0 <= size => 0,
+        "mA" | "%" if 10.0 <= size => 0,
         "pF" | "Hz" => 0,
         "V" => 2,
         "kg" if size < 1.0 => 2,

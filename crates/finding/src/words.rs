@@ -126,7 +126,7 @@ fn board(rest: &[&str]) -> String {
             let keys: Vec<String> = keys.iter().map(|key| plain(key)).collect();
             format!("{} of deck {deck}", keys.join(" "))
         }
-        [keys @ ..] => {
+        keys => {
             let keys: Vec<String> = keys.iter().map(|key| plain(key)).collect();
             format!("{} of the board", keys.join(" "))
         }

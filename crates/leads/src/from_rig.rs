@@ -409,6 +409,7 @@ pub(crate) fn median(values: impl Iterator<Item = f64>) -> f64 {
     all.get((all.len().saturating_sub(1)) / 2).copied().unwrap_or(0.0)
 }
 
+#[expect(clippy::too_many_arguments, reason = "one call per end of a lead, all of it needed")]
 fn end(
     rig: &Rig,
     device: &Device,

@@ -143,8 +143,8 @@ fn candidates(input: &Input, given: &Given, ends: &[End]) -> Vec<Joint> {
             break;
         }
         let far = |other: &Joint| {
-            other.axis != joint.axis
-                || (0..3).map(|i| (other.at[i] - joint.at[i]).abs()).sum::<f64>() >= APART_MM
+            let turned = (0..3).map(|i| other.axis[i] * joint.axis[i]).sum::<f64>() < 0.5;
+            turned || (0..3).map(|i| (other.at[i] - joint.at[i]).abs()).sum::<f64>() >= APART_MM
         };
         if out.iter().all(far) && (given.joint.is_some() || has_room(input, joint.at, joint.axis)) {
             out.push(joint);

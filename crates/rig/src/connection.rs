@@ -522,8 +522,8 @@ mod tests {
         Device { tag: "S".into(), ports, outlets: (1..=outlets).map(outlet).collect(), ..Device::default() }
     }
 
-    fn feed(kind: FeedKind, outlets: &[&str]) -> Option<Feed> {
-        Some(Feed {
+    fn feed(kind: FeedKind, outlets: &[&str]) -> Feed {
+        Feed {
             kind,
             outlets: outlets.iter().map(|outlet| PortRef::new("S", *outlet)).collect(),
             crossing: false,
@@ -533,7 +533,7 @@ mod tests {
             adaptor: None,
             device_plug: PlugSpec::default(),
             outlet_plug: PlugSpec::default(),
-        })
+        }
     }
 
     fn run(tags: &[&str]) -> Run {
@@ -563,15 +563,15 @@ mod tests {
         let mut rig = chain(&["A", "B"]);
         rig.runs.clear();
         rig.devices.push(brick(4));
-        rig.devices[0].feed = feed(FeedKind::SeriesPair, &["1", "2"]);
+        rig.devices[0].feed = Some(feed(FeedKind::SeriesPair, &["1", "2"]));
         let leads = leads(&rig);
         assert_eq!(
             leads.iter().map(words).collect::<Vec<_>>(),
             [("S.1 + S.2 + A.DC".to_owned(), LeadShape::SeriesPair, 2)]
         );
 
-        rig.devices[0].feed = feed(FeedKind::Single, &["3"]);
-        rig.devices[1].feed = feed(FeedKind::Single, &["3"]);
+        rig.devices[0].feed = Some(feed(FeedKind::Single, &["3"]));
+        rig.devices[1].feed = Some(feed(FeedKind::Single, &["3"]));
         let leads = super::leads(&rig);
         assert_eq!(
             leads.iter().map(words).collect::<Vec<_>>(),
@@ -579,7 +579,7 @@ mod tests {
         );
         assert_eq!(leads[0].flows.len(), 2);
 
-        rig.devices[1].feed = feed(FeedKind::Single, &["4"]);
+        rig.devices[1].feed = Some(feed(FeedKind::Single, &["4"]));
         assert!(super::leads(&rig).iter().all(|lead| lead.shape == LeadShape::Plain && lead.ends.len() == 2));
     }
 
@@ -637,12 +637,12 @@ mod tests {
         let mut rig = chain(&["A"]);
         rig.devices.push(brick(2));
         rig.devices[1].outlets[0].nature = Known::new(Nature::Ac, Provenance::Printed);
-        rig.devices[0].feed = feed(FeedKind::Single, &["1"]);
+        rig.devices[0].feed = Some(feed(FeedKind::Single, &["1"]));
         assert_eq!(leads(&rig)[0].class, LeadClass::Ac);
         assert_eq!(leads(&rig)[0].tag, "AC01");
         // From a socket, the adaptor's secondary is what its device runs on.
         rig.devices[1].outlets[0].nature = Known::new(Nature::Mains, Provenance::Printed);
-        rig.devices[0].feed = feed(FeedKind::Adaptor, &["1"]);
+        rig.devices[0].feed = Some(feed(FeedKind::Adaptor, &["1"]));
         rig.devices[0].power.nature = Known::new(Nature::Ac, Provenance::Printed);
         let lead = &leads(&rig)[0];
         assert_eq!(

@@ -107,7 +107,6 @@ fn tags(brick: &Device, parts: &[&Part<'_>]) -> Vec<String> {
     tags
 }
 
-#[expect(clippy::too_many_arguments, reason = "one judgement for banks and bricks, all of it needed")]
 fn judge<Q: Reading + Into<Figure> + std::ops::Mul<f64, Output = Q>>(
     design: &Design,
     asked: Asked,

@@ -33,10 +33,13 @@ pub(crate) static RULE: Rule = Rule {
     check,
 };
 
+/// Plug, connector and severity: what makes two misfits one mistake.
+type Kind = (String, String, Severity);
+
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    let mut cases: Vec<((String, String, Severity), (String, Finding))> = Vec::new();
+    let mut cases: Vec<(Kind, (String, Finding))> = Vec::new();
     let mut unknown = Together::default();
     for end in lead_ends(rig).into_iter().filter(|end| !end.inner) {
         let Some(port) = rig.port(&end.port) else { continue };
@@ -79,7 +82,7 @@ fn check(design: &Design) -> Vec<Finding> {
         cases.push(((plug.id.clone(), connector.id.clone(), severity), (end.port.to_string(), case)));
     }
     // One kind of plug in one kind of jack is one mistake, however often it was made.
-    let mut kinds: Vec<((String, String, Severity), Vec<(String, Finding)>)> = Vec::new();
+    let mut kinds: Vec<(Kind, Vec<(String, Finding)>)> = Vec::new();
     for (key, case) in cases {
         match kinds.iter_mut().find(|(known, _)| *known == key) {
             Some((_, list)) => list.push(case),

@@ -40,7 +40,9 @@ pub(super) fn rename(
             if let Some(row) = at.and_then(|at| rows_mut(document, list).into_iter().nth(at)) {
                 if list == "lead" {
                     let other = if to.contains(" + ") { &["from", "to"][..] } else { &["ends"] };
-                    other.iter().for_each(|key| drop(row.remove(key)));
+                    for key in other {
+                        row.remove(key);
+                    }
                 }
                 row::set_id(list, row, to);
             }

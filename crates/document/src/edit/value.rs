@@ -122,7 +122,9 @@ pub(super) fn fill(table: &mut dyn TableLike, format: &Table, cells: &Cells) -> 
         .map(|(name, _)| name.to_owned())
         .filter(|name| cells.iter().all(|(kept, _)| kept != name))
         .collect();
-    gone.iter().for_each(|name| drop(take_key(table, name)));
+    for name in &gone {
+        take_key(table, name);
+    }
     Ok(())
 }
 

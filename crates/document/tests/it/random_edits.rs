@@ -172,7 +172,7 @@ fn left_said(changes: &[Change]) -> BTreeMap<Vec<String>, Option<Value>> {
         match to {
             Value::Table(cells) => {
                 for (key, value) in cells {
-                    say(said, &[at, &[key.clone()]].concat(), value);
+                    say(said, &[at, std::slice::from_ref(key)].concat(), value);
                 }
             }
             value => {

@@ -37,7 +37,7 @@ fn free_port() -> u16 {
 }
 
 /// How long a condition may take before it counts as never coming.
-const PATIENCE: Duration = Duration::from_secs(120);
+const PATIENCE: Duration = Duration::from_mins(2);
 
 impl Browser {
     #[expect(
