@@ -326,11 +326,11 @@ async fn a_lead_that_goes_with_its_device_keeps_its_number_from_others() {
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
     let after = web.text("a");
     assert!(
-        after.contains("retired = [\"L90\", \"L91\"]") && !after.contains("from = \"B4.OUT\""),
+        after.contains("retired = [\"L90\", \"L91\", \"D03\"]") && !after.contains("from = \"B4.OUT\""),
         "{after}"
     );
-    // A second one that goes adds to them.
+    // Its supply lead went too. A second one that goes adds to them.
     let answer = edit(&web, &revision(&answer), &[("act", "away"), ("tag", "B3")]).await;
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
-    assert!(web.text("a").contains("retired = [\"L90\", \"L91\", \"L92\"]"), "{}", web.text("a"));
+    assert!(web.text("a").contains("retired = [\"L90\", \"L91\", \"D03\", \"L92\"]"), "{}", web.text("a"));
 }
