@@ -74,7 +74,8 @@ fn findings_carry_figures_margins_and_who_answers() {
         "−9 mm",
         "≥ 0 mm",
         "Not checked. Find out: polarity of MOD",
-        "Answered for by O. Fenlow on the whole job: the player plays in socks",
+        "Answered for by O. Fenlow on the whole job",
+        "in socks",
     ] {
         assert!(page.contains(words), "the findings say `{words}`");
     }
