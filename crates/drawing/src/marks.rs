@@ -304,14 +304,15 @@ pub fn legend(scale: Scale) -> Drawing {
             Style::Ink,
         )));
     };
-    for (column, row, class, words) in [
-        (0.0, 0.0, LeadClass::Signal, words::LEGEND_SIGNAL),
-        (1.0, 0.0, LeadClass::Dc, words::LEGEND_DC),
-        (2.0, 0.0, LeadClass::Control, words::LEGEND_CONTROL),
-        (3.0, 0.0, LeadClass::Mains, words::LEGEND_MAINS),
-        (3.0, 1.0, LeadClass::Ac, words::LEGEND_AC),
+    // Five classes in the room of four columns: each as wide as its word.
+    for (column, class, words) in [
+        (0.0, LeadClass::Signal, words::LEGEND_SIGNAL),
+        (0.66, LeadClass::Dc, words::LEGEND_DC),
+        (1.62, LeadClass::Control, words::LEGEND_CONTROL),
+        (2.3, LeadClass::Ac, words::LEGEND_AC),
+        (3.3, LeadClass::Mains, words::LEGEND_MAINS),
     ] {
-        let from = at(column, row);
+        let from = at(column, 0.0);
         sketch.push(Item::Path {
             points: vec![from, from.moved(9.0, 0.0)],
             closed: false,
