@@ -11,7 +11,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
 use quantity::{Farads, Ohms};
-use rig::geometry::{EndKind, LeadEnd, lead_ends};
 use rig::{Cable, Carries, Known, PlugKind, PortRef, Rig, Run};
 
 use crate::input::{BufferPlace, Config, End, Input};
@@ -218,9 +217,10 @@ impl Builder<'_> {
         for id in &sinks {
             self.sink(id);
         }
-        let ends = lead_ends(rig);
+        let leads = rig::leads(rig);
         for (from, to, run) in signal_leads(rig) {
-            self.lead(&from, &to, run, &ends);
+            let own = leads.iter().find(|lead| lead.flows.iter().any(|flow| flow.0 == from && flow.1 == to));
+            self.lead(&from, &to, run, own);
         }
         self.exclusive_sets();
     }
@@ -279,23 +279,6 @@ impl Builder<'_> {
         }
     }
 
-    fn cable(&self, from: &PortRef, to: &PortRef, run: &Run) -> Option<Cable> {
-        let rig = self.input.rig;
-        rig.leads
-            .iter()
-            .find(|lead| lead.from == *from && lead.to == *to)
-            .and_then(|lead| lead.cable.clone())
-            .or_else(|| {
-                rig.source(&from.device)
-                    .filter(|_| from.port.is_empty())
-                    .and_then(|source| source.cable.clone())
-            })
-            .or_else(|| {
-                rig.sink(&to.device).filter(|_| to.port.is_empty()).and_then(|sink| sink.cable.clone())
-            })
-            .or_else(|| run.cable.clone())
-    }
-
     /// Capacitance and resistance of a metre.
     fn per_metre(&mut self, cable: Option<&Cable>, field: &Field) -> (f64, f64) {
         let Some(cable) = cable else {
@@ -325,10 +308,10 @@ impl Builder<'_> {
         plug.and_then(|plug| plug.capacitance.value).map_or(self.config.plug, Farads::get)
     }
 
-    fn lead(&mut self, from: &PortRef, to: &PortRef, run: &Run, ends: &[LeadEnd]) {
+    fn lead(&mut self, from: &PortRef, to: &PortRef, run: &Run, own: Option<&rig::Lead>) {
         let rig = self.input.rig;
         let field = Field::of("lead", &format!("{from} > {to}"), "");
-        let cable = self.cable(from, to, run);
+        let cable = own.and_then(|lead| lead.cable.clone()).or_else(|| run.cable.clone());
         let (c, r) = self.per_metre(cable.as_ref(), &field);
         let outside = rig
             .source(&from.device)
@@ -343,12 +326,9 @@ impl Builder<'_> {
             outside.unwrap_or((Known::default(), field.below("cut"), self.config.lead));
         let length = given.map(|lead| lead.length).filter(|length| !length.is_unknown()).unwrap_or(unknown);
         let metres = self.take(length, place, |length| length.as_mm() / 1000.0, usual);
-        let end = |kind: EndKind| {
-            let (port, other) = if kind == EndKind::From { (from, to) } else { (to, from) };
-            ends.iter().find(|end| end.end == kind && end.port == *port && end.other == *other)
-        };
-        let plugs = [EndKind::From, EndKind::To].map(|kind| {
-            let end = end(kind);
+        let plugs = [from, to].map(|port| {
+            let end = own.and_then(|lead| lead.ends.iter().find(|end| end.port == *port));
+            let end = end.filter(|end| !end.port.port.is_empty());
             self.plug(end.and_then(|end| end.plug.plug.as_ref()), end.is_some_and(|end| end.inner))
         });
         let name = format!("{from} > {to}");
