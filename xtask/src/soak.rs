@@ -37,6 +37,16 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_KILLS", "200")],
     },
     Run {
+        name: "issued numbers",
+        filter: "issued_numbers_never_move",
+        budget: &[("BOARDWRIGHT_SOAK", "3000")],
+    },
+    Run {
+        name: "one value forgotten",
+        filter: "forgetting_one_value_never_hides_a_stop",
+        budget: &[("BOARDWRIGHT_SOAK", "1")],
+    },
+    Run {
         name: "random boards arranged",
         filter: "no_random_placement_fails_the_verifier",
         budget: &[("BOARDWRIGHT_SOAK", "10000")],

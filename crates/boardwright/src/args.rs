@@ -172,7 +172,7 @@ pub(crate) struct Signal {
 /// Options of `kinds`.
 #[derive(Debug, Args)]
 pub(crate) struct Kinds {
-    /// Only kinds that go by all of these words: `small`, `overdrive`, `treadle`, `brick`, `plug`, `cable`, `board`.
+    /// Only kinds that go by all of these words; of one kind every port with its place is listed, too: `small`, `overdrive`, `treadle`, `brick`, `plug`, `cable`, `board`.
     #[arg(value_name = "WORD")]
     pub(crate) words: Vec<String>,
     /// The shop whose catalogue is laid over ours. Left out, the nearest one above the current folder.

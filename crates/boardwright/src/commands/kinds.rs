@@ -31,9 +31,22 @@ pub(crate) fn run(options: &Kinds) -> anyhow::Result<Outcome> {
             let words = options.words.join(" ");
             anyhow::bail!("no kind goes by `{words}`; `boardwright kinds` lists them all")
         }
-        OutcomeFormat::Text => shell::data(&table(&rows))?,
+        OutcomeFormat::Text => match named(&rows, &options.words) {
+            Some(row) => shell::data(&format!("{}\n{}", table(&[row]), columns(&row.ports)))?,
+            None => shell::data(&table(&rows.iter().collect::<Vec<_>>()))?,
+        },
     }
     Ok(Outcome::Clean)
+}
+
+/// The kind that is meant where its whole id was given, or where only one goes by the words; its ports are listed then.
+fn named<'a>(rows: &'a [Row], words: &[String]) -> Option<&'a Row> {
+    let exact = rows.iter().find(|row| matches!(words, [word] if *word == row.entry.id));
+    exact.or(match rows {
+        [only] => Some(only),
+        _ => None,
+    })
+    .filter(|row| 1 < row.ports.len())
 }
 
 /// One kind.
@@ -45,6 +58,8 @@ struct Row {
     jacks: Vec<(String, &'static str)>,
     /// How it is fed, and what it feeds.
     supply: String,
+    /// Every port with its place, below a line of heads: what a job overrides key by key.
+    ports: Vec<Vec<String>>,
 }
 
 impl Row {
@@ -85,6 +100,10 @@ impl Row {
             "search": self.entry.search,
             "size_mm": mm,
             "jacks": jacks,
+            "ports": self.ports.iter().skip(1).map(|port| json!({
+                "name": port[0], "role": port[1], "connector": port[2],
+                "face": port[3], "offset": port[4], "height": port[5],
+            })).collect::<Vec<Value>>(),
             "supply": if self.supply == NOTHING { Value::Null } else { json!(self.supply) },
         })
     }
@@ -108,6 +127,7 @@ fn rows(catalogue: &Catalogue) -> Vec<Row> {
                 size,
                 jacks: Vec::new(),
                 supply: NOTHING.to_owned(),
+                ports: Vec::new(),
             };
             match entry.family {
                 Family::Device => match devices.get(&entry.id) {
@@ -149,8 +169,26 @@ fn device_row(entry: Entry, device: &Device) -> Row {
             .map(|port| (port.name.clone(), port.role.value.map_or("unknown", PortRole::word)))
             .collect(),
         supply: supply(device),
+        ports: ports(device),
         entry,
     }
+}
+
+/// The ports of a device as a table: name, what it is for, what fits it, and its place on the body before turning.
+fn ports(device: &Device) -> Vec<Vec<String>> {
+    let head = ["port", "role", "connector", "face", "offset", "height"].map(str::to_owned).to_vec();
+    let said = |length: Option<Length>| length.map_or(NOTHING.to_owned(), |length| length.to_string());
+    let row = |port: &Port| {
+        vec![
+            port.name.clone(),
+            port.role.value.map_or(NOTHING, PortRole::word).to_owned(),
+            port.connector.as_ref().map_or(NOTHING.to_owned(), |connector| connector.id.clone()),
+            port.face.value.map_or(NOTHING, rig::Face::word).to_owned(),
+            said(port.offset.value),
+            said(port.height.value),
+        ]
+    };
+    std::iter::once(head).chain(device.ports.iter().map(row)).collect()
 }
 
 fn is_mains(port: &Port) -> bool {
@@ -180,12 +218,12 @@ fn supply(device: &Device) -> String {
     if parts.is_empty() { NOTHING.to_owned() } else { parts.join(", ") }
 }
 
-/// The list in columns, each as wide as its widest cell; what is longest stands last.
-fn table(rows: &[Row]) -> String {
-    let head = ["family", "id", "size", "what it is", "supply", "jacks"].map(str::to_owned);
+/// The list of kinds.
+fn table(rows: &[&Row]) -> String {
+    let head = ["family", "id", "size", "what it is", "supply", "jacks"].map(str::to_owned).to_vec();
     let mut cells = vec![head];
     for row in rows {
-        cells.push([
+        cells.push(vec![
             row.entry.family.key().to_owned(),
             row.entry.id.clone(),
             row.size_words(),
@@ -194,15 +232,21 @@ fn table(rows: &[Row]) -> String {
             row.jack_words(),
         ]);
     }
+    columns(&cells)
+}
+
+/// Rows in columns, each as wide as its widest cell; what is longest stands last.
+fn columns(cells: &[Vec<String>]) -> String {
+    let count = cells.first().map_or(0, Vec::len);
     let width = |column: usize| cells.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..5).map(width).collect();
+    let widths: Vec<usize> = (0..count.saturating_sub(1)).map(width).collect();
     let mut out = String::new();
-    for row in &cells {
+    for row in cells {
         let mut line = String::new();
         for (cell, width) in row.iter().zip(widths.iter().copied()) {
             let _ = write!(line, "{cell:width$}  ");
         }
-        line.push_str(&row[5]);
+        line.push_str(row.last().map_or("", String::as_str));
         let _ = writeln!(out, "{}", line.trim_end());
     }
     out

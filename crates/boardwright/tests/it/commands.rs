@@ -400,4 +400,12 @@ fn kinds_are_found_by_what_they_are() {
     assert_eq!(first["size_mm"], serde_json::json!([90.0, 265.0, 68.0]));
     assert_eq!(first["jacks"][2], serde_json::json!({ "name": "TUNER", "role": "out" }));
     assert_eq!(boardwright(&["kinds", "harpsichord"]).status.code(), Some(2));
+
+    // Of one kind every port is listed with its place, so that a job can override it.
+    let volume = list(&["treadle-90x265x68"]);
+    let tuner = volume.lines().find(|line| line.starts_with("TUNER")).expect("its ports are listed");
+    let cells: Vec<&str> = tuner.split_whitespace().collect();
+    assert_eq!(cells, ["TUNER", "out", "jack-6.35-ts", "left", "187", "mm", "20", "mm"]);
+    assert!(!list(&["treadle"]).contains("jack-6.35-ts"), "a list of several leaves the ports out");
+    assert_eq!(first["ports"][2]["offset"], "187 mm");
 }

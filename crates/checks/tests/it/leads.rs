@@ -21,25 +21,30 @@ fn examples() -> Vec<(String, design::Design)> {
         .collect()
 }
 
+/// Plugs of the bill are the ends of the schedule that have one, and every end of a lead that is ours has its label.
+pub(crate) fn counts_agree(name: &str, design: &design::Design) {
+    let made = design.leads.iter().filter(|lead| lead.making == Making::Made);
+    let ends: usize = made.flat_map(|lead| &lead.ends).filter(|end| end.has_plug()).count();
+    let plugs: usize = bill(design)
+        .iter()
+        .filter(|line| line.group == BillGroup::Plugs)
+        .map(|line| match line.needed {
+            Amount::Pieces(count) => count,
+            Amount::Length(_) => 0,
+        })
+        .sum();
+    assert_eq!(plugs, ends, "{name}: plugs of the bill");
+    let marked = design.leads.iter().filter(|lead| lead.making != Making::Theirs);
+    let wanted: usize = marked.map(|lead| lead.ends.len()).sum();
+    let stuck = labels(design).into_iter().filter(|label| label.kind == LabelKind::LeadEnd).count();
+    assert_eq!(stuck, wanted, "{name}: labels at ends");
+}
+
 #[test]
 fn plugs_of_the_bill_are_the_ends_of_the_schedule_and_the_labels() {
     let mut joined = 0;
     for (name, design) in examples() {
-        let made = design.leads.iter().filter(|lead| lead.making == Making::Made);
-        let ends: usize = made.flat_map(|lead| &lead.ends).filter(|end| end.has_plug()).count();
-        let plugs: usize = bill(&design)
-            .iter()
-            .filter(|line| line.group == BillGroup::Plugs)
-            .map(|line| match line.needed {
-                Amount::Pieces(count) => count,
-                Amount::Length(_) => 0,
-            })
-            .sum();
-        assert_eq!(plugs, ends, "{name}: plugs of the bill");
-        let marked = design.leads.iter().filter(|lead| lead.making != Making::Theirs);
-        let wanted: usize = marked.map(|lead| lead.ends.len()).sum();
-        let stuck = labels(&design).into_iter().filter(|label| label.kind == LabelKind::LeadEnd).count();
-        assert_eq!(stuck, wanted, "{name}: labels at ends");
+        counts_agree(&name, &design);
         // No port takes two plugs of ours from the same side, unless that is planted.
         let said = checks::check(&design);
         let planted = said.iter().any(|found| found.rule == "port-doubly-fed");

@@ -1,0 +1,257 @@
+//! Issued numbers stay, whatever comes, goes or moves; and every count of plugs, ends and labels is the same count.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+
+use design::Design;
+use document::edit::apply;
+
+use crate::leads::counts_agree;
+
+/// A throw of dice (Knuth, MMIX constants): enough for choosing shapes.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, end: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(self.0 >> 33).unwrap_or(0) % end.max(1)
+    }
+}
+
+/// A pedal of a chain: its tag, whether it has an insert on one jack with a device of its own in it, and its feed.
+#[derive(Clone)]
+struct Pedal {
+    tag: String,
+    insert: bool,
+    feed: Feed,
+}
+
+#[derive(Clone)]
+enum Feed {
+    None,
+    Single(usize),
+    Series(usize),
+    /// The outlet of a pedal before it, which both then share.
+    Shared(usize),
+}
+
+/// A rig without one line for any lead; numbers that were issued before are written down as they are.
+#[derive(Clone)]
+struct Plan {
+    pedals: Vec<Pedal>,
+    /// Numbers that were issued, by the ends of their leads.
+    issued: BTreeMap<String, Issued>,
+    next: usize,
+}
+
+#[derive(Clone)]
+struct Issued {
+    ends: Vec<String>,
+    is_joined: bool,
+    tag: String,
+}
+
+impl Plan {
+    fn random(dice: &mut Dice) -> Self {
+        let mut plan = Plan { pedals: Vec::new(), issued: BTreeMap::new(), next: 0 };
+        for _ in 0..2 + dice.below(5) {
+            plan.insert(dice);
+        }
+        plan
+    }
+
+    /// Outlets that no pedal names.
+    fn free(&self) -> Vec<usize> {
+        let used: BTreeSet<usize> = self
+            .pedals
+            .iter()
+            .flat_map(|pedal| match pedal.feed {
+                Feed::None => vec![],
+                Feed::Single(outlet) | Feed::Shared(outlet) => vec![outlet],
+                Feed::Series(first) => vec![first, first + 1],
+            })
+            .collect();
+        (1..=12).filter(|outlet| !used.contains(outlet)).collect()
+    }
+
+    fn insert(&mut self, dice: &mut Dice) {
+        let free = self.free();
+        let feed = match (dice.below(5), free.first()) {
+            (0, _) | (_, None) => Feed::None,
+            // A shared outlet is one that a single feed names already.
+            (1, Some(first)) => {
+                let singles: Vec<usize> = self
+                    .pedals
+                    .iter()
+                    .filter_map(|pedal| match pedal.feed {
+                        Feed::Single(outlet) => Some(outlet),
+                        _ => None,
+                    })
+                    .collect();
+                match singles.get(dice.below(singles.len())) {
+                    Some(outlet) => Feed::Shared(*outlet),
+                    None => Feed::Single(*first),
+                }
+            }
+            (2, Some(_)) => match free.windows(2).find(|pair| pair[0] + 1 == pair[1]) {
+                Some(pair) => Feed::Series(pair[0]),
+                None => Feed::None,
+            },
+            (_, Some(first)) => Feed::Single(*first),
+        };
+        let at = dice.below(self.pedals.len() + 1);
+        let tag = format!("D{}", self.next);
+        self.next += 1;
+        self.pedals.insert(at, Pedal { tag, insert: dice.below(4) == 0, feed });
+    }
+
+    fn text(&self) -> String {
+        let mut text = String::from(
+            "format = 1\n[job]\ntitle = \"random\"\n[source.guitar]\npickup = \"single-coil\"\nlead = \"5 m\"\nplug = \"jack-straight\"\n[sink.amp]\nkind = \"amp\"\nlead = \"8 m\"\nplug = \"jack-straight\"\n[board]\nkind = \"riser-950x380\"\n",
+        );
+        let tags: BTreeSet<&str> = self.pedals.iter().map(|pedal| pedal.tag.as_str()).collect();
+        let stands = |issued: &&Issued| {
+            issued.ends.iter().all(|end| {
+                let device = end.split('.').next().unwrap_or_default();
+                let of_pedal = device.strip_prefix('X').map_or(device, |of| of);
+                tags.contains(of_pedal) || ["guitar", "amp", "SUP"].contains(&of_pedal)
+            })
+        };
+        let retired: Vec<String> = self
+            .issued
+            .values()
+            .filter(|issued| !stands(issued))
+            .map(|issued| format!("\"{}\"", issued.tag))
+            .collect();
+        let _ = write!(
+            text,
+            "[leads]\nsignal = {{ cable = \"patch-4\" }}\ndc = {{ cable = \"dc-0.22\", plug = \"barrel-2.1-angled\" }}\nretired = [{}]\n",
+            retired.join(", ")
+        );
+        text += "[[device]]\ntag = \"SUP\"\nkind = \"brick-8x100-4x500\"\n";
+        for outlet in 1..=12 {
+            let _ = writeln!(text, "outlet.{outlet}.series = true");
+        }
+        let mut runs = String::new();
+        for pedal in &self.pedals {
+            let tag = &pedal.tag;
+            let _ = writeln!(text, "[[device]]\ntag = \"{tag}\"\nkind = \"compact-66x122x50\"");
+            if pedal.insert {
+                text += "port.INS = { role = \"send\", connector = \"jack-6.35-trs\", face = \"left\", offset = \"30 mm\", height = \"20 mm\" }\ninsert.L = { send = \"INS\", return = \"INS\", normal = \"full\", wiring = \"tip-send\" }\n";
+            }
+            let volts = if matches!(pedal.feed, Feed::Series(_)) { 18 } else { 9 };
+            let _ = writeln!(
+                text,
+                "power = {{ type = \"dc\", volts = \"{volts} V\", current = \"10 mA\", sign = \"centre-negative\", class = \"analogue\" }}"
+            );
+            match pedal.feed {
+                Feed::None => {}
+                Feed::Single(outlet) | Feed::Shared(outlet) => {
+                    let _ = writeln!(text, "feed = {{ outlets = [\"SUP.{outlet}\"] }}");
+                }
+                Feed::Series(first) => {
+                    let _ = writeln!(
+                        text,
+                        "feed = {{ type = \"series-pair\", outlets = [\"SUP.{first}\", \"SUP.{}\"] }}",
+                        first + 1
+                    );
+                }
+            }
+            if pedal.insert {
+                let _ = writeln!(
+                    text,
+                    "[[device]]\ntag = \"X{tag}\"\nkind = \"compact-66x122x50\"\npower = {{ type = \"none\" }}"
+                );
+                let _ = writeln!(
+                    runs,
+                    "[[run]]\nname = \"insert-{tag}\"\nstops = [\"{tag}.INS\", \"X{tag}\", \"{tag}.INS\"]"
+                );
+            }
+        }
+        let stops: Vec<String> = self.pedals.iter().map(|pedal| format!("\"{}\"", pedal.tag)).collect();
+        let _ = writeln!(
+            text,
+            "[[run]]\nname = \"main\"\nplug = \"jack-flat\"\nstops = [\"guitar\", {}, \"amp\"]",
+            stops.join(", ")
+        );
+        text += &runs;
+        for issued in self.issued.values().filter(stands) {
+            let ends: Vec<String> = issued.ends.iter().map(|end| format!("\"{end}\"")).collect();
+            let ends = match (&ends[..], issued.is_joined) {
+                ([from, to], false) => format!("from = {from}\nto = {to}"),
+                _ => format!("ends = [{}]", ends.join(", ")),
+            };
+            let _ = writeln!(text, "[[lead]]\n{ends}\ntag = \"{}\"", issued.tag);
+        }
+        text
+    }
+}
+
+fn derived(text: &str) -> Design {
+    match document::read_text("rig.toml", text, None) {
+        Ok(job) => design::derive(job.rig, job.limits),
+        Err(document::ReadError::Problems { problems, .. }) => panic!("{problems:#?}\n{text}"),
+        Err(error) => panic!("{error}"),
+    }
+}
+
+/// Issues what has no number yet, and takes down every number with the ends of its lead as the document names them.
+fn issue(plan: &mut Plan) -> Design {
+    let text = plan.text();
+    let after = apply(&text, &design::issue(&derived(&text))).unwrap_or_else(|error| panic!("{error}\n{text}"));
+    let design = derived(&after);
+    for lead in &design.leads {
+        assert!(lead.issued, "{} has no number\n{after}", lead.name);
+        let spec = design.rig.leads.iter().find(|spec| spec.name() == lead.name).expect("it is written");
+        let ends: Vec<String> = spec.ends().map(ToString::to_string).collect();
+        let is_joined = !spec.branches.is_empty();
+        plan.issued.insert(lead.name.clone(), Issued { ends, is_joined, tag: lead.tag.clone() });
+    }
+    design
+}
+
+#[test]
+fn issued_numbers_never_move() {
+    let seeds = std::env::var("BOARDWRIGHT_SOAK").ok().and_then(|budget| budget.parse().ok()).unwrap_or(60);
+    let first: u64 = std::env::var("BOARDWRIGHT_SEED").ok().and_then(|seed| seed.parse().ok()).unwrap_or(1);
+    let (mut kept, mut joined) = (0, 0);
+    for seed in first..first + seeds {
+        let mut dice = Dice(seed);
+        let mut plan = Plan::random(&mut dice);
+        let design = issue(&mut plan);
+        counts_agree(&format!("seed {seed}"), &design);
+        joined += design.leads.iter().filter(|lead| lead.is_joined()).count();
+        for step in 0..6 {
+            let before = plan.issued.clone();
+            match dice.below(3) {
+                0 => plan.insert(&mut dice),
+                1 if 1 < plan.pedals.len() => {
+                    let gone = dice.below(plan.pedals.len());
+                    plan.pedals.remove(gone);
+                }
+                _ => {
+                    let from = dice.below(plan.pedals.len());
+                    let pedal = plan.pedals.remove(from);
+                    let to = dice.below(plan.pedals.len() + 1);
+                    plan.pedals.insert(to, pedal);
+                }
+            }
+            let design = issue(&mut plan);
+            counts_agree(&format!("seed {seed}, step {step}"), &design);
+            let old: BTreeSet<&str> = before.values().map(|issued| issued.tag.as_str()).collect();
+            let mut seen = BTreeSet::new();
+            for lead in &design.leads {
+                assert!(seen.insert(&lead.tag), "seed {seed}: {} twice", lead.tag);
+                match before.get(&lead.name) {
+                    Some(issued) => {
+                        assert_eq!(lead.tag, issued.tag, "seed {seed}: {}", lead.name);
+                        kept += 1;
+                    }
+                    None => assert!(!old.contains(lead.tag.as_str()), "seed {seed}: {} comes back", lead.tag),
+                }
+            }
+        }
+    }
+    assert!(1000 < kept && 60 < joined, "{kept} numbers kept, {joined} leads with a joint");
+    println!("soak: {seeds} rigs from seed {first}, {kept} issued numbers kept through six changes each");
+}
