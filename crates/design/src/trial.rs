@@ -297,7 +297,7 @@ fn whole(design: &Design, out: &mut Vec<TestLine>) {
         say(
             "mains",
             "mains safety",
-            "by a competent, where required licensed person",
+            "by a competent person (licensed where required)",
             "as local rules want; their record attached",
         );
     }

@@ -148,7 +148,7 @@ fn figures_of(state: Option<&StateLevels>, assumed: bool) -> [Cell; 3] {
     [
         of(|state| state.change_at_4k_db),
         of(|state| state.tone_change_db),
-        of(|state| state.insertion_loss_1k_db),
+        of(|state| state.insertion_loss_1k_db.map(|loss| -loss)),
     ]
 }
 

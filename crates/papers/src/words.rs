@@ -66,6 +66,7 @@ pub(crate) fn making(making: Making) -> &'static str {
 pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
     let feed = device.feed.as_ref()?;
     let power = &device.power;
+    let high;
     let mut why = Vec::new();
     if power.nature.value == Some(Nature::Ac) {
         why.push(text::NEVER_DC);
@@ -77,8 +78,8 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
     if power.positive_ground.value == Some(true) {
         why.push(text::NEVER_SHARED);
     }
-    let high = power.volts.value.is_some_and(|window| window.high().get() < 9.0);
-    if high {
+    let is_low = power.volts.value.is_some_and(|window| window.high().get() < 9.0);
+    if is_low {
         why.push(text::NEVER_NINE);
     }
     if feed.kind == FeedKind::SeriesPair {
@@ -92,9 +93,15 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
         .outlets
         .iter()
         .filter_map(|outlet| design.rig.device(&outlet.device)?.outlet(&outlet.port)?.set.value)
-        .any(|volts| volts.get() > 9.5);
-    if set && !matches!(feed.kind, FeedKind::Adaptor | FeedKind::SeriesPair) {
-        why.push(text::NEVER_OTHERS);
+        .find(|volts| volts.get() > 9.5);
+    if let Some(volts) = set.filter(|_| !matches!(feed.kind, FeedKind::Adaptor | FeedKind::SeriesPair)) {
+        let on_it = |other: &&Device| {
+            let mut theirs = other.feed.iter().flat_map(|feed| &feed.outlets);
+            theirs.any(|outlet| feed.outlets.contains(outlet))
+        };
+        let tags: Vec<&str> = design.rig.devices.iter().filter(on_it).map(|other| other.tag.as_str()).collect();
+        high = text::this_outlet_is(&volts.to_string(), &tags.join(" and "));
+        why.push(&high);
     }
     if feed.kind == FeedKind::Adaptor {
         why.push(text::NEVER_OTHER_ADAPTOR);

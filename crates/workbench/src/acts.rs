@@ -587,7 +587,7 @@ fn values(text: &str, form: &Form) -> Made {
     }
     let name = match form.get("name") {
         Some(name) => name.to_owned(),
-        None => format!("{}: {}", fields[0], values[0].trim()),
+        None => format!("{} set to {}", fields[0].words(), values[0].trim()),
     };
     let unit = form.get("unit").unwrap_or("");
     let changes = fields.into_iter().zip(&values).enumerate().map(|(index, (field, value))| {

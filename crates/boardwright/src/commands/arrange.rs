@@ -37,7 +37,7 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
         let edit = &arranged.outcome.edit;
         match &arranged.verdict {
             Some(_) if edit.changes.is_empty() && arranged.fits() => {
-                shell::say("the document says so already");
+                shell::say("nothing changed");
             }
             // The same edit on the same text: what is written is the text that was judged.
             Some(_) if arranged.fits() => {
@@ -72,7 +72,7 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
         let turn = if turn == 0 { String::new() } else { format!(", turned {turn}°") };
         let under = if placement.under { ", under the deck" } else { "" };
         let locked = if placement.locked { ", stays" } else { "" };
-        let _ = writeln!(out, "{:<8} {deck:<10} {x} right, {y} back{turn}{under}{locked}", placement.device);
+        let _ = writeln!(out, "{:<8} {deck:<10} {x} from left, {y} from front{turn}{under}{locked}", placement.device);
     }
     let _ = writeln!(out, "\n{:<12} {:<18} {:>10} {:>10}", "mm of lead", "weight", "now", "proposed");
     let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");

@@ -40,7 +40,7 @@ pub(crate) const SIGN: &str = "sign";
 pub(crate) const TAG: &str = "tag";
 pub(crate) const JACK: &str = "jack";
 pub(crate) const MASS: &str = "mass";
-pub(crate) const COMES_FROM: &str = "comes from";
+pub(crate) const COMES_FROM: &str = "source";
 pub(crate) const TICK_PLUGGED: &str = "in";
 pub(crate) const ASSUMED_LETTER: &str = " (A)";
 
@@ -52,12 +52,12 @@ pub(crate) fn exit(word: &str) -> String {
 // Leads.
 pub(crate) const CUT_LIST: &str = "Cut list, by batch";
 pub(crate) const CUT_NOTE: &str = "Lengths follow the way each lead is laid, with what its plugs take up and slack. Dotted \
-     ones rest on something open or assumed: lay a string before cutting. Exits are seen on the device before it is turned. “Second turned”: hold the lead straight, look along it from the first \
+     ones rest on something open or assumed: lay a string before cutting. Exits are seen on the device before it is turned. “Twist between plugs”: hold the lead straight, look along it from the first \
      end, turn the second plug clockwise by so much; 0° has both tips pointing the same way.";
 pub(crate) const INSTALL_LIST: &str = "Lead schedule, in the order of plugging";
 pub(crate) const INSTALL_NOTE: &str =
     "Dotted: rests on something open or assumed. The order is that of the work order.";
-pub(crate) const SECOND_TURNED: &str = "second turned";
+pub(crate) const SECOND_TURNED: &str = "twist between plugs";
 pub(crate) const CUT_PLAN: &str = "Cut plan, by reel and offcut";
 pub(crate) const CUT_PLAN_NOTE: &str = "Cut in this order, each from where the last one ended. What remains of an offcut or \
      a reel goes back with its length written on it; shorter than 200 mm it is scrap.";
@@ -137,7 +137,7 @@ pub(crate) const NO_LEADS_TO_MAKE: &str = "No leads to make.";
 /// In place of a cut plan where all is cut.
 pub(crate) const NOTHING_TO_CUT: &str = "Nothing is left to be cut.";
 pub(crate) const NO_LEADS: &str = "No leads.";
-pub(crate) const MADE_HERE: &str = "made here";
+pub(crate) const MADE_HERE: &str = "workshop-made";
 pub(crate) const READY_MADE: &str = "ready-made";
 pub(crate) const CAPTIVE: &str = "its adaptor";
 pub(crate) const OWN_LEAD: &str = "player’s own";
@@ -202,15 +202,19 @@ pub(crate) const TAG_BOTH_ENDS: &str = "Tag both ends of these leads";
 pub(crate) const TAGS: &str = "tag every end";
 pub(crate) const UNFED: &str = "No feed yet";
 pub(crate) const ISOLATED: &str = "outlets";
-pub(crate) const NEVER_SERIES: &str = "never one lead of the pair alone, never another device on them";
+pub(crate) const NEVER_SERIES: &str = "never one lead of the pair alone, nothing else on these outlets";
 pub(crate) const NEVER_ELSEWHERE: &str = "its AC lead never into another device";
 pub(crate) const NEVER_DC: &str = "AC only, never DC";
 pub(crate) const NEVER_NEGATIVE: &str = "centre positive, never a usual centre-negative lead";
 pub(crate) const NEVER_SHARED: &str = "positive ground, never shares an outlet";
 pub(crate) const NEVER_NINE: &str = "never 9 V or more";
 pub(crate) const NEVER_UNCROSSED: &str = "never without its crossing lead";
-pub(crate) const NEVER_OTHERS: &str = "more than 9 V, never another device on it";
 pub(crate) const NEVER_OTHER_ADAPTOR: &str = "never another adaptor than its own";
+
+/// An outlet of more than the usual nine volts, and whose alone it is.
+pub(crate) fn this_outlet_is(volts: &str, tag: &str) -> String {
+    format!("this outlet is {volts}: {tag} only")
+}
 
 /// What the tags of a lead say.
 pub(crate) fn tagged(lead: &str, from: &str, to: &str, words: &str) -> String {
@@ -219,7 +223,7 @@ pub(crate) fn tagged(lead: &str, from: &str, to: &str, words: &str) -> String {
 
 /// A device without a feed.
 pub(crate) fn unfed(tag: &str, title: &str, volts: &str, current: &str) -> String {
-    format!("{tag} {title}: wants {volts}, {current}")
+    format!("{tag} {title}: needs {volts}, {current}")
 }
 
 /// Which outlets are isolated.
@@ -244,7 +248,7 @@ pub(crate) fn bank(name: &str) -> String {
 
 // Path.
 pub(crate) const PATH_NOTE: &str = "Finger on a line, plug it, tick, next. Letters under a box: its port names; below: bypass and \
-     impedances (A: only assumed).";
+     impedances (underlined with dots: assumed).";
 pub(crate) const NO_RUNS: &str = "No runs.";
 pub(crate) const STATES: &str = "Switching states";
 pub(crate) const STATES_NOTE: &str = "devices in the order of the signal";
@@ -259,12 +263,12 @@ pub(crate) const SINK: &str = "to";
 pub(crate) const STATE_FIGURES: &str = "in dB against the reference";
 /// The figures of a state: a short head, and what it is.
 pub(crate) const FIGURES: [(&str, &str); 3] =
-    [("4 kHz", "change at 4 kHz"), ("tone", "4 kHz less 1 kHz"), ("loss", "loss at 1 kHz, + is quieter")];
+    [("4 kHz", "change at 4 kHz"), ("treble", "treble relative to 1 kHz"), ("level", "level at 1 kHz")];
 pub(crate) const SIGNAL_NOTES: &str = "Computed with";
 pub(crate) const BANDS: &str = "All switching states against the player’s reference";
 pub(crate) const BAND_NOTE: &str = "Reference: the source straight into the amp by the player’s usual lead. Dashed: \
      look and stop.";
-pub(crate) const BAND_BOUND: &str = "The band is a bound: no state may go further, none need go so far.";
+pub(crate) const BAND_BOUND: &str = "The band is an outer bound: the true extremes lie within it.";
 pub(crate) const BAND_ASSUMED: &str = "Rests on assumed values (A).";
 
 /// From where to where.
@@ -410,7 +414,7 @@ pub(crate) const BILL_NOTE: &str = "Counts follow from the model. Dotted: rests 
 pub(crate) const ITEM: &str = "item";
 pub(crate) const NEEDED: &str = "needed";
 pub(crate) const WASTE: &str = "waste";
-pub(crate) const TO_BUY: &str = "to have";
+pub(crate) const TO_BUY: &str = "to order";
 pub(crate) const SERVES: &str = "serves";
 pub(crate) const CLIENT: &str = "player";
 pub(crate) const SHOP: &str = "workshop";
@@ -506,7 +510,7 @@ pub(crate) const SEVERITY: &str = "";
 pub(crate) const ANSWERED: &str = "Answered for";
 pub(crate) const NOT_CHECKED: &str = "Not checked. Find out:";
 pub(crate) const RESTS_ON: &str = "Rests on assumed";
-pub(crate) const REMEDY: &str = "Remedy:";
+pub(crate) const REMEDY: &str = "What to do:";
 
 /// That somebody answers for a finding, and what the answer covers.
 pub(crate) fn answered(reason: &str, by: Option<&str>, covers: &str) -> String {

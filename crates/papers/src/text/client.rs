@@ -26,14 +26,14 @@ pub(crate) const VENUES: &str = "Venues";
 pub(crate) const MAINS_HOME: &str = "Mains at home";
 pub(crate) const CARRIED: &str = "Carried";
 pub(crate) const COUNTRIES: &str = "Countries";
-pub(crate) const MASS_LIMIT: &str = "Mass at most";
+pub(crate) const MASS_LIMIT: &str = "Mass limit";
 pub(crate) const SHOE: &str = "Shoe";
-pub(crate) const SAID: &str = "Also said";
+pub(crate) const SAID: &str = "Notes";
 pub(crate) const NEVER_FAIL: &str = "Must never fail";
 pub(crate) const REQUIREMENTS: &str = "Requirements";
 pub(crate) const NO_REQUIREMENTS: &str = "No numbered requirements.";
 pub(crate) const NUMBER_SHORT: &str = "no.";
-pub(crate) const WANTED: &str = "wanted";
+pub(crate) const WANTED: &str = "requirement";
 pub(crate) const OWNER: &str = "owner";
 pub(crate) const SERIAL: &str = "serial number";
 pub(crate) const ASSUMED_SHORT: &str = "assumed";
@@ -59,22 +59,22 @@ pub(crate) fn carriers(count: u32, touring: bool) -> String {
 
 // Approval.
 pub(crate) const APPROVAL_TOLD: &str = "What you should know";
-pub(crate) const APPROVAL_WORDS: &str = "I have seen plan, side view, outlets, mass and this page. Build it like this. A change after this date is \
-     priced anew.";
+pub(crate) const APPROVAL_WORDS: &str = "I have seen plan, side view, outlets, mass and this page. Build it like this. Later changes are \
+     quoted separately.";
 pub(crate) const WORST_TONE: &str = "Worst at 4 kHz";
 pub(crate) const NOT_COMPUTED: &str = "not computed here";
 pub(crate) const OUTLETS_USED: &str = "Outlets used";
 pub(crate) const GUITAR_LEAD: &str = "Guitar lead";
 pub(crate) const PRICE: &str = "Price";
 pub(crate) const TICK_MET: &str = "met";
-pub(crate) const TOLD: &str = "Told and understood";
+pub(crate) const TOLD: &str = "Explained and understood";
 pub(crate) const TELL_ASSUMED: &str =
     "Values marked assumed may turn out otherwise; lengths and gaps then change with them.";
 pub(crate) const TELL_OPENED: &str = "Devices opened, feet and labels taken off: written on the intake sheet; feet and boxes go back with the board.";
 pub(crate) const TELL_ORDER: &str =
     "Switch on: leads first, then the board, amps last. Off the other way round.";
 pub(crate) const TELL_ADAPTORS: &str =
-    "Adaptors that came along are used as they are; none is shortened without your consent.";
+    "Adaptors you brought are used as they are; none is shortened without your consent.";
 pub(crate) const TELL_MAINS_UNKNOWN: &str =
     "Mains region: not said yet. Do not plug it in abroad before it is.";
 pub(crate) const TELL_TIGHTEN: &str =
@@ -121,7 +121,7 @@ pub(crate) const PUT_INTO: &str = "put it into";
 pub(crate) const NO_OUTSIDE_LEADS: &str = "No leads from outside are written down.";
 pub(crate) const SWITCH_ON: &str = "Switch on, switch off";
 pub(crate) const SWITCH_LEADS: &str = "All leads in, amps muted or down.";
-pub(crate) const SWITCH_BOARD: &str = "Board to the wall; wait until every light is steady.";
+pub(crate) const SWITCH_BOARD: &str = "Plug the board into the wall outlet; wait until every light is steady.";
 pub(crate) const SWITCH_PHANTOM: &str = "Desk: muted while leads and phantom power change.";
 pub(crate) const SWITCH_AMPS: &str = "Amps last.";
 pub(crate) const SWITCH_OFF: &str = "Off: amps first, board last.";
@@ -138,7 +138,7 @@ pub(crate) const CARE_LINES: &[(&str, &str)] = &[
     ("after a month", "jack nuts, screws, fasteners: tighten"),
     ("once a year", "clean contacts, test every lead, look under the deck for loose ties"),
     ("in the sun, in the van", "hot supplies age: keep air around them, no blanket over the board"),
-    ("something new on it", "ask first: outlet, sign and milliamps differ from place to place"),
+    ("something new on it", "ask first: volts, polarity and milliamps differ from outlet to outlet"),
 ];
 pub(crate) const WARRANTY: &str = "Warranty";
 pub(crate) const CONTACT: &str = "Workshop, telephone";
@@ -161,7 +161,7 @@ pub(crate) fn rider(mains: &str, watts: f64, sinks: &str) -> String {
 // Fault card.
 pub(crate) const FAULT_LINES: &[(&str, &[&str])] = &[
     ("No sound", &["volume and tuner mute", "guitar straight to amp", "supply lights"]),
-    ("Crackle", &["wiggle each plug, amp backwards", "other guitar lead", "spare lead across"]),
+    ("Crackle", &["wiggle each plug, working back from the amp", "other guitar lead", "spare lead across"]),
     (
         "Hum",
         &[
@@ -171,11 +171,11 @@ pub(crate) const FAULT_LINES: &[(&str, &[&str])] = &[
         ],
     ),
     ("One device dead", &["its light", "its DC plug", "around it with the spare lead"]),
-    ("All dark", &["wall outlet", "mains switch and inlet", "supply hot: off, wait"]),
+    ("All dark", &["wall outlet", "mains switch and inlet", "supply hot: unplug and wait"]),
 ];
 pub(crate) const EMERGENCY: &str = "Around the board";
 pub(crate) const BYPASS_ANY: &str = "guitar lead straight into the amp";
-pub(crate) const BACKWARDS: &str = "Amp backwards: guitar in here, sound?";
+pub(crate) const BACKWARDS: &str = "Work back from the amp: plug the guitar in here";
 pub(crate) const PULL_OUT: &str = "pull";
 pub(crate) const TRY_AT: &str = "guitar into";
 pub(crate) const SPARES: &str = "Spares";

@@ -24,6 +24,11 @@ pub(crate) struct Fields<'a> {
     entries: Vec<Entry>,
 }
 
+/// `a` or `an`, by the first letter: names of keys are said as they are written.
+fn article(name: &str) -> &'static str {
+    if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
+}
+
 /// A key as a label: `clear_below` is `Clear below`.
 fn label(name: &str) -> String {
     if name == "dc" { "DC".to_owned() } else { sentence(&name.replace('_', " ")) }
@@ -192,7 +197,7 @@ impl<'a> Fields<'a> {
                 (self.hidden("set", field))
                 input type="hidden" name="value" value="";
                 input type="hidden" name="name" value={ "take " (what) " away" };
-                button.btn.small type="submit" { "Take " (what) " away" }
+                button.btn.small type="submit" { "Remove " (what) }
             }
         }
     }
@@ -210,7 +215,7 @@ impl<'a> Fields<'a> {
                 }
             }
             details.group.more data-key={ "more-" (packed(field)) } {
-                summary { "Add a " (key.name) span.faint { (key.doc) } }
+                summary { "Add " (article(key.name)) " " (key.name) span.faint { (key.doc) } }
                 form.add method="post" action=(self.head.edit_to()) data-live="" data-clear="" {
                     (self.hidden("named", field))
                     label.figure { span { "Name" } input name="name" size="10" maxlength="40" required; }
@@ -322,12 +327,12 @@ impl<'a> Fields<'a> {
                         (self.head.edit_fields("row-away"))
                         input type="hidden" name="list" value=(list);
                         input type="hidden" name="id" value=(name);
-                        button.btn.small type="submit" { "Take " (name) " away" }
+                        button.btn.small type="submit" { "Remove " (name) }
                     }
                 }
             }
             details.group.more data-key={ "more-" (list) } {
-                summary { "Add a " (list) }
+                summary { "Add " (article(list)) " " (list) }
                 form.add method="post" action=(self.head.edit_to()) data-live="" data-clear="" {
                     (self.head.edit_fields("row"))
                     input type="hidden" name="list" value=(list);

@@ -264,7 +264,7 @@ impl Gear<'_> {
                     form method="post" action=(head.edit_to()) data-live="" {
                         (head.edit_fields("away"))
                         input type="hidden" name="tag" value=(device.tag);
-                        button.btn.small type="submit" { "Take " (device.tag) " away" }
+                        button.btn.small type="submit" { "Remove " (device.tag) }
                     }
                 }
                 div.fields { (Fields::new(head, self.job).keys(&field, &DEVICE, &["tag", "search", "kind"])) }

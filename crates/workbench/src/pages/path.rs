@@ -113,7 +113,7 @@ impl Path<'_> {
                     form method="post" action=(head.edit_to()) data-live="" {
                         (head.edit_fields("run-away"))
                         input type="hidden" name="run" value=(run.name);
-                        button.btn.small type="submit" aria-label={ "Take away run " (run.name) } { "Take away" }
+                        button.btn.small type="submit" aria-label={ "Remove run " (run.name) } { "Remove" }
                     }
                 }
                 ol.{ "strip-of " (run.carries.class().word().to_lowercase()) } .rtl[self.direction == Direction::RightToLeft] data-run=(run.name) {
@@ -140,22 +140,22 @@ impl Path<'_> {
                         (head.edit_fields("stops"))
                         input type="hidden" name="run" value=(run.name);
                         input type="hidden" name="how" value="insert";
-                        label { "Put " input name="stop" size="12" list="stops-there" required aria-label={ "Stop to put into " (run.name) }; }
+                        label { "Insert " input name="stop" size="12" list="stops-there" required aria-label={ "Stop to put into " (run.name) }; }
                         label { " before " select name="at" aria-label="before which stop" {
                             @for (index, stop) in run.stops.iter().enumerate() { option value=(index) selected[index == last] { (stop.text) } }
                             option value=(run.stops.len()) { "(at the end)" }
                         } }
-                        button.btn.small type="submit" { "Put in" }
+                        button.btn.small type="submit" { "Insert" }
                     }
                     @if run.stops.len() > 2 {
                         form.row method="post" action=(head.edit_to()) data-live="" {
                             (head.edit_fields("stops"))
                             input type="hidden" name="run" value=(run.name);
                             input type="hidden" name="how" value="out";
-                            label { "Take " select name="at" aria-label={ "Stop to take out of " (run.name) } {
+                            label { "Remove " select name="at" aria-label={ "Stop to remove from " (run.name) } {
                                 @for (index, stop) in run.stops.iter().enumerate() { option value=(index) selected[index == 1] { (stop.text) } }
-                            } " out" }
-                            button.btn.small type="submit" { "Take out" }
+                            } }
+                            button.btn.small type="submit" { "Remove" }
                         }
                     }
                     @if !self.loops.is_empty() && run.stops.len() > 2 {
@@ -170,7 +170,7 @@ impl Path<'_> {
                             input type="hidden" name="back" value=(self.loops[0].2);
                             label { " around " select name="at" aria-label="from stop" { @for (index, stop) in run.stops.iter().enumerate() { option value=(index) { (stop.text) } } } }
                             label { " to " select name="until" aria-label="to stop" { @for (index, stop) in run.stops.iter().enumerate() { option value=(index) selected[index == 1] { (stop.text) } } } }
-                            button.btn.small type="submit" { "Put in the loop" }
+                            button.btn.small type="submit" { "Insert the loop" }
                         }
                     }
                 }

@@ -48,7 +48,7 @@ impl Shop {
                             label { "Folder name " input name="name" required maxlength="80" pattern="[A-Za-z0-9_\\-][A-Za-z0-9._\\-]*" placeholder="church-bass-2"; }
                             label { "What the rig is called " input name="title" maxlength="120"; }
                             label { "Begin from " select name="from" { @for name in &self.beginnings { option { (name) } } } }
-                            button.btn.first type="submit" { "Make it" }
+                            button.btn.first type="submit" { "Create job" }
                         }
                     }
                     section.panel aria-labelledby="catalogue-head" {
