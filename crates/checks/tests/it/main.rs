@@ -10,6 +10,7 @@ mod leads;
 mod limits;
 mod mechanism;
 mod ports;
+mod strips;
 mod table;
 mod unknown;
 mod written;

@@ -185,12 +185,32 @@ fn covers(rig: &Rig, limits: &Limits, boxes: &[Solid], probe: &Solid) -> (Vec<Co
         .filter(|solid| !matches!(solid.class, BoxClass::Service | BoxClass::Bend))
         .cloned()
         .collect();
-    let found = conflicts_between(one, &solid, limits);
+    let mut found = conflicts_between(one, &solid, limits);
+    found.retain(|conflict| clashes(rig, &probe.owner, &solid[conflict.from].owner, conflict.found));
     let assumed = found.iter().any(|conflict| solid[conflict.from].assumed);
     let mut out: Vec<Cover> = found.iter().map(|conflict| cover(rig, &solid[conflict.from])).collect();
     out.sort();
     out.dedup();
     (out, assumed)
+}
+
+/// Whether two boxes that are nearer than they may be clash. Plugs and adaptors in the sockets of one strip may touch: the
+/// pitch of its sockets is made for that, and no hand pulls at one without the other giving way.
+pub fn clashes(rig: &Rig, a: &Owner, b: &Owner, apart: Length) -> bool {
+    !are_neighbours(rig, a, b) || apart < Length::ZERO
+}
+
+/// Whether both are in sockets of one strip.
+pub fn are_neighbours(rig: &Rig, a: &Owner, b: &Owner) -> bool {
+    let socket = |owner: &Owner| match owner {
+        Owner::Port { port, .. } => {
+            let strip = rig.device(&port.device)?;
+            socket_ports(rig, strip).any(|own| own.name == port.port).then(|| port.device.clone())
+        }
+        _ => None,
+    };
+    let strip = socket(a);
+    strip.is_some() && strip == socket(b)
 }
 
 fn cover(rig: &Rig, solid: &Solid) -> Cover {

@@ -228,6 +228,12 @@ fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
         if fed.and_then(|feed| feed.adaptor.as_ref()).is_none_or(|own| own.size.is_unknown()) {
             out.missing.push(missing(Field::device(&end.other.device, "feed.adaptor.size")));
         }
+        if port_point(rig, device, &end.port.port).is_none() {
+            out.missing.push(missing(lacking_of_port(device, &end.port.port)));
+        }
+        return;
+    }
+    if end.is_captive_without_plug(rig) {
         return;
     }
     let Some(pose) = plug_pose(rig, device, &end.port.port, &end.plug) else {
