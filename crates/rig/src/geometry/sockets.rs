@@ -227,6 +227,24 @@ fn cover(rig: &Rig, solid: &Solid) -> Cover {
     }
 }
 
+/// What stays in a socket when the adaptor of one device goes: boxes tell whose socket they are in, not whose they are.
+fn left_behind(rig: &Rig, home: &PortRef, going: &str) -> Vec<Solid> {
+    let owner = Owner::Port { port: home.clone(), inner: false };
+    let strip = rig.device(&home.device);
+    let others = sits_in(rig, home).into_iter().filter(|user| user != going);
+    others
+        .filter_map(|user| {
+            let device = rig.device(&user).filter(|device| own_adaptor_in(device) == Some(home));
+            let own = device.and_then(|device| device.feed.as_ref()?.adaptor.as_ref());
+            let body = own.and_then(|own| adaptor_bounds(rig, own, home));
+            match body {
+                Some((bounds, assumed)) => Some(bounds.solid(BoxClass::Plug, &owner, assumed)),
+                None => probe(rig, strip?, strip?.port(&home.port)?),
+            }
+        })
+        .collect()
+}
+
 /// The sockets of the strips on the board that have room for a device's own adaptor, with the one it sits in when that
 /// has: nothing else sits there, its prongs go in, and its body is in nobody's way.
 ///
@@ -235,11 +253,12 @@ pub fn sockets_for(rig: &Rig, limits: &Limits, boxes: &[Solid], tag: &str) -> Ve
     let Some(device) = rig.device(tag) else { return Vec::new() };
     let own = device.feed.as_ref().and_then(|feed| feed.adaptor.as_ref());
     let home = own_adaptor_in(device);
-    let others: Vec<Solid> = boxes
+    let mut others: Vec<Solid> = boxes
         .iter()
         .filter(|solid| !matches!(&solid.owner, Owner::Port { port, .. } if home == Some(port)))
         .cloned()
         .collect();
+    others.extend(home.into_iter().flat_map(|home| left_behind(rig, home, tag)));
     let mut out = Vec::new();
     for strip in rig.devices.iter().filter(|device| device.role == Role::Strip && !device.outside) {
         for port in socket_ports(rig, strip) {
