@@ -37,6 +37,7 @@ mod lead_way;
 mod lid_height;
 mod loom_level;
 mod loose_adaptor;
+mod mains_plug;
 mod mains_voltage;
 mod mass;
 mod midi_channel;
@@ -63,6 +64,7 @@ mod positive_ground;
 mod row_distance;
 mod service_port;
 mod shared_outlet;
+mod socket_covered;
 mod start_surge;
 mod supply_barrel;
 mod supply_drop;
@@ -119,6 +121,8 @@ pub const RULES: &[&Rule] = &[
     &positive_ground::RULE,
     &start_surge::RULE,
     &mains_voltage::RULE,
+    &mains_plug::RULE,
+    &socket_covered::RULE,
     &supply_drop::RULE,
     &brick_heat::RULE,
     &loose_adaptor::RULE,

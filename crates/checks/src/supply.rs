@@ -31,6 +31,31 @@ pub(crate) fn fed(rig: &Rig) -> Vec<Fed<'_>> {
         .collect()
 }
 
+/// The same with the devices whose own adaptor is written as a brick with an outlet: what it gives must suit, though
+/// nothing is asked of its load. An adaptor in a mains socket gives what its device needs: nobody wrote otherwise.
+pub(crate) fn fed_by_any(rig: &Rig) -> Vec<Fed<'_>> {
+    let mut out = fed(rig);
+    for device in &rig.devices {
+        let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) else { continue };
+        // Of a brick on its own adaptor the document says what goes into that: mains.
+        if device.power.nature.value == Some(Nature::Mains) {
+            continue;
+        }
+        let outlets: Vec<_> = feed
+            .outlets
+            .iter()
+            .filter_map(|outlet| Some((outlet, rig.device(&outlet.device)?.outlet(&outlet.port)?)))
+            .filter(|(_, outlet)| outlet.nature.value != Some(Nature::Mains))
+            .collect();
+        if !outlets.is_empty() {
+            out.push(Fed { device, feed, outlets });
+        }
+    }
+    let place = |fed: &Fed<'_>| rig.devices.iter().position(|device| device.tag == fed.device.tag);
+    out.sort_by_key(place);
+    out
+}
+
 /// The device that a brick feeds as its own adaptor, when it is one: it feeds nothing else.
 ///
 /// The maker matched the two, so what is asked of bricks is not asked of it.
@@ -57,6 +82,11 @@ impl Fed<'_> {
         let mut names = vec![self.device.tag.clone()];
         names.extend(self.feed.outlets.iter().map(|outlet| outlet.device.clone()));
         names
+    }
+
+    /// Whether this is the device's own adaptor.
+    pub(crate) fn is_own_adaptor(&self) -> bool {
+        self.feed.kind == FeedKind::Adaptor
     }
 
     /// Whether it is stated that the device runs on nothing.

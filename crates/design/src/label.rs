@@ -118,7 +118,8 @@ fn power_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<String> 
 /// Volts and polarity at a device's end of its lead: `24 V c−`, the sum of a series pair.
 fn arriving_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<String> {
     let device = design.rig.device(&end.port.device)?;
-    let Some(state) = feed_state(&design.rig, device) else {
+    let own = device.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor);
+    let Some(state) = feed_state(&design.rig, device).filter(|_| !own) else {
         // Its own adaptor gives what the device wants, as its maker prints it.
         let volts = device.power.volts.value?;
         return Some(format!("own adaptor, {volts}"));

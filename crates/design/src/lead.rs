@@ -104,6 +104,8 @@ pub struct Lead {
     pub laid: bool,
     /// Whether it goes to something outside the board: the player's own lead, or one that meets a rack or a wall.
     pub outside: bool,
+    /// The glands of a panel that it passes on its way out.
+    pub through: Vec<PortRef>,
 }
 
 /// The letter of a leg: `A` for the first.
@@ -183,7 +185,12 @@ impl Lead {
 
     /// What it joins in words: `A1.OUT to A2.IN`, `S.9 + S.10 to ECH.DC`.
     pub fn route_words(&self) -> String {
-        format!("{} to {}", self.words_of(EndKind::From), self.words_of(EndKind::To))
+        let ends = format!("{} to {}", self.words_of(EndKind::From), self.words_of(EndKind::To));
+        if self.through.is_empty() {
+            return ends;
+        }
+        let through: Vec<String> = self.through.iter().map(ToString::to_string).collect();
+        format!("{ends} through {}", through.join(" and "))
     }
 
     /// The length from one end to another along it: both legs, or the whole of a plain lead.
@@ -296,6 +303,7 @@ fn measured(rig: &Rig, limits: &Limits, lead: rig::Lead) -> Lead {
         fitted: spec.as_ref().is_some_and(|spec| spec.fitted),
         laid: false,
         outside,
+        through: lead.through,
         ends,
     }
 }

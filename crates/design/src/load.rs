@@ -76,13 +76,16 @@ pub struct FeedState {
     pub sign: Known<Sign>,
 }
 
-/// What arrives at a device, as far as it is known. `None` when it has no feed or its own adaptor.
+/// What arrives at a device, as far as it is known. `None` when it has no feed, or its own adaptor in a mains socket: of
+/// that the document says nothing but what its device needs.
 pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
     let feed = device.feed.as_ref()?;
-    if feed.kind == FeedKind::Adaptor {
-        return None;
-    }
-    let outlets: Vec<&Outlet> = feed.outlets.iter().filter_map(|outlet| outlet_of(rig, outlet)).collect();
+    let outlets: Vec<&Outlet> = feed
+        .outlets
+        .iter()
+        .filter_map(|outlet| outlet_of(rig, outlet))
+        .filter(|outlet| outlet.nature.value != Some(rig::Nature::Mains))
+        .collect();
     let first = *outlets.first()?;
     let volts = if feed.kind == FeedKind::SeriesPair {
         outlets

@@ -213,6 +213,21 @@ fn mains(design: &Design) -> Stage {
         let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}, unplugged", device.tag));
         step.device = Some(device.tag.clone());
     }
+    for (sockets, by) in crate::kept_free(design) {
+        let names: Vec<String> = sockets.iter().map(|socket| socket.at.to_string()).collect();
+        let by: Vec<String> = by.iter().map(ToString::to_string).collect();
+        let text = format!("Keep {} empty: covered by {}", names.join(", "), by.join(" and "));
+        stage.act(format!("keep:{}", names[0]), 1, text);
+    }
+    for lead in design.leads.iter().filter(|lead| !lead.through.is_empty()) {
+        let glands: Vec<String> = lead.through.iter().map(ToString::to_string).collect();
+        let text = format!(
+            "Pass {} through {}, pull relief tight; its plug and the strip stay as bought",
+            lead.tag,
+            glands.join(" and ")
+        );
+        stage.act(format!("pass:{}", lead.tag), 10, text).leads = vec![lead.tag.clone()];
+    }
     let bought: Vec<&str> = design
         .leads
         .iter()

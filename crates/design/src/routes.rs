@@ -2,7 +2,7 @@
 
 use leads::{Given, GivenEnd, Input, Outcome, Rules};
 use quantity::Length;
-use rig::{Known, Provenance};
+use rig::{Known, PlugSpec, PortRef, Provenance};
 
 use crate::lead::{IN_JOINT, sum};
 use crate::{Clocking, Design, Lead, Making, clocking};
@@ -59,6 +59,7 @@ impl Design {
                         wired: end.is_wired(),
                         made: lead.legs.get(leg).and_then(|leg| leg.cut.value).filter(|_| lead.made),
                     })
+                    .map(|end| self.from_gland(lead, end))
                     .collect(),
                 trunk: lead.trunk,
                 joint: lead.joint,
@@ -70,12 +71,32 @@ impl Design {
                     Clocking::Open => None,
                 },
                 made: lead.cut.value.filter(|_| lead.made),
-                outside: lead.outside,
+                outside: lead.outside && !self.is_inside_from_gland(lead),
                 ties: lead.ties.clone(),
                 service: lead.service,
             })
             .collect();
         Input::from_rig(&self.rig, &self.limits, &given)
+    }
+
+    fn is_outside(&self, port: &PortRef) -> bool {
+        port.port.is_empty() || self.rig.device(&port.device).is_some_and(|device| device.outside)
+    }
+
+    /// Whether a lead comes from outside through one gland, so that the rest of it lies on the board.
+    fn is_inside_from_gland(&self, lead: &Lead) -> bool {
+        let out = lead.ends.iter().filter(|end| self.is_outside(&end.port)).count();
+        lead.through.len() == 1 && lead.ends.len() == 2 && out == 1
+    }
+
+    /// The end of a lead on the board: its gland, where the other part of it is outside.
+    fn from_gland(&self, lead: &Lead, end: GivenEnd) -> GivenEnd {
+        match lead.through.first() {
+            Some(gland) if self.is_inside_from_gland(lead) && self.is_outside(&end.port) => {
+                GivenEnd { port: gland.clone(), plug: PlugSpec::default(), wired: true, ..end }
+            }
+            _ => end,
+        }
     }
 
     /// The way of every lead, laid from scratch.

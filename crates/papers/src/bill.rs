@@ -6,7 +6,7 @@ use rig::Known;
 use crate::block::{Block, Table, cell, figures, known, pair, share, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
-use crate::{PapersInput, text};
+use crate::{PapersInput, cautions, text};
 
 /// The paper.
 pub(crate) fn bill(input: &PapersInput<'_>) -> Part {
@@ -33,6 +33,7 @@ pub(crate) fn bill(input: &PapersInput<'_>) -> Part {
         table.row(row(&line));
     }
     let mut blocks = vec![Block::Title(text::BILL), Block::Faint(text::BILL_NOTE.to_owned())];
+    blocks.extend(cautions::strip(design));
     blocks.push(Block::Table(table));
     blocks.push(Block::Head(text::MASS_BALANCE.to_owned(), String::new()));
     blocks.push(mass(input));

@@ -79,3 +79,12 @@ pub(crate) fn phantom(design: &Design) -> Option<Block> {
 pub(crate) fn mains(design: &Design) -> Option<Block> {
     one(design, text::CAUTION_MAINS)
 }
+
+/// The caution about mains on a page that shows a strip or an adaptor, where the board has one.
+pub(crate) fn strip(design: &Design) -> Option<Block> {
+    let shown = |device: &rig::Device| {
+        let adaptor = device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor);
+        adaptor || (device.role == Role::Strip && !device.outside)
+    };
+    mains(design).filter(|_| design.rig.devices.iter().any(shown))
+}

@@ -30,6 +30,7 @@ pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::INSTALL_LIST));
     blocks.push(Block::Faint(text::INSTALL_NOTE.to_owned()));
+    blocks.extend(cautions::strip(design));
     blocks.push(Block::Table(install_list(design)));
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::CUT_PLAN));

@@ -48,6 +48,10 @@ pub(crate) fn power(input: &PapersInput<'_>) -> Part {
     blocks.extend(boxes);
     blocks.extend(cautions::mains(design));
     blocks.push(Block::Table(dc_leads(design)));
+    if let Some(table) = sockets(design) {
+        blocks.push(Block::Head(text::SOCKETS.to_owned(), text::SOCKETS_NOTE.to_owned()));
+        blocks.push(Block::Table(table));
+    }
     part.body = crate::part::Body::Blocks(blocks);
     part
 }
@@ -202,6 +206,35 @@ fn loads(design: &Design) -> Table {
         }
     }
     table
+}
+
+/// The sockets of the strips on the board; `None` where there are none.
+fn sockets(design: &Design) -> Option<Table> {
+    let sockets = design.sockets();
+    if sockets.is_empty() {
+        return None;
+    }
+    let mut table = Table::new(
+        "sockets",
+        11.0,
+        vec![
+            wide(text::SOCKET, 30.0),
+            share(text::PATTERN, 1.0),
+            figures(text::PITCH, "mm", 30.0),
+            share(text::STANDS, 1.4),
+        ],
+    );
+    for socket in sockets {
+        let connector = design.rig.port(&socket.at).and_then(|port| port.connector.as_ref());
+        let pattern = connector.map_or(text::UNKNOWN, |connector| connector.title.as_str());
+        table.row([
+            cell(socket.at.to_string()).bold(),
+            cell(pattern.to_owned()),
+            cell(socket.pitch.map_or_else(|| text::DASH.to_owned(), |pitch| pitch.figure_mm(1))),
+            cell(design::socket_words(&socket.state)).assumed(socket.assumed),
+        ]);
+    }
+    Some(table)
 }
 
 fn dc_leads(design: &Design) -> Table {

@@ -346,7 +346,8 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
                     barrel_adaptor: None,
                     socket: strip.and_then(|strip| {
                         let own = device.adaptor.as_ref().and_then(|adaptor| adaptor.socket.clone());
-                        let name = socket(own, strip, &mut sockets[strip], &stays)?;
+                        let room = device.adaptor.as_ref().map_or(&[][..], |adaptor| &adaptor.room);
+                        let name = socket(own, strip, &mut sockets[strip], &stays, room)?;
                         Some((input.strips[strip].tag.clone(), name))
                     }),
                 },
@@ -378,17 +379,23 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
     feeds
 }
 
-/// The socket an adaptor takes: the one it sits in, else the first that nobody sits in.
+/// The socket an adaptor takes: the one it sits in, else the first with room for it that nobody sits in.
 fn socket(
     own: Option<(usize, String)>,
     strip: usize,
     free: &mut Vec<String>,
     stays: &[(usize, String)],
+    room: &[(usize, String)],
 ) -> Option<String> {
     let own =
         own.filter(|(at, _)| *at == strip).and_then(|(_, name)| free.iter().position(|other| *other == name));
     let empty =
-        || free.iter().position(|name| !stays.iter().any(|(at, taken)| *at == strip && taken == name));
+        || {
+            let has = |list: &[(usize, String)], name: &String| {
+                list.iter().any(|(at, other)| *at == strip && other == name)
+            };
+            free.iter().position(|name| has(room, name) && !has(stays, name))
+        };
     let place = own.or_else(empty)?;
     Some(free.remove(place))
 }

@@ -115,7 +115,8 @@ impl Change {
             Self::OwnAdaptor(tag) => {
                 let socket = empty_socket(&input);
                 for need in input.needs.iter_mut().filter(|need| need.tag == *tag) {
-                    need.adaptor = Some(Adaptor { socket: socket.clone(), takes: 1 });
+                    let room = socket.iter().cloned().collect();
+                    need.adaptor = Some(Adaptor { socket: socket.clone(), takes: 1, room });
                     need.present = None;
                 }
             }

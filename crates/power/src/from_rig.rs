@@ -4,8 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
 use quantity::{Milliamps, Ratio, Volts, Watts};
-use rig::geometry::EndKind;
-use rig::geometry::port_point;
+use rig::geometry::{EndKind, SocketState, Solid, port_point, sockets, sockets_for, solids};
 use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role};
 
 use crate::input::{Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip};
@@ -60,10 +59,19 @@ impl Input {
         for device in rig.devices.iter().filter(|device| !device.outlets.is_empty()) {
             add_brick(&mut input, device);
         }
-        input.strips = strips(rig);
+        let has_strip = rig.devices.iter().any(|device| device.role == Role::Strip && !device.outside);
+        let boxes = if has_strip { solids(rig, limits).boxes } else { Vec::new() };
+        input.strips = strips(rig, limits, &boxes);
         let made = made(rig);
         for device in &rig.devices {
             add_need(&mut input, device, limits, &made);
+        }
+        for need in 0..input.needs.len() {
+            let has_body = input.needs[need].adaptor.is_some();
+            let room = if has_body { room(rig, limits, &boxes, &input, need) } else { Vec::new() };
+            if let Some(adaptor) = &mut input.needs[need].adaptor {
+                adaptor.room = room;
+            }
         }
         input.distances = input
             .needs
@@ -182,8 +190,30 @@ fn joined_groups(device: &Device, first: usize) -> Vec<Option<usize>> {
         .collect()
 }
 
+/// The sockets where the own adaptor of a device has room: those that the geometry gives, and of those whose place nobody
+/// knows (a strip beside the board) all that are free.
+fn room(rig: &Rig, limits: &Limits, boxes: &[Solid], input: &Input, need: usize) -> Vec<(usize, String)> {
+    let fitting = sockets_for(rig, limits, boxes, &input.needs[need].tag);
+    let placed = fitting.into_iter().filter_map(|at| {
+        let strip = input.strips.iter().position(|strip| strip.tag == at.device)?;
+        Some((strip, at.port))
+    });
+    let placeless = |strip: &Strip, name: &str| {
+        rig.device(&strip.tag).is_none_or(|device| port_point(rig, device, name).is_none())
+    };
+    let beside = input.strips.iter().enumerate().flat_map(|(at, strip)| {
+        strip.free.iter().filter(|name| placeless(strip, name)).map(move |name| (at, name.clone()))
+    });
+    placed.chain(beside).collect()
+}
+
 /// The strips with the sockets that are free for adaptors of devices.
-fn strips(rig: &Rig) -> Vec<Strip> {
+fn strips(rig: &Rig, limits: &Limits, boxes: &[Solid]) -> Vec<Strip> {
+    let covered: BTreeSet<PortRef> = sockets(rig, limits, boxes)
+        .into_iter()
+        .filter(|socket| matches!(socket.state, SocketState::Covered(_)))
+        .map(|socket| socket.at)
+        .collect();
     let mut arrived: BTreeSet<&PortRef> = BTreeSet::new();
     let mut taken: BTreeSet<&PortRef> = BTreeSet::new();
     for run in rig.runs.iter().filter(|run| run.carries == Carries::Mains) {
@@ -206,7 +236,7 @@ fn strips(rig: &Rig) -> Vec<Strip> {
             let sockets = strip.ports.iter().filter(|port| port.role.value == Some(PortRole::Mains));
             let free = sockets
                 .map(|port| PortRef::new(&strip.tag, &port.name))
-                .filter(|at| !arrived.contains(at) && !taken.contains(at))
+                .filter(|at| !arrived.contains(at) && !taken.contains(at) && !covered.contains(at))
                 .map(|at| at.port)
                 .collect();
             Strip { tag: strip.tag.clone(), free }
@@ -275,6 +305,7 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
             Some((strip, at.port.clone()))
         }),
         takes: 1,
+        room: Vec::new(),
     });
     input.needs.push(Need {
         tag: tag.clone(),

@@ -70,8 +70,10 @@ pub struct Need {
 pub struct Adaptor {
     /// The socket it sits in now, as index into `strips` and the socket's name.
     pub socket: Option<(usize, String)>,
-    /// How many sockets it covers: its own and the neighbours it blocks.
+    /// How many sockets it takes. What its body covers of the neighbours is not among the free ones of the strip.
     pub takes: i64,
+    /// The sockets where its body and prongs have room, as things stand: strip and name.
+    pub room: Vec<(usize, String)>,
 }
 
 /// How a device is fed in the document.
@@ -172,7 +174,7 @@ pub struct Brick {
 pub struct Strip {
     /// Its tag.
     pub tag: String,
-    /// The sockets that no brick and no mains lead takes.
+    /// The sockets that no brick and no mains lead takes and that nothing covers.
     pub free: Vec<String>,
 }
 

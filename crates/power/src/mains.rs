@@ -1,5 +1,7 @@
 //! The mains side: what a rig takes, how warm its bricks get, and which countries suit it.
 
+use std::sync::OnceLock;
+
 use quantity::{Hertz, Milliamps, Ratio, VoltAmps, Volts, Watts, Window};
 
 /// Efficiency of a switching brick when nobody measured it. *Common practice, no source.*
@@ -37,79 +39,112 @@ pub fn taken(load: Watts, efficiency: Ratio, power_factor: Ratio, mains: Volts) 
     }
 }
 
+/// How far the lists that a country's mains is taken from agree.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Agreement {
+    /// All that list the country say the same.
+    Agreed,
+    /// They differ in plugs alone.
+    PlugsDiffer,
+    /// They differ in volts or hertz.
+    Disputed,
+    /// One list alone has it.
+    OneSource,
+}
+
 /// The mains of a country.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Country {
     /// Two letters of ISO 3166.
     pub code: &'static str,
     /// Its name.
     pub name: &'static str,
-    /// Nominal voltages; two where both are met.
-    pub volts: &'static [u32],
+    /// Nominal voltages; two or more where several are met.
+    pub volts: Vec<u32>,
     /// Frequencies; two where both are met.
-    pub hertz: &'static [u32],
-    /// Plug types, as letters of the IEC's list of world plugs.
+    pub hertz: Vec<u32>,
+    /// Plug types, as letters of the IEC's list of world plugs run together.
     pub plugs: &'static str,
+    /// The lists that have it, by the ids of `catalogue/mains.tsv`'s sources.
+    pub sources: &'static str,
+    /// How far they agree.
+    pub status: Agreement,
+    /// A remark.
+    pub note: &'static str,
 }
 
-const fn land(
-    code: &'static str,
-    name: &'static str,
-    volts: &'static [u32],
-    hertz: &'static [u32],
-    plugs: &'static str,
-) -> Country {
-    Country { code, name, volts, hertz, plugs }
+impl Country {
+    /// Whether one must ask on the spot: both classes of voltage or both frequencies are met there, or the lists disagree
+    /// on the class. What they disagree on within a class (220, 230 or 240 V) harms no supply.
+    pub fn must_ask(&self) -> bool {
+        let high = |volts: &u32| 200 <= *volts;
+        let both = self.volts.iter().any(high) && !self.volts.iter().all(high);
+        both || 1 < self.hertz.len() || CLASS_DISPUTED.contains(&self.code)
+    }
+
+    /// Its household sockets, as catalogue ids: `socket-f`.
+    pub fn sockets(&self) -> Vec<String> {
+        self.plugs.chars().map(|letter| format!("socket-{}", letter.to_ascii_lowercase())).collect()
+    }
 }
 
-/// The countries that tours go to most. The list of the IEC (World Plugs) has them all; this is a part of it, written
-/// down from memory: look it up before a tour.
-pub const COUNTRIES: &[Country] = &[
-    land("AE", "United Arab Emirates", &[230], &[50], "G"),
-    land("AR", "Argentina", &[220], &[50], "C I"),
-    land("AT", "Austria", &[230], &[50], "C F"),
-    land("AU", "Australia", &[230], &[50], "I"),
-    land("BE", "Belgium", &[230], &[50], "C E"),
-    land("BR", "Brazil", &[127, 220], &[60], "C N"),
-    land("CA", "Canada", &[120], &[60], "A B"),
-    land("CH", "Switzerland", &[230], &[50], "C J"),
-    land("CL", "Chile", &[220], &[50], "C L"),
-    land("CN", "China", &[220], &[50], "A C I"),
-    land("CO", "Colombia", &[110], &[60], "A B"),
-    land("CZ", "Czechia", &[230], &[50], "C E"),
-    land("DE", "Germany", &[230], &[50], "C F"),
-    land("DK", "Denmark", &[230], &[50], "C E F K"),
-    land("ES", "Spain", &[230], &[50], "C F"),
-    land("FI", "Finland", &[230], &[50], "C F"),
-    land("FR", "France", &[230], &[50], "C E"),
-    land("GB", "United Kingdom", &[230], &[50], "G"),
-    land("GR", "Greece", &[230], &[50], "C F"),
-    land("HU", "Hungary", &[230], &[50], "C F"),
-    land("IE", "Ireland", &[230], &[50], "G"),
-    land("IL", "Israel", &[230], &[50], "C H"),
-    land("IN", "India", &[230], &[50], "C D M"),
-    land("IS", "Iceland", &[230], &[50], "C F"),
-    land("IT", "Italy", &[230], &[50], "C F L"),
-    land("JP", "Japan", &[100], &[50, 60], "A B"),
-    land("KR", "South Korea", &[220], &[60], "C F"),
-    land("MX", "Mexico", &[127], &[60], "A B"),
-    land("NL", "Netherlands", &[230], &[50], "C F"),
-    land("NO", "Norway", &[230], &[50], "C F"),
-    land("NZ", "New Zealand", &[230], &[50], "I"),
-    land("PL", "Poland", &[230], &[50], "C E"),
-    land("PT", "Portugal", &[230], &[50], "C F"),
-    land("SE", "Sweden", &[230], &[50], "C F"),
-    land("SG", "Singapore", &[230], &[50], "G"),
-    land("TR", "Turkey", &[230], &[50], "C F"),
-    land("TW", "Taiwan", &[110], &[60], "A B"),
-    land("US", "United States", &[120], &[60], "A B"),
-    land("ZA", "South Africa", &[230], &[50], "C M N"),
+/// 240 countries and territories, tab separated under one line of heads; several values of one cell are joined by `/`.
+///
+/// Compared from four public lists, read November 2026: S1 the IEC's list World Plugs as copied in 2017, S2 the
+/// encyclopaedia table of 2017 (follows S1), S3 a list worded as World Standards' of 2023, S4 a mixture of 2025.
+const TABLE: &str = include_str!("../../../catalogue/mains.tsv");
+
+/// Countries of which one list names the other class of voltage, though the table has one. Of the United States and Canada
+/// that is the 240 V between the two legs, which no ordinary outlet has: they are not among them.
+const CLASS_DISPUTED: &[&str] = &["ID", "KN", "LY", "MF", "MS"];
+
+/// Names that are said otherwise than the table has them.
+const ALSO: &[(&str, &str)] = &[
+    ("England", "GB"),
+    ("Great Britain", "GB"),
+    ("Holland", "NL"),
+    ("Scotland", "GB"),
+    ("South Korea", "KR"),
+    ("Turkey", "TR"),
+    ("UK", "GB"),
+    ("USA", "US"),
+    ("Wales", "GB"),
 ];
+
+/// Every country of the table, by code.
+pub fn countries() -> &'static [Country] {
+    static READ: OnceLock<Vec<Country>> = OnceLock::new();
+    READ.get_or_init(|| TABLE.lines().skip(1).filter_map(row).collect())
+}
+
+fn row(line: &'static str) -> Option<Country> {
+    let cells: Vec<&'static str> = line.split('\t').collect();
+    let [code, name, volts, hertz, plugs, sources, status, _, note] = cells[..] else { return None };
+    let figures = |cell: &str| cell.split('/').map(str::parse).collect::<Result<Vec<u32>, _>>().ok();
+    Some(Country {
+        code,
+        name,
+        volts: figures(volts)?,
+        hertz: figures(hertz)?,
+        plugs,
+        sources,
+        status: match status {
+            "agreed" => Agreement::Agreed,
+            "plugs differ" => Agreement::PlugsDiffer,
+            "disputed" => Agreement::Disputed,
+            "one source" => Agreement::OneSource,
+            _ => return None,
+        },
+        note,
+    })
+}
 
 /// A country by its letters or its name, in any case.
 pub fn country(name: &str) -> Option<&'static Country> {
     let wanted = name.trim();
-    COUNTRIES.iter().find(|country| {
+    let also = ALSO.iter().find(|(said, _)| said.eq_ignore_ascii_case(wanted)).map(|(_, code)| *code);
+    let wanted = also.unwrap_or(wanted);
+    countries().iter().find(|country| {
         country.code.eq_ignore_ascii_case(wanted) || country.name.eq_ignore_ascii_case(wanted)
     })
 }
@@ -151,7 +186,7 @@ mod tests {
     #[test]
     fn a_wide_input_goes_everywhere_and_a_narrow_one_does_not() {
         let window = |low: f64, high: f64| Window::new(Volts::of(low), Volts::of(high)).unwrap();
-        assert!(COUNTRIES.iter().all(|country| refuses(country, window(100.0, 240.0), None).is_empty()));
+        assert!(countries().iter().all(|country| refuses(country, window(100.0, 240.0), None).is_empty()));
         let gb = country("gb").unwrap();
         assert_eq!(
             refuses(gb, window(110.0, 127.0), Some(Hertz::of(60.0))),
@@ -163,7 +198,28 @@ mod tests {
     }
 
     #[test]
-    fn countries_are_sorted_and_single() {
-        assert!(COUNTRIES.windows(2).all(|pair| pair[0].code < pair[1].code));
+    fn every_row_is_read_and_no_country_stands_twice() {
+        // Each line but the heads, and so none was passed over for a cell that does not read.
+        assert_eq!(countries().len(), TABLE.lines().count() - 1);
+        assert_eq!(countries().len(), 240);
+        assert!(countries().windows(2).all(|pair| pair[0].code < pair[1].code));
+        assert!(ALSO.iter().all(|(_, code)| country(code).is_some()));
+        for country in countries() {
+            assert!(country.volts.iter().all(|volts| (100..=240).contains(volts)), "{}", country.code);
+            assert!(country.hertz.iter().all(|hertz| [50, 60].contains(hertz)), "{}", country.code);
+            let letters = country.plugs.chars().all(|letter| ('A'..='O').contains(&letter));
+            assert!(letters && !country.plugs.is_empty(), "{}", country.code);
+        }
+    }
+
+    #[test]
+    fn where_lists_disagree_one_must_ask() {
+        let ask = |code: &str| country(code).unwrap().must_ask();
+        assert!(ask("BR") && ask("JP") && ask("SR") && ask("ID"));
+        // Disputed within a class, or by what no outlet has.
+        assert!(!ask("DE") && !ask("GB") && !ask("CH") && !ask("TR") && !ask("US"));
+        assert!(CLASS_DISPUTED.iter().all(|code| country(code).is_some()));
+        assert_eq!(country("south korea").unwrap().hertz, [60]);
+        assert_eq!(country("CH").unwrap().sockets(), ["socket-c", "socket-j"]);
     }
 }

@@ -423,7 +423,10 @@ impl<'a> Model<'a> {
         match &adaptor.socket {
             None => vec![way(None)],
             Some((strip, _)) if device.lock().is_some() => vec![way(Some(*strip))],
-            Some(_) => (0..self.input.strips.len()).map(|strip| way(Some(strip))).collect(),
+            Some((own, _)) => (0..self.input.strips.len())
+                .filter(|strip| strip == own || adaptor.room.iter().any(|(at, _)| at == strip))
+                .map(|strip| way(Some(strip)))
+                .collect(),
         }
     }
 

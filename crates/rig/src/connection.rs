@@ -85,6 +85,8 @@ pub struct Lead {
     pub spec: Option<LeadSpec>,
     /// The length of the player's own lead.
     pub brought: Option<Known<Length>>,
+    /// The glands of a panel that it passes on its way: holes that hold its cable and are no ends of it.
+    pub through: Vec<PortRef>,
 }
 
 impl Lead {
@@ -122,6 +124,7 @@ struct Segment<'a> {
     feed: Option<&'a Device>,
     from: PortRef,
     to: PortRef,
+    through: Vec<PortRef>,
 }
 
 /// Every lead of the rig, in document order: runs first, then feeds.
@@ -138,11 +141,25 @@ pub fn leads(rig: &Rig) -> Vec<Lead> {
 }
 
 fn segments(rig: &Rig) -> Vec<Segment<'_>> {
-    let mut out = Vec::new();
+    let mut out: Vec<Segment<'_>> = Vec::new();
     for run in &rig.runs {
+        let first = out.len();
         for (from, to) in run.steps() {
-            let class = run.carries.class();
-            out.push(Segment { class, run: Some(run), feed: None, from: from.clone(), to: to.clone() });
+            // What goes on behind a gland is the same cable.
+            match out[first..].last_mut() {
+                Some(before) if before.to == *from && is_gland(rig, from) => {
+                    before.to = to.clone();
+                    before.through.push(from.clone());
+                }
+                _ => out.push(Segment {
+                    class: run.carries.class(),
+                    run: Some(run),
+                    feed: None,
+                    from: from.clone(),
+                    to: to.clone(),
+                    through: Vec::new(),
+                }),
+            }
         }
     }
     for device in &rig.devices {
@@ -153,10 +170,25 @@ fn segments(rig: &Rig) -> Vec<Segment<'_>> {
         let to = PortRef::new(&device.tag, &inlet.name);
         for outlet in &feed.outlets {
             let class = supply_class(rig, device, feed, outlet);
-            out.push(Segment { class, run: None, feed: Some(device), from: outlet.clone(), to: to.clone() });
+            out.push(Segment {
+                class,
+                run: None,
+                feed: Some(device),
+                from: outlet.clone(),
+                to: to.clone(),
+                through: Vec::new(),
+            });
         }
     }
     out
+}
+
+/// Whether a port of a panel is a hole that holds a cable on its way through: it has a hole and no contacts of its own.
+fn is_gland(rig: &Rig, at: &PortRef) -> bool {
+    rig.device(&at.device).is_some_and(|device| device.role == Role::Panel)
+        && rig.port(at).and_then(|port| port.connector.as_ref()).is_some_and(|connector| {
+            connector.family == ConnectorFamily::Fixed && !connector.hole.is_unknown()
+        })
 }
 
 /// What flows in a feed's lead: what the outlet gives; from a mains socket what the device's own adaptor makes of it.
@@ -302,6 +334,7 @@ fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
         flows,
         cable: cable(rig, first, spec),
         brought: brought(rig, first),
+        through: members.iter().flat_map(|segment| segment.through.clone()).collect(),
         spec: spec.cloned(),
         ends,
         trunk,
@@ -368,6 +401,12 @@ fn plug(
     };
     if plug.plug.is_none() {
         plug.plug = stated.plug;
+        // A ready-made mains lead brings the plug of its socket, whatever the job's other mains leads end in.
+        let socket = rig.port(port).and_then(|port| port.connector.as_ref()).filter(|socket| socket.is_socket());
+        if let Some(socket) = socket.filter(|_| own.class == LeadClass::Mains) {
+            let fitting = plug.plug.take().filter(|plug| plug.fits.contains(&socket.id));
+            plug.plug = fitting.or_else(|| socket.usual.as_deref().cloned());
+        }
     }
     if plug.exit.is_none() {
         plug.exit = stated.exit;

@@ -99,6 +99,8 @@ pub struct PlugKind {
     pub fits: Vec<String>,
     /// The connectors it goes into but sits loosely in, catalogue ids.
     pub loose_in: Vec<String>,
+    /// The connectors among those it fits where it gets no protective earth, catalogue ids.
+    pub unearthed_in: Vec<String>,
     /// How far it stands out beyond the jack's nut.
     pub depth: Known<Length>,
     /// Its width across the jack's axis, also its height.

@@ -2,7 +2,7 @@
 
 use quantity::{Length, Ohms, Volts};
 
-use crate::{Carries, Known};
+use crate::{Carries, Known, PlugKind};
 
 /// A side of a body before turning. Front is the side next to the player.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -177,7 +177,7 @@ pub enum ConnectorFamily {
     Din,
     /// USB.
     Usb,
-    /// Mains inlets and outlets after IEC 60320.
+    /// Mains: inlets and outlets after IEC 60320, household sockets.
     Mains,
     /// Soldered or captive, no connector.
     Fixed,
@@ -202,6 +202,28 @@ pub struct Connector {
     pub hole_height: Known<Length>,
     /// Width that its flange, or the spanner on its nut, needs on the wall.
     pub room: Known<Length>,
+    /// The plug that usually goes into it: its box is the room that a free mains socket must have before it.
+    pub usual: Option<Box<PlugKind>>,
+}
+
+impl Connector {
+    /// Whether it is a mains connector with a contact for protective earth.
+    pub fn is_earthed(&self) -> bool {
+        self.family == ConnectorFamily::Mains && 3 <= self.contacts
+    }
+
+    /// Whether it is a mains connector that a plug goes into and feeds something from: the sockets that a plug is known
+    /// for. An inlet is no socket.
+    pub fn is_socket(&self) -> bool {
+        self.family == ConnectorFamily::Mains && self.usual.is_some()
+    }
+
+    /// The letter of a household pattern, of the list of the world's plugs: `F` of `socket-f`.
+    pub fn letter(&self) -> Option<char> {
+        let mut rest = self.id.strip_prefix("socket-")?.chars();
+        let letter = rest.next().filter(char::is_ascii_lowercase)?;
+        rest.next().is_none().then(|| letter.to_ascii_uppercase())
+    }
 }
 
 /// The contact that carries the wiper of an expression pot.

@@ -2,7 +2,7 @@
 
 use quantity::{Milliamps, Volts, Window};
 
-use crate::{Known, PlugSpec};
+use crate::{Known, PlugKind, PlugSpec};
 
 /// The nature of a supply.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -220,6 +220,12 @@ impl Held {
 pub struct Adaptor {
     /// Its body as it lies upright: across the socket's wall, out of it being the depth, and high.
     pub size: Known<crate::Size>,
+    /// Its prongs, as a plug; `None` when nobody said: it is then taken to suit its socket.
+    pub prongs: Option<PlugKind>,
+    /// The middle of its prongs from the left edge of its body as it lies upright; unknown: half its width.
+    pub prongs_left: Known<quantity::Length>,
+    /// The middle of its prongs above the base of its body as it lies upright; unknown: half its height.
+    pub prongs_up: Known<quantity::Length>,
     /// How it lies in its socket.
     pub lies: Known<Lie>,
     /// Its mass.

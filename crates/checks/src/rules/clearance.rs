@@ -7,7 +7,7 @@ use design::Design;
 use finding::{Edit, Evidence, Field, Finding, Severity};
 use quantity::Length;
 use rig::PlugAngle;
-use rig::geometry::{BoxClass, Conflict, lead_ends};
+use rig::geometry::{BoxClass, Conflict, are_neighbours, lead_ends};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
@@ -46,6 +46,10 @@ fn check(design: &Design) -> Vec<Finding> {
     for conflict in &design.conflicts {
         let (a, b) = (&boxes[conflict.of], &boxes[conflict.from]);
         if a.class == BoxClass::Service || b.class == BoxClass::Service {
+            continue;
+        }
+        // What sits side by side in a strip `socket-covered` judges.
+        if are_neighbours(&design.rig, &a.owner, &b.owner) {
             continue;
         }
         let (Some(x), Some(y)) = (a.owner.device(), b.owner.device()) else { continue };

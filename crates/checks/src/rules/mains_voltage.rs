@@ -111,7 +111,11 @@ fn on_tour(design: &Design, tag: &str, window: Window, asked: &Asked) -> Vec<Fin
             Finding::new(
                 ID,
                 Severity::Stop,
-                format!("the mains in {} is {volts}, {tag} takes {window}", country.name),
+                format!(
+                    "the mains in {} is {volts}{}, {tag} takes {window}",
+                    country.name,
+                    if country.must_ask() { " by some lists, ask there" } else { "" }
+                ),
             )
             .about([tag, country.code])
             .at(field(), "")

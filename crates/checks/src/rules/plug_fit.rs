@@ -2,8 +2,8 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use rig::PortRole;
 use rig::geometry::{EndKind, lead_ends};
+use rig::{Fitting, PortRole};
 
 use super::CUSTOM;
 use crate::asked::{Together, port_field};
@@ -45,6 +45,11 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some(port) = rig.port(&end.port) else { continue };
         let supplies = matches!(port.role.value, Some(PortRole::Power | PortRole::Outlet));
         if supplies {
+            continue;
+        }
+        // A captive end has no plug; what an adaptor's prongs go into `mains-plug` judges.
+        let adaptor = end.plug.plug.is_none() && end.fitting == Fitting::Captive && end.in_socket(rig);
+        if adaptor || end.is_captive_without_plug(rig) {
             continue;
         }
         let Some(plug) = &end.plug.plug else {

@@ -7,7 +7,7 @@ use rig::{Connector, PlugSpec, PortRef};
 use super::CUSTOM;
 use crate::asked::{Asked, Together, port_field};
 use crate::fit::{Fit, fit};
-use crate::supply::{Fed, fed, inlet, inlet_lacks};
+use crate::supply::{Fed, fed_by_any, inlet, inlet_lacks};
 use crate::{Page, Rule};
 
 const ID: &str = "supply-barrel";
@@ -34,9 +34,13 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut open = Together::default();
-    for fed in fed(&design.rig) {
+    for fed in fed_by_any(&design.rig) {
         let tag = &fed.device.tag;
         if fed.outlets.is_empty() {
+            continue;
+        }
+        // What an adaptor ends in nobody but its maker chose; where it is known it must fit.
+        if fed.is_own_adaptor() && fed.feed.device_plug.plug.is_none() {
             continue;
         }
         let mut asked = Asked::default();
@@ -55,7 +59,8 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             None => inlet_lacks(fed.device).into_iter().for_each(|field| asked.lack(field)),
         }
-        for (at, _) in &fed.outlets {
+        // An adaptor's lead is fixed to it.
+        for (at, _) in fed.outlets.iter().filter(|_| !fed.is_own_adaptor()) {
             match design.rig.port(at).map(|port| &port.connector) {
                 Some(Some(connector)) => {
                     out.extend(end(&fed, &fed.feed.outlet_plug, connector, at, "outlet_plug", &mut open));

@@ -46,6 +46,10 @@ fn check(design: &Design) -> Vec<Finding> {
     for (lead, port) in sinks {
         let tag = &port.device;
         let Some(device) = rig.device(tag) else { continue };
+        // What the maker's own lead loses the maker has reckoned with.
+        if device.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor) {
+            continue;
+        }
         // What the rule cannot know without cable or length is asked for only where it may matter.
         let (Some(cable), Some(length)) = (&lead.cable, drop_length(rig, lead, port)) else { continue };
         let Some(state) = feed_state(rig, device) else { continue };

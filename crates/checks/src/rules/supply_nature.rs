@@ -6,7 +6,7 @@ use rig::Nature;
 
 use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
-use crate::supply::fed;
+use crate::supply::fed_by_any;
 use crate::{Page, Rule};
 
 const ID: &str = "supply-nature";
@@ -43,7 +43,7 @@ fn article(nature: Nature) -> &'static str {
 
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
-    for fed in fed(&design.rig) {
+    for fed in fed_by_any(&design.rig) {
         let tag = &fed.device.tag;
         let Some((reference, _)) = fed.outlets.first() else { continue };
         if fed.needs_none() {

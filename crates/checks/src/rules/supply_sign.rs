@@ -5,7 +5,7 @@ use finding::{Change, Edit, Evidence, Field, Finding, Severity};
 use rig::{Nature, Sign};
 
 use crate::asked::{Asked, outlet_field};
-use crate::supply::fed;
+use crate::supply::fed_by_any;
 use crate::{Page, Rule};
 
 const ID: &str = "supply-sign";
@@ -36,7 +36,7 @@ fn polarity(sign: Sign) -> String {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for fed in fed(rig).iter().filter(|fed| !fed.needs_none()) {
+    for fed in fed_by_any(rig).iter().filter(|fed| !fed.needs_none()) {
         let tag = &fed.device.tag;
         let Some((first, outlet)) = fed.outlets.first() else { continue };
         // Alternating current has no sign; a mix of the two is the matter of `supply-nature`.

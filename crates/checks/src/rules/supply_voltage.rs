@@ -8,7 +8,7 @@ use rig::FeedKind;
 use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
 use crate::compare::{above, below};
-use crate::supply::{Fed, fed};
+use crate::supply::{Fed, fed_by_any};
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -35,8 +35,12 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for fed in fed(rig).iter().filter(|fed| !fed.needs_none() && !fed.outlets.is_empty()) {
+    for fed in fed_by_any(rig).iter().filter(|fed| !fed.needs_none() && !fed.outlets.is_empty()) {
         let tag = &fed.device.tag;
+        // An adaptor of the wrong nature is the wrong adaptor: `supply-nature` says it, and that once.
+        if fed.is_own_adaptor() && fed.outlets[0].1.nature.value != fed.device.power.nature.value {
+            continue;
+        }
         let Some(state) = feed_state(rig, fed.device) else { continue };
         let mut asked = Asked::default();
         let window = asked.value(fed.device.power.volts, Field::device(tag, "power.volts"));

@@ -28,6 +28,7 @@ pub(crate) fn connector(id: &str, family: ConnectorFamily) -> Connector {
         hole: know(mm(10)),
         hole_height: Known::default(),
         room: know(mm(12)),
+        usual: None,
     }
 }
 
@@ -47,6 +48,7 @@ pub(crate) fn plug(fits: &str) -> PlugKind {
         angle: PlugAngle::Straight,
         fits: vec![fits.into()],
         loose_in: vec!["barrel-5.5-2.5".into()],
+        unearthed_in: Vec::new(),
         depth: know(mm(20)),
         width: know(mm(12)),
         tail: know(mm(0)),

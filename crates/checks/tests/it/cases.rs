@@ -566,6 +566,7 @@ pub(crate) fn firing() -> Vec<Firing> {
         accept(rig, "clearance", &["A1"]);
     });
     out.extend(crate::later::firing());
+    out.extend(crate::strips::firing());
     out
 }
 

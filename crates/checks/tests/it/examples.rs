@@ -62,3 +62,34 @@ fn a_legend_is_printed_where_the_name_was() {
     let printed: Vec<_> = holes.map(|hole| (hole.port.as_str(), hole.legend.as_str())).collect();
     assert_eq!(printed, [("IN", "GUITAR"), ("OUT", "TO AMP (front)")]);
 }
+
+#[test]
+fn what_an_adaptor_covers_stays_empty() {
+    let design = design_of("own-adaptor");
+    let sockets: Vec<(String, String)> = design
+        .sockets()
+        .iter()
+        .map(|socket| (socket.at.to_string(), design::socket_words(&socket.state)))
+        .collect();
+    let said: Vec<(&str, &str)> = sockets.iter().map(|(at, state)| (at.as_str(), state.as_str())).collect();
+    assert_eq!(
+        said,
+        [
+            ("STRIP.S1", "covered by the adaptor of A1 in STRIP.S2"),
+            ("STRIP.S2", "used by A1"),
+            ("STRIP.S3", "free"),
+            ("STRIP.S4", "free"),
+            ("STRIP.S5", "free"),
+        ]
+    );
+    let input = design.power_input();
+    let strip = input.strips.iter().find(|strip| strip.tag == "STRIP").expect("the strip is there");
+    assert_eq!(strip.free, ["S2", "S3", "S4", "S5"], "power counts what the geometry leaves");
+    let steps: Vec<String> =
+        design::work_order(&design).into_iter().flat_map(|stage| stage.steps).map(|step| step.text).collect();
+    assert!(steps.iter().any(|text| text == "Keep STRIP.S1 empty: covered by the adaptor of A1 in STRIP.S2"));
+    let lead = design.leads.iter().find(|lead| lead.tag == "M01").expect("the strip's lead");
+    assert_eq!(lead.route_words(), "WALL.S1 to STRIP.IN through PNL.MAINS");
+    let fittings: Vec<&str> = lead.ends.iter().map(|end| end.fitting.word()).collect();
+    assert_eq!(fittings, ["plugged", "captive"]);
+}

@@ -11,6 +11,7 @@ mod limits;
 mod mechanism;
 mod numbers;
 mod ports;
+mod strips;
 mod table;
 mod unknown;
 mod written;

@@ -36,6 +36,7 @@ pub fn resolved(design: &Design, program: &str, inputs: &str) -> Value {
         "clearances": space::clearances(&design.limits),
         "boxes": space::boxes(&design.solids),
         "boxes_missing": space::missing(&design.solids),
+        "sockets": space::sockets(design),
         "conflicts": space::conflicts(design),
         "leads": design.leads.iter().map(|lead| parts::lead(design, lead)).collect::<Vec<_>>(),
         "outlets": design.outlets.iter().map(parts::outlet_load).collect::<Vec<_>>(),

@@ -109,6 +109,9 @@ pub(super) fn device(design: &Design, device: &Device) -> Value {
             "locked": feed.locked,
             "adaptor": feed.adaptor.as_ref().map(|adaptor| json!({
                 "size_mm": known(adaptor.size, |size| json!([mm(size.width), mm(size.depth), mm(size.height)])),
+                "prongs": adaptor.prongs.as_ref().map(|prongs| &prongs.id),
+                "prongs_left_mm": known(adaptor.prongs_left, |l| json!(mm(l))),
+                "prongs_up_mm": known(adaptor.prongs_up, |l| json!(mm(l))),
                 "lies": known(adaptor.lies, |lies| json!(lies.word())),
                 "lead_mm": known(adaptor.lead, |l| json!(mm(l))),
                 "shortened_mm": adaptor.shortened.map(mm),
@@ -198,6 +201,7 @@ pub(super) fn lead(design: &Design, lead: &Lead) -> Value {
         "straight_mm": known(lead.straight, |l| json!(mm(l))),
         "cut_mm": known(lead.cut, |l| json!(mm(l))),
         "outside": lead.outside,
+        "through": lead.through.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "sleeves": crate::sleeves(&lead.tag).iter().map(|colour| colour.letters()).collect::<Vec<_>>(),
     })
 }

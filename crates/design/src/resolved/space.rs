@@ -2,8 +2,8 @@
 
 use quantity::Length;
 use rig::geometry::{
-    BoxClass, Clearance, EndKind, Heading, LeadEnd, Owner, Solids, clearance, lead_ends as ends, plug_pose,
-    tag_pose,
+    BoxClass, Clearance, EndKind, Heading, LeadEnd, Owner, SocketState, Solids, clearance, lead_ends as ends,
+    plug_pose, tag_pose,
 };
 use rig::{Board, Limits, PlugAngle, Rect, Rig};
 use serde_json::{Map, Value, json};
@@ -197,4 +197,23 @@ pub(super) fn conflicts(design: &Design) -> Vec<Value> {
             })
         })
         .collect()
+}
+
+/// The sockets of the strips on the board, with what stands in the way of those that are covered.
+pub(super) fn sockets(design: &Design) -> Vec<Value> {
+    let each = design.sockets().into_iter().map(|socket| {
+        json!({
+            "at": socket.at.to_string(),
+            "pattern": socket.pattern,
+            "pitch_mm": socket.pitch.map(mm),
+            "state": socket.state.word(),
+            "by": match &socket.state {
+                SocketState::Used(by) => by.clone(),
+                SocketState::Covered(by) => by.iter().map(ToString::to_string).collect(),
+                SocketState::Free | SocketState::Unknown => Vec::new(),
+            },
+            "assumed": socket.assumed,
+        })
+    });
+    each.collect()
 }

@@ -32,6 +32,11 @@ static PLUG: Table = Table {
         ),
         must("fits", Shape::List(&Shape::Text), "Catalogue ids of the connectors it fits."),
         key("loose_in", Shape::List(&Shape::Text), "Connectors it goes into but sits loosely in."),
+        key(
+            "unearthed_in",
+            Shape::List(&Shape::Text),
+            "Mains: connectors among those it fits where it gets no protective earth.",
+        ),
         given("depth", Shape::Measure(LENGTH), "How far it stands out."),
         given("width", Shape::Measure(LENGTH), "Its width and height across the axis."),
         given("tail", Shape::Measure(LENGTH), "Angled: from the axis to the end of the sleeve."),
@@ -66,6 +71,11 @@ static CONNECTOR: Table = Table {
             "room",
             Shape::Measure(LENGTH),
             "Width that its flange, or the spanner on its nut, needs on the wall.",
+        ),
+        key(
+            "usual_plug",
+            Shape::Text,
+            "Mains: catalogue id of the plug that usually goes into it. It makes the connector a socket; a socket is free while this plug has room.",
         ),
         FROM,
     ],

@@ -39,6 +39,11 @@ pub static DEVICE: Table = Table {
             "Foot switches, from the body's front left corner before turning.",
         ),
         key("port", Shape::Named(&PORT), "Jacks and inlets."),
+        key(
+            "sockets",
+            Shape::Table(&SOCKETS),
+            "A row of mains sockets of a strip, all alike, written shortly. They are ports S1, S2 and so on; what stands under `port.S2` goes before.",
+        ),
         key("insert", Shape::Named(&INSERT), "Pairs of jacks where the path can be opened."),
         key("loop", Shape::Named(&LOOP), "Loops that a switcher puts in and out."),
         key("signal", Shape::Table(&SIGNAL), "What it does to signal."),
@@ -161,6 +166,29 @@ pub static PORT: Table = Table {
     ],
 };
 
+/// The row of sockets of a strip.
+static SOCKETS: Table = Table {
+    name: "sockets",
+    doc: "A row of mains sockets, all alike, at equal distances on one side. Sockets in two rows, or turned ones, are written as ports.",
+    keys: &[
+        must("pattern", Shape::Text, "Catalogue id of the socket: `socket-f`, `iec-c13-outlet`."),
+        must("count", Shape::Count(24), "How many there are."),
+        given(
+            "face",
+            Shape::Words(&["front", "right", "back", "left"]),
+            "The side they are on, before turning.",
+        ),
+        given(
+            "first",
+            Shape::Measure(POSITION),
+            "The centre of the first: from the front edge on left and right, from the left edge on front and back.",
+        ),
+        given("pitch", Shape::Measure(LENGTH), "From the centre of each to that of the next."),
+        given("height", Shape::Measure(LENGTH), "Their centres above the base."),
+        FROM,
+    ],
+};
+
 static INSERT: Table = Table {
     name: "insert",
     doc: "Two jacks, or one jack of three contacts, where the path can be opened. On one jack `send` and `return` name the same port, and a run leaves and arrives there.",
@@ -278,9 +306,24 @@ static FEED: Table = Table {
 
 static ADAPTOR: Table = Table {
     name: "adaptor",
-    doc: "The adaptor that a device brings. Measured as it stands upright before you, prongs to the back.",
+    doc: "The adaptor that a device brings. Measured as it stands upright before you, prongs to the back. In its socket the prongs stay where they are and the body turns about them: `on-its-side` is a quarter turn clockwise, `upside-down` a half turn.",
     keys: &[
         key("size", Shape::Table(&SIZE), "Its body without the prongs."),
+        key(
+            "prongs",
+            Shape::Text,
+            "Catalogue id of the mains plug that its prongs make: `plug-f`, `plug-c`. Left out: taken to suit its socket.",
+        ),
+        given(
+            "prongs_left",
+            Shape::Measure(LENGTH),
+            "The middle of its prongs from the left edge of its body. Left out: half its width.",
+        ),
+        given(
+            "prongs_up",
+            Shape::Measure(LENGTH),
+            "The middle of its prongs above the base of its body. Left out: half its height.",
+        ),
         given("lies", Shape::Words(&["upright", "on-its-side", "upside-down"]), "How it lies in its socket."),
         given("mass", Shape::Measure(GRAMS), "Its mass."),
         given("lead", Shape::Measure(LENGTH), "The length of the lead that is fixed to it."),

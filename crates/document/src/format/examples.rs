@@ -35,7 +35,11 @@ pub const EXAMPLES: &[Example] = examples! {
     "series-pair", "18 V from two outlets",
         "A series pair needs two isolated outlets with the same setting, and the maker's leave (`series = true`).";
     "own-adaptor", "A device's own adaptor in a strip",
-        "The feed names the socket of the strip. The adaptor's captive lead ends in the plug named at `plug`.";
+        "The feed names the socket of the strip. The adaptor is measured upright, its prongs from its left edge and its base; \
+         in the socket it turns about them. What its body covers stays empty, and the papers say so. Its captive lead ends \
+         in the plug named at `plug`. `sockets` writes a row of sockets at once; `boardwright kinds household` lists the \
+         patterns. The strip's own lead names the panel's gland on its way and stays one lead. A wall is a strip that \
+         stands outside; give it the household socket of the place (`socket-g` in the United Kingdom), not `fixed`.";
     "audition-point", "An audition point on a panel",
         "Send and return are two jacks of the panel with a normal between. The run names send, then return; a guest device \
          is plugged in from outside and is in no run.";

@@ -47,6 +47,7 @@ pub(super) fn face(words: &[(&str, Face)], text: &str) -> Option<Face> {
 
 impl Reader<'_> {
     pub(super) fn device(&mut self, tag: &str, node: &Node) -> Device {
+        let node = &super::sockets::written_out(node);
         let outlets: Vec<Outlet> =
             present(node, "outlet").map(|(name, node)| self.outlet(name, node)).collect();
         let mut ports: Vec<Port> = present(node, "port").map(|(name, node)| self.port(name, node)).collect();

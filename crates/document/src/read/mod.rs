@@ -9,6 +9,7 @@ pub(crate) mod overlay;
 mod pass;
 mod references;
 pub(crate) mod resolve;
+mod sockets;
 mod stops;
 pub(crate) mod walk;
 

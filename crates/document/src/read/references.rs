@@ -74,6 +74,9 @@ impl Reader<'_> {
         }
         let adaptor = Adaptor {
             size: node.get("size").map_or_else(rig::Known::default, super::device::size),
+            prongs: self.plug(node.get("prongs")),
+            prongs_left: node.known("prongs_left"),
+            prongs_up: node.known("prongs_up"),
             lies: node.known_word("lies", LIES),
             mass: node.known("mass"),
             lead: node.known("lead"),

@@ -193,7 +193,9 @@ impl Reader<'_> {
 
     pub(crate) fn connector(&mut self, node: Option<&Node>) -> Option<Connector> {
         let (id, entry) = self.entry(Family::Connector, node)?;
+        let usual = self.plug(entry.get("usual_plug")).map(Box::new);
         Some(Connector {
+            usual,
             title: entry.text("title").unwrap_or_default(),
             family: match entry.text("family").as_deref() {
                 Some("jack") => ConnectorFamily::Jack,
@@ -236,6 +238,7 @@ pub(crate) fn plug_kind(id: String, entry: &Node) -> PlugKind {
         },
         fits: list("fits"),
         loose_in: list("loose_in"),
+        unearthed_in: list("unearthed_in"),
         depth: entry.known("depth"),
         width: entry.known("width"),
         tail: entry.known("tail"),

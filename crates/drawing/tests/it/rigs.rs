@@ -30,6 +30,7 @@ fn connector(family: ConnectorFamily, contacts: u32) -> Connector {
         hole: measured(mm(10)),
         hole_height: Known::default(),
         room: measured(mm(12)),
+        usual: None,
     }
 }
 
@@ -65,6 +66,7 @@ pub(crate) fn angled() -> PlugKind {
         angle: PlugAngle::Angled,
         fits: vec![],
         loose_in: vec![],
+        unearthed_in: Vec::new(),
         depth: assumed(mm(14)),
         width: assumed(mm(12)),
         tail: assumed(mm(13)),

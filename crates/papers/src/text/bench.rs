@@ -176,6 +176,12 @@ pub(crate) fn batch_note(count: usize, metres: &str, unknown: usize, inside: &st
 
 // Power.
 pub(crate) const NO_BRICKS: &str = "No supply with low-voltage outlets.";
+pub(crate) const SOCKETS: &str = "Sockets of the strips";
+pub(crate) const SOCKETS_NOTE: &str = "covered: a plug of its pattern has no room; leave it empty";
+pub(crate) const SOCKET: &str = "Socket";
+pub(crate) const PATTERN: &str = "Pattern";
+pub(crate) const PITCH: &str = "To the next";
+pub(crate) const STANDS: &str = "Free, used or covered";
 pub(crate) const LOADS: &str = "Supplies as a whole";
 pub(crate) const LOADS_NOTE: &str = "unused outlets are capped and labelled spare";
 pub(crate) const BRICK: &str = "supply";

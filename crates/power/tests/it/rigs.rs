@@ -24,6 +24,7 @@ pub(crate) fn connector(id: &str) -> Connector {
         hole: Known::default(),
         hole_height: Known::default(),
         room: Known::default(),
+        usual: None,
     }
 }
 

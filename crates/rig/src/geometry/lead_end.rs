@@ -1,6 +1,6 @@
 //! The ends of all leads, with the plugs the document states for them.
 
-use crate::{Fitting, LeadClass, PlugSpec, PortRef, Rig};
+use crate::{Connector, ConnectorFamily, Fitting, LeadClass, PlugSpec, PortRef, Rig};
 
 /// Which way things flow at an end of a lead.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -38,6 +38,19 @@ impl LeadEnd {
     /// Whether it is wired to a jack or terminals and cannot be pulled.
     pub fn is_wired(&self) -> bool {
         matches!(self.fitting, Fitting::Soldered | Fitting::Terminals)
+    }
+
+    /// Whether a lead is fixed to its device here, so that there is no plug to ask for.
+    pub fn is_captive_without_plug(&self, rig: &Rig) -> bool {
+        let connector = rig.port(&self.port).and_then(|port| port.connector.as_ref());
+        let fixed = connector.is_some_and(|connector| connector.family == ConnectorFamily::Fixed);
+        self.fitting == Fitting::Captive && self.plug.plug.is_none() && fixed
+    }
+
+    /// Whether it sits in a mains socket.
+    pub fn in_socket(&self, rig: &Rig) -> bool {
+        let connector = rig.port(&self.port).and_then(|port| port.connector.as_ref());
+        connector.is_some_and(Connector::is_socket)
     }
 }
 

@@ -12,6 +12,7 @@ mod conflict;
 mod frame;
 mod lead_end;
 mod pose;
+mod sockets;
 mod solid;
 mod solids;
 
@@ -20,5 +21,8 @@ pub use conflict::{Conflict, conflicts, conflicts_between, separation};
 pub use frame::{Standing, port_direction, port_point, standing, switch_point};
 pub use lead_end::{EndKind, LeadEnd, lead_ends};
 pub use pose::{Bounds, Heading, Lack, PlugPose, TagPose, exits, plug_pose, tag_pose};
+pub use sockets::{
+    Cover, Socket, SocketState, are_neighbours, clashes, sits_in, socket_ports, sockets, sockets_for,
+};
 pub use solid::{BoxClass, Owner, Solid};
 pub use solids::{Missing, Solids, solids, solids_of};

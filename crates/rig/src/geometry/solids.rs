@@ -3,12 +3,12 @@
 use finding::Field;
 use quantity::Length;
 
-use super::pose::beside;
+use super::pose::{Bounds, beside};
 use super::{
     BoxClass, Lack, LeadEnd, Owner, Solid, lead_ends, plug_pose, port_direction, port_point, standing,
     tag_pose,
 };
-use crate::{Device, Lie, Limits, Provenance, Rig};
+use crate::{Adaptor, Device, Face, Fitting, Lie, Limits, PortRef, Provenance, Rig};
 
 /// A box that could not be made, and the value it lacks.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -61,28 +61,54 @@ pub fn solids_of(rig: &Rig, limits: &Limits, tag: &str, ends: &[LeadEnd]) -> Vec
     out.boxes
 }
 
-/// The body of a device's own adaptor in the socket of a strip, centred on it: what it covers of its neighbours is then
-/// a conflict like any other. `strip` narrows it to the sockets of one.
+/// The body of a device's own adaptor in the socket of a strip: what it covers of its neighbours is then a conflict like
+/// any other. `strip` narrows it to the sockets of one.
 fn adaptor(rig: &Rig, device: &Device, strip: Option<&str>, out: &mut Solids) {
     let Some(feed) = device.feed.as_ref() else { return };
     let (Some(own), Some(socket)) = (&feed.adaptor, feed.outlets.first()) else { return };
-    let Some(size) = own.size.value else { return };
-    let on = rig.device(&socket.device).filter(|on| !on.outside && strip.is_none_or(|tag| tag == on.tag));
-    let Some(on) = on else { return };
-    let (Some(point), Some(face)) = (port_point(rig, on, &socket.port), port_direction(on, &socket.port))
-    else {
+    if strip.is_some_and(|tag| tag != socket.device) {
         return;
-    };
-    // On its side it is as wide as it was high.
-    let aside = own.lies.value == Some(Lie::OnItsSide);
-    let (wide, high) = if aside { (size.height, size.width) } else { (size.width, size.height) };
-    let mut bounds = beside(point, face, Length::ZERO, size.depth, wide);
-    bounds.low[2] = point[2] - high.half();
-    bounds.high[2] = point[2] + high.half();
+    }
+    let Some((bounds, assumed)) = adaptor_bounds(rig, own, socket) else { return };
     let owner = Owner::Port { port: socket.clone(), inner: false };
-    let assumed =
-        own.size.is_assumed() || !matches!(own.lies.from, Provenance::Measured | Provenance::Printed);
     out.boxes.push(bounds.solid(BoxClass::Plug, &owner, assumed));
+}
+
+/// The body of an adaptor in a socket of a strip on the board, and whether a number it rests on is assumed; `None` when
+/// its size or the place of the socket is unknown.
+///
+/// The prongs sit in the socket; the body lies about them as it is turned. An adaptor measured with its prongs to the
+/// back shows the socket's wall its back: seen from in front of the wall, its left is on the left.
+pub(super) fn adaptor_bounds(rig: &Rig, own: &Adaptor, socket: &PortRef) -> Option<(Bounds, bool)> {
+    let size = own.size.value?;
+    let on = rig.device(&socket.device).filter(|on| !on.outside)?;
+    let (point, face) = (port_point(rig, on, &socket.port)?, port_direction(on, &socket.port)?);
+    // From the middle of the prongs to the edges of the body: left, right, down, up as it lies upright.
+    let left = own.prongs_left.value.unwrap_or(size.width.half());
+    let below = own.prongs_up.value.unwrap_or(size.height.half());
+    let (right, above) = (size.width - left, size.height - below);
+    let (left, right, below, above) = match own.lies.value.unwrap_or(Lie::Upright) {
+        Lie::Upright => (left, right, below, above),
+        // A quarter clockwise: what was its left is up, and its base is to the left.
+        Lie::OnItsSide => (below, above, right, left),
+        Lie::UpsideDown => (right, left, above, below),
+    };
+    let mut bounds = beside(point, face, Length::ZERO, size.depth, Length::ZERO);
+    (bounds.low[2], bounds.high[2]) = (point[2] - below, point[2] + above);
+    // Who stands before a wall that looks to the front has the board's x to his right.
+    let (axis, forward) = match face {
+        Face::Front => (0, true),
+        Face::Back => (0, false),
+        Face::Right => (1, true),
+        Face::Left => (1, false),
+    };
+    let (less, more) = if forward { (left, right) } else { (right, left) };
+    (bounds.low[axis], bounds.high[axis]) = (point[axis] - less, point[axis] + more);
+    let known = |from: Provenance| matches!(from, Provenance::Measured | Provenance::Printed);
+    let assumed = own.size.is_assumed()
+        || !known(own.lies.from)
+        || [own.prongs_left, own.prongs_up].iter().any(|prongs| !known(prongs.from));
+    Some((bounds, assumed))
 }
 
 fn board(rig: &Rig, out: &mut Solids) {
@@ -196,6 +222,20 @@ fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
         return;
     }
     let missing = |lacks: Field| Missing { owner: owner.clone(), class: BoxClass::Plug, lacks };
+    if end.fitting == Fitting::Captive && end.plug.plug.is_none() && end.in_socket(rig) {
+        // An adaptor is its own plug; its body is made from its feed.
+        let fed = rig.device(&end.other.device).and_then(|fed| fed.feed.as_ref());
+        if fed.and_then(|feed| feed.adaptor.as_ref()).is_none_or(|own| own.size.is_unknown()) {
+            out.missing.push(missing(Field::device(&end.other.device, "feed.adaptor.size")));
+        }
+        if port_point(rig, device, &end.port.port).is_none() {
+            out.missing.push(missing(lacking_of_port(device, &end.port.port)));
+        }
+        return;
+    }
+    if end.is_captive_without_plug(rig) {
+        return;
+    }
     let Some(pose) = plug_pose(rig, device, &end.port.port, &end.plug) else {
         out.missing.push(missing(lacking_of_port(device, &end.port.port)));
         return;
