@@ -10,8 +10,8 @@ use quantity::Length;
 
 use crate::geometry::{EndKind, LeadEnd};
 use crate::{
-    Cable, ConnectorFamily, Device, FLOOR, Feed, FeedKind, Fitting, Known, LeadClass, LeadSpec, Nature,
-    PlugKind, PlugSpec, PortRef, PortRole, Rig, Role,
+    Cable, Connector, ConnectorFamily, Device, FLOOR, Feed, FeedKind, Fitting, Known, LeadClass, LeadSpec,
+    Nature, PlugKind, PlugSpec, PortRef, PortRole, Rig, Role,
 };
 
 /// How the ends of a lead hang together.
@@ -401,11 +401,20 @@ fn plug(
     };
     if plug.plug.is_none() {
         plug.plug = stated.plug;
-        // A ready-made mains lead brings the plug of its socket, whatever the job's other mains leads end in.
-        let socket = rig.port(port).and_then(|port| port.connector.as_ref()).filter(|socket| socket.is_socket());
-        if let Some(socket) = socket.filter(|_| own.class == LeadClass::Mains) {
-            let fitting = plug.plug.take().filter(|plug| plug.fits.contains(&socket.id));
-            plug.plug = fitting.or_else(|| socket.usual.as_deref().cloned());
+        let connector = rig.port(port).and_then(|port| port.connector.as_ref());
+        // A ready-made mains lead brings the plug of its socket, whatever the job's other mains leads end in; an end
+        // that is captive has no plug, whatever the others of its run have. What a feed says of its own end stands.
+        let is_usual = |connector: &&Connector| {
+            let by_run = own.class == LeadClass::Mains && connector.is_socket();
+            let by_run = by_run || connector.family == ConnectorFamily::Fixed;
+            plug.plug.is_none()
+                || (by_run
+                    && own.run.is_some()
+                    && !plug.plug.as_ref().is_some_and(|plug| plug.fits.contains(&connector.id)))
+        };
+        if let Some(usual) = connector.filter(is_usual).and_then(|connector| connector.usual.as_deref()) {
+            let prongs = own.feed.and_then(|device| device.feed.as_ref()?.adaptor.as_ref()?.prongs.clone());
+            plug.plug = prongs.filter(|_| own.from == *port).or_else(|| Some(usual.clone()));
         }
     }
     if plug.exit.is_none() {

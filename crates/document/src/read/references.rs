@@ -1,6 +1,6 @@
 //! What names something else must name something that is there.
 
-use rig::{Adaptor, FLOOR, Feed, FeedKind, Held, LeadClass, Lie, Nature, PortRef, Rig};
+use rig::{Adaptor, ConnectorFamily, FLOOR, Feed, FeedKind, Held, LeadClass, Lie, Nature, PortRef, Rig};
 
 use super::node::Node;
 use super::resolve::Reader;
@@ -49,6 +49,11 @@ impl Reader<'_> {
             let barrel_adaptor = self.plug(node.get("barrel_adaptor")).map(|plug| plug.id);
             let class =
                 outlets.first().map_or(LeadClass::Dc, |outlet| supply_class(rig, index, kind, outlet));
+            let has_own_end = outlets.first().is_some_and(|outlet| has_own_end(rig, outlet));
+            let mut outlet_plug = self.feed_plug(node, class, "outlet_plug", "outlet_exit");
+            if has_own_end && node.get("outlet_plug").is_none() {
+                outlet_plug.plug = None;
+            }
             let feed = Feed {
                 kind,
                 outlets,
@@ -58,7 +63,7 @@ impl Reader<'_> {
                 clamped: node.switch("clamped"),
                 adaptor: node.get("adaptor").map(|adaptor| self.adaptor(adaptor, tag, kind)),
                 device_plug: self.feed_plug(node, class, "plug", "exit"),
-                outlet_plug: self.feed_plug(node, class, "outlet_plug", "outlet_exit"),
+                outlet_plug,
             };
             rig.devices[index].feed = Some(feed);
         }
@@ -245,6 +250,13 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// Whether the plug at an outlet follows from the outlet itself, not from what the job's leads usually end in: a mains
+/// socket takes the plug of its pattern, a captive lead none.
+fn has_own_end(rig: &Rig, outlet: &PortRef) -> bool {
+    let connector = rig.port(outlet).and_then(|port| port.connector.as_ref());
+    connector.is_some_and(|connector| connector.is_socket() || connector.family == ConnectorFamily::Fixed)
 }
 
 /// What a feed's lead carries, as far as plugs are chosen by it.
