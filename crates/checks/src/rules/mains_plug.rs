@@ -147,7 +147,12 @@ fn brought(rig: &Rig) -> Vec<Brought> {
     for lead in rig::leads(rig).into_iter().filter(|lead| lead.class == LeadClass::Mains) {
         let wall = lead.ends_of(EndKind::From).find(|end| outside(&end.port.device) && end.in_socket(rig));
         let to = lead.ends_of(EndKind::To).next();
-        if let (Some(plug), Some(to)) = (wall.and_then(|end| end.plug.plug.as_ref()), to) {
+        // What does not even go in at home `plug-fit` tells.
+        let plug = wall.and_then(|end| {
+            let connector = rig.port(&end.port)?.connector.as_ref()?;
+            end.plug.plug.as_ref().filter(|plug| plug.fits.contains(&connector.id))
+        });
+        if let (Some(plug), Some(to)) = (plug, to) {
             add(&to.port.device, plug, relies_on_earth(rig, &to.port));
         }
     }
