@@ -402,7 +402,8 @@ fn plug(
     if plug.plug.is_none() {
         plug.plug = stated.plug;
         // A ready-made mains lead brings the plug of its socket, whatever the job's other mains leads end in.
-        let socket = rig.port(port).and_then(|port| port.connector.as_ref()).filter(|socket| socket.is_socket());
+        let socket =
+            rig.port(port).and_then(|port| port.connector.as_ref()).filter(|socket| socket.is_socket());
         if let Some(socket) = socket.filter(|_| own.class == LeadClass::Mains) {
             let fitting = plug.plug.take().filter(|plug| plug.fits.contains(&socket.id));
             plug.plug = fitting.or_else(|| socket.usual.as_deref().cloned());

@@ -2,10 +2,10 @@
 
 use proptest::prelude::*;
 use quantity::Length;
-use rig::geometry::{Cover, SocketState, solids, sockets, sockets_for};
+use rig::geometry::{Cover, SocketState, sockets, sockets_for, solids};
 use rig::{
-    Adaptor, Board, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Known, Lie, Limits, Place,
-    PlugAngle, PlugKind, PlugSpec, Port, PortRef, PortRole, Provenance, Rect, Rig, Role, Size,
+    Adaptor, Board, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Known, Lie, Limits,
+    Place, PlugAngle, PlugKind, PlugSpec, Port, PortRef, PortRole, Provenance, Rect, Rig, Role, Size,
 };
 
 fn mm(value: i64) -> Length {
@@ -150,10 +150,7 @@ fn before_wall(case: &Case, socket: i64, u: [i64; 2], v: [i64; 2], out: i64) -> 
     let z = [HEIGHT + v[0], HEIGHT + v[1]];
     let (x, y) = match case.face {
         Face::Front => ([AT[0] + offset + u[0], AT[0] + offset + u[1]], [AT[1] - out, AT[1]]),
-        Face::Back => (
-            [AT[0] + offset - u[1], AT[0] + offset - u[0]],
-            [AT[1] + DEEP, AT[1] + DEEP + out],
-        ),
+        Face::Back => ([AT[0] + offset - u[1], AT[0] + offset - u[0]], [AT[1] + DEEP, AT[1] + DEEP + out]),
         Face::Right => ([AT[0] + DEEP, AT[0] + DEEP + out], [AT[1] + offset + u[0], AT[1] + offset + u[1]]),
         Face::Left => ([AT[0] - out, AT[0]], [AT[1] + offset - u[1], AT[1] + offset - u[0]]),
     };
@@ -192,8 +189,8 @@ fn cases() -> impl Strategy<Value = Case> {
     let face = prop_oneof![Just(Face::Front), Just(Face::Back), Just(Face::Left), Just(Face::Right)];
     let adaptor = (0i64..6, [30i64..90, 30i64..70, 30i64..120], lies(), [0i64..90, 0i64..120]);
     let block = ([250i64..750, 250i64..750], [20i64..150, 20i64..150, 10i64..120]);
-    (face, 25i64..70, 2i64..7, (24i64..56, 20i64..60), proptest::collection::vec(adaptor, 0..4), block).prop_map(
-        |(face, pitch, count, plug, adaptors, block)| {
+    (face, 25i64..70, 2i64..7, (24i64..56, 20i64..60), proptest::collection::vec(adaptor, 0..4), block)
+        .prop_map(|(face, pitch, count, plug, adaptors, block)| {
             let mut taken = Vec::new();
             let adaptors = adaptors
                 .into_iter()
@@ -207,8 +204,7 @@ fn cases() -> impl Strategy<Value = Case> {
                 })
                 .collect();
             Case { face, pitch, count, plug, adaptors, block }
-        },
-    )
+        })
 }
 
 proptest! {
@@ -269,7 +265,14 @@ proptest! {
 }
 
 fn plain(adaptors: Vec<(i64, [i64; 3], Lie, [i64; 2])>) -> Case {
-    Case { face: Face::Front, pitch: 40, count: 5, plug: (38, 45), adaptors, block: ([900, 900], [20, 20, 20]) }
+    Case {
+        face: Face::Front,
+        pitch: 40,
+        count: 5,
+        plug: (38, 45),
+        adaptors,
+        block: ([900, 900], [20, 20, 20]),
+    }
 }
 
 fn states(case: &Case) -> Vec<&'static str> {

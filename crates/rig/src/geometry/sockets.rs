@@ -156,7 +156,11 @@ fn sockets_of(rig: &Rig, limits: &Limits, boxes: &[Solid], strip: &Device) -> Ve
 fn pitch(port: &Port, ports: &[&Port]) -> Option<Length> {
     let (face, here) = (port.face.value?, port.offset.value?);
     let beside = ports.iter().filter(|other| other.face.value == Some(face));
-    beside.filter_map(|other| other.offset.value).filter(|there| here < *there).map(|there| there - here).min()
+    beside
+        .filter_map(|other| other.offset.value)
+        .filter(|there| here < *there)
+        .map(|there| there - here)
+        .min()
 }
 
 /// The box of the usual plug in a socket; where none is known, the hole itself.
