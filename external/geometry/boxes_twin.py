@@ -152,7 +152,7 @@ class Twin:
                 self.out("service", owner, point, face, 0, plug + nm(self.limits["service_corridor_mm"]), 16 * NM)
 
     def adaptor(self, device):
-        """A device's own adaptor in the socket of a strip: centred on it, turned over when it lies on its side."""
+        """A device's own adaptor in the socket of a strip: its corners turned about its prongs, then laid on the wall."""
         feed = device["feed"]
         own = feed and feed["adaptor"]
         if not own or own["size_mm"]["is"] is None or not feed["outlets"]:
@@ -164,11 +164,22 @@ class Twin:
             return
         point, face, _, _ = found
         width, depth, height = (nm(v) for v in own["size_mm"]["is"])
-        if own["lies"]["is"] == "on-its-side":
-            width, height = height, width
-        low = [point[0] - half(width), point[1] - half(width), point[2] - half(height)]
-        high = [point[0] + half(width), point[1] + half(width), point[2] + half(height)]
+        left, up = own["prongs_left_mm"]["is"], own["prongs_up_mm"]["is"]
+        left = half(width) if left is None else nm(left)
+        up = half(height) if up is None else nm(up)
+        corners = [(-left, -up), (width - left, height - up)]
+        quarters = {"on-its-side": 1, "upside-down": 2}.get(own["lies"]["is"], 0)
+        for _ in range(quarters):
+            corners = [(v, -u) for u, v in corners]
+        right = [u for u, _ in corners]
+        high_low = [v for _, v in corners]
         axis = 0 if face in ("left", "right") else 1
+        across = 1 - axis
+        # To the right of who stands before the wall.
+        sign = 1 if face in ("front", "right") else -1
+        low, high = [0, 0, point[2] + min(high_low)], [0, 0, point[2] + max(high_low)]
+        sides = [point[across] + sign * u for u in right]
+        low[across], high[across] = min(sides), max(sides)
         end = point[axis] + (1 if face in ("right", "back") else -1) * depth
         low[axis], high[axis] = min(point[axis], end), max(point[axis], end)
         self.add("plug", {"device": tag, "port": name, "inner": False}, low, high)

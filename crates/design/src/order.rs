@@ -213,6 +213,9 @@ fn mains(design: &Design) -> Stage {
         let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}, unplugged", device.tag));
         step.device = Some(device.tag.clone());
     }
+    for device in &design.rig.devices {
+        own_adaptor(design, device, &mut stage);
+    }
     for (sockets, by) in crate::kept_free(design) {
         let names: Vec<String> = sockets.iter().map(|socket| socket.at.to_string()).collect();
         let by: Vec<String> = by.iter().map(ToString::to_string).collect();
@@ -222,7 +225,8 @@ fn mains(design: &Design) -> Stage {
     for lead in design.leads.iter().filter(|lead| !lead.through.is_empty()) {
         let glands: Vec<String> = lead.through.iter().map(ToString::to_string).collect();
         let text = format!(
-            "Pass {} through {}, pull relief tight; its plug and the strip stay as bought",
+            "Pass {} through {}, pull relief tight; a moulded plug wants a divided gland, refitting one is for a competent \
+             person (licensed where required)",
             lead.tag,
             glands.join(" and ")
         );
@@ -244,6 +248,31 @@ fn mains(design: &Design) -> Stage {
         stage.hold("hold:mains", 20, text);
     }
     stage
+}
+
+/// A device's own adaptor goes into its socket as it lies, held as it is held; its lead is shortened only with consent.
+fn own_adaptor(design: &Design, device: &Device, stage: &mut Stage) {
+    let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == rig::FeedKind::Adaptor) else { return };
+    let on_strip = |at: &&PortRef| {
+        let strip = design.rig.device(&at.device);
+        strip.is_some_and(|strip| strip.role == Role::Strip && !strip.outside)
+    };
+    let (Some(socket), Some(own)) = (feed.outlets.first().filter(on_strip), &feed.adaptor) else { return };
+    let tag = &device.tag;
+    let lies = own.lies.value.map(|lies| format!(", {}", lies.word().replace('-', " "))).unwrap_or_default();
+    let held = match own.held.value {
+        None | Some(rig::Held::Loose) => String::new(),
+        Some(held) => format!("; {}", held.word()),
+    };
+    let text = format!("Put the adaptor of {tag} into {socket}{lies}{held}; nothing plugged to the wall");
+    stage.act(format!("adaptor:{tag}"), 5, text).device = Some(tag.clone());
+    if let (Some(left), Some(consent)) = (own.shortened, &own.consent) {
+        let text = format!(
+            "Shorten the lead of {tag}’s adaptor to {} mm, unplugged, and put the same plug back on; agreed: {consent}",
+            left.figure_mm(0)
+        );
+        stage.act(format!("shorten:{tag}"), 15, text).device = Some(tag.clone());
+    }
 }
 
 fn supplies(design: &Design) -> Stage {

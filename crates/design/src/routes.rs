@@ -59,7 +59,7 @@ impl Design {
                         wired: end.is_wired(),
                         made: lead.legs.get(leg).and_then(|leg| leg.cut.value).filter(|_| lead.made),
                     })
-                    .map(|end| self.from_gland(lead, end))
+                    .map(|end| self.beside_gland(lead, end))
                     .collect(),
                 trunk: lead.trunk,
                 joint: lead.joint,
@@ -90,7 +90,7 @@ impl Design {
     }
 
     /// The end of a lead on the board: its gland, where the other part of it is outside.
-    fn from_gland(&self, lead: &Lead, end: GivenEnd) -> GivenEnd {
+    fn beside_gland(&self, lead: &Lead, end: GivenEnd) -> GivenEnd {
         match lead.through.first() {
             Some(gland) if self.is_inside_from_gland(lead) && self.is_outside(&end.port) => {
                 GivenEnd { port: gland.clone(), plug: PlugSpec::default(), wired: true, ..end }

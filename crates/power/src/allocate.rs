@@ -389,13 +389,12 @@ fn socket(
 ) -> Option<String> {
     let own =
         own.filter(|(at, _)| *at == strip).and_then(|(_, name)| free.iter().position(|other| *other == name));
-    let empty =
-        || {
-            let has = |list: &[(usize, String)], name: &String| {
-                list.iter().any(|(at, other)| *at == strip && other == name)
-            };
-            free.iter().position(|name| has(room, name) && !has(stays, name))
+    let empty = || {
+        let has = |list: &[(usize, String)], name: &String| {
+            list.iter().any(|(at, other)| *at == strip && other == name)
         };
+        free.iter().position(|name| has(room, name) && !has(stays, name))
+    };
     let place = own.or_else(empty)?;
     Some(free.remove(place))
 }

@@ -405,12 +405,9 @@ fn plug(
         // A ready-made mains lead brings the plug of its socket, whatever the job's other mains leads end in; an end
         // that is captive has no plug, whatever the others of its run have. What a feed says of its own end stands.
         let is_usual = |connector: &&Connector| {
-            let by_run = own.class == LeadClass::Mains && connector.is_socket();
-            let by_run = by_run || connector.family == ConnectorFamily::Fixed;
-            plug.plug.is_none()
-                || (by_run
-                    && own.run.is_some()
-                    && !plug.plug.as_ref().is_some_and(|plug| plug.fits.contains(&connector.id)))
+            let mains = own.class == LeadClass::Mains && connector.is_socket();
+            let by_run = own.run.is_some() && (mains || connector.family == ConnectorFamily::Fixed);
+            plug.plug.as_ref().is_none_or(|plug| by_run && !plug.fits.contains(&connector.id))
         };
         if let Some(usual) = connector.filter(is_usual).and_then(|connector| connector.usual.as_deref()) {
             let prongs = own.feed.and_then(|device| device.feed.as_ref()?.adaptor.as_ref()?.prongs.clone());

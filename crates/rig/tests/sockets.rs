@@ -218,8 +218,8 @@ proptest! {
         let limits = Limits::default();
         let boxes = solids(&rig, &limits).boxes;
         let found = sockets(&rig, &limits, &boxes);
-        prop_assert_eq!(found.len() as i64, case.count);
-        let air = limits.plug_clearance.as_mm();
+        prop_assert_eq!(i64::try_from(found.len()), Ok(case.count));
+        let air = limits.plug_clearance.nm() / 1_000_000;
         let ([x, y], [w, d, h]) = case.block;
         let block = [[x, y, 0], [x + w, y + d, h]];
         // The sheet of the deck lies below nought.
@@ -237,7 +237,7 @@ proptest! {
                 probe[1][axis] += wide;
             }
             let meets_adaptor = case.adaptors.iter().any(|own| apart(&probe, &double(body(&case, own))) < 0);
-            let near_block = (apart(&probe, &double(block)) as f64) < air * 2.0;
+            let near_block = apart(&probe, &double(block)) < air * 2;
             let in_sheet = apart(&probe, &double(sheet)) < 0;
             let free = !used && !meets_adaptor && !near_block && !in_sheet;
             prop_assert_eq!(socket.is_free(), free, "{:?} {:?}", socket, case);

@@ -6,6 +6,7 @@ mod control;
 mod hiss;
 mod leads;
 mod levels;
+mod mains;
 mod networks;
 mod ngspice;
 mod papers;

@@ -49,7 +49,8 @@ fn kind(id: &str) -> String {
     let letters = id.strip_prefix("plug-").or_else(|| id.strip_prefix("socket-"));
     match letters.filter(|letters| letters.len() <= 2) {
         Some(letters) => {
-            let each: Vec<String> = letters.chars().map(|letter| letter.to_ascii_uppercase().to_string()).collect();
+            let each: Vec<String> =
+                letters.chars().map(|letter| letter.to_ascii_uppercase().to_string()).collect();
             format!("type {}", each.join("/"))
         }
         None => id.to_owned(),
@@ -84,7 +85,8 @@ fn prongs(design: &Design) -> Vec<Finding> {
         cases.push(case);
     }
     let tags: Vec<String> = cases.iter().filter_map(|case| case.devices.first().cloned()).collect();
-    let headline = |_: &[Finding]| format!("the prongs of the adaptors of {} do not go into their sockets", list(&tags));
+    let headline =
+        |_: &[Finding]| format!("the prongs of the adaptors of {} do not go into their sockets", list(&tags));
     together(cases, headline).into_iter().collect()
 }
 
@@ -103,7 +105,9 @@ fn unearthed(design: &Design) -> Option<Finding> {
         for end in lead.ends_of(EndKind::From) {
             let connector = rig.port(&end.port).and_then(|port| port.connector.as_ref());
             let Some(connector) = connector.filter(|connector| connector.is_socket()) else { continue };
-            let Some(to) = lead.ends_of(EndKind::To).find(|to| relies_on_earth(rig, &to.port)) else { continue };
+            let Some(to) = lead.ends_of(EndKind::To).find(|to| relies_on_earth(rig, &to.port)) else {
+                continue;
+            };
             let Some(plug) = &end.plug.plug else { continue };
             let gets = connector.is_earthed() && !plug.unearthed_in.contains(&connector.id);
             // What does not go in at all `plug-fit` tells.
@@ -147,7 +151,12 @@ fn brought(rig: &Rig) -> Vec<Brought> {
     for lead in rig::leads(rig).into_iter().filter(|lead| lead.class == LeadClass::Mains) {
         let wall = lead.ends_of(EndKind::From).find(|end| outside(&end.port.device) && end.in_socket(rig));
         let to = lead.ends_of(EndKind::To).next();
-        if let (Some(plug), Some(to)) = (wall.and_then(|end| end.plug.plug.as_ref()), to) {
+        // What does not even go in at home `plug-fit` tells.
+        let plug = wall.and_then(|end| {
+            let connector = rig.port(&end.port)?.connector.as_ref()?;
+            end.plug.plug.as_ref().filter(|plug| plug.fits.contains(&connector.id))
+        });
+        if let (Some(plug), Some(to)) = (plug, to) {
             add(&to.port.device, plug, relies_on_earth(rig, &to.port));
         }
     }
@@ -195,7 +204,12 @@ fn on_tour(design: &Design) -> Option<Finding> {
         format!("{} ({}{earth})", country.name, letters.join(" "))
     };
     let names: Vec<String> = without.iter().map(there).collect();
-    let says = format!("mains of {} is {}, which does not suit {}", list(&tags), list(&kinds), some(&names, "others"));
+    let says = format!(
+        "mains of {} is {}, which does not suit {}",
+        list(&tags),
+        list(&kinds),
+        some(&names, "others")
+    );
     let codes = without.iter().map(|(country, _)| country.code);
     Some(
         Finding::new(ID, Severity::Look, says)

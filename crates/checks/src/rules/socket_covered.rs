@@ -49,7 +49,10 @@ fn check(design: &Design) -> Vec<Finding> {
         let is_one = hub.cases.len() < 2;
         let rig = &design.rig;
         let Some(mut finding) =
-            hub.told(|name, others, _| format!("{} covers {others}", words_of(rig, name))) else { continue };
+            hub.told(|name, others, _| format!("{} covers {others}", words_of(rig, name)))
+        else {
+            continue;
+        };
         if !is_one {
             finding.edit = at.rsplit_once('.').and_then(|(strip, name)| {
                 sits_in(rig, &PortRef::new(strip, name)).iter().find_map(|tag| moved(design, tag))

@@ -3,8 +3,8 @@
 use finding::Severity::{Look, Stop};
 use finding::{Change, Field, Value};
 use rig::{
-    Adaptor, Carries, Connector, ConnectorFamily, Device, Face, Fitting, Known, LeadSpec, Lie, Nature, PlugKind,
-    PlugSpec, Port, PortRef, PortRole, Rig, Role, Run, Size,
+    Adaptor, Carries, Connector, ConnectorFamily, Device, Face, Fitting, Known, LeadSpec, Lie, Nature,
+    PlugKind, PlugSpec, Port, PortRef, PortRole, Rig, Role, Run, Size,
 };
 
 use crate::build::{at, clean, connector, device, found, know, mm, plug, stop};
@@ -120,15 +120,10 @@ pub(crate) fn firing() -> Vec<Firing> {
         adaptor(rig, "A1", "S2");
         adaptor(rig, "A2", "S2");
     });
-    on(
-        "mains-plug",
-        Stop,
-        "the prongs of A1’s adaptor, type G, do not go into STRIP.S2, type F",
-        &|rig| {
-            adaptor(rig, "A1", "S2");
-            own(rig, "A1").prongs = Some(household("g", &["socket-g"], &[]));
-        },
-    );
+    on("mains-plug", Stop, "the prongs of A1’s adaptor, type G, do not go into STRIP.S2, type F", &|rig| {
+        adaptor(rig, "A1", "S2");
+        own(rig, "A1").prongs = Some(household("g", &["socket-g"], &[]));
+    });
     on(
         "mains-plug",
         Look,
@@ -148,7 +143,8 @@ fn messages(rig: Rig, rules: &[&str]) -> Vec<String> {
     found(rig).into_iter().filter(|f| rules.contains(&f.rule)).map(|f| f.message).collect()
 }
 
-const RULES: &[&str] = &["socket-covered", "mains-plug", "clearance", "plug-fit", "supply-nature", "supply-barrel"];
+const RULES: &[&str] =
+    &["socket-covered", "mains-plug", "clearance", "plug-fit", "supply-nature", "supply-barrel"];
 
 #[test]
 fn a_strip_as_it_should_be_draws_nothing() {
@@ -208,7 +204,8 @@ fn an_adaptor_over_both_neighbours_is_one_cause() {
 #[test]
 fn the_wall_end_is_plugged_and_the_strips_end_captive() {
     let rig = with_strip();
-    let lead = rig::leads(&rig).into_iter().find(|lead| lead.run.as_deref() == Some("mains")).expect("a lead");
+    let lead =
+        rig::leads(&rig).into_iter().find(|lead| lead.run.as_deref() == Some("mains")).expect("a lead");
     assert_eq!(lead.class, rig::LeadClass::Mains);
     let ends: Vec<(Fitting, Option<&str>)> = lead
         .ends

@@ -3,7 +3,7 @@
 use document::{At, Job, read_text};
 use finding::Field;
 use quantity::{Length, Milliamps, Volts};
-use rig::{Exit, Provenance, Sign};
+use rig::{Exit, Known, PortRole, Provenance, Sign};
 
 use crate::refusals::told;
 use crate::sample::SAMPLE;
@@ -130,4 +130,36 @@ fn what_is_taken_away_is_not_there() {
     let names: Vec<&str> = b1.ports.iter().map(|port| port.name.as_str()).collect();
     assert_eq!(names, ["IN", "OUT"]);
     assert!(b1.switches.is_empty());
+}
+
+#[test]
+fn a_row_of_sockets_is_ports_and_a_port_by_hand_goes_before() {
+    let text = "format = 1\njob = { title = \"t\" }\n[[device]]\ntag = \"STRIP\"\nrole = \"strip\"\n\
+                sockets = { pattern = \"socket-f\", count = 2, face = \"front\", first = \"30 mm\", pitch = \"40.5 mm\", from = \"printed\" }\n\
+                port.IN = { role = \"mains\", connector = \"gland-m16\" }\n\
+                port.S2 = { offset = \"72 mm\", from = \"measured\" }\n";
+    let job = read_text("rig.toml", text, None).unwrap_or_else(|error| panic!("{}", told(&error)));
+    let strip = job.rig.device("STRIP").expect("the strip");
+    let names: Vec<&str> = strip.ports.iter().map(|port| port.name.as_str()).collect();
+    assert_eq!(names, ["IN", "S1", "S2"]);
+    let [first, second] = [1, 2].map(|at| &strip.ports[at]);
+    assert_eq!(first.offset, Known::new(Length::from_mm(30), Provenance::Printed));
+    assert_eq!(second.offset, Known::new(Length::from_mm(72), Provenance::Measured));
+    assert_eq!(second.role.value, Some(PortRole::Mains));
+    assert!(second.may_stay_empty && second.height.is_unknown());
+    let connector = second.connector.as_ref().expect("the pattern");
+    assert!(connector.is_socket() && connector.is_earthed());
+    assert_eq!((connector.id.as_str(), connector.letter()), ("socket-f", Some('F')));
+    assert_eq!(connector.usual.as_deref().map(|plug| plug.id.as_str()), Some("plug-ef"));
+}
+
+#[test]
+fn sockets_count_on_by_their_pitch() {
+    let text = "format = 1\njob = { title = \"t\" }\n[[device]]\ntag = \"STRIP\"\nrole = \"strip\"\n\
+                sockets = { pattern = \"socket-g\", count = 4, face = \"back\", first = \"30 mm\", pitch = \"40.5 mm\" }\n";
+    let job = read_text("rig.toml", text, None).unwrap_or_else(|error| panic!("{}", told(&error)));
+    let strip = job.rig.device("STRIP").expect("the strip");
+    let offsets: Vec<Option<f64>> =
+        strip.ports.iter().map(|port| port.offset.value.map(Length::as_mm)).collect();
+    assert_eq!(offsets, [30.0, 70.5, 111.0, 151.5].map(Some));
 }
