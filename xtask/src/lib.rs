@@ -1,7 +1,8 @@
 //! The project's chores, each a command of `cargo xtask`.
 //!
 //! - [`ci`] runs every stage that a change must pass, and tells how long each took.
-//! - [`mod@test`] provides what the tests need and runs them.
+//! - [`mod@test`] runs the tests.
+//! - [`needs`] knows what they need beyond cargo: says what is missing, or installs it when asked to.
 //! - [`tidy`] holds the tree to its map, its licences and its habits; `tests/tidy.rs` runs the same code.
 //! - [`soak`] runs tests with large budgets and records what they came to.
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
@@ -20,6 +21,7 @@ pub mod floorplan;
 pub mod floorplan_table;
 pub mod gap;
 pub mod generate;
+pub mod needs;
 pub mod soak;
 pub mod test;
 pub mod tidy;
@@ -28,5 +30,4 @@ pub mod tree;
 mod console;
 mod markdown;
 mod metadata;
-mod needs;
 mod process;
