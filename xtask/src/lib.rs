@@ -3,7 +3,7 @@
 //! - [`ci`] runs every stage that a change must pass, and tells how long each took.
 //! - [`mod@test`] runs the tests.
 //! - [`needs`] knows what they need beyond cargo: says what is missing, or installs it when asked to.
-//! - [`tidy`] holds the tree to its map, its licences and its habits; `tests/tidy.rs` runs the same code.
+//! - [`tidy`] holds the tree to its map, its packages and its habits; `tests/tidy.rs` runs the same code.
 //! - [`soak`] runs tests with large budgets and records what they came to.
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
 //! - [`floorplan`] runs the search core of the placements on published instances, and tells how good and how quick.
@@ -31,3 +31,4 @@ mod console;
 mod markdown;
 mod metadata;
 mod process;
+mod rust;
