@@ -7,6 +7,7 @@ use anyhow::{Context as _, Result};
 
 use crate::generate::{self, Mode};
 use crate::needs::{self, Install};
+use crate::package::{self, Profile};
 use crate::process::{cargo, run as run_program};
 use crate::{console, test, tidy};
 
@@ -25,6 +26,7 @@ const STAGES: &[(&str, Stage)] = &[
         run_program(cargo(root, &["doc", "--workspace", "--no-deps"]).env("RUSTDOCFLAGS", "-D warnings"))
     }),
     ("generated files", |root, _| generate::run(root, Mode::Check)),
+    ("package", |root, _| package::run(root, Profile::Dev)),
     ("tests", |root, install| test::run(root, install, &[])),
 ];
 

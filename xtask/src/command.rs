@@ -5,12 +5,13 @@ use std::process::ExitCode;
 
 use crate::generate::Mode;
 use crate::needs::Install;
+use crate::package::{self, Profile};
 use crate::{ci, console, cut, floorplan, floorplan_table, gap, generate, soak, test, tidy, tree};
 
 const USAGE: &str = "\
 usage: cargo xtask COMMAND
 
-  ci [--install]      format, tidy, lints, docs, generated files, tests: all that a change must pass
+  ci [--install]      format, tidy, lints, docs, generated files, package, tests: all that a change must pass
   test [--install] [ARGS…]
                       `cargo test --workspace ARGS…`, once what the tests need is there; with --install it is installed,
                       else what is missing is told
@@ -23,6 +24,7 @@ usage: cargo xtask COMMAND
                       place the blocks of a published instance, as JSON
   floorplan-table [--install]
                       write docs/floorplan.md: the published instances beside a general solver
+  package [--dev]     the archive to hand out, in target/package; with --dev around the program that the tests built
   soak [SEED [RUN]]   the long runs of the tests, or those with a word in their name, recorded in docs/soak.md
 
 exit codes: 0 all is well, 1 something is not, 2 the command is unknown";
@@ -37,6 +39,7 @@ enum Command {
     Test(Install, Vec<String>),
     Tidy,
     Generate(Mode),
+    Package(Profile),
     Soak(u64, String),
     Gap(PathBuf),
     Floorplan(Vec<String>),
@@ -56,6 +59,8 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("tidy", []) => Some(Command::Tidy),
         ("generate", []) => Some(Command::Generate(Mode::Write)),
         ("generate", ["--check"]) => Some(Command::Generate(Mode::Check)),
+        ("package", []) => Some(Command::Package(Profile::Release)),
+        ("package", ["--dev"]) => Some(Command::Package(Profile::Dev)),
         ("soak", []) => Some(Command::Soak(1, String::new())),
         ("soak", [seed]) => Some(Command::Soak(seed.parse().ok()?, String::new())),
         ("soak", [seed, run]) => Some(Command::Soak(seed.parse().ok()?, (*run).to_owned())),
@@ -83,6 +88,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Gap(file) => gap::run(&root, &file),
         Command::Floorplan(arguments) => floorplan::run(&root, &arguments),
         Command::FloorplanTable(install) => floorplan_table::run(&root, install),
+        Command::Package(profile) => package::run(&root, profile),
         Command::Soak(seed, only) => soak::run(&root, seed, &only),
     });
     match done {
@@ -107,6 +113,8 @@ mod tests {
     fn each_command_is_known() {
         assert_eq!(parsed("ci"), Some(Command::Ci(Install::Unasked)));
         assert_eq!(parsed("ci --install"), Some(Command::Ci(Install::Asked)));
+        assert_eq!(parsed("package"), Some(Command::Package(Profile::Release)));
+        assert_eq!(parsed("package --dev"), Some(Command::Package(Profile::Dev)));
         assert_eq!(parsed("tidy"), Some(Command::Tidy));
         assert_eq!(parsed("generate"), Some(Command::Generate(Mode::Write)));
         assert_eq!(parsed("generate --check"), Some(Command::Generate(Mode::Check)));
@@ -129,6 +137,7 @@ mod tests {
             "ci now",
             "ci --install now",
             "tidy --fix",
+            "package --all",
             "generate --all",
             "gap",
             "cut",

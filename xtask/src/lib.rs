@@ -6,6 +6,7 @@
 //! - [`tidy`] holds the tree to its map, its packages and its habits; `tests/tidy.rs` runs the same code.
 //! - [`soak`] runs tests with large budgets and records what they came to.
 //! - [`generate`] writes the files that the program itself produces, or says which are stale.
+//! - [`package`] makes the archive that is handed out, and sees that the program in it answers.
 //! - [`floorplan`] runs the search core of the placements on published instances, and tells how good and how quick.
 //! - [`floorplan_table`] writes what came of that into a page, beside a general solver.
 //! - [`cut`] runs the cut planner on published instances, and tells how long it took.
@@ -22,6 +23,7 @@ pub mod floorplan_table;
 pub mod gap;
 pub mod generate;
 pub mod needs;
+pub mod package;
 pub mod soak;
 pub mod test;
 pub mod tidy;
