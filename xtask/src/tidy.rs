@@ -13,6 +13,7 @@ mod arrows;
 mod bans;
 mod circles;
 mod continents;
+mod features;
 mod junk;
 mod length;
 mod licences;
@@ -37,6 +38,7 @@ const CHECKS: &[Check] = &[
     map::check,
     opening::check,
     |project| Ok(continents::check(project)),
+    features::check,
     junk::check,
     refusals::check,
     length::check,
