@@ -6,33 +6,38 @@ use std::time::{Duration, Instant};
 use anyhow::{Context as _, Result};
 
 use crate::generate::{self, Mode};
+use crate::needs::{self, Install};
+use crate::package::{self, Profile};
 use crate::process::{cargo, run as run_program};
 use crate::{console, test, tidy};
 
-type Stage = fn(&Path) -> Result<()>;
+type Stage = fn(&Path, Install) -> Result<()>;
 
 /// Name and work of each stage.
 const STAGES: &[(&str, Stage)] = &[
-    ("format", |root| run_program(&mut cargo(root, &["fmt", "--all", "--check"]))),
-    ("lints", |root| {
+    ("format", |root, _| run_program(&mut cargo(root, &["fmt", "--all", "--check"]))),
+    ("tidy", |root, _| tidy::run(root)),
+    // What the tests need is asked for before anything is compiled for them.
+    ("needs", |root, install| needs::provide(root, install).map(drop)),
+    ("lints", |root, _| {
         run_program(&mut cargo(root, &["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"]))
     }),
-    ("docs", |root| {
+    ("docs", |root, _| {
         run_program(cargo(root, &["doc", "--workspace", "--no-deps"]).env("RUSTDOCFLAGS", "-D warnings"))
     }),
-    ("tidy", tidy::run),
-    ("generated files", |root| generate::run(root, Mode::Check)),
-    ("tests", |root| test::run(root, &[])),
+    ("generated files", |root, _| generate::run(root, Mode::Check)),
+    ("package", |root, _| package::run(root, Profile::Dev)),
+    ("tests", |root, install| test::run(root, install, &[])),
 ];
 
 /// Runs the stages up to the first that fails, and tells how long each took.
-pub fn run(root: &Path) -> Result<()> {
+pub fn run(root: &Path, install: Install) -> Result<()> {
     let mut times = Vec::new();
     let mut outcome = Ok(());
     for (name, stage) in STAGES {
         console::say(&format!("== {name}"));
         let started = now();
-        let done = stage(root).with_context(|| format!("stage `{name}` failed"));
+        let done = stage(root, install).with_context(|| format!("stage `{name}` failed"));
         times.push((*name, started.elapsed(), done.is_ok()));
         if done.is_err() {
             outcome = done;

@@ -6,7 +6,8 @@ use std::process::Command;
 use anyhow::{Context as _, Result, bail};
 use serde_json::Value;
 
-use crate::{console, needs, process};
+use crate::needs::{self, Install};
+use crate::{console, process};
 
 const PAGE: &str = "docs/floorplan.md";
 const FOLDER: &str = "external/floorplan";
@@ -102,8 +103,8 @@ const CASES: &[Case] = &[
 ];
 
 /// Runs every case and writes the page.
-pub fn run(root: &Path) -> Result<()> {
-    let python = peer(root);
+pub fn run(root: &Path, install: Install) -> Result<()> {
+    let python = peer(root, install);
     let mut lines = Vec::new();
     for case in CASES {
         console::say(&format!("floorplan-table: {}, pads {}", case.name, case.pads));
@@ -183,8 +184,8 @@ fn middle(values: &mut [f64]) -> f64 {
 }
 
 /// The peer's Python, where it can be had; without it the column stays empty and says so.
-fn peer(root: &Path) -> Option<PathBuf> {
-    let found = needs::packages(root, PEER, PEER_VENV);
+fn peer(root: &Path, install: Install) -> Option<PathBuf> {
+    let found = needs::packages(root, PEER, PEER_VENV, install);
     if let Err(error) = &found {
         console::say(&format!("floorplan-table: without the general solver: {error:#}"));
     }

@@ -95,7 +95,7 @@ fn difference(on_disk: Option<&[u8]>, fresh: &[u8]) -> Option<String> {
 ///
 /// The whole workspace is built with its tests, as `cargo test --workspace` does: a build of the one
 /// package would pick other features for the typesetter's crates and compile them a second time.
-fn build(root: &Path) -> Result<PathBuf> {
+pub(crate) fn build(root: &Path) -> Result<PathBuf> {
     let messages = process::stdout(&mut process::cargo(
         root,
         &["build", "--quiet", "--workspace", "--bins", "--tests", "--message-format=json-render-diagnostics"],
@@ -104,7 +104,7 @@ fn build(root: &Path) -> Result<PathBuf> {
 }
 
 /// The program's path in cargo's messages.
-fn executable(messages: &str) -> Option<PathBuf> {
+pub(crate) fn executable(messages: &str) -> Option<PathBuf> {
     messages.lines().filter_map(|line| serde_json::from_str::<Value>(line).ok()).find(|message| {
         message["reason"] == "compiler-artifact"
             && message["target"]["name"] == "boardwright"

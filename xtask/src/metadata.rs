@@ -1,7 +1,7 @@
 //! What cargo knows of the workspace: its members, who uses whom, and under which licence.
 
-use std::collections::BTreeSet;
-use std::path::Path;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use anyhow::{Context as _, Result, anyhow};
@@ -90,8 +90,67 @@ pub(crate) fn packages(root: &Path) -> Result<Vec<Package>> {
     Ok(packages)
 }
 
+/// A package that goes into a program.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Shipped {
+    pub(crate) name: String,
+    pub(crate) version: String,
+    pub(crate) licence: String,
+    pub(crate) authors: Vec<String>,
+    /// Where its source is on this machine.
+    pub(crate) folder: PathBuf,
+}
+
+/// What goes into the program of a member on a platform: the member itself, and all that it uses without tests and
+/// build scripts; sorted.
+pub(crate) fn shipped(root: &Path, member: &str, platform: &str) -> Result<Vec<Shipped>> {
+    let metadata = read(root, &["--filter-platform", platform])?;
+    let packages: BTreeMap<&str, &Value> = packages_of(&metadata)?
+        .iter()
+        .filter_map(|package| Some((package["id"].as_str()?, package)))
+        .collect();
+    let nodes: BTreeMap<&str, &Value> = metadata["resolve"]["nodes"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(|node| Some((node["id"].as_str()?, node)))
+        .collect();
+    let first = packages.iter().find(|(_, package)| package["name"] == member && package["source"].is_null());
+    let mut open = vec![*first.with_context(|| format!("no member is called {member}"))?.0];
+    let mut seen = BTreeSet::new();
+    while let Some(id) = open.pop() {
+        if !seen.insert(id) {
+            continue;
+        }
+        let used = nodes.get(id).and_then(|node| node["deps"].as_array()).into_iter().flatten();
+        let used = used.filter(|dependency| {
+            dependency["dep_kinds"]
+                .as_array()
+                .is_none_or(|kinds| kinds.iter().any(|kind| kind["kind"].is_null()))
+        });
+        open.extend(used.filter_map(|dependency| dependency["pkg"].as_str()));
+    }
+    let mut shipped = seen
+        .iter()
+        .filter_map(|id| packages.get(id))
+        .map(|package| {
+            let manifest = PathBuf::from(word(package, "manifest_path")?);
+            let authors = package["authors"].as_array().into_iter().flatten();
+            Ok(Shipped {
+                name: word(package, "name")?,
+                version: word(package, "version")?,
+                licence: word(package, "license")?,
+                authors: authors.filter_map(Value::as_str).map(str::to_owned).collect(),
+                folder: manifest.parent().map(Path::to_path_buf).unwrap_or_default(),
+            })
+        })
+        .collect::<Result<Vec<_>>>()?;
+    shipped.sort();
+    Ok(shipped)
+}
+
 /// The platform that the compiler builds for.
-fn platform() -> Result<String> {
+pub(crate) fn platform() -> Result<String> {
     let text = String::from_utf8(process::stdout(Command::new("rustc").arg("-vV"))?)?;
     text.lines()
         .find_map(|line| line.strip_prefix("host: "))
@@ -116,6 +175,15 @@ fn word(value: &Value, key: &str) -> Result<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_ships_is_what_the_program_uses() {
+        let root = crate::tree::root().unwrap();
+        let shipped = shipped(&root, "boardwright", &platform().unwrap()).unwrap();
+        let has = |name: &str| shipped.iter().any(|package| package.name == name);
+        assert!(has("boardwright") && has("leads") && has("typst") && has("libm"));
+        assert!(!has("insta") && !has("criterion") && !has("xtask") && !has("windows-sys"));
+    }
 
     #[test]
     fn this_crate_is_a_member_and_stands_alone() {

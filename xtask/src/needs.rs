@@ -1,7 +1,7 @@
 //! What the tests need beyond cargo: a few programs, and a Python with pinned packages.
 //!
-//! On a continuous-integration machine (`CI` is set), and for root where `apt-get` is at hand, what is
-//! missing is installed; elsewhere the commands that install it are told and nothing is touched.
+//! What is missing is told, with the commands that install it, and nothing is touched. With `--install` those
+//! commands are run.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -9,6 +9,18 @@ use std::process::Command;
 use anyhow::{Context as _, Result, bail};
 
 use crate::{console, process};
+
+/// Whether what is missing may be installed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Install {
+    /// `--install` was given.
+    Asked,
+    /// Say what is missing, and touch nothing.
+    Unasked,
+}
+
+/// What is told after the list of what is missing.
+const HOW: &str = "The same command with `--install` does all of that.";
 
 /// A program that tests start.
 struct Program {
@@ -69,18 +81,17 @@ const SCRIPTS: &str = "target/browser";
 const VENV: &str = "target/venv";
 
 /// Sees to it that everything is there, and hands back the Python that has the packages.
-pub(crate) fn provide(root: &Path) -> Result<PathBuf> {
-    let may_install = may_install();
+pub(crate) fn provide(root: &Path, install: Install) -> Result<PathBuf> {
     let mut told = Vec::new();
     let missing: Vec<&Program> = PROGRAMS.iter().filter(|program| !is_there(program)).collect();
     if !missing.is_empty() {
-        if may_install {
+        if install == Install::Asked {
             install_programs(&missing)?;
         } else {
             told.push(programs_text(&missing));
         }
     }
-    let python = match packages(root, REQUIREMENTS, VENV) {
+    let python = match packages(root, REQUIREMENTS, VENV, install) {
         Ok(python) => python,
         Err(error) => {
             told.push(format!("{error:#}"));
@@ -88,7 +99,7 @@ pub(crate) fn provide(root: &Path) -> Result<PathBuf> {
         }
     };
     if !root.join(SCRIPTS).join("node_modules/axe-core/axe.min.js").is_file() {
-        if may_install {
+        if install == Install::Asked {
             console::say(&format!("installing {AXE} in {SCRIPTS}"));
             process::run(
                 Command::new("npm")
@@ -102,13 +113,13 @@ pub(crate) fn provide(root: &Path) -> Result<PathBuf> {
         }
     }
     if !told.is_empty() {
-        bail!("the tests need more than is here\n\n{}", told.join("\n\n"));
+        bail!("the tests need more than is here\n\n{}\n\n{HOW}", told.join("\n\n"));
     }
     Ok(python)
 }
 
 /// Sees to it that an environment has the pinned packages of a file, and hands back its Python.
-pub(crate) fn packages(root: &Path, requirements: &str, venv: &str) -> Result<PathBuf> {
+pub(crate) fn packages(root: &Path, requirements: &str, venv: &str, install: Install) -> Result<PathBuf> {
     let python = root.join(venv).join("bin").join("python");
     let text = std::fs::read_to_string(root.join(requirements))
         .with_context(|| format!("{requirements} lists the Python packages that are needed"))?;
@@ -116,7 +127,7 @@ pub(crate) fn packages(root: &Path, requirements: &str, venv: &str) -> Result<Pa
     if has_packages(&python, &pins) {
         return Ok(python);
     }
-    if !may_install() {
+    if install == Install::Unasked {
         bail!("{}", packages_text(requirements, venv));
     }
     install_packages(root, &python, requirements, venv)?;
@@ -124,12 +135,6 @@ pub(crate) fn packages(root: &Path, requirements: &str, venv: &str) -> Result<Pa
         bail!("{venv} does not have the versions that {requirements} asks for; remove it and try again");
     }
     Ok(python)
-}
-
-/// Whether this machine is ours to install on.
-fn may_install() -> bool {
-    let ci = std::env::var("CI").is_ok_and(|value| !value.is_empty() && value != "false");
-    ci || (is_root() && process::succeeds(Command::new("apt-get").arg("--version")))
 }
 
 fn is_root() -> bool {
@@ -241,6 +246,15 @@ mod tests {
             assert!(text.contains(program.names[0]) && text.contains(program.package));
         }
         assert!(text.contains("apt-get install -y poppler-utils chromium chromium-driver ngspice npm"));
+    }
+
+    #[test]
+    fn nothing_is_installed_unasked() {
+        let folder = crate::tree::root().unwrap();
+        let venv = "target/no-such-venv-of-ours";
+        let error = packages(&folder, REQUIREMENTS, venv, Install::Unasked).unwrap_err().to_string();
+        assert!(error.contains(&format!("python3 -m venv {venv}")), "{error}");
+        assert!(!folder.join(venv).exists());
     }
 
     #[test]

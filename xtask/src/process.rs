@@ -6,11 +6,21 @@ use std::process::{Command, Stdio};
 
 use anyhow::{Context as _, Result, bail};
 
-/// The cargo that runs this chore, to be run in `root`.
+/// Commands of cargo that choose versions, and may not: what is tested is what `Cargo.lock` says.
+const CHOOSING: &[&str] = &["bench", "build", "check", "clippy", "doc", "metadata", "run", "test", "tree"];
+
+/// The cargo that runs this chore, to be run in `root`, with the versions of the lock file.
 pub(crate) fn cargo(root: &Path, arguments: &[&str]) -> Command {
     let program = std::env::var_os("CARGO").unwrap_or_else(|| OsString::from("cargo"));
     let mut command = Command::new(program);
-    command.args(arguments).current_dir(root);
+    if let Some((name, rest)) = arguments.split_first() {
+        command.arg(name);
+        if CHOOSING.contains(name) {
+            command.arg("--locked");
+        }
+        command.args(rest);
+    }
+    command.current_dir(root);
     command
 }
 
@@ -65,6 +75,15 @@ mod tests {
         let mut command = Command::new("no-such-folder/no-such-program");
         let error = run(command.args(["do", "this"])).unwrap_err();
         assert_eq!(error.to_string(), "cannot start `no-such-program do this`");
+    }
+
+    #[test]
+    fn versions_are_those_of_the_lock_file() {
+        let told = |arguments: &[&str]| line(&cargo(Path::new("."), arguments));
+        assert!(told(&["test", "--workspace"]).ends_with(" test --locked --workspace"));
+        assert!(told(&["run", "--", "check"]).ends_with(" run --locked -- check"));
+        assert!(told(&["fmt", "--all"]).ends_with(" fmt --all"));
+        assert!(told(&["--version"]).ends_with(" --version"));
     }
 
     #[test]

@@ -2,7 +2,6 @@
 //!
 //! Each check is one file below `tidy/`. A check returns remarks and stops at nothing, so one run tells all.
 
-use std::fmt;
 use std::path::Path;
 
 use anyhow::{Result, bail};
@@ -11,7 +10,10 @@ use crate::tree::Tree;
 use crate::{console, metadata};
 
 mod arrows;
+mod bans;
+mod circles;
 mod continents;
+mod features;
 mod junk;
 mod length;
 mod licences;
@@ -19,52 +21,31 @@ mod machine;
 mod map;
 mod opening;
 mod refusals;
+mod remark;
 mod sources;
+mod unshipped;
 
-/// Something in the tree that is not as it should be.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Remark {
-    /// The file, relative to the root.
-    pub path: String,
-    /// Counted from one; one when the file as a whole is meant.
-    pub line: usize,
-    /// What is there.
-    pub what: String,
-    /// What may be there instead.
-    pub allowed: String,
-}
+pub use remark::Remark;
 
-impl Remark {
-    fn new(path: &str, line: usize, what: impl Into<String>, allowed: impl Into<String>) -> Self {
-        Self { path: path.to_owned(), line, what: what.into(), allowed: allowed.into() }
-    }
-}
-
-impl fmt::Display for Remark {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}:{}: {}, allowed: {}", self.path, self.line, self.what, self.allowed)
-    }
-}
-
-/// What a check looks at.
-struct Project {
-    tree: Tree,
-    members: Vec<metadata::Member>,
-}
+use remark::Project;
 
 type Check = fn(&Project) -> Result<Vec<Remark>>;
 
 const CHECKS: &[Check] = &[
     arrows::check,
+    bans::check,
+    circles::check,
     map::check,
     opening::check,
     |project| Ok(continents::check(project)),
+    features::check,
     junk::check,
     refusals::check,
     length::check,
     licences::check,
     machine::check,
     sources::check,
+    unshipped::check,
 ];
 
 /// Everything that is not as it should be below `root`, sorted by place.
@@ -92,16 +73,5 @@ pub fn run(root: &Path) -> Result<()> {
         }
         1 => bail!("tidy: 1 remark"),
         count => bail!("tidy: {count} remarks"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_remark_tells_place_fact_and_remedy() {
-        let remark = Remark::new("a/b.rs", 3, "a file of 900 lines", "800 lines");
-        assert_eq!(remark.to_string(), "a/b.rs:3: a file of 900 lines, allowed: 800 lines");
     }
 }

@@ -1,4 +1,4 @@
-//! `boardwright generate`: documents of this repository that are printed from tables.
+//! `boardwright generate`: documents of this repository, and of its packages, that are printed from tables.
 
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -21,7 +21,10 @@ pub(crate) fn run(options: &Generate) -> anyhow::Result<Outcome> {
         "arranged" => arranged()?,
         name if name.starts_with("hand-") => plan_by_hand(name.trim_start_matches("hand-"))?,
         name if name.starts_with("arranged-") => plan_arranged(name.trim_start_matches("arranged-"))?,
-        other => bail!("there is no generated document `{other}`"),
+        other => match super::handed_out::text(other)? {
+            Some(text) => text,
+            None => bail!("there is no generated document `{other}`"),
+        },
     };
     shell::data(&text)?;
     Ok(Outcome::Clean)

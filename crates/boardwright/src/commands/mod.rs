@@ -8,6 +8,7 @@ pub(crate) mod explain;
 pub(crate) mod export;
 pub(crate) mod feed;
 pub(crate) mod generate;
+pub(crate) mod handed_out;
 pub(crate) mod kinds;
 pub(crate) mod leads;
 pub(crate) mod new;
