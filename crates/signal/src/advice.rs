@@ -8,7 +8,8 @@ use std::collections::BTreeSet;
 
 use rig::PortRef;
 
-use crate::build::{self, Built, signal_leads};
+use crate::build::{self, Built};
+use crate::contacts::Contacts;
 use crate::envelope::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, End, Input};
@@ -112,12 +113,13 @@ pub(crate) fn places(input: &Input<'_>, built: &Built) -> Vec<BufferPlace> {
     let bare = |port: &PortRef| {
         input.rig.device(&port.device).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
     };
-    signal_leads(input.rig)
+    Contacts::new(input.rig)
+        .flows()
         .into_iter()
-        .filter(|(_, to, _)| !downstream(built, to).iter().any(bare))
-        .map(|(from, to, _)| {
+        .filter(|(_, _, to)| !downstream(built, to).iter().any(bare))
+        .map(|(_, from, to)| {
             let at = if input.rig.source(&from.device).is_some() { End::To } else { End::From };
-            BufferPlace { from, to, at }
+            BufferPlace { from: from.clone(), to: to.clone(), at }
         })
         .collect()
 }

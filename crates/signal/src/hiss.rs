@@ -47,9 +47,9 @@ pub(crate) fn at_sink(
                     Leaf::Sink(_) => {}
                     Leaf::Stage(stage) => {
                         let Some(rest) = onward.get(&Driver::Stage(stage)) else { continue };
-                        let gain = walker.stage(stage).gain;
-                        for (value, rest) in carried.iter_mut().zip(rest) {
-                            *value = *value + rest.times(gain);
+                        let stage = walker.stage(stage);
+                        for ((value, rest), hertz) in carried.iter_mut().zip(rest).zip(&sweep.hertz) {
+                            *value = *value + *rest * stage.transfer(std::f64::consts::TAU * hertz);
                         }
                         live = true;
                     }

@@ -245,6 +245,8 @@ pub fn network(circuit: &Circuit) -> Value {
             "inputs": stage.inputs,
             "output": stage.output,
             "gain": number(stage.gain),
+            "inverts": stage.inverts,
+            "delay_s": number(stage.delay),
         })).collect::<Vec<_>>(),
         "sources": terminals(&circuit.sources),
         "sinks": terminals(&circuit.sinks),

@@ -25,6 +25,7 @@ mod advice;
 mod branches;
 mod build;
 mod complex;
+mod contacts;
 mod envelope;
 mod fitting;
 pub mod grid;
@@ -50,6 +51,7 @@ pub mod verify;
 pub mod wire;
 
 pub use complex::Complex;
+pub use contacts::{Contacts, Plugged};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
 pub use fitting::fit_buffers;
 pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};

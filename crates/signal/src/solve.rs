@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
-use quantity::{Decibels, Volts};
+use quantity::Volts;
 use rig::State as Named;
 
 use crate::build::{self, Built};
@@ -12,7 +12,7 @@ use crate::envelope::{Envelope, Extreme, Graph, Work};
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
 use crate::ladder::Sweep;
-use crate::level::{dbu, decibels, ratio, rms_of_peak};
+use crate::level::{dbu, decibels, rms_of_peak};
 use crate::model::{Choice, Circuit, Model, Part, State};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
 use crate::section::{Driver, Leaf, Walker};
@@ -42,7 +42,7 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
     let mut ways = Vec::new();
     let mut junctions: BTreeMap<(String, String), Junction> = BTreeMap::new();
     let mut levels = Vec::new();
-    let gained = built.model.with_gains(|device| gain(input, device));
+    let gained = &built.gained;
     for (state, positions) in &named {
         if !built.model.allows(positions) {
             notes.insert(format!("state {} puts on what excludes each other", state.name));
@@ -72,7 +72,7 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
             let states = named
                 .iter()
                 .map(|(state, positions)| {
-                    respond(&built, &gained, state, positions, source, sink, &sweep, &reference, config)
+                    respond(&built, gained, state, positions, source, sink, &sweep, &reference, config)
                 })
                 .collect();
             ways.push(Way {
@@ -88,7 +88,7 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
             });
         }
         for (state, positions) in &named {
-            levels.extend(levels_in(input, &built, &gained, state, positions, source));
+            levels.extend(levels_in(input, &built, gained, state, positions, source));
         }
     }
     for sink in &built.model.sinks {
@@ -251,14 +251,6 @@ fn engaged_of(built: &Built, choices: &[Choice]) -> Vec<String> {
     engaged(built, &state)
 }
 
-fn gain(input: &Input<'_>, device: &str) -> f64 {
-    input
-        .rig
-        .device(device)
-        .and_then(|device| device.signal.gain.value)
-        .map_or(1.0, |db: Decibels| ratio(db.get()))
-}
-
 fn band(built: &Built, envelope: &Envelope, reference: &[f64]) -> Band {
     let states: Vec<Vec<String>> = envelope.states.iter().map(|state| engaged(built, state)).collect();
     let name = |extreme: &Extreme| extreme.state.map(|index| states[index].clone());
@@ -371,7 +363,9 @@ fn giver(model: &Model, walker: &Walker<'_>, driver: Driver) -> (String, bool) {
         Driver::Source(index) => (model.sources[index].id.clone(), true),
         Driver::Stage(_) => {
             let name = &model.nodes[walker.node_of(driver)];
-            (name.strip_suffix(" drive").unwrap_or(name).to_owned(), false)
+            let name = name.strip_suffix(" drive").unwrap_or(name);
+            // A switcher's way out may be driven in several places; it is one jack.
+            (name.split(" via ").next().unwrap_or(name).to_owned(), false)
         }
     }
 }

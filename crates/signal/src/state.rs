@@ -115,8 +115,8 @@ pub(crate) fn solve_with(
                 let stage = walker.stage(stage);
                 let mut sum = vec![Complex::ZERO; sweep.len()];
                 for input in stage.inputs.iter().filter_map(|input| voltages.get(input)) {
-                    for (sum, value) in sum.iter_mut().zip(input) {
-                        *sum = *sum + value.times(stage.gain);
+                    for ((sum, value), hertz) in sum.iter_mut().zip(input).zip(&sweep.hertz) {
+                        *sum = *sum + *value * stage.transfer(std::f64::consts::TAU * hertz);
                     }
                 }
                 sum

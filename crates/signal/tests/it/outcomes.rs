@@ -160,8 +160,10 @@ fn branches_that_meet_are_compared() {
 fn an_open_normal_is_silent_and_says_so() {
     for (normal, passes) in [(Normal::Full, true), (Normal::Half, true), (Normal::Open, false)] {
         let mut rig = Rig { sources: vec![guitar("guitar")], sinks: vec![amp("amp")], ..Rig::default() };
-        rig.devices = vec![panel("PNL", normal)];
-        add_run(&mut rig, "main", &["guitar", "PNL.S", "PNL.R", "amp"]);
+        // Wired from behind: what is plugged in front would lift the normal.
+        rig.devices = ["A", "B"].map(|tag| device(tag, Bypass::Hard, 1e6, 1e3)).into();
+        rig.devices.push(panel("PNL", normal));
+        add_run(&mut rig, "main", &["guitar", "A", "PNL.S", "PNL.R", "B", "amp"]);
         let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
         assert_eq!(!outcome.ways.is_empty(), passes, "{normal:?}");
         assert_eq!(outcome.notes.iter().any(|note| note.contains("PNL.S is open")), !passes);
