@@ -10,7 +10,8 @@ use rig::PortRef;
 
 use crate::build::{self, Built};
 use crate::contacts::Contacts;
-use crate::envelope::Graph;
+use crate::budget::{Budget, WHOLE};
+use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, End, Input};
 use crate::ladder::Sweep;
@@ -143,7 +144,7 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
     let mut out = Vec::new();
     for source in 0..built.model.sources.len() {
         for sink in 0..built.model.sinks.len() {
-            if Graph::new(&built.model, source, sink, &probe, None).solve().arrives {
+            if Graph::new(&built.model, source, sink, &probe, None, &Budget::new(WHOLE)).solve().arrives {
                 let load = reference_load(&built.model, sink);
                 let reference = Reference::new(input, config, &built.model.sources[source].id, load, sweep);
                 let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
@@ -166,7 +167,7 @@ fn judge(input: &Input<'_>, config: &Config, held: &[Held], set: &[BufferPlace],
     let points = Sweep::new(vec![1000.0, 4000.0]);
     let mut out = Figures::default();
     for way in held {
-        let envelope = Graph::new(&model, way.source, way.sink, &points, Some((0, 1))).solve();
+        let envelope = Graph::new(&model, way.source, way.sink, &points, Some((0, 1)), &Budget::new(WHOLE)).solve();
         let at = |k: usize| way.reference.db.get(k).copied().unwrap_or(0.0);
         let changes: Vec<f64> = if way.is_amp {
             [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - at(AT_4K)).into()
@@ -184,8 +185,9 @@ fn judge(input: &Input<'_>, config: &Config, held: &[Held], set: &[BufferPlace],
     }
     for way in held {
         let Some(base) = way.reference.peak else { continue };
-        let graph = Graph::new(&model, way.source, way.sink, sweep, None);
-        for variant in resonance::variants(&model, &graph, sweep) {
+        let budget = Budget::new(WHOLE);
+        let graph = Graph::new(&model, way.source, way.sink, sweep, None, &budget);
+        for variant in resonance::variants(&model, &graph, sweep, &budget) {
             let shift = variant.hertz.map_or(f64::INFINITY, |hertz| (hertz / base - 1.0).abs());
             out.shift = out.shift.max(shift);
         }
@@ -203,7 +205,7 @@ fn bands(
     let model = with_buffers(input, config, set);
     held.iter()
         .map(|way| {
-            let envelope = Graph::new(&model, way.source, way.sink, sweep, None).solve();
+            let envelope = Graph::new(&model, way.source, way.sink, sweep, None, &Budget::new(WHOLE)).solve();
             let db =
                 |extremes: &[crate::envelope::Extreme]| extremes.iter().map(|extreme| extreme.db).collect();
             (db(&envelope.upper), db(&envelope.lower))

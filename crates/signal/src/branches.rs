@@ -3,10 +3,11 @@
 use std::collections::BTreeSet;
 
 use finding::Field;
-use rig::{Bypass, PortRef, Rig};
+use rig::{Bypass, PortRef, Rig, State};
 
 use crate::build::Built;
 use crate::outcome::Branches;
+use crate::solve::EVERYTHING_OFF;
 use crate::timing::first_notch;
 
 /// Ways are counted no further than this for one source and sink; more is beyond what anyone builds.
@@ -15,8 +16,20 @@ const MOST_WAYS: usize = 64;
 /// The devices that signal passes on one way, in order, that are on in the state.
 type Passed = Vec<String>;
 
-/// Compares every two branches of each source in one state.
-pub(crate) fn compare(rig: &Rig, built: &Built, name: &str, engaged: &[String]) -> Vec<Branches> {
+/// Steps of the search for ways, over all sources, sinks and states; beyond them fewer ways are compared.
+const MOST_STEPS: usize = 200_000;
+
+/// Compares every two branches of each source in every named state but the one with everything off.
+pub(crate) fn in_states(rig: &Rig, built: &Built, named: &[(State, Vec<u8>)]) -> Vec<Branches> {
+    let mut left = MOST_STEPS;
+    named
+        .iter()
+        .filter(|(state, _)| state.name != EVERYTHING_OFF)
+        .flat_map(|(state, _)| compare(rig, built, &state.name, &state.engaged, &mut left))
+        .collect()
+}
+
+fn compare(rig: &Rig, built: &Built, name: &str, engaged: &[String], left: &mut usize) -> Vec<Branches> {
     let mut out = Vec::new();
     let on = |tag: &str| {
         engaged.iter().any(|other| other == tag)
@@ -39,7 +52,7 @@ pub(crate) fn compare(rig: &Rig, built: &Built, name: &str, engaged: &[String]) 
                 .collect();
             for start in starts.into_iter().collect::<BTreeSet<_>>() {
                 let mut seen = BTreeSet::from([start.clone()]);
-                walk(built, &start, &sink.id, &on, &loop_in, &mut seen, &mut Vec::new(), &mut found);
+                walk(built, &start, &sink.id, &on, &loop_in, &mut seen, &mut Vec::new(), &mut found, left);
             }
             ways.extend(found.into_iter().map(|passed| (sink.id.clone(), passed)));
         }
@@ -62,13 +75,16 @@ fn walk(
     seen: &mut BTreeSet<PortRef>,
     passed: &mut Passed,
     found: &mut Vec<Passed>,
+    left: &mut usize,
 ) {
+    *left = left.saturating_sub(1);
     if at.device == sink {
         found.push(passed.clone());
         return;
     }
     for hop in built.hops.iter().filter(|hop| hop.from == *at) {
         if MOST_WAYS <= found.len()
+            || *left == 0
             || hop.needs.as_ref().is_some_and(|name| !loop_in(name))
             || hop.past.iter().any(|name| loop_in(name))
             || !seen.insert(hop.to.clone())
@@ -79,7 +95,7 @@ fn walk(
         if let Some(tag) = hop.device.as_ref().filter(|tag| on(tag) && !passed.contains(tag)) {
             passed.push(tag.clone());
         }
-        walk(built, &hop.to, sink, on, loop_in, seen, passed, found);
+        walk(built, &hop.to, sink, on, loop_in, seen, passed, found, left);
         passed.truncate(length);
         seen.remove(&hop.to);
     }

@@ -57,8 +57,9 @@ pub(crate) fn at_sink(
             }
             let Some(link) = links.iter().find(|link| link.node == node).filter(|_| live) else { continue };
             arrives = true;
+            let real = link.impedance.real(sweep);
             for k in 0..size {
-                power[k] += 4.0 * BOLTZMANN * kelvin * link.impedance.at(k).re.max(0.0) * carried[k].square();
+                power[k] += 4.0 * BOLTZMANN * kelvin * real[k].max(0.0) * carried[k].square();
                 sum[k] = sum[k] + link.transfer[k] * carried[k];
             }
         }

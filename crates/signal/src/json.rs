@@ -67,6 +67,7 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "edges": outcome.work.edges,
             "outer": outcome.work.outer,
             "states": outcome.work.states,
+            "steps": outcome.work.steps,
         },
     })
 }

@@ -23,15 +23,18 @@
 
 mod advice;
 mod branches;
+mod budget;
 mod build;
 mod complex;
 mod contacts;
 mod envelope;
 mod fitting;
+mod graph;
 pub mod grid;
 mod hiss;
 mod input;
 mod json;
+mod junction;
 mod ladder;
 pub mod level;
 pub mod loading;
@@ -42,6 +45,7 @@ mod outcome;
 pub mod phantom;
 mod resonance;
 mod section;
+mod segment;
 mod shown;
 mod solve;
 mod spice;

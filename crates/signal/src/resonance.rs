@@ -1,6 +1,7 @@
 //! Where coil and leads resonate, refined to a tenth of a hertz.
 
-use crate::envelope::Graph;
+use crate::budget::Budget;
+use crate::graph::Graph;
 use crate::ladder::Sweep;
 use crate::model::{Choice, Model, Node};
 use crate::section::{Driver, Leaf, Walker};
@@ -15,9 +16,9 @@ pub(crate) struct Variant {
 }
 
 /// The resonance of each variant of the section behind a source, as a graph has listed them.
-pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep) -> Vec<Variant> {
+pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep, budget: &Budget) -> Vec<Variant> {
     let (Some(driver), Some(edges)) = (graph.drivers.last(), graph.edges.last()) else { return Vec::new() };
-    let mut walker = Walker::new(model);
+    let mut walker = Walker::new(model).within(budget);
     edges
         .iter()
         .filter(|edge| {

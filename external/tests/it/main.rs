@@ -2,6 +2,7 @@
 
 mod boxes;
 mod check_bar;
+mod circuits;
 mod control;
 mod hiss;
 mod leads;
