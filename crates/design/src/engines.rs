@@ -46,6 +46,7 @@ impl Design {
         signal::Config {
             change_limit: self.limits.treble_change_look.get(),
             shift_limit: self.limits.resonance_shift_look.get(),
+            loss_limit: self.limits.chain_loss_look.get(),
             ..signal::Config::default()
         }
     }

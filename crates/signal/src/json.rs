@@ -168,7 +168,7 @@ fn worst(worst: &Worst) -> Value {
 }
 
 fn figures(figures: Figures) -> Value {
-    json!({ "change_at_4k_db": number(figures.change_at_4k_db), "shift": number(figures.shift) })
+    json!({ "change_at_4k_db": number(figures.change_at_4k_db), "shift": number(figures.shift), "loss_1k_db": number(figures.loss_1k_db) })
 }
 
 fn verdict(verdict: Verdict) -> &'static str {
@@ -177,6 +177,7 @@ fn verdict(verdict: Verdict) -> &'static str {
         Verdict::Enough => "no buffer needed",
         Verdict::Proven => "proven smallest",
         Verdict::NoneFound => "none found",
+        Verdict::NotProven => "not proven smallest",
         Verdict::CutShort => "cut short",
     }
 }
@@ -206,6 +207,8 @@ fn advice(advice: &Advice) -> Value {
         "verdict": verdict(advice.verdict),
         "before": figures(advice.before),
         "alternatives": alternatives(advice, None),
+        "asks": fields(&advice.asks),
+        "rests_on": fields(&advice.rests_on),
         "sets_tried": advice.tried,
         "size_tried": advice.size_tried,
     })

@@ -219,9 +219,11 @@ pub enum Verdict {
     Enough,
     /// The alternatives are all sets of the smallest size that keep the limits.
     Proven,
-    /// No set up to the size tried keeps the limits.
+    /// No set of any size keeps the limits: every one was tried.
     NoneFound,
-    /// The search ended before all sets of a size were tried.
+    /// A good set, found after the budget ended: a smaller one may do as well.
+    NotProven,
+    /// The budget ended before every set was tried, and none was found that keeps the limits.
     CutShort,
 }
 
@@ -232,6 +234,10 @@ pub struct Advice {
     pub verdict: Verdict,
     /// Worst figures without a buffer.
     pub before: Figures,
+    /// Devices with a low input that may want the bare pickup: no buffer is put ahead of them before someone has said.
+    pub asks: Vec<Field>,
+    /// Values that nobody knows, for which usual figures stand in: the answer holds as far as those do.
+    pub rests_on: Vec<Field>,
     /// Sets of places of the smallest size, the best first.
     pub alternatives: Vec<Alternative>,
     /// Sets tried.
@@ -258,4 +264,6 @@ pub struct Figures {
     pub change_at_4k_db: f64,
     /// Largest shift of the resonance, as a share; infinite where it is lost.
     pub shift: f64,
+    /// Largest loss at 1 kHz into an amp, in dB; positive is quieter.
+    pub loss_1k_db: f64,
 }

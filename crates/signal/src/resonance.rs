@@ -28,7 +28,9 @@ pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep, budget: 
                 .all(|set| set.iter().filter(|choice| edge.choices.contains(choice)).count() <= 1)
         })
         .map(|edge| {
-            let hertz = peak(&edge.loss, sweep, |sweep| {
+            // The graph may stand at other frequencies than those looked at here.
+            let losses = loss(&mut walker, *driver, &edge.choices, (edge.leaf, edge.node), sweep);
+            let hertz = peak(&losses.unwrap_or_default(), sweep, |sweep| {
                 loss(&mut walker, *driver, &edge.choices, (edge.leaf, edge.node), sweep)
             });
             Variant { choices: edge.choices.clone(), hertz }
