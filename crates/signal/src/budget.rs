@@ -6,23 +6,26 @@ use std::cell::Cell;
 
 /// Work that one question may take, in steps: one element of a ladder at eight frequencies, or what costs as much. A
 /// step takes about 6 ns on a desk machine of 2023, the whole some 0.2 s.
-pub(crate) const WHOLE: u64 = 30_000_000;
+pub const WHOLE: u64 = 30_000_000;
 
 /// What is left of the work that may be done.
 #[derive(Debug)]
 pub(crate) struct Budget {
     left: Cell<u64>,
     whole: u64,
+    /// What was asked for, also once nothing was left.
+    demanded: Cell<u64>,
 }
 
 impl Budget {
     pub(crate) fn new(steps: u64) -> Self {
-        Self { left: Cell::new(steps), whole: steps }
+        Self { left: Cell::new(steps), whole: steps, demanded: Cell::new(0) }
     }
 
     /// Takes some steps; false, and nothing left, where they are not there.
     pub(crate) fn spend(&self, steps: u64) -> bool {
         let left = self.left.get();
+        self.demanded.set(self.demanded.get().saturating_add(steps));
         self.left.set(left.saturating_sub(steps));
         steps <= left
     }
@@ -39,6 +42,11 @@ impl Budget {
         self.whole - self.left.get()
     }
 
+    /// What was asked for in all: more than the whole where something went on asking with nothing left.
+    pub(crate) fn demanded(&self) -> u64 {
+        self.demanded.get()
+    }
+
     /// A share of what is left, for one of so many equal questions.
     pub(crate) fn share(&self, of: usize) -> Self {
         Self::new(self.left() / u64::try_from(of.max(1)).unwrap_or(u64::MAX))
@@ -47,6 +55,7 @@ impl Budget {
     /// Takes what a share has used.
     pub(crate) fn settle(&self, share: &Self) {
         self.spend(share.spent());
+        self.demanded.set(self.demanded.get() + share.demanded() - share.spent());
     }
 }
 

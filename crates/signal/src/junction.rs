@@ -4,14 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
 use quantity::Volts;
-use rig::State as Named;
+use rig::{PortRef, State as Named};
 
 use crate::build::Built;
 use crate::graph::Graph;
 use crate::grid::AT_1K;
 use crate::input::Input;
 use crate::level::{dbu, decibels, rms_of_peak};
-use crate::model::Model;
+use crate::model::{Choice, Model};
 use crate::outcome::{Junction, Level};
 use crate::section::{Driver, Leaf, Walker};
 use crate::solve::engaged_of;
@@ -49,19 +49,67 @@ pub(crate) fn gather_junctions(
         for edge in edges {
             let to = built.model.nodes[edge.node].clone();
             let loss_db = 10.0 * libm::log10(edge.loss[AT_1K]);
+            let (on, off) = between(input, built, &edge.choices, [&from, &to]);
             let entry = junctions.entry((from.clone(), to.clone()));
             let junction = entry.or_insert_with(|| Junction {
                 from: from.clone(),
                 to,
                 loss_db: f64::NEG_INFINITY,
                 state: Vec::new(),
+                off_db: None,
+                between: Vec::new(),
                 bare,
+                listens: false,
             });
+            if !on && junction.off_db.is_none_or(|most| most < loss_db) {
+                junction.off_db = Some(loss_db);
+                junction.between = off;
+            }
             if junction.loss_db < loss_db {
                 junction.loss_db = loss_db;
                 junction.state = engaged_of(built, &edge.choices);
             }
         }
+    }
+}
+
+/// Whether a passive device between a giver and a taker is on under some choices, and the devices between that are off.
+fn between(
+    input: &Input<'_>,
+    built: &Built,
+    choices: &[Choice],
+    ends: [&String; 2],
+) -> (bool, Vec<String>) {
+    let device = |port: &str| port.rsplit_once('.').map_or(port, |(tag, _)| tag).to_owned();
+    let own = ends.map(|end| device(end));
+    let (mut on, mut off) = (false, Vec::new());
+    for (switch, position) in choices {
+        for (name, _) in built.switches.iter().filter(|(_, number)| *number == switch) {
+            let Some(device) = input.rig.device(name).filter(|device| !own.contains(&device.tag)) else { continue };
+            match position {
+                0 => off.push(device.tag.clone()),
+                _ => on |= device.signal.passive,
+            }
+        }
+    }
+    (on, off)
+}
+
+/// Marks the junctions behind which nothing goes on to a sink.
+pub(crate) fn mark_listeners(built: &Built, junctions: &mut BTreeMap<(String, String), Junction>) {
+    let mut heard: BTreeSet<&PortRef> = built.hops.iter().map(|hop| &hop.to).collect();
+    heard.retain(|port| built.model.sinks.iter().any(|sink| sink.id == port.device));
+    let mut open: Vec<&PortRef> = heard.iter().copied().collect();
+    while let Some(port) = open.pop() {
+        for hop in built.hops.iter().filter(|hop| hop.to == *port) {
+            if heard.insert(&hop.from) {
+                open.push(&hop.from);
+            }
+        }
+    }
+    let names: BTreeSet<String> = heard.iter().map(ToString::to_string).collect();
+    for junction in junctions.values_mut() {
+        junction.listens = !names.contains(&junction.to);
     }
 }
 

@@ -54,6 +54,7 @@ pub mod timing;
 pub mod verify;
 pub mod wire;
 
+pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
 pub use contacts::{Contacts, Plugged};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};

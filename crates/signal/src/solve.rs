@@ -13,7 +13,7 @@ use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
 use crate::ladder::Sweep;
-use crate::junction::{gather_junctions, levels_in};
+use crate::junction::{gather_junctions, levels_in, mark_listeners};
 use crate::level::decibels;
 use crate::model::{Choice, Circuit, Model, Part, State};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
@@ -57,6 +57,7 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
             asked.levels.extend(levels.into_iter().flatten());
         }
     }
+    mark_listeners(&built, &mut asked.junctions);
     for sink in &built.model.sinks {
         if !asked.ways.iter().any(|way| way.sink == sink.id) {
             asked.notes.insert(format!("nothing reaches {} in any state", sink.id));
@@ -65,8 +66,13 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
     if asked.ways.iter().any(|way| !way.band.exact) {
         asked.notes.insert("more work than one question may take: some bands are bounds, not exact".to_owned());
     }
-    let branches = branches::in_states(input.rig, &built, &asked.named);
-    asked.work.steps += budget.spent();
+    let heard = |state: usize, source: usize, port: &rig::PortRef| {
+        let node = built.ports.get(port)?;
+        let answer: &Answer = answers.get(source)?.get(state)?.gained.as_ref()?;
+        Some(answer.voltages.get(node)?.get(AT_1K)?.size())
+    };
+    let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
+    asked.work.steps += budget.demanded() + asked.budget.demanded();
     let advice = if advice { advice::advise(input, config) } else { crate::outcome::Advice::default() };
     Outcome {
         frequencies: asked.sweep.hertz,

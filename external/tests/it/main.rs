@@ -7,6 +7,7 @@ mod control;
 mod hiss;
 mod leads;
 mod levels;
+mod mutated;
 mod networks;
 mod ngspice;
 mod papers;

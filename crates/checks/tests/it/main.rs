@@ -9,6 +9,7 @@ mod later;
 mod leads;
 mod limits;
 mod mechanism;
+mod network;
 mod ports;
 mod table;
 mod unknown;

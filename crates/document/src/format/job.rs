@@ -166,6 +166,13 @@ static RUN: Table = Table {
             Shape::Words(&["signal", "expression", "control", "midi", "usb", "mains"]),
             "What passes along it. Left out: signal.",
         ),
+        key(
+            "for",
+            Shape::Words(&["dry-feed", "listener"]),
+            "What a signal run is for, where it is not the sound played to: `dry-feed` is tapped off dry on purpose, to a \
+             desk or a second amp; on a `listener` only a tuner or meter listens. Left out: judged by where it branches \
+             off and ends.",
+        ),
         must(
             "stops",
             Shape::List(&Shape::Text),
