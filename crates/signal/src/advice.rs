@@ -12,7 +12,7 @@ use finding::Field;
 use quantity::Ohms;
 use rig::PortRef;
 
-use crate::budget::{Budget, WHOLE};
+use crate::budget::{Budget, WHOLE, passes};
 use crate::build::{self, Built};
 use crate::contacts::Contacts;
 use crate::graph::Graph;
@@ -26,9 +26,6 @@ use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing};
 
 /// Alternatives told.
 const MOST_TOLD: usize = 8;
-
-/// Steps that one set costs before anything is solved: its copy of the network.
-const SET: u64 = 4_000;
 
 /// Inputs below this many ohms make it likely that a device wants the bare pickup; common practice, no source.
 const LOW_INPUT: f64 = 50e3;
@@ -59,7 +56,7 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
     let asks = asks(input, &built);
     let places = places(input, &built, &asks);
     // Half for the proof, half for a good set where there is none.
-    let mut search = Search { input, config, built, held, sweep, budget: Budget::new(WHOLE), tried: 0 };
+    let mut search = Search { input, config, built, held, sweep, budget: Budget::new(WHOLE / 2), tried: 0 };
     let before = search.judge(&[], true);
     let mut advice = Advice {
         before,
@@ -72,7 +69,7 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
     } else {
         search.smallest(&places, &mut advice);
         if advice.verdict == Verdict::CutShort {
-            search.budget = Budget::new(WHOLE);
+            search.budget = Budget::new(WHOLE / 2);
             search.good(&places, &mut advice);
         }
     }
@@ -117,7 +114,9 @@ impl Search<'_> {
                 });
                 found.truncate(MOST_TOLD);
                 advice.verdict = Verdict::Proven;
-                advice.alternatives = found.into_iter().map(|(places, after)| self.told(places, after)).collect();
+                let budget = Budget::new(WHOLE / 4);
+                advice.alternatives =
+                    found.into_iter().map(|(places, after)| self.told(places, after, &budget)).collect();
                 return;
             }
         }
@@ -137,6 +136,9 @@ impl Search<'_> {
         while !self.holds(now) {
             let mut best: Option<(f64, usize, Figures)> = None;
             for (index, place) in places.iter().enumerate().filter(|(_, place)| !chosen.contains(place)) {
+                if self.budget.is_spent() {
+                    return;
+                }
                 let with: Vec<BufferPlace> = chosen.iter().chain([place]).cloned().collect();
                 let after = self.judge(&with, true);
                 let size = over(after, self.config);
@@ -150,6 +152,9 @@ impl Search<'_> {
             now = after;
         }
         for place in chosen.clone() {
+            if self.budget.is_spent() {
+                break;
+            }
             let without: Vec<BufferPlace> = chosen.iter().filter(|other| **other != place).cloned().collect();
             let after = self.judge(&without, true);
             if self.holds(after) && !self.budget.is_spent() {
@@ -158,11 +163,11 @@ impl Search<'_> {
         }
         chosen.sort();
         advice.verdict = Verdict::NotProven;
-        advice.alternatives = vec![self.told(chosen, now)];
+        advice.alternatives = vec![self.told(chosen, now, &Budget::new(WHOLE / 4))];
     }
 
-    fn told(&self, places: Vec<BufferPlace>, after: Figures) -> Alternative {
-        Alternative { bands: self.bands(&places), places, after }
+    fn told(&self, places: Vec<BufferPlace>, after: Figures, budget: &Budget) -> Alternative {
+        Alternative { bands: self.bands(&places, budget), places, after }
     }
 
     /// The network with buffers in these places, devices that want the bare pickup off.
@@ -177,7 +182,7 @@ impl Search<'_> {
     /// The worst figures with buffers in these places; where `whole` is false no further than what fails already.
     fn judge(&mut self, set: &[BufferPlace], whole: bool) -> Figures {
         self.tried += 1;
-        self.budget.spend(SET);
+        self.budget.spend(passes(&self.built.model, 40));
         let model = self.model(set);
         let points = Sweep::new(vec![1000.0, 4000.0]);
         let mut out = Figures::default();
@@ -215,14 +220,12 @@ impl Search<'_> {
         out
     }
 
-    fn bands(&self, set: &[BufferPlace]) -> Vec<(Vec<f64>, Vec<f64>)> {
+    fn bands(&self, set: &[BufferPlace], budget: &Budget) -> Vec<(Vec<f64>, Vec<f64>)> {
         let model = self.model(set);
-        let budget = Budget::new(WHOLE);
         self.held
             .iter()
             .map(|way| {
-                let share = budget.share(self.held.len());
-                let envelope = Graph::new(&model, way.source, way.sink, &self.sweep, None, &share).solve();
+                let envelope = Graph::new(&model, way.source, way.sink, &self.sweep, None, budget).solve();
                 let db = |extremes: &[crate::envelope::Extreme]| {
                     extremes.iter().map(|extreme| extreme.db).collect()
                 };
@@ -342,7 +345,7 @@ fn downstream(built: &Built, from: &PortRef) -> BTreeSet<PortRef> {
 
 fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec<Held> {
     let probe = Sweep::new(vec![1000.0]);
-    let budget = Budget::new(WHOLE);
+    let budget = Budget::new(WHOLE / 4);
     let mut out = Vec::new();
     for source in 0..built.model.sources.len() {
         for sink in 0..built.model.sinks.len() {

@@ -4,6 +4,8 @@
 
 use std::cell::Cell;
 
+use crate::model::Model;
+
 /// Work that one question may take, in steps: one element of a ladder at eight frequencies, or what costs as much. A
 /// step takes about 6 ns on a desk machine of 2023, the whole some 0.2 s.
 pub const WHOLE: u64 = 30_000_000;
@@ -59,7 +61,17 @@ impl Budget {
     }
 }
 
+/// What it costs to get to an element at all, whatever the frequencies are.
+const REACH: usize = 16;
+
 /// Steps of so many elements over a sweep.
 pub(crate) fn steps(elements: usize, frequencies: usize) -> u64 {
-    u64::try_from((elements + 1) * frequencies.div_ceil(8)).unwrap_or(u64::MAX)
+    u64::try_from((elements + 1) * (frequencies.div_ceil(8) + REACH)).unwrap_or(u64::MAX)
+}
+
+/// Steps of going through a network so many times: an index of it, a copy.
+pub(crate) fn passes(model: &Model, times: u64) -> u64 {
+    let blocks = model.blocks.iter().flat_map(|block| &block.variants).map(|variant| variant.elements.len());
+    let size = model.nodes.len() + model.fixed.elements.len() + blocks.sum::<usize>();
+    u64::try_from(size).unwrap_or(u64::MAX).saturating_mul(times)
 }

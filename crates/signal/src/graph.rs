@@ -47,6 +47,7 @@ impl<'a> Graph<'a> {
         difference: Option<(usize, usize)>,
         budget: &'a Budget,
     ) -> Self {
+        budget.spend(crate::budget::passes(model, 20));
         let mut walker = Walker::new(model).within(budget);
         let mut sections: BTreeMap<Driver, Vec<Edge>> = BTreeMap::new();
         let mut trouble = Trouble::default();

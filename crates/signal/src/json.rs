@@ -2,10 +2,12 @@
 
 use serde_json::{Map, Value, json};
 
+use crate::answers::{Answers, Longest, answers};
 use crate::input::{Config, Input};
 use crate::level::dbu;
 use crate::model::{Circuit, Part};
 use crate::outcome::{Advice, Alternative, Band, Figures, Outcome, StateResponse, Verdict, Way, Worst};
+use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
 
 /// Version of the layout of [`json()`]'s answer.
@@ -64,6 +66,7 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "louder_db": branches.louder_db.map(number),
             "lacks": fields(&branches.lacks),
         })).collect::<Vec<_>>(),
+        "answers": answers(input, config, outcome).iter().map(answers_json).collect::<Vec<_>>(),
         "advice": advice(&outcome.advice),
         "assumed": fields(&outcome.assumed),
         "lacks": fields(&outcome.lacks),
@@ -170,6 +173,38 @@ fn worst(worst: &Worst) -> Value {
         "state": worst.state,
         "tone_state": worst.tone_state,
         "loss_state": worst.loss_state,
+    })
+}
+
+fn state_figures(figures: Option<StateFigures>) -> Value {
+    figures.map_or(Value::Null, |figures| {
+        json!({
+            "level_1k_db": number(figures.level_1k_db),
+            "change_at_4k_db": number(figures.change_at_4k_db),
+            "tone_change_db": number(figures.tone_change_db),
+            "insertion_loss_1k_db": number(figures.insertion_loss_1k_db),
+        })
+    })
+}
+
+fn answers_json(answers: &Answers) -> Value {
+    let longest = |longest: Longest| match longest {
+        Longest::None => json!({ "metres": Value::Null, "more": false }),
+        Longest::Metres(metres) => json!({ "metres": metres, "more": false }),
+        Longest::Beyond(metres) => json!({ "metres": metres, "more": true }),
+    };
+    json!({
+        "source": answers.source,
+        "sink": answers.sink,
+        "everything_off": state_figures(answers.off),
+        "everything_on": state_figures(answers.on),
+        "travel": answers.travel.iter().map(|travel| json!({
+            "device": travel.tag,
+            "share": travel.share,
+            "figures": state_figures(travel.figures),
+        })).collect::<Vec<_>>(),
+        "longest_lead_in": longest(answers.lead_in),
+        "longest_lead_out": longest(answers.lead_out),
     })
 }
 

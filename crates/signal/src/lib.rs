@@ -22,6 +22,7 @@
 //! figure stands in, and the outcome names the field it lacks.
 
 mod advice;
+mod answers;
 mod branches;
 mod budget;
 mod build;
@@ -54,6 +55,7 @@ pub mod timing;
 pub mod verify;
 pub mod wire;
 
+pub use answers::{Answers, Longest, Travel, answers};
 pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
 pub use contacts::{Contacts, Plugged};

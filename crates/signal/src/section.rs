@@ -410,7 +410,7 @@ impl<'a> Walker<'a> {
 
     /// Where something listens or ways part: each leaf and each way on, with all the rest as side branches.
     fn part(&mut self, node: Node, leaves: &[Leaf], steps: &[Step], row: &Row, sweep: &Sweep) {
-        let leading: Vec<bool> = steps.iter().map(|step| self.leads_somewhere(node, step.to)).collect();
+        let leading: Vec<bool> = steps.iter().map(|step| self.leads_somewhere(node, step.to, sweep)).collect();
         if 1 < leading.iter().filter(|leads| **leads).count() + leaves.len() {
             self.section.branched = true;
         }
@@ -435,13 +435,15 @@ impl<'a> Walker<'a> {
     }
 
     /// Whether anything but fixed elements to earth lies beyond `to`, coming from `node`: else it only loads.
-    fn leads_somewhere(&self, node: Node, to: Node) -> bool {
+    fn leads_somewhere(&mut self, node: Node, to: Node, sweep: &Sweep) -> bool {
         let mut seen = BTreeSet::from([node, to]);
         let mut open = vec![to];
+        let mut found = false;
         while let Some(here) = open.pop() {
             let touch = &self.touches[here];
             if !(touch.stages.is_empty() && touch.blocks.is_empty() && touch.sinks.is_empty()) {
-                return true;
+                found = true;
+                break;
             }
             for index in &touch.elements {
                 let element = &self.model.fixed.elements[*index];
@@ -452,7 +454,8 @@ impl<'a> Walker<'a> {
                 }
             }
         }
-        false
+        self.spend(seen.len() / 4, sweep);
+        found
     }
 
     /// Goes on once for each combination of what the steps other than `onward` may be, with their load applied.

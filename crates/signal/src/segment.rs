@@ -103,6 +103,7 @@ pub(crate) fn enumerated(
         Some(Driver::Stage(stage)) => Some(stage),
         _ => None,
     };
+    budget.spend(crate::budget::passes(model, 20));
     let mut walker = Walker::keeping_rows(model).within(budget);
     let mut out = Vec::new();
     let mut tried = 0;

@@ -167,6 +167,15 @@ fn check(design: &Design) -> Vec<Finding> {
             });
         }
     }
+    // A passive device on the way is no end of a junction; what the network lacks of it is lacking here too.
+    for field in &design.signal().lacks {
+        if let [kind, tag, list, _, key] = field.parts()
+            && (kind.as_str(), list.as_str(), key.as_str()) == ("device", "port", "z")
+            && rig.device(tag).is_some_and(|device| device.signal.passive)
+        {
+            unknown.entry(tag.clone()).or_default().lack(field.clone());
+        }
+    }
     for hub in hubs(pairs) {
         let is_giver = hub.is_first;
         out.extend(hub.told(|name, others, cases| {

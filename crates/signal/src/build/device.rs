@@ -144,7 +144,7 @@ impl Builder<'_> {
     fn active(&mut self, device: &Device, used: &Use, links: &[Link], engaged: bool) -> Variant {
         let mut variant = Variant::default();
         for port in &used.ins {
-            self.load(&mut variant, port);
+            self.load_in(&mut variant, port, engaged);
         }
         for port in &used.outs {
             let inputs: Vec<PortRef> =
@@ -154,10 +154,52 @@ impl Builder<'_> {
         variant
     }
 
-    /// The load of an input.
+    /// The load of an input of a device that is on.
     pub(super) fn load(&mut self, variant: &mut Variant, port: &PortRef) {
-        let (node, z) = (self.port(port), self.z(port, self.config.device_input));
-        variant.add(format!("{port} input"), node, EARTH, Part::Resistor(z));
+        self.load_in(variant, port, true);
+    }
+
+    /// The load of an input: its resistance and capacitance, behind its coupling capacitor where it has one.
+    ///
+    /// What listens there listens before the capacitor: what that takes from the bass is the device's own doing, and in
+    /// what its input impedance is measured.
+    fn load_in(&mut self, variant: &mut Variant, port: &PortRef, engaged: bool) {
+        let (node, z) = (self.port(port), self.z_in(port, self.config.device_input, engaged));
+        let own = self.input.rig.port(&port_of(port)).cloned().unwrap_or_default();
+        let mut inner = node;
+        if let Some(farads) = self.extra(own.coupling, port, "coupling") {
+            inner = self.port(&PortRef::new(&port.device, format!("{} coupled", port.port)));
+            variant.add(format!("{port} coupling"), node, inner, Part::Capacitor(farads));
+        }
+        variant.add(format!("{port} input"), inner, EARTH, Part::Resistor(z));
+        if let Some(farads) = self.extra(own.capacitance, port, "capacitance") {
+            variant.add(format!("{port} input C"), inner, EARTH, Part::Capacitor(farads));
+        }
+    }
+
+    /// A value that is usually not there; without one there is none, and nothing is lacking.
+    fn extra(&mut self, known: rig::Known<quantity::Farads>, port: &PortRef, key: &str) -> Option<f64> {
+        if known.is_assumed() {
+            let port = port_of(port);
+            self.out.assumed.insert(Field::device(&port.device, "port").below(&port.port).below(key));
+        }
+        known.value.map(quantity::Farads::get).filter(|farads| 0.0 < *farads)
+    }
+
+    /// Impedance of a port of a device that is on, or off with its buffer in the way.
+    fn z_in(&mut self, port: &PortRef, otherwise: f64, engaged: bool) -> f64 {
+        let bypassed = self.input.rig.port(&port_of(port)).map(|port| port.z_bypassed).unwrap_or_default();
+        match bypassed.value {
+            Some(z) if !engaged => {
+                if bypassed.is_assumed() {
+                    let port = port_of(port);
+                    let field = Field::device(&port.device, "port").below(&port.port).below("z_bypassed");
+                    self.out.assumed.insert(field);
+                }
+                z.get().max(LEAST_OHMS)
+            }
+            _ => self.z(port, otherwise),
+        }
     }
 
     /// A gain stage from inputs to an output behind its impedance. One that nothing leads to is that impedance to earth.
@@ -169,13 +211,19 @@ impl Builder<'_> {
         port: &PortRef,
         engaged: bool,
     ) {
-        let (node, z) = (self.port(port), self.z(port, self.config.device_output));
+        let (node, z) = (self.port(port), self.z_in(port, self.config.device_output, engaged));
         if inputs.is_empty() {
             variant.add(format!("{port} output"), node, EARTH, Part::Resistor(z));
             return;
         }
         let driven = self.driven(port);
-        variant.add(format!("{port} output"), driven, node, Part::Resistor(z));
+        let own = self.input.rig.port(&port_of(port)).cloned().unwrap_or_default();
+        let mut outer = node;
+        if let Some(farads) = self.extra(own.coupling, port, "coupling") {
+            outer = self.port(&PortRef::new(&port.device, format!("{} coupled", port.port)));
+            variant.add(format!("{port} coupling"), outer, node, Part::Capacitor(farads));
+        }
+        variant.add(format!("{port} output"), driven, outer, Part::Resistor(z));
         let nodes = inputs.iter().map(|input| self.port(input)).collect();
         let is_back = |port: &PortRef| {
             let name = port_of(port).port;

@@ -149,7 +149,9 @@ fn branches_that_meet_are_compared() {
     assert_eq!(only.sinks, ["amp", "amp"]);
     assert_eq!(only.opposite, Some(true));
     assert!((only.latency.expect("known") - 1e-3).abs() < 1e-12);
-    assert!((only.notch.expect("they sum") - 500.0).abs() < 1e-6);
+    // Opposite polarity: they cancel at nought and at multiples of 1/Δt.
+    assert!((only.notch.expect("they sum") - 1000.0).abs() < 1e-6);
+    assert_eq!(only.meets.as_deref(), Some("MIX"));
     // Two equal halves in phase, as the small-signal network has it: 6 dB above one.
     let level = outcome.ways[0].states[0].level_db()[grid::AT_1K];
     assert!((5.5..6.5).contains(&level), "{level}");
