@@ -206,7 +206,9 @@ impl Search<'_> {
             }
             graphs.push(graph);
         }
-        if !whole && (self.config.change_limit < out.change_at_4k_db || self.config.loss_limit < out.loss_1k_db) {
+        if !whole
+            && (self.config.change_limit < out.change_at_4k_db || self.config.loss_limit < out.loss_1k_db)
+        {
             // It fails already; the shift need not be known.
             return out;
         }
@@ -243,7 +245,8 @@ fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
     let whole = format!("{} > {}", place.from, place.to);
     let port = if before { &place.to } else { &place.from };
     let leg = format!("{port} leg");
-    let find = |model: &Model, name: &str| model.fixed.elements.iter().position(|element| element.name == name);
+    let find =
+        |model: &Model, name: &str| model.fixed.elements.iter().position(|element| element.name == name);
     let name = if find(model, &format!("{whole} core")).is_some() { whole } else { leg };
     let is_leg = name.ends_with(" leg");
     let far = before && !is_leg;
@@ -287,9 +290,10 @@ fn next_set(set: &mut [usize], of: usize) -> bool {
 /// Devices with a low input that may be reached from a bare pickup while nobody has said whether they want it.
 fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
     let bare = |id: &str| {
-        input.rig.source(id).is_some_and(|source| {
-            source.pickup.kind.value.unwrap_or_default() == rig::PickupKind::Coil
-        })
+        input
+            .rig
+            .source(id)
+            .is_some_and(|source| source.pickup.kind.value.unwrap_or_default() == rig::PickupKind::Coil)
     };
     let mut reached: BTreeSet<PortRef> = BTreeSet::new();
     for terminal in built.model.sources.iter().filter(|terminal| bare(&terminal.id)) {
@@ -300,7 +304,11 @@ fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
             && !device.signal.passive
             && reached.iter().any(|port| {
                 let z = input.rig.port(port).and_then(|own| own.z.value).map(Ohms::get);
-                let takes = input.rig.port(port).and_then(|own| own.role.value).is_some_and(rig::PortRole::takes_signal);
+                let takes = input
+                    .rig
+                    .port(port)
+                    .and_then(|own| own.role.value)
+                    .is_some_and(rig::PortRole::takes_signal);
                 port.device == device.tag && takes && z.is_some_and(|z| z < LOW_INPUT)
             })
     };

@@ -68,9 +68,8 @@ pub fn answers(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Vec<Ans
 
 fn answer(input: &Input<'_>, config: &Config, way: &Way) -> Answers {
     let all = switches(input, config);
-    let state = |input: &Input<'_>, on: &[String]| {
-        in_state(input, config, on, &way.source, &way.sink)?.figures(way)
-    };
+    let state =
+        |input: &Input<'_>, on: &[String]| in_state(input, config, on, &way.source, &way.sink)?.figures(way);
     let pots = input.rig.devices.iter().filter(|device| {
         device.signal.passive && (device.treadle.is_some() || input.travel.contains_key(&device.tag))
     });

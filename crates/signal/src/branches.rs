@@ -43,7 +43,8 @@ pub(crate) fn in_states(
 ) -> Vec<Branches> {
     let mut left = MOST_STEPS;
     let mut out = Vec::new();
-    for (index, (state, _)) in named.iter().enumerate().filter(|(_, (state, _))| state.name != EVERYTHING_OFF) {
+    for (index, (state, _)) in named.iter().enumerate().filter(|(_, (state, _))| state.name != EVERYTHING_OFF)
+    {
         for source in 0..built.model.sources.len() {
             let ways = ways(rig, built, &state.engaged, source, &mut left);
             for (at, a) in ways.iter().enumerate() {

@@ -7,8 +7,8 @@ use std::cell::Cell;
 use crate::model::Model;
 
 /// Work that one question may take, in steps: one element of a ladder at eight frequencies, or what costs as much. A
-/// step takes about 6 ns on a desk machine of 2023, the whole some 0.2 s.
-pub const WHOLE: u64 = 30_000_000;
+/// step takes about 10 ns on a desk machine of 2023, the whole some 0.15 s.
+pub const WHOLE: u64 = 15_000_000;
 
 /// What is left of the work that may be done.
 #[derive(Debug)]

@@ -147,8 +147,9 @@ impl<'a> Graph<'a> {
         let edges: usize = ways.edges.iter().map(Vec::len).sum();
         let each = crate::budget::steps(edges, columns);
         let mut best = Best::new(self.sweep.len(), self.difference);
-        let affordable = count
-            .filter(|count| self.budget.spend(each.saturating_mul(u64::try_from(*count).unwrap_or(u64::MAX))));
+        let affordable = count.filter(|count| {
+            self.budget.spend(each.saturating_mul(u64::try_from(*count).unwrap_or(u64::MAX)))
+        });
         let Some(count) = affordable else {
             // Without the switches held together every path counts, also those no state has: bounds.
             ways.paths(self, &index, &self.model.at_rest(), &[], &mut best);
@@ -351,7 +352,8 @@ impl Ways<'_> {
             let (mut low, mut high) = (vec![f64::INFINITY; size], vec![0.0; size]);
             let (mut low_by, mut high_by) = (vec![u64::MAX; size], vec![u64::MAX; size]);
             for (number, edge) in self.at(at).into_iter().enumerate() {
-                let contrary = |(switch, position): &Choice| outer.contains(switch) && held[*switch] != *position;
+                let contrary =
+                    |(switch, position): &Choice| outer.contains(switch) && held[*switch] != *position;
                 if edge.choices.iter().any(contrary) {
                     continue;
                 }

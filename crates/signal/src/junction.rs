@@ -74,18 +74,15 @@ pub(crate) fn gather_junctions(
 }
 
 /// Whether a passive device between a giver and a taker is on under some choices, and the devices between that are off.
-fn between(
-    input: &Input<'_>,
-    built: &Built,
-    choices: &[Choice],
-    ends: [&String; 2],
-) -> (bool, Vec<String>) {
+fn between(input: &Input<'_>, built: &Built, choices: &[Choice], ends: [&String; 2]) -> (bool, Vec<String>) {
     let device = |port: &str| port.rsplit_once('.').map_or(port, |(tag, _)| tag).to_owned();
     let own = ends.map(|end| device(end));
     let (mut on, mut off) = (false, Vec::new());
     for (switch, position) in choices {
         for (name, _) in built.switches.iter().filter(|(_, number)| *number == switch) {
-            let Some(device) = input.rig.device(name).filter(|device| !own.contains(&device.tag)) else { continue };
+            let Some(device) = input.rig.device(name).filter(|device| !own.contains(&device.tag)) else {
+                continue;
+            };
             match position {
                 0 => off.push(device.tag.clone()),
                 _ => on |= device.signal.passive,

@@ -60,20 +60,12 @@ impl<'a> Ordered<'a> {
                 put(stage.output, *input);
             }
         }
-        let mut left: BTreeSet<(usize, Node)> =
-            (1..size).map(|node| (across[node].len() * down[node].len(), node)).collect();
+        let mut weight: Vec<usize> = (0..size).map(|node| across[node].len() * down[node].len()).collect();
+        let mut left: BTreeSet<(usize, Node)> = (1..size).map(|node| (weight[node], node)).collect();
         let (mut order, mut rows) = (Vec::with_capacity(size), Vec::with_capacity(size));
         while let Some((_, node)) = left.pop_first() {
             let columns: Vec<Node> = std::mem::take(&mut across[node]).into_iter().collect();
             let below: Vec<Node> = std::mem::take(&mut down[node]).into_iter().collect();
-            let cost = |across: &[BTreeSet<Node>], down: &[BTreeSet<Node>], node: Node| {
-                (across[node].len() * down[node].len(), node)
-            };
-            let touched: BTreeSet<Node> = columns.iter().chain(&below).copied().collect();
-            for other in &touched {
-                // The weight may have changed since only through these two sets.
-                left.retain(|(_, there)| there != other);
-            }
             for row in &below {
                 across[*row].remove(&node);
                 for column in columns.iter().filter(|column| *column != row) {
@@ -84,7 +76,13 @@ impl<'a> Ordered<'a> {
             for column in &columns {
                 down[*column].remove(&node);
             }
-            left.extend(touched.iter().map(|other| cost(&across, &down, *other)));
+            for other in columns.iter().chain(&below) {
+                let now = across[*other].len() * down[*other].len();
+                if left.remove(&(weight[*other], *other)) {
+                    left.insert((now, *other));
+                }
+                weight[*other] = now;
+            }
             order.push(node);
             rows.push((columns, below));
         }

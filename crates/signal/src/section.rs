@@ -410,7 +410,8 @@ impl<'a> Walker<'a> {
 
     /// Where something listens or ways part: each leaf and each way on, with all the rest as side branches.
     fn part(&mut self, node: Node, leaves: &[Leaf], steps: &[Step], row: &Row, sweep: &Sweep) {
-        let leading: Vec<bool> = steps.iter().map(|step| self.leads_somewhere(node, step.to, sweep)).collect();
+        let leading: Vec<bool> =
+            steps.iter().map(|step| self.leads_somewhere(node, step.to, sweep)).collect();
         if 1 < leading.iter().filter(|leads| **leads).count() + leaves.len() {
             self.section.branched = true;
         }

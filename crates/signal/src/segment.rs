@@ -17,11 +17,7 @@ pub(crate) enum Segment {
     /// One driver, its edges as they are.
     Plain(usize),
     /// From the first driver to the next one that every path passes, the sink where that is `None`.
-    Sums {
-        first: usize,
-        members: Vec<usize>,
-        end: Option<usize>,
-    },
+    Sums { first: usize, members: Vec<usize>, end: Option<usize> },
 }
 
 /// Cuts a graph where every path passes, and says which stretches sum. The last of them begins at the source.
@@ -109,7 +105,8 @@ pub(crate) fn enumerated(
     let mut tried = 0;
     for number in 0..count {
         let state = positions(model, &switches, number);
-        if !holds(model, start, &state) || stop.is_some_and(|stage| !holds(model, Driver::Stage(stage), &state))
+        if !holds(model, start, &state)
+            || stop.is_some_and(|stage| !holds(model, Driver::Stage(stage), &state))
         {
             continue;
         }
@@ -164,12 +161,7 @@ fn holds(model: &Model, driver: Driver, state: &[u8]) -> bool {
 }
 
 /// The edges of a section with a ring of passive elements, state by state; `None` where there are too many.
-pub(crate) fn ring(
-    walker: &Walker<'_>,
-    driver: Driver,
-    sweep: &Sweep,
-    budget: &Budget,
-) -> Option<Vec<Edge>> {
+pub(crate) fn ring(walker: &Walker<'_>, driver: Driver, sweep: &Sweep, budget: &Budget) -> Option<Vec<Edge>> {
     let model = walker.model;
     let (switches, others) = walker.behind(driver);
     let switches: Vec<usize> = switches.into_iter().collect();
@@ -183,20 +175,23 @@ pub(crate) fn ring(
         }
         let before = budget.left();
         let links = state::ring(model, &state, walker.node_of(driver), sweep, Some(budget))?;
-        if number == 0 && budget.left() < (before - budget.left()).saturating_mul(u64::try_from(count).unwrap_or(u64::MAX)) {
+        if number == 0
+            && budget.left()
+                < (before - budget.left()).saturating_mul(u64::try_from(count).unwrap_or(u64::MAX))
+        {
             return None;
         }
         let choices: Vec<Choice> = switches.iter().map(|switch| (*switch, state[*switch])).collect();
-        out.extend(links.into_iter().filter(|link| link.transfer.iter().any(|v| v.square() > 0.0)).map(|link| {
-            Edge {
+        out.extend(links.into_iter().filter(|link| link.transfer.iter().any(|v| v.square() > 0.0)).map(
+            |link| Edge {
                 leaf: link.leaf,
                 node: link.node,
                 choices: choices.clone(),
                 others: others.clone(),
                 row: None,
                 loss: link.transfer.iter().map(|value| 1.0 / value.square()).collect(),
-            }
-        }));
+            },
+        ));
     }
     Some(out)
 }

@@ -12,8 +12,8 @@ use crate::envelope::{Envelope, Extreme, Work};
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
-use crate::ladder::Sweep;
 use crate::junction::{gather_junctions, levels_in, mark_listeners};
+use crate::ladder::Sweep;
 use crate::level::decibels;
 use crate::model::{Choice, Circuit, Model, Part, State};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
@@ -53,7 +53,8 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
             open -= 1;
         }
         for (named, answer) in asked.named.clone().iter().zip(answers) {
-            let levels = answer.gained.as_ref().map(|answer| levels_in(input, &built, &named.0, answer, source));
+            let levels =
+                answer.gained.as_ref().map(|answer| levels_in(input, &built, &named.0, answer, source));
             asked.levels.extend(levels.into_iter().flatten());
         }
     }
@@ -64,7 +65,9 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
         }
     }
     if asked.ways.iter().any(|way| !way.band.exact) {
-        asked.notes.insert("more work than one question may take: some bands are bounds, not exact".to_owned());
+        asked
+            .notes
+            .insert("more work than one question may take: some bands are bounds, not exact".to_owned());
     }
     let heard = |state: usize, source: usize, port: &rig::PortRef| {
         let node = built.ports.get(port)?;
@@ -146,8 +149,7 @@ impl<'a> Asked<'a> {
     fn states(&mut self, source: usize) -> Vec<Answers> {
         let mut out = Vec::new();
         for (named, positions) in &self.named {
-            let solve =
-                |model: &Model| state::solve(model, positions, source, &self.sweep, &self.budget);
+            let solve = |model: &Model| state::solve(model, positions, source, &self.sweep, &self.budget);
             let plain = solve(&self.built.model);
             let gained = solve(&self.built.gained);
             if self.budget.is_spent() {

@@ -181,7 +181,9 @@ fn in_order(sections: &BTreeMap<Driver, Vec<Link>>, start: Driver) -> Option<Vec
         sections[driver]
             .iter()
             .filter_map(|link| match link.leaf {
-                Leaf::Stage(stage) => Some(Driver::Stage(stage)).filter(|driver| sections.contains_key(driver)),
+                Leaf::Stage(stage) => {
+                    Some(Driver::Stage(stage)).filter(|driver| sections.contains_key(driver))
+                }
                 Leaf::Sink(_) => None,
             })
             .collect()
@@ -307,8 +309,8 @@ fn section_alone(circuit: &Circuit, driver: Node) -> (Circuit, BTreeMap<Node, No
 /// A circuit in its order of elimination, where the budget allows its sweep.
 fn affordable<'a>(circuit: &'a Circuit, sweep: &Sweep, budget: Option<&Budget>) -> Option<Ordered<'a>> {
     let size = u64::try_from(circuit.nodes.len()).unwrap_or(u64::MAX);
-    // Finding the order costs about as much as looking through every pair of nodes.
-    if budget.is_some_and(|budget| !budget.spend(size.saturating_mul(size) / 4)) {
+    // Finding the order takes a few sets of each node's neighbours.
+    if budget.is_some_and(|budget| !budget.spend(size.saturating_mul(300))) {
         return None;
     }
     let ordered = Ordered::new(circuit);

@@ -98,7 +98,12 @@ pub(crate) fn answered(rig: &Rig, seed: u64, advice: bool) -> (u64, bool) {
         exact &= way.band.exact;
         assert_eq!(way.band.upper_db.len(), outcome.frequencies.len(), "rig {seed}");
         let pairs = way.band.upper_db.iter().zip(&way.band.lower_db);
-        assert!(pairs.clone().all(|(upper, lower)| lower <= upper), "rig {seed}: {} to {}", way.source, way.sink);
+        assert!(
+            pairs.clone().all(|(upper, lower)| lower <= upper),
+            "rig {seed}: {} to {}",
+            way.source,
+            way.sink
+        );
         for state in way.states.iter().filter(|state| !state.response.is_empty()) {
             let inside = state.level_db().into_iter().zip(pairs.clone()).all(|(level, (upper, lower))| {
                 lower - 1e-6 <= level && level <= upper + 1e-6 || level < -200.0

@@ -225,12 +225,17 @@ fn told_levels(out: &mut String, outcome: &signal::Outcome, asked: Option<&str>)
 fn told_sums(out: &mut String, outcome: &signal::Outcome, asked: Option<&str>) {
     for branches in outcome.branches.iter().filter(|one| asked.is_none_or(|asked| one.state == asked)) {
         let Some(at) = &branches.meets else { continue };
-        let own: Vec<String> =
-            branches.own.iter().map(|own| if own.is_empty() { "nothing more".into() } else { own.join(",") }).collect();
+        let own: Vec<String> = branches
+            .own
+            .iter()
+            .map(|own| if own.is_empty() { "nothing more".into() } else { own.join(",") })
+            .collect();
         let notches: Vec<String> = branches.notches.iter().map(|hertz| format!("{hertz:.0} Hz")).collect();
-        let cancel = if notches.is_empty() { String::new() } else { format!(", cancel at {}", notches.join(", ")) };
-        let louder =
-            branches.louder_db.map_or_else(String::new, |db| format!(", the first {} dB louder", figure(db, 1)));
+        let cancel =
+            if notches.is_empty() { String::new() } else { format!(", cancel at {}", notches.join(", ")) };
+        let louder = branches
+            .louder_db
+            .map_or_else(String::new, |db| format!(", the first {} dB louder", figure(db, 1)));
         let _ = writeln!(
             out,
             "{} sums at {at} in {}: by {} and by {}{louder}{cancel}",

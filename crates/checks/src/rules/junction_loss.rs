@@ -111,7 +111,9 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut unknown: BTreeMap<String, Asked> = BTreeMap::new();
     // What a tuner hears may be weak; what it takes from the others is counted at their junctions.
     for junction in in_order(design) {
-        let (Some(giver), Some(taker)) = (side(rig, &junction.from), side(rig, &junction.to)) else { continue };
+        let (Some(giver), Some(taker)) = (side(rig, &junction.from), side(rig, &junction.to)) else {
+            continue;
+        };
         let (Some(from), Some(to)) = (giver.z.value, taker.z.value) else {
             for side in [giver, taker].into_iter().filter(|side| side.z.value.is_none()) {
                 let asked = unknown.entry(side.name).or_default();

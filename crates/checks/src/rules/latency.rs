@@ -73,22 +73,24 @@ fn summed(design: &Design) -> Vec<Finding> {
             let latency = design.rig.device(tag)?.signal.latency.value?;
             Some((tag, latency)).filter(|(_, latency)| Seconds::ZERO < *latency)
         });
-        out.push(late.fold(
-            Finding::new(
-                ID,
-                severity,
-                format!(
-                    "{} meet at {at} {} apart in state {}{cancel}",
-                    branches_in_words(branches),
-                    shown(found),
-                    branches.state
-                ),
-            )
-            .about(about())
-            .with(Evidence::at_most(found, passed))
-            .assuming(asked.assumed),
-            |finding, (tag, latency)| finding.at(Field::device(tag, "signal.latency"), shown(latency)),
-        ));
+        out.push(
+            late.fold(
+                Finding::new(
+                    ID,
+                    severity,
+                    format!(
+                        "{} meet at {at} {} apart in state {}{cancel}",
+                        branches_in_words(branches),
+                        shown(found),
+                        branches.state
+                    ),
+                )
+                .about(about())
+                .with(Evidence::at_most(found, passed))
+                .assuming(asked.assumed),
+                |finding, (tag, latency)| finding.at(Field::device(tag, "signal.latency"), shown(latency)),
+            ),
+        );
     }
     out
 }

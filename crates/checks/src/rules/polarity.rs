@@ -136,24 +136,28 @@ fn summed(design: &Design) -> Vec<Finding> {
             design.rig.device(tag).is_some_and(|device| device.signal.inverts.value == Some(true))
         });
         match branches.opposite {
-            Some(true) => out.push(turning.fold(
-                Finding::new(
-                    ID,
-                    Severity::Stop,
-                    format!(
-                        "{} meet at {at} with opposite polarity in state {}: they cancel {}",
-                        branches_in_words(branches),
-                        branches.state,
-                        notches_in_words(branches)
-                    ),
-                )
-                .about(about())
-                .with(Evidence::words("opposite", "alike"))
-                .assuming(asked.assumed),
-                |finding, tag| finding.at(Field::device(tag, "signal.inverts"), "inverts"),
-            )),
+            Some(true) => out.push(
+                turning.fold(
+                    Finding::new(
+                        ID,
+                        Severity::Stop,
+                        format!(
+                            "{} meet at {at} with opposite polarity in state {}: they cancel {}",
+                            branches_in_words(branches),
+                            branches.state,
+                            notches_in_words(branches)
+                        ),
+                    )
+                    .about(about())
+                    .with(Evidence::words("opposite", "alike"))
+                    .assuming(asked.assumed),
+                    |finding, tag| finding.at(Field::device(tag, "signal.inverts"), "inverts"),
+                ),
+            ),
             Some(false) => {}
-            None => out.extend(asked.cannot_judge(ID, &format!("the polarity of what meets at {at}"), about())),
+            None => {
+                out.extend(asked.cannot_judge(ID, &format!("the polarity of what meets at {at}"), about()))
+            }
         }
     }
     out

@@ -53,7 +53,8 @@ fn holds(design: &Design, outcome: &Outcome, findings: &[Finding], line: &str) -
             tell(arrives == (word == "reaches"), format!("{:?}", outcome.notes))
         }
         "meets" | "parted" | "loss" => {
-            let (from, rest) = rest.split_once(if word == "parted" { " from " } else { " to " }).expect("two ports");
+            let (from, rest) =
+                rest.split_once(if word == "parted" { " from " } else { " to " }).expect("two ports");
             let (to, figure) = rest.split_once(' ').map_or((rest, None), |(to, figure)| (to, Some(figure)));
             let found = outcome.junctions.iter().find(|junction| junction.from == from && junction.to == to);
             match (word, found, figure) {
@@ -78,7 +79,10 @@ fn holds(design: &Design, outcome: &Outcome, findings: &[Finding], line: &str) -
         "finding" | "no" => {
             let rest = rest.strip_prefix("finding ").unwrap_or(rest);
             if let Some(text) = rest.strip_prefix("note ") {
-                return tell(!outcome.notes.iter().any(|note| note.contains(text)), format!("{:?}", outcome.notes));
+                return tell(
+                    !outcome.notes.iter().any(|note| note.contains(text)),
+                    format!("{:?}", outcome.notes),
+                );
             }
             let (rule, text) = rest.split_once(' ').expect("a rule and a text");
             let own: Vec<&str> = findings

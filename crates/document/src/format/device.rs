@@ -1,6 +1,9 @@
 //! Devices, their ports, needs, feeds and outlets.
 
-use super::{AREA, CURRENT, DECIBELS, FARADS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS, WATTS, WINDOW, given, key, must};
+use super::{
+    AREA, CURRENT, DECIBELS, FARADS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table,
+    VOLTS, WATTS, WINDOW, given, key, must,
+};
 
 /// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
 pub static DEVICE: Table = Table {
@@ -136,7 +139,11 @@ pub static PORT: Table = Table {
             Shape::Measure(FARADS),
             "Capacitance from an input to earth, leads left out. Left out: none beside the device's stray.",
         ),
-        given("coupling", Shape::Measure(FARADS), "Capacitor in series with an input or output. Left out: none."),
+        given(
+            "coupling",
+            Shape::Measure(FARADS),
+            "Capacitor in series with an input or output. Left out: none.",
+        ),
         key("service", Shape::Switch, "Whether it must stay reachable though nothing is plugged."),
         given("level", Shape::Measure(VOLTS), "Nominal level, of outputs and sends."),
         given(

@@ -227,7 +227,10 @@ impl Builder<'_> {
         let nodes = inputs.iter().map(|input| self.port(input)).collect();
         let is_back = |port: &PortRef| {
             let name = port_of(port).port;
-            device.inserts.iter().any(|insert| insert.back == name && *port != PortRef::new(&device.tag, &insert.send))
+            device
+                .inserts
+                .iter()
+                .any(|insert| insert.back == name && *port != PortRef::new(&device.tag, &insert.send))
         };
         // Behind a return there is only what brings the sound back: the device did its work before the send.
         let works = engaged && !inputs.iter().all(is_back);

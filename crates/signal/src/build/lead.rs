@@ -35,7 +35,8 @@ impl Builder<'_> {
                 let mut together = vec![first];
                 own.remove(0);
                 // What shares a contact shares the conductor.
-                while let Some(at) = own.iter().position(|flow| together.iter().any(|one| self.share(one, flow)))
+                while let Some(at) =
+                    own.iter().position(|flow| together.iter().any(|one| self.share(one, flow)))
                 {
                     together.push(own.remove(at));
                 }
@@ -46,7 +47,9 @@ impl Builder<'_> {
 
     fn share(&self, a: &Flow<'_>, b: &Flow<'_>) -> bool {
         let rig = self.input.rig;
-        let ends = |flow: &Flow<'_>| [contact(rig, flow.0, false, Some(flow.1)), contact(rig, flow.1, true, Some(flow.0))];
+        let ends = |flow: &Flow<'_>| {
+            [contact(rig, flow.0, false, Some(flow.1)), contact(rig, flow.1, true, Some(flow.0))]
+        };
         let (a, b) = (ends(a), ends(b));
         a.iter().any(|end| b.contains(end))
     }

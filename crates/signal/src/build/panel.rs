@@ -45,8 +45,7 @@ impl Builder<'_> {
             }
         }
         for (from, to) in &used.steps {
-            let is_pair =
-                pairs.iter().any(|(send, back)| [(send, back), (back, send)].contains(&(from, to)));
+            let is_pair = pairs.iter().any(|(send, back)| [(send, back), (back, send)].contains(&(from, to)));
             let again = used.steps.iter().take_while(|step| *step != &(from.clone(), to.clone()));
             if !is_pair && !again.clone().any(|step| step.0 == *to && step.1 == *from) {
                 self.wire(device, "wire", from, to);

@@ -115,7 +115,9 @@ impl Builder<'_> {
         let (mut around, mut through) = (Variant::default(), Variant::default());
         if let Some(after) = after {
             match at {
-                Reached::Driven(inputs) => self.onto(&mut around, device, inputs, &onward, after, bus_ohms, true),
+                Reached::Driven(inputs) => {
+                    self.onto(&mut around, device, inputs, &onward, after, bus_ohms, true)
+                }
                 Reached::Node(node) => around.add(format!("{name} contact"), *node, after, contact),
                 Reached::Nothing => {}
             }

@@ -103,7 +103,10 @@ fn advice_is_the_smallest_set_and_none_is_left_out() {
                 (0..1usize << places.len())
                     .filter(|number| number.count_ones() as usize == size)
                     .map(|number| {
-                        (0..places.len()).filter(|at| number >> at & 1 == 1).map(|at| places[at].clone()).collect()
+                        (0..places.len())
+                            .filter(|at| number >> at & 1 == 1)
+                            .map(|at| places[at].clone())
+                            .collect()
                     })
                     .collect::<Vec<Vec<BufferPlace>>>()
             });

@@ -144,13 +144,12 @@ fn a_plug_that_several_ways_share_counts_once() {
     let end = |tag: &str, port: &str| PortRef::new(tag, port);
     let mut joined = LeadSpec::between(end("A", "OUT"), end("B", "IN"));
     joined.branches.push((end("C", "IN"), PlugSpec::default()));
-    joined.legs =
-        ["A.OUT", "B.IN", "C.IN"]
-            .map(|name| {
-                let (tag, port) = name.split_once('.').expect("a port");
-                (end(tag, port), Length::from_mm(200))
-            })
-            .into();
+    joined.legs = ["A.OUT", "B.IN", "C.IN"]
+        .map(|name| {
+            let (tag, port) = name.split_once('.').expect("a port");
+            (end(tag, port), Length::from_mm(200))
+        })
+        .into();
     rig.leads.push(joined);
     // One lead of three legs, three plugs.
     assert!((farads(&rig) - (3.0 * 0.2 * 100e-12 + 3.0 * 15e-12)).abs() < 1e-18, "{}", farads(&rig));
@@ -159,7 +158,9 @@ fn a_plug_that_several_ways_share_counts_once() {
 #[test]
 fn a_buffered_device_shows_other_impedances_off_than_on() {
     let mut rig = string(vec![device("A", Bypass::Buffered, 100e3, 1e3)]);
-    let change = |rig: &Rig| solve_without_advice(&input(rig), &Config::default(), false).ways[0].band.worst.change_at_4k_db;
+    let change = |rig: &Rig| {
+        solve_without_advice(&input(rig), &Config::default(), false).ways[0].band.worst.change_at_4k_db
+    };
     let alike = change(&rig);
     rig.devices[0].ports[0].z_bypassed = known(Ohms::of(20e3));
     let worse = change(&rig);
@@ -172,7 +173,8 @@ fn a_buffered_device_shows_other_impedances_off_than_on() {
 #[test]
 fn input_capacitance_and_coupling_load_as_the_formulas_have_it() {
     // 10 kΩ into 1 MΩ with 1 nF across: a corner at 15.9 kHz; behind 1 µF of coupling nothing else in the middle.
-    let mut rig = string(vec![device("A", Bypass::AlwaysOn, 1e6, 10e3), device("B", Bypass::AlwaysOn, 1e6, 1e3)]);
+    let mut rig =
+        string(vec![device("A", Bypass::AlwaysOn, 1e6, 10e3), device("B", Bypass::AlwaysOn, 1e6, 1e3)]);
     rig.devices[1].ports[0].capacitance = known(Farads::of(1e-9));
     let config = Config { cable_capacitance: 0.0, plug: 0.0, stray: 0.0, ..Config::default() };
     let level = |rig: &Rig, hertz: f64| {
@@ -181,7 +183,8 @@ fn input_capacitance_and_coupling_load_as_the_formulas_have_it() {
             lead.length = known(Length::from_mm(1));
         }
         let model = network(&input, &config);
-        signal::respond(&model, &model.at_rest(), 0, 0, &Sweep::new(vec![hertz])).expect("it arrives")[0].decibels()
+        signal::respond(&model, &model.at_rest(), 0, 0, &Sweep::new(vec![hertz])).expect("it arrives")[0]
+            .decibels()
     };
     let with = level(&rig, 10e3);
     rig.devices[1].ports[0].capacitance = rig::Known::default();
@@ -215,7 +218,11 @@ fn forty_devices_are_advised_within_the_budget() {
     let input = input(&rig);
     let advice = solve(&input, &Config::default()).advice;
     // What is told keeps the limits, and no answer is called impossible that was not proven so.
-    assert!(matches!(advice.verdict, Verdict::Proven | Verdict::NotProven | Verdict::CutShort), "{:?}", advice.verdict);
+    assert!(
+        matches!(advice.verdict, Verdict::Proven | Verdict::NotProven | Verdict::CutShort),
+        "{:?}",
+        advice.verdict
+    );
     for alternative in &advice.alternatives {
         assert!(alternative.after.change_at_4k_db <= Config::default().change_limit);
     }
@@ -230,7 +237,8 @@ fn a_volume_pedal_is_told_at_its_travels() {
     let answers = signal::answers(&input, &config, &outcome);
     let travel = &answers[0].travel;
     assert_eq!(travel.iter().map(|one| one.share).collect::<Vec<_>>(), [0.1, 0.5, 1.0]);
-    let loss: Vec<f64> = travel.iter().map(|one| one.figures.expect("it arrives").insertion_loss_1k_db).collect();
+    let loss: Vec<f64> =
+        travel.iter().map(|one| one.figures.expect("it arrives").insertion_loss_1k_db).collect();
     assert!(loss.windows(2).all(|pair| pair[1] < pair[0]), "{loss:?}");
     // Half the resistance is about half the level; the coil is loaded no differently.
     assert!((loss[1] - loss[2] - 6.0).abs() < 1.0, "{loss:?}");
