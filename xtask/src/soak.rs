@@ -32,6 +32,16 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "1")],
     },
     Run {
+        name: "circuits from contacts against enumeration in Python",
+        filter: "every_state_of_rigs_by_lot_solved_from_their_contacts",
+        budget: &[("BOARDWRIGHT_SOAK", "2000")],
+    },
+    Run {
+        name: "examples with their stops moved",
+        filter: "whatever_the_stops_say_there_is_an_answer_within_the_budget",
+        budget: &[("BOARDWRIGHT_SOAK", "10000")],
+    },
+    Run {
         name: "killed in the middle of edits",
         filter: "killed_in_the_middle_of_edits_nothing_is_lost",
         budget: &[("BOARDWRIGHT_KILLS", "200")],

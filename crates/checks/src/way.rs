@@ -1,7 +1,7 @@
 //! The ways signal takes: runs joined to the runs that feed them, and the junctions along them.
 
 use design::Design;
-use rig::{Bypass, Carries, Device, PortRef, PortRole, Rig, Role, Run, Source};
+use rig::{Bypass, Carries, Device, PortRef, PortRole, Purpose, Rig, Role, Run, Source};
 
 /// Ways are counted no further than this; a rig with more is beyond what anyone builds.
 const MOST_WAYS: usize = 1000;
@@ -199,6 +199,9 @@ fn branches_off<'a>(rig: &'a Rig, run: &Run) -> Option<&'a Device> {
 
 /// Whether a run only lets something listen, such as a tuner: it branches off and ends at a device.
 pub(crate) fn is_listener(rig: &Rig, run: &Run) -> bool {
+    if let Some(purpose) = run.purpose {
+        return purpose == Purpose::Listener;
+    }
     let ends_at_device = run
         .stops
         .last()
@@ -209,8 +212,11 @@ pub(crate) fn is_listener(rig: &Rig, run: &Run) -> bool {
 
 /// Whether a way is a dry feed: it is tapped off before or beside the effects, and passes none after the tap.
 ///
-/// It carries what it carries on purpose, so it is not judged as a chain.
+/// It carries what it carries on purpose, so it is not judged as a chain. A run that says what it is for decides.
 pub(crate) fn is_dry_feed<'a>(rig: &'a Rig, way: &Way<'a>) -> bool {
+    if let Some(purpose) = way.run.purpose {
+        return purpose == Purpose::DryFeed;
+    }
     let after = || {
         way.run.stops.iter().skip(1).filter_map(|stop| {
             let port = stop.arrives.as_ref().or(stop.leaves.as_ref())?;

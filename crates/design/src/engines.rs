@@ -38,7 +38,25 @@ impl Design {
                 length: lead.between(from, to),
             })
             .collect();
-        signal::Input::new(&self.rig, leads)
+        let mut input = signal::Input::new(&self.rig, leads);
+        let share = |known: rig::Known<quantity::Ratio>| known.value.map(quantity::Ratio::get);
+        for source in &self.rig.sources {
+            let (volume, tone) = (share(source.volume), share(source.tone));
+            if volume.is_some() || tone.is_some() {
+                let usual = signal::Controls::default();
+                let controls = signal::Controls {
+                    volume: volume.unwrap_or(usual.volume),
+                    tone: tone.unwrap_or(usual.tone),
+                    ..usual
+                };
+                input.controls.insert(source.id.clone(), controls);
+            }
+        }
+        let travels = self.rig.devices.iter().filter_map(|device| {
+            Some((device.tag.clone(), share(device.signal.travel).filter(|_| device.signal.passive)?))
+        });
+        input.travel.extend(travels);
+        input
     }
 
     /// The signal engine's figures, with the limits of the workshop for its advice.
@@ -46,6 +64,7 @@ impl Design {
         signal::Config {
             change_limit: self.limits.treble_change_look.get(),
             shift_limit: self.limits.resonance_shift_look.get(),
+            loss_limit: self.limits.chain_loss_look.get(),
             ..signal::Config::default()
         }
     }

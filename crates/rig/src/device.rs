@@ -85,6 +85,8 @@ pub struct Signal {
     pub transformer: Known<bool>,
     /// The resistors that keep its switched contacts at rest; unknown or large ones pop.
     pub bleed: Known<Ohms>,
+    /// How far a passive volume stands open: the share of its resistance below the wiper.
+    pub travel: Known<Ratio>,
 }
 
 /// What a device listens to on its MIDI input.

@@ -1,6 +1,6 @@
 //! What stands at the two ends of the chain: pickups and microphones, amps and desks.
 
-use quantity::{Farads, Henries, Length, Ohms, Volts};
+use quantity::{Farads, Henries, Length, Ohms, Ratio, Volts};
 
 use crate::Known;
 
@@ -13,6 +13,10 @@ pub struct Source {
     pub title: String,
     /// Its coil or electronics.
     pub pickup: Pickup,
+    /// How far its volume is up, as the share of the pot's resistance below the wiper.
+    pub volume: Known<Ratio>,
+    /// How far its tone is up, as the share of the pot's resistance before the capacitor.
+    pub tone: Known<Ratio>,
     /// Length of the lead to the board.
     pub lead: Known<Length>,
     /// Cable of that lead, a catalogue id.

@@ -35,7 +35,7 @@ pub use port::{
 pub use power::{
     Adaptor, Bank, Class, Feed, FeedKind, Held, Isolation, Lie, Nature, Outlet, PowerNeed, Setting, Sign,
 };
-pub use run::{Carries, PortRef, Run, Stop};
+pub use run::{Carries, PortRef, Purpose, Run, Stop};
 
 /// One job, resolved.
 #[derive(Debug, Clone, Default)]

@@ -1,6 +1,6 @@
 //! Ports: named jacks and inlets of a device.
 
-use quantity::{Length, Ohms, Volts};
+use quantity::{Farads, Length, Ohms, Volts};
 
 use crate::{Carries, Known, PlugKind};
 
@@ -311,6 +311,12 @@ pub struct Port {
     pub height: Known<Length>,
     /// Input impedance of what takes signal, output impedance of what gives it.
     pub z: Known<Ohms>,
+    /// The same while a buffered device is off; as when it is on where nothing is said.
+    pub z_bypassed: Known<Ohms>,
+    /// Capacitance from an input to earth, its own without leads.
+    pub capacitance: Known<Farads>,
+    /// Capacitor in series with an input or output.
+    pub coupling: Known<Farads>,
     /// Whether it must stay reachable though nothing is plugged (USB, battery lid, trim switch).
     pub service: bool,
     /// Whether its sleeve is insulated from the case.

@@ -69,6 +69,25 @@ impl Carries {
     }
 }
 
+/// What a run is for, where it is not the sound that the player plays to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Purpose {
+    /// It is tapped off dry on purpose: a DI feed, the dry half of a pair.
+    DryFeed,
+    /// Only a tuner or a meter listens.
+    Listener,
+}
+
+impl Purpose {
+    /// The word used in documents.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::DryFeed => "dry-feed",
+            Self::Listener => "listener",
+        }
+    }
+}
+
 /// One stop of a run, resolved to ports.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stop {
@@ -88,6 +107,8 @@ pub struct Run {
     pub name: String,
     /// What it carries.
     pub carries: Carries,
+    /// What it is for, where it is said.
+    pub purpose: Option<Purpose>,
     /// The stops in order.
     pub stops: Vec<Stop>,
     /// Cable of its leads, unless a lead says otherwise.

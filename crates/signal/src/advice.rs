@@ -1,28 +1,34 @@
-//! The smallest set of places for a buffer that keeps the worst state within limits.
+//! The fewest places for a buffer that keep the worst state within limits, proven so far as the budget of work allows.
 //!
 //! Every set of one place is tried, then every set of two, and so on; the first size with a set that holds is the
-//! smallest, and all sets of that size that hold are told. No place lies ahead of a device that wants the bare
-//! pickup, and such devices count as off: they load the coil on purpose.
+//! smallest, and all sets of that size that hold are told. Where the budget ends before a size does, places are added one
+//! by one, each time the one that helps most, and those that turn out not to be needed are dropped again: a good set, told
+//! as not proven smallest. No place lies ahead of a device that wants the bare pickup, nor of one whose low input makes
+//! it likely while nobody has said; such devices count as off where they can be: they load the coil on purpose.
 
 use std::collections::BTreeSet;
 
+use finding::Field;
+use quantity::Ohms;
 use rig::PortRef;
 
-use crate::build::{self, Built, signal_leads};
-use crate::envelope::Graph;
+use crate::budget::{Budget, WHOLE, passes};
+use crate::build::{self, Built};
+use crate::contacts::Contacts;
+use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, End, Input};
 use crate::ladder::Sweep;
-use crate::model::Model;
+use crate::model::{EARTH, Model, Node, Part};
 use crate::outcome::{Advice, Alternative, Figures, Verdict};
 use crate::resonance;
 use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing};
 
-/// Sets tried before the search gives up.
-const MOST_TRIES: usize = 4000;
-
 /// Alternatives told.
 const MOST_TOLD: usize = 8;
+
+/// Inputs below this many ohms make it likely that a device wants the bare pickup; common practice, no source.
+const LOW_INPUT: f64 = 50e3;
 
 /// A way with what it is held against.
 struct Held {
@@ -32,63 +38,238 @@ struct Held {
     reference: Reference,
 }
 
+/// The search: a network without buffers, what it is held against, and what may still be spent.
+struct Search<'a> {
+    input: &'a Input<'a>,
+    config: &'a Config,
+    built: Built,
+    held: Vec<Held>,
+    sweep: Sweep,
+    budget: Budget,
+    tried: usize,
+}
+
 pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
     let built = build::build(input, config);
     let sweep = Sweep::new(frequencies());
     let held = held(input, config, &built, &sweep);
-    let places = places(input, &built);
-    let mut tried = 0;
-    let mut figures = |set: &[BufferPlace]| {
-        tried += 1;
-        judge(input, config, &held, set, &sweep)
+    let asks = asks(input, &built);
+    let places = places(input, &built, &asks);
+    // Half for the proof, half for a good set where there is none.
+    let mut search = Search { input, config, built, held, sweep, budget: Budget::new(WHOLE / 2), tried: 0 };
+    let before = search.judge(&[], true);
+    let mut advice = Advice {
+        before,
+        asks: asks.into_iter().map(|tag| Field::device(&tag, "signal.bare_pickup")).collect(),
+        rests_on: search.built.lacks.iter().cloned().collect(),
+        ..Advice::default()
     };
-    let before = figures(&[]);
-    let holds = |figures: Figures| {
-        figures.change_at_4k_db <= config.change_limit && figures.shift <= config.shift_limit
-    };
-    if holds(before) {
-        return Advice { verdict: Verdict::Enough, before, tried, ..Advice::default() };
+    if search.holds(before) {
+        advice.verdict = Verdict::Enough;
+    } else {
+        search.smallest(&places, &mut advice);
+        if advice.verdict == Verdict::CutShort {
+            search.budget = Budget::new(WHOLE / 2);
+            search.good(&places, &mut advice);
+        }
     }
-    let mut advice = Advice { verdict: Verdict::NoneFound, before, ..Advice::default() };
-    let mut count = 1;
-    'sizes: for size in 1..=config.most_buffers.min(places.len()) {
-        let mut set: Vec<usize> = (0..size).collect();
-        let mut found: Vec<(Vec<BufferPlace>, Figures)> = Vec::new();
-        loop {
-            if MOST_TRIES <= count {
+    advice.tried = search.tried;
+    advice
+}
+
+impl Search<'_> {
+    fn holds(&self, figures: Figures) -> bool {
+        figures.change_at_4k_db <= self.config.change_limit
+            && figures.shift <= self.config.shift_limit
+            && figures.loss_1k_db <= self.config.loss_limit
+    }
+
+    /// Every set, the small ones first, until a size has one that holds or the budget ends.
+    fn smallest(&mut self, places: &[BufferPlace], advice: &mut Advice) {
+        for size in 1..=places.len() {
+            let mut set: Vec<usize> = (0..size).collect();
+            let mut found: Vec<(Vec<BufferPlace>, Figures)> = Vec::new();
+            loop {
+                if self.budget.is_spent() {
+                    advice.verdict = Verdict::CutShort;
+                    return;
+                }
+                let chosen: Vec<BufferPlace> = set.iter().map(|index| places[*index].clone()).collect();
+                let after = self.judge(&chosen, false);
+                if self.holds(after) {
+                    found.push((chosen, after));
+                }
+                if !next_set(&mut set, places.len()) {
+                    break;
+                }
+            }
+            if self.budget.is_spent() {
                 advice.verdict = Verdict::CutShort;
-                break 'sizes;
+                return;
             }
-            count += 1;
-            let chosen: Vec<BufferPlace> = set.iter().map(|index| places[*index].clone()).collect();
-            let after = figures(&chosen);
-            if holds(after) {
-                found.push((chosen, after));
+            advice.size_tried = size;
+            if !found.is_empty() {
+                found.sort_by(|a, b| {
+                    a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0))
+                });
+                found.truncate(MOST_TOLD);
+                advice.verdict = Verdict::Proven;
+                let budget = Budget::new(WHOLE / 4);
+                advice.alternatives =
+                    found.into_iter().map(|(places, after)| self.told(places, after, &budget)).collect();
+                return;
             }
-            if !next_set(&mut set, places.len()) {
+        }
+        // Every set of every size, none left out.
+        advice.verdict = Verdict::NoneFound;
+    }
+
+    /// A good set where the smallest is beyond the budget.
+    fn good(&mut self, places: &[BufferPlace], advice: &mut Advice) {
+        let over = |figures: Figures, config: &Config| {
+            (figures.change_at_4k_db / config.change_limit)
+                .max(figures.shift / config.shift_limit)
+                .max(figures.loss_1k_db / config.loss_limit)
+        };
+        let mut chosen: Vec<BufferPlace> = Vec::new();
+        let mut now = advice.before;
+        while !self.holds(now) {
+            let mut best: Option<(f64, usize, Figures)> = None;
+            for (index, place) in places.iter().enumerate().filter(|(_, place)| !chosen.contains(place)) {
+                if self.budget.is_spent() {
+                    return;
+                }
+                let with: Vec<BufferPlace> = chosen.iter().chain([place]).cloned().collect();
+                let after = self.judge(&with, true);
+                let size = over(after, self.config);
+                if best.is_none_or(|(least, ..)| size < least) {
+                    best = Some((size, index, after));
+                }
+            }
+            // No place left, or the budget ended: what was tried is no proof of anything.
+            let Some((_, index, after)) = best.filter(|_| !self.budget.is_spent()) else { return };
+            chosen.push(places[index].clone());
+            now = after;
+        }
+        for place in chosen.clone() {
+            if self.budget.is_spent() {
                 break;
             }
+            let without: Vec<BufferPlace> = chosen.iter().filter(|other| **other != place).cloned().collect();
+            let after = self.judge(&without, true);
+            if self.holds(after) && !self.budget.is_spent() {
+                (chosen, now) = (without, after);
+            }
         }
-        advice.size_tried = size;
-        if !found.is_empty() {
-            found.sort_by(|a, b| {
-                a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0))
-            });
-            found.truncate(MOST_TOLD);
-            advice.verdict = Verdict::Proven;
-            advice.alternatives = found
-                .into_iter()
-                .map(|(places, after)| Alternative {
-                    bands: bands(input, config, &held, &places, &sweep),
-                    places,
-                    after,
-                })
-                .collect();
-            break;
-        }
+        chosen.sort();
+        advice.verdict = Verdict::NotProven;
+        advice.alternatives = vec![self.told(chosen, now, &Budget::new(WHOLE / 4))];
     }
-    advice.tried = tried;
-    advice
+
+    fn told(&self, places: Vec<BufferPlace>, after: Figures, budget: &Budget) -> Alternative {
+        Alternative { bands: self.bands(&places, budget), places, after }
+    }
+
+    /// The network with buffers in these places, devices that want the bare pickup off.
+    fn model(&self, set: &[BufferPlace]) -> Model {
+        let mut model = sparing(self.input, &self.built).unwrap_or_else(|| self.built.model.clone());
+        for place in set {
+            put(&mut model, self.config, place);
+        }
+        model
+    }
+
+    /// The worst figures with buffers in these places; where `whole` is false no further than what fails already.
+    fn judge(&mut self, set: &[BufferPlace], whole: bool) -> Figures {
+        self.tried += 1;
+        self.budget.spend(passes(&self.built.model, 40));
+        let model = self.model(set);
+        let points = Sweep::new(vec![1000.0, 4000.0]);
+        let mut out = Figures::default();
+        let mut graphs = Vec::new();
+        for way in &self.held {
+            let graph = Graph::new(&model, way.source, way.sink, &points, Some((0, 1)), &self.budget);
+            let envelope = graph.solve();
+            let at = |k: usize| way.reference.db.get(k).copied().unwrap_or(0.0);
+            let changes: Vec<f64> = if way.is_amp {
+                out.loss_1k_db = out.loss_1k_db.max(at(AT_1K) - envelope.lower[0].db);
+                [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - at(AT_4K)).into()
+            } else {
+                let tone = at(AT_4K) - at(AT_1K);
+                match envelope.difference {
+                    Some(pair) => pair.iter().map(|extreme| extreme.db - tone).collect(),
+                    None => vec![f64::INFINITY],
+                }
+            };
+            for change in changes {
+                out.change_at_4k_db = out.change_at_4k_db.max(change.abs());
+            }
+            graphs.push(graph);
+        }
+        if !whole
+            && (self.config.change_limit < out.change_at_4k_db || self.config.loss_limit < out.loss_1k_db)
+        {
+            // It fails already; the shift need not be known.
+            return out;
+        }
+        for (way, graph) in self.held.iter().zip(&graphs) {
+            let Some(base) = way.reference.peak else { continue };
+            for variant in resonance::variants(&model, graph, &self.sweep, &self.budget) {
+                let shift = variant.hertz.map_or(f64::INFINITY, |hertz| (hertz / base - 1.0).abs());
+                out.shift = out.shift.max(shift);
+            }
+        }
+        out
+    }
+
+    fn bands(&self, set: &[BufferPlace], budget: &Budget) -> Vec<(Vec<f64>, Vec<f64>)> {
+        let model = self.model(set);
+        self.held
+            .iter()
+            .map(|way| {
+                let envelope = Graph::new(&model, way.source, way.sink, &self.sweep, None, budget).solve();
+                let db = |extremes: &[crate::envelope::Extreme]| {
+                    extremes.iter().map(|extreme| extreme.db).collect()
+                };
+                (db(&envelope.upper), db(&envelope.lower))
+            })
+            .collect()
+    }
+}
+
+/// Puts a buffer into a network: at an end of a plain lead, or of a leg to a joint.
+///
+/// The lead's own elements are found by their names, which [`build`] gives them.
+fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
+    let before = place.at == End::To;
+    let whole = format!("{} > {}", place.from, place.to);
+    let port = if before { &place.to } else { &place.from };
+    let leg = format!("{port} leg");
+    let find =
+        |model: &Model, name: &str| model.fixed.elements.iter().position(|element| element.name == name);
+    let name = if find(model, &format!("{whole} core")).is_some() { whole } else { leg };
+    let is_leg = name.ends_with(" leg");
+    let far = before && !is_leg;
+    let end = if far { "far end" } else { "near end" };
+    let (Some(core), Some(shunt)) =
+        (find(model, &format!("{name} core")), find(model, &format!("{name} {end}")))
+    else {
+        return;
+    };
+    let node: Node = if far { model.fixed.elements[core].b } else { model.fixed.elements[core].a };
+    let buffer = format!("buffer {place}");
+    let (lead, driven) = (model.node(format!("{buffer} lead")), model.node(format!("{buffer} drive")));
+    let own = &mut model.fixed.elements;
+    own[shunt].a = lead;
+    if far {
+        own[core].b = lead;
+    } else {
+        own[core].a = lead;
+    }
+    let (input, output) = if before { (lead, node) } else { (node, lead) };
+    model.add(format!("{buffer} input"), input, EARTH, Part::Resistor(config.buffer_input));
+    model.add(format!("{buffer} output"), driven, output, Part::Resistor(config.buffer_output));
+    model.fixed.stage(buffer, vec![input], driven);
 }
 
 /// The next set of indices in order; false after the last.
@@ -106,20 +287,54 @@ fn next_set(set: &mut [usize], of: usize) -> bool {
     false
 }
 
-/// A place in each signal lead: at its far end when it comes from a source, which is outside the board, else at
-/// its near end. None ahead of a device that wants the bare pickup.
-pub(crate) fn places(input: &Input<'_>, built: &Built) -> Vec<BufferPlace> {
-    let bare = |port: &PortRef| {
-        input.rig.device(&port.device).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
+/// Devices with a low input that may be reached from a bare pickup while nobody has said whether they want it.
+fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
+    let bare = |id: &str| {
+        input
+            .rig
+            .source(id)
+            .is_some_and(|source| source.pickup.kind.value.unwrap_or_default() == rig::PickupKind::Coil)
     };
-    signal_leads(input.rig)
-        .into_iter()
-        .filter(|(_, to, _)| !downstream(built, to).iter().any(bare))
-        .map(|(from, to, _)| {
-            let at = if input.rig.source(&from.device).is_some() { End::To } else { End::From };
-            BufferPlace { from, to, at }
-        })
-        .collect()
+    let mut reached: BTreeSet<PortRef> = BTreeSet::new();
+    for terminal in built.model.sources.iter().filter(|terminal| bare(&terminal.id)) {
+        reached.extend(downstream(built, &PortRef::new(&terminal.id, "")));
+    }
+    let low = |device: &&rig::Device| {
+        device.signal.bare_pickup.is_unknown()
+            && !device.signal.passive
+            && reached.iter().any(|port| {
+                let z = input.rig.port(port).and_then(|own| own.z.value).map(Ohms::get);
+                let takes = input
+                    .rig
+                    .port(port)
+                    .and_then(|own| own.role.value)
+                    .is_some_and(rig::PortRole::takes_signal);
+                port.device == device.tag && takes && z.is_some_and(|z| z < LOW_INPUT)
+            })
+    };
+    input.rig.devices.iter().filter(low).map(|device| device.tag.clone()).collect()
+}
+
+/// A place in each signal lead: at its far end when it comes from a source, which is outside the board, else at
+/// its near end. None ahead of a device that wants the bare pickup, or that may.
+pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<BufferPlace> {
+    let bare = |port: &PortRef| {
+        let wants = |device: &rig::Device| device.signal.bare_pickup.value == Some(true);
+        input.rig.device(&port.device).is_some_and(wants) || asks.contains(&port.device)
+    };
+    let mut out: Vec<BufferPlace> = Vec::new();
+    for (_, from, to) in Contacts::new(input.rig).flows() {
+        if downstream(built, to).iter().any(bare) {
+            continue;
+        }
+        let at = if input.rig.source(&from.device).is_some() { End::To } else { End::From };
+        // One plug that leads to several jacks is one place.
+        let same = |place: &BufferPlace| at == End::From && place.at == at && place.from == *from;
+        if !out.iter().any(same) {
+            out.push(BufferPlace { from: from.clone(), to: to.clone(), at });
+        }
+    }
+    out
 }
 
 /// Every port that signal may reach from here.
@@ -138,10 +353,11 @@ fn downstream(built: &Built, from: &PortRef) -> BTreeSet<PortRef> {
 
 fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec<Held> {
     let probe = Sweep::new(vec![1000.0]);
+    let budget = Budget::new(WHOLE / 4);
     let mut out = Vec::new();
     for source in 0..built.model.sources.len() {
         for sink in 0..built.model.sinks.len() {
-            if Graph::new(&built.model, source, sink, &probe, None).solve().arrives {
+            if Graph::new(&built.model, source, sink, &probe, None, &budget).solve().arrives {
                 let load = reference_load(&built.model, sink);
                 let reference = Reference::new(input, config, &built.model.sources[source].id, load, sweep);
                 let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
@@ -150,61 +366,4 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
         }
     }
     out
-}
-
-fn with_buffers(input: &Input<'_>, config: &Config, set: &[BufferPlace]) -> Model {
-    let mut input = input.clone();
-    input.buffers.extend(set.iter().cloned());
-    let built = build::build(&input, config);
-    sparing(&input, &built).unwrap_or(built.model)
-}
-
-fn judge(input: &Input<'_>, config: &Config, held: &[Held], set: &[BufferPlace], sweep: &Sweep) -> Figures {
-    let model = with_buffers(input, config, set);
-    let points = Sweep::new(vec![1000.0, 4000.0]);
-    let mut out = Figures::default();
-    for way in held {
-        let envelope = Graph::new(&model, way.source, way.sink, &points, Some((0, 1))).solve();
-        let at = |k: usize| way.reference.db.get(k).copied().unwrap_or(0.0);
-        let changes: Vec<f64> = if way.is_amp {
-            [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - at(AT_4K)).into()
-        } else {
-            let tone = at(AT_4K) - at(AT_1K);
-            envelope.difference.iter().flatten().map(|extreme| extreme.db - tone).collect()
-        };
-        for change in changes {
-            out.change_at_4k_db = out.change_at_4k_db.max(change.abs());
-        }
-    }
-    if config.change_limit < out.change_at_4k_db && !set.is_empty() {
-        // It fails already; the shift need not be known.
-        return out;
-    }
-    for way in held {
-        let Some(base) = way.reference.peak else { continue };
-        let graph = Graph::new(&model, way.source, way.sink, sweep, None);
-        for variant in resonance::variants(&model, &graph, sweep) {
-            let shift = variant.hertz.map_or(f64::INFINITY, |hertz| (hertz / base - 1.0).abs());
-            out.shift = out.shift.max(shift);
-        }
-    }
-    out
-}
-
-fn bands(
-    input: &Input<'_>,
-    config: &Config,
-    held: &[Held],
-    set: &[BufferPlace],
-    sweep: &Sweep,
-) -> Vec<(Vec<f64>, Vec<f64>)> {
-    let model = with_buffers(input, config, set);
-    held.iter()
-        .map(|way| {
-            let envelope = Graph::new(&model, way.source, way.sink, sweep, None).solve();
-            let db =
-                |extremes: &[crate::envelope::Extreme]| extremes.iter().map(|extreme| extreme.db).collect();
-            (db(&envelope.upper), db(&envelope.lower))
-        })
-        .collect()
 }

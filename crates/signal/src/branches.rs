@@ -3,21 +3,63 @@
 use std::collections::BTreeSet;
 
 use finding::Field;
-use rig::{Bypass, PortRef, Rig};
+use rig::{Bypass, Class, PortRef, Rig, State};
 
 use crate::build::Built;
+use crate::level::decibels;
 use crate::outcome::Branches;
-use crate::timing::first_notch;
+use crate::solve::EVERYTHING_OFF;
+use crate::timing::notches;
 
 /// Ways are counted no further than this for one source and sink; more is beyond what anyone builds.
 const MOST_WAYS: usize = 64;
 
+/// Notches told.
+const MOST_NOTCHES: usize = 8;
+
 /// The devices that signal passes on one way, in order, that are on in the state.
 type Passed = Vec<String>;
 
-/// Compares every two branches of each source in one state.
-pub(crate) fn compare(rig: &Rig, built: &Built, name: &str, engaged: &[String]) -> Vec<Branches> {
+/// One way to a sink: the contacts on it, and what is on.
+#[derive(Clone)]
+struct Found {
+    sink: String,
+    ports: Vec<PortRef>,
+    passed: Passed,
+}
+
+/// The voltage at a contact in a named state, by its number, that a source makes, by its number.
+pub(crate) type Heard<'a> = &'a dyn Fn(usize, usize, &PortRef) -> Option<f64>;
+
+/// Steps of the search for ways, over all sources, sinks and states; beyond them fewer ways are compared.
+const MOST_STEPS: usize = 200_000;
+
+/// Compares every two branches of each source in every named state but the one with everything off.
+pub(crate) fn in_states(
+    rig: &Rig,
+    built: &Built,
+    named: &[(State, Vec<u8>)],
+    heard: Heard<'_>,
+) -> Vec<Branches> {
+    let mut left = MOST_STEPS;
     let mut out = Vec::new();
+    for (index, (state, _)) in named.iter().enumerate().filter(|(_, (state, _))| state.name != EVERYTHING_OFF)
+    {
+        for source in 0..built.model.sources.len() {
+            let ways = ways(rig, built, &state.engaged, source, &mut left);
+            for (at, a) in ways.iter().enumerate() {
+                for b in &ways[at + 1..] {
+                    let heard = |port: &PortRef| heard(index, source, port);
+                    out.push(pair(rig, built, &state.name, &built.model.sources[source].id, [a, b], &heard));
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Every way from a source to a sink in one state.
+fn ways(rig: &Rig, built: &Built, engaged: &[String], source: usize, left: &mut usize) -> Vec<Found> {
     let on = |tag: &str| {
         engaged.iter().any(|other| other == tag)
             || rig.device(tag).is_some_and(|device| device.signal.bypass.value == Some(Bypass::AlwaysOn))
@@ -26,28 +68,19 @@ pub(crate) fn compare(rig: &Rig, built: &Built, name: &str, engaged: &[String]) 
         engaged.iter().any(|other| other == name)
             || built.inside.get(name).is_some_and(|tags| tags.iter().any(|tag| engaged.contains(tag)))
     };
-    for source in &built.model.sources {
-        let mut ways: Vec<(String, Passed)> = Vec::new();
-        for sink in &built.model.sinks {
-            let mut found = Vec::new();
-            let starts: Vec<PortRef> = built
-                .hops
-                .iter()
-                .map(|hop| &hop.from)
-                .filter(|port| port.device == source.id)
-                .cloned()
-                .collect();
-            for start in starts.into_iter().collect::<BTreeSet<_>>() {
-                let mut seen = BTreeSet::from([start.clone()]);
-                walk(built, &start, &sink.id, &on, &loop_in, &mut seen, &mut Vec::new(), &mut found);
-            }
-            ways.extend(found.into_iter().map(|passed| (sink.id.clone(), passed)));
+    let id = &built.model.sources[source].id;
+    let starts: BTreeSet<PortRef> =
+        built.hops.iter().map(|hop| &hop.from).filter(|port| port.device == *id).cloned().collect();
+    let mut out = Vec::new();
+    for sink in &built.model.sinks {
+        let mut found = Vec::new();
+        for start in &starts {
+            let mut seen = BTreeSet::from([start.clone()]);
+            let mut path = vec![start.clone()];
+            let mut passed = Vec::new();
+            walk(built, &sink.id, &on, &loop_in, &mut seen, &mut path, &mut passed, &mut found, left);
         }
-        for (index, a) in ways.iter().enumerate() {
-            for b in &ways[index + 1..] {
-                out.push(pair(rig, name, &source.id, a, b));
-            }
-        }
+        out.extend(found);
     }
     out
 }
@@ -55,20 +88,24 @@ pub(crate) fn compare(rig: &Rig, built: &Built, name: &str, engaged: &[String]) 
 #[expect(clippy::too_many_arguments, reason = "one step of a recursion")]
 fn walk(
     built: &Built,
-    at: &PortRef,
     sink: &str,
     on: &dyn Fn(&str) -> bool,
     loop_in: &dyn Fn(&str) -> bool,
     seen: &mut BTreeSet<PortRef>,
+    path: &mut Vec<PortRef>,
     passed: &mut Passed,
-    found: &mut Vec<Passed>,
+    found: &mut Vec<Found>,
+    left: &mut usize,
 ) {
+    *left = left.saturating_sub(1);
+    let Some(at) = path.last().cloned() else { return };
     if at.device == sink {
-        found.push(passed.clone());
+        found.push(Found { sink: sink.to_owned(), ports: path.clone(), passed: passed.clone() });
         return;
     }
-    for hop in built.hops.iter().filter(|hop| hop.from == *at) {
+    for hop in built.hops.iter().filter(|hop| hop.from == at) {
         if MOST_WAYS <= found.len()
+            || *left == 0
             || hop.needs.as_ref().is_some_and(|name| !loop_in(name))
             || hop.past.iter().any(|name| loop_in(name))
             || !seen.insert(hop.to.clone())
@@ -79,17 +116,36 @@ fn walk(
         if let Some(tag) = hop.device.as_ref().filter(|tag| on(tag) && !passed.contains(tag)) {
             passed.push(tag.clone());
         }
-        walk(built, &hop.to, sink, on, loop_in, seen, passed, found);
+        path.push(hop.to.clone());
+        walk(built, sink, on, loop_in, seen, path, passed, found, left);
+        path.pop();
         passed.truncate(length);
         seen.remove(&hop.to);
     }
 }
 
-fn pair(rig: &Rig, state: &str, source: &str, a: &(String, Passed), b: &(String, Passed)) -> Branches {
+/// Where two ways to one sink come together for good: what they pass from there on, and the contacts before it.
+fn meeting(built: &Built, a: &Found, b: &Found) -> Option<(String, [PortRef; 2])> {
+    let alike = a.ports.iter().rev().zip(b.ports.iter().rev()).take_while(|(a, b)| a == b).count();
+    let at = a.ports.get(a.ports.len().checked_sub(alike)?)?;
+    let before = |way: &Found| way.ports.get(way.ports.len().checked_sub(alike + 1)?).cloned();
+    let (one, other) = (before(a)?, before(b)?);
+    let hop = built.hops.iter().find(|hop| hop.from == one && hop.to == *at)?;
+    Some((hop.device.clone().unwrap_or_else(|| at.to_string()), [one, other]))
+}
+
+fn pair(
+    rig: &Rig,
+    built: &Built,
+    state: &str,
+    source: &str,
+    [a, b]: [&Found; 2],
+    heard: &dyn Fn(&PortRef) -> Option<f64>,
+) -> Branches {
     let own = |passed: &Passed, other: &Passed| -> Vec<String> {
         passed.iter().filter(|tag| !other.contains(tag)).cloned().collect()
     };
-    let only = [own(&a.1, &b.1), own(&b.1, &a.1)];
+    let only = [own(&a.passed, &b.passed), own(&b.passed, &a.passed)];
     let mut lacks = BTreeSet::new();
     let inversions = [&only[0], &only[1]].map(|tags| {
         tags.iter().try_fold(0, |sum, tag| {
@@ -106,7 +162,8 @@ fn pair(rig: &Rig, state: &str, source: &str, a: &(String, Passed), b: &(String,
     let delays = [&only[0], &only[1]].map(|tags| {
         tags.iter().try_fold(0.0, |sum, tag| {
             let device = rig.device(tag)?;
-            if device.signal.passive && device.signal.latency.is_unknown() {
+            let none = device.signal.passive || device.power.class.value == Some(Class::Analogue);
+            if none && device.signal.latency.is_unknown() {
                 return Some(sum);
             }
             if device.signal.latency.is_unknown() {
@@ -123,16 +180,26 @@ fn pair(rig: &Rig, state: &str, source: &str, a: &(String, Passed), b: &(String,
         [Some(a), Some(b)] => Some((a - b).abs()),
         _ => None,
     };
-    let sums = a.0 == b.0;
+    let meets = (a.sink == b.sink).then(|| meeting(built, a, b)).flatten();
+    let notches = match (&meets, opposite, latency) {
+        (Some(_), Some(opposite), Some(seconds)) => notches(seconds, opposite, 20e3, MOST_NOTCHES),
+        _ => Vec::new(),
+    };
+    let louder_db = meets.as_ref().and_then(|(_, [one, other])| {
+        Some(decibels(heard(one)? / heard(other)?)).filter(|db| db.is_finite())
+    });
     Branches {
         state: state.to_owned(),
         source: source.to_owned(),
-        sinks: [a.0.clone(), b.0.clone()],
+        sinks: [a.sink.clone(), b.sink.clone()],
         own: only,
         inversions,
         opposite,
         latency,
-        notch: latency.filter(|seconds| sums && *seconds > 0.0).map(first_notch),
+        meets: meets.map(|(at, _)| at),
+        notch: notches.iter().copied().find(|hertz| 0.0 < *hertz),
+        notches,
+        louder_db,
         lacks: lacks.into_iter().collect(),
     }
 }

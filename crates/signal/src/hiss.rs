@@ -47,9 +47,9 @@ pub(crate) fn at_sink(
                     Leaf::Sink(_) => {}
                     Leaf::Stage(stage) => {
                         let Some(rest) = onward.get(&Driver::Stage(stage)) else { continue };
-                        let gain = walker.stage(stage).gain;
-                        for (value, rest) in carried.iter_mut().zip(rest) {
-                            *value = *value + rest.times(gain);
+                        let stage = walker.stage(stage);
+                        for ((value, rest), hertz) in carried.iter_mut().zip(rest).zip(&sweep.hertz) {
+                            *value = *value + *rest * stage.transfer(std::f64::consts::TAU * hertz);
                         }
                         live = true;
                     }
@@ -57,8 +57,9 @@ pub(crate) fn at_sink(
             }
             let Some(link) = links.iter().find(|link| link.node == node).filter(|_| live) else { continue };
             arrives = true;
+            let real = link.impedance.real(sweep);
             for k in 0..size {
-                power[k] += 4.0 * BOLTZMANN * kelvin * link.impedance.at(k).re.max(0.0) * carried[k].square();
+                power[k] += 4.0 * BOLTZMANN * kelvin * real[k].max(0.0) * carried[k].square();
                 sum[k] = sum[k] + link.transfer[k] * carried[k];
             }
         }

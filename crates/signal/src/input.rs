@@ -150,8 +150,8 @@ pub struct Config {
     pub change_limit: f64,
     /// Largest shift of the resonance that advice allows, as a share.
     pub shift_limit: f64,
-    /// Most buffers that advice tries.
-    pub most_buffers: usize,
+    /// Largest loss at 1 kHz into an amp that advice allows, in dB.
+    pub loss_limit: f64,
     /// Temperature for thermal noise in kelvin.
     pub kelvin: f64,
 }
@@ -181,7 +181,7 @@ impl Default for Config {
             buffer_output: 1e3,
             change_limit: 2.0,
             shift_limit: 0.2,
-            most_buffers: 3,
+            loss_limit: 1.5,
             kelvin: 300.0,
         }
     }

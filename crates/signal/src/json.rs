@@ -2,10 +2,12 @@
 
 use serde_json::{Map, Value, json};
 
+use crate::answers::{Answers, Longest, answers};
 use crate::input::{Config, Input};
 use crate::level::dbu;
 use crate::model::{Circuit, Part};
 use crate::outcome::{Advice, Alternative, Band, Figures, Outcome, StateResponse, Verdict, Way, Worst};
+use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
 
 /// Version of the layout of [`json()`]'s answer.
@@ -36,7 +38,10 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "to": junction.to,
             "loss_1k_db": number(junction.loss_db),
             "state": junction.state,
+            "off_1k_db": junction.off_db.map(number),
+            "between": junction.between,
             "bare": junction.bare,
+            "listens": junction.listens,
         })).collect::<Vec<_>>(),
         "levels": outcome.levels.iter().map(|level| json!({
             "state": level.state,
@@ -55,9 +60,13 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "inversions": branches.inversions,
             "opposite": branches.opposite,
             "latency_s": branches.latency,
+            "meets": branches.meets,
             "notch_hz": branches.notch,
+            "notches_hz": numbers(&branches.notches),
+            "louder_db": branches.louder_db.map(number),
             "lacks": fields(&branches.lacks),
         })).collect::<Vec<_>>(),
+        "answers": answers(input, config, outcome).iter().map(answers_json).collect::<Vec<_>>(),
         "advice": advice(&outcome.advice),
         "assumed": fields(&outcome.assumed),
         "lacks": fields(&outcome.lacks),
@@ -67,6 +76,7 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "edges": outcome.work.edges,
             "outer": outcome.work.outer,
             "states": outcome.work.states,
+            "steps": outcome.work.steps,
         },
     })
 }
@@ -166,8 +176,40 @@ fn worst(worst: &Worst) -> Value {
     })
 }
 
+fn state_figures(figures: Option<StateFigures>) -> Value {
+    figures.map_or(Value::Null, |figures| {
+        json!({
+            "level_1k_db": number(figures.level_1k_db),
+            "change_at_4k_db": number(figures.change_at_4k_db),
+            "tone_change_db": number(figures.tone_change_db),
+            "insertion_loss_1k_db": number(figures.insertion_loss_1k_db),
+        })
+    })
+}
+
+fn answers_json(answers: &Answers) -> Value {
+    let longest = |longest: Longest| match longest {
+        Longest::None => json!({ "metres": Value::Null, "more": false }),
+        Longest::Metres(metres) => json!({ "metres": metres, "more": false }),
+        Longest::Beyond(metres) => json!({ "metres": metres, "more": true }),
+    };
+    json!({
+        "source": answers.source,
+        "sink": answers.sink,
+        "everything_off": state_figures(answers.off),
+        "everything_on": state_figures(answers.on),
+        "travel": answers.travel.iter().map(|travel| json!({
+            "device": travel.tag,
+            "share": travel.share,
+            "figures": state_figures(travel.figures),
+        })).collect::<Vec<_>>(),
+        "longest_lead_in": longest(answers.lead_in),
+        "longest_lead_out": longest(answers.lead_out),
+    })
+}
+
 fn figures(figures: Figures) -> Value {
-    json!({ "change_at_4k_db": number(figures.change_at_4k_db), "shift": number(figures.shift) })
+    json!({ "change_at_4k_db": number(figures.change_at_4k_db), "shift": number(figures.shift), "loss_1k_db": number(figures.loss_1k_db) })
 }
 
 fn verdict(verdict: Verdict) -> &'static str {
@@ -176,6 +218,7 @@ fn verdict(verdict: Verdict) -> &'static str {
         Verdict::Enough => "no buffer needed",
         Verdict::Proven => "proven smallest",
         Verdict::NoneFound => "none found",
+        Verdict::NotProven => "not proven smallest",
         Verdict::CutShort => "cut short",
     }
 }
@@ -205,6 +248,8 @@ fn advice(advice: &Advice) -> Value {
         "verdict": verdict(advice.verdict),
         "before": figures(advice.before),
         "alternatives": alternatives(advice, None),
+        "asks": fields(&advice.asks),
+        "rests_on": fields(&advice.rests_on),
         "sets_tried": advice.tried,
         "size_tried": advice.size_tried,
     })
@@ -245,6 +290,8 @@ pub fn network(circuit: &Circuit) -> Value {
             "inputs": stage.inputs,
             "output": stage.output,
             "gain": number(stage.gain),
+            "inverts": stage.inverts,
+            "delay_s": number(stage.delay),
         })).collect::<Vec<_>>(),
         "sources": terminals(&circuit.sources),
         "sinks": terminals(&circuit.sinks),

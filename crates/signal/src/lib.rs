@@ -22,15 +22,20 @@
 //! figure stands in, and the outcome names the field it lacks.
 
 mod advice;
+mod answers;
 mod branches;
+mod budget;
 mod build;
 mod complex;
+mod contacts;
 mod envelope;
 mod fitting;
+mod graph;
 pub mod grid;
 mod hiss;
 mod input;
 mod json;
+mod junction;
 mod ladder;
 pub mod level;
 pub mod loading;
@@ -41,6 +46,7 @@ mod outcome;
 pub mod phantom;
 mod resonance;
 mod section;
+mod segment;
 mod shown;
 mod solve;
 mod spice;
@@ -49,7 +55,10 @@ pub mod timing;
 pub mod verify;
 pub mod wire;
 
+pub use answers::{Answers, Longest, Travel, answers};
+pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
+pub use contacts::{Contacts, Plugged};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
 pub use fitting::fit_buffers;
 pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};

@@ -3,6 +3,8 @@
 //! A [`Model`] has nodes, elements that are always there, and blocks whose elements depend on the position of a
 //! switch. With every switch in a position it is a [`Circuit`], a plain list of elements and gain stages.
 
+use crate::complex::Complex;
+
 /// A node by its number; 0 is earth.
 pub type Node = usize;
 
@@ -41,7 +43,8 @@ pub struct Element {
     pub part: Part,
 }
 
-/// An ideal gain stage: its output node stands at `gain` times the sum of its inputs, whatever hangs on it.
+/// An ideal gain stage: its output node stands at [`transfer`](Stage::transfer) times the sum of its inputs, whatever
+/// hangs on it.
 ///
 /// Input impedance and output resistance are elements of their own; an output node carries nothing else but
 /// that resistance.
@@ -55,6 +58,25 @@ pub struct Stage {
     pub output: Node,
     /// Voltage gain; 1 unless a device's own gain is asked for.
     pub gain: f64,
+    /// The largest gain its device can be set to, as a ratio; 1 where that is unknown or made elsewhere.
+    pub own_gain: f64,
+    /// Whether it turns polarity over.
+    pub inverts: bool,
+    /// Delay of the direct sound in seconds.
+    pub delay: f64,
+}
+
+impl Stage {
+    /// What the output is to the sum of the inputs at an angular frequency: gain, turned over or not, late by its
+    /// delay, ±A·e^(−jωΔt).
+    pub fn transfer(&self, w: f64) -> Complex {
+        let gain = if self.inverts { -self.gain } else { self.gain };
+        if self.delay <= 0.0 {
+            return Complex::new(gain, 0.0);
+        }
+        let (sine, cosine) = libm::sincos(w * self.delay);
+        Complex::new(gain * cosine, -gain * sine)
+    }
 }
 
 /// A foot switch, relay or anything else with positions.
@@ -185,14 +207,38 @@ impl Model {
         circuit
     }
 
-    /// The same network with the gain of every stage given by its device.
+    /// The same network with every stage at its device's largest gain.
     #[must_use]
-    pub fn with_gains(&self, gain: impl Fn(&str) -> f64) -> Self {
+    pub fn with_own_gains(&self) -> Self {
         let mut model = self.clone();
         let blocks = model.blocks.iter_mut().flat_map(|block| block.variants.iter_mut());
         for variant in std::iter::once(&mut model.fixed).chain(blocks) {
             for stage in &mut variant.stages {
-                stage.gain = gain(&stage.device);
+                stage.gain = stage.own_gain;
+            }
+        }
+        model
+    }
+
+    /// The same network without switches that change nothing in it: a buffered device that shows the same impedances
+    /// on and off differs only in what its own gain adds. Their positions stay in the state, and are not looked at.
+    #[must_use]
+    pub fn without_idle_switches(&self) -> Self {
+        let mut model = self.clone();
+        let mut idle = vec![true; model.switches.len()];
+        for block in &model.blocks {
+            idle[block.switch] &= block.variants.windows(2).all(|pair| pair[0].does_as(&pair[1]));
+        }
+        for (block, _) in model.blocks.iter_mut().zip(&self.blocks).filter(|(block, _)| idle[block.switch]) {
+            if let Some(first) = block.variants.first_mut() {
+                model.fixed.elements.append(&mut first.elements);
+                model.fixed.stages.append(&mut first.stages);
+            }
+        }
+        model.blocks.retain(|block| !idle[block.switch]);
+        for (switch, idle) in model.switches.iter_mut().zip(&idle) {
+            if *idle {
+                switch.positions.truncate(1);
             }
         }
         model
@@ -200,6 +246,14 @@ impl Model {
 }
 
 impl Variant {
+    /// Whether another one does the same to signal, own gains apart.
+    fn does_as(&self, other: &Self) -> bool {
+        let same = |a: &Stage, b: &Stage| Stage { own_gain: b.own_gain, ..a.clone() } == *b;
+        self.elements == other.elements
+            && self.stages.len() == other.stages.len()
+            && self.stages.iter().zip(&other.stages).all(|(a, b)| same(a, b))
+    }
+
     /// Adds an element.
     pub fn add(&mut self, name: impl Into<String>, a: Node, b: Node, part: Part) {
         self.elements.push(Element { name: name.into(), a, b, part });
@@ -207,7 +261,15 @@ impl Variant {
 
     /// Adds a gain stage of gain 1.
     pub fn stage(&mut self, device: impl Into<String>, inputs: Vec<Node>, output: Node) {
-        self.stages.push(Stage { device: device.into(), inputs, output, gain: 1.0 });
+        self.stages.push(Stage {
+            device: device.into(),
+            inputs,
+            output,
+            gain: 1.0,
+            own_gain: 1.0,
+            inverts: false,
+            delay: 0.0,
+        });
     }
 }
 

@@ -163,8 +163,14 @@ pub struct Junction {
     pub loss_db: f64,
     /// What is on between them in that variant.
     pub state: Vec<String>,
+    /// The same with no passive device on in between, where there is such a variant.
+    pub off_db: Option<f64>,
+    /// The devices between them that are off in that variant.
+    pub between: Vec<String>,
     /// Whether the giver is a coil or a piezo element, which is no plain resistance.
     pub bare: bool,
+    /// Whether nothing goes on from the taker to an amp or desk: a tuner, a meter.
+    pub listens: bool,
 }
 
 /// Level at a port in a named state, with devices' largest gains.
@@ -203,8 +209,14 @@ pub struct Branches {
     pub opposite: Option<bool>,
     /// Difference of delay in seconds.
     pub latency: Option<f64>,
-    /// First notch where the branches sum, in hertz.
+    /// The device where they sum, or the jack where they are tied together; `None` for different sinks.
+    pub meets: Option<String>,
+    /// First frequency above nought where the two cancel when they are as loud as each other, in hertz.
     pub notch: Option<f64>,
+    /// Every such frequency up to 20 kHz, the first of them; nought where they are of opposite polarity.
+    pub notches: Vec<f64>,
+    /// How much louder the first is than the second where they sum, in dB at 1 kHz with devices' gains.
+    pub louder_db: Option<f64>,
     /// Values that are unknown.
     pub lacks: Vec<Field>,
 }
@@ -219,9 +231,11 @@ pub enum Verdict {
     Enough,
     /// The alternatives are all sets of the smallest size that keep the limits.
     Proven,
-    /// No set up to the size tried keeps the limits.
+    /// No set of any size keeps the limits: every one was tried.
     NoneFound,
-    /// The search ended before all sets of a size were tried.
+    /// A good set, found after the budget ended: a smaller one may do as well.
+    NotProven,
+    /// The budget ended before every set was tried, and none was found that keeps the limits.
     CutShort,
 }
 
@@ -232,6 +246,10 @@ pub struct Advice {
     pub verdict: Verdict,
     /// Worst figures without a buffer.
     pub before: Figures,
+    /// Devices with a low input that may want the bare pickup: no buffer is put ahead of them before someone has said.
+    pub asks: Vec<Field>,
+    /// Values that nobody knows, for which usual figures stand in: the answer holds as far as those do.
+    pub rests_on: Vec<Field>,
     /// Sets of places of the smallest size, the best first.
     pub alternatives: Vec<Alternative>,
     /// Sets tried.
@@ -258,4 +276,6 @@ pub struct Figures {
     pub change_at_4k_db: f64,
     /// Largest shift of the resonance, as a share; infinite where it is lost.
     pub shift: f64,
+    /// Largest loss at 1 kHz into an amp, in dB; positive is quieter.
+    pub loss_1k_db: f64,
 }

@@ -1,6 +1,7 @@
 //! Where coil and leads resonate, refined to a tenth of a hertz.
 
-use crate::envelope::Graph;
+use crate::budget::Budget;
+use crate::graph::Graph;
 use crate::ladder::Sweep;
 use crate::model::{Choice, Model, Node};
 use crate::section::{Driver, Leaf, Walker};
@@ -15,9 +16,9 @@ pub(crate) struct Variant {
 }
 
 /// The resonance of each variant of the section behind a source, as a graph has listed them.
-pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep) -> Vec<Variant> {
+pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep, budget: &Budget) -> Vec<Variant> {
     let (Some(driver), Some(edges)) = (graph.drivers.last(), graph.edges.last()) else { return Vec::new() };
-    let mut walker = Walker::new(model);
+    let mut walker = Walker::new(model).within(budget);
     edges
         .iter()
         .filter(|edge| {
@@ -27,7 +28,9 @@ pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep) -> Vec<V
                 .all(|set| set.iter().filter(|choice| edge.choices.contains(choice)).count() <= 1)
         })
         .map(|edge| {
-            let hertz = peak(&edge.loss, sweep, |sweep| {
+            // The graph may stand at other frequencies than those looked at here.
+            let losses = loss(&mut walker, *driver, &edge.choices, (edge.leaf, edge.node), sweep);
+            let hertz = peak(&losses.unwrap_or_default(), sweep, |sweep| {
                 loss(&mut walker, *driver, &edge.choices, (edge.leaf, edge.node), sweep)
             });
             Variant { choices: edge.choices.clone(), hertz }

@@ -6,8 +6,11 @@
 //! counts as an admittance, in each of its own positions. The walk carries the row of the chain matrix, so that
 //! all edges of a string of n devices cost n steps for each of its n drivers.
 
+use std::collections::BTreeSet;
+
+use crate::budget::{Budget, steps as cost};
 use crate::ladder::{Admittance, Row, Rung, Shunt, Sweep};
-use crate::model::{Choice, EARTH, Model, Node, Part, Variant};
+use crate::model::{Choice, EARTH, Element, Model, Node, Part, Variant};
 
 /// Where a stage is: the fixed variant (`None`) or a block's, and its place in the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -105,6 +108,8 @@ pub(crate) struct Walker<'a> {
     depth: usize,
     /// Whether edges keep their row.
     keep_rows: bool,
+    /// What the walks may take; none where only names are looked up.
+    budget: Option<&'a Budget>,
 }
 
 impl<'a> Walker<'a> {
@@ -156,7 +161,26 @@ impl<'a> Walker<'a> {
             section: Section::default(),
             depth: 0,
             keep_rows: false,
+            budget: None,
         }
+    }
+
+    /// The same within a budget: a walk that would go over it is cut short.
+    #[must_use]
+    pub(crate) fn within(self, budget: &'a Budget) -> Self {
+        Self { budget: Some(budget), ..self }
+    }
+
+    /// What is left to spend.
+    pub(crate) fn budget(&self) -> Option<&'a Budget> {
+        self.budget
+    }
+
+    /// Takes the work of so many elements; false, and the walk cut short, where it is not there.
+    fn spend(&mut self, elements: usize, sweep: &Sweep) -> bool {
+        let enough = self.budget.is_none_or(|budget| budget.spend(cost(elements, sweep.len())));
+        self.section.cut_short |= !enough;
+        enough
     }
 
     /// The same, with rows kept on every edge.
@@ -170,6 +194,33 @@ impl<'a> Walker<'a> {
             Driver::Source(index) => self.model.sources[index].node,
             Driver::Stage(stage) => self.stage(stage).output,
         }
+    }
+
+    /// The switches that anything passive behind a driver may depend on, whatever their positions, and the other driven
+    /// nodes that may hang there.
+    pub(crate) fn behind(&self, driver: Driver) -> (BTreeSet<usize>, BTreeSet<Node>) {
+        let start = self.node_of(driver);
+        let mut seen = BTreeSet::from([start]);
+        let (mut open, mut switches, mut others) = (vec![start], BTreeSet::new(), BTreeSet::new());
+        while let Some(here) = open.pop() {
+            let touch = &self.touches[here];
+            let mut elements: Vec<&Element> =
+                touch.elements.iter().map(|index| &self.model.fixed.elements[*index]).collect();
+            for block in &touch.blocks {
+                let block = &self.model.blocks[*block];
+                switches.insert(block.switch);
+                elements.extend(block.variants.iter().flat_map(|variant| &variant.elements));
+            }
+            for element in elements.iter().filter(|element| element.a == here || element.b == here) {
+                let next = if element.a == here { element.b } else { element.a };
+                if self.driven[next] && next != start {
+                    others.insert(next);
+                } else if next != EARTH && !self.driven[next] && seen.insert(next) {
+                    open.push(next);
+                }
+            }
+        }
+        (switches, others)
     }
 
     /// A stage.
@@ -281,7 +332,7 @@ impl<'a> Walker<'a> {
 
     fn trunk(&mut self, node: Node, came: Option<ElementRef>, row: &Row, sweep: &Sweep) {
         self.depth += 1;
-        if DEEPEST < self.depth || MOST_COMBINATIONS < self.section.edges.len() {
+        if DEEPEST < self.depth || MOST_COMBINATIONS < self.section.edges.len() || !self.spend(1, sweep) {
             self.section.cut_short = true;
         } else if self.visited[node] {
             self.section.ring = true;
@@ -321,6 +372,9 @@ impl<'a> Walker<'a> {
             }
             let (shunt, steps) = self.around(node, came);
             rungs.push(Rung::Shunt(shunt));
+            if !self.spend(2, sweep) {
+                return;
+            }
             let leaves = self.leaves(node);
             self.visited[node] = true;
             passed.push(node);
@@ -356,7 +410,8 @@ impl<'a> Walker<'a> {
 
     /// Where something listens or ways part: each leaf and each way on, with all the rest as side branches.
     fn part(&mut self, node: Node, leaves: &[Leaf], steps: &[Step], row: &Row, sweep: &Sweep) {
-        let leading: Vec<bool> = steps.iter().map(|step| self.leads_somewhere(node, step.to)).collect();
+        let leading: Vec<bool> =
+            steps.iter().map(|step| self.leads_somewhere(node, step.to, sweep)).collect();
         if 1 < leading.iter().filter(|leads| **leads).count() + leaves.len() {
             self.section.branched = true;
         }
@@ -381,25 +436,27 @@ impl<'a> Walker<'a> {
     }
 
     /// Whether anything but fixed elements to earth lies beyond `to`, coming from `node`: else it only loads.
-    fn leads_somewhere(&self, node: Node, to: Node) -> bool {
-        let mut seen = vec![node, to];
+    fn leads_somewhere(&mut self, node: Node, to: Node, sweep: &Sweep) -> bool {
+        let mut seen = BTreeSet::from([node, to]);
         let mut open = vec![to];
+        let mut found = false;
         while let Some(here) = open.pop() {
             let touch = &self.touches[here];
             if !(touch.stages.is_empty() && touch.blocks.is_empty() && touch.sinks.is_empty()) {
-                return true;
+                found = true;
+                break;
             }
             for index in &touch.elements {
                 let element = &self.model.fixed.elements[*index];
                 for next in [element.a, element.b] {
-                    if next != EARTH && !self.driven[next] && !seen.contains(&next) {
-                        seen.push(next);
+                    if next != EARTH && !self.driven[next] && seen.insert(next) {
                         open.push(next);
                     }
                 }
             }
         }
-        false
+        self.spend(seen.len() / 4, sweep);
+        found
     }
 
     /// Goes on once for each combination of what the steps other than `onward` may be, with their load applied.
@@ -422,6 +479,9 @@ impl<'a> Walker<'a> {
             return;
         }
         for (mut y, choices, others) in self.side(first.to, first.element, sweep) {
+            if !self.spend(4, sweep) {
+                return;
+            }
             let (mark, seen) = (self.chosen.len(), self.others.len());
             for (switch, position) in choices {
                 self.decide(switch, position);
@@ -439,7 +499,7 @@ impl<'a> Walker<'a> {
     /// What a side branch may be, seen from its near node, with the choices that make it so.
     fn side(&mut self, node: Node, came: ElementRef, sweep: &Sweep) -> Vec<Side> {
         self.depth += 1;
-        let out = if DEEPEST < self.depth {
+        let out = if DEEPEST < self.depth || !self.spend(2, sweep) {
             self.section.cut_short = true;
             Vec::new()
         } else if self.visited[node] {
@@ -487,6 +547,9 @@ impl<'a> Walker<'a> {
             return;
         };
         for (mut y, choices, others) in self.side(first.to, first.element, sweep) {
+            if !self.spend(4, sweep) {
+                return;
+            }
             let mark = self.chosen.len();
             for (switch, position) in &choices {
                 self.decide(*switch, *position);

@@ -3,19 +3,21 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
-use quantity::{Decibels, Volts};
 use rig::State as Named;
 
+use crate::budget::{Budget, WHOLE};
 use crate::build::{self, Built};
 use crate::complex::Complex;
-use crate::envelope::{Envelope, Extreme, Graph, Work};
+use crate::envelope::{Envelope, Extreme, Work};
+use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
+use crate::junction::{gather_junctions, levels_in, mark_listeners};
 use crate::ladder::Sweep;
-use crate::level::{dbu, decibels, ratio, rms_of_peak};
+use crate::level::decibels;
 use crate::model::{Choice, Circuit, Model, Part, State};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
-use crate::section::{Driver, Leaf, Walker};
+use crate::state::Answer;
 use crate::{advice, branches, hiss, resonance, state};
 
 /// Amps are taken to begin at this input impedance, in ohms; below it a sink is a desk and the reference goes into
@@ -31,88 +33,173 @@ pub fn solve(input: &Input<'_>, config: &Config) -> Outcome {
 }
 
 /// [`solve`], the search for buffers left out where `advice` is false: it takes most of the time.
+///
+/// Work is bounded whatever the document says: what goes over the budget is answered with bounds, and a note says so.
 pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) -> Outcome {
     let built = build::build(input, config);
-    let sweep = Sweep::new(frequencies());
-    let named = named_states(input, &built);
-    let mut assumed = built.assumed.clone();
-    let mut lacks = built.lacks.clone();
-    let mut notes = built.notes.clone();
-    let mut work = Work::default();
-    let mut ways = Vec::new();
-    let mut junctions: BTreeMap<(String, String), Junction> = BTreeMap::new();
-    let mut levels = Vec::new();
-    let gained = built.model.with_gains(|device| gain(input, device));
-    for (state, positions) in &named {
-        if !built.model.allows(positions) {
-            notes.insert(format!("state {} puts on what excludes each other", state.name));
+    let mut asked = Asked::new(input, config, &built);
+    let budget = Budget::new(WHOLE);
+    let (sources, sinks) = (built.model.sources.len(), built.model.sinks.len());
+    let mut open = sources * sinks;
+    let mut answers = Vec::new();
+    for source in 0..sources {
+        answers.push(asked.states(source));
+    }
+    for (source, answers) in answers.iter().enumerate() {
+        for sink in 0..sinks {
+            let share = budget.share(open);
+            asked.way(source, sink, answers, &share);
+            budget.settle(&share);
+            open -= 1;
+        }
+        for (named, answer) in asked.named.clone().iter().zip(answers) {
+            let levels =
+                answer.gained.as_ref().map(|answer| levels_in(input, &built, &named.0, answer, source));
+            asked.levels.extend(levels.into_iter().flatten());
         }
     }
-    for source in 0..built.model.sources.len() {
-        for sink in 0..built.model.sinks.len() {
-            let mut graph = Graph::new(&built.model, source, sink, &sweep, Some((AT_1K, AT_4K)));
-            let envelope = graph.solve();
-            add(&mut work, envelope.work);
-            if !envelope.arrives {
-                continue;
-            }
-            gather_junctions(input, &built, &graph, &mut junctions);
-            let id = built.model.sources[source].id.clone();
-            let load = reference_load(&built.model, sink);
-            let reference = Reference::new(input, config, &id, load, &sweep);
-            assumed.extend(reference.assumed.iter().cloned());
-            lacks.extend(reference.lacks.iter().cloned());
-            let resonance = resonances(input, &built, &graph, &sweep, &reference);
-            let sparing = sparing(input, &built).map(|model| {
-                let mut graph = Graph::new(&model, source, sink, &sweep, Some((AT_1K, AT_4K)));
-                let envelope = graph.solve();
-                add(&mut work, envelope.work);
-                band(&built, &envelope, &reference.db)
-            });
-            let states = named
-                .iter()
-                .map(|(state, positions)| {
-                    respond(&built, &gained, state, positions, source, sink, &sweep, &reference, config)
-                })
-                .collect();
-            ways.push(Way {
-                source: id,
-                sink: built.model.sinks[sink].id.clone(),
-                reference_db: reference.db.clone(),
-                reference_load: load,
-                is_amp: sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms),
-                band: band(&built, &envelope, &reference.db),
-                band_sparing: sparing,
-                states,
-                resonance,
-            });
-        }
-        for (state, positions) in &named {
-            levels.extend(levels_in(input, &built, &gained, state, positions, source));
-        }
-    }
+    mark_listeners(&built, &mut asked.junctions);
     for sink in &built.model.sinks {
-        if !ways.iter().any(|way| way.sink == sink.id) {
-            notes.insert(format!("nothing reaches {} in any state", sink.id));
+        if !asked.ways.iter().any(|way| way.sink == sink.id) {
+            asked.notes.insert(format!("nothing reaches {} in any state", sink.id));
         }
     }
-    let branches = named
-        .iter()
-        .filter(|(state, _)| state.name != EVERYTHING_OFF)
-        .flat_map(|(state, _)| branches::compare(input.rig, &built, &state.name, &state.engaged))
-        .collect();
+    if asked.ways.iter().any(|way| !way.band.exact) {
+        asked
+            .notes
+            .insert("more work than one question may take: some bands are bounds, not exact".to_owned());
+    }
+    let heard = |state: usize, source: usize, port: &rig::PortRef| {
+        let node = built.ports.get(port)?;
+        let answer: &Answer = answers.get(source)?.get(state)?.gained.as_ref()?;
+        Some(answer.voltages.get(node)?.get(AT_1K)?.size())
+    };
+    let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
+    asked.work.steps += budget.demanded() + asked.budget.demanded();
     let advice = if advice { advice::advise(input, config) } else { crate::outcome::Advice::default() };
     Outcome {
-        frequencies: sweep.hertz,
-        ways,
-        junctions: junctions.into_values().collect(),
-        levels,
+        frequencies: asked.sweep.hertz,
+        ways: asked.ways,
+        junctions: asked.junctions.into_values().collect(),
+        levels: asked.levels,
         branches,
         advice,
-        assumed: assumed.into_iter().collect(),
-        lacks: lacks.into_iter().collect(),
-        notes: notes.into_iter().collect(),
-        work,
+        assumed: asked.assumed.into_iter().collect(),
+        lacks: asked.lacks.into_iter().collect(),
+        notes: asked.notes.into_iter().collect(),
+        work: asked.work,
+    }
+}
+
+/// A named state solved for one source.
+struct Answers {
+    /// With every stage at 0 dB.
+    plain: Option<Answer>,
+    /// With devices' own gains.
+    gained: Option<Answer>,
+}
+
+/// What has been found so far.
+struct Asked<'a> {
+    input: &'a Input<'a>,
+    config: &'a Config,
+    built: &'a Built,
+    sparing: Option<Model>,
+    sweep: Sweep,
+    named: Vec<(Named, State)>,
+    /// What the named states may take.
+    budget: Budget,
+    ways: Vec<Way>,
+    junctions: BTreeMap<(String, String), Junction>,
+    levels: Vec<Level>,
+    assumed: BTreeSet<Field>,
+    lacks: BTreeSet<Field>,
+    notes: BTreeSet<String>,
+    work: Work,
+}
+
+impl<'a> Asked<'a> {
+    fn new(input: &'a Input<'a>, config: &'a Config, built: &'a Built) -> Self {
+        let named = named_states(input, built);
+        let mut notes = built.notes.clone();
+        for (state, positions) in &named {
+            if !built.model.allows(positions) {
+                notes.insert(format!("state {} puts on what excludes each other", state.name));
+            }
+        }
+        Self {
+            input,
+            config,
+            built,
+            sparing: sparing(input, built),
+            sweep: Sweep::new(frequencies()),
+            named,
+            budget: Budget::new(WHOLE),
+            ways: Vec::new(),
+            junctions: BTreeMap::new(),
+            levels: Vec::new(),
+            assumed: built.assumed.clone(),
+            lacks: built.lacks.clone(),
+            notes,
+            work: Work::default(),
+        }
+    }
+
+    /// Every named state for one source.
+    fn states(&mut self, source: usize) -> Vec<Answers> {
+        let mut out = Vec::new();
+        for (named, positions) in &self.named {
+            let solve = |model: &Model| state::solve(model, positions, source, &self.sweep, &self.budget);
+            let plain = solve(&self.built.model);
+            let gained = solve(&self.built.gained);
+            if self.budget.is_spent() {
+                self.notes.insert(format!("state {} takes more work than one question may", named.name));
+            }
+            out.push(Answers { plain, gained });
+        }
+        out
+    }
+
+    /// One way, if signal can pass it.
+    fn way(&mut self, source: usize, sink: usize, answers: &[Answers], budget: &Budget) {
+        let (built, sweep) = (self.built, &self.sweep);
+        let marks = Some((AT_1K, AT_4K));
+        let graph = Graph::new(&built.model, source, sink, sweep, marks, budget);
+        let envelope = graph.solve();
+        add(&mut self.work, envelope.work);
+        if !envelope.arrives {
+            return;
+        }
+        gather_junctions(self.input, built, &graph, &mut self.junctions);
+        let id = built.model.sources[source].id.clone();
+        let load = reference_load(&built.model, sink);
+        let reference = Reference::new(self.input, self.config, &id, load, sweep);
+        self.assumed.extend(reference.assumed.iter().cloned());
+        self.lacks.extend(reference.lacks.iter().cloned());
+        let resonance = resonances(self.input, built, &graph, sweep, &reference, budget);
+        let mut spared = None;
+        if let Some(model) = &self.sparing {
+            let envelope = Graph::new(model, source, sink, sweep, marks, budget).solve();
+            add(&mut self.work, envelope.work);
+            spared = Some(band(built, &envelope, &reference.db));
+        }
+        let states = self
+            .named
+            .iter()
+            .zip(answers)
+            .map(|((named, _), answer)| respond(built, named, answer, sink, sweep, &reference, self.config))
+            .collect();
+        self.ways.push(Way {
+            source: id,
+            sink: built.model.sinks[sink].id.clone(),
+            reference_db: reference.db.clone(),
+            reference_load: load,
+            is_amp: sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms),
+            band: band(built, &envelope, &reference.db),
+            band_sparing: spared,
+            states,
+            resonance,
+        });
     }
 }
 
@@ -138,6 +225,7 @@ fn add(work: &mut Work, more: Work) {
     work.edges += more.edges;
     work.outer += more.outer;
     work.states += more.states;
+    work.steps += more.steps;
 }
 
 /// The reference of a source: its curve, resonance and noise.
@@ -152,12 +240,13 @@ pub(crate) struct Reference {
 impl Reference {
     pub(crate) fn new(input: &Input<'_>, config: &Config, source: &str, load: f64, sweep: &Sweep) -> Self {
         let built = build::reference(input, config, source, load);
-        let answer = state::solve(&built.model, &[], 0, sweep);
+        let budget = Budget::new(WHOLE);
+        let answer = state::solve(&built.model, &[], 0, sweep, &budget);
         let values =
             answer.as_ref().and_then(|answer| answer.sink(&built.model, 0).cloned()).unwrap_or_default();
         let losses: Vec<f64> = values.iter().map(|value| 1.0 / value.square()).collect();
         let peak = resonance::peak(&losses, sweep, |sweep| {
-            let answer = state::solve(&built.model, &[], 0, sweep)?;
+            let answer = state::solve(&built.model, &[], 0, sweep, &budget)?;
             Some(answer.sink(&built.model, 0)?.iter().map(|value| 1.0 / value.square()).collect())
         });
         let noise = answer.and_then(|answer| hiss::at_sink(&built.model, &answer, 0, sweep, config.kelvin));
@@ -243,20 +332,12 @@ pub(crate) fn engaged(built: &Built, state: &[u8]) -> Vec<String> {
         .collect()
 }
 
-fn engaged_of(built: &Built, choices: &[Choice]) -> Vec<String> {
+pub(crate) fn engaged_of(built: &Built, choices: &[Choice]) -> Vec<String> {
     let mut state = built.model.at_rest();
     for (switch, position) in choices {
         state[*switch] = *position;
     }
     engaged(built, &state)
-}
-
-fn gain(input: &Input<'_>, device: &str) -> f64 {
-    input
-        .rig
-        .device(device)
-        .and_then(|device| device.signal.gain.value)
-        .map_or(1.0, |db: Decibels| ratio(db.get()))
 }
 
 fn band(built: &Built, envelope: &Envelope, reference: &[f64]) -> Band {
@@ -301,6 +382,7 @@ fn resonances(
     graph: &Graph<'_>,
     sweep: &Sweep,
     reference: &Reference,
+    budget: &Budget,
 ) -> Resonance {
     let mut out = Resonance { reference: reference.peak, ..Resonance::default() };
     if graph.is_blind() {
@@ -311,7 +393,7 @@ fn resonances(
             input.rig.device(tag).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
         })
     };
-    for variant in resonance::variants(&built.model, graph, sweep) {
+    for variant in resonance::variants(&built.model, graph, sweep, budget) {
         let tags = engaged_of(built, &variant.choices);
         if let Some(base) = reference.peak.filter(|_| !bare(&tags)) {
             match variant.hertz {
@@ -329,20 +411,17 @@ fn resonances(
     out
 }
 
-#[expect(clippy::too_many_arguments, reason = "one row of a table, all of it needed")]
 fn respond(
     built: &Built,
-    gained: &Model,
     named: &Named,
-    positions: &[u8],
-    source: usize,
+    answers: &Answers,
     sink: usize,
     sweep: &Sweep,
     reference: &Reference,
     config: &Config,
 ) -> StateResponse {
-    let answer = state::solve(&built.model, positions, source, sweep);
-    let response: Vec<Complex> = answer
+    let response: Vec<Complex> = answers
+        .plain
         .as_ref()
         .and_then(|answer| answer.sink(&built.model, sink))
         .filter(|values| values.iter().any(|value| value.square() > 0.0))
@@ -351,8 +430,10 @@ fn respond(
     let noise = if response.is_empty() {
         None
     } else {
-        state::solve(gained, positions, source, sweep)
-            .and_then(|answer| hiss::at_sink(gained, &answer, sink, sweep, config.kelvin))
+        answers
+            .gained
+            .as_ref()
+            .and_then(|answer| hiss::at_sink(&built.gained, answer, sink, sweep, config.kelvin))
             .map(|(volts, volts_a)| Noise {
                 volts,
                 volts_a,
@@ -363,102 +444,4 @@ fn respond(
             })
     };
     StateResponse { name: named.name.clone(), engaged: named.engaged.clone(), response, noise }
-}
-
-/// The name of the port a driver drives, and whether it is a source.
-fn giver(model: &Model, walker: &Walker<'_>, driver: Driver) -> (String, bool) {
-    match driver {
-        Driver::Source(index) => (model.sources[index].id.clone(), true),
-        Driver::Stage(_) => {
-            let name = &model.nodes[walker.node_of(driver)];
-            (name.strip_suffix(" drive").unwrap_or(name).to_owned(), false)
-        }
-    }
-}
-
-fn gather_junctions(
-    input: &Input<'_>,
-    built: &Built,
-    graph: &Graph<'_>,
-    junctions: &mut BTreeMap<(String, String), Junction>,
-) {
-    if graph.is_blind() {
-        return;
-    }
-    let walker = Walker::new(&built.model);
-    for (driver, edges) in graph.drivers.iter().zip(&graph.edges) {
-        let (from, is_source) = giver(&built.model, &walker, *driver);
-        let bare = is_source
-            && input.rig.source(&from).is_some_and(|source| {
-                source.pickup.kind.value.unwrap_or_default() != rig::PickupKind::Active
-            });
-        for edge in edges {
-            let to = built.model.nodes[edge.node].clone();
-            let loss_db = 10.0 * libm::log10(edge.loss[AT_1K]);
-            let entry = junctions.entry((from.clone(), to.clone()));
-            let junction = entry.or_insert_with(|| Junction {
-                from: from.clone(),
-                to,
-                loss_db: f64::NEG_INFINITY,
-                state: Vec::new(),
-                bare,
-            });
-            if junction.loss_db < loss_db {
-                junction.loss_db = loss_db;
-                junction.state = engaged_of(built, &edge.choices);
-            }
-        }
-    }
-}
-
-/// Levels at every input that listens, from the source's peak, with devices' largest gains, at 1 kHz.
-fn levels_in(
-    input: &Input<'_>,
-    built: &Built,
-    gained: &Model,
-    named: &Named,
-    positions: &[u8],
-    source: usize,
-) -> Vec<Level> {
-    let id = &built.model.sources[source].id;
-    let Some(peak) = input.rig.source(id).and_then(|source| source.pickup.peak.value).map(Volts::get) else {
-        return Vec::new();
-    };
-    let sweep = Sweep::new(vec![1000.0]);
-    let Some(answer) = state::solve(gained, positions, source, &sweep) else { return Vec::new() };
-    let walker = Walker::new(gained);
-    let mut lacks: BTreeSet<Field> = BTreeSet::new();
-    let mut out: Vec<Level> = Vec::new();
-    let mut done = BTreeSet::new();
-    for (driver, links) in &answer.sections {
-        if let Driver::Stage(stage) = driver {
-            let tag = &walker.stage(*stage).device;
-            if input.rig.device(tag).is_some_and(|device| device.signal.gain.is_unknown()) {
-                lacks.insert(Field::device(tag, "signal.gain"));
-            }
-        }
-        for link in links.iter().filter(|link| done.insert(link.node)) {
-            let Some(value) = answer.voltages.get(&link.node).and_then(|values| values.first()) else {
-                continue;
-            };
-            let here = value.size() * peak;
-            let most = match link.leaf {
-                Leaf::Stage(stage) => {
-                    let tag = &walker.stage(stage).device;
-                    input.rig.device(tag).and_then(|device| device.signal.max_input.value).map(Volts::get)
-                }
-                Leaf::Sink(_) => None,
-            };
-            out.push(Level {
-                state: named.name.clone(),
-                source: id.clone(),
-                port: gained.nodes[link.node].clone(),
-                dbu: dbu(rms_of_peak(here)),
-                peak: here,
-                headroom_db: most.map(|most| decibels(most / here)),
-                lacks: lacks.iter().cloned().collect(),
-            });
-        }
-    }
-    out
 }

@@ -40,22 +40,30 @@ pub fn spice(circuit: &Circuit, title: &str, source: usize) -> String {
     }
     let mut spare = circuit.nodes.len();
     for (index, stage) in circuit.stages.iter().enumerate() {
-        // Inputs add: one controlled source for each, in series down to earth.
+        // Inputs add: one controlled source for each, in series down to earth. A delay is a line without loss that ends
+        // in its own impedance.
         line(&mut out, format_args!("* stage of {}", plain(&stage.device)));
+        let number = index + 1;
+        let gain = if stage.inverts { -stage.gain } else { stage.gain };
         let mut top: Node = stage.output;
+        if 0.0 < stage.delay {
+            let (near, far) = (spare, spare + 1);
+            spare += 2;
+            line(&mut out, format_args!("E{number}d {top} 0 {far} 0 1"));
+            line(&mut out, format_args!("T{number} {near} 0 {far} 0 z0=1000 td={:e}", stage.delay));
+            line(&mut out, format_args!("R{number}t {far} 0 1000"));
+            top = near;
+        }
         for (at, input) in stage.inputs.iter().enumerate() {
             let below = if at + 1 == stage.inputs.len() { 0 } else { spare };
-            line(
-                &mut out,
-                format_args!("E{}x{} {top} {below} {input} 0 {:e}", index + 1, at + 1, stage.gain),
-            );
+            line(&mut out, format_args!("E{number}x{} {top} {below} {input} 0 {gain:e}", at + 1));
             if below != 0 {
                 top = below;
                 spare += 1;
             }
         }
         if stage.inputs.is_empty() {
-            line(&mut out, format_args!("V{}s {top} 0 0", index + 1));
+            line(&mut out, format_args!("V{number}s {top} 0 0"));
         }
     }
     out.push_str(".options rshunt=1e13 numdgt=12\n.ac dec 48 20 20k\n");

@@ -1,11 +1,13 @@
 //! One switching state: every section solved by the walk, rings by nodal analysis, and put together in order.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
+use crate::budget::{Budget, WHOLE};
 use crate::complex::Complex;
 use crate::ladder::{Row, Sweep};
 use crate::model::{Choice, Circuit, EARTH, Model, Node, Terminal};
-use crate::nodal;
+use crate::nodal::Ordered;
 use crate::section::{Driver, Leaf, StageRef, Walker};
 
 /// From a driver to a node where something listens, in one state.
@@ -24,16 +26,34 @@ pub(crate) struct Link {
 pub(crate) enum Impedance {
     /// From the row of a walk.
     Row(Row),
-    /// Found by nodal analysis.
-    Known(Vec<Complex>),
+    /// At a node of a circuit of its own, for nodal analysis.
+    Probed(Rc<Circuit>, Node),
 }
 
 impl Impedance {
-    /// At a place in the sweep.
-    pub(crate) fn at(&self, k: usize) -> Complex {
+    /// Its real part at every frequency, what makes noise.
+    pub(crate) fn real(&self, sweep: &Sweep) -> Vec<f64> {
+        const PROBE: f64 = 100e3;
         match self {
-            Self::Row(row) => row.impedance(k),
-            Self::Known(values) => values[k],
+            Self::Row(row) => (0..sweep.len()).map(|k| row.impedance(k).re).collect(),
+            Self::Probed(circuit, node) => {
+                // Driven through a known resistance with the driver at nought.
+                let mut probe = (**circuit).clone();
+                probe.sources.push(Terminal { id: String::new(), node: probe.nodes.len() });
+                probe.nodes.push(String::new());
+                probe.elements.push(crate::model::Element {
+                    name: String::new(),
+                    a: probe.nodes.len() - 1,
+                    b: *node,
+                    part: crate::model::Part::Resistor(PROBE),
+                });
+                let ordered = Ordered::new(&probe);
+                let at = |hertz: &f64| {
+                    let v = ordered.voltages(1, *hertz)?[*node];
+                    Some((v / (Complex::ONE - v)).times(PROBE).re)
+                };
+                sweep.hertz.iter().map(|hertz| at(hertz).unwrap_or(0.0)).collect()
+            }
         }
     }
 }
@@ -54,9 +74,15 @@ impl Answer {
     }
 }
 
-/// The voltages that a source makes in a state; `None` when the network has no unique answer.
-pub(crate) fn solve(model: &Model, state: &[u8], source: usize, sweep: &Sweep) -> Option<Answer> {
-    let mut walker = Walker::keeping_rows(model);
+/// The voltages that a source makes in a state; `None` when the network has no unique answer, or none within the budget.
+pub(crate) fn solve(
+    model: &Model,
+    state: &[u8],
+    source: usize,
+    sweep: &Sweep,
+    budget: &Budget,
+) -> Option<Answer> {
+    let mut walker = Walker::keeping_rows(model).within(budget);
     solve_with(&mut walker, state, source, sweep)
 }
 
@@ -67,20 +93,34 @@ pub(crate) fn solve_with(
     source: usize,
     sweep: &Sweep,
 ) -> Option<Answer> {
+    solve_between(walker, state, Driver::Source(source), None, sweep)
+}
+
+/// The voltages that 1 V of one driver makes in a state, as far as the stage where it ends.
+///
+/// `None` when the network has no unique answer, or the walker's budget is spent.
+pub(crate) fn solve_between(
+    walker: &mut Walker<'_>,
+    state: &[u8],
+    start: Driver,
+    stop: Option<StageRef>,
+    sweep: &Sweep,
+) -> Option<Answer> {
     let model = walker.model;
     let held: Vec<Choice> = state.iter().copied().enumerate().collect();
     let mut sections: BTreeMap<Driver, Vec<Link>> = BTreeMap::new();
-    let mut open = vec![Driver::Source(source)];
+    let mut open = vec![start];
     while let Some(driver) = open.pop() {
         if sections.contains_key(&driver) {
             continue;
         }
         let section = walker.section(driver, &held, sweep);
+        let spent = walker.budget().is_some_and(Budget::is_spent);
         if section.cut_short {
-            return whole(model, state, source, sweep);
+            return if spent { None } else { whole(model, state, start, sweep, walker.budget()) };
         }
         let links = if section.ring {
-            ring(model, state, walker.node_of(driver), sweep)?
+            ring(model, state, walker.node_of(driver), sweep, walker.budget())?
         } else {
             section
                 .edges
@@ -97,30 +137,30 @@ pub(crate) fn solve_with(
                 .collect()
         };
         open.extend(links.iter().filter_map(|link| match link.leaf {
-            Leaf::Stage(stage) => Some(Driver::Stage(stage)),
-            Leaf::Sink(_) => None,
+            Leaf::Stage(stage) if stop != Some(stage) => Some(Driver::Stage(stage)),
+            _ => None,
         }));
         sections.insert(driver, links);
     }
-    let Some(order) = in_order(&sections, Driver::Source(source)) else {
-        return whole(model, state, source, sweep);
+    let Some(order) = in_order(&sections, start) else {
+        return whole(model, state, start, sweep, walker.budget());
     };
     let mut voltages: BTreeMap<Node, Vec<Complex>> = BTreeMap::new();
     let mut out = Vec::new();
     for driver in order {
         let Some(links) = sections.remove(&driver) else { continue };
         let drive: Vec<Complex> = match driver {
-            Driver::Source(_) => vec![Complex::ONE; sweep.len()],
-            Driver::Stage(stage) => {
+            Driver::Stage(stage) if driver != start => {
                 let stage = walker.stage(stage);
                 let mut sum = vec![Complex::ZERO; sweep.len()];
                 for input in stage.inputs.iter().filter_map(|input| voltages.get(input)) {
-                    for (sum, value) in sum.iter_mut().zip(input) {
-                        *sum = *sum + value.times(stage.gain);
+                    for ((sum, value), hertz) in sum.iter_mut().zip(input).zip(&sweep.hertz) {
+                        *sum = *sum + *value * stage.transfer(std::f64::consts::TAU * hertz);
                     }
                 }
                 sum
             }
+            _ => vec![Complex::ONE; sweep.len()],
         };
         let mut done = BTreeSet::new();
         for link in links.iter().filter(|link| done.insert(link.node)) {
@@ -141,7 +181,9 @@ fn in_order(sections: &BTreeMap<Driver, Vec<Link>>, start: Driver) -> Option<Vec
         sections[driver]
             .iter()
             .filter_map(|link| match link.leaf {
-                Leaf::Stage(stage) => Some(Driver::Stage(stage)),
+                Leaf::Stage(stage) => {
+                    Some(Driver::Stage(stage)).filter(|driver| sections.contains_key(driver))
+                }
                 Leaf::Sink(_) => None,
             })
             .collect()
@@ -189,20 +231,56 @@ fn listeners(model: &Model, state: &[u8]) -> Vec<(Leaf, Node)> {
 }
 
 /// A section with a ring of passive elements: nodal analysis of that section alone.
-fn ring(model: &Model, state: &[u8], driver: Node, sweep: &Sweep) -> Option<Vec<Link>> {
+pub(crate) fn ring(
+    model: &Model,
+    state: &[u8],
+    driver: Node,
+    sweep: &Sweep,
+    budget: Option<&Budget>,
+) -> Option<Vec<Link>> {
     let circuit = model.circuit(state);
+    let (part, number) = section_alone(&circuit, driver);
+    let here: Vec<(Leaf, Node)> =
+        listeners(model, state).into_iter().filter(|(_, node)| number.contains_key(node)).collect();
+    let ordered = affordable(&part, sweep, budget)?;
+    let mut transfers = vec![Vec::with_capacity(sweep.len()); here.len()];
+    for hertz in &sweep.hertz {
+        let voltages = ordered.voltages(0, *hertz)?;
+        for ((_, node), transfer) in here.iter().zip(&mut transfers) {
+            transfer.push(voltages[number[node]]);
+        }
+    }
+    let part = Rc::new(part.clone());
+    let links = here
+        .iter()
+        .zip(transfers)
+        .map(|((leaf, node), transfer)| Link {
+            leaf: *leaf,
+            node: *node,
+            transfer,
+            impedance: Impedance::Probed(Rc::clone(&part), number[node]),
+        })
+        .collect();
+    Some(links)
+}
+
+/// The passive network behind a driven node, with what each node of the whole is called in it.
+fn section_alone(circuit: &Circuit, driver: Node) -> (Circuit, BTreeMap<Node, Node>) {
     let mut driven: BTreeSet<Node> = circuit.sources.iter().map(|terminal| terminal.node).collect();
     driven.extend(circuit.stages.iter().map(|stage| stage.output));
+    let mut at: BTreeMap<Node, Vec<usize>> = BTreeMap::new();
+    for (index, element) in circuit.elements.iter().enumerate() {
+        at.entry(element.a).or_default().push(index);
+        at.entry(element.b).or_default().push(index);
+    }
     let mut number: BTreeMap<Node, Node> = BTreeMap::from([(driver, 1)]);
     let mut open = vec![driver];
     while let Some(node) = open.pop() {
-        for element in &circuit.elements {
-            for (here, there) in [(element.a, element.b), (element.b, element.a)] {
-                if here == node && there != EARTH && !driven.contains(&there) && !number.contains_key(&there)
-                {
-                    number.insert(there, number.len() + 1);
-                    open.push(there);
-                }
+        for element in at.get(&node).into_iter().flatten().map(|index| &circuit.elements[*index]) {
+            let there = if element.a == node { element.b } else { element.a };
+            if there != EARTH && !driven.contains(&there) && !number.contains_key(&there) {
+                number.insert(there, number.len() + 1);
+                open.push(there);
             }
         }
     }
@@ -225,52 +303,40 @@ fn ring(model: &Model, state: &[u8], driver: Node, sweep: &Sweep) -> Option<Vec<
             });
         }
     }
-    let here: Vec<(Leaf, Node)> =
-        listeners(model, state).into_iter().filter(|(_, node)| number.contains_key(node)).collect();
-    let mut links: Vec<Link> = here
-        .iter()
-        .map(|(leaf, node)| Link {
-            leaf: *leaf,
-            node: *node,
-            transfer: Vec::new(),
-            impedance: Impedance::Known(Vec::new()),
-        })
-        .collect();
-    for hertz in &sweep.hertz {
-        let voltages = nodal::voltages(&part, 0, *hertz)?;
-        for link in &mut links {
-            link.transfer.push(voltages[number[&link.node]]);
-        }
+    (part, number)
+}
+
+/// A circuit in its order of elimination, where the budget allows its sweep.
+fn affordable<'a>(circuit: &'a Circuit, sweep: &Sweep, budget: Option<&Budget>) -> Option<Ordered<'a>> {
+    let size = u64::try_from(circuit.nodes.len()).unwrap_or(u64::MAX);
+    // Finding the order takes a few sets of each node's neighbours.
+    if budget.is_some_and(|budget| !budget.spend(size.saturating_mul(300))) {
+        return None;
     }
-    // The impedance at a node: driven through a known resistance with the driver at nought.
-    for link in &mut links {
-        const PROBE: f64 = 100e3;
-        let mut probe = part.clone();
-        probe.sources.push(Terminal { id: String::new(), node: probe.nodes.len() });
-        probe.nodes.push(String::new());
-        probe.elements.push(crate::model::Element {
-            name: String::new(),
-            a: probe.nodes.len() - 1,
-            b: number[&link.node],
-            part: crate::model::Part::Resistor(PROBE),
-        });
-        let mut found = Vec::with_capacity(sweep.len());
-        for hertz in &sweep.hertz {
-            let v = nodal::voltages(&probe, 1, *hertz)?[number[&link.node]];
-            found.push((v / (Complex::ONE - v)).times(PROBE));
-        }
-        link.impedance = Impedance::Known(found);
+    let ordered = Ordered::new(circuit);
+    let frequencies = u64::try_from(sweep.len()).unwrap_or(u64::MAX);
+    let each = ordered.work() + size.saturating_mul(size) / 16;
+    if budget.is_some_and(|budget| !budget.spend(each.saturating_mul(frequencies))) {
+        return None;
     }
-    Some(links)
+    Some(ordered)
 }
 
 /// Stages that feed back, or a network beyond the walk: nodal analysis of the whole.
-fn whole(model: &Model, state: &[u8], source: usize, sweep: &Sweep) -> Option<Answer> {
+fn whole(
+    model: &Model,
+    state: &[u8],
+    start: Driver,
+    sweep: &Sweep,
+    budget: Option<&Budget>,
+) -> Option<Answer> {
+    let Driver::Source(source) = start else { return None };
     let circuit = model.circuit(state);
     let here = listeners(model, state);
+    let ordered = affordable(&circuit, sweep, budget)?;
     let mut voltages: BTreeMap<Node, Vec<Complex>> = BTreeMap::new();
     for hertz in &sweep.hertz {
-        let all = nodal::voltages(&circuit, source, *hertz)?;
+        let all = ordered.voltages(source, *hertz)?;
         for node in here.iter().map(|(_, node)| *node).collect::<BTreeSet<_>>() {
             voltages.entry(node).or_default().push(all[node]);
         }
@@ -287,7 +353,7 @@ pub fn respond(
     sink: usize,
     sweep: &Sweep,
 ) -> Option<Vec<Complex>> {
-    solve(model, state, source, sweep)?
+    solve(model, state, source, sweep, &Budget::new(WHOLE))?
         .sink(model, sink)
         .filter(|values| values.iter().any(|value| value.square() > 0.0))
         .cloned()

@@ -7,6 +7,20 @@ pub fn first_notch(seconds: f64) -> f64 {
     1.0 / (2.0 * seconds)
 }
 
+/// Frequencies up to a limit where two equal signals cancel, the one later by `seconds`: (2k+1)/(2Δt) where they are of
+/// equal polarity, k/Δt where they are of opposite polarity, nought included. Without delay equal ones never cancel, and
+/// opposite ones everywhere, told as nought.
+pub fn notches(seconds: f64, opposite: bool, limit: f64, most: usize) -> Vec<f64> {
+    let first = if opposite { 0.0 } else { first_notch(seconds) };
+    if seconds <= 0.0 {
+        return if opposite { vec![0.0] } else { Vec::new() };
+    }
+    std::iter::successors(Some(first), |hertz| Some(hertz + 1.0 / seconds))
+        .take_while(|hertz| *hertz <= limit)
+        .take(most)
+        .collect()
+}
+
 /// Bits per second of a MIDI line. `[src:MIDI-1.0]`
 pub const MIDI_BAUD: f64 = 31_250.0;
 

@@ -50,7 +50,9 @@ pub fn response(circuit: &Circuit, source: usize, sink: usize, hertz: f64) -> Op
             Some(stage) => {
                 let stage = &circuit.stages[stage];
                 for input in stage.inputs.iter().filter(|input| **input > 0) {
-                    put(&mut table, row, input - 1, -stage.gain, 0.0);
+                    let (turn, angle) = (if stage.inverts { -1.0 } else { 1.0 }, w * stage.delay);
+                    let size = -stage.gain * turn;
+                    put(&mut table, row, input - 1, size * libm::cos(angle), -size * libm::sin(angle));
                 }
             }
         }

@@ -2,11 +2,13 @@
 
 mod boxes;
 mod check_bar;
+mod circuits;
 mod control;
 mod hiss;
 mod leads;
 mod levels;
 mod mains;
+mod mutated;
 mod networks;
 mod ngspice;
 mod papers;

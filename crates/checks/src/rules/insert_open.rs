@@ -2,8 +2,7 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use rig::geometry::lead_ends;
-use rig::{Normal, PortRef, Rig};
+use rig::Normal;
 
 use super::CUSTOM;
 use crate::asked::Together;
@@ -35,9 +34,11 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
     let mut unknown = Together::default();
+    // The network asks the same contacts.
+    let contacts = signal::Contacts::new(rig);
     for device in &rig.devices {
         let tag = &device.tag;
-        let plugged = |port: &str| is_plugged(rig, &PortRef::new(tag, port));
+        let plugged = |port: &str| contacts.is_plugged(device, port);
         let mut say = |severity, list: &str, name: &str, message: String, found: &str| {
             out.push(
                 Finding::new(ID, severity, message)
@@ -48,12 +49,7 @@ fn check(design: &Design) -> Vec<Finding> {
         };
         for insert in &device.inserts {
             let name = &insert.name;
-            let (sent, returned) = if insert.is_on_one_jack() {
-                // One plug opens it: what counts is whether both legs of its lead lead somewhere.
-                legs(rig, &PortRef::new(tag, &insert.send))
-            } else {
-                (plugged(&insert.send), plugged(&insert.back))
-            };
+            let signal::Plugged { sent, returned, .. } = contacts.insert(device, insert);
             match (sent, returned, insert.normal.value) {
                 (false | true, false, None) => {
                     unknown.add(tag, Field::device(tag, "insert").below(name).below("normal"));
@@ -102,15 +98,4 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     out.extend(unknown.finding(ID, "whether the path is closed at the inserts"));
     out
-}
-
-/// Whether some run leaves by this jack, and whether some run arrives at it.
-fn legs(rig: &Rig, jack: &PortRef) -> (bool, bool) {
-    let steps = || rig.runs.iter().flat_map(rig::Run::steps);
-    (steps().any(|(from, _)| from == jack), steps().any(|(_, to)| to == jack))
-}
-
-fn is_plugged(rig: &Rig, port: &PortRef) -> bool {
-    // What is wired behind a panel's jack belongs to the path; only what is plugged from outside opens it.
-    lead_ends(rig).iter().any(|end| end.port == *port && !end.inner)
 }

@@ -5,13 +5,14 @@ use std::collections::BTreeMap;
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::{Decibels, Ohms};
-use rig::{Known, PickupKind, PortRef, Rig};
+use rig::{Known, PortRef, Rig};
+use signal::Junction;
 
 use crate::asked::{Asked, port_field};
 use crate::compare::too_much;
 use crate::group::{Pair, hubs, worst_figure};
-use crate::way::{Step, is_desk, is_listener, junctions, ways};
-use crate::words::shown;
+use crate::way::is_desk;
+use crate::words::{list, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "junction-loss";
@@ -25,8 +26,9 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[27],
     limits: &["junction_loss_look", "junction_loss_stop"],
     page: Page {
-        what: "For every output and every input it may meet, with the devices between on or off: the loss at 1 kHz \
-               into that input and whatever else hangs there, leads included. Passive pickups are left out, they are \
+        what: "For every output and every input it may meet, with the devices between off, and with passive ones on: the \
+               loss at 1 kHz into that input and whatever else hangs there, leads included, as the network has it that \
+               `boardwright signal` solves. Passive pickups are left out, they are \
                no plain resistance; so are taps that only let a tuner listen. Into a desk, whose gain makes up for it, \
                only a stop is told.",
         why: "One device that drops the volume is blamed for weeks before anyone looks at impedances.",
@@ -37,97 +39,106 @@ pub(crate) static RULE: Rule = Rule {
     check,
 };
 
-/// Output impedance at a step, when it is one that counts.
-fn output(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
-    if let Some(source) = rig.source(step.name) {
-        let active = source.pickup.kind.value == Some(PickupKind::Active);
-        return active
-            .then(|| (source.pickup.resistance, Field::of("source", step.name, "electrics.resistance")));
-    }
-    let port = step.leaves?;
-    Some((rig.port(port)?.z, port_field(port, "z")))
+/// An end of a junction: its device, source or sink, and the impedance it states.
+struct Side {
+    name: String,
+    z: Known<Ohms>,
+    field: Field,
 }
 
-/// Input impedance at a step.
-fn input(rig: &Rig, step: &Step<'_>) -> Option<(Known<Ohms>, Field)> {
-    if let Some(sink) = rig.sink(step.name) {
-        return Some((sink.z, Field::of("sink", step.name, "z")));
+/// The side of a junction that the engine names: a port of a device, or a source or sink by its name.
+fn side(rig: &Rig, place: &str) -> Option<Side> {
+    if let Some(source) = rig.source(place) {
+        let field = Field::of("source", place, "electrics.resistance");
+        return Some(Side { name: place.to_owned(), z: source.pickup.resistance, field });
     }
-    let port = step.arrives?;
-    Some((rig.port(port)?.z, port_field(port, "z")))
+    if let Some(sink) = rig.sink(place) {
+        return Some(Side { name: place.to_owned(), z: sink.z, field: Field::of("sink", place, "z") });
+    }
+    let (tag, port) = place.rsplit_once('.')?;
+    // The returning contact of an insert on one jack belongs to that jack.
+    let port = PortRef::new(tag, port.split(' ').next().unwrap_or(port));
+    Some(Side { name: tag.to_owned(), z: rig.port(&port)?.z, field: port_field(&port, "z") })
 }
 
-/// Loss at 1 kHz between two ports, as the engine finds it; where no state leads signal past them, that of a divider
-/// of the two impedances. Nought ohms of input lose everything and count as 999 dB.
-fn loss(design: &Design, giver: &Step<'_>, taker: &Step<'_>, output: Ohms, input: Ohms) -> Decibels {
-    let (from, to) = (place(giver.name, giver.leaves), place(taker.name, taker.arrives));
-    let found = design.signal().junctions.iter().find(|junction| junction.from == from && junction.to == to);
-    let loss = found.map_or_else(
-        || -signal::level::junction_gain(output.get(), input.get()),
-        |junction| junction.loss_db,
-    );
-    Decibels::new(loss).unwrap_or(Decibels::of(999.0))
+/// One reading of a junction: what is lost, and with what between.
+struct Reading {
+    lost: Decibels,
+    with: String,
 }
 
-/// How the engine names a place: a port of a device, or a source or sink by its name.
-fn place(name: &str, port: Option<&PortRef>) -> String {
-    match port {
-        Some(port) if !port.port.is_empty() => port.to_string(),
-        _ => name.to_owned(),
+/// The readings of a junction: with the devices between off, and with a passive one between on where that is worse.
+fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
+    // Nought ohms of input lose everything and count as 999 dB.
+    let decibels = |loss: f64| Decibels::new(loss).unwrap_or(Decibels::of(999.0));
+    let mut out = Vec::new();
+    if let Some(loss) = junction.off_db {
+        let off = if junction.between.is_empty() { "" } else { ", with the devices between bypassed" };
+        out.push(Reading { lost: decibels(loss), with: off.to_owned() });
     }
+    if junction.off_db.is_none_or(|off| off < junction.loss_db) {
+        let passive: Vec<String> = junction
+            .state
+            .iter()
+            .filter(|tag| rig.device(tag).is_some_and(|device| device.signal.passive))
+            .cloned()
+            .collect();
+        if !passive.is_empty() {
+            let with = format!(", with {} on", list(&passive));
+            out.push(Reading { lost: decibels(junction.loss_db), with });
+        }
+    }
+    out
+}
+
+/// The junctions of the network in the order of the devices that give.
+fn in_order(design: &Design) -> Vec<&Junction> {
+    let place = |port: &str| {
+        let tag = port.rsplit_once('.').map_or(port, |(tag, _)| tag);
+        design.rig.devices.iter().position(|device| device.tag == tag)
+    };
+    let mut out: Vec<&Junction> =
+        design.signal().junctions.iter().filter(|junction| !junction.bare && !junction.listens).collect();
+    out.sort_by_key(|junction| (place(&junction.from), place(&junction.to).unwrap_or(usize::MAX)));
+    out
 }
 
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
+    let (look, stop) = (design.limits.junction_loss_look, design.limits.junction_loss_stop);
     let mut out = Vec::new();
     let mut pairs: Vec<Pair> = Vec::new();
     let mut unknown: BTreeMap<String, Asked> = BTreeMap::new();
     // What a tuner hears may be weak; what it takes from the others is counted at their junctions.
-    for way in ways(rig).into_iter().filter(|way| !is_listener(rig, way.run)) {
-        let outputs: Vec<_> = way.steps.iter().map(|step| output(rig, step)).collect();
-        let inputs: Vec<_> = way.steps.iter().map(|step| input(rig, step)).collect();
-        let mut told = vec![(false, false); way.steps.len()];
-        for junction in junctions(rig, &way) {
-            let (giver, taker) = (way.steps[junction.giver], way.steps[junction.taker]);
-            let (Some((from, from_field)), Some((to, to_field))) =
-                (&outputs[junction.giver], &inputs[junction.taker])
-            else {
-                continue;
-            };
-            let (look, stop) = (design.limits.junction_loss_look, design.limits.junction_loss_stop);
-            let judged = |from: Ohms, to: Ohms| {
-                let lost = loss(design, &giver, &taker, from, to);
-                too_much(lost, look, stop).map(|(severity, passed)| (lost, severity, passed))
-            };
-            let (Some(giving), Some(taking)) = (from.value, to.value) else {
-                // Most steps lie at many junctions; what they lack is noted once.
-                let mut note = |told: &mut bool, name: &str, field: &Field| {
-                    if !std::mem::replace(told, true) {
-                        unknown.entry(name.to_owned()).or_default().lack(field.clone());
-                    }
-                };
-                if from.value.is_none() {
-                    note(&mut told[junction.giver].0, giver.name, from_field);
+    for junction in in_order(design) {
+        let (Some(giver), Some(taker)) = (side(rig, &junction.from), side(rig, &junction.to)) else {
+            continue;
+        };
+        let (Some(from), Some(to)) = (giver.z.value, taker.z.value) else {
+            for side in [giver, taker].into_iter().filter(|side| side.z.value.is_none()) {
+                let asked = unknown.entry(side.name).or_default();
+                // Most places lie at many junctions; what they lack is noted once.
+                if !asked.lacks.contains(&side.field) {
+                    asked.lack(side.field);
                 }
-                if to.value.is_none() {
-                    note(&mut told[junction.taker].1, taker.name, to_field);
-                }
-                continue;
-            };
-            let Some((lost, severity, passed)) = judged(giving, taking) else { continue };
+            }
+            continue;
+        };
+        for reading in readings(rig, junction) {
+            let lost = reading.lost;
+            let Some((severity, passed)) = too_much(lost, look, stop) else { continue };
             // The gain of a desk makes up for what is no stop; it is made to be fed so.
-            let to_desk = rig.sink(taker.name).is_some() && is_desk(design, taker.name);
+            let to_desk = rig.sink(&taker.name).is_some() && is_desk(design, &taker.name);
             if to_desk && severity == Severity::Look {
                 continue;
             }
             let mut asked = Asked::default();
-            asked.value(*from, from_field.clone());
-            asked.value(*to, to_field.clone());
-            let (from, to) = (giving, taking);
-            for device in &junction.between {
+            asked.value(giver.z, giver.field.clone());
+            asked.value(taker.z, taker.field.clone());
+            for device in junction.between.iter().filter_map(|tag| rig.device(tag)) {
                 asked.value(device.signal.bypass, Field::device(&device.tag, "signal.bypass"));
             }
-            let devices = [giver.name, taker.name];
+            let devices = [giver.name.as_str(), taker.name.as_str()];
             if !asked.complete() {
                 out.extend(asked.cannot_judge(
                     ID,
@@ -136,29 +147,35 @@ fn check(design: &Design) -> Vec<Finding> {
                 ));
                 continue;
             }
-            let off = if junction.between.is_empty() { "" } else { ", with the devices between bypassed" };
-            let case = Finding::new(
-                ID,
-                severity,
-                format!(
-                    "{} ({}) into {} ({}) loses {}{off}",
-                    giver.name,
-                    shown(from),
-                    taker.name,
-                    shown(to),
-                    shown(lost)
-                ),
-            )
-            .about(devices)
-            .at(from_field.clone(), shown(from))
-            .at(to_field.clone(), shown(to))
-            .with(Evidence::at_most(lost, passed))
-            .assuming(asked.assumed);
+            let message = format!(
+                "{} ({}) into {} ({}) loses {}{}",
+                giver.name,
+                shown(from),
+                taker.name,
+                shown(to),
+                shown(lost),
+                reading.with
+            );
+            let case = Finding::new(ID, severity, message)
+                .about(devices)
+                .at(giver.field.clone(), shown(from))
+                .at(taker.field.clone(), shown(to))
+                .with(Evidence::at_most(lost, passed))
+                .assuming(asked.assumed);
             pairs.push(Pair {
                 first: format!("{} ({})", giver.name, shown(from)),
                 second: format!("{} ({})", taker.name, shown(to)),
                 case,
             });
+        }
+    }
+    // A passive device on the way is no end of a junction; what the network lacks of it is lacking here too.
+    for field in &design.signal().lacks {
+        if let [kind, tag, list, _, key] = field.parts()
+            && (kind.as_str(), list.as_str(), key.as_str()) == ("device", "port", "z")
+            && rig.device(tag).is_some_and(|device| device.signal.passive)
+        {
+            unknown.entry(tag.clone()).or_default().lack(field.clone());
         }
     }
     for hub in hubs(pairs) {

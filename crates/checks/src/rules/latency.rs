@@ -4,9 +4,10 @@ use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::Seconds;
 use rig::{Class, Device};
+use signal::Branches;
 
 use super::CUSTOM;
-use super::polarity::{branches, is_on, own, states};
+use super::polarity::{branches, branches_in_words, is_on, meetings, notches_in_words, own, states};
 use crate::asked::Asked;
 use crate::compare::too_much;
 use crate::group::{Pair, hubs_alike};
@@ -25,8 +26,8 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[32],
     limits: &["latency_look", "latency_stop"],
     page: Page {
-        what: "Two ways from one source to different amps or desks: the difference of the delays of their direct sound, \
-               for every named state, or with everything on where no state is named. An analogue device \
+        what: "Two ways from one source to different amps or desks, or to one where they meet in a mixer: the difference \
+               of the delays of their direct sound, for every named state, or with everything on where no state is named. An analogue device \
                without a stated delay has none.",
         why: "A difference Δt digs a first notch at 1/(2·Δt) where the two sounds meet: 1 ms at 500 Hz.",
         source: CUSTOM,
@@ -36,10 +37,68 @@ pub(crate) static RULE: Rule = Rule {
     check,
 };
 
+/// Branches that meet in one device, one later than the other.
+fn summed(design: &Design) -> Vec<Finding> {
+    let apart = |branches: &Branches| branches.latency.unwrap_or(0.0);
+    let (look, stop) = (design.limits.latency_look, design.limits.latency_stop);
+    let mut out = Vec::new();
+    for branches in meetings(design, |a, b| apart(b) < apart(a)) {
+        let Some(at) = &branches.meets else { continue };
+        let about = || branches.own.iter().flatten().cloned().chain([at.clone()]);
+        let mut asked = Asked {
+            lacks: branches
+                .lacks
+                .iter()
+                .filter(|field| field.to_string().ends_with("latency"))
+                .cloned()
+                .collect(),
+            ..Asked::default()
+        };
+        for tag in branches.own.iter().flatten() {
+            if let Some(device) = design.rig.device(tag).filter(|device| device.signal.latency.is_assumed()) {
+                asked.value(device.signal.latency, Field::device(tag, "signal.latency"));
+            }
+        }
+        let Some(found) = branches.latency else {
+            out.extend(asked.cannot_judge(ID, &format!("the delay of what meets at {at}"), about()));
+            continue;
+        };
+        let found = Seconds::of(found);
+        let Some((severity, passed)) = too_much(found, look, stop) else { continue };
+        let cancel = match branches.opposite {
+            Some(_) => format!(": they cancel {}", notches_in_words(branches)),
+            None => String::new(),
+        };
+        let late = branches.own.iter().flatten().filter_map(|tag| {
+            let latency = design.rig.device(tag)?.signal.latency.value?;
+            Some((tag, latency)).filter(|(_, latency)| Seconds::ZERO < *latency)
+        });
+        out.push(
+            late.fold(
+                Finding::new(
+                    ID,
+                    severity,
+                    format!(
+                        "{} meet at {at} {} apart in state {}{cancel}",
+                        branches_in_words(branches),
+                        shown(found),
+                        branches.state
+                    ),
+                )
+                .about(about())
+                .with(Evidence::at_most(found, passed))
+                .assuming(asked.assumed),
+                |finding, (tag, latency)| finding.at(Field::device(tag, "signal.latency"), shown(latency)),
+            ),
+        );
+    }
+    out
+}
+
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let all = ways(rig);
-    let mut out = Vec::new();
+    let mut out = summed(design);
     let mut pairs = Vec::new();
     for (a, b) in branches(&all, rig) {
         // A dry feed comes as early as it comes; the desk delays it where it has to.

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use rig::{Bypass, Device, Rig};
+use signal::Branches;
 
 use super::CUSTOM;
 use crate::asked::Asked;
@@ -24,9 +25,10 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[31],
     limits: &[],
     page: Page {
-        what: "Two ways from one source to different amps or desks: the number of inverting devices on the one but not \
-               on the other, for every named state, or with everything on where no state is named.",
-        why: "Two amps of opposite polarity cancel each other's bass in the room.",
+        what: "Two ways from one source to different amps or desks, or to one where they meet in a mixer: the number of \
+               inverting devices on the one but not on the other, for every named state, or with everything on where no \
+               state is named. A run whose `for` says that it is a dry feed or a listener is left out.",
+        why: "Two amps of opposite polarity cancel each other's bass in the room; two branches do so in the mixer.",
         source: CUSTOM,
         example: "The dry amp has none before it, the wet amp has one inverting chorus.",
         remedy: "invert one branch, at a switch for it or in one lead to a balanced input, or add an inverting buffer",
@@ -77,12 +79,100 @@ pub(super) fn is_on(asked: &mut Asked, device: &Device, engaged: Option<&[String
             == Some(Bypass::AlwaysOn)
 }
 
+/// The pairs of branches that meet before their sink, as the network has them: each meeting place with the devices that
+/// are on the one branch only once, by the state where `worse` finds it worst.
+pub(super) fn meetings(design: &Design, worse: impl Fn(&Branches, &Branches) -> bool) -> Vec<&Branches> {
+    let mut out: Vec<&Branches> = Vec::new();
+    for found in design.signal().branches.iter().filter(|branches| branches.meets.is_some()) {
+        let same = |other: &&mut &Branches| (&other.meets, &other.source) == (&found.meets, &found.source);
+        match out.iter_mut().find(same) {
+            Some(other) if worse(found, other) => *other = found,
+            Some(_) => {}
+            None => out.push(found),
+        }
+    }
+    out
+}
+
+/// `what passes DLY and what does not`, `what passes A and what passes B`.
+pub(super) fn branches_in_words(branches: &Branches) -> String {
+    match &branches.own {
+        [one, other] if one.is_empty() => format!("what passes {} and what does not", list(other)),
+        [one, other] if other.is_empty() => format!("what passes {} and what does not", list(one)),
+        [one, other] => format!("what passes {} and what passes {}", list(one), list(other)),
+    }
+}
+
+/// `0 Hz, 500 Hz and on`: where two branches cancel that are as loud as each other.
+pub(super) fn notches_in_words(branches: &Branches) -> String {
+    let told: Vec<String> = branches.notches.iter().take(3).map(|hertz| format!("{hertz:.0} Hz")).collect();
+    let on = if 3 < branches.notches.len() { " and on" } else { "" };
+    match (branches.latency, told.as_slice()) {
+        (Some(apart), [_]) if apart <= 0.0 => "at every frequency".to_owned(),
+        (_, told) => format!("at {}{on}", told.join(", ")),
+    }
+}
+
+/// Branches of opposite polarity that meet in one device.
+fn summed(design: &Design) -> Vec<Finding> {
+    let rank = |branches: &Branches| match branches.opposite {
+        Some(true) => 2,
+        None => 1,
+        Some(false) => 0,
+    };
+    let mut out = Vec::new();
+    for branches in meetings(design, |a, b| rank(b) < rank(a)) {
+        let Some(at) = &branches.meets else { continue };
+        let about = || branches.own.iter().flatten().cloned().chain([at.clone()]);
+        let lacks: Vec<Field> =
+            branches.lacks.iter().filter(|field| field.to_string().ends_with("inverts")).cloned().collect();
+        let mut asked = Asked { lacks, ..Asked::default() };
+        for tag in branches.own.iter().flatten() {
+            if let Some(device) = design.rig.device(tag).filter(|device| device.signal.inverts.is_assumed()) {
+                asked.value(device.signal.inverts, Field::device(tag, "signal.inverts"));
+            }
+        }
+        let turning = branches.own.iter().flatten().filter(|tag| {
+            design.rig.device(tag).is_some_and(|device| device.signal.inverts.value == Some(true))
+        });
+        match branches.opposite {
+            Some(true) => out.push(
+                turning.fold(
+                    Finding::new(
+                        ID,
+                        Severity::Stop,
+                        format!(
+                            "{} meet at {at} with opposite polarity in state {}: they cancel {}",
+                            branches_in_words(branches),
+                            branches.state,
+                            notches_in_words(branches)
+                        ),
+                    )
+                    .about(about())
+                    .with(Evidence::words("opposite", "alike"))
+                    .assuming(asked.assumed),
+                    |finding, tag| finding.at(Field::device(tag, "signal.inverts"), "inverts"),
+                ),
+            ),
+            Some(false) => {}
+            None => {
+                out.extend(asked.cannot_judge(ID, &format!("the polarity of what meets at {at}"), about()))
+            }
+        }
+    }
+    out
+}
+
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let all = ways(rig);
-    let mut out = Vec::new();
+    let mut out = summed(design);
     let mut pairs = Vec::new();
     for (a, b) in branches(&all, rig) {
+        // What a run is said to be tapped off for, it is.
+        if a.run.purpose.is_some() || b.run.purpose.is_some() {
+            continue;
+        }
         let apart: Vec<&Device> = own(rig, a, b).into_iter().chain(own(rig, b, a)).collect();
         let about = || [a.end(), b.end()];
         let mut doubt = Asked::default();

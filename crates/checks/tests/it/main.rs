@@ -10,6 +10,7 @@ mod leads;
 mod limits;
 mod mechanism;
 mod numbers;
+mod network;
 mod ports;
 mod strips;
 mod table;

@@ -1,8 +1,8 @@
 //! Devices, their ports, needs, feeds and outlets.
 
 use super::{
-    AREA, CURRENT, DECIBELS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table, VOLTS,
-    WATTS, WINDOW, given, key, must,
+    AREA, CURRENT, DECIBELS, FARADS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table,
+    VOLTS, WATTS, WINDOW, given, key, must,
 };
 
 /// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
@@ -134,6 +134,21 @@ pub static PORT: Table = Table {
         ),
         given("height", Shape::Measure(LENGTH), "Its centre above the base."),
         given("z", Shape::Measure(OHMS), "Input or output impedance."),
+        given(
+            "z_bypassed",
+            Shape::Measure(OHMS),
+            "The same while a buffered device is off. Left out: as when it is on.",
+        ),
+        given(
+            "capacitance",
+            Shape::Measure(FARADS),
+            "Capacitance from an input to earth, leads left out. Left out: none beside the device's stray.",
+        ),
+        given(
+            "coupling",
+            Shape::Measure(FARADS),
+            "Capacitor in series with an input or output. Left out: none.",
+        ),
         key("service", Shape::Switch, "Whether it must stay reachable though nothing is plugged."),
         given("level", Shape::Measure(VOLTS), "Nominal level, of outputs and sends."),
         given(
@@ -235,6 +250,11 @@ static SIGNAL: Table = Table {
         given("tails", Shape::Switch, "Whether repeats ring on after it is switched off."),
         given("transformer", Shape::Switch, "Whether a transformer isolates its outputs from its inputs."),
         given("bleed", Shape::Measure(OHMS), "The resistors that keep its switched contacts at rest."),
+        given(
+            "travel",
+            Shape::Measure(RATIO),
+            "How far a passive volume stands open: the share of its resistance below the wiper. Left out: all of it.",
+        ),
         FROM,
     ],
 };

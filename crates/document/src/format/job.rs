@@ -3,7 +3,7 @@
 use super::board::BOARD;
 use super::catalogue::PICKUP_KEYS;
 use super::device::{DEVICE, FASTEN};
-use super::{GRAMS, HERTZ, LENGTH, OHMS, Shape, Table, VOLTS, given, key, must};
+use super::{GRAMS, HERTZ, LENGTH, OHMS, RATIO, Shape, Table, VOLTS, given, key, must};
 
 /// A rig document: one job.
 pub static RIG: Table = Table {
@@ -103,6 +103,16 @@ static SOURCE: Table = Table {
         key("title", Shape::Text, "What it is, for papers."),
         key("pickup", Shape::Text, "Catalogue id of its pickup."),
         key("electrics", Shape::Table(&PICKUP), "Values that differ from the catalogue's."),
+        given(
+            "volume",
+            Shape::Measure(RATIO),
+            "How far its volume is up: the share of the pot's resistance below the wiper. Left out: full up.",
+        ),
+        given(
+            "tone",
+            Shape::Measure(RATIO),
+            "How far its tone is up: the share of the pot's resistance before the capacitor. Left out: full up.",
+        ),
         given("lead", Shape::Measure(LENGTH), "Length of the lead to the board."),
         key("cable", Shape::Text, "Catalogue id of that lead's cable."),
         key("plug", Shape::Text, "Catalogue id of the plug that lead brings to the board."),
@@ -165,6 +175,13 @@ static RUN: Table = Table {
             "carries",
             Shape::Words(&["signal", "expression", "control", "midi", "usb", "mains"]),
             "What passes along it. Left out: signal.",
+        ),
+        key(
+            "for",
+            Shape::Words(&["dry-feed", "listener"]),
+            "What a signal run is for, where it is not the sound played to: `dry-feed` is tapped off dry on purpose, to a \
+             desk or a second amp; on a `listener` only a tuner or meter listens. Left out: judged by where it branches \
+             off and ends.",
         ),
         must(
             "stops",

@@ -173,6 +173,9 @@ impl Reader<'_> {
             offset: node.known("offset"),
             height: node.known("height"),
             z: node.known("z"),
+            z_bypassed: node.known("z_bypassed"),
+            capacitance: node.known("capacitance"),
+            coupling: node.known("coupling"),
             service: node.switch("service"),
             level: node.known("level"),
             wiper: node.known_word("wiper", &[("tip", Wiper::Tip), ("ring", Wiper::Ring)]),
@@ -351,6 +354,7 @@ fn signal(node: &Node) -> Signal {
         tails: node.known_switch("tails"),
         transformer: node.known_switch("transformer"),
         bleed: node.known("bleed"),
+        travel: node.known("travel"),
     }
 }
 

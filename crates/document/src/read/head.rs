@@ -110,6 +110,8 @@ impl Reader<'_> {
                     .or_else(|| kind.as_ref().and_then(|kind| kind.text("title")))
                     .unwrap_or_default(),
                 pickup,
+                volume: node.known("volume"),
+                tone: node.known("tone"),
                 lead: node.known("lead"),
                 cable: self.cable(node.get("cable")),
                 plug: self.plug(node.get("plug")),

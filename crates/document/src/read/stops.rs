@@ -1,6 +1,6 @@
 //! Runs and leads: from texts like `A1.OUT` to ports.
 
-use rig::{Carries, PortRef, Rig, Run};
+use rig::{Carries, PortRef, Purpose, Rig, Run};
 
 use super::node::Node;
 use super::pass::{Named, Written, pass, ports_of};
@@ -15,6 +15,8 @@ const CARRIES: &[(&str, Carries)] = &[
     ("usb", Carries::Usb),
     ("mains", Carries::Mains),
 ];
+
+const PURPOSES: &[Purpose] = &[Purpose::DryFeed, Purpose::Listener];
 
 impl Reader<'_> {
     pub(super) fn runs(&mut self, tree: &Node, rig: &mut Rig) {
@@ -41,7 +43,9 @@ impl Reader<'_> {
             let class = carries.class();
             let cable = self.cable(node.get("cable")).or_else(|| self.default_cable(class));
             let plug = self.plug(node.get("plug")).or_else(|| self.default_plug(class));
-            rig.runs.push(Run { name: name.clone(), carries, stops, cable, plug });
+            let purpose = node.text("for");
+            let purpose = purpose.and_then(|word| PURPOSES.iter().copied().find(|one| one.word() == word));
+            rig.runs.push(Run { name: name.clone(), carries, purpose, stops, cable, plug });
         }
     }
 

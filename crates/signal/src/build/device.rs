@@ -1,126 +1,130 @@
 //! Devices: what each is made of when it is on and when it is off.
 
 use finding::Field;
-use quantity::Ohms;
-use rig::{Bypass, Device, Normal, PortRef, Role};
+use quantity::{Decibels, Ohms, Seconds};
+use rig::{Bypass, Device, Normal, PortRef};
 
-use super::{Builder, Hop, LEAST_OHMS, Use};
-use crate::model::{Block, EARTH, Node, Part, Variant};
-
-/// A way inside a device.
-type Link = (PortRef, PortRef);
+use super::uses::{Link, Use, once, ways};
+use super::{Builder, LEAST_OHMS};
+use crate::contacts::{contact, port_of};
+use crate::level::ratio;
+use crate::model::{Block, EARTH, Node, Part, Stage, Variant};
 
 impl Builder<'_> {
-    pub(super) fn device(&mut self, device: &Device, used: &Use) {
-        if used.ins.is_empty() {
-            // It has no way in: a receiver, a synthesiser.
-            for port in &used.outs {
-                let (node, z) = (self.port(port), self.z(port, self.config.device_output));
-                self.emf(&device.tag, node, z);
-            }
-            return;
+    pub(super) fn pedal(&mut self, device: &Device, used: &Use) {
+        let bypass = self.bypass(device);
+        let ways = ways(device, used);
+        let links = self.through_inserts(device, used, &ways);
+        let stray = if bypass == Bypass::Relay { self.config.relay_stray } else { self.config.stray };
+        let mut jacks = used.ins.clone();
+        for port in &used.outs {
+            once(&mut jacks, port);
         }
-        let links = self.links(device, used);
-        if matches!(device.role, Role::Panel | Role::Strip) {
-            self.wires(device, &links);
-        } else if !device.loops.is_empty() {
-            self.switcher(device, used, &links);
+        for port in &jacks {
+            let node = self.port(port);
+            self.out.model.add(format!("{port} stray"), node, EARTH, Part::Capacitor(stray / 2.0));
+        }
+        let engaged = if device.signal.passive {
+            self.passive(device, used, &links)
         } else {
-            self.pedal(device, &links);
+            self.active(device, used, &links, true)
+        };
+        match bypass {
+            Bypass::AlwaysOn => self.fixed(engaged),
+            Bypass::Buffered if device.signal.passive => self.fixed(engaged),
+            Bypass::Buffered => {
+                let bypassed = self.active(device, used, &links, false);
+                if bypassed == engaged {
+                    self.fixed(engaged);
+                } else {
+                    self.block(device, vec![bypassed, engaged]);
+                }
+            }
+            Bypass::Hard | Bypass::Relay => {
+                let mut bypassed = Variant::default();
+                for (from, to) in &ways {
+                    let (a, b) = (self.port(from), self.port(to));
+                    let contact = Part::Resistor(self.config.contact);
+                    bypassed.add(format!("{} contact", device.tag), a, b, contact);
+                }
+                self.block(device, vec![bypassed, engaged]);
+            }
+        }
+        for (from, to) in links.iter().chain(ways.iter().filter(|way| !links.contains(way))) {
+            self.hop(device, from, to);
         }
     }
 
-    /// The ways inside a device: those the runs state, and those to where runs begin or from where they end.
-    fn links(&mut self, device: &Device, used: &Use) -> Vec<Link> {
-        let mut links: Vec<Link> = used.links.iter().filter(|(from, to)| from != to).cloned().collect();
-        let mut add = |link: Link| {
-            if link.0 != link.1 && !links.contains(&link) {
-                links.push(link);
-            }
-        };
-        for out in &used.starts {
-            // A run that begins where another arrives goes on from there.
-            if used.ins.contains(out) {
-                continue;
-            }
-            if let Some(input) = partner(out, &used.ins, &used.outs) {
-                add((input, out.clone()));
+    pub(super) fn fixed(&mut self, variant: Variant) {
+        self.out.model.fixed.elements.extend(variant.elements);
+        self.out.model.fixed.stages.extend(variant.stages);
+    }
+
+    fn block(&mut self, device: &Device, variants: Vec<Variant>) {
+        let switch = self.switch(&device.tag, ["bypassed", "engaged"]);
+        self.out.model.blocks.push(Block { switch, variants });
+    }
+
+    /// The ways through a device with its inserts in their order between input and output: what is plugged there takes
+    /// the path out and brings it back, and what comes before a lifted normal goes no further.
+    fn through_inserts(&mut self, device: &Device, used: &Use, ways: &[Link]) -> Vec<Link> {
+        let mut paths: Vec<(Option<PortRef>, Option<PortRef>)> =
+            ways.iter().map(|(from, to)| (Some(from.clone()), Some(to.clone()))).collect();
+        let mut inserts = Vec::new();
+        for insert in &device.inserts {
+            let send = PortRef::new(&device.tag, &insert.send);
+            let back = contact(self.input.rig, &PortRef::new(&device.tag, &insert.back), true, None);
+            inserts.push((insert, send, back));
+        }
+        let on_insert = |port: &PortRef| inserts.iter().any(|(_, send, back)| port == send || port == back);
+        for port in used.ins.iter().filter(|port| !on_insert(port)) {
+            if !ways.iter().any(|(from, _)| from == port) {
+                paths.push((Some(port.clone()), None));
             }
         }
-        for input in used.ends.iter().filter(|input| !used.links.iter().any(|(from, _)| from == *input)) {
-            if !used.outs.contains(input)
-                && let Some(out) = partner(input, &used.outs, &used.ins)
-            {
-                add((input.clone(), out));
+        for port in used.outs.iter().filter(|port| !on_insert(port)) {
+            if !ways.iter().any(|(_, to)| to == port) {
+                paths.push((None, Some(port.clone())));
             }
         }
-        links.retain(|link| self.closed(device, link));
+        if paths.is_empty() {
+            paths.push((None, None));
+        }
+        let mut links: Vec<Link> = Vec::new();
+        for (from, to) in paths {
+            let mut feeds = from;
+            for (insert, send, back) in &inserts {
+                let plugged = self.contacts.insert(device, insert);
+                let field = Field::device(&device.tag, "insert").below(&insert.name).below("normal");
+                if insert.normal.is_unknown() && (plugged.sent || plugged.returned) {
+                    self.out.lacks.insert(field);
+                }
+                if let Some(feed) = feeds.as_ref().filter(|_| used.outs.contains(send)) {
+                    once(&mut links, &(feed.clone(), send.clone()));
+                }
+                if !plugged.closed {
+                    if insert.normal.value == Some(Normal::Open) && !plugged.sent && !plugged.returned {
+                        self.out.notes.insert(format!("{send} is open with nothing plugged: nothing passes"));
+                    }
+                    feeds = used.ins.contains(back).then(|| back.clone());
+                }
+            }
+            if let (Some(feed), Some(to)) = (feeds, to) {
+                once(&mut links, &(feed, to));
+            }
+        }
         links
     }
 
-    /// Whether the normals on a way are closed: with nothing plugged, or with what is plugged leaving them so.
-    fn closed(&mut self, device: &Device, link: &Link) -> bool {
-        let leads = super::signal_leads(self.input.rig);
-        for insert in &device.inserts {
-            let (send, back) =
-                (PortRef::new(&device.tag, &insert.send), PortRef::new(&device.tag, &insert.back));
-            let through = link.0 == send && link.1 == back;
-            let inside = ![&send, &back].into_iter().any(|port| *port == link.0 || *port == link.1);
-            if !through && !inside {
-                continue;
-            }
-            let sent = leads.iter().any(|(from, _, _)| *from == send);
-            let returned = leads.iter().any(|(_, to, _)| *to == back);
-            if insert.normal.is_unknown() {
-                self.out
-                    .lacks
-                    .insert(Field::device(&device.tag, "insert").below(&insert.name).below("normal"));
-            }
-            let normal = insert.normal.value.unwrap_or(Normal::Full);
-            let closed = match normal {
-                Normal::Full => !sent && !returned,
-                Normal::Half => !returned,
-                Normal::Open => false,
-            };
-            if !closed {
-                if normal == Normal::Open && !sent && !returned {
-                    self.out.notes.insert(format!("{send} is open with nothing plugged: nothing passes"));
-                }
-                return false;
-            }
-        }
-        true
-    }
-
-    fn hops(&mut self, device: &Device, links: &[Link]) {
-        for (from, to) in links {
-            self.out.hops.push(Hop {
-                from: from.clone(),
-                to: to.clone(),
-                device: Some(device.tag.clone()),
-                needs: None,
-                past: Vec::new(),
-            });
-        }
-    }
-
-    /// A panel: its normals are wires.
-    fn wires(&mut self, device: &Device, links: &[Link]) {
-        for (from, to) in links {
-            let (a, b) = (self.port(from), self.port(to));
-            self.out.model.add(format!("{} normal", device.tag), a, b, Part::Resistor(self.config.contact));
-        }
-        self.hops(device, links);
-    }
-
     /// Impedance of a port.
-    fn z(&mut self, port: &PortRef, otherwise: f64) -> f64 {
-        let known = self.input.rig.port(port).map(|port| port.z).unwrap_or_default();
+    pub(super) fn z(&mut self, port: &PortRef, otherwise: f64) -> f64 {
+        let port = port_of(port);
+        let known = self.input.rig.port(&port).map(|port| port.z).unwrap_or_default();
         let field = Field::device(&port.device, "port").below(&port.port).below("z");
         self.take(known, field, Ohms::get, otherwise).max(LEAST_OHMS)
     }
 
-    fn bypass(&mut self, device: &Device) -> Bypass {
+    pub(super) fn bypass(&mut self, device: &Device) -> Bypass {
         let field = Field::device(&device.tag, "signal.bypass");
         match device.signal.bypass.value {
             Some(bypass) => {
@@ -136,258 +140,121 @@ impl Builder<'_> {
         }
     }
 
-    fn pedal(&mut self, device: &Device, links: &[Link]) {
-        let bypass = self.bypass(device);
-        let stray = if bypass == Bypass::Relay { self.config.relay_stray } else { self.config.stray };
-        for port in ends_of(links) {
-            let node = self.port(&port);
-            self.out.model.add(format!("{port} stray"), node, EARTH, Part::Capacitor(stray / 2.0));
-        }
-        let engaged =
-            if device.signal.passive { self.passive(device, links) } else { self.active(device, links) };
-        if matches!(bypass, Bypass::AlwaysOn | Bypass::Buffered) {
-            // A buffered device shows the same impedances on and off, as far as the document knows them.
-            self.out.model.fixed.elements.extend(engaged.elements);
-            self.out.model.fixed.stages.extend(engaged.stages);
-        } else {
-            let mut bypassed = Variant::default();
-            for (from, to) in links {
-                let (a, b) = (self.port(from), self.port(to));
-                bypassed.add(format!("{} contact", device.tag), a, b, Part::Resistor(self.config.contact));
-            }
-            let switch = self.switch(&device.tag, ["bypassed", "engaged"]);
-            self.out.model.blocks.push(Block { switch, variants: vec![bypassed, engaged] });
-        }
-        self.hops(device, links);
-    }
-
-    /// An engaged active device: a load at each input, a driven resistance at each output.
-    fn active(&mut self, device: &Device, links: &[Link]) -> Variant {
+    /// An active device: a load at each input that is reached, a driven resistance at each output.
+    fn active(&mut self, device: &Device, used: &Use, links: &[Link], engaged: bool) -> Variant {
         let mut variant = Variant::default();
-        for port in inputs_of(links) {
-            let (node, z) = (self.port(&port), self.z(&port, self.config.device_input));
-            variant.add(format!("{port} input"), node, EARTH, Part::Resistor(z));
+        for port in &used.ins {
+            self.load_in(&mut variant, port, engaged);
         }
-        for port in outputs_of(links) {
-            self.drive(&mut variant, device, links, &port);
+        for port in &used.outs {
+            let inputs: Vec<PortRef> =
+                links.iter().filter(|(_, to)| to == port).map(|(from, _)| from.clone()).collect();
+            self.drive(&mut variant, device, &inputs, port, engaged);
         }
         variant
     }
 
-    /// A gain stage from every input that leads to an output.
-    fn drive(&mut self, variant: &mut Variant, device: &Device, links: &[Link], port: &PortRef) {
-        let (node, z) = (self.port(port), self.z(port, self.config.device_output));
-        let driven = self.out.model.node(format!("{port} drive"));
-        let inputs: Vec<Node> =
-            links.iter().filter(|(_, to)| to == port).map(|(from, _)| self.port(from)).collect();
-        variant.add(format!("{port} output"), driven, node, Part::Resistor(z));
-        variant.stage(&device.tag, inputs, driven);
+    /// The load of an input of a device that is on.
+    pub(super) fn load(&mut self, variant: &mut Variant, port: &PortRef) {
+        self.load_in(variant, port, true);
     }
 
-    /// An engaged passive device: a volume pot, a transformer, or a box that only joins.
-    fn passive(&mut self, device: &Device, links: &[Link]) -> Variant {
-        let mut variant = Variant::default();
-        let travel = self.input.travel.get(&device.tag).copied();
-        let is_pot = device.treadle.is_some() || travel.is_some();
-        for port in inputs_of(links) {
-            let known = self.input.rig.port(&port).map(|port| port.z).unwrap_or_default();
-            if is_pot {
-                let pot = self.z(&port, self.config.pot);
-                let outs: Vec<PortRef> =
-                    links.iter().filter(|(from, _)| *from == port).map(|(_, to)| to.clone()).collect();
-                self.pot(&mut variant, device, &port, &outs, pot, travel.unwrap_or(1.0).clamp(0.0, 1.0));
-            } else if !known.is_unknown() {
-                let (node, z) = (self.port(&port), self.z(&port, self.config.device_input));
-                variant.add(format!("{port} input"), node, EARTH, Part::Resistor(z));
-            }
+    /// The load of an input: its resistance and capacitance, behind its coupling capacitor where it has one.
+    ///
+    /// What listens there listens before the capacitor: what that takes from the bass is the device's own doing, and in
+    /// what its input impedance is measured.
+    fn load_in(&mut self, variant: &mut Variant, port: &PortRef, engaged: bool) {
+        let (node, z) = (self.port(port), self.z_in(port, self.config.device_input, engaged));
+        let own = self.input.rig.port(&port_of(port)).cloned().unwrap_or_default();
+        let mut inner = node;
+        if let Some(farads) = self.extra(own.coupling, port, "coupling") {
+            inner = self.port(&PortRef::new(&port.device, format!("{} coupled", port.port)));
+            variant.add(format!("{port} coupling"), node, inner, Part::Capacitor(farads));
         }
-        if is_pot {
-            return variant;
+        variant.add(format!("{port} input"), inner, EARTH, Part::Resistor(z));
+        if let Some(farads) = self.extra(own.capacitance, port, "capacitance") {
+            variant.add(format!("{port} input C"), inner, EARTH, Part::Capacitor(farads));
         }
-        let transformer = device.signal.transformer.value == Some(true);
-        for port in outputs_of(links) {
-            if transformer && !is_straight(&port) {
-                self.out.notes.insert(format!(
-                    "{} is taken as a transformer of the stated impedances, its ratio as its gain",
-                    device.tag
-                ));
-                self.drive(&mut variant, device, links, &port);
-                continue;
-            }
-            let known = self.input.rig.port(&port).and_then(|port| port.z.value);
-            let series = match known {
-                Some(z) if !transformer && !is_straight(&port) => z.get().max(self.config.contact),
-                _ => self.config.contact,
-            };
-            let b = self.port(&port);
-            for (from, _) in links.iter().filter(|(_, to)| *to == port) {
-                let a = self.port(from);
-                variant.add(format!("{port} series"), a, b, Part::Resistor(series));
-            }
-        }
-        variant
     }
 
-    /// A pot between an input and its outputs; a tuner output hangs before it.
-    fn pot(
+    /// A value that is usually not there; without one there is none, and nothing is lacking.
+    fn extra(&mut self, known: rig::Known<quantity::Farads>, port: &PortRef, key: &str) -> Option<f64> {
+        if known.is_assumed() {
+            let port = port_of(port);
+            self.out.assumed.insert(Field::device(&port.device, "port").below(&port.port).below(key));
+        }
+        known.value.map(quantity::Farads::get).filter(|farads| 0.0 < *farads)
+    }
+
+    /// Impedance of a port of a device that is on, or off with its buffer in the way.
+    fn z_in(&mut self, port: &PortRef, otherwise: f64, engaged: bool) -> f64 {
+        let bypassed = self.input.rig.port(&port_of(port)).map(|port| port.z_bypassed).unwrap_or_default();
+        match bypassed.value {
+            Some(z) if !engaged => {
+                if bypassed.is_assumed() {
+                    let port = port_of(port);
+                    let field = Field::device(&port.device, "port").below(&port.port).below("z_bypassed");
+                    self.out.assumed.insert(field);
+                }
+                z.get().max(LEAST_OHMS)
+            }
+            _ => self.z(port, otherwise),
+        }
+    }
+
+    /// A gain stage from inputs to an output behind its impedance. One that nothing leads to is that impedance to earth.
+    pub(super) fn drive(
         &mut self,
         variant: &mut Variant,
         device: &Device,
-        input: &PortRef,
-        outs: &[PortRef],
-        ohms: f64,
-        x: f64,
+        inputs: &[PortRef],
+        port: &PortRef,
+        engaged: bool,
     ) {
-        let tag = &device.tag;
-        let top = self.port(input);
-        let wiped: Vec<&PortRef> = outs.iter().filter(|port| !is_straight(port)).collect();
-        let wiper = match wiped.as_slice() {
-            [only] => self.port(only),
-            _ => {
-                let wiper = self.out.model.node(format!("{input} wiper"));
-                for port in &wiped {
-                    let node = self.port(port);
-                    variant.add(format!("{port} wire"), wiper, node, Part::Resistor(self.config.contact));
-                }
-                wiper
-            }
-        };
-        for port in outs.iter().filter(|port| is_straight(port)) {
-            let node = self.port(port);
-            variant.add(format!("{port} wire"), top, node, Part::Resistor(self.config.contact));
-        }
-        variant.add(
-            format!("{tag} above wiper"),
-            top,
-            wiper,
-            Part::Resistor(((1.0 - x) * ohms).max(LEAST_OHMS)),
-        );
-        variant.add(format!("{tag} below wiper"), wiper, EARTH, Part::Resistor((x * ohms).max(LEAST_OHMS)));
-    }
-
-    /// A switcher: its way in, perhaps a buffer, then each loop in order, in or out, then its ways out.
-    fn switcher(&mut self, device: &Device, used: &Use, links: &[Link]) {
-        let tag = device.tag.clone();
-        let bypass = self.bypass(device);
-        let own = |name: &str| PortRef::new(&tag, name);
-        let loops: Vec<(String, PortRef, PortRef)> = device
-            .loops
-            .iter()
-            .map(|one| (one.name.clone(), own(&one.send), own(&one.back)))
-            .filter(|(_, send, back)| used.outs.contains(send) && used.ins.contains(back))
-            .collect();
-        let is_loop = |port: &PortRef| loops.iter().any(|(_, send, back)| port == send || port == back);
-        let entries: Vec<PortRef> = used.ins.iter().filter(|port| !is_loop(port)).cloned().collect();
-        let exits: Vec<PortRef> = used.outs.iter().filter(|port| !is_loop(port)).cloned().collect();
-        let Some(entry) = entries.first() else {
-            self.pedal(device, links);
+        let (node, z) = (self.port(port), self.z_in(port, self.config.device_output, engaged));
+        if inputs.is_empty() {
+            variant.add(format!("{port} output"), node, EARTH, Part::Resistor(z));
             return;
+        }
+        let driven = self.driven(port);
+        let own = self.input.rig.port(&port_of(port)).cloned().unwrap_or_default();
+        let mut outer = node;
+        if let Some(farads) = self.extra(own.coupling, port, "coupling") {
+            outer = self.port(&PortRef::new(&port.device, format!("{} coupled", port.port)));
+            variant.add(format!("{port} coupling"), outer, node, Part::Capacitor(farads));
+        }
+        variant.add(format!("{port} output"), driven, outer, Part::Resistor(z));
+        let nodes = inputs.iter().map(|input| self.port(input)).collect();
+        let is_back = |port: &PortRef| {
+            let name = port_of(port).port;
+            device
+                .inserts
+                .iter()
+                .any(|insert| insert.back == name && *port != PortRef::new(&device.tag, &insert.send))
         };
-        let stray = self.config.relay_stray;
-        for port in entries.iter().chain(&exits).chain(loops.iter().flat_map(|(_, send, back)| [send, back]))
-        {
-            let node = self.port(port);
-            self.out.model.add(format!("{port} stray"), node, EARTH, Part::Capacitor(stray / 2.0));
-        }
-        let mut at = self.port(entry);
-        if matches!(bypass, Bypass::Buffered | Bypass::AlwaysOn) && !device.signal.passive {
-            let mut variant = Variant::default();
-            for port in &entries {
-                let (node, z) = (self.port(port), self.z(port, self.config.device_input));
-                variant.add(format!("{port} input"), node, EARTH, Part::Resistor(z));
-            }
-            let first = exits.first().or(loops.first().map(|(_, send, _)| send)).cloned();
-            let z = first.map_or(self.config.device_output, |port| self.z(&port, self.config.device_output));
-            let driven = self.out.model.node(format!("{tag} drive"));
-            let bus = self.out.model.node(format!("{tag} bus"));
-            let inputs = entries.iter().map(|port| self.port(port)).collect();
-            variant.add(format!("{tag} output"), driven, bus, Part::Resistor(z));
-            variant.stage(&tag, inputs, driven);
-            self.out.model.fixed.elements.extend(variant.elements);
-            self.out.model.fixed.stages.extend(variant.stages);
-            at = bus;
-        } else {
-            for port in &entries[1..] {
-                let node = self.port(port);
-                self.out.model.add(format!("{port} contact"), node, at, Part::Resistor(self.config.contact));
-            }
-        }
-        // Ways for parity, latency and the like: past each loop or through it.
-        let mut before: Vec<(PortRef, Vec<String>)> =
-            entries.iter().map(|port| (port.clone(), Vec::new())).collect();
-        let hop = |from: &PortRef, to: &PortRef, needs: Option<String>, past: &[String]| Hop {
-            from: from.clone(),
-            to: to.clone(),
-            device: Some(tag.clone()),
-            needs,
-            past: past.to_vec(),
-        };
-        for (name, send, back) in &loops {
-            let name = format!("{tag}.{name}");
-            let after = self.out.model.node(format!("{name} after"));
-            let (s, r) = (self.port(send), self.port(back));
-            let contact = Part::Resistor(self.config.contact);
-            let (mut around, mut through) = (Variant::default(), Variant::default());
-            around.add(format!("{name} contact"), at, after, contact);
-            through.add(format!("{name} send contact"), at, s, contact);
-            through.add(format!("{name} return contact"), r, after, contact);
-            let switch = self.switch(&name, ["out", "in"]);
-            self.out.model.blocks.push(Block { switch, variants: vec![around, through] });
-            for (from, past) in &mut before {
-                self.out.hops.push(hop(from, send, Some(name.clone()), past));
-                past.push(name.clone());
-            }
-            before.push((back.clone(), Vec::new()));
-            at = after;
-        }
-        for port in &exits {
-            let node = self.port(port);
-            self.out.model.add(format!("{port} contact"), at, node, Part::Resistor(self.config.contact));
-            for (from, past) in &before {
-                self.out.hops.push(hop(from, port, None, past));
-            }
+        // Behind a return there is only what brings the sound back: the device did its work before the send.
+        let works = engaged && !inputs.iter().all(is_back);
+        variant.stages.push(self.stage(device, nodes, driven, works));
+    }
+
+    /// The driven node behind an output, one in all positions of its device.
+    pub(super) fn driven(&mut self, port: &PortRef) -> Node {
+        let drive = PortRef::new(&port.device, format!("{} drive", port.port));
+        self.port(&drive)
+    }
+
+    /// A stage with what its device does to signal, or as a mere buffer.
+    pub(super) fn stage(&self, device: &Device, inputs: Vec<Node>, output: Node, works: bool) -> Stage {
+        let signal = &device.signal;
+        let gain = signal.gain.value.map_or(1.0, |gain: Decibels| ratio(gain.get()));
+        Stage {
+            device: device.tag.clone(),
+            inputs,
+            output,
+            gain: 1.0,
+            own_gain: if works { gain } else { 1.0 },
+            inverts: works && signal.inverts.value == Some(true),
+            delay: if works { signal.latency.value.map_or(0.0, Seconds::get) } else { 0.0 },
         }
     }
-}
-
-/// Every port a way touches, once.
-fn ends_of(links: &[Link]) -> Vec<PortRef> {
-    let mut out = inputs_of(links);
-    for port in outputs_of(links) {
-        super::once(&mut out, &port);
-    }
-    out
-}
-
-fn inputs_of(links: &[Link]) -> Vec<PortRef> {
-    let mut out = Vec::new();
-    for (from, _) in links {
-        super::once(&mut out, from);
-    }
-    out
-}
-
-fn outputs_of(links: &[Link]) -> Vec<PortRef> {
-    let mut out = Vec::new();
-    for (_, to) in links {
-        super::once(&mut out, to);
-    }
-    out
-}
-
-/// Whether an output of a passive box is wired to its input: a tuner output, a link, a through jack.
-///
-/// By the name on the jack; common practice, no source.
-fn is_straight(port: &PortRef) -> bool {
-    let name = port.port.to_ascii_uppercase();
-    ["TUN", "LINK", "THRU", "THROUGH"].iter().any(|word| name.contains(word))
-}
-
-/// The port of the other side that belongs to this one: of the same suffix, the only one, or the one at its place.
-fn partner(port: &PortRef, others: &[PortRef], own: &[PortRef]) -> Option<PortRef> {
-    let suffix = |port: &PortRef| port.port.rsplit_once('_').map(|(_, suffix)| suffix.to_owned());
-    let mine = suffix(port);
-    let same = others.iter().find(|other| mine.is_some() && suffix(other) == mine);
-    let place = own.iter().position(|mine| mine == port).unwrap_or(0);
-    same.or_else(|| others.get(place)).or_else(|| others.first()).cloned()
 }

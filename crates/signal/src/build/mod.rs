@@ -1,20 +1,28 @@
-//! From a rig and its leads to a network with switches.
+//! From a rig and its leads to a network with switches, built once, from contacts.
 //!
-//! Each port that a signal run uses is a node. A lead is its capacitance, half at each end with the plug's, and its
-//! resistance between. Devices, sources and sinks are in the modules below. Where the document says nothing a
-//! stated figure is assumed, and the field is listed as lacking.
+//! Each contact that a lead of the rig's one list reaches is a node: a port, or the sending or returning contact of an
+//! insert on one jack. What a device is made of hangs on its contacts: a load at every input that is reached, whether
+//! or not anything follows; a driven resistance at every output; normals between the jacks of inserts as far as no plug
+//! lifts them ([`crate::contacts`]). Where the document says nothing a stated figure is assumed, and the field is
+//! listed as lacking.
 
 mod device;
 mod ends;
+mod lead;
+mod panel;
+mod passive;
+mod switcher;
+mod uses;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
-use quantity::{Farads, Ohms};
-use rig::{Cable, Carries, Known, PlugKind, PortRef, Rig, Run};
+use rig::{Carries, Known, PortRef, Role, Run};
 
-use crate::input::{BufferPlace, Config, End, Input};
-use crate::model::{EARTH, Model, Node, Part};
+use self::uses::{Use, uses, visits};
+use crate::contacts::Contacts;
+use crate::input::{Config, Input};
+use crate::model::{Model, Node};
 
 /// A way signal takes from one port to another.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,7 +40,10 @@ pub(crate) struct Hop {
 /// A network with what it took to make it.
 #[derive(Debug, Clone)]
 pub(crate) struct Built {
+    /// The network with every stage at 0 dB, without switches that change nothing then.
     pub(crate) model: Model,
+    /// The same with every device's own gain where it is on.
+    pub(crate) gained: Model,
     pub(crate) ports: BTreeMap<PortRef, Node>,
     pub(crate) hops: Vec<Hop>,
     pub(crate) assumed: BTreeSet<Field>,
@@ -44,45 +55,26 @@ pub(crate) struct Built {
     pub(crate) inside: BTreeMap<String, Vec<String>>,
 }
 
-/// One visit of a run to a device, stops at one device drawn together.
-#[derive(Debug, Clone)]
-struct Visit {
-    name: String,
-    arrives: Option<PortRef>,
-    leaves: Option<PortRef>,
-}
-
-/// How a device is used by the runs.
-#[derive(Debug, Clone, Default)]
-struct Use {
-    /// Ports signal arrives at, in order of first use.
-    ins: Vec<PortRef>,
-    /// Ports signal leaves by.
-    outs: Vec<PortRef>,
-    /// Ways inside that runs state.
-    links: Vec<(PortRef, PortRef)>,
-    /// Outs that runs begin with.
-    starts: Vec<PortRef>,
-    /// Ins that runs end with.
-    ends: Vec<PortRef>,
-}
-
 pub(crate) struct Builder<'a> {
     input: &'a Input<'a>,
     config: &'a Config,
+    contacts: Contacts,
     out: Built,
 }
 
 /// Makes the network of a rig.
 pub(crate) fn build(input: &Input<'_>, config: &Config) -> Built {
-    let mut builder = Builder { input, config, out: empty() };
+    let mut builder = Builder { input, config, contacts: Contacts::new(input.rig), out: empty() };
     builder.all();
-    builder.out
+    let mut built = builder.out;
+    built.gained = built.model.with_own_gains();
+    built.model = built.model.without_idle_switches();
+    built
 }
 
 /// Makes the network of a source straight into a sink's impedance by the usual lead.
 pub(crate) fn reference(input: &Input<'_>, config: &Config, source: &str, load_ohms: f64) -> Built {
-    let mut builder = Builder { input, config, out: empty() };
+    let mut builder = Builder { input, config, contacts: Contacts { leads: Vec::new() }, out: empty() };
     builder.straight(source, load_ohms);
     builder.out
 }
@@ -90,6 +82,7 @@ pub(crate) fn reference(input: &Input<'_>, config: &Config, source: &str, load_o
 fn empty() -> Built {
     Built {
         model: Model::new(),
+        gained: Model::new(),
         ports: BTreeMap::new(),
         hops: Vec::new(),
         assumed: BTreeSet::new(),
@@ -97,43 +90,6 @@ fn empty() -> Built {
         notes: BTreeSet::new(),
         switches: BTreeMap::new(),
         inside: BTreeMap::new(),
-    }
-}
-
-/// The leads of all signal runs, each once, in document order.
-pub(crate) fn signal_leads(rig: &Rig) -> Vec<(PortRef, PortRef, &Run)> {
-    let mut seen = BTreeSet::new();
-    let mut out = Vec::new();
-    for run in rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
-        for (from, to) in run.steps() {
-            if seen.insert((from.clone(), to.clone())) {
-                out.push((from.clone(), to.clone(), run));
-            }
-        }
-    }
-    out
-}
-
-fn visits(run: &Run) -> Vec<Visit> {
-    let mut out: Vec<Visit> = Vec::new();
-    for stop in &run.stops {
-        let Some(port) = stop.arrives.as_ref().or(stop.leaves.as_ref()) else { continue };
-        match out.last_mut() {
-            Some(last) if last.name == port.device => last.leaves.clone_from(&stop.leaves),
-            _ => out.push(Visit {
-                name: port.device.clone(),
-                arrives: stop.arrives.clone(),
-                leaves: stop.leaves.clone(),
-            }),
-        }
-    }
-    out
-}
-
-/// Adds a port once.
-fn once(ports: &mut Vec<PortRef>, port: &PortRef) {
-    if !ports.contains(port) {
-        ports.push(port.clone());
     }
 }
 
@@ -187,48 +143,54 @@ impl Builder<'_> {
 
     fn all(&mut self) {
         let rig = self.input.rig;
-        let mut uses: BTreeMap<String, Use> = BTreeMap::new();
-        let mut sources: Vec<String> = Vec::new();
-        let mut sinks: Vec<String> = Vec::new();
-        for run in rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
-            for visit in visits(run) {
-                if rig.source(&visit.name).is_some() {
-                    if !sources.contains(&visit.name) {
-                        sources.push(visit.name);
-                    }
-                } else if rig.sink(&visit.name).is_some() {
-                    if !sinks.contains(&visit.name) {
-                        sinks.push(visit.name);
-                    }
-                } else if rig.device(&visit.name).is_some() {
-                    uses.entry(visit.name.clone()).or_default().visit(&visit);
-                }
+        let uses: BTreeMap<String, Use> = uses(rig, &self.contacts);
+        let (mut sources, mut sinks): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
+        for (_, from, to) in self.contacts.flows() {
+            if from.port.is_empty() && rig.source(&from.device).is_some() {
+                uses::once(&mut sources, &from.device);
             }
+            if to.port.is_empty() && rig.sink(&to.device).is_some() {
+                uses::once(&mut sinks, &to.device);
+            }
+        }
+        for run in rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
             self.note_loops(run);
         }
         for id in &sources {
             self.source(id);
         }
         for device in &rig.devices {
-            if let Some(used) = uses.get(&device.tag) {
-                self.device(device, used);
+            let Some(used) = uses.get(&device.tag) else { continue };
+            if matches!(device.role, Role::Panel | Role::Strip) {
+                self.panel(device, used);
+            } else if used.ins.is_empty() && device.loops.is_empty() {
+                self.giver(device, used);
+            } else if device.loops.is_empty() {
+                self.pedal(device, used);
+            } else {
+                self.switcher(device, used);
             }
         }
         for id in &sinks {
             self.sink(id);
         }
-        let leads = rig::leads(rig);
-        for (from, to, run) in signal_leads(rig) {
-            let own = leads.iter().find(|lead| lead.flows.iter().any(|flow| flow.0 == from && flow.1 == to));
-            self.lead(&from, &to, run, own);
-        }
+        self.leads();
         self.exclusive_sets();
+    }
+
+    /// A device that nothing leads into: a receiver, a synthesiser.
+    fn giver(&mut self, device: &rig::Device, used: &Use) {
+        let sends = |port: &PortRef| device.inserts.iter().any(|insert| insert.send == port.port);
+        for port in used.outs.iter().filter(|port| !sends(port)) {
+            let (node, z) = (self.port(port), self.z(port, self.config.device_output));
+            self.emf(&device.tag, node, z);
+        }
     }
 
     /// Which devices stand in each loop of a switcher, by the order of stops.
     fn note_loops(&mut self, run: &Run) {
         let rig = self.input.rig;
-        let visits = visits(run);
+        let visits = visits(rig, run);
         for (at, visit) in visits.iter().enumerate() {
             let Some(device) = rig.device(&visit.name) else { continue };
             for one in &device.loops {
@@ -278,112 +240,7 @@ impl Builder<'_> {
             }
         }
     }
-
-    /// Capacitance and resistance of a metre.
-    fn per_metre(&mut self, cable: Option<&Cable>, field: &Field) -> (f64, f64) {
-        let Some(cable) = cable else {
-            self.out.assumed.insert(field.below("cable"));
-            return (self.config.cable_capacitance, self.config.cable_resistance);
-        };
-        let c = self.usual(
-            cable.capacitance_per_metre,
-            field.below("cable"),
-            Farads::get,
-            self.config.cable_capacitance,
-        );
-        let r = self.usual(
-            cable.resistance_per_metre,
-            field.below("cable"),
-            Ohms::get,
-            self.config.cable_resistance,
-        );
-        (c, r)
-    }
-
-    fn plug(&mut self, plug: Option<&PlugKind>, inner: bool) -> f64 {
-        if inner {
-            // Soldered behind a panel's jack.
-            return 0.0;
-        }
-        plug.and_then(|plug| plug.capacitance.value).map_or(self.config.plug, Farads::get)
-    }
-
-    fn lead(&mut self, from: &PortRef, to: &PortRef, run: &Run, own: Option<&rig::Lead>) {
-        let rig = self.input.rig;
-        let field = Field::of("lead", &format!("{from} > {to}"), "");
-        let cable = own.and_then(|lead| lead.cable.clone()).or_else(|| run.cable.clone());
-        let (c, r) = self.per_metre(cable.as_ref(), &field);
-        let outside = rig
-            .source(&from.device)
-            .filter(|_| from.port.is_empty())
-            .map(|source| (source.lead, Field::of("source", &source.id, "lead"), self.config.usual_lead))
-            .or_else(|| {
-                let sink = rig.sink(&to.device).filter(|_| to.port.is_empty())?;
-                Some((sink.lead, Field::of("sink", &sink.id, "lead"), self.config.usual_lead))
-            });
-        let given = self.input.leads.iter().find(|lead| lead.from == *from && lead.to == *to);
-        let (unknown, place, usual) =
-            outside.unwrap_or((Known::default(), field.below("cut"), self.config.lead));
-        let length = given.map(|lead| lead.length).filter(|length| !length.is_unknown()).unwrap_or(unknown);
-        let metres = self.take(length, place, |length| length.as_mm() / 1000.0, usual);
-        let plugs = [from, to].map(|port| {
-            let end = own.and_then(|lead| lead.ends.iter().find(|end| end.port == *port));
-            let end = end.filter(|end| !end.port.port.is_empty());
-            self.plug(end.and_then(|end| end.plug.plug.as_ref()), end.is_some_and(|end| end.inner))
-        });
-        let name = format!("{from} > {to}");
-        let (mut a, mut b) = (self.port(from), self.port(to));
-        for buffer in self.input.buffers.iter().filter(|place| place.from == *from && place.to == *to) {
-            match buffer.at {
-                End::From => a = self.buffer(buffer, a, false),
-                End::To => b = self.buffer(buffer, b, true),
-            }
-        }
-        let model = &mut self.out.model;
-        let half = c * metres / 2.0;
-        model.add(format!("{name} near end"), a, EARTH, Part::Capacitor(half + plugs[0]));
-        model.add(format!("{name} core"), a, b, Part::Resistor((r * metres).max(LEAST_OHMS)));
-        model.add(format!("{name} far end"), b, EARTH, Part::Capacitor(half + plugs[1]));
-        self.out.hops.push(Hop {
-            from: from.clone(),
-            to: to.clone(),
-            device: None,
-            needs: None,
-            past: Vec::new(),
-        });
-    }
-
-    /// A buffer at an end of a lead: after `node`, or before it. Gives the node where the lead then ends.
-    fn buffer(&mut self, place: &BufferPlace, node: Node, before: bool) -> Node {
-        let name = format!("buffer {place}");
-        let model = &mut self.out.model;
-        let (lead, driven) = (model.node(format!("{name} lead")), model.node(format!("{name} drive")));
-        let (input, output) = if before { (lead, node) } else { (node, lead) };
-        model.add(format!("{name} input"), input, EARTH, Part::Resistor(self.config.buffer_input));
-        model.add(format!("{name} output"), driven, output, Part::Resistor(self.config.buffer_output));
-        model.fixed.stage(name, vec![input], driven);
-        lead
-    }
 }
 
 /// No resistance of the network is smaller: a conductor of nought ohms has no admittance.
 pub(crate) const LEAST_OHMS: f64 = 1e-3;
-
-impl Use {
-    fn visit(&mut self, visit: &Visit) {
-        if let Some(port) = &visit.arrives {
-            once(&mut self.ins, port);
-        }
-        if let Some(port) = &visit.leaves {
-            once(&mut self.outs, port);
-        }
-        match (&visit.arrives, &visit.leaves) {
-            (Some(from), Some(to)) if !self.links.contains(&(from.clone(), to.clone())) => {
-                self.links.push((from.clone(), to.clone()));
-            }
-            (None, Some(port)) => once(&mut self.starts, port),
-            (Some(port), None) => once(&mut self.ends, port),
-            _ => {}
-        }
-    }
-}

@@ -7,3 +7,4 @@ mod cross;
 mod outcomes;
 mod pinned;
 mod rigs;
+mod sums;

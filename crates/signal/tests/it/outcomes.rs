@@ -149,7 +149,9 @@ fn branches_that_meet_are_compared() {
     assert_eq!(only.sinks, ["amp", "amp"]);
     assert_eq!(only.opposite, Some(true));
     assert!((only.latency.expect("known") - 1e-3).abs() < 1e-12);
-    assert!((only.notch.expect("they sum") - 500.0).abs() < 1e-6);
+    // Opposite polarity: they cancel at nought and at multiples of 1/Δt.
+    assert!((only.notch.expect("they sum") - 1000.0).abs() < 1e-6);
+    assert_eq!(only.meets.as_deref(), Some("MIX"));
     // Two equal halves in phase, as the small-signal network has it: 6 dB above one.
     let level = outcome.ways[0].states[0].level_db()[grid::AT_1K];
     assert!((5.5..6.5).contains(&level), "{level}");
@@ -160,8 +162,10 @@ fn branches_that_meet_are_compared() {
 fn an_open_normal_is_silent_and_says_so() {
     for (normal, passes) in [(Normal::Full, true), (Normal::Half, true), (Normal::Open, false)] {
         let mut rig = Rig { sources: vec![guitar("guitar")], sinks: vec![amp("amp")], ..Rig::default() };
-        rig.devices = vec![panel("PNL", normal)];
-        add_run(&mut rig, "main", &["guitar", "PNL.S", "PNL.R", "amp"]);
+        // Wired from behind: what is plugged in front would lift the normal.
+        rig.devices = ["A", "B"].map(|tag| device(tag, Bypass::Hard, 1e6, 1e3)).into();
+        rig.devices.push(panel("PNL", normal));
+        add_run(&mut rig, "main", &["guitar", "A", "PNL.S", "PNL.R", "B", "amp"]);
         let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
         assert_eq!(!outcome.ways.is_empty(), passes, "{normal:?}");
         assert_eq!(outcome.notes.iter().any(|note| note.contains("PNL.S is open")), !passes);

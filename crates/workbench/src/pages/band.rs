@@ -226,10 +226,12 @@ impl Response<'_> {
             h2 { "Buffer advice" span { (advice.tried) @if advice.tried == 1 { " set tried" } @else { " sets tried" } } }
             @match advice.verdict {
                 Verdict::NotAsked => p.none { "Not asked for." },
-                Verdict::Enough => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
-                Verdict::NoneFound => p.none { "No set of up to " (advice.size_tried) @if advice.size_tried == 1 { " buffer" } @else { " buffers" } " keeps the limits without standing before a device that wants the bare pickup." },
-                Verdict::Proven | Verdict::CutShort => {
-                    p.none { @if advice.verdict == Verdict::Proven { "Fewer are not enough; that is proven." } @else { "The search ended before all sets were tried." }
+                Verdict::Enough if advice.rests_on.is_empty() => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
+                Verdict::Enough => p.none { "No buffer is needed as far as is known: usual figures stand in for " (advice.rests_on.len()) " values that nobody has given." },
+                Verdict::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that wants the bare pickup: every one was tried." },
+                Verdict::CutShort => p.none { "No set of buffers was found that keeps the limits; not all were tried." },
+                Verdict::Proven | Verdict::NotProven => {
+                    p.none { @if advice.verdict == Verdict::Proven { "Fewer are not enough; that is proven." } @else { "A good set, not proven smallest." }
                         " Worst now: " (loss(advice.before.change_at_4k_db)) " dB, resonance moved by " (shift(advice.before.shift)) "." }
                 }
             }

@@ -1,0 +1,208 @@
+//! A switcher: its way in, perhaps a buffer, then each loop in order, in or out, then its ways out.
+//!
+//! A send or a return with a stated impedance is a stage of its own: the send drives its loop through that resistance,
+//! the return loads what comes back with it and drives what follows. Without one it is a contact.
+
+use rig::{Bypass, Device, PortRef};
+
+use super::uses::{Use, once};
+use super::{Builder, Hop};
+use crate::model::{Block, EARTH, Node, Part, Variant};
+
+/// What the path has come to.
+#[derive(Clone)]
+enum Reached {
+    /// The output of a buffer that listens to these, its resistance still to come.
+    Driven(Vec<PortRef>),
+    /// A node.
+    Node(Node),
+    /// Nothing: no input is reached.
+    Nothing,
+}
+
+/// A loop with either side reached.
+struct Circuit {
+    name: String,
+    send: PortRef,
+    back: PortRef,
+}
+
+impl Builder<'_> {
+    pub(super) fn switcher(&mut self, device: &Device, used: &Use) {
+        let tag = device.tag.clone();
+        let bypass = self.bypass(device);
+        let own = |name: &str| PortRef::new(&tag, name);
+        let on_loop =
+            |port: &PortRef| device.loops.iter().any(|one| one.send == port.port || one.back == port.port);
+        let circuits: Vec<Circuit> = device
+            .loops
+            .iter()
+            .map(|one| Circuit {
+                name: format!("{tag}.{}", one.name),
+                send: own(&one.send),
+                back: own(&one.back),
+            })
+            .filter(|one| used.outs.contains(&one.send) || used.ins.contains(&one.back))
+            .collect();
+        let entries: Vec<PortRef> = used.ins.iter().filter(|port| !on_loop(port)).cloned().collect();
+        let exits: Vec<PortRef> = used.outs.iter().filter(|port| !on_loop(port)).cloned().collect();
+        let mut jacks = used.ins.clone();
+        for port in &used.outs {
+            once(&mut jacks, port);
+        }
+        for port in &jacks {
+            let (node, stray) = (self.port(port), self.config.relay_stray / 2.0);
+            self.out.model.add(format!("{port} stray"), node, EARTH, Part::Capacitor(stray));
+        }
+        let is_buffered = matches!(bypass, Bypass::Buffered | Bypass::AlwaysOn) && !device.signal.passive;
+        let mut at = self.way_in(&entries, is_buffered);
+        let bus = exits.first().cloned();
+        for (index, circuit) in circuits.iter().enumerate() {
+            let goes_on = index + 1 < circuits.len() || !exits.is_empty();
+            at = self.circuit(device, used, circuit, &at, bus.as_ref(), goes_on);
+        }
+        let mut variant = Variant::default();
+        for port in &exits {
+            match &at {
+                Reached::Driven(inputs) => self.drive(&mut variant, device, inputs, port, true),
+                Reached::Node(from) => {
+                    let node = self.port(port);
+                    let contact = Part::Resistor(self.config.contact);
+                    variant.add(format!("{port} contact"), *from, node, contact);
+                }
+                Reached::Nothing => {}
+            }
+        }
+        self.fixed(variant);
+        self.ways_through(&tag, &entries, &circuits, &exits);
+    }
+
+    /// Into the switcher: loads at a buffer's inputs, or the inputs tied together.
+    fn way_in(&mut self, entries: &[PortRef], is_buffered: bool) -> Reached {
+        let Some((first, rest)) = entries.split_first() else { return Reached::Nothing };
+        if is_buffered {
+            let mut variant = Variant::default();
+            for port in entries {
+                self.load(&mut variant, port);
+            }
+            self.fixed(variant);
+            return Reached::Driven(entries.to_vec());
+        }
+        let at = self.port(first);
+        for port in rest {
+            let node = self.port(port);
+            self.out.model.add(format!("{port} contact"), node, at, Part::Resistor(self.config.contact));
+        }
+        Reached::Node(at)
+    }
+
+    /// One loop, out or in; what the path has come to behind it.
+    fn circuit(
+        &mut self,
+        device: &Device,
+        used: &Use,
+        circuit: &Circuit,
+        at: &Reached,
+        bus: Option<&PortRef>,
+        goes_on: bool,
+    ) -> Reached {
+        let name = &circuit.name;
+        let contact = Part::Resistor(self.config.contact);
+        let after = goes_on.then(|| self.port(&PortRef::new(format!("{name} after"), "")));
+        // What drives the bus is heard at the way out; each place where that happens is a node of its own.
+        let onward = bus.map_or_else(|| name.clone(), |port| format!("{port} via {name}"));
+        let bus_ohms = bus.map_or(self.config.device_output, |port| self.z(port, self.config.device_output));
+        let (mut around, mut through) = (Variant::default(), Variant::default());
+        if let Some(after) = after {
+            match at {
+                Reached::Driven(inputs) => {
+                    self.onto(&mut around, device, inputs, &onward, after, bus_ohms, true)
+                }
+                Reached::Node(node) => around.add(format!("{name} contact"), *node, after, contact),
+                Reached::Nothing => {}
+            }
+        }
+        if used.outs.contains(&circuit.send) {
+            let send = self.port(&circuit.send);
+            let stated = self.stated(&circuit.send);
+            match at {
+                Reached::Driven(inputs) if stated => {
+                    self.drive(&mut through, device, inputs, &circuit.send, true);
+                }
+                Reached::Driven(inputs) => {
+                    self.onto(&mut through, device, inputs, &circuit.send.to_string(), send, bus_ohms, true);
+                }
+                Reached::Node(node) if stated => {
+                    let (z, driven) = (self.z(&circuit.send, 0.0), self.driven(&circuit.send));
+                    through.add(format!("{} output", circuit.send), driven, send, Part::Resistor(z));
+                    through.stages.push(self.stage(device, vec![*node], driven, false));
+                }
+                Reached::Node(node) => through.add(format!("{name} send contact"), *node, send, contact),
+                Reached::Nothing => {}
+            }
+        }
+        if used.ins.contains(&circuit.back) {
+            let back = self.port(&circuit.back);
+            if self.stated(&circuit.back) {
+                self.load(&mut through, &circuit.back);
+                if let Some(after) = after {
+                    let inputs = [circuit.back.clone()];
+                    self.onto(&mut through, device, &inputs, &onward, after, bus_ohms, false);
+                }
+            } else if let Some(after) = after {
+                through.add(format!("{name} return contact"), back, after, contact);
+            }
+        }
+        let switch = self.switch(name, ["out", "in"]);
+        self.out.model.blocks.push(Block { switch, variants: vec![around, through] });
+        after.map_or(Reached::Nothing, Reached::Node)
+    }
+
+    /// Whether a port states an impedance.
+    fn stated(&self, port: &PortRef) -> bool {
+        self.input.rig.port(port).is_some_and(|port| port.z.value.is_some())
+    }
+
+    /// A stage from inputs to a node behind a resistance.
+    #[expect(clippy::too_many_arguments, reason = "one stage, all of it needed")]
+    fn onto(
+        &mut self,
+        variant: &mut Variant,
+        device: &Device,
+        inputs: &[PortRef],
+        name: &str,
+        node: Node,
+        ohms: f64,
+        works: bool,
+    ) {
+        let driven = self.port(&PortRef::new(format!("{name} drive"), ""));
+        let nodes = inputs.iter().map(|input| self.port(input)).collect();
+        variant.add(format!("{name} output"), driven, node, Part::Resistor(ohms));
+        variant.stages.push(self.stage(device, nodes, driven, works));
+    }
+
+    /// Ways for parity, latency and the like: past each loop or through it.
+    fn ways_through(&mut self, tag: &str, entries: &[PortRef], circuits: &[Circuit], exits: &[PortRef]) {
+        let mut before: Vec<(PortRef, Vec<String>)> =
+            entries.iter().map(|port| (port.clone(), Vec::new())).collect();
+        let hop = |from: &PortRef, to: &PortRef, needs: Option<String>, past: &[String]| Hop {
+            from: from.clone(),
+            to: to.clone(),
+            device: Some(tag.to_owned()),
+            needs,
+            past: past.to_vec(),
+        };
+        for circuit in circuits {
+            for (from, past) in &mut before {
+                self.out.hops.push(hop(from, &circuit.send, Some(circuit.name.clone()), past));
+                past.push(circuit.name.clone());
+            }
+            before.push((circuit.back.clone(), Vec::new()));
+        }
+        for port in exits {
+            for (from, past) in &before {
+                self.out.hops.push(hop(from, port, None, past));
+            }
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! Jacks as contacts: what is plugged where, and which normals that leaves closed.
+//!
+//! A jack is one contact with a lead; where it belongs to an insert, a normal ties it to the other jack of the pair. A
+//! plug lifts it: in the send of a full normal, in the return of a full or half one. What is wired behind a panel's
+//! wall lifts nothing. The network and every rule ask here, so that they cannot differ.
+
+use std::collections::BTreeSet;
+
+use rig::geometry::EndKind;
+use rig::{Device, Insert, Lead, LeadClass, Normal, PortRef, Rig, Role};
+
+/// The leads that carry signal, and what is plugged through them.
+#[derive(Debug, Clone)]
+pub struct Contacts {
+    /// The signal leads of the rig.
+    pub(crate) leads: Vec<Lead>,
+}
+
+/// An insert with what is plugged into it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Plugged {
+    /// Whether a plug is in its send; on one jack, whether that leg of the lead goes anywhere.
+    pub sent: bool,
+    /// Whether a plug is in its return; on one jack, whether that leg comes from anywhere.
+    pub returned: bool,
+    /// Whether its normal still leads from the one to the other. One that is unknown counts as full.
+    pub closed: bool,
+}
+
+impl Contacts {
+    /// Of a rig, from its one list of leads.
+    pub fn new(rig: &Rig) -> Self {
+        Self { leads: rig::leads(rig).into_iter().filter(|lead| lead.class == LeadClass::Signal).collect() }
+    }
+
+    /// Every flow of signal along a lead, each once, with the place of its lead.
+    pub(crate) fn flows(&self) -> Vec<(usize, &PortRef, &PortRef)> {
+        let mut seen = BTreeSet::new();
+        let mut out = Vec::new();
+        for (index, lead) in self.leads.iter().enumerate() {
+            for (from, to) in &lead.flows {
+                if seen.insert((from, to)) {
+                    out.push((index, from, to));
+                }
+            }
+        }
+        out
+    }
+
+    /// Whether a jack of a device has a plug in it. What meets a panel's jack from behind is no plug, unless something
+    /// else is wired there already: then the second lead is the one that goes round to the front.
+    pub fn is_plugged(&self, device: &Device, port: &str) -> bool {
+        let ends: Vec<_> = self
+            .leads
+            .iter()
+            .flat_map(|lead| &lead.ends)
+            .filter(|end| end.port.port == port && end.port.device == device.tag)
+            .collect();
+        if ends.iter().any(|end| !end.inner) {
+            return true;
+        }
+        let of = |kind: EndKind| ends.iter().any(|end| end.end == kind);
+        device.role == Role::Panel && of(EndKind::From) && of(EndKind::To)
+    }
+
+    /// What is plugged into an insert.
+    pub fn insert(&self, device: &Device, insert: &Insert) -> Plugged {
+        let (sent, returned) = if insert.is_on_one_jack() {
+            let jack = PortRef::new(&device.tag, &insert.send);
+            let flows = self.leads.iter().flat_map(|lead| &lead.flows);
+            flows.fold((false, false), |(sent, returned), (from, to)| {
+                (sent || *from == jack, returned || *to == jack)
+            })
+        } else {
+            (self.is_plugged(device, &insert.send), self.is_plugged(device, &insert.back))
+        };
+        let closed = match insert.normal.value.unwrap_or(Normal::Full) {
+            // One plug on one jack lifts both contacts.
+            Normal::Full | Normal::Half if insert.is_on_one_jack() => !sent && !returned,
+            Normal::Full => !sent && !returned,
+            Normal::Half => !returned,
+            Normal::Open => false,
+        };
+        Plugged { sent, returned, closed }
+    }
+}
+
+/// The return contact of an insert on one jack, which is a place of its own in the network.
+const RING: &str = " return";
+
+/// The contact where a flow between a port and something else meets the port: the port itself; of an insert on one
+/// jack, the contact that takes or gives. Behind a panel's wall they change sides: what arrives there goes on by the
+/// contact that sends.
+pub(crate) fn contact(rig: &Rig, port: &PortRef, arrives: bool, other: Option<&PortRef>) -> PortRef {
+    let Some(device) = rig.device(&port.device) else { return port.clone() };
+    if device.insert_on_jack(&port.port).is_none() {
+        return port.clone();
+    }
+    let outside = other.is_some_and(|other| {
+        other.port.is_empty() || rig.device(&other.device).is_some_and(Device::is_beside_board)
+    });
+    let behind = device.role == Role::Panel && !outside;
+    if arrives == behind { port.clone() } else { PortRef::new(&port.device, format!("{}{RING}", port.port)) }
+}
+
+/// The port that a contact belongs to.
+pub(crate) fn port_of(contact: &PortRef) -> PortRef {
+    PortRef::new(&contact.device, contact.port.strip_suffix(RING).unwrap_or(&contact.port))
+}

@@ -1,0 +1,161 @@
+//! Junctions: where something driven meets something that listens, what is lost there, and what level arrives.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use finding::Field;
+use quantity::Volts;
+use rig::{PortRef, State as Named};
+
+use crate::build::Built;
+use crate::graph::Graph;
+use crate::grid::AT_1K;
+use crate::input::Input;
+use crate::level::{dbu, decibels, rms_of_peak};
+use crate::model::{Choice, Model};
+use crate::outcome::{Junction, Level};
+use crate::section::{Driver, Leaf, Walker};
+use crate::solve::engaged_of;
+use crate::state::Answer;
+
+/// The name of the port a driver drives, and whether it is a source.
+fn giver(model: &Model, walker: &Walker<'_>, driver: Driver) -> (String, bool) {
+    match driver {
+        Driver::Source(index) => (model.sources[index].id.clone(), true),
+        Driver::Stage(_) => {
+            let name = &model.nodes[walker.node_of(driver)];
+            let name = name.strip_suffix(" drive").unwrap_or(name);
+            // A switcher's way out may be driven in several places; it is one jack.
+            (name.split(" via ").next().unwrap_or(name).to_owned(), false)
+        }
+    }
+}
+
+pub(crate) fn gather_junctions(
+    input: &Input<'_>,
+    built: &Built,
+    graph: &Graph<'_>,
+    junctions: &mut BTreeMap<(String, String), Junction>,
+) {
+    if graph.is_blind() {
+        return;
+    }
+    let walker = Walker::new(&built.model);
+    for (driver, edges) in graph.drivers.iter().zip(&graph.edges) {
+        let (from, is_source) = giver(&built.model, &walker, *driver);
+        let bare = is_source
+            && input.rig.source(&from).is_some_and(|source| {
+                source.pickup.kind.value.unwrap_or_default() != rig::PickupKind::Active
+            });
+        for edge in edges {
+            let to = built.model.nodes[edge.node].clone();
+            let loss_db = 10.0 * libm::log10(edge.loss[AT_1K]);
+            let (on, off) = between(input, built, &edge.choices, [&from, &to]);
+            let entry = junctions.entry((from.clone(), to.clone()));
+            let junction = entry.or_insert_with(|| Junction {
+                from: from.clone(),
+                to,
+                loss_db: f64::NEG_INFINITY,
+                state: Vec::new(),
+                off_db: None,
+                between: Vec::new(),
+                bare,
+                listens: false,
+            });
+            if !on && junction.off_db.is_none_or(|most| most < loss_db) {
+                junction.off_db = Some(loss_db);
+                junction.between = off;
+            }
+            if junction.loss_db < loss_db {
+                junction.loss_db = loss_db;
+                junction.state = engaged_of(built, &edge.choices);
+            }
+        }
+    }
+}
+
+/// Whether a passive device between a giver and a taker is on under some choices, and the devices between that are off.
+fn between(input: &Input<'_>, built: &Built, choices: &[Choice], ends: [&String; 2]) -> (bool, Vec<String>) {
+    let device = |port: &str| port.rsplit_once('.').map_or(port, |(tag, _)| tag).to_owned();
+    let own = ends.map(|end| device(end));
+    let (mut on, mut off) = (false, Vec::new());
+    for (switch, position) in choices {
+        for (name, _) in built.switches.iter().filter(|(_, number)| *number == switch) {
+            let Some(device) = input.rig.device(name).filter(|device| !own.contains(&device.tag)) else {
+                continue;
+            };
+            match position {
+                0 => off.push(device.tag.clone()),
+                _ => on |= device.signal.passive,
+            }
+        }
+    }
+    (on, off)
+}
+
+/// Marks the junctions behind which nothing goes on to a sink.
+pub(crate) fn mark_listeners(built: &Built, junctions: &mut BTreeMap<(String, String), Junction>) {
+    let mut heard: BTreeSet<&PortRef> = built.hops.iter().map(|hop| &hop.to).collect();
+    heard.retain(|port| built.model.sinks.iter().any(|sink| sink.id == port.device));
+    let mut open: Vec<&PortRef> = heard.iter().copied().collect();
+    while let Some(port) = open.pop() {
+        for hop in built.hops.iter().filter(|hop| hop.to == *port) {
+            if heard.insert(&hop.from) {
+                open.push(&hop.from);
+            }
+        }
+    }
+    let names: BTreeSet<String> = heard.iter().map(ToString::to_string).collect();
+    for junction in junctions.values_mut() {
+        junction.listens = !names.contains(&junction.to);
+    }
+}
+
+/// Levels at every input that listens, from the source's peak, with the largest gains of what is on, at 1 kHz.
+pub(crate) fn levels_in(
+    input: &Input<'_>,
+    built: &Built,
+    named: &Named,
+    answer: &Answer,
+    source: usize,
+) -> Vec<Level> {
+    let gained = &built.gained;
+    let id = &built.model.sources[source].id;
+    let Some(peak) = input.rig.source(id).and_then(|source| source.pickup.peak.value).map(Volts::get) else {
+        return Vec::new();
+    };
+    let walker = Walker::new(gained);
+    let mut lacks: BTreeSet<Field> = BTreeSet::new();
+    let mut out: Vec<Level> = Vec::new();
+    let mut done = BTreeSet::new();
+    for (driver, links) in &answer.sections {
+        if let Driver::Stage(stage) = driver {
+            let tag = &walker.stage(*stage).device;
+            if input.rig.device(tag).is_some_and(|device| device.signal.gain.is_unknown()) {
+                lacks.insert(Field::device(tag, "signal.gain"));
+            }
+        }
+        for link in links.iter().filter(|link| done.insert(link.node)) {
+            let Some(value) = answer.voltages.get(&link.node).and_then(|values| values.get(AT_1K)) else {
+                continue;
+            };
+            let here = value.size() * peak;
+            let most = match link.leaf {
+                Leaf::Stage(stage) => {
+                    let tag = &walker.stage(stage).device;
+                    input.rig.device(tag).and_then(|device| device.signal.max_input.value).map(Volts::get)
+                }
+                Leaf::Sink(_) => None,
+            };
+            out.push(Level {
+                state: named.name.clone(),
+                source: id.clone(),
+                port: gained.nodes[link.node].clone(),
+                dbu: dbu(rms_of_peak(here)),
+                peak: here,
+                headroom_db: most.map(|most| decibels(most / here)),
+                lacks: lacks.iter().cloned().collect(),
+            });
+        }
+    }
+    out
+}

@@ -1,0 +1,230 @@
+"""Rigs by lot as documents, with what a builder of networks gets wrong planted in them.
+
+Tuners that nothing follows, guests at a panel's insert, taps at half normals, sends used as outputs, two inserts in a row
+on one panel, a panel input that breaks another source, passive boxes with a switch of their own, loops with several
+devices, devices with two channels in two runs, branches that are mixed again. Names and figures are invented.
+"""
+
+BYPASS = ["hard", "hard", "hard", "relay", "buffered", "always-on"]
+
+
+class Draft:
+    """A document as it grows."""
+
+    def __init__(self, lot):
+        self.lot, self.devices, self.runs, self.switches = lot, [], [], 0
+        self.count = 0
+        self.sinks = {"amp": lot.choice(["1 MΩ", "470 kΩ", "10 kΩ"])}
+
+    def tag(self):
+        self.count += 1
+        return f"D{self.count}"
+
+    def device(self, tag, ports, signal, more=""):
+        lines = ["[[device]]", f'tag = "{tag}"']
+        if more:
+            lines.append(more)
+        for name, (role, z) in ports.items():
+            impedance = f', z = "{z}"' if z else ""
+            lines.append(f'port.{name} = {{ role = "{role}", connector = "jack-6.35-ts"{impedance} }}')
+        if signal:
+            lines.append(f"signal = {{ bare_pickup = false, {signal} }}")
+        lines.append('power = { type = "none" }')
+        self.devices.append("\n".join(lines))
+
+    def signal(self, bypass):
+        lot = self.lot
+        inverts = "true" if lot.random() < 0.3 else "false"
+        latency = lot.choice(["0 ms", "0 ms", "0.4 ms", "1.3 ms", "2 ms"])
+        late = bypass == "buffered" and (inverts == "true" or latency != "0 ms")
+        self.switches += bypass in ("hard", "relay") or late
+        return f'bypass = "{bypass}", inverts = {inverts}, latency = "{latency}"'
+
+    def z_in(self):
+        return self.lot.choice(["8 kΩ", "47 kΩ", "470 kΩ", "1 MΩ", "2.2 MΩ"])
+
+    def z_out(self):
+        return self.lot.choice(["100 Ω", "1 kΩ", "10 kΩ", "47 kΩ"])
+
+    def pedal(self, more=""):
+        tag = self.tag()
+        bypass = self.lot.choice(BYPASS if self.switches < 7 else ["always-on"])
+        self.device(tag, {"IN": ("in", self.z_in()), "OUT": ("out", self.z_out())}, self.signal(bypass), more)
+        return tag
+
+    def box(self):
+        """A passive box with a switch of its own, or a volume pedal with a tuner output."""
+        tag, lot = self.tag(), self.lot
+        bypass = lot.choice(["hard", "always-on"]) if self.switches < 7 else "always-on"
+        self.switches += bypass == "hard"
+        signal = f'bypass = "{bypass}", passive = true, inverts = false, latency = "0 ms"'
+        if lot.random() < 0.5:
+            self.device(tag, {"IN": ("in", lot.choice(["100 kΩ", "500 kΩ"])), "OUT": ("out", "20 kΩ")}, signal)
+            return [tag]
+        ports = {"IN": ("in", lot.choice(["25 kΩ", "250 kΩ"])), "OUT": ("out", None), "TUNER": ("out", None)}
+        self.device(tag, ports, signal, 'treadle = "30 mm"')
+        if lot.random() < 0.7:
+            # What listens at the tuner output loads it, whether anything follows or not.
+            self.runs.append([f"{tag}.TUNER", f"{self.pedal()}.IN"])
+        return [f"{tag}.IN", f"{tag}.OUT"]
+
+    def switcher(self):
+        tag, lot = self.tag(), self.lot
+        bypass = lot.choice(["buffered", "relay"])
+        ports = {"IN": ("in", "1 MΩ"), "OUT": ("out", lot.choice(["100 Ω", "1 kΩ"]))}
+        stops, lines = [f"{tag}.IN"], []
+        for number in range(1, lot.choice([1, 1, 2]) + 1):
+            stated = lot.random() < 0.4
+            ports[f"S{number}"] = ("send", "220 Ω" if stated else None)
+            ports[f"R{number}"] = ("return", lot.choice(["10 kΩ", "1 MΩ"]) if lot.random() < 0.4 else None)
+            lines.append(f'loop.{number} = {{ send = "S{number}", return = "R{number}" }}')
+            self.switches += 1
+            stops.append(f"{tag}.S{number}")
+            for _ in range(lot.choice([1, 1, 2, 3])):
+                stops.append(self.pedal())
+            stops.append(f"{tag}.R{number}")
+        self.device(tag, ports, f'bypass = "{bypass}", inverts = false, latency = "0 ms"', "\n".join(lines))
+        return stops + [f"{tag}.OUT"]
+
+    def panel(self):
+        """A panel with one or two inserts in a row; guests, taps and empty jacks by lot."""
+        tag, lot = self.tag(), self.lot
+        ports, lines, stops = {}, ['role = "panel"'], []
+        for name in "AB"[: lot.choice([1, 2])]:
+            normal = lot.choice(["full", "half"])
+            ports[f"{name}S"], ports[f"{name}R"] = ("through", None), ("through", None)
+            lines.append(f'insert.{name} = {{ send = "{name}S", return = "{name}R", normal = "{normal}" }}')
+            stops += [f"{tag}.{name}S", f"{tag}.{name}R"]
+            kind = lot.random()
+            if kind < 0.35:
+                guest = self.pedal("outside = true")
+                self.runs.append([f"{tag}.{name}S", guest, f"{tag}.{name}R"])
+            elif kind < 0.6 and normal == "half":
+                self.runs.append([f"{tag}.{name}S", f"{self.pedal('outside = true')}.IN"])
+        self.device(tag, ports, "", "\n".join(lines))
+        return stops
+
+    def preamp(self):
+        """A device with an insert: empty, with a guest in it, or its send used as an output."""
+        tag, lot = self.tag(), self.lot
+        normal = lot.choice(["full", "half"])
+        ports = {"IN": ("in", self.z_in()), "OUT": ("out", self.z_out()), "SEND": ("send", "600 Ω"),
+                 "RETURN": ("return", lot.choice(["10 kΩ", "100 kΩ"]))}
+        self.device(tag, ports, self.signal("always-on"),
+                    f'insert.X = {{ send = "SEND", return = "RETURN", normal = "{normal}" }}')
+        kind = lot.random()
+        if kind < 0.35:
+            self.runs.append([f"{tag}.SEND", self.pedal(), f"{tag}.RETURN"])
+        elif kind < 0.7 and normal == "half":
+            name = f"out{self.count}"
+            self.sinks[name] = "47 kΩ"
+            self.runs.append([f"{tag}.SEND", name])
+        return [tag]
+
+    def double(self):
+        """Two channels on one switch, with something between."""
+        tag, lot = self.tag(), self.lot
+        bypass = lot.choice(["hard", "relay"])
+        ports = {"IN_A": ("in", self.z_in()), "OUT_A": ("out", self.z_out()), "IN_B": ("in", self.z_in()),
+                 "OUT_B": ("out", self.z_out())}
+        self.device(tag, ports, self.signal(bypass))
+        return [f"{tag}.IN_A", f"{tag}.OUT_A", self.pedal(), f"{tag}.IN_B", f"{tag}.OUT_B"]
+
+    def mixed(self):
+        """A splitter, something on each branch, and a mixer."""
+        lot = self.lot
+        split, mix = self.tag(), self.tag()
+        passive = lot.random() < 0.3
+        ports = {"IN": ("in", None if passive else self.z_in())}
+        out = lot.choice([None, "10 kΩ"]) if passive else self.z_out()
+        ports |= {"OUT_A": ("out", out), "OUT_B": ("out", out)}
+        passes = "passive = true, " if passive else ""
+        self.device(split, ports, f'{passes}bypass = "always-on", inverts = false, latency = "0 ms"')
+        if lot.random() < 0.75:
+            ports = {"IN_A": ("in", self.z_in()), "IN_B": ("in", self.z_in()), "OUT": ("out", self.z_out())}
+            self.device(mix, ports, 'bypass = "always-on", inverts = false, latency = "0 ms"')
+        else:
+            # A passive mixer: what comes by the one branch is loaded by the other.
+            ports = {"IN_A": ("in", None), "IN_B": ("in", None), "OUT": ("out", "10 kΩ")}
+            self.device(mix, ports, 'passive = true, bypass = "always-on", inverts = false, latency = "0 ms"')
+        self.runs.append([f"{split}.OUT_B", *[self.pedal() for _ in range(lot.choice([1, 2]))], f"{mix}.IN_B"])
+        dry = [self.pedal() for _ in range(lot.choice([0, 1]))]
+        if passive and not dry:
+            dry = [self.pedal()]
+        return [f"{split}.IN", f"{split}.OUT_A", *dry, f"{mix}.IN_A", f"{mix}.OUT"]
+
+
+def source(lot, name):
+    kind = lot.choice(["coil", "coil", "coil", "active", "piezo"])
+    electrics = {
+        "coil": 'type = "coil", inductance = "{} H", resistance = "{} kΩ", capacitance = "{} pF", volume_pot = "{} kΩ", '
+                'tone_pot = "{} kΩ", tone_capacitor = "{} nF"'.format(
+                    lot.choice(["2.2", "2.8", "5"]), lot.choice(["6.05", "7.6"]), lot.choice(["60", "110", "160"]),
+                    lot.choice(["250", "500"]), lot.choice(["250", "500"]), lot.choice(["22", "47"])),
+        "active": 'type = "active", resistance = "{}"'.format(lot.choice(["200 Ω", "1 kΩ", "10 kΩ"])),
+        "piezo": 'type = "piezo", capacitance = "{} pF"'.format(lot.choice(["500", "1450"])),
+    }[kind]
+    return f'[source.{name}]\nlead = "{lot.choice([1, 3, 5, 8])} m"\ncable = "instrument"\nelectrics = {{ {electrics} }}'
+
+
+def document(lot):
+    draft = Draft(lot)
+    main, sources = ["guitar"], [source(lot, "guitar")]
+    if lot.random() < 0.15:
+        # A panel input whose plug breaks what is wired to it otherwise.
+        tag = draft.tag()
+        ports = {"RX": ("through", None), "IN": ("through", None)}
+        normal = lot.choice(["full", "half"])
+        draft.device(tag, ports, "", f'role = "panel"\ninsert.N = {{ send = "RX", return = "IN", normal = "{normal}" }}')
+        receiver = draft.pedal()
+        sources.append(source(lot, "other"))
+        draft.runs.append(["other", receiver, f"{tag}.RX", f"{tag}.IN"])
+        main.append(f"{tag}.IN")
+    for _ in range(lot.choice([2, 3, 4, 5])):
+        part = lot.choice([draft.pedal, draft.pedal, draft.box, draft.switcher, draft.panel, draft.preamp,
+                           draft.double, draft.mixed])
+        if part in (draft.switcher, draft.double, draft.mixed) and 3 < draft.switches or 10 < draft.count:
+            part = draft.pedal
+        found = part()
+        main += [found] if isinstance(found, str) else found
+    # What leads from the wall to the amp is wired behind it; a device between keeps jacks of the wall apart.
+    stops = main[:1]
+    for stop in main[1:]:
+        walls = [is_wall(draft, stops[-1]), is_wall(draft, stop)]
+        if len(stops) == 1 and walls[1] and not stop.endswith(".IN") or all(walls) and apart(stops[-1], stop):
+            stops.append(draft.pedal())
+        stops.append(stop)
+    if is_wall(draft, stops[-1]):
+        stops.append(draft.pedal())
+    draft.runs.insert(0, stops + ["amp"])
+    return text(lot, draft, sources)
+
+
+def is_wall(draft, stop):
+    return any(f'tag = "{stop.split(".")[0]}"\nrole = "panel"' in device for device in draft.devices)
+
+
+def apart(a, b):
+    return a.split(".")[0] != b.split(".")[0]
+
+
+def text(lot, draft, sources):
+    lines = ["format = 1", "[job]", 'title = "by lot"', *sources]
+    for name, z in draft.sinks.items():
+        lines.append(f'[sink.{name}]\nz = "{z}"\nlead = "{lot.choice([1, 3, 6])} m"\ncable = "instrument"')
+    lines += ["[leads]", 'signal = { cable = "patch-4" }', *draft.devices]
+    ends = set()
+    tags = {device.split('tag = "')[1].split('"')[0] for device in draft.devices}
+    for number, stops in enumerate(draft.runs):
+        lines.append(f'[[run]]\nname = "run {number}"\nstops = {stops!r}'.replace("'", '"'))
+        sides = [(f"{stop}.IN", f"{stop}.OUT") if stop in tags else (stop, stop) for stop in stops]
+        for (_, start), (to, _) in zip(sides, sides[1:]):
+            if start.split(".")[0] != to.split(".")[0] and "." in start and "." in to:
+                ends.add((start, to))
+    for start, to in sorted(ends):
+        lines.append(f'[[lead]]\nfrom = "{start}"\nto = "{to}"\ncut = "{lot.choice([150, 300, 620, 1500])} mm"')
+    engaged = sorted(tags)
+    for number in range(2):
+        some = [tag for tag in engaged if lot.random() < 0.4 and not is_wall(draft, tag)]
+        lines.append(f'[[state]]\nname = "s{number}"\nengaged = {some!r}'.replace("'", '"'))
+    return "\n".join(lines) + "\n"
