@@ -93,7 +93,7 @@ pub struct Currency {
     pub decimals: u32,
 }
 
-/// Currencies whose minor unit is not a hundredth, ISO 4217 table A.1; from memory.
+/// Currencies whose minor unit is not a hundredth [src:ISO-4217]; from memory.
 const EXPONENTS: &[(&str, u32)] = &[
     ("BHD", 3),
     ("CLP", 0),

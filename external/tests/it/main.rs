@@ -3,6 +3,7 @@
 mod boxes;
 mod check_bar;
 mod control;
+mod estimate;
 mod hiss;
 mod leads;
 mod levels;
