@@ -319,6 +319,9 @@ pub(crate) struct Papers {
     /// Only these papers, by name; without it, all of them and the book.
     #[arg(long, value_name = "NAME", value_delimiter = ',')]
     pub(crate) only: Vec<String>,
+    /// Print a change order against this revision: a letter of the journal, or another document.
+    #[arg(long, value_name = "REV")]
+    pub(crate) from: Option<String>,
     /// Width of the tape that labels are printed on.
     #[arg(long, value_name = "LENGTH", default_value = "12 mm")]
     pub(crate) tape: quantity::Length,
