@@ -20,6 +20,16 @@ struct Run {
 }
 
 const RUNS: &[Run] = &[
+    Run {
+        name: "bills and quotes against a second count",
+        filter: "random_jobs_are_counted_and_priced_alike",
+        budget: &[("BOARDWRIGHT_JOBS", "1000")],
+    },
+    Run {
+        name: "changes of random revisions",
+        filter: "random_revisions_become_each_other",
+        budget: &[("BOARDWRIGHT_REVISIONS", "500")],
+    },
     Run { name: "mutated documents", filter: "soak::", budget: &[("BOARDWRIGHT_SOAK", "100000")] },
     Run {
         name: "feeds against brute force",

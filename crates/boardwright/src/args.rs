@@ -36,6 +36,12 @@ pub(crate) enum Command {
     Stock(StockOptions),
     /// Show the numbers of all leads; write them into the document, or number all leads anew.
     Number(Number),
+    /// Say what a job costs: parts, packs, minutes, tax, options; or a band before anything is drawn.
+    Quote(QuoteOptions),
+    /// Say what changes from one revision to another, what it costs, and which leads stay.
+    Change(ChangeOptions),
+    /// List what to order from each supplier over one job or all of a shop, or book in what came.
+    Order(OrderOptions),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -215,6 +221,68 @@ pub(crate) struct StockOptions {
     pub(crate) redo: bool,
 }
 
+/// How a quote is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum QuoteFormat {
+    /// For people.
+    Text,
+    /// For other programs.
+    Json,
+    /// The lines for a spreadsheet.
+    Csv,
+}
+
+/// Options of `quote`.
+#[derive(Debug, Args)]
+pub(crate) struct QuoteOptions {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// A price band from the devices alone, before anything is drawn, by jobs of the shop that are like it.
+    #[arg(long)]
+    pub(crate) band: bool,
+    /// With `--band`: so many devices instead of those in the document.
+    #[arg(long, value_name = "N", requires = "band")]
+    pub(crate) devices: Option<u32>,
+    /// How the quote is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: QuoteFormat,
+}
+
+/// Options of `change`.
+#[derive(Debug, Args)]
+pub(crate) struct ChangeOptions {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// The revision before: a letter of the shop's journal, or another document.
+    #[arg(long, value_name = "REV")]
+    pub(crate) from: String,
+    /// The revision after: a letter, another document, or `draft`.
+    #[arg(long, value_name = "REV", default_value = "draft")]
+    pub(crate) to: String,
+    /// How it is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `order`.
+#[derive(Debug, Args)]
+pub(crate) struct OrderOptions {
+    /// The shop folder.
+    pub(crate) shop: PathBuf,
+    /// Only these jobs; left out, all of the shop.
+    #[arg(long, value_name = "JOB", value_delimiter = ',')]
+    pub(crate) jobs: Vec<String>,
+    /// Book packs in that came: the item's name and how many.
+    #[arg(long, num_args = 2, value_names = ["ITEM", "PACKS"], conflicts_with_all = ["undo", "jobs"])]
+    pub(crate) received: Option<Vec<String>>,
+    /// Take the last change of the stock back.
+    #[arg(long)]
+    pub(crate) undo: bool,
+    /// How the lists are shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: QuoteFormat,
+}
+
 /// Options of `leads`.
 #[derive(Debug, Args)]
 pub(crate) struct Leads {
@@ -251,6 +319,9 @@ pub(crate) struct Papers {
     /// Only these papers, by name; without it, all of them and the book.
     #[arg(long, value_name = "NAME", value_delimiter = ',')]
     pub(crate) only: Vec<String>,
+    /// Print a change order against this revision: a letter of the journal, or another document.
+    #[arg(long, value_name = "REV")]
+    pub(crate) from: Option<String>,
     /// Width of the tape that labels are printed on.
     #[arg(long, value_name = "LENGTH", default_value = "12 mm")]
     pub(crate) tape: quantity::Length,

@@ -10,10 +10,17 @@ use crate::{Batch, Colour, Design, Making, batches, labels, sleeves};
 
 /// Added to the cable of each kind for ends, practice pieces and remakes. *Common practice, no source.*
 pub const CABLE_WASTE_PERCENT: i64 = 10;
+/// One cable tie for every so much of a lead, and at least one. *Common practice, no source.*
+const TIE_EVERY: Length = Length::from_mm(150);
+/// Solder wire for one joint. *Common practice, no source.*
+const SOLDER_PER_JOINT: Length = Length::from_mm(15);
 /// Cable is counted in steps of this length.
 const CABLE_STEP: Length = Length::from_mm(100);
 /// Plugs of a kind for every spare one that goes with them. *Common practice, no source.*
 pub const PLUGS_PER_SPARE: usize = 10;
+
+/// What a plug is called that nobody has chosen yet.
+const PLUG_OPEN: &str = "plug not decided";
 
 /// The part of the bill a line stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -50,6 +57,8 @@ pub enum Amount {
 pub struct BillLine {
     /// Where it stands.
     pub group: BillGroup,
+    /// What price files and stock know it by: a catalogue id, or a word of ours such as `label`.
+    pub key: String,
     /// What it is.
     pub item: String,
     /// How much the design needs.
@@ -80,9 +89,10 @@ pub fn bill(design: &Design) -> Vec<BillLine> {
     out
 }
 
-fn piece(group: BillGroup, item: String, count: usize, serves: String) -> BillLine {
+fn piece(group: BillGroup, key: &str, item: String, count: usize, serves: String) -> BillLine {
     BillLine {
         group,
+        key: key.to_owned(),
         item,
         needed: Amount::Pieces(count),
         waste: Amount::Pieces(0),
@@ -96,10 +106,13 @@ fn piece(group: BillGroup, item: String, count: usize, serves: String) -> BillLi
 fn board(design: &Design, out: &mut Vec<BillLine>) {
     let board = &design.rig.board;
     let title = if board.title.is_empty() { "board".to_owned() } else { board.title.clone() };
-    out.push(BillLine { mass: board.mass, ..piece(BillGroup::Board, title, 1, String::new()) });
+    out.push(BillLine {
+        mass: board.mass,
+        ..piece(BillGroup::Board, board.kind.as_deref().unwrap_or("board"), title, 1, String::new())
+    });
     if let Some(case) = &board.case {
         let title = if case.title.is_empty() { "case".to_owned() } else { case.title.clone() };
-        out.push(BillLine { mass: case.mass, ..piece(BillGroup::Board, title, 1, String::new()) });
+        out.push(BillLine { mass: case.mass, ..piece(BillGroup::Board, "case", title, 1, String::new()) });
     }
 }
 
@@ -116,23 +129,26 @@ fn devices(design: &Design, out: &mut Vec<BillLine>) {
             out.push(BillLine {
                 mass: device.mass,
                 theirs: group == BillGroup::Devices,
-                ..piece(group, title, 1, device.tag.clone())
+                ..piece(group, device.kind.as_deref().unwrap_or(&title), title.clone(), 1, device.tag.clone())
             });
         }
         if device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor) {
             let item = "adaptor of the device, with its own lead".to_owned();
-            out.push(BillLine { theirs: true, ..piece(BillGroup::Power, item, 1, device.tag.clone()) });
+            out.push(BillLine {
+                theirs: true,
+                ..piece(BillGroup::Power, "adaptor", item, 1, device.tag.clone())
+            });
         }
         if device.role == Role::Panel {
-            let mut jacks: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+            let mut jacks: BTreeMap<(&str, &str), Vec<&str>> = BTreeMap::new();
             for port in &device.ports {
                 if let Some(connector) = &port.connector {
-                    jacks.entry(&connector.title).or_default().push(&port.name);
+                    jacks.entry((&connector.title, &connector.id)).or_default().push(&port.name);
                 }
             }
-            for (title, ports) in jacks {
+            for ((title, id), ports) in jacks {
                 let serves = format!("{}: {}", device.tag, ports.join(", "));
-                out.push(piece(BillGroup::Panel, title.to_owned(), ports.len(), serves));
+                out.push(piece(BillGroup::Panel, id, title.to_owned(), ports.len(), serves));
             }
         }
     }
@@ -156,6 +172,10 @@ fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
         let waste = Length::from_nm(steps.saturating_mul(CABLE_STEP.nm())) - length;
         out.push(BillLine {
             group: BillGroup::Cable,
+            key: leads
+                .iter()
+                .find_map(|lead| lead.cable.as_ref())
+                .map_or_else(|| title.to_owned(), |cable| cable.id.clone()),
             item: title.to_owned(),
             needed: Amount::Length(length),
             waste: Amount::Length(waste),
@@ -168,20 +188,21 @@ fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
 }
 
 fn plugs(design: &Design, out: &mut Vec<BillLine>) {
-    let mut kinds: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    let mut kinds: BTreeMap<(&str, &str), Vec<&str>> = BTreeMap::new();
     for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
         for end in lead.ends.iter().filter(|end| end.has_plug()) {
-            kinds.entry(crate::making::end_words(end)).or_default().push(&lead.tag);
+            let id = end.plug.plug.as_ref().map_or(PLUG_OPEN, |plug| plug.id.as_str());
+            kinds.entry((crate::making::end_words(end), id)).or_default().push(&lead.tag);
         }
     }
-    for (title, tags) in kinds {
-        let item = if title == END_OPEN { "plug not decided".to_owned() } else { title.to_owned() };
+    for ((title, id), tags) in kinds {
+        let item = if title == END_OPEN { PLUG_OPEN.to_owned() } else { title.to_owned() };
         let spare = tags.len().div_ceil(PLUGS_PER_SPARE);
         let mut single = tags.clone();
         single.dedup();
         out.push(BillLine {
             waste: Amount::Pieces(spare),
-            ..piece(BillGroup::Plugs, item, tags.len(), spans(&single))
+            ..piece(BillGroup::Plugs, id, item, tags.len(), spans(&single))
         });
     }
 }
@@ -189,12 +210,24 @@ fn plugs(design: &Design, out: &mut Vec<BillLine>) {
 fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
     for lead in design.leads.iter().filter(|lead| lead.making == Making::Bought) {
         let serves = format!("{}: {}", lead.tag, lead.route_words());
-        out.push(piece(BillGroup::Leads, "mains lead, ready-made and approved".to_owned(), 1, serves));
+        out.push(piece(
+            BillGroup::Leads,
+            "mains-lead",
+            "mains lead, ready-made and approved".to_owned(),
+            1,
+            serves,
+        ));
     }
     for device in &design.rig.devices {
         if let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.barrel_adaptor.as_ref()) {
             let item = format!("barrel adaptor to {adaptor}");
-            out.push(piece(BillGroup::Leads, item, 1, device.tag.clone()));
+            out.push(piece(
+                BillGroup::Leads,
+                &format!("barrel-adaptor-{adaptor}"),
+                item,
+                1,
+                device.tag.clone(),
+            ));
         }
     }
 }
@@ -208,7 +241,7 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
         .collect();
     if !joints.is_empty() {
         let item = "heat-shrink sleeve for a joint, lined".to_owned();
-        out.push(piece(BillGroup::Small, item, joints.len(), joints.join(", ")));
+        out.push(piece(BillGroup::Small, "joint-sleeve", item, joints.len(), joints.join(", ")));
     }
     let mut colours: BTreeMap<Colour, usize> = BTreeMap::new();
     for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
@@ -221,10 +254,10 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
         let serves: Vec<String> =
             colours.iter().map(|(colour, count)| format!("{} {count}", colour.letters())).collect();
         let item = "number sleeves, every end of each lead".to_owned();
-        out.push(piece(BillGroup::Small, item, count, serves.join(", ")));
+        out.push(piece(BillGroup::Small, "number-sleeve", item, count, serves.join(", ")));
     }
     let count = labels(design).len();
-    out.push(piece(BillGroup::Small, "labels".to_owned(), count, "label sheets".to_owned()));
+    out.push(piece(BillGroup::Small, "label", "labels".to_owned(), count, "label sheets".to_owned()));
     let grommets: Vec<&str> = design
         .rig
         .board
@@ -236,7 +269,7 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
         .collect();
     if !grommets.is_empty() {
         let serves = format!("passages: {}", grommets.join(", "));
-        out.push(piece(BillGroup::Small, "grommet or edging".to_owned(), grommets.len(), serves));
+        out.push(piece(BillGroup::Small, "grommet", "grommet or edging".to_owned(), grommets.len(), serves));
     }
     let hung: Vec<&str> = design
         .rig
@@ -247,9 +280,10 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
         .collect();
     if !hung.is_empty() {
         let item = "bracket, for what hangs under a deck".to_owned();
-        out.push(piece(BillGroup::Small, item, hung.len(), hung.join(", ")));
+        out.push(piece(BillGroup::Small, "bracket", item, hung.len(), hung.join(", ")));
     }
     fasteners(design, out);
+    used_up(design, out);
     let spare: Vec<String> = design
         .rig
         .devices
@@ -261,7 +295,7 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
         .collect();
     if !spare.is_empty() {
         let item = "cap for a spare outlet".to_owned();
-        out.push(piece(BillGroup::Small, item, spare.len(), spare.join(", ")));
+        out.push(piece(BillGroup::Small, "outlet-cap", item, spare.len(), spare.join(", ")));
     }
 }
 
@@ -279,6 +313,13 @@ fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
     }
     for ((kind, width, hooks), held) in sorts {
         let tags: Vec<&str> = held.iter().map(|(tag, _)| *tag).collect();
+        let mut key = match kind {
+            FastenKind::Strip => "strip",
+            FastenKind::Pad => "pad",
+            FastenKind::Screw => "screw",
+            FastenKind::Clamp => "clamp",
+        }
+        .to_owned();
         let mut item = match kind {
             FastenKind::Strip => "hook-and-loop strip, both faces".to_owned(),
             FastenKind::Pad => "mushroom-head pad, both faces".to_owned(),
@@ -287,6 +328,7 @@ fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
         };
         if let Some(width) = width {
             item += &format!(", {width} wide");
+            key += &format!("-{width}").replace(' ', "");
         }
         item += match hooks {
             Some(HookSide::Device) => ", hooks on the device",
@@ -314,7 +356,41 @@ fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
             needed,
             waste,
             estimated: assumed,
-            ..piece(BillGroup::Small, item, 0, tags.join(", "))
+            ..piece(BillGroup::Small, &key, item, 0, tags.join(", "))
+        });
+    }
+}
+
+/// What is used up as leads are made and dressed: ties and solder.
+fn used_up(design: &Design, out: &mut Vec<BillLine>) {
+    let made: Vec<&crate::Lead> = design.leads.iter().filter(|lead| lead.making == Making::Made).collect();
+    if made.is_empty() {
+        return;
+    }
+    // Two conductors at each end that we make, and one joint for each leg.
+    let joints: usize = made
+        .iter()
+        .map(|lead| {
+            let ends = lead.ends.iter().filter(|end| end.has_plug() || end.is_wired()).count();
+            2 * ends + if lead.is_joined() { lead.ends.len() } else { 0 }
+        })
+        .sum();
+    let ties = |lead: &&crate::Lead| {
+        let cut = lead.cut.value.unwrap_or(Length::ZERO).nm();
+        usize::try_from((cut + TIE_EVERY.nm() - 1).div_euclid(TIE_EVERY.nm())).unwrap_or_default().max(1)
+    };
+    let estimated = made.iter().any(|lead| lead.cut.value.is_none() || lead.cut.is_assumed());
+    let count: usize = made.iter().map(ties).sum();
+    let item = "cable tie".to_owned();
+    let serves = "leads, along their ways".to_owned();
+    out.push(BillLine { estimated, ..piece(BillGroup::Small, "tie", item, count, serves) });
+    if 0 < joints {
+        let wire = SOLDER_PER_JOINT.nm().saturating_mul(i64::try_from(joints).unwrap_or(i64::MAX));
+        let (item, serves) = ("solder wire".to_owned(), format!("{joints} joints"));
+        out.push(BillLine {
+            needed: Amount::Length(Length::from_nm(wire)),
+            waste: Amount::Length(Length::ZERO),
+            ..piece(BillGroup::Small, "solder", item, 0, serves)
         });
     }
 }

@@ -11,6 +11,7 @@ pub mod edit;
 pub mod format;
 mod job;
 mod kinds;
+mod prices;
 mod problem;
 mod read;
 mod shop;
@@ -18,11 +19,13 @@ mod stock;
 
 pub use catalogue::{Catalogue, Entry, Family};
 pub use job::{Job, ReadError, Written, read, read_in_shop, read_text};
+pub use prices::{prices_in, read_prices};
 pub use problem::{At, File, Files, Problem};
 pub use read::tie_point;
 pub use shop::Shop;
 pub use stock::{
-    CutLead, EMPTY_STOCK, Held, StockList, Taken, add_cut_leads, add_to_stock, read_stock, take_from_stock,
+    CutLead, EMPTY_STOCK, Held, HeldPart, StockList, Taken, add_cut_leads, add_parts, add_to_stock,
+    read_stock, take_from_stock,
 };
 
 /// `docs/rig-file.md`, printed from the format.

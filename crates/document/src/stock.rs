@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use estimate::Amount;
 use quantity::Length;
 use toml_edit::{DocumentMut, Item, Table, value};
 
@@ -9,7 +10,11 @@ use crate::edit::EditError;
 use crate::format::STOCK;
 use crate::job::ReadError;
 use crate::problem::{File, Files, Problem, shown};
+use crate::read::node::Node;
 use crate::read::walk::walk;
+
+/// More than a shop ever needs: a reel whose length nobody measured.
+const ENDLESS: Length = Length::from_mm(100_000_000);
 
 /// The text of a stock that holds nothing yet.
 pub const EMPTY_STOCK: &str = "# Reels and offcuts of cable. Cutting a plan books what it takes from them.\n";
@@ -49,6 +54,15 @@ pub struct CutLead {
     pub length: Length,
 }
 
+/// How much there is of a part other than cable.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeldPart {
+    /// What the price file knows it by.
+    pub name: String,
+    /// How much.
+    pub amount: Amount,
+}
+
 /// What stands in `stock.toml`.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct StockList {
@@ -56,6 +70,23 @@ pub struct StockList {
     pub held: Vec<Held>,
     /// Leads that are cut already.
     pub cut: Vec<CutLead>,
+    /// Parts other than cable.
+    pub parts: Vec<HeldPart>,
+}
+
+impl StockList {
+    /// What order lists and quotes may count on: reels and parts. An offcut counts only where a cut plan finds a lead for
+    /// it; a reel that nobody measured is endless.
+    pub fn store(&self) -> estimate::Store {
+        let mut store = estimate::Store::default();
+        for held in self.held.iter().filter(|held| held.reel) {
+            store.add(&held.cable, Amount::Length(held.length.unwrap_or(ENDLESS)));
+        }
+        for part in &self.parts {
+            store.add(&part.name, part.amount);
+        }
+        store
+    }
 }
 
 /// Reads a stock. `name` stands in messages for the file.
@@ -85,12 +116,74 @@ pub fn read_stock(name: &str, text: &str) -> Result<StockList, ReadError> {
         let (job, lead, cable) = (node.text("job")?, node.text("lead")?, node.text("cable"));
         Some(CutLead { job, lead, cable, length: node.plain("length")? })
     });
+    let parts = parts(&tree, &mut problems);
     if problems.is_empty() {
-        Ok(StockList { held: out, cut: cut.collect() })
+        Ok(StockList { held: out, cut: cut.collect(), parts })
     } else {
         let file = File { name: name.to_owned(), text: text.to_owned() };
         Err(ReadError::Problems { problems, files: Files(vec![file]) })
     }
+}
+
+fn parts(tree: &Node, problems: &mut Vec<Problem>) -> Vec<HeldPart> {
+    let mut names = BTreeSet::new();
+    let mut out = Vec::new();
+    for node in tree.items("part") {
+        let Some(name) = node.text("name") else { continue };
+        if !names.insert(name.clone()) {
+            let message = format!("part `{}` is listed twice", shown(&name));
+            problems.push(Problem::new(node.at.clone(), message));
+        }
+        let amount = match (node.count("pieces"), node.plain("length")) {
+            (Some(pieces), None) => Amount::Pieces(i64::from(pieces)),
+            (None, Some(length)) => Amount::Length(length),
+            _ => {
+                let message = format!("part `{}` must say `pieces` or `length`, one of them", shown(&name));
+                problems.push(Problem::new(node.at.clone(), message));
+                continue;
+            }
+        };
+        out.push(HeldPart { name, amount });
+    }
+    out
+}
+
+/// The stock after parts came in: what there is of each grows. The text is not read for sense: [`read_stock`] the result.
+pub fn add_parts(text: &str, parts: &[HeldPart]) -> Result<String, EditError> {
+    let mut document = parse(text)?;
+    let mut fresh: Vec<HeldPart> = Vec::new();
+    for part in parts {
+        let rows = document.get_mut("part").and_then(Item::as_array_of_tables_mut);
+        let row = rows.and_then(|rows| {
+            rows.iter_mut().find(|row| row.get("name").and_then(Item::as_str) == Some(part.name.as_str()))
+        });
+        match (row, part.amount) {
+            (Some(row), Amount::Pieces(more)) => {
+                let before = row.get("pieces").and_then(Item::as_integer).unwrap_or_default();
+                row["pieces"] = value(before.saturating_add(more));
+            }
+            (Some(row), Amount::Length(more)) => {
+                let before = row.get("length").and_then(Item::as_str).and_then(parse_length);
+                row["length"] = value((before.unwrap_or(Length::ZERO) + more).to_string());
+            }
+            (None, _) => match fresh.iter_mut().find(|other| other.name == part.name) {
+                Some(other) => {
+                    other.amount =
+                        other.amount.with(other.amount.units().saturating_add(part.amount.units()));
+                }
+                None => fresh.push(part.clone()),
+            },
+        }
+    }
+    Ok(fresh.iter().fold(document.to_string(), |text, part| {
+        let mut row = Table::new();
+        row["name"] = value(part.name.as_str());
+        match part.amount {
+            Amount::Pieces(pieces) => row["pieces"] = value(pieces),
+            Amount::Length(length) => row["length"] = value(length.to_string()),
+        }
+        with_row(&text, "part", &row)
+    }))
 }
 
 fn parse(text: &str) -> Result<DocumentMut, EditError> {

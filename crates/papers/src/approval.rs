@@ -119,7 +119,7 @@ fn sums(input: &PapersInput<'_>) -> Vec<Pair> {
         crate::block::known(source.lead, |length| format!("{:.1} m", length.as_mm() / 1000.0))
     });
     rows.push(pair(text::GUITAR_LEAD, lead));
-    rows.push(pair(text::PRICE, blank()));
+    rows.push(pair(text::PRICE, input.priced.as_ref().map_or_else(blank, crate::money::to_pay)));
     rows
 }
 

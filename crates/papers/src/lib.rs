@@ -20,6 +20,7 @@ mod handover;
 mod labels;
 mod layout;
 mod leads;
+mod money;
 mod order;
 mod panel;
 mod part;
@@ -41,6 +42,7 @@ use part::Part;
 use sheet::Lie;
 
 pub use error::PaperError;
+pub use money::{ChangeOrder, Priced};
 pub use path::band;
 pub use sheet::PaperSize;
 
@@ -63,6 +65,10 @@ pub struct PapersInput<'a> {
     pub revisions: &'a [RevisionNote],
     /// Reels and offcuts of the shop; where there is none of a cable, an endless reel stands in.
     pub shelf: &'a design::Shelf,
+    /// The quote, when somebody has priced the job.
+    pub priced: Option<Priced<'a>>,
+    /// A change from an earlier revision, when one is to be signed.
+    pub change: Option<ChangeOrder<'a>>,
     /// Width of the label tape in millimetres.
     pub tape_mm: f64,
     /// The version of the program, for the foot of each page.
@@ -86,6 +92,8 @@ impl<'a> PapersInput<'a> {
             signal_notes: &[],
             revisions: &[],
             shelf: NO_SHELF,
+            priced: None,
+            change: None,
             tape_mm: TAPE_MM,
             program_version: "",
             input_hash: "",
@@ -254,9 +262,43 @@ papers! {
     "template-sheet", TEMPLATE_SHEET, FOR_BENCH, false, template::one_sheet;
 }
 
+/// Papers about money. They are made where the job is priced, or where a change is to be signed, and never bound into the
+/// book: a stranger who mends the board has no use for them.
+pub const MONEY_PAPERS: &[PaperKind] = &[
+    PaperKind {
+        name: "quote",
+        title: text::QUOTE,
+        reader: text::FOR_CLIENT,
+        bound: false,
+        make: money::quote,
+    },
+    PaperKind {
+        name: "invoice",
+        title: text::INVOICE,
+        reader: text::FOR_CLIENT,
+        bound: false,
+        make: money::invoice,
+    },
+    PaperKind {
+        name: "change-order",
+        title: text::CHANGE_ORDER,
+        reader: text::FOR_CLIENT,
+        bound: false,
+        make: money::change_order,
+    },
+];
+
+/// The papers about money that can be made of this input.
+fn of_money<'a>(input: &'a PapersInput<'_>) -> impl Iterator<Item = &'static PaperKind> + 'a {
+    MONEY_PAPERS.iter().filter(|kind| match kind.name {
+        "change-order" => input.change.is_some(),
+        _ => input.priced.is_some(),
+    })
+}
+
 /// Every table of the set as a file of values, without setting a page.
 pub fn tables(input: &PapersInput<'_>) -> Vec<TableFile> {
-    PAPERS.iter().flat_map(|kind| tables_of(kind, &(kind.make)(input))).collect()
+    PAPERS.iter().chain(of_money(input)).flat_map(|kind| tables_of(kind, &(kind.make)(input))).collect()
 }
 
 fn tables_of(kind: &PaperKind, part: &Part) -> Vec<TableFile> {
@@ -274,7 +316,7 @@ pub fn papers(input: &PapersInput<'_>, only: &[&str]) -> Result<PaperSet, PaperE
     let mut set = PaperSet::default();
     let mut bound: Vec<Part> = Vec::new();
     let mut loose: Vec<Part> = Vec::new();
-    for kind in PAPERS.iter().filter(wanted) {
+    for kind in PAPERS.iter().chain(of_money(input)).filter(wanted) {
         let part = (kind.make)(input);
         set.tables.extend(tables_of(kind, &part));
         if part.bound { bound.push(part) } else { loose.push(part) }

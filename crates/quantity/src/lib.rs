@@ -2,6 +2,7 @@
 //!
 //! - [`Length`] is a whole number of nanometres, so millimetres and 64ths of an inch are both exact.
 //! - [`Volts`], [`Milliamps`], [`Ohms`] and the other scalars hold one finite `f64` in the unit of their name.
+//! - [`Sum`] is money as written, its currency left to the shop, and [`Share`] a share of it in millionths.
 //! - [`Window`] is a pair of voltages, the lower first.
 //! - [`Quantity`] is what they share: a name, an example and a reader.
 //! - [`ParseError`] says what was found and what may be written instead.
@@ -29,6 +30,7 @@
 
 mod error;
 mod length;
+mod money;
 mod number;
 mod scalar;
 mod window;
@@ -38,6 +40,7 @@ use std::str::FromStr;
 
 pub use error::ParseError;
 pub use length::{Length, LengthUnit};
+pub use money::{Share, Sum};
 pub use number::TEXT_LIMIT;
 pub use scalar::{
     Area, Decibels, Farads, Grams, Henries, Hertz, Milliamps, Ohms, Ratio, Seconds, VoltAmps, Volts, Watts,

@@ -18,6 +18,7 @@ mod lead;
 mod limits;
 mod port;
 mod power;
+mod quote;
 mod run;
 
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
@@ -35,6 +36,7 @@ pub use port::{
 pub use power::{
     Adaptor, Bank, Class, Feed, FeedKind, Held, Isolation, Lie, Nature, Outlet, PowerNeed, Setting, Sign,
 };
+pub use quote::{QuoteOption, QuoteTerms};
 pub use run::{Carries, PortRef, Purpose, Run, Stop};
 
 /// One job, resolved.
@@ -66,6 +68,8 @@ pub struct Rig {
     pub moments: Vec<Moment>,
     /// Findings the builder answers for.
     pub acceptances: Vec<Acceptance>,
+    /// What the job says of its quote.
+    pub quote: QuoteTerms,
     /// Mass of things not modelled one by one (leads, mains parts), by name.
     pub extra_mass: Vec<(String, Known<quantity::Grams>)>,
 }

@@ -49,6 +49,26 @@ impl Store {
         if added == 0 { Err(StoreError::Revision(format!("{letter} is there already"))) } else { Ok(()) }
     }
 
+    /// Keeps the price file that a frozen revision was priced with, so that its figures never change on paper. A text that
+    /// is there stays.
+    pub fn freeze_prices(&self, job: &str, letter: &str, text: &str) -> Result<(), StoreError> {
+        self.revision(job, letter)?;
+        self.journal().execute(
+            "INSERT OR IGNORE INTO revision_price (job, letter, text) VALUES (?1, ?2, ?3)",
+            params![job, letter, text],
+        )?;
+        Ok(())
+    }
+
+    /// The price file of a frozen revision; `None` where it was frozen without one.
+    pub fn revision_prices(&self, job: &str, letter: &str) -> Result<Option<String>, StoreError> {
+        let journal = self.journal();
+        Ok(journal
+            .prepare_cached("SELECT text FROM revision_price WHERE job = ?1 AND letter = ?2")?
+            .query_row([job, letter], |row| row.get(0))
+            .optional()?)
+    }
+
     /// The revisions of a job, oldest first.
     pub fn revisions(&self, job: &str) -> Result<Vec<RevisionEntry>, StoreError> {
         let journal = self.journal();

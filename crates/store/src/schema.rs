@@ -36,6 +36,13 @@ pub(crate) fn prepare(journal: &Connection) -> rusqlite::Result<()> {
             at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
             PRIMARY KEY (job, letter)
         );
+        -- The shop's price file as it was when a revision was frozen; none for revisions made without one.
+        CREATE TABLE IF NOT EXISTS revision_price (
+            job TEXT NOT NULL,
+            letter TEXT NOT NULL,
+            text TEXT NOT NULL,
+            PRIMARY KEY (job, letter)
+        );
         CREATE TABLE IF NOT EXISTS tick (
             job TEXT NOT NULL,
             step TEXT NOT NULL,

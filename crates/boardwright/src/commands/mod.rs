@@ -3,6 +3,7 @@
 pub(crate) mod accept;
 pub(crate) mod arrange;
 pub(crate) mod bench;
+pub(crate) mod change;
 pub(crate) mod check;
 pub(crate) mod explain;
 pub(crate) mod export;
@@ -13,6 +14,9 @@ pub(crate) mod kinds;
 pub(crate) mod leads;
 pub(crate) mod new;
 pub(crate) mod number;
+pub(crate) mod order;
 pub(crate) mod papers;
+pub(crate) mod priced;
+pub(crate) mod quote;
 pub(crate) mod signal;
 pub(crate) mod stock;

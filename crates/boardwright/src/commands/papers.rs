@@ -5,7 +5,10 @@ use std::time::Duration;
 
 use anyhow::{Context, bail};
 use design::Design;
-use papers::{PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote, SignalWay, StateLevels, ToneChange};
+use papers::{
+    ChangeOrder, MONEY_PAPERS, PAPERS, PaperSet, PaperSize, PapersInput, Priced, RevisionNote, SignalWay,
+    StateLevels, ToneChange,
+};
 use rig::State;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
@@ -16,8 +19,9 @@ use crate::shell::{self, Outcome};
 
 pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     for name in &options.only {
-        if PAPERS.iter().all(|kind| kind.name != name) {
-            let names: Vec<&str> = PAPERS.iter().map(|kind| kind.name).collect();
+        let all = || PAPERS.iter().chain(MONEY_PAPERS);
+        if all().all(|kind| kind.name != name) {
+            let names: Vec<&str> = all().map(|kind| kind.name).collect();
             bail!("there is no paper `{name}`; there are {}", names.join(", "));
         }
     }
@@ -80,7 +84,25 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
         PaperName::Letter => PaperSize::Letter,
     };
     let shelf = super::stock::shelf_for(&options.rig)?;
+    let prices = super::priced::priced(&options.rig, loaded.job.text())?;
+    let quote = super::priced::quote_of(&loaded.design, &prices);
+    let changed = match &options.from {
+        Some(from) => Some(super::change::find(&options.rig, from, "draft")?),
+        None => None,
+    };
+    if options.only.iter().any(|name| matches!(name.as_str(), "quote" | "invoice")) && !prices.known {
+        bail!("the shop has no prices.toml: it says what things cost");
+    }
+    if options.only.iter().any(|name| name == "change-order") && changed.is_none() {
+        bail!("a change order is against an earlier revision; name it with --from");
+    }
     let input = PapersInput {
+        priced: prices.known.then_some(Priced { quote: &quote, prices: &prices.prices }),
+        change: changed.as_ref().map(|found| ChangeOrder {
+            from: &found.before.name,
+            change: &found.change,
+            priced: Priced { quote: &found.quote, prices: &found.prices },
+        }),
         tone: heard.tone.as_ref(),
         ways: &heard.ways,
         signal_notes: &heard.notes,

@@ -22,7 +22,9 @@ pub(crate) fn shop_of(rig: &Rig) -> Option<PathBuf> {
     let path = crate::loaded::document_path(rig).ok()?;
     let folder = path.parent()?;
     let is_shop = |folder: &&Path| {
-        folder.join("stock.toml").is_file() || folder.join(".boardwright/journal.sqlite").is_file()
+        folder.join("stock.toml").is_file()
+            || folder.join("prices.toml").is_file()
+            || folder.join(".boardwright/journal.sqlite").is_file()
     };
     folder.parent().filter(is_shop).map(Path::to_path_buf).or_else(|| Shop::find(folder))
 }
@@ -34,7 +36,7 @@ pub(crate) fn shelf_for(rig: &Rig) -> anyhow::Result<Shelf> {
 }
 
 /// The folder of a job: what its leads are booked under.
-fn job_of(rig: &Rig) -> anyhow::Result<String> {
+pub(crate) fn job_of(rig: &Rig) -> anyhow::Result<String> {
     let path = std::path::absolute(crate::loaded::document_path(rig)?)?;
     let folder = path.parent().and_then(Path::file_name);
     Ok(folder.unwrap_or_default().to_string_lossy().into_owned())

@@ -107,6 +107,7 @@ pub(super) fn device(design: &Design, device: &Device) -> Value {
             "outlets": feed.outlets.iter().map(ToString::to_string).collect::<Vec<_>>(),
             "crossing": feed.crossing,
             "locked": feed.locked,
+            "barrel_adaptor": feed.barrel_adaptor,
             "adaptor": feed.adaptor.as_ref().map(|adaptor| json!({
                 "size_mm": known(adaptor.size, |size| json!([mm(size.width), mm(size.depth), mm(size.height)])),
                 "prongs": adaptor.prongs.as_ref().map(|prongs| &prongs.id),
@@ -175,6 +176,16 @@ pub(super) fn run(run: &Run) -> Value {
     })
 }
 
+/// Where a lead comes from, in a word.
+fn making(lead: &Lead) -> &'static str {
+    match lead.making {
+        rig::Making::Made => "made",
+        rig::Making::Bought => "bought",
+        rig::Making::Captive => "captive",
+        rig::Making::Theirs => "theirs",
+    }
+}
+
 pub(super) fn lead(design: &Design, lead: &Lead) -> Value {
     json!({
         "tag": lead.tag,
@@ -183,6 +194,7 @@ pub(super) fn lead(design: &Design, lead: &Lead) -> Value {
         "issued": lead.issued,
         "rests_on": crate::rests_on(design, lead).iter().map(ToString::to_string).collect::<Vec<_>>(),
         "shape": lead.shape.word(),
+        "making": making(lead),
         "from": lead.words_of(rig::geometry::EndKind::From),
         "to": lead.words_of(rig::geometry::EndKind::To),
         "ends": lead.ends.iter().enumerate().map(|(leg, end)| json!({

@@ -61,6 +61,7 @@ pub(super) fn board(board: &Board) -> Value {
             "passages": deck.passages.iter().map(|passage| {
                 let mut value = rect(&passage.at);
                 value["name"] = json!(passage.name);
+                value["grommet"] = known(passage.grommet, |lined| json!(lined));
                 value
             }).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),

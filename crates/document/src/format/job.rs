@@ -3,7 +3,7 @@
 use super::board::BOARD;
 use super::catalogue::PICKUP_KEYS;
 use super::device::{DEVICE, FASTEN};
-use super::{GRAMS, HERTZ, LENGTH, OHMS, RATIO, Shape, Table, VOLTS, given, key, must};
+use super::{GRAMS, HERTZ, LENGTH, OHMS, RATIO, SHARE, SUM, Shape, Table, VOLTS, given, key, must};
 
 /// A rig document: one job.
 pub static RIG: Table = Table {
@@ -44,6 +44,44 @@ pub static RIG: Table = Table {
             "A moment of a song where the player changes from one state to another.",
         ),
         key("accept", Shape::Tables(&ACCEPT, ""), "What the builder answers for, with the reason."),
+        key("quote", Shape::Table(&QUOTE), "What the quote says beyond what follows from the rig."),
+    ],
+};
+
+static QUOTE: Table = Table {
+    name: "quote",
+    doc: "Terms of this job's quote. Prices are the shop's, `prices.toml`.",
+    keys: &[
+        key("discount", Shape::Measure(SHARE), "A share of all lines that is taken off."),
+        key("discount_sum", Shape::Measure(SUM), "A sum that is taken off instead, without tax."),
+        key("discount_for", Shape::Text, "Why, as the client reads it."),
+        key("margin", Shape::Measure(SHARE), "Another margin than the shop's."),
+        key("valid", Shape::Text, "Until when it holds. Left out: the shop's days from the job's date."),
+        key("ready", Shape::Text, "When the rig is ready, as the client reads it."),
+        key("excluded", Shape::List(&Shape::Text), "What is not included beyond what the shop excludes."),
+        key(
+            "option",
+            Shape::List(&Shape::Table(&OPTION)),
+            "What the client may take or leave, each on its own.",
+        ),
+    ],
+};
+
+static OPTION: Table = Table {
+    name: "option",
+    doc: "Something the client may take or leave.",
+    keys: &[
+        must("title", Shape::Text, "What it is, as the client reads it."),
+        key(
+            "pieces",
+            Shape::Values(&Shape::Count(10_000)),
+            "Pieces it needs, by what an item of the price file serves: `{ \"flight-case\" = 1 }`.",
+        ),
+        key("lengths", Shape::Values(&Shape::Measure(LENGTH)), "Lengths it needs, likewise."),
+        key("without", Shape::List(&Shape::Text), "Parts that fall away, likewise."),
+        key("spare_leads", Shape::List(&Shape::Text), "Numbers of leads that are made a second time."),
+        key("minutes", Shape::Count(100_000), "Minutes of work beyond that of its leads."),
+        key("minutes_less", Shape::Count(100_000), "Minutes of work that fall away."),
     ],
 };
 
@@ -318,11 +356,26 @@ pub static SHOP: Table = Table {
 /// A shop's cable, `stock.toml`.
 pub static STOCK: Table = Table {
     name: "stock",
-    doc: "The cable a shop has. A cut plan takes the offcuts first.",
+    doc: "The cable and parts a shop has. A cut plan takes the offcuts first.",
     keys: &[
         key("reel", Shape::Tables(&HELD, "name"), "Reels. Without a length they count as endless."),
         key("offcut", Shape::Tables(&HELD, "name"), "What is left of reels."),
         key("cut", Shape::Tables(&CUT, ""), "Leads that are cut and booked: no plan cuts them again."),
+        key("part", Shape::Tables(&PART, "name"), "Parts other than cable. Order lists use them first."),
+    ],
+};
+
+static PART: Table = Table {
+    name: "part",
+    doc: "How much there is of one part: `pieces` or a `length`.",
+    keys: &[
+        must(
+            "name",
+            Shape::Text,
+            "What the price file knows it by: a catalogue id, or a word such as `label`.",
+        ),
+        key("pieces", Shape::Count(1_000_000), "How many."),
+        key("length", Shape::Measure(LENGTH), "How long, for strip that is bought by length."),
     ],
 };
 

@@ -9,17 +9,19 @@ mod device;
 mod examples;
 mod job;
 pub(crate) mod page;
+mod prices;
 pub(crate) mod schema;
 
 use quantity::{
     Area, Decibels, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, ParseError, Quantity, Ratio,
-    Seconds, Volts, Watts, Window,
+    Seconds, Share, Sum, Volts, Watts, Window,
 };
 
 pub use catalogue::CATALOGUE;
 pub use device::{DEVICE, FASTEN, OUTLET, PORT};
 pub use examples::{EXAMPLES, Example};
 pub use job::{RIG, SHOP, STOCK};
+pub use prices::PRICES;
 
 /// The number a rig document carries in `format`.
 pub const FORMAT: u32 = 1;
@@ -143,6 +145,8 @@ measure! {
     SECONDS: Seconds, |value| value.cmp(&Seconds::ZERO);
     AREA: Area, |value| value.cmp(&Area::ZERO);
     GRAMS: Grams, |value| value.cmp(&Grams::ZERO);
+    SUM: Sum, |value| value.minor(15).map_or(0, i64::signum).cmp(&0);
+    SHARE: Share, |value| value.cmp(&Share::ZERO);
     RATIO: Ratio, |value| value.cmp(&Ratio::ZERO);
     DECIBELS: Decibels, |_| std::cmp::Ordering::Greater;
 }

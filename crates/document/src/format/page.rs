@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use super::{CATALOGUE, EXAMPLES, FORMAT, Key, RIG, SHOP, STOCK, Shape, Table};
+use super::{CATALOGUE, EXAMPLES, FORMAT, Key, PRICES, RIG, SHOP, STOCK, Shape, Table};
 
 /// The page.
 pub(crate) fn page() -> String {
@@ -39,10 +39,16 @@ pub(crate) fn page() -> String {
     section(&mut out, "Settings", &SHOP, &mut seen);
     let _ = writeln!(
         out,
-        "# Stock of cable\n\n`stock.toml` in the shop folder. `boardwright stock` lists it and adds to it; \
+        "# Stock\n\n`stock.toml` in the shop folder. `boardwright stock` lists it and adds to it; \
          `boardwright leads RIG --book` takes a cut plan from it.\n"
     );
     section(&mut out, "Stock", &STOCK, &mut seen);
+    let _ = writeln!(
+        out,
+        "# Prices\n\n`prices.toml` in the shop folder. `boardwright quote` and `boardwright order` read it; without it a quote \
+         counts parts and minutes alone.\n"
+    );
+    section(&mut out, "Prices", &PRICES, &mut seen);
     out.trim_end().to_owned() + "\n"
 }
 
@@ -97,6 +103,7 @@ fn heading(table: &Table, key: &Key) -> String {
         || std::ptr::eq(table, &raw const CATALOGUE)
         || std::ptr::eq(table, &raw const SHOP)
         || std::ptr::eq(table, &raw const STOCK)
+        || std::ptr::eq(table, &raw const PRICES)
     {
         format!("`{name}`")
     } else {

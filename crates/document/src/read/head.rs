@@ -1,6 +1,10 @@
 //! Job, brief, states, acceptances, and what stands outside the board.
 
-use rig::{Acceptance, Brief, Job, Mains, Moment, Pickup, PickupKind, Requirement, Sink, Source, State};
+use quantity::Quantity as _;
+use rig::{
+    Acceptance, Brief, Job, Mains, Moment, Pickup, PickupKind, QuoteOption, QuoteTerms, Requirement, Sink,
+    Source, State,
+};
 
 use super::node::Node;
 use super::overlay::overlay;
@@ -49,8 +53,39 @@ pub(super) fn brief(tree: &Node) -> Brief {
     }
 }
 
-pub(super) fn texts(node: &Node, key: &str) -> Vec<String> {
+pub(crate) fn texts(node: &Node, key: &str) -> Vec<String> {
     node.items(key).iter().filter_map(|item| item.as_text().map(str::to_owned)).collect()
+}
+
+/// What the job says of its quote.
+pub(super) fn quote(tree: &Node) -> QuoteTerms {
+    let Some(node) = tree.get("quote") else { return QuoteTerms::default() };
+    QuoteTerms {
+        discount: node.plain("discount"),
+        discount_sum: node.plain("discount_sum"),
+        discount_for: node.text("discount_for"),
+        margin: node.plain("margin"),
+        valid: node.text("valid"),
+        ready: node.text("ready"),
+        excluded: texts(node, "excluded"),
+        options: node.items("option").iter().map(option).collect(),
+    }
+}
+
+fn option(node: &Node) -> QuoteOption {
+    let counts = node.named("pieces").iter();
+    let lengths = node.named("lengths").iter();
+    QuoteOption {
+        title: node.text("title").unwrap_or_default(),
+        pieces: counts.filter_map(|(name, node)| Some((name.clone(), node.as_count()?))).collect(),
+        lengths: lengths
+            .filter_map(|(name, node)| Some((name.clone(), quantity::Length::parse(node.as_text()?).ok()?)))
+            .collect(),
+        without: texts(node, "without"),
+        spare_leads: texts(node, "spare_leads"),
+        minutes: node.count("minutes").unwrap_or_default(),
+        minutes_less: node.count("minutes_less").unwrap_or_default(),
+    }
 }
 
 pub(super) fn states(tree: &Node) -> Vec<State> {

@@ -2,7 +2,7 @@
 
 pub(crate) mod board;
 mod device;
-mod head;
+pub(crate) mod head;
 mod leads;
 pub(crate) mod node;
 pub(crate) mod overlay;

@@ -72,7 +72,11 @@ impl Node {
     }
 
     pub(crate) fn count(&self, key: &str) -> Option<u32> {
-        match self.get(key)?.body {
+        self.get(key)?.as_count()
+    }
+
+    pub(crate) fn as_count(&self) -> Option<u32> {
+        match self.body {
             Body::Count(count) => Some(count),
             _ => None,
         }

@@ -61,6 +61,7 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) 
         states: super::head::states(&tree),
         moments: super::head::moments(&tree),
         acceptances: super::head::acceptances(&tree),
+        quote: super::head::quote(&tree),
         ..Rig::default()
     };
     rig.sources = reader.sources(&tree);

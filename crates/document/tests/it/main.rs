@@ -3,6 +3,7 @@
 mod catalogue;
 mod edits;
 mod hostile;
+mod prices;
 mod random_edits;
 mod reading;
 mod refusals;

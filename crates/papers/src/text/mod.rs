@@ -2,9 +2,11 @@
 
 mod bench;
 mod client;
+mod money;
 
 pub(crate) use bench::*;
 pub(crate) use client::*;
+pub(crate) use money::*;
 
 pub(crate) const PROGRAM: &str = "Boardwright";
 pub(crate) const LAYOUT_ALL: &str = "Layout, all decks";

@@ -124,6 +124,9 @@ fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
         program: env!("CARGO_PKG_VERSION").to_owned(),
     };
     bench.store.freeze(job, letter, why, by, &frozen)?;
+    if let Ok(prices) = std::fs::read_to_string(bench.store.folder().join("prices.toml")) {
+        bench.store.freeze_prices(job, letter, &prices)?;
+    }
     let next = next_letter(letter);
     let revision = Change::set(Field::new(["job", "revision"]), &next);
     let edit = Edit::new(format!("begin revision {next}"), [revision]);

@@ -1,0 +1,276 @@
+//! `boardwright change`.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use anyhow::{Context, bail};
+use change::{Became, Change, FindingChange, Hole, Moved, Side, compare};
+use design::Design;
+use estimate::{Money, Prices, Quote, Terms};
+use finding::Finding;
+use quantity::Length;
+use serde_json::json;
+
+use super::priced::{Priced, priced, prices_of, quote_of};
+use super::quote::hours;
+use super::stock;
+use crate::args::{ChangeOptions, OutcomeFormat, Rig};
+use crate::loaded::{document_path, load};
+use crate::shell::{self, Outcome};
+
+/// One side as read.
+pub(crate) struct Read {
+    /// What it is called.
+    pub(crate) name: String,
+    design: Design,
+    findings: Vec<Finding>,
+    /// What the whole of it costs.
+    quote: Quote,
+}
+
+/// A change with its money.
+pub(crate) struct Priceable {
+    pub(crate) before: Read,
+    pub(crate) after: Read,
+    pub(crate) change: Change,
+    /// What carrying it out costs.
+    pub(crate) quote: Quote,
+    pub(crate) prices: Prices,
+    /// Whether there are prices.
+    pub(crate) known: bool,
+}
+
+pub(crate) fn run(options: &ChangeOptions) -> anyhow::Result<Outcome> {
+    let found = find(&options.rig, &options.from, &options.to)?;
+    let text = match options.format {
+        OutcomeFormat::Json => serde_json::to_string_pretty(&value(&found))? + "\n",
+        OutcomeFormat::Text => told(&found),
+    };
+    shell::data(&text)?;
+    let new_stop = |change: &FindingChange| {
+        change.after.as_ref().is_some_and(|case| case.severity == finding::Severity::Stop)
+    };
+    Ok(if found.change.findings.iter().any(new_stop) { Outcome::Stop } else { Outcome::Clean })
+}
+
+/// Reads both sides, compares them, and prices what it takes.
+pub(crate) fn find(rig: &Rig, from: &str, to: &str) -> anyhow::Result<Priceable> {
+    let text = std::fs::read_to_string(document_path(rig)?)?;
+    let today = priced(rig, &text)?;
+    let before = side(rig, from, &today)?;
+    let after = side(rig, to, &today)?;
+    let change = compare(
+        &Side { design: &before.design, findings: &before.findings },
+        &Side { design: &after.design, findings: &after.findings },
+    );
+    let terms = Terms {
+        margin: after.design.rig.quote.margin,
+        ..Terms { number: None, ..design::terms(&after.design, &today.prices.currency) }
+    };
+    // A discount was agreed on the whole and not on what comes later.
+    let terms = Terms { discount: estimate::Discount::None, ..terms };
+    let quote = estimate::quote(&estimate::Input {
+        needs: &change.needs,
+        acts: &change.acts,
+        prices: &today.prices,
+        store: &today.store,
+        terms: &terms,
+        choices: &[],
+    });
+    Ok(Priceable { before, after, change, quote, prices: today.prices, known: today.known })
+}
+
+/// A revision by its letter, `draft`, or another document.
+fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
+    if name == "draft" {
+        let loaded = load(rig)?;
+        let quote = quote_of(&loaded.design, today);
+        return Ok(Read {
+            name: "draft".to_owned(),
+            design: loaded.design,
+            findings: loaded.findings,
+            quote,
+        });
+    }
+    let shop = stock::shop_of(rig);
+    let journal = shop.as_deref().filter(|shop| shop.join(".boardwright/journal.sqlite").is_file());
+    let mut letters = Vec::new();
+    if let Some(shop) = journal {
+        let job = stock::job_of(rig)?;
+        let store = store::Store::open(shop)
+            .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
+        letters = store.revisions(&job)?.into_iter().map(|entry| entry.letter).collect();
+        if letters.iter().any(|letter| letter == name) {
+            let frozen = store.revision(&job, name)?;
+            let read = document::read_in_shop(&format!("revision {name} of {job}"), &frozen.text, shop)?;
+            let own = prices_of(&store, &job, name)?;
+            let priced = Priced {
+                prices: own.unwrap_or_else(|| today.prices.clone()),
+                store: today.store.clone(),
+                known: today.known,
+            };
+            return Ok(derived(format!("revision {name}"), read, &priced));
+        }
+    }
+    let path = Path::new(name);
+    if path.exists() {
+        let read = document::read(path, rig.shop.as_deref())?;
+        return Ok(derived(name.to_owned(), read, today));
+    }
+    let there = if letters.is_empty() {
+        "none is frozen".to_owned()
+    } else {
+        format!("there are {}", letters.join(", "))
+    };
+    bail!("`{name}` is no revision of this job ({there}), not `draft`, and no document")
+}
+
+fn derived(name: String, read: document::Job, priced: &Priced) -> Read {
+    let design = design::derive(read.rig, read.limits).laid();
+    let findings = checks::check(&design);
+    let quote = quote_of(&design, priced);
+    Read { name, design, findings, quote }
+}
+
+fn value(found: &Priceable) -> serde_json::Value {
+    let mut value = change::json(&found.change);
+    let whole = estimate::difference(&found.before.quote, &found.after.quote);
+    value["from"] = json!(found.before.name);
+    value["to"] = json!(found.after.name);
+    value["work"] = estimate::quote_json(&found.quote, &found.prices);
+    value["whole_job"] = json!({
+        "minutes": whole.minutes, "net": whole.net.0, "tax": whole.tax.0, "to_pay": whole.to_pay.0,
+        "before_to_pay": found.before.quote.totals.to_pay.0, "after_to_pay": found.after.quote.totals.to_pay.0,
+    });
+    value
+}
+
+fn told(found: &Priceable) -> String {
+    let Priceable { before, after, change, .. } = found;
+    let mut out = format!("Change from {} to {}\n", before.name, after.name);
+    if change.is_empty() {
+        out.push_str("nothing differs\n");
+        return out;
+    }
+    devices(&mut out, change);
+    leads(&mut out, change);
+    rest(&mut out, change);
+    findings(&mut out, change);
+    money(&mut out, found);
+    out
+}
+
+fn devices(out: &mut String, change: &Change) {
+    for device in &change.devices {
+        let what = match device.moved {
+            Moved::Stands => "changed",
+            moved => moved.word(),
+        };
+        let _ = writeln!(out, "{:<8} {} {}", what, device.tag, device.title);
+        for (key, words) in [("kind", &device.kind), ("place", &device.place)] {
+            if let Some(words) = words {
+                let _ = writeln!(out, "           {key}: {} -> {}", words.before, words.after);
+            }
+        }
+        for value in &device.values {
+            let _ = writeln!(out, "           {}: {} -> {}", value.key, value.before, value.after);
+        }
+    }
+    for (what, all) in [("board", &change.board), ("run", &change.runs), ("feed", &change.feeds)] {
+        for words in all {
+            let side = |text: &str| if text.is_empty() { "none".to_owned() } else { text.to_owned() };
+            let _ =
+                writeln!(out, "{what:<8} {}: {} -> {}", words.of, side(&words.before), side(&words.after));
+        }
+    }
+}
+
+/// A length as a tape reads it, to the millimetre, never longer than it is.
+fn tape(length: Length) -> String {
+    format!("{:.0} mm", length.as_mm().floor())
+}
+
+fn leads(out: &mut String, change: &Change) {
+    let stays = change.count(|became| *became == Became::Stays);
+    let _ = writeln!(out, "\nLeads: {} in all, {stays} stay", change.leads.len());
+    for lead in &change.leads {
+        let cut = |made: &Option<change::Made>| {
+            let cuts = made.as_ref().map(|made| made.cuts.clone()).unwrap_or_default();
+            let cuts: Vec<String> = cuts.iter().map(|cut| cut.map_or("?".to_owned(), tape)).collect();
+            cuts.join(" + ")
+        };
+        let words = match &lead.became {
+            Became::Stays if !lead.renumbered => continue,
+            Became::Stays => "another number".to_owned(),
+            Became::Reaches { spare } => format!("{} to spare", tape(*spare)),
+            Became::Remade { why } => format!("{why}; {} -> {}", cut(&lead.before), cut(&lead.after)),
+            Became::New => cut(&lead.after),
+            Became::Gone { offcut: Some(offcut) } => format!("an offcut of {}", tape(*offcut)),
+            Became::Gone { offcut: None } => "too short to keep".to_owned(),
+        };
+        let _ = writeln!(out, "  {:<8} {:<5} {:<32} {words}", lead.became.word(), lead.tag(), lead.name);
+    }
+}
+
+fn rest(out: &mut String, change: &Change) {
+    for outlet in &change.outlets {
+        let side = |text: &str| if text.is_empty() { "not there".to_owned() } else { text.to_owned() };
+        let _ =
+            writeln!(out, "outlet {}: {} -> {}", outlet.outlet, side(&outlet.before), side(&outlet.after));
+    }
+    let at = |length: Option<Length>| length.map_or_else(|| "?".to_owned(), |length| length.to_string());
+    let mut hole = |verb: &str, hole: &Hole| {
+        let (x, y, width) = (at(hole.x), at(hole.y), at(hole.width));
+        let _ = writeln!(out, "{verb} {} for {}: {width} at {x}, {y}", hole.plate, hole.of);
+    };
+    change.blanked.iter().for_each(|one| hole("blank", one));
+    change.drilled.iter().for_each(|one| hole("drill", one));
+    let (off, on) = (change.labels_off.len(), change.labels_on.len());
+    let _ = writeln!(out, "labels: {off} come off, {on} go on");
+    let none = |names: &[&str]| if names.is_empty() { "none".to_owned() } else { names.join(", ") };
+    let _ = writeln!(out, "papers void: {}; still good: {}", none(&change.void), none(&change.good));
+    let _ = writeln!(out, "tests to make: {}; {} results stand", change.tests.len(), change.tests_stand);
+}
+
+fn findings(out: &mut String, change: &Change) {
+    for finding in &change.findings {
+        let _ = match (&finding.before, &finding.after) {
+            (Some(before), Some(after)) => {
+                writeln!(out, "{} was {}: {}", after.severity, before.severity, after.message)
+            }
+            (None, Some(after)) => writeln!(out, "new {}: {}", after.severity, after.message),
+            (Some(before), None) => writeln!(out, "gone {}: {}", before.severity, before.message),
+            (None, None) => Ok(()),
+        };
+    }
+}
+
+fn money(out: &mut String, found: &Priceable) {
+    let Priceable { before, after, quote, prices, known, .. } = found;
+    let _ = writeln!(out, "\nOn the bench: {}", hours(quote.minutes));
+    for line in &quote.work {
+        let _ = writeln!(out, "  {:<34} {:>3} × {:>9}", line.title, line.units, hours(line.minutes));
+    }
+    let whole = estimate::difference(&before.quote, &after.quote);
+    let _ = writeln!(out, "whole job planned anew: {:+} min", whole.minutes);
+    if !known {
+        let _ = writeln!(out, "no prices.toml: money is not counted");
+        return;
+    }
+    let shown = |sum: Money| prices.currency.signed(sum);
+    let least = if quote.is_at_least() { "at least " } else { "" };
+    let code = &prices.currency.code;
+    let _ = writeln!(out, "this change: net {}, tax {}", shown(quote.totals.net), shown(quote.totals.tax));
+    let _ = writeln!(out, "to pay on top, {least}{code} {}", shown(quote.totals.to_pay));
+    let (then, now) = (before.quote.totals.to_pay, after.quote.totals.to_pay);
+    let _ = writeln!(
+        out,
+        "whole job quoted anew: {} -> {} ({})",
+        prices.currency.shown(then),
+        prices.currency.shown(now),
+        shown(whole.to_pay)
+    );
+    for gap in &quote.missing {
+        let _ = writeln!(out, "no price: {} (`{}`): {}", gap.title, gap.key, gap.why);
+    }
+}

@@ -1,0 +1,205 @@
+//! `boardwright order`.
+
+use std::fmt::Write;
+
+use anyhow::{Context, bail};
+use document::{Held, HeldPart};
+use estimate::{Amount, JobNeeds, Missing, Order, Prices};
+use serde_json::json;
+use store::{Direction, STOCK, Store};
+
+use super::priced::of_shop;
+use super::quote::jobs;
+use crate::args::{OrderOptions, QuoteFormat};
+use crate::shell::{self, Outcome};
+
+pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
+    if !options.shop.is_dir() {
+        bail!("`{}` is no folder", options.shop.display());
+    }
+    if options.undo {
+        let written = Store::open(&options.shop)?.step(STOCK, None, Direction::Back)?;
+        shell::say(&format!("taken back: {}", written.name));
+        return Ok(Outcome::Clean);
+    }
+    let priced = of_shop(&options.shop)?;
+    if !priced.known {
+        bail!("`{}` has no prices.toml: it says who sells what", options.shop.display());
+    }
+    if let Some([item, packs]) = options.received.as_deref() {
+        return receive(options, &priced.prices, item, packs);
+    }
+    let all = jobs(&options.shop)?;
+    if let Some(unknown) = options.jobs.iter().find(|job| !all.contains(job)) {
+        bail!("the shop has no job `{unknown}`; there are {}", all.join(", "));
+    }
+    let wanted = all.iter().filter(|job| options.jobs.is_empty() || options.jobs.contains(job));
+    let mut needs = Vec::new();
+    for job in wanted {
+        let shop = Some(options.shop.as_path()).filter(|shop| shop.join("shop.toml").is_file());
+        let read = document::read(&options.shop.join(job), shop)?;
+        let design = design::derive(read.rig, read.limits).laid();
+        needs.push(JobNeeds { job: job.clone(), needs: design::needs(&design) });
+    }
+    let (orders, missing) = estimate::orders(&needs, &priced.prices, &priced.store);
+    let text = match options.format {
+        QuoteFormat::Text => told(&orders, &missing, &priced.prices),
+        QuoteFormat::Csv => csv(&orders, &priced.prices),
+        QuoteFormat::Json => serde_json::to_string_pretty(&value(&orders, &missing, &priced.prices))? + "\n",
+    };
+    shell::data(&text)?;
+    Ok(Outcome::Clean)
+}
+
+fn told(orders: &[Order], missing: &[Missing], prices: &Prices) -> String {
+    let money = |sum| prices.currency.shown(sum);
+    let mut out = String::new();
+    for order in orders {
+        let _ = writeln!(out, "{}: {} {}", order.supplier, money(order.cost), prices.currency.code);
+        for line in &order.lines {
+            let jobs: Vec<String> =
+                line.jobs.iter().map(|(job, amount)| format!("{job} {}", amount.words())).collect();
+            let number = line.number.as_deref().unwrap_or("-");
+            let _ = writeln!(
+                out,
+                "  {:<34} {number:<12} want {:>9}  stock {:>9}  buy {:>3} × {:<9} {:>10}  price of {}; {}",
+                line.item,
+                line.wanted.words(),
+                line.in_stock.words(),
+                line.packs,
+                line.pack.words(),
+                money(line.cost),
+                line.date,
+                jobs.join(", ")
+            );
+        }
+    }
+    for gap in missing {
+        let _ = writeln!(out, "no item: {} (`{}`): {}", gap.title, gap.key, gap.why);
+    }
+    if out.is_empty() {
+        out.push_str("nothing to order\n");
+    }
+    out
+}
+
+fn csv(orders: &[Order], prices: &Prices) -> String {
+    let head = [
+        "supplier", "item", "number", "wanted", "in stock", "to buy", "packs", "pack", "price", "cost",
+        "date",
+    ];
+    let mut rows = vec![estimate::csv_row(&head)];
+    for order in orders {
+        for line in &order.lines {
+            rows.push(estimate::csv_row(&[
+                &order.supplier,
+                &line.item,
+                line.number.as_deref().unwrap_or_default(),
+                &line.wanted.words(),
+                &line.in_stock.words(),
+                &line.to_buy.words(),
+                &line.packs.to_string(),
+                &line.pack.words(),
+                &prices.currency.plain(line.price),
+                &prices.currency.plain(line.cost),
+                &line.date,
+            ]));
+        }
+    }
+    rows.concat()
+}
+
+fn value(orders: &[Order], missing: &[Missing], prices: &Prices) -> serde_json::Value {
+    json!({
+        "schema": "boardwright.orders.1",
+        "currency": prices.currency.code,
+        "decimals": prices.currency.decimals,
+        "orders": orders.iter().map(|order| json!({
+            "supplier": order.supplier,
+            "cost": order.cost.0,
+            "lines": order.lines.iter().map(|line| json!({
+                "key": line.key,
+                "item": line.item,
+                "number": line.number,
+                "wanted": line.wanted.units(),
+                "in_stock": line.in_stock.units(),
+                "to_buy": line.to_buy.units(),
+                "pack": line.pack.units(),
+                "unit": match line.pack { Amount::Pieces(_) => "pieces", Amount::Length(_) => "nm" },
+                "packs": line.packs,
+                "price": line.price.0,
+                "cost": line.cost.0,
+                "date": line.date,
+                "jobs": line.jobs.iter().map(|(job, amount)| json!({ "job": job, "wanted": amount.units() })).collect::<Vec<_>>(),
+            })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "missing": missing.iter().map(|gap| json!({ "key": gap.key, "title": gap.title, "why": gap.why })).collect::<Vec<_>>(),
+    })
+}
+
+/// Books packs in as one entry of the journal: cable as reels, all else as parts.
+fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> anyhow::Result<Outcome> {
+    let Some(item) = prices.items.iter().find(|item| item.name == name) else {
+        let names: Vec<&str> = prices.items.iter().map(|item| item.name.as_str()).collect();
+        bail!("the price file has no item `{name}`; there are {}", names.join(", "));
+    };
+    let count: i64 = packs
+        .parse()
+        .ok()
+        .filter(|count| (1..=10_000).contains(count))
+        .with_context(|| format!("`{packs}` is no number of packs; allowed are 1 to 10000"))?;
+    let Some(key) = item.serves.first() else {
+        bail!("item `{name}` serves no part, so it has no place in stock")
+    };
+    let catalogue = document::Catalogue::of_shop(&options.shop)?;
+    let is_cable =
+        catalogue.entries().iter().any(|entry| entry.family == document::Family::Cable && entry.id == *key);
+    let store = Store::open(&options.shop)?;
+    store.begin_stock()?;
+    let state = store.state(STOCK)?;
+    let entry = format!("receive {count} × {name}");
+    store.edit(STOCK, state.revision, &entry, |text| {
+        let told = |error: &dyn std::fmt::Display| error.to_string();
+        let text = match item.pack.0 {
+            Amount::Length(length) if is_cable => {
+                let held = document::read_stock("stock.toml", text).map_err(|error| told(&error))?.held;
+                (0..count)
+                    .fold((text.to_owned(), 1), |(text, number), _| {
+                        let (name, next) = free_name(&held, key, number);
+                        (
+                            document::add_to_stock(
+                                &text,
+                                &Held { name, cable: key.clone(), length: Some(length), reel: true },
+                            ),
+                            next,
+                        )
+                    })
+                    .0
+            }
+            pack => {
+                let amount = pack.with(pack.units().saturating_mul(count));
+                document::add_parts(text, &[HeldPart { name: key.clone(), amount }])
+                    .map_err(|error| told(&error))?
+            }
+        };
+        document::read_stock("stock.toml", &text).map_err(|error| told(&error))?;
+        Ok(text)
+    })?;
+    shell::say(&format!(
+        "booked: {entry}; `boardwright order {} --undo` takes it back",
+        options.shop.display()
+    ));
+    Ok(Outcome::Clean)
+}
+
+/// A name for a reel that no other has, and the number to go on with.
+fn free_name(held: &[Held], cable: &str, from: i64) -> (String, i64) {
+    let mut number = from;
+    loop {
+        let name = format!("{cable}-{number}");
+        number += 1;
+        if held.iter().all(|held| held.name != name) {
+            return (name, number);
+        }
+    }
+}

@@ -1,0 +1,87 @@
+//! A job with the prices that hold for it: those of its frozen revision, else the shop's of today.
+
+use std::path::Path;
+
+use anyhow::Context;
+use design::Design;
+use estimate::{Currency, Prices, Quote, Store};
+
+use super::stock;
+use crate::args::Rig;
+
+/// Prices and stock of a job.
+pub(crate) struct Priced {
+    /// The prices.
+    pub(crate) prices: Prices,
+    /// What the shop has.
+    pub(crate) store: Store,
+    /// Whether the shop has a price file at all.
+    pub(crate) known: bool,
+}
+
+/// Prices and stock for a job whose document has this text.
+///
+/// Where the document is as a revision was frozen, the prices of that day hold, so that no figure on paper changes without
+/// a new revision.
+pub(crate) fn priced(rig: &Rig, text: &str) -> anyhow::Result<Priced> {
+    let Some(shop) = stock::shop_of(rig) else { return Ok(none()) };
+    if let Some(prices) = frozen(&shop, &stock::job_of(rig)?, text)? {
+        return Ok(Priced { prices, store: store_of(&shop)?, known: true });
+    }
+    of_shop(&shop)
+}
+
+/// Today's prices and stock of a shop.
+pub(crate) fn of_shop(shop: &Path) -> anyhow::Result<Priced> {
+    let store = store_of(shop)?;
+    Ok(match document::prices_in(shop)? {
+        Some(prices) => Priced { prices, store, known: true },
+        None => Priced { store, ..none() },
+    })
+}
+
+fn store_of(shop: &Path) -> anyhow::Result<Store> {
+    Ok(workbench::stock_of(shop)?.store())
+}
+
+fn none() -> Priced {
+    Priced { prices: Prices::none(Currency::of("XXX")), store: Store::default(), known: false }
+}
+
+/// The prices of the newest revision whose document has this text.
+fn frozen(shop: &Path, job: &str, text: &str) -> anyhow::Result<Option<Prices>> {
+    if !shop.join(".boardwright/journal.sqlite").is_file() {
+        return Ok(None);
+    }
+    let store = store::Store::open(shop)
+        .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
+    for entry in store.revisions(job)?.iter().rev() {
+        if store.revision(job, &entry.letter)?.text == text {
+            return prices_of(&store, job, &entry.letter);
+        }
+    }
+    Ok(None)
+}
+
+/// The prices of a frozen revision.
+pub(crate) fn prices_of(store: &store::Store, job: &str, letter: &str) -> anyhow::Result<Option<Prices>> {
+    let Some(text) = store.revision_prices(job, letter)? else { return Ok(None) };
+    Ok(Some(document::read_prices(&format!("prices of revision {letter}"), &text)?))
+}
+
+/// The quote of a design.
+pub(crate) fn quote_of(design: &Design, priced: &Priced) -> Quote {
+    let needs = design::needs(design);
+    let acts = design::acts(design);
+    let terms = design::terms(design, &priced.prices.currency);
+    let choices = design::choices(design);
+    let Priced { prices, store, .. } = priced;
+    estimate::quote(&estimate::Input {
+        needs: &needs,
+        acts: &acts,
+        prices,
+        store,
+        terms: &terms,
+        choices: &choices,
+    })
+}

@@ -1,0 +1,260 @@
+//! `boardwright quote`.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use anyhow::bail;
+use design::Design;
+use estimate::{BandInput, ClientGroup, LikeJob, Money, Prices, Quote, Title};
+use rig::Role;
+use serde_json::json;
+
+use super::priced::{Priced, priced, quote_of};
+use super::stock;
+use crate::args::{QuoteFormat, QuoteOptions};
+use crate::loaded::load;
+use crate::shell::{self, Outcome};
+
+pub(crate) fn run(options: &QuoteOptions) -> anyhow::Result<Outcome> {
+    let loaded = load(&options.rig)?;
+    let prices = priced(&options.rig, loaded.job.text())?;
+    if !prices.known {
+        shell::say("the shop has no prices.toml: parts and minutes are counted, money is not");
+    }
+    let design = &loaded.design;
+    if let Some(sum) = design.rig.quote.discount_sum
+        && prices.known
+        && sum.minor(prices.prices.currency.decimals).is_none()
+    {
+        let code = &prices.prices.currency.code;
+        bail!("`quote.discount_sum` is {sum}; {code} has {} decimals", prices.prices.currency.decimals);
+    }
+    let text = if options.band {
+        band(options, design, &prices)?
+    } else {
+        let quote = quote_of(design, &prices);
+        match options.format {
+            QuoteFormat::Json => {
+                serde_json::to_string_pretty(&estimate::quote_json(&quote, &prices.prices))? + "\n"
+            }
+            QuoteFormat::Csv => estimate::quote_csv(&quote, &prices.prices),
+            QuoteFormat::Text => told(&quote, &prices.prices),
+        }
+    };
+    shell::data(&text)?;
+    Ok(Outcome::Clean)
+}
+
+/// Hours and minutes: `4 h 15`.
+pub(crate) fn hours(minutes: u32) -> String {
+    match (minutes / 60, minutes % 60) {
+        (0, rest) => format!("{rest} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, rest) => format!("{hours} h {rest:02}"),
+    }
+}
+
+fn told(quote: &Quote, prices: &Prices) -> String {
+    let money = |sum: Money| prices.currency.shown(sum);
+    let mut out = String::new();
+    let revision =
+        quote.terms.revision.as_deref().map_or("draft".to_owned(), |letter| format!("revision {letter}"));
+    let number = quote.terms.number.as_deref().unwrap_or("no number");
+    let _ = writeln!(out, "Quote {number}, {revision}: {}", quote.terms.title);
+    if let Some(note) = &prices.note {
+        let _ = writeln!(out, "{note}");
+    }
+    for (at, group) in ClientGroup::ALL.into_iter().enumerate() {
+        if quote.lines.iter().all(|line| line.group != group) {
+            continue;
+        }
+        let sum = if group == ClientGroup::Own { "no charge".to_owned() } else { money(quote.sum(group)) };
+        let _ = writeln!(out, "\n{} {:<58} {sum:>12}", at + 1, group.title());
+        for line in quote.lines.iter().filter(|line| line.group == group) {
+            let quantity = match line.quantity {
+                Title::Amount(amount) => amount.words(),
+                Title::Set => "1 set".to_owned(),
+                Title::Minutes(minutes) => hours(minutes),
+            };
+            let net = match (group, line.at_least && line.net == Money::ZERO) {
+                (ClientGroup::Own, _) => String::new(),
+                (_, true) => "no price".to_owned(),
+                (_, false) => money(line.net),
+            };
+            let least = if line.at_least && line.net != Money::ZERO { " at least" } else { "" };
+            let _ = writeln!(out, "  {:<45} {quantity:>9} {net:>12}{least}", line.title);
+        }
+    }
+    sums(&mut out, quote, prices);
+    work(&mut out, quote);
+    out
+}
+
+fn sums(out: &mut String, quote: &Quote, prices: &Prices) {
+    let money = |sum: Money| prices.currency.shown(sum);
+    let totals = &quote.totals;
+    let mut row = |what: &str, sum: String| {
+        let _ = writeln!(out, "{what:<60} {sum:>12}");
+    };
+    row("\nsum of all lines", money(totals.lines));
+    if totals.discount != Money::ZERO {
+        let why = quote.terms.discount_for.as_deref().map_or(String::new(), |why| format!(", {why}"));
+        row(&format!("discount{why}"), money(-totals.discount));
+        row("net", money(totals.net));
+    }
+    for tax in &totals.taxes {
+        let rate = tax.rate.map_or_else(|| "rate unknown".to_owned(), |rate| rate.to_string());
+        row(&format!("{}, {rate} of {}", tax.title, money(tax.basis)), money(tax.tax));
+    }
+    if totals.rounding != Money::ZERO {
+        row("rounding", prices.currency.signed(totals.rounding));
+    }
+    let least = if quote.is_at_least() { "at least " } else { "" };
+    row(&format!("to pay, {least}{}", prices.currency.code), money(totals.to_pay));
+    if totals.deposit != Money::ZERO {
+        row(&format!("deposit {}, with the signature", prices.deposit), money(totals.deposit));
+        row("balance, on handover", money(totals.balance));
+    }
+    if !quote.valid.is_empty() {
+        let _ = writeln!(out, "valid until {}", quote.valid);
+    }
+    for choice in &quote.choices {
+        let least = if choice.at_least { " at least" } else { "" };
+        let difference = prices.currency.signed(choice.difference);
+        let to_pay = money(choice.to_pay);
+        let _ = writeln!(
+            out,
+            "option {} {:<50} {difference:>12} {to_pay:>12}{least}",
+            choice.letter, choice.title
+        );
+    }
+    for gap in &quote.missing {
+        let _ = writeln!(out, "no price: {} (`{}`): {}", gap.title, gap.key, gap.why);
+    }
+}
+
+fn work(out: &mut String, quote: &Quote) {
+    let _ =
+        writeln!(out, "\n{:<20} {:>5} {:>8} {:>12} {:>9}", "operation", "n", "planned", "logged", "minutes");
+    for line in &quote.work {
+        let logged = match line.logged_units {
+            0 => "-".to_owned(),
+            units => format!("{} in {units}", line.logged),
+        };
+        let _ = writeln!(
+            out,
+            "{:<20} {:>5} {:>8} {logged:>12} {:>9}",
+            line.operation, line.units, line.planned, line.minutes
+        );
+    }
+    let _ = writeln!(out, "{:<48} {:>9}", "all work", hours(quote.minutes));
+}
+
+fn band(options: &QuoteOptions, design: &Design, prices: &Priced) -> anyhow::Result<String> {
+    let mut input = band_input(design);
+    if let Some(devices) = options.devices {
+        input.devices = devices;
+    }
+    let shop = stock::shop_of(&options.rig);
+    let like = match &shop {
+        Some(shop) => like_jobs(shop, &stock::job_of(&options.rig)?, prices)?,
+        None => Vec::new(),
+    };
+    let band = estimate::band(&input, &like, &prices.prices);
+    if options.format != QuoteFormat::Text {
+        let net = band.net.map(|net| net.map(|sum| sum.0));
+        let value = json!({
+            "schema": "boardwright.band.1",
+            "currency": prices.prices.currency.code,
+            "decimals": prices.prices.currency.decimals,
+            "devices": input.devices,
+            "area_mm2": band.area_mm2,
+            "leads": band.leads,
+            "minutes": band.minutes,
+            "net": net,
+            "like": band.like,
+        });
+        return Ok(serde_json::to_string_pretty(&value)? + "\n");
+    }
+    let mut out = format!("{} devices\n", input.devices);
+    // From square millimetres to square centimetres.
+    let area = if band.area_mm2 == 0 {
+        "not known: no sizes".to_owned()
+    } else {
+        format!("{} cm²", band.area_mm2 / 100)
+    };
+    let _ = writeln!(out, "deck area   {area}");
+    let _ = writeln!(out, "leads       {} to {}", band.leads[0], band.leads[1]);
+    let _ = writeln!(out, "work        {} to {}", hours(band.minutes[0]), hours(band.minutes[1]));
+    if let Some([low, high]) = band.net.filter(|_| prices.known) {
+        let currency = &prices.prices.currency;
+        let what = if band.like.is_empty() { "work alone" } else { "net" };
+        let _ =
+            writeln!(out, "{what:<11} {} to {} {}", currency.shown(low), currency.shown(high), currency.code);
+    }
+    let rests = if band.like.is_empty() {
+        "customary figures, no job of this shop is like it".to_owned()
+    } else {
+        format!("jobs like it: {}", band.like.join(", "))
+    };
+    let _ = writeln!(out, "rests on    {rests}");
+    Ok(out)
+}
+
+fn brought(design: &Design) -> impl Iterator<Item = &rig::Device> {
+    design
+        .rig
+        .devices
+        .iter()
+        .filter(|device| !device.outside && matches!(device.role, Role::Pedal | Role::Other))
+}
+
+fn band_input(design: &Design) -> BandInput {
+    let mut input = BandInput::default();
+    for device in brought(design) {
+        input.devices += 1;
+        if let Some(size) = device.size.value {
+            // Whole square millimetres from nanometres.
+            let area = i128::from(size.width.nm()) * i128::from(size.depth.nm()) / 1_000_000_000_000;
+            input.footprint_mm2 = input.footprint_mm2.saturating_add(i64::try_from(area).unwrap_or(i64::MAX));
+            input.sized += 1;
+        }
+    }
+    input
+}
+
+/// The shop's other jobs whose devices all have a place; lengths along the straight line do for this.
+fn like_jobs(shop: &Path, own: &str, prices: &Priced) -> anyhow::Result<Vec<LikeJob>> {
+    let mut out = Vec::new();
+    for job in jobs(shop)?.into_iter().filter(|job| job != own) {
+        let Ok(read) =
+            document::read(&shop.join(&job), Some(shop).filter(|shop| shop.join("shop.toml").is_file()))
+        else {
+            continue;
+        };
+        let design = design::derive(read.rig, read.limits);
+        if brought(&design).any(|device| device.place.is_none()) {
+            continue;
+        }
+        let quote = quote_of(&design, prices);
+        out.push(LikeJob {
+            name: job,
+            devices: u32::try_from(brought(&design).count()).unwrap_or(u32::MAX),
+            leads: u32::try_from(design.leads.len()).unwrap_or(u32::MAX),
+            minutes: quote.minutes,
+            net: quote.totals.net,
+        });
+    }
+    Ok(out)
+}
+
+/// The folders of a shop's jobs, in name order.
+pub(crate) fn jobs(shop: &Path) -> anyhow::Result<Vec<String>> {
+    let mut out: Vec<String> = std::fs::read_dir(shop)?
+        .flatten()
+        .filter(|entry| entry.path().join("rig.toml").is_file())
+        .map(|entry| entry.file_name().to_string_lossy().into_owned())
+        .collect();
+    out.sort();
+    Ok(out)
+}

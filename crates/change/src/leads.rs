@@ -1,0 +1,240 @@
+//! What becomes of each lead.
+
+use design::{Clocking, Design, Lead, Making, clocking, wiring};
+use quantity::Length;
+use rig::LeadClass;
+
+/// One end of a lead as it is made.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeadEnd {
+    /// The port it goes to.
+    pub port: String,
+    /// Catalogue id of its plug; `None` where there is none or none is chosen.
+    pub plug: Option<String>,
+    /// How it is held there.
+    pub fitting: &'static str,
+}
+
+/// A lead as the bench makes it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Made {
+    /// Its number.
+    pub tag: String,
+    /// What it carries.
+    pub class: LeadClass,
+    /// Where it comes from: made here, bought, captive, the player's.
+    pub making: Making,
+    /// Catalogue id of its cable.
+    pub cable: Option<String>,
+    /// Its ends.
+    pub ends: Vec<LeadEnd>,
+    /// Length of each piece of cable: one, or one for each leg.
+    pub cuts: Vec<Option<Length>>,
+    /// Angle between its two plugs, where it is fixed by soldering.
+    pub turned: Option<u32>,
+    /// Its wires by contact, where it is not simply through.
+    pub wires: Vec<String>,
+}
+
+/// What becomes of a lead.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Became {
+    /// It is not long enough, or of another cable or plug: it is made again.
+    Remade {
+        /// Why, in words.
+        why: String,
+    },
+    /// It was not there.
+    New,
+    /// It is there no more.
+    Gone {
+        /// What is left of its cable as an offcut; `None` where that is too short to keep.
+        offcut: Option<Length>,
+    },
+    /// It goes another way, and is long enough.
+    Reaches {
+        /// What it has to spare over way and plugs.
+        spare: Length,
+    },
+    /// It stays as it is.
+    Stays,
+}
+
+impl Became {
+    /// The word for it.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::Remade { .. } => "remade",
+            Self::New => "new",
+            Self::Gone { .. } => "gone",
+            Self::Reaches { .. } => "reaches",
+            Self::Stays => "stays",
+        }
+    }
+
+    fn order(&self) -> u8 {
+        match self {
+            Self::Reaches { .. } => 0,
+            Self::Remade { .. } => 1,
+            Self::New => 2,
+            Self::Gone { .. } => 3,
+            Self::Stays => 4,
+        }
+    }
+}
+
+/// One lead, before and after.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeadChange {
+    /// What the document knows it by: its ends.
+    pub name: String,
+    /// As it is.
+    pub before: Option<Made>,
+    /// As it is afterwards; a lead that stays or reaches keeps its pieces.
+    pub after: Option<Made>,
+    /// What becomes of it.
+    pub became: Became,
+    /// Whether it gets another number.
+    pub renumbered: bool,
+}
+
+impl LeadChange {
+    /// Its number, the later where it has one.
+    pub fn tag(&self) -> &str {
+        self.after.as_ref().or(self.before.as_ref()).map_or("", |made| made.tag.as_str())
+    }
+}
+
+/// Every lead of both. A lead is known by its ends, not by its number.
+pub(crate) fn leads(before: &Design, after: &Design) -> Vec<LeadChange> {
+    let mut out: Vec<LeadChange> = Vec::new();
+    for lead in &after.leads {
+        let now = made(after, lead, false);
+        let Some(old) = before.leads.iter().find(|old| old.name == lead.name) else {
+            let (name, after) = (lead.name.clone(), Some(made(after, lead, true)));
+            out.push(LeadChange { name, before: None, after, became: Became::New, renumbered: false });
+            continue;
+        };
+        let then = made(before, old, false);
+        let became = became(old, &then, lead, &now);
+        let renumbered = then.tag != now.tag;
+        let kept = Made { cuts: then.cuts.clone(), ..now };
+        let after = match became {
+            Became::Stays | Became::Reaches { .. } => kept,
+            _ => made(after, lead, true),
+        };
+        let (name, before, after) = (lead.name.clone(), Some(then), Some(after));
+        out.push(LeadChange { name, before, after, became, renumbered });
+    }
+    for old in before.leads.iter().filter(|old| after.leads.iter().all(|lead| lead.name != old.name)) {
+        let then = made(before, old, false);
+        let longest = then.cuts.iter().copied().max().flatten();
+        let keep = Length::from_mm(design::KEEP_MM);
+        let offcut = longest.filter(|length| keep <= *length && old.making == Making::Made);
+        let became = Became::Gone { offcut };
+        let name = old.name.clone();
+        out.push(LeadChange { name, before: Some(then), after: None, became, renumbered: false });
+    }
+    out.sort_by(|a, b| (a.became.order(), a.tag()).cmp(&(b.became.order(), b.tag())));
+    out
+}
+
+/// A lead as it is made; `anew` to the length it needs, whatever the document says it was cut to.
+fn made(design: &Design, lead: &Lead, anew: bool) -> Made {
+    let cut = |cut: Option<Length>, needed: Option<Length>| if anew && lead.made { needed } else { cut };
+    let cuts = if lead.is_joined() {
+        lead.legs.iter().map(|leg| cut(leg.cut.value, leg.needed.value)).collect()
+    } else {
+        vec![cut(lead.cut.value, lead.needed.value)]
+    };
+    Made {
+        tag: lead.tag.clone(),
+        class: lead.class,
+        making: lead.making,
+        cable: lead.cable.as_ref().map(|cable| cable.id.clone()),
+        ends: lead
+            .ends
+            .iter()
+            .map(|end| LeadEnd {
+                port: end.port.to_string(),
+                plug: end.plug.plug.as_ref().filter(|_| end.has_plug()).map(|plug| plug.id.clone()),
+                fitting: end.fitting.word(),
+            })
+            .collect(),
+        cuts,
+        turned: match clocking(&design.rig, lead) {
+            Clocking::Turned(degrees) => Some(degrees),
+            Clocking::Free | Clocking::Open => None,
+        },
+        wires: wiring(&design.rig, lead)
+            .iter()
+            .map(|wire| {
+                let end = |(at, contact): (usize, design::Contact)| {
+                    format!("{} {}", lead.ends[at].port, contact.word())
+                };
+                format!("{} to {}", end(wire.from), end(wire.to))
+            })
+            .collect(),
+    }
+}
+
+fn became(old: &Lead, then: &Made, new: &Lead, now: &Made) -> Became {
+    if let Some(why) = other(then, now) {
+        return Became::Remade { why };
+    }
+    let same_cut = then.cuts == now.cuts;
+    let same_way = old.least == new.least && old.needed == new.needed;
+    // What is not cut here is as long as it is; what no way is known of is compared as it stands.
+    if same_cut && (same_way || now.making != Making::Made || new.least.value.is_none()) {
+        return Became::Stays;
+    }
+    match spare(then, new) {
+        Some(spare) if spare < Length::ZERO => {
+            Became::Remade { why: format!("{} mm short", (-spare.as_mm()).ceil()) }
+        }
+        Some(spare) => Became::Reaches { spare },
+        None if same_cut => Became::Stays,
+        None => Became::Remade { why: "its length was not known".to_owned() },
+    }
+}
+
+/// What the pieces that are there have over the new ways: the leg with least decides.
+fn spare(then: &Made, new: &Lead) -> Option<Length> {
+    if new.is_joined() {
+        let legs = then.cuts.iter().zip(&new.legs).map(|(cut, leg)| Some((*cut)? - leg.least.value?));
+        return legs.collect::<Option<Vec<Length>>>()?.into_iter().min();
+    }
+    Some((*then.cuts.first()?)? - new.least.value?)
+}
+
+/// What of two leads between the same ports is not alike, beside number and length.
+fn other(then: &Made, now: &Made) -> Option<String> {
+    let word = |id: &Option<String>| id.clone().unwrap_or_else(|| "not decided".to_owned());
+    if then.making != now.making {
+        return Some(format!("{:?} instead of {:?}", now.making, then.making).to_lowercase());
+    }
+    if then.cable != now.cable {
+        return Some(format!("cable {} instead of {}", word(&now.cable), word(&then.cable)));
+    }
+    for (a, b) in then.ends.iter().zip(&now.ends) {
+        if a.plug != b.plug {
+            return Some(format!("plug at {}: {} instead of {}", b.port, word(&b.plug), word(&a.plug)));
+        }
+        if a.fitting != b.fitting {
+            return Some(format!("{} at {}, was {}", b.fitting, b.port, a.fitting));
+        }
+    }
+    if then.ends.len() != now.ends.len() {
+        return Some(format!("{} ends instead of {}", now.ends.len(), then.ends.len()));
+    }
+    if then.class != now.class {
+        return Some(format!("carries {} instead of {}", now.class.word(), then.class.word()));
+    }
+    if then.wires != now.wires {
+        return Some("wired otherwise".to_owned());
+    }
+    match (then.turned, now.turned) {
+        (Some(a), Some(b)) if a != b => Some(format!("twist between plugs {b}° instead of {a}°")),
+        _ => None,
+    }
+}

@@ -1,0 +1,180 @@
+//! Outlets, holes, labels and tests.
+
+use std::collections::BTreeMap;
+
+use design::{Design, LabelKind, outlet_words, plates, tests as lines};
+use quantity::Length;
+use rig::PortRef;
+
+use crate::{Became, LeadChange};
+
+/// One outlet, before and after, in words; empty where it is not there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Outlet {
+    /// Which.
+    pub outlet: String,
+    /// Setting and what hangs on it.
+    pub before: String,
+    /// The same afterwards.
+    pub after: String,
+}
+
+/// A hole by where it is and how large.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Hole {
+    /// The panel and its face, or the deck.
+    pub plate: String,
+    /// What it is for.
+    pub of: String,
+    /// From the datum to the right, when known.
+    pub x: Option<Length>,
+    /// From the datum up, or to the back on a deck.
+    pub y: Option<Length>,
+    /// Its diameter, or its width where it is a cut-out.
+    pub width: Option<Length>,
+    /// Height of a cut-out.
+    pub height: Option<Length>,
+}
+
+impl Hole {
+    /// All but what it is for: a hole that is there serves whatever goes through.
+    fn cut(&self) -> (&str, [Option<Length>; 4], &str) {
+        // A hole whose place is not known is known by what it is for.
+        let of = if self.x.is_none() || self.y.is_none() { self.of.as_str() } else { "" };
+        (&self.plate, [self.x, self.y, self.width, self.height], of)
+    }
+}
+
+/// One label by what it is stuck to and what stands on it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct LabelOf {
+    /// `lead`, `device`, `outlet` or `jack`.
+    pub kind: &'static str,
+    /// What it belongs to.
+    pub of: String,
+    /// Its lines.
+    pub lines: Vec<String>,
+}
+
+pub(crate) fn outlets(before: &Design, after: &Design) -> Vec<Outlet> {
+    let words = |design: &Design| {
+        let mut out: BTreeMap<String, String> = BTreeMap::new();
+        for device in &design.rig.devices {
+            for outlet in &device.outlets {
+                let port = PortRef::new(&device.tag, &outlet.name);
+                let load = design.outlets.iter().find(|load| load.outlet == port);
+                let to = load.map_or_else(|| "spare".to_owned(), |load| load.devices.join(", "));
+                out.insert(port.to_string(), format!("{} to {to}", outlet_words(outlet)));
+            }
+        }
+        out
+    };
+    let (old, new) = (words(before), words(after));
+    let mut out = Vec::new();
+    for (outlet, now) in &new {
+        let then = old.get(outlet).cloned().unwrap_or_default();
+        if then != *now {
+            out.push(Outlet { outlet: outlet.clone(), before: then, after: now.clone() });
+        }
+    }
+    for (outlet, then) in old.into_iter().filter(|(outlet, _)| !new.contains_key(outlet)) {
+        out.push(Outlet { outlet, before: then, after: String::new() });
+    }
+    out
+}
+
+/// Every hole of a design: jacks of panels, passages of decks.
+fn all_holes(design: &Design) -> Vec<Hole> {
+    let mut out = Vec::new();
+    for plate in plates(design) {
+        for hole in &plate.holes {
+            out.push(Hole {
+                plate: format!("{} {}", plate.panel, plate.face.word()),
+                of: hole.port.clone(),
+                x: hole.x.value,
+                y: hole.y.value,
+                width: hole.diameter.value,
+                height: hole.height.value,
+            });
+        }
+    }
+    for deck in &design.rig.board.decks {
+        for passage in &deck.passages {
+            out.push(Hole {
+                plate: format!("deck {}", deck.name),
+                of: passage.name.clone(),
+                x: Some(passage.at.x),
+                y: Some(passage.at.y),
+                width: Some(passage.at.width),
+                height: Some(passage.at.depth),
+            });
+        }
+    }
+    out
+}
+
+/// Holes to blank and holes to drill.
+pub(crate) fn holes(before: &Design, after: &Design) -> (Vec<Hole>, Vec<Hole>) {
+    let (old, new) = (all_holes(before), all_holes(after));
+    (less(&old, &new, |a, b| a.cut() == b.cut()), less(&new, &old, |a, b| a.cut() == b.cut()))
+}
+
+/// What is left of the first when each of the second has taken one like it.
+fn less<T: Clone>(from: &[T], taken: &[T], like: impl Fn(&T, &T) -> bool) -> Vec<T> {
+    let mut left = taken.to_vec();
+    let mut out = Vec::new();
+    for item in from {
+        match left.iter().position(|other| like(item, other)) {
+            Some(at) => {
+                left.swap_remove(at);
+            }
+            None => out.push(item.clone()),
+        }
+    }
+    out
+}
+
+fn all_labels(design: &Design) -> Vec<LabelOf> {
+    design::labels(design)
+        .into_iter()
+        .map(|label| LabelOf {
+            kind: match label.kind {
+                LabelKind::LeadEnd => "lead",
+                LabelKind::Device => "device",
+                LabelKind::Outlet => "outlet",
+                LabelKind::Jack => "jack",
+            },
+            of: label.of,
+            lines: label.lines,
+        })
+        .collect()
+}
+
+/// Labels that come off and labels that go on.
+pub(crate) fn labels(before: &Design, after: &Design) -> (Vec<LabelOf>, Vec<LabelOf>) {
+    let (old, new) = (all_labels(before), all_labels(after));
+    (less(&old, &new, PartialEq::eq), less(&new, &old, PartialEq::eq))
+}
+
+/// Ids of tests to make again, and how many results stand: a result stands where the test is as it was and no lead it is
+/// about is made anew. What is asked of the whole board is asked again after any change.
+pub(crate) fn tests(before: &Design, after: &Design, leads: &[LeadChange]) -> (Vec<String>, usize) {
+    let old = lines(before);
+    let anew: Vec<&str> = leads
+        .iter()
+        .filter(|lead| matches!(lead.became, Became::Remade { .. } | Became::New))
+        .map(LeadChange::tag)
+        .collect();
+    let touched = leads.iter().any(|lead| lead.became != Became::Stays);
+    let mut again = Vec::new();
+    let mut stand = 0;
+    for line in lines(after) {
+        let whole = line.part == design::TestPart::Whole && touched;
+        if whole || anew.contains(&line.subject.as_str()) || !old.contains(&line) {
+            again.push(line.id);
+        } else {
+            stand += 1;
+        }
+    }
+    (again, stand)
+}

@@ -1,0 +1,4 @@
+//! Changes against what they are said to make.
+
+mod jobs;
+mod revisions;

@@ -1,0 +1,202 @@
+//! What a job needs: parts and acts, as the model counts them.
+
+use std::collections::BTreeMap;
+
+use quantity::Length;
+
+/// How much of a thing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Amount {
+    /// So many pieces.
+    Pieces(i64),
+    /// So much length.
+    Length(Length),
+}
+
+impl Amount {
+    /// Pieces, or nanometres.
+    pub fn units(self) -> i64 {
+        match self {
+            Self::Pieces(count) => count,
+            Self::Length(length) => length.nm(),
+        }
+    }
+
+    /// The same kind of amount with another number of units.
+    #[must_use]
+    pub fn with(self, units: i64) -> Self {
+        match self {
+            Self::Pieces(_) => Self::Pieces(units),
+            Self::Length(_) => Self::Length(Length::from_nm(units)),
+        }
+    }
+
+    /// Whether both count pieces or both measure length.
+    pub fn is_like(self, other: Self) -> bool {
+        matches!((self, other), (Self::Pieces(_), Self::Pieces(_)) | (Self::Length(_), Self::Length(_)))
+    }
+
+    /// In words: `3`, `1.20 m`.
+    pub fn words(self) -> String {
+        match self {
+            Self::Pieces(count) => count.to_string(),
+            Self::Length(length) => {
+                // Rounded up to a centimetre: what is ordered must not be short.
+                let cm =
+                    length.nm().div_euclid(10_000_000) + i64::from(length.nm().rem_euclid(10_000_000) != 0);
+                format!("{}.{:02} m", cm.div_euclid(100), cm.rem_euclid(100))
+            }
+        }
+    }
+}
+
+/// The part of the bill a need stands in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Group {
+    /// Board and case.
+    Board,
+    /// Devices.
+    Devices,
+    /// Supplies, strips, adaptors.
+    Power,
+    /// Panels and what goes in their holes.
+    Panel,
+    /// Cable.
+    Cable,
+    /// Plugs.
+    Plugs,
+    /// Ready-made leads.
+    Leads,
+    /// Sleeves, labels, grommets, brackets, fasteners.
+    Small,
+}
+
+impl Group {
+    /// The word for other programs.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Board => "board",
+            Self::Devices => "devices",
+            Self::Power => "power",
+            Self::Panel => "panel",
+            Self::Cable => "cable",
+            Self::Plugs => "plugs",
+            Self::Leads => "leads",
+            Self::Small => "small",
+        }
+    }
+}
+
+/// One thing that the model needs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Need {
+    /// What price files and stock know it by: a catalogue id, or a word of ours such as `label`.
+    pub key: String,
+    /// What it is, in words.
+    pub title: String,
+    /// Where it stands.
+    pub group: Group,
+    /// How much the design needs.
+    pub needed: Amount,
+    /// How much is added.
+    pub waste: Amount,
+    /// What it is for.
+    pub serves: String,
+    /// Whether the player brings it.
+    pub theirs: bool,
+    /// Whether the amount rests on estimates.
+    pub estimated: bool,
+}
+
+impl Need {
+    /// Needed and waste together.
+    pub fn wanted(&self) -> Amount {
+        self.needed.with(self.needed.units().saturating_add(self.waste.units()))
+    }
+}
+
+/// The part of the work a client reads as one line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stage {
+    /// Taking in, measuring, laying out.
+    Plan,
+    /// Panels and drilling.
+    Panel,
+    /// Making leads.
+    Leads,
+    /// Mounting and wiring.
+    Build,
+    /// Tests.
+    Test,
+    /// Papers and handover.
+    Handover,
+    /// Work of an option.
+    Option,
+}
+
+impl Stage {
+    /// What a client reads.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Plan => "Taking in and measuring the gear, laying out",
+            Self::Panel => "Panel and drilling",
+            Self::Leads => "Leads, each tested and labelled at both ends",
+            Self::Build => "Mounting, wiring, dressing",
+            Self::Test => "Listening and tests",
+            Self::Handover => "Papers, handover and lesson",
+            Self::Option => "Work",
+        }
+    }
+
+    /// The word for other programs.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Plan => "plan",
+            Self::Panel => "panel",
+            Self::Leads => "leads",
+            Self::Build => "build",
+            Self::Test => "test",
+            Self::Handover => "handover",
+            Self::Option => "option",
+        }
+    }
+}
+
+/// One operation of the work, all of its kind in a job together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Act {
+    /// What rate tables and logs know it by: `lead-signal`.
+    pub operation: String,
+    /// What it is, in words.
+    pub title: String,
+    /// Where a client reads it.
+    pub stage: Stage,
+    /// How often it is done.
+    pub units: u32,
+    /// Minutes planned for all of them.
+    pub minutes: u32,
+}
+
+/// What a shop has of each thing, by key.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Store(pub BTreeMap<String, Amount>);
+
+impl Store {
+    /// Adds to what there is of a thing. An amount of another kind than the one there is left alone.
+    pub fn add(&mut self, key: &str, amount: Amount) {
+        let there = self.0.entry(key.to_owned()).or_insert_with(|| amount.with(0));
+        if there.is_like(amount) {
+            *there = amount.with(there.units().saturating_add(amount.units()));
+        }
+    }
+
+    /// Takes what there is of a wanted amount, and says how much that was.
+    pub fn take(&mut self, key: &str, wanted: Amount) -> Amount {
+        let Some(there) = self.0.get_mut(key).filter(|there| there.is_like(wanted)) else {
+            return wanted.with(0);
+        };
+        let taken = there.units().min(wanted.units()).max(0);
+        *there = there.with(there.units() - taken);
+        wanted.with(taken)
+    }
+}

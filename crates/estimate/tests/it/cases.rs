@@ -1,0 +1,172 @@
+//! Closed cases.
+
+use estimate::{
+    Amount, BandInput, Choice, Discount, Group, Input, JobNeeds, LikeJob, Logged, Money, Need, Prices, Rate,
+    Store, Terms, Title, band, orders, quote, quote_csv, work,
+};
+use quantity::Share;
+
+use crate::build::{act, item, mm, need, shop};
+
+fn plugs(count: i64) -> Need {
+    need("plug", Group::Plugs, Amount::Pieces(count), 1)
+}
+
+fn two_things() -> (Vec<Need>, Prices) {
+    let needs = vec![plugs(9), need("cable", Group::Cable, mm(3_680), 420 * 1_000_000)];
+    let prices = shop(vec![
+        item("plug", Amount::Pieces(4), 10_00, "standard"),
+        item("cable", mm(100_000), 90_00, "standard"),
+    ]);
+    (needs, prices)
+}
+
+fn told(needs: &[Need], prices: &Prices, terms: &Terms, choices: &[Choice]) -> estimate::Quote {
+    let store = Store::default();
+    quote(&Input { needs, acts: &[act("lead-signal", 2, 16)], prices, store: &store, terms, choices })
+}
+
+#[test]
+fn packs_cover_what_stock_does_not() {
+    let (needs, prices) = two_things();
+    let mut store = Store::default();
+    store.add("plug", Amount::Pieces(3));
+    let lines = estimate::bill(&needs, &prices, prices.margin, &mut store);
+    let plug = &lines[0];
+    assert_eq!(
+        (plug.wanted, plug.in_stock, plug.to_buy),
+        (Amount::Pieces(10), Amount::Pieces(3), Amount::Pieces(7))
+    );
+    assert_eq!((plug.packs, plug.cost), (2, Some(Money(20_00))));
+    // 10 plugs at 2.50 and a quarter on top; 4.1 m at 0.90 and a quarter on top: 4.6125.
+    assert_eq!([plug.net, lines[1].net], [Some(Money(31_25)), Some(Money(4_61))]);
+    assert_eq!(store.0["plug"], Amount::Pieces(0));
+}
+
+#[test]
+fn a_quote_adds_up_and_splits_into_deposit_and_balance() {
+    let (needs, prices) = two_things();
+    let terms = Terms { date: Some("2026-03-14".to_owned()), ..Terms::default() };
+    let prices = Prices { valid_days: 30, ..prices };
+    let quote = told(&needs, &prices, &terms, &[]);
+    let titles: Vec<(&str, Title, i64)> =
+        quote.lines.iter().map(|line| (line.title.as_str(), line.quantity, line.net.0)).collect();
+    let leads = ("Leads: cable and plugs", Title::Set, 35_86);
+    let made = ("Leads, each tested and labelled at both ends", Title::Minutes(16), 15_47);
+    assert_eq!(titles, [leads, made]);
+    let sums = &quote.totals;
+    assert_eq!([sums.net, sums.tax, sums.to_pay], [51_33, 10_27, 61_60].map(Money));
+    assert_eq!([sums.deposit, sums.balance], [24_64, 36_96].map(Money));
+    assert_eq!(quote.valid, "2026-04-13");
+    assert!(!quote.is_at_least());
+}
+
+#[test]
+fn a_missing_price_is_named_and_the_total_is_a_lower_bound() {
+    let (mut needs, prices) = two_things();
+    needs.push(need("grommet", Group::Small, Amount::Pieces(2), 0));
+    needs.push(need("strip", Group::Small, Amount::Pieces(2), 0));
+    let prices = Prices { hour: None, ..prices };
+    let strip = item("strip", mm(5_000), 9_00, "standard");
+    let prices = Prices { items: prices.items.into_iter().chain([strip]).collect(), ..prices };
+    let quote = told(&needs, &prices, &Terms::default(), &[]);
+    let gaps: Vec<&str> = quote.missing.iter().map(|gap| gap.key.as_str()).collect();
+    assert_eq!(gaps, ["grommet", "strip", "hour"]);
+    assert!(quote.is_at_least() && quote.lines.iter().any(|line| line.at_least && line.net == Money::ZERO));
+    let csv = quote_csv(&quote, &prices);
+    assert!(csv.contains("\"to pay, at least\",,,43.03,"), "{csv}");
+}
+
+#[test]
+fn a_tax_class_that_is_not_there_is_missing_too() {
+    let (needs, mut prices) = two_things();
+    prices.items[0].tax = "standart".to_owned();
+    let quote = told(&needs, &prices, &Terms::default(), &[]);
+    assert_eq!(quote.missing.iter().map(|gap| gap.key.as_str()).collect::<Vec<_>>(), ["tax standart"]);
+}
+
+#[test]
+fn a_choice_costs_the_difference_of_two_quotes() {
+    let (needs, prices) = two_things();
+    let more =
+        Choice { title: "two spare plugs".to_owned(), add: vec![plugs(1)], minutes: 30, ..Choice::default() };
+    let less =
+        Choice { title: "no cable".to_owned(), without: vec!["cable".to_owned()], ..Choice::default() };
+    let terms = Terms { discount: Discount::Share(Share::of_percent(10)), ..Terms::default() };
+    let quote = told(&needs, &prices, &terms, &[more, less]);
+    let [more, less] = &quote.choices[..] else { panic!("two choices") };
+    // 6.25 and half an hour, 29.00, less a tenth of the lines before and after, with a fifth of tax on it.
+    assert_eq!(
+        (more.letter.as_str(), more.net, more.tax, more.minutes),
+        ("A", Money(31_72), Money(6_34), 30)
+    );
+    assert_eq!(more.to_pay, quote.totals.to_pay + more.difference);
+    assert_eq!((less.net, less.minutes), (Money(-4_15), 0));
+}
+
+#[test]
+fn logged_minutes_refine_the_plan() {
+    let (_, prices) = two_things();
+    let logged = |minutes, units| Logged {
+        operation: "lead-signal".to_owned(),
+        job: "ferry".to_owned(),
+        minutes,
+        units,
+        date: "2026-01-20".to_owned(),
+    };
+    let acts = [act("lead-signal", 10, 80), act("test", 1, 90)];
+    let prices = Prices { logged: vec![logged(60, 5), logged(55, 5)], ..prices };
+    let lines = work(&acts, &prices);
+    // (5 × 8 + 115) / 15 = 10.33 a lead.
+    assert_eq!(
+        (lines[0].planned, lines[0].logged, lines[0].logged_units, lines[0].minutes),
+        (80, 115, 10, 103)
+    );
+    assert_eq!(lines[1].minutes, 90);
+    let rate = Rate { operation: "test".to_owned(), minutes: 120 };
+    assert_eq!(work(&acts, &Prices { rates: vec![rate], ..prices })[1].minutes, 120);
+}
+
+#[test]
+fn one_list_per_supplier_covers_all_jobs_with_stock_used_once() {
+    let (needs, mut prices) = two_things();
+    prices.items[1].supplier = "Ansty Cable".to_owned();
+    let mut store = Store::default();
+    store.add("plug", Amount::Pieces(12));
+    let job = |name: &str| JobNeeds { job: name.to_owned(), needs: needs.clone() };
+    let mut odd = job("ferry");
+    odd.needs.push(need("grommet", Group::Small, Amount::Pieces(2), 0));
+    let (lists, missing) = orders(&[job("chapel"), odd], &prices, &store);
+    let names: Vec<&str> = lists.iter().map(|list| list.supplier.as_str()).collect();
+    assert_eq!(names, ["Ansty Cable", "Ferrow Supply"]);
+    let plug = &lists[1].lines[0];
+    assert_eq!((plug.wanted, plug.in_stock, plug.packs), (Amount::Pieces(20), Amount::Pieces(12), 2));
+    assert_eq!(
+        plug.jobs,
+        [("chapel".to_owned(), Amount::Pieces(10)), ("ferry".to_owned(), Amount::Pieces(10))]
+    );
+    assert_eq!((lists[0].lines[0].packs, lists[0].cost, lists[1].cost), (1, Money(90_00), Money(20_00)));
+    assert_eq!(missing.len(), 1);
+}
+
+#[test]
+fn a_band_rests_on_jobs_alike_or_on_custom() {
+    let (_, prices) = two_things();
+    let input = BandInput { devices: 12, footprint_mm2: 60_000, sized: 6 };
+    let alone = band(&input, &[], &prices);
+    assert_eq!((alone.area_mm2, alone.leads, alone.minutes), (200_000, [24, 36], [1080, 1800]));
+    assert_eq!(alone.net, Some([1044_00, 1740_00].map(Money)));
+    let job = |name: &str, devices, minutes, net| LikeJob {
+        name: name.to_owned(),
+        devices,
+        leads: devices * 2,
+        minutes,
+        net: Money(net),
+    };
+    let like =
+        [job("ferry", 10, 1000, 2000_00), job("chapel", 14, 1680, 3500_00), job("busker", 3, 200, 500_00)];
+    let band = band(&input, &like, &prices);
+    assert_eq!(band.like, ["ferry", "chapel"]);
+    assert_eq!((band.leads, band.minutes), ([24, 24], [1080, 1584]));
+    assert_eq!(band.net, Some([2160_00, 3300_00].map(Money)));
+}

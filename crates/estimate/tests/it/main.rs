@@ -1,0 +1,6 @@
+//! Money, tax, packs and orders: closed cases and properties.
+
+mod build;
+mod cases;
+mod properties;
+mod published;
