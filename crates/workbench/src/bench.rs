@@ -249,7 +249,9 @@ impl Bench {
             return Ok(Arc::clone(printed));
         }
         let shelf = crate::stock::shelf_of(self.store.folder(), job).map_err(|error| error.to_string())?;
-        let made = Arc::new(self.papers.make(name, &read.printed_from(&revisions, &shelf))?);
+        let made = Arc::new(
+            self.papers.make(name, &read.printed_from(&revisions, &shelf, (self.store.folder(), job)))?,
+        );
         let mut printed = lock(&self.printed);
         // A handful of papers of today's revisions; older ones are made again when somebody asks.
         if 64 < printed.len() {
@@ -273,6 +275,7 @@ impl Read {
         &'a self,
         revisions: &'a [store::RevisionEntry],
         shelf: &'a design::Shelf,
+        (shop, job): (&'a std::path::Path, &'a str),
     ) -> crate::papers::PrintedFrom<'a> {
         crate::papers::PrintedFrom {
             design: self.laid(),
@@ -280,6 +283,9 @@ impl Read {
             inputs: &self.inputs,
             revisions,
             shelf,
+            shop,
+            job,
+            text: self.job.text(),
         }
     }
 }

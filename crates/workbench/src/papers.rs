@@ -49,4 +49,10 @@ pub struct PrintedFrom<'a> {
     pub revisions: &'a [store::RevisionEntry],
     /// Reels and offcuts of the shop.
     pub shelf: &'a design::Shelf,
+    /// The shop folder, where its prices are.
+    pub shop: &'a std::path::Path,
+    /// The folder of the job.
+    pub job: &'a str,
+    /// The text of its document.
+    pub text: &'a str,
 }

@@ -97,8 +97,9 @@ pub fn unbook(store: &Store) -> Result<String, StoreError> {
     Ok(store.step(STOCK, None, Direction::Back)?.name)
 }
 
-/// A short text that changes whenever the stock does.
+/// A short text that changes whenever the stock or the prices do.
 pub(crate) fn stamp(shop: &Path) -> String {
-    let text = std::fs::read_to_string(shop.join("stock.toml")).unwrap_or_default();
-    crate::bench::hash_of(std::iter::once(text.as_str()))
+    let texts = ["stock.toml", "prices.toml"]
+        .map(|name| std::fs::read_to_string(shop.join(name)).unwrap_or_default());
+    crate::bench::hash_of(texts.iter().map(String::as_str))
 }

@@ -136,7 +136,11 @@ impl Printer {
             })
             .collect();
         let heard = super::papers::heard(from.design);
+        let prices =
+            super::priced::priced_in(from.shop, from.job, from.text).map_err(|error| format!("{error:#}"))?;
+        let quote = super::priced::quote_of(from.design, &prices);
         let input = PapersInput {
+            priced: prices.known.then_some(papers::Priced { quote: &quote, prices: &prices.prices }),
             tone: heard.tone.as_ref(),
             ways: &heard.ways,
             signal_notes: &heard.notes,

@@ -25,10 +25,15 @@ pub(crate) struct Priced {
 /// a new revision.
 pub(crate) fn priced(rig: &Rig, text: &str) -> anyhow::Result<Priced> {
     let Some(shop) = stock::shop_of(rig) else { return Ok(none()) };
-    if let Some(prices) = frozen(&shop, &stock::job_of(rig)?, text)? {
-        return Ok(Priced { prices, store: store_of(&shop)?, known: true });
+    priced_in(&shop, &stock::job_of(rig)?, text)
+}
+
+/// The same for a job of a shop that is known.
+pub(crate) fn priced_in(shop: &Path, job: &str, text: &str) -> anyhow::Result<Priced> {
+    if let Some(prices) = frozen(shop, job, text)? {
+        return Ok(Priced { prices, store: store_of(shop)?, known: true });
     }
-    of_shop(&shop)
+    of_shop(shop)
 }
 
 /// Today's prices and stock of a shop.

@@ -5,7 +5,7 @@ use std::process::{Command, Output};
 
 use crate::jobs::example;
 
-fn boardwright(arguments: &[&str]) -> Output {
+pub(crate) fn boardwright(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_boardwright"))
         .args(arguments)
         .env("NO_COLOR", "1")
@@ -13,11 +13,11 @@ fn boardwright(arguments: &[&str]) -> Output {
         .expect("it runs")
 }
 
-fn out(output: &Output) -> String {
+pub(crate) fn out(output: &Output) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
-fn err(output: &Output) -> String {
+pub(crate) fn err(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()
 }
 
@@ -26,7 +26,7 @@ fn settled(text: &str) -> String {
     text.replace(&example("").display().to_string(), "examples/")
 }
 
-fn path(path: &Path) -> &str {
+pub(crate) fn path(path: &Path) -> &str {
     path.to_str().expect("a plain path")
 }
 
@@ -241,7 +241,7 @@ fn a_written_allocation_can_be_taken_back_in_a_shop() -> anyhow::Result<()> {
 }
 
 /// The text of a paper in a folder.
-fn printed(folder: &Path, paper: &str) -> String {
+pub(crate) fn printed(folder: &Path, paper: &str) -> String {
     let pdf = folder.join(format!("{paper}.pdf"));
     let output = Command::new("pdftotext").arg("-layout").arg(&pdf).arg("-").output();
     out(&output.expect("pdftotext (of poppler-utils) runs"))

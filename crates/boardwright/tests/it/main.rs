@@ -6,4 +6,5 @@ mod deletion;
 mod engines;
 mod expected;
 mod jobs;
+mod money;
 mod soak;

@@ -53,8 +53,10 @@ pub(crate) async fn print(
             let revisions = bench.store.revisions(&job)?;
             let shelf = crate::stock::shelf_of(bench.store.folder(), &job)
                 .map_err(|error| Refusal::senseless(error.to_string()))?;
-            let made =
-                bench.papers.all(&read.printed_from(&revisions, &shelf)).map_err(Refusal::senseless)?;
+            let made = bench
+                .papers
+                .all(&read.printed_from(&revisions, &shelf, (bench.store.folder(), &job)))
+                .map_err(Refusal::senseless)?;
             let files: Vec<(String, &[u8])> =
                 made.iter().map(|(name, bytes)| (name.clone(), bytes.as_slice())).collect();
             let name = format!("attachment; filename=\"{job}-papers.zip\"");
