@@ -4,8 +4,9 @@ use std::cell::Cell;
 
 use crate::assignment::{Effort, End, Watch};
 use crate::config::Config;
-use crate::input::{Input, adapted};
-use crate::model::{Kind, Model, WHOLE, Way, count};
+use crate::fit::adapted;
+use crate::input::Input;
+use crate::model::{Kind, Model, WHOLE, Way, missing};
 use crate::outcome::{Feed, Objective};
 use crate::stage::{self, Pool, Stage, answer, looks_of};
 
@@ -85,7 +86,8 @@ pub(crate) fn serve(
         return (None, if meter.stopped() { End::Stopped } else { End::Budget });
     }
     let all = model.input.needs.len();
-    let below = if musts.len() == all { 1 } else { count(all) + 1 };
+    let most: i64 = (0..all).map(|need| missing(model.input, need)).sum();
+    let below = if musts.len() == all { 1 } else { most + 1 };
     let effort = Effort { nodes, below, enough: 0 };
     let told = answer(model, pool, &stage, &effort, meter);
     meter.spend(told.nodes);
@@ -116,7 +118,7 @@ pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> All
             stopped: meter.stopped(),
         };
     };
-    let unserved = count(served.dropped.len());
+    let unserved = served.dropped.iter().map(|&need| missing(input, need)).sum();
     let mut search = Search { model: &model, pool, chosen: served.chosen, unserved, meter, config };
     let (looks, looks_bound) = search.least(stage::Objective::Looks, None, None);
     let (special, special_bound) = search.least(stage::Objective::Special, Some(looks), None);

@@ -78,13 +78,14 @@ impl Hunt<'_> {
     fn smallest(&mut self, among: &[usize]) -> (Vec<usize>, bool, bool) {
         let part = self.input.only(among);
         let model = Model::new(&part, self.config.means, false);
-        let has_locks = part.needs.iter().any(|need| need.lock().is_some());
+        // An outlet that is locked to a device outside the set is free for the set, and a brick outside of it is fed.
+        let has_locks = part.needs.iter().any(|need| need.lock().is_some() || need.supplies.is_some());
         let mut corrections: Vec<Vec<usize>> = Vec::new();
         while 0 < self.questions {
             self.questions -= 1;
             let Some(hit) = hitting_set(&corrections, among.len(), &mut self.steps) else { break };
             let set = || hit.iter().map(|&place| among[place]).collect::<Vec<usize>>();
-            // An outlet that is locked to a device outside the set is free for the set: ask the set by itself.
+            // Then the set is asked by itself.
             if has_locks {
                 match self.servable(&set()) {
                     Some(false) => return (set(), true, true),

@@ -3,6 +3,7 @@
 use finding::{Change, Edit, Field, Value};
 use rig::FeedKind;
 
+use crate::fit::{plug_for, unusual};
 use crate::input::{Input, Present, volts_text};
 use crate::outcome::{Feed, Outcome};
 
@@ -10,7 +11,7 @@ use crate::outcome::{Feed, Outcome};
 ///
 /// A device without a feed gets one as an inline table. One that has a feed gets only what differs, so that its plugs,
 /// its exits and its comments stay. Outlets that can be set otherwise are set. A device that cannot be served loses its
-/// feed, since what it hung on may feed another now.
+/// feed where what it hung on feeds another now; a locked feed is never touched.
 pub fn edits(outcome: &Outcome) -> Edit {
     outcome.edit.clone()
 }
@@ -20,9 +21,11 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
     for feed in feeds {
         changes.extend(of_feed(input, feed));
     }
-    // Whoever goes without keeps no feed: what it hung on may be another's now.
+    // Whoever goes without keeps no feed where what it hung on is another's now. A locked feed is a fact.
     for (index, need) in input.needs.iter().enumerate() {
-        if need.present.is_some() && feeds.iter().all(|feed| feed.need != index) {
+        let Some(present) = need.present.as_ref().filter(|present| !present.locked) else { continue };
+        let taken = feeds.iter().flat_map(|feed| &feed.outlets).any(|outlet| present.outlets.contains(outlet));
+        if taken && feeds.iter().all(|feed| feed.need != index) {
             changes.push(Change::remove(Field::device(&need.tag, "feed")));
         }
     }
@@ -48,22 +51,24 @@ pub(crate) fn of_feed(input: &Input, feed: &Feed) -> Vec<Change> {
         None => feed.outlets.iter().map(|&outlet| input.outlet_name(outlet)).collect(),
     };
     match &need.present {
-        None => changes.push(Change::set(field, whole(feed, &outlets))),
+        None => changes.push(Change::set(field, whole(input, feed, &outlets))),
         Some(present) => differences(&mut changes, &field, present, feed, &outlets),
     }
     changes
 }
 
-/// The plug that an adaptor for a connector ends in, by the ids of the catalogue: documents name the plug. For the
-/// 5.5 mm barrels the angled one, as on most leads under a board; the others bear the connector's name.
-fn plug_for(connector: &str) -> String {
-    match connector.strip_prefix("barrel-5.5-") {
-        Some(pin) => format!("barrel-{pin}-angled"),
-        None => connector.to_owned(),
+/// The plugs of a lead that the usual ones of a board do not fit: at the device, at the outlet.
+fn plugs(input: &Input, feed: &Feed) -> Vec<(&'static str, String)> {
+    let device = input.needs[feed.need].connector.as_deref();
+    let outlet = feed.outlets.first().and_then(|&outlet| input.outlets[outlet].connector.as_deref());
+    let ends = [("plug", device), ("outlet_plug", outlet)];
+    if !ends.iter().any(|(_, connector)| connector.is_some_and(unusual)) {
+        return Vec::new();
     }
+    ends.into_iter().filter_map(|(key, connector)| Some((key, plug_for(connector?)))).collect()
 }
 
-fn whole(feed: &Feed, outlets: &[String]) -> Value {
+fn whole(input: &Input, feed: &Feed, outlets: &[String]) -> Value {
     let mut cells: Vec<(&str, Value)> = Vec::new();
     if feed.kind != FeedKind::Single {
         cells.push(("type", feed.kind.word().into()));
@@ -74,6 +79,9 @@ fn whole(feed: &Feed, outlets: &[String]) -> Value {
     }
     if let Some(adaptor) = &feed.barrel_adaptor {
         cells.push(("barrel_adaptor", plug_for(adaptor).into()));
+    }
+    for (key, plug) in plugs(input, feed) {
+        cells.push((key, plug.into()));
     }
     Value::table(cells)
 }

@@ -5,9 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use finding::Field;
 use quantity::{Milliamps, Ratio, Volts, Watts};
 use rig::geometry::{EndKind, SocketState, Solid, port_point, sockets, sockets_for, solids};
-use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role};
+use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role, Sign};
 
-use crate::input::{Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip};
+use crate::energy;
+use crate::input::{
+    Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unknown,
+};
+use crate::lead_drop::{estimated, loop_uohm};
 
 /// A finite figure in whole units of a scale.
 #[expect(clippy::cast_possible_truncation, reason = "rounded and clamped to what an i64 holds")]
@@ -16,12 +20,12 @@ fn whole(value: f64, per: f64) -> i64 {
 }
 
 /// Whole millivolts.
-pub(crate) fn millivolts(volts: Volts) -> i64 {
+pub fn millivolts(volts: Volts) -> i64 {
     whole(volts.get(), 1e3)
 }
 
 /// Whole microamperes.
-pub(crate) fn microamps(current: Milliamps) -> i64 {
+pub fn microamps(current: Milliamps) -> i64 {
     whole(current.get(), 1e3)
 }
 
@@ -30,7 +34,8 @@ pub(crate) fn nanowatts(power: Watts) -> i64 {
     whole(power.get(), 1e9)
 }
 
-fn ppm(ratio: Ratio) -> i64 {
+/// Whole millionths.
+pub fn ppm(ratio: Ratio) -> i64 {
     whole(ratio.get(), 1e6)
 }
 
@@ -44,6 +49,8 @@ impl Rules {
             brick_stop_ppm: ppm(limits.brick_load_stop),
             surge_ppm: ppm(limits.surge_factor),
             shared_look_ua: microamps(limits.shared_analogue_look),
+            share_most: usize::try_from(whole(limits.outlet_share_most.get().floor(), 1.0)).unwrap_or(1).max(1),
+            drop_look_ppm: ppm(limits.supply_drop_look),
         }
     }
 }
@@ -52,8 +59,10 @@ impl Input {
     /// The snapshot of a rig under a workshop's limits.
     ///
     /// What is not known is taken as the worse: a device of unknown class as digital, an outlet of unknown isolation as
-    /// joined, a maker's leave as not given. A device without nature, voltage, current or sign cannot be judged and is
-    /// left out, and so is a setting without a current; [`Input::lacks`] names the fields.
+    /// joined, a maker's leave as not given. A device whose draw, voltage, polarity or ground is unknown is fed on what
+    /// [`Unknown`] says, without company. One of which nobody knows whether it wants alternating current cannot be
+    /// judged and is left out, its stated outlets kept for it; so is a setting without a current. [`Input::lacks`] names
+    /// the fields.
     pub fn from_rig(rig: &Rig, limits: &Limits) -> Self {
         let mut input = Self { rules: Rules::from_limits(limits), ..Self::default() };
         for device in rig.devices.iter().filter(|device| !device.outlets.is_empty()) {
@@ -78,6 +87,7 @@ impl Input {
             .iter()
             .map(|need| input.outlets.iter().map(|outlet| distance(rig, &input, need, outlet)).collect())
             .collect();
+        input.loops = loops(rig, limits, &input);
         input.rooms = crate::space::rooms(rig, limits, None);
         for brick in &mut input.bricks {
             brick.rooms_without = crate::space::rooms(rig, limits, Some(&brick.tag));
@@ -98,6 +108,9 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         wants: crate::space::wanted(device),
         rooms_without: Vec::new(),
         efficiency_ppm: device.efficiency.value.map(ppm),
+        efficiency_assumed: energy::efficiency(device).1,
+        intake_nw: energy::intake(device).map(|intake| intake.gives_nw),
+        intake_worked_out: energy::intake(device).is_some_and(|intake| intake.worked_out),
     });
     if device.total.is_unknown() {
         lacks.insert(Field::device(tag, "total"));
@@ -261,24 +274,8 @@ fn made(rig: &Rig) -> BTreeSet<String> {
 
 fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet<String>) {
     let (tag, power) = (&device.tag, &device.power);
-    let mut lacks = Vec::new();
-    if power.nature.is_unknown() {
-        if !device.outside {
-            lacks.push(Field::device(tag, "power.type"));
-        }
-    } else if !wants_feed(device) {
+    if power.nature.is_unknown() && device.outside || !power.nature.is_unknown() && !wants_feed(device) {
         return;
-    } else {
-        let dc = power.nature.value == Some(Nature::Dc);
-        for (unknown, key) in [
-            (power.volts.is_unknown(), "power.volts"),
-            (power.current.is_unknown(), "power.current"),
-            (dc && power.sign.is_unknown(), "power.sign"),
-        ] {
-            if unknown {
-                lacks.push(Field::device(tag, key));
-            }
-        }
     }
     let present = device.feed.as_ref().map(|feed| Present {
         kind: feed.kind,
@@ -289,14 +286,18 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
         locked: feed.locked,
         made: made.contains(tag),
     });
-    let (Some(nature), Some(window), Some(current)) =
-        (power.nature.value, power.volts.value, power.current.value)
-    else {
-        return leave_out(input, tag, lacks, present.as_ref());
+    let Some(nature) = power.nature.value else {
+        return leave_out(input, tag, vec![Field::device(tag, "power.type")], present.as_ref());
     };
-    if !lacks.is_empty() {
-        return leave_out(input, tag, lacks, present.as_ref());
-    }
+    let ac = nature == Nature::Ac;
+    let arrives = present.as_ref().map(|present| arriving(input, present)).unwrap_or_default();
+    let (low_mv, high_mv) = match power.volts.value {
+        Some(window) => (millivolts(window.low()), millivolts(window.high())),
+        None => (arrives.0.unwrap_or(USUAL_MV), arrives.0.unwrap_or(USUAL_MV)),
+    };
+    let sign = power.sign.value.or(arrives.1).unwrap_or(Sign::CentreNegative);
+    let intake = energy::intake(device).filter(|_| power.current.is_unknown());
+    let current_ua = power.current.value.map(microamps).or(intake.map(|intake| intake.current_ua));
     let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
     let gain = device.signal.gain.value;
     let adaptor = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor).map(|feed| Adaptor {
@@ -307,15 +308,17 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
         takes: 1,
         room: Vec::new(),
     });
+    let supplies = input.bricks.iter().position(|brick| brick.tag == *tag);
     input.needs.push(Need {
         tag: tag.clone(),
         stated: power.clone(),
-        ac: nature == Nature::Ac,
-        low_mv: millivolts(window.low()),
-        high_mv: millivolts(window.high()),
-        current_ua: microamps(current),
+        ac,
+        low_mv,
+        high_mv,
+        // What feeds others takes something, or two that take nothing could feed each other.
+        current_ua: current_ua.unwrap_or(0).max(i64::from(supplies.is_some())),
         surge_ua: power.surge.value.map(microamps),
-        sign: power.sign.value.filter(|_| nature == Nature::Dc),
+        sign: (!ac).then_some(sign),
         alone: power.class.value != Some(Class::Analogue),
         positive_ground: power.positive_ground.value == Some(true),
         loud: gain.is_none_or(|gain| limits.shared_gain_look < gain),
@@ -323,18 +326,81 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
         inlet: inlet.map(|port| port.name.clone()),
         adaptor,
         present,
+        unknown: Unknown {
+            draw: current_ua.is_none(),
+            volts: power.volts.is_unknown(),
+            sign: !ac && power.sign.is_unknown(),
+            ground: power.positive_ground.is_unknown(),
+            class: power.class.is_unknown(),
+        },
+        supplies,
     });
 }
 
-/// A device that cannot be judged; the outlets it is locked to are kept for it.
+/// The voltage and the polarity that the stated feed brings to a device, as far as they are known.
+fn arriving(input: &Input, present: &Present) -> (Option<i64>, Option<Sign>) {
+    let outlets: Vec<&Outlet> = present.outlets.iter().map(|&outlet| &input.outlets[outlet]).collect();
+    let Some(first) = outlets.first() else { return (None, None) };
+    let mv = match present.kind {
+        FeedKind::SeriesPair => outlets.iter().map(|outlet| outlet.set_mv).sum(),
+        _ => first.set_mv,
+    };
+    let sign = first.sign.map(|sign| if present.crossing { sign.crossed() } else { sign });
+    (mv, sign)
+}
+
+/// A device that cannot be judged; the outlets it hangs on are kept for it.
 fn leave_out(input: &mut Input, tag: &str, fields: Vec<Field>, present: Option<&Present>) {
-    if fields.is_empty() {
-        return;
-    }
-    for &outlet in present.filter(|present| present.locked).into_iter().flat_map(|present| &present.outlets) {
+    let kept = present.is_some_and(|present| {
+        present.kind == FeedKind::Adaptor
+            || !present.outlets.is_empty() && present.outlets.len() == present.written.len()
+    });
+    for &outlet in present.into_iter().flat_map(|present| &present.outlets) {
         input.outlets[outlet].reserved = true;
     }
-    input.lacks.push(Lack { device: tag.to_owned(), fields, unserved: true });
+    input.lacks.push(Lack { device: tag.to_owned(), fields, unserved: !kept });
+}
+
+/// Resistance of the leads: those that are made as long as they were cut, all others as they are estimated.
+fn loops(rig: &Rig, limits: &Limits, input: &Input) -> Vec<Vec<Option<i64>>> {
+    let all = rig::leads(rig);
+    let usual = rig.cables.get(&rig::LeadClass::Dc);
+    let resistance = |cable: Option<&rig::Cable>| cable?.resistance_per_metre.value;
+    let mut table = Vec::new();
+    for need in &input.needs {
+        let to = PortRef::new(&need.tag, need.inlet.as_deref().unwrap_or_default());
+        let own = all.iter().find(|lead| {
+            lead.run.is_none() && lead.ends.iter().any(|end| end.end == EndKind::To && end.port == to)
+        });
+        let row = input.outlets.iter().map(|outlet| {
+            let from = PortRef::new(&input.bricks[outlet.brick].tag, &outlet.name);
+            let here = own.filter(|lead| lead.ends.iter().any(|end| end.port == from));
+            let cable = here.and_then(|lead| lead.cable.as_ref()).or(usual);
+            let cut = here.and_then(|lead| cut_between(lead, &from, &to));
+            let length = cut.or_else(|| Some(estimated(limits, straight(rig, &from, &to)?)))?;
+            Some(loop_uohm(length, resistance(cable)?))
+        });
+        table.push(row.collect());
+    }
+    table
+}
+
+/// What a lead that is made measures from one of its ends to another: as it was cut, or both legs.
+fn cut_between(lead: &rig::Lead, from: &PortRef, to: &PortRef) -> Option<quantity::Length> {
+    let spec = lead.spec.as_ref()?;
+    if !lead.is_joined() {
+        return spec.cut;
+    }
+    let leg = |port: &PortRef| Some(spec.legs.iter().find(|(at, _)| at == port)?.1);
+    (spec.legs.len() == lead.ends.len()).then_some(leg(from)? + leg(to)?)
+}
+
+/// The straight line between two ports, when both are placed.
+fn straight(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<quantity::Length> {
+    let a = port_point(rig, rig.device(&from.device)?, &from.port)?;
+    let b = port_point(rig, rig.device(&to.device)?, &to.port)?;
+    let square: f64 = (0..3).map(|axis| (a[axis] - b[axis]).as_mm()).map(|d| d * d).sum();
+    Some(quantity::Length::of_mm(square.sqrt()))
 }
 
 fn outlet_at(input: &Input, at: &PortRef) -> Option<usize> {

@@ -23,6 +23,9 @@ pub struct Input {
     pub rules: Rules,
     /// Way from each outlet to each device in whole millimetres, `distances[need][outlet]`; `None` when not placed.
     pub distances: Vec<Vec<Option<i64>>>,
+    /// Resistance of both conductors of a lead from each outlet to each device in whole microohms, made or estimated,
+    /// `loops[need][outlet]`; `None` where nothing is placed or the cable is unknown.
+    pub loops: Vec<Vec<Option<i64>>>,
     /// Devices that cannot be judged, and why.
     pub lacks: Vec<Lack>,
     /// Free boxes under the decks, for another brick.
@@ -63,7 +66,46 @@ pub struct Need {
     pub adaptor: Option<Adaptor>,
     /// How it is fed now.
     pub present: Option<Present>,
+    /// What nobody knows of it.
+    pub unknown: Unknown,
+    /// The brick that it is, as index into `bricks`, when it feeds others from what it is fed with.
+    pub supplies: Option<usize>,
 }
+
+/// What nobody knows of a device, although a feed wants it. Something was assumed for each.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a value of its own that is known or not")]
+pub struct Unknown {
+    /// What it draws: all that its outlet gives is kept for it.
+    pub draw: bool,
+    /// Its voltage: what arrives now, else [`USUAL_MV`].
+    pub volts: bool,
+    /// Its polarity: what arrives now, else centre-negative.
+    pub sign: bool,
+    /// Whether its positive is joined to the screen: taken as not, and on an isolated outlet it does not matter.
+    pub ground: bool,
+    /// Whether it is analogue: taken as digital.
+    pub class: bool,
+}
+
+impl Unknown {
+    /// Whether it is fed on an assumption that a wrong plug could punish.
+    pub fn unsure(self) -> bool {
+        self.draw || self.volts || self.sign
+    }
+
+    /// Whether nobody may share an outlet with it unless that is locked.
+    pub fn keeps_to_itself(self) -> bool {
+        self.unsure() || self.ground
+    }
+}
+
+/// The voltage of a device that nobody wrote down: the commonest of the trade. *Common practice, no source.*
+pub const USUAL_MV: i64 = 9000;
+
+/// A device whose draw is unknown wants a look on an outlet that gives less than this. *Common practice, no source:* few
+/// pedals draw more than 500 mA.
+pub const STRONG_UA: i64 = 500_000;
 
 /// A device's own adaptor for a mains strip.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -167,6 +209,12 @@ pub struct Brick {
     pub wants: Option<[Length; 3]>,
     /// The free boxes that there would be without it, for another in its place.
     pub rooms_without: Vec<Room>,
+    /// The most its outlets give together on what it is fed with, when that is another brick.
+    pub intake_nw: Option<i64>,
+    /// Whether nobody wrote down its efficiency.
+    pub efficiency_assumed: bool,
+    /// Whether what it takes is worked out from its outlets, because nobody wrote it down.
+    pub intake_worked_out: bool,
 }
 
 /// A mains strip.
@@ -193,10 +241,11 @@ pub struct Rules {
     pub surge_ppm: i64,
     /// Sum of what shares an outlet above which to look.
     pub shared_look_ua: i64,
+    /// The most devices that share one outlet.
+    pub share_most: usize,
+    /// Share of the voltage lost along a lead above which to look.
+    pub drop_look_ppm: i64,
 }
-
-/// The most devices that share one outlet. *Common practice, no source.*
-pub const MOST_SHARING: usize = 4;
 
 /// One whole, in millionths.
 pub const PPM: i64 = 1_000_000;
@@ -250,6 +299,29 @@ impl Input {
         format!("{}.{}", self.bricks[outlet.brick].tag, outlet.name)
     }
 
+    /// What a device draws at an outlet set to a voltage: what it is known to draw, else all that the outlet, its bank,
+    /// its brick and what feeds that can give, since nobody knows what is left of it.
+    pub fn draw_at(&self, need: usize, outlet: usize, mv: i64) -> i64 {
+        let device = &self.needs[need];
+        if !device.unknown.draw {
+            return device.current_ua;
+        }
+        let of = &self.outlets[outlet];
+        let gives = of.settings.iter().find(|setting| setting.mv == mv).map_or(0, |setting| setting.ua);
+        let brick = &self.bricks[of.brick];
+        let bank = of.bank.map(|bank| Rules::part(self.banks[bank].limit_ua, self.rules.brick_stop_ppm));
+        let total = brick.limit_nw.map(|limit| Rules::part(limit, self.rules.brick_stop_ppm) / mv.max(1));
+        let intake = brick.intake_nw.map(|limit| limit / mv.max(1));
+        let least = [bank, total, intake].into_iter().flatten();
+        least.fold(Rules::part(gives, self.rules.outlet_stop_ppm), i64::min)
+    }
+
+    /// Resistance of the leads from the outlets to a device, when all are known.
+    pub fn loops_of(&self, need: usize, outlets: &[usize]) -> Option<Vec<i64>> {
+        let row = self.loops.get(need)?;
+        outlets.iter().map(|&outlet| *row.get(outlet)?).collect()
+    }
+
     /// The need with this tag.
     pub fn need(&self, tag: &str) -> Option<usize> {
         self.needs.iter().position(|need| need.tag == tag)
@@ -261,22 +333,9 @@ impl Input {
         let mut part = self.clone();
         part.needs = needs.iter().map(|&need| self.needs[need].clone()).collect();
         part.distances = needs.iter().filter_map(|&need| self.distances.get(need).cloned()).collect();
+        part.loops = needs.iter().filter_map(|&need| self.loops.get(need).cloned()).collect();
         part
     }
-}
-
-/// How a plug at an outlet's connector gets to a device's: `Some(false)` plainly, `Some(true)` by a barrel adaptor,
-/// `None` not at all. An unknown connector is taken as fitting, and so is a captive lead (`fixed`).
-///
-/// Barrels and 3.5 mm jacks are adapted to each other in the trade; other families are not. *Common practice, no
-/// source.*
-pub(crate) fn adapted(outlet: Option<&str>, device: Option<&str>) -> Option<bool> {
-    let (Some(outlet), Some(device)) = (outlet, device) else { return Some(false) };
-    if outlet == device || outlet == "fixed" || device == "fixed" {
-        return Some(false);
-    }
-    let adaptable = |id: &str| id.starts_with("barrel-") || id.starts_with("jack-");
-    (adaptable(outlet) && adaptable(device)).then_some(true)
 }
 
 /// Millivolts as documents write volts.

@@ -23,12 +23,17 @@ pub fn json(outcome: &Outcome) -> Value {
             "bank": bank.bank,
             "load_ma": milliamps(bank.load_ua),
             "limit_ma": milliamps(bank.limit_ua),
+            "load_w": watts(bank.load_nw),
         })).collect::<Vec<_>>(),
         "bricks": outcome.bricks.iter().map(|brick| json!({
             "brick": brick.brick,
             "load_w": watts(brick.load_nw),
             "limit_w": brick.limit_nw.map(watts),
-            "heat_w": brick.heat_nw.map(watts),
+            "load_ma": milliamps(brick.load_ua),
+            "takes_w": watts(brick.takes_nw),
+            "heat_w": watts(brick.heat_nw),
+            "efficiency_ratio": { "is": ratio(brick.efficiency_ppm), "from": if brick.efficiency_assumed { "assumed" } else { "document" } },
+            "intake_gives_w": brick.intake_nw.map(watts),
             "used": brick.used,
             "outlets": brick.outlets,
         })).collect::<Vec<_>>(),
@@ -42,6 +47,11 @@ pub fn json(outcome: &Outcome) -> Value {
             "outlets": outlets,
         })).collect::<Vec<_>>(),
         "unmade": outcome.unmade,
+        "assumed": outcome.assumed.iter().map(|assumed| json!({
+            "device": assumed.device,
+            "field": assumed.field.to_string(),
+            "words": assumed.words,
+        })).collect::<Vec<_>>(),
         "unserved": outcome.unserved.iter().map(|unserved| json!({
             "device": unserved.device,
             "why": unserved.why,
@@ -86,6 +96,7 @@ fn feed(feed: &FeedLine) -> Value {
         "load_ma": milliamps(feed.load_ua),
         "limit_ma": feed.limit_ua.map(milliamps),
         "margin_permille": feed.margin_permille,
+        "lost_v": feed.lost.map(quantity::Volts::get),
         "requirement": requirement(&feed.requirement),
         "lead": match &feed.socket {
             Some((strip, socket)) => vec![json!({
@@ -106,6 +117,10 @@ fn feed(feed: &FeedLine) -> Value {
             })).collect(),
         },
     })
+}
+
+fn ratio(ppm: i64) -> f64 {
+    crate::assignment::real(ppm) / crate::assignment::real(crate::input::PPM)
 }
 
 fn volts(mv: i64) -> f64 {

@@ -1,9 +1,91 @@
-//! What a direct-current lead loses along the way.
+//! What a direct-current lead loses along the way, and how much of that is too much. The search and the findings both ask
+//! here, so they say the same.
 
 use quantity::{Length, Milliamps, Ohms, Ratio, Volts};
+use rig::{FeedKind, Limits};
+
+use crate::input::PPM;
 
 /// What the contacts of both plugs add together: 30 mΩ. *Common practice, no source.*
 pub const CONTACTS: Ohms = Ohms::of(0.030);
+
+/// The same in whole microohms.
+pub(crate) const CONTACTS_UOHM: i64 = 30_000;
+
+/// How much longer than the straight line a laid lead comes out: along the axes instead of across,
+/// at most √2 in the plane (geometry), rounded up for bends (common practice, no source).
+pub const PULL: f64 = 1.5;
+
+/// Cable used up inside the two plugs. *Common practice, no source.*
+const INSIDE: Length = Length::from_mm(40);
+
+/// The length that a supply lead is counted with as long as it is not made: the straight line between its ports times
+/// [`PULL`], what its plugs take up, slack, rounded up. No route is laid for it, so that an outlet can be judged before
+/// anything hangs on it.
+pub fn estimated(limits: &Limits, straight: Length) -> Length {
+    let way = Length::of_mm(straight.as_mm() * PULL);
+    let slack = limits.plug_allowance_least.max(Length::of_mm(way.as_mm() * limits.slack_share.get()));
+    let (whole, step) = ((way + INSIDE + slack).nm(), limits.cut_rounding.nm());
+    if step <= 0 {
+        return Length::from_nm(whole);
+    }
+    Length::from_nm(((whole + step - 1).div_euclid(step)).saturating_mul(step))
+}
+
+/// The resistance of both conductors of a lead, in whole microohms: 2 · l · r.
+#[expect(clippy::cast_possible_truncation, reason = "rounded and clamped to what an i64 holds")]
+pub fn loop_uohm(length: Length, per_metre: Ohms) -> i64 {
+    const MM_PER_METRE: f64 = 1000.0;
+    let micro = 2.0 * length.as_mm() / MM_PER_METRE * per_metre.get() * 1e6;
+    micro.round().clamp(0.0, 9e15) as i64
+}
+
+/// What a feed loses, in whole picovolts: all the current of the outlet along the device's own lead.
+///
+/// `loops` are the resistances of the leads from its outlets. Both legs of a series pair carry the whole current one after
+/// the other; those of a parallel pair half of it each. Where devices share an outlet the current of all of them is counted
+/// along the whole way, since nobody knows yet where the lead branches (Ohm's law).
+pub fn lost_pv(kind: FeedKind, current_ua: i64, loops: &[i64]) -> i128 {
+    let sum: i128 = loops.iter().map(|&uohm| i128::from(uohm)).sum();
+    let (current, contacts) = (i128::from(current_ua), i128::from(CONTACTS_UOHM));
+    match kind {
+        FeedKind::ParallelPair => current * (sum + 2 * contacts) / 4,
+        FeedKind::Single | FeedKind::SeriesPair | FeedKind::Adaptor => current * (sum + contacts),
+    }
+}
+
+/// What is to be said of a loss.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Grade {
+    /// Nothing.
+    Fine,
+    /// More than the share of the voltage that deserves a look.
+    Look,
+    /// The device is left further below its window than that share.
+    Stop,
+}
+
+/// Judges a loss in picovolts: voltage at the outlet (of a pair together) and lower end of the window in millivolts, the
+/// share to look at in millionths.
+pub fn grade(lost: i128, mv: i64, low_mv: i64, look_ppm: i64) -> Grade {
+    const PV_PER_MV: i128 = 1_000_000_000;
+    let (ppm, look) = (i128::from(PPM), i128::from(look_ppm));
+    let volts = i128::from(mv) * PV_PER_MV;
+    let low = i128::from(low_mv) * PV_PER_MV;
+    if low_mv <= mv && (volts - lost) * ppm < low * (ppm - look) {
+        Grade::Stop
+    } else if volts * look < lost * ppm {
+        Grade::Look
+    } else {
+        Grade::Fine
+    }
+}
+
+/// Picovolts as a voltage.
+pub fn volts(picovolts: i128) -> Volts {
+    let micro = i64::try_from(picovolts / 1_000_000).unwrap_or(i64::MAX);
+    Volts::new(crate::assignment::real(micro) / 1e6).unwrap_or_default()
+}
 
 /// The voltage lost along a lead: both conductors carry the current there and back, and the contacts add to it.
 ///
@@ -36,8 +118,12 @@ mod tests {
             (500.0, 600, 134.0, 80.4),
             (1000.0, 500, 39.0, 39.0),
         ] {
-            let lost = drop(Milliamps::of(ma), Length::from_mm(mm), Ohms::of(per_km / 1000.0), Ohms::ZERO);
+            let (length, per_metre) = (Length::from_mm(mm), Ohms::of(per_km / 1000.0));
+            let lost = drop(Milliamps::of(ma), length, per_metre, Ohms::ZERO);
             assert!((lost.get() * 1000.0 - mv).abs() < 1e-9, "{lost}");
+            let current = crate::from_rig::microamps(Milliamps::of(ma));
+            let whole = lost_pv(FeedKind::Single, current, &[loop_uohm(length, per_metre) - CONTACTS_UOHM]);
+            assert!((volts(whole).get() * 1000.0 - mv).abs() < 1e-3, "{whole}");
         }
     }
 
@@ -48,5 +134,25 @@ mod tests {
         let (left, share) = arrives(Volts::of(9.0), lost);
         assert!((left.get() - 8.834).abs() < 1e-12);
         assert!((share.get() - 0.166 / 9.0).abs() < 1e-12);
+    }
+
+    /// 1 A along 0.2 Ω and 0.03 Ω of contacts loses 0.23 V: 2.56 % of 9 V. Two such legs in series 0.43 V, in parallel,
+    /// half the current along each and its contacts, 0.115 V.
+    #[test]
+    fn pairs_add_up_or_halve_and_the_grade_follows_the_window() {
+        let one = lost_pv(FeedKind::Single, 1_000_000, &[200_000]);
+        assert_eq!(one, 230_000_000_000);
+        assert_eq!(lost_pv(FeedKind::SeriesPair, 1_000_000, &[200_000; 2]), 430_000_000_000);
+        assert_eq!(lost_pv(FeedKind::ParallelPair, 1_000_000, &[200_000; 2]), 115_000_000_000);
+        assert_eq!(grade(one, 9000, 9000, 25_000), Grade::Stop);
+        assert_eq!(grade(one, 9000, 8000, 25_000), Grade::Look);
+        assert_eq!(grade(one, 9000, 9000, 30_000), Grade::Fine);
+    }
+
+    /// 400 mm straight: 600 mm laid, 40 mm in the plugs, a tenth of slack, 700 mm.
+    #[test]
+    fn a_lead_is_estimated_longer_than_the_straight_line() {
+        assert_eq!(estimated(&Limits::default(), Length::from_mm(400)), Length::from_mm(700));
+        assert_eq!(estimated(&Limits::default(), Length::ZERO), Length::from_mm(65));
     }
 }

@@ -16,15 +16,18 @@
 //! ```
 
 pub mod assignment;
+pub mod energy;
 pub mod lead_drop;
 pub mod mains;
 pub mod verify;
 
 mod allocate;
+mod assumed;
 mod config;
 mod conflict;
 mod cure;
 mod edits;
+mod fit;
 mod from_rig;
 mod input;
 mod json;
@@ -32,6 +35,7 @@ mod kept;
 mod model;
 mod moving;
 mod outcome;
+mod reasons;
 mod report;
 mod share;
 mod space;
@@ -39,16 +43,18 @@ mod stage;
 mod stated;
 mod words;
 
+pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use config::{Config, Means};
 pub use cure::{Candidate, Change};
 pub use edits::edits;
 pub use input::{
-    Adaptor, Bank, Brick, Input, Lack, MOST_SHARING, Need, Outlet, PPM, Present, Room, Rules, Setting, Strip,
+    Adaptor, Bank, Brick, Input, Lack, Need, Outlet, PPM, Present, Room, Rules, STRONG_UA, Setting, Strip,
+    USUAL_MV, Unknown,
 };
 pub use json::json;
 pub use moving::{Move, moves};
 pub use outcome::{
-    BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Price,
+    Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Price,
     Status, Unserved,
 };
 pub use report::{measure, solve, solve_watched};

@@ -4,8 +4,8 @@ use std::sync::OnceLock;
 
 use quantity::{Hertz, Milliamps, Ratio, VoltAmps, Volts, Watts, Window};
 
-/// Efficiency of a switching brick when nobody measured it. *Common practice, no source.*
-pub const EFFICIENCY: Ratio = Ratio::of(0.85);
+/// Efficiency of a brick when nobody measured it.
+pub const EFFICIENCY: Ratio = crate::energy::EFFICIENCY;
 
 /// Power factor of small supplies without correction. *Common practice, no source.*
 pub const POWER_FACTOR: Ratio = Ratio::of(0.6);
@@ -177,7 +177,7 @@ mod tests {
     #[test]
     fn a_supply_takes_more_than_it_gives() {
         // 40 W at 85 % and a factor of 0.6 on 230 V: 47.06 W and 0.341 A.
-        let taken = taken(Watts::of(40.0), EFFICIENCY, POWER_FACTOR, Volts::of(230.0));
+        let taken = taken(Watts::of(40.0), Ratio::of(0.85), POWER_FACTOR, Volts::of(230.0));
         assert!((taken.watts.get() - 47.06).abs() < 0.005);
         assert!((taken.current.get() - 341.0).abs() < 0.5);
         assert!((taken.heat.get() - 7.06).abs() < 0.005);

@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use crate::config::Means;
-use crate::input::{Input, MOST_SHARING, Need, Outlet, PPM, Rules, Setting, adapted};
+use crate::fit::adapted;
+use crate::input::{Input, Need, Outlet, PPM, Rules, STRONG_UA, Setting};
+use crate::lead_drop::{Grade, grade, lost_pv};
 
 /// A feed without an outlet has this margin: all of it.
 pub(crate) const WHOLE: i64 = 1000;
@@ -17,6 +19,8 @@ pub(crate) struct OutletClass {
     pub(crate) settings: Vec<Setting>,
     /// The needs that are locked to it as single feeds.
     pub(crate) locked: Vec<usize>,
+    /// Whether it is half of a locked pair: nobody else hangs there.
+    pub(crate) paired: bool,
 }
 
 /// What kind of feed a way is.
@@ -53,6 +57,8 @@ pub(crate) struct Way {
     /// Millimetres of lead as far as known; only of use where every outlet is its own class.
     pub(crate) length: i64,
     pub(crate) uses: Vec<(usize, i64)>,
+    /// What it counts for when devices go without: nought of a feed.
+    pub(crate) missing: i64,
 }
 
 impl Way {
@@ -78,6 +84,8 @@ pub(crate) struct Model<'a> {
     pub(crate) softs: Vec<Soft>,
     bank_rows: Vec<Vec<usize>>,
     brick_rows: Vec<Vec<usize>>,
+    /// Of a brick that hangs on another: the row of what it gives on, and how much that is.
+    intake_rows: Vec<Option<(usize, i64)>>,
     group_rows: BTreeMap<usize, usize>,
     strip_rows: Vec<usize>,
     /// What a device that must be alone uses of the row of outlets with one negative: all of it.
@@ -88,7 +96,7 @@ pub(crate) struct Model<'a> {
 type Signature<'a> = (
     (usize, Option<usize>, bool, Vec<Setting>),
     (Option<rig::Sign>, Option<usize>, bool, bool, Option<&'a str>),
-    // An outlet that is locked, or each outlet where they are kept apart.
+    // An outlet that is locked, or on whose leads too much may be lost, or each outlet where they are kept apart.
     Option<usize>,
 );
 
@@ -96,11 +104,14 @@ impl<'a> Model<'a> {
     /// With alike outlets as one class, or with each outlet `apart`.
     pub(crate) fn new(input: &'a Input, means: Means, apart: bool) -> Self {
         let mut locked: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        let mut paired: Vec<usize> = Vec::new();
         for (need, lock) in input.needs.iter().enumerate().filter_map(|(i, need)| Some((i, need.lock()?))) {
             for &outlet in &lock.outlets {
                 let users = locked.entry(outlet).or_default();
                 if lock.kind == rig::FeedKind::Single {
                     users.push(need);
+                } else {
+                    paired.push(outlet);
                 }
             }
         }
@@ -124,12 +135,13 @@ impl<'a> Model<'a> {
                     outlet.parallel == Some(true),
                     outlet.connector.as_deref(),
                 ),
-                (apart || locked.contains_key(&index)).then_some(index),
+                (apart || locked.contains_key(&index) || loses(input, index)).then_some(index),
             );
             let place = *known.entry(signature).or_insert(classes.len());
             if place == classes.len() {
                 let locked = locked.get(&index).cloned().unwrap_or_default();
-                classes.push(OutletClass { members: Vec::new(), settings, locked });
+                let paired = paired.contains(&index);
+                classes.push(OutletClass { members: Vec::new(), settings, locked, paired });
             }
             classes[place].members.push(index);
         }
@@ -142,6 +154,7 @@ impl<'a> Model<'a> {
             softs: Vec::new(),
             bank_rows: Vec::new(),
             brick_rows: Vec::new(),
+            intake_rows: Vec::new(),
             group_rows: BTreeMap::new(),
             strip_rows: Vec::new(),
             whole_group: count(input.needs.len().max(1)),
@@ -162,6 +175,11 @@ impl<'a> Model<'a> {
                 self.most(|outlet| outlet.brick == brick, |setting| setting.mv.saturating_mul(setting.ua));
             let rows = self.load_rows(limit.limit_nw, most);
             self.brick_rows.push(rows);
+            let intake = limit.intake_nw.map(|gives| {
+                self.capacity.push(gives);
+                (self.capacity.len() - 1, gives)
+            });
+            self.intake_rows.push(intake);
         }
         for (index, class) in self.classes.iter().enumerate() {
             let Some(group) = input.outlets[class.members[0]].joined else { continue };
@@ -268,22 +286,36 @@ impl<'a> Model<'a> {
         }
         let nw = self.setting(place).mv.saturating_mul(ua);
         uses.extend(self.brick_rows[outlet.brick].iter().map(|&row| (row, nw)));
+        uses.extend(self.intake_rows[outlet.brick].map(|(row, _)| (row, nw)));
         if let Some(row) = outlet.joined.and_then(|group| self.group_rows.get(&group)) {
             uses.push((*row, if self.input.needs[need].alone { self.whole_group } else { 1 }));
         }
     }
 
-    /// One outlet at a setting, for one device or for up to [`MOST_SHARING`].
+    /// What a device draws at a place, and its load on an outlet there, half of it in a parallel pair.
+    pub(crate) fn draw(&self, need: usize, place: Place) -> i64 {
+        self.input.draw_at(need, self.classes[place.0].members[0], self.setting(place).mv)
+    }
+
+    /// What is to be said of the voltage lost on the way from places to a device.
+    fn lost(&self, need: usize, kind: rig::FeedKind, places: &[Place], current_ua: i64) -> Grade {
+        let outlets: Vec<usize> = places.iter().map(|place| self.classes[place.0].members[0]).collect();
+        let mv = self.setting(places[0]).mv;
+        dropped(self.input, need, kind, &outlets, mv, current_ua)
+    }
+
+    /// One outlet at a setting, for one device or for as many as may share it.
     pub(crate) fn single(&self, needs: &[usize], place: Place) -> Option<Way> {
         let (input, rules) = (self.input, &self.input.rules);
         let setting = self.setting(place);
         let class = &self.classes[place.0];
         let devices = || needs.iter().map(|&need| &input.needs[need]);
-        if needs.is_empty() || MOST_SHARING < needs.len() || !devices().all(|need| self.suits(need, place)) {
+        if needs.is_empty() || rules.share_most < needs.len() || !devices().all(|need| self.suits(need, place)) {
             return None;
         }
-        // Whoever is locked here is part of whatever happens here.
-        if !class.locked.iter().all(|locked| needs.contains(locked)) {
+        // Whoever is locked here is part of whatever happens here with devices that are not.
+        let guests = needs.iter().any(|need| !class.locked.contains(need));
+        if guests && class.paired || guests && !class.locked.iter().all(|locked| needs.contains(locked)) {
             return None;
         }
         let crosses = |need: &Need| need.sign.is_some() && need.sign != self.outlet(place.0).sign;
@@ -302,28 +334,36 @@ impl<'a> Model<'a> {
             let sign = input.needs[needs[0]].sign;
             let may =
                 devices().all(|need| !need.ac && !need.alone && !need.positive_ground && need.sign == sign);
-            if !may || !(self.means.share || all_locked) {
+            let known = devices().all(|need| !need.unknown.draw);
+            let apart = devices().any(|need| need.unknown.keeps_to_itself());
+            if !may || !known || !(all_locked || self.means.share && !apart) {
                 return None;
             }
         }
-        let load: i64 = devices().map(|need| need.current_ua).sum();
+        let load: i64 = needs.iter().map(|&need| self.draw(need, place)).sum();
         if Rules::part(setting.ua, rules.outlet_stop_ppm) < load {
             return None;
         }
-        let mut looks = i64::from(Rules::part(setting.ua, rules.outlet_look_ppm) < load);
+        let known = !devices().any(|need| need.unknown.draw);
+        let mut looks = i64::from(known && Rules::part(setting.ua, rules.outlet_look_ppm) < load);
         let mut uses = vec![(place.0, 1)];
         let mut special = i64::from(shared);
         for (&index, need) in needs.iter().zip(devices()) {
             special += self.special_of(need, place.0);
-            self.draws(index, place, need.current_ua, &mut uses);
+            self.draws(index, place, self.draw(index, place), &mut uses);
+            looks += assumptions(need, self.outlet(place.0), setting.ua);
+            looks += i64::from(starves(need, setting.ua - (load - self.draw(index, place)), rules, shared));
+            match self.lost(index, rig::FeedKind::Single, &[place], load) {
+                Grade::Stop => return None,
+                Grade::Look => looks += 1,
+                Grade::Fine => {}
+            }
         }
         if shared {
             looks += i64::from(rules.shared_look_ua < load);
             looks += i64::from(devices().any(|need| need.loud));
-        } else {
-            looks += i64::from(starves(&input.needs[needs[0]], setting.ua, rules));
         }
-        let margin = margin(setting.ua, load);
+        let margin = if known { margin(setting.ua, load) } else { WHOLE };
         let length = self.length(needs, &[place]);
         merge(&mut uses);
         Some(Way {
@@ -335,6 +375,7 @@ impl<'a> Model<'a> {
             margin,
             length,
             uses,
+            missing: 0,
         })
     }
 
@@ -371,23 +412,42 @@ impl<'a> Model<'a> {
             if lock.kind != wanted || named != members || lock.crossing != crossing {
                 return None;
             }
-        } else if places.iter().any(|place| !self.classes[place.0].locked.is_empty()) {
+        } else if places
+            .iter()
+            .map(|place| &self.classes[place.0])
+            .any(|class| class.paired || !class.locked.is_empty())
+        {
+            return None;
+        }
+        // What nobody knows cannot be halved.
+        if device.unknown.draw && !series {
             return None;
         }
         // A parallel pair halves the draw, an odd microampere counted on both.
-        let draw = if series { device.current_ua } else { (device.current_ua + 1) / 2 };
-        if settings.iter().any(|setting| Rules::part(setting.ua, rules.outlet_stop_ppm) < draw) {
+        let draws = places.map(|place| self.draw(need, place));
+        let whole = draws[0].max(draws[1]);
+        let each = draws.map(|draw| if series { draw } else { (draw + 1) / 2 });
+        let kind_of = if series { rig::FeedKind::SeriesPair } else { rig::FeedKind::ParallelPair };
+        let lost = self.lost(need, kind_of, &places, whole);
+        if lost == Grade::Stop {
             return None;
         }
-        let over =
-            settings.iter().filter(|setting| Rules::part(setting.ua, rules.outlet_look_ppm) < draw).count();
+        let loads = || settings.iter().zip(each);
+        if loads().any(|(setting, draw)| Rules::part(setting.ua, rules.outlet_stop_ppm) < draw) {
+            return None;
+        }
+        let near = |(setting, draw): &(&Setting, i64)| Rules::part(setting.ua, rules.outlet_look_ppm) < *draw;
+        let over = if device.unknown.draw { 0 } else { loads().filter(near).count() };
         let gives = if series { settings[0].ua.min(settings[1].ua) } else { settings[0].ua + settings[1].ua };
-        let looks = count(over) + i64::from(starves(device, gives, rules));
+        let looks = count(over)
+            + i64::from(starves(device, gives, rules, false))
+            + assumptions(device, outlets[0], gives)
+            + i64::from(lost == Grade::Look);
         let barrel = outlets
             .iter()
             .any(|outlet| adapted(outlet.connector.as_deref(), device.connector.as_deref()) == Some(true));
         let mut uses = vec![(places[0].0, 1), (places[1].0, 1)];
-        for place in places {
+        for (place, draw) in places.into_iter().zip(each) {
             self.draws(need, place, draw, &mut uses);
         }
         merge(&mut uses);
@@ -397,9 +457,14 @@ impl<'a> Model<'a> {
             places: places.to_vec(),
             looks,
             special: 1 + i64::from(crossing) + i64::from(barrel),
-            margin: margin(settings[0].ua, draw).min(margin(settings[1].ua, draw)),
+            margin: if device.unknown.draw {
+                WHOLE
+            } else {
+                margin(settings[0].ua, each[0]).min(margin(settings[1].ua, each[1]))
+            },
             length: self.length(&[need], &places),
             uses,
+            missing: 0,
         })
     }
 
@@ -419,6 +484,7 @@ impl<'a> Model<'a> {
             margin: WHOLE,
             length: 0,
             uses: strip.map(|strip| (self.strip_rows[strip], adaptor.takes)).into_iter().collect(),
+            missing: 0,
         };
         match &adaptor.socket {
             None => vec![way(None)],
@@ -430,8 +496,10 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// No feed.
-    pub(crate) fn drop(need: usize) -> Way {
+    /// No feed: what the device itself would feed goes without too. A locked feed is given up after all others.
+    pub(crate) fn drop(&self, need: usize) -> Way {
+        let device = &self.input.needs[need];
+        let intake = device.supplies.and_then(|brick| self.intake_rows[brick]);
         Way {
             needs: vec![need],
             kind: Kind::Drop,
@@ -440,7 +508,8 @@ impl<'a> Model<'a> {
             special: 0,
             margin: WHOLE,
             length: 0,
-            uses: Vec::new(),
+            uses: intake.into_iter().filter(|(_, gives)| 0 < *gives).collect(),
+            missing: missing(self.input, need),
         }
     }
 
@@ -486,13 +555,60 @@ impl<'a> Model<'a> {
     }
 }
 
-/// Whether a device that must be alone may not start on what an outlet gives.
-fn starves(need: &Need, gives_ua: i64, rules: &Rules) -> bool {
+/// Whether a device may not start on what an outlet has for it. A measured surge is judged of every device; of one that
+/// must be alone and was not measured a multiple of its draw is.
+pub(crate) fn starves(need: &Need, has_ua: i64, rules: &Rules, shared: bool) -> bool {
     let wanted = match need.surge_ua {
         Some(surge) => i128::from(surge) * i128::from(PPM),
+        None if shared || !need.alone || need.unknown.draw => return false,
         None => i128::from(need.current_ua) * i128::from(rules.surge_ppm),
     };
-    need.alone && i128::from(gives_ua) * i128::from(PPM) < wanted
+    i128::from(has_ua) * i128::from(PPM) < wanted
+}
+
+/// How many looks the assumptions about a device are worth on an outlet.
+pub(crate) fn assumptions(need: &Need, outlet: &Outlet, gives_ua: i64) -> i64 {
+    i64::from(need.unknown.unsure())
+        + i64::from(need.unknown.draw && gives_ua < STRONG_UA)
+        + i64::from(need.unknown.ground && outlet.joined.is_some())
+}
+
+/// What a device without a feed counts for: a locked feed more than all that are not.
+pub(crate) fn missing(input: &Input, need: usize) -> i64 {
+    if input.needs[need].lock().is_some() { count(input.needs.len()) + 1 } else { 1 }
+}
+
+/// What is to be said of the voltage lost on the way from outlets to a device.
+pub(crate) fn dropped(
+    input: &Input,
+    need: usize,
+    kind: rig::FeedKind,
+    outlets: &[usize],
+    mv: i64,
+    current_ua: i64,
+) -> Grade {
+    let device = &input.needs[need];
+    let Some(loops) = input.loops_of(need, outlets).filter(|_| !device.ac && !device.unknown.draw) else {
+        return Grade::Fine;
+    };
+    let volts = if kind == rig::FeedKind::SeriesPair { 2 * mv } else { mv };
+    grade(lost_pv(kind, current_ua, &loops), volts, device.low_mv, input.rules.drop_look_ppm)
+}
+
+/// Whether an outlet lies so far from a device that what is lost on the way may matter: then it is like no other.
+fn loses(input: &Input, outlet: usize) -> bool {
+    let of = &input.outlets[outlet];
+    let company = input.needs.iter().filter(|need| !need.alone).map(|need| need.current_ua).max();
+    let others = company.unwrap_or(0) * count(input.rules.share_most.saturating_sub(1));
+    input.needs.iter().enumerate().filter(|(_, need)| need.ac == of.ac).any(|(index, need)| {
+        let most = need.current_ua + if need.alone { 0 } else { others };
+        of.settings.iter().any(|setting| {
+            let current = most.min(Rules::part(setting.ua, input.rules.outlet_stop_ppm)).max(need.current_ua);
+            // Twice the way and twice the voltage come to the same share as the way itself.
+            let halves = [setting.mv, 2 * setting.mv].into_iter().any(|mv| need.low_mv <= mv && mv <= need.high_mv);
+            halves && dropped(input, index, rig::FeedKind::Single, &[outlet], setting.mv, current) != Grade::Fine
+        })
+    })
 }
 
 /// What an outlet has left, in thousandths of what it gives, rounded down.

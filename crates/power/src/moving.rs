@@ -4,7 +4,8 @@ use finding::{Change, Edit, Field};
 use rig::FeedKind;
 
 use crate::edits::of_feed;
-use crate::input::{Input, Need, Outlet, adapted, volts_text};
+use crate::fit::adapted;
+use crate::input::{Input, Need, Outlet, volts_text};
 use crate::outcome::{Feed, Objective};
 use crate::report::{looks_of, measure};
 use crate::stated::stated;

@@ -90,6 +90,14 @@ pub enum LookKind {
     BankLoad,
     /// A brick near its limit.
     BrickLoad,
+    /// A lead that loses much of the voltage.
+    SupplyDrop,
+    /// A device whose draw, voltage or polarity was assumed.
+    Assumed,
+    /// A device of unknown draw on an outlet that gives little.
+    UnknownDraw,
+    /// A device that may have positive ground on an outlet that is not isolated.
+    UnknownGround,
 }
 
 impl LookKind {
@@ -103,6 +111,10 @@ impl LookKind {
             Self::Adaptor => "adaptor",
             Self::BankLoad => "bank-load",
             Self::BrickLoad => "brick-load",
+            Self::SupplyDrop => "supply-drop",
+            Self::Assumed => "assumed",
+            Self::UnknownDraw => "unknown-draw",
+            Self::UnknownGround => "unknown-ground",
         }
     }
 }
@@ -151,6 +163,8 @@ pub struct FeedLine {
     pub locked: bool,
     /// The device's inlet.
     pub inlet: Option<String>,
+    /// What is lost along the lead, made or estimated, where that is known.
+    pub lost: Option<quantity::Volts>,
 }
 
 impl FeedLine {
@@ -184,6 +198,8 @@ pub struct BankLine {
     pub load_ua: i64,
     /// What they may give.
     pub limit_ua: i64,
+    /// The same load as power.
+    pub load_nw: i64,
 }
 
 /// Load of a brick.
@@ -195,8 +211,18 @@ pub struct BrickLine {
     pub load_nw: i64,
     /// What it may give, when known.
     pub limit_nw: Option<i64>,
-    /// What it turns into heat at that load, when its efficiency is known.
-    pub heat_nw: Option<i64>,
+    /// The currents of its outlets together.
+    pub load_ua: i64,
+    /// What it takes for that: load over efficiency.
+    pub takes_nw: i64,
+    /// What it turns into heat.
+    pub heat_nw: i64,
+    /// The efficiency counted with, in millionths.
+    pub efficiency_ppm: i64,
+    /// Whether that is the usual one, because nobody wrote it down.
+    pub efficiency_assumed: bool,
+    /// Of a brick that hangs on another: the most it can give on what it takes.
+    pub intake_nw: Option<i64>,
     /// How many of its outlets are in use.
     pub used: usize,
     /// How many it has.
@@ -212,6 +238,17 @@ pub struct Unserved {
     pub why: String,
     /// The values it lacks, when it cannot be judged.
     pub lacks: Vec<Field>,
+}
+
+/// Something that was assumed because nobody wrote it down.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Assumed {
+    /// The device or brick.
+    pub device: String,
+    /// The value that is missing.
+    pub field: Field,
+    /// What was taken for it, in one line.
+    pub words: String,
 }
 
 /// Devices that cannot be served together, while any fewer of them can.
@@ -292,6 +329,8 @@ pub struct Outcome {
     pub rules: Rules,
     /// Values of bricks and devices that are not known and were taken as the worse.
     pub lacks: Vec<Field>,
+    /// What was assumed of devices that are fed, and of supplies that feed others.
+    pub assumed: Vec<Assumed>,
     /// Search nodes opened: as a budget they reproduce a cancelled outcome.
     pub nodes: u64,
 }

@@ -6,8 +6,10 @@ use rig::FeedKind;
 use crate::allocate::{Allocated, Meter, allocate};
 use crate::assignment::{Unwatched, Watch};
 use crate::config::Config;
-use crate::input::{Input, PPM, Rules, milliamps_text, volts_text, watts};
-use crate::model::{Model, count, margin};
+use crate::energy::EFFICIENCY;
+use crate::input::{Input, PPM, Rules, STRONG_UA, milliamps_text, volts_text, watts};
+use crate::lead_drop::{Grade, lost_pv, volts};
+use crate::model::{Model, count, dropped, margin, starves};
 use crate::outcome::{
     BankLine, BrickLine, Conflict, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Status,
     Unserved,
@@ -60,6 +62,7 @@ pub(crate) fn solve_once(input: &Input, config: &Config, watch: &dyn Watch) -> O
         edit: edits::edit(input, feeds),
         rules: input.rules,
         lacks: input.lacks.iter().flat_map(|lack| lack.fields.clone()).collect(),
+        assumed: crate::assumed::assumed(input, feeds),
         unmade: Vec::new(),
         nodes: meter.used(),
         allocation: allocated.feeds,
@@ -84,7 +87,7 @@ pub(crate) fn on_outlet(input: &Input, feeds: &[Feed], outlet: usize) -> (i64, V
     let mut load = 0;
     let mut needs = Vec::new();
     for feed in on {
-        let draw = input.needs[feed.need].current_ua;
+        let draw = input.draw_at(feed.need, outlet, feed.setting_mv);
         load += if feed.kind == FeedKind::ParallelPair { (draw + 1) / 2 } else { draw };
         needs.push(feed.need);
     }
@@ -113,7 +116,8 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
         .map(|&outlet| {
             let (load, _) = on_outlet(input, feeds, outlet);
             let limit = gives(input, outlet, feed.setting_mv);
-            (margin(limit, load), load, limit)
+            let known = !need.unknown.draw;
+            (if known { margin(limit, load) } else { crate::model::WHOLE }, load, limit)
         })
         .min();
     let shares_with = feed
@@ -146,6 +150,7 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
         barrel_adaptor: feed.barrel_adaptor.clone(),
         shares_with,
         locked: need.lock().is_some(),
+        lost: lost(input, feeds, feed),
         inlet: need.inlet.clone(),
     }
 }
@@ -163,7 +168,8 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
     for (outlet, mv) in used(input, feeds) {
         let (load, needs) = on_outlet(input, feeds, outlet);
         let (limit, name) = (gives(input, outlet, mv), input.outlet_name(outlet));
-        if Rules::part(limit, rules.outlet_look_ppm) < load {
+        let known = needs.iter().all(|&need| !input.needs[need].unknown.draw);
+        if known && Rules::part(limit, rules.outlet_look_ppm) < load {
             let words = format!("{name} gives {} of {}", milliamps_text(load), milliamps_text(limit));
             say(LookKind::OutletLoad, name.clone(), words);
         }
@@ -187,24 +193,8 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
             say(LookKind::Adaptor, need.tag.clone(), format!("{} hangs on its own adaptor", need.tag));
             continue;
         }
-        let shared = feed.outlets.iter().any(|&outlet| 1 < on_outlet(input, feeds, outlet).1.len());
-        if !need.alone || shared {
-            continue;
-        }
-        let each = feed.outlets.iter().map(|&outlet| gives(input, outlet, feed.setting_mv));
-        let given = if feed.kind == FeedKind::ParallelPair { each.sum() } else { each.min().unwrap_or(0) };
-        let wanted = need.surge_ua.unwrap_or_else(|| {
-            let times = i128::from(need.current_ua) * i128::from(rules.surge_ppm);
-            i64::try_from((times + i128::from(PPM) - 1) / i128::from(PPM)).unwrap_or(i64::MAX)
-        });
-        if given < wanted {
-            let words = format!(
-                "{} may draw {} when it starts and gets at most {}",
-                need.tag,
-                milliamps_text(wanted),
-                milliamps_text(given)
-            );
-            say(LookKind::StartSurge, need.tag.clone(), words);
+        for (what, words) in of_feed(input, feeds, feed) {
+            say(what, need.tag.clone(), words);
         }
     }
     for bank in banks(input, feeds) {
@@ -231,6 +221,73 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
     looks
 }
 
+/// What is to be looked at in one feed from outlets: starting, the way there, what was assumed.
+fn of_feed(input: &Input, feeds: &[Feed], feed: &Feed) -> Vec<(LookKind, String)> {
+    let (need, rules) = (&input.needs[feed.need], &input.rules);
+    let mut out = Vec::new();
+    let Some(&first) = feed.outlets.first() else { return out };
+    let (load, on) = on_outlet(input, feeds, first);
+    let own = input.draw_at(feed.need, first, feed.setting_mv);
+    let each = feed.outlets.iter().map(|&outlet| gives(input, outlet, feed.setting_mv));
+    let given = if feed.kind == FeedKind::ParallelPair { each.sum() } else { each.min().unwrap_or(0) };
+    let left = if feed.kind == FeedKind::Single { given - (load - own) } else { given };
+    if starves(need, left, rules, 1 < on.len()) {
+        let wanted = need.surge_ua.unwrap_or_else(|| {
+            let times = i128::from(need.current_ua) * i128::from(rules.surge_ppm);
+            i64::try_from((times + i128::from(PPM) - 1) / i128::from(PPM)).unwrap_or(i64::MAX)
+        });
+        let guess = if need.surge_ua.is_some() { "draws" } else { "may draw" };
+        let (wanted, left) = (milliamps_text(wanted), milliamps_text(left));
+        let words = format!("{} {guess} {wanted} when it starts and gets at most {left}", need.tag);
+        out.push((LookKind::StartSurge, words));
+    }
+    if way_grade(input, feeds, feed) == Grade::Look {
+        let lost = lost_text(input, feeds, feed);
+        out.push((LookKind::SupplyDrop, format!("the lead to {} loses {lost}", need.tag)));
+    }
+    if need.unknown.unsure() {
+        out.push((LookKind::Assumed, format!("{} is fed on what was assumed of it", need.tag)));
+    }
+    if need.unknown.draw && given < STRONG_UA {
+        let gives = milliamps_text(given);
+        let words = format!("nobody knows what {} draws, and its outlet gives {gives}", need.tag);
+        out.push((LookKind::UnknownDraw, words));
+    }
+    if need.unknown.ground && input.outlets[first].joined.is_some() {
+        let name = input.outlet_name(first);
+        let words = format!("nobody knows whether {} has positive ground, and {name} is not isolated", need.tag);
+        out.push((LookKind::UnknownGround, words));
+    }
+    out
+}
+
+/// The current along the lead of a feed: all that hangs on a single outlet, its own from a pair.
+fn along(input: &Input, feeds: &[Feed], feed: &Feed) -> i64 {
+    match feed.outlets.as_slice() {
+        [only] => on_outlet(input, feeds, *only).0,
+        _ => input.needs[feed.need].current_ua,
+    }
+}
+
+fn way_grade(input: &Input, feeds: &[Feed], feed: &Feed) -> Grade {
+    let current = along(input, feeds, feed);
+    dropped(input, feed.need, feed.kind, &feed.outlets, feed.setting_mv, current)
+}
+
+/// What a feed loses on the way, where that is known.
+fn lost(input: &Input, feeds: &[Feed], feed: &Feed) -> Option<quantity::Volts> {
+    let need = &input.needs[feed.need];
+    let loops = input.loops_of(feed.need, &feed.outlets).filter(|loops| !loops.is_empty())?;
+    let known = !need.ac && !need.unknown.draw;
+    known.then(|| volts(lost_pv(feed.kind, along(input, feeds, feed), &loops)))
+}
+
+fn lost_text(input: &Input, feeds: &[Feed], feed: &Feed) -> String {
+    let lost = lost(input, feeds, feed).map_or(0.0, quantity::Volts::get);
+    let from = if feed.kind == FeedKind::SeriesPair { 2 * feed.setting_mv } else { feed.setting_mv };
+    format!("{lost:.2} V of {}", volts_text(from))
+}
+
 fn banks(input: &Input, feeds: &[Feed]) -> Vec<BankLine> {
     let used = used(input, feeds);
     input
@@ -244,6 +301,11 @@ fn banks(input: &Input, feeds: &[Feed]) -> Vec<BankLine> {
                 .iter()
                 .filter(|(outlet, _)| input.outlets[*outlet].bank == Some(index))
                 .map(|&(outlet, _)| on_outlet(input, feeds, outlet).0)
+                .sum(),
+            load_nw: used
+                .iter()
+                .filter(|(outlet, _)| input.outlets[*outlet].bank == Some(index))
+                .map(|&(outlet, mv)| mv * on_outlet(input, feeds, outlet).0)
                 .sum(),
             limit_ua: bank.limit_ua,
         })
@@ -263,17 +325,26 @@ fn bricks(input: &Input, feeds: &[Feed]) -> Vec<BrickLine> {
             BrickLine {
                 brick: brick.tag.clone(),
                 load_nw,
+                load_ua: own.iter().map(|(outlet, _)| on_outlet(input, feeds, *outlet).0).sum(),
                 // P · (1/η − 1).
-                heat_nw: brick
-                    .efficiency_ppm
-                    .filter(|part| 0 < *part)
-                    .map(|part| Rules::part(load_nw, PPM * PPM / part - PPM)),
+                heat_nw: takes(brick, load_nw) - load_nw,
+                takes_nw: takes(brick, load_nw),
+                efficiency_ppm: brick.efficiency_ppm.unwrap_or_else(|| crate::from_rig::ppm(EFFICIENCY)),
+                efficiency_assumed: brick.efficiency_assumed,
+                intake_nw: brick.intake_nw,
                 limit_nw: brick.limit_nw,
                 used: own.len(),
                 outlets: input.outlets.iter().filter(|outlet| outlet.brick == index).count(),
             }
         })
         .collect()
+}
+
+/// What a brick takes for what it gives: P / η, with the usual efficiency where nobody wrote it down.
+fn takes(brick: &crate::input::Brick, load_nw: i64) -> i64 {
+    let known = brick.efficiency_ppm.filter(|part| 0 < *part);
+    let part = i128::from(known.unwrap_or_else(|| crate::from_rig::ppm(EFFICIENCY)));
+    i64::try_from(i128::from(load_nw) * i128::from(PPM) / part).unwrap_or(i64::MAX)
 }
 
 fn distances(input: &Input) -> Vec<(String, String, i64)> {
@@ -303,7 +374,7 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
         let fields: Vec<String> = lack.fields.iter().map(Field::to_string).collect();
         Unserved {
             device: lack.device.clone(),
-            why: format!("nobody knows {}", crate::words::list(&fields)),
+            why: format!("nobody knows {}; without it no outlet can be chosen", crate::words::list(&fields)),
             lacks: lack.fields.clone(),
         }
     }));
@@ -324,6 +395,10 @@ pub fn measure(input: &Input, feeds: &[Feed]) -> Objective {
         outlets.iter().filter(|&&(outlet, _)| 1 < on_outlet(input, feeds, outlet).1.len()).count();
     let worst = outlets
         .iter()
+        .filter(|(outlet, _)| {
+            let (_, needs) = on_outlet(input, feeds, *outlet);
+            needs.iter().all(|&need| !input.needs[need].unknown.draw)
+        })
         .map(|&(outlet, mv)| margin(gives(input, outlet, mv), on_outlet(input, feeds, outlet).0))
         .min();
     let placed = input.distances.iter().flatten().any(Option::is_some);

@@ -1,7 +1,7 @@
 //! Which devices could share an outlet: found by price, so that the many useless groups are never made.
 
 use crate::assignment::Prices;
-use crate::input::{MOST_SHARING, Rules};
+use crate::input::Rules;
 use crate::model::{Model, Place};
 use crate::stage::Stage;
 
@@ -20,7 +20,7 @@ pub(crate) struct Groups {
     pub(crate) cut_short: bool,
 }
 
-/// Every group of two to four devices that may share an outlet and costs little enough at the prices.
+/// Every group of two devices or more that may share an outlet and costs little enough at the prices.
 ///
 /// What a device brings (its price, less what it uses of bank, brick and lead) adds up; what the group costs (the outlet,
 /// the splitter, looks) only grows with it. So a walk through the devices, the best first, may stop early.
@@ -32,7 +32,11 @@ pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: 
     }
     for place in model.places() {
         let locked = &model.classes[place.0].locked;
-        if MOST_SHARING < locked.len() || !(model.means.share || 1 < locked.len()) {
+        let most = model.input.rules.share_most;
+        if most < 2 || most < locked.len() {
+            continue;
+        }
+        if !(model.means.share || 1 < locked.len()) {
             continue;
         }
         for sign in [rig::Sign::CentreNegative, rig::Sign::CentrePositive] {
@@ -56,6 +60,7 @@ struct Sharer {
     need: usize,
     current: i64,
     loud: bool,
+    surge: Option<i64>,
     /// Its price, less what it uses.
     brings: f64,
 }
@@ -70,6 +75,8 @@ struct Walk<'a> {
     /// What the outlet and the splitter cost, and each look.
     base: f64,
     look: f64,
+    /// What the outlet gives.
+    gives: i64,
     /// The load to stop at and the loads to look at.
     stop: i64,
     look_at: [i64; 2],
@@ -88,7 +95,12 @@ impl<'a> Walk<'a> {
         let (look, special) = stage.rates(prices);
         let mut sharers: Vec<Sharer> = Vec::new();
         for (need, device) in input.needs.iter().enumerate() {
-            let may = !device.ac && !device.alone && !device.positive_ground && device.sign == Some(sign);
+            let company = !device.unknown.draw && (device.lock().is_some() || !device.unknown.keeps_to_itself());
+            let may = !device.ac
+                && !device.alone
+                && !device.positive_ground
+                && device.sign == Some(sign)
+                && company;
             if !may || !model.suits(device, place) || prices.item.len() <= need {
                 continue;
             }
@@ -99,7 +111,13 @@ impl<'a> Walk<'a> {
             let lead = special * crate::assignment::real(model.special_of(device, place.0));
             let way = stage.length_rate() * crate::assignment::real(model.distance(need, place.0));
             let brings = prices.item[need] - used - lead - way;
-            sharers.push(Sharer { need, current: device.current_ua, loud: device.loud, brings });
+            sharers.push(Sharer {
+                need,
+                current: device.current_ua,
+                loud: device.loud,
+                surge: device.surge_ua,
+                brings,
+            });
         }
         sharers.sort_by(|a, b| b.brings.total_cmp(&a.brings).then(a.need.cmp(&b.need)));
         let rules = &input.rules;
@@ -112,6 +130,7 @@ impl<'a> Walk<'a> {
             forced: Vec::new(),
             base: prices.row[place.0] + special,
             look,
+            gives: setting.ua,
             stop: Rules::part(setting.ua, rules.outlet_stop_ppm).min(stage.most_load(setting.ua)),
             look_at: [Rules::part(setting.ua, rules.outlet_look_ppm), rules.shared_look_ua],
         }
@@ -136,7 +155,11 @@ impl<'a> Walk<'a> {
     fn looks(&self, group: &[Sharer]) -> i64 {
         let load: i64 = group.iter().map(|sharer| sharer.current).sum();
         let over = self.look_at.iter().filter(|&&look| look < load).count();
-        crate::model::count(over) + i64::from(group.iter().any(|sharer| sharer.loud))
+        let starving = |sharer: &&Sharer| {
+            sharer.surge.is_some_and(|surge| self.gives - (load - sharer.current) < surge)
+        };
+        crate::model::count(over + group.iter().filter(starving).count())
+            + i64::from(group.iter().any(|sharer| sharer.loud))
     }
 
     /// What a group costs, less what its devices bring.
@@ -158,13 +181,14 @@ impl<'a> Walk<'a> {
     }
 
     fn extend(&self, group: &mut Vec<Sharer>, from: usize, found: &mut Groups) {
-        if group.len() == MOST_SHARING || found.cut_short {
+        let most = self.model.input.rules.share_most;
+        if group.len() == most || found.cut_short {
             return;
         }
         let load: i64 = group.iter().map(|sharer| sharer.current).sum();
         for index in from..self.sharers.len() {
             // The best that can still come: this one and those after it, as many as there is room for.
-            let room = MOST_SHARING - group.len();
+            let room = most - group.len();
             let rest: f64 =
                 self.sharers[index..].iter().take(room).map(|sharer| sharer.brings.max(0.0)).sum();
             if self.wanted.reduced < self.reduced(group) - rest {

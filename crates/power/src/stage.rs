@@ -88,13 +88,13 @@ impl Stage {
         self.margin <= way.margin
             && within(self.looks, way.looks)
             && within(self.special, way.special)
-            && within(self.unserved, i64::from(drop))
+            && within(self.unserved, way.missing)
             && !(drop && way.needs.iter().any(|need| self.musts.contains(need)))
     }
 
     fn cost(&self, way: &Way) -> i64 {
         match self.objective {
-            Objective::Unserved => i64::from(way.kind == Kind::Drop),
+            Objective::Unserved => way.missing,
             Objective::Looks => way.looks,
             Objective::Special => way.special,
             Objective::Length => way.length,
@@ -117,7 +117,7 @@ impl Pool {
             for way in model.alone(need) {
                 pool.add(way);
             }
-            pool.add(Model::drop(need));
+            pool.add(model.drop(need));
         }
         // Groups that are forced by locks, and those without a look.
         let prices = Prices {
@@ -130,10 +130,9 @@ impl Pool {
         let found = groups(model, &first, &prices, Wanted { reduced: 0.0, count: FIRST_GROUPS });
         pool.extend(model, found.groups);
         for class in 0..model.classes.len() {
-            let locked = model.classes[class].locked.clone();
-            if 1 < locked.len() {
+            for together in several(&model.classes[class].locked) {
                 let settings = 0..model.classes[class].settings.len();
-                pool.extend(model, settings.map(|setting| (locked.clone(), (class, setting))).collect());
+                pool.extend(model, settings.map(|setting| (together.clone(), (class, setting))).collect());
             }
         }
         pool
@@ -155,6 +154,17 @@ impl Pool {
             .filter(|way| self.add(way.clone()))
             .count()
     }
+}
+
+/// Every two or more of those that are locked to one outlet: when they do not all go together, some may.
+fn several(locked: &[usize]) -> Vec<Vec<usize>> {
+    /// More are locked to one outlet by mistake only.
+    const MOST: usize = 8;
+    let locked = &locked[..locked.len().min(MOST)];
+    (0_u32..1 << locked.len())
+        .filter(|bits| 1 < bits.count_ones())
+        .map(|bits| locked.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, need)| *need).collect())
+        .collect()
 }
 
 /// What came of one question.
@@ -233,7 +243,7 @@ fn problem(model: &Model<'_>, pool: &Pool, stage: &mut Stage) -> (Problem, Vec<O
     let mut origin = Vec::new();
     for (index, way) in pool.ways.iter().enumerate().filter(|(_, way)| stage.admits(way)) {
         let mut uses = way.uses.clone();
-        let amounts = [i64::from(way.kind == Kind::Drop), way.looks, way.special];
+        let amounts = [way.missing, way.looks, way.special];
         uses.extend(stage.rows.iter().zip(amounts).filter_map(|(row, amount)| Some(((*row)?, amount))));
         uses.retain(|&(_, amount)| amount != 0);
         columns.push(Column {

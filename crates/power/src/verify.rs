@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 
 use rig::FeedKind;
 
-use crate::input::{Input, adapted};
+use crate::fit::adapted;
+use crate::input::Input;
 use crate::outcome::{Feed, Objective};
 
 /// A rule that an allocation breaks.
@@ -25,6 +26,8 @@ pub struct Verdict {
     pub breaches: Vec<Breach>,
     /// Devices without a feed.
     pub unfed: Vec<String>,
+    /// What they count for: a locked one more than all that are not.
+    pub missing: i64,
     /// What the feeds reach by each objective.
     pub objective: Objective,
 }
@@ -51,7 +54,7 @@ pub fn verify(input: &Input, feeds: &[Feed]) -> Verdict {
         for &outlet in &feed.outlets {
             let on = hanging.entry(outlet).or_default();
             on.volts.push(feed.setting_mv);
-            let draw = input.needs[feed.need].current_ua;
+            let draw = input.draw_at(feed.need, outlet, feed.setting_mv);
             let doubled = if feed.kind == FeedKind::ParallelPair { draw + draw % 2 } else { 2 * draw };
             on.doubled.push((feed.need, doubled));
             on.paired |= matches!(feed.kind, FeedKind::SeriesPair | FeedKind::ParallelPair);
@@ -59,7 +62,12 @@ pub fn verify(input: &Input, feeds: &[Feed]) -> Verdict {
     }
     for (need, times) in fed.iter().enumerate() {
         match times {
-            0 => verdict.unfed.push(input.needs[need].tag.clone()),
+            0 => {
+                verdict.unfed.push(input.needs[need].tag.clone());
+                let locked = input.needs[need].present.as_ref().is_some_and(|present| present.locked);
+                let all = i64::try_from(input.needs.len()).unwrap_or(i64::MAX);
+                verdict.missing += if locked { all + 1 } else { 1 };
+            }
             1 => {}
             _ => say(&mut verdict, input, &[need], "has two feeds".to_owned()),
         }
@@ -70,6 +78,10 @@ pub fn verify(input: &Input, feeds: &[Feed]) -> Verdict {
     }
     check_sums(input, &hanging, &mut verdict);
     check_negatives(input, &hanging, &mut verdict);
+    check_chains(input, feeds, &hanging, &mut verdict);
+    for feed in feeds {
+        check_way(input, feed, &hanging, &mut verdict);
+    }
     check_sockets(input, feeds, &mut verdict);
     verdict.objective.margin_permille = margin;
     verdict.objective.special += feeds.iter().map(leads).sum::<i64>();
@@ -180,15 +192,94 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
             wrong("outlets of two bricks are not joined in parallel".to_owned());
         }
     }
-    // A digital device, or one nobody knows to be analogue, wants more to start.
+    if need.unknown.draw && feed.kind == FeedKind::ParallelPair {
+        wrong("an unknown draw is not halved".to_owned());
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "microvolts of a supply are small beside what a double holds")]
+/// What depends on the company as well: starting, what is lost on the way, what was assumed.
+fn check_way(input: &Input, feed: &Feed, hanging: &BTreeMap<usize, Hanging>, verdict: &mut Verdict) {
+    let need = &input.needs[feed.need];
+    let Some(&first) = feed.outlets.first() else { return };
     let gives = feed.outlets.iter().map(|&outlet| limit(input, outlet, feed.setting_mv));
     let given = if feed.kind == FeedKind::ParallelPair { gives.sum() } else { gives.min().unwrap_or(0) };
+    // A measured surge wants what the others leave. A digital device, or one nobody knows to be analogue, that was not
+    // measured wants more than it draws.
+    let on = |outlet: &usize| hanging.get(outlet).map_or(&[][..], |on| &on.doubled[..]);
+    let others: i64 = on(&first).iter().filter(|(other, _)| *other != feed.need).map(|(_, doubled)| doubled / 2).sum();
+    let shared = 1 < on(&first).len();
     let wanted = match need.surge_ua {
         Some(surge) => i128::from(surge) * MILLION,
-        None => i128::from(need.current_ua) * i128::from(input.rules.surge_ppm),
+        None if !shared && need.alone && !need.unknown.draw => {
+            i128::from(need.current_ua) * i128::from(input.rules.surge_ppm)
+        }
+        None => 0,
     };
-    if need.alone && i128::from(given) * MILLION < wanted {
+    verdict.objective.looks += i64::from(i128::from(given - others) * MILLION < wanted);
+    // Each thing assumed is a look, and so is an unknown draw on a weak outlet.
+    let unknown = need.unknown;
+    verdict.objective.looks += i64::from(unknown.draw || unknown.volts || unknown.sign);
+    verdict.objective.looks += i64::from(unknown.draw && given < 500_000);
+    verdict.objective.looks += i64::from(unknown.ground && input.outlets[first].joined.is_some());
+    // Ohm's law along the lead, in microvolts: all the current of the outlet, 30 mΩ of contacts on each lead.
+    let ohms: Vec<f64> = feed
+        .outlets
+        .iter()
+        .filter_map(|&outlet| Some((*input.loops.get(feed.need)?.get(outlet)?)? as f64))
+        .collect();
+    if need.ac || unknown.draw || ohms.len() != feed.outlets.len() {
+        return;
+    }
+    let own = need.current_ua + if feed.outlets.len() == 1 { others } else { 0 };
+    let (current, contacts) = (own as f64 / 1e6, 30_000.0);
+    let lost = match feed.kind {
+        FeedKind::SeriesPair => current * (ohms.iter().sum::<f64>() + contacts),
+        FeedKind::ParallelPair => current / 2.0 * (ohms.iter().sum::<f64>() / 2.0 + contacts),
+        _ => current * (ohms[0] + contacts),
+    };
+    let volts = if feed.kind == FeedKind::SeriesPair { 2.0 } else { 1.0 } * feed.setting_mv as f64 * 1000.0;
+    let share = input.rules.drop_look_ppm as f64 / 1e6;
+    let low = need.low_mv as f64 * 1000.0 * (1.0 - share);
+    // A microvolt is nothing: the sums of doubles are no nearer.
+    if volts - lost < low - 1.0 {
+        say(verdict, input, &[feed.need], format!("{lost:.0} µV of {volts:.0} µV are lost on the way"));
+    } else if volts * share + 1e-3 < lost {
         verdict.objective.looks += 1;
+    }
+}
+
+/// No ring of bricks, nobody on a brick that goes without, and no brick that gives more than it takes.
+fn check_chains(input: &Input, feeds: &[Feed], hanging: &BTreeMap<usize, Hanging>, verdict: &mut Verdict) {
+    for (index, brick) in input.bricks.iter().enumerate() {
+        let own = hanging.iter().filter(|(outlet, _)| input.outlets[**outlet].brick == index);
+        let given: i64 =
+            own.map(|(_, on)| on.volts[0] * (on.doubled.iter().map(|(_, doubled)| doubled).sum::<i64>() / 2)).sum();
+        if brick.intake_nw.is_some_and(|gives| gives < given) {
+            let words = format!("brick {} gives {given} nW on less than that", brick.tag);
+            verdict.breaches.push(Breach { devices: Vec::new(), words });
+        }
+        let needs = || (0..input.needs.len()).filter(|&need| input.needs[need].supplies == Some(index));
+        if 0 < given && needs().any(|need| feeds.iter().all(|feed| feed.need != need)) {
+            let words = format!("brick {} feeds others and is not fed", brick.tag);
+            verdict.breaches.push(Breach { devices: Vec::new(), words });
+        }
+        // Upstream as often as there are bricks: whoever comes back to where it began is in a ring.
+        let mut at = vec![index];
+        for _ in 0..input.bricks.len() {
+            at = at
+                .iter()
+                .flat_map(|brick| feeds.iter().filter(|feed| input.needs[feed.need].supplies == Some(*brick)))
+                .flat_map(|feed| &feed.outlets)
+                .map(|&outlet| input.outlets[outlet].brick)
+                .collect();
+            at.dedup();
+            if at.contains(&index) {
+                let words = format!("brick {} feeds itself in a ring", brick.tag);
+                verdict.breaches.push(Breach { devices: Vec::new(), words });
+                break;
+            }
+        }
     }
 }
 
@@ -212,14 +303,24 @@ fn check_outlet(input: &Input, outlet: usize, on: &Hanging, verdict: &mut Verdic
     if over(rules.outlet_stop_ppm) {
         say(verdict, input, &needs, format!("{load} µA of {limit} µA"));
     }
-    verdict.objective.looks += i64::from(over(rules.outlet_look_ppm));
+    let unknown = needs.iter().any(|&need| input.needs[need].unknown.draw);
+    verdict.objective.looks += i64::from(!unknown && over(rules.outlet_look_ppm));
     if 1 < needs.len() {
         let devices: Vec<_> = needs.iter().map(|&need| &input.needs[need]).collect();
         if on.paired {
             say(verdict, input, &needs, "a paired outlet feeds something else too".to_owned());
         }
-        if 4 < needs.len() {
-            say(verdict, input, &needs, "more than four share an outlet".to_owned());
+        if rules.share_most < needs.len() {
+            say(verdict, input, &needs, format!("more than {} share an outlet", rules.share_most));
+        }
+        let together = |need: &crate::Need| need.present.as_ref().is_some_and(|present| present.locked);
+        let apart = |need: &crate::Need| {
+            let unknown = need.unknown;
+            unknown.draw || unknown.volts || unknown.sign || unknown.ground
+        };
+        let kept = devices.iter().all(|need| together(need) && !need.unknown.draw);
+        if !kept && devices.iter().any(|need| apart(need)) {
+            say(verdict, input, &needs, "one that nobody knows enough of has company".to_owned());
         }
         if devices.iter().any(|need| need.alone || need.ac || need.positive_ground) {
             say(verdict, input, &needs, "one of those that share must be alone".to_owned());
@@ -230,6 +331,9 @@ fn check_outlet(input: &Input, outlet: usize, on: &Hanging, verdict: &mut Verdic
         verdict.objective.looks += i64::from(rules.shared_look_ua < load);
         verdict.objective.looks += i64::from(devices.iter().any(|need| need.loud));
         verdict.objective.special += 1;
+    }
+    if unknown {
+        return 1000;
     }
     if limit == 0 { 0 } else { ((limit - load) * 1000).div_euclid(limit) }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::input::{Input, MOST_SHARING, Outlet, Rules, milliamps_text, watts};
+use crate::input::{Input, Outlet, Rules, milliamps_text, watts};
 use crate::model::{Model, count};
 use crate::report::window_text;
 
@@ -19,18 +19,18 @@ pub(crate) fn list<S: AsRef<str>>(names: &[S]) -> String {
 }
 
 /// A small number as people write it.
-fn number(amount: usize) -> String {
+pub(crate) fn number(amount: usize) -> String {
     const WORDS: [&str; 11] =
         ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
     WORDS.get(amount).map_or_else(|| amount.to_string(), |word| (*word).to_owned())
 }
 
-fn outlets(amount: usize) -> String {
+pub(crate) fn outlets(amount: usize) -> String {
     format!("{} outlet{}", number(amount), if amount == 1 { "" } else { "s" })
 }
 
 /// What an outlet gives at most at a voltage in a window.
-fn gives(outlet: &Outlet, ac: bool, low: i64, high: i64) -> Option<i64> {
+pub(crate) fn gives(outlet: &Outlet, ac: bool, low: i64, high: i64) -> Option<i64> {
     if outlet.ac != ac || outlet.reserved {
         return None;
     }
@@ -86,13 +86,32 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
         return Some(format!("{tag} has positive ground, and no isolated outlet gives {window}"));
     }
     let fits = |outlet: &Outlet| {
-        crate::input::adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some()
+        crate::fit::adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some()
     };
     if enough.iter().all(|(outlet, _)| !fits(outlet)) {
         return Some(format!("no lead fits {tag} and an outlet that gives {window}"));
     }
     if enough.iter().all(|(outlet, _)| input.bricks[outlet.brick].tag == *tag) {
         return Some(format!("{tag} cannot feed itself"));
+    }
+    if let Some(words) = crate::reasons::intake(input, need) {
+        return Some(words);
+    }
+    let far = |outlet: &Outlet| {
+        let at = input.outlets.iter().position(|other| std::ptr::eq(other, outlet));
+        let mv = outlet.settings.iter().map(|setting| setting.mv).filter(|mv| need.low_mv <= *mv && *mv <= need.high_mv);
+        at.is_some_and(|at| {
+            mv.max().is_some_and(|mv| {
+                let kind = rig::FeedKind::Single;
+                crate::model::dropped(input, index, kind, &[at], mv, need.current_ua) == crate::lead_drop::Grade::Stop
+            })
+        })
+    };
+    if enough.iter().all(|(outlet, _)| far(outlet)) {
+        return Some(format!(
+            "{tag} draws {} at {window}, and along the lead to any outlet too much of the voltage is lost: take thicker cable or move them together",
+            milliamps_text(need.current_ua)
+        ));
     }
     let volts = need.low_mv;
     let bricks = enough.iter().all(|(outlet, _)| {
@@ -115,7 +134,7 @@ fn pairs_by_voltage(input: &Input, low: i64, high: i64) -> bool {
 }
 
 /// Names, of which only the first are told where there are many.
-fn some(tags: &[&str]) -> String {
+pub(crate) fn some(tags: &[&str]) -> String {
     const MOST: usize = 8;
     if tags.len() <= MOST {
         return list(tags);
@@ -128,6 +147,9 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
     if let [only] = set {
         return alone(input, *only)
             .unwrap_or_else(|| format!("{} cannot be served by any outlet or pair", input.needs[*only].tag));
+    }
+    if let Some(words) = crate::reasons::plain(input, set) {
+        return words;
     }
     let needs: Vec<_> = set.iter().map(|&need| &input.needs[need]).collect();
     let tags: Vec<&str> = needs.iter().map(|need| need.tag.as_str()).collect();
@@ -156,7 +178,7 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
                 give(strong.len())
             );
         }
-        if giving.len() < set.len() && (needs.iter().any(|need| need.alone) || set.len() <= MOST_SHARING) {
+        if giving.len() < set.len() && (needs.iter().any(|need| need.alone) || set.len() <= input.rules.share_most) {
             return format!(
                 "{many} devices ({who}) need {window}{nature}, and only {} that",
                 give(giving.len())

@@ -271,6 +271,12 @@ scalar! {
     written "% or ‰", units [shown("%", -2), read_only("‰", 1, -3)]
 }
 
+scalar! {
+    /// A number of devices. Read and printed in devices; `device` may be written for one.
+    Devices, own "devices", called "number of devices", example "4 devices",
+    written "devices", units [shown("devices", 0), read_only("device", 1, 0)]
+}
+
 /// The power that a voltage and a current make: P = U · I.
 fn power(voltage: Volts, current: Milliamps) -> Watts {
     const MILLIAMPS_PER_AMP: f64 = 1000.0;

@@ -1,6 +1,6 @@
 //! The workshop's thresholds: one table, each with a default that the shop settings may change.
 
-use quantity::{Area, Decibels, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds, Watts};
+use quantity::{Area, Decibels, Devices, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds, Watts};
 
 /// One entry of the table of limits.
 #[derive(Debug, Clone, Copy)]
@@ -42,6 +42,8 @@ pub enum LimitValue {
     Watts(Watts),
     /// An area.
     Area(Area),
+    /// A number of devices.
+    Devices(Devices),
 }
 
 impl std::fmt::Display for LimitValue {
@@ -56,6 +58,7 @@ impl std::fmt::Display for LimitValue {
             Self::Milliamps(value) => value.fmt(f),
             Self::Watts(value) => value.fmt(f),
             Self::Area(value) => value.fmt(f),
+            Self::Devices(value) => value.fmt(f),
         }
     }
 }
@@ -87,6 +90,8 @@ fn allowed(key: &str, value: LimitValue) -> Option<&'static str> {
         LimitValue::Milliamps(current) => current.get(),
         LimitValue::Watts(power) => power.get(),
         LimitValue::Area(area) => area.get(),
+        LimitValue::Devices(devices) if devices.get() < 1.0 => return Some("1 device or more"),
+        LimitValue::Devices(devices) => devices.get(),
     };
     (number < 0.0 && !SIGNED.contains(&key)).then_some("0 or more")
 }
@@ -155,6 +160,7 @@ limits! {
     brick_load_stop: Ratio = Ratio::of(1.0), "load of a brick or bank above which to stop";
     surge_factor: Ratio = Ratio::of(1.5), "what an outlet should give over a digital device's stated draw when its surge is unknown";
     shared_analogue_look: Milliamps = Milliamps::of(60.0), "sum of analogue devices on one outlet above which to look";
+    outlet_share_most: Devices = Devices::of(4.0), "the most devices that share one outlet";
     junction_loss_look: Decibels = Decibels::of(0.5), "loss at one junction above which to look";
     junction_loss_stop: Decibels = Decibels::of(1.0), "loss at one junction above which to stop";
     chain_loss_look: Decibels = Decibels::of(1.5), "loss of all junctions of a run together above which to look";

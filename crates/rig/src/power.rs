@@ -83,6 +83,10 @@ pub struct PowerNeed {
     pub class: Known<Class>,
     /// Whether its positive is joined to the screen.
     pub positive_ground: Known<bool>,
+    /// Whether it has a selector for the mains of the country.
+    pub has_selector: bool,
+    /// The mains that the selector is set to.
+    pub selector: Known<Volts>,
 }
 
 /// Whether an outlet's negative is joined to others.

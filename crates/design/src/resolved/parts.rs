@@ -21,6 +21,7 @@ pub(super) fn limits(limits: &Limits) -> Value {
             LimitValue::Milliamps(current) => ("ma", current.get()),
             LimitValue::Watts(watts) => ("w", watts.get()),
             LimitValue::Area(area) => ("cm2", area.get()),
+            LimitValue::Devices(devices) => ("devices", devices.get()),
         };
         out.insert(format!("{}_{unit}", limit.key), json!(number));
     }
@@ -101,6 +102,7 @@ pub(super) fn device(design: &Design, device: &Device) -> Value {
             "sign": known(device.power.sign, |sign| json!(sign.word())),
             "class": known(device.power.class, |class| json!(format!("{class:?}").to_lowercase())),
             "positive_ground": known(device.power.positive_ground, |v| json!(v)),
+            "selector_v": known(device.power.selector, |v| json!(v.get())),
         },
         "feed": device.feed.as_ref().map(|feed| json!({
             "type": feed.kind.word(),
@@ -123,6 +125,7 @@ pub(super) fn device(design: &Design, device: &Device) -> Value {
         "outlets": device.outlets.iter().map(outlet).collect::<Vec<_>>(),
         "banks": device.banks.iter().map(|bank| json!({ "name": bank.name, "current_ma": known(bank.current, |v| json!(v.get())) })).collect::<Vec<_>>(),
         "total_w": known(device.total, |v| json!(v.get())),
+        "efficiency_ratio": known(device.efficiency, |v| json!(v.get())),
     })
 }
 

@@ -286,6 +286,11 @@ static POWER: Table = Table {
         ),
         given("class", Shape::Words(&["analogue", "digital"]), "What it does to a supply it shares."),
         given("positive_ground", Shape::Switch, "Whether its positive is joined to the screen."),
+        given(
+            "selector",
+            Shape::Measure(VOLTS),
+            "The mains that its selector is set to: `230 V`. Left out: it has none.",
+        ),
         FROM,
     ],
 };

@@ -370,6 +370,8 @@ fn power(node: &Node) -> PowerNeed {
         sign: node.known_word("sign", SIGNS),
         class: node.known_word("class", &[("analogue", Class::Analogue), ("digital", Class::Digital)]),
         positive_ground: node.known_switch("positive_ground"),
+        has_selector: node.get("selector").is_some(),
+        selector: node.known("selector"),
     }
 }
 

@@ -5,13 +5,13 @@ use power::{Feed, Input};
 use rig::FeedKind;
 
 /// What is compared, the smaller the better: devices without a feed, looks, special leads, margin lost, millimetres.
-pub(crate) type Rank = (usize, i64, i64, i64, i64);
+pub(crate) type Rank = (i64, i64, i64, i64, i64);
 
 /// The rank of a verdict.
 pub(crate) fn rank(verdict: &Verdict) -> Rank {
     let objective = &verdict.objective;
     (
-        verdict.unfed.len(),
+        verdict.missing,
         objective.looks,
         objective.special,
         -objective.margin_permille,
@@ -41,16 +41,20 @@ fn walk(
     best: &mut Option<Rank>,
 ) {
     let verdict = verify(input, feeds);
-    // What is broken stays broken, whatever comes after; looks and leads only grow.
-    if !verdict.breaches.is_empty() {
+    // What is broken stays broken, whatever comes after, but for a brick whose own feed comes later; looks and leads only
+    // grow.
+    let whole_yet = need == options.len();
+    if verdict.breaches.iter().any(|breach| whole_yet || !breach.words.ends_with("is not fed")) {
         return;
     }
     if need == options.len() {
-        // An outlet that is locked to a device is no one else's, even when the device goes without.
+        // An outlet that is locked to a device is no one else's, even when the device goes without, but for whoever is locked
+        // there too.
         let unfed = input.needs.iter().filter(|need| verdict.unfed.contains(&need.tag));
         let kept: Vec<usize> =
             unfed.filter_map(|need| need.lock()).flat_map(|lock| lock.outlets.clone()).collect();
-        if feeds.iter().flat_map(|feed| &feed.outlets).any(|outlet| kept.contains(outlet)) {
+        let free = feeds.iter().filter(|feed| input.needs[feed.need].lock().is_none());
+        if free.flat_map(|feed| &feed.outlets).any(|outlet| kept.contains(outlet)) {
             return;
         }
         let rank = rank(&verdict);
@@ -59,7 +63,18 @@ fn walk(
         }
         return;
     }
-    let so_far = (need - feeds.len(), verdict.objective.looks, verdict.objective.special);
+    let missing = |need: usize| {
+        let fed = feeds.iter().any(|feed| feed.need == need);
+        let locked = input.needs[need].lock().is_some();
+        if fed {
+            0
+        } else if locked {
+            i64::try_from(input.needs.len()).unwrap() + 1
+        } else {
+            1
+        }
+    };
+    let so_far = ((0..need).map(missing).sum(), verdict.objective.looks, verdict.objective.special);
     if best.is_some_and(|known| (known.0, known.1, known.2) < so_far) {
         return;
     }
@@ -90,7 +105,8 @@ fn options(input: &Input, need: usize) -> Vec<Feed> {
                         barrel_adaptor: barrel,
                         socket: socket.clone(),
                     };
-                    if verify(input, std::slice::from_ref(&feed)).breaches.is_empty() {
+                    let breaches = verify(input, std::slice::from_ref(&feed)).breaches;
+                    if breaches.iter().all(|breach| breach.words.ends_with("is not fed")) {
                         all.push(feed);
                     }
                 }

@@ -54,6 +54,7 @@ pub(crate) fn device(tag: &str, low: f64, high: f64, milliamps: f64) -> Device {
             sign: printed(Sign::CentreNegative),
             class: printed(Class::Analogue),
             positive_ground: printed(false),
+            ..PowerNeed::default()
         },
         ..Device::default()
     };
@@ -209,10 +210,20 @@ pub(crate) fn small(seed: u64, most_devices: i64, most_bricks: i64) -> Rig {
         .map(|number| port(&format!("M{number}"), PortRole::Mains, "iec", 10 * number))
         .collect();
     devices.push(strip);
+    let mut outlets = outlets;
+    if dice.chance(25) {
+        devices.push(chained(&mut dice, &outlets));
+        outlets.push("T.1".to_owned());
+    }
     for number in 0..dice.between(2, most_devices) {
         devices.push(small_device(&mut dice, &format!("A{number}"), &outlets));
     }
     let mut made = rig(devices);
+    // Thin cable, on which a board's width matters, or none that is known.
+    if dice.chance(70) {
+        let thin = dice.chance(50);
+        made.cables.insert(rig::LeadClass::Dc, cable(if thin { 0.4 } else { 0.08 }));
+    }
     if placed {
         made.board.decks.push(deck());
         for device in &mut made.devices {
@@ -222,6 +233,35 @@ pub(crate) fn small(seed: u64, most_devices: i64, most_bricks: i64) -> Rig {
                 place(device, x, y, under);
             }
         }
+    }
+    made
+}
+
+fn cable(ohms_per_metre: f64) -> rig::Cable {
+    rig::Cable {
+        id: "dc".to_owned(),
+        title: "dc".to_owned(),
+        diameter: Known::default(),
+        capacitance_per_metre: Known::default(),
+        resistance_per_metre: printed(quantity::Ohms::of(ohms_per_metre)),
+    }
+}
+
+/// A converter that hangs on another brick.
+fn chained(dice: &mut Dice, outlets: &[String]) -> Device {
+    let mut made = brick("T", vec![outlet("1", &[(9.0, 300.0), (18.0, 150.0)]), outlet("2", &[(9.0, 200.0)])]);
+    let (low, high) = dice.of(&[(9.0, 9.0), (12.0, 12.0), (9.0, 18.0)]);
+    made.power = digital("T", low, high, real(dice.between(5, 40) * 10)).power;
+    made.ports.push(port("IN", PortRole::Power, "barrel-5.5-2.1", 5));
+    made.total = printed(Watts::of(real(dice.between(2, 6))));
+    if dice.chance(30) {
+        made.power.current = Known::default();
+    }
+    if dice.chance(50) {
+        made.efficiency = printed(quantity::Ratio::of(0.9));
+    }
+    if dice.chance(15) {
+        made.feed = Some(feed(FeedKind::Single, &[outlets[0].as_str()], true));
     }
     made
 }
@@ -313,12 +353,30 @@ fn small_device(dice: &mut Dice, tag: &str, outlets: &[String]) -> Device {
     if dice.chance(12) {
         made.ports[0].connector = Some(connector("jack-3.5-trs"));
     }
+    match dice.between(1, 40) {
+        1..=2 => made.power.current = Known::default(),
+        3 => made.power.sign = Known::default(),
+        4 => made.power.volts = Known::default(),
+        5..=9 => made.power.positive_ground = Known::default(),
+        _ => {}
+    }
     match dice.between(1, 20) {
         1 => made.feed = Some(feed(FeedKind::Adaptor, &["STRIP.M1"], dice.chance(50))),
         2..=3 => {
             let names: Vec<&str> = outlets.iter().map(String::as_str).collect();
             made.feed = Some(feed(FeedKind::Single, &[dice.of(&names)], true));
         }
+        4 => {
+            let kind = dice.of(&[FeedKind::SeriesPair, FeedKind::SeriesPair, FeedKind::ParallelPair]);
+            let first = dice.between(0, 20);
+            let at = |place: i64| outlets[usize::try_from(place).unwrap() % outlets.len()].as_str();
+            made.feed = Some(feed(kind, &[at(first), at(first + 1)], true));
+            if dice.chance(50) && kind == FeedKind::SeriesPair {
+                made.power.volts = Known { value: Window::new(Volts::of(9.0), Volts::of(24.0)), from: Provenance::Printed };
+            }
+        }
+        // Several that are locked to one outlet share it.
+        5 => made.feed = Some(feed(FeedKind::Single, &[outlets[0].as_str()], true)),
         _ => {}
     }
     made
