@@ -124,6 +124,12 @@ impl<'m> Worker<'m> {
         debug_assert!(self.state.agrees_with_twin(), "the sums kept and the sums made anew differ");
     }
 
+    /// Begins with a placement that is known from elsewhere; it need not fit.
+    pub(crate) fn begin_at(&mut self, stands: &[Stand]) {
+        self.state = State::new(self.model, stands.to_vec());
+        self.nearest = (self.state.sums.wrong.depth, self.state.stands());
+    }
+
     /// Takes over what another found.
     pub(crate) fn adopt(&mut self, stands: &[Stand]) {
         self.state = State::new(self.model, stands.to_vec());
