@@ -5,7 +5,7 @@ use quantity::Length;
 use rig::geometry::{EndKind, lead_ends};
 use rig::{LeadSpec, Place, PlugSpec, Rig};
 
-use crate::model::{Model, Stand};
+use crate::model::{Model, Spot, Stand};
 use crate::outcome::{Outcome, Placement, Plug};
 
 /// What turns the document into the placement of the outcome: places, plugs, exits.
@@ -44,6 +44,29 @@ pub(crate) fn placements(model: &Model, stands: &[Stand]) -> Vec<Placement> {
             }
         })
         .collect()
+}
+
+/// The stands of placements; `None` where one of them is none of the model's.
+pub(crate) fn stands_of(model: &Model, placements: &[Placement]) -> Option<Vec<Stand>> {
+    let stand = |item: &crate::model::Item| {
+        let placement = placements.iter().find(|placement| placement.device == item.tag)?;
+        let is_here = |s: &crate::model::Surface| s.deck == placement.deck && s.under == placement.under;
+        let surface = model.surfaces.iter().position(is_here)?;
+        let origin = model.surfaces[surface].origin;
+        let (x, y) = (placement.x.nm() + origin[0], placement.y.nm() + origin[1]);
+        let spot = Spot { surface, turn: placement.quarters, x, y };
+        let choices = item.ends.iter().map(|end| {
+            let at = &model.lead_ends[*end.leads.first()?];
+            let is_it = |plug: &&Plug| plug.port == at.port && plug.other == at.other;
+            let plug = placement.plugs.iter().find(is_it)?;
+            let chosen = |choice: &crate::model::Choice| {
+                model.plugs[choice.plug].id == plug.plug && choice.exit == plug.exit
+            };
+            end.choices.iter().position(chosen).and_then(|choice| u8::try_from(choice).ok())
+        });
+        Some(Stand { spot, choices: choices.collect::<Option<_>>()? })
+    };
+    model.items.iter().map(stand).collect()
 }
 
 /// The rig with the stands applied.

@@ -2,7 +2,7 @@
 
 use rig::geometry::solids;
 
-use crate::edits::{applied, edit, placements};
+use crate::edits::{applied, edit, placements, stands_of};
 use crate::model::{Model, Stand};
 use crate::outcome::{Alternative, Outcome, Placement, Terms};
 use crate::plane::{Found, Rooms, State, mm, search};
@@ -15,12 +15,38 @@ const IN_VAIN: u64 = 10;
 
 /// Arranges the rig: the best placement found, alternatives that differ, or what would make it fit.
 pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, stop: &dyn Stop) -> Outcome {
+    solve_from(input, config, &[], progress, stop)
+}
+
+/// Arranges the rig under another configuration, beginning with all placements of an earlier answer: most of the way is
+/// gone already, so that far fewer moves do.
+pub fn again(
+    input: &Input,
+    config: &Config,
+    before: &Outcome,
+    progress: &dyn Progress,
+    stop: &dyn Stop,
+) -> Outcome {
+    let others = before.alternatives.iter().chain(&before.further).map(|other| &other.placements);
+    let starts: Vec<&[Placement]> =
+        [&before.placements].into_iter().chain(others).map(Vec::as_slice).collect();
+    solve_from(input, config, &starts, progress, stop)
+}
+
+fn solve_from(
+    input: &Input,
+    config: &Config,
+    starts: &[&[Placement]],
+    progress: &dyn Progress,
+    stop: &dyn Stop,
+) -> Outcome {
     let model = Model::new(input, config);
+    let starts: Vec<Vec<Stand>> = starts.iter().filter_map(|start| stands_of(&model, start)).collect();
     let hopeless = packing::too_large(&model);
     // Then no search helps; a short one shows how near it comes.
     let plan =
         Config { moves: config.moves / if hopeless.is_some() { IN_VAIN } else { 1 }, ..config.clone() };
-    let found = search(&model, config.weights, &plan, false, progress, stop);
+    let found = search(&model, &plan, &starts, false, progress, stop);
     let stands = found.kept.first().map_or(&found.nearest, |best| &best.stands);
     let mut outcome = outcome_of(input, config, &model, stands);
     outcome.moves = found.moves;
@@ -153,7 +179,7 @@ pub(crate) fn first_fit(
     if packing::too_large(&model).is_some() {
         return None;
     }
-    let found = search(&model, config.weights, config, true, &crate::Silent, stop);
+    let found = search(&model, config, &[], true, &crate::Silent, stop);
     let stands = &found.kept.first()?.stands;
     let rig = applied(&input.rig, &model, stands);
     verify(&input.rig, &rig, &input.limits)

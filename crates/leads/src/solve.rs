@@ -19,6 +19,9 @@ const CROWDED: f64 = 2.0;
 /// A way that keeps off others at so many times that price is where the mending of flat crossings may begin, too.
 const KEEP_OFF: [i64; 2] = [2, 8];
 
+/// A radius that is short by less than this is the radius.
+const HAIR_MM: f64 = 0.05;
+
 /// A bend below this share of the wanted radius is sharp: another way is sought.
 const SHARP: f64 = 0.999;
 
@@ -127,6 +130,20 @@ pub fn solve(input: &Input) -> Outcome {
         KEEP_OFF.par_iter().filter_map(|price| at(*price)).collect()
     });
     told(input, &space, &order, &shapes, false)
+}
+
+/// Whether some lead, laid by itself, is bent sharper than so many of its diameters: a quick look at a placement before all
+/// of its leads are laid among one another. To make way for others may ease a bend, so that this is a likelihood.
+pub fn is_sharp(input: &Input, times: f64) -> bool {
+    let space = Space::new(input);
+    let grids = [1.0, 2.0].map(|part| Grids::new(input, input.rules.pitch_mm / part));
+    order(input).par_iter().any(|&lead| {
+        let wanted = &input.leads[lead];
+        let sharp = |shape: &Shape| shape.tightest < times * wanted.diameter_mm - HAIR_MM;
+        // As in laying, a sharp bend is tried once more on a finer grid.
+        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(&space, grid, wanted, None));
+        on(&grids[0]).as_ref().is_some_and(sharp) && on(&grids[1]).as_ref().is_none_or(sharp)
+    })
 }
 
 /// Leads without a way, or with a sharp bend, are sought on finer grids: they find narrower gaps.

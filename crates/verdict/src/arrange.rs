@@ -1,17 +1,19 @@
 //! Placements that pass: the best of a search, or the next that does.
 
 use document::Job;
-use finding::Finding;
+use finding::{Edit, Finding};
 use layout::{Alternative, Config, Input, Outcome, Progress, Relaxation, Stop};
 use quantity::Length;
 
-use crate::judge::{Refused, Verdict, judge};
+use crate::judge::{Refused, Verdict, is_likely, judge};
 
-/// Placements of one search that are judged at most until one passes. Each has its leads laid.
+/// Placements of one search that are looked at, at most, until one passes.
 const CANDIDATES: usize = 6;
 /// Room kept free in front of each plug, in millimetres: none at first, since most leads find their way; where the checks
 /// stop what was found, the arc of a thin cable, then that of a thick one. *Common practice, no source.*
 const ELBOWS: [i64; 3] = [0, 12, 20];
+/// A search that begins with the placements of the one before makes one move in so many.
+const AGAIN: u64 = 4;
 
 /// A placement with the verdict on it.
 #[derive(Debug, Clone)]
@@ -26,7 +28,7 @@ pub struct Arranged {
     pub alternatives: Vec<Verdict>,
     /// Why the best cannot be written, where that is so.
     pub refused: Option<String>,
-    /// How many placements were judged.
+    /// How many placements were judged. Those that a first look turned away do not count.
     pub judged: usize,
 }
 
@@ -46,8 +48,8 @@ impl Arranged {
 ///
 /// `today` is what they say of the job as it stands, its leads laid. The search is that of [`layout::solve`] on `input`,
 /// which may be the job's rig with devices taken off the board; edits are written into the job's own text. Where the best
-/// placement does not pass, the next are tried in order, then two searches that keep room in front of each plug; and last
-/// the places as they are today.
+/// placement does not pass, the next are tried in order, then two searches that go on from there and keep room in front of
+/// each plug; and last the places as they are today.
 pub fn arrange(
     job: &Job,
     today: &[Finding],
@@ -56,66 +58,29 @@ pub fn arrange(
     progress: &dyn Progress,
     stop: &dyn Stop,
 ) -> Arranged {
-    let judge = |edit: &finding::Edit| judge(job, today, edit);
-    let mut judged = 0;
-    let mut first: Option<Arranged> = None;
+    let mut judging = Judging { job, today, stop, judged: 0 };
+    let mut before: Option<Outcome> = None;
+    let mut best: Option<Outcome> = None;
     for elbow in ELBOWS {
-        let is_first = elbow == 0;
-        let config = Config {
-            elbow: config.elbow.max(Length::from_mm(elbow)),
-            relax: config.relax && is_first,
-            ..config.clone()
+        let config =
+            Config { elbow: config.elbow.max(Length::from_mm(elbow)), ..config.clone() };
+        let outcome = match &before {
+            None => layout::solve(input, &config, progress, stop),
+            Some(before) => further(input, &config, before, progress, stop),
         };
-        let outcome = layout::solve(input, &config, progress, stop);
-        if !outcome.feasible && !is_first {
-            continue;
+        if !outcome.feasible && before.is_none() {
+            let mut outcome = outcome;
+            outcome.relaxations.retain(|relaxation| judging.passes(relaxation));
+            return judging.told(outcome, None);
         }
-        if !outcome.feasible {
-            let none = Arranged { outcome, verdict: None, alternatives: Vec::new(), refused: None, judged };
-            let mut arranged = none;
-            arranged.outcome.relaxations.retain(|relaxation| passes(relaxation, &judge));
-            return arranged;
-        }
-        let mut offered: Option<(Outcome, Verdict, Vec<Alternative>)> = None;
-        let mut queue = vec![outcome.clone()];
-        let others: Vec<Alternative> = outcome.alternatives.iter().chain(&outcome.further).cloned().collect();
-        queue.extend(others.iter().map(|other| outcome.instead(other)));
-        for (place, candidate) in queue.into_iter().enumerate().take(CANDIDATES) {
-            if stop.wanted() && first.is_some() {
-                break;
+        if outcome.feasible {
+            if let Some((place, candidate, verdict)) = judging.first_that_passes(&outcome) {
+                // What is left of the alternatives stands behind the one that was taken.
+                let left = outcome.alternatives.iter().skip(place).cloned().collect();
+                return judging.offered(candidate, verdict, left);
             }
-            judged += 1;
-            match judge(&candidate.edit) {
-                Ok(verdict) if verdict.fits() => {
-                    // What is left of the alternatives stands behind the one that was taken.
-                    let left = outcome.alternatives.iter().skip(place).cloned().collect();
-                    offered = Some((candidate, verdict, left));
-                    break;
-                }
-                answer => {
-                    let barred = || barred(candidate.clone(), answer, judged);
-                    first.get_or_insert_with(barred);
-                }
-            }
-        }
-        if let Some((mut outcome, verdict, left)) = offered {
-            let mut verdicts = Vec::new();
-            outcome.alternatives.clear();
-            for mut other in left {
-                judged += 1;
-                other.differs = outcome.elsewhere(&other);
-                if let Some(verdict) = judge(&other.edit).ok().filter(Verdict::fits) {
-                    outcome.alternatives.push(other);
-                    verdicts.push(verdict);
-                }
-            }
-            return Arranged {
-                outcome,
-                verdict: Some(verdict),
-                alternatives: verdicts,
-                refused: None,
-                judged,
-            };
+            best.get_or_insert_with(|| outcome.clone());
+            before = Some(outcome);
         }
         if stop.wanted() {
             break;
@@ -123,41 +88,104 @@ pub fn arrange(
     }
     // Better than nothing: everything stays, and only what is open is chosen as it comes first.
     let now = layout::measure(input, config);
-    if now.feasible && now.placements.iter().all(|placement| stands(input, placement)) {
-        judged += 1;
-        if let Some(verdict) = judge(&now.edit).ok().filter(Verdict::fits) {
-            let verdict = Some(verdict);
-            return Arranged { outcome: now, verdict, alternatives: Vec::new(), refused: None, judged };
-        }
+    if now.feasible
+        && now.placements.iter().all(|placement| stands(input, placement))
+        && let Some(verdict) = judging.judge(&now.edit).ok().filter(Verdict::fits)
+    {
+        return judging.told(now, Some(Ok(verdict)));
     }
-    let nothing = || {
-        let mut outcome = layout::measure(input, config);
-        outcome.feasible = false;
-        Arranged { outcome, verdict: None, alternatives: Vec::new(), refused: None, judged }
-    };
-    let mut arranged = first.unwrap_or_else(nothing);
-    arranged.judged = judged;
-    arranged
+    let best = best.unwrap_or(now);
+    let verdict = judging.judge(&best.edit);
+    judging.told(best, Some(verdict))
+}
+
+/// A search with more room wanted that goes on where another ended.
+fn further(
+    input: &Input,
+    config: &Config,
+    before: &Outcome,
+    progress: &dyn Progress,
+    stop: &dyn Stop,
+) -> Outcome {
+    let config = Config { moves: config.moves.div_ceil(AGAIN), relax: false, ..config.clone() };
+    let mut outcome = layout::again(input, &config, before, progress, stop);
+    outcome.moves += before.moves;
+    outcome.planned += before.planned;
+    outcome
+}
+
+/// The checks at work on one job.
+struct Judging<'a> {
+    job: &'a Job,
+    today: &'a [Finding],
+    stop: &'a dyn Stop,
+    judged: usize,
+}
+
+impl Judging<'_> {
+    fn judge(&mut self, edit: &Edit) -> Result<Verdict, Refused> {
+        self.judged += 1;
+        judge(self.job, self.today, edit)
+    }
+
+    /// The verdict on what passes; `None` for what does not, most of which a first look tells.
+    fn passed(&mut self, edit: &Edit) -> Option<Verdict> {
+        if !is_likely(self.job, edit) {
+            return None;
+        }
+        self.judge(edit).ok().filter(Verdict::fits)
+    }
+
+    /// The first placement of a search that passes, with its place among them.
+    fn first_that_passes(&mut self, outcome: &Outcome) -> Option<(usize, Outcome, Verdict)> {
+        let others = outcome.alternatives.iter().chain(&outcome.further).map(|other| outcome.instead(other));
+        for (place, candidate) in [outcome.clone()].into_iter().chain(others).take(CANDIDATES).enumerate() {
+            if self.stop.wanted() && 0 < place {
+                break;
+            }
+            if let Some(verdict) = self.passed(&candidate.edit) {
+                return Some((place, candidate, verdict));
+            }
+        }
+        None
+    }
+
+    /// A placement that passes, with those of the others that do.
+    fn offered(mut self, mut outcome: Outcome, verdict: Verdict, others: Vec<Alternative>) -> Arranged {
+        outcome.alternatives.clear();
+        let mut verdicts = Vec::new();
+        for mut other in others {
+            other.differs = outcome.elsewhere(&other);
+            if let Some(verdict) = self.passed(&other.edit) {
+                outcome.alternatives.push(other);
+                verdicts.push(verdict);
+            }
+        }
+        Arranged { alternatives: verdicts, ..self.told(outcome, Some(Ok(verdict))) }
+    }
+
+    /// A placement alone with the answer on it: it is offered only where it passes.
+    fn told(self, mut outcome: Outcome, answer: Option<Result<Verdict, Refused>>) -> Arranged {
+        outcome.feasible &= matches!(&answer, Some(Ok(verdict)) if verdict.fits());
+        if !outcome.feasible {
+            outcome.alternatives.clear();
+            outcome.further.clear();
+        }
+        let (verdict, refused) = match answer {
+            None => (None, None),
+            Some(Ok(verdict)) => (Some(verdict), None),
+            Some(Err(refused)) => (None, Some(refused.to_string())),
+        };
+        Arranged { outcome, verdict, alternatives: Vec::new(), refused, judged: self.judged }
+    }
+
+    /// Whether a way out passes. One that an edit cannot write is told all the same: the builder carries it out by hand.
+    fn passes(&mut self, relaxation: &Relaxation) -> bool {
+        relaxation.edit.as_ref().is_none_or(|edit| self.passed(edit).is_some())
+    }
 }
 
 /// Whether the document has a place for the device of a placement.
 fn stands(input: &Input, placement: &layout::Placement) -> bool {
     input.rig.device(&placement.device).is_some_and(|device| device.place.is_some())
-}
-
-/// The best placement, which does not pass.
-fn barred(mut outcome: Outcome, answer: Result<Verdict, Refused>, judged: usize) -> Arranged {
-    outcome.feasible = false;
-    outcome.alternatives.clear();
-    outcome.further.clear();
-    let (verdict, refused) = match answer {
-        Ok(verdict) => (Some(verdict), None),
-        Err(refused) => (None, Some(refused.to_string())),
-    };
-    Arranged { outcome, verdict, alternatives: Vec::new(), refused, judged }
-}
-
-/// Whether a way out passes. One that an edit cannot write is told all the same: the builder carries it out by hand.
-fn passes(relaxation: &Relaxation, judge: &dyn Fn(&finding::Edit) -> Result<Verdict, Refused>) -> bool {
-    relaxation.edit.as_ref().is_none_or(|edit| judge(edit).is_ok_and(|verdict| verdict.fits()))
 }

@@ -85,14 +85,28 @@ impl Verdict {
     }
 }
 
+/// The text with an edit applied, and what follows from it; its leads are not laid yet.
+fn after(job: &Job, edit: &Edit) -> Result<(String, Design), Refused> {
+    let text = document::edit::apply(job.text(), edit)?;
+    let after = job.with_text(&text)?;
+    Ok((text, design::derive(after.rig, after.limits)))
+}
+
+/// Whether an edit is worth a judgement: it can be written, and no lead of it, laid by itself, is bent so sharp that the
+/// checks would stop it. Most placements that do not pass fail by this, and it costs a fraction of a judgement.
+pub(crate) fn is_likely(job: &Job, edit: &Edit) -> bool {
+    after(job, edit).is_ok_and(|(_, design)| {
+        !leads::is_sharp(&design.routes_input(), design.limits.bend_radius_stop.get())
+    })
+}
+
 /// What the checks say of a job with an edit applied; `today` is what they say of it now.
 ///
 /// # Errors
 /// The edit cannot be written, or the text that it leaves cannot be read.
 pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused> {
-    let text = document::edit::apply(job.text(), edit)?;
-    let after = job.with_text(&text)?;
-    let design = design::derive(after.rig, after.limits).laid();
+    let (text, design) = after(job, edit)?;
+    let design = design.laid();
     let known: BTreeSet<_> = today.iter().map(|finding| (finding.identity(), finding.severity)).collect();
     let open = checks::check(&design).into_iter().filter(|finding| finding.accepted.is_none());
     let (mut bars, mut beside) = (Vec::new(), Vec::new());

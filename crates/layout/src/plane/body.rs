@@ -178,7 +178,14 @@ pub(crate) fn between(model: &Model, (i, a): (usize, &Body), (j, b): (usize, &Bo
     let apart =
         |axis: usize| (a.hull.low[axis] - b.hull.high[axis]).max(b.hull.low[axis] - a.hull.high[axis]);
     if apart(0).max(apart(1)) < model.gaps.widest {
-        for cell in &a.cells {
+        // What is far from all of the other is far from each of its boxes.
+        let near = |cell: &&Cell| {
+            (0..2).all(|axis| {
+                (cell.low[axis] - b.hull.high[axis]).max(b.hull.low[axis] - cell.high[axis])
+                    < model.gaps.widest
+            })
+        };
+        for cell in a.cells.iter().filter(near) {
             for other in &b.cells {
                 wrong += model.gaps.judge(cell, other);
             }

@@ -5,7 +5,7 @@ use super::worker::{Kept, Worker};
 use crate::model::{Model, Stand};
 use crate::rounds::{Rounds, side_by_side};
 use crate::watch::{Progress, Report, Stop};
-use crate::{Config, Weights};
+use crate::Config;
 
 /// Rounds of one search.
 const ROUNDS: u64 = 48;
@@ -22,11 +22,15 @@ pub(crate) struct Found {
     pub(crate) cancelled: bool,
 }
 
-/// Searches with the workers of the configuration; with `only_fit` until the first that fits.
+/// The share of the cooling that is behind a search which begins with placements of an earlier one.
+const WARM: f64 = 0.5;
+
+/// Searches with the workers of the configuration, from `starts` where there are any; with `only_fit` until the first that
+/// fits.
 pub(crate) fn search(
     model: &Model,
-    weights: Weights,
     config: &Config,
+    starts: &[Vec<Stand>],
     only_fit: bool,
     progress: &dyn Progress,
     stop: &dyn Stop,
@@ -34,7 +38,10 @@ pub(crate) fn search(
     let rooms = Rooms::new(model);
     let count = config.workers.max(1);
     let mut workers: Vec<Worker<'_>> =
-        (0..count).map(|number| Worker::new(model, &rooms, weights, config.seed, number)).collect();
+        (0..count).map(|number| Worker::new(model, &rooms, config.weights, config.seed, number)).collect();
+    for (worker, start) in workers.iter_mut().zip(starts.iter().cycle()) {
+        worker.begin_at(start);
+    }
     let rounds = Rounds::new(config.moves, config.until, count, ROUNDS);
     let mut cancelled = false;
     let mut moves = 0;
@@ -43,7 +50,8 @@ pub(crate) fn search(
             cancelled = true;
             break;
         }
-        let share = |round: u64| rounds.share(round);
+        let behind = if starts.is_empty() { 0.0 } else { WARM };
+        let share = |round: u64| behind + (1.0 - behind) * rounds.share(round);
         side_by_side(&mut workers, config.threads, |worker| {
             worker.run(rounds.moves_each, (share(round), share(round + 1)));
         });

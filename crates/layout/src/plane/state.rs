@@ -191,6 +191,17 @@ impl<'m> State<'m> {
 
     /// Stands an item elsewhere; hands back what undoes it.
     pub(crate) fn put(&mut self, item: usize, stand: Stand) -> Undo {
+        self.put_unless(item, stand, |_| false).0
+    }
+
+    /// Stands an item elsewhere, or stops half-way once `too_much` says of the sums that the move is none: what is wrong
+    /// only grows from then on. Hands back what undoes it, and whether the move is whole; what is not must be undone.
+    pub(crate) fn put_unless(
+        &mut self,
+        item: usize,
+        stand: Stand,
+        too_much: impl Fn(&Self) -> bool,
+    ) -> (Undo, bool) {
         let n = self.bodies.len();
         let wires = &self.model.wires_at[item];
         let mut undo = Undo {
@@ -212,16 +223,6 @@ impl<'m> State<'m> {
         self.sums.reach += after.0 - before.0;
         self.sums.moment[0] += after.1[0] - before.1[0];
         self.sums.moment[1] += after.1[1] - before.1[1];
-        self.sums.wrong -= self.alone[item];
-        self.alone[item] = alone(self.model, item, &self.bodies[item]);
-        self.sums.wrong += self.alone[item];
-        for other in (0..n).filter(|other| *other != item) {
-            let wrong = between(self.model, (item, &self.bodies[item]), (other, &self.bodies[other]));
-            self.sums.wrong -= self.pairs[item * n + other];
-            self.sums.wrong += wrong;
-            self.pairs[item * n + other] = wrong;
-            self.pairs[other * n + item] = wrong;
-        }
         for wire in wires {
             let line = self.line(*wire);
             let old = std::mem::replace(&mut self.lines[*wire], line);
@@ -231,7 +232,35 @@ impl<'m> State<'m> {
                 self.cross_anew(*wire);
             }
         }
-        undo
+        let whole = self.judge_anew(item, too_much);
+        (undo, whole)
+    }
+
+    /// Finds anew what is wrong with an item; stops half-way when that is too much, and says whether it did not.
+    fn judge_anew(&mut self, item: usize, too_much: impl Fn(&Self) -> bool) -> bool {
+        let n = self.bodies.len();
+        self.sums.wrong -= self.alone[item];
+        for other in (0..n).filter(|other| *other != item) {
+            self.sums.wrong -= self.pairs[item * n + other];
+        }
+        if too_much(self) {
+            return false;
+        }
+        self.alone[item] = alone(self.model, item, &self.bodies[item]);
+        self.sums.wrong += self.alone[item];
+        if self.alone[item] != Wrong::default() && too_much(self) {
+            return false;
+        }
+        for other in (0..n).filter(|other| *other != item) {
+            let wrong = between(self.model, (item, &self.bodies[item]), (other, &self.bodies[other]));
+            self.sums.wrong += wrong;
+            self.pairs[item * n + other] = wrong;
+            self.pairs[other * n + item] = wrong;
+            if wrong != Wrong::default() && too_much(self) {
+                return false;
+            }
+        }
+        true
     }
 
     /// Finds the crossings of one line anew.

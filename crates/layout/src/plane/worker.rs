@@ -26,6 +26,12 @@ pub(crate) struct Kept {
     pub(crate) stands: Vec<Stand>,
 }
 
+/// What a placement costs but for the free room, what is wrong with it included.
+fn energy(state: &State<'_>, weights: &Weights) -> f64 {
+    let wrong = state.sums.wrong;
+    state.cost(weights) + (DEPTH * real(wrong.depth) / 1000.0 + PAIR * f64::from(wrong.pairs))
+}
+
 /// A worker with its own chance.
 pub(crate) struct Worker<'m> {
     model: &'m Model,
@@ -118,6 +124,12 @@ impl<'m> Worker<'m> {
         debug_assert!(self.state.agrees_with_twin(), "the sums kept and the sums made anew differ");
     }
 
+    /// Begins with a placement that is known from elsewhere; it need not fit.
+    pub(crate) fn begin_at(&mut self, stands: &[Stand]) {
+        self.state = State::new(self.model, stands.to_vec());
+        self.nearest = (self.state.sums.wrong.depth, self.state.stands());
+    }
+
     /// Takes over what another found.
     pub(crate) fn adopt(&mut self, stands: &[Stand]) {
         self.state = State::new(self.model, stands.to_vec());
@@ -144,13 +156,8 @@ impl<'m> Worker<'m> {
         self.weights.free_room * self.rooms.largest(&self.state).map_or(0.0, |free| free.area())
     }
 
-    fn hard(&self) -> f64 {
-        let wrong = self.state.sums.wrong;
-        DEPTH * real(wrong.depth) / 1000.0 + PAIR * f64::from(wrong.pairs)
-    }
-
     fn judge_anew(&mut self) {
-        self.energy = self.soft() + self.hard();
+        self.energy = energy(&self.state, &self.weights);
         self.free = self.room();
     }
 
@@ -188,13 +195,20 @@ impl<'m> Worker<'m> {
         }
         let allowed = self.energy + tolerance(&mut self.random, temperature);
         let mut undo: Vec<Undo> = Vec::with_capacity(changes.len());
-        for (item, stand) in changes {
-            undo.push(self.state.put(item, stand));
+        let (last, weights) = (changes.len() - 1, self.weights);
+        let mut whole = true;
+        for (place, (item, stand)) in changes.into_iter().enumerate() {
+            // A later change may mend what an earlier one broke; after the last one nothing is mended.
+            let (one, all) = self.state.put_unless(item, stand, |state| {
+                place == last && 0.0 <= weights.looks && allowed < energy(state, &weights)
+            });
+            undo.push(one);
+            whole &= all;
         }
         // The free room is dear to find: it is looked for only when all else would be accepted, and then accepted
         // or not by itself (delayed acceptance, Christen and Fox, J. Comput. Graph. Stat. 14, 2005).
-        let energy = self.soft() + self.hard();
-        let mut accepted = energy <= allowed;
+        let energy = energy(&self.state, &self.weights);
+        let mut accepted = whole && energy <= allowed;
         if accepted {
             let room = self.room();
             accepted = self.free - room <= tolerance(&mut self.random, temperature);
@@ -353,9 +367,10 @@ impl<'m> Worker<'m> {
             for index in 0..self.open.len() {
                 let item = self.open[index];
                 for stand in self.near(item, round) {
-                    let undo = self.state.put(item, stand);
+                    let (undo, whole) = self.state.put_unless(item, stand, |state| !state.fits());
                     self.moves += 1;
-                    let total = if self.state.fits() { self.soft() - self.room() } else { f64::INFINITY };
+                    let fits = whole && self.state.fits();
+                    let total = if fits { self.soft() - self.room() } else { f64::INFINITY };
                     if total < least {
                         least = total;
                         self.keep();

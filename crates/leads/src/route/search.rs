@@ -30,6 +30,8 @@ pub(crate) struct Grid {
     beside: Vec<bool>,
     /// For each cell and direction: 0 unknown, 1 clear, 2 blocked. Of one cable radius.
     edges: Vec<[u8; 26]>,
+    /// For each cell: 0 unknown, 1 nothing near it, 2 something.
+    open: Vec<u8>,
     radius: f64,
     nodes: Vec<Node>,
     now: u32,
@@ -90,6 +92,7 @@ impl Grid {
             size,
             beside,
             edges: vec![[0; 26]; count],
+            open: vec![0; count],
             radius,
             nodes: vec![Node::default(); count],
             now: 0,
@@ -327,12 +330,27 @@ impl Grid {
 
     fn passable(&mut self, space: &Space, cell: usize, next: usize, direction: usize) -> bool {
         if self.edges[cell][direction] == 0 {
-            let clear = space.clear(self.point(cell), self.point(next), self.radius, &[]);
+            let (here, there) = (self.point(cell), self.point(next));
+            let clear = if self.is_open(space, cell) {
+                space.inside(here) && space.inside(there)
+            } else {
+                space.clear(here, there, self.radius, &[])
+            };
             let known = if clear { 1 } else { 2 };
             self.edges[cell][direction] = known;
             self.edges[next][25 - direction] = known;
         }
         self.edges[cell][direction] == 1
+    }
+
+    /// Whether nothing stands between a cell and any of its neighbours: asked once for all of them.
+    fn is_open(&mut self, space: &Space, cell: usize) -> bool {
+        if self.open[cell] == 0 {
+            // A hair more than a step, so that rounding leaves none out.
+            let open = space.is_open(self.point(cell), self.pitch + 1e-6, self.radius);
+            self.open[cell] = if open { 1 } else { 2 };
+        }
+        self.open[cell] == 1
     }
 
     /// What the steps from a cell to a place cost at least, along three axes at once, then two, then one.

@@ -67,20 +67,31 @@ impl Space {
 
     /// The first body that a straight piece of cable of this radius would touch; bodies in `but` do not count.
     pub(crate) fn hit(&self, a: Point, b: Point, radius: f64, but: &[usize]) -> Option<usize> {
-        let (x0, x1) = self.range(0, a[0].min(b[0]), a[0].max(b[0]));
-        let (y0, y1) = self.range(1, a[1].min(b[1]), a[1].max(b[1]));
-        for y in y0..=y1 {
-            for x in x0..=x1 {
-                for &index in &self.squares[y * self.wide + x] {
-                    let at = index as usize;
-                    let (low, high) = &self.boxes[at];
-                    if crosses(a, b, low, high, radius) && !but.contains(&at) {
-                        return Some(at);
-                    }
-                }
-            }
-        }
-        None
+        let from: Point = [0, 1, 2].map(|axis| a[axis].min(b[axis]));
+        let to: Point = [0, 1, 2].map(|axis| a[axis].max(b[axis]));
+        self.around(from, to).find(|&at| {
+            let (low, high) = &self.boxes[at];
+            // Most bodies are told apart by their extents alone.
+            shares(from, to, low, high, radius) && crosses(a, b, low, high, radius) && !but.contains(&at)
+        })
+    }
+
+    /// Whether every piece of cable of this radius that stays so near a place is clear of all bodies.
+    pub(crate) fn is_open(&self, at: Point, near: f64, radius: f64) -> bool {
+        let (from, to) = (at.map(|value| value - near), at.map(|value| value + near));
+        self.around(from, to).all(|index| {
+            let (low, high) = &self.boxes[index];
+            !shares(from, to, low, high, radius)
+        })
+    }
+
+    /// The bodies in the squares that a stretch touches.
+    fn around(&self, from: Point, to: Point) -> impl Iterator<Item = usize> {
+        let (x0, x1) = self.range(0, from[0], to[0]);
+        let (y0, y1) = self.range(1, from[1], to[1]);
+        (y0..=y1).flat_map(move |y| {
+            self.squares[y * self.wide + x0..=y * self.wide + x1].iter().flatten().map(|index| *index as usize)
+        })
     }
 
     /// Whether a straight piece stays in the space and touches nothing.
@@ -94,7 +105,8 @@ impl Space {
         (0..count).map(move |at| low + (figure(at) + 0.5) * step)
     }
 
-    fn inside(&self, a: Point) -> bool {
+    /// Whether a place lies in the space.
+    pub(crate) fn inside(&self, a: Point) -> bool {
         (0..3).all(|axis| self.low[axis] <= a[axis] && a[axis] <= self.high[axis])
     }
 }
@@ -118,6 +130,11 @@ pub(crate) fn place(value: f64) -> usize {
 #[expect(clippy::cast_precision_loss, reason = "counts of cells and leads")]
 pub(crate) fn figure(count: usize) -> f64 {
     count as f64
+}
+
+/// Whether an extent shares room with a box widened by a radius.
+fn shares(from: Point, to: Point, low: &Point, high: &Point, radius: f64) -> bool {
+    (0..3).all(|axis| low[axis] - radius + TOUCH < to[axis] && from[axis] < high[axis] + radius - TOUCH)
 }
 
 /// Whether a straight piece enters a box widened by a radius: the slab method.

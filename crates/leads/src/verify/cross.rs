@@ -53,7 +53,7 @@ fn wanted(input: &Input, one: &Laid, other: &Laid) -> Option<f64> {
     let class = |laid: &Laid| input.leads.get(laid.lead).map(|lead| lead.class);
     let classes = [class(one)?, class(other)?];
     let has = |class: LeadClass| classes.contains(&class);
-    if has(LeadClass::Mains) && (has(LeadClass::Signal) || has(LeadClass::Control)) {
+    if (has(LeadClass::Mains) || has(LeadClass::Ac)) && (has(LeadClass::Signal) || has(LeadClass::Control)) {
         Some(input.rules.apart_mains_mm)
     } else if has(LeadClass::Dc) && has(LeadClass::Signal) {
         Some(input.rules.apart_dc_mm)
