@@ -47,7 +47,7 @@ pub(crate) const PAPERS_VOID: &str = "Papers void";
 pub(crate) const PAPERS_GOOD: &str = "Papers still good";
 pub(crate) const TESTS_AGAIN: &str = "Tests";
 
-pub(crate) fn at_least(sum: &str, code: &str) -> String {
+pub(crate) fn sum_at_least(sum: &str, code: &str) -> String {
     format!("at least {sum} {code}")
 }
 
