@@ -107,7 +107,13 @@ pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
 /// The length of supply lead from an outlet to a device that its drop is counted along: as it was cut where it is made,
 /// else as it is estimated for every outlet, so that a feed is judged the same before and after it is chosen. `None` where
 /// it is not made and a port has no place.
-pub fn drop_length(rig: &Rig, limits: &Limits, lead: &Lead, from: &PortRef, sink: &PortRef) -> Option<Length> {
+pub fn drop_length(
+    rig: &Rig,
+    limits: &Limits,
+    lead: &Lead,
+    from: &PortRef,
+    sink: &PortRef,
+) -> Option<Length> {
     if lead.made {
         return lead.between(from, sink).value;
     }

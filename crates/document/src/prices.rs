@@ -147,13 +147,8 @@ impl Reader {
     /// Two items that serve one part, and tax classes that are not there.
     fn references(&mut self, tree: &Node, prices: &Prices) {
         let mut served = BTreeSet::new();
-        let mut names = BTreeSet::new();
         for node in tree.items("item") {
             let name = node.text("name").unwrap_or_default();
-            if !names.insert(name.clone()) {
-                self.problems
-                    .push(Problem::new(node.at.clone(), format!("two items are called `{}`", shown(&name))));
-            }
             for part in texts(node, "serves") {
                 if !served.insert(part.clone()) {
                     let message =

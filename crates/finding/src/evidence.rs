@@ -2,7 +2,9 @@
 
 use std::fmt;
 
-use quantity::{Area, Decibels, Devices, Farads, Grams, Hertz, Length, Milliamps, Ohms, Ratio, Seconds, Volts, Watts};
+use quantity::{
+    Area, Decibels, Devices, Farads, Grams, Hertz, Length, Milliamps, Ohms, Ratio, Seconds, Volts, Watts,
+};
 
 /// A figure with its unit, as findings and papers show it.
 ///

@@ -97,7 +97,8 @@ pub(crate) fn change_order(input: &PapersInput<'_>) -> Part {
 pub(crate) fn to_pay(priced: &Priced<'_>) -> Cell {
     let sum = priced.prices.currency.shown(priced.quote.totals.to_pay);
     let code = &priced.prices.currency.code;
-    let words = if priced.quote.is_at_least() { text::sum_at_least(&sum, code) } else { format!("{sum} {code}") };
+    let words =
+        if priced.quote.is_at_least() { text::sum_at_least(&sum, code) } else { format!("{sum} {code}") };
     cell(words).bold().line(text::WITH_TAX)
 }
 

@@ -47,21 +47,34 @@ fn of_feed(input: &Input, feed: &Feed) -> Vec<Assumed> {
     if unknown.draw {
         let all = feed.outlets.iter().map(|&outlet| input.draw_at(feed.need, outlet, feed.setting_mv)).min();
         let all = milliamps_text(all.unwrap_or(0));
-        say("power.current", format!("nobody knows what {tag} draws: {names} feeds nothing else, and all {all} are kept for it"));
+        say(
+            "power.current",
+            format!(
+                "nobody knows what {tag} draws: {names} feeds nothing else, and all {all} are kept for it"
+            ),
+        );
     }
     if unknown.volts {
         let volts = volts_text(need.low_mv);
-        say("power.volts", format!("nobody knows the voltage of {tag}: {volts} taken; find out before it is plugged in"));
+        say(
+            "power.volts",
+            format!("nobody knows the voltage of {tag}: {volts} taken; find out before it is plugged in"),
+        );
     }
     if let (true, Some(sign)) = (unknown.sign, need.sign) {
         let sign = sign.word().replace('-', " ");
-        say("power.sign", format!("nobody knows the polarity of {tag}: {sign} taken; find out before it is plugged in"));
+        say(
+            "power.sign",
+            format!("nobody knows the polarity of {tag}: {sign} taken; find out before it is plugged in"),
+        );
     }
     let joined = feed.outlets.iter().any(|&outlet| input.outlets[outlet].joined.is_some());
     if unknown.ground && joined {
         say(
             "power.positive_ground",
-            format!("nobody knows whether {tag} has positive ground: taken as not, or {names}, which is not isolated, would be shorted"),
+            format!(
+                "nobody knows whether {tag} has positive ground: taken as not, or {names}, which is not isolated, would be shorted"
+            ),
         );
     }
     if unknown.class {

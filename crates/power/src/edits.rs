@@ -24,7 +24,8 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
     // Whoever goes without keeps no feed where what it hung on is another's now. A locked feed is a fact.
     for (index, need) in input.needs.iter().enumerate() {
         let Some(present) = need.present.as_ref().filter(|present| !present.locked) else { continue };
-        let taken = feeds.iter().flat_map(|feed| &feed.outlets).any(|outlet| present.outlets.contains(outlet));
+        let taken =
+            feeds.iter().flat_map(|feed| &feed.outlets).any(|outlet| present.outlets.contains(outlet));
         if taken && feeds.iter().all(|feed| feed.need != index) {
             changes.push(Change::remove(Field::device(&need.tag, "feed")));
         }

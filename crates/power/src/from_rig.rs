@@ -49,7 +49,9 @@ impl Rules {
             brick_stop_ppm: ppm(limits.brick_load_stop),
             surge_ppm: ppm(limits.surge_factor),
             shared_look_ua: microamps(limits.shared_analogue_look),
-            share_most: usize::try_from(whole(limits.outlet_share_most.get().floor(), 1.0)).unwrap_or(1).max(1),
+            share_most: usize::try_from(whole(limits.outlet_share_most.get().floor(), 1.0))
+                .unwrap_or(1)
+                .max(1),
             drop_look_ppm: ppm(limits.supply_drop_look),
         }
     }

@@ -43,10 +43,10 @@ mod stage;
 mod stated;
 mod words;
 
-pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use config::{Config, Means};
 pub use cure::{Candidate, Change};
 pub use edits::edits;
+pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, PPM, Present, Room, Rules, STRONG_UA, Setting, Strip,
     USUAL_MV, Unknown,
@@ -54,8 +54,8 @@ pub use input::{
 pub use json::json;
 pub use moving::{Move, moves};
 pub use outcome::{
-    Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Price,
-    Status, Unserved,
+    Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome,
+    Price, Status, Unserved,
 };
 pub use report::{measure, solve, solve_watched};
 pub use stated::stated;

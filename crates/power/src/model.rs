@@ -310,7 +310,10 @@ impl<'a> Model<'a> {
         let setting = self.setting(place);
         let class = &self.classes[place.0];
         let devices = || needs.iter().map(|&need| &input.needs[need]);
-        if needs.is_empty() || rules.share_most < needs.len() || !devices().all(|need| self.suits(need, place)) {
+        if needs.is_empty()
+            || rules.share_most < needs.len()
+            || !devices().all(|need| self.suits(need, place))
+        {
             return None;
         }
         // Whoever is locked here is part of whatever happens here with devices that are not.
@@ -605,8 +608,10 @@ fn loses(input: &Input, outlet: usize) -> bool {
         of.settings.iter().any(|setting| {
             let current = most.min(Rules::part(setting.ua, input.rules.outlet_stop_ppm)).max(need.current_ua);
             // Twice the way and twice the voltage come to the same share as the way itself.
-            let halves = [setting.mv, 2 * setting.mv].into_iter().any(|mv| need.low_mv <= mv && mv <= need.high_mv);
-            halves && dropped(input, index, rig::FeedKind::Single, &[outlet], setting.mv, current) != Grade::Fine
+            let halves =
+                [setting.mv, 2 * setting.mv].into_iter().any(|mv| need.low_mv <= mv && mv <= need.high_mv);
+            halves
+                && dropped(input, index, rig::FeedKind::Single, &[outlet], setting.mv, current) != Grade::Fine
         })
     })
 }

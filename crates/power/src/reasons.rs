@@ -15,7 +15,8 @@ pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {
 
 /// Locked feeds take what the others want.
 fn locks(needs: &[&Need]) -> Option<String> {
-    let (locked, free): (Vec<&Need>, Vec<&Need>) = needs.iter().copied().partition(|need| need.lock().is_some());
+    let (locked, free): (Vec<&Need>, Vec<&Need>) =
+        needs.iter().copied().partition(|need| need.lock().is_some());
     if locked.is_empty() {
         return None;
     }

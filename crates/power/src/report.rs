@@ -255,7 +255,8 @@ fn of_feed(input: &Input, feeds: &[Feed], feed: &Feed) -> Vec<(LookKind, String)
     }
     if need.unknown.ground && input.outlets[first].joined.is_some() {
         let name = input.outlet_name(first);
-        let words = format!("nobody knows whether {} has positive ground, and {name} is not isolated", need.tag);
+        let words =
+            format!("nobody knows whether {} has positive ground, and {name} is not isolated", need.tag);
         out.push((LookKind::UnknownGround, words));
     }
     out

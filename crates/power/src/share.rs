@@ -95,7 +95,8 @@ impl<'a> Walk<'a> {
         let (look, special) = stage.rates(prices);
         let mut sharers: Vec<Sharer> = Vec::new();
         for (need, device) in input.needs.iter().enumerate() {
-            let company = !device.unknown.draw && (device.lock().is_some() || !device.unknown.keeps_to_itself());
+            let company =
+                !device.unknown.draw && (device.lock().is_some() || !device.unknown.keeps_to_itself());
             let may = !device.ac
                 && !device.alone
                 && !device.positive_ground
@@ -155,9 +156,8 @@ impl<'a> Walk<'a> {
     fn looks(&self, group: &[Sharer]) -> i64 {
         let load: i64 = group.iter().map(|sharer| sharer.current).sum();
         let over = self.look_at.iter().filter(|&&look| look < load).count();
-        let starving = |sharer: &&Sharer| {
-            sharer.surge.is_some_and(|surge| self.gives - (load - sharer.current) < surge)
-        };
+        let starving =
+            |sharer: &&Sharer| sharer.surge.is_some_and(|surge| self.gives - (load - sharer.current) < surge);
         crate::model::count(over + group.iter().filter(starving).count())
             + i64::from(group.iter().any(|sharer| sharer.loud))
     }

@@ -163,7 +163,9 @@ fn several(locked: &[usize]) -> Vec<Vec<usize>> {
     let locked = &locked[..locked.len().min(MOST)];
     (0_u32..1 << locked.len())
         .filter(|bits| 1 < bits.count_ones())
-        .map(|bits| locked.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, need)| *need).collect())
+        .map(|bits| {
+            locked.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, need)| *need).collect()
+        })
         .collect()
 }
 

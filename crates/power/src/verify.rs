@@ -207,7 +207,8 @@ fn check_way(input: &Input, feed: &Feed, hanging: &BTreeMap<usize, Hanging>, ver
     // A measured surge wants what the others leave. A digital device, or one nobody knows to be analogue, that was not
     // measured wants more than it draws.
     let on = |outlet: &usize| hanging.get(outlet).map_or(&[][..], |on| &on.doubled[..]);
-    let others: i64 = on(&first).iter().filter(|(other, _)| *other != feed.need).map(|(_, doubled)| doubled / 2).sum();
+    let others: i64 =
+        on(&first).iter().filter(|(other, _)| *other != feed.need).map(|(_, doubled)| doubled / 2).sum();
     let shared = 1 < on(&first).len();
     let wanted = match need.surge_ua {
         Some(surge) => i128::from(surge) * MILLION,
@@ -253,8 +254,9 @@ fn check_way(input: &Input, feed: &Feed, hanging: &BTreeMap<usize, Hanging>, ver
 fn check_chains(input: &Input, feeds: &[Feed], hanging: &BTreeMap<usize, Hanging>, verdict: &mut Verdict) {
     for (index, brick) in input.bricks.iter().enumerate() {
         let own = hanging.iter().filter(|(outlet, _)| input.outlets[**outlet].brick == index);
-        let given: i64 =
-            own.map(|(_, on)| on.volts[0] * (on.doubled.iter().map(|(_, doubled)| doubled).sum::<i64>() / 2)).sum();
+        let given: i64 = own
+            .map(|(_, on)| on.volts[0] * (on.doubled.iter().map(|(_, doubled)| doubled).sum::<i64>() / 2))
+            .sum();
         if brick.intake_nw.is_some_and(|gives| gives < given) {
             let words = format!("brick {} gives {given} nW on less than that", brick.tag);
             verdict.breaches.push(Breach { devices: Vec::new(), words });

@@ -99,11 +99,16 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
     }
     let far = |outlet: &Outlet| {
         let at = input.outlets.iter().position(|other| std::ptr::eq(other, outlet));
-        let mv = outlet.settings.iter().map(|setting| setting.mv).filter(|mv| need.low_mv <= *mv && *mv <= need.high_mv);
+        let mv = outlet
+            .settings
+            .iter()
+            .map(|setting| setting.mv)
+            .filter(|mv| need.low_mv <= *mv && *mv <= need.high_mv);
         at.is_some_and(|at| {
             mv.max().is_some_and(|mv| {
                 let kind = rig::FeedKind::Single;
-                crate::model::dropped(input, index, kind, &[at], mv, need.current_ua) == crate::lead_drop::Grade::Stop
+                crate::model::dropped(input, index, kind, &[at], mv, need.current_ua)
+                    == crate::lead_drop::Grade::Stop
             })
         })
     };
@@ -178,7 +183,9 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
                 give(strong.len())
             );
         }
-        if giving.len() < set.len() && (needs.iter().any(|need| need.alone) || set.len() <= input.rules.share_most) {
+        if giving.len() < set.len()
+            && (needs.iter().any(|need| need.alone) || set.len() <= input.rules.share_most)
+        {
             return format!(
                 "{many} devices ({who}) need {window}{nature}, and only {} that",
                 give(giving.len())

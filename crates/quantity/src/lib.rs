@@ -43,7 +43,8 @@ pub use length::{Length, LengthUnit};
 pub use money::{Share, Sum};
 pub use number::TEXT_LIMIT;
 pub use scalar::{
-    Area, Decibels, Devices, Farads, Grams, Henries, Hertz, Milliamps, Ohms, Ratio, Seconds, VoltAmps, Volts, Watts,
+    Area, Decibels, Devices, Farads, Grams, Henries, Hertz, Milliamps, Ohms, Ratio, Seconds, VoltAmps, Volts,
+    Watts,
 };
 pub use window::Window;
 

@@ -1,6 +1,8 @@
 //! The workshop's thresholds: one table, each with a default that the shop settings may change.
 
-use quantity::{Area, Decibels, Devices, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds, Watts};
+use quantity::{
+    Area, Decibels, Devices, Grams, Length, Milliamps, Ohms, ParseError, Quantity, Ratio, Seconds, Watts,
+};
 
 /// One entry of the table of limits.
 #[derive(Debug, Clone, Copy)]

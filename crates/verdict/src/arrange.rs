@@ -62,8 +62,7 @@ pub fn arrange(
     let mut before: Option<Outcome> = None;
     let mut best: Option<Outcome> = None;
     for elbow in ELBOWS {
-        let config =
-            Config { elbow: config.elbow.max(Length::from_mm(elbow)), ..config.clone() };
+        let config = Config { elbow: config.elbow.max(Length::from_mm(elbow)), ..config.clone() };
         let outcome = match &before {
             None => layout::solve(input, &config, progress, stop),
             Some(before) => further(input, &config, before, progress, stop),

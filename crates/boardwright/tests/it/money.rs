@@ -36,7 +36,8 @@ fn one_quote_says_one_sum_as_text_json_csv_and_on_paper() {
     let spaced = text.replace('\u{202f}', "");
     assert!(spaced.lines().any(|line| line.contains("to pay") && line.contains(&plain)), "{text}");
     let papers = shop.path().join("out");
-    let printed = boardwright(&["papers", path(&job), "--only", "quote,invoice,approval", "--out", path(&papers)]);
+    let printed =
+        boardwright(&["papers", path(&job), "--only", "quote,invoice,approval", "--out", path(&papers)]);
     assert!(printed.status.code().is_some_and(|code| code < 2), "{}", err(&printed));
     for paper in ["quote", "invoice", "approval"] {
         let words = crate::commands::printed(&papers, paper).replace(['\u{202f}', '\u{a0}'], "");
@@ -49,7 +50,14 @@ fn without_prices_minutes_are_counted_and_every_part_is_named() {
     let value = json(&["quote", path(&example("cabin-board-corrected")), "--format", "json"]);
     assert_eq!(value["at_least"], true);
     assert!(0 < value["minutes"].as_i64().expect("minutes"));
-    let output = boardwright(&["papers", path(&example("cabin-board-corrected")), "--only", "quote", "--out", "/nowhere"]);
+    let output = boardwright(&[
+        "papers",
+        path(&example("cabin-board-corrected")),
+        "--only",
+        "quote",
+        "--out",
+        "/nowhere",
+    ]);
     assert!(err(&output).contains("no prices.toml"), "{}", err(&output));
 }
 
@@ -59,7 +67,10 @@ fn goods_that_came_are_booked_once_and_can_be_taken_back() {
     let lists = || json(&["order", path(shop.path()), "--format", "json"]);
     let line = |lists: &serde_json::Value, item: &str| {
         let orders = lists["orders"].as_array().expect("lists").clone();
-        let lines = orders.iter().flat_map(|order| order["lines"].as_array().expect("lines").clone()).collect::<Vec<_>>();
+        let lines = orders
+            .iter()
+            .flat_map(|order| order["lines"].as_array().expect("lines").clone())
+            .collect::<Vec<_>>();
         lines.into_iter().find(|line| line["item"] == item).expect("it is wanted")
     };
     let before = lists();
@@ -94,8 +105,16 @@ fn a_change_is_told_against_another_document_and_against_itself_it_is_empty() {
     assert_eq!(unknown.status.code(), Some(2));
     assert!(err(&unknown).contains("`Q` is no revision of this job"), "{}", err(&unknown));
     let papers = shop.path().join("out");
-    let printed =
-        boardwright(&["papers", path(&job), "--only", "change-order", "--from", path(&old), "--out", path(&papers)]);
+    let printed = boardwright(&[
+        "papers",
+        path(&job),
+        "--only",
+        "change-order",
+        "--from",
+        path(&old),
+        "--out",
+        path(&papers),
+    ]);
     assert!(printed.status.code().is_some_and(|code| code < 2), "{}", err(&printed));
     assert!(crate::commands::printed(&papers, "change-order").contains("Change order"));
 }

@@ -100,12 +100,16 @@ fn selector(device: &Device, mains: Option<Volts>) -> Option<Finding> {
         return None;
     }
     Some(
-        Finding::new(ID, Severity::Stop, format!("the selector of {tag} stands at {set}, the mains at home is {mains}"))
-            .about([tag])
-            .at(field, "")
-            .with(Evidence::words(set.to_string(), mains.to_string()))
-            .remedy("set the selector with the plug out of the wall, and look at it again on every tour")
-            .assuming(asked.assumed),
+        Finding::new(
+            ID,
+            Severity::Stop,
+            format!("the selector of {tag} stands at {set}, the mains at home is {mains}"),
+        )
+        .about([tag])
+        .at(field, "")
+        .with(Evidence::words(set.to_string(), mains.to_string()))
+        .remedy("set the selector with the plug out of the wall, and look at it again on every tour")
+        .assuming(asked.assumed),
     )
 }
 

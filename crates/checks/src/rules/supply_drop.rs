@@ -4,8 +4,8 @@ use design::{Design, drop_length, feed_state};
 use finding::{Evidence, Field, Finding, Severity};
 use power::lead_drop::{self, Grade};
 use quantity::{Length, Milliamps};
-use rig::{Feed, LeadClass};
 use rig::geometry::EndKind;
+use rig::{Feed, LeadClass};
 
 use super::CUSTOM;
 use crate::asked::Asked;
@@ -114,5 +114,8 @@ fn check(design: &Design) -> Vec<Finding> {
 fn company(design: &Design, feed: &Feed, tag: &str) -> Milliamps {
     let [outlet] = feed.outlets.as_slice() else { return Milliamps::ZERO };
     let others = design.outlets.iter().filter(|load| load.outlet == *outlet).flat_map(|load| &load.devices);
-    others.filter(|other| *other != tag).filter_map(|other| design.rig.device(other)?.power.current.value).sum()
+    others
+        .filter(|other| *other != tag)
+        .filter_map(|other| design.rig.device(other)?.power.current.value)
+        .sum()
 }

@@ -1092,7 +1092,8 @@ fn each_rule_says_when_it_cannot_judge() {
         clean(),
         &|rig| {
             device(rig, "A1").power.class = Known::default();
-            device(rig, "A1").power.surge = know(Milliamps::of(501.0));
+            device(rig, "A1").power.current = know(Milliamps::of(400.0));
+            device(rig, "A1").power.surge = Known::default();
         },
     );
     on(

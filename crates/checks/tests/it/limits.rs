@@ -324,6 +324,19 @@ const CASES: &[Edge] = &[
     ),
     (
         "shared-outlet",
+        "outlet_share_most",
+        |rig| {
+            device(rig, "A2").feed = Some(feed(&["1"]));
+            for tag in ["A1", "A2"] {
+                device(rig, tag).power.current = know(Milliamps::of(20.0));
+            }
+        },
+        None,
+        |l| l.outlet_share_most = quantity::Devices::of(1.0),
+        Some(Stop),
+    ),
+    (
+        "shared-outlet",
         "shared_analogue_look",
         |rig| {
             device(rig, "A2").feed = Some(feed(&["1"]));

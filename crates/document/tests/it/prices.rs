@@ -69,7 +69,7 @@ fn each_slip_is_told_with_its_place() {
         ),
         ("pieces = 10", "pieces = 0", "a pack of `flat plug` holds nothing"),
         ("pieces = 10", "pieces = 10\nlength = \"1 m\"", "a pack of `flat plug` holds pieces and a length"),
-        ("\"reel\"", "\"flat plug\"", "two items are called `flat plug`"),
+        ("\"reel\"", "\"flat plug\"", "the name `flat plug` is used twice"),
         ("\"patch-4\"", "\"jack-flat\"", "`jack-flat` of `reel` is served by another item already"),
         ("supplier = \"Ferrow Supply\"\n", "", "`supplier` is missing in item"),
         ("rate = \"20 %\"", "rate = \"20\"", "prices.toml:7:8 `rate` of tax class: `20` has no unit"),

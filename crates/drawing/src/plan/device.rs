@@ -291,6 +291,11 @@ fn tab(port: &Port, at: Point, face: Face, k: f64, items: &mut Vec<Item>) {
             }
         }
         ConnectorFamily::Barrel => items.push(dot(area.centre())),
+        ConnectorFamily::Bare => {
+            for side in [-2.0, 2.0] {
+                items.push(dot(across(deep / 2.0, side * k)));
+            }
+        }
         ConnectorFamily::Xlr => {
             for side in [-4.5, 0.0, 4.5] {
                 items.push(dot(across(deep / 2.0, side * k)));

@@ -388,7 +388,8 @@ fn a_locked_pair_stays_whoever_goes_without() {
     let mut long = device("L", 18.0, 18.0, 100.0);
     long.feed = Some(feed(FeedKind::SeriesPair, &["S.1", "S.2"], true));
     let others = [digital("A", 9.0, 9.0, 100.0), digital("B", 9.0, 9.0, 100.0)];
-    let outcome = solved([brick("S", vec![strong("1"), strong("2")]), long].into_iter().chain(others).collect());
+    let outcome =
+        solved([brick("S", vec![strong("1"), strong("2")]), long].into_iter().chain(others).collect());
     assert_eq!(on(&outcome, "L").0, FeedKind::SeriesPair);
     assert_eq!(outcome.unserved.iter().map(|one| one.device.as_str()).collect::<Vec<_>>(), ["A", "B"]);
     assert!(power::edits(&outcome).changes.is_empty(), "{:?}", outcome.edit);
@@ -400,7 +401,8 @@ fn a_locked_pair_stays_whoever_goes_without() {
 fn mixed_signs_are_the_reason_where_they_are() {
     let mut positive = device("B", 9.0, 9.0, 3.0);
     positive.power.sign = printed(Sign::CentrePositive);
-    let outcome = solved(vec![brick("S", vec![outlet("1", &[(9.0, 500.0)])]), device("A", 9.0, 9.0, 3.0), positive]);
+    let outcome =
+        solved(vec![brick("S", vec![outlet("1", &[(9.0, 500.0)])]), device("A", 9.0, 9.0, 3.0), positive]);
     assert_eq!(
         outcome.conflicts[0].words,
         "A is centre negative and B is centre positive, so they cannot share, and one outlet gives 9 V"
@@ -423,10 +425,7 @@ fn a_brick_on_a_brick_gives_no_more_than_it_takes() {
     assert_eq!(small.assumed[0].words, "nobody knows the efficiency of T: 80 % taken");
     let large = chain(700.0, |_| ());
     assert_eq!(large.status, Status::Impossible);
-    assert_eq!(
-        large.conflicts[0].words,
-        "A draws 6.3 W, and T gives at most 1.0 W on what it takes itself"
-    );
+    assert_eq!(large.conflicts[0].words, "A draws 6.3 W, and T gives at most 1.0 W on what it takes itself");
     // Written down, 95 % carry 126 mA at 9 V.
     assert_eq!(chain(126.0, |brick| brick.efficiency = printed(quantity::Ratio::of(0.95))).unserved, []);
     assert_eq!(chain(127.0, |brick| brick.efficiency = printed(quantity::Ratio::of(0.95))).unserved.len(), 1);
@@ -492,8 +491,11 @@ fn usb_leads_and_snaps_are_ordinary_and_their_plugs_are_written() {
     supply.ports[0].connector = Some(connector("usb-c"));
     let outcome = solved(vec![supply, small]);
     assert_eq!(outcome.objective.special, 0);
-    let feed =
-        Value::table([("outlets", Value::list(["S.1"])), ("plug", "usb-b".into()), ("outlet_plug", "usb-c".into())]);
+    let feed = Value::table([
+        ("outlets", Value::list(["S.1"])),
+        ("plug", "usb-b".into()),
+        ("outlet_plug", "usb-c".into()),
+    ]);
     assert_eq!(power::edits(&outcome).changes[0], Change::set(Field::device("A", "feed"), feed));
 }
 
@@ -623,7 +625,17 @@ fn the_json_has_the_keys_that_are_promised() {
     let keys: Vec<&String> = value["feeds"][0].as_object().unwrap().keys().collect();
     assert_eq!(
         keys,
-        ["device", "kind", "outlets", "load_ma", "limit_ma", "margin_permille", "lost_v", "requirement", "lead"]
+        [
+            "device",
+            "kind",
+            "outlets",
+            "load_ma",
+            "limit_ma",
+            "margin_permille",
+            "lost_v",
+            "requirement",
+            "lead"
+        ]
     );
     assert_eq!(value["feeds"][0]["outlets"][0]["setting_v"], 9.0);
     assert_eq!(value["feeds"][0]["requirement"]["current_ma"]["from"], "printed");

@@ -249,7 +249,8 @@ fn cable(ohms_per_metre: f64) -> rig::Cable {
 
 /// A converter that hangs on another brick.
 fn chained(dice: &mut Dice, outlets: &[String]) -> Device {
-    let mut made = brick("T", vec![outlet("1", &[(9.0, 300.0), (18.0, 150.0)]), outlet("2", &[(9.0, 200.0)])]);
+    let mut made =
+        brick("T", vec![outlet("1", &[(9.0, 300.0), (18.0, 150.0)]), outlet("2", &[(9.0, 200.0)])]);
     let (low, high) = dice.of(&[(9.0, 9.0), (12.0, 12.0), (9.0, 18.0)]);
     made.power = digital("T", low, high, real(dice.between(5, 40) * 10)).power;
     made.ports.push(port("IN", PortRole::Power, "barrel-5.5-2.1", 5));
@@ -372,7 +373,8 @@ fn small_device(dice: &mut Dice, tag: &str, outlets: &[String]) -> Device {
             let at = |place: i64| outlets[usize::try_from(place).unwrap() % outlets.len()].as_str();
             made.feed = Some(feed(kind, &[at(first), at(first + 1)], true));
             if dice.chance(50) && kind == FeedKind::SeriesPair {
-                made.power.volts = Known { value: Window::new(Volts::of(9.0), Volts::of(24.0)), from: Provenance::Printed };
+                made.power.volts =
+                    Known { value: Window::new(Volts::of(9.0), Volts::of(24.0)), from: Provenance::Printed };
             }
         }
         // Several that are locked to one outlet share it.
