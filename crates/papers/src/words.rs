@@ -99,7 +99,8 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
             let mut theirs = other.feed.iter().flat_map(|feed| &feed.outlets);
             theirs.any(|outlet| feed.outlets.contains(outlet))
         };
-        let tags: Vec<&str> = design.rig.devices.iter().filter(on_it).map(|other| other.tag.as_str()).collect();
+        let tags: Vec<&str> =
+            design.rig.devices.iter().filter(on_it).map(|other| other.tag.as_str()).collect();
         high = text::this_outlet_is(&volts.to_string(), &tags.join(" and "));
         why.push(&high);
     }

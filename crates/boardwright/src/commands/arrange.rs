@@ -72,7 +72,11 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
         let turn = if turn == 0 { String::new() } else { format!(", turned {turn}°") };
         let under = if placement.under { ", under the deck" } else { "" };
         let locked = if placement.locked { ", stays" } else { "" };
-        let _ = writeln!(out, "{:<8} {deck:<10} {x} from left, {y} from front{turn}{under}{locked}", placement.device);
+        let _ = writeln!(
+            out,
+            "{:<8} {deck:<10} {x} from left, {y} from front{turn}{under}{locked}",
+            placement.device
+        );
     }
     let _ = writeln!(out, "\n{:<12} {:<18} {:>10} {:>10}", "mm of lead", "weight", "now", "proposed");
     let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");

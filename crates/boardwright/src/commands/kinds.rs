@@ -42,11 +42,12 @@ pub(crate) fn run(options: &Kinds) -> anyhow::Result<Outcome> {
 /// The kind that is meant where its whole id was given, or where only one goes by the words; its ports are listed then.
 fn named<'a>(rows: &'a [Row], words: &[String]) -> Option<&'a Row> {
     let exact = rows.iter().find(|row| matches!(words, [word] if *word == row.entry.id));
-    exact.or(match rows {
-        [only] => Some(only),
-        _ => None,
-    })
-    .filter(|row| 1 < row.ports.len())
+    exact
+        .or(match rows {
+            [only] => Some(only),
+            _ => None,
+        })
+        .filter(|row| 1 < row.ports.len())
 }
 
 /// One kind.

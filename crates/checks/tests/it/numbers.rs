@@ -198,7 +198,8 @@ fn derived(text: &str) -> Design {
 /// Issues what has no number yet, and takes down every number with the ends of its lead as the document names them.
 fn issue(plan: &mut Plan) -> Design {
     let text = plan.text();
-    let after = apply(&text, &design::issue(&derived(&text))).unwrap_or_else(|error| panic!("{error}\n{text}"));
+    let after =
+        apply(&text, &design::issue(&derived(&text))).unwrap_or_else(|error| panic!("{error}\n{text}"));
     let design = derived(&after);
     for lead in &design.leads {
         assert!(lead.issued, "{} has no number\n{after}", lead.name);

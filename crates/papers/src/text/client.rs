@@ -121,7 +121,8 @@ pub(crate) const PUT_INTO: &str = "put it into";
 pub(crate) const NO_OUTSIDE_LEADS: &str = "No leads from outside are written down.";
 pub(crate) const SWITCH_ON: &str = "Switch on, switch off";
 pub(crate) const SWITCH_LEADS: &str = "All leads in, amps muted or down.";
-pub(crate) const SWITCH_BOARD: &str = "Plug the board into the wall outlet; wait until every light is steady.";
+pub(crate) const SWITCH_BOARD: &str =
+    "Plug the board into the wall outlet; wait until every light is steady.";
 pub(crate) const SWITCH_PHANTOM: &str = "Desk: muted while leads and phantom power change.";
 pub(crate) const SWITCH_AMPS: &str = "Amps last.";
 pub(crate) const SWITCH_OFF: &str = "Off: amps first, board last.";

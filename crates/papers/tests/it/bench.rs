@@ -140,7 +140,7 @@ fn what_has_no_feed_stands_on_the_power_map() {
     let power = one(&input(&derive(rig, Limits::default()), &[], PaperSize::A4), "power");
     let pages = text(&power.pdf, 1, power.pages);
     let after = pages.split("No feed yet").nth(1).expect("a box says so");
-    assert!(after.contains("TUN tuner with buffer: wants 9 V, 80 mA"), "{pages}");
+    assert!(after.contains("TUN tuner with buffer: needs 9 V, 80 mA"), "{pages}");
 }
 
 /// Two ways: one to an amp with everything known, one that nothing passes in one state.
@@ -205,8 +205,8 @@ fn the_path_shows_the_band_and_the_figures_of_every_state() {
             .collect()
     };
     assert_eq!(row("stage amp", "4 kHz"), ["−1.7", "−3.4"]);
-    assert_eq!(row("stage amp", "tone"), ["−1.2", "−2.9"]);
-    assert_eq!(row("stage amp", "loss"), ["+1.9", "+3.6"], "half a tenth goes to the even figure");
+    assert_eq!(row("stage amp", "treble"), ["−1.2", "−2.9"]);
+    assert_eq!(row("stage amp", "level"), ["−1.9", "−3.6"], "half a tenth goes to the even figure");
     assert_eq!(row("house desk", "4 kHz"), ["+0.3", "—"], "nothing arrives in that state");
 }
 
