@@ -573,6 +573,14 @@ fn cure(read: &Read, form: &Form) -> Made {
     edit.ok_or_else(|| "that finding is gone, or nothing cures it in one step".to_owned())
 }
 
+/// What a field is called in the list of edits. Title block and brief need no head: there is one of each.
+fn called(field: &Field) -> String {
+    match field.parts() {
+        [table, key] if table == "job" || table == "brief" => key.replace('_', " "),
+        _ => field.words(),
+    }
+}
+
 /// Any values of the format: `field` and `value` in pairs, `from` where a value says where it comes from. A value is
 /// said of what is there: a row that nobody added is not made by it.
 fn values(text: &str, form: &Form) -> Made {
@@ -587,7 +595,7 @@ fn values(text: &str, form: &Form) -> Made {
     }
     let name = match form.get("name") {
         Some(name) => name.to_owned(),
-        None => format!("{} set to {}", fields[0].words(), values[0].trim()),
+        None => format!("{} set to {}", called(&fields[0]), values[0].trim()),
     };
     let unit = form.get("unit").unwrap_or("");
     let changes = fields.into_iter().zip(&values).enumerate().map(|(index, (field, value))| {

@@ -37,9 +37,9 @@ async fn from_nothing_to_papers() {
     let at = |place: &str| shop.url(&format!("/job/attic-board/{place}"));
 
     set(&browser, "#job-player", "Wim Aldery").await;
-    done(&browser, "job.player: Wim Aldery").await;
+    done(&browser, "player set to Wim Aldery").await;
     set(&browser, "#brief-music", "quiet songs in small rooms").await;
-    done(&browser, "brief.music: quiet songs in small rooms").await;
+    done(&browser, "music set to quiet songs in small rooms").await;
     set(&browser, "#board-kind", "flat-560x330").await;
     done(&browser, "choose the board").await;
     set(&browser, "#want-new", "silent when muted").await;
