@@ -2,6 +2,8 @@
 
 use finding::{Finding, Severity};
 
+use crate::LeadChange;
+
 /// One case of a finding.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Case {
@@ -50,8 +52,16 @@ fn cases(findings: &[Finding]) -> Vec<Case> {
 }
 
 /// Cases by rule and what they are about; figures in their words may differ.
-pub(crate) fn findings(before: &[Finding], after: &[Finding]) -> Vec<FindingChange> {
+///
+/// A lead that got another number is the same lead: its case before is looked up under the later number.
+pub(crate) fn findings(before: &[Finding], after: &[Finding], leads: &[LeadChange]) -> Vec<FindingChange> {
     let mut old = cases(before);
+    for tag in old.iter_mut().flat_map(|case| case.leads.iter_mut()) {
+        let known = leads.iter().find(|lead| lead.before.as_ref().is_some_and(|made| made.tag == *tag));
+        if let Some(now) = known.and_then(|lead| lead.after.as_ref()) {
+            tag.clone_from(&now.tag);
+        }
+    }
     let mut out = Vec::new();
     for case in cases(after) {
         let same = |other: &Case| {

@@ -103,7 +103,7 @@ pub fn compare(before: &Side<'_>, after: &Side<'_>) -> Change {
         runs: devices::runs(a, b),
         feeds: devices::feeds(a, b),
         outlets: rest::outlets(a, b),
-        findings: findings::findings(before.findings, after.findings),
+        findings: findings::findings(before.findings, after.findings, &leads),
         devices,
         leads,
         blanked,

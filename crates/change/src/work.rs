@@ -113,28 +113,22 @@ pub(crate) fn acts(change: &Change) -> Vec<Act> {
     let labels = change.labels_on.len().max(change.labels_off.len());
     let plan = usize::from(!change.is_empty());
     let rows = [
-        ("change-plan", "work the change out", Stage::Plan, plan, minutes::PLAN),
-        ("change-hole", "drill or blank a hole", Stage::Panel, holes, minutes::HOLE),
-        ("change-lead", "make a lead", Stage::Leads, bench, minutes::LEAD),
-        ("change-device", "take off or put on a device", Stage::Build, placed, minutes::DEVICE),
-        ("change-plug", "unplug, plug and tie a lead", Stage::Build, reach + gone + anew, minutes::PLUG),
-        (
-            "change-outlet",
-            "set, meter and mark an outlet",
-            Stage::Build,
-            change.outlets.len(),
-            minutes::OUTLET,
-        ),
-        ("change-label", "exchange a label", Stage::Build, labels, minutes::LABEL),
-        ("change-test", "make a test again", Stage::Test, change.tests.len(), minutes::TEST),
-        ("change-paper", "exchange a paper", Stage::Handover, change.void.len(), minutes::PAPER),
+        ("change-plan", "Working the change out", plan, minutes::PLAN),
+        ("change-hole", "Drilling and blanking", holes, minutes::HOLE),
+        ("change-lead", "Making leads", bench, minutes::LEAD),
+        ("change-device", "Taking off and putting on devices", placed, minutes::DEVICE),
+        ("change-plug", "Unplugging, plugging and tying leads", reach + gone + anew, minutes::PLUG),
+        ("change-outlet", "Setting, metering and marking outlets", change.outlets.len(), minutes::OUTLET),
+        ("change-label", "Exchanging labels", labels, minutes::LABEL),
+        ("change-test", "Tests made again", change.tests.len(), minutes::TEST),
+        ("change-paper", "Exchanging papers", change.void.len(), minutes::PAPER),
     ];
     rows.into_iter()
-        .filter(|(.., units, _)| 0 < *units && plan == 1)
-        .map(|(operation, title, stage, units, each)| Act {
+        .filter(|(_, _, units, _)| 0 < *units && plan == 1)
+        .map(|(operation, title, units, each)| Act {
             operation: operation.to_owned(),
             title: title.to_owned(),
-            stage,
+            stage: Stage::Change,
             units: count(units),
             minutes: each.saturating_mul(count(units)),
         })

@@ -132,6 +132,8 @@ pub enum Stage {
     Handover,
     /// Work of an option.
     Option,
+    /// Carrying out a change on a board that is built.
+    Change,
 }
 
 impl Stage {
@@ -144,7 +146,7 @@ impl Stage {
             Self::Build => "Mounting, wiring, dressing",
             Self::Test => "Listening and tests",
             Self::Handover => "Papers, handover and lesson",
-            Self::Option => "Work",
+            Self::Option | Self::Change => "Work",
         }
     }
 
@@ -158,6 +160,7 @@ impl Stage {
             Self::Test => "test",
             Self::Handover => "handover",
             Self::Option => "option",
+            Self::Change => "change",
         }
     }
 }

@@ -332,7 +332,7 @@ fn plain(needs: &[Need], acts: &[Act], input: &Input<'_>) -> Quote {
             return None;
         }
         let until = terms.date.as_deref().and_then(|date| days_after(date, days));
-        Some(until.unwrap_or_else(|| format!("{days} days from its date")))
+        Some(until.map_or_else(|| format!("for {days} days from its date"), |until| format!("until {until}")))
     });
     let minutes = work.iter().map(|line| line.minutes).sum();
     let (terms, valid) = (terms.clone(), valid.unwrap_or_default());
@@ -412,11 +412,20 @@ fn parts(bill: &[BillLine]) -> Vec<QuoteLine> {
         out[at].net += line.net.unwrap_or_default();
         out[at].at_least |= line.missing.is_some();
     }
+    // Sets of several tax classes say which part this is.
+    let titles: Vec<String> = out.iter().map(|set| set.title.clone()).collect();
+    for at in 1..out.len() {
+        if !out[at].tax.is_empty() && titles[..at].contains(&titles[at]) {
+            out[at].title = format!("{}: tax class {}", titles[at], out[at].tax);
+        }
+    }
     // A set whose parts all lack a price shows with the one that has some.
     for at in (0..out.len()).rev() {
         let bare = out[at].tax.is_empty() && out[at].net == Money::ZERO;
         let title = out[at].title.clone();
-        if bare && let Some(to) = out.iter().position(|set| set.title == title && !set.tax.is_empty()) {
+        if bare
+            && let Some(to) = out.iter().position(|set| set.title.starts_with(&title) && !set.tax.is_empty())
+        {
             out[to].at_least = true;
             out.remove(at);
         }
@@ -424,22 +433,22 @@ fn parts(bill: &[BillLine]) -> Vec<QuoteLine> {
     out
 }
 
-/// Work: a line for each stage at the shop's rate.
+/// Work at the shop's rate: a line for each stage, of options and changes one for each act.
 fn working(work: &[WorkLine], prices: &Prices, missing: &mut Vec<Missing>) -> Vec<QuoteLine> {
     let mut stages: Vec<Stage> = work.iter().map(|line| line.stage).collect();
     stages.sort_unstable();
     stages.dedup();
-    let mut out = Vec::new();
+    let mut parts: Vec<(String, u32)> = Vec::new();
     for stage in stages {
-        let of_it = || work.iter().filter(|line| line.stage == stage);
-        let minutes: u32 = of_it().map(|line| line.minutes).sum();
-        if minutes == 0 {
-            continue;
+        let of_it = work.iter().filter(|line| line.stage == stage);
+        if matches!(stage, Stage::Option | Stage::Change) {
+            parts.extend(of_it.map(|line| (line.title.clone(), line.minutes)));
+        } else {
+            parts.push((stage.title().to_owned(), of_it.map(|line| line.minutes).sum()));
         }
-        let title = match stage {
-            Stage::Option => of_it().map(|line| line.title.as_str()).collect::<Vec<_>>().join(", "),
-            _ => stage.title().to_owned(),
-        };
+    }
+    let mut out = Vec::new();
+    for (title, minutes) in parts.into_iter().filter(|(_, minutes)| 0 < *minutes) {
         let net = prices.hour.map(|hour| Money(times(hour.0, i128::from(minutes), 60, prices.rounding)));
         out.push(QuoteLine {
             group: ClientGroup::Work,

@@ -34,7 +34,7 @@ pub(crate) fn quote(input: &PapersInput<'_>) -> Part {
     if let Some(priced) = input.priced {
         let mut blocks = head(text::QUOTE, &priced, input);
         blocks.push(Block::Table(lines(&priced, "quote")));
-        blocks.push(Block::Pairs(sums(&priced), 1, 70.0, 11.0));
+        blocks.push(Block::Table(sums(&priced)));
         blocks.push(Block::Pairs(payment(&priced), 1, 38.0, 11.0));
         if !priced.quote.choices.is_empty() {
             blocks.push(Block::Head(text::OPTIONS.to_owned(), text::OPTIONS_NOTE.to_owned()));
@@ -54,7 +54,7 @@ pub(crate) fn invoice(input: &PapersInput<'_>) -> Part {
     if let Some(priced) = input.priced {
         let mut blocks = head(text::INVOICE, &priced, input);
         blocks.push(Block::Table(lines(&priced, "")));
-        blocks.push(Block::Pairs(sums(&priced), 1, 70.0, 11.0));
+        blocks.push(Block::Table(sums(&priced)));
         let shown = |sum| priced.prices.currency.shown(sum);
         let totals = &priced.quote.totals;
         if totals.deposit != Money::ZERO {
@@ -84,7 +84,7 @@ pub(crate) fn change_order(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Pairs(beside(order.change), 1, 38.0, 11.0));
         blocks.push(Block::Head(text::CHANGE_COSTS.to_owned(), String::new()));
         blocks.push(Block::Table(lines(&priced, "")));
-        blocks.push(Block::Pairs(sums(&priced), 1, 70.0, 11.0));
+        blocks.push(Block::Table(sums(&priced)));
         blocks.extend(gaps(priced.quote));
         blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
         part.body = crate::part::Body::Blocks(blocks);
@@ -170,25 +170,27 @@ fn lines(priced: &Priced<'_>, file: &'static str) -> Table {
     table
 }
 
-fn sums(priced: &Priced<'_>) -> Vec<crate::block::Pair> {
+fn sums(priced: &Priced<'_>) -> Table {
     let Priced { quote, prices } = priced;
     let totals = &quote.totals;
-    let shown = |sum| prices.currency.shown(sum);
-    let mut rows = vec![pair(text::SUM_OF_LINES, cell(shown(totals.lines)))];
+    let shown = |sum| cell(prices.currency.shown(sum));
+    let mut table = Table::new("", 11.0, vec![share(text::SUMS, 1.0), figures("", "", 60.0)]).keep();
+    table.row([cell(text::SUM_OF_LINES), shown(totals.lines)]);
     if totals.discount != Money::ZERO {
         let why = quote.terms.discount_for.as_deref();
-        rows.push(pair(text::discount(why), cell(shown(-totals.discount))));
-        rows.push(pair(text::NET, cell(shown(totals.net))));
+        table.row([cell(text::discount(why)), shown(-totals.discount)]);
+        table.row([cell(text::NET), shown(totals.net)]);
     }
     for tax in &totals.taxes {
         let rate = tax.rate.map_or_else(|| text::RATE_UNKNOWN.to_owned(), |rate| rate.to_string());
-        rows.push(pair(text::tax_of(&tax.title, &rate, &shown(tax.basis)), cell(shown(tax.tax))));
+        let basis = prices.currency.shown(tax.basis);
+        table.row([cell(text::tax_of(&tax.title, &rate, &basis)), shown(tax.tax)]);
     }
     if totals.rounding != Money::ZERO {
-        rows.push(pair(text::ROUNDING, cell(prices.currency.signed(totals.rounding))));
+        table.row([cell(text::ROUNDING), cell(prices.currency.signed(totals.rounding))]);
     }
-    rows.push(pair(text::TO_PAY, to_pay(priced)));
-    rows
+    table.row([cell(text::TO_PAY).bold(), to_pay(priced)]);
+    table
 }
 
 fn payment(priced: &Priced<'_>) -> Vec<crate::block::Pair> {
@@ -202,7 +204,7 @@ fn payment(priced: &Priced<'_>) -> Vec<crate::block::Pair> {
         rows.push(pair(text::BALANCE_DUE, cell(shown(quote.totals.balance)).bold().line(text::ON_HANDOVER)));
     }
     if !quote.valid.is_empty() {
-        rows.push(pair(text::VALID_UNTIL, cell(quote.valid.clone())));
+        rows.push(pair(text::VALID, cell(quote.valid.clone())));
     }
     if let Some(ready) = &quote.terms.ready {
         rows.push(pair(text::READY, cell(ready.clone())));
@@ -290,11 +292,15 @@ fn changes(change: &Change) -> Table {
             }
         }
     }
-    for words in change.board.iter().chain(&change.runs).chain(&change.feeds) {
-        table.row([cell(words.of.clone()), cell(words.before.clone()), cell(words.after.clone())]);
+    let side = |words: &str| cell(if words.is_empty() { text::DASH } else { words });
+    let named = [("", &change.board), (text::RUN_OF, &change.runs), (text::FEED_OF, &change.feeds)];
+    for (what, words) in named.into_iter().flat_map(|(what, all)| all.iter().map(move |words| (what, words)))
+    {
+        let of = format!("{what} {}", words.of);
+        table.row([cell(of.trim()), side(&words.before), side(&words.after)]);
     }
     for outlet in &change.outlets {
-        table.row([cell(outlet.outlet.clone()), cell(outlet.before.clone()), cell(outlet.after.clone())]);
+        table.row([cell(text::outlet_of(&outlet.outlet)), side(&outlet.before), side(&outlet.after)]);
     }
     table.none = text::NONE;
     table

@@ -116,7 +116,7 @@ fn sums(out: &mut String, quote: &Quote, prices: &Prices) {
         row("balance, on handover", money(totals.balance));
     }
     if !quote.valid.is_empty() {
-        let _ = writeln!(out, "valid until {}", quote.valid);
+        let _ = writeln!(out, "valid {}", quote.valid);
     }
     for choice in &quote.choices {
         let least = if choice.at_least { " at least" } else { "" };

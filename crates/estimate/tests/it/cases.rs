@@ -57,7 +57,7 @@ fn a_quote_adds_up_and_splits_into_deposit_and_balance() {
     let sums = &quote.totals;
     assert_eq!([sums.net, sums.tax, sums.to_pay], [51_33, 10_27, 61_60].map(Money));
     assert_eq!([sums.deposit, sums.balance], [24_64, 36_96].map(Money));
-    assert_eq!(quote.valid, "2026-04-13");
+    assert_eq!(quote.valid, "until 2026-04-13");
     assert!(!quote.is_at_least());
 }
 

@@ -27,7 +27,7 @@ pub(crate) const DEPOSIT_PAID: &str = "Deposit, paid with the signature";
 pub(crate) const STILL_TO_PAY: &str = "Still to pay";
 pub(crate) const BALANCE_DUE: &str = "Balance";
 pub(crate) const ON_HANDOVER: &str = "on handover";
-pub(crate) const VALID_UNTIL: &str = "Valid until";
+pub(crate) const VALID: &str = "Valid";
 pub(crate) const READY: &str = "Ready";
 pub(crate) const BUILT_TO: &str = "Built to";
 pub(crate) const NOT_INCLUDED: &str = "Not included";
@@ -46,6 +46,14 @@ pub(crate) const HOLES: &str = "Holes";
 pub(crate) const PAPERS_VOID: &str = "Papers void";
 pub(crate) const PAPERS_GOOD: &str = "Papers still good";
 pub(crate) const TESTS_AGAIN: &str = "Tests";
+
+pub(crate) const SUMS: &str = "sums";
+pub(crate) const RUN_OF: &str = "run";
+pub(crate) const FEED_OF: &str = "feed of";
+
+pub(crate) fn outlet_of(outlet: &str) -> String {
+    format!("outlet {outlet}")
+}
 
 pub(crate) fn sum_at_least(sum: &str, code: &str) -> String {
     format!("at least {sum} {code}")
