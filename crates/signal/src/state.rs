@@ -309,13 +309,13 @@ fn section_alone(circuit: &Circuit, driver: Node) -> (Circuit, BTreeMap<Node, No
 /// A circuit in its order of elimination, where the budget allows its sweep.
 fn affordable<'a>(circuit: &'a Circuit, sweep: &Sweep, budget: Option<&Budget>) -> Option<Ordered<'a>> {
     let size = u64::try_from(circuit.nodes.len()).unwrap_or(u64::MAX);
-    // Finding the order takes a few sets of each node's neighbours.
-    if budget.is_some_and(|budget| !budget.spend(size.saturating_mul(300))) {
+    // A list of every element, and for the order a few sets of each node's neighbours.
+    if budget.is_some_and(|budget| !budget.spend(size.saturating_mul(600))) {
         return None;
     }
     let ordered = Ordered::new(circuit);
     let frequencies = u64::try_from(sweep.len()).unwrap_or(u64::MAX);
-    let each = ordered.work() + size.saturating_mul(size) / 16;
+    let each = ordered.work() + size.saturating_mul(size) / 8;
     if budget.is_some_and(|budget| !budget.spend(each.saturating_mul(frequencies))) {
         return None;
     }

@@ -156,7 +156,7 @@ fn summed(design: &Design) -> Vec<Finding> {
             ),
             Some(false) => {}
             None => {
-                out.extend(asked.cannot_judge(ID, &format!("the polarity of what meets at {at}"), about()))
+                out.extend(asked.cannot_judge(ID, &format!("the polarity of what meets at {at}"), about()));
             }
         }
     }

@@ -234,7 +234,7 @@ impl Builder<'_> {
         };
         // Behind a return there is only what brings the sound back: the device did its work before the send.
         let works = engaged && !inputs.iter().all(is_back);
-        variant.stages.push(self.stage(device, nodes, driven, works));
+        variant.stages.push(Self::stage(device, nodes, driven, works));
     }
 
     /// The driven node behind an output, one in all positions of its device.
@@ -244,7 +244,7 @@ impl Builder<'_> {
     }
 
     /// A stage with what its device does to signal, or as a mere buffer.
-    pub(super) fn stage(&self, device: &Device, inputs: Vec<Node>, output: Node, works: bool) -> Stage {
+    pub(super) fn stage(device: &Device, inputs: Vec<Node>, output: Node, works: bool) -> Stage {
         let signal = &device.signal;
         let gain = signal.gain.value.map_or(1.0, |gain: Decibels| ratio(gain.get()));
         Stage {

@@ -98,7 +98,7 @@ impl Builder<'_> {
                 // Without the legs' own lengths the joint is taken to lie half way along the shortest way.
                 let shares = |other: &&Flow<'_>| if arrives { other.1 == port } else { other.0 == port };
                 let is_trunk = 1 < flows.iter().filter(shares).count();
-                let metres = self.leg_metres(lead, port).unwrap_or(if is_trunk {
+                let metres = Self::leg_metres(lead, port).unwrap_or(if is_trunk {
                     shortest / 2.0
                 } else {
                     lengths[at] - shortest / 2.0
@@ -130,7 +130,7 @@ impl Builder<'_> {
     }
 
     /// The length of a leg to its joint, where it is known.
-    fn leg_metres(&self, lead: &Lead, port: &PortRef) -> Option<f64> {
+    fn leg_metres(lead: &Lead, port: &PortRef) -> Option<f64> {
         let cut = lead.spec.as_ref()?.legs.iter().find(|(end, _)| end == port)?.1;
         Some(cut.as_mm() / 1000.0)
     }
