@@ -6,9 +6,7 @@ use rig::{
     Cable, FLOOR, Fitting, Known, LeadClass, LeadShape, Limits, Making, PlugSpec, PortRef, Provenance, Rig,
 };
 
-/// How much longer than the straight line a laid lead comes out: along the axes instead of across,
-/// at most √2 in the plane (geometry), rounded up for bends (common practice, no source).
-pub const PULL: f64 = 1.5;
+pub use power::lead_drop::PULL;
 
 /// Cable that a leg uses up in its joint, from the edge of the sleeve: stripped, twisted, soldered. *Common practice, no
 /// source.*

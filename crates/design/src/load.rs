@@ -1,8 +1,8 @@
 //! What hangs on each outlet, and whether it suits.
 
 use quantity::{Length, Milliamps, Volts};
-use rig::geometry::EndKind;
-use rig::{Device, FeedKind, Known, LeadShape, Outlet, PortRef, Provenance, Rig, Sign};
+use rig::geometry::port_point;
+use rig::{Device, FeedKind, Known, Limits, Outlet, PortRef, Provenance, Rig, Sign};
 
 use crate::Lead;
 
@@ -101,33 +101,15 @@ pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
     Some(FeedState { volts, sign })
 }
 
-/// The length of supply lead along which a device's own draw would lose what it loses in truth.
-///
-/// A plain lead is as long as it is. In a series pair every leg carries the whole draw; in a parallel pair each outlet's
-/// leg carries half of it; in a splitter the trunk carries what the others draw as well (Ohm's law, leg by leg). `None`
-/// where a length is unknown.
-pub fn drop_length(rig: &Rig, lead: &Lead, sink: &PortRef) -> Option<Length> {
-    if !lead.is_joined() {
-        return lead.cut.value;
+/// The length of supply lead from an outlet to a device that its drop is counted along: as it was cut where it is made,
+/// else as it is estimated for every outlet, so that a feed is judged the same before and after it is chosen. `None` where
+/// it is not made and a port has no place.
+pub fn drop_length(rig: &Rig, limits: &Limits, lead: &Lead, from: &PortRef, sink: &PortRef) -> Option<Length> {
+    if lead.made {
+        return lead.between(from, sink).value;
     }
-    let draw = |port: &PortRef| rig.device(&port.device).and_then(|device| device.power.current.value);
-    let mut whole = 0.0;
-    for (leg, end) in lead.ends.iter().enumerate() {
-        let long = lead.legs.get(leg)?.cut.value?.as_mm();
-        let share = match (lead.shape, leg == lead.trunk) {
-            (LeadShape::ParallelPair, false) => 0.25,
-            (LeadShape::Splitter, true) => {
-                let sinks = lead.ends.iter().filter(|end| end.kind == EndKind::To);
-                let all: f64 = sinks.filter_map(|end| draw(&end.port)).map(Milliamps::get).sum();
-                match draw(sink).map(Milliamps::get) {
-                    Some(own) if 0.0 < own => all / own,
-                    _ => 1.0,
-                }
-            }
-            (LeadShape::Splitter, false) if end.port != *sink => 0.0,
-            _ => 1.0,
-        };
-        whole += long * share;
-    }
-    Some(Length::of_mm(whole))
+    let point = |at: &PortRef| port_point(rig, rig.device(&at.device)?, &at.port);
+    let (a, b) = (point(from)?, point(sink)?);
+    let square: f64 = (0..3).map(|axis| (a[axis] - b[axis]).as_mm()).map(|d| d * d).sum();
+    Some(power::lead_drop::estimated(limits, Length::of_mm(square.sqrt())))
 }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use quantity::{Area, Decibels, Farads, Grams, Hertz, Length, Milliamps, Ohms, Ratio, Seconds, Volts, Watts};
+use quantity::{Area, Decibels, Devices, Farads, Grams, Hertz, Length, Milliamps, Ohms, Ratio, Seconds, Volts, Watts};
 
 /// A figure with its unit, as findings and papers show it.
 ///
@@ -38,6 +38,7 @@ figure_from! {
     Milliamps => "mA", Milliamps::get;
     Volts => "V", Volts::get;
     Watts => "W", Watts::get;
+    Devices => "devices", Devices::get;
     Area => "cm²", Area::get;
     Ohms => "Ω", Ohms::get;
     Farads => "pF", |farads| farads.get() * 1e12;

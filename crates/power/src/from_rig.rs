@@ -21,12 +21,12 @@ fn whole(value: f64, per: f64) -> i64 {
 }
 
 /// Whole millivolts.
-pub(crate) fn millivolts(volts: Volts) -> i64 {
+pub fn millivolts(volts: Volts) -> i64 {
     whole(volts.get(), 1e3)
 }
 
 /// Whole microamperes.
-pub(crate) fn microamps(current: Milliamps) -> i64 {
+pub fn microamps(current: Milliamps) -> i64 {
     whole(current.get(), 1e3)
 }
 
@@ -36,7 +36,7 @@ pub(crate) fn nanowatts(power: Watts) -> i64 {
 }
 
 /// Whole millionths.
-pub(crate) fn ppm(ratio: Ratio) -> i64 {
+pub fn ppm(ratio: Ratio) -> i64 {
     whole(ratio.get(), 1e6)
 }
 

@@ -43,6 +43,7 @@ mod stage;
 mod stated;
 mod words;
 
+pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use config::{Config, Means};
 pub use cure::{Candidate, Change};
 pub use edits::edits;

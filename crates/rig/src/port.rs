@@ -177,6 +177,8 @@ pub enum ConnectorFamily {
     Din,
     /// USB.
     Usb,
+    /// Two bare contacts: battery snaps, screw terminals.
+    Bare,
     /// Mains inlets and outlets after IEC 60320.
     Mains,
     /// Soldered or captive, no connector.

@@ -39,7 +39,8 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
             shell::say(&format!("written: {}", edit.name));
         }
     }
-    Ok(if outcome.status == Status::Impossible { Outcome::Stop } else { Outcome::Clean })
+    let is_whole = outcome.status != Status::Impossible && outcome.unserved.is_empty();
+    Ok(if is_whole { Outcome::Clean } else { Outcome::Stop })
 }
 
 fn told(outcome: &power::Outcome) -> String {
@@ -60,6 +61,9 @@ fn told(outcome: &power::Outcome) -> String {
     }
     for unserved in &outcome.unserved {
         let _ = writeln!(out, "{:<8} no feed: {}", unserved.device, unserved.why);
+    }
+    for assumed in &outcome.assumed {
+        let _ = writeln!(out, "assumed: {}", assumed.words);
     }
     for look in &outcome.looks {
         let _ = writeln!(out, "look: {}", look.words);

@@ -2,12 +2,13 @@
 
 use design::Design;
 use finding::{Evidence, Field, Figure, Finding, Severity};
+use power::energy;
 use quantity::{Milliamps, Watts};
 use rig::{Device, FeedKind, Outlet};
 
 use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
-use crate::compare::{Reading, too_much};
+use crate::compare::{Reading, above, too_much};
 use crate::supply::own_adaptor_of;
 use crate::words::{list, shown};
 use crate::{Page, Rule};
@@ -24,7 +25,8 @@ pub(crate) static RULE: Rule = Rule {
     limits: &["brick_load_look", "brick_load_stop"],
     page: Page {
         what: "The currents of all outlets of a bank against the bank's limit, and the watts of all outlets against \
-               what the brick gives at once.",
+               what the brick gives at once. One that hangs on another brick gives no more than what it takes times its \
+               efficiency, 80 % where nobody wrote that down.",
         why: "Every outlet is fine by itself, and the brick trips as a whole.",
         source: CUSTOM,
         example: "Five outlets at 400 mA and 9 V take 18 W from a brick of 15 W.",
@@ -85,8 +87,36 @@ fn check(design: &Design) -> Vec<Finding> {
             .sum();
         let what = format!("brick {}", brick.tag);
         out.extend(judge(design, asked, &what, vec![brick.tag.clone()], field, sum, limit));
+        out.extend(intake(brick, sum));
     }
     out
+}
+
+/// A brick that hangs on another gives no more than what it takes times its efficiency: there is no share of that to look
+/// at, since what it takes is printed with its margin.
+fn intake(brick: &Device, sum: Watts) -> Option<Finding> {
+    let takes = energy::intake(brick)?;
+    let most = energy::gives(&takes);
+    if !above(sum.get(), most.get()) {
+        return None;
+    }
+    let mut assumed = Vec::new();
+    if takes.efficiency_assumed {
+        assumed.push(Field::device(&brick.tag, "efficiency"));
+    }
+    let says = format!(
+        "brick {} gives {} and can give {} at most on what it takes itself",
+        brick.tag,
+        shown(sum),
+        shown(most)
+    );
+    Some(
+        Finding::new(ID, Severity::Stop, says)
+            .about([&brick.tag])
+            .at(Field::device(&brick.tag, "power.current"), "")
+            .with(Evidence::at_most(sum, most))
+            .assuming(assumed),
+    )
 }
 
 /// The sum of what is known of the draws on an outlet.

@@ -4,7 +4,7 @@ use design::Design;
 use finding::{Bound, Evidence, Field, Figure, Finding, Severity};
 use power::mains::{Refused, country, refuses};
 use quantity::{Volts, Window};
-use rig::Nature;
+use rig::{Device, Nature};
 
 use super::CUSTOM;
 use crate::asked::Asked;
@@ -17,6 +17,9 @@ const ID: &str = "mains-voltage";
 /// directive 2014/35/EU covers, for alternating current.
 const LOW: Volts = Volts::of(50.0);
 
+/// How far the mains may be off its nominal voltage: EN 50160.
+const BAND: f64 = 0.10;
+
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
     id: ID,
@@ -27,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "The nominal mains of the job, and of every country on the tour list, against the window of every device \
-               that runs on mains.",
+               that runs on mains, and against the selector of one that has one.",
         why: "A unit for 120 V on 230 V is destroyed at once, and may burn.",
         source: CUSTOM,
         example: "The job is at 230 V; SUP takes 100 V to 120 V.",
@@ -56,6 +59,7 @@ fn check(design: &Design) -> Vec<Finding> {
         if mains.is_none() {
             asked.lack(Field::new(["job", "mains"]));
         }
+        out.extend(selector(device, mains));
         if let Some(window) = window {
             out.extend(on_tour(design, tag, window, &asked));
         }
@@ -79,6 +83,30 @@ fn check(design: &Design) -> Vec<Finding> {
         );
     }
     out
+}
+
+/// A selector that stands at the mains of another country, and one that nobody looked at.
+fn selector(device: &Device, mains: Option<Volts>) -> Option<Finding> {
+    let (tag, power) = (&device.tag, &device.power);
+    let mains = mains.filter(|_| power.has_selector)?;
+    let field = Field::device(tag, "power.selector");
+    let mut asked = Asked::default();
+    let Some(set) = asked.value(power.selector, field.clone()) else {
+        return asked.cannot_judge(ID, &format!("whether the selector of {tag} stands at {mains}"), [tag]);
+    };
+    // EN 50160: the mains is within 10 % of its nominal voltage.
+    let (low, high) = (set.get() * (1.0 - BAND), set.get() * (1.0 + BAND));
+    if !above(mains.get(), high) && !below(mains.get(), low) {
+        return None;
+    }
+    Some(
+        Finding::new(ID, Severity::Stop, format!("the selector of {tag} stands at {set}, the mains at home is {mains}"))
+            .about([tag])
+            .at(field, "")
+            .with(Evidence::words(set.to_string(), mains.to_string()))
+            .remedy("set the selector with the plug out of the wall, and look at it again on every tour")
+            .assuming(asked.assumed),
+    )
 }
 
 /// Countries of the tour list whose mains the device does not take, and those that nobody knows.

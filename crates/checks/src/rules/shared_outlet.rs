@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use quantity::Milliamps;
+use quantity::{Devices, Milliamps};
 use rig::Class;
 
 use super::CUSTOM;
@@ -20,10 +20,11 @@ pub(crate) static RULE: Rule = Rule {
     severity: Severity::Stop,
     since: "0.1",
     pains: &[2],
-    limits: &["shared_analogue_look", "shared_gain_look"],
+    limits: &["outlet_share_most", "shared_analogue_look", "shared_gain_look"],
     page: Page {
         what: "Outlets that feed two or more devices. A digital one among them is a stop; analogue ones together may \
-               draw only a little, and none of them may have much gain.",
+               draw only a little, and none of them may have much gain. More than the settings allow on one outlet are a \
+               stop.",
         why: "Clock noise of a digital device passes through the common supply into everything that shares it.",
         source: CUSTOM,
         example: "A4 (digital) and A5 hang on SUP.5.",
@@ -42,6 +43,15 @@ fn check(design: &Design) -> Vec<Finding> {
         let devices: Vec<_> = load.devices.iter().filter_map(|tag| rig.device(tag)).collect();
         let who = list(&load.devices);
         let about = || load.devices.iter().chain([&load.outlet.device]);
+        let (count, most) = (number(load.devices.len()), design.limits.outlet_share_most);
+        if most < count {
+            out.push(
+                Finding::new(ID, Severity::Stop, format!("outlet {} feeds {who}: {count}", load.outlet))
+                    .about(about())
+                    .at(Field::device(&load.devices[0], "feed"), "")
+                    .with(Evidence::at_most(count, most)),
+            );
+        }
         let mut asked = Asked::default();
         let digital = devices.iter().find(|device| {
             asked.value(device.power.class, Field::device(&device.tag, "power.class")) == Some(Class::Digital)
@@ -104,4 +114,9 @@ fn check(design: &Design) -> Vec<Finding> {
         }
     }
     out
+}
+
+/// A count as a figure.
+fn number(count: usize) -> Devices {
+    u32::try_from(count).ok().and_then(|count| Devices::new(f64::from(count))).unwrap_or_default()
 }

@@ -18,14 +18,14 @@ const ID: &str = "start-surge";
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
     id: ID,
-    title: "outlets too small for a digital device to start",
+    title: "outlets too small for a device to start",
     severity: Severity::Look,
     since: "0.1",
     pains: &[3],
     limits: &["surge_factor"],
     page: Page {
-        what: "What the outlet has left over its other devices against the start-up draw of a digital device; where \
-               nobody measured that, against a multiple of its stated draw.",
+        what: "What the outlet has left over its other devices against the start-up draw of a device; of a digital one \
+               that nobody measured, against a multiple of its stated draw.",
         why: "A digital device may take several times its draw for some tens of milliseconds, and then restarts \
                for ever.",
         source: CUSTOM,
@@ -39,7 +39,9 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut cases: Vec<(Vec<&str>, Finding)> = Vec::new();
     let mut out = Vec::new();
     for fed in fed(&design.rig) {
-        if fed.needs_none() || fed.device.power.class.value == Some(Class::Analogue) {
+        let power = &fed.device.power;
+        let is_guess = power.surge.value.is_none();
+        if fed.needs_none() || is_guess && power.class.value == Some(Class::Analogue) {
             continue;
         }
         match judge(design, &fed) {
@@ -90,7 +92,7 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
     if !under(given, wanted) {
         return None;
     }
-    if power.class.is_unknown() {
+    if power.class.is_unknown() && !measured {
         asked.lack(Field::device(tag, "power.class"));
         return asked.cannot_judge(
             ID,

@@ -2,13 +2,13 @@
 
 use design::{Design, drop_length, feed_state};
 use finding::{Evidence, Field, Finding, Severity};
-use power::lead_drop;
-use rig::LeadClass;
+use power::lead_drop::{self, Grade};
+use quantity::{Length, Milliamps};
+use rig::{Feed, LeadClass};
 use rig::geometry::EndKind;
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::compare::{below, over};
 use crate::group::{by_key, leads_of, together};
 use crate::words::shown;
 use crate::{Page, Rule};
@@ -25,7 +25,9 @@ pub(crate) static RULE: Rule = Rule {
     limits: &["supply_drop_look"],
     page: Page {
         what: "Draw times resistance of both conductors of the supply lead and of its contacts. More than the share \
-               of the voltage is a look; a device left further below its window than that is a stop.",
+               of the voltage is a look; a device left further below its window than that is a stop. A lead that is not made \
+               counts with its estimated length, as when feeds are chosen; where devices share an outlet the current of \
+               all of them counts along the way of each.",
         why: "A long thin lead takes a tenth of a volt from a hungry device, which then sounds flat or restarts.",
         source: CUSTOM,
         example: "800 mm of 0.22 mm² at 1 A lose 0.16 V.",
@@ -47,7 +49,10 @@ fn check(design: &Design) -> Vec<Finding> {
         let tag = &port.device;
         let Some(device) = rig.device(tag) else { continue };
         // What the rule cannot know without cable or length is asked for only where it may matter.
-        let (Some(cable), Some(length)) = (&lead.cable, drop_length(rig, lead, port)) else { continue };
+        let Some(feed) = device.feed.as_ref() else { continue };
+        let lengths: Option<Vec<Length>> =
+            feed.outlets.iter().map(|from| drop_length(rig, &design.limits, lead, from, port)).collect();
+        let (Some(cable), Some(lengths)) = (&lead.cable, lengths) else { continue };
         let Some(state) = feed_state(rig, device) else { continue };
         let mut asked = Asked::default();
         let current = asked.value(device.power.current, Field::device(tag, "power.current"));
@@ -57,7 +62,10 @@ fn check(design: &Design) -> Vec<Finding> {
             out.extend(asked.cannot_judge(ID, &format!("the drop along lead {}", lead.tag), [tag]));
             continue;
         };
-        let drop = lead_drop::drop(current, length, resistance, lead_drop::CONTACTS);
+        let current = current + company(design, feed, tag);
+        let loops: Vec<i64> = lengths.iter().map(|long| lead_drop::loop_uohm(*long, resistance)).collect();
+        let lost = lead_drop::lost_pv(feed.kind, power::microamps(current), &loops);
+        let drop = lead_drop::volts(lost);
         let (left, share) = lead_drop::arrives(volts, drop);
         let at = |finding: Finding| {
             finding
@@ -66,26 +74,28 @@ fn check(design: &Design) -> Vec<Finding> {
                 .at(Field::device(tag, "feed"), "")
                 .assuming(asked.assumed.clone())
         };
-        if let Some(window) = device.power.volts.value
-            && window.contains(volts)
-            && below(left.get(), window.low().get() * (1.0 - design.limits.supply_drop_look.get()))
-        {
-            let says = format!(
-                "lead {} leaves {} for {tag}, which needs {}",
-                lead.tag,
-                shown(left),
-                shown(window.low())
-            );
-            let case =
-                at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low()));
-            cases.push((cable.id.clone(), case));
-            continue;
-        }
         let limit = design.limits.supply_drop_look;
-        if over(share, limit) {
-            let says = format!("lead {} to {tag} loses {} of {}", lead.tag, shown(drop), shown(volts));
-            let case = at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(share, limit));
-            cases.push((cable.id.clone(), case));
+        let window = device.power.volts.value.filter(|window| window.contains(volts));
+        // Without a window there is nothing to fall below.
+        let low = window.map_or(i64::MAX, |window| power::millivolts(window.low()));
+        match (lead_drop::grade(lost, power::millivolts(volts), low, power::millionths(limit)), window) {
+            (Grade::Stop, Some(window)) => {
+                let says = format!(
+                    "lead {} leaves {} for {tag}, which needs {}",
+                    lead.tag,
+                    shown(left),
+                    shown(window.low())
+                );
+                let case =
+                    at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low()));
+                cases.push((cable.id.clone(), case));
+            }
+            (Grade::Look, _) => {
+                let says = format!("lead {} to {tag} loses {} of {}", lead.tag, shown(drop), shown(volts));
+                let case = at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(share, limit));
+                cases.push((cable.id.clone(), case));
+            }
+            _ => {}
         }
     }
     for (cable, cases) in by_key(cases) {
@@ -94,4 +104,11 @@ fn check(design: &Design) -> Vec<Finding> {
         }));
     }
     out
+}
+
+/// What the other devices on a single outlet draw: it comes along the same lead as far as that branches.
+fn company(design: &Design, feed: &Feed, tag: &str) -> Milliamps {
+    let [outlet] = feed.outlets.as_slice() else { return Milliamps::ZERO };
+    let others = design.outlets.iter().filter(|load| load.outlet == *outlet).flat_map(|load| &load.devices);
+    others.filter(|other| *other != tag).filter_map(|other| design.rig.device(other)?.power.current.value).sum()
 }

@@ -51,7 +51,7 @@ static CONNECTOR: Table = Table {
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         must(
             "family",
-            Shape::Words(&["jack", "barrel", "xlr", "din", "usb", "mains", "fixed"]),
+            Shape::Words(&["jack", "barrel", "xlr", "din", "usb", "bare", "mains", "fixed"]),
             "The family it belongs to.",
         ),
         must("contacts", Shape::Count(64), "How many contacts it has."),

@@ -201,6 +201,7 @@ impl Reader<'_> {
                 Some("xlr") => ConnectorFamily::Xlr,
                 Some("din") => ConnectorFamily::Din,
                 Some("usb") => ConnectorFamily::Usb,
+                Some("bare") => ConnectorFamily::Bare,
                 Some("mains") => ConnectorFamily::Mains,
                 _ => ConnectorFamily::Fixed,
             },

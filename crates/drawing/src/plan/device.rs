@@ -225,7 +225,10 @@ fn tab_width(port: &Port) -> f64 {
         Some(ConnectorFamily::Din) => 15.0,
         Some(ConnectorFamily::Usb) => 11.0,
         Some(ConnectorFamily::Mains) => 26.0,
-        Some(ConnectorFamily::Jack | ConnectorFamily::Barrel | ConnectorFamily::Fixed) | None => 9.0,
+        Some(
+            ConnectorFamily::Jack | ConnectorFamily::Barrel | ConnectorFamily::Bare | ConnectorFamily::Fixed,
+        )
+        | None => 9.0,
     }
 }
 
