@@ -2,10 +2,10 @@
 
 use super::room::Rooms;
 use super::worker::{Kept, Worker};
+use crate::Config;
 use crate::model::{Model, Stand};
 use crate::rounds::{Rounds, side_by_side};
 use crate::watch::{Progress, Report, Stop};
-use crate::Config;
 
 /// Rounds of one search.
 const ROUNDS: u64 = 48;

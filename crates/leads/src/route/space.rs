@@ -90,7 +90,10 @@ impl Space {
         let (x0, x1) = self.range(0, from[0], to[0]);
         let (y0, y1) = self.range(1, from[1], to[1]);
         (y0..=y1).flat_map(move |y| {
-            self.squares[y * self.wide + x0..=y * self.wide + x1].iter().flatten().map(|index| *index as usize)
+            self.squares[y * self.wide + x0..=y * self.wide + x1]
+                .iter()
+                .flatten()
+                .map(|index| *index as usize)
         })
     }
 
