@@ -20,10 +20,13 @@ pub struct Weights {
     pub crossings: f64,
     /// One thing to look at: switches near each other, a corridor barred, a coil near a supply.
     pub looks: f64,
+    /// One made lead that has to be made again.
+    pub remade: f64,
 }
 
 impl Weights {
-    /// Leads first, comfort close behind; *common practice, no source*.
+    /// Leads first, comfort close behind; *common practice, no source*. A made lead counts a kilometre, more than all else
+    /// on a board together, and is still given up where a rule would be broken otherwise.
     pub const STANDARD: Self = Self {
         lead: 1.0,
         reach: 2.0,
@@ -32,15 +35,25 @@ impl Weights {
         free_room: 0.5,
         crossings: 15.0,
         looks: 600.0,
+        remade: 1_000_000.0,
     };
 
     /// What one unit of each term counts, in the order of [`Terms::NAMES`](crate::Terms::NAMES); free room is taken off.
-    pub fn each(&self) -> [f64; 7] {
-        [self.lead, self.reach, self.order, self.balance, -self.free_room, self.crossings, self.looks]
+    pub fn each(&self) -> [f64; 8] {
+        [
+            self.lead,
+            self.reach,
+            self.order,
+            self.balance,
+            -self.free_room,
+            self.crossings,
+            self.looks,
+            self.remade,
+        ]
     }
 
     /// The same in words, to a hundredth: `2 per mm`.
-    pub fn told(&self) -> [String; 7] {
+    pub fn told(&self) -> [String; 8] {
         let each = self.each();
         std::array::from_fn(|term| {
             format!("{} per {}", (each[term] * 100.0).round() / 100.0, crate::Terms::UNITS[term])
@@ -59,6 +72,7 @@ impl Weights {
             free_room: by(usual.free_room, limits.weight_free_room),
             crossings: by(usual.crossings, limits.weight_crossings),
             looks: by(usual.looks, limits.weight_looks),
+            remade: by(usual.remade, limits.weight_remade),
         }
     }
 }

@@ -2,10 +2,10 @@
 
 use finding::{Change, Edit, Field, Value};
 use quantity::Length;
-use rig::geometry::{EndKind, lead_ends};
-use rig::{LeadSpec, Place, PlugSpec, Rig};
+use rig::geometry::lead_ends;
+use rig::{Place, PlugSpec, Rig};
 
-use crate::model::{Model, Spot, Stand};
+use crate::model::{Entry, Model, Spot, Stand, put};
 use crate::outcome::{Outcome, Placement, Plug};
 
 /// What turns the document into the placement of the outcome: places, plugs, exits.
@@ -81,53 +81,27 @@ pub(crate) fn applied(rig: &Rig, model: &Model, stands: &[Stand]) -> Rig {
         }
     }
     // Both outlets of a pair have one entry: the first end decides, as in the edit.
-    let mut said = Vec::new();
-    each_choice(model, stands, |lead, feeder, spec| {
-        let end = &model.lead_ends[lead];
-        match feeder {
-            Some(fed) => {
-                let is_first = !said.contains(&(fed, end.end));
-                said.push((fed, end.end));
-                if let Some(feed) = after.devices[fed].feed.as_mut().filter(|_| is_first) {
-                    match end.end {
-                        EndKind::From => feed.outlet_plug = spec,
-                        EndKind::To => feed.device_plug = spec,
-                    }
-                }
-            }
-            None => {
-                let (from, to) = ends_of(model, lead);
-                let known = after.leads.iter().position(|lead| lead.from == *from && lead.to == *to);
-                let known = known.unwrap_or_else(|| {
-                    after.leads.push(LeadSpec::between(from.clone(), to.clone()));
-                    after.leads.len() - 1
-                });
-                match end.end {
-                    EndKind::From => after.leads[known].from_plug = spec,
-                    EndKind::To => after.leads[known].to_plug = spec,
-                }
+    let mut said: Vec<&Entry> = Vec::new();
+    each_choice(model, stands, |lead, spec| {
+        let entry = &model.entries[lead];
+        if !said.contains(&entry) {
+            said.push(entry);
+            if let Some(plug) = put(&mut after, entry) {
+                *plug = spec;
             }
         }
     });
     after
 }
 
-fn ends_of(model: &Model, lead: usize) -> (&rig::PortRef, &rig::PortRef) {
-    let end = &model.lead_ends[lead];
-    match end.end {
-        EndKind::From => (&end.port, &end.other),
-        EndKind::To => (&end.other, &end.port),
-    }
-}
-
-/// Tells each lead end with the plug chosen for it, and the device whose feed it belongs to.
-fn each_choice(model: &Model, stands: &[Stand], mut tell: impl FnMut(usize, Option<usize>, PlugSpec)) {
+/// Tells each lead end with the plug chosen for it.
+fn each_choice(model: &Model, stands: &[Stand], mut tell: impl FnMut(usize, PlugSpec)) {
     for (item, stand) in model.items.iter().zip(stands) {
         for (end, choice) in item.ends.iter().zip(&stand.choices) {
             let choice = &end.choices[usize::from(*choice)];
             for &lead in &end.leads {
                 let plug = Some(model.plugs[choice.plug].clone());
-                tell(lead, model.feeders[lead], PlugSpec { plug, exit: choice.exit });
+                tell(lead, PlugSpec { plug, exit: choice.exit });
             }
         }
     }
@@ -145,33 +119,19 @@ pub(crate) fn edit(rig: &Rig, model: &Model, stands: &[Stand]) -> Edit {
         moved += usize::from(before < changes.len());
     }
     let stated = lead_ends(rig);
-    each_choice(model, stands, |lead, feeder, spec| {
-        let (now, end) = (&stated[lead].plug, stated[lead].end);
-        let (base, plug_key, exit_key) = match (feeder, end) {
-            (Some(fed), EndKind::From) => {
-                (Field::device(&rig.devices[fed].tag, "feed"), "outlet_plug", "outlet_exit")
-            }
-            (Some(fed), EndKind::To) => (Field::device(&rig.devices[fed].tag, "feed"), "plug", "exit"),
-            (None, kind) => {
-                let (from, to) = ends_of(model, lead);
-                let base = Field::lead(&format!("{from} > {to}"), "");
-                match kind {
-                    EndKind::From => (base, "from_plug", "from_exit"),
-                    EndKind::To => (base, "to_plug", "to_exit"),
-                }
-            }
-        };
-        let mut set = |key: &str, to: &str| {
-            let field = base.below(key);
+    each_choice(model, stands, |lead, spec| {
+        let now = &stated[lead].plug;
+        let [plug_field, exit_field] = model.entries[lead].fields(rig);
+        let mut set = |field: Field, to: &str| {
             if changes.iter().all(|change: &Change| *change.field() != field) {
                 changes.push(Change::set(field, to));
             }
         };
         if let Some(plug) = spec.plug.filter(|plug| now.plug.as_ref().is_none_or(|now| now.id != plug.id)) {
-            set(plug_key, &plug.id);
+            set(plug_field, &plug.id);
         }
         if let Some(exit) = spec.exit.filter(|exit| now.exit != Some(*exit)) {
-            set(exit_key, exit.word());
+            set(exit_field, exit.word());
         }
     });
     Edit::new(format!("arrange {moved} device{}", if moved == 1 { "" } else { "s" }), changes)

@@ -58,23 +58,34 @@ pub struct Terms {
     pub crossings: f64,
     /// Things to look at.
     pub looks: f64,
+    /// Made leads that have to be made again.
+    pub remade: f64,
 }
 
 impl Terms {
     /// The names of the terms, in order.
-    pub const NAMES: [&'static str; 7] =
-        ["lead", "reach", "order", "balance", "free_room", "crossings", "looks"];
+    pub const NAMES: [&'static str; 8] =
+        ["lead", "reach", "order", "balance", "free_room", "crossings", "looks", "remade"];
 
     /// What each term is measured in, in the order of the names.
-    pub const UNITS: [&'static str; 7] = ["mm", "mm", "step", "mm", "cm²", "crossing", "finding"];
+    pub const UNITS: [&'static str; 8] = ["mm", "mm", "step", "mm", "cm²", "crossing", "finding", "lead"];
 
     /// The terms as measured, in the order of the names.
-    pub fn raw(&self) -> [f64; 7] {
-        [self.lead, self.reach, self.order, self.balance, self.free_room, self.crossings, self.looks]
+    pub fn raw(&self) -> [f64; 8] {
+        [
+            self.lead,
+            self.reach,
+            self.order,
+            self.balance,
+            self.free_room,
+            self.crossings,
+            self.looks,
+            self.remade,
+        ]
     }
 
     /// The terms weighted; free room is taken off.
-    pub fn weighted(&self, weights: &crate::Weights) -> [f64; 7] {
+    pub fn weighted(&self, weights: &crate::Weights) -> [f64; 8] {
         let (raw, each) = (self.raw(), weights.each());
         std::array::from_fn(|term| raw[term] * each[term])
     }

@@ -1,10 +1,10 @@
 //! What would make it fit when nothing does, each found by trying it; and why nothing can, where that is proven.
 
 use quantity::Length;
-use rig::geometry::EndKind;
-use rig::{Board, LeadSpec, PlugKind, PlugSpec, PortRef, Rig, Role};
+use rig::geometry::lead_ends;
+use rig::{Board, PlugKind, PlugSpec, Rig, Role};
 
-use crate::model::Model;
+use crate::model::{Model, put};
 use crate::outcome::{Outcome, Relaxation};
 use crate::packing::Hopeless;
 use crate::solve::first_fit;
@@ -137,7 +137,8 @@ fn attempt_plugs(plain: &Input, changed: &Input, config: &Config, told: Told, tr
     if !tried.attempt(changed, config, told) {
         return false;
     }
-    let changes = plug_changes(&plain.rig, &changed.rig);
+    let model = Model::new(plain, config);
+    let changes = plug_changes(&plain.rig, &changed.rig, &model);
     if let Some(edit) = tried.out.get_mut(before).and_then(|relaxation| relaxation.edit.as_mut()) {
         edit.changes.splice(0..0, changes);
     }
@@ -145,32 +146,15 @@ fn attempt_plugs(plain: &Input, changed: &Input, config: &Config, told: Told, tr
 }
 
 /// The plugs that differ between two rigs, as changes.
-fn plug_changes(before: &Rig, after: &Rig) -> Vec<finding::Change> {
-    let mut out = Vec::new();
-    for lead in &after.leads {
-        let old = before.leads.iter().find(|old| old.from == lead.from && old.to == lead.to);
-        for (key, now, was) in [
-            ("from_plug", &lead.from_plug, old.map(|old| &old.from_plug)),
-            ("to_plug", &lead.to_plug, old.map(|old| &old.to_plug)),
-        ] {
-            let id = |spec: &PlugSpec| spec.plug.as_ref().map(|plug| plug.id.clone());
-            if let Some(to) = id(now).filter(|to| was.and_then(id).as_ref() != Some(to)) {
-                out.push(finding::Change::set(finding::Field::lead(&lead.name(), key), to));
-            }
-        }
-    }
-    for (device, old) in after.devices.iter().zip(&before.devices) {
-        let (Some(now), Some(was)) = (&device.feed, &old.feed) else { continue };
-        for (key, now, was) in [
-            ("plug", &now.device_plug, &was.device_plug),
-            ("outlet_plug", &now.outlet_plug, &was.outlet_plug),
-        ] {
-            if now.plug != was.plug
-                && let Some(plug) = &now.plug
-            {
-                let field = finding::Field::device(&device.tag, "feed").below(key);
-                out.push(finding::Change::set(field, &plug.id));
-            }
+fn plug_changes(before: &Rig, after: &Rig, model: &Model) -> Vec<finding::Change> {
+    let mut out: Vec<finding::Change> = Vec::new();
+    for ((old, new), entry) in model.lead_ends.iter().zip(lead_ends(after)).zip(&model.entries) {
+        let id = |spec: &PlugSpec| spec.plug.as_ref().map(|plug| plug.id.clone());
+        let [field, _] = entry.fields(before);
+        if let Some(to) = id(&new.plug).filter(|to| id(&old.plug).as_ref() != Some(to))
+            && out.iter().all(|change| *change.field() != field)
+        {
+            out.push(finding::Change::set(field, to));
         }
     }
     out
@@ -185,6 +169,7 @@ fn with_smaller(
     own_leads: bool,
 ) -> Option<(Input, Vec<String>)> {
     let mut changed = input.clone();
+    let leads = rig::leads(&input.rig);
     let mut names = Vec::new();
     for &lead in ends {
         let end = &model.lead_ends[lead];
@@ -197,46 +182,21 @@ fn with_smaller(
             nm(plug.width).saturating_add(nm(plug.depth))
         };
         let fits = |plug: &&PlugKind| plug.fits.contains(&connector.id) && bulk(plug) < bulk(now);
+        // A made lead keeps the plugs that it has.
+        let made = leads[end.lead].is_made();
         let outside = end.other.port.is_empty() && input.rig.device(&end.other.device).is_none();
         let smaller = input.stock.iter().filter(fits).min_by_key(|plug| (bulk(plug), plug.id.clone()));
-        let Some(smaller) = smaller.filter(|_| (own_leads || !outside) && !end.inner) else { continue };
-        set_plug(&mut changed.rig, model.feeders[lead], end.end, &end.port, &end.other, smaller);
+        let Some(smaller) = smaller.filter(|_| (own_leads || !outside) && !end.inner && !made) else {
+            continue;
+        };
+        if let Some(spec) = put(&mut changed.rig, &model.entries[lead]) {
+            spec.plug = Some(smaller.clone());
+        }
         if !names.contains(&smaller.id) {
             names.push(smaller.id.clone());
         }
     }
     (!names.is_empty()).then_some((changed, names))
-}
-
-fn set_plug(
-    rig: &mut Rig,
-    feeder: Option<usize>,
-    kind: EndKind,
-    port: &PortRef,
-    other: &PortRef,
-    plug: &PlugKind,
-) {
-    let put = |spec: &mut PlugSpec| spec.plug = Some(plug.clone());
-    if let Some(feed) = feeder.and_then(|fed| rig.devices[fed].feed.as_mut()) {
-        match kind {
-            EndKind::From => put(&mut feed.outlet_plug),
-            EndKind::To => put(&mut feed.device_plug),
-        }
-        return;
-    }
-    let (from, to) = match kind {
-        EndKind::From => (port, other),
-        EndKind::To => (other, port),
-    };
-    let known = rig.leads.iter().position(|lead| lead.from == *from && lead.to == *to);
-    let known = known.unwrap_or_else(|| {
-        rig.leads.push(LeadSpec::between(from.clone(), to.clone()));
-        rig.leads.len() - 1
-    });
-    match kind {
-        EndKind::From => put(&mut rig.leads[known].from_plug),
-        EndKind::To => put(&mut rig.leads[known].to_plug),
-    }
 }
 
 /// Devices that a foot works may be turned too.

@@ -85,6 +85,7 @@ fn terms_of(model: &Model, stands: &[Stand]) -> Terms {
         free_room: free,
         crossings: whole(state.sums.crossings),
         looks: f64::from(state.sums.wrong.looks),
+        remade: whole(state.sums.remade),
     }
 }
 

@@ -1,5 +1,9 @@
 //! The judge of placements: the boxes of `rig::geometry` on the arranged rig, and nothing of the search.
 
+mod made;
+
+pub use made::remade;
+
 use quantity::Length;
 use rig::geometry::{BoxClass, Owner, Solid, conflicts, lead_ends, solids, standing, switch_point};
 use rig::{Device, FLOOR, Limits, PortRef, Rect, Rig, Role};

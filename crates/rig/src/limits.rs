@@ -233,5 +233,6 @@ limits! {
     weight_free_room: Ratio = Ratio::of(1.0), "what free room in one piece counts, as a share of the usual";
     weight_crossings: Ratio = Ratio::of(1.0), "what crossings of leads count, as a share of the usual";
     weight_looks: Ratio = Ratio::of(1.0), "what findings to look at count when places are proposed, as a share of the usual";
+    weight_remade: Ratio = Ratio::of(1.0), "what a made lead counts that has to be made again, as a share of the usual";
     midi_time_look: Seconds = Seconds::of(10e-3), "time to send one change above which to look";
 }

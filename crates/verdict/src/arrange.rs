@@ -6,6 +6,7 @@ use layout::{Alternative, Config, Input, Outcome, Progress, Relaxation, Stop};
 use quantity::Length;
 
 use crate::judge::{Refused, Verdict, is_likely, judge};
+use crate::made::is_short;
 
 /// Placements of one search that are looked at, at most, until one passes.
 const CANDIDATES: usize = 6;
@@ -49,7 +50,8 @@ impl Arranged {
 /// `today` is what they say of the job as it stands, its leads laid. The search is that of [`layout::solve`] on `input`,
 /// which may be the job's rig with devices taken off the board; edits are written into the job's own text. Where the best
 /// placement does not pass, the next are tried in order, then two searches that go on from there and keep room in front of
-/// each plug; and last the places as they are today.
+/// each plug; and last the places as they are today. A made lead that no longer reaches is no bar but is counted: what keeps
+/// the made leads as they are goes before what is only better.
 pub fn arrange(
     job: &Job,
     today: &[Finding],
@@ -58,7 +60,8 @@ pub fn arrange(
     progress: &dyn Progress,
     stop: &dyn Stop,
 ) -> Arranged {
-    let mut judging = Judging { job, today, stop, judged: 0 };
+    let short = today.iter().filter(|finding| is_short(finding)).map(|finding| finding.leads.len()).sum();
+    let mut judging = Judging { job, today, stop, judged: 0, short };
     let mut before: Option<Outcome> = None;
     let mut best: Option<Outcome> = None;
     for elbow in ELBOWS {
@@ -74,6 +77,12 @@ pub fn arrange(
         }
         if outcome.feasible {
             if let Some((place, candidate, verdict)) = judging.first_that_passes(&outcome) {
+                // Made leads come before all that is only better: nobody takes them apart for it.
+                if short < verdict.remade.len()
+                    && let Some(stays) = judging.as_it_stands(input, &config, verdict.remade.len())
+                {
+                    return stays;
+                }
                 // What is left of the alternatives stands behind the one that was taken.
                 let left = outcome.alternatives.iter().skip(place).cloned().collect();
                 return judging.offered(candidate, verdict, left);
@@ -85,15 +94,10 @@ pub fn arrange(
             break;
         }
     }
-    // Better than nothing: everything stays, and only what is open is chosen as it comes first.
-    let now = layout::measure(input, config);
-    if now.feasible
-        && now.placements.iter().all(|placement| stands(input, placement))
-        && let Some(verdict) = judging.judge(&now.edit).ok().filter(Verdict::fits)
-    {
-        return judging.told(now, Some(Ok(verdict)));
+    if let Some(stays) = judging.as_it_stands(input, config, usize::MAX) {
+        return stays;
     }
-    let best = best.unwrap_or(now);
+    let best = best.unwrap_or_else(|| layout::measure(input, config));
     let verdict = judging.judge(&best.edit);
     judging.told(best, Some(verdict))
 }
@@ -119,6 +123,8 @@ struct Judging<'a> {
     today: &'a [Finding],
     stop: &'a dyn Stop,
     judged: usize,
+    /// Made leads that the check stops today.
+    short: usize,
 }
 
 impl Judging<'_> {
@@ -135,22 +141,41 @@ impl Judging<'_> {
         self.judge(edit).ok().filter(Verdict::fits)
     }
 
-    /// The first placement of a search that passes, with its place among them.
+    /// Everything stays, and only what is open is chosen as it comes first: where that passes, and with fewer leads to be
+    /// made again than this.
+    fn as_it_stands(&mut self, input: &Input, config: &Config, fewer: usize) -> Option<Arranged> {
+        let now = layout::measure(input, config);
+        if !now.feasible || !now.placements.iter().all(|placement| stands(input, placement)) {
+            return None;
+        }
+        let verdict = self.judge(&now.edit).ok().filter(|verdict| verdict.fits())?;
+        (verdict.remade.len() < fewer).then(|| self.told(now, Some(Ok(verdict))))
+    }
+
+    /// The first placement of a search that passes and has no made lead made again, else the one with the fewest; with its
+    /// place among them.
     fn first_that_passes(&mut self, outcome: &Outcome) -> Option<(usize, Outcome, Verdict)> {
         let others = outcome.alternatives.iter().chain(&outcome.further).map(|other| outcome.instead(other));
+        let mut least: Option<(usize, Outcome, Verdict)> = None;
         for (place, candidate) in [outcome.clone()].into_iter().chain(others).take(CANDIDATES).enumerate() {
             if self.stop.wanted() && 0 < place {
                 break;
             }
             if let Some(verdict) = self.passed(&candidate.edit) {
-                return Some((place, candidate, verdict));
+                let count = verdict.remade.len();
+                if count <= self.short {
+                    return Some((place, candidate, verdict));
+                }
+                if least.as_ref().is_none_or(|(_, _, least)| count < least.remade.len()) {
+                    least = Some((place, candidate, verdict));
+                }
             }
         }
-        None
+        least
     }
 
     /// A placement that passes, with those of the others that do.
-    fn offered(mut self, mut outcome: Outcome, verdict: Verdict, others: Vec<Alternative>) -> Arranged {
+    fn offered(&mut self, mut outcome: Outcome, verdict: Verdict, others: Vec<Alternative>) -> Arranged {
         outcome.alternatives.clear();
         let mut verdicts = Vec::new();
         for mut other in others {
@@ -164,7 +189,7 @@ impl Judging<'_> {
     }
 
     /// A placement alone with the answer on it: it is offered only where it passes.
-    fn told(self, mut outcome: Outcome, answer: Option<Result<Verdict, Refused>>) -> Arranged {
+    fn told(&self, mut outcome: Outcome, answer: Option<Result<Verdict, Refused>>) -> Arranged {
         outcome.feasible &= matches!(&answer, Some(Ok(verdict)) if verdict.fits());
         if !outcome.feasible {
             outcome.alternatives.clear();

@@ -7,6 +7,8 @@ use document::edit::EditError;
 use document::{Job, ReadError};
 use finding::{Edit, Finding, Severity};
 
+use crate::made::{self, Remade};
+
 /// The rules whose *stop* means that a placement does not fit: space, plugs, leads, reach and passages.
 pub const FIT: &[&str] = &[
     // Space.
@@ -23,8 +25,7 @@ pub const FIT: &[&str] = &[
     "panel-nuts",
     // Plugs.
     "plug-fit",
-    // Leads.
-    "lead-short",
+    // Leads. One that was made and no longer reaches is made again: it is counted, not barred.
     "lead-long",
     "lead-way",
     "lead-bend",
@@ -51,6 +52,10 @@ pub struct Verdict {
     pub astray: Vec<String>,
     /// What the check would say besides: other open stops, and looks that it does not say today.
     pub beside: Vec<Finding>,
+    /// The made leads that have to be made again.
+    pub remade: Vec<Remade>,
+    /// The numbers of the made leads that stay as they are.
+    pub stay: Vec<String>,
 }
 
 /// Why there is no verdict: the edit cannot be written, or what it leaves cannot be read.
@@ -123,5 +128,6 @@ pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refus
     let breaches = leads::verify::verify(&routes.input, &routes.outcome).breaches;
     let astray =
         breaches.into_iter().map(|breach| format!("lead {}: {}", breach.lead, breach.what)).collect();
-    Ok(Verdict { text, design, bars, astray, beside })
+    let (remade, stay) = made::sorted(&design::derive(job.rig.clone(), job.limits.clone()), &design, &beside);
+    Ok(Verdict { text, design, bars, astray, beside, remade, stay })
 }

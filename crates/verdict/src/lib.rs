@@ -8,7 +8,9 @@
 mod arrange;
 mod json;
 mod judge;
+mod made;
 
 pub use arrange::{Arranged, arrange};
 pub use json::json;
 pub use judge::{FIT, Refused, Verdict, judge};
+pub use made::Remade;

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use layout::{Config, Input, Never, Outcome as Measured, Progress, Report, Terms};
-use verdict::Arranged;
+use verdict::{Arranged, Verdict};
 
 use crate::args::{Arrange, OutcomeFormat};
 use crate::loaded::load;
@@ -63,6 +63,16 @@ impl Progress for Bar {
     }
 }
 
+/// Which made leads a placement has made again, and which stay.
+fn made(out: &mut String, whose: &str, verdict: &Verdict) {
+    for made in &verdict.remade {
+        let _ = writeln!(out, "{whose}to be made again: {}: {}", made.lead, made.why);
+    }
+    if !verdict.stay.is_empty() {
+        let _ = writeln!(out, "{whose}made leads that stay: {}", verdict.stay.join(", "));
+    }
+}
+
 fn told(now: &Measured, arranged: &Arranged) -> String {
     let outcome = &arranged.outcome;
     let mut out = String::new();
@@ -101,6 +111,12 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
     }
     for tag in &outcome.unplaced {
         let _ = writeln!(out, "not placed: {tag}, its size is unknown");
+    }
+    for verdict in &arranged.verdict {
+        made(&mut out, "", verdict);
+    }
+    for (number, verdict) in arranged.alternatives.iter().enumerate() {
+        made(&mut out, &format!("alternative {}: ", number + 1), verdict);
     }
     let beside = arranged.verdict.iter().flat_map(|verdict| &verdict.beside);
     let besides: Vec<String> = beside

@@ -1,8 +1,8 @@
 //! The plugs and exits that may be chosen at each lead end.
 
 use quantity::Length;
-use rig::geometry::{EndKind, LeadEnd, exits};
-use rig::{Exit, PlugAngle, PlugKind, PortRef, PortRole, Rig};
+use rig::geometry::{LeadEnd, exits};
+use rig::{Exit, Lead, PlugAngle, PlugKind, PortRef, PortRole, Rig};
 
 use super::Cell;
 use super::probe::Probe;
@@ -48,6 +48,7 @@ impl End {
 /// What all lead ends are asked against.
 pub(crate) struct Chooser<'a> {
     pub(crate) rig: &'a Rig,
+    pub(crate) leads: &'a [Lead],
     pub(crate) probe: &'a Probe<'a>,
     pub(crate) stock: &'a [PlugKind],
     pub(crate) freedom: Freedom,
@@ -66,14 +67,7 @@ impl Chooser<'_> {
         may_change: bool,
         plugs: &mut Vec<PlugKind>,
     ) -> Vec<Choice> {
-        let made = self.rig.leads.iter().any(|lead| {
-            let (from, to) = match end.end {
-                EndKind::From => (&end.port, &end.other),
-                EndKind::To => (&end.other, &end.port),
-            };
-            lead.cut.is_some() && lead.from == *from && lead.to == *to
-        });
-        let may_change = may_change && !made;
+        let may_change = may_change && !self.leads[end.lead].is_made();
         let device = self.rig.device(&end.port.device);
         let connector = self.rig.port(&end.port).and_then(|port| port.connector.as_ref());
         let fits = |plug: &&PlugKind| connector.is_some_and(|connector| plug.fits.contains(&connector.id));

@@ -8,7 +8,7 @@ use rig::{Device, FLOOR, Face, LeadClass, Limits, PortRef, Rig, Role};
 
 use super::ends::{Chooser, feeders};
 use super::probe::{Alone, Probe};
-use super::{Cell, End, Flat, Gaps, Item, Model, Rules, Spot, Surface, Wire, port_of};
+use super::{Cell, End, Entry, Flat, Gaps, Item, Model, Rules, Spot, Surface, Wire, port_of};
 use crate::{Config, Input};
 
 /// Room that a body without a known bracket takes below a deck besides its own height.
@@ -22,6 +22,7 @@ impl Model {
         let probe = Probe::new(rig, limits);
         let surfaces = Surface::all(rig);
         let ends = lead_ends(rig);
+        let leads = rig::leads(rig);
         let fed = feeders(rig, &ends);
         let outline: Vec<Flat> =
             rig.board.decks.iter().flat_map(rig::Deck::shape_on_board).map(|at| Flat::of(&at)).collect();
@@ -60,8 +61,10 @@ impl Model {
             lid: rig.board.lid.as_ref().and_then(|lid| lid.inside_height.value).map(Length::nm),
             gaps: Gaps::of(limits),
             rules: rules(rig, limits),
+            made: Vec::new(),
+            made_at: Vec::new(),
+            entries: Entry::all(&ends, &leads, &fed),
             lead_ends: ends,
-            feeders: fed.clone(),
             plugs: Vec::new(),
             lacks: Vec::new(),
             unplaceable: Vec::new(),
@@ -69,13 +72,20 @@ impl Model {
             surfaces,
         };
         let outward = Outward::of(rig, &model.lead_ends);
-        let chooser =
-            Chooser { rig, probe: &probe, stock: &input.stock, freedom: config.freedom, elbow: config.elbow };
+        let chooser = Chooser {
+            rig,
+            leads: &leads,
+            probe: &probe,
+            stock: &input.stock,
+            freedom: config.freedom,
+            elbow: config.elbow,
+        };
         let mut alone: BTreeMap<usize, Vec<Option<Alone>>> = BTreeMap::new();
         for (index, device) in rig.devices.iter().enumerate().filter(|(_, device)| !device.outside) {
             model.add(index, device, &chooser, &fed, &outward, config, &mut alone);
         }
-        model.wire(rig, &alone);
+        let wires = model.wire(rig, &alone);
+        model.make_made(rig, &leads, &wires);
         model.lacks.sort();
         model.lacks.dedup();
         model
@@ -147,10 +157,13 @@ impl Model {
             }
             let owner = number(&end.port.port, end.inner);
             let feeder = fed.get(lead).copied().flatten();
-            let may_change = may_change && !feeder.is_some_and(|fed| from_several(&rig.devices[fed]));
+            let by_feed = matches!(self.entries[lead], Entry::Feed { .. });
+            let several = feeder.is_some_and(|fed| by_feed && from_several(&rig.devices[fed]));
+            let may_change = may_change && !several;
             let mut choices = chooser.choices(end, &turns, owner, may_change, &mut self.plugs);
             if choices.is_empty() {
-                self.lacks.push(lacking_plug(end));
+                let [plug, _] = self.entries[lead].fields(rig);
+                self.lacks.push(plug);
                 continue;
             }
             for cell in choices.iter_mut().flat_map(|choice| choice.cells.iter_mut()).flatten() {
@@ -158,12 +171,7 @@ impl Model {
             }
             choices.truncate(usize::from(u8::MAX));
             // A pair of outlets has one plug and exit for both; a lead that two runs name has one entry.
-            let same = |known: &&mut End| {
-                let first = &self.lead_ends[known.leads[0]];
-                let one_feed = feeder.is_some() && fed.get(known.leads[0]).copied().flatten() == feeder;
-                let one_lead = feeder.is_none() && first.port == end.port && first.other == end.other;
-                first.end == end.end && (one_feed || one_lead)
-            };
+            let same = |known: &&mut End| self.entries[known.leads[0]] == self.entries[lead];
             match item_ends.iter_mut().find(same) {
                 Some(known) => known.join(lead, &choices),
                 None => item_ends.push(End { leads: vec![lead], choices }),
@@ -223,7 +231,12 @@ impl Model {
         out
     }
 
-    fn wire(&mut self, rig: &Rig, alone: &BTreeMap<usize, Vec<Option<Alone>>>) {
+    /// Makes the wires; hands back their numbers by their ports.
+    fn wire(
+        &mut self,
+        rig: &Rig,
+        alone: &BTreeMap<usize, Vec<Option<Alone>>>,
+    ) -> BTreeMap<(PortRef, PortRef), usize> {
         let item_of: BTreeMap<&str, usize> = self
             .items
             .iter()
@@ -231,6 +244,7 @@ impl Model {
             .map(|(index, item)| (rig.devices[item.device].tag.as_str(), index))
             .collect();
         let mut wires = Vec::new();
+        let mut numbers = BTreeMap::new();
         let mut add = |from: &PortRef, to: &PortRef, class: LeadClass, ordered: bool| {
             let ends = [from, to].map(|port| {
                 let item = *item_of.get(port.device.as_str())?;
@@ -247,6 +261,7 @@ impl Model {
                 Some((item, points))
             });
             if let [Some((a, p)), Some((b, q))] = ends {
+                numbers.insert((from.clone(), to.clone()), wires.len());
                 wires.push(Wire { items: [a, b], points: [p, q], class, ordered });
             }
         };
@@ -275,6 +290,7 @@ impl Model {
         for list in &mut self.wires_at {
             list.dedup();
         }
+        numbers
     }
 }
 
@@ -373,14 +389,6 @@ fn used(rig: &Rig, device: &Device) -> i64 {
         rig.moments.iter().filter(|moment| engaged(&moment.from) != engaged(&moment.to)).count()
     };
     1 + i64::try_from(changes).unwrap_or(0)
-}
-
-fn lacking_plug(end: &LeadEnd) -> finding::Field {
-    let (name, key) = match end.end {
-        rig::geometry::EndKind::From => (format!("{} > {}", end.port, end.other), "from_plug"),
-        rig::geometry::EndKind::To => (format!("{} > {}", end.other, end.port), "to_plug"),
-    };
-    finding::Field::of("lead", &name, "").below(key)
 }
 
 fn rules(rig: &Rig, limits: &Limits) -> Rules {

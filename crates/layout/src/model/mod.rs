@@ -2,12 +2,16 @@
 
 mod cell;
 mod ends;
+mod entry;
+mod made;
 mod make;
 mod probe;
 mod surface;
 
 pub(crate) use cell::{Cell, Flat, Gaps, Wrong, port_of};
 pub(crate) use ends::{Choice, End};
+pub(crate) use entry::{Entry, put};
+pub(crate) use made::MadeLead;
 pub(crate) use surface::Surface;
 
 use finding::Field;
@@ -114,10 +118,13 @@ pub(crate) struct Model {
     pub(crate) lid: Option<i64>,
     pub(crate) gaps: Gaps,
     pub(crate) rules: Rules,
+    /// Made leads, and those at each item.
+    pub(crate) made: Vec<MadeLead>,
+    pub(crate) made_at: Vec<Vec<usize>>,
+    /// Where what is said of each lead end is written.
+    pub(crate) entries: Vec<Entry>,
     /// All lead ends of the rig.
     pub(crate) lead_ends: Vec<LeadEnd>,
-    /// For each of them the device whose feed it belongs to.
-    pub(crate) feeders: Vec<Option<usize>>,
     /// The plugs that choices name.
     pub(crate) plugs: Vec<PlugKind>,
     /// Values that are lacking, so that something could not be judged or placed.

@@ -28,6 +28,8 @@ pub(crate) struct Sums {
     /// Mass by x and y: milligrams times micrometres.
     moment: [i64; 2],
     pub(crate) crossings: i64,
+    /// Made leads that have to be made again.
+    pub(crate) remade: i64,
 }
 
 /// A placement.
@@ -41,6 +43,8 @@ pub(crate) struct State<'m> {
     /// Which lines each line crosses, a bit each.
     crossed: Vec<u64>,
     words: usize,
+    /// Which of the made leads have to be made again.
+    remade: Vec<bool>,
     pub(crate) sums: Sums,
 }
 
@@ -53,6 +57,7 @@ pub(crate) struct Undo {
     pairs: Vec<Wrong>,
     lines: Vec<Line>,
     crossed: Vec<u64>,
+    remade: Vec<bool>,
     sums: Sums,
 }
 
@@ -68,6 +73,7 @@ impl<'m> State<'m> {
             lines: Vec::new(),
             crossed: Vec::new(),
             words: model.wires.len().div_ceil(64),
+            remade: Vec::new(),
             sums: Sums::default(),
         };
         state.make_anew();
@@ -122,7 +128,22 @@ impl<'m> State<'m> {
                 }
             }
         }
+        self.remade = (0..model.made.len()).map(|made| self.is_remade(made)).collect();
+        sums.remade = i64::try_from(self.remade.iter().filter(|is| **is).count()).unwrap_or(i64::MAX);
         self.sums = sums;
+    }
+
+    /// Whether a made lead has to be made again: it no longer reaches, or its plugs would be turned otherwise.
+    fn is_remade(&self, made: usize) -> bool {
+        let made = &self.model.made[made];
+        let is_short = |(wire, limit): &(usize, i64)| *limit < self.lines[*wire].length;
+        made.reach.iter().any(is_short)
+            || made.clock.as_ref().is_some_and(|clock| {
+                let [from, to] = [0, 1].map(|end| self.port(clock.wire, end));
+                let items = self.model.wires[clock.wire].items;
+                let turns = items.map(|item| usize::from(self.bodies[item].stand.spot.turn));
+                clock.degrees(turns, from, to) != Some(clock.home)
+            })
     }
 
     /// Whether the sums are those that the twin makes.
@@ -132,6 +153,7 @@ impl<'m> State<'m> {
             && twin.pairs == self.pairs
             && twin.alone == self.alone
             && twin.lines == self.lines
+            && twin.remade == self.remade
     }
 
     /// What an item adds by itself: switch depth by use, and mass by place.
@@ -164,12 +186,7 @@ impl<'m> State<'m> {
         let [from, to] = [self.port(index, 0), self.port(index, 1)];
         let [a, b] = wire.items.map(|item| &self.bodies[item]);
         let surfaces = [a, b].map(|body| &self.model.surfaces[body.stand.spot.surface]);
-        let plan = |p: [i64; 2], q: [i64; 3]| (p[0] - q[0]).abs() + (p[1] - q[1]).abs();
-        let straight = plan([from[0], from[1]], to);
-        // From one deck to another, or through one, by way of a passage where there is one.
         let apart = a.stand.spot.surface != b.stand.spot.surface;
-        let passages = surfaces.iter().flat_map(|surface| surface.passages.iter());
-        let through = passages.map(|at| plan(*at, from) + plan(*at, to)).min().filter(|_| apart);
         let same_row = {
             let overlap = a.plan.high[1].min(b.plan.high[1]) - a.plan.low[1].max(b.plan.low[1]);
             let shorter = (a.plan.high[1] - a.plan.low[1]).min(b.plan.high[1] - b.plan.low[1]);
@@ -183,7 +200,7 @@ impl<'m> State<'m> {
         let above = surfaces.iter().all(|surface| !surface.under && !surface.is_floor);
         let counts = above && matches!(wire.class, LeadClass::Signal | LeadClass::Control);
         Line {
-            length: through.unwrap_or(straight) + (from[2] - to[2]).abs(),
+            length: self.model.way([a, b].map(|body| body.stand.spot.surface), from, to),
             backward: wire.ordered && same_row && backward,
             seen: counts.then(|| [[from[0] / 1000, from[1] / 1000], [to[0] / 1000, to[1] / 1000]]),
         }
@@ -211,6 +228,7 @@ impl<'m> State<'m> {
             pairs: self.pairs[item * n..(item + 1) * n].to_vec(),
             lines: wires.iter().map(|wire| self.lines[*wire]).collect(),
             crossed: Vec::with_capacity(wires.len() * self.words),
+            remade: self.model.made_at[item].iter().map(|made| self.remade[*made]).collect(),
             sums: self.sums.clone(),
         };
         for wire in wires {
@@ -231,6 +249,11 @@ impl<'m> State<'m> {
             if line.seen != old.seen {
                 self.cross_anew(*wire);
             }
+        }
+        for made in &self.model.made_at[item] {
+            let is = self.is_remade(*made);
+            let was = std::mem::replace(&mut self.remade[*made], is);
+            self.sums.remade += i64::from(is) - i64::from(was);
         }
         let whole = self.judge_anew(item, too_much);
         (undo, whole)
@@ -301,6 +324,9 @@ impl<'m> State<'m> {
                 }
             }
         }
+        for (made, was) in self.model.made_at[item].iter().zip(undo.remade) {
+            self.remade[*made] = was;
+        }
         self.sums = undo.sums;
     }
 
@@ -312,6 +338,7 @@ impl<'m> State<'m> {
             + weights.order * real(sums.backward)
             + weights.balance * self.balance_mm()
             + weights.crossings * real(sums.crossings)
+            + weights.remade * real(sums.remade)
             + weights.looks * f64::from(sums.wrong.looks)
     }
 
@@ -355,6 +382,13 @@ pub(crate) fn mm(nanometres: i64) -> f64 {
 /// Whether two lines cross properly; touching ends are none.
 fn cross(a: &Line, b: &Line) -> bool {
     let (Some([p, q]), Some([r, s])) = (a.seen, b.seen) else { return false };
+    // Most are told apart by their extents alone.
+    let apart = |axis: usize| {
+        p[axis].max(q[axis]) < r[axis].min(s[axis]) || r[axis].max(s[axis]) < p[axis].min(q[axis])
+    };
+    if apart(0) || apart(1) {
+        return false;
+    }
     let side = |o: [i64; 2], u: [i64; 2], v: [i64; 2]| {
         ((u[0] - o[0]) * (v[1] - o[1]) - (u[1] - o[1]) * (v[0] - o[0])).signum()
     };

@@ -5,6 +5,7 @@ mod boards;
 mod examples;
 #[path = "../../examples/floorplan/instance.rs"]
 mod instance;
+mod made;
 mod random;
 mod relax;
 mod weights;

@@ -29,6 +29,51 @@ name = "main"
 stops = ["A1.OUT", "A2.IN"]
 "#;
 
+/// An insert on one jack, with no entry for its lead, then with one that leaves the exits open; and a splitter of a signal.
+const INSERT: &str = r#"format = 1
+[job]
+title = "insert"
+[board]
+mass = "1 kg"
+[board.deck.main]
+size = { width = "400 mm", depth = "200 mm" }
+[leads]
+signal = { cable = "patch-4", plug = "jack-flat" }
+[[device]]
+tag = "A1"
+kind = "compact-66x122x50"
+power = { type = "none" }
+port.INS = { role = "send", connector = "jack-6.35-trs", face = "left", offset = "40 mm", height = "20 mm" }
+insert.L = { send = "INS", return = "INS", normal = "full" }
+[[device]]
+tag = "FX"
+kind = "compact-66x122x50"
+power = { type = "none" }
+[[run]]
+name = "ins"
+stops = ["A1.INS", "FX", "A1.INS"]
+"#;
+const INSERT_SAID: &str = r#"
+[[lead]] # the insert
+ends = ["A1.INS", "FX.IN", "FX.OUT"]
+plugs = { "A1.INS" = "jack-trs-flat" }
+"#;
+const SPLITTER: &str = r#"
+[[device]]
+tag = "B1"
+kind = "compact-66x122x50"
+power = { type = "none" }
+[[run]]
+name = "out"
+stops = ["B1.OUT", "FX.IN"]
+[[run]]
+name = "more"
+stops = ["B1.OUT", "A1.IN"]
+[[lead]]
+ends = ["B1.OUT", "FX.IN", "A1.IN"]
+exits = { "A1.IN" = "heel" }
+"#;
+
 /// A new job as the program begins it, with two devices, one of them placed.
 const NEW_JOB: &str = r#"# A new job.
 format = 1
@@ -118,6 +163,30 @@ fn a_proposal_for_a_new_job_is_written() {
         assert!(outcome.feasible, "{name}: {:?}", outcome.breaches);
         let after = written(name, text, &outcome);
         assert!(after.contains("[[lead]]"), "{name}: the lead has a row of its own\n{after}");
+    }
+}
+
+#[test]
+fn a_proposal_for_a_lead_with_a_joint_is_written_end_by_end() {
+    let said = format!("{INSERT}{INSERT_SAID}");
+    let runs = INSERT.replace("stops = [\"A1.INS\", \"FX\", \"A1.INS\"]", "stops = [\"FX\"]");
+    let splitter = format!("{runs}{SPLITTER}");
+    let cases = [
+        ("no entry", INSERT.to_owned(), "A1.INS"),
+        ("an entry", said, "A1.INS"),
+        ("splitter", splitter, "B1.OUT"),
+    ];
+    for (name, text, jack) in cases {
+        let job = boards::read(&text);
+        assert!(rig::leads(&job.rig).iter().any(rig::Lead::is_joined), "{name}");
+        let outcome = solve(&boards::input(&job), &config(20_000), &Silent, &Never);
+        assert!(outcome.feasible, "{name}: {:?}", outcome.breaches);
+        let ends = lead_ends(&outcome.rig);
+        let exit = ends.iter().find(|end| end.port.to_string() == jack).and_then(|end| end.plug.exit);
+        assert!(exit.is_some(), "{name}: an exit is chosen");
+        let after = written(name, &text, &outcome);
+        assert!(after.contains("exits"), "{name}: {after}");
+        assert_eq!(after.matches("[[lead]]").count(), 1, "{name}: one entry\n{after}");
     }
 }
 

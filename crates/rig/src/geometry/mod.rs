@@ -8,6 +8,7 @@
 //! Touching is legal. Corner radius is drawn, never computed with.
 
 mod clearance;
+mod clock;
 mod conflict;
 mod frame;
 mod lead_end;
@@ -17,6 +18,7 @@ mod solid;
 mod solids;
 
 pub use clearance::{Clearance, clearance};
+pub use clock::{PlugTurn, clocked};
 pub use conflict::{Conflict, conflicts, conflicts_between, separation};
 pub use frame::{Standing, port_direction, port_point, standing, switch_point};
 pub use lead_end::{EndKind, LeadEnd, lead_ends};

@@ -11,7 +11,8 @@ use crate::arranging::{Arranged, Standing};
 use crate::bench::Read;
 
 /// What each term of the objective is called, in the order of [`Terms::NAMES`].
-const TERMS: [&str; 7] = ["Leads", "Reach", "Order", "Balance", "Free room", "Crossings", "To look at"];
+const TERMS: [&str; 8] =
+    ["Leads", "Reach", "Order", "Balance", "Free room", "Crossings", "To look at", "Made leads made again"];
 
 /// Breaches told when nothing fits.
 const MOST_BREACHES: usize = 6;
@@ -79,6 +80,7 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
                 figure {
                     (little(&found.rig, read))
                     figcaption { "Best, counts " b { (format!("{:.0}", found.total)) } (take(head, "best", "Take it")) }
+                    (made(judged.verdict.as_ref()))
                     (beside(judged.verdict.as_ref()))
                 }
                 @for (index, other) in found.alternatives.iter().enumerate() {
@@ -86,6 +88,7 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
                     figure {
                         (little(&other.rig, read))
                         figcaption { "Another, " (other.differs) " elsewhere, counts " b { (format!("{:.0}", other.total)) } (take(head, &format!("alternative {number}"), "Take this one")) }
+                        (made(judged.alternatives.get(index)))
                         (beside(judged.alternatives.get(index)))
                     }
                 }
@@ -124,6 +127,18 @@ fn little(rig: &Rig, read: &Read) -> Markup {
     still(&drawing::plan(&design, None, scale_for(long, 80.0)), "drawing small")
 }
 
+/// The made leads that a proposal has made again, each with its reason, and those that stay.
+fn made(verdict: Option<&verdict::Verdict>) -> Markup {
+    let (again, stay) = verdict.map_or((&[][..], &[][..]), |verdict| (&verdict.remade, &verdict.stay));
+    html! {
+        @if !again.is_empty() {
+            p.more { b { (again.len()) @if again.len() == 1 { " made lead" } @else { " made leads" } " to be made again" } }
+            ul.plain { @for made in again { li { b { (made.lead) } " " (made.why) } } }
+        }
+        @if !stay.is_empty() { p.more { "Made leads that stay: " (stay.join(", ")) } }
+    }
+}
+
 /// What the checks would say of a proposal besides: stops that are no matter of room, and what they do not say today.
 fn beside(verdict: Option<&verdict::Verdict>) -> Markup {
     let said = verdict.map_or(&[][..], |verdict| &verdict.beside);
@@ -146,7 +161,7 @@ fn terms(now: &Outcome, found: &Outcome) -> Markup {
         .iter()
         .zip(TERMS.into_iter().zip(found.weights.told()))
         .zip(now.terms.weighted(&now.weights).into_iter().zip(found.terms.weighted(&found.weights)));
-    let others: Vec<[f64; 7]> =
+    let others: Vec<[f64; 8]> =
         found.alternatives.iter().map(|other| other.terms.weighted(&found.weights)).collect();
     html! {
         table.list.terms {

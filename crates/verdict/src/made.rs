@@ -1,0 +1,67 @@
+//! Leads that are made: which of them a proposal has made again, and which stay.
+
+use design::{Clocking, Design, Lead, clocking};
+use finding::{Finding, Severity};
+
+/// The rule that says of a made lead that it no longer reaches.
+const SHORT: &str = "lead-short";
+
+/// A made lead that has to be made again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remade {
+    /// Its number.
+    pub lead: String,
+    /// Why, in words: by how much it is too short, or what of its plugs is otherwise.
+    pub why: String,
+}
+
+/// The made leads of a design that are to be made again after a proposal, and those that stay. `said` are the open findings
+/// on what the proposal leaves: a lead is too short where the check says so, and nowhere else.
+pub(crate) fn sorted(before: &Design, after: &Design, said: &[Finding]) -> (Vec<Remade>, Vec<String>) {
+    let (mut remade, mut stay) = (Vec::new(), Vec::new());
+    for lead in before.leads.iter().filter(|lead| lead.made || lead.fitted) {
+        match why(lead, before, after, said) {
+            Some(why) => remade.push(Remade { lead: lead.tag.clone(), why }),
+            None => stay.push(lead.tag.clone()),
+        }
+    }
+    (remade, stay)
+}
+
+fn why(lead: &Lead, before: &Design, after: &Design, said: &[Finding]) -> Option<String> {
+    let short = |finding: &&Finding| is_short(finding) && finding.leads.contains(&lead.tag);
+    if let Some(short) = said.iter().find(short) {
+        return Some(short.message.clone());
+    }
+    let now = after.leads.iter().find(|now| now.tag == lead.tag)?;
+    for end in &lead.ends {
+        let Some(then) = now.ends.iter().find(|then| then.port == end.port) else { continue };
+        let id = |plug: &rig::PlugSpec| plug.plug.as_ref().map(|plug| plug.id.clone());
+        if let (Some(was), Some(is)) = (id(&end.plug), id(&then.plug))
+            && was != is
+        {
+            return Some(format!("plug {is} at {} in place of {was}", end.port));
+        }
+        if let (Some(was), Some(is)) = (end.plug.exit, then.plug.exit)
+            && was != is
+        {
+            return Some(format!(
+                "cable leaves {} to the {}, not to the {}",
+                end.port,
+                is.word(),
+                was.word()
+            ));
+        }
+    }
+    match (clocking(&before.rig, lead), clocking(&after.rig, now)) {
+        (Clocking::Turned(was), Clocking::Turned(is)) if was != is => {
+            Some(format!("lead {}: plugs turned by {is}° against each other, made with {was}°", lead.tag))
+        }
+        _ => None,
+    }
+}
+
+/// Whether a finding is an open stop on a made lead that no longer reaches.
+pub(crate) fn is_short(finding: &Finding) -> bool {
+    finding.rule == SHORT && finding.severity == Severity::Stop && finding.accepted.is_none()
+}
