@@ -32,6 +32,7 @@ mod lead_bend;
 mod lead_gone;
 mod lead_label;
 mod lead_long;
+mod lead_over_edge;
 mod lead_short;
 mod lead_way;
 mod lid_height;
@@ -134,6 +135,7 @@ pub const RULES: &[&Rule] = &[
     &lead_short::RULE,
     &lead_long::RULE,
     &lead_way::RULE,
+    &lead_over_edge::RULE,
     &lead_bend::RULE,
     &lead_apart::RULE,
     &loom_level::RULE,

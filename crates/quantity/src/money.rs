@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::number::{TEXT_LIMIT, Words, quote, sign};
+use crate::number::{TEXT_LIMIT, Unit, Words, quote, sign};
 use crate::{ParseError, Quantity};
 
 /// The most digits a sum may have, before and after its point together: fits an `i64` at every scale of a currency.
@@ -113,6 +113,9 @@ impl Share {
     }
 }
 
+/// The one unit of a share.
+const PERCENT: &[Unit] = &[Unit { name: "%", factor: 1, exponent: 4, shown: true }];
+
 impl FromStr for Share {
     type Err = ParseError;
 
@@ -120,15 +123,7 @@ impl FromStr for Share {
         let words = Words::of::<Self>();
         let text = words.trim(text, TEXT_LIMIT)?;
         let (number, unit) = words.split(text)?;
-        if unit != "%" {
-            return Err(ParseError::UnknownUnit {
-                found: quote(text),
-                unit: quote(unit),
-                quantity: Self::NAME,
-                units: Self::UNITS,
-                nearest: None,
-            });
-        }
+        words.unit(text, unit, PERCENT)?;
         let (digits, decimals) = plain(number).ok_or_else(|| words.not_a_number(text))?;
         let allowed = "from −1000 % to 1000 %, with at most four decimals";
         let more = usize::try_from(decimals).ok().and_then(|decimals| SHARE_DECIMALS.checked_sub(decimals));

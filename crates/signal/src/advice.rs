@@ -267,7 +267,9 @@ fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
         own[core].a = lead;
     }
     let (input, output) = if before { (lead, node) } else { (node, lead) };
+    let across = config.buffer_capacitance(place.at);
     model.add(format!("{buffer} input"), input, EARTH, Part::Resistor(config.buffer_input));
+    model.add(format!("{buffer} lead and stray"), input, EARTH, Part::Capacitor(across));
     model.add(format!("{buffer} output"), driven, output, Part::Resistor(config.buffer_output));
     model.fixed.stage(buffer, vec![input], driven);
 }

@@ -156,6 +156,18 @@ pub struct Config {
     pub kelvin: f64,
 }
 
+impl Config {
+    /// What stands across the input of a buffer that advice puts in, in farads: its own stray capacitance, and after a
+    /// device the usual lead from there with its two plugs.
+    pub(crate) fn buffer_capacitance(&self, at: End) -> f64 {
+        let lead = match at {
+            End::From => self.cable_capacitance * self.lead + 2.0 * self.plug,
+            End::To => 0.0,
+        };
+        self.stray / 2.0 + lead
+    }
+}
+
 impl Default for Config {
     fn default() -> Self {
         Self {

@@ -50,8 +50,8 @@ impl Arranged {
 /// `today` is what they say of the job as it stands, its leads laid. The search is that of [`layout::solve`] on `input`,
 /// which may be the job's rig with devices taken off the board; edits are written into the job's own text. Where the best
 /// placement does not pass, the next are tried in order, then two searches that go on from there and keep room in front of
-/// each plug; and last the places as they are today. A made lead that no longer reaches is no bar but is counted: what keeps
-/// the made leads as they are goes before what is only better.
+/// each plug; and last the places as they are today. A made lead that no longer reaches is to be made again, which the edit
+/// says too; what keeps the made leads as they are goes before what is only better.
 pub fn arrange(
     job: &Job,
     today: &[Finding],
@@ -72,7 +72,7 @@ pub fn arrange(
         };
         if !outcome.feasible && before.is_none() {
             let mut outcome = outcome;
-            outcome.relaxations.retain(|relaxation| judging.passes(relaxation));
+            outcome.relaxations.retain_mut(|relaxation| judging.passes(relaxation));
             return judging.told(outcome, None);
         }
         if outcome.feasible {
@@ -181,6 +181,7 @@ impl Judging<'_> {
         for mut other in others {
             other.differs = outcome.elsewhere(&other);
             if let Some(verdict) = self.passed(&other.edit) {
+                other.edit = verdict.edit.clone();
                 outcome.alternatives.push(other);
                 verdicts.push(verdict);
             }
@@ -197,15 +198,21 @@ impl Judging<'_> {
         }
         let (verdict, refused) = match answer {
             None => (None, None),
-            Some(Ok(verdict)) => (Some(verdict), None),
+            Some(Ok(verdict)) => {
+                outcome.edit = verdict.edit.clone();
+                (Some(verdict), None)
+            }
             Some(Err(refused)) => (None, Some(refused.to_string())),
         };
         Arranged { outcome, verdict, alternatives: Vec::new(), refused, judged: self.judged }
     }
 
     /// Whether a way out passes. One that an edit cannot write is told all the same: the builder carries it out by hand.
-    fn passes(&mut self, relaxation: &Relaxation) -> bool {
-        relaxation.edit.as_ref().is_none_or(|edit| self.passed(edit).is_some())
+    fn passes(&mut self, relaxation: &mut Relaxation) -> bool {
+        let Some(edit) = &mut relaxation.edit else { return true };
+        let Some(verdict) = self.passed(edit) else { return false };
+        *edit = verdict.edit;
+        true
     }
 }
 

@@ -25,7 +25,8 @@ pub const FIT: &[&str] = &[
     "panel-nuts",
     // Plugs.
     "plug-fit",
-    // Leads. One that was made and no longer reaches is made again: it is counted, not barred.
+    // Leads.
+    "lead-short",
     "lead-long",
     "lead-way",
     "lead-bend",
@@ -52,8 +53,10 @@ pub struct Verdict {
     pub astray: Vec<String>,
     /// What the check would say besides: other open stops, and looks that it does not say today.
     pub beside: Vec<Finding>,
-    /// The made leads that have to be made again.
+    /// The made leads that have to be made again: the edit takes from them that they are made.
     pub remade: Vec<Remade>,
+    /// The edit that was judged, with what it takes from the leads to be made again.
+    pub edit: Edit,
     /// The numbers of the made leads that stay as they are.
     pub stay: Vec<String>,
 }
@@ -107,9 +110,24 @@ pub(crate) fn is_likely(job: &Job, edit: &Edit) -> bool {
 
 /// What the checks say of a job with an edit applied; `today` is what they say of it now.
 ///
+/// A made lead that no longer reaches, or whose plugs would sit otherwise, is to be made again: the edit then says so too,
+/// and the verdict is on what that leaves.
+///
 /// # Errors
 /// The edit cannot be written, or the text that it leaves cannot be read.
 pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused> {
+    let before = design::derive(job.rig.clone(), job.limits.clone());
+    let first = checked(job, today, edit)?;
+    let (remade, stay) = made::sorted(&before, &first.design, first.findings());
+    if remade.is_empty() {
+        return Ok(Verdict { stay, ..first });
+    }
+    let mut edit = edit.clone();
+    edit.changes.extend(made::unmaking(&job.rig, &remade));
+    Ok(Verdict { remade, stay, ..checked(job, today, &edit)? })
+}
+
+fn checked(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused> {
     let (text, design) = after(job, edit)?;
     let design = design.laid();
     let known: BTreeSet<_> = today.iter().map(|finding| (finding.identity(), finding.severity)).collect();
@@ -128,6 +146,6 @@ pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refus
     let breaches = leads::verify::verify(&routes.input, &routes.outcome).breaches;
     let astray =
         breaches.into_iter().map(|breach| format!("lead {}: {}", breach.lead, breach.what)).collect();
-    let (remade, stay) = made::sorted(&design::derive(job.rig.clone(), job.limits.clone()), &design, &beside);
-    Ok(Verdict { text, design, bars, astray, beside, remade, stay })
+    let (remade, stay, edit) = (Vec::new(), Vec::new(), edit.clone());
+    Ok(Verdict { text, design, bars, astray, beside, remade, edit, stay })
 }

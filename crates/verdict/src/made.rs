@@ -1,7 +1,8 @@
 //! Leads that are made: which of them a proposal has made again, and which stay.
 
 use design::{Clocking, Design, Lead, clocking};
-use finding::{Finding, Severity};
+use finding::{Change, Field, Finding, Severity};
+use rig::Rig;
 
 /// The rule that says of a made lead that it no longer reaches.
 const SHORT: &str = "lead-short";
@@ -17,10 +18,15 @@ pub struct Remade {
 
 /// The made leads of a design that are to be made again after a proposal, and those that stay. `said` are the open findings
 /// on what the proposal leaves: a lead is too short where the check says so, and nowhere else.
-pub(crate) fn sorted(before: &Design, after: &Design, said: &[Finding]) -> (Vec<Remade>, Vec<String>) {
+pub(crate) fn sorted<'a>(
+    before: &Design,
+    after: &Design,
+    said: impl Iterator<Item = &'a Finding>,
+) -> (Vec<Remade>, Vec<String>) {
+    let short: Vec<&Finding> = said.filter(|finding| is_short(finding)).collect();
     let (mut remade, mut stay) = (Vec::new(), Vec::new());
     for lead in before.leads.iter().filter(|lead| lead.made || lead.fitted) {
-        match why(lead, before, after, said) {
+        match why(lead, before, after, &short) {
             Some(why) => remade.push(Remade { lead: lead.tag.clone(), why }),
             None => stay.push(lead.tag.clone()),
         }
@@ -28,9 +34,20 @@ pub(crate) fn sorted(before: &Design, after: &Design, said: &[Finding]) -> (Vec<
     (remade, stay)
 }
 
-fn why(lead: &Lead, before: &Design, after: &Design, said: &[Finding]) -> Option<String> {
-    let short = |finding: &&Finding| is_short(finding) && finding.leads.contains(&lead.tag);
-    if let Some(short) = said.iter().find(short) {
+/// What takes from leads that they are made; their numbers stay.
+pub(crate) fn unmaking(rig: &Rig, remade: &[Remade]) -> Vec<Change> {
+    let mut changes = Vec::new();
+    for lead in rig::leads(rig).into_iter().filter(|lead| remade.iter().any(|again| again.lead == lead.tag)) {
+        let Some(spec) = &lead.spec else { continue };
+        let said = [("cut", spec.cut.is_some()), ("legs", !spec.legs.is_empty()), ("fitted", spec.fitted)];
+        let said = said.into_iter().filter(|(_, is_said)| *is_said);
+        changes.extend(said.map(|(key, _)| Change::remove(Field::lead(&spec.name(), key))));
+    }
+    changes
+}
+
+fn why(lead: &Lead, before: &Design, after: &Design, short: &[&Finding]) -> Option<String> {
+    if let Some(short) = short.iter().find(|finding| finding.leads.contains(&lead.tag)) {
         return Some(short.message.clone());
     }
     let now = after.leads.iter().find(|now| now.tag == lead.tag)?;

@@ -112,7 +112,7 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
     for tag in &outcome.unplaced {
         let _ = writeln!(out, "not placed: {tag}, its size is unknown");
     }
-    for verdict in &arranged.verdict {
+    if let Some(verdict) = &arranged.verdict {
         made(&mut out, "", verdict);
     }
     for (number, verdict) in arranged.alternatives.iter().enumerate() {

@@ -99,6 +99,16 @@ pub(crate) fn cases() -> Vec<LaidCase> {
             },
         },
         LaidCase {
+            rule: "lead-over-edge",
+            severity: Look,
+            says: "lead L02 runs 12 mm outside the board",
+            rig: nothing,
+            routes: |routes| {
+                let laid = routes.outcome.leads.iter_mut().find(|laid| laid.id == "L02").expect("it is laid");
+                laid.path[1][1] = -12.0;
+            },
+        },
+        LaidCase {
             rule: "lead-bend",
             severity: Look,
             says: "lead L02: bend radius 12 mm, minimum 16 mm",

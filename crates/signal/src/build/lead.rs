@@ -195,7 +195,9 @@ impl Builder<'_> {
         let model = &mut self.out.model;
         let (lead, driven) = (model.node(format!("{name} lead")), model.node(format!("{name} drive")));
         let (input, output) = if before { (lead, node) } else { (node, lead) };
+        let across = self.config.buffer_capacitance(place.at);
         model.add(format!("{name} input"), input, EARTH, Part::Resistor(self.config.buffer_input));
+        model.add(format!("{name} lead and stray"), input, EARTH, Part::Capacitor(across));
         model.add(format!("{name} output"), driven, output, Part::Resistor(self.config.buffer_output));
         model.fixed.stage(name, vec![input], driven);
         lead

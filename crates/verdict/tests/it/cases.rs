@@ -15,17 +15,20 @@ struct Wanted {
     now: Vec<String>,
     fits: bool,
     stays: Vec<String>,
+    again: Vec<String>,
 }
 
 fn wanted(name: &str) -> Wanted {
     let path = folder().join(name).join("expected.toml");
     let text = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     let table: DocumentMut = text.parse().unwrap_or_else(|error| panic!("{name}: {error}"));
-    let list = |key: &str| -> Vec<String> {
-        let list = table[key].as_array().unwrap_or_else(|| panic!("{name}: no list `{key}`"));
+    let texts = |list: &toml_edit::Array| -> Vec<String> {
         list.iter().filter_map(|value| value.as_str().map(str::to_owned)).collect()
     };
-    Wanted { now: list("now"), fits: table["fits"].as_bool().expect("a yes or no"), stays: list("stays") }
+    let list = |key: &str| texts(table[key].as_array().unwrap_or_else(|| panic!("{name}: no list `{key}`")));
+    let again = table.get("again").and_then(toml_edit::Item::as_array).map(texts).unwrap_or_default();
+    let fits = table["fits"].as_bool().expect("a yes or no");
+    Wanted { now: list("now"), fits, stays: list("stays"), again }
 }
 
 fn job(name: &str) -> Job {
@@ -56,6 +59,11 @@ fn each_case_comes_out_as_is_wanted_of_it() {
                 arranged.fits(),
                 arranged.refused
             ));
+        }
+        let remade = arranged.verdict.iter().flat_map(|verdict| &verdict.remade);
+        let again: Vec<String> = remade.map(|made| made.lead.clone()).collect();
+        if again != wanted.again {
+            wrong.push(format!("{name}: made again are {again:?}, wanted {:?}", wanted.again));
         }
         for tag in &wanted.stays {
             let place = |rig: &rig::Rig| rig.device(tag).and_then(|device| device.place.clone());

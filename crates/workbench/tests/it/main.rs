@@ -6,7 +6,5 @@ mod fields;
 mod guards;
 mod hostile;
 mod leads;
-mod sixty;
 mod size;
-mod speed;
 mod web;
