@@ -15,12 +15,20 @@ pub struct Figure {
     pub value: f64,
     /// The unit's symbol; empty for a count.
     pub unit: &'static str,
+    /// It lies so close to its limit that more digits are wanted.
+    is_close: bool,
 }
 
 impl Figure {
     /// A figure in a unit.
     pub fn new(value: f64, unit: &'static str) -> Self {
-        Self { value, unit }
+        Self { value, unit, is_close: false }
+    }
+
+    /// The same, with more digits where it would read as a limit that it is not.
+    fn against(self, limit: &Self) -> Self {
+        let is_other = 1e-9 < (self.value - limit.value).abs();
+        Self { is_close: is_other && self.to_string() == limit.to_string(), ..self }
     }
 }
 
@@ -58,7 +66,7 @@ impl fmt::Display for Figure {
             "Ω" if self.value.abs() >= 1e3 => (self.value / 1e3, "k"),
             _ => (self.value, ""),
         };
-        let text = read(value, self.unit);
+        let text = if self.is_close { format!("{value:.3}") } else { read(value, self.unit) };
         let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
         let text = if text == "-0" { "0" } else { text };
         f.write_str(&text.replace('-', "−"))?;
@@ -128,12 +136,14 @@ pub enum Evidence {
 impl Evidence {
     /// A figure that may not exceed a limit.
     pub fn at_most(found: impl Into<Figure>, limit: impl Into<Figure>) -> Self {
-        Self::Number { found: found.into(), allowed: Bound::AtMost(limit.into()) }
+        let limit = limit.into();
+        Self::Number { found: found.into().against(&limit), allowed: Bound::AtMost(limit) }
     }
 
     /// A figure that may not fall below a limit.
     pub fn at_least(found: impl Into<Figure>, limit: impl Into<Figure>) -> Self {
-        Self::Number { found: found.into(), allowed: Bound::AtLeast(limit.into()) }
+        let limit = limit.into();
+        Self::Number { found: found.into().against(&limit), allowed: Bound::AtLeast(limit) }
     }
 
     /// One word where another is allowed.

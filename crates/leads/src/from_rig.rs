@@ -450,6 +450,13 @@ fn end(
         made.bodies.extend(own(&Owner::Device(device.tag.clone())));
         return Ok(made);
     }
+    if let Some((leaves, looks)) = rig::geometry::adaptor_exit(rig, port) {
+        made.at = point(leaves);
+        made.out = step(Heading::To(looks));
+        made.plug = Some("captive".to_owned());
+        made.allowance_mm = Some(0.0);
+        return Ok(made);
+    }
     let pose_of = |spec: &PlugSpec| plug_pose(rig, device, &port.port, spec);
     let mut pose = pose_of(plug).ok_or_else(unknown)?;
     let mut exit = plug.exit;

@@ -94,7 +94,10 @@ fn answer(input: &Input<'_>, config: &Config, way: &Way) -> Answers {
     }
 }
 
-/// Tries an outer lead longer and longer, the player's reference staying what it is.
+/// Tries an outer lead longer and shorter than it is, the player's reference staying what it is.
+///
+/// A lead that is too short may fail too: it leaves more treble than the player is used to. So the search begins with the lead
+/// that is there, and where that one fails with shorter ones.
 fn longest(input: &Input<'_>, config: &Config, way: &Way, which: impl Fn(&LeadLength) -> bool) -> Longest {
     let holds = |tenths: u32| {
         let metres = f64::from(tenths) / 10.0;
@@ -104,11 +107,17 @@ fn longest(input: &Input<'_>, config: &Config, way: &Way, which: impl Fn(&LeadLe
         }
         worst(&input, config, way).is_some_and(|change| change <= config.change_limit)
     };
-    let (mut fits, mut fails) = (1, 300);
-    if !holds(fits) {
+    let given = input.leads.iter().find(|lead| which(lead)).and_then(|lead| lead.length.value);
+    let given = given.map_or(config.usual_lead, |length| length.as_mm() / 1000.0);
+    let most = LONGEST * 10.0;
+    let shorter = [1, 2, 4, 8, 16].map(|part| tenths((given * 10.0 / f64::from(part)).clamp(1.0, most)));
+    let Some(at) = shorter.into_iter().chain([1]).position(|length| holds(length)) else {
         return Longest::None;
-    }
-    if holds(fails) {
+    };
+    let most = tenths(most);
+    let mut fits = shorter.get(at).copied().unwrap_or(1);
+    let mut fails = if at == 0 { most } else { shorter[at - 1] };
+    if at == 0 && holds(most) {
         return Longest::Beyond(LONGEST);
     }
     // By halving: a longer lead is taken to be worse once one is too long.
@@ -121,6 +130,12 @@ fn longest(input: &Input<'_>, config: &Config, way: &Way, which: impl Fn(&LeadLe
         }
     }
     Longest::Metres(f64::from(fits) / 10.0)
+}
+
+/// Tenths of a metre, as a small whole number.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 300")]
+fn tenths(metres: f64) -> u32 {
+    metres as u32
 }
 
 /// The largest change at 4 kHz over all states, of tone where the sink is a desk; devices that want the bare pickup off.

@@ -13,7 +13,7 @@ use crate::budget::Budget;
 use crate::envelope::{Best, Envelope, Extreme, Work, combinations, one_by_one, positions};
 use crate::ladder::Sweep;
 use crate::model::{Choice, Model};
-use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, Walker};
+use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
 use crate::segment::{self, Segment};
 
 pub(crate) struct Graph<'a> {
@@ -38,6 +38,67 @@ struct Trouble {
     feedback: bool,
 }
 
+/// Everything that is driven from a source, with the ways from there to whatever listens, wherever it leads.
+#[derive(Default)]
+pub(crate) struct Sections {
+    pub(crate) by_driver: BTreeMap<Driver, Vec<Edge>>,
+    branched: bool,
+    trouble: Trouble,
+    total: usize,
+}
+
+impl Sections {
+    /// Those of every source and stage, reached or not.
+    pub(crate) fn all(model: &Model, sweep: &Sweep, budget: &Budget) -> Self {
+        let fixed = (0..model.fixed.stages.len()).map(|index| StageRef { variant: None, index });
+        let switched = model.blocks.iter().enumerate().flat_map(|(block, of)| {
+            (0_u8..).zip(&of.variants).flat_map(move |(position, variant)| {
+                let variant_of = Some((block, position));
+                (0..variant.stages.len()).map(move |index| StageRef { variant: variant_of, index })
+            })
+        });
+        let sources = (0..model.sources.len()).map(Driver::Source);
+        let drivers = sources.chain(fixed.chain(switched).map(Driver::Stage)).collect();
+        Self::from(model, drivers, sweep, budget)
+    }
+
+    /// Those that are reached from some drivers.
+    pub(crate) fn from(model: &Model, first: Vec<Driver>, sweep: &Sweep, budget: &Budget) -> Self {
+        budget.spend(crate::budget::passes(model, 20));
+        let mut walker = Walker::new(model).within(budget);
+        let mut out = Self::default();
+        let mut open = first;
+        while let Some(driver) = open.pop() {
+            if out.by_driver.contains_key(&driver) {
+                continue;
+            }
+            let section = walker.section(driver, &[], sweep);
+            let edges = if section.ring && !section.cut_short {
+                out.branched = true;
+                segment::ring(&walker, driver, sweep, budget)
+            } else {
+                out.branched |= section.branched;
+                (!section.cut_short).then_some(section.edges)
+            };
+            let edges = edges.unwrap_or_default();
+            out.trouble.cut_short |= section.cut_short || (section.ring && edges.is_empty());
+            out.total += edges.len();
+            if MOST_COMBINATIONS * 8 < out.total || out.trouble.cut_short {
+                out.trouble.cut_short = true;
+                break;
+            }
+            open.extend(edges.iter().filter_map(|edge| next(edge.leaf)));
+            out.by_driver.insert(driver, edges);
+        }
+        out
+    }
+
+    /// Whether there were more of them than could be followed.
+    pub(crate) fn is_cut_short(&self) -> bool {
+        self.trouble.cut_short
+    }
+}
+
 impl<'a> Graph<'a> {
     pub(crate) fn new(
         model: &'a Model,
@@ -47,35 +108,8 @@ impl<'a> Graph<'a> {
         difference: Option<(usize, usize)>,
         budget: &'a Budget,
     ) -> Self {
-        budget.spend(crate::budget::passes(model, 20));
-        let mut walker = Walker::new(model).within(budget);
-        let mut sections: BTreeMap<Driver, Vec<Edge>> = BTreeMap::new();
-        let mut trouble = Trouble::default();
-        let mut branched = false;
-        let mut open = vec![Driver::Source(source)];
-        let mut total = 0;
-        while let Some(driver) = open.pop() {
-            if sections.contains_key(&driver) {
-                continue;
-            }
-            let section = walker.section(driver, &[], sweep);
-            let edges = if section.ring && !section.cut_short {
-                branched = true;
-                segment::ring(&walker, driver, sweep, budget)
-            } else {
-                branched |= section.branched;
-                (!section.cut_short).then_some(section.edges)
-            };
-            let edges = edges.unwrap_or_default();
-            trouble.cut_short |= section.cut_short || (section.ring && edges.is_empty());
-            total += edges.len();
-            if MOST_COMBINATIONS * 8 < total || trouble.cut_short {
-                trouble.cut_short = true;
-                break;
-            }
-            open.extend(edges.iter().filter_map(|edge| next(edge.leaf)));
-            sections.insert(driver, edges);
-        }
+        let Sections { by_driver, branched, trouble, total } =
+            Sections::from(model, vec![Driver::Source(source)], sweep, budget);
         let mut graph = Self {
             model,
             source,
@@ -87,9 +121,9 @@ impl<'a> Graph<'a> {
             edges: Vec::new(),
             branched,
             trouble,
-            work: Work { drivers: sections.len(), edges: total, ..Work::default() },
+            work: Work { drivers: by_driver.len(), edges: total, ..Work::default() },
         };
-        graph.arrange(sections);
+        graph.arrange(by_driver);
         graph
     }
 

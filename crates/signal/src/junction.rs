@@ -7,7 +7,7 @@ use quantity::Volts;
 use rig::{PortRef, State as Named};
 
 use crate::build::Built;
-use crate::graph::Graph;
+use crate::graph::Sections;
 use crate::grid::AT_1K;
 use crate::input::Input;
 use crate::level::{dbu, decibels, rms_of_peak};
@@ -33,14 +33,14 @@ fn giver(model: &Model, walker: &Walker<'_>, driver: Driver) -> (String, bool) {
 pub(crate) fn gather_junctions(
     input: &Input<'_>,
     built: &Built,
-    graph: &Graph<'_>,
+    sections: &Sections,
     junctions: &mut BTreeMap<(String, String), Junction>,
 ) {
-    if graph.is_blind() {
+    if sections.is_cut_short() {
         return;
     }
     let walker = Walker::new(&built.model);
-    for (driver, edges) in graph.drivers.iter().zip(&graph.edges) {
+    for (driver, edges) in &sections.by_driver {
         let (from, is_source) = giver(&built.model, &walker, *driver);
         let bare = is_source
             && input.rig.source(&from).is_some_and(|source| {
@@ -92,10 +92,18 @@ fn between(input: &Input<'_>, built: &Built, choices: &[Choice], ends: [&String;
     (on, off)
 }
 
-/// Marks the junctions behind which nothing goes on to a sink.
-pub(crate) fn mark_listeners(built: &Built, junctions: &mut BTreeMap<(String, String), Junction>) {
+/// Marks the junctions behind which nothing goes on to a sink, nor to a jack of a panel.
+pub(crate) fn mark_listeners(
+    rig: &rig::Rig,
+    built: &Built,
+    junctions: &mut BTreeMap<(String, String), Junction>,
+) {
+    let ends = |port: &PortRef| built.model.sinks.iter().any(|sink| sink.id == port.device);
+    // A jack of a panel with nothing plugged waits for what is to follow: it is no listener either.
+    let waits =
+        |port: &PortRef| rig.device(&port.device).is_some_and(|device| device.role == rig::Role::Panel);
     let mut heard: BTreeSet<&PortRef> = built.hops.iter().map(|hop| &hop.to).collect();
-    heard.retain(|port| built.model.sinks.iter().any(|sink| sink.id == port.device));
+    heard.retain(|port| ends(port) || waits(port));
     let mut open: Vec<&PortRef> = heard.iter().copied().collect();
     while let Some(port) = open.pop() {
         for hop in built.hops.iter().filter(|hop| hop.to == *port) {

@@ -9,7 +9,7 @@ use crate::budget::{Budget, WHOLE};
 use crate::build::{self, Built};
 use crate::complex::Complex;
 use crate::envelope::{Envelope, Extreme, Work};
-use crate::graph::Graph;
+use crate::graph::{Graph, Sections};
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
 use crate::junction::{gather_junctions, levels_in, mark_listeners};
@@ -45,6 +45,11 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
     for source in 0..sources {
         answers.push(asked.states(source));
     }
+    // Where something meets an input is told also where nothing leads there, or nothing behind it leads on.
+    let met = Budget::new(WHOLE / 4);
+    let sections = Sections::all(&built.model, &asked.sweep, &met);
+    gather_junctions(input, &built, &sections, &mut asked.junctions);
+    asked.work.steps += met.demanded();
     for (source, answers) in answers.iter().enumerate() {
         for sink in 0..sinks {
             let share = budget.share(open);
@@ -58,7 +63,7 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
             asked.levels.extend(levels.into_iter().flatten());
         }
     }
-    mark_listeners(&built, &mut asked.junctions);
+    mark_listeners(input.rig, &built, &mut asked.junctions);
     for sink in &built.model.sinks {
         if !asked.ways.iter().any(|way| way.sink == sink.id) {
             asked.notes.insert(format!("nothing reaches {} in any state", sink.id));
@@ -170,7 +175,6 @@ impl<'a> Asked<'a> {
         if !envelope.arrives {
             return;
         }
-        gather_junctions(self.input, built, &graph, &mut self.junctions);
         let id = built.model.sources[source].id.clone();
         let load = reference_load(&built.model, sink);
         let reference = Reference::new(self.input, self.config, &id, load, sweep);

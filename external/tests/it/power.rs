@@ -18,7 +18,12 @@ fn case(name: &str, rig: &Rig, outcome: &Outcome) -> String {
     let resolved = design::resolved(&design, "test", "");
     let told = power::json(outcome);
     let unserved = outcome.unserved.iter().filter(|device| device.lacks.is_empty()).count();
-    json!({ "name": name, "rig": resolved, "unserved": unserved, "objective": told["objective"] }).to_string()
+    let cable = rig.cables.get(&rig::LeadClass::Dc).and_then(|cable| cable.resistance_per_metre.value);
+    json!({
+        "name": name, "rig": resolved, "dc_ohm_per_m": cable.map(quantity::Ohms::get),
+        "unserved": unserved, "objective": told["objective"],
+    })
+    .to_string()
 }
 
 fn peer(cases: &[String], arguments: &[&str]) -> (bool, String) {

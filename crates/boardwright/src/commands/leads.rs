@@ -10,6 +10,9 @@ use crate::args::{Leads, OutcomeFormat};
 use crate::loaded::load;
 use crate::shell::{self, Outcome};
 
+/// What a tape tells in millimetres: a bend is told from here on, as the check does. *Common practice, no source.*
+const TAPE_MM: f64 = 0.5;
+
 pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
     let mut loaded = load(&options.rig)?;
     if options.book {
@@ -42,7 +45,7 @@ fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
     let mut out = String::new();
     for laid in &routes.leads {
         let wanted = &input.leads[laid.lead];
-        let bend = if laid.tightest_mm < wanted.radius_mm - 0.05 {
+        let bend = if laid.tightest_mm <= wanted.radius_mm - TAPE_MM {
             format!("  bent to {:.1} mm, {:.1} mm wanted", laid.tightest_mm, wanted.radius_mm)
         } else {
             String::new()

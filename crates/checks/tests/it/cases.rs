@@ -759,7 +759,13 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
 
 #[test]
 fn the_clean_rig_has_no_findings() {
-    for rig in [clean(), three(), two_amps(), in_loop()] {
+    for mut rig in [clean(), three(), two_amps(), in_loop()] {
+        // Supplies hang under the deck: their leads want a way up that is not over its edge.
+        rig.board.decks[0].passages.push(Passage {
+            name: "slot".into(),
+            at: Rect { x: mm(270), y: mm(300), width: mm(60), depth: mm(40) },
+            grommet: know(true),
+        });
         let found: Vec<String> =
             found(rig).into_iter().map(|f| format!("{}: {}", f.rule, f.message)).collect();
         assert!(found.is_empty(), "{found:#?}");

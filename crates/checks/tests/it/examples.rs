@@ -93,3 +93,16 @@ fn what_an_adaptor_covers_stays_empty() {
     let fittings: Vec<&str> = lead.ends.iter().map(|end| end.fitting.word()).collect();
     assert_eq!(fittings, ["plugged", "captive"]);
 }
+
+/// The screens wait for these findings after every edit: no engine may be asked for them.
+#[test]
+fn what_is_stated_is_told_without_an_engine() {
+    for example in EXAMPLES {
+        let (name, design) = (example.name, design_of(example.name));
+        checks::check_stated(&design);
+        let kept = format!("{design:?}");
+        for engine in ["signal", "feeds", "routes"] {
+            assert!(kept.contains(&format!("{engine}: OnceLock(<uninit>)")), "{name}: {engine} was asked");
+        }
+    }
+}

@@ -115,7 +115,7 @@ pub fn sits_in(rig: &Rig, at: &PortRef) -> Vec<String> {
 }
 
 /// The socket that a device's own adaptor sits in.
-fn own_adaptor_in(device: &Device) -> Option<&PortRef> {
+pub(super) fn own_adaptor_in(device: &Device) -> Option<&PortRef> {
     device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor)?.outlets.first()
 }
 

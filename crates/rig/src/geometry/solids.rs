@@ -4,6 +4,7 @@ use finding::Field;
 use quantity::Length;
 
 use super::pose::{Bounds, beside};
+use super::sockets::own_adaptor_in;
 use super::{
     BoxClass, Lack, LeadEnd, Owner, Solid, lead_ends, plug_pose, port_direction, port_point, standing,
     tag_pose,
@@ -72,6 +73,23 @@ fn adaptor(rig: &Rig, device: &Device, strip: Option<&str>, out: &mut Solids) {
     let Some((bounds, assumed)) = adaptor_bounds(rig, own, socket) else { return };
     let owner = Owner::Port { port: socket.clone(), inner: false };
     out.boxes.push(bounds.solid(BoxClass::Plug, &owner, assumed));
+}
+
+/// Where the lead of a device's own adaptor leaves its body in a socket, and which way: in the middle of the side opposite the
+/// prongs. *Common practice, no source.* `None` where no adaptor sits, or its size or the place of the socket is unknown.
+pub fn adaptor_exit(rig: &Rig, socket: &PortRef) -> Option<([Length; 3], Face)> {
+    let device = rig.devices.iter().find(|device| own_adaptor_in(device) == Some(socket))?;
+    let own = device.feed.as_ref()?.adaptor.as_ref()?;
+    let (bounds, _) = adaptor_bounds(rig, own, socket)?;
+    let looks = port_direction(rig.device(&socket.device)?, &socket.port)?;
+    let mut at = [0, 1, 2].map(|axis| bounds.low[axis] + (bounds.high[axis] - bounds.low[axis]).half());
+    match looks {
+        Face::Front => at[1] = bounds.low[1],
+        Face::Back => at[1] = bounds.high[1],
+        Face::Left => at[0] = bounds.low[0],
+        Face::Right => at[0] = bounds.high[0],
+    }
+    Some((at, looks))
 }
 
 /// The body of an adaptor in a socket of a strip on the board, and whether a number it rests on is assumed; `None` when
@@ -222,16 +240,19 @@ fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
         return;
     }
     let missing = |lacks: Field| Missing { owner: owner.clone(), class: BoxClass::Plug, lacks };
-    if end.fitting == Fitting::Captive && end.plug.plug.is_none() && end.in_socket(rig) {
-        // An adaptor is its own plug; its body is made from its feed.
+    if end.fitting == Fitting::Captive && end.in_socket(rig) {
+        // An adaptor is its own plug; its body is made from its feed. Of unknown size it takes the room of its prongs' plug.
         let fed = rig.device(&end.other.device).and_then(|fed| fed.feed.as_ref());
-        if fed.and_then(|feed| feed.adaptor.as_ref()).is_none_or(|own| own.size.is_unknown()) {
+        let is_known = fed.and_then(|feed| feed.adaptor.as_ref()).is_some_and(|own| !own.size.is_unknown());
+        if !is_known {
             out.missing.push(missing(Field::device(&end.other.device, "feed.adaptor.size")));
         }
         if port_point(rig, device, &end.port.port).is_none() {
             out.missing.push(missing(lacking_of_port(device, &end.port.port)));
         }
-        return;
+        if is_known || end.plug.plug.is_none() {
+            return;
+        }
     }
     if end.is_captive_without_plug(rig) {
         return;

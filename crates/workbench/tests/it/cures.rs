@@ -5,6 +5,9 @@ use std::path::Path;
 use document::edit::apply;
 use power::{Status, stated, verify::verify};
 
+/// Six pedals with hard bypass, two metres of cable between each.
+const LONG_LEADS: &str = include_str!("rigs/long-leads.toml");
+
 fn example(name: &str) -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name).join("rig.toml");
     std::fs::read_to_string(path).expect("example")
@@ -87,8 +90,10 @@ fn a_move_costs_what_it_says() {
 #[test]
 fn buffers_put_in_as_advised_keep_the_limits() {
     let mut tried = 0;
-    for name in ["baritone-ambient-corrected", "wet-dry-touring", "wet-dry-touring-corrected"] {
-        let text = example(name);
+    let mut texts = vec![("long patch leads".to_owned(), LONG_LEADS.to_owned())];
+    let names = ["baritone-ambient-corrected", "wet-dry-touring", "wet-dry-touring-corrected"];
+    texts.extend(names.map(|name| (name.to_owned(), example(name))));
+    for (name, text) in texts {
         let (_, design) = read(&text);
         let config = design.signal_config();
         let advice = signal::solve(&design.signal_input(), &config).advice;
