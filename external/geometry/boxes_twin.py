@@ -184,9 +184,17 @@ class Twin:
         low[axis], high[axis] = min(point[axis], end), max(point[axis], end)
         self.add("plug", {"device": tag, "port": name, "inner": False}, low, high)
 
+    def measured_adaptors(self):
+        """The sockets in which an adaptor of known size sits: it is its own plug."""
+        feeds = (device["feed"] for device in self.rig["devices"] if device["feed"])
+        return {feed["outlets"][0] for feed in feeds
+                if feed["adaptor"] and feed["outlets"] and feed["adaptor"]["size_mm"]["is"] is not None}
+
     def plug(self, end):
         device = self.devices.get(end["device"])
         if device is None or device["outside"] or end["inner"] or end["plug"] is None:
+            return
+        if f'{end["device"]}.{end["port_name"]}' in self.measured_adaptors():
             return
         found = self.port(device, end["port_name"])
         if found is None:

@@ -6,10 +6,7 @@ use rig::{FeedKind, Limits};
 
 use crate::input::PPM;
 
-/// What the contacts of both plugs add together: 30 mΩ. *Common practice, no source.*
-pub const CONTACTS: Ohms = Ohms::of(0.030);
-
-/// The same in whole microohms.
+/// What the contacts of both plugs add together, in microohms: 30 mΩ. *Common practice, no source.*
 pub(crate) const CONTACTS_UOHM: i64 = 30_000;
 
 /// How much longer than the straight line a laid lead comes out: along the axes instead of across,
@@ -129,7 +126,7 @@ mod tests {
 
     #[test]
     fn contacts_count_and_the_share_is_of_the_outlet() {
-        let lost = drop(Milliamps::of(1000.0), Length::from_mm(800), Ohms::of(0.085), CONTACTS);
+        let lost = drop(Milliamps::of(1000.0), Length::from_mm(800), Ohms::of(0.085), Ohms::of(0.030));
         assert!((lost.get() - 0.166).abs() < 1e-12);
         let (left, share) = arrives(Volts::of(9.0), lost);
         assert!((left.get() - 8.834).abs() < 1e-12);

@@ -318,7 +318,7 @@ impl<'a> Model<'a> {
         }
         // Whoever is locked here is part of whatever happens here with devices that are not.
         let guests = needs.iter().any(|need| !class.locked.contains(need));
-        if guests && class.paired || guests && !class.locked.iter().all(|locked| needs.contains(locked)) {
+        if guests && (class.paired || !class.locked.iter().all(|locked| needs.contains(locked))) {
             return None;
         }
         let crosses = |need: &Need| need.sign.is_some() && need.sign != self.outlet(place.0).sign;

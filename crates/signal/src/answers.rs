@@ -111,7 +111,7 @@ fn longest(input: &Input<'_>, config: &Config, way: &Way, which: impl Fn(&LeadLe
     let given = given.map_or(config.usual_lead, |length| length.as_mm() / 1000.0);
     let most = LONGEST * 10.0;
     let shorter = [1, 2, 4, 8, 16].map(|part| tenths((given * 10.0 / f64::from(part)).clamp(1.0, most)));
-    let Some(at) = shorter.into_iter().chain([1]).position(|length| holds(length)) else {
+    let Some(at) = shorter.into_iter().chain([1]).position(&holds) else {
         return Longest::None;
     };
     let most = tenths(most);

@@ -148,7 +148,7 @@ impl Judging<'_> {
         if !now.feasible || !now.placements.iter().all(|placement| stands(input, placement)) {
             return None;
         }
-        let verdict = self.judge(&now.edit).ok().filter(|verdict| verdict.fits())?;
+        let verdict = self.judge(&now.edit).ok().filter(Verdict::fits)?;
         (verdict.remade.len() < fewer).then(|| self.told(now, Some(Ok(verdict))))
     }
 

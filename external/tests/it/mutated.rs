@@ -75,7 +75,7 @@ fn straighten(run: &mut Run) {
 pub(crate) fn drawn(examples: &[Rig], seed: u64) -> Rig {
     let mut lot = Lot(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x77);
     let mut rig = examples[lot.below(examples.len())].clone();
-    for _ in 0..1 + lot.below(6) {
+    for _ in 0..=lot.below(6) {
         change(&mut rig, &mut lot);
     }
     rig

@@ -79,7 +79,7 @@ fn check_leads(name: &str, old: &Design, new: &Design, change: &Change) {
                 assert!(Length::ZERO <= *spare, "{name}: {} does not reach", lead.name);
             }
             Became::Remade { .. } if lead.made => {
-                assert_eq!(got.2, [lead.needed.value], "{name}: {}", lead.name)
+                assert_eq!(got.2, [lead.needed.value], "{name}: {}", lead.name);
             }
             Became::New if lead.made => {}
             _ => assert_eq!(got.2, want.2, "{name}: pieces of {}", lead.name),
@@ -159,7 +159,8 @@ fn check_rest(name: &str, old: &Design, new: &Design, change: &Change) {
         .collect();
     let mut told: Vec<&String> = change.outlets.iter().map(|outlet| &outlet.outlet).collect();
     let mut differ = differ;
-    (told.sort(), differ.sort());
+    told.sort();
+    differ.sort();
     assert_eq!(told, differ, "{name}: outlets");
 }
 

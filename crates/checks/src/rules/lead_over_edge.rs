@@ -82,7 +82,7 @@ impl Outline {
     fn beyond(&self, x: f64, y: f64) -> f64 {
         let apart = |[left, front, right, back]: &[f64; 4]| {
             let (dx, dy) = ((left - x).max(x - right).max(0.0), (front - y).max(y - back).max(0.0));
-            dx.hypot(dy)
+            libm::hypot(dx, dy)
         };
         self.0.iter().map(apart).reduce(f64::min).unwrap_or(0.0)
     }

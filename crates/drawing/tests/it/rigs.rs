@@ -308,7 +308,7 @@ pub(crate) fn two_decks() -> Rig {
         devices: vec![tun, fuz, oct, vol, drv, mod_, dly, sup, exp, lop, pan, rck],
         runs: vec![
             Run {
-                purpose: Default::default(),
+                purpose: Option::default(),
                 name: "main".into(),
                 carries: Carries::Signal,
                 stops: vec![
@@ -328,7 +328,7 @@ pub(crate) fn two_decks() -> Rig {
                 plug: Some(angled()),
             },
             Run {
-                purpose: Default::default(),
+                purpose: Option::default(),
                 name: "expression".into(),
                 carries: Carries::Expression,
                 stops: vec![

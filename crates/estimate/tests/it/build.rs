@@ -41,7 +41,7 @@ pub(crate) fn tax(name: &str, percent: i64) -> TaxClass {
 
 pub(crate) fn shop(items: Vec<PriceItem>) -> Prices {
     Prices {
-        hour: Some(Money(58_00)),
+        hour: Some(Money(5800)),
         work_tax: Some("standard".to_owned()),
         margin: Share::of_percent(25),
         deposit: Share::of_percent(40),

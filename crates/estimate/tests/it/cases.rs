@@ -15,8 +15,8 @@ fn plugs(count: i64) -> Need {
 fn two_things() -> (Vec<Need>, Prices) {
     let needs = vec![plugs(9), need("cable", Group::Cable, mm(3_680), 420 * 1_000_000)];
     let prices = shop(vec![
-        item("plug", Amount::Pieces(4), 10_00, "standard"),
-        item("cable", mm(100_000), 90_00, "standard"),
+        item("plug", Amount::Pieces(4), 1000, "standard"),
+        item("cable", mm(100_000), 9000, "standard"),
     ]);
     (needs, prices)
 }
@@ -37,9 +37,9 @@ fn packs_cover_what_stock_does_not() {
         (plug.wanted, plug.in_stock, plug.to_buy),
         (Amount::Pieces(10), Amount::Pieces(3), Amount::Pieces(7))
     );
-    assert_eq!((plug.packs, plug.cost), (2, Some(Money(20_00))));
+    assert_eq!((plug.packs, plug.cost), (2, Some(Money(2000))));
     // 10 plugs at 2.50 and a quarter on top; 4.1 m at 0.90 and a quarter on top: 4.6125.
-    assert_eq!([plug.net, lines[1].net], [Some(Money(31_25)), Some(Money(4_61))]);
+    assert_eq!([plug.net, lines[1].net], [Some(Money(3125)), Some(Money(461))]);
     assert_eq!(store.0["plug"], Amount::Pieces(0));
 }
 
@@ -51,12 +51,12 @@ fn a_quote_adds_up_and_splits_into_deposit_and_balance() {
     let quote = told(&needs, &prices, &terms, &[]);
     let titles: Vec<(&str, Title, i64)> =
         quote.lines.iter().map(|line| (line.title.as_str(), line.quantity, line.net.0)).collect();
-    let leads = ("Leads: cable and plugs", Title::Set, 35_86);
-    let made = ("Leads, each tested and labelled at both ends", Title::Minutes(16), 15_47);
+    let leads = ("Leads: cable and plugs", Title::Set, 3586);
+    let made = ("Leads, each tested and labelled at both ends", Title::Minutes(16), 1547);
     assert_eq!(titles, [leads, made]);
     let sums = &quote.totals;
-    assert_eq!([sums.net, sums.tax, sums.to_pay], [51_33, 10_27, 61_60].map(Money));
-    assert_eq!([sums.deposit, sums.balance], [24_64, 36_96].map(Money));
+    assert_eq!([sums.net, sums.tax, sums.to_pay], [5133, 1027, 6160].map(Money));
+    assert_eq!([sums.deposit, sums.balance], [2464, 3696].map(Money));
     assert_eq!(quote.valid, "until 2026-04-13");
     assert!(!quote.is_at_least());
 }
@@ -67,7 +67,7 @@ fn a_missing_price_is_named_and_the_total_is_a_lower_bound() {
     needs.push(need("grommet", Group::Small, Amount::Pieces(2), 0));
     needs.push(need("strip", Group::Small, Amount::Pieces(2), 0));
     let prices = Prices { hour: None, ..prices };
-    let strip = item("strip", mm(5_000), 9_00, "standard");
+    let strip = item("strip", mm(5_000), 900, "standard");
     let prices = Prices { items: prices.items.into_iter().chain([strip]).collect(), ..prices };
     let quote = told(&needs, &prices, &Terms::default(), &[]);
     let gaps: Vec<&str> = quote.missing.iter().map(|gap| gap.key.as_str()).collect();
@@ -96,12 +96,9 @@ fn a_choice_costs_the_difference_of_two_quotes() {
     let quote = told(&needs, &prices, &terms, &[more, less]);
     let [more, less] = &quote.choices[..] else { panic!("two choices") };
     // 6.25 and half an hour, 29.00, less a tenth of the lines before and after, with a fifth of tax on it.
-    assert_eq!(
-        (more.letter.as_str(), more.net, more.tax, more.minutes),
-        ("A", Money(31_72), Money(6_34), 30)
-    );
+    assert_eq!((more.letter.as_str(), more.net, more.tax, more.minutes), ("A", Money(3172), Money(634), 30));
     assert_eq!(more.to_pay, quote.totals.to_pay + more.difference);
-    assert_eq!((less.net, less.minutes), (Money(-4_15), 0));
+    assert_eq!((less.net, less.minutes), (Money(-415), 0));
 }
 
 #[test]
@@ -145,7 +142,7 @@ fn one_list_per_supplier_covers_all_jobs_with_stock_used_once() {
         plug.jobs,
         [("chapel".to_owned(), Amount::Pieces(10)), ("ferry".to_owned(), Amount::Pieces(10))]
     );
-    assert_eq!((lists[0].lines[0].packs, lists[0].cost, lists[1].cost), (1, Money(90_00), Money(20_00)));
+    assert_eq!((lists[0].lines[0].packs, lists[0].cost, lists[1].cost), (1, Money(9000), Money(2000)));
     assert_eq!(missing.len(), 1);
 }
 
@@ -155,7 +152,7 @@ fn a_band_rests_on_jobs_alike_or_on_custom() {
     let input = BandInput { devices: 12, footprint_mm2: 60_000, sized: 6 };
     let alone = band(&input, &[], &prices);
     assert_eq!((alone.area_mm2, alone.leads, alone.minutes), (200_000, [24, 36], [1080, 1800]));
-    assert_eq!(alone.net, Some([1044_00, 1740_00].map(Money)));
+    assert_eq!(alone.net, Some([104_400, 174_000].map(Money)));
     let job = |name: &str, devices, minutes, net| LikeJob {
         name: name.to_owned(),
         devices,
@@ -164,9 +161,9 @@ fn a_band_rests_on_jobs_alike_or_on_custom() {
         net: Money(net),
     };
     let like =
-        [job("ferry", 10, 1000, 2000_00), job("chapel", 14, 1680, 3500_00), job("busker", 3, 200, 500_00)];
+        [job("ferry", 10, 1000, 200_000), job("chapel", 14, 1680, 350_000), job("busker", 3, 200, 50_000)];
     let band = band(&input, &like, &prices);
     assert_eq!(band.like, ["ferry", "chapel"]);
     assert_eq!((band.leads, band.minutes), ([24, 24], [1080, 1584]));
-    assert_eq!(band.net, Some([2160_00, 3300_00].map(Money)));
+    assert_eq!(band.net, Some([216_000, 330_000].map(Money)));
 }

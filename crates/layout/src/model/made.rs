@@ -11,6 +11,9 @@ use super::{Model, Spot};
 /// Cable that each leg uses up in its joint. *Common practice, no source*, as the cut list has it.
 const IN_JOINT: Length = Length::from_mm(15);
 
+/// Surfaces, turns and ports of both ends of a wire.
+type AtHome = ([usize; 2], [usize; 2], [[i64; 3]; 2]);
+
 /// A lead that is a thing by now: cut, plugged in or wired.
 #[derive(Debug, Clone)]
 pub(crate) struct MadeLead {
@@ -99,7 +102,7 @@ impl Model {
     }
 
     /// Surfaces, turns and ports of a wire as the document has its devices; `None` unless both stand.
-    fn at_home(&self, wire: usize) -> Option<([usize; 2], [usize; 2], [[i64; 3]; 2])> {
+    fn at_home(&self, wire: usize) -> Option<AtHome> {
         let wire = &self.wires[wire];
         let homes = [self.items[wire.items[0]].home?, self.items[wire.items[1]].home?];
         let port = |end: usize| {

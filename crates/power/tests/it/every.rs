@@ -69,7 +69,7 @@ fn walk(
         if fed {
             0
         } else if locked {
-            i64::try_from(input.needs.len()).unwrap() + 1
+            i64::try_from(input.needs.len()).unwrap_or_default() + 1
         } else {
             1
         }

@@ -370,7 +370,8 @@ fn small_device(dice: &mut Dice, tag: &str, outlets: &[String]) -> Device {
         4 => {
             let kind = dice.of(&[FeedKind::SeriesPair, FeedKind::SeriesPair, FeedKind::ParallelPair]);
             let first = dice.between(0, 20);
-            let at = |place: i64| outlets[usize::try_from(place).unwrap() % outlets.len()].as_str();
+            let at =
+                |place: i64| outlets[usize::try_from(place).unwrap_or_default() % outlets.len()].as_str();
             made.feed = Some(feed(kind, &[at(first), at(first + 1)], true));
             if dice.chance(50) && kind == FeedKind::SeriesPair {
                 made.power.volts =

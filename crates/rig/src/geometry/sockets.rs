@@ -6,7 +6,7 @@
 use quantity::Length;
 
 use super::pose::{beside, plug_pose};
-use super::solids::adaptor_bounds;
+use super::solids::{adaptor_bounds, own_adaptor_in};
 use super::{BoxClass, Owner, Solid, conflicts_between, port_direction, port_point};
 use crate::{Carries, Device, FeedKind, Limits, PlugSpec, Port, PortRef, PortRole, Rig, Role};
 
@@ -112,11 +112,6 @@ pub fn sits_in(rig: &Rig, at: &PortRef) -> Vec<String> {
         }
     }
     out
-}
-
-/// The socket that a device's own adaptor sits in.
-pub(super) fn own_adaptor_in(device: &Device) -> Option<&PortRef> {
-    device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor)?.outlets.first()
 }
 
 /// The sockets of every strip on the board. `boxes` are those of the rig.

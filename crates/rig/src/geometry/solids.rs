@@ -4,7 +4,6 @@ use finding::Field;
 use quantity::Length;
 
 use super::pose::{Bounds, beside};
-use super::sockets::own_adaptor_in;
 use super::{
     BoxClass, Lack, LeadEnd, Owner, Solid, lead_ends, plug_pose, port_direction, port_point, standing,
     tag_pose,
@@ -73,6 +72,11 @@ fn adaptor(rig: &Rig, device: &Device, strip: Option<&str>, out: &mut Solids) {
     let Some((bounds, assumed)) = adaptor_bounds(rig, own, socket) else { return };
     let owner = Owner::Port { port: socket.clone(), inner: false };
     out.boxes.push(bounds.solid(BoxClass::Plug, &owner, assumed));
+}
+
+/// The socket that a device's own adaptor sits in.
+pub(super) fn own_adaptor_in(device: &Device) -> Option<&PortRef> {
+    device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor)?.outlets.first()
 }
 
 /// Where the lead of a device's own adaptor leaves its body in a socket, and which way: in the middle of the side opposite the
