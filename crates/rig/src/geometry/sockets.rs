@@ -8,7 +8,7 @@ use quantity::Length;
 use super::pose::{beside, plug_pose};
 use super::solids::{adaptor_bounds, own_adaptor_in};
 use super::{BoxClass, Owner, Solid, conflicts_between, port_direction, port_point};
-use crate::{Carries, Device, FeedKind, Limits, PlugSpec, Port, PortRef, PortRole, Rig, Role};
+use crate::{Carries, Device, Limits, PlugSpec, Port, PortRef, PortRole, Rig, Role};
 
 /// How far the hole of a socket is taken to reach out where no usual plug of its pattern is known.
 const HOLE: Length = Length::from_mm(1);

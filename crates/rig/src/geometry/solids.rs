@@ -8,7 +8,7 @@ use super::{
     BoxClass, Lack, LeadEnd, Owner, Solid, lead_ends, plug_pose, port_direction, port_point, standing,
     tag_pose,
 };
-use crate::{Adaptor, Device, Face, Fitting, Lie, Limits, PortRef, Provenance, Rig};
+use crate::{Adaptor, Device, Face, FeedKind, Fitting, Lie, Limits, PortRef, Provenance, Rig};
 
 /// A box that could not be made, and the value it lacks.
 #[derive(Debug, Clone, PartialEq, Eq)]
