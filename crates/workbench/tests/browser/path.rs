@@ -61,10 +61,22 @@ async fn a_state_is_chosen_and_the_figures_follow() {
     assert_eq!(browser.complaints().await, Vec::<String>::new());
 }
 
+/// Six pedals with hard bypass and two metres of cable between each: a buffer helps.
+const LONG_LEADS: &str = include_str!("../it/rigs/long-leads.toml");
+
+/// A shop with that job beside an example.
+async fn shop_with_long_leads(job: &str) -> shop::Shop {
+    let shop = shop::open(&["cabin-board"]).await;
+    let folder = shop.folder.path().join(job);
+    std::fs::create_dir_all(&folder).expect("a folder");
+    std::fs::write(folder.join("rig.toml"), LONG_LEADS).expect("a job");
+    shop
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn advice_is_taken_and_taken_back() {
-    let job = "wet-dry-touring";
-    let shop = shop::open(&[job]).await;
+    let job = "long-leads";
+    let shop = shop_with_long_leads(job).await;
     let browser = Browser::start(1440, 900, false).await;
     browser.go(&shop.url(&format!("/job/{job}/path"))).await;
     browser
@@ -223,8 +235,8 @@ async fn a_stop_is_carried_into_another_run() {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn an_advised_buffer_is_one_of_the_catalogue() {
-    let job = "wet-dry-touring";
-    let shop = shop::open(&[job]).await;
+    let job = "long-leads";
+    let shop = shop_with_long_leads(job).await;
     let kinds = shop.folder.path().join("catalogue");
     std::fs::create_dir_all(&kinds).expect("catalogue");
     let kind = "[device.\"small-buffer\"]\ntitle = \"small buffer\"\nfrom = \"measured\"\n\
