@@ -13,13 +13,13 @@ use quantity::Ohms;
 use rig::PortRef;
 
 use crate::budget::{Budget, WHOLE, passes};
-use crate::build::{self, Built};
+use crate::build::{self, Built, put_buffer};
 use crate::contacts::Contacts;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, End, Input};
 use crate::ladder::Sweep;
-use crate::model::{EARTH, Model, Node, Part};
+use crate::model::{Model, Node};
 use crate::outcome::{Advice, Alternative, Figures, Verdict};
 use crate::resonance;
 use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing};
@@ -257,8 +257,7 @@ fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
         return;
     };
     let node: Node = if far { model.fixed.elements[core].b } else { model.fixed.elements[core].a };
-    let buffer = format!("buffer {place}");
-    let (lead, driven) = (model.node(format!("{buffer} lead")), model.node(format!("{buffer} drive")));
+    let lead = put_buffer(model, config, place, node);
     let own = &mut model.fixed.elements;
     own[shunt].a = lead;
     if far {
@@ -266,12 +265,6 @@ fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
     } else {
         own[core].a = lead;
     }
-    let (input, output) = if before { (lead, node) } else { (node, lead) };
-    let across = config.buffer_capacitance(place.at);
-    model.add(format!("{buffer} input"), input, EARTH, Part::Resistor(config.buffer_input));
-    model.add(format!("{buffer} lead and stray"), input, EARTH, Part::Capacitor(across));
-    model.add(format!("{buffer} output"), driven, output, Part::Resistor(config.buffer_output));
-    model.fixed.stage(buffer, vec![input], driven);
 }
 
 /// The next set of indices in order; false after the last.

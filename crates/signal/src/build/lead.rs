@@ -9,8 +9,8 @@ use rig::{Cable, Known, Lead, PlugKind, PortRef};
 
 use super::{Builder, Hop, LEAST_OHMS};
 use crate::contacts::contact;
-use crate::input::{BufferPlace, End};
-use crate::model::{EARTH, Node, Part};
+use crate::input::{BufferPlace, Config, End};
+use crate::model::{EARTH, Model, Node, Part};
 
 /// A flow of signal along a lead.
 type Flow<'a> = (&'a PortRef, &'a PortRef);
@@ -111,7 +111,7 @@ impl Builder<'_> {
                 let buffer = self.input.buffers.iter().find(here);
                 let plug = self.plug_at(lead, port);
                 let node = match buffer {
-                    Some(buffer) => self.buffer(buffer, node, arrives),
+                    Some(buffer) => self.buffer(buffer, node),
                     None => node,
                 };
                 let leg =
@@ -182,24 +182,31 @@ impl Builder<'_> {
         let input = self.input;
         for buffer in input.buffers.iter().filter(|place| place.from == *from && place.to == *to) {
             match buffer.at {
-                End::From => a = self.buffer(buffer, a, false),
-                End::To => b = self.buffer(buffer, b, true),
+                End::From => a = self.buffer(buffer, a),
+                End::To => b = self.buffer(buffer, b),
             }
         }
         (a, b)
     }
 
     /// A buffer at an end of a lead: after `node`, or before it. Gives the node where the lead then ends.
-    fn buffer(&mut self, place: &BufferPlace, node: Node, before: bool) -> Node {
-        let name = format!("buffer {place}");
-        let model = &mut self.out.model;
-        let (lead, driven) = (model.node(format!("{name} lead")), model.node(format!("{name} drive")));
-        let (input, output) = if before { (lead, node) } else { (node, lead) };
-        let across = self.config.buffer_capacitance(place.at);
-        model.add(format!("{name} input"), input, EARTH, Part::Resistor(self.config.buffer_input));
-        model.add(format!("{name} lead and stray"), input, EARTH, Part::Capacitor(across));
-        model.add(format!("{name} output"), driven, output, Part::Resistor(self.config.buffer_output));
-        model.fixed.stage(name, vec![input], driven);
-        lead
+    fn buffer(&mut self, place: &BufferPlace, node: Node) -> Node {
+        put_buffer(&mut self.out.model, self.config, place, node)
     }
+}
+
+/// A buffer as advice takes it, at its end of a lead: after `node`, or before it. Gives the node where the lead then ends.
+pub(crate) fn put_buffer(model: &mut Model, config: &Config, place: &BufferPlace, node: Node) -> Node {
+    let name = format!("buffer {place}");
+    let (lead, driven) = (model.node(format!("{name} lead")), model.node(format!("{name} drive")));
+    let (input, output) = match place.at {
+        End::From => (node, lead),
+        End::To => (lead, node),
+    };
+    let across = config.buffer_capacitance(place.at);
+    model.add(format!("{name} input"), input, EARTH, Part::Resistor(config.buffer_input));
+    model.add(format!("{name} lead and stray"), input, EARTH, Part::Capacitor(across));
+    model.add(format!("{name} output"), driven, output, Part::Resistor(config.buffer_output));
+    model.fixed.stage(name, vec![input], driven);
+    lead
 }

@@ -19,6 +19,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use finding::Field;
 use rig::{Carries, Known, PortRef, Role, Run};
 
+pub(crate) use self::lead::put_buffer;
 use self::uses::{Use, uses, visits};
 use crate::contacts::Contacts;
 use crate::input::{Config, Input};
