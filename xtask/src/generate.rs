@@ -26,6 +26,8 @@ const FILES: &[(&str, &str)] = &[
     ("arranged-cabin-board", "docs/pictures/arranged-cabin-board.svg"),
     ("hand-church-bass", "docs/pictures/hand-church-bass.svg"),
     ("arranged-church-bass", "docs/pictures/arranged-church-bass.svg"),
+    ("hand-session-two-deck", "docs/pictures/hand-session-two-deck.svg"),
+    ("arranged-session-two-deck", "docs/pictures/arranged-session-two-deck.svg"),
     ("hand-theatre-pit", "docs/pictures/hand-theatre-pit.svg"),
     ("arranged-theatre-pit", "docs/pictures/arranged-theatre-pit.svg"),
     ("hand-two-voice-acoustic", "docs/pictures/hand-two-voice-acoustic.svg"),

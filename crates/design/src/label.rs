@@ -2,7 +2,7 @@
 
 use quantity::Length;
 use rig::geometry::EndKind;
-use rig::{Known, LeadClass, LeadShape, Outlet, PortRef, Role, Sign};
+use rig::{Device, Known, LeadClass, LeadShape, Nature, Outlet, PortRef, Role, Sign};
 
 use crate::{Design, Lead, LeadEndAt, Making, feed_state};
 
@@ -88,13 +88,7 @@ pub fn labels(design: &Design) -> Vec<Label> {
 /// Volts and sign of an outlet as set: `9 V c−`.
 pub fn outlet_words(outlet: &Outlet) -> String {
     let volts = outlet.set.value.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
-    let sign = match (outlet.nature.value, outlet.sign.value) {
-        (Some(rig::Nature::Ac), _) => "AC",
-        (_, Some(Sign::CentreNegative)) => "c−",
-        (_, Some(Sign::CentrePositive)) => "c+",
-        (_, None) => "c?",
-    };
-    format!("{volts} {sign}")
+    format!("{volts} {}", sign_word(outlet.nature.value, outlet.sign.value))
 }
 
 /// What a supply lead brings at one of its ends, for its label: what its outlet gives there, or what arrives at a device.
@@ -105,7 +99,12 @@ fn power_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<String> 
     let words = match end.kind {
         EndKind::From => {
             let brick = design.rig.device(&end.port.device)?;
-            brick.outlet(&end.port.port).map(outlet_words)
+            let fed = || lead.ends.iter().find(|end| end.kind == EndKind::To);
+            match brick.outlet(&end.port.port) {
+                Some(outlet) => Some(outlet_words(outlet)),
+                // In a socket sits the adaptor: what its lead carries is what must be known at both ends of it.
+                None => design.rig.device(&fed()?.port.device).and_then(own_words),
+            }
         }
         EndKind::To => arriving_words(design, lead, end),
     };
@@ -120,18 +119,27 @@ fn arriving_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<Strin
     let device = design.rig.device(&end.port.device)?;
     let own = device.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor);
     let Some(state) = feed_state(&design.rig, device).filter(|_| !own) else {
-        // Its own adaptor gives what the device wants, as its maker prints it.
-        let volts = device.power.volts.value?;
-        return Some(format!("own adaptor, {volts}"));
+        return own_words(device);
     };
     let volts = state.volts.value.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
-    let sign = match (lead.class, state.sign.value) {
-        (LeadClass::Ac, _) => "AC",
+    let nature = (lead.class == LeadClass::Ac).then_some(Nature::Ac);
+    Some(format!("{volts} {}", sign_word(nature, state.sign.value)))
+}
+
+/// What a device's own adaptor gives: what the device wants, as its maker prints it.
+fn own_words(device: &Device) -> Option<String> {
+    let power = &device.power;
+    Some(format!("own adaptor, {} {}", power.volts.value?, sign_word(power.nature.value, power.sign.value)))
+}
+
+/// `c−`, or `AC` where no sign means anything.
+fn sign_word(nature: Option<Nature>, sign: Option<Sign>) -> &'static str {
+    match (nature, sign) {
+        (Some(Nature::Ac), _) => "AC",
         (_, Some(Sign::CentreNegative)) => "c−",
         (_, Some(Sign::CentrePositive)) => "c+",
         (_, None) => "c?",
-    };
-    Some(format!("{volts} {sign}"))
+    }
 }
 
 /// What every end of a supply lead must say because the lead would harm another device: that it crosses the

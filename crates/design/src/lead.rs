@@ -155,6 +155,33 @@ impl Lead {
         self.parts().iter().position(|own| own == part)
     }
 
+    /// Where it comes from, in few words.
+    pub fn source_words(&self) -> &'static str {
+        match self.making {
+            Making::Made => "workshop-made",
+            Making::Bought => "ready-made",
+            // What is fixed to a strip or a brick is that unit's; every other captive lead hangs on an adaptor.
+            Making::Captive if self.class == LeadClass::Mains => "its unit’s own",
+            Making::Captive => "its adaptor’s own",
+            Making::Theirs => "player’s own",
+        }
+    }
+
+    /// Its cable in words: nobody chooses that of a lead that is fixed to something.
+    pub fn cable_words(&self) -> &str {
+        match (&self.cable, self.making) {
+            (_, Making::Captive) => self.source_words(),
+            (Some(cable), _) => &cable.title,
+            (None, _) => "open",
+        }
+    }
+
+    /// The glands it passes, in words: `through PNL.MAINS`; empty when it passes none.
+    pub fn through_words(&self) -> String {
+        let glands: Vec<String> = self.through.iter().map(ToString::to_string).collect();
+        if glands.is_empty() { String::new() } else { format!("through {}", glands.join(" and ")) }
+    }
+
     /// The ends of one kind in words: `S.9 + S.10`.
     pub fn words_of(&self, kind: EndKind) -> String {
         let ends = self.ends.iter().filter(|end| end.kind == kind);
@@ -184,11 +211,7 @@ impl Lead {
     /// What it joins in words: `A1.OUT to A2.IN`, `S.9 + S.10 to ECH.DC`.
     pub fn route_words(&self) -> String {
         let ends = format!("{} to {}", self.words_of(EndKind::From), self.words_of(EndKind::To));
-        if self.through.is_empty() {
-            return ends;
-        }
-        let through: Vec<String> = self.through.iter().map(ToString::to_string).collect();
-        format!("{ends} through {}", through.join(" and "))
+        if self.through.is_empty() { ends } else { format!("{ends} {}", self.through_words()) }
     }
 
     /// The length from one end to another along it: both legs, or the whole of a plain lead.

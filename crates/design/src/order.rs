@@ -223,12 +223,11 @@ fn mains(design: &Design) -> Stage {
         stage.act(format!("keep:{}", names[0]), 1, text);
     }
     for lead in design.leads.iter().filter(|lead| !lead.through.is_empty()) {
-        let glands: Vec<String> = lead.through.iter().map(ToString::to_string).collect();
         let text = format!(
-            "Pass {} through {}, pull relief tight; a moulded plug wants a divided gland, refitting one is for a competent \
+            "Pass {} {}, pull relief tight; a moulded plug wants a divided gland, refitting one is for a competent \
              person (licensed where required)",
             lead.tag,
-            glands.join(" and ")
+            lead.through_words()
         );
         stage.act(format!("pass:{}", lead.tag), 10, text).leads = vec![lead.tag.clone()];
     }

@@ -1,7 +1,7 @@
 //! Holes of panels: one schedule for drawing, template and file.
 
 use quantity::Length;
-use rig::{Device, Face, Known, Role};
+use rig::{ConnectorFamily, Device, Face, Known, Role};
 
 use crate::Design;
 
@@ -29,6 +29,8 @@ pub struct Hole {
     pub height: Known<Length>,
     /// Room it needs behind the plate.
     pub behind: Known<Length>,
+    /// Whether it has a sleeve that meets the plate or not: a gland and a mains inlet have none.
+    pub has_sleeve: bool,
     /// Whether its sleeve is insulated from the plate.
     pub insulated: Known<bool>,
     /// Material to the nearest edge.
@@ -157,6 +159,9 @@ fn plate(panel: &Device, face: Face) -> Plate {
                 diameter: port.connector.as_ref().map(|connector| connector.hole).unwrap_or_default(),
                 height: port.connector.as_ref().map(|connector| connector.hole_height).unwrap_or_default(),
                 behind: port.behind,
+                has_sleeve: port.connector.as_ref().is_none_or(|connector| {
+                    !matches!(connector.family, ConnectorFamily::Fixed | ConnectorFamily::Mains)
+                }),
                 insulated: port.insulated,
                 edge: None,
                 web: None,

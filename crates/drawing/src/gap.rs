@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use design::Design;
 use quantity::Length;
-use rig::geometry::{BoxClass, Clearance, Conflict, Owner, Solid, clearance, separation};
+use rig::geometry::{BoxClass, Clearance, Conflict, Owner, Solid, are_neighbours, clearance, separation};
 use rig::{Known, Provenance};
 
 /// How many gaps are numbered at most; the findings list has them all.
@@ -90,6 +90,8 @@ pub fn gaps(design: &Design) -> Vec<Gap> {
             }
             let found = separation(a, b);
             let wanted = match conflict {
+                // Side by side in one strip they may touch.
+                _ if are_neighbours(&design.rig, &a.owner, &b.owner) => Length::ZERO,
                 Some(conflict) => conflict.wanted,
                 None => match wanted(a, b, design) {
                     Some(wanted) => wanted,

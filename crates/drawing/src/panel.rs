@@ -8,8 +8,13 @@ use crate::marks::datum;
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
-use crate::text::{BENCH, TAG, clean, fit, width};
+use crate::text::{BENCH, SMALL, TAG, clean, width, wrap};
 use crate::{plan_figure, words};
+
+/// From one line of a legend to the next.
+const LINE: f64 = 4.0;
+/// The most lines of a legend.
+const LEGEND_LINES: usize = 3;
 
 /// The side a plate is seen from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -28,6 +33,27 @@ impl PlateSide {
             Self::Rear => words::REAR,
         }
     }
+}
+
+/// What a legend may take across: to the nearer neighbour on either side.
+fn room_beside(places: &[f64], here: f64) -> f64 {
+    places.iter().map(|other| (other - here).abs()).filter(|apart| 0.0 < *apart).fold(41.5, f64::min) - 1.5
+}
+
+/// A legend in as many lines as it takes, smaller where a word alone is too wide: on a plate nothing may be missing of it.
+fn legend_lines(legend: &str, most: f64) -> (f64, Vec<String>) {
+    let whole = clean(legend);
+    for size in [BENCH, SMALL] {
+        let lines = wrap(&whole, size, Weight::Regular, most, LEGEND_LINES);
+        if lines.join(" ") == whole {
+            return (size, lines);
+        }
+    }
+    (SMALL, wrap(&whole, SMALL, Weight::Regular, most, LEGEND_LINES))
+}
+
+fn to_f64(count: usize) -> f64 {
+    f64::from(u32::try_from(count).unwrap_or(u32::MAX))
 }
 
 /// The plate at 1 : 1 with hole centres from the datum, its lower left corner seen from the FRONT; on the REAR
@@ -59,10 +85,11 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
         .collect();
     order.sort_by(|a, b| a.1.total_cmp(&b.1));
     let places: Vec<f64> = order.iter().map(|(_, x)| *x).collect();
-    for (index, (hole, here)) in order.into_iter().enumerate() {
-        let near = |other: Option<&f64>| other.map_or(f64::INFINITY, |other| (other - here).abs());
-        let beside =
-            near(index.checked_sub(1).and_then(|before| places.get(before))).min(near(places.get(index + 1)));
+    let legends: Vec<(f64, Vec<String>)> =
+        order.iter().map(|(hole, here)| legend_lines(&hole.legend, room_beside(&places, *here))).collect();
+    let most_lines = legends.iter().map(|(_, lines)| lines.len()).max().unwrap_or(1).max(1);
+    let rise = LINE * to_f64(most_lines - 1);
+    for ((hole, _), (size, legend)) in order.into_iter().zip(legends) {
         let Some((x, y, cut)) = Cut::of(hole) else { continue };
         let at = view.point(x.as_mm(), y.as_mm());
         let mut items = cut.outline(at);
@@ -95,15 +122,24 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
         let number = hole.number.to_string();
         let up = Point::new(at.x, -high - 2.4);
         items.push(Item::Text(text(
-            up.moved(0.0, -4.8),
+            up.moved(0.0, -4.8 - rise),
             number,
             TAG,
             Anchor::Middle,
             Weight::Bold,
             Style::Ink,
         )));
-        let legend = fit(&clean(&hole.legend), BENCH, Weight::Regular, (beside - 1.5).min(40.0));
-        items.push(Item::Text(text(up, legend, BENCH, Anchor::Middle, Weight::Regular, Style::Ink)));
+        for (line, words) in legend.iter().rev().enumerate() {
+            let at = up.moved(0.0, -LINE * to_f64(line));
+            items.push(Item::Text(text(
+                at,
+                words.clone(),
+                size,
+                Anchor::Middle,
+                Weight::Regular,
+                Style::Ink,
+            )));
+        }
         sizes.push((at, cut.half, cut.words));
         let name = format!("{}.{}", plate.panel, hole.port);
         sketch.push(Item::Group(group("panel", "hole", &name, clean(&name), items)));
@@ -121,7 +157,7 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
         PlateSide::Front => (words::FRONT, words::FRONT_NOTE),
         PlateSide::Rear => (words::REAR, words::REAR_NOTE),
     };
-    let at = Point::new(0.0, -high - 16.0);
+    let at = Point::new(0.0, -high - 16.0 - rise);
     sketch.push(Item::Text(text(at, word, TAG * 1.3, Anchor::Start, Weight::Bold, Style::Ink)));
     let beside = width(word, TAG * 1.3, Weight::Bold) + 3.0;
     sketch.push(Item::Text(text(

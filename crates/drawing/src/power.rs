@@ -88,9 +88,17 @@ fn part(design: &Design, brick: &Device, outlets: &[&Outlet], width_mm: f64) -> 
         Weight::Regular,
         Style::Faint,
     )));
+    let mut above: Option<(&str, f64)> = None;
     for (outlet, port, load, y) in rows {
         let row = Row { design, outlet, port, load, width: width_mm };
-        row.draw(&mut sketch, y);
+        let alone = load.and_then(|load| match load.devices.as_slice() {
+            [tag] => Some(tag.as_str()),
+            _ => None,
+        });
+        // The second outlet of a pair feeds the device that the row above drew: one box, one lead, two legs.
+        let met = above.filter(|(tag, _)| alone == Some(*tag) && row.is_pair(tag)).map(|(_, y)| y);
+        row.draw(&mut sketch, y, met);
+        above = alone.map(|tag| (tag, met.unwrap_or(y + ROW / 2.0)));
     }
     // The sheet is as wide as it was asked for.
     let edge = text(Point::new(width_mm, 0.0), "", SMALL, Anchor::Start, Weight::Regular, Style::Ink);
@@ -106,8 +114,44 @@ struct Row<'a> {
     width: f64,
 }
 
+/// From a device's box back to the joint of its pair.
+const JOINT: f64 = 6.0;
+
 impl Row<'_> {
-    fn draw(&self, sketch: &mut Sketch, top: f64) {
+    /// Whether a device is fed by a pair, this outlet one of it.
+    fn is_pair(&self, tag: &str) -> bool {
+        let feed = self.design.rig.device(tag).and_then(|device| device.feed.as_ref());
+        feed.is_some_and(|feed| matches!(feed.kind, FeedKind::SeriesPair | FeedKind::ParallelPair))
+    }
+
+    /// The leg of a joined lead from this outlet up to where it meets the other.
+    fn leg(&self, items: &mut Vec<Item>, class: LeadClass, from: Point, to_y: f64, tag: &str) {
+        let joint = Point::new(self.width * DEVICE.0 - JOINT, to_y);
+        items.push(Item::Path {
+            points: vec![from, Point::new(joint.x, from.y), joint],
+            closed: false,
+            round: 1.5,
+            style: Style::Lead(class),
+            width: Some(0.7),
+        });
+        items.push(Item::Circle { centre: joint, radius: 1.1, style: Style::Mark });
+        self.number(items, Point::new(f64::midpoint(from.x + 6.0, joint.x), from.y), tag);
+    }
+
+    /// The number of the lead from this outlet to a device, with the letter of its leg where it has a joint.
+    fn number(&self, items: &mut Vec<Item>, at: Point, tag: &str) {
+        let lead = self.design.leads.iter().find(|lead| {
+            lead.run.is_none() && lead.flows.iter().any(|(from, to)| *from == self.port && to.device == tag)
+        });
+        let Some(lead) = lead else { return };
+        let leg = lead.ends.iter().position(|end| end.port == self.port);
+        let name = leg.map_or_else(|| lead.tag.clone(), |leg| lead.part(leg));
+        let mut number = centred(at, fit(&name, BENCH, Weight::Bold, 18.0), BENCH, Weight::Bold, Style::Ink);
+        number.halo = Some(Style::SheetGround);
+        items.push(Item::Text(number));
+    }
+
+    fn draw(&self, sketch: &mut Sketch, top: f64, met: Option<f64>) {
         let middle = top + ROW / 2.0;
         let mut items = Vec::new();
         let class = if self.outlet.nature.value == Some(Nature::Ac) { LeadClass::Ac } else { LeadClass::Dc };
@@ -135,6 +179,12 @@ impl Row<'_> {
             return;
         };
         let socket_at = Point::new(BRICK, middle);
+        if let (Some(to_y), [tag]) = (met, load.devices.as_slice()) {
+            self.leg(&mut items, class, socket_at, to_y, tag);
+            self.bar(&mut items, load, middle);
+            self.finish(sketch, items);
+            return;
+        }
         for (index, tag) in load.devices.iter().enumerate() {
             let y = middle + ROW * f64::from(u32::try_from(index).unwrap_or(0));
             self.device(&mut items, class, socket_at, y, tag);
@@ -166,23 +216,14 @@ impl Row<'_> {
         });
         let rig = &self.design.rig;
         let device = rig.device(tag);
-        let lead = self.design.leads.iter().find(|lead| {
-            lead.run.is_none() && lead.flows.iter().any(|(from, to)| *from == self.port && to.device == tag)
-        });
-        let mut number = centred(
-            Point::new(f64::midpoint(bend, left), y),
-            fit(lead.map(|lead| lead.tag.as_str()).unwrap_or_default(), BENCH, Weight::Bold, 16.0),
-            BENCH,
-            Weight::Bold,
-            Style::Ink,
-        );
-        number.halo = Some(Style::SheetGround);
-        items.push(Item::Text(number));
+        // A pair's words and number keep clear of where its legs meet.
+        let end = if self.is_pair(tag) { left - JOINT } else { left };
+        self.number(items, Point::new(f64::midpoint(bend, end), y), tag);
         if let Some(feed) = device.and_then(|device| device.feed.as_ref()) {
             let words = feed_words(feed, &self.port);
             if !words.is_empty() {
-                let at = Point::new(f64::midpoint(bend, left), y + BENCH * 1.2);
-                items.push(caption(at, &fit(&words, BENCH, Weight::Regular, left - bend - 1.0)));
+                let at = Point::new(f64::midpoint(bend, end), y + BENCH * 1.2);
+                items.push(caption(at, &fit(&words, BENCH, Weight::Regular, end - bend - 1.0)));
             }
         }
         let area = Area { left, top: y - HALF, right: left + self.width * DEVICE.1, bottom: y + HALF };

@@ -1,5 +1,7 @@
 //! From stands to the arranged rig and to the edit that writes them into the document.
 
+use std::collections::BTreeSet;
+
 use finding::{Change, Edit, Field, Value};
 use quantity::Length;
 use rig::geometry::lead_ends;
@@ -119,11 +121,13 @@ pub(crate) fn edit(rig: &Rig, model: &Model, stands: &[Stand]) -> Edit {
         moved += usize::from(before < changes.len());
     }
     let stated = lead_ends(rig);
+    let mut chosen = BTreeSet::new();
     each_choice(model, stands, |lead, spec| {
         let now = &stated[lead].plug;
         let [plug_field, exit_field] = model.entries[lead].fields(rig);
         let mut set = |field: Field, to: &str| {
             if changes.iter().all(|change: &Change| *change.field() != field) {
+                chosen.insert(lead);
                 changes.push(Change::set(field, to));
             }
         };
@@ -134,7 +138,17 @@ pub(crate) fn edit(rig: &Rig, model: &Model, stands: &[Stand]) -> Edit {
             set(exit_field, exit.word());
         }
     });
-    Edit::new(format!("arrange {moved} device{}", if moved == 1 { "" } else { "s" }), changes)
+    Edit::new(edit_name(moved, chosen.len()), changes)
+}
+
+/// What an edit does, for the journal: what moves, or where nothing does, whose plugs are chosen.
+fn edit_name(moved: usize, ends: usize) -> String {
+    match (moved, ends) {
+        (1, _) => "arrange 1 device".to_owned(),
+        (0, 1) => "choose the plug at 1 end".to_owned(),
+        (0, 2..) => format!("choose the plugs at {ends} ends"),
+        _ => format!("arrange {moved} devices"),
+    }
 }
 
 fn place_changes(device: &rig::Device, to: &Placement, changes: &mut Vec<Change>) {

@@ -195,13 +195,12 @@ fn leads(design: &Design) -> Table {
     );
     for lead in &design.leads {
         let how = lead.making;
-        let cable = lead.cable.as_ref().map_or(text::DASH, |cable| cable.title.as_str());
         table.row([
             cell(lead.tag.clone()).bold(),
             cell(crate::words::ends(design, lead, rig::geometry::EndKind::From)),
             cell(crate::words::ends(design, lead, rig::geometry::EndKind::To)),
             if how == Making::Made { millimetres(lead.cut) } else { cell(text::DASH) },
-            cell(if how == Making::Made { cable } else { crate::words::making(how) }).faint(),
+            cell(if how == Making::Made { lead.cable_words() } else { lead.source_words() }).faint(),
         ]);
     }
     table

@@ -135,6 +135,11 @@ fn ends_of(design: &Design, lead: &Lead, kind: EndKind) -> Cell {
     }))
 }
 
+/// An end with the glands that its lead passes on the way, below it.
+fn through(end: Cell, lead: &Lead) -> Cell {
+    if lead.through.is_empty() { end } else { end.line(lead.through_words()) }
+}
+
 /// What a lead is cut to: one length, or one for each leg.
 fn cut_of(lead: &Lead) -> Cell {
     if !lead.is_joined() {
@@ -259,8 +264,10 @@ fn install_list(design: &Design) -> Table {
         .collect();
     for (index, lead) in install_order(design).into_iter().enumerate() {
         let how = lead.making;
-        let cut =
-            if how == Making::Bought || how == Making::Captive { cell(text::DASH) } else { cut_of(lead) };
+        // A captive lead is as long as its maker made it, or as it is shortened: only then is there a figure.
+        let given = matches!(lead.cut.from, rig::Provenance::Measured | rig::Provenance::Printed);
+        let is_cut = how != Making::Bought && (how != Making::Captive || given);
+        let cut = if is_cut { cut_of(lead) } else { cell(text::DASH) };
         let plug = |kind: EndKind| {
             let words = lead.ends.iter().filter(|end| end.kind == kind).map(|end| match how {
                 Making::Theirs if end.port.port.is_empty() => text::DASH,
@@ -275,9 +282,9 @@ fn install_list(design: &Design) -> Table {
             cell(lead.class.word()),
             ends_of(design, lead, EndKind::From),
             plug(EndKind::From),
-            ends_of(design, lead, EndKind::To),
+            through(ends_of(design, lead, EndKind::To), lead),
             plug(EndKind::To),
-            cell(lead.cable.as_ref().map_or(text::OPEN, |cable| cable.title.as_str())),
+            cell(lead.cable_words()),
             cut,
             cell(
                 lead.parts()
@@ -285,7 +292,7 @@ fn install_list(design: &Design) -> Table {
                     .find_map(|part| looms.get(part.as_str()))
                     .map_or_else(String::new, usize::to_string),
             ),
-            cell(words::making(how)),
+            cell(lead.source_words()),
         ]);
     }
     table.none = text::NO_LEADS;

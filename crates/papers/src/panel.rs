@@ -60,7 +60,7 @@ fn schedule(plate: &Plate) -> Table {
         11.0,
         vec![
             figures(text::HOLE, "", 11.0),
-            wide(text::JACK, 37.0),
+            wide(text::JACK, 44.0),
             share(text::CONNECTOR, 1.0),
             figures("x", text::MM, 15.0),
             figures("y", text::MM, 13.0),
@@ -95,9 +95,12 @@ fn row(plate: &Plate, hole: &Hole) -> Vec<crate::block::Cell> {
         Some((web, _)) => cell(web.figure_mm(1)),
         None => cell(text::DASH),
     };
-    let sleeve = known(hole.insulated, |insulated| {
-        (if insulated { text::INSULATED } else { text::BONDED }).to_owned()
-    });
+    let sleeve = match hole.has_sleeve {
+        true => known(hole.insulated, |insulated| {
+            (if insulated { text::INSULATED } else { text::BONDED }).to_owned()
+        }),
+        false => cell(text::DASH),
+    };
     let has_hole = hole.diameter.value.is_some();
     let cut = match hole.sawn() {
         Some((_, _, wide, high)) => {

@@ -1,6 +1,6 @@
 //! Things of a design as papers name them: ends of leads, signs, amounts, lists.
 
-use design::{Clocking, Design, Making};
+use design::{Clocking, Design};
 use quantity::Length;
 use rig::{Device, FeedKind, Known, Nature, PortRef, Sign};
 
@@ -49,16 +49,6 @@ pub(crate) fn sign(nature: Option<Nature>, sign: Option<Sign>) -> &'static str {
         (_, Some(Sign::CentreNegative)) => text::SIGN_NEGATIVE,
         (_, Some(Sign::CentrePositive)) => text::SIGN_POSITIVE,
         (_, None) => text::SIGN_UNKNOWN,
-    }
-}
-
-/// Where a lead comes from.
-pub(crate) fn making(making: Making) -> &'static str {
-    match making {
-        Making::Made => text::MADE_HERE,
-        Making::Bought => text::READY_MADE,
-        Making::Captive => text::CAPTIVE,
-        Making::Theirs => text::OWN_LEAD,
     }
 }
 

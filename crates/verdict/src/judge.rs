@@ -14,6 +14,7 @@ pub const FIT: &[&str] = &[
     // Space.
     "not-placed",
     "clearance",
+    "socket-covered",
     "board-parts",
     "board-edge",
     "case-foam",
@@ -116,8 +117,12 @@ pub(crate) fn is_likely(job: &Job, edit: &Edit) -> bool {
 /// # Errors
 /// The edit cannot be written, or the text that it leaves cannot be read.
 pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused> {
-    let before = design::derive(job.rig.clone(), job.limits.clone());
     let first = checked(job, today, edit)?;
+    let is_made = |spec: &rig::LeadSpec| spec.cut.is_some() || !spec.legs.is_empty() || spec.fitted;
+    if !job.rig.leads.iter().any(is_made) {
+        return Ok(first);
+    }
+    let before = design::derive(job.rig.clone(), job.limits.clone());
     let (remade, stay) = made::sorted(&before, &first.design, first.findings());
     if remade.is_empty() {
         return Ok(Verdict { stay, ..first });

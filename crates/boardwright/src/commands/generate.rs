@@ -102,10 +102,11 @@ fn drawing() -> anyhow::Result<String> {
 }
 
 /// The examples that the page of arranged boards shows, each in the form in which it fits.
-const ARRANGED: [&str; 6] = [
+const ARRANGED: [&str; 7] = [
     "baritone-ambient",
     "cabin-board",
     "church-bass",
+    "session-two-deck",
     "theatre-pit",
     "two-voice-acoustic",
     "wet-dry-touring",

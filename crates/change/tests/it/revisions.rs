@@ -221,6 +221,7 @@ fn an_example_becomes_its_corrected_twin() {
         "baritone-ambient",
         "cabin-board",
         "church-bass",
+        "session-two-deck",
         "theatre-pit",
         "two-voice-acoustic",
         "wet-dry-touring",

@@ -26,7 +26,7 @@ pub(crate) static RULE: Rule = Rule {
         why: "A case that is refused at check-in is a lost show.",
         source: CUSTOM,
         example: "The board flies and weighs 24.1 kg with its case; 23 kg are taken.",
-        remedy: "shed mass, or book it as freight; read the carrier's own rules before the flight",
+        remedy: "shed mass, or agree another limit; before a flight read the carrier's own rules, or book it as freight",
     },
     check,
 };

@@ -5,10 +5,13 @@ use std::collections::BTreeMap;
 use design::Design;
 use finding::{Change, Edit, Evidence, Field, Finding, Severity};
 use quantity::Length;
-use rig::geometry::{BoxClass, Owner, Solid, are_neighbours, sits_in, sockets_for};
+use rig::geometry::{
+    BoxClass, Owner, Solid, adaptor_reach, are_neighbours, separation, sits_in, sockets_for,
+};
 use rig::{FeedKind, PortRef, Rig};
 
 use super::CUSTOM;
+use crate::asked::Asked;
 use crate::group::{Pair, hubs_alike};
 use crate::words::{list, shown};
 use crate::{Page, Rule};
@@ -59,6 +62,44 @@ fn check(design: &Design) -> Vec<Finding> {
             });
         }
         out.push(finding);
+    }
+    out.extend(unknown(design));
+    out
+}
+
+/// Adaptors whose prongs nobody measured, or of which nobody said how they lie, where that decides what they cover.
+///
+/// Their boxes lie about the middle of the body; that they clear their neighbours so is no answer when with the prongs
+/// elsewhere they would not.
+fn unknown(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let plugs = || design.solids.boxes.iter().filter_map(|solid| Some((socket_of(solid)?, solid)));
+    let mut out = Vec::new();
+    for device in &rig.devices {
+        let tag = &device.tag;
+        let Some(own) = device.feed.as_ref().and_then(|feed| feed.adaptor.as_ref()) else { continue };
+        let mut asked = Asked::default();
+        asked.value(own.lies, Field::device(tag, "feed.adaptor.lies"));
+        asked.value(own.prongs_left, Field::device(tag, "feed.adaptor.prongs_left"));
+        asked.value(own.prongs_up, Field::device(tag, "feed.adaptor.prongs_up"));
+        if asked.complete() {
+            continue;
+        }
+        let Some(reach) = adaptor_reach(rig, tag) else { continue };
+        let Some((at, body)) = plugs().find(|(at, solid)| socket_of(&reach) == Some(at) && solid.assumed)
+        else {
+            continue;
+        };
+        let beside = |solid: &Solid| are_neighbours(rig, &reach.owner, &solid.owner);
+        let others = || plugs().filter(|(other, solid)| *other != at && beside(solid));
+        let meets = |own: &Solid| others().any(|(_, other)| separation(own, other) < Length::ZERO);
+        if meets(&reach) && !meets(body) {
+            out.extend(asked.cannot_judge(
+                ID,
+                &format!("what the adaptor of {tag} covers"),
+                [tag, &at.device],
+            ));
+        }
     }
     out
 }

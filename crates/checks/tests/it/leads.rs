@@ -2,7 +2,7 @@
 
 use design::{Amount, BillGroup, LabelKind, Making, bill, labels};
 
-/// The twelve examples, routed.
+/// All examples, routed.
 fn examples() -> Vec<(String, design::Design)> {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
     let mut all: Vec<_> = std::fs::read_dir(folder)

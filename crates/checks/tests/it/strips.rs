@@ -185,6 +185,44 @@ fn one_overlap_is_told_once_and_the_cure_has_room() {
     assert_eq!(messages(rig, RULES), [""; 0]);
 }
 
+/// On its side an adaptor 40 mm high is as wide as the pitch with its prongs in the middle, and too wide with them anywhere
+/// else.
+#[test]
+fn unknown_prongs_are_asked_for_where_they_decide() {
+    let mut rig = with_strip();
+    too_wide(&mut rig);
+    for tag in ["A1", "A2"] {
+        own(&mut rig, tag).lies = know(Lie::OnItsSide);
+    }
+    own(&mut rig, "A2").prongs_up = Known::default();
+    let findings = found(rig.clone());
+    let about: Vec<_> = findings.iter().filter(|f| f.rule == "socket-covered").collect();
+    assert_eq!(about.len(), 1, "{about:#?}");
+    assert_eq!(about[0].severity, Look);
+    assert_eq!(about[0].lacks, [Field::device("A2", "feed.adaptor.prongs_up")]);
+    // Two sockets on, they decide nothing.
+    device(&mut rig, "A2").feed.as_mut().expect("the case is whole").outlets =
+        vec![PortRef::new("STRIP", "S4")];
+    assert_eq!(messages(rig, &["socket-covered"]), [""; 0]);
+}
+
+#[test]
+fn both_ends_of_an_adaptors_lead_say_what_it_carries() {
+    let mut rig = with_strip();
+    adaptor(&mut rig, "A1", "S2");
+    device(&mut rig, "A1").power.nature = know(Nature::Ac);
+    let design = crate::build::design(rig);
+    let lead = design.leads.iter().find(|lead| lead.class == rig::LeadClass::Ac).expect("its lead");
+    assert_eq!((lead.source_words(), lead.cable_words()), ("its adaptor’s own", "its adaptor’s own"));
+    let labels = design::labels(&design);
+    let told: Vec<&str> = labels
+        .iter()
+        .filter(|label| label.of == lead.tag)
+        .map(|label| label.lines.last().map_or("", String::as_str))
+        .collect();
+    assert_eq!(told, ["own adaptor, 9 V AC"; 2]);
+}
+
 #[test]
 fn an_adaptor_over_both_neighbours_is_one_cause() {
     let mut rig = crate::build::three();

@@ -19,6 +19,40 @@ fn inlet() -> Design {
 }
 
 #[test]
+fn a_long_legend_stands_whole_above_its_hole() {
+    let mut rig = rigs::two_decks();
+    let panel = rig.devices.iter_mut().find(|device| device.role == Role::Panel).expect("the panel");
+    let said = "RETURN FROM THE STEREO ECHO";
+    panel.ports[0].legend = Some(said.into());
+    let design = of(rig);
+    let plate = plates(&design).into_iter().next().expect("a plate");
+    let name = format!("{}.{}", plate.panel, design.rig.device(&plate.panel).expect("it").ports[0].name);
+    let drawing = panel_words(&design, &plate, &name);
+    assert_eq!(drawing, said);
+}
+
+/// The words of a legend on the drawing, from its top line down.
+fn panel_words(design: &Design, plate: &design::Plate, hole: &str) -> String {
+    let drawing = panel(design, plate, PlateSide::Front);
+    let group = groups(&drawing)
+        .into_iter()
+        .find(|group| group.id.contains(&hole.replace('.', "-")))
+        .expect("its group");
+    let mut lines: Vec<(f64, String)> = group
+        .items
+        .iter()
+        .filter_map(|item| match item {
+            Item::Text(text) if text.content.chars().any(char::is_alphabetic) => {
+                Some((text.at.y, text.content.clone()))
+            }
+            _ => None,
+        })
+        .collect();
+    lines.sort_by(|a, b| a.0.total_cmp(&b.0));
+    lines.into_iter().map(|(_, words)| words).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
 fn a_cut_out_is_a_rectangle_on_drawing_and_file() {
     let design = inlet();
     let plate = plates(&design).into_iter().next().expect("a plate");

@@ -11,10 +11,11 @@ pub(crate) fn example(name: &str) -> PathBuf {
 }
 
 /// The examples as first drawn; each has a corrected twin.
-pub(crate) const EXAMPLES: [&str; 6] = [
+pub(crate) const EXAMPLES: [&str; 7] = [
     "baritone-ambient",
     "cabin-board",
     "church-bass",
+    "session-two-deck",
     "theatre-pit",
     "two-voice-acoustic",
     "wet-dry-touring",

@@ -137,10 +137,6 @@ pub(crate) const NO_LEADS_TO_MAKE: &str = "No leads to make.";
 /// In place of a cut plan where all is cut.
 pub(crate) const NOTHING_TO_CUT: &str = "Nothing is left to be cut.";
 pub(crate) const NO_LEADS: &str = "No leads.";
-pub(crate) const MADE_HERE: &str = "workshop-made";
-pub(crate) const READY_MADE: &str = "ready-made";
-pub(crate) const CAPTIVE: &str = "its adaptor";
-pub(crate) const OWN_LEAD: &str = "player’s own";
 
 /// What an angle between two plugs means, in few words.
 pub(crate) fn turned(degrees: u32) -> &'static str {

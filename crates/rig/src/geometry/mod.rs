@@ -27,4 +27,4 @@ pub use sockets::{
     Cover, Socket, SocketState, are_neighbours, clashes, sits_in, socket_ports, sockets, sockets_for,
 };
 pub use solid::{BoxClass, Owner, Solid};
-pub use solids::{Missing, Solids, adaptor_exit, solids, solids_of};
+pub use solids::{Missing, Solids, adaptor_exit, adaptor_reach, solids, solids_of};

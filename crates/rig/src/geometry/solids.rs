@@ -103,19 +103,50 @@ pub fn adaptor_exit(rig: &Rig, socket: &PortRef) -> Option<([Length; 3], Face)> 
 /// back shows the socket's wall its back: seen from in front of the wall, its left is on the left.
 pub(super) fn adaptor_bounds(rig: &Rig, own: &Adaptor, socket: &PortRef) -> Option<(Bounds, bool)> {
     let size = own.size.value?;
-    let on = rig.device(&socket.device).filter(|on| !on.outside)?;
-    let (point, face) = (port_point(rig, on, &socket.port)?, port_direction(on, &socket.port)?);
     // From the middle of the prongs to the edges of the body: left, right, down, up as it lies upright.
     let left = own.prongs_left.value.unwrap_or(size.width.half());
     let below = own.prongs_up.value.unwrap_or(size.height.half());
     let (right, above) = (size.width - left, size.height - below);
-    let (left, right, below, above) = match own.lies.value.unwrap_or(Lie::Upright) {
-        Lie::Upright => (left, right, below, above),
+    let sides = match own.lies.value.unwrap_or(Lie::Upright) {
+        Lie::Upright => [left, right, below, above],
         // A quarter clockwise: what was its left is up, and its base is to the left.
-        Lie::OnItsSide => (below, above, right, left),
-        Lie::UpsideDown => (right, left, above, below),
+        Lie::OnItsSide => [below, above, right, left],
+        Lie::UpsideDown => [right, left, above, below],
     };
-    let mut bounds = beside(point, face, Length::ZERO, size.depth, Length::ZERO);
+    let bounds = about_socket(rig, socket, size.depth, sides)?;
+    let known = |from: Provenance| matches!(from, Provenance::Measured | Provenance::Printed);
+    let assumed = own.size.is_assumed()
+        || !known(own.lies.from)
+        || [own.prongs_left, own.prongs_up].iter().any(|prongs| !known(prongs.from));
+    Some((bounds, assumed))
+}
+
+/// All the room that the body of a device's own adaptor may take in its socket, wherever its prongs are and however it is
+/// turned, as far as that is not known. `None` where its size or the place of the socket is unknown.
+pub fn adaptor_reach(rig: &Rig, tag: &str) -> Option<Solid> {
+    let device = rig.device(tag)?;
+    let socket = own_adaptor_in(device)?;
+    let own = device.feed.as_ref()?.adaptor.as_ref()?;
+    let size = own.size.value?;
+    let across = own.prongs_left.value.map_or([size.width; 2], |left| [left, size.width - left]);
+    let along = own.prongs_up.value.map_or([size.height; 2], |up| [up, size.height - up]);
+    let ([left, right], [below, above]) = (across, along);
+    let sides = match own.lies.value {
+        Some(Lie::Upright) => [left, right, below, above],
+        Some(Lie::OnItsSide) => [below, above, right, left],
+        Some(Lie::UpsideDown) => [right, left, above, below],
+        None => [left.max(right).max(below).max(above); 4],
+    };
+    let owner = Owner::Port { port: socket.clone(), inner: false };
+    Some(about_socket(rig, socket, size.depth, sides)?.solid(BoxClass::Plug, &owner, true))
+}
+
+/// The box before a socket that reaches so far from its middle: left, right, down, up as one stands before its wall.
+fn about_socket(rig: &Rig, socket: &PortRef, depth: Length, sides: [Length; 4]) -> Option<Bounds> {
+    let on = rig.device(&socket.device).filter(|on| !on.outside)?;
+    let (point, face) = (port_point(rig, on, &socket.port)?, port_direction(on, &socket.port)?);
+    let [left, right, below, above] = sides;
+    let mut bounds = beside(point, face, Length::ZERO, depth, Length::ZERO);
     (bounds.low[2], bounds.high[2]) = (point[2] - below, point[2] + above);
     // Who stands before a wall that looks to the front has the board's x to his right.
     let (axis, forward) = match face {
@@ -126,11 +157,7 @@ pub(super) fn adaptor_bounds(rig: &Rig, own: &Adaptor, socket: &PortRef) -> Opti
     };
     let (less, more) = if forward { (left, right) } else { (right, left) };
     (bounds.low[axis], bounds.high[axis]) = (point[axis] - less, point[axis] + more);
-    let known = |from: Provenance| matches!(from, Provenance::Measured | Provenance::Printed);
-    let assumed = own.size.is_assumed()
-        || !known(own.lies.from)
-        || [own.prongs_left, own.prongs_up].iter().any(|prongs| !known(prongs.from));
-    Some((bounds, assumed))
+    Some(bounds)
 }
 
 fn board(rig: &Rig, out: &mut Solids) {

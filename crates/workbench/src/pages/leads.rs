@@ -112,15 +112,6 @@ fn kinds_of_ends(lead: &design::Lead) -> String {
     words.join(" / ")
 }
 
-fn made(making: Making) -> &'static str {
-    match making {
-        Making::Made => "made here",
-        Making::Bought => "ready-made",
-        Making::Theirs => "the client’s",
-        Making::Captive => "captive",
-    }
-}
-
 /// The address of a lead on this page, or of none, sorted so.
 fn address(head: &Head, lead: Option<&str>, sort: Sort) -> String {
     let word = Sort::ALL.into_iter().find(|(of, ..)| *of == sort).map_or("", |(_, word, _)| word);
@@ -214,7 +205,7 @@ impl Leads<'_> {
                 th scope="row" { a href=(address(head, Some(&row.id), self.sort)) data-pick="" aria-current=[is.then_some("true")] { (lead.tag) } }
                 td data-th="From" { (lead.words_of(rig::geometry::EndKind::From)) }
                 td data-th="To" { (lead.words_of(rig::geometry::EndKind::To)) }
-                td.wide data-th="Cable" { (lead.cable.as_ref().map_or("not decided", |cable| cable.title.as_str())) }
+                td.wide data-th="Cable" { (lead.cable_words()) }
                 td.wide data-th="Ends" { (kinds_of_ends(lead)) }
                 td.n data-th="Way" {
                     @match row.route_mm() {
@@ -224,7 +215,7 @@ impl Leads<'_> {
                 }
                 td.n data-th="Cut" { (row.cut(head)) }
                 td.wide data-th="Is" {
-                    (made(row.making))
+                    (row.lead.source_words())
                     @if let Some(spare) = design::spare(lead).filter(|_| row.making == Making::Made) {
                         ", " b { @if spare < quantity::Length::ZERO { "remake" } @else { "reaches" } }
                     }
