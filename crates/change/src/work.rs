@@ -1,7 +1,7 @@
 //! What carrying a change out takes: parts and work.
 
 use design::Design;
-use estimate::{Act, Amount, Group, Need, Stage};
+use estimate::{Act, Amount, BillGroup, Need, Stage};
 use quantity::Length;
 
 use crate::{Became, Change, Moved};
@@ -39,12 +39,12 @@ pub(crate) fn needs(before: &Design, after: &Design, change: &Change) -> Vec<Nee
         let cable = made.cable.as_deref().unwrap_or("cable not decided");
         let length =
             made.cuts.iter().map(|cut| cut.unwrap_or(Length::ZERO)).fold(Length::ZERO, |sum, cut| sum + cut);
-        add(&mut out, cable, Group::Cable, Amount::Length(length), lead);
+        add(&mut out, cable, BillGroup::Cable, Amount::Length(length), lead);
         for end in made.ends.iter().filter(|end| end.fitting == rig::Fitting::Plugged.word()) {
             add(
                 &mut out,
                 end.plug.as_deref().unwrap_or("plug not decided"),
-                Group::Plugs,
+                BillGroup::Plugs,
                 Amount::Pieces(1),
                 lead,
             );
@@ -52,7 +52,7 @@ pub(crate) fn needs(before: &Design, after: &Design, change: &Change) -> Vec<Nee
     }
     let labels = i64::try_from(change.labels_on.len()).unwrap_or(i64::MAX);
     if 0 < labels {
-        add(&mut out, "label", Group::Small, Amount::Pieces(labels), "labels");
+        add(&mut out, "label", BillGroup::Small, Amount::Pieces(labels), "labels");
     }
     let old = design::needs(before);
     let new = design::needs(after);
@@ -60,8 +60,9 @@ pub(crate) fn needs(before: &Design, after: &Design, change: &Change) -> Vec<Nee
         all.iter().filter(|need| need.key == key).map(|need| need.needed.units()).sum::<i64>()
     };
     let told = |key: &str| ["label", "tie", "solder", "number-sleeve"].contains(&key);
-    for need in
-        new.iter().filter(|need| !matches!(need.group, Group::Cable | Group::Plugs) && !told(&need.key))
+    for need in new
+        .iter()
+        .filter(|need| !matches!(need.group, BillGroup::Cable | BillGroup::Plugs) && !told(&need.key))
     {
         if out.iter().any(|other| other.key == need.key) {
             continue;
@@ -74,7 +75,7 @@ pub(crate) fn needs(before: &Design, after: &Design, change: &Change) -> Vec<Nee
     out
 }
 
-fn add(out: &mut Vec<Need>, key: &str, group: Group, amount: Amount, serves: &str) {
+fn add(out: &mut Vec<Need>, key: &str, group: BillGroup, amount: Amount, serves: &str) {
     match out.iter_mut().find(|need| need.key == key && need.needed.is_like(amount)) {
         Some(need) => {
             need.needed = need.needed.with(need.needed.units().saturating_add(amount.units()));

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use estimate::{Amount, BillGroup};
 use quantity::{Grams, Length};
 use rig::{Fasten, FastenKind, FeedKind, HookSide, Known, Role};
 
@@ -21,36 +22,6 @@ pub const PLUGS_PER_SPARE: usize = 10;
 
 /// What a plug is called that nobody has chosen yet.
 const PLUG_OPEN: &str = "plug not decided";
-
-/// The part of the bill a line stands in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum BillGroup {
-    /// Board and case.
-    Board,
-    /// Devices.
-    Devices,
-    /// Supplies, strips, adaptors.
-    Power,
-    /// Panels and what goes in their holes.
-    Panel,
-    /// Cable.
-    Cable,
-    /// Plugs.
-    Plugs,
-    /// Ready-made leads.
-    Leads,
-    /// Sleeves, labels, grommets, brackets.
-    Small,
-}
-
-/// How much of a thing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Amount {
-    /// So many pieces.
-    Pieces(usize),
-    /// So much length.
-    Length(Length),
-}
 
 /// One line.
 #[derive(Debug, Clone, PartialEq)]
@@ -89,12 +60,16 @@ pub fn bill(design: &Design) -> Vec<BillLine> {
     out
 }
 
+fn pieces(count: usize) -> Amount {
+    Amount::Pieces(i64::try_from(count).unwrap_or(i64::MAX))
+}
+
 fn piece(group: BillGroup, key: &str, item: String, count: usize, serves: String) -> BillLine {
     BillLine {
         group,
         key: key.to_owned(),
         item,
-        needed: Amount::Pieces(count),
+        needed: pieces(count),
         waste: Amount::Pieces(0),
         serves,
         theirs: false,
@@ -201,7 +176,7 @@ fn plugs(design: &Design, out: &mut Vec<BillLine>) {
         let mut single = tags.clone();
         single.dedup();
         out.push(BillLine {
-            waste: Amount::Pieces(spare),
+            waste: pieces(spare),
             ..piece(BillGroup::Plugs, id, item, tags.len(), spans(&single))
         });
     }
@@ -340,21 +315,17 @@ fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
         let needed = match (kind, length, count) {
             (FastenKind::Strip, Some(length), _) => Amount::Length(length),
             (FastenKind::Pad | FastenKind::Screw | FastenKind::Clamp, _, Some(count)) => {
-                Amount::Pieces(usize::try_from(count).unwrap_or(usize::MAX))
+                Amount::Pieces(i64::from(count))
             }
             _ => {
                 item += ", amount not decided";
-                Amount::Pieces(held.len())
+                pieces(held.len())
             }
         };
         let assumed = held.iter().any(|(_, fasten)| fasten.area().is_assumed() || fasten.count.is_assumed());
-        let waste = match needed {
-            Amount::Length(_) => Amount::Length(Length::ZERO),
-            Amount::Pieces(_) => Amount::Pieces(0),
-        };
         out.push(BillLine {
             needed,
-            waste,
+            waste: needed.with(0),
             estimated: assumed,
             ..piece(BillGroup::Small, &key, item, 0, tags.join(", "))
         });

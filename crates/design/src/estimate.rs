@@ -1,37 +1,16 @@
 //! What the model needs and says of its quote, for the estimate engine.
 
-use estimate::{Amount, Choice, Currency, Discount, Group, Money, Need, Terms};
+use estimate::{Amount, BillGroup, Choice, Currency, Discount, Money, Need, Terms};
 use quantity::Length;
 
-use crate::{BillGroup, BillLine, Design, Lead, Making, bill};
-
-fn group(group: BillGroup) -> Group {
-    match group {
-        BillGroup::Board => Group::Board,
-        BillGroup::Devices => Group::Devices,
-        BillGroup::Power => Group::Power,
-        BillGroup::Panel => Group::Panel,
-        BillGroup::Cable => Group::Cable,
-        BillGroup::Plugs => Group::Plugs,
-        BillGroup::Leads => Group::Leads,
-        BillGroup::Small => Group::Small,
-    }
-}
-
-fn amount(amount: crate::Amount) -> Amount {
-    match amount {
-        crate::Amount::Pieces(count) => Amount::Pieces(i64::try_from(count).unwrap_or(i64::MAX)),
-        crate::Amount::Length(length) => Amount::Length(length),
-    }
-}
+use crate::{BillLine, Design, Lead, Making, bill};
 
 fn need(line: BillLine) -> Need {
-    let needed = amount(line.needed);
-    let waste = amount(line.waste);
+    let BillLine { needed, waste, .. } = line;
     Need {
         key: line.key,
         title: line.item,
-        group: group(line.group),
+        group: line.group,
         needed,
         waste: if waste.is_like(needed) { waste } else { needed.with(0) },
         serves: line.serves,
@@ -79,7 +58,7 @@ fn choice(design: &Design, option: &rig::QuoteOption) -> Choice {
     let part = |key: &str, needed: Amount| Need {
         key: key.to_owned(),
         title: key.to_owned(),
-        group: Group::Power,
+        group: BillGroup::Power,
         needed,
         waste: needed.with(0),
         serves: option.title.clone(),
@@ -100,12 +79,12 @@ fn choice(design: &Design, option: &rig::QuoteOption) -> Choice {
     for lead in &spare {
         let cable = lead.cable.as_ref().map_or("cable not decided", |cable| cable.id.as_str());
         add.push(Need {
-            group: Group::Cable,
+            group: BillGroup::Cable,
             ..part(cable, Amount::Length(lead.cut.value.unwrap_or(Length::ZERO)))
         });
         for end in lead.ends.iter().filter(|end| end.has_plug()) {
             let plug = end.plug.plug.as_ref().map_or("plug not decided", |plug| plug.id.as_str());
-            add.push(Need { group: Group::Plugs, ..part(plug, Amount::Pieces(1)) });
+            add.push(Need { group: BillGroup::Plugs, ..part(plug, Amount::Pieces(1)) });
         }
     }
     Choice {

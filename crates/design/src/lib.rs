@@ -31,8 +31,9 @@ mod trial;
 mod wiring;
 mod work;
 
+pub use ::estimate::{Amount, BillGroup};
 pub use balance::{Balance, balance};
-pub use bill::{Amount, BillGroup, BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
+pub use bill::{BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
 pub use clock::{Clocking, clocking};
 pub use cutting::{CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_plans};
 pub use estimate::{choices, needs, terms};

@@ -24,7 +24,7 @@ pub use bill::{BillLine, Missing, bill};
 pub use date::days_after;
 pub use json::{QUOTE_SCHEMA, csv_row, quote_csv, quote_json};
 pub use money::{Currency, Money, Rounding, times};
-pub use need::{Act, Amount, Group, Need, Stage, Store};
+pub use need::{Act, Amount, BillGroup, Need, Stage, Store};
 pub use order::{JobNeeds, Order, OrderLine, orders};
 pub use prices::{Logged, Pack, PriceItem, Prices, Rate, TaxClass};
 pub use quote::{

@@ -52,7 +52,7 @@ impl Amount {
 
 /// The part of the bill a need stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Group {
+pub enum BillGroup {
     /// Board and case.
     Board,
     /// Devices.
@@ -71,7 +71,7 @@ pub enum Group {
     Small,
 }
 
-impl Group {
+impl BillGroup {
     /// The word for other programs.
     pub fn word(self) -> &'static str {
         match self {
@@ -95,7 +95,7 @@ pub struct Need {
     /// What it is, in words.
     pub title: String,
     /// Where it stands.
-    pub group: Group,
+    pub group: BillGroup,
     /// How much the design needs.
     pub needed: Amount,
     /// How much is added.

@@ -3,7 +3,7 @@
 use quantity::Share;
 
 use crate::{
-    Act, Amount, BillLine, Group, Missing, Money, Need, Prices, Stage, Store, Totals, WorkLine, bill,
+    Act, Amount, BillGroup, BillLine, Missing, Money, Need, Prices, Stage, Store, Totals, WorkLine, bill,
     days_after, times, totals, work,
 };
 
@@ -343,7 +343,7 @@ fn plain(needs: &[Need], acts: &[Act], input: &Input<'_>) -> Quote {
 fn own(bill: &[BillLine]) -> Vec<QuoteLine> {
     let own: Vec<String> = bill
         .iter()
-        .filter(|line| line.need.theirs && line.need.group == Group::Devices)
+        .filter(|line| line.need.theirs && line.need.group == BillGroup::Devices)
         .map(|line| format!("{} {}", line.need.serves, line.need.title))
         .collect();
     if own.is_empty() {
@@ -365,7 +365,8 @@ fn own(bill: &[BillLine]) -> Vec<QuoteLine> {
 fn supplied(bill: &[BillLine]) -> Vec<QuoteLine> {
     bill.iter()
         .filter(|line| {
-            !line.need.theirs && matches!(line.need.group, Group::Board | Group::Power | Group::Devices)
+            !line.need.theirs
+                && matches!(line.need.group, BillGroup::Board | BillGroup::Power | BillGroup::Devices)
         })
         .map(|line| {
             let net = line.net.unwrap_or_default();
@@ -386,12 +387,12 @@ fn supplied(bill: &[BillLine]) -> Vec<QuoteLine> {
 
 /// Leads, panel and small parts: a set each, one for each tax class in it.
 fn parts(bill: &[BillLine]) -> Vec<QuoteLine> {
-    let set = |group: Group| match group {
-        Group::Cable | Group::Plugs => Some("Leads: cable and plugs"),
-        Group::Leads => Some("Ready-made leads and adaptors"),
-        Group::Panel => Some("Panel with its jacks"),
-        Group::Small => Some("Fastening, sleeves, labels, small parts"),
-        Group::Board | Group::Devices | Group::Power => None,
+    let set = |group: BillGroup| match group {
+        BillGroup::Cable | BillGroup::Plugs => Some("Leads: cable and plugs"),
+        BillGroup::Leads => Some("Ready-made leads and adaptors"),
+        BillGroup::Panel => Some("Panel with its jacks"),
+        BillGroup::Small => Some("Fastening, sleeves, labels, small parts"),
+        BillGroup::Board | BillGroup::Devices | BillGroup::Power => None,
     };
     let mut out: Vec<QuoteLine> = Vec::new();
     let ours = bill.iter().filter(|line| !line.need.theirs);

@@ -25,7 +25,7 @@ fn examples() -> Vec<(String, design::Design)> {
 pub(crate) fn counts_agree(name: &str, design: &design::Design) {
     let made = design.leads.iter().filter(|lead| lead.making == Making::Made);
     let ends: usize = made.flat_map(|lead| &lead.ends).filter(|end| end.has_plug()).count();
-    let plugs: usize = bill(design)
+    let plugs: i64 = bill(design)
         .iter()
         .filter(|line| line.group == BillGroup::Plugs)
         .map(|line| match line.needed {
@@ -33,7 +33,7 @@ pub(crate) fn counts_agree(name: &str, design: &design::Design) {
             Amount::Length(_) => 0,
         })
         .sum();
-    assert_eq!(plugs, ends, "{name}: plugs of the bill");
+    assert_eq!(plugs, i64::try_from(ends).expect("a count"), "{name}: plugs of the bill");
     let marked = design.leads.iter().filter(|lead| lead.making != Making::Theirs);
     let wanted: usize = marked.map(|lead| lead.ends.len()).sum();
     let stuck = labels(design).into_iter().filter(|label| label.kind == LabelKind::LeadEnd).count();

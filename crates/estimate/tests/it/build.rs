@@ -1,6 +1,6 @@
 //! Small shops and jobs to test with. Prices and suppliers are invented.
 
-use estimate::{Act, Amount, Currency, Group, Money, Need, Pack, PriceItem, Prices, Stage, TaxClass};
+use estimate::{Act, Amount, BillGroup, Currency, Money, Need, Pack, PriceItem, Prices, Stage, TaxClass};
 use quantity::{Length, Share};
 
 /// Millimetres as an amount.
@@ -8,7 +8,7 @@ pub(crate) fn mm(mm: i64) -> Amount {
     Amount::Length(Length::from_mm(mm))
 }
 
-pub(crate) fn need(key: &str, group: Group, needed: Amount, waste: i64) -> Need {
+pub(crate) fn need(key: &str, group: BillGroup, needed: Amount, waste: i64) -> Need {
     Need {
         key: key.to_owned(),
         title: format!("a {key}"),

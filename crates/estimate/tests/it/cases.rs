@@ -1,19 +1,19 @@
 //! Closed cases.
 
 use estimate::{
-    Amount, BandInput, Choice, Discount, Group, Input, JobNeeds, LikeJob, Logged, Money, Need, Prices, Rate,
-    Store, Terms, Title, band, orders, quote, quote_csv, work,
+    Amount, BandInput, BillGroup, Choice, Discount, Input, JobNeeds, LikeJob, Logged, Money, Need, Prices,
+    Rate, Store, Terms, Title, band, orders, quote, quote_csv, work,
 };
 use quantity::Share;
 
 use crate::build::{act, item, mm, need, shop};
 
 fn plugs(count: i64) -> Need {
-    need("plug", Group::Plugs, Amount::Pieces(count), 1)
+    need("plug", BillGroup::Plugs, Amount::Pieces(count), 1)
 }
 
 fn two_things() -> (Vec<Need>, Prices) {
-    let needs = vec![plugs(9), need("cable", Group::Cable, mm(3_680), 420 * 1_000_000)];
+    let needs = vec![plugs(9), need("cable", BillGroup::Cable, mm(3_680), 420 * 1_000_000)];
     let prices = shop(vec![
         item("plug", Amount::Pieces(4), 1000, "standard"),
         item("cable", mm(100_000), 9000, "standard"),
@@ -64,8 +64,8 @@ fn a_quote_adds_up_and_splits_into_deposit_and_balance() {
 #[test]
 fn a_missing_price_is_named_and_the_total_is_a_lower_bound() {
     let (mut needs, prices) = two_things();
-    needs.push(need("grommet", Group::Small, Amount::Pieces(2), 0));
-    needs.push(need("strip", Group::Small, Amount::Pieces(2), 0));
+    needs.push(need("grommet", BillGroup::Small, Amount::Pieces(2), 0));
+    needs.push(need("strip", BillGroup::Small, Amount::Pieces(2), 0));
     let prices = Prices { hour: None, ..prices };
     let strip = item("strip", mm(5_000), 900, "standard");
     let prices = Prices { items: prices.items.into_iter().chain([strip]).collect(), ..prices };
@@ -132,7 +132,7 @@ fn one_list_per_supplier_covers_all_jobs_with_stock_used_once() {
     store.add("plug", Amount::Pieces(12));
     let job = |name: &str| JobNeeds { job: name.to_owned(), needs: needs.clone() };
     let mut odd = job("ferry");
-    odd.needs.push(need("grommet", Group::Small, Amount::Pieces(2), 0));
+    odd.needs.push(need("grommet", BillGroup::Small, Amount::Pieces(2), 0));
     let (lists, missing) = orders(&[job("chapel"), odd], &prices, &store);
     let names: Vec<&str> = lists.iter().map(|list| list.supplier.as_str()).collect();
     assert_eq!(names, ["Ansty Cable", "Ferrow Supply"]);

@@ -1,7 +1,7 @@
 //! What holds for every shop and job.
 
 use estimate::{
-    Amount, Discount, Group, Input, JobNeeds, Money, Need, Prices, Rounding, Store, Terms, allot, orders,
+    Amount, BillGroup, Discount, Input, JobNeeds, Money, Need, Prices, Rounding, Store, Terms, allot, orders,
     quote, times,
 };
 use proptest::prelude::*;
@@ -12,7 +12,9 @@ use crate::build::{act, item, need, shop};
 const KEYS: [&str; 5] = ["plug", "label", "sleeve", "brick", "case"];
 
 fn needs() -> impl Strategy<Value = Vec<Need>> {
-    let group = |at: usize| [Group::Plugs, Group::Small, Group::Small, Group::Power, Group::Board][at];
+    let group = |at: usize| {
+        [BillGroup::Plugs, BillGroup::Small, BillGroup::Small, BillGroup::Power, BillGroup::Board][at]
+    };
     let one = (0..KEYS.len(), 0_i64..200, 0_i64..20)
         .prop_map(move |(at, count, waste)| need(KEYS[at], group(at), Amount::Pieces(count), waste));
     prop::collection::vec(one, 0..8)

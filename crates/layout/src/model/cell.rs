@@ -26,6 +26,8 @@ pub(crate) struct Cell {
     pub(crate) class: u8,
     /// What it belongs to within its device: plugs of one owner do not meet each other.
     pub(crate) owner: u16,
+    /// Whether it sits in a socket of a strip: there neighbours may touch.
+    pub(crate) socketed: bool,
     /// Whether it must stay within the outline.
     pub(crate) bounded: bool,
     /// Whether it must stay under the lid.
@@ -43,6 +45,7 @@ impl Cell {
         Self {
             class: u8::try_from(class).unwrap_or(0),
             owner,
+            socketed: false,
             bounded,
             lidded: bounded,
             low: at(solid.low),
@@ -201,12 +204,15 @@ impl Gaps {
         if gap == FREE {
             return None;
         }
-        let apart = |axis: usize| (a.low[axis] - b.high[axis]).max(b.low[axis] - a.high[axis]);
-        if gap <= apart(2) {
-            return None;
+        nearer(a, b, gap)
+    }
+
+    /// What is wrong between two boxes of one item: in the sockets of one strip they may touch.
+    pub(crate) fn judge_own(&self, a: &Cell, b: &Cell) -> Wrong {
+        if a.socketed && b.socketed {
+            return nearer(a, b, 0).map_or_else(Wrong::default, Wrong::by);
         }
-        let short = gap - apart(0).max(apart(1));
-        (0 < short).then_some(short)
+        self.judge(a, b)
     }
 
     /// The room a pair of classes wants; `None` when they may share it.
@@ -224,6 +230,16 @@ impl Gaps {
             Some(short) => Wrong::by(short),
         }
     }
+}
+
+/// How far two boxes are nearer than a gap, or nothing.
+fn nearer(a: &Cell, b: &Cell, gap: i64) -> Option<i64> {
+    let apart = |axis: usize| (a.low[axis] - b.high[axis]).max(b.low[axis] - a.high[axis]);
+    if gap <= apart(2) {
+        return None;
+    }
+    let short = gap - apart(0).max(apart(1));
+    (0 < short).then_some(short)
 }
 
 /// The port a solid belongs to, if it belongs to one.

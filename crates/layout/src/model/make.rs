@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use quantity::Length;
-use rig::geometry::{BoxClass, LeadEnd, lead_ends, solids, standing};
+use rig::geometry::{BoxClass, LeadEnd, lead_ends, socket_ports, solids, standing};
 use rig::{Device, FLOOR, Face, LeadClass, Limits, PortRef, Rig, Role};
 
 use super::ends::{Chooser, feeders};
@@ -149,6 +149,7 @@ impl Model {
             switches[usize::from(*turn)].clone_from(&here.switches);
             self.lacks.extend(here.missing.iter().cloned());
         }
+        let sockets: BTreeSet<&str> = socket_ports(rig, device).map(|port| port.name.as_str()).collect();
         let mut item_ends: Vec<End> = Vec::new();
         let may_change = !device.place.as_ref().is_some_and(|place| place.locked);
         for (lead, end) in self.lead_ends.clone().iter().enumerate() {
@@ -168,6 +169,7 @@ impl Model {
             }
             for cell in choices.iter_mut().flat_map(|choice| choice.cells.iter_mut()).flatten() {
                 outward.mark(&end.port, cell);
+                cell.socketed = sockets.contains(end.port.port.as_str());
             }
             choices.truncate(usize::from(u8::MAX));
             // A pair of outlets has one plug and exit for both; a lead that two runs name has one entry.

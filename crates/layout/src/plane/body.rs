@@ -63,7 +63,7 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
             for other in
                 body.cells[index + 1..].iter().filter(|o| o.is(BoxClass::Plug) && o.owner != cell.owner)
             {
-                wrong += model.gaps.judge(cell, other);
+                wrong += model.gaps.judge_own(cell, other);
             }
         }
     }

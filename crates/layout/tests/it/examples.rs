@@ -7,8 +7,16 @@ use layout::{Config, Never, Silent, measure, solve};
 use crate::boards::{EXAMPLES, input, job};
 
 /// The rules whose word the engine gives: what it says fits, they must not stop.
-const RULES: [&str; 7] =
-    ["board-edge", "board-parts", "clear-height", "clearance", "lid-height", "not-placed", "switch-distance"];
+const RULES: [&str; 8] = [
+    "board-edge",
+    "board-parts",
+    "clear-height",
+    "clearance",
+    "lid-height",
+    "not-placed",
+    "socket-covered",
+    "switch-distance",
+];
 
 fn config() -> Config {
     Config { moves: 320_000, relax: false, ..Config::standard() }

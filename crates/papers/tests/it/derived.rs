@@ -92,7 +92,7 @@ fn holes_count_from_the_datum_as_the_front_shows_it() {
 fn plugs_are_counted_from_the_leads() {
     let design = board();
     let lines = bill(&design);
-    let plugs: usize = lines
+    let plugs: i64 = lines
         .iter()
         .filter(|line| line.group == BillGroup::Plugs)
         .map(|line| match line.needed {
@@ -106,7 +106,7 @@ fn plugs_are_counted_from_the_leads() {
         .filter(|lead| lead.making == design::Making::Made)
         .map(|lead| lead.ends.iter().filter(|end| end.has_plug()).count())
         .sum();
-    assert_eq!(plugs, ends, "one for each end that is not soldered");
+    assert_eq!(plugs, i64::try_from(ends).expect("a count"), "one for each end that is not soldered");
     let cable = lines.iter().find(|line| line.item.contains("thin patch")).expect("the cable");
     assert!(cable.estimated, "lengths are estimated, and the bill says so");
 }
