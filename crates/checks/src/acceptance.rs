@@ -183,9 +183,9 @@ fn is_covered(design: &Design, covers: &Scope, case: &Touched) -> bool {
             };
             let of_role =
                 |tag: &String| design.rig.device(tag).is_some_and(|device| role(device.role) == class);
-            let of_class = |tag: &String| {
-                design.leads.iter().any(|lead| lead.tag == *tag && lead_class(lead.class) == *class)
-            };
+            // A finding may bear one leg of a lead.
+            let of_class =
+                |part: &String| design.lead_of(part).is_some_and(|lead| lead_class(lead.class) == *class);
             case.devices.iter().any(of_role) || case.leads.iter().any(of_class)
         }
     }

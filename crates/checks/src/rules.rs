@@ -29,6 +29,7 @@ mod junction_loss;
 mod latency;
 mod lead_apart;
 mod lead_bend;
+mod lead_cores;
 mod lead_gone;
 mod lead_label;
 mod lead_long;
@@ -141,6 +142,7 @@ pub const RULES: &[&Rule] = &[
     &loom_level::RULE,
     &passage_fill::RULE,
     &adaptor_lead::RULE,
+    &lead_cores::RULE,
     &lead_gone::RULE,
     &lead_label::RULE,
     &bare_pickup::RULE,

@@ -129,6 +129,10 @@ fn arriving_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<Strin
 /// What a device's own adaptor gives: what the device wants, as its maker prints it.
 fn own_words(device: &Device) -> Option<String> {
     let power = &device.power;
+    if power.nature.value == Some(Nature::Mains) {
+        // A brick says what its adaptor takes from the wall, not what the adaptor makes of it.
+        return Some("own adaptor, ? V".to_owned());
+    }
     Some(format!("own adaptor, {} {}", power.volts.value?, sign_word(power.nature.value, power.sign.value)))
 }
 

@@ -5,8 +5,8 @@
 use std::collections::BTreeMap;
 
 use quantity::Length;
-use rig::geometry::{BoxClass, Owner, Solid, port_direction};
-use rig::{Device, FLOOR, Face, PortRef, Role};
+use rig::geometry::{BoxClass, EndKind, Owner, Solid, port_direction};
+use rig::{Device, FLOOR, Face, InsertWiring, PortRef, Role};
 
 use crate::making::{END_CAPTIVE, END_SOLDERED, END_TERMINALS};
 use crate::panel::plates;
@@ -159,11 +159,23 @@ fn leads(design: &Design) -> Stage {
         let number = batch.number;
         let metres = format!("{:.2} m", batch.length.as_mm() / 1000.0);
         act("cut", 1, format!("Batch {number}: cut {span} to length"), vec![format!("{cable}, {metres}")]);
-        act("sleeve", 1, format!("Batch {number}: number sleeves and shells on, both ends"), plugs);
+        act(
+            "sleeve",
+            1,
+            format!("Batch {number}: number sleeves and shells on, {}", ends_words(&batch)),
+            plugs,
+        );
         act("solder", 5, format!("Batch {number}: strip and solder {span}, clocked as listed"), Vec::new());
         act("meter", 1, format!("Batch {number}: meter, wiggle, pull; fill in the test sheet"), Vec::new());
     }
     stage
+}
+
+fn ends_words(batch: &Batch) -> String {
+    match batch.ends.len() {
+        2 => "both ends".to_owned(),
+        count => format!("all {count} ends, and the sleeve of the joint"),
+    }
 }
 
 fn panel(design: &Design) -> Stage {
@@ -196,7 +208,8 @@ fn panel(design: &Design) -> Stage {
                 if end.is_wired() && end.port.device == device.tag && lead.making == Making::Made {
                     let id = format!("wire:{}:{}", lead.tag, end.port);
                     let goes = lead.others(leg);
-                    let text = format!("Solder {} to {} (goes to {goes})", lead.part(leg), end.port);
+                    let at = contact(device, lead, end);
+                    let text = format!("Solder {} to {at}{} (goes to {goes})", lead.part(leg), end.port);
                     stage.act(id, 4, text).leads = vec![lead.tag.clone()];
                 }
             }
@@ -205,6 +218,23 @@ fn panel(design: &Design) -> Stage {
         step.device = Some(device.tag.clone());
     }
     stage
+}
+
+/// The contact of a jack that both sends and returns which a lead is soldered to: `the ring of `. Nothing where the jack
+/// has one signal contact, or the lead has legs for both.
+fn contact(device: &Device, lead: &Lead, end: &crate::LeadEndAt) -> &'static str {
+    let insert = device.inserts.iter().find(|insert| insert.is_on_one_jack() && insert.send == end.port.port);
+    let Some(insert) = insert.filter(|_| !lead.is_joined()) else { return "" };
+    // What arrives at a panel's jack goes out of it to the device at the insert: it is on the contact that sends.
+    match (insert.wiring.value, end.kind) {
+        (Some(InsertWiring::TipSend), EndKind::To) | (Some(InsertWiring::RingSend), EndKind::From) => {
+            "the tip of "
+        }
+        (Some(InsertWiring::RingSend), EndKind::To) | (Some(InsertWiring::TipSend), EndKind::From) => {
+            "the ring of "
+        }
+        (None, _) => "tip or ring, which nobody has said yet, of ",
+    }
 }
 
 fn mains(design: &Design) -> Stage {

@@ -48,7 +48,7 @@ pub(crate) const BARE: &str = "bare pickup";
 pub(crate) const Z_IN: &str = "in";
 pub(crate) const Z_OUT: &str = "out";
 /// Stands after a figure that is only assumed, where no line can be drawn under it.
-pub(crate) const ASSUMED_MARK: &str = " A";
+pub(crate) const ASSUMED_MARK: &str = " assumed";
 pub(crate) const FRONT: &str = "FRONT";
 pub(crate) const REAR: &str = "REAR";
 pub(crate) const FRONT_NOTE: &str = "seen from outside: plugs go in from here";

@@ -82,9 +82,18 @@ pub(crate) fn mains(design: &Design) -> Option<Block> {
 
 /// The caution about mains on a page that shows a strip or an adaptor, where the board has one.
 pub(crate) fn strip(design: &Design) -> Option<Block> {
+    mains(design).filter(|_| has_strip(design))
+}
+
+/// The caution at the foot of each page of a board with a strip or an adaptor on it.
+pub(crate) fn foot(design: &Design) -> Option<&'static str> {
+    has_strip(design).then_some(text::CAUTION_FOOT)
+}
+
+fn has_strip(design: &Design) -> bool {
     let shown = |device: &rig::Device| {
         let adaptor = device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor);
         adaptor || (device.role == Role::Strip && !device.outside)
     };
-    mains(design).filter(|_| design.rig.devices.iter().any(shown))
+    design.rig.devices.iter().any(shown)
 }

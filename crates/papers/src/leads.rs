@@ -1,12 +1,13 @@
 //! Lead schedule and cut list: by batch for who makes them, by order of plugging for who lays them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use design::{
     Design, Lead, Making, batches, booked, cable_title, clocking, cut_plans, end_words, install_order,
-    leg_letter, sleeves,
+    leg_letter, rests_on, sleeves,
 };
 
+use finding::Field;
 use quantity::Length;
 use rig::geometry::EndKind;
 
@@ -27,6 +28,7 @@ pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
     let mut blocks = vec![Block::Title(text::CUT_LIST), Block::Faint(text::CUT_NOTE.to_owned())];
     blocks.extend(cautions::solder(design));
     blocks.push(Block::Table(cut_list(design)));
+    blocks.extend(rests(design));
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::INSTALL_LIST));
     blocks.push(Block::Faint(text::INSTALL_NOTE.to_owned()));
@@ -105,7 +107,7 @@ fn cut_list(design: &Design) -> Table {
                 ends_of(design, lead, EndKind::To),
                 exit(EndKind::To),
                 words::clocking(clocking(&design.rig, lead)),
-                cut_of(lead),
+                cut_of(design, lead),
                 cell(letters.join(" ")),
                 tick(),
                 tick(),
@@ -141,16 +143,42 @@ fn through(end: Cell, lead: &Lead) -> Cell {
 }
 
 /// What a lead is cut to: one length, or one for each leg.
-fn cut_of(lead: &Lead) -> Cell {
+///
+/// A computed length that rests on something nobody measured is marked as such.
+fn cut_of(design: &Design, lead: &Lead) -> Cell {
+    let rests = !rests_on(design, lead).is_empty();
     if !lead.is_joined() {
-        return millimetres(lead.cut).bold();
+        return millimetres(lead.cut).bold().assumed(lead.cut.is_assumed() || rests);
     }
     let legs = lead.legs.iter().enumerate().map(|(leg, of)| {
         let cut = of.cut.value.map_or_else(|| "?".to_owned(), |cut| cut.figure_mm(0));
-        let mark = if of.cut.is_assumed() { text::ASSUMED_LETTER } else { "" };
-        format!("{} {cut}{mark}", leg_letter(leg))
+        format!("{} {cut}", leg_letter(leg))
     });
-    stacked(legs)
+    stacked(legs).assumed(rests || lead.legs.iter().any(|leg| leg.cut.is_assumed()))
+}
+
+/// What the computed lengths of the leads that are made here rest on, by name, values of one kind together.
+fn rests(design: &Design) -> Option<Block> {
+    let made = design.leads.iter().filter(|lead| lead.making == Making::Made);
+    let fields: BTreeSet<Field> = made.flat_map(|lead| rests_on(design, lead)).collect();
+    if fields.is_empty() {
+        return None;
+    }
+    // `size of E1`, `size of E2` are told as `size of E1 and E2`.
+    let mut of: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for words in fields.iter().map(Field::words) {
+        match words.split_once(" of ") {
+            Some((what, whose)) => of.entry(what.to_owned()).or_default().push(whose.to_owned()),
+            None => {
+                of.entry(words).or_default();
+            }
+        }
+    }
+    let told = of.into_iter().map(|(what, whose)| match whose.as_slice() {
+        [] => what,
+        whose => format!("{what} of {}", whose.join(", ")),
+    });
+    Some(Block::Faint(text::cuts_rest_on(&told.collect::<Vec<_>>().join("; "))))
 }
 
 /// From which reel or offcut each piece is cut, and where on it.
@@ -267,7 +295,7 @@ fn install_list(design: &Design) -> Table {
         // A captive lead is as long as its maker made it, or as it is shortened: only then is there a figure.
         let given = matches!(lead.cut.from, rig::Provenance::Measured | rig::Provenance::Printed);
         let is_cut = how != Making::Bought && (how != Making::Captive || given);
-        let cut = if is_cut { cut_of(lead) } else { cell(text::DASH) };
+        let cut = if is_cut { cut_of(design, lead) } else { cell(text::DASH) };
         let plug = |kind: EndKind| {
             let words = lead.ends.iter().filter(|end| end.kind == kind).map(|end| match how {
                 Making::Theirs if end.port.port.is_empty() => text::DASH,

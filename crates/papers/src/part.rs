@@ -164,6 +164,7 @@ pub(crate) fn print(parts: &[Part], input: &PapersInput<'_>, book: bool) -> Resu
                 last: last.name,
                 bound: parts.len() > 1,
                 supersedes: &supersedes,
+                caution: crate::cautions::foot(input.design),
             };
             part.json(&heading, job, &mut files)
         })

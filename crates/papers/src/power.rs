@@ -269,7 +269,13 @@ fn dc_leads(design: &Design) -> Table {
         let outlet = rig.device(&from.device).and_then(|brick| brick.outlet(&from.port));
         let state = feed_state(rig, device).unwrap_or_default();
         let set = outlet.filter(|_| !adaptor).map(|outlet| outlet.set).unwrap_or_default();
-        let volts = if adaptor { device.power.volts } else { quantityless(state.volts) };
+        // What a brick says of itself is what its adaptor takes from the wall.
+        let is_from_wall = device.power.nature.value == Some(rig::Nature::Mains);
+        let volts = match (adaptor, is_from_wall) {
+            (true, true) => rig::Known::default(),
+            (true, false) => device.power.volts,
+            (false, _) => quantityless(state.volts),
+        };
         let shown = known(volts, |window: quantity::Window| {
             if window.low() == window.high() {
                 format!("{:.1}", window.low().get())

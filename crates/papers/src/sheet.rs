@@ -140,6 +140,8 @@ pub(crate) struct Heading<'a> {
     pub(crate) bound: bool,
     /// What this revision replaces.
     pub(crate) supersedes: &'a str,
+    /// The caution that stands on every page, where the board gives reason for it.
+    pub(crate) caution: Option<&'static str>,
 }
 
 /// Whether the papers of a job are drafts: nobody has dated or numbered a revision.
@@ -167,7 +169,7 @@ pub(crate) fn sheet_data(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Val
         "of": text::OF,
         "title": clean_or(heading.title, text::DASH),
         "author": clean_or(job.workshop.as_deref().unwrap_or_default(), text::PROGRAM),
-        "footer": format!("{} {version}, {} {hash}", text::PROGRAM, text::INPUT),
+        "footer": footer(sheet, heading, &format!("{} {version}, {} {hash}", text::PROGRAM, text::INPUT)),
         "part": heading.name,
         "last": heading.last,
         "bound": heading.bound,
@@ -175,6 +177,14 @@ pub(crate) fn sheet_data(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Val
         "strip": strip(sheet, job, heading),
         "strip_top": sheet.strip_top(),
     })
+}
+
+/// The line below the frame: what made the page, and the caution; a card has no room for it.
+fn footer(sheet: &Sheet, heading: &Heading<'_>, made_by: &str) -> String {
+    match heading.caution.filter(|_| 170.0 <= sheet.width) {
+        Some(caution) => format!("{made_by}. {caution}"),
+        None => made_by.to_owned(),
+    }
 }
 
 /// Where the fields of the grid end, from the middle outwards.

@@ -136,8 +136,21 @@ pub fn leads(rig: &Rig) -> Vec<Lead> {
         let lead = lead(rig, &members, out.len());
         out.push(lead);
     }
+    one_entry_each(&mut out);
     number(rig, &mut out);
     out
+}
+
+/// Where a lead with a joint fell apart into several, the first keeps its entry and with it the number.
+fn one_entry_each(leads: &mut [Lead]) {
+    let mut taken: BTreeSet<String> = BTreeSet::new();
+    for lead in leads.iter_mut() {
+        let Some(spec) = lead.spec.as_ref().filter(|spec| !spec.branches.is_empty()) else { continue };
+        if !taken.insert(spec.name()) {
+            (lead.spec, lead.issued) = (None, false);
+            lead.tag.clear();
+        }
+    }
 }
 
 fn segments(rig: &Rig) -> Vec<Segment<'_>> {
@@ -239,7 +252,9 @@ fn groups(rig: &Rig, segments: &[Segment<'_>]) -> Vec<Vec<usize>> {
             None => {
                 for port in [&segment.from, &segment.to] {
                     let other = if *port == segment.from { &segment.to } else { &segment.from };
-                    if is_one_jack_insert(rig, port) && !is_inner(rig, port, other) {
+                    let soldered = is_inner(rig, port, other)
+                        && rig.port(port).and_then(|port| port.inside) != Some(Fitting::Plugged);
+                    if is_one_jack_insert(rig, port) && !soldered {
                         meet(port, &mut head);
                     }
                 }
@@ -369,7 +384,14 @@ fn spec<'a>(rig: &'a Rig, ports: &[(&PortRef, EndKind)]) -> Option<&'a LeadSpec>
     };
     let mut found: Vec<&LeadSpec> = rig.leads.iter().filter(fits).collect();
     found.sort_by_key(|spec| std::cmp::Reverse(spec.branches.len()));
-    found.first().copied()
+    // A lead with a joint that lost an end, because a device was fed otherwise, is still that lead.
+    let shrunk = || {
+        let left = |spec: &&LeadSpec| {
+            !spec.branches.is_empty() && ports.iter().all(|(port, _)| spec.ends().any(|end| end == *port))
+        };
+        rig.leads.iter().find(left)
+    };
+    found.first().copied().or_else(shrunk)
 }
 
 /// The plug at one end: from the lead's own entry, else from the feed or run, else from the source or sink that brings

@@ -71,6 +71,8 @@ pub struct Cable {
     pub title: String,
     /// Outer diameter.
     pub diameter: Known<Length>,
+    /// How many cores it has besides its screen; `None` when nobody said.
+    pub cores: Option<u32>,
     /// Capacitance of one metre, core to screen.
     pub capacitance_per_metre: Known<Farads>,
     /// Resistance of one metre of core.
@@ -97,6 +99,8 @@ pub struct PlugKind {
     pub angle: PlugAngle,
     /// The connectors it fits, catalogue ids.
     pub fits: Vec<String>,
+    /// How many contacts it has; `None` when nobody said.
+    pub contacts: Option<u32>,
     /// The connectors it goes into but sits loosely in, catalogue ids.
     pub loose_in: Vec<String>,
     /// The connectors among those it fits where it gets no protective earth, catalogue ids.

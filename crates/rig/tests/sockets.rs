@@ -18,6 +18,7 @@ fn know<T>(value: T) -> Known<T> {
 
 fn household(width: i64, depth: i64) -> PlugKind {
     PlugKind {
+        contacts: None,
         id: "plug-f".into(),
         title: "plug".into(),
         angle: PlugAngle::Straight,

@@ -139,11 +139,12 @@ fn checked(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused
     let open = checks::check(&design).into_iter().filter(|finding| finding.accepted.is_none());
     let (mut bars, mut beside) = (Vec::new(), Vec::new());
     for finding in open {
-        if finding.severity == Severity::Stop && FIT.contains(&finding.rule) {
+        let is_new = !known.contains(&(finding.identity(), finding.severity));
+        // No placement is offered that leaves a lead without a way which has one today.
+        let is_lost = finding.rule == "lead-way" && is_new;
+        if is_lost || (finding.severity == Severity::Stop && FIT.contains(&finding.rule)) {
             bars.push(finding);
-        } else if finding.severity == Severity::Stop
-            || !known.contains(&(finding.identity(), finding.severity))
-        {
+        } else if finding.severity == Severity::Stop || is_new {
             beside.push(finding);
         }
     }

@@ -128,7 +128,7 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
             moves => writeln!(out, "fits, found in {moves} moves"),
         };
         if !besides.is_empty() {
-            let _ = writeln!(out, "of it check will say, beside what it says today:");
+            let _ = writeln!(out, "of it check will also say:");
         }
         for line in besides {
             let _ = writeln!(out, "  {line}");

@@ -70,12 +70,10 @@ fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
     for unlaid in &input.unlaid {
         let _ = writeln!(out, "{:<5} not laid: {}", unlaid.id, unlaid.why);
     }
-    for near in &routes.near {
-        let _ = writeln!(
-            out,
-            "look: {} and {} side by side for {:.0} mm, {:.0} mm apart, {:.0} mm wanted",
-            near.one, near.other, near.parallel_mm, near.distance_mm, near.wanted_mm
-        );
+    // What lies too near is what the check says lies too near.
+    let said = checks::check(design);
+    for finding in said.iter().filter(|finding| finding.rule == "lead-apart" && finding.accepted.is_none()) {
+        let _ = writeln!(out, "{}: {}", finding.severity.word(), finding.message);
     }
     for cut in cuts {
         let cable = cut.cable.as_deref().unwrap_or("cable not decided");

@@ -46,8 +46,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let (Some(one), Some(other)) = (of(&near.one), of(&near.other)) else { continue };
         let is_supply = |lead: &Lead| lead.class.is_supply() || lead.class == LeadClass::Mains;
         let (signal, supply) = if is_supply(one) { (other, one) } else { (one, other) };
-        // A device's own signal and supply meet at its back, whatever the builder does.
-        if supply.class.is_supply() && ends(signal).contains(&supply.to().port.device.as_str()) {
+        if supply.class.is_supply() && meet_at_back(design, signal, supply, parallel) {
             continue;
         }
         let mut devices = ends(signal);
@@ -72,6 +71,16 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     let told = |name: &str, others: &str, _: &[Finding]| format!("lead {name} runs along {others}");
     hubs(pairs).into_iter().filter_map(|hub| hub.told(told)).collect()
+}
+
+/// Whether two leads of one device run beside each other no farther than along it: its own signal and supply meet there,
+/// whatever the builder does.
+fn meet_at_back(design: &Design, signal: &Lead, supply: &Lead, parallel: Length) -> bool {
+    let sides = ends(supply).into_iter().filter(|tag| ends(signal).contains(tag)).map(|tag| {
+        let size = design.rig.device(tag).and_then(|device| device.size.value);
+        size.map_or(Length::ZERO, |size| size.width.max(size.depth))
+    });
+    sides.max().is_some_and(|side| parallel <= side + design.limits.lead_parallel)
 }
 
 fn ends(lead: &Lead) -> Vec<&str> {

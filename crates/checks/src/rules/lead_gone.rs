@@ -28,6 +28,14 @@ pub(crate) static RULE: Rule = Rule {
     check,
 };
 
+/// The lead that an entry may mean: between the same two ports the other way round, or from one of its ports.
+fn there_is(design: &Design, spec: &rig::LeadSpec) -> String {
+    let ends: Vec<_> = spec.ends().collect();
+    let shared = |lead: &&design::Lead| ends.iter().filter(|end| lead.ends_at(end)).count();
+    let near = design.leads.iter().filter(|lead| 0 < shared(lead)).max_by_key(shared);
+    near.map(|lead| format!("; there is {}", lead.route_words())).unwrap_or_default()
+}
+
 fn check(design: &Design) -> Vec<Finding> {
     let known = |name: &str| design.leads.iter().any(|lead| lead.name == name);
     // Pairs and splitters are also known by an entry of two of their ends.
@@ -44,7 +52,10 @@ fn check(design: &Design) -> Vec<Finding> {
             (None, true) => format!("lead {name} is made, but nothing runs there"),
             (None, false) => format!("lead {name} is written, but nothing runs there"),
         };
-        let severity = if spec.is_made() { Severity::Look } else { Severity::Note };
+        // An entry that never had a number was not left over: it is written for another lead than there is.
+        let is_slip = spec.tag.is_none();
+        let what = if is_slip { format!("{what}{}", there_is(design, spec)) } else { what };
+        let severity = if spec.is_made() || is_slip { Severity::Look } else { Severity::Note };
         Finding::new(ID, severity, what)
             .about(devices)
             .with(Evidence::words("no run and no feed", "one that goes along it"))

@@ -1,5 +1,7 @@
 //! Supply plugs that do not fit.
 
+use std::collections::BTreeSet;
+
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use rig::{Connector, PlugSpec, PortRef};
@@ -34,7 +36,9 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut open = Together::default();
-    for fed in fed_by_any(&design.rig) {
+    let feeds = fed_by_any(&design.rig);
+    let mut seen = BTreeSet::new();
+    for fed in &feeds {
         let tag = &fed.device.tag;
         if fed.outlets.is_empty() {
             continue;
@@ -50,9 +54,10 @@ fn check(design: &Design) -> Vec<Finding> {
                 match &port.connector {
                     None => asked.lack(port_field(&at, "connector")),
                     Some(connector) => match &fed.feed.barrel_adaptor {
-                        Some(adaptor) => out.extend(adapted(&fed, adaptor, connector, &at, &mut asked)),
+                        Some(adaptor) => out.extend(adapted(fed, adaptor, connector, &at, &mut asked)),
                         None => {
-                            out.extend(end(&fed, &fed.feed.device_plug, connector, &at, "plug", &mut open));
+                            let spec = plug_at(design, &at).unwrap_or(&fed.feed.device_plug);
+                            out.extend(end(fed, spec, connector, &at, "plug", &mut open));
                         }
                     },
                 }
@@ -61,9 +66,14 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         // An adaptor's lead is fixed to it.
         for (at, _) in fed.outlets.iter().filter(|_| !fed.is_own_adaptor()) {
+            // One plug feeds all that share an outlet: it is judged once.
+            if !seen.insert(at) {
+                continue;
+            }
             match design.rig.port(at).map(|port| &port.connector) {
                 Some(Some(connector)) => {
-                    out.extend(end(&fed, &fed.feed.outlet_plug, connector, at, "outlet_plug", &mut open));
+                    let spec = plug_at(design, at).unwrap_or(&fed.feed.outlet_plug);
+                    out.extend(end(fed, spec, connector, at, "outlet_plug", &mut open));
                 }
                 Some(None) => {
                     asked.lack(Field::device(&at.device, "outlet").below(&at.port).below("connector"));
@@ -75,6 +85,12 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     out.extend(open.finding(ID, "whether the supply leads fit"));
     out
+}
+
+/// The plug that the supply lead at a port has there, whoever of those it feeds states it.
+fn plug_at<'a>(design: &'a Design, at: &PortRef) -> Option<&'a PlugSpec> {
+    let supplies = design.leads.iter().filter(|lead| lead.run.is_none());
+    supplies.flat_map(|lead| &lead.ends).find(|end| end.port == *at).map(|end| &end.plug)
 }
 
 /// One end of the lead.

@@ -43,6 +43,7 @@ pub(crate) fn barrel() -> Connector {
 /// A short straight plug: 20 mm deep, 12 mm wide, no bend.
 pub(crate) fn plug(fits: &str) -> PlugKind {
     PlugKind {
+        contacts: None,
         id: format!("plug-{fits}"),
         title: "plug".into(),
         angle: PlugAngle::Straight,

@@ -3,8 +3,8 @@
 use finding::Severity::{Look, Stop};
 use quantity::{Decibels, Milliamps, Ohms, Ratio, Volts};
 use rig::{
-    Cable, Carries, FeedKind, Known, LeadSpec, Midi, MidiJack, Moment, PortRef, PortRole, Rig, Role, State,
-    Wiper,
+    Cable, Carries, FeedKind, Known, LeadSpec, Midi, MidiJack, Moment, PlugKind, PlugSpec, PortRef, PortRole,
+    Rig, Role, State, Wiper,
 };
 
 use crate::build::{
@@ -15,6 +15,7 @@ use crate::cases::Firing;
 /// 0.22 mm² has about 86 Ω in a kilometre.
 fn thin() -> Cable {
     Cable {
+        cores: None,
         id: "dc-0.22".into(),
         title: "thin".into(),
         diameter: know(mm(3)),
@@ -26,6 +27,15 @@ fn thin() -> Cable {
 /// A lead entry from A1 to A2.
 fn entry(cut: Option<i64>) -> LeadSpec {
     LeadSpec { cut: cut.map(mm), ..LeadSpec::between(PortRef::new("A1", "OUT"), PortRef::new("A2", "IN")) }
+}
+
+/// The same with plugs of three contacts, on cable of so many cores.
+pub(crate) fn three_contacts(cores: u32) -> LeadSpec {
+    let mut entry = entry(None);
+    entry.cable = Some(Cable { cores: Some(cores), id: "patch".into(), ..thin() });
+    let trs = PlugSpec { plug: Some(PlugKind { contacts: Some(3), ..plug("jack-6.35-ts") }), exit: None };
+    (entry.from_plug, entry.to_plug) = (trs.clone(), trs);
+    entry
 }
 
 pub(crate) fn made(rig: &mut Rig, cut: i64) {
@@ -191,6 +201,13 @@ pub(crate) fn firing() -> Vec<Firing> {
         device(rig, "A1").feed.as_mut().expect("the case is whole").kind = FeedKind::Adaptor;
     });
     on("lead-long", Look, "lead L02 has 405 mm to spare", clean(), &|rig| rig.leads.push(entry(Some(655))));
+    on(
+        "lead-cores",
+        Stop,
+        "lead L02 between A1.OUT and A2.IN carries 2 signals besides its screen, and its cable has one core",
+        clean(),
+        &|rig| rig.leads.push(three_contacts(1)),
+    );
     on("lead-gone", Look, "lead L07, A2.OUT > A1.IN, is made, but nothing runs there", clean(), &|rig| {
         let mut gone = entry(Some(300));
         gone.tag = Some("L07".into());
@@ -307,6 +324,7 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         ),
         ("lead-long", spoilt(clean(), &|rig| rig.leads.push(entry(Some(320))))),
         ("lead-label", clean()),
+        ("lead-cores", spoilt(clean(), &|rig| rig.leads.push(three_contacts(2)))),
         ("volume-value", spoilt(clean(), &|rig| pot(rig, 25e3, true))),
         ("switch-pop", spoilt(clean(), &|rig| bleeding(rig, 1e6, 45.0))),
         (

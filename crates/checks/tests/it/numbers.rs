@@ -105,6 +105,15 @@ impl Plan {
         self.pedals.insert(at, Pedal { tag, insert: dice.below(4) == 0, feed });
     }
 
+    /// Gives the last pedal that shares an outlet one of its own; the outlet that it leaves.
+    fn apart(&mut self) -> Option<usize> {
+        let free = *self.free().first()?;
+        let at = self.pedals.iter().rposition(|pedal| matches!(pedal.feed, Feed::Shared(_)))?;
+        let Feed::Shared(left) = self.pedals[at].feed else { return None };
+        self.pedals[at].feed = Feed::Single(free);
+        Some(left)
+    }
+
     fn text(&self) -> String {
         let mut text = String::from(
             "format = 1\n[job]\ntitle = \"random\"\n[source.guitar]\npickup = \"single-coil\"\nlead = \"5 m\"\nplug = \"jack-straight\"\n[sink.amp]\nkind = \"amp\"\nlead = \"8 m\"\nplug = \"jack-straight\"\n[board]\nkind = \"riser-950x380\"\n",
@@ -215,7 +224,7 @@ fn issue(plan: &mut Plan) -> Design {
 fn issued_numbers_never_move() {
     let seeds = std::env::var("BOARDWRIGHT_SOAK").ok().and_then(|budget| budget.parse().ok()).unwrap_or(60);
     let first: u64 = std::env::var("BOARDWRIGHT_SEED").ok().and_then(|seed| seed.parse().ok()).unwrap_or(1);
-    let (mut kept, mut joined) = (0, 0);
+    let (mut kept, mut joined, mut apart) = (0, 0, 0);
     for seed in first..first + seeds {
         let mut dice = Dice(seed);
         let mut plan = Plan::random(&mut dice);
@@ -224,7 +233,9 @@ fn issued_numbers_never_move() {
         joined += design.leads.iter().filter(|lead| lead.is_joined()).count();
         for step in 0..6 {
             let before = plan.issued.clone();
-            match dice.below(3) {
+            let mut shrunk = None;
+            match dice.below(4) {
+                3 => shrunk = plan.apart(),
                 0 => plan.insert(&mut dice),
                 1 if 1 < plan.pedals.len() => {
                     let gone = dice.below(plan.pedals.len());
@@ -240,6 +251,16 @@ fn issued_numbers_never_move() {
             let design = issue(&mut plan);
             counts_agree(&format!("seed {seed}, step {step}"), &design);
             let old: BTreeSet<&str> = before.values().map(|issued| issued.tag.as_str()).collect();
+            if let Some(outlet) = shrunk {
+                // What is left on the outlet is the lead that was there.
+                let from = format!("SUP.{outlet}");
+                let tag = |ends: &[String]| ends.iter().any(|end| *end == from);
+                let had = before.values().find(|issued| tag(&issued.ends)).map(|issued| issued.tag.as_str());
+                let has =
+                    design.leads.iter().find(|lead| lead.ends.iter().any(|end| end.port.to_string() == from));
+                assert_eq!(has.map(|lead| lead.tag.as_str()), had, "seed {seed}: {from}");
+                apart += 1;
+            }
             let mut seen = BTreeSet::new();
             for lead in &design.leads {
                 assert!(seen.insert(&lead.tag), "seed {seed}: {} twice", lead.tag);
@@ -254,5 +275,6 @@ fn issued_numbers_never_move() {
         }
     }
     assert!(1000 < kept && 60 < joined, "{kept} numbers kept, {joined} leads with a joint");
+    assert!(5 < apart, "{apart} splitters lost an end");
     println!("soak: {seeds} rigs from seed {first}, {kept} issued numbers kept through six changes each");
 }

@@ -13,6 +13,7 @@ use crate::cases::Firing;
 /// A household plug, 40 mm wide and 45 mm deep.
 fn household(letters: &str, fits: &[&str], unearthed: &[&str]) -> PlugKind {
     PlugKind {
+        contacts: None,
         id: format!("plug-{letters}"),
         fits: fits.iter().map(ToString::to_string).collect(),
         unearthed_in: unearthed.iter().map(ToString::to_string).collect(),

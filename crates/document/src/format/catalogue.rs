@@ -32,6 +32,7 @@ static PLUG: Table = Table {
         ),
         must("fits", Shape::List(&Shape::Text), "Catalogue ids of the connectors it fits."),
         key("loose_in", Shape::List(&Shape::Text), "Connectors it goes into but sits loosely in."),
+        key("contacts", Shape::Count(64), "How many contacts it has."),
         key(
             "unearthed_in",
             Shape::List(&Shape::Text),
@@ -88,6 +89,7 @@ static CABLE: Table = Table {
         must("title", Shape::Text, "What it is, for papers."),
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         given("diameter", Shape::Measure(LENGTH), "Outer diameter."),
+        key("cores", Shape::Count(64), "How many cores it has, its screen not counted."),
         given("capacitance_per_metre", Shape::Measure(FARADS), "Core to screen, one metre."),
         given("resistance_per_metre", Shape::Measure(OHMS), "Core, one metre."),
         FROM,

@@ -117,9 +117,10 @@ impl Reader<'_> {
         if let Some((tag, name)) = text.rsplit_once('.')
             && let Some(brick) = rig.device(tag)
         {
-            if brick.outlet(name).is_some()
-                || brick.port(name).is_some_and(|p| p.role.value == Some(rig::PortRole::Mains))
-            {
+            // Of mains ports only a strip's are sockets; a brick's own is its inlet.
+            let is_socket = brick.role == rig::Role::Strip
+                && brick.port(name).is_some_and(|p| p.role.value == Some(rig::PortRole::Mains));
+            if brick.outlet(name).is_some() || is_socket {
                 return Some(PortRef::new(tag, name));
             }
             let names: Vec<&str> = brick.outlets.iter().map(|outlet| outlet.name.as_str()).collect();

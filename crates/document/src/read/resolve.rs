@@ -224,6 +224,7 @@ pub(crate) fn cable_of(id: String, entry: &Node) -> Cable {
         title: entry.text("title").unwrap_or_default(),
         diameter: entry.known("diameter"),
         capacitance_per_metre: entry.known("capacitance_per_metre"),
+        cores: entry.count("cores"),
         resistance_per_metre: entry.known("resistance_per_metre"),
         id,
     }
@@ -240,6 +241,7 @@ pub(crate) fn plug_kind(id: String, entry: &Node) -> PlugKind {
         },
         fits: list("fits"),
         loose_in: list("loose_in"),
+        contacts: entry.count("contacts"),
         unearthed_in: list("unearthed_in"),
         depth: entry.known("depth"),
         width: entry.known("width"),

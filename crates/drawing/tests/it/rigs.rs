@@ -61,6 +61,7 @@ pub(crate) fn port(name: &str, role: PortRole, face: Face, offset: i64, height: 
 
 pub(crate) fn angled() -> PlugKind {
     PlugKind {
+        contacts: None,
         id: "flat-angled".into(),
         title: "flat angled plug".into(),
         angle: PlugAngle::Angled,
@@ -79,6 +80,7 @@ pub(crate) fn angled() -> PlugKind {
 
 pub(crate) fn barrel() -> PlugKind {
     PlugKind {
+        contacts: None,
         id: "barrel-angled".into(),
         title: "angled barrel plug".into(),
         depth: measured(mm(11)),
@@ -92,6 +94,7 @@ pub(crate) fn barrel() -> PlugKind {
 
 pub(crate) fn straight() -> PlugKind {
     PlugKind {
+        contacts: None,
         id: "straight-6.35".into(),
         title: "straight plug".into(),
         angle: PlugAngle::Straight,
@@ -108,6 +111,7 @@ fn spec(plug: PlugKind, exit: Option<Exit>) -> PlugSpec {
 
 fn cable() -> Cable {
     Cable {
+        cores: None,
         id: "thin-patch".into(),
         title: "thin patch cable, 4 mm".into(),
         diameter: measured(mm(4)),

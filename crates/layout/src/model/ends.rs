@@ -70,7 +70,13 @@ impl Chooser<'_> {
         let may_change = may_change && !self.leads[end.lead].is_made();
         let device = self.rig.device(&end.port.device);
         let connector = self.rig.port(&end.port).and_then(|port| port.connector.as_ref());
-        let fits = |plug: &&PlugKind| connector.is_some_and(|connector| plug.fits.contains(&connector.id));
+        // A plug with more contacts than its jack goes in, and its lead is then wired as nobody drew it.
+        let fits = |plug: &&PlugKind| {
+            connector.is_some_and(|connector| {
+                plug.fits.contains(&connector.id)
+                    && plug.contacts.is_none_or(|contacts| contacts <= connector.contacts)
+            })
+        };
         let mut kinds: Vec<&PlugKind> = end.plug.plug.iter().collect();
         if kinds.is_empty() || (may_change && self.freedom.plugs && !brings_its_own(self.rig, end)) {
             for plug in self.stock.iter().filter(fits) {

@@ -42,7 +42,7 @@ pub(crate) const JACK: &str = "jack";
 pub(crate) const MASS: &str = "mass";
 pub(crate) const COMES_FROM: &str = "source";
 pub(crate) const TICK_PLUGGED: &str = "in";
-pub(crate) const ASSUMED_LETTER: &str = " (A)";
+pub(crate) const ASSUMED_LETTER: &str = " assumed";
 
 /// An exit, after a plug.
 pub(crate) fn exit(word: &str) -> String {
@@ -161,6 +161,14 @@ pub(crate) fn batch(number: usize, cable: &str, ends: &str) -> String {
 /// How much cable goes into each plug.
 pub(crate) fn in_plug(mm: &str, mark: &str) -> String {
     format!(", of which {mm} mm{mark} in each plug")
+}
+
+/// Where computed lengths come from.
+pub(crate) fn cuts_rest_on(what: &str) -> String {
+    format!(
+        "Cut lengths are computed from the drawing unless a lead is marked made. They rest on values nobody has measured \
+         yet: {what}. Measure these, or try a piece of string, before a row is cut."
+    )
 }
 
 /// How many leads a batch has, and how long they are together.

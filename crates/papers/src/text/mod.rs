@@ -108,6 +108,9 @@ pub(crate) fn unknown_masses(count: usize) -> String {
 pub(crate) const CAUTIONS: &str = "Cautions";
 pub(crate) const CAUTION_MAINS: &str = "Mains: use approved mains units as they come. Fixed mains wiring follows local \
      codes and is for a competent person, licensed where the law asks for it. Never lift a protective earth.";
+/// The same for the foot of every page of a board with a strip or an adaptor.
+pub(crate) const CAUTION_FOOT: &str =
+    "Mains: unplug first; approved units as they come; local code and a competent person decide.";
 pub(crate) const CAUTION_HOT: &str =
     "Supplies run hot and hold charge: unplug and wait before opening, keep air around them.";
 pub(crate) const CAUTION_SOLDER: &str =

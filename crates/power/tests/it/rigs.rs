@@ -239,6 +239,7 @@ pub(crate) fn small(seed: u64, most_devices: i64, most_bricks: i64) -> Rig {
 
 fn cable(ohms_per_metre: f64) -> rig::Cable {
     rig::Cable {
+        cores: None,
         id: "dc".to_owned(),
         title: "dc".to_owned(),
         diameter: Known::default(),
