@@ -318,7 +318,12 @@ fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
                 Amount::Pieces(i64::from(count))
             }
             _ => {
-                item += ", amount not decided";
+                // Cut from a sheet: the area is what is bought, a piece for each device what is cut.
+                let area = held.iter().map(|(_, fasten)| fasten.area().value).sum::<Option<quantity::Area>>();
+                match area {
+                    Some(area) => item += &format!(", {area} in all"),
+                    None => item += ", amount not decided",
+                }
                 pieces(held.len())
             }
         };

@@ -131,9 +131,9 @@ fn own_words(device: &Device) -> Option<String> {
     let power = &device.power;
     if power.nature.value == Some(Nature::Mains) {
         // A brick says what its adaptor takes from the wall, not what the adaptor makes of it.
-        return Some("own adaptor, ? V".to_owned());
+        return Some("? V, own adaptor".to_owned());
     }
-    Some(format!("own adaptor, {} {}", power.volts.value?, sign_word(power.nature.value, power.sign.value)))
+    Some(format!("{} {}, own adaptor", power.volts.value?, sign_word(power.nature.value, power.sign.value)))
 }
 
 /// `c−`, or `AC` where no sign means anything.

@@ -157,26 +157,29 @@ fn cut_of(design: &Design, lead: &Lead) -> Cell {
     stacked(legs).assumed(rests || lead.legs.iter().any(|leg| leg.cut.is_assumed()))
 }
 
-/// What the computed lengths of the leads that are made here rest on, by name, values of one kind together.
+/// What the computed lengths of the leads that are made here rest on, by name.
 fn rests(design: &Design) -> Option<Block> {
     let made = design.leads.iter().filter(|lead| lead.making == Making::Made);
     let fields: BTreeSet<Field> = made.flat_map(|lead| rests_on(design, lead)).collect();
     if fields.is_empty() {
         return None;
     }
-    // `size of E1`, `size of E2` are told as `size of E1 and E2`.
-    let mut of: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for words in fields.iter().map(Field::words) {
-        match words.split_once(" of ") {
-            Some((what, whose)) => of.entry(what.to_owned()).or_default().push(whose.to_owned()),
-            None => {
-                of.entry(words).or_default();
-            }
-        }
+    let mut of: BTreeMap<usize, BTreeSet<&str>> = BTreeMap::new();
+    for field in &fields {
+        let parts: Vec<&str> = field.parts().iter().map(String::as_str).collect();
+        let (what, whose) = match parts[..] {
+            ["device", tag, "size"] => (0, tag),
+            ["device", tag, "place"] => (1, tag),
+            ["device", tag, ..] => (2, tag),
+            ["plug", id, ..] => (3, id),
+            ["cable", id, ..] => (4, id),
+            [_, name, ..] => (5, name),
+            _ => continue,
+        };
+        of.entry(what).or_default().insert(whose);
     }
-    let told = of.into_iter().map(|(what, whose)| match whose.as_slice() {
-        [] => what,
-        whose => format!("{what} of {}", whose.join(", ")),
+    let told = of.into_iter().map(|(what, whose)| {
+        format!("{} {}", text::CUT_RESTS_ON[what], whose.into_iter().collect::<Vec<_>>().join(", "))
     });
     Some(Block::Faint(text::cuts_rest_on(&told.collect::<Vec<_>>().join("; "))))
 }
@@ -273,14 +276,14 @@ fn install_list(design: &Design) -> Table {
             ticks(text::TICK_PLUGGED),
             wide(text::LEAD, 14.0),
             wide(text::CLASS, 18.0),
-            share(text::FROM, 1.0),
-            share(text::PLUG, 1.1),
-            share(text::TO, 1.0),
-            share(text::PLUG, 1.1),
-            share(text::CABLE, 1.2),
+            share(text::FROM, 1.25),
+            share(text::PLUG, 1.0),
+            share(text::TO, 1.25),
+            share(text::PLUG, 1.0),
+            share(text::CABLE, 1.0),
             figures(text::CUT, text::MM, 19.0),
             wide(text::LOOM, 14.0),
-            wide(text::COMES_FROM, 26.0),
+            wide(text::COMES_FROM, 30.0),
         ],
     );
     let looms: BTreeMap<&str, usize> = design

@@ -46,7 +46,7 @@ fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
     for laid in &routes.leads {
         let wanted = &input.leads[laid.lead];
         let bend = if laid.tightest_mm <= wanted.radius_mm - TAPE_MM {
-            format!("  bent to {:.1} mm, {:.1} mm wanted", laid.tightest_mm, wanted.radius_mm)
+            format!("  bend radius {:.0} mm, minimum {:.0} mm", laid.tightest_mm, wanted.radius_mm)
         } else {
             String::new()
         };
@@ -55,12 +55,12 @@ fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
         let is_cut = lead.is_some_and(|lead| lead.making == Making::Made);
         let _ = writeln!(
             out,
-            "{:<5} {:<14} {:<14} way {:>5.0} mm  {} {:>5.0} mm{bend}",
+            "{:<5} {:<14} {:<14} route {:>5.0} mm  {} {:>5.0} mm{bend}",
             laid.id,
             wanted.from.port,
             wanted.to.port,
             laid.route_mm,
-            if is_cut { "cut  " } else { "wants" },
+            if is_cut { "cut   " } else { "needs " },
             laid.cut_mm
         );
     }

@@ -4,6 +4,7 @@ use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 
 use super::CUSTOM;
+use crate::words::list;
 use crate::{Page, Rule};
 
 const ID: &str = "lead-gone";
@@ -43,6 +44,7 @@ fn check(design: &Design) -> Vec<Finding> {
         design.leads.iter().any(|lead| lead.is_joined() && spec.ends().all(|end| lead.ends_at(end)))
     };
     let gone = design.rig.leads.iter().filter(|spec| !known(&spec.name()) && !part(spec));
+    let shrunk = design.rig.leads.iter().filter_map(|spec| lost_ends(design, spec));
     gone.map(|spec| {
         let name = spec.name();
         let devices: Vec<&String> = spec.ends().map(|end| &end.device).collect();
@@ -61,5 +63,26 @@ fn check(design: &Design) -> Vec<Finding> {
             .with(Evidence::words("no run and no feed", "one that goes along it"))
             .at(Field::new(["lead", &name]), "")
     })
+    .chain(shrunk)
     .collect()
+}
+
+/// Ends that are written of a lead with a joint and that it does not have.
+fn lost_ends(design: &Design, spec: &rig::LeadSpec) -> Option<Finding> {
+    let name = spec.name();
+    let lead = design.leads.iter().find(|lead| lead.name == name)?;
+    let lost: Vec<String> = spec.ends().filter(|end| !lead.ends_at(end)).map(ToString::to_string).collect();
+    if lost.is_empty() {
+        return None;
+    }
+    let severity = if spec.tag.is_some() && !spec.is_made() { Severity::Note } else { Severity::Look };
+    let what = format!("lead {} is written to go to {}, and nothing runs there", lead.tag, list(&lost));
+    Some(
+        Finding::new(ID, severity, what)
+            .about(spec.ends().map(|end| &end.device))
+            .on_leads([&lead.tag])
+            .with(Evidence::words("no run and no feed", "one that goes along it"))
+            .remedy("take the end out of the lead; a leg that is made already is cut off or kept as a spare")
+            .at(Field::new(["lead", &name]), ""),
+    )
 }

@@ -39,7 +39,38 @@ fn check(design: &Design) -> Vec<Finding> {
     for (port, others) in leaving.iter().filter(|(_, others)| 1 < others.len()) {
         out.push(finding(port, others, "is left by leads to"));
     }
+    out.extend(inside(design));
     out
+}
+
+/// Jacks of a panel between two devices of the board: both leads come from behind, and nothing goes out of it.
+fn inside(design: &Design) -> Vec<Finding> {
+    let rig = &design.rig;
+    let mut behind: BTreeMap<&PortRef, BTreeSet<PortRef>> = BTreeMap::new();
+    for lead in design.leads.iter().filter(|lead| lead.run.is_some() && lead.class != rig::LeadClass::Mains) {
+        for end in lead.ends.iter().filter(|end| end.inner) {
+            behind.entry(&end.port).or_default().extend(lead.ends.iter().map(|end| end.port.clone()));
+        }
+    }
+    let is_insert = |port: &PortRef| {
+        rig.device(&port.device).is_some_and(|device| {
+            device.inserts.iter().any(|insert| insert.is_on_one_jack() && insert.send == port.port)
+        })
+    };
+    behind
+        .into_iter()
+        .filter(|(port, others)| {
+            let ways = [true, false].map(|arrives| {
+                let flows = design.leads.iter().flat_map(|lead| &lead.flows);
+                flows.into_iter().any(|(from, to)| if arrives { to == *port } else { from == *port })
+            });
+            2 < others.len() && ways == [true, true] && !is_insert(port)
+        })
+        .map(|(port, mut others)| {
+            others.remove(port);
+            finding(port, &others, "is soldered from behind to")
+        })
+        .collect()
 }
 
 type Ends = BTreeMap<PortRef, BTreeSet<PortRef>>;

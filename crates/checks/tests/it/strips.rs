@@ -221,7 +221,7 @@ fn both_ends_of_an_adaptors_lead_say_what_it_carries() {
         .filter(|label| label.of == lead.tag)
         .map(|label| label.lines.last().map_or("", String::as_str))
         .collect();
-    assert_eq!(told, ["own adaptor, 9 V AC"; 2]);
+    assert_eq!(told, ["9 V AC, own adaptor"; 2]);
 }
 
 #[test]

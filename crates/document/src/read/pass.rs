@@ -81,6 +81,7 @@ pub(super) fn pass(rig: &Rig, run: &str, carries: Carries, stops: &[Written]) ->
     }
     if problems.is_empty() {
         problems.extend(passing.taken(&found));
+        problems.extend(passing.twice());
     }
     (found.into_iter().map(|(_, stop)| stop).collect(), problems)
 }
@@ -381,6 +382,33 @@ impl Passing<'_> {
                     problem.at = written.at.clone();
                     problems.push(problem);
                 }
+            }
+        }
+        problems
+    }
+
+    /// Inputs and outputs that a run names twice: it would go through one jack a second time.
+    fn twice(&self) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        for (index, written) in self.stops.iter().enumerate() {
+            let Named::Port(port) = &written.what else { continue };
+            let named = |other: &Written| matches!(&other.what, Named::Port(named) if named == port);
+            let Some(device) = self.rig.device(&port.device) else { continue };
+            let one_way = device
+                .port(&port.port)
+                .is_some_and(|port| matches!(port.role.value, Some(PortRole::In | PortRole::Out)));
+            let sends_and_returns =
+                device.inserts.iter().any(|insert| insert.send == port.port || insert.back == port.port);
+            if device.role != Role::Panel
+                && one_way
+                && !sends_and_returns
+                && self.stops.iter().take(index).any(named)
+            {
+                let message =
+                    format!("run {} names {} a second time", shown(self.run), shown(&port.to_string()));
+                let help =
+                    "a jack takes one plug; for a second pass through the device name other jacks of it";
+                problems.push(Problem::new(written.at.clone(), message).help(help));
             }
         }
         problems

@@ -44,6 +44,11 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ("stop", "\"A2.IN\", \"amp\"", "\"A3\", \"amp\""),
     ("port", "\"A2.IN\", \"amp\"", "\"A2.INN\", \"amp\""),
     ("no way out", "\"A2.IN\", \"amp\"", "\"SUP\", \"amp\""),
+    (
+        "a jack twice",
+        "stops = [\"guitar\", \"A1\", \"A2.IN\", \"amp\"]",
+        "stops = [\"guitar\", \"A2.IN\", \"A1\", \"A2.IN\", \"amp\"]",
+    ),
     ("one stop", "stops = [\"guitar\", \"A1\", \"A2.IN\", \"amp\"]", "stops = [\"guitar\"]"),
     ("lead to a whole device", "to = \"A2.IN\"", "to = \"A2\""),
     ("state", "engaged = [\"A1\"]", "engaged = [\"A9\"]"),

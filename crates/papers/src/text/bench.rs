@@ -163,6 +163,16 @@ pub(crate) fn in_plug(mm: &str, mark: &str) -> String {
     format!(", of which {mm} mm{mark} in each plug")
 }
 
+/// What computed lengths rest on: what each of these is followed by names.
+pub(crate) const CUT_RESTS_ON: [&str; 6] = [
+    "the size of",
+    "the place of",
+    "where the jacks are on",
+    "the depth of plugs, and the cable they use up:",
+    "the thickness of cables",
+    "plugs or exits still open of leads",
+];
+
 /// Where computed lengths come from.
 pub(crate) fn cuts_rest_on(what: &str) -> String {
     format!(
