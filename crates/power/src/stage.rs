@@ -207,9 +207,8 @@ pub(crate) fn answer(
         if matches!(answer.end, End::Enough | End::Stopped) {
             return told;
         }
-        // A group that is not in the pool matters if it lowers the bound, or could be part of something better.
-        let gap = real(told.cost - 1) - answer.prices.value;
-        let reduced = if SAFE < gap { gap + SAFE } else { -SAFE };
+        let most = model.input.needs.len() / 2;
+        let reduced = dearest(real(told.cost - 1) - answer.prices.value, most);
         let wanted = Wanted { reduced, count: ROUND_GROUPS };
         if !answer.prices.value.is_finite() {
             told.end = End::Budget;
@@ -230,6 +229,17 @@ pub(crate) fn answer(
     told.bound = 0;
     told.end = End::Budget;
     told
+}
+
+/// What a group that is not in the pool may cost at the prices and still be part of something better.
+///
+/// Whatever is chosen costs the value of the prices and, on top, what its groups outside the pool cost at the prices. To be
+/// better, these may add up to `gap` at most, the best cost there could still be less that value. With a gap of nought or
+/// more no single one may cost more than the gap. With a negative gap one of them must cost no more than its share of
+/// it, and a choice holds `most` groups at most. The value may be off by [`SAFE`].
+fn dearest(gap: f64, most: usize) -> f64 {
+    let gap = gap + SAFE;
+    if 0.0 <= gap { gap } else { gap / real(count(most.max(1))) }
 }
 
 /// The problem of a question, and the way that each of its columns stands for.

@@ -640,3 +640,29 @@ fn the_json_has_the_keys_that_are_promised() {
     assert_eq!(value["feeds"][0]["outlets"][0]["setting_v"], 9.0);
     assert_eq!(value["feeds"][0]["requirement"]["current_ma"]["from"], "printed");
 }
+
+#[test]
+fn a_share_that_costs_a_look_is_found_beside_a_converter() {
+    let joined = |name: &str, current| {
+        let mut one = outlet(name, &[(9.0, current)]);
+        one.isolation = printed(Isolation::Joined);
+        one
+    };
+    let mut converter = brick("T0", vec![joined("1", 250.0)]);
+    converter.power = digital("T0", 9.0, 18.0, 103.0).power;
+    let mut held = device("T1", 9.0, 9.0, 10.0);
+    held.power.current = Known::default();
+    held.power.volts = Known::default();
+    held.power.sign = Known::default();
+    held.power.positive_ground = Known::default();
+    held.feed = Some(feed(FeedKind::Single, &["S0.2"], true));
+    let outcome = solved(vec![
+        brick("S0", vec![joined("2", 300.0), joined("3", 500.0)]),
+        converter,
+        held,
+        device("A2", 9.0, 9.0, 95.0),
+        device("A3", 9.0, 9.0, 35.0),
+    ]);
+    let without: Vec<&str> = outcome.unserved.iter().map(|device| device.device.as_str()).collect();
+    assert_eq!(without, ["T0"], "A2 and A3 share S0.3, which is worth a look");
+}

@@ -18,11 +18,15 @@ fn input(seed: u64) -> Input {
     Input::from_rig(&rigs::small(seed, 4, 1), &Limits::default())
 }
 
+/// The same of a rig that is full of what hides a better answer.
+fn crowded(seed: u64) -> Input {
+    Input::from_rig(&rigs::crowded(seed), &Limits::default())
+}
+
 #[test]
 fn nothing_is_better_than_what_is_proven() {
     let mut statuses = [0, 0];
-    for seed in seeds() {
-        let input = input(seed);
+    for (seed, input) in seeds().flat_map(|seed| [(seed, input(seed)), (seed, crowded(seed))]) {
         let outcome = solve(&input, &Config::standard());
         let verdict = verify(&input, &outcome.allocation);
         assert_eq!(verdict.breaches, [], "seed {seed}");
