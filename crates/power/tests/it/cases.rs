@@ -464,11 +464,11 @@ fn bricks_do_not_feed_each_other_in_a_ring() {
 
 #[test]
 fn a_measured_surge_is_weighed_of_every_class() {
-    let mut calm = device("A", 9.0, 9.0, 30.0);
-    calm.power.surge = printed(quantity::Milliamps::of(1500.0));
+    let mut devices = device("A", 9.0, 9.0, 30.0);
+    devices.power.surge = printed(quantity::Milliamps::of(1500.0));
     let outlets = || vec![outlet("1", &[(9.0, 100.0)]), outlet("2", &[(9.0, 2000.0)])];
-    assert_eq!(on(&solved(vec![brick("S", outlets()), calm.clone()]), "A").1, ["S.2"]);
-    let weak = solved(vec![brick("S", outlets().into_iter().take(1).collect()), calm]);
+    assert_eq!(on(&solved(vec![brick("S", outlets()), devices.clone()]), "A").1, ["S.2"]);
+    let weak = solved(vec![brick("S", outlets().into_iter().take(1).collect()), devices]);
     assert_eq!(weak.looks.iter().map(|look| look.what).collect::<Vec<_>>(), [LookKind::StartSurge]);
 }
 
@@ -665,4 +665,16 @@ fn a_share_that_costs_a_look_is_found_beside_a_converter() {
     ]);
     let without: Vec<&str> = outcome.unserved.iter().map(|device| device.device.as_str()).collect();
     assert_eq!(without, ["T0"], "A2 and A3 share S0.3, which is worth a look");
+}
+
+#[test]
+fn a_guest_on_a_locked_outlet_may_have_the_widest_margin() {
+    let mut devices = vec![brick("S0", vec![outlet("1", &[(9.0, 250.0)]), outlet("2", &[(9.0, 100.0)])])];
+    devices.push(device("A0", 9.0, 9.0, 25.0));
+    devices.push(device("A1", 9.0, 9.0, 40.0));
+    devices.push(device("A2", 9.0, 9.0, 25.0));
+    devices[1].feed = Some(feed(FeedKind::Single, &["S0.1"], true));
+    let outcome = solved(devices);
+    assert_eq!(outcome.objective.margin_permille, 640, "90 of 250 mA beside A0, not 40 of 100 mA alone");
+    assert_eq!((outcome.objective, outcome.status), (outcome.bound, Status::Proven));
 }
