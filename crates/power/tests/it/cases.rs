@@ -666,18 +666,3 @@ fn a_share_that_costs_a_look_is_found_beside_a_converter() {
     let without: Vec<&str> = outcome.unserved.iter().map(|device| device.device.as_str()).collect();
     assert_eq!(without, ["T0"], "A2 and A3 share S0.3, which is worth a look");
 }
-
-#[test]
-fn a_guest_on_a_locked_outlet_may_have_the_widest_margin() {
-    let mut devices = vec![brick("S0", vec![outlet("1", &[(9.0, 250.0)]), outlet("2", &[(9.0, 50.0)])])];
-    for (tag, draw) in [("A0", 10.0), ("A1", 20.0), ("A2", 20.0)] {
-        let mut loud = device(tag, 9.0, 9.0, draw);
-        loud.signal.gain = Known::default();
-        devices.push(loud);
-    }
-    devices[1].feed = Some(feed(FeedKind::Single, &["S0.1"], true));
-    let outcome = solved(devices);
-    assert_eq!((outcome.objective.looks, outcome.objective.special), (1, 1), "two or three, they share");
-    assert_eq!(outcome.objective.margin_permille, 800, "50 of 250 mA beside A0, not 20 of 50 mA alone");
-    assert_eq!((outcome.objective, outcome.status), (outcome.bound, Status::Proven));
-}

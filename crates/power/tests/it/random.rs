@@ -48,6 +48,15 @@ fn nothing_is_better_than_what_is_proven() {
     assert!(statuses.iter().all(|count| 10 < *count), "both kinds appear: {statuses:?}");
 }
 
+/// Crowded rigs that were answered wrongly once: a guest of a locked outlet had more to spare than any way of its own.
+#[test]
+fn what_was_wrong_once_stays_right() {
+    let input = crowded(30_064_779_332);
+    let outcome = solve(&input, &Config::standard());
+    assert_eq!(outcome.objective.margin_permille, 650);
+    assert_eq!(Some(rank(&verify(&input, &outcome.allocation))), best(&input, false));
+}
+
 #[test]
 fn a_conflict_cannot_be_made_smaller() {
     let mut sizes = std::collections::BTreeMap::new();
