@@ -24,6 +24,11 @@ pub fn millivolts(volts: Volts) -> i64 {
     whole(volts.get(), 1e3)
 }
 
+/// Millivolts as volts.
+fn volts(mv: i64) -> Volts {
+    Volts::new(crate::assignment::real(mv) / 1000.0).unwrap_or_default()
+}
+
 /// Whole microamperes.
 pub fn microamps(current: Milliamps) -> i64 {
     whole(current.get(), 1e3)
@@ -111,8 +116,8 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         rooms_without: Vec::new(),
         efficiency_ppm: device.efficiency.value.map(ppm),
         efficiency_assumed: energy::efficiency(device).1,
-        intake_nw: energy::intake(device).map(|intake| intake.gives_nw),
-        intake_worked_out: energy::intake(device).is_some_and(|intake| intake.worked_out),
+        intake_nw: energy::intake(device, None).map(|intake| intake.gives_nw),
+        intake_worked_out: energy::intake(device, None).is_some_and(|intake| intake.worked_out),
     });
     if device.total.is_unknown() {
         lacks.insert(Field::device(tag, "total"));
@@ -298,7 +303,12 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
         None => (arrives.0.unwrap_or(USUAL_MV), arrives.0.unwrap_or(USUAL_MV)),
     };
     let sign = power.sign.value.or(arrives.1).unwrap_or(Sign::CentreNegative);
-    let intake = energy::intake(device).filter(|_| power.current.is_unknown());
+    let supplies = input.bricks.iter().position(|brick| brick.tag == *tag);
+    let intake = energy::intake(device, arrives.0.map(volts));
+    if let (Some(brick), Some(intake)) = (supplies, intake) {
+        // Now that all outlets are known, so is the voltage that arrives where nobody wrote down which it wants.
+        input.bricks[brick].intake_nw = Some(intake.gives_nw);
+    }
     let current_ua = power.current.value.map(microamps).or(intake.map(|intake| intake.current_ua));
     let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
     let gain = device.signal.gain.value;
@@ -310,7 +320,6 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
         takes: 1,
         room: Vec::new(),
     });
-    let supplies = input.bricks.iter().position(|brick| brick.tag == *tag);
     input.needs.push(Need {
         tag: tag.clone(),
         stated: power.clone(),

@@ -463,6 +463,31 @@ fn bricks_do_not_feed_each_other_in_a_ring() {
 }
 
 #[test]
+fn a_converter_of_unknown_voltage_gives_nothing_before_it_is_fed_and_no_ring_arises() {
+    let converter = |tag: &str, volts: f64, draws: f64| {
+        let mut made = brick(tag, vec![outlet("1", &[(volts, 100.0)])]);
+        made.power = digital(tag, 9.0, 9.0, draws).power;
+        made.power.volts = Known::default();
+        made
+    };
+    let weak = || brick("S0", vec![outlet("1", &[(9.0, 100.0)])]);
+    let outcome = solved(vec![weak(), converter("T0", 18.0, 400.0), device("A0", 18.0, 18.0, 20.0)]);
+    let without = |outcome: &Outcome| -> Vec<String> {
+        outcome.unserved.iter().map(|device| device.device.clone()).collect()
+    };
+    assert_eq!(without(&outcome), ["T0", "A0"], "the 100 mA of S0.1 are too little for T0");
+    let outcome = solved(vec![converter("T0", 9.0, 40.0), converter("T1", 9.0, 40.0)]);
+    assert_eq!(without(&outcome), ["T0", "T1"], "neither is fed by anything but the other");
+    let outcome = solved(vec![weak(), converter("T0", 18.0, 100.0), device("A0", 18.0, 18.0, 20.0)]);
+    assert_eq!(outcome.unserved, [], "0.72 W on 0.9 W");
+    let told = |words: &str| outcome.assumed.iter().any(|assumed| assumed.words.contains(words));
+    assert!(told("9 V taken, and what it gives on is reckoned from that"), "{:?}", outcome.assumed);
+    assert_eq!(outcome.bricks[1].intake_nw, Some(720_000_000));
+    let outcome = solved(vec![weak(), converter("T0", 18.0, 100.0), device("A0", 18.0, 18.0, 41.0)]);
+    assert_eq!(without(&outcome), ["A0"], "0.738 W are more than 0.72 W");
+}
+
+#[test]
 fn a_measured_surge_is_weighed_of_every_class() {
     let mut devices = device("A", 9.0, 9.0, 30.0);
     devices.power.surge = printed(quantity::Milliamps::of(1500.0));

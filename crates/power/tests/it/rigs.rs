@@ -261,6 +261,9 @@ pub(crate) fn crowded(seed: u64) -> Rig {
         if dice.chance(50) {
             made.power.class = printed(Class::Analogue);
         }
+        if dice.chance(25) {
+            made.power.volts = Known::default();
+        }
         devices.push(made);
     }
     for number in 0..dice.between(2, 4) {
@@ -300,6 +303,9 @@ fn chained(dice: &mut Dice, outlets: &[String]) -> Device {
     made.total = printed(Watts::of(real(dice.between(2, 6))));
     if dice.chance(30) {
         made.power.current = Known::default();
+    }
+    if dice.chance(25) {
+        made.power.volts = Known::default();
     }
     if dice.chance(50) {
         made.efficiency = printed(quantity::Ratio::of(0.9));
