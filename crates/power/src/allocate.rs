@@ -163,7 +163,7 @@ impl Search<'_> {
         match objective {
             stage::Objective::Looks => looks_of(self.model, &ways),
             stage::Objective::Special => ways.iter().map(|way| way.special).sum(),
-            stage::Objective::Unserved | stage::Objective::Length => 0,
+            stage::Objective::Unserved | stage::Objective::Bought | stage::Objective::Length => 0,
         }
     }
 

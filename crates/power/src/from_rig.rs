@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
-use quantity::{Milliamps, Ratio, Volts, Watts};
+use quantity::{Grams, Milliamps, Ratio, Volts, Watts};
 use rig::geometry::{EndKind, SocketState, Solid, port_point, sockets, sockets_for, solids};
 use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role, Sign};
 
@@ -37,6 +37,11 @@ pub fn microamps(current: Milliamps) -> i64 {
 /// Whole nanowatts.
 pub(crate) fn nanowatts(power: Watts) -> i64 {
     whole(power.get(), 1e9)
+}
+
+/// Whole grams.
+pub(crate) fn grams(mass: Grams) -> i64 {
+    whole(mass.get(), 1.0)
 }
 
 /// Whole millionths.
@@ -279,7 +284,7 @@ fn made(rig: &Rig) -> BTreeSet<String> {
         .collect()
 }
 
-fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet<String>) {
+pub(crate) fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet<String>) {
     let (tag, power) = (&device.tag, &device.power);
     if power.nature.is_unknown() && device.outside || !power.nature.is_unknown() && !wants_feed(device) {
         return;
@@ -317,8 +322,7 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
             let strip = input.strips.iter().position(|strip| strip.tag == at.device)?;
             Some((strip, at.port.clone()))
         }),
-        takes: 1,
-        room: Vec::new(),
+        ..Adaptor::usual()
     });
     input.needs.push(Need {
         tag: tag.clone(),

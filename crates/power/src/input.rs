@@ -116,6 +116,15 @@ pub struct Adaptor {
     pub takes: i64,
     /// The sockets where its body and prongs have room, as things stand: strip and name.
     pub room: Vec<(usize, String)>,
+    /// Whether it would have to be bought first: only while cures are looked for.
+    pub to_buy: bool,
+}
+
+impl Adaptor {
+    /// An adaptor that takes one socket and sits nowhere yet.
+    pub(crate) fn usual() -> Self {
+        Self { takes: 1, ..Self::default() }
+    }
 }
 
 /// How a device is fed in the document.

@@ -4,7 +4,7 @@ use rig::{Class, PowerNeed, Sign};
 use serde_json::{Value, json};
 
 use crate::input::{milliamps, watts};
-use crate::outcome::{FeedLine, Objective, Outcome};
+use crate::outcome::{Cure, FeedLine, Objective, Outcome};
 
 /// The outcome. Objectives stand in their order: looks, special leads, margin in thousandths, length in millimetres.
 pub fn json(outcome: &Outcome) -> Value {
@@ -63,14 +63,28 @@ pub fn json(outcome: &Outcome) -> Value {
             "irreducible": conflict.irreducible,
             "smallest": conflict.smallest,
         })).collect::<Vec<_>>(),
-        "cures": outcome.cures.iter().map(|cure| json!({
-            "name": cure.name,
-            "buys": cure.price.buys,
-            "money": cure.price.money,
-            "space_mm2": cure.price.space_mm2,
-            "work": cure.price.work,
-            "refed": cure.refed,
-        })).collect::<Vec<_>>(),
+        "cures": outcome.cures.iter().map(cure).collect::<Vec<_>>(),
+    })
+}
+
+fn cure(cure: &Cure) -> Value {
+    let price = &cure.price;
+    json!({
+        "name": cure.name,
+        "kinds": cure.change.brings().iter().map(|candidate| &candidate.kind).collect::<Vec<_>>(),
+        "leaves": cure.leaves,
+        "fits": cure.fits,
+        "unpriced": price.unpriced,
+        "money": price.money,
+        "buys": price.buys,
+        "unweighed": price.unweighed,
+        "mass_g": price.mass_g,
+        "space_mm2": price.space_mm2,
+        "unmade": price.unmade,
+        "work": price.work,
+        "refed": cure.refed,
+        "follows": cure.follows,
+        "pressable": cure.edit.is_some(),
     })
 }
 

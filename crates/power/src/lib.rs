@@ -23,6 +23,8 @@ pub mod verify;
 
 mod allocate;
 mod assumed;
+mod candidate;
+mod change;
 mod config;
 mod conflict;
 mod cure;
@@ -35,6 +37,7 @@ mod kept;
 mod model;
 mod moving;
 mod outcome;
+mod purchase;
 mod reasons;
 mod report;
 mod share;
@@ -43,8 +46,9 @@ mod stage;
 mod stated;
 mod words;
 
+pub use candidate::Candidate;
+pub use change::Change;
 pub use config::{Config, Means};
-pub use cure::{Candidate, Change};
 pub use edits::edits;
 pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use input::{

@@ -271,10 +271,16 @@ pub struct Cure {
     pub change: crate::Change,
     /// What it is, in one line.
     pub name: String,
-    /// Money, space and work, for ranking and for people.
+    /// Money, mass, space and work, for ranking and for people.
     pub price: Price,
+    /// Whether what it brings fits under the decks and on the strips, as far as known.
+    pub fits: bool,
     /// Which devices are fed otherwise than the document has it, once it is applied.
     pub refed: Vec<String>,
+    /// How those are fed then, one line each.
+    pub follows: Vec<String>,
+    /// Devices that go without all the same; none of a cure that feeds all.
+    pub leaves: Vec<String>,
     /// The edit that applies it, where an edit can.
     pub edit: Option<Edit>,
 }
@@ -282,14 +288,38 @@ pub struct Cure {
 /// What a cure costs: compared in the order of its fields.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Price {
-    /// Things to buy: nought, one adaptor or brick, two.
-    pub buys: usize,
-    /// Money in the smallest coin, where a price is known.
+    /// Things to buy of which no price is known; without a price list that is all of them.
+    pub unpriced: usize,
+    /// Money in the smallest coin, for what has a price.
     pub money: i64,
-    /// Room under the deck, in square millimetres.
+    /// Things to buy.
+    pub buys: usize,
+    /// Things to buy of unknown mass.
+    pub unweighed: usize,
+    /// Mass of what comes, in grams.
+    pub mass_g: i64,
+    /// Room under the deck for what comes, in square millimetres.
     pub space_mm2: i64,
+    /// Leads that are made and must be taken out.
+    pub unmade: usize,
     /// Things to do: settings, leads and questions.
     pub work: usize,
+}
+
+impl Price {
+    /// Both.
+    pub(crate) fn plus(&self, other: &Self) -> Self {
+        Self {
+            unpriced: self.unpriced + other.unpriced,
+            money: self.money + other.money,
+            buys: self.buys + other.buys,
+            unweighed: self.unweighed + other.unweighed,
+            mass_g: self.mass_g + other.mass_g,
+            space_mm2: self.space_mm2 + other.space_mm2,
+            unmade: self.unmade + other.unmade,
+            work: self.work + other.work,
+        }
+    }
 }
 
 /// What came of an allocation.

@@ -27,16 +27,17 @@ pub fn solve_watched(input: &Input, config: &Config, watch: &dyn Watch) -> Outco
     kept::solve(input, config, watch)
 }
 
-/// The best allocation with the locks that the input names.
-pub(crate) fn solve_once(input: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
+/// The best allocation with the locks that the input names. What cannot be, and what helps, is asked of the `document`, in
+/// which what is made is no lock.
+pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
     let meter = Meter::new(config.nodes, watch);
     let allocated = allocate(input, config, &meter);
     let mut status = status(input, &allocated);
     let mut conflicts = Vec::new();
     let mut cures = Vec::new();
     if status == Status::Impossible && 0 < config.conflicts {
-        conflicts = conflict::conflicts(input, config, &meter);
-        cures = cure::cures(input, config, &conflicts, &meter);
+        conflicts = conflict::conflicts(document, config, &meter);
+        cures = cure::cures(document, config, &conflicts, &meter);
         if meter.stopped() {
             status = Status::Cancelled;
         }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::assignment::{Column, Effort, End, Prices, Problem, SAFE, Watch, real, solve};
 use crate::input::{PPM, Rules};
-use crate::model::{Key, Kind, Model, WHOLE, Way, count};
+use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
 
 /// Groups made for the start without being asked for, and in one round, and in all.
@@ -19,6 +19,8 @@ const ROUNDS: usize = 12;
 pub(crate) enum Objective {
     /// Devices without a feed.
     Unserved,
+    /// Adaptors that would have to be bought.
+    Bought,
     /// Findings to look at.
     Looks,
     /// Special leads.
@@ -95,6 +97,7 @@ impl Stage {
     fn cost(&self, way: &Way) -> i64 {
         match self.objective {
             Objective::Unserved => way.missing,
+            Objective::Bought => way.bought,
             Objective::Looks => way.looks,
             Objective::Special => way.special,
             Objective::Length => way.length,
@@ -229,6 +232,30 @@ pub(crate) fn answer(
     told.bound = 0;
     told.end = End::Budget;
     told
+}
+
+/// The prices of the question how few devices go without, true for every group there is and not only for those in the pool:
+/// whatever an outlet or an adaptor more brings, it brings no more than its devices pay. `None` when they were not found.
+pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> Option<Prices> {
+    /// A group that costs no less than this at the prices is no reason to look further.
+    const CLOSE: f64 = -1e-4;
+    let mut stage = Stage::new(Objective::Unserved);
+    let most: i64 = (0..model.input.needs.len()).map(|need| missing(model.input, need)).sum();
+    let effort = Effort { nodes: 1, below: most + 1, enough: i64::MIN };
+    for _ in 0..ROUNDS {
+        let (problem, _) = problem(model, pool, &mut stage);
+        let mut prices = solve(&problem, &effort, None, watch).prices;
+        if !prices.value.is_finite() || POOL_LIMIT < pool.ways.len() {
+            return None;
+        }
+        let found = groups(model, &stage, &prices, Wanted { reduced: CLOSE, count: ROUND_GROUPS });
+        let cut_short = found.cut_short;
+        if pool.extend(model, found.groups) == 0 {
+            prices.value += CLOSE * real(count(model.input.needs.len())) - SAFE;
+            return (!cut_short).then_some(prices);
+        }
+    }
+    None
 }
 
 /// What a group that is not in the pool may cost at the prices and still be part of something better.

@@ -111,7 +111,7 @@ fn each_cure_works_once_it_is_applied() {
     for seed in seeds() {
         let mut rig = rigs::small(seed, 5, 1);
         // Some makers have not been asked yet.
-        for outlet in rig.devices.iter_mut().flat_map(|device| &mut device.outlets).filter(|_| seed % 3 == 0)
+        for outlet in rig.devices.iter_mut().flat_map(|device| &mut device.outlets).filter(|_| seed % 2 == 0)
         {
             outlet.series = rig::Known::default();
             outlet.parallel = rig::Known::default();
@@ -126,7 +126,7 @@ fn each_cure_works_once_it_is_applied() {
             let (changed, means) = cure.change.apply(&input, &config);
             let cured = solve(&changed, &means);
             assert!(
-                cured.unserved.iter().all(|device| !device.lacks.is_empty()),
+                cured.unserved.iter().all(|device| cure.leaves.contains(&device.device)),
                 "seed {seed}: {}",
                 cure.name
             );
@@ -134,9 +134,10 @@ fn each_cure_works_once_it_is_applied() {
             let kind = format!("{:?}", cure.change).split(['(', ' ']).next().unwrap().to_owned();
             *found.entry(kind).or_insert(0) += 1;
         }
-        assert!(outcome.cures.is_sorted_by(|a, b| a.price <= b.price), "the cheapest first: seed {seed}");
+        let key = |cure: &power::Cure| (cure.leaves.len(), !cure.fits, cure.price);
+        assert!(outcome.cures.is_sorted_by(|a, b| key(a) <= key(b)), "the cheapest first: seed {seed}");
     }
-    for kind in ["Unlock", "Leave", "Analogue", "OwnAdaptor", "Add", "Replace"] {
+    for kind in ["Unlock", "Leave", "Analogue", "OwnAdaptors", "Add", "Replace"] {
         assert!(found.contains_key(kind), "{kind} among {found:?}");
     }
 }
