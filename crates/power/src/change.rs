@@ -159,6 +159,16 @@ impl Change {
         let mut new = input.bricks.len();
         let mut changes = self.own_changes(input, changed, &mut new)?;
         changes.extend(crate::edits::edit(changed, feeds).changes);
+        // Whoever goes without has no feed then; a locked one is a fact, unless its brick is gone.
+        let gone = |at: &usize| changed.outlets[*at].reserved && !input.outlets[*at].reserved;
+        for (index, need) in changed.needs.iter().enumerate() {
+            let Some(now) = &need.present else { continue };
+            let loses = !now.locked || now.outlets.iter().any(gone);
+            let remove = DocumentChange::remove(Field::device(&need.tag, "feed"));
+            if loses && feeds.iter().all(|feed| feed.need != index) && !changes.contains(&remove) {
+                changes.push(remove);
+            }
+        }
         Some(Edit::new(name, changes))
     }
 

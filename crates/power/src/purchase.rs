@@ -94,6 +94,10 @@ impl<'a> Shop<'a> {
                 let held = |&outlet: &usize| self.input.outlets[outlet].brick == index;
                 need.supplies == Some(index) || need.lock().is_some_and(|lock| lock.outlets.iter().any(held))
             });
+            // What is kept for a device that cannot be judged stays.
+            if self.input.outlets.iter().any(|outlet| outlet.brick == index && outlet.reserved) {
+                continue;
+            }
             for (candidate, &gain) in self.config.candidates.iter().zip(&gains) {
                 let change = Change::Replace { brick: brick.tag.clone(), by: Box::new(candidate.clone()) };
                 let gain = if frees { f64::INFINITY } else { gain };
