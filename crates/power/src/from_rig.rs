@@ -83,6 +83,16 @@ impl Input {
         let has_strip = rig.devices.iter().any(|device| device.role == Role::Strip && !device.outside);
         let boxes = if has_strip { solids(rig, limits).boxes } else { Vec::new() };
         input.strips = strips(rig, limits, &boxes);
+        input.mains_mv = rig.job.mains.map(|mains| millivolts(mains.volts));
+        for run in rig.runs.iter().filter(|run| run.carries == Carries::Mains) {
+            input.mains.extend(run.steps().map(|(from, to)| (from.device.clone(), to.device.clone())));
+        }
+        // A brick's own adaptor sits in a socket and has no mains lead.
+        for device in rig.devices.iter().filter(|device| !device.outlets.is_empty() && !wants_feed(device)) {
+            let own = device.feed.iter().filter(|feed| feed.kind == FeedKind::Adaptor);
+            let sockets = own.flat_map(|feed| &feed.outlets);
+            input.mains.extend(sockets.map(|at| (at.device.clone(), device.tag.clone())));
+        }
         let made = made(rig);
         for device in &rig.devices {
             add_need(&mut input, device, limits, &made);
@@ -121,6 +131,7 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         rooms_without: Vec::new(),
         efficiency_ppm: device.efficiency.value.map(ppm),
         efficiency_assumed: energy::efficiency(device).1,
+        mains: device.power.nature.value == Some(Nature::Mains),
         intake_nw: energy::intake(device, None).map(|intake| intake.gives_nw),
         intake_worked_out: energy::intake(device, None).is_some_and(|intake| intake.worked_out),
     });

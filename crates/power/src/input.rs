@@ -19,6 +19,10 @@ pub struct Input {
     pub bricks: Vec<Brick>,
     /// Mains strips.
     pub strips: Vec<Strip>,
+    /// The mains leads: from which device to which, wall outlets, inlets, strips and bricks.
+    pub mains: Vec<(String, String)>,
+    /// The mains voltage of the job in millivolts, where it is said.
+    pub mains_mv: Option<i64>,
     /// The thresholds.
     pub rules: Rules,
     /// Way from each outlet to each device in whole millimetres, `distances[need][outlet]`; `None` when not placed.
@@ -222,6 +226,8 @@ pub struct Brick {
     pub intake_nw: Option<i64>,
     /// Whether nobody wrote down its efficiency.
     pub efficiency_assumed: bool,
+    /// Whether it runs on the mains.
+    pub mains: bool,
     /// Whether what it takes is worked out from its outlets, because nobody wrote it down.
     pub intake_worked_out: bool,
 }

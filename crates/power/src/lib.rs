@@ -27,6 +27,7 @@ mod candidate;
 mod change;
 mod config;
 mod conflict;
+mod cost;
 mod cure;
 mod edits;
 mod fit;
@@ -44,6 +45,9 @@ mod share;
 mod space;
 mod stage;
 mod stated;
+mod text;
+mod totals;
+mod why;
 mod words;
 
 pub use candidate::Candidate;
@@ -58,8 +62,9 @@ pub use input::{
 pub use json::json;
 pub use moving::{Move, moves};
 pub use outcome::{
-    Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome,
-    Price, Status, Unserved,
+    Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, MainsLine,
+    Objective, Outcome, OutletLine, Price, Status, Unserved,
 };
 pub use report::{measure, solve, solve_watched};
 pub use stated::stated;
+pub use text::text;

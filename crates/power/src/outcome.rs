@@ -101,6 +101,21 @@ pub enum LookKind {
 }
 
 impl LookKind {
+    /// All of them. Each counts one.
+    pub const ALL: [Self; 11] = [
+        Self::OutletLoad,
+        Self::StartSurge,
+        Self::SharedLoad,
+        Self::SharedGain,
+        Self::Adaptor,
+        Self::BankLoad,
+        Self::BrickLoad,
+        Self::SupplyDrop,
+        Self::Assumed,
+        Self::UnknownDraw,
+        Self::UnknownGround,
+    ];
+
     /// The word used in files.
     pub fn word(self) -> &'static str {
         match self {
@@ -165,6 +180,8 @@ pub struct FeedLine {
     pub inlet: Option<String>,
     /// What is lost along the lead, made or estimated, where that is known.
     pub lost: Option<quantity::Volts>,
+    /// Why it hangs here and not on the neighbour, in one line.
+    pub why: String,
 }
 
 impl FeedLine {
@@ -185,6 +202,48 @@ impl FeedLine {
         }
         words
     }
+}
+
+/// What hangs on an outlet, and what is left of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutletLine {
+    /// Tag of the brick.
+    pub brick: String,
+    /// Name of the outlet.
+    pub outlet: String,
+    /// The voltage it is set to, or would be first.
+    pub setting_mv: i64,
+    /// The devices on it.
+    pub devices: Vec<String>,
+    /// What they draw; of an unknown draw all that can be kept for it.
+    pub load_ua: i64,
+    /// What it gives at that voltage.
+    pub limit_ua: i64,
+    /// What is left.
+    pub free_ua: i64,
+    /// What is left in thousandths of what it gives.
+    pub margin_permille: i64,
+    /// The load as power.
+    pub load_nw: i64,
+    /// Whether it is kept for a device that cannot be judged.
+    pub kept: bool,
+}
+
+/// What a strip, an inlet or a wall outlet must give.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MainsLine {
+    /// Its tag; none for the whole rig.
+    pub at: Option<String>,
+    /// The bricks and the devices with own adaptors that take it, through strips as well.
+    pub takers: Vec<String>,
+    /// Real power in nanowatts: what they give over their efficiency.
+    pub load_nw: i64,
+    /// Apparent power: real power over [`crate::mains::POWER_FACTOR`].
+    pub load_nva: i64,
+    /// Current at the mains voltage of the job, where that is known.
+    pub load_ua: Option<i64>,
+    /// That voltage.
+    pub mains_mv: Option<i64>,
 }
 
 /// Load of a bank.
@@ -215,6 +274,10 @@ pub struct BrickLine {
     pub load_ua: i64,
     /// What it takes for that: load over efficiency.
     pub takes_nw: i64,
+    /// The same as apparent power, of a brick on the mains.
+    pub takes_nva: Option<i64>,
+    /// Whether it runs on the mains.
+    pub mains: bool,
     /// What it turns into heat.
     pub heat_nw: i64,
     /// The efficiency counted with, in millionths.
@@ -327,6 +390,10 @@ impl Price {
 pub struct Outcome {
     /// How it ended.
     pub status: Status,
+    /// What devices without a feed count for: one each, a locked one more than all that are not.
+    pub missing: i64,
+    /// What cannot be beaten of that.
+    pub missing_bound: i64,
     /// What was reached.
     pub objective: Objective,
     /// What cannot be beaten.
@@ -337,6 +404,10 @@ pub struct Outcome {
     pub allocation: Vec<Feed>,
     /// The feeds as people read them, in document order.
     pub feeds: Vec<FeedLine>,
+    /// Every outlet with what hangs on it.
+    pub outlets: Vec<OutletLine>,
+    /// What strips, inlets and wall outlets must give; last the whole rig.
+    pub mains: Vec<MainsLine>,
     /// Loads of banks.
     pub banks: Vec<BankLine>,
     /// Loads of bricks.
