@@ -67,7 +67,7 @@ def read_outlets(rig):
         ports = {port["name"]: port for port in device["ports"]}
         joined = [outlet for outlet in device["outlets"] if known(outlet["isolation"]) != "isolated"]
         one_group = any(outlet["bank"] is None for outlet in joined)
-        bricks.append({"tag": device["tag"], "watts": known(device["total_w"]), "gives": intake(device)[1], "banks": {
+        bricks.append({"tag": device["tag"], "watts": known(device["total_w"]), "gives": None, "banks": {
             bank["name"]: known(bank["current_ma"]) for bank in device["banks"]}})
         for outlet in device["outlets"]:
             port = ports.get(outlet["name"], {})
@@ -84,18 +84,23 @@ def read_outlets(rig):
                 "group": None if isolated else (device["tag"], None if one_group else outlet["bank"]),
                 "series": known(outlet["series"]) is True, "parallel": known(outlet["parallel"]) is True,
                 "connector": port.get("connector"), "at": port.get("at_mm")})
+    of = {device["tag"]: device for device in rig["devices"]}
+    for brick in bricks:
+        brick["gives"] = intake(of[brick["tag"]], outlets)[1]
     return outlets, bricks
 
 
-def intake(device):
+def intake(device, outlets):
     """Milliamperes that a converter takes, and the watts it gives on: eta · U · I at the lowest voltage it runs on.
 
-    None, None for what does not hang on another brick. Where its current is not known, it takes what its outlets could
+    None, None for what does not hang on another brick. Where its voltage is not known, it is taken as what arrives, or as
+    the usual one; where its current is not known, it takes what its outlets could
     make it take, in whole microamperes.
     """
     window = known(device["power"]["volts_v"])
-    if known(device["power"]["type"]) not in ("dc", "ac") or not device["outlets"] or window is None:
+    if known(device["power"]["type"]) not in ("dc", "ac") or not device["outlets"]:
         return None, None
+    low = window[0] if window else arriving(device["feed"], outlets)[0] or USUAL_V
     share = min(known(device["efficiency_ratio"]) or EFFICIENCY, MOST_EFFICIENCY)
     most = sum(max((s["volts_v"] * known(s["current_ma"]) / 1000 for s in outlet["settings"]
                     if known(s["current_ma"]) is not None), default=0.0) for outlet in device["outlets"])
@@ -103,8 +108,8 @@ def intake(device):
         most = min(most, known(device["total_w"]))
     ma = known(device["power"]["current_ma"])
     if ma is None:
-        ma = math.ceil(most / (share * window[0]) * 1e6 - 1e-3) / 1e3
-    return ma, share * window[0] * ma / 1000
+        ma = math.ceil(most / (share * low) * 1e6 - 1e-3) / 1e3
+    return ma, share * low * ma / 1000
 
 
 def arriving(feed, outlets):
@@ -135,7 +140,7 @@ def read_need(device, outlets, bricks, limits):
     volts = volts or USUAL_V
     ma = known(power["current_ma"])
     if ma is None:
-        ma = intake(device)[0]
+        ma = intake(device, outlets)[0]
     supplies = next((b for b, brick in enumerate(bricks) if brick["tag"] == device["tag"]), None)
     if supplies is not None and ma is not None:
         ma = max(ma, LEAST_MA)

@@ -6,7 +6,7 @@ use crate::assignment::{Effort, End, Watch};
 use crate::config::Config;
 use crate::fit::adapted;
 use crate::input::Input;
-use crate::model::{Kind, Model, WHOLE, Way, missing};
+use crate::model::{Kind, Model, Place, WHOLE, Way, margin, missing};
 use crate::outcome::{Feed, Objective};
 use crate::stage::{self, Pool, Stage, answer, looks_of};
 
@@ -163,7 +163,7 @@ impl Search<'_> {
         match objective {
             stage::Objective::Looks => looks_of(self.model, &ways),
             stage::Objective::Special => ways.iter().map(|way| way.special).sum(),
-            stage::Objective::Unserved | stage::Objective::Length => 0,
+            stage::Objective::Unserved | stage::Objective::Bought | stage::Objective::Length => 0,
         }
     }
 
@@ -204,7 +204,7 @@ impl Search<'_> {
         let best_of = |need: usize| {
             let ways =
                 self.pool.ways.iter().filter(|way| way.needs.contains(&need) && way.kind != Kind::Drop);
-            ways.map(|way| way.margin).max().unwrap_or(WHOLE)
+            ways.map(|way| way.margin).max().unwrap_or(WHOLE).max(self.beside_locked(need))
         };
         let top = if self.unserved == 0 {
             (0..self.model.input.needs.len()).map(best_of).min().unwrap_or(WHOLE)
@@ -242,6 +242,22 @@ impl Search<'_> {
             }
         }
         (low, proven.max(low))
+    }
+
+    /// The widest margin that a device could have as a guest of those that are locked to an outlet; never alone there, it has
+    /// no way of its own.
+    fn beside_locked(&self, need: usize) -> i64 {
+        let (model, device) = (self.model, &self.model.input.needs[need]);
+        let guest = |place: &Place| {
+            let locked = &model.classes[place.0].locked;
+            !locked.is_empty() && !locked.contains(&need) && model.suits(device, *place)
+        };
+        let with = |place: Place| {
+            let others: i64 =
+                model.classes[place.0].locked.iter().map(|&other| model.draw(other, place)).sum();
+            margin(model.setting(place).ua, model.draw(need, place) + others)
+        };
+        model.places().filter(guest).map(with).max().unwrap_or(-WHOLE)
     }
 
     /// Makes the leads as short as the budget allows, where anything is placed.

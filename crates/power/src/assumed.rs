@@ -56,9 +56,13 @@ fn of_feed(input: &Input, feed: &Feed) -> Vec<Assumed> {
     }
     if unknown.volts {
         let volts = volts_text(need.low_mv);
+        let reckoned =
+            if need.supplies.is_some() { ", and what it gives on is reckoned from that" } else { "" };
         say(
             "power.volts",
-            format!("nobody knows the voltage of {tag}: {volts} taken; find out before it is plugged in"),
+            format!(
+                "nobody knows the voltage of {tag}: {volts} taken{reckoned}; find out before it is plugged in"
+            ),
         );
     }
     if let (true, Some(sign)) = (unknown.sign, need.sign) {

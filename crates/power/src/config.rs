@@ -36,9 +36,11 @@ pub struct Config {
     pub questions: u64,
     /// By what means devices may be fed.
     pub means: Means,
-    /// Bricks that a cure may add or put in place of another.
+    /// Bricks and converters that a cure may add or put in place of another.
     pub candidates: Vec<Candidate>,
-    /// How many bricks a cure may add.
+    /// What an adaptor for one device costs in the smallest coin, when known.
+    pub adaptor_price: Option<i64>,
+    /// How many bricks a cure may add or exchange.
     pub bricks: usize,
     /// How many conflicts to tell; with none there are no cures either.
     pub conflicts: usize,
@@ -57,6 +59,7 @@ impl Config {
             questions: 400,
             means: Means::ALL,
             candidates: Vec::new(),
+            adaptor_price: None,
             bricks: 2,
             conflicts: 8,
             cures: 6,

@@ -1,425 +1,380 @@
 //! Ways out of a conflict: each is tried on the whole rig before it is told.
+//!
+//! Steps that buy nothing come first, then things to buy, the cheapest first. Which devices get an adaptor is not guessed: the
+//! search that feeds all with the fewest adaptors says so. Where nothing that can be pressed feeds every device, locks are
+//! given up as well, and at last what feeds most of them is told.
 
 use std::collections::BTreeSet;
 
-use finding::{Change as DocumentChange, Edit, Field};
-use quantity::Length;
-use rig::Device;
-
-use crate::allocate::{Meter, allocate};
+use crate::allocate::{Allocated, Meter};
+use crate::assignment::Effort;
+use crate::change::{Change, empty_sockets};
 use crate::config::{Config, Means};
 use crate::conflict::servable;
-use crate::from_rig::add_brick;
-use crate::input::{Adaptor, Input, Room};
-use crate::outcome::{Conflict, Cure, Feed, Price};
-use crate::{space, words};
+use crate::input::{Adaptor, Input, Need};
+use crate::model::{Kind, Model, missing};
+use crate::outcome::{Conflict, Cure, Feed};
+use crate::purchase::{Basket, Shop, can_have_adaptor};
+use crate::stage::{Objective, Pool, Stage, answer};
+use crate::{change, kept, words};
 
-/// A brick that could be bought.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Candidate {
-    /// Its catalogue id.
-    pub kind: String,
-    /// What it is.
-    pub title: String,
-    /// Its price in the smallest coin, when known.
-    pub price: Option<i64>,
-    /// The box it needs under a deck, with bracket and plugs; `None` when its size is not known.
-    pub wants: Option<[Length; 3]>,
-    /// Its outlets, banks and total, as an input of its own.
-    part: Part,
-}
+/// Devices without a feed in all that a cure may leave and still be told as one in part.
+const LEFT: usize = 3;
+/// Choices of things to buy that are searched, and told, when counting leaves hope.
+const TRIES: usize = 150;
+const PARTIAL_TRIES: usize = 30;
+const PARTIAL: usize = 2;
 
-/// What a brick brings.
-#[derive(Debug, Clone, PartialEq, Default)]
-struct Part {
-    brick: crate::input::Brick,
-    banks: Vec<crate::input::Bank>,
-    outlets: Vec<crate::input::Outlet>,
-}
-
-impl Candidate {
-    /// A catalogue device as a candidate. `None` when it has no outlets.
-    pub fn new(device: &Device, price: Option<i64>) -> Option<Self> {
-        let mut alone = Input::default();
-        add_brick(&mut alone, device);
-        let brick = alone.bricks.pop()?;
-        (!alone.outlets.is_empty()).then(|| Self {
-            kind: device.kind.clone().unwrap_or_else(|| device.tag.clone()),
-            title: device.title.clone(),
-            price,
-            wants: space::wanted(device),
-            part: Part { brick, banks: alone.banks, outlets: alone.outlets },
-        })
-    }
-}
-
-/// What a document may say of a brick that holds for its kind only.
-const OF_THE_KIND: &[&str] =
-    &["title", "from", "size", "corner", "mass", "total", "bracket", "outlet", "bank", "port"];
-
-/// What a cure changes.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Change {
-    /// Feeds that were locked may change.
-    Unlock(Vec<String>),
-    /// More means are allowed.
-    Allow(Means),
-    /// The maker's leave to join outlets of a brick, asked for and given.
-    Leave {
-        /// Tag of the brick.
-        brick: String,
-        /// For more voltage; else for more current.
-        series: bool,
-    },
-    /// A device of unknown class turns out to be analogue.
-    Analogue(String),
-    /// A device gets an adaptor of its own on a strip.
-    OwnAdaptor(String),
-    /// Bricks are added.
-    Add(Vec<Candidate>),
-    /// A brick makes room for another.
-    Replace {
-        /// Tag of the brick that goes.
-        brick: String,
-        /// The one that comes.
-        by: Box<Candidate>,
-    },
-}
-
-impl Change {
-    /// The input and means with the change made.
-    pub fn apply(&self, input: &Input, config: &Config) -> (Input, Config) {
-        let (mut input, mut config) = (input.clone(), config.clone());
-        match self {
-            Self::Unlock(tags) => {
-                for need in input.needs.iter_mut().filter(|need| tags.contains(&need.tag)) {
-                    if let Some(present) = &mut need.present {
-                        present.locked = false;
-                    }
-                }
-            }
-            Self::Allow(means) => config.means = *means,
-            Self::Leave { brick, series } => {
-                let of: Vec<bool> =
-                    input.outlets.iter().map(|outlet| input.bricks[outlet.brick].tag == *brick).collect();
-                for (outlet, _) in input.outlets.iter_mut().zip(of).filter(|(_, own)| *own) {
-                    let leave = if *series { &mut outlet.series } else { &mut outlet.parallel };
-                    *leave = leave.or(Some(true));
-                }
-            }
-            Self::Analogue(tag) => {
-                for need in input.needs.iter_mut().filter(|need| need.tag == *tag) {
-                    need.alone = false;
-                }
-            }
-            Self::OwnAdaptor(tag) => {
-                let socket = empty_socket(&input);
-                for need in input.needs.iter_mut().filter(|need| need.tag == *tag) {
-                    let room = socket.iter().cloned().collect();
-                    need.adaptor = Some(Adaptor { socket: socket.clone(), takes: 1, room });
-                    need.present = None;
-                }
-            }
-            Self::Add(candidates) => candidates.iter().for_each(|candidate| add(&mut input, candidate, None)),
-            Self::Replace { brick, by } => replace(&mut input, brick, by),
-        }
-        (input, config)
-    }
-
-    fn name(&self, input: &Input) -> String {
-        // Without a clear height nobody can tell whether a brick fits.
-        let room = if input.rooms.is_empty() {
-            "; whether it fits is not known"
-        } else if fits(input, self) {
-            ""
-        } else {
-            "; under the deck there is no room for it, so it needs a place on the deck or beside the board"
-        };
-        match self {
-            Self::Unlock(tags) => format!("unlock the feed of {}", words::list(tags)),
-            Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
-            Self::Leave { brick, series } => {
-                let more = if *series { "in series" } else { "in parallel" };
-                format!(
-                    "ask the maker of {brick} whether its outlets may be joined {more}; with leave it works"
-                )
-            }
-            Self::Analogue(tag) => format!("find out whether {tag} is analogue; then it may share an outlet"),
-            Self::OwnAdaptor(tag) => match empty_socket(input) {
-                Some((strip, socket)) => {
-                    format!("give {tag} an adaptor of its own on {}.{socket}", input.strips[strip].tag)
-                }
-                None => format!("give {tag} an adaptor of its own"),
-            },
-            Self::Add(candidates) => {
-                let titles: Vec<&str> = candidates.iter().map(|candidate| candidate.title.as_str()).collect();
-                format!("add {}{room}", words::list(&titles))
-            }
-            Self::Replace { brick, by } => format!("put {} in place of {brick}{room}", by.title),
-        }
-    }
-
-    /// The edit that applies it with the feeds that then serve every device. `None` where somebody must be asked
-    /// first, or an adaptor has no socket to sit in.
-    fn edit(&self, input: &Input, changed: &Input, feeds: &[Feed], name: &str) -> Option<Edit> {
-        let set = |tag: &str, keys: &str, to: &String| DocumentChange::set(Field::device(tag, keys), to);
-        let remove = |tag: &str, keys: &str| DocumentChange::remove(Field::device(tag, keys));
-        let mut changes: Vec<DocumentChange> = match self {
-            Self::Unlock(tags) => tags.iter().map(|tag| remove(tag, "feed.locked")).collect(),
-            Self::OwnAdaptor(_) => {
-                empty_socket(input)?;
-                Vec::new()
-            }
-            // What the document says of the old brick is not true of the new one.
-            Self::Replace { brick, by } => OF_THE_KIND
-                .iter()
-                .map(|key| remove(brick, key))
-                .chain([set(brick, "kind", &by.kind)])
-                .collect(),
-            Self::Add(candidates) => {
-                let new = changed.bricks.iter().skip(input.bricks.len());
-                new.zip(candidates)
-                    .map(|(brick, candidate)| set(&brick.tag, "kind", &candidate.kind))
-                    .collect()
-            }
-            Self::Allow(_) => Vec::new(),
-            Self::Leave { .. } | Self::Analogue(_) => return None,
-        };
-        changes.extend(crate::edits::edit(changed, feeds).changes);
-        Some(Edit::new(name, changes))
-    }
-
-    fn price(&self) -> Price {
-        let area =
-            |candidate: &Candidate| candidate.wants.map_or(0, |[width, depth, _]| space::area(width, depth));
-        match self {
-            Self::Unlock(tags) => Price { work: tags.len(), ..Price::default() },
-            Self::Allow(_) => Price { work: 1, ..Price::default() },
-            Self::Leave { .. } | Self::Analogue(_) => Price { work: 2, ..Price::default() },
-            Self::OwnAdaptor(_) => Price { buys: 1, work: 1, ..Price::default() },
-            Self::Add(candidates) => Price {
-                buys: candidates.len(),
-                money: candidates.iter().filter_map(|candidate| candidate.price).sum(),
-                space_mm2: candidates.iter().map(area).sum(),
-                work: 2 * candidates.len(),
-            },
-            Self::Replace { by, .. } => {
-                Price { buys: 1, money: by.price.unwrap_or(0), space_mm2: area(by), work: 3 }
-            }
-        }
-    }
-}
-
-/// The first socket that nobody sits in: strip and name.
-fn empty_socket(input: &Input) -> Option<(usize, String)> {
-    let taken: Vec<&(usize, String)> =
-        input.needs.iter().filter_map(|need| need.adaptor.as_ref()?.socket.as_ref()).collect();
-    input.strips.iter().enumerate().find_map(|(index, strip)| {
-        let empty =
-            strip.free.iter().find(|name| !taken.iter().any(|(at, other)| *at == index && other == *name))?;
-        Some((index, empty.clone()))
-    })
-}
-
-/// Adds a candidate's outlets under a tag that is free, or under one that is given.
-fn add(input: &mut Input, candidate: &Candidate, tag: Option<String>) {
-    let brick = input.bricks.len();
-    let taken = |tag: &str| {
-        let strip = input.strips.iter().any(|strip| strip.tag == tag);
-        strip || input.bricks.iter().any(|brick| brick.tag == tag) || input.need(tag).is_some()
-    };
-    let tag = tag.unwrap_or_else(|| {
-        let most = input.bricks.len() + input.needs.len() + 1;
-        (1..=most).map(|number| format!("NEW{number}")).find(|tag| !taken(tag)).unwrap_or_default()
-    });
-    let (banks, groups) = (input.banks.len(), input.outlets.iter().filter_map(|outlet| outlet.joined).max());
-    let groups = groups.map_or(0, |last| last + 1);
-    input.bricks.push(crate::input::Brick { tag, ..candidate.part.brick.clone() });
-    input.banks.extend(candidate.part.banks.iter().map(|bank| crate::input::Bank { brick, ..bank.clone() }));
-    for outlet in &candidate.part.outlets {
-        input.outlets.push(crate::input::Outlet {
-            brick,
-            bank: outlet.bank.map(|bank| bank + banks),
-            joined: outlet.joined.map(|group| group + groups),
-            ..outlet.clone()
-        });
-        for row in &mut input.distances {
-            row.push(None);
-        }
-    }
-}
-
-/// Puts a candidate where a brick was, under the same tag. What was locked to it is free.
-fn replace(input: &mut Input, tag: &str, by: &Candidate) {
-    let Some(brick) = input.bricks.iter().position(|brick| brick.tag == tag) else { return };
-    let gone: Vec<bool> = input.outlets.iter().map(|outlet| outlet.brick == brick).collect();
-    for need in &mut input.needs {
-        if let Some(present) = &mut need.present
-            && present.outlets.iter().any(|&outlet| gone[outlet])
-        {
-            present.locked = false;
-        }
-    }
-    // The outlets stay as numbers, so that feeds still mean the same, but give nothing any more.
-    for (outlet, _) in input.outlets.iter_mut().zip(&gone).filter(|(_, gone)| **gone) {
-        outlet.settings.clear();
-        outlet.reserved = true;
-    }
-    format!("{tag} (before)").clone_into(&mut input.bricks[brick].tag);
-    add(input, by, Some(tag.to_owned()));
-}
-
-/// Cures that work, the cheapest first.
+/// Cures that work: those that feed all before those that leave some, what fits before what does not, then the cheapest.
 pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], meter: &Meter<'_>) -> Vec<Cure> {
-    let mut found: Vec<Cure> = Vec::new();
-    let mut worked: Vec<Change> = Vec::new();
-    let first = changes(input, config, conflicts);
-    let last = bricks(input, config).into_iter().filter(|change| !fits(input, change));
-    for change in first.into_iter().map(|change| (change, false)).chain(last.map(|change| (change, true))) {
-        let (change, is_last) = change;
-        // What does not fit is told only where nothing else can be pressed.
-        if is_last && found.iter().any(|cure| cure.edit.is_some() && fits(input, &cure.change)) {
-            break;
-        }
-        // What needs two bricks is not told where one of them does it.
-        let more = |cure: &Change| matches!((cure, &change), (Change::Add(few), Change::Add(many)) if few.iter().all(|one| many.contains(one)));
-        if worked.iter().any(more) {
-            continue;
-        }
-        let (changed, means) = change.apply(input, config);
-        let all: Vec<usize> = (0..changed.needs.len()).collect();
-        if servable(&changed, &all, &means, meter) != Some(true) {
-            continue;
-        }
-        let name = change.name(input);
-        let allocated = allocate(&changed, &quick(&means), meter);
-        if !allocated.unserved.is_empty() {
-            continue;
-        }
-        let refed = refed(&changed, &allocated.feeds);
-        let mut price = change.price();
-        price.work += refed.len();
-        found.push(Cure {
-            edit: change.edit(input, &changed, &allocated.feeds, &name),
-            name,
-            price,
-            refed,
-            change: change.clone(),
-        });
-        worked.push(change);
-        if meter.stopped() {
-            break;
-        }
+    let within: BTreeSet<&str> =
+        conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
+    let mut search = Search { input, config, meter, found: Vec::new() };
+    search.free(&within);
+    search.purchases(&[]);
+    if !search.is_cured() {
+        search.locks_and_purchases();
     }
-    found.sort_by(|a, b| a.price.cmp(&b.price).then(a.name.cmp(&b.name)));
+    if !search.is_cured() {
+        search.partial();
+    }
+    let mut found = search.found;
+    let key = |cure: &Cure| (cure.leaves.len(), !cure.fits, cure.price);
+    found.sort_by(|a, b| key(a).cmp(&key(b)).then_with(|| a.name.cmp(&b.name)));
     found.truncate(config.cures);
     found
 }
 
-/// Enough to see that a cure works and what it moves; the best allocation is found once it is taken.
-fn quick(config: &Config) -> Config {
-    Config { nodes_each: config.nodes_each.min(50), nodes_length: 0, ..config.clone() }
+struct Search<'a> {
+    input: &'a Input,
+    config: &'a Config,
+    meter: &'a Meter<'a>,
+    found: Vec<Cure>,
 }
 
-/// The devices that are fed otherwise than the document has it.
-fn refed(input: &Input, feeds: &[Feed]) -> Vec<String> {
-    feeds
-        .iter()
-        .filter(|feed| {
-            let present = input.needs[feed.need].present.as_ref();
-            present.is_none_or(|present| {
-                present.kind != feed.kind || (present.outlets != feed.outlets && !feed.outlets.is_empty())
-            })
-        })
-        .map(|feed| input.needs[feed.need].tag.clone())
-        .collect()
-}
-
-/// What is worth trying, single changes before double ones.
-fn changes(input: &Input, config: &Config, conflicts: &[Conflict]) -> Vec<Change> {
-    let mut changes = Vec::new();
-    let within: BTreeSet<&str> =
-        conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
-    let locked: Vec<String> =
-        input.needs.iter().filter(|need| need.lock().is_some()).map(|need| need.tag.clone()).collect();
-    changes.extend(locked.iter().map(|tag| Change::Unlock(vec![tag.clone()])));
-    if 1 < locked.len() {
-        changes.push(Change::Unlock(locked));
+impl Search<'_> {
+    /// The cures that feed every device, can be pressed and fit.
+    fn whole(&self) -> impl Iterator<Item = &Cure> {
+        self.found.iter().filter(|cure| cure.edit.is_some() && cure.leaves.is_empty() && cure.fits)
     }
-    if config.means != Means::ALL {
-        let single = [
-            Means { settings: true, ..config.means },
-            Means { share: true, ..config.means },
-            Means { series: true, ..config.means },
-            Means { parallel: true, ..config.means },
+
+    fn is_cured(&self) -> bool {
+        self.whole().next().is_some()
+    }
+
+    /// Whether every device can be served once a change is made.
+    fn works(&self, change: &Change) -> bool {
+        let (changed, means) = change.apply(self.input, self.config);
+        let all: Vec<usize> = (0..changed.needs.len()).collect();
+        servable(&changed, &all, &means, self.meter) == Some(true)
+    }
+
+    /// Adds a cure, unless after all it leaves more devices than it should.
+    fn tell(&mut self, change: Change, leaves: usize) {
+        let (changed, means) = change.apply(self.input, self.config);
+        let quick = Config { nodes_each: means.nodes_each.min(50), nodes_length: 0, ..means };
+        let allocated = kept::allocate(&changed, &quick, self.meter);
+        if leaves < allocated.unserved.len() || self.found.iter().any(|cure| cure.change == change) {
+            return;
+        }
+        let cure = self.cure(change, &changed, &allocated);
+        self.found.push(cure);
+    }
+
+    fn cure(&self, change: Change, changed: &Input, allocated: &Allocated) -> Cure {
+        let leaves: Vec<String> =
+            allocated.unserved.iter().map(|&need| changed.needs[need].tag.clone()).collect();
+        let mut name = change.name(self.input);
+        if !leaves.is_empty() {
+            name = format!("{name}: feeds all but {}", words::list(&leaves));
+        }
+        let moved: Vec<&Feed> =
+            allocated.feeds.iter().filter(|feed| is_moved(self.input, changed, feed)).collect();
+        let mut price = change.price(self.config);
+        price.unmade = moved.iter().filter(|feed| self.is_made(&changed.needs[feed.need].tag)).count()
+            + leaves.iter().filter(|tag| self.is_made(tag)).count();
+        price.work += moved.len();
+        Cure {
+            edit: change.edit(self.input, changed, &allocated.feeds, &name),
+            fits: change::fits(self.input, &change),
+            follows: moved.iter().map(|feed| follows(changed, feed)).collect(),
+            refed: moved.iter().map(|feed| changed.needs[feed.need].tag.clone()).collect(),
+            name,
+            price,
+            leaves,
+            change,
+        }
+    }
+
+    fn is_made(&self, tag: &str) -> bool {
+        let need = self.input.need(tag).map(|need| &self.input.needs[need]);
+        need.and_then(|need| need.present.as_ref()).is_some_and(|present| present.made)
+    }
+
+    /// What buys nothing.
+    fn free(&mut self, within: &BTreeSet<&str>) {
+        let locked = self.locked();
+        let mut changes: Vec<Change> = locked.iter().map(|tag| Change::Unlock(vec![tag.clone()])).collect();
+        changes.extend(self.means());
+        changes.extend(self.questions(within));
+        for change in changes {
+            if !self.meter.stopped() && self.works(&change) {
+                self.tell(change, 0);
+            }
+        }
+        let one_is_enough = self.found.iter().any(|cure| matches!(cure.change, Change::Unlock(_)));
+        if 1 < locked.len() && !one_is_enough && self.works(&Change::Unlock(locked.clone())) {
+            self.tell(Change::Unlock(self.few(locked)), 0);
+        }
+    }
+
+    fn locked(&self) -> Vec<String> {
+        self.input.needs.iter().filter(|need| need.lock().is_some()).map(|need| need.tag.clone()).collect()
+    }
+
+    /// As few of the locks as must be given up together: each that is left makes the difference.
+    fn few(&self, mut locked: Vec<String>) -> Vec<String> {
+        let mut place = 0;
+        while place < locked.len() {
+            let mut without = locked.clone();
+            without.remove(place);
+            if self.works(&Change::Unlock(without.clone())) {
+                locked = without;
+            } else {
+                place += 1;
+            }
+        }
+        locked
+    }
+
+    fn means(&self) -> Vec<Change> {
+        let means = self.config.means;
+        let more = [
+            Means { settings: true, ..means },
+            Means { share: true, ..means },
+            Means { series: true, ..means },
+            Means { parallel: true, ..means },
             Means::ALL,
         ];
-        changes.extend(single.into_iter().filter(|means| *means != config.means).map(Change::Allow));
+        more.into_iter().filter(|more| *more != means).map(Change::Allow).collect()
     }
-    for (index, brick) in input.bricks.iter().enumerate() {
-        let own = || input.outlets.iter().filter(move |outlet| outlet.brick == index);
-        for series in [true, false] {
-            let asked = |outlet: &crate::input::Outlet| {
-                if series { outlet.series } else { outlet.parallel }.is_none()
-            };
-            if own().filter(|outlet| asked(outlet) && outlet.joined.is_none()).count() >= 2 {
-                changes.push(Change::Leave { brick: brick.tag.clone(), series });
+
+    /// What somebody must be asked first.
+    fn questions(&self, within: &BTreeSet<&str>) -> Vec<Change> {
+        let input = self.input;
+        let mut changes = Vec::new();
+        for (index, brick) in input.bricks.iter().enumerate() {
+            let own = || input.outlets.iter().filter(move |outlet| outlet.brick == index);
+            for series in [true, false] {
+                let asked = |outlet: &crate::input::Outlet| {
+                    if series { outlet.series } else { outlet.parallel }.is_none()
+                };
+                if own().filter(|outlet| asked(outlet) && outlet.joined.is_none()).count() >= 2 {
+                    changes.push(Change::Leave { brick: brick.tag.clone(), series });
+                }
+            }
+        }
+        let unknown = |need: &&Need| need.alone && need.unknown.class && within.contains(need.tag.as_str());
+        changes.extend(input.needs.iter().filter(unknown).map(|need| Change::Analogue(need.tag.clone())));
+        changes
+    }
+
+    /// Bricks and adaptors that feed every device once `first` is done, the cheapest first.
+    fn purchases(&mut self, first: &[Change]) {
+        let (base, means) = Change::Several(first.to_vec()).apply(self.input, self.config);
+        let sockets = empty_sockets(&base).len();
+        let shop = Shop::new(&base, &means, sockets, self.meter);
+        for fitting in [true, false] {
+            // What does not fit is told only where nothing else can be pressed.
+            if !fitting && self.is_cured() {
+                return;
+            }
+            let mut worked: Vec<(Basket, usize)> = Vec::new();
+            let mut tries = 0;
+            for basket in shop.baskets(self.config.bricks, fitting, 0) {
+                let enough = worked.len() == self.config.cures
+                    && worked.iter().all(|(known, _)| known.price < basket.price);
+                if enough || tries == TRIES || self.meter.stopped() {
+                    break;
+                }
+                // What needs more is not told where less does it.
+                let more = |(known, adaptors): &(Basket, usize)| {
+                    contains(&basket.items, &known.items) && *adaptors <= basket.adaptors
+                };
+                if worked.iter().any(more) {
+                    continue;
+                }
+                tries += 1;
+                let Some(tags) = self.with_adaptors(&base, &means, &shop.steps(&basket), sockets, 0) else {
+                    continue;
+                };
+                let adaptors = tags.0.len();
+                let same = |(known, least): &(Basket, usize)| {
+                    contains(&basket.items, &known.items) && *least <= adaptors
+                };
+                if worked.iter().any(same) {
+                    continue;
+                }
+                let change = joined(first, shop.steps(&basket), tags.0);
+                self.tell(change, 0);
+                let bricks = basket
+                    .items
+                    .iter()
+                    .fold(shop.of_adaptors(adaptors), |sum, &item| sum.plus(&shop.items[item].price));
+                worked.push((Basket { price: bricks, ..basket }, adaptors));
             }
         }
     }
-    for need in &input.needs {
-        if need.alone && need.stated.class.is_unknown() && within.contains(need.tag.as_str()) {
-            changes.push(Change::Analogue(need.tag.clone()));
+
+    /// The fewest adaptors, and for whom, with which as few devices go without as can be once some steps are done: none
+    /// where `left` is nought. The devices with adaptors, and how many go without.
+    fn with_adaptors(
+        &self,
+        base: &Input,
+        means: &Config,
+        steps: &[Change],
+        sockets: usize,
+        left: usize,
+    ) -> Option<(Vec<String>, usize)> {
+        let (mut changed, means) = Change::Several(steps.to_vec()).apply(base, means);
+        let room = empty_sockets(&changed);
+        if 0 < sockets {
+            for need in changed.needs.iter_mut().filter(|need| can_have_adaptor(need)) {
+                need.adaptor = Some(Adaptor { room: room.clone(), to_buy: true, ..Adaptor::usual() });
+            }
+        }
+        let model = Model::new(&changed, Means { adaptor: true, ..means.means }, false);
+        let mut pool = Pool::new(&model);
+        let mut stage = Stage::new(Objective::Unserved);
+        let all = changed.needs.len();
+        let mut remain = 0;
+        if left == 0 {
+            stage.musts = (0..all).collect();
+        } else {
+            let most: i64 = (0..all).map(|need| missing(&changed, need)).sum();
+            let (cost, _) = self.ask(&model, &mut pool, &stage, most + 1)?;
+            stage.unserved = Some(cost);
+            remain = usize::try_from(cost).unwrap_or(usize::MAX);
+            if left < remain {
+                return None;
+            }
+        }
+        stage.objective = Objective::Bought;
+        let most = crate::model::count(sockets.min(all));
+        let (_, chosen) = self.ask(&model, &mut pool, &stage, most + 1)?;
+        let given = chosen
+            .iter()
+            .map(|&way| &pool.ways[way])
+            .filter(|way| matches!(way.kind, Kind::Adaptor(_)) && 0 < way.bought);
+        Some((given.map(|way| changed.needs[way.needs[0]].tag.clone()).collect(), remain))
+    }
+
+    fn ask(
+        &self,
+        model: &Model<'_>,
+        pool: &mut Pool,
+        stage: &Stage,
+        below: i64,
+    ) -> Option<(i64, Vec<usize>)> {
+        let nodes = self.meter.grant(self.config.nodes_each);
+        if nodes == 0 {
+            return None;
+        }
+        let told = answer(model, pool, stage, &Effort { nodes, below, enough: 0 }, self.meter);
+        self.meter.spend(told.nodes);
+        Some((told.cost, told.chosen?))
+    }
+
+    /// A lock given up, or all that must be, together with things to buy.
+    fn locks_and_purchases(&mut self) {
+        let locked = self.locked();
+        let all = (1 < locked.len()).then(|| locked.clone());
+        for tags in locked.into_iter().map(|tag| vec![tag]).chain(all) {
+            if self.is_cured() || self.meter.stopped() {
+                return;
+            }
+            self.purchases(&[Change::Unlock(tags)]);
         }
     }
-    if empty_socket(input).is_some() {
-        let without =
-            input.needs.iter().filter(|need| need.adaptor.is_none() && within.contains(need.tag.as_str()));
-        changes.extend(without.map(|need| Change::OwnAdaptor(need.tag.clone())));
+
+    /// What helps most without helping all: adaptors, or one brick with adaptors.
+    fn partial(&mut self) {
+        let sockets = empty_sockets(self.input).len();
+        let now =
+            self.with_adaptors(self.input, self.config, &[], 0, usize::MAX).map_or(usize::MAX, |now| now.1);
+        let shop = Shop::new(self.input, self.config, sockets, self.meter);
+        let most = LEFT.min(now.saturating_sub(1));
+        if most == 0 {
+            return;
+        }
+        let mut tried: Vec<(usize, Basket, Vec<String>)> = Vec::new();
+        let baskets = [true, false].into_iter().flat_map(|fitting| shop.baskets(1, fitting, most));
+        for basket in baskets.take(PARTIAL_TRIES) {
+            let steps = shop.steps(&basket);
+            if let Some((tags, remain)) = self.with_adaptors(self.input, self.config, &steps, sockets, most)
+                && !(steps.is_empty() && tags.is_empty())
+            {
+                tried.push((remain, basket, tags));
+            }
+        }
+        tried.sort_by_key(|(remain, basket, tags)| {
+            let fits = basket.items.iter().all(|&item| shop.items[item].fits);
+            (*remain, !fits, basket.price.plus(&shop.of_adaptors(tags.len().saturating_sub(basket.adaptors))))
+        });
+        for (remain, basket, tags) in tried.into_iter().take(PARTIAL) {
+            self.tell(joined(&[], shop.steps(&basket), tags), remain);
+        }
     }
-    changes.extend(bricks(input, config).into_iter().filter(|change| fits(input, change)));
-    changes
 }
 
-/// Whether the bricks of a change fit under the decks, or into the place of the one that goes; where no room at all is
-/// known, all do. What adds no brick fits.
-fn fits(input: &Input, change: &Change) -> bool {
-    let fits_in = |candidates: &[Candidate], rooms: &[Room]| {
-        let wanted: Option<Vec<[Length; 3]>> = candidates.iter().map(|candidate| candidate.wants).collect();
-        input.rooms.is_empty() || wanted.is_some_and(|wanted| space::fits(&wanted, rooms))
+/// Steps, bricks and adaptors as one change.
+fn joined(first: &[Change], bricks: Vec<Change>, adaptors: Vec<String>) -> Change {
+    let mut steps = first.to_vec();
+    steps.extend(bricks);
+    if !adaptors.is_empty() {
+        steps.push(Change::OwnAdaptors(adaptors));
+    }
+    Change::of(steps)
+}
+
+/// Whether a list of things, each as often as it is bought, has all of another in it.
+fn contains(all: &[usize], part: &[usize]) -> bool {
+    let mut left = all.to_vec();
+    part.iter().all(|item| left.iter().position(|other| other == item).map(|at| left.remove(at)).is_some())
+}
+
+/// Whether a device is fed otherwise than the document has it.
+fn is_moved(input: &Input, changed: &Input, feed: &Feed) -> bool {
+    let tag = &changed.needs[feed.need].tag;
+    let Some(need) = input.need(tag) else { return true };
+    let Some(present) = &input.needs[need].present else { return true };
+    let names: Vec<String> = match &feed.socket {
+        Some((strip, socket)) => vec![format!("{strip}.{socket}")],
+        None => feed.outlets.iter().map(|&outlet| changed.outlet_name(outlet)).collect(),
     };
-    match change {
-        Change::Add(candidates) => fits_in(candidates, &input.rooms),
-        Change::Replace { brick, by } => {
-            let old = input.bricks.iter().find(|old| old.tag == *brick);
-            // What is no larger than the old one fits where that is, whatever is thought of its place.
-            let no_larger = old
-                .and_then(|old| old.wants)
-                .zip(by.wants)
-                .is_some_and(|(old, new)| old.into_iter().zip(new).all(|(old, new)| new <= old));
-            no_larger || old.is_some_and(|old| fits_in(std::slice::from_ref(by.as_ref()), &old.rooms_without))
-        }
-        _ => true,
-    }
+    let (mut names, mut written) = (names, present.written.clone());
+    names.sort();
+    written.sort();
+    let unplaced = feed.kind == rig::FeedKind::Adaptor && feed.socket.is_none();
+    present.kind != feed.kind || (!unplaced && names != written) || present.crossing != feed.crossing
 }
 
-/// Every brick to add or to exchange, and every two to add.
-fn bricks(input: &Input, config: &Config) -> Vec<Change> {
-    let mut changes = Vec::new();
-    for candidate in config.candidates.iter().filter(|_| 0 < config.bricks) {
-        changes.push(Change::Add(vec![candidate.clone()]));
-    }
-    for brick in &input.bricks {
-        for by in &config.candidates {
-            changes.push(Change::Replace { brick: brick.tag.clone(), by: Box::new(by.clone()) });
+/// How a device is fed then, in one line.
+fn follows(changed: &Input, feed: &Feed) -> String {
+    let tag = &changed.needs[feed.need].tag;
+    match (feed.kind, &feed.socket) {
+        (rig::FeedKind::Adaptor, Some((strip, socket))) => format!("{tag}: own adaptor on {strip}.{socket}"),
+        (rig::FeedKind::Adaptor, None) => format!("{tag}: own adaptor"),
+        (kind, _) => {
+            let names: Vec<String> = feed.outlets.iter().map(|&outlet| changed.outlet_name(outlet)).collect();
+            let how = match kind {
+                rig::FeedKind::SeriesPair => " in series",
+                rig::FeedKind::ParallelPair => " in parallel",
+                _ => "",
+            };
+            let volts = crate::input::volts_text(feed.setting_mv);
+            let each = if names.len() == 1 { "" } else { " each" };
+            format!("{tag}: {} at {volts}{each}{how}", words::list(&names))
         }
     }
-    if 1 < config.bricks {
-        for (index, first) in config.candidates.iter().enumerate() {
-            for second in &config.candidates[index..] {
-                changes.push(Change::Add(vec![first.clone(), second.clone()]));
-            }
-        }
-    }
-    changes
 }

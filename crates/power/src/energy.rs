@@ -1,10 +1,10 @@
 //! Energy adds up: a brick gives no more than what it takes in times its efficiency, through any chain of bricks.
 
-use quantity::{Ratio, Watts};
+use quantity::{Ratio, Volts, Watts};
 use rig::{Device, Nature};
 
 use crate::from_rig::{microamps, millivolts, nanowatts, ppm};
-use crate::input::PPM;
+use crate::input::{PPM, USUAL_MV};
 
 /// What share of what it takes a supply gives on, where nobody wrote it down. *Common practice, no source.*
 pub const EFFICIENCY: Ratio = Ratio::of(0.8);
@@ -15,6 +15,10 @@ const MOST_PPM: i64 = PPM - 1;
 /// What a supply that is itself fed at low voltage takes in and gives on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Intake {
+    /// The lowest voltage it runs on, in millivolts.
+    pub low_mv: i64,
+    /// Whether that is what arrives at it or [`USUAL_MV`], because nobody wrote it down.
+    pub volts_assumed: bool,
     /// What it may take, in microamperes: printed, else what its outlets together could want.
     pub current_ua: i64,
     /// Whether that is worked out from its outlets, because nobody wrote it down.
@@ -33,16 +37,19 @@ pub fn efficiency(device: &Device) -> (i64, bool) {
     (ppm(known.unwrap_or(EFFICIENCY)).min(MOST_PPM), known.is_none())
 }
 
-/// The intake of a supply that hangs on another one; `None` of what runs on mains, has no outlets or an unknown voltage.
+/// The intake of a supply that hangs on another one; `None` of what runs on mains or has no outlets.
 ///
 /// P_out ≤ η · U · I, with U the lower end of its window, where it takes the most current for the same work. Where its
-/// current is unknown, I is what its outlets together could make it take, P_out / (η · U).
-pub fn intake(device: &Device) -> Option<Intake> {
+/// voltage is unknown, U is what arrives at it now, else [`USUAL_MV`]. Where its current is unknown, I is what its outlets
+/// together could make it take, P_out / (η · U).
+pub fn intake(device: &Device, arrives: Option<Volts>) -> Option<Intake> {
     let low = matches!(device.power.nature.value, Some(Nature::Dc | Nature::Ac));
     if !low || device.outlets.is_empty() {
         return None;
     }
-    let mv = i128::from(millivolts(device.power.volts.value?.low()).max(1));
+    let window = device.power.volts.value;
+    let low_mv = window.map(quantity::Window::low).or(arrives).map_or(USUAL_MV, millivolts);
+    let mv = i128::from(low_mv.max(1));
     let (efficiency_ppm, efficiency_assumed) = efficiency(device);
     let (eta, whole) = (i128::from(efficiency_ppm), i128::from(PPM));
     let narrow = |wide: i128| i64::try_from(wide).unwrap_or(i64::MAX);
@@ -51,7 +58,16 @@ pub fn intake(device: &Device) -> Option<Intake> {
         None => (narrow((i128::from(most(device)) * whole + mv * eta - 1) / (mv * eta)), true),
     };
     let gives_nw = narrow(mv * i128::from(current_ua) * eta / whole);
-    Some(Intake { current_ua, worked_out, gives_nw, efficiency_ppm, efficiency_assumed })
+    let volts_assumed = window.is_none();
+    Some(Intake {
+        low_mv,
+        volts_assumed,
+        current_ua,
+        worked_out,
+        gives_nw,
+        efficiency_ppm,
+        efficiency_assumed,
+    })
 }
 
 /// The same in watts, for findings.

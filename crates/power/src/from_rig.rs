@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
-use quantity::{Milliamps, Ratio, Volts, Watts};
+use quantity::{Grams, Milliamps, Ratio, Volts, Watts};
 use rig::geometry::{EndKind, SocketState, Solid, port_point, sockets, sockets_for, solids};
 use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role, Sign};
 
@@ -24,6 +24,11 @@ pub fn millivolts(volts: Volts) -> i64 {
     whole(volts.get(), 1e3)
 }
 
+/// Millivolts as volts.
+fn volts(mv: i64) -> Volts {
+    Volts::new(crate::assignment::real(mv) / 1000.0).unwrap_or_default()
+}
+
 /// Whole microamperes.
 pub fn microamps(current: Milliamps) -> i64 {
     whole(current.get(), 1e3)
@@ -32,6 +37,11 @@ pub fn microamps(current: Milliamps) -> i64 {
 /// Whole nanowatts.
 pub(crate) fn nanowatts(power: Watts) -> i64 {
     whole(power.get(), 1e9)
+}
+
+/// Whole grams.
+pub(crate) fn grams(mass: Grams) -> i64 {
+    whole(mass.get(), 1.0)
 }
 
 /// Whole millionths.
@@ -73,6 +83,16 @@ impl Input {
         let has_strip = rig.devices.iter().any(|device| device.role == Role::Strip && !device.outside);
         let boxes = if has_strip { solids(rig, limits).boxes } else { Vec::new() };
         input.strips = strips(rig, limits, &boxes);
+        input.mains_mv = rig.job.mains.map(|mains| millivolts(mains.volts));
+        for run in rig.runs.iter().filter(|run| run.carries == Carries::Mains) {
+            input.mains.extend(run.steps().map(|(from, to)| (from.device.clone(), to.device.clone())));
+        }
+        // A brick's own adaptor sits in a socket and has no mains lead.
+        for device in rig.devices.iter().filter(|device| !device.outlets.is_empty() && !wants_feed(device)) {
+            let own = device.feed.iter().filter(|feed| feed.kind == FeedKind::Adaptor);
+            let sockets = own.flat_map(|feed| &feed.outlets);
+            input.mains.extend(sockets.map(|at| (at.device.clone(), device.tag.clone())));
+        }
         let made = made(rig);
         for device in &rig.devices {
             add_need(&mut input, device, limits, &made);
@@ -111,8 +131,9 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         rooms_without: Vec::new(),
         efficiency_ppm: device.efficiency.value.map(ppm),
         efficiency_assumed: energy::efficiency(device).1,
-        intake_nw: energy::intake(device).map(|intake| intake.gives_nw),
-        intake_worked_out: energy::intake(device).is_some_and(|intake| intake.worked_out),
+        mains: device.power.nature.value == Some(Nature::Mains),
+        intake_nw: energy::intake(device, None).map(|intake| intake.gives_nw),
+        intake_worked_out: energy::intake(device, None).is_some_and(|intake| intake.worked_out),
     });
     if device.total.is_unknown() {
         lacks.insert(Field::device(tag, "total"));
@@ -274,7 +295,7 @@ fn made(rig: &Rig) -> BTreeSet<String> {
         .collect()
 }
 
-fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet<String>) {
+pub(crate) fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet<String>) {
     let (tag, power) = (&device.tag, &device.power);
     if power.nature.is_unknown() && device.outside || !power.nature.is_unknown() && !wants_feed(device) {
         return;
@@ -298,7 +319,12 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
         None => (arrives.0.unwrap_or(USUAL_MV), arrives.0.unwrap_or(USUAL_MV)),
     };
     let sign = power.sign.value.or(arrives.1).unwrap_or(Sign::CentreNegative);
-    let intake = energy::intake(device).filter(|_| power.current.is_unknown());
+    let supplies = input.bricks.iter().position(|brick| brick.tag == *tag);
+    let intake = energy::intake(device, arrives.0.map(volts));
+    if let (Some(brick), Some(intake)) = (supplies, intake) {
+        // Now that all outlets are known, so is the voltage that arrives where nobody wrote down which it wants.
+        input.bricks[brick].intake_nw = Some(intake.gives_nw);
+    }
     let current_ua = power.current.value.map(microamps).or(intake.map(|intake| intake.current_ua));
     let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
     let gain = device.signal.gain.value;
@@ -307,10 +333,8 @@ fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet
             let strip = input.strips.iter().position(|strip| strip.tag == at.device)?;
             Some((strip, at.port.clone()))
         }),
-        takes: 1,
-        room: Vec::new(),
+        ..Adaptor::usual()
     });
-    let supplies = input.bricks.iter().position(|brick| brick.tag == *tag);
     input.needs.push(Need {
         tag: tag.clone(),
         stated: power.clone(),

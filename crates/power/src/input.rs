@@ -19,6 +19,10 @@ pub struct Input {
     pub bricks: Vec<Brick>,
     /// Mains strips.
     pub strips: Vec<Strip>,
+    /// The mains leads: from which device to which, wall outlets, inlets, strips and bricks.
+    pub mains: Vec<(String, String)>,
+    /// The mains voltage of the job in millivolts, where it is said.
+    pub mains_mv: Option<i64>,
     /// The thresholds.
     pub rules: Rules,
     /// Way from each outlet to each device in whole millimetres, `distances[need][outlet]`; `None` when not placed.
@@ -116,6 +120,15 @@ pub struct Adaptor {
     pub takes: i64,
     /// The sockets where its body and prongs have room, as things stand: strip and name.
     pub room: Vec<(usize, String)>,
+    /// Whether it would have to be bought first: only while cures are looked for.
+    pub to_buy: bool,
+}
+
+impl Adaptor {
+    /// An adaptor that takes one socket and sits nowhere yet.
+    pub(crate) fn usual() -> Self {
+        Self { takes: 1, ..Self::default() }
+    }
 }
 
 /// How a device is fed in the document.
@@ -213,6 +226,8 @@ pub struct Brick {
     pub intake_nw: Option<i64>,
     /// Whether nobody wrote down its efficiency.
     pub efficiency_assumed: bool,
+    /// Whether it runs on the mains.
+    pub mains: bool,
     /// Whether what it takes is worked out from its outlets, because nobody wrote it down.
     pub intake_worked_out: bool,
 }

@@ -4,7 +4,7 @@ use rig::{Class, PowerNeed, Sign};
 use serde_json::{Value, json};
 
 use crate::input::{milliamps, watts};
-use crate::outcome::{FeedLine, Objective, Outcome};
+use crate::outcome::{Cure, FeedLine, MainsLine, Objective, Outcome, OutletLine};
 
 /// The outcome. Objectives stand in their order: looks, special leads, margin in thousandths, length in millimetres.
 pub fn json(outcome: &Outcome) -> Value {
@@ -12,12 +12,15 @@ pub fn json(outcome: &Outcome) -> Value {
         "status": outcome.status.word(),
         "objective": objective(&outcome.objective),
         "bound": objective(&outcome.bound),
+        "cost": crate::cost::json(outcome),
         "looks": outcome.looks.iter().map(|look| json!({
             "what": look.what.word(),
             "about": look.about,
             "words": look.words,
         })).collect::<Vec<_>>(),
         "feeds": outcome.feeds.iter().map(feed).collect::<Vec<_>>(),
+        "outlets": outcome.outlets.iter().map(outlet).collect::<Vec<_>>(),
+        "mains": outcome.mains.iter().map(mains).collect::<Vec<_>>(),
         "banks": outcome.banks.iter().map(|bank| json!({
             "brick": bank.brick,
             "bank": bank.bank,
@@ -28,6 +31,7 @@ pub fn json(outcome: &Outcome) -> Value {
         "bricks": outcome.bricks.iter().map(|brick| json!({
             "brick": brick.brick,
             "load_w": watts(brick.load_nw),
+            "takes_va": brick.takes_nva.map(watts),
             "limit_w": brick.limit_nw.map(watts),
             "load_ma": milliamps(brick.load_ua),
             "takes_w": watts(brick.takes_nw),
@@ -63,14 +67,56 @@ pub fn json(outcome: &Outcome) -> Value {
             "irreducible": conflict.irreducible,
             "smallest": conflict.smallest,
         })).collect::<Vec<_>>(),
-        "cures": outcome.cures.iter().map(|cure| json!({
-            "name": cure.name,
-            "buys": cure.price.buys,
-            "money": cure.price.money,
-            "space_mm2": cure.price.space_mm2,
-            "work": cure.price.work,
-            "refed": cure.refed,
-        })).collect::<Vec<_>>(),
+        "cures": outcome.cures.iter().map(cure).collect::<Vec<_>>(),
+    })
+}
+
+fn outlet(line: &OutletLine) -> Value {
+    json!({
+        "brick": line.brick,
+        "outlet": line.outlet,
+        "setting_v": volts(line.setting_mv),
+        "devices": line.devices,
+        "load_ma": milliamps(line.load_ua),
+        "limit_ma": milliamps(line.limit_ua),
+        "free_ma": milliamps(line.free_ua),
+        "margin_permille": line.margin_permille,
+        "load_w": watts(line.load_nw),
+        "kept": line.kept,
+    })
+}
+
+/// Watts at the efficiency of each brick, volt-amperes at the usual power factor, milliamperes at the mains of the job.
+fn mains(line: &MainsLine) -> Value {
+    json!({
+        "at": line.at,
+        "takers": line.takers,
+        "load_w": watts(line.load_nw),
+        "load_va": watts(line.load_nva),
+        "load_ma": line.load_ua.map(milliamps),
+        "mains_v": line.mains_mv.map(volts),
+        "power_factor_ratio": { "is": crate::mains::POWER_FACTOR.get(), "from": "assumed" },
+    })
+}
+
+fn cure(cure: &Cure) -> Value {
+    let price = &cure.price;
+    json!({
+        "name": cure.name,
+        "kinds": cure.change.brings().iter().map(|candidate| &candidate.kind).collect::<Vec<_>>(),
+        "leaves": cure.leaves,
+        "fits": cure.fits,
+        "unpriced": price.unpriced,
+        "money": price.money,
+        "buys": price.buys,
+        "unweighed": price.unweighed,
+        "mass_g": price.mass_g,
+        "space_mm2": price.space_mm2,
+        "unmade": price.unmade,
+        "work": price.work,
+        "refed": cure.refed,
+        "follows": cure.follows,
+        "pressable": cure.edit.is_some(),
     })
 }
 
@@ -96,6 +142,7 @@ fn feed(feed: &FeedLine) -> Value {
         "load_ma": milliamps(feed.load_ua),
         "limit_ma": feed.limit_ua.map(milliamps),
         "margin_permille": feed.margin_permille,
+        "why": feed.why,
         "lost_v": feed.lost.map(quantity::Volts::get),
         "requirement": requirement(&feed.requirement),
         "lead": match &feed.socket {

@@ -1,5 +1,6 @@
 //! What is made stays: cut, plugged or wired feeds are given up only where more devices are served without them.
 
+use crate::allocate::{self, Allocated, Meter};
 use crate::assignment::Watch;
 use crate::input::Input;
 use crate::outcome::Outcome;
@@ -13,31 +14,22 @@ const TOGETHER: usize = 2;
 ///
 /// Up to two the number is the least there is, since every set of that size is tried; beyond, all made feeds are free.
 pub(crate) fn solve(input: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
-    let made: Vec<usize> = (0..input.needs.len())
-        .filter(|&need| {
-            input.needs[need].present.as_ref().is_some_and(|present| present.made && !present.locked)
-        })
-        .collect();
+    let made = made(input);
     if made.is_empty() {
-        return solve_once(input, config, watch);
+        return solve_once(input, input, config, watch);
     }
     // Only the last answer is explained; what is tried on the way wants no conflicts and cures.
     let quick = Config { conflicts: 0, ..config.clone() };
     let with_free = |free: &[usize], config: &Config| {
-        let mut kept = input.clone();
-        for &need in made.iter().filter(|need| !free.contains(need)) {
-            if let Some(present) = &mut kept.needs[need].present {
-                present.locked = true;
-            }
-        }
-        let outcome = solve_once(&kept, config, watch);
+        let kept = locked(input, &made, free);
+        let outcome = solve_once(&kept, input, config, watch);
         finished(input, &made, outcome)
     };
     let all_kept = with_free(&[], &quick);
     if all_kept.unserved.is_empty() || all_kept.status == Status::Cancelled {
         return with_free(&[], config);
     }
-    let least = solve_once(input, &quick, watch).unserved.len();
+    let least = solve_once(input, input, &quick, watch).unserved.len();
     if all_kept.unserved.len() == least {
         return with_free(&[], config);
     }
@@ -57,7 +49,46 @@ pub(crate) fn solve(input: &Input, config: &Config, watch: &dyn Watch) -> Outcom
             return with_free(&free, config);
         }
     }
-    finished(input, &made, solve_once(input, config, watch))
+    finished(input, &made, solve_once(input, input, config, watch))
+}
+
+/// The same of an allocation alone: all fed with none of the made feeds undone, with one, with two, or with all free.
+pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> Allocated {
+    let made: Vec<usize> = made(input);
+    let with_free = |free: &[usize]| allocate::allocate(&locked(input, &made, free), config, meter);
+    let all_kept = with_free(&[]);
+    if made.is_empty() || all_kept.unserved.is_empty() {
+        return all_kept;
+    }
+    let free = allocate::allocate(input, config, meter);
+    for size in 1..=TOGETHER {
+        for set in sets(&made, size) {
+            let some = with_free(&set);
+            if some.unserved.len() == free.unserved.len() {
+                return some;
+            }
+        }
+    }
+    free
+}
+
+fn made(input: &Input) -> Vec<usize> {
+    (0..input.needs.len())
+        .filter(|&need| {
+            input.needs[need].present.as_ref().is_some_and(|present| present.made && !present.locked)
+        })
+        .collect()
+}
+
+/// What is made stands like a lock, but for some that are free.
+fn locked(input: &Input, made: &[usize], free: &[usize]) -> Input {
+    let mut kept = input.clone();
+    for &need in made.iter().filter(|need| !free.contains(need)) {
+        if let Some(present) = &mut kept.needs[need].present {
+            present.locked = true;
+        }
+    }
+    kept
 }
 
 /// The order of the objective; the margin counts the other way.

@@ -23,8 +23,11 @@ pub mod verify;
 
 mod allocate;
 mod assumed;
+mod candidate;
+mod change;
 mod config;
 mod conflict;
+mod cost;
 mod cure;
 mod edits;
 mod fit;
@@ -35,16 +38,21 @@ mod kept;
 mod model;
 mod moving;
 mod outcome;
+mod purchase;
 mod reasons;
 mod report;
 mod share;
 mod space;
 mod stage;
 mod stated;
+mod text;
+mod totals;
+mod why;
 mod words;
 
+pub use candidate::Candidate;
+pub use change::Change;
 pub use config::{Config, Means};
-pub use cure::{Candidate, Change};
 pub use edits::edits;
 pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use input::{
@@ -54,8 +62,9 @@ pub use input::{
 pub use json::json;
 pub use moving::{Move, moves};
 pub use outcome::{
-    Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome,
-    Price, Status, Unserved,
+    Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, MainsLine,
+    Objective, Outcome, OutletLine, Price, Status, Unserved,
 };
 pub use report::{measure, solve, solve_watched};
 pub use stated::stated;
+pub use text::text;

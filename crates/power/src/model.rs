@@ -59,6 +59,8 @@ pub(crate) struct Way {
     pub(crate) uses: Vec<(usize, i64)>,
     /// What it counts for when devices go without: nought of a feed.
     pub(crate) missing: i64,
+    /// Adaptors that it would have to be bought for.
+    pub(crate) bought: i64,
 }
 
 impl Way {
@@ -379,6 +381,7 @@ impl<'a> Model<'a> {
             length,
             uses,
             missing: 0,
+            bought: 0,
         })
     }
 
@@ -468,6 +471,7 @@ impl<'a> Model<'a> {
             length: self.length(&[need], &places),
             uses,
             missing: 0,
+            bought: 0,
         })
     }
 
@@ -488,8 +492,13 @@ impl<'a> Model<'a> {
             length: 0,
             uses: strip.map(|strip| (self.strip_rows[strip], adaptor.takes)).into_iter().collect(),
             missing: 0,
+            bought: i64::from(adaptor.to_buy),
         };
         match &adaptor.socket {
+            None if adaptor.to_buy => (0..self.input.strips.len())
+                .filter(|strip| adaptor.room.iter().any(|(at, _)| at == strip))
+                .map(|strip| way(Some(strip)))
+                .collect(),
             None => vec![way(None)],
             Some((strip, _)) if device.lock().is_some() => vec![way(Some(*strip))],
             Some((own, _)) => (0..self.input.strips.len())
@@ -513,6 +522,7 @@ impl<'a> Model<'a> {
             length: 0,
             uses: intake.into_iter().filter(|(_, gives)| 0 < *gives).collect(),
             missing: missing(self.input, need),
+            bought: 0,
         }
     }
 

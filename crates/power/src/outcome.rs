@@ -101,6 +101,21 @@ pub enum LookKind {
 }
 
 impl LookKind {
+    /// All of them. Each counts one.
+    pub const ALL: [Self; 11] = [
+        Self::OutletLoad,
+        Self::StartSurge,
+        Self::SharedLoad,
+        Self::SharedGain,
+        Self::Adaptor,
+        Self::BankLoad,
+        Self::BrickLoad,
+        Self::SupplyDrop,
+        Self::Assumed,
+        Self::UnknownDraw,
+        Self::UnknownGround,
+    ];
+
     /// The word used in files.
     pub fn word(self) -> &'static str {
         match self {
@@ -165,6 +180,8 @@ pub struct FeedLine {
     pub inlet: Option<String>,
     /// What is lost along the lead, made or estimated, where that is known.
     pub lost: Option<quantity::Volts>,
+    /// Why it hangs here and not on the neighbour, in one line.
+    pub why: String,
 }
 
 impl FeedLine {
@@ -185,6 +202,48 @@ impl FeedLine {
         }
         words
     }
+}
+
+/// What hangs on an outlet, and what is left of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutletLine {
+    /// Tag of the brick.
+    pub brick: String,
+    /// Name of the outlet.
+    pub outlet: String,
+    /// The voltage it is set to, or would be first.
+    pub setting_mv: i64,
+    /// The devices on it.
+    pub devices: Vec<String>,
+    /// What they draw; of an unknown draw all that can be kept for it.
+    pub load_ua: i64,
+    /// What it gives at that voltage.
+    pub limit_ua: i64,
+    /// What is left.
+    pub free_ua: i64,
+    /// What is left in thousandths of what it gives.
+    pub margin_permille: i64,
+    /// The load as power.
+    pub load_nw: i64,
+    /// Whether it is kept for a device that cannot be judged.
+    pub kept: bool,
+}
+
+/// What a strip, an inlet or a wall outlet must give.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MainsLine {
+    /// Its tag; none for the whole rig.
+    pub at: Option<String>,
+    /// The bricks and the devices with own adaptors that take it, through strips as well.
+    pub takers: Vec<String>,
+    /// Real power in nanowatts: what they give over their efficiency.
+    pub load_nw: i64,
+    /// Apparent power: real power over [`crate::mains::POWER_FACTOR`].
+    pub load_nva: i64,
+    /// Current at the mains voltage of the job, where that is known.
+    pub load_ua: Option<i64>,
+    /// That voltage.
+    pub mains_mv: Option<i64>,
 }
 
 /// Load of a bank.
@@ -215,6 +274,10 @@ pub struct BrickLine {
     pub load_ua: i64,
     /// What it takes for that: load over efficiency.
     pub takes_nw: i64,
+    /// The same as apparent power, of a brick on the mains.
+    pub takes_nva: Option<i64>,
+    /// Whether it runs on the mains.
+    pub mains: bool,
     /// What it turns into heat.
     pub heat_nw: i64,
     /// The efficiency counted with, in millionths.
@@ -271,10 +334,16 @@ pub struct Cure {
     pub change: crate::Change,
     /// What it is, in one line.
     pub name: String,
-    /// Money, space and work, for ranking and for people.
+    /// Money, mass, space and work, for ranking and for people.
     pub price: Price,
+    /// Whether what it brings fits under the decks and on the strips, as far as known.
+    pub fits: bool,
     /// Which devices are fed otherwise than the document has it, once it is applied.
     pub refed: Vec<String>,
+    /// How those are fed then, one line each.
+    pub follows: Vec<String>,
+    /// Devices that go without all the same; none of a cure that feeds all.
+    pub leaves: Vec<String>,
     /// The edit that applies it, where an edit can.
     pub edit: Option<Edit>,
 }
@@ -282,14 +351,38 @@ pub struct Cure {
 /// What a cure costs: compared in the order of its fields.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Price {
-    /// Things to buy: nought, one adaptor or brick, two.
-    pub buys: usize,
-    /// Money in the smallest coin, where a price is known.
+    /// Things to buy of which no price is known; without a price list that is all of them.
+    pub unpriced: usize,
+    /// Money in the smallest coin, for what has a price.
     pub money: i64,
-    /// Room under the deck, in square millimetres.
+    /// Things to buy.
+    pub buys: usize,
+    /// Things to buy of unknown mass.
+    pub unweighed: usize,
+    /// Mass of what comes, in grams.
+    pub mass_g: i64,
+    /// Room under the deck for what comes, in square millimetres.
     pub space_mm2: i64,
+    /// Leads that are made and must be taken out.
+    pub unmade: usize,
     /// Things to do: settings, leads and questions.
     pub work: usize,
+}
+
+impl Price {
+    /// Both.
+    pub(crate) fn plus(&self, other: &Self) -> Self {
+        Self {
+            unpriced: self.unpriced + other.unpriced,
+            money: self.money + other.money,
+            buys: self.buys + other.buys,
+            unweighed: self.unweighed + other.unweighed,
+            mass_g: self.mass_g + other.mass_g,
+            space_mm2: self.space_mm2 + other.space_mm2,
+            unmade: self.unmade + other.unmade,
+            work: self.work + other.work,
+        }
+    }
 }
 
 /// What came of an allocation.
@@ -297,6 +390,10 @@ pub struct Price {
 pub struct Outcome {
     /// How it ended.
     pub status: Status,
+    /// What devices without a feed count for: one each, a locked one more than all that are not.
+    pub missing: i64,
+    /// What cannot be beaten of that.
+    pub missing_bound: i64,
     /// What was reached.
     pub objective: Objective,
     /// What cannot be beaten.
@@ -307,6 +404,10 @@ pub struct Outcome {
     pub allocation: Vec<Feed>,
     /// The feeds as people read them, in document order.
     pub feeds: Vec<FeedLine>,
+    /// Every outlet with what hangs on it.
+    pub outlets: Vec<OutletLine>,
+    /// What strips, inlets and wall outlets must give; last the whole rig.
+    pub mains: Vec<MainsLine>,
     /// Loads of banks.
     pub banks: Vec<BankLine>,
     /// Loads of bricks.

@@ -27,16 +27,17 @@ pub fn solve_watched(input: &Input, config: &Config, watch: &dyn Watch) -> Outco
     kept::solve(input, config, watch)
 }
 
-/// The best allocation with the locks that the input names.
-pub(crate) fn solve_once(input: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
+/// The best allocation with the locks that the input names. What cannot be, and what helps, is asked of the `document`, in
+/// which what is made is no lock.
+pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
     let meter = Meter::new(config.nodes, watch);
     let allocated = allocate(input, config, &meter);
     let mut status = status(input, &allocated);
     let mut conflicts = Vec::new();
     let mut cures = Vec::new();
     if status == Status::Impossible && 0 < config.conflicts {
-        conflicts = conflict::conflicts(input, config, &meter);
-        cures = cure::cures(input, config, &conflicts, &meter);
+        conflicts = conflict::conflicts(document, config, &meter);
+        cures = cure::cures(document, config, &conflicts, &meter);
         if meter.stopped() {
             status = Status::Cancelled;
         }
@@ -44,10 +45,14 @@ pub(crate) fn solve_once(input: &Input, config: &Config, watch: &dyn Watch) -> O
     let feeds = &allocated.feeds;
     Outcome {
         status,
+        missing: allocated.unserved.iter().map(|&need| crate::model::missing(input, need)).sum(),
+        missing_bound: allocated.unserved_bound,
         objective: allocated.objective,
         bound: allocated.bound,
         looks: looks(input, feeds),
         feeds: feeds.iter().map(|feed| line(input, feeds, feed)).collect(),
+        outlets: crate::totals::outlets(input, feeds),
+        mains: crate::totals::mains(input, feeds, &bricks(input, feeds)),
         banks: banks(input, feeds),
         bricks: bricks(input, feeds),
         distances: distances(input),
@@ -151,6 +156,7 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
         shares_with,
         locked: need.lock().is_some(),
         lost: lost(input, feeds, feed),
+        why: crate::why::why(input, feeds, feed),
         inlet: need.inlet.clone(),
     }
 }
@@ -330,6 +336,8 @@ fn bricks(input: &Input, feeds: &[Feed]) -> Vec<BrickLine> {
                 // P · (1/η − 1).
                 heat_nw: takes(brick, load_nw) - load_nw,
                 takes_nw: takes(brick, load_nw),
+                takes_nva: brick.mains.then(|| crate::totals::apparent(takes(brick, load_nw))),
+                mains: brick.mains,
                 efficiency_ppm: brick.efficiency_ppm.unwrap_or_else(|| crate::from_rig::ppm(EFFICIENCY)),
                 efficiency_assumed: brick.efficiency_assumed,
                 intake_nw: brick.intake_nw,
@@ -344,8 +352,17 @@ fn bricks(input: &Input, feeds: &[Feed]) -> Vec<BrickLine> {
 /// What a brick takes for what it gives: P / η, with the usual efficiency where nobody wrote it down.
 fn takes(brick: &crate::input::Brick, load_nw: i64) -> i64 {
     let known = brick.efficiency_ppm.filter(|part| 0 < *part);
-    let part = i128::from(known.unwrap_or_else(|| crate::from_rig::ppm(EFFICIENCY)));
-    i64::try_from(i128::from(load_nw) * i128::from(PPM) / part).unwrap_or(i64::MAX)
+    over(load_nw, known.unwrap_or_else(|| crate::from_rig::ppm(EFFICIENCY)))
+}
+
+/// The same at the usual efficiency.
+pub(crate) fn usual_taken(load_nw: i64) -> i64 {
+    over(load_nw, crate::from_rig::ppm(EFFICIENCY))
+}
+
+fn over(load_nw: i64, ppm: i64) -> i64 {
+    let wide = i128::from(load_nw) * i128::from(PPM) / i128::from(ppm.max(1));
+    i64::try_from(wide).unwrap_or(i64::MAX)
 }
 
 fn distances(input: &Input) -> Vec<(String, String, i64)> {

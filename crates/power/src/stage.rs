@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::assignment::{Column, Effort, End, Prices, Problem, SAFE, Watch, real, solve};
 use crate::input::{PPM, Rules};
-use crate::model::{Key, Kind, Model, WHOLE, Way, count};
+use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
 
 /// Groups made for the start without being asked for, and in one round, and in all.
@@ -19,6 +19,8 @@ const ROUNDS: usize = 12;
 pub(crate) enum Objective {
     /// Devices without a feed.
     Unserved,
+    /// Adaptors that would have to be bought.
+    Bought,
     /// Findings to look at.
     Looks,
     /// Special leads.
@@ -95,6 +97,7 @@ impl Stage {
     fn cost(&self, way: &Way) -> i64 {
         match self.objective {
             Objective::Unserved => way.missing,
+            Objective::Bought => way.bought,
             Objective::Looks => way.looks,
             Objective::Special => way.special,
             Objective::Length => way.length,
@@ -207,9 +210,8 @@ pub(crate) fn answer(
         if matches!(answer.end, End::Enough | End::Stopped) {
             return told;
         }
-        // A group that is not in the pool matters if it lowers the bound, or could be part of something better.
-        let gap = real(told.cost - 1) - answer.prices.value;
-        let reduced = if SAFE < gap { gap + SAFE } else { -SAFE };
+        let most = model.input.needs.len() / 2;
+        let reduced = dearest(real(told.cost - 1) - answer.prices.value, most);
         let wanted = Wanted { reduced, count: ROUND_GROUPS };
         if !answer.prices.value.is_finite() {
             told.end = End::Budget;
@@ -230,6 +232,41 @@ pub(crate) fn answer(
     told.bound = 0;
     told.end = End::Budget;
     told
+}
+
+/// The prices of the question how few devices go without, true for every group there is and not only for those in the pool:
+/// whatever an outlet or an adaptor more brings, it brings no more than its devices pay. `None` when they were not found.
+pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> Option<Prices> {
+    /// A group that costs no less than this at the prices is no reason to look further.
+    const CLOSE: f64 = -1e-4;
+    let mut stage = Stage::new(Objective::Unserved);
+    let most: i64 = (0..model.input.needs.len()).map(|need| missing(model.input, need)).sum();
+    let effort = Effort { nodes: 1, below: most + 1, enough: i64::MIN };
+    for _ in 0..ROUNDS {
+        let (problem, _) = problem(model, pool, &mut stage);
+        let mut prices = solve(&problem, &effort, None, watch).prices;
+        if !prices.value.is_finite() || POOL_LIMIT < pool.ways.len() {
+            return None;
+        }
+        let found = groups(model, &stage, &prices, Wanted { reduced: CLOSE, count: ROUND_GROUPS });
+        let cut_short = found.cut_short;
+        if pool.extend(model, found.groups) == 0 {
+            prices.value += CLOSE * real(count(model.input.needs.len())) - SAFE;
+            return (!cut_short).then_some(prices);
+        }
+    }
+    None
+}
+
+/// What a group that is not in the pool may cost at the prices and still be part of something better.
+///
+/// Whatever is chosen costs the value of the prices and, on top, what its groups outside the pool cost at the prices. To be
+/// better, these may add up to `gap` at most, the best cost there could still be less that value. With a gap of nought or
+/// more no single one may cost more than the gap. With a negative gap one of them must cost no more than its share of
+/// it, and a choice holds `most` groups at most. The value may be off by [`SAFE`].
+fn dearest(gap: f64, most: usize) -> f64 {
+    let gap = gap + SAFE;
+    if 0.0 <= gap { gap } else { gap / real(count(most.max(1))) }
 }
 
 /// The problem of a question, and the way that each of its columns stands for.

@@ -4,6 +4,7 @@ mod boxes;
 mod check_bar;
 mod circuits;
 mod control;
+mod cures;
 mod estimate;
 mod hiss;
 mod leads;

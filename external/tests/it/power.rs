@@ -55,6 +55,23 @@ fn highs_finds_nothing_better_on_random_rigs() {
 }
 
 #[test]
+fn highs_finds_nothing_better_where_locks_converters_and_looks_are_crowded() {
+    let mut looks = 0;
+    let cases: Vec<String> = (0..RIGS)
+        .map(|seed| {
+            let rig = rigs::crowded(2_000_000 + seed);
+            let (_, outcome) = solved(&rig);
+            assert_eq!(outcome.objective, outcome.bound, "crowded rig {seed} is proven to the end");
+            looks += u64::from(outcome.looks.iter().any(|look| look.what == power::LookKind::SharedGain));
+            case(&format!("crowded rig {seed}"), &rig, &outcome)
+        })
+        .collect();
+    assert!(RIGS / 10 < looks, "{looks} of {RIGS} share at the price of a look");
+    let (same, text) = peer(&cases, &[]);
+    assert!(same, "{text}");
+}
+
+#[test]
 fn highs_notices_a_wrong_objective() {
     let rig = rigs::small(1_000_000, 4, 1);
     let (_, mut outcome) = solved(&rig);

@@ -3,7 +3,7 @@
 use design::Design;
 use finding::{Evidence, Field, Figure, Finding, Severity};
 use power::energy;
-use quantity::{Milliamps, Watts};
+use quantity::{Milliamps, Volts, Watts};
 use rig::{Device, FeedKind, Outlet};
 
 use super::CUSTOM;
@@ -87,15 +87,16 @@ fn check(design: &Design) -> Vec<Finding> {
             .sum();
         let what = format!("brick {}", brick.tag);
         out.extend(judge(design, asked, &what, vec![brick.tag.clone()], field, sum, limit));
-        out.extend(intake(brick, sum));
+        let arrives = design::feed_state(&design.rig, brick).and_then(|state| state.volts.value);
+        out.extend(intake(brick, arrives, sum));
     }
     out
 }
 
 /// A brick that hangs on another gives no more than what it takes times its efficiency: there is no share of that to look
 /// at, since what it takes is printed with its margin.
-fn intake(brick: &Device, sum: Watts) -> Option<Finding> {
-    let takes = energy::intake(brick)?;
+fn intake(brick: &Device, arrives: Option<Volts>, sum: Watts) -> Option<Finding> {
+    let takes = energy::intake(brick, arrives)?;
     let most = energy::gives(&takes);
     if !above(sum.get(), most.get()) {
         return None;
@@ -103,6 +104,9 @@ fn intake(brick: &Device, sum: Watts) -> Option<Finding> {
     let mut assumed = Vec::new();
     if takes.efficiency_assumed {
         assumed.push(Field::device(&brick.tag, "efficiency"));
+    }
+    if takes.volts_assumed {
+        assumed.push(Field::device(&brick.tag, "power.volts"));
     }
     let says = format!(
         "brick {} gives {} and can give {} at most on what it takes itself",

@@ -463,12 +463,180 @@ fn bricks_do_not_feed_each_other_in_a_ring() {
 }
 
 #[test]
+fn a_converter_of_unknown_voltage_gives_nothing_before_it_is_fed_and_no_ring_arises() {
+    let converter = |tag: &str, volts: f64, draws: f64| {
+        let mut made = brick(tag, vec![outlet("1", &[(volts, 100.0)])]);
+        made.power = digital(tag, 9.0, 9.0, draws).power;
+        made.power.volts = Known::default();
+        made
+    };
+    let weak = || brick("S0", vec![outlet("1", &[(9.0, 100.0)])]);
+    let outcome = solved(vec![weak(), converter("T0", 18.0, 400.0), device("A0", 18.0, 18.0, 20.0)]);
+    let without = |outcome: &Outcome| -> Vec<String> {
+        outcome.unserved.iter().map(|device| device.device.clone()).collect()
+    };
+    assert_eq!(without(&outcome), ["T0", "A0"], "the 100 mA of S0.1 are too little for T0");
+    let outcome = solved(vec![converter("T0", 9.0, 40.0), converter("T1", 9.0, 40.0)]);
+    assert_eq!(without(&outcome), ["T0", "T1"], "neither is fed by anything but the other");
+    let outcome = solved(vec![weak(), converter("T0", 18.0, 100.0), device("A0", 18.0, 18.0, 20.0)]);
+    assert_eq!(outcome.unserved, [], "0.72 W on 0.9 W");
+    let told = |words: &str| outcome.assumed.iter().any(|assumed| assumed.words.contains(words));
+    assert!(told("9 V taken, and what it gives on is reckoned from that"), "{:?}", outcome.assumed);
+    assert_eq!(outcome.bricks[1].intake_nw, Some(720_000_000));
+    let outcome = solved(vec![weak(), converter("T0", 18.0, 100.0), device("A0", 18.0, 18.0, 41.0)]);
+    assert_eq!(without(&outcome), ["A0"], "0.738 W are more than 0.72 W");
+}
+
+fn strip(sockets: usize) -> Device {
+    let port = |number: usize| rig::Port {
+        name: format!("S{number}"),
+        role: printed(rig::PortRole::Mains),
+        connector: Some(connector("fixed")),
+        ..rig::Port::default()
+    };
+    let ports = (1..=sockets).map(port).collect();
+    Device { tag: "STRIP".to_owned(), role: rig::Role::Strip, outside: true, ports, ..Device::default() }
+}
+
+fn alternating(tag: &str) -> Device {
+    let mut made = device(tag, 9.0, 9.0, 500.0);
+    made.power.nature = printed(Nature::Ac);
+    made.power.sign = Known::default();
+    made
+}
+
+#[test]
+fn two_adaptors_are_a_cure_and_with_one_socket_only_one_of_them() {
+    let devices = |sockets| {
+        let small = brick("S", vec![outlet("1", &[(9.0, 100.0)])]);
+        vec![small, device("A", 24.0, 24.0, 100.0), alternating("B"), strip(sockets)]
+    };
+    let outcome = solved(devices(3));
+    let first = &outcome.cures[0];
+    assert_eq!(first.name, "give adaptors of their own to A on STRIP.S1 and B on STRIP.S2");
+    assert_eq!(first.follows, ["A: own adaptor on STRIP.S1", "B: own adaptor on STRIP.S2"]);
+    assert_eq!((first.price.buys, first.leaves.len()), (2, 0));
+    assert!(first.edit.is_some());
+    let outcome = solved(devices(1));
+    let first = &outcome.cures[0];
+    assert_eq!(first.leaves.len(), 1, "{:?}", outcome.cures);
+    assert!(first.name.contains(": feeds all but "), "{}", first.name);
+    assert!(solved(devices(0)).cures.is_empty(), "no socket, no adaptor");
+}
+
+#[test]
+fn a_cure_may_be_a_brick_and_an_adaptor_and_a_price_list_ranks_by_money() {
+    let weak = || brick("S", vec![outlet("1", &[(9.0, 100.0)])]);
+    let rig = rig(vec![weak(), digital("A", 9.0, 9.0, 400.0), alternating("B"), strip(2)]);
+    let input = input(&rig);
+    let strong = brick("strong", vec![outlet("1", &[(9.0, 500.0)])]);
+    let with = |brick: Option<i64>, adaptor: Option<i64>| {
+        let candidates = Candidate::new(&strong, brick).into_iter().collect();
+        let outcome = solve(&input, &Config { candidates, adaptor_price: adaptor, ..Config::standard() });
+        outcome.cures.into_iter().map(|cure| (cure.name, cure.price)).collect::<Vec<_>>()
+    };
+    let both = "add strong and give an adaptor of its own to B on STRIP.S1";
+    let adaptors = "give adaptors of their own to A on STRIP.S1 and B on STRIP.S2";
+    let dear = with(Some(2000), Some(3000));
+    assert!(dear[0].0.starts_with(both), "{dear:?}");
+    assert_eq!((dear[0].1.money, dear[0].1.buys), (5000, 2));
+    let cheap = with(Some(4000), Some(3000));
+    assert_eq!((cheap[0].0.as_str(), cheap[0].1.money), (adaptors, 6000));
+    let without = with(None, None);
+    assert_eq!((without[0].1.unpriced, without[0].1.buys), (2, 2), "{without:?}");
+}
+
+#[test]
+fn a_doubler_is_bought_with_what_it_hangs_on() {
+    let mut doubler = brick("doubler", vec![outlet("1", &[(18.0, 100.0)])]);
+    doubler.power = device("doubler", 9.0, 9.0, 300.0).power;
+    let rig = rig(vec![brick("S", vec![outlet("1", &[(9.0, 400.0)])]), device("A", 18.0, 18.0, 60.0)]);
+    let candidates = Candidate::new(&doubler, None).into_iter().collect();
+    let outcome = solve(&input(&rig), &Config { candidates, ..Config::standard() });
+    let first = &outcome.cures[0];
+    assert!(first.name.starts_with("add doubler"), "{}", first.name);
+    assert_eq!(first.follows, ["A: NEW1.1 at 18 V", "NEW1: S.1 at 9 V"]);
+}
+
+#[test]
+fn each_feed_says_why_and_loads_add_up_to_the_mains() {
+    let outlets =
+        vec![outlet("1", &[(9.0, 100.0)]), outlet("2", &[(9.0, 200.0)]), outlet("3", &[(12.0, 300.0)])];
+    let mut rig = rig(vec![
+        brick("S", outlets),
+        device("A", 9.0, 9.0, 50.0),
+        device("B", 9.0, 9.0, 100.0),
+        device("C", 12.0, 12.0, 120.0),
+        strip(2),
+    ]);
+    let (volts, hertz) = (quantity::Volts::of(230.0), quantity::Hertz::of(50.0));
+    rig.job.mains = Some(rig::Mains { volts, hertz });
+    let outcome = solve(&input(&rig), &Config::standard());
+    let why = |tag: &str| outcome.feeds.iter().find(|feed| feed.device == tag).expect("fed").why.as_str();
+    assert_eq!(why("C"), "no other outlet gives it 12 V DC and 120 mA");
+    assert_eq!(why("A"), "S.2 feeds B; exchanged, one more thing to look at: S.1 gives 100 mA of 100 mA");
+    let second = outcome.outlets.iter().find(|line| line.outlet == "2").expect("a line");
+    assert_eq!((second.load_ua, second.free_ua, second.margin_permille), (100_000, 100_000, 500));
+    // 0.45 + 0.9 + 1.44 W at 80 % and a power factor of 0.6.
+    let whole = outcome.mains.last().expect("the whole rig");
+    assert_eq!((whole.load_nw, whole.load_nva), (3_487_500_000, 5_812_500_000));
+    assert_eq!(whole.load_ua, Some(25_271), "at 230 V");
+    let text = power::text(&outcome);
+    for line in [
+        "outlet S.2: 100 mA of 200 mA used, 100 mA free, 50 % to spare (B)",
+        "brick S: gives 270 mA, 2.8 W of 1000.0 W; takes 3.5 W, 5.8 VA, efficiency assumed",
+        "mains in all: 3.5 W, 5.8 VA, 25 mA (S)",
+        "proven: 0 to look at, 0 special leads, tightest outlet has 50 % to spare",
+    ] {
+        assert!(text.contains(line), "{line}\n{text}");
+    }
+}
+
+/// The names in the first cells of the tables of a page.
+fn names_of(page: &str) -> std::collections::BTreeSet<String> {
+    let cell = |line: &str| Some(line.strip_prefix("| `")?.split_once('`')?.0.to_owned());
+    page.lines().filter_map(cell).collect()
+}
+
+#[test]
+fn the_page_of_the_cost_has_the_names_of_the_json() {
+    let page = include_str!("../../../../docs/power-cost.md");
+    let small = brick("S", vec![outlet("1", &[(9.0, 100.0)])]);
+    let value = power::json(&solved(vec![small, device("A", 24.0, 24.0, 100.0), strip(1)]));
+    let cost = &value["cost"];
+    let keys =
+        |value: &serde_json::Value| value.as_object().expect("a table").keys().cloned().collect::<Vec<_>>();
+    let terms = cost["terms"].as_array().expect("terms").iter();
+    let mut names: std::collections::BTreeSet<String> =
+        terms.map(|term| term["name"].as_str().expect("a name").to_owned()).collect();
+    for table in ["look_weights", "limits", "assumptions"] {
+        names.extend(keys(&cost[table]));
+    }
+    // Of a cure the figures that rank it; its other keys are words, lists and what fits.
+    let words = ["name", "kinds", "leaves", "fits", "refed", "follows", "pressable"];
+    names.extend(keys(&value["cures"][0]).into_iter().filter(|key| !words.contains(&key.as_str())));
+    assert_eq!(names, names_of(page));
+    // Each term is the one of the plain list, and says whether it is proven.
+    let listed: Vec<&serde_json::Value> = value["objective"].as_array().expect("a list").iter().collect();
+    let told: Vec<&serde_json::Value> =
+        cost["terms"].as_array().expect("terms")[1..].iter().map(|term| &term["is"]).collect();
+    assert_eq!(told, listed);
+    for term in cost["terms"].as_array().expect("terms") {
+        assert_eq!(term["proven"], term["is"] == term["bound"], "{term}");
+        let line =
+            page.lines().find(|line| line.starts_with(&format!("| `{}`", term["name"].as_str().unwrap())));
+        let cells: Vec<&str> = line.expect("a line").split('|').map(str::trim).collect();
+        assert_eq!([cells[2], cells[3]], [term["unit"].as_str().unwrap(), term["better"].as_str().unwrap()]);
+    }
+}
+
+#[test]
 fn a_measured_surge_is_weighed_of_every_class() {
-    let mut calm = device("A", 9.0, 9.0, 30.0);
-    calm.power.surge = printed(quantity::Milliamps::of(1500.0));
+    let mut devices = device("A", 9.0, 9.0, 30.0);
+    devices.power.surge = printed(quantity::Milliamps::of(1500.0));
     let outlets = || vec![outlet("1", &[(9.0, 100.0)]), outlet("2", &[(9.0, 2000.0)])];
-    assert_eq!(on(&solved(vec![brick("S", outlets()), calm.clone()]), "A").1, ["S.2"]);
-    let weak = solved(vec![brick("S", outlets().into_iter().take(1).collect()), calm]);
+    assert_eq!(on(&solved(vec![brick("S", outlets()), devices.clone()]), "A").1, ["S.2"]);
+    let weak = solved(vec![brick("S", outlets().into_iter().take(1).collect()), devices]);
     assert_eq!(weak.looks.iter().map(|look| look.what).collect::<Vec<_>>(), [LookKind::StartSurge]);
 }
 
@@ -609,8 +777,11 @@ fn the_json_has_the_keys_that_are_promised() {
             "status",
             "objective",
             "bound",
+            "cost",
             "looks",
             "feeds",
+            "outlets",
+            "mains",
             "banks",
             "bricks",
             "distances_mm",
@@ -632,6 +803,7 @@ fn the_json_has_the_keys_that_are_promised() {
             "load_ma",
             "limit_ma",
             "margin_permille",
+            "why",
             "lost_v",
             "requirement",
             "lead"
@@ -639,4 +811,30 @@ fn the_json_has_the_keys_that_are_promised() {
     );
     assert_eq!(value["feeds"][0]["outlets"][0]["setting_v"], 9.0);
     assert_eq!(value["feeds"][0]["requirement"]["current_ma"]["from"], "printed");
+}
+
+#[test]
+fn a_share_that_costs_a_look_is_found_beside_a_converter() {
+    let joined = |name: &str, current| {
+        let mut one = outlet(name, &[(9.0, current)]);
+        one.isolation = printed(Isolation::Joined);
+        one
+    };
+    let mut converter = brick("T0", vec![joined("1", 250.0)]);
+    converter.power = digital("T0", 9.0, 18.0, 103.0).power;
+    let mut held = device("T1", 9.0, 9.0, 10.0);
+    held.power.current = Known::default();
+    held.power.volts = Known::default();
+    held.power.sign = Known::default();
+    held.power.positive_ground = Known::default();
+    held.feed = Some(feed(FeedKind::Single, &["S0.2"], true));
+    let outcome = solved(vec![
+        brick("S0", vec![joined("2", 300.0), joined("3", 500.0)]),
+        converter,
+        held,
+        device("A2", 9.0, 9.0, 95.0),
+        device("A3", 9.0, 9.0, 35.0),
+    ]);
+    let without: Vec<&str> = outcome.unserved.iter().map(|device| device.device.as_str()).collect();
+    assert_eq!(without, ["T0"], "A2 and A3 share S0.3, which is worth a look");
 }

@@ -18,11 +18,15 @@ fn input(seed: u64) -> Input {
     Input::from_rig(&rigs::small(seed, 4, 1), &Limits::default())
 }
 
+/// The same of a rig that is full of what hides a better answer.
+fn crowded(seed: u64) -> Input {
+    Input::from_rig(&rigs::crowded(seed), &Limits::default())
+}
+
 #[test]
 fn nothing_is_better_than_what_is_proven() {
     let mut statuses = [0, 0];
-    for seed in seeds() {
-        let input = input(seed);
+    for (seed, input) in seeds().flat_map(|seed| [(seed, input(seed)), (seed, crowded(seed))]) {
         let outcome = solve(&input, &Config::standard());
         let verdict = verify(&input, &outcome.allocation);
         assert_eq!(verdict.breaches, [], "seed {seed}");
@@ -42,6 +46,15 @@ fn nothing_is_better_than_what_is_proven() {
         );
     }
     assert!(statuses.iter().all(|count| 10 < *count), "both kinds appear: {statuses:?}");
+}
+
+/// Crowded rigs that were answered wrongly once: a guest of a locked outlet had more to spare than any way of its own.
+#[test]
+fn what_was_wrong_once_stays_right() {
+    let input = crowded(30_064_779_332);
+    let outcome = solve(&input, &Config::standard());
+    assert_eq!(outcome.objective.margin_permille, 650);
+    assert_eq!(Some(rank(&verify(&input, &outcome.allocation))), best(&input, false));
 }
 
 #[test]
@@ -98,7 +111,7 @@ fn each_cure_works_once_it_is_applied() {
     for seed in seeds() {
         let mut rig = rigs::small(seed, 5, 1);
         // Some makers have not been asked yet.
-        for outlet in rig.devices.iter_mut().flat_map(|device| &mut device.outlets).filter(|_| seed % 3 == 0)
+        for outlet in rig.devices.iter_mut().flat_map(|device| &mut device.outlets).filter(|_| seed % 2 == 0)
         {
             outlet.series = rig::Known::default();
             outlet.parallel = rig::Known::default();
@@ -113,7 +126,7 @@ fn each_cure_works_once_it_is_applied() {
             let (changed, means) = cure.change.apply(&input, &config);
             let cured = solve(&changed, &means);
             assert!(
-                cured.unserved.iter().all(|device| !device.lacks.is_empty()),
+                cured.unserved.iter().all(|device| cure.leaves.contains(&device.device)),
                 "seed {seed}: {}",
                 cure.name
             );
@@ -121,9 +134,10 @@ fn each_cure_works_once_it_is_applied() {
             let kind = format!("{:?}", cure.change).split(['(', ' ']).next().unwrap().to_owned();
             *found.entry(kind).or_insert(0) += 1;
         }
-        assert!(outcome.cures.is_sorted_by(|a, b| a.price <= b.price), "the cheapest first: seed {seed}");
+        let key = |cure: &power::Cure| (cure.leaves.len(), !cure.fits, cure.price);
+        assert!(outcome.cures.is_sorted_by(|a, b| key(a) <= key(b)), "the cheapest first: seed {seed}");
     }
-    for kind in ["Unlock", "Leave", "Analogue", "OwnAdaptor", "Add", "Replace"] {
+    for kind in ["Unlock", "Leave", "Analogue", "OwnAdaptors", "Add", "Replace"] {
         assert!(found.contains_key(kind), "{kind} among {found:?}");
     }
 }

@@ -237,6 +237,52 @@ pub(crate) fn small(seed: u64, most_devices: i64, most_bricks: i64) -> Rig {
     made
 }
 
+/// A small rig full of what hides a better answer: outlets with one negative, a converter, a device locked to an outlet,
+/// and devices that share only at the price of a look.
+pub(crate) fn crowded(seed: u64) -> Rig {
+    let mut dice = Dice::new(seed);
+    let joined = dice.chance(70);
+    let outlets = |dice: &mut Dice, count: i64| -> Vec<Outlet> {
+        let mut one = |number: i64| {
+            let mut one = outlet(&number.to_string(), &[(9.0, real(dice.of(&[100, 250, 300, 500])))]);
+            one.isolation = printed(if joined { Isolation::Joined } else { Isolation::Isolated });
+            one
+        };
+        (1..=count).map(&mut one).collect()
+    };
+    let count = dice.between(2, 3);
+    let mut devices = vec![brick("S0", outlets(&mut dice, count))];
+    for number in 0..dice.of(&[0, 1, 1, 1, 2]) {
+        let tag = format!("T{number}");
+        let count = dice.between(1, 2);
+        let mut made = brick(&tag, outlets(&mut dice, count));
+        let (low, high) = dice.of(&[(9.0, 9.0), (9.0, 18.0)]);
+        made.power = digital(&tag, low, high, real(dice.between(50, 300))).power;
+        if dice.chance(50) {
+            made.power.class = printed(Class::Analogue);
+        }
+        if dice.chance(25) {
+            made.power.volts = Known::default();
+        }
+        devices.push(made);
+    }
+    for number in 0..dice.between(2, 4) {
+        let mut made = device(&format!("A{number}"), 9.0, 9.0, real(dice.between(2, 24) * 5));
+        made.signal.gain = if dice.chance(60) { Known::default() } else { printed(Decibels::of(20.0)) };
+        match dice.between(1, 10) {
+            1 => made.power.class = printed(Class::Digital),
+            2 => made.power.positive_ground = Known::default(),
+            3 => made.power.current = Known::default(),
+            _ => {}
+        }
+        if dice.chance(30) {
+            made.feed = Some(feed(FeedKind::Single, &[dice.of(&["S0.1", "S0.1", "S0.2"])], true));
+        }
+        devices.push(made);
+    }
+    rig(devices)
+}
+
 fn cable(ohms_per_metre: f64) -> rig::Cable {
     rig::Cable {
         cores: None,
@@ -258,6 +304,9 @@ fn chained(dice: &mut Dice, outlets: &[String]) -> Device {
     made.total = printed(Watts::of(real(dice.between(2, 6))));
     if dice.chance(30) {
         made.power.current = Known::default();
+    }
+    if dice.chance(25) {
+        made.power.volts = Known::default();
     }
     if dice.chance(50) {
         made.efficiency = printed(quantity::Ratio::of(0.9));

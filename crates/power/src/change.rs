@@ -1,0 +1,293 @@
+//! What a cure changes: one step or several, each with its words, its edit and its price.
+
+use finding::{Change as DocumentChange, Edit, Field};
+use quantity::Length;
+
+use crate::candidate::{Candidate, add, replace};
+use crate::config::{Config, Means};
+use crate::input::{Adaptor, Input, Room};
+use crate::outcome::{Feed, Price};
+use crate::{space, words};
+
+/// What a document may say of a brick that holds for its kind only.
+const OF_THE_KIND: &[&str] = &[
+    "title",
+    "from",
+    "size",
+    "corner",
+    "mass",
+    "total",
+    "efficiency",
+    "power",
+    "bracket",
+    "outlet",
+    "bank",
+    "port",
+];
+
+/// What a cure changes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Change {
+    /// Feeds that were locked may change.
+    Unlock(Vec<String>),
+    /// More means are allowed.
+    Allow(Means),
+    /// The maker's leave to join outlets of a brick, asked for and given.
+    Leave {
+        /// Tag of the brick.
+        brick: String,
+        /// For more voltage; else for more current.
+        series: bool,
+    },
+    /// A device of unknown class turns out to be analogue.
+    Analogue(String),
+    /// Devices get adaptors of their own on a strip.
+    OwnAdaptors(Vec<String>),
+    /// A brick or converter is added.
+    Add(Box<Candidate>),
+    /// A brick makes room for another.
+    Replace {
+        /// Tag of the brick that goes.
+        brick: String,
+        /// The one that comes.
+        by: Box<Candidate>,
+    },
+    /// Several steps one after the other.
+    Several(Vec<Change>),
+}
+
+impl Change {
+    /// Steps as one change.
+    pub(crate) fn of(mut steps: Vec<Self>) -> Self {
+        if steps.len() == 1 { steps.remove(0) } else { Self::Several(steps) }
+    }
+
+    /// The input and means with the change made.
+    pub fn apply(&self, input: &Input, config: &Config) -> (Input, Config) {
+        let (mut input, mut config) = (input.clone(), config.clone());
+        self.make(&mut input, &mut config);
+        (input, config)
+    }
+
+    fn make(&self, input: &mut Input, config: &mut Config) {
+        match self {
+            Self::Unlock(tags) => {
+                for need in input.needs.iter_mut().filter(|need| tags.contains(&need.tag)) {
+                    if let Some(present) = &mut need.present {
+                        present.locked = false;
+                    }
+                }
+            }
+            Self::Allow(means) => config.means = *means,
+            Self::Leave { brick, series } => {
+                let of: Vec<bool> =
+                    input.outlets.iter().map(|outlet| input.bricks[outlet.brick].tag == *brick).collect();
+                for (outlet, _) in input.outlets.iter_mut().zip(of).filter(|(_, own)| *own) {
+                    let leave = if *series { &mut outlet.series } else { &mut outlet.parallel };
+                    *leave = leave.or(Some(true));
+                }
+            }
+            Self::Analogue(tag) => {
+                for need in input.needs.iter_mut().filter(|need| need.tag == *tag) {
+                    need.alone = false;
+                }
+            }
+            Self::OwnAdaptors(tags) => {
+                for tag in tags {
+                    let socket = empty_sockets(input).into_iter().next();
+                    for need in input.needs.iter_mut().filter(|need| need.tag == *tag) {
+                        let room = socket.iter().cloned().collect();
+                        need.adaptor = Some(Adaptor { socket: socket.clone(), room, ..Adaptor::usual() });
+                        need.present = None;
+                    }
+                }
+            }
+            Self::Several(steps) => steps.iter().for_each(|step| step.make(input, config)),
+            Self::Add(candidate) => add(input, candidate, None),
+            Self::Replace { brick, by } => replace(input, brick, by),
+        }
+    }
+
+    /// What to do, in one line, and whether there is room for what comes.
+    pub(crate) fn name(&self, input: &Input) -> String {
+        // Without a clear height nobody can tell whether a brick fits.
+        let room = if self.brings().is_empty() || !input.rooms.is_empty() && fits(input, self) {
+            ""
+        } else if input.rooms.is_empty() {
+            "; whether it fits is not known"
+        } else {
+            "; under the deck there is no room for it, so it needs a place on the deck or beside the board"
+        };
+        format!("{}{room}", self.plain(input))
+    }
+
+    fn plain(&self, input: &Input) -> String {
+        match self {
+            Self::Unlock(tags) => format!("unlock the feed of {}", words::list(tags)),
+            Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
+            Self::Leave { brick, series } => {
+                let more = if *series { "in series" } else { "in parallel" };
+                format!(
+                    "ask the maker of {brick} whether its outlets may be joined {more}; with leave it works"
+                )
+            }
+            Self::Analogue(tag) => format!("find out whether {tag} is analogue; then it may share an outlet"),
+            Self::OwnAdaptors(tags) => {
+                let sockets = empty_sockets(input);
+                let each = tags.iter().enumerate().map(|(place, tag)| match sockets.get(place) {
+                    Some((strip, socket)) => format!("{tag} on {}.{socket}", input.strips[*strip].tag),
+                    None => tag.clone(),
+                });
+                let each: Vec<String> = each.collect();
+                match each.as_slice() {
+                    [one] => format!("give an adaptor of its own to {one}"),
+                    several => format!("give adaptors of their own to {}", words::list(several)),
+                }
+            }
+            Self::Several(steps) => {
+                let each: Vec<String> = steps.iter().map(|step| step.plain(input)).collect();
+                words::list(&each)
+            }
+            Self::Add(candidate) => format!("add {}", candidate.named()),
+            Self::Replace { brick, by } => format!("put {} in place of {brick}", by.named()),
+        }
+    }
+
+    /// The edit that applies it with the feeds that then serve every device. `None` where somebody must be asked
+    /// first, or an adaptor has no socket to sit in.
+    pub(crate) fn edit(&self, input: &Input, changed: &Input, feeds: &[Feed], name: &str) -> Option<Edit> {
+        let mut new = input.bricks.len();
+        let mut changes = self.own_changes(input, changed, &mut new)?;
+        changes.extend(crate::edits::edit(changed, feeds).changes);
+        // Whoever goes without has no feed then; a locked one is a fact, unless its brick is gone.
+        let gone = |at: &usize| changed.outlets[*at].reserved && !input.outlets[*at].reserved;
+        for (index, need) in changed.needs.iter().enumerate() {
+            let Some(now) = &need.present else { continue };
+            let loses = !now.locked || now.outlets.iter().any(gone);
+            let remove = DocumentChange::remove(Field::device(&need.tag, "feed"));
+            if loses && feeds.iter().all(|feed| feed.need != index) && !changes.contains(&remove) {
+                changes.push(remove);
+            }
+        }
+        Some(Edit::new(name, changes))
+    }
+
+    /// The bricks it brings.
+    pub fn brings(&self) -> Vec<&Candidate> {
+        match self {
+            Self::Add(candidate) => vec![candidate.as_ref()],
+            Self::Replace { by, .. } => vec![by.as_ref()],
+            Self::Several(steps) => steps.iter().flat_map(Self::brings).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// What it changes besides feeds; `new` is the next brick that was added.
+    fn own_changes(&self, input: &Input, changed: &Input, new: &mut usize) -> Option<Vec<DocumentChange>> {
+        let set = |tag: &str, keys: &str, to: &String| DocumentChange::set(Field::device(tag, keys), to);
+        let remove = |tag: &str, keys: &str| DocumentChange::remove(Field::device(tag, keys));
+        Some(match self {
+            Self::Unlock(tags) => tags.iter().map(|tag| remove(tag, "feed.locked")).collect(),
+            Self::OwnAdaptors(tags) if empty_sockets(input).len() < tags.len() => return None,
+            // What the document says of the old brick is not true of the new one.
+            Self::Replace { brick, by } => {
+                *new += 1;
+                let unfed = input.need(brick).is_some() && changed.need(brick).is_none();
+                let feed = unfed.then(|| remove(brick, "feed"));
+                let old = OF_THE_KIND.iter().map(|key| remove(brick, key));
+                old.chain(feed).chain([set(brick, "kind", &by.kind)]).collect()
+            }
+            Self::Add(candidate) => {
+                *new += 1;
+                vec![set(&changed.bricks.get(*new - 1)?.tag, "kind", &candidate.kind)]
+            }
+            Self::Several(steps) => {
+                let mut all = Vec::new();
+                for step in steps {
+                    all.extend(step.own_changes(input, changed, new)?);
+                }
+                all
+            }
+            Self::Allow(_) | Self::OwnAdaptors(_) => Vec::new(),
+            Self::Leave { .. } | Self::Analogue(_) => return None,
+        })
+    }
+
+    /// What it costs whatever feeds follow: those may unmake leads and make work.
+    pub(crate) fn price(&self, config: &Config) -> Price {
+        match self {
+            Self::Unlock(tags) => Price { work: tags.len(), ..Price::default() },
+            Self::Allow(_) => Price { work: 1, ..Price::default() },
+            Self::Leave { .. } | Self::Analogue(_) => Price { work: 2, ..Price::default() },
+            Self::OwnAdaptors(tags) => tags
+                .iter()
+                .fold(Price::default(), |sum, _| sum.plus(&bought(config.adaptor_price, None, 0, 1))),
+            Self::Several(steps) => {
+                steps.iter().fold(Price::default(), |sum, step| sum.plus(&step.price(config)))
+            }
+            Self::Add(candidate) => of_brick(candidate, 2),
+            Self::Replace { by, .. } => of_brick(by, 3),
+        }
+    }
+}
+
+fn bought(money: Option<i64>, mass_g: Option<i64>, space_mm2: i64, work: usize) -> Price {
+    Price {
+        unpriced: usize::from(money.is_none()),
+        money: money.unwrap_or(0),
+        buys: 1,
+        unweighed: usize::from(mass_g.is_none()),
+        mass_g: mass_g.unwrap_or(0),
+        space_mm2,
+        unmade: 0,
+        work,
+    }
+}
+
+fn of_brick(candidate: &Candidate, work: usize) -> Price {
+    let area = candidate.wants.map_or(0, |[width, depth, _]| space::area(width, depth));
+    bought(candidate.price, candidate.mass_g, area, work)
+}
+
+/// The sockets that nobody sits in, strip and name.
+pub(crate) fn empty_sockets(input: &Input) -> Vec<(usize, String)> {
+    let taken: Vec<&(usize, String)> =
+        input.needs.iter().filter_map(|need| need.adaptor.as_ref()?.socket.as_ref()).collect();
+    let all = input
+        .strips
+        .iter()
+        .enumerate()
+        .flat_map(|(at, strip)| strip.free.iter().map(move |name| (at, name.clone())));
+    all.filter(|socket| !taken.contains(&socket)).collect()
+}
+
+/// Whether the bricks of a change fit under the decks, or into the place of the one that goes; where no room at all is
+/// known, all do. What adds no brick fits.
+pub(crate) fn fits(input: &Input, change: &Change) -> bool {
+    let steps = match change {
+        Change::Several(steps) => steps.as_slice(),
+        one => std::slice::from_ref(one),
+    };
+    let mut added = Vec::new();
+    for step in steps {
+        match step {
+            Change::Add(candidate) => added.push(candidate.wants),
+            Change::Replace { brick, by } if !fits_instead(input, brick, by) => return false,
+            _ => {}
+        }
+    }
+    let wanted: Option<Vec<[Length; 3]>> = added.into_iter().collect();
+    input.rooms.is_empty() || wanted.is_some_and(|wanted| space::fits(&wanted, &input.rooms))
+}
+
+/// Whether a brick fits where another was.
+fn fits_instead(input: &Input, brick: &str, by: &Candidate) -> bool {
+    let Some(old) = input.bricks.iter().find(|old| old.tag == brick) else { return false };
+    let fits_in = |rooms: &[Room]| by.wants.is_some_and(|wanted| space::fits(&[wanted], rooms));
+    // What is no larger than the old one fits where that is, whatever is thought of its place.
+    let no_larger = old
+        .wants
+        .zip(by.wants)
+        .is_some_and(|(old, new)| old.into_iter().zip(new).all(|(old, new)| new <= old));
+    input.rooms.is_empty() || no_larger || fits_in(&old.rooms_without)
+}

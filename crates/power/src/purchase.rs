@@ -1,0 +1,223 @@
+//! What could be bought, the cheapest first, and what cannot work known by counting.
+//!
+//! The prices of the question how few devices go without tell what each device would pay for a feed. A purchase brings no
+//! more than the devices that could hang on it would pay; where that is less than what is wanting, it is not tried (weak
+//! duality of linear programs: prices stay true when columns are added, less what those gain at the prices).
+
+use crate::allocate::Meter;
+use crate::assignment::Prices;
+use crate::candidate::Candidate;
+use crate::change::{Change, fits};
+use crate::config::Config;
+use crate::fit::adapted;
+use crate::input::{Input, Need, Outlet, Rules};
+use crate::model::Model;
+use crate::outcome::Price;
+use crate::stage::{Pool, worths};
+
+/// Sums of prices are true to this.
+const NEAR: f64 = 0.01;
+
+/// One thing to buy.
+#[derive(Debug, Clone)]
+pub(crate) struct Item {
+    pub(crate) change: Change,
+    pub(crate) price: Price,
+    pub(crate) fits: bool,
+    /// The most it can bring, in devices fed.
+    gain: f64,
+    /// The brick it takes the place of.
+    instead: Option<String>,
+}
+
+/// Bricks to buy together, as positions of items, with the fewest adaptors that they could need beside them.
+#[derive(Debug, Clone)]
+pub(crate) struct Basket {
+    pub(crate) items: Vec<usize>,
+    /// No fewer adaptors than this are needed.
+    pub(crate) adaptors: usize,
+    /// What it costs with these.
+    pub(crate) price: Price,
+}
+
+/// All there is to buy for a rig.
+pub(crate) struct Shop<'a> {
+    input: &'a Input,
+    config: &'a Config,
+    pub(crate) items: Vec<Item>,
+    /// How many devices are wanting at least, by the prices.
+    wanting: f64,
+    /// What devices that could have an adaptor would pay, the most first, as many as there are sockets.
+    adaptors: Vec<f64>,
+}
+
+/// Whether an adaptor can be bought for a device: it has none, and its feed is not locked to something else.
+pub(crate) fn can_have_adaptor(need: &Need) -> bool {
+    need.adaptor.is_none() && need.lock().is_none()
+}
+
+impl<'a> Shop<'a> {
+    pub(crate) fn new(input: &'a Input, config: &'a Config, sockets: usize, meter: &Meter<'_>) -> Self {
+        let model = Model::new(input, config.means, false);
+        let mut pool = Pool::new(&model);
+        // Without prices everything may help.
+        let prices = worths(&model, &mut pool, meter).unwrap_or_default();
+        let pays = |need: usize| prices.item.get(need).copied().unwrap_or(f64::INFINITY).max(0.0);
+        let able = (0..input.needs.len()).filter(|&need| can_have_adaptor(&input.needs[need]));
+        let mut adaptors: Vec<f64> = able.map(pays).collect();
+        adaptors.sort_by(|a, b| b.total_cmp(a));
+        adaptors.truncate(sockets);
+        let mut shop = Self { input, config, items: Vec::new(), wanting: prices.value, adaptors };
+        if 0 < config.bricks {
+            shop.stock(&prices);
+        }
+        shop
+    }
+
+    fn stock(&mut self, prices: &Prices) {
+        let gains: Vec<f64> =
+            self.config.candidates.iter().map(|candidate| gain(self.input, candidate, prices)).collect();
+        let item = |change: Change, gain: f64, instead: Option<String>| Item {
+            price: change.price(self.config),
+            fits: fits(self.input, &change),
+            change,
+            gain,
+            instead,
+        };
+        let mut items = Vec::new();
+        for (candidate, &gain) in self.config.candidates.iter().zip(&gains) {
+            items.push(item(Change::Add(Box::new(candidate.clone())), gain, None));
+        }
+        for (index, brick) in self.input.bricks.iter().enumerate() {
+            // Whoever is locked to it is free then, and what it takes itself is, which the prices know nothing of.
+            let frees = self.input.needs.iter().any(|need| {
+                let held = |&outlet: &usize| self.input.outlets[outlet].brick == index;
+                need.supplies == Some(index) || need.lock().is_some_and(|lock| lock.outlets.iter().any(held))
+            });
+            // What is kept for a device that cannot be judged stays.
+            if self.input.outlets.iter().any(|outlet| outlet.brick == index && outlet.reserved) {
+                continue;
+            }
+            for (candidate, &gain) in self.config.candidates.iter().zip(&gains) {
+                let change = Change::Replace { brick: brick.tag.clone(), by: Box::new(candidate.clone()) };
+                let gain = if frees { f64::INFINITY } else { gain };
+                items.push(item(change, gain, Some(brick.tag.clone())));
+            }
+        }
+        self.items = items;
+    }
+
+    /// The fewest adaptors that could be enough beside some bricks; `None` when no number of them is, leaving `left` devices
+    /// without.
+    fn adaptors_beside(&self, gain: f64, left: usize) -> Option<usize> {
+        let short = self.wanting - gain - crate::assignment::real(crate::model::count(left)) - NEAR;
+        // A value that is not known is below everything.
+        if short.is_nan() || short <= 0.0 {
+            return Some(0);
+        }
+        let mut sum = 0.0;
+        self.adaptors
+            .iter()
+            .position(|pays| {
+                sum += pays;
+                short <= sum
+            })
+            .map(|place| place + 1)
+    }
+
+    /// The step of an item list.
+    pub(crate) fn steps(&self, basket: &Basket) -> Vec<Change> {
+        basket.items.iter().map(|&item| self.items[item].change.clone()).collect()
+    }
+
+    /// What adaptors cost.
+    pub(crate) fn of_adaptors(&self, count: usize) -> Price {
+        Change::OwnAdaptors(vec![String::new(); count]).price(self.config)
+    }
+
+    fn basket(&self, items: Vec<usize>, left: usize) -> Option<Basket> {
+        let gain = items.iter().map(|&item| self.items[item].gain).sum();
+        let adaptors = self.adaptors_beside(gain, left)?;
+        let bricks = items.iter().fold(Price::default(), |sum, &item| sum.plus(&self.items[item].price));
+        Some(Basket { price: bricks.plus(&self.of_adaptors(adaptors)), items, adaptors })
+    }
+
+    /// Every choice of at most so many bricks that counting does not rule out, the cheapest first: those that fit, or those
+    /// that do not; `left` devices may go without.
+    pub(crate) fn baskets(&self, most: usize, fitting: bool, left: usize) -> Vec<Basket> {
+        let mut all: Vec<Basket> = Vec::new();
+        if fitting {
+            all.extend(self.basket(Vec::new(), left));
+        }
+        if 0 < most {
+            let suits = |item: &usize| self.items[*item].fits == fitting;
+            all.extend((0..self.items.len()).filter(suits).filter_map(|item| self.basket(vec![item], left)));
+        }
+        if 1 < most {
+            for first in 0..self.items.len() {
+                for second in first..self.items.len() {
+                    if self.go_together(first, second)
+                        && let Some(basket) = self.basket(vec![first, second], left)
+                        && self.fit_together(first, second) == fitting
+                    {
+                        all.push(basket);
+                    }
+                }
+            }
+        }
+        all.sort_by_key(|basket| (basket.price, basket.items.clone()));
+        all
+    }
+
+    /// Two bricks do not take the place of one.
+    fn go_together(&self, first: usize, second: usize) -> bool {
+        let (first, second) = (&self.items[first], &self.items[second]);
+        first.instead.is_none() || first.instead != second.instead
+    }
+
+    fn fit_together(&self, first: usize, second: usize) -> bool {
+        let (one, other) = (&self.items[first], &self.items[second]);
+        one.fits && other.fits && {
+            let both = one.instead.is_none() && other.instead.is_none() && !self.input.rooms.is_empty();
+            !both || fits(self.input, &Change::Several(vec![one.change.clone(), other.change.clone()]))
+        }
+    }
+}
+
+/// The most that the outlets of a candidate are worth to the devices at the prices.
+fn gain(input: &Input, candidate: &Candidate, prices: &Prices) -> f64 {
+    let pays = |need: usize| prices.item.get(need).copied().unwrap_or(f64::INFINITY).max(0.0);
+    let worth = |outlet: &Outlet| {
+        let free = |need: &usize| input.needs[*need].lock().is_none();
+        let hang = (0..input.needs.len()).filter(free).filter(|&need| could_hang(input, need, outlet));
+        let (mut shared, mut alone) = (Vec::new(), 0.0_f64);
+        for need in hang {
+            let device = &input.needs[need];
+            alone = alone.max(pays(need));
+            if !(device.alone || device.ac || device.positive_ground || device.unknown.keeps_to_itself()) {
+                shared.push(pays(need));
+            }
+        }
+        shared.sort_by(|a, b| b.total_cmp(a));
+        alone.max(shared.iter().take(input.rules.share_most).sum())
+    };
+    candidate.outlets().iter().map(worth).sum()
+}
+
+/// Whether a device could hang on an outlet: alone, or on two of which this is one.
+fn could_hang(input: &Input, need: usize, outlet: &Outlet) -> bool {
+    let need = &input.needs[need];
+    let fits = adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some();
+    fits && outlet.ac == need.ac
+        && outlet.settings.iter().any(|setting| {
+            let within = |mv: i64| need.low_mv <= mv && mv <= need.high_mv;
+            let enough = |ua: i64| {
+                need.unknown.draw || need.current_ua <= Rules::part(ua, input.rules.outlet_stop_ppm)
+            };
+            let (single, series, parallel) =
+                (within(setting.mv), within(2 * setting.mv), within(setting.mv) && !outlet.ac);
+            single && enough(setting.ua)
+                || !outlet.ac && series && enough(setting.ua)
+                || parallel && need.current_ua / 2 <= Rules::part(setting.ua, input.rules.outlet_stop_ppm)
+        })
+}

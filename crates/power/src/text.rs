@@ -1,0 +1,131 @@
+//! An outcome as text, for a terminal.
+
+use std::fmt::Write;
+
+use crate::input::{milliamps, milliamps_text, watts};
+use crate::outcome::{FeedLine, Outcome, Status};
+use crate::why::at;
+use crate::words::list;
+
+/// The outcome in lines: feeds with their reasons, what goes without and why, what was assumed, what to look at, loads of
+/// outlets, bricks and the mains, ways out, and what was reached.
+pub fn text(outcome: &Outcome) -> String {
+    let mut out = String::new();
+    for feed in &outcome.feeds {
+        let _ = writeln!(out, "{}", of_feed(feed));
+        let _ = writeln!(out, "{:<8}   why: {}", "", feed.why);
+    }
+    for tag in &outcome.unmade {
+        let _ = writeln!(out, "{tag:<8} is rewired: its supply lead is made, and this takes it out");
+    }
+    for unserved in &outcome.unserved {
+        let _ = writeln!(out, "{:<8} no feed: {}", unserved.device, unserved.why);
+    }
+    for assumed in &outcome.assumed {
+        let _ = writeln!(out, "assumed: {}", assumed.words);
+    }
+    for look in &outcome.looks {
+        let _ = writeln!(out, "look: {}", look.words);
+    }
+    loads(&mut out, outcome);
+    for conflict in &outcome.conflicts {
+        let who = list(&conflict.devices);
+        let _ = match conflict.devices.as_slice() {
+            [_] => writeln!(out, "cannot be served: {who}: {}", conflict.words),
+            _ => writeln!(out, "cannot be served together: {who}: {}", conflict.words),
+        };
+    }
+    for cure in &outcome.cures {
+        let _ = writeln!(out, "cure: {}", cure.name);
+        for line in &cure.follows {
+            let _ = writeln!(out, "  then {line}");
+        }
+    }
+    out + &reached(outcome)
+}
+
+fn of_feed(feed: &FeedLine) -> String {
+    let outlets: Vec<String> = feed
+        .outlets
+        .iter()
+        .map(|by| format!("{}.{}{}", by.brick, by.outlet, at(by.setting_mv)))
+        .chain(feed.socket.iter().map(|(strip, socket)| format!("{strip}.{socket}")))
+        .collect();
+    let special = feed.special();
+    let special = if special.is_empty() { String::new() } else { format!("  {}", special.join(", ")) };
+    format!("{:<8} {:<14} {}{special}", feed.device, feed.kind.word(), outlets.join(" and "))
+}
+
+/// What outlets, banks, bricks and the mains give.
+fn loads(out: &mut String, outcome: &Outcome) {
+    for line in outcome.outlets.iter().filter(|line| !line.devices.is_empty()) {
+        let name = format!("{}.{}", line.brick, line.outlet);
+        let _ = writeln!(
+            out,
+            "outlet {name}: {} of {} used, {} free, {} % to spare ({})",
+            milliamps_text(line.load_ua),
+            milliamps_text(line.limit_ua),
+            milliamps_text(line.free_ua),
+            line.margin_permille.div_euclid(10),
+            list(&line.devices)
+        );
+    }
+    for bank in &outcome.banks {
+        let _ = writeln!(
+            out,
+            "bank {} of {}: {} of {}, {:.1} W",
+            bank.bank,
+            bank.brick,
+            milliamps_text(bank.load_ua),
+            milliamps_text(bank.limit_ua),
+            watts(bank.load_nw)
+        );
+    }
+    for brick in &outcome.bricks {
+        let of = brick.limit_nw.map_or_else(String::new, |limit| format!(" of {:.1} W", watts(limit)));
+        let apparent = brick.takes_nva.map_or_else(String::new, |nva| format!(", {:.1} VA", watts(nva)));
+        let assumed = if brick.efficiency_assumed { ", efficiency assumed" } else { "" };
+        let _ = writeln!(
+            out,
+            "brick {}: gives {}, {:.1} W{of}; takes {:.1} W{apparent}{assumed}",
+            brick.brick,
+            milliamps_text(brick.load_ua),
+            watts(brick.load_nw),
+            watts(brick.takes_nw)
+        );
+    }
+    for line in outcome.mains.iter().filter(|line| !line.takers.is_empty()) {
+        let name = line.at.as_ref().map_or_else(|| "mains in all".to_owned(), |at| format!("mains at {at}"));
+        let current = line.load_ua.map_or_else(String::new, |ua| format!(", {:.0} mA", milliamps(ua)));
+        let _ = writeln!(
+            out,
+            "{name}: {:.1} W, {:.1} VA{current} ({})",
+            watts(line.load_nw),
+            watts(line.load_nva),
+            list(&line.takers)
+        );
+    }
+}
+
+/// The last line: what was reached, and of what is not proven how good it could be at best.
+fn reached(outcome: &Outcome) -> String {
+    let (found, bound) = (&outcome.objective, &outcome.bound);
+    let at_best =
+        |is: bool, best: String| if is { String::new() } else { format!(" (not proven: {best} at best)") };
+    let percent = |permille: i64| format!("{} %", permille.div_euclid(10));
+    let way = found.length_mm.map_or_else(String::new, |mm| {
+        let best = bound.length_mm.unwrap_or(0);
+        format!(", {mm} mm of lead{}", at_best(best == mm, format!("{best} mm")))
+    });
+    let whole = if outcome.status == Status::Impossible { " with what there is" } else { "" };
+    format!(
+        "{}{whole}: {} to look at{}, {} special leads{}, tightest outlet has {} to spare{}{way}\n",
+        outcome.status.word(),
+        found.looks,
+        at_best(found.looks == bound.looks, bound.looks.to_string()),
+        found.special,
+        at_best(found.special == bound.special, bound.special.to_string()),
+        percent(found.margin_permille),
+        at_best(found.margin_permille == bound.margin_permille, percent(bound.margin_permille)),
+    )
+}

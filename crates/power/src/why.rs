@@ -1,0 +1,162 @@
+//! Why a device hangs where it hangs and not on the neighbour: one line each, found by trying the neighbour.
+
+use rig::FeedKind;
+
+use crate::fit::adapted;
+use crate::input::{Input, Rules, milliamps_text, volts_text};
+use crate::outcome::{Feed, Objective};
+use crate::report::{looks_of, measure, window_text};
+use crate::verify::verify;
+use crate::words::list;
+
+/// The reason in one line.
+pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed) -> String {
+    let need = &input.needs[feed.need];
+    if let Some(lock) = need.lock() {
+        return format!("locked to {}", list(&lock.written));
+    }
+    if need
+        .present
+        .as_ref()
+        .is_some_and(|now| now.made && now.kind == feed.kind && same(&now.outlets, &feed.outlets))
+    {
+        return "its lead is made and stays".to_owned();
+    }
+    let others = neighbours(input, feed);
+    let Some((other, moved)) = others.first() else {
+        let window = window_text(need.low_mv, need.high_mv);
+        let nature = if need.ac { "AC" } else { "DC" };
+        let draws = milliamps_text(need.current_ua);
+        return match feed.kind {
+            FeedKind::Single => format!("no other outlet gives it {window} {nature} and {draws}"),
+            FeedKind::Adaptor => format!("no outlet gives it {window} {nature} and {draws}"),
+            _ => format!("no outlet by itself gives it {window} {nature} and {draws}"),
+        };
+    };
+    let name = input.outlet_name(*other);
+    let on_it: Vec<usize> = (0..feeds.len())
+        .filter(|&at| feeds[at].outlets.contains(other) && feeds[at].need != feed.need)
+        .collect();
+    let mut tried: Vec<Feed> = feeds.to_vec();
+    for one in &mut tried {
+        if one.need == feed.need {
+            *one = moved.clone();
+        }
+    }
+    if on_it.is_empty() {
+        return format!("{name} is free; there {}", compared(input, feeds, &tried));
+    }
+    let who: Vec<&str> = on_it.iter().map(|&at| input.needs[feeds[at].need].tag.as_str()).collect();
+    let who = list(&who);
+    let swapped = feed.kind == FeedKind::Single
+        && on_it.iter().all(|&at| {
+            let back = feeds[at].kind == FeedKind::Single && input.needs[feeds[at].need].lock().is_none();
+            let there =
+                back.then(|| option(input, feeds[at].need, feed.outlets[0], feed.setting_mv)).flatten();
+            there.map(|there| tried[at] = there).is_some()
+        });
+    let here = list(&feed.outlets.iter().map(|&at| input.outlet_name(at)).collect::<Vec<_>>());
+    if !swapped {
+        let cannot = if here.is_empty() { String::new() } else { format!(", which cannot go to {here}") };
+        return format!("{name} feeds {who}{cannot}");
+    }
+    format!("{name} feeds {who}; exchanged, {}", compared(input, feeds, &tried))
+}
+
+fn same(a: &[usize], b: &[usize]) -> bool {
+    let (mut a, mut b) = (a.to_vec(), b.to_vec());
+    a.sort_unstable();
+    b.sort_unstable();
+    a == b
+}
+
+/// The other outlets that could feed a device alone, the nearest on the same brick first.
+fn neighbours(input: &Input, feed: &Feed) -> Vec<(usize, Feed)> {
+    let own = feed.outlets.first().copied();
+    let mut all: Vec<usize> =
+        (0..input.outlets.len()).filter(|outlet| !feed.outlets.contains(outlet)).collect();
+    all.sort_by_key(|&outlet| {
+        let brick = own.is_some_and(|own| input.outlets[own].brick == input.outlets[outlet].brick);
+        (!brick, own.map_or(outlet, |own| own.abs_diff(outlet)), outlet)
+    });
+    all.into_iter()
+        .filter_map(|outlet| Some((outlet, option(input, feed.need, outlet, feed.setting_mv)?)))
+        .collect()
+}
+
+/// The feed of one device from one outlet, where that could be by the two alone: as it is set, else at the first voltage.
+fn option(input: &Input, need: usize, outlet: usize, wish_mv: i64) -> Option<Feed> {
+    let (device, of) = (&input.needs[need], &input.outlets[outlet]);
+    let barrel = adapted(of.connector.as_deref(), device.connector.as_deref())?;
+    if of.reserved || of.ac != device.ac || input.bricks[of.brick].tag == device.tag {
+        return None;
+    }
+    if device.positive_ground && of.joined.is_some() {
+        return None;
+    }
+    let fits = |mv: i64, ua: i64| {
+        let enough = device.unknown.draw || device.current_ua <= Rules::part(ua, input.rules.outlet_stop_ppm);
+        device.low_mv <= mv && mv <= device.high_mv && enough
+    };
+    let may =
+        |wish: i64| of.settings.iter().find(|setting| setting.mv == wish && fits(setting.mv, setting.ua));
+    let setting = may(wish_mv).or_else(|| of.settings.iter().find(|setting| fits(setting.mv, setting.ua)))?;
+    Some(Feed {
+        need,
+        kind: FeedKind::Single,
+        outlets: vec![outlet],
+        setting_mv: setting.mv,
+        crossing: device.sign.is_some() && device.sign != of.sign,
+        barrel_adaptor: device.connector.clone().filter(|_| barrel),
+        socket: None,
+    })
+}
+
+/// What is worse where feeds are changed.
+fn compared(input: &Input, feeds: &[Feed], tried: &[Feed]) -> String {
+    let breaches = verify(input, tried).breaches;
+    if let Some(breach) = breaches.first() {
+        let of = |part: &str| breach.words.contains(part);
+        let words = if of("two voltages") {
+            "an outlet would have to be set to two voltages"
+        } else if of("negative") {
+            "who must be alone would share a negative"
+        } else if of("bank") || of("brick") {
+            "a bank or a brick would be overloaded"
+        } else if of("lost") {
+            "too much of the voltage would be lost on the way"
+        } else {
+            "it does not go with what hangs there"
+        };
+        return words.to_owned();
+    }
+    let (now, then) = (measure(input, feeds), measure(input, tried));
+    worse(input, feeds, tried, &now, &then).unwrap_or_else(|| "it is no better".to_owned())
+}
+
+fn worse(input: &Input, feeds: &[Feed], tried: &[Feed], now: &Objective, then: &Objective) -> Option<String> {
+    if now.looks != then.looks {
+        let known = looks_of(input, feeds);
+        let new = looks_of(input, tried).into_iter().find(|words| !known.contains(words))?;
+        return (now.looks < then.looks).then(|| format!("one more thing to look at: {new}"));
+    }
+    if now.special != then.special {
+        return (now.special < then.special).then(|| {
+            let more = then.special - now.special;
+            format!("{more} special lead{} more", if more == 1 { "" } else { "s" })
+        });
+    }
+    let percent = |permille: i64| permille.div_euclid(10);
+    if now.margin_permille != then.margin_permille {
+        let (kept, left) = (percent(now.margin_permille), percent(then.margin_permille));
+        return (then.margin_permille < now.margin_permille)
+            .then(|| format!("the tightest outlet would have {left} % to spare, not {kept} %"));
+    }
+    let (now, then) = (now.length_mm?, then.length_mm?);
+    (now < then).then(|| format!("the leads would be {} mm longer", then - now))
+}
+
+/// The voltage of an outlet in words, for lists.
+pub(crate) fn at(mv: i64) -> String {
+    if mv == 0 { String::new() } else { format!(" at {}", volts_text(mv)) }
+}
