@@ -15,13 +15,13 @@ use rig::PortRef;
 use crate::budget::{Budget, WHOLE, passes};
 use crate::build::{self, Built, put_buffer};
 use crate::contacts::Contacts;
+use crate::figures::Held;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, End, Input};
 use crate::ladder::Sweep;
 use crate::model::{Model, Node};
 use crate::outcome::{Advice, Alternative, Figures, Verdict};
-use crate::resonance;
 use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing};
 
 /// Alternatives told.
@@ -29,14 +29,6 @@ const MOST_TOLD: usize = 8;
 
 /// Inputs below this many ohms make it likely that a device wants the bare pickup; common practice, no source.
 const LOW_INPUT: f64 = 50e3;
-
-/// A way with what it is held against.
-struct Held {
-    source: usize,
-    sink: usize,
-    is_amp: bool,
-    reference: Reference,
-}
 
 /// The search: a network without buffers, what it is held against, and what may still be spent.
 struct Search<'a> {
@@ -64,7 +56,9 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
         rests_on: search.built.lacks.iter().cloned().collect(),
         ..Advice::default()
     };
-    if search.holds(before) {
+    if search.held.is_empty() {
+        advice.verdict = Verdict::NothingArrives;
+    } else if search.holds(before) {
         advice.verdict = Verdict::Enough;
     } else {
         search.smallest(&places, &mut advice);
@@ -79,9 +73,7 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
 
 impl Search<'_> {
     fn holds(&self, figures: Figures) -> bool {
-        figures.change_at_4k_db <= self.config.change_limit
-            && figures.shift <= self.config.shift_limit
-            && figures.loss_1k_db <= self.config.loss_limit
+        figures.broken(self.config).is_empty()
     }
 
     /// Every set, the small ones first, until a size has one that holds or the budget ends.
@@ -188,36 +180,16 @@ impl Search<'_> {
         let mut out = Figures::default();
         let mut graphs = Vec::new();
         for way in &self.held {
-            let graph = Graph::new(&model, way.source, way.sink, &points, Some((0, 1)), &self.budget);
-            let envelope = graph.solve();
-            let at = |k: usize| way.reference.db.get(k).copied().unwrap_or(0.0);
-            let changes: Vec<f64> = if way.is_amp {
-                out.loss_1k_db = out.loss_1k_db.max(at(AT_1K) - envelope.lower[0].db);
-                [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - at(AT_4K)).into()
-            } else {
-                let tone = at(AT_4K) - at(AT_1K);
-                match envelope.difference {
-                    Some(pair) => pair.iter().map(|extreme| extreme.db - tone).collect(),
-                    None => vec![f64::INFINITY],
-                }
-            };
-            for change in changes {
-                out.change_at_4k_db = out.change_at_4k_db.max(change.abs());
-            }
+            let (figures, graph) = way.levels(&model, &points, &self.budget);
+            out = out.worse(figures);
             graphs.push(graph);
-        }
-        if !whole
-            && (self.config.change_limit < out.change_at_4k_db || self.config.loss_limit < out.loss_1k_db)
-        {
-            // It fails already; the shift need not be known.
-            return out;
+            if !whole && !self.holds(out) {
+                // It fails already; the rest need not be known.
+                return out;
+            }
         }
         for (way, graph) in self.held.iter().zip(&graphs) {
-            let Some(base) = way.reference.peak else { continue };
-            for variant in resonance::variants(&model, graph, &self.sweep, &self.budget) {
-                let shift = variant.hertz.map_or(f64::INFINITY, |hertz| (hertz / base - 1.0).abs());
-                out.shift = out.shift.max(shift);
-            }
+            out.shift = out.shift.max(way.shift(&model, graph, &self.sweep, &self.budget));
         }
         out
     }
@@ -356,7 +328,9 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
                 let load = reference_load(&built.model, sink);
                 let reference = Reference::new(input, config, &built.model.sources[source].id, load, sweep);
                 let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
-                out.push(Held { source, sink, is_amp, reference });
+                let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
+                let levels = [at(AT_1K), at(AT_4K)];
+                out.push(Held { source, sink, is_amp, reference: levels, peak: reference.peak });
             }
         }
     }

@@ -49,7 +49,7 @@ pub struct Way {
     pub band: Band,
     /// The band with devices that want the bare pickup left off, where there are any: they load the coil on purpose.
     pub band_sparing: Option<Band>,
-    /// Named states, in the order of the rig; the first has everything off.
+    /// Named states, in the order of the rig, after everything off; where the rig names none, everything on.
     pub states: Vec<StateResponse>,
     /// Resonance of coil and leads up to the first thing that isolates.
     pub resonance: Resonance,
@@ -217,6 +217,9 @@ pub struct Branches {
     pub notches: Vec<f64>,
     /// How much louder the first is than the second where they sum, in dB at 1 kHz with devices' gains.
     pub louder_db: Option<f64>,
+    /// What one is louder than the other by however their gains are set, in dB at 1 kHz where they sum: the quieter one
+    /// at its devices' largest gain, the louder one at 0 dB or less.
+    pub apart_db: Option<f64>,
     /// Values that are unknown.
     pub lacks: Vec<Field>,
 }
@@ -227,6 +230,8 @@ pub enum Verdict {
     /// It was not asked for.
     #[default]
     NotAsked,
+    /// Nothing is judged: no signal reaches an amp or desk.
+    NothingArrives,
     /// No buffer is needed.
     Enough,
     /// The alternatives are all sets of the smallest size that keep the limits.
@@ -237,6 +242,28 @@ pub enum Verdict {
     NotProven,
     /// The budget ended before every set was tried, and none was found that keeps the limits.
     CutShort,
+}
+
+/// A limit that the rules hold a way against.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Limit {
+    /// Change at 4 kHz, or of tone into a desk.
+    Treble,
+    /// Loss at 1 kHz into an amp.
+    Level,
+    /// Shift of the resonance of coil and leads.
+    Resonance,
+}
+
+impl Limit {
+    /// What is out of limits, in words.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Treble => "treble",
+            Self::Level => "level at 1 kHz",
+            Self::Resonance => "resonance",
+        }
+    }
 }
 
 /// Where buffers would keep the worst state within limits.

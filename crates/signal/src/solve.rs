@@ -27,6 +27,9 @@ pub(crate) const AMP_FROM: f64 = 250e3;
 /// The name of the state with everything off.
 pub const EVERYTHING_OFF: &str = "everything off";
 
+/// The name of the state with everything on, which is answered for where the rig names no state.
+pub const EVERYTHING_ON: &str = "everything on";
+
 /// Answers for a rig: a pure function, the same input gives the same outcome.
 pub fn solve(input: &Input<'_>, config: &Config) -> Outcome {
     solve_without_advice(input, config, true)
@@ -76,8 +79,9 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
     }
     let heard = |state: usize, source: usize, port: &rig::PortRef| {
         let node = built.ports.get(port)?;
-        let answer: &Answer = answers.get(source)?.get(state)?.gained.as_ref()?;
-        Some(answer.voltages.get(node)?.get(AT_1K)?.size())
+        let answers: &Answers = answers.get(source)?.get(state)?;
+        let at = |answer: &Option<Answer>| Some(answer.as_ref()?.voltages.get(node)?.get(AT_1K)?.size());
+        Some(branches::Volts { unity: at(&answers.plain)?, largest: at(&answers.gained)? })
     };
     let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
     asked.work.steps += budget.demanded() + asked.budget.demanded();
@@ -304,10 +308,14 @@ pub(crate) fn sparing(input: &Input<'_>, built: &Built) -> Option<Model> {
     Some(model)
 }
 
-/// The states to answer for, with everything off first.
+/// The states to answer for, with everything off first; where the rig names none, with everything on next.
 fn named_states(input: &Input<'_>, built: &Built) -> Vec<(Named, State)> {
     let off = Named { name: EVERYTHING_OFF.to_owned(), engaged: Vec::new() };
+    let all = || built.switches.keys().cloned().collect();
+    let on =
+        input.rig.states.is_empty().then(|| Named { name: EVERYTHING_ON.to_owned(), engaged: all() });
     std::iter::once(&off)
+        .chain(&on)
         .chain(&input.rig.states)
         .chain(&input.states)
         .map(|state| (state.clone(), positions(built, &state.engaged)))

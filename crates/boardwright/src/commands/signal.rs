@@ -84,7 +84,7 @@ fn told(outcome: &signal::Outcome, answers: &[signal::Answers], asked: Option<&s
             told_way(&mut out, way);
             let own = answers.iter().find(|one| one.source == way.source && one.sink == way.sink);
             if let Some(own) = own {
-                told_answers(&mut out, own);
+                told_answers(&mut out, way, own);
             }
         }
     }
@@ -169,9 +169,11 @@ fn told_way(out: &mut String, way: &signal::Way) {
     }
 }
 
-fn told_answers(out: &mut String, answers: &signal::Answers) {
-    if let Some(on) = &answers.on {
-        told_figures(out, "everything on", on);
+fn told_answers(out: &mut String, way: &signal::Way, answers: &signal::Answers) {
+    // Where no state is named it is one of the states.
+    let told = way.states.iter().any(|state| state.name == signal::EVERYTHING_ON);
+    if let Some(on) = answers.on.as_ref().filter(|_| !told) {
+        told_figures(out, signal::EVERYTHING_ON, on);
     }
     for travel in &answers.travel {
         let name = format!("{} {:.0} % open", travel.tag, travel.share * 100.0);
@@ -225,21 +227,17 @@ fn told_levels(out: &mut String, outcome: &signal::Outcome, asked: Option<&str>)
 fn told_sums(out: &mut String, outcome: &signal::Outcome, asked: Option<&str>) {
     for branches in outcome.branches.iter().filter(|one| asked.is_none_or(|asked| one.state == asked)) {
         let Some(at) = &branches.meets else { continue };
-        let own: Vec<String> = branches
-            .own
-            .iter()
-            .map(|own| if own.is_empty() { "nothing more".into() } else { own.join(",") })
-            .collect();
-        let notches: Vec<String> = branches.notches.iter().map(|hertz| format!("{hertz:.0} Hz")).collect();
-        let cancel =
-            if notches.is_empty() { String::new() } else { format!(", cancel at {}", notches.join(", ")) };
-        let louder = branches
-            .louder_db
-            .map_or_else(String::new, |db| format!(", the first {} dB louder", figure(db, 1)));
+        let [one, other] = branches.names();
+        let louder = branches.louder_db.filter(|db| 0.05 <= db.abs()).map_or_else(String::new, |db| {
+            let loud = if 0.0 < db { &one } else { &other };
+            format!("; {loud} is {} dB louder", figure(db.abs(), 1))
+        });
+        let cancel = branches.cancels().map_or_else(String::new, |cancels| format!("; {cancels}"));
         let _ = writeln!(
             out,
-            "{} sums at {at} in {}: by {} and by {}{louder}{cancel}",
-            branches.source, branches.state, own[0], own[1]
+            "{} at {at} {}: {one} and {other} meet{louder}{cancel}",
+            branches.source,
+            signal::in_state_words(&branches.state)
         );
     }
 }
