@@ -1,12 +1,12 @@
 //! The fewest places for a buffer that keep the worst state within limits, proven so far as the budget of work allows.
 //!
 //! Every set of one place is tried, then every set of two, and so on; the first size with a set that holds is the
-//! smallest, and all sets of that size that hold are told. Where the budget ends before a size does, places are added one
+//! smallest, and all sets of that size that hold are told. Where the budget ends before one is found, places are added one
 //! by one, each time the one that helps most, and those that turn out not to be needed are dropped again: a good set, told
 //! as not proven smallest. No place lies ahead of a device that wants the bare pickup, nor of one whose low input makes
 //! it likely while nobody has said; such devices count as off where they can be: they load the coil on purpose.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use finding::Field;
 use quantity::Ohms;
@@ -83,12 +83,12 @@ impl Search<'_> {
             let mut found: Vec<(Vec<BufferPlace>, Figures)> = Vec::new();
             loop {
                 if self.budget.is_spent() {
-                    advice.verdict = Verdict::CutShort;
+                    self.cut_short(found, advice);
                     return;
                 }
                 let chosen: Vec<BufferPlace> = set.iter().map(|index| places[*index].clone()).collect();
                 let after = self.judge(&chosen, false);
-                if self.holds(after) {
+                if self.holds(after) && !self.budget.is_spent() {
                     found.push((chosen, after));
                 }
                 if !next_set(&mut set, places.len()) {
@@ -96,24 +96,37 @@ impl Search<'_> {
                 }
             }
             if self.budget.is_spent() {
-                advice.verdict = Verdict::CutShort;
+                self.cut_short(found, advice);
                 return;
             }
             advice.size_tried = size;
             if !found.is_empty() {
-                found.sort_by(|a, b| {
-                    a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0))
-                });
-                found.truncate(MOST_TOLD);
-                advice.verdict = Verdict::Proven;
-                let budget = Budget::new(WHOLE / 4);
-                advice.alternatives =
-                    found.into_iter().map(|(places, after)| self.told(places, after, &budget)).collect();
+                self.tell(found, Verdict::Proven, advice);
                 return;
             }
         }
         // Every set of every size, none left out.
         advice.verdict = Verdict::NoneFound;
+    }
+
+    /// The budget ended among the sets of one size: no smaller one holds, so what was found is of the smallest size, though
+    /// others of that size may hold too.
+    fn cut_short(&self, found: Vec<(Vec<BufferPlace>, Figures)>, advice: &mut Advice) {
+        if found.is_empty() {
+            advice.verdict = Verdict::CutShort;
+        } else {
+            self.tell(found, Verdict::Proven, advice);
+        }
+    }
+
+    fn tell(&self, mut found: Vec<(Vec<BufferPlace>, Figures)>, verdict: Verdict, advice: &mut Advice) {
+        found
+            .sort_by(|a, b| a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0)));
+        found.truncate(MOST_TOLD);
+        advice.verdict = verdict;
+        let budget = Budget::new(WHOLE / 4);
+        advice.alternatives =
+            found.into_iter().map(|(places, after)| self.told(places, after, &budget)).collect();
     }
 
     /// A good set where the smallest is beyond the budget.
@@ -128,20 +141,24 @@ impl Search<'_> {
         while !self.holds(now) {
             let mut best: Option<(f64, usize, Figures)> = None;
             for (index, place) in places.iter().enumerate().filter(|(_, place)| !chosen.contains(place)) {
-                if self.budget.is_spent() {
-                    return;
-                }
                 let with: Vec<BufferPlace> = chosen.iter().chain([place]).cloned().collect();
                 let after = self.judge(&with, true);
+                if self.budget.is_spent() {
+                    break;
+                }
                 let size = over(after, self.config);
                 if best.is_none_or(|(least, ..)| size < least) {
                     best = Some((size, index, after));
                 }
             }
-            // No place left, or the budget ended: what was tried is no proof of anything.
-            let Some((_, index, after)) = best.filter(|_| !self.budget.is_spent()) else { return };
+            // No place left, or the budget ended before one helped: what was tried is no proof of anything. A round
+            // that the budget ends leaves the best it has seen.
+            let Some((_, index, after)) = best else { return };
             chosen.push(places[index].clone());
             now = after;
+            if self.budget.is_spent() && !self.holds(now) {
+                return;
+            }
         }
         for place in chosen.clone() {
             if self.budget.is_spent() {
@@ -300,6 +317,29 @@ pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<B
         if !out.iter().any(same) {
             out.push(BufferPlace { from: from.clone(), to: to.clone(), at });
         }
+    }
+    // Near the source first: what is isolated early hangs least on the coil, and a search that ends early has seen it.
+    let far = distances(built);
+    out.sort_by_key(|place| far.get(&place.from).copied().unwrap_or(usize::MAX));
+    out
+}
+
+/// How many contacts lie between a source and each one that it reaches, by the shortest way.
+fn distances(built: &Built) -> BTreeMap<PortRef, usize> {
+    let is_source = |port: &PortRef| built.model.sources.iter().any(|source| source.id == port.device);
+    let mut out: BTreeMap<PortRef, usize> = BTreeMap::new();
+    let mut open: VecDeque<(PortRef, usize)> = built
+        .hops
+        .iter()
+        .filter(|hop| is_source(&hop.from))
+        .map(|hop| (hop.from.clone(), 0))
+        .collect();
+    while let Some((port, at)) = open.pop_front() {
+        if out.contains_key(&port) {
+            continue;
+        }
+        open.extend(built.hops.iter().filter(|hop| hop.from == port).map(|hop| (hop.to.clone(), at + 1)));
+        out.insert(port, at);
     }
     out
 }

@@ -234,7 +234,7 @@ pub enum Verdict {
     NothingArrives,
     /// No buffer is needed.
     Enough,
-    /// The alternatives are all sets of the smallest size that keep the limits.
+    /// The alternatives are sets of the smallest size that keep the limits: all of them where `size_tried` is that size.
     Proven,
     /// No set of any size keeps the limits: every one was tried.
     NoneFound,
