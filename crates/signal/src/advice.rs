@@ -197,7 +197,7 @@ impl Search<'_> {
         let mut out = Figures::default();
         let mut graphs = Vec::new();
         for way in &self.held {
-            let (figures, graph) = way.levels(&model, &points, &self.budget);
+            let (figures, graph, _) = way.levels(&model, &points, &self.budget);
             out = out.worse(figures);
             graphs.push(graph);
             if !whole && !self.holds(out) {
@@ -299,15 +299,28 @@ fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
     input.rig.devices.iter().filter(low).map(|device| device.tag.clone()).collect()
 }
 
-/// A place in each signal lead: at its far end when it comes from a source, which is outside the board, else at
-/// its near end. None ahead of a device that wants the bare pickup, or that may.
+/// A place in each signal lead on the board: at its far end when it comes from a source, which is outside, else at its near
+/// end. None ahead of a device that wants the bare pickup, or that may.
 pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<BufferPlace> {
     let bare = |port: &PortRef| {
         let wants = |device: &rig::Device| device.signal.bare_pickup.value == Some(true);
         input.rig.device(&port.device).is_some_and(wants) || asks.contains(&port.device)
     };
     let mut out: Vec<BufferPlace> = Vec::new();
+    let is_out = |tag: &str| {
+        input.rig.source(tag).is_some()
+            || input.rig.sink(tag).is_some()
+            || input.rig.device(tag).is_some_and(|device| device.outside)
+    };
+    let is_edge = |tag: &str| {
+        is_out(tag) || input.rig.device(tag).is_some_and(|device| device.role == rig::Role::Panel)
+    };
     for (_, from, to) in Contacts::new(input.rig).flows() {
+        // Before a panel's input or behind its output is no place on the board.
+        let (from_tag, to_tag) = (from.device.as_str(), to.device.as_str());
+        if is_out(from_tag) && is_edge(to_tag) || is_edge(from_tag) && is_out(to_tag) {
+            continue;
+        }
         if downstream(built, to).iter().any(bare) {
             continue;
         }

@@ -42,7 +42,19 @@ pub struct Travel {
     pub figures: Option<StateFigures>,
 }
 
-/// Heel, a tenth up, half and toe: with the wiper at the heel nothing passes.
+impl Travel {
+    /// Where it stands, as a player says it: a tenth up from the heel, where nothing passes; half way; toe down.
+    pub fn word(&self) -> String {
+        match self.share {
+            share if share <= TRAVELS[0] => "heel (10 % up)".to_owned(),
+            share if TRAVELS[2] <= share => "toe".to_owned(),
+            share if (share - TRAVELS[1]).abs() < f64::EPSILON => "half".to_owned(),
+            share => format!("{:.0} %", share * 100.0),
+        }
+    }
+}
+
+/// A tenth up from the heel, where nothing passes; half; toe.
 const TRAVELS: [f64; 3] = [0.1, 0.5, 1.0];
 
 /// The answers for every way of an outcome, within one budget of work for all of them: what is beyond it is not

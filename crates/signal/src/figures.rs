@@ -21,13 +21,14 @@ pub(crate) struct Held {
 }
 
 impl Held {
-    /// Change at 4 kHz and loss at 1 kHz over all states; into a desk the change of tone alone. `points` are 1 and 4 kHz.
+    /// Change at 4 kHz and loss at 1 kHz over all states; into a desk the change of tone alone; and whether they are exact.
+    /// `points` are 1 and 4 kHz.
     pub(crate) fn levels<'m>(
         &self,
         model: &'m Model,
         points: &'m Sweep,
         budget: &'m Budget,
-    ) -> (Figures, Graph<'m>) {
+    ) -> (Figures, Graph<'m>, bool) {
         let graph = Graph::new(model, self.source, self.sink, points, Some((0, 1)), budget);
         let envelope = graph.solve();
         let [low, high] = self.reference;
@@ -44,7 +45,7 @@ impl Held {
         for change in changes {
             out.change_at_4k_db = out.change_at_4k_db.max(change.abs());
         }
-        (out, graph)
+        (out, graph, envelope.exact)
     }
 
     /// The largest shift of the resonance, as a share of that of the reference; infinite where it is lost.

@@ -48,9 +48,11 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "state": level.state,
             "source": level.source,
             "port": level.port,
-            "level_dbu": number(level.dbu),
-            "peak_v": number(level.peak),
+            "level_db": number(level.db),
+            "level_dbu": level.dbu.map(number),
+            "peak_v": level.peak.map(number),
             "headroom_db": level.headroom_db.map(number),
+            "headroom_gains_at_0_db": level.least_headroom_db.map(number),
             "lacks": fields(&level.lacks),
         })).collect::<Vec<_>>(),
         "branches": outcome.branches.iter().map(|branches| json!({
@@ -151,6 +153,7 @@ fn band(band: &Band) -> Value {
     };
     json!({
         "exact": band.exact,
+        "states_visited": band.visited,
         "upper_db": numbers(&band.upper_db),
         "lower_db": numbers(&band.lower_db),
         "upper_state": states(&band.upper_state),
@@ -208,6 +211,7 @@ fn answers_json(answers: &Answers) -> Value {
         "travel": answers.travel.iter().map(|travel| json!({
             "device": travel.tag,
             "share": travel.share,
+            "at": travel.word(),
             "figures": state_figures(travel.figures),
         })).collect::<Vec<_>>(),
         "longest_lead_in": longest(&answers.lead_in),

@@ -46,6 +46,7 @@ pub mod nodal;
 pub mod noise;
 mod outcome;
 pub mod phantom;
+mod reached;
 mod resonance;
 mod section;
 mod segment;

@@ -3,6 +3,8 @@
 //! Neither end of the search is taken on trust: the change at 4 kHz rises and falls with length as the resonance passes
 //! by, so lengths are scanned before the place between the last that holds and the first that does not is made finer.
 
+use std::cell::Cell;
+
 use quantity::Length;
 use rig::{Known, Provenance};
 
@@ -49,6 +51,8 @@ struct Stretch<'a> {
     points: Sweep,
     sweep: Sweep,
     budget: &'a Budget,
+    /// Whether any figures so far were not exact: what they break is then no proof.
+    doubt: Cell<bool>,
 }
 
 /// The lengths at which the network is built, in metres.
@@ -66,7 +70,7 @@ pub(crate) fn longest(
     let given = given.length.value.map_or(config.usual_lead, |length| length.as_mm() / 1000.0);
     let Some(stretch) = Stretch::new(input, config, way, budget, which) else { return Longest::NotFound };
     let found = stretch.search(tenths(given));
-    if budget.is_spent() { Longest::NotFound } else { found }
+    if budget.is_spent() || stretch.doubt.get() { Longest::NotFound } else { found }
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 300")]
@@ -100,7 +104,7 @@ impl<'a> Stretch<'a> {
         let points = Sweep::new(vec![1000.0, 4000.0]);
         // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
         let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());
-        Some(Self { config, ends, held, points, sweep, budget })
+        Some(Self { config, ends, held, points, sweep, budget, doubt: Cell::new(false) })
     }
 
     fn model(&self, tenths: u32) -> Model {
@@ -123,7 +127,8 @@ impl<'a> Stretch<'a> {
     fn figures(&self, tenths: u32, all: bool) -> Figures {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
         let model = self.model(tenths);
-        let (mut figures, graph) = self.held.levels(&model, &self.points, self.budget);
+        let (mut figures, graph, exact) = self.held.levels(&model, &self.points, self.budget);
+        self.doubt.set(self.doubt.get() || !exact);
         if all || figures.broken(self.config).is_empty() {
             figures.shift = self.held.shift(&model, &graph, &self.sweep, self.budget);
         }
@@ -137,13 +142,18 @@ impl<'a> Stretch<'a> {
     fn levels_hold(&self, tenths: u32) -> bool {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
         let model = self.model(tenths);
-        self.held.levels(&model, &self.points, self.budget).0.broken(self.config).is_empty()
+        let (figures, _, exact) = self.held.levels(&model, &self.points, self.budget);
+        self.doubt.set(self.doubt.get() || !exact);
+        figures.broken(self.config).is_empty()
     }
 
     /// From the length that is there: on while the limits are kept, else back to one that keeps them, else on to one.
     fn search(&self, given: u32) -> Longest {
         if self.holds(given) {
             return self.on_from(given);
+        }
+        if self.doubt.get() {
+            return Longest::NotFound;
         }
         let mut fails = given;
         for shorter in lengths().rev().filter(|length| *length < given) {

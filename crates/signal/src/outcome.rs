@@ -65,8 +65,12 @@ impl Way {
 /// The extremes of level over switching states, in dB against the EMF; devices' own gain counts as 0 dB.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Band {
-    /// Whether the extremes are reached; otherwise they are bounds.
+    /// Whether the extremes are those of all states; otherwise they are bounds that no state passes, or those of the
+    /// states that were visited.
     pub exact: bool,
+    /// Where neither extremes nor bounds are known: how many states were visited, whose extremes these are. Others may
+    /// go beyond.
+    pub visited: Option<usize>,
     /// Highest level at each frequency; infinite where nothing is known.
     pub upper_db: Vec<f64>,
     /// Lowest level at each frequency.
@@ -79,6 +83,20 @@ pub struct Band {
     pub states: Vec<Vec<String>>,
     /// What is worst against the reference.
     pub worst: Worst,
+}
+
+impl Band {
+    /// What it is where it is not exact, in words.
+    pub fn doubt(&self) -> Option<String> {
+        match (self.exact, self.visited) {
+            (true, _) => None,
+            (false, None) => Some("bounds, not exact: no state goes beyond them".to_owned()),
+            (false, Some(count)) => Some(format!(
+                "not exact: the extremes of {count} {}, others may go beyond them",
+                if count == 1 { "state" } else { "states" }
+            )),
+        }
+    }
 }
 
 /// The worst figures of a band against the reference.
@@ -182,12 +200,18 @@ pub struct Level {
     pub source: String,
     /// The port.
     pub port: String,
-    /// Level of the source's peak as a sine at 1 kHz, in dBu.
-    pub dbu: f64,
+    /// Level at 1 kHz against the EMF of the source, in dB.
+    pub db: f64,
+    /// Level of the source's peak as a sine at 1 kHz, in dBu; unknown with the peak.
+    pub dbu: Option<f64>,
     /// Its peak in volts.
-    pub peak: f64,
+    pub peak: Option<f64>,
+    /// The same with every gain at 0 dB, or less where it can be no more.
+    pub least_peak: Option<f64>,
     /// What is left to the largest level the input takes, in dB; negative clips.
     pub headroom_db: Option<f64>,
+    /// The same with every gain at 0 dB: negative clips however the gains are set.
+    pub least_headroom_db: Option<f64>,
     /// Gains that are unknown and counted as 0 dB.
     pub lacks: Vec<Field>,
 }
