@@ -167,7 +167,7 @@ pub(crate) struct Feed {
 pub(crate) struct Signal {
     #[command(flatten)]
     pub(crate) rig: Rig,
-    /// Answer for this state beside the document's: the devices named are on, all others off.
+    /// Answer for this state: by its name, `everything off`, `everything on`, or the devices that are on, all others off.
     #[arg(long, value_name = "TAG", value_delimiter = ',')]
     pub(crate) state: Option<Vec<String>>,
     /// How the outcome is shown.
@@ -384,7 +384,7 @@ pub(crate) struct Export {
     /// Which table, for CSV.
     #[arg(long, value_name = "NAME")]
     pub(crate) table: Option<String>,
-    /// The state of a circuit: the devices named are on, all others off.
+    /// The state of a circuit: by its name, `everything off`, `everything on`, or the devices that are on, all others off.
     #[arg(long, value_name = "TAG", value_delimiter = ',')]
     pub(crate) state: Vec<String>,
     /// Scale of the drawing, as 1:N.

@@ -7,6 +7,7 @@ mod baggage_mass;
 mod bare_pickup;
 mod board_edge;
 mod board_parts;
+mod branch_level;
 mod brick_heat;
 mod brick_load;
 mod case_foam;
@@ -154,6 +155,7 @@ pub const RULES: &[&Rule] = &[
     &treble_loss::RULE,
     &polarity::RULE,
     &latency::RULE,
+    &branch_level::RULE,
     &mono_feed::RULE,
     &gain_sum::RULE,
     &switch_pop::RULE,

@@ -1,12 +1,12 @@
 //! The fewest places for a buffer that keep the worst state within limits, proven so far as the budget of work allows.
 //!
 //! Every set of one place is tried, then every set of two, and so on; the first size with a set that holds is the
-//! smallest, and all sets of that size that hold are told. Where the budget ends before a size does, places are added one
+//! smallest, and all sets of that size that hold are told. Where the budget ends before one is found, places are added one
 //! by one, each time the one that helps most, and those that turn out not to be needed are dropped again: a good set, told
 //! as not proven smallest. No place lies ahead of a device that wants the bare pickup, nor of one whose low input makes
 //! it likely while nobody has said; such devices count as off where they can be: they load the coil on purpose.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use finding::Field;
 use quantity::Ohms;
@@ -15,13 +15,13 @@ use rig::PortRef;
 use crate::budget::{Budget, WHOLE, passes};
 use crate::build::{self, Built, put_buffer};
 use crate::contacts::Contacts;
+use crate::figures::Held;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, End, Input};
 use crate::ladder::Sweep;
 use crate::model::{Model, Node};
 use crate::outcome::{Advice, Alternative, Figures, Verdict};
-use crate::resonance;
 use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing};
 
 /// Alternatives told.
@@ -29,14 +29,6 @@ const MOST_TOLD: usize = 8;
 
 /// Inputs below this many ohms make it likely that a device wants the bare pickup; common practice, no source.
 const LOW_INPUT: f64 = 50e3;
-
-/// A way with what it is held against.
-struct Held {
-    source: usize,
-    sink: usize,
-    is_amp: bool,
-    reference: Reference,
-}
 
 /// The search: a network without buffers, what it is held against, and what may still be spent.
 struct Search<'a> {
@@ -64,7 +56,9 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
         rests_on: search.built.lacks.iter().cloned().collect(),
         ..Advice::default()
     };
-    if search.holds(before) {
+    if search.held.is_empty() {
+        advice.verdict = Verdict::NothingArrives;
+    } else if search.holds(before) {
         advice.verdict = Verdict::Enough;
     } else {
         search.smallest(&places, &mut advice);
@@ -79,9 +73,7 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
 
 impl Search<'_> {
     fn holds(&self, figures: Figures) -> bool {
-        figures.change_at_4k_db <= self.config.change_limit
-            && figures.shift <= self.config.shift_limit
-            && figures.loss_1k_db <= self.config.loss_limit
+        figures.broken(self.config).is_empty()
     }
 
     /// Every set, the small ones first, until a size has one that holds or the budget ends.
@@ -91,12 +83,12 @@ impl Search<'_> {
             let mut found: Vec<(Vec<BufferPlace>, Figures)> = Vec::new();
             loop {
                 if self.budget.is_spent() {
-                    advice.verdict = Verdict::CutShort;
+                    self.cut_short(found, advice);
                     return;
                 }
                 let chosen: Vec<BufferPlace> = set.iter().map(|index| places[*index].clone()).collect();
                 let after = self.judge(&chosen, false);
-                if self.holds(after) {
+                if self.holds(after) && !self.budget.is_spent() {
                     found.push((chosen, after));
                 }
                 if !next_set(&mut set, places.len()) {
@@ -104,24 +96,37 @@ impl Search<'_> {
                 }
             }
             if self.budget.is_spent() {
-                advice.verdict = Verdict::CutShort;
+                self.cut_short(found, advice);
                 return;
             }
             advice.size_tried = size;
             if !found.is_empty() {
-                found.sort_by(|a, b| {
-                    a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0))
-                });
-                found.truncate(MOST_TOLD);
-                advice.verdict = Verdict::Proven;
-                let budget = Budget::new(WHOLE / 4);
-                advice.alternatives =
-                    found.into_iter().map(|(places, after)| self.told(places, after, &budget)).collect();
+                self.tell(found, Verdict::Proven, advice);
                 return;
             }
         }
         // Every set of every size, none left out.
         advice.verdict = Verdict::NoneFound;
+    }
+
+    /// The budget ended among the sets of one size: no smaller one holds, so what was found is of the smallest size, though
+    /// others of that size may hold too.
+    fn cut_short(&self, found: Vec<(Vec<BufferPlace>, Figures)>, advice: &mut Advice) {
+        if found.is_empty() {
+            advice.verdict = Verdict::CutShort;
+        } else {
+            self.tell(found, Verdict::Proven, advice);
+        }
+    }
+
+    fn tell(&self, mut found: Vec<(Vec<BufferPlace>, Figures)>, verdict: Verdict, advice: &mut Advice) {
+        found
+            .sort_by(|a, b| a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0)));
+        found.truncate(MOST_TOLD);
+        advice.verdict = verdict;
+        let budget = Budget::new(WHOLE / 4);
+        advice.alternatives =
+            found.into_iter().map(|(places, after)| self.told(places, after, &budget)).collect();
     }
 
     /// A good set where the smallest is beyond the budget.
@@ -136,20 +141,24 @@ impl Search<'_> {
         while !self.holds(now) {
             let mut best: Option<(f64, usize, Figures)> = None;
             for (index, place) in places.iter().enumerate().filter(|(_, place)| !chosen.contains(place)) {
-                if self.budget.is_spent() {
-                    return;
-                }
                 let with: Vec<BufferPlace> = chosen.iter().chain([place]).cloned().collect();
                 let after = self.judge(&with, true);
+                if self.budget.is_spent() {
+                    break;
+                }
                 let size = over(after, self.config);
                 if best.is_none_or(|(least, ..)| size < least) {
                     best = Some((size, index, after));
                 }
             }
-            // No place left, or the budget ended: what was tried is no proof of anything.
-            let Some((_, index, after)) = best.filter(|_| !self.budget.is_spent()) else { return };
+            // No place left, or the budget ended before one helped: what was tried is no proof of anything. A round
+            // that the budget ends leaves the best it has seen.
+            let Some((_, index, after)) = best else { return };
             chosen.push(places[index].clone());
             now = after;
+            if self.budget.is_spent() && !self.holds(now) {
+                return;
+            }
         }
         for place in chosen.clone() {
             if self.budget.is_spent() {
@@ -188,36 +197,16 @@ impl Search<'_> {
         let mut out = Figures::default();
         let mut graphs = Vec::new();
         for way in &self.held {
-            let graph = Graph::new(&model, way.source, way.sink, &points, Some((0, 1)), &self.budget);
-            let envelope = graph.solve();
-            let at = |k: usize| way.reference.db.get(k).copied().unwrap_or(0.0);
-            let changes: Vec<f64> = if way.is_amp {
-                out.loss_1k_db = out.loss_1k_db.max(at(AT_1K) - envelope.lower[0].db);
-                [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - at(AT_4K)).into()
-            } else {
-                let tone = at(AT_4K) - at(AT_1K);
-                match envelope.difference {
-                    Some(pair) => pair.iter().map(|extreme| extreme.db - tone).collect(),
-                    None => vec![f64::INFINITY],
-                }
-            };
-            for change in changes {
-                out.change_at_4k_db = out.change_at_4k_db.max(change.abs());
-            }
+            let (figures, graph, _) = way.levels(&model, &points, &self.budget);
+            out = out.worse(figures);
             graphs.push(graph);
-        }
-        if !whole
-            && (self.config.change_limit < out.change_at_4k_db || self.config.loss_limit < out.loss_1k_db)
-        {
-            // It fails already; the shift need not be known.
-            return out;
+            if !whole && !self.holds(out) {
+                // It fails already; the rest need not be known.
+                return out;
+            }
         }
         for (way, graph) in self.held.iter().zip(&graphs) {
-            let Some(base) = way.reference.peak else { continue };
-            for variant in resonance::variants(&model, graph, &self.sweep, &self.budget) {
-                let shift = variant.hertz.map_or(f64::INFINITY, |hertz| (hertz / base - 1.0).abs());
-                out.shift = out.shift.max(shift);
-            }
+            out.shift = out.shift.max(way.shift(&model, graph, &self.sweep, &self.budget));
         }
         out
     }
@@ -310,15 +299,28 @@ fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
     input.rig.devices.iter().filter(low).map(|device| device.tag.clone()).collect()
 }
 
-/// A place in each signal lead: at its far end when it comes from a source, which is outside the board, else at
-/// its near end. None ahead of a device that wants the bare pickup, or that may.
+/// A place in each signal lead on the board: at its far end when it comes from a source, which is outside, else at its near
+/// end. None ahead of a device that wants the bare pickup, or that may.
 pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<BufferPlace> {
     let bare = |port: &PortRef| {
         let wants = |device: &rig::Device| device.signal.bare_pickup.value == Some(true);
         input.rig.device(&port.device).is_some_and(wants) || asks.contains(&port.device)
     };
     let mut out: Vec<BufferPlace> = Vec::new();
+    let is_out = |tag: &str| {
+        input.rig.source(tag).is_some()
+            || input.rig.sink(tag).is_some()
+            || input.rig.device(tag).is_some_and(|device| device.outside)
+    };
+    let is_edge = |tag: &str| {
+        is_out(tag) || input.rig.device(tag).is_some_and(|device| device.role == rig::Role::Panel)
+    };
     for (_, from, to) in Contacts::new(input.rig).flows() {
+        // Before a panel's input or behind its output is no place on the board.
+        let (from_tag, to_tag) = (from.device.as_str(), to.device.as_str());
+        if is_out(from_tag) && is_edge(to_tag) || is_edge(from_tag) && is_out(to_tag) {
+            continue;
+        }
         if downstream(built, to).iter().any(bare) {
             continue;
         }
@@ -328,6 +330,29 @@ pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<B
         if !out.iter().any(same) {
             out.push(BufferPlace { from: from.clone(), to: to.clone(), at });
         }
+    }
+    // Near the source first: what is isolated early hangs least on the coil, and a search that ends early has seen it.
+    let far = distances(built);
+    out.sort_by_key(|place| far.get(&place.from).copied().unwrap_or(usize::MAX));
+    out
+}
+
+/// How many contacts lie between a source and each one that it reaches, by the shortest way.
+fn distances(built: &Built) -> BTreeMap<PortRef, usize> {
+    let is_source = |port: &PortRef| built.model.sources.iter().any(|source| source.id == port.device);
+    let mut out: BTreeMap<PortRef, usize> = BTreeMap::new();
+    let mut open: VecDeque<(PortRef, usize)> = built
+        .hops
+        .iter()
+        .filter(|hop| is_source(&hop.from))
+        .map(|hop| (hop.from.clone(), 0))
+        .collect();
+    while let Some((port, at)) = open.pop_front() {
+        if out.contains_key(&port) {
+            continue;
+        }
+        open.extend(built.hops.iter().filter(|hop| hop.from == port).map(|hop| (hop.to.clone(), at + 1)));
+        out.insert(port, at);
     }
     out
 }
@@ -356,7 +381,9 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
                 let load = reference_load(&built.model, sink);
                 let reference = Reference::new(input, config, &built.model.sources[source].id, load, sweep);
                 let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
-                out.push(Held { source, sink, is_amp, reference });
+                let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
+                let levels = [at(AT_1K), at(AT_4K)];
+                out.push(Held { source, sink, is_amp, reference: levels, peak: reference.peak });
             }
         }
     }

@@ -28,8 +28,17 @@ struct Found {
     passed: Passed,
 }
 
+/// The voltage at a contact for 1 V of EMF, at 1 kHz.
+#[derive(Clone, Copy)]
+pub(crate) struct Volts {
+    /// With every device at 0 dB.
+    pub(crate) unity: f64,
+    /// With every device at its largest gain.
+    pub(crate) largest: f64,
+}
+
 /// The voltage at a contact in a named state, by its number, that a source makes, by its number.
-pub(crate) type Heard<'a> = &'a dyn Fn(usize, usize, &PortRef) -> Option<f64>;
+pub(crate) type Heard<'a> = &'a dyn Fn(usize, usize, &PortRef) -> Option<Volts>;
 
 /// Steps of the search for ways, over all sources, sinks and states; beyond them fewer ways are compared.
 const MOST_STEPS: usize = 200_000;
@@ -62,7 +71,11 @@ pub(crate) fn in_states(
 fn ways(rig: &Rig, built: &Built, engaged: &[String], source: usize, left: &mut usize) -> Vec<Found> {
     let on = |tag: &str| {
         engaged.iter().any(|other| other == tag)
-            || rig.device(tag).is_some_and(|device| device.signal.bypass.value == Some(Bypass::AlwaysOn))
+            || rig.device(tag).is_some_and(|device| {
+                device.signal.bypass.value == Some(Bypass::AlwaysOn)
+                    // A passive device that nothing switches is always in the way.
+                    || device.signal.passive && !built.switches.contains_key(tag)
+            })
     };
     let loop_in = |name: &str| {
         engaged.iter().any(|other| other == name)
@@ -134,13 +147,19 @@ fn meeting(built: &Built, a: &Found, b: &Found) -> Option<(String, [PortRef; 2])
     Some((hop.device.clone().unwrap_or_else(|| at.to_string()), [one, other]))
 }
 
+/// How much one branch is louder than another whatever their gains are set to: its own no higher than 0 dB, the
+/// other's at its largest.
+fn apart(loud: Volts, quiet: Volts) -> f64 {
+    decibels(loud.unity.min(loud.largest) / quiet.largest)
+}
+
 fn pair(
     rig: &Rig,
     built: &Built,
     state: &str,
     source: &str,
     [a, b]: [&Found; 2],
-    heard: &dyn Fn(&PortRef) -> Option<f64>,
+    heard: &dyn Fn(&PortRef) -> Option<Volts>,
 ) -> Branches {
     let own = |passed: &Passed, other: &Passed| -> Vec<String> {
         passed.iter().filter(|tag| !other.contains(tag)).cloned().collect()
@@ -185,9 +204,10 @@ fn pair(
         (Some(_), Some(opposite), Some(seconds)) => notches(seconds, opposite, 20e3, MOST_NOTCHES),
         _ => Vec::new(),
     };
-    let louder_db = meets.as_ref().and_then(|(_, [one, other])| {
-        Some(decibels(heard(one)? / heard(other)?)).filter(|db| db.is_finite())
-    });
+    let volts = meets.as_ref().and_then(|(_, [one, other])| Some([heard(one)?, heard(other)?]));
+    let finite = |db: f64| Some(db).filter(|db| db.is_finite());
+    let louder_db = volts.and_then(|[one, other]| finite(decibels(one.largest / other.largest)));
+    let apart_db = volts.and_then(|[one, other]| finite(apart(one, other).max(apart(other, one)).max(0.0)));
     Branches {
         state: state.to_owned(),
         source: source.to_owned(),
@@ -200,6 +220,7 @@ fn pair(
         notch: notches.iter().copied().find(|hertz| 0.0 < *hertz),
         notches,
         louder_db,
+        apart_db,
         lacks: lacks.into_iter().collect(),
     }
 }

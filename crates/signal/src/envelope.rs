@@ -175,7 +175,7 @@ impl Best {
     }
 
     /// A state's losses; the last column, the difference, is added here.
-    fn offer(&mut self, losses: &[f64], state: impl Fn(usize) -> State) {
+    pub(crate) fn offer(&mut self, losses: &[f64], state: impl Fn(usize) -> State) {
         let extra = self.difference.map(|(first, second)| losses[second] / losses[first]);
         self.arrives = true;
         for (k, loss) in losses.iter().copied().chain(extra).enumerate() {

@@ -2,10 +2,11 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::answers::{Answers, Longest, answers};
+use crate::answers::{Answers, answers};
 use crate::input::{Config, Input};
 use crate::level::dbu;
 use crate::model::{Circuit, Part};
+use crate::longest::Longest;
 use crate::outcome::{Advice, Alternative, Band, Figures, Outcome, StateResponse, Verdict, Way, Worst};
 use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
@@ -47,9 +48,11 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "state": level.state,
             "source": level.source,
             "port": level.port,
-            "level_dbu": number(level.dbu),
-            "peak_v": number(level.peak),
+            "level_db": number(level.db),
+            "level_dbu": level.dbu.map(number),
+            "peak_v": level.peak.map(number),
             "headroom_db": level.headroom_db.map(number),
+            "headroom_gains_at_0_db": level.least_headroom_db.map(number),
             "lacks": fields(&level.lacks),
         })).collect::<Vec<_>>(),
         "branches": outcome.branches.iter().map(|branches| json!({
@@ -64,6 +67,7 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "notch_hz": branches.notch,
             "notches_hz": numbers(&branches.notches),
             "louder_db": branches.louder_db.map(number),
+            "apart_db": branches.apart_db.map(number),
             "lacks": fields(&branches.lacks),
         })).collect::<Vec<_>>(),
         "answers": answers(input, config, outcome).iter().map(answers_json).collect::<Vec<_>>(),
@@ -149,6 +153,7 @@ fn band(band: &Band) -> Value {
     };
     json!({
         "exact": band.exact,
+        "states_visited": band.visited,
         "upper_db": numbers(&band.upper_db),
         "lower_db": numbers(&band.lower_db),
         "upper_state": states(&band.upper_state),
@@ -188,8 +193,13 @@ fn state_figures(figures: Option<StateFigures>) -> Value {
 }
 
 fn answers_json(answers: &Answers) -> Value {
-    let longest = |longest: Longest| match longest {
-        Longest::None => json!({ "metres": Value::Null, "more": false }),
+    let longest = |longest: &Longest| match longest {
+        Longest::None(limits) => json!({
+            "metres": Value::Null,
+            "more": false,
+            "broken": limits.iter().map(|limit| limit.word()).collect::<Vec<_>>(),
+        }),
+        Longest::NotFound => json!({ "metres": Value::Null, "more": Value::Null }),
         Longest::Metres(metres) => json!({ "metres": metres, "more": false }),
         Longest::Beyond(metres) => json!({ "metres": metres, "more": true }),
     };
@@ -201,10 +211,11 @@ fn answers_json(answers: &Answers) -> Value {
         "travel": answers.travel.iter().map(|travel| json!({
             "device": travel.tag,
             "share": travel.share,
+            "at": travel.word(),
             "figures": state_figures(travel.figures),
         })).collect::<Vec<_>>(),
-        "longest_lead_in": longest(answers.lead_in),
-        "longest_lead_out": longest(answers.lead_out),
+        "longest_lead_in": longest(&answers.lead_in),
+        "longest_lead_out": longest(&answers.lead_out),
     })
 }
 
@@ -215,6 +226,7 @@ fn figures(figures: Figures) -> Value {
 fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::NotAsked => "not asked",
+        Verdict::NothingArrives => "nothing arrives",
         Verdict::Enough => "no buffer needed",
         Verdict::Proven => "proven smallest",
         Verdict::NoneFound => "none found",

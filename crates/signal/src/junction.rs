@@ -118,19 +118,19 @@ pub(crate) fn mark_listeners(
     }
 }
 
-/// Levels at every input that listens, from the source's peak, with the largest gains of what is on, at 1 kHz.
+/// Levels at every input that listens with the largest gains of what is on, at 1 kHz; in volts where the source's peak is
+/// known.
 pub(crate) fn levels_in(
     input: &Input<'_>,
     built: &Built,
     named: &Named,
-    answer: &Answer,
+    [plain, answer]: [Option<&Answer>; 2],
     source: usize,
 ) -> Vec<Level> {
+    let Some(answer) = answer else { return Vec::new() };
     let gained = &built.gained;
     let id = &built.model.sources[source].id;
-    let Some(peak) = input.rig.source(id).and_then(|source| source.pickup.peak.value).map(Volts::get) else {
-        return Vec::new();
-    };
+    let peak = input.rig.source(id).and_then(|source| source.pickup.peak.value).map(Volts::get);
     let walker = Walker::new(gained);
     let mut lacks: BTreeSet<Field> = BTreeSet::new();
     let mut out: Vec<Level> = Vec::new();
@@ -146,7 +146,13 @@ pub(crate) fn levels_in(
             let Some(value) = answer.voltages.get(&link.node).and_then(|values| values.get(AT_1K)) else {
                 continue;
             };
-            let here = value.size() * peak;
+            let size = value.size();
+            if size <= 0.0 {
+                continue;
+            }
+            let unity = plain.and_then(|plain| Some(plain.voltages.get(&link.node)?.get(AT_1K)?.size()));
+            let here = peak.map(|peak| size * peak);
+            let least = peak.map(|peak| unity.map_or(size, |unity| unity.min(size)) * peak);
             let most = match link.leaf {
                 Leaf::Stage(stage) => {
                     let tag = &walker.stage(stage).device;
@@ -158,9 +164,12 @@ pub(crate) fn levels_in(
                 state: named.name.clone(),
                 source: id.clone(),
                 port: gained.nodes[link.node].clone(),
-                dbu: dbu(rms_of_peak(here)),
+                db: decibels(size),
+                dbu: here.map(|here| dbu(rms_of_peak(here))),
                 peak: here,
-                headroom_db: most.map(|most| decibels(most / here)),
+                least_peak: least,
+                headroom_db: most.zip(here).map(|(most, here)| decibels(most / here)),
+                least_headroom_db: most.zip(least).map(|(most, least)| decibels(most / least)),
                 lacks: lacks.iter().cloned().collect(),
             });
         }

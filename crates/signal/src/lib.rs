@@ -29,6 +29,7 @@ mod build;
 mod complex;
 mod contacts;
 mod envelope;
+mod figures;
 mod fitting;
 mod graph;
 pub mod grid;
@@ -39,11 +40,13 @@ mod junction;
 mod ladder;
 pub mod level;
 pub mod loading;
+mod longest;
 pub mod model;
 pub mod nodal;
 pub mod noise;
 mod outcome;
 pub mod phantom;
+mod reached;
 mod resonance;
 mod section;
 mod segment;
@@ -54,8 +57,9 @@ mod state;
 pub mod timing;
 pub mod verify;
 pub mod wire;
+mod words;
 
-pub use answers::{Answers, Longest, Travel, answers};
+pub use answers::{Answers, Travel, answers};
 pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
 pub use contacts::{Contacts, Plugged};
@@ -64,11 +68,13 @@ pub use fitting::fit_buffers;
 pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};
 pub use json::{SCHEMA, json, network as network_json};
 pub use ladder::Sweep;
+pub use longest::Longest;
 pub use outcome::{
-    Advice, Alternative, Band, Branches, Figures, Junction, Level, Noise, Outcome, Resonance, StateResponse,
+    Advice, Alternative, Band, Branches, Figures, Junction, Level, Limit, Noise, Outcome, Resonance, StateResponse,
     Verdict, Way, Worst,
 };
 pub use shown::{StateFigures, in_state, switches};
-pub use solve::{EVERYTHING_OFF, circuit, network, reference_circuit, solve, solve_without_advice};
+pub use solve::{EVERYTHING_OFF, EVERYTHING_ON, circuit, network, reference_circuit, solve, solve_without_advice};
 pub use spice::spice;
 pub use state::respond;
+pub use words::in_state_words;

@@ -49,7 +49,7 @@ pub struct Way {
     pub band: Band,
     /// The band with devices that want the bare pickup left off, where there are any: they load the coil on purpose.
     pub band_sparing: Option<Band>,
-    /// Named states, in the order of the rig; the first has everything off.
+    /// Named states, in the order of the rig, after everything off; where the rig names none, everything on.
     pub states: Vec<StateResponse>,
     /// Resonance of coil and leads up to the first thing that isolates.
     pub resonance: Resonance,
@@ -65,8 +65,12 @@ impl Way {
 /// The extremes of level over switching states, in dB against the EMF; devices' own gain counts as 0 dB.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Band {
-    /// Whether the extremes are reached; otherwise they are bounds.
+    /// Whether the extremes are those of all states; otherwise they are bounds that no state passes, or those of the
+    /// states that were visited.
     pub exact: bool,
+    /// Where neither extremes nor bounds are known: how many states were visited, whose extremes these are. Others may
+    /// go beyond.
+    pub visited: Option<usize>,
     /// Highest level at each frequency; infinite where nothing is known.
     pub upper_db: Vec<f64>,
     /// Lowest level at each frequency.
@@ -79,6 +83,20 @@ pub struct Band {
     pub states: Vec<Vec<String>>,
     /// What is worst against the reference.
     pub worst: Worst,
+}
+
+impl Band {
+    /// What it is where it is not exact, in words.
+    pub fn doubt(&self) -> Option<String> {
+        match (self.exact, self.visited) {
+            (true, _) => None,
+            (false, None) => Some("bounds, not exact: no state goes beyond them".to_owned()),
+            (false, Some(count)) => Some(format!(
+                "not exact: the extremes of {count} {}, others may go beyond them",
+                if count == 1 { "state" } else { "states" }
+            )),
+        }
+    }
 }
 
 /// The worst figures of a band against the reference.
@@ -182,12 +200,18 @@ pub struct Level {
     pub source: String,
     /// The port.
     pub port: String,
-    /// Level of the source's peak as a sine at 1 kHz, in dBu.
-    pub dbu: f64,
+    /// Level at 1 kHz against the EMF of the source, in dB.
+    pub db: f64,
+    /// Level of the source's peak as a sine at 1 kHz, in dBu; unknown with the peak.
+    pub dbu: Option<f64>,
     /// Its peak in volts.
-    pub peak: f64,
+    pub peak: Option<f64>,
+    /// The same with every gain at 0 dB, or less where it can be no more.
+    pub least_peak: Option<f64>,
     /// What is left to the largest level the input takes, in dB; negative clips.
     pub headroom_db: Option<f64>,
+    /// The same with every gain at 0 dB: negative clips however the gains are set.
+    pub least_headroom_db: Option<f64>,
     /// Gains that are unknown and counted as 0 dB.
     pub lacks: Vec<Field>,
 }
@@ -217,6 +241,9 @@ pub struct Branches {
     pub notches: Vec<f64>,
     /// How much louder the first is than the second where they sum, in dB at 1 kHz with devices' gains.
     pub louder_db: Option<f64>,
+    /// What one is louder than the other by however their gains are set, in dB at 1 kHz where they sum: the quieter one
+    /// at its devices' largest gain, the louder one at 0 dB or less.
+    pub apart_db: Option<f64>,
     /// Values that are unknown.
     pub lacks: Vec<Field>,
 }
@@ -227,9 +254,11 @@ pub enum Verdict {
     /// It was not asked for.
     #[default]
     NotAsked,
+    /// Nothing is judged: no signal reaches an amp or desk.
+    NothingArrives,
     /// No buffer is needed.
     Enough,
-    /// The alternatives are all sets of the smallest size that keep the limits.
+    /// The alternatives are sets of the smallest size that keep the limits: all of them where `size_tried` is that size.
     Proven,
     /// No set of any size keeps the limits: every one was tried.
     NoneFound,
@@ -237,6 +266,28 @@ pub enum Verdict {
     NotProven,
     /// The budget ended before every set was tried, and none was found that keeps the limits.
     CutShort,
+}
+
+/// A limit that the rules hold a way against.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Limit {
+    /// Change at 4 kHz, or of tone into a desk.
+    Treble,
+    /// Loss at 1 kHz into an amp.
+    Level,
+    /// Shift of the resonance of coil and leads.
+    Resonance,
+}
+
+impl Limit {
+    /// What is out of limits, in words.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Treble => "treble",
+            Self::Level => "level at 1 kHz",
+            Self::Resonance => "resonance",
+        }
+    }
 }
 
 /// Where buffers would keep the worst state within limits.

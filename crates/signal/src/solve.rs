@@ -15,10 +15,10 @@ use crate::input::{Config, Input};
 use crate::junction::{gather_junctions, levels_in, mark_listeners};
 use crate::ladder::Sweep;
 use crate::level::decibels;
-use crate::model::{Choice, Circuit, Model, Part, State};
+use crate::model::{Choice, Circuit, Model, Part, State, Switch};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
 use crate::state::Answer;
-use crate::{advice, branches, hiss, resonance, state};
+use crate::{advice, branches, hiss, reached, resonance, state};
 
 /// Amps are taken to begin at this input impedance, in ohms; below it a sink is a desk and the reference goes into
 /// an amp all the same. Common practice, no source.
@@ -26,6 +26,9 @@ pub(crate) const AMP_FROM: f64 = 250e3;
 
 /// The name of the state with everything off.
 pub const EVERYTHING_OFF: &str = "everything off";
+
+/// The name of the state with everything on, which is answered for where the rig names no state.
+pub const EVERYTHING_ON: &str = "everything on";
 
 /// Answers for a rig: a pure function, the same input gives the same outcome.
 pub fn solve(input: &Input<'_>, config: &Config) -> Outcome {
@@ -58,26 +61,26 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
             open -= 1;
         }
         for (named, answer) in asked.named.clone().iter().zip(answers) {
-            let levels =
-                answer.gained.as_ref().map(|answer| levels_in(input, &built, &named.0, answer, source));
-            asked.levels.extend(levels.into_iter().flatten());
+            let answers = [answer.plain.as_ref(), answer.gained.as_ref()];
+            asked.levels.extend(levels_in(input, &built, &named.0, answers, source));
         }
     }
     mark_listeners(input.rig, &built, &mut asked.junctions);
     for sink in &built.model.sinks {
         if !asked.ways.iter().any(|way| way.sink == sink.id) {
-            asked.notes.insert(format!("nothing reaches {} in any state", sink.id));
+            asked.notes.insert(format!("no signal reaches {}{}", sink.id, ends(input.rig, &built)));
         }
     }
     if asked.ways.iter().any(|way| !way.band.exact) {
         asked
             .notes
-            .insert("more work than one question may take: some bands are bounds, not exact".to_owned());
+            .insert("more work than one question may take: some bands are bounds or those of the states visited, not exact".to_owned());
     }
     let heard = |state: usize, source: usize, port: &rig::PortRef| {
         let node = built.ports.get(port)?;
-        let answer: &Answer = answers.get(source)?.get(state)?.gained.as_ref()?;
-        Some(answer.voltages.get(node)?.get(AT_1K)?.size())
+        let answers: &Answers = answers.get(source)?.get(state)?;
+        let at = |answer: &Option<Answer>| Some(answer.as_ref()?.voltages.get(node)?.get(AT_1K)?.size());
+        Some(branches::Volts { unity: at(&answers.plain)?, largest: at(&answers.gained)? })
     };
     let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
     asked.work.steps += budget.demanded() + asked.budget.demanded();
@@ -93,6 +96,33 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
         lacks: asked.lacks.into_iter().collect(),
         notes: asked.notes.into_iter().collect(),
         work: asked.work,
+    }
+}
+
+/// Where the ways of signal end that do not reach an amp or desk: `: it ends at D4 and PNL.S1`.
+fn ends(rig: &rig::Rig, built: &Built) -> String {
+    let mut seen: BTreeSet<&rig::PortRef> = built
+        .hops
+        .iter()
+        .map(|hop| &hop.from)
+        .filter(|port| built.model.sources.iter().any(|source| source.id == port.device))
+        .collect();
+    let mut open: Vec<&rig::PortRef> = seen.iter().copied().collect();
+    let mut out: BTreeSet<String> = BTreeSet::new();
+    while let Some(port) = open.pop() {
+        let next: Vec<_> = built.hops.iter().filter(|hop| hop.from == *port).map(|hop| &hop.to).collect();
+        if next.is_empty() && !built.model.sinks.iter().any(|sink| sink.id == port.device) {
+            // The jack matters where there are many: at a panel, a patch bay.
+            let is_panel = rig.device(&port.device).is_some_and(|device| device.role == rig::Role::Panel);
+            out.insert(if is_panel { port.to_string() } else { port.device.clone() });
+        }
+        open.extend(next.into_iter().filter(|port| seen.insert(port)));
+    }
+    let out: Vec<String> = out.into_iter().collect();
+    match out.as_slice() {
+        [] => String::new(),
+        [one] => format!(": it ends at {one}"),
+        [front @ .., last] => format!(": it ends at {} and {last}", front.join(", ")),
     }
 }
 
@@ -175,6 +205,31 @@ impl<'a> Asked<'a> {
         if !envelope.arrives {
             return;
         }
+        let solved: Vec<reached::Solved<'_>> = self
+            .named
+            .iter()
+            .zip(answers)
+            .filter_map(|((_, state), answer)| {
+                Some((state, answer.plain.as_ref()?.sink(&built.model, sink)?.as_slice()))
+            })
+            .collect();
+        let or_reached = |model: &Model, envelope: Envelope| {
+            if !reached::is_open(&envelope) {
+                return (envelope, None);
+            }
+            // A state counts where every switch has the position: with devices left off, those in which they are.
+            let has = |(own, whole): (&Switch, &Switch), at: u8| {
+                own.positions.len() == whole.positions.len() || usize::from(at) < own.positions.len()
+            };
+            let pairs = || model.switches.iter().zip(&built.model.switches);
+            let counts = |state: &State| pairs().zip(state).all(|(pair, at)| has(pair, *at));
+            let solved: Vec<_> = solved.iter().filter(|(state, _)| counts(state)).copied().collect();
+            match reached::reached(model, (source, sink), sweep, marks, &solved, budget) {
+                Some((found, visited)) => (found, Some(visited)),
+                None => (envelope, None),
+            }
+        };
+        let (envelope, visited) = or_reached(&built.model, envelope);
         let id = built.model.sources[source].id.clone();
         let load = reference_load(&built.model, sink);
         let reference = Reference::new(self.input, self.config, &id, load, sweep);
@@ -185,7 +240,8 @@ impl<'a> Asked<'a> {
         if let Some(model) = &self.sparing {
             let envelope = Graph::new(model, source, sink, sweep, marks, budget).solve();
             add(&mut self.work, envelope.work);
-            spared = Some(band(built, &envelope, &reference.db));
+            let (envelope, visited) = or_reached(model, envelope);
+            spared = Some(band(built, &envelope, visited, &reference.db));
         }
         let states = self
             .named
@@ -199,7 +255,7 @@ impl<'a> Asked<'a> {
             reference_db: reference.db.clone(),
             reference_load: load,
             is_amp: sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms),
-            band: band(built, &envelope, &reference.db),
+            band: band(built, &envelope, visited, &reference.db),
             band_sparing: spared,
             states,
             resonance,
@@ -304,10 +360,14 @@ pub(crate) fn sparing(input: &Input<'_>, built: &Built) -> Option<Model> {
     Some(model)
 }
 
-/// The states to answer for, with everything off first.
+/// The states to answer for, with everything off first; where the rig names none, with everything on next.
 fn named_states(input: &Input<'_>, built: &Built) -> Vec<(Named, State)> {
     let off = Named { name: EVERYTHING_OFF.to_owned(), engaged: Vec::new() };
+    let all = || built.switches.keys().cloned().collect();
+    let on =
+        input.rig.states.is_empty().then(|| Named { name: EVERYTHING_ON.to_owned(), engaged: all() });
     std::iter::once(&off)
+        .chain(&on)
         .chain(&input.rig.states)
         .chain(&input.states)
         .map(|state| (state.clone(), positions(built, &state.engaged)))
@@ -344,7 +404,7 @@ pub(crate) fn engaged_of(built: &Built, choices: &[Choice]) -> Vec<String> {
     engaged(built, &state)
 }
 
-fn band(built: &Built, envelope: &Envelope, reference: &[f64]) -> Band {
+fn band(built: &Built, envelope: &Envelope, visited: Option<usize>, reference: &[f64]) -> Band {
     let states: Vec<Vec<String>> = envelope.states.iter().map(|state| engaged(built, state)).collect();
     let name = |extreme: &Extreme| extreme.state.map(|index| states[index].clone());
     let change = |extremes: &[Extreme], k: usize| extremes[k].db - reference.get(k).copied().unwrap_or(0.0);
@@ -371,6 +431,7 @@ fn band(built: &Built, envelope: &Envelope, reference: &[f64]) -> Band {
     };
     Band {
         exact: envelope.exact,
+        visited,
         upper_db: envelope.upper.iter().map(|extreme| extreme.db).collect(),
         lower_db: envelope.lower.iter().map(|extreme| extreme.db).collect(),
         upper_state: envelope.upper.iter().map(|extreme| extreme.state).collect(),

@@ -77,7 +77,7 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
             let names: Vec<&str> = plates.iter().map(|plate| plate.panel.as_str()).collect();
             let plate = plates.iter().find(|plate| of.is_none_or(|of| of == plate.panel));
             let plate = plate.with_context(|| match of {
-                Some(of) => format!("there is no panel `{of}`; there are {}", names.join(", ")),
+                Some(of) => one_of(&format!("there is no panel `{of}`"), &names, "the board has no panel"),
                 None => "the board has no panel".to_owned(),
             })?;
             let side = if options.rear { PlateSide::Rear } else { PlateSide::Front };
@@ -86,7 +86,7 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
         DrawingName::Path => {
             let names: Vec<&str> = rig.runs.iter().map(|run| run.name.as_str()).collect();
             let run = rig.runs.iter().find(|run| of.is_none_or(|of| of == run.name));
-            let run = run.with_context(|| format!("name a run with --of; there are {}", names.join(", ")))?;
+            let run = run.with_context(|| one_of("name a run with --of", &names, "the rig has no run"))?;
             drawing::path(design, run, STRIP_MM)
         }
         DrawingName::Band => {
@@ -94,7 +94,10 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
             let sinks: Vec<&str> = ways.iter().map(|way| way.sink.as_str()).collect();
             let way = ways.iter().find(|way| of.is_none_or(|of| of == way.sink));
             let way = way.with_context(|| {
-                format!("name an amp or desk that is reached; there are {}", sinks.join(", "))
+                let notes = &design.signal().notes;
+                let why = notes.iter().find(|note| note.starts_with("no signal reaches"));
+                let none = why.map_or("no signal reaches an amp or desk", String::as_str);
+                one_of("name an amp or desk that is reached", &sinks, none)
             })?;
             papers::band(way, STRIP_MM, BAND_MM)
         }
@@ -104,7 +107,7 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
             let names: Vec<&str> = bricks.iter().map(|brick| brick.tag.as_str()).collect();
             let brick = bricks.iter().find(|brick| of.is_none_or(|of| of == brick.tag));
             let brick =
-                brick.with_context(|| format!("name a supply with --of; there are {}", names.join(", ")))?;
+                brick.with_context(|| one_of("name a supply with --of", &names, "the rig has no supply"))?;
             drawing::power(design, brick, STRIP_MM)
         }
     })
@@ -112,5 +115,10 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
 
 /// Width of strips that are no page: the room on an A4 sheet that lies.
 const STRIP_MM: f64 = 257.0;
+/// What to name, and what there is to choose from; what is missing where there is nothing.
+fn one_of(ask: &str, names: &[&str], none: &str) -> String {
+    if names.is_empty() { none.to_owned() } else { format!("{ask}; there are {}", names.join(", ")) }
+}
+
 /// Height of a band.
 const BAND_MM: f64 = 110.0;

@@ -19,4 +19,5 @@ pub(crate) mod papers;
 pub(crate) mod priced;
 pub(crate) mod quote;
 pub(crate) mod signal;
+pub(crate) mod signal_text;
 pub(crate) mod stock;

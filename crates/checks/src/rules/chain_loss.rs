@@ -55,7 +55,7 @@ fn check(design: &Design) -> Vec<Finding> {
             ));
             continue;
         }
-        let state = worst.loss_state.as_deref().map_or_else(|| "in no one state".to_owned(), with);
+        let state = worst.loss_state.as_deref().map_or_else(|| "by a bound over all states".to_owned(), with);
         let finding = Finding::new(
             ID,
             Severity::Look,

@@ -7,7 +7,7 @@ use rig::{Class, Device};
 use signal::Branches;
 
 use super::CUSTOM;
-use super::polarity::{branches, branches_in_words, is_on, meetings, notches_in_words, own, states};
+use super::polarity::{branches, branches_in_words, is_on, meetings, own, states};
 use crate::asked::Asked;
 use crate::compare::too_much;
 use crate::group::{Pair, hubs_alike};
@@ -65,10 +65,8 @@ fn summed(design: &Design) -> Vec<Finding> {
         };
         let found = Seconds::of(found);
         let Some((severity, passed)) = too_much(found, look, stop) else { continue };
-        let cancel = match branches.opposite {
-            Some(_) => format!(": they cancel {}", notches_in_words(branches)),
-            None => String::new(),
-        };
+        let cancel = branches.opposite.and_then(|_| branches.cancels());
+        let cancel = cancel.map_or_else(String::new, |cancels| format!(": {cancels}"));
         let late = branches.own.iter().flatten().filter_map(|tag| {
             let latency = design.rig.device(tag)?.signal.latency.value?;
             Some((tag, latency)).filter(|(_, latency)| Seconds::ZERO < *latency)
@@ -79,10 +77,10 @@ fn summed(design: &Design) -> Vec<Finding> {
                     ID,
                     severity,
                     format!(
-                        "{} meet at {at} {} apart in state {}{cancel}",
+                        "{} meet at {at} {} apart {}{cancel}",
                         branches_in_words(branches),
                         shown(found),
-                        branches.state
+                        signal::in_state_words(&branches.state)
                     ),
                 )
                 .about(about())

@@ -61,8 +61,10 @@ fn check(design: &Design) -> Vec<Finding> {
                 ID,
                 Severity::Look,
                 format!(
-                    "leads {} and {} lie in one loom, {over:.0} dB apart in state {state}",
-                    weak.tag, strong.tag
+                    "leads {} and {} lie in one loom, {over:.0} dB apart {}",
+                    weak.tag,
+                    strong.tag,
+                    signal::in_state_words(state)
                 ),
             )
             .on_leads([&weak.tag, &strong.tag])
@@ -84,7 +86,7 @@ fn level_on(design: &Design, lead: &Lead, state: &str) -> Option<f64> {
     after.into_iter().find_map(|(_, to)| {
         let port = if to.port.is_empty() { to.device.clone() } else { to.to_string() };
         let levels = design.signal().levels.iter().filter(|level| level.state == state && level.port == port);
-        levels.map(|level| level.dbu).reduce(f64::max)
+        levels.filter_map(|level| level.dbu).reduce(f64::max)
     })
 }
 

@@ -94,23 +94,9 @@ pub(super) fn meetings(design: &Design, worse: impl Fn(&Branches, &Branches) -> 
     out
 }
 
-/// `what passes DLY and what does not`, `what passes A and what passes B`.
+/// `the direct branch and the branch through DLY`.
 pub(super) fn branches_in_words(branches: &Branches) -> String {
-    match &branches.own {
-        [one, other] if one.is_empty() => format!("what passes {} and what does not", list(other)),
-        [one, other] if other.is_empty() => format!("what passes {} and what does not", list(one)),
-        [one, other] => format!("what passes {} and what passes {}", list(one), list(other)),
-    }
-}
-
-/// `0 Hz, 500 Hz and on`: where two branches cancel that are as loud as each other.
-pub(super) fn notches_in_words(branches: &Branches) -> String {
-    let told: Vec<String> = branches.notches.iter().take(3).map(|hertz| format!("{hertz:.0} Hz")).collect();
-    let on = if 3 < branches.notches.len() { " and on" } else { "" };
-    match (branches.latency, told.as_slice()) {
-        (Some(apart), [_]) if apart <= 0.0 => "at every frequency".to_owned(),
-        (_, told) => format!("at {}{on}", told.join(", ")),
-    }
+    branches.names().join(" and ")
 }
 
 /// Branches of opposite polarity that meet in one device.
@@ -142,10 +128,10 @@ fn summed(design: &Design) -> Vec<Finding> {
                         ID,
                         Severity::Stop,
                         format!(
-                            "{} meet at {at} with opposite polarity in state {}: they cancel {}",
+                            "{} meet at {at} with opposite polarity {}{}",
                             branches_in_words(branches),
-                            branches.state,
-                            notches_in_words(branches)
+                            signal::in_state_words(&branches.state),
+                            branches.cancels().map_or_else(String::new, |cancels| format!(": {cancels}"))
                         ),
                     )
                     .about(about())

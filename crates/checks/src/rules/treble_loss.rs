@@ -86,7 +86,7 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     let (severity, passed) = too_much(size, limits.treble_change_look, limits.treble_change_stop)?;
     let direction = if found < 0.0 { "below" } else { "above" };
     let against = if way.is_amp { "" } else { " against 1 kHz" };
-    let state = state.as_deref().map_or_else(|| "in no one state".to_owned(), with);
+    let state = state.as_deref().map_or_else(|| "by a bound over all states".to_owned(), with);
     let message = format!(
         "{} to {}: 4 kHz{against} comes {} {direction} the guitar by its own lead, {state}",
         way.source,

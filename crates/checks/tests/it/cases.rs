@@ -514,6 +514,22 @@ pub(crate) fn firing() -> Vec<Firing> {
         device(rig, "A3").signal.latency = know(Seconds::of(2e-3));
         device(rig, "A3").power.class = know(Class::Digital);
     });
+    let meets = "the branch through A2 and the branch through A3 meet at A4 30 dB apart with everything on: \
+                 the branch through A3 is hardly heard";
+    on("branch-level", Look, meets, two_amps(), &|rig| {
+        // A mixer A4 before the one amp that is left.
+        let mut mixer = pedal("A4", 600, 40, "4");
+        mixer.ports.push(port("IN2", PortRole::In, Face::Front, 20, crate::build::jack()));
+        mixer.signal.bypass = know(Bypass::AlwaysOn);
+        rig.devices.push(mixer);
+        port_of(rig, "A4", "IN2").z = know(Ohms::of(1e6));
+        device(rig, "A3").signal.gain = know(Decibels::of(-30.0));
+        rig.sinks.truncate(1);
+        rig.runs = vec![
+            run("main", &["guitar.", "A1", "A2", "A4", "amp."]),
+            run("wet", &["A1.OUT2", "A3", "A4.IN2"]),
+        ];
+    });
     on("gain-sum", Look, "state solo has 70 dB of gain along run main: A1 and A2", clean(), &|rig| {
         device(rig, "A1").signal.gain = know(Decibels::of(35.0));
         device(rig, "A2").signal.gain = know(Decibels::of(35.0));

@@ -3,6 +3,7 @@
 //! A send or a return with a stated impedance is a stage of its own: the send drives its loop through that resistance,
 //! the return loads what comes back with it and drives what follows. Without one it is a contact.
 
+use finding::Field;
 use rig::{Bypass, Device, PortRef};
 
 use super::uses::{Use, once};
@@ -130,6 +131,10 @@ impl Builder<'_> {
                     self.drive(&mut through, device, inputs, &circuit.send, true);
                 }
                 Reached::Driven(inputs) => {
+                    // A buffer drives the send through a resistance that nobody has stated; that of the way out stands in.
+                    self.out.lacks.insert(
+                        Field::device(&circuit.send.device, "port").below(&circuit.send.port).below("z"),
+                    );
                     self.onto(&mut through, device, inputs, &circuit.send.to_string(), send, bus_ohms, true);
                 }
                 Reached::Node(node) if stated => {

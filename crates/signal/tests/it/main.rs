@@ -4,6 +4,7 @@ mod advice;
 mod bands;
 mod closed;
 mod cross;
+mod longest;
 mod outcomes;
 mod pinned;
 mod rigs;

@@ -110,7 +110,11 @@ fn levels_carry_gains_and_leave_headroom() {
         found.expect("there is one").clone()
     };
     let (off, boosted) = (at(EVERYTHING_OFF), at("boost"));
-    assert!((boosted.dbu - off.dbu - 20.0).abs() < 0.5, "{} {}", boosted.dbu, off.dbu);
+    let volts = |level: &signal::Level| level.dbu.expect("its peak is known");
+    assert!((volts(&boosted) - volts(&off) - 20.0).abs() < 0.5, "{boosted:?} {off:?}");
+    assert!((boosted.db - off.db - 20.0).abs() < 0.5, "{boosted:?} {off:?}");
+    // With the gain of BOOST at 0 dB it does not clip.
+    assert!(0.0 < boosted.least_headroom_db.expect("known"), "{boosted:?}");
     assert!(0.0 < off.headroom_db.expect("known") && boosted.headroom_db.expect("known") < -5.0);
     // The envelope leaves gain out.
     assert!(outcome.ways[0].states[1].level_db()[grid::AT_1K] < 1.0);

@@ -137,7 +137,7 @@ fn worst_change(head: &Head, heard: Hearing) -> Sum {
     };
     let figure = crate::pages::value::minus(format!("{:+.1}", heard.change_db));
     let on = match &heard.on {
-        None => "in no one state".to_owned(),
+        None => "a bound over all states".to_owned(),
         Some(tags) if tags.is_empty() => "everything off".to_owned(),
         Some(tags) if 6 < tags.len() => format!("{} devices on", tags.len()),
         Some(tags) => format!("{} on", tags.join(", ")),

@@ -112,7 +112,7 @@ impl Response<'_> {
     pub(crate) fn main(&self) -> Markup {
         let title = format!("{} to {}", self.way.source, self.way.sink);
         html! {
-            h2 { "Response" span { (title) ", every switching state against the same guitar straight into the amp" @if !self.way.judged().exact { "; bounds, not exact" } } }
+            h2 { "Response" span { (title) ", every switching state against the same guitar straight into the amp" @if let Some(doubt) = self.way.judged().doubt() { "; " (doubt) } } }
             @if 1 < self.outcome.ways.len() {
                 p.seg role="group" aria-label="From where to where" {
                     @for (index, way) in self.outcome.ways.iter().enumerate() {
@@ -195,7 +195,7 @@ impl Response<'_> {
     fn wherefore(&self) -> Markup {
         let worst = &self.way.judged().worst;
         let state =
-            |tags: &Option<Vec<String>>| tags.as_ref().map_or("no one state".to_owned(), |tags| words(tags));
+            |tags: &Option<Vec<String>>| tags.as_ref().map_or("a bound over all states".to_owned(), |tags| words(tags));
         let lossy = self.outcome.junctions.iter().max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
         html! {
             table.list.wherefore {
@@ -209,7 +209,7 @@ impl Response<'_> {
             }
             @if !self.outcome.lacks.is_empty() {
                 p.faint { (self.outcome.lacks.len()) " values are not known; a usual figure stands in for each: "
-                    (self.outcome.lacks.iter().take(4).map(ToString::to_string).collect::<Vec<_>>().join(", ")) @if 4 < self.outcome.lacks.len() { " and more" } "." }
+                    (self.outcome.lacks.iter().take(4).map(finding::Field::words).collect::<Vec<_>>().join(", ")) @if 4 < self.outcome.lacks.len() { " and more" } "." }
             }
         }
     }
@@ -219,21 +219,27 @@ impl Response<'_> {
         let Some(advice) = self.advice else {
             return html! { h2 { "Buffer advice" } p.none data-wait="" { "Sets of places are being tried; what is found stands here in a moment." } };
         };
-        let shift = |share: f64| {
-            if share.is_finite() { format!("{:.0} %", 100.0 * share) } else { "lost".to_owned() }
+        let moved = |share: f64| {
+            if share.is_finite() { format!("resonance moved by {:.0} %", 100.0 * share) } else { "resonance peak gone".to_owned() }
         };
+        let known = advice.rests_on.is_empty();
         html! {
             h2 { "Buffer advice" span { (advice.tried) @if advice.tried == 1 { " set tried" } @else { " sets tried" } } }
             @match advice.verdict {
                 Verdict::NotAsked => p.none { "Not asked for." },
-                Verdict::Enough if advice.rests_on.is_empty() => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
-                Verdict::Enough => p.none { "No buffer is needed as far as is known: usual figures stand in for " (advice.rests_on.len()) " values that nobody has given." },
+                Verdict::NothingArrives => p.none { "Not judged: no signal reaches an amp or desk." },
+                Verdict::Enough if known => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
+                Verdict::Enough => p.none { "No buffer is needed as far as is known." },
                 Verdict::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that wants the bare pickup: every one was tried." },
                 Verdict::CutShort => p.none { "No set of buffers was found that keeps the limits; not all were tried." },
                 Verdict::Proven | Verdict::NotProven => {
-                    p.none { @if advice.verdict == Verdict::Proven { "Fewer are not enough; that is proven." } @else { "A good set, not proven smallest." }
-                        " Worst now: " (loss(advice.before.change_at_4k_db)) " dB, resonance moved by " (shift(advice.before.shift)) "." }
+                    p.none { @if advice.verdict == Verdict::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
+                        " Worst now: " (loss(advice.before.change_at_4k_db)) " dB, " (moved(advice.before.shift)) "." }
                 }
+            }
+            @if !known && !matches!(advice.verdict, Verdict::NotAsked | Verdict::NothingArrives) {
+                p.faint { "Usual figures stand in for " (advice.rests_on.len()) @if advice.rests_on.len() == 1 { " value" } @else { " values" } " that nobody has given: "
+                    (advice.rests_on.iter().take(4).map(finding::Field::words).collect::<Vec<_>>().join(", ")) @if 4 < advice.rests_on.len() { " and more" } "." }
             }
             ol { @for (index, set) in advice.alternatives.iter().take(3).enumerate() {
                 @let name = crate::proposals::name(&set.places);
@@ -241,7 +247,7 @@ impl Response<'_> {
                     h3 { "A buffer " (name) }
                     dl.ev {
                         div { dt { "worst change" } dd { (loss(set.after.change_at_4k_db)) " dB" } }
-                        div { dt { "resonance moved" } dd { (shift(set.after.shift)) } }
+                        div { dt { "resonance" } dd { (moved(set.after.shift).trim_start_matches("resonance ")) } }
                     }
                     form method="post" action=(self.head.edit_to()) data-live="" {
                         (self.head.edit_fields("buffers"))
@@ -271,7 +277,8 @@ impl Response<'_> {
                     span.n { @if let Some(change) = change { b { (db(change)) } " " span.unit { "dB" } } @else { span.faint { "silent" } } }
                     @match change.map(|change| self.weight(change)) {
                         Some(Some(weight)) => { (severity(weight, 14)) span.sr { (weight.word()) } }
-                        Some(None) => { (tick()) span.sr { "within limits" } }
+                        Some(None) if self.outcome.lacks.is_empty() => { (tick()) span.sr { "within limits" } }
+                        Some(None) => { span { span.sr { "within limits as far as is known" } } }
                         None => { span {} }
                     }
                 }

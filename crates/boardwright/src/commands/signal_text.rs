@@ -1,0 +1,267 @@
+//! What the signal does, as text.
+
+use std::fmt::Write;
+
+use signal::{Advice, Answers, Longest, Outcome, Verdict, Way};
+
+/// A figure with a true minus; one that rounds to nought has none.
+pub(crate) fn figure(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let is_nought = text.chars().all(|one| !one.is_ascii_digit() || one == '0');
+    if is_nought { text.replace('-', "") } else { text.replace('-', "−") }
+}
+
+/// A level or a change to a tenth of a decibel, which is what a meter reads.
+fn db(value: f64) -> String {
+    figure(value, 1)
+}
+
+fn with(tags: Option<&Vec<String>>) -> String {
+    match tags {
+        Some(tags) if tags.is_empty() => signal::EVERYTHING_OFF.to_owned(),
+        Some(tags) => tags.join(","),
+        None => "a bound over all states".to_owned(),
+    }
+}
+
+/// All of it, or of one state where `asked` names it.
+pub(crate) fn told(outcome: &Outcome, answers: &[Answers], asked: Option<&str>) -> String {
+    let mut out = String::new();
+    for way in &outcome.ways {
+        let doubt = way.judged().doubt().map_or_else(String::new, |doubt| format!(" ({doubt})"));
+        let _ = writeln!(out, "{} to {}{doubt}", way.source, way.sink);
+        let _ = writeln!(
+            out,
+            "  0 dB is {} straight into an input of {} by its usual lead; absolute is against its EMF",
+            way.source,
+            quantity::Ohms::new(way.reference_load).unwrap_or_default()
+        );
+        if let Some(asked) = asked {
+            told_state(&mut out, way, asked);
+        } else {
+            told_way(&mut out, way);
+            let own = answers.iter().find(|one| one.source == way.source && one.sink == way.sink);
+            if let Some(own) = own {
+                told_answers(&mut out, way, own);
+            }
+        }
+    }
+    told_levels(&mut out, outcome, asked);
+    told_sums(&mut out, outcome, asked);
+    told_advice(&mut out, &outcome.advice);
+    for note in &outcome.notes {
+        let _ = writeln!(out, "note: {note}");
+    }
+    for lacks in &outcome.lacks {
+        let _ = writeln!(out, "not known, a stated figure stands in: {}", lacks.words());
+    }
+    out
+}
+
+/// One named state of one way.
+fn told_state(out: &mut String, way: &Way, name: &str) {
+    let Some(state) = way.states.iter().find(|state| state.name == name) else { return };
+    match state.figures(way) {
+        Some(figures) => told_figures(out, name, &figures),
+        None => {
+            let _ = writeln!(out, "  {name}: nothing arrives");
+        }
+    }
+    told_noise(out, state);
+}
+
+fn told_figures(out: &mut String, name: &str, figures: &signal::StateFigures) {
+    let _ = writeln!(
+        out,
+        "  {name:<30} {:>6} dB at 4 kHz, tone {} dB, 1 kHz {} dB (absolute {} dB)",
+        db(figures.change_at_4k_db),
+        db(figures.tone_change_db),
+        db(-figures.insertion_loss_1k_db),
+        db(figures.level_1k_db)
+    );
+}
+
+fn told_noise(out: &mut String, state: &signal::StateResponse) {
+    let Some(noise) = state.noise else { return };
+    let _ = writeln!(
+        out,
+        "    thermal noise {} dBu A-weighted, {} dB over the guitar alone ({} Hz to {} kHz, {} K; devices' own left out)",
+        db(signal::level::dbu(noise.volts_a)),
+        db(noise.over_guitar_db),
+        noise.from_hz,
+        noise.to_hz / 1000.0,
+        noise.kelvin
+    );
+}
+
+fn told_way(out: &mut String, way: &Way) {
+    let mut worst = |band: &signal::Band, which: &str| {
+        let mut line = |what: &str, value: Option<f64>, state: Option<&Vec<String>>| {
+            let Some(value) = value.filter(|value| value.is_finite()) else { return };
+            let what = format!("{what}{which}");
+            let _ = writeln!(out, "  {what:<46} {:>6} dB  {}", db(value), with(state));
+        };
+        let worst = &band.worst;
+        line("worst change at 4 kHz", Some(worst.change_at_4k_db), worst.state.as_ref());
+        line("worst change of tone", worst.tone_change_db, worst.tone_state.as_ref());
+        line("worst insertion loss at 1 kHz", Some(worst.insertion_loss_1k_db), worst.loss_state.as_ref());
+    };
+    match &way.band_sparing {
+        Some(sparing) => {
+            worst(sparing, ", bare pickup off");
+            worst(&way.band, ", bare pickup on");
+        }
+        None => worst(&way.band, ""),
+    }
+    if let Some(reference) = way.resonance.reference {
+        if let Some(worst) = way.resonance.worst {
+            let _ = writeln!(out, "  resonance {reference:.0} Hz, at worst {worst:.0} Hz");
+        }
+        if let Some(tags) = &way.resonance.lost {
+            let _ = writeln!(out, "  resonance peak of {reference:.0} Hz gone: {}", with(Some(tags)));
+        }
+    }
+    for state in &way.states {
+        match state.figures(way) {
+            Some(figures) => told_figures(out, &state.name, &figures),
+            None => {
+                let _ = writeln!(out, "  {}: nothing arrives", state.name);
+            }
+        }
+        told_noise(out, state);
+    }
+}
+
+fn told_answers(out: &mut String, way: &Way, answers: &Answers) {
+    // Where no state is named it is one of the states.
+    let told = way.states.iter().any(|state| state.name == signal::EVERYTHING_ON);
+    if let Some(on) = answers.on.as_ref().filter(|_| !told) {
+        told_figures(out, signal::EVERYTHING_ON, on);
+    }
+    for travel in &answers.travel {
+        let name = format!("{} at {}", travel.tag, travel.word());
+        if let Some(figures) = &travel.figures {
+            told_figures(out, &name, figures);
+        }
+    }
+    let mut longest = |end: &str, longest: &Longest| {
+        let says = match longest {
+            Longest::None(limits) => {
+                let words: Vec<&str> = limits.iter().map(|limit| limit.word()).collect();
+                format!("no length keeps the limits; out of limits is the {}", words.join(" and the "))
+            }
+            Longest::Metres(metres) => format!("{metres:.1} m"),
+            Longest::Beyond(metres) => format!("more than {metres:.0} m"),
+            Longest::NotFound => "not worked out: more work than one question may take".to_owned(),
+        };
+        let _ = writeln!(out, "  longest lead {end}: {says}");
+    };
+    longest(&format!("from {}", answers.source), &answers.lead_in);
+    longest(&format!("to {}", answers.sink), &answers.lead_out);
+}
+
+/// Levels at the junctions: in the state asked for, else in the one that is loudest there.
+fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
+    let mut loudest: Vec<&signal::Level> = Vec::new();
+    for level in outcome.levels.iter().filter(|level| asked.is_none_or(|asked| level.state == asked)) {
+        match loudest.iter_mut().find(|other| other.port == level.port && other.source == level.source) {
+            Some(other) if other.db < level.db => *other = level,
+            Some(_) => {}
+            None => loudest.push(level),
+        }
+    }
+    if loudest.iter().any(|level| level.dbu.is_some()) {
+        let _ = writeln!(
+            out,
+            "peaks of the source as a sine at 1 kHz, gains at their largest (line gear: +4 dBu, or −10 dBV, which is −7.8 dBu)"
+        );
+    } else if !loudest.is_empty() {
+        let _ = writeln!(
+            out,
+            "levels at 1 kHz against the EMF of the source, gains at their largest; its peak is not known"
+        );
+    }
+    for level in loudest {
+        let room = match (level.headroom_db, level.least_headroom_db) {
+            (_, Some(least)) if least < 0.0 => format!(", clips by {} dB whatever the gains are", db(-least)),
+            (Some(most), _) if most < 0.0 => format!(", clips by {} dB with the gains at their largest", db(-most)),
+            (Some(room), _) => format!(", {} dB to clipping", db(room)),
+            _ => String::new(),
+        };
+        let doubt = if level.lacks.is_empty() { "" } else { ", some gains not known" };
+        let height = match level.dbu {
+            Some(dbu) => format!("{} dBu", db(dbu)),
+            None => format!("{} dB", db(level.db)),
+        };
+        let _ = writeln!(
+            out,
+            "  {} at {}: {height} {}{room}{doubt}",
+            level.source,
+            level.port,
+            signal::in_state_words(&level.state)
+        );
+    }
+}
+
+fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
+    for branches in outcome.branches.iter().filter(|one| asked.is_none_or(|asked| one.state == asked)) {
+        let Some(at) = &branches.meets else { continue };
+        let [one, other] = branches.names();
+        let louder = branches.louder_db.filter(|db| 0.05 <= db.abs()).map_or_else(String::new, |louder| {
+            let loud = if 0.0 < louder { &one } else { &other };
+            format!("; {loud} is {} dB louder", db(louder.abs()))
+        });
+        let cancel = branches.cancels().map_or_else(String::new, |cancels| format!("; {cancels}"));
+        let _ = writeln!(
+            out,
+            "{} at {at} {}: {one} and {other} meet{louder}{cancel}",
+            branches.source,
+            signal::in_state_words(&branches.state)
+        );
+    }
+}
+
+fn told_advice(out: &mut String, advice: &Advice) {
+    let _ = writeln!(out, "{}", verdict(advice.verdict, advice.rests_on.is_empty()));
+    for field in &advice.asks {
+        let _ = writeln!(out, "  find out first, as its input is low: {}", field.words());
+    }
+    for alternative in &advice.alternatives {
+        let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
+        let _ = writeln!(out, "  a buffer {}", places.join(" and "));
+    }
+    let judged = !matches!(advice.verdict, Verdict::NotAsked | Verdict::NothingArrives);
+    if judged && !advice.rests_on.is_empty() {
+        let words: Vec<String> = advice.rests_on.iter().map(finding::Field::words).collect();
+        let _ = writeln!(out, "  as far as usual figures hold for what is not known: {}", words.join(", "));
+    }
+}
+
+/// How the search for buffers ended; where values are unknown nothing is called proven without saying so.
+fn verdict(verdict: Verdict, known: bool) -> &'static str {
+    match (verdict, known) {
+        (Verdict::NotAsked, _) => "buffers were not asked for",
+        (Verdict::NothingArrives, _) => "buffers are not judged: no signal reaches an amp or desk",
+        (Verdict::Enough, true) => "no buffer is needed",
+        (Verdict::Enough, false) => "no buffer is needed as far as is known",
+        (Verdict::Proven, true) => "the smallest sets of buffers that keep the limits, proven:",
+        (Verdict::Proven, false) => "the smallest sets of buffers that keep the limits, proven for usual figures only:",
+        (Verdict::NoneFound, true) => "no set of buffers keeps the limits: every one was tried",
+        (Verdict::NoneFound, false) => "no set of buffers keeps the limits with usual figures: every one was tried",
+        (Verdict::NotProven, _) => "a good set of buffers, not proven smallest:",
+        (Verdict::CutShort, _) => "no set of buffers was found that keeps the limits; not all were tried",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::figure;
+
+    #[test]
+    fn what_rounds_to_nought_has_no_sign() {
+        assert_eq!(figure(-0.04, 1), "0.0");
+        assert_eq!(figure(-0.05, 1), "−0.1");
+        assert_eq!(figure(-12.34, 1), "−12.3");
+        assert_eq!(figure(0.0, 2), "0.00");
+    }
+}

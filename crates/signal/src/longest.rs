@@ -1,0 +1,209 @@
+//! The longest outer lead that keeps every limit of the rules.
+//!
+//! Neither end of the search is taken on trust: the change at 4 kHz rises and falls with length as the resonance passes
+//! by, so lengths are scanned before the place between the last that holds and the first that does not is made finer.
+
+use std::cell::Cell;
+
+use quantity::Length;
+use rig::{Known, Provenance};
+
+use crate::budget::Budget;
+use crate::build;
+use crate::figures::Held;
+use crate::grid::{AT_1K, AT_4K, frequencies};
+use crate::input::{Config, Input, LeadLength};
+use crate::ladder::Sweep;
+use crate::model::{Model, Part, Variant};
+use crate::outcome::{Figures, Limit, Way};
+use crate::solve::sparing;
+
+/// The longest lead that keeps the limits.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Longest {
+    /// None does, whatever its length: these limits are broken by what else is there.
+    None(Vec<Limit>),
+    /// So many metres, to a tenth.
+    Metres(f64),
+    /// More than was tried, in metres.
+    Beyond(f64),
+    /// It would take more work than one question may, or there is no such lead.
+    NotFound,
+}
+
+/// No outer lead is tried beyond this, in tenths of a metre; longer ones want a line driver. Common practice, no source.
+const LONGEST: u32 = 300;
+
+/// Lengths that are tried, in tenths of a metre: every half metre, beyond ten metres every one.
+fn lengths() -> impl DoubleEndedIterator<Item = u32> {
+    std::iter::once(1).chain((1..=20).map(|half| half * 5)).chain((11..=LONGEST / 10).map(|metre| metre * 10))
+}
+
+fn metres(tenths: u32) -> f64 {
+    f64::from(tenths) / 10.0
+}
+
+/// A network whose outer leads can be made any length: between two lengths every element goes in a straight line.
+struct Stretch<'a> {
+    config: &'a Config,
+    ends: [Model; 2],
+    held: Held,
+    points: Sweep,
+    sweep: Sweep,
+    budget: &'a Budget,
+    /// Whether any figures so far were not exact: what they break is then no proof.
+    doubt: Cell<bool>,
+}
+
+/// The lengths at which the network is built, in metres.
+const BUILT: [f64; 2] = [1.0, 11.0];
+
+/// Searches for the longest lead, the player's reference staying what it is. `which` says what leads those are.
+pub(crate) fn longest(
+    input: &Input<'_>,
+    config: &Config,
+    way: &Way,
+    budget: &Budget,
+    which: impl Fn(&LeadLength) -> bool,
+) -> Longest {
+    let Some(given) = input.leads.iter().find(|lead| which(lead)) else { return Longest::NotFound };
+    let given = given.length.value.map_or(config.usual_lead, |length| length.as_mm() / 1000.0);
+    let Some(stretch) = Stretch::new(input, config, way, budget, which) else { return Longest::NotFound };
+    let found = stretch.search(tenths(given));
+    if budget.is_spent() || stretch.doubt.get() { Longest::NotFound } else { found }
+}
+
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 300")]
+fn tenths(metres: f64) -> u32 {
+    (metres * 10.0).round().clamp(1.0, f64::from(LONGEST)) as u32
+}
+
+impl<'a> Stretch<'a> {
+    fn new(
+        input: &Input<'_>,
+        config: &'a Config,
+        way: &Way,
+        budget: &'a Budget,
+        which: impl Fn(&LeadLength) -> bool,
+    ) -> Option<Self> {
+        let ends = BUILT.map(|metres| {
+            let mut input = input.clone();
+            for lead in input.leads.iter_mut().filter(|lead| which(lead)) {
+                lead.length = Known::new(Length::of_mm(metres * 1000.0), Provenance::Assumed);
+            }
+            let built = build::build(&input, config);
+            sparing(&input, &built).unwrap_or(built.model)
+        });
+        let held = Held {
+            source: ends[0].sources.iter().position(|terminal| terminal.id == way.source)?,
+            sink: ends[0].sinks.iter().position(|terminal| terminal.id == way.sink)?,
+            is_amp: way.is_amp,
+            reference: [*way.reference_db.get(AT_1K)?, *way.reference_db.get(AT_4K)?],
+            peak: way.resonance.reference,
+        };
+        let points = Sweep::new(vec![1000.0, 4000.0]);
+        // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
+        let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());
+        Some(Self { config, ends, held, points, sweep, budget, doubt: Cell::new(false) })
+    }
+
+    fn model(&self, tenths: u32) -> Model {
+        let share = (metres(tenths) - BUILT[0]) / (BUILT[1] - BUILT[0]);
+        let mut model = self.ends[0].clone();
+        let between = |own: &mut Variant, far: &Variant| {
+            for (own, far) in own.elements.iter_mut().zip(&far.elements) {
+                own.part = match (own.part, far.part) {
+                    (Part::Resistor(a), Part::Resistor(b)) => Part::Resistor(a + share * (b - a)),
+                    (Part::Capacitor(a), Part::Capacitor(b)) => Part::Capacitor(a + share * (b - a)),
+                    (own, _) => own,
+                };
+            }
+        };
+        between(&mut model.fixed, &self.ends[1].fixed);
+        model
+    }
+
+    /// The figures with a length; the shift only where the levels hold, unless all are wanted.
+    fn figures(&self, tenths: u32, all: bool) -> Figures {
+        self.budget.spend(crate::budget::passes(&self.ends[0], 4));
+        let model = self.model(tenths);
+        let (mut figures, graph, exact) = self.held.levels(&model, &self.points, self.budget);
+        self.doubt.set(self.doubt.get() || !exact);
+        if all || figures.broken(self.config).is_empty() {
+            figures.shift = self.held.shift(&model, &graph, &self.sweep, self.budget);
+        }
+        figures
+    }
+
+    fn holds(&self, tenths: u32) -> bool {
+        self.figures(tenths, false).broken(self.config).is_empty()
+    }
+
+    fn levels_hold(&self, tenths: u32) -> bool {
+        self.budget.spend(crate::budget::passes(&self.ends[0], 4));
+        let model = self.model(tenths);
+        let (figures, _, exact) = self.held.levels(&model, &self.points, self.budget);
+        self.doubt.set(self.doubt.get() || !exact);
+        figures.broken(self.config).is_empty()
+    }
+
+    /// From the length that is there: on while the limits are kept, else back to one that keeps them, else on to one.
+    fn search(&self, given: u32) -> Longest {
+        if self.holds(given) {
+            return self.on_from(given);
+        }
+        if self.doubt.get() {
+            return Longest::NotFound;
+        }
+        let mut fails = given;
+        for shorter in lengths().rev().filter(|length| *length < given) {
+            if self.holds(shorter) {
+                return Longest::Metres(metres(between(shorter, fails, |length| self.holds(length))));
+            }
+            fails = shorter;
+        }
+        if let Some(longer) = lengths().filter(|length| given < *length).find(|length| self.holds(*length)) {
+            return self.on_from(longer);
+        }
+        let here = self.figures(given, true).broken(self.config);
+        let short = self.figures(1, true).broken(self.config);
+        let always: Vec<Limit> = here.iter().copied().filter(|limit| short.contains(limit)).collect();
+        Longest::None(if always.is_empty() { here } else { always })
+    }
+
+    /// From a length that holds to the last before any limit breaks.
+    fn on_from(&self, start: u32) -> Longest {
+        let (mut fits, mut fails) = (start, None);
+        for length in lengths().filter(|length| start < *length) {
+            if !self.levels_hold(length) {
+                fails = Some(length);
+                break;
+            }
+            fits = length;
+        }
+        if let Some(fails) = fails {
+            fits = between(fits, fails, |length| self.levels_hold(length));
+        }
+        // A resonance only falls as capacitance is added, so that halving finds where its shift passes the limit.
+        if !self.holds(fits) {
+            return Longest::Metres(metres(between(start, fits, |length| self.holds(length))));
+        }
+        match fails {
+            None => Longest::Beyond(metres(LONGEST)),
+            Some(_) => Longest::Metres(metres(fits)),
+        }
+    }
+}
+
+/// The last length that holds between one that does and one that does not, by halving.
+fn between(mut fits: u32, mut fails: u32, holds: impl Fn(u32) -> bool) -> u32 {
+    while fits + 1 < fails || fails + 1 < fits {
+        let half = u32::midpoint(fits, fails);
+        if holds(half) {
+            fits = half;
+        } else {
+            fails = half;
+        }
+    }
+    fits
+}

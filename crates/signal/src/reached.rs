@@ -1,0 +1,77 @@
+//! The extremes among states that are visited one by one, where there are more of them than can be, and no bound is known.
+
+use crate::budget::Budget;
+use crate::complex::Complex;
+use crate::envelope::{Best, Envelope, Work};
+use crate::ladder::Sweep;
+use crate::model::{Model, State};
+use crate::section::Walker;
+use crate::state;
+
+/// A state that is solved already, with what it lets through at every frequency.
+pub(crate) type Solved<'a> = (&'a State, &'a [Complex]);
+
+/// Whether a band says nothing at some frequency.
+pub(crate) fn is_open(envelope: &Envelope) -> bool {
+    !envelope.exact
+        && envelope.upper.iter().chain(&envelope.lower).any(|extreme| !extreme.db.is_finite())
+}
+
+/// The extremes among the states that are solved already and, while the budget lasts, those with one switch alone on
+/// and with one alone off. `None` where signal arrives in none of them.
+///
+/// All of them are real: what is told of the worst holds, though another state may be worse.
+pub(crate) fn reached(
+    model: &Model,
+    (source, sink): (usize, usize),
+    sweep: &Sweep,
+    difference: Option<(usize, usize)>,
+    solved: &[Solved<'_>],
+    budget: &Budget,
+) -> Option<(Envelope, usize)> {
+    let mut best = Best::new(sweep.len(), difference);
+    let mut visited = 0;
+    let mut offer = |state: &State, values: &[Complex]| {
+        if model.allows(state) && values.iter().all(|value| 0.0 < value.square()) {
+            let losses: Vec<f64> = values.iter().map(|value| 1.0 / value.square()).collect();
+            best.offer(&losses, |_| state.clone());
+            visited += 1;
+        }
+    };
+    for (state, values) in solved {
+        offer(state, values);
+    }
+    let mut walker = Walker::keeping_rows(model).within(budget);
+    for state in singles(model) {
+        if budget.is_spent() {
+            break;
+        }
+        if solved.iter().any(|(other, _)| **other == state) {
+            continue;
+        }
+        let answer = state::solve_with(&mut walker, &state, source, sweep);
+        if let Some(values) = answer.as_ref().and_then(|answer| answer.sink(model, sink)) {
+            offer(&state, values);
+        }
+    }
+    (0 < visited).then(|| (best.envelope(false, Work::default()), visited))
+}
+
+/// All off, all on, one on, one off.
+fn singles(model: &Model) -> impl Iterator<Item = State> {
+    let off = model.at_rest();
+    let last = |switch: usize| u8::try_from(model.switches[switch].positions.len().max(1) - 1).unwrap_or(0);
+    let on: State = (0..off.len()).map(last).collect();
+    let turned = |base: &State, from: &State| -> Vec<State> {
+        (0..base.len())
+            .filter(|switch| base[*switch] != from[*switch])
+            .map(|switch| {
+                let mut state = base.clone();
+                state[switch] = from[switch];
+                state
+            })
+            .collect()
+    };
+    let (one_on, one_off) = (turned(&off, &on), turned(&on, &off));
+    [off, on].into_iter().chain(one_on).chain(one_off)
+}

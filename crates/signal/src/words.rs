@@ -1,0 +1,53 @@
+//! How branches that meet, and the states they do it in, are spoken of: the same on a screen, in a finding and in a text.
+
+use crate::outcome::Branches;
+use crate::solve::{EVERYTHING_OFF, EVERYTHING_ON};
+
+/// `in state solo`, `with everything on`.
+pub fn in_state_words(name: &str) -> String {
+    if [EVERYTHING_OFF, EVERYTHING_ON].contains(&name) {
+        format!("with {name}")
+    } else {
+        format!("in state {name}")
+    }
+}
+
+/// `A4`, `A4 and A5`, `A4, A5 and A6`.
+fn list(names: &[String]) -> String {
+    match names {
+        [] => "nothing".to_owned(),
+        [one] => one.clone(),
+        [front @ .., last] => format!("{} and {last}", front.join(", ")),
+    }
+}
+
+impl Branches {
+    /// What each of the two is called: the branch through its own devices, or the direct one.
+    pub fn names(&self) -> [String; 2] {
+        if self.own.iter().all(Vec::is_empty) {
+            return ["the first direct branch".to_owned(), "the second".to_owned()];
+        }
+        self.own.each_ref().map(|own| {
+            if own.is_empty() { "the direct branch".to_owned() } else { format!("the branch through {}", list(own)) }
+        })
+    }
+
+    /// Where the two cancel that are as loud as each other: `they cancel at 0 Hz, 500 Hz and on`.
+    ///
+    /// `None` where they do nowhere up to 20 kHz, or where nothing is known of it.
+    pub fn cancels(&self) -> Option<String> {
+        const TOLD: usize = 3;
+        if self.latency.is_none() {
+            // Whatever the delays are, the lowest notes are in step.
+            return (self.opposite == Some(true))
+                .then(|| "they cancel in the bass, and up to where a delay that is not known lets them".to_owned());
+        }
+        if self.latency.is_some_and(|apart| apart <= 0.0) {
+            return (self.opposite == Some(true)).then(|| "they cancel at every frequency".to_owned());
+        }
+        let told: Vec<String> =
+            self.notches.iter().take(TOLD).map(|hertz| format!("{hertz:.0} Hz")).collect();
+        let on = if TOLD < self.notches.len() { " and on" } else { "" };
+        (!told.is_empty()).then(|| format!("they cancel at {}{on}", told.join(", ")))
+    }
+}

@@ -1,0 +1,112 @@
+//! The longest leads against every length one by one, with every limit that the rules hold a way against.
+
+use quantity::{Farads, Henries, Length, Ohms};
+use rig::{Bypass, PortRef, Rig};
+use signal::{Config, Limit, Longest, Verdict, answers, solve, solve_without_advice};
+
+use crate::rigs::{device, input, known, string, volume};
+
+/// Whether every limit is kept with the outer lead of so many tenths of a metre.
+fn holds(rig: &Rig, tenths: u32, is_in: bool) -> bool {
+    let config = Config::default();
+    let mut input = input(rig);
+    let end = if is_in { "guitar" } else { "amp" };
+    for lead in &mut input.leads {
+        let at: &PortRef = if is_in { &lead.from } else { &lead.to };
+        if at.device == end {
+            lead.length = known(Length::of_mm(f64::from(tenths) * 100.0));
+        }
+    }
+    let outcome = solve_without_advice(&input, &config, false);
+    let way = &outcome.ways[0];
+    let worst = &way.judged().worst;
+    assert!(way.band.exact);
+    worst.change_at_4k_db.abs() <= config.change_limit
+        && worst.insertion_loss_1k_db <= config.loss_limit
+        && way.resonance.lost.is_none()
+        && way.resonance.shift.is_none_or(|shift| shift.abs() <= config.shift_limit)
+}
+
+fn bright(mut rig: Rig) -> Rig {
+    let pickup = &mut rig.sources[0].pickup;
+    pickup.inductance = known(Henries::of(1.2));
+    pickup.resistance = known(Ohms::of(4e3));
+    pickup.capacitance = known(Farads::of(80e-12));
+    pickup.volume_pot = known(Ohms::of(1e6));
+    pickup.tone_pot = known(Ohms::of(1e6));
+    rig
+}
+
+#[test]
+fn the_longest_lead_is_the_last_before_any_limit_breaks() {
+    let buffer = || string(vec![device("B", Bypass::AlwaysOn, 1e6, 100.0)]);
+    let bare = || string(vec![device("A", Bypass::Hard, 1e6, 1e3)]);
+    let soft = || string(vec![device("A", Bypass::AlwaysOn, 1e6, 47e3)]);
+    for (name, rig) in [
+        ("bright", bright(buffer())),
+        ("usual", buffer()),
+        ("bright and bare", bright(bare())),
+        ("bare", bare()),
+        ("soft", soft()),
+    ] {
+        let input = input(&rig);
+        let config = Config::default();
+        let outcome = solve_without_advice(&input, &config, false);
+        let found = answers(&input, &config, &outcome).remove(0);
+        for (is_in, found) in [(true, found.lead_in), (false, found.lead_out)] {
+            let kept: Vec<bool> = (1..=300).map(|tenths| holds(&rig, tenths, is_in)).collect();
+            // The guitar's lead is 5 m, that of the amp 3 m.
+            let given = if is_in { 50 } else { 30 };
+            let wanted = if kept[given - 1] {
+                (given..300).find(|at| !kept[*at]).map_or(Longest::Beyond(30.0), |at| metres(at))
+            } else {
+                (0..given - 1).rev().find(|at| kept[*at]).map_or_else(|| Longest::None(Vec::new()), |at| metres(at + 1))
+            };
+            assert!(found == wanted, "{name}, in: {is_in}: {found:?} for {wanted:?}");
+        }
+    }
+}
+
+fn metres(tenths: usize) -> Longest {
+    Longest::Metres(f64::from(u32::try_from(tenths).expect("small")) / 10.0)
+}
+
+#[test]
+fn no_length_is_claimed_where_something_else_breaks_a_limit() {
+    let mut rig = string(vec![
+        volume("VOL", Bypass::AlwaysOn, 250e3),
+        device("B", Bypass::AlwaysOn, 1e6, 100.0),
+    ]);
+    rig.devices[0].signal.passive = true;
+    let mut input = input(&rig);
+    input.travel.insert("VOL".into(), 0.3);
+    let config = Config::default();
+    let outcome = solve_without_advice(&input, &config, false);
+    let found = answers(&input, &config, &outcome).remove(0);
+    for lead in [found.lead_in, found.lead_out] {
+        let Longest::None(limits) = lead else { panic!("{lead:?}") };
+        assert!(limits.contains(&Limit::Level), "{limits:?}");
+    }
+}
+
+#[test]
+fn nothing_is_said_to_be_enough_where_nothing_arrives() {
+    let mut rig = string(vec![device("A", Bypass::Hard, 1e6, 1e3)]);
+    rig.runs[0].stops.pop();
+    rig.leads = Vec::new();
+    let advice = solve(&input(&rig), &Config::default()).advice;
+    assert_eq!(advice.verdict, Verdict::NothingArrives);
+}
+
+#[test]
+fn one_buffer_before_forty_devices_is_found_and_proven() {
+    for z in [500e3, 1e6] {
+        let mut rig = string((1..=40).map(|n| device(&format!("D{n}"), Bypass::Hard, z, 1e3)).collect());
+        for device in &mut rig.devices {
+            device.signal.bare_pickup = known(false);
+        }
+        let advice = solve(&input(&rig), &Config::default()).advice;
+        assert_eq!(advice.verdict, Verdict::Proven, "{z}: {} sets", advice.tried);
+        assert_eq!(advice.alternatives[0].places[0].to_string(), "before D1.IN");
+    }
+}
