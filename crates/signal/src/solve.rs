@@ -364,8 +364,7 @@ pub(crate) fn sparing(input: &Input<'_>, built: &Built) -> Option<Model> {
 fn named_states(input: &Input<'_>, built: &Built) -> Vec<(Named, State)> {
     let off = Named { name: EVERYTHING_OFF.to_owned(), engaged: Vec::new() };
     let all = || built.switches.keys().cloned().collect();
-    let on =
-        input.rig.states.is_empty().then(|| Named { name: EVERYTHING_ON.to_owned(), engaged: all() });
+    let on = input.rig.states.is_empty().then(|| Named { name: EVERYTHING_ON.to_owned(), engaged: all() });
     std::iter::once(&off)
         .chain(&on)
         .chain(&input.rig.states)

@@ -1,4 +1,6 @@
 //! Facts of the trade as cases (common practice, no source, unless said otherwise).
+//!
+//! Long because each case stands here with its outcome beside it, and one is read against the next.
 
 use finding::{Change, Field, Value};
 use power::assignment::Watch;
