@@ -120,8 +120,7 @@ impl Search<'_> {
     }
 
     fn tell(&self, mut found: Vec<(Vec<BufferPlace>, Figures)>, verdict: Verdict, advice: &mut Advice) {
-        found
-            .sort_by(|a, b| a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0)));
+        found.sort_by(|a, b| a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0)));
         found.truncate(MOST_TOLD);
         advice.verdict = verdict;
         let budget = Budget::new(WHOLE / 4);
@@ -341,12 +340,8 @@ pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<B
 fn distances(built: &Built) -> BTreeMap<PortRef, usize> {
     let is_source = |port: &PortRef| built.model.sources.iter().any(|source| source.id == port.device);
     let mut out: BTreeMap<PortRef, usize> = BTreeMap::new();
-    let mut open: VecDeque<(PortRef, usize)> = built
-        .hops
-        .iter()
-        .filter(|hop| is_source(&hop.from))
-        .map(|hop| (hop.from.clone(), 0))
-        .collect();
+    let mut open: VecDeque<(PortRef, usize)> =
+        built.hops.iter().filter(|hop| is_source(&hop.from)).map(|hop| (hop.from.clone(), 0)).collect();
     while let Some((port, at)) = open.pop_front() {
         if out.contains_key(&port) {
             continue;

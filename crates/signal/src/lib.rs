@@ -40,6 +40,7 @@ mod junction;
 mod ladder;
 pub mod level;
 pub mod loading;
+mod loads;
 mod longest;
 pub mod model;
 pub mod nodal;
@@ -70,11 +71,13 @@ pub use json::{SCHEMA, json, network as network_json};
 pub use ladder::Sweep;
 pub use longest::Longest;
 pub use outcome::{
-    Advice, Alternative, Band, Branches, Figures, Junction, Level, Limit, Noise, Outcome, Resonance, StateResponse,
-    Verdict, Way, Worst,
+    Advice, Alternative, Band, Branches, Figures, Junction, Level, Limit, Load, Noise, Outcome, Resonance,
+    StateResponse, Verdict, Way, Worst,
 };
 pub use shown::{StateFigures, in_state, switches};
-pub use solve::{EVERYTHING_OFF, EVERYTHING_ON, circuit, network, reference_circuit, solve, solve_without_advice};
+pub use solve::{
+    EVERYTHING_OFF, EVERYTHING_ON, circuit, network, reference_circuit, solve, solve_without_advice,
+};
 pub use spice::spice;
 pub use state::respond;
 pub use words::in_state_words;

@@ -13,8 +13,7 @@ pub(crate) type Solved<'a> = (&'a State, &'a [Complex]);
 
 /// Whether a band says nothing at some frequency.
 pub(crate) fn is_open(envelope: &Envelope) -> bool {
-    !envelope.exact
-        && envelope.upper.iter().chain(&envelope.lower).any(|extreme| !extreme.db.is_finite())
+    !envelope.exact && envelope.upper.iter().chain(&envelope.lower).any(|extreme| !extreme.db.is_finite())
 }
 
 /// The extremes among the states that are solved already and, while the budget lasts, those with one switch alone on

@@ -18,7 +18,7 @@ use crate::level::decibels;
 use crate::model::{Choice, Circuit, Model, Part, State, Switch};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
 use crate::state::Answer;
-use crate::{advice, branches, hiss, reached, resonance, state};
+use crate::{advice, branches, hiss, loads, reached, resonance, state};
 
 /// Amps are taken to begin at this input impedance, in ohms; below it a sink is a desk and the reference goes into
 /// an amp all the same. Common practice, no source.
@@ -84,11 +84,14 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
     };
     let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
     asked.work.steps += budget.demanded() + asked.budget.demanded();
+    let positions: Vec<State> = asked.named.iter().map(|(_, state)| state.clone()).collect();
+    let loads = loads::loads(input, &built, &positions, &Budget::new(WHOLE / 4));
     let advice = if advice { advice::advise(input, config) } else { crate::outcome::Advice::default() };
     Outcome {
         frequencies: asked.sweep.hertz,
         ways: asked.ways,
         junctions: asked.junctions.into_values().collect(),
+        loads,
         levels: asked.levels,
         branches,
         advice,
@@ -364,8 +367,7 @@ pub(crate) fn sparing(input: &Input<'_>, built: &Built) -> Option<Model> {
 fn named_states(input: &Input<'_>, built: &Built) -> Vec<(Named, State)> {
     let off = Named { name: EVERYTHING_OFF.to_owned(), engaged: Vec::new() };
     let all = || built.switches.keys().cloned().collect();
-    let on =
-        input.rig.states.is_empty().then(|| Named { name: EVERYTHING_ON.to_owned(), engaged: all() });
+    let on = input.rig.states.is_empty().then(|| Named { name: EVERYTHING_ON.to_owned(), engaged: all() });
     std::iter::once(&off)
         .chain(&on)
         .chain(&input.rig.states)

@@ -28,7 +28,11 @@ impl Branches {
             return ["the first direct branch".to_owned(), "the second".to_owned()];
         }
         self.own.each_ref().map(|own| {
-            if own.is_empty() { "the direct branch".to_owned() } else { format!("the branch through {}", list(own)) }
+            if own.is_empty() {
+                "the direct branch".to_owned()
+            } else {
+                format!("the branch through {}", list(own))
+            }
         })
     }
 
@@ -39,8 +43,9 @@ impl Branches {
         const TOLD: usize = 3;
         if self.latency.is_none() {
             // Whatever the delays are, the lowest notes are in step.
-            return (self.opposite == Some(true))
-                .then(|| "they cancel in the bass, and up to where a delay that is not known lets them".to_owned());
+            return (self.opposite == Some(true)).then(|| {
+                "they cancel in the bass, and up to where a delay that is not known lets them".to_owned()
+            });
         }
         if self.latency.is_some_and(|apart| apart <= 0.0) {
             return (self.opposite == Some(true)).then(|| "they cancel at every frequency".to_owned());

@@ -184,7 +184,9 @@ fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
     for level in loudest {
         let room = match (level.headroom_db, level.least_headroom_db) {
             (_, Some(least)) if least < 0.0 => format!(", clips by {} dB whatever the gains are", db(-least)),
-            (Some(most), _) if most < 0.0 => format!(", clips by {} dB with the gains at their largest", db(-most)),
+            (Some(most), _) if most < 0.0 => {
+                format!(", clips by {} dB with the gains at their largest", db(-most))
+            }
             (Some(room), _) => format!(", {} dB to clipping", db(room)),
             _ => String::new(),
         };
@@ -245,9 +247,13 @@ fn verdict(verdict: Verdict, known: bool) -> &'static str {
         (Verdict::Enough, true) => "no buffer is needed",
         (Verdict::Enough, false) => "no buffer is needed as far as is known",
         (Verdict::Proven, true) => "the smallest sets of buffers that keep the limits, proven:",
-        (Verdict::Proven, false) => "the smallest sets of buffers that keep the limits, proven for usual figures only:",
+        (Verdict::Proven, false) => {
+            "the smallest sets of buffers that keep the limits, proven for usual figures only:"
+        }
         (Verdict::NoneFound, true) => "no set of buffers keeps the limits: every one was tried",
-        (Verdict::NoneFound, false) => "no set of buffers keeps the limits with usual figures: every one was tried",
+        (Verdict::NoneFound, false) => {
+            "no set of buffers keeps the limits with usual figures: every one was tried"
+        }
         (Verdict::NotProven, _) => "a good set of buffers, not proven smallest:",
         (Verdict::CutShort, _) => "no set of buffers was found that keeps the limits; not all were tried",
     }

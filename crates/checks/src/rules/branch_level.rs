@@ -52,7 +52,9 @@ fn check(design: &Design) -> Vec<Finding> {
         let mut asked = Asked::default();
         let mut finding_at = Vec::new();
         for tag in branches.own.iter().flatten() {
-            let Some(device) = design.rig.device(tag).filter(|device| !device.signal.passive) else { continue };
+            let Some(device) = design.rig.device(tag).filter(|device| !device.signal.passive) else {
+                continue;
+            };
             let field = Field::device(tag, "signal.gain");
             if let Some(gain) = asked.value(device.signal.gain, field.clone()) {
                 finding_at.push((field, shown(gain)));
@@ -75,7 +77,12 @@ fn check(design: &Design) -> Vec<Finding> {
             .with(Evidence::at_most(found, limit))
             .assuming(asked.assumed);
         let finding = if finding_at.is_empty() {
-            design.rig.runs.iter().take(1).fold(finding, |finding, run| finding.at(Field::run(&run.name, "stops"), ""))
+            design
+                .rig
+                .runs
+                .iter()
+                .take(1)
+                .fold(finding, |finding, run| finding.at(Field::run(&run.name, "stops"), ""))
         } else {
             finding_at.into_iter().fold(finding, |finding, (field, says)| finding.at(field, says))
         };

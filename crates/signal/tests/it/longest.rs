@@ -60,7 +60,10 @@ fn the_longest_lead_is_the_last_before_any_limit_breaks() {
             let wanted = if kept[given - 1] {
                 (given..300).find(|at| !kept[*at]).map_or(Longest::Beyond(30.0), |at| metres(at))
             } else {
-                (0..given - 1).rev().find(|at| kept[*at]).map_or_else(|| Longest::None(Vec::new()), |at| metres(at + 1))
+                (0..given - 1)
+                    .rev()
+                    .find(|at| kept[*at])
+                    .map_or_else(|| Longest::None(Vec::new()), |at| metres(at + 1))
             };
             assert!(found == wanted, "{name}, in: {is_in}: {found:?} for {wanted:?}");
         }
@@ -73,10 +76,8 @@ fn metres(tenths: usize) -> Longest {
 
 #[test]
 fn no_length_is_claimed_where_something_else_breaks_a_limit() {
-    let mut rig = string(vec![
-        volume("VOL", Bypass::AlwaysOn, 250e3),
-        device("B", Bypass::AlwaysOn, 1e6, 100.0),
-    ]);
+    let mut rig =
+        string(vec![volume("VOL", Bypass::AlwaysOn, 250e3), device("B", Bypass::AlwaysOn, 1e6, 100.0)]);
     rig.devices[0].signal.passive = true;
     let mut input = input(&rig);
     input.travel.insert("VOL".into(), 0.3);

@@ -194,8 +194,9 @@ impl Response<'_> {
     /// Where the worst is.
     fn wherefore(&self) -> Markup {
         let worst = &self.way.judged().worst;
-        let state =
-            |tags: &Option<Vec<String>>| tags.as_ref().map_or("a bound over all states".to_owned(), |tags| words(tags));
+        let state = |tags: &Option<Vec<String>>| {
+            tags.as_ref().map_or("a bound over all states".to_owned(), |tags| words(tags))
+        };
         let lossy = self.outcome.junctions.iter().max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
         html! {
             table.list.wherefore {
@@ -220,7 +221,11 @@ impl Response<'_> {
             return html! { h2 { "Buffer advice" } p.none data-wait="" { "Sets of places are being tried; what is found stands here in a moment." } };
         };
         let moved = |share: f64| {
-            if share.is_finite() { format!("resonance moved by {:.0} %", 100.0 * share) } else { "resonance peak gone".to_owned() }
+            if share.is_finite() {
+                format!("resonance moved by {:.0} %", 100.0 * share)
+            } else {
+                "resonance peak gone".to_owned()
+            }
         };
         let known = advice.rests_on.is_empty();
         html! {
