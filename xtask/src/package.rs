@@ -36,6 +36,7 @@ const TEXTS: &[(&str, &str)] = &[
     ("docs/guide.md", "share/doc/boardwright/guide.md"),
     ("docs/rig-file.md", "share/doc/boardwright/rig-file.md"),
     ("docs/rules.md", "share/doc/boardwright/rules.md"),
+    ("docs/power-cost.md", "share/doc/boardwright/power-cost.md"),
     ("docs/limit-settings.md", "share/doc/boardwright/limit-settings.md"),
     ("LICENSE-MIT", "share/doc/boardwright/LICENSE-MIT"),
     ("LICENSE-APACHE", "share/doc/boardwright/LICENSE-APACHE"),

@@ -95,11 +95,10 @@ fn row(plate: &Plate, hole: &Hole) -> Vec<crate::block::Cell> {
         Some((web, _)) => cell(web.figure_mm(1)),
         None => cell(text::DASH),
     };
-    let sleeve = match hole.has_sleeve {
-        true => known(hole.insulated, |insulated| {
-            (if insulated { text::INSULATED } else { text::BONDED }).to_owned()
-        }),
-        false => cell(text::DASH),
+    let sleeve = if hole.has_sleeve {
+        known(hole.insulated, |insulated| (if insulated { text::INSULATED } else { text::BONDED }).to_owned())
+    } else {
+        cell(text::DASH)
     };
     let has_hole = hole.diameter.value.is_some();
     let cut = match hole.sawn() {

@@ -41,8 +41,16 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
             "state": junction.state,
             "off_1k_db": junction.off_db.map(number),
             "between": junction.between,
+            "against": junction.against,
             "bare": junction.bare,
             "listens": junction.listens,
+        })).collect::<Vec<_>>(),
+        "loads": outcome.loads.iter().map(|load| json!({
+            "source": load.source,
+            "ohm": number(load.ohms),
+            "at": load.at.iter().map(|port| if port.port.is_empty() { port.device.clone() } else { port.to_string() }).collect::<Vec<_>>(),
+            "state": load.state,
+            "lacks": fields(&load.lacks),
         })).collect::<Vec<_>>(),
         "levels": outcome.levels.iter().map(|level| json!({
             "state": level.state,

@@ -21,13 +21,15 @@ use crate::state::Answer;
 fn giver(model: &Model, walker: &Walker<'_>, driver: Driver) -> (String, bool) {
     match driver {
         Driver::Source(index) => (model.sources[index].id.clone(), true),
-        Driver::Stage(_) => {
-            let name = &model.nodes[walker.node_of(driver)];
-            let name = name.strip_suffix(" drive").unwrap_or(name);
-            // A switcher's way out may be driven in several places; it is one jack.
-            (name.split(" via ").next().unwrap_or(name).to_owned(), false)
-        }
+        Driver::Stage(_) => (driven_name(&model.nodes[walker.node_of(driver)]), false),
     }
+}
+
+/// The port or source that a driven node belongs to.
+fn driven_name(name: &str) -> String {
+    let name = name.strip_suffix(" drive").or_else(|| name.strip_suffix(" EMF")).unwrap_or(name);
+    // A switcher's way out may be driven in several places; it is one jack.
+    name.split(" via ").next().unwrap_or(name).to_owned()
 }
 
 pub(crate) fn gather_junctions(
@@ -58,6 +60,7 @@ pub(crate) fn gather_junctions(
                 state: Vec::new(),
                 off_db: None,
                 between: Vec::new(),
+                against: Vec::new(),
                 bare,
                 listens: false,
             });
@@ -67,6 +70,11 @@ pub(crate) fn gather_junctions(
             }
             if junction.loss_db < loss_db {
                 junction.loss_db = loss_db;
+                let mut against: Vec<String> =
+                    edge.others.iter().map(|node| driven_name(&built.model.nodes[*node])).collect();
+                against.sort();
+                against.dedup();
+                junction.against = against;
                 junction.state = engaged_of(built, &edge.choices);
             }
         }

@@ -40,6 +40,7 @@ mod junction;
 mod ladder;
 pub mod level;
 pub mod loading;
+mod loads;
 mod longest;
 pub mod model;
 pub mod nodal;
@@ -70,7 +71,7 @@ pub use json::{SCHEMA, json, network as network_json};
 pub use ladder::Sweep;
 pub use longest::Longest;
 pub use outcome::{
-    Advice, Alternative, Band, Branches, Figures, Junction, Level, Limit, Noise, Outcome, Resonance,
+    Advice, Alternative, Band, Branches, Figures, Junction, Level, Limit, Load, Noise, Outcome, Resonance,
     StateResponse, Verdict, Way, Worst,
 };
 pub use shown::{StateFigures, in_state, switches};

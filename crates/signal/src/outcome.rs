@@ -15,6 +15,8 @@ pub struct Outcome {
     pub ways: Vec<Way>,
     /// Every place where something driven meets something that listens.
     pub junctions: Vec<Junction>,
+    /// The heaviest load of each source.
+    pub loads: Vec<Load>,
     /// Levels at the junctions in the named states.
     pub levels: Vec<Level>,
     /// Branches of one source compared: parity, delay, what a feed misses.
@@ -185,10 +187,29 @@ pub struct Junction {
     pub off_db: Option<f64>,
     /// The devices between them that are off in that variant.
     pub between: Vec<String>,
+    /// Other outputs that drive the same conductor in that variant, against which it works.
+    pub against: Vec<String>,
     /// Whether the giver is a coil or a piezo element, which is no plain resistance.
     pub bare: bool,
     /// Whether nothing goes on from the taker to an amp or desk: a tuner, a meter.
     pub listens: bool,
+}
+
+/// What hangs on a source at once, where that is the heaviest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Load {
+    /// Name of the source.
+    pub source: String,
+    /// The resistance that its jack sees at 1 kHz, in ohms.
+    pub ohms: f64,
+    /// The inputs, pots and outputs that hang there; a passive device or a sink without its port.
+    pub at: Vec<rig::PortRef>,
+    /// What is on in that state.
+    pub state: Vec<String>,
+    /// What must be off for it.
+    pub off: Vec<String>,
+    /// Impedances that are unknown of what may hang there, in whatever state.
+    pub lacks: Vec<Field>,
 }
 
 /// Level at a port in a named state, with devices' largest gains.

@@ -18,7 +18,7 @@ use crate::level::decibels;
 use crate::model::{Choice, Circuit, Model, Part, State, Switch};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
 use crate::state::Answer;
-use crate::{advice, branches, hiss, reached, resonance, state};
+use crate::{advice, branches, hiss, loads, reached, resonance, state};
 
 /// Amps are taken to begin at this input impedance, in ohms; below it a sink is a desk and the reference goes into
 /// an amp all the same. Common practice, no source.
@@ -84,11 +84,14 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
     };
     let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
     asked.work.steps += budget.demanded() + asked.budget.demanded();
+    let positions: Vec<State> = asked.named.iter().map(|(_, state)| state.clone()).collect();
+    let loads = loads::loads(input, &built, &positions, &Budget::new(WHOLE / 4));
     let advice = if advice { advice::advise(input, config) } else { crate::outcome::Advice::default() };
     Outcome {
         frequencies: asked.sweep.hertz,
         ways: asked.ways,
         junctions: asked.junctions.into_values().collect(),
+        loads,
         levels: asked.levels,
         branches,
         advice,

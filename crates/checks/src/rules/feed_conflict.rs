@@ -47,7 +47,8 @@ fn check(design: &Design) -> Vec<Finding> {
         for tag in &conflict.devices {
             finding = finding.at(Field::device(tag, "power"), "");
         }
-        let cure = outcome.cures.iter().find(|cure| cure.edit.is_some());
+        // What feeds all but some leaves this finding as it is: it is on the Power place, not the cure of a stop.
+        let cure = outcome.cures.iter().find(|cure| cure.edit.is_some() && cure.leaves.is_empty());
         if let Some((cure, edit)) = cure.and_then(|cure| Some((cure, cure.edit.clone()?))) {
             finding = finding.remedy(format!("{}; or {}", cure.name, RULE.page.remedy)).cured_by(edit);
         }

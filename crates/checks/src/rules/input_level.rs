@@ -3,6 +3,7 @@
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::Volts;
+use signal::Level;
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
@@ -27,7 +28,9 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Where the nominal level of an output is written down: its peaks, 12 dB over it, against the largest \
-               input of the next device.",
+               input of the next device. And, for every named state, or with everything on where no state is named: the \
+               peaks of a source whose highest peak is written down, as the network brings them to each input that says \
+               what it takes; a stop where it clips with every gain at 0 dB, a look where it does with gains at their largest.",
         why: "A send at line level drives a pedal into clipping.",
         source: CUSTOM,
         example: "A send of +4 dBu, 1.23 V, peaks at 6.9 V; the pedal clips from 4 V.",
@@ -75,6 +78,7 @@ fn check(design: &Design) -> Vec<Finding> {
             }
         }
     }
+    out.extend(from_sources(design));
     for hub in hubs(pairs) {
         let is_giver = hub.is_first;
         out.extend(hub.told(|name, others, _| {
@@ -86,4 +90,57 @@ fn check(design: &Design) -> Vec<Finding> {
         }));
     }
     out
+}
+
+/// Peaks of sources at the inputs of the network that clip, each input once, by its worst state.
+fn from_sources(design: &Design) -> Vec<Finding> {
+    let mut worst: Vec<&Level> = Vec::new();
+    let room = |level: &Level| (level.least_headroom_db, level.headroom_db);
+    for level in &design.signal().levels {
+        let same = |other: &&mut &Level| (&other.source, &other.port) == (&level.source, &level.port);
+        match worst.iter_mut().find(same) {
+            Some(other) if room(level) < room(other) => *other = level,
+            Some(_) => {}
+            None => worst.push(level),
+        }
+    }
+    worst.into_iter().filter_map(|level| clips(design, level)).collect()
+}
+
+fn clips(design: &Design, level: &Level) -> Option<Finding> {
+    let rig = &design.rig;
+    let (tag, _) = level.port.rsplit_once('.')?;
+    let (device, source) = (rig.device(tag)?, rig.source(&level.source)?);
+    let always = level.least_headroom_db? < 0.0;
+    let (severity, peak, gains) = if always {
+        (Severity::Stop, level.least_peak?, "with every gain at 0 dB")
+    } else if level.headroom_db? < 0.0 {
+        (Severity::Look, level.peak?, "with gains at their largest")
+    } else {
+        return None;
+    };
+    let mut asked = Asked::default();
+    let peak_field = Field::of("source", &source.id, "electrics.peak");
+    asked.value(source.pickup.peak, peak_field.clone());
+    let most = asked.value(device.signal.max_input, Field::device(tag, "signal.max_input"))?;
+    let peak = Volts::of(peak);
+    if !above(peak.get(), most.get()) {
+        return None;
+    }
+    let message = format!(
+        "{} peaks at {} at {} {}, {gains}; {tag} takes {}",
+        source.id,
+        shown(peak),
+        level.port,
+        signal::in_state_words(&level.state),
+        shown(most)
+    );
+    Some(
+        Finding::new(ID, severity, message)
+            .about([tag, source.id.as_str()])
+            .at(Field::device(tag, "signal.max_input"), shown(most))
+            .at(peak_field, "")
+            .with(Evidence::at_most(peak, most))
+            .assuming(asked.assumed),
+    )
 }

@@ -103,6 +103,14 @@ fn in_order(design: &Design) -> Vec<&Junction> {
     out
 }
 
+/// What else drives the same conductor, which is then the cause: `, against SPL.OUT_B on the same conductor`.
+fn against(junction: &Junction) -> String {
+    match junction.against.as_slice() {
+        [] => String::new(),
+        outputs => format!(", against {} on the same conductor", list(outputs)),
+    }
+}
+
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let (look, stop) = (design.limits.junction_loss_look, design.limits.junction_loss_stop);
@@ -148,13 +156,14 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             }
             let message = format!(
-                "{} ({}) into {} ({}) loses {}{}",
+                "{} ({}) into {} ({}) loses {}{}{}",
                 giver.name,
                 shown(from),
                 taker.name,
                 shown(to),
                 shown(lost),
-                reading.with
+                reading.with,
+                against(junction)
             );
             let case = Finding::new(ID, severity, message)
                 .about(devices)
@@ -162,6 +171,16 @@ fn check(design: &Design) -> Vec<Finding> {
                 .at(taker.field.clone(), shown(to))
                 .with(Evidence::at_most(lost, passed))
                 .assuming(asked.assumed);
+            if !junction.against.is_empty() {
+                // Each end is well matched; what drives the same conductor is the cause, and is told by itself.
+                let others = junction.against.iter().filter_map(|place| side(rig, place));
+                let case = others.fold(case, |case, other| {
+                    let says = other.z.value.map_or_else(String::new, shown);
+                    case.about([other.name]).at(other.field, says)
+                });
+                out.push(case.remedy("mix them in a mixer, or let one output at a time reach the input"));
+                continue;
+            }
             pairs.push(Pair {
                 first: format!("{} ({})", giver.name, shown(from)),
                 second: format!("{} ({})", taker.name, shown(to)),

@@ -1,16 +1,13 @@
 //! What hangs on a passive pickup.
 
-use std::collections::BTreeMap;
-
 use design::Design;
 use finding::{Evidence, Field, Finding};
 use quantity::Ohms;
-use rig::{Device, PickupKind, PortRef, Source};
+use rig::{PickupKind, PortRef, Rig};
+use signal::Load;
 
-use super::CUSTOM;
 use crate::asked::{Asked, port_field};
 use crate::compare::{too_little, under};
-use crate::way::{Way, junctions, ways};
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -25,135 +22,88 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[28],
     limits: &["parallel_load_look", "parallel_load_stop"],
     page: Page {
-        what: "The input impedances that hang on a passive coil at once, in parallel: of each run the lowest that may \
-               come first when the devices before it are off, and passive devices on the way. A device that wants \
-               the bare pickup loads it on purpose and is passed over.",
+        what: "What hangs on a passive coil at once, as the network has it that `boardwright signal` solves: the resistance \
+               that its jack sees at 1 kHz, pots and passive boxes included, with whatever may come first when the \
+               devices before it are off. A device that wants the bare pickup loads it on purpose and is passed over.",
         why: "A splitter or tuner output without a buffer dulls the sound of the guitar.",
-        source: CUSTOM,
+        source: "nodal analysis at 1 kHz; the thresholds are common practice, no source",
         example: "Two amps of 470 kΩ on one passive splitter leave 235 kΩ.",
         remedy: "put a buffer before the split, or take inputs of higher impedance",
     },
     check,
 };
 
-/// A figure of an input: its impedance and where it is written.
-type Input = (PortRef, Option<Ohms>, Field);
-
 fn check(design: &Design) -> Vec<Finding> {
-    let all = ways(&design.rig);
-    design
-        .rig
-        .sources
-        .iter()
-        .filter(|source| source.pickup.kind.value.is_none_or(|kind| kind == PickupKind::Coil))
-        .filter_map(|source| {
-            let own: Vec<&Way<'_>> = all.iter().filter(|way| way.start() == source.id).collect();
-            judge(design, source, &own)
-        })
-        .collect()
+    design.signal().loads.iter().filter_map(|load| judge(design, load)).collect()
 }
 
-fn judge(design: &Design, source: &Source, ways: &[&Way<'_>]) -> Option<Finding> {
+fn judge(design: &Design, load: &Load) -> Option<Finding> {
     let rig = &design.rig;
-    let mut asked = Asked::default();
-    let mut loads: BTreeMap<PortRef, Ohms> = BTreeMap::new();
-    for way in ways {
-        // What each reading of this way puts first, and the passive devices every reading has before it.
-        let mut lowest: Option<(PortRef, Ohms)> = None;
-        let mut giver = 0;
-        loop {
-            let mut next = None;
-            for junction in junctions(rig, way).iter().filter(|junction| junction.giver == giver) {
-                let step = way.steps[junction.taker];
-                let device = rig.device(step.name);
-                if device.is_some_and(|device| device.signal.passive) {
-                    next = next.or(Some(junction.taker));
-                }
-                if device.is_some_and(|device| device.signal.bare_pickup.value == Some(true)) {
-                    continue;
-                }
-                let Some((port, z, field)) = input(design, step.name, step.arrives) else { continue };
-                let Some(z) = z else {
-                    asked.lack(field);
-                    continue;
-                };
-                let doubts = doubts(device, &junction.between);
-                if !doubts.is_empty() {
-                    // Only an input that is too low makes the doubt worth a word.
-                    if under(z, design.limits.parallel_load_look) {
-                        asked.lacks.extend(doubts);
-                    }
-                } else if next == Some(junction.taker) {
-                    loads.insert(port, z);
-                } else if lowest.as_ref().is_none_or(|(_, least)| z < *least) {
-                    lowest = Some((port, z));
-                }
-            }
-            match next {
-                Some(passive) if giver < passive => giver = passive,
-                _ => break,
-            }
-        }
-        loads.extend(lowest);
+    let source = rig.source(&load.source)?;
+    if source.pickup.kind.value.is_some_and(|kind| kind != PickupKind::Coil) {
+        return None;
     }
-    let mut names: Vec<String> = loads.keys().map(|port| port.device.clone()).collect();
+    let limits = &design.limits;
+    let mut asked = Asked { lacks: load.lacks.clone(), ..Asked::default() };
+    let hangs: Vec<(String, Option<Ohms>, Field)> =
+        load.at.iter().filter_map(|port| input(rig, port)).collect();
+    for (tag, z, _) in &hangs {
+        let low = z.is_some_and(|z| under(z, limits.parallel_load_look));
+        let device = rig.device(tag).filter(|device| !device.signal.passive);
+        // Only an input that is too low makes the doubt whether it is meant to be worth a word.
+        if low && device.is_some_and(|device| device.signal.bare_pickup.is_unknown()) {
+            asked.lack(Field::device(tag, "signal.bare_pickup"));
+        }
+    }
+    let mut names: Vec<String> = load.at.iter().map(|port| port.device.clone()).collect();
     names.sort();
     names.dedup();
     let about = || names.iter().cloned().chain([source.id.clone()]);
+    // Contacts and the cores of leads add a few ohms, which no impedance is stated to.
+    let ohms = Ohms::new((load.ohms / 10.0).round() * 10.0)?;
+    let graded = too_little(ohms, limits.parallel_load_look, limits.parallel_load_stop);
+    if graded.is_some() {
+        for tag in load.off.iter().filter(|tag| !names.contains(tag)) {
+            if rig.device(tag).is_some_and(|device| device.signal.bypass.is_unknown()) {
+                asked.lack(Field::device(tag, "signal.bypass"));
+            }
+        }
+    }
     if source.pickup.kind.is_unknown() {
+        // With the kind of pickup unknown there is only something to doubt where the load is too much.
+        graded?;
         asked.lack(Field::of("source", &source.id, "electrics.kind"));
     }
-    let admittance: f64 = loads.values().map(|z| 1.0 / z.get().max(f64::MIN_POSITIVE)).sum();
-    let whole = Ohms::new(1.0 / admittance).filter(|_| 0.0 < admittance);
-    let limits = &design.limits;
-    let graded = whole.and_then(|whole| {
-        Some((whole, too_little(whole, limits.parallel_load_look, limits.parallel_load_stop)?))
-    });
-    match graded {
-        Some((whole, (severity, passed)))
-            if source.pickup.kind.value.is_some()
-                && (asked.complete() || severity == finding::Severity::Stop) =>
-        {
-            let load = if names.len() == 1 { "loads" } else { "load" };
-            let mut finding = Finding::new(
-                ID,
-                severity,
-                format!("{} {load} {} with {} in all", list(&names), source.id, shown(whole)),
-            )
-            .about(about())
-            .with(Evidence::at_least(whole, passed))
-            .assuming(asked.assumed);
-            for (port, z) in &loads {
-                let field = if port.port.is_empty() {
-                    Field::of("sink", &port.device, "z")
-                } else {
-                    port_field(port, "z")
-                };
-                finding = finding.at(field, shown(*z));
-            }
-            Some(finding)
-        }
-        // With the kind of pickup unknown there is only something to doubt where the load is too much.
-        None if source.pickup.kind.is_unknown() && asked.lacks.len() == 1 => None,
-        _ => asked.cannot_judge(ID, &format!("the load on {}", source.id), about()),
+    if !asked.complete() {
+        return asked.cannot_judge(ID, &format!("the load on {}", source.id), about());
     }
+    let (severity, passed) = graded?;
+    let verb = if names.len() == 1 { "loads" } else { "load" };
+    let finding = Finding::new(
+        ID,
+        severity,
+        format!("{} {verb} {} with {} in all", list(&names), source.id, shown(ohms)),
+    )
+    .about(about())
+    .with(Evidence::at_least(ohms, passed))
+    .assuming(asked.assumed);
+    Some(hangs.into_iter().fold(finding, |finding, (_, z, field)| match z {
+        Some(z) => finding.at(field, shown(z)),
+        None => finding.at(field, ""),
+    }))
 }
 
-/// What must be known before the input counts: that the device does not want to load the coil, and that
-/// the devices between are mere contacts when they are off.
-fn doubts(taker: Option<&Device>, between: &[&Device]) -> Vec<Field> {
-    let bare = taker.filter(|device| device.signal.bare_pickup.is_unknown());
-    let bare = bare.map(|device| Field::device(&device.tag, "signal.bare_pickup"));
-    let off = between.iter().filter(|device| device.signal.bypass.is_unknown());
-    bare.into_iter().chain(off.map(|device| Field::device(&device.tag, "signal.bypass"))).collect()
-}
-
-/// The input at a step: of a device's port or of a sink.
-fn input(design: &Design, name: &str, arrives: Option<&PortRef>) -> Option<Input> {
-    let port = arrives?;
-    if let Some(sink) = design.rig.sink(name) {
-        return Some((port.clone(), sink.z.value, Field::of("sink", name, "z")));
+/// What hangs there: whose it is, the impedance it states, and where.
+fn input(rig: &Rig, port: &PortRef) -> Option<(String, Option<Ohms>, Field)> {
+    if let Some(sink) = rig.sink(&port.device) {
+        return Some((sink.id.clone(), sink.z.value, Field::of("sink", &sink.id, "z")));
     }
-    let jack = design.rig.port(port)?;
-    Some((port.clone(), jack.z.value, port_field(port, "z")))
+    let device = rig.device(&port.device)?;
+    let jack = match rig.port(port) {
+        Some(jack) => jack,
+        // A pot between its jacks belongs to the one that takes.
+        None => device.ports.iter().find(|port| port.role.value.is_some_and(rig::PortRole::takes_signal))?,
+    };
+    let at = PortRef::new(&device.tag, &jack.name);
+    Some((device.tag.clone(), jack.z.value, port_field(&at, "z")))
 }

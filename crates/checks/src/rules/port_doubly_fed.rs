@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use design::Design;
 use finding::{Evidence, Field, Figure, Finding, Severity};
-use rig::{PortRef, Rig};
+use rig::{PortRef, PortRole, Rig};
 
 use super::CUSTOM;
 use crate::words::list;
@@ -64,7 +64,9 @@ fn inside(design: &Design) -> Vec<Finding> {
                 let flows = design.leads.iter().flat_map(|lead| &lead.flows);
                 flows.into_iter().any(|(from, to)| if arrives { to == *port } else { from == *port })
             });
-            2 < others.len() && ways == [true, true] && !is_insert(port)
+            // An input may hand on what arrives from behind as long as nothing is plugged in: its normal does that.
+            let is_out = rig.port(port).is_some_and(|port| port.role.value == Some(PortRole::Out));
+            2 < others.len() && ways == [true, true] && is_out && !is_insert(port)
         })
         .map(|(port, mut others)| {
             others.remove(port);

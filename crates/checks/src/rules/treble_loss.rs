@@ -47,7 +47,10 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     let mut cases: Vec<(&str, Finding)> = Vec::new();
     for way in outcome.ways.iter().filter(|way| !is_dry_between(&design.rig, &way.source, &way.sink)) {
-        let findings = [change(design, way), shift(design, way)].into_iter().flatten();
+        let (change, shift) = (change(design, way), shift(design, way));
+        let doubt = way.judged().visited.filter(|_| change.is_none() && shift.is_none());
+        let open = doubt.map(|count| not_all(design, way, count));
+        let findings = [change, shift, open].into_iter().flatten();
         cases
             .extend(findings.map(|finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()))));
     }
@@ -97,6 +100,19 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
         .about([&way.source, &way.sink])
         .with(Evidence::at_most(size, passed));
     Some(at_runs(&design.rig, way, finding))
+}
+
+/// Where only some states could be visited and those keep the limits, nothing is known of the others.
+fn not_all(design: &Design, way: &Way, count: usize) -> Finding {
+    let message = format!(
+        "what treble is lost from {} to {} is not checked in every state: there are too many, {count} were",
+        way.source, way.sink
+    );
+    let finding = Finding::new(ID, Severity::Look, message)
+        .about([&way.source, &way.sink])
+        .with(Evidence::words(format!("{count} states"), "every state"))
+        .remedy("name the states that are used, or take out what closes a ring of leads");
+    at_runs(&design.rig, way, finding)
 }
 
 fn shift(design: &Design, way: &Way) -> Option<Finding> {

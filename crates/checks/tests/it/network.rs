@@ -3,7 +3,7 @@
 //! A case is a folder with `rig.toml` and `expected.txt`, one expectation a line:
 //! `change STATE: SOURCE to SINK at HZ Hz X dB` against the player's reference; `reaches SINK`, `silent SINK`, either
 //! `from SOURCE`; `meets PORT to PORT` and `parted PORT from PORT`; `loss PORT to PORT X dB` with what is between off;
-//! `notches DEVICE HZ …`; `finding RULE TEXT` and `no finding RULE TEXT`; `no note TEXT`.
+//! `notches DEVICE HZ …`; `lacks FIELD`; `finding RULE TEXT` and `no finding RULE TEXT`; `no note TEXT`.
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -75,6 +75,10 @@ fn holds(design: &Design, outcome: &Outcome, findings: &[Finding], line: &str) -
                 branches.notches.iter().map(|hertz| format!("{hertz:.0}")).collect::<Vec<_>>().join(" ")
             });
             tell(found.as_deref().is_some_and(|found| found.starts_with(&wanted)), format!("{found:?}"))
+        }
+        "lacks" => {
+            let found: Vec<String> = outcome.lacks.iter().map(ToString::to_string).collect();
+            tell(found.iter().any(|field| field == rest), format!("{found:?}"))
         }
         "finding" | "no" => {
             let rest = rest.strip_prefix("finding ").unwrap_or(rest);

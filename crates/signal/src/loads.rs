@@ -1,0 +1,180 @@
+//! What hangs on a source at once, in the state where it is the heaviest: the resistance that its jack sees at 1 kHz,
+//! pots, passive boxes, transformers and splits included, as the network has them.
+
+use std::collections::BTreeSet;
+
+use finding::Field;
+use rig::PortRef;
+
+use crate::budget::Budget;
+use crate::build::Built;
+use crate::complex::Complex;
+use crate::input::Input;
+use crate::ladder::Sweep;
+use crate::model::{Choice, Circuit, EARTH, Element, Model, Node, Part, Terminal};
+use crate::nodal::Ordered;
+use crate::outcome::Load;
+use crate::section::{Driver, Walker};
+use crate::solve::{engaged, sparing};
+
+/// What drives the jack to see what it is loaded with, in ohms.
+const PROBE: f64 = 100e3;
+
+/// The heaviest load of each source, devices that want the bare pickup left off: they load it on purpose.
+pub(crate) fn loads(input: &Input<'_>, built: &Built, named: &[Vec<u8>], budget: &Budget) -> Vec<Load> {
+    let spared = sparing(input, built);
+    let model = spared.as_ref().unwrap_or(&built.model);
+    let sources = built.model.sources.iter().enumerate();
+    sources
+        .filter_map(|(source, terminal)| load(input, built, model, (source, &terminal.id), named, budget))
+        .collect()
+}
+
+fn load(
+    input: &Input<'_>,
+    built: &Built,
+    model: &Model,
+    (source, id): (usize, &str),
+    named: &[Vec<u8>],
+    budget: &Budget,
+) -> Option<Load> {
+    let jack = *built.ports.get(&PortRef::new(id, ""))?;
+    let mut worst: Option<Load> = None;
+    let mut lacks: BTreeSet<Field> = BTreeSet::new();
+    for (state, choices) in variants(model, source, named, budget) {
+        budget.spend(crate::budget::passes(model, 20));
+        let hung = Hung::new(input, model, &state, id, jack);
+        for port in &hung.ports {
+            if input.rig.port(port).is_some_and(|port| port.z.is_unknown()) {
+                lacks.insert(Field::device(&port.device, "port").below(&port.port).below("z"));
+            } else if input.rig.sink(&port.device).is_some_and(|sink| sink.z.is_unknown()) {
+                lacks.insert(Field::of("sink", &port.device, "z"));
+            }
+        }
+        let Some(ohms) = hung.resistance() else { continue };
+        if worst.as_ref().is_none_or(|other| ohms < other.ohms) {
+            let off = choices.iter().filter(|(_, position)| *position == 0).map(|(switch, _)| *switch);
+            let off: BTreeSet<usize> = off.collect();
+            let names = built.switches.iter().filter(|(_, switch)| off.contains(switch));
+            worst = Some(Load {
+                source: id.to_owned(),
+                ohms,
+                at: hung.ports.into_iter().collect(),
+                state: engaged(built, &state),
+                off: names.map(|(name, _)| name.clone()).collect(),
+                lacks: Vec::new(),
+            });
+        }
+    }
+    let mut worst = worst?;
+    worst.lacks = lacks.into_iter().collect();
+    Some(worst)
+}
+
+/// The states to look at: one for each thing that may come first, or those with a name where the section has rings.
+fn variants(model: &Model, source: usize, named: &[Vec<u8>], budget: &Budget) -> Vec<(Vec<u8>, Vec<Choice>)> {
+    let sweep = Sweep::new(vec![1000.0]);
+    let section = Walker::new(model).within(budget).section(Driver::Source(source), &[], &sweep);
+    if section.ring || section.cut_short {
+        return named
+            .iter()
+            .map(|state| (state.clone(), state.iter().copied().enumerate().collect()))
+            .collect();
+    }
+    let all: BTreeSet<Vec<Choice>> = section.edges.into_iter().map(|edge| edge.choices).collect();
+    all.into_iter()
+        .map(|choices| {
+            let mut state = model.at_rest();
+            for (switch, position) in &choices {
+                state[*switch] = *position;
+            }
+            (state, choices)
+        })
+        .filter(|(state, _)| model.allows(state))
+        .collect()
+}
+
+/// The passive network that hangs on a jack, without the source itself.
+struct Hung {
+    circuit: Circuit,
+    ports: BTreeSet<PortRef>,
+}
+
+impl Hung {
+    fn new(input: &Input<'_>, model: &Model, state: &[u8], id: &str, jack: Node) -> Self {
+        // What is named after the source is its own, its lead apart.
+        let (own, lead, leg) = (format!("{id} "), format!("{id} > "), format!("{id} leg "));
+        let is_own =
+            |name: &str| name.starts_with(&own) && !name.starts_with(&lead) && !name.starts_with(&leg);
+        let wants = |name: &str| {
+            let tag = name.split(['.', ' ']).next().unwrap_or(name);
+            input.rig.device(tag).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
+        };
+        let elements: Vec<&Element> = model
+            .variants(state)
+            .flat_map(|variant| &variant.elements)
+            .filter(|element| !is_own(&element.name))
+            .filter(|element| !(element.name.ends_with(" input") && wants(&element.name)))
+            .collect();
+        let mut driven: BTreeSet<Node> = model.sources.iter().map(|terminal| terminal.node).collect();
+        driven.extend(model.variants(state).flat_map(|variant| &variant.stages).map(|stage| stage.output));
+        let mut at: Vec<Vec<usize>> = vec![Vec::new(); model.nodes.len()];
+        for (index, element) in elements.iter().enumerate() {
+            at[element.a].push(index);
+            at[element.b].push(index);
+        }
+        // Driven nodes stand still, as earth does.
+        let mut number: Vec<Option<Node>> = vec![None; model.nodes.len()];
+        number[jack] = Some(2);
+        let (mut open, mut count) = (vec![jack], 3);
+        let mut used: BTreeSet<usize> = BTreeSet::new();
+        while let Some(node) = open.pop() {
+            for index in &at[node] {
+                used.insert(*index);
+                let element = elements[*index];
+                let there = if element.a == node { element.b } else { element.a };
+                if there != EARTH && !driven.contains(&there) && number[there].is_none() {
+                    number[there] = Some(count);
+                    count += 1;
+                    open.push(there);
+                }
+            }
+        }
+        let inner = |node: Node| number[node].unwrap_or(EARTH);
+        let probe = Element { name: String::new(), a: 1, b: 2, part: Part::Resistor(PROBE) };
+        let mut circuit = Circuit {
+            nodes: vec![String::new(); count],
+            elements: vec![probe],
+            stages: Vec::new(),
+            sources: vec![Terminal { id: String::new(), node: 1 }],
+            sinks: Vec::new(),
+        };
+        let mut ports = BTreeSet::new();
+        for element in used.into_iter().map(|index| elements[index]) {
+            let (a, b) = (inner(element.a), inner(element.b));
+            if (a == EARTH || b == EARTH) && matches!(element.part, Part::Resistor(_)) {
+                ports.insert(place(&element.name));
+            }
+            circuit.elements.push(Element { name: String::new(), a, b, part: element.part });
+        }
+        Self { circuit, ports }
+    }
+
+    /// The resistance at 1 kHz; `None` where nothing hangs there.
+    fn resistance(&self) -> Option<f64> {
+        let ordered = Ordered::new(&self.circuit);
+        let v = ordered.voltages(0, 1000.0)?.get(2).copied()?;
+        // 1 V through the probe: the current is (1 − v) / probe, the admittance that over v.
+        let admittance = ((Complex::ONE - v) / v).times(1.0 / PROBE);
+        Some(1.0 / admittance.re).filter(|ohms| 0.0 < *ohms && *ohms < 1e9)
+    }
+}
+
+/// What an element belongs to, by the name it was given: a port, or a whole device or sink.
+fn place(name: &str) -> PortRef {
+    let first = name.split(' ').next().unwrap_or(name);
+    match first.split_once('.') {
+        Some((tag, port)) => PortRef::new(tag, port),
+        None => PortRef::new(first, ""),
+    }
+}
