@@ -9,11 +9,7 @@ use power::verify::verify;
 use power::{Candidate, Change, Config, Cure, Input, Outcome, Status, solve, stated};
 use rig::{Device, FeedKind, PortRef, Rig, Role};
 
-#[path = "../../../crates/power/tests/it/rigs.rs"]
-#[expect(dead_code, reason = "only the dice are used here")]
-mod rigs;
-
-use rigs::Dice;
+use crate::power::rigs::{self, Dice};
 
 /// Impossible rigs that are compared.
 const RIGS: usize = 400;

@@ -7,7 +7,7 @@ use rig::{Limits, Rig};
 use serde_json::json;
 
 #[path = "../../../crates/power/tests/it/rigs.rs"]
-mod rigs;
+pub(crate) mod rigs;
 
 /// Rigs that are compared; each is solved five times by the peer.
 const RIGS: u64 = 320;
