@@ -29,6 +29,11 @@ fn small(bench: &mut Criterion) {
     bench.bench_function("twenty small rigs, some impossible", |bench| {
         bench.iter(|| inputs.iter().for_each(|input| drop(black_box(solve(input, &Config::standard())))));
     });
+    let inputs: Vec<Input> =
+        (0..20).map(|seed| Input::from_rig(&rigs::crowded(seed), &Limits::default())).collect();
+    bench.bench_function("twenty crowded rigs", |bench| {
+        bench.iter(|| inputs.iter().for_each(|input| drop(black_box(solve(input, &Config::standard())))));
+    });
 }
 
 criterion_group!(benches, boards, small);
