@@ -81,6 +81,8 @@ pub(super) fn pass(rig: &Rig, run: &str, carries: Carries, stops: &[Written]) ->
     }
     if problems.is_empty() {
         problems.extend(passing.taken(&found));
+    }
+    if problems.is_empty() {
         problems.extend(passing.twice());
     }
     (found.into_iter().map(|(_, stop)| stop).collect(), problems)

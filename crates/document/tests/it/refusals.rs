@@ -47,7 +47,7 @@ const SLIPS: &[(&str, &str, &str)] = &[
     (
         "a jack twice",
         "stops = [\"guitar\", \"A1\", \"A2.IN\", \"amp\"]",
-        "stops = [\"guitar\", \"A2.IN\", \"A1\", \"A2.IN\", \"amp\"]",
+        "stops = [\"guitar\", \"A1.IN\", \"A1.OUT\", \"A1.IN\", \"A1.OUT\", \"amp\"]",
     ),
     ("one stop", "stops = [\"guitar\", \"A1\", \"A2.IN\", \"amp\"]", "stops = [\"guitar\"]"),
     ("lead to a whole device", "to = \"A2.IN\"", "to = \"A2\""),
