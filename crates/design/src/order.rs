@@ -223,8 +223,8 @@ fn panel(design: &Design) -> Stage {
 /// The contact of a jack that both sends and returns which a lead is soldered to: `the ring of `. Nothing where the jack
 /// has one signal contact, or the lead has legs for both.
 fn contact(device: &Device, lead: &Lead, end: &crate::LeadEndAt) -> &'static str {
-    let insert = device.inserts.iter().find(|insert| insert.is_on_one_jack() && insert.send == end.port.port);
-    let Some(insert) = insert.filter(|_| !lead.is_joined()) else { return "" };
+    let insert = device.insert_on_jack(&end.port.port).filter(|_| !lead.is_joined());
+    let Some(insert) = insert else { return "" };
     // What arrives at a panel's jack goes out of it to the device at the insert: it is on the contact that sends.
     match (insert.wiring.value, end.kind) {
         (Some(InsertWiring::TipSend), EndKind::To) | (Some(InsertWiring::RingSend), EndKind::From) => {

@@ -285,9 +285,7 @@ fn is_outlet(rig: &Rig, port: &PortRef) -> bool {
 
 /// Whether one jack of a device both sends and returns.
 fn is_one_jack_insert(rig: &Rig, port: &PortRef) -> bool {
-    rig.device(&port.device).is_some_and(|device| {
-        device.inserts.iter().any(|insert| insert.send == port.port && insert.back == port.port)
-    })
+    rig.device(&port.device).is_some_and(|device| device.insert_on_jack(&port.port).is_some())
 }
 
 fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {

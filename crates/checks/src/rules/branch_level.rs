@@ -76,16 +76,11 @@ fn check(design: &Design) -> Vec<Finding> {
             .about(about())
             .with(Evidence::at_most(found, limit))
             .assuming(asked.assumed);
-        let finding = if finding_at.is_empty() {
-            design
-                .rig
-                .runs
-                .iter()
-                .take(1)
-                .fold(finding, |finding, run| finding.at(Field::run(&run.name, "stops"), ""))
-        } else {
-            finding_at.into_iter().fold(finding, |finding, (field, says)| finding.at(field, says))
-        };
+        if finding_at.is_empty() {
+            let run = design.rig.runs.first();
+            finding_at.extend(run.map(|run| (Field::run(&run.name, "stops"), String::new())));
+        }
+        let finding = finding_at.into_iter().fold(finding, |finding, (field, says)| finding.at(field, says));
         out.push(finding);
     }
     out

@@ -86,9 +86,8 @@ fn contacts(rig: &Rig, end: &LeadEndAt) -> Option<u32> {
         return end.plug.plug.as_ref()?.contacts;
     }
     let connector = rig.port(&end.port)?.connector.as_ref()?;
-    let is_insert = rig.device(&end.port.device).is_some_and(|device| {
-        device.inserts.iter().any(|insert| insert.is_on_one_jack() && insert.send == end.port.port)
-    });
+    let is_insert =
+        rig.device(&end.port.device).is_some_and(|device| device.insert_on_jack(&end.port.port).is_some());
     match connector.family {
         // A lead soldered to a jack that sends and returns is on one of the two.
         ConnectorFamily::Jack if is_insert => Some(2),

@@ -53,9 +53,7 @@ fn inside(design: &Design) -> Vec<Finding> {
         }
     }
     let is_insert = |port: &PortRef| {
-        rig.device(&port.device).is_some_and(|device| {
-            device.inserts.iter().any(|insert| insert.is_on_one_jack() && insert.send == port.port)
-        })
+        rig.device(&port.device).is_some_and(|device| device.insert_on_jack(&port.port).is_some())
     };
     behind
         .into_iter()
