@@ -254,7 +254,7 @@ fn issued_numbers_never_move() {
             if let Some(outlet) = shrunk {
                 // What is left on the outlet is the lead that was there.
                 let from = format!("SUP.{outlet}");
-                let tag = |ends: &[String]| ends.iter().any(|end| *end == from);
+                let tag = |ends: &[String]| ends.contains(&from);
                 let had = before.values().find(|issued| tag(&issued.ends)).map(|issued| issued.tag.as_str());
                 let has =
                     design.leads.iter().find(|lead| lead.ends.iter().any(|end| end.port.to_string() == from));

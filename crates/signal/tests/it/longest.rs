@@ -58,7 +58,7 @@ fn the_longest_lead_is_the_last_before_any_limit_breaks() {
             // The guitar's lead is 5 m, that of the amp 3 m.
             let given = if is_in { 50 } else { 30 };
             let wanted = if kept[given - 1] {
-                (given..300).find(|at| !kept[*at]).map_or(Longest::Beyond(30.0), |at| metres(at))
+                (given..300).find(|at| !kept[*at]).map_or(Longest::Beyond(30.0), metres)
             } else {
                 (0..given - 1)
                     .rev()
