@@ -258,6 +258,7 @@ impl<'a> Asked<'a> {
             reference_db: reference.db.clone(),
             reference_load: load,
             is_amp: sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms),
+            turned_down: turned_down(self.input),
             band: band(built, &envelope, visited, &reference.db),
             band_sparing: spared,
             states,
@@ -339,6 +340,11 @@ pub(crate) fn reference_load(model: &Model, sink: usize) -> f64 {
         .filter_map(|sink| sink_load(model, sink))
         .find(|ohms| AMP_FROM <= *ohms)
         .unwrap_or(1e6)
+}
+
+/// Whether the document sets a passive volume pedal below its top.
+pub(crate) fn turned_down(input: &Input<'_>) -> bool {
+    input.travel.values().any(|share| *share < 1.0)
 }
 
 /// The model with every device that wants the bare pickup left off; `None` when there is none to leave off.
