@@ -34,14 +34,14 @@ impl Held {
         let envelope = graph.solve();
         let [low, high] = self.reference;
         let mut out = Figures::default();
-        let changes: Vec<f64> = if !self.by_tone {
-            out.loss_1k_db = low - envelope.lower[0].db;
-            [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - high).into()
-        } else {
+        let changes: Vec<f64> = if self.by_tone {
             match envelope.difference {
                 Some(pair) => pair.iter().map(|extreme| extreme.db - (high - low)).collect(),
                 None => vec![f64::INFINITY],
             }
+        } else {
+            out.loss_1k_db = low - envelope.lower[0].db;
+            [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - high).into()
         };
         for change in changes {
             out.change_at_4k_db = out.change_at_4k_db.max(change.abs());
