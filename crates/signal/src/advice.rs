@@ -22,7 +22,7 @@ use crate::input::{BufferPlace, Config, End, Input};
 use crate::ladder::Sweep;
 use crate::model::{Model, Node};
 use crate::outcome::{Advice, Alternative, Figures, Verdict};
-use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing};
+use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing, turned_down};
 
 /// Alternatives told.
 const MOST_TOLD: usize = 8;
@@ -369,16 +369,21 @@ fn downstream(built: &Built, from: &PortRef) -> BTreeSet<PortRef> {
 fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec<Held> {
     let probe = Sweep::new(vec![1000.0]);
     let budget = Budget::new(WHOLE / 4);
+    let mut known: BTreeMap<(usize, u64), Reference> = BTreeMap::new();
     let mut out = Vec::new();
     for source in 0..built.model.sources.len() {
         for sink in 0..built.model.sinks.len() {
             if Graph::new(&built.model, source, sink, &probe, None, &budget).solve().arrives {
                 let load = reference_load(&built.model, sink);
-                let reference = Reference::new(input, config, &built.model.sources[source].id, load, sweep);
+                // Amps of one impedance share the reference.
+                let reference = known.entry((source, load.to_bits())).or_insert_with(|| {
+                    Reference::new(input, config, &built.model.sources[source].id, load, sweep)
+                });
                 let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
+                let by_tone = !is_amp || turned_down(input);
                 let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
                 let levels = [at(AT_1K), at(AT_4K)];
-                out.push(Held { source, sink, is_amp, reference: levels, peak: reference.peak });
+                out.push(Held { source, sink, by_tone, reference: levels, peak: reference.peak });
             }
         }
     }

@@ -2,7 +2,7 @@
 //! leads may be.
 
 use crate::budget::{Budget, WHOLE};
-use crate::build;
+use crate::build::{self, Built};
 use crate::grid::frequencies;
 use crate::input::{Config, Input};
 use crate::ladder::Sweep;
@@ -60,14 +60,15 @@ const TRAVELS: [f64; 3] = [0.1, 0.5, 1.0];
 /// The answers for every way of an outcome, within one budget of work for all of them: what is beyond it is not
 /// answered.
 pub fn answers(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Vec<Answers> {
-    let budget = Budget::new(WHOLE);
+    let budget = Budget::new(WHOLE / 2);
+    let built = build::build(input, config);
     let mut open = outcome.ways.len();
     outcome
         .ways
         .iter()
         .map(|way| {
             let share = budget.share(open);
-            let found = answer(input, config, way, &share);
+            let found = answer(input, config, &built, way, &share);
             budget.settle(&share);
             open -= 1;
             found
@@ -75,10 +76,10 @@ pub fn answers(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Vec<Ans
         .collect()
 }
 
-fn answer(input: &Input<'_>, config: &Config, way: &Way, budget: &Budget) -> Answers {
+fn answer(input: &Input<'_>, config: &Config, built: &Built, way: &Way, budget: &Budget) -> Answers {
     // What a pot does, then the leads: each may take a third, and what is left goes to the next.
     let states = budget.share(3);
-    let (off, on, travel) = in_states(input, config, way, &states);
+    let (off, on, travel) = in_states(input, config, built, way, &states);
     budget.settle(&states);
     let lead = |parts, which: &dyn Fn(&crate::LeadLength) -> bool| {
         let share = budget.share(parts);
@@ -101,17 +102,16 @@ fn answer(input: &Input<'_>, config: &Config, way: &Way, budget: &Budget) -> Ans
 fn in_states(
     input: &Input<'_>,
     config: &Config,
+    built: &Built,
     way: &Way,
     budget: &Budget,
 ) -> (Option<StateFigures>, Option<StateFigures>, Vec<Travel>) {
     let sweep = Sweep::new(frequencies());
-    let figures = |input: &Input<'_>, on: Option<&[String]>| {
-        let built = build::build(input, config);
-        budget.spend(crate::budget::passes(&built.gained, 20));
+    let figures = |built: &Built, on: Option<&[String]>| {
         let source = built.model.sources.iter().position(|terminal| terminal.id == way.source)?;
         let sink = built.model.sinks.iter().position(|terminal| terminal.id == way.sink)?;
         let all: Vec<String> = built.switches.keys().cloned().collect();
-        let state = positions(&built, on.unwrap_or(&all));
+        let state = positions(built, on.unwrap_or(&all));
         let answer = state::solve(&built.model, &state, source, &sweep, budget)?;
         let values = answer.sink(&built.model, sink)?;
         let response = values.iter().any(|value| value.square() > 0.0).then(|| values.clone())?;
@@ -126,9 +126,14 @@ fn in_states(
                 let mut input = input.clone();
                 input.travel.insert(device.tag.clone(), share);
                 let on = [device.tag.clone()];
-                Travel { tag: device.tag.clone(), share, figures: figures(&input, Some(&on)) }
+                budget.spend(crate::budget::passes(&built.gained, 40));
+                let figures =
+                    if budget.is_spent() { None } else { figures(&build::build(&input, config), Some(&on)) };
+                Travel { tag: device.tag.clone(), share, figures }
             })
         })
         .collect();
-    (figures(input, Some(&[])), figures(input, None), travel)
+    // Everything off is the first of the states that are answered for.
+    let off = way.states.first().and_then(|state| state.figures(way));
+    (off, figures(built, None), travel)
 }

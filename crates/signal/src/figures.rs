@@ -13,7 +13,8 @@ use crate::resonance;
 pub(crate) struct Held {
     pub(crate) source: usize,
     pub(crate) sink: usize,
-    pub(crate) is_amp: bool,
+    /// Whether the change of tone alone is judged.
+    pub(crate) by_tone: bool,
     /// Level of the reference at 1 kHz and at 4 kHz, in dB.
     pub(crate) reference: [f64; 2],
     /// Its resonance in hertz.
@@ -21,7 +22,7 @@ pub(crate) struct Held {
 }
 
 impl Held {
-    /// Change at 4 kHz and loss at 1 kHz over all states; into a desk the change of tone alone; and whether they are exact.
+    /// Change at 4 kHz and loss at 1 kHz over all states; by tone, the change of that alone; and whether they are exact.
     /// `points` are 1 and 4 kHz.
     pub(crate) fn levels<'m>(
         &self,
@@ -33,14 +34,14 @@ impl Held {
         let envelope = graph.solve();
         let [low, high] = self.reference;
         let mut out = Figures::default();
-        let changes: Vec<f64> = if self.is_amp {
-            out.loss_1k_db = low - envelope.lower[0].db;
-            [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - high).into()
-        } else {
+        let changes: Vec<f64> = if self.by_tone {
             match envelope.difference {
                 Some(pair) => pair.iter().map(|extreme| extreme.db - (high - low)).collect(),
                 None => vec![f64::INFINITY],
             }
+        } else {
+            out.loss_1k_db = low - envelope.lower[0].db;
+            [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - high).into()
         };
         for change in changes {
             out.change_at_4k_db = out.change_at_4k_db.max(change.abs());

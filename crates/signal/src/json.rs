@@ -132,6 +132,7 @@ fn way_json(way: &Way, index: usize, outcome: &Outcome, network: &Value) -> Valu
         "reference_db": numbers(&way.reference_db),
         "reference_load_ohm": number(way.reference_load),
         "is_amp": way.is_amp,
+        "turned_down": way.turned_down,
         "exact": way.band.exact,
         "envelope": band(&way.band),
         "envelope_sparing_bare": way.band_sparing.as_ref().map(band),

@@ -55,6 +55,9 @@ struct Stretch<'a> {
     doubt: Cell<bool>,
 }
 
+/// Steps of work to build the network at two lengths, for each device and stop.
+const STEPS_PER_PART: u64 = 1500;
+
 /// The lengths at which the network is built, in metres.
 const BUILT: [f64; 2] = [1.0, 11.0];
 
@@ -86,6 +89,12 @@ impl<'a> Stretch<'a> {
         budget: &'a Budget,
         which: impl Fn(&LeadLength) -> bool,
     ) -> Option<Self> {
+        // What it takes to build the network twice, before it is done.
+        let parts = input.rig.devices.len() + input.rig.runs.iter().map(|run| run.stops.len()).sum::<usize>();
+        let cost = u64::try_from(parts).unwrap_or(u64::MAX).saturating_mul(STEPS_PER_PART);
+        if budget.left() < cost.saturating_mul(2) || !budget.spend(cost) {
+            return None;
+        }
         let ends = BUILT.map(|metres| {
             let mut input = input.clone();
             for lead in input.leads.iter_mut().filter(|lead| which(lead)) {
@@ -97,7 +106,7 @@ impl<'a> Stretch<'a> {
         let held = Held {
             source: ends[0].sources.iter().position(|terminal| terminal.id == way.source)?,
             sink: ends[0].sinks.iter().position(|terminal| terminal.id == way.sink)?,
-            is_amp: way.is_amp,
+            by_tone: way.by_tone(),
             reference: [*way.reference_db.get(AT_1K)?, *way.reference_db.get(AT_4K)?],
             peak: way.resonance.reference,
         };

@@ -47,6 +47,9 @@ pub struct Way {
     /// Whether the sink is an amp: of 250 kΩ or more. A desk's flat loss says nothing of tone, so that a desk is
     /// judged by the change of tone alone.
     pub is_amp: bool,
+    /// Whether a passive volume pedal is said to stand below its top: what that takes off the level is meant, so that the
+    /// change of tone alone is judged.
+    pub turned_down: bool,
     /// The band of all states.
     pub band: Band,
     /// The band with devices that want the bare pickup left off, where there are any: they load the coil on purpose.
@@ -58,6 +61,11 @@ pub struct Way {
 }
 
 impl Way {
+    /// Whether it is judged by the change of tone alone: into a desk, or with a volume pedal turned down.
+    pub fn by_tone(&self) -> bool {
+        !self.is_amp || self.turned_down
+    }
+
     /// The band that limits are held against: without devices that load the coil on purpose.
     pub fn judged(&self) -> &Band {
         self.band_sparing.as_ref().unwrap_or(&self.band)

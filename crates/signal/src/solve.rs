@@ -1,6 +1,7 @@
 //! The engine: from input to outcome.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 use finding::Field;
 use rig::State as Named;
@@ -147,6 +148,8 @@ struct Asked<'a> {
     named: Vec<(Named, State)>,
     /// What the named states may take.
     budget: Budget,
+    /// References by source and load.
+    references: BTreeMap<(usize, u64), Rc<Reference>>,
     ways: Vec<Way>,
     junctions: BTreeMap<(String, String), Junction>,
     levels: Vec<Level>,
@@ -173,6 +176,7 @@ impl<'a> Asked<'a> {
             sweep: Sweep::new(frequencies()),
             named,
             budget: Budget::new(WHOLE),
+            references: BTreeMap::new(),
             ways: Vec::new(),
             junctions: BTreeMap::new(),
             levels: Vec::new(),
@@ -235,7 +239,13 @@ impl<'a> Asked<'a> {
         let (envelope, visited) = or_reached(&built.model, envelope);
         let id = built.model.sources[source].id.clone();
         let load = reference_load(&built.model, sink);
-        let reference = Reference::new(self.input, self.config, &id, load, sweep);
+        // Amps of one impedance share the reference.
+        let (input, config) = (self.input, self.config);
+        let reference = self
+            .references
+            .entry((source, load.to_bits()))
+            .or_insert_with(|| Rc::new(Reference::new(input, config, &id, load, sweep)));
+        let reference = Rc::clone(reference);
         self.assumed.extend(reference.assumed.iter().cloned());
         self.lacks.extend(reference.lacks.iter().cloned());
         let resonance = resonances(self.input, built, &graph, sweep, &reference, budget);
@@ -258,6 +268,7 @@ impl<'a> Asked<'a> {
             reference_db: reference.db.clone(),
             reference_load: load,
             is_amp: sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms),
+            turned_down: turned_down(self.input),
             band: band(built, &envelope, visited, &reference.db),
             band_sparing: spared,
             states,
@@ -339,6 +350,11 @@ pub(crate) fn reference_load(model: &Model, sink: usize) -> f64 {
         .filter_map(|sink| sink_load(model, sink))
         .find(|ohms| AMP_FROM <= *ohms)
         .unwrap_or(1e6)
+}
+
+/// Whether the document sets a passive volume pedal below its top.
+pub(crate) fn turned_down(input: &Input<'_>) -> bool {
+    input.travel.values().any(|share| *share < 1.0)
 }
 
 /// The model with every device that wants the bare pickup left off; `None` when there is none to leave off.

@@ -39,7 +39,10 @@ fn check(design: &Design) -> Vec<Finding> {
     let limit = design.limits.chain_loss_look;
     let mut out = Vec::new();
     let mut cases: Vec<(&str, Finding)> = Vec::new();
-    for way in outcome.ways.iter().filter(|way| !is_dry_between(&design.rig, &way.source, &way.sink)) {
+    // What a volume pedal that is turned down takes off is meant.
+    let judged =
+        |way: &&signal::Way| !way.turned_down && !is_dry_between(&design.rig, &way.source, &way.sink);
+    for way in outcome.ways.iter().filter(judged) {
         let worst = &way.judged().worst;
         let Some(loss) = Decibels::new(worst.insertion_loss_1k_db) else { continue };
         if !over(loss, limit) {

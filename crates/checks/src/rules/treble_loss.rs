@@ -26,8 +26,8 @@ pub(crate) static RULE: Rule = Rule {
     page: Page {
         what: "From each source to each amp or desk that is no dry feed, over every switching state that can be stepped into: the change \
                at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
-               coil and leads moves. Into a desk, whose flat loss says nothing of tone, the change of 4 kHz against \
-               1 kHz. Devices that want the bare pickup count as off; they load it on purpose.",
+               coil and leads moves. Into a desk, whose flat loss says nothing of tone, and with a volume pedal turned down, the change of 4 kHz \
+               against 1 kHz. Devices that want the bare pickup count as off; they load it on purpose.",
         why: "Contacts and leads of a bypassed chain hang on the coil like a much longer lead: the top goes, and \
               nobody finds the one pedal that takes it.",
         source: "nodal analysis of coil, pots, leads and inputs; the thresholds are common practice, no source",
@@ -80,15 +80,15 @@ pub(super) fn at_runs(rig: &Rig, way: &Way, mut finding: Finding) -> Finding {
 fn change(design: &Design, way: &Way) -> Option<Finding> {
     let limits = &design.limits;
     let worst = &way.judged().worst;
-    let (found, state) = if way.is_amp {
-        (worst.change_at_4k_db, &worst.state)
-    } else {
+    let (found, state) = if way.by_tone() {
         (worst.tone_change_db?, &worst.tone_state)
+    } else {
+        (worst.change_at_4k_db, &worst.state)
     };
     let size = Decibels::new(found.abs())?;
     let (severity, passed) = too_much(size, limits.treble_change_look, limits.treble_change_stop)?;
     let direction = if found < 0.0 { "below" } else { "above" };
-    let against = if way.is_amp { "" } else { " against 1 kHz" };
+    let against = if way.by_tone() { " against 1 kHz" } else { "" };
     let state = state.as_deref().map_or_else(|| "by a bound over all states".to_owned(), with);
     let message = format!(
         "{} to {}: 4 kHz{against} comes {} {direction} the guitar by its own lead, {state}",

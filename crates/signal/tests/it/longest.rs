@@ -1,10 +1,10 @@
 //! The longest leads against every length one by one, with every limit that the rules hold a way against.
 
 use quantity::{Farads, Henries, Length, Ohms};
-use rig::{Bypass, PortRef, Rig};
+use rig::{Bypass, PortRef, PortRole, Rig};
 use signal::{Config, Limit, Longest, Verdict, answers, solve, solve_without_advice};
 
-use crate::rigs::{device, input, known, string, volume};
+use crate::rigs::{add_run, device, input, known, port, string, volume};
 
 /// Whether every limit is kept with the outer lead of so many tenths of a metre.
 fn holds(rig: &Rig, tenths: u32, is_in: bool) -> bool {
@@ -76,11 +76,9 @@ fn metres(tenths: usize) -> Longest {
 
 #[test]
 fn no_length_is_claimed_where_something_else_breaks_a_limit() {
-    let mut rig =
-        string(vec![volume("VOL", Bypass::AlwaysOn, 250e3), device("B", Bypass::AlwaysOn, 1e6, 100.0)]);
-    rig.devices[0].signal.passive = true;
-    let mut input = input(&rig);
-    input.travel.insert("VOL".into(), 0.3);
+    // An output of 470 kΩ into the amp of 1 MΩ loses 3.3 dB, whatever the leads are.
+    let rig = string(vec![device("B", Bypass::AlwaysOn, 1e6, 470e3)]);
+    let input = input(&rig);
     let config = Config::default();
     let outcome = solve_without_advice(&input, &config, false);
     let found = answers(&input, &config, &outcome).remove(0);
@@ -88,6 +86,67 @@ fn no_length_is_claimed_where_something_else_breaks_a_limit() {
         let Longest::None(limits) = lead else { panic!("{lead:?}") };
         assert!(limits.contains(&Limit::Level), "{limits:?}");
     }
+}
+
+#[test]
+fn a_pedal_that_is_turned_down_is_judged_by_its_tone() {
+    let rig = string(vec![volume("VOL", Bypass::AlwaysOn, 250e3), device("B", Bypass::AlwaysOn, 1e6, 100.0)]);
+    let mut input = input(&rig);
+    input.travel.insert("VOL".into(), 0.3);
+    let config = Config::default();
+    let outcome = solve(&input, &config);
+    assert!(outcome.ways[0].by_tone() && 10.0 < outcome.ways[0].judged().worst.insertion_loss_1k_db);
+    assert!(outcome.advice.before.loss_1k_db <= 0.0, "{:?}", outcome.advice.before);
+    assert!(outcome.advice.before.change_at_4k_db < 5.0, "{:?}", outcome.advice.before);
+}
+
+#[test]
+fn a_band_beyond_the_budget_is_that_of_the_states_visited() {
+    // Fourteen passive boxes in two branches that are tied at both ends: a ring in 2^14 states.
+    let mut rig = string(Vec::new());
+    let mut split = device("SPLIT", Bypass::AlwaysOn, 1e6, 100.0);
+    split.signal.passive = true;
+    split.ports = vec![
+        port("IN", PortRole::In, None),
+        port("OUT", PortRole::Out, None),
+        port("OUT_2", PortRole::Out, None),
+    ];
+    let mut join = device("JOIN", Bypass::AlwaysOn, 1e6, 100.0);
+    join.signal.passive = true;
+    join.ports = vec![
+        port("IN_1", PortRole::In, None),
+        port("IN_2", PortRole::In, None),
+        port("OUT", PortRole::Out, None),
+    ];
+    rig.devices = vec![split, join];
+    let mut runs = [vec!["guitar".to_owned(), "SPLIT".into()], vec!["SPLIT.OUT_2".to_owned()]];
+    for number in 0..14 {
+        let tag = format!("P{number}");
+        let mut one = device(&tag, Bypass::Hard, 220e3, 22e3);
+        one.signal.passive = true;
+        rig.devices.push(one);
+        runs[number % 2].push(tag);
+    }
+    runs[0].extend(["JOIN.IN_1", "JOIN.OUT", "amp"].map(str::to_owned));
+    runs[1].push("JOIN.IN_2".into());
+    rig.runs.clear();
+    for (name, stops) in ["one", "other"].into_iter().zip(&runs) {
+        let stops: Vec<&str> = stops.iter().map(String::as_str).collect();
+        add_run(&mut rig, name, &stops);
+    }
+    let input = input(&rig);
+    let outcome = solve_without_advice(&input, &Config::default(), false);
+    let way = &outcome.ways[0];
+    assert!(!way.band.exact && way.band.visited.is_some_and(|count| 2 <= count), "{:?}", way.band.visited);
+    assert!(way.band.upper_db.iter().chain(&way.band.lower_db).all(|db| db.is_finite()));
+    assert!(way.band.doubt().is_some_and(|doubt| doubt.contains("others may go beyond")));
+    // Every extreme is that of a state that can be named.
+    let at = way.band.lower_state[signal::grid::AT_4K].expect("named");
+    let state = signal::in_state(&input, &Config::default(), &way.band.states[at], "guitar", "amp")
+        .expect("it is there");
+    let level = state.level_db()[signal::grid::AT_4K];
+    assert!((level - way.band.lower_db[signal::grid::AT_4K]).abs() < 1e-6);
+    assert!(outcome.work.steps <= 3 * signal::BUDGET, "{}", outcome.work.steps);
 }
 
 #[test]
