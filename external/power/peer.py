@@ -465,7 +465,7 @@ class Allocation(Model):
         for strip in ([here] if need["lock"] or here is None else self.strips):
             column = self.binary()
             self.chosen[d].append((column, 1.0))
-            self.looks.append((column, 1))
+            self.special.append((column, 1))
             if strip is not None:
                 strip["columns"].append((column, 1.0))
 

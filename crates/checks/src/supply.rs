@@ -56,20 +56,6 @@ pub(crate) fn fed_by_any(rig: &Rig) -> Vec<Fed<'_>> {
     out
 }
 
-/// The device that a brick feeds as its own adaptor, when it is one: it feeds nothing else.
-///
-/// The maker matched the two, so what is asked of bricks is not asked of it.
-pub(crate) fn own_adaptor_of<'a>(rig: &'a Rig, brick: &Device) -> Option<&'a Device> {
-    let mut fed = rig.devices.iter().filter_map(|device| {
-        let feed = device.feed.as_ref()?;
-        feed.outlets.iter().any(|outlet| outlet.device == brick.tag).then_some((device, feed))
-    });
-    let (device, feed) = fed.next()?;
-    let is_alone = fed.next().is_none();
-    let gives_low = brick.outlets.iter().any(|outlet| feed.outlets.iter().any(|at| at.port == outlet.name));
-    (is_alone && gives_low && feed.kind == FeedKind::Adaptor).then_some(device)
-}
-
 impl Fed<'_> {
     /// The outlets in words: `SUP.1`, or `SUP.1 and SUP.2`.
     pub(crate) fn outlets_words(&self) -> String {

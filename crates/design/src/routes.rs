@@ -34,6 +34,22 @@ impl Routes {
     }
 }
 
+impl Routes {
+    /// Where the joint of a lead lies, in the board's frame, in millimetres: between the ends of its legs. `None` for a
+    /// lead without one, and for one that is not laid.
+    pub fn joint_mm(&self, lead: &Lead) -> Option<[f64; 3]> {
+        let tips: Vec<[f64; 3]> = self
+            .ways(lead)
+            .filter(|_| lead.is_joined())
+            .filter_map(|(_, laid)| laid.path.last().copied())
+            .collect();
+        // The trunk enters the sleeve at one end, the branches at the other.
+        let low = tips.iter().copied().reduce(|a, b| std::array::from_fn(|axis| a[axis].min(b[axis])))?;
+        let high = tips.iter().copied().reduce(|a, b| std::array::from_fn(|axis| a[axis].max(b[axis])))?;
+        Some(std::array::from_fn(|axis| f64::midpoint(low[axis], high[axis])))
+    }
+}
+
 impl Design {
     /// The lead that a piece of cable belongs to, by its number, of a leg with its letter.
     pub fn lead_of(&self, part: &str) -> Option<&Lead> {
@@ -106,6 +122,25 @@ impl Design {
             let outcome = leads::solve(&input);
             Routes { input, outcome }
         })
+    }
+
+    /// Where the joint of a laid lead lies, as a builder measures it: from the left and front edge of the board, on a deck or
+    /// under it.
+    pub fn joint_words(&self, lead: &Lead) -> Option<String> {
+        let [x, y, z] = self.routes().joint_mm(lead)?;
+        let (across, along) = (Length::of_mm(x), Length::of_mm(y));
+        let covers = |rect: &rig::Rect| {
+            rect.x <= across && across <= rect.right() && rect.y <= along && along <= rect.back()
+        };
+        let here = |deck: &&rig::Deck| deck.shape_on_board().iter().any(covers);
+        let decks: Vec<&rig::Deck> = self.rig.board.decks.iter().filter(here).collect();
+        let below = decks.iter().filter(|deck| deck.z.as_mm() <= z).max_by_key(|deck| deck.z);
+        let side = match (below, decks.iter().min_by_key(|deck| deck.z)) {
+            (Some(deck), _) => format!(", on deck {}", deck.name),
+            (None, Some(deck)) => format!(", under deck {}", deck.name),
+            (None, None) => String::new(),
+        };
+        Some(format!("joint {x:.0} mm from left, {y:.0} mm from front{side}"))
     }
 
     /// The design laid on routes that are known already: those of the same rig, kept from before or changed by hand.

@@ -241,7 +241,9 @@ fn joints(design: &Design) -> Vec<Block> {
     let mut figures = Vec::new();
     for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
         if let Some(sketch) = drawing::joint(design, lead, JOINT_WIDE) {
-            figures.push(Block::Figure(sketch, text::joint(&lead.tag, lead.shape.word(), lead.ends.len())));
+            let at = design.is_laid().then(|| design.joint_words(lead)).flatten();
+            let head = text::joint(&lead.tag, lead.shape.word(), lead.ends.len(), at.as_deref());
+            figures.push(Block::Figure(sketch, head));
         }
     }
     if figures.is_empty() {

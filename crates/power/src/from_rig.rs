@@ -9,7 +9,7 @@ use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, 
 
 use crate::energy;
 use crate::input::{
-    Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unknown,
+    Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unit, Unknown,
 };
 use crate::lead_drop::{estimated, loop_uohm};
 
@@ -77,7 +77,8 @@ impl Input {
     /// the fields.
     pub fn from_rig(rig: &Rig, limits: &Limits) -> Self {
         let mut input = Self { rules: Rules::from_limits(limits), ..Self::default() };
-        for device in rig.devices.iter().filter(|device| !device.outlets.is_empty()) {
+        let is_brick = |device: &&Device| !device.outlets.is_empty() && rig.own_adaptor_of(device).is_none();
+        for device in rig.devices.iter().filter(is_brick) {
             add_brick(&mut input, device);
         }
         let has_strip = rig.devices.iter().any(|device| device.role == Role::Strip && !device.outside);
@@ -100,8 +101,10 @@ impl Input {
         for need in 0..input.needs.len() {
             let has_body = input.needs[need].adaptor.is_some();
             let room = if has_body { room(rig, limits, &boxes, &input, need) } else { Vec::new() };
+            let tag = input.needs[need].tag.clone();
             if let Some(adaptor) = &mut input.needs[need].adaptor {
                 adaptor.room = room;
+                adaptor.unit = unit(rig, &tag);
             }
         }
         input.distances = input
@@ -241,6 +244,25 @@ fn room(rig: &Rig, limits: &Limits, boxes: &[Solid], input: &Input, need: usize)
         strip.free.iter().filter(|name| placeless(strip, name)).map(move |name| (at, name.clone()))
     });
     placed.chain(beside).collect()
+}
+
+/// What the own adaptor of a device gives, where the document writes it as a unit with an outlet.
+fn unit(rig: &Rig, tag: &str) -> Option<Unit> {
+    let feed = rig.device(tag)?.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor)?;
+    let at = feed.outlets.first()?;
+    let outlet = rig.device(&at.device)?.outlet(&at.port)?;
+    let ac = match outlet.nature.value {
+        Some(Nature::Ac) => Some(true),
+        Some(Nature::Dc) => Some(false),
+        _ => None,
+    };
+    let arrives = |sign: Sign| if feed.crossing { sign.crossed() } else { sign };
+    Some(Unit {
+        at: (at.device.clone(), at.port.clone()),
+        ac,
+        mv: outlet.set.value.map(millivolts),
+        sign: outlet.sign.value.map(arrives),
+    })
 }
 
 /// The strips with the sockets that are free for adaptors of devices.

@@ -120,8 +120,32 @@ pub struct Adaptor {
     pub takes: i64,
     /// The sockets where its body and prongs have room, as things stand: strip and name.
     pub room: Vec<(usize, String)>,
+    /// Where it is written as a unit with an outlet of its own: what that gives.
+    pub unit: Option<Unit>,
     /// Whether it would have to be bought first: only while cures are looked for.
     pub to_buy: bool,
+}
+
+/// What an own adaptor gives that the document writes as a unit with an outlet; what it does not tell is not judged.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Unit {
+    /// Unit and outlet.
+    pub at: (String, String),
+    /// Whether it gives alternating current.
+    pub ac: Option<bool>,
+    /// The voltage it is set to.
+    pub mv: Option<i64>,
+    /// The polarity that arrives, a crossing lead reckoned in.
+    pub sign: Option<Sign>,
+}
+
+impl Need {
+    /// Whether what its own adaptor gives suits it: kind of current, voltage and polarity, as far as they are known.
+    pub(crate) fn suits(&self, unit: &Unit) -> bool {
+        let volts = unit.mv.is_none_or(|mv| self.unknown.volts || self.low_mv <= mv && mv <= self.high_mv);
+        let sign = self.ac || self.unknown.sign || unit.sign.is_none_or(|sign| self.sign == Some(sign));
+        unit.ac.is_none_or(|ac| ac == self.ac) && volts && sign
+    }
 }
 
 impl Adaptor {

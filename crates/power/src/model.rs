@@ -479,15 +479,16 @@ impl<'a> Model<'a> {
     pub(crate) fn adaptors(&self, need: usize) -> Vec<Way> {
         let device = &self.input.needs[need];
         let Some(adaptor) = &device.adaptor else { return Vec::new() };
-        if device.lock().is_some_and(|lock| lock.kind != rig::FeedKind::Adaptor) {
+        let suits = adaptor.unit.as_ref().is_none_or(|unit| device.suits(unit));
+        if !suits || device.lock().is_some_and(|lock| lock.kind != rig::FeedKind::Adaptor) {
             return Vec::new();
         }
         let way = |strip: Option<usize>| Way {
             needs: vec![need],
             kind: Kind::Adaptor(strip),
             places: Vec::new(),
-            looks: 1,
-            special: 0,
+            looks: 0,
+            special: 1,
             margin: WHOLE,
             length: 0,
             uses: strip.map(|strip| (self.strip_rows[strip], adaptor.takes)).into_iter().collect(),

@@ -84,8 +84,6 @@ pub enum LookKind {
     SharedLoad,
     /// A device of much gain, or of unknown gain, that shares an outlet.
     SharedGain,
-    /// An adaptor lump.
-    Adaptor,
     /// A bank near its limit.
     BankLoad,
     /// A brick near its limit.
@@ -102,12 +100,11 @@ pub enum LookKind {
 
 impl LookKind {
     /// All of them. Each counts one.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 10] = [
         Self::OutletLoad,
         Self::StartSurge,
         Self::SharedLoad,
         Self::SharedGain,
-        Self::Adaptor,
         Self::BankLoad,
         Self::BrickLoad,
         Self::SupplyDrop,
@@ -123,7 +120,6 @@ impl LookKind {
             Self::StartSurge => "start-surge",
             Self::SharedLoad => "shared-load",
             Self::SharedGain => "shared-gain",
-            Self::Adaptor => "adaptor",
             Self::BankLoad => "bank-load",
             Self::BrickLoad => "brick-load",
             Self::SupplyDrop => "supply-drop",
@@ -158,7 +154,7 @@ pub struct FeedLine {
     pub kind: FeedKind,
     /// The outlets.
     pub outlets: Vec<FedBy>,
-    /// Strip and socket of an adaptor.
+    /// Strip and socket of an adaptor; where it is written as a unit with an outlet, these.
     pub socket: Option<(String, String)>,
     /// All that hangs on the outlet (the worse one of a pair); of an adaptor, the device's draw.
     pub load_ua: i64,

@@ -115,6 +115,7 @@ fn used(input: &Input, feeds: &[Feed]) -> Vec<(usize, i64)> {
 
 fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
     let need = &input.needs[feed.need];
+    let is_own = feed.kind == FeedKind::Adaptor;
     let worst = feed
         .outlets
         .iter()
@@ -146,7 +147,10 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
                 distance_mm: input.distances.get(feed.need).and_then(|row| *row.get(outlet)?),
             })
             .collect(),
-        socket: feed.socket.clone(),
+        socket: feed
+            .socket
+            .clone()
+            .or_else(|| Some(need.adaptor.as_ref().filter(|_| is_own)?.unit.as_ref()?.at.clone())),
         load_ua: worst.map_or(need.current_ua, |(_, load, _)| load),
         limit_ua: worst.map(|(_, _, limit)| limit),
         margin_permille: worst.map(|(margin, _, _)| margin),
@@ -195,10 +199,6 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
     }
     for feed in feeds {
         let need = &input.needs[feed.need];
-        if feed.kind == FeedKind::Adaptor {
-            say(LookKind::Adaptor, need.tag.clone(), format!("{} hangs on its own adaptor", need.tag));
-            continue;
-        }
         for (what, words) in of_feed(input, feeds, feed) {
             say(what, need.tag.clone(), words);
         }
@@ -405,7 +405,11 @@ pub fn measure(input: &Input, feeds: &[Feed]) -> Objective {
         .iter()
         .map(|feed| {
             let pair = matches!(feed.kind, FeedKind::SeriesPair | FeedKind::ParallelPair);
-            i64::from(pair) + i64::from(feed.crossing) + i64::from(feed.barrel_adaptor.is_some())
+            let own = feed.kind == FeedKind::Adaptor;
+            i64::from(pair)
+                + i64::from(own)
+                + i64::from(feed.crossing)
+                + i64::from(feed.barrel_adaptor.is_some())
         })
         .sum::<i64>();
     let outlets = used(input, feeds);

@@ -119,7 +119,7 @@ fn reached(outcome: &Outcome) -> String {
     });
     let whole = if outcome.status == Status::Impossible { " with what there is" } else { "" };
     format!(
-        "{}{whole}: {} to look at{}, {} special leads{}, tightest outlet has {} to spare{}{way}\n",
+        "{}{whole}: {} to look at{}, {} special leads and adaptors{}, tightest outlet has {} to spare{}{way}\n",
         outcome.status.word(),
         found.looks,
         at_best(found.looks == bound.looks, bound.looks.to_string()),

@@ -99,10 +99,10 @@ fn say(verdict: &mut Verdict, input: &Input, needs: &[usize], words: String) {
     verdict.breaches.push(Breach { devices, words });
 }
 
-/// Special leads of one feed; splitters are counted at their outlet.
+/// Special leads of one feed, an own adaptor for one of them; splitters are counted at their outlet.
 fn leads(feed: &Feed) -> i64 {
-    let pair = i64::from(feed.outlets.len() == 2);
-    pair + i64::from(feed.crossing) + i64::from(feed.barrel_adaptor.is_some())
+    let other = i64::from(feed.outlets.len() == 2 || feed.kind == FeedKind::Adaptor);
+    other + i64::from(feed.crossing) + i64::from(feed.barrel_adaptor.is_some())
 }
 
 /// One feed by itself: the right number of outlets, of the right nature, voltage, sign and plug; the lock kept.
@@ -137,10 +137,21 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
         }
     }
     if feed.kind == FeedKind::Adaptor {
-        if need.adaptor.is_none() {
-            wrong("there is no adaptor of its own".to_owned());
+        match &need.adaptor {
+            None => wrong("there is no adaptor of its own".to_owned()),
+            Some(own) => {
+                let Some(unit) = &own.unit else { return };
+                if unit.ac == Some(!need.ac) {
+                    wrong("alternating and direct current are mixed up".to_owned());
+                } else if !need.unknown.volts
+                    && unit.mv.is_some_and(|mv| mv < need.low_mv || need.high_mv < mv)
+                {
+                    wrong("its adaptor gives another voltage".to_owned());
+                } else if !need.ac && !need.unknown.sign && unit.sign.is_some() && unit.sign != need.sign {
+                    wrong("the sign is the wrong way round".to_owned());
+                }
+            }
         }
-        verdict.objective.looks += 1;
         return;
     }
     let volts = if feed.kind == FeedKind::SeriesPair { 2 * feed.setting_mv } else { feed.setting_mv };

@@ -75,6 +75,21 @@ pub struct Rig {
 }
 
 impl Rig {
+    /// The device that a brick feeds as its own adaptor, when it is one: it feeds nothing else.
+    ///
+    /// The maker matched the two, so what is asked of bricks is not asked of it.
+    pub fn own_adaptor_of(&self, brick: &Device) -> Option<&Device> {
+        let mut fed = self.devices.iter().filter_map(|device| {
+            let feed = device.feed.as_ref()?;
+            feed.outlets.iter().any(|outlet| outlet.device == brick.tag).then_some((device, feed))
+        });
+        let (device, feed) = fed.next()?;
+        let is_alone = fed.next().is_none();
+        let gives_low =
+            brick.outlets.iter().any(|outlet| feed.outlets.iter().any(|at| at.port == outlet.name));
+        (is_alone && gives_low && feed.kind == FeedKind::Adaptor).then_some(device)
+    }
+
     /// The device with this tag.
     pub fn device(&self, tag: &str) -> Option<&Device> {
         self.devices.iter().find(|device| device.tag == tag)

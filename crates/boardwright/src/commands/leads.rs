@@ -64,6 +64,11 @@ fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
             laid.cut_mm
         );
     }
+    for lead in &design.leads {
+        if let Some(words) = design.joint_words(lead) {
+            let _ = writeln!(out, "{:<5} {words}", lead.tag);
+        }
+    }
     for failed in &routes.failed {
         let _ = writeln!(out, "{:<5} not laid: {}", failed.id, failed.why);
     }

@@ -10,7 +10,6 @@ use crate::asked::Together;
 use crate::compare::{Basis, shorter};
 use crate::group::{Pair, hubs_alike};
 use crate::space::{air, body_of};
-use crate::supply::own_adaptor_of;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -48,7 +47,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some(body) = body_of(design, &device.tag) else { continue };
         for other in rig.devices.iter().filter(|other| other.tag != device.tag && disturbs(other)) {
             // The maker's own adaptor was made to go with its device.
-            if own_adaptor_of(rig, other).is_some_and(|own| own.tag == device.tag) {
+            if rig.own_adaptor_of(other).is_some_and(|own| own.tag == device.tag) {
                 continue;
             }
             let Some(near) = body_of(design, &other.tag) else { continue };

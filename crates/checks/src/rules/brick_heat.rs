@@ -9,7 +9,6 @@ use rig::Role;
 use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
 use crate::compare::over;
-use crate::supply::own_adaptor_of;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -38,7 +37,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
     let bricks = rig.devices.iter().filter(|device| device.role == Role::Brick);
-    let bricks = bricks.filter(|brick| own_adaptor_of(rig, brick).is_none());
+    let bricks = bricks.filter(|brick| rig.own_adaptor_of(brick).is_none());
     for brick in bricks.filter(|device| device.place.as_ref().is_some_and(|place| place.under)) {
         let Some(efficiency) = brick.efficiency.value.filter(|share| 0.0 < share.get()) else { continue };
         let mut asked = Asked::default();

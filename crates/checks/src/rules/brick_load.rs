@@ -9,7 +9,6 @@ use rig::{Device, FeedKind, Outlet};
 use super::CUSTOM;
 use crate::asked::{Asked, outlet_field};
 use crate::compare::{Reading, above, too_much};
-use crate::supply::own_adaptor_of;
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -44,7 +43,7 @@ struct Part<'a> {
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     for brick in design.rig.devices.iter().filter(|device| !device.outlets.is_empty()) {
-        if own_adaptor_of(&design.rig, brick).is_some() {
+        if design.rig.own_adaptor_of(brick).is_some() {
             continue;
         }
         let parts: Vec<Part<'_>> = design

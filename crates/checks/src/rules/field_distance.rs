@@ -10,7 +10,6 @@ use crate::asked::Together;
 use crate::compare::{Basis, above, shorter};
 use crate::group::{Pair, hubs};
 use crate::space::{air, body_of};
-use crate::supply::own_adaptor_of;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -46,7 +45,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some(supply) = body_of(design, &brick.tag) else { continue };
         for device in rig.devices.iter().filter(|device| matches!(device.role, Role::Pedal | Role::Other)) {
             // The maker's own adaptor was made to go with its device.
-            if own_adaptor_of(rig, brick).is_some_and(|own| own.tag == device.tag) {
+            if rig.own_adaptor_of(brick).is_some_and(|own| own.tag == device.tag) {
                 continue;
             }
             let Some(body) = body_of(design, &device.tag) else { continue };

@@ -1,6 +1,6 @@
 //! Signal leads along DC or mains.
 
-use design::{Design, Lead};
+use design::{Design, Lead, rests_on};
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::Length;
 use rig::LeadClass;
@@ -63,7 +63,8 @@ fn check(design: &Design) -> Vec<Finding> {
         )
         .about(devices)
         .on_leads([&signal.tag, &supply.tag])
-        .with(Evidence::at_most(Length::of_mm(near.parallel_mm.round()), design.limits.lead_parallel));
+        .with(Evidence::at_most(Length::of_mm(near.parallel_mm.round()), design.limits.lead_parallel))
+        .assuming(rests_on(design, signal).into_iter().chain(rests_on(design, supply)));
         for end in ends(signal) {
             finding = finding.at(Field::device(end, "place"), "");
         }

@@ -1,6 +1,6 @@
 //! Leads that are bent too sharp.
 
-use design::Design;
+use design::{Design, rests_on};
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::Length;
 
@@ -67,7 +67,8 @@ fn check(design: &Design) -> Vec<Finding> {
         )
         .on_leads([&laid.id])
         .about(ends.iter().copied())
-        .with(Evidence::at_least(tenths(laid.tightest_mm), least));
+        .with(Evidence::at_least(tenths(laid.tightest_mm), least))
+        .assuming(rests_on(design, lead));
         for end in ends {
             finding = finding.at(Field::device(end, "place"), "");
         }

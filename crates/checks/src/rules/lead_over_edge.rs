@@ -1,6 +1,6 @@
 //! Leads that run outside the board.
 
-use design::Design;
+use design::{Design, rests_on};
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::Length;
 
@@ -49,7 +49,8 @@ fn check(design: &Design) -> Vec<Finding> {
         )
         .on_leads([&laid.id])
         .about(ends.iter().copied())
-        .with(Evidence::at_most(far, Length::ZERO));
+        .with(Evidence::at_most(far, Length::ZERO))
+        .assuming(rests_on(design, lead));
         for end in ends {
             finding = finding.at(Field::device(end, "place"), "");
         }

@@ -6,7 +6,6 @@ use rig::{Carries, Device, Nature, Rig, Role};
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::supply::own_adaptor_of;
 use crate::{Page, Rule};
 
 const ID: &str = "no-feed";
@@ -55,7 +54,7 @@ fn check(design: &Design) -> Vec<Finding> {
             Some(Nature::Mains) if has_mains_lead(rig, device) => {}
             // Without a strip on the board, the maker's own adaptor goes straight into the house's socket.
             Some(Nature::Mains)
-                if own_adaptor_of(rig, device).is_some()
+                if rig.own_adaptor_of(device).is_some()
                     && !rig.devices.iter().any(|other| other.role == Role::Strip) => {}
             Some(Nature::Mains) => {
                 let mut asked = Asked::default();

@@ -9,7 +9,7 @@ use super::CUSTOM;
 use crate::asked::Asked;
 use crate::compare::too_much;
 use crate::group::{by_key, devices_but, together};
-use crate::supply::{current_of, own_adaptor_of};
+use crate::supply::current_of;
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -40,7 +40,7 @@ fn check(design: &Design) -> Vec<Finding> {
     for load in &design.outlets {
         let Some(brick) = design.rig.device(&load.outlet.device) else { continue };
         let Some(outlet) = brick.outlet(&load.outlet.port) else { continue };
-        if own_adaptor_of(&design.rig, brick).is_some() {
+        if design.rig.own_adaptor_of(brick).is_some() {
             continue;
         }
         match judge(design, load, outlet) {

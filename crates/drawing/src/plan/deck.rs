@@ -41,6 +41,8 @@ pub(super) fn decks(view: &View<'_>, sketch: &mut Sketch) {
             items.push(Item::Rect { area, corner, style: Style::Wash });
         }
         sketch.push(Item::Group(group("plan", "deck", &deck.name, clean(&deck.name), items)));
+        // What the next deck covers in part stands below its edge.
+        super::device::partly_covered(view, &deck.name, sketch);
     }
     let board = view.board();
     // Labels leave the ways of extension lines free.

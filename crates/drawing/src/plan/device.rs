@@ -38,12 +38,9 @@ pub(super) struct Label<'a> {
 /// Draws every device in view, undermost first. Gives the labels to write on them.
 pub(super) fn devices<'a>(view: &View<'a>, sketch: &mut Sketch) -> Vec<Label<'a>> {
     let mut labels = Vec::new();
-    for shown in view.shown.iter().filter(|shown| !shown.hidden) {
-        let mut items = plugs(view, shown.device, sketch);
-        ports(view, shown, &mut items, false);
-        body(view, shown, &mut items);
-        ports(view, shown, &mut items, true);
-        let body = view.area(&shown.at.at);
+    for shown in view.shown.iter().filter(|shown| !shown.hidden || shown.seen.is_some()) {
+        let mut items = if shown.hidden { Vec::new() } else { whole(view, shown, sketch) };
+        let body = view.area(&shown.seen.unwrap_or(shown.at.at));
         sketch.soften(body, SURFACE);
         sketch.soften_edges(&body);
         for index in 0..shown.device.switches.len() {
@@ -60,9 +57,29 @@ pub(super) fn devices<'a>(view: &View<'a>, sketch: &mut Sketch) -> Vec<Label<'a>
             sketch.take(crate::svg::text_area(&caption));
             items.push(Item::Text(caption));
         }
-        sketch.push(device_group(shown.device, items));
+        if !items.is_empty() {
+            sketch.push(device_group(shown.device, items));
+        }
     }
     labels
+}
+
+/// The devices of a deck that the one above covers in part: drawn before that deck is, which then covers them.
+pub(super) fn partly_covered(view: &View<'_>, deck: &str, sketch: &mut Sketch) {
+    let on = |shown: &&Shown<'_>| shown.device.place.as_ref().is_some_and(|place| place.deck == deck);
+    for shown in view.shown.iter().filter(on).filter(|shown| shown.seen.is_some()) {
+        let items = whole(view, shown, sketch);
+        sketch.push(device_group(shown.device, items));
+    }
+}
+
+/// Plugs, ports and body of a device.
+fn whole(view: &View<'_>, shown: &Shown<'_>, sketch: &mut Sketch) -> Vec<Item> {
+    let mut items = plugs(view, shown.device, sketch);
+    ports(view, shown, &mut items, false);
+    body(view, shown, &mut items);
+    ports(view, shown, &mut items, true);
+    items
 }
 
 /// Takes the places of the labels that fit their bodies: their items, and the labels that do not fit.
@@ -110,13 +127,17 @@ pub(super) fn hidden_outlines(view: &View<'_>, sketch: &mut Sketch) {
         let area = view.area(&shown.at.at);
         let corner = view.mm(shown.device.corner).min(area.width().min(area.height()) / 2.0);
         let outline = Item::Rect { area, corner, style: Style::Hidden };
-        sketch.push(device_group(shown.device, vec![outline]));
+        // What is seen in part is a thing of its own already, and has its name.
+        let of = if shown.seen.is_some() { "hidden" } else { "device" };
+        let mut group = group("plan", of, &shown.device.tag, device_title(shown.device), vec![outline]);
+        group.device = Some(shown.device.tag.clone());
+        sketch.push(Item::Group(group));
     }
 }
 
 /// The tags of devices under a deck, where room is left.
 pub(super) fn hidden_labels(view: &View<'_>, sketch: &mut Sketch) {
-    for shown in view.shown.iter().filter(|shown| shown.hidden) {
+    for shown in view.shown.iter().filter(|shown| shown.hidden && shown.seen.is_none()) {
         let area = view.area(&shown.at.at);
         let tag = fit(&shown.device.tag, SMALL, Weight::Regular, 30.0);
         let content = format!("{tag} {}", words::UNDER);
@@ -324,7 +345,7 @@ fn tab(port: &Port, at: Point, face: Face, k: f64, items: &mut Vec<Item>) {
 fn label_zone(view: &View<'_>, shown: &Shown<'_>) -> (Area, Vec<Area>) {
     let device = shown.device;
     let body = view.area(&shown.at.at);
-    let zone = body.grown(-0.9);
+    let zone = view.area(&shown.seen.unwrap_or(shown.at.at)).grown(-0.9);
     let long = triangle_length(view.k);
     let mut marks = Vec::new();
     for port in &device.ports {

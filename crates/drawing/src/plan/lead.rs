@@ -127,25 +127,19 @@ fn legs<'a>(view: &View<'a>, ways: &mut Ways, found: &mut Vec<Found<'a>>, index:
     let ends: Vec<Option<End>> = lead.ends.iter().map(|here| end(view, here)).collect();
     let courses: Vec<Option<&leads::Laid>> =
         (0..lead.ends.len()).map(|leg| routes.and_then(|routes| routes.way(&lead.part(leg)))).collect();
-    let tips: Vec<[f64; 2]> = courses
-        .iter()
-        .filter_map(|course| course.and_then(|course| course.path.last()))
-        .map(|at| [at[0], at[1]])
-        .collect();
-    // The trunk enters the joint at one end of its sleeve, the branches at the other.
-    let middle = |axis: usize, all: &[[f64; 2]]| {
-        let low = all.iter().map(|at| at[axis]).fold(f64::INFINITY, f64::min);
-        let high = all.iter().map(|at| at[axis]).fold(f64::NEG_INFINITY, f64::max);
-        f64::midpoint(low, high)
-    };
-    let joint = if tips.is_empty() {
+    let joint = if let Some([x, y, _]) = routes.and_then(|routes| routes.joint_mm(lead)) {
+        (x, y)
+    } else {
         let exits: Vec<[f64; 2]> = ends.iter().flatten().map(|end| [end.exit.at.0, end.exit.at.1]).collect();
         if exits.len() < 2 {
             return;
         }
-        (middle(0, &exits), middle(1, &exits))
-    } else {
-        (middle(0, &tips), middle(1, &tips))
+        let middle = |axis: usize| {
+            let low = exits.iter().map(|at| at[axis]).fold(f64::INFINITY, f64::min);
+            let high = exits.iter().map(|at| at[axis]).fold(f64::NEG_INFINITY, f64::max);
+            f64::midpoint(low, high)
+        };
+        (middle(0), middle(1))
     };
     for (leg, (here, course)) in ends.into_iter().zip(courses).enumerate() {
         let Some(here) = here else { continue };

@@ -11,7 +11,7 @@ mod notes;
 use design::Design;
 use quantity::Length;
 use rig::geometry::{Standing, standing};
-use rig::{Device, FLOOR};
+use rig::{Deck, Device, FLOOR, Rect};
 
 use crate::model::{Area, Drawing, Point, Scale};
 use crate::sketch::Sketch;
@@ -24,8 +24,10 @@ const MARGIN: f64 = 1.0;
 struct Shown<'a> {
     device: &'a Device,
     at: Standing,
-    /// Whether it lies under a deck, so that its edges are hidden.
+    /// Whether it lies under a deck, with a part of it at least, so that its edges are hidden there.
     hidden: bool,
+    /// What of it is to be seen before or beside the deck above it: the largest rectangle.
+    seen: Option<Rect>,
     /// Whether it stands on the floor, beside the board.
     floor: bool,
 }
@@ -89,14 +91,13 @@ impl<'a> View<'a> {
                     return None;
                 }
                 let floor = place.deck == FLOOR;
-                let below_other = deck.is_none()
-                    && !floor
-                    && rig.board.decks.iter().any(|other| {
-                        other.name != place.deck
-                            && at.base < other.z
-                            && other.shape_on_board().iter().any(|rect| rect.overlaps(&at.at))
-                    });
-                Some(Shown { device, at, hidden: place.under || below_other, floor })
+                let above = rig.board.decks.iter().filter(|other| {
+                    deck.is_none() && !floor && other.name != place.deck && at.base < other.z
+                });
+                let over: Vec<Rect> =
+                    above.flat_map(Deck::shape_on_board).filter(|rect| rect.overlaps(&at.at)).collect();
+                let seen = if place.under || over.is_empty() { None } else { seen(&at.at, &over) };
+                Some(Shown { device, at, hidden: place.under || !over.is_empty(), seen, floor })
             })
             .collect();
         // Undermost first, then in document order.
@@ -118,7 +119,7 @@ impl<'a> View<'a> {
         Point::new(x * self.k, -y * self.k)
     }
 
-    fn area(&self, rect: &rig::Rect) -> Area {
+    fn area(&self, rect: &Rect) -> Area {
         Area::between(self.point(rect.x, rect.y), self.point(rect.right(), rect.back()))
     }
 
@@ -136,7 +137,7 @@ impl<'a> View<'a> {
 
     /// The board or the deck shown, on the sheet.
     fn board(&self) -> Area {
-        let rects: Vec<rig::Rect> = self
+        let rects: Vec<Rect> = self
             .design
             .rig
             .board
@@ -147,6 +148,36 @@ impl<'a> View<'a> {
             .collect();
         rects.iter().map(|rect| self.area(rect)).reduce(|a, b| a.with(&b)).unwrap_or_default()
     }
+}
+
+/// What of a body is still told from a line.
+const LEAST_SEEN: Length = Length::from_mm(10);
+
+/// The largest rectangle of a body that no deck above covers.
+fn seen(body: &Rect, over: &[Rect]) -> Option<Rect> {
+    let mut parts = vec![*body];
+    for deck in over {
+        parts = parts.iter().flat_map(|part| beside(part, deck)).collect();
+    }
+    parts.retain(|part| LEAST_SEEN <= part.width && LEAST_SEEN <= part.depth);
+    let size = |part: &Rect| i128::from(part.width.nm()) * i128::from(part.depth.nm());
+    parts.into_iter().max_by_key(size)
+}
+
+/// The parts of a rectangle before, behind and at both sides of another, each as large as it can be.
+fn beside(part: &Rect, cut: &Rect) -> Vec<Rect> {
+    if !part.overlaps(cut) {
+        return vec![*part];
+    }
+    vec![
+        Rect { depth: cut.y - part.y, ..*part },
+        Rect { y: cut.back(), depth: part.back() - cut.back(), ..*part },
+        Rect { width: cut.x - part.x, ..*part },
+        Rect { x: cut.right(), width: part.right() - cut.right(), ..*part },
+    ]
+    .into_iter()
+    .filter(|rest| Length::ZERO < rest.width && Length::ZERO < rest.depth)
+    .collect()
 }
 
 /// The step on the sheet towards a side of the board.

@@ -99,8 +99,11 @@ pub(crate) const JOINTS_NOTE: &str = "Plates are the ends, with their legs and c
      sleeve over all; tied on both sides, at least 25 mm from any plug. Meter every wire before it is plugged.";
 
 /// The head of a sketch of a lead with a joint.
-pub(crate) fn joint(tag: &str, shape: &str, ends: usize) -> String {
-    if ends < 3 { format!("{tag}: crossed") } else { format!("{tag}: {shape}, {ends} ends, one joint") }
+pub(crate) fn joint(tag: &str, shape: &str, ends: usize, at: Option<&str>) -> String {
+    if ends < 3 {
+        return format!("{tag}: crossed");
+    }
+    format!("{tag}: {shape}, {ends} ends, {}", at.unwrap_or("one joint"))
 }
 
 pub(crate) const LOOMS: &str = "Looms";

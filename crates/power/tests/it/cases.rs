@@ -588,7 +588,7 @@ fn each_feed_says_why_and_loads_add_up_to_the_mains() {
         "outlet S.2: 100 mA of 200 mA used, 100 mA free, 50 % to spare (B)",
         "brick S: gives 270 mA, 2.8 W of 1000.0 W; takes 3.5 W, 5.8 VA, efficiency assumed",
         "mains in all: 3.5 W, 5.8 VA, 25 mA (S)",
-        "proven: 0 to look at, 0 special leads, tightest outlet has 50 % to spare",
+        "proven: 0 to look at, 0 special leads and adaptors, tightest outlet has 50 % to spare",
     ] {
         assert!(text.contains(line), "{line}\n{text}");
     }
