@@ -52,5 +52,5 @@ pub use edits::edits;
 pub use input::{Input, Spare};
 pub use json::json;
 pub use outcome::{Alternative, Breach, Outcome, Placement, Plug, Relaxation, Terms};
-pub use solve::{again, measure, solve};
+pub use solve::{again, measure, replugged, solve};
 pub use watch::{Never, Progress, Report, Silent, Stop};

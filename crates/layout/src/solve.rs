@@ -73,6 +73,29 @@ pub fn measure(input: &Input, config: &Config) -> Outcome {
     outcome_of(input, config, &model, &stands)
 }
 
+/// An outcome with other plugs or exits at the lead ends of its placements: terms, edit and judgement anew, all else of the
+/// search as it was. `None` where one of them is not open to choice.
+pub fn replugged(
+    input: &Input,
+    config: &Config,
+    outcome: &Outcome,
+    placements: &[Placement],
+) -> Option<Outcome> {
+    let model = Model::new(input, config);
+    let stands = stands_of(&model, placements)?;
+    let fresh = outcome_of(input, config, &model, &stands);
+    Some(Outcome {
+        relaxations: outcome.relaxations.clone(),
+        alternatives: outcome.alternatives.clone(),
+        further: outcome.further.clone(),
+        moves: outcome.moves,
+        planned: outcome.planned,
+        first_fit: outcome.first_fit,
+        cancelled: outcome.cancelled,
+        ..fresh
+    })
+}
+
 fn terms_of(model: &Model, stands: &[Stand]) -> Terms {
     let state = State::new(model, stands.to_vec());
     let free = Rooms::new(model).largest(&state).map_or(0.0, |free| free.area());

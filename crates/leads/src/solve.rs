@@ -146,6 +146,28 @@ pub fn is_sharp(input: &Input, times: f64) -> bool {
     })
 }
 
+/// One lead laid by itself, by its number: its sharpest bend and its length. `None` where it has no way.
+pub fn alone(input: &Input, id: &str) -> Option<(f64, f64)> {
+    let wanted = input.leads.iter().find(|wanted| wanted.id == id)?;
+    let space = Space::new(input);
+    // As in laying, a sharp bend is tried once more on a finer grid.
+    let ways = [1.0, 2.0].into_iter().filter_map(|part| {
+        let grids = Grids::new(input, input.rules.pitch_mm / part);
+        grids.on(wanted, |grid| lay(&space, grid, wanted, None))
+    });
+    let mut soft: Option<Shape> = None;
+    for shape in ways {
+        let is_soft = wanted.radius_mm - HAIR_MM <= shape.tightest;
+        if soft.as_ref().is_none_or(|old| old.tightest < shape.tightest) {
+            soft = Some(shape);
+        }
+        if is_soft {
+            break;
+        }
+    }
+    soft.map(|shape| (shape.tightest, shape.length))
+}
+
 /// Leads without a way, or with a sharp bend, are sought on finer grids: they find narrower gaps.
 fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>], sharp: f64) {
     for part in [2.0, 4.0] {

@@ -156,8 +156,8 @@ pub struct SignalWay {
     pub limits_db: [f64; 2],
     /// Named states, the first with everything off.
     pub states: Vec<StateLevels>,
-    /// Whether the band is reached; otherwise it is a bound.
-    pub exact: bool,
+    /// What the band is where it is not that of all states: bounds, or the extremes of those that were visited, in words.
+    pub doubt: Option<String>,
     /// Whether it rests on values that are only assumed, or unknown and stood in for.
     pub assumed: bool,
 }

@@ -85,7 +85,7 @@ fn bands(input: &PapersInput<'_>, wide: f64) -> Vec<Block> {
         let title = text::way(&way.source, &sinks.join(", "));
         figures.push((drawn(way, &title, wide, BAND), title));
         let left_off = (!way.left_off.is_empty()).then(|| text::left_off(&way.left_off.join(", ")));
-        let bound = (!way.exact).then(|| text::BAND_BOUND.to_owned());
+        let bound = way.doubt.as_deref().map(text::band_doubt);
         let assumed = way.assumed.then(|| text::BAND_ASSUMED.to_owned());
         for note in [left_off, bound, assumed].into_iter().flatten() {
             if !notes.contains(&note) {

@@ -47,6 +47,18 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
     let need = &input.needs[index];
     let (tag, nature) = (&need.tag, if need.ac { "AC" } else { "DC" });
     let window = window_text(need.low_mv, need.high_mv);
+    let unit = need.adaptor.as_ref().and_then(|own| own.unit.as_ref()).filter(|unit| !need.suits(unit));
+    if let Some(unit) = unit {
+        let volts = unit.mv.map_or_else(String::new, |mv| format!(" {}", crate::input::volts_text(mv)));
+        let current = unit.ac.map_or("", |ac| if ac { " AC" } else { " DC" });
+        let sign = unit.sign.filter(|_| !need.ac && unit.ac == Some(false)).map_or("", rig::Sign::word);
+        let sign = if sign.is_empty() { String::new() } else { format!(", {}", sign.replace('-', " ")) };
+        let wants = need.sign.filter(|_| !sign.is_empty()).map_or("", rig::Sign::word).replace('-', " ");
+        let wants = if wants.is_empty() { String::new() } else { format!(", {wants}") };
+        return Some(format!(
+            "{tag} needs {window} {nature}{wants}, and its own adaptor gives{volts}{current}{sign}"
+        ));
+    }
     if let Some(lock) = need.lock() {
         return Some(format!("{tag} is locked to {}, which does not suit it", list(&lock.written)));
     }

@@ -5,6 +5,7 @@ use finding::{Edit, Finding};
 use layout::{Alternative, Config, Input, Outcome, Progress, Relaxation, Stop};
 use quantity::Length;
 
+use crate::exits;
 use crate::judge::{Refused, Verdict, is_likely, judge};
 use crate::made::is_short;
 
@@ -13,6 +14,8 @@ const CANDIDATES: usize = 6;
 /// Room kept free in front of each plug, in millimetres: none at first, since most leads find their way; where the checks
 /// stop what was found, the arc of a thin cable, then that of a thick one. *Common practice, no source.*
 const ELBOWS: [i64; 3] = [0, 12, 20];
+/// How often exits are chosen anew for softer bends, at most.
+const EASED: usize = 2;
 /// A search that begins with the placements of the one before makes one move in so many.
 const AGAIN: u64 = 4;
 
@@ -89,6 +92,7 @@ pub fn arrange(
                 }
                 // What is left of the alternatives stands behind the one that was taken.
                 let left = outcome.alternatives.iter().skip(place).cloned().collect();
+                let (candidate, verdict) = judging.eased(input, &config, candidate, verdict);
                 return judging.offered(candidate, verdict, left);
             }
             best.get_or_insert_with(|| outcome.clone());
@@ -176,6 +180,39 @@ impl Judging<'_> {
             }
         }
         least
+    }
+
+    /// A placement that passes, with exits that spare its leads sharp bends where there are such.
+    fn eased(
+        &mut self,
+        input: &Input,
+        config: &Config,
+        outcome: Outcome,
+        verdict: Verdict,
+    ) -> (Outcome, Verdict) {
+        let mut best = (outcome, verdict);
+        for _ in 0..EASED {
+            let turns = exits::turns(&best.1.design, &self.job.rig, config);
+            if turns.is_empty() || self.stop.wanted() {
+                break;
+            }
+            // All at once first; where that does not do, each by itself.
+            let each = turns.chunks(1).filter(|_| 1 < turns.len());
+            let tried = [turns.as_slice()].into_iter().chain(each);
+            let mut eased = tried.filter_map(|turns| {
+                let outcome = exits::turned(input, config, &best.0, &best.1, turns)?;
+                let verdict = self.judge(&outcome.edit).ok().filter(Verdict::fits)?;
+                let softer = exits::sharpness(&verdict.design) < exits::sharpness(&best.1.design);
+                let worse = best.1.beside.len() < verdict.beside.len()
+                    || best.1.remade.len() < verdict.remade.len()
+                    || !outcome.feasible;
+                (softer && !worse).then_some((outcome, verdict))
+            });
+            let Some(next) = eased.next() else { break };
+            drop(eased);
+            best = next;
+        }
+        best
     }
 
     /// A placement that passes, with those of the others that do.

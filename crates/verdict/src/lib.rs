@@ -6,6 +6,7 @@
 //! [`arrange`] offers only placements that pass.
 
 mod arrange;
+mod exits;
 mod json;
 mod judge;
 mod made;

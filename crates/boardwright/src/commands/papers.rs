@@ -176,7 +176,7 @@ pub(crate) fn heard(design: &Design) -> Heard {
                 left_off: if way.band_sparing.is_some() { bare(design) } else { Vec::new() },
                 limits_db: [design.limits.treble_change_look.get(), design.limits.treble_change_stop.get()],
                 states: way.states.iter().map(|state| levels(way, state)).collect(),
-                exact: band.exact,
+                doubt: band.doubt(),
                 assumed,
             }
         })

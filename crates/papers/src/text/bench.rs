@@ -291,7 +291,11 @@ pub(crate) const SIGNAL_NOTES: &str = "Computed with";
 pub(crate) const BANDS: &str = "All switching states against the player’s reference";
 pub(crate) const BAND_NOTE: &str = "Reference: the source straight into the amp by the player’s usual lead. Dashed: \
      look and stop.";
-pub(crate) const BAND_BOUND: &str = "The band is an outer bound: the true extremes lie within it.";
+/// What a band is that is not exact.
+pub(crate) fn band_doubt(doubt: &str) -> String {
+    format!("The band is {doubt}.")
+}
+
 pub(crate) const BAND_ASSUMED: &str = "Rests on assumed values (A).";
 
 /// From where to where.

@@ -167,7 +167,7 @@ fn ways() -> Vec<SignalWay> {
         change_at_4k_db: Some(-2.0),
         limits_db: [2.0, 4.0],
         states,
-        exact: true,
+        doubt: None,
         assumed: false,
         left_off: Vec::new(),
     };
