@@ -56,7 +56,7 @@ fn leads(design: &Design) -> String {
             format!(
                 "{lead:?}{:?}{:?}{:?}",
                 clocking(&design.rig, lead),
-                lead_resistance(lead),
+                lead_resistance(&design.rig, lead),
                 lead_capacitance(lead)
             )
         })

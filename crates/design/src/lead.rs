@@ -182,10 +182,21 @@ impl Lead {
         if glands.is_empty() { String::new() } else { format!("through {}", glands.join(" and ")) }
     }
 
-    /// The ends of one kind in words: `S.9 + S.10`.
+    /// The ends of one side, with their places: those that it comes from, or goes to. The one jack of an insert lead, which
+    /// sends and returns, is the side that it comes from.
+    pub fn side(&self, kind: EndKind) -> impl Iterator<Item = (usize, &LeadEndAt)> {
+        let side = move |leg: usize, end: &LeadEndAt| match self.shape {
+            LeadShape::Insert if leg == self.trunk => EndKind::From,
+            LeadShape::Insert => EndKind::To,
+            _ => end.kind,
+        };
+        self.ends.iter().enumerate().filter(move |(leg, end)| side(*leg, end) == kind)
+    }
+
+    /// The ends of one side in words: `S.9 + S.10`.
     pub fn words_of(&self, kind: EndKind) -> String {
-        let ends = self.ends.iter().filter(|end| end.kind == kind);
-        ends.map(|end| end.port.to_string()).collect::<Vec<_>>().join(" + ")
+        let ends = self.side(kind);
+        ends.map(|(_, end)| end.port.to_string()).collect::<Vec<_>>().join(" + ")
     }
 
     /// Where a lead goes from one of its ends, in words: the other end, with a joint those that it flows to or from there.

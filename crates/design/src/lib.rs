@@ -42,8 +42,8 @@ pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL, leg_letter};
 pub use load::{FeedState, OutletLoad, drop_length, feed_state, outlet_loads};
 pub use making::{
-    Batch, END_CAPTIVE, END_OPEN, END_SOLDERED, END_TERMINALS, PLUG_CAPACITANCE, batches, end_words,
-    lead_capacitance, lead_resistance,
+    Batch, END_CAPTIVE, END_OPEN, END_SOLDERED, END_TERMINALS, PLUG_CAPACITANCE, batches,
+    conductor_capacitances, end_words, lead_capacitance, lead_resistance,
 };
 pub use mass::{Mass, MassItem};
 pub use numbers::{Renumbered, issue, renumber};
@@ -58,7 +58,7 @@ pub use sleeve::{Colour, DIGITS, sleeves};
 pub use sockets::{kept_free, socket_words};
 pub use tie::tied;
 pub use trial::{Expected, TestLine, TestPart, case_words, heard_words, tests};
-pub use wiring::{Contact, Wire, wiring};
+pub use wiring::{Conductor, Contact, Wire, conductors, wiring};
 pub use work::acts;
 
 use rig::geometry::{Conflict, Solids, conflicts, solids};

@@ -1,9 +1,9 @@
 //! Which leads are made here, in which batches, and what a meter should then show.
 
 use quantity::{Farads, Length, Ohms};
-use rig::{Fitting, Known, LeadClass, Provenance};
+use rig::{Fitting, Known, LeadClass, Provenance, Rig};
 
-use crate::{Design, Lead, LeadEndAt, Making};
+use crate::{Conductor, Contact, Design, Lead, LeadEndAt, Making, conductors};
 
 /// What one plug adds when its record says nothing: 15 pF. *Common practice, no source.*
 pub const PLUG_CAPACITANCE: Farads = Farads::of(15e-12);
@@ -90,16 +90,18 @@ pub fn batches(design: &Design) -> Vec<Batch> {
     out
 }
 
-/// What an ohmmeter should show along one conductor, end to end: cable alone. With a joint, along the two longest legs.
-pub fn lead_resistance(lead: &Lead) -> Known<Ohms> {
+/// What an ohmmeter should show along one conductor, end to end: cable alone. With a joint, along the longest way that a
+/// conductor of it has from end to end.
+pub fn lead_resistance(rig: &Rig, lead: &Lead) -> Known<Ohms> {
     let per_metre = lead.cable.as_ref().map(|cable| cable.resistance_per_metre).unwrap_or_default();
-    let longest = if lead.is_joined() {
-        let mut legs: Vec<Known<Length>> = lead.legs.iter().map(|leg| leg.cut).collect();
-        legs.sort_by_key(|leg| std::cmp::Reverse(leg.value));
-        crate::lead::sum(legs.into_iter().take(2))
-    } else {
-        lead.cut
-    };
+    let ways = conductors(rig, lead).into_iter().flat_map(|conductor| {
+        let ends = conductor.ends;
+        // From the trunk to each branch; what does not come to the trunk runs from one branch to another.
+        let from = if ends.contains(&lead.trunk) { lead.trunk } else { ends[0] };
+        let others: Vec<usize> = ends.into_iter().filter(|end| *end != from).collect();
+        others.into_iter().map(move |to| crate::lead::sum([from, to].map(|leg| lead.legs[leg].cut)))
+    });
+    let longest = ways.max_by_key(|way| way.value).unwrap_or(lead.cut);
     match (per_metre.value, longest.value) {
         (Some(ohms), Some(cut)) => {
             Known::new(ohms * (cut.as_mm() / 1000.0), per_metre.from.max(longest.from))
@@ -111,11 +113,27 @@ pub fn lead_resistance(lead: &Lead) -> Known<Ohms> {
 /// What a capacitance meter should show between core and screen: length times the cable's figure, and what each
 /// plug adds ([`PLUG_CAPACITANCE`] where its record says nothing).
 pub fn lead_capacitance(lead: &Lead) -> Known<Farads> {
+    capacitance(lead, lead.cut, 0..lead.ends.len())
+}
+
+/// The same for each conductor of a lead with a joint, besides its screen: of its legs and plugs alone.
+pub fn conductor_capacitances(rig: &Rig, lead: &Lead) -> Vec<(Conductor, Known<Farads>)> {
+    let cores = conductors(rig, lead).into_iter().filter(|core| core.contact != Contact::Sleeve);
+    cores
+        .map(|core| {
+            let length = crate::lead::sum(core.ends.iter().map(|&leg| lead.legs[leg].cut));
+            let farads = capacitance(lead, length, core.ends.iter().copied());
+            (core, farads)
+        })
+        .collect()
+}
+
+fn capacitance(lead: &Lead, length: Known<Length>, ends: impl Iterator<Item = usize>) -> Known<Farads> {
     let per_metre = lead.cable.as_ref().map(|cable| cable.capacitance_per_metre).unwrap_or_default();
-    let (Some(farads), Some(cut)) = (per_metre.value, lead.cut.value) else { return Known::default() };
+    let (Some(farads), Some(cut)) = (per_metre.value, length.value) else { return Known::default() };
     let mut sum = farads * (cut.as_mm() / 1000.0);
-    let mut from = per_metre.from.max(lead.cut.from);
-    for end in lead.ends.iter().filter(|end| end.has_plug()) {
+    let mut from = per_metre.from.max(length.from);
+    for end in ends.map(|end| &lead.ends[end]).filter(|end| end.has_plug()) {
         let plug = end.plug.plug.as_ref().map(|plug| plug.capacitance).unwrap_or_default();
         let plug = plug.or_assume(PLUG_CAPACITANCE);
         sum += plug.value.unwrap_or(PLUG_CAPACITANCE);

@@ -2,6 +2,8 @@
 //!
 //! Minutes are common practice, no source; eight for a soldered lead are split over its four acts.
 
+mod power;
+
 use std::collections::BTreeMap;
 
 use quantity::Length;
@@ -10,7 +12,7 @@ use rig::{Device, FLOOR, Face, InsertWiring, PortRef, Role};
 
 use crate::making::{END_CAPTIVE, END_SOLDERED, END_TERMINALS};
 use crate::panel::plates;
-use crate::{Batch, Design, Lead, Making, batches, outlet_words, spans};
+use crate::{Batch, Design, Lead, Making, batches, spans};
 
 /// How far a plug is pushed in before it sits: jacks about as long as their shank. *Common practice, no source.*
 const STROKE: Length = Length::from_mm(30);
@@ -78,7 +80,8 @@ impl Stage {
 
 /// The whole work order. Stages without acts are left out.
 pub fn work_order(design: &Design) -> Vec<Stage> {
-    let mut out = vec![prepare(design), leads(design), panel(design), mains(design), supplies(design)];
+    let mut out =
+        vec![prepare(design), leads(design), panel(design), power::mains(design), power::supplies(design)];
     let plugging = Plugging::new(design);
     let mut decks: Vec<&rig::Deck> = design.rig.board.decks.iter().collect();
     decks.sort_by_key(|deck| deck.z);
@@ -86,11 +89,14 @@ pub fn work_order(design: &Design) -> Vec<Stage> {
     for (index, deck) in decks.into_iter().enumerate() {
         let mut stage = plugging.deck(&deck.name);
         if !stage.steps.is_empty() && index + 1 < count {
-            stage.hold(
-                format!("hold:{}", deck.name),
-                20,
-                format!("Half-way listening: play through deck {} before the next goes on", deck.name),
+            power::switch(design, &mut stage, &deck.name, true);
+            let text = format!(
+                "Half-way listening: a test lead from the last device of deck {} to the amp; play through it before the \
+                 next deck goes on",
+                deck.name
             );
+            stage.hold(format!("hold:{}", deck.name), 20, text);
+            power::switch(design, &mut stage, &deck.name, false);
         }
         out.push(stage);
     }
@@ -237,96 +243,6 @@ fn contact(device: &Device, lead: &Lead, end: &crate::LeadEndAt) -> &'static str
     }
 }
 
-fn mains(design: &Design) -> Stage {
-    let mut stage = Stage::new("mains", "Mains: ready-made, approved units only");
-    for device in design.rig.devices.iter().filter(|device| device.role == Role::Strip && !device.outside) {
-        let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}, unplugged", device.tag));
-        step.device = Some(device.tag.clone());
-    }
-    for device in &design.rig.devices {
-        own_adaptor(design, device, &mut stage);
-    }
-    for (sockets, by) in crate::kept_free(design) {
-        let names: Vec<String> = sockets.iter().map(|socket| socket.at.to_string()).collect();
-        let by: Vec<String> = by.iter().map(ToString::to_string).collect();
-        let text = format!("Keep {} empty: covered by {}", names.join(", "), by.join(" and "));
-        stage.act(format!("keep:{}", names[0]), 1, text);
-    }
-    for lead in design.leads.iter().filter(|lead| !lead.through.is_empty()) {
-        let text = format!(
-            "Pass {} {}, pull relief tight; a moulded plug wants a divided gland, refitting one is for a competent \
-             person (licensed where required)",
-            lead.tag,
-            lead.through_words()
-        );
-        stage.act(format!("pass:{}", lead.tag), 10, text).leads = vec![lead.tag.clone()];
-    }
-    let bought: Vec<&str> = design
-        .leads
-        .iter()
-        .filter(|lead| lead.making == Making::Bought)
-        .map(|lead| lead.tag.as_str())
-        .collect();
-    for tag in &bought {
-        let step =
-            stage.act(format!("lay:{tag}"), 5, format!("Lay {tag}, tie it; nothing plugged to the wall"));
-        step.leads = vec![(*tag).to_owned()];
-    }
-    if !stage.steps.is_empty() {
-        let text = "Mains looked at and tested by a competent person (licensed where required)";
-        stage.hold("hold:mains", 20, text);
-    }
-    stage
-}
-
-/// A device's own adaptor goes into its socket as it lies, held as it is held; its lead is shortened only with consent.
-fn own_adaptor(design: &Design, device: &Device, stage: &mut Stage) {
-    let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == rig::FeedKind::Adaptor) else { return };
-    let on_strip = |at: &&PortRef| {
-        let strip = design.rig.device(&at.device);
-        strip.is_some_and(|strip| strip.role == Role::Strip && !strip.outside)
-    };
-    let (Some(socket), Some(own)) = (feed.outlets.first().filter(on_strip), &feed.adaptor) else { return };
-    let tag = &device.tag;
-    let lies = own.lies.value.map(|lies| format!(", {}", lies.word().replace('-', " "))).unwrap_or_default();
-    let held = match own.held.value {
-        None | Some(rig::Held::Loose) => String::new(),
-        Some(held) => format!("; {}", held.word()),
-    };
-    let text = format!("Put the adaptor of {tag} into {socket}{lies}{held}; nothing plugged to the wall");
-    stage.act(format!("adaptor:{tag}"), 5, text).device = Some(tag.clone());
-    if let (Some(left), Some(consent)) = (own.shortened, &own.consent) {
-        let text = format!(
-            "Shorten the lead of {tag}’s adaptor to {} mm, unplugged, and put the same plug back on; agreed: {consent}",
-            left.figure_mm(0)
-        );
-        stage.act(format!("shorten:{tag}"), 15, text).device = Some(tag.clone());
-    }
-}
-
-fn supplies(design: &Design) -> Stage {
-    let mut stage = Stage::new("supplies", "Supplies");
-    for device in design.rig.devices.iter().filter(|device| device.role == Role::Brick && !device.outside) {
-        let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}", device.tag));
-        step.device = Some(device.tag.clone());
-        if device.place.as_ref().is_some_and(|place| place.under) {
-            step.at_hand = names(&["bracket", "screws"]);
-        }
-        for outlet in device.outlets.iter().filter(|outlet| outlet.settings.len() > 1) {
-            let port = PortRef::new(&device.tag, &outlet.name);
-            if design.outlets.iter().any(|load| load.outlet == port) {
-                let id = format!("set:{port}");
-                let text = format!("Set {port} to {}; photograph, tape over", outlet_words(outlet));
-                stage.act(id, 2, text).device = Some(device.tag.clone());
-            }
-        }
-    }
-    if !stage.steps.is_empty() {
-        stage.hold("hold:outlets", 15, "Meter every outlet, volts and sign, before any lead is plugged");
-    }
-    stage
-}
-
 fn dress(design: &Design) -> Stage {
     let mut stage = Stage::new("dress", "Dress and label");
     stage.act("tie-dc", 20, "Tie DC leads at the brick and at least 25 mm from each plug");
@@ -357,6 +273,7 @@ fn dress(design: &Design) -> Stage {
 
 fn last(design: &Design) -> Stage {
     let mut stage = Stage::new("last", "Test and hand over");
+    power::switch(design, &mut stage, "test", true);
     stage.hold("hold:test", 90, "Fill in the test sheet, all of it; sign");
     stage.act("shake", 5, "Shake, tip, play again");
     stage.act("photo", 10, "Photograph the finished board from above, tags readable");
@@ -408,7 +325,9 @@ impl<'a> Plugging<'a> {
             }
             for end in &lead.ends {
                 // A captive end comes with the thing it is fixed to.
-                if end.has_plug() && !end.port.port.is_empty() {
+                let is_mains =
+                    power::is_plugged(design, lead, &end.port) || power::is_wall(design, lead, &end.port);
+                if end.has_plug() && !end.port.port.is_empty() && !is_mains {
                     out.assign(lead, &end.port);
                 }
             }
@@ -489,14 +408,16 @@ impl<'a> Plugging<'a> {
             };
         }
         let mut done: Vec<&str> = Vec::new();
-        for (lead, port) in self.free.iter().filter(|(_, port)| here.contains(&port.device.as_str())) {
+        let is_here =
+            |lead: &Lead, port: &PortRef| self.stage_of(lead, port).is_some_and(|tag| here.contains(&tag));
+        for (lead, port) in self.free.iter().filter(|(lead, port)| is_here(lead, port)) {
             if done.contains(&lead.tag.as_str()) {
                 continue;
             }
             let ends: Vec<String> = self
                 .free
                 .iter()
-                .filter(|(other, end)| other.tag == lead.tag && here.contains(&end.device.as_str()))
+                .filter(|(other, end)| other.tag == lead.tag && is_here(other, end))
                 .map(|(_, end)| end.to_string())
                 .collect();
             done.push(&lead.tag);
@@ -505,6 +426,26 @@ impl<'a> Plugging<'a> {
             step.leads = vec![lead.tag.clone()];
         }
         stage
+    }
+
+    /// The device with which a lead end is plugged: its own; where a brick or strip feeds devices, the first of these that is
+    /// set down, so that a deck can be played before the next goes on.
+    fn stage_of(&self, lead: &'a Lead, port: &'a PortRef) -> Option<&'a str> {
+        let own = self.design.rig.device(&port.device);
+        let feeds = own.is_some_and(|device| matches!(device.role, Role::Brick | Role::Strip));
+        let fed = lead.ends.iter().filter(|end| end.kind == EndKind::To).filter_map(|end| {
+            let at = self.order.iter().position(|tag| *tag == end.port.device)?;
+            Some((self.level(at), at))
+        });
+        let first = fed.min().map(|(_, at)| self.order[at]);
+        first.filter(|_| feeds && lead.class.is_supply()).or(Some(port.device.as_str()))
+    }
+
+    /// The level of the deck that a device stands on, the lowest first.
+    fn level(&self, at: usize) -> Length {
+        let rig = &self.design.rig;
+        let place = rig.device(self.order[at]).and_then(|device| device.place.as_ref());
+        place.and_then(|place| rig.board.deck(&place.deck)).map_or(Length::ZERO, |deck| deck.z)
     }
 
     /// What is plugged beside the board and on the floor.

@@ -4,7 +4,10 @@ use rig::geometry::EndKind;
 use rig::{Carries, FeedKind, LeadClass, Nature, PortRef, Provenance, Sign};
 
 use crate::insert::Heard;
-use crate::{Design, Making, feed_state, insert_tables, lead_capacitance, lead_resistance, outlet_words};
+use crate::{
+    Design, Making, conductor_capacitances, feed_state, insert_tables, lead_capacitance, lead_resistance,
+    outlet_words,
+};
 
 /// The part of the test sheet a line stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -91,7 +94,7 @@ fn line(part: TestPart, id: String, subject: &str, what: &str, expected: Expecte
 
 fn leads(design: &Design, out: &mut Vec<TestLine>) {
     for lead in design.leads.iter().filter(|lead| lead.making == Making::Made) {
-        let ohms = lead_resistance(lead);
+        let ohms = lead_resistance(&design.rig, lead);
         let expected = match ohms.value {
             Some(value) => Expected::Figure { value: value.get(), unit: "Ω", decimals: 2, from: ohms.from },
             None => Expected::Unknown("Ω"),
@@ -102,15 +105,30 @@ fn leads(design: &Design, out: &mut Vec<TestLine>) {
         if lead.class.is_supply() || lead.class == LeadClass::Mains {
             continue;
         }
-        let farads = lead_capacitance(lead);
-        let expected = match farads.value {
-            Some(value) => {
-                Expected::Figure { value: value.get() * 1e12, unit: "pF", decimals: 0, from: farads.from }
-            }
-            None => Expected::Unknown("pF"),
-        };
-        let id = format!("pf:{}", lead.tag);
-        out.push(line(TestPart::Leads, id, &lead.tag, "core to screen", expected, "± 10 %"));
+        let cores = conductor_capacitances(&design.rig, lead);
+        if cores.len() < 2 {
+            let id = format!("pf:{}", lead.tag);
+            let expected = picofarads(lead_capacitance(lead));
+            out.push(line(TestPart::Leads, id, &lead.tag, "core to screen", expected, "± 10 %"));
+            continue;
+        }
+        // Each core is another wire, with a leg of its own.
+        for (core, farads) in cores {
+            let branch = core.ends.iter().rfind(|end| **end != lead.trunk).copied().unwrap_or_default();
+            let name = format!("{} to leg {}", core.contact.word(), crate::leg_letter(branch));
+            let id = format!("pf:{}:{}", lead.tag, core.contact.word());
+            let what = format!("core to screen, {name}");
+            out.push(line(TestPart::Leads, id, &lead.tag, &what, picofarads(farads), "± 10 %"));
+        }
+    }
+}
+
+fn picofarads(farads: rig::Known<quantity::Farads>) -> Expected {
+    match farads.value {
+        Some(value) => {
+            Expected::Figure { value: value.get() * 1e12, unit: "pF", decimals: 0, from: farads.from }
+        }
+        None => Expected::Unknown("pF"),
     }
 }
 

@@ -118,6 +118,44 @@ pub fn wiring(rig: &Rig, lead: &Lead) -> Vec<Wire> {
     }
 }
 
+/// A conductor of a lead with a joint: contacts that are one and the same wire.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Conductor {
+    /// What it is called: the contact at the end that the others branch from, else the first.
+    pub contact: Contact,
+    /// The ends that it comes to, as places in [`Lead::ends`].
+    pub ends: Vec<usize>,
+}
+
+/// The conductors of a lead with a joint, in the order of its wires; none for every other lead.
+pub fn conductors(rig: &Rig, lead: &Lead) -> Vec<Conductor> {
+    if !lead.is_joined() {
+        return Vec::new();
+    }
+    let mut nets: Vec<Vec<(usize, Contact)>> = Vec::new();
+    for wire in wiring(rig, lead) {
+        let mut net = vec![wire.from, wire.to];
+        // All that a new wire touches is one.
+        nets.retain(|other| {
+            let meets = other.contains(&wire.from) || other.contains(&wire.to);
+            if meets {
+                net.splice(0..0, other.iter().copied());
+            }
+            !meets
+        });
+        nets.push(net);
+    }
+    let conductor = |net: Vec<(usize, Contact)>| {
+        let at_trunk = net.iter().find(|(end, _)| *end == lead.trunk).or(net.first());
+        let contact = at_trunk.map_or(Contact::Tip, |(_, contact)| *contact);
+        let mut ends: Vec<usize> = net.into_iter().map(|(end, _)| end).collect();
+        ends.sort_unstable();
+        ends.dedup();
+        Conductor { contact, ends }
+    };
+    nets.into_iter().map(conductor).collect()
+}
+
 /// A lead drawn by the builder: from a jack of three contacts tip and ring go to two plugs of two; else like to like.
 fn joined(rig: &Rig, lead: &Lead) -> Vec<Wire> {
     let contacts = |end: usize| {

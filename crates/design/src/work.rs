@@ -119,6 +119,7 @@ fn operation(id: &str) -> (&'static str, &'static str, Stage) {
         "cap" => ("cap", "cap spare outlets", Stage::Build),
         "labels" => ("labels", "stick the labels", Stage::Build),
         "tie-dc" | "tie-signal" | "hinge" => ("dress", "dress leads", Stage::Build),
+        "on" | "off" => ("hold", "stop, listen or meter", Stage::Test),
         "hold" => match id {
             "hold:test" => ("test", "fill in the test sheet", Stage::Test),
             "hold:lesson" => ("lesson", "lesson with the player", Stage::Handover),

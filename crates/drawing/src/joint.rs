@@ -3,7 +3,6 @@
 //! Not to scale: it is looked at while soldering.
 
 use design::{Contact, Design, Lead, Wire, end_words, leg_letter, wiring};
-use rig::LeadShape;
 
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
 use crate::sketch::{Sketch, group, text};
@@ -91,12 +90,8 @@ pub fn joint(design: &Design, lead: &Lead, width_mm: f64) -> Option<Drawing> {
 fn plates(lead: &Lead, wires: &[Wire], width_mm: f64) -> Vec<Plate> {
     let mut down = [0.0, 0.0];
     let mut out = Vec::new();
-    for (end, own) in lead.ends.iter().enumerate() {
-        let left = if lead.shape == LeadShape::Insert {
-            end == lead.trunk
-        } else {
-            own.kind == rig::geometry::EndKind::From
-        };
+    for end in 0..lead.ends.len() {
+        let left = lead.side(rig::geometry::EndKind::From).any(|(from, _)| from == end);
         let mut contacts: Vec<Contact> = wires
             .iter()
             .flat_map(|wire| [wire.from, wire.to])

@@ -144,7 +144,15 @@ impl Row<'_> {
             lead.run.is_none() && lead.flows.iter().any(|(from, to)| *from == self.port && to.device == tag)
         });
         let Some(lead) = lead else { return };
-        let leg = lead.ends.iter().position(|end| end.port == self.port);
+        // The leg that is here and nowhere else: of a splitter the device's, else the outlet's.
+        let is_here = |end: &design::LeadEndAt| {
+            if lead.shape == rig::LeadShape::Splitter {
+                end.port.device == tag
+            } else {
+                end.port == self.port
+            }
+        };
+        let leg = lead.ends.iter().position(is_here);
         let name = leg.map_or_else(|| lead.tag.clone(), |leg| lead.part(leg));
         let mut number = centred(at, fit(&name, BENCH, Weight::Bold, 18.0), BENCH, Weight::Bold, Style::Ink);
         number.halo = Some(Style::SheetGround);

@@ -90,12 +90,10 @@ fn cut_list(design: &Design) -> Table {
         table.group(text::batch(batch.number, &cable, &ends), note);
         for lead in batch.leads.iter().filter_map(|index| design.leads.get(*index)) {
             let exit = |kind: EndKind| {
-                let words = lead.ends.iter().filter(|end| end.kind == kind).map(|end| {
-                    match (end.has_plug(), end.plug.exit) {
-                        (false, _) => text::DASH,
-                        (true, Some(exit)) => exit.word(),
-                        (true, None) => text::EXIT_FREE,
-                    }
+                let words = lead.side(kind).map(|(_, end)| match (end.has_plug(), end.plug.exit) {
+                    (false, _) => text::DASH,
+                    (true, Some(exit)) => exit.word(),
+                    (true, None) => text::EXIT_FREE,
                 });
                 stacked(words.map(str::to_owned))
             };
@@ -130,8 +128,7 @@ fn stacked(words: impl Iterator<Item = String>) -> Cell {
 
 /// The ends of one kind, with the letters of their legs where there is a joint.
 fn ends_of(design: &Design, lead: &Lead, kind: EndKind) -> Cell {
-    let ends = lead.ends.iter().enumerate().filter(|(_, end)| end.kind == kind);
-    stacked(ends.map(|(leg, end)| {
+    stacked(lead.side(kind).map(|(leg, end)| {
         let name = end_name(design, &end.port);
         if lead.is_joined() { format!("{} {name}", leg_letter(leg)) } else { name }
     }))

@@ -9,8 +9,8 @@ use crate::text;
 
 /// The ends of one kind of a lead, one after the other.
 pub(crate) fn ends(design: &Design, lead: &design::Lead, kind: rig::geometry::EndKind) -> String {
-    let ends = lead.ends.iter().filter(|end| end.kind == kind);
-    ends.map(|end| end_name(design, &end.port)).collect::<Vec<_>>().join(" + ")
+    let ends = lead.side(kind);
+    ends.map(|(_, end)| end_name(design, &end.port)).collect::<Vec<_>>().join(" + ")
 }
 
 /// A port as it is written, or the title of what stands outside.

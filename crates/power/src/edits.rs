@@ -38,7 +38,16 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
             changes.push(Change::set(field, volts_text(feed.setting_mv)));
         }
     }
-    let count = feeds.len();
+    let mut devices: Vec<&str> = Vec::new();
+    for change in &changes {
+        if let [list, tag, ..] = change.field().parts()
+            && list == "device"
+            && !devices.contains(&tag.as_str())
+        {
+            devices.push(tag);
+        }
+    }
+    let count = devices.len();
     Edit::new(format!("feed {count} device{}", if count == 1 { "" } else { "s" }), changes)
 }
 

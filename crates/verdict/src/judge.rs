@@ -1,11 +1,9 @@
 //! The judgement of one edit.
 
-use std::collections::BTreeSet;
-
 use design::Design;
 use document::edit::EditError;
 use document::{Job, ReadError};
-use finding::{Edit, Finding, Severity};
+use finding::{Edit, Evidence, Finding, Severity};
 
 use crate::made::{self, Remade};
 
@@ -26,6 +24,7 @@ pub const FIT: &[&str] = &[
     "panel-nuts",
     // Plugs.
     "plug-fit",
+    "lead-cores",
     // Leads.
     "lead-short",
     "lead-long",
@@ -132,14 +131,31 @@ pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refus
     Ok(Verdict { remade, stay, ..checked(job, today, &edit)? })
 }
 
+/// A figure is worse than before from this share of it on: below that it is the same matter as it was.
+const WORSE: f64 = 0.1;
+
+/// Whether what is said today says this too: the same matter at the same severity, of no other lead, and by a figure that is
+/// no worse.
+fn says(today: &Finding, then: &Finding) -> bool {
+    let margin =
+        |finding: &Finding| finding.evidence.as_ref().and_then(Evidence::margin).map(|margin| margin.value);
+    let is_worse = match (margin(today), margin(then)) {
+        (Some(was), Some(is)) => is < was - WORSE * was.abs().max(is.abs()),
+        _ => false,
+    };
+    today.identity() == then.identity()
+        && today.severity == then.severity
+        && then.leads.iter().all(|lead| today.leads.contains(lead))
+        && !is_worse
+}
+
 fn checked(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused> {
     let (text, design) = after(job, edit)?;
     let design = design.laid();
-    let known: BTreeSet<_> = today.iter().map(|finding| (finding.identity(), finding.severity)).collect();
     let open = checks::check(&design).into_iter().filter(|finding| finding.accepted.is_none());
     let (mut bars, mut beside) = (Vec::new(), Vec::new());
     for finding in open {
-        let is_new = !known.contains(&(finding.identity(), finding.severity));
+        let is_new = !today.iter().any(|known| says(known, &finding));
         // No placement is offered that leaves a lead without a way which has one today.
         let is_lost = finding.rule == "lead-way" && is_new;
         if is_lost || (finding.severity == Severity::Stop && FIT.contains(&finding.rule)) {

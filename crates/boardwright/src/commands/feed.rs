@@ -1,9 +1,13 @@
 //! `boardwright feed`.
 
+use std::fmt::Write;
+
+use finding::{Edit, Finding};
 use power::Status;
+use serde_json::{Value, json};
 
 use crate::args::{Feed, OutcomeFormat};
-use crate::loaded::load;
+use crate::loaded::{Loaded, load};
 use crate::shell::{self, Outcome};
 use crate::written;
 
@@ -23,13 +27,27 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
         breaches.is_empty(),
         "the allocation breaks its own rules: {breaches:?}; please report this"
     );
+    let edit = power::edits(outcome);
+    let besides = if edit.changes.is_empty() { Vec::new() } else { besides(&loaded, &edit)? };
     let text = match options.format {
-        OutcomeFormat::Json => serde_json::to_string_pretty(&power::json(outcome))? + "\n",
-        OutcomeFormat::Text => power::text(outcome),
+        OutcomeFormat::Json => {
+            let mut json = power::json(outcome);
+            json["verdict"] = besides.iter().map(told).collect();
+            serde_json::to_string_pretty(&json)? + "\n"
+        }
+        OutcomeFormat::Text => {
+            let mut text = power::text(outcome);
+            if !besides.is_empty() {
+                text.push_str("of it check will also say:\n");
+            }
+            for finding in &besides {
+                let _ = writeln!(text, "  {} {}: {}", finding.severity.word(), finding.rule, finding.message);
+            }
+            text
+        }
     };
     shell::data(&text)?;
     if options.write {
-        let edit = power::edits(outcome);
         if edit.changes.is_empty() {
             shell::say("the document says so already");
         } else {
@@ -39,4 +57,22 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     }
     let is_whole = outcome.status != Status::Impossible && outcome.unserved.is_empty();
     Ok(if is_whole { Outcome::Clean } else { Outcome::Stop })
+}
+
+/// What the check says of the board with these feeds that it does not say today: leads that are laid anew among it.
+fn besides(loaded: &Loaded, edit: &Edit) -> anyhow::Result<Vec<Finding>> {
+    let today = checks::check(&loaded.design.clone().laid());
+    let verdict = verdict::judge(&loaded.job, &today, edit)?;
+    let is_new = |finding: &&Finding| !today.iter().any(|known| known.message == finding.message);
+    Ok(verdict.findings().filter(is_new).cloned().collect())
+}
+
+/// A finding as `arrange` tells it.
+fn told(finding: &Finding) -> Value {
+    json!({
+        "rule": finding.rule,
+        "severity": finding.severity.word(),
+        "devices": finding.devices,
+        "words": finding.message,
+    })
 }

@@ -2,7 +2,7 @@
 
 use design::{Design, Lead, LeadEndAt, Making};
 use finding::{Evidence, Field, Finding, Severity};
-use rig::{ConnectorFamily, LeadClass, Rig};
+use rig::{ConnectorFamily, LeadClass, LeadShape, Rig};
 
 use super::CUSTOM;
 use crate::asked::Asked;
@@ -75,6 +75,10 @@ fn of(rig: &Rig, lead: &Lead) -> Option<Finding> {
 /// The most cores that a part of a lead needs: of a plain lead what both its ends have contacts for, of one with a joint
 /// what each leg has at its own end. `None` where no end says.
 fn cores(rig: &Rig, lead: &Lead) -> Option<u32> {
+    // One jack sends on one contact and returns on another, whatever plugs are chosen.
+    if lead.shape == LeadShape::Insert {
+        return Some(2);
+    }
     let each: Vec<u32> = lead.ends.iter().map(|end| contacts(rig, end)).collect::<Option<_>>()?;
     let contacts = if lead.is_joined() { each.into_iter().max() } else { each.into_iter().min() };
     contacts.map(|contacts| contacts.saturating_sub(1))

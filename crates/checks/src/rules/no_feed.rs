@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Field, Finding, Severity};
-use rig::{Carries, Device, Nature, Rig, Role};
+use rig::{Carries, ConnectorFamily, Device, FeedKind, Nature, PortRole, Rig, Role};
 
 use super::CUSTOM;
 use crate::asked::Asked;
@@ -20,11 +20,12 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Every device on the board that runs on direct or low-voltage alternating current names an outlet or its own adaptor. \
-               What runs on mains has a mains lead or a place on a strip.",
+               What runs on mains has a mains lead, which is a run that carries mains, or a place on a strip.",
         why: "The outlet that is missing on the day of assembly is dearer than a larger brick.",
         source: CUSTOM,
         example: "A4 needs 9 V and 250 mA; no outlet is named for it.",
-        remedy: "name a free outlet that suits, or let the power proposal find one",
+        remedy: "name a free outlet that suits, or let the power proposal find one; what has a mains inlet wants a run with \
+                 `carries = \"mains\"` from a socket to it",
     },
     check,
 };
@@ -34,6 +35,10 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     for device in rig.devices.iter().filter(|device| !device.outside) {
         let tag = &device.tag;
+        if let Some(told) = of_mains(rig, device) {
+            out.push(told);
+            continue;
+        }
         if device.feed.as_ref().is_some_and(|feed| !feed.outlets.is_empty()) {
             continue;
         }
@@ -69,6 +74,34 @@ fn check(design: &Design) -> Vec<Finding> {
         }
     }
     out
+}
+
+/// What runs on mains by a lead of its own and names a mains socket as its feed: nothing brings it there, for a feed makes
+/// no mains lead.
+fn of_mains(rig: &Rig, device: &Device) -> Option<Finding> {
+    let feed = device.feed.as_ref()?;
+    let at = feed.outlets.first()?;
+    let is_socket = rig.port(at)?.role.value == Some(PortRole::Mains);
+    // Of a unit with its maker's own adaptor the document says what goes into that; then it has no mains inlet.
+    let inlet = device.ports.iter().find(|port| {
+        let family = port.connector.as_ref().map(|connector| connector.family);
+        port.role.value == Some(PortRole::Mains) && family == Some(ConnectorFamily::Mains)
+    });
+    let is_led = feed.kind != FeedKind::Adaptor || inlet.is_some();
+    if !is_socket || device.power.nature.value != Some(Nature::Mains) || !is_led {
+        return None;
+    }
+    let tag = &device.tag;
+    let to = inlet.map_or_else(|| tag.clone(), |port| format!("{tag}.{}", port.name));
+    Some(
+        Finding::new(
+            ID,
+            Severity::Stop,
+            format!("no mains lead: {tag} names {at} as its feed; write a mains run with stops {at} and {to} instead"),
+        )
+        .about([tag.as_str(), at.device.as_str()])
+        .at(Field::device(tag, "feed"), ""),
+    )
 }
 
 fn has_mains_lead(rig: &Rig, device: &Device) -> bool {

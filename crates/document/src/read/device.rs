@@ -249,6 +249,23 @@ impl Reader<'_> {
             );
             self.problems.push(problem.help("write `full` or `open`"));
         }
+        let connector = ports.iter().find(|port| port.name == send).and_then(|port| port.connector.as_ref());
+        if let Some(short) = connector.filter(|connector| one_jack && connector.contacts < 3) {
+            let problem = Problem::new(
+                node.at.clone(),
+                format!(
+                    "insert {} is on one jack, and {} is {}, which has {} contacts",
+                    shown(name),
+                    shown(&send),
+                    shown(&short.id),
+                    short.contacts
+                ),
+            );
+            self.problems
+                .push(problem.help(
+                    "one jack that sends and returns wants tip, ring and sleeve: say which jack it is",
+                ));
+        }
         Insert {
             name: name.to_owned(),
             send,
