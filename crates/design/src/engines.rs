@@ -87,8 +87,14 @@ impl Design {
     }
 
     /// The same, with bricks of a catalogue that a cure may add or put in place of another. Not kept.
-    pub fn feeds_with(&self, kinds: &[rig::Device]) -> power::Outcome {
-        let candidates = kinds.iter().filter_map(|kind| power::Candidate::new(kind, None)).collect();
-        power::solve(&self.power_input(), &power::Config { candidates, ..power::Config::standard() })
+    pub fn feeds_with(&self, kinds: &[rig::Device], prices: Option<&estimate::Prices>) -> power::Outcome {
+        let price = |key: &str| Some(prices?.item(key)?.price.0);
+        let candidates =
+            kinds.iter().filter_map(|kind| power::Candidate::new(kind, price(kind.kind.as_ref()?))).collect();
+        let adaptor_price = price(crate::bill::OWN_ADAPTOR);
+        power::solve(
+            &self.power_input(),
+            &power::Config { candidates, adaptor_price, ..power::Config::standard() },
+        )
     }
 }

@@ -12,15 +12,15 @@ use crate::words::list;
 /// The reason in one line.
 pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed) -> String {
     let need = &input.needs[feed.need];
-    if let Some(lock) = need.lock() {
-        return format!("locked to {}", list(&lock.written));
-    }
-    if need
+    let is_made = need
         .present
         .as_ref()
-        .is_some_and(|now| now.made && now.kind == feed.kind && same(&now.outlets, &feed.outlets))
-    {
+        .is_some_and(|now| now.made && now.kind == feed.kind && same(&now.outlets, &feed.outlets));
+    if is_made {
         return "its lead is made and stays".to_owned();
+    }
+    if let Some(lock) = need.lock() {
+        return format!("locked to {}", list(&lock.written));
     }
     let others = neighbours(input, feed);
     let Some((other, moved)) = others.first() else {

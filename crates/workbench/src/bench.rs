@@ -35,6 +35,8 @@ pub(crate) struct Read {
     /// What the document alone says, known with the answer to an edit.
     pub(crate) findings: Vec<Finding>,
     pub(crate) inputs: String,
+    /// The shop's prices, where it has a list that can be read.
+    pub(crate) prices: Option<estimate::Prices>,
     /// Plans of all decks or one, drawn when somebody first looks.
     plans: Mutex<BTreeMap<Option<String>, Arc<Drawing>>>,
     /// What the engines say.
@@ -147,6 +149,7 @@ impl Bench {
                     design,
                     findings,
                     inputs,
+                    prices: document::prices_in(self.store.folder()).ok().flatten(),
                     plans: Mutex::default(),
                     late: Late::default(),
                     arranging: Arranging::default(),

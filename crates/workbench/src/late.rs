@@ -56,7 +56,7 @@ impl Read {
         self.late.feeds.get_or_init(|| {
             let outcome = self.shown().feeds();
             if outcome.status == power::Status::Impossible {
-                self.design.feeds_with(&self.job.catalogue.devices())
+                self.design.feeds_with(&self.job.catalogue.devices(), self.prices.as_ref())
             } else {
                 outcome.clone()
             }

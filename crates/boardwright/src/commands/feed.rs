@@ -6,6 +6,7 @@ use finding::{Edit, Finding};
 use power::Status;
 use serde_json::{Value, json};
 
+use super::priced::priced;
 use crate::args::{Feed, OutcomeFormat};
 use crate::loaded::{Loaded, load};
 use crate::shell::{self, Outcome};
@@ -18,7 +19,9 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let with_bricks;
     let mut outcome = loaded.design.feeds();
     if outcome.status == Status::Impossible {
-        with_bricks = loaded.design.feeds_with(&loaded.job.catalogue.devices());
+        let prices = priced(&options.rig, loaded.job.text())?;
+        let prices = prices.known.then_some(&prices.prices);
+        with_bricks = loaded.design.feeds_with(&loaded.job.catalogue.devices(), prices);
         outcome = &with_bricks;
     }
     // The rules judge what is shown, by code that the solver does not use.

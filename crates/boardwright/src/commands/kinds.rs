@@ -32,7 +32,10 @@ pub(crate) fn run(options: &Kinds) -> anyhow::Result<Outcome> {
             anyhow::bail!("no kind goes by `{words}`; `boardwright kinds` lists them all")
         }
         OutcomeFormat::Text => match named(&rows, &options.words) {
-            Some(row) => shell::data(&format!("{}\n{}", table(&[row]), columns(&row.ports)))?,
+            Some(row) => {
+                let parts = if row.decks.is_empty() { &row.ports } else { &row.decks };
+                shell::data(&format!("{}\n{}", table(&[row]), columns(parts)))?;
+            }
             None => shell::data(&table(&rows.iter().collect::<Vec<_>>()))?,
         },
     }
@@ -47,7 +50,7 @@ fn named<'a>(rows: &'a [Row], words: &[String]) -> Option<&'a Row> {
             [only] => Some(only),
             _ => None,
         })
-        .filter(|row| 1 < row.ports.len())
+        .filter(|row| 1 < row.ports.len() || 1 < row.decks.len())
 }
 
 /// One kind.
@@ -61,6 +64,8 @@ struct Row {
     supply: String,
     /// Every port with its place, below a line of heads: what a job overrides key by key.
     ports: Vec<Vec<String>>,
+    /// Every deck of a board by the name that places refer to, below a line of heads.
+    decks: Vec<Vec<String>>,
 }
 
 impl Row {
@@ -105,6 +110,10 @@ impl Row {
                 "name": port[0], "role": port[1], "connector": port[2],
                 "face": port[3], "offset": port[4], "height": port[5],
             })).collect::<Vec<Value>>(),
+            "decks": self.decks.iter().skip(1).map(|deck| json!({
+                "name": deck[0], "size": deck[1], "from_left": deck[2], "from_front": deck[3], "height": deck[4],
+                "clear_below": deck[5], "passages": deck[6], "hinge": deck[7],
+            })).collect::<Vec<Value>>(),
             "supply": if self.supply == NOTHING { Value::Null } else { json!(self.supply) },
         })
     }
@@ -129,6 +138,7 @@ fn rows(catalogue: &Catalogue) -> Vec<Row> {
                 jacks: Vec::new(),
                 supply: NOTHING.to_owned(),
                 ports: Vec::new(),
+                decks: Vec::new(),
             };
             match entry.family {
                 Family::Device => match devices.get(&entry.id) {
@@ -136,9 +146,13 @@ fn rows(catalogue: &Catalogue) -> Vec<Row> {
                     None => plain(entry, Vec::new()),
                 },
                 Family::Board => {
-                    let size = boards.get(&entry.id).map(Board::extent);
+                    let board = boards.get(&entry.id);
+                    let size = board.map(Board::extent);
                     let size = size.map(|size| vec![Some(size.width), Some(size.depth)]);
-                    plain(entry, size.unwrap_or_default())
+                    Row {
+                        decks: board.map(decks).unwrap_or_default(),
+                        ..plain(entry, size.unwrap_or_default())
+                    }
                 }
                 Family::Plug => {
                     let size = plugs.get(&entry.id).map(|plug| vec![plug.depth.value, plug.width.value]);
@@ -171,8 +185,29 @@ fn device_row(entry: Entry, device: &Device) -> Row {
             .collect(),
         supply: supply(device),
         ports: ports(device),
+        decks: Vec::new(),
         entry,
     }
+}
+
+/// The decks of a board as a table: the name that a place refers to, its size and where it lies.
+fn decks(board: &Board) -> Vec<Vec<String>> {
+    let heads = ["deck", "size", "from left", "from front", "height", "clear below", "passages", "hinge"];
+    let row = |deck: &rig::Deck| {
+        let extent = deck.extent();
+        let names: Vec<&str> = deck.passages.iter().map(|passage| passage.name.as_str()).collect();
+        vec![
+            deck.name.clone(),
+            format!("{} × {}", extent.width.to_string().trim_end_matches(" mm"), extent.depth),
+            (deck.x + extent.x).to_string(),
+            (deck.y + extent.y).to_string(),
+            deck.z.to_string(),
+            deck.clear_below.value.map_or(NOTHING.to_owned(), |clear| clear.to_string()),
+            if names.is_empty() { NOTHING.to_owned() } else { names.join(", ") },
+            if deck.hinge.is_some() { "yes" } else { "no" }.to_owned(),
+        ]
+    };
+    std::iter::once(heads.map(str::to_owned).to_vec()).chain(board.decks.iter().map(row)).collect()
 }
 
 /// The ports of a device as a table: name, what it is for, what fits it, and its place on the body before turning.

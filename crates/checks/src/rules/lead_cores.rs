@@ -11,6 +11,10 @@ use crate::{Page, Rule};
 
 const ID: &str = "lead-cores";
 
+/// What helps an insert lead of single-core cable.
+const TWIN: &str = "take cable with two cores and a screen for this lead, or lay two cables side by side from its plug to the \
+                    fork: the leg of that plug is then cut twice, and nothing is soldered at the fork";
+
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
     id: ID,
@@ -21,7 +25,8 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Signal and control leads that are made here: the contacts of the plugs and jacks at their ends, of a lead \
-               with a joint leg by leg, against the cores of their cable. One contact is on the screen.",
+               with a joint leg by leg, against the cores of their cable. One contact is on the screen. An insert lead \
+               of single-core cable is a look: two cables can share its plug.",
         why: "Tip and ring on one core are one signal: a stereo output is summed, an insert closed on itself, an \
               expression pedal dead. It is found when the lead is cut and soldered.",
         source: CUSTOM,
@@ -55,10 +60,12 @@ fn of(rig: &Rig, lead: &Lead) -> Option<Finding> {
     }
     let ends: Vec<String> = lead.ends.iter().map(|end| end.port.to_string()).collect();
     let has = if cores == 1 { "one core".to_owned() } else { format!("{cores} cores") };
+    // Two single-core cables can share the plug of an insert lead, side by side up to the fork.
+    let twin = lead.shape == LeadShape::Insert && cores == 1;
     Some(
         Finding::new(
             ID,
-            Severity::Stop,
+            if twin { Severity::Look } else { Severity::Stop },
             format!(
                 "lead {} between {} carries {wanted} signals besides its screen, and its cable has {has}",
                 lead.tag,
@@ -68,7 +75,8 @@ fn of(rig: &Rig, lead: &Lead) -> Option<Finding> {
         .about(devices)
         .on_leads([&lead.tag])
         .at(Field::of("lead", &lead.name, "cable"), "")
-        .with(Evidence::words(has, format!("{wanted} cores and a screen"))),
+        .with(Evidence::words(has, format!("{wanted} cores and a screen")))
+        .remedy(if twin { TWIN } else { RULE.page.remedy }),
     )
 }
 

@@ -4,6 +4,7 @@ use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 
 use super::CUSTOM;
+use crate::group::{leads_of, together};
 use crate::words::list;
 use crate::{Page, Rule};
 
@@ -45,26 +46,33 @@ fn check(design: &Design) -> Vec<Finding> {
     };
     let gone = design.rig.leads.iter().filter(|spec| !known(&spec.name()) && !part(spec));
     let shrunk = design.rig.leads.iter().filter_map(|spec| lost_ends(design, spec));
-    gone.map(|spec| {
-        let name = spec.name();
-        let devices: Vec<&String> = spec.ends().map(|end| &end.device).collect();
-        let what = match (&spec.tag, spec.is_made()) {
-            (Some(tag), true) => format!("lead {tag}, {name}, is made, but nothing runs there"),
-            (Some(tag), false) => format!("lead {tag}, {name}, has its number, but nothing runs there"),
-            (None, true) => format!("lead {name} is made, but nothing runs there"),
-            (None, false) => format!("lead {name} is written, but nothing runs there"),
-        };
-        // An entry that never had a number was not left over: it is written for another lead than there is.
-        let is_slip = spec.tag.is_none();
-        let what = if is_slip { format!("{what}{}", there_is(design, spec)) } else { what };
-        let severity = if spec.is_made() || is_slip { Severity::Look } else { Severity::Note };
-        Finding::new(ID, severity, what)
-            .about(devices)
-            .with(Evidence::words("no run and no feed", "one that goes along it"))
-            .at(Field::new(["lead", &name]), "")
-    })
-    .chain(shrunk)
-    .collect()
+    let gone: Vec<Finding> = gone
+        .map(|spec| {
+            let name = spec.name();
+            let devices: Vec<&String> = spec.ends().map(|end| &end.device).collect();
+            let what = match (&spec.tag, spec.is_made()) {
+                (Some(tag), true) => format!("lead {tag}, {name}, is made, but nothing runs there"),
+                (Some(tag), false) => format!("lead {tag}, {name}, has its number, but nothing runs there"),
+                (None, true) => format!("lead {name} is made, but nothing runs there"),
+                (None, false) => format!("lead {name} is written, but nothing runs there"),
+            };
+            // An entry that never had a number was not left over: it is written for another lead than there is.
+            let is_slip = spec.tag.is_none();
+            let what = if is_slip { format!("{what}{}", there_is(design, spec)) } else { what };
+            let severity = if spec.is_made() || is_slip { Severity::Look } else { Severity::Note };
+            Finding::new(ID, severity, what)
+                .about(devices)
+                .with(Evidence::words("no run and no feed", "one that goes along it"))
+                .on_leads(spec.tag.iter())
+                .at(Field::new(["lead", &name]), "")
+        })
+        .collect();
+    // Numbers that one change left over are one matter.
+    let (left, others): (Vec<Finding>, Vec<Finding>) =
+        gone.into_iter().partition(|finding| finding.severity == Severity::Note);
+    let told =
+        |cases: &[Finding]| format!("leads {} have their numbers, but nothing runs there", leads_of(cases));
+    others.into_iter().chain(together(left, told)).chain(shrunk).collect()
 }
 
 /// Ends that are written of a lead with a joint and that it does not have.

@@ -106,3 +106,25 @@ fn what_is_stated_is_told_without_an_engine() {
         }
     }
 }
+
+#[test]
+fn each_core_of_an_insert_lead_is_metered_by_itself() {
+    let design = design_of("insert");
+    let lead = design.leads.iter().find(|lead| lead.shape == rig::LeadShape::Insert).expect("it has one");
+    let whole = design::lead_capacitance(lead).value.expect("all is known").get();
+    let cores = design::conductor_capacitances(&design.rig, lead);
+    let told: Vec<(&str, &[usize])> =
+        cores.iter().map(|(core, _)| (core.contact.word(), core.ends.as_slice())).collect();
+    // Tip goes out to FX.IN, ring comes back from FX.OUT; the jack is their common end.
+    assert_eq!(told, [("tip", &[0, 1][..]), ("ring", &[0, 2][..])]);
+    for (core, farads) in &cores {
+        let farads = farads.value.expect("all is known").get();
+        assert!(farads < whole, "{core:?}: {farads} of {whole}");
+    }
+    let lines = design::tests(&design);
+    let told =
+        lines.iter().filter(|line| line.subject == lead.tag && line.what.starts_with("core to screen"));
+    let told: Vec<&str> = told.map(|line| line.what.as_str()).collect();
+    assert_eq!(told, ["core to screen, tip to leg B", "core to screen, ring to leg C"]);
+    assert_eq!(lead.route_words(), "A1.INS to FX.IN + FX.OUT");
+}

@@ -305,3 +305,20 @@ fn an_adaptor_written_as_a_brick_gives_what_its_device_needs() {
     crate::build::outlet_of(&mut nature, "1").set = know(quantity::Volts::of(18.0));
     assert_eq!(messages(nature, rules), ["outlet SUP.1 is a DC outlet, and A1 needs AC"]);
 }
+
+#[test]
+fn a_mains_socket_named_as_a_feed_brings_no_mains_to_a_brick() {
+    let mut rig = with_strip();
+    device(&mut rig, "SUP").feed = Some(rig::Feed {
+        outlets: vec![PortRef::new("STRIP", "S1")],
+        kind: rig::FeedKind::Single,
+        ..device(&mut with_strip(), "A1").feed.clone().expect("the case is whole")
+    });
+    let told = messages(rig, &["no-feed"]);
+    assert_eq!(
+        told,
+        [
+            "no mains lead: SUP names STRIP.S1 as its feed; write a mains run with stops STRIP.S1 and SUP instead"
+        ]
+    );
+}

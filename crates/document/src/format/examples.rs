@@ -40,6 +40,9 @@ pub const EXAMPLES: &[Example] = examples! {
          in the plug named at `plug`. `sockets` writes a row of sockets at once; `boardwright kinds household` lists the \
          patterns. The strip's own lead names the panel's gland on its way and stays one lead. A wall is a strip that \
          stands outside; give it the household socket of the place (`socket-g` in the United Kingdom), not `fixed`.";
+    "brick-on-strip", "A brick on a strip",
+        "What has a mains inlet is not fed: it takes a ready-made lead, which is a run that carries mains, from a socket of the \
+         strip to the inlet.";
     "audition-point", "An audition point on a panel",
         "Send and return are two jacks of the panel with a normal between. The run names send, then return; a guest device \
          is plugged in from outside and is in no run.";

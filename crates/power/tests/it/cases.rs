@@ -840,3 +840,47 @@ fn a_share_that_costs_a_look_is_found_beside_a_converter() {
     let without: Vec<&str> = outcome.unserved.iter().map(|device| device.device.as_str()).collect();
     assert_eq!(without, ["T0"], "A2 and A3 share S0.3, which is worth a look");
 }
+
+/// A device that wants 9 V AC and hangs on a unit of its own with one outlet of that kind, which the document writes down.
+fn with_own_unit(ac: bool, volts: f64, locked: bool) -> Vec<rig::Device> {
+    let mut own = outlet("1", &[(volts, 100.0)]);
+    own.nature = printed(if ac { rig::Nature::Ac } else { rig::Nature::Dc });
+    let mut fed = device("A", 9.0, 9.0, 1000.0);
+    fed.power.nature = printed(rig::Nature::Ac);
+    fed.feed = Some(feed(FeedKind::Adaptor, &["ADP.1"], locked));
+    vec![
+        brick("S", vec![outlet("1", &[(9.0, 500.0)])]),
+        brick("ADP", vec![own]),
+        fed,
+        device("B", 9.0, 9.0, 50.0),
+    ]
+}
+
+#[test]
+fn an_own_adaptor_written_as_a_unit_is_no_brick_and_feeds_nobody_else() {
+    let outcome = solved(with_own_unit(true, 9.0, false));
+    assert_eq!(outcome.status, Status::Proven);
+    let line = &outcome.feeds[0];
+    assert_eq!(
+        (line.kind, line.socket.clone()),
+        (FeedKind::Adaptor, Some(("ADP".to_owned(), "1".to_owned())))
+    );
+    assert_eq!(on(&outcome, "B").1, ["S.1"]);
+    // Nothing to look at: it is the maker's; of leads it is one out of the ordinary.
+    assert_eq!((outcome.objective.looks, outcome.objective.special), (0, 1));
+    assert!(outcome.bricks.iter().all(|brick| brick.brick != "ADP"), "{:?}", outcome.bricks);
+    let mains = outcome.mains.last().expect("the whole rig");
+    assert_eq!(mains.takers, ["S", "A"], "each once");
+}
+
+#[test]
+fn an_own_adaptor_that_does_not_suit_is_no_feed() {
+    for locked in [false, true] {
+        for (ac, volts, gives) in [(false, 9.0, "9 V DC"), (true, 12.0, "12 V AC")] {
+            let outcome = solved(with_own_unit(ac, volts, locked));
+            assert_eq!(outcome.status, Status::Impossible, "{gives}");
+            let words = format!("A needs 9 V AC, and its own adaptor gives {gives}");
+            assert_eq!(outcome.conflicts[0].words, words);
+        }
+    }
+}
