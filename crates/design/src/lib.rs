@@ -45,7 +45,7 @@ pub use making::{
     Batch, END_CAPTIVE, END_OPEN, END_SOLDERED, END_TERMINALS, PLUG_CAPACITANCE, batches,
     conductor_capacitances, end_words, lead_capacitance, lead_resistance,
 };
-pub use mass::{Mass, MassItem};
+pub use mass::{Mass, MassItem, travel_mass};
 pub use numbers::{Renumbered, issue, renumber};
 pub use order::{Stage, Step, install_order, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};

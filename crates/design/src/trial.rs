@@ -319,10 +319,5 @@ fn whole(design: &Design, out: &mut Vec<TestLine>) {
             "as local rules want; their record attached",
         );
     }
-    say(
-        "mass",
-        "mass",
-        "on the scale, as it travels",
-        &format!("{:.1} kg", design.mass.cased.get() / 1000.0),
-    );
+    say("mass", "mass", "on the scale, as it travels", &crate::travel_mass(design));
 }

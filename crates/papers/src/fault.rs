@@ -46,8 +46,18 @@ fn emergency(design: &Design) -> Vec<String> {
         let first = run.stops.first().and_then(|stop| stop.leaves.as_ref());
         let last = run.stops.last().and_then(|stop| stop.arrives.as_ref());
         let (Some(first), Some(last)) = (first, last) else { continue };
+        // What branches off a device begins where the player's own lead comes in.
+        let (first, run_in) = if design.rig.source(&first.device).is_some() {
+            (first, run)
+        } else {
+            match before(design, &first.device) {
+                Some((source, run)) => (source, run),
+                None => continue,
+            }
+        };
         if design.rig.source(&first.device).is_some() && design.rig.sink(&last.device).is_some() {
             let lead = |from: bool| {
+                let run = if from { run_in } else { run };
                 design
                     .leads
                     .iter()
@@ -65,6 +75,28 @@ fn emergency(design: &Design) -> Vec<String> {
     out
 }
 
+/// The source that a device hears, with the run that it comes in by: through the device at which that run begins, where it
+/// begins at one.
+fn before<'a>(design: &'a Design, device: &str) -> Option<(&'a rig::PortRef, &'a rig::Run)> {
+    let mut wanted = device.to_owned();
+    // Each step goes one run back; there are no more steps than runs.
+    for _ in &design.rig.runs {
+        let passes = |run: &&rig::Run| {
+            run.carries == Carries::Signal
+                && run.stops.iter().skip(1).any(|stop| {
+                    [&stop.arrives, &stop.leaves].into_iter().flatten().any(|port| port.device == wanted)
+                })
+        };
+        let run = design.rig.runs.iter().find(passes)?;
+        let first = run.stops.first().and_then(|stop| stop.leaves.as_ref())?;
+        if design.rig.source(&first.device).is_some() {
+            return Some((first, run));
+        }
+        wanted.clone_from(&first.device);
+    }
+    None
+}
+
 /// Where to try the guitar, from the amp backwards.
 fn backwards(design: &Design) -> Table {
     let mut table = Table::new(
@@ -75,11 +107,16 @@ fn backwards(design: &Design) -> Table {
     .tight();
     let mut number = 0;
     for run in design.rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
-        table.group(run.name.clone(), "");
-        for lead in design.leads.iter().rev().filter(|lead| lead.run.as_deref() == Some(run.name.as_str())) {
-            if !lead.to().has_plug() || lead.to().port.port.is_empty() {
-                continue;
-            }
+        let is_tried = |lead: &&design::Lead| {
+            lead.run.as_deref() == Some(run.name.as_str())
+                && lead.to().has_plug()
+                && !lead.to().port.port.is_empty()
+        };
+        let mut tried = design.leads.iter().rev().filter(is_tried).peekable();
+        if tried.peek().is_some() {
+            table.group(run.name.clone(), "");
+        }
+        for lead in tried {
             number += 1;
             table.row([
                 cell(number.to_string()).faint(),
@@ -91,6 +128,11 @@ fn backwards(design: &Design) -> Table {
     table
 }
 
+/// How far a lead reaches from end to end: with a joint, the longest way along two of its legs.
+fn longest_way(lead: &design::Lead) -> Option<quantity::Length> {
+    lead.flows.iter().filter_map(|(from, to)| lead.between(from, to).value).max().or(lead.cut.value)
+}
+
 /// The spare lead a bag should hold: as long as the longest that is made here.
 fn spare(design: &Design) -> String {
     let mut out = Vec::new();
@@ -99,7 +141,7 @@ fn spare(design: &Design) -> String {
             .leads
             .iter()
             .filter(|lead| lead.class == class && lead.making == Making::Made)
-            .filter_map(|lead| Some((lead.cut.value?, lead)))
+            .filter_map(|lead| Some((longest_way(lead)?, lead)))
             .max_by_key(|(cut, _)| *cut);
         if let Some((cut, lead)) = longest {
             out.push(text::spare(class.word(), &cut.figure_mm(0), &lead.tag));

@@ -3,7 +3,7 @@
 use design::{Design, Making};
 use rig::{Carries, Role};
 
-use crate::block::{Block, Table, blank, cell, figures, known, pair, share, wide};
+use crate::block::{Block, Cell, Table, blank, cell, figures, known, pair, share, wide};
 use crate::part::Part;
 use crate::path::along;
 use crate::sheet::{Lie, scales};
@@ -61,7 +61,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
             pair(text::SETTINGS_PHOTOS, blank()),
             pair(text::BACKUPS, blank()),
             pair(text::RIDER, cell(rider(design))),
-            pair(text::MASS_TRAVEL, cell(format!("{:.1} kg", design.mass.cased.get() / 1000.0))),
+            pair(text::MASS_TRAVEL, travel_mass(design)),
         ],
         1,
         46.0,
@@ -70,6 +70,14 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
     part.body = crate::part::Body::Blocks(blocks);
     part
+}
+
+/// The mass as it travels; where some of it is not weighed, that is the least it can be.
+fn travel_mass(design: &Design) -> Cell {
+    let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
+    let assumed = design.mass.items.iter().any(|item| item.mass.is_assumed());
+    let kilos = cell(design::travel_mass(design)).assumed(assumed);
+    if unknown == 0 { kilos } else { kilos.line(text::masses_unknown(unknown)) }
 }
 
 /// Every lead that comes from outside, where it goes.
