@@ -260,7 +260,10 @@ fn unit(rig: &Rig, tag: &str) -> Option<Unit> {
     Some(Unit {
         at: (at.device.clone(), at.port.clone()),
         ac,
-        mv: outlet.set.value.map(millivolts),
+        mv: match outlet.settings.as_slice() {
+            [only] => Some(millivolts(only.volts)),
+            _ => outlet.set.value.map(millivolts),
+        },
         sign: outlet.sign.value.map(arrives),
     })
 }

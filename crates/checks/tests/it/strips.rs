@@ -314,6 +314,9 @@ fn a_mains_socket_named_as_a_feed_brings_no_mains_to_a_brick() {
         kind: rig::FeedKind::Single,
         ..device(&mut with_strip(), "A1").feed.clone().expect("the case is whole")
     });
+    for tag in ["SUP", "STRIP"] {
+        device(&mut rig, tag).power.nature = know(rig::Nature::Mains);
+    }
     let told = messages(rig, &["no-feed"]);
     assert_eq!(
         told,

@@ -115,7 +115,7 @@ fn some_settings_may_be_below_nought() {
 
 #[test]
 fn one_jack_that_sends_and_returns_has_three_contacts() {
-    let text = "format = 1\n[[device]]\ntag = \"A1\"\nport.INS = { role = \"send\", connector = \"jack-6.35-ts\" }\n\
+    let text = "format = 1\n[job]\ntitle = \"t\"\n[[device]]\ntag = \"A1\"\nport.INS = { role = \"send\", connector = \"jack-6.35-ts\" }\n\
                 insert.L = { send = \"INS\", return = \"INS\" }\n";
     let Err(ReadError::Problems { problems, files }) = read_text("rig.toml", text, None) else {
         panic!("it is refused")
@@ -124,6 +124,6 @@ fn one_jack_that_sends_and_returns_has_three_contacts() {
         problems.iter().map(|problem| format!("{}: {}", files.place(&problem.at), problem.message)).collect();
     assert_eq!(
         told,
-        ["rig.toml:5:12: insert `L` is on one jack, and `INS` is `jack-6.35-ts`, which has 2 contacts"]
+        ["rig.toml:7:12: insert L is on one jack, and INS is jack-6.35-ts, which has 2 contacts"]
     );
 }
