@@ -141,7 +141,7 @@ pub struct Unit {
 
 impl Need {
     /// Whether what its own adaptor gives suits it: kind of current, voltage and polarity, as far as they are known.
-    pub(crate) fn suits(&self, unit: &Unit) -> bool {
+    pub fn suits(&self, unit: &Unit) -> bool {
         let volts = unit.mv.is_none_or(|mv| self.unknown.volts || self.low_mv <= mv && mv <= self.high_mv);
         let sign = self.ac || self.unknown.sign || unit.sign.is_none_or(|sign| self.sign == Some(sign));
         unit.ac.is_none_or(|ac| ac == self.ac) && volts && sign

@@ -39,8 +39,15 @@ fn check(design: &Design) -> Vec<Finding> {
     if outcome.status != Status::Impossible {
         return Vec::new();
     }
+    // What the own adaptor of a device gives is the matter of the rules of supplies, and said there once.
+    let input = design.power_input();
+    let is_adaptor = |tag: &String| {
+        let need = input.needs.iter().find(|need| need.tag == *tag);
+        let unit = need.and_then(|need| Some((need, need.adaptor.as_ref()?.unit.as_ref()?)));
+        unit.is_some_and(|(need, unit)| !need.suits(unit))
+    };
     let mut out = Vec::new();
-    for conflict in &outcome.conflicts {
+    for conflict in outcome.conflicts.iter().filter(|conflict| !conflict.devices.iter().all(is_adaptor)) {
         let mut finding = Finding::new(ID, Severity::Stop, format!("no outlets for all: {}", conflict.words))
             .about(&conflict.devices)
             .with(Evidence::words("not all fed by any choice of outlets", "an outlet for each"));
