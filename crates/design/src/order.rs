@@ -97,7 +97,8 @@ pub fn work_order(design: &Design) -> Vec<Stage> {
             );
             stage.hold(format!("hold:{}", deck.name), 20, text);
             power::switch(design, &mut stage, &deck.name, false);
-            let text = format!("Tie what lies on deck {} and the next will cover; none on a supply", deck.name);
+            let text =
+                format!("Tie what lies on deck {} and the next will cover; none on a supply", deck.name);
             stage.act(format!("tie-signal:{}", deck.name), 10, text);
         }
         out.push(stage);

@@ -14,7 +14,15 @@ use crate::{PapersInput, text};
 pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
     let design = input.design;
     let mut blocks = vec![Block::Title(text::FAULT)];
+    let has_di = design.rig.devices.iter().flat_map(|device| &device.ports).any(|port| {
+        let family = port.connector.as_ref().map(|connector| connector.family);
+        family == Some(rig::ConnectorFamily::Xlr) && port.role.value == Some(rig::PortRole::Out)
+    });
     for (symptom, acts) in text::FAULT_LINES {
+        let acts: Vec<&str> = acts
+            .iter()
+            .map(|act| if *act == text::LIFT && !has_di { text::NEVER_LIFT } else { act })
+            .collect();
         blocks.push(Block::Boxed((*symptom).to_owned(), vec![acts.join("  ·  ")], 11.0));
     }
     blocks.push(Block::Boxed(text::EMERGENCY.to_owned(), emergency(design), 12.0));

@@ -1,4 +1,4 @@
-//! The work order: one page a stage, one line an act.
+//! The work order: stage by stage, one line an act.
 
 use design::work_order;
 
@@ -14,9 +14,6 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
     let count = stages.len();
     let mut number = 0;
     for (index, stage) in stages.iter().enumerate() {
-        if index > 0 {
-            blocks.push(Block::Break);
-        }
         blocks.push(Block::Head(text::stage(index + 1, count, &stage.title), text::minutes(stage.minutes())));
         if index == 0 {
             blocks.push(Block::Faint(text::MINUTES_NOTE.to_owned()));

@@ -160,17 +160,14 @@ pub(crate) fn rider(mains: &str, watts: f64, sinks: &str) -> String {
 }
 
 // Fault card.
+/// What helps against hum where a balanced output with a lift switch may be.
+pub(crate) const LIFT: &str = "lift switch of DI — never the mains earth";
+/// The same where there is none.
+pub(crate) const NEVER_LIFT: &str = "never lift the mains earth";
 pub(crate) const FAULT_LINES: &[(&str, &[&str])] = &[
     ("No sound", &["volume and tuner mute", "guitar straight to amp", "supply lights"]),
     ("Crackle", &["wiggle each plug, working back from the amp", "other guitar lead", "spare lead across"]),
-    (
-        "Hum",
-        &[
-            "all into one wall outlet",
-            "unplug computer, chargers",
-            "lift switch of DI — never the mains earth",
-        ],
-    ),
+    ("Hum", &["all into one wall outlet", "unplug computer, chargers", LIFT]),
     ("One device dead", &["its light", "its DC plug", "around it with the spare lead"]),
     ("All dark", &["wall outlet", "mains switch and inlet", "supply hot: unplug and wait"]),
 ];
