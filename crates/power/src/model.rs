@@ -352,7 +352,8 @@ impl<'a> Model<'a> {
         let known = !devices().any(|need| need.unknown.draw);
         let mut looks = i64::from(known && Rules::part(setting.ua, rules.outlet_look_ppm) < load);
         let mut uses = vec![(place.0, 1)];
-        let mut special = i64::from(shared);
+        // Each device more on an outlet is a leg more of its splitter.
+        let mut special = count(needs.len().saturating_sub(1));
         for (&index, need) in needs.iter().zip(devices()) {
             special += self.special_of(need, place.0);
             self.draws(index, place, self.draw(index, place), &mut uses);

@@ -413,8 +413,8 @@ pub fn measure(input: &Input, feeds: &[Feed]) -> Objective {
         })
         .sum::<i64>();
     let outlets = used(input, feeds);
-    let splitters =
-        outlets.iter().filter(|&&(outlet, _)| 1 < on_outlet(input, feeds, outlet).1.len()).count();
+    let splitters: usize =
+        outlets.iter().map(|&(outlet, _)| on_outlet(input, feeds, outlet).1.len().saturating_sub(1)).sum();
     let worst = outlets
         .iter()
         .filter(|(outlet, _)| {

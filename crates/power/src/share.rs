@@ -22,8 +22,8 @@ pub(crate) struct Groups {
 
 /// Every group of two devices or more that may share an outlet and costs little enough at the prices.
 ///
-/// What a device brings (its price, less what it uses of bank, brick and lead) adds up; what the group costs (the outlet,
-/// the splitter, looks) only grows with it. So a walk through the devices, the best first, may stop early.
+/// What a device brings (its price, less what it uses of bank, brick, lead and splitter) adds up; what the group costs (the
+/// outlet, looks) only grows with it. So a walk through the devices, the best first, may stop early.
 pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: Wanted) -> Groups {
     let mut found = Groups { groups: Vec::new(), cut_short: false };
     // A shared outlet wants a splitter.
@@ -72,7 +72,7 @@ struct Walk<'a> {
     place: Place,
     sharers: Vec<Sharer>,
     forced: Vec<usize>,
-    /// What the outlet and the splitter cost, and each look.
+    /// What the outlet costs, less the leg that the first device does not need, and each look.
     base: f64,
     look: f64,
     /// What the outlet gives.
@@ -111,7 +111,8 @@ impl<'a> Walk<'a> {
                 uses.iter().map(|&(row, amount)| prices.row[row] * crate::assignment::real(amount)).sum();
             let lead = special * crate::assignment::real(model.special_of(device, place.0));
             let way = stage.length_rate() * crate::assignment::real(model.distance(need, place.0));
-            let brings = prices.item[need] - used - lead - way;
+            // Each leg of a splitter costs; the first device needs none.
+            let brings = prices.item[need] - used - lead - way - special;
             sharers.push(Sharer {
                 need,
                 current: device.current_ua,
@@ -129,7 +130,7 @@ impl<'a> Walk<'a> {
             place,
             sharers,
             forced: Vec::new(),
-            base: prices.row[place.0] + special,
+            base: prices.row[place.0] - special,
             look,
             gives: setting.ua,
             stop: Rules::part(setting.ua, rules.outlet_stop_ppm).min(stage.most_load(setting.ua)),

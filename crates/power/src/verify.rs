@@ -343,7 +343,7 @@ fn check_outlet(input: &Input, outlet: usize, on: &Hanging, verdict: &mut Verdic
         }
         verdict.objective.looks += i64::from(rules.shared_look_ua < load);
         verdict.objective.looks += i64::from(devices.iter().any(|need| need.loud));
-        verdict.objective.special += 1;
+        verdict.objective.special += i64::try_from(needs.len()).unwrap_or(i64::MAX) - 1;
     }
     if unknown {
         return 1000;

@@ -884,3 +884,17 @@ fn an_own_adaptor_that_does_not_suit_is_no_feed() {
         }
     }
 }
+
+#[test]
+fn nobody_leaves_its_own_outlet_for_a_shared_one() {
+    // Two share because they must; the third has an outlet of its own, however near the shared one is.
+    let mut loaded = outlet("2", &[(9.0, 500.0)]);
+    loaded.nature = printed(rig::Nature::Ac);
+    let outlets = vec![outlet("1", &[(9.0, 500.0)]), loaded, outlet("3", &[(9.0, 500.0)])];
+    let three: Vec<_> = ["A", "B", "C"].map(|tag| device(tag, 9.0, 9.0, 10.0)).into();
+    let outcome = solved(std::iter::once(brick("S", outlets)).chain(three).collect());
+    let used: std::collections::BTreeSet<_> =
+        ["A", "B", "C"].map(|tag| on(&outcome, tag).1[0].clone()).into();
+    assert_eq!(used.len(), 2, "{used:?}");
+    assert_eq!(outcome.objective.special, 1, "one leg more than outlets");
+}

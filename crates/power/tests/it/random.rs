@@ -53,7 +53,7 @@ fn nothing_is_better_than_what_is_proven() {
 fn what_was_wrong_once_stays_right() {
     let input = crowded(30_064_779_332);
     let outcome = solve(&input, &Config::standard());
-    assert_eq!(outcome.objective.margin_permille, 650);
+    assert_eq!(outcome.objective.margin_permille, 620, "fewer legs of splitters go before room to spare");
     assert_eq!(Some(rank(&verify(&input, &outcome.allocation))), best(&input, false));
 }
 
