@@ -9,6 +9,7 @@ use rig::{Device, FLOOR, Face, LeadClass, Limits, PortRef, Rig, Role};
 use super::ends::{Chooser, feeders};
 use super::probe::{Alone, Probe};
 use super::{Cell, End, Entry, Flat, Gaps, Item, Model, Rules, Spot, Surface, Wire, port_of};
+use crate::outcome::LeftOut;
 use crate::{Config, Input};
 
 /// Room that a body without a known bracket takes below a deck besides its own height.
@@ -67,7 +68,7 @@ impl Model {
             lead_ends: ends,
             plugs: Vec::new(),
             lacks: Vec::new(),
-            unplaceable: Vec::new(),
+            left_out: Vec::new(),
             grid: config.grid.nm().max(1),
             surfaces,
         };
@@ -104,8 +105,9 @@ impl Model {
     ) {
         let rig = chooser.rig;
         let Some(size) = device.size.value else {
-            self.unplaceable.push(device.tag.clone());
-            self.lacks.push(finding::Field::device(&device.tag, "size"));
+            let size = finding::Field::device(&device.tag, "size");
+            self.left_out.push(LeftOut { device: device.tag.clone(), lacks: vec![size.clone()] });
+            self.lacks.push(size);
             return;
         };
         let home = standing(rig, device).and_then(|at| {

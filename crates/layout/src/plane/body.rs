@@ -111,7 +111,7 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
 }
 
 /// How far what a foot works lies under a deck that leaves no room for the foot. What hangs is not meant to be worked.
-fn covered(model: &Model, it: &crate::model::Item, body: &Body) -> i64 {
+pub(crate) fn covered(model: &Model, it: &crate::model::Item, body: &Body) -> i64 {
     let spot = body.stand.spot;
     let feet = &it.feet[usize::from(spot.turn)];
     if feet.is_empty() || model.surfaces[spot.surface].under {

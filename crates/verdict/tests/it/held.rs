@@ -50,7 +50,7 @@ pub(crate) fn arranged(name: &str, job: &Job, moves: u64) -> Arranged {
             || arranged.refused.is_some()
             || arranged.verdict.as_ref().is_some_and(|verdict| !verdict.astray.is_empty())
             || !arranged.outcome.breaches.is_empty()
-            || !arranged.outcome.unplaced.is_empty();
+            || !arranged.outcome.left_out.is_empty();
         assert!(says_why, "{name}: it does not fit, and nothing says why");
         return arranged;
     }
