@@ -70,8 +70,12 @@ fn solve_from(
     let plan =
         Config { moves: config.moves / if hopeless.is_some() { IN_VAIN } else { 1 }, ..config.clone() };
     let found = search(&model, &plan, &starts, false, progress, stop);
-    let stands = found.kept.first().map_or(&found.nearest, |best| &best.stands);
-    let mut outcome = outcome_of(input, config, &model, stands);
+    // The judge has the last word: the first of the placements that fit by it too.
+    let judged = found.kept.iter().map(|kept| outcome_of(input, config, &model, &kept.stands));
+    let mut judged = judged.filter(|outcome| outcome.feasible);
+    let nearest = found.kept.first().map_or(&found.nearest, |best| &best.stands);
+    let best = judged.next();
+    let mut outcome = best.unwrap_or_else(|| outcome_of(input, config, &model, nearest));
     outcome.moves = found.moves;
     outcome.first_fit = found.first_fit;
     outcome.cancelled = found.cancelled;

@@ -132,6 +132,7 @@ impl Model {
         let number = |name: &str, inner: bool| {
             u16::try_from(1 + 2 * port_number(name) + usize::from(inner)).unwrap_or(0)
         };
+        let sockets: BTreeSet<&str> = socket_ports(rig, device).map(|port| port.name.as_str()).collect();
         let mut cells: [Vec<Cell>; 4] = Default::default();
         let mut switches: [Vec<[i64; 2]>; 4] = Default::default();
         for turn in &turns {
@@ -144,6 +145,11 @@ impl Model {
                     let mut cell = Cell::of(solid, 0, [0; 3]);
                     if let Some(port) = port_of(solid) {
                         outward.mark(port, &mut cell);
+                        // An adaptor in a socket is its own plug.
+                        if solid.class == BoxClass::Plug {
+                            cell.owner = number(&port.port, false);
+                            cell.socketed = sockets.contains(port.port.as_str());
+                        }
                     }
                     cell
                 })
@@ -151,7 +157,6 @@ impl Model {
             switches[usize::from(*turn)].clone_from(&here.switches);
             self.lacks.extend(here.missing.iter().cloned());
         }
-        let sockets: BTreeSet<&str> = socket_ports(rig, device).map(|port| port.name.as_str()).collect();
         let mut item_ends: Vec<End> = Vec::new();
         let may_change = !device.place.as_ref().is_some_and(|place| place.locked);
         for (lead, end) in self.lead_ends.clone().iter().enumerate() {

@@ -98,7 +98,8 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
     {
         wrong += too_near(low - ground, model.rules.clear_look, model.rules.clear_stop);
     }
-    if let Some(face) = it.rim {
+    // A panel that the search moves belongs in the rim; one that is locked a little off it stays, and is no fault.
+    if let Some(face) = it.rim.filter(|_| it.movable) {
         let away = rim_distance(model, face.turned(body.stand.spot.turn), &body.plan);
         if away != 0 {
             wrong += Wrong::by(away);

@@ -19,8 +19,8 @@ const MOVES_OF_A_KIND: u64 = 200_000;
 /// More relaxations than this are not told.
 const MOST: usize = 8;
 /// Room kept free in front of each plug where what was found without is turned away, in millimetres: the arc of a thin
-/// cable. *Common practice, no source.*
-const ELBOW: i64 = 12;
+/// cable, then that of a thick one. *Common practice, no source.*
+const ELBOWS: [i64; 3] = [0, 12, 20];
 
 /// Stands in a name for whether it would do or may do.
 const WOULD: &str = "{would}";
@@ -158,19 +158,23 @@ impl Tried<'_> {
 
     /// The same without keeping it.
     fn found(&mut self, input: &Input, config: &Config, told: &Told) -> Option<Relaxation> {
-        for elbow in [config.elbow, config.elbow.max(Length::from_mm(ELBOW))] {
+        for elbow in ELBOWS.map(|elbow| config.elbow.max(Length::from_mm(elbow))) {
             if MOST <= self.out.len() || self.stop.wanted() || self.left == 0 {
                 return None;
             }
             let config = Config { elbow, moves: config.moves.min(self.left), ..config.clone() };
+            let tt = std::time::Instant::now();//DBG
             let (fits, moves) = first_fits(input, &config, self.stop);
+            eprintln!("    {} elbow {elbow}: {} fits {moves} moves {:.3}", told.name, fits.len(), tt.elapsed().as_secs_f64());//DBG
             self.left = self.left.saturating_sub(moves);
             if fits.is_empty() {
                 return None;
             }
             for (placements, edit) in fits {
                 let whole = told.whole(edit);
+                let tt = std::time::Instant::now();//DBG
                 let answer = whole.as_ref().map_or(Answer::CannotBeWritten, |whole| self.judge.ask(whole));
+            eprintln!("       ask {:.3}", tt.elapsed().as_secs_f64());//DBG
                 let (judged, edit) = match answer {
                     Answer::Passes(edit) => (true, Some(edit)),
                     Answer::NotAsked => (false, whole),
