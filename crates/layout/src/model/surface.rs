@@ -149,8 +149,14 @@ impl Surface {
             (self.extent.high[axis] - riser.at.high[axis], behind),
             (length(&riser.at), "on"),
         ];
+        let mut name = format!("riser {}", riser.name);
         let runs = runs.into_iter().filter(|(length, _)| 0 < *length);
-        runs.map(|(length, side)| Run { length, words: format!("{side} riser {}", riser.name) }).collect()
+        runs.map(|(length, side)| {
+            let words = format!("{side} {name}");
+            "it".clone_into(&mut name);
+            Run { length, words }
+        })
+        .collect()
     }
 
     /// The longest part along an axis that no riser cuts, and the longest on a riser.

@@ -47,7 +47,7 @@ pub(super) fn prune(model: &mut Model) -> Option<Hopeless> {
         return None;
     }
     let each = |(tag, whys): &(String, Vec<String>)| {
-        format!("{tag} has no place, even alone on the board: {tag} {}", whys.join("; "))
+        format!("{tag} has no place on the empty board: {}", whys.join("; "))
     };
     let why = found.iter().map(each).collect::<Vec<_>>().join(". ");
     let alone = found.into_iter().map(|(tag, _)| tag).collect();
@@ -80,15 +80,16 @@ pub(super) fn mm(nm: i64) -> String {
     tape(Length::from_nm(nm))
 }
 
-fn turned(turn: u8) -> &'static str {
-    if turn.is_multiple_of(2) { "" } else { "turned by 90° " }
+/// It, as it is turned.
+fn it(turn: u8) -> &'static str {
+    if turn.is_multiple_of(2) { "it" } else { "turned by 90° it" }
 }
 
 fn by_size(item: &Item, surface: &Surface, turn: u8, deck: &str) -> Option<String> {
     let plan = item.plan(turn);
     let axis = (0..2).find(|axis| wide(&surface.extent, *axis) < plan[*axis])?;
     let (has, room) = (mm(plan[axis]), mm(wide(&surface.extent, axis)));
-    Some(format!("{}is {has} {}, and {deck} there are {room}", turned(turn), ALONG[axis]))
+    Some(format!("{} is {has} {}, and {deck} there are {room}", it(turn), ALONG[axis]))
 }
 
 fn by_height(model: &Model, item: &Item, surface: &Surface, turn: u8, deck: &str) -> Option<String> {
@@ -99,11 +100,11 @@ fn by_height(model: &Model, item: &Item, surface: &Surface, turn: u8, deck: &str
     if let (Some(lid), Some(top)) = (model.lid, top)
         && lid - model.rules.lid_stop < top
     {
-        return Some(format!("is {} too high for the lid {deck}", mm(top - lid + model.rules.lid_stop)));
+        return Some(format!("it is {} too high for the lid {deck}", mm(top - lid + model.rules.lid_stop)));
     }
     let ground = surface.ground?;
     let lacks = ground + model.rules.clear_stop - base;
-    (0 < lacks).then(|| format!("has {} too little clear height {deck}", mm(lacks)))
+    (0 < lacks).then(|| format!("it has {} too little clear height {deck}", mm(lacks)))
 }
 
 /// What stands of the board itself in the way: risers, rails and sheets, the outline, an upper deck over the foot.
@@ -122,7 +123,7 @@ fn by_board(model: &Model, index: usize, way: (usize, u8), deck: &str) -> Option
         // What does not depend on the board is told by its own words.
         if end.choices.iter().all(with) && by_plugs(model, item, way.1, deck).is_none() {
             let port = model.lead_ends[end.leads[0]].port.to_string();
-            return Some((format!("has no room {deck} for the plug at {port}"), end.leads.clone()));
+            return Some((format!("it has no room {deck} for the plug at {port}"), end.leads.clone()));
         }
     }
     None
@@ -131,9 +132,9 @@ fn by_board(model: &Model, index: usize, way: (usize, u8), deck: &str) -> Option
 /// Why a body alone stands nowhere on a surface.
 fn of_body(model: &Model, item: &Item, (at, turn): (usize, u8), deck: &str, nowhere: Nowhere) -> String {
     let (plan, surface) = (item.plan(turn), &model.surfaces[at]);
-    let turned = turned(turn);
+    let it = it(turn);
     if nowhere == Nowhere::Roofed {
-        return format!("{turned}has no place {deck} that leaves room for the foot");
+        return format!("{it} has no place {deck} that leaves room for the foot");
     }
     for axis in [1, 0] {
         let free = surface.free_runs(axis);
@@ -142,11 +143,11 @@ fn of_body(model: &Model, item: &Item, (at, turn): (usize, u8), deck: &str, nowh
             let rooms: Vec<String> =
                 free.iter().map(|run| format!("{} {}", mm(run.length), run.words)).collect();
             let along = ALONG[axis];
-            return format!("{turned}is {} {along}, and {deck} there are {}", mm(plan[axis]), rooms.join(" and "));
+            return format!("{it} is {} {along}, and {deck} there are {}", mm(plan[axis]), rooms.join(" and "));
         }
     }
     let [width, depth] = plan.map(mm);
-    format!("{turned}is {width} wide and {depth} deep, and {deck} no free part holds that")
+    format!("{it} is {width} wide and {depth} deep, and {deck} no free part holds that")
 }
 
 /// Plugs that make the device too long for the board, or that meet each other.
@@ -167,7 +168,7 @@ fn by_plugs(model: &Model, item: &Item, turn: u8, deck: &str) -> Option<Why> {
         if let Some(least) = least {
             let port = name(end.leads[0]);
             return Some((
-                format!("is {} too long {deck} with the plug at {port}", mm(least)),
+                format!("it is {} too long {deck} with the plug at {port}", mm(least)),
                 end.leads.clone(),
             ));
         }
@@ -186,7 +187,7 @@ fn by_plugs(model: &Model, item: &Item, turn: u8, deck: &str) -> Option<Why> {
             if end.choices.iter().all(|a| other.choices.iter().all(|b| meets(a, b))) {
                 let (a, b) = (name(end.leads[0]), name(other.leads[0]));
                 let leads = end.leads.iter().chain(&other.leads).copied().collect();
-                return Some((format!("has plugs at {a} and {b} that meet"), leads));
+                return Some((format!("it has plugs at {a} and {b} that meet"), leads));
             }
         }
     }

@@ -163,18 +163,14 @@ impl Tried<'_> {
                 return None;
             }
             let config = Config { elbow, moves: config.moves.min(self.left), ..config.clone() };
-            let tt = std::time::Instant::now();//DBG
             let (fits, moves) = first_fits(input, &config, self.stop);
-            eprintln!("    {} elbow {elbow}: {} fits {moves} moves {:.3}", told.name, fits.len(), tt.elapsed().as_secs_f64());//DBG
             self.left = self.left.saturating_sub(moves);
             if fits.is_empty() {
                 return None;
             }
             for (placements, edit) in fits {
                 let whole = told.whole(edit);
-                let tt = std::time::Instant::now();//DBG
                 let answer = whole.as_ref().map_or(Answer::CannotBeWritten, |whole| self.judge.ask(whole));
-            eprintln!("       ask {:.3}", tt.elapsed().as_secs_f64());//DBG
                 let (judged, edit) = match answer {
                     Answer::Passes(edit) => (true, Some(edit)),
                     Answer::NotAsked => (false, whole),
