@@ -3,7 +3,7 @@
 use finding::{Change, Field, Value};
 use quantity::Length;
 use rig::geometry::standing;
-use rig::{Board, Deck, Rect, Rig, Role};
+use rig::{Board, Deck, Known, Rect, Rig, Role};
 
 use super::{Told, Tried, WOULD};
 use crate::{Config, Input};
@@ -211,11 +211,12 @@ fn exchanged(input: &Input, board: &Board) -> Option<Vec<Change>> {
 }
 
 /// What of a board's decks a document may have overridden, as far as it has a bearing on places.
-fn shapes(board: &Board) -> Vec<(&str, [Length; 3], Vec<Rect>)> {
+fn shapes(board: &Board) -> Vec<(&str, [Length; 4], Known<Length>, Vec<Rect>)> {
     let of = |deck: &'_ Deck| {
         let risers = deck.risers.iter().map(|riser| riser.at);
         let rails = deck.rails.iter().map(|rail| rail.at);
         deck.shape.iter().copied().chain(risers).chain(rails).collect()
     };
-    board.decks.iter().map(|deck| (deck.name.as_str(), [deck.x, deck.y, deck.z], of(deck))).collect()
+    let sizes = |deck: &'_ Deck| [deck.x, deck.y, deck.z, deck.thickness];
+    board.decks.iter().map(|deck| (deck.name.as_str(), sizes(deck), deck.clear_below, of(deck))).collect()
 }
