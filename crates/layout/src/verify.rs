@@ -191,9 +191,7 @@ fn within(rect: &Rect, parts: &[Rect]) -> Option<Length> {
         let along = [part.y, part.back()].map(|at| [rect.y - at, at - rect.back()]);
         [across, along].into_iter().flatten().flatten()
     };
-    let is_left = |by: &Length| {
-        Length::ZERO < rect.width + *by * 2 && Length::ZERO < rect.depth + *by * 2
-    };
+    let is_left = |by: &Length| Length::ZERO < rect.width + *by * 2 && Length::ZERO < rect.depth + *by * 2;
     let by = parts.iter().flat_map(edges).filter(is_left);
     by.filter(|by| is_covered(&wider(rect, *by), parts)).max()
 }

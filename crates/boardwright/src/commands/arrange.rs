@@ -175,7 +175,8 @@ fn does_not_fit(out: &mut String, arranged: &Arranged) {
         }
     }
     for (heading, judged) in [("would help:", true), ("may help, not judged:", false)] {
-        let mut names = outcome.relaxations.iter().filter(|relaxation| relaxation.judged == judged).peekable();
+        let mut names =
+            outcome.relaxations.iter().filter(|relaxation| relaxation.judged == judged).peekable();
         if names.peek().is_some() {
             let _ = writeln!(out, "{heading}");
         }

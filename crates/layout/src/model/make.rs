@@ -219,11 +219,9 @@ impl Model {
     /// The surfaces and turns a device may take.
     fn ways(&self, device: &Device, home: Option<Spot>, config: &Config) -> Vec<(usize, u8)> {
         let touched = device.is_touched();
-        let turns: Vec<u8> = if touched && !config.freedom.turn_touched {
-            vec![home.map_or(0, |spot| spot.turn)]
-        } else {
-            vec![0, 1, 2, 3]
-        };
+        // A treadle is rocked away from the player, whatever else may be turned.
+        let fixed = touched && (!config.freedom.turn_touched || device.treadle.is_some());
+        let turns: Vec<u8> = if fixed { vec![home.map_or(0, |spot| spot.turn)] } else { vec![0, 1, 2, 3] };
         let may_hang = config.freedom.under
             && !touched
             && matches!(device.role, Role::Brick | Role::Strip | Role::Other);

@@ -137,7 +137,8 @@ impl Surface {
         let length = |flat: &Flat| flat.high[axis] - flat.low[axis];
         let across = 1 - axis;
         let whole = |riser: &&Riser| {
-            riser.at.low[across] <= self.extent.low[across] && self.extent.high[across] <= riser.at.high[across]
+            riser.at.low[across] <= self.extent.low[across]
+                && self.extent.high[across] <= riser.at.high[across]
         };
         let [riser] = self.risers.as_slice() else { return self.longest_run(axis) };
         if !whole(&riser) {
@@ -168,7 +169,8 @@ impl Surface {
         cuts.sort_unstable();
         let mut longest = 0;
         for strip in cuts.windows(2).filter(|strip| strip[0] < strip[1]) {
-            let crosses = |riser: &&Riser| riser.at.low[across] < strip[1] && strip[0] < riser.at.high[across];
+            let crosses =
+                |riser: &&Riser| riser.at.low[across] < strip[1] && strip[0] < riser.at.high[across];
             let mut on: Vec<&Riser> = self.risers.iter().filter(crosses).collect();
             on.sort_by_key(|riser| riser.at.low[axis]);
             let mut from = self.extent.low[axis];

@@ -143,7 +143,11 @@ fn of_body(model: &Model, item: &Item, (at, turn): (usize, u8), deck: &str, nowh
             let rooms: Vec<String> =
                 free.iter().map(|run| format!("{} {}", mm(run.length), run.words)).collect();
             let along = ALONG[axis];
-            return format!("{it} is {} {along}, and {deck} there are {}", mm(plan[axis]), rooms.join(" and "));
+            return format!(
+                "{it} is {} {along}, and {deck} there are {}",
+                mm(plan[axis]),
+                rooms.join(" and ")
+            );
         }
     }
     let [width, depth] = plan.map(mm);
@@ -180,9 +184,8 @@ fn by_plugs(model: &Model, item: &Item, turn: u8, deck: &str) -> Option<Why> {
                     let cells = choice.cells[usize::from(turn)].clone();
                     cells.into_iter().filter(|cell| cell.is(BoxClass::Plug))
                 };
-                plugs(a).any(|a| {
-                    plugs(b).any(|b| a.owner != b.owner && 0 < model.gaps.judge_own(&a, &b).pairs)
-                })
+                plugs(a)
+                    .any(|a| plugs(b).any(|b| a.owner != b.owner && 0 < model.gaps.judge_own(&a, &b).pairs))
             };
             if end.choices.iter().all(|a| other.choices.iter().all(|b| meets(a, b))) {
                 let (a, b) = (name(end.leads[0]), name(other.leads[0]));

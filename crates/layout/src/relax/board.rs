@@ -36,25 +36,35 @@ pub(super) fn room(input: &Input, config: &Config, tried: &mut Tried<'_>) {
         if growth.wide && growth.deep && before < tried.out.len() {
             return;
         }
-        // The most first: where that does not help, nothing less does. Then the least is closed in on.
-        let (mut low, mut high, mut best) = (0, WIDER.len() - 1, None);
-        let mut at = high;
-        while low <= high {
-            let by = Length::from_mm(WIDER[at]);
-            let (changed, told) = grown(input, by, growth);
-            match tried.found(&changed, config, &told) {
-                Some(found) => {
-                    best = Some(found);
-                    let Some(less) = at.checked_sub(1) else { break };
-                    high = less;
-                }
-                None if at == WIDER.len() - 1 => break,
-                None => low = at + 1,
+        let Some(least) = least(input, config, growth, tried) else { continue };
+        // What is judged may want a little more than what only fits.
+        for by in &WIDER[least..] {
+            let (changed, told) = grown(input, Length::from_mm(*by), growth);
+            if tried.attempt(&changed, config, &told) {
+                break;
             }
-            at = usize::midpoint(low, high);
         }
-        tried.out.extend(best);
     }
+}
+
+/// The place in the list of the least growth on which everything fits by the search alone. The most comes first: where that
+/// does not help, nothing less does; then the least is closed in on.
+fn least(input: &Input, config: &Config, growth: Growth, tried: &mut Tried<'_>) -> Option<usize> {
+    let mut fits = |at: usize| tried.fits(&grown(input, Length::from_mm(WIDER[at]), growth).0, config);
+    let mut high = WIDER.len() - 1;
+    if !fits(high) {
+        return None;
+    }
+    let mut low = 0;
+    while low < high {
+        let at = usize::midpoint(low, high);
+        if fits(at) {
+            high = at;
+        } else {
+            low = at + 1;
+        }
+    }
+    Some(high)
 }
 
 /// The input on a board that is larger by so much, and what that is called.
@@ -171,7 +181,7 @@ pub(super) fn others(input: &Input, config: &Config, tried: &mut Tried<'_>) {
     larger.sort_by_key(|board| (area(board), board.kind.clone()));
     for board in larger {
         let (changed, told) = on_another(input, board);
-        if tried.attempt(&changed, config, told) {
+        if tried.attempt(&changed, config, &told) {
             return;
         }
     }

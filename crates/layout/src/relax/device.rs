@@ -16,7 +16,7 @@ const MOST_OFF: usize = 2;
 pub(super) fn turned(input: &Input, config: &Config, tried: &mut Tried<'_>) {
     if !config.freedom.turn_touched {
         let free = Config { freedom: Freedom { turn_touched: true, ..config.freedom }, ..config.clone() };
-        tried.attempt(input, &free, Told::of("turn", "turn devices that a foot works"));
+        tried.attempt(input, &free, &Told::of("turn", "turn devices that a foot works"));
     }
 }
 
@@ -38,7 +38,7 @@ pub(super) fn under(input: &Input, config: &Config, wrong: &[String], tried: &mu
         }
         let told = Told::of("under", format!("{tag} under a deck")).about(tag);
         let free = Config { freedom: Freedom { under: true, ..config.freedom }, ..config.clone() };
-        if tried.attempt(&changed, &free, told) {
+        if tried.attempt(&changed, &free, &told) {
             return;
         }
     }
@@ -46,13 +46,7 @@ pub(super) fn under(input: &Input, config: &Config, wrong: &[String], tried: &mu
 
 /// Devices off the board: those that have no place by themselves together, else one at a time. What a foot works stands on
 /// the floor then, all else outside, its leads with it.
-pub(super) fn off(
-    input: &Input,
-    config: &Config,
-    alone: &[String],
-    wrong: &[String],
-    tried: &mut Tried<'_>,
-) {
+pub(super) fn off(input: &Input, config: &Config, alone: &[String], wrong: &[String], tried: &mut Tried<'_>) {
     let mut groups: Vec<Vec<&Device>> = Vec::new();
     if !alone.is_empty() {
         groups.push(alone.iter().filter_map(|tag| input.rig.device(tag)).collect());
@@ -63,7 +57,7 @@ pub(super) fn off(
     let mut found = 0;
     for group in groups.iter().filter(|group| !group.iter().any(|device| stays(device))) {
         let (changed, told) = taken_off(input, group);
-        found += usize::from(tried.attempt(&changed, config, told));
+        found += usize::from(tried.attempt(&changed, config, &told));
         if found == MOST_OFF {
             return;
         }

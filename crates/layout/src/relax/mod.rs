@@ -7,7 +7,7 @@ mod plugs;
 use finding::{Change, Edit};
 use quantity::Length;
 
-use crate::outcome::{Outcome, Relaxation};
+use crate::outcome::{Outcome, Placement, Relaxation};
 use crate::packing::Hopeless;
 use crate::solve::first_fits;
 use crate::watch::Stop;
@@ -148,23 +148,33 @@ impl Tried<'_> {
         self
     }
 
+    /// A search for a first fit, within the moves that are left.
+    fn first_fits(&mut self, input: &Input, config: &Config) -> Vec<(Vec<Placement>, Edit)> {
+        if MOST <= self.out.len() || self.stop.wanted() || self.left == 0 {
+            return Vec::new();
+        }
+        let config = Config { moves: config.moves.min(self.left), ..config.clone() };
+        let (fits, moves) = first_fits(input, &config, self.stop);
+        self.left = self.left.saturating_sub(moves);
+        fits
+    }
+
+    /// Whether a changed input fits by the search alone.
+    fn fits(&mut self, input: &Input, config: &Config) -> bool {
+        !self.first_fits(input, config).is_empty()
+    }
+
     /// Tries a changed input; what fits and passes is kept. Hands back whether something did.
-    fn attempt(&mut self, input: &Input, config: &Config, told: Told) -> bool {
-        let found = self.found(input, config, &told);
+    fn attempt(&mut self, input: &Input, config: &Config, told: &Told) -> bool {
+        let found = self.found(input, config, told);
         let is_found = found.is_some();
         self.out.extend(found);
         is_found
     }
 
-    /// The same without keeping it.
     fn found(&mut self, input: &Input, config: &Config, told: &Told) -> Option<Relaxation> {
         for elbow in ELBOWS.map(|elbow| config.elbow.max(Length::from_mm(elbow))) {
-            if MOST <= self.out.len() || self.stop.wanted() || self.left == 0 {
-                return None;
-            }
-            let config = Config { elbow, moves: config.moves.min(self.left), ..config.clone() };
-            let (fits, moves) = first_fits(input, &config, self.stop);
-            self.left = self.left.saturating_sub(moves);
+            let fits = self.first_fits(input, &Config { elbow, ..config.clone() });
             if fits.is_empty() {
                 return None;
             }
@@ -179,7 +189,15 @@ impl Tried<'_> {
                 };
                 let edit = edit.filter(|_| told.offered);
                 let (kind, by, device) = (told.kind, told.by, told.device.clone());
-                return Some(Relaxation { name: told.line(judged), kind, judged, by, device, edit, placements });
+                return Some(Relaxation {
+                    name: told.line(judged),
+                    kind,
+                    judged,
+                    by,
+                    device,
+                    edit,
+                    placements,
+                });
             }
         }
         None
@@ -203,4 +221,3 @@ fn in_trouble(input: &Input, outcome: &Outcome) -> Vec<String> {
     counted.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
     counted.into_iter().map(|(_, tag)| tag).collect()
 }
-

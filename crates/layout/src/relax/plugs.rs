@@ -33,11 +33,11 @@ pub(super) fn plugs(
         let name = format!("smaller plugs at {whose}: {}", names.join(", "));
         let changes = plug_changes(&input.rig, &changed.rig, &model);
         let told = Told::of("plug", name).about(&at.device).writing(Some(changes));
-        if tried.attempt(&changed, config, told) {
+        if tried.attempt(&changed, config, &told) {
             return;
         }
     }
-    tried.attempt(input, &free, Told::of("plug", "other plugs of the stock, wherever they help"));
+    tried.attempt(input, &free, &Told::of("plug", "other plugs of the stock, wherever they help"));
 }
 
 /// The plugs that differ between two rigs, as changes.
@@ -93,4 +93,3 @@ fn with_smaller(
     }
     (!names.is_empty()).then_some((changed, names))
 }
-

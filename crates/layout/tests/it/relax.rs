@@ -74,7 +74,8 @@ fn a_device_that_nothing_can_help_is_named() {
     );
     let outcome = solved(&boards::input(&job));
     assert!(
-        outcome.proof.as_deref().is_some_and(|proof| proof == "BIG has no place on the empty board: it is 500 mm wide, and on main there are 480 mm"),
+        outcome.proof.as_deref().is_some_and(|proof| proof
+            == "BIG has no place on the empty board: it is 500 mm wide, and on main there are 480 mm"),
         "{:?}",
         outcome.proof
     );
