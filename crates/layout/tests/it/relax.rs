@@ -108,3 +108,24 @@ fn what_is_turned_too_and_fits_neither_way_is_told_for_both() {
     // It is said at once: nothing is sought for long where nothing can be.
     assert!(outcome.moves <= 240_000 / 40, "{}", outcome.moves);
 }
+
+#[test]
+fn an_adaptor_in_a_strip_is_in_the_way_for_the_search_too() {
+    // The strip is locked under the rear deck, and the adaptor in it would reach through: the search must not take that for
+    // a placement that fits.
+    let job = boards::read(
+        "format = 1\n[job]\ntitle = \"adaptor\"\nmains = { volts = \"230 V\", hertz = \"50 Hz\" }\n[board]\nkind = \"two-deck-760x480\"\n[[device]]\ntag = \"VIB\"\nkind = \"large-146x121x60\"\npower = { type = \"ac\", volts = \"9 V\", current = \"800 mA\" }\nfeed = { type = \"adaptor\", outlets = [\"STR.S2\"], plug = \"barrel-2.1-angled\", adaptor = { size = { width = \"60 mm\", depth = \"50 mm\", height = \"75 mm\" }, prongs = \"plug-c\", prongs_left = \"22 mm\", prongs_up = \"58 mm\", lies = \"upside-down\", lead = \"1.8 m\" } }\n[[device]]\ntag = \"STR\"\nrole = \"strip\"\nsize = { width = \"260 mm\", depth = \"60 mm\", height = \"45 mm\" }\npower = { type = \"mains\", volts = \"230 V\" }\nsockets = { pattern = \"socket-f\", count = 5, face = \"front\", first = \"40 mm\", pitch = \"45 mm\", height = \"22 mm\" }\nport.IN = { role = \"mains\", connector = \"fixed\", face = \"left\", offset = \"30 mm\", height = \"22 mm\" }\nplace = { deck = \"rear\", x = \"250 mm\", y = \"60 mm\", under = true, locked = true }\n",
+    );
+    let input = boards::input(&job);
+    let config = Config { moves: 4_000, relax: false, ..Config::standard() };
+    let outcome = solve(&input, &config, &Silent, &Never);
+    assert!(!outcome.feasible, "the adaptor reaches through the deck");
+    assert_eq!(outcome.first_fit, None);
+    // On the front deck there is room for it.
+    let mut input = input;
+    for device in &mut input.rig.devices {
+        device.place = None;
+    }
+    let free = solve(&input, &config, &Silent, &Never);
+    assert!(free.feasible && free.first_fit.is_some(), "{:?}", free.breaches);
+}
