@@ -33,12 +33,14 @@ pub fn json(outcome: &Outcome) -> Value {
         "breaches": outcome.breaches.iter().map(|breach| json!({
             "what": breach.what,
             "about": breach.about,
-            "found_mm": breach.found.as_mm(),
-            "wanted_mm": breach.wanted.as_mm(),
+            "words": breach.words(),
+            "found_mm": breach.room.map(|room| room.found.as_mm()),
+            "wanted_mm": breach.room.map(|room| room.wanted.as_mm()),
         })).collect::<Vec<_>>(),
         "proof": outcome.proof,
         "relaxations": outcome.relaxations.iter().map(|relaxation| json!({
             "kind": relaxation.kind,
+            "judged": relaxation.judged,
             "name": relaxation.name,
             "device": relaxation.device,
             "by_mm": relaxation.by.map(quantity::Length::as_mm),
@@ -51,7 +53,10 @@ pub fn json(outcome: &Outcome) -> Value {
             "differs": other.differs,
         })).collect::<Vec<_>>(),
         "lacks": outcome.lacks.iter().map(ToString::to_string).collect::<Vec<_>>(),
-        "unplaced": outcome.unplaced,
+        "left_out": outcome.left_out.iter().map(|left| json!({
+            "device": left.device,
+            "lacks": left.lacks.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
         "seed": outcome.seed,
         "workers": outcome.workers,
         "moves": outcome.moves,

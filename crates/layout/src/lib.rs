@@ -11,7 +11,9 @@
 //!   [`Config::workers`] the bytes are the same whatever [`Config::threads`] is.
 //! - [`Outcome::alternatives`] are other placements that fit, each with its terms and with the edit that writes it.
 //! - Where nothing fits, [`Outcome::proof`] says why when a few lines prove it, and [`Outcome::relaxations`] what would
-//!   help, each found by trying it; those that an edit can write carry it with the placement that then fits.
+//!   help, each found by trying it; those that an edit can write carry it with the placement that then fits, and a
+//!   [`Judge`] is asked about the document that it leaves.
+//! - A device whose size nobody knows is [left out](Outcome::left_out), and the others are arranged.
 //! - [`edits()`] is the edit that writes the placement into the document, [`json()`] the outcome for other programs.
 //! - [`verify::verify`] judges any placement by the boxes of `rig::geometry` alone, and shares no code with the search.
 //! - [`blocks`] is the same machinery on plain rectangles with nets, for published instances.
@@ -51,6 +53,7 @@ pub use config::{Config, Freedom, Weights};
 pub use edits::edits;
 pub use input::{Input, Spare};
 pub use json::json;
-pub use outcome::{Alternative, Breach, Outcome, Placement, Plug, Relaxation, Terms};
-pub use solve::{again, measure, replugged, solve};
+pub use outcome::{Alternative, Breach, LeftOut, Outcome, Placement, Plug, Relaxation, Room, Terms};
+pub use relax::{Answer, Judge};
+pub use solve::{again, measure, relaxations, replugged, solve};
 pub use watch::{Never, Progress, Report, Silent, Stop};

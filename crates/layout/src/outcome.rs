@@ -5,7 +5,7 @@ use quantity::Length;
 use rig::geometry::{Solid, solids};
 use rig::{Exit, PortRef, Rig};
 
-pub use crate::verify::Breach;
+pub use crate::verify::{Breach, Room};
 
 /// A plug with the side its cable leaves, where the search chose.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -113,18 +113,39 @@ pub struct Alternative {
     pub edit: Edit,
 }
 
+/// A device that could not be placed because a value is lacking.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftOut {
+    /// Its tag.
+    pub device: String,
+    /// The values to find out.
+    pub lacks: Vec<Field>,
+}
+
+impl LeftOut {
+    /// What is to be done about it: `X is left out: measure its size`.
+    pub fn words(&self) -> String {
+        let keys = self.lacks.iter().filter_map(|field| field.parts().last().cloned());
+        format!("{} is left out: measure its {}", self.device, keys.collect::<Vec<_>>().join(" and its "))
+    }
+}
+
 /// What would make the devices fit, found by trying it.
 #[derive(Debug, Clone)]
 pub struct Relaxation {
     /// What it is, in one line.
     pub name: String,
-    /// `plug`, `room`, `under`, `turn`, `board` or `without`.
+    /// `plug`, `room`, `under`, `turn`, `board`, `floor` or `without`.
     pub kind: &'static str,
+    /// Whether the document with it was judged and nothing stands in the way. Without that it is a possibility: something
+    /// of it cannot be written, or nobody was asked.
+    pub judged: bool,
     /// How much room it adds or saves, where that can be said.
     pub by: Option<Length>,
     /// The device it is about.
     pub device: Option<String>,
-    /// What writes it into the document together with the placement that then fits, where an edit can.
+    /// What writes it into the document together with the placement that then fits; `None` where no edit can, or where
+    /// the document would then describe a board that cannot be had.
     pub edit: Option<Edit>,
     /// The placement that then fits.
     pub placements: Vec<Placement>,
@@ -171,8 +192,11 @@ pub struct Outcome {
     pub cancelled: bool,
     /// Values that are unknown, so that something could not be placed or judged.
     pub lacks: Vec<Field>,
-    /// Devices that could not be placed because a value is lacking.
-    pub unplaced: Vec<String>,
+    /// Devices that could not be placed because a value is lacking, with what to find out. The others are arranged.
+    pub left_out: Vec<LeftOut>,
+    /// Whether the input had a place for every device: only then do the terms of [`measure`](crate::measure) say how the
+    /// board is now.
+    pub was_placed: bool,
     /// The edit that writes the placement into the document.
     pub edit: Edit,
     /// The clearances by pair of classes, for whoever recomputes.

@@ -4,18 +4,38 @@ use rig::geometry::solids;
 
 use crate::edits::{applied, edit, placements, stands_of};
 use crate::model::{Model, Stand};
-use crate::outcome::{Alternative, Outcome, Placement, Terms};
+use crate::outcome::{Alternative, Outcome, Placement, Relaxation, Terms};
 use crate::plane::{Found, Rooms, State, mm, search};
 use crate::verify::verify;
 use crate::watch::{Progress, Stop};
-use crate::{Config, Input, packing, relax};
+use crate::{Config, Input, Judge, packing, relax};
 
-/// Where a device has no place even alone, the search makes one move in so many.
-const IN_VAIN: u64 = 10;
+/// Where it is proven that nothing fits, the search makes one move in so many: it shows how near it comes.
+const IN_VAIN: u64 = 40;
 
 /// Arranges the rig: the best placement found, alternatives that differ, or what would make it fit.
 pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, stop: &dyn Stop) -> Outcome {
-    solve_from(input, config, &[], progress, stop)
+    let mut outcome = solve_from(input, config, &[], progress, stop);
+    if config.relax {
+        outcome.relaxations = relaxations(input, config, &outcome, &mut relax::Nobody, stop);
+    }
+    outcome
+}
+
+/// What would help where nothing fits, each found by trying it and asked of `judge`, the least first. None where something
+/// fits, or where there is nothing to place.
+pub fn relaxations(
+    input: &Input,
+    config: &Config,
+    outcome: &Outcome,
+    judge: &mut dyn Judge,
+    stop: &dyn Stop,
+) -> Vec<Relaxation> {
+    if outcome.feasible || outcome.placements.is_empty() || stop.wanted() {
+        return Vec::new();
+    }
+    let hopeless = packing::hopeless(&mut Model::new(input, config));
+    relax::relaxations(input, config, outcome, hopeless.as_ref(), judge, stop)
 }
 
 /// Arranges the rig under another configuration, beginning with all placements of an earlier answer: most of the way is
@@ -30,7 +50,11 @@ pub fn again(
     let others = before.alternatives.iter().chain(&before.further).map(|other| &other.placements);
     let starts: Vec<&[Placement]> =
         [&before.placements].into_iter().chain(others).map(Vec::as_slice).collect();
-    solve_from(input, config, &starts, progress, stop)
+    let mut outcome = solve_from(input, config, &starts, progress, stop);
+    if config.relax {
+        outcome.relaxations = relaxations(input, config, &outcome, &mut relax::Nobody, stop);
+    }
+    outcome
 }
 
 fn solve_from(
@@ -40,26 +64,23 @@ fn solve_from(
     progress: &dyn Progress,
     stop: &dyn Stop,
 ) -> Outcome {
-    let model = Model::new(input, config);
+    let mut model = Model::new(input, config);
+    let hopeless = packing::hopeless(&mut model);
     let starts: Vec<Vec<Stand>> = starts.iter().filter_map(|start| stands_of(&model, start)).collect();
-    let hopeless = packing::too_large(&model);
-    // Then no search helps; a short one shows how near it comes.
     let plan =
         Config { moves: config.moves / if hopeless.is_some() { IN_VAIN } else { 1 }, ..config.clone() };
     let found = search(&model, &plan, &starts, false, progress, stop);
-    let stands = found.kept.first().map_or(&found.nearest, |best| &best.stands);
-    let mut outcome = outcome_of(input, config, &model, stands);
+    // The judge has the last word: the first of the placements that fit by it too.
+    let judged = found.kept.iter().map(|kept| outcome_of(input, config, &model, &kept.stands));
+    let mut judged = judged.filter(|outcome| outcome.feasible);
+    let nearest = found.kept.first().map_or(&found.nearest, |best| &best.stands);
+    let best = judged.next();
+    let mut outcome = best.unwrap_or_else(|| outcome_of(input, config, &model, nearest));
     outcome.moves = found.moves;
     outcome.first_fit = found.first_fit;
     outcome.cancelled = found.cancelled;
     (outcome.alternatives, outcome.further) = alternatives(input, config, &model, &found);
-    if !outcome.feasible && !stop.wanted() {
-        let hopeless = hopeless.or_else(|| packing::no_room(&model));
-        if config.relax {
-            outcome.relaxations = relax::relaxations(input, config, &outcome, hopeless.as_ref(), stop);
-        }
-        outcome.proof = hopeless.map(|hopeless| hopeless.why);
-    }
+    outcome.proof = hopeless.filter(|_| !outcome.feasible).map(|hopeless| hopeless.why);
     outcome
 }
 
@@ -123,7 +144,8 @@ fn outcome_of(input: &Input, config: &Config, model: &Model, stands: &[Stand]) -
         terms,
         weights: config.weights,
         total: terms.total(&config.weights),
-        feasible: breaches.is_empty() && model.unplaceable.is_empty(),
+        // Where every device is left out there is nothing that could fit.
+        feasible: breaches.is_empty() && (!model.items.is_empty() || model.left_out.is_empty()),
         breaches,
         proof: None,
         relaxations: Vec::new(),
@@ -136,7 +158,9 @@ fn outcome_of(input: &Input, config: &Config, model: &Model, stands: &[Stand]) -
         first_fit: None,
         cancelled: false,
         lacks: model.lacks.clone(),
-        unplaced: model.unplaceable.clone(),
+        left_out: model.left_out.clone(),
+        was_placed: model.left_out.is_empty()
+            && input.rig.devices.iter().all(|device| device.outside || device.place.is_some()),
         edit: edit(&input.rig, model, stands),
         limits: input.limits.clone(),
     }
@@ -193,20 +217,23 @@ fn elsewhere(model: &Model, a: &[Stand], b: &[Stand]) -> usize {
     (0..model.items.len()).filter(|item| differs(*item)).count()
 }
 
-/// The placements of a search for a first fit only, when there is one.
-pub(crate) fn first_fit(
+/// What a search for a first fit found: the placements that fit, each with the edit that writes it; and the moves made.
+pub(crate) fn first_fits(
     input: &Input,
     config: &Config,
     stop: &dyn Stop,
-) -> Option<(Vec<Placement>, finding::Edit)> {
-    let model = Model::new(input, config);
-    if packing::too_large(&model).is_some() {
-        return None;
+) -> (Vec<(Vec<Placement>, finding::Edit)>, u64) {
+    let mut model = Model::new(input, config);
+    if packing::hopeless(&mut model).is_some() {
+        return (Vec::new(), 0);
     }
     let found = search(&model, config, &[], true, &crate::Silent, stop);
-    let stands = &found.kept.first()?.stands;
-    let rig = applied(&input.rig, &model, stands);
-    verify(&input.rig, &rig, &input.limits)
-        .is_empty()
-        .then(|| (placements(&model, stands), edit(&input.rig, &model, stands)))
+    let mut out = Vec::new();
+    for kept in &found.kept {
+        let rig = applied(&input.rig, &model, &kept.stands);
+        if verify(&input.rig, &rig, &input.limits).is_empty() {
+            out.push((placements(&model, &kept.stands), edit(&input.rig, &model, &kept.stands)));
+        }
+    }
+    (out, found.moves)
 }

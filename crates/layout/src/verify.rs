@@ -1,25 +1,15 @@
 //! The judge of placements: the boxes of `rig::geometry` on the arranged rig, and nothing of the search.
 
+mod breach;
 mod made;
 
+pub(crate) use breach::tape;
+pub use breach::{Breach, Room};
 pub use made::remade;
 
 use quantity::Length;
 use rig::geometry::{BoxClass, Owner, Solid, clashes, conflicts, lead_ends, solids, standing, switch_point};
 use rig::{Device, FLOOR, Limits, PortRef, Rect, Rig, Role};
-
-/// Something that may not stand so.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Breach {
-    /// What is broken: `conflict`, `edge`, `deck`, `lid`, `clear-height`, `switches`, `foot-room`, `locked` or `not-placed`.
-    pub what: &'static str,
-    /// The things it is about, as words.
-    pub about: Vec<String>,
-    /// The room found.
-    pub found: Length,
-    /// The room wanted.
-    pub wanted: Length,
-}
 
 /// What is wrong with an arranged rig. `before` is the rig it was made from: what was locked must not have moved.
 pub fn verify(before: &Rig, after: &Rig, limits: &Limits) -> Vec<Breach> {
@@ -31,7 +21,7 @@ pub fn verify(before: &Rig, after: &Rig, limits: &Limits) -> Vec<Breach> {
         let looked_at = [a.class, b.class].contains(&BoxClass::Service);
         if !looked_at && clashes(after, &a.owner, &b.owner, conflict.found) {
             let about = vec![words(a), words(b)];
-            out.push(Breach { what: "conflict", about, found: conflict.found, wanted: conflict.wanted });
+            out.push(Breach::of("conflict", about, Room { found: conflict.found, wanted: conflict.wanted }));
         }
     }
     on_deck(after, limits, &boxes, &mut out);
@@ -45,14 +35,20 @@ pub fn verify(before: &Rig, after: &Rig, limits: &Limits) -> Vec<Breach> {
             (None, None) if device.size.value.is_some() => "not-placed",
             _ => continue,
         };
-        out.push(Breach { what, about: vec![device.tag.clone()], found: Length::ZERO, wanted: Length::ZERO });
+        out.push(Breach::of(what, vec![device.tag.clone()], None));
     }
     out.sort();
     out
 }
 
 fn words(solid: &Solid) -> String {
-    format!("{} of {}", solid.class.word(), solid.owner)
+    match &solid.owner {
+        Owner::Board { deck, part } if solid.class != BoxClass::Sheet => {
+            format!("{} {part} of deck {deck}", solid.class.word())
+        }
+        Owner::Board { .. } => solid.owner.to_string(),
+        _ => format!("{} of {}", solid.class.word(), solid.owner),
+    }
 }
 
 fn is_on_board(device: &Device) -> bool {
@@ -82,25 +78,23 @@ fn on_deck(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
             .collect();
         for solid in mine.iter().filter(|solid| device.role != Role::Panel || !is_out(solid)) {
             let limit = limits.board_edge_stop;
-            let (grown, outline): (Rect, Vec<Rect>) = if Length::ZERO <= limit {
+            let (grown, allowed): (Rect, Vec<Rect>) = if Length::ZERO <= limit {
                 (wider(&plan(solid), limit), outline.clone())
             } else {
                 (plan(solid), outline.iter().map(|part| wider(part, -limit)).collect())
             };
-            if !is_covered(&grown, &outline) {
-                out.push(Breach {
-                    what: "edge",
-                    about: vec![words(solid)],
-                    found: -Length::from_nm(1),
-                    wanted: limit,
-                });
+            if !is_covered(&grown, &allowed) {
+                let found = within(&plan(solid), &outline).filter(|found| *found < limit);
+                let room = found.map(|found| Room { found, wanted: limit });
+                out.push(Breach::of("edge", vec![words(solid)], room));
             }
         }
         let (Some(at), Some(place)) = (standing(rig, device), device.place.as_ref()) else { continue };
         let Some(deck) = rig.board.deck(&place.deck) else { continue };
         if !is_covered(&at.at, &deck.shape_on_board()) {
-            let about = vec![device.tag.clone()];
-            out.push(Breach { what: "deck", about, found: -Length::from_nm(1), wanted: Length::ZERO });
+            let found = within(&at.at, &deck.shape_on_board()).filter(|found| *found < Length::ZERO);
+            let room = found.map(|found| Room { found, wanted: Length::ZERO });
+            out.push(Breach::of("deck", vec![device.tag.clone(), format!("deck {}", deck.name)], room));
         }
         let inside = rig.board.lid.as_ref().and_then(|lid| lid.inside_height.value);
         let top = mine.iter().filter(|solid| !is_out(solid)).map(|solid| solid.high[2]).max();
@@ -108,20 +102,15 @@ fn on_deck(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
             && inside - top < limits.lid_foam_stop
         {
             let about = vec![device.tag.clone()];
-            out.push(Breach { what: "lid", about, found: inside - top, wanted: limits.lid_foam_stop });
+            out.push(Breach::of("lid", about, Room { found: inside - top, wanted: limits.lid_foam_stop }));
         }
         if let (true, Some(clear), Some(low)) =
             (place.under, deck.clear_below.value, mine.iter().map(|solid| solid.low[2]).min())
         {
-            let room = low - (deck.z - deck.thickness - clear);
-            if room < limits.clear_height_stop {
+            let found = low - (deck.z - deck.thickness - clear);
+            if found < limits.clear_height_stop {
                 let about = vec![device.tag.clone()];
-                out.push(Breach {
-                    what: "clear-height",
-                    about,
-                    found: room,
-                    wanted: limits.clear_height_stop,
-                });
+                out.push(Breach::of("clear-height", about, Room { found, wanted: limits.clear_height_stop }));
             }
         }
     }
@@ -140,9 +129,9 @@ fn switches(rig: &Rig, limits: &Limits, out: &mut Vec<Breach>) {
         for (b, q) in points[index + 1..].iter().filter(|(b, _)| a != b) {
             let (x, y) = (i128::from((p.0 - q.0).nm()), i128::from((p.1 - q.1).nm()));
             if x * x + y * y < stop * stop {
-                let about = vec![(*a).to_owned(), (*b).to_owned()];
-                let found = (p.0 - q.0).abs().max((p.1 - q.1).abs());
-                out.push(Breach { what: "switches", about, found, wanted: limits.switch_distance_stop });
+                let about = vec![format!("switch of {a}"), format!("switch of {b}")];
+                let found = Length::of_mm(libm::hypot((p.0 - q.0).as_mm(), (p.1 - q.1).as_mm()));
+                out.push(Breach::of("switches", about, Room { found, wanted: limits.switch_distance_stop }));
             }
         }
     }
@@ -175,11 +164,11 @@ fn feet(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
         };
         for deck in rig.board.decks.iter().filter(|deck| deck.name != place.deck) {
             let underside = deck.z - deck.thickness;
-            let room = underside - top;
+            let found = underside - top;
             let over = deck.shape_on_board().iter().any(|part| worked.iter().any(|foot| shares(part, foot)));
-            if over && at.base < underside && room < limits.foot_room {
+            if over && at.base < underside && found < limits.foot_room {
                 let about = vec![device.tag.clone(), format!("deck {}", deck.name)];
-                out.push(Breach { what: "foot-room", about, found: room, wanted: limits.foot_room });
+                out.push(Breach::of("foot-room", about, Room { found, wanted: limits.foot_room }));
             }
         }
     }
@@ -192,6 +181,19 @@ fn plan(solid: &Solid) -> Rect {
 
 fn wider(rect: &Rect, by: Length) -> Rect {
     Rect { x: rect.x - by, y: rect.y - by, width: rect.width + by * 2, depth: rect.depth + by * 2 }
+}
+
+/// How far `rect` lies within the rectangles together, negative where it stands over their edge: by so much it can grow on
+/// all sides, or must shrink, to be just covered. `None` where it has to shrink to nothing.
+fn within(rect: &Rect, parts: &[Rect]) -> Option<Length> {
+    let edges = |part: &Rect| {
+        let across = [part.x, part.right()].map(|at| [rect.x - at, at - rect.right()]);
+        let along = [part.y, part.back()].map(|at| [rect.y - at, at - rect.back()]);
+        [across, along].into_iter().flatten().flatten()
+    };
+    let is_left = |by: &Length| Length::ZERO < rect.width + *by * 2 && Length::ZERO < rect.depth + *by * 2;
+    let by = parts.iter().flat_map(edges).filter(is_left);
+    by.filter(|by| is_covered(&wider(rect, *by), parts)).max()
 }
 
 /// Whether the rectangles together cover `rect`: every field of the grid of all their edges lies in one of them.

@@ -2,7 +2,7 @@
 
 use document::Job;
 use finding::{Edit, Finding};
-use layout::{Alternative, Config, Input, Outcome, Progress, Relaxation, Stop};
+use layout::{Alternative, Answer, Config, Input, Judge, Outcome, Progress, Stop};
 use quantity::Length;
 
 use crate::exits;
@@ -65,6 +65,8 @@ pub fn arrange(
 ) -> Arranged {
     let short = today.iter().filter(|finding| is_short(finding)).map(|finding| finding.leads.len()).sum();
     let mut judging = Judging { job, today, stop, judged: 0, short };
+    let with_help = config.relax;
+    let config = &Config { relax: false, ..config.clone() };
     let mut before: Option<Outcome> = None;
     let mut best: Option<Outcome> = None;
     for elbow in ELBOWS {
@@ -79,7 +81,9 @@ pub fn arrange(
                 return stays;
             }
             let mut outcome = outcome;
-            outcome.relaxations.retain_mut(|relaxation| judging.passes(relaxation));
+            if with_help {
+                outcome.relaxations = layout::relaxations(input, &config, &outcome, &mut judging, stop);
+            }
             return judging.told(outcome, None);
         }
         if outcome.feasible {
@@ -118,7 +122,7 @@ fn further(
     progress: &dyn Progress,
     stop: &dyn Stop,
 ) -> Outcome {
-    let config = Config { moves: config.moves.div_ceil(AGAIN), relax: false, ..config.clone() };
+    let config = Config { moves: config.moves.div_ceil(AGAIN), ..config.clone() };
     let mut outcome = layout::again(input, &config, before, progress, stop);
     outcome.moves += before.moves;
     outcome.planned += before.planned;
@@ -143,7 +147,7 @@ impl Judging<'_> {
 
     /// The verdict on what passes; `None` for what does not, most of which a first look tells.
     fn passed(&mut self, edit: &Edit) -> Option<Verdict> {
-        if !is_likely(self.job, edit) {
+        if !is_likely(self.job, edit).is_ok_and(|likely| likely) {
             return None;
         }
         self.judge(edit).ok().filter(Verdict::fits)
@@ -247,13 +251,19 @@ impl Judging<'_> {
         };
         Arranged { outcome, verdict, alternatives: Vec::new(), refused, judged: self.judged }
     }
+}
 
-    /// Whether a way out passes. One that an edit cannot write is told all the same: the builder carries it out by hand.
-    fn passes(&mut self, relaxation: &mut Relaxation) -> bool {
-        let Some(edit) = &mut relaxation.edit else { return true };
-        let Some(verdict) = self.passed(edit) else { return false };
-        *edit = verdict.edit;
-        true
+/// What would help is judged as it would be written: board, plugs and places in one edit.
+impl Judge for Judging<'_> {
+    fn ask(&mut self, edit: &Edit) -> Answer {
+        match is_likely(self.job, edit) {
+            Err(_) => Answer::CannotBeWritten,
+            Ok(false) => Answer::Fails,
+            Ok(true) => match self.judge(edit) {
+                Ok(verdict) if verdict.fits() => Answer::Passes(verdict.edit),
+                _ => Answer::Fails,
+            },
+        }
     }
 }
 

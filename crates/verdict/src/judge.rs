@@ -100,12 +100,14 @@ fn after(job: &Job, edit: &Edit) -> Result<(String, Design), Refused> {
     Ok((text, design::derive(after.rig, after.limits)))
 }
 
-/// Whether an edit is worth a judgement: it can be written, and no lead of it, laid by itself, is bent so sharp that the
-/// checks would stop it. Most placements that do not pass fail by this, and it costs a fraction of a judgement.
-pub(crate) fn is_likely(job: &Job, edit: &Edit) -> bool {
-    after(job, edit).is_ok_and(|(_, design)| {
-        !leads::is_sharp(&design.routes_input(), design.limits.bend_radius_stop.get())
-    })
+/// Whether an edit is worth a judgement: no lead of it, laid by itself, is bent so sharp that the checks would stop it. Most
+/// placements that do not pass fail by this, and it costs a fraction of a judgement.
+///
+/// # Errors
+/// The edit cannot be written, or the text that it leaves cannot be read.
+pub(crate) fn is_likely(job: &Job, edit: &Edit) -> Result<bool, Refused> {
+    let (_, design) = after(job, edit)?;
+    Ok(!leads::is_sharp(&design.routes_input(), design.limits.bend_radius_stop.get()))
 }
 
 /// What the checks say of a job with an edit applied; `today` is what they say of it now.

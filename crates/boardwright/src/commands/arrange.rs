@@ -12,6 +12,8 @@ use crate::written;
 
 /// Places of the bar that shows how far the search is.
 const BAR: u64 = 30;
+/// Breaches told when nothing fits.
+const MOST_BREACHES: usize = 8;
 
 pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
@@ -76,6 +78,11 @@ fn made(out: &mut String, whose: &str, verdict: &Verdict) {
 fn told(now: &Measured, arranged: &Arranged) -> String {
     let outcome = &arranged.outcome;
     let mut out = String::new();
+    if outcome.placements.is_empty() && !outcome.left_out.is_empty() {
+        out += "nothing is arranged: no device has a size that is known\n";
+        left_out(&mut out, outcome);
+        return out;
+    }
     for placement in &outcome.placements {
         let (deck, x, y) = (&placement.deck, placement.x, placement.y);
         let turn = u32::from(placement.quarters) * 90;
@@ -89,13 +96,12 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
         );
     }
     let _ = writeln!(out, "\n{:<12} {:<18} {:>10} {:>10}", "mm of lead", "weight", "now", "proposed");
-    let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");
     let rows = Terms::NAMES
         .iter()
         .zip(outcome.weights.told())
         .zip(now.terms.weighted(&now.weights))
         .zip(outcome.terms.weighted(&outcome.weights));
-    let shown = |value: f64| if is_placed { format!("{value:.0}") } else { "-".to_owned() };
+    let shown = |value: f64| if now.was_placed { format!("{value:.0}") } else { "-".to_owned() };
     for (((name, weight), was), is) in rows {
         let _ = writeln!(out, "{:<12} {weight:<18} {:>10} {is:>10.0}", name.replace('_', " "), shown(was));
     }
@@ -109,9 +115,7 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
             other.differs
         );
     }
-    for tag in &outcome.unplaced {
-        let _ = writeln!(out, "not placed: {tag}, its size is unknown");
-    }
+    left_out(&mut out, outcome);
     if let Some(verdict) = &arranged.verdict {
         made(&mut out, "", verdict);
     }
@@ -135,6 +139,20 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
         }
         return out;
     }
+    does_not_fit(&mut out, arranged);
+    out
+}
+
+/// Devices that are not arranged, and what to find out for them.
+fn left_out(out: &mut String, outcome: &Measured) {
+    for left in &outcome.left_out {
+        let _ = writeln!(out, "{}", left.words());
+    }
+}
+
+/// Why nothing fits, and what would help.
+fn does_not_fit(out: &mut String, arranged: &Arranged) {
+    let outcome = &arranged.outcome;
     let _ = writeln!(out, "does not fit");
     if let Some(refused) = &arranged.refused {
         let _ = writeln!(out, "it cannot be written: {refused}");
@@ -145,21 +163,25 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
     for finding in arranged.bars() {
         let _ = writeln!(out, "in the way: {}: {}", finding.rule, finding.message);
     }
-    for breach in outcome.breaches.iter().take(8) {
-        let _ = writeln!(
-            out,
-            "{}: {} (found {}, wanted {})",
-            breach.what,
-            breach.about.join(" and "),
-            breach.found,
-            breach.wanted
-        );
+    match &outcome.proof {
+        // What is proven says all; where things meet in the nearest placement is then by chance.
+        Some(proof) => {
+            let _ = writeln!(out, "proven: {proof}");
+        }
+        None => {
+            for breach in outcome.breaches.iter().take(MOST_BREACHES) {
+                let _ = writeln!(out, "{}: {}", breach.what, breach.words());
+            }
+        }
     }
-    if let Some(proof) = &outcome.proof {
-        let _ = writeln!(out, "proven: {proof}");
+    for (heading, judged) in [("would help:", true), ("may help, not judged:", false)] {
+        let mut names =
+            outcome.relaxations.iter().filter(|relaxation| relaxation.judged == judged).peekable();
+        if names.peek().is_some() {
+            let _ = writeln!(out, "{heading}");
+        }
+        for relaxation in names {
+            let _ = writeln!(out, "  {}", relaxation.name);
+        }
     }
-    for relaxation in &outcome.relaxations {
-        let _ = writeln!(out, "would help: {}", relaxation.name);
-    }
-    out
 }

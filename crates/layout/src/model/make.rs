@@ -9,6 +9,7 @@ use rig::{Device, FLOOR, Face, LeadClass, Limits, PortRef, Rig, Role};
 use super::ends::{Chooser, feeders};
 use super::probe::{Alone, Probe};
 use super::{Cell, End, Entry, Flat, Gaps, Item, Model, Rules, Spot, Surface, Wire, port_of};
+use crate::outcome::LeftOut;
 use crate::{Config, Input};
 
 /// Room that a body without a known bracket takes below a deck besides its own height.
@@ -67,7 +68,7 @@ impl Model {
             lead_ends: ends,
             plugs: Vec::new(),
             lacks: Vec::new(),
-            unplaceable: Vec::new(),
+            left_out: Vec::new(),
             grid: config.grid.nm().max(1),
             surfaces,
         };
@@ -104,8 +105,9 @@ impl Model {
     ) {
         let rig = chooser.rig;
         let Some(size) = device.size.value else {
-            self.unplaceable.push(device.tag.clone());
-            self.lacks.push(finding::Field::device(&device.tag, "size"));
+            let size = finding::Field::device(&device.tag, "size");
+            self.left_out.push(LeftOut { device: device.tag.clone(), lacks: vec![size.clone()] });
+            self.lacks.push(size);
             return;
         };
         let home = standing(rig, device).and_then(|at| {
@@ -130,6 +132,7 @@ impl Model {
         let number = |name: &str, inner: bool| {
             u16::try_from(1 + 2 * port_number(name) + usize::from(inner)).unwrap_or(0)
         };
+        let sockets: BTreeSet<&str> = socket_ports(rig, device).map(|port| port.name.as_str()).collect();
         let mut cells: [Vec<Cell>; 4] = Default::default();
         let mut switches: [Vec<[i64; 2]>; 4] = Default::default();
         for turn in &turns {
@@ -142,6 +145,11 @@ impl Model {
                     let mut cell = Cell::of(solid, 0, [0; 3]);
                     if let Some(port) = port_of(solid) {
                         outward.mark(port, &mut cell);
+                        // An adaptor in a socket is its own plug.
+                        if solid.class == BoxClass::Plug {
+                            cell.owner = number(&port.port, false);
+                            cell.socketed = sockets.contains(port.port.as_str());
+                        }
                     }
                     cell
                 })
@@ -149,7 +157,6 @@ impl Model {
             switches[usize::from(*turn)].clone_from(&here.switches);
             self.lacks.extend(here.missing.iter().cloned());
         }
-        let sockets: BTreeSet<&str> = socket_ports(rig, device).map(|port| port.name.as_str()).collect();
         let mut item_ends: Vec<End> = Vec::new();
         let may_change = !device.place.as_ref().is_some_and(|place| place.locked);
         for (lead, end) in self.lead_ends.clone().iter().enumerate() {
@@ -212,11 +219,9 @@ impl Model {
     /// The surfaces and turns a device may take.
     fn ways(&self, device: &Device, home: Option<Spot>, config: &Config) -> Vec<(usize, u8)> {
         let touched = device.is_touched();
-        let turns: Vec<u8> = if touched && !config.freedom.turn_touched {
-            vec![home.map_or(0, |spot| spot.turn)]
-        } else {
-            vec![0, 1, 2, 3]
-        };
+        // A treadle is rocked away from the player, whatever else may be turned.
+        let fixed = touched && (!config.freedom.turn_touched || device.treadle.is_some());
+        let turns: Vec<u8> = if fixed { vec![home.map_or(0, |spot| spot.turn)] } else { vec![0, 1, 2, 3] };
         let may_hang = config.freedom.under
             && !touched
             && matches!(device.role, Role::Brick | Role::Strip | Role::Other);

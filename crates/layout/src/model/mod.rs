@@ -14,6 +14,7 @@ pub(crate) use entry::{Entry, put};
 pub(crate) use made::MadeLead;
 pub(crate) use surface::Surface;
 
+use crate::outcome::LeftOut;
 use finding::Field;
 use rig::geometry::LeadEnd;
 use rig::{Direction, LeadClass, PlugKind};
@@ -129,8 +130,8 @@ pub(crate) struct Model {
     pub(crate) plugs: Vec<PlugKind>,
     /// Values that are lacking, so that something could not be judged or placed.
     pub(crate) lacks: Vec<Field>,
-    /// Tags of devices that cannot be placed at all.
-    pub(crate) unplaceable: Vec<String>,
+    /// Devices that cannot be placed at all.
+    pub(crate) left_out: Vec<LeftOut>,
     pub(crate) grid: i64,
 }
 

@@ -34,9 +34,24 @@ impl<'a> Probe<'a> {
         Device { place: Some(place), feed: None, ..device.clone() }
     }
 
-    /// A device with its boxes but without plugs, at the origin.
+    /// The devices whose own adaptors sit in a strip, standing outside: they lend it the bodies of these adaptors.
+    fn adaptors_in<'r>(&'r self, strip: &'r Device) -> impl Iterator<Item = Device> + 'r {
+        let sits = |device: &&Device| {
+            let feed = device.feed.as_ref();
+            feed.is_some_and(|feed| {
+                feed.adaptor.as_ref().is_some_and(|own| !own.size.is_unknown())
+                    && feed.outlets.first().is_some_and(|socket| socket.device == strip.tag)
+            })
+        };
+        let fed = self.rig.devices.iter().filter(sits);
+        fed.map(|device| Device { outside: true, place: None, ..device.clone() })
+    }
+
+    /// A device with its boxes but without plugs, at the origin; a strip with the adaptors in its sockets.
     pub(crate) fn alone(&self, device: &Device, quarters: u8) -> Alone {
-        let rig = Rig { devices: vec![Self::standing_here(device, quarters)], ..self.bare.clone() };
+        let here = Self::standing_here(device, quarters);
+        let devices = [here].into_iter().chain(self.adaptors_in(device)).collect();
+        let rig = Rig { devices, ..self.bare.clone() };
         let device = &rig.devices[0];
         let made = solids(&rig, self.limits);
         Alone {

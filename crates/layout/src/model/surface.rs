@@ -20,12 +20,29 @@ pub(crate) struct Surface {
     pub(crate) extent: Flat,
     /// What of its extent is not deck.
     pub(crate) void: Vec<Flat>,
-    risers: Vec<(Flat, i64)>,
+    /// What of it is raised, by how much, and what it is called.
+    risers: Vec<Riser>,
     pub(crate) rails: Vec<Flat>,
     /// The lowest that things hanging here may reach.
     pub(crate) ground: Option<i64>,
     /// The middles of the deck's passages.
     pub(crate) passages: Vec<[i64; 2]>,
+}
+
+/// A raised part of a deck.
+#[derive(Debug, Clone)]
+struct Riser {
+    at: Flat,
+    height: i64,
+    name: String,
+}
+
+/// A level part of a deck along one axis.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Run {
+    pub(crate) length: i64,
+    /// Where it is: `before riser back`.
+    pub(crate) words: String,
 }
 
 impl Surface {
@@ -65,7 +82,12 @@ impl Surface {
             risers: if under {
                 Vec::new()
             } else {
-                deck.risers.iter().map(|riser| (on_board(&riser.at), riser.height.nm())).collect()
+                let raised = |riser: &rig::Riser| Riser {
+                    at: on_board(&riser.at),
+                    height: riser.height.nm(),
+                    name: riser.name.clone(),
+                };
+                deck.risers.iter().map(raised).collect()
             },
             rails: deck.rails.iter().map(|rail| on_board(&rail.at)).collect(),
             ground: deck
@@ -90,18 +112,80 @@ impl Surface {
         let holds = |riser: &Flat| {
             (0..2).all(|axis| riser.low[axis] <= at.low[axis] && at.high[axis] <= riser.high[axis])
         };
-        let up = self.risers.iter().filter(|(riser, _)| holds(riser)).map(|(_, height)| *height).max();
+        let up = self.risers.iter().filter(|riser| holds(&riser.at)).map(|riser| riser.height).max();
         self.level + up.unwrap_or(0)
+    }
+
+    /// Where the risers begin along an axis.
+    pub(crate) fn riser_lows(&self, axis: usize) -> impl Iterator<Item = i64> {
+        self.risers.iter().map(move |riser| riser.at.low[axis])
     }
 
     /// The risers that carry all of a footprint.
     pub(crate) fn under_foot<'a>(&'a self, at: &'a Flat) -> impl Iterator<Item = &'a Flat> {
-        self.risers.iter().map(|(riser, _)| riser).filter(|riser| holds(riser, at))
+        self.risers.iter().map(|riser| &riser.at).filter(|riser| holds(riser, at))
     }
 
     /// Whether another surface lies above this one.
     pub(crate) fn is_below(&self, other: &Self) -> bool {
         self.level < other.level
+    }
+
+    /// The level parts of it along an axis, where they run on: before, behind and on a riser that crosses all of it. Of
+    /// several risers, or one beside which the deck goes on, only the longest part.
+    pub(crate) fn free_runs(&self, axis: usize) -> Vec<Run> {
+        let length = |flat: &Flat| flat.high[axis] - flat.low[axis];
+        let across = 1 - axis;
+        let whole = |riser: &&Riser| {
+            riser.at.low[across] <= self.extent.low[across]
+                && self.extent.high[across] <= riser.at.high[across]
+        };
+        let [riser] = self.risers.as_slice() else { return self.longest_run(axis) };
+        if !whole(&riser) {
+            return self.longest_run(axis);
+        }
+        let [before, behind] = [["left of", "right of"], ["before", "behind"]][axis];
+        let runs = [
+            (riser.at.low[axis] - self.extent.low[axis], before),
+            (self.extent.high[axis] - riser.at.high[axis], behind),
+            (length(&riser.at), "on"),
+        ];
+        let mut name = format!("riser {}", riser.name);
+        let runs = runs.into_iter().filter(|(length, _)| 0 < *length);
+        runs.map(|(length, side)| {
+            let words = format!("{side} {name}");
+            "it".clone_into(&mut name);
+            Run { length, words }
+        })
+        .collect()
+    }
+
+    /// The longest part along an axis that no riser cuts, and the longest on a riser.
+    fn longest_run(&self, axis: usize) -> Vec<Run> {
+        let across = 1 - axis;
+        let mut cuts: Vec<i64> =
+            self.risers.iter().flat_map(|riser| [riser.at.low[across], riser.at.high[across]]).collect();
+        cuts.extend([self.extent.low[across], self.extent.high[across]]);
+        cuts.sort_unstable();
+        let mut longest = 0;
+        for strip in cuts.windows(2).filter(|strip| strip[0] < strip[1]) {
+            let crosses =
+                |riser: &&Riser| riser.at.low[across] < strip[1] && strip[0] < riser.at.high[across];
+            let mut on: Vec<&Riser> = self.risers.iter().filter(crosses).collect();
+            on.sort_by_key(|riser| riser.at.low[axis]);
+            let mut from = self.extent.low[axis];
+            for riser in on {
+                longest = longest.max(riser.at.low[axis] - from);
+                from = from.max(riser.at.high[axis]);
+            }
+            longest = longest.max(self.extent.high[axis] - from);
+        }
+        let raised = self.risers.iter().map(|riser| riser.at.high[axis] - riser.at.low[axis]).max();
+        [(longest, "beside the risers"), (raised.unwrap_or(0), "on a riser")]
+            .into_iter()
+            .filter(|(length, _)| 0 < *length)
+            .map(|(length, words)| Run { length, words: words.to_owned() })
+            .collect()
     }
 
     /// How far a body with this footprint stands beside the deck.

@@ -98,7 +98,8 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
     {
         wrong += too_near(low - ground, model.rules.clear_look, model.rules.clear_stop);
     }
-    if let Some(face) = it.rim {
+    // A panel that the search moves belongs in the rim; one that is locked a little off it stays, and is no fault.
+    if let Some(face) = it.rim.filter(|_| it.movable) {
         let away = rim_distance(model, face.turned(body.stand.spot.turn), &body.plan);
         if away != 0 {
             wrong += Wrong::by(away);
@@ -111,7 +112,7 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
 }
 
 /// How far what a foot works lies under a deck that leaves no room for the foot. What hangs is not meant to be worked.
-fn covered(model: &Model, it: &crate::model::Item, body: &Body) -> i64 {
+pub(crate) fn covered(model: &Model, it: &crate::model::Item, body: &Body) -> i64 {
     let spot = body.stand.spot;
     let feet = &it.feet[usize::from(spot.turn)];
     if feet.is_empty() || model.surfaces[spot.surface].under {

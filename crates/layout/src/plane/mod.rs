@@ -9,7 +9,8 @@ mod spots;
 mod state;
 mod worker;
 
+pub(crate) use body::{Body, alone, covered};
 pub(crate) use room::Rooms;
 pub(crate) use search::{Found, search};
-pub(crate) use spots::at_home;
+pub(crate) use spots::{at_home, in_rim};
 pub(crate) use state::{State, mm};

@@ -95,27 +95,40 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
             }
             (terms(now, found))
         } @else {
-            p.more { b { "It does not fit." } @if let Some(proof) = &found.proof { " " (proof) "." } }
+            @if found.placements.is_empty() && !found.left_out.is_empty() {
+                p.more { b { "Nothing is arranged: no device has a size that is known." } }
+            } @else {
+                p.more { b { "It does not fit." } @if let Some(proof) = &found.proof { " " (proof) "." } }
+            }
             @if let Some(refused) = &judged.refused { p.more { "It cannot be written: " (refused) "." } }
             ul.plain {
                 @for lead in judged.verdict.iter().flat_map(|verdict| &verdict.astray).take(MOST_BREACHES) { li { (lead) } }
                 @for bar in judged.bars().iter().take(MOST_BREACHES) { li { (bar.message) } }
-                @for breach in found.breaches.iter().take(MOST_BREACHES) {
-                    li { (breach.about.join(" and ")) ": " (breach.what) ", " (breach.found) " of " (breach.wanted) }
+                // What is proven says all; where things meet in the nearest placement is then by chance.
+                @if found.proof.is_none() {
+                    @for breach in found.breaches.iter().take(MOST_BREACHES) { li { (breach.words()) } }
                 }
             }
-            @if !found.relaxations.is_empty() {
-                h3 { "What would help" }
-                ul.cures {
-                    @for (index, relaxation) in found.relaxations.iter().enumerate() {
-                        li { span.rem { (relaxation.name) } @if relaxation.edit.is_some() { (take(head, &format!("relaxation {}", index + 1), "Do this")) } }
-                    }
+            (helps(head, found, "What would help", true))
+            (helps(head, found, "What may help, not judged", false))
+        }
+        @for left in &found.left_out { p.more { (left.words()) "." } }
+        (begin(head, "Arrange again", "arrange"))
+        (begin(head, "From scratch", "anew"))
+    }
+}
+
+/// What would make it fit: what was judged, or what was not.
+fn helps(head: &Head, found: &Outcome, title: &str, judged: bool) -> Markup {
+    html! {
+        @if found.relaxations.iter().any(|relaxation| relaxation.judged == judged) {
+            h3 { (title) }
+            ul.cures {
+                @for (index, relaxation) in found.relaxations.iter().enumerate().filter(|(_, relaxation)| relaxation.judged == judged) {
+                    li { span.rem { (relaxation.name) } @if relaxation.edit.is_some() { (take(head, &format!("relaxation {}", index + 1), "Do this")) } }
                 }
             }
         }
-        @for tag in &found.unplaced { p.more { (tag) " is left out: its size is not known." } }
-        (begin(head, "Arrange again", "arrange"))
-        (begin(head, "From scratch", "anew"))
     }
 }
 
@@ -154,9 +167,8 @@ fn beside(verdict: Option<&verdict::Verdict>) -> Markup {
 
 /// Every term, as it is now and as proposed; little is better.
 fn terms(now: &Outcome, found: &Outcome) -> Markup {
-    let is_placed = now.unplaced.is_empty() && now.breaches.iter().all(|breach| breach.what != "not-placed");
     let shown = |value: f64| minus(format!("{value:.0}"));
-    let was = |value: f64| if is_placed { shown(value) } else { "\u{2014}".to_owned() };
+    let was = |value: f64| if now.was_placed { shown(value) } else { "\u{2014}".to_owned() };
     let rows = Terms::NAMES
         .iter()
         .zip(TERMS.into_iter().zip(found.weights.told()))
