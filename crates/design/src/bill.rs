@@ -13,8 +13,6 @@ use crate::{Batch, Colour, Design, Making, batches, labels, sleeves};
 pub const CABLE_WASTE_PERCENT: i64 = 10;
 /// One cable tie for every so much of a lead, and at least one. *Common practice, no source.*
 const TIE_EVERY: Length = Length::from_mm(150);
-/// The key of a maker's own adaptor, in the bill and in price lists.
-pub(crate) const OWN_ADAPTOR: &str = "adaptor";
 /// Solder wire for one joint. *Common practice, no source.*
 const SOLDER_PER_JOINT: Length = Length::from_mm(15);
 /// Cable is counted in steps of this length.
@@ -113,7 +111,7 @@ fn devices(design: &Design, out: &mut Vec<BillLine>) {
             let item = "adaptor of the device, with its own lead".to_owned();
             out.push(BillLine {
                 theirs: true,
-                ..piece(BillGroup::Power, OWN_ADAPTOR, item, 1, device.tag.clone())
+                ..piece(BillGroup::Power, estimate::OWN_ADAPTOR, item, 1, device.tag.clone())
             });
         }
         if device.role == Role::Panel {

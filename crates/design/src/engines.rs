@@ -91,7 +91,7 @@ impl Design {
         let price = |key: &str| Some(prices?.item(key)?.price.0);
         let candidates =
             kinds.iter().filter_map(|kind| power::Candidate::new(kind, price(kind.kind.as_ref()?))).collect();
-        let adaptor_price = price(crate::bill::OWN_ADAPTOR);
+        let adaptor_price = price(estimate::OWN_ADAPTOR);
         power::solve(
             &self.power_input(),
             &power::Config { candidates, adaptor_price, ..power::Config::standard() },

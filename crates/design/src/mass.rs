@@ -67,8 +67,7 @@ pub(crate) fn mass(rig: &Rig) -> Mass {
 }
 
 /// The mass as it travels, in words: `12.4 kg`; `≥ 12.4 kg` where the mass of some part is not known.
-pub fn travel_mass(design: &crate::Design) -> String {
-    let mass = &design.mass;
+pub fn travel_mass(mass: &Mass) -> String {
     let lacks = mass.items.iter().any(|item| item.mass.is_unknown());
     let least = if lacks { "≥ " } else { "" };
     format!("{least}{:.1} kg", mass.cased.get() / 1000.0)

@@ -3,12 +3,16 @@
 //! Minutes are common practice, no source; eight for a soldered lead are split over its four acts.
 
 mod power;
+mod stage;
 
 use std::collections::BTreeMap;
 
 use quantity::Length;
 use rig::geometry::{BoxClass, EndKind, Owner, Solid, port_direction};
 use rig::{Device, FLOOR, Face, InsertWiring, PortRef, Role};
+
+use stage::names;
+pub use stage::{Stage, Step};
 
 use crate::making::{END_CAPTIVE, END_SOLDERED, END_TERMINALS};
 use crate::panel::plates;
@@ -18,65 +22,6 @@ use crate::{Batch, Design, Lead, Making, batches, spans};
 const STROKE: Length = Length::from_mm(30);
 /// The same for barrels.
 const STROKE_DC: Length = Length::from_mm(12);
-
-/// One act.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Step {
-    /// An id that survives edits of other things; ticks hang on it.
-    pub id: String,
-    /// What is done, in one line.
-    pub text: String,
-    /// Minutes planned.
-    pub minutes: u32,
-    /// Whether work stops here until somebody has looked.
-    pub hold: bool,
-    /// The device it is about.
-    pub device: Option<String>,
-    /// The leads it is about.
-    pub leads: Vec<String>,
-    /// What must be at hand.
-    pub at_hand: Vec<String>,
-}
-
-/// Acts that belong together: one page at the bench.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stage {
-    /// An id that survives edits.
-    pub id: String,
-    /// What it is called.
-    pub title: String,
-    /// The acts, in order.
-    pub steps: Vec<Step>,
-}
-
-impl Stage {
-    fn new(id: impl Into<String>, title: impl Into<String>) -> Self {
-        Self { id: id.into(), title: title.into(), steps: Vec::new() }
-    }
-
-    fn act(&mut self, id: impl Into<String>, minutes: u32, text: impl Into<String>) -> &mut Step {
-        self.steps.push(Step {
-            id: id.into(),
-            text: text.into(),
-            minutes,
-            hold: false,
-            device: None,
-            leads: Vec::new(),
-            at_hand: Vec::new(),
-        });
-        let last = self.steps.len() - 1;
-        &mut self.steps[last]
-    }
-
-    fn hold(&mut self, id: impl Into<String>, minutes: u32, text: impl Into<String>) {
-        self.act(id, minutes, text).hold = true;
-    }
-
-    /// Minutes planned for all of it.
-    pub fn minutes(&self) -> u32 {
-        self.steps.iter().map(|step| step.minutes).sum()
-    }
-}
 
 /// The whole work order. Stages without acts are left out.
 pub fn work_order(design: &Design) -> Vec<Stage> {
@@ -125,10 +70,6 @@ fn prepare(design: &Design) -> Stage {
     }
     stage.hold("hold:approved", 0, "Approval sheet signed by the player");
     stage
-}
-
-fn names(all: &[&str]) -> Vec<String> {
-    all.iter().map(|name| (*name).to_owned()).collect()
 }
 
 /// A name for a batch that does not change when other batches come or go.

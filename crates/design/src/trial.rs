@@ -319,5 +319,5 @@ fn whole(design: &Design, out: &mut Vec<TestLine>) {
             "as local rules want; their record attached",
         );
     }
-    say("mass", "mass", "on the scale, as it travels", &crate::travel_mass(design));
+    say("mass", "mass", "on the scale, as it travels", &crate::travel_mass(&design.mass));
 }

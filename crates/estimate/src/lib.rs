@@ -26,7 +26,7 @@ pub use json::{QUOTE_SCHEMA, csv_row, quote_csv, quote_json};
 pub use money::{Currency, Money, Rounding, times};
 pub use need::{Act, Amount, BillGroup, Need, Stage, Store};
 pub use order::{JobNeeds, Order, OrderLine, orders};
-pub use prices::{Logged, Pack, PriceItem, Prices, Rate, TaxClass};
+pub use prices::{Logged, OWN_ADAPTOR, Pack, PriceItem, Prices, Rate, TaxClass};
 pub use quote::{
     Change, Choice, ChoicePrice, ClientGroup, Discount, Input, Quote, QuoteLine, Terms, Title, difference,
     quote,

@@ -8,6 +8,9 @@ use crate::{Amount, Currency, Money, Rounding};
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Pack(pub Amount);
 
+/// The key of a maker's own adaptor, in bills and price lists.
+pub const OWN_ADAPTOR: &str = "adaptor";
+
 /// A thing that is bought.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PriceItem {

@@ -35,7 +35,7 @@ pub fn relaxations(
         return Vec::new();
     }
     let hopeless = packing::hopeless(&mut Model::new(input, config));
-    relax::relaxations(input, config, outcome, hopeless.as_ref(), judge, stop)
+    relax::relaxations(input, config, outcome, hopeless.as_ref(), (first_fits, judge), stop)
 }
 
 /// Arranges the rig under another configuration, beginning with all placements of an earlier answer: most of the way is

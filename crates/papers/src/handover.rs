@@ -76,7 +76,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
 fn travel_mass(design: &Design) -> Cell {
     let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
     let assumed = design.mass.items.iter().any(|item| item.mass.is_assumed());
-    let kilos = cell(design::travel_mass(design)).assumed(assumed);
+    let kilos = cell(design::travel_mass(&design.mass)).assumed(assumed);
     if unknown == 0 { kilos } else { kilos.line(text::masses_unknown(unknown)) }
 }
 

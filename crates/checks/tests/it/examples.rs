@@ -128,3 +128,29 @@ fn each_core_of_an_insert_lead_is_metered_by_itself() {
     assert_eq!(told, ["core to screen, tip to leg B", "core to screen, ring to leg C"]);
     assert_eq!(lead.route_words(), "A1.INS to FX.IN + FX.OUT");
 }
+
+/// Nothing is metered that has no mains yet, and nothing is touched while it has.
+#[test]
+fn mains_is_in_before_outlets_are_metered_and_off_before_anything_is_plugged() {
+    let design = design_of("brick-on-strip");
+    let steps: Vec<String> =
+        design::work_order(&design).into_iter().flat_map(|stage| stage.steps).map(|step| step.id).collect();
+    let way = [
+        "plug:M02:STRIP.S2",
+        "plug:M02:SUP.MAINS",
+        "hold:mains",
+        "on:outlets",
+        "hold:outlets",
+        "off:outlets",
+        "plug:D01:SUP.1",
+        "on:test",
+        "hold:test",
+    ];
+    let at = |id: &&str| {
+        steps.iter().position(|step| step == id).unwrap_or_else(|| panic!("no {id} in {steps:#?}"))
+    };
+    let places: Vec<usize> = way.iter().map(at).collect();
+    assert!(places.is_sorted(), "{steps:#?}");
+    // The wall is told by the acts that switch, and by no other.
+    assert!(!steps.iter().any(|step| step.starts_with("plug:M01:WALL")), "{steps:#?}");
+}

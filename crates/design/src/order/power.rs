@@ -2,7 +2,7 @@
 
 use rig::{Device, LeadClass, PortRef, Role};
 
-use super::{Stage, names};
+use super::stage::{Stage, names};
 use crate::{Design, Lead, Making, outlet_words};
 
 pub(super) fn mains(design: &Design) -> Stage {

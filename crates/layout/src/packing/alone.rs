@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use quantity::Length;
 use rig::geometry::BoxClass;
 
-use super::Hopeless;
 use super::position::{Nowhere, nowhere};
+use super::why::Hopeless;
 use crate::model::{Cell, Choice, Flat, Item, Model, Surface};
 use crate::verify::tape;
 

@@ -1,8 +1,8 @@
 //! Bodies that share one deck and cannot be packed on it.
 
-use super::Hopeless;
 use super::alone::mm;
 use super::order::Search;
+use super::why::Hopeless;
 use crate::model::Model;
 
 /// More bodies than this are not packed exhaustively.

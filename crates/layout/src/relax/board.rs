@@ -5,7 +5,7 @@ use quantity::Length;
 use rig::geometry::standing;
 use rig::{Board, Deck, Known, Rect, Rig, Role};
 
-use super::{Told, Tried, WOULD};
+use super::tried::{Told, Tried, WOULD};
 use crate::{Config, Input};
 
 /// How much wider and deeper the board may have to be, in millimetres.

@@ -4,7 +4,7 @@ use finding::{Change, Field, Value};
 use quantity::Length;
 use rig::{Device, FLOOR, Place, Rig, Role};
 
-use super::{Told, Tried};
+use super::tried::{Told, Tried};
 use crate::{Config, Freedom, Input};
 
 /// Room between the board and what stands on the floor beside it, and between such things. *Common practice, no source.*

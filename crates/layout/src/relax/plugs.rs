@@ -4,7 +4,7 @@ use quantity::Length;
 use rig::geometry::lead_ends;
 use rig::{PlugKind, PlugSpec, Rig};
 
-use super::{Told, Tried};
+use super::tried::{Told, Tried};
 use crate::model::{Model, put};
 use crate::{Config, Freedom, Input};
 

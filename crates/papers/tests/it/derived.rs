@@ -139,31 +139,6 @@ fn a_lead_is_plugged_before_the_neighbour_that_would_be_in_the_way() {
     let plug = at(&format!("plug:{}:FUZ.OUT", lead.tag));
     assert!(plug < at("fix:OCT").max(at("fix:FUZ")), "FUZ.OUT is plugged before the second of the two");
     assert!(at("hold:outlets") < at("fix:TUN"), "outlets are metered before anything is plugged");
-    let mains = design.leads.iter().filter(|lead| lead.class == rig::LeadClass::Mains);
-    for end in
-        mains.flat_map(|lead| lead.ends.iter().map(move |end| (lead, end))).filter(|(_, end)| end.has_plug())
-    {
-        let (lead, port) = (end.0, &end.1.port);
-        let inside = design.rig.device(&port.device).is_some_and(|device| !device.outside);
-        if inside && !port.port.is_empty() {
-            let plugged = at(&format!("plug:{}:{port}", lead.tag));
-            assert!(plugged < at("hold:mains"), "{} is in before the mains is looked at", lead.tag);
-        }
-    }
-    let way = [
-        "hold:mains",
-        "on:outlets",
-        "hold:outlets",
-        "off:outlets",
-        "on:front",
-        "hold:front",
-        "off:front",
-        "on:test",
-    ];
-    assert!(
-        way.windows(2).all(|pair| at(pair[0]) < at(pair[1])),
-        "mains is on where it is needed and off between"
-    );
     for lead in design.leads.iter().filter(|lead| lead.class.is_supply() && lead.ends.len() == 2) {
         let place = |device: &str| design.rig.device(device).and_then(|device| device.place.as_ref());
         if place(&lead.to().port.device).is_some_and(|place| place.deck == "front") {
