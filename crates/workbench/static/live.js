@@ -2,7 +2,7 @@
 // @ts-check
 import { ask, every, fieldsOf, isChord, isField, on, one, within } from "./hands.js";
 import { gone, there } from "./there.js";
-import { again, anyOpen, carry, isOpen, sending, typed, wasRefused } from "./typed.js";
+import { again, anyOpen, carry, isOpen, isUnderway, sending, typed, wasRefused } from "./typed.js";
 
 /** @typedef {{ id: string, hash: string, html: string }} Fragment */
 /** @typedef {{ revision: number, here: string, said: string | null, later: boolean, fragments: Fragment[] }} Answer */
@@ -245,6 +245,7 @@ export function live() {
     const form = /** @type {HTMLFormElement} */ (event.target);
     if (!form.hasAttribute("data-live")) return;
     event.preventDefault();
+    if (isUnderway(form)) return;
     send(form.getAttribute("action") || "", fieldsOf(form), form).then((made) => {
       if (!made) return;
       if (form.hasAttribute("data-clear")) form.reset();

@@ -92,6 +92,14 @@ export const wasRefused = (form) => refused.set(form, textOf(form));
 /** Forms that are saved when they are left: those of one value, or of one place. @param {HTMLFormElement | null | undefined} form */
 const isLeft = (form) => !!form?.matches("form.field[data-live]:not([data-clear]), form.place[data-live]:not([data-clear])");
 
+/** Whether one of its fields has the focus. @param {HTMLFormElement} form @param {Element | null} at */
+const holds = (form, at) => isField(at) && form.contains(at);
+/** Whether all that is new in it is on its way. @param {HTMLFormElement} form */
+export function isUnderway(form) {
+  const all = [...open].filter((el) => el.form === form);
+  return all.length > 0 && all.every((el) => underway.get(el) === el.value);
+}
+
 /** Sends what a form holds, if it holds anything new that can be meant. @param {HTMLFormElement} form */
 function leave(form) {
   const fresh = [...open].some((el) => el.form === form && underway.get(el) !== el.value);
@@ -103,7 +111,7 @@ function leave(form) {
 export function again() {
   const at = document.activeElement;
   for (const form of new Set([...open].map((el) => el.form))) {
-    if (form && isLeft(form) && !form.contains(at)) leave(form);
+    if (form && isLeft(form) && !holds(form, at)) leave(form);
   }
 }
 
@@ -125,9 +133,8 @@ export function typed() {
     const form = el.form;
     // What arrived while it was held.
     if (form?.hasAttribute("data-live") && !open.has(el) && el.nodeName === "INPUT" && !/checkbox|radio/.test(el.type)) el.value = saidOf(el);
-    const to = /** @type {Node | null} */ (event.relatedTarget);
-    // After the event: a button of the same form that was pressed sends it itself.
-    if (form && isLeft(form) && !(to && form.contains(to))) setTimeout(() => leave(form));
+    const to = /** @type {Element | null} */ (event.relatedTarget);
+    if (form && isLeft(form) && !holds(form, to)) setTimeout(() => leave(form));
   });
   try {
     const kept = JSON.parse(sessionStorage.getItem(shelf()) || "[]");
