@@ -68,7 +68,7 @@ fn fresh(records: &Path, why: &str) -> Result<(Connection, Option<String>), Stor
 /// The first name that is free for a damaged journal.
 fn free(records: &Path) -> PathBuf {
     let name = |number: usize| records.join(format!("journal-damaged-{number}.sqlite"));
-    let number = (1..).find(|number| name(*number).symlink_metadata().is_err()).unwrap_or(0);
+    let number = (1..=9999).find(|number| name(*number).symlink_metadata().is_err()).unwrap_or(0);
     name(number)
 }
 
