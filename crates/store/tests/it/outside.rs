@@ -108,10 +108,8 @@ fn an_edit_is_made_anew_on_what_was_saved_while_it_was_made() {
             let base = store.state("ferry").expect("state").revision;
             let acts = (1..=saves).map(|number| Act::Save(save(number)));
             // Bringing back is an exchange too, and nobody saves in that one here.
-            let acts: Vec<Act> = match at_swap {
-                true => acts.flat_map(|act| [act, Act::Nothing]).collect(),
-                false => acts.collect(),
-            };
+            let acts: Vec<Act> =
+                if at_swap { acts.flat_map(|act| [act, Act::Nothing]).collect() } else { acts.collect() };
             *if at_swap { &disk.at_swap } else { &disk.at_write }.lock().expect("acts") = acts;
             let mut seen = Vec::new();
             let made = store.edit_anew("ferry", base, "retitle", |text| {
