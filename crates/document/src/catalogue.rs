@@ -113,7 +113,7 @@ impl Catalogue {
         paths.sort();
         let mut problems = Vec::new();
         for path in paths {
-            let text = String::from_utf8_lossy(&std::fs::read(&path)?).into_owned();
+            let text = String::from_utf8_lossy(&crate::edit::read_plain(&path)?).into_owned();
             problems.extend(self.add(offset, File { name: path.display().to_string(), text }));
         }
         Ok(problems)

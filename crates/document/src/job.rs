@@ -171,7 +171,8 @@ fn resolved(
 }
 
 pub(crate) fn read_file(path: &Path) -> Result<String, ReadError> {
-    let bytes = std::fs::read(path).map_err(|error| ReadError::File { path: path.to_path_buf(), error })?;
+    let bytes =
+        crate::edit::read_plain(path).map_err(|error| ReadError::File { path: path.to_path_buf(), error })?;
     String::from_utf8(bytes).map_err(|error| {
         let bytes = error.as_bytes();
         let hint = match bytes {

@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use document::edit::Disk;
+use document::edit::{Disk, Replaced, read_plain_text, replace_on};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::history::{Entry, EntryKind, State, entries, stacks};
-use crate::{Store, StoreError, hash};
+use crate::{STOCK, Store, StoreError, hash};
 
 /// Undo or redo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,7 +33,7 @@ impl Store {
     pub fn state(&self, job: &str) -> Result<State, StoreError> {
         let path = self.document(job)?;
         let text = read(&path, job)?;
-        let journal = self.journal();
+        let journal = self.journal()?;
         if last_hash(&journal, job)?.as_deref() == Some(hash::of(&text).as_str()) {
             return state_of(&journal, job, text);
         }
@@ -41,7 +41,7 @@ impl Store {
         // The text is not the one the journal knows: take the turn, so that a write in progress ends first.
         let _turn = self.turn()?;
         let text = read(&path, job)?;
-        let journal = self.journal();
+        let journal = self.journal()?;
         adopt(&journal, job, &text)?;
         state_of(&journal, job, text)
     }
@@ -49,7 +49,8 @@ impl Store {
     /// Makes one named edit on the text of revision `base`.
     ///
     /// `make` gives the new text, or says why it cannot. An edit made on another revision than the one in
-    /// force is refused. An edit that changes nothing leaves no entry.
+    /// force is refused, and so is one that another program overtakes by saving the document meanwhile. An edit that
+    /// changes nothing leaves no entry.
     pub fn edit(
         &self,
         job: &str,
@@ -57,33 +58,66 @@ impl Store {
         name: &str,
         make: impl FnOnce(&str) -> Result<String, String>,
     ) -> Result<Written, StoreError> {
+        let mut make = Some(make);
+        let mut once = |text: &str| match make.take() {
+            Some(make) => make(text),
+            None => Err("the edit was made already".to_owned()),
+        };
+        self.change(job, base, name, 1, &mut once)
+    }
+
+    /// [`Store::edit`] for an edit that can be made anew: where another program saves the document while it is made, it
+    /// is made again on what was saved, a few times.
+    pub fn edit_anew(
+        &self,
+        job: &str,
+        base: u64,
+        name: &str,
+        mut make: impl FnMut(&str) -> Result<String, String>,
+    ) -> Result<Written, StoreError> {
+        self.change(job, base, name, TRIES, &mut make)
+    }
+
+    fn change(
+        &self,
+        job: &str,
+        base: u64,
+        name: &str,
+        tries: usize,
+        make: &mut dyn FnMut(&str) -> Result<String, String>,
+    ) -> Result<Written, StoreError> {
         let path = self.document(job)?;
         let _turn = self.turn()?;
-        let text = read(&path, job)?;
-        let journal = self.journal();
-        adopt(&journal, job, &text)?;
-        let now = state_of(&journal, job, text)?;
+        let journal = self.journal()?;
+        let mut now = found(&journal, &path, job)?;
         if now.revision != base {
             return Err(StoreError::Stale { base, now: now.revision });
         }
-        let after = make(&now.text).map_err(StoreError::Refused)?;
-        if after == now.text {
-            return Ok(Written { state: now, name: name.to_owned(), doubt: None });
+        self.is_inside(&path)?;
+        for _ in 0..tries {
+            let after = make(&now.text).map_err(StoreError::Refused)?;
+            if after == now.text {
+                return Ok(Written { state: now, name: name.to_owned(), doubt: None });
+            }
+            let row =
+                Row { job, kind: EntryKind::Edit, name, target: None, before: &now.text, after: &after };
+            if let Some(written) = write(&*self.disk, &journal, &path, &row)? {
+                return Ok(written);
+            }
+            now = found(&journal, &path, job)?;
         }
-        write(
-            &*self.disk,
-            &journal,
-            &path,
-            &Row { job, kind: EntryKind::Edit, name, target: None, before: &now.text, after: &after },
-        )
+        Err(match tries {
+            1 => StoreError::Stale { base, now: now.revision },
+            _ => StoreError::Overtaken { path, tries },
+        })
     }
 
     /// Takes the last edit back or makes it again.
     pub fn step(&self, job: &str, base: Option<u64>, direction: Direction) -> Result<Written, StoreError> {
         let path = self.document(job)?;
         let _turn = self.turn()?;
+        let journal = self.journal()?;
         let text = read(&path, job)?;
-        let journal = self.journal();
         adopt(&journal, job, &text)?;
         let list = entries(&journal, job)?;
         let now = revision(&list);
@@ -98,28 +132,29 @@ impl Store {
             Direction::Forth => (EntryKind::Redo, undone.last(), "after"),
         };
         let target = *target.ok_or(StoreError::Nothing(kind.word()))?;
+        self.is_inside(&path)?;
         let (name, after): (String, String) = journal.query_row(
             &format!("SELECT name, {column} FROM entry WHERE id = ?1"),
             [target],
             |row| Ok((row.get(0)?, row.get(1)?)),
         )?;
-        write(
-            &*self.disk,
-            &journal,
-            &path,
-            &Row { job, kind, name: &name, target: Some(target), before: &text, after: &after },
-        )
+        let row = Row { job, kind, name: &name, target: Some(target), before: &text, after: &after };
+        match write(&*self.disk, &journal, &path, &row)? {
+            Some(written) => Ok(written),
+            // What would be taken back now is what the other program saved, which nobody asked for.
+            None => Err(StoreError::Stale { base: now, now: found(&journal, &path, job)?.revision }),
+        }
     }
 
     /// Every entry of a job's journal, oldest first.
     pub fn history(&self, job: &str) -> Result<Vec<Entry>, StoreError> {
-        entries(&self.journal(), job)
+        entries(&*self.journal()?, job)
     }
 
     /// Settles what a crash left pending: the document's hash says whether the write came through.
     pub(crate) fn settle(&self) -> Result<(), StoreError> {
         let _turn = self.turn()?;
-        let journal = self.journal();
+        let journal = self.journal()?;
         let jobs: Vec<String> = {
             let mut statement =
                 journal.prepare("SELECT DISTINCT job FROM entry WHERE state = 'pending' ORDER BY job")?;
@@ -127,31 +162,47 @@ impl Store {
             rows.collect::<Result<_, _>>()?
         };
         for job in jobs {
-            let there = self.document(&job).ok().and_then(|path| std::fs::read_to_string(path).ok());
+            let there = self.document(&job).ok().and_then(|path| read_plain_text(&path).ok());
             settle(&journal, &job, there.as_deref())?;
         }
-        drop(journal);
-        self.sweep();
-        Ok(())
+        for job in self.jobs().unwrap_or_default() {
+            self.sweep(&journal, &job.name)?;
+        }
+        self.sweep(&journal, STOCK)
     }
 
-    /// Takes temporary files away that a crash left beside documents. Called while holding the turn, so none
-    /// of them is being written.
-    fn sweep(&self) {
-        for job in self.jobs().unwrap_or_default() {
-            let Ok(entries) = std::fs::read_dir(self.folder().join(&job.name)) else { continue };
-            for entry in entries.flatten() {
-                let name = entry.file_name().to_string_lossy().into_owned();
-                let middle =
-                    name.strip_prefix(".rig.toml.").and_then(|rest| rest.strip_suffix(".new")).unwrap_or("");
-                if !middle.is_empty() && middle.bytes().all(|byte| byte.is_ascii_digit()) {
-                    // Best effort: a file that stays does no harm.
-                    let _ = std::fs::remove_file(entry.path());
+    /// Takes temporary files away that a crash left beside a document. Called while holding the turn, so none of them
+    /// is being written. One that holds what another program saved in the instant of an edit goes into the journal
+    /// first.
+    fn sweep(&self, journal: &Connection, job: &str) -> Result<(), StoreError> {
+        let path = self.document(job)?;
+        let path = std::fs::canonicalize(&path).unwrap_or(path);
+        let (Some(folder), Some(document)) = (path.parent(), path.file_name()) else { return Ok(()) };
+        let begin = format!(".{}.", document.to_string_lossy());
+        let Ok(there) = std::fs::read_dir(folder) else { return Ok(()) };
+        for entry in there.flatten() {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let middle = name.strip_prefix(&begin).and_then(|rest| rest.strip_suffix(".new")).unwrap_or("");
+            if middle.is_empty() || !middle.bytes().all(|byte| byte.is_ascii_digit()) {
+                continue;
+            }
+            if let Ok(text) = read_plain_text(&entry.path())
+                && !is_known(journal, job, &text)?
+            {
+                keep(journal, job, &text)?;
+                if let Ok(now) = read(&path, job) {
+                    adopt(journal, job, &now)?;
                 }
             }
+            // Best effort: a file that stays does no harm.
+            let _ = std::fs::remove_file(entry.path());
         }
+        Ok(())
     }
 }
+
+/// How often an edit is made anew on what another program saved meanwhile.
+pub(crate) const TRIES: usize = 4;
 
 /// One row to write.
 struct Row<'a> {
@@ -187,10 +238,23 @@ fn insert(journal: &Connection, row: &Row<'_>, state: &str) -> Result<i64, Store
 ///
 /// The answer says what is in the file: an error of the file means that it is as it was, and whatever goes wrong after
 /// the file was moved is told as a doubt, or as [`StoreError::Unnoted`] where the journal could not be told.
-fn write(disk: &dyn Disk, journal: &Connection, path: &Path, row: &Row<'_>) -> Result<Written, StoreError> {
+/// `None` where another program saved the document meanwhile: what it saved is in the file or in the journal.
+fn write(
+    disk: &dyn Disk,
+    journal: &Connection,
+    path: &Path,
+    row: &Row<'_>,
+) -> Result<Option<Written>, StoreError> {
     let id = insert(journal, row, "pending")?;
-    let landed = match document::edit::write_on(disk, path, row.after) {
-        Ok(landed) => landed,
+    let landed = match replace_on(disk, path, row.before, row.after) {
+        Ok(Replaced::Landed(landed)) => landed,
+        Ok(Replaced::Overtaken { taken }) => {
+            mark(journal, id, "void")?;
+            for text in taken {
+                keep(journal, row.job, &text)?;
+            }
+            return Ok(None);
+        }
         Err(error) => {
             // A row that stays pending is settled by what is in the file: then it is void too.
             let _ = mark(journal, id, "void");
@@ -199,7 +263,24 @@ fn write(disk: &dyn Disk, journal: &Connection, path: &Path, row: &Row<'_>) -> R
     };
     mark(journal, id, "done").map_err(StoreError::Unnoted)?;
     let state = state_of(journal, row.job, row.after.to_owned())?;
-    Ok(Written { state, name: row.name.to_owned(), doubt: landed.doubt() })
+    Ok(Some(Written { state, name: row.name.to_owned(), doubt: landed.doubt() }))
+}
+
+/// The document as it stands now, with what another program did to it noted. Called while holding the turn.
+fn found(journal: &Connection, path: &Path, job: &str) -> Result<State, StoreError> {
+    let text = read(path, job)?;
+    adopt(journal, job, &text)?;
+    state_of(journal, job, text)
+}
+
+/// Whether a text is in the journal, or the beginning of one whose writing was cut short.
+fn is_known(journal: &Connection, job: &str, text: &str) -> Result<bool, StoreError> {
+    Ok(journal.query_row(
+        "SELECT EXISTS (SELECT 1 FROM entry WHERE job = ?1 AND
+            (before = ?2 OR substr(after, 1, length(?2)) = ?2))",
+        [job, text],
+        |row| row.get(0),
+    )?)
 }
 
 fn mark(journal: &Connection, id: i64, state: &str) -> rusqlite::Result<()> {
@@ -241,17 +322,18 @@ fn adopt(journal: &Connection, job: &str, text: &str) -> Result<(), StoreError> 
                 "done",
             )?;
         }
-        Some(last) if last != text => {
-            let name = "changed by another program";
-            insert(
-                journal,
-                &Row { job, kind: EntryKind::Foreign, name, target: None, before: &last, after: text },
-                "done",
-            )?;
-        }
+        Some(last) if last != text => keep(journal, job, text)?,
         Some(_) => {}
     }
     Ok(())
+}
+
+/// Notes a text that another program saved. Called while holding the turn.
+pub(crate) fn keep(journal: &Connection, job: &str, text: &str) -> Result<(), StoreError> {
+    let before = last_text(journal, job)?.unwrap_or_default();
+    let name = "changed by another program";
+    let row = Row { job, kind: EntryKind::Foreign, name, target: None, before: &before, after: text };
+    insert(journal, &row, "done").map(drop)
 }
 
 fn last_hash(journal: &Connection, job: &str) -> Result<Option<String>, StoreError> {
@@ -289,7 +371,7 @@ fn state_of(journal: &Connection, job: &str, text: String) -> Result<State, Stor
 }
 
 fn read(path: &Path, job: &str) -> Result<String, StoreError> {
-    match std::fs::read_to_string(path) {
+    match read_plain_text(path) {
         Ok(text) => Ok(text),
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Err(StoreError::NoJob(job.to_owned())),
         Err(error) => Err(StoreError::file(path, error)),

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+const ALLOWED: &str = "Allowed are letters a to z, digits, points, hyphens and underscores, at most 80 of them, with a letter or digit first and no point last; the title of a job may hold anything";
+
 /// Why the store could not do what was asked.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
@@ -14,7 +16,7 @@ pub enum StoreError {
         error: std::io::Error,
     },
     /// The journal could not be read or written.
-    #[error("the journal: {0}")]
+    #[error("the journal: {0}{hint}", hint = hint(.0))]
     Journal(#[from] rusqlite::Error),
     /// The document was written, and then the journal could not be.
     #[error("the document is written, but the journal could not say so yet: {0}")]
@@ -22,11 +24,14 @@ pub enum StoreError {
     /// There is no such job.
     #[error("the shop has no job `{0}`")]
     NoJob(String),
-    /// A name that would leave the shop folder, or that no file system likes.
-    #[error(
-        "`{0}` cannot be the name of a job: letters, digits, points, hyphens and underscores, not beginning with a point"
-    )]
-    Name(String),
+    /// A name that no job can have.
+    #[error("`{name}` cannot be the name of a job: {why}. {ALLOWED}")]
+    Name {
+        /// The name.
+        name: String,
+        /// What is wrong with it.
+        why: &'static str,
+    },
     /// There is a job of that name already.
     #[error("the shop has a job `{0}` already")]
     Taken(String),
@@ -39,6 +44,44 @@ pub enum StoreError {
         base: u64,
         /// The revision in force.
         now: u64,
+    },
+    /// Another program saved the document each time the edit was made.
+    #[error(
+        "another program saved `{path}` each of the {tries} times this edit was made; what it saved stands, the edit was not made"
+    )]
+    Overtaken {
+        /// The document.
+        path: PathBuf,
+        /// How often it was tried.
+        tries: usize,
+    },
+    /// Another program has the turn and does not give it back.
+    #[error(
+        "another program is writing in this shop and has kept its turn (`{path}`) for {seconds} s; nothing was written. Try again, or end that program"
+    )]
+    Busy {
+        /// The lock.
+        path: PathBuf,
+        /// How long was waited.
+        seconds: f64,
+    },
+    /// The folder, or its records, are no longer what was opened.
+    #[error(
+        "{what}; nothing was written. Put it back where it was, or end the program and start it anew with the folder’s present place"
+    )]
+    Gone {
+        /// What happened.
+        what: String,
+    },
+    /// The document is a link to a file outside of the shop.
+    #[error(
+        "`{path}` leads out of the shop folder, to `{to}`, and is not written; put the file itself into the shop to work on it here"
+    )]
+    Outside {
+        /// The document.
+        path: PathBuf,
+        /// Where it leads.
+        to: PathBuf,
     },
     /// There is nothing to undo or redo.
     #[error("there is nothing to {0}")]
@@ -54,5 +97,14 @@ pub enum StoreError {
 impl StoreError {
     pub(crate) fn file(path: &Path, error: std::io::Error) -> Self {
         Self::File { path: path.to_path_buf(), error }
+    }
+}
+
+/// What to do about a journal that turns out to be damaged while it is open.
+fn hint(error: &rusqlite::Error) -> &'static str {
+    if crate::damage::is_damage(error) {
+        ". Nothing was written. End the program and start it again: it keeps the damaged journal aside and begins a new one"
+    } else {
+        ""
     }
 }

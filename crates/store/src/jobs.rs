@@ -1,10 +1,14 @@
 //! The jobs of a shop.
 
-use document::edit::Editor;
+use document::edit::{Editor, Replaced, read_plain_text, replace_on};
 use document::format::CATALOGUE;
 use finding::Edit;
 
-use crate::{STOCK, Store, StoreError};
+use crate::edit::{TRIES, keep};
+use crate::{STOCK, Store, StoreError, names};
+
+/// Under what name texts of the shop's own catalogue are journaled, where one was overwritten.
+const KINDS: &str = "~kinds";
 
 /// One job folder.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -13,24 +17,15 @@ pub struct JobEntry {
     pub name: String,
 }
 
-/// Whether a name may be a job's: it never leaves the shop folder.
-pub(crate) fn check_name(name: &str) -> Result<(), StoreError> {
-    let fits = !name.is_empty()
-        && name.len() <= 80
-        && !name.starts_with('.')
-        && name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.'));
-    if fits { Ok(()) } else { Err(StoreError::Name(name.to_owned())) }
-}
-
 impl Store {
     /// Every folder with a `rig.toml`, in name order.
     pub fn jobs(&self) -> Result<Vec<JobEntry>, StoreError> {
+        self.is_whole()?;
         let mut jobs = Vec::new();
-        let entries =
-            std::fs::read_dir(self.folder()).map_err(|error| StoreError::file(self.folder(), error))?;
-        for entry in entries.flatten() {
-            let name = entry.file_name().to_string_lossy().into_owned();
-            if check_name(&name).is_ok() && entry.path().join("rig.toml").is_file() {
+        for name in self.names()? {
+            // A pipe in the place of a document is a job too: its page says what is wrong with it.
+            let path = self.folder().join(&name).join("rig.toml");
+            if names::check(&name).is_ok() && path.metadata().is_ok_and(|found| !found.is_dir()) {
                 jobs.push(JobEntry { name });
             }
         }
@@ -38,11 +33,23 @@ impl Store {
         Ok(jobs)
     }
 
+    fn names(&self) -> Result<Vec<String>, StoreError> {
+        let there = std::fs::read_dir(self.folder());
+        let there = there.map_err(|error| StoreError::file(self.folder(), error))?;
+        Ok(there.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned()).collect())
+    }
+
     /// Makes a job with this document.
     pub fn create(&self, job: &str, text: &str) -> Result<(), StoreError> {
+        names::check_new(job)?;
         let path = self.document(job)?;
         let _turn = self.turn()?;
-        if path.exists() {
+        // On many disks names that differ by case alone are one name.
+        let alike = self.names()?.into_iter().find(|there| there != job && there.eq_ignore_ascii_case(job));
+        if let Some(alike) = alike {
+            return Err(StoreError::Taken(alike));
+        }
+        if path.symlink_metadata().is_ok() {
             return Err(StoreError::Taken(job.to_owned()));
         }
         let folder = self.folder().join(job);
@@ -56,7 +63,7 @@ impl Store {
     pub fn begin_stock(&self) -> Result<(), StoreError> {
         let path = self.document(STOCK)?;
         let _turn = self.turn()?;
-        if path.exists() {
+        if path.symlink_metadata().is_ok() {
             return Ok(());
         }
         self.put(&path, document::EMPTY_STOCK)
@@ -94,15 +101,25 @@ impl Store {
         let folder = self.folder().join("catalogue");
         std::fs::create_dir_all(&folder).map_err(|error| StoreError::file(&folder, error))?;
         let path = folder.join("own.toml");
-        let before = match std::fs::read_to_string(&path) {
-            Ok(text) => text,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-                "# Kinds this workshop measured.\n".to_owned()
+        for _ in 0..TRIES {
+            if path.symlink_metadata().is_err() {
+                self.put(&path, "# Kinds this workshop measured.\n")?;
             }
-            Err(error) => return Err(StoreError::file(&path, error)),
-        };
-        let after = Editor::of(&CATALOGUE, &before).and_then(|editor| editor.make(kind));
-        let after = after.map_err(|error| StoreError::Refused(error.to_string()))?;
-        self.put(&path, &after.text())
+            self.is_inside(&path)?;
+            let before = read_plain_text(&path).map_err(|error| StoreError::file(&path, error))?;
+            let after = Editor::of(&CATALOGUE, &before).and_then(|editor| editor.make(kind));
+            let after = after.map_err(|error| StoreError::Refused(error.to_string()))?;
+            let replaced = replace_on(&*self.disk, &path, &before, &after.text());
+            match replaced.map_err(|error| StoreError::file(&path, error))? {
+                Replaced::Landed(_) => return Ok(()),
+                Replaced::Overtaken { taken } => {
+                    let journal = self.journal()?;
+                    for text in taken {
+                        keep(&journal, KINDS, &text)?;
+                    }
+                }
+            }
+        }
+        Err(StoreError::Overtaken { path, tries: TRIES })
     }
 }

@@ -8,31 +8,48 @@
 //! *pending*; the new text goes to a temporary file, is flushed, moved over the document, and the folder is
 //! flushed; the row is marked *done*. What is found *pending* later is settled by the document's hash: the text on disk
 //! decides, whatever a call answered.
+//!
+//! Other programs do not know the lock. So the document is compared right before its text is exchanged, and what the
+//! exchange took out is compared once more: a text that another program saved in that instant goes back into the file,
+//! and the edit is made anew on it or refused. Nothing that was saved is missing from both the file and the journal.
 
+mod damage;
 mod edit;
 mod error;
 mod hash;
 mod history;
 mod jobs;
+mod names;
 mod revision;
 mod schema;
 mod ticks;
+mod turn;
+mod whole;
 
 pub use edit::{Direction, Written};
 pub use error::StoreError;
 pub use history::{Entry, EntryKind, State};
 pub use jobs::JobEntry;
+pub use names::check as check_job_name;
 pub use revision::{Revision, RevisionEntry};
 pub use ticks::Tick;
 
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard};
+use std::time::Duration;
 
 use document::edit::{Disk, SystemDisk};
 use rusqlite::Connection;
 
+use turn::PATIENCE;
+use whole::Identity;
+
 /// The name under which the shop's stock of cable is journaled: no job can have it.
 pub const STOCK: &str = "~stock";
+
+/// The folder of records within a shop folder, and the journal in it.
+const RECORDS: &str = ".boardwright";
+const JOURNAL: &str = "journal.sqlite";
 
 /// A shop folder, opened.
 #[derive(Debug)]
@@ -40,6 +57,10 @@ pub struct Store {
     folder: PathBuf,
     journal: Mutex<Connection>,
     disk: Box<dyn Disk>,
+    /// What the journal's file was when it was opened.
+    identity: Identity,
+    patience: Duration,
+    told: Option<String>,
 }
 
 impl Store {
@@ -50,11 +71,26 @@ impl Store {
 
     /// Opens a shop folder whose documents are written by the given disk.
     pub fn open_on(folder: &Path, disk: Box<dyn Disk>) -> Result<Self, StoreError> {
-        let records = folder.join(".boardwright");
+        Self::open_with(folder, disk, PATIENCE)
+    }
+
+    /// Opens a shop folder and says how long to wait where another program is writing.
+    pub fn open_with(folder: &Path, disk: Box<dyn Disk>, patience: Duration) -> Result<Self, StoreError> {
+        let records = folder.join(RECORDS);
         std::fs::create_dir_all(&records).map_err(|error| StoreError::file(&records, error))?;
-        let journal = Connection::open(records.join("journal.sqlite"))?;
-        schema::prepare(&journal)?;
-        let store = Self { folder: folder.to_path_buf(), journal: Mutex::new(journal), disk };
+        let turn = turn::take(folder, patience)?;
+        let (journal, told) = damage::open(&records)?;
+        drop(turn);
+        let identity = Identity::of(&records.join(JOURNAL))
+            .map_err(|error| StoreError::file(&records.join(JOURNAL), error))?;
+        let store = Self {
+            folder: folder.to_path_buf(),
+            journal: Mutex::new(journal),
+            disk,
+            identity,
+            patience,
+            told,
+        };
         store.settle()?;
         Ok(store)
     }
@@ -64,36 +100,37 @@ impl Store {
         &self.folder
     }
 
+    /// What the person should know of how the shop was opened: that its journal was damaged, and what became of it.
+    pub fn told(&self) -> Option<&str> {
+        self.told.as_deref()
+    }
+
     /// The file with a job's document.
     pub fn document(&self, job: &str) -> Result<PathBuf, StoreError> {
+        self.is_whole()?;
         if job == STOCK {
             return Ok(self.folder.join("stock.toml"));
         }
-        jobs::check_name(job)?;
+        names::check(job)?;
         Ok(self.folder.join(job).join("rig.toml"))
     }
 
     /// Writes a file of the shop.
     fn put(&self, path: &Path, text: &str) -> Result<(), StoreError> {
+        self.is_inside(path)?;
         let landed = document::edit::write_on(&*self.disk, path, text);
         landed.map(drop).map_err(|error| StoreError::file(path, error))
     }
 
-    fn journal(&self) -> MutexGuard<'_, Connection> {
+    fn journal(&self) -> Result<MutexGuard<'_, Connection>, StoreError> {
+        self.is_whole()?;
         // A thread that panicked while it held the lock left at most an open transaction, which rolled back.
-        self.journal.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+        Ok(self.journal.lock().unwrap_or_else(std::sync::PoisonError::into_inner))
     }
 
     /// The turn to write: held until the returned file is dropped.
     fn turn(&self) -> Result<std::fs::File, StoreError> {
-        let path = self.folder.join(".boardwright/lock");
-        let file = std::fs::OpenOptions::new()
-            .create(true)
-            .truncate(false)
-            .write(true)
-            .open(&path)
-            .map_err(|error| StoreError::file(&path, error))?;
-        file.lock().map_err(|error| StoreError::file(&path, error))?;
-        Ok(file)
+        self.is_whole()?;
+        turn::take(&self.folder, self.patience)
     }
 }

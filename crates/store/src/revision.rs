@@ -41,7 +41,7 @@ impl Store {
         frozen: &Revision,
     ) -> Result<(), StoreError> {
         self.document(job)?;
-        let added = self.journal().execute(
+        let added = self.journal()?.execute(
             "INSERT OR IGNORE INTO revision (job, letter, why, by, text, kinds, settings, program)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
             params![job, letter, why, by, frozen.text, frozen.kinds, frozen.settings, frozen.program],
@@ -53,7 +53,7 @@ impl Store {
     /// is there stays.
     pub fn freeze_prices(&self, job: &str, letter: &str, text: &str) -> Result<(), StoreError> {
         self.revision(job, letter)?;
-        self.journal().execute(
+        self.journal()?.execute(
             "INSERT OR IGNORE INTO revision_price (job, letter, text) VALUES (?1, ?2, ?3)",
             params![job, letter, text],
         )?;
@@ -62,7 +62,7 @@ impl Store {
 
     /// The price file of a frozen revision; `None` where it was frozen without one.
     pub fn revision_prices(&self, job: &str, letter: &str) -> Result<Option<String>, StoreError> {
-        let journal = self.journal();
+        let journal = self.journal()?;
         Ok(journal
             .prepare_cached("SELECT text FROM revision_price WHERE job = ?1 AND letter = ?2")?
             .query_row([job, letter], |row| row.get(0))
@@ -71,7 +71,7 @@ impl Store {
 
     /// The revisions of a job, oldest first.
     pub fn revisions(&self, job: &str) -> Result<Vec<RevisionEntry>, StoreError> {
-        let journal = self.journal();
+        let journal = self.journal()?;
         let mut statement = journal
             .prepare_cached("SELECT letter, why, by, at FROM revision WHERE job = ?1 ORDER BY rowid")?;
         let rows = statement.query_map([job], |row| {
@@ -82,7 +82,7 @@ impl Store {
 
     /// What a revision froze.
     pub fn revision(&self, job: &str, letter: &str) -> Result<Revision, StoreError> {
-        let journal = self.journal();
+        let journal = self.journal()?;
         let found = journal
             .prepare_cached(
                 "SELECT text, kinds, settings, program FROM revision WHERE job = ?1 AND letter = ?2",

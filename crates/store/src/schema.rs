@@ -4,7 +4,7 @@ use rusqlite::Connection;
 
 /// Makes the tables that are missing. Write-ahead logging with full flushing: a row that was committed is on disk.
 pub(crate) fn prepare(journal: &Connection) -> rusqlite::Result<()> {
-    journal.busy_timeout(std::time::Duration::from_secs(10))?;
+    journal.busy_timeout(std::time::Duration::from_millis(2500))?;
     journal.pragma_update(None, "journal_mode", "WAL")?;
     journal.pragma_update(None, "synchronous", "FULL")?;
     journal.execute_batch(

@@ -21,7 +21,7 @@ impl Store {
     /// Sets or takes away a tick.
     pub fn tick(&self, job: &str, step: &str, done: bool, by: Option<&str>) -> Result<(), StoreError> {
         self.document(job)?;
-        self.journal().execute(
+        self.journal()?.execute(
             "INSERT INTO tick (job, step, done, by) VALUES (?1, ?2, ?3, ?4)
              ON CONFLICT (job, step) DO UPDATE SET done = excluded.done, by = excluded.by, at = strftime('%Y-%m-%dT%H:%M:%SZ', 'now')",
             params![job, step, done, by],
@@ -31,7 +31,7 @@ impl Store {
 
     /// The ticks of a job, by step.
     pub fn ticks(&self, job: &str) -> Result<Vec<Tick>, StoreError> {
-        let journal = self.journal();
+        let journal = self.journal()?;
         let mut statement =
             journal.prepare_cached("SELECT step, done, by, at FROM tick WHERE job = ?1 ORDER BY step")?;
         let rows = statement.query_map([job], |row| {

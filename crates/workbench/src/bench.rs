@@ -9,12 +9,15 @@ use document::{Files, Job, Problem};
 use drawing::Drawing;
 use finding::{Edit, Finding};
 use store::{State, Store, StoreError, Written};
-use tokio::sync::broadcast;
+use tokio::sync::{Semaphore, broadcast};
 
 use crate::arranging::Arranging;
 use crate::guard::{Access, Pace};
 use crate::late::Late;
 use crate::papers::Papers;
+
+/// How many pages may listen at once: each holds a connection, and others must find room beside them.
+pub const MOST_LISTENERS: usize = 64;
 
 /// Something that changed, for the pages that look at it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -89,6 +92,8 @@ pub struct Bench {
     /// The last frozen revision of each job as it reads today, under its letter and the state of the catalogue.
     frozen: Mutex<BTreeMap<String, (String, Arc<Read>)>>,
     events: broadcast::Sender<Event>,
+    /// Room for pages that listen.
+    pub(crate) listeners: Arc<Semaphore>,
 }
 
 impl std::fmt::Debug for Bench {
@@ -116,11 +121,18 @@ impl Bench {
             printed: Mutex::default(),
             frozen: Mutex::default(),
             events,
+            listeners: Arc::new(Semaphore::new(MOST_LISTENERS)),
         }))
+    }
+
+    /// What the person should know of how the shop was opened.
+    pub fn told(&self) -> Option<&str> {
+        self.store.told()
     }
 
     /// The job as it stands on disk, derived once for each text.
     pub(crate) fn look(&self, job: &str) -> Result<Arc<Opened>, StoreError> {
+        store::check_job_name(job)?;
         let state = self.store.state(job)?;
         Ok(self.derive(job, state))
     }
@@ -183,14 +195,22 @@ impl Bench {
 
     /// Makes one named edit. An edit that would leave the document unreadable is refused.
     pub(crate) fn edit(&self, job: &str, base: u64, client: &str, edit: &Edit) -> Result<Done, StoreError> {
+        store::check_job_name(job)?;
         let mut fresh = None;
-        let written = self.store.edit(job, base, &edit.name, |text| {
+        let mut is_first = true;
+        let written = self.store.edit_anew(job, base, &edit.name, |text| {
+            let is_again = !std::mem::take(&mut is_first);
             let after = document::edit::apply(text, edit).map_err(|error| error.to_string())?;
             match self.read(job, &after) {
                 Ok(read) => {
                     fresh = Some(read);
                     Ok(after)
                 }
+                // What another program saved in this instant may be half of what it saves; it is not added to.
+                Err(trouble) if is_again => Err(format!(
+                    "another program saved the document meanwhile, and the edit does not fit it: {}",
+                    trouble.said
+                )),
                 // A document that could not be read before may be mended step by step.
                 Err(_) if self.read(job, text).is_err() => Ok(after),
                 Err(trouble) => Err(trouble.said),
@@ -207,6 +227,7 @@ impl Bench {
         client: &str,
         direction: store::Direction,
     ) -> Result<Done, StoreError> {
+        store::check_job_name(job)?;
         let written = self.store.step(job, base, direction)?;
         Ok(self.settle(job, client, written, None))
     }
@@ -223,6 +244,7 @@ impl Bench {
 
     /// Sets or takes away a tick of the work order.
     pub(crate) fn tick(&self, job: &str, client: &str, step: &str, done: bool) -> Result<(), StoreError> {
+        store::check_job_name(job)?;
         self.store.tick(job, step, done, None)?;
         let revision = self.look(job)?.state.revision;
         self.tell(job, revision, client);

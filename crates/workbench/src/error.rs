@@ -45,9 +45,16 @@ impl Refusal {
 impl From<StoreError> for Refusal {
     fn from(error: StoreError) -> Self {
         let status = match &error {
-            StoreError::NoJob(_) | StoreError::Name(_) => StatusCode::NOT_FOUND,
-            StoreError::Stale { .. } | StoreError::Taken(_) | StoreError::Nothing(_) => StatusCode::CONFLICT,
-            StoreError::Refused(_) | StoreError::Revision(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            StoreError::NoJob(_) => StatusCode::NOT_FOUND,
+            StoreError::Stale { .. }
+            | StoreError::Taken(_)
+            | StoreError::Nothing(_)
+            | StoreError::Overtaken { .. } => StatusCode::CONFLICT,
+            StoreError::Name { .. }
+            | StoreError::Refused(_)
+            | StoreError::Revision(_)
+            | StoreError::Outside { .. } => StatusCode::UNPROCESSABLE_ENTITY,
+            StoreError::Busy { .. } | StoreError::Gone { .. } => StatusCode::SERVICE_UNAVAILABLE,
             StoreError::File { .. } | StoreError::Journal(_) | StoreError::Unnoted(_) => {
                 StatusCode::INTERNAL_SERVER_ERROR
             }

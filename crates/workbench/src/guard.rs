@@ -1,8 +1,9 @@
 //! What keeps strangers out: hosts, origins, tokens, size and pace, and the content policy.
 
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
+use axum::body::Body;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
@@ -16,7 +17,7 @@ use crate::error::Refusal;
 pub struct Access {
     /// The host names, with port, by which this server may be addressed. Empty: any, which needs a token.
     pub hosts: Vec<String>,
-    /// The token every visitor must show, when the server listens beyond this machine.
+    /// The token every visitor must show. A server that listens beyond this machine has one.
     pub token: Option<String>,
 }
 
@@ -34,6 +35,9 @@ impl Access {
 
 /// The largest body a request may have, in bytes. A spreadsheet of a thousand devices is a tenth of it.
 pub const LARGEST_BODY: usize = 512 * 1024;
+
+/// How long a request's body may take. On a slow radio link half a megabyte takes some seconds.
+const TIME_FOR_BODY: Duration = Duration::from_secs(15);
 
 /// Requests in a second that are served for ever, and how many may come at once.
 const PER_SECOND: f64 = 400.0;
@@ -97,7 +101,10 @@ fn same(a: &str, b: &str) -> bool {
 /// Checks every request and adds the protecting headers to every answer.
 pub(crate) async fn guard(State(bench): State<Arc<Bench>>, request: Request, next: Next) -> Response {
     let mut response = match check(&bench, &request) {
-        Ok(()) => next.run(request).await,
+        Ok(()) => match in_time(request).await {
+            Ok(request) => next.run(request).await,
+            Err(refusal) => refusal.into_response(),
+        },
         Err(answer) => *answer,
     };
     let headers = response.headers_mut();
@@ -114,12 +121,54 @@ pub(crate) async fn guard(State(bench): State<Arc<Bench>>, request: Request, nex
     response
 }
 
+/// The request with its body read, which may take only so long and be only so large.
+async fn in_time(request: Request) -> Result<Request, Refusal> {
+    if matches!(*request.method(), Method::GET | Method::HEAD) {
+        return Ok(request);
+    }
+    let (parts, body) = request.into_parts();
+    match tokio::time::timeout(TIME_FOR_BODY, axum::body::to_bytes(body, LARGEST_BODY)).await {
+        Ok(Ok(bytes)) => Ok(Request::from_parts(parts, Body::from(bytes))),
+        Ok(Err(_)) => {
+            let why = format!("a request has at most {} KB, and all that it promises", LARGEST_BODY / 1024);
+            Err(Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, why))
+        }
+        Err(_) => {
+            Err(Refusal::new(StatusCode::REQUEST_TIMEOUT, "the request did not come to its end in time"))
+        }
+    }
+}
+
+/// Whether a body is said to be text in UTF-8 and nothing else: read as anything else it would be another text.
+fn is_utf8(headers: &HeaderMap) -> bool {
+    if headers.contains_key(header::CONTENT_ENCODING) {
+        return false;
+    }
+    let Some(kind) = text(headers, &header::CONTENT_TYPE) else {
+        return !headers.contains_key(header::CONTENT_TYPE);
+    };
+    kind.split(';').skip(1).all(|part| {
+        let (name, value) = part.split_once('=').unwrap_or((part, ""));
+        !name.trim().eq_ignore_ascii_case("charset")
+            || value.trim().trim_matches('"').eq_ignore_ascii_case("utf-8")
+    })
+}
+
 fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     let refuse = |status, why: &str| Err(Box::new(Refusal::new(status, why).into_response()));
     if !bench.pace.lock().unwrap_or_else(std::sync::PoisonError::into_inner).pass(now()) {
         return refuse(StatusCode::TOO_MANY_REQUESTS, "too many requests; wait a moment");
     }
     let headers = request.headers();
+    // Whoever stands between could take such a request for another than we do.
+    if request.uri().authority().is_some() {
+        return refuse(StatusCode::BAD_REQUEST, "this server is no proxy; ask for a path alone");
+    }
+    for name in [header::HOST, header::ORIGIN, header::CONTENT_TYPE, header::CONTENT_LENGTH] {
+        if 1 < headers.get_all(&name).iter().count() {
+            return refuse(StatusCode::BAD_REQUEST, &format!("a request has one `{name}`"));
+        }
+    }
     let Some(host) = text(headers, &header::HOST).filter(|host| bench.access.knows(host)) else {
         return refuse(StatusCode::FORBIDDEN, "this server does not go by that name");
     };
@@ -129,6 +178,9 @@ fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
         }
     } else if !matches!(*request.method(), Method::GET | Method::HEAD) {
         return refuse(StatusCode::FORBIDDEN, "an edit must say where it comes from");
+    }
+    if !is_utf8(headers) {
+        return refuse(StatusCode::UNSUPPORTED_MEDIA_TYPE, "a form comes as plain text in UTF-8");
     }
     if let Some(token) = &bench.access.token {
         let shown = cookie(headers, "token");
@@ -157,7 +209,6 @@ fn admit(request: &Request, token: &str) -> Result<(), Box<Response>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::time::Duration;
 
     #[test]
     fn a_flood_is_stopped_and_forgiven() {

@@ -29,16 +29,19 @@ mod pages;
 mod papers;
 mod paste;
 mod proposals;
+mod reached;
 pub mod routes;
+mod serving;
 mod statics;
 mod stock;
 mod tying;
 mod writing;
 mod zip;
 
-pub use bench::{Bench, Event};
+pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use guard::Access;
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
+pub use reached::addresses;
 pub use statics::script_bytes;
 pub use stock::{Booked, book, last_booking, shelf_of, stock_of, unbook};
 
@@ -48,5 +51,5 @@ pub async fn serve(
     listener: tokio::net::TcpListener,
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
-    axum::serve(listener, routes::routes(bench)).with_graceful_shutdown(stop).await
+    serving::serve(routes::routes(bench), listener, stop).await
 }

@@ -12,7 +12,7 @@ pub(crate) fn issue(bench: &Bench, job: &str) -> Result<(), Refusal> {
     if edit.changes.is_empty() {
         return Ok(());
     }
-    bench.store.edit(job, opened.state.revision, &edit.name, |text| {
+    bench.store.edit_anew(job, opened.state.revision, &edit.name, |text| {
         document::edit::apply(text, &edit).map_err(|error| error.to_string())
     })?;
     Ok(())

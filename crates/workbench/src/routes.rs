@@ -6,6 +6,9 @@ use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{get, post};
+use tower_http::CompressionLevel;
+use tower_http::compression::CompressionLayer;
+use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove};
 
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, guard};
@@ -39,5 +42,15 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .fallback(place::nowhere)
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(from_fn_with_state(Arc::clone(&bench), guard))
+        .layer(CompressionLayer::new().quality(CompressionLevel::Fastest).compress_when(worth_it()))
         .with_state(bench)
+}
+
+/// What grows smaller by compression: neither a stream of events, which would wait for more, nor what is compressed
+/// already.
+fn worth_it() -> impl Predicate + Clone {
+    SizeAbove::new(1024)
+        .and(NotForContentType::SSE)
+        .and(NotForContentType::const_new("application/pdf"))
+        .and(NotForContentType::const_new("application/zip"))
 }

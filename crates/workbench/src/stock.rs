@@ -14,8 +14,8 @@ pub fn stock_of(shop: &Path) -> Result<StockList, ReadError> {
     if !path.is_file() {
         return Ok(StockList::default());
     }
-    let text =
-        std::fs::read_to_string(&path).map_err(|error| ReadError::File { path: path.clone(), error })?;
+    let text = document::edit::read_plain_text(&path)
+        .map_err(|error| ReadError::File { path: path.clone(), error })?;
     document::read_stock(&path.display().to_string(), &text)
 }
 
@@ -100,6 +100,6 @@ pub fn unbook(store: &Store) -> Result<String, StoreError> {
 /// A short text that changes whenever the stock or the prices do.
 pub(crate) fn stamp(shop: &Path) -> String {
     let texts = ["stock.toml", "prices.toml"]
-        .map(|name| std::fs::read_to_string(shop.join(name)).unwrap_or_default());
+        .map(|name| document::edit::read_plain_text(&shop.join(name)).unwrap_or_default());
     crate::bench::hash_of(texts.iter().map(String::as_str))
 }

@@ -1,6 +1,8 @@
 // Edits without leaving the page: one in flight, on the last acknowledged revision; fragments swapped by hash.
 // @ts-check
 import { ask, every, fieldsOf, isChord, isField, on, one, within } from "./hands.js";
+import { gone, there } from "./there.js";
+import { again, anyOpen, carry, isOpen, isUnderway, sending, typed, wasRefused } from "./typed.js";
 
 /** @typedef {{ id: string, hash: string, html: string }} Fragment */
 /** @typedef {{ revision: number, here: string, said: string | null, later: boolean, fragments: Fragment[] }} Answer */
@@ -14,8 +16,7 @@ let line = Promise.resolve();
 /** @type {Fragment[]} */
 let held = [];
 let isHeld = false;
-/** @type {EventSource | null} */
-let events = null;
+let underway = 0;
 
 /** What modules do after fragments changed. @type {(() => void)[]} */
 export const after = [];
@@ -55,7 +56,10 @@ const key = (el) => el.getAttribute("data-key") || el.id;
 /** Makes `a` like `b` without replacing what is under focus. @param {Element} a @param {Element} b */
 function morph(a, b) {
   const focused = document.activeElement;
-  if (a === focused && isField(a) && a.getAttribute("type") !== "checkbox") return;
+  if (isOpen(a) || (a === focused && isField(a) && a.getAttribute("type") !== "checkbox")) {
+    if (a.nodeName === "INPUT") a.setAttribute("value", b.getAttribute("value") ?? "");
+    return;
+  }
   // What the engines say follows; until then what they said before stays.
   if (a.hasAttribute("data-apart") && b.hasAttribute("data-later")) return a.setAttribute("data-later", "");
   const zoomed = a.id === "plan" && /** @type {HTMLElement} */ (a).dataset.zoomed;
@@ -114,16 +118,19 @@ function swap(fragments) {
     held = [...held.filter((f) => !fragments.some((g) => g.id === f.id)), ...fragments];
     return;
   }
-  for (const { id, hash, html } of fragments) {
-    const el = document.getElementById(id);
-    if (!el) continue;
-    const fresh = document.createElement("template");
-    fresh.innerHTML = html;
-    const wrap = document.createElement("div");
-    wrap.append(fresh.content);
-    children(el, wrap);
-    el.dataset.hash = hash;
-  }
+  const lost = carry(() => {
+    for (const { id, hash, html } of fragments) {
+      const el = document.getElementById(id);
+      if (!el) continue;
+      const fresh = document.createElement("template");
+      fresh.innerHTML = html;
+      const wrap = document.createElement("div");
+      wrap.append(fresh.content);
+      children(el, wrap);
+      el.dataset.hash = hash;
+    }
+  });
+  if (lost.length) say(`The field is gone in which you had typed: ${lost.join(", ")}`, true);
   for (const done of after) done();
 }
 
@@ -142,10 +149,29 @@ function take(answer) {
   if (answer.later) refresh();
 }
 
-/** Asks for what changed on this page, or on another query of it. @param {string} [to] */
+/** Asks for data; nothing where nobody answers, and then it is said. @param {string} url @param {RequestInit} how
+ * @returns {Promise<{ answer: Response, told: any } | null>} */
+async function heard(url, how) {
+  try {
+    const answer = await ask(url, { ...how, headers: { "x-have": have() } });
+    const told = await answer.json().catch((error) => {
+      // Whoever answers, but not with data, is there all the same.
+      if (error instanceof SyntaxError) return { refused: `The program answered with ${answer.status} alone` };
+      throw error;
+    });
+    return { answer, told };
+  } catch {
+    gone();
+    return null;
+  }
+}
+
+/** Asks for what changed on this page, or on another query of it. Gives whether anybody answered. @param {string} [to] */
 export async function refresh(to) {
-  const answer = await ask(to || here, { headers: { "x-have": have() } });
-  if (answer.ok) take(await answer.json());
+  const got = await heard(to || here, {});
+  if (got?.answer.ok) take(got.told);
+  else if (got) say(`${got.told.refused}.`, true);
+  return !!got;
 }
 
 /** Shows this page with another part of its query. @param {string} key @param {string} value */
@@ -158,27 +184,34 @@ export function look(key, value) {
 }
 
 /** Sends one edit after those before it. Gives whether it was made.
- * @param {string} url @param {URLSearchParams} fields @returns {Promise<boolean>} */
-export function send(url, fields) {
+ * @param {string} url @param {URLSearchParams} fields @param {HTMLFormElement} [form] @returns {Promise<boolean>} */
+export function send(url, fields, form) {
+  const saved = form && sending(form);
+  underway++;
   const turn = line.then(async () => {
     fields.set("base", String(revision));
     fields.set("client", client);
     if (!fields.get("here")) fields.set("here", here);
-    try {
-      const answer = await ask(url, { method: "POST", body: fields, headers: { "x-have": have() } });
-      const told = await answer.json();
-      if (answer.ok) {
-        take(told);
-        if (told.said) say(told.said[0].toUpperCase() + told.said.slice(1));
-        return true;
-      }
-      say(told.refused + (told.now ? ". Nothing was merged; the page shows today’s." : "."), true);
-      await refresh();
-      return false;
-    } catch {
-      say("The workbench does not answer. Nothing was lost; the edit was not made.", true);
+    // A page that is left at once still sends what is small.
+    const keepalive = String(fields).length < 30000;
+    const got = await heard(url, { method: "POST", body: fields, keepalive });
+    underway--;
+    const made = !!got?.answer.ok;
+    saved?.(made);
+    if (!got) {
+      if (!form) say("Nobody answered. Whether the last edit was made shows when the program is back.", true);
       return false;
     }
+    const told = got.told;
+    if (made) {
+      take(told);
+      if (told.said) say(told.said[0].toUpperCase() + told.said.slice(1));
+      return true;
+    }
+    if (form && !told.now) wasRefused(form);
+    say(told.refused + (told.now ? ". Nothing was merged; the page shows today’s." : "."), true);
+    await refresh();
+    return false;
   });
   line = turn;
   return turn;
@@ -191,13 +224,19 @@ export function edit(act, fields) {
   return send(`${job()}/edit`, all);
 }
 
-function listen() {
-  if (events || document.hidden) return;
-  events = new EventSource(`${job()}/events`);
-  events.addEventListener("revision", (event) => {
-    const told = JSON.parse(/** @type {MessageEvent} */ (event).data);
-    if (told.client !== client && (told.revision > revision || (told.client && told.revision === revision) || document.querySelector("[data-wait]"))) refresh();
-  });
+/** @param {{ revision: number, client: string }} event */
+function told(event) {
+  if (event.client !== client && (event.revision > revision || (event.client && event.revision === revision) || one("[data-wait]"))) refresh();
+}
+
+/** The program is back. */
+async function back() {
+  one("#said")?.replaceChildren();
+  // A journal that was begun anew counts anew.
+  revision = 0;
+  if (!await refresh()) return;
+  say("The program is back.");
+  again();
 }
 
 export function live() {
@@ -206,7 +245,8 @@ export function live() {
     const form = /** @type {HTMLFormElement} */ (event.target);
     if (!form.hasAttribute("data-live")) return;
     event.preventDefault();
-    send(form.getAttribute("action") || "", fieldsOf(form)).then((made) => {
+    if (isUnderway(form)) return;
+    send(form.getAttribute("action") || "", fieldsOf(form), form).then((made) => {
       if (!made) return;
       if (form.hasAttribute("data-clear")) form.reset();
       form.closest("details.ans")?.removeAttribute("open");
@@ -229,12 +269,11 @@ export function live() {
     }
     if (event.key === "n" && !typing && !isChord(event)) next();
   });
-  on("visibilitychange", () => {
-    if (!document.hidden) return listen();
-    events?.close();
-    events = null;
+  window.addEventListener("beforeunload", (event) => {
+    if (underway > 1 || (one("#gone") && anyOpen())) event.preventDefault();
   });
-  listen();
+  typed();
+  there({ url: `${job()}/events`, told, ask: refresh, back });
 }
 
 /** Goes to the next finding, and round. */

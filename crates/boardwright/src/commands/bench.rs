@@ -35,19 +35,24 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<Outcome> {
             // Bound to every address there is no one name to insist on; the token guards alone.
             let shown = if host.is_ipv6() { format!("[{host}]:{port}") } else { format!("{host}:{port}") };
             access.hosts = if host.is_unspecified() { Vec::new() } else { vec![shown] };
-            access.token.clone_from(&token);
         }
+        access.token.clone_from(&token);
         let bench = Bench::open(&folder, Arc::new(Printer), access)?;
-        let shown = match (host.is_unspecified(), host) {
-            (true, _) => format!("http://127.0.0.1:{port}/"),
-            (false, IpAddr::V6(host)) => format!("http://[{host}]:{port}/"),
-            (false, host) => format!("http://{host}:{port}/"),
-        };
-        let shown = token.map_or(shown.clone(), |token| format!("{shown}?token={token}"));
-        shell::data(&format!("{shown}\n"))?;
+        if let Some(told) = bench.told() {
+            shell::say(&format!("boardwright: {told}"));
+        }
+        let query = token.map_or_else(String::new, |token| format!("?token={token}"));
+        let all: Vec<String> = reached(host)
+            .into_iter()
+            .map(|host| format!("http://{}/{query}", SocketAddr::new(host, port)))
+            .collect();
+        shell::data(&all.iter().fold(String::new(), |out, address| out + address + "\n"))?;
+        if host.is_unspecified() && all.len() == 1 {
+            shell::say("boardwright: this machine is in no network by which a phone could reach it");
+        }
         shell::say(&format!("boardwright: the shop is {}; Ctrl C ends", folder.display()));
         if !options.no_open {
-            open(&shown);
+            open(all.last().map_or("", String::as_str));
         }
         let stop = async {
             // Without a signal handler the program is ended from outside, which is safe too.
@@ -62,17 +67,28 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<Outcome> {
     Ok(Outcome::Clean)
 }
 
-/// The address to listen on, and the token that one beyond this machine needs.
-fn address(options: &Options) -> anyhow::Result<(IpAddr, Option<String>)> {
-    let Some(host) = options.listen else { return Ok((IpAddr::from([127, 0, 0, 1]), None)) };
-    if host.is_loopback() {
-        return Ok((host, options.token.clone()));
+/// The addresses by which the workbench is reached: first those that a phone can use, last the one for this machine.
+fn reached(host: IpAddr) -> Vec<IpAddr> {
+    if !host.is_unspecified() {
+        return vec![host];
     }
+    let mut all = workbench::addresses();
+    // Bound to all addresses of the fourth version, those of the sixth do not answer.
+    all.retain(|address| host.is_ipv6() || address.is_ipv4());
+    all.push(IpAddr::from([127, 0, 0, 1]));
+    all
+}
+
+/// The address to listen on, and the token to ask for. One beyond this machine needs a token; on this machine it is
+/// asked for when it is given.
+fn address(options: &Options) -> anyhow::Result<(IpAddr, Option<String>)> {
+    let host = options.listen.unwrap_or(IpAddr::from([127, 0, 0, 1]));
     match &options.token {
         Some(token) if 16 <= token.len() && token.chars().all(|c| c.is_ascii_alphanumeric()) => {
             Ok((host, Some(token.clone())))
         }
         Some(_) => bail!("a token has at least 16 letters and digits"),
+        None if host.is_loopback() => Ok((host, None)),
         None => bail!("an address beyond this machine needs `--token`, at least 16 letters and digits"),
     }
 }

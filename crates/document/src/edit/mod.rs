@@ -9,14 +9,19 @@ mod editor;
 mod file;
 mod order;
 mod path;
+mod permissions;
+mod plain;
 mod remove;
 mod rename;
+mod replace;
 mod row;
 mod value;
 
 pub use accept::{accept, answer};
 pub use editor::{Editor, apply, list_of};
 pub use file::{Disk, Landed, SystemDisk, write_atomically, write_on};
+pub use plain::{read_plain, read_plain_text};
+pub use replace::{Replaced, replace_on};
 
 use finding::Field;
 use toml_edit::{DocumentMut, Item, TableLike, Value};

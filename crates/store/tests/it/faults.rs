@@ -29,8 +29,9 @@ enum Fault {
 const FAULTS: [Fault; 6] =
     [Fault::None, Fault::Make, Fault::Flush, Fault::Move, Fault::MoveAnswer, Fault::Folder];
 
+/// Fails where the switch says; the flag tells whether it can exchange two files.
 #[derive(Debug)]
-struct Failing(Arc<AtomicU8>);
+struct Failing(Arc<AtomicU8>, bool);
 
 impl Failing {
     fn at(&self, fault: Fault) -> Result<()> {
@@ -40,10 +41,20 @@ impl Failing {
 }
 
 impl Disk for Failing {
-    fn write(&self, path: &Path, text: &str) -> Result<()> {
+    fn write(&self, path: &Path, text: &str, like: &Path) -> Result<()> {
         self.at(Fault::Make)?;
-        SystemDisk.write(path, text)?;
+        SystemDisk.write(path, text, like)?;
         self.at(Fault::Flush)
+    }
+
+    fn swap(&self, a: &Path, b: &Path) -> Result<()> {
+        self.at(Fault::Move)?;
+        if self.1 {
+            SystemDisk.swap(a, b)?;
+        } else {
+            return Err(std::io::ErrorKind::Unsupported.into());
+        }
+        self.at(Fault::MoveAnswer)
     }
 
     fn rename(&self, from: &Path, to: &Path) -> Result<()> {
@@ -60,10 +71,14 @@ impl Disk for Failing {
 
 #[test]
 fn the_answer_the_journal_and_the_file_agree() {
-    for (index, fault) in FAULTS.into_iter().enumerate() {
+    for (index, fault, exchanges) in FAULTS
+        .into_iter()
+        .enumerate()
+        .flat_map(|(index, fault)| [(index, fault, true), (index, fault, false)])
+    {
         let folder = tempfile::tempdir().expect("a folder");
         let switch = Arc::new(AtomicU8::new(0));
-        let disk = Box::new(Failing(Arc::clone(&switch)));
+        let disk = Box::new(Failing(Arc::clone(&switch), exchanges));
         let store = Store::open_on(folder.path(), disk).expect("opens");
         store.create("ferry", TEXT).expect("a job");
         let base = store.state("ferry").expect("state").revision;

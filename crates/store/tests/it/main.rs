@@ -1,6 +1,10 @@
 //! The shop folder: what survives, what is refused.
 
+mod damage;
 mod faults;
+mod names;
+mod outside;
+mod places;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -123,7 +127,7 @@ fn sha(text: &str) -> String {
 fn names_never_leave_the_folder() {
     let (_folder, store) = shop();
     for name in ["", ".", "..", "../x", "a/b", "/etc", ".hidden", "a\\b", "a b", "a\0"] {
-        assert!(matches!(store.create(name, TEXT), Err(StoreError::Name(_))), "{name:?}");
+        assert!(matches!(store.create(name, TEXT), Err(StoreError::Name { .. })), "{name:?}");
         assert!(store.state(name).is_err(), "{name:?}");
     }
     assert!(matches!(store.create("ferry", TEXT), Err(StoreError::Taken(_))));

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::{Path, State};
+use axum::http::StatusCode;
 use axum::response::sse::{Event, KeepAlive, Sse};
 use futures_util::{Stream, StreamExt};
 use tokio_stream::wrappers::BroadcastStream;
@@ -12,10 +13,17 @@ use tokio_stream::wrappers::BroadcastStream;
 use crate::bench::Bench;
 use crate::error::Refusal;
 
+/// How often a page hears that the program is there.
+const BEAT: Duration = Duration::from_secs(5);
+
 pub(crate) async fn listen(
     State(bench): State<Arc<Bench>>,
     Path(job): Path<String>,
 ) -> Result<Sse<impl Stream<Item = Result<Event, Infallible>>>, Refusal> {
+    let Ok(room) = Arc::clone(&bench.listeners).try_acquire_owned() else {
+        let why = "too many pages listen already; close some of them";
+        return Err(Refusal::new(StatusCode::SERVICE_UNAVAILABLE, why));
+    };
     let events = BroadcastStream::new(bench.listen());
     let looked = Arc::clone(&bench);
     let name = job.clone();
@@ -25,6 +33,8 @@ pub(crate) async fn listen(
     let first = told(opened.state.revision, if found { "advice" } else { "" });
     let first = futures_util::stream::iter([Ok(first)]);
     let rest = events.filter_map(move |event| {
+        // Given back when the page goes away.
+        let _room = &room;
         let told = match event {
             Ok(event) if event.job == job => Some(Ok(told(event.revision, &event.client))),
             Ok(_) => None,
@@ -33,7 +43,9 @@ pub(crate) async fn listen(
         };
         std::future::ready(told)
     });
-    Ok(Sse::new(first.chain(rest)).keep_alive(KeepAlive::new().interval(Duration::from_secs(20))))
+    // A page that hears nothing for longer than a few beats knows that nobody is there any more.
+    let beat = KeepAlive::new().interval(BEAT).event(Event::default().event("beat").data("1"));
+    Ok(Sse::new(first.chain(rest)).keep_alive(beat))
 }
 
 fn told(revision: u64, client: &str) -> Event {

@@ -104,7 +104,9 @@ fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
         return Err(store::StoreError::Stale { base, now: opened.state.revision }.into());
     }
     crate::numbers::issue(bench, job)?;
+    // Issuing numbers is an edit of its own.
     let opened = bench.look(job)?;
+    let base = opened.state.revision;
     let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
     let letter = form.need("letter").map_err(Refusal::senseless)?.trim();
     if letter.is_empty() || 3 < letter.len() || !letter.bytes().all(|byte| byte.is_ascii_uppercase()) {
@@ -126,7 +128,7 @@ fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
         program: env!("CARGO_PKG_VERSION").to_owned(),
     };
     bench.store.freeze(job, letter, why, by, &frozen)?;
-    if let Ok(prices) = std::fs::read_to_string(bench.store.folder().join("prices.toml")) {
+    if let Ok(prices) = document::edit::read_plain_text(&bench.store.folder().join("prices.toml")) {
         bench.store.freeze_prices(job, letter, &prices)?;
     }
     let next = next_letter(letter);

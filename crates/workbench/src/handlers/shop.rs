@@ -24,7 +24,8 @@ pub(crate) async fn show(
     off(move || {
         let query = Query::of(&query.unwrap_or_default());
         let words = query.get("words").unwrap_or("").to_owned();
-        Ok(Html(shop(&bench, words, None)?.html()).into_response())
+        let told = bench.told().map(str::to_owned);
+        Ok(Html(shop(&bench, words, told)?.html()).into_response())
     })
     .await
 }
@@ -33,7 +34,13 @@ fn shop(bench: &Bench, words: String, said: Option<String>) -> Result<Shop, Refu
     let mut jobs = Vec::new();
     let mut entries = None;
     for job in bench.store.jobs()? {
-        let Ok(opened) = bench.look(&job.name) else { continue };
+        let opened = match bench.look(&job.name) {
+            Ok(opened) => opened,
+            Err(error) => {
+                jobs.push(unreadable(job.name, error.to_string()));
+                continue;
+            }
+        };
         if let Ok(read) = &opened.read
             && entries.is_none()
         {
@@ -72,15 +79,19 @@ fn card(opened: &Opened) -> JobCard {
                 trouble: None,
             }
         }
-        Err(trouble) => JobCard {
-            name: opened.name.clone(),
-            title: opened.name.clone(),
-            player: None,
-            number: None,
-            drawing: None,
-            open: [0; 3],
-            trouble: Some(trouble.said.clone()),
-        },
+        Err(trouble) => unreadable(opened.name.clone(), trouble.said.clone()),
+    }
+}
+
+fn unreadable(name: String, why: String) -> JobCard {
+    JobCard {
+        title: name.clone(),
+        name,
+        player: None,
+        number: None,
+        drawing: None,
+        open: [0; 3],
+        trouble: Some(why),
     }
 }
 

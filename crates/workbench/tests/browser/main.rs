@@ -15,3 +15,4 @@ mod path;
 mod power;
 mod shop;
 mod together;
+mod typed;

@@ -51,6 +51,17 @@ impl Shop {
         format!("http://{}{path}", self.address)
     }
 
+    /// Serves it until told to stop.
+    pub(crate) fn serve(
+        &self,
+        listener: tokio::net::TcpListener,
+        stop: impl Future<Output = ()> + Send + 'static,
+    ) -> tokio::task::JoinHandle<std::io::Result<()>> {
+        let access = Access::loopback(self.address.port());
+        let bench = Bench::open(self.folder.path(), Arc::new(Plain), access).expect("opens");
+        tokio::spawn(workbench::serve(bench, listener, stop))
+    }
+
     /// The text of a job's document, as it is on disk.
     pub(crate) fn text(&self, job: &str) -> String {
         std::fs::read_to_string(self.folder.path().join(job).join("rig.toml")).expect("document")
@@ -68,7 +79,7 @@ pub(crate) async fn open(jobs: &[&str]) -> Shop {
     }
     let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.expect("a free port");
     let address = listener.local_addr().expect("address");
-    let bench = Bench::open(folder.path(), Arc::new(Plain), Access::loopback(address.port())).expect("opens");
-    tokio::spawn(workbench::serve(bench, listener, std::future::pending()));
-    Shop { folder, address }
+    let shop = Shop { folder, address };
+    shop.serve(listener, std::future::pending());
+    shop
 }

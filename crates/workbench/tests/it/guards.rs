@@ -132,3 +132,63 @@ async fn the_unit_switch_goes_nowhere_else() {
         assert_eq!(answer.headers[header::LOCATION], "/", "{here}");
     }
 }
+
+#[tokio::test]
+async fn a_token_that_is_given_is_wanted_on_this_machine_too() {
+    let token = "abcdefghijklmnop";
+    let access = Access { token: Some(token.to_owned()), ..Access::loopback(4680) };
+    let web = Web::guarded(&[("a", &example("church-bass"))], access);
+    for path in ["/", "/job/a/deck", "/job/a/events", "/static/x/main.js", "/job/a/print/layout.pdf"] {
+        assert_eq!(web.get(path).await.status, StatusCode::FORBIDDEN, "{path}");
+    }
+    assert_eq!(web.send("/job/a/undo", &[("base", "1")]).await.status, StatusCode::FORBIDDEN);
+    assert_eq!(web.get(&format!("/?token={token}")).await.status, StatusCode::SEE_OTHER);
+    let shown = Request::get("/job/a/deck")
+        .header(header::HOST, HOST)
+        .header(header::COOKIE, format!("token={token}"))
+        .body(Body::empty())
+        .expect("request");
+    assert_eq!(web.ask(shown).await.status, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn requests_that_can_be_read_in_two_ways_are_refused() {
+    let web = Web::with(&[("a", &example("church-bass"))]);
+    let absolute = Request::get("http://127.0.0.1:4680/job/a/deck")
+        .header(header::HOST, HOST)
+        .body(Body::empty())
+        .expect("request");
+    assert_eq!(web.ask(absolute).await.status, StatusCode::BAD_REQUEST);
+    for (name, twice) in [(header::HOST, HOST), (header::ORIGIN, "http://127.0.0.1:4680")] {
+        let mut request = Request::get("/job/a/deck").header(name.clone(), twice).header(name.clone(), twice);
+        if name != header::HOST {
+            request = request.header(header::HOST, HOST);
+        }
+        let request = request.body(Body::empty()).expect("request");
+        assert_eq!(web.ask(request).await.status, StatusCode::BAD_REQUEST, "{name}");
+    }
+    let before = web.text("a");
+    let form = "application/x-www-form-urlencoded";
+    for (kind, encoding, status) in [
+        (format!("{form}; charset=utf-16"), None, StatusCode::UNSUPPORTED_MEDIA_TYPE),
+        (format!("{form}; Charset=\"ISO-8859-1\""), None, StatusCode::UNSUPPORTED_MEDIA_TYPE),
+        (format!("{form}; charset"), None, StatusCode::UNSUPPORTED_MEDIA_TYPE),
+        (form.to_owned(), Some("gzip"), StatusCode::UNSUPPORTED_MEDIA_TYPE),
+        ("text/plain".to_owned(), None, StatusCode::UNSUPPORTED_MEDIA_TYPE),
+        // Read, and refused for what it says.
+        (format!("{form};charset=UTF-8"), None, StatusCode::CONFLICT),
+        (format!("{form}; charset=\"utf-8\"; x=y"), None, StatusCode::CONFLICT),
+        (form.to_owned(), None, StatusCode::CONFLICT),
+    ] {
+        let mut request = Request::post("/job/a/edit")
+            .header(header::HOST, HOST)
+            .header(header::ORIGIN, format!("http://{HOST}"))
+            .header(header::CONTENT_TYPE, &kind);
+        if let Some(encoding) = encoding {
+            request = request.header(header::CONTENT_ENCODING, encoding);
+        }
+        let request = request.body(Body::from("act=away&tag=B4&base=99")).expect("request");
+        assert_eq!(web.ask(request).await.status, status, "{kind} {encoding:?}");
+    }
+    assert_eq!(web.text("a"), before);
+}

@@ -6,5 +6,7 @@ mod fields;
 mod guards;
 mod hostile;
 mod leads;
+mod names;
+mod serving;
 mod size;
 mod web;

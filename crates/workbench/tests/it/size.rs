@@ -1,7 +1,7 @@
 //! The script stays small.
 
 #[test]
-fn all_script_together_is_under_forty_kilobytes() {
+fn all_script_together_is_under_sixty_kilobytes() {
     let bytes = workbench::script_bytes();
-    assert!(5_000 < bytes && bytes < 40_000, "{bytes} bytes");
+    assert!(5_000 < bytes && bytes < 60_000, "{bytes} bytes");
 }

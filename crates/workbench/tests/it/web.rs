@@ -9,7 +9,7 @@ use tower::ServiceExt;
 use workbench::{Access, Bench, PaperEntry, Papers, Printed, PrintedFrom};
 
 /// Prints next to nothing.
-struct Plain;
+pub(crate) struct Plain;
 
 impl Papers for Plain {
     fn list(&self) -> Vec<PaperEntry> {

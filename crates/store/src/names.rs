@@ -1,0 +1,58 @@
+//! The names that jobs may have. A job's title is free text; its name is a folder's.
+
+use crate::StoreError;
+
+/// What the program keeps in a shop folder beside jobs.
+const KEPT: [&str; 2] = ["catalogue", "papers"];
+
+/// Names of devices: Windows opens them instead of a folder, whatever follows their first point.
+const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "conin$", "conout$"];
+
+/// Whether a name may be a job's that is there already: it never leaves the shop folder.
+pub fn check(name: &str) -> Result<(), StoreError> {
+    let wrong = if name.is_empty() {
+        "it is empty"
+    } else if 80 < name.len() {
+        "it is too long"
+    } else if name.starts_with('.') {
+        "it begins with a point"
+    } else if !name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) {
+        "it holds a sign that not every disk takes"
+    } else {
+        return Ok(());
+    };
+    Err(StoreError::Name { name: name.to_owned(), why: wrong })
+}
+
+/// Whether a new job may have a name: on any system, beside everything the program keeps, and in any command.
+pub(crate) fn check_new(name: &str) -> Result<(), StoreError> {
+    check(name)?;
+    let low = name.to_ascii_lowercase();
+    let wrong = if !name.starts_with(|c: char| c.is_ascii_alphanumeric()) {
+        "it does not begin with a letter or digit"
+    } else if name.ends_with('.') {
+        "it ends with a point"
+    } else if KEPT.contains(&low.as_str()) {
+        "the program keeps that name for a folder of its own"
+    } else if has_ending(&low, "toml") {
+        "it reads like one of the shop’s own files"
+    } else if is_device(&low) {
+        "Windows keeps that name for a device"
+    } else {
+        return Ok(());
+    };
+    Err(StoreError::Name { name: name.to_owned(), why: wrong })
+}
+
+fn has_ending(name: &str, ending: &str) -> bool {
+    name.rsplit_once('.').is_some_and(|(_, last)| last == ending)
+}
+
+fn is_device(name: &str) -> bool {
+    let stem = name.split('.').next().unwrap_or(name);
+    let is_port = ["com", "lpt"].iter().any(|port| {
+        stem.strip_prefix(port)
+            .is_some_and(|rest| rest.len() == 1 && rest.bytes().all(|b| b.is_ascii_digit()))
+    });
+    is_port || DEVICES.contains(&stem)
+}
