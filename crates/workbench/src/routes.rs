@@ -48,7 +48,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
 
 /// What grows smaller by compression: neither a stream of events, which would wait for more, nor what is compressed
 /// already.
-fn worth_it() -> impl Predicate + Clone {
+fn worth_it() -> impl Predicate {
     SizeAbove::new(1024)
         .and(NotForContentType::SSE)
         .and(NotForContentType::const_new("application/pdf"))
