@@ -73,7 +73,7 @@ fn grown(input: &Input, by: Length, growth: Growth) -> (Input, Told) {
     let rim = in_the_rim(&input.rig, growth);
     grow(&mut changed.rig.board, by, growth);
     let mut changes = written(&input.rig.board, &changed.rig.board);
-    for device in changed.rig.devices.iter_mut() {
+    for device in &mut changed.rig.devices {
         let Some((_, along)) = rim.iter().find(|(tag, _)| *tag == device.tag) else { continue };
         let Some(place) = &mut device.place else { continue };
         let (key, at) = if *along == 0 { ("x", &mut place.x) } else { ("y", &mut place.y) };
@@ -220,8 +220,11 @@ fn exchanged(input: &Input, board: &Board) -> Option<Vec<Change>> {
     Some(out)
 }
 
+/// A deck by its name: where it lies and how thick it is, what is clear below it, its outline with risers and rails.
+type Shape<'a> = (&'a str, [Length; 4], Known<Length>, Vec<Rect>);
+
 /// What of a board's decks a document may have overridden, as far as it has a bearing on places.
-fn shapes(board: &Board) -> Vec<(&str, [Length; 4], Known<Length>, Vec<Rect>)> {
+fn shapes(board: &Board) -> Vec<Shape<'_>> {
     let of = |deck: &'_ Deck| {
         let risers = deck.risers.iter().map(|riser| riser.at);
         let rails = deck.rails.iter().map(|rail| rail.at);

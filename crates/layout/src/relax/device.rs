@@ -55,7 +55,7 @@ pub(super) fn off(input: &Input, config: &Config, alone: &[String], wrong: &[Str
     groups.extend(single.filter_map(|tag| Some(vec![input.rig.device(tag)?])));
     let stays = |device: &&Device| device.role == Role::Panel || is_locked(device);
     let mut found = 0;
-    for group in groups.iter().filter(|group| !group.iter().any(|device| stays(device))) {
+    for group in groups.iter().filter(|group| !group.iter().any(&stays)) {
         let (changed, told) = taken_off(input, group);
         found += usize::from(tried.attempt(&changed, config, &told));
         if found == MOST_OFF {
