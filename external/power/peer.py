@@ -512,9 +512,9 @@ class Allocation(Model):
         most = max(math.floor(self.limits["outlet_share_most_devices"]), 1)
         paired, everyone = [(column, 1.0) for _, column in self.pairs[k]], list(itertools.chain(*hangs.values()))
         # Each device beyond the first is a leg of the splitter.
-        used = self.binary()
-        self.special.extend([(column, factor) for column, factor in everyone] + [(used, -1)])
-        self.at_most([(used, 1.0)] + [(column, -factor) for column, factor in everyone], 0.0)
+        legs = self.real(0.0, float(max(len(needs) - 1, 0)))
+        self.special.append((legs, 1))
+        self.at_most(everyone + [(legs, -1.0)], 1.0)
         self.at_most(paired, 1.0)
         self.at_most(everyone + [(column, most * factor) for column, factor in paired], most)
         self.at_most(everyone + [(shared, 1.0 - most)], 1.0)

@@ -343,7 +343,14 @@ fn used_up(design: &Design, out: &mut Vec<BillLine>) {
     if made.is_empty() {
         return;
     }
-    let joints: usize = made.iter().map(|lead| soldered(design, lead)).sum();
+    // Two conductors at each end that we make, and one joint for each leg.
+    let joints: usize = made
+        .iter()
+        .map(|lead| {
+            let ends = lead.ends.iter().filter(|end| end.has_plug() || end.is_wired()).count();
+            2 * ends + if lead.is_joined() { lead.ends.len() } else { 0 }
+        })
+        .sum();
     let ties = |lead: &&crate::Lead| {
         let cut = lead.cut.value.unwrap_or(Length::ZERO).nm();
         usize::try_from((cut + TIE_EVERY.nm() - 1).div_euclid(TIE_EVERY.nm())).unwrap_or_default().max(1)
@@ -362,22 +369,6 @@ fn used_up(design: &Design, out: &mut Vec<BillLine>) {
             ..piece(BillGroup::Small, "solder", item, 0, serves)
         });
     }
-}
-
-/// How many joints are soldered in a lead: each conductor at each end that we make, and once where its legs meet. Of a plain
-/// lead nobody says more than its cable does: its cores, and the screen or a second core.
-fn soldered(design: &Design, lead: &crate::Lead) -> usize {
-    let is_ours = |end: &crate::LeadEndAt| end.has_plug() || end.is_wired();
-    let conductors = crate::conductors(&design.rig, lead);
-    if conductors.is_empty() {
-        let cores = lead.cable.as_ref().and_then(|cable| cable.cores).unwrap_or(1);
-        let each = usize::try_from(cores).unwrap_or(1) + 1;
-        return each.max(2) * lead.ends.iter().filter(|end| is_ours(end)).count();
-    }
-    let at_ends = |conductor: &crate::Conductor| {
-        1 + conductor.ends.iter().filter(|end| is_ours(&lead.ends[**end])).count()
-    };
-    conductors.iter().map(at_ends).sum()
 }
 
 /// Numbers in a row as from and to: `L01–L04, L07`.
