@@ -9,7 +9,6 @@ use crate::{RECORDS, StoreError};
 /// How long to wait for another program's write. A write takes milliseconds; a program that takes this long hangs, and
 /// whoever waits should hear it.
 pub(crate) const PATIENCE: Duration = Duration::from_millis(2500);
-const PAUSE: Duration = Duration::from_millis(10);
 
 /// The turn to write in a shop folder: held until the returned file is dropped. Who does not get it in time is told, and
 /// nothing is done later.
@@ -27,24 +26,20 @@ pub(crate) fn take(folder: &Path, patience: Duration) -> Result<File, StoreError
         .write(true)
         .open(&path)
         .map_err(|error| StoreError::file(&path, error))?;
-    let mut left = patience;
-    loop {
-        match file.try_lock() {
-            Ok(()) => return Ok(file),
-            Err(TryLockError::Error(error)) => return Err(StoreError::file(&path, error)),
-            Err(TryLockError::WouldBlock) if left.is_zero() => {
-                return Err(StoreError::Busy { path, seconds: patience.as_secs_f64() });
-            }
-            Err(TryLockError::WouldBlock) => pause(PAUSE.min(left)),
-        }
-        left = left.saturating_sub(PAUSE);
+    match file.try_lock() {
+        Ok(()) => return Ok(file),
+        Err(TryLockError::Error(error)) => return Err(StoreError::file(&path, error)),
+        Err(TryLockError::WouldBlock) => {}
     }
-}
-
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a lock of another program has no event to wait for with a limit"
-)]
-fn pause(time: Duration) {
-    std::thread::sleep(time);
+    // Somebody waits for the lock itself. Where it comes too late nobody takes it, and the file is let go at once.
+    let (give, get) = std::sync::mpsc::channel();
+    std::thread::spawn(move || {
+        let locked = file.lock().map(|()| file);
+        give.send(locked).ok();
+    });
+    match get.recv_timeout(patience) {
+        Ok(Ok(file)) => Ok(file),
+        Ok(Err(error)) => Err(StoreError::file(&path, error)),
+        Err(_) => Err(StoreError::Busy { path, seconds: patience.as_secs_f64() }),
+    }
 }
