@@ -32,7 +32,7 @@ pub(crate) fn add(design: &Design, finding: &mut Finding) -> bool {
 
 /// Other feeds for these devices only; everything that is fed now stays as it is.
 fn others_stay(design: &Design, tags: &[String]) -> Option<Edit> {
-    let mut input = design.power_input();
+    let mut input = design.power_input().clone();
     for need in &mut input.needs {
         if let Some(present) = &mut need.present {
             present.locked |= !tags.contains(&need.tag);
@@ -55,7 +55,7 @@ fn others_stay(design: &Design, tags: &[String]) -> Option<Edit> {
 
 /// All feeds anew, locked ones apart.
 fn all_anew(design: &Design) -> Option<Edit> {
-    let edit = written(&design.power_input(), design.feeds())?;
+    let edit = written(design.power_input(), design.feeds())?;
     Some(Edit { name: "give all devices the best outlets".to_owned(), ..edit })
 }
 

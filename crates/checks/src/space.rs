@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use design::Design;
 use finding::{Change, Edit, Field};
 use quantity::Length;
-use rig::geometry::{BoxClass, Conflict, Owner, Solid, conflicts_between, lead_ends, solids_of};
+use rig::geometry::{BoxClass, Conflict, Owner, Solid, conflicts_between, solids_of};
 use rig::{Device, FLOOR, PortRef, Rect, Rig, Role};
 
 /// Whether the device stands on the board, so that board, case and lid concern it.
@@ -14,24 +14,27 @@ pub(crate) fn is_on_board(device: &Device) -> bool {
 }
 
 /// The ports whose lead goes to something outside the board: it is pulled out before the board travels.
-pub(crate) fn outward_ports(rig: &Rig) -> BTreeSet<PortRef> {
-    lead_ends(rig)
-        .into_iter()
+pub(crate) fn outward_ports(design: &Design) -> BTreeSet<PortRef> {
+    let rig = &design.rig;
+    design
+        .ends
+        .iter()
         .filter(|end| {
             end.other.port.is_empty()
                 || rig.device(&end.other.device).is_some_and(|other| !is_on_board(other))
         })
         .filter(|end| !end.inner)
-        .map(|end| end.port)
+        .map(|end| end.port.clone())
         .collect()
 }
 
 /// The panel jacks that look outward: their plugs are meant to stand out of the board while it plays.
 ///
 /// A plug that the client puts straight into a device is another matter: it is kicked where it stands out.
-pub(crate) fn outward_panel_ports(rig: &Rig) -> BTreeSet<PortRef> {
-    let is_panel = |port: &PortRef| rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
-    outward_ports(rig).into_iter().filter(is_panel).collect()
+pub(crate) fn outward_panel_ports(design: &Design) -> BTreeSet<PortRef> {
+    let is_panel =
+        |port: &PortRef| design.rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
+    outward_ports(design).into_iter().filter(is_panel).collect()
 }
 
 /// What a box is, for messages: `plug of A1.OUT`, `body of A2`.
@@ -51,8 +54,8 @@ pub(crate) fn box_words(rig: &Rig, solid: &Solid) -> String {
 }
 
 /// The fields of assumed values that a box rests on.
-pub(crate) fn assumed_of(rig: &Rig, solid: &Solid) -> Vec<Field> {
-    let Some(device) = solid.owner.device().and_then(|tag| rig.device(tag)) else { return Vec::new() };
+pub(crate) fn assumed_of(design: &Design, solid: &Solid) -> Vec<Field> {
+    let Some(device) = solid.owner.device().and_then(|tag| design.rig.device(tag)) else { return Vec::new() };
     let mut fields = Vec::new();
     if device.size.is_assumed() {
         fields.push(Field::device(&device.tag, "size"));
@@ -77,7 +80,7 @@ pub(crate) fn assumed_of(rig: &Rig, solid: &Solid) -> Vec<Field> {
             }
             if solid.assumed && matches!(solid.class, BoxClass::Plug | BoxClass::Bend) {
                 let plug =
-                    lead_ends(rig).into_iter().find(|end| end.port == *port).and_then(|end| end.plug.plug);
+                    design.ends.iter().find(|end| end.port == *port).and_then(|end| end.plug.plug.as_ref());
                 let plug = plug.filter(|plug| plug.depth.is_assumed() || plug.width.is_assumed());
                 fields.extend(plug.map(|plug| Field::of("plug", &plug.id, "depth")));
             }
@@ -211,12 +214,11 @@ pub(crate) fn moving_cure(
     let outline = outline(&design.rig);
     let mut shifts: Vec<_> = shifts.to_vec();
     shifts.sort_by_key(|(tag, dx, dy)| (dx.abs() + dy.abs(), tag.clone(), *dx, *dy));
-    let outward = outward_panel_ports(&design.rig);
-    let ends = lead_ends(&design.rig);
+    let outward = outward_panel_ports(design);
     let mut moved = design.rig.clone();
     for (tag, dx, dy) in shifts {
         let Some(home) = shift(&mut moved, &tag, (dx, dy)) else { continue };
-        let mine = solids_of(&moved, &design.limits, &tag, &ends);
+        let mine = solids_of(&moved, &design.limits, &tag, &design.ends);
         shift(&mut moved, &tag, (-dx, -dy));
         // Everything else stands where it stood, so only pairs with the moved device can be new.
         let others: Vec<Solid> = design

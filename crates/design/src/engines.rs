@@ -13,6 +13,7 @@ use crate::Design;
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Engines {
     signal: OnceLock<signal::Outcome>,
+    power: OnceLock<power::Input>,
     feeds: OnceLock<power::Outcome>,
     pub(crate) routes: OnceLock<crate::Routes>,
     /// Whether the leads have the lengths of the routes.
@@ -77,13 +78,13 @@ impl Design {
     }
 
     /// What the power engine takes: devices, outlets, bricks and thresholds, as the document has them.
-    pub fn power_input(&self) -> power::Input {
-        power::Input::from_rig(&self.rig, &self.limits)
+    pub fn power_input(&self) -> &power::Input {
+        self.engines.power.get_or_init(|| power::Input::from_rig(&self.rig, &self.limits))
     }
 
     /// The best allocation of outlets whatever the document says of feeds, locked ones apart.
     pub fn feeds(&self) -> &power::Outcome {
-        self.engines.feeds.get_or_init(|| power::solve(&self.power_input(), &power::Config::standard()))
+        self.engines.feeds.get_or_init(|| power::solve(self.power_input(), &power::Config::standard()))
     }
 
     /// The same, with bricks of a catalogue that a cure may add or put in place of another. Not kept.
@@ -93,7 +94,7 @@ impl Design {
             kinds.iter().filter_map(|kind| power::Candidate::new(kind, price(kind.kind.as_ref()?))).collect();
         let adaptor_price = price(estimate::OWN_ADAPTOR);
         power::solve(
-            &self.power_input(),
+            self.power_input(),
             &power::Config { candidates, adaptor_price, ..power::Config::standard() },
         )
     }

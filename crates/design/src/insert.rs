@@ -1,6 +1,5 @@
 //! What inserts do in their four cases: nothing plugged, send only, return only, both.
 
-use rig::geometry::lead_ends;
 use rig::{Normal, PortRef, PortRole, Provenance, Role};
 
 use crate::{Design, case_words};
@@ -68,8 +67,7 @@ impl InsertTable {
 
 /// Every insert of every device.
 pub fn insert_tables(design: &Design) -> Vec<InsertTable> {
-    let ends = lead_ends(&design.rig);
-    let plugged = |port: &PortRef| ends.iter().any(|end| end.port == *port && !end.inner);
+    let plugged = |port: &PortRef| design.ends.iter().any(|end| end.port == *port && !end.inner);
     let mut out = Vec::new();
     for device in &design.rig.devices {
         for insert in &device.inserts {

@@ -248,8 +248,8 @@ pub(crate) fn sum(lengths: impl IntoIterator<Item = Known<Length>>) -> Known<Len
 }
 
 /// Every lead in document order: runs first, then feeds.
-pub(crate) fn leads(rig: &Rig, limits: &Limits) -> Vec<Lead> {
-    rig::leads(rig).into_iter().map(|lead| measured(rig, limits, lead)).collect()
+pub(crate) fn leads(rig: &Rig, limits: &Limits, plain: Vec<rig::Lead>) -> Vec<Lead> {
+    plain.into_iter().map(|lead| measured(rig, limits, lead)).collect()
 }
 
 fn measured(rig: &Rig, limits: &Limits, lead: rig::Lead) -> Lead {

@@ -61,7 +61,7 @@ pub use trial::{Expected, TestLine, TestPart, case_words, heard_words, tests};
 pub use wiring::{Conductor, Contact, Wire, conductors, wiring};
 pub use work::acts;
 
-use rig::geometry::{Conflict, Solids, conflicts, solids};
+use rig::geometry::{Conflict, LeadEnd, Solids, conflicts, ends_of, solids_with};
 use rig::{Limits, Rig};
 
 /// Everything that follows from one rig under one set of limits.
@@ -71,6 +71,8 @@ pub struct Design {
     pub rig: Rig,
     /// The limits in force.
     pub limits: Limits,
+    /// Every lead end that sits in a port of a device, in document order.
+    pub ends: Vec<LeadEnd>,
     /// The boxes of every thing.
     pub solids: Solids,
     /// The boxes that are too near each other.
@@ -87,10 +89,22 @@ pub struct Design {
 
 /// Derives the design.
 pub fn derive(rig: Rig, limits: Limits) -> Design {
-    let solids = solids(&rig, &limits);
+    let plain = rig::leads(&rig);
+    let ends: Vec<LeadEnd> = ends_of(&plain).cloned().collect();
+    let solids = solids_with(&rig, &limits, &ends);
     let conflicts = conflicts(&solids.boxes, &limits);
-    let leads = lead::leads(&rig, &limits);
+    let leads = lead::leads(&rig, &limits, plain);
     let outlets = outlet_loads(&rig);
     let mass = mass::mass(&rig);
-    Design { rig, limits, solids, conflicts, leads, outlets, mass, engines: engines::Engines::default() }
+    Design {
+        rig,
+        limits,
+        ends,
+        solids,
+        conflicts,
+        leads,
+        outlets,
+        mass,
+        engines: engines::Engines::default(),
+    }
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
 use quantity::{Grams, Milliamps, Ratio, Volts, Watts};
-use rig::geometry::{EndKind, SocketState, Solid, port_point, sockets, sockets_for, solids};
+use rig::geometry::{EndKind, SocketState, Solid, ends_of, port_point, sockets, sockets_for, solids_with};
 use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role, Sign};
 
 use crate::energy;
@@ -81,8 +81,9 @@ impl Input {
         for device in rig.devices.iter().filter(is_brick) {
             add_brick(&mut input, device);
         }
-        let has_strip = rig.devices.iter().any(|device| device.role == Role::Strip && !device.outside);
-        let boxes = if has_strip { solids(rig, limits).boxes } else { Vec::new() };
+        let leads = rig::leads(rig);
+        let ends: Vec<_> = ends_of(&leads).cloned().collect();
+        let boxes = solids_with(rig, limits, &ends).boxes;
         input.strips = strips(rig, limits, &boxes);
         input.mains_mv = rig.job.mains.map(|mains| millivolts(mains.volts));
         for run in rig.runs.iter().filter(|run| run.carries == Carries::Mains) {
@@ -94,7 +95,7 @@ impl Input {
             let sockets = own.flat_map(|feed| &feed.outlets);
             input.mains.extend(sockets.map(|at| (at.device.clone(), device.tag.clone())));
         }
-        let made = made(rig);
+        let made = made(&leads);
         for device in &rig.devices {
             add_need(&mut input, device, limits, &made);
         }
@@ -112,10 +113,10 @@ impl Input {
             .iter()
             .map(|need| input.outlets.iter().map(|outlet| distance(rig, &input, need, outlet)).collect())
             .collect();
-        input.loops = loops(rig, limits, &input);
-        input.rooms = crate::space::rooms(rig, limits, None);
+        input.loops = loops(rig, limits, &input, &leads);
+        input.rooms = crate::space::rooms(rig, limits, &boxes, None);
         for brick in &mut input.bricks {
-            brick.rooms_without = crate::space::rooms(rig, limits, Some(&brick.tag));
+            brick.rooms_without = crate::space::rooms(rig, limits, &boxes, Some(&brick.tag));
         }
         input
     }
@@ -313,11 +314,9 @@ fn wants_feed(device: &Device) -> bool {
 }
 
 /// The devices whose supply lead is cut, plugged in or wired.
-fn made(rig: &Rig) -> BTreeSet<String> {
-    let made = rig::leads(rig).into_iter().filter(|lead| lead.run.is_none() && lead.is_made());
-    made.flat_map(|lead| lead.ends.into_iter().filter(|end| end.end == EndKind::To))
-        .map(|end| end.port.device)
-        .collect()
+fn made(leads: &[rig::Lead]) -> BTreeSet<String> {
+    let made = leads.iter().filter(|lead| lead.run.is_none() && lead.is_made());
+    made.flat_map(|lead| lead.ends_of(EndKind::To)).map(|end| end.port.device.clone()).collect()
 }
 
 pub(crate) fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet<String>) {
@@ -413,14 +412,13 @@ fn leave_out(input: &mut Input, tag: &str, fields: Vec<Field>, present: Option<&
 }
 
 /// Resistance of the leads: those that are made as long as they were cut, all others as they are estimated.
-fn loops(rig: &Rig, limits: &Limits, input: &Input) -> Vec<Vec<Option<i64>>> {
-    let all = rig::leads(rig);
+fn loops(rig: &Rig, limits: &Limits, input: &Input, leads: &[rig::Lead]) -> Vec<Vec<Option<i64>>> {
     let usual = rig.cables.get(&rig::LeadClass::Dc);
     let resistance = |cable: Option<&rig::Cable>| cable?.resistance_per_metre.value;
     let mut table = Vec::new();
     for need in &input.needs {
         let to = PortRef::new(&need.tag, need.inlet.as_deref().unwrap_or_default());
-        let own = all.iter().find(|lead| {
+        let own = leads.iter().find(|lead| {
             lead.run.is_none() && lead.ends.iter().any(|end| end.end == EndKind::To && end.port == to)
         });
         let row = input.outlets.iter().map(|outlet| {

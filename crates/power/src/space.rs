@@ -1,7 +1,7 @@
 //! Free boxes under the decks, and whether bricks fit them.
 
 use quantity::Length;
-use rig::geometry::{BoxClass, Solid, solids};
+use rig::geometry::{BoxClass, Solid};
 use rig::{Device, Face, Limits, Rect, Rig};
 
 use crate::input::Room;
@@ -15,17 +15,16 @@ const PLUG: Length = Length::from_mm(15);
 
 /// The free boxes under each deck, the largest first: no wider, deeper box is free in the same place.
 ///
-/// The device `without` is taken as gone. Only decks whose clear height is known have any. Rails, brackets, plugs and whatever hangs there are in the way.
-pub(crate) fn rooms(rig: &Rig, limits: &Limits, without: Option<&str>) -> Vec<Room> {
-    let mut boxes = solids(rig, limits).boxes;
-    boxes.retain(|solid| without.is_none() || solid.owner.device() != without);
+/// `boxes` are all that there are; the device `without` is taken as gone. Only decks whose clear height is known have any. Rails, brackets, plugs and whatever hangs there are in the way.
+pub(crate) fn rooms(rig: &Rig, limits: &Limits, boxes: &[Solid], without: Option<&str>) -> Vec<Room> {
+    let stays = |solid: &&Solid| without.is_none() || solid.owner.device() != without;
     let mut rooms = Vec::new();
     for deck in &rig.board.decks {
         let Some(clear) = deck.clear_below.value else { continue };
         let height = clear - limits.clear_height_look;
         let under = deck.z - deck.thickness;
         let blocked: Vec<Rect> =
-            boxes.iter().filter(|solid| hangs(solid, under - clear, under)).map(plan).collect();
+            boxes.iter().filter(stays).filter(|solid| hangs(solid, under - clear, under)).map(plan).collect();
         for shape in deck.shape_on_board() {
             for free in free_rects(&shape, &blocked) {
                 rooms.push(Room {

@@ -102,7 +102,7 @@ fn hang(read: &Read, form: &Form) -> Made {
     if outlet.is_empty() {
         return named(format!("take the feed of {tag} away"), [Change::remove(Field::device(&tag, "feed"))]);
     }
-    let moves = power::moves(&read.design.power_input(), &tag);
+    let moves = power::moves(read.design.power_input(), &tag);
     match moves.into_iter().find(|found| found.outlet == outlet) {
         Some(found) => found.edit.ok_or_else(|| format!("{tag} hangs on {outlet} already")),
         // What nobody can judge is written as it is asked for.
@@ -126,7 +126,7 @@ fn lock(read: &Read, form: &Form) -> Made {
 
 fn allocate(read: &Read) -> Made {
     let outcome = read.allocation();
-    let breaches = power::verify::verify(&read.design.power_input(), &outcome.allocation).breaches;
+    let breaches = power::verify::verify(read.design.power_input(), &outcome.allocation).breaches;
     if let Some(breach) = breaches.first() {
         return Err(format!("the allocation breaks a rule, which is a bug: {}", breach.words));
     }

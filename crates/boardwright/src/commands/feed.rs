@@ -25,7 +25,7 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
         outcome = &with_bricks;
     }
     // The rules judge what is shown, by code that the solver does not use.
-    let breaches = power::verify::verify(&input, &outcome.allocation).breaches;
+    let breaches = power::verify::verify(input, &outcome.allocation).breaches;
     anyhow::ensure!(
         breaches.is_empty(),
         "the allocation breaks its own rules: {breaches:?}; please report this"

@@ -65,7 +65,7 @@ fn what_the_verifier_breaks_the_rules_stop() -> anyhow::Result<()> {
     for name in names() {
         let design = design(&text(&name))?;
         let input = design.power_input();
-        let verdict = verify::verify(&input, &stated(&input));
+        let verdict = verify::verify(input, &stated(input));
         let is_well = verdict.breaches.is_empty() && verdict.unfed.is_empty();
         let said = stops(&design);
         assert_eq!(is_well, said.is_empty(), "{name}: {verdict:?} against {said:#?}");

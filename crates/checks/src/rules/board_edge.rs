@@ -40,7 +40,7 @@ fn check(design: &Design) -> Vec<Finding> {
     if outline.is_empty() {
         return Vec::new();
     }
-    let outward = outward_panel_ports(rig);
+    let outward = outward_panel_ports(design);
     let limit = design.limits.board_edge_stop;
     let mut out = Vec::new();
     for device in rig.devices.iter().filter(|device| is_on_board(device)) {
@@ -63,7 +63,7 @@ fn check(design: &Design) -> Vec<Finding> {
             .about([&device.tag])
             .at(Field::device(&device.tag, "place"), "")
             .with(Evidence::at_least(room, limit))
-            .assuming(assumed_of(rig, solid));
+            .assuming(assumed_of(design, solid));
         finding.edit = moving_cure(design, &[(&device.tag, &device.tag)], &shifts);
         out.push(finding);
     }

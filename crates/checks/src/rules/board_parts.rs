@@ -64,7 +64,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 .about([&tag])
                 .at(Field::device(&tag, "place"), "")
                 .with(Evidence::at_least(worst.found, worst.wanted))
-                .assuming(list.iter().flat_map(|c| assumed_of(&design.rig, &boxes[c.of]))),
+                .assuming(list.iter().flat_map(|c| assumed_of(design, &boxes[c.of]))),
             )
         })
         .collect()

@@ -64,7 +64,7 @@ fn check(design: &Design) -> Vec<Finding> {
             .assuming(assumed.clone()),
         );
     }
-    let outward = outward_ports(rig);
+    let outward = outward_ports(design);
     let mut cases = Vec::new();
     for device in rig.devices.iter().filter(|device| is_on_board(device)) {
         let worst = boxes_of(design, &device.tag)
@@ -77,7 +77,7 @@ fn check(design: &Design) -> Vec<Finding> {
         if own.is_some_and(|own| own <= room) {
             continue;
         }
-        let on: Vec<Field> = assumed.iter().cloned().chain(assumed_of(rig, solid)).collect();
+        let on: Vec<Field> = assumed.iter().cloned().chain(assumed_of(design, solid)).collect();
         if let Some((severity, limit)) = too_near(room, look, stop, Basis::of(&on)) {
             cases.push(
                 Finding::new(

@@ -59,7 +59,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some(solid) = lowest else { continue };
         let room: Length = solid.low[2] - ground;
         let (look, stop) = (design.limits.clear_height_look, design.limits.clear_height_stop);
-        let assumed: Vec<Field> = asked.assumed.iter().cloned().chain(assumed_of(rig, solid)).collect();
+        let assumed: Vec<Field> = asked.assumed.iter().cloned().chain(assumed_of(design, solid)).collect();
         if let Some((severity, limit)) = too_near(room, look, stop, Basis::of(&assumed)) {
             let says = if room < Length::ZERO {
                 format!(

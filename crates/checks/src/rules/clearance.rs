@@ -7,7 +7,7 @@ use design::Design;
 use finding::{Edit, Evidence, Field, Finding, Severity};
 use quantity::Length;
 use rig::PlugAngle;
-use rig::geometry::{BoxClass, Conflict, are_neighbours, lead_ends};
+use rig::geometry::{BoxClass, Conflict, are_neighbours};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
@@ -120,7 +120,7 @@ fn collision(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Op
         .assuming(
             list.iter()
                 .flat_map(|c| [&boxes[c.of], &boxes[c.from]])
-                .flat_map(|solid| assumed_of(&design.rig, solid)),
+                .flat_map(|solid| assumed_of(design, solid)),
         );
     if pair.0 != pair.1 {
         finding = finding.at(Field::device(&pair.1, "place"), "");
@@ -170,7 +170,7 @@ fn unknown(design: &Design) -> Vec<Finding> {
             lack(&device.tag, field);
         }
     }
-    for end in lead_ends(rig) {
+    for end in &design.ends {
         let Some(device) = rig.device(&end.port.device).filter(|d| !d.outside && d.place.is_some()) else {
             continue;
         };

@@ -31,7 +31,7 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(design: &Design) -> Vec<Finding> {
     let input = design.power_input();
-    let now = verify::verify(&input, &stated(&input));
+    let now = verify::verify(input, &stated(input));
     if now.breaches.is_empty() && now.unfed.is_empty() {
         return Vec::new();
     }
@@ -40,7 +40,6 @@ fn check(design: &Design) -> Vec<Finding> {
         return Vec::new();
     }
     // What the own adaptor of a device gives is the matter of the rules of supplies, and said there once.
-    let input = design.power_input();
     let is_adaptor = |tag: &String| {
         let need = input.needs.iter().find(|need| need.tag == *tag);
         let unit = need.and_then(|need| Some((need, need.adaptor.as_ref()?.unit.as_ref()?)));

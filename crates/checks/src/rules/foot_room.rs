@@ -92,7 +92,7 @@ fn told(design: &Design, device: &Device, top: &Solid, (what, deck, room): (&str
         .about([tag])
         .at(Field::device(tag, "place"), "")
         .with(Evidence::at_least(room, design.limits.foot_room))
-        .assuming(assumed_of(&design.rig, top))
+        .assuming(assumed_of(design, top))
 }
 
 /// What of the board lies under the shoe that presses a switch: as wide as the shoe, from its middle on to the toe.

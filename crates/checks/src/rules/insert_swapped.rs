@@ -2,7 +2,6 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use rig::geometry::lead_ends;
 use rig::{Device, PortRef, Rig, Role, Run};
 
 use super::CUSTOM;
@@ -56,7 +55,7 @@ fn check(design: &Design) -> Vec<Finding> {
             out.push(finding);
         }
     }
-    out.extend(unknown_wiring(rig));
+    out.extend(unknown_wiring(design));
     out
 }
 
@@ -129,13 +128,12 @@ impl Pair<'_> {
 }
 
 /// Inserts on one jack, in use, of which nobody knows what the tip does.
-fn unknown_wiring(rig: &Rig) -> Option<Finding> {
+fn unknown_wiring(design: &Design) -> Option<Finding> {
     let mut unknown = Together::default();
-    let ends = lead_ends(rig);
-    for device in &rig.devices {
+    for device in &design.rig.devices {
         for insert in device.inserts.iter().filter(|insert| insert.is_on_one_jack()) {
             let jack = PortRef::new(&device.tag, &insert.send);
-            if insert.wiring.is_unknown() && ends.iter().any(|end| end.port == jack) {
+            if insert.wiring.is_unknown() && design.ends.iter().any(|end| end.port == jack) {
                 unknown.add(
                     &device.tag,
                     Field::device(&device.tag, "insert").below(&insert.name).below("wiring"),

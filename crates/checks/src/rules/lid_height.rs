@@ -49,7 +49,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let Some(inside) = lid else {
         return asked.cannot_judge(ID, "the room under the lid", [BOARD]).into_iter().collect();
     };
-    let outward = outward_ports(rig);
+    let outward = outward_ports(design);
     let (look, stop) = (design.limits.lid_foam_look, design.limits.lid_foam_stop);
     let mut out = Vec::new();
     let mut cases = Vec::new();
@@ -69,7 +69,7 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         let room = highest.map(|solid| (inside - solid.high[2], solid));
         let graded = room.and_then(|(room, solid)| {
-            let on = asked.assumed.iter().cloned().chain(assumed_of(rig, solid)).collect::<Vec<_>>();
+            let on = asked.assumed.iter().cloned().chain(assumed_of(design, solid)).collect::<Vec<_>>();
             Some((room, solid, too_near(room, look, stop, Basis::of(&on))?))
         });
         if let Some((room, solid, (severity, limit))) = graded {
@@ -87,7 +87,7 @@ fn check(design: &Design) -> Vec<Finding> {
                     .about([tag])
                     .at(Field::device(tag, "place"), "")
                     .with(Evidence::at_least(room, limit))
-                    .assuming(asked.assumed.iter().cloned().chain(assumed_of(rig, solid))),
+                    .assuming(asked.assumed.iter().cloned().chain(assumed_of(design, solid))),
             );
             if severity == Severity::Stop {
                 continue;

@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use rig::geometry::{EndKind, lead_ends};
+use rig::geometry::EndKind;
 use rig::{Fitting, PortRole};
 
 use super::CUSTOM;
@@ -41,7 +41,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut cases: Vec<(Kind, (String, Finding))> = Vec::new();
     let mut unknown = Together::default();
-    for end in lead_ends(rig).into_iter().filter(|end| !end.inner) {
+    for end in design.ends.iter().filter(|end| !end.inner) {
         let Some(port) = rig.port(&end.port) else { continue };
         let supplies = matches!(port.role.value, Some(PortRole::Power | PortRole::Outlet));
         if supplies {

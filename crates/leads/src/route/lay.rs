@@ -2,7 +2,9 @@
 
 use super::ease::ease;
 use super::search::Grid;
-use super::shape::{CHORDS, Shape, arc, bend, chords, legs_clear, straightened, turn, with_stubs};
+use super::shape::{
+    CHORDS, Shape, arc, arc_ends, bend, chords, legs_clear, straightened, tangent, turn, with_stubs,
+};
 use super::space::{Space, WIDEST, figure};
 use super::vector::{add, length, minus, times, towards};
 use crate::input::{Point, Wanted};
@@ -150,16 +152,17 @@ pub(crate) fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
 /// Whether the arc at a corner is clear.
 pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm: f64) -> bool {
     let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
-    // An arc bulges out of its chords.
-    let bulge = bend_mm * (1.0 - libm::cos(turn(before, after) / (2.0 * figure(CHORDS))));
-    let radius = lead.diameter_mm / 2.0 + bulge;
-    let reach = bend_mm * super::shape::tangent(before, after);
+    let tan = tangent(before, after);
+    let reach = bend_mm * tan;
     let (start, end) = (add(corner[1], times(before, -reach)), add(corner[1], times(after, reach)));
-    // Where there is room for the whole bow around its chord, its parts need not be looked at.
-    let bow = lead.diameter_mm / 2.0 + bend_mm * (1.0 - libm::cos(turn(before, after) / 2.0));
+    // Where there is room for the whole bow around its chord, its parts need not be looked at; cos(θ/2) = 1/√(1 + tan²(θ/2)).
+    let bow = lead.diameter_mm / 2.0 + bend_mm * (1.0 - 1.0 / (1.0 + tan * tan).sqrt());
     if bow < WIDEST && space.clear(start, end, bow, &[]) && space.clear(corner[1], corner[1], 0.0, &[]) {
         return true;
     }
+    // An arc bulges out of its chords.
+    let bulge = bend_mm * (1.0 - libm::cos(turn(before, after) / (2.0 * figure(CHORDS))));
+    let radius = lead.diameter_mm / 2.0 + bulge;
     let points = arc(corner[1], before, after, bend_mm);
     points.windows(2).all(|chord| {
         let a = chord[0];
@@ -183,11 +186,12 @@ pub(crate) fn way_clear(space: &Space, lead: &Wanted, path: &[Point], bend_mm: f
     let mut here = path[0];
     let mut own: &[usize] = &lead.from.bodies;
     for corner in path.windows(3) {
-        let points = arc(corner[1], towards(corner[0], corner[1]), towards(corner[1], corner[2]), bend_mm);
-        if !space.clear(here, points[0], radius, own) || !arcs_clear(space, lead, corner, bend_mm) {
+        let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+        let (start, end) = arc_ends(corner[1], before, after, bend_mm);
+        if !space.clear(here, start, radius, own) || !arcs_clear(space, lead, corner, bend_mm) {
             return false;
         }
-        here = points[points.len() - 1];
+        here = end;
         own = &[];
     }
     let last = path[path.len() - 1];

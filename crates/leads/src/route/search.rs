@@ -46,22 +46,22 @@ struct Node {
     stamp: u32,
 }
 
-/// The 26 neighbours.
-fn neighbours() -> [[i64; 3]; 26] {
-    let mut out = [[0; 3]; 26];
+/// The steps to the 26 neighbours, and along how many axes each goes.
+const STEPS: [([isize; 3], usize); 26] = {
+    let mut out = [([0; 3], 0); 26];
     let mut at = 0;
-    for z in -1..=1 {
-        for y in -1..=1 {
-            for x in -1..=1 {
-                if (x, y, z) != (0, 0, 0) {
-                    out[at] = [x, y, z];
-                    at += 1;
-                }
-            }
+    let mut cube = 0;
+    while cube < 27 {
+        let step = [cube % 3 - 1, cube / 3 % 3 - 1, cube / 9 - 1];
+        let axes: isize = step[0] * step[0] + step[1] * step[1] + step[2] * step[2];
+        if 0 < axes {
+            out[at] = (step, axes.unsigned_abs());
+            at += 1;
         }
+        cube += 1;
     }
     out
-}
+};
 
 /// Lengths of a step along one, two or three axes of a pitch of 1000.
 const STEP: [i64; 4] = [0, 1000, 1414, 1732];
@@ -192,9 +192,8 @@ impl Grid {
         if starts.is_empty() || ends.is_empty() {
             return None;
         }
-        let steps = neighbours();
         // A pocket around the far end is found out before the whole board is searched.
-        if self.is_pocket(space, &ends, &starts, &steps) {
+        if self.is_pocket(space, &ends, &starts) {
             return None;
         }
         self.now += 1;
@@ -209,7 +208,6 @@ impl Grid {
             .max(0)
             + 10;
         let long = [0, 1, 2, 3].map(|axes| pitch * STEP[axes] / 1000);
-        let flat = self.size[0] * self.size[1];
         let mut heap = BinaryHeap::new();
         for &(cell, cost) in &starts {
             self.nodes[cell] = Node { cost, from: u32::MAX, stamp: self.now };
@@ -236,13 +234,13 @@ impl Grid {
                 let away = minus(here, *place);
                 dot(away, away) < 9.0 * bow * bow
             });
-            for (direction, step) in steps.iter().enumerate() {
+            for (direction, (step, axes)) in STEPS.iter().enumerate() {
                 if self.edges[cell][direction] == 2 {
                     continue;
                 }
-                let Some(next) = self.beyond(at, *step) else { continue };
-                let axes = step.iter().filter(|part| **part != 0).count();
-                let mut long = long[axes];
+                let Some(there) = self.beyond(at, *step) else { continue };
+                let next = self.index(there);
+                let mut long = long[*axes];
                 let known = self.nodes[next];
                 if known.stamp == self.now && known.cost <= cost + long {
                     continue;
@@ -250,7 +248,7 @@ impl Grid {
                 if !self.passable(space, cell, next, direction) {
                     continue;
                 }
-                if self.beside[next % flat] {
+                if self.beside[there[1] * self.size[0] + there[0]] {
                     long *= BESIDE;
                 }
                 if is_shy {
@@ -270,7 +268,7 @@ impl Grid {
                 if known.stamp != self.now || reached < known.cost {
                     let from = u32::try_from(cell).unwrap_or(u32::MAX);
                     self.nodes[next] = Node { cost: reached, from, stamp: self.now };
-                    let rest = (self.least(self.coordinates(next), aim) - saved).max(0);
+                    let rest = (self.least(there, aim) - saved).max(0);
                     heap.push(Reverse((reached + rest, rest, next)));
                 }
             }
@@ -287,13 +285,7 @@ impl Grid {
     }
 
     /// Whether the cells around an end lead nowhere.
-    fn is_pocket(
-        &mut self,
-        space: &Space,
-        ends: &[(usize, i64)],
-        starts: &[(usize, i64)],
-        steps: &[[i64; 3]; 26],
-    ) -> bool {
+    fn is_pocket(&mut self, space: &Space, ends: &[(usize, i64)], starts: &[(usize, i64)]) -> bool {
         self.now += 1;
         let mut open: Vec<usize> = ends.iter().map(|&(cell, _)| cell).collect();
         for &cell in &open {
@@ -305,8 +297,8 @@ impl Grid {
                 return false;
             }
             let at = self.coordinates(cell);
-            for (direction, step) in steps.iter().enumerate() {
-                if let Some(next) = self.beyond(at, *step)
+            for (direction, (step, _)) in STEPS.iter().enumerate() {
+                if let Some(next) = self.beyond(at, *step).map(|there| self.index(there))
                     && self.nodes[next].stamp != self.now
                     && self.passable(space, cell, next, direction)
                 {
@@ -319,13 +311,10 @@ impl Grid {
         true
     }
 
-    fn beyond(&self, at: [usize; 3], step: [i64; 3]) -> Option<usize> {
-        let mut next = [0; 3];
-        for axis in 0..3 {
-            let value = i64::try_from(at[axis]).ok()? + step[axis];
-            next[axis] = usize::try_from(value).ok().filter(|&value| value < self.size[axis])?;
-        }
-        Some(self.index(next))
+    fn beyond(&self, at: [usize; 3], step: [isize; 3]) -> Option<[usize; 3]> {
+        // A step below nought wraps round to far beyond every side.
+        let next = [0, 1, 2].map(|axis| at[axis].wrapping_add_signed(step[axis]));
+        (0..3).all(|axis| next[axis] < self.size[axis]).then_some(next)
     }
 
     fn passable(&mut self, space: &Space, cell: usize, next: usize, direction: usize) -> bool {

@@ -150,6 +150,14 @@ pub(crate) fn arc(corner: Point, before: Point, after: Point, radius: f64) -> Ve
     (0..=CHORDS).map(|step| arc.at(super::space::figure(step) * part, arc.radius)).collect()
 }
 
+/// The first and the last of the points of [`arc`].
+pub(crate) fn arc_ends(corner: Point, before: Point, after: Point, radius: f64) -> (Point, Point) {
+    match Arc::new(corner, before, after, radius) {
+        Some(arc) => (arc.at(0.0, radius), arc.at(arc.angle, radius)),
+        None => (corner, corner),
+    }
+}
+
 /// The line of a way, its bends as chords: the corners with the radius at each inner one.
 pub fn chords(path: &[Point], radii: &[f64]) -> Vec<Point> {
     let mut out: Vec<Point> = path.first().copied().into_iter().collect();

@@ -11,6 +11,70 @@ const MOST_SQUARES: usize = 20_000;
 /// So many heights are tried at most.
 const MOST_HEIGHTS: usize = 1_000;
 
+/// Side of the cubes that bodies are sorted into for short pieces, how near to a cube a body may come to be listed in it, and
+/// how many cubes there are at most; then they are larger. A piece that reaches no farther than that from its middle, radius
+/// included, is looked for in one cube.
+const CUBE: f64 = 20.0;
+const NEAR: f64 = 26.0;
+const MOST_CUBES: usize = 60_000;
+
+/// The bodies in cubes, as one list with the place where each cube begins.
+#[derive(Debug, Default)]
+struct Cubes {
+    low: Point,
+    side: f64,
+    size: [usize; 3],
+    starts: Vec<u32>,
+    bodies: Vec<u32>,
+}
+
+impl Cubes {
+    fn new(low: Point, high: Point, boxes: &[(Point, Point)]) -> Self {
+        let mut side = CUBE;
+        let size = loop {
+            let size = [0, 1, 2].map(|axis| cells(high[axis] - low[axis], side));
+            if size.iter().fold(1_usize, |count, cells| count.saturating_mul(*cells)) <= MOST_CUBES {
+                break size;
+            }
+            side *= 1.25;
+        };
+        let mut cubes = Self { low, side, size, starts: Vec::new(), bodies: Vec::new() };
+        let mut held = vec![Vec::new(); size[0] * size[1] * size[2]];
+        for (index, (low, high)) in (0_u32..).zip(boxes) {
+            let from = cubes.cube(low.map(|value| value - NEAR));
+            let to = cubes.cube(high.map(|value| value + NEAR));
+            for z in from[2]..=to[2] {
+                for y in from[1]..=to[1] {
+                    for x in from[0]..=to[0] {
+                        held[(z * size[1] + y) * size[0] + x].push(index);
+                    }
+                }
+            }
+        }
+        cubes.starts.push(0);
+        for list in held {
+            cubes.bodies.extend(list);
+            cubes.starts.push(u32::try_from(cubes.bodies.len()).unwrap_or(u32::MAX));
+        }
+        cubes
+    }
+
+    /// The cube that a place lies in, or the outermost one on its side.
+    fn cube(&self, at: Point) -> [usize; 3] {
+        [0, 1, 2].map(|axis| place((at[axis] - self.low[axis]) / self.side).min(self.size[axis] - 1))
+    }
+
+    /// The bodies that may be touched in an extent, for a radius; `None` where it is too long for one cube.
+    fn near(&self, from: Point, to: Point, radius: f64) -> Option<&[u32]> {
+        if (0..3).any(|axis| NEAR < (to[axis] - from[axis]) / 2.0 + radius) {
+            return None;
+        }
+        let [x, y, z] = self.cube([0, 1, 2].map(|axis| f64::midpoint(from[axis], to[axis])));
+        let at = (z * self.size[1] + y) * self.size[0] + x;
+        Some(&self.bodies[self.starts[at] as usize..self.starts[at + 1] as usize])
+    }
+}
+
 /// The bodies in squares.
 #[derive(Debug)]
 pub(crate) struct Space {
@@ -21,6 +85,7 @@ pub(crate) struct Space {
     wide: usize,
     deep: usize,
     square: f64,
+    cubes: Cubes,
 }
 
 impl Space {
@@ -42,6 +107,7 @@ impl Space {
             wide,
             deep,
             square,
+            cubes: Cubes::default(),
         };
         for (index, body) in (0_u32..).zip(&input.bodies) {
             let high = [body.high[0], body.high[1], body.high[2].max(body.keep_off)];
@@ -54,6 +120,7 @@ impl Space {
                 }
             }
         }
+        space.cubes = Cubes::new(space.low, space.high, &space.boxes);
         space
     }
 
@@ -79,10 +146,14 @@ impl Space {
     /// Whether every piece of cable of this radius that stays so near a place is clear of all bodies.
     pub(crate) fn is_open(&self, at: Point, near: f64, radius: f64) -> bool {
         let (from, to) = (at.map(|value| value - near), at.map(|value| value + near));
-        self.around(from, to).all(|index| {
+        let is_far = |index: usize| {
             let (low, high) = &self.boxes[index];
             !shares(from, to, low, high, radius)
-        })
+        };
+        match self.cubes.near(from, to, radius) {
+            Some(bodies) => bodies.iter().all(|index| is_far(*index as usize)),
+            None => self.around(from, to).all(is_far),
+        }
     }
 
     /// The bodies in the squares that a stretch touches.
@@ -99,7 +170,19 @@ impl Space {
 
     /// Whether a straight piece stays in the space and touches nothing.
     pub(crate) fn clear(&self, a: Point, b: Point, radius: f64, but: &[usize]) -> bool {
-        self.inside(a) && self.inside(b) && self.hit(a, b, radius, but).is_none()
+        if !self.inside(a) || !self.inside(b) {
+            return false;
+        }
+        let from: Point = [0, 1, 2].map(|axis| a[axis].min(b[axis]));
+        let to: Point = [0, 1, 2].map(|axis| a[axis].max(b[axis]));
+        let Some(bodies) = self.cubes.near(from, to, radius) else {
+            return self.hit(a, b, radius, but).is_none();
+        };
+        bodies.iter().all(|index| {
+            let at = *index as usize;
+            let (low, high) = &self.boxes[at];
+            !shares(from, to, low, high, radius) || !crosses(a, b, low, high, radius) || but.contains(&at)
+        })
     }
 
     /// The heights of the space in steps, from below.

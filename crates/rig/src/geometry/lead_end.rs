@@ -56,6 +56,10 @@ impl LeadEnd {
 
 /// Every lead end that sits in a port of a device, in document order: runs first, then feeds.
 pub fn lead_ends(rig: &Rig) -> Vec<LeadEnd> {
-    let ends = crate::leads(rig).into_iter().flat_map(|lead| lead.ends);
-    ends.filter(|end| !end.port.port.is_empty()).collect()
+    ends_of(&crate::leads(rig)).cloned().collect()
+}
+
+/// The same of leads that are known already.
+pub fn ends_of(leads: &[crate::Lead]) -> impl Iterator<Item = &LeadEnd> {
+    leads.iter().flat_map(|lead| &lead.ends).filter(|end| !end.port.port.is_empty())
 }

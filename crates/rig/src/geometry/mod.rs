@@ -21,10 +21,10 @@ pub use clearance::{Clearance, clearance};
 pub use clock::{PlugTurn, clocked};
 pub use conflict::{Conflict, conflicts, conflicts_between, separation};
 pub use frame::{Standing, port_direction, port_point, standing, switch_point};
-pub use lead_end::{EndKind, LeadEnd, lead_ends};
+pub use lead_end::{EndKind, LeadEnd, ends_of, lead_ends};
 pub use pose::{Bounds, Heading, Lack, PlugPose, TagPose, exits, plug_pose, tag_pose};
 pub use sockets::{
     Cover, Socket, SocketState, are_neighbours, clashes, sits_in, socket_ports, sockets, sockets_for,
 };
 pub use solid::{BoxClass, Owner, Solid};
-pub use solids::{Missing, Solids, adaptor_exit, adaptor_reach, solids, solids_of};
+pub use solids::{Missing, Solids, adaptor_exit, adaptor_reach, solids, solids_of, solids_with};

@@ -32,6 +32,11 @@ pub struct Solids {
 
 /// Makes the boxes of every thing on the board.
 pub fn solids(rig: &Rig, limits: &Limits) -> Solids {
+    solids_with(rig, limits, &lead_ends(rig))
+}
+
+/// The same where the ends of [`lead_ends`] are known already.
+pub fn solids_with(rig: &Rig, limits: &Limits, ends: &[LeadEnd]) -> Solids {
     let mut out = Solids::default();
     board(rig, &mut out);
     for device in rig.devices.iter().filter(|device| !device.outside) {
@@ -40,8 +45,8 @@ pub fn solids(rig: &Rig, limits: &Limits) -> Solids {
     for device in &rig.devices {
         adaptor(rig, device, None, &mut out);
     }
-    for end in lead_ends(rig) {
-        plug(rig, &end, &mut out);
+    for end in ends {
+        plug(rig, end, &mut out);
     }
     out
 }

@@ -139,7 +139,7 @@ pub(crate) async fn moves(
     off(move || {
         let opened = bench.look(&job).map_err(|error| Refusal::from(error).told_as_data(true))?;
         let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
-        let moves = power::moves(&read.design.power_input(), &tag);
+        let moves = power::moves(read.design.power_input(), &tag);
         let rows: Vec<serde_json::Value> = moves
             .iter()
             .map(|found| {

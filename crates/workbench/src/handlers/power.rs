@@ -17,12 +17,12 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
 
 fn allocation(read: &Read) -> Allocate<'_> {
     let input = read.design.power_input();
-    let stated = power::stated(&input);
-    let now = power::verify::verify(&input, &stated);
+    let stated = power::stated(input);
+    let now = power::verify::verify(input, &stated);
     let outcome = read.allocation();
     Allocate {
         outcome,
-        now: power::measure(&input, &stated),
+        now: power::measure(input, &stated),
         broken: now.breaches.len(),
         unfed: now.unfed.len(),
         changes: power::edits(outcome).changes.len(),

@@ -30,7 +30,7 @@ fn cured(text: &str) -> Vec<String> {
         let after = apply(text, edit).unwrap_or_else(|error| panic!("{}: {error}", cure.name));
         let (_, design) = read(&after);
         let input = design.power_input();
-        let verdict = verify(&input, &stated(&input));
+        let verdict = verify(input, &stated(input));
         assert_eq!(verdict.breaches, [], "{}", cure.name);
         assert_eq!(verdict.unfed, Vec::<String>::new(), "{}", cure.name);
     }
@@ -65,9 +65,9 @@ fn a_move_costs_what_it_says() {
         let text = example(name);
         let (_, design) = read(&text);
         let input = design.power_input();
-        let before = verify(&input, &stated(&input)).breaches;
+        let before = verify(input, &stated(input)).breaches;
         for need in &input.needs {
-            for found in power::moves(&input, &need.tag) {
+            for found in power::moves(input, &need.tag) {
                 let Some(edit) = &found.edit else {
                     assert!(found.here || need.lock().is_some(), "{} {}", need.tag, found.outlet);
                     continue;
@@ -75,10 +75,10 @@ fn a_move_costs_what_it_says() {
                 let after = apply(&text, edit).unwrap_or_else(|error| panic!("{}: {error}", edit.name));
                 let (_, design) = read(&after);
                 let input = design.power_input();
-                let broken = verify(&input, &stated(&input)).breaches;
+                let broken = verify(input, &stated(input)).breaches;
                 let worse = broken.iter().any(|breach| !before.contains(breach));
                 assert_eq!(worse, !found.breaches.is_empty(), "{name}: {}: {broken:?}", edit.name);
-                let margin = power::measure(&input, &stated(&input)).margin_permille;
+                let margin = power::measure(input, &stated(input)).margin_permille;
                 assert_eq!(margin, found.margin_permille, "{name}: {}", edit.name);
                 tried += 1;
             }
