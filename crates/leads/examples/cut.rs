@@ -4,9 +4,10 @@
 //! number of problems, then for each its name, the capacity, the number of items and the best number of bins known, and
 //! the sizes. And the one of single problems: the number of items, the capacity, the sizes.
 
+use std::collections::BTreeMap;
 use std::process::ExitCode;
 
-use leads::cut::{PackingEffort, Size, pack};
+use leads::cut::{CutEffort, Piece, Source, plan};
 use serde_json::{Value, json};
 
 #[path = "../tests/it/binpack.rs"]
@@ -35,13 +36,25 @@ fn print(instances: &[binpack::Instance]) -> ExitCode {
     let problems: Vec<Value> = instances
         .iter()
         .map(|instance| {
-            let items: Vec<Size> = instance.sizes.iter().map(|&size| Size { size, times: 1 }).collect();
-            let (packing, wall_ms) = timed(|| pack(&items, instance.capacity, &PackingEffort::standard()));
+            let pieces: Vec<Piece> = (0..)
+                .zip(&instance.sizes)
+                .map(|(at, &mm): (usize, &i64)| Piece { id: at.to_string(), mm })
+                .collect();
+            let reel = |at: usize| Source { id: at.to_string(), mm: Some(instance.capacity), reel: true };
+            let reels: Vec<Source> = (0..pieces.len()).map(reel).collect();
+            let (cuts, wall_ms) = timed(|| plan(&pieces, &reels, 0, 0, &CutEffort::standard()));
+            let mut bins: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+            for step in &cuts.steps {
+                bins.entry(step.source).or_default().push(step.piece);
+            }
             json!({
                 "name": instance.name,
-                "bins": packing.bins.len(),
-                "bound": packing.bound,
-                "proven": packing.proven(),
+                "capacity": instance.capacity,
+                "sizes": instance.sizes,
+                "bins": cuts.reels,
+                "bound": cuts.reels_bound,
+                "proven": cuts.proven(),
+                "packing": bins.into_values().collect::<Vec<_>>(),
                 "wall_ms": wall_ms,
             })
         })

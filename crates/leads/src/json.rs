@@ -89,6 +89,8 @@ pub fn json(input: &Input, outcome: &Outcome, cuts: &[CableCuts], kerf_mm: i64) 
         "fresh_bound_mm": cuts.iter().map(|cut| cut.plan.fresh_bound_mm).sum::<i64>(),
         "waste_mm": cuts.iter().map(|cut| cut.plan.waste_mm).sum::<i64>(),
         "bound_mm": cuts.iter().map(|cut| cut.plan.bound_mm).sum::<i64>(),
+        "reels_cut": cuts.iter().map(|cut| cut.plan.reels).sum::<usize>(),
+        "reels_bound": cuts.iter().map(|cut| cut.plan.reels_bound).sum::<usize>(),
     })
 }
 

@@ -1,9 +1,8 @@
 //! Which lead is cut from which reel or offcut.
 //!
-//! - [`plan`] answers the workshop: pieces, reels, offcuts and a kerf; least fresh cable first, then least scrap.
-//! - [`pack`] is the classical bin packing problem, the same question with one length of stock: the fewest bins.
-//!
-//! Both say how far from the best they can be at most, and whether they are proven to be the best.
+//! [`plan`] answers: pieces, reels, offcuts and a kerf; least fresh cable first, then least scrap, then the fewest reels. It
+//! says how far from the best it can be at most, and whether it is proven to be the best. With reels of one length and no
+//! offcuts it is the classical bin packing problem, and published ones are solved by it.
 
 mod complete;
 mod dive;
@@ -13,6 +12,7 @@ mod master;
 mod number;
 mod pack;
 mod plan;
+mod reels;
 
-pub use pack::{Certificate, Packing, PackingEffort, Size, pack};
+pub use pack::{Certificate, PackingEffort};
 pub use plan::{CutEffort, CutPlan, CutStep, Piece, Source, plan};

@@ -14,11 +14,11 @@ const MOST_WRONG: u32 = 40;
 
 /// Items of one size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Size {
+pub(super) struct Size {
     /// How large each is, above nought.
-    pub size: i64,
+    pub(super) size: i64,
     /// How many there are.
-    pub times: i64,
+    pub(super) times: i64,
 }
 
 /// How far to go.
@@ -49,28 +49,21 @@ pub struct Certificate {
 
 /// A packing with what is known of the best.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Packing {
+pub(super) struct Packing {
     /// The bins: places in the list of sizes, one entry per item.
-    pub bins: Vec<Vec<usize>>,
+    pub(super) bins: Vec<Vec<usize>>,
     /// No packing has fewer bins than this.
-    pub bound: i64,
+    pub(super) bound: i64,
     /// Why.
-    pub certificate: Certificate,
+    pub(super) certificate: Certificate,
     /// Whether the bound is one more than the certificate says, because every packing of one bin fewer was tried.
-    pub exhausted: bool,
+    pub(super) exhausted: bool,
     /// Places of the sizes that fit in no bin.
-    pub too_large: Vec<usize>,
-}
-
-impl Packing {
-    /// Whether no packing has fewer bins.
-    pub fn proven(&self) -> bool {
-        count(self.bins.len()) == self.bound
-    }
+    pub(super) too_large: Vec<usize>,
 }
 
 /// Packs all items into as few bins of this capacity as it finds.
-pub fn pack(items: &[Size], capacity: i64, effort: &PackingEffort) -> Packing {
+pub(super) fn pack(items: &[Size], capacity: i64, effort: PackingEffort) -> Packing {
     let mut packing = Packing::default();
     packing.certificate.weights = vec![0; items.len()];
     let mut places: Vec<usize> = Vec::new();
@@ -98,7 +91,7 @@ pub fn pack(items: &[Size], capacity: i64, effort: &PackingEffort) -> Packing {
     }
     let divisor = sizes.iter().fold(0, |a, &b| greatest_divisor(a, b));
     let small: Vec<i64> = sizes.iter().map(|size| size / divisor).collect();
-    let (bins, bound, weights, exhausted) = solve(&small, &demand, capacity / divisor, *effort);
+    let (bins, bound, weights, exhausted) = solve(&small, &demand, capacity / divisor, effort);
     packing.bound = bound;
     packing.certificate.heaviest = weights.heaviest;
     packing.exhausted = exhausted;

@@ -1,12 +1,15 @@
 //! The workshop's question: from which offcut or reel each piece is cut.
 //!
-//! In this order: the least fresh cable off the reels, then the least scrap. Scrap is what remains of an opened offcut or
-//! of a reel that ends, when it is too short to keep. Offcuts are searched exactly, depth first; what the offcuts left
-//! can still give at most, each by itself, is the bound.
+//! In this order: cable for every piece, the least fresh cable off the reels, the least scrap, and the fewest reels where
+//! each of them ends. Scrap is what remains of an opened offcut or of a reel that ends, when it is too short to keep.
+//! Offcuts are searched exactly, depth first; what the offcuts left can still give at most, each by itself, is the bound.
+//! Reels that end are the problem of the fewest bins.
 
 use std::collections::BTreeSet;
 
 use super::number::{count, place};
+use super::pack::{Certificate, PackingEffort};
+use super::reels::{Filling, fill};
 
 /// A piece that is wanted.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,12 +38,14 @@ pub struct CutEffort {
     pub nodes: u32,
     /// The most patterns to list for one offcut at one place.
     pub patterns: usize,
+    /// How far to go for the fewest reels that end.
+    pub packing: PackingEffort,
 }
 
 impl CutEffort {
     /// Enough for a board's leads of one cable and a drawer of offcuts.
     pub const fn standard() -> Self {
-        Self { nodes: 200_000, patterns: 20_000 }
+        Self { nodes: 200_000, patterns: 20_000, packing: PackingEffort::standard() }
     }
 }
 
@@ -70,12 +75,23 @@ pub struct CutPlan {
     pub waste_mm: i64,
     /// No plan that takes as little off the reels has less waste.
     pub bound_mm: i64,
+    /// The reels that are cut from, where each of them ends; nought where one is endless.
+    pub reels: usize,
+    /// No plan with these pieces on reels cuts from fewer.
+    pub reels_bound: usize,
+    /// Why, by the sizes of the pieces on reels with their kerfs, longest first. Empty where the sum of their lengths says so.
+    pub certificate: Certificate,
+    /// Whether the bound is one more than the certificate says, because everything was tried.
+    pub exhausted: bool,
 }
 
 impl CutPlan {
     /// Whether no plan is better.
     pub fn proven(&self) -> bool {
-        self.missing.is_empty() && self.fresh_mm == self.fresh_bound_mm && self.waste_mm == self.bound_mm
+        self.missing.is_empty()
+            && self.fresh_mm == self.fresh_bound_mm
+            && self.waste_mm == self.bound_mm
+            && self.reels == self.reels_bound
     }
 }
 
@@ -121,58 +137,162 @@ pub fn plan(pieces: &[Piece], sources: &[Source], kerf_mm: i64, keep_mm: i64, ef
         bound_mm: if whole { waste } else { 0 },
         ..CutPlan::default()
     };
+    let mut bins: Vec<Bin> = Vec::new();
+    let mut open = left.clone();
     for (at, pattern) in chosen.iter().enumerate() {
-        let mut offset = 0;
+        let mut sizes = Vec::new();
         for &(size, times) in pattern {
-            for _ in 0..times {
-                if let Some(piece) = queues[size].pop() {
-                    out.steps.push(CutStep { source: offcuts[at], offset_mm: offset, piece });
-                    offset += sizes[size];
-                }
+            open[size] -= times;
+            sizes.extend(std::iter::repeat_n(size, place(times)));
+        }
+        bins.push((offcuts[at], sizes));
+    }
+    let reels = Reels::new(sources, &sizes, kerf_mm, keep_mm);
+    let cut = reels.cut(&open, effort.packing);
+    if let Some(all) =
+        cut.short.then(|| everything(sources, &sizes, &left, kerf_mm, effort.packing)).flatten()
+    {
+        // The offcuts were used up best, and then no reel was long enough for the rest.
+        out.fresh_mm = reels.fresh(&all);
+        out.waste_mm = scrap(&all, sources, &sizes, keep_mm);
+        out.reels = all.iter().filter(|(at, sizes)| sources[*at].reel && !sizes.is_empty()).count();
+        bins = all;
+    } else {
+        out.waste_mm += cut.scrap;
+        (out.reels, out.reels_bound) = (cut.opened, cut.bound);
+        (out.certificate, out.exhausted) = (cut.certificate, cut.exhausted);
+        bins.extend(cut.bins);
+    }
+    for (source, on) in bins {
+        let mut offset_mm = 0;
+        for size in on {
+            if let Some(piece) = queues[size].pop() {
+                out.steps.push(CutStep { source, offset_mm, piece });
+                offset_mm += sizes[size];
             }
         }
     }
-    reels(&mut out, sources, &sizes, &mut queues, kerf_mm, keep_mm);
+    out.missing = queues.into_iter().flatten().collect();
+    out.missing.sort_unstable();
     out.steps.sort_unstable();
     out
 }
 
-/// What the offcuts did not give comes off the reels: each piece, longest first, off the shortest end that still has it.
-fn reels(
-    out: &mut CutPlan,
+/// A source, as a place in the list, with the sizes that are cut from it, one entry per piece.
+type Bin = (usize, Vec<usize>);
+
+/// All pieces from sources that end, offcuts and reels alike; `None` where no such plan was found.
+fn everything(
     sources: &[Source],
     sizes: &[i64],
-    queues: &mut [Vec<usize>],
+    left: &[i64],
+    kerf: i64,
+    effort: PackingEffort,
+) -> Option<Vec<Bin>> {
+    let rooms: Vec<i64> =
+        sources.iter().map(|source| source.mm.map(|mm| mm + kerf)).collect::<Option<_>>()?;
+    fill(sizes, left, &rooms, effort).map(|filling| filling.rooms)
+}
+
+/// What remains of the sources that pieces are cut from, as far as it is too short to keep.
+fn scrap(bins: &[Bin], sources: &[Source], sizes: &[i64], keep: i64) -> i64 {
+    bins.iter()
+        .filter(|(_, on)| !on.is_empty())
+        .filter_map(|(at, on)| {
+            let used: i64 = on.iter().map(|&size| sizes[size]).sum();
+            Some((sources[*at].mm? - used).max(0)).filter(|remainder| *remainder < keep)
+        })
+        .sum()
+}
+
+/// The reels of one cable.
+struct Reels<'a> {
+    sources: &'a [Source],
+    sizes: &'a [i64],
     kerf: i64,
     keep: i64,
-) {
-    let mut ends: Vec<(Option<i64>, usize, i64)> = (0..sources.len())
-        .filter(|&at| sources[at].reel)
-        .map(|at| (sources[at].mm.map(|mm| mm + kerf), at, 0))
-        .collect();
-    for (queue, &size) in queues.iter_mut().zip(sizes) {
-        while let Some(piece) = queue.pop() {
-            let end = ends
-                .iter_mut()
-                .filter(|(room, _, used)| room.is_none_or(|room| used + size <= room))
-                .min_by_key(|(room, at, used)| (room.map_or(i64::MAX, |room| room - used), *at));
-            match end {
-                Some((_, at, used)) => {
-                    out.steps.push(CutStep { source: *at, offset_mm: *used, piece });
-                    *used += size;
+}
+
+/// What comes off the reels.
+#[derive(Default)]
+struct Off {
+    bins: Vec<Bin>,
+    /// Whether some piece found no cable.
+    short: bool,
+    scrap: i64,
+    opened: usize,
+    bound: usize,
+    certificate: Certificate,
+    exhausted: bool,
+}
+
+impl<'a> Reels<'a> {
+    fn new(sources: &'a [Source], sizes: &'a [i64], kerf: i64, keep: i64) -> Self {
+        Self { sources, sizes, kerf, keep }
+    }
+
+    /// What the offcuts did not give. Where a reel is endless, ends are used up first; where each of them ends, it is all
+    /// laid on the fewest, unless to use up short ends first leaves less scrap.
+    fn cut(&self, left: &[i64], effort: PackingEffort) -> Off {
+        let mut by_hand = self.ends_first(left);
+        let reels: Vec<usize> = (0..self.sources.len()).filter(|&at| self.sources[at].reel).collect();
+        let rooms = reels.iter().map(|&at| self.sources[at].mm.map(|mm| mm + self.kerf));
+        let Some(rooms) = rooms.collect::<Option<Vec<i64>>>().filter(|rooms| !rooms.is_empty()) else {
+            return by_hand;
+        };
+        by_hand.opened = by_hand.bins.iter().filter(|(_, on)| !on.is_empty()).count();
+        let all: i64 = self.sizes.iter().zip(left).map(|(size, times)| size * times).sum();
+        let longest = rooms.iter().copied().max().unwrap_or(1).max(1);
+        by_hand.bound = place((all + longest - 1) / longest);
+        if !by_hand.short && by_hand.scrap == 0 && by_hand.opened == by_hand.bound {
+            return by_hand;
+        }
+        let Some(Filling { rooms: filled, bound, certificate, exhausted }) =
+            fill(self.sizes, left, &rooms, effort)
+        else {
+            return by_hand;
+        };
+        let bins: Vec<Bin> = filled.into_iter().map(|(room, on)| (reels[room], on)).collect();
+        let scrap = scrap(&bins, self.sources, self.sizes, self.keep);
+        let fewest = Off { opened: bins.len(), bins, short: false, scrap, bound, certificate, exhausted };
+        let rank = |off: &Off| (off.short, off.scrap, off.opened);
+        if rank(&by_hand) <= rank(&fewest) {
+            return Off { bins: by_hand.bins, scrap: by_hand.scrap, opened: by_hand.opened, ..fewest };
+        }
+        fewest
+    }
+
+    /// Each piece, longest first, off the shortest end that still has it.
+    fn ends_first(&self, left: &[i64]) -> Off {
+        let reels = (0..self.sources.len()).filter(|&at| self.sources[at].reel);
+        let mut ends: Vec<(Option<i64>, i64, Bin)> =
+            reels.map(|at| (self.sources[at].mm.map(|mm| mm + self.kerf), 0, (at, Vec::new()))).collect();
+        let mut short = false;
+        for (at, &size) in self.sizes.iter().enumerate() {
+            for _ in 0..left[at] {
+                let end = ends
+                    .iter_mut()
+                    .filter(|(room, used, _)| room.is_none_or(|room| used + size <= room))
+                    .min_by_key(|(room, used, bin)| (room.map_or(i64::MAX, |room| room - used), bin.0));
+                match end {
+                    Some((_, used, bin)) => {
+                        bin.1.push(at);
+                        *used += size;
+                    }
+                    None => short = true,
                 }
-                None => out.missing.push(piece),
             }
         }
+        let bins: Vec<Bin> = ends.into_iter().map(|(_, _, bin)| bin).collect();
+        let scrap = scrap(&bins, self.sources, self.sizes, self.keep);
+        Off { bins, short, scrap, ..Off::default() }
     }
-    for (room, _, used) in ends {
-        let remainder = room.map_or(0, |room| (room - used - kerf).max(0));
-        if 0 < used && remainder < keep {
-            // Another way to lay pieces on the reels might save this; it is not searched.
-            out.waste_mm += remainder;
-        }
+
+    /// What these plans take off reels, kerfs included.
+    fn fresh(&self, bins: &[Bin]) -> i64 {
+        let on_reels = bins.iter().filter(|(at, _)| self.sources[*at].reel);
+        on_reels.flat_map(|(_, on)| on).map(|&size| self.sizes[size]).sum()
     }
-    out.missing.sort_unstable();
 }
 
 type Pattern = Vec<(usize, i64)>;

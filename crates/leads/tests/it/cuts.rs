@@ -15,7 +15,7 @@ fn reel(mm: Option<i64>) -> Source {
 }
 
 /// No two pieces share cable, none runs past an end, all are there.
-fn judge(pieces: &[Piece], sources: &[Source], kerf: i64, plan: &CutPlan) {
+pub(crate) fn judge(pieces: &[Piece], sources: &[Source], kerf: i64, plan: &CutPlan) {
     assert_eq!(plan.steps.len() + plan.missing.len(), pieces.len());
     for pair in plan.steps.windows(2).filter(|pair| pair[0].source == pair[1].source) {
         assert!(pair[0].offset_mm + pieces[pair[0].piece].mm + kerf <= pair[1].offset_mm, "{pair:?}");
