@@ -296,8 +296,8 @@ mod tests {
     }
 
     #[test]
-    fn some_limits_have_a_source_and_some_have_none() {
-        let none = LIMITS.iter().filter(|limit| limit.source == CUSTOM).count();
-        assert_eq!((LIMITS.len(), LIMITS.len() - none), (79, 34));
+    fn no_source_that_was_found_is_lost() {
+        let found = LIMITS.iter().filter(|limit| limit.source != CUSTOM).count();
+        assert!(34 <= found, "{found} of {}", LIMITS.len());
     }
 }
