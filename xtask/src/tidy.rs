@@ -22,6 +22,7 @@ mod map;
 mod opening;
 mod refusals;
 mod remark;
+mod retired;
 mod sources;
 mod unshipped;
 
@@ -41,6 +42,7 @@ const CHECKS: &[Check] = &[
     features::check,
     junk::check,
     refusals::check,
+    retired::check,
     length::check,
     licences::check,
     machine::check,

@@ -66,7 +66,7 @@ impl std::fmt::Display for LimitValue {
     }
 }
 
-/// Limits that may be set below nought: foam gives, a board may stand over its edge, and a level may lie under another.
+/// Limits that may be set below zero: foam gives, a board may stand over its edge, and a level may lie under another.
 const SIGNED: &[&str] = &[
     "board_edge_stop",
     "clear_height_stop",
@@ -141,7 +141,7 @@ macro_rules! limits {
             /// Sets one limit from text with its unit. `None` when there is no such key.
             ///
             /// # Errors
-            /// What is no quantity of the limit's kind, and what is below nought where that means nothing.
+            /// What is no quantity of the limit's kind, and what is below zero where that means nothing.
             pub fn set(&mut self, key: &str, text: &str) -> Option<Result<(), ParseError>> {
                 match key {
                     $(stringify!($key) => Some(<$quantity as Quantity>::parse(text).and_then(|value| {
