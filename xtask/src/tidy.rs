@@ -25,6 +25,7 @@ mod remark;
 mod retired;
 mod sources;
 mod unshipped;
+mod walk;
 
 pub use remark::Remark;
 
@@ -48,6 +49,7 @@ const CHECKS: &[Check] = &[
     machine::check,
     sources::check,
     unshipped::check,
+    walk::check,
 ];
 
 /// Everything that is not as it should be below `root`, sorted by place.
