@@ -13,6 +13,7 @@ mod arrows;
 mod bans;
 mod circles;
 mod continents;
+mod external_checks;
 mod features;
 mod junk;
 mod length;
@@ -40,6 +41,7 @@ const CHECKS: &[Check] = &[
     map::check,
     opening::check,
     |project| Ok(continents::check(project)),
+    external_checks::check,
     features::check,
     junk::check,
     refusals::check,

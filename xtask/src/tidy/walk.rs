@@ -150,8 +150,7 @@ mod tests {
     fn fires_on_a_walk_that_is_none() {
         assert!(told("1. then `rig::Rig`")[0].contains("a step without an item"));
         assert!(told("")[0].contains("0 steps of the walk `a width`"));
-        let seven = (1..=7).map(|step| format!("{step}. `rig::Rig`\n")).collect::<String>();
-        assert!(told(&seven)[0].contains("7 steps of the walk `a width`"));
+        assert!(told(&"1. `rig::Rig`\n".repeat(7))[0].contains("7 steps of the walk `a width`"));
         assert_eq!(judge("# No walks", &read).len(), WALKS.len());
     }
 
