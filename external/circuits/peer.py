@@ -158,7 +158,7 @@ class Net:
             y[:, output, :], y[:, output, output] = 0, 1
             for node in inputs:
                 y[:, output, node] -= sign * numpy.exp(-1j * w * delay)
-        # A node that hangs on nothing stays at nought.
+        # A node that hangs on nothing stays at zero.
         for row in range(size):
             if not y[:, row, :].any():
                 y[:, row, row] = 1

@@ -13,6 +13,7 @@ mod arrows;
 mod bans;
 mod circles;
 mod continents;
+mod external_checks;
 mod features;
 mod junk;
 mod length;
@@ -22,8 +23,10 @@ mod map;
 mod opening;
 mod refusals;
 mod remark;
+mod retired;
 mod sources;
 mod unshipped;
+mod walk;
 
 pub use remark::Remark;
 
@@ -38,14 +41,17 @@ const CHECKS: &[Check] = &[
     map::check,
     opening::check,
     |project| Ok(continents::check(project)),
+    external_checks::check,
     features::check,
     junk::check,
     refusals::check,
+    retired::check,
     length::check,
     licences::check,
     machine::check,
     sources::check,
     unshipped::check,
+    walk::check,
 ];
 
 /// Everything that is not as it should be below `root`, sorted by place.

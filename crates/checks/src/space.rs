@@ -129,7 +129,7 @@ pub(crate) fn plan(solid: &Solid) -> Rect {
     }
 }
 
-/// The air between two boxes, in millimetres along the straight line; nought when they meet.
+/// The air between two boxes, in millimetres along the straight line; zero when they meet.
 pub(crate) fn air(a: &Solid, b: &Solid) -> f64 {
     let square: f64 = (0..3)
         .map(|axis| (a.low[axis] - b.high[axis]).max(b.low[axis] - a.high[axis]).max(Length::ZERO).as_mm())
@@ -271,7 +271,7 @@ fn move_edit(tag: &str, (dx, x): (Length, Length), (dy, y): (Length, Length)) ->
     }
 }
 
-/// A length rounded away from nought to a whole millimetre, as moves are made.
+/// A length rounded away from zero to a whole millimetre, as moves are made.
 pub(crate) fn whole_mm(length: Length) -> Length {
     let mm = Length::from_mm(1).nm();
     let up = (length.abs().nm() + mm - 1) / mm * mm;

@@ -200,7 +200,7 @@ impl Design {
     }
 }
 
-/// What a lead that is made has to spare over its way and its plugs; below nought it does not reach.
+/// What a lead that is made has to spare over its way and its plugs; below zero it does not reach.
 pub fn spare(lead: &crate::Lead) -> Option<Length> {
     let whole = lead.cut.value.filter(|_| lead.made)? - lead.least.value?;
     // A joint holds its legs apart: the leg that has least to spare decides.

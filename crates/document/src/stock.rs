@@ -106,7 +106,7 @@ pub fn read_stock(name: &str, text: &str) -> Result<StockList, ReadError> {
                 problems.push(Problem::new(node.at.clone(), "an offcut must say how long it is".to_owned()));
             }
             if length.is_some_and(|length| length <= Length::ZERO) {
-                problems.push(Problem::new(node.at.clone(), "a length must be above nought".to_owned()));
+                problems.push(Problem::new(node.at.clone(), "a length must be above zero".to_owned()));
             }
             let Some(cable) = node.text("cable") else { continue };
             out.push(Held { name, cable, length, reel });

@@ -52,7 +52,7 @@ const TO: f64 = 20_000.0;
 /// Where the change is judged.
 const JUDGED: f64 = 4000.0;
 /// Where the reference is put at 0 dB: below any resonance of a coil, above the bass.
-const NOUGHT: f64 = 200.0;
+const REFERENCE_HERTZ: f64 = 200.0;
 /// Frequencies that carry a figure.
 const MARKED: [(f64, &str); 10] = [
     (20.0, "20"),
@@ -93,8 +93,8 @@ pub fn band_showing(
     let foot = height_mm - type_mm * 1.8;
     let between = type_mm * 0.9;
     let split = top + (foot - top - between) * UPPER_PART;
-    let nought = at(curves.frequencies, curves.reference_db, NOUGHT).unwrap_or(0.0);
-    let less = |values: &[f64]| -> Vec<f64> { values.iter().map(|value| value - nought).collect() };
+    let zero = at(curves.frequencies, curves.reference_db, REFERENCE_HERTZ).unwrap_or(0.0);
+    let less = |values: &[f64]| -> Vec<f64> { values.iter().map(|value| value - zero).collect() };
     let against = |values: &[f64]| -> Vec<f64> {
         values.iter().zip(curves.reference_db).map(|(value, reference)| value - reference).collect()
     };
@@ -438,11 +438,11 @@ fn sample(items: &mut Vec<Item>, at: Point, words: &str, style: Style, size: f64
     next
 }
 
-/// Decibels with a true minus, a plus where it is above nought.
+/// Decibels with a true minus, a plus where it is above zero.
 fn decibels(db: f64, decimals: usize) -> String {
     let figure = format!("{:.decimals$}", db.abs());
-    let nought = figure.chars().all(|c| c == '0' || c == '.');
-    let sign = match (nought, db < 0.0) {
+    let zero = figure.chars().all(|c| c == '0' || c == '.');
+    let sign = match (zero, db < 0.0) {
         (true, _) => "",
         (_, true) => "−",
         (_, false) => "+",

@@ -89,7 +89,7 @@ impl Writer<'_> {
     }
 
     fn number(&mut self, code: i32, value: f64) {
-        // Never a minus nought; a millionth of a millimetre is finer than any drill.
+        // Never a minus zero; a millionth of a millimetre is finer than any drill.
         let text = format!("{:.6}", if value.is_finite() { value + 0.0 } else { 0.0 });
         let text = if text == "-0.000000" { "0.000000" } else { &text };
         self.pair(code, text);

@@ -110,12 +110,12 @@ pub struct Scale {
 }
 
 impl Scale {
-    /// `1 : n`, as ISO 5455 has it for 1, 2, 5, 10, 20 and so on. Nought counts as one.
+    /// `1 : n`, as ISO 5455 has it for 1, 2, 5, 10, 20 and so on. Zero counts as one.
     pub const fn one_to(n: u32) -> Self {
         Self { sheet: 1, life: if n == 0 { 1 } else { n } }
     }
 
-    /// Any ratio, for a screen; noughts count as one.
+    /// Any ratio, for a screen; zeros count as one.
     pub const fn of(sheet: u32, life: u32) -> Self {
         Self { sheet: if sheet == 0 { 1 } else { sheet }, life: if life == 0 { 1 } else { life } }
     }
@@ -210,7 +210,7 @@ pub enum Item {
         /// Its role.
         style: Style,
     },
-    /// Straight pieces, open or closed, with rounded corners where `round` is above nought.
+    /// Straight pieces, open or closed, with rounded corners where `round` is above zero.
     Path {
         /// The corners.
         points: Vec<Point>,

@@ -62,7 +62,7 @@ impl Sketch {
         }
     }
 
-    /// The best of the candidate areas and what it costs; nought where it is quite free.
+    /// The best of the candidate areas and what it costs; zero where it is quite free.
     pub(crate) fn best(&self, candidates: impl IntoIterator<Item = Area>) -> Option<(Area, f64)> {
         self.best_for(candidates, None)
     }

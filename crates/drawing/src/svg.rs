@@ -59,7 +59,7 @@ pub(crate) fn escape(text: &str) -> String {
     out
 }
 
-/// At most three decimals, no needless noughts, never a minus nought.
+/// At most three decimals, no needless zeros, never a minus zero.
 pub(crate) fn number(value: f64) -> String {
     let value = if value.is_finite() { value } else { 0.0 };
     let text = format!("{value:.3}");

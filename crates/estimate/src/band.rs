@@ -9,7 +9,7 @@ use crate::{Money, Prices, Rounding, times};
 pub struct BandInput {
     /// Devices that the client brings.
     pub devices: u32,
-    /// All their footprints together, square millimetres; nought where no size is known.
+    /// All their footprints together, square millimetres; zero where no size is known.
     pub footprint_mm2: i64,
     /// How many of them the footprint counts.
     pub sized: u32,

@@ -51,7 +51,7 @@ impl Sum for Money {
 /// What is done with half a minor unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Rounding {
-    /// Away from nought: 0.5 becomes 1. What the German VAT application decree asks of tax; EN 16931 leaves the choice.
+    /// Away from zero: 0.5 becomes 1. What the German VAT application decree asks of tax; EN 16931 leaves the choice.
     #[default]
     HalfUp,
     /// To the even neighbour.
@@ -68,7 +68,7 @@ impl Rounding {
     }
 }
 
-/// `value` × `numerator` ÷ `denominator`, rounded once; a denominator of nought counts as one.
+/// `value` × `numerator` ÷ `denominator`, rounded once; a denominator of zero counts as one.
 pub fn times(value: i64, numerator: i128, denominator: i128, rounding: Rounding) -> i64 {
     let denominator = if denominator == 0 { 1 } else { denominator };
     let Some(product) = i128::from(value).checked_mul(numerator) else { return i64::MAX };
@@ -122,7 +122,7 @@ impl Currency {
         Self { code: code.to_owned(), decimals }
     }
 
-    /// A sum as it is printed: `1 234.50`, a narrow space between thousands, a minus sign before what is below nought.
+    /// A sum as it is printed: `1 234.50`, a narrow space between thousands, a minus sign before what is below zero.
     pub fn shown(&self, money: Money) -> String {
         self.grouped(money, "\u{202f}")
     }

@@ -76,7 +76,7 @@ pub struct Prices {
     pub currency: Currency,
     /// What is done with half a minor unit.
     pub rounding: Rounding,
-    /// What is paid is a multiple of this; nought or one minor unit leaves it alone.
+    /// What is paid is a multiple of this; zero or one minor unit leaves it alone.
     pub step: Money,
     /// An hour of work, without tax.
     pub hour: Option<Money>,
@@ -86,7 +86,7 @@ pub struct Prices {
     pub margin: Share,
     /// What is paid with the signature, of all that is paid.
     pub deposit: Share,
-    /// Days a quote holds; nought says nothing.
+    /// Days a quote holds; zero says nothing.
     pub valid_days: u32,
     /// Classes of tax.
     pub taxes: Vec<TaxClass>,

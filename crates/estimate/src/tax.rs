@@ -45,7 +45,7 @@ pub struct Totals {
 }
 
 /// A sum split over parts in proportion, to the minor unit: what rounding leaves over goes to the largest remainders, the
-/// first of equals. Nothing is split over parts that are all nought.
+/// first of equals. Nothing is split over parts that are all zero.
 pub fn allot(sum: Money, parts: &[Money]) -> Vec<Money> {
     let whole: i128 = parts.iter().map(|part| i128::from(part.0)).sum();
     if whole == 0 {

@@ -118,7 +118,7 @@ impl Numbers<'_> {
         let word = self.0.next().ok_or("the file ends too early")?;
         let number: i64 = word.parse().map_err(|_| format!("`{word}` is no whole number"))?;
         if number < 0 {
-            return Err(format!("`{word}` is below nought"));
+            return Err(format!("`{word}` is below zero"));
         }
         Ok(number)
     }

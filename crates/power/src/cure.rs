@@ -227,7 +227,7 @@ impl Search<'_> {
     }
 
     /// The fewest adaptors, and for whom, with which as few devices go without as can be once some steps are done: none
-    /// where `left` is nought. The devices with adaptors, and how many go without.
+    /// where `left` is zero. The devices with adaptors, and how many go without.
     fn with_adaptors(
         &self,
         base: &Input,

@@ -25,7 +25,7 @@ pub struct Taken {
 
 /// What a supply takes when it gives `load`, at an efficiency and a power factor.
 ///
-/// Valid for a steady load; the surge at switch-on is another matter. An efficiency or factor of nought gives nought.
+/// Valid for a steady load; the surge at switch-on is another matter. An efficiency or factor of zero gives zero.
 pub fn taken(load: Watts, efficiency: Ratio, power_factor: Ratio, mains: Volts) -> Taken {
     let over = |value: f64, by: f64| if 0.0 < by { value / by } else { 0.0 };
     let watts = over(load.get(), efficiency.get());

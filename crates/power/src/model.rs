@@ -57,7 +57,7 @@ pub(crate) struct Way {
     /// Millimetres of lead as far as known; only of use where every outlet is its own class.
     pub(crate) length: i64,
     pub(crate) uses: Vec<(usize, i64)>,
-    /// What it counts for when devices go without: nought of a feed.
+    /// What it counts for when devices go without: zero of a feed.
     pub(crate) missing: i64,
     /// Adaptors that it would have to be bought for.
     pub(crate) bought: i64,
@@ -558,7 +558,7 @@ impl<'a> Model<'a> {
         ways
     }
 
-    /// Millimetres from the first outlet of a class to a device; nought when not known.
+    /// Millimetres from the first outlet of a class to a device; zero when not known.
     pub(crate) fn distance(&self, need: usize, class: usize) -> i64 {
         let outlet = self.classes[class].members[0];
         self.input.distances.get(need).and_then(|row| *row.get(outlet)?).unwrap_or(0)

@@ -39,7 +39,7 @@ pub struct Feed {
     pub kind: FeedKind,
     /// The outlets; none for an adaptor.
     pub outlets: Vec<usize>,
-    /// The voltage each of them is set to; nought for an adaptor.
+    /// The voltage each of them is set to; zero for an adaptor.
     pub setting_mv: i64,
     /// Whether the lead crosses.
     pub crossing: bool,

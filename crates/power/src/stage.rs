@@ -261,7 +261,7 @@ pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> O
 /// What a group that is not in the pool may cost at the prices and still be part of something better.
 ///
 /// Whatever is chosen costs the value of the prices and, on top, what its groups outside the pool cost at the prices. To be
-/// better, these may add up to `gap` at most, the best cost there could still be less that value. With a gap of nought or
+/// better, these may add up to `gap` at most, the best cost there could still be less that value. With a gap of zero or
 /// more no single one may cost more than the gap. With a negative gap one of them must cost no more than its share of
 /// it, and a choice holds `most` groups at most. The value may be off by [`SAFE`].
 fn dearest(gap: f64, most: usize) -> f64 {

@@ -296,7 +296,7 @@ fn check_chains(input: &Input, feeds: &[Feed], hanging: &BTreeMap<usize, Hanging
     }
 }
 
-/// What an outlet gives at a voltage; nought when it cannot be set to it.
+/// What an outlet gives at a voltage; zero when it cannot be set to it.
 fn limit(input: &Input, outlet: usize, mv: i64) -> i64 {
     let settings = &input.outlets[outlet].settings;
     settings.iter().filter(|setting| setting.mv == mv).map(|setting| setting.ua).next().unwrap_or(0)

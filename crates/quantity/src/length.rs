@@ -58,7 +58,7 @@ pub enum LengthUnit {
 }
 
 impl Length {
-    /// Nought.
+    /// Zero.
     pub const ZERO: Self = Self(0);
 
     /// From nanometres.
@@ -91,7 +91,7 @@ impl Length {
         self.0 as f64 / NM_PER_MM as f64
     }
 
-    /// Half the length; an odd nanometre is dropped towards nought.
+    /// Half the length; an odd nanometre is dropped towards zero.
     #[must_use]
     pub const fn half(self) -> Self {
         Self(self.0 / 2)
@@ -115,8 +115,8 @@ impl Length {
         }
     }
 
-    /// The figure in millimetres without a unit, for drawings: rounded half away from nought to exactly
-    /// `decimals` places (at most 6), with the true minus sign `−` and never a minus nought.
+    /// The figure in millimetres without a unit, for drawings: rounded half away from zero to exactly
+    /// `decimals` places (at most 6), with the true minus sign `−` and never a minus zero.
     ///
     /// ```
     /// use quantity::Length;

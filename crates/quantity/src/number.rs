@@ -172,7 +172,7 @@ impl Decimal {
             return None;
         }
         let part = if part.bytes().all(|b| b.is_ascii_digit()) { part.trim_end_matches('0') } else { part };
-        // A leading nought costs nothing and keeps `.0` from having no digits.
+        // A leading zero costs nothing and keeps `.0` from having no digits.
         let digits: Option<Vec<u8>> = "0"
             .bytes()
             .chain(whole.bytes())
@@ -234,7 +234,7 @@ pub(crate) fn show(value: f64, units: &[Unit]) -> String {
     let (mantissa, exponent) = scientific.split_once('e').unwrap_or((&scientific, "0"));
     let exponent: i32 = exponent.parse().unwrap_or(0);
     let digits = mantissa.replace('.', "");
-    // Shown units stand from large to small; nought is printed in the plain one.
+    // Shown units stand from large to small; zero is printed in the plain one.
     let wanted = if digits == "0" { 0 } else { exponent };
     let mut shown = units.iter().filter(|unit| unit.shown);
     let unit = shown.clone().find(|unit| unit.exponent <= wanted).or_else(|| shown.next_back());
@@ -258,7 +258,7 @@ fn place_point(digits: &str, before: i32) -> String {
     }
 }
 
-/// A whole number of 10^-`places` as a plain decimal without needless noughts.
+/// A whole number of 10^-`places` as a plain decimal without needless zeros.
 pub(crate) fn show_scaled(value: u128, places: usize) -> String {
     let digits = format!("{value:0>width$}", width = places + 1);
     let (whole, part) = digits.split_at(digits.len() - places);

@@ -15,7 +15,7 @@ const SMALLEST: f64 = 1e-30;
 const LARGEST: f64 = 1e30;
 const ALLOWED: &str = "zero, or between 1e-30 and 1e30 in size";
 
-/// Keeps a computed value finite: infinities become the largest double, what is no number becomes nought.
+/// Keeps a computed value finite: infinities become the largest double, what is no number becomes zero.
 fn tame(value: f64) -> f64 {
     if value.is_nan() { 0.0 } else { value.clamp(f64::MIN, f64::MAX) + 0.0 }
 }
@@ -54,15 +54,15 @@ macro_rules! scalar {
     ) => {
         $(#[$doc])*
         ///
-        /// Always finite and never minus nought, so it has a total order. Either sign is possible;
+        /// Always finite and never minus zero, so it has a total order. Either sign is possible;
         /// bounds on the value belong to whoever reads a document. Arithmetic never leaves the finite
-        /// range: what overflows becomes ±`f64::MAX`, what is no number becomes nought.
-        /// Sizes from 1e-30 to 1e30 (and nought) print as text that reads back as the very same value.
+        /// range: what overflows becomes ±`f64::MAX`, what is no number becomes zero.
+        /// Sizes from 1e-30 to 1e30 (and zero) print as text that reads back as the very same value.
         #[derive(Debug, Clone, Copy, Default)]
         pub struct $name(f64);
 
         impl $name {
-            /// Nought.
+            /// Zero.
             pub const ZERO: Self = Self(0.0);
             pub(crate) const TABLE: &'static [Unit] = &$units;
 
@@ -151,7 +151,7 @@ macro_rules! scalar {
             }
         }
 
-        /// A factor that is not a number gives nought.
+        /// A factor that is not a number gives zero.
         impl Mul<f64> for $name {
             type Output = Self;
             fn mul(self, factor: f64) -> Self {
@@ -159,8 +159,8 @@ macro_rules! scalar {
             }
         }
 
-        /// How many times the other goes into this one; finite: by nought it is ±`f64::MAX`,
-        /// nought by nought is nought.
+        /// How many times the other goes into this one; finite: by zero it is ±`f64::MAX`,
+        /// zero by zero is zero.
         impl Div for $name {
             type Output = f64;
             fn div(self, other: Self) -> f64 {

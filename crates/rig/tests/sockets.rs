@@ -177,7 +177,7 @@ fn body(case: &Case, (socket, size, lies, prongs): &(i64, [i64; 3], Lie, [i64; 2
     before_wall(case, *socket, span(0), span(1), depth)
 }
 
-/// How far two boxes are apart; below nought they overlap.
+/// How far two boxes are apart; below zero they overlap.
 fn apart(a: &Corners, b: &Corners) -> i64 {
     (0..3).map(|axis| (a[0][axis] - b[1][axis]).max(b[0][axis] - a[1][axis])).max().unwrap_or(0)
 }
@@ -223,7 +223,7 @@ proptest! {
         let air = limits.plug_clearance.nm() / 1_000_000;
         let ([x, y], [w, d, h]) = case.block;
         let block = [[x, y, 0], [x + w, y + d, h]];
-        // The sheet of the deck lies below nought.
+        // The sheet of the deck lies below zero.
         let sheet = [[0, 0, -100_000], [1200, 1200, 0]];
         for (at, socket) in (0..).zip(&found) {
             let used = case.adaptors.iter().any(|own| own.0 == at);

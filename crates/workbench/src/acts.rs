@@ -259,9 +259,8 @@ pub(crate) fn measured(form: &Form) -> Values {
 pub(crate) fn alone(form: &Form) -> Result<String, String> {
     const BLANK: &str = "format = 1\n[job]\ntitle = \"kind\"\n";
     let mut changes = device_of("NEW", "measured", &measured(form));
-    let nought = || Value::from(Length::ZERO);
-    changes
-        .push(Change::set(Field::device("NEW", "place"), Value::table([("x", nought()), ("y", nought())])));
+    let zero = || Value::from(Length::ZERO);
+    changes.push(Change::set(Field::device("NEW", "place"), Value::table([("x", zero()), ("y", zero())])));
     let deck =
         |key: &str| Change::set(Field::new(["board", "deck", "bench", "size", key]), Length::from_mm(1));
     changes.extend([deck("width"), deck("depth")]);

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use anyhow::Result;
 
-use super::{Project, Remark};
+use super::{Project, Remark, external_checks};
 
 /// The file whose tests use keys that are not there.
 const OWN_FILE: &str = "xtask/src/tidy/sources.rs";
@@ -22,6 +22,10 @@ const MARK: &str = "[src:";
 pub(super) fn check(project: &Project) -> Result<Vec<Remark>> {
     let mut texts = project.tree.texts(EXTENSIONS)?;
     texts.retain(|(path, _)| *path != OWN_FILE);
+    // Its rows name the sources of published values.
+    if project.tree.has(external_checks::TABLE) {
+        texts.push((external_checks::TABLE, project.tree.text(external_checks::TABLE)?));
+    }
     let listed = if project.tree.has(SOURCES) { project.tree.text(SOURCES)? } else { String::new() };
     Ok(judge(&texts, &listed))
 }

@@ -52,7 +52,7 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     shell::data(&text)?;
     if options.write {
         if edit.changes.is_empty() {
-            shell::say("the document says so already");
+            shell::say("nothing changed");
         } else {
             written::write(&options.rig, &loaded, &edit)?;
             shell::say(&format!("written: {}", edit.name));

@@ -36,6 +36,7 @@ fn limits() -> String {
         "# Limits\n\n<!-- Generated from crates/rig/src/limits.rs by `cargo xtask generate`; edit there. -->\n\n\
          Thresholds of the checks. A workshop changes them in `shop.toml`:\n\n\
          ```toml\n[limits]\noutlet_load_look = \"75 %\"\n```\n\n\
+         A source gives the published figure, how ours stands to it, and its key in `docs/sources.md`.\n\n\
          | key | default | what it limits | source |\n|---|---|---|---|\n",
     );
     for limit in LIMITS {

@@ -4,11 +4,11 @@ use std::fmt::Write;
 
 use signal::{Advice, Answers, Longest, Outcome, Verdict, Way};
 
-/// A figure with a true minus; one that rounds to nought has none.
+/// A figure with a true minus; one that rounds to zero has none.
 pub(crate) fn figure(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
-    let is_nought = text.chars().all(|one| !one.is_ascii_digit() || one == '0');
-    if is_nought { text.replace('-', "") } else { text.replace('-', "−") }
+    let is_zero = text.chars().all(|one| !one.is_ascii_digit() || one == '0');
+    if is_zero { text.replace('-', "") } else { text.replace('-', "−") }
 }
 
 /// A level or a change to a tenth of a decibel, which is what a meter reads.
@@ -264,7 +264,7 @@ mod tests {
     use super::figure;
 
     #[test]
-    fn what_rounds_to_nought_has_no_sign() {
+    fn what_rounds_to_zero_has_no_sign() {
         assert_eq!(figure(-0.04, 1), "0.0");
         assert_eq!(figure(-0.05, 1), "−0.1");
         assert_eq!(figure(-12.34, 1), "−12.3");

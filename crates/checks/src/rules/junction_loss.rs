@@ -69,7 +69,7 @@ struct Reading {
 
 /// The readings of a junction: with the devices between off, and with a passive one between on where that is worse.
 fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
-    // Nought ohms of input lose everything and count as 999 dB.
+    // Zero ohms of input lose everything and count as 999 dB.
     let decibels = |loss: f64| Decibels::new(loss).unwrap_or(Decibels::of(999.0));
     let mut out = Vec::new();
     if let Some(loss) = junction.off_db {

@@ -19,7 +19,7 @@ const SLIPS: &[(&str, &str, &str)] = &[
     ("wrong unit", "mass = \"950 g\"", "mass = \"950 mm\""),
     ("too large", "mass = \"950 g\"", "mass = \"1e400 g\""),
     ("below zero", "mass = \"950 g\"", "mass = \"-950 g\""),
-    ("minus nought", "thickness = \"10 mm\"", "thickness = \"-0 mm\""),
+    ("minus zero", "thickness = \"10 mm\"", "thickness = \"-0 mm\""),
     ("empty quantity", "mass = \"950 g\"", "mass = \"\""),
     ("word nearly right", "bypass = \"hard\"", "bypass = \"herd\""),
     ("word not known", "bypass = \"hard\"", "bypass = \"sometimes\""),
@@ -108,7 +108,7 @@ fn settings_are_read_as_strictly() {
 
 /// Foam gives, and a board may stand over its edge.
 #[test]
-fn some_settings_may_be_below_nought() {
+fn some_settings_may_be_below_zero() {
     let job = read_text("rig.toml", SAMPLE, Some("[limits]\nlid_foam_stop = \"-4 mm\"\n")).expect("it reads");
     assert_eq!(job.limits.lid_foam_stop, quantity::Length::from_mm(-4));
 }

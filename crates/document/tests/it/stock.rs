@@ -42,10 +42,7 @@ fn what_is_cut_is_taken_and_scrap_goes() {
 fn faults_are_told_with_their_place() {
     let cases = [
         ("[[offcut]]\nname = \"O1\"\ncable = \"patch-4\"\n", "an offcut must say how long it is"),
-        (
-            "[[reel]]\nname = \"R1\"\ncable = \"patch-4\"\nlength = \"0 mm\"\n",
-            "a length must be above nought",
-        ),
+        ("[[reel]]\nname = \"R1\"\ncable = \"patch-4\"\nlength = \"0 mm\"\n", "a length must be above zero"),
         ("[[reel]]\nname = \"R1\"\ncable = \"patch-4\"\nlenght = \"5 m\"\n", "lenght"),
         (
             "[[reel]]\nname = \"R1\"\ncable = \"x\"\n[[offcut]]\nname = \"R1\"\ncable = \"x\"\nlength = \"1 m\"\n",

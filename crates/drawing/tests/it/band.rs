@@ -73,8 +73,8 @@ fn curves_lie_where_the_axes_say() {
     let (hundred, thousand) = (figure(&drawing, "100", 0).x, figure(&drawing, "1 k", 0).x);
     let decade = thousand - hundred;
     let x = |hertz: f64| thousand + decade * libm::log10(hertz / 1000.0);
-    let (nought, below) = (figure(&drawing, "0", 1).y, figure(&drawing, "−4", 0).y);
-    let y = |db: f64| nought + (below - nought) * db / -4.0;
+    let (zero, below) = (figure(&drawing, "0", 1).y, figure(&drawing, "−4", 0).y);
+    let y = |db: f64| zero + (below - zero) * db / -4.0;
     let worst = pieces(&drawing, "change", Style::Curve);
     let points: Vec<Point> = worst.concat();
     let mut seen = 0;
@@ -90,12 +90,12 @@ fn curves_lie_where_the_axes_say() {
 }
 
 #[test]
-fn the_reference_is_the_nought_of_the_change() {
+fn the_reference_is_the_zero_of_the_change() {
     let (_, _, drawing) = drawn(-7.0);
-    let nought = figure(&drawing, "0", 1).y;
+    let zero = figure(&drawing, "0", 1).y;
     let reference = pieces(&drawing, "change", Style::Reference).concat();
     assert!(!reference.is_empty(), "it is drawn");
-    assert!(reference.iter().all(|point| (point.y - nought).abs() < 0.05), "and lies at nought");
+    assert!(reference.iter().all(|point| (point.y - zero).abs() < 0.05), "and lies at zero");
 }
 
 #[test]

@@ -114,6 +114,6 @@ pub(crate) const CAUTION_FOOT: &str =
 pub(crate) const CAUTION_HOT: &str =
     "Supplies run hot and hold charge: unplug and wait before opening, keep air around them.";
 pub(crate) const CAUTION_SOLDER: &str =
-    "Soldering: heat, fumes and, in some solders, lead. Ventilate, wash hands, mind eyes.";
+    "Soldering: heat, fumes and, in some solders, lead. Ventilate, wash hands, protect your eyes.";
 pub(crate) const CAUTION_HEAVY: &str = "Heavy: lift with bent knees or with two.";
 pub(crate) const CAUTION_PHANTOM: &str = "Phantom power: mute before plugging.";

@@ -13,7 +13,7 @@ const CANDIDATES: usize = 48;
 const STEPS: usize = 4_000;
 /// A reduced cost below this is worth a step.
 const WORTH: f64 = 1e-7;
-/// A pivot below this is taken as nought.
+/// A pivot below this is taken as zero.
 const PIVOT: f64 = 1e-8;
 /// By how much right-hand sides are moved, at most.
 const MOVED: f64 = 1e-6;

@@ -31,7 +31,7 @@ pub const SAFE: f64 = 2e-3;
 pub struct Column {
     /// The items it serves; none for an extra.
     pub items: Vec<usize>,
-    /// What it costs, nought or more.
+    /// What it costs, zero or more.
     pub cost: i64,
     /// Rows and how much of each it uses. Only an extra may use less than nothing of a row.
     pub uses: Vec<(usize, i64)>,

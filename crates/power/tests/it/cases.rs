@@ -539,9 +539,9 @@ fn a_cure_may_be_a_brick_and_an_adaptor_and_a_price_list_ranks_by_money() {
     };
     let both = "add strong and give an adaptor of its own to B on STRIP.S1";
     let adaptors = "give adaptors of their own to A on STRIP.S1 and B on STRIP.S2";
-    let dear = with(Some(2000), Some(3000));
-    assert!(dear[0].0.starts_with(both), "{dear:?}");
-    assert_eq!((dear[0].1.money, dear[0].1.buys), (5000, 2));
+    let costly = with(Some(2000), Some(3000));
+    assert!(costly[0].0.starts_with(both), "{costly:?}");
+    assert_eq!((costly[0].1.money, costly[0].1.buys), (5000, 2));
     let cheap = with(Some(4000), Some(3000));
     assert_eq!((cheap[0].0.as_str(), cheap[0].1.money), (adaptors, 6000));
     let without = with(None, None);

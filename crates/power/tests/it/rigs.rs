@@ -165,7 +165,7 @@ impl Dice {
     /// One of these.
     pub(crate) fn of<T: Copy>(&mut self, choices: &[T]) -> T {
         let last = i64::try_from(choices.len()).expect("a short list") - 1;
-        choices[usize::try_from(self.between(0, last)).expect("not below nought")]
+        choices[usize::try_from(self.between(0, last)).expect("not below zero")]
     }
 }
 

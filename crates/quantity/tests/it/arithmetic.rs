@@ -51,7 +51,7 @@ fn scalars_stay_finite() {
 }
 
 #[test]
-fn minus_nought_is_nought() {
+fn minus_zero_is_zero() {
     for zero in [Volts::of(-0.0), -Volts::ZERO, Volts::ZERO * -1.0, Volts::new(-0.0).expect("finite")] {
         assert_eq!(zero, Volts::default());
         assert_eq!(zero.get().to_bits(), 0);

@@ -124,12 +124,12 @@ pub struct PlugPose {
     pub sleeve: Option<Bounds>,
     /// The room the cable needs to bend.
     pub bend: Option<Bounds>,
-    /// How long that room is; nought where the plug's own length holds it already.
+    /// How long that room is; zero where the plug's own length holds it already.
     pub bend_room: Length,
     /// Where the cable's line meets the jack's axis: the outer end of a straight plug, the middle of the sleeve of an
     /// angled one.
     pub turn: [Length; 3],
-    /// From there to the end of the sleeve; nought for a straight plug.
+    /// From there to the end of the sleeve; zero for a straight plug.
     pub tail: Length,
     /// Where the cable leaves the plug.
     pub leaves: [Length; 3],

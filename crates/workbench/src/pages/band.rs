@@ -44,7 +44,7 @@ pub(crate) struct Response<'a> {
     pub(crate) buffers: &'a [(String, String)],
 }
 
-/// Decibels with a true minus, and a plus above nought.
+/// Decibels with a true minus, and a plus above zero.
 fn db(value: f64) -> String {
     let figure = format!("{:.1}", value.abs());
     let sign = match (figure == "0.0", value < 0.0) {
