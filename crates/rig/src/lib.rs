@@ -28,7 +28,7 @@ pub use ends::{Pickup, PickupKind, Sink, Source};
 pub use given::{Known, Provenance};
 pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};
 pub use lead::{Cable, Exit, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
-pub use limits::{LIMITS, Limit, LimitKey, LimitValue, Limits};
+pub use limits::{LIMITS, Limit, LimitValue, Limits};
 pub use port::{
     Connector, ConnectorFamily, Face, Fitting, Flow, Insert, InsertWiring, Loop, MidiJack, Normal, Port,
     PortRole, Wiper,

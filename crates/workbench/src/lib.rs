@@ -42,7 +42,6 @@ pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use guard::Access;
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;
-pub use statics::script_bytes;
 pub use stock::{Booked, book, last_booking, shelf_of, stock_of, unbook};
 
 /// Serves a shop on a listener until told to stop.
