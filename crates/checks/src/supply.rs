@@ -34,6 +34,13 @@ pub(crate) fn fed(rig: &Rig) -> Vec<Fed<'_>> {
 /// The same with the devices whose own adaptor is written as a brick with an outlet: what it gives must suit, though
 /// nothing is asked of its load. An adaptor in a mains socket gives what its device needs: nobody wrote otherwise.
 pub(crate) fn fed_by_any(rig: &Rig) -> Vec<Fed<'_>> {
+    let mut out = plugged_by_any(rig);
+    out.retain(|fed| !fed.is_own_adaptor() || !fed.outlets.is_empty());
+    out
+}
+
+/// The same with every device on its own adaptor, one in a mains socket too: what its lead ends in must fit.
+pub(crate) fn plugged_by_any(rig: &Rig) -> Vec<Fed<'_>> {
     let mut out = fed(rig);
     for device in &rig.devices {
         let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) else { continue };
@@ -47,9 +54,7 @@ pub(crate) fn fed_by_any(rig: &Rig) -> Vec<Fed<'_>> {
             .filter_map(|outlet| Some((outlet, rig.device(&outlet.device)?.outlet(&outlet.port)?)))
             .filter(|(_, outlet)| outlet.nature.value != Some(Nature::Mains))
             .collect();
-        if !outlets.is_empty() {
-            out.push(Fed { device, feed, outlets });
-        }
+        out.push(Fed { device, feed, outlets });
     }
     let place = |fed: &Fed<'_>| rig.devices.iter().position(|device| device.tag == fed.device.tag);
     out.sort_by_key(place);

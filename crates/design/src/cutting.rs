@@ -2,8 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use finding::{Change, Edit, Field};
 use leads::CableCuts;
 use leads::cut::{CutEffort, Piece, Source, plan};
+use quantity::Length;
+use rig::Rig;
 
 use crate::{Design, Lead, Making};
 
@@ -55,7 +58,12 @@ struct Part<'a> {
 
 /// The pieces of the leads that are made here and not yet, as they have to be cut.
 fn to_cut(design: &Design) -> impl Iterator<Item = Part<'_>> {
-    let leads = design.leads.iter().filter(|lead| !lead.made && lead.making == Making::Made);
+    pieces(design).filter(|part| !part.lead.made)
+}
+
+/// The pieces of the leads that are made here, as they are cut or have to be.
+fn pieces(design: &Design) -> impl Iterator<Item = Part<'_>> {
+    let leads = design.leads.iter().filter(|lead| lead.making == Making::Made);
     leads.flat_map(|lead| {
         lead.parts().into_iter().enumerate().filter_map(move |(leg, id)| {
             let length = if lead.is_joined() { lead.legs[leg].cut } else { lead.cut };
@@ -79,7 +87,7 @@ fn to_cut(design: &Design) -> impl Iterator<Item = Part<'_>> {
 pub fn booked<'a>(design: &'a Design, shelf: &Shelf) -> Vec<&'a Lead> {
     let mut open: BTreeSet<&str> = BTreeSet::new();
     let mut cut: Vec<&Lead> = Vec::new();
-    for part in to_cut(design) {
+    for part in pieces(design) {
         if !is_booked(shelf, &part) {
             open.insert(&part.lead.tag);
         } else if cut.last().is_none_or(|last| last.tag != part.lead.tag) {
@@ -96,6 +104,39 @@ fn is_booked(shelf: &Shelf, part: &Part<'_>) -> bool {
     shelf.cut.iter().any(|cut| {
         (cut.lead == wanted.lead || cut.lead == part.ends) && cut.cable == wanted.cable && cut.mm == wanted.mm
     })
+}
+
+/// What the document says of leads whose pieces are cut, or no longer says when they are not cut after all: their lengths,
+/// leg by leg where there is a joint. Their numbers are issued.
+pub fn cut_edit(rig: &Rig, cut: &[CutLead], are_cut: bool) -> Edit {
+    let mut changes = Vec::new();
+    for piece in cut {
+        let (tag, letter) = piece
+            .lead
+            .split_once(' ')
+            .map_or((piece.lead.as_str(), None), |(tag, letter)| (tag, letter.chars().next()));
+        let Some(spec) = rig.leads.iter().find(|spec| spec.tag.as_deref() == Some(tag)) else { continue };
+        let length = Length::from_mm(piece.mm);
+        let (field, said) = match letter {
+            None => (Field::lead(&spec.name(), "cut"), spec.cut),
+            Some(letter) => {
+                let of =
+                    |end: &&rig::PortRef| spec.place_of(end).map(crate::lead::leg_letter) == Some(letter);
+                let Some(end) = spec.ends().find(of) else { continue };
+                let said = spec.legs.iter().find(|(leg, _)| leg == end).map(|(_, cut)| *cut);
+                (Field::lead(&spec.name(), "legs").below(&end.to_string()), said)
+            }
+        };
+        if are_cut {
+            changes.push(Change::set(field, format!("{} mm", piece.mm)));
+        } else if said == Some(length) {
+            changes.push(Change::remove(field));
+        }
+    }
+    let title = &rig.job.title;
+    let name =
+        if are_cut { format!("cut the leads of {title}") } else { format!("leads of {title} not cut") };
+    Edit::new(name, changes)
 }
 
 /// The pieces that plans cut.

@@ -117,7 +117,13 @@ fn power_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<String> 
 /// Volts and polarity at a device's end of its lead: `24 V c−`, the sum of a series pair.
 fn arriving_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<String> {
     let device = design.rig.device(&end.port.device)?;
-    let own = device.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor);
+    // What an adaptor gives is what its device wants, unless it is written as a unit with an outlet.
+    let is_known =
+        |at: &rig::PortRef| design.rig.device(&at.device).is_some_and(|unit| unit.outlet(&at.port).is_some());
+    let own = device
+        .feed
+        .as_ref()
+        .is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor && !feed.outlets.iter().any(is_known));
     let Some(state) = feed_state(&design.rig, device).filter(|_| !own) else {
         return own_words(device);
     };

@@ -25,6 +25,8 @@ pub struct LeadEndAt {
     pub fitting: Fitting,
     /// Whether it lies behind a panel's wall.
     pub inner: bool,
+    /// The letter of its leg, where the lead has a joint.
+    pub letter: char,
 }
 
 impl LeadEndAt {
@@ -106,9 +108,9 @@ pub struct Lead {
     pub through: Vec<PortRef>,
 }
 
-/// The letter of a leg: `A` for the first.
-pub fn leg_letter(leg: usize) -> char {
-    u8::try_from(leg).ok().and_then(|leg| b'A'.checked_add(leg)).map_or('?', char::from)
+/// The letter of a place: `A` for the first.
+pub(crate) fn leg_letter(place: usize) -> char {
+    u8::try_from(place).ok().and_then(|place| b'A'.checked_add(place)).map_or('?', char::from)
 }
 
 impl Lead {
@@ -147,7 +149,7 @@ impl Lead {
 
     /// The name of one part: `D03`, or `D03 B` for a leg.
     pub fn part(&self, leg: usize) -> String {
-        if self.is_joined() { format!("{} {}", self.tag, leg_letter(leg)) } else { self.tag.clone() }
+        if self.is_joined() { format!("{} {}", self.tag, self.ends[leg].letter) } else { self.tag.clone() }
     }
 
     /// The leg of that name; `None` when it is no part of this lead. A plain lead counts as leg 0.
@@ -266,6 +268,7 @@ fn measured(rig: &Rig, limits: &Limits, lead: rig::Lead) -> Lead {
             plug: end.plug,
             fitting: end.fitting,
             inner: end.inner,
+            letter: leg_letter(end.letter),
         })
         .collect();
     let spec = lead.spec;

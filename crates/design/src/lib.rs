@@ -35,11 +35,13 @@ pub use ::estimate::{Amount, BillGroup};
 pub use balance::{Balance, balance};
 pub use bill::{BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
 pub use clock::{Clocking, clocking};
-pub use cutting::{CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_plans};
+pub use cutting::{
+    CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_edit, cut_plans,
+};
 pub use estimate::{choices, needs, terms};
 pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
 pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
-pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL, leg_letter};
+pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL};
 pub use load::{FeedState, OutletLoad, drop_length, feed_state, outlet_loads};
 pub use making::{
     Batch, END_CAPTIVE, END_OPEN, END_SOLDERED, END_TERMINALS, PLUG_CAPACITANCE, batches,
@@ -47,7 +49,7 @@ pub use making::{
 };
 pub use mass::{Mass, MassItem, travel_mass};
 pub use numbers::{Renumbered, issue, renumber};
-pub use order::{Stage, Step, install_order, work_order};
+pub use order::{AtHand, Stage, Step, install_order, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};
 pub use resolved::{RESOLVED_SCHEMA, resolved};
 pub use rests::rests_on;

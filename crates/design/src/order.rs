@@ -12,7 +12,7 @@ use rig::geometry::{BoxClass, EndKind, Owner, Solid, port_direction};
 use rig::{Device, FLOOR, Face, InsertWiring, PortRef, Role};
 
 use stage::names;
-pub use stage::{Stage, Step};
+pub use stage::{AtHand, Stage, Step};
 
 use crate::making::{END_CAPTIVE, END_SOLDERED, END_TERMINALS};
 use crate::panel::plates;
@@ -89,26 +89,26 @@ fn leads(design: &Design) -> Stage {
         let cable = batch.cable.clone().unwrap_or_else(|| "cable not decided".to_owned());
         let span = spans(&tags);
         // What is soldered behind a jack needs no plug at hand.
-        let mut plugs: Vec<String> = Vec::new();
+        let mut plugs: Vec<AtHand> = Vec::new();
         for end in batch
             .ends
             .iter()
             .filter(|end| ![END_SOLDERED, END_TERMINALS, END_CAPTIVE].contains(&end.as_str()))
         {
             let alike = batch.ends.iter().filter(|other| *other == end).count();
-            let line = format!("{} × {end}", alike * tags.len());
-            if !plugs.contains(&line) {
-                plugs.push(line);
+            let some = AtHand::Count(end.clone(), alike * tags.len());
+            if !plugs.contains(&some) {
+                plugs.push(some);
             }
         }
-        let mut act = |verb: &str, minutes: u32, text: String, at_hand: Vec<String>| {
+        let mut act = |verb: &str, minutes: u32, text: String, at_hand: Vec<AtHand>| {
             let step = stage.act(format!("{verb}:{key}"), minutes * count, text);
             step.leads.clone_from(&owned);
             step.at_hand = at_hand;
         };
         let number = batch.number;
-        let metres = format!("{:.2} m", batch.length.as_mm() / 1000.0);
-        act("cut", 1, format!("Batch {number}: cut {span} to length"), vec![format!("{cable}, {metres}")]);
+        let of_cable = AtHand::Cable(cable, batch.length);
+        act("cut", 1, format!("Batch {number}: cut {span} to length"), vec![of_cable]);
         act(
             "sleeve",
             1,

@@ -115,7 +115,7 @@ fn leads(design: &Design, out: &mut Vec<TestLine>) {
         // Each core is another wire, with a leg of its own.
         for (core, farads) in cores {
             let branch = core.ends.iter().rfind(|end| **end != lead.trunk).copied().unwrap_or_default();
-            let name = format!("{} to leg {}", core.contact.word(), crate::leg_letter(branch));
+            let name = format!("{} to leg {}", core.contact.word(), lead.ends[branch].letter);
             let id = format!("pf:{}:{}", lead.tag, core.contact.word());
             let what = format!("core to screen, {name}");
             out.push(line(TestPart::Leads, id, &lead.tag, &what, picofarads(farads), "± 10 %"));

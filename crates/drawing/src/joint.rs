@@ -2,7 +2,7 @@
 //!
 //! Not to scale: it is looked at while soldering.
 
-use design::{Contact, Design, Lead, Wire, end_words, leg_letter, wiring};
+use design::{Contact, Design, Lead, Wire, end_words, wiring};
 
 use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
 use crate::sketch::{Sketch, group, text};
@@ -125,7 +125,7 @@ fn draw_plate(lead: &Lead, plate: &Plate, items: &mut Vec<Item>) {
     let head = if lead.is_joined() {
         let cut = lead.legs.get(plate.end).and_then(|leg| leg.cut.value);
         let cut = cut.map_or_else(|| "?".to_owned(), |cut| cut.figure_mm(0));
-        format!("{}  {}  {cut} mm", leg_letter(plate.end), end.port)
+        format!("{}  {}  {cut} mm", end.letter, end.port)
     } else {
         end.port.to_string()
     };

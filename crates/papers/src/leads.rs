@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use design::{
     Design, Lead, Making, batches, booked, cable_title, clocking, cut_plans, end_words, install_order,
-    leg_letter, rests_on, sleeves,
+    rests_on, sleeves,
 };
 
 use finding::Field;
@@ -128,9 +128,9 @@ fn stacked(words: impl Iterator<Item = String>) -> Cell {
 
 /// The ends of one kind, with the letters of their legs where there is a joint.
 fn ends_of(design: &Design, lead: &Lead, kind: EndKind) -> Cell {
-    stacked(lead.side(kind).map(|(leg, end)| {
+    stacked(lead.side(kind).map(|(_, end)| {
         let name = end_name(design, &end.port);
-        if lead.is_joined() { format!("{} {name}", leg_letter(leg)) } else { name }
+        if lead.is_joined() { format!("{} {name}", end.letter) } else { name }
     }))
 }
 
@@ -149,7 +149,7 @@ fn cut_of(design: &Design, lead: &Lead) -> Cell {
     }
     let legs = lead.legs.iter().enumerate().map(|(leg, of)| {
         let cut = of.cut.value.map_or_else(|| "?".to_owned(), |cut| cut.figure_mm(0));
-        format!("{} {cut}", leg_letter(leg))
+        format!("{} {cut}", lead.ends[leg].letter)
     });
     stacked(legs).assumed(rests || lead.legs.iter().any(|leg| leg.cut.is_assumed()))
 }

@@ -18,17 +18,10 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
         if index == 0 {
             blocks.push(Block::Faint(text::MINUTES_NOTE.to_owned()));
         }
-        let mut hand: Vec<&str> =
-            stage.steps.iter().flat_map(|step| step.at_hand.iter().map(String::as_str)).collect();
-        let mut seen = std::collections::BTreeSet::new();
-        hand.retain(|thing| seen.insert(*thing));
+        let hand: Vec<String> = stage.at_hand().iter().map(design::AtHand::words).collect();
         if !hand.is_empty() {
             let line = hand.join(" · ");
-            let lines = if line.chars().count() > 90 {
-                hand.iter().map(|thing| (*thing).to_owned()).collect()
-            } else {
-                vec![line]
-            };
+            let lines = if line.chars().count() > 90 { hand } else { vec![line] };
             blocks.push(Block::Boxed(text::AT_HAND.to_owned(), lines, 11.0));
         }
         match stage.id.as_str() {
@@ -95,7 +88,7 @@ fn values(stages: &[design::Stage]) -> Table {
                 cell(step.minutes.to_string()),
                 cell(if step.hold { text::YES } else { "" }),
                 cell(step.leads.join(" ")),
-                cell(step.at_hand.join("; ")),
+                cell(step.at_hand.iter().map(design::AtHand::words).collect::<Vec<_>>().join("; ")),
             ]);
         }
     }

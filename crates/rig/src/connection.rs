@@ -298,6 +298,12 @@ fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
             }
         }
     }
+    // The order in which the ends are written, whatever order the devices stand in today.
+    let spec = spec(rig, &ports);
+    let place = |port: &PortRef| spec.and_then(|spec| spec.place_of(port)).unwrap_or(usize::MAX);
+    if 2 < ports.len() {
+        ports.sort_by_key(|(port, _)| place(port));
+    }
     let jack = ports
         .iter()
         .find(|(port, _)| 1 < members.len() && is_one_jack_insert(rig, port))
@@ -315,11 +321,12 @@ fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
     } else {
         0
     };
-    let spec = spec(rig, &ports);
+    let letters = letters(spec, &ports);
     let ends: Vec<LeadEnd> = ports
         .iter()
+        .zip(letters)
         .enumerate()
-        .map(|(leg, (port, kind))| {
+        .map(|(leg, ((port, kind), letter))| {
             let other = if leg == trunk { ports[usize::from(leg == 0)].0 } else { ports[trunk].0 };
             let inner = is_inner(rig, port, other);
             LeadEnd {
@@ -332,6 +339,7 @@ fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
                 fitting: fitting(rig, first, port, *kind, inner),
                 lead: index,
                 leg,
+                letter,
             }
         })
         .collect();
@@ -352,6 +360,23 @@ fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
         ends,
         trunk,
     }
+}
+
+/// The letter of each end's leg, as places in the alphabet: that of the written entry; ends that it does not name take the
+/// next ones.
+fn letters(spec: Option<&LeadSpec>, ports: &[(&PortRef, EndKind)]) -> Vec<usize> {
+    let written = spec.filter(|spec| !spec.branches.is_empty());
+    let place = |port: &PortRef| written.and_then(|spec| spec.place_of(port));
+    let mut next = written.map_or(0, |spec| spec.ends().count() + spec.gone.len());
+    ports
+        .iter()
+        .map(|(port, _)| {
+            place(port).unwrap_or_else(|| {
+                next += 1;
+                next - 1
+            })
+        })
+        .collect()
 }
 
 fn shape(members: &[&Segment<'_>], ports: &[(&PortRef, EndKind)], insert: bool) -> LeadShape {

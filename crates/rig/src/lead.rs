@@ -203,7 +203,13 @@ pub struct LeadSpec {
     pub ties: Vec<[Length; 2]>,
     /// Extra cable that stays beside it, so that a device can be lifted out without unplugging.
     pub service: Option<Length>,
+    /// Places among the ends as they are written whose end is gone, the lowest first: the legs of the others keep their
+    /// letters.
+    pub gone: Vec<usize>,
 }
+
+/// What stands in the list of ends where one is gone.
+pub const GONE_END: &str = "-";
 
 impl LeadSpec {
     /// An entry that says nothing yet of the lead between two ports.
@@ -223,7 +229,14 @@ impl LeadSpec {
             joint: None,
             ties: Vec::new(),
             service: None,
+            gone: Vec::new(),
         }
+    }
+
+    /// The place of an end among those that are written, the ones that are gone counted: its leg has the letter of it.
+    pub fn place_of(&self, port: &PortRef) -> Option<usize> {
+        let at = self.ends().position(|end| end == port)?;
+        Some(self.gone.iter().fold(at, |place, &gone| place + usize::from(gone <= place)))
     }
 
     /// Its ends as they are written.
@@ -252,6 +265,10 @@ impl LeadSpec {
         if self.branches.is_empty() {
             return format!("{} > {}", self.from, self.to);
         }
-        self.ends().map(ToString::to_string).collect::<Vec<_>>().join(" + ")
+        let mut names: Vec<String> = self.ends().map(ToString::to_string).collect();
+        for &gone in &self.gone {
+            names.insert(gone.min(names.len()), GONE_END.to_owned());
+        }
+        names.join(" + ")
     }
 }

@@ -27,8 +27,8 @@ pub use device::{Bypass, Device, Fasten, FastenKind, HookSide, Midi, Place, Role
 pub use ends::{Pickup, PickupKind, Sink, Source};
 pub use given::{Known, Provenance};
 pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};
-pub use lead::{Cable, Exit, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
-pub use limits::{LIMITS, Limit, LimitKey, LimitValue, Limits};
+pub use lead::{Cable, Exit, GONE_END, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
+pub use limits::{LIMITS, Limit, LimitValue, Limits};
 pub use port::{
     Connector, ConnectorFamily, Face, Fitting, Flow, Insert, InsertWiring, Loop, MidiJack, Normal, Port,
     PortRole, Wiper,

@@ -20,10 +20,6 @@ pub struct Limit {
     pub example: &'static str,
 }
 
-/// A limit's key, checked to exist.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct LimitKey(pub &'static str);
-
 /// A limit's value, of any quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LimitValue {

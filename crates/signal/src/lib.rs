@@ -5,17 +5,30 @@
 //! of levels over all switching states as shortest and longest paths ([`envelope()`]), answers for the named states
 //! one by one, and compares everything with the same guitar straight into the same amp by the usual lead.
 //!
-//! - [`level`], [`loading`], [`noise`], [`wire`], [`timing`] and [`phantom`] are the formulas of the trade, each with
-//!   its source, for rules and checks.
-//! - [`nodal`] solves any circuit at one frequency; [`verify`] does so again and shares no code with it.
+//! - [`level`] and [`noise`] are the formulas of the trade that it uses, each with its source.
+//! - [`nodal`] solves any circuit at one frequency. [`verify::verify`] judges an outcome by a solver of its own, and shares
+//!   no code with the engine's.
 //! - [`spice()`] and [`json()`] hand networks and outcomes to others.
 //!
 //! ```
-//! // Eleven metres of lead on a bare coil: where does its peak go?
-//! let lead = |metres| signal::loading::lead_capacitance(metres, 100e-12, 30e-12);
-//! let peak = |metres| signal::loading::coil_peak(6e3, 2.5, 110e-12 + lead(metres), 200e3).frequency;
-//! let (short, long) = (peak(3.0).expect("a peak"), peak(11.0).expect("a peak"));
-//! assert!(long < 0.7 * short);
+//! // Five metres of lead on a coil, then eleven: where does its peak go?
+//! use quantity::Length;
+//! use rig::{Known, PortRef, Provenance, Rig, Run, Sink, Source, Stop};
+//! use signal::{Config, Input, LeadLength, solve};
+//!
+//! let guitar = Source { id: "guitar".into(), ..Source::default() };
+//! let amp = Sink { id: "amp".into(), ..Sink::default() };
+//! let (from, to) = (PortRef::new("guitar", ""), PortRef::new("amp", ""));
+//! let first = Stop { text: "guitar".into(), arrives: None, leaves: Some(from.clone()) };
+//! let last = Stop { text: "amp".into(), arrives: Some(to.clone()), leaves: None };
+//! let run = Run { name: "main".into(), stops: vec![first, last], ..Run::default() };
+//! let rig = Rig { sources: vec![guitar], sinks: vec![amp], runs: vec![run], ..Rig::default() };
+//! let length = Known::new(Length::from_mm(11_000), Provenance::Measured);
+//! let input = Input::new(&rig, vec![LeadLength { from, to, length }]);
+//! let outcome = solve(&input, &Config::default());
+//! let resonance = &outcome.ways[0].resonance;
+//! assert!(resonance.worst.expect("a peak") < 0.8 * resonance.reference.expect("a peak by the usual lead"));
+//! assert_eq!(signal::verify::verify(&input, &Config::default(), &outcome).breaches, []);
 //! ```
 //!
 //! Small signals, linear, steady state. Screens are one node, earth. What is unknown is never a failure: a stated
@@ -39,14 +52,12 @@ mod json;
 mod junction;
 mod ladder;
 pub mod level;
-pub mod loading;
 mod loads;
 mod longest;
 pub mod model;
 pub mod nodal;
 pub mod noise;
 mod outcome;
-pub mod phantom;
 mod reached;
 mod resonance;
 mod section;
@@ -55,9 +66,8 @@ mod shown;
 mod solve;
 mod spice;
 mod state;
-pub mod timing;
+mod timing;
 pub mod verify;
-pub mod wire;
 mod words;
 
 pub use answers::{Answers, Travel, answers};

@@ -1,137 +1,238 @@
-//! A second solver for the same circuits that shares no code with the first, to judge what that one says.
+//! Judges what the engine answers by a second solver that shares no code with the first.
 //!
-//! Tableau of modified nodal analysis: unknowns are the node voltages and the currents of all ideal voltage sources,
-//! real and imaginary parts apart, solved by Gauss-Jordan with full pivoting. Slow and plain. `[src:HO-1975]`
+//! The network is the same, so that it says nothing of how a rig is read into one; what it judges is how the network
+//! is solved: responses of named states, the reference, and the band over all states with the states it names.
 
-use std::f64::consts::TAU;
+mod tableau;
 
-use crate::model::{Circuit, Part};
+use std::cell::Cell;
+use std::collections::BTreeMap;
 
-/// Real and imaginary part of the voltage at a sink for 1 V at a source, by number.
-pub fn response(circuit: &Circuit, source: usize, sink: usize, hertz: f64) -> Option<(f64, f64)> {
-    let nodes = circuit.nodes.len() - 1;
-    let ideal = circuit.sources.len() + circuit.stages.len();
-    let half = nodes + ideal;
-    let size = 2 * half;
-    let mut table = vec![vec![0.0_f64; size + 1]; size];
-    let w = TAU * hertz;
-    // A complex coefficient c at (row, column) becomes a 2×2 block of real ones.
-    let put = |table: &mut Vec<Vec<f64>>, row: usize, column: usize, re: f64, im: f64| {
-        table[row][column] += re;
-        table[row][half + column] -= im;
-        table[half + row][column] += im;
-        table[half + row][half + column] += re;
+use crate::build::{self, Built};
+use crate::grid::{AT_1K, AT_4K};
+use crate::input::{Config, Input};
+use crate::model::Circuit;
+use crate::outcome::{Band, Outcome, StateResponse, Way};
+use crate::solve::positions;
+
+/// Where two solvers may differ, in dB: a hundredth of what is told.
+const SAME_DB: f64 = 0.001;
+
+/// Below this share of the EMF nothing is told of a level.
+const SILENT: f64 = 1e-9;
+
+/// Multiplications that one outcome is judged with; what is beyond them is not compared.
+const WORK: usize = 20_000_000;
+
+/// What an answer is about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum What {
+    /// The guitar straight into an amp.
+    Reference,
+    /// A named state.
+    State(String),
+    /// The state that a band says its edge is reached in, by what is on.
+    Edge(Vec<String>),
+    /// A named state that goes beyond the band of all states.
+    Beyond(String),
+}
+
+/// An answer that the second solver does not find.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Breach {
+    /// Name of the source.
+    pub source: String,
+    /// Name of the sink.
+    pub sink: String,
+    /// What it is about.
+    pub what: What,
+    /// Where, in hertz.
+    pub hertz: f64,
+    /// What the outcome says, in dB against the EMF; minus infinity where it says that nothing arrives.
+    pub said_db: f64,
+    /// What is found, or the edge of the band.
+    pub found_db: f64,
+}
+
+/// What the verifier says of an outcome.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Verdict {
+    /// Answers that are not found; empty where all are right.
+    pub breaches: Vec<Breach>,
+    /// Levels compared.
+    pub compared: usize,
+    /// Levels that could not be compared: the network has no one answer, or it takes more work than one outcome may.
+    pub left: usize,
+}
+
+/// Judges an outcome of an input.
+pub fn verify(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Verdict {
+    let built = build::build(input, config);
+    let mut judge = Judge {
+        input,
+        config,
+        frequencies: &outcome.frequencies,
+        // An engine that had work left knows of everything whether it arrives.
+        knows_silence: outcome.work.steps <= crate::BUDGET,
+        built: &built,
+        found: BTreeMap::new(),
+        work: Cell::new(WORK),
+        verdict: Verdict::default(),
     };
-    for element in &circuit.elements {
-        let parts: &[(f64, f64)] = match element.part {
-            Part::Resistor(ohms) => &[(1.0 / ohms, 0.0)],
-            Part::Capacitor(farads) => &[(0.0, w * farads)],
-            Part::Inductor(henries) => &[(0.0, -1.0 / (w * henries))],
-            Part::Lossy { henries, ohms } => &[(1.0 / ohms, 0.0), (0.0, -1.0 / (w * henries))],
-        };
-        for (re, im) in parts {
-            for (one, other) in [(element.a, element.b), (element.b, element.a)] {
-                if one > 0 {
-                    put(&mut table, one - 1, one - 1, *re, *im);
-                    if other > 0 {
-                        put(&mut table, one - 1, other - 1, -re, -im);
-                    }
-                }
-            }
-        }
+    for way in &outcome.ways {
+        judge.way(way);
     }
-    let outputs = circuit.sources.iter().map(|terminal| terminal.node);
-    for (index, node) in outputs.chain(circuit.stages.iter().map(|stage| stage.output)).enumerate() {
-        let row = nodes + index;
-        put(&mut table, node - 1, row, 1.0, 0.0);
-        put(&mut table, row, node - 1, 1.0, 0.0);
-        match index.checked_sub(circuit.sources.len()) {
-            None => table[row][size] = if index == source { 1.0 } else { 0.0 },
-            Some(stage) => {
-                let stage = &circuit.stages[stage];
-                for input in stage.inputs.iter().filter(|input| **input > 0) {
-                    let (turn, angle) = (if stage.inverts { -1.0 } else { 1.0 }, w * stage.delay);
-                    let size = -stage.gain * turn;
-                    put(&mut table, row, input - 1, size * libm::cos(angle), -size * libm::sin(angle));
-                }
-            }
-        }
-    }
-    let solved = gauss_jordan(table)?;
-    let at = circuit.sinks.get(sink)?.node.checked_sub(1)?;
-    Some((solved[at], solved[half + at]))
+    judge.verdict
 }
 
-/// The largest difference in dB between what another solver says at some frequencies and what this one finds.
-pub fn worst_difference(
-    circuit: &Circuit,
-    source: usize,
-    sink: usize,
-    said: &[(f64, (f64, f64))],
-) -> Option<f64> {
-    let mut worst = 0.0_f64;
-    for (hertz, (re, im)) in said {
-        let (true_re, true_im) = response(circuit, source, sink, *hertz)?;
-        let (said, found) = (re * re + im * im, true_re * true_re + true_im * true_im);
-        worst = worst.max((10.0 * libm::log10(said / found)).abs());
-        // A wrong phase counts as much as a wrong size: the distance against the size.
-        let apart = ((re - true_re) * (re - true_re) + (im - true_im) * (im - true_im)) / found;
-        worst = worst.max(20.0 * libm::log10(1.0 + apart.sqrt()));
-    }
-    Some(worst)
+/// Real and imaginary part of the voltage of each node for 1 V at a source, by number; `None` where there is no answer.
+pub fn voltages(circuit: &Circuit, source: usize, hertz: f64) -> Option<Vec<(f64, f64)>> {
+    tableau::voltages(circuit, source, hertz, &Cell::new(WORK))
 }
 
-fn gauss_jordan(mut table: Vec<Vec<f64>>) -> Option<Vec<f64>> {
-    let size = table.len();
-    let mut order: Vec<usize> = (0..size).collect();
-    // Rows of conductances and rows of plain voltages differ by many decades: each is brought to a largest entry of 1.
-    for row in &mut table {
-        let largest = row[..size].iter().fold(0.0_f64, |most, value| most.max(value.abs()));
-        if largest > 0.0 {
-            for value in row {
-                *value /= largest;
+fn decibels((re, im): (f64, f64)) -> f64 {
+    10.0 * libm::log10(re * re + im * im)
+}
+
+/// Positions of switches, a source, and the place of a frequency.
+type Question = (Vec<u8>, usize, usize);
+
+struct Judge<'a> {
+    input: &'a Input<'a>,
+    config: &'a Config,
+    frequencies: &'a [f64],
+    knows_silence: bool,
+    built: &'a Built,
+    /// Voltages of the sinks.
+    found: BTreeMap<Question, Option<Vec<(f64, f64)>>>,
+    work: Cell<usize>,
+    verdict: Verdict,
+}
+
+impl Judge<'_> {
+    fn way(&mut self, way: &Way) {
+        let model = &self.built.model;
+        let source = model.sources.iter().position(|terminal| terminal.id == way.source);
+        let sink = model.sinks.iter().position(|terminal| terminal.id == way.sink);
+        let (Some(source), Some(sink)) = (source, sink) else { return };
+        let last = self.frequencies.len().saturating_sub(1);
+        self.reference(way, [0, AT_1K, AT_4K, last]);
+        for state in &way.states {
+            for k in [0, AT_1K, AT_4K, last] {
+                self.state(way, state, (source, sink), k);
+            }
+            self.within(way, state);
+        }
+        for band in std::iter::once(&way.band).chain(&way.band_sparing) {
+            for k in [AT_1K, AT_4K] {
+                self.edge(way, (band, &band.upper_db, &band.upper_state), (source, sink), k);
+                self.edge(way, (band, &band.lower_db, &band.lower_state), (source, sink), k);
             }
         }
     }
-    let mut rank = size;
-    for step in 0..size {
-        let mut best = (step, step, 0.0_f64);
-        for (at, row) in table.iter().enumerate().skip(step) {
-            for (column, value) in row[..size].iter().enumerate().skip(step) {
-                if value.abs() > best.2 {
-                    best = (at, column, value.abs());
-                }
-            }
-        }
-        if best.2 < 1e-300 {
-            rank = step;
-            break;
-        }
-        table.swap(step, best.0);
-        if best.1 != step {
-            for row in &mut table {
-                row.swap(step, best.1);
-            }
-            order.swap(step, best.1);
-        }
-        let pivot = table[step].clone();
-        for (at, row) in table.iter_mut().enumerate() {
-            if at == step || row[step].abs() <= 0.0 {
+
+    /// What a sink gets for 1 V at a source in a state.
+    fn at(&mut self, state: Vec<u8>, (source, sink): (usize, usize), k: usize) -> Option<(f64, f64)> {
+        let (model, hertz) = (&self.built.model, *self.frequencies.get(k)?);
+        let work = &self.work;
+        let all = self.found.entry((state, source, k)).or_insert_with_key(|(state, ..)| {
+            let voltages = tableau::voltages(&model.circuit(state), source, hertz, work)?;
+            Some(model.sinks.iter().map(|sink| voltages[sink.node]).collect())
+        });
+        all.as_ref().map(|all| all[sink])
+    }
+
+    fn reference(&mut self, way: &Way, places: [usize; 4]) {
+        let built = build::reference(self.input, self.config, &way.source, way.reference_load);
+        let circuit = built.model.circuit(&[]);
+        for k in places {
+            let (Some(hertz), Some(said)) = (self.frequencies.get(k), way.reference_db.get(k)) else {
                 continue;
+            };
+            let found = tableau::voltages(&circuit, 0, *hertz, &self.work);
+            let found = found.zip(circuit.sinks.first()).map(|(found, sink)| decibels(found[sink.node]));
+            self.compare(way, What::Reference, *hertz, *said, found);
+        }
+    }
+
+    fn state(&mut self, way: &Way, state: &StateResponse, ends: (usize, usize), k: usize) {
+        let Some(hertz) = self.frequencies.get(k).copied() else { return };
+        let found = self.at(positions(self.built, &state.engaged), ends, k);
+        let what = What::State(state.name.clone());
+        let Some(said) = state.response.get(k) else {
+            if self.knows_silence {
+                self.compare(way, what, hertz, f64::NEG_INFINITY, found.map(decibels));
             }
-            let factor = row[step] / pivot[step];
-            for (value, above) in row[step..].iter_mut().zip(&pivot[step..]) {
-                *value -= factor * above;
+            return;
+        };
+        let (said_db, found_db) = (said.decibels(), found.map(decibels));
+        let count = self.verdict.breaches.len();
+        self.compare(way, what.clone(), hertz, said_db, found_db);
+        // A wrong phase counts as much as a wrong size.
+        let Some((found, found_db)) = found.zip(found_db) else { return };
+        let apart = libm::hypot(said.re - found.0, said.im - found.1);
+        let share = apart / libm::hypot(found.0, found.1);
+        let is_new = self.verdict.breaches.len() == count;
+        if is_new && SILENT < apart && SAME_DB < 20.0 * libm::log10(1.0 + share) {
+            self.breach(way, what, hertz, said_db, found_db);
+        }
+    }
+
+    /// A named state lies within the band.
+    fn within(&mut self, way: &Way, state: &StateResponse) {
+        let bands = [&way.band.lower_db, &way.band.upper_db];
+        if !self.built.model.allows(&positions(self.built, &state.engaged)) {
+            return;
+        }
+        for (k, (hertz, value)) in self.frequencies.iter().zip(&state.response).enumerate() {
+            let [Some(low), Some(high)] = bands.map(|band| band.get(k)) else { continue };
+            let level = value.decibels();
+            let edge = if level < *low { *low } else { *high };
+            let is_heard = SILENT < value.size();
+            if is_heard && (level < low - SAME_DB || high + SAME_DB < level) {
+                let what = What::Beyond(state.name.clone());
+                self.breach(way, what, *hertz, level, edge);
+                return;
             }
         }
     }
-    // What is left without an equation is a node that nothing is tied to; it stays at nought.
-    if table[rank..].iter().any(|row| row[size].abs() > 1e-9) {
-        return None;
+
+    /// The state that a band names does reach its edge.
+    fn edge(
+        &mut self,
+        way: &Way,
+        (band, levels, states): (&Band, &[f64], &[Option<usize>]),
+        ends: (usize, usize),
+        k: usize,
+    ) {
+        let named = states.get(k).copied().flatten().and_then(|index| band.states.get(index));
+        let (Some(engaged), Some(said), Some(hertz)) = (named, levels.get(k), self.frequencies.get(k)) else {
+            return;
+        };
+        let (said, hertz) = (*said, *hertz);
+        // A band names every loop that is in, so that one which is not named is out, whatever is on in it.
+        let mut state = self.built.model.at_rest();
+        for (_, switch) in self.built.switches.iter().filter(|(name, _)| engaged.contains(name)) {
+            state[*switch] = 1;
+        }
+        let found = self.at(state, ends, k).map(decibels);
+        self.compare(way, What::Edge(engaged.clone()), hertz, said, found);
     }
-    let mut out = vec![0.0; size];
-    for step in 0..rank {
-        out[order[step]] = table[step][size] / table[step][step];
+
+    fn compare(&mut self, way: &Way, what: What, hertz: f64, said: f64, found: Option<f64>) {
+        let Some(found) = found else {
+            self.verdict.left += 1;
+            return;
+        };
+        self.verdict.compared += 1;
+        let silent = 20.0 * libm::log10(SILENT);
+        if silent < said.max(found) && SAME_DB < (said - found).abs() {
+            self.breach(way, what, hertz, said, found);
+        }
     }
-    Some(out)
+
+    fn breach(&mut self, way: &Way, what: What, hertz: f64, said_db: f64, found_db: f64) {
+        let (source, sink) = (way.source.clone(), way.sink.clone());
+        self.verdict.breaches.push(Breach { source, sink, what, hertz, said_db, found_db });
+    }
 }

@@ -3,7 +3,7 @@
 use document::edit::Editor;
 use finding::{Change, Edit, Field, Value};
 use quantity::Length;
-use rig::{Device, FLOOR, Rig};
+use rig::{Device, FLOOR, Lead, LeadSpec, PortRef, Rig};
 
 use crate::act::Form;
 use crate::bench::Read;
@@ -342,8 +342,13 @@ fn away(rig: &Rig, tag: &str) -> Vec<Change> {
     }
     let mut retired = Vec::new();
     for lead in rig.leads.iter().filter(|lead| lead.ends().any(|end| own(&end.to_string()))) {
-        out.push(Change::remove(Field::lead(&lead.name(), "")));
-        retired.extend(lead.tag.clone().filter(|tag| !rig.retired.contains(tag)));
+        let now = rig::leads(rig).into_iter().find(|now| now.spec.as_ref() == Some(lead));
+        let stays = now.map(|now| without(lead, &now, tag)).unwrap_or_default();
+        if stays.is_empty() {
+            out.push(Change::remove(Field::lead(&lead.name(), "")));
+            retired.extend(lead.tag.clone().filter(|tag| !rig.retired.contains(tag)));
+        }
+        out.extend(stays);
     }
     if !retired.is_empty() {
         let all = rig.retired.iter().cloned().chain(retired);
@@ -363,6 +368,37 @@ fn away(rig: &Rig, tag: &str) -> Vec<Change> {
     // From the last to the first, so that the numbers of the others stay.
     for accept in rig.acceptances.iter().rev().filter(|accept| accept.devices.iter().any(|d| d == tag)) {
         out.push(Change::remove(Field::of("accept", &accept.index.to_string(), "")));
+    }
+    out
+}
+
+/// What a lead with a joint says when a device at some of its ends goes: it stays, with its number and the letters of its
+/// other legs, while something still flows along it. Nothing where it goes too.
+fn without(spec: &LeadSpec, lead: &Lead, tag: &str) -> Vec<Change> {
+    let gone: Vec<&PortRef> = spec.ends().filter(|end| end.device == tag).collect();
+    // The feeds from a supply go with it.
+    let unfed = lead.run.is_none() && lead.flows.iter().any(|(from, _)| from.device == tag);
+    let flow = lead.flows.iter().find(|(from, to)| from.device != tag && to.device != tag);
+    let Some((from, to)) = flow.filter(|_| lead.is_joined() && !unfed) else { return Vec::new() };
+    let name = spec.name();
+    let mut out = Vec::new();
+    // With two ends left it has no joint any more, and nothing of it is said leg by leg.
+    let plain = lead.ends.iter().filter(|end| end.port.device != tag).count() == 2;
+    for end in spec.ends().filter(|end| plain || gone.contains(end)) {
+        out.extend(
+            ["plugs", "exits", "legs"]
+                .map(|key| Change::remove(Field::lead(&name, key).below(&end.to_string()))),
+        );
+    }
+    if plain {
+        out.extend(["plugs", "exits", "legs", "joint"].map(|key| Change::remove(Field::lead(&name, key))));
+        out.push(Change::rename(Field::lead(&name, ""), format!("{from} > {to}")));
+    } else {
+        let names = name.split(" + ").map(|end| {
+            let is_gone = gone.iter().any(|port| port.to_string() == end);
+            if is_gone { rig::GONE_END } else { end }
+        });
+        out.push(Change::rename(Field::lead(&name, ""), names.collect::<Vec<_>>().join(" + ")));
     }
     out
 }

@@ -42,8 +42,7 @@ pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use guard::Access;
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;
-pub use statics::script_bytes;
-pub use stock::{Booked, book, last_booking, shelf_of, stock_of, unbook};
+pub use stock::{Booked, Restored, book, last_booking, restock, shelf_of, stock_of};
 
 /// Serves a shop on a listener until told to stop.
 pub async fn serve(

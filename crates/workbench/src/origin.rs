@@ -173,7 +173,7 @@ fn lead(read: &Read, tag: &str, unit: LengthUnit) -> Option<Told> {
     if lead.laid {
         for (leg, way) in read.shown().routes().ways(lead) {
             let name = if lead.is_joined() {
-                format!("Way of leg {}, with its bends", design::leg_letter(leg))
+                format!("Way of leg {}, with its bends", lead.ends[leg].letter)
             } else {
                 "Way, with its bends".to_owned()
             };

@@ -7,15 +7,6 @@ use include_dir::{Dir, include_dir};
 
 static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/static");
 
-/// How many bytes of script a page may load in all.
-pub fn script_bytes() -> usize {
-    FILES
-        .files()
-        .filter(|file| file.path().extension().is_some_and(|extension| extension == "js"))
-        .map(|file| file.contents().len())
-        .sum()
-}
-
 /// A hash of all of them, so that a browser fetches anew only after a change of program.
 pub(crate) fn stamp() -> &'static str {
     static STAMP: std::sync::OnceLock<String> = std::sync::OnceLock::new();

@@ -1,5 +1,6 @@
 //! The shop's cable: read for plans, and booked when a plan is cut.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use design::{CutLead, Design, KEEP_MM, Shelf, Stock};
@@ -38,16 +39,17 @@ pub fn shelf_of(shop: &Path, job: &str) -> Result<Shelf, ReadError> {
 /// What came of a booking.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Booked {
-    /// It is booked, under this name.
-    Done(String),
+    /// It is booked, under this name; these pieces are cut, and the document is to say so.
+    Done(String, Vec<CutLead>),
     /// Every lead that is made here is cut already.
     Nothing,
     /// These leads have no cable that is long enough; nothing is booked.
     Short(Vec<String>),
 }
 
-/// Books cut plans: what they take goes from the reels and offcuts, and their leads count as cut, as one entry of the
-/// journal that can be taken back.
+/// Books cut plans: what they take goes from the reels and offcuts, and their leads are noted as cut, as one entry of the
+/// journal of the stock that can be taken back with [`restock`]. Who books writes what is cut into the document
+/// ([`design::cut_edit`]), where it is a fact for all that follows, and takes the booking back if that cannot be done.
 pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Result<Booked, StoreError> {
     let short: Vec<String> =
         cuts.iter().flat_map(|cuts| cuts.plan.missing.iter().map(|&at| cuts.pieces[at].id.clone())).collect();
@@ -66,25 +68,26 @@ pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Re
     }
     store.begin_stock()?;
     let state = store.state(STOCK)?;
-    let cut: Vec<document::CutLead> = design::cut_by(design, cuts)
-        .into_iter()
+    let pieces = design::cut_by(design, cuts);
+    if pieces.is_empty() {
+        return Ok(Booked::Nothing);
+    }
+    let cut: Vec<document::CutLead> = pieces
+        .iter()
         .map(|cut| document::CutLead {
             job: job.to_owned(),
-            lead: cut.lead,
-            cable: cut.cable,
+            lead: cut.lead.clone(),
+            cable: cut.cable.clone(),
             length: Length::from_mm(cut.mm),
         })
         .collect();
-    if cut.is_empty() {
-        return Ok(Booked::Nothing);
-    }
     let name = format!("cut the leads of {}", design.rig.job.title);
     store.edit(STOCK, state.revision, &name, |text| {
         let left = document::take_from_stock(text, &taken, Length::from_mm(KEEP_MM))
             .map_err(|error| error.to_string())?;
         Ok(document::add_cut_leads(&left, &cut))
     })?;
-    Ok(Booked::Done(name))
+    Ok(Booked::Done(name, pieces))
 }
 
 /// The last change of the stock, for who wants to take it back; `None` where there is none.
@@ -92,9 +95,54 @@ pub fn last_booking(store: &Store) -> Option<String> {
     store.folder().join("stock.toml").is_file().then(|| store.state(STOCK).ok()?.undo).flatten()
 }
 
-/// Takes the last change of the stock back.
-pub fn unbook(store: &Store) -> Result<String, StoreError> {
-    Ok(store.step(STOCK, None, Direction::Back)?.name)
+/// What came of a step back or forth in the stock.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Restored {
+    /// The change that was taken back or made again.
+    pub name: String,
+    /// Documents that say otherwise than the stock now and could not be made to follow: the job, and why.
+    pub behind: Vec<(String, String)>,
+}
+
+/// Takes the last change of the stock back, or makes the last one that was taken back again; documents of the shop whose
+/// leads it cuts follow, each by an entry of its own journal.
+pub fn restock(store: &Store, direction: Direction) -> Result<Restored, StoreError> {
+    let cut = || stock_of(store.folder()).map(|list| list.cut).unwrap_or_default();
+    let before = cut();
+    let name = store.step(STOCK, None, direction)?.name;
+    let after = cut();
+    let mut behind = Vec::new();
+    for (less, more, are_cut) in [(&after, &before, false), (&before, &after, true)] {
+        let mut jobs: BTreeMap<&str, Vec<CutLead>> = BTreeMap::new();
+        for cut in more.iter().filter(|cut| !less.contains(cut)) {
+            let mm = cut.length.nm().div_euclid(1_000_000);
+            let piece = CutLead { lead: cut.lead.clone(), cable: cut.cable.clone(), mm };
+            jobs.entry(cut.job.as_str()).or_default().push(piece);
+        }
+        for (job, pieces) in jobs {
+            if let Err(why) = follow(store, job, &pieces, are_cut) {
+                behind.push((job.to_owned(), why));
+            }
+        }
+    }
+    Ok(Restored { name, behind })
+}
+
+/// Lets the document of a job say what is cut, or no longer say it.
+fn follow(store: &Store, job: &str, cut: &[CutLead], are_cut: bool) -> Result<(), String> {
+    let state = store.state(job).map_err(|error| error.to_string())?;
+    let path = store.document(job).map_err(|error| error.to_string())?;
+    let read = document::read(&path, Some(store.folder())).map_err(|error| error.to_string())?;
+    let edit = design::cut_edit(&read.rig, cut, are_cut);
+    if edit.changes.is_empty() {
+        return Ok(());
+    }
+    store
+        .edit_anew(job, state.revision, &edit.name, |text| {
+            document::edit::apply(text, &edit).map_err(|error| error.to_string())
+        })
+        .map(drop)
+        .map_err(|error| error.to_string())
 }
 
 /// A short text that changes whenever the stock or the prices do.

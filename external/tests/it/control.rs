@@ -1,38 +1,48 @@
-//! MIDI and phantom power against their standards.
+//! MIDI against its standard, by what `check` says.
 
-use signal::phantom::p48_pin_milliamps;
-use signal::timing::{first_notch, midi_bytes, program_change, program_of_shown};
+use finding::{Evidence, Finding, Severity};
+use quantity::Seconds;
 
-#[test]
-fn midi_bytes_and_numbers() {
-    // MIDI 1.0: 31.25 kbaud, ten bits a byte: 320 µs; program change of two bytes 640 µs; shown 37 is 0x24.
-    assert!((midi_bytes(1) - 320e-6).abs() < 1e-12);
-    assert!((midi_bytes(2) - 640e-6).abs() < 1e-12);
-    assert_eq!(program_of_shown(37, 1), Some(0x24));
-    assert_eq!(program_change(1, 0x24), Some([0xC0, 0x24]));
-    assert_eq!(program_change(16, 127), Some([0xCF, 0x7F]));
-    assert_eq!(program_change(17, 0), None);
+use crate::chain::near;
+
+/// What a rule says of a switcher that sends MIDI to a delay, with no time allowed.
+fn said(rule: &str, bytes: u32, jacks: [&str; 2]) -> Option<Finding> {
+    let text = format!(
+        "format = 1\njob = {{ title = \"t\" }}\n\
+         [[device]]\ntag = \"SW\"\n\
+         port.MIDI = {{ role = \"midi-out\", connector = \"jack-3.5-trs\", midi_jack = \"{}\" }}\n\
+         [[device]]\ntag = \"DLY\"\nmidi = {{ channel = 1, bytes = {bytes} }}\n\
+         port.MIDI = {{ role = \"midi-in\", connector = \"jack-3.5-trs\", midi_jack = \"{}\" }}\n\
+         [[run]]\nname = \"control\"\ncarries = \"midi\"\nstops = [\"SW.MIDI\", \"DLY.MIDI\"]\n",
+        jacks[0], jacks[1]
+    );
+    let job = document::read_text("rig.toml", &text, None).unwrap_or_else(|error| panic!("{error}"));
+    let limits = rig::Limits { midi_time_look: Seconds::ZERO, ..job.limits };
+    checks::check(&design::derive(job.rig, limits)).into_iter().find(|finding| finding.rule == rule)
 }
 
 #[test]
-fn midi_on_small_jacks() {
-    // MIDI Association RP-054 (2018): type A is tip to pin 5, ring to pin 4, sleeve to pin 2; the page of the rule says so.
-    let page = checks::explain("midi-jack").expect("a rule");
-    assert!(page.contains("type A (tip to pin 5, ring to pin 4)") && page.contains("RP-054"), "{page}");
-    let format = document::format_page();
-    assert!(format.contains("Type A: tip to pin 5, ring to pin 4."), "the document says the same");
+fn midi_takes_320_microseconds_a_byte() {
+    // [src:MIDI-1.0] 31.25 kbaud, ten bits a byte: 320 µs; a program change of two bytes 640 µs, a note of three 960 µs.
+    for (bytes, milliseconds) in [(1, 0.32), (2, 0.64), (3, 0.96), (100, 32.0)] {
+        let finding = said("midi-time", bytes, ["type-a", "type-a"]).expect("no time is allowed");
+        let Some(Evidence::Number { found, .. }) = finding.evidence else { panic!("a figure") };
+        assert_eq!(found.unit, "ms");
+        near(found.value, milliseconds, 1e-9);
+    }
 }
 
 #[test]
-fn phantom_currents() {
-    // IEC 61938: 48 V behind 6.81 kΩ a leg; both legs shorted 14.097 mA, published as less than 15.
-    assert!((2.0 * p48_pin_milliamps(0.0) - 14.097).abs() < 1e-3);
-    assert!((p48_pin_milliamps(0.0) - 7.0485).abs() < 1e-3);
-}
-
-#[test]
-fn notches_of_a_late_branch() {
-    // 1/(2Δt): 1 ms cancels at 500 Hz, 0.2 ms at 2.5 kHz.
-    assert!((first_notch(1e-3) - 500.0).abs() < 1e-9);
-    assert!((first_notch(0.2e-3) - 2500.0).abs() < 1e-9);
+fn midi_jacks_of_two_kinds_do_not_hear_each_other() {
+    // MIDI Association RP-054 (2018) has one kind, type A; what is wired otherwise needs a lead with tip and ring crossed.
+    for (jacks, stops) in [
+        (["type-a", "type-a"], false),
+        (["type-b", "type-b"], false),
+        (["type-a", "type-b"], true),
+        (["type-b", "type-a"], true),
+        (["type-a", "tip-only"], true),
+    ] {
+        let finding = said("midi-jack", 2, jacks);
+        assert_eq!(finding.map(|finding| finding.severity), stops.then_some(Severity::Stop), "{jacks:?}");
+    }
 }

@@ -1,6 +1,7 @@
 //! Checks against the outside.
 
 mod boxes;
+mod chain;
 mod check_bar;
 mod circuits;
 mod control;

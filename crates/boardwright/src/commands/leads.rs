@@ -35,7 +35,7 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
     };
     shell::data(&text)?;
     if options.book {
-        shell::say(&stock::book(&options.rig, &loaded.design, &cuts)?);
+        shell::say(&stock::book(&options.rig, &loaded, &cuts)?);
     }
     Ok(Outcome::Clean)
 }

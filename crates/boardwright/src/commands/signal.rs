@@ -1,6 +1,6 @@
 //! `boardwright signal`.
 
-use anyhow::bail;
+use anyhow::{bail, ensure};
 use design::Design;
 use rig::State;
 
@@ -23,6 +23,12 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
     }
     let config = loaded.design.signal_config();
     let outcome = signal::solve(&input, &config);
+    // What is shown is judged by a second solver that shares no code with the first.
+    let breaches = signal::verify::verify(&input, &config, &outcome).breaches;
+    ensure!(
+        breaches.is_empty(),
+        "a second solver finds other levels than the first: {breaches:?}; please report this"
+    );
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&signal::json(&outcome, &input, &config))? + "\n",
         OutcomeFormat::Text => {

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::bail;
-use design::{Design, Shelf};
+use design::Shelf;
 use document::{Catalogue, Family, Held, Shop};
 use leads::CableCuts;
 use quantity::{Length, Quantity as _};
@@ -11,7 +11,9 @@ use store::{Direction, STOCK, Store};
 use workbench::Booked;
 
 use crate::args::{Rig, StockOptions};
+use crate::loaded::Loaded;
 use crate::shell::{self, Outcome};
+use crate::written;
 
 /// The shop folder of a job: the one named, else the folder around the job's that has a journal or a `stock.toml`, else
 /// the nearest one with `shop.toml`.
@@ -43,15 +45,26 @@ pub(crate) fn job_of(rig: &Rig) -> anyhow::Result<String> {
 }
 
 /// Books a cut plan, and says what came of it.
-pub(crate) fn book(rig: &Rig, design: &Design, cuts: &[CableCuts]) -> anyhow::Result<String> {
+pub(crate) fn book(rig: &Rig, loaded: &Loaded, cuts: &[CableCuts]) -> anyhow::Result<String> {
+    let design = &loaded.design;
+    if design.leads.iter().any(|lead| !lead.issued) {
+        bail!(
+            "what is cut is written into the document by its number, and these are not issued; nothing is booked"
+        );
+    }
     let Some(shop) = shop_of(rig) else {
         bail!("there is no shop to book in; name its folder with --shop");
     };
     if !shop.join("stock.toml").is_file() {
         bail!("`{}` has no stock.toml; add a reel with `boardwright stock {0} --add`", shop.display());
     }
-    Ok(match workbench::book(&Store::open(&shop)?, &job_of(rig)?, design, cuts)? {
-        Booked::Done(name) => {
+    let store = Store::open(&shop)?;
+    Ok(match workbench::book(&store, &job_of(rig)?, design, cuts)? {
+        Booked::Done(name, cut) => {
+            if let Err(error) = written::write(rig, loaded, &design::cut_edit(&design.rig, &cut, true)) {
+                workbench::restock(&store, Direction::Back)?;
+                return Err(error.context("the document cannot say what is cut; nothing is booked"));
+            }
             format!("booked: {name}; `boardwright stock {} --undo` takes it back", shop.display())
         }
         Booked::Nothing => "nothing to book: every lead that is made here is cut".to_owned(),
@@ -85,8 +98,11 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
         })?;
     } else if options.undo || options.redo {
         let direction = if options.undo { Direction::Back } else { Direction::Forth };
-        let written = store.step(STOCK, None, direction)?;
-        shell::say(&format!("{}: {}", if options.undo { "taken back" } else { "made again" }, written.name));
+        let done = workbench::restock(&store, direction)?;
+        shell::say(&format!("{}: {}", if options.undo { "taken back" } else { "made again" }, done.name));
+        for (job, why) in done.behind {
+            shell::say(&format!("the document of {job} does not follow: {why}"));
+        }
     }
     let mut out = String::new();
     for held in workbench::stock_of(&options.shop)?.held {

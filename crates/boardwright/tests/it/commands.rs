@@ -345,6 +345,9 @@ fn a_booked_cut_plan_goes_from_the_stock_and_comes_back() -> anyhow::Result<()> 
     let file = shop.path().join("stock.toml");
     let before = std::fs::read_to_string(&file)?;
 
+    assert_eq!(boardwright(&["number", path(&job), "--write"]).status.code(), Some(0));
+    let document = std::fs::read_to_string(job.join("rig.toml"))?;
+
     let told = boardwright(&["leads", path(&job), "--format", "json", "--book"]);
     assert_eq!(told.status.code(), Some(0), "{}", err(&told));
     let value: serde_json::Value = serde_json::from_str(&out(&told))?;
@@ -360,6 +363,25 @@ fn a_booked_cut_plan_goes_from_the_stock_and_comes_back() -> anyhow::Result<()> 
         assert_eq!(left, Some(quantity::Length::from_mm(had - taken(name))), "{name}");
     }
 
+    // That it is cut is a fact of the document from now on, piece by piece.
+    let said = document::read(&job, None)?.rig;
+    for cut in cuts {
+        let (lead, mm) = (cut["lead"].as_str().unwrap_or_default(), cut["piece_mm"].as_i64());
+        let (tag, leg) = lead.split_once(' ').unwrap_or((lead, ""));
+        let spec = said.leads.iter().find(|spec| spec.tag.as_deref() == Some(tag));
+        let spec = spec.unwrap_or_else(|| panic!("{tag} has an entry"));
+        let at = spec
+            .legs
+            .iter()
+            .find(|(end, _)| spec.place_of(end).is_some_and(|at| "ABCDEF"[at..].starts_with(leg)));
+        let length = if leg.is_empty() { spec.cut } else { at.map(|(_, cut)| *cut) };
+        assert_eq!(
+            length.map(quantity::Length::as_mm),
+            mm.map(|mm| quantity::Length::from_mm(mm).as_mm()),
+            "{lead}"
+        );
+    }
+
     // What is cut is not cut again, and booking again takes nothing.
     let again = boardwright(&["leads", path(&job), "--book"]);
     assert!(err(&again).contains("nothing to book: every lead that is made here is cut"), "{}", err(&again));
@@ -368,6 +390,9 @@ fn a_booked_cut_plan_goes_from_the_stock_and_comes_back() -> anyhow::Result<()> 
 
     assert!(err(&stock(&["--undo"])).contains("taken back: cut the leads of Church bass board"));
     assert_eq!(std::fs::read_to_string(&file)?, before);
+    assert_eq!(std::fs::read_to_string(job.join("rig.toml"))?, document, "the document follows");
+    assert!(err(&stock(&["--redo"])).contains("made again"));
+    assert!(document::read(&job, None)?.rig.leads.iter().any(|spec| spec.cut.is_some()));
     Ok(())
 }
 

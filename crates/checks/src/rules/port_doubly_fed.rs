@@ -46,10 +46,19 @@ fn check(design: &Design) -> Vec<Finding> {
 /// Jacks of a panel between two devices of the board: both leads come from behind, and nothing goes out of it.
 fn inside(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
-    let mut behind: BTreeMap<&PortRef, BTreeSet<PortRef>> = BTreeMap::new();
+    // Where things come from to a jack by a lead behind it, and where they go on by one.
+    let mut behind: BTreeMap<&PortRef, [BTreeSet<PortRef>; 2]> = BTreeMap::new();
     for lead in design.leads.iter().filter(|lead| lead.run.is_some() && lead.class != rig::LeadClass::Mains) {
         for end in lead.ends.iter().filter(|end| end.inner) {
-            behind.entry(&end.port).or_default().extend(lead.ends.iter().map(|end| end.port.clone()));
+            let ways = behind.entry(&end.port).or_default();
+            for (from, to) in &lead.flows {
+                if *to == end.port {
+                    ways[0].insert(from.clone());
+                }
+                if *from == end.port {
+                    ways[1].insert(to.clone());
+                }
+            }
         }
     }
     let is_insert = |port: &PortRef| {
@@ -57,17 +66,13 @@ fn inside(design: &Design) -> Vec<Finding> {
     };
     behind
         .into_iter()
-        .filter(|(port, others)| {
-            let ways = [true, false].map(|arrives| {
-                let flows = design.leads.iter().flat_map(|lead| &lead.flows);
-                flows.into_iter().any(|(from, to)| if arrives { to == *port } else { from == *port })
-            });
+        .filter(|(port, ways)| {
             // An input may hand on what arrives from behind as long as nothing is plugged in: its normal does that.
             let is_out = rig.port(port).is_some_and(|port| port.role.value == Some(PortRole::Out));
-            2 < others.len() && ways == [true, true] && is_out && !is_insert(port)
+            ways.iter().all(|others| !others.is_empty()) && is_out && !is_insert(port)
         })
-        .map(|(port, mut others)| {
-            others.remove(port);
+        .map(|(port, [from, to])| {
+            let others: BTreeSet<PortRef> = from.into_iter().chain(to).collect();
             finding(port, &others, "is soldered from behind to")
         })
         .collect()

@@ -9,7 +9,7 @@ use rig::{Connector, PlugSpec, PortRef};
 use super::CUSTOM;
 use crate::asked::{Asked, Together, port_field};
 use crate::fit::{Fit, fit};
-use crate::supply::{Fed, fed_by_any, inlet, inlet_lacks};
+use crate::supply::{Fed, inlet, inlet_lacks, plugged_by_any};
 use crate::{Page, Rule};
 
 const ID: &str = "supply-barrel";
@@ -36,11 +36,11 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut open = Together::default();
-    let feeds = fed_by_any(&design.rig);
+    let feeds = plugged_by_any(&design.rig);
     let mut seen = BTreeSet::new();
     for fed in &feeds {
         let tag = &fed.device.tag;
-        if fed.outlets.is_empty() {
+        if fed.outlets.is_empty() && !fed.is_own_adaptor() {
             continue;
         }
         // What an adaptor ends in nobody but its maker chose; where it is known it must fit.

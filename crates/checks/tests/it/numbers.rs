@@ -220,16 +220,60 @@ fn issue(plan: &mut Plan) -> Design {
     design
 }
 
+/// The letters of the legs of leads with a joint, by the number of the lead and the port.
+fn letters_of(design: &Design) -> BTreeMap<(String, String), char> {
+    let joined = design.leads.iter().filter(|lead| lead.is_joined());
+    let ends = joined.flat_map(|lead| lead.ends.iter().map(|end| (lead.tag.clone(), end)));
+    ends.map(|(tag, end)| ((tag, end.port.to_string()), end.letter)).collect()
+}
+
+/// The splitter keeps number and letters when a device at one of its ends is fed from elsewhere, whatever order the devices
+/// stand in, and where the entry says that an end is gone.
+#[test]
+fn legs_keep_their_letters() {
+    let pedal = |tag: &str, outlet: u32| {
+        format!(
+            "[[device]]\ntag = \"{tag}\"\nkind = \"compact-66x122x50\"\nfeed = {{ outlets = [\"SUP.{outlet}\"] }}\n"
+        )
+    };
+    let rig = |devices: &[(&str, u32)], ends: &str| {
+        let devices: String = devices.iter().map(|(tag, outlet)| pedal(tag, *outlet)).collect();
+        format!(
+            "format = 1\n[board]\nkind = \"flat-560x330\"\n[[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n{devices}[[lead]]\nends = [{ends}]\ntag = \"D05\"\n"
+        )
+    };
+    let whole = "\"SUP.1\", \"A1.DC\", \"A2.DC\", \"A3.DC\"";
+    let told = |devices: &[(&str, u32)], ends: &str| -> Vec<String> {
+        let design = derived(&rig(devices, ends));
+        let lead = design.leads.iter().find(|lead| lead.tag == "D05").expect("it keeps its number");
+        let mut legs: Vec<String> =
+            (0..lead.ends.len()).map(|leg| format!("{} {}", lead.part(leg), lead.ends[leg].port)).collect();
+        legs.sort();
+        legs
+    };
+    let all = ["D05 A SUP.1", "D05 B A1.DC", "D05 C A2.DC", "D05 D A3.DC"];
+    assert_eq!(told(&[("A1", 1), ("A2", 1), ("A3", 1)], whole), all);
+    assert_eq!(told(&[("A3", 1), ("A2", 1), ("A1", 1)], whole), all);
+    let three = ["D05 A SUP.1", "D05 B A1.DC", "D05 D A3.DC"];
+    assert_eq!(told(&[("A3", 1), ("A2", 2), ("A1", 1)], whole), three);
+    let gone = "\"SUP.1\", \"A1.DC\", \"-\", \"A3.DC\"";
+    assert_eq!(told(&[("A3", 1), ("A1", 1)], gone), three);
+    // Who comes anew takes the next letter, not that of the one that is gone.
+    let four = ["D05 A SUP.1", "D05 B A1.DC", "D05 D A3.DC", "D05 E A4.DC"];
+    assert_eq!(told(&[("A4", 1), ("A3", 1), ("A1", 1)], gone), four);
+}
+
 #[test]
 fn issued_numbers_never_move() {
     let seeds = std::env::var("BOARDWRIGHT_SOAK").ok().and_then(|budget| budget.parse().ok()).unwrap_or(60);
     let first: u64 = std::env::var("BOARDWRIGHT_SEED").ok().and_then(|seed| seed.parse().ok()).unwrap_or(1);
-    let (mut kept, mut joined, mut apart) = (0, 0, 0);
+    let (mut kept, mut joined, mut apart, mut lettered) = (0, 0, 0, 0);
     for seed in first..first + seeds {
         let mut dice = Dice(seed);
         let mut plan = Plan::random(&mut dice);
         let design = issue(&mut plan);
         counts_agree(&format!("seed {seed}"), &design);
+        let mut letters = letters_of(&design);
         joined += design.leads.iter().filter(|lead| lead.is_joined()).count();
         for step in 0..6 {
             let before = plan.issued.clone();
@@ -261,6 +305,14 @@ fn issued_numbers_never_move() {
                 assert_eq!(has.map(|lead| lead.tag.as_str()), had, "seed {seed}: {from}");
                 apart += 1;
             }
+            // A leg keeps its letter, whichever others come or go.
+            let now = letters_of(&design);
+            for (end, letter) in &now {
+                let was = letters.get(end);
+                assert!(was.is_none_or(|was| was == letter), "seed {seed}: {end:?} was {was:?}, is {letter}");
+                lettered += usize::from(was.is_some());
+            }
+            letters = now;
             let mut seen = BTreeSet::new();
             for lead in &design.leads {
                 assert!(seen.insert(&lead.tag), "seed {seed}: {} twice", lead.tag);
@@ -276,5 +328,6 @@ fn issued_numbers_never_move() {
     }
     assert!(1000 < kept && 60 < joined, "{kept} numbers kept, {joined} leads with a joint");
     assert!(5 < apart, "{apart} splitters lost an end");
+    assert!(300 < lettered, "{lettered} legs kept their letters");
     println!("soak: {seeds} rigs from seed {first}, {kept} issued numbers kept through six changes each");
 }

@@ -224,6 +224,21 @@ fn both_ends_of_an_adaptors_lead_say_what_it_carries() {
     assert_eq!(told, ["9 V AC, own adaptor"; 2]);
 }
 
+/// What an adaptor in a mains socket ends in must fit the device like the plug of any other supply lead.
+#[test]
+fn the_plug_of_an_adaptor_in_a_strip_is_judged() {
+    let mut rig = with_strip();
+    adaptor(&mut rig, "A1", "S2");
+    let feed = |rig: &mut Rig| device(rig, "A1").feed.as_mut().expect("the case is whole").clone();
+    let fits = feed(&mut rig).device_plug.plug;
+    assert!(fits.is_some(), "the clean rig names the plug");
+    assert_eq!(messages(rig.clone(), &["supply-barrel"]), [""; 0]);
+    let other = PlugKind { id: "jack-3.5-ts".into(), fits: vec!["jack-3.5".into()], ..fits.expect("said") };
+    device(&mut rig, "A1").feed.as_mut().expect("the case is whole").device_plug.plug = Some(other);
+    let told = messages(rig, &["supply-barrel"]);
+    assert!(told.len() == 1 && told[0].starts_with("supply plug jack-3.5-ts does not fit A1."), "{told:?}");
+}
+
 #[test]
 fn an_adaptor_over_both_neighbours_is_one_cause() {
     let mut rig = crate::build::three();

@@ -1,5 +1,29 @@
 //! Stages of the work order and their acts.
 
+use quantity::Length;
+
+/// Something that must be at hand for an act.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum AtHand {
+    /// A tool, or what there is enough of.
+    Thing(String),
+    /// So much of a cable.
+    Cable(String, Length),
+    /// So many of something.
+    Count(String, usize),
+}
+
+impl AtHand {
+    /// In words: `calliper`, `patch-4, 0.43 m`, `4 × plug jack-flat`.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Thing(what) => what.clone(),
+            Self::Cable(of, length) => format!("{of}, {:.2} m", length.as_mm() / 1000.0),
+            Self::Count(of, count) => format!("{count} × {of}"),
+        }
+    }
+}
+
 /// One act.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Step {
@@ -16,7 +40,7 @@ pub struct Step {
     /// The leads it is about.
     pub leads: Vec<String>,
     /// What must be at hand.
-    pub at_hand: Vec<String>,
+    pub at_hand: Vec<AtHand>,
 }
 
 /// Acts that belong together: one page at the bench.
@@ -53,13 +77,36 @@ impl Stage {
         self.act(id, minutes, text).hold = true;
     }
 
+    /// What must be at hand for all of it: each tool once, cables and pieces added up.
+    pub fn at_hand(&self) -> Vec<AtHand> {
+        let mut out: Vec<AtHand> = Vec::new();
+        for one in self.steps.iter().flat_map(|step| &step.at_hand) {
+            let known = out.iter_mut().find_map(|known| match (known, one) {
+                (AtHand::Thing(known), AtHand::Thing(what)) if known == what => Some(()),
+                (AtHand::Cable(known, sum), AtHand::Cable(of, length)) if known == of => {
+                    *sum = *sum + *length;
+                    Some(())
+                }
+                (AtHand::Count(known, sum), AtHand::Count(of, count)) if known == of => {
+                    *sum += count;
+                    Some(())
+                }
+                _ => None,
+            });
+            if known.is_none() {
+                out.push(one.clone());
+            }
+        }
+        out
+    }
+
     /// Minutes planned for all of it.
     pub fn minutes(&self) -> u32 {
         self.steps.iter().map(|step| step.minutes).sum()
     }
 }
 
-/// Names as a list of their own.
-pub(super) fn names(all: &[&str]) -> Vec<String> {
-    all.iter().map(|name| (*name).to_owned()).collect()
+/// Things of these names.
+pub(super) fn names(all: &[&str]) -> Vec<AtHand> {
+    all.iter().map(|name| AtHand::Thing((*name).to_owned())).collect()
 }

@@ -240,7 +240,7 @@ static LEAD: Table = Table {
         key(
             "ends",
             Shape::List(&Shape::Text),
-            "Three ports or more: one lead with a joint. Pairs, splitters and inserts on one jack are such leads by themselves.",
+            "Three ports or more: one lead with a joint. Pairs, splitters and inserts on one jack are such leads by themselves. Their order gives the legs their letters, A first; `-` stands for an end that is gone, so that the others keep theirs.",
         ),
         key("tag", Shape::Tag, "Its number on labels. Written when it is first issued; then it never moves."),
         key("cable", Shape::Text, "Catalogue id of its cable."),

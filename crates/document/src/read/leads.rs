@@ -1,7 +1,7 @@
 //! What the document says of single leads.
 
 use quantity::{Length, Quantity as _};
-use rig::{Exit, LeadClass, LeadSpec, PlugSpec, PortRef, Rig};
+use rig::{Exit, GONE_END, LeadClass, LeadSpec, PlugSpec, PortRef, Rig};
 
 use super::node::Node;
 use super::pass::{Named, ports_of};
@@ -27,12 +27,19 @@ pub(super) fn id(lead: &Node) -> String {
     ends.iter().filter_map(Node::as_text).collect::<Vec<_>>().join(" + ")
 }
 
+/// Whether an entry of `ends` stands for one that is gone.
+fn is_gone(item: &Node) -> bool {
+    item.as_text() == Some(GONE_END)
+}
+
 impl Reader<'_> {
     pub(super) fn leads(&mut self, tree: &Node, rig: &mut Rig) {
         let retired = tree.get("leads").map_or(&[][..], |leads| leads.items("retired"));
         rig.retired = retired.iter().filter_map(Node::as_text).map(str::to_owned).collect();
         for (_, node) in tree.named("lead") {
             let Some(ends) = self.ends_of_lead(rig, node) else { continue };
+            let written = node.items("ends").iter().enumerate();
+            let gone = written.filter(|(_, item)| is_gone(item)).map(|(place, _)| place).collect();
             let mut specs: Vec<PlugSpec> = ends.iter().map(|end| self.plug_of(node, end)).collect();
             let joined = 2 < ends.len();
             if joined {
@@ -70,6 +77,7 @@ impl Reader<'_> {
                 joint: self.joint(node),
                 ties: self.ties(node),
                 service: node.plain("service"),
+                gone,
             };
             let same = |other: &&LeadSpec| {
                 let (mut a, mut b): (Vec<_>, Vec<_>) = (other.ends().collect(), spec.ends().collect());
@@ -114,6 +122,7 @@ impl Reader<'_> {
             self.say(&node.at, "a lead has either `ends` or `from` and `to`, not both");
             return None;
         }
+        let items: Vec<&Node> = items.iter().filter(|item| !is_gone(item)).collect();
         if items.len() < 3 {
             self.problems.push(
                 Problem::new(node.at.clone(), "`ends` names fewer than three ports")

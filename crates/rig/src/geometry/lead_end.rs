@@ -30,8 +30,10 @@ pub struct LeadEnd {
     pub fitting: Fitting,
     /// Its lead, as a place in [`leads`](crate::leads).
     pub lead: usize,
-    /// Its place among the ends of its lead; with a joint also its leg, `A` for 0.
+    /// Its place among the ends of its lead.
     pub leg: usize,
+    /// The place of its leg's letter, `A` for 0: as the ends were written when the number was issued.
+    pub letter: usize,
 }
 
 impl LeadEnd {

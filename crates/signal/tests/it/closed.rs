@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use proptest::prelude::*;
 use quantity::{Farads, Henries, Length, Ohms};
 use rig::PickupKind;
-use signal::loading::{coil_peak, corner, low_pass};
 use signal::model::{EARTH, Model, Part, Terminal};
-use signal::{Config, Controls, Sweep, grid, level, noise, respond, solve_without_advice, timing};
+use signal::{Config, Controls, Sweep, grid, respond, solve_without_advice};
 
+use crate::forms::{coil_peak, corner, low_pass, thermal};
 use crate::rigs::{add_run, amp, device, guitar, input, known, string};
 
 /// A coil into a capacitance and a resistance.
@@ -39,7 +39,7 @@ proptest! {
         let model = coil(ohms, henries, farads, load);
         let said = coil_peak(ohms, henries, farads, load);
         prop_assert!((db(&model, 1e-3) - said.low).abs() < 1e-6);
-        if let (Some(f), Some(height)) = (said.frequency, said.height) {
+        if let Some((f, height)) = said.top {
             prop_assert!((db(&model, f) - height).abs() < 1e-6);
             prop_assert!(db(&model, f * 0.99) < height && db(&model, f * 1.01) < height);
         }
@@ -55,12 +55,6 @@ proptest! {
         model.add("R", emf, out, Part::Resistor(ohms));
         model.add("C", out, EARTH, Part::Capacitor(farads));
         prop_assert!((db(&model, hertz) - low_pass(hertz, corner(ohms, farads))).abs() < 1e-9);
-    }
-
-    #[test]
-    fn levels_go_there_and_back(volts in 1e-6..1e3) {
-        prop_assert!((level::volts_of_dbu(level::dbu(volts)) / volts - 1.0).abs() < 1e-12);
-        prop_assert!((level::volts_of_dbv(level::dbv(volts)) / volts - 1.0).abs() < 1e-12);
     }
 
     #[test]
@@ -139,13 +133,8 @@ fn noise_of_a_resistance_is_nyquists() {
     input.leads[0].length = known(Length::from_mm(1));
     let outcome = solve_without_advice(&input, &config, false);
     let volts = outcome.ways[0].states[0].noise.expect("it is known").volts;
-    let said = noise::thermal(level::parallel(&[10e3, 1e6]), 300.0, 19_980.0);
+    let said = thermal(1e10 / 1.01e6, 300.0, 19_980.0);
     assert!((volts / said - 1.0).abs() < 1e-4, "{volts} and {said}");
     // The band is the same for the reference: nothing is over the guitar alone.
     assert!(outcome.ways[0].states[0].noise.expect("known").over_guitar_db.abs() < 1e-6);
-}
-
-#[test]
-fn a_delay_of_a_millisecond_has_its_first_notch_at_500_hertz() {
-    assert!((timing::first_notch(1e-3) - 500.0).abs() < 1e-9);
 }

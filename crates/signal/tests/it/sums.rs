@@ -4,7 +4,7 @@
 use quantity::{Farads, Length, Ohms, Seconds};
 use rig::{Bypass, LeadSpec, PlugSpec, PortRef, PortRole, Rig, State};
 use signal::model::Part;
-use signal::{Config, Sweep, Verdict, enumerate, envelope, network, solve, solve_without_advice, timing};
+use signal::{Config, Sweep, Verdict, enumerate, envelope, network, solve, solve_without_advice};
 
 use crate::rigs::{add_run, amp, device, guitar, input, known, port, string, volume};
 
@@ -55,15 +55,6 @@ fn equal_branches_add_as_the_cosine_of_half_their_phase() {
             assert!(size < 1e-9, "{hertz} Hz");
         }
     }
-}
-
-#[test]
-fn notches_of_either_polarity() {
-    assert_eq!(timing::notches(2e-3, true, 1600.0, 8), [0.0, 500.0, 1000.0, 1500.0]);
-    assert_eq!(timing::notches(2e-3, false, 1600.0, 8), [250.0, 750.0, 1250.0]);
-    assert_eq!(timing::notches(0.0, true, 20e3, 8), [0.0]);
-    assert!(timing::notches(0.0, false, 20e3, 8).is_empty());
-    assert_eq!(timing::notches(1e-3, true, 20e3, 3).len(), 3);
 }
 
 #[test]
@@ -190,7 +181,7 @@ fn input_capacitance_and_coupling_load_as_the_formulas_have_it() {
     rig.devices[1].ports[0].capacitance = rig::Known::default();
     let without = level(&rig, 10e3);
     // Source of 10 kΩ in parallel with 1 MΩ.
-    let wanted = signal::loading::low_pass(10e3, signal::loading::corner(1e10 / 1.01e6, 1e-9));
+    let wanted = crate::forms::low_pass(10e3, crate::forms::corner(1e10 / 1.01e6, 1e-9));
     assert!((with - without - wanted).abs() < 1e-4, "{} for {wanted}", with - without);
 }
 

@@ -3,6 +3,7 @@
 use axum::response::Response;
 use document::Family;
 use maud::html;
+use store::Direction;
 
 use super::asked::Asked;
 use super::{Query, beside, kinds};
@@ -88,7 +89,14 @@ pub(crate) async fn stock(asked: Asked) -> Result<Response, Refusal> {
     asked
         .done(|asked| {
             let said = match asked.form.get("what") {
-                Some("back") => format!("taken back: {}", crate::stock::unbook(&asked.bench.store)?),
+                Some("back") => {
+                    let back = crate::stock::restock(&asked.bench.store, Direction::Back)?;
+                    let behind = back
+                        .behind
+                        .iter()
+                        .map(|(job, why)| format!("; {job} still says that they are cut: {why}"));
+                    format!("taken back: {}{}", back.name, behind.collect::<String>())
+                }
                 _ => {
                     crate::numbers::issue(&asked.bench, &asked.job)?;
                     book(&asked.bench, &asked.job)?
@@ -107,7 +115,17 @@ fn book(bench: &Bench, job: &str) -> Result<String, Refusal> {
     let design = read.laid();
     let cuts = design::cut_plans(design, &shelf);
     match crate::stock::book(&bench.store, job, design, &cuts)? {
-        Booked::Done(name) => Ok(format!("booked: {name}")),
+        Booked::Done(name, cut) => {
+            let edit = design::cut_edit(&design.rig, &cut, true);
+            let written = bench.store.edit_anew(job, opened.state.revision, &edit.name, |text| {
+                document::edit::apply(text, &edit).map_err(|error| error.to_string())
+            });
+            if let Err(error) = written {
+                crate::stock::restock(&bench.store, Direction::Back)?;
+                return Err(error.into());
+            }
+            Ok(format!("booked: {name}"))
+        }
         Booked::Nothing => Err(Refusal::senseless("nothing to book: every lead that is made here is cut")),
         Booked::Short(leads) => {
             Err(Refusal::senseless(format!("no cable is long enough for {}", leads.join(", "))))

@@ -91,7 +91,7 @@ impl Build<'_> {
                         }
                     }
                     @if step.leads.len() > 6 { div { dt {} dd { "and " (step.leads.len() - 6) " more; the lead schedule has them all" } } }
-                    @if !step.at_hand.is_empty() { div { dt { "At hand" } dd { (step.at_hand.join(", ")) } } }
+                    @if !step.at_hand.is_empty() { div { dt { "At hand" } dd { (step.at_hand.iter().map(design::AtHand::words).collect::<Vec<_>>().join(", ")) } } }
                     @if step.minutes > 0 { div { dt { "Planned" } dd { (step.minutes) " min" } } }
                     @if let Some((_, next)) = acts.get(self.at + 1) { div { dt { "Then" } dd { (next.text) } } }
                 }

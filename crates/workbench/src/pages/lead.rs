@@ -147,7 +147,7 @@ impl One<'_> {
                 @if lead.is_joined() { (self.joint()) }
                 @for way in &self.row.ways {
                     @let leg = lead.leg_of(&way.laid.id).unwrap_or(0);
-                    @if lead.is_joined() { h3 { "Leg " (design::leg_letter(leg)) ", from " (lead.ends[leg].port) } }
+                    @if lead.is_joined() { h3 { "Leg " (lead.ends[leg].letter) ", from " (lead.ends[leg].port) } }
                     (self.sum(leg, *way))
                 }
                 @match (self.row.ways.first(), self.row.why_not) {

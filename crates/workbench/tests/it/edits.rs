@@ -313,6 +313,41 @@ async fn a_stop_moves_between_runs_or_is_refused() {
     assert!(web.text("a").contains("stops = [\"guitar\", \"A1\", \"A3\""));
 }
 
+/// A splitter outlives a device at one of its ends: its number, and the letters of its other legs.
+#[tokio::test]
+async fn a_splitter_outlives_one_of_its_devices() {
+    let pedal = |tag: &str| {
+        format!(
+            "[[device]]\ntag = \"{tag}\"\nkind = \"compact-66x122x50\"\nfeed = {{ outlets = [\"SUP.1\"] }}\n"
+        )
+    };
+    let text = format!(
+        "format = 1\n[board]\nkind = \"flat-560x330\"\n[[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n{}{}{}[[lead]]\nends = [\"SUP.1\", \"A1.DC\", \"A2.DC\", \"A3.DC\"]\ntag = \"D05\"\nlegs = {{ \"A2.DC\" = \"200 mm\", \"A3.DC\" = \"300 mm\" }}\n",
+        pedal("A1"),
+        pedal("A2"),
+        pedal("A3")
+    );
+    let web = Web::with(&[("a", &text)]);
+    let answer = edit(&web, "1", &[("act", "away"), ("tag", "A2")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    let after = web.text("a");
+    assert!(after.contains("ends = [\"SUP.1\", \"A1.DC\", \"-\", \"A3.DC\"]"), "{after}");
+    assert!(after.contains("tag = \"D05\"") && !after.contains("retired"), "{after}");
+    assert!(after.contains("\"A3.DC\" = \"300 mm\"") && !after.contains("200 mm"), "{after}");
+    let answer = edit(&web, &revision(&answer), &[("act", "away"), ("tag", "A1")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    let after = web.text("a");
+    assert!(after.contains("from = \"SUP.1\"") && after.contains("to = \"A3.DC\""), "{after}");
+    assert!(
+        after.contains("tag = \"D05\"") && !after.contains("ends =") && !after.contains("legs"),
+        "{after}"
+    );
+    // Without its supply nothing is left of it.
+    let answer = edit(&web, &revision(&answer), &[("act", "away"), ("tag", "SUP")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert!(web.text("a").contains("retired = [\"D05\"]"), "{}", web.text("a"));
+}
+
 #[tokio::test]
 async fn a_lead_that_goes_with_its_device_keeps_its_number_from_others() {
     // The numbers of the example go, so that these are the only ones.
