@@ -37,21 +37,22 @@ pub struct Weights {
 }
 
 impl Weights {
-    /// Leads first, comfort close behind; *common practice, no source*. A made lead counts a kilometre, more than all else
+    /// Rows first, then leads and comfort, so that a builder would sign the board; *common practice, no source*. Found by
+    /// trying on the examples. A made lead counts a kilometre, more than all else
     /// on a board together, and is still given up where a rule would be broken otherwise.
     pub const STANDARD: Self = Self {
         lead: 1.0,
-        reach: 8.0,
+        reach: 30.0,
         order: 60.0,
         balance: 2.0,
         free_room: 0.5,
         crossings: 15.0,
-        looks: 600.0,
+        looks: 1500.0,
         remade: 1_000_000.0,
-        rows: 250.0,
-        near_misses: 500.0,
-        gaps: 0.3,
-        treadles: 2.0,
+        rows: 900.0,
+        near_misses: 2500.0,
+        gaps: 1.0,
+        treadles: 3.0,
         set_and_forget: 0.3,
     };
 

@@ -30,7 +30,13 @@ pub struct Spare {
 impl Input {
     /// The snapshot of a rig, with no more plugs than it names itself.
     pub fn from_rig(rig: &Rig, limits: &Limits) -> Self {
-        Self { rig: rig.clone(), limits: limits.clone(), stock: Vec::new(), boards: Vec::new(), panels: Vec::new() }
+        Self {
+            rig: rig.clone(),
+            limits: limits.clone(),
+            stock: Vec::new(),
+            boards: Vec::new(),
+            panels: Vec::new(),
+        }
     }
 
     /// With these plugs in the drawer.

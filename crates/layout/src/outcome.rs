@@ -94,9 +94,8 @@ impl Terms {
     ];
 
     /// What each term is measured in, in the order of the names.
-    pub const UNITS: [&'static str; Self::COUNT] = [
-        "mm", "mm", "step", "mm", "cm²", "crossing", "finding", "lead", "line", "pair", "mm", "mm", "mm",
-    ];
+    pub const UNITS: [&'static str; Self::COUNT] =
+        ["mm", "mm", "step", "mm", "cm²", "crossing", "finding", "lead", "line", "pair", "mm", "mm", "mm"];
 
     /// The terms as measured, in the order of the names.
     pub fn raw(&self) -> [f64; Self::COUNT] {

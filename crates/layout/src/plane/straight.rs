@@ -75,7 +75,9 @@ fn joined(
         let leader = state.bodies.iter().enumerate().position(|(item, body)| {
             (body.stand.spot.surface, body.plan.low[1]) == front && in_row(model, item, &body.stand)
         });
-        let Some(at) = leader.and_then(|leader| placed(&axis, &things, things[leader], line)) else { continue };
+        let Some(at) = leader.and_then(|leader| placed(&axis, &things, things[leader], line)) else {
+            continue;
+        };
         let undo = moved(model, state, &at, 1);
         let cost = state.cost(weights);
         if state.fits() && cost <= before && best.as_ref().is_none_or(|(least, _)| cost < *least) {
@@ -177,7 +179,8 @@ fn even(model: &Model, state: &mut State<'_>, weights: &Weights) {
                 .collect();
             row.sort_by_key(|item| state.bodies[*item].plan.low[0]);
             for three in row.windows(3).map(<[usize]>::to_vec) {
-                moved |= model.items[three[1]].movable && centred(model, state, weights, [three[0], three[1], three[2]]);
+                moved |= model.items[three[1]].movable
+                    && centred(model, state, weights, [three[0], three[1], three[2]]);
             }
         }
         if !moved {

@@ -306,8 +306,7 @@ impl<'m> Worker<'m> {
         let here = self.state.bodies[item].stand.spot;
         let same = |other: &usize| {
             let stand = &self.state.bodies[*other].stand;
-            (stand.spot.surface, stand.spot.y) == (here.surface, here.y)
-                && in_row(self.model, *other, stand)
+            (stand.spot.surface, stand.spot.y) == (here.surface, here.y) && in_row(self.model, *other, stand)
         };
         let moved = |other: usize| {
             let mut stand = self.state.bodies[other].stand.clone();
