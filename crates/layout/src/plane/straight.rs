@@ -11,6 +11,9 @@ use crate::Weights;
 use crate::axis::Axis;
 use crate::model::Model;
 
+/// A front line: its surface and where its front edge is.
+type Line = (usize, i64);
+
 /// Front lines farther apart than this are left two.
 const FARTHEST: i64 = 60_000_000;
 /// Each round of evening halves what is uneven.
@@ -25,7 +28,7 @@ pub(super) fn straighten(model: &Model, state: &mut State<'_>, weights: &Weights
     for _ in 0..state.bodies.len() {
         let mut lines = lines(model, state);
         lines.sort_unstable();
-        let mut pairs: Vec<(i64, (usize, i64), (usize, i64))> = lines
+        let mut pairs: Vec<(i64, Line, Line)> = lines
             .windows(2)
             .filter(|pair| pair[0].0 == pair[1].0 && pair[1].1 - pair[0].1 <= FARTHEST)
             .map(|pair| (pair[1].1 - pair[0].1, pair[0], pair[1]))
@@ -39,7 +42,7 @@ pub(super) fn straighten(model: &Model, state: &mut State<'_>, weights: &Weights
 }
 
 /// The front lines: surface and front edge.
-fn lines(model: &Model, state: &State<'_>) -> Vec<(usize, i64)> {
+fn lines(model: &Model, state: &State<'_>) -> Vec<Line> {
     let bodies = state.bodies.iter().enumerate();
     let mut lines: Vec<_> = bodies
         .filter(|(item, body)| in_row(model, *item, &body.stand))
@@ -51,13 +54,7 @@ fn lines(model: &Model, state: &State<'_>) -> Vec<(usize, i64)> {
 }
 
 /// Makes one line of two where there is room and where it costs no more; says whether it did.
-fn joined(
-    model: &Model,
-    state: &mut State<'_>,
-    weights: &Weights,
-    front: (usize, i64),
-    rear: (usize, i64),
-) -> bool {
+fn joined(model: &Model, state: &mut State<'_>, weights: &Weights, front: Line, rear: Line) -> bool {
     let axis = line(model, state, 1);
     let things: Vec<usize> = {
         let key = |item: usize| {

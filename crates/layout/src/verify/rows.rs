@@ -22,10 +22,13 @@ pub struct Rows {
     pub uneven: Length,
 }
 
+/// The left and right of each device by front edge.
+type Deck = BTreeMap<Length, Vec<(Length, Length)>>;
+
 /// The rows of a rig: foot-worked devices on top of a deck, each with the others of that deck.
 pub fn rows(rig: &Rig) -> Rows {
     let mut rows = Rows::default();
-    let mut decks: BTreeMap<&str, BTreeMap<Length, Vec<(Length, Length)>>> = BTreeMap::new();
+    let mut decks: BTreeMap<&str, Deck> = BTreeMap::new();
     for device in rig.devices.iter().filter(|device| !device.outside && device.is_touched()) {
         let Some(place) = device.place.as_ref().filter(|place| !place.under && place.deck != FLOOR) else {
             continue;
