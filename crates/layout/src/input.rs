@@ -1,7 +1,7 @@
 //! The snapshot that a search starts from.
 
 use quantity::Length;
-use rig::{Board, Device, Known, Limits, PlugKind, Provenance, Rig, Role, Size};
+use rig::{Board, Device, Known, Limits, Place, PlugKind, Provenance, Rig, Role, Size};
 
 /// A rig to arrange, with what the workshop has to offer.
 #[derive(Debug, Clone)]
@@ -14,6 +14,8 @@ pub struct Input {
     pub stock: Vec<PlugKind>,
     /// Boards that could be had instead, for the case that nothing fits.
     pub boards: Vec<Board>,
+    /// Panels that were taken off the board, with the place that each had: they go back to the same edge.
+    pub panels: Vec<(String, Place)>,
 }
 
 /// Room to keep free for a device that comes later.
@@ -28,7 +30,13 @@ pub struct Spare {
 impl Input {
     /// The snapshot of a rig, with no more plugs than it names itself.
     pub fn from_rig(rig: &Rig, limits: &Limits) -> Self {
-        Self { rig: rig.clone(), limits: limits.clone(), stock: Vec::new(), boards: Vec::new() }
+        Self {
+            rig: rig.clone(),
+            limits: limits.clone(),
+            stock: Vec::new(),
+            boards: Vec::new(),
+            panels: Vec::new(),
+        }
     }
 
     /// With these plugs in the drawer.
@@ -63,8 +71,10 @@ impl Input {
     #[must_use]
     pub fn unplaced(mut self) -> Self {
         for device in &mut self.rig.devices {
-            if device.place.as_ref().is_some_and(|place| !place.locked && place.deck != rig::FLOOR) {
-                device.place = None;
+            let place = device.place.take_if(|place| !place.locked && place.deck != rig::FLOOR);
+            if let Some(place) = place.filter(|_| device.role == Role::Panel) {
+                self.panels.retain(|(tag, _)| *tag != device.tag);
+                self.panels.push((device.tag.clone(), place));
             }
         }
         self

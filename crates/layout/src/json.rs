@@ -85,7 +85,7 @@ fn placement(placement: &Placement) -> Value {
 }
 
 fn terms(terms: &Terms, weights: &Weights) -> Value {
-    let named = |values: [f64; 8]| -> Map<String, Value> {
+    let named = |values: [f64; Terms::COUNT]| -> Map<String, Value> {
         Terms::NAMES.iter().zip(values).map(|(name, value)| ((*name).to_owned(), json!(value))).collect()
     };
     json!({

@@ -60,18 +60,45 @@ pub struct Terms {
     pub looks: f64,
     /// Made leads that have to be made again.
     pub remade: f64,
+    /// Front lines: the different front edges of foot-worked devices, over all decks.
+    pub rows: f64,
+    /// Pairs of foot-worked devices of one deck whose front edges differ by less than 25 mm, and by something.
+    pub near_misses: f64,
+    /// Millimetres by which the gaps left and right of a device in its row differ, added up.
+    pub gaps: f64,
+    /// Millimetres from the front edge of the board to the treadles, and a tenth of those to its nearer end, added up.
+    pub treadles: f64,
+    /// Millimetres from the back edge of the board to the devices on its decks that no foot works, added up.
+    pub set_and_forget: f64,
 }
 
 impl Terms {
+    /// How many terms there are.
+    pub const COUNT: usize = 13;
+
     /// The names of the terms, in order.
-    pub const NAMES: [&'static str; 8] =
-        ["lead", "reach", "order", "balance", "free_room", "crossings", "looks", "remade"];
+    pub const NAMES: [&'static str; Self::COUNT] = [
+        "lead",
+        "reach",
+        "order",
+        "balance",
+        "free_room",
+        "crossings",
+        "looks",
+        "remade",
+        "rows",
+        "near_misses",
+        "gaps",
+        "treadles",
+        "set_and_forget",
+    ];
 
     /// What each term is measured in, in the order of the names.
-    pub const UNITS: [&'static str; 8] = ["mm", "mm", "step", "mm", "cm²", "crossing", "finding", "lead"];
+    pub const UNITS: [&'static str; Self::COUNT] =
+        ["mm", "mm", "step", "mm", "cm²", "crossing", "finding", "lead", "line", "pair", "mm", "mm", "mm"];
 
     /// The terms as measured, in the order of the names.
-    pub fn raw(&self) -> [f64; 8] {
+    pub fn raw(&self) -> [f64; Self::COUNT] {
         [
             self.lead,
             self.reach,
@@ -81,11 +108,16 @@ impl Terms {
             self.crossings,
             self.looks,
             self.remade,
+            self.rows,
+            self.near_misses,
+            self.gaps,
+            self.treadles,
+            self.set_and_forget,
         ]
     }
 
     /// The terms weighted; free room is taken off.
-    pub fn weighted(&self, weights: &crate::Weights) -> [f64; 8] {
+    pub fn weighted(&self, weights: &crate::Weights) -> [f64; Self::COUNT] {
         let (raw, each) = (self.raw(), weights.each());
         std::array::from_fn(|term| raw[term] * each[term])
     }

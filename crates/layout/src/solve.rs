@@ -130,6 +130,11 @@ fn terms_of(model: &Model, stands: &[Stand]) -> Terms {
         crossings: whole(state.sums.crossings),
         looks: f64::from(state.sums.wrong.looks),
         remade: whole(state.sums.remade),
+        rows: whole(state.sums.rows.lines),
+        near_misses: whole(state.sums.rows.near),
+        gaps: mm(state.sums.rows.uneven),
+        treadles: mm(state.sums.treadles),
+        set_and_forget: mm(state.sums.set_and_forget),
     }
 }
 

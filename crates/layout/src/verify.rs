@@ -2,10 +2,12 @@
 
 mod breach;
 mod made;
+mod rows;
 
 pub(crate) use breach::tape;
 pub use breach::{Breach, Room};
 pub use made::remade;
+pub use rows::{Rows, rows};
 
 use quantity::Length;
 use rig::geometry::{BoxClass, Owner, Solid, clashes, conflicts, lead_ends, solids, standing, switch_point};

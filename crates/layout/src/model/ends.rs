@@ -51,6 +51,8 @@ pub(crate) struct Chooser<'a> {
     pub(crate) leads: &'a [Lead],
     pub(crate) probe: &'a Probe<'a>,
     pub(crate) stock: &'a [PlugKind],
+    /// Where panels stood that were taken off.
+    pub(super) panels: &'a [(String, rig::Place)],
     pub(crate) freedom: Freedom,
     pub(crate) elbow: Length,
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use quantity::Length;
 use rig::geometry::{BoxClass, LeadEnd, lead_ends, socket_ports, solids, standing};
-use rig::{Device, FLOOR, Face, LeadClass, Limits, PortRef, Rig, Role};
+use rig::{Device, FLOOR, Face, LeadClass, Limits, Place, PortRef, Rig, Role};
 
 use super::ends::{Chooser, feeders};
 use super::probe::{Alone, Probe};
@@ -78,6 +78,7 @@ impl Model {
             leads: &leads,
             probe: &probe,
             stock: &input.stock,
+            panels: &input.panels,
             freedom: config.freedom,
             elbow: config.elbow,
         };
@@ -119,8 +120,10 @@ impl Model {
         });
         let stays = device.place.as_ref().is_some_and(|place| place.locked || place.deck == FLOOR);
         let movable = !(stays && home.is_some());
+        let was = chooser.panels.iter().find(|(tag, _)| *tag == device.tag).map(|(_, place)| place);
+        let was = device.place.as_ref().or(was);
         let ways = if movable {
-            self.ways(device, home, config)
+            self.ways(device, home, was, config)
         } else {
             home.iter().map(|s| (s.surface, s.turn)).collect()
         };
@@ -207,6 +210,9 @@ impl Model {
             rim: rim(device),
             mass: milligrams(device.mass.value),
             used: used(rig, device),
+            is_touched: device.is_touched(),
+            has_treadle: device.treadle.is_some(),
+            is_forgotten: !device.is_touched() && device.role != Role::Panel,
             is_brick: device.role == Role::Brick,
             minds_fields: minds
                 && (device.signal.coil.value == Some(true) || device.signal.gain.value.is_some_and(gain)),
@@ -217,15 +223,29 @@ impl Model {
     }
 
     /// The surfaces and turns a device may take.
-    fn ways(&self, device: &Device, home: Option<Spot>, config: &Config) -> Vec<(usize, u8)> {
+    fn ways(
+        &self,
+        device: &Device,
+        home: Option<Spot>,
+        was: Option<&Place>,
+        config: &Config,
+    ) -> Vec<(usize, u8)> {
         let touched = device.is_touched();
         // A treadle is rocked away from the player, whatever else may be turned.
         let fixed = touched && (!config.freedom.turn_touched || device.treadle.is_some());
-        let turns: Vec<u8> = if fixed { vec![home.map_or(0, |spot| spot.turn)] } else { vec![0, 1, 2, 3] };
+        let turns: Vec<u8> = match rim(device).filter(|_| !config.freedom.panels) {
+            // A panel keeps the edge that somebody gave it; one that nobody placed goes to the back, away from the feet.
+            Some(face) => match was {
+                Some(place) => vec![place.quarters],
+                None => (0..4).filter(|turn| face.turned(*turn) == Face::Back).collect(),
+            },
+            None if fixed => vec![home.map_or(0, |spot| spot.turn)],
+            None => vec![0, 1, 2, 3],
+        };
         let may_hang = config.freedom.under
             && !touched
             && matches!(device.role, Role::Brick | Role::Strip | Role::Other);
-        let may_hang = may_hang || home.is_some_and(|spot| self.surfaces[spot.surface].under);
+        let may_hang = may_hang || was.is_some_and(|place| place.under);
         let mut out = Vec::new();
         for (index, surface) in self.surfaces.iter().enumerate() {
             // Nothing new hangs from a deck whose clear height nobody knows; nothing is put on the floor.

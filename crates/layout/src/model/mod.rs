@@ -66,6 +66,11 @@ pub(crate) struct Item {
     pub(crate) mass: i64,
     /// How often a foot works it.
     pub(crate) used: i64,
+    /// Whether a foot works it: it belongs in a row.
+    pub(crate) is_touched: bool,
+    pub(crate) has_treadle: bool,
+    /// Whether it is set once and then left alone.
+    pub(crate) is_forgotten: bool,
     pub(crate) is_brick: bool,
     pub(crate) minds_fields: bool,
     pub(crate) has_aerial: bool,

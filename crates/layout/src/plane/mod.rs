@@ -3,10 +3,12 @@
 mod body;
 mod descent;
 mod room;
+mod rows;
 mod search;
 mod slide;
 mod spots;
 mod state;
+mod straight;
 mod worker;
 
 pub(crate) use body::{Body, alone, covered};

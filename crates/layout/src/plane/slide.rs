@@ -1,6 +1,7 @@
 //! Each axis by itself: items slide between their neighbours to where the leads are shortest.
 
 use super::body::Body;
+use super::rows::in_row;
 use super::state::State;
 use crate::Weights;
 use crate::axis::{Axis, Lead};
@@ -15,15 +16,19 @@ pub(crate) fn slide(model: &Model, state: &mut State<'_>, weights: &Weights) {
         }
         let before = state.cost(weights);
         let mut line = line(model, state, axis);
+        // What stands in one front line moves along together.
+        let things = if axis == 1 { in_lines(model, state) } else { (0..line.at.len()).collect() };
+        line = merged(&line, &things);
         if !line.slide() {
             continue;
         }
         let mut undo = Vec::new();
-        for (item, at) in line.at.iter().enumerate().filter(|(item, _)| model.items[*item].movable) {
+        for item in (0..things.len()).filter(|item| model.items[*item].movable) {
+            let at = line.at[things[item]];
             let mut stand = state.bodies[item].stand.clone();
             let now = if axis == 0 { &mut stand.spot.x } else { &mut stand.spot.y };
-            if *now != *at {
-                *now = *at;
+            if *now != at {
+                *now = at;
                 undo.push(state.put(item, stand));
             }
         }
@@ -35,8 +40,37 @@ pub(crate) fn slide(model: &Model, state: &mut State<'_>, weights: &Weights) {
     }
 }
 
+/// The thing that each item is along the depth: itself, or the first of its front line.
+fn in_lines(model: &Model, state: &State<'_>) -> Vec<usize> {
+    let key = |item: usize| {
+        let body = &state.bodies[item];
+        in_row(model, item, &body.stand).then_some((body.stand.spot.surface, body.plan.low[1]))
+    };
+    (0..state.bodies.len())
+        .map(|item| {
+            let first = (0..item).find(|other| key(item).is_some() && key(*other) == key(item));
+            first.unwrap_or(item)
+        })
+        .collect()
+}
+
+/// An axis on which several items are one thing; they are at the same place.
+fn merged(line: &Axis, things: &[usize]) -> Axis {
+    let mut out = line.clone();
+    for (item, thing) in things.iter().enumerate() {
+        out.low[*thing] = out.low[*thing].max(line.low[item]);
+        out.high[*thing] = out.high[*thing].min(line.high[item]);
+    }
+    out.beyond = line.beyond.iter().map(|(a, b, by)| (things[*a], things[*b], *by)).collect();
+    out.beyond.retain(|(a, b, _)| a != b);
+    for pin in out.leads.iter_mut().flat_map(|lead| &mut lead.pins) {
+        pin.0 = things[pin.0];
+    }
+    out
+}
+
 /// The axis with all that must keep apart on it as things stand.
-fn line(model: &Model, state: &State<'_>, axis: usize) -> Axis {
+pub(super) fn line(model: &Model, state: &State<'_>, axis: usize) -> Axis {
     let bodies = &state.bodies;
     let place = |body: &Body| if axis == 0 { body.stand.spot.x } else { body.stand.spot.y };
     let mut line = Axis { at: bodies.iter().map(place).collect(), step: model.grid, ..Axis::default() };

@@ -3,8 +3,12 @@
 use rig::{Direction, LeadClass};
 
 use super::body::{Body, alone, between};
+use super::rows::{Front, Rows, in_row, rows};
 use crate::Weights;
 use crate::model::{Model, Stand, Wrong};
+
+/// The way to the nearer end counts for a treadle one part in so many of the way to the front edge.
+const TO_END: i64 = 10;
 
 /// One lead as it lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -30,6 +34,11 @@ pub(crate) struct Sums {
     pub(crate) crossings: i64,
     /// Made leads that have to be made again.
     pub(crate) remade: i64,
+    pub(crate) rows: Rows,
+    /// Nanometres of treadles behind the front edge, and a tenth of those to the nearer end.
+    pub(crate) treadles: i64,
+    /// Nanometres of set-and-forget devices before the back edge.
+    pub(crate) set_and_forget: i64,
 }
 
 /// A placement.
@@ -45,7 +54,29 @@ pub(crate) struct State<'m> {
     words: usize,
     /// Which of the made leads have to be made again.
     remade: Vec<bool>,
+    /// Room to make the rows in.
+    fronts: Vec<Front>,
     pub(crate) sums: Sums,
+}
+
+/// What an item adds by itself.
+struct Own {
+    /// Switch depth by use.
+    reach: i64,
+    /// Mass by place.
+    moment: [i64; 2],
+    treadles: i64,
+    set_and_forget: i64,
+}
+
+impl Sums {
+    fn add(&mut self, own: &Own, sign: i64) {
+        self.reach += sign * own.reach;
+        self.moment[0] += sign * own.moment[0];
+        self.moment[1] += sign * own.moment[1];
+        self.treadles += sign * own.treadles;
+        self.set_and_forget += sign * own.set_and_forget;
+    }
 }
 
 /// What a move overwrote.
@@ -74,6 +105,7 @@ impl<'m> State<'m> {
             crossed: Vec::new(),
             words: model.wires.len().div_ceil(64),
             remade: Vec::new(),
+            fronts: Vec::new(),
             sums: Sums::default(),
         };
         state.make_anew();
@@ -110,11 +142,9 @@ impl<'m> State<'m> {
                 self.pairs[j * n + i] = wrong;
                 sums.wrong += wrong;
             }
-            let own = self.own(i);
-            sums.reach += own.0;
-            sums.moment[0] += own.1[0];
-            sums.moment[1] += own.1[1];
+            sums.add(&self.own(i), 1);
         }
+        sums.rows = rows(model, &self.bodies, &mut self.fronts);
         self.lines = (0..model.wires.len()).map(|wire| self.line(wire)).collect();
         self.crossed = vec![0; self.words * self.lines.len()];
         for (a, line) in self.lines.iter().enumerate() {
@@ -156,21 +186,28 @@ impl<'m> State<'m> {
             && twin.remade == self.remade
     }
 
-    /// What an item adds by itself: switch depth by use, and mass by place.
-    fn own(&self, item: usize) -> (i64, [i64; 2]) {
+    fn own(&self, item: usize) -> Own {
         let (it, body) = (&self.model.items[item], &self.bodies[item]);
-        let spot = body.stand.spot;
+        let (spot, plan, board) = (body.stand.spot, &body.plan, &self.model.board);
         let reach = it.switches[usize::from(spot.turn)]
             .iter()
-            .map(|at| (spot.y + at[1] - self.model.board.low[1]) * it.used)
+            .map(|at| (spot.y + at[1] - board.low[1]) * it.used)
             .max()
             .unwrap_or(0);
-        if self.model.surfaces[spot.surface].is_floor {
-            return (0, [0, 0]);
+        let surface = &self.model.surfaces[spot.surface];
+        if surface.is_floor {
+            return Own { reach: 0, moment: [0, 0], treadles: 0, set_and_forget: 0 };
         }
-        let moment =
-            |axis: usize| it.mass * (i64::midpoint(body.plan.low[axis], body.plan.high[axis]) / 1000);
-        (reach, [moment(0), moment(1)])
+        let moment = |axis: usize| it.mass * (i64::midpoint(plan.low[axis], plan.high[axis]) / 1000);
+        let to_end = (plan.low[0] - board.low[0]).min(board.high[0] - plan.high[0]).max(0);
+        let heel = (plan.low[1] - board.low[1]).max(0) + to_end / TO_END;
+        let to_back = (board.high[1] - plan.high[1]).max(0);
+        Own {
+            reach,
+            moment: [moment(0), moment(1)],
+            treadles: if it.has_treadle && !surface.under { heel } else { 0 },
+            set_and_forget: if it.is_forgotten && !surface.under { to_back } else { 0 },
+        }
     }
 
     /// The height of a port's centre and its place on the board.
@@ -235,12 +272,15 @@ impl<'m> State<'m> {
             undo.crossed.extend_from_slice(&self.crossed[wire * self.words..(wire + 1) * self.words]);
         }
         let before = self.own(item);
+        let moves = self.bodies[item].stand.spot != stand.spot;
+        let was_in_row = moves && in_row(self.model, item, &self.bodies[item].stand);
         self.bodies[item].stand = stand;
         self.bodies[item].settle(self.model, item);
-        let after = self.own(item);
-        self.sums.reach += after.0 - before.0;
-        self.sums.moment[0] += after.1[0] - before.1[0];
-        self.sums.moment[1] += after.1[1] - before.1[1];
+        self.sums.add(&before, -1);
+        self.sums.add(&self.own(item), 1);
+        if was_in_row || moves && in_row(self.model, item, &self.bodies[item].stand) {
+            self.sums.rows = rows(self.model, &self.bodies, &mut self.fronts);
+        }
         for wire in wires {
             let line = self.line(*wire);
             let old = std::mem::replace(&mut self.lines[*wire], line);
@@ -340,6 +380,11 @@ impl<'m> State<'m> {
             + weights.crossings * real(sums.crossings)
             + weights.remade * real(sums.remade)
             + weights.looks * f64::from(sums.wrong.looks)
+            + weights.rows * real(sums.rows.lines)
+            + weights.near_misses * real(sums.rows.near)
+            + weights.gaps * mm(sums.rows.uneven)
+            + weights.treadles * mm(sums.treadles)
+            + weights.set_and_forget * mm(sums.set_and_forget)
     }
 
     /// Mean depth of the switches, weighed by use.

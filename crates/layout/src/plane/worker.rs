@@ -2,9 +2,11 @@
 
 use super::descent::{self, Prices};
 use super::room::Rooms;
+use super::rows::{in_row, nearest_line};
 use super::slide;
 use super::spots;
 use super::state::{State, Undo, real};
+use super::straight;
 use crate::Weights;
 use crate::model::{Model, Spot, Stand};
 use crate::random::{Random, tolerance};
@@ -16,6 +18,8 @@ const COLD: f64 = 4.0;
 /// while it is hot, and not lived in. Found by trying on the examples.
 const DEPTH: f64 = 1000.0;
 const PAIR: f64 = 3000.0;
+/// How often a device that would miss a front line by little is put into it.
+const IN_LINE: f64 = 0.8;
 /// The farthest shift at the start.
 const FAR: i64 = 80_000_000;
 
@@ -238,17 +242,23 @@ impl<'m> Worker<'m> {
         let kind = self.random.unit();
         if kind < 0.36 {
             let far = (real(FAR) * libm::pow(0.03, share)).max(real(model.grid));
-            return vec![(item, self.shifted(item, far))];
+            let stand = self.shifted(item, far);
+            let stand = self.aligned(item, stand);
+            return vec![(item, stand)];
         }
         if kind < 0.56 {
             let mut stand = spots::propose(model, &mut self.random, &self.state.bodies, item);
             if self.random.chance(0.3) {
                 descent::flip(model, &mut self.random, item, &mut stand);
             }
+            let stand = self.aligned(item, stand);
             return vec![(item, stand)];
         }
-        if kind < 0.72 {
+        if kind < 0.70 {
             return self.swap(item);
+        }
+        if kind < 0.76 {
+            return self.line(item, share);
         }
         if kind < 0.9 {
             let mut stand = self.state.bodies[item].stand.clone();
@@ -274,6 +284,36 @@ impl<'m> Worker<'m> {
         }
         stand.spot = spots::in_rim(self.model, &self.model.items[item], stand.spot);
         stand
+    }
+
+    /// A stand that misses the front line of others by little, mostly put into it.
+    fn aligned(&mut self, item: usize, mut stand: Stand) -> Stand {
+        if self.random.chance(IN_LINE)
+            && let Some(line) = nearest_line(self.model, &self.state.bodies, item, &stand)
+        {
+            stand.spot.y = line;
+        }
+        stand
+    }
+
+    /// All of a front line move along together, forth or back.
+    fn line(&mut self, item: usize, share: f64) -> Vec<(usize, Stand)> {
+        let far = (real(FAR) * libm::pow(0.03, share)).max(real(self.model.grid));
+        #[expect(clippy::cast_possible_truncation, reason = "a few steps of the grid")]
+        let steps = (far / real(self.model.grid)).max(1.0) as i64;
+        let by =
+            self.random.between(1, steps) * self.model.grid * if self.random.chance(0.5) { 1 } else { -1 };
+        let here = self.state.bodies[item].stand.spot;
+        let same = |other: &usize| {
+            let stand = &self.state.bodies[*other].stand;
+            (stand.spot.surface, stand.spot.y) == (here.surface, here.y) && in_row(self.model, *other, stand)
+        };
+        let moved = |other: usize| {
+            let mut stand = self.state.bodies[other].stand.clone();
+            stand.spot.y += by;
+            (other, stand)
+        };
+        self.movable.iter().copied().filter(same).map(moved).collect()
     }
 
     /// Two items change places, each with its middle or its edge where the other's was.
@@ -352,6 +392,9 @@ impl<'m> Worker<'m> {
             let before = self.best.as_ref().map(|best| best.total);
             self.single_steps();
             slide::slide(self.model, &mut self.state, &self.weights);
+            self.keep();
+            self.back_to_best();
+            straight::straighten(self.model, &mut self.state, &self.weights);
             self.keep();
             self.back_to_best();
             if before == self.best.as_ref().map(|best| best.total) {

@@ -8,5 +8,6 @@ mod instance;
 mod made;
 mod random;
 mod relax;
+mod rows;
 mod weights;
 mod written;

@@ -11,8 +11,21 @@ use crate::arranging::{Arranged, Standing};
 use crate::bench::Read;
 
 /// What each term of the objective is called, in the order of [`Terms::NAMES`].
-const TERMS: [&str; 8] =
-    ["Leads", "Reach", "Order", "Balance", "Free room", "Crossings", "To look at", "Made leads made again"];
+const TERMS: [&str; Terms::COUNT] = [
+    "Leads",
+    "Reach",
+    "Order",
+    "Balance",
+    "Free room",
+    "Crossings",
+    "To look at",
+    "Made leads made again",
+    "Rows",
+    "Near misses",
+    "Uneven gaps",
+    "Treadles from front",
+    "Set-and-forget from back",
+];
 
 /// Breaches told when nothing fits.
 const MOST_BREACHES: usize = 6;
@@ -173,7 +186,7 @@ fn terms(now: &Outcome, found: &Outcome) -> Markup {
         .iter()
         .zip(TERMS.into_iter().zip(found.weights.told()))
         .zip(now.terms.weighted(&now.weights).into_iter().zip(found.terms.weighted(&found.weights)));
-    let others: Vec<[f64; 8]> =
+    let others: Vec<[f64; Terms::COUNT]> =
         found.alternatives.iter().map(|other| other.terms.weighted(&found.weights)).collect();
     html! {
         table.list.terms {
