@@ -84,7 +84,7 @@ impl Stage {
             let known = out.iter_mut().find_map(|known| match (known, one) {
                 (AtHand::Thing(known), AtHand::Thing(what)) if known == what => Some(()),
                 (AtHand::Cable(known, sum), AtHand::Cable(of, length)) if known == of => {
-                    *sum = *sum + *length;
+                    *sum += *length;
                     Some(())
                 }
                 (AtHand::Count(known, sum), AtHand::Count(of, count)) if known == of => {
