@@ -110,6 +110,8 @@ fn is_booked(shelf: &Shelf, part: &Part<'_>) -> bool {
 /// leg by leg where there is a joint. Their numbers are issued.
 pub fn cut_edit(rig: &Rig, cut: &[CutLead], are_cut: bool) -> Edit {
     let mut changes = Vec::new();
+    // How many of the legs that a lead's entry tells of are left.
+    let mut told: BTreeMap<String, usize> = BTreeMap::new();
     for piece in cut {
         let (tag, letter) = piece
             .lead
@@ -131,6 +133,12 @@ pub fn cut_edit(rig: &Rig, cut: &[CutLead], are_cut: bool) -> Edit {
             changes.push(Change::set(field, format!("{} mm", piece.mm)));
         } else if said == Some(length) {
             changes.push(Change::remove(field));
+            let name = spec.name();
+            let left = told.entry(name.clone()).or_insert(spec.legs.len());
+            *left = left.saturating_sub(1);
+            if letter.is_some() && *left == 0 {
+                changes.push(Change::remove(Field::lead(&name, "legs")));
+            }
         }
     }
     let title = &rig.job.title;

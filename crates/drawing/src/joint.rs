@@ -44,6 +44,7 @@ pub fn joint(design: &Design, lead: &Lead, width_mm: f64) -> Option<Drawing> {
     let step = ((inner.1 - inner.0) * 0.5 / f64::from(count + 1)).min(6.0);
     let first = f64::midpoint(inner.0, inner.1) - step * f64::from(count - 1) / 2.0;
     let mut x = first;
+    let mut corners: Vec<((usize, Contact), Point)> = Vec::new();
     for wire in &wires {
         let (Some(from), Some(to)) = (dot(&plates, wire.from), dot(&plates, wire.to)) else { continue };
         items.push(Item::Path {
@@ -54,7 +55,19 @@ pub fn joint(design: &Design, lead: &Lead, width_mm: f64) -> Option<Drawing> {
             style: Style::Wide,
             width: Some(0.6),
         });
+        corners.push((wire.from, Point::new(x, from.y)));
+        corners.push((wire.to, Point::new(x, to.y)));
         x += step;
+    }
+    // Where wires of one contact part there is a dot; where there is none they only cross.
+    for (contact, at) in &corners {
+        let is_left = plates.iter().any(|plate| plate.end == contact.0 && plate.left);
+        let goes_on = corners.iter().any(|(other, further)| {
+            other == contact && if is_left { at.x < further.x } else { further.x < at.x }
+        });
+        if goes_on {
+            items.push(Item::Circle { centre: *at, radius: 0.9, style: Style::LeadEnd(lead.class) });
+        }
     }
     for plate in &plates {
         for contact in &plate.contacts {

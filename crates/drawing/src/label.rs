@@ -91,6 +91,8 @@ fn set(label: &Label, media: Media) -> Set<'_> {
     let around = label.around.value.map_or(CABLE, quantity::Length::as_mm) * std::f64::consts::PI;
     let is_wrap = matches!(media, Media::Wrap { .. }) && label.kind == LabelKind::LeadEnd;
     let (printed, high, most) = match media {
+        // A lead's label is as long as what it says.
+        Media::Roll { wide } if label.kind == LabelKind::LeadEnd => (wide, wide, 2.0 * LONGEST),
         Media::Roll { wide } => (wide, wide, LONGEST),
         Media::Wrap { .. } if is_wrap => (around, around * TURNS, LONGEST),
         Media::Wrap { long } => (3.0 * LEAST * 1.5, 3.0 * LEAST * 1.5, long * 1.6),

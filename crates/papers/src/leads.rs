@@ -282,7 +282,7 @@ fn install_list(design: &Design) -> Table {
             share(text::CABLE, 1.0),
             figures(text::CUT, text::MM, 19.0),
             wide(text::LOOM, 14.0),
-            wide(text::COMES_FROM, 30.0),
+            wide(text::COMES_FROM, 34.0),
         ],
     );
     let looms: BTreeMap<&str, usize> = design
@@ -299,7 +299,7 @@ fn install_list(design: &Design) -> Table {
         let is_cut = how != Making::Bought && (how != Making::Captive || given);
         let cut = if is_cut { cut_of(design, lead) } else { cell(text::DASH) };
         let plug = |kind: EndKind| {
-            let words = lead.ends.iter().filter(|end| end.kind == kind).map(|end| match how {
+            let words = lead.side(kind).map(|(_, end)| match how {
                 Making::Theirs if end.port.port.is_empty() => text::DASH,
                 _ => end_words(end),
             });

@@ -131,8 +131,8 @@ pub fn restock(store: &Store, direction: Direction) -> Result<Restored, StoreErr
 /// Lets the document of a job say what is cut, or no longer say it.
 fn follow(store: &Store, job: &str, cut: &[CutLead], are_cut: bool) -> Result<(), String> {
     let state = store.state(job).map_err(|error| error.to_string())?;
-    let path = store.document(job).map_err(|error| error.to_string())?;
-    let read = document::read(&path, Some(store.folder())).map_err(|error| error.to_string())?;
+    let read = document::read_in_shop(&format!("{job}/rig.toml"), &state.text, store.folder())
+        .map_err(|error| error.to_string())?;
     let edit = design::cut_edit(&read.rig, cut, are_cut);
     if edit.changes.is_empty() {
         return Ok(());

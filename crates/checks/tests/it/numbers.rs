@@ -239,7 +239,7 @@ fn legs_keep_their_letters() {
     let rig = |devices: &[(&str, u32)], ends: &str| {
         let devices: String = devices.iter().map(|(tag, outlet)| pedal(tag, *outlet)).collect();
         format!(
-            "format = 1\n[board]\nkind = \"flat-560x330\"\n[[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n{devices}[[lead]]\nends = [{ends}]\ntag = \"D05\"\n"
+            "format = 1\n[job]\ntitle = \"splitter\"\n[board]\nkind = \"flat-560x330\"\n[[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n{devices}[[lead]]\nends = [{ends}]\ntag = \"D05\"\n"
         )
     };
     let whole = "\"SUP.1\", \"A1.DC\", \"A2.DC\", \"A3.DC\"";

@@ -57,8 +57,6 @@ fn own_adaptor(design: &Design, device: &Device, stage: &mut Stage) {
         None | Some(rig::Held::Loose) => String::new(),
         Some(held) => format!("; {}", held.word()),
     };
-    let text = format!("Put the adaptor of {tag} into {socket}{lies}{held}; nothing plugged to the wall");
-    stage.act(format!("adaptor:{tag}"), 5, text).device = Some(tag.clone());
     if let (Some(left), Some(consent)) = (own.shortened, &own.consent) {
         let text = format!(
             "Shorten the lead of {tag}’s adaptor to {} mm, unplugged, and put the same plug back on; agreed: {consent}",
@@ -66,6 +64,8 @@ fn own_adaptor(design: &Design, device: &Device, stage: &mut Stage) {
         );
         stage.act(format!("shorten:{tag}"), 15, text).device = Some(tag.clone());
     }
+    let text = format!("Put the adaptor of {tag} into {socket}{lies}{held}; nothing plugged to the wall");
+    stage.act(format!("adaptor:{tag}"), 5, text).device = Some(tag.clone());
 }
 
 pub(super) fn supplies(design: &Design) -> Stage {

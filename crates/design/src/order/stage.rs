@@ -110,3 +110,20 @@ impl Stage {
 pub(super) fn names(all: &[&str]) -> Vec<AtHand> {
     all.iter().map(|name| AtHand::Thing((*name).to_owned())).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_must_be_at_hand_is_added_up() {
+        let mut stage = Stage::new("leads", "Leads");
+        let cable = |mm: i64| AtHand::Cable("balanced-4".to_owned(), Length::from_mm(mm));
+        let plugs = |count: usize| AtHand::Count("plug jack-trs-flat".to_owned(), count);
+        stage.act("a", 1, "").at_hand = vec![cable(430), plugs(1), AtHand::Thing("tape".to_owned())];
+        stage.act("b", 1, "").at_hand = vec![cable(590), plugs(1)];
+        stage.act("c", 1, "").at_hand = vec![cable(590), plugs(1), AtHand::Thing("tape".to_owned())];
+        let words: Vec<String> = stage.at_hand().iter().map(AtHand::words).collect();
+        assert_eq!(words, ["balanced-4, 1.61 m", "3 × plug jack-trs-flat", "tape"]);
+    }
+}

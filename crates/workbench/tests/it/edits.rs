@@ -322,7 +322,7 @@ async fn a_splitter_outlives_one_of_its_devices() {
         )
     };
     let text = format!(
-        "format = 1\n[board]\nkind = \"flat-560x330\"\n[[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n{}{}{}[[lead]]\nends = [\"SUP.1\", \"A1.DC\", \"A2.DC\", \"A3.DC\"]\ntag = \"D05\"\nlegs = {{ \"A2.DC\" = \"200 mm\", \"A3.DC\" = \"300 mm\" }}\n",
+        "format = 1\n[job]\ntitle = \"splitter\"\n[board]\nkind = \"flat-560x330\"\n[[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n{}{}{}[[lead]]\nends = [\"SUP.1\", \"A1.DC\", \"A2.DC\", \"A3.DC\"]\ntag = \"D05\"\nlegs = {{ \"A2.DC\" = \"200 mm\", \"A3.DC\" = \"300 mm\" }}\n",
         pedal("A1"),
         pedal("A2"),
         pedal("A3")
