@@ -48,7 +48,8 @@ fn noise_of_a_resistance() {
     let noise = told(1e3, PLUGS_PF, 300.0);
     near(noise.volts * 1e6, 0.5756, 5e-4);
     near(signal::level::dbu(noise.volts), -122.579, 0.01);
-    // In one hertz: 1 kΩ at 290 K, published as 400 nV in 10 kHz; and the published rule of 1 nV for 50 Ω.
+    // In one hertz [src:NOISE-VOLTAGE]: 1 kΩ at 290 K, published as 400 nV in 10 kHz at room temperature; and 50 Ω, for
+    // which a rule of thumb says 1 nV.
     let density = |noise: Noise| noise.volts / (noise.to_hz - noise.from_hz).sqrt() * 1e9;
     near(density(told(1e3, PLUGS_PF, 290.0)) * 100.0, 400.19, 0.05);
     near(density(told(50.0, PLUGS_PF, 300.0)), 0.9102, 1e-4);

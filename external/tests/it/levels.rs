@@ -7,7 +7,8 @@ const OPEN: &str = "1000000 MΩ";
 
 #[test]
 fn professional_and_consumer_level() {
-    // IEC 60268-17 for 0 dBu = √0.6 V; +4 dBu and −10 dBV as sound engineers publish them. Effective volts, dBu.
+    // [src:LEVEL-TABLES] 0 dBu is √0.6 V, 0 dBV is 1 V; +4 dBu is published as 1.228 V, −10 dBV as 0.316 V. Effective volts,
+    // dBu.
     for (volts, dbu) in [(1.227_65, 4.0), (0.316_228, -7.7815), (1.0, 2.2185), (0.774_597, 0.0)] {
         let peak = volts * std::f64::consts::SQRT_2;
         let design = straight(&format!("{}, peak = \"{peak} V\"", active(1.0)), PLUGS_PF, OPEN);
@@ -18,7 +19,7 @@ fn professional_and_consumer_level() {
 
 #[test]
 fn a_divider_of_one_to_a_hundred() {
-    // Published ratio 100/101 for a source of 10 kΩ into 1 MΩ.
+    // [src:PEDAL-DIVIDER] 100/101 for a load of a hundred times the source; the others are worked apart.
     for (source, load, gain) in [
         (10e3, "1 MΩ", -0.0864),
         (10e3, "10 kΩ", -6.0206),
@@ -47,8 +48,9 @@ fn low_pass_corners_and_losses() {
 }
 
 #[test]
-fn published_high_pass_corners() {
-    // 100 nF into 100 kΩ and 50 kΩ: published as 16 and 32 Hz. The first lies below the band: told by the level at 20 Hz.
+fn high_pass_corners() {
+    // 100 nF into 100 kΩ and 50 kΩ, worked apart; published as 16 and 32 Hz, where was not kept. The first lies below the
+    // band: told by the level at 20 Hz.
     let element = "type = \"piezo\", capacitance = \"100 nF\"";
     let below = level(straight(element, PLUGS_PF, "100 kΩ").signal(), 20.0);
     near(20.0 * (libm::pow(10.0, -below / 10.0) - 1.0).sqrt(), 15.915, 0.01);
@@ -137,7 +139,7 @@ fn two_equal_signals_in_phase_are_6_decibels_more() {
 
 #[test]
 fn notches_of_a_late_branch() {
-    // 1/(2Δt): 1 ms cancels at 500 Hz, 0.2 ms at 2.5 kHz; then every 1/Δt.
+    // 1/(2Δt): 1 ms cancels at 500 Hz [src:EVEREST-COMB], 0.2 ms at 2.5 kHz; then every 1/Δt.
     for (late, first) in [("1 ms", 500.0), ("0.2 ms", 2500.0)] {
         let design = branches(true, late);
         let outcome = design.signal();

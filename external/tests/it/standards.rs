@@ -45,7 +45,8 @@ fn hole(connector: &str) -> f64 {
 
 #[test]
 fn holes_of_common_connectors() {
-    // Flange connectors of 26 × 31 mm want a hole of 24 mm (makers' drawings); 3/8-32 bushes one of 9.5 mm and a little more.
+    // Flange connectors of 26 × 31 mm want a hole of 24 mm (makers' drawings, not kept); 3/8-32 bushes one of 9.5 mm and a
+    // little more.
     assert!((hole("xlr-3-male") - 24.0).abs() < 0.3, "{}", hole("xlr-3-male"));
     let jack = hole("jack-6.35-ts");
     assert!((mm("3/8 in")..=10.0).contains(&jack), "{jack}");

@@ -27,12 +27,12 @@ fn lost(id: &str, milliamps: f64, millimetres: i64) -> f64 {
 
 #[test]
 fn the_catalogues_cables_have_the_resistance_of_the_standards() {
-    // AWG 24 and 26 as wire charts print them [src:ASTM-B258]; copper over 0.22 mm² [src:IEC-60028]; 0.5 and 0.75 mm² of
+    // AWG 24 and 26 as a wire chart prints them [src:ASTM-B258]; copper over 0.22 mm² [src:IEC-60028]; 0.5 and 0.75 mm² of
     // class 5, at most [src:IEC-60228]. Ω/km at 20 °C.
     for (id, per_km, by) in [
-        ("instrument", 84.21, 0.002),
-        ("patch-4", 133.90, 0.002),
-        ("balanced-4", 133.90, 0.002),
+        ("instrument", 84.20, 0.002),
+        ("patch-4", 133.86, 0.002),
+        ("balanced-4", 133.86, 0.002),
         ("dc-0.22", 17.241 / 0.22, 0.002),
         ("balanced", 17.241 / 0.22, 0.002),
         ("midi", 17.241 / 0.22, 0.002),
