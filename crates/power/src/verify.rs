@@ -326,7 +326,12 @@ fn check_outlet(input: &Input, outlet: usize, on: &Hanging, verdict: &mut Verdic
         if rules.share_most < needs.len() {
             say(verdict, input, &needs, format!("more than {} share an outlet", rules.share_most));
         }
-        let together = |need: &crate::Need| need.present.as_ref().is_some_and(|present| present.locked);
+        // Who stands together by a lock, or on a lead that is made, stays together.
+        let together = |need: &crate::Need| {
+            need.present
+                .as_ref()
+                .is_some_and(|present| present.locked || (present.made && present.outlets.contains(&outlet)))
+        };
         let apart = |need: &crate::Need| {
             let unknown = need.unknown;
             unknown.draw || unknown.volts || unknown.sign || unknown.ground

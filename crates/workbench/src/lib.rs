@@ -42,7 +42,7 @@ pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use guard::Access;
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;
-pub use stock::{Booked, Restored, book, last_booking, restock, shelf_of, stock_of};
+pub use stock::{Booked, Restored, book, last_booking, left_uncut, restock, shelf_of, stock_of};
 
 /// Serves a shop on a listener until told to stop.
 pub async fn serve(

@@ -1,6 +1,6 @@
 //! The shop's cable: read for plans, and booked when a plan is cut.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use design::{CutLead, Design, KEEP_MM, Shelf, Stock};
@@ -39,8 +39,9 @@ pub fn shelf_of(shop: &Path, job: &str) -> Result<Shelf, ReadError> {
 /// What came of a booking.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Booked {
-    /// It is booked, under this name; these pieces are cut, and the document is to say so.
-    Done(String, Vec<CutLead>),
+    /// It is booked, under this name; these pieces are cut, and the document is to say so. Those named last have no way yet,
+    /// so that nobody knows how long they are: they are not cut.
+    Done(String, Vec<CutLead>, Vec<String>),
     /// Every lead that is made here is cut already.
     Nothing,
     /// These leads have no cable that is long enough; nothing is booked.
@@ -56,11 +57,15 @@ pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Re
     if !short.is_empty() {
         return Ok(Booked::Short(short));
     }
+    let failed: BTreeSet<&str> =
+        design.routes().outcome.failed.iter().map(|failed| failed.id.as_str()).collect();
     let mut taken: Vec<Taken> = Vec::new();
     for cuts in cuts {
         for (at, source) in cuts.sources.iter().enumerate() {
             let steps = cuts.plan.steps.iter().filter(|step| step.source == at);
-            let mm: i64 = steps.map(|step| cuts.pieces[step.piece].mm).sum();
+            let pieces = steps.map(|step| &cuts.pieces[step.piece]);
+            let mm: i64 =
+                pieces.filter(|piece| !failed.contains(piece.id.as_str())).map(|piece| piece.mm).sum();
             if 0 < mm {
                 taken.push(Taken { name: source.id.clone(), length: Length::from_mm(mm) });
             }
@@ -68,7 +73,9 @@ pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Re
     }
     store.begin_stock()?;
     let state = store.state(STOCK)?;
-    let pieces = design::cut_by(design, cuts);
+    let (left, pieces): (Vec<CutLead>, Vec<CutLead>) =
+        design::cut_by(design, cuts).into_iter().partition(|piece| failed.contains(piece.lead.as_str()));
+    let left = left.into_iter().map(|piece| piece.lead).collect();
     if pieces.is_empty() {
         return Ok(Booked::Nothing);
     }
@@ -87,7 +94,7 @@ pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Re
             .map_err(|error| error.to_string())?;
         Ok(document::add_cut_leads(&left, &cut))
     })?;
-    Ok(Booked::Done(name, pieces))
+    Ok(Booked::Done(name, pieces, left))
 }
 
 /// The last change of the stock, for who wants to take it back; `None` where there is none.
@@ -143,6 +150,11 @@ fn follow(store: &Store, job: &str, cut: &[CutLead], are_cut: bool) -> Result<()
         })
         .map(drop)
         .map_err(|error| error.to_string())
+}
+
+/// What is said of leads that have no way yet when the others are booked; nothing where there are none.
+pub fn left_uncut(leads: &[String]) -> String {
+    if leads.is_empty() { String::new() } else { format!("; not cut, with no way yet: {}", leads.join(", ")) }
 }
 
 /// A short text that changes whenever the stock or the prices do.

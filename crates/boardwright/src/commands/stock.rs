@@ -60,12 +60,13 @@ pub(crate) fn book(rig: &Rig, loaded: &Loaded, cuts: &[CableCuts]) -> anyhow::Re
     }
     let store = Store::open(&shop)?;
     Ok(match workbench::book(&store, &job_of(rig)?, design, cuts)? {
-        Booked::Done(name, cut) => {
+        Booked::Done(name, cut, left) => {
             if let Err(error) = written::write(rig, loaded, &design::cut_edit(&design.rig, &cut, true)) {
                 workbench::restock(&store, Direction::Back)?;
                 return Err(error.context("the document cannot say what is cut; nothing is booked"));
             }
-            format!("booked: {name}; `boardwright stock {} --undo` takes it back", shop.display())
+            let left = workbench::left_uncut(&left);
+            format!("booked: {name}{left}; `boardwright stock {} --undo` takes it back", shop.display())
         }
         Booked::Nothing => "nothing to book: every lead that is made here is cut".to_owned(),
         Booked::Short(leads) => {

@@ -3,7 +3,7 @@
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::Length;
-use rig::{Known, LeadSpec, PlugSpec};
+use rig::{Known, LeadSpec, PlugSpec, PortRef};
 
 use super::CUSTOM;
 use crate::asked::Asked;
@@ -33,17 +33,59 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    design.rig.leads.iter().filter_map(|spec| judge(design, spec)).collect()
+    design
+        .rig
+        .leads
+        .iter()
+        .flat_map(|spec| judge(design, spec).into_iter().chain(legs(design, spec)))
+        .collect()
 }
 
+/// A lead of two ends.
 fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
     let cut = spec.cut?;
     let lead = design.leads.iter().find(|lead| lead.from().port == spec.from && lead.to().port == spec.to)?;
     if lead.outside {
         return None;
     }
-    let mut asked = Asked::default();
     let ends = [&spec.from, &spec.to];
+    let asked = asked(design, &ends);
+    let name = format!("{} > {}", spec.from, spec.to);
+    let Some(straight) = lead.straight.value else {
+        let what = format!("whether lead {} reaches", name.replace(" > ", " to "));
+        return asked.cannot_judge(ID, &what, ends.map(|end| &end.device));
+    };
+    let straight = straight + allowance(&lead.from().plug) + allowance(&lead.to().plug);
+    let least = lead.least.value.unwrap_or(straight);
+    told(design, lead, &lead.tag, cut, least, asked.assumed)
+        .map(|finding| finding.about(ends.map(|end| &end.device)).at(Field::of("lead", &name, "cut"), ""))
+}
+
+/// The legs of a lead with a joint, each by itself: the joint holds them apart.
+fn legs(design: &Design, spec: &LeadSpec) -> Vec<Finding> {
+    let Some(lead) = design.leads.iter().find(|lead| lead.is_joined() && lead.name == spec.name()) else {
+        return Vec::new();
+    };
+    let all: Vec<&PortRef> = lead.ends.iter().map(|end| &end.port).collect();
+    let mut out = Vec::new();
+    for (leg, end) in lead.ends.iter().enumerate() {
+        let made = spec.legs.iter().find(|(port, _)| *port == end.port);
+        let (Some((_, cut)), Some(least)) = (made, lead.legs.get(leg).and_then(|leg| leg.least.value)) else {
+            continue;
+        };
+        let asked = asked(design, &all);
+        let part = format!("{} {}", lead.tag, end.letter);
+        out.extend(told(design, lead, &part, *cut, least, asked.assumed).map(|finding| {
+            let field = Field::lead(&lead.name, "legs").below(&end.port.to_string());
+            finding.about([&end.port.device]).at(field, "")
+        }));
+    }
+    out
+}
+
+/// What the way between these ends rests on.
+fn asked(design: &Design, ends: &[&PortRef]) -> Asked {
+    let mut asked = Asked::default();
     for end in ends {
         let Some(device) = design.rig.device(&end.device) else { continue };
         let Some(port) = device.port(&end.port) else { continue };
@@ -55,36 +97,32 @@ fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
         asked.value(port.offset, crate::asked::port_field(end, "offset"));
         asked.value(port.height, crate::asked::port_field(end, "height"));
     }
-    let devices = [&spec.from.device, &spec.to.device];
-    let name = format!("{} > {}", spec.from, spec.to);
-    let Some(straight) = lead.straight.value else {
-        return asked.cannot_judge(
-            ID,
-            &format!("whether lead {} reaches", name.replace(" > ", " to ")),
-            devices,
-        );
-    };
-    let allowance = |end: &PlugSpec| {
-        let known: Known<Length> = end.plug.as_ref().map(|plug| plug.allowance).unwrap_or_default();
-        known.value.unwrap_or(Length::ZERO)
-    };
-    let straight = straight + allowance(&lead.from().plug) + allowance(&lead.to().plug);
-    let least = lead.least.value.unwrap_or(straight);
+    asked
+}
+
+fn allowance(plug: &PlugSpec) -> Length {
+    let known: Known<Length> = plug.plug.as_ref().map(|plug| plug.allowance).unwrap_or_default();
+    known.value.unwrap_or(Length::ZERO)
+}
+
+/// A stop where a lead or a leg does not reach, a look where it only just does.
+fn told(
+    design: &Design,
+    lead: &design::Lead,
+    part: &str,
+    cut: Length,
+    least: Length,
+    assumed: Vec<Field>,
+) -> Option<Finding> {
     let finding = if cut < least {
-        let says = format!("lead {} is cut to {}, at least {} is needed", lead.tag, shown(cut), shown(least));
+        let says = format!("lead {part} is cut to {}, at least {} is needed", shown(cut), shown(least));
         Finding::new(ID, Severity::Stop, says).with(Evidence::at_least(cut, least))
-    } else if lead.laid && shorter(cut - least, design.limits.spare_least, Basis::of(&asked.assumed)) {
-        let says = format!("lead {} has only {} to spare", lead.tag, shown(cut - least));
+    } else if lead.laid && shorter(cut - least, design.limits.spare_least, Basis::of(&assumed)) {
+        let says = format!("lead {part} has only {} to spare", shown(cut - least));
         Finding::new(ID, Severity::Look, says)
             .with(Evidence::at_least(cut - least, design.limits.spare_least))
     } else {
         return None;
     };
-    Some(
-        finding
-            .about(devices)
-            .on_leads([&lead.tag])
-            .at(Field::of("lead", &name, "cut"), "")
-            .assuming(asked.assumed),
-    )
+    Some(finding.on_leads([&lead.tag]).assuming(assumed))
 }

@@ -263,6 +263,38 @@ fn legs_keep_their_letters() {
     assert_eq!(told(&[("A4", 1), ("A3", 1), ("A1", 1)], gone), four);
 }
 
+/// A made lead with a joint is judged leg by leg; and devices that stand together on one that is made stay together, though
+/// little is known of one of them.
+#[test]
+fn a_made_splitter_is_judged_and_kept() {
+    let rig = |legs: &str| {
+        format!(
+            "format = 1\n[job]\ntitle = \"splitter\"\n[board]\nkind = \"flat-560x330\"\n[leads]\ndc = {{ cable = \"dc-0.22\", plug = \"barrel-2.1-angled\" }}\n\
+             [[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\nplace = {{ x = \"200 mm\", y = \"230 mm\" }}\n\
+             [[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\npower = {{ type = \"dc\", volts = \"9 V\", current = \"9 mA\", sign = \"centre-negative\", class = \"analogue\", positive_ground = false }}\nfeed = {{ outlets = [\"SUP.1\"] }}\nplace = {{ x = \"440 mm\", y = \"20 mm\" }}\n\
+             [[device]]\ntag = \"A3\"\nkind = \"compact-66x122x50\"\npower = {{ type = \"dc\", volts = \"9 V\", current = \"9 mA\", sign = \"centre-negative\", class = \"analogue\" }}\nfeed = {{ outlets = [\"SUP.1\"] }}\nplace = {{ x = \"160 mm\", y = \"20 mm\" }}\n\
+             [[lead]]\nends = [\"SUP.1\", \"A1.DC\", \"A3.DC\"]\ntag = \"D05\"\nlegs = {{ {legs} }}\n"
+        )
+    };
+    let told = |legs: &str| -> Vec<String> {
+        let findings = checks::check(&derived(&rig(legs)).laid());
+        let short = findings.into_iter().filter(|finding| finding.rule == "lead-short");
+        short.map(|finding| format!("{} {}", finding.severity.word(), finding.message)).collect()
+    };
+    let long = "\"SUP.1\" = \"900 mm\", \"A1.DC\" = \"900 mm\", \"A3.DC\" = \"900 mm\"";
+    assert_eq!(told(long), [""; 0]);
+    let short = told(&long.replace("\"A1.DC\" = \"900 mm\"", "\"A1.DC\" = \"20 mm\""));
+    assert!(
+        short.len() == 1 && short[0].starts_with("stop lead D05 B is cut to 20 mm, at least "),
+        "{short:?}"
+    );
+    let design = derived(&rig(long));
+    let outcome = design.feeds();
+    let verdict = power::verify::verify(design.power_input(), &outcome.allocation);
+    assert!(verdict.breaches.is_empty() && outcome.unserved.is_empty(), "{:?}", verdict.breaches);
+    assert_eq!(outcome.allocation, power::stated(design.power_input()));
+}
+
 #[test]
 fn issued_numbers_never_move() {
     let seeds = std::env::var("BOARDWRIGHT_SOAK").ok().and_then(|budget| budget.parse().ok()).unwrap_or(60);

@@ -115,7 +115,7 @@ fn book(bench: &Bench, job: &str) -> Result<String, Refusal> {
     let design = read.laid();
     let cuts = design::cut_plans(design, &shelf);
     match crate::stock::book(&bench.store, job, design, &cuts)? {
-        Booked::Done(name, cut) => {
+        Booked::Done(name, cut, left) => {
             let edit = design::cut_edit(&design.rig, &cut, true);
             let written = bench.store.edit_anew(job, opened.state.revision, &edit.name, |text| {
                 document::edit::apply(text, &edit).map_err(|error| error.to_string())
@@ -124,7 +124,7 @@ fn book(bench: &Bench, job: &str) -> Result<String, Refusal> {
                 crate::stock::restock(&bench.store, Direction::Back)?;
                 return Err(error.into());
             }
-            Ok(format!("booked: {name}"))
+            Ok(format!("booked: {name}{}", crate::stock::left_uncut(&left)))
         }
         Booked::Nothing => Err(Refusal::senseless("nothing to book: every lead that is made here is cut")),
         Booked::Short(leads) => {
