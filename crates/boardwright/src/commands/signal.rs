@@ -23,7 +23,7 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
     }
     let config = loaded.design.signal_config();
     let outcome = signal::solve(&input, &config);
-    // What is shown is judged by a second solver that shares no code with the first.
+    // What is shown is judged by a second solver: the network is built once for both, and solved apart.
     let breaches = signal::verify::verify(&input, &config, &outcome).breaches;
     ensure!(
         breaches.is_empty(),

@@ -29,8 +29,7 @@ pub(crate) fn in_row(model: &Model, item: usize, stand: &Stand) -> bool {
 /// The rows of all bodies; `fronts` is room to work in.
 pub(crate) fn rows(model: &Model, bodies: &[Body], fronts: &mut Vec<Front>) -> Rows {
     fronts.clear();
-    for (item, body) in bodies.iter().enumerate().filter(|(item, body)| in_row(model, *item, &body.stand)) {
-        debug_assert!(model.items[item].is_touched);
+    for (_, body) in bodies.iter().enumerate().filter(|(item, body)| in_row(model, *item, &body.stand)) {
         fronts.push((body.stand.spot.surface, body.plan.low[1], body.plan.low[0], body.plan.high[0]));
     }
     fronts.sort_unstable();
