@@ -31,7 +31,7 @@ fn made(made: &Made) -> Value {
 
 fn lead(lead: &LeadChange) -> Value {
     let (why, spare, offcut) = match &lead.became {
-        Became::Remade { why } => (Some(why), None, None),
+        Became::Remade { why } | Became::Altered { how: why } => (Some(why), None, None),
         Became::Reaches { spare } => (None, Some(*spare), None),
         Became::Gone { offcut } => (None, None, *offcut),
         Became::New | Became::Stays => (None, None, None),
@@ -39,6 +39,7 @@ fn lead(lead: &LeadChange) -> Value {
     make!({
         "tag": lead.tag(),
         "name": lead.name,
+        "was": lead.was,
         "became": lead.became.word(),
         "why": why,
         "spare_mm": mm(spare),

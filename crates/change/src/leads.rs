@@ -1,5 +1,7 @@
 //! What becomes of each lead.
 
+use std::collections::BTreeSet;
+
 use design::{Clocking, Design, Lead, Making, clocking, wiring};
 use quantity::Length;
 use rig::LeadClass;
@@ -51,6 +53,11 @@ pub enum Became {
         /// What is left of its cable as an offcut; `None` where that is too short to keep.
         offcut: Option<Length>,
     },
+    /// It loses legs or gets more; what is left of it stays as it is made.
+    Altered {
+        /// What is taken off and what is put on, in words.
+        how: String,
+    },
     /// It goes another way, and is long enough.
     Reaches {
         /// What it has to spare over way and plugs.
@@ -65,6 +72,7 @@ impl Became {
     pub fn word(&self) -> &'static str {
         match self {
             Self::Remade { .. } => "remade",
+            Self::Altered { .. } => "altered",
             Self::New => "new",
             Self::Gone { .. } => "gone",
             Self::Reaches { .. } => "reaches",
@@ -75,10 +83,11 @@ impl Became {
     fn order(&self) -> u8 {
         match self {
             Self::Reaches { .. } => 0,
-            Self::Remade { .. } => 1,
-            Self::New => 2,
-            Self::Gone { .. } => 3,
-            Self::Stays => 4,
+            Self::Altered { .. } => 1,
+            Self::Remade { .. } => 2,
+            Self::New => 3,
+            Self::Gone { .. } => 4,
+            Self::Stays => 5,
         }
     }
 }
@@ -88,6 +97,8 @@ impl Became {
 pub struct LeadChange {
     /// What the document knows it by: its ends.
     pub name: String,
+    /// What it was known by, where that was otherwise.
+    pub was: Option<String>,
     /// As it is.
     pub before: Option<Made>,
     /// As it is afterwards; a lead that stays or reaches keeps its pieces.
@@ -103,37 +114,68 @@ impl LeadChange {
     pub fn tag(&self) -> &str {
         self.after.as_ref().or(self.before.as_ref()).map_or("", |made| made.tag.as_str())
     }
+
+    /// What is made of it at the bench: all of it, of one that is altered the legs that are put on. `None` where nothing is.
+    pub fn pieces(&self) -> Option<Made> {
+        let after = self.after.as_ref()?;
+        match self.became {
+            Became::Remade { .. } | Became::New => Some(after.clone()),
+            Became::Altered { .. } => {
+                let before = self.before.as_ref()?;
+                let new = |end: &LeadEnd| before.ends.iter().all(|other| other.port != end.port);
+                let pairs = after.ends.iter().zip(&after.cuts).filter(|(end, _)| new(end));
+                let (ends, cuts) = pairs.map(|(end, cut)| (end.clone(), *cut)).unzip();
+                Some(Made { ends, cuts, ..after.clone() })
+            }
+            Became::Gone { .. } | Became::Reaches { .. } | Became::Stays => None,
+        }
+    }
 }
 
-/// Every lead of both. A lead is known by its ends, not by its number.
+/// Which lead of before a lead is: the one with the same ends, not the one with the same number; a lead that lost ends or got
+/// more is known by the number that was issued to it, and by what it has kept.
+fn same<'a>(before: &'a Design, after: &Design, lead: &Lead) -> Option<&'a Lead> {
+    let by_number = |old: &&Lead| {
+        let kept = lead.ends.iter().filter(|end| old.ends_at(&end.port)).count();
+        let stays = after.leads.iter().any(|other| other.name == old.name);
+        old.issued && lead.issued && old.tag == lead.tag && 2 <= kept && !stays
+    };
+    before.leads.iter().find(|old| old.name == lead.name).or_else(|| before.leads.iter().find(by_number))
+}
+
+/// Every lead of both.
 pub(crate) fn leads(before: &Design, after: &Design) -> Vec<LeadChange> {
     let mut out: Vec<LeadChange> = Vec::new();
+    let mut kept: BTreeSet<&str> = BTreeSet::new();
     for lead in &after.leads {
         let now = made(after, lead, false);
-        let Some(old) = before.leads.iter().find(|old| old.name == lead.name) else {
+        let Some(old) = same(before, after, lead) else {
             let (name, after) = (lead.name.clone(), Some(made(after, lead, true)));
-            out.push(LeadChange { name, before: None, after, became: Became::New, renumbered: false });
+            let became = Became::New;
+            out.push(LeadChange { name, was: None, before: None, after, became, renumbered: false });
             continue;
         };
+        kept.insert(old.name.as_str());
         let then = made(before, old, false);
         let became = became(old, &then, lead, &now);
         let renumbered = then.tag != now.tag;
-        let kept = Made { cuts: then.cuts.clone(), ..now };
         let after = match became {
-            Became::Stays | Became::Reaches { .. } => kept,
+            Became::Stays | Became::Reaches { .. } => Made { cuts: then.cuts.clone(), ..now },
+            Became::Altered { .. } => now,
             _ => made(after, lead, true),
         };
+        let was = Some(&old.name).filter(|name| **name != lead.name).cloned();
         let (name, before, after) = (lead.name.clone(), Some(then), Some(after));
-        out.push(LeadChange { name, before, after, became, renumbered });
+        out.push(LeadChange { name, was, before, after, became, renumbered });
     }
-    for old in before.leads.iter().filter(|old| after.leads.iter().all(|lead| lead.name != old.name)) {
+    for old in before.leads.iter().filter(|old| !kept.contains(old.name.as_str())) {
         let then = made(before, old, false);
         let longest = then.cuts.iter().copied().max().flatten();
         let keep = Length::from_mm(design::KEEP_MM);
         let offcut = longest.filter(|length| keep <= *length && old.making == Making::Made);
         let became = Became::Gone { offcut };
         let name = old.name.clone();
-        out.push(LeadChange { name, before: Some(then), after: None, became, renumbered: false });
+        out.push(LeadChange { name, was: None, before: Some(then), after: None, became, renumbered: false });
     }
     out.sort_by(|a, b| (a.became.order(), a.tag()).cmp(&(b.became.order(), b.tag())));
     out
@@ -179,6 +221,9 @@ fn made(design: &Design, lead: &Lead, anew: bool) -> Made {
 }
 
 fn became(old: &Lead, then: &Made, new: &Lead, now: &Made) -> Became {
+    if let Some(how) = altered(old, then, new, now) {
+        return Became::Altered { how };
+    }
     if let Some(why) = other(then, now) {
         return Became::Remade { why };
     }
@@ -196,6 +241,42 @@ fn became(old: &Lead, then: &Made, new: &Lead, now: &Made) -> Became {
         None if same_cut => Became::Stays,
         None => Became::Remade { why: "its length was not known".to_owned() },
     }
+}
+
+/// What is taken off a lead with a joint and what is put on, where the legs that it keeps can stay as they are made.
+fn altered(old: &Lead, then: &Made, new: &Lead, now: &Made) -> Option<String> {
+    let ends = |lead: &Lead| lead.ends.iter().map(|end| end.port.clone()).collect::<BTreeSet<_>>();
+    if !old.is_joined() || !new.is_joined() || ends(old) == ends(new) {
+        return None;
+    }
+    let legs_of = |made: &Made, of: &Made| Made {
+        ends: made
+            .ends
+            .iter()
+            .filter(|end| of.ends.iter().any(|other| other.port == end.port))
+            .cloned()
+            .collect(),
+        // What flows along which wire follows from the ends.
+        wires: Vec::new(),
+        ..made.clone()
+    };
+    if other(&legs_of(then, now), &legs_of(now, then)).is_some() {
+        return None;
+    }
+    let short = new.ends.iter().enumerate().any(|(leg, end)| {
+        let there = old.ends.iter().position(|other| other.port == end.port);
+        let cut = there.and_then(|at| then.cuts.get(at).copied().flatten());
+        let least = new.legs.get(leg).and_then(|leg| leg.least.value);
+        cut.zip(least).is_some_and(|(cut, least)| cut < least)
+    });
+    if short {
+        return None;
+    }
+    let legs = |of: &Lead, against: &Lead, what: &str| {
+        let gone = of.ends.iter().filter(|end| !against.ends_at(&end.port));
+        gone.map(|end| format!("leg {} to {} {what}", end.letter, end.port)).collect::<Vec<_>>()
+    };
+    Some([legs(old, new, "comes off"), legs(new, old, "is put on")].concat().join(", "))
 }
 
 /// What the pieces that are there have over the new ways: the leg with least decides.
@@ -216,7 +297,8 @@ fn other(then: &Made, now: &Made) -> Option<String> {
     if then.cable != now.cable {
         return Some(format!("cable {} instead of {}", word(&now.cable), word(&then.cable)));
     }
-    for (a, b) in then.ends.iter().zip(&now.ends) {
+    let there = |end: &LeadEnd| now.ends.iter().find(|other| other.port == end.port);
+    for (a, b) in then.ends.iter().filter_map(|end| Some((end, there(end)?))) {
         if a.plug != b.plug {
             return Some(format!("plug at {}: {} instead of {}", b.port, word(&b.plug), word(&a.plug)));
         }

@@ -162,7 +162,7 @@ pub(crate) fn tests(before: &Design, after: &Design, leads: &[LeadChange]) -> (V
     let old = lines(before);
     let anew: Vec<&str> = leads
         .iter()
-        .filter(|lead| matches!(lead.became, Became::Remade { .. } | Became::New))
+        .filter(|lead| matches!(lead.became, Became::Remade { .. } | Became::Altered { .. } | Became::New))
         .map(LeadChange::tag)
         .collect();
     let touched = leads.iter().any(|lead| lead.became != Became::Stays);

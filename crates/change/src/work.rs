@@ -31,8 +31,7 @@ mod minutes {
 /// Parts: leads made anew or new piece by piece, labels, and whatever else the second design has more of.
 pub(crate) fn needs(before: &Design, after: &Design, change: &Change) -> Vec<Need> {
     let mut out: Vec<Need> = Vec::new();
-    let made = change.leads.iter().filter(|lead| matches!(lead.became, Became::Remade { .. } | Became::New));
-    for (lead, made) in made.filter_map(|lead| Some((lead.tag(), lead.after.as_ref()?))) {
+    for (lead, made) in change.leads.iter().filter_map(|lead| Some((lead.tag(), lead.pieces()?))) {
         if made.making != design::Making::Made {
             continue;
         }
@@ -102,12 +101,12 @@ pub(crate) fn acts(change: &Change) -> Vec<Act> {
     let placed =
         change.devices.iter().filter(|device| device.moved != Moved::Stands || device.kind.is_some()).count();
     let gone = change.count(|became| matches!(became, Became::Gone { .. }));
-    let reach = change.count(|became| matches!(became, Became::Reaches { .. }));
+    let reach = change.count(|became| matches!(became, Became::Reaches { .. } | Became::Altered { .. }));
     let anew = change.count(|became| matches!(became, Became::Remade { .. } | Became::New));
     let bench = change
         .leads
         .iter()
-        .filter(|lead| matches!(lead.became, Became::Remade { .. } | Became::New))
+        .filter(|lead| matches!(lead.became, Became::Remade { .. } | Became::Altered { .. } | Became::New))
         .filter(|lead| lead.after.as_ref().is_some_and(|made| made.making == design::Making::Made))
         .count();
     let holes = change.blanked.len() + change.drilled.len();

@@ -51,14 +51,16 @@ pub struct Shelf {
 /// One piece of cable that a lead is made of: the whole lead, or a leg of one with a joint.
 struct Part<'a> {
     lead: &'a Lead,
+    /// Whether the document says that it is cut.
+    made: bool,
     /// Its ends, as older lists of booked leads name it.
     ends: String,
     cut: CutLead,
 }
 
-/// The pieces of the leads that are made here and not yet, as they have to be cut.
+/// The pieces of the leads that are made here and that are not cut yet, as they have to be cut.
 fn to_cut(design: &Design) -> impl Iterator<Item = Part<'_>> {
-    pieces(design).filter(|part| !part.lead.made)
+    pieces(design).filter(|part| !part.made)
 }
 
 /// The pieces of the leads that are made here, as they are cut or have to be.
@@ -66,7 +68,10 @@ fn pieces(design: &Design) -> impl Iterator<Item = Part<'_>> {
     let leads = design.leads.iter().filter(|lead| lead.making == Making::Made);
     leads.flat_map(|lead| {
         lead.parts().into_iter().enumerate().filter_map(move |(leg, id)| {
-            let length = if lead.is_joined() { lead.legs[leg].cut } else { lead.cut };
+            let (length, made) = match lead.legs.get(leg) {
+                Some(leg) => (leg.cut, leg.made),
+                None => (lead.cut, lead.made),
+            };
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "cut lengths of leads, rounded up to whole millimetres"
@@ -78,7 +83,7 @@ fn pieces(design: &Design) -> impl Iterator<Item = Part<'_>> {
                 lead.route_words()
             };
             let cable = lead.cable.as_ref().map(|cable| cable.id.clone());
-            Some(Part { lead, ends, cut: CutLead { lead: id, cable, mm } })
+            Some(Part { lead, made, ends, cut: CutLead { lead: id, cable, mm } })
         })
     })
 }
@@ -106,38 +111,71 @@ fn is_booked(shelf: &Shelf, part: &Part<'_>) -> bool {
     })
 }
 
+/// A length that a document says a piece of cable was cut to, and where it says it.
+struct Said {
+    /// Number of the lead.
+    tag: String,
+    /// Its number, of a leg with its letter: as [`CutLead::lead`].
+    piece: String,
+    field: Field,
+    length: Option<Length>,
+}
+
+/// What a document says of the pieces of the leads that have a number, cut or not.
+fn said(rig: &Rig) -> impl Iterator<Item = Said> {
+    rig.leads.iter().filter_map(|spec| Some((spec, spec.tag.clone()?))).flat_map(|(spec, tag)| {
+        let name = spec.name();
+        if !spec.is_joined() {
+            let field = Field::lead(&name, "cut");
+            return vec![Said { piece: tag.clone(), tag, field, length: spec.cut }];
+        }
+        let of_end = |end: &rig::PortRef| {
+            let letter = spec.place_of(end).map_or('?', crate::lead::leg_letter);
+            let length = spec.legs.iter().find(|(leg, _)| leg == end).map(|(_, cut)| *cut);
+            let field = Field::lead(&name, "legs").below(&end.to_string());
+            Said { tag: tag.clone(), piece: format!("{tag} {letter}"), field, length }
+        };
+        spec.ends().map(of_end).collect()
+    })
+}
+
+/// The pieces that a document says are cut, each with its length in whole millimetres.
+pub fn said_cut(rig: &Rig) -> BTreeSet<(String, i64)> {
+    said(rig).filter_map(|said| Some((said.piece, said.length?.nm().div_euclid(1_000_000)))).collect()
+}
+
+/// The leads among these pieces that a document gives another length than they were booked with: somebody cut them again by
+/// hand, and what a booking says of them does not hold any more.
+pub fn recut(rig: &Rig, cut: &[CutLead]) -> BTreeSet<String> {
+    let booked = |piece: &str| cut.iter().find(|cut| cut.lead == piece);
+    let other = |said: &Said| {
+        said.length.zip(booked(&said.piece)).is_some_and(|(said, cut)| said != Length::from_mm(cut.mm))
+    };
+    said(rig).filter(other).map(|said| said.tag).collect()
+}
+
 /// What the document says of leads whose pieces are cut, or no longer says when they are not cut after all: their lengths,
-/// leg by leg where there is a joint. Their numbers are issued.
+/// leg by leg where there is a joint. Their numbers are issued. What somebody cut again by hand is not taken out.
 pub fn cut_edit(rig: &Rig, cut: &[CutLead], are_cut: bool) -> Edit {
     let mut changes = Vec::new();
-    // How many of the legs that a lead's entry tells of are left.
-    let mut told: BTreeMap<String, usize> = BTreeMap::new();
+    let recut = if are_cut { BTreeSet::new() } else { recut(rig, cut) };
+    // How many legs each lead's entry tells of in the end.
+    let mut told: BTreeMap<&str, usize> = BTreeMap::new();
+    let all: Vec<Said> = said(rig).collect();
+    for said in all.iter().filter(|said| said.length.is_some()) {
+        *told.entry(said.tag.as_str()).or_default() += 1;
+    }
     for piece in cut {
-        let (tag, letter) = piece
-            .lead
-            .split_once(' ')
-            .map_or((piece.lead.as_str(), None), |(tag, letter)| (tag, letter.chars().next()));
-        let Some(spec) = rig.leads.iter().find(|spec| spec.tag.as_deref() == Some(tag)) else { continue };
-        let length = Length::from_mm(piece.mm);
-        let (field, said) = match letter {
-            None => (Field::lead(&spec.name(), "cut"), spec.cut),
-            Some(letter) => {
-                let of =
-                    |end: &&rig::PortRef| spec.place_of(end).map(crate::lead::leg_letter) == Some(letter);
-                let Some(end) = spec.ends().find(of) else { continue };
-                let said = spec.legs.iter().find(|(leg, _)| leg == end).map(|(_, cut)| *cut);
-                (Field::lead(&spec.name(), "legs").below(&end.to_string()), said)
-            }
-        };
+        let Some(said) = all.iter().find(|said| said.piece == piece.lead) else { continue };
         if are_cut {
-            changes.push(Change::set(field, format!("{} mm", piece.mm)));
-        } else if said == Some(length) {
-            changes.push(Change::remove(field));
-            let name = spec.name();
-            let left = told.entry(name.clone()).or_insert(spec.legs.len());
+            changes.push(Change::set(said.field.clone(), format!("{} mm", piece.mm)));
+        } else if said.length.is_some() && !recut.contains(&said.tag) {
+            changes.push(Change::remove(said.field.clone()));
+            let left = told.entry(said.tag.as_str()).or_default();
             *left = left.saturating_sub(1);
-            if letter.is_some() && *left == 0 {
-                changes.push(Change::remove(Field::lead(&name, "legs")));
+            if said.piece != said.tag && *left == 0 {
+                let name = rig.leads.iter().find(|spec| spec.tag.as_ref() == Some(&said.tag));
+                changes.extend(name.map(|spec| Change::remove(Field::lead(&spec.name(), "legs"))));
             }
         }
     }

@@ -52,6 +52,8 @@ pub struct Leg {
     pub needed: Known<Length>,
     /// Cut length.
     pub cut: Known<Length>,
+    /// Whether it is cut already: the document says to what length.
+    pub made: bool,
 }
 
 /// One made-up lead.
@@ -96,7 +98,7 @@ pub struct Lead {
     pub ties: Vec<[Length; 2]>,
     /// Extra cable that stays beside it.
     pub service: Option<Length>,
-    /// Whether it is cut already: the document says to what length.
+    /// Whether it is cut already, with all its legs: the document says to what length.
     pub made: bool,
     /// Whether it is plugged in or wired.
     pub fitted: bool,
@@ -126,7 +128,7 @@ impl Lead {
 
     /// Whether it has a joint.
     pub fn is_joined(&self) -> bool {
-        2 < self.ends.len()
+        !self.legs.is_empty()
     }
 
     /// Whether one of its ends is this port.
@@ -204,21 +206,11 @@ impl Lead {
     /// Where a lead goes from one of its ends, in words: the other end, with a joint those that it flows to or from there.
     pub fn others(&self, leg: usize) -> String {
         let here = &self.ends[leg].port;
-        let mut out: Vec<String> = Vec::new();
-        for (from, to) in &self.flows {
-            let there = if from == here {
-                to
-            } else if to == here {
-                from
-            } else {
-                continue;
-            };
-            let there = there.to_string();
-            if !out.contains(&there) {
-                out.push(there);
-            }
-        }
-        out.join(" + ")
+        let flows = |a: &PortRef, b: &PortRef| self.flows.iter().any(|(from, to)| from == a && to == b);
+        // In the order of the ends, which is that of the letters.
+        let there =
+            self.ends.iter().map(|end| &end.port).filter(|port| flows(here, port) || flows(port, here));
+        there.map(ToString::to_string).collect::<Vec<_>>().join(" + ")
     }
 
     /// What it joins in words: `A1.OUT to A2.IN`, `S.9 + S.10 to ECH.DC`.
@@ -288,7 +280,8 @@ fn measured(rig: &Rig, limits: &Limits, lead: rig::Lead) -> Lead {
                 .map(|(_, cut)| *cut);
             let needed = estimate(limits, straight, &[end], IN_JOINT + extra);
             let cut = cut_to.map_or(needed, |cut| Known::new(cut, Provenance::Measured));
-            legs.push(Leg { straight, least: least_of(straight, &[end], IN_JOINT), needed, cut });
+            let least = least_of(straight, &[end], IN_JOINT);
+            legs.push(Leg { straight, least, needed, cut, made: cut_to.is_some() });
         }
         straight = sum(legs.iter().map(|leg| leg.straight));
         least = sum(legs.iter().map(|leg| leg.least));
@@ -313,8 +306,10 @@ fn measured(rig: &Rig, limits: &Limits, lead: rig::Lead) -> Lead {
     if lead.making == Making::Captive && !joined && spec.as_ref().is_none_or(|spec| spec.cut.is_none()) {
         cut = captive(rig, &ends).unwrap_or(cut);
     }
-    let made =
-        spec.as_ref().is_some_and(|spec| spec.cut.is_some() || (joined && spec.legs.len() == ends.len()));
+    let made = match &legs[..] {
+        [] => spec.as_ref().is_some_and(|spec| spec.cut.is_some()),
+        legs => legs.iter().all(|leg| leg.made),
+    };
     Lead {
         tag: lead.tag,
         issued: lead.issued,

@@ -36,7 +36,8 @@ pub use balance::{Balance, balance};
 pub use bill::{BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
 pub use clock::{Clocking, clocking};
 pub use cutting::{
-    CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_edit, cut_plans,
+    CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_edit, cut_plans, recut,
+    said_cut,
 };
 pub use estimate::{choices, needs, terms};
 pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
@@ -48,7 +49,7 @@ pub use making::{
     conductor_capacitances, end_words, lead_capacitance, lead_resistance,
 };
 pub use mass::{Mass, MassItem, travel_mass};
-pub use numbers::{Renumbered, issue, renumber};
+pub use numbers::{Renumbered, issue, renumber, retire};
 pub use order::{AtHand, Stage, Step, install_order, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};
 pub use resolved::{RESOLVED_SCHEMA, resolved};

@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use finding::{Change, Edit, Field};
-use rig::LeadClass;
+use finding::{Change, Edit, Field, Value};
+use rig::{LeadClass, LeadSpec, Rig};
 
-use crate::{Design, Lead};
+use crate::{CutLead, Design, Lead, Shelf};
 
 /// The address of a lead's number.
 fn tag_of(name: &str) -> Field {
@@ -16,11 +16,81 @@ fn tag_of(name: &str) -> Field {
 ///
 /// It is made before anything leaves the program that bears the numbers: papers, a cut plan that is booked, a lead that
 /// is cut.
+///
+/// An entry whose lead has got more ends since it was written names them from then on, so that its legs keep their letters.
+/// A plain lead that has got a joint is made again: what it was cut to is told no more.
 pub fn issue(design: &Design) -> Edit {
     let open: Vec<&Lead> = design.leads.iter().filter(|lead| !lead.issued).collect();
-    let changes = open.iter().map(|lead| Change::set(tag_of(&lead.name), lead.tag.as_str()));
-    let count = open.len();
-    Edit::new(format!("issue {count} lead number{}", if count == 1 { "" } else { "s" }), changes)
+    let mut changes: Vec<Change> =
+        open.iter().map(|lead| Change::set(tag_of(&lead.name), lead.tag.as_str())).collect();
+    let mut names = Vec::new();
+    if !open.is_empty() {
+        names.push(format!("issue {} lead number{}", open.len(), if open.len() == 1 { "" } else { "s" }));
+    }
+    for lead in &design.leads {
+        let spec = design.rig.leads.iter().find(|spec| spec.name() == lead.name);
+        let Some(spec) = spec.filter(|spec| lead.ends.iter().any(|end| spec.place_of(&end.port).is_none()))
+        else {
+            continue;
+        };
+        changes.extend(widened(lead, spec));
+        names.push(match spec.cut {
+            Some(_) => format!("{} has a joint now and is made again", lead.tag),
+            None => format!("write the ends of {}", lead.tag),
+        });
+    }
+    Edit::new(names.join("; "), changes)
+}
+
+/// What lets an entry name all ends of its lead, those that it names today first.
+fn widened(lead: &Lead, spec: &LeadSpec) -> Vec<Change> {
+    let name = spec.name();
+    let mut out = Vec::new();
+    let mut ends: Vec<String> = name.split(" + ").map(str::to_owned).collect();
+    if !spec.is_joined() {
+        ends = spec.ends().map(ToString::to_string).collect();
+        // What is said of a plain lead by its two sides is said of one with a joint end by end.
+        for (side, plug) in [("from", &spec.from_plug), ("to", &spec.to_plug)] {
+            let end = if side == "from" { &spec.from } else { &spec.to }.to_string();
+            let at = |key: &str| Field::lead(&name, key).below(&end);
+            if let Some(kind) = &plug.plug {
+                out.push(Change::set(at("plugs"), kind.id.as_str()));
+            }
+            if let Some(exit) = plug.exit {
+                out.push(Change::set(at("exits"), exit.word()));
+            }
+            for key in ["plug", "exit"] {
+                out.push(Change::remove(Field::lead(&name, &format!("{side}_{key}"))));
+            }
+        }
+        out.push(Change::remove(Field::lead(&name, "cut")));
+    }
+    let new = lead.ends.iter().filter(|end| spec.place_of(&end.port).is_none());
+    ends.extend(new.map(|end| end.port.to_string()));
+    out.push(Change::rename(Field::lead(&name, ""), ends.join(" + ")));
+    out
+}
+
+/// What keeps the numbers of leads that the shop has cut for a job and its document does not tell of any more: they are
+/// retired, so that no other lead gets one. Without changes where there are none.
+pub fn retire(rig: &Rig, shelf: &Shelf) -> Edit {
+    let known = |tag: &str| {
+        rig.retired.iter().any(|retired| retired == tag)
+            || rig.leads.iter().any(|spec| spec.tag.as_deref() == Some(tag))
+    };
+    let number = |cut: &CutLead| cut.lead.split(' ').next().unwrap_or_default().to_owned();
+    // Older lists name a lead by its two ends.
+    let is_number = |cut: &&CutLead| !cut.lead.contains(" to ");
+    let mut lost: Vec<String> = shelf.cut.iter().filter(is_number).map(number).collect();
+    lost.retain(|tag| !known(tag));
+    lost.sort();
+    lost.dedup();
+    let name = format!("keep the numbers {}, which are cut", lost.join(", "));
+    let changes = (!lost.is_empty()).then(|| {
+        let all = rig.retired.iter().cloned().chain(lost);
+        Change::set(Field::new(["leads", "retired"]), Value::list(all))
+    });
+    Edit::new(name, changes)
 }
 
 /// A lead that gets another number.

@@ -73,7 +73,7 @@ impl Design {
                         port: end.port.clone(),
                         plug: end.plug.clone(),
                         wired: end.is_wired(),
-                        made: lead.legs.get(leg).and_then(|leg| leg.cut.value).filter(|_| lead.made),
+                        made: lead.legs.get(leg).filter(|leg| leg.made).and_then(|leg| leg.cut.value),
                     })
                     .map(|end| self.beside_gland(lead, end))
                     .collect(),
@@ -174,7 +174,7 @@ impl Design {
                 match lead.legs.get_mut(leg) {
                     Some(leg) => {
                         (leg.needed, leg.least) = (needed, least);
-                        if !lead.made {
+                        if !leg.made {
                             leg.cut = needed;
                         }
                     }
@@ -184,10 +184,13 @@ impl Design {
             }
             lead.laid = 0 < ways && ways == lead.legs.len().max(1);
             if lead.laid && lead.is_joined() {
+                if lead.making != Making::Captive {
+                    lead.cut = sum(lead.legs.iter().map(|leg| leg.cut));
+                }
                 lead.needed = sum(lead.legs.iter().map(|leg| leg.needed));
                 lead.least = sum(lead.legs.iter().map(|leg| leg.least));
             }
-            if lead.laid && !lead.made && lead.making != Making::Captive {
+            if lead.laid && !lead.made && !lead.is_joined() && lead.making != Making::Captive {
                 lead.cut = lead.needed;
             }
         }

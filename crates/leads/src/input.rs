@@ -82,6 +82,20 @@ pub struct Wanted {
     pub ties: Vec<[f64; 2]>,
 }
 
+impl Wanted {
+    /// Cable that is no part of its way: in plugs and joint, beside a device, for a hinge.
+    pub(crate) fn taken_mm(&self) -> f64 {
+        let ends = [&self.from, &self.to];
+        let taken = ends.map(|end| end.allowance_mm.unwrap_or(0.0) + end.service_mm);
+        taken[0] + taken[1] + self.hinge_mm
+    }
+
+    /// Whether it is long enough for a way of this length; one that is not made yet is made as long as it has to be.
+    pub(crate) fn reaches(&self, way_mm: f64) -> bool {
+        self.made_mm.is_none_or(|made| way_mm + self.taken_mm() <= made + 1e-6)
+    }
+}
+
 /// A lead that cannot be laid, and what is missing.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unlaid {

@@ -25,6 +25,9 @@ const REACH: i32 = 20;
 const TURN_MM: f64 = 40.0;
 const SHORT_MM: f64 = 45.0;
 
+/// What a millimetre costs that a leg which is cut already lacks along the straight line.
+const BEYOND: f64 = 20.0;
+
 /// The place of a joint, and the axis that its trunk leaves along.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Joint {
@@ -66,26 +69,30 @@ pub(crate) fn settle(input: &mut Input, givens: &[Given]) {
             if ends.len() != given.ends.len() {
                 continue;
             }
-            let mut best: Option<((usize, f64), Joint)> = None;
+            // Legs without a way, made legs that do not reach, and the sharpest bend: in this order.
+            let mut best: Option<((usize, usize, f64), Joint)> = None;
             for joint in candidates(input, given, &ends) {
-                let tried: Vec<Option<f64>> = legs
+                let tried: Vec<Option<(f64, bool)>> = legs
                     .par_iter()
                     .enumerate()
                     .map(|(leg, &lead)| {
                         let mut wanted = input.leads[lead].clone();
                         wanted.to = end(given, leg, joint);
                         let shape = grids.on(&wanted, |grid| lay(&space, grid, &wanted, None))?;
-                        Some(shape.tightest / wanted.radius_mm.max(1e-6))
+                        Some((shape.tightest / wanted.radius_mm.max(1e-6), wanted.reaches(shape.length)))
                     })
                     .collect();
-                let without = tried.iter().filter(|share| share.is_none()).count();
-                let sharpest = tried.iter().flatten().copied().fold(1.0, f64::min);
-                if best.as_ref().is_none_or(|((known, share), _)| {
-                    without < *known || (without == *known && *share < sharpest)
-                }) {
-                    best = Some(((without, sharpest), joint));
+                let without = tried.iter().filter(|way| way.is_none()).count();
+                let short = tried.iter().flatten().filter(|(_, reaches)| !reaches).count();
+                let sharpest = tried.iter().flatten().map(|(share, _)| *share).fold(1.0, f64::min);
+                let better = |known: &(usize, usize, f64)| {
+                    let bad = (without, short).cmp(&(known.0, known.1));
+                    bad.then(known.2.total_cmp(&sharpest)).is_lt()
+                };
+                if best.as_ref().is_none_or(|(known, _)| better(known)) {
+                    best = Some(((without, short, sharpest), joint));
                 }
-                if without == 0 && SHARP <= sharpest {
+                if without + short == 0 && SHARP <= sharpest {
                     break;
                 }
             }
@@ -166,6 +173,11 @@ fn cost(given: &Given, ends: &[End], joint: Joint) -> f64 {
         whole += way.iter().map(|part| part.abs()).sum::<f64>()
             + TURN_MM * turns
             + 4.0 * (SHORT_MM - long).max(0.0);
+        // A leg that is cut already has to reach.
+        if let Some(made) = given.ends[leg].made {
+            let taken = own.allowance_mm.unwrap_or(0.0) + own.service_mm + there.allowance_mm.unwrap_or(0.0);
+            whole += BEYOND * (long + taken - made.as_mm()).max(0.0);
+        }
     }
     whole
 }

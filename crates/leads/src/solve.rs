@@ -112,6 +112,10 @@ pub fn solve(input: &Input) -> Outcome {
             let dear = |shape: &Shape| dear(&cells(&grids, wanted, Some(shape)), &extra);
             if let Some(shape) = found
                 && shapes[lead].as_ref().is_none_or(|old| {
+                    // What is cut already stays where it reaches: others give way to it.
+                    if wanted.reaches(old.length) && !wanted.reaches(shape.length) {
+                        return false;
+                    }
                     let flat = |shape: &Shape| flat(input, &shapes, lead, Some(shape));
                     is_worth(old, &shape) && flat(&shape) <= flat(old) && dear(&shape) <= dear(old)
                 })
@@ -168,14 +172,16 @@ pub fn alone(input: &Input, id: &str) -> Option<(f64, f64)> {
     soft.map(|shape| (shape.tightest, shape.length))
 }
 
-/// Leads without a way, or with a sharp bend, are sought on finer grids: they find narrower gaps.
+/// Leads without a way, with a sharp bend, or made and too short for theirs, are sought on finer grids: they find narrower
+/// gaps.
 fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>], sharp: f64) {
     for part in [2.0, 4.0] {
         let wants = |lead: &usize| {
             let wanted = &input.leads[*lead];
-            shapes[*lead]
-                .as_ref()
-                .is_none_or(|shape| part <= 2.0 && shape.tightest < wanted.radius_mm * sharp)
+            shapes[*lead].as_ref().is_none_or(|shape| {
+                let is_short = 0.0 < sharp && !wanted.reaches(shape.length);
+                is_short || (part <= 2.0 && shape.tightest < wanted.radius_mm * sharp)
+            })
         };
         let wanting: Vec<usize> = order.iter().copied().filter(wants).collect();
         let grids = Grids::new(input, input.rules.pitch_mm / part);
@@ -187,8 +193,14 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
             })
             .collect();
         for (lead, shape) in wanting.into_iter().zip(laid) {
+            let reaches = |shape: &Shape| input.leads[lead].reaches(shape.length);
+            let better = |old: &Shape, new: &Shape| match (reaches(old), reaches(new)) {
+                (false, false) => new.length < old.length,
+                (true, true) => old.tightest < new.tightest,
+                (_, new) => new,
+            };
             if let Some(shape) = shape
-                && shapes[lead].as_ref().is_none_or(|old| old.tightest < shape.tightest)
+                && shapes[lead].as_ref().is_none_or(|old| better(old, &shape))
             {
                 shapes[lead] = Some(shape);
             }
@@ -383,9 +395,8 @@ fn measured(input: &Input, lead: usize, shape: &Shape, batch: usize, estimated: 
     let wanted = &input.leads[lead];
     let rules = &input.rules;
     let slack_mm = rules.slack_mm.max(shape.length * rules.slack_share);
-    let allowance = wanted.from.allowance_mm.unwrap_or(0.0) + wanted.to.allowance_mm.unwrap_or(0.0);
     let service_mm = wanted.from.service_mm + wanted.to.service_mm + wanted.hinge_mm;
-    let whole = shape.length + allowance + slack_mm + service_mm;
+    let whole = shape.length + wanted.taken_mm() + slack_mm;
     let cut_mm = if 0.0 < rules.rounding_mm {
         // A nanometre of rounding must not cost a step.
         ((whole - 1e-6) / rules.rounding_mm).ceil() * rules.rounding_mm
@@ -408,6 +419,6 @@ fn measured(input: &Input, lead: usize, shape: &Shape, batch: usize, estimated: 
         loom: None,
         batch,
         estimated,
-        spare_mm: wanted.made_mm.map(|made| made - (shape.length + allowance + service_mm)),
+        spare_mm: wanted.made_mm.map(|made| made - (shape.length + wanted.taken_mm())),
     }
 }

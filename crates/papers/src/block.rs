@@ -31,6 +31,7 @@ pub(crate) struct Cell {
     faint: bool,
     tick: bool,
     left: bool,
+    even: bool,
     /// Severity and whether it is answered.
     mark: Option<(&'static str, bool)>,
     lines: Vec<String>,
@@ -97,6 +98,12 @@ impl Cell {
         self
     }
 
+    /// Lines below that weigh as much as the first.
+    pub(crate) fn even(mut self) -> Self {
+        self.even = true;
+        self
+    }
+
     /// A line of less weight below.
     pub(crate) fn line(mut self, words: impl Into<String>) -> Self {
         let words = words.into();
@@ -115,6 +122,7 @@ impl Cell {
             ("f", self.faint),
             ("box", self.tick),
             ("left", self.left),
+            ("even", self.even),
         ] {
             if is {
                 set(key, json!(true));

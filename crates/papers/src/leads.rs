@@ -151,7 +151,7 @@ fn cut_of(design: &Design, lead: &Lead) -> Cell {
         let cut = of.cut.value.map_or_else(|| "?".to_owned(), |cut| cut.figure_mm(0));
         format!("{} {cut}", lead.ends[leg].letter)
     });
-    stacked(legs).assumed(rests || lead.legs.iter().any(|leg| leg.cut.is_assumed()))
+    stacked(legs).even().assumed(rests || lead.legs.iter().any(|leg| leg.cut.is_assumed()))
 }
 
 /// What the computed lengths of the leads that are made here rest on, by name.

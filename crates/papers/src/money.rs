@@ -323,7 +323,7 @@ fn leads(change: &Change) -> Table {
         let why = match &lead.became {
             Became::Stays => text::RENUMBERED.to_owned(),
             Became::Reaches { spare } => text::to_spare(&mm(*spare)),
-            Became::Remade { why } => why.clone(),
+            Became::Remade { why } | Became::Altered { how: why } => why.clone(),
             Became::New => String::new(),
             Became::Gone { offcut } => offcut.map_or(String::new(), |offcut| text::offcut_of(&mm(offcut))),
         };

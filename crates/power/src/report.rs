@@ -389,7 +389,7 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
         .map(|&need| Unserved { device: input.needs[need].tag.clone(), why: why(need), lacks: Vec::new() })
         .collect();
     all.extend(input.lacks.iter().filter(|lack| lack.unserved).map(|lack| {
-        let fields: Vec<String> = lack.fields.iter().map(Field::to_string).collect();
+        let fields: Vec<String> = lack.fields.iter().map(Field::words).collect();
         Unserved {
             device: lack.device.clone(),
             why: format!("nobody knows {}; without it no outlet can be chosen", crate::words::list(&fields)),

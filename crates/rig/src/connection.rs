@@ -81,6 +81,8 @@ pub struct Lead {
     pub trunk: usize,
     /// Its cable, when decided.
     pub cable: Option<Cable>,
+    /// Whether its ends hang together in a joint. One that was made with a joint keeps it when only two ends are left.
+    pub joined: bool,
     /// What the document says of it.
     pub spec: Option<LeadSpec>,
     /// The length of the player's own lead.
@@ -92,7 +94,7 @@ pub struct Lead {
 impl Lead {
     /// Whether it has a joint.
     pub fn is_joined(&self) -> bool {
-        2 < self.ends.len()
+        self.joined
     }
 
     /// Whether it is a thing by now: cut, plugged in or wired.
@@ -145,7 +147,7 @@ pub fn leads(rig: &Rig) -> Vec<Lead> {
 fn one_entry_each(leads: &mut [Lead]) {
     let mut taken: BTreeSet<String> = BTreeSet::new();
     for lead in leads.iter_mut() {
-        let Some(spec) = lead.spec.as_ref().filter(|spec| !spec.branches.is_empty()) else { continue };
+        let Some(spec) = lead.spec.as_ref().filter(|spec| spec.is_joined()) else { continue };
         if !taken.insert(spec.name()) {
             (lead.spec, lead.issued) = (None, false);
             lead.tag.clear();
@@ -261,7 +263,7 @@ fn groups(rig: &Rig, segments: &[Segment<'_>]) -> Vec<Vec<usize>> {
             }
         }
     }
-    for spec in rig.leads.iter().filter(|spec| !spec.branches.is_empty()) {
+    for spec in rig.leads.iter().filter(|spec| spec.is_joined()) {
         let named: BTreeSet<&PortRef> = spec.ends().collect();
         let mut members = (0..segments.len())
             .filter(|at| named.contains(&segments[*at].from) && named.contains(&segments[*at].to));
@@ -301,18 +303,16 @@ fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
     // The order in which the ends are written, whatever order the devices stand in today.
     let spec = spec(rig, &ports);
     let place = |port: &PortRef| spec.and_then(|spec| spec.place_of(port)).unwrap_or(usize::MAX);
-    if 2 < ports.len() {
+    let joined = 2 < ports.len() || spec.is_some_and(LeadSpec::is_joined);
+    if joined {
         ports.sort_by_key(|(port, _)| place(port));
     }
-    let jack = ports
-        .iter()
-        .find(|(port, _)| 1 < members.len() && is_one_jack_insert(rig, port))
-        .map(|(port, _)| *port);
+    let jack = ports.iter().find(|(port, _)| joined && is_one_jack_insert(rig, port)).map(|(port, _)| *port);
     match jack {
         Some(jack) => ports.sort_by_key(|(port, _)| *port != jack),
         None => ports.sort_by_key(|(_, kind)| *kind),
     }
-    let shape = shape(members, &ports, jack.is_some());
+    let shape = if joined { shape(members, &ports, jack.is_some()) } else { LeadShape::Plain };
     let count = |kind: EndKind| ports.iter().filter(|(_, of)| *of == kind).count();
     let trunk = if jack.is_some() || count(EndKind::From) == 1 || ports.len() < 3 {
         0
@@ -356,6 +356,7 @@ fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
         cable: cable(rig, first, spec),
         brought: brought(rig, first),
         through: members.iter().flat_map(|segment| segment.through.clone()).collect(),
+        joined,
         spec: spec.cloned(),
         ends,
         trunk,
@@ -365,7 +366,7 @@ fn lead(rig: &Rig, members: &[&Segment<'_>], index: usize) -> Lead {
 /// The letter of each end's leg, as places in the alphabet: that of the written entry; ends that it does not name take the
 /// next ones.
 fn letters(spec: Option<&LeadSpec>, ports: &[(&PortRef, EndKind)]) -> Vec<usize> {
-    let written = spec.filter(|spec| !spec.branches.is_empty());
+    let written = spec.filter(|spec| spec.is_joined());
     let place = |port: &PortRef| written.and_then(|spec| spec.place_of(port));
     let mut next = written.map_or(0, |spec| spec.ends().count() + spec.gone.len());
     ports
@@ -380,9 +381,6 @@ fn letters(spec: Option<&LeadSpec>, ports: &[(&PortRef, EndKind)]) -> Vec<usize>
 }
 
 fn shape(members: &[&Segment<'_>], ports: &[(&PortRef, EndKind)], insert: bool) -> LeadShape {
-    if ports.len() < 3 {
-        return LeadShape::Plain;
-    }
     if insert {
         return LeadShape::Insert;
     }
@@ -403,14 +401,15 @@ fn spec<'a>(rig: &'a Rig, ports: &[(&PortRef, EndKind)]) -> Option<&'a LeadSpec>
     let kind = |port: &PortRef| ports.iter().find(|(known, _)| *known == port).map(|(_, kind)| *kind);
     let fits = |spec: &&LeadSpec| {
         // An entry of two ends says which way it is meant; what a joint joins goes both ways.
-        spec.ends().all(has) && (2 < ports.len() || kind(&spec.from) == Some(EndKind::From))
+        spec.ends().all(has)
+            && (2 < ports.len() || spec.is_joined() || kind(&spec.from) == Some(EndKind::From))
     };
     let mut found: Vec<&LeadSpec> = rig.leads.iter().filter(fits).collect();
     found.sort_by_key(|spec| std::cmp::Reverse(spec.branches.len()));
     // A lead with a joint that lost an end, because a device was fed otherwise, is still that lead.
     let shrunk = || {
         let left = |spec: &&LeadSpec| {
-            !spec.branches.is_empty() && ports.iter().all(|(port, _)| spec.ends().any(|end| end == *port))
+            spec.is_joined() && ports.iter().all(|(port, _)| spec.ends().any(|end| end == *port))
         };
         rig.leads.iter().find(left)
     };

@@ -255,6 +255,11 @@ impl LeadSpec {
         self.branches.iter().find(|(end, _)| end == port).map(|(_, plug)| plug)
     }
 
+    /// Whether it is written end by end, as a lead with a joint is: with three ends or more, those counted that are gone.
+    pub fn is_joined(&self) -> bool {
+        !self.branches.is_empty() || !self.gone.is_empty()
+    }
+
     /// Whether it is a thing by now: cut, plugged in or wired.
     pub fn is_made(&self) -> bool {
         self.cut.is_some() || !self.legs.is_empty() || self.fitted
@@ -262,7 +267,7 @@ impl LeadSpec {
 
     /// What it is known by in the document: `A1.OUT > A2.IN`, or `S.1 + S.2 + A1.DC` with a joint.
     pub fn name(&self) -> String {
-        if self.branches.is_empty() {
+        if !self.is_joined() {
             return format!("{} > {}", self.from, self.to);
         }
         let mut names: Vec<String> = self.ends().map(ToString::to_string).collect();

@@ -17,6 +17,16 @@ pub enum Direction {
     Forth,
 }
 
+impl Direction {
+    /// The way that takes a step of this one back.
+    pub fn other(self) -> Self {
+        match self {
+            Self::Back => Self::Forth,
+            Self::Forth => Self::Back,
+        }
+    }
+}
+
 /// What a write came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Written {
@@ -144,6 +154,24 @@ impl Store {
             // What would be taken back now is what the other program saved, which nobody asked for.
             None => Err(StoreError::Stale { base: now, now: found(&journal, &path, job)?.revision }),
         }
+    }
+
+    /// The text that a step would bring back, for who wants to know before it is taken; `None` where there is no such step,
+    /// or where the document has been changed by another program since.
+    pub fn peek(&self, job: &str, direction: Direction) -> Result<Option<String>, StoreError> {
+        let text = self.state(job)?.text;
+        let journal = self.journal()?;
+        if last_hash(&journal, job)?.as_deref() != Some(hash::of(&text).as_str()) {
+            return Ok(None);
+        }
+        let (done, undone) = stacks(&entries(&journal, job)?);
+        let (target, column) = match direction {
+            Direction::Back => (done.last(), "before"),
+            Direction::Forth => (undone.last(), "after"),
+        };
+        let Some(target) = target else { return Ok(None) };
+        let asked = format!("SELECT {column} FROM entry WHERE id = ?1");
+        Ok(Some(journal.query_row(&asked, [target], |row| row.get(0))?))
     }
 
     /// Every entry of a job's journal, oldest first.

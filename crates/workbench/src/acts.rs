@@ -379,27 +379,21 @@ fn without(spec: &LeadSpec, lead: &Lead, tag: &str) -> Vec<Change> {
     // The feeds from a supply go with it.
     let unfed = lead.run.is_none() && lead.flows.iter().any(|(from, _)| from.device == tag);
     let flow = lead.flows.iter().find(|(from, to)| from.device != tag && to.device != tag);
-    let Some((from, to)) = flow.filter(|_| lead.is_joined() && !unfed) else { return Vec::new() };
+    // An entry of two ends has no letters to keep.
+    let is_left = flow.is_some() && spec.is_joined() && lead.is_joined() && !unfed;
+    if !is_left || spec.ends().count() < gone.len() + 2 {
+        return Vec::new();
+    }
     let name = spec.name();
-    let mut out = Vec::new();
-    // With two ends left it has no joint any more, and nothing of it is said leg by leg.
-    let plain = lead.ends.iter().filter(|end| end.port.device != tag).count() == 2;
-    for end in spec.ends().filter(|end| plain || gone.contains(end)) {
-        out.extend(
-            ["plugs", "exits", "legs"]
-                .map(|key| Change::remove(Field::lead(&name, key).below(&end.to_string()))),
-        );
-    }
-    if plain {
-        out.extend(["plugs", "exits", "legs", "joint"].map(|key| Change::remove(Field::lead(&name, key))));
-        out.push(Change::rename(Field::lead(&name, ""), format!("{from} > {to}")));
-    } else {
-        let names = name.split(" + ").map(|end| {
-            let is_gone = gone.iter().any(|port| port.to_string() == end);
-            if is_gone { rig::GONE_END } else { end }
-        });
-        out.push(Change::rename(Field::lead(&name, ""), names.collect::<Vec<_>>().join(" + ")));
-    }
+    let of_leg = |end: &&PortRef| {
+        ["plugs", "exits", "legs"].map(|key| Change::remove(Field::lead(&name, key).below(&end.to_string())))
+    };
+    let mut out: Vec<Change> = gone.iter().flat_map(of_leg).collect();
+    let names = name.split(" + ").map(|end| {
+        let is_gone = gone.iter().any(|port| port.to_string() == end);
+        if is_gone { rig::GONE_END } else { end }
+    });
+    out.push(Change::rename(Field::lead(&name, ""), names.collect::<Vec<_>>().join(" + ")));
     out
 }
 

@@ -228,7 +228,15 @@ impl Bench {
         direction: store::Direction,
     ) -> Result<Done, StoreError> {
         store::check_job_name(job)?;
+        let along = crate::stock::along(&self.store, job, direction)?;
         let written = self.store.step(job, base, direction)?;
+        if let Some(way) = along
+            && let Err(error) = self.store.step(store::STOCK, None, way)
+        {
+            // The document does not go alone.
+            self.store.step(job, None, direction.other())?;
+            return Err(error);
+        }
         Ok(self.settle(job, client, written, None))
     }
 

@@ -1,14 +1,23 @@
 //! Numbers of leads are written down before anything leaves the bench that bears them.
 
-use crate::bench::Bench;
+use finding::Edit;
+
+use crate::bench::{Bench, Read};
 use crate::error::Refusal;
 
 /// Issues the numbers of all leads of a job, as one entry of its journal; nothing where all are issued or the document
 /// cannot be read.
 pub(crate) fn issue(bench: &Bench, job: &str) -> Result<(), Refusal> {
+    // A stock that cannot be read is told where it is asked for.
+    let shelf = crate::stock::shelf_of(bench.store.folder(), job).unwrap_or_default();
+    write(bench, job, |read| design::retire(&read.design.rig, &shelf))?;
+    write(bench, job, |read| design::issue(&read.design))
+}
+
+fn write(bench: &Bench, job: &str, edit: impl FnOnce(&Read) -> Edit) -> Result<(), Refusal> {
     let opened = bench.look(job)?;
     let Ok(read) = &opened.read else { return Ok(()) };
-    let edit = design::issue(&read.design);
+    let edit = edit(read);
     if edit.changes.is_empty() {
         return Ok(());
     }

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use design::{CutLead, Design, KEEP_MM, Shelf, Stock};
 use document::{ReadError, StockList, Taken};
+use finding::Edit;
 use leads::CableCuts;
 use quantity::Length;
 use store::{Direction, STOCK, Store, StoreError};
@@ -107,49 +108,125 @@ pub fn last_booking(store: &Store) -> Option<String> {
 pub struct Restored {
     /// The change that was taken back or made again.
     pub name: String,
-    /// Documents that say otherwise than the stock now and could not be made to follow: the job, and why.
+    /// Documents that say otherwise than the stock now: the job, and why.
     pub behind: Vec<(String, String)>,
 }
 
 /// Takes the last change of the stock back, or makes the last one that was taken back again; documents of the shop whose
 /// leads it cuts follow, each by an entry of its own journal.
+///
+/// Where one of them cannot be read the step is refused: nobody could tell it afterwards. A job that is gone follows
+/// nothing.
 pub fn restock(store: &Store, direction: Direction) -> Result<Restored, StoreError> {
-    let cut = || stock_of(store.folder()).map(|list| list.cut).unwrap_or_default();
-    let before = cut();
-    let name = store.step(STOCK, None, direction)?.name;
-    let after = cut();
-    let mut behind = Vec::new();
-    for (less, more, are_cut) in [(&after, &before, false), (&before, &after, true)] {
-        let mut jobs: BTreeMap<&str, Vec<CutLead>> = BTreeMap::new();
-        for cut in more.iter().filter(|cut| !less.contains(cut)) {
-            let mm = cut.length.nm().div_euclid(1_000_000);
-            let piece = CutLead { lead: cut.lead.clone(), cable: cut.cable.clone(), mm };
-            jobs.entry(cut.job.as_str()).or_default().push(piece);
-        }
-        for (job, pieces) in jobs {
-            if let Err(why) = follow(store, job, &pieces, are_cut) {
-                behind.push((job.to_owned(), why));
+    let mut followers = Vec::new();
+    if let Some(text) = store.peek(STOCK, direction)? {
+        let (before, after) = (cut_of(&store.state(STOCK)?.text), cut_of(&text));
+        for (less, more, are_cut) in [(&after, &before, false), (&before, &after, true)] {
+            let mut jobs: BTreeMap<&str, Vec<CutLead>> = BTreeMap::new();
+            for cut in more.iter().filter(|cut| !less.contains(cut)) {
+                let mm = cut.length.nm().div_euclid(1_000_000);
+                let piece = CutLead { lead: cut.lead.clone(), cable: cut.cable.clone(), mm };
+                jobs.entry(cut.job.as_str()).or_default().push(piece);
             }
+            for (job, pieces) in jobs {
+                followers.extend(follower(store, job, &pieces, are_cut)?);
+            }
+        }
+    }
+    let name = store.step(STOCK, None, direction)?.name;
+    let mut behind = Vec::new();
+    for Follower { job, revision, edit, recut } in followers {
+        if !recut.is_empty() {
+            let recut = recut.into_iter().collect::<Vec<_>>().join(", ");
+            behind.push((job.clone(), format!("cut again by hand, and left as they are: {recut}")));
+        }
+        if edit.changes.is_empty() {
+            continue;
+        }
+        let made = store.edit_anew(&job, revision, &edit.name, |text| {
+            document::edit::apply(text, &edit).map_err(|error| error.to_string())
+        });
+        if let Err(error) = made {
+            behind.push((job, error.to_string()));
         }
     }
     Ok(Restored { name, behind })
 }
 
-/// Lets the document of a job say what is cut, or no longer say it.
-fn follow(store: &Store, job: &str, cut: &[CutLead], are_cut: bool) -> Result<(), String> {
-    let state = store.state(job).map_err(|error| error.to_string())?;
-    let read = document::read_in_shop(&format!("{job}/rig.toml"), &state.text, store.folder())
-        .map_err(|error| error.to_string())?;
-    let edit = design::cut_edit(&read.rig, cut, are_cut);
-    if edit.changes.is_empty() {
-        return Ok(());
+/// The leads that a text of the stock says are cut; none where it cannot be read.
+fn cut_of(text: &str) -> Vec<document::CutLead> {
+    document::read_stock("stock.toml", text).map(|list| list.cut).unwrap_or_default()
+}
+
+/// How the document of a job comes to say what is cut, or no longer says it.
+struct Follower {
+    job: String,
+    revision: u64,
+    edit: Edit,
+    /// Leads that were cut again by hand since they were booked.
+    recut: BTreeSet<String>,
+}
+
+/// How the document of a job follows; `None` where there is no such job any more.
+fn follower(
+    store: &Store,
+    job: &str,
+    cut: &[CutLead],
+    are_cut: bool,
+) -> Result<Option<Follower>, StoreError> {
+    if store.document(job).is_ok_and(|path| !path.exists()) {
+        return Ok(None);
     }
-    store
-        .edit_anew(job, state.revision, &edit.name, |text| {
-            document::edit::apply(text, &edit).map_err(|error| error.to_string())
-        })
-        .map(drop)
-        .map_err(|error| error.to_string())
+    let state = store.state(job)?;
+    let read = document::read_in_shop(&format!("{job}/rig.toml"), &state.text, store.folder());
+    let rig = read.map_err(|error| {
+        StoreError::Refused(format!("the document of {job} is to follow, and cannot be read: {error}"))
+    })?;
+    let recut = if are_cut { BTreeSet::new() } else { design::recut(&rig.rig, cut) };
+    let edit = design::cut_edit(&rig.rig, cut, are_cut);
+    Ok(Some(Follower { job: job.to_owned(), revision: state.revision, edit, recut }))
+}
+
+/// The step of the stock that goes with a step of a job's document: where it takes a booking back, or makes one again, the
+/// stock does so too, or the two would tell otherwise of one lead. `None` where the step is no matter of the stock.
+///
+/// Refused where the stock has gone on since, so that it cannot go along.
+pub(crate) fn along(store: &Store, job: &str, direction: Direction) -> Result<Option<Direction>, StoreError> {
+    if !store.folder().join("stock.toml").is_file() {
+        return Ok(None);
+    }
+    let said = |text: &str| {
+        let read = document::read_in_shop(&format!("{job}/rig.toml"), text, store.folder());
+        read.map(|read| design::said_cut(&read.rig)).ok()
+    };
+    let Some(next) = store.peek(job, direction)? else { return Ok(None) };
+    let (Some(now), Some(then)) = (said(&store.state(job)?.text), said(&next)) else { return Ok(None) };
+    let pieces = |text: &str| -> BTreeSet<(String, i64)> {
+        let own = cut_of(text).into_iter().filter(|cut| cut.job == job);
+        own.map(|cut| (cut.lead, cut.length.nm().div_euclid(1_000_000))).collect()
+    };
+    let booked = pieces(&store.state(STOCK)?.text);
+    let (lost, won): (BTreeSet<_>, BTreeSet<_>) = (&now - &then, &then - &now);
+    for way in [Direction::Back, Direction::Forth] {
+        let Some(text) = store.peek(STOCK, way)? else { continue };
+        let after = pieces(&text);
+        let (less, more) = (&booked - &after, &after - &booked);
+        let changes = !less.is_empty() || !more.is_empty();
+        if changes && less.is_subset(&lost) && more.is_subset(&won) {
+            return Ok(Some(way));
+        }
+    }
+    let still: Vec<&str> = lost.intersection(&booked).map(|(piece, _)| piece.as_str()).collect();
+    if still.is_empty() {
+        return Ok(None);
+    }
+    Err(StoreError::Refused(format!(
+        "{} cut from the stock, and more was done there since: take that back first, on Leads or with `boardwright stock --undo`",
+        match still[..] {
+            [one] => format!("{one} is"),
+            _ => format!("{} are", still.join(", ")),
+        }
+    )))
 }
 
 /// What is said of leads that have no way yet when the others are booked; nothing where there are none.

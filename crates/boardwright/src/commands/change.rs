@@ -204,6 +204,7 @@ fn leads(out: &mut String, change: &Change) {
             Became::Stays => "another number".to_owned(),
             Became::Reaches { spare } => format!("{} to spare", tape(*spare)),
             Became::Remade { why } => format!("{why}; {} -> {}", cut(&lead.before), cut(&lead.after)),
+            Became::Altered { how } => how.clone(),
             Became::New => cut(&lead.after),
             Became::Gone { offcut: Some(offcut) } => format!("an offcut of {}", tape(*offcut)),
             Became::Gone { offcut: None } => "too short to keep".to_owned(),

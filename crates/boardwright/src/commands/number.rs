@@ -49,7 +49,17 @@ pub(crate) fn run(options: &Number) -> anyhow::Result<Outcome> {
 ///
 /// Where the document cannot be written, the numbers are those of today, and that is said.
 pub(crate) fn issued(rig: &Rig, loaded: Loaded) -> anyhow::Result<Loaded> {
-    let edit = design::issue(&loaded.design);
+    let shelf = super::stock::shelf_for(rig)?;
+    let loaded = put_down(rig, loaded, |loaded| design::retire(&loaded.design.rig, &shelf))?;
+    put_down(rig, loaded, |loaded| design::issue(&loaded.design))
+}
+
+fn put_down(
+    rig: &Rig,
+    loaded: Loaded,
+    edit: impl FnOnce(&Loaded) -> finding::Edit,
+) -> anyhow::Result<Loaded> {
+    let edit = edit(&loaded);
     if edit.changes.is_empty() {
         return Ok(loaded);
     }

@@ -56,7 +56,8 @@ fn carried_out(old: &Design, change: &Change) -> BTreeMap<String, Parts> {
             Became::Gone { .. } => {
                 out.remove(&lead.name).unwrap_or_else(|| panic!("{} was there", lead.name));
             }
-            Became::Remade { .. } | Became::New => {
+            Became::Remade { .. } | Became::Altered { .. } | Became::New => {
+                out.remove(lead.was.as_ref().unwrap_or(&lead.name));
                 out.insert(lead.name.clone(), parts(lead.after.as_ref().expect("it is made")));
             }
         }

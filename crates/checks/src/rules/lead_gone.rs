@@ -5,7 +5,7 @@ use finding::{Evidence, Field, Finding, Severity};
 
 use super::CUSTOM;
 use crate::group::{leads_of, together};
-use crate::words::list;
+use crate::words::{list, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "lead-gone";
@@ -20,7 +20,7 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Entries of leads that no run and no feed goes along: because a device was put between, a stop moved, or a \
-               feed given to another outlet.",
+               feed given to another outlet. And leads that were cut as plain ones and have got a joint since.",
         why: "A lead that is made and lies in the drawer is taken for another one with the same ends; its number must not \
               come back.",
         source: CUSTOM,
@@ -72,7 +72,38 @@ fn check(design: &Design) -> Vec<Finding> {
         gone.into_iter().partition(|finding| finding.severity == Severity::Note);
     let told =
         |cases: &[Finding]| format!("leads {} have their numbers, but nothing runs there", leads_of(cases));
-    others.into_iter().chain(together(left, told)).chain(shrunk).collect()
+    let grown = design.rig.leads.iter().filter_map(|spec| joined_now(design, spec));
+    others.into_iter().chain(together(left, told)).chain(shrunk).chain(grown).collect()
+}
+
+/// A lead that was cut as a plain one and goes to more than two ends now.
+fn joined_now(design: &Design, spec: &rig::LeadSpec) -> Option<Finding> {
+    let cut = spec.cut.filter(|_| !spec.is_joined())?;
+    let name = spec.name();
+    let lead = design.leads.iter().find(|lead| lead.name == name && lead.is_joined())?;
+    let new: Vec<String> = lead
+        .ends
+        .iter()
+        .map(|end| &end.port)
+        .filter(|port| spec.plug_at(port).is_none())
+        .map(ToString::to_string)
+        .collect();
+    let what = format!(
+        "lead {} is cut to {} as a plain lead, and goes to {} too now",
+        lead.tag,
+        shown(cut),
+        list(&new)
+    );
+    Some(
+        Finding::new(ID, Severity::Look, what)
+            .about(lead.ends.iter().map(|end| &end.port.device))
+            .on_leads([&lead.tag])
+            .with(Evidence::words("a plain lead", "one with a joint"))
+            .remedy(
+                "make it again with a joint, under the same number, or give the new end a lead of its own",
+            )
+            .at(Field::lead(&name, "cut"), ""),
+    )
 }
 
 /// Ends that are written of a lead with a joint and that it does not have.

@@ -45,7 +45,8 @@ fn check(design: &Design) -> Vec<Finding> {
 fn judge(design: &Design, spec: &LeadSpec) -> Option<Finding> {
     let cut = spec.cut?;
     let lead = design.leads.iter().find(|lead| lead.from().port == spec.from && lead.to().port == spec.to)?;
-    if lead.outside {
+    // What is cut as a plain lead and has a joint now, `lead-gone` tells.
+    if lead.outside || lead.is_joined() {
         return None;
     }
     let ends = [&spec.from, &spec.to];

@@ -48,7 +48,9 @@ fn check(design: &Design) -> Vec<Finding> {
             continue;
         }
         // A captive end has no plug; what an adaptor's prongs go into `mains-plug` judges.
-        let adaptor = end.plug.plug.is_none() && end.fitting == Fitting::Captive && end.in_socket(rig);
+        let own = rig.device(&end.other.device).and_then(|device| device.feed.as_ref()?.adaptor.as_ref());
+        let judged = end.plug.plug.is_none() || own.is_some_and(|own| own.prongs == end.plug.plug);
+        let adaptor = judged && end.fitting == Fitting::Captive && end.in_socket(rig);
         if adaptor || end.is_captive_without_plug(rig) {
             continue;
         }

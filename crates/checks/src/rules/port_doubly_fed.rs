@@ -37,7 +37,13 @@ fn check(design: &Design) -> Vec<Finding> {
         out.push(finding(port, others, "is reached by leads from"));
     }
     for (port, others) in leaving.iter().filter(|(_, others)| 1 < others.len()) {
-        out.push(finding(port, others, "is left by leads to"));
+        let ends: Vec<String> = [port].into_iter().chain(others).map(|end| format!("\"{end}\"")).collect();
+        let remedy = format!(
+            "draw them as one lead with a joint, `ends = [{}]`, where an output may feed both; else put a splitter or a \
+             mixer between, or use another jack of the device",
+            ends.join(", ")
+        );
+        out.push(finding(port, others, "is left by leads to").remedy(remedy));
     }
     out.extend(inside(design));
     out

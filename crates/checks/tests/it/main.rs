@@ -8,6 +8,7 @@ mod laid;
 mod later;
 mod leads;
 mod limits;
+mod made;
 mod mechanism;
 mod network;
 mod numbers;

@@ -214,7 +214,7 @@ fn issue(plan: &mut Plan) -> Design {
         assert!(lead.issued, "{} has no number\n{after}", lead.name);
         let spec = design.rig.leads.iter().find(|spec| spec.name() == lead.name).expect("it is written");
         let ends: Vec<String> = spec.ends().map(ToString::to_string).collect();
-        let is_joined = !spec.branches.is_empty();
+        let is_joined = spec.is_joined();
         plan.issued.insert(lead.name.clone(), Issued { ends, is_joined, tag: lead.tag.clone() });
     }
     design
@@ -258,9 +258,69 @@ fn legs_keep_their_letters() {
     assert_eq!(told(&[("A3", 1), ("A2", 2), ("A1", 1)], whole), three);
     let gone = "\"SUP.1\", \"A1.DC\", \"-\", \"A3.DC\"";
     assert_eq!(told(&[("A3", 1), ("A1", 1)], gone), three);
+    // With two ends left it is still the lead that was made with a joint, whether the entry says so or not.
+    let two = ["D05 A SUP.1", "D05 D A3.DC"];
+    assert_eq!(told(&[("A3", 1)], "\"SUP.1\", \"-\", \"-\", \"A3.DC\""), two);
+    assert_eq!(told(&[("A3", 1), ("A2", 2), ("A1", 3)], whole), two);
     // Who comes anew takes the next letter, not that of the one that is gone.
     let four = ["D05 A SUP.1", "D05 B A1.DC", "D05 D A3.DC", "D05 E A4.DC"];
     assert_eq!(told(&[("A4", 1), ("A3", 1), ("A1", 1)], gone), four);
+}
+
+/// A device that comes to a made splitter gets a leg; the others stay as they are cut. A plain lead that is cut and gets a
+/// joint is told, and made again.
+#[test]
+fn a_new_leg_is_cut_alone() {
+    let text = |entry: &str, fed: &[&str]| {
+        let devices: String = fed
+            .iter()
+            .map(|tag| {
+                format!(
+                    "[[device]]\ntag = \"{tag}\"\nkind = \"compact-66x122x50\"\nfeed = {{ outlets = [\"SUP.1\"] }}\nplace = {{ x = \"{} mm\", y = \"20 mm\" }}\n",
+                    tag[1..].parse::<u32>().expect("a number") * 120
+                )
+            })
+            .collect();
+        format!(
+            "format = 1\n[job]\ntitle = \"splitter\"\n[board]\nkind = \"flat-560x330\"\n[leads]\ndc = {{ cable = \"dc-0.22\", plug = \"barrel-2.1-angled\" }}\n\
+             [[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\nplace = {{ x = \"200 mm\", y = \"230 mm\" }}\n{devices}[[lead]]\n{entry}\n"
+        )
+    };
+    let pieces = |design: &Design| -> Vec<String> {
+        let plans = design::cut_plans(design, &design::Shelf::default());
+        plans.iter().flat_map(|plan| plan.pieces.iter().map(|piece| piece.id.clone())).collect()
+    };
+    let made = "ends = [\"SUP.1\", \"A1.DC\", \"A3.DC\"]\ntag = \"D05\"\nlegs = { \"SUP.1\" = \"900 mm\", \"A1.DC\" = \"800 mm\", \"A3.DC\" = \"700 mm\" }";
+    assert_eq!(pieces(&derived(&text(made, &["A1", "A3"])).laid()), [""; 0]);
+    let grown = text(made, &["A2", "A1", "A3"]);
+    let issued = apply(&grown, &design::issue(&derived(&grown))).expect("numbers");
+    assert!(issued.contains("ends = [\"SUP.1\", \"A1.DC\", \"A3.DC\", \"A2.DC\"]"), "{issued}");
+    let design = derived(&issued).laid();
+    assert_eq!(pieces(&design), ["D05 D"]);
+    let cut = design::cut_edit(
+        &design.rig,
+        &design::cut_by(&design, &design::cut_plans(&design, &design::Shelf::default())),
+        true,
+    );
+    let after = apply(&issued, &cut).expect("cut");
+    assert!(
+        ["900 mm", "800 mm", "700 mm", "\"A2.DC\" = "].iter().all(|said| after.contains(said)),
+        "{after}"
+    );
+    assert!(derived(&after).leads.iter().any(|lead| lead.tag == "D05" && lead.made));
+
+    let plain = "from = \"SUP.1\"\nto = \"A1.DC\"\ntag = \"D05\"\ncut = \"400 mm\"\nto_exit = \"left\"";
+    let grown = text(plain, &["A1", "A3"]);
+    let told = checks::check(&derived(&grown).laid());
+    assert!(
+        told.iter().any(|finding| finding
+            .message
+            .starts_with("lead D05 is cut to 400 mm as a plain lead, and goes to A3.DC too")),
+        "{told:#?}"
+    );
+    let issued = apply(&grown, &design::issue(&derived(&grown))).expect("numbers");
+    assert!(!issued.contains("400 mm") && issued.contains("exits = { \"A1.DC\" = \"left\" }"), "{issued}");
+    assert_eq!(pieces(&derived(&issued).laid()), ["D05 A", "D05 B", "D05 C"]);
 }
 
 /// A made lead with a joint is judged leg by leg; and devices that stand together on one that is made stay together, though

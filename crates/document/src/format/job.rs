@@ -224,7 +224,8 @@ static RUN: Table = Table {
         must(
             "stops",
             Shape::List(&Shape::Text),
-            "Sources, devices, ports and sinks in order. `A1` stands for its input and output, `A1.OUT` for one port.",
+            "Sources, devices, ports and sinks in order. `A1` stands for its input and output, `A1.OUT` for one port: in the \
+             middle of a run the signal then leaves by that port, and comes in by the usual one.",
         ),
         key("cable", Shape::Text, "Catalogue id of the cable of its leads."),
         key("plug", Shape::Text, "Catalogue id of the plugs of its leads."),
@@ -240,7 +241,7 @@ static LEAD: Table = Table {
         key(
             "ends",
             Shape::List(&Shape::Text),
-            "Three ports or more: one lead with a joint. Pairs, splitters and inserts on one jack are such leads by themselves. Their order gives the legs their letters, A first; `-` stands for an end that is gone, so that the others keep theirs.",
+            "Three ports or more: one lead with a joint. Pairs, splitters and inserts on one jack are such leads by themselves. Their order gives the legs their letters, A first; `-` stands for an end that is gone, so that the others keep theirs: two may be left.",
         ),
         key("tag", Shape::Tag, "Its number on labels. Written when it is first issued; then it never moves."),
         key("cable", Shape::Text, "Catalogue id of its cable."),

@@ -41,7 +41,7 @@ impl Reader<'_> {
             let written = node.items("ends").iter().enumerate();
             let gone = written.filter(|(_, item)| is_gone(item)).map(|(place, _)| place).collect();
             let mut specs: Vec<PlugSpec> = ends.iter().map(|end| self.plug_of(node, end)).collect();
-            let joined = 2 < ends.len();
+            let joined = !node.items("ends").is_empty();
             if joined {
                 for key in ["from_plug", "from_exit", "to_plug", "to_exit", "cut"] {
                     if let Some(node) = node.get(key) {
@@ -122,14 +122,20 @@ impl Reader<'_> {
             self.say(&node.at, "a lead has either `ends` or `from` and `to`, not both");
             return None;
         }
-        let items: Vec<&Node> = items.iter().filter(|item| !is_gone(item)).collect();
-        if items.len() < 3 {
-            self.problems.push(
-                Problem::new(node.at.clone(), "`ends` names fewer than three ports")
-                    .help("a lead of two ends has `from` and `to`"),
-            );
+        let left: Vec<&Node> = items.iter().filter(|item| !is_gone(item)).collect();
+        if items.len() < 3 || left.len() < 2 {
+            let (message, help) = if items.len() < 3 {
+                ("`ends` names fewer than three ports", "a lead of two ends has `from` and `to`")
+            } else {
+                (
+                    "`ends` names fewer than two ports that are there",
+                    "a lead of which one end is left is no lead",
+                )
+            };
+            self.problems.push(Problem::new(node.at.clone(), message).help(help));
             return None;
         }
+        let items = left;
         let ends: Vec<Option<PortRef>> = items.iter().map(|item| self.lead_end(rig, item)).collect();
         let ends: Vec<PortRef> = ends.into_iter().collect::<Option<_>>()?;
         for (index, end) in ends.iter().enumerate() {

@@ -10,7 +10,7 @@ pub(crate) enum Entry {
     /// The feed of a device, by its index: one value for all ends of a kind.
     Feed { device: usize, end: EndKind },
     /// The entry of a lead, which need not be there yet.
-    Lead { name: String, ends: Vec<PortRef>, port: PortRef },
+    Lead { name: String, ends: Vec<PortRef>, port: PortRef, joined: bool },
 }
 
 impl Entry {
@@ -33,7 +33,8 @@ impl Entry {
             None => lead.ends.iter().map(|end| end.port.clone()).collect(),
         };
         let name = own.map_or_else(|| Lead { spec: None, ..lead.clone() }.name(), LeadSpec::name);
-        Self::Lead { name, ends, port: end.port.clone() }
+        let joined = own.map_or(lead.joined, LeadSpec::is_joined);
+        Self::Lead { name, ends, port: end.port.clone(), joined }
     }
 
     /// The values for plug and exit.
@@ -47,12 +48,12 @@ impl Entry {
                 }
                 .map(|key| feed.below(key))
             }
-            Self::Lead { name, ends, port } => {
+            Self::Lead { name, ends, port, joined } => {
                 let lead = Field::lead(name, "");
                 match &ends[..] {
-                    [from, _] if from == port => ["from_plug", "from_exit"].map(|key| lead.below(key)),
-                    [_, _] => ["to_plug", "to_exit"].map(|key| lead.below(key)),
-                    _ => ["plugs", "exits"].map(|key| lead.below(key).below(&port.to_string())),
+                    _ if *joined => ["plugs", "exits"].map(|key| lead.below(key).below(&port.to_string())),
+                    [from, ..] if from == port => ["from_plug", "from_exit"].map(|key| lead.below(key)),
+                    _ => ["to_plug", "to_exit"].map(|key| lead.below(key)),
                 }
             }
         }

@@ -52,12 +52,14 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
         if !ties.is_empty() && !passes_ties(lead, &shape.path) {
             continue;
         }
-        if answer.as_ref().is_none_or(|other| other.tightest < shape.tightest) {
+        // A lead that is cut already goes where it reaches, and there as softly as it can.
+        let value = |shape: &Shape| (lead.reaches(shape.length), shape.tightest);
+        if answer.as_ref().is_none_or(|other| value(other) < value(&shape)) {
             answer = Some(shape);
         }
         // The shortest stub is for those that find no way otherwise, or only a very sharp one.
         let enough = if 1.5 < part { 0.6 * lead.radius_mm } else { lead.radius_mm - 1e-6 };
-        if answer.as_ref().is_some_and(|shape| enough <= shape.tightest) {
+        if answer.as_ref().is_some_and(|shape| enough <= shape.tightest && lead.reaches(shape.length)) {
             break;
         }
     }

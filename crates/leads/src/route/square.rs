@@ -137,7 +137,8 @@ impl<'a> Mending<'a> {
     /// hardly farther over the edges.
     fn is_good(&self, shape: &Shape) -> bool {
         let own = pieces(&shape.path);
-        self.wanted.radius_mm.min(self.old.tightest) - 1e-6 <= shape.tightest
+        (self.wanted.reaches(shape.length) || !self.wanted.reaches(self.old.length))
+            && self.wanted.radius_mm.min(self.old.tightest) - 1e-6 <= shape.tightest
             && !is_detour(self.old, shape)
             && way_clear(self.space, self.wanted, &shape.path, shape.tightest)
             && (self.wanted.ties.is_empty() || passes_ties(self.wanted, &shape.path))

@@ -2,7 +2,7 @@
 
 use axum::http::StatusCode;
 
-use crate::web::{Web, example};
+use crate::web::{Web, example, revision};
 
 /// A job with nothing to lay knows all its ways: it does not promise any.
 #[tokio::test]
@@ -53,4 +53,40 @@ async fn a_plan_is_booked_and_taken_back() {
     web.send("/job/a/stock", &fields("back")).await;
     assert_eq!(std::fs::read_to_string(&stock).expect("read"), text);
     assert_eq!(web.send("/job/a/stock", &fields("back")).await.status, StatusCode::CONFLICT);
+}
+
+/// A booking has two halves, the stock and the document: to take one back or make it again takes both, from wherever it is
+/// pressed; where the stock has gone on, nothing is taken back.
+#[tokio::test]
+async fn undo_of_a_booking_takes_both_halves() {
+    let web = Web::with(&[("a", &example("church-bass-corrected"))]);
+    let stock = web.folder.path().join("stock.toml");
+    let on_shelf = || std::fs::read_to_string(&stock).expect("read");
+    let text = "[[reel]]\nname = \"R1\"\ncable = \"patch-4\"\nlength = \"25000 mm\"\n";
+    std::fs::write(&stock, text).expect("written");
+    let press = async |way: &'static str, what: &'static str| {
+        let base = revision(&web.get("/job/a/leads").await);
+        web.send(way, &[("base", base.as_str()), ("here", "/job/a/leads"), ("what", what)]).await
+    };
+    let is_cut = || web.text("a").matches("cut = \"").count();
+    let before = is_cut();
+    press("/job/a/stock", "book").await;
+    let (booked, cut) = (on_shelf(), is_cut());
+    assert!(before < cut && booked != text);
+    let answer = press("/job/a/undo", "").await;
+    assert_eq!((on_shelf().as_str(), is_cut()), (text, before), "{}", answer.body);
+    press("/job/a/redo", "").await;
+    assert_eq!((on_shelf(), is_cut()), (booked.clone(), cut));
+    // Something else is done in the stock.
+    let other = format!("{booked}\n[[reel]]\nname = \"R9\"\ncable = \"patch-4\"\nlength = \"9000 mm\"\n");
+    std::fs::write(&stock, &other).expect("written");
+    let answer = press("/job/a/undo", "").await;
+    assert!(answer.body.contains("cut from the stock, and more was done there since"), "{}", answer.body);
+    assert_eq!((on_shelf(), is_cut()), (other, cut));
+    // A document that cannot be read could not follow: the stock stays as it is too.
+    std::fs::write(&stock, &booked).expect("written");
+    let broken = format!("{}\n[[lead]]\n", web.text("a"));
+    std::fs::write(web.folder.path().join("a/rig.toml"), broken).expect("written");
+    let answer = press("/job/a/stock", "back").await;
+    assert!(answer.body.contains("cannot be read"), "{}", answer.body);
 }

@@ -1,0 +1,71 @@
+//! Leads that are cut stay where they reach: what changes elsewhere on the board makes none of them too short.
+
+use design::{CutLead, Design, Making};
+use document::edit::apply;
+
+fn derived(text: &str) -> Design {
+    match document::read_text("rig.toml", text, None) {
+        Ok(job) => design::derive(job.rig, job.limits),
+        Err(document::ReadError::Problems { problems, .. }) => panic!("{problems:#?}\n{text}"),
+        Err(error) => panic!("{error}"),
+    }
+}
+
+/// An example with every lead that is made here cut to what it needs.
+fn all_cut(name: &str) -> Design {
+    let path = format!("{}/../../examples/{name}/rig.toml", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(path).expect("an example");
+    let text = apply(&text, &design::issue(&derived(&text))).expect("numbers");
+    let laid = derived(&text).laid();
+    let made = laid.leads.iter().filter(|lead| lead.laid && lead.making == Making::Made);
+    let pieces = made.flat_map(|lead| {
+        let length = |leg: usize| lead.legs.get(leg).map_or(lead.cut, |leg| leg.cut);
+        lead.parts().into_iter().enumerate().filter_map(move |(leg, part)| {
+            #[expect(clippy::cast_possible_truncation, reason = "whole millimetres of a lead")]
+            let mm = length(leg).value?.as_mm().ceil() as i64;
+            Some(CutLead { lead: part, cable: None, mm })
+        })
+    });
+    let edit = design::cut_edit(&laid.rig, &pieces.collect::<Vec<_>>(), true);
+    derived(&apply(&text, &edit).expect("cut"))
+}
+
+/// The made leads that do not reach, but for those at a device.
+fn short(design: &Design, but: &str) -> Vec<String> {
+    let others = design.leads.iter().filter(|lead| lead.ends.iter().all(|end| end.port.device != but));
+    let short = others.filter_map(|lead| design::spare(lead).map(|spare| (lead, spare)));
+    let short = short.filter(|(_, spare)| *spare < quantity::Length::ZERO);
+    short.map(|(lead, spare)| format!("{} by {}", lead.tag, -spare)).collect()
+}
+
+#[test]
+fn made_leads_reach_whatever_changes_beside_them() {
+    let mut tried = 0;
+    for name in ["session-two-deck-corrected", "baritone-ambient-corrected", "church-bass-corrected"] {
+        let cut = all_cut(name);
+        let today = cut.clone().laid();
+        assert_eq!(short(&today, ""), [""; 0], "{name}");
+        let joints = |design: &Design| -> Vec<(String, Option<String>)> {
+            let joined = design.leads.iter().filter(|lead| lead.is_joined());
+            let mut all: Vec<_> = joined.map(|lead| (lead.tag.clone(), design.joint_words(lead))).collect();
+            all.sort();
+            all
+        };
+        // The order in which devices stand in the document is no matter of the bench.
+        let mut rig = cut.rig.clone();
+        rig.devices.reverse();
+        let turned = design::derive(rig, cut.limits.clone()).laid();
+        assert_eq!(short(&turned, ""), [""; 0], "{name}, devices in reverse");
+        assert_eq!(joints(&turned), joints(&today), "{name}, devices in reverse");
+        let placed = cut.rig.devices.iter().filter(|device| device.place.is_some());
+        for tag in placed.map(|device| device.tag.clone()).step_by(4) {
+            let mut rig = cut.rig.clone();
+            let gone = rig.devices.iter_mut().find(|device| device.tag == tag).expect("it is there");
+            gone.place = None;
+            let without = design::derive(rig, cut.limits.clone()).laid();
+            assert_eq!(short(&without, &tag), [""; 0], "{name} without {tag}");
+            tried += 1;
+        }
+    }
+    assert!(9 <= tried, "{tried}");
+}
