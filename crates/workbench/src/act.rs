@@ -1,4 +1,6 @@
-//! The fields of a form, as a page sends them.
+//! The fields of a form, as a page sends them, and the edit that is made of them.
+
+use finding::{Change, Edit};
 
 /// Pairs of name and value, in the order of the page. A name may come more than once.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -34,3 +36,15 @@ impl Form {
             .ok_or_else(|| format!("`{name}` is not a whole number"))
     }
 }
+
+/// An edit, or why there is none.
+pub(crate) type Made = Result<Edit, String>;
+
+/// An edit of these changes.
+#[expect(clippy::unnecessary_wraps, reason = "every edit ends with this call, and may be refused before")]
+pub(crate) fn named(name: impl Into<String>, changes: impl IntoIterator<Item = Change>) -> Made {
+    Ok(Edit::new(name, changes))
+}
+
+/// Values of a new device, key by key, with where they come from.
+pub(crate) type Values = Vec<(String, String)>;

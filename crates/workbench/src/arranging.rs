@@ -3,15 +3,7 @@
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use layout::{Config, Input, Outcome, Progress, Report, Stop};
-
-use crate::bench::{Bench, Opened, Read};
-
-/// Other placements shown beside the best.
-const ALTERNATIVES: usize = 3;
-
-/// The name under which pages hear of a search, so that they ask again though the document is the same.
-const CLIENT: &str = "arrange";
+use layout::{Outcome, Report};
 
 /// What a search found.
 #[derive(Debug)]
@@ -61,65 +53,38 @@ impl Arranging {
         lock(&self.done).clone()
     }
 
+    /// Begins, unless it runs already.
+    pub(crate) fn begin(&self) -> bool {
+        if self.running.swap(true, Ordering::AcqRel) {
+            return false;
+        }
+        self.stop.store(false, Ordering::Release);
+        *lock(&self.report) = None;
+        true
+    }
+
+    /// How far it is; whether that is worth telling: twenty steps are enough for the eye.
+    pub(crate) fn is_at(&self, report: &Report) -> bool {
+        *lock(&self.report) = Some(*report);
+        let step = 20 * report.moves / report.planned.max(1);
+        self.told.swap(step, Ordering::AcqRel) != step
+    }
+
+    /// It is through; what it found, or nothing where it broke.
+    pub(crate) fn end(&self, found: Option<Arranged>) {
+        if let Some(found) = found {
+            *lock(&self.done) = Some(Arc::new(found));
+        }
+        self.running.store(false, Ordering::Release);
+    }
+
+    /// Whether it is asked to stop.
+    pub(crate) fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Acquire)
+    }
+
     /// Asks it to stop and to keep the best so far.
     pub(crate) fn stop(&self) {
         self.stop.store(true, Ordering::Release);
-    }
-}
-
-/// Begins a search on a job as it stands, beside the answer; its pages hear of every step.
-pub(crate) fn begin(bench: &Arc<Bench>, opened: &Arc<Opened>, anew: bool) {
-    let Ok(read) = &opened.read else { return };
-    if read.arranging.running.swap(true, Ordering::AcqRel) {
-        return;
-    }
-    read.arranging.stop.store(false, Ordering::Release);
-    *lock(&read.arranging.report) = None;
-    let (bench, opened) = (Arc::clone(bench), Arc::clone(opened));
-    tokio::task::spawn_blocking(move || {
-        let Ok(read) = &opened.read else { return };
-        let watch = Watch { bench: &bench, opened: &opened, arranging: &read.arranging };
-        // A mistake in the engine must not leave the page waiting for ever.
-        let found = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| search(read, anew, &watch)));
-        if let Ok(found) = found {
-            *lock(&read.arranging.done) = Some(Arc::new(found));
-        }
-        read.arranging.running.store(false, Ordering::Release);
-        bench.tell(&opened.name, opened.state.revision, CLIENT);
-    });
-}
-
-fn search(read: &Read, anew: bool, watch: &Watch<'_>) -> Arranged {
-    let catalogue = &read.job.catalogue;
-    let input = Input::from_rig(&read.design.rig, &read.design.limits)
-        .with_stock(catalogue.plugs())
-        .with_boards(catalogue.boards());
-    let config = Config { alternatives: ALTERNATIVES, ..Config::of_shop(&read.design.limits) };
-    let now = layout::measure(&input, &config);
-    let input = if anew { input.unplaced() } else { input };
-    let found = verdict::arrange(&read.job, read.all_findings(), &input, &config, watch, watch);
-    Arranged { now, found }
-}
-
-struct Watch<'a> {
-    bench: &'a Bench,
-    opened: &'a Opened,
-    arranging: &'a Arranging,
-}
-
-impl Progress for Watch<'_> {
-    fn round(&self, report: &Report) {
-        *lock(&self.arranging.report) = Some(*report);
-        // Twenty steps are enough for the eye.
-        let step = 20 * report.moves / report.planned.max(1);
-        if self.arranging.told.swap(step, Ordering::AcqRel) != step {
-            self.bench.tell(&self.opened.name, self.opened.state.revision, CLIENT);
-        }
-    }
-}
-
-impl Stop for Watch<'_> {
-    fn wanted(&self) -> bool {
-        self.arranging.stop.load(Ordering::Acquire)
     }
 }

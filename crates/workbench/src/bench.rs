@@ -4,17 +4,14 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use design::Design;
-use document::{Files, Job, Problem};
-use drawing::Drawing;
-use finding::{Edit, Finding};
+use document::Files;
+use finding::Edit;
 use store::{State, Store, StoreError, Written};
 use tokio::sync::{Semaphore, broadcast};
 
-use crate::arranging::Arranging;
-use crate::guard::{Access, Pace};
-use crate::late::Late;
+use crate::access::{Access, Pace};
 use crate::papers::Papers;
+use crate::read::{Opened, Read, Trouble};
 
 /// How many pages may listen at once: each holds a connection, and others must find room beside them.
 pub const MOST_LISTENERS: usize = 64;
@@ -28,40 +25,6 @@ pub struct Event {
     pub revision: u64,
     /// Which page made the change, so that it can ignore its own echo.
     pub client: String,
-}
-
-/// A document with everything that follows from it.
-#[derive(Debug)]
-pub(crate) struct Read {
-    pub(crate) job: Job,
-    pub(crate) design: Design,
-    /// What the document alone says, known with the answer to an edit.
-    pub(crate) findings: Vec<Finding>,
-    pub(crate) inputs: String,
-    /// The shop's prices, where it has a list that can be read.
-    pub(crate) prices: Option<estimate::Prices>,
-    /// Plans of all decks or one, drawn when somebody first looks.
-    plans: Mutex<BTreeMap<Option<String>, Arc<Drawing>>>,
-    /// What the engines say.
-    pub(crate) late: Late,
-    /// A search for places.
-    pub(crate) arranging: Arranging,
-}
-
-/// A document that cannot be read, and why.
-#[derive(Debug)]
-pub(crate) struct Trouble {
-    pub(crate) problems: Vec<Problem>,
-    pub(crate) files: Files,
-    pub(crate) said: String,
-}
-
-/// A job as it stands.
-#[derive(Debug)]
-pub(crate) struct Opened {
-    pub(crate) name: String,
-    pub(crate) state: State,
-    pub(crate) read: Result<Read, Trouble>,
 }
 
 /// A job after something was written.
@@ -152,21 +115,7 @@ impl Bench {
 
     pub(crate) fn read(&self, name: &str, text: &str) -> Result<Read, Trouble> {
         match document::read_in_shop(&format!("{name}/rig.toml"), text, self.store.folder()) {
-            Ok(job) => {
-                let design = design::derive(job.rig.clone(), job.limits.clone());
-                let findings = checks::check_stated(&design);
-                let inputs = hash_of(job.files.0.iter().map(|file| file.text.as_str()));
-                Ok(Read {
-                    job,
-                    design,
-                    findings,
-                    inputs,
-                    prices: document::prices_in(self.store.folder()).ok().flatten(),
-                    plans: Mutex::default(),
-                    late: Late::default(),
-                    arranging: Arranging::default(),
-                })
-            }
+            Ok(job) => Ok(Read::of(job, document::prices_in(self.store.folder()).ok().flatten())),
             Err(document::ReadError::Problems { problems, files }) => {
                 let said = problems.first().map(|p| p.message.clone()).unwrap_or_default();
                 Err(Trouble { problems, files, said })
@@ -293,43 +242,4 @@ impl Bench {
         printed.insert(key, Arc::clone(&made));
         Ok(made)
     }
-}
-
-impl Read {
-    /// The plan of all decks or of one, with its leads laid.
-    pub(crate) fn plan(&self, deck: Option<&str>) -> Arc<Drawing> {
-        // Held while it is drawn: whoever asks meanwhile waits for the same drawing instead of making another.
-        let mut plans = lock(&self.plans);
-        let key = deck.map(str::to_owned);
-        Arc::clone(plans.entry(key).or_insert_with(|| Arc::new(crate::pages::drawn::plan(self.laid(), deck))))
-    }
-
-    pub(crate) fn printed_from<'a>(
-        &'a self,
-        revisions: &'a [store::RevisionEntry],
-        shelf: &'a design::Shelf,
-        (shop, job): (&'a std::path::Path, &'a str),
-    ) -> crate::papers::PrintedFrom<'a> {
-        crate::papers::PrintedFrom {
-            design: self.laid(),
-            findings: self.all_findings(),
-            inputs: &self.inputs,
-            revisions,
-            shelf,
-            shop,
-            job,
-            text: self.job.text(),
-        }
-    }
-}
-
-/// SHA-256 over the lengths and texts, as hexadecimal digits.
-pub(crate) fn hash_of<'a>(texts: impl Iterator<Item = &'a str>) -> String {
-    use sha2::{Digest, Sha256};
-    let mut hash = Sha256::new();
-    for text in texts {
-        hash.update(u64::try_from(text.len()).unwrap_or(u64::MAX).to_be_bytes());
-        hash.update(text.as_bytes());
-    }
-    hash.finalize().iter().fold(String::new(), |out, byte| out + &format!("{byte:02x}"))
 }

@@ -1,7 +1,7 @@
 //! What keeps strangers out: hosts, origins, tokens, size and pace, and the content policy.
 
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use axum::body::Body;
 use axum::extract::{Request, State};
@@ -12,69 +12,11 @@ use axum::response::{IntoResponse, Response};
 use crate::bench::Bench;
 use crate::error::Refusal;
 
-/// Who may ask.
-#[derive(Debug, Clone, Default)]
-pub struct Access {
-    /// The host names, with port, by which this server may be addressed. Empty: any, which needs a token.
-    pub hosts: Vec<String>,
-    /// The token every visitor must show. A server that listens beyond this machine has one.
-    pub token: Option<String>,
-}
-
-impl Access {
-    /// For a server on the loopback address alone.
-    pub fn loopback(port: u16) -> Self {
-        let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|host| format!("{host}:{port}"));
-        Self { hosts: hosts.to_vec(), token: None }
-    }
-
-    fn knows(&self, host: &str) -> bool {
-        (self.hosts.is_empty() && self.token.is_some()) || self.hosts.iter().any(|known| known == host)
-    }
-}
-
 /// The largest body a request may have, in bytes. A spreadsheet of a thousand devices is a tenth of it.
 pub const LARGEST_BODY: usize = 512 * 1024;
 
 /// How long a request's body may take. On a slow radio link half a megabyte takes some seconds.
 const TIME_FOR_BODY: Duration = Duration::from_secs(15);
-
-/// Requests in a second that are served for ever, and how many may come at once.
-const PER_SECOND: f64 = 400.0;
-const AT_ONCE: f64 = 1200.0;
-
-#[expect(
-    clippy::disallowed_methods,
-    reason = "the pace of requests is a matter of the clock and of nothing else"
-)]
-fn now() -> Instant {
-    Instant::now()
-}
-
-/// A bucket of requests that fills with time.
-#[derive(Debug)]
-pub(crate) struct Pace {
-    left: f64,
-    at: Instant,
-}
-
-impl Pace {
-    pub(crate) fn new() -> Self {
-        Self { left: AT_ONCE, at: now() }
-    }
-
-    /// Whether one more request may pass at this moment.
-    pub(crate) fn pass(&mut self, now: Instant) -> bool {
-        let since = now.saturating_duration_since(self.at).as_secs_f64();
-        self.left = (self.left + since * PER_SECOND).min(AT_ONCE);
-        self.at = now;
-        if self.left < 1.0 {
-            return false;
-        }
-        self.left -= 1.0;
-        true
-    }
-}
 
 /// Scripts, styles, fonts and pictures of our own alone; nothing inline; frames for our own papers only.
 pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; \
@@ -156,7 +98,7 @@ fn is_utf8(headers: &HeaderMap) -> bool {
 
 fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     let refuse = |status, why: &str| Err(Box::new(Refusal::new(status, why).into_response()));
-    if !bench.pace.lock().unwrap_or_else(std::sync::PoisonError::into_inner).pass(now()) {
+    if !bench.pace.lock().unwrap_or_else(std::sync::PoisonError::into_inner).pass(crate::access::now()) {
         return refuse(StatusCode::TOO_MANY_REQUESTS, "too many requests; wait a moment");
     }
     let headers = request.headers();
@@ -209,15 +151,6 @@ fn admit(request: &Request, token: &str) -> Result<(), Box<Response>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_flood_is_stopped_and_forgiven() {
-        let mut pace = Pace::new();
-        let now = now();
-        let passed = (0..2000).filter(|_| pace.pass(now)).count();
-        assert_eq!(passed, 1200);
-        assert!(pace.pass(now + Duration::from_secs(1)));
-    }
 
     #[test]
     fn a_cookie_is_found_among_others() {

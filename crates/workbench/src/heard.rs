@@ -1,7 +1,7 @@
 //! What the guitar's sound loses on its way through the board: longer work than an edit may wait for, so it is told
 //! when the engines have been asked.
 
-use crate::bench::Read;
+use crate::read::Read;
 
 /// The worst change of all ways and switching states.
 #[derive(Debug, Clone, PartialEq)]

@@ -11,6 +11,7 @@
 
 #![warn(unreachable_pub)]
 
+mod access;
 pub mod act;
 mod acts;
 mod arranging;
@@ -20,26 +21,25 @@ mod error;
 mod format_at;
 pub mod guard;
 mod handlers;
+mod hash;
 mod heard;
 mod laid;
-mod late;
 mod numbers;
 mod origin;
 mod pages;
 mod papers;
 mod paste;
-mod proposals;
 mod reached;
+mod read;
 pub mod routes;
+mod searching;
 mod serving;
 mod statics;
 mod stock;
-mod tying;
-mod writing;
 mod zip;
 
+pub use access::Access;
 pub use bench::{Bench, Event, MOST_LISTENERS};
-pub use guard::Access;
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;
 pub use stock::{Booked, Restored, book, last_booking, left_uncut, restock, shelf_of, stock_of};

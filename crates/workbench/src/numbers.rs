@@ -2,8 +2,9 @@
 
 use finding::Edit;
 
-use crate::bench::{Bench, Read};
+use crate::bench::Bench;
 use crate::error::Refusal;
+use crate::read::Read;
 
 /// Issues the numbers of all leads of a job, as one entry of its journal; nothing where all are issued or the document
 /// cannot be read.

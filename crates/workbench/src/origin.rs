@@ -5,9 +5,9 @@ use maud::{Markup, html};
 use quantity::{Length, LengthUnit};
 use rig::Provenance;
 
-use crate::bench::Read;
 use crate::handlers::Query;
 use crate::pages::value::{length, unpacked};
+use crate::read::Read;
 
 /// The answer as a fragment; `None` when nothing is known of it.
 pub(crate) fn tell(read: &Read, query: &Query, unit: LengthUnit) -> Option<Markup> {

@@ -6,7 +6,7 @@ use document::format::DEVICE;
 use finding::{Change, Edit, Field};
 use rig::Rig;
 
-use crate::acts::Values;
+use crate::act::Values;
 
 /// One cell as it was pasted, and what is wrong with it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -72,20 +72,34 @@ fn column(head: &str) -> Option<(&'static str, &'static str)> {
 
 /// Understands what was pasted.
 pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
-    let mut lines = text.lines().filter(|line| !line.trim().is_empty());
-    let Some(first) = lines.next() else { return Sheet::default() };
-    let between = ['\t', ';', ','].into_iter().find(|c| first.contains(*c)).unwrap_or('\t');
+    let text = text.trim_start_matches(['\r', '\n']);
+    let first = text.lines().next().unwrap_or_default();
+    let between = [b'\t', b';', b','].into_iter().find(|&c| first.bytes().any(|found| found == c));
+    let mut records = csv::ReaderBuilder::new()
+        .delimiter(between.unwrap_or(b'\t'))
+        .has_headers(false)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes())
+        .into_records()
+        // What is read from text in memory has no errors: rows may have any number of cells.
+        .filter_map(Result::ok)
+        .filter(|record| record.iter().any(|cell| !cell.is_empty()));
+    let Some(first) = records.next() else { return Sheet::default() };
     let columns: Vec<(String, Option<(&str, &str)>)> =
-        cells(first, between).into_iter().map(|head| (head.clone(), column(&head))).collect();
+        first.iter().map(plain).map(|head| (head.clone(), column(&head))).collect();
     let mut rows: Vec<Row> = Vec::new();
     let mut tags: Vec<String> = Vec::new();
-    for line in lines.take(MOST) {
+    for record in records.take(MOST) {
         let mut row = Row::default();
-        let given = cells(line, between);
+        let given: Vec<String> = record.iter().map(plain).collect();
         for (index, (head, known)) in columns.iter().enumerate() {
             let text = given.get(index).cloned().unwrap_or_default();
             let mut problem = None;
-            if let Some((key, unit)) = known
+            // A cell of several lines begins with a quote that ends in another row, or was one cell there.
+            if record.get(index).is_some_and(|cell| cell.contains('\n')) {
+                problem = Some(format!("{head}: the cell goes over several lines; is a quote too many?"));
+            } else if let Some((key, unit)) = known
                 && !text.is_empty()
             {
                 match value(key, unit, &text) {
@@ -111,19 +125,10 @@ pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
     Sheet { heads, rows }
 }
 
-/// One line's cells; a cell in double quotes may hold the sign between cells.
-fn cells(line: &str, between: char) -> Vec<String> {
-    let mut out = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            c if c == between && !quoted => out.push(String::new()),
-            c if c.is_control() => {}
-            c => out.last_mut().into_iter().for_each(|cell| cell.push(c)),
-        }
-    }
-    out.into_iter().map(|cell| cell.trim().chars().take(200).collect()).collect()
+/// A cell as it is shown: one line, no longer than a screen is wide.
+fn plain(cell: &str) -> String {
+    let line = cell.chars().map(|c| if c.is_control() { ' ' } else { c });
+    line.take(200).collect::<String>().trim().to_owned()
 }
 
 /// A cell's text as the document writes it.
@@ -181,5 +186,18 @@ mod tests {
         let sheet = read("tag,title\nA,\"one, two\"\nA,three\n", &Rig::default());
         assert_eq!(sheet.rows[0].values[0].1, "one, two");
         assert!(sheet.first_problem().is_some_and(|problem| problem.contains("there already")));
+    }
+
+    /// An inch sign is no quote; a quote that does not end is told, and glues nothing together in silence.
+    #[test]
+    fn inch_signs_are_read_and_lone_quotes_told() {
+        let sheet =
+            read("Tag\tWidth\tTitle\nA\t5\"\t4\" drive\nB\t66\t\"the \"\"loud\"\" one\"\n", &Rig::default());
+        assert_eq!(sheet.rows.len(), 2);
+        assert_eq!(sheet.rows[0].values[1].1, "4\" drive");
+        assert_eq!(sheet.rows[0].cells[1].text, "5\"");
+        assert_eq!(sheet.rows[1].values[2].1, "the \"loud\" one");
+        let sheet = read("Tag\tTitle\nA\t\"drive\nB\tdelay\n", &Rig::default());
+        assert!(sheet.first_problem().is_some_and(|problem| problem.contains("a quote too many")));
     }
 }

@@ -12,7 +12,7 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, guard};
-use crate::handlers::{arrange, edit, events, gear, leads, papers, place, shop, whence};
+use crate::handlers::{arrange, edit, events, kinds, place, print, shop, stock, whence};
 
 /// Every address, behind the guard.
 pub fn routes(bench: Arc<Bench>) -> Router {
@@ -32,13 +32,13 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/drag/{tag}", get(place::drag))
         .route("/job/{job}/moves/{tag}", get(place::moves))
         .route("/job/{job}/where", get(whence::show))
-        .route("/job/{job}/measure", post(gear::measure))
-        .route("/job/{job}/measure/view", post(gear::view))
-        .route("/job/{job}/gear/preview", post(gear::preview))
-        .route("/job/{job}/print/{file}", get(papers::print))
-        .route("/job/{job}/freeze", post(papers::freeze))
-        .route("/job/{job}/stock", post(leads::stock))
-        .route("/job/{job}/revision/{letter}", get(papers::frozen))
+        .route("/job/{job}/measure", post(kinds::measure))
+        .route("/job/{job}/measure/view", post(kinds::view))
+        .route("/job/{job}/gear/preview", post(kinds::preview))
+        .route("/job/{job}/print/{file}", get(print::print))
+        .route("/job/{job}/freeze", post(print::freeze))
+        .route("/job/{job}/stock", post(stock::stock))
+        .route("/job/{job}/revision/{letter}", get(print::frozen))
         .fallback(place::nowhere)
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(from_fn_with_state(Arc::clone(&bench), guard))

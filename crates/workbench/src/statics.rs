@@ -14,7 +14,7 @@ pub(crate) fn stamp() -> &'static str {
         let mut names: Vec<_> = FILES.files().collect();
         names.sort_by_key(|file| file.path());
         let texts = names.iter().filter_map(|file| file.contents_utf8());
-        crate::bench::hash_of(texts).chars().take(12).collect()
+        crate::hash::hash_of(texts).chars().take(12).collect()
     })
 }
 

@@ -238,5 +238,5 @@ pub fn left_uncut(leads: &[String]) -> String {
 pub(crate) fn stamp(shop: &Path) -> String {
     let texts = ["stock.toml", "prices.toml"]
         .map(|name| document::edit::read_plain_text(&shop.join(name)).unwrap_or_default());
-    crate::bench::hash_of(texts.iter().map(String::as_str))
+    crate::hash::hash_of(texts.iter().map(String::as_str))
 }

@@ -3,8 +3,8 @@
 use axum::response::Response;
 
 use super::asked::Asked;
-use crate::arranging::begin;
 use crate::error::Refusal;
+use crate::searching::begin;
 
 pub(crate) async fn arrange(asked: Asked) -> Result<Response, Refusal> {
     asked

@@ -2,15 +2,21 @@
 
 use std::sync::Arc;
 
+use axum::Json;
 use axum::extract::{Form as Fields, FromRequest, FromRequestParts, Path, Request};
 use axum::http::HeaderMap;
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 
-use super::edit::{Pairs, answer, base};
-use super::place::{off, wants_data};
+use super::off::{has, off, wants_data};
+use super::place::page;
+use super::{Query, unit_of};
 use crate::act::Form;
-use crate::bench::{Bench, Opened};
+use crate::bench::Bench;
 use crate::error::Refusal;
+use crate::pages::frame::Place;
+use crate::read::Opened;
+
+pub(crate) type Pairs = Vec<(String, String)>;
 
 /// A form that was sent for a job.
 pub(crate) struct Asked {
@@ -60,4 +66,39 @@ impl Asked {
     pub(crate) fn client(&self) -> &str {
         self.form.get("client").unwrap_or("")
     }
+}
+
+/// Where the page stood that asked, as place and query; an address of another job or site counts as none.
+pub(crate) fn here(job: &str, form: &Form) -> (Place, Query) {
+    let found = form.get("here").and_then(|here| {
+        let rest = here.strip_prefix("/job/")?.strip_prefix(job)?.strip_prefix('/')?;
+        let (place, query) = rest.split_once('?').unwrap_or((rest, ""));
+        Some((Place::of(place)?, Query::of(query)))
+    });
+    found.unwrap_or((Place::Deck, Query::default()))
+}
+
+/// The answer after something was done.
+pub(crate) fn answer(
+    bench: &Bench,
+    opened: &Opened,
+    form: &Form,
+    headers: &HeaderMap,
+    said: Option<&str>,
+) -> Response {
+    let (place, mut query) = here(&opened.name, form);
+    if wants_data(headers) {
+        query.quick = true;
+        let page = page(bench, opened, place, &query, unit_of(headers));
+        return Json(page.data(&has(headers), said)).into_response();
+    }
+    let job = crate::pages::value::query(&opened.name);
+    let mark = if query.raw.is_empty() { "" } else { "?" };
+    Redirect::to(&format!("/job/{job}/{}{mark}{}", place.word(), query.raw)).into_response()
+}
+
+pub(crate) fn base(form: &Form) -> Result<u64, Refusal> {
+    form.get("base")
+        .and_then(|base| base.parse().ok())
+        .ok_or_else(|| Refusal::senseless("an edit says which revision it was made on"))
 }

@@ -3,9 +3,9 @@
 use document::Family;
 
 use super::{beside, kinds};
-use crate::bench::Read;
 use crate::pages::brief::Brief;
 use crate::pages::frame::{Head, Page};
+use crate::read::Read;
 
 pub(crate) fn page(head: Head, read: &Read) -> Page {
     let rig = &read.design.rig;

@@ -1,9 +1,10 @@
 //! Build.
 
 use super::{Query, beside};
-use crate::bench::{Bench, Read};
+use crate::bench::Bench;
 use crate::pages::build::Build;
 use crate::pages::frame::{Head, Page};
+use crate::read::Read;
 
 pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
     let stages = design::work_order(read.shown());

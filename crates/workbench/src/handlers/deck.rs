@@ -5,12 +5,12 @@ use finding::Severity;
 use maud::html;
 
 use super::{Query, beside};
-use crate::bench::Read;
 use crate::heard::{Hearing, heard};
 use crate::pages::deck::{Deck, Sum};
 use crate::pages::frame::{Head, Page};
 use crate::pages::picked::Picked;
 use crate::pages::value::{derived, derived_length};
+use crate::read::Read;
 
 pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
     let design = read.shown();

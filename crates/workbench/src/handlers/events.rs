@@ -27,7 +27,7 @@ pub(crate) async fn listen(
     let events = BroadcastStream::new(bench.listen());
     let looked = Arc::clone(&bench);
     let name = job.clone();
-    let opened = super::place::off(move || Ok(looked.look(&name)?)).await?;
+    let opened = super::off::off(move || Ok(looked.look(&name)?)).await?;
     // What was found between the page and its listening is told again.
     let found = opened.read.as_ref().is_ok_and(|read| read.advice().is_some());
     let first = told(opened.state.revision, if found { "advice" } else { "" });

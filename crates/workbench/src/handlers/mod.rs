@@ -8,21 +8,25 @@ pub(crate) mod deck;
 pub(crate) mod edit;
 pub(crate) mod events;
 pub(crate) mod gear;
+pub(crate) mod kinds;
 pub(crate) mod leads;
+pub(crate) mod off;
 pub(crate) mod panel;
 pub(crate) mod papers;
 pub(crate) mod path;
 pub(crate) mod place;
 pub(crate) mod power;
+pub(crate) mod print;
 pub(crate) mod shop;
+pub(crate) mod stock;
 pub(crate) mod whence;
 
 use axum::http::HeaderMap;
 use document::{Entry, Family, Job};
 use quantity::LengthUnit;
 
-use crate::bench::{Opened, Read};
 use crate::pages::frame::{Head, Place};
+use crate::read::{Opened, Read};
 
 /// The query of an address, taken apart.
 #[derive(Debug, Clone, Default)]
@@ -35,41 +39,13 @@ pub(crate) struct Query {
 
 impl Query {
     pub(crate) fn of(raw: &str) -> Self {
-        let pairs = raw
-            .split('&')
-            .filter(|part| !part.is_empty())
-            .map(|part| {
-                let (key, value) = part.split_once('=').unwrap_or((part, ""));
-                (plain(key), plain(value))
-            })
-            .collect();
+        let pairs = form_urlencoded::parse(raw.as_bytes()).into_owned().collect();
         Self { raw: raw.to_owned(), quick: false, pairs }
     }
 
     pub(crate) fn get(&self, name: &str) -> Option<&str> {
         self.pairs.iter().find(|(key, _)| key == name).map(|(_, value)| value.as_str())
     }
-}
-
-/// Text of a query: `+` is a space, `%2F` a byte.
-fn plain(text: &str) -> String {
-    let mut bytes = Vec::with_capacity(text.len());
-    let mut rest = text.bytes();
-    while let Some(byte) = rest.next() {
-        match byte {
-            b'+' => bytes.push(b' '),
-            b'%' => {
-                let digits = [rest.next(), rest.next()];
-                let digit = |byte: Option<u8>| byte.and_then(|byte| char::from(byte).to_digit(16));
-                match (digit(digits[0]), digit(digits[1])) {
-                    (Some(high), Some(low)) => bytes.push(u8::try_from(high * 16 + low).unwrap_or(b'?')),
-                    _ => bytes.push(b'?'),
-                }
-            }
-            byte => bytes.push(byte),
-        }
-    }
-    String::from_utf8_lossy(&bytes).into_owned()
 }
 
 /// The unit of length a browser wants.
@@ -134,6 +110,6 @@ mod tests {
         let query = Query::of("pick=A%2F1&deck=main+deck&odd=%zz");
         assert_eq!(query.get("pick"), Some("A/1"));
         assert_eq!(query.get("deck"), Some("main deck"));
-        assert_eq!(query.get("odd"), Some("?"));
+        assert_eq!(query.get("odd"), Some("%zz"));
     }
 }

@@ -1,9 +1,9 @@
 //! The Panel.
 
 use super::beside;
-use crate::bench::Read;
 use crate::pages::frame::{Head, Page};
 use crate::pages::panel::Panel;
+use crate::read::Read;
 
 pub(crate) fn page(head: Head, read: &Read) -> Page {
     let panel = Panel { head: &head, design: &read.design, plates: design::plates(&read.design) };

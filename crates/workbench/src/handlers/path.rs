@@ -6,10 +6,11 @@ use document::Family;
 use rig::{Device, PortRef, Rig, Stop as RigStop};
 
 use super::{Query, beside, kinds};
-use crate::bench::{Bench, Opened, Read};
+use crate::bench::Bench;
 use crate::pages::band::{Listed, Response};
 use crate::pages::frame::{Head, Page};
 use crate::pages::path::{Path, Run, Stop};
+use crate::read::{Opened, Read};
 
 pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
     let rig = &read.design.rig;

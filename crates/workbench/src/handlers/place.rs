@@ -4,28 +4,17 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::{Path, RawQuery, State};
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::HeaderMap;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use maud::html;
 use quantity::LengthUnit;
 
+use super::off::{has, off, wants_data};
 use super::{Query, head, unit_of};
-use crate::bench::{Bench, Opened, Trouble};
+use crate::bench::Bench;
 use crate::error::Refusal;
 use crate::pages::frame::{Page, Place};
-
-/// Whether the script asks, which wants data.
-pub(crate) fn wants_data(headers: &HeaderMap) -> bool {
-    headers
-        .get(axum::http::header::ACCEPT)
-        .and_then(|value| value.to_str().ok())
-        .is_some_and(|value| value.contains("application/json"))
-}
-
-/// The fragments a page has already.
-pub(crate) fn has(headers: &HeaderMap) -> String {
-    headers.get("x-have").and_then(|value| value.to_str().ok()).unwrap_or("").to_owned()
-}
+use crate::read::{Opened, Trouble};
 
 pub(crate) async fn home(Path(job): Path<String>) -> Redirect {
     Redirect::to(&format!("/job/{}/deck", crate::pages::value::query(&job)))
@@ -58,19 +47,6 @@ pub(crate) async fn show(
         })
     })
     .await
-}
-
-/// Runs what touches files or computes away from the threads that answer.
-pub(crate) async fn off<T: Send + 'static>(
-    work: impl FnOnce() -> Result<T, Refusal> + Send + 'static,
-) -> Result<T, Refusal> {
-    match tokio::task::spawn_blocking(work).await {
-        Ok(done) => done,
-        Err(_) => Err(Refusal::new(
-            StatusCode::INTERNAL_SERVER_ERROR,
-            "this is a bug in the program; your files are as they were",
-        )),
-    }
 }
 
 /// The page of a place.

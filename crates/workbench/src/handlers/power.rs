@@ -1,10 +1,10 @@
 //! Power.
 
 use super::{Query, beside};
-use crate::bench::Read;
 use crate::pages::allocate::Allocate;
 use crate::pages::frame::{Head, Page};
 use crate::pages::power::Power;
+use crate::read::Read;
 
 pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
     let picked = query.get("pick");

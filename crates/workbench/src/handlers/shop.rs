@@ -7,15 +7,16 @@ use axum::http::header;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use finding::{Change, Edit, Field};
 
-use super::edit::Pairs;
-use super::place::off;
+use super::asked::Pairs;
+use super::off::off;
 use super::{Query, search};
 use crate::act::Form;
-use crate::bench::{Bench, Opened};
+use crate::bench::Bench;
 use crate::error::Refusal;
 use crate::pages::drawn::still;
 use crate::pages::findings::open;
 use crate::pages::shop::{JobCard, Shop};
+use crate::read::Opened;
 
 pub(crate) async fn show(
     State(bench): State<Arc<Bench>>,

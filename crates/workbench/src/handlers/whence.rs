@@ -7,7 +7,7 @@ use axum::http::HeaderMap;
 use axum::response::{Html, IntoResponse, Response};
 use maud::html;
 
-use super::place::{off, wants_data};
+use super::off::{off, wants_data};
 use super::{Query, unit_of};
 use crate::bench::Bench;
 use crate::error::Refusal;

@@ -8,7 +8,7 @@ use super::drawn::{scale_for, still};
 use super::frame::Head;
 use super::value::minus;
 use crate::arranging::{Arranged, Standing};
-use crate::bench::Read;
+use crate::read::Read;
 
 /// What each term of the objective is called, in the order of [`Terms::NAMES`].
 const TERMS: [&str; Terms::COUNT] = [

@@ -247,7 +247,7 @@ impl Response<'_> {
                     (advice.rests_on.iter().take(4).map(finding::Field::words).collect::<Vec<_>>().join(", ")) @if 4 < advice.rests_on.len() { " and more" } "." }
             }
             ol { @for (index, set) in advice.alternatives.iter().take(3).enumerate() {
-                @let name = crate::proposals::name(&set.places);
+                @let name = crate::acts::proposals::name(&set.places);
                 li.advice data-key=(name) {
                     h3 { "A buffer " (name) }
                     dl.ev {

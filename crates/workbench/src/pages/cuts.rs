@@ -10,7 +10,7 @@ use super::drawn::still;
 use super::frame::Head;
 use super::marks::severity;
 use super::value::{length, query, rounded};
-use crate::late::Changed;
+use crate::read::Changed;
 
 fn link(head: &Head, tag: &str) -> Markup {
     html! { a href={ (head.to(head.place)) "?lead=" (query(tag)) } data-pick="" { (tag) } }

@@ -11,8 +11,8 @@ use rig::Provenance;
 use super::findings::sentence;
 use super::frame::Head;
 use super::value::{packed, query};
+use crate::acts::writing::first_keys;
 use crate::format_at::is_length;
-use crate::writing::first_keys;
 
 const FROMS: [Provenance; 4] =
     [Provenance::Measured, Provenance::Printed, Provenance::Assumed, Provenance::Unknown];

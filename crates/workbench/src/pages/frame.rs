@@ -6,7 +6,7 @@ use quantity::LengthUnit;
 use serde_json::{Value, json};
 
 use super::marks::{counted, severity, shapes};
-use crate::bench::hash_of;
+use crate::hash::hash_of;
 use crate::statics::stamp;
 
 /// A place of the workbench.

@@ -2,6 +2,7 @@
 
 use finding::Field;
 use maud::{Markup, html};
+use percent_encoding::{AsciiSet, utf8_percent_encode};
 use quantity::{Length, LengthUnit};
 use rig::{Known, Provenance};
 
@@ -25,15 +26,12 @@ pub(crate) fn unpacked(word: &str) -> Field {
 
 /// Text for the query of an address.
 pub(crate) fn query(text: &str) -> String {
-    let mut out = String::new();
-    for byte in text.bytes() {
-        match byte {
-            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'_' | b'.' | b'~' => out.push(char::from(byte)),
-            _ => out.push_str(&format!("%{byte:02X}")),
-        }
-    }
-    out
+    utf8_percent_encode(text, PLAIN).to_string()
 }
+
+/// What is not written as it is: all but what RFC 3986 calls unreserved.
+const PLAIN: &AsciiSet =
+    &percent_encoding::NON_ALPHANUMERIC.remove(b'-').remove(b'_').remove(b'.').remove(b'~');
 
 /// A figure with the minus sign of print.
 pub(crate) fn minus(figure: impl AsRef<str>) -> String {

@@ -5,12 +5,11 @@ use finding::{Cells, Change, Field, Value};
 use quantity::Length;
 use rig::{Face, Rig};
 
-use crate::act::Form;
-use crate::acts::{Made, named};
+use crate::act::{Form, Made, named};
 use crate::format_at::{key_at, with_unit};
 use crate::pages::value::unpacked;
 
-pub(crate) fn edit(rig: &Rig, form: &Form) -> Made {
+pub(super) fn edit(rig: &Rig, form: &Form) -> Made {
     match form.need("act")? {
         "list" => list(form),
         "rows" => rows(form),

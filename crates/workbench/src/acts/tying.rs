@@ -5,12 +5,11 @@ use document::tie_point;
 use finding::{Change, Field};
 use quantity::Length;
 
-use crate::act::Form;
-use crate::acts::{Made, named};
-use crate::bench::Read;
+use crate::act::{Form, Made, named};
+use crate::read::Read;
 
 /// Ties a lead at a place, or unties it there.
-pub(crate) fn edit(read: &Read, form: &Form) -> Made {
+pub(super) fn edit(read: &Read, form: &Form) -> Made {
     let tag = form.need("lead")?.to_owned();
     let lead = read.design.leads.iter().find(|lead| lead.tag == tag);
     let lead = lead.ok_or_else(|| format!("there is no lead `{tag}`"))?;

@@ -1,14 +1,12 @@
 //! Edits that an engine proposes: feeds, cures, buffers.
 
 use finding::{Change, Edit, Field};
-use rig::{Bypass, PortRole};
 
-use crate::act::Form;
-use crate::acts::{Made, named};
-use crate::bench::Read;
+use crate::act::{Form, Made, named};
+use crate::read::Read;
 
 /// The proposal a form asks for.
-pub(crate) fn edit(read: &Read, form: &Form) -> Made {
+pub(super) fn edit(read: &Read, form: &Form) -> Made {
     match form.need("act")? {
         "hang" => hang(read, form),
         "feed-lock" => lock(read, form),
@@ -35,16 +33,6 @@ pub(crate) fn edit(read: &Read, form: &Form) -> Made {
         }
         other => Err(format!("there is no proposal `{other}`")),
     }
-}
-
-/// Whether a kind can serve as a buffer: never off, no gain of its own, one way in and one way out.
-pub(crate) fn is_buffer(kind: &rig::Device) -> bool {
-    let count = |role: PortRole| kind.ports.iter().filter(|port| port.role.value == Some(role)).count();
-    kind.signal.bypass.value == Some(Bypass::AlwaysOn)
-        && !kind.signal.passive
-        && kind.signal.gain.value.is_some_and(|gain| gain.get() == 0.0)
-        && (count(PortRole::In), count(PortRole::Out)) == (1, 1)
-        && count(PortRole::Send) + count(PortRole::Return) == 0
 }
 
 /// The edit with this kind for every device that it adds, in place of what the advice took for granted of them.
