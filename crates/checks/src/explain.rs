@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use rig::LIMITS;
 
+use crate::rules::CUSTOM;
 use crate::{RULES, Rule, rule};
 
 /// The page of one rule as text, or `None` when there is no such rule; [`near_rules`] then says which
@@ -45,7 +46,7 @@ fn page(rule: &Rule) -> String {
     for (head, text) in [
         ("What", p.what),
         ("Why", p.why),
-        ("Source", p.source),
+        ("Source", source_of(rule)),
         ("Example", p.example),
         ("What to do", p.remedy),
     ] {
@@ -54,7 +55,7 @@ fn page(rule: &Rule) -> String {
     if !rule.limits.is_empty() {
         let _ = writeln!(out, "Limits");
         for key in rule.limits {
-            let _ = writeln!(out, "  {key} = {}: {}", value_of(key), meaning_of(key));
+            let _ = writeln!(out, "  {key} = {}: {}\n    {}", value_of(key), meaning_of(key), published(key));
         }
     }
     out
@@ -72,8 +73,8 @@ pub fn rules_markdown() -> String {
     }
     for rule in RULES {
         let p = &rule.page;
-        let source =
-            if p.source == crate::rules::CUSTOM { format!("*{}*", p.source) } else { p.source.to_owned() };
+        let source = source_of(rule);
+        let source = if source == CUSTOM { format!("*{source}*") } else { source.to_owned() };
         let _ = writeln!(
             out,
             "\n## {}\n\n{}. At worst: {}. Since {}.",
@@ -87,7 +88,8 @@ pub fn rules_markdown() -> String {
         if !rule.limits.is_empty() {
             let _ = writeln!(out, "\n**Limits.**\n");
             for key in rule.limits {
-                let _ = writeln!(out, "- `{key}` = {}: {}", value_of(key), meaning_of(key));
+                let (value, meaning) = (value_of(key), meaning_of(key));
+                let _ = writeln!(out, "- `{key}` = {value}: {meaning}; *{}*", published(key));
             }
         }
         if !rule.pains.is_empty() {
@@ -96,6 +98,22 @@ pub fn rules_markdown() -> String {
         }
     }
     out
+}
+
+/// Where a rule comes from. Common practice is not the last word where something is published of what it limits.
+fn source_of(rule: &Rule) -> &'static str {
+    let is_published = |key: &&'static str| published(key) != CUSTOM;
+    match rule.page.source {
+        CUSTOM if rule.limits.iter().any(is_published) => {
+            "common practice; what is published stands with its limits"
+        }
+        source => source,
+    }
+}
+
+/// What is published of a limit and how ours stands to it, or that there is nothing.
+fn published(key: &str) -> &'static str {
+    LIMITS.iter().find(|limit| limit.key == key).map_or(CUSTOM, |limit| limit.source)
 }
 
 fn value_of(key: &str) -> String {

@@ -13,7 +13,7 @@ use crate::problem::{At, File, Problem, nearest};
 use crate::read::board::board_of;
 use crate::read::node::Node;
 use crate::read::overlay::overlay;
-use crate::read::resolve::{cable_of, plug_kind};
+use crate::read::parts::{cable_of, plug_kind};
 use crate::read::walk::walk;
 
 static OURS: Dir = include_dir!("$CARGO_MANIFEST_DIR/../../catalogue");

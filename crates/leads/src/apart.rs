@@ -60,7 +60,7 @@ pub(crate) fn near(input: &Input, leads: &[Laid]) -> Vec<Near> {
     for (one, a) in leads.iter().enumerate() {
         for (other, b) in leads.iter().enumerate().skip(one + 1) {
             let Some(wanted) =
-                crate::solve::apart(input, input.leads[a.lead].class, input.leads[b.lead].class)
+                crate::classes::apart(input, input.leads[a.lead].class, input.leads[b.lead].class)
             else {
                 continue;
             };

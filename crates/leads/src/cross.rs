@@ -46,7 +46,7 @@ pub(crate) struct Other<'a> {
 pub(crate) fn others<'a>(input: &Input, shapes: &'a [Option<Shape>], lead: usize) -> Vec<Other<'a>> {
     let class = input.leads[lead].class;
     let others = shapes.iter().enumerate().filter_map(|(other, shape)| {
-        let apart = crate::solve::apart(input, class, input.leads[other].class)?;
+        let apart = crate::classes::apart(input, class, input.leads[other].class)?;
         Some(Other { path: &shape.as_ref()?.path, apart })
     });
     others.collect()
@@ -83,7 +83,7 @@ pub(crate) fn crossings(input: &Input, leads: &[Laid]) -> Vec<Crossing> {
     for (index, a) in leads.iter().enumerate() {
         for b in &leads[index + 1..] {
             let classes = (input.leads[a.lead].class, input.leads[b.lead].class);
-            let Some(apart) = crate::solve::apart(input, classes.0, classes.1) else { continue };
+            let Some(apart) = crate::classes::apart(input, classes.0, classes.1) else { continue };
             out.extend(of_ways(&a.path, &b.path, apart).into_iter().map(|meeting| Crossing {
                 one: a.id.clone(),
                 other: b.id.clone(),

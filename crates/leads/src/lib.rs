@@ -12,6 +12,7 @@ pub mod verify;
 
 mod apart;
 mod batch;
+mod classes;
 mod cross;
 mod from_rig;
 mod input;

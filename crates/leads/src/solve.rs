@@ -1,15 +1,15 @@
 //! All leads: each by itself, then those in the way of others again, then lengths, looms and batches.
 
 use rayon::prelude::*;
-use rig::LeadClass;
 
+use crate::classes::{apart, is_signal, rank};
 use crate::cross::{FLAT_DEG, flats, others};
 use crate::input::{Input, Wanted};
 use crate::outcome::{Failed, Laid, Outcome};
 use crate::route::grids::Grids;
 use crate::route::lay::lay;
 use crate::route::search::{Grid, micro};
-use crate::route::shape::{Shape, told_by_clear_corners};
+use crate::route::shape::{Shape, is_detour, told_by_clear_corners};
 use crate::route::space::Space;
 use crate::route::square::square;
 
@@ -24,38 +24,6 @@ const HAIR_MM: f64 = 0.05;
 
 /// A bend below this share of the wanted radius is sharp: another way is sought.
 const SHARP: f64 = 0.999;
-
-/// The classes in the order they are laid in: those that others keep away from first.
-fn rank(class: LeadClass) -> u8 {
-    match class {
-        LeadClass::Mains => 0,
-        LeadClass::Ac => 1,
-        LeadClass::Dc => 2,
-        LeadClass::Signal => 3,
-        LeadClass::Control => 4,
-    }
-}
-
-/// Whether a lead of this class gives way to those of supplies.
-pub(crate) fn is_signal(class: LeadClass) -> bool {
-    matches!(class, LeadClass::Signal | LeadClass::Control)
-}
-
-/// How far two classes ought to be apart; `None` when they may lie side by side.
-pub(crate) fn apart(input: &Input, one: LeadClass, other: LeadClass) -> Option<f64> {
-    match (one, other) {
-        // The secondary of an adaptor hums like mains: the same current, the same field.
-        (LeadClass::Mains | LeadClass::Ac, class) | (class, LeadClass::Mains | LeadClass::Ac)
-            if is_signal(class) =>
-        {
-            Some(input.rules.apart_mains_mm)
-        }
-        (LeadClass::Dc, LeadClass::Signal) | (LeadClass::Signal, LeadClass::Dc) => {
-            Some(input.rules.apart_dc_mm)
-        }
-        _ => None,
-    }
-}
 
 /// Lays every lead from scratch. The answer does not depend on the order of the leads in the input.
 pub fn solve(input: &Input) -> Outcome {
@@ -216,11 +184,6 @@ fn flat(input: &Input, shapes: &[Option<Shape>], lead: usize, shape: Option<&Sha
         }
         _ => 0,
     }
-}
-
-/// Whether a way is more than half as long again as another.
-pub(crate) fn is_detour(old: &Shape, new: &Shape) -> bool {
-    old.length * 1.5 + 40.0 <= new.length
 }
 
 /// Neither a detour nor a sharper bend is worth it.

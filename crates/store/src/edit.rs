@@ -19,6 +19,7 @@ pub enum Direction {
 
 impl Direction {
     /// The way that takes a step of this one back.
+    #[must_use]
     pub fn other(self) -> Self {
         match self {
             Self::Back => Self::Forth,

@@ -27,7 +27,7 @@ pub(crate) static RULE: Rule = Rule {
                1 kHz against the same guitar straight into the amp by its usual lead, gains of devices left out. \
                Where values are unknown the figures of treble-loss stand in, and it names them.",
         why: "Many small losses make a quieter rig, and nobody finds a single culprit.",
-        source: "nodal analysis of coil, pots, leads and inputs; the threshold is common practice, no source",
+        source: "nodal analysis of coil, pots, leads and inputs; what is published of the threshold stands with it",
         example: "Six junctions of 0.3 dB lose 1.8 dB.",
         remedy: "put a buffer early in the run",
     },

@@ -32,7 +32,7 @@ pub(crate) static RULE: Rule = Rule {
                no plain resistance; so are taps that only let a tuner listen. Into a desk, whose gain makes up for it, \
                only a stop is told.",
         why: "One device that drops the volume is blamed for weeks before anyone looks at impedances.",
-        source: "nodal analysis at 1 kHz, close to the divider 20·lg((Zin + Zout) / Zin); the thresholds are common practice, no source",
+        source: "nodal analysis at 1 kHz, close to the divider 20·lg((Zin + Zout) / Zin); what is published of the thresholds stands with them",
         example: "An output of 10 kΩ into an input of 47 kΩ loses 1.7 dB.",
         remedy: "put a buffer between, or change the order",
     },

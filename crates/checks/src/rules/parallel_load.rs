@@ -26,7 +26,7 @@ pub(crate) static RULE: Rule = Rule {
                that its jack sees at 1 kHz, pots and passive boxes included, with whatever may come first when the \
                devices before it are off. A device that wants the bare pickup loads it on purpose and is passed over.",
         why: "A splitter or tuner output without a buffer dulls the sound of the guitar.",
-        source: "nodal analysis at 1 kHz; the thresholds are common practice, no source",
+        source: "nodal analysis at 1 kHz; what is published of the thresholds stands with them",
         example: "Two amps of 470 kΩ on one passive splitter leave 235 kΩ.",
         remedy: "put a buffer before the split, or take inputs of higher impedance",
     },

@@ -30,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
                against 1 kHz. Devices that want the bare pickup count as off; they load it on purpose.",
         why: "Contacts and leads of a bypassed chain hang on the coil like a much longer lead: the top goes, and \
               nobody finds the one pedal that takes it.",
-        source: "nodal analysis of coil, pots, leads and inputs; the thresholds are common practice, no source",
+        source: "nodal analysis of coil, pots, leads and inputs; what is published of the thresholds stands with them",
         example: "Eight contacts and 11 m of lead take 10 dB at 4 kHz from a single coil and move its peak from 3.7 kHz to 2.2 kHz.",
         remedy: "put a buffer early in the run, behind what wants the bare pickup; `boardwright signal` and the Path \
                  place name the fewest that are enough",

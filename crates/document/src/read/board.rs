@@ -3,7 +3,7 @@
 use quantity::Length;
 use rig::{Board, Case, Deck, Direction, Hinge, Lid, Passage, Rail, Rect, Riser};
 
-use super::device::{FACES, face};
+use super::faces::{FACES, face};
 use super::node::Node;
 
 pub(super) fn board(tree: &Node) -> Board {

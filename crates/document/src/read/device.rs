@@ -2,18 +2,16 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    Bank, Bypass, Class, Device, Face, Fasten, FastenKind, Fitting, HookSide, Insert, InsertWiring,
-    Isolation, Known, Loop, Midi, MidiJack, Nature, Normal, Outlet, Place, Port, PortRole, PowerNeed,
-    Provenance, Role, Setting, Sign, Signal, Size, Switch, Wiper,
+    Bank, Bypass, Class, Device, Fasten, FastenKind, Fitting, HookSide, Insert, InsertWiring, Isolation,
+    Known, Loop, Midi, MidiJack, Nature, Normal, Outlet, Place, Port, PortRole, PowerNeed, Provenance, Role,
+    Setting, Sign, Signal, Size, Switch, Wiper,
 };
 
+use super::faces::FACES;
 use super::node::{Body, Node};
 use super::overlay::overlay;
-use super::resolve::{Gone, Reader};
+use super::reader::{Gone, Reader};
 use crate::problem::{Problem, shown};
-
-pub(super) const FACES: &[(&str, Face)] =
-    &[("front", Face::Front), ("right", Face::Right), ("back", Face::Back), ("left", Face::Left)];
 
 const SIGNS: &[(&str, Sign)] =
     &[("centre-negative", Sign::CentreNegative), ("centre-positive", Sign::CentrePositive)];
@@ -40,10 +38,6 @@ const ROLES: &[(&str, PortRole)] = &[
     ("midi-thru", PortRole::MidiThru),
     ("usb", PortRole::Usb),
 ];
-
-pub(super) fn face(words: &[(&str, Face)], text: &str) -> Option<Face> {
-    words.iter().find(|(word, _)| *word == text).map(|(_, face)| *face)
-}
 
 impl Reader<'_> {
     pub(super) fn device(&mut self, tag: &str, node: &Node) -> Device {

@@ -8,7 +8,7 @@ use rig::{
 
 use super::node::Node;
 use super::overlay::overlay;
-use super::resolve::Reader;
+use super::reader::Reader;
 use crate::catalogue::Family;
 
 pub(super) fn job(tree: &Node) -> Job {

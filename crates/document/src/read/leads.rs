@@ -5,7 +5,7 @@ use rig::{Exit, GONE_END, LeadClass, LeadSpec, PlugSpec, PortRef, Rig};
 
 use super::node::Node;
 use super::pass::{Named, ports_of};
-use super::resolve::Reader;
+use super::reader::Reader;
 use crate::problem::{Problem, shown};
 
 const EXITS: &[(&str, Exit)] = &[

@@ -2,11 +2,14 @@
 
 pub(crate) mod board;
 mod device;
+mod faces;
 pub(crate) mod head;
 mod leads;
 pub(crate) mod node;
 pub(crate) mod overlay;
+pub(crate) mod parts;
 mod pass;
+mod reader;
 mod references;
 pub(crate) mod resolve;
 mod sockets;

@@ -3,7 +3,7 @@
 use rig::{Adaptor, ConnectorFamily, FLOOR, Feed, FeedKind, Held, LeadClass, Lie, Nature, PortRef, Rig};
 
 use super::node::Node;
-use super::resolve::Reader;
+use super::reader::Reader;
 use crate::problem::{Problem, nearest, shown};
 
 const LIES: &[(&str, Lie)] =

@@ -2,41 +2,20 @@
 
 use std::collections::BTreeMap;
 
-use rig::{Cable, Connector, ConnectorFamily, LeadClass, PlugAngle, PlugKind, Provenance, Rig};
+use rig::{LeadClass, Provenance, Rig};
 
 use super::device::is_absent;
 use super::node::{Body, Node};
 use super::overlay::overlay;
+use super::reader::Reader;
 use crate::catalogue::{Catalogue, Family};
-use crate::problem::{At, Problem, shown};
+use crate::problem::{Problem, shown};
 
 /// A rig, the tree it came from with kinds laid beneath, and what is wrong.
 pub(crate) struct Resolved {
     pub(crate) rig: Rig,
     pub(crate) tree: Node,
     pub(crate) problems: Vec<Problem>,
-}
-
-/// What every part of the reading needs.
-pub(crate) struct Reader<'a> {
-    pub(crate) catalogue: &'a Catalogue,
-    pub(crate) problems: Vec<Problem>,
-    /// Cable and plug by class, from `[leads]`.
-    pub(crate) defaults: BTreeMap<LeadClass, (Option<Cable>, Option<PlugKind>)>,
-    /// What holds a device in this shop, unless it says otherwise.
-    pub(crate) fasten: Option<Node>,
-    /// Ports and outlets that the document takes away from a kind, by device and name.
-    pub(crate) gone: BTreeMap<(String, String), Gone>,
-}
-
-/// Something that a document takes away from a kind.
-pub(crate) struct Gone {
-    /// `port` or `outlet`.
-    pub(crate) key: &'static str,
-    /// Where it is taken away.
-    pub(crate) at: At,
-    /// Whether it was a power inlet.
-    pub(crate) is_inlet: bool,
 }
 
 pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) -> Resolved {
@@ -84,10 +63,6 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) 
 }
 
 impl Reader<'_> {
-    pub(crate) fn say(&mut self, at: &At, message: impl Into<String>) {
-        self.problems.push(Problem::new(at.clone(), message));
-    }
-
     /// The tree with lists of tables as tables by id, and kinds laid beneath devices and board.
     fn with_kinds(&mut self, tree: &Node) -> Node {
         let mut entries = Vec::new();
@@ -161,96 +136,6 @@ impl Reader<'_> {
         if let Some(dc) = self.defaults.get(&LeadClass::Dc).cloned() {
             self.defaults.entry(LeadClass::Ac).or_insert(dc);
         }
-    }
-
-    pub(crate) fn default_cable(&self, class: LeadClass) -> Option<Cable> {
-        self.defaults.get(&class).and_then(|(cable, _)| cable.clone())
-    }
-
-    pub(crate) fn default_plug(&self, class: LeadClass) -> Option<PlugKind> {
-        self.defaults.get(&class).and_then(|(_, plug)| plug.clone())
-    }
-
-    /// The catalogue entry a key names.
-    pub(crate) fn entry(&mut self, family: Family, node: Option<&Node>) -> Option<(String, Node)> {
-        let node = node?;
-        let id = node.as_text()?;
-        if let Some(entry) = self.catalogue.get(family, id) {
-            return Some((id.to_owned(), entry.clone()));
-        }
-        self.problems.push(self.catalogue.missing(family, id, node.at.clone()));
-        None
-    }
-
-    pub(crate) fn cable(&mut self, node: Option<&Node>) -> Option<Cable> {
-        let (id, entry) = self.entry(Family::Cable, node)?;
-        Some(cable_of(id, &entry))
-    }
-
-    pub(crate) fn plug(&mut self, node: Option<&Node>) -> Option<PlugKind> {
-        let (id, entry) = self.entry(Family::Plug, node)?;
-        Some(plug_kind(id, &entry))
-    }
-
-    pub(crate) fn connector(&mut self, node: Option<&Node>) -> Option<Connector> {
-        let (id, entry) = self.entry(Family::Connector, node)?;
-        let usual = self.plug(entry.get("usual_plug")).map(Box::new);
-        Some(Connector {
-            usual,
-            title: entry.text("title").unwrap_or_default(),
-            family: match entry.text("family").as_deref() {
-                Some("jack") => ConnectorFamily::Jack,
-                Some("barrel") => ConnectorFamily::Barrel,
-                Some("xlr") => ConnectorFamily::Xlr,
-                Some("din") => ConnectorFamily::Din,
-                Some("usb") => ConnectorFamily::Usb,
-                Some("bare") => ConnectorFamily::Bare,
-                Some("mains") => ConnectorFamily::Mains,
-                _ => ConnectorFamily::Fixed,
-            },
-            contacts: entry.count("contacts").unwrap_or(0),
-            nut: entry.known("nut"),
-            hole: entry.known("hole"),
-            hole_height: entry.known("hole_height"),
-            room: entry.known("room"),
-            id,
-        })
-    }
-}
-
-/// A cable from its catalogue entry.
-pub(crate) fn cable_of(id: String, entry: &Node) -> Cable {
-    Cable {
-        title: entry.text("title").unwrap_or_default(),
-        diameter: entry.known("diameter"),
-        capacitance_per_metre: entry.known("capacitance_per_metre"),
-        cores: entry.count("cores"),
-        resistance_per_metre: entry.known("resistance_per_metre"),
-        id,
-    }
-}
-
-/// A plug from its catalogue entry.
-pub(crate) fn plug_kind(id: String, entry: &Node) -> PlugKind {
-    let list = |key: &str| entry.items(key).iter().filter_map(|n| n.as_text().map(str::to_owned)).collect();
-    PlugKind {
-        title: entry.text("title").unwrap_or_default(),
-        angle: match entry.text("angle").as_deref() {
-            Some("angled") => PlugAngle::Angled,
-            _ => PlugAngle::Straight,
-        },
-        fits: list("fits"),
-        loose_in: list("loose_in"),
-        contacts: entry.count("contacts"),
-        unearthed_in: list("unearthed_in"),
-        depth: entry.known("depth"),
-        width: entry.known("width"),
-        tail: entry.known("tail"),
-        tail_width: entry.known("tail_width"),
-        bend: entry.known("bend"),
-        allowance: entry.known("allowance"),
-        capacitance: entry.known("capacitance"),
-        id,
     }
 }
 

@@ -4,7 +4,7 @@ use rig::{Carries, PortRef, Purpose, Rig, Run};
 
 use super::node::Node;
 use super::pass::{Named, Written, pass, ports_of};
-use super::resolve::Reader;
+use super::reader::Reader;
 use crate::problem::{Problem, nearest, shown};
 
 const CARRIES: &[(&str, Carries)] = &[

@@ -242,3 +242,8 @@ pub(crate) fn legs_clear(space: &Space, lead: &Wanted, path: &[Point]) -> bool {
         space.clear(leg[0], leg[1], radius, own)
     })
 }
+
+/// Whether a way is more than half as long again as another.
+pub(crate) fn is_detour(old: &Shape, new: &Shape) -> bool {
+    old.length * 1.5 + 40.0 <= new.length
+}

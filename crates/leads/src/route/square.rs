@@ -6,13 +6,13 @@ use rig::LeadClass;
 
 use super::ease::{LACK, ease_keeping};
 use super::lay::{bent, passes_ties, way_clear};
-use super::shape::{Shape, straightened};
+use super::shape::{Shape, is_detour, straightened};
 use super::space::Space;
 use super::vector::{add, length, minus, times};
 use crate::apart::{Beside, Pieces, around, pieces};
+use crate::classes::is_signal;
 use crate::cross::{FLAT_DEG, Other, flats, of_ways, others};
 use crate::input::{Input, Point, Wanted};
-use crate::solve::{is_detour, is_signal};
 
 /// A crossing that is laid across shall stay so steep while its way is eased.
 const STEEP_DEG: f64 = 75.0;
