@@ -273,7 +273,7 @@ fn legs_keep_their_letters() {
 #[test]
 fn a_new_leg_is_cut_alone() {
     let text = |entry: &str, fed: &[&str]| {
-        let devices: String = fed
+        let devices: Vec<String> = fed
             .iter()
             .map(|tag| {
                 format!(
@@ -282,6 +282,7 @@ fn a_new_leg_is_cut_alone() {
                 )
             })
             .collect();
+        let devices = devices.concat();
         format!(
             "format = 1\n[job]\ntitle = \"splitter\"\n[board]\nkind = \"flat-560x330\"\n[leads]\ndc = {{ cable = \"dc-0.22\", plug = \"barrel-2.1-angled\" }}\n\
              [[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\nplace = {{ x = \"200 mm\", y = \"230 mm\" }}\n{devices}[[lead]]\n{entry}\n"
