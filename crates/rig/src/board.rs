@@ -52,6 +52,8 @@ pub enum Direction {
     LeftToRight,
 }
 
+vocabulary! { Direction: RightToLeft = "right-to-left", LeftToRight = "left-to-right" }
+
 /// The physical carrier.
 #[derive(Debug, Clone, Default)]
 pub struct Board {

@@ -22,6 +22,8 @@ pub enum Role {
     Other,
 }
 
+vocabulary! { Role: Pedal = "pedal", Brick = "brick", Panel = "panel", Strip = "strip", Other = "other" }
+
 /// Width, depth and height of a body, without knobs and plugs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Size {
@@ -46,17 +48,8 @@ pub enum Bypass {
     AlwaysOn,
 }
 
-impl Bypass {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Hard => "hard",
-            Self::Buffered => "buffered",
-            Self::Relay => "relay",
-            Self::AlwaysOn => "always-on",
-        }
-    }
-}
+vocabulary! { Bypass: Hard = "hard", Buffered = "buffered", Relay = "relay", AlwaysOn = "always-on" }
+
 
 /// What a device does to signal.
 #[derive(Debug, Clone, Default)]
@@ -126,6 +119,8 @@ pub enum FastenKind {
     Clamp,
 }
 
+vocabulary! { FastenKind: Strip = "strip", Pad = "pad", Screw = "screw", Clamp = "clamp" }
+
 /// Where the hooks of a hook-and-loop strip are; the loops are on the other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum HookSide {
@@ -134,6 +129,8 @@ pub enum HookSide {
     /// On the board.
     Board,
 }
+
+vocabulary! { HookSide: Device = "device", Board = "board" }
 
 /// What holds a device on its deck.
 #[derive(Debug, Clone, Default)]

@@ -39,6 +39,8 @@ pub enum PickupKind {
     Active,
 }
 
+vocabulary! { PickupKind: Coil = "coil", Piezo = "piezo", Active = "active" }
+
 /// A pickup, resolved from the catalogue and overridden in the document.
 #[derive(Debug, Clone, Default)]
 pub struct Pickup {

@@ -88,6 +88,8 @@ pub enum PlugAngle {
     Angled,
 }
 
+vocabulary! { PlugAngle: Straight = "straight", Angled = "angled" }
+
 /// A plug, resolved from the catalogue.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PlugKind {
@@ -138,19 +140,9 @@ pub enum Exit {
     Down,
 }
 
-impl Exit {
-    /// The word used in documents and cut lists.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Toe => "toe",
-            Self::Heel => "heel",
-            Self::Left => "left",
-            Self::Right => "right",
-            Self::Up => "up",
-            Self::Down => "down",
-        }
-    }
+vocabulary! { Exit: Toe = "toe", Heel = "heel", Left = "left", Right = "right", Up = "up", Down = "down" }
 
+impl Exit {
     /// The side it points to, or `None` for up and down.
     pub fn face(self) -> Option<crate::Face> {
         match self {

@@ -7,6 +7,9 @@
 //! [`geometry`] makes the boxes of every thing on the board. It is the only place that does, so that
 //! drawing, check and solver cannot disagree. [`Limits`] holds the workshop's thresholds.
 
+#[macro_use]
+mod words;
+
 mod board;
 mod connection;
 mod device;
@@ -38,6 +41,7 @@ pub use power::{
 };
 pub use quote::{QuoteOption, QuoteTerms};
 pub use run::{Carries, PortRef, Purpose, Run, Stop};
+pub use words::Word;
 
 /// One job, resolved.
 #[derive(Debug, Clone, Default)]

@@ -17,17 +17,9 @@ pub enum Face {
     Left,
 }
 
-impl Face {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Front => "front",
-            Self::Right => "right",
-            Self::Back => "back",
-            Self::Left => "left",
-        }
-    }
+vocabulary! { Face: Front = "front", Right = "right", Back = "back", Left = "left" }
 
+impl Face {
     /// The side it becomes after counter-clockwise quarter turns.
     #[must_use]
     pub fn turned(self, quarters: u8) -> Self {
@@ -70,27 +62,9 @@ pub enum PortRole {
     Usb,
 }
 
-impl PortRole {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::In => "in",
-            Self::Out => "out",
-            Self::Send => "send",
-            Self::Return => "return",
-            Self::Through => "through",
-            Self::Power => "power",
-            Self::Outlet => "outlet",
-            Self::Mains => "mains",
-            Self::Expression => "expression",
-            Self::Control => "control",
-            Self::MidiIn => "midi-in",
-            Self::MidiOut => "midi-out",
-            Self::MidiThru => "midi-thru",
-            Self::Usb => "usb",
-        }
-    }
+vocabulary! { PortRole: In = "in", Out = "out", Send = "send", Return = "return", Through = "through", Power = "power", Outlet = "outlet", Mains = "mains", Expression = "expression", Control = "control", MidiIn = "midi-in", MidiOut = "midi-out", MidiThru = "midi-thru", Usb = "usb" }
 
+impl PortRole {
     /// What it is to the player and the builder, with its article: `an output`.
     pub fn phrase(self) -> &'static str {
         match self {
@@ -185,6 +159,8 @@ pub enum ConnectorFamily {
     Fixed,
 }
 
+vocabulary! { ConnectorFamily: Jack = "jack", Barrel = "barrel", Xlr = "xlr", Din = "din", Usb = "usb", Bare = "bare", Mains = "mains", Fixed = "fixed" }
+
 /// A connector of a device, resolved from the catalogue.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Connector {
@@ -237,15 +213,8 @@ pub enum Wiper {
     Ring,
 }
 
-impl Wiper {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Tip => "tip",
-            Self::Ring => "ring",
-        }
-    }
-}
+vocabulary! { Wiper: Tip = "tip", Ring = "ring" }
+
 
 /// How MIDI lies on a 3.5 mm jack.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -258,16 +227,8 @@ pub enum MidiJack {
     TipOnly,
 }
 
-impl MidiJack {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::TypeA => "type-a",
-            Self::TypeB => "type-b",
-            Self::TipOnly => "tip-only",
-        }
-    }
-}
+vocabulary! { MidiJack: TypeA = "type-a", TypeB = "type-b", TipOnly = "tip-only" }
+
 
 /// How the end of a lead is held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -282,17 +243,8 @@ pub enum Fitting {
     Captive,
 }
 
-impl Fitting {
-    /// The word used in documents and on paper.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Plugged => "plugged",
-            Self::Soldered => "soldered",
-            Self::Terminals => "terminals",
-            Self::Captive => "captive",
-        }
-    }
-}
+vocabulary! { Fitting: Plugged = "plugged", Soldered = "soldered", Terminals = "terminals", Captive = "captive" }
+
 
 /// A named jack or inlet.
 #[derive(Debug, Clone, Default)]
@@ -361,6 +313,8 @@ pub enum Normal {
     Open,
 }
 
+vocabulary! { Normal: Full = "full", Half = "half", Open = "open" }
+
 /// A pair of jacks where the path can be opened.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Insert {
@@ -392,15 +346,8 @@ pub enum InsertWiring {
     RingSend,
 }
 
-impl InsertWiring {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::TipSend => "tip-send",
-            Self::RingSend => "ring-send",
-        }
-    }
-}
+vocabulary! { InsertWiring: TipSend = "tip-send", RingSend = "ring-send" }
+
 
 /// A loop that a switcher puts in and out.
 #[derive(Debug, Clone, PartialEq, Eq)]

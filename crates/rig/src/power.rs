@@ -17,17 +17,8 @@ pub enum Nature {
     None,
 }
 
-impl Nature {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Dc => "dc",
-            Self::Ac => "ac",
-            Self::Mains => "mains",
-            Self::None => "none",
-        }
-    }
-}
+vocabulary! { Nature: Dc = "dc", Ac = "ac", Mains = "mains", None = "none" }
+
 
 /// Which contact of a barrel is negative (symbols of IEC 60417).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -38,15 +29,9 @@ pub enum Sign {
     CentrePositive,
 }
 
-impl Sign {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::CentreNegative => "centre-negative",
-            Self::CentrePositive => "centre-positive",
-        }
-    }
+vocabulary! { Sign: CentreNegative = "centre-negative", CentrePositive = "centre-positive" }
 
+impl Sign {
     /// The other one.
     #[must_use]
     pub fn crossed(self) -> Self {
@@ -65,6 +50,8 @@ pub enum Class {
     /// Has clocks and converters that put noise on what they share.
     Digital,
 }
+
+vocabulary! { Class: Analogue = "analogue", Digital = "digital" }
 
 /// What a device needs to run.
 #[derive(Debug, Clone, Default)]
@@ -97,6 +84,8 @@ pub enum Isolation {
     /// Joined to the other outlets of its bank.
     Joined,
 }
+
+vocabulary! { Isolation: Isolated = "isolated", Joined = "joined" }
 
 /// A voltage an outlet can be set to and what it gives there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -160,17 +149,8 @@ pub enum FeedKind {
     Adaptor,
 }
 
-impl FeedKind {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Single => "single",
-            Self::SeriesPair => "series-pair",
-            Self::ParallelPair => "parallel-pair",
-            Self::Adaptor => "adaptor",
-        }
-    }
-}
+vocabulary! { FeedKind: Single = "single", SeriesPair = "series-pair", ParallelPair = "parallel-pair", Adaptor = "adaptor" }
+
 
 /// How an adaptor lies in its socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -183,16 +163,8 @@ pub enum Lie {
     UpsideDown,
 }
 
-impl Lie {
-    /// The word used in documents and on paper.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Upright => "upright",
-            Self::OnItsSide => "on-its-side",
-            Self::UpsideDown => "upside-down",
-        }
-    }
-}
+vocabulary! { Lie: Upright = "upright", OnItsSide = "on-its-side", UpsideDown = "upside-down" }
+
 
 /// What keeps an adaptor in its socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -207,17 +179,8 @@ pub enum Held {
     Clamp,
 }
 
-impl Held {
-    /// The word used in documents and on paper.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Loose => "loose",
-            Self::Strap => "strap",
-            Self::Cradle => "cradle",
-            Self::Clamp => "clamp",
-        }
-    }
-}
+vocabulary! { Held: Loose = "loose", Strap = "strap", Cradle = "cradle", Clamp = "clamp" }
+
 
 /// The adaptor that a device brings.
 #[derive(Debug, Clone, Default)]

@@ -46,19 +46,9 @@ pub enum Carries {
     Mains,
 }
 
-impl Carries {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Signal => "signal",
-            Self::Expression => "expression",
-            Self::Control => "control",
-            Self::Midi => "midi",
-            Self::Usb => "usb",
-            Self::Mains => "mains",
-        }
-    }
+vocabulary! { Carries: Signal = "signal", Expression = "expression", Control = "control", Midi = "midi", Usb = "usb", Mains = "mains" }
 
+impl Carries {
     /// The class of its leads.
     pub fn class(self) -> crate::LeadClass {
         match self {
@@ -78,15 +68,8 @@ pub enum Purpose {
     Listener,
 }
 
-impl Purpose {
-    /// The word used in documents.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::DryFeed => "dry-feed",
-            Self::Listener => "listener",
-        }
-    }
-}
+vocabulary! { Purpose: DryFeed = "dry-feed", Listener = "listener" }
+
 
 /// One stop of a run, resolved to ports.
 #[derive(Debug, Clone, PartialEq, Eq)]

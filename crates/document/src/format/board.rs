@@ -1,5 +1,7 @@
 //! Board, decks, lid and case.
 
+use rig::Word as _;
+
 use super::{GRAMS, LENGTH, POSITION, Shape, Table, given, key, must};
 
 /// The board of a rig document. A catalogue board has the same keys.
@@ -12,7 +14,7 @@ pub(super) static BOARD: Table = Table {
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         key(
             "direction",
-            Shape::Words(&["right-to-left", "left-to-right"]),
+            Shape::Words(rig::Direction::WORDS),
             "Which way signal runs as the player sees it. Left out: right to left.",
         ),
         given("mass", Shape::Measure(GRAMS), "Its own mass."),
@@ -139,7 +141,7 @@ static HINGE: Table = Table {
     name: "hinge",
     doc: "The axis a deck lifts on.",
     keys: &[
-        must("edge", Shape::Words(&["front", "right", "back", "left"]), "The edge it turns on."),
+        must("edge", Shape::Words(rig::Face::WORDS), "The edge it turns on."),
         key("swing", Shape::Count(180), "How far it opens, in degrees. Left out: 90."),
     ],
 };

@@ -1,5 +1,7 @@
 //! Catalogue files: kinds of devices, boards, plugs, connectors, cables, pickups and inputs.
 
+use rig::Word as _;
+
 use super::board::BOARD;
 use super::device::DEVICE;
 use super::{FARADS, FROM, HENRIES, Key, LENGTH, OHMS, Shape, Table, VOLTS, given, key, must};
@@ -27,7 +29,7 @@ static PLUG: Table = Table {
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         must(
             "angle",
-            Shape::Words(&["straight", "angled"]),
+            Shape::Words(rig::PlugAngle::WORDS),
             "Whether cable leaves along the jack's axis or across it.",
         ),
         must("fits", Shape::List(&Shape::Text), "Catalogue ids of the connectors it fits."),
@@ -57,7 +59,7 @@ static CONNECTOR: Table = Table {
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         must(
             "family",
-            Shape::Words(&["jack", "barrel", "xlr", "din", "usb", "bare", "mains", "fixed"]),
+            Shape::Words(rig::ConnectorFamily::WORDS),
             "The family it belongs to.",
         ),
         must("contacts", Shape::Count(64), "How many contacts it has."),
@@ -102,7 +104,7 @@ pub(super) const PICKUP_KEYS: &[Key] = &[
     key("search", Shape::List(&Shape::Text), "Words it is also found under."),
     given(
         "type",
-        Shape::Words(&["coil", "piezo", "active"]),
+        Shape::Words(rig::PickupKind::WORDS),
         "Passive coil, passive piezo, or a low-impedance output.",
     ),
     given("inductance", Shape::Measure(HENRIES), "Inductance of the coil."),

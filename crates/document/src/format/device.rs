@@ -1,5 +1,7 @@
 //! Devices, their ports, needs, feeds and outlets.
 
+use rig::{PortRole, Word as _};
+
 use super::{
     AREA, CURRENT, DECIBELS, FARADS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table,
     VOLTS, WATTS, WINDOW, given, key, must,
@@ -16,7 +18,7 @@ pub static DEVICE: Table = Table {
         key("search", Shape::List(&Shape::Text), "Words a catalogue device is also found under."),
         key(
             "role",
-            Shape::Words(&["pedal", "brick", "panel", "strip", "other"]),
+            Shape::Words(rig::Role::WORDS),
             "What it is to the builder. Left out: pedal.",
         ),
         key("owner", Shape::Text, "Whose it is."),
@@ -104,27 +106,13 @@ pub static PORT: Table = Table {
         ),
         given(
             "role",
-            Shape::Words(&[
-                "in",
-                "out",
-                "send",
-                "return",
-                "through",
-                "power",
-                "mains",
-                "expression",
-                "control",
-                "midi-in",
-                "midi-out",
-                "midi-thru",
-                "usb",
-            ]),
+            Shape::Words(ROLES),
             "What it is for.",
         ),
         key("connector", Shape::Text, "Catalogue id of what fits it."),
         given(
             "face",
-            Shape::Words(&["front", "right", "back", "left"]),
+            Shape::Words(rig::Face::WORDS),
             "The side it is on, before turning.",
         ),
         given(
@@ -153,13 +141,13 @@ pub static PORT: Table = Table {
         given("level", Shape::Measure(VOLTS), "Nominal level, of outputs and sends."),
         given(
             "wiper",
-            Shape::Words(&["tip", "ring"]),
+            Shape::Words(rig::Wiper::WORDS),
             "Expression: the contact with the wiper, of a pedal where it is, of an input where it is wanted.",
         ),
         given("track", Shape::Measure(OHMS), "Expression: the pot of a pedal, or the pot an input wants."),
         given(
             "midi_jack",
-            Shape::Words(&["type-a", "type-b", "tip-only"]),
+            Shape::Words(rig::MidiJack::WORDS),
             "How MIDI lies on a 3.5 mm jack. Type A: tip to pin 5, ring to pin 4.",
         ),
         given("insulated", Shape::Switch, "Whether its sleeve is insulated from the case."),
@@ -172,7 +160,7 @@ pub static PORT: Table = Table {
         given("behind", Shape::Measure(LENGTH), "Depth behind a panel's wall."),
         key(
             "inside",
-            Shape::Words(&["plugged", "soldered", "terminals", "captive"]),
+            Shape::Words(rig::Fitting::WORDS),
             "How a lead meets it behind the wall. Left out: soldered, mains on terminals.",
         ),
         key("may_stay_empty", Shape::Switch, "Whether it may stay empty without a remark."),
@@ -190,7 +178,7 @@ static SOCKETS: Table = Table {
         must("count", Shape::Count(24), "How many there are."),
         given(
             "face",
-            Shape::Words(&["front", "right", "back", "left"]),
+            Shape::Words(rig::Face::WORDS),
             "The side they are on, before turning.",
         ),
         given(
@@ -210,10 +198,10 @@ static INSERT: Table = Table {
     keys: &[
         key("send", Shape::Text, "The port that sends. Must stand here or in the kind."),
         key("return", Shape::Text, "The port that returns. Must stand here or in the kind."),
-        given("normal", Shape::Words(&["full", "half", "open"]), "What closes it when nothing is plugged."),
+        given("normal", Shape::Words(rig::Normal::WORDS), "What closes it when nothing is plugged."),
         given(
             "wiring",
-            Shape::Words(&["tip-send", "ring-send"]),
+            Shape::Words(rig::InsertWiring::WORDS),
             "On one jack: the contact that sends. The other returns, the sleeve is common.",
         ),
         ABSENT,
@@ -236,7 +224,7 @@ static SIGNAL: Table = Table {
     keys: &[
         given(
             "bypass",
-            Shape::Words(&["hard", "buffered", "relay", "always-on"]),
+            Shape::Words(rig::Bypass::WORDS),
             "What happens when it is off. Hard is what players call true bypass.",
         ),
         key("passive", Shape::Switch, "Whether it has no active stage between input and output."),
@@ -275,16 +263,16 @@ static POWER: Table = Table {
     name: "power",
     doc: "What a device needs to run.",
     keys: &[
-        given("type", Shape::Words(&["dc", "ac", "mains", "none"]), "Direct, alternating, mains or nothing."),
+        given("type", Shape::Words(rig::Nature::WORDS), "Direct, alternating, mains or nothing."),
         given("volts", Shape::Measure(WINDOW), "The voltages it runs on: `9 V` or `9 V to 18 V`."),
         given("current", Shape::Measure(CURRENT), "What it draws when working."),
         given("surge", Shape::Measure(CURRENT), "What it draws at start-up."),
         given(
             "sign",
-            Shape::Words(&["centre-negative", "centre-positive"]),
+            Shape::Words(rig::Sign::WORDS),
             "Which contact of the barrel is negative.",
         ),
-        given("class", Shape::Words(&["analogue", "digital"]), "What it does to a supply it shares."),
+        given("class", Shape::Words(rig::Class::WORDS), "What it does to a supply it shares."),
         given("positive_ground", Shape::Switch, "Whether its positive is joined to the screen."),
         given(
             "selector",
@@ -301,7 +289,7 @@ static FEED: Table = Table {
     keys: &[
         key(
             "type",
-            Shape::Words(&["single", "series-pair", "parallel-pair", "adaptor"]),
+            Shape::Words(rig::FeedKind::WORDS),
             "One outlet, two joined, or its own adaptor. Left out: single.",
         ),
         must(
@@ -317,13 +305,13 @@ static FEED: Table = Table {
         key("plug", Shape::Text, "Catalogue id of the plug at the device."),
         key(
             "exit",
-            Shape::Words(&["toe", "heel", "left", "right", "up", "down"]),
+            Shape::Words(rig::Exit::WORDS),
             "Where the cable leaves that plug, on the device before turning.",
         ),
         key("outlet_plug", Shape::Text, "Catalogue id of the plug at the outlet."),
         key(
             "outlet_exit",
-            Shape::Words(&["toe", "heel", "left", "right", "up", "down"]),
+            Shape::Words(rig::Exit::WORDS),
             "Where the cable leaves that plug, on the brick before turning.",
         ),
     ],
@@ -349,7 +337,7 @@ static ADAPTOR: Table = Table {
             Shape::Measure(LENGTH),
             "The middle of its prongs above the base of its body. Left out: half its height.",
         ),
-        given("lies", Shape::Words(&["upright", "on-its-side", "upside-down"]), "How it lies in its socket."),
+        given("lies", Shape::Words(rig::Lie::WORDS), "How it lies in its socket."),
         given("mass", Shape::Measure(GRAMS), "Its mass."),
         given("lead", Shape::Measure(LENGTH), "The length of the lead that is fixed to it."),
         key(
@@ -358,7 +346,7 @@ static ADAPTOR: Table = Table {
             "What that lead is shortened to. Left out: it stays whole; what is left over is coiled.",
         ),
         key("consent", Shape::Text, "Who agreed to that, and when. Nothing is shortened without."),
-        given("held", Shape::Words(&["loose", "strap", "cradle", "clamp"]), "What keeps it in its socket."),
+        given("held", Shape::Words(rig::Held::WORDS), "What keeps it in its socket."),
         FROM,
     ],
 };
@@ -368,17 +356,17 @@ pub static OUTLET: Table = Table {
     name: "outlet",
     doc: "One outlet of a brick.",
     keys: &[
-        given("type", Shape::Words(&["dc", "ac"]), "Direct or alternating."),
+        given("type", Shape::Words(&[rig::Nature::Dc.word(), rig::Nature::Ac.word()]), "Direct or alternating."),
         key("setting", Shape::List(&Shape::Table(&SETTING)), "The voltages it can be set to."),
         given(
             "set",
             Shape::Measure(VOLTS),
             "The voltage it is set to in this rig. An outlet with one setting has that one.",
         ),
-        given("sign", Shape::Words(&["centre-negative", "centre-positive"]), "Its sign."),
+        given("sign", Shape::Words(rig::Sign::WORDS), "Its sign."),
         given(
             "isolation",
-            Shape::Words(&["isolated", "joined"]),
+            Shape::Words(rig::Isolation::WORDS),
             "Whether no galvanic path leads from its negative to another outlet's.",
         ),
         key("bank", Shape::Text, "The bank it belongs to."),
@@ -387,7 +375,7 @@ pub static OUTLET: Table = Table {
         key("connector", Shape::Text, "Catalogue id of what fits it."),
         given(
             "face",
-            Shape::Words(&["front", "right", "back", "left"]),
+            Shape::Words(rig::Face::WORDS),
             "The side it is on, before turning.",
         ),
         given("offset", Shape::Measure(POSITION), "Its centre along that side."),
@@ -419,7 +407,7 @@ pub static FASTEN: Table = Table {
     keys: &[
         given(
             "type",
-            Shape::Words(&["strip", "pad", "screw", "clamp"]),
+            Shape::Words(rig::FastenKind::WORDS),
             "Hook-and-loop strip, mushroom-head pads, screws, or a clamp or bracket.",
         ),
         given("count", Shape::Count(99), "How many strips, pads, screws or clamps."),
@@ -432,7 +420,7 @@ pub static FASTEN: Table = Table {
         ),
         given(
             "hooks",
-            Shape::Words(&["device", "board"]),
+            Shape::Words(rig::HookSide::WORDS),
             "Where the hooks are; the loops are on the other. Pads have one pattern on both.",
         ),
         FROM,
@@ -455,3 +443,6 @@ static PLACE: Table = Table {
         key("locked", Shape::Switch, "Whether layout may not move it."),
     ],
 };
+
+/// What a port may be for: an outlet is written under `outlet`.
+const ROLES: &[&str] = &[PortRole::In.word(), PortRole::Out.word(), PortRole::Send.word(), PortRole::Return.word(), PortRole::Through.word(), PortRole::Power.word(), PortRole::Mains.word(), PortRole::Expression.word(), PortRole::Control.word(), PortRole::MidiIn.word(), PortRole::MidiOut.word(), PortRole::MidiThru.word(), PortRole::Usb.word()];

@@ -1,5 +1,7 @@
 //! The rig document itself, and the shop's settings.
 
+use rig::Word as _;
+
 use super::board::BOARD;
 use super::catalogue::PICKUP_KEYS;
 use super::device::{DEVICE, FASTEN};
@@ -202,8 +204,6 @@ static LEAD_DEFAULT: Table = Table {
     ],
 };
 
-const EXITS: &[&str] = &["toe", "heel", "left", "right", "up", "down"];
-
 static RUN: Table = Table {
     name: "run",
     doc: "A way that signal or control takes.",
@@ -211,12 +211,12 @@ static RUN: Table = Table {
         must("name", Shape::Tag, "Its name."),
         key(
             "carries",
-            Shape::Words(&["signal", "expression", "control", "midi", "usb", "mains"]),
+            Shape::Words(rig::Carries::WORDS),
             "What passes along it. Left out: signal.",
         ),
         key(
             "for",
-            Shape::Words(&["dry-feed", "listener"]),
+            Shape::Words(rig::Purpose::WORDS),
             "What a signal run is for, where it is not the sound played to: `dry-feed` is tapped off dry on purpose, to a \
              desk or a second amp; on a `listener` only a tuner or meter listens. Left out: judged by where it branches \
              off and ends.",
@@ -248,13 +248,13 @@ static LEAD: Table = Table {
         key("from_plug", Shape::Text, "Catalogue id of the plug where it comes from."),
         key(
             "from_exit",
-            Shape::Words(EXITS),
+            Shape::Words(rig::Exit::WORDS),
             "Where the cable leaves that plug, on the device before turning.",
         ),
         key("to_plug", Shape::Text, "Catalogue id of the plug where it goes to."),
         key(
             "to_exit",
-            Shape::Words(EXITS),
+            Shape::Words(rig::Exit::WORDS),
             "Where the cable leaves that plug, on the device before turning.",
         ),
         key(
@@ -264,7 +264,7 @@ static LEAD: Table = Table {
         ),
         key(
             "exits",
-            Shape::Values(&Shape::Words(EXITS)),
+            Shape::Values(&Shape::Words(rig::Exit::WORDS)),
             "Where the cable leaves the plugs of a lead with a joint, by end: `{ \"A1.INS\" = \"toe\" }`.",
         ),
         key("crossed", Shape::Switch, "Whether tip and ring are crossed from end to end."),

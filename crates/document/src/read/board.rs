@@ -3,7 +3,6 @@
 use quantity::Length;
 use rig::{Board, Case, Deck, Direction, Hinge, Lid, Passage, Rail, Rect, Riser};
 
-use super::faces::{FACES, face};
 use super::node::Node;
 
 pub(super) fn board(tree: &Node) -> Board {
@@ -15,10 +14,7 @@ pub(crate) fn board_of(node: &Node) -> Board {
     Board {
         kind: node.text("kind"),
         title: node.text("title").unwrap_or_default(),
-        direction: match node.text("direction").as_deref() {
-            Some("left-to-right") => Direction::LeftToRight,
-            _ => Direction::RightToLeft,
-        },
+        direction: node.word("direction").unwrap_or_default(),
         decks: node.named("deck").iter().map(|(name, node)| deck(name, node)).collect(),
         feet: node.items("feet").iter().map(|foot| (length(foot, "x"), length(foot, "y"))).collect(),
         mass: node.known("mass"),
@@ -68,8 +64,7 @@ fn deck(name: &str, node: &Node) -> Deck {
             })
             .collect(),
         hinge: node.get("hinge").and_then(|hinge| {
-            let edge = face(FACES, &hinge.text("edge")?)?;
-            Some(Hinge { edge, swing_degrees: hinge.count("swing").unwrap_or(90) })
+            Some(Hinge { edge: hinge.word("edge")?, swing_degrees: hinge.count("swing").unwrap_or(90) })
         }),
     }
 }

@@ -7,37 +7,10 @@ use rig::{
     Setting, Sign, Signal, Size, Switch, Wiper,
 };
 
-use super::faces::FACES;
 use super::node::{Body, Node};
 use super::overlay::overlay;
 use super::reader::{Gone, Reader};
 use crate::problem::{Problem, shown};
-
-const SIGNS: &[(&str, Sign)] =
-    &[("centre-negative", Sign::CentreNegative), ("centre-positive", Sign::CentrePositive)];
-
-const INSIDE: &[(&str, Fitting)] = &[
-    ("plugged", Fitting::Plugged),
-    ("soldered", Fitting::Soldered),
-    ("terminals", Fitting::Terminals),
-    ("captive", Fitting::Captive),
-];
-
-const ROLES: &[(&str, PortRole)] = &[
-    ("in", PortRole::In),
-    ("out", PortRole::Out),
-    ("send", PortRole::Send),
-    ("return", PortRole::Return),
-    ("through", PortRole::Through),
-    ("power", PortRole::Power),
-    ("mains", PortRole::Mains),
-    ("expression", PortRole::Expression),
-    ("control", PortRole::Control),
-    ("midi-in", PortRole::MidiIn),
-    ("midi-out", PortRole::MidiOut),
-    ("midi-thru", PortRole::MidiThru),
-    ("usb", PortRole::Usb),
-];
 
 impl Reader<'_> {
     pub(super) fn device(&mut self, tag: &str, node: &Node) -> Device {
@@ -63,13 +36,7 @@ impl Reader<'_> {
             tag: tag.to_owned(),
             title: node.text("title").unwrap_or_default(),
             kind: node.text("kind"),
-            role: match node.text("role").as_deref() {
-                Some("brick") => Role::Brick,
-                Some("panel") => Role::Panel,
-                Some("strip") => Role::Strip,
-                Some("other") => Role::Other,
-                _ => Role::Pedal,
-            },
+            role: node.word("role").unwrap_or_default(),
             owner: node.text("owner"),
             serial: node.text("serial"),
             note: node.text("note"),
@@ -161,9 +128,9 @@ impl Reader<'_> {
         Port {
             name: name.to_owned(),
             legend: node.text("legend").filter(|legend| !legend.trim().is_empty()),
-            role: node.known_word("role", ROLES),
+            role: node.known_word("role"),
             connector: self.connector(node.get("connector")),
-            face: node.known_word("face", FACES),
+            face: node.known_word("face"),
             offset: node.known("offset"),
             height: node.known("height"),
             z: node.known("z"),
@@ -172,19 +139,14 @@ impl Reader<'_> {
             coupling: node.known("coupling"),
             service: node.switch("service"),
             level: node.known("level"),
-            wiper: node.known_word("wiper", &[("tip", Wiper::Tip), ("ring", Wiper::Ring)]),
+            wiper: node.known_word("wiper"),
             track: node.known("track"),
-            midi_jack: node.known_word(
-                "midi_jack",
-                &[("type-a", MidiJack::TypeA), ("type-b", MidiJack::TypeB), ("tip-only", MidiJack::TipOnly)],
-            ),
+            midi_jack: node.known_word("midi_jack"),
             insulated: node.known_switch("insulated"),
             lifted: node.known_switch("lifted"),
             phantom_safe: node.known_switch("phantom_safe"),
             behind: node.known("behind"),
-            inside: node.text("inside").and_then(|word| {
-                INSIDE.iter().find(|(known, _)| *known == word).map(|(_, fitting)| *fitting)
-            }),
+            inside: node.word("inside"),
             may_stay_empty: node.switch("may_stay_empty"),
         }
     }
@@ -211,12 +173,11 @@ impl Reader<'_> {
         }
         Outlet {
             name: name.to_owned(),
-            nature: node.known_word("type", &[("dc", Nature::Dc), ("ac", Nature::Ac)]),
+            nature: node.known_word("type"),
             settings,
             set,
-            sign: node.known_word("sign", SIGNS),
-            isolation: node
-                .known_word("isolation", &[("isolated", Isolation::Isolated), ("joined", Isolation::Joined)]),
+            sign: node.known_word("sign"),
+            isolation: node.known_word("isolation"),
             bank: node.text("bank"),
             parallel: node.known_switch("parallel"),
             series: node.known_switch("series"),
@@ -264,14 +225,8 @@ impl Reader<'_> {
             name: name.to_owned(),
             send,
             back,
-            normal: node.known_word(
-                "normal",
-                &[("full", Normal::Full), ("half", Normal::Half), ("open", Normal::Open)],
-            ),
-            wiring: node.known_word(
-                "wiring",
-                &[("tip-send", InsertWiring::TipSend), ("ring-send", InsertWiring::RingSend)],
-            ),
+            normal: node.known_word("normal"),
+            wiring: node.known_word("wiring"),
         }
     }
 
@@ -345,15 +300,7 @@ fn midi(node: &Node) -> Midi {
 
 fn signal(node: &Node) -> Signal {
     Signal {
-        bypass: node.known_word(
-            "bypass",
-            &[
-                ("hard", Bypass::Hard),
-                ("buffered", Bypass::Buffered),
-                ("relay", Bypass::Relay),
-                ("always-on", Bypass::AlwaysOn),
-            ],
-        ),
+        bypass: node.known_word("bypass"),
         passive: node.switch("passive"),
         bare_pickup: node.known_switch("bare_pickup"),
         inverts: node.known_switch("inverts"),
@@ -371,15 +318,12 @@ fn signal(node: &Node) -> Signal {
 
 fn power(node: &Node) -> PowerNeed {
     PowerNeed {
-        nature: node.known_word(
-            "type",
-            &[("dc", Nature::Dc), ("ac", Nature::Ac), ("mains", Nature::Mains), ("none", Nature::None)],
-        ),
+        nature: node.known_word("type"),
         volts: node.known("volts"),
         current: node.known("current"),
         surge: node.known("surge"),
-        sign: node.known_word("sign", SIGNS),
-        class: node.known_word("class", &[("analogue", Class::Analogue), ("digital", Class::Digital)]),
+        sign: node.known_word("sign"),
+        class: node.known_word("class"),
         positive_ground: node.known_switch("positive_ground"),
         has_selector: node.get("selector").is_some(),
         selector: node.known("selector"),
@@ -388,20 +332,12 @@ fn power(node: &Node) -> PowerNeed {
 
 fn fasten(node: &Node) -> Fasten {
     Fasten {
-        kind: node.known_word(
-            "type",
-            &[
-                ("strip", FastenKind::Strip),
-                ("pad", FastenKind::Pad),
-                ("screw", FastenKind::Screw),
-                ("clamp", FastenKind::Clamp),
-            ],
-        ),
+        kind: node.known_word("type"),
         count: node.known_count("count"),
         length: node.known("length"),
         width: node.known("width"),
         stated_area: node.known("area"),
-        hooks: node.known_word("hooks", &[("device", HookSide::Device), ("board", HookSide::Board)]),
+        hooks: node.known_word("hooks"),
     }
 }
 

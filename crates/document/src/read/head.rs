@@ -177,10 +177,7 @@ impl Reader<'_> {
 
 fn pickup(node: &Node) -> Pickup {
     Pickup {
-        kind: node.known_word(
-            "type",
-            &[("coil", PickupKind::Coil), ("piezo", PickupKind::Piezo), ("active", PickupKind::Active)],
-        ),
+        kind: node.known_word("type"),
         inductance: node.known("inductance"),
         resistance: node.known("resistance"),
         capacitance: node.known("capacitance"),

@@ -1,21 +1,12 @@
 //! What the document says of single leads.
 
 use quantity::{Length, Quantity as _};
-use rig::{Exit, GONE_END, LeadClass, LeadSpec, PlugSpec, PortRef, Rig};
+use rig::{Exit, GONE_END, LeadClass, LeadSpec, PlugSpec, PortRef, Rig, Word};
 
 use super::node::Node;
 use super::pass::{Named, ports_of};
 use super::reader::Reader;
 use crate::problem::{Problem, shown};
-
-const EXITS: &[(&str, Exit)] = &[
-    ("toe", Exit::Toe),
-    ("heel", Exit::Heel),
-    ("left", Exit::Left),
-    ("right", Exit::Right),
-    ("up", Exit::Up),
-    ("down", Exit::Down),
-];
 
 /// What an entry is known by: `A1.OUT > A2.IN`, or `A1.OUT + B1.IN + C1.IN` with a joint.
 pub(super) fn id(lead: &Node) -> String {
@@ -150,7 +141,7 @@ impl Reader<'_> {
     /// The plug and exit at one end of a lead with a joint.
     fn plug_of(&mut self, node: &Node, end: &PortRef) -> PlugSpec {
         let of = |key: &str| node.get(key).and_then(|table| table.get(&end.to_string()));
-        let exit = of("exits").and_then(Node::as_text).and_then(exit_word);
+        let exit = of("exits").and_then(Node::as_text).and_then(Exit::of);
         PlugSpec { plug: self.plug(of("plugs")), exit }
     }
 
@@ -222,7 +213,7 @@ impl Reader<'_> {
     }
 
     pub(super) fn exit(node: &Node, key: &str) -> Option<Exit> {
-        node.text(key).as_deref().and_then(exit_word)
+        node.word(key)
     }
 
     /// The plug of a supply lead: stated at the feed, else the default of its class.
@@ -232,10 +223,6 @@ impl Reader<'_> {
             exit: Self::exit(node, exit),
         }
     }
-}
-
-fn exit_word(word: &str) -> Option<Exit> {
-    EXITS.iter().find(|(known, _)| *known == word).map(|(_, exit)| *exit)
 }
 
 /// The place a text of `ties` stands for: two lengths from the board's front left corner.

@@ -2,7 +2,6 @@
 
 pub(crate) mod board;
 mod device;
-mod faces;
 pub(crate) mod head;
 mod leads;
 pub(crate) mod node;

@@ -1,7 +1,7 @@
 //! A document as a tree that has been checked against the format.
 
 use quantity::Quantity;
-use rig::{Known, Provenance};
+use rig::{Known, Provenance, Word};
 
 use crate::problem::At;
 
@@ -108,15 +108,14 @@ impl Node {
         })
     }
 
-    /// A word with its provenance, as the trade's type for it.
-    pub(crate) fn known_word<T>(&self, key: &str, words: &[(&str, T)]) -> Known<T>
-    where
-        T: Copy,
-    {
-        self.known_by(key, |node| {
-            let text = node.as_text()?;
-            words.iter().find(|(word, _)| *word == text).map(|(_, value)| *value)
-        })
+    /// A word of a vocabulary.
+    pub(crate) fn word<T: Word>(&self, key: &str) -> Option<T> {
+        self.get(key)?.as_text().and_then(T::of)
+    }
+
+    /// A word of a vocabulary with its provenance.
+    pub(crate) fn known_word<T: Word>(&self, key: &str) -> Known<T> {
+        self.known_by(key, |node| node.as_text().and_then(T::of))
     }
 
     fn known_by<T>(&self, key: &str, read: impl Fn(&Node) -> Option<T>) -> Known<T> {

@@ -21,10 +21,7 @@ pub(crate) fn plug_kind(id: String, entry: &Node) -> PlugKind {
     let list = |key: &str| entry.items(key).iter().filter_map(|n| n.as_text().map(str::to_owned)).collect();
     PlugKind {
         title: entry.text("title").unwrap_or_default(),
-        angle: match entry.text("angle").as_deref() {
-            Some("angled") => PlugAngle::Angled,
-            _ => PlugAngle::Straight,
-        },
+        angle: entry.word("angle").unwrap_or(PlugAngle::Straight),
         fits: list("fits"),
         loose_in: list("loose_in"),
         contacts: entry.count("contacts"),

@@ -71,16 +71,7 @@ impl Reader<'_> {
         Some(Connector {
             usual,
             title: entry.text("title").unwrap_or_default(),
-            family: match entry.text("family").as_deref() {
-                Some("jack") => ConnectorFamily::Jack,
-                Some("barrel") => ConnectorFamily::Barrel,
-                Some("xlr") => ConnectorFamily::Xlr,
-                Some("din") => ConnectorFamily::Din,
-                Some("usb") => ConnectorFamily::Usb,
-                Some("bare") => ConnectorFamily::Bare,
-                Some("mains") => ConnectorFamily::Mains,
-                _ => ConnectorFamily::Fixed,
-            },
+            family: entry.word("family").unwrap_or(ConnectorFamily::Fixed),
             contacts: entry.count("contacts").unwrap_or(0),
             nut: entry.known("nut"),
             hole: entry.known("hole"),

@@ -6,24 +6,13 @@ use super::node::Node;
 use super::reader::Reader;
 use crate::problem::{Problem, nearest, shown};
 
-const LIES: &[(&str, Lie)] =
-    &[("upright", Lie::Upright), ("on-its-side", Lie::OnItsSide), ("upside-down", Lie::UpsideDown)];
-
-const HELD: &[(&str, Held)] =
-    &[("loose", Held::Loose), ("strap", Held::Strap), ("cradle", Held::Cradle), ("clamp", Held::Clamp)];
-
 impl Reader<'_> {
     /// Feeds: which outlets each device hangs on.
     pub(super) fn feeds(&mut self, tree: &Node, rig: &mut Rig) {
         for (index, (tag, node)) in tree.named("device").iter().enumerate() {
             let Some(node) = node.get("feed") else { continue };
             self.feed_without_inlet(tag, node, rig);
-            let kind = match node.text("type").as_deref() {
-                Some("series-pair") => FeedKind::SeriesPair,
-                Some("parallel-pair") => FeedKind::ParallelPair,
-                Some("adaptor") => FeedKind::Adaptor,
-                _ => FeedKind::Single,
-            };
+            let kind = node.word("type").unwrap_or(FeedKind::Single);
             let mut outlets = Vec::new();
             for item in node.items("outlets") {
                 if let Some(outlet) = self.outlet_named(rig, item) {
@@ -82,12 +71,12 @@ impl Reader<'_> {
             prongs: self.plug(node.get("prongs")),
             prongs_left: node.known("prongs_left"),
             prongs_up: node.known("prongs_up"),
-            lies: node.known_word("lies", LIES),
+            lies: node.known_word("lies"),
             mass: node.known("mass"),
             lead: node.known("lead"),
             shortened: node.plain("shortened"),
             consent: node.text("consent"),
-            held: node.known_word("held", HELD),
+            held: node.known_word("held"),
         };
         if let (Some(left), Some(whole)) = (adaptor.shortened, adaptor.lead.value)
             && whole < left

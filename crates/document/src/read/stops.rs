@@ -7,24 +7,10 @@ use super::pass::{Named, Written, pass, ports_of};
 use super::reader::Reader;
 use crate::problem::{Problem, nearest, shown};
 
-const CARRIES: &[(&str, Carries)] = &[
-    ("signal", Carries::Signal),
-    ("expression", Carries::Expression),
-    ("control", Carries::Control),
-    ("midi", Carries::Midi),
-    ("usb", Carries::Usb),
-    ("mains", Carries::Mains),
-];
-
-const PURPOSES: &[Purpose] = &[Purpose::DryFeed, Purpose::Listener];
-
 impl Reader<'_> {
     pub(super) fn runs(&mut self, tree: &Node, rig: &mut Rig) {
         for (name, node) in tree.named("run") {
-            let carries = node
-                .text("carries")
-                .and_then(|word| CARRIES.iter().find(|(w, _)| *w == word).map(|(_, carries)| *carries))
-                .unwrap_or_default();
+            let carries: Carries = node.word("carries").unwrap_or_default();
             let items = node.items("stops");
             let written: Vec<Written> = items
                 .iter()
@@ -43,8 +29,7 @@ impl Reader<'_> {
             let class = carries.class();
             let cable = self.cable(node.get("cable")).or_else(|| self.default_cable(class));
             let plug = self.plug(node.get("plug")).or_else(|| self.default_plug(class));
-            let purpose = node.text("for");
-            let purpose = purpose.and_then(|word| PURPOSES.iter().copied().find(|one| one.word() == word));
+            let purpose = node.word("for");
             rig.runs.push(Run { name: name.clone(), carries, purpose, stops, cable, plug });
         }
     }

@@ -4,7 +4,7 @@ use document::format::{DEVICE, Shape};
 use document::{Entry, Job};
 use finding::Field;
 use maud::{Markup, html};
-use rig::Device;
+use rig::{Device, Word as _};
 
 use super::fields::Fields;
 use super::frame::Head;
@@ -174,11 +174,11 @@ impl Gear<'_> {
                         }
                         fieldset {
                             legend { "Power and signal" }
-                            (choice("power.type", "Supply", &["dc", "ac", "mains", "none"]))
+                            (choice("power.type", "Supply", rig::Nature::WORDS))
                             (figure("power.volts", "Volts", "V"))
                             (figure("power.current", "Draws", "mA"))
-                            (choice("power.sign", "Sign", &["centre-negative", "centre-positive"]))
-                            (choice("signal.bypass", "Bypass", &["hard", "buffered", "relay", "always-on"]))
+                            (choice("power.sign", "Sign", rig::Sign::WORDS))
+                            (choice("signal.bypass", "Bypass", rig::Bypass::WORDS))
                             label.check { input type="checkbox" name="keep" value="yes"; " keep as a kind in the shop’s catalogue" }
                         }
                         div #measure-view.view role="img" aria-label="Top view of what is measured, to scale" { p.none { "The top view grows here." } }
