@@ -50,7 +50,6 @@ pub enum Bypass {
 
 vocabulary! { Bypass: Hard = "hard", Buffered = "buffered", Relay = "relay", AlwaysOn = "always-on" }
 
-
 /// What a device does to signal.
 #[derive(Debug, Clone, Default)]
 pub struct Signal {

@@ -215,7 +215,6 @@ pub enum Wiper {
 
 vocabulary! { Wiper: Tip = "tip", Ring = "ring" }
 
-
 /// How MIDI lies on a 3.5 mm jack.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum MidiJack {
@@ -228,7 +227,6 @@ pub enum MidiJack {
 }
 
 vocabulary! { MidiJack: TypeA = "type-a", TypeB = "type-b", TipOnly = "tip-only" }
-
 
 /// How the end of a lead is held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -244,7 +242,6 @@ pub enum Fitting {
 }
 
 vocabulary! { Fitting: Plugged = "plugged", Soldered = "soldered", Terminals = "terminals", Captive = "captive" }
-
 
 /// A named jack or inlet.
 #[derive(Debug, Clone, Default)]
@@ -347,7 +344,6 @@ pub enum InsertWiring {
 }
 
 vocabulary! { InsertWiring: TipSend = "tip-send", RingSend = "ring-send" }
-
 
 /// A loop that a switcher puts in and out.
 #[derive(Debug, Clone, PartialEq, Eq)]

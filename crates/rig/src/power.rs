@@ -19,7 +19,6 @@ pub enum Nature {
 
 vocabulary! { Nature: Dc = "dc", Ac = "ac", Mains = "mains", None = "none" }
 
-
 /// Which contact of a barrel is negative (symbols of IEC 60417).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Sign {
@@ -151,7 +150,6 @@ pub enum FeedKind {
 
 vocabulary! { FeedKind: Single = "single", SeriesPair = "series-pair", ParallelPair = "parallel-pair", Adaptor = "adaptor" }
 
-
 /// How an adaptor lies in its socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Lie {
@@ -164,7 +162,6 @@ pub enum Lie {
 }
 
 vocabulary! { Lie: Upright = "upright", OnItsSide = "on-its-side", UpsideDown = "upside-down" }
-
 
 /// What keeps an adaptor in its socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -180,7 +177,6 @@ pub enum Held {
 }
 
 vocabulary! { Held: Loose = "loose", Strap = "strap", Cradle = "cradle", Clamp = "clamp" }
-
 
 /// The adaptor that a device brings.
 #[derive(Debug, Clone, Default)]

@@ -70,7 +70,6 @@ pub enum Purpose {
 
 vocabulary! { Purpose: DryFeed = "dry-feed", Listener = "listener" }
 
-
 /// One stop of a run, resolved to ports.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stop {

@@ -57,11 +57,7 @@ static CONNECTOR: Table = Table {
     keys: &[
         must("title", Shape::Text, "What it is, for papers."),
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
-        must(
-            "family",
-            Shape::Words(rig::ConnectorFamily::WORDS),
-            "The family it belongs to.",
-        ),
+        must("family", Shape::Words(rig::ConnectorFamily::WORDS), "The family it belongs to."),
         must("contacts", Shape::Count(64), "How many contacts it has."),
         given("nut", Shape::Measure(LENGTH), "How far nut and washer stand out before the plug begins."),
         given("hole", Shape::Measure(LENGTH), "The hole it needs in a wall: its diameter, or its width."),

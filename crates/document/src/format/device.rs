@@ -16,11 +16,7 @@ pub static DEVICE: Table = Table {
         key("title", Shape::Text, "What it is, for papers."),
         key("kind", Shape::Text, "Catalogue id."),
         key("search", Shape::List(&Shape::Text), "Words a catalogue device is also found under."),
-        key(
-            "role",
-            Shape::Words(rig::Role::WORDS),
-            "What it is to the builder. Left out: pedal.",
-        ),
+        key("role", Shape::Words(rig::Role::WORDS), "What it is to the builder. Left out: pedal."),
         key("owner", Shape::Text, "Whose it is."),
         key("serial", Shape::Text, "Serial number."),
         key("note", Shape::Text, "A remark, printed."),
@@ -104,17 +100,9 @@ pub static PORT: Table = Table {
             Shape::Text,
             "What is printed beside it: `FX SEND`. Free text; runs and leads go on naming the jack by its name. Left out: its name.",
         ),
-        given(
-            "role",
-            Shape::Words(ROLES),
-            "What it is for.",
-        ),
+        given("role", Shape::Words(ROLES), "What it is for."),
         key("connector", Shape::Text, "Catalogue id of what fits it."),
-        given(
-            "face",
-            Shape::Words(rig::Face::WORDS),
-            "The side it is on, before turning.",
-        ),
+        given("face", Shape::Words(rig::Face::WORDS), "The side it is on, before turning."),
         given(
             "offset",
             Shape::Measure(POSITION),
@@ -176,11 +164,7 @@ static SOCKETS: Table = Table {
     keys: &[
         must("pattern", Shape::Text, "Catalogue id of the socket: `socket-f`, `iec-c13-outlet`."),
         must("count", Shape::Count(24), "How many there are."),
-        given(
-            "face",
-            Shape::Words(rig::Face::WORDS),
-            "The side they are on, before turning.",
-        ),
+        given("face", Shape::Words(rig::Face::WORDS), "The side they are on, before turning."),
         given(
             "first",
             Shape::Measure(POSITION),
@@ -267,11 +251,7 @@ static POWER: Table = Table {
         given("volts", Shape::Measure(WINDOW), "The voltages it runs on: `9 V` or `9 V to 18 V`."),
         given("current", Shape::Measure(CURRENT), "What it draws when working."),
         given("surge", Shape::Measure(CURRENT), "What it draws at start-up."),
-        given(
-            "sign",
-            Shape::Words(rig::Sign::WORDS),
-            "Which contact of the barrel is negative.",
-        ),
+        given("sign", Shape::Words(rig::Sign::WORDS), "Which contact of the barrel is negative."),
         given("class", Shape::Words(rig::Class::WORDS), "What it does to a supply it shares."),
         given("positive_ground", Shape::Switch, "Whether its positive is joined to the screen."),
         given(
@@ -356,7 +336,11 @@ pub static OUTLET: Table = Table {
     name: "outlet",
     doc: "One outlet of a brick.",
     keys: &[
-        given("type", Shape::Words(&[rig::Nature::Dc.word(), rig::Nature::Ac.word()]), "Direct or alternating."),
+        given(
+            "type",
+            Shape::Words(&[rig::Nature::Dc.word(), rig::Nature::Ac.word()]),
+            "Direct or alternating.",
+        ),
         key("setting", Shape::List(&Shape::Table(&SETTING)), "The voltages it can be set to."),
         given(
             "set",
@@ -373,11 +357,7 @@ pub static OUTLET: Table = Table {
         given("parallel", Shape::Switch, "Whether the maker allows pairing for more current."),
         given("series", Shape::Switch, "Whether the maker allows pairing for more voltage."),
         key("connector", Shape::Text, "Catalogue id of what fits it."),
-        given(
-            "face",
-            Shape::Words(rig::Face::WORDS),
-            "The side it is on, before turning.",
-        ),
+        given("face", Shape::Words(rig::Face::WORDS), "The side it is on, before turning."),
         given("offset", Shape::Measure(POSITION), "Its centre along that side."),
         given("height", Shape::Measure(LENGTH), "Its centre above the base."),
         ABSENT,
@@ -445,4 +425,18 @@ static PLACE: Table = Table {
 };
 
 /// What a port may be for: an outlet is written under `outlet`.
-const ROLES: &[&str] = &[PortRole::In.word(), PortRole::Out.word(), PortRole::Send.word(), PortRole::Return.word(), PortRole::Through.word(), PortRole::Power.word(), PortRole::Mains.word(), PortRole::Expression.word(), PortRole::Control.word(), PortRole::MidiIn.word(), PortRole::MidiOut.word(), PortRole::MidiThru.word(), PortRole::Usb.word()];
+const ROLES: &[&str] = &[
+    PortRole::In.word(),
+    PortRole::Out.word(),
+    PortRole::Send.word(),
+    PortRole::Return.word(),
+    PortRole::Through.word(),
+    PortRole::Power.word(),
+    PortRole::Mains.word(),
+    PortRole::Expression.word(),
+    PortRole::Control.word(),
+    PortRole::MidiIn.word(),
+    PortRole::MidiOut.word(),
+    PortRole::MidiThru.word(),
+    PortRole::Usb.word(),
+];

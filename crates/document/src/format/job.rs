@@ -209,11 +209,7 @@ static RUN: Table = Table {
     doc: "A way that signal or control takes.",
     keys: &[
         must("name", Shape::Tag, "Its name."),
-        key(
-            "carries",
-            Shape::Words(rig::Carries::WORDS),
-            "What passes along it. Left out: signal.",
-        ),
+        key("carries", Shape::Words(rig::Carries::WORDS), "What passes along it. Left out: signal."),
         key(
             "for",
             Shape::Words(rig::Purpose::WORDS),

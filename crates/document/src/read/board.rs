@@ -1,7 +1,7 @@
 //! The board.
 
 use quantity::Length;
-use rig::{Board, Case, Deck, Direction, Hinge, Lid, Passage, Rail, Rect, Riser};
+use rig::{Board, Case, Deck, Hinge, Lid, Passage, Rail, Rect, Riser};
 
 use super::node::Node;
 

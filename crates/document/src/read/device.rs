@@ -2,9 +2,8 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    Bank, Bypass, Class, Device, Fasten, FastenKind, Fitting, HookSide, Insert, InsertWiring, Isolation,
-    Known, Loop, Midi, MidiJack, Nature, Normal, Outlet, Place, Port, PortRole, PowerNeed, Provenance, Role,
-    Setting, Sign, Signal, Size, Switch, Wiper,
+    Bank, Device, Fasten, Insert, Known, Loop, Midi, Outlet, Place, Port, PortRole, PowerNeed, Provenance,
+    Setting, Signal, Size, Switch,
 };
 
 use super::node::{Body, Node};

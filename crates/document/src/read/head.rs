@@ -2,8 +2,7 @@
 
 use quantity::Quantity as _;
 use rig::{
-    Acceptance, Brief, Job, Mains, Moment, Pickup, PickupKind, QuoteOption, QuoteTerms, Requirement, Sink,
-    Source, State,
+    Acceptance, Brief, Job, Mains, Moment, Pickup, QuoteOption, QuoteTerms, Requirement, Sink, Source, State,
 };
 
 use super::node::Node;

@@ -1,6 +1,6 @@
 //! What names something else must name something that is there.
 
-use rig::{Adaptor, ConnectorFamily, FLOOR, Feed, FeedKind, Held, LeadClass, Lie, Nature, PortRef, Rig};
+use rig::{Adaptor, ConnectorFamily, FLOOR, Feed, FeedKind, LeadClass, Nature, PortRef, Rig};
 
 use super::node::Node;
 use super::reader::Reader;

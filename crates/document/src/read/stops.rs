@@ -1,6 +1,6 @@
 //! Runs and leads: from texts like `A1.OUT` to ports.
 
-use rig::{Carries, PortRef, Purpose, Rig, Run};
+use rig::{Carries, PortRef, Rig, Run};
 
 use super::node::Node;
 use super::pass::{Named, Written, pass, ports_of};

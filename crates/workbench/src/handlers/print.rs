@@ -37,7 +37,9 @@ pub(crate) async fn print(
             let name = format!("attachment; filename=\"{job}-papers.zip\"");
             let headers =
                 [(header::CONTENT_TYPE, "application/zip".to_owned()), (header::CONTENT_DISPOSITION, name)];
-            return Ok((headers, crate::zip::archive(&files)).into_response());
+            let archive =
+                crate::zip::archive(&files).map_err(|error| Refusal::senseless(error.to_string()))?;
+            return Ok((headers, archive).into_response());
         }
         let paper = file
             .strip_suffix(".pdf")
