@@ -117,6 +117,20 @@ fn one(
         }
     }
     if !any {
+        // One thing found on several devices is answered for when all of them are named.
+        let cases = findings.iter().filter(|finding| finding.rule == id).flat_map(Finding::cases);
+        let in_part = |case: &Touched| {
+            !answer.devices.is_empty() && answer.devices.iter().all(|name| case.devices.contains(name))
+        };
+        if let Some(case) = cases.into_iter().find(in_part) {
+            let all = list(&case.devices);
+            return Some(say(
+                key,
+                format!(
+                    "the answer to {id}{about} does not cover what is found on {all} at once; name them all"
+                ),
+            ));
+        }
         return Some(say(
             key,
             format!("the answer to {id}{about} matches nothing that is found{}", there(findings, id)),

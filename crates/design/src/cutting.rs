@@ -59,8 +59,38 @@ struct Part<'a> {
 }
 
 /// The pieces of the leads that are made here and that are not cut yet, as they have to be cut.
-fn to_cut(design: &Design) -> impl Iterator<Item = Part<'_>> {
-    pieces(design).filter(|part| !part.made)
+fn to_cut<'a>(design: &'a Design, shelf: &Shelf) -> Vec<Part<'a>> {
+    // What was cut from another cable than the document asks for today is cut again.
+    let is_other = |part: &Part<'_>| {
+        shelf.cut.iter().any(|cut| cut.lead == part.cut.lead && cut.cable != part.cut.cable)
+    };
+    pieces(design)
+        .filter(|part| !part.made || is_other(part))
+        .filter(|part| !is_booked(shelf, part))
+        .collect()
+}
+
+/// The pieces that the shop has cut for the job and of which its document tells nothing: whose entry was taken out by hand.
+/// Numbers that are retired are told by the document itself.
+pub fn forgotten<'a>(rig: &Rig, shelf: &'a Shelf) -> Vec<&'a CutLead> {
+    let told: BTreeSet<String> =
+        said(rig).filter(|said| said.length.is_some()).map(|said| said.piece).collect();
+    // A leg whose end is gone was cut off.
+    let gone = |cut: &CutLead| {
+        let legs =
+            rig.leads.iter().flat_map(|spec| spec.gone.iter().map(move |&at| (spec.tag.as_deref(), at)));
+        legs.into_iter().any(|(tag, at)| {
+            tag.is_some_and(|tag| cut.lead == format!("{tag} {}", crate::lead::leg_letter(at)))
+        })
+    };
+    let retired = |cut: &CutLead| rig.retired.iter().any(|tag| cut.lead.split(' ').next() == Some(tag));
+    // Older lists name a lead by its two ends.
+    let is_number = |cut: &CutLead| !cut.lead.contains(" to ");
+    shelf
+        .cut
+        .iter()
+        .filter(|cut| is_number(cut) && !told.contains(&cut.lead) && !retired(cut) && !gone(cut))
+        .collect()
 }
 
 /// The pieces of the leads that are made here, as they are cut or have to be.
@@ -144,6 +174,11 @@ pub fn said_cut(rig: &Rig) -> BTreeSet<(String, i64)> {
     said(rig).filter_map(|said| Some((said.piece, said.length?.nm().div_euclid(1_000_000)))).collect()
 }
 
+/// The pieces of which a document could say what they are cut to, and does not.
+pub fn said_open(rig: &Rig) -> BTreeSet<String> {
+    said(rig).filter(|said| said.length.is_none()).map(|said| said.piece).collect()
+}
+
 /// The leads among these pieces that a document gives another length than they were booked with: somebody cut them again by
 /// hand, and what a booking says of them does not hold any more.
 pub fn recut(rig: &Rig, cut: &[CutLead]) -> BTreeSet<String> {
@@ -186,9 +221,10 @@ pub fn cut_edit(rig: &Rig, cut: &[CutLead], are_cut: bool) -> Edit {
 }
 
 /// The pieces that plans cut.
-pub fn cut_by(design: &Design, plans: &[CableCuts]) -> Vec<CutLead> {
+pub fn cut_by(design: &Design, shelf: &Shelf, plans: &[CableCuts]) -> Vec<CutLead> {
     let has = |id: &str| plans.iter().any(|plan| plan.pieces.iter().any(|piece| piece.id == id));
-    to_cut(design).filter(|part| has(&part.cut.lead)).map(|part| part.cut).collect()
+    let parts = to_cut(design, shelf).into_iter().filter(|part| has(&part.cut.lead));
+    parts.map(|part| part.cut).collect()
 }
 
 /// What a cable of a plan is called; its id where no lead has it.
@@ -203,7 +239,7 @@ pub fn cable_title<'a>(design: &'a Design, id: &'a str) -> &'a str {
 /// endless reel.
 pub fn cut_plans(design: &Design, shelf: &Shelf) -> Vec<CableCuts> {
     let mut pieces: BTreeMap<Option<String>, Vec<Piece>> = BTreeMap::new();
-    for part in to_cut(design).filter(|part| !is_booked(shelf, part)) {
+    for part in to_cut(design, shelf) {
         pieces.entry(part.cut.cable).or_default().push(Piece { id: part.cut.lead, mm: part.cut.mm });
     }
     pieces

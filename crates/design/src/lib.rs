@@ -36,8 +36,8 @@ pub use balance::{Balance, balance};
 pub use bill::{BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
 pub use clock::{Clocking, clocking};
 pub use cutting::{
-    CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_edit, cut_plans, recut,
-    said_cut,
+    CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_edit, cut_plans, forgotten,
+    recut, said_cut, said_open,
 };
 pub use estimate::{choices, needs, terms};
 pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};

@@ -60,9 +60,10 @@ pub(crate) fn of_feed(input: &Input, feed: &Feed) -> Vec<Change> {
         Some((strip, socket)) => vec![format!("{strip}.{socket}")],
         None => feed.outlets.iter().map(|&outlet| input.outlet_name(outlet)).collect(),
     };
+    let exit = exit_at(input, feed);
     match &need.present {
-        None => changes.push(Change::set(field, whole(input, feed, &outlets))),
-        Some(present) => differences(&mut changes, &field, present, feed, &outlets),
+        None => changes.push(Change::set(field, whole(input, feed, &outlets, exit))),
+        Some(present) => differences(&mut changes, &field, present, feed, &outlets, exit),
     }
     changes
 }
@@ -78,7 +79,18 @@ fn plugs(input: &Input, feed: &Feed) -> Vec<(&'static str, String)> {
     ends.into_iter().filter_map(|(key, connector)| Some((key, plug_for(connector?)))).collect()
 }
 
-fn whole(input: &Input, feed: &Feed, outlets: &[String]) -> Value {
+/// Where the cable leaves the plug at the outlets of a feed: that is a matter of the outlet and its neighbours, and stays with
+/// it whoever hangs there. `None` where nobody has said.
+fn exit_at(input: &Input, feed: &Feed) -> Option<&'static str> {
+    let there = |need: &&crate::input::Need| {
+        need.present
+            .as_ref()
+            .is_some_and(|present| present.outlets.iter().any(|at| feed.outlets.contains(at)))
+    };
+    input.needs.iter().filter(there).find_map(|need| need.present.as_ref()?.outlet_exit)
+}
+
+fn whole(input: &Input, feed: &Feed, outlets: &[String], exit: Option<&'static str>) -> Value {
     let mut cells: Vec<(&str, Value)> = Vec::new();
     if feed.kind != FeedKind::Single {
         cells.push(("type", feed.kind.word().into()));
@@ -93,10 +105,20 @@ fn whole(input: &Input, feed: &Feed, outlets: &[String]) -> Value {
     for (key, plug) in plugs(input, feed) {
         cells.push((key, plug.into()));
     }
+    if let Some(exit) = exit {
+        cells.push(("outlet_exit", exit.into()));
+    }
     Value::table(cells)
 }
 
-fn differences(changes: &mut Vec<Change>, field: &Field, present: &Present, feed: &Feed, outlets: &[String]) {
+fn differences(
+    changes: &mut Vec<Change>,
+    field: &Field,
+    present: &Present,
+    feed: &Feed,
+    outlets: &[String],
+    exit: Option<&'static str>,
+) {
     if present.locked {
         return;
     }
@@ -109,6 +131,9 @@ fn differences(changes: &mut Vec<Change>, field: &Field, present: &Present, feed
     let unplaced = feed.kind == FeedKind::Adaptor && feed.socket.is_none();
     if present.written != outlets && !unplaced {
         set("outlets", Some(outlets.into()));
+        if present.outlet_exit != exit {
+            set("outlet_exit", exit.map(Value::from));
+        }
     }
     if present.crossing != feed.crossing {
         set("crossing", feed.crossing.then(|| true.into()));

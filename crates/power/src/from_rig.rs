@@ -330,6 +330,7 @@ pub(crate) fn add_need(input: &mut Input, device: &Device, limits: &Limits, made
         written: feed.outlets.iter().map(ToString::to_string).collect(),
         crossing: feed.crossing,
         barrel_adaptor: feed.barrel_adaptor.clone(),
+        outlet_exit: feed.outlet_plug.exit.map(rig::Exit::word),
         locked: feed.locked,
         made: made.contains(tag),
     });

@@ -168,6 +168,8 @@ pub struct Present {
     pub crossing: bool,
     /// The barrel adaptor on it.
     pub barrel_adaptor: Option<String>,
+    /// Where its cable leaves the plug at the outlet, in the document's word; `None` when that is open.
+    pub outlet_exit: Option<&'static str>,
     /// Whether it must stay.
     pub locked: bool,
     /// Whether its lead is cut, plugged in or wired: taking it out again is work.

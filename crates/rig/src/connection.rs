@@ -429,7 +429,8 @@ fn plug(
     let own = members.iter().find(|segment| segment.from == *port || segment.to == *port);
     let Some(own) = own else { return plug };
     let stated = match (own.feed.and_then(|device| device.feed.as_ref()), own.run) {
-        (Some(feed), _) if own.from == *port => feed.outlet_plug.clone(),
+        // One plug, whichever of the devices on it says what it is.
+        (Some(_), _) if own.from == *port => at_outlet(members, port),
         (Some(feed), _) => feed.device_plug.clone(),
         // The client's own lead brings its own plug; the run's plug is for leads we make.
         (None, run) => {
@@ -462,6 +463,15 @@ fn plug(
         plug.exit = stated.exit;
     }
     plug
+}
+
+/// What the feeds of a lead say of the plug at one of its outlets: each part by the first device, by tag, that says it.
+fn at_outlet(members: &[&Segment<'_>], port: &PortRef) -> PlugSpec {
+    let mut fed: Vec<&Device> =
+        members.iter().filter(|own| own.from == *port).filter_map(|own| own.feed).collect();
+    fed.sort_by(|a, b| a.tag.cmp(&b.tag));
+    let said = || fed.iter().filter_map(|device| Some(&device.feed.as_ref()?.outlet_plug));
+    PlugSpec { plug: said().find_map(|plug| plug.plug.clone()), exit: said().find_map(|plug| plug.exit) }
 }
 
 /// Whether a plug is made for the connector of a port.

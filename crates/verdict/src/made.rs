@@ -48,7 +48,9 @@ pub(crate) fn unmaking(rig: &Rig, remade: &[Remade]) -> Vec<Change> {
 
 fn why(lead: &Lead, before: &Design, after: &Design, short: &[&Finding]) -> Option<String> {
     if let Some(short) = short.iter().find(|finding| finding.leads.contains(&lead.tag)) {
-        return Some(short.message.clone());
+        // Several that are too short are one finding; what is said here is said of this one.
+        let own = short.cases().into_iter().find(|case| case.leads.contains(&lead.tag));
+        return Some(own.map_or_else(|| short.message.clone(), |case| case.message));
     }
     let now = after.leads.iter().find(|now| now.tag == lead.tag)?;
     for end in &lead.ends {

@@ -72,10 +72,12 @@ pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Re
             }
         }
     }
+    let shelf = shelf_of(store.folder(), job).map_err(|error| StoreError::Refused(error.to_string()))?;
     store.begin_stock()?;
     let state = store.state(STOCK)?;
-    let (left, pieces): (Vec<CutLead>, Vec<CutLead>) =
-        design::cut_by(design, cuts).into_iter().partition(|piece| failed.contains(piece.lead.as_str()));
+    let (left, pieces): (Vec<CutLead>, Vec<CutLead>) = design::cut_by(design, &shelf, cuts)
+        .into_iter()
+        .partition(|piece| failed.contains(piece.lead.as_str()));
     let left = left.into_iter().map(|piece| piece.lead).collect();
     if pieces.is_empty() {
         return Ok(Booked::Nothing);
@@ -195,18 +197,21 @@ pub(crate) fn along(store: &Store, job: &str, direction: Direction) -> Result<Op
     if !store.folder().join("stock.toml").is_file() {
         return Ok(None);
     }
-    let said = |text: &str| {
-        let read = document::read_in_shop(&format!("{job}/rig.toml"), text, store.folder());
-        read.map(|read| design::said_cut(&read.rig)).ok()
+    let read = |text: &str| {
+        document::read_in_shop(&format!("{job}/rig.toml"), text, store.folder()).ok().map(|read| read.rig)
     };
     let Some(next) = store.peek(job, direction)? else { return Ok(None) };
-    let (Some(now), Some(then)) = (said(&store.state(job)?.text), said(&next)) else { return Ok(None) };
+    let (Some(before), Some(after)) = (read(&store.state(job)?.text), read(&next)) else { return Ok(None) };
+    let (now, then) = (design::said_cut(&before), design::said_cut(&after));
+    // A lead that goes with its device was cut all the same.
+    let open = design::said_open(&after);
     let pieces = |text: &str| -> BTreeSet<(String, i64)> {
         let own = cut_of(text).into_iter().filter(|cut| cut.job == job);
         own.map(|cut| (cut.lead, cut.length.nm().div_euclid(1_000_000))).collect()
     };
     let booked = pieces(&store.state(STOCK)?.text);
-    let (lost, won): (BTreeSet<_>, BTreeSet<_>) = (&now - &then, &then - &now);
+    let (mut lost, won): (BTreeSet<_>, BTreeSet<_>) = (&now - &then, &then - &now);
+    lost.retain(|(piece, _)| open.contains(piece));
     for way in [Direction::Back, Direction::Forth] {
         let Some(text) = store.peek(STOCK, way)? else { continue };
         let after = pieces(&text);

@@ -31,13 +31,26 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
         OutcomeFormat::Json => {
             serde_json::to_string_pretty(&leads::json(input, routes, &cuts, KERF_MM))? + "\n"
         }
-        OutcomeFormat::Text => told(&loaded.design, &cuts, &booked(&loaded.design, &shelf)),
+        OutcomeFormat::Text => {
+            told(&loaded.design, &cuts, &booked(&loaded.design, &shelf))
+                + &forgotten(&loaded.design.rig, &shelf)
+        }
     };
     shell::data(&text)?;
     if options.book {
         shell::say(&stock::book(&options.rig, &loaded, &cuts)?);
     }
     Ok(Outcome::Clean)
+}
+
+/// Pieces that the shop has cut for the job and its document says nothing of, or otherwise.
+fn forgotten(rig: &rig::Rig, shelf: &design::Shelf) -> String {
+    let pieces = design::forgotten(rig, shelf);
+    if pieces.is_empty() {
+        return String::new();
+    }
+    let each: Vec<String> = pieces.iter().map(|cut| format!("{} {} mm", cut.lead, cut.mm)).collect();
+    format!("cut in the shop, and not in the document: {}\n", each.join(", "))
 }
 
 fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
@@ -53,15 +66,16 @@ fn told(design: &Design, cuts: &[CableCuts], cut: &[&design::Lead]) -> String {
         // What is bought ready-made or captive is not cut here, mains least of all.
         let lead = design.lead_of(&laid.id);
         let is_cut = lead.is_some_and(|lead| lead.making == Making::Made);
+        // What is made is as long as it was made; what it would be cut to today stands beside it.
+        let (what, long, anew) = match wanted.made_mm {
+            Some(made) if is_cut && (made - laid.cut_mm).abs() < 0.5 => ("made  ", made, String::new()),
+            Some(made) if is_cut => ("made  ", made, format!(" (anew {:.0} mm)", laid.cut_mm)),
+            _ => (if is_cut { "cut   " } else { "needs " }, laid.cut_mm, String::new()),
+        };
         let _ = writeln!(
             out,
-            "{:<5} {:<14} {:<14} route {:>5.0} mm  {} {:>5.0} mm{bend}",
-            laid.id,
-            wanted.from.port,
-            wanted.to.port,
-            laid.route_mm,
-            if is_cut { "cut   " } else { "needs " },
-            laid.cut_mm
+            "{:<5} {:<14} {:<14} route {:>5.0} mm  {what} {long:>5.0} mm{anew}{bend}",
+            laid.id, wanted.from.port, wanted.to.port, laid.route_mm,
         );
     }
     for lead in &design.leads {

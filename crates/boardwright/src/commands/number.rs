@@ -12,6 +12,20 @@ pub(crate) fn run(options: &Number) -> anyhow::Result<Outcome> {
     let mut out = String::new();
     let edit = if options.again {
         let (edit, wrong) = design::renumber(&loaded.design);
+        // What is cut bears its number, in the shop's list too.
+        let shelf = super::stock::shelf_for(&options.rig)?;
+        let was: Vec<&str> = wrong.iter().map(|label| label.was.as_str()).collect();
+        let mut cut: Vec<&str> = shelf.cut.iter().filter_map(|cut| cut.lead.split(' ').next()).collect();
+        cut.retain(|tag| was.contains(tag));
+        cut.dedup();
+        anyhow::ensure!(
+            cut.is_empty(),
+            "{} cut and booked in the shop under these numbers; take the booking back with `boardwright stock --undo`, or keep the numbers",
+            match cut[..] {
+                [one] => format!("{one} is"),
+                _ => format!("{} are", cut.join(", ")),
+            }
+        );
         for label in &wrong {
             let _ = match &label.is {
                 Some(is) => writeln!(out, "labels {} are wrong: {} is {is}", label.was, label.joins),

@@ -13,6 +13,7 @@ mod mechanism;
 mod network;
 mod numbers;
 mod ports;
+mod seams;
 mod strips;
 mod table;
 mod unknown;

@@ -299,9 +299,10 @@ fn a_new_leg_is_cut_alone() {
     assert!(issued.contains("ends = [\"SUP.1\", \"A1.DC\", \"A3.DC\", \"A2.DC\"]"), "{issued}");
     let design = derived(&issued).laid();
     assert_eq!(pieces(&design), ["D05 D"]);
+    let none = design::Shelf::default();
     let cut = design::cut_edit(
         &design.rig,
-        &design::cut_by(&design, &design::cut_plans(&design, &design::Shelf::default())),
+        &design::cut_by(&design, &none, &design::cut_plans(&design, &none)),
         true,
     );
     let after = apply(&issued, &cut).expect("cut");

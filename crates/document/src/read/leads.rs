@@ -45,6 +45,18 @@ impl Reader<'_> {
                     }
                 }
             } else {
+                for key in ["plugs", "exits", "legs", "joint"] {
+                    if let Some(node) = node.get(key) {
+                        let help = match key {
+                            "plugs" => "write `from_plug` and `to_plug`",
+                            "exits" => "write `from_exit` and `to_exit`",
+                            "legs" => "write `cut`",
+                            _ => "a lead with a joint names its ends in `ends`",
+                        };
+                        let message = format!("a lead of two ends has no `{key}`");
+                        self.problems.push(Problem::new(node.at.clone(), message).help(help));
+                    }
+                }
                 specs = ["from", "to"]
                     .map(|end| PlugSpec {
                         plug: self.plug(node.get(&format!("{end}_plug"))),
@@ -90,6 +102,12 @@ impl Reader<'_> {
                     Problem::new(at, format!("two leads have the number {}", shown(tag)))
                         .help(format!("{} has it already", other.name())),
                 );
+            }
+            if let Some(tag) = spec.tag.as_ref().filter(|tag| rig.retired.contains(tag)) {
+                let at = node.get("tag").map_or(&node.at, |tag| &tag.at).clone();
+                self.problems.push(Problem::new(at, format!("the number {} is retired", shown(tag))).help(
+                    "take it out of `leads.retired`, or leave `tag` out: the lead gets the next free one",
+                ));
             }
             rig.leads.push(spec);
         }

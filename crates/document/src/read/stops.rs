@@ -21,8 +21,13 @@ impl Reader<'_> {
                     Written { text: text.to_owned(), what, at: item.at.clone() }
                 })
                 .collect();
-            if items.len() == 1 {
-                self.say(&node.at, format!("run `{}` has one stop; a run needs two or more", shown(name)));
+            if items.len() < 2 {
+                let has = if items.is_empty() { "no stop" } else { "one stop" };
+                self.say(&node.at, format!("run `{}` has {has}; a run needs two or more", shown(name)));
+            }
+            for pair in items.windows(2).filter(|pair| pair[0].as_text() == pair[1].as_text()) {
+                let stop = pair[1].as_text().unwrap_or_default();
+                self.say(&pair[1].at, format!("the run stops at `{}` twice running", shown(stop)));
             }
             let (stops, problems) = pass(rig, name, carries, &written);
             self.problems.extend(problems);

@@ -127,3 +127,38 @@ fn one_jack_that_sends_and_returns_has_three_contacts() {
         ["rig.toml:7:12: insert L is on one jack, and INS is jack-6.35-ts, which has 2 contacts"]
     );
 }
+
+/// What is said of a lead or a run and cannot hold is refused, with what to write instead.
+#[test]
+fn entries_that_contradict_themselves_are_refused() {
+    let rig = |more: &str| {
+        format!(
+            "format = 1\n[job]\ntitle = \"t\"\n[leads]\nretired = [\"L05\"]\n[[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\n\
+             [[device]]\ntag = \"A2\"\nkind = \"compact-66x122x50\"\n{more}"
+        )
+    };
+    let told = |more: &str| -> Vec<String> {
+        match read_text("rig.toml", &rig(more), None) {
+            Err(ReadError::Problems { problems, .. }) => {
+                problems.into_iter().map(|problem| problem.message).collect()
+            }
+            _ => Vec::new(),
+        }
+    };
+    let lead = |more: &str| format!("[[lead]]\nfrom = \"A1.OUT\"\nto = \"A2.IN\"\n{more}");
+    assert_eq!(told(&lead("tag = \"L04\"\n")), [""; 0]);
+    assert_eq!(told(&lead("tag = \"L05\"\n")), ["the number L05 is retired"]);
+    for (key, value) in [
+        ("legs", "{ \"A1.OUT\" = \"80 mm\" }"),
+        ("joint", "\"120 mm, 80 mm\""),
+        ("exits", "{ \"A1.OUT\" = \"toe\" }"),
+        ("plugs", "{ \"A1.OUT\" = \"jack-flat\" }"),
+    ] {
+        let entry = lead(&format!("{key} = {value}\n"));
+        assert_eq!(told(&entry), [format!("a lead of two ends has no `{key}`")], "{key}");
+    }
+    let run = |stops: &str| format!("[[run]]\nname = \"main\"\nstops = [{stops}]\n");
+    assert_eq!(told(&run("")), ["run `main` has no stop; a run needs two or more"]);
+    assert_eq!(told(&run("\"A1\"")), ["run `main` has one stop; a run needs two or more"]);
+    assert!(told(&run("\"A1\", \"A1\"")).contains(&"the run stops at `A1` twice running".to_owned()));
+}

@@ -5,7 +5,7 @@ use quantity::{Decibels, Ohms, Seconds};
 use rig::{Bypass, Device, Normal, PortRef};
 
 use super::uses::{Link, Use, once, ways};
-use super::{Builder, LEAST_OHMS};
+use super::{Builder, Hop, LEAST_OHMS};
 use crate::contacts::{contact, port_of};
 use crate::level::ratio;
 use crate::model::{Block, EARTH, Node, Part, Stage, Variant};
@@ -50,8 +50,14 @@ impl Builder<'_> {
                 self.block(device, vec![bypassed, engaged]);
             }
         }
-        for (from, to) in links.iter().chain(ways.iter().filter(|way| !links.contains(way))) {
-            self.hop(device, from, to);
+        // A bypass contact goes past what is plugged into the device's own inserts, but only while it is off.
+        let is_past = matches!(bypass, Bypass::Hard | Bypass::Relay);
+        for (from, to) in &links {
+            let needs = (is_past && !ways.contains(&(from.clone(), to.clone()))).then(|| device.tag.clone());
+            self.out.hops.push(Hop { needs, ..Hop::within(device, from, to) });
+        }
+        for (from, to) in ways.iter().filter(|way| is_past && !links.contains(way)) {
+            self.out.hops.push(Hop { past: vec![device.tag.clone()], ..Hop::within(device, from, to) });
         }
     }
 

@@ -32,10 +32,23 @@ pub(crate) struct Hop {
     pub(crate) to: PortRef,
     /// The device it lies in; `None` for a lead.
     pub(crate) device: Option<String>,
-    /// The loop that must be in for this way to hold.
+    /// The loop that must be in for this way to hold, or the device that must be on.
     pub(crate) needs: Option<String>,
-    /// The loops that must be out for this way to hold.
+    /// The loops that must be out for this way to hold, the devices that must be off.
     pub(crate) past: Vec<String>,
+}
+
+impl Hop {
+    /// A way inside a device that always holds.
+    fn within(device: &rig::Device, from: &PortRef, to: &PortRef) -> Self {
+        Self {
+            from: from.clone(),
+            to: to.clone(),
+            device: Some(device.tag.clone()),
+            needs: None,
+            past: Vec::new(),
+        }
+    }
 }
 
 /// A network with what it took to make it.

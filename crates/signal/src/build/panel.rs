@@ -62,12 +62,6 @@ impl Builder<'_> {
 
     /// A way inside a device.
     pub(super) fn hop(&mut self, device: &Device, from: &PortRef, to: &PortRef) {
-        self.out.hops.push(Hop {
-            from: from.clone(),
-            to: to.clone(),
-            device: Some(device.tag.clone()),
-            needs: None,
-            past: Vec::new(),
-        });
+        self.out.hops.push(Hop::within(device, from, to));
     }
 }
