@@ -30,6 +30,7 @@ mod junction_loss;
 mod latency;
 mod lead_apart;
 mod lead_bend;
+mod lead_cable;
 mod lead_cores;
 mod lead_gone;
 mod lead_label;
@@ -143,6 +144,7 @@ pub const RULES: &[&Rule] = &[
     &loom_level::RULE,
     &passage_fill::RULE,
     &adaptor_lead::RULE,
+    &lead_cable::RULE,
     &lead_cores::RULE,
     &lead_gone::RULE,
     &lead_label::RULE,

@@ -58,6 +58,9 @@ impl LeadClass {
         matches!(self, Self::Dc | Self::Ac)
     }
 
+    /// Every key of [`key`](Self::key), in the order of lists.
+    pub const KEYS: &'static [&'static str] = &["signal", "dc", "control", "ac", "mains"];
+
     /// Every class, in the order of lists.
     pub const ALL: [Self; 5] = [Self::Signal, Self::Dc, Self::Control, Self::Ac, Self::Mains];
 }
@@ -73,6 +76,8 @@ pub struct Cable {
     pub diameter: Known<Length>,
     /// How many cores it has besides its screen; `None` when nobody said.
     pub cores: Option<u32>,
+    /// What it is made for; nothing when nobody said.
+    pub carries: Vec<LeadClass>,
     /// Capacitance of one metre, core to screen.
     pub capacitance_per_metre: Known<Farads>,
     /// Resistance of one metre of core.

@@ -15,6 +15,7 @@ use crate::cases::Firing;
 /// 0.22 mm² has about 86 Ω in a kilometre.
 fn thin() -> Cable {
     Cable {
+        carries: Vec::new(),
         cores: None,
         id: "dc-0.22".into(),
         title: "thin".into(),

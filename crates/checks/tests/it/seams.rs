@@ -38,7 +38,7 @@ fn what_is_in_an_insert_meets_nothing() {
         )
     };
     for bypass in ["always-on", "buffered", "hard", "relay"] {
-        for normal in ["full", "half"] {
+        for normal in ["full", "open"] {
             assert_eq!(said(&rig(bypass, normal), "polarity"), [""; 0], "{bypass}, {normal}");
         }
     }
@@ -146,4 +146,29 @@ fn an_answer_to_a_part_says_what_is_missing() {
     );
     let told = said(&text, "acceptance");
     assert!(told.iter().any(|said| said.contains("found on A1 and A2 at once; name them all")), "{told:?}");
+}
+
+/// Cable is judged by what goes along it: mains is a stop, all else a look; what nobody said is not judged.
+#[test]
+fn cable_suits_what_it_carries() {
+    let rig = |cable: &str| {
+        let ends =
+            ENDS.replace("signal = { cable = \"patch-4\"", &format!("signal = {{ cable = \"{cable}\""));
+        format!(
+            "{ends}[[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\n[[device]]\ntag = \"A2\"\nkind = \"compact-66x122x50\"\n\
+             [[run]]\nname = \"main\"\nstops = [\"guitar\", \"A1\", \"A2\", \"amp\"]\n"
+        )
+    };
+    let told = |cable: &str| -> Vec<String> {
+        let findings = checks::check(&derived(&rig(cable)));
+        let of_cable = findings.into_iter().filter(|finding| finding.rule == "lead-cable");
+        of_cable.map(|finding| format!("{} {}", finding.severity.word(), finding.message)).collect()
+    };
+    assert_eq!(told("patch-4"), [""; 0]);
+    assert!(
+        told("mains")[0].starts_with("stop lead L02 carries signal, and its cable, mains cable"),
+        "{:?}",
+        told("mains")
+    );
+    assert!(told("dc-0.22")[0].starts_with("look lead L02 carries signal"), "{:?}", told("dc-0.22"));
 }

@@ -88,6 +88,11 @@ static CABLE: Table = Table {
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         given("diameter", Shape::Measure(LENGTH), "Outer diameter."),
         key("cores", Shape::Count(64), "How many cores it has, its screen not counted."),
+        key(
+            "carries",
+            Shape::List(&Shape::Words(rig::LeadClass::KEYS)),
+            "What it is made for. Left out: what goes along it is not judged.",
+        ),
         given("capacitance_per_metre", Shape::Measure(FARADS), "Core to screen, one metre."),
         given("resistance_per_metre", Shape::Measure(OHMS), "Core, one metre."),
         FROM,

@@ -1,6 +1,6 @@
 //! Cables and plugs.
 
-use rig::{Cable, PlugAngle, PlugKind};
+use rig::{Cable, LeadClass, PlugAngle, PlugKind};
 
 use super::node::Node;
 
@@ -11,6 +11,11 @@ pub(crate) fn cable_of(id: String, entry: &Node) -> Cable {
         diameter: entry.known("diameter"),
         capacitance_per_metre: entry.known("capacitance_per_metre"),
         cores: entry.count("cores"),
+        carries: {
+            let words = entry.items("carries").iter().filter_map(Node::as_text);
+            let class = |word: &str| LeadClass::ALL.into_iter().find(|class| class.key() == word);
+            words.filter_map(class).collect()
+        },
         resistance_per_metre: entry.known("resistance_per_metre"),
         id,
     }

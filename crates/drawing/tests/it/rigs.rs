@@ -111,6 +111,7 @@ fn spec(plug: PlugKind, exit: Option<Exit>) -> PlugSpec {
 
 fn cable() -> Cable {
     Cable {
+        carries: Vec::new(),
         cores: None,
         id: "thin-patch".into(),
         title: "thin patch cable, 4 mm".into(),

@@ -285,6 +285,7 @@ pub(crate) fn crowded(seed: u64) -> Rig {
 
 fn cable(ohms_per_metre: f64) -> rig::Cable {
     rig::Cable {
+        carries: Vec::new(),
         cores: None,
         id: "dc".to_owned(),
         title: "dc".to_owned(),
