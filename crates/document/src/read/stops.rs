@@ -21,7 +21,8 @@ impl Reader<'_> {
                     Written { text: text.to_owned(), what, at: item.at.clone() }
                 })
                 .collect();
-            if items.len() < 2 {
+            // Of a run without a list of stops that is told already.
+            if items.len() < 2 && node.get("stops").is_some() {
                 let has = if items.is_empty() { "no stop" } else { "one stop" };
                 self.say(&node.at, format!("run `{}` has {has}; a run needs two or more", shown(name)));
             }
