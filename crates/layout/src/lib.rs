@@ -45,7 +45,7 @@ mod packing;
 mod plane;
 mod random;
 mod relax;
-mod rounds;
+mod search;
 mod solve;
 mod watch;
 
