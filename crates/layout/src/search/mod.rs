@@ -1,31 +1,32 @@
 //! The one search: workers side by side that change a placement, cool, keep their best and start again from it.
 //!
-//! What is placed and what it costs is a [`Walk`]: devices on decks (`crate::plane`) and plain blocks with nets
-//! (`crate::blocks`) are walked over by the same code, so that figures on published blocks judge what arranges devices.
+//! What is placed and what it costs is a [`Walk`]. The devices of a rig are walked over by the code in `plane`; published
+//! floorplanning instances by the example `floorplan`, so that their figures judge the search that arranges devices.
 
 mod rounds;
 mod run;
 mod worker;
 
-pub(crate) use run::{Plan, search};
-pub(crate) use worker::{Kept, Worker};
+pub use run::{Plan, search};
+pub use worker::{Kept, Worker};
 
-use crate::random::Random;
+pub use crate::axis::{Axis, Lead};
+pub use crate::random::Random;
 
 /// How far a move is on the way down.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Heat {
+pub struct Heat {
     /// In the unit of the energy.
-    pub(crate) temperature: f64,
+    pub temperature: f64,
     /// The share of the plan that is done.
-    pub(crate) share: f64,
+    pub share: f64,
 }
 
 /// One worker's placement, which can be changed, weighed and taken back.
 ///
 /// A move is [`change`](Walk::change), then [`weigh`](Walk::weigh), then [`weigh_dear`](Walk::weigh_dear) where that may
 /// still matter, then one of [`accept`](Walk::accept) and [`take_back`](Walk::take_back).
-pub(crate) trait Walk: Send {
+pub trait Walk: Send {
     /// A whole placement, as it is kept.
     type Placement: Clone + Send;
 

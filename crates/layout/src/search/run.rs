@@ -12,22 +12,23 @@ const MOST_INSISTED: usize = 100;
 
 /// How a search goes on.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Plan {
+pub struct Plan {
     /// Moves in all.
-    pub(crate) moves: u64,
+    pub moves: u64,
     /// The moves after which it ends early.
-    pub(crate) until: Option<u64>,
-    pub(crate) threads: usize,
+    pub until: Option<u64>,
+    /// Threads that execute the workers; they decide nothing.
+    pub threads: usize,
     /// The temperature at the start and at the end.
-    pub(crate) heat: (f64, f64),
+    pub heat: (f64, f64),
     /// The share of the cooling that is behind it when it begins.
-    pub(crate) behind: f64,
+    pub behind: f64,
     /// Whether the first placement that fits suffices, as it is.
-    pub(crate) only_fit: bool,
+    pub only_fit: bool,
 }
 
 /// Lets the workers search; hands back the moves made, and whether it was ended early.
-pub(crate) fn search<W: Walk>(
+pub fn search<W: Walk>(
     workers: &mut [Worker<W>],
     plan: &Plan,
     progress: &dyn Progress,

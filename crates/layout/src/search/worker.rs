@@ -5,25 +5,29 @@ use crate::random::{Random, tolerance};
 
 /// A placement with its total.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Kept<P> {
-    pub(crate) total: f64,
-    pub(crate) placement: P,
+pub struct Kept<P> {
+    /// As [`Walk::total`] has it.
+    pub total: f64,
+    /// As [`Walk::placement`] has it.
+    pub placement: P,
 }
 
 /// A walk with its own chance.
 #[derive(Debug)]
-pub(crate) struct Worker<W: Walk> {
-    pub(crate) walk: W,
+pub struct Worker<W: Walk> {
+    /// What it walks over.
+    pub walk: W,
     random: Random,
     /// The best that fits.
-    pub(crate) best: Option<Kept<W::Placement>>,
+    pub best: Option<Kept<W::Placement>>,
     moves: u64,
     /// Moves at which something fitted first.
-    pub(crate) first_fit: Option<u64>,
+    pub first_fit: Option<u64>,
 }
 
 impl<W: Walk> Worker<W> {
-    pub(crate) fn new(walk: W, random: Random) -> Self {
+    /// A worker that begins where the walk is.
+    pub fn new(walk: W, random: Random) -> Self {
         Self { walk, random, best: None, moves: 0, first_fit: None }
     }
 

@@ -1,7 +1,7 @@
 //! Each axis by itself: blocks slide between their neighbours to where the wires are shortest.
 
 use super::problem::{Laid, Nets, Problem, wire_length_doubled};
-use crate::axis::{Axis, Lead};
+use layout::search::{Axis, Lead};
 
 /// Slides blocks along each axis in turn until neither helps.
 pub(super) fn slide(problem: &Problem, nets: &Nets, laid: &mut [Laid]) {

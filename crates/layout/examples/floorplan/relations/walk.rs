@@ -3,8 +3,7 @@
 use super::problem::{Laid, Nets, Problem, wire_length_doubled};
 use super::sequence::{Layer, Pair};
 use super::slide::slide;
-use crate::random::Random;
-use crate::search::{Heat, Kept, Walk};
+use layout::search::{Heat, Kept, Random, Walk};
 
 /// The share of moves that shall find the outline kept; the price of standing over it follows.
 const KEPT: f64 = 0.1;

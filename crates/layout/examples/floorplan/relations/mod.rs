@@ -1,8 +1,8 @@
-//! The search core on plain blocks: published floorplanning instances, pins in the middle of blocks.
+//! Plain blocks with nets in the search of `layout`: what is walked over is a sequence pair, for blocks are single boxes on
+//! one deck, and who lies left of and below whom says everything.
 //!
-//! The same chance, rounds of workers, cooling and sliding as for devices; blocks are single boxes on one deck, so that
-//! who lies left of and below whom says everything, and a search over relations (a sequence pair) is quicker than one
-//! over places.
+//! Only this geometry is the instances' own. Workers, cooling, acceptance, restarts and the sliding of each axis are those
+//! that arrange devices.
 
 mod moves;
 mod problem;
@@ -10,14 +10,13 @@ mod sequence;
 mod slide;
 mod walk;
 
-pub use problem::{Laid, Net, Problem, faults, wire_length_doubled};
+pub(crate) use problem::{Laid, Net, Problem, faults, wire_length_doubled};
 
 use problem::Nets;
 use walk::Blocks;
 
-use crate::random::Random;
-use crate::search::{Plan, Worker, search};
-use crate::watch::{Progress, Stop};
+use layout::search::{Plan, Random, Worker, search};
+use layout::{Progress, Stop};
 
 /// The temperatures at the start and at the end, as shares of the wire length for each block: for few blocks and for many,
 /// where many is more than [`MANY`]. Found by trying on instances of 10 to 100 blocks.
@@ -27,34 +26,39 @@ const MANY: usize = 60;
 
 /// How far the search goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Effort {
+pub(crate) struct Effort {
     /// The seed of all chance.
-    pub seed: u64,
+    pub(crate) seed: u64,
     /// Moves in all.
-    pub moves: u64,
+    pub(crate) moves: u64,
     /// End after so many of them, as a cancelled search did.
-    pub until: Option<u64>,
+    pub(crate) until: Option<u64>,
     /// Logical workers; they decide the answer.
-    pub workers: usize,
+    pub(crate) workers: usize,
     /// Threads that execute them; they do not.
-    pub threads: usize,
+    pub(crate) threads: usize,
 }
 
 /// What was found.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Floorplan {
+pub(crate) struct Floorplan {
     /// Where each block lies; empty when nothing fitted.
-    pub laid: Vec<Laid>,
+    pub(crate) laid: Vec<Laid>,
     /// Half the perimeters, added up, doubled.
-    pub length_doubled: i64,
+    pub(crate) length_doubled: i64,
     /// Moves made.
-    pub moves: u64,
+    pub(crate) moves: u64,
     /// Whether it was ended early.
-    pub cancelled: bool,
+    pub(crate) cancelled: bool,
 }
 
 /// Places the blocks.
-pub fn solve(problem: &Problem, effort: &Effort, progress: &dyn Progress, stop: &dyn Stop) -> Floorplan {
+pub(crate) fn solve(
+    problem: &Problem,
+    effort: &Effort,
+    progress: &dyn Progress,
+    stop: &dyn Stop,
+) -> Floorplan {
     let nets = Nets::new(problem);
     let mut workers: Vec<Worker<Blocks<'_>>> = (0..effort.workers.max(1))
         .map(|number| {

@@ -2,7 +2,7 @@
 
 use super::sequence::Side;
 use super::walk::{Blocks, Moved};
-use crate::random::Random;
+use layout::search::Random;
 
 /// The share of each kind of move: turn a block, swap two in one sequence or the other, swap them in both; what is left
 /// puts a block beside another. Found by trying on instances of 10 to 100 blocks.
