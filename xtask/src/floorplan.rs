@@ -1,4 +1,4 @@
-//! `cargo xtask floorplan BLOCKS NETS PL …`: published floorplanning instances through the search core of `layout`.
+//! `cargo xtask floorplan BLOCKS NETS PL …`: published floorplanning instances through the search of `layout`.
 
 use std::path::Path;
 

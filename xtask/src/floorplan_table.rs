@@ -137,9 +137,10 @@ pub fn run(root: &Path, install: Install) -> Result<()> {
         .collect();
     let page = format!(
         "# Published floorplanning instances\n\n\
-         Written by `cargo xtask floorplan-table`. The core of `layout::blocks`, two threads, quarter turns; wire length is \
-         half the perimeter around each net, every pin in the middle of its block; medians of seeds 1 to {SEEDS}, wall clock \
-         of the machine it ran on. Instances and conventions: `{FOLDER}/README.md`.\n\n\
+         Written by `cargo xtask floorplan-table`. `layout::search`, the core that `arrange` runs, over sequence pairs that \
+         `crates/layout/examples/floorplan` gives it; two threads, quarter turns; wire length is half the perimeter around \
+         each net, every pin in the middle of its block; medians of seeds 1 to {SEEDS}, wall clock of the machine it ran on. \
+         Instances and conventions: `{FOLDER}/README.md`.\n\n\
          Marks are {MARK}, except {}. The last column is CP-SAT (a general solver of constraint programs) on the same \
          instance with quarter turns, two threads, and ten times as long as our longer run.\n\n\
          | instance | pads | room | mark | short run | longer run | longer run to mark | legal | CP-SAT |\n\

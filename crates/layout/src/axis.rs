@@ -7,26 +7,30 @@
 
 /// Pins that a lead joins along the axis.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Lead {
+pub struct Lead {
     /// The things and where on them.
-    pub(crate) pins: Vec<(usize, i64)>,
+    pub pins: Vec<(usize, i64)>,
     /// The range of what does not move.
-    pub(crate) fixed: Option<(i64, i64)>,
-    pub(crate) weight: i64,
+    pub fixed: Option<(i64, i64)>,
+    /// What a unit of its span counts.
+    pub weight: i64,
 }
 
 /// Things on an axis.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Axis {
-    pub(crate) at: Vec<i64>,
+pub struct Axis {
+    /// Where each thing is.
+    pub at: Vec<i64>,
     /// How far each may go.
-    pub(crate) low: Vec<i64>,
-    pub(crate) high: Vec<i64>,
+    pub low: Vec<i64>,
+    /// The other end of it.
+    pub high: Vec<i64>,
     /// The second stands at least so far beyond the first.
-    pub(crate) beyond: Vec<(usize, usize, i64)>,
-    pub(crate) leads: Vec<Lead>,
+    pub beyond: Vec<(usize, usize, i64)>,
+    /// What pulls them.
+    pub leads: Vec<Lead>,
     /// Shifts are whole multiples of it.
-    pub(crate) step: i64,
+    pub step: i64,
 }
 
 /// No more shifts than this; each is an improvement.
@@ -48,7 +52,7 @@ impl Axis {
     }
 
     /// Slides to the best places; hands back whether anything moved.
-    pub(crate) fn slide(&mut self) -> bool {
+    pub fn slide(&mut self) -> bool {
         let mut moved = false;
         let mut idle = 0;
         let mut up = true;

@@ -16,7 +16,8 @@
 //! - A device whose size nobody knows is [left out](Outcome::left_out), and the others are arranged.
 //! - [`edits()`] is the edit that writes the placement into the document, [`json()`] the outcome for other programs.
 //! - [`verify::verify`] judges any placement by the boxes of `rig::geometry` alone, and shares no code with the search.
-//! - [`blocks`] is the same machinery on plain rectangles with nets, for published instances.
+//! - [`search`] is the core that [`solve`] runs, for whatever is placed: the example `floorplan` runs published instances
+//!   through it.
 //!
 //! How it searches: all devices stand somewhere, overlaps are allowed and priced, and the price of a pair that keeps
 //! colliding grows, until nothing overlaps; then the placement is cooled; last each axis is slid to its best, exactly.
@@ -31,7 +32,7 @@
 //! assert!(outcome.feasible, "nothing stands well on no board");
 //! ```
 
-pub mod blocks;
+pub mod search;
 pub mod verify;
 
 mod axis;
@@ -45,7 +46,6 @@ mod packing;
 mod plane;
 mod random;
 mod relax;
-mod rounds;
 mod solve;
 mod watch;
 

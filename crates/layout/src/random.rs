@@ -2,11 +2,11 @@
 
 /// A stream of chance that its seed repeats.
 #[derive(Debug, Clone)]
-pub(crate) struct Random([u64; 4]);
+pub struct Random([u64; 4]);
 
 impl Random {
     /// The stream of a seed and a number that tells streams of one seed apart.
-    pub(crate) fn new(seed: u64, stream: u64) -> Self {
+    pub fn new(seed: u64, stream: u64) -> Self {
         let mut mixed = seed ^ stream.wrapping_mul(0xA076_1D64_78BD_642F).rotate_left(17);
         let mut next = || {
             mixed = mixed.wrapping_add(0x9E37_79B9_7F4A_7C15);
@@ -33,12 +33,12 @@ impl Random {
 
     /// Below `end`; nought when `end` is nought.
     #[expect(clippy::cast_possible_truncation, reason = "the high half of the product is below `end`")]
-    pub(crate) fn below(&mut self, end: usize) -> usize {
+    pub fn below(&mut self, end: usize) -> usize {
         ((u128::from(self.next()) * end as u128) >> 64) as usize
     }
 
     /// From `low` to `high`, both included; `low` when there is nothing between.
-    pub(crate) fn between(&mut self, low: i64, high: i64) -> i64 {
+    pub fn between(&mut self, low: i64, high: i64) -> i64 {
         if high <= low {
             return low;
         }
@@ -48,17 +48,17 @@ impl Random {
 
     /// From nought up to one, one excluded.
     #[expect(clippy::cast_precision_loss, reason = "53 bits fit a float exactly")]
-    pub(crate) fn unit(&mut self) -> f64 {
+    pub fn unit(&mut self) -> f64 {
         (self.next() >> 11) as f64 * (1.0 / 9_007_199_254_740_992.0)
     }
 
     /// Whether a thing of these odds happens.
-    pub(crate) fn chance(&mut self, odds: f64) -> bool {
+    pub fn chance(&mut self, odds: f64) -> bool {
         self.unit() < odds
     }
 
     /// One of a list; `None` when it is empty.
-    pub(crate) fn pick<'a, T>(&mut self, list: &'a [T]) -> Option<&'a T> {
+    pub fn pick<'a, T>(&mut self, list: &'a [T]) -> Option<&'a T> {
         list.get(self.below(list.len()))
     }
 }

@@ -71,9 +71,9 @@ fn solve_from(
         Config { moves: config.moves / if hopeless.is_some() { IN_VAIN } else { 1 }, ..config.clone() };
     let found = search(&model, &plan, &starts, false, progress, stop);
     // The judge has the last word: the first of the placements that fit by it too.
-    let judged = found.kept.iter().map(|kept| outcome_of(input, config, &model, &kept.stands));
+    let judged = found.kept.iter().map(|kept| outcome_of(input, config, &model, &kept.placement));
     let mut judged = judged.filter(|outcome| outcome.feasible);
-    let nearest = found.kept.first().map_or(&found.nearest, |best| &best.stands);
+    let nearest = found.kept.first().map_or(&found.nearest, |best| &best.placement);
     let best = judged.next();
     let mut outcome = best.unwrap_or_else(|| outcome_of(input, config, &model, nearest));
     outcome.moves = found.moves;
@@ -178,32 +178,32 @@ fn alternatives(
     model: &Model,
     found: &Found,
 ) -> (Vec<Alternative>, Vec<Alternative>) {
-    let mut shown: Vec<&[Stand]> = found.kept.iter().take(1).map(|kept| kept.stands.as_slice()).collect();
+    let mut shown: Vec<&[Stand]> = found.kept.iter().take(1).map(|kept| kept.placement.as_slice()).collect();
     let (mut out, mut further): (Vec<Alternative>, Vec<Alternative>) = Default::default();
     for (place, kept) in found.kept.iter().enumerate().skip(1) {
-        if found.kept[..place].iter().any(|before| before.stands == kept.stands) {
+        if found.kept[..place].iter().any(|before| before.placement == kept.placement) {
             continue;
         }
-        let rig = applied(&input.rig, model, &kept.stands);
+        let rig = applied(&input.rig, model, &kept.placement);
         if !verify(&input.rig, &rig, &input.limits).is_empty() {
             continue;
         }
-        let differs = |other: &&[Stand]| elsewhere(model, other, &kept.stands);
+        let differs = |other: &&[Stand]| elsewhere(model, other, &kept.placement);
         let least = shown.iter().map(differs).min().unwrap_or(0);
-        let terms = terms_of(model, &kept.stands);
+        let terms = terms_of(model, &kept.placement);
         let other = Alternative {
-            placements: placements(model, &kept.stands),
+            placements: placements(model, &kept.placement),
             terms,
             total: terms.total(&config.weights),
-            differs: elsewhere(model, shown[0], &kept.stands),
+            differs: elsewhere(model, shown[0], &kept.placement),
             rig,
-            edit: edit(&input.rig, model, &kept.stands),
+            edit: edit(&input.rig, model, &kept.placement),
         };
         if out.len() == config.alternatives || least < 2.min(model.items.len()) {
             further.push(other);
         } else {
             out.push(other);
-            shown.push(&kept.stands);
+            shown.push(&kept.placement);
         }
     }
     (out, further)
@@ -235,9 +235,9 @@ pub(crate) fn first_fits(
     let found = search(&model, config, &[], true, &crate::Silent, stop);
     let mut out = Vec::new();
     for kept in &found.kept {
-        let rig = applied(&input.rig, &model, &kept.stands);
+        let rig = applied(&input.rig, &model, &kept.placement);
         if verify(&input.rig, &rig, &input.limits).is_empty() {
-            out.push((placements(&model, &kept.stands), edit(&input.rig, &model, &kept.stands)));
+            out.push((placements(&model, &kept.placement), edit(&input.rig, &model, &kept.placement)));
         }
     }
     (out, found.moves)

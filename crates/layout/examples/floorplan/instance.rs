@@ -7,7 +7,8 @@
 use std::collections::BTreeMap;
 
 use anyhow::{Context as _, Result, bail};
-use layout::blocks::{Net, Problem};
+
+use super::relations::{Net, Problem};
 
 /// The room to lay the blocks in.
 #[derive(Debug, Clone, Copy, PartialEq)]

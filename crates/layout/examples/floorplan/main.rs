@@ -1,8 +1,9 @@
-//! Published floorplanning instances through the search core: what `cargo xtask floorplan` runs.
+//! Published floorplanning instances through the search of `layout`: what `cargo xtask floorplan` runs.
 //!
 //! Wire length is half the perimeter around each net's pins, every pin in the middle of its block.
 
 mod instance;
+mod relations;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -10,8 +11,8 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result};
 use instance::{Instance, Outline};
-use layout::blocks::{Effort, faults, solve, wire_length_doubled};
 use layout::{Progress, Report, Stop};
+use relations::{Effort, faults, solve, wire_length_doubled};
 use serde_json::json;
 
 /// More blocks than this are searched by two workers that go far; fewer by four, of which the best counts.
@@ -167,7 +168,7 @@ fn run(asked: &Asked) -> Result<serde_json::Value> {
 
 #[cfg(test)]
 mod tests {
-    use layout::blocks::Net;
+    use crate::relations::Net;
 
     use super::*;
 

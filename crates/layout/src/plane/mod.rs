@@ -2,6 +2,8 @@
 
 mod body;
 mod descent;
+mod moves;
+mod polish;
 mod room;
 mod rows;
 mod search;
@@ -9,7 +11,7 @@ mod slide;
 mod spots;
 mod state;
 mod straight;
-mod worker;
+mod walk;
 
 pub(crate) use body::{Body, alone, covered};
 pub(crate) use room::Rooms;

@@ -1,29 +1,29 @@
-//! Workers side by side: rounds of fixed length, so that the number of threads changes nothing.
+//! The search of `crate::search` over devices on decks.
 
 use super::room::Rooms;
-use super::worker::{Kept, Worker};
+use super::walk::Devices;
 use crate::Config;
 use crate::model::{Model, Stand};
-use crate::rounds::{Rounds, side_by_side};
-use crate::watch::{Progress, Report, Stop};
+use crate::random::Random;
+use crate::search::{Kept, Plan, Worker};
+use crate::watch::{Progress, Stop};
 
-/// Rounds of one search.
-const ROUNDS: u64 = 48;
+/// The temperature at the start and at the end, in millimetres of lead.
+const HEAT: (f64, f64) = (1000.0, 4.0);
+/// The share of the cooling that is behind a search which begins with placements of an earlier one.
+const WARM: f64 = 0.5;
 
 /// What a search found.
 #[derive(Debug, Clone)]
 pub(crate) struct Found {
     /// The placements that fit, best first, one of each worker at most.
-    pub(crate) kept: Vec<Kept>,
+    pub(crate) kept: Vec<Kept<Vec<Stand>>>,
     /// The least wrong, when nothing fits.
     pub(crate) nearest: Vec<Stand>,
     pub(crate) moves: u64,
     pub(crate) first_fit: Option<u64>,
     pub(crate) cancelled: bool,
 }
-
-/// The share of the cooling that is behind a search which begins with placements of an earlier one.
-const WARM: f64 = 0.5;
 
 /// Searches with the workers of the configuration, from `starts` where there are any; with `only_fit` until the first that
 /// fits.
@@ -36,64 +36,32 @@ pub(crate) fn search(
     stop: &dyn Stop,
 ) -> Found {
     let rooms = Rooms::new(model);
-    let count = config.workers.max(1);
-    let mut workers: Vec<Worker<'_>> =
-        (0..count).map(|number| Worker::new(model, &rooms, config.weights, config.seed, number)).collect();
-    for (worker, start) in workers.iter_mut().zip(starts.iter().cycle()) {
-        worker.begin_at(start);
-    }
-    let rounds = Rounds::new(config.moves, config.until, count, ROUNDS);
-    let mut cancelled = false;
-    let mut moves = 0;
-    for round in 0..rounds.planned {
-        if rounds.is_over(round) || stop.wanted() {
-            cancelled = true;
-            break;
-        }
-        let behind = if starts.is_empty() { 0.0 } else { WARM };
-        let share = |round: u64| behind + (1.0 - behind) * rounds.share(round);
-        side_by_side(&mut workers, config.threads, |worker| {
-            worker.run(rounds.moves_each, (share(round), share(round + 1)));
-        });
-        moves += rounds.moves_of_round();
-        exchange(&mut workers, round);
-        let best =
-            workers.iter().filter_map(|worker| worker.best.as_ref()).map(|best| best.total).reduce(f64::min);
-        progress.round(&Report { moves, planned: config.moves, best });
-        if only_fit && best.is_some() {
-            break;
-        }
-    }
-    if !only_fit {
-        side_by_side(&mut workers, config.threads, Worker::polish);
-    }
-    let mut kept: Vec<Kept> = workers.iter().filter_map(|worker| worker.best.clone()).collect();
-    kept.sort_by(|a, b| a.total.total_cmp(&b.total).then_with(|| a.stands.cmp(&b.stands)));
-    let nearest = workers.iter().map(|worker| &worker.nearest).min();
+    let mut starts_of = starts.iter().cycle();
+    let mut workers: Vec<Worker<Devices<'_>>> = (0..config.workers.max(1))
+        .map(|number| {
+            let mut random = Random::new(config.seed, number as u64);
+            let guess = Devices::guess(model, &mut random, number);
+            let stands = starts_of.next().cloned().unwrap_or(guess);
+            Worker::new(Devices::new(model, &rooms, config.weights, stands), random)
+        })
+        .collect();
+    let plan = Plan {
+        moves: config.moves,
+        until: config.until,
+        threads: config.threads,
+        heat: HEAT,
+        behind: if starts.is_empty() { 0.0 } else { WARM },
+        only_fit,
+    };
+    let (moves, cancelled) = crate::search::search(&mut workers, &plan, progress, stop);
+    let mut kept: Vec<_> = workers.iter().filter_map(|worker| worker.best.clone()).collect();
+    kept.sort_by(|a, b| a.total.total_cmp(&b.total).then_with(|| a.placement.cmp(&b.placement)));
+    let nearest = workers.iter().map(|worker| &worker.walk.nearest).min();
     Found {
         kept,
         nearest: nearest.map(|(_, stands)| stands.clone()).unwrap_or_default(),
         moves,
         first_fit: workers.iter().filter_map(|worker| worker.first_fit).min(),
         cancelled,
-    }
-}
-
-/// Workers that found nothing take over what others did; halfway each goes back to its own best.
-fn exchange(workers: &mut [Worker<'_>], round: u64) {
-    let best =
-        workers.iter().filter_map(|worker| worker.best.as_ref()).min_by(|a, b| a.total.total_cmp(&b.total));
-    if let Some(stands) = best.map(|best| best.stands.clone()) {
-        for worker in workers.iter_mut().filter(|worker| worker.best.is_none()) {
-            // It had its turn.
-            if ROUNDS / 6 <= round {
-                worker.adopt(&stands);
-            }
-        }
-    }
-    if round == ROUNDS * 3 / 4 {
-        for worker in workers.iter_mut() {
-            worker.back_to_best();
-        }
     }
 }

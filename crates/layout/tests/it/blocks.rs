@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use layout::blocks::{Effort, Floorplan, Problem, faults, solve, wire_length_doubled};
 use layout::{Never, Silent};
 
 use crate::instance::{Instance, Outline};
+use crate::relations::{Effort, Floorplan, Problem, faults, solve, wire_length_doubled};
 
 fn problem(name: &str, whitespace: f64, scaled: bool) -> Problem {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../external/floorplan");

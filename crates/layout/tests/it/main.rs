@@ -7,6 +7,8 @@ mod examples;
 mod instance;
 mod made;
 mod random;
+#[path = "../../examples/floorplan/relations/mod.rs"]
+mod relations;
 mod relax;
 mod rows;
 mod weights;

@@ -4,43 +4,43 @@ use std::collections::BTreeMap;
 
 /// A net between blocks and pads.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
-pub struct Net {
+pub(crate) struct Net {
     /// The blocks it touches.
-    pub blocks: Vec<usize>,
+    pub(crate) blocks: Vec<usize>,
     /// The pads it touches.
-    pub pads: Vec<[i64; 2]>,
+    pub(crate) pads: Vec<[i64; 2]>,
 }
 
 /// A problem of placing blocks: no two may share room, none may stand over the outline.
 ///
 /// Coordinates are whole numbers; the outline's corner is at nought.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Problem {
+pub(crate) struct Problem {
     /// Width and height of the outline.
-    pub outline: [i64; 2],
+    pub(crate) outline: [i64; 2],
     /// Width and height of each block.
-    pub blocks: Vec<[i64; 2]>,
+    pub(crate) blocks: Vec<[i64; 2]>,
     /// Whether blocks may take quarter turns.
-    pub rotate: bool,
+    pub(crate) rotate: bool,
     /// The nets; a pin lies in the middle of its block.
-    pub nets: Vec<Net>,
+    pub(crate) nets: Vec<Net>,
 }
 
 /// Where a block lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
-pub struct Laid {
+pub(crate) struct Laid {
     /// Left edge.
-    pub x: i64,
+    pub(crate) x: i64,
     /// Lower edge.
-    pub y: i64,
+    pub(crate) y: i64,
     /// Its width as laid.
-    pub width: i64,
+    pub(crate) width: i64,
     /// Its height as laid.
-    pub height: i64,
+    pub(crate) height: i64,
 }
 
 /// Half the perimeter around each net's pins, added up; in doubled units, so that middles are whole numbers.
-pub fn wire_length_doubled(problem: &Problem, laid: &[Laid]) -> i64 {
+pub(crate) fn wire_length_doubled(problem: &Problem, laid: &[Laid]) -> i64 {
     let middle =
         |block: usize| [2 * laid[block].x + laid[block].width, 2 * laid[block].y + laid[block].height];
     let span = |net: &Net, axis: usize| {
@@ -54,7 +54,7 @@ pub fn wire_length_doubled(problem: &Problem, laid: &[Laid]) -> i64 {
 }
 
 /// The area that blocks share, and the area outside the outline.
-pub fn faults(problem: &Problem, laid: &[Laid]) -> (i64, i64) {
+pub(crate) fn faults(problem: &Problem, laid: &[Laid]) -> (i64, i64) {
     let mut overlap = 0;
     for (index, a) in laid.iter().enumerate() {
         for b in &laid[index + 1..] {
