@@ -36,7 +36,7 @@ pub struct Arrangement<'a, A> {
     /// What boxes keep between one another; pairs that may share room are left out.
     pub clearances: Vec<Apart>,
     /// Where the ports are.
-    pub ports: Vec<Port>,
+    pub ports: Vec<PortAt>,
     /// The terms of the objective.
     pub terms: Terms,
     /// The sum of the weighted terms, mm of lead; less is better.
@@ -115,12 +115,13 @@ pub struct Placement<'a> {
     /// Whether the search was not free to move it.
     pub locked: bool,
     /// Its plugs, where the search chose.
-    pub plugs: Vec<Plug<'a>>,
+    pub plugs: Vec<PlugExit<'a>>,
 }
 
 /// A plug with the side its cable leaves.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
-pub struct Plug<'a> {
+#[schemars(rename = "Plug")]
+pub struct PlugExit<'a> {
     /// The port, as `TAG.PORT`.
     pub port: String,
     /// The other end of the lead, as `TAG.PORT`.
@@ -174,7 +175,8 @@ pub struct Apart {
 
 /// Where a port is.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Port {
+#[schemars(rename = "Port")]
+pub struct PortAt {
     /// The port, as `TAG.PORT`.
     pub port: String,
     /// Its place, mm.
@@ -291,8 +293,8 @@ fn placement(placement: &outcome::Placement) -> Placement<'_> {
     }
 }
 
-fn plug(plug: &outcome::Plug) -> Plug<'_> {
-    Plug {
+fn plug(plug: &outcome::Plug) -> PlugExit<'_> {
+    PlugExit {
         port: plug.port.to_string(),
         other: plug.other.to_string(),
         plug: &plug.plug,
@@ -390,13 +392,13 @@ fn clearances(outcome: &Outcome) -> Vec<Apart> {
     out
 }
 
-fn ports(outcome: &Outcome) -> Vec<Port> {
+fn ports(outcome: &Outcome) -> Vec<PortAt> {
     let rig = &outcome.rig;
     let mut out = Vec::new();
     for device in rig.devices.iter().filter(|device| !device.outside) {
         for port in &device.ports {
             let Some(at) = port_point(rig, device, &port.name) else { continue };
-            out.push(Port {
+            out.push(PortAt {
                 port: format!("{}.{}", device.tag, port.name),
                 at_mm: at.map(Length::as_mm),
                 faces: port_direction(device, &port.name).map(rig::Face::word),

@@ -8,7 +8,7 @@ use crate::{Arranged, FIT, Verdict};
 /// A placement and what the checks would say of it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[schemars(rename = "Arranged")]
-struct Judged<'a, P> {
+struct Offered<'a, P> {
     #[serde(flatten)]
     placement: P,
     /// The findings, what stands in the way first; null where there is no placement to judge.
@@ -67,7 +67,7 @@ struct Remade<'a> {
 /// The outcome of the search with what the checks would say of it.
 pub fn json(arranged: &Arranged) -> impl Serialize + JsonSchema + '_ {
     let verdict = arranged.verdict.as_ref();
-    Judged {
+    Offered {
         // Each alternative has its verdict, in the same order.
         placement: layout::json(&arranged.outcome).with_alternatives(|all| {
             let each = all.into_iter().zip(&arranged.alternatives);
