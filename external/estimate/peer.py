@@ -197,7 +197,7 @@ class Case:
         shop, (name, unit, theirs) = self.shop, key
         wanted = line["needed"][unit] + line["waste"][unit]
         if theirs:
-            self.same(f"price of the client's {name}", None, line["net"])
+            self.same(f"price of the client's {name}", None, line["net_minor"])
             return
         there = stock.get((name, unit), 0)
         taken = min(there, wanted)
@@ -207,18 +207,18 @@ class Case:
         item = shop.item(name)
         if item is None or shop.pack(item)[0] != unit:
             missing.add(name)
-            self.same(f"net of {name}", None, line["net"])
+            self.same(f"net of {name}", None, line["net_minor"])
             return
         pack = shop.pack(item)[1]
         packs = -(-(wanted - taken) // pack)
         self.same(f"packs of {name}", packs, line["packs"])
-        self.same(f"cost of {name}", packs * shop.minor(item["price"]), line["cost"])
+        self.same(f"cost of {name}", packs * shop.minor(item["price"]), line["cost_minor"])
         if "sale" in item:
             net = Fraction(shop.minor(item["sale"]) * wanted, pack)
         else:
             net = Fraction(shop.minor(item["price"]) * wanted, pack) * (1 + margin)
         net = rounded(net, shop.even)
-        self.same(f"net of {name}", net, line["net"])
+        self.same(f"net of {name}", net, line["net_minor"])
         nets.append((item["tax"], net))
 
     def work(self, quote, missing, nets):
@@ -249,8 +249,8 @@ class Case:
     def sums(self, quote, terms, nets, missing):
         shop, totals = self.shop, quote["totals"]
         lines = sum(net for _, net in nets)
-        self.same("lines", lines, totals["lines"])
-        self.same("lines as a client reads them", lines, sum(line["net"] for line in quote["lines"]))
+        self.same("lines", lines, totals["lines_minor"])
+        self.same("lines as a client reads them", lines, sum(line["net_minor"] for line in quote["lines"]))
         off = 0
         if terms.get("discount"):
             off = rounded(lines * share(terms["discount"]), shop.even)
@@ -266,9 +266,10 @@ class Case:
             basis = whole - part
             due = rounded(basis * shop.rates.get(name, Fraction(0)), shop.even)
             line = next((line for line in totals["taxes"] if line["class"] == name), None)
-            self.same(f"tax of {name}", (basis, due), line and (line["basis"], line["tax"]))
+            self.same(f"tax of {name}", (basis, due), line and (line["basis_minor"], line["tax_minor"]))
             tax, net = tax + due, net + basis
-        self.same("net and tax", (net, tax, net + tax), (totals["net"], totals["tax"], totals["gross"]))
+        sums = (totals["net_minor"], totals["tax_minor"], totals["gross_minor"])
+        self.same("net and tax", (net, tax, net + tax), sums)
         step = shop.minor(shop.file.get("step", "0"))
         pay = net + tax
         if step > 1:
@@ -277,7 +278,7 @@ class Case:
         self.same(
             "to pay",
             (pay - net - tax, pay, deposit, pay - deposit),
-            (totals["rounding"], totals["to_pay"], totals["deposit"], totals["balance"]),
+            (totals["rounding_minor"], totals["to_pay_minor"], totals["deposit_minor"], totals["balance_minor"]),
         )
         self.same("what has no price", sorted(missing), sorted({gap["key"] for gap in quote["missing"]}))
         self.same("at least", bool(missing), quote["at_least"])

@@ -1,8 +1,9 @@
 """An independent power allocation: HiGHS on a model made from the resolved rig's JSON alone.
 
-Reads one case a line from standard input: {"rig": resolved, "dc_ohm_per_m": r, "unserved": n, "objective": [looks,
-special, margin, mm]}. The resistance of one conductor of the usual cable for supply leads stands beside the rig, which
-does not carry it; null or none where nobody knows it, and then nothing is said of what the leads lose.
+Reads one case a line from standard input: {"rig": resolved, "dc_ohm_per_m": r, "unserved": n, "objective": {"looks": n,
+"special_leads": n, "margin_permille": n, "length_mm": n}}. The resistance of one conductor of the usual cable for supply
+leads stands beside the rig, which does not carry it; null or none where nobody knows it, and then nothing is said of what
+the leads lose.
 
 The model knows single outlets and single devices, no classes and no groups: which device hangs on which outlet at which
 setting, which outlets are shared, which are paired. The objectives are solved one after the other, each kept as a
@@ -652,7 +653,8 @@ def main():
     wrong = cases = 0
     for line in sys.stdin:
         case = json.loads(line)
-        told = [case["unserved"], *case["objective"]]
+        objective = ("looks", "special_leads", "margin_permille", "length_mm")
+        told = [case["unserved"], *(case["objective"][term] for term in objective)]
         found, three, total = best(case["rig"], case.get("dc_ohm_per_m"))
         cases += 1
         if "--times" in sys.argv:

@@ -118,8 +118,9 @@ fn alone(device: &Device, moved: Moved) -> DeviceChange {
     DeviceChange { tag, title, moved, kind: None, place: None, values: Vec::new() }
 }
 
-fn resolved(design: &Design) -> Json {
-    design::resolved(design, "", "")
+/// The resolved rig as a tree, to be compared leaf by leaf.
+pub(crate) fn resolved(design: &Design) -> Json {
+    serde_json::to_value(design::resolved(design, "", "")).unwrap_or_default()
 }
 
 fn json_of<'a>(all: &'a Json, tag: &str) -> &'a Json {

@@ -4,6 +4,8 @@
 //! still reaches is left as it is, one that does not is made again, and each says why. [`Change::needs`] and
 //! [`Change::acts`] are what carrying it out takes, for the estimate engine.
 
+pub mod wire;
+
 mod devices;
 mod findings;
 mod json;

@@ -39,7 +39,7 @@ pub(crate) fn papers(before: &Side<'_>, after: &Side<'_>) -> (Vec<&'static str>,
 
 /// Parts of the resolved rig.
 fn part(side: &Side<'_>, keys: &[&str]) -> String {
-    let all = design::resolved(side.design, "", "");
+    let all = crate::devices::resolved(side.design);
     keys.iter().map(|key| all.get(*key).unwrap_or(&Value::Null).to_string()).collect()
 }
 

@@ -52,7 +52,7 @@ pub use mass::{Mass, MassItem, travel_mass};
 pub use numbers::{Renumbered, issue, renumber, retire};
 pub use order::{AtHand, Stage, Step, install_order, work_order};
 pub use panel::{Hole, PILOT, Plate, plates};
-pub use resolved::{RESOLVED_SCHEMA, resolved};
+pub use resolved::{RESOLVED_SCHEMA, resolved, wire};
 pub use rests::rests_on;
 pub use rig::{LeadShape, Making};
 pub use routes::{Routes, spare};

@@ -1,100 +1,119 @@
 //! A quote for other programs: JSON, and the lines as CSV.
 
-use serde_json::{Value, json};
-
-use crate::{Amount, Prices, Quote, Title};
+use crate::wire::{self, Quantity};
+use crate::{Amount, BillLine, ChoicePrice, Prices, Quote, QuoteLine, Title, Totals, WorkLine};
 
 /// The version of this JSON. It changes when a key changes its meaning.
 pub const QUOTE_SCHEMA: &str = "boardwright.quote.1";
 
-fn amount(amount: Amount) -> Value {
-    match amount {
-        Amount::Pieces(count) => json!({ "pieces": count }),
-        Amount::Length(length) => json!({ "nm": length.nm() }),
+/// The quote with its bill and work. Money is in minor units of the currency, lengths in nanometres.
+pub fn quote_json<'a>(quote: &'a Quote, prices: &'a Prices) -> wire::Quote<'a> {
+    wire::Quote {
+        schema: QUOTE_SCHEMA,
+        currency: &prices.currency.code,
+        decimals: prices.currency.decimals,
+        number: quote.terms.number.as_deref(),
+        date: quote.terms.date.as_deref(),
+        revision: quote.terms.revision.as_deref(),
+        valid: &quote.valid,
+        at_least: quote.is_at_least(),
+        bill: quote.bill.iter().map(bill_line).collect(),
+        work: quote.work.iter().map(work_line).collect(),
+        lines: quote.lines.iter().map(line).collect(),
+        totals: totals(&quote.totals),
+        minutes: quote.minutes,
+        missing: quote.missing.iter().map(wire::Missing::from).collect(),
+        options: quote.choices.iter().map(choice).collect(),
     }
 }
 
-/// The quote with its bill and work. Money is in minor units of the currency, lengths in nanometres.
-pub fn quote_json(quote: &Quote, prices: &Prices) -> Value {
-    let totals = &quote.totals;
-    json!({
-        "schema": QUOTE_SCHEMA,
-        "currency": prices.currency.code,
-        "decimals": prices.currency.decimals,
-        "number": quote.terms.number,
-        "date": quote.terms.date,
-        "revision": quote.terms.revision,
-        "valid": quote.valid,
-        "at_least": quote.is_at_least(),
-        "bill": quote.bill.iter().map(|line| json!({
-            "key": line.need.key,
-            "title": line.need.title,
-            "group": line.need.group.word(),
-            "theirs": line.need.theirs,
-            "needed": amount(line.need.needed),
-            "waste": amount(line.need.waste),
-            "in_stock": amount(line.in_stock),
-            "to_buy": amount(line.to_buy),
-            "packs": line.packs,
-            "item": line.item,
-            "cost": line.cost.map(|cost| cost.0),
-            "net": line.net.map(|net| net.0),
-            "tax": line.tax,
-            "estimated": line.need.estimated,
-        })).collect::<Vec<_>>(),
-        "work": quote.work.iter().map(|line| json!({
-            "operation": line.operation,
-            "title": line.title,
-            "stage": line.stage.word(),
-            "units": line.units,
-            "planned_min": line.planned,
-            "logged_min": line.logged,
-            "logged_units": line.logged_units,
-            "minutes": line.minutes,
-        })).collect::<Vec<_>>(),
-        "lines": quote.lines.iter().map(|line| json!({
-            "group": line.group.word(),
-            "title": line.title,
-            "quantity": match line.quantity {
-                Title::Amount(of) => amount(of),
-                Title::Set => json!({ "sets": 1 }),
-                Title::Minutes(minutes) => json!({ "minutes": minutes }),
-            },
-            "each": line.each.map(|each| each.0),
-            "net": line.net.0,
-            "tax": line.tax,
-            "at_least": line.at_least,
-        })).collect::<Vec<_>>(),
-        "totals": {
-            "lines": totals.lines.0,
-            "discount": totals.discount.0,
-            "net": totals.net.0,
-            "taxes": totals.taxes.iter().map(|tax| json!({
-                "class": tax.class,
-                "rate_millionths": tax.rate.map(quantity::Share::millionths),
-                "basis": tax.basis.0,
-                "tax": tax.tax.0,
-            })).collect::<Vec<_>>(),
-            "tax": totals.tax.0,
-            "gross": totals.gross.0,
-            "rounding": totals.rounding.0,
-            "to_pay": totals.to_pay.0,
-            "deposit": totals.deposit.0,
-            "balance": totals.balance.0,
+fn amount(amount: Amount) -> Quantity {
+    match amount {
+        Amount::Pieces(count) => Quantity::Pieces(count),
+        Amount::Length(length) => Quantity::Nm(length.nm()),
+    }
+}
+
+fn bill_line(line: &BillLine) -> wire::BillLine<'_> {
+    wire::BillLine {
+        key: &line.need.key,
+        title: &line.need.title,
+        group: line.need.group.word(),
+        theirs: line.need.theirs,
+        needed: amount(line.need.needed),
+        waste: amount(line.need.waste),
+        in_stock: amount(line.in_stock),
+        to_buy: amount(line.to_buy),
+        packs: line.packs,
+        item: &line.item,
+        cost_minor: line.cost.map(|cost| cost.0),
+        net_minor: line.net.map(|net| net.0),
+        tax: &line.tax,
+        estimated: line.need.estimated,
+    }
+}
+
+fn work_line(line: &WorkLine) -> wire::WorkLine<'_> {
+    wire::WorkLine {
+        operation: &line.operation,
+        title: &line.title,
+        stage: line.stage.word(),
+        units: line.units,
+        planned_min: line.planned,
+        logged_min: line.logged,
+        logged_units: line.logged_units,
+        minutes: line.minutes,
+    }
+}
+
+fn line(line: &QuoteLine) -> wire::Line<'_> {
+    wire::Line {
+        group: line.group.word(),
+        title: &line.title,
+        quantity: match line.quantity {
+            Title::Amount(of) => amount(of),
+            Title::Set => Quantity::Sets(1),
+            Title::Minutes(minutes) => Quantity::Minutes(minutes),
         },
-        "minutes": quote.minutes,
-        "missing": quote.missing.iter().map(|gap| json!({ "key": gap.key, "title": gap.title, "why": gap.why })).collect::<Vec<_>>(),
-        "options": quote.choices.iter().map(|choice| json!({
-            "letter": choice.letter,
-            "title": choice.title,
-            "net": choice.net.0,
-            "tax": choice.tax.0,
-            "difference": choice.difference.0,
-            "to_pay": choice.to_pay.0,
-            "minutes": choice.minutes,
-            "at_least": choice.at_least,
-        })).collect::<Vec<_>>(),
-    })
+        each_minor: line.each.map(|each| each.0),
+        net_minor: line.net.0,
+        tax: &line.tax,
+        at_least: line.at_least,
+    }
+}
+
+fn totals(totals: &Totals) -> wire::Totals<'_> {
+    let taxes = totals.taxes.iter().map(|tax| wire::Tax {
+        class: &tax.class,
+        rate_millionths: tax.rate.map(quantity::Share::millionths),
+        basis_minor: tax.basis.0,
+        tax_minor: tax.tax.0,
+    });
+    wire::Totals {
+        lines_minor: totals.lines.0,
+        discount_minor: totals.discount.0,
+        net_minor: totals.net.0,
+        taxes: taxes.collect(),
+        tax_minor: totals.tax.0,
+        gross_minor: totals.gross.0,
+        rounding_minor: totals.rounding.0,
+        to_pay_minor: totals.to_pay.0,
+        deposit_minor: totals.deposit.0,
+        balance_minor: totals.balance.0,
+    }
+}
+
+fn choice(choice: &ChoicePrice) -> wire::Choice<'_> {
+    wire::Choice {
+        letter: &choice.letter,
+        title: &choice.title,
+        net_minor: choice.net.0,
+        tax_minor: choice.tax.0,
+        difference_minor: choice.difference.0,
+        to_pay_minor: choice.to_pay.0,
+        minutes: choice.minutes,
+        at_least: choice.at_least,
+    }
 }
 
 /// The lines and sums as values: UTF-8, RFC 4180, formula characters neutralised.

@@ -17,6 +17,7 @@ mod order;
 mod prices;
 mod quote;
 mod tax;
+pub mod wire;
 mod work;
 
 pub use band::{Band, BandInput, LikeJob, band};

@@ -3,12 +3,13 @@
 //! [`Input::from_rig`] takes a snapshot of a rig: bodies, holes, and leads with the place and direction where each leaves
 //! its plugs. [`solve`] lays them all from scratch and does not look at their order; [`preview`] is a quick answer while a
 //! device is moved. [`verify::verify`] judges any outcome by the bodies and the rules alone. [`json()`] is the outcome for
-//! other programs.
+//! other programs, with the types of [`wire`].
 //!
 //! - [`cut`] plans from which reel or offcut each lead is cut.
 
 pub mod cut;
 pub mod verify;
+pub mod wire;
 
 mod apart;
 mod batch;

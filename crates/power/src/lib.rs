@@ -20,6 +20,7 @@ pub mod energy;
 pub mod lead_drop;
 pub mod mains;
 pub mod verify;
+pub mod wire;
 
 mod allocate;
 mod assumed;

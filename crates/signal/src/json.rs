@@ -1,15 +1,19 @@
 //! The outcome as data for others: units in the names of keys, the network for those who want to recompute it.
 
-use serde_json::{Map, Value, json};
+use indexmap::IndexMap;
 
-use crate::answers::{Answers, answers};
+use crate::answers::{self, Answers};
 use crate::input::{Config, Input};
 use crate::level::dbu;
 use crate::longest::Longest;
-use crate::model::{Circuit, Part};
-use crate::outcome::{Advice, Alternative, Band, Figures, Outcome, StateResponse, Verdict, Way, Worst};
+use crate::model::{Circuit, Element, Part, Stage, Terminal};
+use crate::outcome::{
+    Advice, Alternative, Band, Branches, Figures, Junction, Level, Load, Noise, Outcome, Resonance,
+    StateResponse, Verdict, Way, Worst,
+};
 use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
+use crate::wire::{self, Number};
 
 /// Version of the layout of [`json()`]'s answer.
 pub const SCHEMA: &str = "boardwright-signal-1";
@@ -19,8 +23,8 @@ pub const SCHEMA: &str = "boardwright-signal-1";
 /// Levels are in dB against the EMF of the source. A bound that says nothing is `null`. Each way has its `network`:
 /// the reference, and the circuit of each named state, as elements between numbered nodes with their R, L or C, gain
 /// stages, EMFs and sinks.
-pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
-    let mut states: Map<String, Value> = Map::new();
+pub fn json<'a>(outcome: &'a Outcome, input: &Input<'_>, config: &Config) -> wire::Signal<'a> {
+    let mut states: IndexMap<String, wire::Network> = IndexMap::new();
     for state in outcome.ways.iter().flat_map(|way| &way.states) {
         if !states.contains_key(&state.name) {
             states.insert(state.name.clone(), network(&circuit(input, config, &state.engaged)));
@@ -28,208 +32,229 @@ pub fn json(outcome: &Outcome, input: &Input<'_>, config: &Config) -> Value {
     }
     let ways = outcome.ways.iter().enumerate().map(|(index, way)| {
         let reference = reference_circuit(input, config, &way.source, way.reference_load);
-        let network = json!({ "reference": network(&reference), "states": states });
-        way_json(way, index, outcome, &network)
+        let networks = wire::Networks { reference: network(&reference), states: states.clone() };
+        self::way(way, index, outcome, networks)
     });
-    json!({
-        "schema": SCHEMA,
-        "sinks": ways.collect::<Vec<_>>(),
-        "junctions": outcome.junctions.iter().map(|junction| json!({
-            "from": junction.from,
-            "to": junction.to,
-            "loss_1k_db": number(junction.loss_db),
-            "state": junction.state,
-            "off_1k_db": junction.off_db.map(number),
-            "between": junction.between,
-            "against": junction.against,
-            "bare": junction.bare,
-            "listens": junction.listens,
-        })).collect::<Vec<_>>(),
-        "loads": outcome.loads.iter().map(|load| json!({
-            "source": load.source,
-            "ohm": number(load.ohms),
-            "at": load.at.iter().map(|port| if port.port.is_empty() { port.device.clone() } else { port.to_string() }).collect::<Vec<_>>(),
-            "state": load.state,
-            "lacks": fields(&load.lacks),
-        })).collect::<Vec<_>>(),
-        "levels": outcome.levels.iter().map(|level| json!({
-            "state": level.state,
-            "source": level.source,
-            "port": level.port,
-            "level_db": number(level.db),
-            "level_dbu": level.dbu.map(number),
-            "peak_v": level.peak.map(number),
-            "headroom_db": level.headroom_db.map(number),
-            "headroom_gains_at_0_db": level.least_headroom_db.map(number),
-            "lacks": fields(&level.lacks),
-        })).collect::<Vec<_>>(),
-        "branches": outcome.branches.iter().map(|branches| json!({
-            "state": branches.state,
-            "source": branches.source,
-            "sinks": branches.sinks,
-            "own": branches.own,
-            "inversions": branches.inversions,
-            "opposite": branches.opposite,
-            "latency_s": branches.latency,
-            "meets": branches.meets,
-            "notch_hz": branches.notch,
-            "notches_hz": numbers(&branches.notches),
-            "louder_db": branches.louder_db.map(number),
-            "apart_db": branches.apart_db.map(number),
-            "lacks": fields(&branches.lacks),
-        })).collect::<Vec<_>>(),
-        "answers": answers(input, config, outcome).iter().map(answers_json).collect::<Vec<_>>(),
-        "advice": advice(&outcome.advice),
-        "assumed": fields(&outcome.assumed),
-        "lacks": fields(&outcome.lacks),
-        "notes": outcome.notes,
-        "work": {
-            "drivers": outcome.work.drivers,
-            "edges": outcome.work.edges,
-            "outer": outcome.work.outer,
-            "states": outcome.work.states,
-            "steps": outcome.work.steps,
+    let answers = answers::answers(input, config, outcome);
+    wire::Signal {
+        schema: SCHEMA,
+        sinks: ways.collect(),
+        junctions: outcome.junctions.iter().map(junction).collect(),
+        loads: outcome.loads.iter().map(load).collect(),
+        levels: outcome.levels.iter().map(level).collect(),
+        branches: outcome.branches.iter().map(branches).collect(),
+        answers: answers.into_iter().map(answer).collect(),
+        advice: advice(&outcome.advice),
+        assumed: fields(&outcome.assumed),
+        lacks: fields(&outcome.lacks),
+        notes: &outcome.notes,
+        work: wire::Work {
+            drivers: outcome.work.drivers,
+            edges: outcome.work.edges,
+            outer: outcome.work.outer,
+            states: outcome.work.states,
+            steps: outcome.work.steps,
         },
-    })
+    }
 }
 
 fn fields(fields: &[finding::Field]) -> Vec<String> {
     fields.iter().map(ToString::to_string).collect()
 }
 
-/// A number, or `null` for what JSON cannot hold.
-fn number(value: f64) -> Value {
-    serde_json::Number::from_f64(value).map_or(Value::Null, Value::Number)
+/// A number, or nothing for what JSON cannot hold.
+fn number(value: f64) -> Number {
+    value.is_finite().then_some(value)
 }
 
-fn numbers(values: &[f64]) -> Vec<Value> {
+fn numbers(values: &[f64]) -> Vec<Number> {
     values.iter().copied().map(number).collect()
 }
 
-fn way_json(way: &Way, index: usize, outcome: &Outcome, network: &Value) -> Value {
-    let states: Map<String, Value> =
-        way.states.iter().map(|state| (state.name.clone(), state_json(state))).collect();
-    let noise: Map<String, Value> = way
-        .states
-        .iter()
-        .filter_map(|state| {
-            let noise = state.noise?;
-            let value = json!({
-                "level_dbu": number(dbu(noise.volts)),
-                "level_dbu_a": number(dbu(noise.volts_a)),
-                "over_guitar_db_a": number(noise.over_guitar_db),
-                "from_hz": noise.from_hz,
-                "to_hz": noise.to_hz,
-                "temperature_k": noise.kelvin,
-            });
-            Some((state.name.clone(), value))
-        })
-        .collect();
-    json!({
-        "source": way.source,
-        "sink": way.sink,
-        "frequencies_hz": numbers(&outcome.frequencies),
-        "reference_db": numbers(&way.reference_db),
-        "reference_load_ohm": number(way.reference_load),
-        "is_amp": way.is_amp,
-        "turned_down": way.turned_down,
-        "exact": way.band.exact,
-        "envelope": band(&way.band),
-        "envelope_sparing_bare": way.band_sparing.as_ref().map(band),
-        "states": states,
-        "worst": worst(&way.band.worst),
-        "worst_sparing_bare": way.band_sparing.as_ref().map(|band| worst(&band.worst)),
-        "resonance_hz": {
-            "reference": way.resonance.reference,
-            "worst": way.resonance.worst,
-            "shift": way.resonance.shift,
-            "state": way.resonance.state,
-            "lost": way.resonance.lost,
-            "variants": way.resonance.variants.iter().map(|(state, hertz)| json!({
-                "state": state,
-                "hz": hertz,
-            })).collect::<Vec<_>>(),
-        },
-        "network": network,
-        "noise": noise,
-        "advice": alternatives(&outcome.advice, Some(index)),
-    })
+fn way<'a>(way: &'a Way, index: usize, outcome: &'a Outcome, network: wire::Networks) -> wire::Way<'a> {
+    let noises = way.states.iter().filter_map(|state| Some((state.name.as_str(), noise(&state.noise?))));
+    wire::Way {
+        source: &way.source,
+        sink: &way.sink,
+        frequencies_hz: &outcome.frequencies,
+        reference_db: numbers(&way.reference_db),
+        reference_load_ohm: number(way.reference_load),
+        is_amp: way.is_amp,
+        turned_down: way.turned_down,
+        exact: way.band.exact,
+        envelope: band(&way.band),
+        envelope_sparing_bare: way.band_sparing.as_ref().map(band),
+        states: way.states.iter().map(|state| (state.name.as_str(), self::state(state))).collect(),
+        worst: worst(&way.band.worst),
+        worst_sparing_bare: way.band_sparing.as_ref().map(|band| worst(&band.worst)),
+        resonance_hz: resonance(&way.resonance),
+        network,
+        noise: noises.collect(),
+        advice: alternatives(&outcome.advice, Some(index)),
+    }
 }
 
-fn band(band: &Band) -> Value {
-    let states = |places: &[Option<usize>]| -> Vec<Value> {
-        places.iter().map(|place| place.map_or(Value::Null, |at| json!(band.states[at]))).collect()
+fn band(band: &Band) -> wire::Band<'_> {
+    let states = |places: &[Option<usize>]| {
+        places.iter().map(|place| place.map(|at| band.states[at].as_slice())).collect()
     };
-    json!({
-        "exact": band.exact,
-        "states_visited": band.visited,
-        "upper_db": numbers(&band.upper_db),
-        "lower_db": numbers(&band.lower_db),
-        "upper_state": states(&band.upper_state),
-        "lower_state": states(&band.lower_state),
-    })
+    wire::Band {
+        exact: band.exact,
+        states_visited: band.visited,
+        upper_db: numbers(&band.upper_db),
+        lower_db: numbers(&band.lower_db),
+        upper_state: states(&band.upper_state),
+        lower_state: states(&band.lower_state),
+    }
 }
 
-fn state_json(state: &StateResponse) -> Value {
-    json!({
-        "engaged": state.engaged,
-        "level_db": numbers(&state.level_db()),
-        "re": state.response.iter().map(|value| number(value.re)).collect::<Vec<_>>(),
-        "im": state.response.iter().map(|value| number(value.im)).collect::<Vec<_>>(),
-    })
+fn state(state: &StateResponse) -> wire::State<'_> {
+    wire::State {
+        engaged: &state.engaged,
+        level_db: numbers(&state.level_db()),
+        re: state.response.iter().map(|value| number(value.re)).collect(),
+        im: state.response.iter().map(|value| number(value.im)).collect(),
+    }
 }
 
-fn worst(worst: &Worst) -> Value {
-    json!({
-        "change_at_4k_db": number(worst.change_at_4k_db),
-        "tone_change_db": worst.tone_change_db.map(number),
-        "insertion_loss_1k_db": number(worst.insertion_loss_1k_db),
-        "state": worst.state,
-        "tone_state": worst.tone_state,
-        "loss_state": worst.loss_state,
-    })
+fn worst(worst: &Worst) -> wire::Worst<'_> {
+    wire::Worst {
+        change_at_4k_db: number(worst.change_at_4k_db),
+        tone_change_db: worst.tone_change_db.and_then(number),
+        insertion_loss_1k_db: number(worst.insertion_loss_1k_db),
+        state: worst.state.as_deref(),
+        tone_state: worst.tone_state.as_deref(),
+        loss_state: worst.loss_state.as_deref(),
+    }
 }
 
-fn state_figures(figures: Option<StateFigures>) -> Value {
-    figures.map_or(Value::Null, |figures| {
-        json!({
-            "level_1k_db": number(figures.level_1k_db),
-            "change_at_4k_db": number(figures.change_at_4k_db),
-            "tone_change_db": number(figures.tone_change_db),
-            "insertion_loss_1k_db": number(figures.insertion_loss_1k_db),
-        })
-    })
+fn resonance(resonance: &Resonance) -> wire::Resonance<'_> {
+    let variants =
+        resonance.variants.iter().map(|(state, hz)| wire::Variant { state, hz: hz.and_then(number) });
+    wire::Resonance {
+        reference: resonance.reference.and_then(number),
+        worst: resonance.worst.and_then(number),
+        shift_ratio: resonance.shift.and_then(number),
+        state: resonance.state.as_deref(),
+        lost: resonance.lost.as_deref(),
+        variants: variants.collect(),
+    }
 }
 
-fn answers_json(answers: &Answers) -> Value {
-    let longest = |longest: &Longest| match longest {
-        Longest::None(limits) => json!({
-            "metres": Value::Null,
-            "more": false,
-            "broken": limits.iter().map(|limit| limit.word()).collect::<Vec<_>>(),
-        }),
-        Longest::NotFound => json!({ "metres": Value::Null, "more": Value::Null }),
-        Longest::Metres(metres) => json!({ "metres": metres, "more": false }),
-        Longest::Beyond(metres) => json!({ "metres": metres, "more": true }),
-    };
-    json!({
-        "source": answers.source,
-        "sink": answers.sink,
-        "everything_off": state_figures(answers.off),
-        "everything_on": state_figures(answers.on),
-        "travel": answers.travel.iter().map(|travel| json!({
-            "device": travel.tag,
-            "share": travel.share,
-            "at": travel.word(),
-            "figures": state_figures(travel.figures),
-        })).collect::<Vec<_>>(),
-        "longest_lead_in": longest(&answers.lead_in),
-        "longest_lead_out": longest(&answers.lead_out),
-    })
+fn noise(noise: &Noise) -> wire::Noise {
+    wire::Noise {
+        level_dbu: number(dbu(noise.volts)),
+        level_dbu_a: number(dbu(noise.volts_a)),
+        over_guitar_db_a: number(noise.over_guitar_db),
+        from_hz: noise.from_hz,
+        to_hz: noise.to_hz,
+        temperature_k: noise.kelvin,
+    }
 }
 
-fn figures(figures: Figures) -> Value {
-    json!({ "change_at_4k_db": number(figures.change_at_4k_db), "shift": number(figures.shift), "loss_1k_db": number(figures.loss_1k_db) })
+fn junction(junction: &Junction) -> wire::Junction<'_> {
+    wire::Junction {
+        from: &junction.from,
+        to: &junction.to,
+        loss_1k_db: number(junction.loss_db),
+        state: &junction.state,
+        off_1k_db: junction.off_db.and_then(number),
+        between: &junction.between,
+        against: &junction.against,
+        bare: junction.bare,
+        listens: junction.listens,
+    }
+}
+
+fn load(load: &Load) -> wire::Load<'_> {
+    let port =
+        |port: &rig::PortRef| if port.port.is_empty() { port.device.clone() } else { port.to_string() };
+    wire::Load {
+        source: &load.source,
+        ohm: number(load.ohms),
+        at: load.at.iter().map(port).collect(),
+        state: &load.state,
+        lacks: fields(&load.lacks),
+    }
+}
+
+fn level(level: &Level) -> wire::Level<'_> {
+    wire::Level {
+        state: &level.state,
+        source: &level.source,
+        port: &level.port,
+        level_db: number(level.db),
+        level_dbu: level.dbu.and_then(number),
+        peak_v: level.peak.and_then(number),
+        headroom_db: level.headroom_db.and_then(number),
+        headroom_gains_at_0_db: level.least_headroom_db.and_then(number),
+        lacks: fields(&level.lacks),
+    }
+}
+
+fn branches(branches: &Branches) -> wire::Branches<'_> {
+    wire::Branches {
+        state: &branches.state,
+        source: &branches.source,
+        sinks: &branches.sinks,
+        own: &branches.own,
+        inversions: branches.inversions,
+        opposite: branches.opposite,
+        latency_s: branches.latency.and_then(number),
+        meets: branches.meets.as_deref(),
+        notch_hz: branches.notch.and_then(number),
+        notches_hz: numbers(&branches.notches),
+        louder_db: branches.louder_db.and_then(number),
+        apart_db: branches.apart_db.and_then(number),
+        lacks: fields(&branches.lacks),
+    }
+}
+
+fn state_figures(figures: StateFigures) -> wire::StateFigures {
+    wire::StateFigures {
+        level_1k_db: number(figures.level_1k_db),
+        change_at_4k_db: number(figures.change_at_4k_db),
+        tone_change_db: number(figures.tone_change_db),
+        insertion_loss_1k_db: number(figures.insertion_loss_1k_db),
+    }
+}
+
+fn answer(answers: Answers) -> wire::Answers {
+    let travel = answers.travel.into_iter().map(|travel| wire::Travel {
+        at: travel.word(),
+        device: travel.tag,
+        share: travel.share,
+        figures: travel.figures.map(state_figures),
+    });
+    wire::Answers {
+        source: answers.source,
+        sink: answers.sink,
+        everything_off: answers.off.map(state_figures),
+        everything_on: answers.on.map(state_figures),
+        travel: travel.collect(),
+        longest_lead_in: longest(&answers.lead_in),
+        longest_lead_out: longest(&answers.lead_out),
+    }
+}
+
+fn longest(longest: &Longest) -> wire::Longest {
+    let of = |metres, more, broken| wire::Longest { metres, more, broken };
+    match longest {
+        Longest::None(limits) => {
+            of(None, Some(false), Some(limits.iter().map(|limit| limit.word()).collect()))
+        }
+        Longest::NotFound => of(None, None, None),
+        Longest::Metres(metres) => of(number(*metres), Some(false), None),
+        Longest::Beyond(metres) => of(number(*metres), Some(true), None),
+    }
+}
+
+fn figures(figures: Figures) -> wire::Figures {
+    wire::Figures {
+        change_at_4k_db: number(figures.change_at_4k_db),
+        shift_ratio: number(figures.shift),
+        loss_1k_db: number(figures.loss_1k_db),
+    }
 }
 
 fn verdict(verdict: Verdict) -> &'static str {
@@ -245,76 +270,76 @@ fn verdict(verdict: Verdict) -> &'static str {
 }
 
 /// The alternatives, with the band of one way or without.
-fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<Value> {
+fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
     let one = |alternative: &Alternative| {
-        let band = way
-            .and_then(|way| alternative.bands.get(way))
-            .map(|(upper, lower)| json!({ "upper_db": numbers(upper), "lower_db": numbers(lower) }));
-        json!({
-            "places": alternative.places.iter().map(|place| json!({
-                "lead": format!("{} > {}", place.from, place.to),
-                "at": place.to_string(),
-            })).collect::<Vec<_>>(),
-            "verdict": verdict(advice.verdict),
-            "before": figures(advice.before),
-            "after": figures(alternative.after),
-            "envelope": band,
-        })
+        let band = way.and_then(|way| alternative.bands.get(way));
+        let places = alternative.places.iter().map(|place| wire::Place {
+            lead: format!("{} > {}", place.from, place.to),
+            at: place.to_string(),
+        });
+        wire::Alternative {
+            places: places.collect(),
+            verdict: verdict(advice.verdict),
+            before: figures(advice.before),
+            after: figures(alternative.after),
+            envelope: band
+                .map(|(upper, lower)| wire::Envelope { upper_db: numbers(upper), lower_db: numbers(lower) }),
+        }
     };
     advice.alternatives.iter().map(one).collect()
 }
 
-fn advice(advice: &Advice) -> Value {
-    json!({
-        "verdict": verdict(advice.verdict),
-        "before": figures(advice.before),
-        "alternatives": alternatives(advice, None),
-        "asks": fields(&advice.asks),
-        "rests_on": fields(&advice.rests_on),
-        "sets_tried": advice.tried,
-        "size_tried": advice.size_tried,
-    })
+fn advice(advice: &Advice) -> wire::Advice {
+    wire::Advice {
+        verdict: verdict(advice.verdict),
+        before: figures(advice.before),
+        alternatives: alternatives(advice, None),
+        asks: fields(&advice.asks),
+        rests_on: fields(&advice.rests_on),
+        sets_tried: advice.tried,
+        size_tried: advice.size_tried,
+    }
 }
 
 /// A circuit as data.
-pub fn network(circuit: &Circuit) -> Value {
-    let mut elements = Vec::new();
-    for element in &circuit.elements {
-        let mut put = |kind: &str, value: f64| {
-            elements.push(json!({
-                "name": element.name,
-                "kind": kind,
-                "a": element.a,
-                "b": element.b,
-                "value": number(value),
-            }));
-        };
-        match element.part {
-            Part::Resistor(ohms) => put("R", ohms),
-            Part::Capacitor(farads) => put("C", farads),
-            Part::Inductor(henries) => put("L", henries),
-            Part::Lossy { henries, ohms } => {
-                put("L", henries);
-                put("R", ohms);
-            }
-        }
+fn network(circuit: &Circuit) -> wire::Network {
+    wire::Network {
+        nodes: circuit.nodes.clone(),
+        units: wire::Units { resistor: "ohm", coil: "henry", capacitor: "farad" },
+        elements: circuit.elements.iter().flat_map(elements).collect(),
+        stages: circuit.stages.iter().map(stage).collect(),
+        sources: circuit.sources.iter().map(terminal).collect(),
+        sinks: circuit.sinks.iter().map(terminal).collect(),
     }
-    let terminals = |list: &[crate::model::Terminal]| {
-        list.iter().map(|terminal| json!({ "id": terminal.id, "node": terminal.node })).collect::<Vec<_>>()
+}
+
+fn elements(element: &Element) -> Vec<wire::Element> {
+    let of = |kind, value| wire::Element {
+        name: element.name.clone(),
+        kind,
+        a: element.a,
+        b: element.b,
+        value: number(value),
     };
-    json!({
-        "nodes": circuit.nodes,
-        "units": { "R": "ohm", "L": "henry", "C": "farad" },
-        "elements": elements,
-        "stages": circuit.stages.iter().map(|stage| json!({
-            "device": stage.device,
-            "inputs": stage.inputs,
-            "output": stage.output,
-            "gain": number(stage.gain),
-            "inverts": stage.inverts,
-            "delay_s": number(stage.delay),
-        })).collect::<Vec<_>>(),
-        "sources": terminals(&circuit.sources),
-        "sinks": terminals(&circuit.sinks),
-    })
+    match element.part {
+        Part::Resistor(ohms) => vec![of("R", ohms)],
+        Part::Capacitor(farads) => vec![of("C", farads)],
+        Part::Inductor(henries) => vec![of("L", henries)],
+        Part::Lossy { henries, ohms } => vec![of("L", henries), of("R", ohms)],
+    }
+}
+
+fn stage(stage: &Stage) -> wire::Stage {
+    wire::Stage {
+        device: stage.device.clone(),
+        inputs: stage.inputs.clone(),
+        output: stage.output,
+        gain_ratio: number(stage.gain),
+        inverts: stage.inverts,
+        delay_s: number(stage.delay),
+    }
+}
+
+fn terminal(terminal: &Terminal) -> wire::Terminal {
+    wire::Terminal { id: terminal.id.clone(), node: terminal.node }
 }

@@ -68,6 +68,7 @@ mod spice;
 mod state;
 mod timing;
 pub mod verify;
+pub mod wire;
 mod words;
 
 pub use answers::{Answers, Travel, answers};
@@ -77,7 +78,7 @@ pub use contacts::{Contacts, Plugged};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
 pub use fitting::fit_buffers;
 pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};
-pub use json::{SCHEMA, json, network as network_json};
+pub use json::{SCHEMA, json};
 pub use ladder::Sweep;
 pub use longest::Longest;
 pub use outcome::{

@@ -1,47 +1,105 @@
 //! A placement with its verdict as JSON, for `boardwright arrange --format json`.
 
-use finding::Finding;
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use crate::{Arranged, FIT, Verdict};
 
+/// A placement and what the checks would say of it.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "Arranged")]
+struct Offered<'a, P> {
+    #[serde(flatten)]
+    placement: P,
+    /// The findings, what stands in the way first; null where there is no placement to judge.
+    verdict: Option<Vec<Finding<'a>>>,
+    /// Leads whose routes break the rules of the router.
+    astray: &'a [String],
+    /// The made leads that it has made again; null where there is no placement to judge.
+    remade: Option<Vec<Remade<'a>>>,
+    /// Numbers of the made leads that stay as they are.
+    stay: &'a [String],
+    /// Why the best cannot be written, where that is so.
+    refused: Option<&'a str>,
+    /// How many placements were judged.
+    judged: usize,
+}
+
+/// Another placement that fits, and what the checks would say of it.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "Alternative")]
+struct Other<'a, P> {
+    #[serde(flatten)]
+    placement: P,
+    /// The findings, what stands in the way first.
+    verdict: Vec<Finding<'a>>,
+    /// The made leads that it has made again.
+    remade: Vec<Remade<'a>>,
+    /// Numbers of the made leads that stay as they are.
+    stay: &'a [String],
+}
+
+/// What the checks would say.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+struct Finding<'a> {
+    /// The rule.
+    rule: &'a str,
+    /// How much it matters.
+    #[schemars(extend("enum" = ["stop", "look", "note"]))]
+    severity: &'static str,
+    /// Tags of the devices that it is about.
+    devices: &'a [String],
+    /// The fact.
+    words: &'a str,
+    /// Whether it stands in the way.
+    bars: bool,
+}
+
+/// A made lead that is made again.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+struct Remade<'a> {
+    /// Its number.
+    lead: &'a str,
+    /// Why, in words.
+    why: &'a str,
+}
+
 /// The outcome of the search with what the checks would say of it.
-///
-/// `verdict` is the list of findings, what stands in the way first; `null` where there is no placement to judge.
-/// `feasible` is whether the placement is offered. `remade` are the made leads that it has made again, each with its reason,
-/// `stay` the numbers of those that stay as they are.
-pub fn json(arranged: &Arranged) -> Value {
-    let mut value = layout::json(&arranged.outcome);
-    value["verdict"] = arranged.verdict.as_ref().map_or(Value::Null, findings);
-    value["astray"] = json!(arranged.verdict.as_ref().map_or(&[][..], |verdict| &verdict.astray));
-    value["remade"] = arranged.verdict.as_ref().map_or(Value::Null, remade);
-    value["stay"] = json!(arranged.verdict.as_ref().map_or(&[][..], |verdict| &verdict.stay));
-    value["refused"] = json!(arranged.refused);
-    value["judged"] = json!(arranged.judged);
-    if let Some(others) = value["alternatives"].as_array_mut() {
-        for (other, verdict) in others.iter_mut().zip(&arranged.alternatives) {
-            other["verdict"] = findings(verdict);
-            other["remade"] = remade(verdict);
-            other["stay"] = json!(verdict.stay);
-        }
+pub fn json(arranged: &Arranged) -> impl Serialize + JsonSchema + '_ {
+    let verdict = arranged.verdict.as_ref();
+    Offered {
+        // Each alternative has its verdict, in the same order.
+        placement: layout::json(&arranged.outcome).with_alternatives(|all| {
+            let each = all.into_iter().zip(&arranged.alternatives);
+            each.map(|(placement, verdict)| other(placement, verdict)).collect()
+        }),
+        verdict: verdict.map(findings),
+        astray: verdict.map_or(&[][..], |verdict| &verdict.astray),
+        remade: verdict.map(remade),
+        stay: verdict.map_or(&[][..], |verdict| &verdict.stay),
+        refused: arranged.refused.as_deref(),
+        judged: arranged.judged,
     }
-    value
 }
 
-fn remade(verdict: &Verdict) -> Value {
-    verdict.remade.iter().map(|made| json!({ "lead": made.lead, "why": made.why })).collect()
+fn other<P>(placement: P, verdict: &Verdict) -> Other<'_, P> {
+    Other { placement, verdict: findings(verdict), remade: remade(verdict), stay: &verdict.stay }
 }
 
-fn findings(verdict: &Verdict) -> Value {
-    Value::Array(verdict.findings().map(finding).collect())
+fn remade(verdict: &Verdict) -> Vec<Remade<'_>> {
+    verdict.remade.iter().map(|made| Remade { lead: &made.lead, why: &made.why }).collect()
 }
 
-fn finding(finding: &Finding) -> Value {
-    json!({
-        "rule": finding.rule,
-        "severity": finding.severity.word(),
-        "devices": finding.devices,
-        "words": finding.message,
-        "bars": finding.severity == finding::Severity::Stop && FIT.contains(&finding.rule),
-    })
+fn findings(verdict: &Verdict) -> Vec<Finding<'_>> {
+    verdict.findings().map(finding).collect()
+}
+
+fn finding(finding: &finding::Finding) -> Finding<'_> {
+    Finding {
+        rule: finding.rule,
+        severity: finding.severity.word(),
+        devices: &finding.devices,
+        words: &finding.message,
+        bars: finding.severity == finding::Severity::Stop && FIT.contains(&finding.rule),
+    }
 }

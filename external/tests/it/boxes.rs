@@ -4,6 +4,11 @@
 
 use external::examples;
 
+/// The resolved rig, to be read and spoiled.
+fn told(design: &design::Design) -> serde_json::Value {
+    serde_json::to_value(design::resolved(design, "test", "")).expect("JSON")
+}
+
 fn twin(json: &str) -> (bool, String) {
     external::peer("geometry/boxes_twin.py", &[], json)
 }
@@ -18,7 +23,7 @@ fn the_twin_agrees_on_every_example() {
             document::read(&folder, None).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
         let design = design::derive(job.rig, job.limits);
         conflicts += design.conflicts.len();
-        let json = design::resolved(&design, "test", "").to_string();
+        let json = told(&design).to_string();
         let (same, text) = twin(&json);
         assert!(same, "{}:\n{text}", folder.display());
     }
@@ -30,7 +35,7 @@ fn the_twin_notices_a_wrong_box() {
     let job =
         document::read(&external::example("cabin-board"), None).unwrap_or_else(|error| panic!("{error}"));
     let design = design::derive(job.rig, job.limits);
-    let mut value = design::resolved(&design, "test", "");
+    let mut value = told(&design);
     let high = &mut value["boxes"][1]["high_mm"][0];
     *high = serde_json::json!(high.as_f64().expect("a number") + 0.000_001);
     let (same, text) = twin(&value.to_string());
@@ -42,7 +47,7 @@ fn the_twin_notices_a_wrong_pose() {
     let job =
         document::read(&external::example("cabin-board"), None).unwrap_or_else(|error| panic!("{error}"));
     let design = design::derive(job.rig, job.limits);
-    let mut value = design::resolved(&design, "test", "");
+    let mut value = told(&design);
     let ends = value["lead_ends"].as_array_mut().expect("the ends of leads");
     let pose = ends.iter_mut().map(|end| &mut end["pose"]).find(|pose| pose["leaves_mm"].is_array());
     let leaves = &mut pose.expect("a plug in a port")["leaves_mm"][1];

@@ -149,8 +149,8 @@ fn the_peer_notices_one_cent() {
     let read = document::read_text("rig.toml", &text, None).expect("it reads");
     let design = design::derive(read.rig, read.limits);
     let mut wrong = case("wrong", &design, &prices_text(), &Store::default());
-    let cents = wrong["quote"]["totals"]["tax"].as_i64().expect("cents");
-    wrong["quote"]["totals"]["tax"] = json!(cents + 1);
+    let cents = wrong["quote"]["totals"]["tax_minor"].as_i64().expect("cents");
+    wrong["quote"]["totals"]["tax_minor"] = json!(cents + 1);
     let (same, told) = peer(&[wrong]);
     assert!(!same && told.contains("net and tax"), "{told}");
 }

@@ -21,7 +21,7 @@ fn case(name: &str, rig: &Rig, outcome: &Outcome) -> String {
     let cable = rig.cables.get(&rig::LeadClass::Dc).and_then(|cable| cable.resistance_per_metre.value);
     json!({
         "name": name, "rig": resolved, "dc_ohm_per_m": cable.map(quantity::Ohms::get),
-        "unserved": unserved, "objective": told["objective"],
+        "unserved": unserved, "objective": told.objective,
     })
     .to_string()
 }

@@ -9,7 +9,8 @@ use design::Design;
 use estimate::{Money, Prices, Quote, Terms};
 use finding::Finding;
 use quantity::Length;
-use serde_json::json;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use super::priced::{Priced, priced, prices_of, quote_of};
 use super::quote::hours;
@@ -43,7 +44,7 @@ pub(crate) struct Priceable {
 pub(crate) fn run(options: &ChangeOptions) -> anyhow::Result<Outcome> {
     let found = find(&options.rig, &options.from, &options.to)?;
     let text = match options.format {
-        OutcomeFormat::Json => serde_json::to_string_pretty(&value(&found))? + "\n",
+        OutcomeFormat::Json => serde_json::to_string_pretty(&answer(&found))? + "\n",
         OutcomeFormat::Text => told(&found),
     };
     shell::data(&text)?;
@@ -132,17 +133,54 @@ fn derived(name: String, read: document::Job, priced: &Priced) -> Read {
     Read { name, design, findings, quote }
 }
 
-fn value(found: &Priceable) -> serde_json::Value {
-    let mut value = change::json(&found.change);
+/// What `boardwright change --format json` prints: everything that differs, and what it costs.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct Answer<'a> {
+    #[serde(flatten)]
+    change: change::wire::Change<'a>,
+    /// The side before: `draft`, a revision, or a document.
+    from: &'a str,
+    /// The side after: `draft`, a revision, or a document.
+    to: &'a str,
+    /// What carrying the change out costs, as a quote.
+    work: estimate::wire::Quote<'a>,
+    /// The whole job quoted anew against the whole job as it was.
+    whole_job: WholeJob,
+}
+
+/// The difference of two quotes of the whole job.
+#[derive(Serialize, JsonSchema)]
+struct WholeJob {
+    /// Difference of minutes.
+    minutes: i64,
+    /// Difference without tax, minor units.
+    net_minor: i64,
+    /// Difference of tax, minor units.
+    tax_minor: i64,
+    /// Difference of what is paid, minor units.
+    to_pay_minor: i64,
+    /// What was to pay before, minor units.
+    before_to_pay_minor: i64,
+    /// What is to pay after, minor units.
+    after_to_pay_minor: i64,
+}
+
+fn answer(found: &Priceable) -> Answer<'_> {
     let whole = estimate::difference(&found.before.quote, &found.after.quote);
-    value["from"] = json!(found.before.name);
-    value["to"] = json!(found.after.name);
-    value["work"] = estimate::quote_json(&found.quote, &found.prices);
-    value["whole_job"] = json!({
-        "minutes": whole.minutes, "net": whole.net.0, "tax": whole.tax.0, "to_pay": whole.to_pay.0,
-        "before_to_pay": found.before.quote.totals.to_pay.0, "after_to_pay": found.after.quote.totals.to_pay.0,
-    });
-    value
+    Answer {
+        change: change::json(&found.change),
+        from: &found.before.name,
+        to: &found.after.name,
+        work: estimate::quote_json(&found.quote, &found.prices),
+        whole_job: WholeJob {
+            minutes: whole.minutes,
+            net_minor: whole.net.0,
+            tax_minor: whole.tax.0,
+            to_pay_minor: whole.to_pay.0,
+            before_to_pay_minor: found.before.quote.totals.to_pay.0,
+            after_to_pay_minor: found.after.quote.totals.to_pay.0,
+        },
+    }
 }
 
 fn told(found: &Priceable) -> String {

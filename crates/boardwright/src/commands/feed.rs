@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use finding::{Edit, Finding};
 use power::Status;
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use super::priced::priced;
 use crate::args::{Feed, OutcomeFormat};
@@ -34,9 +35,8 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let besides = if edit.changes.is_empty() { Vec::new() } else { besides(&loaded, &edit)? };
     let text = match options.format {
         OutcomeFormat::Json => {
-            let mut json = power::json(outcome);
-            json["verdict"] = besides.iter().map(told).collect();
-            serde_json::to_string_pretty(&json)? + "\n"
+            let answer = Answer { feeds: power::json(outcome), verdict: besides.iter().map(told).collect() };
+            serde_json::to_string_pretty(&answer)? + "\n"
         }
         OutcomeFormat::Text => {
             let mut text = power::text(outcome);
@@ -70,12 +70,35 @@ fn besides(loaded: &Loaded, edit: &Edit) -> anyhow::Result<Vec<Finding>> {
     Ok(verdict.findings().filter(is_new).cloned().collect())
 }
 
+/// What `boardwright feed --format json` prints: which outlet feeds which device, why, and what `check` says of it.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct Answer<'a> {
+    #[serde(flatten)]
+    feeds: power::wire::Feeds<'a>,
+    /// What `check` says of the board with these feeds that it does not say today.
+    verdict: Vec<Said<'a>>,
+}
+
 /// A finding as `arrange` tells it.
-fn told(finding: &Finding) -> Value {
-    json!({
-        "rule": finding.rule,
-        "severity": finding.severity.word(),
-        "devices": finding.devices,
-        "words": finding.message,
-    })
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Finding")]
+struct Said<'a> {
+    /// The rule.
+    rule: &'a str,
+    /// How much it matters.
+    #[schemars(extend("enum" = ["stop", "look", "note"]))]
+    severity: &'static str,
+    /// Tags of the devices that it is about.
+    devices: &'a [String],
+    /// The fact.
+    words: &'a str,
+}
+
+fn told(finding: &Finding) -> Said<'_> {
+    Said {
+        rule: finding.rule,
+        severity: finding.severity.word(),
+        devices: &finding.devices,
+        words: &finding.message,
+    }
 }

@@ -21,9 +21,12 @@ pub(crate) fn run(options: &Generate) -> anyhow::Result<Outcome> {
         "arranged" => arranged()?,
         name if name.starts_with("hand-") => plan_by_hand(name.trim_start_matches("hand-"))?,
         name if name.starts_with("arranged-") => plan_arranged(name.trim_start_matches("arranged-"))?,
-        other => match super::handed_out::text(other)? {
+        other => match crate::render::schema::named(other) {
             Some(text) => text,
-            None => bail!("there is no generated document `{other}`"),
+            None => match super::handed_out::text(other)? {
+                Some(text) => text,
+                None => bail!("there is no generated document `{other}`"),
+            },
         },
     };
     shell::data(&text)?;

@@ -7,7 +7,8 @@ use std::path::Path;
 use document::{Catalogue, Entry, Family, Shop};
 use quantity::Length;
 use rig::{Board, Cable, ConnectorFamily, Device, PlugKind, Port, PortRole};
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use crate::args::{Kinds, OutcomeFormat};
 use crate::shell::{self, Outcome};
@@ -24,7 +25,7 @@ pub(crate) fn run(options: &Kinds) -> anyhow::Result<Outcome> {
     let rows: Vec<Row> = rows(&catalogue).into_iter().filter(|row| row.goes_by(&options.words)).collect();
     match options.format {
         OutcomeFormat::Json => {
-            let list: Vec<Value> = rows.iter().map(Row::json).collect();
+            let list: Vec<Kind<'_>> = rows.iter().map(Row::wire).collect();
             shell::data(&(serde_json::to_string_pretty(&list)? + "\n"))?;
         }
         OutcomeFormat::Text if rows.is_empty() => {
@@ -51,6 +52,95 @@ fn named<'a>(rows: &'a [Row], words: &[String]) -> Option<&'a Row> {
             _ => None,
         })
         .filter(|row| 1 < row.ports.len() || 1 < row.decks.len())
+}
+
+/// What `boardwright kinds --format json` prints of each kind, in a list.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct Kind<'a> {
+    /// Its family, as the catalogue names it.
+    family: &'static str,
+    /// Its id.
+    id: &'a str,
+    /// What it is.
+    title: &'a str,
+    /// Words that it is found by.
+    search: &'a [String],
+    /// Width, depth and height of what has them, mm; of a plug what stands out and how wide, of a cable its diameter;
+    /// null for what is not known.
+    size_mm: Vec<Option<f64>>,
+    /// Its jacks.
+    jacks: Vec<Jack<'a>>,
+    /// Every port with its place on the body before turning.
+    ports: Vec<KindPort<'a>>,
+    /// Every deck of a board.
+    decks: Vec<KindDeck<'a>>,
+    /// How it is fed and what it feeds, in words.
+    supply: Option<&'a str>,
+}
+
+/// A jack.
+#[derive(Serialize, JsonSchema)]
+struct Jack<'a> {
+    /// Its name.
+    name: &'a str,
+    /// What it is for, in a word.
+    role: &'static str,
+}
+
+/// A port, as the list in text tells it: lengths with their unit, a dash for what is not known.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Port")]
+struct KindPort<'a> {
+    /// Its name.
+    name: &'a str,
+    /// What it is for, in a word.
+    role: &'a str,
+    /// Catalogue id of its connector.
+    connector: &'a str,
+    /// The side that it is on.
+    face: &'a str,
+    /// Its offset along that side, with the unit.
+    offset: &'a str,
+    /// Its height, with the unit.
+    height: &'a str,
+}
+
+impl<'a> KindPort<'a> {
+    fn of(cells: &'a [String]) -> Option<Self> {
+        let [name, role, connector, face, offset, height] = cells else { return None };
+        Some(Self { name, role, connector, face, offset, height })
+    }
+}
+
+/// A deck, as the list in text tells it: lengths with their unit, a dash for what is not known.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "Deck")]
+struct KindDeck<'a> {
+    /// The name that a place refers to.
+    name: &'a str,
+    /// Width and depth, with the unit.
+    size: &'a str,
+    /// From the left of the board, with the unit.
+    from_left: &'a str,
+    /// From the front of the board, with the unit.
+    from_front: &'a str,
+    /// Height of its surface, with the unit.
+    height: &'a str,
+    /// What is clear below it, with the unit.
+    clear_below: &'a str,
+    /// Names of its passages.
+    passages: &'a str,
+    /// Whether it is hinged: yes or no.
+    hinge: &'a str,
+}
+
+impl<'a> KindDeck<'a> {
+    fn of(cells: &'a [String]) -> Option<Self> {
+        let [name, size, from_left, from_front, height, clear_below, passages, hinge] = cells else {
+            return None;
+        };
+        Some(Self { name, size, from_left, from_front, height, clear_below, passages, hinge })
+    }
 }
 
 /// One kind.
@@ -94,28 +184,18 @@ impl Row {
         self.jacks.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>().join(" ")
     }
 
-    fn json(&self) -> Value {
-        let mm: Vec<Value> =
-            self.size.iter().map(|side| side.map_or(Value::Null, |side| json!(side.as_mm()))).collect();
-        let jacks: Vec<Value> =
-            self.jacks.iter().map(|(name, role)| json!({ "name": name, "role": role })).collect();
-        json!({
-            "family": self.entry.family.key(),
-            "id": self.entry.id,
-            "title": self.entry.title,
-            "search": self.entry.search,
-            "size_mm": mm,
-            "jacks": jacks,
-            "ports": self.ports.iter().skip(1).map(|port| json!({
-                "name": port[0], "role": port[1], "connector": port[2],
-                "face": port[3], "offset": port[4], "height": port[5],
-            })).collect::<Vec<Value>>(),
-            "decks": self.decks.iter().skip(1).map(|deck| json!({
-                "name": deck[0], "size": deck[1], "from_left": deck[2], "from_front": deck[3], "height": deck[4],
-                "clear_below": deck[5], "passages": deck[6], "hinge": deck[7],
-            })).collect::<Vec<Value>>(),
-            "supply": if self.supply == NOTHING { Value::Null } else { json!(self.supply) },
-        })
+    fn wire(&self) -> Kind<'_> {
+        Kind {
+            family: self.entry.family.key(),
+            id: &self.entry.id,
+            title: &self.entry.title,
+            search: &self.entry.search,
+            size_mm: self.size.iter().map(|side| side.map(Length::as_mm)).collect(),
+            jacks: self.jacks.iter().map(|(name, role)| Jack { name, role }).collect(),
+            ports: self.ports.iter().skip(1).filter_map(|cells| KindPort::of(cells)).collect(),
+            decks: self.decks.iter().skip(1).filter_map(|cells| KindDeck::of(cells)).collect(),
+            supply: Some(self.supply.as_str()).filter(|supply| *supply != NOTHING),
+        }
     }
 }
 

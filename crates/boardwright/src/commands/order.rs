@@ -4,8 +4,9 @@ use std::fmt::Write;
 
 use anyhow::{Context, bail};
 use document::{Held, HeldPart};
-use estimate::{Amount, JobNeeds, Missing, Order, Prices};
-use serde_json::json;
+use estimate::{Amount, JobNeeds, Missing, Order, OrderLine, Prices};
+use schemars::JsonSchema;
+use serde::Serialize;
 use store::{Direction, STOCK, Store};
 
 use super::priced::of_shop;
@@ -45,7 +46,7 @@ pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
     let text = match options.format {
         QuoteFormat::Text => told(&orders, &missing, &priced.prices),
         QuoteFormat::Csv => csv(&orders, &priced.prices),
-        QuoteFormat::Json => serde_json::to_string_pretty(&value(&orders, &missing, &priced.prices))? + "\n",
+        QuoteFormat::Json => serde_json::to_string_pretty(&answer(&orders, &missing, &priced.prices))? + "\n",
     };
     shell::data(&text)?;
     Ok(Outcome::Clean)
@@ -109,32 +110,111 @@ fn csv(orders: &[Order], prices: &Prices) -> String {
     rows.concat()
 }
 
-fn value(orders: &[Order], missing: &[Missing], prices: &Prices) -> serde_json::Value {
-    json!({
-        "schema": "boardwright.orders.1",
-        "currency": prices.currency.code,
-        "decimals": prices.currency.decimals,
-        "orders": orders.iter().map(|order| json!({
-            "supplier": order.supplier,
-            "cost": order.cost.0,
-            "lines": order.lines.iter().map(|line| json!({
-                "key": line.key,
-                "item": line.item,
-                "number": line.number,
-                "wanted": line.wanted.units(),
-                "in_stock": line.in_stock.units(),
-                "to_buy": line.to_buy.units(),
-                "pack": line.pack.units(),
-                "unit": match line.pack { Amount::Pieces(_) => "pieces", Amount::Length(_) => "nm" },
-                "packs": line.packs,
-                "price": line.price.0,
-                "cost": line.cost.0,
-                "date": line.date,
-                "jobs": line.jobs.iter().map(|(job, amount)| json!({ "job": job, "wanted": amount.units() })).collect::<Vec<_>>(),
-            })).collect::<Vec<_>>(),
-        })).collect::<Vec<_>>(),
-        "missing": missing.iter().map(|gap| json!({ "key": gap.key, "title": gap.title, "why": gap.why })).collect::<Vec<_>>(),
-    })
+/// Name and version of the form of the lists.
+const SCHEMA: &str = "boardwright.orders.1";
+
+/// What `boardwright order --format json` prints: what to order from each supplier.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct Answer<'a> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = SCHEMA))]
+    schema: &'static str,
+    /// Code of the currency.
+    currency: &'a str,
+    /// Decimals of the currency: a sum is in units of a tenth to the power of that.
+    decimals: u32,
+    /// One list for each supplier.
+    orders: Vec<List<'a>>,
+    /// Needs without an item.
+    missing: Vec<estimate::wire::Missing<'a>>,
+}
+
+/// What to order from one supplier.
+#[derive(Serialize, JsonSchema)]
+struct List<'a> {
+    /// The supplier.
+    supplier: &'a str,
+    /// What the whole list costs, minor units.
+    cost_minor: i64,
+    /// Its lines.
+    lines: Vec<Line<'a>>,
+}
+
+/// One item to order.
+#[derive(Serialize, JsonSchema)]
+struct Line<'a> {
+    /// What price files and stock know it by.
+    key: &'a str,
+    /// Name of the item.
+    item: &'a str,
+    /// The supplier's number for it.
+    number: Option<&'a str>,
+    /// What the jobs need, in `unit`.
+    wanted: i64,
+    /// What stock covers, in `unit`.
+    in_stock: i64,
+    /// What is left to buy, in `unit`.
+    to_buy: i64,
+    /// What is in one pack, in `unit`.
+    pack: i64,
+    /// The unit of the four, and of what each job wants.
+    #[schemars(extend("enum" = ["pieces", "nm"]))]
+    unit: &'static str,
+    /// Packs to order.
+    packs: i64,
+    /// What one pack costs, minor units.
+    price_minor: i64,
+    /// What they cost together, minor units.
+    cost_minor: i64,
+    /// The day of the price.
+    date: &'a str,
+    /// Which jobs want it.
+    jobs: Vec<Job<'a>>,
+}
+
+/// What one job wants of an item.
+#[derive(Serialize, JsonSchema)]
+struct Job<'a> {
+    /// Folder of the job.
+    job: &'a str,
+    /// How much, in `unit` of the line.
+    wanted: i64,
+}
+
+fn answer<'a>(orders: &'a [Order], missing: &'a [Missing], prices: &'a Prices) -> Answer<'a> {
+    let list = |order: &'a Order| List {
+        supplier: &order.supplier,
+        cost_minor: order.cost.0,
+        lines: order.lines.iter().map(line).collect(),
+    };
+    Answer {
+        schema: SCHEMA,
+        currency: &prices.currency.code,
+        decimals: prices.currency.decimals,
+        orders: orders.iter().map(list).collect(),
+        missing: missing.iter().map(Into::into).collect(),
+    }
+}
+
+fn line(line: &OrderLine) -> Line<'_> {
+    Line {
+        key: &line.key,
+        item: &line.item,
+        number: line.number.as_deref(),
+        wanted: line.wanted.units(),
+        in_stock: line.in_stock.units(),
+        to_buy: line.to_buy.units(),
+        pack: line.pack.units(),
+        unit: match line.pack {
+            Amount::Pieces(_) => "pieces",
+            Amount::Length(_) => "nm",
+        },
+        packs: line.packs,
+        price_minor: line.price.0,
+        cost_minor: line.cost.0,
+        date: &line.date,
+        jobs: line.jobs.iter().map(|(job, amount)| Job { job, wanted: amount.units() }).collect(),
+    }
 }
 
 /// Books packs in as one entry of the journal: cable as reels, all else as parts.

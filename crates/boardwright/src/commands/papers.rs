@@ -10,7 +10,8 @@ use papers::{
     StateLevels, ToneChange,
 };
 use rig::State;
-use serde_json::{Value, json};
+use schemars::JsonSchema;
+use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use crate::args::{PaperName, Papers};
@@ -35,7 +36,7 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     let set = patiently("setting the papers …", || make(options, &loaded, &notes))?;
     std::fs::create_dir_all(&options.out)
         .with_context(|| format!("cannot make `{}`", options.out.display()))?;
-    let mut files: Vec<Value> = Vec::new();
+    let mut files: Vec<ManifestFile<'_>> = Vec::new();
     let revision = loaded.design.rig.job.revision.as_deref().unwrap_or("draft");
     let write = |name: &str, bytes: &[u8]| {
         std::fs::write(options.out.join(name), bytes).with_context(|| format!("cannot write `{name}`"))
@@ -43,22 +44,22 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     for paper in &set.papers {
         let name = format!("{}.pdf", paper.name);
         write(&name, &paper.pdf)?;
-        let sum = hex(&Sha256::digest(&paper.pdf));
-        files.push(json!({ "file": name, "sha256": sum, "pages": paper.pages, "revision": revision }));
+        let sha256 = hex(&Sha256::digest(&paper.pdf));
+        files.push(ManifestFile { file: name, sha256, pages: Some(paper.pages), revision });
     }
     for table in &set.tables {
         let name = format!("{}.csv", table.name);
         write(&name, table.csv.as_bytes())?;
-        let sum = hex(&Sha256::digest(table.csv.as_bytes()));
-        files.push(json!({ "file": name, "sha256": sum, "pages": null, "revision": revision }));
+        let sha256 = hex(&Sha256::digest(table.csv.as_bytes()));
+        files.push(ManifestFile { file: name, sha256, pages: None, revision });
     }
-    let manifest = json!({
-        "schema": "boardwright.manifest.1",
-        "program": VERSION,
-        "inputs_sha256": loaded.inputs,
-        "revision": revision,
-        "files": files,
-    });
+    let manifest = Manifest {
+        schema: MANIFEST_SCHEMA,
+        program: VERSION,
+        inputs_sha256: &loaded.inputs,
+        revision,
+        files,
+    };
     crate::written::file(
         &options.out.join("manifest.json"),
         &(serde_json::to_string_pretty(&manifest)? + "\n"),
@@ -75,6 +76,39 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         shell::say(&format!("{open} open {words} stop; they stand in the findings"));
     }
     Ok(if loaded.stops() { Outcome::Stop } else { Outcome::Clean })
+}
+
+/// Name and version of the form of the manifest.
+const MANIFEST_SCHEMA: &str = "boardwright.manifest.1";
+
+/// What `boardwright papers` writes beside the papers: which files are there, and what they were made from.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct Manifest<'a> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = MANIFEST_SCHEMA))]
+    schema: &'static str,
+    /// Version of the program.
+    program: &'static str,
+    /// Hash of every file that the job was read from.
+    inputs_sha256: &'a str,
+    /// Letter of the revision, or `draft`.
+    revision: &'a str,
+    /// The files.
+    files: Vec<ManifestFile<'a>>,
+}
+
+/// A paper or table.
+#[derive(Serialize, JsonSchema)]
+#[schemars(rename = "File")]
+struct ManifestFile<'a> {
+    /// Its name in the folder of the manifest.
+    file: String,
+    /// Hash of its bytes.
+    sha256: String,
+    /// Pages of a paper; null for a table.
+    pages: Option<usize>,
+    /// Letter of the revision, or `draft`.
+    revision: &'a str,
 }
 
 fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Result<PaperSet> {

@@ -7,7 +7,8 @@ use anyhow::bail;
 use design::Design;
 use estimate::{BandInput, ClientGroup, LikeJob, Money, Prices, Quote, Title};
 use rig::Role;
-use serde_json::json;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 use super::priced::{Priced, priced, quote_of};
 use super::stock;
@@ -162,18 +163,18 @@ fn band(options: &QuoteOptions, design: &Design, prices: &Priced) -> anyhow::Res
     };
     let band = estimate::band(&input, &like, &prices.prices);
     if options.format != QuoteFormat::Text {
-        let net = band.net.map(|net| net.map(|sum| sum.0));
-        let value = json!({
-            "schema": "boardwright.band.1",
-            "currency": prices.prices.currency.code,
-            "decimals": prices.prices.currency.decimals,
-            "devices": input.devices,
-            "area_mm2": band.area_mm2,
-            "leads": band.leads,
-            "minutes": band.minutes,
-            "net": net,
-            "like": band.like,
-        });
+        let currency = &prices.prices.currency;
+        let value = Band {
+            schema: BAND_SCHEMA,
+            currency: &currency.code,
+            decimals: currency.decimals,
+            devices: input.devices,
+            area_mm2: band.area_mm2,
+            leads: Range::of(band.leads),
+            minutes: Range::of(band.minutes),
+            net_minor: band.net.map(|net| Range::of(net.map(|sum| sum.0))),
+            like: &band.like,
+        };
         return Ok(serde_json::to_string_pretty(&value)? + "\n");
     }
     let mut out = format!("{} devices\n", input.devices);
@@ -199,6 +200,48 @@ fn band(options: &QuoteOptions, design: &Design, prices: &Priced) -> anyhow::Res
     };
     let _ = writeln!(out, "rests on    {rests}");
     Ok(out)
+}
+
+/// Name and version of the band's form.
+const BAND_SCHEMA: &str = "boardwright.band.1";
+
+/// What `boardwright quote --band --format json` prints: what a job like this takes, before it is drawn.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct Band<'a> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = BAND_SCHEMA))]
+    schema: &'static str,
+    /// Code of the currency.
+    currency: &'a str,
+    /// Decimals of the currency: a sum is in units of a tenth to the power of that.
+    decimals: u32,
+    /// Devices that the client brings.
+    devices: u32,
+    /// Deck area, mm²; 0 where no size is known.
+    area_mm2: i64,
+    /// Leads, a count.
+    leads: Range<u32>,
+    /// Work, minutes.
+    minutes: Range<u32>,
+    /// Money without tax, minor units; null where the shop has no like job and no rate.
+    net_minor: Option<Range<i64>>,
+    /// Folders of the jobs that it rests on; none where it rests on customary rates.
+    like: &'a [String],
+}
+
+/// The bounds of a figure.
+#[derive(Serialize, JsonSchema)]
+struct Range<T> {
+    /// The lower bound.
+    least: T,
+    /// The upper bound.
+    most: T,
+}
+
+impl<T> Range<T> {
+    fn of([least, most]: [T; 2]) -> Self {
+        Self { least, most }
+    }
 }
 
 fn brought(design: &Design) -> impl Iterator<Item = &rig::Device> {

@@ -3,5 +3,6 @@
 pub(crate) mod json;
 pub(crate) mod line;
 pub(crate) mod problems;
+pub(crate) mod schema;
 pub(crate) mod snippet;
 pub(crate) mod text;

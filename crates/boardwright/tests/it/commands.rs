@@ -319,7 +319,7 @@ fn leads_are_told_with_ways_cut_lengths_and_what_each_is_cut_from() {
     assert!(route + 65.0 <= cut && cut < route + 80.0, "{route} mm of way, cut to {cut} mm");
     let cuts = value["cut_plan"].as_array().expect("a list");
     assert!(cuts.iter().any(|step| step["lead"] == "L03" && step["piece_mm"].as_f64() == Some(cut)));
-    assert_eq!(value["waste_mm"], value["bound_mm"]);
+    assert_eq!(value["waste_mm"], value["waste_bound_mm"]);
 }
 
 /// A cut plan is booked in the shop's stock, and taken back from another run of the program.

@@ -7,4 +7,5 @@ mod engines;
 mod expected;
 mod jobs;
 mod money;
+mod schemas;
 mod soak;

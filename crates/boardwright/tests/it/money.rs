@@ -6,7 +6,7 @@ use crate::commands::{boardwright, err, out, path};
 use crate::jobs::example;
 
 /// A shop with invented prices and one job.
-fn shop(job: &str) -> tempfile::TempDir {
+pub(crate) fn shop(job: &str) -> tempfile::TempDir {
     let shop = tempfile::tempdir().expect("a folder");
     let folder = shop.path().join("ambient");
     std::fs::create_dir(&folder).expect("a job");
@@ -27,7 +27,7 @@ fn one_quote_says_one_sum_as_text_json_csv_and_on_paper() {
     let shop = shop("baritone-ambient-corrected");
     let job = shop.path().join("ambient");
     let value = json(&["quote", path(&job), "--format", "json"]);
-    let cents = value["totals"]["to_pay"].as_i64().expect("cents");
+    let cents = value["totals"]["to_pay_minor"].as_i64().expect("cents");
     let (whole, part) = (cents / 100, cents % 100);
     let plain = format!("{whole}.{part:02}");
     let csv = out(&boardwright(&["quote", path(&job), "--format", "csv"]));
@@ -137,7 +137,7 @@ fn prices_of_a_revision_never_change() {
     store.freeze("ambient", "A", "for approval", None, &frozen).expect("frozen");
     store.freeze_prices("ambient", "A", &prices).expect("kept");
     drop(store);
-    let sum = || json(&["quote", path(&job), "--format", "json"])["totals"]["to_pay"].clone();
+    let sum = || json(&["quote", path(&job), "--format", "json"])["totals"]["to_pay_minor"].clone();
     let then = sum();
     std::fs::write(shop.path().join("prices.toml"), prices.replace("58.00", "99.00")).expect("written");
     assert_eq!(sum(), then, "as frozen");

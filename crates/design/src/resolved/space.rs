@@ -1,14 +1,15 @@
 //! Board, boxes, clearances and conflicts.
 
+use indexmap::IndexMap;
 use quantity::Length;
 use rig::geometry::{
     BoxClass, Clearance, EndKind, Heading, LeadEnd, Owner, SocketState, Solids, clearance, lead_ends as ends,
     plug_pose, tag_pose,
 };
-use rig::{Board, Limits, PlugAngle, Rect, Rig};
-use serde_json::{Map, Value, json};
+use rig::{Board, Case, Deck, Limits, PlugAngle, PlugKind, Rect, Rig};
 
-use super::{known, mm};
+use super::wire::{self, Given};
+use super::{known_mm, mm};
 use crate::Design;
 
 const CLASSES: [BoxClass; 9] = [
@@ -23,198 +24,185 @@ const CLASSES: [BoxClass; 9] = [
     BoxClass::Sheet,
 ];
 
-pub(super) fn board(board: &Board) -> Value {
-    json!({
-        "kind": board.kind,
-        "title": board.title,
-        "mass_g": known(board.mass, |mass| json!(mass.get())),
-        "floor_level_mm": mm(board.floor_level()),
-        "lid_inside_height_mm": board.lid.as_ref().map(|lid| known(lid.inside_height, |h| json!(mm(h)))),
-        "case": board.case.as_ref().map(|case| json!({
-            "mass_g": known(case.mass, |mass| json!(mass.get())),
-            "inside_width_mm": known(case.inside_width, |l| json!(mm(l))),
-            "inside_depth_mm": known(case.inside_depth, |l| json!(mm(l))),
-            "outside_width_mm": known(case.outside_width, |l| json!(mm(l))),
-            "outside_depth_mm": known(case.outside_depth, |l| json!(mm(l))),
-            "outside_height_mm": known(case.outside_height, |l| json!(mm(l))),
-        })),
-        "decks": board.decks.iter().map(|deck| json!({
-            "name": deck.name,
-            "x_mm": mm(deck.x),
-            "y_mm": mm(deck.y),
-            "level_mm": mm(deck.z),
-            "thickness_mm": mm(deck.thickness),
-            "clear_below_mm": known(deck.clear_below, |l| json!(mm(l))),
-            "shape": deck.shape.iter().map(rect).collect::<Vec<_>>(),
-            "rails": deck.rails.iter().map(|rail| {
-                let mut value = rect(&rail.at);
-                value["name"] = json!(rail.name);
-                value["drop_mm"] = json!(mm(rail.drop));
-                value
-            }).collect::<Vec<_>>(),
-            "risers": deck.risers.iter().map(|riser| {
-                let mut value = rect(&riser.at);
-                value["name"] = json!(riser.name);
-                value["height_mm"] = json!(mm(riser.height));
-                value
-            }).collect::<Vec<_>>(),
-            "passages": deck.passages.iter().map(|passage| {
-                let mut value = rect(&passage.at);
-                value["name"] = json!(passage.name);
-                value["grommet"] = known(passage.grommet, |lined| json!(lined));
-                value
-            }).collect::<Vec<_>>(),
-        })).collect::<Vec<_>>(),
-    })
+pub(super) fn board(board: &Board) -> wire::Board<'_> {
+    wire::Board {
+        kind: board.kind.as_deref(),
+        title: &board.title,
+        mass_g: Given::of(board.mass, quantity::Grams::get),
+        floor_level_mm: mm(board.floor_level()),
+        lid_inside_height_mm: board.lid.as_ref().map(|lid| known_mm(lid.inside_height)),
+        case: board.case.as_ref().map(case),
+        decks: board.decks.iter().map(deck).collect(),
+    }
 }
 
-fn rect(rect: &Rect) -> Value {
-    json!({ "x_mm": mm(rect.x), "y_mm": mm(rect.y), "width_mm": mm(rect.width), "depth_mm": mm(rect.depth) })
+fn case(case: &Case) -> wire::Case {
+    wire::Case {
+        mass_g: Given::of(case.mass, quantity::Grams::get),
+        inside_width_mm: known_mm(case.inside_width),
+        inside_depth_mm: known_mm(case.inside_depth),
+        outside_width_mm: known_mm(case.outside_width),
+        outside_depth_mm: known_mm(case.outside_depth),
+        outside_height_mm: known_mm(case.outside_height),
+    }
 }
 
-pub(super) fn lead_ends(rig: &Rig) -> Vec<Value> {
-    ends(rig)
-        .iter()
-        .map(|end| {
-            json!({
-                "port": end.port.to_string(),
-                "device": end.port.device,
-                "port_name": end.port.port,
-                "other": end.other.to_string(),
-                "end": if end.end == EndKind::From { "from" } else { "to" },
-                "class": end.class.word(),
-                "inner": end.inner,
-                "pose": pose(rig, end),
-                "exit": end.plug.exit.map(rig::Exit::word),
-                "plug": end.plug.plug.as_ref().map(|plug| json!({
-                    "id": plug.id,
-                    "angle": if plug.angle == PlugAngle::Angled { "angled" } else { "straight" },
-                    "depth_mm": known(plug.depth, |l| json!(mm(l))),
-                    "width_mm": known(plug.width, |l| json!(mm(l))),
-                    "tail_mm": known(plug.tail, |l| json!(mm(l))),
-                    "tail_width_mm": known(plug.tail_width, |l| json!(mm(l))),
-                    "bend_mm": known(plug.bend, |l| json!(mm(l))),
-                })),
-            })
-        })
-        .collect()
+fn deck(deck: &Deck) -> wire::Deck<'_> {
+    let rails = deck.rails.iter().map(|rail| wire::Rail {
+        at: rect(&rail.at),
+        name: &rail.name,
+        drop_mm: mm(rail.drop),
+    });
+    let risers = deck.risers.iter().map(|riser| wire::Riser {
+        at: rect(&riser.at),
+        name: &riser.name,
+        height_mm: mm(riser.height),
+    });
+    let passages = deck.passages.iter().map(|passage| wire::Passage {
+        at: rect(&passage.at),
+        name: &passage.name,
+        grommet: Given::of(passage.grommet, |lined| lined),
+    });
+    wire::Deck {
+        name: &deck.name,
+        x_mm: mm(deck.x),
+        y_mm: mm(deck.y),
+        level_mm: mm(deck.z),
+        thickness_mm: mm(deck.thickness),
+        clear_below_mm: known_mm(deck.clear_below),
+        shape: deck.shape.iter().map(rect).collect(),
+        rails: rails.collect(),
+        risers: risers.collect(),
+        passages: passages.collect(),
+    }
 }
 
-/// How the plug sits in its port, or what stands behind the wall where it is soldered; `null` where the place of the
+fn rect(rect: &Rect) -> wire::Rect {
+    wire::Rect { x_mm: mm(rect.x), y_mm: mm(rect.y), width_mm: mm(rect.width), depth_mm: mm(rect.depth) }
+}
+
+pub(super) fn lead_ends(rig: &Rig) -> Vec<wire::LeadEnd> {
+    let each = ends(rig).into_iter().map(|end| wire::LeadEnd {
+        port: end.port.to_string(),
+        device: end.port.device.clone(),
+        port_name: end.port.port.clone(),
+        other: end.other.to_string(),
+        end: if end.end == EndKind::From { "from" } else { "to" },
+        class: end.class.word(),
+        inner: end.inner,
+        pose: pose(rig, &end),
+        exit: end.plug.exit.map(rig::Exit::word),
+        plug: end.plug.plug.as_ref().map(plug),
+    });
+    each.collect()
+}
+
+fn plug(plug: &PlugKind) -> wire::Plug {
+    wire::Plug {
+        id: plug.id.clone(),
+        angle: if plug.angle == PlugAngle::Angled { "angled" } else { "straight" },
+        depth_mm: known_mm(plug.depth),
+        width_mm: known_mm(plug.width),
+        tail_mm: known_mm(plug.tail),
+        tail_width_mm: known_mm(plug.tail_width),
+        bend_mm: known_mm(plug.bend),
+    }
+}
+
+/// How the plug sits in its port, or what stands behind the wall where it is soldered; nothing where the place of the
 /// port is unknown or off the board.
-fn pose(rig: &Rig, end: &LeadEnd) -> Value {
-    let Some(device) = rig.device(&end.port.device).filter(|device| !device.outside) else {
-        return Value::Null;
-    };
+fn pose(rig: &Rig, end: &LeadEnd) -> Option<wire::Pose> {
+    let device = rig.device(&end.port.device).filter(|device| !device.outside)?;
     let port = &end.port.port;
     if end.inner {
-        return tag_pose(rig, device, port).map_or(Value::Null, |pose| {
-            json!({
-                "wall_mm": corner(pose.wall),
-                "inner_mm": corner(pose.inner),
-                "inward": pose.inward.word(),
-                "depth_mm": pose.depth.map(mm),
-                "assumed": pose.assumed,
-            })
+        return tag_pose(rig, device, port).map(|pose| wire::Pose::Inner {
+            wall_mm: corner(pose.wall),
+            inner_mm: corner(pose.inner),
+            inward: pose.inward.word(),
+            depth_mm: pose.depth.map(mm),
+            assumed: pose.assumed,
         });
     }
-    plug_pose(rig, device, port, &end.plug).map_or(Value::Null, |pose| {
-        json!({
-            "wall_mm": corner(pose.wall),
-            "looks": pose.looks.word(),
-            "reach_mm": mm(pose.reach),
-            "turn_mm": corner(pose.turn),
-            "leaves_mm": corner(pose.leaves),
-            "heading": pose.heading.map(Heading::word),
-            "bend_mm": mm(pose.bend_room),
-            "assumed": pose.assumed,
-        })
+    plug_pose(rig, device, port, &end.plug).map(|pose| wire::Pose::Plug {
+        wall_mm: corner(pose.wall),
+        looks: pose.looks.word(),
+        reach_mm: mm(pose.reach),
+        turn_mm: corner(pose.turn),
+        leaves_mm: corner(pose.leaves),
+        heading: pose.heading.map(Heading::word),
+        bend_mm: mm(pose.bend_room),
+        assumed: pose.assumed,
     })
 }
 
-/// The clearance table: what a box of one class wants from a box of another, `null` where they may share room.
-pub(super) fn clearances(limits: &Limits) -> Value {
-    let mut table = Map::new();
-    for of in CLASSES {
-        let mut row = Map::new();
-        for from in CLASSES {
-            let wanted = match clearance(of, from, limits) {
-                Clearance::AtLeast(length) => json!(mm(length)),
-                Clearance::Free => Value::Null,
-            };
-            row.insert(format!("{}_mm", from.word()), wanted);
-        }
-        table.insert(of.word().to_owned(), Value::Object(row));
-    }
-    Value::Object(table)
+/// The clearance table: what a box of one class wants from a box of another, nothing where they may share room.
+pub(super) fn clearances(limits: &Limits) -> IndexMap<&'static str, IndexMap<String, Option<f64>>> {
+    let wanted = |of, from| match clearance(of, from, limits) {
+        Clearance::AtLeast(length) => Some(mm(length)),
+        Clearance::Free => None,
+    };
+    let row =
+        |of| CLASSES.into_iter().map(|from| (format!("{}_mm", from.word()), wanted(of, from))).collect();
+    CLASSES.into_iter().map(|of| (of.word(), row(of))).collect()
 }
 
-fn corner(corner: [Length; 3]) -> Value {
-    json!(corner.map(mm))
+fn corner(corner: [Length; 3]) -> wire::Corner {
+    corner.map(mm)
 }
 
-fn owner(owner: &Owner) -> Value {
+fn owner(owner: &Owner) -> wire::Owner<'_> {
     match owner {
-        Owner::Device(tag) => json!({ "device": tag }),
-        Owner::Port { port, inner } => json!({ "device": port.device, "port": port.port, "inner": inner }),
-        Owner::Board { deck, part } => json!({ "deck": deck, "part": part }),
+        Owner::Device(device) => wire::Owner::Device { device },
+        Owner::Port { port, inner } => {
+            wire::Owner::Port { device: &port.device, port: &port.port, inner: *inner }
+        }
+        Owner::Board { deck, part } => wire::Owner::Board { deck, part },
     }
 }
 
-pub(super) fn boxes(solids: &Solids) -> Vec<Value> {
-    solids
-        .boxes
-        .iter()
-        .map(|solid| {
-            json!({
-                "class": solid.class.word(),
-                "owner": owner(&solid.owner),
-                "low_mm": corner(solid.low),
-                "high_mm": corner(solid.high),
-                "assumed": solid.assumed,
-            })
-        })
-        .collect()
+pub(super) fn boxes(solids: &Solids) -> Vec<wire::SolidBox<'_>> {
+    let each = solids.boxes.iter().map(|solid| wire::SolidBox {
+        class: solid.class.word(),
+        owner: owner(&solid.owner),
+        low_mm: corner(solid.low),
+        high_mm: corner(solid.high),
+        assumed: solid.assumed,
+    });
+    each.collect()
 }
 
-pub(super) fn missing(solids: &Solids) -> Vec<Value> {
-    solids
-        .missing
-        .iter()
-        .map(|missing| json!({ "class": missing.class.word(), "owner": owner(&missing.owner), "lacks": missing.lacks.to_string() }))
-        .collect()
+pub(super) fn missing(solids: &Solids) -> Vec<wire::MissingBox<'_>> {
+    let each = solids.missing.iter().map(|missing| wire::MissingBox {
+        class: missing.class.word(),
+        owner: owner(&missing.owner),
+        lacks: missing.lacks.to_string(),
+    });
+    each.collect()
 }
 
-pub(super) fn conflicts(design: &Design) -> Vec<Value> {
-    design
-        .conflicts
-        .iter()
-        .map(|conflict| {
-            json!({
-                "of": conflict.of,
-                "from": conflict.from,
-                "found_mm": mm(conflict.found),
-                "wanted_mm": mm(conflict.wanted),
-            })
-        })
-        .collect()
+pub(super) fn conflicts(design: &Design) -> Vec<wire::Conflict> {
+    let each = design.conflicts.iter().map(|conflict| wire::Conflict {
+        of: conflict.of,
+        from: conflict.from,
+        found_mm: mm(conflict.found),
+        wanted_mm: mm(conflict.wanted),
+    });
+    each.collect()
 }
 
 /// The sockets of the strips on the board, with what stands in the way of those that are covered.
-pub(super) fn sockets(design: &Design) -> Vec<Value> {
-    let each = design.sockets().into_iter().map(|socket| {
-        json!({
-            "at": socket.at.to_string(),
-            "pattern": socket.pattern,
-            "pitch_mm": socket.pitch.map(mm),
-            "state": socket.state.word(),
-            "by": match &socket.state {
-                SocketState::Used(by) => by.clone(),
-                SocketState::Covered(by) => by.iter().map(ToString::to_string).collect(),
-                SocketState::Free | SocketState::Unknown => Vec::new(),
-            },
-            "assumed": socket.assumed,
-        })
+pub(super) fn sockets(design: &Design) -> Vec<wire::Socket> {
+    let each = design.sockets().into_iter().map(|socket| wire::Socket {
+        at: socket.at.to_string(),
+        pattern: socket.pattern,
+        pitch_mm: socket.pitch.map(mm),
+        state: socket.state.word(),
+        by: match &socket.state {
+            SocketState::Used(by) => by.clone(),
+            SocketState::Covered(by) => by.iter().map(ToString::to_string).collect(),
+            SocketState::Free | SocketState::Unknown => Vec::new(),
+        },
+        assumed: socket.assumed,
     });
     each.collect()
 }

@@ -61,7 +61,7 @@ fn held(name: &str, job: &Job, config: &Config) -> Arranged {
     let today = check(job);
     let input = input(job);
     let arranged = verdict::arrange(job, &today, &input, config, &Silent, &Never);
-    let told = verdict::json(&arranged);
+    let told = serde_json::to_value(verdict::json(&arranged)).expect("JSON");
     assert_eq!(told["feasible"].as_bool(), Some(arranged.fits()), "{name}");
     if !arranged.fits() {
         let says_why = !arranged.bars().is_empty()
