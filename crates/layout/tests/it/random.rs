@@ -88,12 +88,17 @@ fn threads_change_nothing() {
     for seed in [3, 8, 21] {
         let job = boards::read(&boards::random(seed));
         let input = boards::input(&job);
-        let told = |threads| json(&solved(&input, &Config { threads, seed, ..config() })).to_string();
+        let told = |threads| {
+            serde_json::to_string(&json(&solved(&input, &Config { threads, seed, ..config() })))
+                .expect("JSON")
+        };
         assert_eq!(told(1), told(2), "board {seed}");
     }
     let job = boards::job("church-bass");
     let input = boards::input(&job).unplaced();
-    let told = |threads, seed| json(&solved(&input, &Config { threads, seed, ..config() })).to_string();
+    let told = |threads, seed| {
+        serde_json::to_string(&json(&solved(&input, &Config { threads, seed, ..config() }))).expect("JSON")
+    };
     assert_eq!(told(1, 5), told(2, 5));
     assert_ne!(told(1, 5), told(1, 6), "another seed goes another way");
 }
