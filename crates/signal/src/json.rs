@@ -15,9 +15,6 @@ use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
 use crate::wire::{self, Number};
 
-/// Version of the layout of [`json()`]'s answer.
-pub const SCHEMA: &str = "boardwright-signal-1";
-
 /// The outcome of an input as JSON.
 ///
 /// Levels are in dB against the EMF of the source. A bound that says nothing is `null`. Each way has its `network`:
@@ -37,7 +34,7 @@ pub fn json<'a>(outcome: &'a Outcome, input: &Input<'_>, config: &Config) -> wir
     });
     let answers = answers::answers(input, config, outcome);
     wire::Signal {
-        schema: SCHEMA,
+        schema: wire::SCHEMA,
         sinks: ways.collect(),
         junctions: outcome.junctions.iter().map(junction).collect(),
         loads: outcome.loads.iter().map(load).collect(),

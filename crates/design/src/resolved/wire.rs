@@ -8,6 +8,9 @@ pub use power::wire::Given;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+/// The version of this JSON. It changes when a key changes its meaning.
+pub const RESOLVED_SCHEMA: &str = "boardwright.resolved.1";
+
 /// A point or corner: x, y and z, mm.
 pub type Corner = [f64; 3];
 
@@ -15,7 +18,7 @@ pub type Corner = [f64; 3];
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Resolved<'a> {
     /// Name and version of this form.
-    #[schemars(extend("const" = crate::RESOLVED_SCHEMA))]
+    #[schemars(extend("const" = RESOLVED_SCHEMA))]
     pub schema: &'static str,
     /// Version of the program.
     pub program: &'a str,
