@@ -8,13 +8,10 @@ use crate::{
     Words,
 };
 
-/// The version of this JSON. It changes when a key changes its meaning.
-pub const CHANGE_SCHEMA: &str = "boardwright.change.1";
-
 /// The change as JSON; lengths in millimetres.
 pub fn json(change: &Change) -> wire::Change<'_> {
     wire::Change {
-        schema: CHANGE_SCHEMA,
+        schema: wire::CHANGE_SCHEMA,
         empty: change.is_empty(),
         devices: change.devices.iter().map(device).collect(),
         board: change.board.iter().map(words).collect(),

@@ -20,9 +20,10 @@ use finding::Finding;
 
 pub use devices::{DeviceChange, Moved, Value, Words};
 pub use findings::{Case, FindingChange};
-pub use json::{CHANGE_SCHEMA, json};
+pub use json::json;
 pub use leads::{Became, LeadChange, LeadEnd, Made};
 pub use rest::{Hole, LabelOf, Outlet};
+pub use wire::CHANGE_SCHEMA;
 
 /// One of the two sides.
 #[derive(Debug, Clone, Copy)]

@@ -6,11 +6,14 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+/// The version of this JSON. It changes when a key changes its meaning.
+pub const CHANGE_SCHEMA: &str = "boardwright.change.1";
+
 /// Everything that differs between two designs.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Change<'a> {
     /// Name and version of this form.
-    #[schemars(extend("const" = crate::CHANGE_SCHEMA))]
+    #[schemars(extend("const" = CHANGE_SCHEMA))]
     pub schema: &'static str,
     /// Whether nothing differs.
     pub empty: bool,

@@ -1,10 +1,7 @@
 //! A quote for other programs: JSON, and the lines as CSV.
 
-use crate::wire::{self, Quantity};
+use crate::wire::{self, QUOTE_SCHEMA, Quantity};
 use crate::{Amount, BillLine, ChoicePrice, Prices, Quote, QuoteLine, Title, Totals, WorkLine};
-
-/// The version of this JSON. It changes when a key changes its meaning.
-pub const QUOTE_SCHEMA: &str = "boardwright.quote.1";
 
 /// The quote with its bill and work. Money is in minor units of the currency, lengths in nanometres.
 pub fn quote_json<'a>(quote: &'a Quote, prices: &'a Prices) -> wire::Quote<'a> {

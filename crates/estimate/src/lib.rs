@@ -23,7 +23,7 @@ mod work;
 pub use band::{Band, BandInput, LikeJob, band};
 pub use bill::{BillLine, Missing, bill};
 pub use date::days_after;
-pub use json::{QUOTE_SCHEMA, csv_row, quote_csv, quote_json};
+pub use json::{csv_row, quote_csv, quote_json};
 pub use money::{Currency, Money, Rounding, times};
 pub use need::{Act, Amount, BillGroup, Need, Stage, Store};
 pub use order::{JobNeeds, Order, OrderLine, orders};
@@ -33,4 +33,5 @@ pub use quote::{
     quote,
 };
 pub use tax::{TaxLine, Totals, allot, totals};
+pub use wire::QUOTE_SCHEMA;
 pub use work::{PRIOR_UNITS, WorkLine, work};

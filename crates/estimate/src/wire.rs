@@ -6,11 +6,14 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+/// The version of this JSON. It changes when a key changes its meaning.
+pub const QUOTE_SCHEMA: &str = "boardwright.quote.1";
+
 /// A quote with its bill and work.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Quote<'a> {
     /// Name and version of this form.
-    #[schemars(extend("const" = crate::QUOTE_SCHEMA))]
+    #[schemars(extend("const" = QUOTE_SCHEMA))]
     pub schema: &'static str,
     /// Code of the currency.
     pub currency: &'a str,

@@ -13,10 +13,7 @@ use crate::outcome::{
 };
 use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
-use crate::wire::{self, Number};
-
-/// Version of the layout of [`json()`]'s answer.
-pub const SCHEMA: &str = "boardwright-signal-1";
+use crate::wire::{self, Number, SCHEMA};
 
 /// The outcome of an input as JSON.
 ///

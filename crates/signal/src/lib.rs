@@ -78,7 +78,7 @@ pub use contacts::{Contacts, Plugged};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
 pub use fitting::fit_buffers;
 pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};
-pub use json::{SCHEMA, json};
+pub use json::json;
 pub use ladder::Sweep;
 pub use longest::Longest;
 pub use outcome::{
@@ -91,4 +91,5 @@ pub use solve::{
 };
 pub use spice::spice;
 pub use state::respond;
+pub use wire::SCHEMA;
 pub use words::in_state_words;

@@ -7,6 +7,9 @@ use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+/// Version of the layout of [`json()`]'s answer.
+pub const SCHEMA: &str = "boardwright-signal-1";
+
 /// A number; null for one that is infinite or says nothing.
 pub type Number = Option<f64>;
 
@@ -14,7 +17,7 @@ pub type Number = Option<f64>;
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Signal<'a> {
     /// Name and version of this form.
-    #[schemars(extend("const" = crate::SCHEMA))]
+    #[schemars(extend("const" = SCHEMA))]
     pub schema: &'static str,
     /// From each source to each amp or desk that it can reach.
     pub sinks: Vec<Way<'a>>,

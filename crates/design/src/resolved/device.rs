@@ -4,8 +4,7 @@ use quantity::{Decibels, Grams, Milliamps, Ohms, Ratio, Seconds, Volts, Watts};
 use rig::geometry::{port_direction, port_point, standing};
 use rig::{Adaptor, Device, Feed, Outlet, Port, Size};
 
-use super::wire::{self, Given};
-use super::{known_mm, mm};
+use super::wire::{self, Given, known_mm, mm};
 use crate::Design;
 
 pub(super) fn device<'a>(design: &'a Design, device: &'a Device) -> wire::Device<'a> {

@@ -7,10 +7,7 @@ mod space;
 pub mod wire;
 
 use crate::Design;
-use wire::Given;
-
-/// The version of this JSON. It changes when a key changes its meaning.
-pub const RESOLVED_SCHEMA: &str = "boardwright.resolved.1";
+pub use wire::RESOLVED_SCHEMA;
 
 /// The resolved rig. `program` is the program's version, `inputs` a hash of the files it came from.
 pub fn resolved<'a>(design: &'a Design, program: &'a str, inputs: &'a str) -> wire::Resolved<'a> {
@@ -44,14 +41,4 @@ pub fn resolved<'a>(design: &'a Design, program: &'a str, inputs: &'a str) -> wi
         outlets: design.outlets.iter().map(parts::outlet_load).collect(),
         mass: parts::mass(&design.mass),
     }
-}
-
-/// A length in millimetres; a whole nanometre survives the way through the number.
-fn mm(length: quantity::Length) -> f64 {
-    length.as_mm()
-}
-
-/// A length with its provenance, in millimetres.
-fn known_mm(length: rig::Known<quantity::Length>) -> Given<f64> {
-    Given::of(length, mm)
 }

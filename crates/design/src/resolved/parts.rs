@@ -5,8 +5,7 @@ use quantity::{Farads, Grams, Milliamps, Ohms};
 use rig::geometry::EndKind;
 use rig::{LIMITS, LimitValue, Limits, Run, Sink, Source};
 
-use super::wire::{self, Given};
-use super::{known_mm, mm};
+use super::wire::{self, Given, known_mm, mm};
 use crate::{Design, Lead, LeadEndAt, Mass, OutletLoad};
 
 pub(super) fn limits(limits: &Limits) -> IndexMap<String, f64> {

@@ -8,8 +8,7 @@ use rig::geometry::{
 };
 use rig::{Board, Case, Deck, Limits, PlugAngle, PlugKind, Rect, Rig};
 
-use super::wire::{self, Given};
-use super::{known_mm, mm};
+use super::wire::{self, Given, known_mm, mm};
 use crate::Design;
 
 const CLASSES: [BoxClass; 9] = [

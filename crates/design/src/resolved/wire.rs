@@ -8,6 +8,9 @@ pub use power::wire::Given;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+/// The version of this JSON. It changes when a key changes its meaning.
+pub const RESOLVED_SCHEMA: &str = "boardwright.resolved.1";
+
 /// A point or corner: x, y and z, mm.
 pub type Corner = [f64; 3];
 
@@ -15,7 +18,7 @@ pub type Corner = [f64; 3];
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Resolved<'a> {
     /// Name and version of this form.
-    #[schemars(extend("const" = crate::RESOLVED_SCHEMA))]
+    #[schemars(extend("const" = RESOLVED_SCHEMA))]
     pub schema: &'static str,
     /// Version of the program.
     pub program: &'a str,
@@ -760,4 +763,14 @@ pub struct MassItem<'a> {
     pub name: &'a str,
     /// Its mass, g.
     pub mass_g: Given<f64>,
+}
+
+/// A length in millimetres; a whole nanometre survives the way through the number.
+pub(super) fn mm(length: quantity::Length) -> f64 {
+    length.as_mm()
+}
+
+/// A length with its provenance, in millimetres.
+pub(super) fn known_mm(length: rig::Known<quantity::Length>) -> Given<f64> {
+    Given::of(length, mm)
 }
