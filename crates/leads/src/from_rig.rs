@@ -50,7 +50,7 @@ pub struct Given {
     pub id: String,
     /// What it carries.
     pub class: LeadClass,
-    /// Its ends, two or more. A lead of more than two is laid leg by leg, each from its end to the joint.
+    /// Its ends, two or more. A lead with a joint is laid leg by leg, each from its end to the joint.
     pub ends: Vec<GivenEnd>,
     /// The end that the others branch from.
     pub trunk: usize,
@@ -70,6 +70,13 @@ pub struct Given {
     pub ties: Vec<[Length; 2]>,
     /// Extra cable that stays beside it.
     pub service: Option<Length>,
+}
+
+impl Given {
+    /// Whether it has a joint: then its pieces of cable have names of their own.
+    pub(crate) fn is_joined(&self) -> bool {
+        self.ends.iter().any(|end| end.part != self.id)
+    }
 }
 
 impl Rules {
@@ -332,7 +339,7 @@ fn wanted(
         end(rig, device, port, plug, *wired, at, towards, owners)
     };
     let service = given.service.map_or(0.0, Length::as_mm);
-    if let [from, to] = &given.ends[..] {
+    if let ([from, to], false) = (&given.ends[..], given.is_joined()) {
         let mut ends = [made(0, places[1].1)?, made(1, places[0].1)?];
         ends[0].service_mm += service;
         let mut whole = piece(input, given, &given.id, ends, crosses(places[0].0, places[1].0));

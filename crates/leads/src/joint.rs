@@ -55,7 +55,7 @@ pub(crate) fn place(input: &Input, given: &Given, ends: &[End]) -> Joint {
 /// finds a way without a sharp bend; where there is none, to the one where the fewest legs have none and the bends are
 /// widest.
 pub(crate) fn settle(input: &mut Input, givens: &[Given]) {
-    let open = |given: &&Given| 2 < given.ends.len() && given.joint.is_none();
+    let open = |given: &&Given| given.is_joined() && given.joint.is_none();
     let mut moved: Vec<(usize, End)> = Vec::new();
     {
         let input = &*input;

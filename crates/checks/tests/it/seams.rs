@@ -172,3 +172,23 @@ fn cable_suits_what_it_carries() {
     );
     assert!(told("dc-0.22")[0].starts_with("look lead L02 carries signal"), "{:?}", told("dc-0.22"));
 }
+
+/// A lead that was made with a joint has it with two ends left too: it is laid, cut and judged leg by leg.
+#[test]
+fn a_joint_with_two_ends_left_is_laid_leg_by_leg() {
+    let rig = |leg: &str| {
+        format!(
+            "{ENDS}[[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\nplace = {{ x = \"200 mm\", y = \"230 mm\" }}\n\
+             [[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\nfeed = {{ outlets = [\"SUP.1\"] }}\nplace = {{ x = \"440 mm\", y = \"20 mm\" }}\n\
+             [[lead]]\nends = [\"SUP.1\", \"-\", \"A1.DC\"]\ntag = \"D05\"\nlegs = {{ \"SUP.1\" = \"{leg}\", \"A1.DC\" = \"400 mm\" }}\n"
+        )
+    };
+    let design = derived(&rig("400 mm")).laid();
+    let laid: Vec<&str> = design.routes().outcome.leads.iter().map(|laid| laid.id.as_str()).collect();
+    assert_eq!(laid, ["D05 A", "D05 C"]);
+    let lead = design.leads.iter().find(|lead| lead.tag == "D05").expect("it is there");
+    assert!(lead.laid && lead.made && design.joint_words(lead).is_some());
+    assert_eq!(said(&rig("400 mm"), "lead-short"), [""; 0]);
+    let told = said(&rig("30 mm"), "lead-short");
+    assert!(told.len() == 1 && told[0].starts_with("lead D05 A is cut to 30 mm"), "{told:?}");
+}
