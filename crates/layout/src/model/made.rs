@@ -118,7 +118,11 @@ impl Model {
     }
 
     fn clock(&self, rig: &Rig, lead: &Lead, wires: &BTreeMap<(PortRef, PortRef), usize>) -> Option<Clock> {
+        // With a joint its plugs turn freely against each other.
         let [a, b] = &lead.ends[..] else { return None };
+        if lead.is_joined() {
+            return None;
+        }
         let (from, to) = if a.end == EndKind::From { (a, b) } else { (b, a) };
         let wire = *wires.get(&(from.port.clone(), to.port.clone()))?;
         let turns = |end: &LeadEnd| -> Option<[Option<PlugTurn>; 4]> {

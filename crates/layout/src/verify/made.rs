@@ -25,7 +25,7 @@ fn is_short(before: &Rig, after: &Rig, lead: &Lead, (from, to): &(PortRef, PortR
         inside += end.plug.plug.as_ref().and_then(|plug| plug.allowance.value).unwrap_or(Length::ZERO);
     }
     let spec = lead.spec.as_ref();
-    let cut = if lead.ends.len() == 2 {
+    let cut = if !lead.is_joined() {
         spec.and_then(|spec| Some(spec.cut? - spec.service.unwrap_or(Length::ZERO)))
     } else {
         let legs = spec.map_or(&[][..], |spec| &spec.legs);
@@ -62,7 +62,7 @@ fn estimate(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<Length> {
 
 /// How the plugs of a plain lead are turned in a rig.
 fn turned(rig: &Rig, lead: &Lead) -> Option<u32> {
-    let (from, to) = lead.flows.first().filter(|_| lead.ends.len() == 2)?;
+    let (from, to) = lead.flows.first().filter(|_| !lead.is_joined())?;
     let plug = |port: &PortRef| {
         let end = lead.ends.iter().find(|end| end.port == *port)?;
         let device = rig.device(&port.device)?;
