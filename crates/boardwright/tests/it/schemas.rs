@@ -157,7 +157,9 @@ fn every_example_is_told_as_the_schemas_say() {
     ];
     for (name, arguments) in told {
         let schema = published(name);
-        for folder in names().iter().map(|name| example(name)) {
+        // A search takes far longer than the rest, and says the same things of every board.
+        let step = if name == "arrange-1" { 4 } else { 1 };
+        for folder in names().iter().step_by(step).map(|name| example(name)) {
             let mut all = vec![arguments[0], path(&folder)];
             all.extend(&arguments[1..]);
             holds(&schema, &all);
