@@ -39,6 +39,11 @@ pub(crate) fn three_contacts(cores: u32) -> LeadSpec {
     entry
 }
 
+/// The same on cable that is made for something.
+fn made_for(class: rig::LeadClass) -> LeadSpec {
+    LeadSpec { cable: Some(Cable { carries: vec![class], ..thin() }), ..entry(None) }
+}
+
 pub(crate) fn made(rig: &mut Rig, cut: i64) {
     rig.leads.push(entry(Some(cut)));
 }
@@ -209,6 +214,18 @@ pub(crate) fn firing() -> Vec<Firing> {
         clean(),
         &|rig| rig.leads.push(three_contacts(1)),
     );
+    on(
+        "lead-cable",
+        Stop,
+        "lead L02 carries signal, and its cable, thin, is made for mains",
+        clean(),
+        &|rig| {
+            rig.leads.push(made_for(rig::LeadClass::Mains));
+        },
+    );
+    on("lead-cable", Look, "lead L02 carries signal, and its cable, thin, is made for DC", clean(), &|rig| {
+        rig.leads.push(made_for(rig::LeadClass::Dc));
+    });
     on("lead-gone", Look, "lead L07, A2.OUT > A1.IN, is made, but nothing runs there", clean(), &|rig| {
         let mut gone = entry(Some(300));
         gone.tag = Some("L07".into());
@@ -326,6 +343,7 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         ("lead-long", spoilt(clean(), &|rig| rig.leads.push(entry(Some(320))))),
         ("lead-label", clean()),
         ("lead-cores", spoilt(clean(), &|rig| rig.leads.push(three_contacts(2)))),
+        ("lead-cable", spoilt(clean(), &|rig| rig.leads.push(made_for(rig::LeadClass::Signal)))),
         ("volume-value", spoilt(clean(), &|rig| pot(rig, 25e3, true))),
         ("switch-pop", spoilt(clean(), &|rig| bleeding(rig, 1e6, 45.0))),
         (
