@@ -25,13 +25,13 @@ fn is_short(before: &Rig, after: &Rig, lead: &Lead, (from, to): &(PortRef, PortR
         inside += end.plug.plug.as_ref().and_then(|plug| plug.allowance.value).unwrap_or(Length::ZERO);
     }
     let spec = lead.spec.as_ref();
-    let cut = if !lead.is_joined() {
-        spec.and_then(|spec| Some(spec.cut? - spec.service.unwrap_or(Length::ZERO)))
-    } else {
+    let cut = if lead.is_joined() {
         let legs = spec.map_or(&[][..], |spec| &spec.legs);
         let both: Vec<Length> =
             legs.iter().filter(|(end, _)| end == from || end == to).map(|(_, cut)| *cut - IN_JOINT).collect();
         (both.len() == 2).then(|| both[0] + both[1])
+    } else {
+        spec.and_then(|spec| Some(spec.cut? - spec.service.unwrap_or(Length::ZERO)))
     };
     let today = estimate(before, from, to);
     (cut.is_some() || today.is_some())
