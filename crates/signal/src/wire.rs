@@ -7,7 +7,7 @@ use indexmap::IndexMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-/// Version of the layout of [`json()`]'s answer.
+/// Version of the layout of [`json()`](crate::json())'s answer.
 pub const SCHEMA: &str = "boardwright-signal-1";
 
 /// A number; null for one that is infinite or says nothing.

@@ -153,7 +153,7 @@ fn of_the_rest() -> BoxedStrategy<Change> {
             let stops = ["guitar"].into_iter().chain(names).chain(["amp"]);
             Change::set(Field::run("main", "stops"), Value::list(stops))
         }),
-        // A number that is retired is on no lead: those of leads begin with a nought.
+        // A number that is retired is on no lead: those of leads begin with a zero.
         prop::collection::vec("L[1-9][0-9]", 0..3)
             .prop_map(|tags| Change::set(Field::new(["leads", "retired"]), tags)),
         Just(Change::set(
