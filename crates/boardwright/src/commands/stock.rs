@@ -62,7 +62,8 @@ pub(crate) fn book(rig: &Rig, loaded: &Loaded, cuts: &[CableCuts]) -> anyhow::Re
     Ok(match workbench::book(&store, &job_of(rig)?, design, cuts)? {
         Booked::Done(name, cut, left) => {
             if let Err(error) = written::write(rig, loaded, &design::cut_edit(&design.rig, &cut, true)) {
-                workbench::restock(&store, Direction::Back)?;
+                // It says nothing of it yet, so that there is nobody to follow.
+                store.step(STOCK, None, Direction::Back)?;
                 return Err(error.context("the document cannot say what is cut; nothing is booked"));
             }
             let left = workbench::left_uncut(&left);

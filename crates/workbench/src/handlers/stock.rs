@@ -1,7 +1,7 @@
 //! The shop's stock: a cut plan is booked or taken back.
 
 use axum::response::Response;
-use store::Direction;
+use store::{Direction, STOCK};
 
 use super::asked::Asked;
 use crate::bench::Bench;
@@ -45,7 +45,8 @@ fn book(bench: &Bench, job: &str) -> Result<String, Refusal> {
                 document::edit::apply(text, &edit).map_err(|error| error.to_string())
             });
             if let Err(error) = written {
-                crate::stock::restock(&bench.store, Direction::Back)?;
+                // The document says nothing of it yet, so that there is nobody to follow.
+                bench.store.step(STOCK, None, Direction::Back)?;
                 return Err(error.into());
             }
             Ok(format!("booked: {name}{}", crate::stock::left_uncut(&left)))
