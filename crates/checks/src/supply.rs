@@ -68,6 +68,11 @@ impl Fed<'_> {
         crate::words::list(&names)
     }
 
+    /// A verb after [`outlets_words`](Self::outlets_words), for one outlet and for several.
+    pub(crate) fn verb(&self, one: &'static str, several: &'static str) -> &'static str {
+        if self.feed.outlets.len() == 1 { one } else { several }
+    }
+
     /// The device and its bricks.
     pub(crate) fn devices(&self) -> Vec<String> {
         let mut names = vec![self.device.tag.clone()];

@@ -77,8 +77,10 @@ impl Input {
     /// the fields.
     pub fn from_rig(rig: &Rig, limits: &Limits) -> Self {
         let mut input = Self { rules: Rules::from_limits(limits), ..Self::default() };
-        let is_brick = |device: &&Device| !device.outlets.is_empty() && rig.own_adaptor_of(device).is_none();
-        for device in rig.devices.iter().filter(is_brick) {
+        // Where a device stands in the document decides nothing, also not between allocations that are equally good.
+        let devices = rig.by_tag();
+        let is_brick = |device: &&&Device| !device.outlets.is_empty() && rig.own_adaptor_of(device).is_none();
+        for device in devices.iter().filter(is_brick) {
             add_brick(&mut input, device);
         }
         let leads = rig::leads(rig);
@@ -96,7 +98,7 @@ impl Input {
             input.mains.extend(sockets.map(|at| (at.device.clone(), device.tag.clone())));
         }
         let made = made(&leads);
-        for device in &rig.devices {
+        for device in devices {
             add_need(&mut input, device, limits, &made);
         }
         for need in 0..input.needs.len() {
@@ -291,8 +293,8 @@ fn strips(rig: &Rig, limits: &Limits, boxes: &[Solid]) -> Vec<Strip> {
             taken.extend(&feed.outlets);
         }
     }
-    rig.devices
-        .iter()
+    rig.by_tag()
+        .into_iter()
         .filter(|device| device.role == Role::Strip)
         .map(|strip| {
             let sockets = strip.ports.iter().filter(|port| port.role.value == Some(PortRole::Mains));

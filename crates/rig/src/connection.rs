@@ -129,7 +129,7 @@ struct Segment<'a> {
     through: Vec<PortRef>,
 }
 
-/// Every lead of the rig, in document order: runs first, then feeds.
+/// Every lead of the rig: runs first, in document order, then feeds in the order of the tags of what they feed.
 pub fn leads(rig: &Rig) -> Vec<Lead> {
     let segments = segments(rig);
     let mut out: Vec<Lead> = Vec::new();
@@ -177,7 +177,7 @@ fn segments(rig: &Rig) -> Vec<Segment<'_>> {
             }
         }
     }
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let Some(feed) = &device.feed else { continue };
         let Some(inlet) = device.ports.iter().find(|p| p.role.value == Some(PortRole::Power)) else {
             continue;
@@ -469,7 +469,7 @@ fn plug(
 fn at_outlet(members: &[&Segment<'_>], port: &PortRef) -> PlugSpec {
     let mut fed: Vec<&Device> =
         members.iter().filter(|own| own.from == *port).filter_map(|own| own.feed).collect();
-    fed.sort_by(|a, b| a.tag.cmp(&b.tag));
+    fed.sort_by(|a, b| crate::tag_order(&a.tag, &b.tag));
     let said = || fed.iter().filter_map(|device| Some(&device.feed.as_ref()?.outlet_plug));
     PlugSpec { plug: said().find_map(|plug| plug.plug.clone()), exit: said().find_map(|plug| plug.exit) }
 }

@@ -94,6 +94,15 @@ impl Rig {
         (is_alone && gives_low && feed.kind == FeedKind::Adaptor).then_some(device)
     }
 
+    /// The devices in the order of their tags, as a person counts: `D2` before `D10`.
+    ///
+    /// For what must not depend on where in the document a device happens to stand.
+    pub fn by_tag(&self) -> Vec<&Device> {
+        let mut devices: Vec<&Device> = self.devices.iter().collect();
+        devices.sort_by(|a, b| tag_order(&a.tag, &b.tag));
+        devices
+    }
+
     /// The device with this tag.
     pub fn device(&self, tag: &str) -> Option<&Device> {
         self.devices.iter().find(|device| device.tag == tag)
@@ -112,5 +121,37 @@ impl Rig {
     /// The sink with this id.
     pub fn sink(&self, id: &str) -> Option<&Sink> {
         self.sinks.iter().find(|sink| sink.id == id)
+    }
+}
+
+/// Tags in the order in which a person counts: figures by what they are worth, the rest letter by letter.
+pub fn tag_order(a: &str, b: &str) -> std::cmp::Ordering {
+    pieces(a).cmp(&pieces(b)).then_with(|| a.cmp(b))
+}
+
+/// A tag as pieces that compare as they should: each run of figures by its length without leading zeros, then itself.
+fn pieces(tag: &str) -> Vec<(usize, &str)> {
+    let mut pieces = Vec::new();
+    let mut rest = tag;
+    while let Some(first) = rest.chars().next() {
+        let is_figure = first.is_ascii_digit();
+        let end = rest.find(|c: char| c.is_ascii_digit() != is_figure).unwrap_or(rest.len());
+        let (piece, after) = rest.split_at(end);
+        let worth = piece.trim_start_matches('0');
+        pieces.push(if is_figure { (worth.len() + 1, worth) } else { (0, piece) });
+        rest = after;
+    }
+    pieces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tags_are_ordered_as_a_person_counts() {
+        let mut tags = vec!["SUP", "D10", "D2", "C3", "D02", "A1B12", "A1B2", "D0"];
+        tags.sort_by(|a, b| tag_order(a, b));
+        assert_eq!(tags, ["A1B2", "A1B12", "C3", "D0", "D02", "D2", "D10", "SUP"]);
     }
 }

@@ -63,11 +63,25 @@ impl Contacts {
         device.role == Role::Panel && of(EndKind::From) && of(EndKind::To)
     }
 
+    /// Whether the path goes on behind the wall from each contact of a panel's insert: to its send and from its return.
+    /// `None` for an insert that is not on a panel.
+    pub fn behind(&self, device: &Device, insert: &Insert) -> Option<(bool, bool)> {
+        let (send, back) = (PortRef::new(&device.tag, &insert.send), PortRef::new(&device.tag, &insert.back));
+        let inner = |port: &PortRef, kind: EndKind| {
+            let ends = self.leads.iter().flat_map(|lead| &lead.ends);
+            ends.filter(|end| end.inner && end.port == *port)
+                .any(|end| !insert.is_on_one_jack() || end.end == kind)
+        };
+        (device.role == Role::Panel).then(|| (inner(&send, EndKind::To), inner(&back, EndKind::From)))
+    }
+
     /// What is plugged into an insert.
     pub fn insert(&self, device: &Device, insert: &Insert) -> Plugged {
         let (sent, returned) = if insert.is_on_one_jack() {
             let jack = PortRef::new(&device.tag, &insert.send);
-            let flows = self.leads.iter().flat_map(|lead| &lead.flows);
+            // What is soldered to a panel's jack from behind is no plug in it.
+            let plugged = |lead: &&Lead| lead.ends.iter().any(|end| end.port == jack && !end.inner);
+            let flows = self.leads.iter().filter(plugged).flat_map(|lead| &lead.flows);
             flows.fold((false, false), |(sent, returned), (from, to)| {
                 (sent || *from == jack, returned || *to == jack)
             })

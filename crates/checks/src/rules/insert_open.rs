@@ -21,11 +21,11 @@ pub(crate) static RULE: Rule = Rule {
     page: Page {
         what: "Every insert and loop with its four cases: nothing plugged, send only, return only, both. Nothing \
                plugged is fine where a normal closes the path; a return alone breaks it. An insert on one jack is empty or \
-               has a lead with both legs connected.",
+               has a lead with both legs connected. Behind a panel both of its contacts are wired, or neither.",
         why: "An insert that stays open kills the path, and nobody looks for it there.",
         source: CUSTOM,
         example: "The return of insert A is plugged, its send is not: what comes before it is lost.",
-        remedy: "plug both jacks, or neither and choose an insert with a normal",
+        remedy: "plug both jacks, or neither and choose an insert with a normal; behind a panel let the run name both",
     },
     check,
 };
@@ -78,6 +78,22 @@ fn check(design: &Design) -> Vec<Finding> {
                     "send only",
                 ),
                 _ => {}
+            }
+            let half = match contacts.behind(device, insert) {
+                Some((true, false)) => Some(("send", "return", "what arrives at the send goes nowhere")),
+                Some((false, true)) => Some(("return", "send", "nothing arrives for it to give on")),
+                _ => None,
+            };
+            if let Some((wired, open, so)) = half {
+                say(
+                    Severity::Stop,
+                    "insert",
+                    name,
+                    format!(
+                        "insert {name} of {tag} has a lead behind its {wired} and none behind its {open}: {so}"
+                    ),
+                    &format!("{wired} only"),
+                );
             }
         }
         for circuit in &device.loops {

@@ -20,7 +20,9 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Entries of leads that no run and no feed goes along: because a device was put between, a stop moved, or a \
-               feed given to another outlet. And leads that were cut as plain ones and have got a joint since.",
+               feed given to another outlet. One that was never issued nor made is a slip of the pen, and a stop: written \
+               the wrong way round, or past a device that stands between. And leads that were cut as plain ones and have \
+               got a joint since.",
         why: "A lead that is made and lies in the drawer is taken for another one with the same ends; its number must not \
               come back.",
         source: CUSTOM,
@@ -34,8 +36,19 @@ pub(crate) static RULE: Rule = Rule {
 fn there_is(design: &Design, spec: &rig::LeadSpec) -> String {
     let ends: Vec<_> = spec.ends().collect();
     let shared = |lead: &&design::Lead| ends.iter().filter(|end| lead.ends_at(end)).count();
-    let near = design.leads.iter().filter(|lead| 0 < shared(lead)).max_by_key(shared);
+    // Of several the first, as leads stand in their list.
+    let near = design.leads.iter().rev().filter(|lead| 0 < shared(lead)).max_by_key(shared);
     near.map(|lead| format!("; there is {}", lead.route_words())).unwrap_or_default()
+}
+
+/// The plain lead that an entry names from its far end: what flows along it comes from the other one.
+fn backwards<'a>(design: &'a Design, spec: &rig::LeadSpec) -> Option<&'a design::Lead> {
+    if spec.is_joined() {
+        return None;
+    }
+    let [from, to] = spec.ends().collect::<Vec<_>>()[..] else { return None };
+    let is_meant = |lead: &&design::Lead| lead.flows.iter().any(|(a, b)| a == to && b == from);
+    design.leads.iter().filter(|lead| !lead.is_joined()).find(is_meant)
 }
 
 fn check(design: &Design) -> Vec<Finding> {
@@ -59,12 +72,24 @@ fn check(design: &Design) -> Vec<Finding> {
             // An entry that never had a number was not left over: it is written for another lead than there is.
             let is_slip = spec.tag.is_none();
             let what = if is_slip { format!("{what}{}", there_is(design, spec)) } else { what };
-            let severity = if spec.is_made() || is_slip { Severity::Look } else { Severity::Note };
-            Finding::new(ID, severity, what)
+            if let Some(lead) = backwards(design, spec) {
+                return reversed(spec, lead);
+            }
+            let severity = match (spec.is_made(), is_slip) {
+                (true, _) => Severity::Look,
+                (false, true) => Severity::Stop,
+                (false, false) => Severity::Note,
+            };
+            let finding = Finding::new(ID, severity, what)
                 .about(devices)
                 .with(Evidence::words("no run and no feed", "one that goes along it"))
                 .on_leads(spec.tag.iter())
-                .at(Field::new(["lead", &name]), "")
+                .at(Field::new(["lead", &name]), "");
+            if severity == Severity::Stop {
+                finding.remedy("let the entry name the ends of the lead that is meant, or remove it")
+            } else {
+                finding
+            }
         })
         .collect();
     // Numbers that one change left over are one matter.
@@ -74,6 +99,22 @@ fn check(design: &Design) -> Vec<Finding> {
         |cases: &[Finding]| format!("leads {} have their numbers, but nothing runs there", leads_of(cases));
     let grown = design.rig.leads.iter().filter_map(|spec| joined_now(design, spec));
     others.into_iter().chain(together(left, told)).chain(shrunk).chain(grown).collect()
+}
+
+/// An entry that is written the wrong way round: what it says would reach no lead.
+fn reversed(spec: &rig::LeadSpec, lead: &design::Lead) -> Finding {
+    let name = spec.name();
+    let (from, to) = (spec.to.to_string(), spec.from.to_string());
+    Finding::new(
+        ID,
+        Severity::Stop,
+        format!("lead {name} is written the wrong way round: it goes {from} > {to}"),
+    )
+    .about(lead.ends.iter().map(|end| &end.port.device))
+    .on_leads([&lead.tag])
+    .with(Evidence::words(&name, format!("{from} > {to}")))
+    .remedy(format!("write from = \"{from}\" and to = \"{to}\""))
+    .at(Field::new(["lead", &name]), "")
 }
 
 /// A lead that was cut as a plain one and goes to more than two ends now.

@@ -106,9 +106,10 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
             ID,
             Severity::Look,
             format!(
-                "{tag} {guess} {} when it starts, {} has {} for it",
+                "{tag} {guess} {} when it starts, {} {} {} for it",
                 shown(wanted),
                 fed.outlets_words(),
+                fed.verb("has", "have"),
                 shown(given)
             ),
         )

@@ -51,7 +51,11 @@ fn check(design: &Design) -> Vec<Finding> {
                 Finding::new(
                     ID,
                     Severity::Look,
-                    format!("{tag} needs no power, yet {} feeds it", fed.outlets_words()),
+                    format!(
+                        "{tag} needs no power, yet {} {} it",
+                        fed.outlets_words(),
+                        fed.verb("feeds", "feed")
+                    ),
                 )
                 .about(fed.devices())
                 .at(Field::device(tag, "feed"), ""),

@@ -59,7 +59,7 @@ fn check(design: &Design) -> Vec<Finding> {
         } else {
             continue;
         };
-        let gives = if fed.outlets.len() == 1 { "gives" } else { "give" };
+        let gives = fed.verb("gives", "give");
         let mut finding = Finding::new(
             ID,
             Severity::Stop,
