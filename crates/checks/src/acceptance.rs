@@ -52,8 +52,7 @@ fn joined(given: Vec<Acceptance>) -> Option<Acceptance> {
         }
         if let (Scope::Devices(devices), Scope::Devices(others)) = (&mut whole.covers, more.covers) {
             devices.extend(others);
-            devices.sort();
-            devices.dedup();
+            crate::group::in_order(devices);
         }
     }
     Some(whole)

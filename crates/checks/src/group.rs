@@ -48,7 +48,8 @@ fn share(case: &Finding) -> f64 {
     match &case.evidence {
         Some(Evidence::Number { found, allowed: Bound::AtMost(limit) | Bound::AtLeast(limit) }) => {
             let margin = case.evidence.as_ref().and_then(Evidence::margin).map_or(0.0, |margin| margin.value);
-            margin / limit.value.abs().max(found.value.abs()).max(f64::MIN_POSITIVE)
+            // Of a limit that is nothing no share can be left.
+            if limit.value == 0.0 { margin } else { margin / limit.value.abs().max(found.value.abs()) }
         }
         _ => 0.0,
     }
@@ -67,11 +68,9 @@ pub(crate) fn absorb(whole: &mut Finding, case: Finding) {
         }
     }
     whole.devices.extend(case.devices);
-    whole.devices.sort();
-    whole.devices.dedup();
+    in_order(&mut whole.devices);
     whole.leads.extend(case.leads);
-    whole.leads.sort();
-    whole.leads.dedup();
+    in_order(&mut whole.leads);
     for mark in case.marks {
         let known = whole.marks.iter_mut().find(|known| known.field == mark.field);
         match known {
@@ -92,20 +91,24 @@ pub(crate) fn absorb(whole: &mut Finding, case: Finding) {
     whole.edit = None;
 }
 
+/// Tags in their order, each once.
+pub(crate) fn in_order(tags: &mut Vec<String>) {
+    tags.sort_by(|a, b| rig::tag_order(a, b));
+    tags.dedup();
+}
+
 /// The devices of all cases but these, in words, each once.
 pub(crate) fn devices_but(cases: &[Finding], but: &[&str]) -> String {
     let mut names: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
     names.retain(|name| !but.contains(&name.as_str()));
-    names.sort();
-    names.dedup();
+    in_order(&mut names);
     some(&names, "others")
 }
 
 /// The leads of all cases, in words, each once.
 pub(crate) fn leads_of(cases: &[Finding]) -> String {
     let mut names: Vec<String> = cases.iter().flat_map(|case| case.leads.clone()).collect();
-    names.sort();
-    names.dedup();
+    in_order(&mut names);
     some(&names, "others")
 }
 
@@ -148,7 +151,7 @@ pub(crate) fn hubs(mut pairs: Vec<Pair>) -> Vec<Hub> {
         for pair in &pairs {
             for (name, is_first) in [(&pair.first, true), (&pair.second, false)] {
                 let count = pairs.iter().filter(|other| side(other, is_first) == name).count();
-                if best.as_ref().is_none_or(|(most, _, _)| *most < count) {
+                if best.as_ref().is_none_or(|(most, known, _)| better(count, name, *most, known)) {
                     best = Some((count, name.clone(), is_first));
                 }
             }
@@ -178,7 +181,7 @@ pub(crate) fn hubs_alike(mut pairs: Vec<Pair>) -> Vec<Hub> {
         for pair in &pairs {
             for name in [&pair.first, &pair.second] {
                 let count = pairs.iter().filter(|other| touches(other, name)).count();
-                if best.as_ref().is_none_or(|(most, _)| *most < count) {
+                if best.as_ref().is_none_or(|(most, known)| better(count, name, *most, known)) {
                     best = Some((count, name.clone()));
                 }
             }
@@ -201,6 +204,11 @@ pub(crate) fn hubs_alike(mut pairs: Vec<Pair>) -> Vec<Hub> {
         });
     }
     out
+}
+
+/// Whether one name is the better cause: it explains more pairs; of equals, the first by tag.
+fn better(count: usize, name: &str, most: usize, known: &str) -> bool {
+    most < count || (most == count && rig::tag_order(name, known).is_lt())
 }
 
 fn side(pair: &Pair, first: bool) -> &String {
@@ -260,8 +268,7 @@ pub(crate) fn unchecked(findings: Vec<Finding>, title: impl Fn(&str) -> &'static
     for (rule, cases) in by_key(open.into_iter().map(|case| (case.rule, case)).collect()) {
         one_each.extend(together(cases, |cases| {
             let mut names: Vec<String> = cases.iter().flat_map(|case| case.devices.clone()).collect();
-            names.sort();
-            names.dedup();
+            in_order(&mut names);
             let fields: BTreeSet<&Field> = cases.iter().flat_map(|case| &case.lacks).collect();
             let fields: Vec<Field> = fields.into_iter().cloned().collect();
             not_checked(

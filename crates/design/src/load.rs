@@ -11,7 +11,7 @@ use crate::Lead;
 pub struct OutletLoad {
     /// The outlet.
     pub outlet: PortRef,
-    /// Tags of the devices it feeds, in document order.
+    /// Tags of the devices it feeds, in their order.
     pub devices: Vec<String>,
     /// What they draw together; unknown when any draw is.
     pub load: Known<Milliamps>,
@@ -21,12 +21,12 @@ pub struct OutletLoad {
     pub unknown: Vec<String>,
 }
 
-/// Lists the outlets that feed something, in order of first use.
+/// Lists the outlets that feed something, in order of first use by the devices in the order of their tags.
 ///
 /// A parallel pair carries half of its device's draw on each outlet; a series pair all of it on both.
 pub fn outlet_loads(rig: &Rig) -> Vec<OutletLoad> {
     let mut loads: Vec<OutletLoad> = Vec::new();
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let Some(feed) = &device.feed else { continue };
         let share = if feed.kind == FeedKind::ParallelPair { 0.5 } else { 1.0 };
         for outlet in &feed.outlets {

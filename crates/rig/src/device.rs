@@ -274,8 +274,25 @@ impl Device {
         if mains && carries != Carries::Mains {
             return None;
         }
+        // A panel lets mains pass; all else takes it by an inlet or its own lead and gives it by a socket.
+        if carries == Carries::Mains
+            && port.role.value == Some(crate::PortRole::Mains)
+            && self.role != Role::Panel
+        {
+            return Some(match &port.connector {
+                Some(connector) if connector.is_socket() => Flow::Out,
+                Some(connector) if mains || connector.family == ConnectorFamily::Fixed => Flow::In,
+                _ => Flow::Both,
+            });
+        }
         let both = carries == Carries::Signal && self.insert_on_jack(&port.name).is_some();
         Some(if both { Flow::Both } else { flow })
+    }
+
+    /// Its mains sockets, by name: what gives mains, as far as its connectors are known.
+    pub fn mains_sockets(&self) -> impl Iterator<Item = &str> {
+        let gives = |port: &&Port| self.flow(port, Carries::Mains).is_some_and(Flow::gives);
+        self.ports.iter().filter(gives).map(|port| port.name.as_str())
     }
 
     /// The outlet with this name.

@@ -14,7 +14,7 @@ use crate::asked::{Asked, port_field};
 use crate::group::{Pair, hubs_alike};
 use crate::space::{assumed_of, box_words, moving_cure, unknown_top, whole_mm};
 use crate::supply::{fed, inlet, inlet_lacks};
-use crate::words::{against, shown};
+use crate::words::{against, shown, some};
 use crate::{Page, Rule};
 
 const ID: &str = "clearance";
@@ -67,9 +67,16 @@ fn check(design: &Design) -> Vec<Finding> {
     for hub in hubs_alike(found) {
         let (name, others) = (hub.name.clone(), hub.others.clone());
         let is_one = hub.cases.len() < 2;
-        let Some(mut finding) = hub.told(|name, others, _| format!("{name} stands too near {others}")) else {
-            continue;
+        // A plug may stand too near another one of its own device.
+        let near: Vec<&String> = others.iter().filter(|other| **other != name).collect();
+        let own = near.len() < others.len();
+        let near = some(&near, "others");
+        let headline = match (own, near.is_empty()) {
+            (true, true) => format!("plugs on {name} stand too near each other"),
+            (true, false) => format!("{name} stands too near {near}, and its own plugs too near each other"),
+            (false, _) => format!("{name} stands too near {near}"),
         };
+        let Some(mut finding) = hub.told(|_, _, _| headline) else { continue };
         if !is_one {
             finding.edit = clearing(design, &name, &others, &pairs);
         }

@@ -56,8 +56,7 @@ fn judge(design: &Design, load: &Load) -> Option<Finding> {
         }
     }
     let mut names: Vec<String> = load.at.iter().map(|port| port.device.clone()).collect();
-    names.sort();
-    names.dedup();
+    crate::group::in_order(&mut names);
     let about = || names.iter().cloned().chain([source.id.clone()]);
     // Contacts and the cores of leads add a few ohms, which no impedance is stated to.
     let ohms = Ohms::new((load.ohms / 10.0).round() * 10.0)?;

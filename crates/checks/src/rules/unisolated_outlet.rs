@@ -86,7 +86,7 @@ fn groups<'a>(used: &[Used<'a>], doubting: bool) -> Vec<Vec<Used<'a>>> {
 
 fn judge(design: &Design, brick: &Device, group: &[Used<'_>], doubting: bool) -> Option<Finding> {
     let mut tags: Vec<&String> = group.iter().flat_map(|(load, _)| &load.devices).collect();
-    tags.sort();
+    tags.sort_by(|a, b| rig::tag_order(a, b));
     tags.dedup();
     if group.len() < 2 || tags.len() < 2 {
         return None;

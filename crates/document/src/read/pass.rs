@@ -425,11 +425,7 @@ impl Passing<'_> {
         wanted: Flow,
         not: &PortRef,
     ) -> Problem {
-        let fits = |flow: Flow| match wanted {
-            Flow::In => flow.takes(),
-            Flow::Out => flow.gives(),
-            Flow::Both => true,
-        };
+        let fits = |flow: Flow| passes(flow, wanted);
         let tag = shown(&device.tag);
         let names: Vec<String> = device
             .ports
@@ -486,11 +482,24 @@ impl Passing<'_> {
                 .filter(|port| {
                     *role == PortRole::Through || other.is_none_or(|other| other.port != port.name)
                 })
-                .filter(|port| device.flow(port, self.carries).is_some())
+                .filter(|port| device.flow(port, self.carries).is_some_and(|flow| passes(flow, side)))
                 .collect();
+            // Which socket of a strip it is matters, and is said.
+            if self.carries == Carries::Mains && side == Flow::Out && 1 < ports.len() {
+                return None;
+            }
             let partner = ports.iter().find(|port| wanted.is_some() && suffix(&port.name) == wanted);
             let port = partner.or_else(|| ports.first())?;
             Some(PortRef::new(&device.tag, &port.name))
         })
+    }
+}
+
+/// Whether something passes the way that is wanted through a port of such a direction.
+fn passes(flow: Flow, wanted: Flow) -> bool {
+    match wanted {
+        Flow::In => flow.takes(),
+        Flow::Out => flow.gives(),
+        Flow::Both => true,
     }
 }

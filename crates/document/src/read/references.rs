@@ -1,6 +1,6 @@
 //! What names something else must name something that is there.
 
-use rig::{Adaptor, ConnectorFamily, FLOOR, Feed, FeedKind, LeadClass, Nature, PortRef, Rig};
+use rig::{Adaptor, ConnectorFamily, Device, FLOOR, Feed, FeedKind, LeadClass, Nature, PortRef, Rig, Role};
 
 use super::node::Node;
 use super::reader::Reader;
@@ -15,7 +15,7 @@ impl Reader<'_> {
             let kind = node.word("type").unwrap_or(FeedKind::Single);
             let mut outlets = Vec::new();
             for item in node.items("outlets") {
-                if let Some(outlet) = self.outlet_named(rig, item) {
+                if let Some(outlet) = self.outlet_named(rig, tag, kind, item) {
                     outlets.push(outlet);
                 }
             }
@@ -101,18 +101,22 @@ impl Reader<'_> {
         }
     }
 
-    fn outlet_named(&mut self, rig: &Rig, item: &Node) -> Option<PortRef> {
+    fn outlet_named(&mut self, rig: &Rig, fed: &str, kind: FeedKind, item: &Node) -> Option<PortRef> {
         let text = item.as_text()?;
         if let Some((tag, name)) = text.rsplit_once('.')
             && let Some(brick) = rig.device(tag)
         {
             // Of mains ports only a strip's are sockets; a brick's own is its inlet.
-            let is_socket = brick.role == rig::Role::Strip
-                && brick.port(name).is_some_and(|p| p.role.value == Some(rig::PortRole::Mains));
+            let is_strip = brick.role == rig::Role::Strip;
+            let is_socket = is_strip && brick.mains_sockets().any(|socket| socket == name);
             if brick.outlet(name).is_some() || is_socket {
+                self.problems.extend(wrong_kind(rig, fed, kind, brick, name, item));
                 return Some(PortRef::new(tag, name));
             }
-            let names: Vec<&str> = brick.outlets.iter().map(|outlet| outlet.name.as_str()).collect();
+            let mut names: Vec<&str> = brick.outlets.iter().map(|outlet| outlet.name.as_str()).collect();
+            if is_strip {
+                names.extend(brick.mains_sockets());
+            }
             let mut there = if names.is_empty() {
                 "it has none".to_owned()
             } else {
@@ -240,6 +244,44 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// A feed that cannot come from where it says: a lead of ours in a mains socket, or an adaptor in a brick's outlet.
+fn wrong_kind(
+    rig: &Rig,
+    fed: &str,
+    kind: FeedKind,
+    brick: &Device,
+    name: &str,
+    item: &Node,
+) -> Option<Problem> {
+    let (fed, at) = (shown(fed), format!("{}.{}", shown(&brick.tag), shown(name)));
+    let such = |text: Option<String>| text.map_or_else(String::new, |text| format!(", such as `{text}`"));
+    let Some(outlet) = brick.outlet(name) else {
+        if kind == FeedKind::Adaptor {
+            return None;
+        }
+        let mut bricks = rig.devices.iter().filter(|device| device.role != Role::Strip);
+        let outlet = bricks.find_map(|brick| Some(format!("{}.{}", brick.tag, brick.outlets.first()?.name)));
+        let message = format!("{at} is a mains socket, and no lead of ours goes from there to {fed}");
+        return Some(Problem::new(item.at.clone(), message).help(format!(
+            "name an outlet of a brick{}; write `type = \"adaptor\"` where the own adaptor of {fed} sits in the socket; \
+             what has a mains inlet is reached by a run that carries mains",
+            such(outlet)
+        )));
+    };
+    // An adaptor that the document writes as a unit has the one outlet at the end of its lead.
+    if kind == FeedKind::Adaptor && outlet.nature.value != Some(Nature::Mains) && 1 < brick.outlets.len() {
+        let mut strips = rig.devices.iter().filter(|device| device.role == Role::Strip);
+        let socket =
+            strips.find_map(|strip| Some(format!("{}.{}", strip.tag, strip.mains_sockets().next()?)));
+        let message = format!("{at} is an outlet of a brick, and no adaptor sits there");
+        return Some(Problem::new(item.at.clone(), message).help(format!(
+            "name the mains socket that the adaptor sits in{}; or take `type` out where the brick feeds {fed}",
+            such(socket)
+        )));
+    }
+    None
 }
 
 /// Whether the plug at an outlet follows from the outlet itself, not from what the job's leads usually end in: a mains
