@@ -36,6 +36,8 @@ pub struct BillLine {
     pub needed: Amount,
     /// How much is added.
     pub waste: Amount,
+    /// What of both is still to be got, where some of it is cut already; otherwise all.
+    pub left: Option<Amount>,
     /// What it is for.
     pub serves: String,
     /// Whether the player brings it.
@@ -71,6 +73,7 @@ fn piece(group: BillGroup, key: &str, item: String, count: usize, serves: String
         item,
         needed: pieces(count),
         waste: Amount::Pieces(0),
+        left: None,
         serves,
         theirs: false,
         mass: Known::default(),
@@ -142,9 +145,10 @@ fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
         of.sort_unstable();
         let leads: Vec<&crate::Lead> = of.iter().filter_map(|index| design.leads.get(*index)).collect();
         let tags: Vec<&str> = leads.iter().map(|lead| lead.tag.as_str()).collect();
-        let wanted = Length::from_nm(length.nm().saturating_mul(100 + CABLE_WASTE_PERCENT) / 100);
-        let steps = (wanted.nm() + CABLE_STEP.nm() - 1).div_euclid(CABLE_STEP.nm());
-        let waste = Length::from_nm(steps.saturating_mul(CABLE_STEP.nm())) - length;
+        let waste = with_waste(length) - length;
+        // What is cut lies in the drawer; nobody gets cable for it once more.
+        let cut: Length = leads.iter().filter(|lead| lead.made).filter_map(|lead| lead.cut.value).sum();
+        let left = (Length::ZERO < cut).then(|| Amount::Length(with_waste(length - cut)));
         out.push(BillLine {
             group: BillGroup::Cable,
             key: leads
@@ -154,12 +158,20 @@ fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
             item: title.to_owned(),
             needed: Amount::Length(length),
             waste: Amount::Length(waste),
+            left,
             serves: spans(&tags),
             theirs: false,
             mass: Known::default(),
             estimated: unknown || leads.iter().any(|lead| lead.cut.is_assumed()),
         });
     }
+}
+
+/// A length of cable with what is added to it, in whole steps; nothing for nothing.
+fn with_waste(length: Length) -> Length {
+    let wanted = length.nm().saturating_mul(100 + CABLE_WASTE_PERCENT) / 100;
+    let steps = (wanted + CABLE_STEP.nm() - 1).div_euclid(CABLE_STEP.nm());
+    Length::from_nm(steps.saturating_mul(CABLE_STEP.nm()))
 }
 
 fn plugs(design: &Design, out: &mut Vec<BillLine>) {
@@ -258,6 +270,7 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
         out.push(piece(BillGroup::Small, "bracket", item, hung.len(), hung.join(", ")));
     }
     fasteners(design, out);
+    adaptor_holders(design, out);
     used_up(design, out);
     let spare: Vec<String> = design
         .rig
@@ -276,7 +289,8 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
 
 /// What holds the devices on their decks: strips by length, all else by count.
 fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
-    type Sort = (FastenKind, Option<Length>, Option<HookSide>);
+    // What nobody has counted yet stands in a line of its own, or it would hide what is counted.
+    type Sort = (FastenKind, Option<Length>, Option<HookSide>, bool);
     let mut sorts: BTreeMap<Sort, Vec<(&str, &Fasten)>> = BTreeMap::new();
     for device in design.rig.devices.iter().filter(|device| !device.is_beside_board()) {
         let Some(fasten) = &device.fasten else { continue };
@@ -284,9 +298,10 @@ fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
         let of_strip = kind == FastenKind::Strip;
         let width = fasten.width.value.filter(|_| of_strip);
         let hooks = fasten.hooks.value.filter(|_| of_strip);
-        sorts.entry((kind, width, hooks)).or_default().push((&device.tag, fasten));
+        let counted = if of_strip { fasten.strip().is_some() } else { fasten.count.value.is_some() };
+        sorts.entry((kind, width, hooks, !counted)).or_default().push((&device.tag, fasten));
     }
-    for ((kind, width, hooks), held) in sorts {
+    for ((kind, width, hooks, _), held) in sorts {
         let tags: Vec<&str> = held.iter().map(|(tag, _)| *tag).collect();
         let mut key = match kind {
             FastenKind::Strip => "strip",
@@ -334,6 +349,26 @@ fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
             estimated: assumed,
             ..piece(BillGroup::Small, &key, item, 0, tags.join(", "))
         });
+    }
+}
+
+/// What keeps own adaptors in their sockets.
+fn adaptor_holders(design: &Design, out: &mut Vec<BillLine>) {
+    let mut holders: BTreeMap<rig::Held, Vec<&str>> = BTreeMap::new();
+    for device in &design.rig.devices {
+        let adaptor = device.feed.as_ref().and_then(|feed| feed.adaptor.as_ref());
+        if let Some(held) = adaptor.and_then(|adaptor| adaptor.held.value) {
+            holders.entry(held).or_default().push(&device.tag);
+        }
+    }
+    for (held, tags) in holders {
+        let (key, item) = match held {
+            rig::Held::Loose => continue,
+            rig::Held::Strap => ("adaptor-strap", "strap around an adaptor and its strip"),
+            rig::Held::Cradle => ("adaptor-cradle", "cradle for an adaptor"),
+            rig::Held::Clamp => ("adaptor-clamp", "clamp for an adaptor"),
+        };
+        out.push(piece(BillGroup::Small, key, item.to_owned(), tags.len(), tags.join(", ")));
     }
 }
 

@@ -107,8 +107,21 @@ fn leads(design: &Design) -> Stage {
             step.at_hand = at_hand;
         };
         let number = batch.number;
-        let of_cable = AtHand::Cable(cable, batch.length);
-        act("cut", 1, format!("Batch {number}: cut {span} to length"), vec![of_cable]);
+        let (done, open): (Vec<&Lead>, Vec<&Lead>) = all.iter().partition(|lead| lead.made);
+        let numbers = |leads: &[&Lead]| {
+            let tags: Vec<&str> = leads.iter().map(|lead| lead.tag.as_str()).collect();
+            spans(&tags)
+        };
+        let cut: Length = done.iter().filter_map(|lead| lead.cut.value).sum();
+        let (text, of_cable) = match (open.is_empty(), done.is_empty()) {
+            (_, true) => (format!("cut {span} to length"), vec![AtHand::Cable(cable, batch.length)]),
+            (true, false) => (format!("{span}: cut already; check the lengths"), Vec::new()),
+            (false, false) => (
+                format!("cut {} to length; cut already: {}", numbers(&open), numbers(&done)),
+                vec![AtHand::Cable(cable, batch.length - cut)],
+            ),
+        };
+        act("cut", 1, format!("Batch {number}: {text}"), of_cable);
         act(
             "sleeve",
             1,

@@ -100,6 +100,8 @@ pub struct Need {
     pub needed: Amount,
     /// How much is added.
     pub waste: Amount,
+    /// What of both is still to be got, where some of it is cut already; otherwise all.
+    pub left: Option<Amount>,
     /// What it is for.
     pub serves: String,
     /// Whether the player brings it.
@@ -112,6 +114,11 @@ impl Need {
     /// Needed and waste together.
     pub fn wanted(&self) -> Amount {
         self.needed.with(self.needed.units().saturating_add(self.waste.units()))
+    }
+
+    /// What is still to be got: all that is wanted, but for what is cut already.
+    pub fn to_get(&self) -> Amount {
+        self.left.unwrap_or_else(|| self.wanted())
     }
 }
 

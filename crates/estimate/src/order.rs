@@ -66,7 +66,7 @@ pub fn orders(jobs: &[JobNeeds], prices: &Prices, store: &Store) -> (Vec<Order>,
                 gap(&mut missing, need, "the price file has no item for it");
                 continue;
             };
-            let amount = need.wanted();
+            let amount = need.to_get();
             if !item.pack.0.is_like(amount) || item.pack.0.units() <= 0 {
                 gap(&mut missing, need, "its item is sold in another unit");
                 continue;

@@ -41,10 +41,11 @@ pub(crate) fn bill(input: &PapersInput<'_>) -> Part {
 }
 
 fn row(line: &BillLine) -> Vec<crate::block::Cell> {
-    let sum = match (line.needed, line.waste) {
-        (Amount::Pieces(a), Amount::Pieces(b)) => Amount::Pieces(a + b),
-        (Amount::Length(a), Amount::Length(b)) => Amount::Length(a + b),
-        (needed, _) => needed,
+    let sum = match (line.left, line.needed, line.waste) {
+        (Some(left), ..) => left,
+        (None, Amount::Pieces(a), Amount::Pieces(b)) => Amount::Pieces(a + b),
+        (None, Amount::Length(a), Amount::Length(b)) => Amount::Length(a + b),
+        (None, needed, _) => needed,
     };
     let none = matches!(line.waste, Amount::Pieces(0));
     let mass = match line.mass {

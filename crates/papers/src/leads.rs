@@ -167,6 +167,10 @@ fn rests(design: &Design) -> Option<Block> {
         let (what, whose) = match parts[..] {
             ["device", tag, "size"] => (0, tag),
             ["device", tag, "place"] => (1, tag),
+            ["device", tag, "bracket"] => (6, tag),
+            ["device", tag, "feed", "adaptor", ..] => (7, tag),
+            ["board", "deck", deck, ..] => (8, deck),
+            ["device", tag, "port", _, "behind"] => (9, tag),
             ["device", tag, ..] => (2, tag),
             ["plug", id, ..] => (3, id),
             ["cable", id, ..] => (4, id),

@@ -117,10 +117,11 @@ pub struct Restored {
 /// Takes the last change of the stock back, or makes the last one that was taken back again; documents of the shop whose
 /// leads it cuts follow, each by an entry of its own journal.
 ///
-/// Where one of them cannot be read the step is refused: nobody could tell it afterwards. A job that is gone follows
-/// nothing.
+/// Where one of them cannot be read the step is refused: nobody could tell it afterwards. A job that is gone, or moved
+/// elsewhere, is named.
 pub fn restock(store: &Store, direction: Direction) -> Result<Restored, StoreError> {
     let mut followers = Vec::new();
+    let mut gone: Vec<String> = Vec::new();
     if let Some(text) = store.peek(STOCK, direction)? {
         let (before, after) = (cut_of(&store.state(STOCK)?.text), cut_of(&text));
         for (less, more, are_cut) in [(&after, &before, false), (&before, &after, true)] {
@@ -131,12 +132,16 @@ pub fn restock(store: &Store, direction: Direction) -> Result<Restored, StoreErr
                 jobs.entry(cut.job.as_str()).or_default().push(piece);
             }
             for (job, pieces) in jobs {
-                followers.extend(follower(store, job, &pieces, are_cut)?);
+                match follower(store, job, &pieces, are_cut)? {
+                    Some(follower) => followers.push(follower),
+                    None => gone.push(job.to_owned()),
+                }
             }
         }
     }
     let name = store.step(STOCK, None, direction)?.name;
-    let mut behind = Vec::new();
+    let moved = |job| (job, "its document is not there, and was not changed".to_owned());
+    let mut behind: Vec<(String, String)> = gone.into_iter().map(moved).collect();
     for Follower { job, revision, edit, recut } in followers {
         if !recut.is_empty() {
             let recut = recut.into_iter().collect::<Vec<_>>().join(", ");

@@ -1,13 +1,15 @@
 //! Expression pedals that do not suit their input.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use design::Design;
 use finding::{Evidence, Finding, Severity};
-use rig::{Carries, PortRole};
+use rig::{Carries, PortRef, PortRole};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
 use crate::way::is_crossed;
-use crate::words::shown;
+use crate::words::{list, shown};
 use crate::{Page, Rule};
 
 const ID: &str = "expression";
@@ -21,7 +23,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[51],
     limits: &[],
     page: Page {
-        what: "Each expression lead: the contact with the wiper must be the same at both ends, the pot no larger than \
+        what: "Each expression lead: one pot for one input, as each input puts its own reference on the pot; the contact with the wiper must be the same at both ends, the pot no larger than \
                twice what the input wants, and the connectors must have three contacts.",
         why: "With the wiper on the wrong contact the pedal jumps; a pot too large is full at half travel.",
         source: CUSTOM,
@@ -34,9 +36,20 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
+    let mut inputs: BTreeMap<&PortRef, BTreeSet<&PortRef>> = BTreeMap::new();
     for (from, to) in
         rig.runs.iter().filter(|run| run.carries == Carries::Expression).flat_map(rig::Run::steps)
     {
+        inputs.entry(from).or_default().insert(to);
+    }
+    out.extend(inputs.iter().filter_map(|(from, to)| shared(from, to)));
+    for (from, to) in
+        rig.runs.iter().filter(|run| run.carries == Carries::Expression).flat_map(rig::Run::steps)
+    {
+        // A pot that two inputs share suits neither; that is said once.
+        if inputs.get(from).is_some_and(|to| 1 < to.len()) {
+            continue;
+        }
         let (Some(pedal), Some(input)) = (rig.port(from), rig.port(to)) else { continue };
         // Where it passes the panel, the panel's jack says nothing of wipers.
         if [pedal, input].iter().any(|port| port.role.value == Some(PortRole::Through)) {
@@ -100,4 +113,20 @@ fn check(design: &Design) -> Vec<Finding> {
         out.extend(asked.cannot_judge(ID, &format!("whether {from} suits {to}"), devices));
     }
     out
+}
+
+/// One pot on several inputs: their references meet in it, and each loads it for the others.
+fn shared(from: &PortRef, to: &BTreeSet<&PortRef>) -> Option<Finding> {
+    if to.len() < 2 {
+        return None;
+    }
+    let names: Vec<String> = to.iter().map(ToString::to_string).collect();
+    let message = format!("{from} goes to {}: one pot cannot serve {} inputs", list(&names), names.len());
+    Some(
+        Finding::new(ID, Severity::Stop, message)
+            .about(std::iter::once(&from.device).chain(to.iter().map(|port| &port.device)))
+            .at(port_field(from, "wiper"), "")
+            .with(Evidence::words(format!("{} inputs", names.len()), "one input"))
+            .remedy("give each input a pedal of its own, or set a unit between that makes several outputs of one pedal"),
+    )
 }

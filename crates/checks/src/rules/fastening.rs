@@ -29,8 +29,8 @@ pub(crate) static RULE: Rule = Rule {
         what: "The area of hook-and-loop strip or of pads under each device against its mass, where the document says \
                what holds it, and whether there are two strips at least. The area stands for the shocks of carrying: \
                40 cm² at 4 N/cm² hold sixteen times the weight of a kilogram. On a touring rig also every heavy \
-               device that stands on a deck by tape or pads alone. What is screwed or clamped, or hangs in a bracket, \
-               is not judged.",
+               device that stands on a deck by tape or pads alone, and what hangs under a deck by them. What is screwed or \
+               clamped, or hangs in a bracket, is not judged.",
         why: "A wah of 1.5 kg comes off in the van and takes its neighbours with it.",
         source: CUSTOM,
         example: "W1 weighs 1.5 kg and the rig tours.",
@@ -45,6 +45,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut unknown = Together::default();
     for device in rig.devices.iter().filter(|device| is_on_board(device)) {
         if device.place.as_ref().is_some_and(|place| place.under) {
+            out.extend(hangs(device));
             continue;
         }
         let kind = device.fasten.as_ref().and_then(|fasten| fasten.kind.value);
@@ -90,6 +91,7 @@ fn tape_alone(design: &Design, device: &Device, mass: Grams) -> Option<Finding> 
 /// The area under a device, for each kilogram of it.
 fn area(design: &Design, device: &Device, fasten: &Fasten) -> Option<Finding> {
     const GRAMS_PER_KILOGRAM: f64 = 1000.0;
+    const MM2_PER_CM2: f64 = 100.0;
     let (limit, what) = match fasten.kind.value? {
         FastenKind::Strip => (design.limits.strip_area, "hook and loop"),
         FastenKind::Pad => (design.limits.pad_area, "pads"),
@@ -109,6 +111,9 @@ fn area(design: &Design, device: &Device, fasten: &Fasten) -> Option<Finding> {
     if mass.get() <= 0.0 {
         return None;
     }
+    // No more of it holds than lies under the device.
+    let under = device.size.value.map(|size| size.width.as_mm() * size.depth.as_mm() / MM2_PER_CM2);
+    let held = under.filter(|under| *under < held.get()).map_or(held, |under| Area::of(under.round()));
     let each = held * (GRAMS_PER_KILOGRAM / mass.get());
     below(each.get(), limit.get()).then(|| {
         let each = Area::of(each.get().round());
@@ -126,6 +131,23 @@ fn area(design: &Design, device: &Device, fasten: &Fasten) -> Option<Finding> {
             .with(Evidence::at_least(each, limit))
             .assuming(asked.assumed)
     })
+}
+
+/// What hangs under a deck by hook and loop or pads alone.
+fn hangs(device: &Device) -> Option<Finding> {
+    let kind = device.fasten.as_ref()?.kind.value?;
+    let by = match kind {
+        FastenKind::Strip => "hook and loop",
+        FastenKind::Pad => "pads",
+        FastenKind::Screw | FastenKind::Clamp => return None,
+    };
+    let message = format!("{} hangs under its deck on {by} alone", device.tag);
+    Some(
+        Finding::new(ID, Severity::Look, message)
+            .about([&device.tag])
+            .at(fasten_field(device, "type"), "")
+            .with(Evidence::words(by, "a bracket, screws or a clamp")),
+    )
 }
 
 /// One strip alone lets a device turn.

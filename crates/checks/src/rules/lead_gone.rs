@@ -53,16 +53,18 @@ fn backwards<'a>(design: &'a Design, spec: &rig::LeadSpec) -> Option<&'a design:
 
 fn check(design: &Design) -> Vec<Finding> {
     let known = |name: &str| design.leads.iter().any(|lead| lead.name == name);
-    // Pairs and splitters are also known by an entry of two of their ends.
-    let part = |spec: &rig::LeadSpec| {
-        design.leads.iter().any(|lead| lead.is_joined() && spec.ends().all(|end| lead.ends_at(end)))
-    };
-    let gone = design.rig.leads.iter().filter(|spec| !known(&spec.name()) && !part(spec));
+    let gone = design.rig.leads.iter().filter(|spec| !known(&spec.name()));
     let shrunk = design.rig.leads.iter().filter_map(|spec| lost_ends(design, spec));
     let gone: Vec<Finding> = gone
         .map(|spec| {
             let name = spec.name();
             let devices: Vec<&String> = spec.ends().map(|end| &end.device).collect();
+            // Pairs and splitters are also known by an entry of some of their ends, but not by two entries.
+            let whole =
+                design.leads.iter().find(|lead| lead.is_joined() && spec.ends().all(|end| lead.ends_at(end)));
+            if let Some(lead) = whole {
+                return second(spec, lead);
+            }
             let what = match (&spec.tag, spec.is_made()) {
                 (Some(tag), true) => format!("lead {tag}, {name}, is made, but nothing runs there"),
                 (Some(tag), false) => format!("lead {tag}, {name}, has its number, but nothing runs there"),
@@ -99,6 +101,23 @@ fn check(design: &Design) -> Vec<Finding> {
         |cases: &[Finding]| format!("leads {} have their numbers, but nothing runs there", leads_of(cases));
     let grown = design.rig.leads.iter().filter_map(|spec| joined_now(design, spec));
     others.into_iter().chain(together(left, told)).chain(shrunk).chain(grown).collect()
+}
+
+/// An entry beside the one that a lead with a joint has already: what it says is lost.
+fn second(spec: &rig::LeadSpec, lead: &design::Lead) -> Finding {
+    let severity = if spec.is_made() { Severity::Look } else { Severity::Stop };
+    let name = spec.name();
+    let own = spec.tag.as_ref().map_or_else(|| name.clone(), |tag| format!("{tag}, {name}"));
+    let what = format!("lead {own} is a second entry for ends of lead {}, {}", lead.tag, lead.route_words());
+    Finding::new(ID, severity, what)
+        .about(lead.ends.iter().map(|end| &end.port.device))
+        .on_leads(spec.tag.iter().chain([&lead.tag]))
+        .with(Evidence::words("two entries", "one for each lead"))
+        .remedy(format!(
+            "write what it says into the entry of lead {}; a lead that is made already is a spare",
+            lead.tag
+        ))
+        .at(Field::new(["lead", &name]), "")
 }
 
 /// An entry that is written the wrong way round: what it says would reach no lead.

@@ -35,7 +35,8 @@ fn check(design: &Design) -> Vec<Finding> {
     for device in &rig.devices {
         let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) else { continue };
         let held = feed.adaptor.as_ref().and_then(|adaptor| adaptor.held.value);
-        if feed.clamped || held.is_some_and(|held| held != Held::Loose) {
+        // What is said of the adaptor itself stands before the word about the feed.
+        if held.map_or(feed.clamped, |held| held != Held::Loose) {
             continue;
         }
         let on_board =

@@ -30,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "The nominal mains of the job, and of every country on the tour list, against the window of every device \
-               that runs on mains, and against the selector of one that has one.",
+               that runs on mains, one voltage standing for what its mains may bring (10 % either way), and against the selector of one that has one.",
         why: "A unit for 120 V on 230 V is destroyed at once, and may burn.",
         source: CUSTOM,
         example: "The job is at 230 V; SUP takes 100 V to 120 V.",
@@ -67,13 +67,7 @@ fn check(design: &Design) -> Vec<Finding> {
             out.extend(asked.cannot_judge(ID, &format!("whether {tag} takes the mains"), [tag]));
             continue;
         };
-        let allowed = if above(volts.get(), window.high().get()) {
-            Bound::AtMost(Figure::from(window.high()))
-        } else if below(volts.get(), window.low().get()) {
-            Bound::AtLeast(Figure::from(window.low()))
-        } else {
-            continue;
-        };
+        let Some(allowed) = outside(window, volts) else { continue };
         out.push(
             Finding::new(ID, Severity::Stop, format!("the mains at home is {volts}, {tag} takes {window}"))
                 .about([tag])
@@ -83,6 +77,20 @@ fn check(design: &Design) -> Vec<Finding> {
         );
     }
     out
+}
+
+/// What of a device's window a nominal mains voltage passes. A device for one voltage takes what the mains of that voltage
+/// may bring: a strip for 230 V is right where the mains is 220 V.
+fn outside(window: Window, volts: Volts) -> Option<Bound> {
+    let is_one = window.low() == window.high();
+    let band = if is_one { BAND } else { 0.0 };
+    if above(volts.get(), window.high().get() * (1.0 + band)) {
+        Some(Bound::AtMost(Figure::from(window.high())))
+    } else if below(volts.get(), window.low().get() * (1.0 - band)) {
+        Some(Bound::AtLeast(Figure::from(window.low())))
+    } else {
+        None
+    }
 }
 
 /// A selector that stands at the mains of another country, and one that nobody looked at.
@@ -134,11 +142,7 @@ fn on_tour(design: &Design, tag: &str, window: Window, asked: &Asked) -> Vec<Fin
         }) else {
             continue;
         };
-        let allowed = if above(volts.get(), window.high().get()) {
-            Bound::AtMost(Figure::from(window.high()))
-        } else {
-            Bound::AtLeast(Figure::from(window.low()))
-        };
+        let Some(allowed) = outside(window, volts) else { continue };
         out.push(
             Finding::new(
                 ID,

@@ -12,6 +12,7 @@ mod made;
 mod mechanism;
 mod network;
 mod numbers;
+mod order;
 mod ports;
 mod seams;
 mod strips;

@@ -9,10 +9,10 @@ use document::edit::apply;
 use crate::leads::counts_agree;
 
 /// A throw of dice (Knuth, MMIX constants): enough for choosing shapes.
-struct Dice(u64);
+pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
-    fn below(&mut self, end: usize) -> usize {
+    pub(crate) fn below(&mut self, end: usize) -> usize {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         usize::try_from(self.0 >> 33).unwrap_or(0) % end.max(1)
     }
@@ -37,7 +37,7 @@ enum Feed {
 
 /// A rig without one line for any lead; numbers that were issued before are written down as they are.
 #[derive(Clone)]
-struct Plan {
+pub(crate) struct Plan {
     pedals: Vec<Pedal>,
     /// Numbers that were issued, by the ends of their leads.
     issued: BTreeMap<String, Issued>,
@@ -52,7 +52,7 @@ struct Issued {
 }
 
 impl Plan {
-    fn random(dice: &mut Dice) -> Self {
+    pub(crate) fn random(dice: &mut Dice) -> Self {
         let mut plan = Plan { pedals: Vec::new(), issued: BTreeMap::new(), next: 0 };
         for _ in 0..2 + dice.below(5) {
             plan.insert(dice);
@@ -114,7 +114,7 @@ impl Plan {
         Some(left)
     }
 
-    fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let mut text = String::from(
             "format = 1\n[job]\ntitle = \"random\"\n[source.guitar]\npickup = \"single-coil\"\nlead = \"5 m\"\nplug = \"jack-straight\"\n[sink.amp]\nkind = \"amp\"\nlead = \"8 m\"\nplug = \"jack-straight\"\n[board]\nkind = \"riser-950x380\"\n",
         );

@@ -192,3 +192,148 @@ fn a_joint_with_two_ends_left_is_laid_leg_by_leg() {
     let told = said(&rig("30 mm"), "lead-short");
     assert!(told.len() == 1 && told[0].starts_with("lead D05 A is cut to 30 mm"), "{told:?}");
 }
+
+/// What is wrong with a document, as the reader says it.
+fn refused(text: &str) -> Vec<String> {
+    match document::read_text("rig.toml", text, None) {
+        Ok(_) => Vec::new(),
+        Err(document::ReadError::Problems { problems, .. }) => {
+            problems.into_iter().map(|problem| problem.message).collect()
+        }
+        Err(error) => panic!("{error}"),
+    }
+}
+
+/// A brick on a strip, and the wall; the feed of a pedal and the mains run to the brick as they are given.
+fn on_a_strip(feed: &str, stops: &str) -> String {
+    format!(
+        "{ENDS}[[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\nfeed = {feed}\n\
+         [[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n\
+         [[device]]\ntag = \"STRIP\"\nrole = \"strip\"\nsize = {{ width = \"240 mm\", depth = \"60 mm\", height = \"45 mm\" }}\npower = {{ type = \"mains\", volts = \"230 V\" }}\n\
+         port.IN = {{ role = \"mains\", connector = \"fixed\", face = \"right\", offset = \"27 mm\", height = \"30 mm\" }}\n\
+         sockets = {{ pattern = \"socket-f\", count = 3, face = \"front\", first = \"40 mm\", pitch = \"60 mm\", height = \"22 mm\" }}\n\
+         [[run]]\nname = \"mains\"\ncarries = \"mains\"\nstops = [{stops}]\n"
+    )
+}
+
+/// No lead of ours goes into a mains socket, and no adaptor into a brick's outlet.
+#[test]
+fn what_feeds_is_what_can_feed() {
+    let run = "\"STRIP.S1\", \"SUP.MAINS\"";
+    assert_eq!(refused(&on_a_strip("{ outlets = [\"SUP.1\"] }", run)), [""; 0]);
+    assert_eq!(refused(&on_a_strip("{ type = \"adaptor\", outlets = [\"STRIP.S2\"] }", run)), [""; 0]);
+    for (feed, told) in [
+        (
+            "{ outlets = [\"STRIP.S2\"] }",
+            "STRIP.S2 is a mains socket, and no lead of ours goes from there to A1",
+        ),
+        (
+            "{ type = \"adaptor\", outlets = [\"SUP.1\"] }",
+            "SUP.1 is an outlet of a brick, and no adaptor sits there",
+        ),
+        ("{ outlets = [\"STRIP.IN\"] }", "STRIP has no outlet `IN`"),
+        ("{ type = \"adaptor\", outlets = [\"STRIP.IN\"] }", "STRIP has no outlet `IN`"),
+    ] {
+        assert_eq!(refused(&on_a_strip(feed, run)), [told], "{feed}");
+    }
+}
+
+/// Mains goes in by the inlet and out by the socket that is named.
+#[test]
+fn mains_passes_one_way() {
+    for (stops, told) in [
+        ("\"STRIP\", \"SUP\"", "the run leaves STRIP but there is no port for it"),
+        ("\"STRIP.IN\", \"SUP.MAINS\"", "STRIP.IN is"),
+        ("\"SUP.MAINS\", \"STRIP.S2\"", "SUP.MAINS is"),
+    ] {
+        let problems = refused(&on_a_strip("{ outlets = [\"SUP.1\"] }", stops));
+        assert!(problems.first().is_some_and(|problem| problem.starts_with(told)), "{stops}: {problems:?}");
+    }
+    let rig = on_a_strip("{ outlets = [\"SUP.1\"] }", "\"STRIP.S1\", \"SUP\"");
+    assert!(derived(&rig).leads.iter().any(|lead| lead.name == "STRIP.S1 > SUP.MAINS"));
+}
+
+/// A strip for 230 V is right at 220 V, and wrong at 120 V.
+#[test]
+fn one_voltage_stands_for_its_mains() {
+    let at = |countries: &str| {
+        let text = on_a_strip("{ outlets = [\"SUP.1\"] }", "\"STRIP.S1\", \"SUP.MAINS\"");
+        let told = said(&format!("{text}[brief]\ncountries = [{countries}]\n"), "mains-voltage");
+        told.into_iter().filter(|told| told.contains("STRIP")).count()
+    };
+    assert_eq!(at("\"TH\""), 0);
+    assert_eq!(at("\"US\""), 1);
+}
+
+/// Both contacts of a panel's insert are wired from behind, or neither.
+#[test]
+fn half_an_insert_behind_the_wall_is_told() {
+    let rig = |stops: &str, jacks: &str| {
+        format!(
+            "{ENDS}[[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\npower = {{ type = \"none\" }}\nplace = {{ x = \"360 mm\", y = \"40 mm\" }}\n\
+             [[device]]\ntag = \"A2\"\nkind = \"compact-66x122x50\"\npower = {{ type = \"none\" }}\nplace = {{ x = \"180 mm\", y = \"40 mm\" }}\n\
+             [[device]]\ntag = \"PNL\"\nrole = \"panel\"\nsize = {{ width = \"120 mm\", depth = \"2 mm\", height = \"40 mm\" }}\npower = {{ type = \"none\" }}\n{jacks}\
+             place = {{ x = \"260 mm\", y = \"328 mm\" }}\n[[run]]\nname = \"main\"\nstops = [{stops}]\n"
+        )
+    };
+    let two = "port.SEND = { role = \"send\", connector = \"jack-6.35-ts\", face = \"back\", offset = \"35 mm\", height = \"20 mm\", behind = \"30 mm\", insulated = true }\n\
+               port.RET = { role = \"return\", connector = \"jack-6.35-ts\", face = \"back\", offset = \"85 mm\", height = \"20 mm\", behind = \"30 mm\", insulated = true }\n\
+               insert.P = { send = \"SEND\", return = \"RET\", normal = \"full\" }\n";
+    let one = "port.INS = { role = \"send\", connector = \"jack-6.35-trs\", face = \"back\", offset = \"60 mm\", height = \"20 mm\", behind = \"30 mm\", insulated = true }\n\
+               insert.P = { send = \"INS\", return = \"INS\", normal = \"full\", wiring = \"tip-send\" }\n";
+    for whole in [
+        rig("\"guitar\", \"A1\", \"PNL.SEND\", \"PNL.RET\", \"A2\", \"amp\"", two),
+        rig("\"guitar\", \"A1\", \"PNL.INS\", \"A2\", \"amp\"", one),
+    ] {
+        assert_eq!(said(&whole, "insert-open"), [""; 0]);
+        let design = derived(&whole);
+        let device = design.rig.device("PNL").expect("it is there");
+        let contacts = signal::Contacts::new(&design.rig);
+        // With nothing plugged from outside the normal closes the path, on one jack as on two.
+        assert!(contacts.insert(device, &device.inserts[0]).closed, "{whole}");
+    }
+    assert_eq!(
+        said(&rig("\"guitar\", \"A1\", \"PNL.SEND\"", two), "insert-open"),
+        [
+            "insert P of PNL has a lead behind its send and none behind its return: what arrives at the send goes nowhere"
+        ]
+    );
+    assert_eq!(
+        said(&rig("\"PNL.RET\", \"A2\", \"amp\"", two), "insert-open"),
+        [
+            "insert P of PNL has a lead behind its return and none behind its send: nothing arrives for it to give on"
+        ]
+    );
+}
+
+/// An entry that reaches no lead is said, whatever the slip was.
+#[test]
+fn an_entry_of_a_lead_that_is_none_stops() {
+    let rig = |entry: &str| {
+        format!(
+            "{ENDS}[[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\nfeed = {{ outlets = [\"SUP.1\"] }}\n\
+             [[device]]\ntag = \"A2\"\nkind = \"compact-66x122x50\"\nfeed = {{ outlets = [\"SUP.1\"] }}\n\
+             [[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n\
+             [[run]]\nname = \"main\"\nstops = [\"guitar\", \"A1\", \"A2\", \"amp\"]\n{entry}"
+        )
+    };
+    let entry = |keys: &str| format!("[[lead]]\n{keys}\n");
+    for (entry, told) in [
+        (entry("from = \"A1.OUT\"\nto = \"A2.IN\""), None),
+        (
+            entry("from = \"A2.IN\"\nto = \"A1.OUT\""),
+            Some("lead A2.IN > A1.OUT is written the wrong way round: it goes A1.OUT > A2.IN"),
+        ),
+        (
+            entry("from = \"A1.OUT\"\nto = \"amp\""),
+            Some("lead A1.OUT > amp is written, but nothing runs there; there is A1.OUT to A2.IN"),
+        ),
+        (
+            entry("ends = [\"SUP.1\", \"A1.DC\", \"A2.DC\"]\ntag = \"D01\"")
+                + &entry("from = \"SUP.1\"\nto = \"A2.DC\"\ntag = \"D44\"\ncut = \"300 mm\""),
+            Some("lead D44, SUP.1 > A2.DC is a second entry for ends of lead D01, SUP.1 to A1.DC + A2.DC"),
+        ),
+    ] {
+        assert_eq!(said(&rig(&entry), "lead-gone").first().map(String::as_str), told, "{entry}");
+    }
+}

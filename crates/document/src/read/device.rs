@@ -68,7 +68,7 @@ impl Reader<'_> {
             total: node.known("total"),
             efficiency: node.known("efficiency"),
             midi: node.get("midi").map(midi),
-            fasten: self.fasten_of(node).as_ref().map(fasten),
+            fasten: self.fasten_of(node).as_ref().map(|node| self.fasten(tag, node)),
             place: node.get("place").map(place),
             outside: node.switch("outside"),
         }
@@ -77,7 +77,9 @@ impl Reader<'_> {
     /// What holds a device: as it or its kind says, else as the shop does it. Where it says how, the shop only adds on
     /// which side the hooks are.
     fn fasten_of(&self, node: &Node) -> Option<Node> {
-        let on_board = !node.switch("outside") && node.text("role").as_deref() != Some("panel");
+        // What hangs under a deck hangs in a bracket, unless it says otherwise itself.
+        let hangs = node.get("place").is_some_and(|place| place.switch("under"));
+        let on_board = !node.switch("outside") && !hangs && node.text("role").as_deref() != Some("panel");
         let shop = self.fasten.as_ref().filter(|_| on_board);
         let (Some(own), Some(shop)) = (node.get("fasten"), shop) else {
             return node.get("fasten").or(shop).cloned();
@@ -92,6 +94,18 @@ impl Reader<'_> {
             entries.push(("hooks".to_owned(), hooks.clone()));
         }
         Some(own)
+    }
+
+    /// What holds a device; nothing holds nothing.
+    fn fasten(&mut self, tag: &str, node: &Node) -> Fasten {
+        let held = fasten(node);
+        if held.count.value == Some(0) {
+            let at = node.get("count").map_or(&node.at, |count| &count.at).clone();
+            let message = format!("{} is held by none", shown(tag));
+            self.problems
+                .push(Problem::new(at, message).help("write how many, `\"unknown\"` where nobody knows yet"));
+        }
+        held
     }
 
     fn switch(&mut self, name: &str, node: &Node) -> Switch {

@@ -43,6 +43,13 @@ impl Reader<'_> {
             if has_own_end && node.get("outlet_plug").is_none() {
                 outlet_plug.plug = None;
             }
+            let adaptor = node.get("adaptor").map(|adaptor| self.adaptor(adaptor, tag, kind));
+            let is_loose = |adaptor: &Adaptor| adaptor.held.value == Some(rig::Held::Loose);
+            if node.switch("clamped") && adaptor.as_ref().is_some_and(is_loose) {
+                let message = format!("the adaptor of {} is said to be clamped and to be loose", shown(tag));
+                let help = "take `clamped` out, or say in `held` what holds it";
+                self.problems.push(Problem::new(node.at.clone(), message).help(help));
+            }
             let feed = Feed {
                 kind,
                 outlets,
@@ -50,7 +57,7 @@ impl Reader<'_> {
                 barrel_adaptor,
                 locked: node.switch("locked"),
                 clamped: node.switch("clamped"),
-                adaptor: node.get("adaptor").map(|adaptor| self.adaptor(adaptor, tag, kind)),
+                adaptor,
                 device_plug: self.feed_plug(node, class, "plug", "exit"),
                 outlet_plug,
             };
@@ -78,6 +85,19 @@ impl Reader<'_> {
             consent: node.text("consent"),
             held: node.known_word("held"),
         };
+        let size = adaptor.size.value;
+        let beyond = [
+            ("prongs_left", adaptor.prongs_left.value, size.map(|size| size.width)),
+            ("prongs_up", adaptor.prongs_up.value, size.map(|size| size.height)),
+        ];
+        for (key, at, most) in beyond {
+            if let (Some(prongs), Some(most)) = (at, most)
+                && most < prongs
+            {
+                let at = node.get(key).map_or(&node.at, |node| &node.at).clone();
+                self.say(&at, format!("the prongs at {prongs} are beyond the adaptor’s body of {most}"));
+            }
+        }
         if let (Some(left), Some(whole)) = (adaptor.shortened, adaptor.lead.value)
             && whole < left
         {

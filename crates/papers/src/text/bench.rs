@@ -167,13 +167,17 @@ pub(crate) fn in_plug(mm: &str, mark: &str) -> String {
 }
 
 /// What computed lengths rest on: what each of these is followed by names.
-pub(crate) const CUT_RESTS_ON: [&str; 6] = [
+pub(crate) const CUT_RESTS_ON: [&str; 10] = [
     "the size of",
     "the place of",
     "where the jacks are on",
     "the depth of plugs, and the cable they use up:",
     "the thickness of cables",
     "plugs or exits still open of leads",
+    "the bracket of",
+    "the size of the adaptor of",
+    "the room below deck",
+    "what stands behind the jacks of",
 ];
 
 /// Where computed lengths come from.
