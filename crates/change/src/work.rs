@@ -68,7 +68,12 @@ pub(crate) fn needs(before: &Design, after: &Design, change: &Change) -> Vec<Nee
         }
         let more = total(&new, &need.key) - total(&old, &need.key);
         if 0 < more {
-            out.push(Need { needed: need.needed.with(more), waste: need.needed.with(0), ..need.clone() });
+            out.push(Need {
+                needed: need.needed.with(more),
+                waste: need.needed.with(0),
+                left: None,
+                ..need.clone()
+            });
         }
     }
     out
@@ -88,6 +93,7 @@ fn add(out: &mut Vec<Need>, key: &str, group: BillGroup, amount: Amount, serves:
             group,
             needed: amount,
             waste: amount.with(0),
+            left: None,
             serves: serves.to_owned(),
             theirs: false,
             estimated: false,

@@ -281,12 +281,20 @@ impl Device {
         {
             return Some(match &port.connector {
                 Some(connector) if connector.is_socket() => Flow::Out,
-                Some(connector) if mains || connector.family == ConnectorFamily::Fixed => Flow::In,
+                Some(_) if mains => Flow::In,
+                // The lead that is fixed to a unit with sockets is its own; a strip may also give by leads fixed to it.
+                Some(connector) if connector.family == ConnectorFamily::Fixed && self.has_sockets() => {
+                    Flow::In
+                }
                 _ => Flow::Both,
             });
         }
         let both = carries == Carries::Signal && self.insert_on_jack(&port.name).is_some();
         Some(if both { Flow::Both } else { flow })
+    }
+
+    fn has_sockets(&self) -> bool {
+        self.ports.iter().filter_map(|port| port.connector.as_ref()).any(crate::Connector::is_socket)
     }
 
     /// Its mains sockets, by name: what gives mains, as far as its connectors are known.

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use design::Design;
 use finding::{Evidence, Field, Figure, Finding, Severity};
-use rig::{PortRef, PortRole, Rig};
+use rig::{PortRef, PortRole, Rig, Role};
 
 use super::CUSTOM;
 use crate::words::list;
@@ -44,6 +44,16 @@ fn check(design: &Design) -> Vec<Finding> {
             ends.join(", ")
         );
         out.push(finding(port, others, "is left by leads to").remedy(remedy));
+    }
+    // What takes the mains does not give it: only a panel lets it pass.
+    let is_mains = |port: &&PortRef| {
+        design.rig.device(&port.device).is_some_and(|device| device.role != Role::Panel)
+            && design.rig.port(port).is_some_and(|own| own.role.value == Some(PortRole::Mains))
+    };
+    for port in arriving.keys().filter(is_mains) {
+        let (Some(from), Some(to)) = (arriving.get(port), leaving.get(port)) else { continue };
+        let others: BTreeSet<PortRef> = from.iter().chain(to).cloned().collect();
+        out.push(finding(port, &others, "takes mains and is said to give it, between"));
     }
     out.extend(inside(design));
     out
