@@ -32,6 +32,9 @@ pub(crate) fn apply(design: &Design, findings: &mut [Finding]) -> Vec<Finding> {
         };
         if is_whole {
             finding.accepted = joined(given);
+        } else if let done @ 1.. = finding.touched.iter().filter(|case| case.answered).count() {
+            // The line names all of them, so it says how many of them are no longer open.
+            finding.message += &format!(" ({done} of {} answered for)", finding.touched.len());
         }
     }
     for finding in &mut out {

@@ -44,6 +44,8 @@ pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
 /// What the answer covers when it is added to those that are there.
 fn covered(loaded: &Loaded, rule: &str, covers: &Scope, reason: &str) -> anyhow::Result<Vec<String>> {
     let mut rig = loaded.design.rig.clone();
+    let limits = &loaded.design.limits;
+    let found = |rig: &rig::Rig| checks::check(&design::derive(rig.clone(), limits.clone()).laid());
     rig.acceptances.retain(|answer| answer.rule != rule || answer.covers() != *covers);
     let index = rig.acceptances.iter().map(|answer| answer.index + 1).max().unwrap_or_default();
     let (devices, class) = match covers {
@@ -51,6 +53,7 @@ fn covered(loaded: &Loaded, rule: &str, covers: &Scope, reason: &str) -> anyhow:
         Scope::Class(class) => (Vec::new(), Some(class.clone())),
         Scope::WholeJob => (Vec::new(), None),
     };
+    let before = answered_of(&found(&rig), rule);
     rig.acceptances.push(rig::Acceptance {
         rule: rule.to_owned(),
         devices,
@@ -61,7 +64,7 @@ fn covered(loaded: &Loaded, rule: &str, covers: &Scope, reason: &str) -> anyhow:
         index,
     });
     let own = index.to_string();
-    let findings = checks::check(&design::derive(rig, loaded.design.limits.clone()).laid());
+    let findings = found(&rig);
     let complaint = findings.iter().find(|finding| {
         finding.rule == "acceptance"
             && finding.marks.iter().any(|mark| mark.field.parts().get(1) == Some(&own))
@@ -69,12 +72,17 @@ fn covered(loaded: &Loaded, rule: &str, covers: &Scope, reason: &str) -> anyhow:
     if let Some(complaint) = complaint {
         bail!("{}", complaint.message);
     }
-    let cases = findings.iter().filter(|finding| finding.rule == rule).flat_map(|finding| {
-        if finding.accepted.is_some() && finding.touched.is_empty() {
-            vec![finding.message.clone()]
-        } else {
-            finding.touched.iter().filter(|case| case.answered).map(|case| case.message.clone()).collect()
-        }
-    });
-    Ok(cases.collect())
+    let mut cases = answered_of(&findings, rule);
+    cases.retain(|case| !before.contains(case));
+    Ok(cases)
+}
+
+/// The cases of a rule that are answered for.
+fn answered_of(findings: &[finding::Finding], rule: &str) -> Vec<String> {
+    let of_rule = findings.iter().filter(|finding| finding.rule == rule);
+    of_rule
+        .flat_map(|finding| finding.cases())
+        .filter(|case| case.answered)
+        .map(|case| case.message)
+        .collect()
 }

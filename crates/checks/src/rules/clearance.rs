@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use design::Design;
 use finding::{Edit, Evidence, Field, Finding, Severity};
 use quantity::Length;
-use rig::PlugAngle;
 use rig::geometry::{BoxClass, Conflict, are_neighbours};
+use rig::{Known, PlugAngle};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
@@ -82,7 +82,44 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         out.push(finding);
     }
+    out.extend(at_one_point(design));
     out.extend(unknown(design));
+    out
+}
+
+/// Jacks nearer than this to each other are one jack written twice: no plug is that slim. *Common practice, no source.*
+const ONE_POINT: Length = Length::from_mm(4);
+
+/// Jacks of a device at one point of one side, of which one has no plug yet: boxes of plugs tell the others.
+fn at_one_point(design: &Design) -> Vec<Finding> {
+    let ends: Vec<_> = design.ends.iter().filter(|end| !end.inner).collect();
+    let mut out = Vec::new();
+    for (index, one) in ends.iter().enumerate() {
+        for other in ends[index + 1..].iter().filter(|other| other.port.device == one.port.device) {
+            let open = [one, other].iter().any(|end| end.plug.plug.is_none());
+            let Some(device) = design.rig.device(&one.port.device).filter(|_| open) else { continue };
+            let (Some(a), Some(b)) = (device.port(&one.port.port), device.port(&other.port.port)) else {
+                continue;
+            };
+            let near = |x: Known<Length>, y: Known<Length>| {
+                x.value.zip(y.value).is_some_and(|(x, y)| (x - y).abs() < ONE_POINT)
+            };
+            let same_side = a.face.value.is_some() && a.face.value == b.face.value;
+            if a.name == b.name || !same_side || !near(a.offset, b.offset) || !near(a.height, b.height) {
+                continue;
+            }
+            let tag = &device.tag;
+            let message = format!("{} and {} are at one point of {tag}", one.port, other.port);
+            out.push(
+                Finding::new(ID, Severity::Stop, message)
+                    .about([tag])
+                    .at(port_field(&one.port, "offset"), "")
+                    .at(port_field(&other.port, "offset"), "")
+                    .with(Evidence::words("one point", "room for two plugs"))
+                    .remedy("measure where the two jacks are"),
+            );
+        }
+    }
     out
 }
 

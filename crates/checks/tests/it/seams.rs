@@ -337,3 +337,23 @@ fn an_entry_of_a_lead_that_is_none_stops() {
         assert_eq!(said(&rig(&entry), "lead-gone").first().map(String::as_str), told, "{entry}");
     }
 }
+
+/// A jack that is written at the place of another one is found, though its plug is still open.
+#[test]
+fn two_jacks_at_one_point_are_told() {
+    let rig = |offset: &str| {
+        format!(
+            "{ENDS}[[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\npower = {{ type = \"none\" }}\nplace = {{ x = \"200 mm\", y = \"40 mm\" }}\n\
+             port.IN2 = {{ role = \"in\", connector = \"jack-6.35-ts\", face = \"front\", offset = \"{offset}\", height = \"20 mm\" }}\n\
+             port.OUT2 = {{ role = \"out\", connector = \"jack-6.35-ts\", face = \"front\", offset = \"40 mm\", height = \"20 mm\" }}\n\
+             [[run]]\nname = \"main\"\nstops = [\"guitar\", \"A1.IN2\", \"A1.OUT2\", \"amp\"]\n"
+        )
+    };
+    let told = |offset: &str| {
+        let open = rig(offset)
+            .replace("lead = \"3 m\"\ncable = \"instrument\"\nplug = \"jack-straight\"", "lead = \"3 m\"");
+        said(&open, "clearance").into_iter().filter(|told| told.contains("at one point")).collect::<Vec<_>>()
+    };
+    assert_eq!(told("40 mm"), ["A1.IN2 and A1.OUT2 are at one point of A1"]);
+    assert_eq!(told("20 mm"), [""; 0]);
+}

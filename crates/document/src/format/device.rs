@@ -178,7 +178,7 @@ static SOCKETS: Table = Table {
 
 static INSERT: Table = Table {
     name: "insert",
-    doc: "Two jacks, or one jack of three contacts, where the path can be opened. On one jack `send` and `return` name the same port, and a run leaves and arrives there.",
+    doc: "Two jacks, or one jack of three contacts, where the path can be opened. On one jack `send` and `return` name the same port, and a run leaves and arrives there. Behind a panel’s wall such a jack has two leads, one soldered to each contact; the lead with the joint is the one that a guest plugs in from outside.",
     keys: &[
         key("send", Shape::Text, "The port that sends. Must stand here or in the kind."),
         key("return", Shape::Text, "The port that returns. Must stand here or in the kind."),
@@ -280,7 +280,11 @@ static FEED: Table = Table {
         key("crossing", Shape::Switch, "Whether the lead swaps the sign."),
         key("barrel_adaptor", Shape::Text, "Catalogue id of the plug that an adaptor on the lead ends in."),
         key("adaptor", Shape::Table(&ADAPTOR), "What is known of its own adaptor."),
-        key("clamped", Shape::Switch, "Whether its own adaptor is clamped in the strip."),
+        key(
+            "clamped",
+            Shape::Switch,
+            "Whether its own adaptor is clamped in the strip; `held` in `adaptor` says by what, and then counts.",
+        ),
         key("locked", Shape::Switch, "Whether power allocation may not change it."),
         key("plug", Shape::Text, "Catalogue id of the plug at the device."),
         key(
@@ -419,7 +423,7 @@ static PLACE: Table = Table {
         ),
         must("y", Shape::Measure(POSITION), "Front edge of the turned body."),
         key("turn", Shape::Turn, "Counter-clockwise: 0, 90, 180 or 270 degrees. Left out: 0."),
-        key("under", Shape::Switch, "Whether it hangs under the deck."),
+        key("under", Shape::Switch, "Whether it hangs under the deck, upright in its bracket."),
         key("locked", Shape::Switch, "Whether layout may not move it."),
     ],
 };

@@ -237,7 +237,7 @@ static LEAD: Table = Table {
         key(
             "ends",
             Shape::List(&Shape::Text),
-            "Three ports or more: one lead with a joint. Pairs, splitters and inserts on one jack are such leads by themselves. Their order gives the legs their letters, A first; `-` stands for an end that is gone, so that the others keep theirs: two may be left.",
+            "Three ports or more: one lead with a joint. Pairs, splitters and inserts on one jack of a device are such leads by themselves; what a builder splits with a Y has a run for each branch, and one entry that names all its ends. Their order gives the legs their letters, A first; `-` stands for an end that is gone, so that the others keep theirs: two may be left. Of a jack with three contacts the first branch gets the tip, the second the ring.",
         ),
         key("tag", Shape::Tag, "Its number on labels. Written when it is first issued; then it never moves."),
         key("cable", Shape::Text, "Catalogue id of its cable."),

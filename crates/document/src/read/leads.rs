@@ -28,7 +28,11 @@ impl Reader<'_> {
         let retired = tree.get("leads").map_or(&[][..], |leads| leads.items("retired"));
         rig.retired = retired.iter().filter_map(Node::as_text).map(str::to_owned).collect();
         for (_, node) in tree.named("lead") {
-            let Some(ends) = self.ends_of_lead(rig, node) else { continue };
+            let said = self.problems.len();
+            let Some(ends) = self.ends_of_lead(rig, node) else {
+                self.of_a_device_that_is_gone(rig, node, said);
+                continue;
+            };
             let written = node.items("ends").iter().enumerate();
             let gone = written.filter(|(_, item)| is_gone(item)).map(|(place, _)| place).collect();
             let mut specs: Vec<PlugSpec> = ends.iter().map(|end| self.plug_of(node, end)).collect();
@@ -110,6 +114,29 @@ impl Reader<'_> {
                 ));
             }
             rig.leads.push(spec);
+        }
+    }
+
+    /// An entry with a number may be left over from a device that is gone: then nothing near it is meant.
+    fn of_a_device_that_is_gone(&mut self, rig: &Rig, node: &Node, said: usize) {
+        let Some(tag) = node.text("tag") else { return };
+        let ends = ["from", "to"].into_iter().filter_map(|key| node.get(key)).chain(node.items("ends"));
+        let is_gone = |text: &str| {
+            let name = text.split('.').next().unwrap_or(text);
+            text != GONE_END
+                && rig.device(name).is_none()
+                && rig.source(name).is_none()
+                && rig.sink(name).is_none()
+        };
+        if !ends.filter_map(Node::as_text).any(is_gone) {
+            return;
+        }
+        for problem in self.problems.iter_mut().skip(said) {
+            let near = problem.help.take().map(|help| format!("; otherwise {help}")).unwrap_or_default();
+            problem.help = Some(format!(
+                "if the device is gone, remove this entry and write \"{}\" into `leads.retired`{near}",
+                shown(&tag)
+            ));
         }
     }
 
