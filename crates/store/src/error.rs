@@ -36,9 +36,7 @@ pub enum StoreError {
     #[error("the shop has a job `{0}` already")]
     Taken(String),
     /// The edit was made against an older text than the one in force.
-    #[error(
-        "somebody changed the document meanwhile: this edit was made on revision {base}, today's is {now}"
-    )]
+    #[error("the document was changed meanwhile; nothing was written. Look at it again, then repeat the edit")]
     Stale {
         /// The revision it was made on.
         base: u64,

@@ -264,7 +264,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     on(
         "pair",
         Stop,
-        "A1 cannot be fed by SUP.1 and SUP.3 as a series-pair: SUP.3 is not isolated",
+        "A1 cannot be fed by SUP.1 and SUP.3 as a series pair: SUP.3 is not isolated",
         clean(),
         &|rig| {
             device(rig, "A1").feed = Some(feed(&["1", "3"]));
@@ -275,7 +275,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     on(
         "pair",
         Stop,
-        "A1 cannot be fed by SUP.1 and SUP.3 as a parallel-pair: the maker does not allow it for SUP.1",
+        "A1 cannot be fed by SUP.1 and SUP.3 as a parallel pair: the maker does not allow it for SUP.1",
         clean(),
         &|rig| {
             device(rig, "A1").feed = Some(feed(&["1", "3"]));

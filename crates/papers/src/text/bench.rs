@@ -296,7 +296,7 @@ pub(crate) fn band_doubt(doubt: &str) -> String {
     format!("The band is {doubt}.")
 }
 
-pub(crate) const BAND_ASSUMED: &str = "Rests on assumed values (A).";
+pub(crate) const BAND_ASSUMED: &str = "Rests on assumed values.";
 
 /// From where to where.
 pub(crate) fn way(source: &str, sink: &str) -> String {
