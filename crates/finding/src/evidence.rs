@@ -169,6 +169,14 @@ impl Evidence {
         Self::Words { found: found.into(), allowed: allowed.into() }
     }
 
+    /// What was found, as it is shown beside the limit.
+    pub fn found(&self) -> String {
+        match self {
+            Self::Number { found, .. } => found.to_string(),
+            Self::Words { found, .. } => found.clone(),
+        }
+    }
+
     /// How much is left to the limit; negative when it is passed, `None` when there is no number.
     pub fn margin(&self) -> Option<Figure> {
         self.left(|figure| figure.value)

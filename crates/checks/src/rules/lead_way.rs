@@ -11,7 +11,7 @@ const ID: &str = "lead-way";
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
     id: ID,
-    title: "leads without a way",
+    title: "leads with no route",
     severity: Severity::Look,
     since: "0.1",
     pains: &[41, 48],
