@@ -17,7 +17,7 @@ pub(super) fn edit(rig: &Rig, form: &Form) -> Made {
         "row" => row(form),
         "row-away" => {
             let (list, id) = (form.need("list")?, form.need("id")?);
-            named(format!("take {list} {id} away"), [Change::remove(Field::of(list, id, ""))])
+            named(format!("remove {list} {id}"), [Change::remove(Field::of(list, id, ""))])
         }
         "hole" => hole(rig, form),
         other => Err(format!("there is no edit `{other}`")),

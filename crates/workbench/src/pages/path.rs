@@ -255,7 +255,7 @@ impl Path<'_> {
                                 (head.edit_fields("end-away"))
                                 input type="hidden" name="list" value=(list);
                                 input type="hidden" name="id" value=(id);
-                                button.plain type="submit" aria-label={ "take away " (id) } { "take away" }
+                                button.plain type="submit" aria-label={ "Remove " (id) } { "Remove" }
                             }
                         }
                     } }

@@ -93,7 +93,7 @@ async fn a_feed_is_moved_by_hand_then_locked_then_all_are_allocated() {
     // A device is taken off all outlets, and counted.
     let (from, to) = (browser.middle("[data-hang=A2]").await, browser.middle(".waiting h3").await);
     browser.drag(from, to, 12).await;
-    done(&browser, "take the feed of A2 away").await;
+    done(&browser, "remove the feed of A2").await;
     browser
         .until("it is counted", "return document.querySelector('#tools').innerText.startsWith('1 without')")
         .await;
