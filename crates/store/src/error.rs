@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-const ALLOWED: &str = "Allowed are letters a to z, digits, points, hyphens and underscores, at most 80 of them, with a letter or digit first and no point last; the title of a job may hold anything";
+const ALLOWED: &str = "Allowed are letters a to z, digits, dots, hyphens and underscores, at most 80 of them, with a letter or digit first and no dot last; the title of a job may hold anything";
 
 /// Why the store could not do what was asked.
 #[derive(Debug, thiserror::Error)]

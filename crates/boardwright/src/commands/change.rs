@@ -123,7 +123,7 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
     } else {
         format!("there are {}", letters.join(", "))
     };
-    bail!("`{name}` is no revision of this job ({there}), not `draft`, and no document")
+    bail!("`{name}` is not a revision of this job ({there}), not `draft`, and not a document")
 }
 
 fn derived(name: String, read: document::Job, priced: &Priced) -> Read {

@@ -91,7 +91,7 @@ fn known(design: &Design, names: &[String]) -> anyhow::Result<()> {
     };
     match names.iter().find(|name| !name.is_empty() && design.rig.device(name).is_none() && !is_loop(name)) {
         Some(name) => bail!(
-            "`{name}` is no state or device of this rig, and no loop of one as `TAG.loop`; \
+            "`{name}` is not a state or device of this rig, nor a loop of one as `TAG.loop`; \
              `everything off` and `everything on` are states too"
         ),
         None => Ok(()),

@@ -51,7 +51,7 @@ static DECK: Table = Table {
         key(
             "shape",
             Shape::List(&Shape::Table(&RECT)),
-            "Outline as a union of rectangles, instead of `size`.",
+            "Outline made of several rectangles.",
         ),
         key(
             "x",

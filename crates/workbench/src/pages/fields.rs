@@ -36,7 +36,7 @@ fn label(name: &str) -> String {
 
 /// The family whose ids a key takes.
 fn family(key: &Key) -> Option<Family> {
-    if !key.doc.starts_with("Catalogue id") {
+    if !key.doc.starts_with("Catalogue id") && !key.doc.ends_with("from the catalogue.") {
         return None;
     }
     match key.name {
