@@ -12,6 +12,7 @@ mod json;
 mod leads;
 mod papers;
 mod rest;
+mod value;
 mod work;
 
 use design::Design;
