@@ -60,10 +60,7 @@ impl Value {
 
 /// A key without its unit, and how its figures are shown.
 fn unit_of(key: &str) -> (&str, Option<Show>) {
-    UNITS
-        .iter()
-        .find_map(|(unit, show)| Some((key.strip_suffix(unit)?, Some(*show))))
-        .unwrap_or((key, None))
+    UNITS.iter().find_map(|(unit, show)| Some((key.strip_suffix(unit)?, Some(*show)))).unwrap_or((key, None))
 }
 
 /// What a value is called: the words of its field, without the device that it stands under.

@@ -305,7 +305,12 @@ fn whole(design: &Design, out: &mut Vec<TestLine>) {
     };
     say("shake", "shake and tip", "tip over, shake, tap every box", "nothing moves, rattles or crackles");
     say("wiggle", "every plug", "move each plug while it plays", "no crackle, no drop");
-    say("noise", "noise", "everything bypassed, against guitar straight to amp", "no louder; write down both");
+    say(
+        "noise",
+        "noise",
+        "everything bypassed, against guitar straight to amp",
+        "no louder; write down both",
+    );
     if design.rig.sinks.iter().any(|sink| sink.phantom.value != Some(false)) {
         say("phantom", "phantom power", "desk muted, phantom on, then unmute", "no noise, nothing fails");
     }

@@ -53,7 +53,12 @@ fn of_feed(feed: &FeedLine) -> String {
         .collect();
     let special = feed.special();
     let special = if special.is_empty() { String::new() } else { format!("  {}", special.join(", ")) };
-    format!("{:<8} {:<14} {}{special}", feed.device, feed.kind.word().replace('-', " "), outlets.join(" and "))
+    format!(
+        "{:<8} {:<14} {}{special}",
+        feed.device,
+        feed.kind.word().replace('-', " "),
+        outlets.join(" and ")
+    )
 }
 
 /// What outlets, banks, bricks and the mains give.

@@ -36,7 +36,9 @@ pub enum StoreError {
     #[error("the shop has a job `{0}` already")]
     Taken(String),
     /// The edit was made against an older text than the one in force.
-    #[error("the document was changed meanwhile; nothing was written. Look at it again, then repeat the edit")]
+    #[error(
+        "the document was changed meanwhile; nothing was written. Look at it again, then repeat the edit"
+    )]
     Stale {
         /// The revision it was made on.
         base: u64,

@@ -98,7 +98,9 @@ pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
             let mut problem = None;
             // A cell of several lines begins with a quote that ends in another row, or was one cell there.
             if record.get(index).is_some_and(|cell| cell.contains('\n')) {
-                problem = Some(format!("{head}: the cell runs over several lines; is there a stray quotation mark?"));
+                problem = Some(format!(
+                    "{head}: the cell runs over several lines; is there a stray quotation mark?"
+                ));
             } else if let Some((key, unit)) = known
                 && !text.is_empty()
             {

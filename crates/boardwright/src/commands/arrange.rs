@@ -89,11 +89,7 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
         let turn = if turn == 0 { String::new() } else { format!(", turned {turn}°") };
         let under = if placement.under { ", under the deck" } else { "" };
         let locked = if placement.locked { ", stays" } else { "" };
-        let _ = writeln!(
-            out,
-            "{:<8} {deck:<10} {at}{turn}{under}{locked}",
-            placement.device
-        );
+        let _ = writeln!(out, "{:<8} {deck:<10} {at}{turn}{under}{locked}", placement.device);
     }
     let _ = writeln!(out, "\n{:<12} {:<18} {:>10} {:>10}", "mm of lead", "weight", "now", "proposed");
     let rows = Terms::NAMES

@@ -119,8 +119,8 @@ fn check(design: &Design) -> Vec<Finding> {
         if let Some((apart, name, asked)) = worst {
             let (look, stop) = (design.limits.latency_look, design.limits.latency_stop);
             if let Some((severity, passed)) = too_much(apart, look, stop) {
-                let when =
-                    name.map_or_else(|| "with everything engaged".to_owned(), |name| format!("in state {name}"));
+                let when = name
+                    .map_or_else(|| "with everything engaged".to_owned(), |name| format!("in state {name}"));
                 let case = Finding::new(
                     ID,
                     severity,

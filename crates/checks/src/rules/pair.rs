@@ -48,7 +48,10 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
             Finding::new(
                 ID,
                 Severity::Stop,
-                format!("{tag} cannot be fed by {words} as a {}: {why}", fed.feed.kind.word().replace('-', " ")),
+                format!(
+                    "{tag} cannot be fed by {words} as a {}: {why}",
+                    fed.feed.kind.word().replace('-', " ")
+                ),
             )
             .about(fed.devices())
             .at(Field::device(tag, "feed"), "")
@@ -96,7 +99,11 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
     if let (Some(x), Some(y)) = (a.sign.value, b.sign.value)
         && x != y
     {
-        return stop("their polarities differ".to_owned(), &format!("{} and {}", x.word(), y.word()), "one polarity");
+        return stop(
+            "their polarities differ".to_owned(),
+            &format!("{} and {}", x.word(), y.word()),
+            "one polarity",
+        );
     }
     asked.cannot_judge(ID, &format!("whether {words} may be joined for {tag}"), fed.devices())
 }

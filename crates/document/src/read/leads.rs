@@ -170,8 +170,11 @@ impl Reader<'_> {
                 if ends.iter().all(|end| end.to_string() != *name) {
                     let all: Vec<String> = ends.iter().map(ToString::to_string).collect();
                     self.problems.push(
-                        Problem::new(entry.at.clone(), format!("`{}` is not an end of this lead", shown(name)))
-                            .help(format!("its ends are {}", all.join(", "))),
+                        Problem::new(
+                            entry.at.clone(),
+                            format!("`{}` is not an end of this lead", shown(name)),
+                        )
+                        .help(format!("its ends are {}", all.join(", "))),
                     );
                 }
             }
@@ -202,8 +205,11 @@ impl Reader<'_> {
             match tie_point(text) {
                 Some(tie) => out.push(tie),
                 None => self.problems.push(
-                    Problem::new(item.at.clone(), format!("`{}` is not a place for a tie point", shown(text)))
-                        .help("two lengths from the board's front left corner, as `120 mm, 80 mm`"),
+                    Problem::new(
+                        item.at.clone(),
+                        format!("`{}` is not a place for a tie point", shown(text)),
+                    )
+                    .help("two lengths from the board's front left corner, as `120 mm, 80 mm`"),
                 ),
             }
         }

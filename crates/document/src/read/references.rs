@@ -133,7 +133,8 @@ impl Reader<'_> {
             .filter(|device| !device.outlets.is_empty())
             .map(|device| device.tag.as_str())
             .collect();
-        let problem = Problem::new(item.at.clone(), format!("`{}` is not an outlet of this rig", shown(text)));
+        let problem =
+            Problem::new(item.at.clone(), format!("`{}` is not an outlet of this rig", shown(text)));
         self.problems.push(match nearest(text.split('.').next().unwrap_or(text), bricks.iter().copied()) {
             Some(near) => problem.help(format!("write brick and outlet, such as `{near}.1`")),
             None if bricks.is_empty() => problem.help("the rig has no brick with outlets yet"),
@@ -181,8 +182,10 @@ impl Reader<'_> {
             for item in node.items("engaged") {
                 let Some(tag) = item.as_text() else { continue };
                 if rig.device(tag).is_none() {
-                    let problem =
-                        Problem::new(item.at.clone(), format!("`{}` is not a device of this rig", shown(tag)));
+                    let problem = Problem::new(
+                        item.at.clone(),
+                        format!("`{}` is not a device of this rig", shown(tag)),
+                    );
                     self.problems.push(
                         match nearest(tag, rig.devices.iter().map(|device| device.tag.as_str())) {
                             Some(near) => problem.help(format!("did you mean `{near}`?")),
@@ -215,12 +218,15 @@ impl Reader<'_> {
                     let there =
                         rig.states.iter().map(|state| state.name.as_str()).collect::<Vec<_>>().join(", ");
                     self.problems.push(
-                        Problem::new(item.at.clone(), format!("`{}` is not a state of this rig", shown(name)))
-                            .help(if there.is_empty() {
-                                "there are none".to_owned()
-                            } else {
-                                format!("there are {there}")
-                            }),
+                        Problem::new(
+                            item.at.clone(),
+                            format!("`{}` is not a state of this rig", shown(name)),
+                        )
+                        .help(if there.is_empty() {
+                            "there are none".to_owned()
+                        } else {
+                            format!("there are {there}")
+                        }),
                     );
                 }
             }

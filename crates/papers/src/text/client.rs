@@ -99,11 +99,8 @@ pub(crate) fn decibels(db: f64) -> String {
 
 /// The state in which a change is worst.
 pub(crate) fn tone_state(on: &[String], sink: &str) -> String {
-    let state = if on.is_empty() {
-        "everything bypassed".to_owned()
-    } else {
-        format!("engaged: {}", on.join(", "))
-    };
+    let state =
+        if on.is_empty() { "everything bypassed".to_owned() } else { format!("engaged: {}", on.join(", ")) };
     format!("at {sink}, {state}")
 }
 
