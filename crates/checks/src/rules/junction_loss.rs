@@ -84,7 +84,7 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
             .cloned()
             .collect();
         if !passive.is_empty() {
-            let with = format!(", with {} on", list(&passive));
+            let with = format!(", with {} engaged", list(&passive));
             out.push(Reading { lost: decibels(junction.loss_db), with });
         }
     }
