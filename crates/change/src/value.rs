@@ -45,7 +45,9 @@ impl Value {
             parts.pop();
         }
         let key = parts.pop().unwrap_or_default();
-        let (bare, show) = unit_of(key);
+        // The name of a thing may end like a unit.
+        let is_name = LISTS.iter().any(|(list, _)| parts.last() == Some(list));
+        let (bare, show) = if is_name { (key, None) } else { unit_of(key) };
         let name = name(tag, &parts, bare);
         let source = if is_origin { " (source)" } else { "" };
         // A thing with a name of its own comes or goes as a whole.

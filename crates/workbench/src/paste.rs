@@ -200,6 +200,6 @@ mod tests {
         assert_eq!(sheet.rows[0].cells[1].text, "5\"");
         assert_eq!(sheet.rows[1].values[1].1, "the \"loud\" one");
         let sheet = read("Tag\tTitle\nA\t\"drive\nB\tdelay\n", &Rig::default());
-        assert!(sheet.first_problem().is_some_and(|problem| problem.contains("a quote too many")));
+        assert!(sheet.first_problem().is_some_and(|problem| problem.contains("a stray quotation mark")));
     }
 }
