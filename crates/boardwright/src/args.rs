@@ -132,7 +132,7 @@ pub(crate) enum OutcomeFormat {
 pub(crate) struct Arrange {
     #[command(flatten)]
     pub(crate) rig: Rig,
-    /// How many moves to make: more take longer and find better places.
+    /// About how many moves to make; more take longer and find better places.
     #[arg(long, value_name = "N", default_value_t = layout::Config::standard().moves, value_parser = clap::value_parser!(u64).range(1..))]
     pub(crate) moves: u64,
     /// The seed of all chance: the same seed gives the same answer.

@@ -52,6 +52,17 @@ pub(crate) fn progress(text: &str) {
     }
 }
 
+/// An answer that the second check does not find is not given; `undone` is what was not done with it.
+pub(crate) fn agreed(breaches: Vec<String>, undone: &str) -> anyhow::Result<()> {
+    anyhow::ensure!(
+        breaches.is_empty(),
+        "a fault of this program: the second check does not agree ({}). Nothing was {undone}; please report it with the \
+         document",
+        breaches.join("; ")
+    );
+    Ok(())
+}
+
 /// Whether text shown to the person may be coloured.
 pub(crate) fn may_colour(data: bool) -> bool {
     let terminal = if data { std::io::stdout().is_terminal() } else { std::io::stderr().is_terminal() };

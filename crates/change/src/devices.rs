@@ -1,6 +1,7 @@
 //! Devices, board, runs and feeds.
 
 use design::Design;
+use quantity::Length;
 use rig::{Device, Run};
 use serde_json::Value as Json;
 
@@ -72,6 +73,18 @@ fn title(device: &Device) -> String {
     if device.title.is_empty() { device.tag.clone() } else { device.title.clone() }
 }
 
+/// Where a front left corner is, from the edges of its deck: `12 mm from left, 1 mm over the front edge`.
+pub fn corner(x: Length, y: Length) -> String {
+    let from = |length: Length, edge: &str| {
+        if length < Length::ZERO {
+            format!("{} over the {edge} edge", length.abs())
+        } else {
+            format!("{length} from {edge}")
+        }
+    };
+    format!("{}, {}", from(x, "left"), from(y, "front"))
+}
+
 fn place(device: &Device) -> String {
     match &device.place {
         None => "no place".to_owned(),
@@ -79,7 +92,7 @@ fn place(device: &Device) -> String {
             let turn = u32::from(place.quarters) * 90;
             let under = if place.under { ", under it" } else { "" };
             let turned = if turn == 0 { String::new() } else { format!(", turned {turn}°") };
-            format!("{} {} from left, {} from front{turned}{under}", place.deck, place.x, place.y)
+            format!("{} {}{turned}{under}", place.deck, corner(place.x, place.y))
         }
     }
 }

@@ -6,6 +6,9 @@ use design::{Clocking, Design, Lead, Making, clocking, wiring};
 use quantity::Length;
 use rig::LeadClass;
 
+/// Stands for a cable or plug that nobody has chosen.
+const NOT_DECIDED: &str = "not decided";
+
 /// One end of a lead as it is made.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LeadEnd {
@@ -224,7 +227,7 @@ fn became(old: &Lead, then: &Made, new: &Lead, now: &Made) -> Became {
     if let Some(how) = altered(old, then, new, now) {
         return Became::Altered { how };
     }
-    if let Some(why) = other(then, now) {
+    if let Some(why) = other((old, then), (new, now)) {
         return Became::Remade { why };
     }
     let same_cut = then.cuts == now.cuts;
@@ -260,7 +263,7 @@ fn altered(old: &Lead, then: &Made, new: &Lead, now: &Made) -> Option<String> {
         wires: Vec::new(),
         ..made.clone()
     };
-    if other(&legs_of(then, now), &legs_of(now, then)).is_some() {
+    if other((old, &legs_of(then, now)), (new, &legs_of(now, then))).is_some() {
         return None;
     }
     let short = new.ends.iter().enumerate().any(|(leg, end)| {
@@ -288,19 +291,30 @@ fn spare(then: &Made, new: &Lead) -> Option<Length> {
     Some((*then.cuts.first()?)? - new.least.value?)
 }
 
+/// What the catalogue calls the cable of a lead.
+fn cable(lead: &Lead) -> &str {
+    lead.cable.as_ref().map_or(NOT_DECIDED, |cable| &cable.title)
+}
+
+/// What the catalogue calls the plug at an end of a lead.
+fn plug<'a>(lead: &'a Lead, end: &LeadEnd) -> &'a str {
+    let at = lead.ends.iter().find(|at| at.port.to_string() == end.port);
+    let kind = at.and_then(|at| at.plug.plug.as_ref().filter(|_| at.has_plug()));
+    kind.map_or(NOT_DECIDED, |kind| &kind.title)
+}
+
 /// What of two leads between the same ports is not alike, beside number and length.
-fn other(then: &Made, now: &Made) -> Option<String> {
-    let word = |id: &Option<String>| id.clone().unwrap_or_else(|| "not decided".to_owned());
+fn other((old, then): (&Lead, &Made), (new, now): (&Lead, &Made)) -> Option<String> {
     if then.making != now.making {
-        return Some(format!("{:?} instead of {:?}", now.making, then.making).to_lowercase());
+        return Some(format!("{} instead of {}", new.source_words(), old.source_words()));
     }
     if then.cable != now.cable {
-        return Some(format!("cable {} instead of {}", word(&now.cable), word(&then.cable)));
+        return Some(format!("cable: {} instead of {}", cable(new), cable(old)));
     }
     let there = |end: &LeadEnd| now.ends.iter().find(|other| other.port == end.port);
     for (a, b) in then.ends.iter().filter_map(|end| Some((end, there(end)?))) {
         if a.plug != b.plug {
-            return Some(format!("plug at {}: {} instead of {}", b.port, word(&b.plug), word(&a.plug)));
+            return Some(format!("plug at {}: {} instead of {}", b.port, plug(new, b), plug(old, a)));
         }
         if a.fitting != b.fitting {
             return Some(format!("{} at {}, was {}", b.fitting, b.port, a.fitting));

@@ -12,13 +12,14 @@ mod json;
 mod leads;
 mod papers;
 mod rest;
+mod value;
 mod work;
 
 use design::Design;
 use estimate::{Act, Need};
 use finding::Finding;
 
-pub use devices::{DeviceChange, Moved, Value, Words};
+pub use devices::{DeviceChange, Moved, Value, Words, corner};
 pub use findings::{Case, FindingChange};
 pub use json::json;
 pub use leads::{Became, LeadChange, LeadEnd, Made};

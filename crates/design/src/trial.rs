@@ -155,7 +155,7 @@ fn ends(design: &Design, out: &mut Vec<TestLine>) {
     for device in &design.rig.devices {
         let Some(feed) = &device.feed else { continue };
         if feed.kind == FeedKind::Adaptor {
-            let words = Expected::Words("volts and sign as printed on the device".to_owned());
+            let words = Expected::Words("volts and polarity as printed on the device".to_owned());
             let id = format!("end:{}", device.tag);
             out.push(line(TestPart::Ends, id, &device.tag, "end of its own adaptor", words, "both agree"));
             continue;
@@ -173,7 +173,7 @@ fn ends(design: &Design, out: &mut Vec<TestLine>) {
         let sign = match state.sign.value {
             Some(Sign::CentreNegative) => "centre −",
             Some(Sign::CentrePositive) => "centre +",
-            None => "sign: find out first",
+            None => "polarity: find out first",
         };
         let is_ac = device.power.nature.value == Some(Nature::Ac);
         let what = format!("end of {}, {}", tags.join(" + "), if is_ac { "AC" } else { sign });
@@ -252,9 +252,9 @@ fn states(design: &Design, out: &mut Vec<TestLine>) {
     let rig = &design.rig;
     for state in &rig.states {
         let what = if state.engaged.is_empty() {
-            "everything off".to_owned()
+            "everything bypassed".to_owned()
         } else {
-            format!("on: {}", state.engaged.join(", "))
+            format!("engaged: {}", state.engaged.join(", "))
         };
         let expected = Expected::Words("plays; no pop, hum or crackle".to_owned());
         out.push(line(TestPart::States, format!("state:{}", state.name), &state.name, &what, expected, ""));
@@ -305,7 +305,12 @@ fn whole(design: &Design, out: &mut Vec<TestLine>) {
     };
     say("shake", "shake and tip", "tip over, shake, tap every box", "nothing moves, rattles or crackles");
     say("wiggle", "every plug", "move each plug while it plays", "no crackle, no drop");
-    say("noise", "noise", "everything off, against guitar straight to amp", "no louder; write down both");
+    say(
+        "noise",
+        "noise",
+        "everything bypassed, against guitar straight to amp",
+        "no louder; write down both",
+    );
     if design.rig.sinks.iter().any(|sink| sink.phantom.value != Some(false)) {
         say("phantom", "phantom power", "desk muted, phantom on, then unmute", "no noise, nothing fails");
     }

@@ -163,7 +163,7 @@ impl Catalogue {
         let message = format!("the catalogue has no {} `{}`", family.key(), crate::problem::shown(id));
         let near = nearest(id, ids()).or_else(|| self.by_search_word(family, id));
         match near {
-            Some(near) => Problem::new(at, message).help(format!("the nearest is `{near}`")),
+            Some(near) => Problem::new(at, message).help(format!("did you mean `{near}`?")),
             None => {
                 Problem::new(at, message).help(format!("there are {}", ids().collect::<Vec<_>>().join(", ")))
             }

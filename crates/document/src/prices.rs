@@ -56,7 +56,7 @@ impl Reader {
         if let Some(node) = tree.get("currency")
             && !(code.len() == 3 && code.bytes().all(|byte| byte.is_ascii_uppercase()))
         {
-            let message = format!("`{}` is no currency; allowed are three capital letters", shown(code));
+            let message = format!("`{}` is not a currency; allowed are three capital letters", shown(code));
             self.problems.push(
                 Problem::new(node.at.clone(), message).help("ISO 4217 lists them: `EUR`, `GBP`, `JPY`"),
             );
@@ -167,7 +167,7 @@ impl Reader {
         let problem = Problem::new(class.at.clone(), format!("there is no tax class `{}`", shown(name)));
         let names = prices.taxes.iter().map(|tax| tax.name.as_str());
         self.problems.push(match nearest(name, names) {
-            Some(near) => problem.help(format!("the nearest is `{near}`")),
+            Some(near) => problem.help(format!("did you mean `{near}`?")),
             None => problem.help(format!("write `[tax.{}]` with its `rate`", shown(name))),
         });
     }

@@ -44,7 +44,7 @@ impl Shop {
                     let message = format!("there is no limit `{}`", shown(key));
                     let problem = Problem::new(node.at.clone(), message);
                     problems.push(match nearest(key, LIMITS.iter().map(|limit| limit.key)) {
-                        Some(near) => problem.help(format!("the nearest is `{near}`")),
+                        Some(near) => problem.help(format!("did you mean `{near}`?")),
                         None => problem.help("`docs/limit-settings.md` lists them all"),
                     });
                 }

@@ -15,20 +15,45 @@ pub struct Figure {
     pub value: f64,
     /// The unit's symbol; empty for a count.
     pub unit: &'static str,
-    /// It lies so close to its limit that more digits are wanted.
-    is_close: bool,
+    /// Most decimals that are shown, where not as many as a bench reads.
+    decimals: Option<usize>,
 }
+
+/// Decimals of a figure that lies so close to its limit that it would read as the limit.
+const CLOSE: usize = 3;
+/// Decimals of a difference of two figures that are shown: more than either has.
+const DIFFERENCE: usize = 6;
 
 impl Figure {
     /// A figure in a unit.
     pub fn new(value: f64, unit: &'static str) -> Self {
-        Self { value, unit, is_close: false }
+        Self { value, unit, decimals: None }
     }
 
     /// The same, with more digits where it would read as a limit that it is not.
     fn against(self, limit: &Self) -> Self {
         let is_other = 1e-9 < (self.value - limit.value).abs();
-        Self { is_close: is_other && self.to_string() == limit.to_string(), ..self }
+        let is_close = is_other && self.to_string() == limit.to_string();
+        Self { decimals: is_close.then_some(CLOSE), ..self }
+    }
+
+    /// The digits that are shown, what they are multiplied by to be in `unit`, and the prefix for that.
+    fn digits(&self) -> (String, f64, &'static str) {
+        let (scale, prefix) = match self.unit {
+            "Ω" if self.value.abs() >= 1e6 => (1e6, "M"),
+            "Ω" if self.value.abs() >= 1e3 => (1e3, "k"),
+            _ => (1.0, ""),
+        };
+        let value = self.value / scale;
+        let text = self.decimals.map_or_else(|| read(value, self.unit), |most| format!("{value:.most$}"));
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+        (if text == "-0" { "0" } else { text }.to_owned(), scale, prefix)
+    }
+
+    /// The number that is read, in `unit`.
+    fn shown(&self) -> f64 {
+        let (digits, scale, _) = self.digits();
+        digits.parse().map_or(self.value, |digits: f64| digits * scale)
     }
 }
 
@@ -61,15 +86,8 @@ figure_from! {
 
 impl fmt::Display for Figure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (value, prefix) = match self.unit {
-            "Ω" if self.value.abs() >= 1e6 => (self.value / 1e6, "M"),
-            "Ω" if self.value.abs() >= 1e3 => (self.value / 1e3, "k"),
-            _ => (self.value, ""),
-        };
-        let text = if self.is_close { format!("{value:.3}") } else { read(value, self.unit) };
-        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-        let text = if text == "-0" { "0" } else { text };
-        f.write_str(&text.replace('-', "−"))?;
+        let (digits, _, prefix) = self.digits();
+        f.write_str(&digits.replace('-', "−"))?;
         if self.unit.is_empty() { Ok(()) } else { write!(f, " {prefix}{}", self.unit) }
     }
 }
@@ -151,13 +169,52 @@ impl Evidence {
         Self::Words { found: found.into(), allowed: allowed.into() }
     }
 
+    /// What was found, as it is shown beside the limit.
+    pub fn found(&self) -> String {
+        match self {
+            Self::Number { found, .. } => found.to_string(),
+            Self::Words { found, .. } => found.clone(),
+        }
+    }
+
     /// How much is left to the limit; negative when it is passed, `None` when there is no number.
     pub fn margin(&self) -> Option<Figure> {
+        self.left(|figure| figure.value)
+    }
+
+    /// The same for people: the difference of the two figures as they are shown beside it.
+    pub fn shown_margin(&self) -> Option<Figure> {
+        self.left(Figure::shown).map(|left| Figure { decimals: Some(DIFFERENCE), ..left })
+    }
+
+    fn left(&self, of: impl Fn(&Figure) -> f64) -> Option<Figure> {
         let Self::Number { found, allowed } = self else { return None };
         match allowed {
-            Bound::AtMost(limit) => Some(Figure::new(limit.value - found.value, found.unit)),
-            Bound::AtLeast(limit) => Some(Figure::new(found.value - limit.value, found.unit)),
+            Bound::AtMost(limit) => Some(Figure::new(of(limit) - of(found), found.unit)),
+            Bound::AtLeast(limit) => Some(Figure::new(of(found) - of(limit), found.unit)),
             Bound::Words(_) => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use quantity::{Decibels, Length, Ohms};
+
+    use super::Evidence;
+
+    #[test]
+    fn the_margin_shown_is_the_difference_of_the_figures_shown() {
+        let mm = Length::of_mm;
+        let cases = [
+            (Evidence::at_least(mm(140.2), mm(150.0)), "−10 mm"),
+            (Evidence::at_least(mm(9.72), mm(150.0)), "−140.3 mm"),
+            (Evidence::at_most(Decibels::of(1.023), Decibels::of(1.0)), "−0.023 dB"),
+            (Evidence::at_least(Ohms::of(235_000.0), Ohms::of(1e6)), "−765 kΩ"),
+            (Evidence::at_least(mm(5.0), mm(5.0)), "0 mm"),
+        ];
+        for (evidence, shown) in cases {
+            assert_eq!(evidence.shown_margin().expect("numbers").to_string(), shown);
         }
     }
 }

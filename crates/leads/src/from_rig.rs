@@ -372,7 +372,7 @@ fn wanted(
 
 /// The device that a port belongs to, and where the port is.
 fn place<'a>(rig: &'a Rig, port: &PortRef) -> Result<(&'a Device, Point), String> {
-    let device = rig.device(&port.device).ok_or_else(|| format!("{port} is no port of the board"))?;
+    let device = rig.device(&port.device).ok_or_else(|| format!("{port} is not a port of the board"))?;
     if device.outside || device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
         return Err(format!("{port} stands outside the board"));
     }

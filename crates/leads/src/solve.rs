@@ -329,7 +329,7 @@ fn told(input: &Input, space: &Space, order: &[usize], shapes: &[Option<Shape>],
 /// What a straight look from plug to plug runs into.
 fn blocked(input: &Input, space: &Space, wanted: &Wanted) -> String {
     if !wanted.ties.is_empty() {
-        return format!("no way from {} to {} over its tie points", wanted.from.port, wanted.to.port);
+        return format!("no route from {} to {} over its tie points", wanted.from.port, wanted.to.port);
     }
     for end in [&wanted.from, &wanted.to] {
         let tip = [0, 1, 2].map(|axis| end.at[axis] + end.out[axis] * (wanted.diameter_mm / 2.0 + 1.0));
@@ -345,11 +345,11 @@ fn blocked(input: &Input, space: &Space, wanted: &Wanted) -> String {
         Some(body) => {
             let body = &input.bodies[body];
             format!(
-                "no way from {} to {} around the {} of {}",
+                "no route from {} to {} around the {} of {}",
                 wanted.from.port, wanted.to.port, body.what, body.owner
             )
         }
-        None => format!("no way from {} to {} within the board", wanted.from.port, wanted.to.port),
+        None => format!("no route from {} to {} within the board", wanted.from.port, wanted.to.port),
     }
 }
 

@@ -148,8 +148,8 @@ impl Change {
                 let each: Vec<String> = steps.iter().map(|step| step.plain(input)).collect();
                 words::list(&each)
             }
-            Self::Add(candidate) => format!("add {}", candidate.named()),
-            Self::Replace { brick, by } => format!("put {} in place of {brick}", by.named()),
+            Self::Add(candidate) => format!("add a “{}”", candidate.named()),
+            Self::Replace { brick, by } => format!("replace {brick} by a “{}”", by.named()),
         }
     }
 

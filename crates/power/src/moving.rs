@@ -57,7 +57,7 @@ impl Move {
             Some(more) if 0 < more => words.push(format!("lead {more} mm longer")),
             Some(fewer) => words.push(format!("lead {} mm shorter", -fewer)),
         }
-        words.push(format!("worst margin {} %", self.margin_permille.div_euclid(10)));
+        words.push(format!("tightest outlet has {} % to spare", self.margin_permille.div_euclid(10)));
         words.join(", ")
     }
 }

@@ -53,10 +53,10 @@ fn company(needs: &[&Need], outlets: usize) -> Option<String> {
     let unsure: Vec<&str> = names(needs, |need| need.unknown.unsure());
     if !unsure.is_empty() {
         return Some(format!(
-            "nobody knows what {} need{}, so {} no company, and {there} for {}",
+            "nobody knows what {} need{}, so {} cannot share an outlet, and {there} for {}",
             list(&unsure),
             if unsure.len() == 1 { "s" } else { "" },
-            if unsure.len() == 1 { "it gets" } else { "they get" },
+            if unsure.len() == 1 { "it" } else { "they" },
             some(&tags(needs))
         ));
     }

@@ -8,7 +8,7 @@ use crate::why::at;
 use crate::words::list;
 
 /// The outcome in lines: feeds with their reasons, what goes without and why, what was assumed, what to look at, loads of
-/// outlets, bricks and the mains, ways out, and what was reached.
+/// outlets, bricks and the mains, what would help, and what was reached.
 pub fn text(outcome: &Outcome) -> String {
     let mut out = String::new();
     for feed in &outcome.feeds {
@@ -36,7 +36,7 @@ pub fn text(outcome: &Outcome) -> String {
         };
     }
     for cure in &outcome.cures {
-        let _ = writeln!(out, "cure: {}", cure.name);
+        let _ = writeln!(out, "would help: {}", cure.name);
         for line in &cure.follows {
             let _ = writeln!(out, "  then {line}");
         }
@@ -53,7 +53,12 @@ fn of_feed(feed: &FeedLine) -> String {
         .collect();
     let special = feed.special();
     let special = if special.is_empty() { String::new() } else { format!("  {}", special.join(", ")) };
-    format!("{:<8} {:<14} {}{special}", feed.device, feed.kind.word(), outlets.join(" and "))
+    format!(
+        "{:<8} {:<14} {}{special}",
+        feed.device,
+        feed.kind.word().replace('-', " "),
+        outlets.join(" and ")
+    )
 }
 
 /// What outlets, banks, bricks and the mains give.
@@ -117,14 +122,20 @@ fn reached(outcome: &Outcome) -> String {
         let best = bound.length_mm.unwrap_or(0);
         format!(", {mm} mm of lead{}", at_best(best == mm, format!("{best} mm")))
     });
-    let whole = if outcome.status == Status::Impossible { " with what there is" } else { "" };
+    let whole = match outcome.status {
+        Status::Impossible => "not possible with these supplies",
+        status => status.word(),
+    };
+    // What is zero is not told; at best it is no less.
+    let counted = |count: i64, best: i64, one: &str, more: &str| match count {
+        0 => String::new(),
+        1 => format!("1 {one}{}, ", at_best(best == 1, best.to_string())),
+        _ => format!("{count} {more}{}, ", at_best(best == count, best.to_string())),
+    };
     format!(
-        "{}{whole}: {} to look at{}, {} special leads and adaptors{}, tightest outlet has {} to spare{}{way}\n",
-        outcome.status.word(),
-        found.looks,
-        at_best(found.looks == bound.looks, bound.looks.to_string()),
-        found.special,
-        at_best(found.special == bound.special, bound.special.to_string()),
+        "{whole}: {}{}tightest outlet has {} to spare{}{way}\n",
+        counted(found.looks, bound.looks, "finding to look at", "findings to look at"),
+        counted(found.special, bound.special, "special lead or adaptor", "special leads or adaptors"),
         percent(found.margin_permille),
         at_best(found.margin_permille == bound.margin_permille, percent(bound.margin_permille)),
     )

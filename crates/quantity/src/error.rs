@@ -41,7 +41,7 @@ pub enum ParseError {
         example: &'static str,
     },
     /// A number with a unit that does not belong to this quantity.
-    #[error("`{unit}` in `{found}` is not a unit of {quantity}{}; write {units}", did_you_mean(*nearest))]
+    #[error("`{unit}` in `{found}` is not a unit of {quantity}; {} {units}", did_you_mean(*nearest))]
     UnknownUnit {
         /// The text as written.
         found: String,
@@ -65,7 +65,7 @@ pub enum ParseError {
         example: &'static str,
     },
     /// A comma in the number.
-    #[error("`{found}` has a comma; write a point for decimals and nothing between thousands")]
+    #[error("`{found}` has a comma; write a decimal point, and nothing between thousands")]
     DecimalComma {
         /// The text as written.
         found: String,
@@ -112,5 +112,5 @@ pub enum ParseError {
 }
 
 fn did_you_mean(nearest: Option<&'static str>) -> String {
-    nearest.map_or_else(String::new, |unit| format!(", perhaps `{unit}` is meant"))
+    nearest.map_or_else(|| "write".to_owned(), |unit| format!("did you mean `{unit}`? Write"))
 }

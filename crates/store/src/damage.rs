@@ -11,7 +11,7 @@ use crate::{JOURNAL, StoreError, schema};
 pub(crate) fn open(records: &Path) -> Result<(Connection, Option<String>), StoreError> {
     let path = records.join(JOURNAL);
     match path.metadata() {
-        Ok(found) if !found.is_file() => return fresh(records, "it is no plain file"),
+        Ok(found) if !found.is_file() => return fresh(records, "it is not a plain file"),
         _ => {}
     }
     match sound(&path) {

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-const ALLOWED: &str = "Allowed are letters a to z, digits, points, hyphens and underscores, at most 80 of them, with a letter or digit first and no point last; the title of a job may hold anything";
+const ALLOWED: &str = "Allowed are letters a to z, digits, dots, hyphens and underscores, at most 80 of them, with a letter or digit first and no dot last; the title of a job may hold anything";
 
 /// Why the store could not do what was asked.
 #[derive(Debug, thiserror::Error)]
@@ -37,7 +37,7 @@ pub enum StoreError {
     Taken(String),
     /// The edit was made against an older text than the one in force.
     #[error(
-        "somebody changed the document meanwhile: this edit was made on revision {base}, today's is {now}"
+        "the document was changed meanwhile; nothing was written. Look at it again, then repeat the edit"
     )]
     Stale {
         /// The revision it was made on.

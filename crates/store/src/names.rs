@@ -15,9 +15,9 @@ pub fn check(name: &str) -> Result<(), StoreError> {
     } else if 80 < name.len() {
         "it is too long"
     } else if name.starts_with('.') {
-        "it begins with a point"
+        "it begins with a dot"
     } else if !name.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.')) {
-        "it holds a sign that not every disk takes"
+        "it holds a character that not every disk takes"
     } else {
         return Ok(());
     };
@@ -31,7 +31,7 @@ pub(crate) fn check_new(name: &str) -> Result<(), StoreError> {
     let wrong = if !name.starts_with(|c: char| c.is_ascii_alphanumeric()) {
         "it does not begin with a letter or digit"
     } else if name.ends_with('.') {
-        "it ends with a point"
+        "it ends with a dot"
     } else if KEPT.contains(&low.as_str()) {
         "the program keeps that name for a folder of its own"
     } else if has_ending(&low, "toml") {

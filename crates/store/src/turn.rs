@@ -17,7 +17,7 @@ pub(crate) fn take(folder: &Path, patience: Duration) -> Result<File, StoreError
     if let Ok(found) = path.metadata()
         && !found.is_file()
     {
-        let why = "the lock of the shop is no plain file; take it away";
+        let why = "the lock of the shop is not a plain file; remove it";
         return Err(StoreError::file(&path, std::io::Error::new(std::io::ErrorKind::InvalidInput, why)));
     }
     let file = OpenOptions::new()

@@ -80,7 +80,7 @@ impl IntoResponse for Refusal {
                 h1 { (title) }
                 p { (self.why) "." }
                 @if self.now.is_some() {
-                    p { "Nothing was merged. Go back, look at what changed, and make the edit again if it is still wanted." }
+                    p { "Nothing was saved. Go back, look at what changed, and make the edit again if it is still wanted." }
                 }
                 p { a.btn href="/" { "To the shop" } }
             },

@@ -104,7 +104,7 @@ fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     let headers = request.headers();
     // Whoever stands between could take such a request for another than we do.
     if request.uri().authority().is_some() {
-        return refuse(StatusCode::BAD_REQUEST, "this server is no proxy; ask for a path alone");
+        return refuse(StatusCode::BAD_REQUEST, "this server is not a proxy; ask for a path alone");
     }
     for name in [header::HOST, header::ORIGIN, header::CONTENT_TYPE, header::CONTENT_LENGTH] {
         if 1 < headers.get_all(&name).iter().count() {

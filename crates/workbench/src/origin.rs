@@ -1,11 +1,13 @@
 //! What is told when a number is asked where it comes from.
 
+use document::format::Shape;
 use finding::Field;
 use maud::{Markup, html};
-use quantity::{Length, LengthUnit};
+use quantity::{Grams, Length, LengthUnit, Quantity};
 use rig::Provenance;
 
 use crate::handlers::Query;
+use crate::pages::findings::sentence;
 use crate::pages::value::{length, unpacked};
 use crate::read::Read;
 
@@ -37,13 +39,23 @@ fn written(read: &Read, field: &Field) -> Markup {
     let place =
         place.rsplit_once("/catalogue/").map_or(place.clone(), |(_, rest)| format!("catalogue/{rest}"));
     html! {
-        h2 { (field) }
+        h2 { (sentence(&field.words())) }
         dl.rows {
-            div { dt { "Value" } dd { b { (found.as_ref().map_or("not written", |written| written.text.as_str())) } } }
+            div { dt { "Value" } dd { b { (found.as_ref().map_or_else(|| "not written".to_owned(), |written| shown(field, &written.text))) } } }
             @if let Some(doc) = crate::format_at::key_at(field).map(|key| key.doc) { div { dt { "What it is" } dd { (doc) } } }
             @if let Some(written) = &found { div { dt { "Comes from" } dd { (origin(written.from)) } } }
             div { dt { @if found.is_some() { "Written in" } @else { "Belongs in" } } dd { (place) } }
         }
+    }
+}
+
+/// A written value as the tables show it: a mass in the unit that leaves a short figure, all else as it is written.
+fn shown(field: &Field, text: &str) -> String {
+    let is_mass = crate::format_at::key_at(field)
+        .is_some_and(|key| matches!(&key.shape, Shape::Measure(measure) if measure.name == Grams::NAME));
+    match text.parse::<Grams>() {
+        Ok(mass) if is_mass => mass.to_string(),
+        _ => text.to_owned(),
     }
 }
 

@@ -98,7 +98,9 @@ pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
             let mut problem = None;
             // A cell of several lines begins with a quote that ends in another row, or was one cell there.
             if record.get(index).is_some_and(|cell| cell.contains('\n')) {
-                problem = Some(format!("{head}: the cell goes over several lines; is a quote too many?"));
+                problem = Some(format!(
+                    "{head}: the cell runs over several lines; is there a stray quotation mark?"
+                ));
             } else if let Some((key, unit)) = known
                 && !text.is_empty()
             {
@@ -116,7 +118,7 @@ pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
             row.cells.push(Cell { text, problem });
         }
         if columns.len() < given.len() {
-            let problem = Some("there are more cells than heads".to_owned());
+            let problem = Some("there are more cells than column headings".to_owned());
             row.cells.push(Cell { text: given[columns.len()..].join(" "), problem });
         }
         rows.push(row);
@@ -142,7 +144,7 @@ fn value(key: &str, unit: &str, text: &str) -> Result<String, String> {
     if key == "tag" {
         let bad = text.contains('.') || text.chars().count() > 24;
         return if bad {
-            Err(format!("`{text}` cannot be a tag: no point, at most 24 signs"))
+            Err(format!("`{text}` cannot be a tag: no dot, at most 24 characters"))
         } else {
             Ok(text)
         };
@@ -198,6 +200,6 @@ mod tests {
         assert_eq!(sheet.rows[0].cells[1].text, "5\"");
         assert_eq!(sheet.rows[1].values[1].1, "the \"loud\" one");
         let sheet = read("Tag\tTitle\nA\t\"drive\nB\tdelay\n", &Rig::default());
-        assert!(sheet.first_problem().is_some_and(|problem| problem.contains("a quote too many")));
+        assert!(sheet.first_problem().is_some_and(|problem| problem.contains("a stray quotation mark")));
     }
 }

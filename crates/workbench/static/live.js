@@ -209,7 +209,7 @@ export function send(url, fields, form) {
       return true;
     }
     if (form && !told.now) wasRefused(form);
-    say(told.refused + (told.now ? ". Nothing was merged; the page shows today’s." : "."), true);
+    say(told.refused + (told.now ? ". Nothing was saved; the page shows today’s." : "."), true);
     await refresh();
     return false;
   });

@@ -26,7 +26,7 @@ pub(crate) fn run(options: &Accept) -> anyhow::Result<Outcome> {
     let Some(rule) = checks::rule(&options.rule) else {
         let near = checks::near_rules(&options.rule);
         let hint =
-            if near.is_empty() { String::new() } else { format!("; perhaps {} is meant", near.join(" or ")) };
+            if near.is_empty() { String::new() } else { format!("; did you mean {}?", near.join(" or ")) };
         bail!("there is no rule {}{hint}", options.rule);
     };
     let mut edit =

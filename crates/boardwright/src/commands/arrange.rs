@@ -84,16 +84,12 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
         return out;
     }
     for placement in &outcome.placements {
-        let (deck, x, y) = (&placement.deck, placement.x, placement.y);
+        let (deck, at) = (&placement.deck, change::corner(placement.x, placement.y));
         let turn = u32::from(placement.quarters) * 90;
         let turn = if turn == 0 { String::new() } else { format!(", turned {turn}°") };
         let under = if placement.under { ", under the deck" } else { "" };
         let locked = if placement.locked { ", stays" } else { "" };
-        let _ = writeln!(
-            out,
-            "{:<8} {deck:<10} {x} from left, {y} from front{turn}{under}{locked}",
-            placement.device
-        );
+        let _ = writeln!(out, "{:<8} {deck:<10} {at}{turn}{under}{locked}", placement.device);
     }
     let _ = writeln!(out, "\n{:<12} {:<18} {:>10} {:>10}", "mm of lead", "weight", "now", "proposed");
     let rows = Terms::NAMES
@@ -132,7 +128,7 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
             moves => writeln!(out, "fits, found in {moves} moves"),
         };
         if !besides.is_empty() {
-            let _ = writeln!(out, "of it check will also say:");
+            let _ = writeln!(out, "boardwright check will also say:");
         }
         for line in besides {
             let _ = writeln!(out, "  {line}");

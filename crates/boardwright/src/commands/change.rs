@@ -123,7 +123,7 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
     } else {
         format!("there are {}", letters.join(", "))
     };
-    bail!("`{name}` is no revision of this job ({there}), not `draft`, and no document")
+    bail!("`{name}` is not a revision of this job ({there}), not `draft`, and not a document")
 }
 
 fn derived(name: String, read: document::Job, priced: &Priced) -> Read {
@@ -207,11 +207,11 @@ fn devices(out: &mut String, change: &Change) {
         let _ = writeln!(out, "{:<8} {} {}", what, device.tag, device.title);
         for (key, words) in [("kind", &device.kind), ("place", &device.place)] {
             if let Some(words) = words {
-                let _ = writeln!(out, "           {key}: {} -> {}", words.before, words.after);
+                let _ = writeln!(out, "           {key}: {}, now {}", words.before, words.after);
             }
         }
         for value in &device.values {
-            let _ = writeln!(out, "           {}: {} -> {}", value.key, value.before, value.after);
+            let _ = writeln!(out, "           {}", value.words(&device.tag));
         }
     }
     for (what, all) in [("board", &change.board), ("run", &change.runs), ("feed", &change.feeds)] {
@@ -266,8 +266,17 @@ fn rest(out: &mut String, change: &Change) {
     change.drilled.iter().for_each(|one| hole("drill", one));
     let (off, on) = (change.labels_off.len(), change.labels_on.len());
     let _ = writeln!(out, "labels: {off} come off, {on} go on");
-    let none = |names: &[&str]| if names.is_empty() { "none".to_owned() } else { names.join(", ") };
-    let _ = writeln!(out, "papers void: {}; still good: {}", none(&change.void), none(&change.good));
+    let titles = |names: &[&'static str]| {
+        let title = |name: &&'static str| {
+            papers::PAPERS.iter().find(|kind| kind.name == *name).map_or(*name, |kind| kind.title)
+        };
+        if names.is_empty() {
+            "none".to_owned()
+        } else {
+            names.iter().map(title).collect::<Vec<_>>().join(", ")
+        }
+    };
+    let _ = writeln!(out, "papers void: {}; still good: {}", titles(&change.void), titles(&change.good));
     let _ = writeln!(out, "tests to make: {}; {} results stand", change.tests.len(), change.tests_stand);
 }
 
@@ -291,7 +300,11 @@ fn money(out: &mut String, found: &Priceable) {
         let _ = writeln!(out, "  {:<34} {:>3} × {:>9}", line.title, line.units, hours(line.minutes));
     }
     let whole = estimate::difference(&before.quote, &after.quote);
-    let _ = writeln!(out, "whole job planned anew: {:+} min", whole.minutes);
+    let minutes = match whole.minutes {
+        0 => "no change".to_owned(),
+        more => format!("{more:+}").replace('-', "−"),
+    };
+    let _ = writeln!(out, "minutes of the whole job: {minutes}");
     if !known {
         let _ = writeln!(out, "no prices.toml: money is not counted");
         return;

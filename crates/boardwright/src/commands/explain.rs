@@ -17,8 +17,9 @@ pub(crate) fn run(options: &Explain) -> anyhow::Result<Outcome> {
     };
     let Some(text) = checks::explain(rule) else {
         let near = checks::near_rules(rule);
-        let near = if near.is_empty() { String::new() } else { format!("; near are {}", near.join(", ")) };
-        anyhow::bail!("there is no rule `{rule}`{near}; `boardwright explain` lists them all")
+        let near =
+            if near.is_empty() { ";".to_owned() } else { format!("; did you mean {}?", near.join(" or ")) };
+        anyhow::bail!("there is no rule `{rule}`{near} `boardwright explain` lists them all")
     };
     shell::data(&text)?;
     Ok(Outcome::Clean)

@@ -27,10 +27,8 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     }
     // The rules judge what is shown, by code that the solver does not use.
     let breaches = power::verify::verify(input, &outcome.allocation).breaches;
-    anyhow::ensure!(
-        breaches.is_empty(),
-        "the allocation breaks its own rules: {breaches:?}; please report this"
-    );
+    let words = breaches.iter().map(|breach| format!("{}: {}", breach.devices.join(", "), breach.words));
+    shell::agreed(words.collect(), "written")?;
     let edit = power::edits(outcome);
     let besides = if edit.changes.is_empty() { Vec::new() } else { besides(&loaded, &edit)? };
     let text = match options.format {
@@ -41,7 +39,7 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
         OutcomeFormat::Text => {
             let mut text = power::text(outcome);
             if !besides.is_empty() {
-                text.push_str("of it check will also say:\n");
+                text.push_str("boardwright check will also say:\n");
             }
             for finding in &besides {
                 let _ = writeln!(text, "  {} {}: {}", finding.severity.word(), finding.rule, finding.message);

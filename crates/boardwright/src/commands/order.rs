@@ -16,7 +16,7 @@ use crate::shell::{self, Outcome};
 
 pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
     if !options.shop.is_dir() {
-        bail!("`{}` is no folder", options.shop.display());
+        bail!("`{}` is not a folder", options.shop.display());
     }
     if options.undo {
         let written = Store::open(&options.shop)?.step(STOCK, None, Direction::Back)?;
@@ -227,7 +227,7 @@ fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> 
         .parse()
         .ok()
         .filter(|count| (1..=10_000).contains(count))
-        .with_context(|| format!("`{packs}` is no number of packs; allowed are 1 to 10000"))?;
+        .with_context(|| format!("`{packs}` is not a number of packs; allowed are 1 to 10000"))?;
     let Some(key) = item.serves.first() else {
         bail!("item `{name}` serves no part, so it has no place in stock")
     };

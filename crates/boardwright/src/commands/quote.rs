@@ -16,11 +16,15 @@ use crate::args::{QuoteFormat, QuoteOptions};
 use crate::loaded::load;
 use crate::shell::{self, Outcome};
 
+/// What stands in place of money where a shop has no price file.
+const NOTHING_PRICED: &str = "no prices.toml in this shop: nothing is priced";
+
 pub(crate) fn run(options: &QuoteOptions) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
     let prices = priced(&options.rig, loaded.job.text())?;
-    if !prices.known {
-        shell::say("the shop has no prices.toml: parts and minutes are counted, money is not");
+    // A quote that is read says so where its sums would stand.
+    if !prices.known && (options.band || options.format != QuoteFormat::Text) {
+        shell::say(NOTHING_PRICED);
     }
     let design = &loaded.design;
     if let Some(sum) = design.rig.quote.discount_sum
@@ -39,7 +43,7 @@ pub(crate) fn run(options: &QuoteOptions) -> anyhow::Result<Outcome> {
                 serde_json::to_string_pretty(&estimate::quote_json(&quote, &prices.prices))? + "\n"
             }
             QuoteFormat::Csv => estimate::quote_csv(&quote, &prices.prices),
-            QuoteFormat::Text => told(&quote, &prices.prices),
+            QuoteFormat::Text => told(&quote, &prices),
         }
     };
     shell::data(&text)?;
@@ -55,7 +59,8 @@ pub(crate) fn hours(minutes: u32) -> String {
     }
 }
 
-fn told(quote: &Quote, prices: &Prices) -> String {
+fn told(quote: &Quote, priced: &Priced) -> String {
+    let Priced { prices, known, .. } = priced;
     let money = |sum: Money| prices.currency.shown(sum);
     let mut out = String::new();
     let revision =
@@ -69,7 +74,11 @@ fn told(quote: &Quote, prices: &Prices) -> String {
         if quote.lines.iter().all(|line| line.group != group) {
             continue;
         }
-        let sum = if group == ClientGroup::Own { "no charge".to_owned() } else { money(quote.sum(group)) };
+        let sum = match group {
+            ClientGroup::Own => "no charge".to_owned(),
+            _ if *known => money(quote.sum(group)),
+            _ => String::new(),
+        };
         let _ = writeln!(out, "\n{} {:<58} {sum:>12}", at + 1, group.title());
         for line in quote.lines.iter().filter(|line| line.group == group) {
             let quantity = match line.quantity {
@@ -79,6 +88,7 @@ fn told(quote: &Quote, prices: &Prices) -> String {
             };
             let net = match (group, line.at_least && line.net == Money::ZERO) {
                 (ClientGroup::Own, _) => String::new(),
+                _ if !known => String::new(),
                 (_, true) => "no price".to_owned(),
                 (_, false) => money(line.net),
             };
@@ -86,7 +96,11 @@ fn told(quote: &Quote, prices: &Prices) -> String {
             let _ = writeln!(out, "  {:<45} {quantity:>9} {net:>12}{least}", line.title);
         }
     }
-    sums(&mut out, quote, prices);
+    if *known {
+        sums(&mut out, quote, prices);
+    } else {
+        let _ = writeln!(out, "\n{NOTHING_PRICED}");
+    }
     work(&mut out, quote);
     out
 }

@@ -1,8 +1,9 @@
 //! `boardwright signal`.
 
-use anyhow::{bail, ensure};
+use anyhow::bail;
 use design::Design;
 use rig::State;
+use signal::verify::{Breach, What};
 
 use crate::args::{OutcomeFormat, Signal};
 use crate::loaded::{Loaded, load};
@@ -25,10 +26,7 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
     let outcome = signal::solve(&input, &config);
     // What is shown is judged by a second solver: the network is built once for both, and solved apart.
     let breaches = signal::verify::verify(&input, &config, &outcome).breaches;
-    ensure!(
-        breaches.is_empty(),
-        "a second solver finds other levels than the first: {breaches:?}; please report this"
-    );
+    shell::agreed(breaches.iter().map(breach_words).collect(), "written")?;
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&signal::json(&outcome, &input, &config))? + "\n",
         OutcomeFormat::Text => {
@@ -38,6 +36,21 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
     };
     shell::data(&text)?;
     Ok(Outcome::Clean)
+}
+
+/// `bass to house at 4000 Hz in state solo: −3.0 dB, the second check finds −4.0 dB`.
+fn breach_words(breach: &Breach) -> String {
+    let state = match &breach.what {
+        What::Reference => ", straight into the amp".to_owned(),
+        What::State(name) | What::Beyond(name) => format!(" in state {name}"),
+        What::Edge(on) if on.is_empty() => ", everything bypassed".to_owned(),
+        What::Edge(on) => format!(" with {} engaged", on.join(", ")),
+    };
+    let [said, found] = [breach.said_db, breach.found_db].map(|db| format!("{db:.3} dB").replace('-', "−"));
+    format!(
+        "{} to {} at {:.0} Hz{state}: {said}, the second check finds {found}",
+        breach.source, breach.sink, breach.hertz
+    )
 }
 
 /// The circuit file of one state.
@@ -78,7 +91,7 @@ fn known(design: &Design, names: &[String]) -> anyhow::Result<()> {
     };
     match names.iter().find(|name| !name.is_empty() && design.rig.device(name).is_none() && !is_loop(name)) {
         Some(name) => bail!(
-            "`{name}` is no state or device of this rig, and no loop of one as `TAG.loop`; \
+            "`{name}` is not a state or device of this rig, nor a loop of one as `TAG.loop`; \
              `everything off` and `everything on` are states too"
         ),
         None => Ok(()),

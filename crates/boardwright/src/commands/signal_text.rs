@@ -32,9 +32,8 @@ pub(crate) fn told(outcome: &Outcome, answers: &[Answers], asked: Option<&str>) 
         let _ = writeln!(out, "{} to {}{doubt}", way.source, way.sink);
         let _ = writeln!(
             out,
-            "  0 dB is {} straight into an input of {} by its usual lead; absolute is against its EMF",
-            way.source,
-            quantity::Ohms::new(way.reference_load).unwrap_or_default()
+            "  0 dB: {} plugged straight into {} with its usual lead; absolute: against the pickup’s own voltage",
+            way.source, way.sink
         );
         if let Some(asked) = asked {
             told_state(&mut out, way, asked);
@@ -99,7 +98,7 @@ fn told_way(out: &mut String, way: &Way) {
         let mut line = |what: &str, value: Option<f64>, state: Option<&Vec<String>>| {
             let Some(value) = value.filter(|value| value.is_finite()) else { return };
             let what = format!("{what}{which}");
-            let _ = writeln!(out, "  {what:<46} {:>6} dB  {}", db(value), with(state));
+            let _ = writeln!(out, "  {what:<60} {:>6} dB  {}", db(value), with(state));
         };
         let worst = &band.worst;
         line("worst change at 4 kHz", Some(worst.change_at_4k_db), worst.state.as_ref());
@@ -108,8 +107,8 @@ fn told_way(out: &mut String, way: &Way) {
     };
     match &way.band_sparing {
         Some(sparing) => {
-            worst(sparing, ", bare pickup off");
-            worst(&way.band, ", bare pickup on");
+            worst(sparing, ", bare-pickup devices bypassed");
+            worst(&way.band, ", bare-pickup devices engaged");
         }
         None => worst(&way.band, ""),
     }

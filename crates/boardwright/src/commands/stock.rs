@@ -78,7 +78,7 @@ pub(crate) fn book(rig: &Rig, loaded: &Loaded, cuts: &[CableCuts]) -> anyhow::Re
 
 pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
     if !options.shop.is_dir() {
-        bail!("`{}` is no folder", options.shop.display());
+        bail!("`{}` is not a folder", options.shop.display());
     }
     let store = Store::open(&options.shop)?;
     if let Some([name, cable, rest @ ..]) = options.add.as_deref() {

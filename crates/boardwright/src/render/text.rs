@@ -134,7 +134,7 @@ fn list(fields: &[finding::Field]) -> String {
 /// `found 95 %, allowed ≤ 80 %, margin −15 %`.
 pub(crate) fn figures(evidence: &Evidence) -> String {
     match evidence {
-        Evidence::Number { found, allowed } => match evidence.margin() {
+        Evidence::Number { found, allowed } => match evidence.shown_margin() {
             Some(margin) => format!("found {found}, allowed {allowed}, margin {margin}"),
             None => format!("found {found}, allowed {allowed}"),
         },
@@ -142,16 +142,15 @@ pub(crate) fn figures(evidence: &Evidence) -> String {
     }
 }
 
-/// `2 stop, 1 look, 0 note; 1 answered for`.
+/// `2 stops, 1 look, 0 notes; 1 answered for`.
 pub(crate) fn sums(findings: &[Finding]) -> String {
     let count = |severity| findings.iter().filter(|f| f.severity == severity && f.accepted.is_none()).count();
     let accepted = findings.iter().filter(|finding| finding.accepted.is_some()).count();
-    let mut out = format!(
-        "{} stop, {} look, {} note",
-        count(Severity::Stop),
-        count(Severity::Look),
-        count(Severity::Note)
-    );
+    let counted = |severity: Severity| {
+        let count = count(severity);
+        format!("{count} {}{}", severity.word(), if count == 1 { "" } else { "s" })
+    };
+    let mut out = [Severity::Stop, Severity::Look, Severity::Note].map(counted).join(", ");
     if 0 < accepted {
         let _ = write!(out, "; {accepted} answered for");
     }

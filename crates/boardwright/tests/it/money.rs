@@ -103,7 +103,7 @@ fn a_change_is_told_against_another_document_and_against_itself_it_is_empty() {
     assert!(0 < change["work"]["minutes"].as_i64().expect("minutes"));
     let unknown = boardwright(&["change", path(&job), "--from", "Q"]);
     assert_eq!(unknown.status.code(), Some(2));
-    assert!(err(&unknown).contains("`Q` is no revision of this job"), "{}", err(&unknown));
+    assert!(err(&unknown).contains("`Q` is not a revision of this job"), "{}", err(&unknown));
     let papers = shop.path().join("out");
     let printed = boardwright(&[
         "papers",

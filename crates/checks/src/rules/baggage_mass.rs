@@ -65,7 +65,7 @@ fn check(design: &Design) -> Vec<Finding> {
             Finding::new(
                 ID,
                 severity,
-                format!("the board weighs {least}{} of {} allowed", shown(sum), shown(limit)),
+                format!("the board weighs {least}{}, {} allowed", shown(sum), shown(limit)),
             )
             .about([BOARD])
             .at(Field::new(["brief", field]), "")

@@ -22,8 +22,8 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Upstream of a device that needs the bare pickup, every device of the run. One with a buffer, or one that \
-               is never off, is a stop, and so is an active source. One with hard or relay bypass hides the coil \
-               only while it is on: a look when a named state has both on, a note otherwise.",
+               is always on, is a stop, and so is an active source. One with hard or relay bypass hides the coil \
+               only while it is engaged: a look when a named state engages both, a note otherwise.",
         why: "Such a fuzz depends on the pickup's impedance; behind a buffer it turns harsh, and its volume knob no longer cleans it.",
         source: CUSTOM,
         example: "The tuner before the fuzz has a buffered bypass.",
@@ -64,7 +64,7 @@ fn by_device(all: Vec<Finding>) -> Vec<Finding> {
     let mut out = open;
     for ((tag, severity), cases) in by_key(judged.into_iter().map(|c| ((tag(&c), c.severity), c)).collect()) {
         out.extend(together(cases, |cases| {
-            let only = if severity == Severity::Note { " while they are on" } else { "" };
+            let only = if severity == Severity::Note { " while they are engaged" } else { "" };
             format!("{tag} needs the bare pickup, and {} hide the coil{only}", devices_but(cases, &[&tag]))
         }));
     }
@@ -108,13 +108,17 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
                 ));
             }
             Some(bypass @ (Bypass::Buffered | Bypass::AlwaysOn)) => {
-                let why = if bypass == Bypass::Buffered { "has a buffer" } else { "is always on" };
+                let (why, found) = if bypass == Bypass::Buffered {
+                    ("has a buffer", "a buffer")
+                } else {
+                    ("is always on", "always on")
+                };
                 out.push(
                     say(
                         Severity::Stop,
                         name,
                         format!("{tag} needs the bare pickup, and {name} before it {why}"),
-                        bypass.word(),
+                        found,
                     )
                     .assuming(asked.assumed),
                 );
@@ -124,8 +128,8 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
                 let both =
                     rig.states.iter().find(|state| [tag, name].iter().all(|tag| state.engaged.contains(tag)));
                 let (severity, when) = match both {
-                    Some(state) => (Severity::Look, format!("state {} has both on", state.name)),
-                    None => (Severity::Note, "only while it is on".to_owned()),
+                    Some(state) => (Severity::Look, format!("state {} engages both", state.name)),
+                    None => (Severity::Note, "only while it is engaged".to_owned()),
                 };
                 out.push(say(
                     severity,

@@ -56,7 +56,11 @@ fn check(design: &Design) -> Vec<Finding> {
             Finding::new(
                 ID,
                 severity,
-                format!("the board leaves {} to the foam of its case at a side", shown(room)),
+                if room < Length::ZERO {
+                    format!("the board reaches {} into the foam of its case at a side", shown(room.abs()))
+                } else {
+                    format!("the board leaves {} to the foam of its case at a side", shown(room))
+                },
             )
             .about([BOARD])
             .at(field("inside_width"), "")
@@ -83,7 +87,12 @@ fn check(design: &Design) -> Vec<Finding> {
                 Finding::new(
                     ID,
                     severity,
-                    format!("{} leaves {} to the foam of the case", box_words(rig, solid), shown(room)),
+                    if room < Length::ZERO {
+                        let by = shown(room.abs());
+                        format!("{} reaches {by} into the foam of the case", box_words(rig, solid))
+                    } else {
+                        format!("{} leaves {} to the foam of the case", box_words(rig, solid), shown(room))
+                    },
                 )
                 .about([&device.tag])
                 .at(Field::device(&device.tag, "place"), "")

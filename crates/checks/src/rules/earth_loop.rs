@@ -113,7 +113,8 @@ fn check(design: &Design) -> Vec<Finding> {
             asked.value(sink.earthed, Field::of("sink", &sink.id, "earthed"));
         }
         let names = names(sinks);
-        if sinks.iter().filter(|sink| sink.earthed.value == Some(true)).count() < 2 {
+        let earthed = sinks.iter().filter(|sink| sink.earthed.value == Some(true)).count();
+        if earthed < 2 {
             out.extend(asked.cannot_judge(
                 ID,
                 &format!("whether {} close an earth loop", list(&names)),
@@ -127,7 +128,7 @@ fn check(design: &Design) -> Vec<Finding> {
             format!("{} are earthed and their screens meet on the board", list(&names)),
         )
         .about(names.clone())
-        .with(Evidence::words("one piece of screen", "one earthed end to a piece"))
+        .with(Evidence::words(format!("{earthed} earthed ends on one screen"), "one"))
         .assuming(asked.assumed);
         for name in names {
             finding = finding.at(Field::of("sink", name, "earthed"), "");

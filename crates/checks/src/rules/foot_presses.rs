@@ -24,7 +24,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[56],
     limits: &[],
     page: Page {
-        what: "Each moment of a song: the devices that are on in one state and off in the other. All that stand in \
+        what: "Each moment of a song: the devices that are engaged in one state and bypassed in the other. All that stand in \
                loops of one switcher count as one press.",
         why: "Three presses within a beat need two feet.",
         source: CUSTOM,
@@ -48,7 +48,12 @@ fn check(design: &Design) -> Vec<Finding> {
                 Finding::new(
                     ID,
                     Severity::Look,
-                    format!("moment {} takes {presses} presses: {}", moment.name, list(&changed)),
+                    format!(
+                        "moment {} takes {presses} presses, {} at most: {}",
+                        moment.name,
+                        MANY - 1,
+                        list(&changed)
+                    ),
                 )
                 .about(changed)
                 .at(Field::of("moment", &moment.name, "after"), "")

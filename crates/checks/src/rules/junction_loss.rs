@@ -26,7 +26,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[27],
     limits: &["junction_loss_look", "junction_loss_stop"],
     page: Page {
-        what: "For every output and every input it may meet, with the devices between off, and with passive ones on: the \
+        what: "For every output and every input it may meet, with the devices between bypassed, and with passive ones engaged: the \
                loss at 1 kHz into that input and whatever else hangs there, leads included, as the network has it that \
                `boardwright signal` solves. Passive pickups are left out, they are \
                no plain resistance; so are taps that only let a tuner listen. Into a desk, whose gain makes up for it, \
@@ -84,7 +84,7 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
             .cloned()
             .collect();
         if !passive.is_empty() {
-            let with = format!(", with {} on", list(&passive));
+            let with = format!(", with {} engaged", list(&passive));
             out.push(Reading { lost: decibels(junction.loss_db), with });
         }
     }
@@ -155,21 +155,23 @@ fn check(design: &Design) -> Vec<Finding> {
                 ));
                 continue;
             }
+            let evidence = Evidence::at_most(lost, passed);
             let message = format!(
-                "{} ({}) into {} ({}) loses {}{}{}",
+                "{} ({}) into {} ({}) loses {}{}{}, {} at most",
                 giver.name,
                 shown(from),
                 taker.name,
                 shown(to),
-                shown(lost),
+                evidence.found(),
                 reading.with,
-                against(junction)
+                against(junction),
+                shown(passed)
             );
             let case = Finding::new(ID, severity, message)
                 .about(devices)
                 .at(giver.field.clone(), shown(from))
                 .at(taker.field.clone(), shown(to))
-                .with(Evidence::at_most(lost, passed))
+                .with(evidence)
                 .assuming(asked.assumed);
             if !junction.against.is_empty() {
                 // Each end is well matched; what drives the same conductor is the cause, and is told by itself.

@@ -27,7 +27,7 @@ pub(crate) static RULE: Rule = Rule {
     limits: &["latency_look", "latency_stop"],
     page: Page {
         what: "Two ways from one source to different amps or desks, or to one where they meet in a mixer: the difference \
-               of the delays of their direct sound, for every named state, or with everything on where no state is named. An analogue device \
+               of the delays of their direct sound, for every named state, or with everything engaged where no state is named. An analogue device \
                without a stated delay has none.",
         why: "A difference Δt digs a first notch at 1/(2·Δt) where the two sounds meet: 1 ms at 500 Hz.",
         source: CUSTOM,
@@ -119,8 +119,8 @@ fn check(design: &Design) -> Vec<Finding> {
         if let Some((apart, name, asked)) = worst {
             let (look, stop) = (design.limits.latency_look, design.limits.latency_stop);
             if let Some((severity, passed)) = too_much(apart, look, stop) {
-                let when =
-                    name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
+                let when = name
+                    .map_or_else(|| "with everything engaged".to_owned(), |name| format!("in state {name}"));
                 let case = Finding::new(
                     ID,
                     severity,

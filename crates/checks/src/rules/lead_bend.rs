@@ -27,7 +27,7 @@ pub(crate) static RULE: Rule = Rule {
         why: "A sharp bend crushes the screen and breaks strands at the plug; the lead fails on the road.",
         source: CUSTOM,
         example: "L07 is bent to 5 mm where it leaves A3.OUT; its cable of 4 mm needs 16 mm.",
-        remedy: "turn the exit of its plug, take a lower plug, make room in front of it, or take thinner cable",
+        remedy: "turn the exit of the plug, fit a lower plug, make room in front of it, or use thinner cable",
     },
     check,
 };

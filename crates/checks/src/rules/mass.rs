@@ -50,11 +50,15 @@ fn check(design: &Design) -> Vec<Finding> {
         let least = if complete { "" } else { "at least " };
         let who = if carriers == 1 { "one person".to_owned() } else { format!("each of {carriers} people") };
         out.push(
-            Finding::new(ID, severity, format!("{who} lifts {least}{}", shown(each)))
-                .about([BOARD])
-                .at(Field::new(["brief", "carriers"]), "")
-                .with(Evidence::at_most(each, passed))
-                .assuming(asked.assumed),
+            Finding::new(
+                ID,
+                severity,
+                format!("{who} lifts {least}{}, {} is the limit", shown(each), shown(passed)),
+            )
+            .about([BOARD])
+            .at(Field::new(["brief", "carriers"]), "")
+            .with(Evidence::at_most(each, passed))
+            .assuming(asked.assumed),
         );
         return out;
     }

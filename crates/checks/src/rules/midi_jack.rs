@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Evidence, Finding, Severity};
-use rig::{Carries, ConnectorFamily};
+use rig::{Carries, ConnectorFamily, MidiJack};
 
 use crate::asked::{Asked, port_field};
 use crate::way::is_crossed;
@@ -50,12 +50,12 @@ fn check(design: &Design) -> Vec<Finding> {
                 Finding::new(
                     ID,
                     Severity::Stop,
-                    format!("{from} is MIDI {}, {to} is {}", x.word(), y.word()),
+                    format!("{from} is MIDI {}, {to} is {}", words(x), words(y)),
                 )
                 .about(devices)
                 .at(port_field(from, "midi_jack"), "")
                 .at(port_field(to, "midi_jack"), "")
-                .with(Evidence::words(x.word(), y.word()))
+                .with(Evidence::words(words(x), words(y)))
                 .assuming(asked.assumed),
             ),
             _ => out.extend(asked.cannot_judge(
@@ -66,4 +66,13 @@ fn check(design: &Design) -> Vec<Finding> {
         }
     }
     out
+}
+
+/// What it is called beside the jack.
+fn words(jack: MidiJack) -> &'static str {
+    match jack {
+        MidiJack::TypeA => "type A",
+        MidiJack::TypeB => "type B",
+        MidiJack::TipOnly => "tip alone",
+    }
 }

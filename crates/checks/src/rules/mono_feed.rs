@@ -23,11 +23,11 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[33],
     limits: &[],
     page: Page {
-        what: "For each output to a desk and each named state: devices that are on and that only another output of the \
+        what: "For each output to a desk and each named state: devices that are engaged and that only another output of the \
                same source carries. A dry feed, tapped off before the effects, is left out: it is meant to be dry.",
         why: "The house takes one feed, and half the sound is gone; nobody notices before the first song.",
         source: CUSTOM,
-        example: "In state solo the delay is on, and only the right-hand feed carries it.",
+        example: "In state solo the delay is engaged, and only the right-hand feed carries it.",
         remedy: "mark the output that carries everything on the panel, or lead both through what must always be heard",
     },
     check,
@@ -86,7 +86,10 @@ fn check(design: &Design) -> Vec<Finding> {
         sinks.push(&sink.id);
         cases.push(finding);
     }
-    let told = together(cases, |_| format!("{}: none of them alone carries everything", list(&sinks)));
+    let told = together(cases, |_| match sinks.as_slice() {
+        [a, b] => format!("neither {a} nor {b} alone carries everything"),
+        _ => format!("none of {} alone carries everything", list(&sinks)),
+    });
     told.into_iter().collect()
 }
 

@@ -24,8 +24,8 @@ pub(crate) static RULE: Rule = Rule {
         why: "The outlet that is missing on the day of assembly is dearer than a larger brick.",
         source: CUSTOM,
         example: "A4 needs 9 V and 250 mA; no outlet is named for it.",
-        remedy: "name a free outlet that suits, or let the power proposal find one; what has a mains inlet wants a run with \
-                 `carries = \"mains\"` from a socket to it",
+        remedy: "choose a free outlet that suits, or let the program choose (Allocate, `boardwright feed --write`); a mains \
+                 inlet takes a mains lead from a socket",
     },
     check,
 };

@@ -86,11 +86,11 @@ fn judge(design: &Design, load: &OutletLoad, outlet: &Outlet) -> Option<Finding>
                 ID,
                 severity,
                 format!(
-                    "outlet {} feeds {} with {least}{} of {}",
+                    "outlet {}: {least}{} drawn, {} given ({})",
                     load.outlet,
-                    list(&load.devices),
                     shown(sum),
-                    shown(limit)
+                    shown(limit),
+                    list(&load.devices)
                 ),
             )
             .about(devices())

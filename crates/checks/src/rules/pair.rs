@@ -21,7 +21,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[8],
     limits: &[],
     page: Page {
-        what: "A pair wants two different outlets for direct current, both isolated, set alike, of one sign, with the \
+        what: "A pair wants two different outlets for direct current, both isolated, set alike, of one polarity, with the \
                maker's leave, and nothing else on either.",
         why: "Joining two outlets that share a negative shorts one of them.",
         source: CUSTOM,
@@ -48,7 +48,10 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
             Finding::new(
                 ID,
                 Severity::Stop,
-                format!("{tag} cannot be fed by {words} as a {}: {why}", fed.feed.kind.word()),
+                format!(
+                    "{tag} cannot be fed by {words} as a {}: {why}",
+                    fed.feed.kind.word().replace('-', " ")
+                ),
             )
             .about(fed.devices())
             .at(Field::device(tag, "feed"), "")
@@ -96,7 +99,11 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
     if let (Some(x), Some(y)) = (a.sign.value, b.sign.value)
         && x != y
     {
-        return stop("their signs differ".to_owned(), &format!("{} and {}", x.word(), y.word()), "one sign");
+        return stop(
+            "their polarities differ".to_owned(),
+            &format!("{} and {}", x.word(), y.word()),
+            "one polarity",
+        );
     }
     asked.cannot_judge(ID, &format!("whether {words} may be joined for {tag}"), fed.devices())
 }

@@ -24,7 +24,7 @@ pub(crate) static RULE: Rule = Rule {
     page: Page {
         what: "What hangs on a passive coil at once, as the network has it that `boardwright signal` solves: the resistance \
                that its jack sees at 1 kHz, pots and passive boxes included, with whatever may come first when the \
-               devices before it are off. A device that wants the bare pickup loads it on purpose and is passed over.",
+               devices before it are bypassed. A device that needs the bare pickup loads it on purpose and is passed over.",
         why: "A splitter or tuner output without a buffer dulls the sound of the guitar.",
         source: "nodal analysis at 1 kHz; what is published of the thresholds stands with them",
         example: "Two amps of 470 kΩ on one passive splitter leave 235 kΩ.",

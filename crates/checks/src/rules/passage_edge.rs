@@ -46,9 +46,9 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     if !bare.is_empty() {
         let names: Vec<&String> = bare.iter().map(|(name, _)| name).collect();
-        let has = if bare.len() == 1 { "has" } else { "have" };
+        let (passage, has) = if bare.len() == 1 { ("passage", "has") } else { ("passages", "have") };
         let mut finding =
-            Finding::new(ID, Severity::Look, format!("passage {} {has} no grommet", list(&names)))
+            Finding::new(ID, Severity::Look, format!("{passage} {} {has} no grommet", list(&names)))
                 .about([BOARD])
                 .with(Evidence::words("bare edge", "lined edge"));
         for (_, field) in &bare {

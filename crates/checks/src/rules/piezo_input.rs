@@ -23,7 +23,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[34],
     limits: &["piezo_input_look", "piezo_input_stop"],
     page: Page {
-        what: "Every input that may come first after a passive piezo, when the devices before it are off.",
+        what: "Every input that may come first after a passive piezo, when the devices before it are bypassed.",
         why: "The element is a small capacitor: into a low input it loses its bass and sounds thin and quacky.",
         source: CUSTOM,
         example: "An element of 500 pF and its lead corner at about 200 Hz in 1 MΩ.",

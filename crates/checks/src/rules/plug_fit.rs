@@ -3,7 +3,7 @@
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use rig::geometry::EndKind;
-use rig::{Fitting, PortRole};
+use rig::{Connector, Fitting, PlugKind, PortRole};
 
 use super::CUSTOM;
 use crate::asked::{Together, port_field};
@@ -33,7 +33,7 @@ pub(crate) static RULE: Rule = Rule {
     check,
 };
 
-/// Plug, connector and severity: what makes two misfits one mistake.
+/// Plug and connector in words, and severity: what makes two misfits one mistake.
 type Kind = (String, String, Severity);
 
 fn check(design: &Design) -> Vec<Finding> {
@@ -78,15 +78,16 @@ fn check(design: &Design) -> Vec<Finding> {
             EndKind::From => format!("towards {}", end.other),
             EndKind::To => format!("from {}", end.other),
         };
+        let (plug_words, connector_words) = (plug_words(plug), connector_words(connector));
         let case = Finding::new(
             ID,
             severity,
-            format!("plug {} {says} {} ({other}), a {}", plug.id, end.port, connector.id),
+            format!("{plug_words} {says} {} ({other}), {connector_words}", end.port),
         )
         .about([&end.port.device, &end.other.device])
         .at(port_field(&end.port, "connector"), "")
-        .with(Evidence::words(plug.id.clone(), connector.id.clone()));
-        cases.push(((plug.id.clone(), connector.id.clone(), severity), (end.port.to_string(), case)));
+        .with(Evidence::words(name(&plug.title, &plug.id), name(&connector.title, &connector.id)));
+        cases.push(((plug_words, connector_words, severity), (end.port.to_string(), case)));
     }
     // One kind of plug in one kind of jack is one mistake, however often it was made.
     let mut kinds: Vec<(Kind, Vec<(String, Finding)>)> = Vec::new();
@@ -100,9 +101,38 @@ fn check(design: &Design) -> Vec<Finding> {
         let (ports, cases): (Vec<String>, Vec<Finding>) = cases.into_iter().unzip();
         let says = if severity == Severity::Stop { "does not fit" } else { "sits loosely in" };
         out.extend(together(cases, |_| {
-            format!("plug {plug} {says} {}, each a {connector}", some(&ports, "others"))
+            format!("{plug} {says} {}, each {connector}", some(&ports, "others"))
         }));
     }
     out.extend(unknown.finding(ID, "whether the plugs fit"));
     out
+}
+
+/// What the catalogue calls it, or its id.
+fn name<'a>(title: &'a str, id: &'a str) -> &'a str {
+    if title.is_empty() { id } else { title }
+}
+
+/// A plug at the beginning of a phrase; with a comma in its title one more closes it.
+fn plug_words(plug: &PlugKind) -> String {
+    let name = name(&plug.title, &plug.id);
+    let comma = if name.contains(", ") { "," } else { "" };
+    if plug.title.is_empty() { format!("plug {name}") } else { format!("{name}{comma}") }
+}
+
+/// A connector with its article: `a 6.35 mm jack with three contacts`.
+fn connector_words(connector: &Connector) -> String {
+    let name = name(&connector.title, &connector.id);
+    let name = match name.split_once(", ") {
+        Some((what, contacts)) if contacts.ends_with(" contacts") => format!("{what} with {contacts}"),
+        _ => name.to_owned(),
+    };
+    let article = if name.starts_with(['a', 'e', 'i', 'o']) || name.starts_with("XLR") {
+        "an "
+    } else if name.starts_with("two ") {
+        ""
+    } else {
+        "a "
+    };
+    format!("{article}{name}")
 }

@@ -26,7 +26,7 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Two ways from one source to different amps or desks, or to one where they meet in a mixer: the number of \
-               inverting devices on the one but not on the other, for every named state, or with everything on where no \
+               inverting devices on the one but not on the other, for every named state, or with everything engaged where no \
                state is named. A run whose `for` says that it is a dry feed or a listener is left out.",
         why: "Two amps of opposite polarity cancel each other's bass in the room; two branches do so in the mixer.",
         source: CUSTOM,
@@ -181,7 +181,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             }
             let when =
-                name.map_or_else(|| "with everything on".to_owned(), |name| format!("in state {name}"));
+                name.map_or_else(|| "with everything engaged".to_owned(), |name| format!("in state {name}"));
             let turns = if inverting.len() == 1 { "inverts" } else { "invert" };
             let case = Finding::new(
                 ID,

@@ -7,7 +7,7 @@ use rig::geometry::{standing, switch_point};
 use super::CUSTOM;
 use crate::compare::{Basis, shorter};
 use crate::group::{Pair, hubs_alike};
-use crate::words::shown;
+use crate::words::against;
 use crate::{Page, Rule};
 
 const ID: &str = "row-distance";
@@ -57,14 +57,13 @@ fn check(design: &Design) -> Vec<Finding> {
             {
                 continue;
             }
+            let (found, least) = against(along, limits.row_distance_look);
             let case = Finding::new(
                 ID,
                 Severity::Look,
                 format!(
-                    "foot switches of {} and {} are {} apart from row to row without a step",
-                    a.tag,
-                    b.tag,
-                    shown(along)
+                    "foot switches of {} and {} are {found} apart from row to row without a step, {least} at least",
+                    a.tag, b.tag
                 ),
             )
             .about([&a.tag, &b.tag])

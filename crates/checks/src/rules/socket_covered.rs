@@ -167,7 +167,7 @@ fn overlap(design: &Design, first: &PortRef, second: &PortRef, depth: Length) ->
     let mut finding = Finding::new(
         ID,
         Severity::Stop,
-        format!("{} and {} want the same room: {} too much", words(first), words(second), shown(by)),
+        format!("{} and {} overlap by {}", words(first), words(second), shown(by)),
     )
     .about([&first.device])
     .with(Evidence::at_least(depth, Length::ZERO));

@@ -9,7 +9,7 @@ use rig::geometry::switch_point;
 use super::CUSTOM;
 use crate::compare::{Basis, too_near};
 use crate::group::{Pair, hubs_alike};
-use crate::words::shown;
+use crate::words::against;
 use crate::{Page, Rule};
 
 const ID: &str = "switch-distance";
@@ -42,10 +42,11 @@ fn check(design: &Design) -> Vec<Finding> {
             let Some(nearest) = nearest else { continue };
             let apart = root(nearest);
             let Some((severity, limit)) = too_near(apart, look, stop, Basis::Measured) else { continue };
+            let (found, least) = against(apart, limit);
             let case = Finding::new(
                 ID,
                 severity,
-                format!("foot switches of {} and {} are {} apart", a.tag, b.tag, shown(apart)),
+                format!("foot switches of {} and {} are {found} apart, {least} at least", a.tag, b.tag),
             )
             .about([&a.tag, &b.tag])
             .at(Field::device(&a.tag, "place"), "")

@@ -19,7 +19,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[36],
     limits: &[],
     page: Page {
-        what: "Devices whose repeats ring on after they are switched off, standing in a loop of a switcher.",
+        what: "Devices whose repeats ring on after they are bypassed, standing in a loop of a switcher.",
         why: "When the loop goes out the tail is cut, and the device was bought for its tails.",
         source: CUSTOM,
         example: "The delay stands in loop 4 of the switcher.",

@@ -27,12 +27,12 @@ pub(crate) static RULE: Rule = Rule {
         what: "From each source to each amp or desk that is no dry feed, over every switching state that can be stepped into: the change \
                at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
                coil and leads moves. Into a desk, whose flat loss says nothing of tone, and with a volume pedal turned down, the change of 4 kHz \
-               against 1 kHz. Devices that want the bare pickup count as off; they load it on purpose.",
+               against 1 kHz. Devices that need the bare pickup count as bypassed; they load it on purpose.",
         why: "Contacts and leads of a bypassed chain hang on the coil like a much longer lead: the top goes, and \
               nobody finds the one pedal that takes it.",
         source: "nodal analysis of coil, pots, leads and inputs; what is published of the thresholds stands with them",
         example: "Eight contacts and 11 m of lead take 10 dB at 4 kHz from a single coil and move its peak from 3.7 kHz to 2.2 kHz.",
-        remedy: "put a buffer early in the run, behind what wants the bare pickup; `boardwright signal` and the Path \
+        remedy: "put a buffer early in the run, behind what needs the bare pickup; `boardwright signal` and the Path \
                  place name the fewest that are enough",
     },
     check,
@@ -55,18 +55,37 @@ fn check(design: &Design) -> Vec<Finding> {
             .extend(findings.map(|finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()))));
     }
     let mut out = Vec::new();
-    for (_, cases) in by_key(cases) {
+    for (source, cases) in by_key(cases) {
         out.extend(together(cases, |cases| match cases.first() {
-            Some(worst) => format!("{}, and {} more", worst.message, cases.len() - 1),
+            Some(worst) => format!("{}{}", worst.message, elsewhere(source, worst, cases)),
             None => String::new(),
         }));
     }
     out
 }
 
-/// `with everything off`, `with D1 and D3 on`.
+/// `; also at 2 other amps or desks`: where else the treble of a source is lost than in the worst case.
+fn elsewhere(source: &str, worst: &Finding, cases: &[Finding]) -> String {
+    let own: Vec<&String> = worst.devices.iter().filter(|sink| *sink != source).collect();
+    let mut sinks: Vec<&String> = cases.iter().flat_map(|case| &case.devices).collect();
+    sinks.retain(|sink| *sink != source && !own.contains(sink));
+    sinks.sort();
+    sinks.dedup();
+    let other = if own.is_empty() { "" } else { "other " };
+    match sinks.len() {
+        0 => String::new(),
+        1 => format!("; also at 1 {other}amp or desk"),
+        count => format!("; also at {count} {other}amps or desks"),
+    }
+}
+
+/// `with everything bypassed`, `with D1 and D3 engaged`.
 pub(super) fn with(tags: &[String]) -> String {
-    if tags.is_empty() { "with everything off".to_owned() } else { format!("with {} on", list(tags)) }
+    if tags.is_empty() {
+        "with everything bypassed".to_owned()
+    } else {
+        format!("with {} engaged", list(tags))
+    }
 }
 
 /// The runs a way follows, which are what can be changed.

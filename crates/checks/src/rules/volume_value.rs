@@ -53,20 +53,20 @@ fn check(design: &Design) -> Vec<Finding> {
                 out.extend(asked.cannot_judge(ID, &format!("the value of {}", device.tag), [&device.tag]));
                 continue;
             };
-            let (limit, evidence) = if buffered {
+            let (passed, bound, evidence) = if buffered {
                 let limit = design.limits.volume_after_buffer;
-                (over(pot, limit), Evidence::at_most(pot, limit))
+                (over(pot, limit), format!("{} at most", shown(limit)), Evidence::at_most(pot, limit))
             } else {
                 let limit = design.limits.volume_after_pickup;
-                (under(pot, limit), Evidence::at_least(pot, limit))
+                (under(pot, limit), format!("{} at least", shown(limit)), Evidence::at_least(pot, limit))
             };
-            if limit {
+            if passed {
                 let before = if buffered { "behind a buffer" } else { "behind the pickup" };
                 out.push(
                     Finding::new(
                         ID,
                         Severity::Look,
-                        format!("{} is a pot of {} {before}", device.tag, shown(pot)),
+                        format!("{} is a pot of {} {before}, {bound}", device.tag, shown(pot)),
                     )
                     .about([&device.tag])
                     .at(port_field(at, "z"), "")

@@ -31,9 +31,9 @@ fn causes() -> Vec<Told> {
             severity: Stop,
             says: "A1 (62 kΩ) loses up to 1.1 dB into A2 (470 kΩ), A3 (470 kΩ) and amp (470 kΩ)",
             touches: &[
-                "A1 (62 kΩ) into A2 (470 kΩ) loses 1.1 dB",
-                "A1 (62 kΩ) into A3 (470 kΩ) loses 1.1 dB, with the devices between bypassed",
-                "A1 (62 kΩ) into amp (470 kΩ) loses 1.1 dB, with the devices between bypassed",
+                "A1 (62 kΩ) into A2 (470 kΩ) loses 1.1 dB, 1 dB at most",
+                "A1 (62 kΩ) into A3 (470 kΩ) loses 1.1 dB, with the devices between bypassed, 1 dB at most",
+                "A1 (62 kΩ) into amp (470 kΩ) loses 1.1 dB, with the devices between bypassed, 1 dB at most",
             ],
             rig: spoilt(three(), |rig| {
                 port_of(rig, "A1", "OUT").z = know(Ohms::of(62e3));
@@ -80,7 +80,7 @@ fn causes() -> Vec<Told> {
         Told {
             rule: "plug-fit",
             severity: Stop,
-            says: "plug plug-jack-3.5 does not fit A1.OUT and A2.IN, each a jack-6.35-ts",
+            says: "plug does not fit A1.OUT and A2.IN, each a jack-6.35-ts",
             touches: &["A1.OUT (towards A2.IN)", "A2.IN (from A1.OUT)"],
             rig: spoilt(clean(), |rig| {
                 let small = || PlugSpec { plug: Some(plug("jack-3.5")), exit: None };
@@ -107,7 +107,7 @@ fn causes() -> Vec<Told> {
             rule: "outlet-load",
             severity: Look,
             says: "SUP has little to spare at the outlets of A1 and A2",
-            touches: &["outlet SUP.1 feeds A1 with 450 mA", "outlet SUP.2 feeds A2 with 460 mA"],
+            touches: &["outlet SUP.1: 450 mA drawn", "outlet SUP.2: 460 mA drawn"],
             rig: spoilt(clean(), |rig| {
                 device(rig, "A1").power.current = know(Milliamps::of(450.0));
                 device(rig, "A2").power.current = know(Milliamps::of(460.0));
@@ -130,7 +130,7 @@ fn causes() -> Vec<Told> {
         Told {
             rule: "bare-pickup",
             severity: Note,
-            says: "A3 needs the bare pickup, and A1 and A2 hide the coil while they are on",
+            says: "A3 needs the bare pickup, and A1 and A2 hide the coil while they are engaged",
             touches: &["A1 before it", "A2 before it"],
             rig: spoilt(three(), |rig| device(rig, "A3").signal.bare_pickup = know(true)),
         },

@@ -252,8 +252,10 @@ pub(crate) fn firing() -> Vec<Firing> {
         first.tag = Some("L01".into());
         rig.leads = vec![first, second];
     });
-    on("volume-value", Look, "A2 is a pot of 250 kΩ behind a buffer", clean(), &|rig| pot(rig, 250e3, true));
-    on("volume-value", Look, "A1 is a pot of 100 kΩ behind the pickup", clean(), &|rig| {
+    on("volume-value", Look, "A2 is a pot of 250 kΩ behind a buffer, 100 kΩ at most", clean(), &|rig| {
+        pot(rig, 250e3, true)
+    });
+    on("volume-value", Look, "A1 is a pot of 100 kΩ behind the pickup, 250 kΩ at least", clean(), &|rig| {
         pot(rig, 100e3, false);
     });
     on(
@@ -306,16 +308,22 @@ pub(crate) fn firing() -> Vec<Firing> {
     on(
         "midi-jack",
         Stop,
-        "A1.OUT_C is MIDI type-a, A2.IN_C is type-b",
+        "A1.OUT_C is MIDI type A, A2.IN_C is type B",
         midi(MidiJack::TypeA, Some(MidiJack::TypeB)),
         &|_| {},
     );
     on("midi-time", Look, "run control sends 40 bytes in one change, 12.8 ms", clean(), &|rig| {
         many_bytes(rig, 40);
     });
-    on("foot-presses", Look, "moment into the solo takes 3 presses: A1, A2 and A3", three(), &|rig| {
-        dance(rig, &["A1", "A2", "A3"]);
-    });
+    on(
+        "foot-presses",
+        Look,
+        "moment into the solo takes 3 presses, 2 at most: A1, A2 and A3",
+        three(),
+        &|rig| {
+            dance(rig, &["A1", "A2", "A3"]);
+        },
+    );
     out
 }
 

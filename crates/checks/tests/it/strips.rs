@@ -114,7 +114,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     on(
         "socket-covered",
         Stop,
-        "the adaptor of A1 in STRIP.S2 and the adaptor of A2 in STRIP.S3 want the same room: 20 mm too much",
+        "the adaptor of A1 in STRIP.S2 and the adaptor of A2 in STRIP.S3 overlap by 20 mm",
         &too_wide,
     );
     on("socket-covered", Stop, "A1 and A2 are to go into one socket, STRIP.S2", &|rig| {

@@ -97,7 +97,7 @@ pub(super) fn supplies(design: &Design) -> Stage {
     }
     if design.rig.devices.iter().any(|device| device.role == Role::Brick && !device.outside) {
         switch(design, &mut stage, "outlets", true);
-        stage.hold("hold:outlets", 15, "Meter every outlet, volts and sign, before any lead is plugged");
+        stage.hold("hold:outlets", 15, "Meter every outlet, volts and polarity, before any lead is plugged");
         switch(design, &mut stage, "outlets", false);
     }
     stage

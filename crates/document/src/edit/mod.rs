@@ -33,7 +33,7 @@ pub enum EditError {
     #[error("the document cannot be edited because it is not TOML: {0}")]
     NotToml(String),
     /// The address is not of the format.
-    #[error("`{0}` is no value of a rig document")]
+    #[error("`{0}` is not a value of a rig document")]
     NoSuchValue(Field),
     /// What holds the value is not there.
     #[error("there is no `{0}` in the document")]

@@ -8,7 +8,7 @@ use std::path::Path;
 ///
 /// # Errors
 ///
-/// What the system says, or that it is no plain file and what it is instead.
+/// What the system says, or that it is not a plain file and what it is instead.
 pub fn read_plain(path: &Path) -> Result<Vec<u8>> {
     must_be_plain(&std::fs::metadata(path)?)?;
     std::fs::read(path)
@@ -48,5 +48,5 @@ fn word(kind: FileType) -> &'static str {
 
 #[cfg(not(unix))]
 fn word(kind: FileType) -> &'static str {
-    if kind.is_dir() { "a folder" } else { "no plain file" }
+    if kind.is_dir() { "a folder" } else { "not a plain file" }
 }

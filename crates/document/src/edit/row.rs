@@ -65,7 +65,7 @@ pub(super) fn check_id(list: &str, id: &str) -> Result<(), &'static str> {
         "accept" => return Ok(()),
         _ => id.trim().is_empty() || id.contains('.') || id.chars().any(char::is_control),
     };
-    if is_bare { Err("a tag or name is not empty and has no point") } else { Ok(()) }
+    if is_bare { Err("a tag or name is not empty and has no dot") } else { Ok(()) }
 }
 
 /// The rows of a list, however they are written.

@@ -112,7 +112,7 @@ fn given(shape: &Shape, is: &Value, from: &str, old: Option<&Toml>) -> Result<To
 /// Makes a table say these keys and no others.
 pub(super) fn fill(table: &mut dyn TableLike, format: &Table, cells: &Cells) -> Result<(), String> {
     for (name, value) in cells {
-        let key = format.key(name).ok_or_else(|| format!("`{name}` is no key of a {}", format.name))?;
+        let key = format.key(name).ok_or_else(|| format!("`{name}` is not a key of a {}", format.name))?;
         let old = table.get(name).and_then(Item::as_value).cloned();
         let new = made(&key.shape, key.given, value, old.as_ref()).map_err(|why| format!("{name}: {why}"))?;
         replace(table, name, new);

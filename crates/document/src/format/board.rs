@@ -48,11 +48,7 @@ static DECK: Table = Table {
     doc: "One level of the board.",
     keys: &[
         key("size", Shape::Table(&PLAN_SIZE), "Width and depth of a plain rectangle."),
-        key(
-            "shape",
-            Shape::List(&Shape::Table(&RECT)),
-            "Outline as a union of rectangles, instead of `size`.",
-        ),
+        key("shape", Shape::List(&Shape::Table(&RECT)), "Outline made of several rectangles."),
         key(
             "x",
             Shape::Measure(POSITION),

@@ -113,12 +113,12 @@ pub static PORT: Table = Table {
         given(
             "z_bypassed",
             Shape::Measure(OHMS),
-            "The same while a buffered device is off. Left out: as when it is on.",
+            "The same while a buffered device is bypassed. Left out: as when it is engaged.",
         ),
         given(
             "capacitance",
             Shape::Measure(FARADS),
-            "Capacitance from an input to earth, leads left out. Left out: none beside the device's stray.",
+            "Capacitance from an input to earth, without leads. Left out: only the device's stray.",
         ),
         given(
             "coupling",
@@ -209,11 +209,11 @@ static SIGNAL: Table = Table {
         given(
             "bypass",
             Shape::Words(rig::Bypass::WORDS),
-            "What happens when it is off. Hard is what players call true bypass.",
+            "What it does to the signal when it is bypassed. Hard is what players call true bypass.",
         ),
         key("passive", Shape::Switch, "Whether it has no active stage between input and output."),
         given("bare_pickup", Shape::Switch, "Whether it must see the guitar's coil with no buffer between."),
-        given("inverts", Shape::Switch, "Whether it turns polarity over when engaged."),
+        given("inverts", Shape::Switch, "Whether it inverts when engaged."),
         given("latency", Shape::Measure(SECONDS), "Delay of its direct sound."),
         given("gain", Shape::Measure(DECIBELS), "The largest gain it can be set to."),
         given("max_input", Shape::Measure(VOLTS), "The largest peak it takes before clipping."),
@@ -277,7 +277,7 @@ static FEED: Table = Table {
             Shape::List(&Shape::Text),
             "The outlets as brick and outlet: `[\"SUP.5\"]`. Several devices may name one outlet: then they share it.",
         ),
-        key("crossing", Shape::Switch, "Whether the lead swaps the sign."),
+        key("crossing", Shape::Switch, "Whether the lead swaps the polarity."),
         key("barrel_adaptor", Shape::Text, "Catalogue id of the plug that an adaptor on the lead ends in."),
         key("adaptor", Shape::Table(&ADAPTOR), "What is known of its own adaptor."),
         key(
@@ -351,7 +351,7 @@ pub static OUTLET: Table = Table {
             Shape::Measure(VOLTS),
             "The voltage it is set to in this rig. An outlet with one setting has that one.",
         ),
-        given("sign", Shape::Words(rig::Sign::WORDS), "Its sign."),
+        given("sign", Shape::Words(rig::Sign::WORDS), "Its polarity."),
         given(
             "isolation",
             Shape::Words(rig::Isolation::WORDS),

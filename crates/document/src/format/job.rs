@@ -141,7 +141,7 @@ static SOURCE: Table = Table {
     doc: "Something that makes signal outside the board.",
     keys: &[
         key("title", Shape::Text, "What it is, for papers."),
-        key("pickup", Shape::Text, "Catalogue id of its pickup."),
+        key("pickup", Shape::Text, "Its pickup, from the catalogue."),
         key("electrics", Shape::Table(&PICKUP), "Values that differ from the catalogue's."),
         given(
             "volume",

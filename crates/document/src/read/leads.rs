@@ -165,7 +165,7 @@ impl Reader<'_> {
             } else {
                 (
                     "`ends` names fewer than two ports that are there",
-                    "a lead of which one end is left is no lead",
+                    "a lead of which one end is left is not a lead",
                 )
             };
             self.problems.push(Problem::new(node.at.clone(), message).help(help));
@@ -197,8 +197,11 @@ impl Reader<'_> {
                 if ends.iter().all(|end| end.to_string() != *name) {
                     let all: Vec<String> = ends.iter().map(ToString::to_string).collect();
                     self.problems.push(
-                        Problem::new(entry.at.clone(), format!("`{}` is no end of this lead", shown(name)))
-                            .help(format!("its ends are {}", all.join(", "))),
+                        Problem::new(
+                            entry.at.clone(),
+                            format!("`{}` is not an end of this lead", shown(name)),
+                        )
+                        .help(format!("its ends are {}", all.join(", "))),
                     );
                 }
             }
@@ -214,7 +217,7 @@ impl Reader<'_> {
         let at = tie_point(text);
         if at.is_none() {
             self.problems.push(
-                Problem::new(item.at.clone(), format!("`{}` is no place of a joint", shown(text)))
+                Problem::new(item.at.clone(), format!("`{}` is not a place for a joint", shown(text)))
                     .help("two lengths from the board's front left corner, as `120 mm, 80 mm`"),
             );
         }
@@ -229,8 +232,11 @@ impl Reader<'_> {
             match tie_point(text) {
                 Some(tie) => out.push(tie),
                 None => self.problems.push(
-                    Problem::new(item.at.clone(), format!("`{}` is no place of a tie point", shown(text)))
-                        .help("two lengths from the board's front left corner, as `120 mm, 80 mm`"),
+                    Problem::new(
+                        item.at.clone(),
+                        format!("`{}` is not a place for a tie point", shown(text)),
+                    )
+                    .help("two lengths from the board's front left corner, as `120 mm, 80 mm`"),
                 ),
             }
         }

@@ -69,7 +69,7 @@ impl Reader<'_> {
     fn adaptor(&mut self, node: &Node, tag: &str, kind: FeedKind) -> Adaptor {
         if kind != FeedKind::Adaptor {
             self.problems.push(
-                Problem::new(node.at.clone(), format!("the feed of {} is no adaptor", shown(tag)))
+                Problem::new(node.at.clone(), format!("the feed of {} is not an adaptor", shown(tag)))
                     .help("write `type = \"adaptor\"`, or take `adaptor` out"),
             );
         }
@@ -157,7 +157,8 @@ impl Reader<'_> {
             .filter(|device| !device.outlets.is_empty())
             .map(|device| device.tag.as_str())
             .collect();
-        let problem = Problem::new(item.at.clone(), format!("`{}` is no outlet of this rig", shown(text)));
+        let problem =
+            Problem::new(item.at.clone(), format!("`{}` is not an outlet of this rig", shown(text)));
         self.problems.push(match nearest(text.split('.').next().unwrap_or(text), bricks.iter().copied()) {
             Some(near) => problem.help(format!("write brick and outlet, such as `{near}.1`")),
             None if bricks.is_empty() => problem.help("the rig has no brick with outlets yet"),
@@ -205,11 +206,13 @@ impl Reader<'_> {
             for item in node.items("engaged") {
                 let Some(tag) = item.as_text() else { continue };
                 if rig.device(tag).is_none() {
-                    let problem =
-                        Problem::new(item.at.clone(), format!("`{}` is no device of this rig", shown(tag)));
+                    let problem = Problem::new(
+                        item.at.clone(),
+                        format!("`{}` is not a device of this rig", shown(tag)),
+                    );
                     self.problems.push(
                         match nearest(tag, rig.devices.iter().map(|device| device.tag.as_str())) {
-                            Some(near) => problem.help(format!("the nearest is `{near}`")),
+                            Some(near) => problem.help(format!("did you mean `{near}`?")),
                             None => problem,
                         },
                     );
@@ -239,12 +242,15 @@ impl Reader<'_> {
                     let there =
                         rig.states.iter().map(|state| state.name.as_str()).collect::<Vec<_>>().join(", ");
                     self.problems.push(
-                        Problem::new(item.at.clone(), format!("`{}` is no state of this rig", shown(name)))
-                            .help(if there.is_empty() {
-                                "there are none".to_owned()
-                            } else {
-                                format!("there are {there}")
-                            }),
+                        Problem::new(
+                            item.at.clone(),
+                            format!("`{}` is not a state of this rig", shown(name)),
+                        )
+                        .help(if there.is_empty() {
+                            "there are none".to_owned()
+                        } else {
+                            format!("there are {there}")
+                        }),
                     );
                 }
             }

@@ -69,7 +69,7 @@ impl Reader<'_> {
             let near = nearest(port, device.ports.iter().map(|port| port.name.as_str()));
             self.problems.push(match near {
                 Some(near) => {
-                    problem.help(format!("the nearest is `{tag}.{near}`; it has {}", ports_of(rig, tag)))
+                    problem.help(format!("did you mean `{tag}.{near}`? It has {}", ports_of(rig, tag)))
                 }
                 None => problem.help(format!("it has {}", ports_of(rig, tag))),
             });
@@ -84,10 +84,10 @@ impl Reader<'_> {
         let wanted = text.split('.').next().unwrap_or(text);
         let problem = Problem::new(
             node.at.clone(),
-            format!("`{}` is no device, source or sink of this rig", shown(text)),
+            format!("`{}` is not a device, source or sink of this rig", shown(text)),
         );
         self.problems.push(match nearest(wanted, names.clone()) {
-            Some(near) => problem.help(format!("the nearest is `{near}`")),
+            Some(near) => problem.help(format!("did you mean `{near}`?")),
             None => problem.help(format!("there are {}", names.take(40).collect::<Vec<_>>().join(", "))),
         });
         None

@@ -111,9 +111,9 @@ impl Walker {
 
     fn unknown_key(&mut self, name: &str, span: Range<usize>, spec: &'static Table) {
         let allowed: Vec<&str> = spec.keys.iter().map(|key| key.name).collect();
-        let message = format!("`{}` is no key of {}", shown(name), spec.name);
+        let message = format!("`{}` is not a key of {}", shown(name), spec.name);
         let help = match nearest(name, allowed.iter().copied()) {
-            Some(near) => format!("the nearest is `{near}`; allowed are {}", allowed.join(", ")),
+            Some(near) => format!("did you mean `{near}`? Allowed are {}", allowed.join(", ")),
             None => format!("allowed are {}", allowed.join(", ")),
         };
         self.help(span, message, help);
@@ -174,7 +174,7 @@ impl Walker {
                     let key_span = table.key(name).and_then(toml_edit::Key::span).unwrap_or(item_span);
                     self.help(
                         key_span,
-                        format!("`{}` is no key of a value with its origin", shown(name)),
+                        format!("`{}` is not a key of a value with its origin", shown(name)),
                         "allowed are is, from, date, note",
                     );
                 }
@@ -218,7 +218,7 @@ impl Walker {
             Shape::Tag => match item.as_str() {
                 Some(text) if is_tag(text) => Some(Body::Text(text.to_owned())),
                 _ => {
-                    let allowed = "a short name in quotes: not empty, without points, control characters or space at its ends";
+                    let allowed = "a short name in quotes: not empty, without dots, control characters or space at its ends";
                     self.wrong(span, key, spec, item, allowed);
                     None
                 }
@@ -257,7 +257,7 @@ impl Walker {
                         found(item)
                     );
                     match text.and_then(|text| nearest(text, words.iter().copied())) {
-                        Some(near) => self.help(span, message, format!("the nearest is `{near}`")),
+                        Some(near) => self.help(span, message, format!("did you mean `{near}`?")),
                         None => self.say(span, message),
                     }
                     None
@@ -427,7 +427,7 @@ impl Walker {
             if !(is_tag(name) || may_have_points && is_tag(&name.replace('.', "-"))) {
                 self.say(
                     key_span.clone(),
-                    format!("`{}` cannot be the name of a {}: allowed is a short name without points or control characters", shown(name), of.name),
+                    format!("`{}` cannot be the name of a {}: allowed is a short name without dots or control characters", shown(name), of.name),
                 );
             }
             match item.as_table_like() {

@@ -128,7 +128,7 @@ fn what_is_not_of_the_format_is_refused() {
         (
             Field::new(["device", "A1", "colour"]),
             "red".into(),
-            "`device.A1.colour` is no value of a rig document",
+            "`device.A1.colour` is not a value of a rig document",
         ),
         (Field::device("A1", "mass"), "1 V".into(), "mass"),
         (Field::device("A1", "place.turn"), "a bit".into(), "allowed is a whole number"),
@@ -147,9 +147,9 @@ fn what_is_not_of_the_format_is_refused() {
         (
             Field::new(["brief", "requirements"]),
             Value::Rows(vec![vec![("size".into(), "2".into())]]),
-            "`size` is no key of a requirement",
+            "`size` is not a key of a requirement",
         ),
-        (Field::device("a b.c", "title"), "x".into(), "a tag or name is not empty and has no point"),
+        (Field::device("a b.c", "title"), "x".into(), "a tag or name is not empty and has no dot"),
         (Field::lead("A1.OUT", "cut"), "1 m".into(), "a lead is known by its ends"),
         (Field::of("accept", "7", "reason"), "x".into(), "there is no `accept.7` in the document"),
     ] {

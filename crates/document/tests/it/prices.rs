@@ -61,7 +61,7 @@ fn each_slip_is_told_with_its_place() {
         ("\"27.90\"", "\"27,90\"", "prices.toml:13:9 `price` of item: `27,90` has a comma"),
         ("\"27.90\"", "\"27.905\"", "prices.toml:13:9 `price` is 27.905; EUR has 2 decimals"),
         ("\"27.90\"", "\"-1\"", "prices.toml:13:9 `price` of item is `-1`; it may not be below zero"),
-        ("EUR", "euro", "prices.toml:1:12 `euro` is no currency"),
+        ("EUR", "euro", "prices.toml:1:12 `euro` is not a currency"),
         (
             "work_tax = \"standard\"",
             "work_tax = \"standart\"",
@@ -73,7 +73,7 @@ fn each_slip_is_told_with_its_place() {
         ("\"patch-4\"", "\"jack-flat\"", "`jack-flat` of `reel` is served by another item already"),
         ("supplier = \"Ferrow Supply\"\n", "", "`supplier` is missing in item"),
         ("rate = \"20 %\"", "rate = \"20\"", "prices.toml:7:8 `rate` of tax class: `20` has no unit"),
-        ("margin", "marge", "`marge` is no key of prices"),
+        ("margin", "marge", "`marge` is not a key of prices"),
     ];
     for (was, is, want) in slips {
         let told = refused(&SMALL.replacen(was, is, 1));

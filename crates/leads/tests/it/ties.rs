@@ -60,5 +60,5 @@ fn a_tie_within_a_body_leaves_no_way() {
     let (input, outcome) = tied(&[[300.0, 300.0]], vec![block]);
     assert_eq!(verify(&input, &outcome).breaches, []);
     assert!(outcome.leads.is_empty());
-    assert_eq!(outcome.failed[0].why, "no way from A1.OUT to A2.IN over its tie points");
+    assert_eq!(outcome.failed[0].why, "no route from A1.OUT to A2.IN over its tie points");
 }

@@ -36,7 +36,7 @@ pub(crate) const WHAT: &str = "what";
 pub(crate) const DEVICE: &str = "device";
 pub(crate) const OUTLET: &str = "outlet";
 pub(crate) const MEASURED: &str = "measured";
-pub(crate) const SIGN: &str = "sign";
+pub(crate) const SIGN: &str = "polarity";
 pub(crate) const TAG: &str = "tag";
 pub(crate) const JACK: &str = "jack";
 pub(crate) const MASS: &str = "mass";
@@ -209,12 +209,12 @@ pub(crate) const BRICK: &str = "supply";
 pub(crate) const TAKEN: &str = "taken";
 pub(crate) const GIVES: &str = "gives";
 pub(crate) const DC_LEADS: &str = "DC leads";
-pub(crate) const DC_NOTE: &str = "Meter every end, volts and sign, before it is plugged. Set the outlet first, photograph the \
+pub(crate) const DC_NOTE: &str = "Meter every end, volts and polarity, before it is plugged. Set the outlet first, photograph the \
      selector, tape it over.";
 pub(crate) const SET: &str = "set";
 pub(crate) const ARRIVES: &str = "arrives";
 pub(crate) const PLUG_AT_DEVICE: &str = "plug at device";
-pub(crate) const SIGN_FOUND: &str = "sign found";
+pub(crate) const SIGN_FOUND: &str = "polarity found";
 pub(crate) const DRAWS: &str = "draws";
 pub(crate) const SIGN_AC: &str = "AC";
 pub(crate) const SIGN_NEGATIVE: &str = "c−";
@@ -285,7 +285,7 @@ pub(crate) const ON: &str = "on";
 pub(crate) const OFF: &str = "·";
 pub(crate) const ALWAYS_ON: &str = "always";
 pub(crate) const NO_STATES: &str = "No named states.";
-pub(crate) const EVERYTHING_OFF: &str = "everything off";
+pub(crate) const EVERYTHING_OFF: &str = "everything bypassed";
 pub(crate) const SINK: &str = "to";
 pub(crate) const STATE_FIGURES: &str = "in dB against the reference";
 /// The figures of a state: a short head, and what it is.
@@ -300,19 +300,19 @@ pub(crate) fn band_doubt(doubt: &str) -> String {
     format!("The band is {doubt}.")
 }
 
-pub(crate) const BAND_ASSUMED: &str = "Rests on assumed values (A).";
+pub(crate) const BAND_ASSUMED: &str = "Rests on assumed values.";
 
 /// From where to where.
 pub(crate) fn way(source: &str, sink: &str) -> String {
     format!("{source} → {sink}")
 }
 
-/// What is on.
+/// What is engaged.
 pub(crate) fn on_words(tags: &[String]) -> String {
-    if tags.is_empty() { EVERYTHING_OFF.to_owned() } else { format!("{} on", tags.join(", ")) }
+    if tags.is_empty() { EVERYTHING_OFF.to_owned() } else { format!("{} engaged", tags.join(", ")) }
 }
 
-/// What the band leaves off.
+/// What the band leaves bypassed.
 pub(crate) fn left_off(tags: &str) -> String {
     format!("Without {tags}, which loads the pickup on purpose.")
 }

@@ -10,7 +10,7 @@ pub(crate) const FOR_CLIENT: &str = "player, workshop";
 pub(crate) const FOR_CLIENT_BENCH: &str = "player, bench";
 pub(crate) const FOR_PLAYER: &str = "player, whoever mends it";
 pub(crate) const FOR_STAGE: &str = "stage, by torch";
-pub(crate) const ASSUMED_NOTE: &str = "On every paper a dotted line under a figure, or an A after it, means that it is only assumed. \
+pub(crate) const ASSUMED_NOTE: &str = "On every paper a dotted line under a figure, or the word “assumed” after it, means that it is only assumed. \
      Measure it before anything is cut or drilled by it.";
 pub(crate) const CAUTION: &str = "Caution";
 
@@ -99,13 +99,15 @@ pub(crate) fn decibels(db: f64) -> String {
 
 /// The state in which a change is worst.
 pub(crate) fn tone_state(on: &[String], sink: &str) -> String {
-    let state = if on.is_empty() { "everything off".to_owned() } else { format!("on: {}", on.join(", ")) };
+    let state =
+        if on.is_empty() { "everything bypassed".to_owned() } else { format!("engaged: {}", on.join(", ")) };
     format!("at {sink}, {state}")
 }
 
 /// Open findings by severity.
 pub(crate) fn finding_counts(stop: usize, look: usize, note: usize) -> String {
-    format!("{stop} stop, {look} look, {note} note")
+    let counted = |count: usize, word: &str| format!("{count} {word}{}", if count == 1 { "" } else { "s" });
+    [counted(stop, "stop"), counted(look, "look"), counted(note, "note")].join(", ")
 }
 
 /// How many findings somebody answers for.

@@ -185,7 +185,7 @@ fn the_path_shows_the_band_and_the_figures_of_every_state() {
     let ways = ways();
     let path = one(&PapersInput { ways: &ways, ..input(&design, &[], PaperSize::A4) }, "path");
     let pages = text(&path.pdf, 1, path.pages);
-    for wanted in ["worst: FUZ, OCT on", "−2.0 dB", "4 kHz", "20 k", "reference", "all states"] {
+    for wanted in ["worst: FUZ, OCT engaged", "−2.0 dB", "4 kHz", "20 k", "reference", "all states"] {
         assert!(pages.contains(wanted), "the plot says `{wanted}`: {pages}");
     }
     // Both ways have the same curves and share a plot.

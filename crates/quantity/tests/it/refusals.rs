@@ -21,13 +21,13 @@ fn messages() {
         (refusal::<Volts>("9"), "`9` has no unit; for voltage add V, mV or µV, for example 9 V"),
         (
             refusal::<Length>("3 inches"),
-            "`inches` in `3 inches` is not a unit of length, perhaps `inch` is meant; \
-             write mm, cm, m, µm, in, inch or \"",
+            "`inches` in `3 inches` is not a unit of length; did you mean `inch`? \
+             Write mm, cm, m, µm, in, inch or \"",
         ),
         (refusal::<Volts>("9 W"), "`W` in `9 W` is not a unit of voltage; write V, mV or µV"),
         (
             refusal::<Length>("1,5 mm"),
-            "`1,5 mm` has a comma; write a point for decimals and nothing between thousands",
+            "`1,5 mm` has a comma; write a decimal point, and nothing between thousands",
         ),
         (
             refusal::<Length>("1/3 in"),

@@ -20,7 +20,7 @@ fn names_that_collide_with_anything_are_refused_and_say_why() {
         ("Aux.a.b", "Windows"),
         ("LPT1", "Windows"),
         ("com9.old", "Windows"),
-        ("x.", "ends with a point"),
+        ("x.", "ends with a dot"),
         ("-rf", "begin with a letter"),
         ("_x", "begin with a letter"),
         ("shop.toml", "own files"),

@@ -18,7 +18,7 @@ pub(super) fn requirement(rig: &Rig, form: &Form) -> Made {
             .unwrap_or_default(),
     };
     let name =
-        if text_of.is_empty() { format!("take requirement {id} away") } else { format!("requirement {id}") };
+        if text_of.is_empty() { format!("remove requirement {id}") } else { format!("requirement {id}") };
     match all.iter_mut().find(|(other, _)| *other == id) {
         Some((_, old)) => old.clone_from(&text_of),
         None => all.push((id, text_of)),

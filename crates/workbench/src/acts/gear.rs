@@ -15,7 +15,7 @@ pub(super) fn free_tag(rig: &Rig, wished: Option<&str>, taken: &[String]) -> Res
             && !taken.iter().any(|other| other == tag)
     };
     match wished.map(str::trim).filter(|tag| !tag.is_empty()) {
-        Some(tag) if tag.contains('.') => Err(format!("a tag has no point, `{tag}` has")),
+        Some(tag) if tag.contains('.') => Err(format!("a tag must not contain a dot: {tag}")),
         Some(tag) if is_free(tag) => Ok(tag.to_owned()),
         Some(tag) => Err(format!("`{tag}` is the name of something else in this rig")),
         None => (1..=999)

@@ -8,7 +8,7 @@ pub(super) fn feed(form: &Form) -> Made {
     let tag = form.need("tag")?.to_owned();
     let outlets: Vec<String> = form.all("outlet").into_iter().filter(|outlet| !outlet.is_empty()).collect();
     if outlets.is_empty() {
-        return named(format!("take the feed of {tag} away"), [Change::remove(Field::device(&tag, "feed"))]);
+        return named(format!("remove the feed of {tag}"), [Change::remove(Field::device(&tag, "feed"))]);
     }
     let kind = form.get("type").filter(|kind| *kind != "single");
     let crossing = form.get("crossing").map(|_| true);

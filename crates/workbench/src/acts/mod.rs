@@ -41,7 +41,7 @@ pub(crate) fn edit(text: &str, read: Option<&Read>, form: &Form) -> Made {
         "paste" => gear::paste(rig, form),
         "away" => {
             let tag = form.need("tag")?;
-            named(format!("take {tag} away"), gear::away(rig, tag))
+            named(format!("remove {tag}"), gear::away(rig, tag))
         }
         "rename" => {
             let (tag, to) = (form.need("tag")?, form.need("to")?.trim());
@@ -50,13 +50,13 @@ pub(crate) fn edit(text: &str, read: Option<&Read>, form: &Form) -> Made {
         "run" => path::new_run(rig, form),
         "run-away" => {
             let run = form.need("run")?;
-            named(format!("take run {run} away"), [Change::remove(Field::run(run, ""))])
+            named(format!("remove run {run}"), [Change::remove(Field::run(run, ""))])
         }
         "stops" => path::stops(rig, form),
         "end" => path::end(rig, form),
         "end-away" => {
             let (list, id) = (form.need("list")?, form.need("id")?);
-            named(format!("take {id} away"), [Change::remove(Field::of(list, id, ""))])
+            named(format!("remove {id}"), [Change::remove(Field::of(list, id, ""))])
         }
         "feed" => leads::feed(form),
         "lead" => leads::lead(form),

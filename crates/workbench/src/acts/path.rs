@@ -18,7 +18,7 @@ fn across(rig: &Rig, form: &Form, from: &str, stops: &[String]) -> Made {
         return Err("there is no such stop".to_owned());
     }
     if stops.len() < 3 {
-        return Err("a run has at least two stops; take the whole run away instead".to_owned());
+        return Err("a run has at least two stops; remove the whole run instead".to_owned());
     }
     let mut here = stops.to_vec();
     let stop = here.remove(at);
@@ -69,7 +69,7 @@ pub(super) fn stops(rig: &Rig, form: &Form) -> Made {
         "insert" => {
             let stop = form.need("stop")?.trim().to_owned();
             let at = index("at")?.min(new.len());
-            said = format!("put {stop} into run {name}");
+            said = format!("insert {stop} into run {name}");
             new.insert(at, stop);
         }
         "loop" => {
@@ -88,7 +88,7 @@ pub(super) fn stops(rig: &Rig, form: &Form) -> Made {
             if new.len() <= at {
                 return Err("there is no such stop".to_owned());
             }
-            said = format!("take {} out of run {name}", new.remove(at));
+            said = format!("remove {} from run {name}", new.remove(at));
         }
         "all" => {
             new = form.all("stop");
@@ -97,7 +97,7 @@ pub(super) fn stops(rig: &Rig, form: &Form) -> Made {
         other => return Err(format!("there is no way to `{other}` stops")),
     }
     if new.len() < 2 {
-        return Err("a run has at least two stops; take the whole run away instead".to_owned());
+        return Err("a run has at least two stops; remove the whole run instead".to_owned());
     }
     named(said, [Change::set(Field::run(&name, "stops"), new)])
 }

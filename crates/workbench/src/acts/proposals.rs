@@ -88,7 +88,7 @@ fn hang(read: &Read, form: &Form) -> Made {
         return Err(format!("the feed of {tag} is locked"));
     }
     if outlet.is_empty() {
-        return named(format!("take the feed of {tag} away"), [Change::remove(Field::device(&tag, "feed"))]);
+        return named(format!("remove the feed of {tag}"), [Change::remove(Field::device(&tag, "feed"))]);
     }
     let moves = power::moves(read.design.power_input(), &tag);
     match moves.into_iter().find(|found| found.outlet == outlet) {

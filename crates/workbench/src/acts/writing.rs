@@ -17,7 +17,7 @@ pub(super) fn edit(rig: &Rig, form: &Form) -> Made {
         "row" => row(form),
         "row-away" => {
             let (list, id) = (form.need("list")?, form.need("id")?);
-            named(format!("take {list} {id} away"), [Change::remove(Field::of(list, id, ""))])
+            named(format!("remove {list} {id}"), [Change::remove(Field::of(list, id, ""))])
         }
         "hole" => hole(rig, form),
         other => Err(format!("there is no edit `{other}`")),
@@ -41,7 +41,7 @@ fn list(form: &Form) -> Made {
 fn rows(form: &Form) -> Made {
     let field = unpacked(form.need("field")?);
     let Some(Shape::List(Shape::Table(table))) = key_at(&field).map(|key| &key.shape) else {
-        return Err(format!("`{field}` is no list of rows"));
+        return Err(format!("`{field}` is not a list of rows"));
     };
     let unit = form.get("unit").unwrap_or("mm");
     let columns: Vec<(&Key, Vec<String>, Vec<String>)> = table
@@ -76,7 +76,7 @@ fn rows(form: &Form) -> Made {
 
 /// What says a value of one kind or another at an address: a text, a list, a quantity.
 fn put(field: Field, value: &str, unit: &str) -> Result<Change, String> {
-    let key = key_at(&field).ok_or_else(|| format!("`{field}` is no value of a rig document"))?;
+    let key = key_at(&field).ok_or_else(|| format!("`{field}` is not a value of a rig document"))?;
     Ok(match &key.shape {
         Shape::List(Shape::Text) => Change::set(field, items(value)),
         shape => Change::set(field, with_unit(shape, value, unit)),
@@ -96,7 +96,7 @@ fn pairs(form: &Form) -> Vec<(String, String)> {
 fn name_of(form: &Form) -> Result<String, String> {
     let name = form.need("name")?.trim();
     if name.is_empty() || name.contains('.') || name.chars().any(char::is_control) {
-        return Err("a name is not empty and has no point".to_owned());
+        return Err("a name is not empty and has no dot".to_owned());
     }
     Ok(name.to_owned())
 }

@@ -138,9 +138,9 @@ fn worst_change(head: &Head, heard: Hearing) -> Sum {
     let figure = crate::pages::value::minus(format!("{:+.1}", heard.change_db));
     let on = match &heard.on {
         None => "a bound over all states".to_owned(),
-        Some(tags) if tags.is_empty() => "everything off".to_owned(),
-        Some(tags) if 6 < tags.len() => format!("{} devices on", tags.len()),
-        Some(tags) => format!("{} on", tags.join(", ")),
+        Some(tags) if tags.is_empty() => "everything bypassed".to_owned(),
+        Some(tags) if 6 < tags.len() => format!("{} devices engaged", tags.len()),
+        Some(tags) => format!("{} engaged", tags.join(", ")),
     };
     let lacks = if heard.lacks == 0 { String::new() } else { format!("; {} figures stand in", heard.lacks) };
     Sum {

@@ -81,7 +81,7 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
     let (shown, worst) = (at(&on), bad.as_ref().and_then(|tags| at(tags)));
     let figures = shown.as_ref().and_then(|state| state.figures(way));
     // What loads the coil on purpose is left off when the worst is looked for.
-    let word = if way.band_sparing.is_some() { "worst, bare-pickup devices off:" } else { "worst" };
+    let word = if way.band_sparing.is_some() { "worst, bare-pickup devices bypassed:" } else { "worst" };
     let worst_listed = worst.iter().map(|state| (word.to_owned(), state));
     let mut states: Vec<Listed> = way
         .states

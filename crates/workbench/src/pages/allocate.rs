@@ -29,7 +29,7 @@ impl Allocate<'_> {
         html! {
             h2 { "Allocation" span { (status(outcome)) } }
             div.scroll tabindex="0" role="region" aria-label="Feeds as stated and at their best" { table.list.objective {
-                thead { tr { th scope="col" { "" } th.n scope="col" { "Rules broken" } th.n scope="col" { "Not fed" } th.n scope="col" { "To look at" } th.n scope="col" { "Special leads" } th.n scope="col" { "Worst margin" } th.n scope="col" { "Leads" } } }
+                thead { tr { th scope="col" { "" } th.n scope="col" { "Rules broken" } th.n scope="col" { "Not fed" } th.n scope="col" { "To look at" } th.n scope="col" { "Special leads" } th.n scope="col" { "Tightest outlet, to spare" } th.n scope="col" { "Leads" } } }
                 tbody {
                     (row("as stated", self.broken, self.unfed, &self.now))
                     (row(if impossible { "the best there is" } else { "best" }, 0, outcome.unserved.len(), &outcome.objective))
@@ -50,7 +50,7 @@ impl Allocate<'_> {
                 ul.conflicts { @for device in &outcome.unserved { li { b { (device.device) } ": " (sentence(&device.why)) "." } } }
             }
             @if impossible {
-                h3 { "Ways out" span.faint { " the cheapest first" } }
+                h3 { "What would help" span.faint { " the cheapest first" } }
                 @if outcome.cures.is_empty() { p.none { "None was found: no setting, lock, adaptor or brick of the catalogue feeds all of them." } }
                 ul.cures { @for (index, cure) in outcome.cures.iter().enumerate() {
                     li data-key=(cure.name) {
@@ -91,7 +91,7 @@ fn status(outcome: &Outcome) -> &'static str {
     match outcome.status {
         Status::Proven => "proven: nothing is better",
         Status::Feasible => "every device that can be judged is fed; that nothing is better is not proven",
-        Status::Impossible => "impossible with what there is",
+        Status::Impossible => "not possible with these supplies",
         Status::Cancelled => "stopped before the end",
     }
 }

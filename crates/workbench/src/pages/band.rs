@@ -67,9 +67,9 @@ fn khz(hertz: f64) -> String {
 /// A state in words.
 pub(crate) fn words(on: &[String]) -> String {
     match on {
-        [] => "everything off".to_owned(),
-        [one] => format!("{one} on"),
-        [rest @ .., last] => format!("{} and {last} on", rest.join(", ")),
+        [] => "everything bypassed".to_owned(),
+        [one] => format!("{one} engaged"),
+        [rest @ .., last] => format!("{} and {last} engaged", rest.join(", ")),
     }
 }
 
@@ -235,7 +235,7 @@ impl Response<'_> {
                 Verdict::NothingArrives => p.none { "Not judged: no signal reaches an amp or desk." },
                 Verdict::Enough if known => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
                 Verdict::Enough => p.none { "No buffer is needed as far as is known." },
-                Verdict::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that wants the bare pickup: every one was tried." },
+                Verdict::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that needs the bare pickup: every one was tried." },
                 Verdict::CutShort => p.none { "No set of buffers was found that keeps the limits; not all were tried." },
                 Verdict::Proven | Verdict::NotProven => {
                     p.none { @if advice.verdict == Verdict::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
@@ -263,7 +263,7 @@ impl Response<'_> {
                                 option value="" { "to be chosen" }
                             }
                         }
-                        button.rem .p[index == 0] type="submit" { "Put it in" span.sr { ": " (name) } }
+                        button.rem .p[index == 0] type="submit" { "Insert" span.sr { ": " (name) } }
                     }
                 }
             } }

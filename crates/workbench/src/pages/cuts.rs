@@ -246,7 +246,7 @@ pub(crate) fn since(head: &Head, since: Option<&Changed>) -> Markup {
                 Some(since) => {
                     h2 #since { "Since revision " (since.letter) }
                     table.list.stack {
-                        thead { tr { th scope="col" { "Lead" } th scope="col" { "From" } th scope="col" { "To" } th.n scope="col" { "Cut then" } th.n scope="col" { "now" } th scope="col" { "Is" } } }
+                        thead { tr { th scope="col" { "Lead" } th scope="col" { "From" } th scope="col" { "To" } th.n scope="col" { "Cut then" } th.n scope="col" { "now" } th scope="col" { "Result" } } }
                         tbody {
                             @for lead in &since.leads {
                                 @let figure = |of: Option<quantity::Length>| of.map_or("\u{2014}".to_owned(), |of| { let (figure, unit) = length(of, head.unit); format!("{figure} {unit}") });
@@ -254,7 +254,7 @@ pub(crate) fn since(head: &Head, since: Option<&Changed>) -> Markup {
                                     th scope="row" { @if lead.now.is_some() { (link(head, &lead.tag)) } @else { (lead.tag) } }
                                     td data-th="From" { (lead.ends.0) } td data-th="To" { (lead.ends.1) }
                                     td.n data-th="Cut then" { (figure(lead.then)) } td.n data-th="now" { (figure(lead.now)) }
-                                    td data-th="Is" { b { (lead.became.word()) } }
+                                    td data-th="Result" { b { (lead.became.word()) } }
                                 }
                             }
                         }

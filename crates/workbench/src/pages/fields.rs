@@ -36,7 +36,7 @@ fn label(name: &str) -> String {
 
 /// The family whose ids a key takes.
 fn family(key: &Key) -> Option<Family> {
-    if !key.doc.starts_with("Catalogue id") {
+    if !key.doc.starts_with("Catalogue id") && !key.doc.ends_with("from the catalogue.") {
         return None;
     }
     match key.name {
@@ -196,7 +196,7 @@ impl<'a> Fields<'a> {
             form.away method="post" action=(self.head.edit_to()) data-live="" {
                 (self.hidden("set", field))
                 input type="hidden" name="value" value="";
-                input type="hidden" name="name" value={ "take " (what) " away" };
+                input type="hidden" name="name" value={ "remove " (what) };
                 button.btn.small type="submit" { "Remove " (what) }
             }
         }

@@ -77,18 +77,28 @@ pub(crate) fn sentence(text: &str) -> String {
     }
 }
 
+/// Message of a finding as a sentence; a name at its beginning stands as the document spells it.
+fn message(finding: &Finding, text: &str) -> String {
+    let first = text.split([' ', ',', ':', '.']).next().unwrap_or_default();
+    let is_name = first.contains('_')
+        || first.contains(|c: char| c.is_ascii_digit())
+        || finding.devices.iter().any(|device| device.split([' ', '.']).next() == Some(first));
+    if is_name { text.to_owned() } else { sentence(text) }
+}
+
 fn figures(evidence: &Evidence) -> Markup {
     use super::value::minus;
+    // Words stand as they are: a hyphen in them is no minus sign.
     let (found, allowed) = match evidence {
-        Evidence::Number { found, allowed: Bound::Words(words) } => (found.to_string(), words.clone()),
-        Evidence::Number { found, allowed } => (found.to_string(), allowed.to_string()),
+        Evidence::Number { found, allowed: Bound::Words(words) } => (minus(found.to_string()), words.clone()),
+        Evidence::Number { found, allowed } => (minus(found.to_string()), minus(allowed.to_string())),
         Evidence::Words { found, allowed } => (found.clone(), allowed.clone()),
     };
     html! {
         dl.ev {
-            div { dt { "found" } dd { (minus(found)) } }
-            div { dt { "allowed" } dd { (minus(allowed)) } }
-            @if let Some(margin) = evidence.margin() {
+            div { dt { "found" } dd { (found) } }
+            div { dt { "allowed" } dd { (allowed) } }
+            @if let Some(margin) = evidence.shown_margin() {
                 div { dt { "margin" } dd.m { (minus(margin.to_string())) } }
             }
         }
@@ -104,8 +114,8 @@ fn one(head: &Head, job: &Job, finding: &Finding, full: bool, first: bool) -> Ma
             li.{ "o " (class) } data-key=(key(finding)) tabindex="-1" {
                 (severity(finding.severity, 14))
                 b.w { (word) }
-                a href=(jump) { (sentence(&finding.message)) }
-                @if let Some(margin) = finding.evidence.as_ref().and_then(Evidence::margin) {
+                a href=(jump) { (message(finding, &finding.message)) }
+                @if let Some(margin) = finding.evidence.as_ref().and_then(Evidence::shown_margin) {
                     em { (margin.to_string()) }
                 }
             }
@@ -115,11 +125,11 @@ fn one(head: &Head, job: &Job, finding: &Finding, full: bool, first: bool) -> Ma
         li.{ "f " (class) } data-key=(key(finding)) data-devices=(finding.devices.join(" ")) tabindex="-1" {
             (severity(finding.severity, 16))
             div {
-                h3 { b.w { (word) } " " a href=(jump) { (sentence(&finding.message)) } }
+                h3 { b.w { (word) } " " a href=(jump) { (message(finding, &finding.message)) } }
                 @if finding.touched.is_empty() {
                     @if let Some(evidence) = &finding.evidence { (figures(evidence)) }
                 } @else {
-                    ul.touched { @for case in &finding.touched { li { (sentence(&case.message)) } } }
+                    ul.touched { @for case in &finding.touched { li { (message(finding, &case.message)) } } }
                 }
                 @if finding.lacks.iter().any(|field| !finding.message.contains(&field.words())) {
                     p { (if finding.lacks.iter().any(finding::Field::is_measured) { "Measure: " } else { "Find out: " }) (words(&finding.lacks)) }
@@ -179,7 +189,7 @@ fn accepted(finding: &Finding) -> Markup {
         li.f.struck {
             (severity(finding.severity, 16))
             div {
-                h3 { s { (sentence(&finding.message)) } }
+                h3 { s { (message(finding, &finding.message)) } }
                 p { "“" (reason) "”" @if let Some(by) = by { " " (by) } ", for " (covers) }
             }
         }

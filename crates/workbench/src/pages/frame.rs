@@ -376,7 +376,7 @@ fn places(head: &Head) -> Markup {
             @if head.place == Place::Path {
                 dt { "move stop" } dd { "arrows" }
                 dt { "other run" } dd { "Shift ↑ ↓" }
-                dt { "take out" } dd { "Delete" }
+                dt { "remove" } dd { "Delete" }
                 dt { "on or off" } dd { "Space" }
             }
             @if head.place == Place::Leads {

@@ -97,7 +97,7 @@ impl Gear<'_> {
                             td.n data-th="Mass" { (known(head, &field("mass"), &device.mass)) }
                             td.n data-th="Volts" { @if device.power.nature.value == Some(rig::Nature::None) { "none" } @else { (known(head, &field("power.volts"), &device.power.volts)) } }
                             td.n data-th="Draws" { @if device.power.nature.value != Some(rig::Nature::None) { (known(head, &field("power.current"), &device.power.current)) } }
-                            td.nw data-th="Bypass" { @if let Some(bypass) = device.signal.bypass.value { (bypass.word()) " " (letter(device.signal.bypass.from)) } }
+                            td.nw data-th="Bypass" { @if let Some(bypass) = device.signal.bypass.value { (bypass.word().replace('-', " ")) " " (letter(device.signal.bypass.from)) } }
                             td data-th="Stands" { @if has(device) { (device.place.as_ref().map_or("outside", |place| place.deck.as_str())) } @else { "not placed" } }
                         }
                     }

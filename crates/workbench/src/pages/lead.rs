@@ -84,12 +84,12 @@ impl One<'_> {
         html! {
             table.sum {
                 tbody {
-                    tr { th scope="row" { "Way" } td { @if laid.estimated { span.faint { "estimated" } } @else { "with its bends" } } td.n { (self.figure(laid.route_mm)) } }
+                    tr { th scope="row" { "Route" } td { @if laid.estimated { span.faint { "estimated" } } @else { "with its bends" } } td.n { (self.figure(laid.route_mm)) } }
                     (self.end(&wanted.from, &self.lead.ends[leg]))
                     @if self.lead.is_joined() { (self.in_joint(&wanted.to)) } @else { (self.end(&wanted.to, self.lead.to())) }
                     tr { th scope="row" { "Slack" } td {} td.n { (self.figure(laid.slack_mm)) } }
                     @if 0.0 < laid.service_mm { tr { th scope="row" { "Service" } td { "to take it out, or over a hinge" } td.n { (self.figure(laid.service_mm)) } } }
-                    tr.total { th scope="row" { @if self.row.is_bought() { "Wants" } @else { "Cut" } } td { "rounded up" } td.n { b { (self.figure(laid.cut_mm)) } } }
+                    tr.total { th scope="row" { @if self.row.is_bought() { "Needs" } @else { "Cut" } } td { "rounded up" } td.n { b { (self.figure(laid.cut_mm)) } } }
                     @if let Some(made) = wanted.made_mm { tr { th scope="row" { "Made" } td {} td.n { (self.figure(made)) } } }
                     @if let Some(spare) = laid.spare_mm {
                         tr { th scope="row" { "To spare" } td { @if spare < 0.0 { (severity(Severity::Stop, 14)) " remake" } @else { (tick()) " reaches" } } td.n { (self.figure(spare)) } }

@@ -84,7 +84,7 @@ impl Row<'_> {
             @match lead.cut.value {
                 None => { span.faint { "unknown" } }
                 Some(cut) => {
-                    @if self.is_bought() { span.faint { "wants " } }
+                    @if self.is_bought() { span.faint { "needs " } }
                     (derived_length(head, "cut", &lead.tag, cut)) " "
                     @if lead.made || lead.outside || lead.laid && lead.cut.from == Provenance::Assumed { (letter(lead.cut.from)) } @else if !lead.laid { span.faint { "estimated" } }
                 }
@@ -188,7 +188,7 @@ impl Leads<'_> {
                 table.list.schedule.stack {
                     thead { tr {
                         th scope="col" { "Lead" } th scope="col" { "From" } th scope="col" { "To" }
-                        th scope="col" { "Cable" } th scope="col" { "Ends" } th.n scope="col" { "Way" } th.n scope="col" { "Cut" } th scope="col" { "Is" }
+                        th scope="col" { "Cable" } th scope="col" { "Ends" } th.n scope="col" { "Route" } th.n scope="col" { "Cut" } th scope="col" { "Result" }
                     } }
                     tbody { @for row in rows { (self.row(row)) } }
                 } }
@@ -207,14 +207,14 @@ impl Leads<'_> {
                 td data-th="To" { (lead.words_of(rig::geometry::EndKind::To)) }
                 td.wide data-th="Cable" { (lead.cable_words()) }
                 td.wide data-th="Ends" { (kinds_of_ends(lead)) }
-                td.n data-th="Way" {
+                td.n data-th="Route" {
                     @match row.route_mm() {
                         Some(route_mm) => { (rounded(route_mm, head.unit)) }
                         None => { span.faint { @if lead.outside { "outside" } @else { "not laid" } } }
                     }
                 }
                 td.n data-th="Cut" { (row.cut(head)) }
-                td.wide data-th="Is" {
+                td.wide data-th="Result" {
                     (row.lead.source_words())
                     @if let Some(spare) = design::spare(lead).filter(|_| row.making == Making::Made) {
                         ", " b { @if spare < quantity::Length::ZERO { "remake" } @else { "reaches" } }

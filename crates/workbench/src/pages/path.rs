@@ -126,7 +126,7 @@ impl Path<'_> {
                                 span.lead { b { (lead) } @if let Some(length) = length { " " (derived_length(head, "lead", lead, *length)) } }
                             }
                             dl {
-                                @if let Some(bypass) = stop.bypass { div { dt { "bypass" } dd { (bypass) } } }
+                                @if let Some(bypass) = stop.bypass { div { dt { "bypass" } dd { (bypass.replace('-', " ")) } } }
                                 @if let Some(is_on) = stop.is_on { div { dt { "now" } dd { @if is_on { b { "on" } } @else { "off" } } } }
                                 @if let Some(loss) = stop.loss { div { dt { "loss" } dd { (super::value::minus(format!("{loss:.1}"))) " dB" } } }
                                 @if let Some((figure, letter)) = &stop.input { div { dt { "in" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
@@ -255,7 +255,7 @@ impl Path<'_> {
                                 (head.edit_fields("end-away"))
                                 input type="hidden" name="list" value=(list);
                                 input type="hidden" name="id" value=(id);
-                                button.plain type="submit" aria-label={ "take away " (id) } { "take away" }
+                                button.plain type="submit" aria-label={ "Remove " (id) } { "Remove" }
                             }
                         }
                     } }

@@ -41,7 +41,7 @@ impl Picked<'_> {
                         let spare = design::spare(lead).unwrap_or(cut - needed);
                         Some((spare, if spare < Length::ZERO { "remake" } else { "reaches" }))
                     } else {
-                        Some((needed, if lead.laid || lead.outside { "wants" } else { "estimated" }))
+                        Some((needed, if lead.laid || lead.outside { "needs" } else { "estimated" }))
                     }
                 });
                 lead?;

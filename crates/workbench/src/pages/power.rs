@@ -68,7 +68,7 @@ impl Power<'_> {
                 h2 { "Feeds" span { "pairs, crossings, settings by hand" } }
                 div.scroll tabindex="0" role="region" aria-label="Table of feeds" {
                 table.list.feeds.stack {
-                    thead { tr { th scope="col" { "Device" } th.n scope="col" { "Wants" } th.n scope="col" { "Draws" } th scope="col" { "Sign" } th scope="col" { "Gets" } th scope="col" { "Outlet" } } }
+                    thead { tr { th scope="col" { "Device" } th.n scope="col" { "Wants" } th.n scope="col" { "Draws" } th scope="col" { "Polarity" } th scope="col" { "Gets" } th scope="col" { "Outlet" } } }
                     tbody { @for device in self.hungry() { (self.feed(device, &bricks)) } }
                 } }
             }
@@ -185,9 +185,9 @@ impl Power<'_> {
                 th scope="row" { (tag) " " span.faint { (device.title) } }
                 td.n data-th="Wants" { (known(head, &field("power.volts"), &device.power.volts)) }
                 td.n data-th="Draws" { (known(head, &field("power.current"), &device.power.current)) }
-                td data-th="Sign" { @if let Some(sign) = device.power.sign.value { (sign.word()) } @else { "unknown" } }
+                td data-th="Polarity" { @if let Some(sign) = device.power.sign.value { (sign.word().replace('-', " ")) } @else { "unknown" } }
                 td data-th="Gets" { @match &gets {
-                    Some(state) => { (state.volts.value.map_or("unknown".to_owned(), |v| v.to_string())) @if let Some(sign) = state.sign.value { ", " (sign.word()) } }
+                    Some(state) => { (state.volts.value.map_or("unknown".to_owned(), |v| v.to_string())) @if let Some(sign) = state.sign.value { ", " (sign.word().replace('-', " ")) } }
                     None => { span.faint { "nothing" } }
                 } }
                 td.wide {
@@ -201,7 +201,7 @@ impl Power<'_> {
                                 @for word in [FeedKind::Single, FeedKind::SeriesPair, FeedKind::ParallelPair, FeedKind::Adaptor] { option value=(word.word()) selected[kind == word] { (word.word()) } }
                             }
                         } @else { input type="hidden" name="type" value=(kind.word()); }
-                        label.check { input type="checkbox" name="crossing" value="yes" checked[device.feed.as_ref().is_some_and(|feed| feed.crossing)]; " swaps sign" }
+                        label.check { input type="checkbox" name="crossing" value="yes" checked[device.feed.as_ref().is_some_and(|feed| feed.crossing)]; " crossing lead" }
                         button.btn.small type="submit" aria-label={ "Feed " (tag) } { "Feed" }
                     }
                 }

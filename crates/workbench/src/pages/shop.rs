@@ -63,7 +63,7 @@ impl Shop {
                             }
                         } @else if !self.words.is_empty() { p.none { "Nothing goes by these words." } }
                     }
-                    p.faint { "Stock and rates come with the quote; they are not kept here yet." }
+                    p.faint { "Stock is in stock.toml and prices in prices.toml, both in this folder." }
                 }
             },
         )

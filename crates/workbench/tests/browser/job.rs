@@ -86,7 +86,7 @@ async fn from_nothing_to_papers() {
     done(&browser, "add run main").await;
     for tag in ["OWN", "TUN", "CMP", "DRV", "DLY"] {
         browser.js("const f = [...document.querySelectorAll('.run form')].find(f => f.elements.how?.value === 'insert'); f.elements.stop.value = arguments[0]; f.requestSubmit()", vec![json!(tag)]).await;
-        done(&browser, &format!("put {tag} into run main")).await;
+        done(&browser, &format!("insert {tag} into run main")).await;
     }
     assert_eq!(
         browser

@@ -114,7 +114,7 @@ async fn what_changed_since_the_print_is_told() {
     browser.js("const f = document.querySelector('form[action$=freeze]'); f.elements.why.value = 'to the bench'; f.requestSubmit()", vec![]).await;
     browser.until("it is frozen", "return document.querySelector('[data-step=undo] .name')?.textContent.startsWith('begin revision')").await;
     browser.go(&shop.url(&format!("/job/{JOB}/leads"))).await;
-    let words = "return [...new Set([...document.querySelectorAll('section[aria-labelledby=since] td[data-th=Is]')].map(td => td.innerText))]";
+    let words = "return [...new Set([...document.querySelectorAll('section[aria-labelledby=since] td[data-th=Result]')].map(td => td.innerText))]";
     assert_eq!(browser.js(words, vec![]).await, json!(["same"]));
     // A device is moved: its leads are made anew, the page tells by itself.
     let form = "const all = new URLSearchParams({ act: 'move', tag: 'B5', dx: '-30', dy: '40', base: document.body.dataset.revision, client: 'other' }); return fetch(location.pathname.replace('leads', 'edit'), { method: 'POST', body: all, headers: { accept: 'application/json' } }).then(a => a.status)";

@@ -93,7 +93,7 @@ async fn a_feed_is_moved_by_hand_then_locked_then_all_are_allocated() {
     // A device is taken off all outlets, and counted.
     let (from, to) = (browser.middle("[data-hang=A2]").await, browser.middle(".waiting h3").await);
     browser.drag(from, to, 12).await;
-    done(&browser, "take the feed of A2 away").await;
+    done(&browser, "remove the feed of A2").await;
     browser
         .until("it is counted", "return document.querySelector('#tools').innerText.startsWith('1 without')")
         .await;
@@ -121,14 +121,17 @@ async fn an_impossible_board_is_cured_by_a_button() {
     let browser = Browser::start(1440, 900, false).await;
     browser.go(&shop.url(&format!("/job/{job}/power"))).await;
     browser
-        .until("it says so", "return document.querySelector('#allocation').innerText.includes('impossible')")
+        .until(
+            "it says so",
+            "return document.querySelector('#allocation').innerText.includes('not possible')",
+        )
         .await;
     browser.until("whom it is about", "return document.querySelectorAll('.conflicts b').length > 0").await;
     let name = browser.js("return document.querySelector('.cures .rem').innerText", vec![]).await;
     println!("way out: {name}");
     let before = shop.text(job);
     browser.js("document.querySelector('.cures .rem').click()", vec![]).await;
-    browser.until("it is possible", "const t = document.querySelector('#allocation'); return !t.hasAttribute('data-later') && !t.innerText.includes('impossible')").await;
+    browser.until("it is possible", "const t = document.querySelector('#allocation'); return !t.hasAttribute('data-later') && !t.innerText.includes('not possible')").await;
     assert_eq!(
         browser.text(".objective tbody tr:first-child td:nth-of-type(1)").await,
         "0",
@@ -139,7 +142,7 @@ async fn an_impossible_board_is_cured_by_a_button() {
     browser
         .until(
             "it is impossible again",
-            "return document.querySelector('#allocation').innerText.includes('impossible')",
+            "return document.querySelector('#allocation').innerText.includes('not possible')",
         )
         .await;
     assert_eq!(shop.text(job), before);
