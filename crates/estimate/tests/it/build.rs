@@ -14,6 +14,7 @@ pub(crate) fn need(key: &str, group: BillGroup, needed: Amount, waste: i64) -> N
         title: format!("a {key}"),
         group,
         needed,
+        left: None,
         waste: needed.with(waste),
         serves: String::new(),
         theirs: false,
