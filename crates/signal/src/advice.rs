@@ -21,7 +21,7 @@ use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, End, Input};
 use crate::ladder::Sweep;
 use crate::model::{Model, Node};
-use crate::outcome::{Advice, Alternative, Figures, Verdict};
+use crate::outcome::{Advice, AdviceStatus, Alternative, Figures};
 use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing, turned_down};
 
 /// Alternatives told.
@@ -57,12 +57,12 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
         ..Advice::default()
     };
     if search.held.is_empty() {
-        advice.verdict = Verdict::NothingArrives;
+        advice.status = AdviceStatus::NothingArrives;
     } else if search.holds(before) {
-        advice.verdict = Verdict::Enough;
+        advice.status = AdviceStatus::NoneNeeded;
     } else {
         search.smallest(&places, &mut advice);
-        if advice.verdict == Verdict::CutShort {
+        if advice.status == AdviceStatus::CutShort {
             search.budget = Budget::new(WHOLE / 2);
             search.good(&places, &mut advice);
         }
@@ -101,28 +101,28 @@ impl Search<'_> {
             }
             advice.size_tried = size;
             if !found.is_empty() {
-                self.tell(found, Verdict::Proven, advice);
+                self.tell(found, AdviceStatus::Proven, advice);
                 return;
             }
         }
         // Every set of every size, none left out.
-        advice.verdict = Verdict::NoneFound;
+        advice.status = AdviceStatus::NoneFound;
     }
 
     /// The budget ended among the sets of one size: no smaller one holds, so what was found is of the smallest size, though
     /// others of that size may hold too.
     fn cut_short(&self, found: Vec<(Vec<BufferPlace>, Figures)>, advice: &mut Advice) {
         if found.is_empty() {
-            advice.verdict = Verdict::CutShort;
+            advice.status = AdviceStatus::CutShort;
         } else {
-            self.tell(found, Verdict::Proven, advice);
+            self.tell(found, AdviceStatus::Proven, advice);
         }
     }
 
-    fn tell(&self, mut found: Vec<(Vec<BufferPlace>, Figures)>, verdict: Verdict, advice: &mut Advice) {
+    fn tell(&self, mut found: Vec<(Vec<BufferPlace>, Figures)>, status: AdviceStatus, advice: &mut Advice) {
         found.sort_by(|a, b| a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0)));
         found.truncate(MOST_TOLD);
-        advice.verdict = verdict;
+        advice.status = status;
         let budget = Budget::new(WHOLE / 4);
         advice.alternatives =
             found.into_iter().map(|(places, after)| self.told(places, after, &budget)).collect();
@@ -170,7 +170,7 @@ impl Search<'_> {
             }
         }
         chosen.sort();
-        advice.verdict = Verdict::NotProven;
+        advice.status = AdviceStatus::NotProven;
         advice.alternatives = vec![self.told(chosen, now, &Budget::new(WHOLE / 4))];
     }
 

@@ -138,7 +138,7 @@ pub(crate) fn one_by_one(
         }
         work.states += 1;
         let before = budget.left();
-        let answer = state::solve_with(&mut walker, &state, source, sweep);
+        let answer = state::solve_walking(&mut walker, &state, source, sweep);
         let all = (before - budget.left()).saturating_mul(u64::try_from(count).unwrap_or(u64::MAX));
         if budget.is_spent() || (work.states == 1 && budget.left() < all) {
             return None;

@@ -48,7 +48,7 @@ pub(crate) fn reached(
         if solved.iter().any(|(other, _)| **other == state) {
             continue;
         }
-        let answer = state::solve_with(&mut walker, &state, source, sweep);
+        let answer = state::solve_walking(&mut walker, &state, source, sweep);
         if let Some(values) = answer.as_ref().and_then(|answer| answer.sink(model, sink)) {
             offer(&state, values);
         }

@@ -33,13 +33,22 @@ pub const EVERYTHING_ON: &str = "everything on";
 
 /// Answers for a rig: a pure function, the same input gives the same outcome.
 pub fn solve(input: &Input<'_>, config: &Config) -> Outcome {
-    solve_without_advice(input, config, true)
+    solve_with(input, config, BufferSearch::Run)
 }
 
-/// [`solve`], the search for buffers left out where `advice` is false: it takes most of the time.
+/// Whether places for buffers are searched, which takes most of the time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BufferSearch {
+    /// They are.
+    Run,
+    /// The advice says that it was not asked for.
+    Skip,
+}
+
+/// [`solve`], with the search for buffers or without.
 ///
 /// Work is bounded whatever the document says: what goes over the budget is answered with bounds, and a note says so.
-pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) -> Outcome {
+pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> Outcome {
     let built = build::build(input, config);
     let mut asked = Asked::new(input, config, &built);
     let budget = Budget::new(WHOLE);
@@ -87,7 +96,10 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
     asked.work.steps += budget.demanded() + asked.budget.demanded();
     let positions: Vec<State> = asked.named.iter().map(|(_, state)| state.clone()).collect();
     let loads = loads::loads(input, &built, &positions, &Budget::new(WHOLE / 4));
-    let advice = if advice { advice::advise(input, config) } else { crate::outcome::Advice::default() };
+    let advice = match search {
+        BufferSearch::Run => advice::advise(input, config),
+        BufferSearch::Skip => crate::outcome::Advice::default(),
+    };
     Outcome {
         frequencies: asked.sweep.hertz,
         ways: asked.ways,

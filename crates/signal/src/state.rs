@@ -83,11 +83,11 @@ pub(crate) fn solve(
     budget: &Budget,
 ) -> Option<Answer> {
     let mut walker = Walker::keeping_rows(model).within(budget);
-    solve_with(&mut walker, state, source, sweep)
+    solve_walking(&mut walker, state, source, sweep)
 }
 
 /// [`solve`] with a walker made before, for many states of one model.
-pub(crate) fn solve_with(
+pub(crate) fn solve_walking(
     walker: &mut Walker<'_>,
     state: &[u8],
     source: usize,

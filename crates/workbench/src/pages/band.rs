@@ -5,7 +5,7 @@ use design::Design;
 use drawing::{BandCurves, ShownState};
 use finding::Severity;
 use maud::{Markup, html};
-use signal::{Advice, Outcome, StateFigures, StateResponse, Verdict, Way};
+use signal::{Advice, AdviceStatus, Outcome, StateFigures, StateResponse, Way};
 
 use super::drawn::still;
 use super::frame::Head;
@@ -230,19 +230,19 @@ impl Response<'_> {
         let known = advice.rests_on.is_empty();
         html! {
             h2 { "Buffer advice" span { (advice.tried) @if advice.tried == 1 { " set tried" } @else { " sets tried" } } }
-            @match advice.verdict {
-                Verdict::NotAsked => p.none { "Not asked for." },
-                Verdict::NothingArrives => p.none { "Not judged: no signal reaches an amp or desk." },
-                Verdict::Enough if known => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
-                Verdict::Enough => p.none { "No buffer is needed as far as is known." },
-                Verdict::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that wants the bare pickup: every one was tried." },
-                Verdict::CutShort => p.none { "No set of buffers was found that keeps the limits; not all were tried." },
-                Verdict::Proven | Verdict::NotProven => {
-                    p.none { @if advice.verdict == Verdict::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
+            @match advice.status {
+                AdviceStatus::NotAsked => p.none { "Not asked for." },
+                AdviceStatus::NothingArrives => p.none { "Not judged: no signal reaches an amp or desk." },
+                AdviceStatus::NoneNeeded if known => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
+                AdviceStatus::NoneNeeded => p.none { "No buffer is needed as far as is known." },
+                AdviceStatus::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that wants the bare pickup: every one was tried." },
+                AdviceStatus::CutShort => p.none { "No set of buffers was found that keeps the limits; not all were tried." },
+                AdviceStatus::Proven | AdviceStatus::NotProven => {
+                    p.none { @if advice.status == AdviceStatus::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
                         " Worst now: " (loss(advice.before.change_at_4k_db)) " dB, " (moved(advice.before.shift)) "." }
                 }
             }
-            @if !known && !matches!(advice.verdict, Verdict::NotAsked | Verdict::NothingArrives) {
+            @if !known && !matches!(advice.status, AdviceStatus::NotAsked | AdviceStatus::NothingArrives) {
                 p.faint { "Usual figures stand in for " (advice.rests_on.len()) @if advice.rests_on.len() == 1 { " value" } @else { " values" } " that nobody has given: "
                     (advice.rests_on.iter().take(4).map(finding::Field::words).collect::<Vec<_>>().join(", ")) @if 4 < advice.rests_on.len() { " and more" } "." }
             }
