@@ -24,6 +24,7 @@ pub mod wire;
 
 mod allocate;
 mod assumed;
+mod breach;
 mod candidate;
 mod change;
 mod config;

@@ -2,7 +2,7 @@
 //! within its budget of work.
 
 use rig::{PortRef, Rig, Run, Stop};
-use signal::{BUDGET, Config, Input, LeadLength, solve_with};
+use signal::{BUDGET, BufferSearch, Config, Input, LeadLength, solve_with};
 
 /// Rigs in the ordinary test; `BOARDWRIGHT_SOAK` asks for 10 000.
 const RIGS: u64 = 240;

@@ -1,6 +1,6 @@
 //! Every allocation of a small rig, one after the other, judged by the verifier alone.
 
-use power::verify::{Verdict, verify};
+use power::verify::{BreachKind, Verdict, verify};
 use power::{Feed, Input};
 use rig::FeedKind;
 
@@ -44,7 +44,11 @@ fn walk(
     // What is broken stays broken, whatever comes after, but for a brick whose own feed comes later; looks and leads only
     // grow.
     let whole_yet = need == options.len();
-    if verdict.breaches.iter().any(|breach| whole_yet || !breach.words.ends_with("is not fed")) {
+    if verdict
+        .breaches
+        .iter()
+        .any(|breach| whole_yet || !matches!(breach.kind, BreachKind::BrickUnfed { .. }))
+    {
         return;
     }
     if need == options.len() {
@@ -106,7 +110,7 @@ fn options(input: &Input, need: usize) -> Vec<Feed> {
                         socket: socket.clone(),
                     };
                     let breaches = verify(input, std::slice::from_ref(&feed)).breaches;
-                    if breaches.iter().all(|breach| breach.words.ends_with("is not fed")) {
+                    if breaches.iter().all(|breach| matches!(breach.kind, BreachKind::BrickUnfed { .. })) {
                         all.push(feed);
                     }
                 }
