@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use layout::{Config, Input, Progress, Report, Stop};
+use layout::{Cancel, Config, Input, Progress, Report};
 
 use crate::arranging::{Arranged, Arranging};
 use crate::bench::Bench;
@@ -57,8 +57,8 @@ impl Progress for Watch<'_> {
     }
 }
 
-impl Stop for Watch<'_> {
-    fn wanted(&self) -> bool {
+impl Cancel for Watch<'_> {
+    fn is_cancelled(&self) -> bool {
         self.arranging.is_stopped()
     }
 }
