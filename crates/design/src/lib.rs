@@ -57,7 +57,7 @@ pub use resolved::{resolved, wire};
 pub use rests::rests_on;
 pub use rig::{LeadShape, Making};
 pub use routes::{Routes, spare};
-pub use since::{Became, Since, since};
+pub use since::{LeadFate, Since, since};
 pub use sleeve::{Colour, DIGITS, sleeves};
 pub use sockets::{kept_free, socket_words};
 pub use tie::tied;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::config::Means;
 use crate::fit::adapted;
 use crate::input::{Input, Need, Outlet, PPM, Rules, STRONG_UA, Setting};
-use crate::lead_drop::{Grade, grade, lost_pv};
+use crate::lead_drop::{Grade, Loss, lost_pv};
 
 /// A feed without an outlet has this margin: all of it.
 pub(crate) const WHOLE: i64 = 1000;
@@ -606,8 +606,9 @@ pub(crate) fn dropped(
     let Some(loops) = input.loops_of(need, outlets).filter(|_| !device.ac && !device.unknown.draw) else {
         return Grade::Fine;
     };
-    let volts = if kind == rig::FeedKind::SeriesPair { 2 * mv } else { mv };
-    grade(lost_pv(kind, current_ua, &loops), volts, device.low_mv, input.rules.drop_look_ppm)
+    let given_mv = if kind == rig::FeedKind::SeriesPair { 2 * mv } else { mv };
+    let (low_mv, look_ppm) = (device.low_mv, input.rules.drop_look_ppm);
+    Loss { lost_pv: lost_pv(kind, current_ua, &loops), given_mv, low_mv, look_ppm }.grade()
 }
 
 /// Whether an outlet lies so far from a device that what is lost on the way may matter: then it is like no other.

@@ -8,7 +8,7 @@ use crate::assignment::{Unwatched, Watch};
 use crate::config::Config;
 use crate::energy::EFFICIENCY;
 use crate::input::{Input, PPM, Rules, STRONG_UA, milliamps_text, volts_text, watts};
-use crate::lead_drop::{Grade, lost_pv, volts};
+use crate::lead_drop::{Grade, lost_pv, volts_from_picovolts};
 use crate::model::{Model, count, dropped, margin, starves};
 use crate::outcome::{
     BankLine, BrickLine, Conflict, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Status,
@@ -286,7 +286,7 @@ fn lost(input: &Input, feeds: &[Feed], feed: &Feed) -> Option<quantity::Volts> {
     let need = &input.needs[feed.need];
     let loops = input.loops_of(feed.need, &feed.outlets).filter(|loops| !loops.is_empty())?;
     let known = !need.ac && !need.unknown.draw;
-    known.then(|| volts(lost_pv(feed.kind, along(input, feeds, feed), &loops)))
+    known.then(|| volts_from_picovolts(lost_pv(feed.kind, along(input, feeds, feed), &loops)))
 }
 
 fn lost_text(input: &Input, feeds: &[Feed], feed: &Feed) -> String {

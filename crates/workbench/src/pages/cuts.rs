@@ -254,7 +254,7 @@ pub(crate) fn since(head: &Head, since: Option<&Changed>) -> Markup {
                                     th scope="row" { @if lead.now.is_some() { (link(head, &lead.tag)) } @else { (lead.tag) } }
                                     td data-th="From" { (lead.ends.0) } td data-th="To" { (lead.ends.1) }
                                     td.n data-th="Cut then" { (figure(lead.then)) } td.n data-th="now" { (figure(lead.now)) }
-                                    td data-th="Is" { b { (lead.became.word()) } }
+                                    td data-th="Is" { b { (lead.fate.word()) } }
                                 }
                             }
                         }
