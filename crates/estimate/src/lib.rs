@@ -29,8 +29,8 @@ pub use need::{Act, Amount, BillGroup, Need, Stage, Store};
 pub use order::{JobNeeds, Order, OrderLine, orders};
 pub use prices::{Logged, OWN_ADAPTOR, Pack, PriceItem, Prices, Rate, TaxClass};
 pub use quote::{
-    Change, Choice, ChoicePrice, ClientGroup, Discount, Input, Quote, QuoteLine, Terms, Title, difference,
-    quote,
+    Choice, ChoicePrice, ClientGroup, Discount, Input, Quote, QuoteDifference, QuoteLine, Terms, Title,
+    difference, quote,
 };
 pub use tax::{TaxLine, Totals, allot, totals};
 pub use wire::QUOTE_SCHEMA;

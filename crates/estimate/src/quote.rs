@@ -271,7 +271,7 @@ fn chosen_acts(acts: &[Act], choice: &Choice) -> Vec<Act> {
 
 /// What changes from one quote to another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Change {
+pub struct QuoteDifference {
     /// Minutes.
     pub minutes: i64,
     /// Without tax.
@@ -283,8 +283,8 @@ pub struct Change {
 }
 
 /// What the second costs beyond the first.
-pub fn difference(before: &Quote, after: &Quote) -> Change {
-    Change {
+pub fn difference(before: &Quote, after: &Quote) -> QuoteDifference {
+    QuoteDifference {
         minutes: i64::from(after.minutes) - i64::from(before.minutes),
         net: after.totals.net - before.totals.net,
         tax: after.totals.tax - before.totals.tax,

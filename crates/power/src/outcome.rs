@@ -327,7 +327,7 @@ pub struct Conflict {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cure {
     /// What to change.
-    pub change: crate::Change,
+    pub change: crate::CureStep,
     /// What it is, in one line.
     pub name: String,
     /// Money, mass, space and work, for ranking and for people.

@@ -280,7 +280,7 @@ fn a_brick_to_buy_must_fit_the_room_there_is() {
     // Where nothing fits a brick is told all the same, and that it needs another place.
     let has_room = |made: &Rig| {
         let outcome = solve(&input(made), &config);
-        let added = outcome.cures.iter().find(|cure| matches!(cure.change, power::Change::Add(_)));
+        let added = outcome.cures.iter().find(|cure| matches!(cure.change, power::CureStep::Add(_)));
         !added.expect("a brick helps").name.contains("there is no room")
     };
     assert!(has_room(&made));
