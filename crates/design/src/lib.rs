@@ -40,7 +40,7 @@ pub use cutting::{
     recut, said_cut, said_open,
 };
 pub use estimate::{choices, needs, terms};
-pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
+pub use insert::{Break, CASES, Heard, InsertTable, Plugged, breaks, heard, insert_tables};
 pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL};
 pub use load::{FeedState, OutletLoad, drop_length, feed_state, outlet_loads};
@@ -51,7 +51,7 @@ pub use making::{
 pub use mass::{Mass, MassItem, travel_mass};
 pub use numbers::{Renumbered, issue, renumber, retire};
 pub use order::{AtHand, Stage, Step, install_order, work_order};
-pub use panel::{Hole, PILOT, Plate, plates};
+pub use panel::{CutOut, Hole, PILOT, Plate, RoundHole, plates};
 pub use resolved::wire::RESOLVED_SCHEMA;
 pub use resolved::{resolved, wire};
 pub use rests::rests_on;
@@ -61,7 +61,7 @@ pub use since::{LeadFate, Since, since};
 pub use sleeve::{Colour, DIGITS, sleeves};
 pub use sockets::{kept_free, socket_words};
 pub use tie::tied;
-pub use trial::{Expected, TestLine, TestPart, case_words, heard_words, tests};
+pub use trial::{Expected, TestLine, TestPart, heard_words, tests};
 pub use wiring::{Conductor, Contact, Wire, conductors, wiring};
 pub use work::acts;
 

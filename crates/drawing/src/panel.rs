@@ -1,6 +1,6 @@
 //! The drilling drawing of one plate, life-size, from the FRONT or the REAR.
 
-use design::{Design, Hole, PILOT, Plate};
+use design::{CutOut, Design, Hole, PILOT, Plate, RoundHole};
 use rig::Face;
 use rig::geometry::{BoxClass, Owner, standing};
 
@@ -184,15 +184,12 @@ struct Cut {
 impl Cut {
     /// With its centre from the datum.
     fn of(hole: &Hole) -> Option<(quantity::Length, quantity::Length, Self)> {
-        if let Some((x, y, wide, high)) = hole.sawn() {
-            let words = format!("{} × {}", plan_figure(wide), plan_figure(high));
-            return Some((
-                x,
-                y,
-                Self { half: (wide.half().as_mm(), high.half().as_mm()), round: false, words },
-            ));
+        if let Some(CutOut { x, y, width, height }) = hole.as_cut_out() {
+            let words = format!("{} × {}", plan_figure(width), plan_figure(height));
+            let half = (width.half().as_mm(), height.half().as_mm());
+            return Some((x, y, Self { half, round: false, words }));
         }
-        let (x, y, diameter) = hole.drilled()?;
+        let RoundHole { x, y, diameter } = hole.as_round()?;
         let half = diameter.half().as_mm();
         let words = format!("⌀ {}", plan_figure(diameter));
         Some((x, y, Self { half: (half, half), round: true, words }))

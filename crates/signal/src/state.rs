@@ -6,7 +6,7 @@ use std::rc::Rc;
 use crate::budget::{Budget, WHOLE};
 use crate::complex::Complex;
 use crate::ladder::{Row, Sweep};
-use crate::model::{Choice, Circuit, EARTH, Model, Node, Terminal};
+use crate::model::{Circuit, EARTH, Model, Node, SwitchChoice, Terminal};
 use crate::nodal::Ordered;
 use crate::section::{Driver, Leaf, StageRef, Walker};
 
@@ -107,7 +107,7 @@ pub(crate) fn solve_between(
     sweep: &Sweep,
 ) -> Option<Answer> {
     let model = walker.model;
-    let held: Vec<Choice> = state.iter().copied().enumerate().collect();
+    let held = SwitchChoice::all_of(state);
     let mut sections: BTreeMap<Driver, Vec<Link>> = BTreeMap::new();
     let mut open = vec![start];
     while let Some(driver) = open.pop() {

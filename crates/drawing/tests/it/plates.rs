@@ -84,7 +84,7 @@ fn material_beside_a_cut_out_is_counted_from_its_edges() {
     let web = rigs::mm(98 - 62 - 5) - Length::from_nm(13_500_000);
     assert_eq!(hole("MAINS").web.map(|(web, _)| web), Some(web));
     assert_eq!(hole("OUT").web.map(|(web, _)| web), Some(web), "the same from the other side");
-    assert_eq!(hole("MAINS").drilled(), None, "nobody drills a rectangle");
+    assert_eq!(hole("MAINS").as_round(), None, "nobody drills a rectangle");
 }
 
 fn tiles() -> Vec<(Drawing, Tiling)> {
