@@ -145,7 +145,7 @@ const TOE: Length = Length::from_mm(25);
 /// Decks over what a foot works, without the foot's room between.
 fn feet(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
     let half = rig.brief.shoe_width.value.unwrap_or(limits.shoe_width).half();
-    for device in rig.devices.iter().filter(|device| is_on_board(device) && device.is_touched()) {
+    for device in rig.devices.iter().filter(|device| is_on_board(device) && device.is_foot_operated()) {
         let (Some(place), Some(at)) = (&device.place, standing(rig, device)) else { continue };
         if place.under {
             continue;

@@ -2,6 +2,8 @@
 
 use std::cell::Cell;
 
+use rig::PortRef;
+
 use crate::assignment::{Effort, End, Watch};
 use crate::config::Config;
 use crate::fit::adapted;
@@ -366,7 +368,7 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
                         let own = device.adaptor.as_ref().and_then(|adaptor| adaptor.socket.clone());
                         let room = device.adaptor.as_ref().map_or(&[][..], |adaptor| &adaptor.room);
                         let name = socket(own, strip, &mut sockets[strip], &stays, room)?;
-                        Some((input.strips[strip].tag.clone(), name))
+                        Some(PortRef::new(&input.strips[strip].tag, name))
                     }),
                 },
                 Kind::Single | Kind::Series | Kind::Parallel => {

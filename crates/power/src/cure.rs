@@ -350,7 +350,7 @@ fn is_moved(input: &Input, changed: &Input, feed: &Feed) -> bool {
     let Some(need) = input.need(tag) else { return true };
     let Some(present) = &input.needs[need].present else { return true };
     let names: Vec<String> = match &feed.socket {
-        Some((strip, socket)) => vec![format!("{strip}.{socket}")],
+        Some(socket) => vec![socket.to_string()],
         None => feed.outlets.iter().map(|&outlet| changed.outlet_name(outlet)).collect(),
     };
     let (mut names, mut written) = (names, present.written.clone());
@@ -364,7 +364,7 @@ fn is_moved(input: &Input, changed: &Input, feed: &Feed) -> bool {
 fn follows(changed: &Input, feed: &Feed) -> String {
     let tag = &changed.needs[feed.need].tag;
     match (feed.kind, &feed.socket) {
-        (rig::FeedKind::Adaptor, Some((strip, socket))) => format!("{tag}: own adaptor on {strip}.{socket}"),
+        (rig::FeedKind::Adaptor, Some(socket)) => format!("{tag}: own adaptor on {socket}"),
         (rig::FeedKind::Adaptor, None) => format!("{tag}: own adaptor"),
         (kind, _) => {
             let names: Vec<String> = feed.outlets.iter().map(|&outlet| changed.outlet_name(outlet)).collect();

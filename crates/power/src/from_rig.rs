@@ -261,7 +261,7 @@ fn unit(rig: &Rig, tag: &str) -> Option<Unit> {
     };
     let arrives = |sign: Sign| if feed.crossing { sign.crossed() } else { sign };
     Some(Unit {
-        at: (at.device.clone(), at.port.clone()),
+        at: at.clone(),
         ac,
         mv: match outlet.settings.as_slice() {
             [only] => Some(millivolts(only.volts)),

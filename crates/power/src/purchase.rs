@@ -10,7 +10,7 @@ use crate::candidate::Candidate;
 use crate::change::{CureStep, fits};
 use crate::config::Config;
 use crate::fit::adapted;
-use crate::input::{Input, Need, Outlet, Rules};
+use crate::input::{Input, Need, Outlet, share_of};
 use crate::model::Model;
 use crate::outcome::Price;
 use crate::stage::{Pool, worths};
@@ -211,13 +211,12 @@ fn could_hang(input: &Input, need: usize, outlet: &Outlet) -> bool {
     fits && outlet.ac == need.ac
         && outlet.settings.iter().any(|setting| {
             let within = |mv: i64| need.low_mv <= mv && mv <= need.high_mv;
-            let enough = |ua: i64| {
-                need.unknown.draw || need.current_ua <= Rules::part(ua, input.rules.outlet_stop_ppm)
-            };
+            let enough =
+                |ua: i64| need.unknown.draw || need.current_ua <= share_of(ua, input.rules.outlet_stop_ppm);
             let (single, series, parallel) =
                 (within(setting.mv), within(2 * setting.mv), within(setting.mv) && !outlet.ac);
             single && enough(setting.ua)
                 || !outlet.ac && series && enough(setting.ua)
-                || parallel && need.current_ua / 2 <= Rules::part(setting.ua, input.rules.outlet_stop_ppm)
+                || parallel && need.current_ua / 2 <= share_of(setting.ua, input.rules.outlet_stop_ppm)
         })
 }

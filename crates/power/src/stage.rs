@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::assignment::{Column, Effort, End, Prices, Problem, SAFE, Watch, real, solve};
-use crate::input::{PPM, Rules};
+use crate::input::{PPM, share_of};
 use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
 
@@ -80,7 +80,7 @@ impl Stage {
         if self.margin < -WHOLE {
             i64::MAX
         } else {
-            Rules::part(limit_ua, (WHOLE - self.margin) * (PPM / WHOLE))
+            share_of(limit_ua, (WHOLE - self.margin) * (PPM / WHOLE))
         }
     }
 

@@ -397,9 +397,9 @@ fn check_sockets(input: &Input, feeds: &[Feed], verdict: &mut Verdict) {
         let mut covered = 0;
         let mut named: Vec<&String> = Vec::new();
         for feed in feeds.iter().filter(|feed| feed.kind == FeedKind::Adaptor) {
-            let Some((_, name)) = feed.socket.as_ref().filter(|(tag, _)| *tag == strip.tag) else { continue };
+            let Some(at) = feed.socket.as_ref().filter(|at| at.device == strip.tag) else { continue };
             covered += input.needs[feed.need].adaptor.as_ref().map_or(1, |adaptor| adaptor.takes);
-            named.push(name);
+            named.push(&at.port);
         }
         // The sockets that devices sit in now are theirs, beside those that are free.
         let mut sockets: Vec<&String> = strip.free.iter().collect();

@@ -3,7 +3,7 @@
 use rig::FeedKind;
 
 use crate::fit::adapted;
-use crate::input::{Input, Rules, milliamps_text, volts_text};
+use crate::input::{Input, milliamps_text, share_of, volts_text};
 use crate::outcome::{Feed, Objective};
 use crate::report::{looks_of, measure, window_text};
 use crate::verify::{BreachKind, verify};
@@ -102,7 +102,7 @@ fn option(input: &Input, need: usize, outlet: usize, wish_mv: i64) -> Option<Fee
         return None;
     }
     let fits = |mv: i64, ua: i64| {
-        let enough = device.unknown.draw || device.current_ua <= Rules::part(ua, input.rules.outlet_stop_ppm);
+        let enough = device.unknown.draw || device.current_ua <= share_of(ua, input.rules.outlet_stop_ppm);
         device.low_mv <= mv && mv <= device.high_mv && enough
     };
     let may =

@@ -298,7 +298,7 @@ impl Device {
     }
 
     /// Whether a foot works it: it has a switch or a treadle.
-    pub fn is_touched(&self) -> bool {
+    pub fn is_foot_operated(&self) -> bool {
         !self.switches.is_empty() || self.treadle.is_some()
     }
 }

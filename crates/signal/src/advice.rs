@@ -380,10 +380,10 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
                     Reference::new(input, config, &built.model.sources[source].id, load, sweep)
                 });
                 let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
-                let by_tone = !is_amp || turned_down(input);
+                let is_judged_by_tone = !is_amp || turned_down(input);
                 let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
                 let levels = [at(AT_1K), at(AT_4K)];
-                out.push(Held { source, sink, by_tone, reference: levels, peak: reference.peak });
+                out.push(Held { source, sink, is_judged_by_tone, reference: levels, peak: reference.peak });
             }
         }
     }

@@ -106,7 +106,7 @@ impl<'a> Stretch<'a> {
         let held = Held {
             source: ends[0].sources.iter().position(|terminal| terminal.id == way.source)?,
             sink: ends[0].sinks.iter().position(|terminal| terminal.id == way.sink)?,
-            by_tone: way.by_tone(),
+            is_judged_by_tone: way.is_judged_by_tone(),
             reference: [*way.reference_db.get(AT_1K)?, *way.reference_db.get(AT_4K)?],
             peak: way.resonance.reference,
         };

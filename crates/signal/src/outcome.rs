@@ -62,7 +62,7 @@ pub struct Way {
 
 impl Way {
     /// Whether it is judged by the change of tone alone: into a desk, or with a volume pedal turned down.
-    pub fn by_tone(&self) -> bool {
+    pub fn is_judged_by_tone(&self) -> bool {
         !self.is_amp || self.turned_down
     }
 

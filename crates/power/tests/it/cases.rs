@@ -864,10 +864,7 @@ fn an_own_adaptor_written_as_a_unit_is_no_brick_and_feeds_nobody_else() {
     let outcome = solved(with_own_unit(true, 9.0, false));
     assert_eq!(outcome.status, Status::Proven);
     let line = &outcome.feeds[0];
-    assert_eq!(
-        (line.kind, line.socket.clone()),
-        (FeedKind::Adaptor, Some(("ADP".to_owned(), "1".to_owned())))
-    );
+    assert_eq!((line.kind, line.socket.clone()), (FeedKind::Adaptor, Some(rig::PortRef::new("ADP", "1"))));
     assert_eq!(on(&outcome, "B").1, ["S.1"]);
     // Nothing to look at: it is the maker's; of leads it is one out of the ordinary.
     assert_eq!((outcome.objective.looks, outcome.objective.special), (0, 1));

@@ -96,26 +96,25 @@ fn walk(
 fn options(input: &Input, need: usize) -> Vec<Feed> {
     let device = &input.needs[need];
     let mut all = Vec::new();
-    let mut offer =
-        |kind: FeedKind, outlets: Vec<usize>, setting_mv: i64, socket: Option<(String, String)>| {
-            for crossing in [false, true] {
-                for barrel in [None, device.connector.clone()] {
-                    let feed = Feed {
-                        need,
-                        kind,
-                        outlets: outlets.clone(),
-                        setting_mv,
-                        crossing,
-                        barrel_adaptor: barrel,
-                        socket: socket.clone(),
-                    };
-                    let breaches = verify(input, std::slice::from_ref(&feed)).breaches;
-                    if breaches.iter().all(|breach| matches!(breach.kind, BreachKind::BrickUnfed { .. })) {
-                        all.push(feed);
-                    }
+    let mut offer = |kind: FeedKind, outlets: Vec<usize>, setting_mv: i64, socket: Option<rig::PortRef>| {
+        for crossing in [false, true] {
+            for barrel in [None, device.connector.clone()] {
+                let feed = Feed {
+                    need,
+                    kind,
+                    outlets: outlets.clone(),
+                    setting_mv,
+                    crossing,
+                    barrel_adaptor: barrel,
+                    socket: socket.clone(),
+                };
+                let breaches = verify(input, std::slice::from_ref(&feed)).breaches;
+                if breaches.iter().all(|breach| matches!(breach.kind, BreachKind::BrickUnfed { .. })) {
+                    all.push(feed);
                 }
             }
-        };
+        }
+    };
     let volts = |outlet: usize| input.outlets[outlet].settings.iter().map(|setting| setting.mv);
     for first in 0..input.outlets.len() {
         for mv in volts(first) {
@@ -138,7 +137,7 @@ fn options(input: &Input, need: usize) -> Vec<Feed> {
                         sockets.push(name.clone());
                     }
                     for socket in sockets {
-                        offer(FeedKind::Adaptor, Vec::new(), 0, Some((strip.tag.clone(), socket)));
+                        offer(FeedKind::Adaptor, Vec::new(), 0, Some(rig::PortRef::new(&strip.tag, socket)));
                     }
                 }
             }

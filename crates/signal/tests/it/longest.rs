@@ -95,7 +95,9 @@ fn a_pedal_that_is_turned_down_is_judged_by_its_tone() {
     input.travel.insert("VOL".into(), 0.3);
     let config = Config::default();
     let outcome = solve(&input, &config);
-    assert!(outcome.ways[0].by_tone() && 10.0 < outcome.ways[0].judged().worst.insertion_loss_1k_db);
+    assert!(
+        outcome.ways[0].is_judged_by_tone() && 10.0 < outcome.ways[0].judged().worst.insertion_loss_1k_db
+    );
     assert!(outcome.advice.before.loss_1k_db <= 0.0, "{:?}", outcome.advice.before);
     assert!(outcome.advice.before.change_at_4k_db < 5.0, "{:?}", outcome.advice.before);
 }

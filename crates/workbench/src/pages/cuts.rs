@@ -137,7 +137,7 @@ impl Cuts<'_> {
                         @if 0 < cut.plan.waste_mm { ", waste " (rounded(mm(cut.plan.waste_mm), self.head.unit)) }
                     } }
                     p.none {
-                        @if cut.plan.proven() { "No plan is better; that is proven." }
+                        @if cut.plan.is_proven() { "No plan is better; that is proven." }
                         @else {
                             "No plan takes less than " (rounded(mm(cut.plan.fresh_bound_mm), self.head.unit)) " off the reel or wastes less than "
                             (rounded(mm(cut.plan.bound_mm), self.head.unit)) "."
