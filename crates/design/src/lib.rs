@@ -49,7 +49,7 @@ pub use making::{
     conductor_capacitances, end_words, lead_capacitance, lead_resistance,
 };
 pub use mass::{Mass, MassItem, travel_mass};
-pub use numbers::{Renumbered, issue, renumber, retire};
+pub use numbers::{Renumbered, Renumbering, issue_edit, renumber, retire_edit};
 pub use order::{AtHand, Stage, Step, install_order, work_order};
 pub use panel::{CutOut, Hole, PILOT, Plate, RoundHole, plates};
 pub use resolved::wire::RESOLVED_SCHEMA;

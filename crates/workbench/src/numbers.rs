@@ -11,8 +11,8 @@ use crate::read::Read;
 pub(crate) fn issue(bench: &Bench, job: &str) -> Result<(), Refusal> {
     // A stock that cannot be read is told where it is asked for.
     let shelf = crate::stock::shelf_of(bench.store.folder(), job).unwrap_or_default();
-    write(bench, job, |read| design::retire(&read.design.rig, &shelf))?;
-    write(bench, job, |read| design::issue(&read.design))
+    write(bench, job, |read| design::retire_edit(&read.design.rig, &shelf))?;
+    write(bench, job, |read| design::issue_edit(&read.design))
 }
 
 fn write(bench: &Bench, job: &str, edit: impl FnOnce(&Read) -> Edit) -> Result<(), Refusal> {
