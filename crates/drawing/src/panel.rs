@@ -5,7 +5,7 @@ use rig::Face;
 use rig::geometry::{BoxClass, Owner, standing};
 
 use crate::marks::datum;
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Text, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
 use crate::text::{BENCH, SMALL, TAG, clean, width, wrap};
@@ -66,13 +66,13 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
     };
     let view = View { wide, side };
     if wide > 0.0 && high > 0.0 {
-        let area = Area { left: 0.0, top: -high, right: wide, bottom: 0.0 };
+        let area = SheetRect { left: 0.0, top: -high, right: wide, bottom: 0.0 };
         sketch.push(Item::Rect { area, corner: 0.0, style: Style::Outline });
     }
     for hole in &plate.holes {
         if let Some((low, high)) = keep_out(design, plate, hole) {
             let (a, b) = (view.point(low.0, low.1), view.point(high.0, high.1));
-            sketch.push(Item::Rect { area: Area::between(a, b), corner: 0.0, style: Style::Hidden });
+            sketch.push(Item::Rect { area: SheetRect::between(a, b), corner: 0.0, style: Style::Hidden });
         }
     }
     let mut last: Option<f64> = None;
@@ -200,7 +200,7 @@ impl Cut {
         let pilot = PILOT.half().as_mm();
         let (x, y) = self.half;
         if !self.round {
-            let area = Area::around(at, 2.0 * x, 2.0 * y);
+            let area = SheetRect::around(at, 2.0 * x, 2.0 * y);
             let mut items = vec![Item::Rect { area, corner: 0.0, style: Style::Hole }];
             if pilot < x.min(y) {
                 items.extend([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(dx, dy)| {

@@ -40,9 +40,9 @@ pub enum StoreError {
         "somebody changed the document meanwhile: this edit was made on revision {base}, today's is {now}"
     )]
     Stale {
-        /// The revision it was made on.
+        /// The version it was made on.
         base: u64,
-        /// The revision in force.
+        /// The version in force.
         now: u64,
     },
     /// Another program saved the document each time the edit was made.

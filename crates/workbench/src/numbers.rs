@@ -22,7 +22,7 @@ fn write(bench: &Bench, job: &str, edit: impl FnOnce(&Read) -> Edit) -> Result<(
     if edit.changes.is_empty() {
         return Ok(());
     }
-    bench.store.edit_anew(job, opened.state.revision, &edit.name, |text| {
+    bench.store.edit_anew(job, opened.state.version, &edit.name, |text| {
         document::edit::apply(text, &edit).map_err(|error| error.to_string())
     })?;
     Ok(())

@@ -27,7 +27,7 @@ pub(crate) fn begin(bench: &Arc<Bench>, opened: &Arc<Opened>, anew: bool) {
         // A mistake in the engine must not leave the page waiting for ever.
         let found = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| search(read, anew, &watch)));
         read.arranging.end(found.ok());
-        bench.tell(&opened.name, opened.state.revision, CLIENT);
+        bench.tell(&opened.name, opened.state.version, CLIENT);
     });
 }
 
@@ -52,7 +52,7 @@ struct Watch<'a> {
 impl Progress for Watch<'_> {
     fn round(&self, report: &Report) {
         if self.arranging.is_at(report) {
-            self.bench.tell(&self.opened.name, self.opened.state.revision, CLIENT);
+            self.bench.tell(&self.opened.name, self.opened.state.version, CLIENT);
         }
     }
 }

@@ -74,7 +74,7 @@ pub(crate) fn find(rig: &Rig, from: &str, to: &str) -> anyhow::Result<Priceable>
         needs: &change.needs,
         acts: &change.acts,
         prices: &today.prices,
-        store: &today.store,
+        on_hand: &today.on_hand,
         terms: &terms,
         choices: &[],
     });
@@ -107,7 +107,7 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
             let own = prices_of(&store, &job, name)?;
             let priced = Priced {
                 prices: own.unwrap_or_else(|| today.prices.clone()),
-                store: today.store.clone(),
+                on_hand: today.on_hand.clone(),
                 known: today.known,
             };
             return Ok(derived(format!("revision {name}"), read, &priced));

@@ -1,6 +1,6 @@
 //! Tax and rounding against published figures.
 
-use estimate::{Money, Prices, Rounding, allot, times, totals};
+use estimate::{Money, Prices, Rounding, allot, mul_div_rounded, totals};
 use quantity::Share;
 
 use crate::build::{shop, tax};
@@ -39,7 +39,7 @@ fn tax_is_rounded_once_for_each_class() {
 /// 4 September 2025; the decree itself not seen).
 #[test]
 fn the_next_digit_decides() {
-    let cents = |tenths: i64| times(tenths, 1, 10, Rounding::HalfUp);
+    let cents = |tenths: i64| mul_div_rounded(tenths, 1, 10, Rounding::HalfUp);
     assert_eq!([cents(1004), cents(1005), cents(1000), cents(1009)], [100, 101, 100, 101]);
 }
 

@@ -57,7 +57,7 @@ pub(crate) fn advise(bench: &Arc<Bench>, opened: &Arc<Opened>) {
     tokio::task::spawn_blocking(move || {
         if let Ok(read) = &opened.read {
             read.advise();
-            bench.tell(&opened.name, opened.state.revision, "advice");
+            bench.tell(&opened.name, opened.state.version, "advice");
         }
     });
 }
