@@ -109,7 +109,7 @@ impl Shape {
         let gap = |a: Length, b: Length, halves: Length| ((a - b).abs() - halves).max(Length::ZERO).as_mm();
         let dx = gap(self.x, other.x, self.half.0 + other.half.0);
         let dy = gap(self.y, other.y, self.half.1 + other.half.1);
-        Length::of_mm((dx * dx + dy * dy).sqrt()) - self.radius - other.radius
+        Length::from_mm_rounded((dx * dx + dy * dy).sqrt()) - self.radius - other.radius
     }
 }
 

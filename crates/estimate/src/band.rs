@@ -55,7 +55,7 @@ const MINUTES_PER_DEVICE: [u32; 2] = [90, 150];
 /// Jobs with from half to twice as many devices count as like.
 const LIKE: u32 = 2;
 /// A band never is narrower than this about its middle jobs: one job is no proof. *Common practice, no source.*
-const SPREAD: Share = Share::of_percent(10);
+const SPREAD: Share = Share::from_percent(10);
 
 /// The band of a job. Each like job counts by what it took per device.
 pub fn band(input: &BandInput, like: &[LikeJob], prices: &Prices) -> Band {

@@ -452,7 +452,7 @@ fn straight(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<quantity::Length>
     let a = port_point(rig, rig.device(&from.device)?, &from.port)?;
     let b = port_point(rig, rig.device(&to.device)?, &to.port)?;
     let square: f64 = (0..3).map(|axis| (a[axis] - b[axis]).as_mm()).map(|d| d * d).sum();
-    Some(quantity::Length::of_mm(square.sqrt()))
+    Some(quantity::Length::from_mm_rounded(square.sqrt()))
 }
 
 fn outlet_at(input: &Input, at: &PortRef) -> Option<usize> {

@@ -20,8 +20,9 @@ const INSIDE: Length = Length::from_mm(40);
 /// [`PULL`], what its plugs take up, slack, rounded up. No route is laid for it, so that an outlet can be judged before
 /// anything hangs on it.
 pub fn estimated(limits: &Limits, straight: Length) -> Length {
-    let way = Length::of_mm(straight.as_mm() * PULL);
-    let slack = limits.plug_allowance_least.max(Length::of_mm(way.as_mm() * limits.slack_share.get()));
+    let way = Length::from_mm_rounded(straight.as_mm() * PULL);
+    let slack =
+        limits.plug_allowance_least.max(Length::from_mm_rounded(way.as_mm() * limits.slack_share.get()));
     let (whole, step) = ((way + INSIDE + slack).nm(), limits.cut_rounding.nm());
     if step <= 0 {
         return Length::from_nm(whole);

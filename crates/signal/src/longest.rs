@@ -98,7 +98,7 @@ impl<'a> Stretch<'a> {
         let ends = BUILT.map(|metres| {
             let mut input = input.clone();
             for lead in input.leads.iter_mut().filter(|lead| which(lead)) {
-                lead.length = Known::new(Length::of_mm(metres * 1000.0), Provenance::Assumed);
+                lead.length = Known::new(Length::from_mm_rounded(metres * 1000.0), Provenance::Assumed);
             }
             let built = build::build(&input, config);
             sparing(&input, &built).unwrap_or(built.model)

@@ -92,7 +92,7 @@ fn a_choice_costs_the_difference_of_two_quotes() {
         Choice { title: "two spare plugs".to_owned(), add: vec![plugs(1)], minutes: 30, ..Choice::default() };
     let less =
         Choice { title: "no cable".to_owned(), without: vec!["cable".to_owned()], ..Choice::default() };
-    let terms = Terms { discount: Discount::Share(Share::of_percent(10)), ..Terms::default() };
+    let terms = Terms { discount: Discount::Share(Share::from_percent(10)), ..Terms::default() };
     let quote = told(&needs, &prices, &terms, &[more, less]);
     let [more, less] = &quote.choices[..] else { panic!("two choices") };
     // 6.25 and half an hour, 29.00, less a tenth of the lines before and after, with a fifth of tax on it.

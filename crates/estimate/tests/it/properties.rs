@@ -28,9 +28,9 @@ fn prices() -> impl Strategy<Value = Prices> {
             item(key, Amount::Pieces(pack), price, if taxed { "standard" } else { "none" })
         });
         let mut prices = shop(items.collect());
-        prices.margin = Share::of_millionths(margin);
-        prices.deposit = Share::of_millionths(deposit);
-        prices.taxes[0].rate = Share::of_millionths(rate);
+        prices.margin = Share::from_millionths(margin);
+        prices.deposit = Share::from_millionths(deposit);
+        prices.taxes[0].rate = Share::from_millionths(rate);
         prices.step = Money(step);
         prices.rounding = if even { Rounding::HalfEven } else { Rounding::HalfUp };
         prices

@@ -71,6 +71,6 @@ fn a_discount_is_split_over_the_classes_to_the_cent() {
 #[test]
 fn rates_keep_their_decimals() {
     let mut prices = of(0);
-    prices.taxes[0].rate = Share::of_millionths(88_750);
+    prices.taxes[0].rate = Share::from_millionths(88_750);
     assert_eq!(totals(&[("S", Money(10_000))], Money::ZERO, &prices).tax, Money(888));
 }

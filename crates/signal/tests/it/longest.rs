@@ -14,7 +14,7 @@ fn holds(rig: &Rig, tenths: u32, is_in: bool) -> bool {
     for lead in &mut input.leads {
         let at: &PortRef = if is_in { &lead.from } else { &lead.to };
         if at.device == end {
-            lead.length = known(Length::of_mm(f64::from(tenths) * 100.0));
+            lead.length = known(Length::from_mm_rounded(f64::from(tenths) * 100.0));
         }
     }
     let outcome = solve_with(&input, &config, BufferSearch::Skip);

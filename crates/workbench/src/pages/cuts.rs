@@ -64,7 +64,7 @@ pub(crate) fn drawn_out(design: &Design) -> Markup {
 
 /// A figure whose unit stands elsewhere.
 fn bare(mm: f64, head: &Head) -> String {
-    length(quantity::Length::of_mm(mm.round()), head.unit).0
+    length(quantity::Length::from_mm_rounded(mm.round()), head.unit).0
 }
 
 /// Leads side by side that ought not to be.
