@@ -11,6 +11,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use finding::Field;
 use quantity::Ohms;
 use rig::PortRef;
+use rig::geometry::EndKind;
 
 use crate::budget::{Budget, WHOLE, passes};
 use crate::build::{self, Built, put_buffer};
@@ -18,7 +19,7 @@ use crate::contacts::Contacts;
 use crate::figures::Held;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
-use crate::input::{BufferPlace, Config, End, Input};
+use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
 use crate::model::{Model, Node};
 use crate::outcome::{Advice, AdviceStatus, Alternative, Figures};
@@ -229,7 +230,7 @@ impl Search<'_> {
 ///
 /// The lead's own elements are found by their names, which [`build`] gives them.
 fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
-    let before = place.at == End::To;
+    let before = place.at == EndKind::To;
     let whole = format!("{} > {}", place.from, place.to);
     let port = if before { &place.to } else { &place.from };
     let leg = format!("{port} leg");
@@ -323,9 +324,9 @@ pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<B
         if downstream(built, to).iter().any(bare) {
             continue;
         }
-        let at = if input.rig.source(&from.device).is_some() { End::To } else { End::From };
+        let at = if input.rig.source(&from.device).is_some() { EndKind::To } else { EndKind::From };
         // One plug that leads to several jacks is one place.
-        let same = |place: &BufferPlace| at == End::From && place.at == at && place.from == *from;
+        let same = |place: &BufferPlace| at == EndKind::From && place.at == at && place.from == *from;
         if !out.iter().any(same) {
             out.push(BufferPlace { from: from.clone(), to: to.clone(), at });
         }

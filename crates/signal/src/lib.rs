@@ -77,7 +77,7 @@ pub use complex::Complex;
 pub use contacts::{Contacts, Plugged};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
 pub use fitting::fit_buffers;
-pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};
+pub use input::{BufferPlace, Config, Controls, Input, LeadLength};
 pub use json::json;
 pub use ladder::Sweep;
 pub use longest::Longest;

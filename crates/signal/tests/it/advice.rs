@@ -1,9 +1,9 @@
 //! Advice against brute force: every set of places and every state, one by one, solved by the verifier.
 
+use rig::geometry::EndKind;
 use rig::{Bypass, Rig};
 use signal::{
-    AdviceStatus, BufferPlace, Config, End, Input, Sweep, grid, network, reference_circuit, respond, solve,
-    verify,
+    AdviceStatus, BufferPlace, Config, Input, Sweep, grid, network, reference_circuit, respond, solve, verify,
 };
 
 use crate::rigs::{Lot, device, input, string};
@@ -49,7 +49,7 @@ fn places(rig: &Rig) -> Vec<BufferPlace> {
         .map(|(index, (from, to))| BufferPlace {
             from: from.clone(),
             to: to.clone(),
-            at: if index == 0 { End::To } else { End::From },
+            at: if index == 0 { EndKind::To } else { EndKind::From },
         })
         .collect()
 }
