@@ -41,7 +41,7 @@ pub(crate) fn write(rig: &Rig, loaded: &Loaded, edit: &Edit) -> anyhow::Result<(
         "`{}` was changed meanwhile; nothing is written",
         path.display()
     );
-    let written = store.edit(job, state.revision, &edit.name, |_| Ok(after))?;
+    let written = store.edit(job, state.version, &edit.name, |_| Ok(after))?;
     if let Some(doubt) = written.doubt {
         shell::say(&doubt);
     }

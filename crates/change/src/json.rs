@@ -4,12 +4,12 @@ use quantity::Length;
 
 use crate::wire;
 use crate::{
-    Became, Case, Change, DeviceChange, FindingChange, Hole, LabelOf, LeadChange, LeadEnd, Made, Outlet,
-    Words,
+    Became, Case, DeviceChange, FindingChange, Hole, LabelOf, LeadChange, LeadEnd, Made, Outlet,
+    RevisionChange, Words,
 };
 
 /// The change as JSON; lengths in millimetres.
-pub fn json(change: &Change) -> wire::Change<'_> {
+pub fn json(change: &RevisionChange) -> wire::Change<'_> {
     wire::Change {
         schema: wire::CHANGE_SCHEMA,
         empty: change.is_empty(),

@@ -1,8 +1,8 @@
 //! Two designs side by side: what stays, what is made anew, what it takes.
 //!
 //! [`compare`] is a pure function of two designs with what the checks say of each. It takes the first as built: a lead that
-//! still reaches is left as it is, one that does not is made again, and each says why. [`Change::needs`] and
-//! [`Change::acts`] are what carrying it out takes, for the estimate engine.
+//! still reaches is left as it is, one that does not is made again, and each says why. [`RevisionChange::needs`] and
+//! [`RevisionChange::acts`] are what carrying it out takes, for the estimate engine.
 
 pub mod wire;
 
@@ -37,7 +37,7 @@ pub struct Side<'a> {
 
 /// Everything that differs.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Change {
+pub struct RevisionChange {
     /// Devices that are new, gone, moved or of other values.
     pub devices: Vec<DeviceChange>,
     /// Board and case: what differs, in words.
@@ -74,7 +74,7 @@ pub struct Change {
     pub acts: Vec<Act>,
 }
 
-impl Change {
+impl RevisionChange {
     /// Whether nothing differs.
     pub fn is_empty(&self) -> bool {
         self.devices.is_empty()
@@ -96,13 +96,13 @@ impl Change {
 }
 
 /// What changes from the first to the second.
-pub fn compare(before: &Side<'_>, after: &Side<'_>) -> Change {
+pub fn compare(before: &Side<'_>, after: &Side<'_>) -> RevisionChange {
     let (a, b) = (before.design, after.design);
     let leads = leads::leads(a, b);
     let devices = devices::devices(a, b);
     let (blanked, drilled) = rest::holes(a, b);
     let (labels_off, labels_on) = rest::labels(a, b);
-    let mut out = Change {
+    let mut out = RevisionChange {
         board: devices::board(a, b),
         runs: devices::runs(a, b),
         feeds: devices::feeds(a, b),
@@ -114,7 +114,7 @@ pub fn compare(before: &Side<'_>, after: &Side<'_>) -> Change {
         drilled,
         labels_off,
         labels_on,
-        ..Change::default()
+        ..RevisionChange::default()
     };
     (out.tests, out.tests_stand) = rest::tests(a, b, &out.leads);
     (out.void, out.good) = papers::papers(before, after);

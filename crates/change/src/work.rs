@@ -4,7 +4,7 @@ use design::Design;
 use estimate::{Act, Amount, BillGroup, Need, Stage};
 use quantity::Length;
 
-use crate::{Became, Change, Moved};
+use crate::{Became, Moved, RevisionChange};
 
 /// Minutes of single acts on a board that is built. All *common practice, no source*.
 mod minutes {
@@ -29,7 +29,7 @@ mod minutes {
 }
 
 /// Parts: leads made anew or new piece by piece, labels, and whatever else the second design has more of.
-pub(crate) fn needs(before: &Design, after: &Design, change: &Change) -> Vec<Need> {
+pub(crate) fn needs(before: &Design, after: &Design, change: &RevisionChange) -> Vec<Need> {
     let mut out: Vec<Need> = Vec::new();
     for (lead, made) in change.leads.iter().filter_map(|lead| Some((lead.tag(), lead.pieces()?))) {
         if made.making != design::Making::Made {
@@ -102,7 +102,7 @@ fn add(out: &mut Vec<Need>, key: &str, group: BillGroup, amount: Amount, serves:
 }
 
 /// Work by operation; nothing for an empty change.
-pub(crate) fn acts(change: &Change) -> Vec<Act> {
+pub(crate) fn acts(change: &RevisionChange) -> Vec<Act> {
     let count = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
     let placed =
         change.devices.iter().filter(|device| device.moved != Moved::Stands || device.kind.is_some()).count();

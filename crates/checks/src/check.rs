@@ -83,7 +83,7 @@ fn sorted(mut all: Vec<Finding>, about_acceptances: Vec<Finding>) -> Vec<Finding
 /// How much a finding weighs against another of its identity: a stop beats all, and what could not be
 /// judged beats a look, since it may yet be a stop.
 fn weight(finding: &Finding) -> (Severity, bool) {
-    (finding.severity, !finding.cannot_judge())
+    (finding.severity, !finding.is_unchecked())
 }
 
 /// Keeps one finding per identity, the worst; what the others say is added to what it touches.

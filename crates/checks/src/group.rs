@@ -82,7 +82,7 @@ pub(crate) fn absorb(whole: &mut Finding, case: Finding) {
     whole.assumed.extend(case.assumed);
     whole.assumed.sort();
     whole.assumed.dedup();
-    if whole.cannot_judge() {
+    if whole.is_unchecked() {
         whole.lacks.extend(case.lacks);
         whole.lacks.sort();
         whole.lacks.dedup();
@@ -263,7 +263,7 @@ fn subject(rule: &str) -> Option<&'static str> {
 ///
 /// A rule whose values are all asked for by the rule that speaks for it is named there and not again.
 pub(crate) fn unchecked(findings: Vec<Finding>, title: impl Fn(&str) -> &'static str) -> Vec<Finding> {
-    let (open, mut out): (Vec<Finding>, Vec<Finding>) = findings.into_iter().partition(Finding::cannot_judge);
+    let (open, mut out): (Vec<Finding>, Vec<Finding>) = findings.into_iter().partition(Finding::is_unchecked);
     let mut one_each: Vec<Finding> = Vec::new();
     for (rule, cases) in by_key(open.into_iter().map(|case| (case.rule, case)).collect()) {
         one_each.extend(together(cases, |cases| {

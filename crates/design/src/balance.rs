@@ -54,8 +54,8 @@ pub fn balance(design: &Design) -> Option<Balance> {
     }
     let [mass, x, y] = sum;
     (mass > 0.0).then(|| Balance {
-        x: Length::of_mm(x / mass),
-        y: Length::of_mm(y / mass),
+        x: Length::from_mm_rounded(x / mass),
+        y: Length::from_mm_rounded(y / mass),
         counted: Grams::new(mass).unwrap_or_default(),
         left_out,
         assumed,

@@ -39,6 +39,18 @@ pub struct CutLead {
     pub mm: i64,
 }
 
+impl CutLead {
+    /// The number of its lead; `None` in older lists, which have its two ends.
+    pub fn tag(&self) -> Option<&str> {
+        self.lead.split(' ').next().filter(|_| !self.lead.contains(" to "))
+    }
+
+    /// The letter of the leg that it is; `None` for a whole lead.
+    pub fn letter(&self) -> Option<char> {
+        self.lead.strip_prefix(self.tag()?)?.trim_start().chars().next()
+    }
+}
+
 /// The shop's cable as the plan of one job sees it.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Shelf {
@@ -80,16 +92,14 @@ pub fn forgotten<'a>(rig: &Rig, shelf: &'a Shelf) -> Vec<&'a CutLead> {
         let legs =
             rig.leads.iter().flat_map(|spec| spec.gone.iter().map(move |&at| (spec.tag.as_deref(), at)));
         legs.into_iter().any(|(tag, at)| {
-            tag.is_some_and(|tag| cut.lead == format!("{tag} {}", crate::lead::leg_letter(at)))
+            tag.is_some() && tag == cut.tag() && cut.letter() == Some(crate::lead::leg_letter(at))
         })
     };
-    let retired = |cut: &CutLead| rig.retired.iter().any(|tag| cut.lead.split(' ').next() == Some(tag));
-    // Older lists name a lead by its two ends.
-    let is_number = |cut: &CutLead| !cut.lead.contains(" to ");
+    let retired = |cut: &CutLead| rig.retired.iter().any(|tag| cut.tag() == Some(tag));
     shelf
         .cut
         .iter()
-        .filter(|cut| is_number(cut) && !told.contains(&cut.lead) && !retired(cut) && !gone(cut))
+        .filter(|cut| cut.tag().is_some() && !told.contains(&cut.lead) && !retired(cut) && !gone(cut))
         .collect()
 }
 

@@ -72,9 +72,9 @@ impl Design {
 
     /// What signal loses in every switching state; buffers are not looked for, which takes most of the time.
     pub fn signal(&self) -> &signal::Outcome {
-        self.engines
-            .signal
-            .get_or_init(|| signal::solve_without_advice(&self.signal_input(), &self.signal_config(), false))
+        self.engines.signal.get_or_init(|| {
+            signal::solve_with(&self.signal_input(), &self.signal_config(), signal::BufferSearch::Skip)
+        })
     }
 
     /// What the power engine takes: devices, outlets, bricks and thresholds, as the document has them.

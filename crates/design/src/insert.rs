@@ -2,7 +2,7 @@
 
 use rig::{Normal, PortRef, PortRole, Provenance, Role};
 
-use crate::{Design, case_words};
+use crate::Design;
 
 /// What is heard.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -23,8 +23,34 @@ pub enum Heard {
     Unknown,
 }
 
+/// Which jacks of an insert have a plug in them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Plugged {
+    /// The one that sends.
+    pub send: bool,
+    /// The one that returns.
+    pub back: bool,
+}
+
+impl Plugged {
+    /// What is plugged, in words.
+    pub fn words(self) -> &'static str {
+        match (self.send, self.back) {
+            (false, false) => "nothing plugged",
+            (true, false) => "send only",
+            (false, true) => "return only",
+            (true, true) => "send and return",
+        }
+    }
+}
+
 /// The four cases, in the order of every table.
-pub const CASES: [(bool, bool); 4] = [(false, false), (true, false), (false, true), (true, true)];
+pub const CASES: [Plugged; 4] = [
+    Plugged { send: false, back: false },
+    Plugged { send: true, back: false },
+    Plugged { send: false, back: true },
+    Plugged { send: true, back: true },
+];
 
 /// One insert with its truth table.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -43,8 +69,8 @@ pub struct InsertTable {
     pub from: Provenance,
     /// What is heard in each of [`CASES`].
     pub heard: [Heard; 4],
-    /// Which case stands in this rig: send plugged, return plugged.
-    pub plugged: (bool, bool),
+    /// Which case stands in this rig.
+    pub plugged: Plugged,
 }
 
 impl InsertTable {
@@ -54,14 +80,14 @@ impl InsertTable {
     }
 
     /// What is heard in each case there is. On one jack nothing can be plugged by halves.
-    pub fn cases(&self) -> impl Iterator<Item = ((bool, bool), Heard)> + '_ {
+    pub fn cases(&self) -> impl Iterator<Item = (Plugged, Heard)> + '_ {
         let halves = !self.is_on_one_jack();
-        CASES.into_iter().zip(self.heard).filter(move |((sent, back), _)| halves || sent == back)
+        CASES.into_iter().zip(self.heard).filter(move |(case, _)| halves || case.send == case.back)
     }
 
     /// What is plugged in a case, in words.
-    pub fn case_words(&self, case: (bool, bool)) -> &'static str {
-        if self.is_on_one_jack() && case == (true, true) { "insert lead plugged" } else { case_words(case) }
+    pub fn case_words(&self, case: Plugged) -> &'static str {
+        if self.is_on_one_jack() && case.send && case.back { "insert lead plugged" } else { case.words() }
     }
 }
 
@@ -79,7 +105,7 @@ pub fn insert_tables(design: &Design) -> Vec<InsertTable> {
                 normal: insert.normal.value,
                 from: insert.normal.from,
                 heard: CASES.map(|case| heard(insert.normal.value, case)),
-                plugged: (plugged(&send), plugged(&back)),
+                plugged: Plugged { send: plugged(&send), back: plugged(&back) },
                 send,
                 back,
             });
@@ -88,9 +114,9 @@ pub fn insert_tables(design: &Design) -> Vec<InsertTable> {
     out
 }
 
-/// What is heard with this normal in this case: send plugged, return plugged.
-pub fn heard(normal: Option<Normal>, case: (bool, bool)) -> Heard {
-    match (normal, case) {
+/// What is heard with this normal in this case.
+pub fn heard(normal: Option<Normal>, case: Plugged) -> Heard {
+    match (normal, (case.send, case.back)) {
         (_, (true, true)) => Heard::Inserted,
         (_, (false, true)) => Heard::ReturnAlone,
         (Some(Normal::Full | Normal::Half), (false, false)) => Heard::Through,

@@ -372,14 +372,15 @@ fn line(a: Option<[Length; 3]>, b: Option<[Length; 3]>, on_floor: bool) -> Known
     let (Some(a), Some(b)) = (a, b) else { return Known::default() };
     let square: f64 = (0..3).map(|axis| (a[axis] - b[axis]).as_mm()).map(|d| d * d).sum();
     let from = if on_floor { Provenance::Assumed } else { Provenance::Computed };
-    Known::new(Length::of_mm(square.sqrt()), from)
+    Known::new(Length::from_mm_rounded(square.sqrt()), from)
 }
 
 /// Straight line times [`PULL`], plus the cable used up inside each plug, plus slack, rounded up.
 fn estimate(limits: &Limits, straight: Known<Length>, ends: &[&LeadEndAt], extra: Length) -> Known<Length> {
     let Some(straight) = straight.value else { return Known::default() };
-    let way = Length::of_mm(straight.as_mm() * PULL);
-    let slack = limits.plug_allowance_least.max(Length::of_mm(way.as_mm() * limits.slack_share.get()));
+    let way = Length::from_mm_rounded(straight.as_mm() * PULL);
+    let slack =
+        limits.plug_allowance_least.max(Length::from_mm_rounded(way.as_mm() * limits.slack_share.get()));
     let inside = ends.iter().fold(Length::ZERO, |sum, end| sum + allowance(end));
     Known::new(round_up(way + inside + slack + extra, limits.cut_rounding), Provenance::Assumed)
 }

@@ -40,7 +40,7 @@ pub use cutting::{
     recut, said_cut, said_open,
 };
 pub use estimate::{choices, needs, terms};
-pub use insert::{Break, CASES, Heard, InsertTable, breaks, heard, insert_tables};
+pub use insert::{Break, CASES, Heard, InsertTable, Plugged, breaks, heard, insert_tables};
 pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL};
 pub use load::{FeedState, OutletLoad, drop_length, feed_state, outlet_loads};
@@ -49,19 +49,19 @@ pub use making::{
     conductor_capacitances, end_words, lead_capacitance, lead_resistance,
 };
 pub use mass::{Mass, MassItem, travel_mass};
-pub use numbers::{Renumbered, issue, renumber, retire};
+pub use numbers::{Renumbered, Renumbering, issue_edit, renumber, retire_edit};
 pub use order::{AtHand, Stage, Step, install_order, work_order};
-pub use panel::{Hole, PILOT, Plate, plates};
+pub use panel::{CutOut, Hole, PILOT, Plate, RoundHole, plates};
 pub use resolved::wire::RESOLVED_SCHEMA;
 pub use resolved::{resolved, wire};
 pub use rests::rests_on;
 pub use rig::{LeadShape, Making};
 pub use routes::{Routes, spare};
-pub use since::{Became, Since, since};
+pub use since::{LeadFate, Since, since};
 pub use sleeve::{Colour, DIGITS, sleeves};
 pub use sockets::{kept_free, socket_words};
 pub use tie::tied;
-pub use trial::{Expected, TestLine, TestPart, case_words, heard_words, tests};
+pub use trial::{Expected, TestLine, TestPart, heard_words, tests};
 pub use wiring::{Conductor, Contact, Wire, conductors, wiring};
 pub use work::acts;
 

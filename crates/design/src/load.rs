@@ -120,5 +120,5 @@ pub fn drop_length(
     let point = |at: &PortRef| port_point(rig, rig.device(&at.device)?, &at.port);
     let (a, b) = (point(from)?, point(sink)?);
     let square: f64 = (0..3).map(|axis| (a[axis] - b[axis]).as_mm()).map(|d| d * d).sum();
-    Some(power::lead_drop::estimated(limits, Length::of_mm(square.sqrt())))
+    Some(power::lead_drop::estimated(limits, Length::from_mm_rounded(square.sqrt())))
 }

@@ -19,7 +19,7 @@ fn tag_of(name: &str) -> Field {
 ///
 /// An entry whose lead has got more ends since it was written names them from then on, so that its legs keep their letters.
 /// A plain lead that has got a joint is made again: what it was cut to is told no more.
-pub fn issue(design: &Design) -> Edit {
+pub fn issue_edit(design: &Design) -> Edit {
     let open: Vec<&Lead> = design.leads.iter().filter(|lead| !lead.issued).collect();
     let mut changes: Vec<Change> =
         open.iter().map(|lead| Change::set(tag_of(&lead.name), lead.tag.as_str())).collect();
@@ -73,15 +73,12 @@ fn widened(lead: &Lead, spec: &LeadSpec) -> Vec<Change> {
 
 /// What keeps the numbers of leads that the shop has cut for a job and its document does not tell of any more: they are
 /// retired, so that no other lead gets one. Without changes where there are none.
-pub fn retire(rig: &Rig, shelf: &Shelf) -> Edit {
+pub fn retire_edit(rig: &Rig, shelf: &Shelf) -> Edit {
     let known = |tag: &str| {
         rig.retired.iter().any(|retired| retired == tag)
             || rig.leads.iter().any(|spec| spec.tag.as_deref() == Some(tag))
     };
-    let number = |cut: &CutLead| cut.lead.split(' ').next().unwrap_or_default().to_owned();
-    // Older lists name a lead by its two ends.
-    let is_number = |cut: &&CutLead| !cut.lead.contains(" to ");
-    let mut lost: Vec<String> = shelf.cut.iter().filter(is_number).map(number).collect();
+    let mut lost: Vec<String> = shelf.cut.iter().filter_map(CutLead::tag).map(str::to_owned).collect();
     lost.retain(|tag| !known(tag));
     lost.sort();
     lost.dedup();
@@ -104,19 +101,28 @@ pub struct Renumbered {
     pub joins: String,
 }
 
+/// All leads numbered anew.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Renumbering {
+    /// What writes the numbers down.
+    pub edit: Edit,
+    /// The printed labels that it makes wrong.
+    pub wrong_labels: Vec<Renumbered>,
+}
+
 /// All leads numbered from one in the order of the document, and which printed labels that makes wrong.
 ///
 /// Numbers of leads that are gone become free again: labels that bear them still must be thrown away.
-pub fn renumber(design: &Design) -> (Edit, Vec<Renumbered>) {
+pub fn renumber(design: &Design) -> Renumbering {
     let mut next: BTreeMap<LeadClass, u32> = BTreeMap::new();
     let mut changes = Vec::new();
-    let mut wrong = Vec::new();
+    let mut wrong_labels = Vec::new();
     for lead in &design.leads {
         let figure = next.entry(lead.class).or_default();
         *figure += 1;
         let tag = format!("{}{figure:02}", lead.class.letters());
         if lead.issued && lead.tag != tag {
-            wrong.push(Renumbered {
+            wrong_labels.push(Renumbered {
                 was: lead.tag.clone(),
                 is: Some(tag.clone()),
                 joins: lead.route_words(),
@@ -134,13 +140,13 @@ pub fn renumber(design: &Design) -> (Edit, Vec<Renumbered>) {
     for spec in gone {
         changes.push(Change::remove(tag_of(&spec.name())));
         let was = spec.tag.clone().unwrap_or_default();
-        wrong.push(Renumbered { was, is: None, joins: spec.name() });
+        wrong_labels.push(Renumbered { was, is: None, joins: spec.name() });
     }
     for tag in &design.rig.retired {
-        wrong.push(Renumbered { was: tag.clone(), is: None, joins: "a lead that is gone".to_owned() });
+        wrong_labels.push(Renumbered { was: tag.clone(), is: None, joins: "a lead that is gone".to_owned() });
     }
     if !design.rig.retired.is_empty() {
         changes.push(Change::remove(Field::new(["leads", "retired"])));
     }
-    (Edit::new("number all leads anew", changes), wrong)
+    Renumbering { edit: Edit::new("number all leads anew", changes), wrong_labels }
 }

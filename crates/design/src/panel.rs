@@ -40,17 +40,18 @@ pub struct Hole {
 }
 
 impl Hole {
-    /// Centre and diameter of a round hole, when all three are known.
-    pub fn drilled(&self) -> Option<(Length, Length, Length)> {
+    /// A hole that is drilled, when its centre and diameter are known.
+    pub fn as_round(&self) -> Option<RoundHole> {
         if self.height.value.is_some() {
             return None;
         }
-        Some((self.x.value?, self.y.value?, self.diameter.value?))
+        Some(RoundHole { x: self.x.value?, y: self.y.value?, diameter: self.diameter.value? })
     }
 
-    /// Centre, width and height of a rectangular cut-out, when all are known.
-    pub fn sawn(&self) -> Option<(Length, Length, Length, Length)> {
-        Some((self.x.value?, self.y.value?, self.diameter.value?, self.height.value?))
+    /// A hole that is sawn, when its centre, width and height are known.
+    pub fn as_cut_out(&self) -> Option<CutOut> {
+        let (width, height) = (self.diameter.value?, self.height.value?);
+        Some(CutOut { x: self.x.value?, y: self.y.value?, width, height })
     }
 
     /// Its shape, round or rectangular.
@@ -62,6 +63,30 @@ impl Hole {
             None => Shape { x, y, half: (Length::ZERO, Length::ZERO), radius: half },
         })
     }
+}
+
+/// A round hole, its centre from the datum.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct RoundHole {
+    /// To the right, seen from the FRONT.
+    pub x: Length,
+    /// Up.
+    pub y: Length,
+    /// What is drilled.
+    pub diameter: Length,
+}
+
+/// A rectangular cut-out, its centre from the datum.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CutOut {
+    /// To the right, seen from the FRONT.
+    pub x: Length,
+    /// Up.
+    pub y: Length,
+    /// Across.
+    pub width: Length,
+    /// Upright.
+    pub height: Length,
 }
 
 /// A rectangle with a rim of so much around it: a point with a rim is a circle, one without is a cut-out.
@@ -84,7 +109,7 @@ impl Shape {
         let gap = |a: Length, b: Length, halves: Length| ((a - b).abs() - halves).max(Length::ZERO).as_mm();
         let dx = gap(self.x, other.x, self.half.0 + other.half.0);
         let dy = gap(self.y, other.y, self.half.1 + other.half.1);
-        Length::of_mm((dx * dx + dy * dy).sqrt()) - self.radius - other.radius
+        Length::from_mm_rounded((dx * dx + dy * dy).sqrt()) - self.radius - other.radius
     }
 }
 

@@ -128,7 +128,7 @@ impl Design {
     /// under it.
     pub fn joint_words(&self, lead: &Lead) -> Option<String> {
         let [x, y, z] = self.routes().joint_mm(lead)?;
-        let (across, along) = (Length::of_mm(x), Length::of_mm(y));
+        let (across, along) = (Length::from_mm_rounded(x), Length::from_mm_rounded(y));
         let covers = |rect: &rig::Rect| {
             rect.x <= across && across <= rect.right() && rect.y <= along && along <= rect.back()
         };
@@ -169,8 +169,9 @@ impl Design {
                     |end: &&leads::End| end.proposed || end.plug.is_none() || end.allowance_mm.is_none();
                 let from = if ends.iter().any(open) { Provenance::Assumed } else { Provenance::Computed };
                 let allowance: f64 = ends.iter().filter_map(|end| end.allowance_mm).sum();
-                let needed = Known::new(Length::of_mm(laid.cut_mm), from);
-                let least = Known::new(Length::of_mm(laid.route_mm + allowance + laid.service_mm), from);
+                let needed = Known::new(Length::from_mm_rounded(laid.cut_mm), from);
+                let least =
+                    Known::new(Length::from_mm_rounded(laid.route_mm + allowance + laid.service_mm), from);
                 match lead.legs.get_mut(leg) {
                     Some(leg) => {
                         (leg.needed, leg.least) = (needed, least);

@@ -8,7 +8,7 @@ use crate::{Design, LeadEndAt, Making};
 
 /// What became of a lead.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Became {
+pub enum LeadFate {
     /// It is made again: another length, cable or plug.
     Remake,
     /// It was not there.
@@ -19,7 +19,7 @@ pub enum Became {
     Same,
 }
 
-impl Became {
+impl LeadFate {
     /// The word for it.
     pub fn word(self) -> &'static str {
         match self {
@@ -43,7 +43,7 @@ pub struct Since {
     /// The length it is cut to.
     pub now: Option<Length>,
     /// What became of it.
-    pub became: Became,
+    pub fate: LeadFate,
 }
 
 /// One lead as it is made.
@@ -83,13 +83,13 @@ fn compare(then: Vec<Make>, now: &[Make]) -> Vec<Since> {
         .iter()
         .map(|make| {
             let before = then.iter().find(|before| before.ends == make.ends);
-            let became = match before {
-                None => Became::New,
-                Some(before) if before.cut == make.cut && before.of == make.of => Became::Same,
-                Some(_) => Became::Remake,
+            let fate = match before {
+                None => LeadFate::New,
+                Some(before) if before.cut == make.cut && before.of == make.of => LeadFate::Same,
+                Some(_) => LeadFate::Remake,
             };
             let then = before.and_then(|before| before.cut);
-            Since { tag: make.tag.clone(), ends: make.ends.clone(), then, now: make.cut, became }
+            Since { tag: make.tag.clone(), ends: make.ends.clone(), then, now: make.cut, fate }
         })
         .collect();
     out.extend(then.into_iter().filter(|before| now.iter().all(|make| make.ends != before.ends)).map(
@@ -98,10 +98,10 @@ fn compare(then: Vec<Make>, now: &[Make]) -> Vec<Since> {
             ends: before.ends,
             then: before.cut,
             now: None,
-            became: Became::Gone,
+            fate: LeadFate::Gone,
         },
     ));
-    out.sort_by(|a, b| (a.became, &a.tag).cmp(&(b.became, &b.tag)));
+    out.sort_by(|a, b| (a.fate, &a.tag).cmp(&(b.fate, &b.tag)));
     out
 }
 
@@ -122,12 +122,17 @@ mod tests {
     fn leads_are_told_apart_by_their_ends_and_not_by_their_numbers() {
         let then = vec![make("L01", "A", 100), make("L02", "B", 200), make("L03", "C", 300)];
         let now = vec![make("L01", "B", 205), make("L02", "C", 300), make("L03", "D", 400)];
-        let told: Vec<(String, Became)> =
-            compare(then, &now).into_iter().map(|lead| (lead.ends.0, lead.became)).collect();
-        let of = |from: &str, became| (from.to_owned(), became);
+        let told: Vec<(String, LeadFate)> =
+            compare(then, &now).into_iter().map(|lead| (lead.ends.0, lead.fate)).collect();
+        let of = |from: &str, fate| (from.to_owned(), fate);
         assert_eq!(
             told,
-            [of("B", Became::Remake), of("D", Became::New), of("A", Became::Gone), of("C", Became::Same)]
+            [
+                of("B", LeadFate::Remake),
+                of("D", LeadFate::New),
+                of("A", LeadFate::Gone),
+                of("C", LeadFate::Same)
+            ]
         );
     }
 }

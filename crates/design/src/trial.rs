@@ -217,21 +217,11 @@ pub fn heard_words(heard: Heard) -> &'static str {
     }
 }
 
-/// What is plugged, in words.
-pub fn case_words(case: (bool, bool)) -> &'static str {
-    match case {
-        (false, false) => "nothing plugged",
-        (true, false) => "send only",
-        (false, true) => "return only",
-        (true, true) => "send and return",
-    }
-}
-
 fn inserts(design: &Design, out: &mut Vec<TestLine>) {
     for table in insert_tables(design) {
         for (case, heard) in table.cases() {
             let subject = format!("{} {}", table.device, table.name);
-            let id = format!("insert:{subject}:{}{}", u8::from(case.0), u8::from(case.1));
+            let id = format!("insert:{subject}:{}{}", u8::from(case.send), u8::from(case.back));
             let expected = Expected::Words(heard_words(heard).to_owned());
             out.push(line(TestPart::Inserts, id, &subject, table.case_words(case), expected, ""));
         }

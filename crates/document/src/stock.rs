@@ -77,15 +77,15 @@ pub struct StockList {
 impl StockList {
     /// What order lists and quotes may count on: reels and parts. An offcut counts only where a cut plan finds a lead for
     /// it; a reel that nobody measured is endless.
-    pub fn store(&self) -> estimate::Store {
-        let mut store = estimate::Store::default();
+    pub fn on_hand(&self) -> estimate::PartsOnHand {
+        let mut on_hand = estimate::PartsOnHand::default();
         for held in self.held.iter().filter(|held| held.reel) {
-            store.add(&held.cable, Amount::Length(held.length.unwrap_or(ENDLESS)));
+            on_hand.add(&held.cable, Amount::Length(held.length.unwrap_or(ENDLESS)));
         }
         for part in &self.parts {
-            store.add(&part.name, part.amount);
+            on_hand.add(&part.name, part.amount);
         }
-        store
+        on_hand
     }
 }
 

@@ -4,7 +4,7 @@
 //! the limits. Both have a logarithmic axis from 20 Hz to 20 kHz. The curves come as plain figures; nothing is
 //! computed here but where they lie.
 
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
 use crate::text::{CAPITAL, clean, fit, width};
@@ -100,7 +100,7 @@ pub fn band_showing(
     };
     let level = Plot {
         frequencies: curves.frequencies,
-        area: Area { left, top, right, bottom: split },
+        area: SheetRect { left, top, right, bottom: split },
         type_mm,
         name: "level",
         note: words::LEVEL_NOTE,
@@ -113,7 +113,7 @@ pub fn band_showing(
         limits: None,
     };
     let change = Plot {
-        area: Area { left, top: split + between, right, bottom: foot },
+        area: SheetRect { left, top: split + between, right, bottom: foot },
         name: "change",
         note: words::CHANGE_NOTE,
         reference: against(curves.reference_db),
@@ -159,7 +159,7 @@ struct Axis {
 #[derive(Debug, Clone)]
 struct Plot<'a> {
     frequencies: &'a [f64],
-    area: Area,
+    area: SheetRect,
     type_mm: f64,
     name: &'static str,
     note: &'static str,
@@ -210,7 +210,7 @@ impl Plot<'_> {
 
     fn draw(&self, sketch: &mut Sketch) {
         let axis = self.spanned();
-        let Area { left, top, right, bottom } = self.area;
+        let SheetRect { left, top, right, bottom } = self.area;
         let mut items = Vec::new();
         let ground = |area| Item::Rect { area, corner: 0.0, style: Style::SheetGround };
         items.push(ground(self.area));
@@ -427,7 +427,7 @@ fn sample(items: &mut Vec<Item>, at: Point, words: &str, style: Style, size: f64
         return at.x;
     }
     if style == Style::Envelope {
-        let area = Area::between(from.moved(0.0, -1.2), to.moved(0.0, 1.2));
+        let area = SheetRect::between(from.moved(0.0, -1.2), to.moved(0.0, 1.2));
         items.push(Item::Rect { area, corner: 0.0, style });
     } else {
         items.push(Item::Path { points: vec![from, to], closed: false, round: 0.0, style, width: None });

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
-use crate::model::{Anchor, Area, Drawing, Item, Point, Text};
+use crate::model::{Anchor, Drawing, Item, Point, SheetRect, Text};
 use crate::style::Style;
 use crate::text::CAPITAL;
 
@@ -182,8 +182,8 @@ impl Writer<'_> {
 }
 
 /// The corners of a rectangle, clockwise on the sheet, with the bulge of each round corner.
-fn rectangle(area: &Area, corner: f64) -> Vec<(Point, f64)> {
-    let Area { left, top, right, bottom } = *area;
+fn rectangle(area: &SheetRect, corner: f64) -> Vec<(Point, f64)> {
+    let SheetRect { left, top, right, bottom } = *area;
     let r = corner.min(area.width() / 2.0).min(area.height() / 2.0);
     if r <= 0.0 {
         return [(left, top), (right, top), (right, bottom), (left, bottom)]

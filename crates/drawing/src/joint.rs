@@ -4,7 +4,7 @@
 
 use design::{Contact, Design, Lead, Wire, end_words, wiring};
 
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
 use crate::text::{BENCH, SMALL, clean, fit};
@@ -22,7 +22,7 @@ const GAP: f64 = 4.0;
 /// One end on the sketch.
 struct Plate {
     end: usize,
-    area: Area,
+    area: SheetRect,
     contacts: Vec<Contact>,
     left: bool,
 }
@@ -79,7 +79,7 @@ pub fn joint(design: &Design, lead: &Lead, width_mm: f64) -> Option<Drawing> {
     let foot = plates.iter().map(|plate| plate.area.bottom).fold(0.0, f64::max);
     if lead.is_joined() {
         // The sleeve of the joint, behind the wires.
-        let area = Area {
+        let area = SheetRect {
             left: first - 4.0,
             top: -1.5,
             right: first + step * f64::from(count - 1) + 4.0,
@@ -117,7 +117,7 @@ fn plates(lead: &Lead, wires: &[Wire], width_mm: f64) -> Vec<Plate> {
         let high = HEAD + LINE * f64::from(rows) + 1.5;
         let side = &mut down[usize::from(!left)];
         let x = if left { 0.0 } else { width_mm - PLATE };
-        let area = Area { left: x, top: *side, right: x + PLATE, bottom: *side + high };
+        let area = SheetRect { left: x, top: *side, right: x + PLATE, bottom: *side + high };
         *side += high + GAP;
         out.push(Plate { end, area, contacts, left });
     }

@@ -2,7 +2,7 @@
 
 use design::{Label, LabelKind};
 
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
 use crate::text::{CAPITAL, clean, fit, width, wrap};
@@ -155,7 +155,7 @@ fn set(label: &Label, media: Media) -> Set<'_> {
 }
 
 fn draw(set: &Set<'_>, at: Point) -> Item {
-    let area = Area::between(at, at.moved(set.wide, set.high));
+    let area = SheetRect::between(at, at.moved(set.wide, set.high));
     let mut items = vec![Item::Rect { area, corner: 0.0, style: Style::Hair }];
     if set.printed < set.high {
         let (from, to) = (at.moved(0.0, set.printed), at.moved(set.wide, set.printed));

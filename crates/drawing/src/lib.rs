@@ -33,7 +33,7 @@ pub use joint::joint;
 pub use label::{Media, label_pages};
 pub use loom::loom;
 pub use marks::{check_bar, legend, severity_mark};
-pub use model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
+pub use model::{Anchor, Drawing, Group, Item, Point, Scale, SheetRect, Text, Weight};
 pub use panel::{PlateSide, panel};
 pub use path::{path, path_rows};
 pub use plan::plan;

@@ -6,7 +6,7 @@
 use design::Design;
 use leads::{Loom, LoomLead};
 
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
 use crate::text::{BENCH, clean, fit, width};
@@ -33,7 +33,7 @@ pub fn loom(design: &Design, loom: &Loom, width_mm: f64) -> Drawing {
     let middle = |index: usize| top + row * (index as f64 + 0.5);
     let foot = middle(loom.members.len()) - row * 0.5 + 1.0;
     sketch.push(Item::Rect {
-        area: Area { left, top: top - 1.0, right, bottom: foot },
+        area: SheetRect { left, top: top - 1.0, right, bottom: foot },
         corner: 0.0,
         style: Style::Wash,
     });

@@ -6,7 +6,7 @@ use std::f64::consts::FRAC_1_SQRT_2;
 use finding::Severity;
 use rig::LeadClass;
 
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Text, Weight};
 use crate::sketch::{Sketch, centred, text};
 use crate::style::{Style, lead_width};
 use crate::text::{BODY, SMALL, width};
@@ -86,13 +86,13 @@ pub fn severity_mark(severity: Severity, size_mm: f64) -> Drawing {
 pub fn check_bar() -> Drawing {
     let mut items = Vec::new();
     let field =
-        |number: f64| Area { left: number * 10.0, top: 0.0, right: number * 10.0 + 10.0, bottom: 2.0 };
+        |number: f64| SheetRect { left: number * 10.0, top: 0.0, right: number * 10.0 + 10.0, bottom: 2.0 };
     for number in [0.0, 2.0, 4.0, 6.0, 8.0] {
         items.push(Item::Rect { area: field(number), corner: 0.0, style: Style::Mark });
         items.push(Item::Rect { area: field(number + 1.0), corner: 0.0, style: Style::Narrow });
     }
     items.push(Item::Rect {
-        area: Area { left: 0.0, top: 0.0, right: 100.0, bottom: 2.0 },
+        area: SheetRect { left: 0.0, top: 0.0, right: 100.0, bottom: 2.0 },
         corner: 0.0,
         style: Style::Narrow,
     });
@@ -255,19 +255,19 @@ pub(crate) fn datum(centre: Point, radius: f64) -> Vec<Item> {
 }
 
 /// The point of an area that is nearest to a point.
-pub(crate) fn nearest(area: &Area, at: Point) -> Point {
+pub(crate) fn nearest(area: &SheetRect, at: Point) -> Point {
     Point::new(at.x.clamp(area.left, area.right), at.y.clamp(area.top, area.bottom))
 }
 
 /// A hairline from a label to what it names, where the two do not lie next to each other anyway.
-pub(crate) fn pointer(label: &Area, to: Point) -> Option<Item> {
+pub(crate) fn pointer(label: &SheetRect, to: Point) -> Option<Item> {
     let from = nearest(label, to);
     let away = (from.x - to.x).abs().max((from.y - to.y).abs());
     (away > 1.6).then_some(Item::Line { from, to, style: Style::Hair })
 }
 
 /// Lines at 45 degrees through an area, `step` apart along x.
-pub(crate) fn hatch(area: &Area, step: f64, style: Style) -> Vec<Item> {
+pub(crate) fn hatch(area: &SheetRect, step: f64, style: Style) -> Vec<Item> {
     let mut items = Vec::new();
     let (wide, high) = (area.width(), area.height());
     if step <= 0.0 || wide <= 0.0 || high <= 0.0 || (wide + high) / step > 2000.0 {
@@ -328,7 +328,7 @@ pub fn legend(scale: Scale) -> Drawing {
         (2.0, Style::Hidden, words::LEGEND_HIDDEN),
     ] {
         let from = at(column, 1.0);
-        let area = Area::around(from.moved(4.5, 0.0), 6.0, 3.4);
+        let area = SheetRect::around(from.moved(4.5, 0.0), 6.0, 3.4);
         sketch.push(Item::Rect { area, corner: 0.0, style });
         label(&mut sketch, from, words);
     }
@@ -377,7 +377,7 @@ pub(crate) fn triangle(tip: Point, dx: f64, dy: f64, long: f64) -> Item {
 /// A padlock, of this height, hanging from a point: what layout may not move.
 pub(crate) fn padlock(at: Point, high: f64) -> Vec<Item> {
     let (wide, shackle) = (high * 0.72, high * 0.42);
-    let body = Area { left: at.x, top: at.y + shackle, right: at.x + wide, bottom: at.y + high };
+    let body = SheetRect { left: at.x, top: at.y + shackle, right: at.x + wide, bottom: at.y + high };
     let (a, b) = (at.x + wide * 0.2, at.x + wide * 0.8);
     let points =
         vec![Point::new(a, body.top), Point::new(a, at.y), Point::new(b, at.y), Point::new(b, body.top)];
@@ -396,7 +396,11 @@ pub(crate) fn outlet_tag_size(content: &str) -> (f64, f64) {
 pub(crate) fn outlet_tag(centre: Point, content: &str, class: LeadClass) -> Vec<Item> {
     let (wide, high) = outlet_tag_size(content);
     vec![
-        Item::Rect { area: Area::around(centre, wide, high), corner: 0.5, style: Style::OutletTag(class) },
+        Item::Rect {
+            area: SheetRect::around(centre, wide, high),
+            corner: 0.5,
+            style: Style::OutletTag(class),
+        },
         Item::Text(centred(centre, content, SMALL, Weight::Bold, Style::Ink)),
     ]
 }

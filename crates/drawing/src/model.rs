@@ -35,7 +35,7 @@ impl Point {
 
 /// A rectangle on the sheet, in millimetres; left is never beyond right, top never below bottom.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Area {
+pub struct SheetRect {
     /// Smallest x.
     pub left: f64,
     /// Smallest y.
@@ -46,7 +46,7 @@ pub struct Area {
     pub bottom: f64,
 }
 
-impl Area {
+impl SheetRect {
     /// The area between two corners, whichever way round.
     pub fn between(a: Point, b: Point) -> Self {
         Self { left: a.x.min(b.x), top: a.y.min(b.y), right: a.x.max(b.x), bottom: a.y.max(b.y) }
@@ -178,7 +178,7 @@ pub struct Text {
 
 impl Text {
     /// The room it takes on the sheet.
-    pub fn area(&self) -> Area {
+    pub fn area(&self) -> SheetRect {
         crate::svg::text_area(self)
     }
 }
@@ -226,7 +226,7 @@ pub enum Item {
     /// An upright rectangle.
     Rect {
         /// Where.
-        area: Area,
+        area: SheetRect,
         /// Radius of its corners.
         corner: f64,
         /// Its role.

@@ -1,11 +1,11 @@
 //! The drilling drawing of one plate, life-size, from the FRONT or the REAR.
 
-use design::{Design, Hole, PILOT, Plate};
+use design::{CutOut, Design, Hole, PILOT, Plate, RoundHole};
 use rig::Face;
 use rig::geometry::{BoxClass, Owner, standing};
 
 use crate::marks::datum;
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Text, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
 use crate::text::{BENCH, SMALL, TAG, clean, width, wrap};
@@ -66,13 +66,13 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
     };
     let view = View { wide, side };
     if wide > 0.0 && high > 0.0 {
-        let area = Area { left: 0.0, top: -high, right: wide, bottom: 0.0 };
+        let area = SheetRect { left: 0.0, top: -high, right: wide, bottom: 0.0 };
         sketch.push(Item::Rect { area, corner: 0.0, style: Style::Outline });
     }
     for hole in &plate.holes {
         if let Some((low, high)) = keep_out(design, plate, hole) {
             let (a, b) = (view.point(low.0, low.1), view.point(high.0, high.1));
-            sketch.push(Item::Rect { area: Area::between(a, b), corner: 0.0, style: Style::Hidden });
+            sketch.push(Item::Rect { area: SheetRect::between(a, b), corner: 0.0, style: Style::Hidden });
         }
     }
     let mut last: Option<f64> = None;
@@ -184,15 +184,12 @@ struct Cut {
 impl Cut {
     /// With its centre from the datum.
     fn of(hole: &Hole) -> Option<(quantity::Length, quantity::Length, Self)> {
-        if let Some((x, y, wide, high)) = hole.sawn() {
-            let words = format!("{} × {}", plan_figure(wide), plan_figure(high));
-            return Some((
-                x,
-                y,
-                Self { half: (wide.half().as_mm(), high.half().as_mm()), round: false, words },
-            ));
+        if let Some(CutOut { x, y, width, height }) = hole.as_cut_out() {
+            let words = format!("{} × {}", plan_figure(width), plan_figure(height));
+            let half = (width.half().as_mm(), height.half().as_mm());
+            return Some((x, y, Self { half, round: false, words }));
         }
-        let (x, y, diameter) = hole.drilled()?;
+        let RoundHole { x, y, diameter } = hole.as_round()?;
         let half = diameter.half().as_mm();
         let words = format!("⌀ {}", plan_figure(diameter));
         Some((x, y, Self { half: (half, half), round: true, words }))
@@ -203,7 +200,7 @@ impl Cut {
         let pilot = PILOT.half().as_mm();
         let (x, y) = self.half;
         if !self.round {
-            let area = Area::around(at, 2.0 * x, 2.0 * y);
+            let area = SheetRect::around(at, 2.0 * x, 2.0 * y);
             let mut items = vec![Item::Rect { area, corner: 0.0, style: Style::Hole }];
             if pilot < x.min(y) {
                 items.extend([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(dx, dy)| {

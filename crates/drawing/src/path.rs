@@ -4,7 +4,7 @@ use design::Design;
 use rig::{Device, Direction, LeadClass, PortRef, Run};
 
 use crate::marks::triangle;
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::sketch::{Sketch, bounds, centred, group, text};
 use crate::style::Style;
 use crate::text::{BENCH, BODY, HEAD, SMALL, TAG, clean, fit, width, wrap};
@@ -86,7 +86,7 @@ fn drawn(design: &Design, run: &Run, width_mm: f64, only: Option<usize>) -> Draw
         let start = END + at(column) * pitch;
         let middle = at(row) * ROW + ROW / 2.0;
         let half = height_of(design, &stops, row, per_row) / 2.0;
-        let area = Area::between(place(start, middle - half), place(start + BOX.0, middle + half));
+        let area = SheetRect::between(place(start, middle - half), place(start + BOX.0, middle + half));
         if let Some(next) = stops.get(index + 1) {
             let lead = Lead { design, class, stop, next };
             let wraps = column + 1 == per_row;
@@ -237,7 +237,7 @@ fn height_of(design: &Design, stops: &[Stop<'_>], row: usize, per_row: usize) ->
     if full > 0 { BOX.1 + LINE } else { BOX.1 }
 }
 
-fn stop_box(design: &Design, stop: &Stop<'_>, area: Area) -> Item {
+fn stop_box(design: &Design, stop: &Stop<'_>, area: SheetRect) -> Item {
     let rig = &design.rig;
     let device = rig.device(stop.name);
     // What stands outside the board is round.

@@ -3,7 +3,7 @@
 use design::{Design, OutletLoad, outlet_words};
 use rig::{Device, Feed, FeedKind, LeadClass, Nature, Outlet, PortRef, Sign};
 
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::path::caption;
 use crate::sketch::{Sketch, centred, group, text};
 use crate::style::Style;
@@ -67,7 +67,7 @@ fn part(design: &Design, brick: &Device, outlets: &[&Outlet], width_mm: f64) -> 
         rows.push((*outlet, port, load, y));
         y += height(design, brick, outlet);
     }
-    let body = Area { left: 0.0, top: -8.0, right: BRICK, bottom: y + 1.5 };
+    let body = SheetRect { left: 0.0, top: -8.0, right: BRICK, bottom: y + 1.5 };
     sketch.push(Item::Rect { area: body, corner: 2.0, style: Style::Outline });
     let tag = fit(&brick.tag, TAG, Weight::Bold, BRICK / 2.0 - 2.0);
     sketch.push(Item::Text(text(
@@ -163,7 +163,7 @@ impl Row<'_> {
         let middle = top + ROW / 2.0;
         let mut items = Vec::new();
         let class = if self.outlet.nature.value == Some(Nature::Ac) { LeadClass::Ac } else { LeadClass::Dc };
-        let socket = Area { left: BRICK - 10.0, top: middle - 3.8, right: BRICK, bottom: middle + 3.8 };
+        let socket = SheetRect { left: BRICK - 10.0, top: middle - 3.8, right: BRICK, bottom: middle + 3.8 };
         items.push(Item::Rect { area: socket, corner: 0.8, style: Style::Tab });
         let name = fit(&self.outlet.name, BENCH, Weight::Bold, 9.0);
         items.push(Item::Text(centred(socket.centre(), name, BENCH, Weight::Bold, Style::Ink)));
@@ -234,7 +234,7 @@ impl Row<'_> {
                 items.push(caption(at, &fit(&words, BENCH, Weight::Regular, end - bend - 1.0)));
             }
         }
-        let area = Area { left, top: y - HALF, right: left + self.width * DEVICE.1, bottom: y + HALF };
+        let area = SheetRect { left, top: y - HALF, right: left + self.width * DEVICE.1, bottom: y + HALF };
         items.push(Item::Rect { area, corner: 1.0, style: Style::Outline });
         let tag = fit(tag, BENCH, Weight::Bold, 18.0);
         let used = crate::text::width(&tag, BENCH, Weight::Bold) + 3.5;
@@ -271,14 +271,14 @@ impl Row<'_> {
     fn bar(&self, items: &mut Vec<Item>, load: &OutletLoad, y: f64) {
         let left = self.width * BAR;
         let long = self.width - left - 42.0;
-        let whole = Area { left, top: y - 1.8, right: left + long, bottom: y + 1.8 };
+        let whole = SheetRect { left, top: y - 1.8, right: left + long, bottom: y + 1.8 };
         let figure = |value: Option<quantity::Milliamps>| {
             value.map_or_else(|| "?".to_owned(), |value| format!("{:.0}", value.get()))
         };
         if let (Some(taken), Some(limit)) = (load.load.value, load.limit.value) {
             let part = (taken / limit).clamp(0.0, 1.0);
             let over = limit < taken;
-            let area = Area { right: left + long * part, ..whole };
+            let area = SheetRect { right: left + long * part, ..whole };
             items.push(Item::Rect {
                 area,
                 corner: 0.0,

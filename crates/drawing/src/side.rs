@@ -7,7 +7,7 @@ use rig::{Device, FLOOR};
 
 use crate::gap::{Gap, GapKind, gaps};
 use crate::marks::{BALLOON, arrow, balloon, dimension_y, hatch, severity_items};
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Text, Weight};
 use crate::plan::{FOOT, figure};
 use crate::sketch::{LINE, SURFACE, Sketch, bounds, centred, group, text};
 use crate::style::Style;
@@ -35,8 +35,8 @@ impl View<'_> {
         Point::new(y.as_mm() * self.k, -z.as_mm() * self.k)
     }
 
-    fn area(&self, (front, low): (Length, Length), (back, high): (Length, Length)) -> Area {
-        Area::between(self.point(front, low), self.point(back, high))
+    fn area(&self, (front, low): (Length, Length), (back, high): (Length, Length)) -> SheetRect {
+        SheetRect::between(self.point(front, low), self.point(back, high))
     }
 }
 
@@ -70,7 +70,7 @@ pub fn side(design: &Design, scale: Scale) -> Drawing {
     sketch.finish("side", words::VIEW_FROM_RIGHT.to_owned(), scale, MARGIN)
 }
 
-fn body_area(view: &View<'_>, shown: &Shown<'_>) -> Area {
+fn body_area(view: &View<'_>, shown: &Shown<'_>) -> SheetRect {
     let at = &shown.at;
     view.area((at.at.y, at.base), (at.at.back(), at.base + at.size.height))
 }
@@ -152,7 +152,7 @@ fn tags(view: &View<'_>, above: &[&Shown<'_>], under: &[&Shown<'_>], sketch: &mu
         let mut spots = Vec::new();
         let room = (area.width() - wide - 1.0).max(0.0) / 2.0;
         for dx in [0.0, 0.5, -0.5, 1.0, -1.0] {
-            spots.push(Area::around(area.centre().moved(dx * room, 0.0), wide, high));
+            spots.push(SheetRect::around(area.centre().moved(dx * room, 0.0), wide, high));
         }
         let Some(place) = spots.into_iter().find(|spot| sketch.is_free(&spot.grown(0.3))) else { continue };
         sketch.take(place);
@@ -176,7 +176,8 @@ fn feet(view: &View<'_>, level: Length, sketch: &mut Sketch) {
     let half = FOOT / 2.0 * view.k;
     for y in rows {
         let (top, bottom) = (view.point(y, underside), view.point(y, level));
-        let area = Area { left: top.x - half, right: top.x + half, top: top.y, bottom: bottom.y.max(top.y) };
+        let area =
+            SheetRect { left: top.x - half, right: top.x + half, top: top.y, bottom: bottom.y.max(top.y) };
         sketch.push(Item::Rect { area, corner: 0.0, style: Style::Wash });
     }
 }
@@ -201,14 +202,14 @@ fn ground(view: &View<'_>, sketch: &mut Sketch) {
             let post = POST * view.k;
             let (front, back) = (view.point(rect.y, underside), view.point(rect.back(), underside - clear));
             for (left, right) in [(front.x, front.x + post), (back.x - post, back.x)] {
-                let area = Area { left, right, top: front.y.min(back.y), bottom: front.y.max(back.y) };
+                let area = SheetRect { left, right, top: front.y.min(back.y), bottom: front.y.max(back.y) };
                 sketch.push(Item::Rect { area, corner: 0.0, style: Style::Far });
             }
         }
     }
     feet(view, level, sketch);
     sketch.push(Item::Line { from, to, style: Style::Wide });
-    let strip = Area { left: from.x, top: from.y, right: to.x, bottom: from.y + FOAM };
+    let strip = SheetRect { left: from.x, top: from.y, right: to.x, bottom: from.y + FOAM };
     sketch.items.extend(hatch(&strip, 1.6, Style::Hair));
     let mut levels: Vec<(String, Length)> =
         board.decks.iter().map(|deck| (clean(&deck.name), deck.z)).collect();
@@ -257,7 +258,7 @@ fn lid(view: &View<'_>, sketch: &mut Sketch) {
     let y = view.point(Length::ZERO, inside).y;
     let (from, to) = (Point::new(left - BEYOND, y), Point::new(right + BEYOND, y));
     sketch.push(Item::Line { from, to, style: Style::Lid });
-    let foam = Area { left: from.x, top: y - FOAM, right: to.x, bottom: y };
+    let foam = SheetRect { left: from.x, top: y - FOAM, right: to.x, bottom: y };
     sketch.items.extend(hatch(&foam, 1.6, Style::Hair));
     let name = text(
         Point::new(from.x, y - FOAM - 0.8),
@@ -313,7 +314,7 @@ fn number(sketch: &mut Sketch, gap: &Gap, at: Point) {
         spots.push(at.moved(-off, 0.0));
     }
     let size = 2.0 * BALLOON;
-    let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, size, size))) else {
+    let Some((area, _)) = sketch.best(spots.into_iter().map(|at| SheetRect::around(at, size, size))) else {
         return;
     };
     sketch.take(area);

@@ -1,7 +1,7 @@
 //! A drawing in the making: collects items around any origin, remembers what room is taken, and places
 //! labels where they hurt least.
 
-use crate::model::{Anchor, Area, Drawing, Group, Item, Point, Scale, Text, Weight};
+use crate::model::{Anchor, Drawing, Group, Item, Point, Scale, SheetRect, Text, Weight};
 use crate::style::Style;
 use crate::svg::text_area;
 use crate::text::{CAPITAL, SMALL, width};
@@ -20,9 +20,9 @@ const LATER_COST: f64 = 0.02;
 pub(crate) struct Sketch {
     pub(crate) items: Vec<Item>,
     /// Texts and tags: nothing may be written over them.
-    taken: Vec<Area>,
+    taken: Vec<SheetRect>,
     /// Lines, plugs, bodies: better not written over; with what that costs and whose they are.
-    soft: Vec<(Area, f64, Option<usize>)>,
+    soft: Vec<(SheetRect, f64, Option<usize>)>,
 }
 
 impl Sketch {
@@ -35,55 +35,55 @@ impl Sketch {
     }
 
     /// Notes room that labels must keep off.
-    pub(crate) fn take(&mut self, area: Area) {
+    pub(crate) fn take(&mut self, area: SheetRect) {
         self.taken.push(area);
     }
 
     /// Notes room that labels had better keep off, at a cost per square millimetre.
-    pub(crate) fn soften(&mut self, area: Area, cost: f64) {
+    pub(crate) fn soften(&mut self, area: SheetRect, cost: f64) {
         self.soft.push((area, cost, None));
     }
 
     /// The same for a piece of a lead, over which its own number may stand.
-    pub(crate) fn soften_for(&mut self, area: Area, cost: f64, owner: usize) {
+    pub(crate) fn soften_for(&mut self, area: SheetRect, cost: f64, owner: usize) {
         self.soft.push((area, cost, Some(owner)));
     }
 
     /// Notes the outline of an area.
-    pub(crate) fn soften_edges(&mut self, area: &Area) {
-        let Area { left, top, right, bottom } = *area;
+    pub(crate) fn soften_edges(&mut self, area: &SheetRect) {
+        let SheetRect { left, top, right, bottom } = *area;
         for edge in [
-            Area { bottom: top, ..*area },
-            Area { top: bottom, ..*area },
-            Area { right: left, ..*area },
-            Area { left: right, ..*area },
+            SheetRect { bottom: top, ..*area },
+            SheetRect { top: bottom, ..*area },
+            SheetRect { right: left, ..*area },
+            SheetRect { left: right, ..*area },
         ] {
             self.soften(edge.grown(0.25), EDGE);
         }
     }
 
     /// The best of the candidate areas and what it costs; zero where it is quite free.
-    pub(crate) fn best(&self, candidates: impl IntoIterator<Item = Area>) -> Option<(Area, f64)> {
+    pub(crate) fn best(&self, candidates: impl IntoIterator<Item = SheetRect>) -> Option<(SheetRect, f64)> {
         self.best_for(candidates, None)
     }
 
     /// The same, where what belongs to `owner` costs nothing.
     pub(crate) fn best_for(
         &self,
-        candidates: impl IntoIterator<Item = Area>,
+        candidates: impl IntoIterator<Item = SheetRect>,
         owner: Option<usize>,
-    ) -> Option<(Area, f64)> {
+    ) -> Option<(SheetRect, f64)> {
         self.best_with(candidates, owner, |_| 0.0)
     }
 
     /// The same with a cost of the candidate's own.
     pub(crate) fn best_with(
         &self,
-        candidates: impl IntoIterator<Item = Area>,
+        candidates: impl IntoIterator<Item = SheetRect>,
         owner: Option<usize>,
-        own_cost: impl Fn(&Area) -> f64,
-    ) -> Option<(Area, f64)> {
-        let mut best: Option<(Area, f64)> = None;
+        own_cost: impl Fn(&SheetRect) -> f64,
+    ) -> Option<(SheetRect, f64)> {
+        let mut best: Option<(SheetRect, f64)> = None;
         for (index, area) in candidates.into_iter().enumerate() {
             #[expect(clippy::cast_precision_loss, reason = "there are some dozens of candidates")]
             let mut cost = index as f64 * LATER_COST + own_cost(&area);
@@ -109,7 +109,7 @@ impl Sketch {
             .filter(|step| {
                 let part = f64::from(*step) / f64::from(steps);
                 let at = from.moved((to.x - from.x) * part, (to.y - from.y) * part);
-                let spot = Area::around(at, 0.6, 0.6);
+                let spot = SheetRect::around(at, 0.6, 0.6);
                 self.taken.iter().any(|taken| taken.overlaps(&spot))
             })
             .count()
@@ -119,7 +119,7 @@ impl Sketch {
     }
 
     /// Whether nothing is written there.
-    pub(crate) fn is_free(&self, area: &Area) -> bool {
+    pub(crate) fn is_free(&self, area: &SheetRect) -> bool {
         !self.taken.iter().any(|taken| taken.overlaps(area))
     }
 
@@ -197,31 +197,31 @@ fn slug(name: &str) -> String {
 }
 
 /// The smallest area around all items; nothing when there are none.
-pub(crate) fn bounds(items: &[Item]) -> Option<Area> {
+pub(crate) fn bounds(items: &[Item]) -> Option<SheetRect> {
     items.iter().filter_map(item_bounds).reduce(|a, b| a.with(&b))
 }
 
 /// The areas of all single pieces, for finding room that is free of everything.
-pub(crate) fn pieces(items: &[Item], out: &mut Vec<Area>) {
+pub(crate) fn pieces(items: &[Item], out: &mut Vec<SheetRect>) {
     for item in items {
         match item {
             Item::Group(group) => pieces(&group.items, out),
             Item::Path { points, .. } => {
-                out.extend(points.windows(2).map(|pair| Area::between(pair[0], pair[1])));
+                out.extend(points.windows(2).map(|pair| SheetRect::between(pair[0], pair[1])));
             }
             other => out.extend(item_bounds(other)),
         }
     }
 }
 
-fn item_bounds(item: &Item) -> Option<Area> {
+fn item_bounds(item: &Item) -> Option<SheetRect> {
     match item {
-        Item::Line { from, to, .. } => Some(Area::between(*from, *to)),
+        Item::Line { from, to, .. } => Some(SheetRect::between(*from, *to)),
         Item::Path { points, .. } => {
-            points.iter().map(|point| Area::between(*point, *point)).reduce(|a, b| a.with(&b))
+            points.iter().map(|point| SheetRect::between(*point, *point)).reduce(|a, b| a.with(&b))
         }
         Item::Rect { area, .. } => Some(*area),
-        Item::Circle { centre, radius, .. } => Some(Area::around(*centre, 2.0 * radius, 2.0 * radius)),
+        Item::Circle { centre, radius, .. } => Some(SheetRect::around(*centre, 2.0 * radius, 2.0 * radius)),
         Item::Text(text) => Some(text_area(text)),
         Item::Group(group) => bounds(&group.items),
     }
@@ -243,7 +243,7 @@ fn shift(item: &mut Item, dx: f64, dy: f64) {
         }
         Item::Path { points, .. } => points.iter_mut().for_each(moved),
         Item::Rect { area, .. } => {
-            *area = Area {
+            *area = SheetRect {
                 left: area.left + dx,
                 top: area.top + dy,
                 right: area.right + dx,

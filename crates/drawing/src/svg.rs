@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::model::{Anchor, Area, Drawing, Group, Item, Point, Text, Weight};
+use crate::model::{Anchor, Drawing, Group, Item, Point, SheetRect, Text, Weight};
 use crate::style::{Colour, Pen, Style};
 use crate::text::{CAPITAL, DESCENT, width};
 
@@ -96,7 +96,7 @@ impl Writer {
         }
     }
 
-    fn rect(&mut self, area: &Area, corner: f64, style: Style) {
+    fn rect(&mut self, area: &SheetRect, corner: f64, style: Style) {
         let pen = self.pen(style, None, true);
         let (x, y, w, h) = (area.left, area.top, area.width(), area.height());
         let _ = write!(
@@ -210,7 +210,7 @@ impl Writer {
 }
 
 /// The room a text takes on the sheet.
-pub(crate) fn text_area(text: &Text) -> Area {
+pub(crate) fn text_area(text: &Text) -> SheetRect {
     let long = width(&text.content, text.size_mm, text.weight);
     let (up, down) = (CAPITAL * text.size_mm, DESCENT * text.size_mm);
     let start = match text.anchor {
@@ -220,9 +220,9 @@ pub(crate) fn text_area(text: &Text) -> Area {
     };
     let Point { x, y } = text.at;
     if text.upright {
-        Area { left: x - up, right: x + down, top: y - start - long, bottom: y - start }
+        SheetRect { left: x - up, right: x + down, top: y - start - long, bottom: y - start }
     } else {
-        Area { left: x + start, right: x + start + long, top: y - up, bottom: y + down }
+        SheetRect { left: x + start, right: x + start + long, top: y - up, bottom: y + down }
     }
 }
 

@@ -6,7 +6,7 @@ use rig::geometry::{BoxClass, Owner, port_point, standing, switch_point};
 use rig::{Deck, Device, Face, Rect};
 
 use crate::marks::{datum, switch};
-use crate::model::{Anchor, Area, Drawing, Item, Point, Scale, Text, Weight};
+use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Text, Weight};
 use crate::plan::seen_from_above;
 use crate::sketch::{Sketch, bounds, centred, group, pieces, text};
 use crate::style::Style;
@@ -150,8 +150,8 @@ impl View {
         Point::new((x - self.origin.0).as_mm() * self.k, -(y - self.origin.1).as_mm() * self.k)
     }
 
-    fn area(&self, rect: &Rect) -> Area {
-        Area::between(self.point(rect.x, rect.y), self.point(rect.right(), rect.back()))
+    fn area(&self, rect: &Rect) -> SheetRect {
+        SheetRect::between(self.point(rect.x, rect.y), self.point(rect.right(), rect.back()))
     }
 }
 
@@ -222,7 +222,7 @@ fn cross(at: Point) -> [Item; 2] {
     ]
 }
 
-fn corners(area: &Area) -> [Point; 4] {
+fn corners(area: &SheetRect) -> [Point; 4] {
     [
         Point::new(area.left, area.top),
         Point::new(area.right, area.top),
@@ -238,7 +238,7 @@ fn body(design: &Design, view: &View, device: &Device, sketch: &mut Sketch) {
     for solid in &design.solids.boxes {
         let mine = matches!(&solid.owner, Owner::Port { port, inner: false } if port.device == device.tag);
         if mine && solid.class == BoxClass::Plug {
-            let plug = Area::between(
+            let plug = SheetRect::between(
                 view.point(solid.low[0], solid.low[1]),
                 view.point(solid.high[0], solid.high[1]),
             );
@@ -264,7 +264,14 @@ fn body(design: &Design, view: &View, device: &Device, sketch: &mut Sketch) {
 }
 
 /// A jack's centre as a stroke through the wall, its name within.
-fn jack(design: &Design, view: &View, device: &Device, port: &rig::Port, body: &Area, items: &mut Vec<Item>) {
+fn jack(
+    design: &Design,
+    view: &View,
+    device: &Device,
+    port: &rig::Port,
+    body: &SheetRect,
+    items: &mut Vec<Item>,
+) {
     let Some(at) = port_point(&design.rig, device, &port.name) else { return };
     let Some(looks) = rig::geometry::port_direction(device, &port.name) else { return };
     let centre = view.point(at[0], at[1]);
@@ -303,7 +310,7 @@ fn jack(design: &Design, view: &View, device: &Device, port: &rig::Port, body: &
     items.push(Item::Text(label));
 }
 
-fn label(device: &Device, area: &Area) -> Vec<Item> {
+fn label(device: &Device, area: &SheetRect) -> Vec<Item> {
     let mut items = Vec::new();
     let centre = area.centre();
     if area.height() < 10.0 {
@@ -398,11 +405,11 @@ impl Tiling {
     }
 
     /// What a tile shows without its overlap, on the whole drawing. Row 0 is the front.
-    fn cut(&self, drawing: &Drawing, row: usize, column: usize) -> Area {
+    fn cut(&self, drawing: &Drawing, row: usize, column: usize) -> SheetRect {
         let at = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
         let left = at(column) * self.wide;
         let bottom = drawing.height_mm - at(row) * self.high;
-        Area { left, top: bottom - self.high, right: left + self.wide, bottom }
+        SheetRect { left, top: bottom - self.high, right: left + self.wide, bottom }
     }
 
     /// The name of a tile: row letter, column number, both from the front left as the player sees it.
@@ -451,7 +458,7 @@ pub fn printed(drawing: &Drawing, tiling: &Tiling) -> Vec<Vec<bool>> {
 }
 
 /// What a template is for: everything but the deck's edge, the room of plugs, and words.
-fn pricked(items: &[Item], out: &mut Vec<Area>) {
+fn pricked(items: &[Item], out: &mut Vec<SheetRect>) {
     for item in items {
         match item {
             Item::Group(group) => pricked(&group.items, out),
@@ -467,10 +474,10 @@ pub fn tile_map(drawing: &Drawing, tiling: &Tiling, width_mm: f64, height_mm: f6
     let at = |n: usize| f64::from(u32::try_from(n).unwrap_or(u32::MAX));
     let (wide, high) = (at(tiling.across) * tiling.wide, at(tiling.down) * tiling.high);
     let k = (width_mm / wide).min(height_mm / high);
-    let place = |area: &Area| {
+    let place = |area: &SheetRect| {
         // The sheet's y counts from the top of the drawing; the tiles from its foot.
         let lift = high - drawing.height_mm;
-        Area {
+        SheetRect {
             left: area.left * k,
             top: (area.top + lift) * k,
             right: area.right * k,
@@ -514,7 +521,7 @@ pub fn tile_map(drawing: &Drawing, tiling: &Tiling, width_mm: f64, height_mm: f6
 }
 
 /// A device on the map: the first rectangle that is its body, with its tag.
-fn thing(group: &crate::model::Group, place: impl Fn(&Area) -> Area) -> Vec<Item> {
+fn thing(group: &crate::model::Group, place: impl Fn(&SheetRect) -> SheetRect) -> Vec<Item> {
     let body = group.items.iter().find_map(|item| match item {
         Item::Rect { area, style: style @ (Style::Outline | Style::Hidden), .. } => {
             Some((place(area), *style))
@@ -585,7 +592,7 @@ fn join(at: Point) -> Vec<Item> {
 }
 
 /// The items that reach into a window; groups are opened, so that a tile holds no more than it shows.
-fn within(items: &[Item], window: &Area, out: &mut Vec<Item>) {
+fn within(items: &[Item], window: &SheetRect, out: &mut Vec<Item>) {
     for item in items {
         match item {
             Item::Group(group) => {

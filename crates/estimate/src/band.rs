@@ -2,7 +2,7 @@
 
 use quantity::Share;
 
-use crate::{Money, Prices, Rounding, times};
+use crate::{Money, Prices, Rounding, mul_div_rounded};
 
 /// What is known on the phone.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -55,7 +55,7 @@ const MINUTES_PER_DEVICE: [u32; 2] = [90, 150];
 /// Jobs with from half to twice as many devices count as like.
 const LIKE: u32 = 2;
 /// A band never is narrower than this about its middle jobs: one job is no proof. *Common practice, no source.*
-const SPREAD: Share = Share::of_percent(10);
+const SPREAD: Share = Share::from_percent(10);
 
 /// The band of a job. Each like job counts by what it took per device.
 pub fn band(input: &BandInput, like: &[LikeJob], prices: &Prices) -> Band {
@@ -65,14 +65,14 @@ pub fn band(input: &BandInput, like: &[LikeJob], prices: &Prices) -> Band {
         .filter(|job| 0 < job.devices && devices <= job.devices * LIKE && job.devices <= devices * LIKE)
         .collect();
     let per = |value: fn(&LikeJob) -> i64, widen: bool| -> Option<[i64; 2]> {
-        let all = like
-            .iter()
-            .map(|job| times(value(job), i128::from(devices), i128::from(job.devices), Rounding::HalfUp));
+        let all = like.iter().map(|job| {
+            mul_div_rounded(value(job), i128::from(devices), i128::from(job.devices), Rounding::HalfUp)
+        });
         let (low, high) = (all.clone().min()?, all.max()?);
         let spread = if widen { SPREAD.millionths() } else { 0 };
         let whole = i128::from(Share::WHOLE);
-        let low = times(low, whole - i128::from(spread), whole, Rounding::HalfUp);
-        let high = times(high, whole + i128::from(spread), whole, Rounding::HalfUp);
+        let low = mul_div_rounded(low, whole - i128::from(spread), whole, Rounding::HalfUp);
+        let high = mul_div_rounded(high, whole + i128::from(spread), whole, Rounding::HalfUp);
         Some([low, high])
     };
     let counts = |pair: [i64; 2]| pair.map(|value| u32::try_from(value).unwrap_or(u32::MAX));
@@ -82,14 +82,16 @@ pub fn band(input: &BandInput, like: &[LikeJob], prices: &Prices) -> Band {
         .map_or_else(|| MINUTES_PER_DEVICE.map(|each| each.saturating_mul(devices)), counts);
     let net = per(|job| job.net.0, true).map(|pair| pair.map(Money)).or_else(|| {
         let hour = prices.hour?;
-        Some(minutes.map(|minutes| Money(times(hour.0, i128::from(minutes), 60, prices.rounding))))
+        Some(minutes.map(|minutes| Money(mul_div_rounded(hour.0, i128::from(minutes), 60, prices.rounding))))
     });
     let footprint = match input.sized {
         0 => 0,
-        sized => times(input.footprint_mm2, i128::from(devices), i128::from(sized), Rounding::HalfUp),
+        sized => {
+            mul_div_rounded(input.footprint_mm2, i128::from(devices), i128::from(sized), Rounding::HalfUp)
+        }
     };
     Band {
-        area_mm2: times(footprint, 100, i128::from(FILL_PERCENT), Rounding::HalfUp),
+        area_mm2: mul_div_rounded(footprint, 100, i128::from(FILL_PERCENT), Rounding::HalfUp),
         leads,
         minutes,
         net,

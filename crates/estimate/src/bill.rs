@@ -2,7 +2,7 @@
 
 use quantity::Share;
 
-use crate::{Amount, Money, Need, PriceItem, Prices, Store, times};
+use crate::{Amount, Money, Need, PartsOnHand, PriceItem, Prices, mul_div_rounded};
 
 /// Why a need has no price.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -40,13 +40,13 @@ pub struct BillLine {
     pub missing: Option<Missing>,
 }
 
-/// Every need with stock used first, then whole packs. `store` keeps what is left, so that a second job gets no more than
+/// Every need with stock used first, then whole packs. `on_hand` keeps what is left, so that a second job gets no more than
 /// that.
-pub fn bill(needs: &[Need], prices: &Prices, margin: Share, store: &mut Store) -> Vec<BillLine> {
-    needs.iter().map(|need| line(need, prices, margin, store)).collect()
+pub fn bill(needs: &[Need], prices: &Prices, margin: Share, on_hand: &mut PartsOnHand) -> Vec<BillLine> {
+    needs.iter().map(|need| line(need, prices, margin, on_hand)).collect()
 }
 
-fn line(need: &Need, prices: &Prices, margin: Share, store: &mut Store) -> BillLine {
+fn line(need: &Need, prices: &Prices, margin: Share, on_hand: &mut PartsOnHand) -> BillLine {
     let wanted = need.wanted();
     let mut line = BillLine {
         need: need.clone(),
@@ -63,7 +63,7 @@ fn line(need: &Need, prices: &Prices, margin: Share, store: &mut Store) -> BillL
     if need.theirs {
         return line;
     }
-    line.in_stock = store.take(&need.key, wanted);
+    line.in_stock = on_hand.take(&need.key, wanted);
     line.to_buy = wanted.with(wanted.units() - line.in_stock.units());
     let missing =
         |why: &str| Some(Missing { key: need.key.clone(), title: need.title.clone(), why: why.to_owned() });
@@ -92,11 +92,11 @@ fn net(item: &PriceItem, wanted: Amount, prices: &Prices, margin: Share) -> Mone
     let units = i128::from(wanted.units());
     let pack = i128::from(item.pack.0.units());
     Money(match item.sale {
-        Some(sale) => times(sale.0, units, pack, prices.rounding),
+        Some(sale) => mul_div_rounded(sale.0, units, pack, prices.rounding),
         None => {
             let whole = i128::from(Share::WHOLE);
             let factor = whole + i128::from(margin.millionths());
-            times(item.price.0, units * factor, pack * whole, prices.rounding)
+            mul_div_rounded(item.price.0, units * factor, pack * whole, prices.rounding)
         }
     })
 }

@@ -1,7 +1,7 @@
 //! Parts, stock, packs, minutes and money of a job.
 //!
 //! The model is counted elsewhere; what it needs comes in as a list of [`Need`]s and [`Act`]s, a shop's prices as
-//! [`Prices`], its stock of parts as a [`Store`]. [`bill`] puts stock, packs and prices to the needs, [`work`] puts the
+//! [`Prices`], its stock of parts as a [`PartsOnHand`]. [`bill`] puts stock, packs and prices to the needs, [`work`] puts the
 //! shop's rates and logged minutes to the acts, [`quote`] makes of both what a client reads, and [`orders`] what suppliers
 //! read. Money is a whole number of minor units ([`Money`]); there is no floating point in this crate.
 //!
@@ -24,13 +24,13 @@ pub use band::{Band, BandInput, LikeJob, band};
 pub use bill::{BillLine, Missing, bill};
 pub use date::days_after;
 pub use json::{csv_row, quote_csv, quote_json};
-pub use money::{Currency, Money, Rounding, times};
-pub use need::{Act, Amount, BillGroup, Need, Stage, Store};
+pub use money::{Currency, Money, Rounding, mul_div_rounded};
+pub use need::{Act, Amount, BillGroup, Need, PartsOnHand, Stage};
 pub use order::{JobNeeds, Order, OrderLine, orders};
 pub use prices::{Logged, OWN_ADAPTOR, Pack, PriceItem, Prices, Rate, TaxClass};
 pub use quote::{
-    Change, Choice, ChoicePrice, ClientGroup, Discount, Input, Quote, QuoteLine, Terms, Title, difference,
-    quote,
+    Choice, ChoicePrice, ClientGroup, Discount, Input, Quote, QuoteDifference, QuoteLine, Terms, Title,
+    difference, quote,
 };
 pub use tax::{TaxLine, Totals, allot, totals};
 pub use wire::QUOTE_SCHEMA;

@@ -69,7 +69,7 @@ impl Rounding {
 }
 
 /// `value` × `numerator` ÷ `denominator`, rounded once; a denominator of zero counts as one.
-pub fn times(value: i64, numerator: i128, denominator: i128, rounding: Rounding) -> i64 {
+pub fn mul_div_rounded(value: i64, numerator: i128, denominator: i128, rounding: Rounding) -> i64 {
     let denominator = if denominator == 0 { 1 } else { denominator };
     let Some(product) = i128::from(value).checked_mul(numerator) else { return i64::MAX };
     let negative = (product < 0) != (denominator < 0);
@@ -161,7 +161,7 @@ mod tests {
 
     #[test]
     fn halves_go_where_the_shop_says() {
-        let round = |value, rounding| times(value, 1, 10, rounding);
+        let round = |value, rounding| mul_div_rounded(value, 1, 10, rounding);
         let up: Vec<i64> = [25, 35, -25, 24, 26].map(|value| round(value, Rounding::HalfUp)).into();
         assert_eq!(up, [3, 4, -3, 2, 3]);
         let even: Vec<i64> = [25, 35, -25, 24, 26].map(|value| round(value, Rounding::HalfEven)).into();

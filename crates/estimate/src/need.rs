@@ -189,9 +189,9 @@ pub struct Act {
 
 /// What a shop has of each thing, by key.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Store(pub BTreeMap<String, Amount>);
+pub struct PartsOnHand(pub BTreeMap<String, Amount>);
 
-impl Store {
+impl PartsOnHand {
     /// Adds to what there is of a thing. An amount of another kind than the one there is left alone.
     pub fn add(&mut self, key: &str, amount: Amount) {
         let there = self.0.entry(key.to_owned()).or_insert_with(|| amount.with(0));

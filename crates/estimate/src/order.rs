@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::{Amount, Missing, Money, Need, PriceItem, Prices, Store};
+use crate::{Amount, Missing, Money, Need, PartsOnHand, PriceItem, Prices};
 
 /// What one job needs.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,8 +55,8 @@ pub struct Order {
 
 /// What all jobs want of one item, in the order of the price file. Needs of several keys that one item serves share its
 /// packs.
-pub fn orders(jobs: &[JobNeeds], prices: &Prices, store: &Store) -> (Vec<Order>, Vec<Missing>) {
-    let mut store = store.clone();
+pub fn orders(jobs: &[JobNeeds], prices: &Prices, on_hand: &PartsOnHand) -> (Vec<Order>, Vec<Missing>) {
+    let mut on_hand = on_hand.clone();
     let mut wanted: BTreeMap<usize, OrderLine> = BTreeMap::new();
     let mut missing: Vec<Missing> = Vec::new();
     for JobNeeds { job, needs } in jobs {
@@ -71,7 +71,7 @@ pub fn orders(jobs: &[JobNeeds], prices: &Prices, store: &Store) -> (Vec<Order>,
                 gap(&mut missing, need, "its item is sold in another unit");
                 continue;
             }
-            let taken = store.take(&need.key, amount);
+            let taken = on_hand.take(&need.key, amount);
             let line = wanted.entry(at).or_insert_with(|| empty(&need.key, item));
             for (sum, more) in [(&mut line.wanted, amount), (&mut line.in_stock, taken)] {
                 *sum = sum.with(sum.units().saturating_add(more.units()));

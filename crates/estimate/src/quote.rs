@@ -3,8 +3,8 @@
 use quantity::Share;
 
 use crate::{
-    Act, Amount, BillGroup, BillLine, Missing, Money, Need, Prices, Stage, Store, Totals, WorkLine, bill,
-    days_after, times, totals, work,
+    Act, Amount, BillGroup, BillLine, Missing, Money, Need, PartsOnHand, Prices, Stage, Totals, WorkLine,
+    bill, days_after, mul_div_rounded, totals, work,
 };
 
 /// What is taken off all lines together.
@@ -75,7 +75,7 @@ pub struct Input<'a> {
     /// The shop's prices.
     pub prices: &'a Prices,
     /// The shop's stock.
-    pub store: &'a Store,
+    pub on_hand: &'a PartsOnHand,
     /// What the job says.
     pub terms: &'a Terms,
     /// What the client may choose.
@@ -271,7 +271,7 @@ fn chosen_acts(acts: &[Act], choice: &Choice) -> Vec<Act> {
 
 /// What changes from one quote to another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Change {
+pub struct QuoteDifference {
     /// Minutes.
     pub minutes: i64,
     /// Without tax.
@@ -283,8 +283,8 @@ pub struct Change {
 }
 
 /// What the second costs beyond the first.
-pub fn difference(before: &Quote, after: &Quote) -> Change {
-    Change {
+pub fn difference(before: &Quote, after: &Quote) -> QuoteDifference {
+    QuoteDifference {
         minutes: i64::from(after.minutes) - i64::from(before.minutes),
         net: after.totals.net - before.totals.net,
         tax: after.totals.tax - before.totals.tax,
@@ -295,7 +295,7 @@ pub fn difference(before: &Quote, after: &Quote) -> Change {
 fn plain(needs: &[Need], acts: &[Act], input: &Input<'_>) -> Quote {
     let Input { prices, terms, .. } = *input;
     let margin = terms.margin.unwrap_or(prices.margin);
-    let bill = bill(needs, prices, margin, &mut input.store.clone());
+    let bill = bill(needs, prices, margin, &mut input.on_hand.clone());
     let work = work(acts, prices);
     let mut missing: Vec<Missing> = bill.iter().filter_map(|line| line.missing.clone()).collect();
     let mut lines = own(&bill);
@@ -320,9 +320,12 @@ fn plain(needs: &[Need], acts: &[Act], input: &Input<'_>) -> Quote {
     let all: Money = nets.iter().map(|(_, net)| *net).sum();
     let discount = match terms.discount {
         Discount::None => Money::ZERO,
-        Discount::Share(share) => {
-            Money(times(all.0, i128::from(share.millionths()), i128::from(Share::WHOLE), prices.rounding))
-        }
+        Discount::Share(share) => Money(mul_div_rounded(
+            all.0,
+            i128::from(share.millionths()),
+            i128::from(Share::WHOLE),
+            prices.rounding,
+        )),
         Discount::Sum(sum) => sum.min(all),
     };
     let totals = totals(&nets, discount, prices);
@@ -450,7 +453,8 @@ fn working(work: &[WorkLine], prices: &Prices, missing: &mut Vec<Missing>) -> Ve
     }
     let mut out = Vec::new();
     for (title, minutes) in parts.into_iter().filter(|(_, minutes)| 0 < *minutes) {
-        let net = prices.hour.map(|hour| Money(times(hour.0, i128::from(minutes), 60, prices.rounding)));
+        let net =
+            prices.hour.map(|hour| Money(mul_div_rounded(hour.0, i128::from(minutes), 60, prices.rounding)));
         out.push(QuoteLine {
             group: ClientGroup::Work,
             title,

@@ -2,7 +2,7 @@
 
 use quantity::Share;
 
-use crate::{Money, Prices, times};
+use crate::{Money, Prices, mul_div_rounded};
 
 /// Tax of one class.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -98,7 +98,7 @@ pub fn totals(lines: &[(&str, Money)], discount: Money, prices: &Prices) -> Tota
         let rate = known.map(|tax| tax.rate);
         let basis = *sum - *off;
         let tax = rate.map_or(0, |rate| {
-            times(basis.0, i128::from(rate.millionths()), i128::from(Share::WHOLE), prices.rounding)
+            mul_div_rounded(basis.0, i128::from(rate.millionths()), i128::from(Share::WHOLE), prices.rounding)
         });
         taxes.push(TaxLine {
             class: class.clone(),
@@ -112,8 +112,12 @@ pub fn totals(lines: &[(&str, Money)], discount: Money, prices: &Prices) -> Tota
     let tax = taxes.iter().map(|tax| tax.tax).sum::<Money>();
     let gross = net + tax;
     let to_pay = stepped(gross, prices);
-    let deposit =
-        times(to_pay.0, i128::from(prices.deposit.millionths()), i128::from(Share::WHOLE), prices.rounding);
+    let deposit = mul_div_rounded(
+        to_pay.0,
+        i128::from(prices.deposit.millionths()),
+        i128::from(Share::WHOLE),
+        prices.rounding,
+    );
     Totals {
         lines: all,
         discount: all - net,
@@ -134,5 +138,5 @@ fn stepped(sum: Money, prices: &Prices) -> Money {
     if step <= 1 {
         return sum;
     }
-    Money(times(sum.0, 1, i128::from(step), prices.rounding).saturating_mul(step))
+    Money(mul_div_rounded(sum.0, 1, i128::from(step), prices.rounding).saturating_mul(step))
 }

@@ -1,6 +1,6 @@
 //! Minutes by operation: planned by the rate table, refined by what the shop logged.
 
-use crate::{Act, Prices, Rounding, Stage, times};
+use crate::{Act, Prices, Rounding, Stage, mul_div_rounded};
 
 /// How many of an operation the plan weighs as much as: five logged ones count as much as the plan, fifty nearly decide.
 /// *Common practice, no source* (a mean drawn towards what was expected before).
@@ -46,7 +46,7 @@ pub fn work(acts: &[Act], prices: &Prices) -> Vec<WorkLine> {
             let minutes = if logged_units == 0 {
                 planned
             } else {
-                u32::try_from(times(1, sum, all, Rounding::HalfUp)).unwrap_or(u32::MAX)
+                u32::try_from(mul_div_rounded(1, sum, all, Rounding::HalfUp)).unwrap_or(u32::MAX)
             };
             WorkLine {
                 operation: act.operation.clone(),

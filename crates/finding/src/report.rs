@@ -230,8 +230,8 @@ impl Finding {
         self
     }
 
-    /// Whether the rule lacked a value and so could not judge.
-    pub fn cannot_judge(&self) -> bool {
+    /// Whether the rule lacked a value, so that it was not checked.
+    pub fn is_unchecked(&self) -> bool {
         !self.lacks.is_empty()
     }
 
@@ -255,7 +255,7 @@ impl Finding {
         Identity { rule: self.rule.to_owned(), devices: self.devices.clone() }
     }
 
-    /// Whether it still stands open at this severity.
+    /// Whether it is a stop that nobody has answered for.
     pub fn is_open_stop(&self) -> bool {
         self.severity == Severity::Stop && self.accepted.is_none()
     }

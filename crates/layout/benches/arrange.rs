@@ -1,7 +1,7 @@
 //! First answers and good ones on boards of twelve to twenty devices, and how the cost grows to sixty.
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use layout::{Config, Never, Progress, Report, Silent, Stop, solve};
+use layout::{Cancel, Config, NeverCancelled, NoProgress, Progress, Report, solve};
 use std::hint::black_box;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -19,8 +19,8 @@ impl Progress for First {
     }
 }
 
-impl Stop for First {
-    fn wanted(&self) -> bool {
+impl Cancel for First {
+    fn is_cancelled(&self) -> bool {
         self.0.load(Ordering::Relaxed)
     }
 }
@@ -38,7 +38,7 @@ fn examples(bench: &mut Criterion) {
             });
         });
         group.bench_function(BenchmarkId::new("good", &name), |bench| {
-            bench.iter(|| black_box(solve(&input, &config, &Silent, &Never)));
+            bench.iter(|| black_box(solve(&input, &config, &NoProgress, &NeverCancelled)));
         });
     }
     group.finish();
@@ -51,7 +51,7 @@ fn growth(bench: &mut Criterion) {
         let input = boards::input(&boards::read(&boards::chain(count)));
         let config = Config { moves: 20_000, relax: false, ..Config::standard() };
         group.bench_function(BenchmarkId::from_parameter(count), |bench| {
-            bench.iter(|| black_box(solve(&input, &config, &Silent, &Never)));
+            bench.iter(|| black_box(solve(&input, &config, &NoProgress, &NeverCancelled)));
         });
     }
     group.finish();

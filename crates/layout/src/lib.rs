@@ -6,8 +6,8 @@
 //! [`Terms`] under the [`Weights`] of a [`Config`]; [`measure`] gives the same terms for the places that a rig has, so that
 //! a person's placement and a proposed one are compared by the same figures.
 //!
-//! - While it runs, a [`Progress`] hears of every round and a [`Stop`] may end it early; the best so far is handed back.
-//!   [`Silent`] and [`Never`] are for those who wait. The search counts moves, never time: with the same seed and
+//! - While it runs, a [`Progress`] hears of every round and a [`Cancel`] may end it early; the best so far is handed back.
+//!   [`NoProgress`] and [`NeverCancelled`] are for those who wait. The search counts moves, never time: with the same seed and
 //!   [`Config::workers`] the bytes are the same whatever [`Config::threads`] is.
 //! - [`Outcome::alternatives`] are other placements that fit, each with its terms and with the edit that writes it.
 //! - Where nothing fits, [`Outcome::proof`] says why when a few lines prove it, and [`Outcome::relaxations`] what would
@@ -24,11 +24,11 @@
 //! Every worker keeps its sums move by move, and a twin makes them anew under debug assertions.
 //!
 //! ```
-//! use layout::{Config, Input, Never, Silent};
+//! use layout::{Config, Input, NeverCancelled, NoProgress};
 //!
 //! let input = Input::from_rig(&rig::Rig::default(), &rig::Limits::default());
 //! let config = Config { moves: 100, ..Config::standard() };
-//! let outcome = layout::solve(&input, &config, &Silent, &Never);
+//! let outcome = layout::solve(&input, &config, &NoProgress, &NeverCancelled);
 //! assert!(outcome.feasible, "nothing stands well on no board");
 //! ```
 
@@ -56,4 +56,4 @@ pub use json::json;
 pub use outcome::{Alternative, Breach, LeftOut, Outcome, Placement, Plug, Relaxation, Room, Terms};
 pub use relax::{Answer, Judge};
 pub use solve::{again, measure, relaxations, replugged, solve};
-pub use watch::{Never, Progress, Report, Silent, Stop};
+pub use watch::{Cancel, NeverCancelled, NoProgress, Progress, Report};

@@ -7,17 +7,17 @@ use crate::model::{Model, Stand};
 use crate::outcome::{Alternative, Outcome, Placement, Relaxation, Terms};
 use crate::plane::{Found, Rooms, State, mm, search};
 use crate::verify::verify;
-use crate::watch::{Progress, Stop};
+use crate::watch::{Cancel, Progress};
 use crate::{Config, Input, Judge, packing, relax};
 
 /// Where it is proven that nothing fits, the search makes one move in so many: it shows how near it comes.
 const IN_VAIN: u64 = 40;
 
 /// Arranges the rig: the best placement found, alternatives that differ, or what would make it fit.
-pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, stop: &dyn Stop) -> Outcome {
-    let mut outcome = solve_from(input, config, &[], progress, stop);
+pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, cancel: &dyn Cancel) -> Outcome {
+    let mut outcome = solve_from(input, config, &[], progress, cancel);
     if config.relax {
-        outcome.relaxations = relaxations(input, config, &outcome, &mut relax::Nobody, stop);
+        outcome.relaxations = relaxations(input, config, &outcome, &mut relax::Nobody, cancel);
     }
     outcome
 }
@@ -29,13 +29,13 @@ pub fn relaxations(
     config: &Config,
     outcome: &Outcome,
     judge: &mut dyn Judge,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> Vec<Relaxation> {
-    if outcome.feasible || outcome.placements.is_empty() || stop.wanted() {
+    if outcome.feasible || outcome.placements.is_empty() || cancel.is_cancelled() {
         return Vec::new();
     }
     let hopeless = packing::hopeless(&mut Model::new(input, config));
-    relax::relaxations(input, config, outcome, hopeless.as_ref(), (first_fits, judge), stop)
+    relax::relaxations(input, config, outcome, hopeless.as_ref(), (first_fits, judge), cancel)
 }
 
 /// Arranges the rig under another configuration, beginning with all placements of an earlier answer: most of the way is
@@ -45,14 +45,14 @@ pub fn again(
     config: &Config,
     before: &Outcome,
     progress: &dyn Progress,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> Outcome {
     let others = before.alternatives.iter().chain(&before.further).map(|other| &other.placements);
     let starts: Vec<&[Placement]> =
         [&before.placements].into_iter().chain(others).map(Vec::as_slice).collect();
-    let mut outcome = solve_from(input, config, &starts, progress, stop);
+    let mut outcome = solve_from(input, config, &starts, progress, cancel);
     if config.relax {
-        outcome.relaxations = relaxations(input, config, &outcome, &mut relax::Nobody, stop);
+        outcome.relaxations = relaxations(input, config, &outcome, &mut relax::Nobody, cancel);
     }
     outcome
 }
@@ -62,14 +62,14 @@ fn solve_from(
     config: &Config,
     starts: &[&[Placement]],
     progress: &dyn Progress,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> Outcome {
     let mut model = Model::new(input, config);
     let hopeless = packing::hopeless(&mut model);
     let starts: Vec<Vec<Stand>> = starts.iter().filter_map(|start| stands_of(&model, start)).collect();
     let plan =
         Config { moves: config.moves / if hopeless.is_some() { IN_VAIN } else { 1 }, ..config.clone() };
-    let found = search(&model, &plan, &starts, false, progress, stop);
+    let found = search(&model, &plan, &starts, false, progress, cancel);
     // The judge has the last word: the first of the placements that fit by it too.
     let judged = found.kept.iter().map(|kept| outcome_of(input, config, &model, &kept.placement));
     let mut judged = judged.filter(|outcome| outcome.feasible);
@@ -226,13 +226,13 @@ fn elsewhere(model: &Model, a: &[Stand], b: &[Stand]) -> usize {
 pub(crate) fn first_fits(
     input: &Input,
     config: &Config,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> (Vec<(Vec<Placement>, finding::Edit)>, u64) {
     let mut model = Model::new(input, config);
     if packing::hopeless(&mut model).is_some() {
         return (Vec::new(), 0);
     }
-    let found = search(&model, config, &[], true, &crate::Silent, stop);
+    let found = search(&model, config, &[], true, &crate::NoProgress, cancel);
     let mut out = Vec::new();
     for kept in &found.kept {
         let rig = applied(&input.rig, &model, &kept.placement);

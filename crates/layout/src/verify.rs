@@ -132,7 +132,7 @@ fn switches(rig: &Rig, limits: &Limits, out: &mut Vec<Breach>) {
             let (x, y) = (i128::from((p.0 - q.0).nm()), i128::from((p.1 - q.1).nm()));
             if x * x + y * y < stop * stop {
                 let about = vec![format!("switch of {a}"), format!("switch of {b}")];
-                let found = Length::of_mm(libm::hypot((p.0 - q.0).as_mm(), (p.1 - q.1).as_mm()));
+                let found = Length::from_mm_rounded(libm::hypot((p.0 - q.0).as_mm(), (p.1 - q.1).as_mm()));
                 out.push(Breach::of("switches", about, Room { found, wanted: limits.switch_distance_stop }));
             }
         }
@@ -145,7 +145,7 @@ const TOE: Length = Length::from_mm(25);
 /// Decks over what a foot works, without the foot's room between.
 fn feet(rig: &Rig, limits: &Limits, boxes: &[Solid], out: &mut Vec<Breach>) {
     let half = rig.brief.shoe_width.value.unwrap_or(limits.shoe_width).half();
-    for device in rig.devices.iter().filter(|device| is_on_board(device) && device.is_touched()) {
+    for device in rig.devices.iter().filter(|device| is_on_board(device) && device.is_foot_operated()) {
         let (Some(place), Some(at)) = (&device.place, standing(rig, device)) else { continue };
         if place.under {
             continue;

@@ -18,25 +18,25 @@ pub trait Progress {
 }
 
 /// Says when the search shall end early.
-pub trait Stop {
+pub trait Cancel {
     /// Asked between rounds; once it says yes, the best so far is handed back.
-    fn wanted(&self) -> bool;
+    fn is_cancelled(&self) -> bool;
 }
 
 /// Listens to nothing.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Silent;
+pub struct NoProgress;
 
-impl Progress for Silent {
+impl Progress for NoProgress {
     fn round(&self, _: &Report) {}
 }
 
 /// Lets the search run to its end.
 #[derive(Debug, Clone, Copy, Default)]
-pub struct Never;
+pub struct NeverCancelled;
 
-impl Stop for Never {
-    fn wanted(&self) -> bool {
+impl Cancel for NeverCancelled {
+    fn is_cancelled(&self) -> bool {
         false
     }
 }

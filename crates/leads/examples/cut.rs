@@ -53,7 +53,7 @@ fn print(instances: &[binpack::Instance]) -> ExitCode {
                 "sizes": instance.sizes,
                 "bins": cuts.reels,
                 "bound": cuts.reels_bound,
-                "proven": cuts.proven(),
+                "proven": cuts.is_proven(),
                 "packing": bins.into_values().collect::<Vec<_>>(),
                 "wall_ms": wall_ms,
             })

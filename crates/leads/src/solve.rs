@@ -106,20 +106,29 @@ pub fn solve(input: &Input) -> Outcome {
 
 /// Whether some lead, laid by itself, is bent sharper than so many of its diameters: a quick look at a placement before all
 /// of its leads are laid among one another. To make way for others may ease a bend, so that this is a likelihood.
-pub fn is_sharp(input: &Input, times: f64) -> bool {
+pub fn any_bend_sharper_than(input: &Input, diameters: f64) -> bool {
     let space = Space::new(input);
     let grids = [1.0, 2.0].map(|part| Grids::new(input, input.rules.pitch_mm / part));
     order(input).par_iter().any(|&lead| {
         let wanted = &input.leads[lead];
-        let sharp = |shape: &Shape| shape.tightest < times * wanted.diameter_mm - HAIR_MM;
+        let sharp = |shape: &Shape| shape.tightest < diameters * wanted.diameter_mm - HAIR_MM;
         // As in laying, a sharp bend is tried once more on a finer grid.
         let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(&space, grid, wanted, None));
         on(&grids[0]).as_ref().is_some_and(sharp) && on(&grids[1]).as_ref().is_none_or(sharp)
     })
 }
 
-/// One lead laid by itself, by its number: its sharpest bend and its length. `None` where it has no way.
-pub fn alone(input: &Input, id: &str) -> Option<(f64, f64)> {
+/// How a lead lies that was laid by itself.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LaidAlone {
+    /// The radius of its sharpest bend.
+    pub tightest_mm: f64,
+    /// Its length.
+    pub length_mm: f64,
+}
+
+/// Lays one lead by itself, by its number; `None` where it has no way.
+pub fn lay_alone(input: &Input, id: &str) -> Option<LaidAlone> {
     let wanted = input.leads.iter().find(|wanted| wanted.id == id)?;
     let space = Space::new(input);
     // As in laying, a sharp bend is tried once more on a finer grid.
@@ -137,7 +146,7 @@ pub fn alone(input: &Input, id: &str) -> Option<(f64, f64)> {
             break;
         }
     }
-    soft.map(|shape| (shape.tightest, shape.length))
+    soft.map(|shape| LaidAlone { tightest_mm: shape.tightest, length_mm: shape.length })
 }
 
 /// Leads without a way, with a sharp bend, or made and too short for theirs, are sought on finer grids: they find narrower

@@ -294,7 +294,7 @@ fn agree(design: &Design, findings: &[Finding]) -> Value {
         findings
             .iter()
             .filter(|finding| {
-                finding.severity == severity && finding.accepted.is_none() && !finding.cannot_judge()
+                finding.severity == severity && finding.accepted.is_none() && !finding.is_unchecked()
             })
             .count()
     };
@@ -309,7 +309,7 @@ fn agree(design: &Design, findings: &[Finding]) -> Value {
     let row = |label: &str, count: usize| json!({ "label": label, "value": count.to_string(), "unit": "", "assumed": false });
     rows.push(row(
         text::NOT_JUDGED,
-        findings.iter().filter(|f| f.cannot_judge() && f.accepted.is_none()).count(),
+        findings.iter().filter(|f| f.is_unchecked() && f.accepted.is_none()).count(),
     ));
     rows.push(row(
         text::ANSWERED_COUNT,

@@ -206,7 +206,7 @@ fn cut_plan(input: &PapersInput<'_>) -> Table {
             cuts.pieces.len(),
             &format!("{fresh:.2}"),
             cuts.plan.waste_mm,
-            cuts.plan.proven(),
+            cuts.plan.is_proven(),
         );
         table.group(cable, note);
         for step in &cuts.plan.steps {

@@ -1,6 +1,6 @@
 //! Quote, invoice and change order: what a client pays, with figures that are worked out elsewhere.
 
-use change::{Became, Change};
+use change::{Became, RevisionChange};
 use estimate::{ClientGroup, Money, Prices, Quote, Title};
 
 use crate::block::{Block, Cell, Table, cell, figures, pair, share, tick, ticks, wide};
@@ -23,7 +23,7 @@ pub struct ChangeOrder<'a> {
     /// The revision before.
     pub from: &'a str,
     /// What changes.
-    pub change: &'a Change,
+    pub change: &'a RevisionChange,
     /// What carrying it out costs.
     pub priced: Priced<'a>,
 }
@@ -265,7 +265,7 @@ fn gaps(quote: &Quote) -> Option<Block> {
 }
 
 /// Devices, board, runs, feeds, outlets and holes that differ.
-fn changes(change: &Change) -> Table {
+fn changes(change: &RevisionChange) -> Table {
     let mut table = Table::new(
         "changes",
         11.0,
@@ -307,7 +307,7 @@ fn changes(change: &Change) -> Table {
 }
 
 /// Every lead that does not stay.
-fn leads(change: &Change) -> Table {
+fn leads(change: &RevisionChange) -> Table {
     let mut table = Table::new(
         "changed-leads",
         11.0,
@@ -333,7 +333,7 @@ fn leads(change: &Change) -> Table {
     table
 }
 
-fn beside(change: &Change) -> Vec<crate::block::Pair> {
+fn beside(change: &RevisionChange) -> Vec<crate::block::Pair> {
     let titles = |names: &[&str]| {
         let title = |name: &&str| {
             let kind = crate::PAPERS.iter().find(|kind| kind.name == *name);

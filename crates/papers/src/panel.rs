@@ -101,10 +101,10 @@ fn row(plate: &Plate, hole: &Hole) -> Vec<crate::block::Cell> {
         cell(text::DASH)
     };
     let has_hole = hole.diameter.value.is_some();
-    let cut = match hole.sawn() {
-        Some((_, _, wide, high)) => {
+    let cut = match hole.as_cut_out() {
+        Some(cut_out) => {
             let assumed = [hole.diameter.from, hole.height.from].contains(&rig::Provenance::Assumed);
-            cell(format!("{} × {}", wide.figure_mm(1), high.figure_mm(1))).assumed(assumed)
+            cell(format!("{} × {}", cut_out.width.figure_mm(1), cut_out.height.figure_mm(1))).assumed(assumed)
         }
         None => tenths(hole.diameter),
     };

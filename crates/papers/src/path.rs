@@ -1,6 +1,6 @@
 //! The signal-path sheet: every run as a strip, the states, what inserts do.
 
-use design::{CASES, Design, breaks, case_words, heard_words, insert_tables};
+use design::{CASES, Design, breaks, heard_words, insert_tables};
 use drawing::text::BENCH;
 use drawing::{BandCurves, Drawing};
 use rig::{Bypass, Carries, Device, Normal, Role};
@@ -243,10 +243,10 @@ fn inserts(design: &Design) -> Option<Table> {
         vec![
             share(text::INSERT, 1.1),
             wide(text::NORMAL, 24.0),
-            share(case_words(CASES[0]), 1.0),
-            share(case_words(CASES[1]), 1.0),
-            share(case_words(CASES[2]), 1.0),
-            share(case_words(CASES[3]), 1.0),
+            share(CASES[0].words(), 1.0),
+            share(CASES[1].words(), 1.0),
+            share(CASES[2].words(), 1.0),
+            share(CASES[3].words(), 1.0),
             wide(text::HERE, 33.0),
         ],
     )

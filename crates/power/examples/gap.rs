@@ -6,7 +6,7 @@
 
 use std::process::ExitCode;
 
-use power::assignment::{Column, Effort, End, Problem, Unwatched, solve};
+use power::assignment::{Column, Effort, Problem, SearchEnd, Unwatched, solve};
 use serde_json::{Value, json};
 
 /// Nodes that a problem may take; the published ones of the first eight files take a few hundred at most.
@@ -105,7 +105,7 @@ fn best(instance: &Instance) -> Solved {
     let answer = solve(&problem, &effort, None, &Unwatched);
     Solved {
         value: answer.best.map(|choice| most - choice.cost),
-        proven: answer.end == End::Complete,
+        proven: answer.end == SearchEnd::Complete,
         nodes: answer.nodes,
     }
 }

@@ -2,7 +2,9 @@
 
 use std::cell::Cell;
 
-use crate::assignment::{Effort, End, Watch};
+use rig::PortRef;
+
+use crate::assignment::{Effort, SearchEnd, Watch};
 use crate::config::Config;
 use crate::fit::adapted;
 use crate::input::Input;
@@ -78,12 +80,12 @@ pub(crate) fn serve(
     musts: &[usize],
     nodes: u64,
     meter: &Meter<'_>,
-) -> (Option<Served>, End) {
+) -> (Option<Served>, SearchEnd) {
     let mut stage = Stage::new(stage::Objective::Unserved);
     stage.musts = musts.to_vec();
     let nodes = meter.grant(nodes);
     if nodes == 0 {
-        return (None, if meter.stopped() { End::Stopped } else { End::Budget });
+        return (None, if meter.stopped() { SearchEnd::Stopped } else { SearchEnd::Budget });
     }
     let all = model.input.needs.len();
     let most: i64 = (0..all).map(|need| missing(model.input, need)).sum();
@@ -190,7 +192,7 @@ impl Search<'_> {
             self.chosen = chosen;
         }
         let value = self.value(objective);
-        let bound = if told.end == End::Complete { value } else { told.bound.min(value) };
+        let bound = if told.end == SearchEnd::Complete { value } else { told.bound.min(value) };
         (value, bound)
     }
 
@@ -235,7 +237,7 @@ impl Search<'_> {
                 }
                 None => {
                     high = aim - 1;
-                    if told.end == End::Complete {
+                    if told.end == SearchEnd::Complete {
                         proven = proven.min(high);
                     }
                 }
@@ -297,7 +299,8 @@ impl Search<'_> {
             }
         }
         let length = length_of(input, feeds);
-        let bound = if told.end == End::Complete { told.cost.min(length) } else { told.bound.min(length) };
+        let bound =
+            if told.end == SearchEnd::Complete { told.cost.min(length) } else { told.bound.min(length) };
         (Some(length), Some(bound))
     }
 }
@@ -366,7 +369,7 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
                         let own = device.adaptor.as_ref().and_then(|adaptor| adaptor.socket.clone());
                         let room = device.adaptor.as_ref().map_or(&[][..], |adaptor| &adaptor.room);
                         let name = socket(own, strip, &mut sockets[strip], &stays, room)?;
-                        Some((input.strips[strip].tag.clone(), name))
+                        Some(PortRef::new(&input.strips[strip].tag, name))
                     }),
                 },
                 Kind::Single | Kind::Series | Kind::Parallel => {

@@ -1,6 +1,6 @@
 //! What a cure changes: one step or several, each with its words, its edit and its price.
 
-use finding::{Change as DocumentChange, Edit, Field};
+use finding::{Change, Edit, Field};
 use quantity::Length;
 
 use crate::candidate::{Candidate, add, replace};
@@ -27,7 +27,7 @@ const OF_THE_KIND: &[&str] = &[
 
 /// What a cure changes.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Change {
+pub enum CureStep {
     /// Feeds that were locked may change.
     Unlock(Vec<String>),
     /// More means are allowed.
@@ -53,10 +53,10 @@ pub enum Change {
         by: Box<Candidate>,
     },
     /// Several steps one after the other.
-    Several(Vec<Change>),
+    Several(Vec<CureStep>),
 }
 
-impl Change {
+impl CureStep {
     /// Steps as one change.
     pub(crate) fn of(mut steps: Vec<Self>) -> Self {
         if steps.len() == 1 { steps.remove(0) } else { Self::Several(steps) }
@@ -164,7 +164,7 @@ impl Change {
         for (index, need) in changed.needs.iter().enumerate() {
             let Some(now) = &need.present else { continue };
             let loses = !now.locked || now.outlets.iter().any(gone);
-            let remove = DocumentChange::remove(Field::device(&need.tag, "feed"));
+            let remove = Change::remove(Field::device(&need.tag, "feed"));
             if loses && feeds.iter().all(|feed| feed.need != index) && !changes.contains(&remove) {
                 changes.push(remove);
             }
@@ -183,9 +183,9 @@ impl Change {
     }
 
     /// What it changes besides feeds; `new` is the next brick that was added.
-    fn own_changes(&self, input: &Input, changed: &Input, new: &mut usize) -> Option<Vec<DocumentChange>> {
-        let set = |tag: &str, keys: &str, to: &String| DocumentChange::set(Field::device(tag, keys), to);
-        let remove = |tag: &str, keys: &str| DocumentChange::remove(Field::device(tag, keys));
+    fn own_changes(&self, input: &Input, changed: &Input, new: &mut usize) -> Option<Vec<Change>> {
+        let set = |tag: &str, keys: &str, to: &String| Change::set(Field::device(tag, keys), to);
+        let remove = |tag: &str, keys: &str| Change::remove(Field::device(tag, keys));
         Some(match self {
             Self::Unlock(tags) => tags.iter().map(|tag| remove(tag, "feed.locked")).collect(),
             Self::OwnAdaptors(tags) if empty_sockets(input).len() < tags.len() => return None,
@@ -263,16 +263,16 @@ pub(crate) fn empty_sockets(input: &Input) -> Vec<(usize, String)> {
 
 /// Whether the bricks of a change fit under the decks, or into the place of the one that goes; where no room at all is
 /// known, all do. What adds no brick fits.
-pub(crate) fn fits(input: &Input, change: &Change) -> bool {
+pub(crate) fn fits(input: &Input, change: &CureStep) -> bool {
     let steps = match change {
-        Change::Several(steps) => steps.as_slice(),
+        CureStep::Several(steps) => steps.as_slice(),
         one => std::slice::from_ref(one),
     };
     let mut added = Vec::new();
     for step in steps {
         match step {
-            Change::Add(candidate) => added.push(candidate.wants),
-            Change::Replace { brick, by } if !fits_instead(input, brick, by) => return false,
+            CureStep::Add(candidate) => added.push(candidate.wants),
+            CureStep::Replace { brick, by } if !fits_instead(input, brick, by) => return false,
             _ => {}
         }
     }

@@ -6,7 +6,7 @@
 //! then the devices that must go to make room for it are one more correction.
 
 use crate::allocate::{Meter, serve};
-use crate::assignment::End;
+use crate::assignment::SearchEnd;
 use crate::config::Config;
 use crate::input::Input;
 use crate::model::Model;
@@ -54,7 +54,7 @@ pub(crate) fn servable(input: &Input, needs: &[usize], config: &Config, meter: &
     let musts: Vec<usize> = (0..needs.len()).collect();
     match serve(&model, &mut pool, &musts, config.nodes_each, meter) {
         (Some(_), _) => Some(true),
-        (None, End::Complete) => Some(false),
+        (None, SearchEnd::Complete) => Some(false),
         (None, _) => None,
     }
 }
@@ -99,7 +99,7 @@ impl Hunt<'_> {
             let mut pool = Pool::new(&model);
             match serve(&model, &mut pool, &hit, self.config.nodes_each, self.meter) {
                 (Some(served), _) if !served.dropped.is_empty() => corrections.push(served.dropped),
-                (None, End::Complete) => return (set(), true, true),
+                (None, SearchEnd::Complete) => return (set(), true, true),
                 // Everything can be served after all, or nobody knows.
                 _ => break,
             }

@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 
 use crate::allocate::{Allocated, Meter};
 use crate::assignment::Effort;
-use crate::change::{Change, empty_sockets};
+use crate::change::{CureStep, empty_sockets};
 use crate::config::{Config, Means};
 use crate::conflict::servable;
 use crate::input::{Adaptor, Input, Need};
@@ -63,14 +63,14 @@ impl Search<'_> {
     }
 
     /// Whether every device can be served once a change is made.
-    fn works(&self, change: &Change) -> bool {
+    fn works(&self, change: &CureStep) -> bool {
         let (changed, means) = change.apply(self.input, self.config);
         let all: Vec<usize> = (0..changed.needs.len()).collect();
         servable(&changed, &all, &means, self.meter) == Some(true)
     }
 
     /// Adds a cure, unless after all it leaves more devices than it should.
-    fn tell(&mut self, change: Change, leaves: usize) {
+    fn tell(&mut self, change: CureStep, leaves: usize) {
         let (changed, means) = change.apply(self.input, self.config);
         let quick = Config { nodes_each: means.nodes_each.min(50), nodes_length: 0, ..means };
         let allocated = kept::allocate(&changed, &quick, self.meter);
@@ -81,7 +81,7 @@ impl Search<'_> {
         self.found.push(cure);
     }
 
-    fn cure(&self, change: Change, changed: &Input, allocated: &Allocated) -> Cure {
+    fn cure(&self, change: CureStep, changed: &Input, allocated: &Allocated) -> Cure {
         let leaves: Vec<String> =
             allocated.unserved.iter().map(|&need| changed.needs[need].tag.clone()).collect();
         let mut name = change.name(self.input);
@@ -114,7 +114,8 @@ impl Search<'_> {
     /// What buys nothing.
     fn free(&mut self, within: &BTreeSet<&str>) {
         let locked = self.locked();
-        let mut changes: Vec<Change> = locked.iter().map(|tag| Change::Unlock(vec![tag.clone()])).collect();
+        let mut changes: Vec<CureStep> =
+            locked.iter().map(|tag| CureStep::Unlock(vec![tag.clone()])).collect();
         changes.extend(self.means());
         changes.extend(self.questions(within));
         for change in changes {
@@ -122,9 +123,9 @@ impl Search<'_> {
                 self.tell(change, 0);
             }
         }
-        let one_is_enough = self.found.iter().any(|cure| matches!(cure.change, Change::Unlock(_)));
-        if 1 < locked.len() && !one_is_enough && self.works(&Change::Unlock(locked.clone())) {
-            self.tell(Change::Unlock(self.few(locked)), 0);
+        let one_is_enough = self.found.iter().any(|cure| matches!(cure.change, CureStep::Unlock(_)));
+        if 1 < locked.len() && !one_is_enough && self.works(&CureStep::Unlock(locked.clone())) {
+            self.tell(CureStep::Unlock(self.few(locked)), 0);
         }
     }
 
@@ -138,7 +139,7 @@ impl Search<'_> {
         while place < locked.len() {
             let mut without = locked.clone();
             without.remove(place);
-            if self.works(&Change::Unlock(without.clone())) {
+            if self.works(&CureStep::Unlock(without.clone())) {
                 locked = without;
             } else {
                 place += 1;
@@ -147,7 +148,7 @@ impl Search<'_> {
         locked
     }
 
-    fn means(&self) -> Vec<Change> {
+    fn means(&self) -> Vec<CureStep> {
         let means = self.config.means;
         let more = [
             Means { settings: true, ..means },
@@ -156,11 +157,11 @@ impl Search<'_> {
             Means { parallel: true, ..means },
             Means::ALL,
         ];
-        more.into_iter().filter(|more| *more != means).map(Change::Allow).collect()
+        more.into_iter().filter(|more| *more != means).map(CureStep::Allow).collect()
     }
 
     /// What somebody must be asked first.
-    fn questions(&self, within: &BTreeSet<&str>) -> Vec<Change> {
+    fn questions(&self, within: &BTreeSet<&str>) -> Vec<CureStep> {
         let input = self.input;
         let mut changes = Vec::new();
         for (index, brick) in input.bricks.iter().enumerate() {
@@ -170,18 +171,18 @@ impl Search<'_> {
                     if series { outlet.series } else { outlet.parallel }.is_none()
                 };
                 if own().filter(|outlet| asked(outlet) && outlet.joined.is_none()).count() >= 2 {
-                    changes.push(Change::Leave { brick: brick.tag.clone(), series });
+                    changes.push(CureStep::Leave { brick: brick.tag.clone(), series });
                 }
             }
         }
         let unknown = |need: &&Need| need.alone && need.unknown.class && within.contains(need.tag.as_str());
-        changes.extend(input.needs.iter().filter(unknown).map(|need| Change::Analogue(need.tag.clone())));
+        changes.extend(input.needs.iter().filter(unknown).map(|need| CureStep::Analogue(need.tag.clone())));
         changes
     }
 
     /// Bricks and adaptors that feed every device once `first` is done, the cheapest first.
-    fn purchases(&mut self, first: &[Change]) {
-        let (base, means) = Change::Several(first.to_vec()).apply(self.input, self.config);
+    fn purchases(&mut self, first: &[CureStep]) {
+        let (base, means) = CureStep::Several(first.to_vec()).apply(self.input, self.config);
         let sockets = empty_sockets(&base).len();
         let shop = Shop::new(&base, &means, sockets, self.meter);
         for fitting in [true, false] {
@@ -232,11 +233,11 @@ impl Search<'_> {
         &self,
         base: &Input,
         means: &Config,
-        steps: &[Change],
+        steps: &[CureStep],
         sockets: usize,
         left: usize,
     ) -> Option<(Vec<String>, usize)> {
-        let (mut changed, means) = Change::Several(steps.to_vec()).apply(base, means);
+        let (mut changed, means) = CureStep::Several(steps.to_vec()).apply(base, means);
         let room = empty_sockets(&changed);
         if 0 < sockets {
             for need in changed.needs.iter_mut().filter(|need| can_have_adaptor(need)) {
@@ -293,7 +294,7 @@ impl Search<'_> {
             if self.is_cured() || self.meter.stopped() {
                 return;
             }
-            self.purchases(&[Change::Unlock(tags)]);
+            self.purchases(&[CureStep::Unlock(tags)]);
         }
     }
 
@@ -328,13 +329,13 @@ impl Search<'_> {
 }
 
 /// Steps, bricks and adaptors as one change.
-fn joined(first: &[Change], bricks: Vec<Change>, adaptors: Vec<String>) -> Change {
+fn joined(first: &[CureStep], bricks: Vec<CureStep>, adaptors: Vec<String>) -> CureStep {
     let mut steps = first.to_vec();
     steps.extend(bricks);
     if !adaptors.is_empty() {
-        steps.push(Change::OwnAdaptors(adaptors));
+        steps.push(CureStep::OwnAdaptors(adaptors));
     }
-    Change::of(steps)
+    CureStep::of(steps)
 }
 
 /// Whether a list of things, each as often as it is bought, has all of another in it.
@@ -349,7 +350,7 @@ fn is_moved(input: &Input, changed: &Input, feed: &Feed) -> bool {
     let Some(need) = input.need(tag) else { return true };
     let Some(present) = &input.needs[need].present else { return true };
     let names: Vec<String> = match &feed.socket {
-        Some((strip, socket)) => vec![format!("{strip}.{socket}")],
+        Some(socket) => vec![socket.to_string()],
         None => feed.outlets.iter().map(|&outlet| changed.outlet_name(outlet)).collect(),
     };
     let (mut names, mut written) = (names, present.written.clone());
@@ -363,7 +364,7 @@ fn is_moved(input: &Input, changed: &Input, feed: &Feed) -> bool {
 fn follows(changed: &Input, feed: &Feed) -> String {
     let tag = &changed.needs[feed.need].tag;
     match (feed.kind, &feed.socket) {
-        (rig::FeedKind::Adaptor, Some((strip, socket))) => format!("{tag}: own adaptor on {strip}.{socket}"),
+        (rig::FeedKind::Adaptor, Some(socket)) => format!("{tag}: own adaptor on {socket}"),
         (rig::FeedKind::Adaptor, None) => format!("{tag}: own adaptor"),
         (kind, _) => {
             let names: Vec<String> = feed.outlets.iter().map(|&outlet| changed.outlet_name(outlet)).collect();

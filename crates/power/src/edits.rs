@@ -57,7 +57,7 @@ pub(crate) fn of_feed(input: &Input, feed: &Feed) -> Vec<Change> {
     let need = &input.needs[feed.need];
     let field = Field::device(&need.tag, "feed");
     let outlets: Vec<String> = match &feed.socket {
-        Some((strip, socket)) => vec![format!("{strip}.{socket}")],
+        Some(socket) => vec![socket.to_string()],
         None => feed.outlets.iter().map(|&outlet| input.outlet_name(outlet)).collect(),
     };
     let exit = exit_at(input, feed);

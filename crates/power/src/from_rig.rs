@@ -261,7 +261,7 @@ fn unit(rig: &Rig, tag: &str) -> Option<Unit> {
     };
     let arrives = |sign: Sign| if feed.crossing { sign.crossed() } else { sign };
     Some(Unit {
-        at: (at.device.clone(), at.port.clone()),
+        at: at.clone(),
         ac,
         mv: match outlet.settings.as_slice() {
             [only] => Some(millivolts(only.volts)),
@@ -452,7 +452,7 @@ fn straight(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<quantity::Length>
     let a = port_point(rig, rig.device(&from.device)?, &from.port)?;
     let b = port_point(rig, rig.device(&to.device)?, &to.port)?;
     let square: f64 = (0..3).map(|axis| (a[axis] - b[axis]).as_mm()).map(|d| d * d).sum();
-    Some(quantity::Length::of_mm(square.sqrt()))
+    Some(quantity::Length::from_mm_rounded(square.sqrt()))
 }
 
 fn outlet_at(input: &Input, at: &PortRef) -> Option<usize> {

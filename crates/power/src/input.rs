@@ -4,7 +4,7 @@
 
 use finding::Field;
 use quantity::{Length, Volts};
-use rig::{FeedKind, PowerNeed, Sign};
+use rig::{FeedKind, PortRef, PowerNeed, Sign};
 
 /// A snapshot of everything that decides which outlet may feed what.
 #[derive(Debug, Clone, Default)]
@@ -94,13 +94,13 @@ pub struct Unknown {
 
 impl Unknown {
     /// Whether it is fed on an assumption that a wrong plug could punish.
-    pub fn unsure(self) -> bool {
+    pub fn is_unsure(self) -> bool {
         self.draw || self.volts || self.sign
     }
 
     /// Whether nobody may share an outlet with it unless that is locked.
     pub fn keeps_to_itself(self) -> bool {
-        self.unsure() || self.ground
+        self.is_unsure() || self.ground
     }
 }
 
@@ -127,10 +127,10 @@ pub struct Adaptor {
 }
 
 /// What an own adaptor gives that the document writes as a unit with an outlet; what it does not tell is not judged.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unit {
     /// Unit and outlet.
-    pub at: (String, String),
+    pub at: PortRef,
     /// Whether it gives alternating current.
     pub ac: Option<bool>,
     /// The voltage it is set to.
@@ -291,12 +291,10 @@ pub struct Rules {
 /// One whole, in millionths.
 pub const PPM: i64 = 1_000_000;
 
-impl Rules {
-    /// The load above which a limit passes a threshold: the largest whole load that does not.
-    pub fn part(limit: i64, ppm: i64) -> i64 {
-        let part = i128::from(limit) * i128::from(ppm) / i128::from(PPM);
-        i64::try_from(part).unwrap_or(i64::MAX)
-    }
+/// The largest whole load within this share of a limit.
+pub(crate) fn share_of(limit: i64, ppm: i64) -> i64 {
+    let share = i128::from(limit) * i128::from(ppm) / i128::from(PPM);
+    i64::try_from(share).unwrap_or(i64::MAX)
 }
 
 impl Default for Rules {
@@ -350,11 +348,11 @@ impl Input {
         let of = &self.outlets[outlet];
         let gives = of.settings.iter().find(|setting| setting.mv == mv).map_or(0, |setting| setting.ua);
         let brick = &self.bricks[of.brick];
-        let bank = of.bank.map(|bank| Rules::part(self.banks[bank].limit_ua, self.rules.brick_stop_ppm));
-        let total = brick.limit_nw.map(|limit| Rules::part(limit, self.rules.brick_stop_ppm) / mv.max(1));
+        let bank = of.bank.map(|bank| share_of(self.banks[bank].limit_ua, self.rules.brick_stop_ppm));
+        let total = brick.limit_nw.map(|limit| share_of(limit, self.rules.brick_stop_ppm) / mv.max(1));
         let intake = brick.intake_nw.map(|limit| limit / mv.max(1));
         let least = [bank, total, intake].into_iter().flatten();
-        least.fold(Rules::part(gives, self.rules.outlet_stop_ppm), i64::min)
+        least.fold(share_of(gives, self.rules.outlet_stop_ppm), i64::min)
     }
 
     /// Resistance of the leads from the outlets to a device, when all are known.

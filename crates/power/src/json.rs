@@ -81,7 +81,7 @@ fn leads(feed: &FeedLine) -> Vec<wire::FeedLead<'_>> {
         barrel_adaptor: feed.barrel_adaptor.as_deref(),
     };
     match &feed.socket {
-        Some((strip, socket)) => vec![one(format!("{strip}.{socket}"), None)],
+        Some(socket) => vec![one(socket.to_string(), None)],
         None => feed
             .outlets
             .iter()

@@ -20,8 +20,9 @@ const INSIDE: Length = Length::from_mm(40);
 /// [`PULL`], what its plugs take up, slack, rounded up. No route is laid for it, so that an outlet can be judged before
 /// anything hangs on it.
 pub fn estimated(limits: &Limits, straight: Length) -> Length {
-    let way = Length::of_mm(straight.as_mm() * PULL);
-    let slack = limits.plug_allowance_least.max(Length::of_mm(way.as_mm() * limits.slack_share.get()));
+    let way = Length::from_mm_rounded(straight.as_mm() * PULL);
+    let slack =
+        limits.plug_allowance_least.max(Length::from_mm_rounded(way.as_mm() * limits.slack_share.get()));
     let (whole, step) = ((way + INSIDE + slack).nm(), limits.cut_rounding.nm());
     if step <= 0 {
         return Length::from_nm(whole);
@@ -62,24 +63,38 @@ pub enum Grade {
     Stop,
 }
 
-/// Judges a loss in picovolts: voltage at the outlet (of a pair together) and lower end of the window in millivolts, the
-/// share to look at in millionths.
-pub fn grade(lost: i128, mv: i64, low_mv: i64, look_ppm: i64) -> Grade {
-    const PV_PER_MV: i128 = 1_000_000_000;
-    let (ppm, look) = (i128::from(PPM), i128::from(look_ppm));
-    let volts = i128::from(mv) * PV_PER_MV;
-    let low = i128::from(low_mv) * PV_PER_MV;
-    if low_mv <= mv && (volts - lost) * ppm < low * (ppm - look) {
-        Grade::Stop
-    } else if volts * look < lost * ppm {
-        Grade::Look
-    } else {
-        Grade::Fine
+/// A loss along a lead beside what it is judged by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Loss {
+    /// The loss, in picovolts.
+    pub lost_pv: i128,
+    /// The voltage at the outlet, of a pair together, in millivolts.
+    pub given_mv: i64,
+    /// The lower end of the device's window, in millivolts.
+    pub low_mv: i64,
+    /// The share of the voltage that deserves a look, in millionths.
+    pub look_ppm: i64,
+}
+
+impl Loss {
+    /// What is to be said of it.
+    pub fn grade(self) -> Grade {
+        const PV_PER_MV: i128 = 1_000_000_000;
+        let (ppm, look) = (i128::from(PPM), i128::from(self.look_ppm));
+        let given = i128::from(self.given_mv) * PV_PER_MV;
+        let low = i128::from(self.low_mv) * PV_PER_MV;
+        if self.low_mv <= self.given_mv && (given - self.lost_pv) * ppm < low * (ppm - look) {
+            Grade::Stop
+        } else if given * look < self.lost_pv * ppm {
+            Grade::Look
+        } else {
+            Grade::Fine
+        }
     }
 }
 
 /// Picovolts as a voltage.
-pub fn volts(picovolts: i128) -> Volts {
+pub fn volts_from_picovolts(picovolts: i128) -> Volts {
     let micro = i64::try_from(picovolts / 1_000_000).unwrap_or(i64::MAX);
     Volts::new(crate::assignment::real(micro) / 1e6).unwrap_or_default()
 }
@@ -88,16 +103,25 @@ pub fn volts(picovolts: i128) -> Volts {
 ///
 /// ΔU = I · (2 · l · r + R), with r the resistance of one metre of one conductor (Ohm's law; r from the cable's record,
 /// for copper at 20 °C).
-pub fn drop(current: Milliamps, length: Length, per_metre: Ohms, contacts: Ohms) -> Volts {
+pub fn voltage_drop(current: Milliamps, length: Length, per_metre: Ohms, contacts: Ohms) -> Volts {
     const MM_PER_METRE: f64 = 1000.0;
     const MILLIAMPS_PER_AMP: f64 = 1000.0;
     let loop_ohms = per_metre.get() * 2.0 * length.as_mm() / MM_PER_METRE + contacts.get();
     Volts::new(current.get() / MILLIAMPS_PER_AMP * loop_ohms).unwrap_or_default()
 }
 
-/// What is left of the outlet's voltage at the device, and the loss as a share of it.
-pub fn arrives(outlet: Volts, lost: Volts) -> (Volts, Ratio) {
-    (outlet - lost, Ratio::new(lost / outlet).unwrap_or_default())
+/// What is left of an outlet's voltage at the device.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Arrival {
+    /// The voltage at the device.
+    pub volts: Volts,
+    /// The loss as a share of the outlet's voltage.
+    pub lost_share: Ratio,
+}
+
+/// What arrives of an outlet's voltage where some of it is lost.
+pub fn arrives(outlet: Volts, lost: Volts) -> Arrival {
+    Arrival { volts: outlet - lost, lost_share: Ratio::new(lost / outlet).unwrap_or_default() }
 }
 
 #[cfg(test)]
@@ -116,21 +140,22 @@ mod tests {
             (1000.0, 500, 39.0, 39.0),
         ] {
             let (length, per_metre) = (Length::from_mm(mm), Ohms::of(per_km / 1000.0));
-            let lost = drop(Milliamps::of(ma), length, per_metre, Ohms::ZERO);
+            let lost = voltage_drop(Milliamps::of(ma), length, per_metre, Ohms::ZERO);
             assert!((lost.get() * 1000.0 - mv).abs() < 1e-9, "{lost}");
             let current = crate::from_rig::microamps(Milliamps::of(ma));
             let whole = lost_pv(FeedKind::Single, current, &[loop_uohm(length, per_metre) - CONTACTS_UOHM]);
-            assert!((volts(whole).get() * 1000.0 - mv).abs() < 1e-3, "{whole}");
+            assert!((volts_from_picovolts(whole).get() * 1000.0 - mv).abs() < 1e-3, "{whole}");
         }
     }
 
     #[test]
     fn contacts_count_and_the_share_is_of_the_outlet() {
-        let lost = drop(Milliamps::of(1000.0), Length::from_mm(800), Ohms::of(0.085), Ohms::of(0.030));
+        let lost =
+            voltage_drop(Milliamps::of(1000.0), Length::from_mm(800), Ohms::of(0.085), Ohms::of(0.030));
         assert!((lost.get() - 0.166).abs() < 1e-12);
-        let (left, share) = arrives(Volts::of(9.0), lost);
-        assert!((left.get() - 8.834).abs() < 1e-12);
-        assert!((share.get() - 0.166 / 9.0).abs() < 1e-12);
+        let arrival = arrives(Volts::of(9.0), lost);
+        assert!((arrival.volts.get() - 8.834).abs() < 1e-12);
+        assert!((arrival.lost_share.get() - 0.166 / 9.0).abs() < 1e-12);
     }
 
     /// 1 A along 0.2 Ω and 0.03 Ω of contacts loses 0.23 V: 2.56 % of 9 V. Two such legs in series 0.43 V, in parallel,
@@ -141,9 +166,10 @@ mod tests {
         assert_eq!(one, 230_000_000_000);
         assert_eq!(lost_pv(FeedKind::SeriesPair, 1_000_000, &[200_000; 2]), 430_000_000_000);
         assert_eq!(lost_pv(FeedKind::ParallelPair, 1_000_000, &[200_000; 2]), 115_000_000_000);
-        assert_eq!(grade(one, 9000, 9000, 25_000), Grade::Stop);
-        assert_eq!(grade(one, 9000, 8000, 25_000), Grade::Look);
-        assert_eq!(grade(one, 9000, 9000, 30_000), Grade::Fine);
+        let loss = Loss { lost_pv: one, given_mv: 9000, low_mv: 9000, look_ppm: 25_000 };
+        assert_eq!(loss.grade(), Grade::Stop);
+        assert_eq!(Loss { low_mv: 8000, ..loss }.grade(), Grade::Look);
+        assert_eq!(Loss { look_ppm: 30_000, ..loss }.grade(), Grade::Fine);
     }
 
     /// 400 mm straight: 600 mm laid, 40 mm in the plugs, a tenth of slack, 700 mm.

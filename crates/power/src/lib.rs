@@ -24,6 +24,7 @@ pub mod wire;
 
 mod allocate;
 mod assumed;
+mod breach;
 mod candidate;
 mod change;
 mod config;
@@ -52,7 +53,7 @@ mod why;
 mod words;
 
 pub use candidate::Candidate;
-pub use change::Change;
+pub use change::CureStep;
 pub use config::{Config, Means};
 pub use edits::edits;
 pub use from_rig::{microamps, millivolts, ppm as millionths};

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::config::Means;
 use crate::fit::adapted;
-use crate::input::{Input, Need, Outlet, PPM, Rules, STRONG_UA, Setting};
-use crate::lead_drop::{Grade, grade, lost_pv};
+use crate::input::{Input, Need, Outlet, PPM, Rules, STRONG_UA, Setting, share_of};
+use crate::lead_drop::{Grade, Loss, lost_pv};
 
 /// A feed without an outlet has this margin: all of it.
 pub(crate) const WHOLE: i64 = 1000;
@@ -217,7 +217,7 @@ impl<'a> Model<'a> {
             .filter(|class| belongs(&input.outlets[class.members[0]]))
             .map(|class| {
                 let each = class.settings.iter().map(&gives).max().unwrap_or(0);
-                Rules::part(each, input.rules.outlet_stop_ppm).saturating_mul(count(class.members.len()))
+                share_of(each, input.rules.outlet_stop_ppm).saturating_mul(count(class.members.len()))
             })
             .fold(0, i64::saturating_add)
     }
@@ -226,8 +226,7 @@ impl<'a> Model<'a> {
     fn load_rows(&mut self, limit: Option<i64>, most: i64) -> Vec<usize> {
         let rules = &self.input.rules;
         let Some(limit) = limit else { return Vec::new() };
-        let (look, stop) =
-            (Rules::part(limit, rules.brick_look_ppm), Rules::part(limit, rules.brick_stop_ppm));
+        let (look, stop) = (share_of(limit, rules.brick_look_ppm), share_of(limit, rules.brick_stop_ppm));
         let mut rows = Vec::new();
         if stop < most {
             rows.push(self.capacity.len());
@@ -346,11 +345,11 @@ impl<'a> Model<'a> {
             }
         }
         let load: i64 = needs.iter().map(|&need| self.draw(need, place)).sum();
-        if Rules::part(setting.ua, rules.outlet_stop_ppm) < load {
+        if share_of(setting.ua, rules.outlet_stop_ppm) < load {
             return None;
         }
         let known = !devices().any(|need| need.unknown.draw);
-        let mut looks = i64::from(known && Rules::part(setting.ua, rules.outlet_look_ppm) < load);
+        let mut looks = i64::from(known && share_of(setting.ua, rules.outlet_look_ppm) < load);
         let mut uses = vec![(place.0, 1)];
         // Each device more on an outlet is a leg more of its splitter.
         let mut special = count(needs.len().saturating_sub(1));
@@ -440,10 +439,10 @@ impl<'a> Model<'a> {
             return None;
         }
         let loads = || settings.iter().zip(each);
-        if loads().any(|(setting, draw)| Rules::part(setting.ua, rules.outlet_stop_ppm) < draw) {
+        if loads().any(|(setting, draw)| share_of(setting.ua, rules.outlet_stop_ppm) < draw) {
             return None;
         }
-        let near = |(setting, draw): &(&Setting, i64)| Rules::part(setting.ua, rules.outlet_look_ppm) < *draw;
+        let near = |(setting, draw): &(&Setting, i64)| share_of(setting.ua, rules.outlet_look_ppm) < *draw;
         let over = if device.unknown.draw { 0 } else { loads().filter(near).count() };
         let gives = if series { settings[0].ua.min(settings[1].ua) } else { settings[0].ua + settings[1].ua };
         let looks = count(over)
@@ -583,7 +582,7 @@ pub(crate) fn starves(need: &Need, has_ua: i64, rules: &Rules, shared: bool) -> 
 
 /// How many looks the assumptions about a device are worth on an outlet.
 pub(crate) fn assumptions(need: &Need, outlet: &Outlet, gives_ua: i64) -> i64 {
-    i64::from(need.unknown.unsure())
+    i64::from(need.unknown.is_unsure())
         + i64::from(need.unknown.draw && gives_ua < STRONG_UA)
         + i64::from(need.unknown.ground && outlet.joined.is_some())
 }
@@ -606,8 +605,9 @@ pub(crate) fn dropped(
     let Some(loops) = input.loops_of(need, outlets).filter(|_| !device.ac && !device.unknown.draw) else {
         return Grade::Fine;
     };
-    let volts = if kind == rig::FeedKind::SeriesPair { 2 * mv } else { mv };
-    grade(lost_pv(kind, current_ua, &loops), volts, device.low_mv, input.rules.drop_look_ppm)
+    let given_mv = if kind == rig::FeedKind::SeriesPair { 2 * mv } else { mv };
+    let (low_mv, look_ppm) = (device.low_mv, input.rules.drop_look_ppm);
+    Loss { lost_pv: lost_pv(kind, current_ua, &loops), given_mv, low_mv, look_ppm }.grade()
 }
 
 /// Whether an outlet lies so far from a device that what is lost on the way may matter: then it is like no other.
@@ -618,7 +618,7 @@ fn loses(input: &Input, outlet: usize) -> bool {
     input.needs.iter().enumerate().filter(|(_, need)| need.ac == of.ac).any(|(index, need)| {
         let most = need.current_ua + if need.alone { 0 } else { others };
         of.settings.iter().any(|setting| {
-            let current = most.min(Rules::part(setting.ua, input.rules.outlet_stop_ppm)).max(need.current_ua);
+            let current = most.min(share_of(setting.ua, input.rules.outlet_stop_ppm)).max(need.current_ua);
             // Twice the way and twice the voltage come to the same share as the way itself.
             let halves =
                 [setting.mv, 2 * setting.mv].into_iter().any(|mv| need.low_mv <= mv && mv <= need.high_mv);

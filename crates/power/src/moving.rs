@@ -68,10 +68,7 @@ pub fn moves(input: &Input, tag: &str) -> Vec<Move> {
     let need = &input.needs[index];
     let now = stated(input);
     let others: Vec<Feed> = now.iter().filter(|feed| feed.need != index).cloned().collect();
-    let said = |feeds: &[Feed]| -> Vec<String> {
-        verify(input, feeds).breaches.into_iter().map(|breach| told(&breach)).collect()
-    };
-    let (broken, seen) = (said(&now), looks_of(input, &now));
+    let (broken, seen) = (verify(input, &now).breaches, looks_of(input, &now));
     let (before, is_single) = (measure(input, &now), now.iter().find(|feed| feed.need == index));
     (0..input.outlets.len())
         .map(|outlet| {
@@ -85,7 +82,12 @@ pub fn moves(input: &Input, tag: &str) -> Vec<Move> {
             Move {
                 outlet: input.outlet_name(outlet),
                 here,
-                breaches: said(&feeds).into_iter().filter(|breach| !broken.contains(breach)).collect(),
+                breaches: verify(input, &feeds)
+                    .breaches
+                    .iter()
+                    .filter(|breach| !broken.contains(breach))
+                    .map(told)
+                    .collect(),
                 looks: looks.into_iter().filter(|look| !seen.contains(look)).collect(),
                 special: after.special - before.special,
                 margin_permille: after.margin_permille,
@@ -98,9 +100,9 @@ pub fn moves(input: &Input, tag: &str) -> Vec<Move> {
 
 fn told(breach: &crate::verify::Breach) -> String {
     if breach.devices.is_empty() {
-        breach.words.clone()
+        breach.words()
     } else {
-        format!("{}: {}", crate::words::list(&breach.devices), breach.words)
+        format!("{}: {}", crate::words::list(&breach.devices), breach.words())
     }
 }
 

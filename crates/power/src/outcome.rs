@@ -1,7 +1,7 @@
 //! What came of an allocation.
 
 use finding::{Edit, Field};
-use rig::{FeedKind, PowerNeed, Sign};
+use rig::{FeedKind, PortRef, PowerNeed, Sign};
 
 use crate::input::Rules;
 
@@ -46,7 +46,7 @@ pub struct Feed {
     /// The connector that a barrel adaptor on the lead presents to the device.
     pub barrel_adaptor: Option<String>,
     /// Strip and socket of an adaptor, where the document has strips.
-    pub socket: Option<(String, String)>,
+    pub socket: Option<PortRef>,
 }
 
 /// Objectives, in their order.
@@ -155,7 +155,7 @@ pub struct FeedLine {
     /// The outlets.
     pub outlets: Vec<FedBy>,
     /// Strip and socket of an adaptor; where it is written as a unit with an outlet, these.
-    pub socket: Option<(String, String)>,
+    pub socket: Option<PortRef>,
     /// All that hangs on the outlet (the worse one of a pair); of an adaptor, the device's draw.
     pub load_ua: i64,
     /// What that outlet gives; none for an adaptor.
@@ -327,7 +327,7 @@ pub struct Conflict {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cure {
     /// What to change.
-    pub change: crate::Change,
+    pub change: crate::CureStep,
     /// What it is, in one line.
     pub name: String,
     /// Money, mass, space and work, for ranking and for people.

@@ -7,10 +7,10 @@
 use crate::allocate::Meter;
 use crate::assignment::Prices;
 use crate::candidate::Candidate;
-use crate::change::{Change, fits};
+use crate::change::{CureStep, fits};
 use crate::config::Config;
 use crate::fit::adapted;
-use crate::input::{Input, Need, Outlet, Rules};
+use crate::input::{Input, Need, Outlet, share_of};
 use crate::model::Model;
 use crate::outcome::Price;
 use crate::stage::{Pool, worths};
@@ -21,7 +21,7 @@ const NEAR: f64 = 0.01;
 /// One thing to buy.
 #[derive(Debug, Clone)]
 pub(crate) struct Item {
-    pub(crate) change: Change,
+    pub(crate) change: CureStep,
     pub(crate) price: Price,
     pub(crate) fits: bool,
     /// The most it can bring, in devices fed.
@@ -77,7 +77,7 @@ impl<'a> Shop<'a> {
     fn stock(&mut self, prices: &Prices) {
         let gains: Vec<f64> =
             self.config.candidates.iter().map(|candidate| gain(self.input, candidate, prices)).collect();
-        let item = |change: Change, gain: f64, instead: Option<String>| Item {
+        let item = |change: CureStep, gain: f64, instead: Option<String>| Item {
             price: change.price(self.config),
             fits: fits(self.input, &change),
             change,
@@ -86,7 +86,7 @@ impl<'a> Shop<'a> {
         };
         let mut items = Vec::new();
         for (candidate, &gain) in self.config.candidates.iter().zip(&gains) {
-            items.push(item(Change::Add(Box::new(candidate.clone())), gain, None));
+            items.push(item(CureStep::Add(Box::new(candidate.clone())), gain, None));
         }
         for (index, brick) in self.input.bricks.iter().enumerate() {
             // Whoever is locked to it is free then, and what it takes itself is, which the prices know nothing of.
@@ -99,7 +99,7 @@ impl<'a> Shop<'a> {
                 continue;
             }
             for (candidate, &gain) in self.config.candidates.iter().zip(&gains) {
-                let change = Change::Replace { brick: brick.tag.clone(), by: Box::new(candidate.clone()) };
+                let change = CureStep::Replace { brick: brick.tag.clone(), by: Box::new(candidate.clone()) };
                 let gain = if frees { f64::INFINITY } else { gain };
                 items.push(item(change, gain, Some(brick.tag.clone())));
             }
@@ -126,13 +126,13 @@ impl<'a> Shop<'a> {
     }
 
     /// The step of an item list.
-    pub(crate) fn steps(&self, basket: &Basket) -> Vec<Change> {
+    pub(crate) fn steps(&self, basket: &Basket) -> Vec<CureStep> {
         basket.items.iter().map(|&item| self.items[item].change.clone()).collect()
     }
 
     /// What adaptors cost.
     pub(crate) fn of_adaptors(&self, count: usize) -> Price {
-        Change::OwnAdaptors(vec![String::new(); count]).price(self.config)
+        CureStep::OwnAdaptors(vec![String::new(); count]).price(self.config)
     }
 
     fn basket(&self, items: Vec<usize>, left: usize) -> Option<Basket> {
@@ -179,7 +179,7 @@ impl<'a> Shop<'a> {
         let (one, other) = (&self.items[first], &self.items[second]);
         one.fits && other.fits && {
             let both = one.instead.is_none() && other.instead.is_none() && !self.input.rooms.is_empty();
-            !both || fits(self.input, &Change::Several(vec![one.change.clone(), other.change.clone()]))
+            !both || fits(self.input, &CureStep::Several(vec![one.change.clone(), other.change.clone()]))
         }
     }
 }
@@ -211,13 +211,12 @@ fn could_hang(input: &Input, need: usize, outlet: &Outlet) -> bool {
     fits && outlet.ac == need.ac
         && outlet.settings.iter().any(|setting| {
             let within = |mv: i64| need.low_mv <= mv && mv <= need.high_mv;
-            let enough = |ua: i64| {
-                need.unknown.draw || need.current_ua <= Rules::part(ua, input.rules.outlet_stop_ppm)
-            };
+            let enough =
+                |ua: i64| need.unknown.draw || need.current_ua <= share_of(ua, input.rules.outlet_stop_ppm);
             let (single, series, parallel) =
                 (within(setting.mv), within(2 * setting.mv), within(setting.mv) && !outlet.ac);
             single && enough(setting.ua)
                 || !outlet.ac && series && enough(setting.ua)
-                || parallel && need.current_ua / 2 <= Rules::part(setting.ua, input.rules.outlet_stop_ppm)
+                || parallel && need.current_ua / 2 <= share_of(setting.ua, input.rules.outlet_stop_ppm)
         })
 }

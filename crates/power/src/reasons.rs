@@ -50,7 +50,7 @@ fn company(needs: &[&Need], outlets: usize) -> Option<String> {
     } else {
         format!("only {} outlets give {}", number(outlets), window_text(low, high))
     };
-    let unsure: Vec<&str> = names(needs, |need| need.unknown.unsure());
+    let unsure: Vec<&str> = names(needs, |need| need.unknown.is_unsure());
     if !unsure.is_empty() {
         return Some(format!(
             "nobody knows what {} need{}, so {} cannot share an outlet, and {there} for {}",

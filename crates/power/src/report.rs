@@ -7,8 +7,8 @@ use crate::allocate::{Allocated, Meter, allocate};
 use crate::assignment::{Unwatched, Watch};
 use crate::config::Config;
 use crate::energy::EFFICIENCY;
-use crate::input::{Input, PPM, Rules, STRONG_UA, milliamps_text, volts_text, watts};
-use crate::lead_drop::{Grade, lost_pv, volts};
+use crate::input::{Input, PPM, STRONG_UA, milliamps_text, share_of, volts_text, watts};
+use crate::lead_drop::{Grade, lost_pv, volts_from_picovolts};
 use crate::model::{Model, count, dropped, margin, starves};
 use crate::outcome::{
     BankLine, BrickLine, Conflict, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Status,
@@ -179,7 +179,7 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
         let (load, needs) = on_outlet(input, feeds, outlet);
         let (limit, name) = (gives(input, outlet, mv), input.outlet_name(outlet));
         let known = needs.iter().all(|&need| !input.needs[need].unknown.draw);
-        if known && Rules::part(limit, rules.outlet_look_ppm) < load {
+        if known && share_of(limit, rules.outlet_look_ppm) < load {
             let words = format!("{name} gives {} of {}", milliamps_text(load), milliamps_text(limit));
             say(LookKind::OutletLoad, name.clone(), words);
         }
@@ -204,7 +204,7 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
         }
     }
     for bank in banks(input, feeds) {
-        if Rules::part(bank.limit_ua, rules.brick_look_ppm) < bank.load_ua {
+        if share_of(bank.limit_ua, rules.brick_look_ppm) < bank.load_ua {
             let name = format!("{}.{}", bank.brick, bank.bank);
             let words = format!(
                 "bank {} of {} gives {} of {}",
@@ -218,7 +218,7 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
     }
     for brick in bricks(input, feeds) {
         let Some(limit) = brick.limit_nw else { continue };
-        if Rules::part(limit, rules.brick_look_ppm) < brick.load_nw {
+        if share_of(limit, rules.brick_look_ppm) < brick.load_nw {
             let words =
                 format!("{} gives {:.1} W of {:.1} W", brick.brick, watts(brick.load_nw), watts(limit));
             say(LookKind::BrickLoad, brick.brick.clone(), words);
@@ -251,7 +251,7 @@ fn of_feed(input: &Input, feeds: &[Feed], feed: &Feed) -> Vec<(LookKind, String)
         let lost = lost_text(input, feeds, feed);
         out.push((LookKind::SupplyDrop, format!("the lead to {} loses {lost}", need.tag)));
     }
-    if need.unknown.unsure() {
+    if need.unknown.is_unsure() {
         out.push((LookKind::Assumed, format!("{} is fed on what was assumed of it", need.tag)));
     }
     if need.unknown.draw && given < STRONG_UA {
@@ -286,7 +286,7 @@ fn lost(input: &Input, feeds: &[Feed], feed: &Feed) -> Option<quantity::Volts> {
     let need = &input.needs[feed.need];
     let loops = input.loops_of(feed.need, &feed.outlets).filter(|loops| !loops.is_empty())?;
     let known = !need.ac && !need.unknown.draw;
-    known.then(|| volts(lost_pv(feed.kind, along(input, feeds, feed), &loops)))
+    known.then(|| volts_from_picovolts(lost_pv(feed.kind, along(input, feeds, feed), &loops)))
 }
 
 fn lost_text(input: &Input, feeds: &[Feed], feed: &Feed) -> String {

@@ -1,7 +1,7 @@
 //! Which devices could share an outlet: found by price, so that the many useless groups are never made.
 
 use crate::assignment::Prices;
-use crate::input::Rules;
+use crate::input::share_of;
 use crate::model::{Model, Place};
 use crate::stage::Stage;
 
@@ -133,8 +133,8 @@ impl<'a> Walk<'a> {
             base: prices.row[place.0] - special,
             look,
             gives: setting.ua,
-            stop: Rules::part(setting.ua, rules.outlet_stop_ppm).min(stage.most_load(setting.ua)),
-            look_at: [Rules::part(setting.ua, rules.outlet_look_ppm), rules.shared_look_ua],
+            stop: share_of(setting.ua, rules.outlet_stop_ppm).min(stage.most_load(setting.ua)),
+            look_at: [share_of(setting.ua, rules.outlet_look_ppm), rules.shared_look_ua],
         }
     }
 

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::assignment::{Column, Effort, End, Prices, Problem, SAFE, Watch, real, solve};
-use crate::input::{PPM, Rules};
+use crate::assignment::{Column, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, solve};
+use crate::input::{PPM, share_of};
 use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
 
@@ -80,7 +80,7 @@ impl Stage {
         if self.margin < -WHOLE {
             i64::MAX
         } else {
-            Rules::part(limit_ua, (WHOLE - self.margin) * (PPM / WHOLE))
+            share_of(limit_ua, (WHOLE - self.margin) * (PPM / WHOLE))
         }
     }
 
@@ -181,7 +181,7 @@ pub(crate) struct StageAnswer {
     pub(crate) cost: i64,
     /// No choice costs less.
     pub(crate) bound: i64,
-    pub(crate) end: End,
+    pub(crate) end: SearchEnd,
     pub(crate) nodes: u64,
 }
 
@@ -194,7 +194,8 @@ pub(crate) fn answer(
     watch: &dyn Watch,
 ) -> StageAnswer {
     let mut stage = stage.clone();
-    let mut told = StageAnswer { chosen: None, cost: effort.below, bound: 0, end: End::Complete, nodes: 0 };
+    let mut told =
+        StageAnswer { chosen: None, cost: effort.below, bound: 0, end: SearchEnd::Complete, nodes: 0 };
     let mut prices: Option<Prices> = None;
     for _ in 0..ROUNDS {
         let (problem, origin) = problem(model, pool, &mut stage);
@@ -207,14 +208,14 @@ pub(crate) fn answer(
             told.cost = best.cost;
             told.chosen = Some(best.columns.iter().filter_map(|&column| origin[column]).collect());
         }
-        if matches!(answer.end, End::Enough | End::Stopped) {
+        if matches!(answer.end, SearchEnd::Enough | SearchEnd::Stopped) {
             return told;
         }
         let most = model.input.needs.len() / 2;
         let reduced = dearest(real(told.cost - 1) - answer.prices.value, most);
         let wanted = Wanted { reduced, count: ROUND_GROUPS };
         if !answer.prices.value.is_finite() {
-            told.end = End::Budget;
+            told.end = SearchEnd::Budget;
             return told;
         }
         let found = groups(model, &stage, &answer.prices, wanted);
@@ -223,14 +224,14 @@ pub(crate) fn answer(
             told.bound = answer.bound.max(0);
             return told;
         }
-        if answer.end == End::Budget || POOL_LIMIT < pool.ways.len() || added == 0 {
+        if answer.end == SearchEnd::Budget || POOL_LIMIT < pool.ways.len() || added == 0 {
             break;
         }
         prices = Some(answer.prices);
     }
     // More groups were called for than could be looked at: nothing is proven.
     told.bound = 0;
-    told.end = End::Budget;
+    told.end = SearchEnd::Budget;
     told
 }
 

@@ -1,5 +1,7 @@
 //! The feeds that the document states, as an allocation that can be judged like any other.
 
+use rig::PortRef;
+
 use crate::input::Input;
 use crate::outcome::Feed;
 
@@ -22,7 +24,7 @@ pub fn stated(input: &Input) -> Vec<Feed> {
             setting_mv,
             crossing: present.crossing,
             barrel_adaptor: present.barrel_adaptor.clone(),
-            socket: socket.map(|(strip, name)| (input.strips[*strip].tag.clone(), name.clone())),
+            socket: socket.map(|(strip, name)| PortRef::new(&input.strips[*strip].tag, name)),
         })
     });
     feeds.collect()

@@ -49,7 +49,7 @@ fn of_feed(feed: &FeedLine) -> String {
         .outlets
         .iter()
         .map(|by| format!("{}.{}{}", by.brick, by.outlet, at(by.setting_mv)))
-        .chain(feed.socket.iter().map(|(strip, socket)| format!("{strip}.{socket}")))
+        .chain(feed.socket.iter().map(ToString::to_string))
         .collect();
     let special = feed.special();
     let special = if special.is_empty() { String::new() } else { format!("  {}", special.join(", ")) };

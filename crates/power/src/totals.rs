@@ -107,7 +107,7 @@ fn total(
     }
     for feed in feeds.iter().filter(|feed| feed.kind == FeedKind::Adaptor) {
         let need = &input.needs[feed.need];
-        if feed.socket.as_ref().map_or(tag.is_none(), |(strip, _)| holds(strip)) {
+        if feed.socket.as_ref().map_or(tag.is_none(), |socket| holds(&socket.device)) {
             takers.push(need.tag.clone());
             load_nw = load_nw
                 .saturating_add(crate::report::usual_taken(need.low_mv.saturating_mul(need.current_ua)));

@@ -6,21 +6,13 @@ use std::collections::BTreeMap;
 
 use rig::FeedKind;
 
+pub use crate::breach::{Breach, BreachKind};
 use crate::fit::adapted;
 use crate::input::Input;
 use crate::outcome::{Feed, Objective};
 
-/// A rule that an allocation breaks.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Breach {
-    /// The devices it is about.
-    pub devices: Vec<String>,
-    /// The fact in one line.
-    pub words: String,
-}
-
 /// What a check came to.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Verdict {
     /// The rules broken; none for an allocation that can be built.
     pub breaches: Vec<Breach>,
@@ -69,7 +61,7 @@ pub fn verify(input: &Input, feeds: &[Feed]) -> Verdict {
                 verdict.missing += if locked { all + 1 } else { 1 };
             }
             1 => {}
-            _ => say(&mut verdict, input, &[need], "has two feeds".to_owned()),
+            _ => say(&mut verdict, input, &[need], BreachKind::FedTwice),
         }
     }
     let mut margin = 1000;
@@ -94,9 +86,9 @@ pub fn verify(input: &Input, feeds: &[Feed]) -> Verdict {
     verdict
 }
 
-fn say(verdict: &mut Verdict, input: &Input, needs: &[usize], words: String) {
+fn say(verdict: &mut Verdict, input: &Input, needs: &[usize], kind: BreachKind) {
     let devices = needs.iter().map(|&need| input.needs[need].tag.clone()).collect();
-    verdict.breaches.push(Breach { devices, words });
+    verdict.breaches.push(Breach { devices, kind });
 }
 
 /// Special leads of one feed, an own adaptor for one of them; splitters are counted at their outlet.
@@ -105,17 +97,17 @@ fn leads(feed: &Feed) -> i64 {
     other + i64::from(feed.crossing) + i64::from(feed.barrel_adaptor.is_some())
 }
 
-/// One feed by itself: the right number of outlets, of the right nature, voltage, sign and plug; the lock kept.
+/// One feed by itself: the right number of outlets, of the right nature, voltage, polarity and plug; the lock kept.
 fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
     let need = &input.needs[feed.need];
-    let mut wrong = |words: String| say(verdict, input, &[feed.need], words);
+    let mut wrong = |kind: BreachKind| say(verdict, input, &[feed.need], kind);
     let count = match feed.kind {
         FeedKind::Single => 1,
         FeedKind::SeriesPair | FeedKind::ParallelPair => 2,
         FeedKind::Adaptor => 0,
     };
     if feed.outlets.len() != count {
-        wrong(format!("a {} feed has {} outlets", feed.kind.word(), feed.outlets.len()));
+        wrong(BreachKind::OutletCount { kind: feed.kind, outlets: feed.outlets.len() });
         return;
     }
     if let Some(lock) = need.present.as_ref().filter(|present| present.locked) {
@@ -125,7 +117,7 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
         has.sort_unstable();
         let moved = named != has || lock.crossing != feed.crossing;
         if lock.kind != feed.kind || (lock.kind != FeedKind::Adaptor && moved) {
-            wrong("the feed is locked and was changed".to_owned());
+            wrong(BreachKind::LockedFeedChanged);
         }
         // What the outlet of a locked feed is set to, where it is known, stays with it.
         if feed
@@ -133,22 +125,22 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
             .iter()
             .any(|&outlet| input.outlets[outlet].set_mv.is_some_and(|mv| mv != feed.setting_mv))
         {
-            wrong("the feed is locked and its outlet was set otherwise".to_owned());
+            wrong(BreachKind::LockedOutletReset);
         }
     }
     if feed.kind == FeedKind::Adaptor {
         match &need.adaptor {
-            None => wrong("there is no adaptor of its own".to_owned()),
+            None => wrong(BreachKind::NoAdaptor),
             Some(own) => {
                 let Some(unit) = &own.unit else { return };
                 if unit.ac == Some(!need.ac) {
-                    wrong("alternating and direct current are mixed up".to_owned());
+                    wrong(BreachKind::MixedCurrents);
                 } else if !need.unknown.volts
                     && unit.mv.is_some_and(|mv| mv < need.low_mv || need.high_mv < mv)
                 {
-                    wrong("its adaptor gives another voltage".to_owned());
+                    wrong(BreachKind::AdaptorVoltage);
                 } else if !need.ac && !need.unknown.sign && unit.sign.is_some() && unit.sign != need.sign {
-                    wrong("the sign is the wrong way round".to_owned());
+                    wrong(BreachKind::Polarity);
                 }
             }
         }
@@ -156,34 +148,34 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
     }
     let volts = if feed.kind == FeedKind::SeriesPair { 2 * feed.setting_mv } else { feed.setting_mv };
     if volts < need.low_mv || need.high_mv < volts {
-        wrong(format!("{volts} mV arrive, {} to {} mV are wanted", need.low_mv, need.high_mv));
+        wrong(BreachKind::Voltage { arrives_mv: volts, low_mv: need.low_mv, high_mv: need.high_mv });
     }
     let mut barrel = false;
     for &index in &feed.outlets {
         let outlet = &input.outlets[index];
         if outlet.reserved {
-            wrong("the outlet is kept for another device".to_owned());
+            wrong(BreachKind::Reserved);
         }
         if outlet.ac != need.ac {
-            wrong("alternating and direct current are mixed up".to_owned());
+            wrong(BreachKind::MixedCurrents);
         }
         if input.bricks[outlet.brick].tag == need.tag {
-            wrong("it feeds itself".to_owned());
+            wrong(BreachKind::OwnOutlet);
         }
         if need.positive_ground && outlet.joined.is_some() {
-            wrong("positive ground on an outlet that is not isolated".to_owned());
+            wrong(BreachKind::PositiveGround);
         }
         let arrives = if feed.crossing { outlet.sign.map(rig::Sign::crossed) } else { outlet.sign };
         if !need.ac && arrives != need.sign {
-            wrong("the sign is the wrong way round".to_owned());
+            wrong(BreachKind::Polarity);
         }
         match adapted(outlet.connector.as_deref(), need.connector.as_deref()) {
-            None => wrong("the plug does not fit".to_owned()),
+            None => wrong(BreachKind::Plug),
             Some(adaptor) => barrel |= adaptor,
         }
     }
     if barrel != feed.barrel_adaptor.is_some() {
-        wrong("a barrel adaptor is missing, or one is there for nothing".to_owned());
+        wrong(BreachKind::BarrelAdaptor);
     }
     if let [a, b] = feed.outlets[..] {
         let (first, second) = (&input.outlets[a], &input.outlets[b]);
@@ -197,14 +189,14 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
             || second.joined.is_some()
             || first.sign != second.sign
         {
-            wrong("the two outlets may not be joined".to_owned());
+            wrong(BreachKind::NotJoinable);
         }
         if !series && first.brick != second.brick {
-            wrong("outlets of two bricks are not joined in parallel".to_owned());
+            wrong(BreachKind::ParallelAcrossBricks);
         }
     }
     if need.unknown.draw && feed.kind == FeedKind::ParallelPair {
-        wrong("an unknown draw is not halved".to_owned());
+        wrong(BreachKind::UnknownHalved);
     }
 }
 
@@ -255,7 +247,8 @@ fn check_way(input: &Input, feed: &Feed, hanging: &BTreeMap<usize, Hanging>, ver
     let low = need.low_mv as f64 * 1000.0 * (1.0 - share);
     // A microvolt is nothing: the sums of doubles are no nearer.
     if volts - lost < low - 1.0 {
-        say(verdict, input, &[feed.need], format!("{lost:.0} µV of {volts:.0} µV are lost on the way"));
+        let given_mv = if feed.kind == FeedKind::SeriesPair { 2 * feed.setting_mv } else { feed.setting_mv };
+        say(verdict, input, &[feed.need], BreachKind::Lost { lost: lost / 1e6, given_mv });
     } else if volts * share + 1e-3 < lost {
         verdict.objective.looks += 1;
     }
@@ -269,13 +262,13 @@ fn check_chains(input: &Input, feeds: &[Feed], hanging: &BTreeMap<usize, Hanging
             .map(|(_, on)| on.volts[0] * (on.doubled.iter().map(|(_, doubled)| doubled).sum::<i64>() / 2))
             .sum();
         if brick.intake_nw.is_some_and(|gives| gives < given) {
-            let words = format!("brick {} gives {given} nW on less than that", brick.tag);
-            verdict.breaches.push(Breach { devices: Vec::new(), words });
+            let kind = BreachKind::IntakeOverloaded { brick: brick.tag.clone(), drawn_nw: given };
+            verdict.breaches.push(Breach { devices: Vec::new(), kind });
         }
         let needs = || (0..input.needs.len()).filter(|&need| input.needs[need].supplies == Some(index));
         if 0 < given && needs().any(|need| feeds.iter().all(|feed| feed.need != need)) {
-            let words = format!("brick {} feeds others and is not fed", brick.tag);
-            verdict.breaches.push(Breach { devices: Vec::new(), words });
+            let kind = BreachKind::BrickUnfed { brick: brick.tag.clone() };
+            verdict.breaches.push(Breach { devices: Vec::new(), kind });
         }
         // Upstream as often as there are bricks: whoever comes back to where it began is in a ring.
         let mut at = vec![index];
@@ -288,8 +281,8 @@ fn check_chains(input: &Input, feeds: &[Feed], hanging: &BTreeMap<usize, Hanging
                 .collect();
             at.dedup();
             if at.contains(&index) {
-                let words = format!("brick {} feeds itself in a ring", brick.tag);
-                verdict.breaches.push(Breach { devices: Vec::new(), words });
+                let kind = BreachKind::Ring { brick: brick.tag.clone() };
+                verdict.breaches.push(Breach { devices: Vec::new(), kind });
                 break;
             }
         }
@@ -308,23 +301,23 @@ fn check_outlet(input: &Input, outlet: usize, on: &Hanging, verdict: &mut Verdic
     let mv = on.volts[0];
     let rules = &input.rules;
     if on.volts.iter().any(|other| *other != mv) {
-        say(verdict, input, &needs, "one outlet at two voltages".to_owned());
+        say(verdict, input, &needs, BreachKind::TwoVoltages);
     }
     let limit = limit(input, outlet, mv);
     let load = on.doubled.iter().map(|(_, doubled)| doubled).sum::<i64>() / 2;
     let over = |ppm: i64| i128::from(limit) * i128::from(ppm) < i128::from(load) * MILLION;
     if over(rules.outlet_stop_ppm) {
-        say(verdict, input, &needs, format!("{load} µA of {limit} µA"));
+        say(verdict, input, &needs, BreachKind::OutletOverloaded { drawn_ua: load, given_ua: limit });
     }
     let unknown = needs.iter().any(|&need| input.needs[need].unknown.draw);
     verdict.objective.looks += i64::from(!unknown && over(rules.outlet_look_ppm));
     if 1 < needs.len() {
         let devices: Vec<_> = needs.iter().map(|&need| &input.needs[need]).collect();
         if on.paired {
-            say(verdict, input, &needs, "a paired outlet feeds something else too".to_owned());
+            say(verdict, input, &needs, BreachKind::PairedShared);
         }
         if rules.share_most < needs.len() {
-            say(verdict, input, &needs, format!("more than {} share an outlet", rules.share_most));
+            say(verdict, input, &needs, BreachKind::TooManyShare { most: rules.share_most });
         }
         // Who stands together by a lock, or on a lead that is made, stays together.
         let together = |need: &crate::Need| {
@@ -338,13 +331,13 @@ fn check_outlet(input: &Input, outlet: usize, on: &Hanging, verdict: &mut Verdic
         };
         let kept = devices.iter().all(|need| together(need) && !need.unknown.draw);
         if !kept && devices.iter().any(|need| apart(need)) {
-            say(verdict, input, &needs, "one that nobody knows enough of has company".to_owned());
+            say(verdict, input, &needs, BreachKind::UnknownShared);
         }
         if devices.iter().any(|need| need.alone || need.ac || need.positive_ground) {
-            say(verdict, input, &needs, "one of those that share must be alone".to_owned());
+            say(verdict, input, &needs, BreachKind::AloneShared);
         }
         if devices.iter().any(|need| need.sign != devices[0].sign) {
-            say(verdict, input, &needs, "those that share have different signs".to_owned());
+            say(verdict, input, &needs, BreachKind::PolaritiesShared);
         }
         verdict.objective.looks += i64::from(rules.shared_look_ua < load);
         verdict.objective.looks += i64::from(devices.iter().any(|need| need.loud));
@@ -359,23 +352,27 @@ fn check_outlet(input: &Input, outlet: usize, on: &Hanging, verdict: &mut Verdic
 /// Banks in current, bricks in power.
 fn check_sums(input: &Input, hanging: &BTreeMap<usize, Hanging>, verdict: &mut Verdict) {
     let load = |on: &Hanging| on.doubled.iter().map(|(_, doubled)| doubled).sum::<i64>() / 2;
-    let mut judge = |found: i64, limit: i64, what: &str| {
+    let mut judge = |found: i64, limit: i64, kind: BreachKind| {
         let over = |ppm: i64| i128::from(limit) * i128::from(ppm) < i128::from(found) * MILLION;
         if over(input.rules.brick_stop_ppm) {
-            verdict
-                .breaches
-                .push(Breach { devices: Vec::new(), words: format!("{what}: {found} of {limit}") });
+            verdict.breaches.push(Breach { devices: Vec::new(), kind });
         }
         verdict.objective.looks += i64::from(over(input.rules.brick_look_ppm));
     };
     for (index, bank) in input.banks.iter().enumerate() {
         let own = hanging.iter().filter(|(outlet, _)| input.outlets[**outlet].bank == Some(index));
-        judge(own.map(|(_, on)| load(on)).sum(), bank.limit_ua, &format!("bank {} in µA", bank.name));
+        let (drawn_ua, given_ua) = (own.map(|(_, on)| load(on)).sum(), bank.limit_ua);
+        judge(drawn_ua, given_ua, BreachKind::BankOverloaded { bank: bank.name.clone(), drawn_ua, given_ua });
     }
     for (index, brick) in input.bricks.iter().enumerate() {
-        let Some(limit) = brick.limit_nw else { continue };
+        let Some(given_nw) = brick.limit_nw else { continue };
         let own = hanging.iter().filter(|(outlet, _)| input.outlets[**outlet].brick == index);
-        judge(own.map(|(_, on)| on.volts[0] * load(on)).sum(), limit, &format!("brick {} in nW", brick.tag));
+        let drawn_nw = own.map(|(_, on)| on.volts[0] * load(on)).sum();
+        judge(
+            drawn_nw,
+            given_nw,
+            BreachKind::BrickOverloaded { brick: brick.tag.clone(), drawn_nw, given_nw },
+        );
     }
 }
 
@@ -389,7 +386,7 @@ fn check_negatives(input: &Input, hanging: &BTreeMap<usize, Hanging>, verdict: &
     }
     for needs in groups.values() {
         if 1 < needs.len() && needs.iter().any(|&need| input.needs[need].alone) {
-            say(verdict, input, needs, "one that must be alone shares a negative".to_owned());
+            say(verdict, input, needs, BreachKind::NegativeShared);
         }
     }
 }
@@ -400,9 +397,9 @@ fn check_sockets(input: &Input, feeds: &[Feed], verdict: &mut Verdict) {
         let mut covered = 0;
         let mut named: Vec<&String> = Vec::new();
         for feed in feeds.iter().filter(|feed| feed.kind == FeedKind::Adaptor) {
-            let Some((_, name)) = feed.socket.as_ref().filter(|(tag, _)| *tag == strip.tag) else { continue };
+            let Some(at) = feed.socket.as_ref().filter(|at| at.device == strip.tag) else { continue };
             covered += input.needs[feed.need].adaptor.as_ref().map_or(1, |adaptor| adaptor.takes);
-            named.push(name);
+            named.push(&at.port);
         }
         // The sockets that devices sit in now are theirs, beside those that are free.
         let mut sockets: Vec<&String> = strip.free.iter().collect();
@@ -415,8 +412,8 @@ fn check_sockets(input: &Input, feeds: &[Feed], verdict: &mut Verdict) {
         named.sort();
         let twice = named.windows(2).any(|pair| pair[0] == pair[1]);
         if twice || there_are < covered {
-            let words = format!("strip {} has too few sockets for what hangs there", strip.tag);
-            verdict.breaches.push(Breach { devices: Vec::new(), words });
+            let kind = BreachKind::TooFewSockets { strip: strip.tag.clone() };
+            verdict.breaches.push(Breach { devices: Vec::new(), kind });
         }
     }
 }

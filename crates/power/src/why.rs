@@ -3,10 +3,10 @@
 use rig::FeedKind;
 
 use crate::fit::adapted;
-use crate::input::{Input, Rules, milliamps_text, volts_text};
+use crate::input::{Input, milliamps_text, share_of, volts_text};
 use crate::outcome::{Feed, Objective};
 use crate::report::{looks_of, measure, window_text};
-use crate::verify::verify;
+use crate::verify::{BreachKind, verify};
 use crate::words::list;
 
 /// The reason in one line.
@@ -44,7 +44,10 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed) -> String {
         }
     }
     if on_it.is_empty() {
-        return format!("{name} is free; there {}", compared(input, feeds, &tried));
+        return match compared(input, feeds, &tried) {
+            Some(worse) => format!("{name} is free; there {worse}"),
+            None => format!("{name} is free; moving there gains nothing"),
+        };
     }
     let who: Vec<&str> = on_it.iter().map(|&at| input.needs[feeds[at].need].tag.as_str()).collect();
     let who = list(&who);
@@ -60,7 +63,11 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed) -> String {
         let cannot = if here.is_empty() { String::new() } else { format!(", which cannot go to {here}") };
         return format!("{name} feeds {who}{cannot}");
     }
-    format!("{name} feeds {who}; exchanged, {}", compared(input, feeds, &tried))
+    match compared(input, feeds, &tried) {
+        Some(worse) => format!("{name} feeds {who}; exchanged, {worse}"),
+        None if on_it.len() == 1 => format!("{name} feeds {who}; swapping the two gains nothing"),
+        None => format!("{name} feeds {who}; swapping them gains nothing"),
+    }
 }
 
 fn same(a: &[usize], b: &[usize]) -> bool {
@@ -95,7 +102,7 @@ fn option(input: &Input, need: usize, outlet: usize, wish_mv: i64) -> Option<Fee
         return None;
     }
     let fits = |mv: i64, ua: i64| {
-        let enough = device.unknown.draw || device.current_ua <= Rules::part(ua, input.rules.outlet_stop_ppm);
+        let enough = device.unknown.draw || device.current_ua <= share_of(ua, input.rules.outlet_stop_ppm);
         device.low_mv <= mv && mv <= device.high_mv && enough
     };
     let may =
@@ -112,26 +119,28 @@ fn option(input: &Input, need: usize, outlet: usize, wish_mv: i64) -> Option<Fee
     })
 }
 
-/// What is worse where feeds are changed.
-fn compared(input: &Input, feeds: &[Feed], tried: &[Feed]) -> String {
-    let breaches = verify(input, tried).breaches;
-    if let Some(breach) = breaches.first() {
-        let of = |part: &str| breach.words.contains(part);
-        let words = if of("two voltages") {
-            "an outlet would have to be set to two voltages"
-        } else if of("negative") {
-            "who must be alone would share a negative"
-        } else if of("bank") || of("brick") {
-            "a bank or a brick would be overloaded"
-        } else if of("lost") {
-            "too much of the voltage would be lost on the way"
-        } else {
-            "it does not go with what hangs there"
-        };
-        return words.to_owned();
+/// What is worse where feeds are changed; `None` where nothing is, and nothing is better either.
+fn compared(input: &Input, feeds: &[Feed], tried: &[Feed]) -> Option<String> {
+    if let Some(breach) = verify(input, tried).breaches.first() {
+        return Some(broken(&breach.kind).to_owned());
     }
     let (now, then) = (measure(input, feeds), measure(input, tried));
-    worse(input, feeds, tried, &now, &then).unwrap_or_else(|| "it is no better".to_owned())
+    worse(input, feeds, tried, &now, &then)
+}
+
+/// The rule that a change would break, in words.
+fn broken(kind: &BreachKind) -> &'static str {
+    match kind {
+        BreachKind::TwoVoltages => "an outlet would have to be set to two voltages",
+        BreachKind::NegativeShared => "who must be alone would share a negative",
+        BreachKind::BankOverloaded { .. }
+        | BreachKind::BrickOverloaded { .. }
+        | BreachKind::IntakeOverloaded { .. } => "a bank or a brick would be overloaded",
+        BreachKind::Ring { .. } => "a brick would feed itself in a ring",
+        BreachKind::BrickUnfed { .. } => "a brick that is not fed would feed others",
+        BreachKind::Lost { .. } => "too much of the voltage would be lost on the way",
+        _ => "it does not go with what hangs there",
+    }
 }
 
 fn worse(input: &Input, feeds: &[Feed], tried: &[Feed], now: &Objective, then: &Objective) -> Option<String> {

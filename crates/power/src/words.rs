@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::input::{Input, Outlet, Rules, milliamps_text, watts};
+use crate::input::{Input, Outlet, milliamps_text, share_of, watts};
 use crate::model::{Model, count};
 use crate::report::window_text;
 
@@ -82,10 +82,8 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
         };
         return Some(format!("{tag} needs {window} {nature}, and no outlet gives that{pair}"));
     }
-    let enough: Vec<&(&Outlet, i64)> = at
-        .iter()
-        .filter(|(_, ua)| need.current_ua <= Rules::part(*ua, input.rules.outlet_stop_ppm))
-        .collect();
+    let enough: Vec<&(&Outlet, i64)> =
+        at.iter().filter(|(_, ua)| need.current_ua <= share_of(*ua, input.rules.outlet_stop_ppm)).collect();
     if enough.is_empty() {
         let most = at.iter().map(|(_, ua)| *ua).max().unwrap_or(0);
         return Some(format!(

@@ -72,7 +72,7 @@ impl Length {
     }
 
     /// From millimetres as engines compute them, to the nearest nanometre; beyond the range it stops at the end.
-    pub fn of_mm(mm: f64) -> Self {
+    pub fn from_mm_rounded(mm: f64) -> Self {
         #[expect(
             clippy::cast_possible_truncation,
             reason = "a float to integer cast saturates, which is wanted"

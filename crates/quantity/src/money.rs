@@ -98,12 +98,12 @@ impl Share {
     pub const WHOLE: i64 = 1_000_000;
 
     /// So many millionths.
-    pub const fn of_millionths(millionths: i64) -> Self {
+    pub const fn from_millionths(millionths: i64) -> Self {
         Self(millionths)
     }
 
     /// So many percent.
-    pub const fn of_percent(percent: i64) -> Self {
+    pub const fn from_percent(percent: i64) -> Self {
         Self(percent * 10_000)
     }
 

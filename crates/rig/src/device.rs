@@ -172,7 +172,7 @@ impl Fasten {
             return Some(Length::from_nm(length.nm().saturating_mul(i64::from(count))));
         }
         let (area, width) = (self.area().value?, self.width.value?);
-        (0.0 < width.as_mm()).then(|| Length::of_mm(area.get() * MM2_PER_CM2 / width.as_mm()))
+        (0.0 < width.as_mm()).then(|| Length::from_mm_rounded(area.get() * MM2_PER_CM2 / width.as_mm()))
     }
 }
 
@@ -323,7 +323,7 @@ impl Device {
     }
 
     /// Whether a foot works it: it has a switch or a treadle.
-    pub fn is_touched(&self) -> bool {
+    pub fn is_foot_operated(&self) -> bool {
         !self.switches.is_empty() || self.treadle.is_some()
     }
 }

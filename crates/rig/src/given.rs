@@ -28,7 +28,7 @@ impl Provenance {
         }
     }
 
-    /// The single letter of the papers: `M`, `P`, `C`, `A`, `?`.
+    /// The letter of the workbench's mark: `M`, `P`, `C`, `A`, `?`.
     pub fn letter(self) -> &'static str {
         match self {
             Self::Measured => "M",

@@ -186,7 +186,7 @@ pub struct Connector {
 
 impl Connector {
     /// Whether it is a mains connector with a contact for protective earth.
-    pub fn is_earthed(&self) -> bool {
+    pub fn has_earth_contact(&self) -> bool {
         self.family == ConnectorFamily::Mains && 3 <= self.contacts
     }
 

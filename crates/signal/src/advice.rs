@@ -11,6 +11,7 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use finding::Field;
 use quantity::Ohms;
 use rig::PortRef;
+use rig::geometry::EndKind;
 
 use crate::budget::{Budget, WHOLE, passes};
 use crate::build::{self, Built, put_buffer};
@@ -18,10 +19,10 @@ use crate::contacts::Contacts;
 use crate::figures::Held;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
-use crate::input::{BufferPlace, Config, End, Input};
+use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
 use crate::model::{Model, Node};
-use crate::outcome::{Advice, Alternative, Figures, Verdict};
+use crate::outcome::{Advice, AdviceStatus, Alternative, Figures};
 use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing, turned_down};
 
 /// Alternatives told.
@@ -57,12 +58,12 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
         ..Advice::default()
     };
     if search.held.is_empty() {
-        advice.verdict = Verdict::NothingArrives;
+        advice.status = AdviceStatus::NothingArrives;
     } else if search.holds(before) {
-        advice.verdict = Verdict::Enough;
+        advice.status = AdviceStatus::NoneNeeded;
     } else {
         search.smallest(&places, &mut advice);
-        if advice.verdict == Verdict::CutShort {
+        if advice.status == AdviceStatus::CutShort {
             search.budget = Budget::new(WHOLE / 2);
             search.good(&places, &mut advice);
         }
@@ -101,28 +102,28 @@ impl Search<'_> {
             }
             advice.size_tried = size;
             if !found.is_empty() {
-                self.tell(found, Verdict::Proven, advice);
+                self.tell(found, AdviceStatus::Proven, advice);
                 return;
             }
         }
         // Every set of every size, none left out.
-        advice.verdict = Verdict::NoneFound;
+        advice.status = AdviceStatus::NoneFound;
     }
 
     /// The budget ended among the sets of one size: no smaller one holds, so what was found is of the smallest size, though
     /// others of that size may hold too.
     fn cut_short(&self, found: Vec<(Vec<BufferPlace>, Figures)>, advice: &mut Advice) {
         if found.is_empty() {
-            advice.verdict = Verdict::CutShort;
+            advice.status = AdviceStatus::CutShort;
         } else {
-            self.tell(found, Verdict::Proven, advice);
+            self.tell(found, AdviceStatus::Proven, advice);
         }
     }
 
-    fn tell(&self, mut found: Vec<(Vec<BufferPlace>, Figures)>, verdict: Verdict, advice: &mut Advice) {
+    fn tell(&self, mut found: Vec<(Vec<BufferPlace>, Figures)>, status: AdviceStatus, advice: &mut Advice) {
         found.sort_by(|a, b| a.1.change_at_4k_db.total_cmp(&b.1.change_at_4k_db).then_with(|| a.0.cmp(&b.0)));
         found.truncate(MOST_TOLD);
-        advice.verdict = verdict;
+        advice.status = status;
         let budget = Budget::new(WHOLE / 4);
         advice.alternatives =
             found.into_iter().map(|(places, after)| self.told(places, after, &budget)).collect();
@@ -170,7 +171,7 @@ impl Search<'_> {
             }
         }
         chosen.sort();
-        advice.verdict = Verdict::NotProven;
+        advice.status = AdviceStatus::NotProven;
         advice.alternatives = vec![self.told(chosen, now, &Budget::new(WHOLE / 4))];
     }
 
@@ -229,7 +230,7 @@ impl Search<'_> {
 ///
 /// The lead's own elements are found by their names, which [`build`] gives them.
 fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
-    let before = place.at == End::To;
+    let before = place.at == EndKind::To;
     let whole = format!("{} > {}", place.from, place.to);
     let port = if before { &place.to } else { &place.from };
     let leg = format!("{port} leg");
@@ -323,9 +324,9 @@ pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<B
         if downstream(built, to).iter().any(bare) {
             continue;
         }
-        let at = if input.rig.source(&from.device).is_some() { End::To } else { End::From };
+        let at = if input.rig.source(&from.device).is_some() { EndKind::To } else { EndKind::From };
         // One plug that leads to several jacks is one place.
-        let same = |place: &BufferPlace| at == End::From && place.at == at && place.from == *from;
+        let same = |place: &BufferPlace| at == EndKind::From && place.at == at && place.from == *from;
         if !out.iter().any(same) {
             out.push(BufferPlace { from: from.clone(), to: to.clone(), at });
         }
@@ -380,10 +381,10 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
                     Reference::new(input, config, &built.model.sources[source].id, load, sweep)
                 });
                 let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
-                let by_tone = !is_amp || turned_down(input);
+                let is_judged_by_tone = !is_amp || turned_down(input);
                 let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
                 let levels = [at(AT_1K), at(AT_4K)];
-                out.push(Held { source, sink, by_tone, reference: levels, peak: reference.peak });
+                out.push(Held { source, sink, is_judged_by_tone, reference: levels, peak: reference.peak });
             }
         }
     }

@@ -9,7 +9,7 @@ use crate::budget::{Budget, WHOLE};
 use crate::complex::Complex;
 use crate::graph::Graph;
 use crate::ladder::Sweep;
-use crate::model::{Model, State};
+use crate::model::{Model, SwitchPositions};
 use crate::section::{MOST_COMBINATIONS, Walker};
 use crate::state;
 
@@ -49,7 +49,7 @@ pub struct Envelope {
     /// Highest and lowest difference between two frequencies, when asked for.
     pub difference: Option<[Extreme; 2]>,
     /// The states referred to.
-    pub states: Vec<State>,
+    pub states: Vec<SwitchPositions>,
     /// Whether any state lets signal arrive.
     pub arrives: bool,
     /// What it took.
@@ -108,7 +108,7 @@ pub(crate) fn combinations(model: &Model, switches: &[usize]) -> Option<usize> {
 }
 
 /// The positions of the listed switches for a running number; the others at rest.
-pub(crate) fn positions(model: &Model, switches: &[usize], mut number: usize) -> State {
+pub(crate) fn positions(model: &Model, switches: &[usize], mut number: usize) -> SwitchPositions {
     let mut state = model.at_rest();
     for switch in switches {
         let count = model.switches[*switch].positions.len().max(1);
@@ -138,7 +138,7 @@ pub(crate) fn one_by_one(
         }
         work.states += 1;
         let before = budget.left();
-        let answer = state::solve_with(&mut walker, &state, source, sweep);
+        let answer = state::solve_walking(&mut walker, &state, source, sweep);
         let all = (before - budget.left()).saturating_mul(u64::try_from(count).unwrap_or(u64::MAX));
         if budget.is_spent() || (work.states == 1 && budget.left() < all) {
             return None;
@@ -158,8 +158,8 @@ pub(crate) fn one_by_one(
 /// Extremes found so far, as losses of power: the least loss is the highest level.
 pub(crate) struct Best {
     difference: Option<(usize, usize)>,
-    pub(crate) least: Vec<(f64, Option<State>)>,
-    pub(crate) most: Vec<(f64, Option<State>)>,
+    pub(crate) least: Vec<(f64, Option<SwitchPositions>)>,
+    pub(crate) most: Vec<(f64, Option<SwitchPositions>)>,
     pub(crate) arrives: bool,
 }
 
@@ -175,7 +175,7 @@ impl Best {
     }
 
     /// A state's losses; the last column, the difference, is added here.
-    pub(crate) fn offer(&mut self, losses: &[f64], state: impl Fn(usize) -> State) {
+    pub(crate) fn offer(&mut self, losses: &[f64], state: impl Fn(usize) -> SwitchPositions) {
         let extra = self.difference.map(|(first, second)| losses[second] / losses[first]);
         self.arrives = true;
         for (k, loss) in losses.iter().copied().chain(extra).enumerate() {
@@ -189,9 +189,9 @@ impl Best {
     }
 
     pub(crate) fn envelope(self, exact: bool, work: Work) -> Envelope {
-        let mut states: Vec<State> = Vec::new();
-        let mut known: BTreeMap<State, usize> = BTreeMap::new();
-        let mut extreme = |(loss, state): (f64, Option<State>)| Extreme {
+        let mut states: Vec<SwitchPositions> = Vec::new();
+        let mut known: BTreeMap<SwitchPositions, usize> = BTreeMap::new();
+        let mut extreme = |(loss, state): (f64, Option<SwitchPositions>)| Extreme {
             db: -10.0 * libm::log10(loss),
             state: state.map(|state| {
                 *known.entry(state.clone()).or_insert_with(|| {

@@ -14,7 +14,7 @@ pub(crate) struct Held {
     pub(crate) source: usize,
     pub(crate) sink: usize,
     /// Whether the change of tone alone is judged.
-    pub(crate) by_tone: bool,
+    pub(crate) is_judged_by_tone: bool,
     /// Level of the reference at 1 kHz and at 4 kHz, in dB.
     pub(crate) reference: [f64; 2],
     /// Its resonance in hertz.
@@ -34,7 +34,7 @@ impl Held {
         let envelope = graph.solve();
         let [low, high] = self.reference;
         let mut out = Figures::default();
-        let changes: Vec<f64> = if self.by_tone {
+        let changes: Vec<f64> = if self.is_judged_by_tone {
             match envelope.difference {
                 Some(pair) => pair.iter().map(|extreme| extreme.db - (high - low)).collect(),
                 None => vec![f64::INFINITY],

@@ -12,7 +12,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::budget::Budget;
 use crate::envelope::{Best, Envelope, Extreme, Work, combinations, one_by_one, positions};
 use crate::ladder::Sweep;
-use crate::model::{Choice, Model};
+use crate::model::{Model, SwitchChoice};
 use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
 use crate::segment::{self, Segment};
 
@@ -267,7 +267,7 @@ impl<'a> Graph<'a> {
             let mut least: Vec<Vec<f64>> = Vec::new();
             for edges in &self.edges {
                 // Edges of one configuration of the section share their choices.
-                let mut together: BTreeMap<Vec<Choice>, Vec<&Edge>> = BTreeMap::new();
+                let mut together: BTreeMap<Vec<SwitchChoice>, Vec<&Edge>> = BTreeMap::new();
                 for edge in edges {
                     let mut choices = edge.choices.clone();
                     choices.sort_unstable();
@@ -332,11 +332,11 @@ impl Ways<'_> {
     fn outer(&self, model: &Model) -> Vec<usize> {
         let all: Vec<Vec<&Edge>> = (0..self.drivers.len()).map(|at| self.at(at)).collect();
         let met: BTreeSet<usize> =
-            all.iter().flatten().flat_map(|edge| edge.choices.iter().map(|choice| choice.0)).collect();
+            all.iter().flatten().flat_map(|edge| edge.choices.iter().map(|choice| choice.switch)).collect();
         let mut outer: BTreeSet<usize> = BTreeSet::new();
         for set in &model.exclusive {
-            if set.iter().any(|(switch, _)| met.contains(switch)) {
-                outer.extend(set.iter().map(|(switch, _)| *switch));
+            if set.iter().any(|choice| met.contains(&choice.switch)) {
+                outer.extend(set.iter().map(|choice| choice.switch));
             }
         }
         // Positions seen on some way to each driver, as one bit each, from the source on.
@@ -346,7 +346,7 @@ impl Ways<'_> {
         for at in (0..self.drivers.len()).rev() {
             let here = std::mem::take(&mut seen[at]);
             for edge in &all[at] {
-                for (switch, position) in &edge.choices {
+                for SwitchChoice { switch, position } in &edge.choices {
                     let before = here.get(*switch).copied().unwrap_or(0);
                     if before & !(1 << (position & 63)) != 0 {
                         outer.insert(*switch);
@@ -358,7 +358,7 @@ impl Ways<'_> {
                 for (mine, theirs) in here.iter().zip(there.iter_mut()) {
                     *theirs |= mine;
                 }
-                for (switch, position) in &edge.choices {
+                for SwitchChoice { switch, position } in &edge.choices {
                     there[*switch] |= 1 << (position & 63);
                 }
             }
@@ -386,8 +386,9 @@ impl Ways<'_> {
             let (mut low, mut high) = (vec![f64::INFINITY; size], vec![0.0; size]);
             let (mut low_by, mut high_by) = (vec![u64::MAX; size], vec![u64::MAX; size]);
             for (number, edge) in self.at(at).into_iter().enumerate() {
-                let contrary =
-                    |(switch, position): &Choice| outer.contains(switch) && held[*switch] != *position;
+                let contrary = |choice: &SwitchChoice| {
+                    outer.contains(&choice.switch) && held[choice.switch] != choice.position
+                };
                 if edge.choices.iter().any(contrary) {
                     continue;
                 }
@@ -422,7 +423,7 @@ impl Ways<'_> {
             let mut state = held.to_vec();
             let mut at = start;
             while let Some(edge) = self.at(at).get(usize::try_from(by[at][k]).unwrap_or(usize::MAX)) {
-                for (switch, position) in &edge.choices {
+                for SwitchChoice { switch, position } in &edge.choices {
                     state[*switch] = *position;
                 }
                 match next(edge.leaf).and_then(|driver| index.get(&driver)) {

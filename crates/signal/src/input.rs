@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use quantity::Length;
+use rig::geometry::EndKind;
 use rig::{Known, PortRef, Rig, State};
 
 /// One lead with its length, as routes or estimates give it.
@@ -35,15 +36,6 @@ impl Default for Controls {
     }
 }
 
-/// Which end of a lead.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum End {
-    /// Where it comes from.
-    From,
-    /// Where it goes to.
-    To,
-}
-
 /// A place for a buffer: in a lead, at one of its ends.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct BufferPlace {
@@ -52,14 +44,14 @@ pub struct BufferPlace {
     /// The port the lead goes to.
     pub to: PortRef,
     /// The end it sits at.
-    pub at: End,
+    pub at: EndKind,
 }
 
 impl std::fmt::Display for BufferPlace {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self.at {
-            End::From => write!(f, "after {}", self.from),
-            End::To => write!(f, "before {}", self.to),
+            EndKind::From => write!(f, "after {}", self.from),
+            EndKind::To => write!(f, "before {}", self.to),
         }
     }
 }
@@ -159,10 +151,10 @@ pub struct Config {
 impl Config {
     /// What stands across the input of a buffer that advice puts in, in farads: its own stray capacitance, and after a
     /// device the usual lead from there with its two plugs.
-    pub(crate) fn buffer_capacitance(&self, at: End) -> f64 {
+    pub(crate) fn buffer_capacitance(&self, at: EndKind) -> f64 {
         let lead = match at {
-            End::From => self.cable_capacitance * self.lead + 2.0 * self.plug,
-            End::To => 0.0,
+            EndKind::From => self.cable_capacitance * self.lead + 2.0 * self.plug,
+            EndKind::To => 0.0,
         };
         self.stray / 2.0 + lead
     }

@@ -8,8 +8,8 @@ use crate::level::dbu;
 use crate::longest::Longest;
 use crate::model::{Circuit, Element, Part, Stage, Terminal};
 use crate::outcome::{
-    Advice, Alternative, Band, Branches, Figures, Junction, Level, Load, Noise, Outcome, Resonance,
-    StateResponse, Verdict, Way, Worst,
+    Advice, AdviceStatus, Alternative, Band, Branches, Figures, Junction, Level, Load, Noise, Outcome,
+    Resonance, StateResponse, Way, Worst,
 };
 use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
@@ -254,15 +254,15 @@ fn figures(figures: Figures) -> wire::Figures {
     }
 }
 
-fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::NotAsked => "not asked",
-        Verdict::NothingArrives => "nothing arrives",
-        Verdict::Enough => "no buffer needed",
-        Verdict::Proven => "proven smallest",
-        Verdict::NoneFound => "none found",
-        Verdict::NotProven => "not proven smallest",
-        Verdict::CutShort => "cut short",
+fn status(status: AdviceStatus) -> &'static str {
+    match status {
+        AdviceStatus::NotAsked => "not asked",
+        AdviceStatus::NothingArrives => "nothing arrives",
+        AdviceStatus::NoneNeeded => "no buffer needed",
+        AdviceStatus::Proven => "proven smallest",
+        AdviceStatus::NoneFound => "none found",
+        AdviceStatus::NotProven => "not proven smallest",
+        AdviceStatus::CutShort => "cut short",
     }
 }
 
@@ -276,7 +276,7 @@ fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
         });
         wire::Alternative {
             places: places.collect(),
-            verdict: verdict(advice.verdict),
+            verdict: status(advice.status),
             before: figures(advice.before),
             after: figures(alternative.after),
             envelope: band
@@ -288,7 +288,7 @@ fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
 
 fn advice(advice: &Advice) -> wire::Advice {
     wire::Advice {
-        verdict: verdict(advice.verdict),
+        verdict: status(advice.status),
         before: figures(advice.before),
         alternatives: alternatives(advice, None),
         asks: fields(&advice.asks),

@@ -4,14 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use finding::Field;
 use quantity::Volts;
-use rig::{PortRef, State as Named};
+use rig::{PortRef, State};
 
 use crate::build::Built;
 use crate::graph::Sections;
 use crate::grid::AT_1K;
 use crate::input::Input;
 use crate::level::{dbu, decibels, rms_of_peak};
-use crate::model::{Choice, Model};
+use crate::model::{Model, SwitchChoice};
 use crate::outcome::{Junction, Level};
 use crate::section::{Driver, Leaf, Walker};
 use crate::solve::engaged_of;
@@ -82,11 +82,16 @@ pub(crate) fn gather_junctions(
 }
 
 /// Whether a passive device between a giver and a taker is on under some choices, and the devices between that are off.
-fn between(input: &Input<'_>, built: &Built, choices: &[Choice], ends: [&String; 2]) -> (bool, Vec<String>) {
+fn between(
+    input: &Input<'_>,
+    built: &Built,
+    choices: &[SwitchChoice],
+    ends: [&String; 2],
+) -> (bool, Vec<String>) {
     let device = |port: &str| port.rsplit_once('.').map_or(port, |(tag, _)| tag).to_owned();
     let own = ends.map(|end| device(end));
     let (mut on, mut off) = (false, Vec::new());
-    for (switch, position) in choices {
+    for SwitchChoice { switch, position } in choices {
         for (name, _) in built.switches.iter().filter(|(_, number)| *number == switch) {
             let Some(device) = input.rig.device(name).filter(|device| !own.contains(&device.tag)) else {
                 continue;
@@ -131,7 +136,7 @@ pub(crate) fn mark_listeners(
 pub(crate) fn levels_in(
     input: &Input<'_>,
     built: &Built,
-    named: &Named,
+    named: &State,
     [plain, answer]: [Option<&Answer>; 2],
     source: usize,
 ) -> Vec<Level> {

@@ -77,17 +77,17 @@ pub use complex::Complex;
 pub use contacts::{Contacts, Plugged};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
 pub use fitting::fit_buffers;
-pub use input::{BufferPlace, Config, Controls, End, Input, LeadLength};
+pub use input::{BufferPlace, Config, Controls, Input, LeadLength};
 pub use json::json;
 pub use ladder::Sweep;
 pub use longest::Longest;
 pub use outcome::{
-    Advice, Alternative, Band, Branches, Figures, Junction, Level, Limit, Load, Noise, Outcome, Resonance,
-    StateResponse, Verdict, Way, Worst,
+    Advice, AdviceStatus, Alternative, Band, Branches, Figures, Junction, Level, Limit, Load, Noise, Outcome,
+    Resonance, StateResponse, Way, Worst,
 };
 pub use shown::{StateFigures, in_state, switches};
 pub use solve::{
-    EVERYTHING_OFF, EVERYTHING_ON, circuit, network, reference_circuit, solve, solve_without_advice,
+    BufferSearch, EVERYTHING_OFF, EVERYTHING_ON, circuit, network, reference_circuit, solve, solve_with,
 };
 pub use spice::spice;
 pub use state::respond;

@@ -11,7 +11,7 @@ use crate::build::Built;
 use crate::complex::Complex;
 use crate::input::Input;
 use crate::ladder::Sweep;
-use crate::model::{Choice, Circuit, EARTH, Element, Model, Node, Part, Terminal};
+use crate::model::{Circuit, EARTH, Element, Model, Node, Part, SwitchChoice, Terminal};
 use crate::nodal::Ordered;
 use crate::outcome::Load;
 use crate::section::{Driver, Walker};
@@ -53,7 +53,7 @@ fn load(
         }
         let Some(ohms) = hung.resistance() else { continue };
         if worst.as_ref().is_none_or(|other| ohms < other.ohms) {
-            let off = choices.iter().filter(|(_, position)| *position == 0).map(|(switch, _)| *switch);
+            let off = choices.iter().filter(|choice| choice.position == 0).map(|choice| choice.switch);
             let off: BTreeSet<usize> = off.collect();
             let names = built.switches.iter().filter(|(_, switch)| off.contains(switch));
             worst = Some(Load {
@@ -72,20 +72,22 @@ fn load(
 }
 
 /// The states to look at: one for each thing that may come first, or those with a name where the section has rings.
-fn variants(model: &Model, source: usize, named: &[Vec<u8>], budget: &Budget) -> Vec<(Vec<u8>, Vec<Choice>)> {
+fn variants(
+    model: &Model,
+    source: usize,
+    named: &[Vec<u8>],
+    budget: &Budget,
+) -> Vec<(Vec<u8>, Vec<SwitchChoice>)> {
     let sweep = Sweep::new(vec![1000.0]);
     let section = Walker::new(model).within(budget).section(Driver::Source(source), &[], &sweep);
     if section.ring || section.cut_short {
-        return named
-            .iter()
-            .map(|state| (state.clone(), state.iter().copied().enumerate().collect()))
-            .collect();
+        return named.iter().map(|state| (state.clone(), SwitchChoice::all_of(state))).collect();
     }
-    let all: BTreeSet<Vec<Choice>> = section.edges.into_iter().map(|edge| edge.choices).collect();
+    let all: BTreeSet<Vec<SwitchChoice>> = section.edges.into_iter().map(|edge| edge.choices).collect();
     all.into_iter()
         .map(|choices| {
             let mut state = model.at_rest();
-            for (switch, position) in &choices {
+            for SwitchChoice { switch, position } in &choices {
                 state[*switch] = *position;
             }
             (state, choices)

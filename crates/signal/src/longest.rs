@@ -98,7 +98,7 @@ impl<'a> Stretch<'a> {
         let ends = BUILT.map(|metres| {
             let mut input = input.clone();
             for lead in input.leads.iter_mut().filter(|lead| which(lead)) {
-                lead.length = Known::new(Length::of_mm(metres * 1000.0), Provenance::Assumed);
+                lead.length = Known::new(Length::from_mm_rounded(metres * 1000.0), Provenance::Assumed);
             }
             let built = build::build(&input, config);
             sparing(&input, &built).unwrap_or(built.model)
@@ -106,7 +106,7 @@ impl<'a> Stretch<'a> {
         let held = Held {
             source: ends[0].sources.iter().position(|terminal| terminal.id == way.source)?,
             sink: ends[0].sinks.iter().position(|terminal| terminal.id == way.sink)?,
-            by_tone: way.by_tone(),
+            is_judged_by_tone: way.is_judged_by_tone(),
             reference: [*way.reference_db.get(AT_1K)?, *way.reference_db.get(AT_4K)?],
             peak: way.resonance.reference,
         };

@@ -116,10 +116,23 @@ pub struct Terminal {
 }
 
 /// Positions of all switches, in their order.
-pub type State = Vec<u8>;
+pub type SwitchPositions = Vec<u8>;
 
 /// One switch in one position.
-pub type Choice = (usize, u8);
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct SwitchChoice {
+    /// The switch, by its place among the switches.
+    pub switch: usize,
+    /// Where it stands.
+    pub position: u8,
+}
+
+impl SwitchChoice {
+    /// Every switch where a state has it.
+    pub(crate) fn all_of(state: &[u8]) -> Vec<Self> {
+        state.iter().enumerate().map(|(switch, position)| Self { switch, position: *position }).collect()
+    }
+}
 
 /// The network with its switches.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -133,7 +146,7 @@ pub struct Model {
     /// What they change.
     pub blocks: Vec<Block>,
     /// Of each group at most one may hold at a time.
-    pub exclusive: Vec<Vec<Choice>>,
+    pub exclusive: Vec<Vec<SwitchChoice>>,
     /// Where EMFs stand; each node carries nothing else but the first element of its source.
     pub sources: Vec<Terminal>,
     /// Where sinks listen; their loads are elements.
@@ -165,7 +178,7 @@ impl Model {
     }
 
     /// Every switch at rest.
-    pub fn at_rest(&self) -> State {
+    pub fn at_rest(&self) -> SwitchPositions {
         vec![0; self.switches.len()]
     }
 
@@ -179,7 +192,7 @@ impl Model {
     /// Whether a state keeps every exclusive set.
     pub fn allows(&self, state: &[u8]) -> bool {
         self.exclusive.iter().all(|set| {
-            set.iter().filter(|(switch, position)| state.get(*switch) == Some(position)).count() <= 1
+            set.iter().filter(|choice| state.get(choice.switch) == Some(&choice.position)).count() <= 1
         })
     }
 

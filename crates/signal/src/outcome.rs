@@ -62,7 +62,7 @@ pub struct Way {
 
 impl Way {
     /// Whether it is judged by the change of tone alone: into a desk, or with a volume pedal turned down.
-    pub fn by_tone(&self) -> bool {
+    pub fn is_judged_by_tone(&self) -> bool {
         !self.is_amp || self.turned_down
     }
 
@@ -279,14 +279,14 @@ pub struct Branches {
 
 /// How the search for buffers ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
-pub enum Verdict {
+pub enum AdviceStatus {
     /// It was not asked for.
     #[default]
     NotAsked,
     /// Nothing is judged: no signal reaches an amp or desk.
     NothingArrives,
     /// No buffer is needed.
-    Enough,
+    NoneNeeded,
     /// The alternatives are sets of the smallest size that keep the limits: all of them where `size_tried` is that size.
     Proven,
     /// No set of any size keeps the limits: every one was tried.
@@ -323,7 +323,7 @@ impl Limit {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Advice {
     /// How it ended.
-    pub verdict: Verdict,
+    pub status: AdviceStatus,
     /// Worst figures without a buffer.
     pub before: Figures,
     /// Devices with a low input that may want the bare pickup: no buffer is put ahead of them before someone has said.

@@ -4,12 +4,12 @@ use crate::budget::Budget;
 use crate::complex::Complex;
 use crate::envelope::{Best, Envelope, Work};
 use crate::ladder::Sweep;
-use crate::model::{Model, State};
+use crate::model::{Model, SwitchPositions};
 use crate::section::Walker;
 use crate::state;
 
 /// A state that is solved already, with what it lets through at every frequency.
-pub(crate) type Solved<'a> = (&'a State, &'a [Complex]);
+pub(crate) type Solved<'a> = (&'a SwitchPositions, &'a [Complex]);
 
 /// Whether a band says nothing at some frequency.
 pub(crate) fn is_open(envelope: &Envelope) -> bool {
@@ -30,7 +30,7 @@ pub(crate) fn reached(
 ) -> Option<(Envelope, usize)> {
     let mut best = Best::new(sweep.len(), difference);
     let mut visited = 0;
-    let mut offer = |state: &State, values: &[Complex]| {
+    let mut offer = |state: &SwitchPositions, values: &[Complex]| {
         if model.allows(state) && values.iter().all(|value| 0.0 < value.square()) {
             let losses: Vec<f64> = values.iter().map(|value| 1.0 / value.square()).collect();
             best.offer(&losses, |_| state.clone());
@@ -48,7 +48,7 @@ pub(crate) fn reached(
         if solved.iter().any(|(other, _)| **other == state) {
             continue;
         }
-        let answer = state::solve_with(&mut walker, &state, source, sweep);
+        let answer = state::solve_walking(&mut walker, &state, source, sweep);
         if let Some(values) = answer.as_ref().and_then(|answer| answer.sink(model, sink)) {
             offer(&state, values);
         }
@@ -57,11 +57,11 @@ pub(crate) fn reached(
 }
 
 /// All off, all on, one on, one off.
-fn singles(model: &Model) -> impl Iterator<Item = State> {
+fn singles(model: &Model) -> impl Iterator<Item = SwitchPositions> {
     let off = model.at_rest();
     let last = |switch: usize| u8::try_from(model.switches[switch].positions.len().max(1) - 1).unwrap_or(0);
-    let on: State = (0..off.len()).map(last).collect();
-    let turned = |base: &State, from: &State| -> Vec<State> {
+    let on: SwitchPositions = (0..off.len()).map(last).collect();
+    let turned = |base: &SwitchPositions, from: &SwitchPositions| -> Vec<SwitchPositions> {
         (0..base.len())
             .filter(|switch| base[*switch] != from[*switch])
             .map(|switch| {

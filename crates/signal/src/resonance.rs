@@ -3,7 +3,7 @@
 use crate::budget::Budget;
 use crate::graph::Graph;
 use crate::ladder::Sweep;
-use crate::model::{Choice, Model, Node};
+use crate::model::{Model, Node, SwitchChoice};
 use crate::section::{Driver, Leaf, Walker};
 
 /// Rise over the level at 100 Hz that counts as a resonance, in dB; common practice, no source.
@@ -11,7 +11,7 @@ pub(crate) const LEAST_RISE: f64 = 0.5;
 
 /// Resonance of the first section in one variant, if it has any.
 pub(crate) struct Variant {
-    pub(crate) choices: Vec<Choice>,
+    pub(crate) choices: Vec<SwitchChoice>,
     pub(crate) hertz: Option<f64>,
 }
 
@@ -41,7 +41,7 @@ pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep, budget: 
 fn loss(
     walker: &mut Walker<'_>,
     driver: Driver,
-    choices: &[Choice],
+    choices: &[SwitchChoice],
     to: (Leaf, Node),
     sweep: &Sweep,
 ) -> Option<Vec<f64>> {

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 
 use crate::budget::{Budget, steps as cost};
 use crate::ladder::{Admittance, Row, Rung, Shunt, Sweep};
-use crate::model::{Choice, EARTH, Element, Model, Node, Part, Variant};
+use crate::model::{EARTH, Element, Model, Node, Part, SwitchChoice, Variant};
 
 /// Where a stage is: the fixed variant (`None`) or a block's, and its place in the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -44,7 +44,7 @@ pub(crate) struct Edge {
     /// The node where the leaf listens.
     pub(crate) node: Node,
     /// The switches met in this section, in the order they were met.
-    pub(crate) choices: Vec<Choice>,
+    pub(crate) choices: Vec<SwitchChoice>,
     /// Other driven nodes that hang on this section, taken as earth.
     pub(crate) others: Vec<Node>,
     /// The row at the leaf with every load applied, where it was asked for: the voltage there is 1/a.
@@ -101,7 +101,7 @@ pub(crate) struct Walker<'a> {
     driven: Vec<bool>,
     /// Positions fixed for this walk.
     decided: Vec<Option<u8>>,
-    chosen: Vec<Choice>,
+    chosen: Vec<SwitchChoice>,
     visited: Vec<bool>,
     others: Vec<Node>,
     section: Section,
@@ -236,21 +236,21 @@ impl<'a> Walker<'a> {
     }
 
     /// Every edge from a driver, with some switches held in a position beforehand.
-    pub(crate) fn section(&mut self, driver: Driver, held: &[Choice], sweep: &Sweep) -> Section {
+    pub(crate) fn section(&mut self, driver: Driver, held: &[SwitchChoice], sweep: &Sweep) -> Section {
         self.section = Section::default();
         self.decided.iter_mut().for_each(|position| *position = None);
         self.visited.iter_mut().for_each(|seen| *seen = false);
         self.chosen.clear();
         self.others.clear();
         self.depth = 0;
-        for (switch, position) in held {
+        for SwitchChoice { switch, position } in held {
             self.decided[*switch] = Some(*position);
         }
         if let Driver::Stage(StageRef { variant: Some((block, position)), .. }) = driver {
             let switch = self.model.blocks[block].switch;
             self.decided[switch] = Some(position);
             // The section holds only in that position, whoever asks.
-            self.chosen.push((switch, position));
+            self.chosen.push(SwitchChoice { switch, position });
         }
         let start = self.node_of(driver);
         self.trunk(start, None, &Row::start(sweep), sweep);
@@ -268,12 +268,12 @@ impl<'a> Walker<'a> {
 
     fn decide(&mut self, switch: usize, position: u8) {
         self.decided[switch] = Some(position);
-        self.chosen.push((switch, position));
+        self.chosen.push(SwitchChoice { switch, position });
     }
 
     fn undo(&mut self, mark: usize) {
         while mark < self.chosen.len() {
-            if let Some((switch, _)) = self.chosen.pop() {
+            if let Some(SwitchChoice { switch, .. }) = self.chosen.pop() {
                 self.decided[switch] = None;
             }
         }
@@ -483,7 +483,7 @@ impl<'a> Walker<'a> {
                 return;
             }
             let (mark, seen) = (self.chosen.len(), self.others.len());
-            for (switch, position) in choices {
+            for SwitchChoice { switch, position } in choices {
                 self.decide(switch, position);
             }
             self.others.extend(others);
@@ -520,7 +520,7 @@ impl<'a> Walker<'a> {
                 let mark = self.chosen.len();
                 self.decide(switch, position);
                 for (y, choices, others) in self.side(node, came, sweep) {
-                    let mut all = vec![(switch, position)];
+                    let mut all = vec![SwitchChoice { switch, position }];
                     all.extend(choices);
                     out.push((y, all, others));
                 }
@@ -551,7 +551,7 @@ impl<'a> Walker<'a> {
                 return;
             }
             let mark = self.chosen.len();
-            for (switch, position) in &choices {
+            for SwitchChoice { switch, position } in &choices {
                 self.decide(*switch, *position);
             }
             y.through(first.part, sweep);
@@ -566,7 +566,7 @@ impl<'a> Walker<'a> {
 }
 
 /// Load of a side branch, the choices that make it so, and driven nodes met on it.
-type Side = (Admittance, Vec<Choice>, Vec<Node>);
+type Side = (Admittance, Vec<SwitchChoice>, Vec<Node>);
 
 /// Puts an element at a node where it belongs: a load to earth, or a way on.
 #[expect(clippy::too_many_arguments, reason = "one step of a loop over borrowed parts of the walker")]

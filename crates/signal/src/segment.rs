@@ -8,7 +8,7 @@ use crate::complex::Complex;
 use crate::envelope::{combinations, positions};
 use crate::graph::{Graph, next};
 use crate::ladder::Sweep;
-use crate::model::{Choice, Model};
+use crate::model::{Model, SwitchChoice};
 use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
 use crate::state;
 
@@ -70,11 +70,16 @@ fn sums(graph: &Graph<'_>, branched: bool, members: &[usize]) -> bool {
         })
 }
 
+/// Some switches where a state has them.
+fn choices_of(switches: &[usize], state: &[u8]) -> Vec<SwitchChoice> {
+    switches.iter().map(|&switch| SwitchChoice { switch, position: state[switch] }).collect()
+}
+
 /// Whether two edges of one driver may hold at once.
 fn agree(a: &Edge, b: &Edge) -> bool {
     a.choices
         .iter()
-        .all(|(switch, position)| b.choices.iter().all(|(other, there)| switch != other || position == there))
+        .all(|one| b.choices.iter().all(|other| one.switch != other.switch || one.position == other.position))
 }
 
 /// The states of a stretch that sums as edges, and how many there were; `None` where there are too many.
@@ -88,7 +93,7 @@ pub(crate) fn enumerated(
     let mut switches: Vec<usize> = members
         .iter()
         .flat_map(|at| &graph.edges[*at])
-        .flat_map(|edge| edge.choices.iter().map(|choice| choice.0))
+        .flat_map(|edge| edge.choices.iter().map(|choice| choice.switch))
         .collect();
     switches.sort_unstable();
     switches.dedup();
@@ -141,7 +146,7 @@ pub(crate) fn enumerated(
         out.push(Edge {
             leaf,
             node: nodes.first().copied().unwrap_or(0),
-            choices: switches.iter().map(|switch| (*switch, state[*switch])).collect(),
+            choices: choices_of(&switches, &state),
             others: Vec::new(),
             row: None,
             loss: values.iter().map(|value| 1.0 / value.square()).collect(),
@@ -181,7 +186,7 @@ pub(crate) fn ring(walker: &Walker<'_>, driver: Driver, sweep: &Sweep, budget: &
         {
             return None;
         }
-        let choices: Vec<Choice> = switches.iter().map(|switch| (*switch, state[*switch])).collect();
+        let choices = choices_of(&switches, &state);
         out.extend(links.into_iter().filter(|link| link.transfer.iter().any(|v| v.square() > 0.0)).map(
             |link| Edge {
                 leaf: link.leaf,

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use finding::Field;
-use rig::State as Named;
+use rig::State;
 
 use crate::budget::{Budget, WHOLE};
 use crate::build::{self, Built};
@@ -16,7 +16,7 @@ use crate::input::{Config, Input};
 use crate::junction::{gather_junctions, levels_in, mark_listeners};
 use crate::ladder::Sweep;
 use crate::level::decibels;
-use crate::model::{Choice, Circuit, Model, Part, State, Switch};
+use crate::model::{Circuit, Model, Part, Switch, SwitchChoice, SwitchPositions};
 use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
 use crate::state::Answer;
 use crate::{advice, branches, hiss, loads, reached, resonance, state};
@@ -33,13 +33,22 @@ pub const EVERYTHING_ON: &str = "everything on";
 
 /// Answers for a rig: a pure function, the same input gives the same outcome.
 pub fn solve(input: &Input<'_>, config: &Config) -> Outcome {
-    solve_without_advice(input, config, true)
+    solve_with(input, config, BufferSearch::Run)
 }
 
-/// [`solve`], the search for buffers left out where `advice` is false: it takes most of the time.
+/// Whether places for buffers are searched, which takes most of the time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BufferSearch {
+    /// They are.
+    Run,
+    /// The advice says that it was not asked for.
+    Skip,
+}
+
+/// [`solve`], with the search for buffers or without.
 ///
 /// Work is bounded whatever the document says: what goes over the budget is answered with bounds, and a note says so.
-pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) -> Outcome {
+pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> Outcome {
     let built = build::build(input, config);
     let mut asked = Asked::new(input, config, &built);
     let budget = Budget::new(WHOLE);
@@ -85,9 +94,12 @@ pub fn solve_without_advice(input: &Input<'_>, config: &Config, advice: bool) ->
     };
     let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
     asked.work.steps += budget.demanded() + asked.budget.demanded();
-    let positions: Vec<State> = asked.named.iter().map(|(_, state)| state.clone()).collect();
+    let positions: Vec<SwitchPositions> = asked.named.iter().map(|(_, state)| state.clone()).collect();
     let loads = loads::loads(input, &built, &positions, &Budget::new(WHOLE / 4));
-    let advice = if advice { advice::advise(input, config) } else { crate::outcome::Advice::default() };
+    let advice = match search {
+        BufferSearch::Run => advice::advise(input, config),
+        BufferSearch::Skip => crate::outcome::Advice::default(),
+    };
     Outcome {
         frequencies: asked.sweep.hertz,
         ways: asked.ways,
@@ -145,7 +157,7 @@ struct Asked<'a> {
     built: &'a Built,
     sparing: Option<Model>,
     sweep: Sweep,
-    named: Vec<(Named, State)>,
+    named: Vec<(State, SwitchPositions)>,
     /// What the named states may take.
     budget: Budget,
     /// References by source and load.
@@ -229,7 +241,7 @@ impl<'a> Asked<'a> {
                 own.positions.len() == whole.positions.len() || usize::from(at) < own.positions.len()
             };
             let pairs = || model.switches.iter().zip(&built.model.switches);
-            let counts = |state: &State| pairs().zip(state).all(|(pair, at)| has(pair, *at));
+            let counts = |state: &SwitchPositions| pairs().zip(state).all(|(pair, at)| has(pair, *at));
             let solved: Vec<_> = solved.iter().filter(|(state, _)| counts(state)).copied().collect();
             match reached::reached(model, (source, sink), sweep, marks, &solved, budget) {
                 Some((found, visited)) => (found, Some(visited)),
@@ -380,10 +392,10 @@ pub(crate) fn sparing(input: &Input<'_>, built: &Built) -> Option<Model> {
 }
 
 /// The states to answer for, with everything off first; where the rig names none, with everything on next.
-fn named_states(input: &Input<'_>, built: &Built) -> Vec<(Named, State)> {
-    let off = Named { name: EVERYTHING_OFF.to_owned(), engaged: Vec::new() };
+fn named_states(input: &Input<'_>, built: &Built) -> Vec<(State, SwitchPositions)> {
+    let off = State { name: EVERYTHING_OFF.to_owned(), engaged: Vec::new() };
     let all = || built.switches.keys().cloned().collect();
-    let on = input.rig.states.is_empty().then(|| Named { name: EVERYTHING_ON.to_owned(), engaged: all() });
+    let on = input.rig.states.is_empty().then(|| State { name: EVERYTHING_ON.to_owned(), engaged: all() });
     std::iter::once(&off)
         .chain(&on)
         .chain(&input.rig.states)
@@ -393,7 +405,7 @@ fn named_states(input: &Input<'_>, built: &Built) -> Vec<(Named, State)> {
 }
 
 /// Positions of the switches when these tags (or loops) are on: a loop is in when anything in it is.
-pub(crate) fn positions(built: &Built, engaged: &[String]) -> State {
+pub(crate) fn positions(built: &Built, engaged: &[String]) -> SwitchPositions {
     let mut state = built.model.at_rest();
     for (name, switch) in &built.switches {
         let inside = built.inside.get(name).is_some_and(|tags| tags.iter().any(|tag| engaged.contains(tag)));
@@ -414,9 +426,9 @@ pub(crate) fn engaged(built: &Built, state: &[u8]) -> Vec<String> {
         .collect()
 }
 
-pub(crate) fn engaged_of(built: &Built, choices: &[Choice]) -> Vec<String> {
+pub(crate) fn engaged_of(built: &Built, choices: &[SwitchChoice]) -> Vec<String> {
     let mut state = built.model.at_rest();
-    for (switch, position) in choices {
+    for SwitchChoice { switch, position } in choices {
         state[*switch] = *position;
     }
     engaged(built, &state)
@@ -496,7 +508,7 @@ fn resonances(
 
 fn respond(
     built: &Built,
-    named: &Named,
+    named: &State,
     answers: &Answers,
     sink: usize,
     sweep: &Sweep,

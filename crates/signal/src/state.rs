@@ -6,7 +6,7 @@ use std::rc::Rc;
 use crate::budget::{Budget, WHOLE};
 use crate::complex::Complex;
 use crate::ladder::{Row, Sweep};
-use crate::model::{Choice, Circuit, EARTH, Model, Node, Terminal};
+use crate::model::{Circuit, EARTH, Model, Node, SwitchChoice, Terminal};
 use crate::nodal::Ordered;
 use crate::section::{Driver, Leaf, StageRef, Walker};
 
@@ -83,11 +83,11 @@ pub(crate) fn solve(
     budget: &Budget,
 ) -> Option<Answer> {
     let mut walker = Walker::keeping_rows(model).within(budget);
-    solve_with(&mut walker, state, source, sweep)
+    solve_walking(&mut walker, state, source, sweep)
 }
 
 /// [`solve`] with a walker made before, for many states of one model.
-pub(crate) fn solve_with(
+pub(crate) fn solve_walking(
     walker: &mut Walker<'_>,
     state: &[u8],
     source: usize,
@@ -107,7 +107,7 @@ pub(crate) fn solve_between(
     sweep: &Sweep,
 ) -> Option<Answer> {
     let model = walker.model;
-    let held: Vec<Choice> = state.iter().copied().enumerate().collect();
+    let held = SwitchChoice::all_of(state);
     let mut sections: BTreeMap<Driver, Vec<Link>> = BTreeMap::new();
     let mut open = vec![start];
     while let Some(driver) = open.pop() {

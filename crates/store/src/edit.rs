@@ -5,25 +5,25 @@ use std::path::Path;
 use document::edit::{Disk, Replaced, read_plain_text, replace_on};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use crate::history::{Entry, EntryKind, State, entries, stacks};
+use crate::history::{DocumentState, Entry, EntryKind, entries, stacks};
 use crate::{STOCK, Store, StoreError, hash};
 
 /// Undo or redo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Direction {
+pub enum HistoryStep {
     /// Take the last edit back.
-    Back,
+    Undo,
     /// Make the last edit that was taken back again.
-    Forth,
+    Redo,
 }
 
-impl Direction {
+impl HistoryStep {
     /// The way that takes a step of this one back.
     #[must_use]
     pub fn other(self) -> Self {
         match self {
-            Self::Back => Self::Forth,
-            Self::Forth => Self::Back,
+            Self::Undo => Self::Redo,
+            Self::Redo => Self::Undo,
         }
     }
 }
@@ -32,7 +32,7 @@ impl Direction {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Written {
     /// Where the document stands now.
-    pub state: State,
+    pub state: DocumentState,
     /// The name of the edit made, taken back or made again.
     pub name: String,
     /// What the system could not promise, when it is written all the same.
@@ -41,7 +41,7 @@ pub struct Written {
 
 impl Store {
     /// Where a document stands. A change made by another program becomes an entry that can be undone.
-    pub fn state(&self, job: &str) -> Result<State, StoreError> {
+    pub fn state(&self, job: &str) -> Result<DocumentState, StoreError> {
         let path = self.document(job)?;
         let text = read(&path, job)?;
         let journal = self.journal()?;
@@ -57,9 +57,9 @@ impl Store {
         state_of(&journal, job, text)
     }
 
-    /// Makes one named edit on the text of revision `base`.
+    /// Makes one named edit on the text of version `base`.
     ///
-    /// `make` gives the new text, or says why it cannot. An edit made on another revision than the one in
+    /// `make` gives the new text, or says why it cannot. An edit made on another version than the one in
     /// force is refused, and so is one that another program overtakes by saving the document meanwhile. An edit that
     /// changes nothing leaves no entry.
     pub fn edit(
@@ -101,8 +101,8 @@ impl Store {
         let _turn = self.turn()?;
         let journal = self.journal()?;
         let mut now = found(&journal, &path, job)?;
-        if now.revision != base {
-            return Err(StoreError::Stale { base, now: now.revision });
+        if now.version != base {
+            return Err(StoreError::Stale { base, now: now.version });
         }
         self.is_inside(&path)?;
         for _ in 0..tries {
@@ -118,29 +118,29 @@ impl Store {
             now = found(&journal, &path, job)?;
         }
         Err(match tries {
-            1 => StoreError::Stale { base, now: now.revision },
+            1 => StoreError::Stale { base, now: now.version },
             _ => StoreError::Overtaken { path, tries },
         })
     }
 
     /// Takes the last edit back or makes it again.
-    pub fn step(&self, job: &str, base: Option<u64>, direction: Direction) -> Result<Written, StoreError> {
+    pub fn step(&self, job: &str, base: Option<u64>, step: HistoryStep) -> Result<Written, StoreError> {
         let path = self.document(job)?;
         let _turn = self.turn()?;
         let journal = self.journal()?;
         let text = read(&path, job)?;
         adopt(&journal, job, &text)?;
         let list = entries(&journal, job)?;
-        let now = revision(&list);
+        let now = version(&list);
         if let Some(base) = base
             && base != now
         {
             return Err(StoreError::Stale { base, now });
         }
         let (done, undone) = stacks(&list);
-        let (kind, target, column) = match direction {
-            Direction::Back => (EntryKind::Undo, done.last(), "before"),
-            Direction::Forth => (EntryKind::Redo, undone.last(), "after"),
+        let (kind, target, column) = match step {
+            HistoryStep::Undo => (EntryKind::Undo, done.last(), "before"),
+            HistoryStep::Redo => (EntryKind::Redo, undone.last(), "after"),
         };
         let target = *target.ok_or(StoreError::Nothing(kind.word()))?;
         self.is_inside(&path)?;
@@ -153,22 +153,22 @@ impl Store {
         match write(&*self.disk, &journal, &path, &row)? {
             Some(written) => Ok(written),
             // What would be taken back now is what the other program saved, which nobody asked for.
-            None => Err(StoreError::Stale { base: now, now: found(&journal, &path, job)?.revision }),
+            None => Err(StoreError::Stale { base: now, now: found(&journal, &path, job)?.version }),
         }
     }
 
     /// The text that a step would bring back, for who wants to know before it is taken; `None` where there is no such step,
     /// or where the document has been changed by another program since.
-    pub fn peek(&self, job: &str, direction: Direction) -> Result<Option<String>, StoreError> {
+    pub fn peek(&self, job: &str, step: HistoryStep) -> Result<Option<String>, StoreError> {
         let text = self.state(job)?.text;
         let journal = self.journal()?;
         if last_hash(&journal, job)?.as_deref() != Some(hash::of(&text).as_str()) {
             return Ok(None);
         }
         let (done, undone) = stacks(&entries(&journal, job)?);
-        let (target, column) = match direction {
-            Direction::Back => (done.last(), "before"),
-            Direction::Forth => (undone.last(), "after"),
+        let (target, column) = match step {
+            HistoryStep::Undo => (done.last(), "before"),
+            HistoryStep::Redo => (undone.last(), "after"),
         };
         let Some(target) = target else { return Ok(None) };
         let asked = format!("SELECT {column} FROM entry WHERE id = ?1");
@@ -296,7 +296,7 @@ fn write(
 }
 
 /// The document as it stands now, with what another program did to it noted. Called while holding the turn.
-fn found(journal: &Connection, path: &Path, job: &str) -> Result<State, StoreError> {
+fn found(journal: &Connection, path: &Path, job: &str) -> Result<DocumentState, StoreError> {
     let text = read(path, job)?;
     adopt(journal, job, &text)?;
     state_of(journal, job, text)
@@ -379,21 +379,21 @@ fn last(journal: &Connection, job: &str, column: &str) -> Result<Option<String>,
     Ok(journal.prepare_cached(&query)?.query_row([job], |row| row.get(0)).optional()?)
 }
 
-fn revision(entries: &[Entry]) -> u64 {
+fn version(entries: &[Entry]) -> u64 {
     u64::try_from(entries.len()).unwrap_or(u64::MAX)
 }
 
-fn state_of(journal: &Connection, job: &str, text: String) -> Result<State, StoreError> {
+fn state_of(journal: &Connection, job: &str, text: String) -> Result<DocumentState, StoreError> {
     let list = entries(journal, job)?;
     let (done, undone) = stacks(&list);
     let name_of = |id: Option<&i64>| {
         let id = id?;
         list.iter().find(|entry| entry.id == *id).map(|entry| entry.name.clone())
     };
-    Ok(State {
+    Ok(DocumentState {
         hash: hash::of(&text),
         text,
-        revision: revision(&list),
+        version: version(&list),
         undo: name_of(done.last()),
         redo: name_of(undone.last()),
     })

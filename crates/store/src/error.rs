@@ -40,9 +40,9 @@ pub enum StoreError {
         "the document was changed meanwhile; nothing was written. Look at it again, then repeat the edit"
     )]
     Stale {
-        /// The revision it was made on.
+        /// The version it was made on.
         base: u64,
-        /// The revision in force.
+        /// The version in force.
         now: u64,
     },
     /// Another program saved the document each time the edit was made.

@@ -58,13 +58,13 @@ pub struct Entry {
 
 /// Where a document stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct State {
+pub struct DocumentState {
     /// The document's text.
     pub text: String,
     /// Its hash.
     pub hash: String,
-    /// Counts the entries of the journal: two states with one number have one text.
-    pub revision: u64,
+    /// Counts the entries of the journal: two states with one version have one text.
+    pub version: u64,
     /// The name of the edit that undo would take back.
     pub undo: Option<String>,
     /// The name of the edit that redo would make again.

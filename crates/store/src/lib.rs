@@ -26,9 +26,9 @@ mod ticks;
 mod turn;
 mod whole;
 
-pub use edit::{Direction, Written};
+pub use edit::{HistoryStep, Written};
 pub use error::StoreError;
-pub use history::{Entry, EntryKind, State};
+pub use history::{DocumentState, Entry, EntryKind};
 pub use jobs::JobEntry;
 pub use names::check as check_job_name;
 pub use revision::{Revision, RevisionEntry};

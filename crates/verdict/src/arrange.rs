@@ -2,7 +2,7 @@
 
 use document::Job;
 use finding::{Edit, Finding};
-use layout::{Alternative, Answer, Config, Input, Judge, Outcome, Progress, Stop};
+use layout::{Alternative, Answer, Cancel, Config, Input, Judge, Outcome, Progress};
 use quantity::Length;
 
 use crate::exits;
@@ -61,10 +61,10 @@ pub fn arrange(
     input: &Input,
     config: &Config,
     progress: &dyn Progress,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> Arranged {
     let short = today.iter().filter(|finding| is_short(finding)).map(|finding| finding.leads.len()).sum();
-    let mut judging = Judging { job, today, stop, judged: 0, short };
+    let mut judging = Judging { job, today, cancel, judged: 0, short };
     let with_help = config.relax;
     let config = &Config { relax: false, ..config.clone() };
     let mut before: Option<Outcome> = None;
@@ -72,8 +72,8 @@ pub fn arrange(
     for elbow in ELBOWS {
         let config = Config { elbow: config.elbow.max(Length::from_mm(elbow)), ..config.clone() };
         let outcome = match &before {
-            None => layout::solve(input, &config, progress, stop),
-            Some(before) => further(input, &config, before, progress, stop),
+            None => layout::solve(input, &config, progress, cancel),
+            Some(before) => further(input, &config, before, progress, cancel),
         };
         if !outcome.feasible && before.is_none() {
             // What stands on the bench and passes is an answer, whatever the search found.
@@ -82,7 +82,7 @@ pub fn arrange(
             }
             let mut outcome = outcome;
             if with_help {
-                outcome.relaxations = layout::relaxations(input, &config, &outcome, &mut judging, stop);
+                outcome.relaxations = layout::relaxations(input, &config, &outcome, &mut judging, cancel);
             }
             return judging.told(outcome, None);
         }
@@ -102,7 +102,7 @@ pub fn arrange(
             best.get_or_insert_with(|| outcome.clone());
             before = Some(outcome);
         }
-        if stop.wanted() {
+        if cancel.is_cancelled() {
             break;
         }
     }
@@ -120,10 +120,10 @@ fn further(
     config: &Config,
     before: &Outcome,
     progress: &dyn Progress,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> Outcome {
     let config = Config { moves: config.moves.div_ceil(AGAIN), ..config.clone() };
-    let mut outcome = layout::again(input, &config, before, progress, stop);
+    let mut outcome = layout::again(input, &config, before, progress, cancel);
     outcome.moves += before.moves;
     outcome.planned += before.planned;
     outcome
@@ -133,7 +133,7 @@ fn further(
 struct Judging<'a> {
     job: &'a Job,
     today: &'a [Finding],
-    stop: &'a dyn Stop,
+    cancel: &'a dyn Cancel,
     judged: usize,
     /// Made leads that the check stops today.
     short: usize,
@@ -170,7 +170,7 @@ impl Judging<'_> {
         let others = outcome.alternatives.iter().chain(&outcome.further).map(|other| outcome.instead(other));
         let mut least: Option<(usize, Outcome, Verdict)> = None;
         for (place, candidate) in [outcome.clone()].into_iter().chain(others).take(CANDIDATES).enumerate() {
-            if self.stop.wanted() && 0 < place {
+            if self.cancel.is_cancelled() && 0 < place {
                 break;
             }
             if let Some(verdict) = self.passed(&candidate.edit) {
@@ -197,7 +197,7 @@ impl Judging<'_> {
         let mut best = (outcome, verdict);
         for _ in 0..EASED {
             let turns = exits::turns(&best.1.design, &self.job.rig, config);
-            if turns.is_empty() || self.stop.wanted() {
+            if turns.is_empty() || self.cancel.is_cancelled() {
                 break;
             }
             // All at once first; where that does not do, each by itself.

@@ -81,8 +81,8 @@ pub(crate) fn turns(design: &Design, stated: &Rig, config: &Config) -> Vec<Turne
 fn softness(design: &Design, part: &str) -> Option<(f64, f64)> {
     let input = design.routes_input();
     let wanted = input.leads.iter().find(|wanted| wanted.id == part)?.radius_mm;
-    let (tightest, route) = leads::alone(&input, part)?;
-    Some((tightest.min(wanted), -route))
+    let laid = leads::lay_alone(&input, part)?;
+    Some((laid.tightest_mm.min(wanted), -laid.length_mm))
 }
 
 /// The other exits that an end may have: angled plugs of leads that are not made, as far as the document leaves them open.

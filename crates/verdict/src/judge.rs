@@ -107,7 +107,7 @@ fn after(job: &Job, edit: &Edit) -> Result<(String, Design), Refused> {
 /// The edit cannot be written, or the text that it leaves cannot be read.
 pub(crate) fn is_likely(job: &Job, edit: &Edit) -> Result<bool, Refused> {
     let (_, design) = after(job, edit)?;
-    Ok(!leads::is_sharp(&design.routes_input(), design.limits.bend_radius_stop.get()))
+    Ok(!leads::any_bend_sharper_than(&design.routes_input(), design.limits.bend_radius_stop.get()))
 }
 
 /// What the checks say of a job with an edit applied; `today` is what they say of it now.

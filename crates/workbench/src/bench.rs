@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use document::Files;
 use finding::Edit;
-use store::{State, Store, StoreError, Written};
+use store::{DocumentState, Store, StoreError, Written};
 use tokio::sync::{Semaphore, broadcast};
 
 use crate::access::{Access, Pace};
@@ -100,8 +100,8 @@ impl Bench {
         Ok(self.derive(job, state))
     }
 
-    fn derive(&self, job: &str, state: State) -> Arc<Opened> {
-        let key = format!("{}.{}.{}", state.hash, state.revision, self.store.overlay_stamp());
+    fn derive(&self, job: &str, state: DocumentState) -> Arc<Opened> {
+        let key = format!("{}.{}.{}", state.hash, state.version, self.store.overlay_stamp());
         if let Some((known, opened)) = lock(&self.opened).get(job)
             && *known == key
         {
@@ -174,16 +174,16 @@ impl Bench {
         job: &str,
         base: Option<u64>,
         client: &str,
-        direction: store::Direction,
+        step: store::HistoryStep,
     ) -> Result<Done, StoreError> {
         store::check_job_name(job)?;
-        let along = crate::stock::along(&self.store, job, direction)?;
-        let written = self.store.step(job, base, direction)?;
+        let along = crate::stock::along(&self.store, job, step)?;
+        let written = self.store.step(job, base, step)?;
         if let Some(way) = along
             && let Err(error) = self.store.step(store::STOCK, None, way)
         {
             // The document does not go alone.
-            self.store.step(job, None, direction.other())?;
+            self.store.step(job, None, step.other())?;
             return Err(error);
         }
         Ok(self.settle(job, client, written, None))
@@ -191,11 +191,11 @@ impl Bench {
 
     fn settle(&self, job: &str, client: &str, written: Written, fresh: Option<Read>) -> Done {
         let state = written.state;
-        let key = format!("{}.{}.{}", state.hash, state.revision, self.store.overlay_stamp());
+        let key = format!("{}.{}.{}", state.hash, state.version, self.store.overlay_stamp());
         let read = fresh.map_or_else(|| self.read(job, &state.text), Ok);
         let opened = Arc::new(Opened { name: job.to_owned(), state, read });
         lock(&self.opened).insert(job.to_owned(), (key, Arc::clone(&opened)));
-        self.tell(job, opened.state.revision, client);
+        self.tell(job, opened.state.version, client);
         Done { opened, doubt: written.doubt }
     }
 
@@ -203,7 +203,7 @@ impl Bench {
     pub(crate) fn tick(&self, job: &str, client: &str, step: &str, done: bool) -> Result<(), StoreError> {
         store::check_job_name(job)?;
         self.store.tick(job, step, done, None)?;
-        let revision = self.look(job)?.state.revision;
+        let revision = self.look(job)?.state.version;
         self.tell(job, revision, client);
         Ok(())
     }

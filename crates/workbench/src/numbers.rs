@@ -11,8 +11,8 @@ use crate::read::Read;
 pub(crate) fn issue(bench: &Bench, job: &str) -> Result<(), Refusal> {
     // A stock that cannot be read is told where it is asked for.
     let shelf = crate::stock::shelf_of(bench.store.folder(), job).unwrap_or_default();
-    write(bench, job, |read| design::retire(&read.design.rig, &shelf))?;
-    write(bench, job, |read| design::issue(&read.design))
+    write(bench, job, |read| design::retire_edit(&read.design.rig, &shelf))?;
+    write(bench, job, |read| design::issue_edit(&read.design))
 }
 
 fn write(bench: &Bench, job: &str, edit: impl FnOnce(&Read) -> Edit) -> Result<(), Refusal> {
@@ -22,7 +22,7 @@ fn write(bench: &Bench, job: &str, edit: impl FnOnce(&Read) -> Edit) -> Result<(
     if edit.changes.is_empty() {
         return Ok(());
     }
-    bench.store.edit_anew(job, opened.state.revision, &edit.name, |text| {
+    bench.store.edit_anew(job, opened.state.version, &edit.name, |text| {
         document::edit::apply(text, &edit).map_err(|error| error.to_string())
     })?;
     Ok(())

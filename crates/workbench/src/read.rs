@@ -12,7 +12,7 @@ use document::{Files, Job, Problem};
 use drawing::Drawing;
 use finding::Finding;
 use rig::{Bypass, PortRole};
-use store::State;
+use store::DocumentState;
 
 use crate::arranging::Arranging;
 use crate::hash::hash_of;
@@ -47,7 +47,7 @@ pub(crate) struct Trouble {
 #[derive(Debug)]
 pub(crate) struct Opened {
     pub(crate) name: String,
-    pub(crate) state: State,
+    pub(crate) state: DocumentState,
     pub(crate) read: Result<Read, Trouble>,
 }
 

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use layout::{Config, Input, Progress, Report, Stop};
+use layout::{Cancel, Config, Input, Progress, Report};
 
 use crate::arranging::{Arranged, Arranging};
 use crate::bench::Bench;
@@ -27,7 +27,7 @@ pub(crate) fn begin(bench: &Arc<Bench>, opened: &Arc<Opened>, anew: bool) {
         // A mistake in the engine must not leave the page waiting for ever.
         let found = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| search(read, anew, &watch)));
         read.arranging.end(found.ok());
-        bench.tell(&opened.name, opened.state.revision, CLIENT);
+        bench.tell(&opened.name, opened.state.version, CLIENT);
     });
 }
 
@@ -52,13 +52,13 @@ struct Watch<'a> {
 impl Progress for Watch<'_> {
     fn round(&self, report: &Report) {
         if self.arranging.is_at(report) {
-            self.bench.tell(&self.opened.name, self.opened.state.revision, CLIENT);
+            self.bench.tell(&self.opened.name, self.opened.state.version, CLIENT);
         }
     }
 }
 
-impl Stop for Watch<'_> {
-    fn wanted(&self) -> bool {
+impl Cancel for Watch<'_> {
+    fn is_cancelled(&self) -> bool {
         self.arranging.is_stopped()
     }
 }

@@ -8,7 +8,7 @@ use document::{ReadError, StockList, Taken};
 use finding::Edit;
 use leads::CableCuts;
 use quantity::Length;
-use store::{Direction, STOCK, Store, StoreError};
+use store::{HistoryStep, STOCK, Store, StoreError};
 
 /// What stands in a shop's `stock.toml`; nothing where there is no such file.
 pub fn stock_of(shop: &Path) -> Result<StockList, ReadError> {
@@ -92,7 +92,7 @@ pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Re
         })
         .collect();
     let name = format!("cut the leads of {}", design.rig.job.title);
-    store.edit(STOCK, state.revision, &name, |text| {
+    store.edit(STOCK, state.version, &name, |text| {
         let left = document::take_from_stock(text, &taken, Length::from_mm(KEEP_MM))
             .map_err(|error| error.to_string())?;
         Ok(document::add_cut_leads(&left, &cut))
@@ -119,10 +119,10 @@ pub struct Restored {
 ///
 /// Where one of them cannot be read the step is refused: nobody could tell it afterwards. A job that is gone, or moved
 /// elsewhere, is named.
-pub fn restock(store: &Store, direction: Direction) -> Result<Restored, StoreError> {
+pub fn restock(store: &Store, step: HistoryStep) -> Result<Restored, StoreError> {
     let mut followers = Vec::new();
     let mut gone: Vec<String> = Vec::new();
-    if let Some(text) = store.peek(STOCK, direction)? {
+    if let Some(text) = store.peek(STOCK, step)? {
         let (before, after) = (cut_of(&store.state(STOCK)?.text), cut_of(&text));
         for (less, more, are_cut) in [(&after, &before, false), (&before, &after, true)] {
             let mut jobs: BTreeMap<&str, Vec<CutLead>> = BTreeMap::new();
@@ -139,10 +139,10 @@ pub fn restock(store: &Store, direction: Direction) -> Result<Restored, StoreErr
             }
         }
     }
-    let name = store.step(STOCK, None, direction)?.name;
+    let name = store.step(STOCK, None, step)?.name;
     let moved = |job| (job, "its document is not there, and was not changed".to_owned());
     let mut behind: Vec<(String, String)> = gone.into_iter().map(moved).collect();
-    for Follower { job, revision, edit, recut } in followers {
+    for Follower { job, version, edit, recut } in followers {
         if !recut.is_empty() {
             let recut = recut.into_iter().collect::<Vec<_>>().join(", ");
             behind.push((job.clone(), format!("cut again by hand, and left as they are: {recut}")));
@@ -150,7 +150,7 @@ pub fn restock(store: &Store, direction: Direction) -> Result<Restored, StoreErr
         if edit.changes.is_empty() {
             continue;
         }
-        let made = store.edit_anew(&job, revision, &edit.name, |text| {
+        let made = store.edit_anew(&job, version, &edit.name, |text| {
             document::edit::apply(text, &edit).map_err(|error| error.to_string())
         });
         if let Err(error) = made {
@@ -168,7 +168,7 @@ fn cut_of(text: &str) -> Vec<document::CutLead> {
 /// How the document of a job comes to say what is cut, or no longer says it.
 struct Follower {
     job: String,
-    revision: u64,
+    version: u64,
     edit: Edit,
     /// Leads that were cut again by hand since they were booked.
     recut: BTreeSet<String>,
@@ -191,21 +191,21 @@ fn follower(
     })?;
     let recut = if are_cut { BTreeSet::new() } else { design::recut(&rig.rig, cut) };
     let edit = design::cut_edit(&rig.rig, cut, are_cut);
-    Ok(Some(Follower { job: job.to_owned(), revision: state.revision, edit, recut }))
+    Ok(Some(Follower { job: job.to_owned(), version: state.version, edit, recut }))
 }
 
 /// The step of the stock that goes with a step of a job's document: where it takes a booking back, or makes one again, the
 /// stock does so too, or the two would tell otherwise of one lead. `None` where the step is no matter of the stock.
 ///
 /// Refused where the stock has gone on since, so that it cannot go along.
-pub(crate) fn along(store: &Store, job: &str, direction: Direction) -> Result<Option<Direction>, StoreError> {
+pub(crate) fn along(store: &Store, job: &str, step: HistoryStep) -> Result<Option<HistoryStep>, StoreError> {
     if !store.folder().join("stock.toml").is_file() {
         return Ok(None);
     }
     let read = |text: &str| {
         document::read_in_shop(&format!("{job}/rig.toml"), text, store.folder()).ok().map(|read| read.rig)
     };
-    let Some(next) = store.peek(job, direction)? else { return Ok(None) };
+    let Some(next) = store.peek(job, step)? else { return Ok(None) };
     let (Some(before), Some(after)) = (read(&store.state(job)?.text), read(&next)) else { return Ok(None) };
     let (now, then) = (design::said_cut(&before), design::said_cut(&after));
     // A lead that goes with its device was cut all the same.
@@ -217,7 +217,7 @@ pub(crate) fn along(store: &Store, job: &str, direction: Direction) -> Result<Op
     let booked = pieces(&store.state(STOCK)?.text);
     let (mut lost, won): (BTreeSet<_>, BTreeSet<_>) = (&now - &then, &then - &now);
     lost.retain(|(piece, _)| open.contains(piece));
-    for way in [Direction::Back, Direction::Forth] {
+    for way in [HistoryStep::Undo, HistoryStep::Redo] {
         let Some(text) = store.peek(STOCK, way)? else { continue };
         let after = pieces(&text);
         let (less, more) = (&booked - &after, &after - &booked);

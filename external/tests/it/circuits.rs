@@ -2,7 +2,7 @@
 //! every switching state: highest and lowest level, named states, and the reference, on rigs by lot.
 
 use serde_json::{Value, json};
-use signal::{Outcome, solve_without_advice};
+use signal::{BufferSearch, Outcome, solve_with};
 
 /// Rigs in the ordinary test; `BOARDWRIGHT_SOAK` asks for as many as it names, 2000 where it names none.
 const RIGS: usize = 60;
@@ -17,7 +17,7 @@ fn answers(document: &str) -> Value {
     let job = document::read_text("rig.toml", document, None)
         .unwrap_or_else(|error| panic!("{error:?}\n{document}"));
     let design = design::derive(job.rig, job.limits);
-    let outcome: Outcome = solve_without_advice(&design.signal_input(), &design.signal_config(), false);
+    let outcome: Outcome = solve_with(&design.signal_input(), &design.signal_config(), BufferSearch::Skip);
     let ways: Vec<Value> = outcome
         .ways
         .iter()

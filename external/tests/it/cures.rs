@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use power::verify::verify;
-use power::{Candidate, Change, Config, Cure, Input, Outcome, Status, solve, stated};
+use power::{Candidate, Config, Cure, CureStep, Input, Outcome, Status, solve, stated};
 use rig::{Device, FeedKind, PortRef, Rig, Role};
 
 use crate::power::rigs::{self, Dice};
@@ -253,10 +253,10 @@ fn cost_of(cure: &Cure) -> Cost {
     (price.unpriced, price.money, price.buys, price.unweighed, price.mass_g, price.space_mm2)
 }
 
-fn unlocks(change: &Change) -> bool {
+fn unlocks(change: &CureStep) -> bool {
     match change {
-        Change::Unlock(_) => true,
-        Change::Several(steps) => steps.iter().any(unlocks),
+        CureStep::Unlock(_) => true,
+        CureStep::Several(steps) => steps.iter().any(unlocks),
         _ => false,
     }
 }
@@ -327,11 +327,11 @@ fn a_cure_is_found_wherever_two_purchases_help_and_it_is_the_cheapest() {
             pressed(folder, &text, cure);
             let kind = match &cure.change {
                 _ if !cure.leaves.is_empty() => "partial",
-                Change::Several(_) => "several",
-                Change::OwnAdaptors(tags) if 1 < tags.len() => "adaptors",
-                Change::OwnAdaptors(_) => "adaptor",
-                Change::Add(_) => "add",
-                Change::Replace { .. } => "replace",
+                CureStep::Several(_) => "several",
+                CureStep::OwnAdaptors(tags) if 1 < tags.len() => "adaptors",
+                CureStep::OwnAdaptors(_) => "adaptor",
+                CureStep::Add(_) => "add",
+                CureStep::Replace { .. } => "replace",
                 _ => "free",
             };
             *counts.entry(kind).or_insert(0) += 1;

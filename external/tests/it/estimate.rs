@@ -1,6 +1,6 @@
 //! Bill and quote against a second count in Python, from the resolved JSON and the price file alone.
 
-use estimate::{Amount, Discount, Input, Store};
+use estimate::{Amount, Discount, Input, PartsOnHand};
 use quantity::{Length, Share};
 use serde_json::{Value, json};
 
@@ -16,7 +16,7 @@ fn prices_text() -> String {
 }
 
 /// A case for the peer.
-fn case(name: &str, design: &design::Design, prices_text: &str, store: &Store) -> Value {
+fn case(name: &str, design: &design::Design, prices_text: &str, on_hand: &PartsOnHand) -> Value {
     let prices =
         document::read_prices("prices.toml", prices_text).unwrap_or_else(|error| panic!("{name}: {error}"));
     let needs = design::needs(design);
@@ -24,12 +24,12 @@ fn case(name: &str, design: &design::Design, prices_text: &str, store: &Store) -
     let terms = design::terms(design, &prices.currency);
     let choices = design::choices(design);
     let input =
-        Input { needs: &needs, acts: &acts, prices: &prices, store, terms: &terms, choices: &choices };
+        Input { needs: &needs, acts: &acts, prices: &prices, on_hand, terms: &terms, choices: &choices };
     let quote = estimate::quote(&input);
     for choice in &quote.choices {
         assert_eq!(choice.to_pay, quote.totals.to_pay + choice.difference, "{name}");
     }
-    let stock: Vec<Value> = store
+    let stock: Vec<Value> = on_hand
         .0
         .iter()
         .map(|(key, amount)| match amount {
@@ -90,20 +90,20 @@ fn shop(draw: &mut Draw) -> String {
     out
 }
 
-fn stock(draw: &mut Draw) -> Store {
-    let mut store = Store::default();
+fn stock(draw: &mut Draw) -> PartsOnHand {
+    let mut on_hand = PartsOnHand::default();
     for key in ["jack-flat", "label", "tie", "outlet-cap", "barrel-2.1-angled"] {
         if draw.chance(50) {
-            store.add(key, Amount::Pieces(i64::try_from(draw.below(60)).expect("small")));
+            on_hand.add(key, Amount::Pieces(i64::try_from(draw.below(60)).expect("small")));
         }
     }
     if draw.chance(50) {
-        store.add(
+        on_hand.add(
             "patch-4",
             Amount::Length(Length::from_mm(i64::try_from(draw.below(4_000)).expect("small"))),
         );
     }
-    store
+    on_hand
 }
 
 fn wanted(name: &str, usual: u64) -> u64 {
@@ -136,8 +136,8 @@ fn the_examples_are_counted_and_priced_alike() {
         let read =
             document::read(&folder, None).unwrap_or_else(|error| panic!("{}: {error}", folder.display()));
         let design = design::derive(read.rig, read.limits).laid();
-        let store = stock(&mut Draw::new(7));
-        cases.push(case(&folder.display().to_string(), &design, &prices_text(), &store));
+        let on_hand = stock(&mut Draw::new(7));
+        cases.push(case(&folder.display().to_string(), &design, &prices_text(), &on_hand));
     }
     let (same, text) = peer(&cases);
     assert!(same, "{text}");
@@ -148,7 +148,7 @@ fn the_peer_notices_one_cent() {
     let text = job(&mut Draw::new(3));
     let read = document::read_text("rig.toml", &text, None).expect("it reads");
     let design = design::derive(read.rig, read.limits);
-    let mut wrong = case("wrong", &design, &prices_text(), &Store::default());
+    let mut wrong = case("wrong", &design, &prices_text(), &PartsOnHand::default());
     let cents = wrong["quote"]["totals"]["tax_minor"].as_i64().expect("cents");
     wrong["quote"]["totals"]["tax_minor"] = json!(cents + 1);
     let (same, told) = peer(&[wrong]);

@@ -1,6 +1,6 @@
 //! Thermal noise and A-weighting against published figures, by the noise that `signal` tells.
 
-use signal::{Config, Noise, noise::a_weighting, solve_without_advice};
+use signal::{BufferSearch, Config, Noise, noise::a_weighting, solve_with};
 
 use crate::chain::{PLUGS_PF, active, near, straight, way};
 
@@ -38,7 +38,7 @@ fn hum_lines_weigh_what_they_should() {
 fn told(ohms: f64, picofarads: f64, kelvin: f64) -> Noise {
     let design = straight(&active(ohms), picofarads, "1000000 MΩ");
     let config = Config { kelvin, ..design.signal_config() };
-    let outcome = solve_without_advice(&design.signal_input(), &config, false);
+    let outcome = solve_with(&design.signal_input(), &config, BufferSearch::Skip);
     way(&outcome).states[0].noise.expect("it is known")
 }
 

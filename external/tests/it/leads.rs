@@ -82,7 +82,7 @@ fn cut_case(seed: u64) -> serde_json::Value {
         .collect();
     sources.push(Source { id: "reel".to_owned(), mm: None, reel: true });
     let plan = plan(&pieces, &sources, kerf, keep, &CutEffort::standard());
-    assert!(plan.proven(), "plan {seed} is proven");
+    assert!(plan.is_proven(), "plan {seed} is proven");
     json!({ "pieces": lengths, "offcuts": offcuts, "kerf": kerf, "keep": keep, "fresh": plan.fresh_mm, "waste": plan.waste_mm })
 }
 

@@ -2,7 +2,7 @@
 
 use quantity::{Farads, Henries, Length, Ohms};
 use rig::{Known, Pickup, PickupKind, PortRef, Provenance, Rig, Run, Sink, Source, Stop};
-use signal::{Config, Controls, Input, LeadLength, solve_without_advice};
+use signal::{BufferSearch, Config, Controls, Input, LeadLength, solve_with};
 
 use crate::chain::level;
 
@@ -74,7 +74,7 @@ fn ten_chains_of_coil_controls_lead_and_input() {
         let rig = rig(coil, number(2) * 1e3, tone, number(7) * 1e3);
         let controls = Controls { volume: number(4), tone: number(5), eddy: None };
         let (input, config) = settings(&rig, number(6), controls);
-        let outcome = solve_without_advice(&input, &config, false);
+        let outcome = solve_with(&input, &config, BufferSearch::Skip);
         for (column, hertz) in points.iter().enumerate() {
             let (found, wanted) = (level(&outcome, *hertz), number(8 + column));
             assert!(
@@ -107,7 +107,7 @@ fn coils_with_eddy_loss_peak_where_and_as_high_as_worked_apart() {
         let rig = rig(Coil(number(3), number(1), number(2) * 1e-12), NO_POT, NO_CAPACITOR, 10e6);
         let controls = Controls { eddy: Some((0.5, number(4))), ..Controls::default() };
         let (input, config) = settings(&rig, 470.0, controls);
-        let outcome = solve_without_advice(&input, &config, false);
+        let outcome = solve_with(&input, &config, BufferSearch::Skip);
         let (_, peak) = &outcome.ways[0].resonance.variants[0];
         let peak = peak.expect("it peaks");
         assert!((peak - number(5)).abs() <= 0.2, "{}: {peak} Hz", fields[0]);
@@ -124,7 +124,7 @@ fn the_peak_is_gone_at_47_kilohms() {
     let rig = rig(Coil(6050.0, 2.2, 110e-12), NO_POT, NO_CAPACITOR, 47e3);
     let controls = Controls { eddy: Some((0.5, 276.7e3)), ..Controls::default() };
     let (input, config) = settings(&rig, 470.0, controls);
-    let outcome = solve_without_advice(&input, &config, false);
+    let outcome = solve_with(&input, &config, BufferSearch::Skip);
     assert_eq!(outcome.ways[0].resonance.variants[0].1, None);
     let highest = outcome.ways[0].states[0].level_db().into_iter().fold(f64::NEG_INFINITY, f64::max);
     let rise = highest - level(&outcome, 100.0);

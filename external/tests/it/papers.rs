@@ -29,8 +29,8 @@ fn scheduled(plate: &Plate) -> Vec<[f64; 3]> {
     let mut out: Vec<[f64; 3]> = plate
         .holes
         .iter()
-        .filter_map(design::Hole::drilled)
-        .map(|(x, y, diameter)| [x.as_mm(), y.as_mm(), diameter.as_mm()])
+        .filter_map(design::Hole::as_round)
+        .map(|hole| [hole.x, hole.y, hole.diameter].map(quantity::Length::as_mm))
         .collect();
     out.sort_by(|a, b| a[0].total_cmp(&b[0]));
     out
@@ -69,8 +69,8 @@ fn holes_in_the_dxf_are_those_of_the_schedule() {
             let sawn: Vec<[f64; 4]> = plate
                 .holes
                 .iter()
-                .filter_map(design::Hole::sawn)
-                .map(|(x, y, wide, high)| [x, y, wide, high].map(quantity::Length::as_mm))
+                .filter_map(design::Hole::as_cut_out)
+                .map(|hole| [hole.x, hole.y, hole.width, hole.height].map(quantity::Length::as_mm))
                 .collect();
             assert_eq!(cutouts.len(), sawn.len(), "{}", folder.display());
             for (cutout, wanted) in cutouts.iter().zip(&sawn) {

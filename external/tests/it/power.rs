@@ -134,7 +134,7 @@ fn the_edit_writes_what_was_found_and_then_nothing_is_left_to_do() {
 /// Source: OR-Library (J. E. Beasley), `external/power/gap/README.md`.
 #[test]
 fn published_assignment_problems_are_solved_and_proven() {
-    use power::assignment::{Column, Effort, End, Problem, Unwatched, solve};
+    use power::assignment::{Column, Effort, Problem, SearchEnd, Unwatched, solve};
     let folder = std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("power/gap");
     let optima = std::fs::read_to_string(folder.join("optima.tsv")).expect("the optima");
     let mut compared = 0;
@@ -170,7 +170,7 @@ fn published_assignment_problems_are_solved_and_proven() {
                 Some(wanted),
                 "gap{number}, problem {problem}"
             );
-            assert_eq!(answer.end, End::Complete, "gap{number}, problem {problem}");
+            assert_eq!(answer.end, SearchEnd::Complete, "gap{number}, problem {problem}");
             compared += 1;
         }
     }

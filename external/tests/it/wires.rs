@@ -1,7 +1,7 @@
 //! Wire tables and lead drop against the standards, by the cables that documents name and the loss that supply-drop and the
 //! search for feeds count.
 
-use power::lead_drop::{loop_uohm, lost_pv, volts};
+use power::lead_drop::{loop_uohm, lost_pv, volts_from_picovolts};
 use quantity::{Length, Milliamps, Ohms};
 use rig::{FeedKind, LeadClass};
 
@@ -20,7 +20,7 @@ fn lost(id: &str, milliamps: f64, millimetres: i64) -> f64 {
     let loops = loop_uohm(Length::from_mm(millimetres), cable(id));
     let at = |loops: i64| {
         let current = power::microamps(Milliamps::of(milliamps));
-        volts(lost_pv(FeedKind::Single, current, &[loops])).get() * 1000.0
+        volts_from_picovolts(lost_pv(FeedKind::Single, current, &[loops])).get() * 1000.0
     };
     at(loops) - at(0)
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use layout::{Config, Input, Never, Outcome as Measured, Progress, Report, Terms};
+use layout::{Config, Input, NeverCancelled, Outcome as Measured, Progress, Report, Terms};
 use verdict::{Arranged, Verdict};
 
 use crate::args::{Arrange, OutcomeFormat};
@@ -28,7 +28,7 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
         ..Config::of_shop(&loaded.design.limits)
     };
     let now = layout::measure(&input, &config);
-    let arranged = verdict::arrange(&loaded.job, &loaded.findings, &input, &config, &Bar, &Never);
+    let arranged = verdict::arrange(&loaded.job, &loaded.findings, &input, &config, &Bar, &NeverCancelled);
     shell::progress("");
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&verdict::json(&arranged))? + "\n",

@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use anyhow::{Context, bail};
-use change::{Became, Change, FindingChange, Hole, Moved, Side, compare};
+use change::{Became, FindingChange, Hole, Moved, RevisionChange, Side, compare};
 use design::Design;
 use estimate::{Money, Prices, Quote, Terms};
 use finding::Finding;
@@ -33,7 +33,7 @@ pub(crate) struct Read {
 pub(crate) struct Priceable {
     pub(crate) before: Read,
     pub(crate) after: Read,
-    pub(crate) change: Change,
+    pub(crate) change: RevisionChange,
     /// What carrying it out costs.
     pub(crate) quote: Quote,
     pub(crate) prices: Prices,
@@ -74,7 +74,7 @@ pub(crate) fn find(rig: &Rig, from: &str, to: &str) -> anyhow::Result<Priceable>
         needs: &change.needs,
         acts: &change.acts,
         prices: &today.prices,
-        store: &today.store,
+        on_hand: &today.on_hand,
         terms: &terms,
         choices: &[],
     });
@@ -107,7 +107,7 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
             let own = prices_of(&store, &job, name)?;
             let priced = Priced {
                 prices: own.unwrap_or_else(|| today.prices.clone()),
-                store: today.store.clone(),
+                on_hand: today.on_hand.clone(),
                 known: today.known,
             };
             return Ok(derived(format!("revision {name}"), read, &priced));
@@ -198,7 +198,7 @@ fn told(found: &Priceable) -> String {
     out
 }
 
-fn devices(out: &mut String, change: &Change) {
+fn devices(out: &mut String, change: &RevisionChange) {
     for device in &change.devices {
         let what = match device.moved {
             Moved::Stands => "changed",
@@ -228,7 +228,7 @@ fn tape(length: Length) -> String {
     format!("{:.0} mm", length.as_mm().floor())
 }
 
-fn leads(out: &mut String, change: &Change) {
+fn leads(out: &mut String, change: &RevisionChange) {
     let stays = change.count(|became| *became == Became::Stays);
     let _ = writeln!(out, "\nLeads: {} in all, {stays} stay", change.leads.len());
     for lead in &change.leads {
@@ -251,7 +251,7 @@ fn leads(out: &mut String, change: &Change) {
     }
 }
 
-fn rest(out: &mut String, change: &Change) {
+fn rest(out: &mut String, change: &RevisionChange) {
     for outlet in &change.outlets {
         let side = |text: &str| if text.is_empty() { "not there".to_owned() } else { text.to_owned() };
         let _ =
@@ -280,7 +280,7 @@ fn rest(out: &mut String, change: &Change) {
     let _ = writeln!(out, "tests to make: {}; {} results stand", change.tests.len(), change.tests_stand);
 }
 
-fn findings(out: &mut String, change: &Change) {
+fn findings(out: &mut String, change: &RevisionChange) {
     for finding in &change.findings {
         let _ = match (&finding.before, &finding.after) {
             (Some(before), Some(after)) => {

@@ -136,7 +136,7 @@ fn proposal(job: &document::Job) -> (layout::Outcome, layout::Outcome) {
         ..layout::Config::of_shop(&job.limits)
     };
     let hand = layout::measure(&input, &config);
-    let silent = (&layout::Silent, &layout::Never);
+    let silent = (&layout::NoProgress, &layout::NeverCancelled);
     let arranged = verdict::arrange(job, &[], &input.unplaced(), &config, silent.0, silent.1);
     (hand, arranged.outcome)
 }

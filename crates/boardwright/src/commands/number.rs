@@ -2,6 +2,8 @@
 
 use std::fmt::Write;
 
+use design::{CutLead, Renumbering};
+
 use crate::args::{Number, Rig};
 use crate::loaded::{Loaded, load};
 use crate::shell::{self, Outcome};
@@ -11,11 +13,11 @@ pub(crate) fn run(options: &Number) -> anyhow::Result<Outcome> {
     let loaded = load(&options.rig)?;
     let mut out = String::new();
     let edit = if options.again {
-        let (edit, wrong) = design::renumber(&loaded.design);
+        let Renumbering { edit, wrong_labels } = design::renumber(&loaded.design);
         // What is cut bears its number, in the shop's list too.
         let shelf = super::stock::shelf_for(&options.rig)?;
-        let was: Vec<&str> = wrong.iter().map(|label| label.was.as_str()).collect();
-        let mut cut: Vec<&str> = shelf.cut.iter().filter_map(|cut| cut.lead.split(' ').next()).collect();
+        let was: Vec<&str> = wrong_labels.iter().map(|label| label.was.as_str()).collect();
+        let mut cut: Vec<&str> = shelf.cut.iter().filter_map(CutLead::tag).collect();
         cut.retain(|tag| was.contains(tag));
         cut.dedup();
         anyhow::ensure!(
@@ -26,13 +28,13 @@ pub(crate) fn run(options: &Number) -> anyhow::Result<Outcome> {
                 _ => format!("{} are", cut.join(", ")),
             }
         );
-        for label in &wrong {
+        for label in &wrong_labels {
             let _ = match &label.is {
                 Some(is) => writeln!(out, "labels {} are wrong: {} is {is}", label.was, label.joins),
                 None => writeln!(out, "labels {} are to be thrown away: {}", label.was, label.joins),
             };
         }
-        if wrong.is_empty() {
+        if wrong_labels.is_empty() {
             out.push_str("no printed label becomes wrong\n");
         }
         edit
@@ -45,7 +47,7 @@ pub(crate) fn run(options: &Number) -> anyhow::Result<Outcome> {
         for tag in &loaded.design.rig.retired {
             let _ = writeln!(out, "{tag:<5} {:<15} retired", "");
         }
-        design::issue(&loaded.design)
+        design::issue_edit(&loaded.design)
     };
     shell::data(&out)?;
     if options.write {
@@ -64,8 +66,8 @@ pub(crate) fn run(options: &Number) -> anyhow::Result<Outcome> {
 /// Where the document cannot be written, the numbers are those of today, and that is said.
 pub(crate) fn issued(rig: &Rig, loaded: Loaded) -> anyhow::Result<Loaded> {
     let shelf = super::stock::shelf_for(rig)?;
-    let loaded = put_down(rig, loaded, |loaded| design::retire(&loaded.design.rig, &shelf))?;
-    put_down(rig, loaded, |loaded| design::issue(&loaded.design))
+    let loaded = put_down(rig, loaded, |loaded| design::retire_edit(&loaded.design.rig, &shelf))?;
+    put_down(rig, loaded, |loaded| design::issue_edit(&loaded.design))
 }
 
 fn put_down(

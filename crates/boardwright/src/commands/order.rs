@@ -7,7 +7,7 @@ use document::{Held, HeldPart};
 use estimate::{Amount, JobNeeds, Missing, Order, OrderLine, Prices};
 use schemars::JsonSchema;
 use serde::Serialize;
-use store::{Direction, STOCK, Store};
+use store::{HistoryStep, STOCK, Store};
 
 use super::priced::of_shop;
 use super::quote::jobs;
@@ -19,7 +19,7 @@ pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
         bail!("`{}` is not a folder", options.shop.display());
     }
     if options.undo {
-        let written = Store::open(&options.shop)?.step(STOCK, None, Direction::Back)?;
+        let written = Store::open(&options.shop)?.step(STOCK, None, HistoryStep::Undo)?;
         shell::say(&format!("taken back: {}", written.name));
         return Ok(Outcome::Clean);
     }
@@ -42,7 +42,7 @@ pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
         let design = design::derive(read.rig, read.limits).laid();
         needs.push(JobNeeds { job: job.clone(), needs: design::needs(&design) });
     }
-    let (orders, missing) = estimate::orders(&needs, &priced.prices, &priced.store);
+    let (orders, missing) = estimate::orders(&needs, &priced.prices, &priced.on_hand);
     let text = match options.format {
         QuoteFormat::Text => told(&orders, &missing, &priced.prices),
         QuoteFormat::Csv => csv(&orders, &priced.prices),
@@ -238,7 +238,7 @@ fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> 
     store.begin_stock()?;
     let state = store.state(STOCK)?;
     let entry = format!("receive {count} × {name}");
-    store.edit(STOCK, state.revision, &entry, |text| {
+    store.edit(STOCK, state.version, &entry, |text| {
         let told = |error: &dyn std::fmt::Display| error.to_string();
         let text = match item.pack.0 {
             Amount::Length(length) if is_cable => {

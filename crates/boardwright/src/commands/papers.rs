@@ -162,7 +162,7 @@ pub(crate) struct Heard {
 pub(crate) fn heard(design: &Design) -> Heard {
     let config = design.signal_config();
     let mut input = design.signal_input();
-    let solve = |input: &signal::Input<'_>| signal::solve_without_advice(input, &config, false);
+    let solve = |input: &signal::Input<'_>| signal::solve_with(input, &config, signal::BufferSearch::Skip);
     let outcome = design.signal();
     let name = |index: usize| format!("\u{1}{index}");
     let engaged_alike =

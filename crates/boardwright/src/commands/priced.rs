@@ -4,7 +4,7 @@ use std::path::Path;
 
 use anyhow::Context;
 use design::Design;
-use estimate::{Currency, Prices, Quote, Store};
+use estimate::{Currency, PartsOnHand, Prices, Quote};
 
 use super::stock;
 use crate::args::Rig;
@@ -14,7 +14,7 @@ pub(crate) struct Priced {
     /// The prices.
     pub(crate) prices: Prices,
     /// What the shop has.
-    pub(crate) store: Store,
+    pub(crate) on_hand: PartsOnHand,
     /// Whether the shop has a price file at all.
     pub(crate) known: bool,
 }
@@ -31,26 +31,26 @@ pub(crate) fn priced(rig: &Rig, text: &str) -> anyhow::Result<Priced> {
 /// The same for a job of a shop that is known.
 pub(crate) fn priced_in(shop: &Path, job: &str, text: &str) -> anyhow::Result<Priced> {
     if let Some(prices) = frozen(shop, job, text)? {
-        return Ok(Priced { prices, store: store_of(shop)?, known: true });
+        return Ok(Priced { prices, on_hand: on_hand_in(shop)?, known: true });
     }
     of_shop(shop)
 }
 
 /// Today's prices and stock of a shop.
 pub(crate) fn of_shop(shop: &Path) -> anyhow::Result<Priced> {
-    let store = store_of(shop)?;
+    let on_hand = on_hand_in(shop)?;
     Ok(match document::prices_in(shop)? {
-        Some(prices) => Priced { prices, store, known: true },
-        None => Priced { store, ..none() },
+        Some(prices) => Priced { prices, on_hand, known: true },
+        None => Priced { on_hand, ..none() },
     })
 }
 
-fn store_of(shop: &Path) -> anyhow::Result<Store> {
-    Ok(workbench::stock_of(shop)?.store())
+fn on_hand_in(shop: &Path) -> anyhow::Result<PartsOnHand> {
+    Ok(workbench::stock_of(shop)?.on_hand())
 }
 
 fn none() -> Priced {
-    Priced { prices: Prices::none(Currency::of("XXX")), store: Store::default(), known: false }
+    Priced { prices: Prices::none(Currency::of("XXX")), on_hand: PartsOnHand::default(), known: false }
 }
 
 /// The prices of the newest revision whose document has this text.
@@ -80,12 +80,12 @@ pub(crate) fn quote_of(design: &Design, priced: &Priced) -> Quote {
     let acts = design::acts(design);
     let terms = design::terms(design, &priced.prices.currency);
     let choices = design::choices(design);
-    let Priced { prices, store, .. } = priced;
+    let Priced { prices, on_hand, .. } = priced;
     estimate::quote(&estimate::Input {
         needs: &needs,
         acts: &acts,
         prices,
-        store,
+        on_hand,
         terms: &terms,
         choices: &choices,
     })

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use signal::{Advice, Answers, Longest, Outcome, Verdict, Way};
+use signal::{Advice, AdviceStatus, Answers, Longest, Outcome, Way};
 
 /// A figure with a true minus; one that rounds to zero has none.
 pub(crate) fn figure(value: f64, places: usize) -> String {
@@ -223,7 +223,7 @@ fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
 }
 
 fn told_advice(out: &mut String, advice: &Advice) {
-    let _ = writeln!(out, "{}", verdict(advice.verdict, advice.rests_on.is_empty()));
+    let _ = writeln!(out, "{}", status(advice.status, advice.rests_on.is_empty()));
     for field in &advice.asks {
         let _ = writeln!(out, "  find out first, as its input is low: {}", field.words());
     }
@@ -231,7 +231,7 @@ fn told_advice(out: &mut String, advice: &Advice) {
         let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
         let _ = writeln!(out, "  a buffer {}", places.join(" and "));
     }
-    let judged = !matches!(advice.verdict, Verdict::NotAsked | Verdict::NothingArrives);
+    let judged = !matches!(advice.status, AdviceStatus::NotAsked | AdviceStatus::NothingArrives);
     if judged && !advice.rests_on.is_empty() {
         let words: Vec<String> = advice.rests_on.iter().map(finding::Field::words).collect();
         let _ = writeln!(out, "  as far as usual figures hold for what is not known: {}", words.join(", "));
@@ -239,22 +239,24 @@ fn told_advice(out: &mut String, advice: &Advice) {
 }
 
 /// How the search for buffers ended; where values are unknown nothing is called proven without saying so.
-fn verdict(verdict: Verdict, known: bool) -> &'static str {
-    match (verdict, known) {
-        (Verdict::NotAsked, _) => "buffers were not asked for",
-        (Verdict::NothingArrives, _) => "buffers are not judged: no signal reaches an amp or desk",
-        (Verdict::Enough, true) => "no buffer is needed",
-        (Verdict::Enough, false) => "no buffer is needed as far as is known",
-        (Verdict::Proven, true) => "the smallest sets of buffers that keep the limits, proven:",
-        (Verdict::Proven, false) => {
+fn status(status: AdviceStatus, known: bool) -> &'static str {
+    match (status, known) {
+        (AdviceStatus::NotAsked, _) => "buffers were not asked for",
+        (AdviceStatus::NothingArrives, _) => "buffers are not judged: no signal reaches an amp or desk",
+        (AdviceStatus::NoneNeeded, true) => "no buffer is needed",
+        (AdviceStatus::NoneNeeded, false) => "no buffer is needed as far as is known",
+        (AdviceStatus::Proven, true) => "the smallest sets of buffers that keep the limits, proven:",
+        (AdviceStatus::Proven, false) => {
             "the smallest sets of buffers that keep the limits, proven for usual figures only:"
         }
-        (Verdict::NoneFound, true) => "no set of buffers keeps the limits: every one was tried",
-        (Verdict::NoneFound, false) => {
+        (AdviceStatus::NoneFound, true) => "no set of buffers keeps the limits: every one was tried",
+        (AdviceStatus::NoneFound, false) => {
             "no set of buffers keeps the limits with usual figures: every one was tried"
         }
-        (Verdict::NotProven, _) => "a good set of buffers, not proven smallest:",
-        (Verdict::CutShort, _) => "no set of buffers was found that keeps the limits; not all were tried",
+        (AdviceStatus::NotProven, _) => "a good set of buffers, not proven smallest:",
+        (AdviceStatus::CutShort, _) => {
+            "no set of buffers was found that keeps the limits; not all were tried"
+        }
     }
 }
 

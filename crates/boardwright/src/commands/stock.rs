@@ -7,7 +7,7 @@ use design::Shelf;
 use document::{Catalogue, Family, Held, Shop};
 use leads::CableCuts;
 use quantity::{Length, Quantity as _};
-use store::{Direction, STOCK, Store};
+use store::{HistoryStep, STOCK, Store};
 use workbench::Booked;
 
 use crate::args::{Rig, StockOptions};
@@ -63,7 +63,7 @@ pub(crate) fn book(rig: &Rig, loaded: &Loaded, cuts: &[CableCuts]) -> anyhow::Re
         Booked::Done(name, cut, left) => {
             if let Err(error) = written::write(rig, loaded, &design::cut_edit(&design.rig, &cut, true)) {
                 // It says nothing of it yet, so that there is nobody to follow.
-                store.step(STOCK, None, Direction::Back)?;
+                store.step(STOCK, None, HistoryStep::Undo)?;
                 return Err(error.context("the document cannot say what is cut; nothing is booked"));
             }
             let left = workbench::left_uncut(&left);
@@ -93,14 +93,14 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
         store.begin_stock()?;
         let state = store.state(STOCK)?;
         let what = if held.reel { "reel" } else { "offcut" };
-        store.edit(STOCK, state.revision, &format!("add {what} {name}"), |text| {
+        store.edit(STOCK, state.version, &format!("add {what} {name}"), |text| {
             let text = document::add_to_stock(text, &held);
             document::read_stock("stock.toml", &text).map_err(|error| problems(&error))?;
             Ok(text)
         })?;
     } else if options.undo || options.redo {
-        let direction = if options.undo { Direction::Back } else { Direction::Forth };
-        let done = workbench::restock(&store, direction)?;
+        let step = if options.undo { HistoryStep::Undo } else { HistoryStep::Redo };
+        let done = workbench::restock(&store, step)?;
         shell::say(&format!("{}: {}", if options.undo { "taken back" } else { "made again" }, done.name));
         for (job, why) in done.behind {
             shell::say(&format!("the document of {job} does not follow: {why}"));

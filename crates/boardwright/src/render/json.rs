@@ -25,7 +25,7 @@ fn one(loaded: &Loaded, finding: &Finding) -> Value {
     json!({
         "rule": finding.rule,
         "severity": finding.severity.word(),
-        "not_checked": finding.cannot_judge(),
+        "not_checked": finding.is_unchecked(),
         "message": finding.message,
         "devices": finding.devices,
         "leads": finding.leads,
@@ -53,7 +53,7 @@ fn one(loaded: &Loaded, finding: &Finding) -> Value {
             "name": edit.name,
             "changes": edit.changes.iter().map(change).collect::<Vec<_>>(),
         })),
-        "measure": if finding.cannot_judge() {
+        "measure": if finding.is_unchecked() {
             finding.lacks.iter().map(finding::Field::words).collect::<Vec<_>>()
         } else {
             Vec::new()

@@ -82,7 +82,7 @@ fn message<'a>(loaded: &Loaded, finding: &'a Finding) -> Message<'a> {
 fn places(loaded: &Loaded, finding: &Finding) -> Vec<(At, String)> {
     /// Values that were not checked are listed below; the first of them show where to write.
     const UNCHECKED: usize = 3;
-    let shown = if finding.cannot_judge() { UNCHECKED } else { usize::MAX };
+    let shown = if finding.is_unchecked() { UNCHECKED } else { usize::MAX };
     let mut places: Vec<(At, String)> = Vec::new();
     for mark in finding.marks.iter().take(shown) {
         let at = loaded.job.locate(&mark.field);

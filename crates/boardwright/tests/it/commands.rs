@@ -235,7 +235,7 @@ fn a_written_allocation_can_be_taken_back_in_a_shop() -> anyhow::Result<()> {
     assert_ne!(before, after);
     let history = store.history("bass")?;
     assert!(history.iter().any(|entry| entry.name.starts_with("feed ")), "{history:?}");
-    store.step("bass", None, store::Direction::Back)?;
+    store.step("bass", None, store::HistoryStep::Undo)?;
     assert_eq!(std::fs::read_to_string(job.join("rig.toml"))?, before);
     Ok(())
 }

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use change::{Became, Change, Made, Side, compare};
+use change::{Became, Made, RevisionChange, Side, compare};
 use design::{Design, Making};
 use quantity::Length;
 
@@ -19,7 +19,7 @@ fn design_of(text: &str) -> Design {
     design::derive(read.rig, read.limits)
 }
 
-fn changed(before: &Design, after: &Design) -> Change {
+fn changed(before: &Design, after: &Design) -> RevisionChange {
     compare(&Side { design: before, findings: &[] }, &Side { design: after, findings: &[] })
 }
 
@@ -48,7 +48,7 @@ fn parts(made: &Made) -> Parts {
 }
 
 /// The old leads after the list is carried out.
-fn carried_out(old: &Design, change: &Change) -> BTreeMap<String, Parts> {
+fn carried_out(old: &Design, change: &RevisionChange) -> BTreeMap<String, Parts> {
     let mut out = parts_of(old);
     for lead in &change.leads {
         match &lead.became {
@@ -65,7 +65,7 @@ fn carried_out(old: &Design, change: &Change) -> BTreeMap<String, Parts> {
     out
 }
 
-fn check_leads(name: &str, old: &Design, new: &Design, change: &Change) {
+fn check_leads(name: &str, old: &Design, new: &Design, change: &RevisionChange) {
     let got = carried_out(old, change);
     let want = parts_of(new);
     assert_eq!(got.keys().collect::<Vec<_>>(), want.keys().collect::<Vec<_>>(), "{name}: the same leads");
@@ -134,7 +134,7 @@ fn loads(design: &Design) -> BTreeMap<String, (String, Vec<String>)> {
     out
 }
 
-fn check_rest(name: &str, old: &Design, new: &Design, change: &Change) {
+fn check_rest(name: &str, old: &Design, new: &Design, change: &RevisionChange) {
     let sorted = |mut all: Vec<(String, Vec<String>)>| {
         all.sort();
         all
@@ -172,7 +172,7 @@ fn check_same(name: &str, design: &Design) {
     assert!(change.acts.is_empty() && change.needs.is_empty(), "{name}: nothing to do");
 }
 
-fn check(name: &str, old: &Design, new: &Design) -> Change {
+fn check(name: &str, old: &Design, new: &Design) -> RevisionChange {
     let change = changed(old, new);
     check_leads(name, old, new, &change);
     check_rest(name, old, new, &change);
@@ -182,8 +182,9 @@ fn check(name: &str, old: &Design, new: &Design) -> Change {
         assert_eq!(lead.renumbered, then.tag != now.tag);
     }
     let back = changed(new, old);
-    let count =
-        |change: &Change, word: &str| change.leads.iter().filter(|lead| lead.became.word() == word).count();
+    let count = |change: &RevisionChange, word: &str| {
+        change.leads.iter().filter(|lead| lead.became.word() == word).count()
+    };
     assert_eq!(count(&change, "new"), count(&back, "gone"), "{name}: there and back");
     assert_eq!(
         (change.drilled.len(), change.blanked.len()),
@@ -276,8 +277,10 @@ fn findings_come_and_go() {
         compare(&Side { design: &old.0, findings: &old.1 }, &Side { design: &new.0, findings: &new.1 });
     let back =
         compare(&Side { design: &new.0, findings: &new.1 }, &Side { design: &old.0, findings: &old.1 });
-    let gone = |change: &Change| change.findings.iter().filter(|finding| finding.after.is_none()).count();
-    let fresh = |change: &Change| change.findings.iter().filter(|finding| finding.before.is_none()).count();
+    let gone =
+        |change: &RevisionChange| change.findings.iter().filter(|finding| finding.after.is_none()).count();
+    let fresh =
+        |change: &RevisionChange| change.findings.iter().filter(|finding| finding.before.is_none()).count();
     assert!(0 < gone(&there), "the twin cures something");
     assert_eq!((gone(&there), fresh(&there)), (fresh(&back), gone(&back)));
     assert!(there.void.contains(&"findings") && there.good.iter().all(|name| !there.void.contains(name)));

@@ -52,7 +52,7 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let Some(near) = body_of(design, &other.tag) else { continue };
             let apart = air(body, near);
-            if !shorter(Length::of_mm(apart), limit, Basis::Measured) {
+            if !shorter(Length::from_mm_rounded(apart), limit, Basis::Measured) {
                 continue;
             }
             if device.signal.aerial.is_unknown() {

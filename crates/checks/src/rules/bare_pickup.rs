@@ -57,7 +57,7 @@ fn check(design: &Design) -> Vec<Finding> {
 
 /// What hides the coil from one device, told as one: it is the device that is moved.
 fn by_device(all: Vec<Finding>) -> Vec<Finding> {
-    let (open, judged): (Vec<Finding>, Vec<Finding>) = all.into_iter().partition(Finding::cannot_judge);
+    let (open, judged): (Vec<Finding>, Vec<Finding>) = all.into_iter().partition(Finding::is_unchecked);
     let tag = |case: &Finding| {
         case.marks.first().and_then(|mark| mark.field.parts().get(1).cloned()).unwrap_or_default()
     };

@@ -50,9 +50,9 @@ fn check(design: &Design) -> Vec<Finding> {
             }
             let Some(body) = body_of(design, &device.tag) else { continue };
             let apart = air(supply, body);
-            let (severity, limit, whose) = if shorter(Length::of_mm(apart), near, Basis::Measured) {
+            let (severity, limit, whose) = if shorter(Length::from_mm_rounded(apart), near, Basis::Measured) {
                 (Severity::Look, near, "")
-            } else if shorter(Length::of_mm(apart), far, Basis::Measured) {
+            } else if shorter(Length::from_mm_rounded(apart), far, Basis::Measured) {
                 (Severity::Note, far, ", too near if that holds a transformer")
             } else {
                 continue;

@@ -45,7 +45,7 @@ fn check(design: &Design) -> Vec<Finding> {
 
 fn judge(design: &Design, rig: &Rig, device: &Device) -> Option<Finding> {
     let place = device.place.as_ref().filter(|place| !place.under && place.deck != FLOOR)?;
-    if device.outside || !device.is_touched() {
+    if device.outside || !device.is_foot_operated() {
         return None;
     }
     let mut others = rig.board.decks.iter().filter(|deck| deck.name != place.deck).peekable();

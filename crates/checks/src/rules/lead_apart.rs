@@ -34,8 +34,11 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let mut pairs = Vec::new();
     for near in &design.routes().outcome.near {
-        let (parallel, distance, wanted) =
-            (Length::of_mm(near.parallel_mm), Length::of_mm(near.distance_mm), Length::of_mm(near.wanted_mm));
+        let (parallel, distance, wanted) = (
+            Length::from_mm_rounded(near.parallel_mm),
+            Length::from_mm_rounded(near.distance_mm),
+            Length::from_mm_rounded(near.wanted_mm),
+        );
         // Routes are computed, so they are no more exact than a tape on the finished board.
         let is_seen = shorter(distance, wanted, Basis::Measured)
             && longer(parallel, design.limits.lead_parallel, Basis::Measured);
@@ -63,7 +66,10 @@ fn check(design: &Design) -> Vec<Finding> {
         )
         .about(devices)
         .on_leads([&signal.tag, &supply.tag])
-        .with(Evidence::at_most(Length::of_mm(near.parallel_mm.round()), design.limits.lead_parallel))
+        .with(Evidence::at_most(
+            Length::from_mm_rounded(near.parallel_mm.round()),
+            design.limits.lead_parallel,
+        ))
         .assuming(rests_on(design, signal).into_iter().chain(rests_on(design, supply)));
         for end in ends(signal) {
             finding = finding.at(Field::device(end, "place"), "");

@@ -43,8 +43,8 @@ fn check(design: &Design) -> Vec<Finding> {
         let severity = if times < limits.bend_radius_stop.get() - HAIR {
             Severity::Stop
         } else if shorter(
-            Length::of_mm(laid.tightest_mm),
-            Length::of_mm(wanted.diameter_mm * limits.bend_radius_look.get()),
+            Length::from_mm_rounded(laid.tightest_mm),
+            Length::from_mm_rounded(wanted.diameter_mm * limits.bend_radius_look.get()),
             Basis::Measured,
         ) {
             Severity::Look
@@ -61,8 +61,8 @@ fn check(design: &Design) -> Vec<Finding> {
             format!(
                 "lead {}: bend radius {}, minimum {}",
                 laid.id,
-                shown(Length::of_mm(laid.tightest_mm)),
-                shown(Length::of_mm(wanted.diameter_mm * limits.bend_radius_look.get()))
+                shown(Length::from_mm_rounded(laid.tightest_mm)),
+                shown(Length::from_mm_rounded(wanted.diameter_mm * limits.bend_radius_look.get()))
             ),
         )
         .on_leads([&laid.id])
@@ -80,5 +80,5 @@ fn check(design: &Design) -> Vec<Finding> {
 
 /// To a tenth of a millimetre: no bend is laid more exactly.
 fn tenths(mm: f64) -> Length {
-    Length::of_mm((mm * 10.0).round() / 10.0)
+    Length::from_mm_rounded((mm * 10.0).round() / 10.0)
 }

@@ -37,7 +37,7 @@ fn check(design: &Design) -> Vec<Finding> {
     for laid in &design.routes().outcome.leads {
         let Some(lead) = design.lead_of(&laid.id) else { continue };
         let far = laid.path.iter().map(|at| outline.beyond(at[0], at[1])).fold(0.0, f64::max);
-        let far = Length::of_mm(far.round());
+        let far = Length::from_mm_rounded(far.round());
         if !longer(far, Length::ZERO, Basis::Measured) {
             continue;
         }

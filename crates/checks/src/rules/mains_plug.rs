@@ -92,7 +92,7 @@ fn prongs(design: &Design) -> Vec<Finding> {
 
 /// Whether a device relies on protective earth: its inlet has a contact for it, or it is a strip that hands it on.
 fn relies_on_earth(rig: &Rig, at: &PortRef) -> bool {
-    let earthed = |port: &rig::Port| port.connector.as_ref().is_some_and(rig::Connector::is_earthed);
+    let earthed = |port: &rig::Port| port.connector.as_ref().is_some_and(rig::Connector::has_earth_contact);
     let hands_on = |device: &Device| device.role == Role::Strip && device.ports.iter().any(earthed);
     rig.port(at).is_some_and(earthed) || rig.device(&at.device).is_some_and(hands_on)
 }
@@ -109,7 +109,7 @@ fn unearthed(design: &Design) -> Option<Finding> {
                 continue;
             };
             let Some(plug) = &end.plug.plug else { continue };
-            let gets = connector.is_earthed() && !plug.unearthed_in.contains(&connector.id);
+            let gets = connector.has_earth_contact() && !plug.unearthed_in.contains(&connector.id);
             // What does not go in at all `plug-fit` tells.
             if gets || !plug.fits.contains(&connector.id) {
                 continue;
@@ -149,7 +149,7 @@ fn brought(rig: &Rig) -> Vec<Brought> {
         }
     };
     for lead in rig::leads(rig).into_iter().filter(|lead| lead.class == LeadClass::Mains) {
-        let wall = lead.ends_of(EndKind::From).find(|end| outside(&end.port.device) && end.in_socket(rig));
+        let wall = lead.ends_of(EndKind::From).find(|end| outside(&end.port.device) && end.is_in_socket(rig));
         let to = lead.ends_of(EndKind::To).next();
         // What does not even go in at home `plug-fit` tells.
         let plug = wall.and_then(|end| {
@@ -163,7 +163,7 @@ fn brought(rig: &Rig) -> Vec<Brought> {
     for strip in rig.devices.iter().filter(|device| device.role == Role::Strip && !device.outside) {
         for connector in strip.ports.iter().filter_map(|port| port.connector.as_ref()) {
             if let Some(usual) = connector.usual.as_deref().filter(|_| connector.letter().is_some()) {
-                add(&strip.tag, usual, connector.is_earthed());
+                add(&strip.tag, usual, connector.has_earth_contact());
             }
         }
     }

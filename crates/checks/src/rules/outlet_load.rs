@@ -45,7 +45,7 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         match judge(design, load, outlet) {
             // A brick that is planned tightly is one cause, whichever outlets it shows at.
-            Some(case) if case.severity == finding::Severity::Look && !case.cannot_judge() => {
+            Some(case) if case.severity == finding::Severity::Look && !case.is_unchecked() => {
                 cases.push((&brick.tag, case));
             }
             other => out.extend(other),

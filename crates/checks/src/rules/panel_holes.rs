@@ -80,7 +80,7 @@ fn judge(design: &Design, panel: &Device) -> Option<Finding> {
                 let (dx, dy) = ((a.1 - b.1).as_mm(), (a.2 - b.2).as_mm());
                 let apart = (dx * dx + dy * dy).sqrt();
                 let web = apart - f64::midpoint(a.3.as_mm(), b.3.as_mm());
-                note(Length::of_mm(web), format!("{} and {}", a.0, b.0));
+                note(Length::from_mm_rounded(web), format!("{} and {}", a.0, b.0));
             }
             if let Some(size) = size {
                 let long = if matches!(face, Face::Front | Face::Back) { size.width } else { size.depth };

@@ -50,7 +50,7 @@ fn check(design: &Design) -> Vec<Finding> {
         // A captive end has no plug; what an adaptor's prongs go into `mains-plug` judges.
         let own = rig.device(&end.other.device).and_then(|device| device.feed.as_ref()?.adaptor.as_ref());
         let judged = end.plug.plug.is_none() || own.is_some_and(|own| own.prongs == end.plug.plug);
-        let adaptor = judged && end.fitting == Fitting::Captive && end.in_socket(rig);
+        let adaptor = judged && end.fitting == Fitting::Captive && end.is_in_socket(rig);
         if adaptor || end.is_captive_without_plug(rig) {
             continue;
         }

@@ -45,7 +45,7 @@ fn check(design: &Design) -> Vec<Finding> {
             continue;
         }
         match judge(design, &fed) {
-            Some(case) if !case.cannot_judge() => {
+            Some(case) if !case.is_unchecked() => {
                 let mut bricks: Vec<&str> =
                     fed.feed.outlets.iter().map(|outlet| outlet.device.as_str()).collect();
                 bricks.dedup();

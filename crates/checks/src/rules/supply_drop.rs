@@ -2,7 +2,7 @@
 
 use design::{Design, drop_length, feed_state};
 use finding::{Evidence, Field, Finding, Severity};
-use power::lead_drop::{self, Grade};
+use power::lead_drop::{self, Grade, Loss};
 use quantity::{Length, Milliamps};
 use rig::geometry::EndKind;
 use rig::{Feed, LeadClass};
@@ -68,9 +68,9 @@ fn check(design: &Design) -> Vec<Finding> {
         };
         let current = current + company(design, feed, tag);
         let loops: Vec<i64> = lengths.iter().map(|long| lead_drop::loop_uohm(*long, resistance)).collect();
-        let lost = lead_drop::lost_pv(feed.kind, power::microamps(current), &loops);
-        let drop = lead_drop::volts(lost);
-        let (left, share) = lead_drop::arrives(volts, drop);
+        let lost_pv = lead_drop::lost_pv(feed.kind, power::microamps(current), &loops);
+        let drop = lead_drop::volts_from_picovolts(lost_pv);
+        let arrival = lead_drop::arrives(volts, drop);
         let at = |finding: Finding| {
             finding
                 .about([tag])
@@ -81,22 +81,24 @@ fn check(design: &Design) -> Vec<Finding> {
         let limit = design.limits.supply_drop_look;
         let window = device.power.volts.value.filter(|window| window.contains(volts));
         // Without a window there is nothing to fall below.
-        let low = window.map_or(i64::MAX, |window| power::millivolts(window.low()));
-        match (lead_drop::grade(lost, power::millivolts(volts), low, power::millionths(limit)), window) {
+        let low_mv = window.map_or(i64::MAX, |window| power::millivolts(window.low()));
+        let (given_mv, look_ppm) = (power::millivolts(volts), power::millionths(limit));
+        match (Loss { lost_pv, given_mv, low_mv, look_ppm }.grade(), window) {
             (Grade::Stop, Some(window)) => {
                 let says = format!(
                     "lead {} leaves {} for {tag}, which needs {}",
                     lead.tag,
-                    shown(left),
+                    shown(arrival.volts),
                     shown(window.low())
                 );
-                let case =
-                    at(Finding::new(ID, Severity::Stop, says)).with(Evidence::at_least(left, window.low()));
+                let case = at(Finding::new(ID, Severity::Stop, says))
+                    .with(Evidence::at_least(arrival.volts, window.low()));
                 cases.push((cable.id.clone(), case));
             }
             (Grade::Look, _) => {
                 let says = format!("lead {} to {tag} loses {} of {}", lead.tag, shown(drop), shown(volts));
-                let case = at(Finding::new(ID, Severity::Look, says)).with(Evidence::at_most(share, limit));
+                let case = at(Finding::new(ID, Severity::Look, says))
+                    .with(Evidence::at_most(arrival.lost_share, limit));
                 cases.push((cable.id.clone(), case));
             }
             _ => {}

@@ -99,7 +99,7 @@ pub(super) fn at_runs(rig: &Rig, way: &Way, mut finding: Finding) -> Finding {
 fn change(design: &Design, way: &Way) -> Option<Finding> {
     let limits = &design.limits;
     let worst = &way.judged().worst;
-    let (found, state) = if way.by_tone() {
+    let (found, state) = if way.is_judged_by_tone() {
         (worst.tone_change_db?, &worst.tone_state)
     } else {
         (worst.change_at_4k_db, &worst.state)
@@ -107,7 +107,7 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     let size = Decibels::new(found.abs())?;
     let (severity, passed) = too_much(size, limits.treble_change_look, limits.treble_change_stop)?;
     let direction = if found < 0.0 { "below" } else { "above" };
-    let against = if way.by_tone() { " against 1 kHz" } else { "" };
+    let against = if way.is_judged_by_tone() { " against 1 kHz" } else { "" };
     let state = state.as_deref().map_or_else(|| "by a bound over all states".to_owned(), with);
     let message = format!(
         "{} to {}: 4 kHz{against} comes {} {direction} the guitar by its own lead, {state}",

@@ -39,8 +39,10 @@ fn an_insert_on_one_jack_is_empty_or_has_its_lead() {
     let [table] = &tables[..] else { panic!("one insert: {tables:?}") };
     assert!(table.is_on_one_jack());
     let cases: Vec<_> = table.cases().collect();
-    assert_eq!(cases, [((false, false), Heard::Through), ((true, true), Heard::Inserted)]);
-    assert_eq!(table.plugged, (true, true));
+    let (empty, plugged) =
+        (design::Plugged { send: false, back: false }, design::Plugged { send: true, back: true });
+    assert_eq!(cases, [(empty, Heard::Through), (plugged, Heard::Inserted)]);
+    assert_eq!(table.plugged, plugged);
     assert_eq!(table.case_words(table.plugged), "insert lead plugged");
 }
 

@@ -471,7 +471,7 @@ fn what_is_unknown_is_asked_for() {
     let mut wrong = Vec::new();
     for (rule, rig, says) in cases {
         let found = found(rig);
-        let own = found.iter().filter(|f| f.rule == rule && f.cannot_judge()).map(|f| f.message.clone());
+        let own = found.iter().filter(|f| f.rule == rule && f.is_unchecked()).map(|f| f.message.clone());
         // Or a word in the line of the rule that asks for the same values.
         let spoken_for = found.iter().flat_map(|f| &f.touched).map(|case| case.message.clone());
         let said: Vec<String> =

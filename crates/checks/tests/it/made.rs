@@ -15,7 +15,7 @@ fn derived(text: &str) -> Design {
 fn all_cut(name: &str) -> Design {
     let path = format!("{}/../../examples/{name}/rig.toml", env!("CARGO_MANIFEST_DIR"));
     let text = std::fs::read_to_string(path).expect("an example");
-    let text = apply(&text, &design::issue(&derived(&text))).expect("numbers");
+    let text = apply(&text, &design::issue_edit(&derived(&text))).expect("numbers");
     let laid = derived(&text).laid();
     let made = laid.leads.iter().filter(|lead| lead.laid && lead.making == Making::Made);
     let pieces = made.flat_map(|lead| {

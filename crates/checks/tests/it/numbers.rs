@@ -208,7 +208,7 @@ fn derived(text: &str) -> Design {
 fn issue(plan: &mut Plan) -> Design {
     let text = plan.text();
     let after =
-        apply(&text, &design::issue(&derived(&text))).unwrap_or_else(|error| panic!("{error}\n{text}"));
+        apply(&text, &design::issue_edit(&derived(&text))).unwrap_or_else(|error| panic!("{error}\n{text}"));
     let design = derived(&after);
     for lead in &design.leads {
         assert!(lead.issued, "{} has no number\n{after}", lead.name);
@@ -295,7 +295,7 @@ fn a_new_leg_is_cut_alone() {
     let made = "ends = [\"SUP.1\", \"A1.DC\", \"A3.DC\"]\ntag = \"D05\"\nlegs = { \"SUP.1\" = \"900 mm\", \"A1.DC\" = \"800 mm\", \"A3.DC\" = \"700 mm\" }";
     assert_eq!(pieces(&derived(&text(made, &["A1", "A3"])).laid()), [""; 0]);
     let grown = text(made, &["A2", "A1", "A3"]);
-    let issued = apply(&grown, &design::issue(&derived(&grown))).expect("numbers");
+    let issued = apply(&grown, &design::issue_edit(&derived(&grown))).expect("numbers");
     assert!(issued.contains("ends = [\"SUP.1\", \"A1.DC\", \"A3.DC\", \"A2.DC\"]"), "{issued}");
     let design = derived(&issued).laid();
     assert_eq!(pieces(&design), ["D05 D"]);
@@ -321,7 +321,7 @@ fn a_new_leg_is_cut_alone() {
             .starts_with("lead D05 is cut to 400 mm as a plain lead, and goes to A3.DC too")),
         "{told:#?}"
     );
-    let issued = apply(&grown, &design::issue(&derived(&grown))).expect("numbers");
+    let issued = apply(&grown, &design::issue_edit(&derived(&grown))).expect("numbers");
     assert!(!issued.contains("400 mm") && issued.contains("exits = { \"A1.DC\" = \"left\" }"), "{issued}");
     assert_eq!(pieces(&derived(&issued).laid()), ["D05 A", "D05 B", "D05 C"]);
 }

@@ -131,7 +131,7 @@ fn what_the_shop_has_cut_and_the_document_says_agree_or_are_told() {
     // The number that is in the shop's list goes to no other lead.
     let text = rig("");
     let design = derived(&text);
-    let after = apply(&text, &design::retire(&design.rig, &shelf)).expect("retired");
+    let after = apply(&text, &design::retire_edit(&design.rig, &shelf)).expect("retired");
     assert!(derived(&after).leads.iter().all(|lead| lead.tag != "L07"), "{after}");
     assert!(after.contains("retired = [\"L07\"]"), "{after}");
 }

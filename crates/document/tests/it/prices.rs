@@ -95,7 +95,7 @@ fn parts_that_come_in_add_to_what_is_there() {
     let stock = read_stock("stock.toml", &after).expect("it reads");
     let strip = Amount::Length(Length::from_mm(750));
     assert_eq!(stock.parts, [part("jack-flat", Amount::Pieces(13)), part("strip", strip)]);
-    assert_eq!(stock.store().0["jack-flat"], Amount::Pieces(13));
+    assert_eq!(stock.on_hand().0["jack-flat"], Amount::Pieces(13));
 }
 
 #[test]

@@ -148,7 +148,7 @@ fn a_row_of_sockets_is_ports_and_a_port_by_hand_goes_before() {
     assert_eq!(second.role.value, Some(PortRole::Mains));
     assert!(second.may_stay_empty && second.height.is_unknown());
     let connector = second.connector.as_ref().expect("the pattern");
-    assert!(connector.is_socket() && connector.is_earthed());
+    assert!(connector.is_socket() && connector.has_earth_contact());
     assert_eq!((connector.id.as_str(), connector.letter()), ("socket-f", Some('F')));
     assert_eq!(connector.usual.as_deref().map(|plug| plug.id.as_str()), Some("plug-ef"));
 }

@@ -5,7 +5,7 @@ use rig::{Deck, Rect};
 
 use super::View;
 use crate::marks::{datum, dimension_x, dimension_y};
-use crate::model::{Area, Item, Point};
+use crate::model::{Item, Point, SheetRect};
 use crate::sketch::{EDGE, Sketch, group};
 use crate::style::Style;
 use crate::text::clean;
@@ -47,11 +47,11 @@ pub(super) fn decks(view: &View<'_>, sketch: &mut Sketch) {
     let board = view.board();
     // Labels leave the ways of extension lines free.
     for y in [board.top, board.bottom] {
-        let line = Area { left: board.right, right: board.right + MOST_OFF, top: y, bottom: y };
+        let line = SheetRect { left: board.right, right: board.right + MOST_OFF, top: y, bottom: y };
         sketch.soften(line.grown(0.25), EDGE);
     }
     for x in [board.left, board.right] {
-        let line = Area { left: x, right: x, top: board.bottom, bottom: board.bottom + MOST_OFF };
+        let line = SheetRect { left: x, right: x, top: board.bottom, bottom: board.bottom + MOST_OFF };
         sketch.soften(line.grown(0.25), EDGE);
     }
     sketch.items.extend(datum(Point::new(board.left, board.bottom), 1.5));
@@ -90,10 +90,10 @@ fn seams(view: &View<'_>, deck: &Deck, items: &mut Vec<Item>) {
             let right = a.right.min(b.right);
             let top = a.top.max(b.top);
             let bottom = a.bottom.min(b.bottom);
-            let inner = Area { left, top, right, bottom };
+            let inner = SheetRect { left, top, right, bottom };
             let inset = 0.36;
             if right - left > 2.0 * inset && (bottom - top).abs() < 1e-6 {
-                let area = Area {
+                let area = SheetRect {
                     left: left + inset,
                     right: right - inset,
                     top: top - inset,
@@ -101,7 +101,7 @@ fn seams(view: &View<'_>, deck: &Deck, items: &mut Vec<Item>) {
                 };
                 items.push(Item::Rect { area, corner: 0.0, style: Style::PlateGround });
             } else if bottom - top > 2.0 * inset && (right - left).abs() < 1e-6 {
-                let area = Area {
+                let area = SheetRect {
                     left: left - inset,
                     right: right + inset,
                     top: top + inset,

@@ -5,7 +5,7 @@ use rig::{ConnectorFamily, Device, Face, Port, PortRole};
 
 use super::{Shown, View, step};
 use crate::marks::{nearest, padlock, pointer, switch, triangle};
-use crate::model::{Anchor, Area, Item, Point, Text, Weight};
+use crate::model::{Anchor, Item, Point, SheetRect, Text, Weight};
 use crate::sketch::{LINE as LINE_COST, PLUG, SURFACE, Sketch, centred, group, text};
 use crate::style::Style;
 use crate::text::{CAPITAL, SMALL, TAG, clean, fit, width, wrap};
@@ -30,9 +30,9 @@ pub(super) fn device_title(device: &Device) -> String {
 /// The label of a device, still to be written.
 pub(super) struct Label<'a> {
     device: &'a Device,
-    body: Area,
-    zone: Area,
-    marks: Vec<Area>,
+    body: SheetRect,
+    zone: SheetRect,
+    marks: Vec<SheetRect>,
 }
 
 /// Draws every device in view, undermost first. Gives the labels to write on them.
@@ -46,7 +46,7 @@ pub(super) fn devices<'a>(view: &View<'a>, sketch: &mut Sketch) -> Vec<Label<'a>
         for index in 0..shown.device.switches.len() {
             if let Some((x, y)) = switch_point(&view.design.rig, shown.device, index) {
                 let size = SWITCH * view.k;
-                sketch.soften(Area::around(view.point(x, y), size, size), LINE_COST);
+                sketch.soften(SheetRect::around(view.point(x, y), size, size), LINE_COST);
             }
         }
         let (zone, marks) = label_zone(view, shown);
@@ -161,7 +161,7 @@ pub(super) fn hidden_labels(view: &View<'_>, sketch: &mut Sketch) {
 }
 
 /// Centres for a label within an area and close around it, the middle first.
-fn spots_within(area: &Area, wide: f64, high: f64) -> Vec<Area> {
+fn spots_within(area: &SheetRect, wide: f64, high: f64) -> Vec<SheetRect> {
     let mut out = Vec::new();
     for (across, down) in [
         (0.5, 0.5),
@@ -181,10 +181,10 @@ fn spots_within(area: &Area, wide: f64, high: f64) -> Vec<Area> {
         let (room_x, room_y) = ((area.width() - wide - 1.0).max(0.0), (area.height() - high - 1.0).max(0.0));
         let x = area.centre().x + (across - 0.5) * room_x;
         let y = area.centre().y + (down - 0.5) * room_y;
-        out.push(Area::around(Point::new(x, y), wide, high));
+        out.push(SheetRect::around(Point::new(x, y), wide, high));
     }
     for dy in [area.top - high, area.bottom + high] {
-        out.push(Area::around(Point::new(area.centre().x, dy), wide, high));
+        out.push(SheetRect::around(Point::new(area.centre().x, dy), wide, high));
     }
     out
 }
@@ -298,7 +298,7 @@ fn tab(port: &Port, at: Point, face: Face, k: f64, items: &mut Vec<Item>) {
     let (dx, dy) = step(face);
     let (deep, wide) = (6.0 * k, tab_width(port) * k);
     let across = |along: f64, side: f64| at.moved(dx * along - dy * side, dy * along + dx * side);
-    let area = Area::between(across(0.0, -wide / 2.0), across(deep, wide / 2.0));
+    let area = SheetRect::between(across(0.0, -wide / 2.0), across(deep, wide / 2.0));
     items.push(Item::Rect { area, corner: 0.0, style: Style::Tab });
     let stroke = |from: Point, to: Point| Item::Line { from, to, style: Style::Contact };
     let dot = |centre: Point| Item::Circle { centre, radius: (1.5 * k).max(0.25), style: Style::Mark };
@@ -342,7 +342,7 @@ fn tab(port: &Port, at: Point, face: Face, k: f64, items: &mut Vec<Item>) {
 
 /// Where tag and title of a device may be written: within its edges, clear of switches and axis; and the
 /// triangles of its ports, which a line of text must not meet.
-fn label_zone(view: &View<'_>, shown: &Shown<'_>) -> (Area, Vec<Area>) {
+fn label_zone(view: &View<'_>, shown: &Shown<'_>) -> (SheetRect, Vec<SheetRect>) {
     let device = shown.device;
     let body = view.area(&shown.at.at);
     let zone = view.area(&shown.seen.unwrap_or(shown.at.at)).grown(-0.9);
@@ -360,7 +360,7 @@ fn label_zone(view: &View<'_>, shown: &Shown<'_>) -> (Area, Vec<Area>) {
         let (dx, dy) = step(face);
         let tip = view.point(x, y);
         let inner = tip.moved(-dx * (long + 0.9), -dy * (long + 0.9));
-        marks.push(Area::between(tip, inner).grown(long * 0.62));
+        marks.push(SheetRect::between(tip, inner).grown(long * 0.62));
     }
     let radius = SWITCH / 2.0 * view.k + 0.5;
     let centres: Vec<Point> = (0..device.switches.len())
@@ -380,7 +380,7 @@ fn label_zone(view: &View<'_>, shown: &Shown<'_>) -> (Area, Vec<Area>) {
         }
         from = from.max(high);
     }
-    (Area { top: best.0, bottom: best.1, ..zone }, marks)
+    (SheetRect { top: best.0, bottom: best.1, ..zone }, marks)
 }
 
 /// A line of a device's label.
@@ -409,7 +409,7 @@ fn within(label: &Label<'_>) -> Option<Vec<Text>> {
         }
         // Centred on the body all the same.
         let half = (body.centre().x - narrow.left).min(narrow.right - body.centre().x).max(0.0);
-        Area { left: body.centre().x - half, right: body.centre().x + half, ..narrow }
+        SheetRect { left: body.centre().x - half, right: body.centre().x + half, ..narrow }
     };
     let placed = [zone, &narrow].into_iter().find_map(|zone| {
         let lines = lines(device, zone)?;
@@ -427,7 +427,7 @@ fn within(label: &Label<'_>) -> Option<Vec<Text>> {
 }
 
 /// Tag and title, as large as the zone lets them be; nothing when not even a shortened tag fits.
-fn lines(device: &Device, zone: &Area) -> Option<Vec<Line>> {
+fn lines(device: &Device, zone: &SheetRect) -> Option<Vec<Line>> {
     let tag = clean(&device.tag);
     let (wide, high) = (zone.width().max(0.0), zone.height().max(0.0));
     let fits = |size: f64| width(&tag, size, Weight::Bold) <= wide && size * 0.95 <= high;
@@ -470,7 +470,7 @@ fn set(lines: &[Line], centre: Point) -> Vec<Text> {
 }
 
 /// A tag next to a body too small to hold it.
-fn beside(tag: &str, body: &Area, items: &mut Vec<Item>, sketch: &mut Sketch) {
+fn beside(tag: &str, body: &SheetRect, items: &mut Vec<Item>, sketch: &mut Sketch) {
     let content = fit(tag, SMALL, Weight::Bold, 40.0);
     if content.is_empty() {
         return;
@@ -488,7 +488,7 @@ fn beside(tag: &str, body: &Area, items: &mut Vec<Item>, sketch: &mut Sketch) {
             spots.push(Point::new(centre.x + part * body.width(), body.bottom + high / 2.0 + off));
         }
     }
-    let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, wide, high))) else {
+    let Some((area, _)) = sketch.best(spots.into_iter().map(|at| SheetRect::around(at, wide, high))) else {
         return;
     };
     items.extend(pointer(&area, nearest(body, area.centre())));
@@ -499,7 +499,7 @@ fn beside(tag: &str, body: &Area, items: &mut Vec<Item>, sketch: &mut Sketch) {
 }
 
 /// A dashed outline for a device without a place or a size, with its words within or beneath.
-pub(super) fn unplaced(device: &Device, area: &Area, why: &str) -> Item {
+pub(super) fn unplaced(device: &Device, area: &SheetRect, why: &str) -> Item {
     let mut items = vec![Item::Rect { area: *area, corner: 0.6, style: Style::NotPlaced }];
     let room = area.width() - 1.2;
     let tag = clean(&device.tag);

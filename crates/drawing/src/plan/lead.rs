@@ -8,7 +8,7 @@ use rig::{Device, Face, LeadClass, PlugAngle, PortRole, Role};
 use super::course::seen_from_above;
 use super::{View, step};
 use crate::marks::{nearest, outlet_tag, outlet_tag_size, pointer};
-use crate::model::{Anchor, Area, Item, Point, Weight};
+use crate::model::{Anchor, Item, Point, SheetRect, Weight};
 use crate::sketch::{LINE, Sketch, centred, group, label_size, text};
 use crate::style::{Style, lead_width};
 use crate::text::{SMALL, clean, fit, width};
@@ -335,7 +335,7 @@ fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>, below: bool) ->
     for (spots, _) in pieces.iter().filter(|(spots, piece)| *piece == below && 1 < spots.len()) {
         let points: Vec<Point> = spots.iter().map(|(x, y)| view.spot(*x, *y)).collect();
         for pair in points.windows(2) {
-            sketch.soften_for(Area::between(pair[0], pair[1]).grown(own / 2.0), LINE, *index);
+            sketch.soften_for(SheetRect::between(pair[0], pair[1]).grown(own / 2.0), LINE, *index);
         }
         for (style, width) in [(Style::LeadHalo(lead.class), halo), (Style::Lead(lead.class), own)] {
             items.push(Item::Path {
@@ -359,7 +359,7 @@ fn line(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>, below: bool) ->
         && !items.is_empty()
     {
         let (long, high) = ((8.0 * view.k).max(1.6), (5.0 * view.k).max(1.0));
-        let area = Area::around(view.spot(joint.0, joint.1), long, high);
+        let area = SheetRect::around(view.spot(joint.0, joint.1), long, high);
         items.push(Item::Rect { area, corner: high / 2.0, style: Style::LeadEnd(lead.class) });
     }
     items
@@ -393,7 +393,7 @@ fn number(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index
     // Beside the line, where no piece of it is free.
     for off in [0.9, 2.2, 4.0, 6.5] {
         for (_, a, b) in &pieces {
-            let piece = Area::between(*a, *b);
+            let piece = SheetRect::between(*a, *b);
             let middle = piece.centre();
             spots.push(Point::new(middle.x, piece.top - high / 2.0 - off));
             spots.push(Point::new(middle.x, piece.bottom + high / 2.0 + off));
@@ -401,7 +401,7 @@ fn number(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index
             spots.push(Point::new(piece.left - wide / 2.0 - off, middle.y));
         }
     }
-    let areas = spots.into_iter().map(|at| Area::around(at, wide, high));
+    let areas = spots.into_iter().map(|at| SheetRect::around(at, wide, high));
     let Some((area, cost)) = sketch.best_for(areas, Some(index)) else { return };
     if lead.class.is_supply() && (cost > 4.0 || pieces.first().is_none_or(|(long, ..)| *long < 12.0)) {
         return;
@@ -409,7 +409,7 @@ fn number(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index
     sketch.take(area);
     let nearest = points
         .windows(2)
-        .map(|pair| nearest(&Area::between(pair[0], pair[1]), area.centre()))
+        .map(|pair| nearest(&SheetRect::between(pair[0], pair[1]), area.centre()))
         .min_by(|a, b| apart(*a, area.centre()).total_cmp(&apart(*b, area.centre())));
     sketch.items.extend(nearest.and_then(|at| pointer(&area, at)));
     let mut label = centred(area.centre(), content, SMALL, Weight::Bold, Style::Ink);
@@ -440,7 +440,7 @@ fn stub_label(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
     let (wide, high) = (tag_wide + space + width(&name, SMALL, Weight::Regular) + 0.4, SMALL);
     let (Some(first), Some(last)) = (way.first(), way.last()) else { return };
     let (from, to) = (view.spot(first.0, first.1), view.spot(last.0, last.1));
-    let piece = Area::between(from, to);
+    let piece = SheetRect::between(from, to);
     let end = if view.shown(&lead.from().port.device).is_some() { lead.from() } else { lead.to() };
     let foot = view
         .shown(&end.port.device)
@@ -465,7 +465,7 @@ fn stub_label(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
             spots.push(Point::new(piece.right + wide / 2.0 + off, piece.centre().y));
         }
     }
-    let areas = spots.into_iter().map(|at| Area::around(at, wide, high));
+    let areas = spots.into_iter().map(|at| SheetRect::around(at, wide, high));
     let Some((area, cost)) = sketch.best(areas) else { return };
     // A stub hidden under bodies needs no name where there is no room for one.
     if *under && cost > CROWDED {
@@ -509,7 +509,9 @@ fn panel_names(view: &View<'_>, sketch: &mut Sketch) {
                     spots.push(at.moved(dx * along - dy * off, dy * along + dx * off));
                 }
             }
-            if let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, wide, high))) {
+            if let Some((area, _)) =
+                sketch.best(spots.into_iter().map(|at| SheetRect::around(at, wide, high)))
+            {
                 sketch.take(area);
                 let mut label = centred(area.centre(), content, SMALL, Weight::Regular, Style::Faint);
                 label.halo = Some(Style::SheetGround);
@@ -552,7 +554,7 @@ fn outlet_tags(view: &View<'_>, sketch: &mut Sketch) {
                 spots.push(at.moved(dx * (out + half) - dy * off, dy * (out + half) + dx * off));
             }
         }
-        if let Some((area, _)) = sketch.best(spots.into_iter().map(|at| Area::around(at, wide, high))) {
+        if let Some((area, _)) = sketch.best(spots.into_iter().map(|at| SheetRect::around(at, wide, high))) {
             sketch.take(area);
             // From the end of the plug, not through it.
             sketch.items.extend(pointer(&area, at.moved(dx * reach, dy * reach)));

@@ -13,7 +13,7 @@ use quantity::Length;
 use rig::geometry::{Standing, standing};
 use rig::{Deck, Device, FLOOR, Rect};
 
-use crate::model::{Area, Drawing, Point, Scale};
+use crate::model::{Drawing, Point, Scale, SheetRect};
 use crate::sketch::Sketch;
 use crate::words;
 
@@ -119,12 +119,12 @@ impl<'a> View<'a> {
         Point::new(x * self.k, -y * self.k)
     }
 
-    fn area(&self, rect: &Rect) -> Area {
-        Area::between(self.point(rect.x, rect.y), self.point(rect.right(), rect.back()))
+    fn area(&self, rect: &Rect) -> SheetRect {
+        SheetRect::between(self.point(rect.x, rect.y), self.point(rect.right(), rect.back()))
     }
 
-    fn solid_area(&self, solid: &rig::geometry::Solid) -> Area {
-        Area::between(self.point(solid.low[0], solid.low[1]), self.point(solid.high[0], solid.high[1]))
+    fn solid_area(&self, solid: &rig::geometry::Solid) -> SheetRect {
+        SheetRect::between(self.point(solid.low[0], solid.low[1]), self.point(solid.high[0], solid.high[1]))
     }
 
     fn shows_deck(&self, name: &str) -> bool {
@@ -136,7 +136,7 @@ impl<'a> View<'a> {
     }
 
     /// The board or the deck shown, on the sheet.
-    fn board(&self) -> Area {
+    fn board(&self) -> SheetRect {
         let rects: Vec<Rect> = self
             .design
             .rig

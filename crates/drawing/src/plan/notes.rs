@@ -8,7 +8,7 @@ use super::View;
 use super::device::unplaced;
 use crate::gap::{Gap, GapKind, gaps};
 use crate::marks::{BALLOON, arrow, balloon, nearest, severity_items};
-use crate::model::{Anchor, Area, Item, Point, Weight};
+use crate::model::{Anchor, Item, Point, SheetRect, Weight};
 use crate::sketch::{Sketch, bounds, centred, group, pieces, text};
 use crate::style::Style;
 use crate::text::{SMALL, TAG, clean, fit, width};
@@ -53,7 +53,7 @@ pub(super) fn numbers(view: &View<'_>, sketch: &mut Sketch) {
             continue;
         }
         let (a, b) = (view.solid_area(a), view.solid_area(b));
-        let inner = Area {
+        let inner = SheetRect {
             left: a.left.max(b.left).min(a.right.min(b.right)),
             right: a.right.min(b.right).max(a.left.max(b.left)),
             top: a.top.max(b.top).min(a.bottom.min(b.bottom)),
@@ -93,8 +93,8 @@ pub(super) fn numbers(view: &View<'_>, sketch: &mut Sketch) {
         }
         // The mark must not hide the very place it points at.
         let spots = spots.into_iter().skip(usize::from(tight));
-        let areas = spots.map(|at| Area::around(at, size.0, size.1));
-        let leader = |area: &Area| sketch.line_cost(*at, nearest(area, *at));
+        let areas = spots.map(|at| SheetRect::around(at, size.0, size.1));
+        let leader = |area: &SheetRect| sketch.line_cost(*at, nearest(area, *at));
         let Some((area, _)) = sketch.best_with(areas, None, leader) else { continue };
         sketch.take(area);
         let mut items = Vec::new();
@@ -142,11 +142,11 @@ fn unnumbered(view: &View<'_>, sketch: &mut Sketch, gaps: &[(Gap, Point)]) {
         }
         let at = view.solid_area(a).centre().half_way(view.solid_area(b).centre());
         let near = |other: &Point| (other.x - at.x).abs() < SHAPE && (other.y - at.y).abs() < SHAPE;
-        if done.iter().any(near) || !sketch.is_free(&Area::around(at, SHAPE, SHAPE)) {
+        if done.iter().any(near) || !sketch.is_free(&SheetRect::around(at, SHAPE, SHAPE)) {
             continue;
         }
         done.push(at);
-        sketch.take(Area::around(at, SHAPE, SHAPE));
+        sketch.take(SheetRect::around(at, SHAPE, SHAPE));
         sketch.items.extend(severity_items(Severity::Stop, at, SHAPE));
     }
 }
@@ -154,7 +154,7 @@ fn unnumbered(view: &View<'_>, sketch: &mut Sketch, gaps: &[(Gap, Point)]) {
 /// The arrow of view A, at the right of the board, pointing the way the view looks.
 pub(super) fn view_arrow(view: &View<'_>, sketch: &mut Sketch) {
     let board = view.board();
-    if view.deck.is_some() || board == Area::default() {
+    if view.deck.is_some() || board == SheetRect::default() {
         return;
     }
     let (wide, high) = (8.0, 5.6);
@@ -186,7 +186,7 @@ pub(super) fn beside(view: &View<'_>, sketch: &mut Sketch) {
         let wide = w.max(width(why, SMALL, Weight::Regular));
         let room = roomiest(sketch, &board, wide, d + CAPTION, |_| true);
         let left = room.centre().x - w / 2.0;
-        let area = Area { left, top: room.top, right: left + w, bottom: room.top + d };
+        let area = SheetRect { left, top: room.top, right: left + w, bottom: room.top + d };
         sketch.push(unplaced(device, &area, why));
     }
     let names: Vec<String> =
@@ -203,7 +203,13 @@ pub(super) fn beside(view: &View<'_>, sketch: &mut Sketch) {
 
 /// The place of this size, off the board and free of everything, that makes the sheet grow least; of equal
 /// ones the first from the left below.
-fn roomiest(sketch: &Sketch, board: &Area, wide: f64, high: f64, may: impl Fn(&Area) -> bool) -> Area {
+fn roomiest(
+    sketch: &Sketch,
+    board: &SheetRect,
+    wide: f64,
+    high: f64,
+    may: impl Fn(&SheetRect) -> bool,
+) -> SheetRect {
     let drawn = bounds(&sketch.items).unwrap_or(*board);
     let mut taken = vec![board.grown(1.0)];
     pieces(&sketch.items, &mut taken);
@@ -213,11 +219,11 @@ fn roomiest(sketch: &Sketch, board: &Area, wide: f64, high: f64, may: impl Fn(&A
     let gap = ROW_GAP;
     let (left, right) = (drawn.left - wide - gap, drawn.right + gap);
     let (top, bottom) = (drawn.top - high - gap, drawn.bottom + gap);
-    let mut best: Option<(f64, Area)> = None;
+    let mut best: Option<(f64, SheetRect)> = None;
     // The board's own left edge is worth trying: things line up with it.
     for x in [board.left].into_iter().chain([drawn.left, drawn.right - wide]).chain(steps(left, right, 40)) {
         for y in [bottom].into_iter().chain([drawn.top, drawn.bottom - high]).chain(steps(bottom, top, 40)) {
-            let area = Area { left: x, top: y, right: x + wide, bottom: y + high };
+            let area = SheetRect { left: x, top: y, right: x + wide, bottom: y + high };
             let grown = drawn.with(&area);
             let cost = (grown.width() - drawn.width()) * 1.0 + (grown.height() - drawn.height()) * 1.3;
             if best.as_ref().is_some_and(|(least, _)| *least <= cost + 1e-9) || !may(&area) {
@@ -230,12 +236,12 @@ fn roomiest(sketch: &Sketch, board: &Area, wide: f64, high: f64, may: impl Fn(&A
         }
     }
     best.map_or(
-        Area { left: board.left, top: bottom, right: board.left + wide, bottom: bottom + high },
+        SheetRect { left: board.left, top: bottom, right: board.left + wide, bottom: bottom + high },
         |b| b.1,
     )
 }
 
 /// Whether two areas meet, lines without width included.
-fn touches(a: &Area, b: &Area) -> bool {
+fn touches(a: &SheetRect, b: &SheetRect) -> bool {
     a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
 }

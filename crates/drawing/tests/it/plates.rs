@@ -1,7 +1,7 @@
 //! Panels and tiles: what is cut is drawn as it is cut, and no tile that is needed is left out.
 
 use design::{Design, plates};
-use drawing::{Area, Drawing, Item, PlateSide, Style, Tiling, dxf, panel, printed, template, tile_map};
+use drawing::{Drawing, Item, PlateSide, SheetRect, Style, Tiling, dxf, panel, printed, template, tile_map};
 use quantity::Length;
 use rig::Role;
 
@@ -84,7 +84,7 @@ fn material_beside_a_cut_out_is_counted_from_its_edges() {
     let web = rigs::mm(98 - 62 - 5) - Length::from_nm(13_500_000);
     assert_eq!(hole("MAINS").web.map(|(web, _)| web), Some(web));
     assert_eq!(hole("OUT").web.map(|(web, _)| web), Some(web), "the same from the other side");
-    assert_eq!(hole("MAINS").drilled(), None, "nobody drills a rectangle");
+    assert_eq!(hole("MAINS").as_round(), None, "nobody drills a rectangle");
 }
 
 fn tiles() -> Vec<(Drawing, Tiling)> {
@@ -103,9 +103,9 @@ fn tiles() -> Vec<(Drawing, Tiling)> {
 }
 
 /// Where a tile lies on the whole drawing: columns from the left, rows from the foot.
-fn place(drawing: &Drawing, tiling: &Tiling, row: u32, column: u32) -> Area {
+fn place(drawing: &Drawing, tiling: &Tiling, row: u32, column: u32) -> SheetRect {
     let (left, bottom) = (f64::from(column) * tiling.wide, drawing.height_mm - f64::from(row) * tiling.high);
-    Area { left, top: bottom - tiling.high, right: left + tiling.wide, bottom }
+    SheetRect { left, top: bottom - tiling.high, right: left + tiling.wide, bottom }
 }
 
 #[test]
@@ -120,7 +120,7 @@ fn every_cross_to_prick_is_on_a_printed_tile() {
                 let on = (0_u32..).zip(&shown).any(|(row, line)| {
                     (0_u32..).zip(line).any(|(column, is)| {
                         let area = place(&drawing, &tiling, row, column);
-                        *is && area.grown(0.5).overlaps(&Area::around(at, 0.01, 0.01))
+                        *is && area.grown(0.5).overlaps(&SheetRect::around(at, 0.01, 0.01))
                     })
                 });
                 assert!(on, "{} has a cross at {at:?} on no tile", group.id);

@@ -1,10 +1,10 @@
 //! Things are where they are, as large as they are, at every scale.
 
-use drawing::{Area, Item, Scale, Style, check_bar, plan, side};
+use drawing::{Item, Scale, SheetRect, Style, check_bar, plan, side};
 
 use super::{groups, of, rigs, small};
 
-fn outline(drawing: &drawing::Drawing, tag: &str) -> Area {
+fn outline(drawing: &drawing::Drawing, tag: &str) -> SheetRect {
     let groups = groups(drawing);
     let items =
         groups.iter().filter(|group| group.device.as_deref() == Some(tag)).flat_map(|group| &group.items);

@@ -37,15 +37,15 @@ pub(crate) fn item(key: &str, pack: Amount, price: i64, tax: &str) -> PriceItem 
 }
 
 pub(crate) fn tax(name: &str, percent: i64) -> TaxClass {
-    TaxClass { name: name.to_owned(), title: format!("Tax {percent} %"), rate: Share::of_percent(percent) }
+    TaxClass { name: name.to_owned(), title: format!("Tax {percent} %"), rate: Share::from_percent(percent) }
 }
 
 pub(crate) fn shop(items: Vec<PriceItem>) -> Prices {
     Prices {
         hour: Some(Money(5800)),
         work_tax: Some("standard".to_owned()),
-        margin: Share::of_percent(25),
-        deposit: Share::of_percent(40),
+        margin: Share::from_percent(25),
+        deposit: Share::from_percent(40),
         taxes: vec![tax("standard", 20), tax("none", 0)],
         items,
         ..Prices::none(Currency::of("EUR"))

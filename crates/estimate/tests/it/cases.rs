@@ -1,8 +1,8 @@
 //! Closed cases.
 
 use estimate::{
-    Amount, BandInput, BillGroup, Choice, Discount, Input, JobNeeds, LikeJob, Logged, Money, Need, Prices,
-    Rate, Store, Terms, Title, band, orders, quote, quote_csv, work,
+    Amount, BandInput, BillGroup, Choice, Discount, Input, JobNeeds, LikeJob, Logged, Money, Need,
+    PartsOnHand, Prices, Rate, Terms, Title, band, orders, quote, quote_csv, work,
 };
 use quantity::Share;
 
@@ -22,16 +22,16 @@ fn two_things() -> (Vec<Need>, Prices) {
 }
 
 fn told(needs: &[Need], prices: &Prices, terms: &Terms, choices: &[Choice]) -> estimate::Quote {
-    let store = Store::default();
-    quote(&Input { needs, acts: &[act("lead-signal", 2, 16)], prices, store: &store, terms, choices })
+    let on_hand = PartsOnHand::default();
+    quote(&Input { needs, acts: &[act("lead-signal", 2, 16)], prices, on_hand: &on_hand, terms, choices })
 }
 
 #[test]
 fn packs_cover_what_stock_does_not() {
     let (needs, prices) = two_things();
-    let mut store = Store::default();
-    store.add("plug", Amount::Pieces(3));
-    let lines = estimate::bill(&needs, &prices, prices.margin, &mut store);
+    let mut on_hand = PartsOnHand::default();
+    on_hand.add("plug", Amount::Pieces(3));
+    let lines = estimate::bill(&needs, &prices, prices.margin, &mut on_hand);
     let plug = &lines[0];
     assert_eq!(
         (plug.wanted, plug.in_stock, plug.to_buy),
@@ -40,7 +40,7 @@ fn packs_cover_what_stock_does_not() {
     assert_eq!((plug.packs, plug.cost), (2, Some(Money(2000))));
     // 10 plugs at 2.50 and a quarter on top; 4.1 m at 0.90 and a quarter on top: 4.6125.
     assert_eq!([plug.net, lines[1].net], [Some(Money(3125)), Some(Money(461))]);
-    assert_eq!(store.0["plug"], Amount::Pieces(0));
+    assert_eq!(on_hand.0["plug"], Amount::Pieces(0));
 }
 
 #[test]
@@ -92,7 +92,7 @@ fn a_choice_costs_the_difference_of_two_quotes() {
         Choice { title: "two spare plugs".to_owned(), add: vec![plugs(1)], minutes: 30, ..Choice::default() };
     let less =
         Choice { title: "no cable".to_owned(), without: vec!["cable".to_owned()], ..Choice::default() };
-    let terms = Terms { discount: Discount::Share(Share::of_percent(10)), ..Terms::default() };
+    let terms = Terms { discount: Discount::Share(Share::from_percent(10)), ..Terms::default() };
     let quote = told(&needs, &prices, &terms, &[more, less]);
     let [more, less] = &quote.choices[..] else { panic!("two choices") };
     // 6.25 and half an hour, 29.00, less a tenth of the lines before and after, with a fifth of tax on it.
@@ -128,12 +128,12 @@ fn logged_minutes_refine_the_plan() {
 fn one_list_per_supplier_covers_all_jobs_with_stock_used_once() {
     let (needs, mut prices) = two_things();
     prices.items[1].supplier = "Ansty Cable".to_owned();
-    let mut store = Store::default();
-    store.add("plug", Amount::Pieces(12));
+    let mut on_hand = PartsOnHand::default();
+    on_hand.add("plug", Amount::Pieces(12));
     let job = |name: &str| JobNeeds { job: name.to_owned(), needs: needs.clone() };
     let mut odd = job("ferry");
     odd.needs.push(need("grommet", BillGroup::Small, Amount::Pieces(2), 0));
-    let (lists, missing) = orders(&[job("chapel"), odd], &prices, &store);
+    let (lists, missing) = orders(&[job("chapel"), odd], &prices, &on_hand);
     let names: Vec<&str> = lists.iter().map(|list| list.supplier.as_str()).collect();
     assert_eq!(names, ["Ansty Cable", "Ferrow Supply"]);
     let plug = &lists[1].lines[0];

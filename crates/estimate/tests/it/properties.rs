@@ -1,8 +1,8 @@
 //! What holds for every shop and job.
 
 use estimate::{
-    Amount, BillGroup, Discount, Input, JobNeeds, Money, Need, Prices, Rounding, Store, Terms, allot, orders,
-    quote, times,
+    Amount, BillGroup, Discount, Input, JobNeeds, Money, Need, PartsOnHand, Prices, Rounding, Terms, allot,
+    mul_div_rounded, orders, quote,
 };
 use proptest::prelude::*;
 use quantity::Share;
@@ -28,31 +28,31 @@ fn prices() -> impl Strategy<Value = Prices> {
             item(key, Amount::Pieces(pack), price, if taxed { "standard" } else { "none" })
         });
         let mut prices = shop(items.collect());
-        prices.margin = Share::of_millionths(margin);
-        prices.deposit = Share::of_millionths(deposit);
-        prices.taxes[0].rate = Share::of_millionths(rate);
+        prices.margin = Share::from_millionths(margin);
+        prices.deposit = Share::from_millionths(deposit);
+        prices.taxes[0].rate = Share::from_millionths(rate);
         prices.step = Money(step);
         prices.rounding = if even { Rounding::HalfEven } else { Rounding::HalfUp };
         prices
     })
 }
 
-fn stock() -> impl Strategy<Value = Store> {
+fn stock() -> impl Strategy<Value = PartsOnHand> {
     prop::collection::vec((0..KEYS.len(), 0_i64..60), 0..4).prop_map(|held| {
-        let mut store = Store::default();
+        let mut on_hand = PartsOnHand::default();
         for (at, count) in held {
-            store.add(KEYS[at], Amount::Pieces(count));
+            on_hand.add(KEYS[at], Amount::Pieces(count));
         }
-        store
+        on_hand
     })
 }
 
 proptest! {
     #[test]
-    fn sums_are_sums(needs in needs(), prices in prices(), store in stock(), off in 0_i64..500_000, minutes in 0_u32..3000) {
+    fn sums_are_sums(needs in needs(), prices in prices(), on_hand in stock(), off in 0_i64..500_000, minutes in 0_u32..3000) {
         let terms = Terms { discount: Discount::Sum(Money(off)), ..Terms::default() };
         let acts = [act("lead-signal", 3, minutes)];
-        let made = quote(&Input { needs: &needs, acts: &acts, prices: &prices, store: &store, terms: &terms, choices: &[] });
+        let made = quote(&Input { needs: &needs, acts: &acts, prices: &prices, on_hand: &on_hand, terms: &terms, choices: &[] });
         let sums = &made.totals;
         let lines: Money = made.lines.iter().map(|line| line.net).sum();
         prop_assert_eq!(sums.lines, lines);
@@ -69,9 +69,9 @@ proptest! {
     }
 
     #[test]
-    fn packs_hold_what_is_wanted_and_no_pack_is_idle(needs in needs(), prices in prices(), store in stock()) {
+    fn packs_hold_what_is_wanted_and_no_pack_is_idle(needs in needs(), prices in prices(), on_hand in stock()) {
         let job = JobNeeds { job: "one".to_owned(), needs: needs.clone() };
-        let (lists, missing) = orders(&[job], &prices, &store);
+        let (lists, missing) = orders(&[job], &prices, &on_hand);
         prop_assert!(missing.is_empty());
         for line in lists.iter().flat_map(|list| &list.lines) {
             let (wanted, have) = (line.wanted.units(), line.in_stock.units() + line.packs * line.pack.units());
@@ -81,12 +81,12 @@ proptest! {
     }
 
     #[test]
-    fn two_jobs_together_never_need_more_packs(a in needs(), b in needs(), prices in prices(), store in stock()) {
+    fn two_jobs_together_never_need_more_packs(a in needs(), b in needs(), prices in prices(), on_hand in stock()) {
         let cost = |jobs: &[&Vec<Need>]| {
             let jobs: Vec<JobNeeds> = jobs.iter().map(|needs| JobNeeds { job: "j".to_owned(), needs: (*needs).clone() }).collect();
-            orders(&jobs, &prices, &store).0.iter().map(|list| list.cost).sum::<Money>()
+            orders(&jobs, &prices, &on_hand).0.iter().map(|list| list.cost).sum::<Money>()
         };
-        let bare = Store::default();
+        let bare = PartsOnHand::default();
         let alone = orders(&[JobNeeds { job: "b".to_owned(), needs: b.clone() }], &prices, &bare).0;
         prop_assert!(cost(&[&a, &b]) <= cost(&[&a]) + alone.iter().map(|list| list.cost).sum::<Money>());
     }
@@ -106,7 +106,7 @@ proptest! {
     #[test]
     fn rounding_is_never_off_by_more_than_half(value in -1_000_000_i64..1_000_000, up in 1_i128..10_000, down in 1_i128..10_000, even in any::<bool>()) {
         let rounding = if even { Rounding::HalfEven } else { Rounding::HalfUp };
-        let off = i128::from(times(value, up, down, rounding)) * down - i128::from(value) * up;
+        let off = i128::from(mul_div_rounded(value, up, down, rounding)) * down - i128::from(value) * up;
         prop_assert!(off.abs() * 2 <= down);
     }
 }

@@ -1,6 +1,6 @@
 //! Tax and rounding against published figures.
 
-use estimate::{Money, Prices, Rounding, allot, times, totals};
+use estimate::{Money, Prices, Rounding, allot, mul_div_rounded, totals};
 use quantity::Share;
 
 use crate::build::{shop, tax};
@@ -39,7 +39,7 @@ fn tax_is_rounded_once_for_each_class() {
 /// 4 September 2025; the decree itself not seen).
 #[test]
 fn the_next_digit_decides() {
-    let cents = |tenths: i64| times(tenths, 1, 10, Rounding::HalfUp);
+    let cents = |tenths: i64| mul_div_rounded(tenths, 1, 10, Rounding::HalfUp);
     assert_eq!([cents(1004), cents(1005), cents(1000), cents(1009)], [100, 101, 100, 101]);
 }
 
@@ -71,6 +71,6 @@ fn a_discount_is_split_over_the_classes_to_the_cent() {
 #[test]
 fn rates_keep_their_decimals() {
     let mut prices = of(0);
-    prices.taxes[0].rate = Share::of_millionths(88_750);
+    prices.taxes[0].rate = Share::from_millionths(88_750);
     assert_eq!(totals(&[("S", Money(10_000))], Money::ZERO, &prices).tax, Money(888));
 }

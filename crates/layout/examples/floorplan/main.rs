@@ -11,7 +11,7 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result};
 use instance::{Instance, Outline};
-use layout::{Progress, Report, Stop};
+use layout::{Cancel, Progress, Report};
 use relations::{Effort, faults, solve, wire_length_doubled};
 use serde_json::json;
 
@@ -107,16 +107,16 @@ impl Asked {
 /// Ends the search when the time is over; it decides nothing else.
 struct Deadline(Option<Instant>);
 
-impl Stop for Deadline {
+impl Cancel for Deadline {
     #[expect(clippy::disallowed_methods, reason = "a clock may cancel, at the edge")]
-    fn wanted(&self) -> bool {
+    fn is_cancelled(&self) -> bool {
         self.0.is_some_and(|end| end <= Instant::now())
     }
 }
 
-struct Silent;
+struct NoProgress;
 
-impl Progress for Silent {
+impl Progress for NoProgress {
     fn round(&self, _: &Report) {}
 }
 
@@ -137,7 +137,7 @@ fn run(asked: &Asked) -> Result<serde_json::Value> {
     let start = Instant::now();
     let deadline =
         Deadline(asked.cancel_after.map(|seconds| start + Duration::from_secs_f64(seconds.min(1e9))));
-    let found = solve(&problem, &Effort { seed, moves, until, workers, threads }, &Silent, &deadline);
+    let found = solve(&problem, &Effort { seed, moves, until, workers, threads }, &NoProgress, &deadline);
     let wall_s = start.elapsed().as_secs_f64();
     let (overlap, outside) = faults(&problem, &found.laid);
     let fits = !found.laid.is_empty();

@@ -210,9 +210,9 @@ impl Model {
             rim: rim(device),
             mass: milligrams(device.mass.value),
             used: used(rig, device),
-            is_touched: device.is_touched(),
+            is_foot_operated: device.is_foot_operated(),
             has_treadle: device.treadle.is_some(),
-            is_forgotten: !device.is_touched() && device.role != Role::Panel,
+            is_forgotten: !device.is_foot_operated() && device.role != Role::Panel,
             is_brick: device.role == Role::Brick,
             minds_fields: minds
                 && (device.signal.coil.value == Some(true) || device.signal.gain.value.is_some_and(gain)),
@@ -230,7 +230,7 @@ impl Model {
         was: Option<&Place>,
         config: &Config,
     ) -> Vec<(usize, u8)> {
-        let touched = device.is_touched();
+        let touched = device.is_foot_operated();
         // A treadle is rocked away from the player, whatever else may be turned.
         let fixed = touched && (!config.freedom.turn_touched || device.treadle.is_some());
         let turns: Vec<u8> = match rim(device).filter(|_| !config.freedom.panels) {

@@ -67,7 +67,7 @@ pub(crate) struct Item {
     /// How often a foot works it.
     pub(crate) used: i64,
     /// Whether a foot works it: it belongs in a row.
-    pub(crate) is_touched: bool,
+    pub(crate) is_foot_operated: bool,
     pub(crate) has_treadle: bool,
     /// Whether it is set once and then left alone.
     pub(crate) is_forgotten: bool,

@@ -23,7 +23,7 @@ pub(crate) type Front = (usize, i64, i64, i64);
 /// Whether an item stands in a row where it is.
 pub(crate) fn in_row(model: &Model, item: usize, stand: &Stand) -> bool {
     let surface = &model.surfaces[stand.spot.surface];
-    model.items[item].is_touched && !surface.under && !surface.is_floor
+    model.items[item].is_foot_operated && !surface.under && !surface.is_floor
 }
 
 /// The rows of all bodies; `fronts` is room to work in.

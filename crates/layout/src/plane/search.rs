@@ -6,7 +6,7 @@ use crate::Config;
 use crate::model::{Model, Stand};
 use crate::random::Random;
 use crate::search::{Kept, Plan, Worker};
-use crate::watch::{Progress, Stop};
+use crate::watch::{Cancel, Progress};
 
 /// The temperature at the start and at the end, in millimetres of lead.
 const HEAT: (f64, f64) = (1000.0, 4.0);
@@ -33,7 +33,7 @@ pub(crate) fn search(
     starts: &[Vec<Stand>],
     only_fit: bool,
     progress: &dyn Progress,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> Found {
     let rooms = Rooms::new(model);
     let mut starts_of = starts.iter().cycle();
@@ -53,7 +53,7 @@ pub(crate) fn search(
         behind: if starts.is_empty() { 0.0 } else { WARM },
         only_fit,
     };
-    let (moves, cancelled) = crate::search::search(&mut workers, &plan, progress, stop);
+    let (moves, cancelled) = crate::search::search(&mut workers, &plan, progress, cancel);
     let mut kept: Vec<_> = workers.iter().filter_map(|worker| worker.best.clone()).collect();
     kept.sort_by(|a, b| a.total.total_cmp(&b.total).then_with(|| a.placement.cmp(&b.placement)));
     let nearest = workers.iter().map(|worker| &worker.walk.nearest).min();

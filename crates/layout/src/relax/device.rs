@@ -29,7 +29,7 @@ pub(super) fn under(input: &Input, config: &Config, wrong: &[String], tried: &mu
     for tag in wrong {
         let Some(device) = input.rig.device(tag) else { continue };
         // Bricks and the like may hang anyway; a panel belongs in the rim; what a foot works belongs on top.
-        if device.is_touched() || device.role != Role::Pedal || is_locked(device) {
+        if device.is_foot_operated() || device.role != Role::Pedal || is_locked(device) {
             continue;
         }
         let mut changed = input.clone();
@@ -70,7 +70,7 @@ fn taken_off(input: &Input, group: &[&Device]) -> (Input, Told) {
     let mut changes = Vec::new();
     let (mut floor, mut outside) = (Vec::new(), Vec::new());
     for device in group {
-        let on_floor = device.is_touched().then(|| floor_place(&changed.rig, device)).flatten();
+        let on_floor = device.is_foot_operated().then(|| floor_place(&changed.rig, device)).flatten();
         let Some(now) = changed.rig.devices.iter_mut().find(|now| now.tag == device.tag) else { continue };
         match on_floor {
             Some(place) => {

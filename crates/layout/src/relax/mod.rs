@@ -7,7 +7,7 @@ mod tried;
 
 use crate::outcome::{Outcome, Relaxation};
 use crate::packing::Hopeless;
-use crate::watch::Stop;
+use crate::watch::Cancel;
 use crate::{Config, Input};
 
 pub use tried::{Answer, Judge};
@@ -22,10 +22,10 @@ pub(crate) fn relaxations(
     outcome: &Outcome,
     hopeless: Option<&Hopeless>,
     (search, judge): (FirstFits, &mut dyn Judge),
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> Vec<Relaxation> {
     let small = Config { moves: MOVES.min(config.moves.max(1)), until: None, relax: false, ..config.clone() };
-    let mut tried = Tried { search, judge, stop, left: 0, out: Vec::new() };
+    let mut tried = Tried { search, judge, cancel, left: 0, out: Vec::new() };
     let mut wrong: Vec<String> = Vec::new();
     let proven = hopeless.into_iter().flat_map(|hopeless| hopeless.alone.iter().chain(&hopeless.together));
     for tag in proven.cloned().chain(in_trouble(input, outcome)) {

@@ -4,11 +4,11 @@ use finding::{Change, Edit};
 use quantity::Length;
 
 use crate::outcome::{Placement, Relaxation};
-use crate::watch::Stop;
+use crate::watch::Cancel;
 use crate::{Config, Input};
 
 /// The search for first fits: the placements found with their edits, and the moves it took.
-pub(crate) type FirstFits = fn(&Input, &Config, &dyn Stop) -> (Vec<(Vec<Placement>, Edit)>, u64);
+pub(crate) type FirstFits = fn(&Input, &Config, &dyn Cancel) -> (Vec<(Vec<Placement>, Edit)>, u64);
 
 /// Moves for each thing tried, and for all of one kind together: what needs more would be found by luck only.
 pub(super) const MOVES: u64 = 100_000;
@@ -55,7 +55,7 @@ impl Judge for Nobody {
 pub(super) struct Tried<'a> {
     pub(super) search: FirstFits,
     pub(super) judge: &'a mut dyn Judge,
-    pub(super) stop: &'a dyn Stop,
+    pub(super) cancel: &'a dyn Cancel,
     /// Moves left for the present kind.
     pub(super) left: u64,
     pub(super) out: Vec<Relaxation>,
@@ -118,11 +118,11 @@ impl Tried<'_> {
 
     /// A search for a first fit, within the moves that are left.
     pub(super) fn first_fits(&mut self, input: &Input, config: &Config) -> Vec<(Vec<Placement>, Edit)> {
-        if MOST <= self.out.len() || self.stop.wanted() || self.left == 0 {
+        if MOST <= self.out.len() || self.cancel.is_cancelled() || self.left == 0 {
             return Vec::new();
         }
         let config = Config { moves: config.moves.min(self.left), ..config.clone() };
-        let (fits, moves) = (self.search)(input, &config, self.stop);
+        let (fits, moves) = (self.search)(input, &config, self.cancel);
         self.left = self.left.saturating_sub(moves);
         fits
     }

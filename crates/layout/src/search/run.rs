@@ -2,7 +2,7 @@
 
 use super::rounds::{Rounds, side_by_side};
 use super::{Walk, Worker};
-use crate::watch::{Progress, Report, Stop};
+use crate::watch::{Cancel, Progress, Report};
 
 /// Rounds of one search.
 const ROUNDS: u64 = 48;
@@ -32,13 +32,13 @@ pub fn search<W: Walk>(
     workers: &mut [Worker<W>],
     plan: &Plan,
     progress: &dyn Progress,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> (u64, bool) {
     let rounds = Rounds::new(plan.moves, plan.until, workers.len(), ROUNDS);
     let share = |round: u64| plan.behind + (1.0 - plan.behind) * rounds.share(round);
     let (mut moves, mut cancelled) = (0, false);
     for round in 0..rounds.planned {
-        if rounds.is_over(round) || stop.wanted() {
+        if rounds.is_over(round) || cancel.is_cancelled() {
             cancelled = true;
             break;
         }
@@ -57,7 +57,11 @@ pub fn search<W: Walk>(
     // A short plan may end before anything fits: where that can be insisted on, it is, some moves beyond the plan.
     for _ in 0..MOST_INSISTED {
         let fits = workers.iter().any(|worker| worker.best.is_some());
-        if cancelled || fits || stop.wanted() || !workers.iter_mut().all(|worker| worker.walk.insist()) {
+        if cancelled
+            || fits
+            || cancel.is_cancelled()
+            || !workers.iter_mut().all(|worker| worker.walk.insist())
+        {
             break;
         }
         side_by_side(workers, plan.threads, |worker| worker.run(INSISTED, plan.heat, (1.0, 1.0)));

@@ -91,8 +91,10 @@ mod tests {
     use super::*;
 
     fn said(what: &'static str, room: Option<(f64, f64)>) -> String {
-        let room =
-            room.map(|(found, wanted)| Room { found: Length::of_mm(found), wanted: Length::of_mm(wanted) });
+        let room = room.map(|(found, wanted)| Room {
+            found: Length::from_mm_rounded(found),
+            wanted: Length::from_mm_rounded(wanted),
+        });
         Breach::of(what, vec!["A".to_owned(), "B".to_owned()], room).words()
     }
 

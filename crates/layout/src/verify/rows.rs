@@ -29,7 +29,7 @@ type Deck = BTreeMap<Length, Vec<(Length, Length)>>;
 pub fn rows(rig: &Rig) -> Rows {
     let mut rows = Rows::default();
     let mut decks: BTreeMap<&str, Deck> = BTreeMap::new();
-    for device in rig.devices.iter().filter(|device| !device.outside && device.is_touched()) {
+    for device in rig.devices.iter().filter(|device| !device.outside && device.is_foot_operated()) {
         let Some(place) = device.place.as_ref().filter(|place| !place.under && place.deck != FLOOR) else {
             continue;
         };

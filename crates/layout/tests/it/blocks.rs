@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use layout::{Never, Silent};
+use layout::{NeverCancelled, NoProgress};
 
 use crate::instance::{Instance, Outline};
 use crate::relations::{Effort, Floorplan, Problem, faults, solve, wire_length_doubled};
@@ -18,7 +18,7 @@ fn problem(name: &str, whitespace: f64, scaled: bool) -> Problem {
 
 fn found(problem: &Problem, seed: u64, threads: usize, moves: u64) -> Floorplan {
     let effort = Effort { seed, moves, until: None, workers: 4, threads };
-    solve(problem, &effort, &Silent, &Never)
+    solve(problem, &effort, &NoProgress, &NeverCancelled)
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use finding::{Finding, Severity};
 use layout::verify::verify;
-use layout::{Config, Never, Silent, measure, solve};
+use layout::{Config, NeverCancelled, NoProgress, measure, solve};
 
 use crate::boards::{EXAMPLES, input, job};
 
@@ -40,7 +40,7 @@ fn what_fits_fits_by_the_rules_too_and_is_better_than_by_hand() {
         let job = job(&name);
         let input = input(&job);
         let hand = measure(&input, &config());
-        let outcome = solve(&input.clone().unplaced(), &config(), &Silent, &Never);
+        let outcome = solve(&input.clone().unplaced(), &config(), &NoProgress, &NeverCancelled);
         assert_eq!(
             hand.feasible,
             stops(&job.rig, &job.limits).is_empty(),

@@ -1,7 +1,7 @@
 //! Made leads are facts: a proposal leaves them as they are wherever that can be, and counts those that it does not.
 
 use layout::verify::remade;
-use layout::{Config, Input, Never, Outcome, Silent, Terms, Weights, measure, solve};
+use layout::{Config, Input, NeverCancelled, NoProgress, Outcome, Terms, Weights, measure, solve};
 use quantity::Length;
 use rig::geometry::port_point;
 use rig::{Exit, Lead, LeadSpec, Rig};
@@ -18,7 +18,7 @@ fn config(moves: u64) -> Config {
 }
 
 fn solved(input: &Input, moves: u64) -> Outcome {
-    solve(input, &config(moves), &Silent, &Never)
+    solve(input, &config(moves), &NoProgress, &NeverCancelled)
 }
 
 /// Says of leads with two ends on the board that they are made: cut with so much to spare over the axes, or plugged in.

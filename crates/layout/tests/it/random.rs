@@ -1,7 +1,7 @@
 //! Random boards: what is handed back fits, what is locked stays, threads change nothing.
 
 use layout::verify::verify;
-use layout::{Config, Never, Outcome, Silent, json, solve};
+use layout::{Config, NeverCancelled, NoProgress, Outcome, json, solve};
 
 use crate::boards;
 
@@ -17,7 +17,7 @@ fn config() -> Config {
 }
 
 fn solved(input: &layout::Input, config: &Config) -> Outcome {
-    solve(input, config, &Silent, &Never)
+    solve(input, config, &NoProgress, &NeverCancelled)
 }
 
 /// Whether everything locked stands where it stood.
@@ -106,8 +106,8 @@ fn threads_change_nothing() {
 #[test]
 fn an_early_end_is_the_beginning_of_the_same_search() {
     struct After(std::cell::Cell<u32>);
-    impl layout::Stop for After {
-        fn wanted(&self) -> bool {
+    impl layout::Cancel for After {
+        fn is_cancelled(&self) -> bool {
             let left = self.0.get();
             self.0.set(left.saturating_sub(1));
             left == 0
@@ -116,7 +116,7 @@ fn an_early_end_is_the_beginning_of_the_same_search() {
     let job = boards::job("church-bass");
     let input = boards::input(&job).unplaced();
     let config = Config { moves: 40_000, relax: false, ..Config::standard() };
-    let stopped = solve(&input, &config, &Silent, &After(std::cell::Cell::new(12)));
+    let stopped = solve(&input, &config, &NoProgress, &After(std::cell::Cell::new(12)));
     assert!(stopped.cancelled && 0 < stopped.moves && stopped.moves < config.moves);
     let again = solved(&input, &Config { until: Some(stopped.moves), ..config });
     assert_eq!(json(&stopped), json(&again));

@@ -1,11 +1,11 @@
 //! What does not fit: why, and what would help, tried by applying it.
 
-use layout::{Config, Input, Never, Outcome, Silent, solve};
+use layout::{Config, Input, NeverCancelled, NoProgress, Outcome, solve};
 
 use crate::boards;
 
 fn solved(input: &Input) -> Outcome {
-    solve(input, &Config { moves: 240_000, ..Config::standard() }, &Silent, &Never)
+    solve(input, &Config { moves: 240_000, ..Config::standard() }, &NoProgress, &NeverCancelled)
 }
 
 /// What is told of an outcome that does not fit.
@@ -118,7 +118,7 @@ fn an_adaptor_in_a_strip_is_in_the_way_for_the_search_too() {
     );
     let input = boards::input(&job);
     let config = Config { moves: 4_000, relax: false, ..Config::standard() };
-    let outcome = solve(&input, &config, &Silent, &Never);
+    let outcome = solve(&input, &config, &NoProgress, &NeverCancelled);
     assert!(!outcome.feasible, "the adaptor reaches through the deck");
     assert_eq!(outcome.first_fit, None);
     // On the front deck there is room for it.
@@ -126,6 +126,6 @@ fn an_adaptor_in_a_strip_is_in_the_way_for_the_search_too() {
     for device in &mut input.rig.devices {
         device.place = None;
     }
-    let free = solve(&input, &config, &Silent, &Never);
+    let free = solve(&input, &config, &NoProgress, &NeverCancelled);
     assert!(free.feasible && free.first_fit.is_some(), "{:?}", free.breaches);
 }

@@ -1,7 +1,7 @@
 //! Rows: the terms agree with the judge's count, arranged boards have the rows of those laid by hand, panels keep their edge.
 
 use layout::verify::{Rows, rows};
-use layout::{Config, Never, Outcome, Silent, Terms, measure, solve};
+use layout::{Config, NeverCancelled, NoProgress, Outcome, Terms, measure, solve};
 use rig::{Rig, Role};
 
 use crate::boards::{self, EXAMPLES};
@@ -25,7 +25,7 @@ fn rows_are_counted_as_the_judge_counts_them() {
     let mut near = 0;
     for seed in 0..60 {
         let input = boards::input(&boards::read(&boards::random(seed)));
-        let outcome = solve(&input, &config(1_500), &Silent, &Never);
+        let outcome = solve(&input, &config(1_500), &NoProgress, &NeverCancelled);
         near += agrees(&format!("seed {seed}"), &outcome.rig, &outcome.terms).near_misses;
         for other in &outcome.alternatives {
             near += agrees(&format!("seed {seed}"), &other.rig, &other.terms).near_misses;
@@ -47,7 +47,8 @@ fn arranged_boards_have_the_rows_of_those_laid_by_hand() {
         let input = boards::input(&boards::job(&name));
         let by_hand = measure(&input, &config(0));
         let hand = agrees(&name, &by_hand.rig, &by_hand.terms);
-        let outcome: Outcome = solve(&input.clone().unplaced(), &config(320_000), &Silent, &Never);
+        let outcome: Outcome =
+            solve(&input.clone().unplaced(), &config(320_000), &NoProgress, &NeverCancelled);
         let found = agrees(&name, &outcome.rig, &outcome.terms);
         assert_eq!(edges(&input.rig), edges(&outcome.rig), "{name}: a panel turned to another edge");
         for (what, rows) in [("by hand", hand), ("arranged", found)] {

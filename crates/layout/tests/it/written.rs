@@ -1,6 +1,6 @@
 //! Each proposal can be written, and the document then says what was proposed: places, plugs, exits.
 
-use layout::{Config, Never, Outcome, Silent, solve};
+use layout::{Config, NeverCancelled, NoProgress, Outcome, solve};
 use rig::geometry::lead_ends;
 use rig::{Exit, Place, Rig};
 
@@ -159,7 +159,7 @@ fn written(name: &str, text: &str, outcome: &Outcome) -> String {
 fn a_proposal_for_a_new_job_is_written() {
     for (name, text) in [("angled plugs", ANGLED), ("new job", NEW_JOB)] {
         let job = boards::read(text);
-        let outcome = solve(&boards::input(&job), &config(20_000), &Silent, &Never);
+        let outcome = solve(&boards::input(&job), &config(20_000), &NoProgress, &NeverCancelled);
         assert!(outcome.feasible, "{name}: {:?}", outcome.breaches);
         let after = written(name, text, &outcome);
         assert!(after.contains("[[lead]]"), "{name}: the lead has a row of its own\n{after}");
@@ -179,7 +179,7 @@ fn a_proposal_for_a_lead_with_a_joint_is_written_end_by_end() {
     for (name, text, jack) in cases {
         let job = boards::read(&text);
         assert!(rig::leads(&job.rig).iter().any(rig::Lead::is_joined), "{name}");
-        let outcome = solve(&boards::input(&job), &config(20_000), &Silent, &Never);
+        let outcome = solve(&boards::input(&job), &config(20_000), &NoProgress, &NeverCancelled);
         assert!(outcome.feasible, "{name}: {:?}", outcome.breaches);
         let ends = lead_ends(&outcome.rig);
         let exit = ends.iter().find(|end| end.port.to_string() == jack).and_then(|end| end.plug.exit);
@@ -195,7 +195,7 @@ fn each_placement_of_an_example_is_written() {
     let mut count = 0;
     for name in EXAMPLES.into_iter().flat_map(|name| [name.to_owned(), format!("{name}-corrected")]) {
         let job = boards::job(&name);
-        let outcome = solve(&boards::input(&job).unplaced(), &config(4_000), &Silent, &Never);
+        let outcome = solve(&boards::input(&job).unplaced(), &config(4_000), &NoProgress, &NeverCancelled);
         written(&name, job.text(), &outcome);
         for other in &outcome.alternatives {
             let again = document::edit::apply(job.text(), &other.edit).expect("it applies");
@@ -219,7 +219,7 @@ fn each_placement_of_a_random_rig_is_written() {
         let mut dice = Dice(seed);
         let text = if dice.below(2) == 0 { text.replace("place = ", "# stays\nplace = ") } else { text };
         let job = boards::read(&text);
-        let outcome = solve(&boards::input(&job), &config(1_000), &Silent, &Never);
+        let outcome = solve(&boards::input(&job), &config(1_000), &NoProgress, &NeverCancelled);
         written(&format!("seed {seed}"), &text, &outcome);
     }
 }

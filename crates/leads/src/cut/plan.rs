@@ -87,7 +87,7 @@ pub struct CutPlan {
 
 impl CutPlan {
     /// Whether no plan is better.
-    pub fn proven(&self) -> bool {
+    pub fn is_proven(&self) -> bool {
         self.missing.is_empty()
             && self.fresh_mm == self.fresh_bound_mm
             && self.waste_mm == self.bound_mm

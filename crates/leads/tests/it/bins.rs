@@ -77,7 +77,7 @@ fn falkenauers_uniform_and_triplet_problems_are_solved_and_proven() {
             let packing = packed(&instance.sizes, instance.capacity);
             let name = format!("Falkenauer_{}", instance.name);
             assert_eq!(packing.reels, optimum(&name), "{name}");
-            assert!(packing.proven(), "{name}");
+            assert!(packing.is_proven(), "{name}");
         }
     }
 }
@@ -87,7 +87,7 @@ fn a_problem_that_best_fit_misses_by_three_is_solved_and_proven() {
     // One of the four here; `cargo xtask cut` runs the others.
     let instance = read(include_str!("../../../../external/binpack/HARD3.BPP")).expect("it reads").remove(0);
     let packing = packed(&instance.sizes, instance.capacity);
-    assert_eq!((packing.reels, packing.proven()), (optimum("HARD3"), true));
+    assert_eq!((packing.reels, packing.is_proven()), (optimum("HARD3"), true));
 }
 
 #[test]
@@ -100,7 +100,7 @@ fn small_problems_agree_with_trying_everything() {
     for _ in 0..200 {
         let sizes: Vec<i64> = (0..8).map(|_| 10 + next(50)).collect();
         let packing = packed(&sizes, 100);
-        assert!(packing.proven());
+        assert!(packing.is_proven());
         assert_eq!(packing.reels, fewest(&sizes, &mut Vec::new(), 100), "{sizes:?}");
     }
 }
@@ -163,7 +163,7 @@ fn reels_and_offcuts_of_several_lengths_agree_with_trying_everything() {
         short += usize::from(fewest == usize::MAX);
         if fewest < usize::MAX && sources.iter().all(|source| source.reel) {
             assert_eq!(
-                (cuts.reels, cuts.proven()),
+                (cuts.reels, cuts.is_proven()),
                 (fewest, true),
                 "{sizes:?} from {lengths:?}, kerf {kerf}"
             );

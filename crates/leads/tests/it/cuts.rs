@@ -39,7 +39,7 @@ fn offcuts_are_used_up_before_the_reel() {
     let plan = plan(&pieces, &sources, 0, 200, &CutEffort::standard());
     judge(&pieces, &sources, 0, &plan);
     // 400 + 300 and 300 + 250 are cut from the offcuts; 500 remain.
-    assert_eq!((plan.fresh_mm, plan.waste_mm, plan.proven()), (500, 10, true));
+    assert_eq!((plan.fresh_mm, plan.waste_mm, plan.is_proven()), (500, 10, true));
 }
 
 #[test]
@@ -72,7 +72,7 @@ fn small_drawers_agree_with_trying_everything() {
             [offcut(200 + 5 * next(80)), offcut(200 + 5 * next(80)), offcut(300 + 5 * next(80)), reel(None)];
         let plan = plan(&wanted, &sources, kerf, 150, &CutEffort::standard());
         judge(&wanted, &sources, kerf, &plan);
-        assert!(plan.proven());
+        assert!(plan.is_proven());
         let rooms: Vec<i64> = sources[..3].iter().filter_map(|source| source.mm).collect();
         let best = all(&lengths, &mut [0; 3], &rooms, kerf, 150, 0);
         assert_eq!((plan.fresh_mm, plan.waste_mm), best, "{lengths:?} from {rooms:?}, kerf {kerf}");

@@ -108,7 +108,7 @@ impl Prices {
 
 /// How a search ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum End {
+pub enum SearchEnd {
     /// Everything below the limit was looked at.
     Complete,
     /// A choice that is good enough was found.
@@ -127,7 +127,7 @@ pub struct Answer {
     /// No choice costs less than this (or than the limit, where none was found below it).
     pub bound: i64,
     /// How it ended.
-    pub end: End,
+    pub end: SearchEnd,
     /// The nodes opened.
     pub nodes: u64,
     /// The prices at the root.

@@ -3,7 +3,7 @@
 use super::flat::Flat;
 use super::linear::relax;
 use super::relaxation::Relaxation;
-use super::{Answer, Choice, Effort, End, Prices, Problem, SAFE, Watch, real, safe_ceiling};
+use super::{Answer, Choice, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, safe_ceiling};
 
 /// Subgradient steps at the root, and at every other node.
 const ROOT_STEPS: usize = 400;
@@ -44,7 +44,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
         upper: effort.below,
         effort: *effort,
         nodes: 0,
-        end: End::Complete,
+        end: SearchEnd::Complete,
         root: None,
         watch,
         flat: &flat,
@@ -53,7 +53,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
     let root = search.root.take();
     let root_bound = root.as_ref().map_or(i64::MIN, |(value, _)| safe_ceiling(*value));
     let bound = match search.end {
-        End::Complete => search.upper,
+        SearchEnd::Complete => search.upper,
         _ => root_bound.min(search.upper),
     };
     let prices = root.map_or_else(
@@ -95,7 +95,7 @@ struct Search<'a> {
     upper: i64,
     effort: Effort,
     nodes: u64,
-    end: End,
+    end: SearchEnd,
     /// Bound and prices of the first node.
     root: Option<(f64, Point)>,
     watch: &'a dyn Watch,
@@ -104,7 +104,7 @@ struct Search<'a> {
 impl Search<'_> {
     /// Whether the search is over, whatever is still open.
     fn is_over(&self) -> bool {
-        self.end != End::Complete
+        self.end != SearchEnd::Complete
     }
 
     fn node(&mut self, from: &Point, is_root: bool) {
@@ -112,11 +112,11 @@ impl Search<'_> {
             return;
         }
         if self.nodes >= self.effort.nodes {
-            self.end = End::Budget;
+            self.end = SearchEnd::Budget;
             return;
         }
         if self.watch.stop(self.nodes) {
-            self.end = End::Stopped;
+            self.end = SearchEnd::Stopped;
             return;
         }
         self.nodes += 1;
@@ -393,7 +393,7 @@ impl Search<'_> {
             self.best = Some(Choice { cost: self.cost, columns });
             self.upper = self.cost;
             if self.cost <= self.effort.enough {
-                self.end = End::Enough;
+                self.end = SearchEnd::Enough;
             }
         }
     }

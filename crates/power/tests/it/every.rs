@@ -1,6 +1,6 @@
 //! Every allocation of a small rig, one after the other, judged by the verifier alone.
 
-use power::verify::{Verdict, verify};
+use power::verify::{BreachKind, Verdict, verify};
 use power::{Feed, Input};
 use rig::FeedKind;
 
@@ -44,7 +44,11 @@ fn walk(
     // What is broken stays broken, whatever comes after, but for a brick whose own feed comes later; looks and leads only
     // grow.
     let whole_yet = need == options.len();
-    if verdict.breaches.iter().any(|breach| whole_yet || !breach.words.ends_with("is not fed")) {
+    if verdict
+        .breaches
+        .iter()
+        .any(|breach| whole_yet || !matches!(breach.kind, BreachKind::BrickUnfed { .. }))
+    {
         return;
     }
     if need == options.len() {
@@ -92,26 +96,25 @@ fn walk(
 fn options(input: &Input, need: usize) -> Vec<Feed> {
     let device = &input.needs[need];
     let mut all = Vec::new();
-    let mut offer =
-        |kind: FeedKind, outlets: Vec<usize>, setting_mv: i64, socket: Option<(String, String)>| {
-            for crossing in [false, true] {
-                for barrel in [None, device.connector.clone()] {
-                    let feed = Feed {
-                        need,
-                        kind,
-                        outlets: outlets.clone(),
-                        setting_mv,
-                        crossing,
-                        barrel_adaptor: barrel,
-                        socket: socket.clone(),
-                    };
-                    let breaches = verify(input, std::slice::from_ref(&feed)).breaches;
-                    if breaches.iter().all(|breach| breach.words.ends_with("is not fed")) {
-                        all.push(feed);
-                    }
+    let mut offer = |kind: FeedKind, outlets: Vec<usize>, setting_mv: i64, socket: Option<rig::PortRef>| {
+        for crossing in [false, true] {
+            for barrel in [None, device.connector.clone()] {
+                let feed = Feed {
+                    need,
+                    kind,
+                    outlets: outlets.clone(),
+                    setting_mv,
+                    crossing,
+                    barrel_adaptor: barrel,
+                    socket: socket.clone(),
+                };
+                let breaches = verify(input, std::slice::from_ref(&feed)).breaches;
+                if breaches.iter().all(|breach| matches!(breach.kind, BreachKind::BrickUnfed { .. })) {
+                    all.push(feed);
                 }
             }
-        };
+        }
+    };
     let volts = |outlet: usize| input.outlets[outlet].settings.iter().map(|setting| setting.mv);
     for first in 0..input.outlets.len() {
         for mv in volts(first) {
@@ -134,7 +137,7 @@ fn options(input: &Input, need: usize) -> Vec<Feed> {
                         sockets.push(name.clone());
                     }
                     for socket in sockets {
-                        offer(FeedKind::Adaptor, Vec::new(), 0, Some((strip.tag.clone(), socket)));
+                        offer(FeedKind::Adaptor, Vec::new(), 0, Some(rig::PortRef::new(&strip.tag, socket)));
                     }
                 }
             }

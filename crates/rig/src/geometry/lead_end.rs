@@ -50,7 +50,7 @@ impl LeadEnd {
     }
 
     /// Whether it sits in a mains socket.
-    pub fn in_socket(&self, rig: &Rig) -> bool {
+    pub fn is_in_socket(&self, rig: &Rig) -> bool {
         let connector = rig.port(&self.port).and_then(|port| port.connector.as_ref());
         connector.is_some_and(Connector::is_socket)
     }

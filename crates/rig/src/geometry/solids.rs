@@ -276,7 +276,7 @@ fn plug(rig: &Rig, end: &LeadEnd, out: &mut Solids) {
         return;
     }
     let missing = |lacks: Field| Missing { owner: owner.clone(), class: BoxClass::Plug, lacks };
-    if end.fitting == Fitting::Captive && end.in_socket(rig) {
+    if end.fitting == Fitting::Captive && end.is_in_socket(rig) {
         // An adaptor is its own plug; its body is made from its feed. Of unknown size it takes the room of its prongs' plug.
         let fed = rig.device(&end.other.device).and_then(|fed| fed.feed.as_ref());
         let is_known = fed.and_then(|feed| feed.adaptor.as_ref()).is_some_and(|own| !own.size.is_unknown());

@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 
 use finding::Field;
 use quantity::{Farads, Length, Ohms};
+use rig::geometry::EndKind;
 use rig::{Cable, Known, Lead, PlugKind, PortRef};
 
 use super::{Builder, Hop, LEAST_OHMS};
 use crate::contacts::contact;
-use crate::input::{BufferPlace, Config, End};
+use crate::input::{BufferPlace, Config};
 use crate::model::{EARTH, Model, Node, Part};
 
 /// A flow of signal along a lead.
@@ -105,7 +106,7 @@ impl Builder<'_> {
                 });
                 let node = self.port(&place);
                 let here = |buffer: &&BufferPlace| {
-                    buffer.at == if arrives { End::To } else { End::From }
+                    buffer.at == if arrives { EndKind::To } else { EndKind::From }
                         && if arrives { buffer.to == *port } else { buffer.from == *port }
                 };
                 let buffer = self.input.buffers.iter().find(here);
@@ -182,8 +183,8 @@ impl Builder<'_> {
         let input = self.input;
         for buffer in input.buffers.iter().filter(|place| place.from == *from && place.to == *to) {
             match buffer.at {
-                End::From => a = self.buffer(buffer, a),
-                End::To => b = self.buffer(buffer, b),
+                EndKind::From => a = self.buffer(buffer, a),
+                EndKind::To => b = self.buffer(buffer, b),
             }
         }
         (a, b)
@@ -200,8 +201,8 @@ pub(crate) fn put_buffer(model: &mut Model, config: &Config, place: &BufferPlace
     let name = format!("buffer {place}");
     let (lead, driven) = (model.node(format!("{name} lead")), model.node(format!("{name} drive")));
     let (input, output) = match place.at {
-        End::From => (node, lead),
-        End::To => (lead, node),
+        EndKind::From => (node, lead),
+        EndKind::To => (lead, node),
     };
     let across = config.buffer_capacitance(place.at);
     model.add(format!("{name} input"), input, EARTH, Part::Resistor(config.buffer_input));

@@ -23,7 +23,7 @@ pub(crate) use self::lead::put_buffer;
 use self::uses::{Use, uses, visits};
 use crate::contacts::Contacts;
 use crate::input::{Config, Input};
-use crate::model::{Model, Node};
+use crate::model::{Model, Node, SwitchChoice};
 
 /// A way signal takes from one port to another.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -242,10 +242,10 @@ impl Builder<'_> {
 
     fn exclusive_sets(&mut self) {
         for set in &self.input.exclusive {
-            let mut choices: Vec<(usize, u8)> = set
+            let mut choices: Vec<SwitchChoice> = set
                 .iter()
                 .filter_map(|name| self.out.switches.get(name))
-                .map(|switch| (*switch, 1))
+                .map(|&switch| SwitchChoice { switch, position: 1 })
                 .collect();
             choices.sort_unstable();
             choices.dedup();

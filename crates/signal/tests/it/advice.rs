@@ -1,8 +1,9 @@
 //! Advice against brute force: every set of places and every state, one by one, solved by the verifier.
 
+use rig::geometry::EndKind;
 use rig::{Bypass, Rig};
 use signal::{
-    BufferPlace, Config, End, Input, Sweep, Verdict, grid, network, reference_circuit, respond, solve, verify,
+    AdviceStatus, BufferPlace, Config, Input, Sweep, grid, network, reference_circuit, respond, solve, verify,
 };
 
 use crate::rigs::{Lot, device, input, string};
@@ -48,7 +49,7 @@ fn places(rig: &Rig) -> Vec<BufferPlace> {
         .map(|(index, (from, to))| BufferPlace {
             from: from.clone(),
             to: to.clone(),
-            at: if index == 0 { End::To } else { End::From },
+            at: if index == 0 { EndKind::To } else { EndKind::From },
         })
         .collect()
 }
@@ -117,16 +118,16 @@ fn advice_is_the_smallest_set_and_none_is_left_out() {
                 .find(|sets| !sets.is_empty())
                 .unwrap_or_default()
         };
-        match advice.verdict {
-            Verdict::Enough => {
+        match advice.status {
+            AdviceStatus::NoneNeeded => {
                 assert!(holds(&[]), "seed {seed}");
                 enough += 1;
             }
-            Verdict::NoneFound => {
+            AdviceStatus::NoneFound => {
                 assert!(smallest.is_empty() && !holds(&[]), "seed {seed}");
                 none += 1;
             }
-            Verdict::Proven => {
+            AdviceStatus::Proven => {
                 let mut told: Vec<Vec<BufferPlace>> =
                     advice.alternatives.iter().map(|alternative| alternative.places.clone()).collect();
                 assert!(told.iter().all(|set| smallest.contains(set)), "seed {seed}: {told:?}");
@@ -161,5 +162,5 @@ fn no_buffer_goes_ahead_of_a_device_that_wants_the_bare_pickup() {
     for place in advice.alternatives.iter().flat_map(|alternative| &alternative.places) {
         assert!(["D3", "D4", "D5"].contains(&place.from.device.as_str()), "{place}");
     }
-    assert_ne!(advice.verdict, Verdict::Enough);
+    assert_ne!(advice.status, AdviceStatus::NoneNeeded);
 }

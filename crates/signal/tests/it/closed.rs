@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use quantity::{Farads, Henries, Length, Ohms};
 use rig::PickupKind;
 use signal::model::{EARTH, Model, Part, Terminal};
-use signal::{Config, Controls, Sweep, grid, respond, solve_without_advice};
+use signal::{BufferSearch, Config, Controls, Sweep, grid, respond, solve_with};
 
 use crate::forms::{coil_peak, corner, low_pass, thermal};
 use crate::rigs::{add_run, amp, device, guitar, input, known, string};
@@ -67,7 +67,7 @@ proptest! {
                 let mm = (metres * 1000.0) as i32;
                 lead.length = known(Length::from_mm(mm.into()));
             }
-            let outcome = solve_without_advice(&input, &Config::default(), false);
+            let outcome = solve_with(&input, &Config::default(), BufferSearch::Skip);
             *outcome.ways[0].band.lower_db.last().expect("20 kHz")
         };
         prop_assert!(lower(metres + 0.5) < lower(metres));
@@ -89,7 +89,7 @@ fn controls_and_kinds_of_pickup_do_what_they_should() {
     let at = |rig: &rig::Rig, controls: Controls, k: usize| {
         let mut input = input(rig);
         input.controls = BTreeMap::from([("guitar".to_owned(), controls)]);
-        solve_without_advice(&input, &Config::default(), false).ways[0].states[0].level_db()[k]
+        solve_with(&input, &Config::default(), BufferSearch::Skip).ways[0].states[0].level_db()[k]
     };
     let full = Controls::default();
     // Tone down takes the top; volume at half takes about half.
@@ -114,7 +114,7 @@ fn a_loss_across_part_of_the_coil_lowers_its_peak() {
     let peak = |eddy: Option<(f64, f64)>| {
         let mut input = input(&rig);
         input.controls = BTreeMap::from([("guitar".to_owned(), Controls { eddy, ..Controls::default() })]);
-        let outcome = solve_without_advice(&input, &Config::default(), false);
+        let outcome = solve_with(&input, &Config::default(), BufferSearch::Skip);
         outcome.ways[0].states[0].level_db().into_iter().fold(f64::NEG_INFINITY, f64::max)
     };
     assert!(peak(Some((0.5, 60e3))) < peak(None) - 0.5);
@@ -131,7 +131,7 @@ fn noise_of_a_resistance_is_nyquists() {
     let config = Config { plug: 0.0, ..Config::default() };
     let mut input = input(&rig);
     input.leads[0].length = known(Length::from_mm(1));
-    let outcome = solve_without_advice(&input, &config, false);
+    let outcome = solve_with(&input, &config, BufferSearch::Skip);
     let volts = outcome.ways[0].states[0].noise.expect("it is known").volts;
     let said = thermal(1e10 / 1.01e6, 300.0, 19_980.0);
     assert!((volts / said - 1.0).abs() < 1e-4, "{volts} and {said}");

@@ -2,7 +2,7 @@
 
 use quantity::{Farads, Henries, Length, Ohms};
 use rig::{Bypass, PortRef, PortRole, Rig};
-use signal::{Config, Limit, Longest, Verdict, answers, solve, solve_without_advice};
+use signal::{AdviceStatus, BufferSearch, Config, Limit, Longest, answers, solve, solve_with};
 
 use crate::rigs::{add_run, device, input, known, port, string, volume};
 
@@ -14,10 +14,10 @@ fn holds(rig: &Rig, tenths: u32, is_in: bool) -> bool {
     for lead in &mut input.leads {
         let at: &PortRef = if is_in { &lead.from } else { &lead.to };
         if at.device == end {
-            lead.length = known(Length::of_mm(f64::from(tenths) * 100.0));
+            lead.length = known(Length::from_mm_rounded(f64::from(tenths) * 100.0));
         }
     }
-    let outcome = solve_without_advice(&input, &config, false);
+    let outcome = solve_with(&input, &config, BufferSearch::Skip);
     let way = &outcome.ways[0];
     let worst = &way.judged().worst;
     assert!(way.band.exact);
@@ -51,7 +51,7 @@ fn the_longest_lead_is_the_last_before_any_limit_breaks() {
     ] {
         let input = input(&rig);
         let config = Config::default();
-        let outcome = solve_without_advice(&input, &config, false);
+        let outcome = solve_with(&input, &config, BufferSearch::Skip);
         let found = answers(&input, &config, &outcome).remove(0);
         for (is_in, found) in [(true, found.lead_in), (false, found.lead_out)] {
             let kept: Vec<bool> = (1..=300).map(|tenths| holds(&rig, tenths, is_in)).collect();
@@ -80,7 +80,7 @@ fn no_length_is_claimed_where_something_else_breaks_a_limit() {
     let rig = string(vec![device("B", Bypass::AlwaysOn, 1e6, 470e3)]);
     let input = input(&rig);
     let config = Config::default();
-    let outcome = solve_without_advice(&input, &config, false);
+    let outcome = solve_with(&input, &config, BufferSearch::Skip);
     let found = answers(&input, &config, &outcome).remove(0);
     for lead in [found.lead_in, found.lead_out] {
         let Longest::None(limits) = lead else { panic!("{lead:?}") };
@@ -95,7 +95,9 @@ fn a_pedal_that_is_turned_down_is_judged_by_its_tone() {
     input.travel.insert("VOL".into(), 0.3);
     let config = Config::default();
     let outcome = solve(&input, &config);
-    assert!(outcome.ways[0].by_tone() && 10.0 < outcome.ways[0].judged().worst.insertion_loss_1k_db);
+    assert!(
+        outcome.ways[0].is_judged_by_tone() && 10.0 < outcome.ways[0].judged().worst.insertion_loss_1k_db
+    );
     assert!(outcome.advice.before.loss_1k_db <= 0.0, "{:?}", outcome.advice.before);
     assert!(outcome.advice.before.change_at_4k_db < 5.0, "{:?}", outcome.advice.before);
 }
@@ -135,7 +137,7 @@ fn a_band_beyond_the_budget_is_that_of_the_states_visited() {
         add_run(&mut rig, name, &stops);
     }
     let input = input(&rig);
-    let outcome = solve_without_advice(&input, &Config::default(), false);
+    let outcome = solve_with(&input, &Config::default(), BufferSearch::Skip);
     let way = &outcome.ways[0];
     assert!(!way.band.exact && way.band.visited.is_some_and(|count| 2 <= count), "{:?}", way.band.visited);
     assert!(way.band.upper_db.iter().chain(&way.band.lower_db).all(|db| db.is_finite()));
@@ -155,7 +157,7 @@ fn nothing_is_said_to_be_enough_where_nothing_arrives() {
     rig.runs[0].stops.pop();
     rig.leads = Vec::new();
     let advice = solve(&input(&rig), &Config::default()).advice;
-    assert_eq!(advice.verdict, Verdict::NothingArrives);
+    assert_eq!(advice.status, AdviceStatus::NothingArrives);
 }
 
 #[test]
@@ -166,7 +168,7 @@ fn one_buffer_before_forty_devices_is_found_and_proven() {
             device.signal.bare_pickup = known(false);
         }
         let advice = solve(&input(&rig), &Config::default()).advice;
-        assert_eq!(advice.verdict, Verdict::Proven, "{z}: {} sets", advice.tried);
+        assert_eq!(advice.status, AdviceStatus::Proven, "{z}: {} sets", advice.tried);
         assert_eq!(advice.alternatives[0].places[0].to_string(), "before D1.IN");
     }
 }

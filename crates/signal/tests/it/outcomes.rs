@@ -2,7 +2,7 @@
 
 use quantity::{Decibels, Seconds, Volts};
 use rig::{Bypass, Normal, PortRole, Rig, State};
-use signal::{Config, EVERYTHING_OFF, circuit, grid, json, solve, solve_without_advice, spice};
+use signal::{BufferSearch, Config, EVERYTHING_OFF, circuit, grid, json, solve, solve_with, spice};
 
 use crate::rigs::{add_run, amp, device, guitar, input, known, panel, port, string};
 
@@ -64,7 +64,7 @@ fn the_reference_is_the_same_guitar_without_the_board() {
     let rig = string(Vec::new());
     let mut input = input(&rig);
     input.leads[0].length = rig.sources[0].lead;
-    let way = solve_without_advice(&input, &Config::default(), false).ways.remove(0);
+    let way = solve_with(&input, &Config::default(), BufferSearch::Skip).ways.remove(0);
     for (own, reference) in way.states[0].level_db().iter().zip(&way.reference_db) {
         assert!((own - reference).abs() < 1e-9);
     }
@@ -80,7 +80,7 @@ fn levels_carry_gains_and_leave_headroom() {
     rig.devices[0].signal.gain = known(Decibels::of(20.0));
     rig.devices[1].signal.max_input = known(Volts::of(4.5));
     rig.states.push(on("boost", &["BOOST"]));
-    let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
     let at = |state: &str| {
         let found = outcome.levels.iter().find(|level| level.state == state && level.port == "NEXT.IN");
         found.expect("there is one").clone()
@@ -124,7 +124,7 @@ fn wet_and_dry() -> Rig {
 #[test]
 fn branches_that_meet_are_compared() {
     let rig = wet_and_dry();
-    let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
     let [only] = outcome.branches.as_slice() else { panic!("{:?}", outcome.branches) };
     assert_eq!(only.sinks, ["amp", "amp"]);
     assert_eq!(only.opposite, Some(true));
@@ -146,7 +146,7 @@ fn an_open_normal_is_silent_and_says_so() {
         rig.devices = ["A", "B"].map(|tag| device(tag, Bypass::Hard, 1e6, 1e3)).into();
         rig.devices.push(panel("PNL", normal));
         add_run(&mut rig, "main", &["guitar", "A", "PNL.S", "PNL.R", "B", "amp"]);
-        let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+        let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
         assert_eq!(!outcome.ways.is_empty(), passes, "{normal:?}");
         assert_eq!(outcome.notes.iter().any(|note| note.contains("PNL.S is open")), !passes);
     }
@@ -158,7 +158,7 @@ fn something_plugged_into_an_insert_takes_the_place_of_its_normal() {
     rig.devices = vec![panel("PNL", Normal::Full), device("X", Bypass::AlwaysOn, 1e6, 1e3)];
     add_run(&mut rig, "main", &["guitar", "PNL.S", "PNL.R", "amp"]);
     add_run(&mut rig, "inserted", &["PNL.S", "X", "PNL.R"]);
-    let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
     assert!(outcome.junctions.iter().any(|junction| junction.from == "X.OUT" && junction.to == "amp"));
     assert!(!outcome.junctions.iter().any(|junction| junction.from == "guitar" && junction.to == "amp"));
 }
@@ -193,7 +193,7 @@ fn an_empty_rig_and_odd_ones_are_no_failure() {
 fn a_device_that_wants_the_bare_pickup_is_spared() {
     let mut rig = string(vec![device("FUZZ", Bypass::Hard, 8e3, 10e3), device("A", Bypass::Hard, 1e6, 1e3)]);
     rig.devices[0].signal.bare_pickup = known(true);
-    let way = solve_without_advice(&input(&rig), &Config::default(), false).ways.remove(0);
+    let way = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip).ways.remove(0);
     assert!(way.band.worst.change_at_4k_db < -10.0);
     assert!(-4.0 < way.judged().worst.change_at_4k_db);
 }

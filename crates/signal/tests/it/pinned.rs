@@ -4,12 +4,12 @@
 //! The pinned levels come from a nodal solver written apart, fed element by element by hand, state by state.
 
 use rig::{Bypass, Rig};
-use signal::{Band, Config, Input, grid, solve_without_advice};
+use signal::{Band, BufferSearch, Config, Input, grid, solve_with};
 
 use crate::rigs::{add_run, amp, device, guitar, input, string, switcher, volume};
 
 fn band(input: &Input<'_>) -> Band {
-    let outcome = solve_without_advice(input, &Config::default(), false);
+    let outcome = solve_with(input, &Config::default(), BufferSearch::Skip);
     let band = outcome.ways[0].band.clone();
     assert!(band.exact);
     band

@@ -4,7 +4,7 @@
 use quantity::{Farads, Length, Ohms, Seconds};
 use rig::{Bypass, LeadSpec, PlugSpec, PortRef, PortRole, Rig, State};
 use signal::model::Part;
-use signal::{Config, Sweep, Verdict, enumerate, envelope, network, solve, solve_without_advice};
+use signal::{AdviceStatus, BufferSearch, Config, Sweep, enumerate, envelope, network, solve, solve_with};
 
 use crate::rigs::{add_run, amp, device, guitar, input, known, port, string, volume};
 
@@ -36,7 +36,7 @@ fn equal_branches_add_as_the_cosine_of_half_their_phase() {
     // |1 ± e^(−jx)|/2 is |cos(x/2)| for equal and |sin(x/2)| for opposite polarity; x = ωΔt.
     for (inverts, late) in [(false, 1e-3), (true, 1e-3), (true, 2.3e-3), (false, 0.4e-3)] {
         let rig = wet_and_dry(inverts, late);
-        let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+        let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
         let way = &outcome.ways[0];
         assert!(way.band.exact);
         let [off, wet] = way.states.as_slice() else { panic!("two states") };
@@ -150,14 +150,14 @@ fn a_plug_that_several_ways_share_counts_once() {
 fn a_buffered_device_shows_other_impedances_off_than_on() {
     let mut rig = string(vec![device("A", Bypass::Buffered, 100e3, 1e3)]);
     let change = |rig: &Rig| {
-        solve_without_advice(&input(rig), &Config::default(), false).ways[0].band.worst.change_at_4k_db
+        solve_with(&input(rig), &Config::default(), BufferSearch::Skip).ways[0].band.worst.change_at_4k_db
     };
     let alike = change(&rig);
     rig.devices[0].ports[0].z_bypassed = known(Ohms::of(20e3));
     let worse = change(&rig);
     assert!(worse < alike - 3.0, "{worse} {alike}");
     // And it is the state with it off that is worst.
-    let outcome = solve_without_advice(&input(&rig), &Config::default(), false);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
     assert_eq!(outcome.ways[0].band.worst.state.as_deref(), Some(&[][..]));
 }
 
@@ -210,9 +210,9 @@ fn forty_devices_are_advised_within_the_budget() {
     let advice = solve(&input, &Config::default()).advice;
     // What is told keeps the limits, and no answer is called impossible that was not proven so.
     assert!(
-        matches!(advice.verdict, Verdict::Proven | Verdict::NotProven | Verdict::CutShort),
+        matches!(advice.status, AdviceStatus::Proven | AdviceStatus::NotProven | AdviceStatus::CutShort),
         "{:?}",
-        advice.verdict
+        advice.status
     );
     for alternative in &advice.alternatives {
         assert!(alternative.after.change_at_4k_db <= Config::default().change_limit);
@@ -224,7 +224,7 @@ fn a_volume_pedal_is_told_at_its_travels() {
     let rig = string(vec![volume("VOL", Bypass::AlwaysOn, 250e3)]);
     let input = input(&rig);
     let config = Config::default();
-    let outcome = solve_without_advice(&input, &config, false);
+    let outcome = solve_with(&input, &config, BufferSearch::Skip);
     let answers = signal::answers(&input, &config, &outcome);
     let travel = &answers[0].travel;
     assert_eq!(travel.iter().map(|one| one.share).collect::<Vec<_>>(), [0.1, 0.5, 1.0]);

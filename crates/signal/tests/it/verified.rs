@@ -2,7 +2,7 @@
 
 use rig::{Bypass, State};
 use signal::verify::{Breach, What, verify};
-use signal::{Complex, Config, Input, Outcome, grid, solve_without_advice};
+use signal::{BufferSearch, Complex, Config, Input, Outcome, grid, solve_with};
 
 use crate::rigs::{device, draw, input, string, volume};
 
@@ -21,7 +21,7 @@ fn nothing_is_found_in_rigs_by_lot() {
             drawn.rig.states.push(State { name: name.into(), engaged });
         }
         let input = drawn.input();
-        let outcome = solve_without_advice(&input, &Config::default(), false);
+        let outcome = solve_with(&input, &Config::default(), BufferSearch::Skip);
         let verdict = verify(&input, &Config::default(), &outcome);
         assert_eq!(verdict.breaches, [], "seed {seed}");
         assert_eq!(verdict.left, 0, "seed {seed}");
@@ -39,7 +39,7 @@ fn what_is_planted_is_found() {
     ]);
     rig.states.push(State { name: "one".into(), engaged: vec!["VOL".into()] });
     let input = input(&rig);
-    let outcome = solve_without_advice(&input, &Config::default(), false);
+    let outcome = solve_with(&input, &Config::default(), BufferSearch::Skip);
     assert_eq!(judged(&input, &outcome), []);
     let planted = |plant: &dyn Fn(&mut signal::Way)| {
         let mut outcome = outcome.clone();

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use store::{Direction, Revision, Store};
+use store::{HistoryStep, Revision, Store};
 
 use crate::{TEXT, document, retitle, shop};
 
@@ -30,7 +30,7 @@ fn a_journal_that_is_none_is_kept_aside_and_a_new_one_begun() {
         assert!(kept.starts_with(&format!("not a journal, {number}")));
         assert_eq!(store.state("ferry").expect("state").text, before, "the document is as it was");
         retitle(&store, &format!("after {number}"));
-        store.step("ferry", None, Direction::Back).expect("undo works");
+        store.step("ferry", None, HistoryStep::Undo).expect("undo works");
         drop(store);
         assert_eq!(Store::open(folder.path()).expect("opens").told(), None, "told once");
     }

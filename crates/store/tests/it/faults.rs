@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, Ordering};
 
 use document::edit::{Disk, SystemDisk};
-use store::{Direction, EntryKind, Store, StoreError};
+use store::{EntryKind, HistoryStep, Store, StoreError};
 
 use crate::TEXT;
 
@@ -81,7 +81,7 @@ fn the_answer_the_journal_and_the_file_agree() {
         let disk = Box::new(Failing(Arc::clone(&switch), exchanges));
         let store = Store::open_on(folder.path(), disk).expect("opens");
         store.create("ferry", TEXT).expect("a job");
-        let base = store.state("ferry").expect("state").revision;
+        let base = store.state("ferry").expect("state").version;
         let after = TEXT.replace("\"t\"", "\"after\"");
         switch.store(u8::try_from(index).expect("few"), Ordering::SeqCst);
         let answer = store.edit("ferry", base, "retitle", |_| Ok(after.clone()));
@@ -115,7 +115,7 @@ fn the_answer_the_journal_and_the_file_agree() {
             assert!(!kinds.contains(&EntryKind::Foreign), "{fault:?}: nobody else wrote: {kinds:?}");
         }
         if written {
-            store.step("ferry", None, Direction::Back).expect("undo");
+            store.step("ferry", None, HistoryStep::Undo).expect("undo");
             assert_eq!(std::fs::read_to_string(&path).expect("the document"), TEXT);
         }
     }
@@ -126,7 +126,7 @@ fn a_journal_that_fails_after_the_write_is_told_so_and_catches_up() {
     let folder = tempfile::tempdir().expect("a folder");
     let store = Store::open(folder.path()).expect("opens");
     store.create("ferry", TEXT).expect("a job");
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     let journal =
         rusqlite::Connection::open(folder.path().join(".boardwright/journal.sqlite")).expect("journal");
     journal

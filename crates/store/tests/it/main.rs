@@ -10,7 +10,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use proptest::prelude::*;
-use store::{Direction, EntryKind, Revision, Store, StoreError};
+use store::{EntryKind, HistoryStep, Revision, Store, StoreError};
 use tempfile::TempDir;
 
 const TEXT: &str = "format = 1\njob = { title = \"t\" }\n";
@@ -23,9 +23,9 @@ fn shop() -> (TempDir, Store) {
 }
 
 fn retitle(store: &Store, title: &str) -> u64 {
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     let text = format!("format = 1\njob = {{ title = \"{title}\" }}\n");
-    store.edit("ferry", base, &format!("call it {title}"), |_| Ok(text)).expect("edits").state.revision
+    store.edit("ferry", base, &format!("call it {title}"), |_| Ok(text)).expect("edits").state.version
 }
 
 fn document(folder: &Path) -> String {
@@ -39,22 +39,22 @@ fn undo_and_redo_survive_a_restart() {
     retitle(&store, "b");
     drop(store);
     let store = Store::open(folder.path()).expect("opens again");
-    let back = store.step("ferry", None, Direction::Back).expect("undo");
+    let back = store.step("ferry", None, HistoryStep::Undo).expect("undo");
     assert_eq!(back.name, "call it b");
     assert!(document(folder.path()).contains("\"a\""));
     drop(store);
     let store = Store::open(folder.path()).expect("opens a third time");
     let state = store.state("ferry").expect("state");
     assert_eq!((state.undo.as_deref(), state.redo.as_deref()), (Some("call it a"), Some("call it b")));
-    store.step("ferry", None, Direction::Forth).expect("redo");
+    store.step("ferry", None, HistoryStep::Redo).expect("redo");
     assert!(document(folder.path()).contains("\"b\""));
-    assert!(matches!(store.step("ferry", None, Direction::Forth), Err(StoreError::Nothing("redo"))));
+    assert!(matches!(store.step("ferry", None, HistoryStep::Redo), Err(StoreError::Nothing("redo"))));
 }
 
 #[test]
 fn an_edit_on_an_older_revision_is_refused() {
     let (folder, store) = shop();
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     retitle(&store, "a");
     let stale = store.edit("ferry", base, "late", |_| Ok(String::new()));
     assert!(matches!(stale, Err(StoreError::Stale { .. })), "{stale:?}");
@@ -65,16 +65,16 @@ fn an_edit_on_an_older_revision_is_refused() {
 fn another_programs_change_is_one_entry_that_can_be_undone() {
     let (folder, store) = shop();
     retitle(&store, "a");
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     std::fs::write(folder.path().join("ferry/rig.toml"), TEXT.replace("\"t\"", "\"by hand\""))
         .expect("written");
     let refused = store.edit("ferry", base, "blind", |_| Ok(String::new()));
     assert!(matches!(refused, Err(StoreError::Stale { .. })), "never overwritten blindly: {refused:?}");
     let state = store.state("ferry").expect("state");
     assert_eq!(state.undo.as_deref(), Some("changed by another program"));
-    store.step("ferry", None, Direction::Back).expect("undo");
+    store.step("ferry", None, HistoryStep::Undo).expect("undo");
     assert!(document(folder.path()).contains("\"a\""));
-    store.step("ferry", None, Direction::Forth).expect("redo");
+    store.step("ferry", None, HistoryStep::Redo).expect("redo");
     assert!(document(folder.path()).contains("by hand"));
 }
 
@@ -82,9 +82,9 @@ fn another_programs_change_is_one_entry_that_can_be_undone() {
 fn an_edit_that_changes_nothing_leaves_no_entry() {
     let (_folder, store) = shop();
     let state = store.state("ferry").expect("state");
-    let same = store.edit("ferry", state.revision, "nothing", |text| Ok(text.to_owned())).expect("accepted");
-    assert_eq!(same.state.revision, state.revision);
-    let refused = store.edit("ferry", state.revision, "no", |_| Err("it does not suit".to_owned()));
+    let same = store.edit("ferry", state.version, "nothing", |text| Ok(text.to_owned())).expect("accepted");
+    assert_eq!(same.state.version, state.version);
+    let refused = store.edit("ferry", state.version, "no", |_| Err("it does not suit".to_owned()));
     assert!(matches!(refused, Err(StoreError::Refused(why)) if why == "it does not suit"));
 }
 
@@ -151,11 +151,11 @@ fn a_revision_is_frozen_once() {
 #[test]
 fn ticks_stand_outside_the_document() {
     let (folder, store) = shop();
-    let before = store.state("ferry").expect("state").revision;
+    let before = store.state("ferry").expect("state").version;
     store.tick("ferry", "panel-1", true, Some("O. F.")).expect("ticked");
     store.tick("ferry", "panel-1", false, None).expect("taken away");
     store.tick("ferry", "panel-2", true, None).expect("ticked");
-    assert_eq!(store.state("ferry").expect("state").revision, before);
+    assert_eq!(store.state("ferry").expect("state").version, before);
     drop(store);
     let store = Store::open(folder.path()).expect("opens");
     let ticks = store.ticks("ferry").expect("ticks");
@@ -174,7 +174,7 @@ fn two_writers_take_turns() {
         std::thread::spawn(move || {
             let mut made = 0;
             while made < 10 {
-                let base = store.state("ferry").expect("state").revision;
+                let base = store.state("ferry").expect("state").version;
                 let title = format!("{who} {made}");
                 let text = TEXT.replace("\"t\"", &format!("\"{title}\""));
                 match store.edit("ferry", base, &title, |_| Ok(text)) {
@@ -211,7 +211,7 @@ proptest! {
                     texts.push(text.clone());
                     cursor += 1;
                     if act == 0 {
-                        let base = store.state("ferry").expect("state").revision;
+                        let base = store.state("ferry").expect("state").version;
                         store.edit("ferry", base, "e", |_| Ok(text)).expect("edits");
                     } else {
                         std::fs::write(folder.path().join("ferry/rig.toml"), text).expect("written");
@@ -219,12 +219,12 @@ proptest! {
                     }
                 }
                 2 => {
-                    let made = store.step("ferry", None, Direction::Back);
+                    let made = store.step("ferry", None, HistoryStep::Undo);
                     prop_assert_eq!(made.is_ok(), 0 < cursor);
                     cursor = cursor.saturating_sub(1);
                 }
                 _ => {
-                    let made = store.step("ferry", None, Direction::Forth);
+                    let made = store.step("ferry", None, HistoryStep::Redo);
                     prop_assert_eq!(made.is_ok(), cursor + 1 < texts.len());
                     cursor = (cursor + 1).min(texts.len() - 1);
                 }

@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex};
 
 use document::edit::{Disk, SystemDisk};
 use rusqlite::Connection;
-use store::{Direction, EntryKind, Store, StoreError};
+use store::{EntryKind, HistoryStep, Store, StoreError};
 use tempfile::TempDir;
 
 use crate::{TEXT, document};
@@ -105,7 +105,7 @@ fn an_edit_is_made_anew_on_what_was_saved_while_it_was_made() {
     for (at_swap, exchanges) in [(false, true), (false, false), (true, true)] {
         for saves in 0..=3 {
             let (folder, disk, store) = shop(exchanges);
-            let base = store.state("ferry").expect("state").revision;
+            let base = store.state("ferry").expect("state").version;
             let acts = (1..=saves).map(|number| Act::Save(save(number)));
             // Bringing back is an exchange too, and nobody saves in that one here.
             let acts: Vec<Act> =
@@ -126,7 +126,7 @@ fn an_edit_is_made_anew_on_what_was_saved_while_it_was_made() {
                 assert!(everywhere(folder.path()).contains(&save(number)), "{case}: save {number}");
             }
             // Taken back, what the other program saved stands again.
-            store.step("ferry", None, Direction::Back).expect("undo");
+            store.step("ferry", None, HistoryStep::Undo).expect("undo");
             assert_eq!(document(folder.path()), last, "{case}");
         }
     }
@@ -136,7 +136,7 @@ fn an_edit_is_made_anew_on_what_was_saved_while_it_was_made() {
 fn whoever_is_overtaken_again_and_again_is_refused_with_the_reason() {
     for at_swap in [false, true] {
         let (folder, disk, store) = shop(true);
-        let base = store.state("ferry").expect("state").revision;
+        let base = store.state("ferry").expect("state").version;
         let acts: Vec<Act> = (1..=40).map(|number| Act::Save(save(number))).collect();
         *if at_swap { &disk.at_swap } else { &disk.at_write }.lock().expect("acts") = acts;
         let refused = store.edit_anew("ferry", base, "retitle", |text| Ok(retitled(text)));
@@ -157,15 +157,15 @@ fn whoever_is_overtaken_again_and_again_is_refused_with_the_reason() {
 #[test]
 fn an_edit_that_cannot_be_made_anew_is_refused_as_stale() {
     let (folder, disk, store) = shop(true);
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     *disk.at_swap.lock().expect("acts") = vec![Act::Save(save(1))];
     let refused = store.edit("ferry", base, "retitle", |text| Ok(retitled(text)));
     assert!(matches!(refused, Err(StoreError::Stale { .. })), "{refused:?}");
     assert_eq!(document(folder.path()), save(1));
     // Nor does an undo take back what nobody has seen.
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     *disk.at_swap.lock().expect("acts") = vec![Act::Save(save(2))];
-    let refused = store.step("ferry", Some(base), Direction::Back);
+    let refused = store.step("ferry", Some(base), HistoryStep::Undo);
     assert!(matches!(refused, Err(StoreError::Stale { .. })), "{refused:?}");
     assert_eq!(document(folder.path()), save(2));
     let kinds: Vec<EntryKind> =
@@ -176,7 +176,7 @@ fn an_edit_that_cannot_be_made_anew_is_refused_as_stale() {
 #[test]
 fn a_document_taken_away_in_the_instant_of_an_edit_is_not_made_anew() {
     let (folder, disk, store) = shop(true);
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     *disk.at_write.lock().expect("acts") = vec![Act::TakeAway];
     let refused = store.edit_anew("ferry", base, "retitle", |text| Ok(retitled(text)));
     assert!(matches!(refused, Err(StoreError::NoJob(_))), "{refused:?}");

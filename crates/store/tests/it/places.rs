@@ -6,7 +6,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use document::edit::SystemDisk;
-use store::{Direction, Store, StoreError};
+use store::{HistoryStep, Store, StoreError};
 
 use crate::{TEXT, document, retitle, shop};
 
@@ -20,7 +20,7 @@ fn permissions_stay_and_links_are_written_through() {
         symlink("real.toml", &path).expect("a link");
         std::fs::set_permissions(&real, PermissionsExt::from_mode(mode)).expect("permissions");
         retitle(&store, "a");
-        store.step("ferry", None, Direction::Back).expect("undo");
+        store.step("ferry", None, HistoryStep::Undo).expect("undo");
         retitle(&store, "b");
         let found = real.symlink_metadata().expect("the file");
         assert!(found.is_file());
@@ -45,7 +45,7 @@ fn a_link_out_of_the_shop_is_read_and_not_written() {
             std::fs::create_dir(&job).expect("a folder");
             symlink(&theirs, job.join("rig.toml")).expect("a link");
         }
-        let base = store.state("away").expect("is read").revision;
+        let base = store.state("away").expect("is read").version;
         let refused = store.edit("away", base, "retitle", |_| Ok("format = 1\n".to_owned()));
         assert!(matches!(&refused, Err(StoreError::Outside { .. })), "{refused:?}");
         assert_eq!(std::fs::read_to_string(&theirs).expect("text"), TEXT);
@@ -58,7 +58,7 @@ fn what_is_marked_read_only_stays_as_it_is() {
     let (folder, store) = shop();
     let path = folder.path().join("ferry/rig.toml");
     std::fs::set_permissions(&path, PermissionsExt::from_mode(0o444)).expect("permissions");
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     let refused = store.edit("ferry", base, "retitle", |_| Ok("format = 1\n".to_owned()));
     assert!(refused.expect_err("refused").to_string().contains("read-only"));
     assert_eq!(document(folder.path()), TEXT);
@@ -101,7 +101,7 @@ fn a_turn_that_another_program_keeps_is_told_and_nothing_is_written_later() {
     drop(store);
     let store =
         Store::open_with(folder.path(), Box::new(SystemDisk), Duration::from_millis(30)).expect("opens");
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     let theirs = std::fs::File::open(folder.path().join(".boardwright/lock")).expect("lock");
     theirs.lock().expect("locked");
     let mut made = false;
@@ -111,7 +111,7 @@ fn a_turn_that_another_program_keeps_is_told_and_nothing_is_written_later() {
     });
     let Err(StoreError::Busy { .. }) = &refused else { panic!("{refused:?}") };
     assert!(refused.expect_err("busy").to_string().contains("another program is writing"));
-    assert_eq!(store.state("ferry").expect("reading goes on").revision, base);
+    assert_eq!(store.state("ferry").expect("reading goes on").version, base);
     drop(theirs);
     assert!(!made);
     assert_eq!(document(folder.path()), TEXT);
@@ -125,7 +125,7 @@ fn a_folder_that_was_moved_or_replaced_is_told_for_what_it_is() {
     std::fs::create_dir(&here).expect("a folder");
     let store = Store::open(&here).expect("opens");
     store.create("ferry", TEXT).expect("a job");
-    let base = store.state("ferry").expect("state").revision;
+    let base = store.state("ferry").expect("state").version;
     std::fs::rename(&here, &there).expect("moved");
     let all = |word: &str| {
         let said = [
@@ -152,7 +152,7 @@ fn a_folder_that_was_moved_or_replaced_is_told_for_what_it_is() {
     all("replaced");
     std::fs::remove_dir_all(&here).expect("gone");
     std::fs::rename(&there, &here).expect("put back");
-    assert_eq!(store.state("ferry").expect("goes on").revision, base);
+    assert_eq!(store.state("ferry").expect("goes on").version, base);
     std::fs::remove_dir_all(here.join(".boardwright")).expect("gone");
     all("records of the shop");
 }

@@ -2,7 +2,7 @@
 
 use document::Job;
 use finding::Finding;
-use layout::{Config, Input, Never, Silent};
+use layout::{Config, Input, NeverCancelled, NoProgress};
 use verdict::{Arranged, FIT};
 
 /// A search small enough for a test, with one alternative.
@@ -60,7 +60,7 @@ pub(crate) fn helped(name: &str, job: &Job, moves: u64) -> Arranged {
 fn held(name: &str, job: &Job, config: &Config) -> Arranged {
     let today = check(job);
     let input = input(job);
-    let arranged = verdict::arrange(job, &today, &input, config, &Silent, &Never);
+    let arranged = verdict::arrange(job, &today, &input, config, &NoProgress, &NeverCancelled);
     let told = serde_json::to_value(verdict::json(&arranged)).expect("JSON");
     assert_eq!(told["feasible"].as_bool(), Some(arranged.fits()), "{name}");
     if !arranged.fits() {

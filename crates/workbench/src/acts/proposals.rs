@@ -116,7 +116,7 @@ fn allocate(read: &Read) -> Made {
     let outcome = read.allocation();
     let breaches = power::verify::verify(read.design.power_input(), &outcome.allocation).breaches;
     if let Some(breach) = breaches.first() {
-        return Err(format!("the allocation breaks a rule, which is a bug: {}", breach.words));
+        return Err(format!("the allocation breaks a rule, which is a bug: {}", breach.words()));
     }
     let edit = power::edits(outcome);
     if edit.changes.is_empty() {

@@ -2,7 +2,7 @@
 
 use axum::http::HeaderMap;
 use axum::response::Response;
-use store::Direction;
+use store::HistoryStep;
 
 use super::asked::{Asked, answer, base};
 use crate::act::Form;
@@ -17,8 +17,8 @@ pub(crate) async fn edit(asked: Asked) -> Result<Response, Refusal> {
 pub(crate) fn make(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -> Result<Response, Refusal> {
     let base = base(form)?;
     let opened = bench.look(job)?;
-    if opened.state.revision != base {
-        return Err(store::StoreError::Stale { base, now: opened.state.revision }.into());
+    if opened.state.version != base {
+        return Err(store::StoreError::Stale { base, now: opened.state.version }.into());
     }
     let edit =
         crate::acts::edit(&opened.state.text, opened.read.as_ref().ok(), form).map_err(Refusal::senseless)?;
@@ -27,22 +27,22 @@ pub(crate) fn make(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -
     Ok(answer(bench, &done.opened, form, headers, Some(&done.said(&edit.name))))
 }
 
-async fn step(asked: Asked, direction: Direction) -> Result<Response, Refusal> {
+async fn step(asked: Asked, step: HistoryStep) -> Result<Response, Refusal> {
     asked
         .done(move |asked| {
-            let done = asked.bench.step(&asked.job, Some(asked.base()?), asked.client(), direction)?;
-            let said = if direction == Direction::Back { "taken back" } else { "made again" };
+            let done = asked.bench.step(&asked.job, Some(asked.base()?), asked.client(), step)?;
+            let said = if step == HistoryStep::Undo { "taken back" } else { "made again" };
             Ok(asked.answer(&done.opened, Some(&done.said(said))))
         })
         .await
 }
 
 pub(crate) async fn undo(asked: Asked) -> Result<Response, Refusal> {
-    step(asked, Direction::Back).await
+    step(asked, HistoryStep::Undo).await
 }
 
 pub(crate) async fn redo(asked: Asked) -> Result<Response, Refusal> {
-    step(asked, Direction::Forth).await
+    step(asked, HistoryStep::Redo).await
 }
 
 pub(crate) async fn tick(asked: Asked) -> Result<Response, Refusal> {

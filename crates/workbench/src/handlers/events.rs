@@ -30,7 +30,7 @@ pub(crate) async fn listen(
     let opened = super::off::off(move || Ok(looked.look(&name)?)).await?;
     // What was found between the page and its listening is told again.
     let found = opened.read.as_ref().is_ok_and(|read| read.advice().is_some());
-    let first = told(opened.state.revision, if found { "advice" } else { "" });
+    let first = told(opened.state.version, if found { "advice" } else { "" });
     let first = futures_util::stream::iter([Ok(first)]);
     let rest = events.filter_map(move |event| {
         // Given back when the page goes away.

@@ -67,7 +67,7 @@ pub(crate) fn head(opened: &Opened, place: Place, query: &Query, unit: LengthUni
         number: job.and_then(|job| job.number.clone()),
         player: job.and_then(|job| job.player.clone()),
         letter: job.and_then(|job| job.revision.clone()),
-        revision: opened.state.revision,
+        revision: opened.state.version,
         undo: opened.state.undo.clone(),
         redo: opened.state.redo.clone(),
         unit,

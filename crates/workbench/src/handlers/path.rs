@@ -57,7 +57,7 @@ pub(crate) fn advise(bench: &Arc<Bench>, opened: &Arc<Opened>) {
     tokio::task::spawn_blocking(move || {
         if let Ok(read) = &opened.read {
             read.advise();
-            bench.tell(&opened.name, opened.state.revision, "advice");
+            bench.tell(&opened.name, opened.state.version, "advice");
         }
     });
 }
@@ -71,7 +71,7 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
     let (input, config) = (design.signal_input(), design.signal_config());
     let switches = signal::switches(&input, &config);
     let bad = &way.judged().worst;
-    let bad = if way.by_tone() { &bad.tone_state } else { &bad.state };
+    let bad = if way.is_judged_by_tone() { &bad.tone_state } else { &bad.state };
     let chosen: Option<Vec<String>> = query
         .get("on")
         .map(|on| on.split(',').filter(|tag| switches.iter().any(|s| s == tag)).map(str::to_owned).collect());
@@ -92,7 +92,7 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
         .collect();
     let size = |state: &Listed| {
         state.figures.map_or(-1.0, |figures| {
-            if way.by_tone() { figures.tone_change_db.abs() } else { figures.change_at_4k_db.abs() }
+            if way.is_judged_by_tone() { figures.tone_change_db.abs() } else { figures.change_at_4k_db.abs() }
         })
     };
     states.sort_by(|a, b| size(b).total_cmp(&size(a)));

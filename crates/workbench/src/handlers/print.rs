@@ -77,13 +77,13 @@ fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
     let Asked { bench, job, form, .. } = asked;
     let base = asked.base()?;
     let opened = bench.look(job)?;
-    if opened.state.revision != base {
-        return Err(store::StoreError::Stale { base, now: opened.state.revision }.into());
+    if opened.state.version != base {
+        return Err(store::StoreError::Stale { base, now: opened.state.version }.into());
     }
     crate::numbers::issue(bench, job)?;
     // Issuing numbers is an edit of its own.
     let opened = bench.look(job)?;
-    let base = opened.state.revision;
+    let base = opened.state.version;
     let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
     let letter = form.need("letter").map_err(Refusal::senseless)?.trim();
     if letter.is_empty() || 3 < letter.len() || !letter.bytes().all(|byte| byte.is_ascii_uppercase()) {

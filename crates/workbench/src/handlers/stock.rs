@@ -1,7 +1,7 @@
 //! The shop's stock: a cut plan is booked or taken back.
 
 use axum::response::Response;
-use store::{Direction, STOCK};
+use store::{HistoryStep, STOCK};
 
 use super::asked::Asked;
 use crate::bench::Bench;
@@ -14,7 +14,7 @@ pub(crate) async fn stock(asked: Asked) -> Result<Response, Refusal> {
         .done(|asked| {
             let said = match asked.form.get("what") {
                 Some("back") => {
-                    let back = crate::stock::restock(&asked.bench.store, Direction::Back)?;
+                    let back = crate::stock::restock(&asked.bench.store, HistoryStep::Undo)?;
                     let behind = back
                         .behind
                         .iter()
@@ -41,12 +41,12 @@ fn book(bench: &Bench, job: &str) -> Result<String, Refusal> {
     match crate::stock::book(&bench.store, job, design, &cuts)? {
         Booked::Done(name, cut, left) => {
             let edit = design::cut_edit(&design.rig, &cut, true);
-            let written = bench.store.edit_anew(job, opened.state.revision, &edit.name, |text| {
+            let written = bench.store.edit_anew(job, opened.state.version, &edit.name, |text| {
                 document::edit::apply(text, &edit).map_err(|error| error.to_string())
             });
             if let Err(error) = written {
                 // The document says nothing of it yet, so that there is nobody to follow.
-                bench.store.step(STOCK, None, Direction::Back)?;
+                bench.store.step(STOCK, None, HistoryStep::Undo)?;
                 return Err(error.into());
             }
             Ok(format!("booked: {name}{}", crate::stock::left_uncut(&left)))

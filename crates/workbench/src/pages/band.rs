@@ -5,7 +5,7 @@ use design::Design;
 use drawing::{BandCurves, ShownState};
 use finding::Severity;
 use maud::{Markup, html};
-use signal::{Advice, Outcome, StateFigures, StateResponse, Verdict, Way};
+use signal::{Advice, AdviceStatus, Outcome, StateFigures, StateResponse, Way};
 
 use super::drawn::still;
 use super::frame::Head;
@@ -147,8 +147,8 @@ impl Response<'_> {
         html! {
             dl.strip.state-sums data-state=(self.on.join(",")) aria-live="polite" {
                 @if let Some(figures) = &self.figures {
-                    (sum("change-4k", "Change at 4 kHz", figures.change_at_4k_db, if self.way.by_tone() { None } else { self.weight(figures.change_at_4k_db) }, &format!("with {}", words(&self.on))))
-                    (sum("tone", "Change of tone", figures.tone_change_db, if self.way.by_tone() { self.weight(figures.tone_change_db) } else { None }, "4 kHz against 1 kHz"))
+                    (sum("change-4k", "Change at 4 kHz", figures.change_at_4k_db, if self.way.is_judged_by_tone() { None } else { self.weight(figures.change_at_4k_db) }, &format!("with {}", words(&self.on))))
+                    (sum("tone", "Change of tone", figures.tone_change_db, if self.way.is_judged_by_tone() { self.weight(figures.tone_change_db) } else { None }, "4 kHz against 1 kHz"))
                     (sum("insertion", "Insertion loss, 1 kHz", figures.insertion_loss_1k_db, None, "positive is quieter"))
                     (sum("level", "Level, 1 kHz", figures.level_1k_db, None, "against the coil’s own volts"))
                 } @else {
@@ -230,19 +230,19 @@ impl Response<'_> {
         let known = advice.rests_on.is_empty();
         html! {
             h2 { "Buffer advice" span { (advice.tried) @if advice.tried == 1 { " set tried" } @else { " sets tried" } } }
-            @match advice.verdict {
-                Verdict::NotAsked => p.none { "Not asked for." },
-                Verdict::NothingArrives => p.none { "Not judged: no signal reaches an amp or desk." },
-                Verdict::Enough if known => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
-                Verdict::Enough => p.none { "No buffer is needed as far as is known." },
-                Verdict::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that needs the bare pickup: every one was tried." },
-                Verdict::CutShort => p.none { "No set of buffers was found that keeps the limits; not all were tried." },
-                Verdict::Proven | Verdict::NotProven => {
-                    p.none { @if advice.verdict == Verdict::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
+            @match advice.status {
+                AdviceStatus::NotAsked => p.none { "Not asked for." },
+                AdviceStatus::NothingArrives => p.none { "Not judged: no signal reaches an amp or desk." },
+                AdviceStatus::NoneNeeded if known => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
+                AdviceStatus::NoneNeeded => p.none { "No buffer is needed as far as is known." },
+                AdviceStatus::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that needs the bare pickup: every one was tried." },
+                AdviceStatus::CutShort => p.none { "No set of buffers was found that keeps the limits; not all were tried." },
+                AdviceStatus::Proven | AdviceStatus::NotProven => {
+                    p.none { @if advice.status == AdviceStatus::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
                         " Worst now: " (loss(advice.before.change_at_4k_db)) " dB, " (moved(advice.before.shift)) "." }
                 }
             }
-            @if !known && !matches!(advice.verdict, Verdict::NotAsked | Verdict::NothingArrives) {
+            @if !known && !matches!(advice.status, AdviceStatus::NotAsked | AdviceStatus::NothingArrives) {
                 p.faint { "Usual figures stand in for " (advice.rests_on.len()) @if advice.rests_on.len() == 1 { " value" } @else { " values" } " that nobody has given: "
                     (advice.rests_on.iter().take(4).map(finding::Field::words).collect::<Vec<_>>().join(", ")) @if 4 < advice.rests_on.len() { " and more" } "." }
             }
@@ -276,7 +276,7 @@ impl Response<'_> {
         html! {
             h2 { "States" span { "worst first" } }
             ul.states { @for state in &self.states {
-                @let change = state.figures.map(|figures| if self.way.by_tone() { figures.tone_change_db } else { figures.change_at_4k_db });
+                @let change = state.figures.map(|figures| if self.way.is_judged_by_tone() { figures.tone_change_db } else { figures.change_at_4k_db });
                 li .pick[state.engaged == self.on] data-key=(state.name) {
                     a href=(self.to(self.index, Some(&state.engaged))) data-pick="" { b { (state.name) } @if state.name != words(&state.engaged) { span.faint { " " (words(&state.engaged)) } } }
                     span.n { @if let Some(change) = change { b { (db(change)) } " " span.unit { "dB" } } @else { span.faint { "silent" } } }

@@ -64,7 +64,7 @@ pub(crate) fn drawn_out(design: &Design) -> Markup {
 
 /// A figure whose unit stands elsewhere.
 fn bare(mm: f64, head: &Head) -> String {
-    length(quantity::Length::of_mm(mm.round()), head.unit).0
+    length(quantity::Length::from_mm_rounded(mm.round()), head.unit).0
 }
 
 /// Leads side by side that ought not to be.
@@ -137,7 +137,7 @@ impl Cuts<'_> {
                         @if 0 < cut.plan.waste_mm { ", waste " (rounded(mm(cut.plan.waste_mm), self.head.unit)) }
                     } }
                     p.none {
-                        @if cut.plan.proven() { "No plan is better; that is proven." }
+                        @if cut.plan.is_proven() { "No plan is better; that is proven." }
                         @else {
                             "No plan takes less than " (rounded(mm(cut.plan.fresh_bound_mm), self.head.unit)) " off the reel or wastes less than "
                             (rounded(mm(cut.plan.bound_mm), self.head.unit)) "."
@@ -254,7 +254,7 @@ pub(crate) fn since(head: &Head, since: Option<&Changed>) -> Markup {
                                     th scope="row" { @if lead.now.is_some() { (link(head, &lead.tag)) } @else { (lead.tag) } }
                                     td data-th="From" { (lead.ends.0) } td data-th="To" { (lead.ends.1) }
                                     td.n data-th="Cut then" { (figure(lead.then)) } td.n data-th="now" { (figure(lead.now)) }
-                                    td data-th="Result" { b { (lead.became.word()) } }
+                                    td data-th="Result" { b { (lead.fate.word()) } }
                                 }
                             }
                         }

@@ -109,8 +109,8 @@ fn behind(head: &Head, front: &Drawing, plate: &Plate) -> Markup {
             svg.drawing.plate-drawing viewBox={ (number(-front.datum.x)) " " (number(-wall - 3.0)) " " (number(front.width_mm)) " " (number(deepest + wall + 12.0)) } role="img" aria-label={ "depth behind " (plate.panel) } {
                 rect.wall x="0" y=(number(-wall)) width=(number(width)) height=(number(wall)) {}
                 @for hole in &plate.holes {
-                    @if let (Some((x, _, diameter)), Some(deep)) = (hole.drilled(), hole.behind.value) {
-                        @let (wide, deep_mm) = (diameter.as_mm() + 6.0, deep.as_mm());
+                    @if let (Some(round), Some(deep)) = (hole.as_round(), hole.behind.value) {
+                        @let (x, wide, deep_mm) = (round.x, round.diameter.as_mm() + 6.0, deep.as_mm());
                         rect.jack x=(number(x.as_mm() - wide / 2.0)) y="0" width=(number(wide)) height=(number(deep_mm)) {}
                         text x=(number(x.as_mm())) y=(number(deep_mm / 2.0 + 1.2)) text-anchor="middle" font-size="3.4" { (hole.legend) }
                         text x=(number(x.as_mm())) y=(number(deep_mm + 5.0)) text-anchor="middle" font-size="3.4" { (length(deep, head.unit).0) }

@@ -59,7 +59,7 @@ pub(crate) fn length(length: Length, unit: LengthUnit) -> (String, &'static str)
 
 /// A figure of an engine in millimetres as a length to the whole millimetre, with its unit.
 pub(crate) fn rounded(mm: f64, unit: LengthUnit) -> String {
-    let (figure, unit) = length(Length::of_mm(mm.round()), unit);
+    let (figure, unit) = length(Length::from_mm_rounded(mm.round()), unit);
     format!("{figure} {unit}")
 }
 

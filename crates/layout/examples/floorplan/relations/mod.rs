@@ -16,7 +16,7 @@ use problem::Nets;
 use walk::Blocks;
 
 use layout::search::{Plan, Random, Worker, search};
-use layout::{Progress, Stop};
+use layout::{Cancel, Progress};
 
 /// The temperatures at the start and at the end, as shares of the wire length for each block: for few blocks and for many,
 /// where many is more than [`MANY`]. Found by trying on instances of 10 to 100 blocks.
@@ -57,7 +57,7 @@ pub(crate) fn solve(
     problem: &Problem,
     effort: &Effort,
     progress: &dyn Progress,
-    stop: &dyn Stop,
+    cancel: &dyn Cancel,
 ) -> Floorplan {
     let nets = Nets::new(problem);
     let mut workers: Vec<Worker<Blocks<'_>>> = (0..effort.workers.max(1))
@@ -77,7 +77,7 @@ pub(crate) fn solve(
         behind: 0.0,
         only_fit: false,
     };
-    let (moves, cancelled) = search(&mut workers, &plan, progress, stop);
+    let (moves, cancelled) = search(&mut workers, &plan, progress, cancel);
     let found = workers.iter().filter_map(|worker| worker.best.as_ref()).map(|best| best.placement.laid());
     let best = found.map(|laid| (wire_length_doubled(problem, &laid), laid)).min();
     let (length_doubled, laid) = best.unwrap_or_default();
