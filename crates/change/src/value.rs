@@ -25,7 +25,7 @@ type Show = fn(f64) -> Option<String>;
 
 /// Units at the end of a key, and how such a figure is shown.
 const UNITS: &[(&str, Show)] = &[
-    ("_mm", |mm| mm.is_finite().then(|| Length::of_mm(mm).to_string())),
+    ("_mm", |mm| mm.is_finite().then(|| Length::from_mm_rounded(mm).to_string())),
     ("_ma", |value| Milliamps::new(value).map(|value| value.to_string())),
     ("_ohm", |value| Ohms::new(value).map(|value| value.to_string())),
     ("_db", |value| Decibels::new(value).map(|value| value.to_string())),

@@ -205,7 +205,7 @@ mod tests {
 
     #[test]
     fn the_margin_shown_is_the_difference_of_the_figures_shown() {
-        let mm = Length::of_mm;
+        let mm = Length::from_mm_rounded;
         let cases = [
             (Evidence::at_least(mm(140.2), mm(150.0)), "−10 mm"),
             (Evidence::at_least(mm(9.72), mm(150.0)), "−140.3 mm"),

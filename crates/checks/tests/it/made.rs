@@ -69,3 +69,29 @@ fn made_leads_reach_whatever_changes_beside_them() {
     }
     assert!(9 <= tried, "{tried}");
 }
+
+/// What is cut is neither got nor cut once more: bill and work order say what is left.
+#[test]
+fn what_is_cut_is_not_got_again() {
+    let (cut, open) = (all_cut("church-bass-corrected").laid(), {
+        let path = format!("{}/../../examples/church-bass-corrected/rig.toml", env!("CARGO_MANIFEST_DIR"));
+        derived(&std::fs::read_to_string(path).expect("an example")).laid()
+    });
+    let cable = |design: &Design| {
+        let needs = design::needs(design);
+        needs.into_iter().filter(|need| need.group == design::BillGroup::Cable).collect::<Vec<_>>()
+    };
+    assert!(cable(&open).iter().all(|need| need.left.is_none() && need.to_get() == need.wanted()));
+    assert!(!cable(&cut).is_empty());
+    for need in cable(&cut) {
+        assert_eq!(need.to_get().units(), 0, "{}", need.title);
+        assert!(0 < need.wanted().units(), "{}: what it costs stays", need.title);
+    }
+    let acts = |design: &Design| -> Vec<String> {
+        let stages = design::work_order(design).into_iter().filter(|stage| stage.id == "leads");
+        let steps = stages.flat_map(|stage| stage.steps);
+        steps.map(|step| step.text).filter(|text| text.contains("cut")).collect()
+    };
+    assert!(acts(&open).iter().all(|text| text.ends_with(" to length")), "{:?}", acts(&open));
+    assert!(acts(&cut).iter().all(|text| text.contains("cut already")), "{:?}", acts(&cut));
+}
