@@ -14,7 +14,6 @@ pub(crate) fn run(options: &Generate) -> anyhow::Result<Outcome> {
         "rules" => checks::rules_markdown(),
         "rig-file" => document::format_page(),
         "rig-schema" => document::format_schema(),
-        "findings-schema" => crate::render::json::schema(),
         "limits" => limits(),
         "pains" => pains()?,
         "drawing" => drawing()?,

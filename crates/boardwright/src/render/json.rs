@@ -1,80 +1,285 @@
-//! Findings for other programs, and the schema of that.
+//! Findings for other programs.
 
 use document::At;
-use finding::{Bound, Change, Evidence, Figure, Finding, Mark, Touched};
+use finding::{Bound, Change, Evidence, Figure, Finding, Mark, Severity};
+use schemars::JsonSchema;
+use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::loaded::{Loaded, VERSION};
 
 const SCHEMA: &str = "boardwright.findings.2";
 
+/// What `boardwright check --format json` prints.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct Findings<'a> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = SCHEMA))]
+    schema: &'static str,
+    /// Version of the program.
+    program: &'static str,
+    /// Hash of every file that the job was read from.
+    inputs_sha256: &'a str,
+    /// The findings, the worst first.
+    findings: Vec<Found<'a>>,
+}
+
+/// A finding.
+#[derive(Serialize, JsonSchema)]
+struct Found<'a> {
+    /// The rule; `boardwright explain RULE` tells its page.
+    rule: &'a str,
+    /// How bad it is.
+    severity: Word,
+    /// Whether the rule lacked a value.
+    not_checked: bool,
+    /// What is found, in one line.
+    message: &'a str,
+    /// Tags, in their order. With the rule they identify the finding.
+    devices: &'a [String],
+    /// Numbers of the leads it is about.
+    leads: &'a [String],
+    /// What one cause touches, the worst first; empty where there is one case.
+    touched: Vec<Touched<'a>>,
+    /// Where it points.
+    spans: Vec<Span<'a>>,
+    /// What was found.
+    found: Option<Amount<'a>>,
+    /// What is allowed.
+    allowed: Option<Allowed<'a>>,
+    /// How much is left to the limit; below nothing where it is passed.
+    margin: Option<Amount<'a>>,
+    /// Where the limit comes from.
+    source: &'a str,
+    /// Addresses of values that it rests on and that are only assumed.
+    assumed: Vec<String>,
+    /// Addresses of values that it could not judge without.
+    lacks: Vec<String>,
+    /// What helps, in words.
+    remedy: &'a str,
+    /// A change of the document that puts it right.
+    edit: Option<Edit<'a>>,
+    /// The values it could not check without, in words.
+    measure: Vec<String>,
+    /// What the builder answers for it.
+    accepted: Option<Accepted<'a>>,
+}
+
+/// How bad a finding is.
+#[derive(Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum Word {
+    /// Do not build it like this.
+    Stop,
+    /// A careful colleague would look at it.
+    Look,
+    /// Worth knowing.
+    Note,
+}
+
+/// One case that a cause touches.
+#[derive(Serialize, JsonSchema)]
+struct Touched<'a> {
+    /// What is found, in one line.
+    message: &'a str,
+    /// How bad it is.
+    severity: Word,
+    /// Tags, in their order.
+    devices: &'a [String],
+    /// Numbers of the leads it is about.
+    leads: &'a [String],
+    /// What was found.
+    found: Option<Amount<'a>>,
+    /// What is allowed.
+    allowed: Option<Allowed<'a>>,
+    /// Whether the builder answers for it.
+    answered: bool,
+}
+
+/// A place that a finding points to.
+#[derive(Serialize, JsonSchema)]
+struct Span<'a> {
+    /// Address of the value in the rig document.
+    field: String,
+    /// The file; null where it stands in none that was read.
+    file: Option<&'a str>,
+    /// First byte.
+    start: usize,
+    /// After the last byte.
+    end: usize,
+    /// Line, from 1.
+    line: usize,
+    /// Column, from 1.
+    column: usize,
+    /// What is said of the place; empty where the finding says it all.
+    label: &'a str,
+}
+
+/// A figure with its unit, or a word without one.
+#[derive(Serialize, JsonSchema)]
+struct Amount<'a> {
+    /// The figure, in the unit; or a word.
+    value: FigureOrWord<'a>,
+    /// Symbol of the unit, empty for a count; null for a word.
+    unit: Option<&'a str>,
+}
+
+/// A figure or a word.
+#[derive(Serialize, JsonSchema)]
+#[serde(untagged)]
+enum FigureOrWord<'a> {
+    /// A figure.
+    Figure(f64),
+    /// A word.
+    Word(&'a str),
+}
+
+/// What is allowed: at most or at least a figure, or words.
+#[derive(Serialize, JsonSchema)]
+#[serde(untagged)]
+enum Allowed<'a> {
+    /// At most a figure.
+    AtMost {
+        /// The figure.
+        at_most: f64,
+        /// Symbol of its unit, empty for a count.
+        unit: &'a str,
+    },
+    /// At least a figure.
+    AtLeast {
+        /// The figure.
+        at_least: f64,
+        /// Symbol of its unit, empty for a count.
+        unit: &'a str,
+    },
+    /// Words.
+    Words {
+        /// What is allowed, in words.
+        words: &'a str,
+    },
+}
+
+/// A change of the document.
+#[derive(Serialize, JsonSchema)]
+struct Edit<'a> {
+    /// What it does, in words.
+    name: &'a str,
+    /// Its steps, in order.
+    changes: Vec<Step<'a>>,
+}
+
+/// One step of a change.
+#[derive(Serialize, JsonSchema)]
+struct Step<'a> {
+    /// What is done there.
+    does: Does,
+    /// Address of the value, row or table.
+    field: String,
+    /// The parts of the address.
+    path: &'a [String],
+    /// What is said: a text as the document writes it, a list, a table by its keys. Null where something goes or is made.
+    to: Value,
+}
+
+/// What a step does.
+#[derive(Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum Does {
+    /// A value is said.
+    Set,
+    /// Something goes.
+    Remove,
+    /// A row or named thing is made.
+    Add,
+    /// A row gets another id.
+    Rename,
+}
+
+/// What the builder answers for a finding.
+#[derive(Serialize, JsonSchema)]
+struct Accepted<'a> {
+    /// Why.
+    reason: &'a str,
+    /// Who.
+    by: Option<&'a str>,
+    /// What the answer covers, in words.
+    covers: String,
+}
+
 /// The findings as JSON.
 pub(crate) fn findings(loaded: &Loaded) -> String {
-    let value = json!({
-        "schema": SCHEMA,
-        "program": VERSION,
-        "inputs_sha256": loaded.inputs,
-        "findings": loaded.findings.iter().map(|finding| one(loaded, finding)).collect::<Vec<_>>(),
-    });
+    let value = Findings {
+        schema: SCHEMA,
+        program: VERSION,
+        inputs_sha256: &loaded.inputs,
+        findings: loaded.findings.iter().map(|finding| one(loaded, finding)).collect(),
+    };
     serde_json::to_string_pretty(&value).unwrap_or_default() + "\n"
 }
 
-fn one(loaded: &Loaded, finding: &Finding) -> Value {
+fn one<'a>(loaded: &'a Loaded, finding: &'a Finding) -> Found<'a> {
     let fields = |fields: &[finding::Field]| fields.iter().map(ToString::to_string).collect::<Vec<_>>();
     let (found, allowed) = figures(finding.evidence.as_ref());
-    json!({
-        "rule": finding.rule,
-        "severity": finding.severity.word(),
-        "not_checked": finding.is_unchecked(),
-        "message": finding.message,
-        "devices": finding.devices,
-        "leads": finding.leads,
-        "touched": finding.touched.iter().map(touched).collect::<Vec<_>>(),
-        "spans": spans(loaded, finding).into_iter().map(|(mark, at)| {
-            let (line, column) = loaded.job.files.line_column(&at);
-            json!({
-                "field": mark.field.to_string(),
-                "file": loaded.job.files.0.get(at.file).map(|file| &file.name),
-                "start": at.start,
-                "end": at.end,
-                "line": line,
-                "column": column,
-                "label": mark.label,
-            })
-        }).collect::<Vec<_>>(),
-        "found": found,
-        "allowed": allowed,
-        "margin": finding.evidence.as_ref().and_then(Evidence::margin).as_ref().map(figure),
-        "source": finding.source,
-        "assumed": fields(&finding.assumed),
-        "lacks": fields(&finding.lacks),
-        "remedy": finding.remedy,
-        "edit": finding.edit.as_ref().map(|edit| json!({
-            "name": edit.name,
-            "changes": edit.changes.iter().map(change).collect::<Vec<_>>(),
-        })),
-        "measure": if finding.is_unchecked() {
-            finding.lacks.iter().map(finding::Field::words).collect::<Vec<_>>()
-        } else {
-            Vec::new()
-        },
-        "accepted": finding.accepted.as_ref().map(|accepted| json!({
-            "reason": accepted.reason,
-            "by": accepted.by,
-            "covers": accepted.covers.to_string(),
-        })),
-    })
+    let measured: &[finding::Field] = if finding.is_unchecked() { &finding.lacks } else { &[] };
+    Found {
+        rule: finding.rule,
+        severity: word(finding.severity),
+        not_checked: finding.is_unchecked(),
+        message: &finding.message,
+        devices: &finding.devices,
+        leads: &finding.leads,
+        touched: finding.touched.iter().map(touched).collect(),
+        spans: spans(loaded, finding).into_iter().map(|(mark, at)| span(loaded, mark, &at)).collect(),
+        found,
+        allowed,
+        margin: finding.evidence.as_ref().and_then(Evidence::margin).as_ref().map(amount),
+        source: &finding.source,
+        assumed: fields(&finding.assumed),
+        lacks: fields(&finding.lacks),
+        remedy: &finding.remedy,
+        edit: finding
+            .edit
+            .as_ref()
+            .map(|edit| Edit { name: &edit.name, changes: edit.changes.iter().map(step).collect() }),
+        measure: measured.iter().map(finding::Field::words).collect(),
+        accepted: finding.accepted.as_ref().map(|accepted| Accepted {
+            reason: &accepted.reason,
+            by: accepted.by.as_deref(),
+            covers: accepted.covers.to_string(),
+        }),
+    }
 }
 
-fn change(change: &Change) -> Value {
+fn word(severity: Severity) -> Word {
+    match severity {
+        Severity::Stop => Word::Stop,
+        Severity::Look => Word::Look,
+        Severity::Note => Word::Note,
+    }
+}
+
+fn span<'a>(loaded: &'a Loaded, mark: &'a Mark, at: &At) -> Span<'a> {
+    let (line, column) = loaded.job.files.line_column(at);
+    Span {
+        field: mark.field.to_string(),
+        file: loaded.job.files.0.get(at.file).map(|file| file.name.as_str()),
+        start: at.start,
+        end: at.end,
+        line,
+        column,
+        label: &mark.label,
+    }
+}
+
+fn step(change: &Change) -> Step<'_> {
     let (does, to) = match change {
-        Change::Set { to, .. } => ("set", said(to)),
-        Change::Remove { .. } => ("remove", Value::Null),
-        Change::Add { .. } => ("add", Value::Null),
-        Change::Rename { to, .. } => ("rename", json!(to)),
+        Change::Set { to, .. } => (Does::Set, said(to)),
+        Change::Remove { .. } => (Does::Remove, Value::Null),
+        Change::Add { .. } => (Does::Add, Value::Null),
+        Change::Rename { to, .. } => (Does::Rename, json!(to)),
     };
     let field = change.field();
-    json!({ "does": does, "field": field.to_string(), "path": field.parts(), "to": to })
+    Step { does, field: field.to_string(), path: field.parts(), to }
 }
 
 /// What is set: a text as the document writes it between its quotes, a list, a table.
@@ -94,27 +299,28 @@ fn said(value: &finding::Value) -> Value {
     }
 }
 
-fn figures(evidence: Option<&Evidence>) -> (Value, Value) {
+fn figures(evidence: Option<&Evidence>) -> (Option<Amount<'_>>, Option<Allowed<'_>>) {
     match evidence {
-        Some(Evidence::Number { found, allowed }) => (figure(found), bound(allowed)),
-        Some(Evidence::Words { found, allowed }) => {
-            (json!({ "value": found, "unit": null }), json!({ "words": allowed }))
-        }
-        None => (Value::Null, Value::Null),
+        Some(Evidence::Number { found, allowed }) => (Some(amount(found)), Some(bound(allowed))),
+        Some(Evidence::Words { found, allowed }) => (
+            Some(Amount { value: FigureOrWord::Word(found), unit: None }),
+            Some(Allowed::Words { words: allowed }),
+        ),
+        None => (None, None),
     }
 }
 
-fn touched(case: &Touched) -> Value {
+fn touched(case: &finding::Touched) -> Touched<'_> {
     let (found, allowed) = figures(case.evidence.as_ref());
-    json!({
-        "message": case.message,
-        "severity": case.severity.word(),
-        "devices": case.devices,
-        "leads": case.leads,
-        "found": found,
-        "allowed": allowed,
-        "answered": case.answered,
-    })
+    Touched {
+        message: &case.message,
+        severity: word(case.severity),
+        devices: &case.devices,
+        leads: &case.leads,
+        found,
+        allowed,
+        answered: case.answered,
+    }
 }
 
 /// Where the finding points, each place once.
@@ -132,129 +338,14 @@ fn spans<'a>(loaded: &Loaded, finding: &'a Finding) -> Vec<(&'a Mark, At)> {
     out
 }
 
-fn figure(figure: &Figure) -> Value {
-    json!({ "value": figure.value, "unit": figure.unit })
+fn amount<'a>(figure: &Figure) -> Amount<'a> {
+    Amount { value: FigureOrWord::Figure(figure.value), unit: Some(figure.unit) }
 }
 
-fn bound(bound: &Bound) -> Value {
+fn bound(bound: &Bound) -> Allowed<'_> {
     match bound {
-        Bound::AtMost(limit) => json!({ "at_most": limit.value, "unit": limit.unit }),
-        Bound::AtLeast(limit) => json!({ "at_least": limit.value, "unit": limit.unit }),
-        Bound::Words(words) => json!({ "words": words }),
+        Bound::AtMost(limit) => Allowed::AtMost { at_most: limit.value, unit: limit.unit },
+        Bound::AtLeast(limit) => Allowed::AtLeast { at_least: limit.value, unit: limit.unit },
+        Bound::Words(words) => Allowed::Words { words },
     }
-}
-
-/// The JSON Schema of `check --format json`.
-pub(crate) fn schema() -> String {
-    let value = json!({
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": "urn:boardwright:findings:2",
-        "title": "Findings of `boardwright check --format json`",
-        "type": "object",
-        "required": ["schema", "program", "inputs_sha256", "findings"],
-        "additionalProperties": false,
-        "properties": {
-            "schema": { "const": SCHEMA },
-            "program": { "type": "string", "description": "Version of the program." },
-            "inputs_sha256": { "type": "string", "description": "Hash of every file the job was read from." },
-            "findings": { "type": "array", "items": finding_schema() },
-        },
-    });
-    serde_json::to_string_pretty(&value).unwrap_or_default() + "\n"
-}
-
-fn finding_schema() -> Value {
-    let properties = json!({
-        "rule": { "type": "string", "description": "The rule; `boardwright explain RULE` tells its page." },
-        "severity": { "enum": ["stop", "look", "note"] },
-        "not_checked": { "type": "boolean", "description": "Whether the rule lacked a value." },
-        "message": { "type": "string" },
-        "devices": { "type": "array", "items": { "type": "string" }, "description": "Tags, sorted. With the rule they identify the finding." },
-        "leads": { "type": "array", "items": { "type": "string" }, "description": "Numbers of the leads it is about." },
-        "touched": { "type": "array", "items": touched_schema(), "description": "What one cause touches, the worst first; empty where there is one case." },
-        "spans": { "type": "array", "items": span_schema() },
-        "found": or_null(&figure_schema()),
-        "allowed": or_null(&bound_schema()),
-        "margin": or_null(&figure_schema()),
-        "source": { "type": "string", "description": "Where the limit comes from." },
-        "assumed": { "type": "array", "items": { "type": "string" }, "description": "Values it rests on that are only assumed." },
-        "lacks": { "type": "array", "items": { "type": "string" }, "description": "Values it could not judge without." },
-        "remedy": { "type": "string" },
-        "edit": or_null(&edit_schema()),
-        "measure": { "type": "array", "items": { "type": "string" }, "description": "The values it could not check without, in words." },
-        "accepted": or_null(&closed(&json!({
-            "reason": { "type": "string" },
-            "by": { "type": ["string", "null"] },
-            "covers": { "type": "string", "description": "What the answer covers, in words." },
-        }))),
-    });
-    closed(&properties)
-}
-
-fn touched_schema() -> Value {
-    closed(&json!({
-        "message": { "type": "string" },
-        "severity": { "enum": ["stop", "look", "note"] },
-        "devices": { "type": "array", "items": { "type": "string" } },
-        "leads": { "type": "array", "items": { "type": "string" } },
-        "found": or_null(&figure_schema()),
-        "allowed": or_null(&bound_schema()),
-        "answered": { "type": "boolean" },
-    }))
-}
-
-fn span_schema() -> Value {
-    closed(&json!({
-        "field": { "type": "string", "description": "Address of the value in the rig document." },
-        "file": { "type": ["string", "null"] },
-        "start": { "type": "integer", "description": "First byte." },
-        "end": { "type": "integer", "description": "After the last byte." },
-        "line": { "type": "integer" },
-        "column": { "type": "integer" },
-        "label": { "type": "string" },
-    }))
-}
-
-fn figure_schema() -> Value {
-    closed(&json!({ "value": { "type": ["number", "string"] }, "unit": { "type": ["string", "null"] } }))
-}
-
-fn bound_schema() -> Value {
-    json!({
-        "type": "object",
-        "properties": {
-            "at_most": { "type": "number" },
-            "at_least": { "type": "number" },
-            "words": { "type": "string" },
-            "unit": { "type": "string" },
-        },
-        "additionalProperties": false,
-    })
-}
-
-fn edit_schema() -> Value {
-    let change = closed(&json!({
-        "field": { "type": "string" },
-        "path": { "type": "array", "items": { "type": "string" } },
-        "does": {
-            "enum": ["set", "remove", "add", "rename"],
-            "description": "What is done there: a value is said, something goes, a row or named thing is made, a row gets another id.",
-        },
-        "to": {
-            "type": ["string", "boolean", "integer", "array", "object", "null"],
-            "description": "What is said: a text as the document writes it, a list, a table by its keys. Null where something goes or is made.",
-        },
-    }));
-    closed(&json!({ "name": { "type": "string" }, "changes": { "type": "array", "items": change } }))
-}
-
-/// An object with all of these properties and no others.
-fn closed(properties: &Value) -> Value {
-    let required: Vec<String> =
-        properties.as_object().map(|map| map.keys().cloned().collect()).unwrap_or_default();
-    json!({ "type": "object", "required": required, "additionalProperties": false, "properties": properties })
-}
-
-fn or_null(schema: &Value) -> Value {
-    json!({ "anyOf": [schema, { "type": "null" }] })
 }

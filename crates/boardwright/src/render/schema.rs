@@ -9,6 +9,9 @@ use crate::commands;
 /// The schema of a command's JSON by the name of the generated document; nothing where there is no such name.
 pub(crate) fn named(name: &str) -> Option<String> {
     Some(match name {
+        "findings-schema" => {
+            of::<super::json::Findings<'_>>("findings", 2, "Findings of `boardwright check --format json`")
+        }
         "leads-schema" => {
             of::<leads::wire::Leads<'_>>("leads", 1, "Leads of `boardwright leads --format json`")
         }
