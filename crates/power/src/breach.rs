@@ -2,8 +2,7 @@
 
 use rig::FeedKind;
 
-use crate::input::{milliamps_text, volts_text, watts};
-use crate::report::window_text;
+use crate::input::{milliamps_text, volts_text, watts, window_text};
 
 /// A rule that an allocation breaks.
 #[derive(Debug, Clone, PartialEq)]

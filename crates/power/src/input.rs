@@ -382,6 +382,15 @@ pub(crate) fn volts_text(mv: i64) -> String {
     Volts::new(crate::assignment::real(mv) / 1000.0).unwrap_or_default().to_string()
 }
 
+/// A voltage window in words.
+pub(crate) fn window_text(low_mv: i64, high_mv: i64) -> String {
+    if low_mv == high_mv {
+        volts_text(low_mv)
+    } else {
+        format!("{} to {}", volts_text(low_mv), volts_text(high_mv))
+    }
+}
+
 /// Microamperes as people read them.
 pub(crate) fn milliamps_text(ua: i64) -> String {
     quantity::Milliamps::new(milliamps(ua)).unwrap_or_default().to_string()

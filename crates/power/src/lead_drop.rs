@@ -1,7 +1,7 @@
 //! What a direct-current lead loses along the way, and how much of that is too much. The search and the findings both ask
 //! here, so they say the same.
 
-use quantity::{Length, Milliamps, Ohms, Ratio, Volts};
+use quantity::{Length, Ohms, Ratio, Volts};
 use rig::{FeedKind, Limits};
 
 use crate::input::PPM;
@@ -99,17 +99,6 @@ pub fn volts_from_picovolts(picovolts: i128) -> Volts {
     Volts::new(crate::assignment::real(micro) / 1e6).unwrap_or_default()
 }
 
-/// The voltage lost along a lead: both conductors carry the current there and back, and the contacts add to it.
-///
-/// ΔU = I · (2 · l · r + R), with r the resistance of one metre of one conductor (Ohm's law; r from the cable's record,
-/// for copper at 20 °C).
-pub fn voltage_drop(current: Milliamps, length: Length, per_metre: Ohms, contacts: Ohms) -> Volts {
-    const MM_PER_METRE: f64 = 1000.0;
-    const MILLIAMPS_PER_AMP: f64 = 1000.0;
-    let loop_ohms = per_metre.get() * 2.0 * length.as_mm() / MM_PER_METRE + contacts.get();
-    Volts::new(current.get() / MILLIAMPS_PER_AMP * loop_ohms).unwrap_or_default()
-}
-
 /// What is left of an outlet's voltage at the device.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Arrival {
@@ -126,7 +115,20 @@ pub fn arrives(outlet: Volts, lost: Volts) -> Arrival {
 
 #[cfg(test)]
 mod tests {
+    use quantity::Milliamps;
+
     use super::*;
+
+    /// The voltage lost along a lead: both conductors carry the current there and back, and the contacts add to it.
+    ///
+    /// ΔU = I · (2 · l · r + R), with r the resistance of one metre of one conductor (Ohm's law; r from the cable's record,
+    /// for copper at 20 °C).
+    fn voltage_drop(current: Milliamps, length: Length, per_metre: Ohms, contacts: Ohms) -> Volts {
+        const MM_PER_METRE: f64 = 1000.0;
+        const MILLIAMPS_PER_AMP: f64 = 1000.0;
+        let loop_ohms = per_metre.get() * 2.0 * length.as_mm() / MM_PER_METRE + contacts.get();
+        Volts::new(current.get() / MILLIAMPS_PER_AMP * loop_ohms).unwrap_or_default()
+    }
 
     /// Computed by hand from ΔU = 2 · l · r · I; r of 24 AWG 84.2, of 20 AWG 33.3, of 26 AWG 134, of 0.5 mm² class 5
     /// 39.0 Ω/km.

@@ -1,8 +1,7 @@
 //! The true reason why several devices cannot be served together, where it is another than numbers: a lock, a polarity, a
 //! ground, something that nobody knows.
 
-use crate::input::{Input, Need};
-use crate::report::window_text;
+use crate::input::{Input, Need, window_text};
 use crate::words::{gives, list, number, some};
 
 /// The plain reason, when there is one.

@@ -431,12 +431,3 @@ pub fn measure(input: &Input, feeds: &[Feed]) -> Objective {
         length_mm: placed.then(|| crate::allocate::length_of(input, feeds)),
     }
 }
-
-/// A voltage window in words.
-pub(crate) fn window_text(low_mv: i64, high_mv: i64) -> String {
-    if low_mv == high_mv {
-        volts_text(low_mv)
-    } else {
-        format!("{} to {}", volts_text(low_mv), volts_text(high_mv))
-    }
-}

@@ -3,9 +3,9 @@
 use rig::FeedKind;
 
 use crate::fit::adapted;
-use crate::input::{Input, milliamps_text, share_of, volts_text};
+use crate::input::{Input, milliamps_text, share_of, volts_text, window_text};
 use crate::outcome::{Feed, Objective};
-use crate::report::{looks_of, measure, window_text};
+use crate::report::{looks_of, measure};
 use crate::verify::{BreachKind, verify};
 use crate::words::list;
 

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::input::{Input, Outlet, milliamps_text, share_of, watts};
+use crate::input::{Input, Outlet, milliamps_text, share_of, watts, window_text};
 use crate::model::{Model, count};
-use crate::report::window_text;
 
 /// Names as a list: `A, B and C`.
 pub(crate) fn list<S: AsRef<str>>(names: &[S]) -> String {
