@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Version of the layout of [`json()`](crate::json())'s answer.
-pub const SCHEMA: &str = "boardwright-signal-1";
+pub const SCHEMA: &str = "boardwright.signal.1";
 
 /// A number; null for one that is infinite or says nothing.
 pub type Number = Option<f64>;

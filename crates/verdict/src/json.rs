@@ -5,10 +5,16 @@ use serde::Serialize;
 
 use crate::{Arranged, FIT, Verdict};
 
+/// Name and version of the form of a placement.
+const SCHEMA: &str = "boardwright.arrange.1";
+
 /// A placement and what the checks would say of it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[schemars(rename = "Arranged")]
 struct Offered<'a, P> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = SCHEMA))]
+    schema: &'static str,
     #[serde(flatten)]
     placement: P,
     /// The findings, what stands in the way first; null where there is no placement to judge.
@@ -68,6 +74,7 @@ struct Remade<'a> {
 pub fn json(arranged: &Arranged) -> impl Serialize + JsonSchema + '_ {
     let verdict = arranged.verdict.as_ref();
     Offered {
+        schema: SCHEMA,
         // Each alternative has its verdict, in the same order.
         placement: layout::json(&arranged.outcome).with_alternatives(|all| {
             let each = all.into_iter().zip(&arranged.alternatives);

@@ -33,7 +33,11 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let besides = if edit.changes.is_empty() { Vec::new() } else { besides(&loaded, &edit)? };
     let text = match options.format {
         OutcomeFormat::Json => {
-            let answer = Answer { feeds: power::json(outcome), verdict: besides.iter().map(told).collect() };
+            let answer = Answer {
+                schema: SCHEMA,
+                feeds: power::json(outcome),
+                verdict: besides.iter().map(told).collect(),
+            };
             serde_json::to_string_pretty(&answer)? + "\n"
         }
         OutcomeFormat::Text => {
@@ -68,9 +72,15 @@ fn besides(loaded: &Loaded, edit: &Edit) -> anyhow::Result<Vec<Finding>> {
     Ok(verdict.findings().filter(is_new).cloned().collect())
 }
 
+/// Name and version of the form of the feeds.
+const SCHEMA: &str = "boardwright.feed.1";
+
 /// What `boardwright feed --format json` prints: which outlet feeds which device, why, and what `check` says of it.
 #[derive(Serialize, JsonSchema)]
 pub(crate) struct Answer<'a> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = SCHEMA))]
+    schema: &'static str,
     #[serde(flatten)]
     feeds: power::wire::Feeds<'a>,
     /// What `check` says of the board with these feeds that it does not say today.

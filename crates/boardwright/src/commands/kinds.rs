@@ -25,8 +25,8 @@ pub(crate) fn run(options: &Kinds) -> anyhow::Result<Outcome> {
     let rows: Vec<Row> = rows(&catalogue).into_iter().filter(|row| row.goes_by(&options.words)).collect();
     match options.format {
         OutcomeFormat::Json => {
-            let list: Vec<Kind<'_>> = rows.iter().map(Row::wire).collect();
-            shell::data(&(serde_json::to_string_pretty(&list)? + "\n"))?;
+            let answer = Answer { schema: SCHEMA, kinds: rows.iter().map(Row::wire).collect() };
+            shell::data(&(serde_json::to_string_pretty(&answer)? + "\n"))?;
         }
         OutcomeFormat::Text if rows.is_empty() => {
             let words = options.words.join(" ");
@@ -54,9 +54,22 @@ fn named<'a>(rows: &'a [Row], words: &[String]) -> Option<&'a Row> {
         .filter(|row| 1 < row.ports.len() || 1 < row.decks.len())
 }
 
-/// What `boardwright kinds --format json` prints of each kind, in a list.
+/// Name and version of the form of the list.
+const SCHEMA: &str = "boardwright.kinds.1";
+
+/// What `boardwright kinds --format json` prints.
 #[derive(Serialize, JsonSchema)]
-pub(crate) struct Kind<'a> {
+pub(crate) struct Answer<'a> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = SCHEMA))]
+    schema: &'static str,
+    /// The kinds that go by the words.
+    kinds: Vec<Kind<'a>>,
+}
+
+/// A kind of the catalogue.
+#[derive(Serialize, JsonSchema)]
+struct Kind<'a> {
     /// Its family, as the catalogue names it.
     family: &'static str,
     /// Its id.

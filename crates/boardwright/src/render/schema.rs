@@ -34,7 +34,7 @@ pub(crate) fn named(name: &str) -> Option<String> {
             of::<commands::quote::Band<'_>>("band", 1, "Band of `boardwright quote --band --format json`")
         }
         "kinds-schema" => {
-            of::<Vec<commands::kinds::Kind<'_>>>("kinds", 1, "Kinds of `boardwright kinds --format json`")
+            of::<commands::kinds::Answer<'_>>("kinds", 1, "Kinds of `boardwright kinds --format json`")
         }
         "orders-schema" => {
             of::<commands::order::Answer<'_>>("orders", 1, "Orders of `boardwright order --format json`")
