@@ -16,8 +16,12 @@ pub(crate) fn together(
     mut cases: Vec<Finding>,
     headline: impl FnOnce(&[Finding]) -> String,
 ) -> Option<Finding> {
+    // Equal cases stand in the order of their tags, wherever their devices stand in the document.
     cases.sort_by(|a, b| {
-        (a.severity, share(a)).partial_cmp(&(b.severity, share(b))).unwrap_or(a.severity.cmp(&b.severity))
+        (a.severity, share(a))
+            .partial_cmp(&(b.severity, share(b)))
+            .unwrap_or(a.severity.cmp(&b.severity))
+            .then_with(|| rig::tag_order(&a.message, &b.message))
     });
     // Several runs may pass the same two things; what is said of them is said once.
     let mut said: Vec<(String, Vec<String>)> = Vec::new();

@@ -67,12 +67,14 @@ impl Contacts {
     /// `None` for an insert that is not on a panel.
     pub fn behind(&self, device: &Device, insert: &Insert) -> Option<(bool, bool)> {
         let (send, back) = (PortRef::new(&device.tag, &insert.send), PortRef::new(&device.tag, &insert.back));
-        let inner = |port: &PortRef, kind: EndKind| {
-            let ends = self.leads.iter().flat_map(|lead| &lead.ends);
-            ends.filter(|end| end.inner && end.port == *port)
-                .any(|end| !insert.is_on_one_jack() || end.end == kind)
+        // On one jack both ways meet; what comes from outside is then no part of the path behind.
+        let behind = |lead: &&Lead| {
+            !insert.is_on_one_jack() || lead.ends.iter().any(|end| end.inner && end.port == send)
         };
-        (device.role == Role::Panel).then(|| (inner(&send, EndKind::To), inner(&back, EndKind::From)))
+        let flows = || self.leads.iter().filter(behind).flat_map(|lead| &lead.flows);
+        let reached = || flows().any(|(_, to)| *to == send);
+        let left = || flows().any(|(from, _)| *from == back);
+        (device.role == Role::Panel).then(|| (reached(), left()))
     }
 
     /// What is plugged into an insert.

@@ -208,7 +208,7 @@ fn refused(text: &str) -> Vec<String> {
 fn on_a_strip(feed: &str, stops: &str) -> String {
     format!(
         "{ENDS}[[device]]\ntag = \"A1\"\nkind = \"compact-66x122x50\"\nfeed = {feed}\n\
-         [[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\n\
+         [[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-4x500\"\n\
          [[device]]\ntag = \"STRIP\"\nrole = \"strip\"\nsize = {{ width = \"240 mm\", depth = \"60 mm\", height = \"45 mm\" }}\npower = {{ type = \"mains\", volts = \"230 V\" }}\n\
          port.IN = {{ role = \"mains\", connector = \"fixed\", face = \"right\", offset = \"27 mm\", height = \"30 mm\" }}\n\
          sockets = {{ pattern = \"socket-f\", count = 3, face = \"front\", first = \"40 mm\", pitch = \"60 mm\", height = \"22 mm\" }}\n\
