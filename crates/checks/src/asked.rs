@@ -78,7 +78,8 @@ impl Together {
 
     /// The one finding, if anything was added; `what` is followed by the list of devices.
     pub(crate) fn finding(self, rule: &'static str, what: &str) -> Option<Finding> {
-        let devices: Vec<String> = self.devices;
+        let mut devices: Vec<String> = self.devices;
+        crate::group::in_order(&mut devices);
         let what = format!("{what} {}", list(&devices));
         self.asked.cannot_judge(rule, &what, devices)
     }

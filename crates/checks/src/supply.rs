@@ -15,10 +15,10 @@ pub(crate) struct Fed<'a> {
     pub(crate) outlets: Vec<(&'a PortRef, &'a Outlet)>,
 }
 
-/// Every device fed by outlets of the rig, in document order. A device on its own adaptor is not among them.
+/// Every device fed by outlets of the rig, in the order of tags. A device on its own adaptor is not among them.
 pub(crate) fn fed(rig: &Rig) -> Vec<Fed<'_>> {
-    rig.devices
-        .iter()
+    rig.by_tag()
+        .into_iter()
         .filter_map(|device| {
             let feed = device.feed.as_ref().filter(|feed| feed.kind != FeedKind::Adaptor)?;
             let outlets = feed
@@ -42,7 +42,7 @@ pub(crate) fn fed_by_any(rig: &Rig) -> Vec<Fed<'_>> {
 /// The same with every device on its own adaptor, one in a mains socket too: what its lead ends in must fit.
 pub(crate) fn plugged_by_any(rig: &Rig) -> Vec<Fed<'_>> {
     let mut out = fed(rig);
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) else { continue };
         // Of a brick on its own adaptor the document says what goes into that: mains.
         if device.power.nature.value == Some(Nature::Mains) {
@@ -56,7 +56,7 @@ pub(crate) fn plugged_by_any(rig: &Rig) -> Vec<Fed<'_>> {
             .collect();
         out.push(Fed { device, feed, outlets });
     }
-    let place = |fed: &Fed<'_>| rig.devices.iter().position(|device| device.tag == fed.device.tag);
+    let place = |fed: &Fed<'_>| rig.by_tag().into_iter().position(|device| device.tag == fed.device.tag);
     out.sort_by_key(place);
     out
 }

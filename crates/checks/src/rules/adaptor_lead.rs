@@ -30,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
-    for device in &design.rig.devices {
+    for device in design.rig.by_tag() {
         let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.adaptor.as_ref()) else { continue };
         let tag = &device.tag;
         let at = Field::device(tag, "feed.adaptor");

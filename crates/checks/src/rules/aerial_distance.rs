@@ -40,12 +40,12 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut pairs = Vec::new();
     let mut unknown = Together::default();
-    for device in rig.devices.iter().filter(|device| matches!(device.role, Role::Pedal | Role::Other)) {
+    for device in rig.by_tag().into_iter().filter(|device| matches!(device.role, Role::Pedal | Role::Other)) {
         if device.signal.aerial.value == Some(false) {
             continue;
         }
         let Some(body) = body_of(design, &device.tag) else { continue };
-        for other in rig.devices.iter().filter(|other| other.tag != device.tag && disturbs(other)) {
+        for other in rig.by_tag().into_iter().filter(|other| other.tag != device.tag && disturbs(other)) {
             // The maker's own adaptor was made to go with its device.
             if rig.own_adaptor_of(other).is_some_and(|own| own.tag == device.tag) {
                 continue;

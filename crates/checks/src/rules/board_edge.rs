@@ -43,7 +43,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let outward = outward_panel_ports(design);
     let limit = design.limits.board_edge_stop;
     let mut out = Vec::new();
-    for device in rig.devices.iter().filter(|device| is_on_board(device)) {
+    for device in rig.by_tag().into_iter().filter(|device| is_on_board(device)) {
         let worst = boxes_of(design, &device.tag)
             .filter(|solid| solid.class != BoxClass::Service)
             .filter(|solid| port_of(solid).is_none_or(|port| !outward.contains(port)))

@@ -36,7 +36,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    let bricks = rig.devices.iter().filter(|device| device.role == Role::Brick);
+    let bricks = rig.by_tag().into_iter().filter(|device| device.role == Role::Brick);
     let bricks = bricks.filter(|brick| rig.own_adaptor_of(brick).is_none());
     for brick in bricks.filter(|device| device.place.as_ref().is_some_and(|place| place.under)) {
         let Some(efficiency) = brick.efficiency.value.filter(|share| 0.0 < share.get()) else { continue };

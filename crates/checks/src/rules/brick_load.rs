@@ -42,7 +42,7 @@ struct Part<'a> {
 
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
-    for brick in design.rig.devices.iter().filter(|device| !device.outlets.is_empty()) {
+    for brick in design.rig.by_tag().into_iter().filter(|device| !device.outlets.is_empty()) {
         if design.rig.own_adaptor_of(brick).is_some() {
             continue;
         }

@@ -70,7 +70,7 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     let outward = outward_ports(design);
     let mut cases = Vec::new();
-    for device in rig.devices.iter().filter(|device| is_on_board(device)) {
+    for device in rig.by_tag().into_iter().filter(|device| is_on_board(device)) {
         let worst = boxes_of(design, &device.tag)
             .filter(|solid| solid.class != BoxClass::Service)
             .filter(|solid| port_of(solid).is_none_or(|port| !outward.contains(port)))

@@ -38,7 +38,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
     let mut cases: Vec<(String, Finding)> = Vec::new();
-    for device in rig.devices.iter().filter(|device| !device.outside) {
+    for device in rig.by_tag().into_iter().filter(|device| !device.outside) {
         let Some(place) = device.place.as_ref().filter(|place| place.under) else { continue };
         let Some(deck) = rig.board.deck(&place.deck) else { continue };
         let tag = &device.tag;

@@ -209,7 +209,7 @@ fn unknown(design: &Design) -> Vec<Finding> {
             lack(&device.tag, missing.lacks.clone());
         }
     }
-    for device in rig.devices.iter().filter(|device| !device.outside && device.place.is_some()) {
+    for device in rig.by_tag().into_iter().filter(|device| !device.outside && device.place.is_some()) {
         if let Some(field) = unknown_top(device) {
             lack(&device.tag, field);
         }

@@ -80,7 +80,7 @@ fn pieces(rig: &Rig, bonded: impl Fn(&Port) -> bool) -> Pieces {
             pieces.join(&node(rig, from), &node(rig, to));
         }
     }
-    for panel in rig.devices.iter().filter(|device| device.role == Role::Panel) {
+    for panel in rig.by_tag().into_iter().filter(|device| device.role == Role::Panel) {
         for port in panel.ports.iter().filter(|port| bonded(port)) {
             pieces.join(&panel.tag, &PortRef::new(&panel.tag, &port.name).to_string());
         }
@@ -137,7 +137,7 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     for sinks in perhaps.iter().filter(|sinks| !certain.iter().any(|known| names(known) == names(sinks))) {
         let mut asked = Asked::default();
-        for panel in rig.devices.iter().filter(|device| device.role == Role::Panel) {
+        for panel in rig.by_tag().into_iter().filter(|device| device.role == Role::Panel) {
             for port in panel.ports.iter().filter(|port| port.insulated.is_unknown() && carries_signal(port))
             {
                 asked.lack(port_field(&PortRef::new(&panel.tag, &port.name), "insulated"));

@@ -43,7 +43,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
     let mut unknown = Together::default();
-    for device in rig.devices.iter().filter(|device| is_on_board(device)) {
+    for device in rig.by_tag().into_iter().filter(|device| is_on_board(device)) {
         if device.place.as_ref().is_some_and(|place| place.under) {
             out.extend(hangs(device));
             continue;

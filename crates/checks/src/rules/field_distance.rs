@@ -41,9 +41,11 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut pairs = Vec::new();
     let mut unknown = Together::default();
-    for brick in rig.devices.iter().filter(|device| device.role == Role::Brick) {
+    for brick in rig.by_tag().into_iter().filter(|device| device.role == Role::Brick) {
         let Some(supply) = body_of(design, &brick.tag) else { continue };
-        for device in rig.devices.iter().filter(|device| matches!(device.role, Role::Pedal | Role::Other)) {
+        for device in
+            rig.by_tag().into_iter().filter(|device| matches!(device.role, Role::Pedal | Role::Other))
+        {
             // The maker's own adaptor was made to go with its device.
             if rig.own_adaptor_of(brick).is_some_and(|own| own.tag == device.tag) {
                 continue;

@@ -40,7 +40,7 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
-    rig.devices.iter().filter_map(|device| judge(design, rig, device)).collect()
+    rig.by_tag().into_iter().filter_map(|device| judge(design, rig, device)).collect()
 }
 
 fn judge(design: &Design, rig: &Rig, device: &Device) -> Option<Finding> {

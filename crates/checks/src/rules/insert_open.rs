@@ -36,7 +36,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut unknown = Together::default();
     // The network asks the same contacts.
     let contacts = signal::Contacts::new(rig);
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let tag = &device.tag;
         let plugged = |port: &str| contacts.is_plugged(device, port);
         let mut say = |severity, list: &str, name: &str, message: String, found: &str| {

@@ -34,7 +34,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let inserts =
             device.inserts.iter().map(|insert| ("insert", &insert.name, &insert.send, &insert.back));
         let loops = device.loops.iter().map(|circuit| ("loop", &circuit.name, &circuit.send, &circuit.back));
@@ -130,7 +130,7 @@ impl Pair<'_> {
 /// Inserts on one jack, in use, of which nobody knows what the tip does.
 fn unknown_wiring(design: &Design) -> Option<Finding> {
     let mut unknown = Together::default();
-    for device in &design.rig.devices {
+    for device in design.rig.by_tag() {
         for insert in device.inserts.iter().filter(|insert| insert.is_on_one_jack()) {
             let jack = PortRef::new(&device.tag, &insert.send);
             if insert.wiring.is_unknown() && design.ends.iter().any(|end| end.port == jack) {

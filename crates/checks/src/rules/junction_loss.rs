@@ -95,7 +95,7 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
 fn in_order(design: &Design) -> Vec<&Junction> {
     let place = |port: &str| {
         let tag = port.rsplit_once('.').map_or(port, |(tag, _)| tag);
-        design.rig.devices.iter().position(|device| device.tag == tag)
+        design.rig.by_tag().into_iter().position(|device| device.tag == tag)
     };
     let mut out: Vec<&Junction> =
         design.signal().junctions.iter().filter(|junction| !junction.bare && !junction.listens).collect();

@@ -53,7 +53,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let (look, stop) = (design.limits.lid_foam_look, design.limits.lid_foam_stop);
     let mut out = Vec::new();
     let mut cases = Vec::new();
-    for device in rig.devices.iter().filter(|device| is_on_board(device)) {
+    for device in rig.by_tag().into_iter().filter(|device| is_on_board(device)) {
         let tag = &device.tag;
         let highest = boxes_of(design, tag)
             .filter(|solid| solid.class != BoxClass::Service)

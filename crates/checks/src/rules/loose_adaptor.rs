@@ -32,7 +32,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) else { continue };
         let held = feed.adaptor.as_ref().and_then(|adaptor| adaptor.held.value);
         // What is said of the adaptor itself stands before the word about the feed.

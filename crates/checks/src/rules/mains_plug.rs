@@ -61,7 +61,7 @@ fn kind(id: &str) -> String {
 fn prongs(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut cases = Vec::new();
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) else { continue };
         let Some(plug) = feed.adaptor.as_ref().and_then(|own| own.prongs.as_ref()) else { continue };
         let Some(socket) = feed.outlets.first() else { continue };
@@ -160,7 +160,7 @@ fn brought(rig: &Rig) -> Vec<Brought> {
             add(&to.port.device, plug, relies_on_earth(rig, &to.port));
         }
     }
-    for strip in rig.devices.iter().filter(|device| device.role == Role::Strip && !device.outside) {
+    for strip in rig.by_tag().into_iter().filter(|device| device.role == Role::Strip && !device.outside) {
         for connector in strip.ports.iter().filter_map(|port| port.connector.as_ref()) {
             if let Some(usual) = connector.usual.as_deref().filter(|_| connector.letter().is_some()) {
                 add(&strip.tag, usual, connector.has_earth_contact());

@@ -42,7 +42,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let tag = &device.tag;
         let mut asked = Asked::default();
         match device.power.nature.value {

@@ -33,7 +33,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for device in rig.devices.iter().filter(|device| !device.outside) {
+    for device in rig.by_tag().into_iter().filter(|device| !device.outside) {
         let tag = &device.tag;
         if let Some(told) = of_mains(rig, device) {
             out.push(told);
@@ -60,7 +60,7 @@ fn check(design: &Design) -> Vec<Finding> {
             // Without a strip on the board, the maker's own adaptor goes straight into the house's socket.
             Some(Nature::Mains)
                 if rig.own_adaptor_of(device).is_some()
-                    && !rig.devices.iter().any(|other| other.role == Role::Strip) => {}
+                    && !rig.by_tag().into_iter().any(|other| other.role == Role::Strip) => {}
             Some(Nature::Mains) => {
                 let mut asked = Asked::default();
                 asked.lack(Field::device(tag, "feed"));

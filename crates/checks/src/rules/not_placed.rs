@@ -30,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
-    for device in rig.devices.iter().filter(|device| !device.outside) {
+    for device in rig.by_tag().into_iter().filter(|device| !device.outside) {
         let tag = &device.tag;
         match &device.place {
             None => out.push(

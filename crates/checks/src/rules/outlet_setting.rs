@@ -31,7 +31,7 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
-    for brick in &design.rig.devices {
+    for brick in design.rig.by_tag() {
         for outlet in &brick.outlets {
             let Some(set) = outlet.set.value else { continue };
             if outlet.settings.is_empty() || outlet.setting().is_some() {

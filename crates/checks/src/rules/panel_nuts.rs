@@ -32,7 +32,7 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    let panels = design.rig.devices.iter().filter(|device| device.role == Role::Panel);
+    let panels = design.rig.by_tag().into_iter().filter(|device| device.role == Role::Panel);
     panels.filter_map(judge).collect()
 }
 

@@ -38,7 +38,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let used = used(rig);
     let mut out = Vec::new();
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         out.extend(judge(rig, device, &used));
         let mut asked = Asked::default();
         for port in device.ports.iter().filter(|port| port.role.is_unknown() && !port.may_stay_empty) {

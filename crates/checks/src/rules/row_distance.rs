@@ -35,7 +35,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let (rig, limits) = (&design.rig, &design.limits);
     let shoe = rig.brief.shoe_width.value.unwrap_or(limits.shoe_width);
     let mut points = Vec::new();
-    for device in rig.devices.iter().filter(|device| !device.outside) {
+    for device in rig.by_tag().into_iter().filter(|device| !device.outside) {
         let (Some(at), Some(place)) = (standing(rig, device), &device.place) else { continue };
         if place.under {
             continue;

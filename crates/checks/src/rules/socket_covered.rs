@@ -75,7 +75,7 @@ fn unknown(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let plugs = || design.solids.boxes.iter().filter_map(|solid| Some((socket_of(solid)?, solid)));
     let mut out = Vec::new();
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let tag = &device.tag;
         let Some(own) = device.feed.as_ref().and_then(|feed| feed.adaptor.as_ref()) else { continue };
         let mut asked = Asked::default();
@@ -108,7 +108,7 @@ fn unknown(design: &Design) -> Vec<Finding> {
 fn shared(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut at: BTreeMap<&PortRef, Vec<&str>> = BTreeMap::new();
-    for device in &rig.devices {
+    for device in rig.by_tag() {
         let feed = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor);
         if let Some(socket) = feed.and_then(|feed| feed.outlets.first())
             && rig.device(&socket.device).is_some_and(|strip| strip.outlet(&socket.port).is_none())

@@ -64,8 +64,8 @@ fn check(design: &Design) -> Vec<Finding> {
 /// The devices a foot works, with the centres of their switches.
 fn touched(design: &Design) -> Vec<(&Device, Vec<(Length, Length)>)> {
     let rig = &design.rig;
-    rig.devices
-        .iter()
+    rig.by_tag()
+        .into_iter()
         .filter(|device| !device.outside && device.place.as_ref().is_some_and(|place| !place.under))
         .map(|device| {
             let points =

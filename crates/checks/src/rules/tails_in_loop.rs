@@ -56,7 +56,7 @@ fn check(design: &Design) -> Vec<Finding> {
 /// Every device that a run passes between send and return of a loop.
 fn in_loops(rig: &Rig) -> Vec<(&Device, &str, &Device)> {
     let mut out = Vec::new();
-    for switcher in &rig.devices {
+    for switcher in rig.by_tag() {
         for circuit in &switcher.loops {
             for run in &rig.runs {
                 let is = |port: &Option<rig::PortRef>, name: &str| {

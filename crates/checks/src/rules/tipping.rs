@@ -44,7 +44,7 @@ fn check(design: &Design) -> Vec<Finding> {
         feet.iter().map(|f| f.1).max().unwrap_or_default(),
     );
     let mut out = Vec::new();
-    for device in rig.devices.iter().filter(|device| is_on_board(device)) {
+    for device in rig.by_tag().into_iter().filter(|device| is_on_board(device)) {
         let worst = (0..device.switches.len())
             .filter_map(|index| switch_point(rig, device, index))
             .map(|(x, y)| (left - x).max(x - right).max(front - y).max(y - back))

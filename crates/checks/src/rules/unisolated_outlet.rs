@@ -36,7 +36,7 @@ type Used<'a> = (&'a OutletLoad, &'a Outlet);
 
 fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
-    for brick in design.rig.devices.iter().filter(|device| !device.outlets.is_empty()) {
+    for brick in design.rig.by_tag().into_iter().filter(|device| !device.outlets.is_empty()) {
         let used: Vec<Used<'_>> = design
             .outlets
             .iter()

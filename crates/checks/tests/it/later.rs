@@ -253,7 +253,7 @@ pub(crate) fn firing() -> Vec<Firing> {
         rig.leads = vec![first, second];
     });
     on("volume-value", Look, "A2 is a pot of 250 kΩ behind a buffer, 100 kΩ at most", clean(), &|rig| {
-        pot(rig, 250e3, true)
+        pot(rig, 250e3, true);
     });
     on("volume-value", Look, "A1 is a pot of 100 kΩ behind the pickup, 250 kΩ at least", clean(), &|rig| {
         pot(rig, 100e3, false);

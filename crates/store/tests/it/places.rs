@@ -88,7 +88,7 @@ fn a_pipe_or_a_folder_in_the_place_of_a_file_is_refused_at_once() {
         pipe(&folder.path().join(".boardwright").join(name));
         match Store::open(folder.path()) {
             Err(error) => {
-                assert!(name == "lock" && error.to_string().contains("not a plain file"), "{error}")
+                assert!(name == "lock" && error.to_string().contains("not a plain file"), "{error}");
             }
             Ok(store) => assert!(name != "lock" && store.told().is_some(), "{name}"),
         }
