@@ -53,7 +53,7 @@ pub(crate) fn progress(text: &str) {
 }
 
 /// An answer that the second check does not find is not given; `undone` is what was not done with it.
-pub(crate) fn agreed(breaches: Vec<String>, undone: &str) -> anyhow::Result<()> {
+pub(crate) fn agreed(breaches: &[String], undone: &str) -> anyhow::Result<()> {
     anyhow::ensure!(
         breaches.is_empty(),
         "a fault of this program: the second check does not agree ({}). Nothing was {undone}; please report it with the \

@@ -80,9 +80,5 @@ fn covered(loaded: &Loaded, rule: &str, covers: &Scope, reason: &str) -> anyhow:
 /// The cases of a rule that are answered for.
 fn answered_of(findings: &[finding::Finding], rule: &str) -> Vec<String> {
     let of_rule = findings.iter().filter(|finding| finding.rule == rule);
-    of_rule
-        .flat_map(|finding| finding.cases())
-        .filter(|case| case.answered)
-        .map(|case| case.message)
-        .collect()
+    of_rule.flat_map(finding::Finding::cases).filter(|case| case.answered).map(|case| case.message).collect()
 }

@@ -28,7 +28,7 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     // The rules judge what is shown, by code that the solver does not use.
     let breaches = power::verify::verify(input, &outcome.allocation).breaches;
     let words = breaches.iter().map(|breach| format!("{}: {}", breach.devices.join(", "), breach.words()));
-    shell::agreed(words.collect(), "written")?;
+    shell::agreed(&words.collect::<Vec<_>>(), "written")?;
     let edit = power::edits(outcome);
     let besides = if edit.changes.is_empty() { Vec::new() } else { besides(&loaded, &edit)? };
     let text = match options.format {

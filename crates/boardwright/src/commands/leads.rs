@@ -23,7 +23,7 @@ pub(crate) fn run(options: &Leads) -> anyhow::Result<Outcome> {
     let breaches = leads::verify::verify(input, routes).breaches;
     let words = breaches.iter().map(|breach| format!("lead {}: {}", breach.lead, breach.what));
     // Numbers may have been issued by now; what is booked comes after.
-    shell::agreed(words.collect(), if options.book { "booked" } else { "written" })?;
+    shell::agreed(&words.collect::<Vec<_>>(), if options.book { "booked" } else { "written" })?;
     let shelf = stock::shelf_for(&options.rig)?;
     let cuts = cut_plans(&loaded.design, &shelf);
     let text = match options.format {

@@ -26,7 +26,7 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
     let outcome = signal::solve(&input, &config);
     // What is shown is judged by a second solver: the network is built once for both, and solved apart.
     let breaches = signal::verify::verify(&input, &config, &outcome).breaches;
-    shell::agreed(breaches.iter().map(breach_words).collect(), "written")?;
+    shell::agreed(&breaches.iter().map(breach_words).collect::<Vec<_>>(), "written")?;
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&signal::json(&outcome, &input, &config))? + "\n",
         OutcomeFormat::Text => {

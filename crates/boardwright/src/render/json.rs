@@ -12,7 +12,7 @@ const SCHEMA: &str = "boardwright.findings.2";
 
 /// What `boardwright check --format json` prints.
 #[derive(Serialize, JsonSchema)]
-pub(crate) struct Findings<'a> {
+pub(crate) struct Answer<'a> {
     /// Name and version of this form.
     #[schemars(extend("const" = SCHEMA))]
     schema: &'static str,
@@ -21,12 +21,13 @@ pub(crate) struct Findings<'a> {
     /// Hash of every file that the job was read from.
     inputs_sha256: &'a str,
     /// The findings, the worst first.
-    findings: Vec<Found<'a>>,
+    findings: Vec<One<'a>>,
 }
 
 /// A finding.
 #[derive(Serialize, JsonSchema)]
-struct Found<'a> {
+#[schemars(rename = "Finding")]
+struct One<'a> {
     /// The rule; `boardwright explain RULE` tells its page.
     rule: &'a str,
     /// How bad it is.
@@ -208,7 +209,7 @@ struct Accepted<'a> {
 
 /// The findings as JSON.
 pub(crate) fn findings(loaded: &Loaded) -> String {
-    let value = Findings {
+    let value = Answer {
         schema: SCHEMA,
         program: VERSION,
         inputs_sha256: &loaded.inputs,
@@ -217,11 +218,11 @@ pub(crate) fn findings(loaded: &Loaded) -> String {
     serde_json::to_string_pretty(&value).unwrap_or_default() + "\n"
 }
 
-fn one<'a>(loaded: &'a Loaded, finding: &'a Finding) -> Found<'a> {
+fn one<'a>(loaded: &'a Loaded, finding: &'a Finding) -> One<'a> {
     let fields = |fields: &[finding::Field]| fields.iter().map(ToString::to_string).collect::<Vec<_>>();
     let (found, allowed) = figures(finding.evidence.as_ref());
     let measured: &[finding::Field] = if finding.is_unchecked() { &finding.lacks } else { &[] };
-    Found {
+    One {
         rule: finding.rule,
         severity: word(finding.severity),
         not_checked: finding.is_unchecked(),

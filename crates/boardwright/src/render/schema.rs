@@ -10,7 +10,7 @@ use crate::commands;
 pub(crate) fn named(name: &str) -> Option<String> {
     Some(match name {
         "findings-schema" => {
-            of::<super::json::Findings<'_>>("findings", 2, "Findings of `boardwright check --format json`")
+            of::<super::json::Answer<'_>>("findings", 2, "Findings of `boardwright check --format json`")
         }
         "leads-schema" => {
             of::<leads::wire::Leads<'_>>("leads", 1, "Leads of `boardwright leads --format json`")
