@@ -421,7 +421,7 @@ fn kinds_are_found_by_what_they_are() {
     }
     let json: serde_json::Value =
         serde_json::from_str(&list(&["volume", "treadle", "--format", "json"])).expect("JSON");
-    let first = &json[0];
+    let first = &json["kinds"][0];
     assert_eq!(first["size_mm"], serde_json::json!([90.0, 265.0, 68.0]));
     assert_eq!(first["jacks"][2], serde_json::json!({ "name": "TUNER", "role": "out" }));
     assert_eq!(boardwright(&["kinds", "harpsichord"]).status.code(), Some(2));
