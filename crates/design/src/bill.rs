@@ -147,7 +147,7 @@ fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
         let tags: Vec<&str> = leads.iter().map(|lead| lead.tag.as_str()).collect();
         let waste = with_waste(length) - length;
         // What is cut lies in the drawer; nobody gets cable for it once more.
-        let cut: Length = leads.iter().filter(|lead| lead.made).filter_map(|lead| lead.cut.value).sum();
+        let cut: Length = leads.iter().map(|lead| lead.cut_by_now()).sum();
         let left = (Length::ZERO < cut).then(|| Amount::Length(with_waste(length - cut)));
         out.push(BillLine {
             group: BillGroup::Cable,

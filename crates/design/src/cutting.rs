@@ -108,10 +108,8 @@ fn pieces(design: &Design) -> impl Iterator<Item = Part<'_>> {
     let leads = design.leads.iter().filter(|lead| lead.making == Making::Made);
     leads.flat_map(|lead| {
         lead.parts().into_iter().enumerate().filter_map(move |(leg, id)| {
-            let (length, made) = match lead.legs.get(leg) {
-                Some(leg) => (leg.cut, leg.made),
-                None => (lead.cut, lead.made),
-            };
+            let length = lead.legs.get(leg).map_or(lead.cut, |leg| leg.cut);
+            let made = lead.is_cut(leg);
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "cut lengths of leads, rounded up to whole millimetres"

@@ -159,6 +159,17 @@ impl Lead {
         self.parts().iter().position(|own| own == part)
     }
 
+    /// Whether one of its parts, a leg or the whole, is cut by now: its length is written, or it is plugged in or wired.
+    pub fn is_cut(&self, leg: usize) -> bool {
+        self.fitted || self.legs.get(leg).map_or(self.made, |leg| leg.made)
+    }
+
+    /// The length of what of it is cut by now.
+    pub fn cut_by_now(&self) -> Length {
+        let of = |leg: usize| self.legs.get(leg).map_or(self.cut, |leg| leg.cut).value;
+        (0..self.parts().len()).filter(|leg| self.is_cut(*leg)).filter_map(of).sum()
+    }
+
     /// Where it comes from, in few words.
     pub fn source_words(&self) -> &'static str {
         match self.making {

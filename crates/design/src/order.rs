@@ -107,20 +107,7 @@ fn leads(design: &Design) -> Stage {
             step.at_hand = at_hand;
         };
         let number = batch.number;
-        let (done, open): (Vec<&Lead>, Vec<&Lead>) = all.iter().partition(|lead| lead.made);
-        let numbers = |leads: &[&Lead]| {
-            let tags: Vec<&str> = leads.iter().map(|lead| lead.tag.as_str()).collect();
-            spans(&tags)
-        };
-        let cut: Length = done.iter().filter_map(|lead| lead.cut.value).sum();
-        let (text, of_cable) = match (open.is_empty(), done.is_empty()) {
-            (_, true) => (format!("cut {span} to length"), vec![AtHand::Cable(cable, batch.length)]),
-            (true, false) => (format!("{span}: cut already; check the lengths"), Vec::new()),
-            (false, false) => (
-                format!("cut {} to length; cut already: {}", numbers(&open), numbers(&done)),
-                vec![AtHand::Cable(cable, batch.length - cut)],
-            ),
-        };
+        let (text, of_cable) = cutting(&all, &span, AtHand::Cable(cable, batch.length - cut_of(&all)));
         act("cut", 1, format!("Batch {number}: {text}"), of_cable);
         act(
             "sleeve",
@@ -132,6 +119,37 @@ fn leads(design: &Design) -> Stage {
         act("meter", 1, format!("Batch {number}: meter, wiggle, pull; fill in the test sheet"), Vec::new());
     }
     stage
+}
+
+/// What of some leads is cut already.
+fn cut_of(leads: &[&Lead]) -> Length {
+    leads.iter().map(|lead| lead.cut_by_now()).sum()
+}
+
+/// What is left to cut of a batch, in words, and the cable for it. A lead of which only a leg is new is cut there alone.
+fn cutting(leads: &[&Lead], span: &str, of_cable: AtHand) -> (String, Vec<AtHand>) {
+    let names = |is_cut: bool| {
+        let names: Vec<String> = leads
+            .iter()
+            .flat_map(|lead| {
+                let parts = lead.parts();
+                let own: Vec<String> = parts
+                    .iter()
+                    .enumerate()
+                    .filter(|(leg, _)| lead.is_cut(*leg) == is_cut)
+                    .map(|(_, part)| part.clone())
+                    .collect();
+                if own.len() == parts.len() { vec![lead.tag.clone()] } else { own }
+            })
+            .collect();
+        spans(&names.iter().map(String::as_str).collect::<Vec<_>>())
+    };
+    let (open, done) = (names(false), names(true));
+    match (open.is_empty(), done.is_empty()) {
+        (_, true) => (format!("cut {span} to length"), vec![of_cable]),
+        (true, false) => (format!("{span}: cut already; check the lengths"), Vec::new()),
+        (false, false) => (format!("cut {open} to length; cut already: {done}"), vec![of_cable]),
+    }
 }
 
 fn ends_words(batch: &Batch) -> String {

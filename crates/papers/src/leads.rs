@@ -11,7 +11,7 @@ use finding::Field;
 use quantity::Length;
 use rig::geometry::EndKind;
 
-use crate::block::{Block, Cell, Table, blank, cell, figures, share, tick, ticks, wide};
+use crate::block::{Block, Cell, Table, blank, cell, figures, pair, share, tick, ticks, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
 use crate::words::{self, end_name, millimetres};
@@ -155,11 +155,11 @@ fn cut_of(design: &Design, lead: &Lead) -> Cell {
 }
 
 /// What the computed lengths of the leads that are made here rest on, by name.
-fn rests(design: &Design) -> Option<Block> {
+fn rests(design: &Design) -> Vec<Block> {
     let made = design.leads.iter().filter(|lead| lead.making == Making::Made);
     let fields: BTreeSet<Field> = made.flat_map(|lead| rests_on(design, lead)).collect();
     if fields.is_empty() {
-        return None;
+        return Vec::new();
     }
     let mut of: BTreeMap<usize, BTreeSet<&str>> = BTreeMap::new();
     for field in &fields {
@@ -180,9 +180,11 @@ fn rests(design: &Design) -> Option<Block> {
         of.entry(what).or_default().insert(whose);
     }
     let told = of.into_iter().map(|(what, whose)| {
-        format!("{} {}", text::CUT_RESTS_ON[what], whose.into_iter().collect::<Vec<_>>().join(", "))
+        let mut whose: Vec<&str> = whose.into_iter().collect();
+        whose.sort_by(|a, b| rig::tag_order(a, b));
+        pair(text::CUT_RESTS_ON[what], whose.join(", "))
     });
-    Some(Block::Faint(text::cuts_rest_on(&told.collect::<Vec<_>>().join("; "))))
+    vec![Block::Faint(text::CUTS_REST_ON.to_owned()), Block::Pairs(told.collect(), 1, 62.0, 10.0)]
 }
 
 /// From which reel or offcut each piece is cut, and where on it.

@@ -274,18 +274,14 @@ impl Device {
         if mains && carries != Carries::Mains {
             return None;
         }
-        // A panel lets mains pass; all else takes it by an inlet or its own lead and gives it by a socket.
-        if carries == Carries::Mains
-            && port.role.value == Some(crate::PortRole::Mains)
-            && self.role != Role::Panel
-        {
+        // Mains comes in by an inlet or a lead of its own, and goes out by a socket. A gland of a panel lets it pass.
+        if carries == Carries::Mains && port.role.value == Some(crate::PortRole::Mains) {
+            let has_own_lead = self.role != Role::Panel && self.has_sockets();
             return Some(match &port.connector {
                 Some(connector) if connector.is_socket() => Flow::Out,
                 Some(_) if mains => Flow::In,
                 // The lead that is fixed to a unit with sockets is its own; a strip may also give by leads fixed to it.
-                Some(connector) if connector.family == ConnectorFamily::Fixed && self.has_sockets() => {
-                    Flow::In
-                }
+                Some(connector) if connector.family == ConnectorFamily::Fixed && has_own_lead => Flow::In,
                 _ => Flow::Both,
             });
         }

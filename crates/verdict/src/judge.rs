@@ -149,7 +149,17 @@ fn says(today: &Finding, then: &Finding) -> bool {
         && today.severity == then.severity
         && then.leads.iter().all(|lead| today.leads.contains(lead))
         && !is_worse
+        // What is in the way of a lead may be another thing than today.
+        && (then.rule != LEAD_WAY || today.message == then.message)
 }
+
+/// Whether a finding of the same rule is about all the leads of another one.
+fn names(today: &Finding, then: &Finding) -> bool {
+    today.rule == then.rule && then.leads.iter().all(|lead| today.leads.contains(lead))
+}
+
+/// The rule of leads that have no route.
+const LEAD_WAY: &str = "lead-way";
 
 fn checked(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused> {
     let (text, design) = after(job, edit)?;
@@ -159,7 +169,7 @@ fn checked(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused
     for finding in open {
         let is_new = !today.iter().any(|known| says(known, &finding));
         // No placement is offered that leaves a lead without a way which has one today.
-        let is_lost = finding.rule == "lead-way" && is_new;
+        let is_lost = finding.rule == LEAD_WAY && !today.iter().any(|known| names(known, &finding));
         if is_lost || (finding.severity == Severity::Stop && FIT.contains(&finding.rule)) {
             bars.push(finding);
         } else if finding.severity == Severity::Stop || is_new {

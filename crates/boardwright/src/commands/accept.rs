@@ -74,6 +74,9 @@ fn covered(loaded: &Loaded, rule: &str, covers: &Scope, reason: &str) -> anyhow:
     }
     let mut cases = answered_of(&findings, rule);
     cases.retain(|case| !before.contains(case));
+    if cases.is_empty() {
+        bail!("{rule} is answered for already where {covers} is concerned; this would add nothing");
+    }
     Ok(cases)
 }
 

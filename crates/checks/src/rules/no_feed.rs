@@ -73,6 +73,36 @@ fn check(design: &Design) -> Vec<Finding> {
             }
         }
     }
+    out.extend(plugged_into_themselves(rig));
+    out
+}
+
+/// Strips whose own plug sits in a socket of theirs, by whatever way.
+fn plugged_into_themselves(rig: &Rig) -> Vec<Finding> {
+    let mut out = Vec::new();
+    for run in rig.runs.iter().filter(|run| run.carries == Carries::Mains) {
+        let steps: Vec<_> = run.steps().collect();
+        for (index, (from, _)) in steps.iter().enumerate() {
+            let strip = rig.device(&from.device).filter(|device| device.role == Role::Strip);
+            if let Some(strip) = strip
+                && steps[index..].iter().any(|(_, to)| to.device == strip.tag)
+            {
+                out.push(
+                    Finding::new(
+                        ID,
+                        Severity::Stop,
+                        format!(
+                            "run {} leads from {from} back into {}: it gets no mains",
+                            run.name, strip.tag
+                        ),
+                    )
+                    .about([&strip.tag])
+                    .at(Field::run(&run.name, "stops"), "")
+                    .remedy("let the run begin at a socket in the wall, or at the panel where it comes in"),
+                );
+            }
+        }
+    }
     out
 }
 
@@ -105,6 +135,11 @@ fn of_mains(rig: &Rig, device: &Device) -> Option<Finding> {
 }
 
 fn has_mains_lead(rig: &Rig, device: &Device) -> bool {
+    // What goes out of a strip does not feed it.
+    if device.role == Role::Strip {
+        let steps = rig.runs.iter().filter(|run| run.carries == Carries::Mains).flat_map(rig::Run::steps);
+        return steps.into_iter().any(|(_, to)| to.device == device.tag);
+    }
     rig.runs
         .iter()
         .filter(|run| run.carries == Carries::Mains)

@@ -36,7 +36,11 @@ fn check(design: &Design) -> Vec<Finding> {
     for (port, others) in arriving.iter().filter(|(_, others)| 1 < others.len()) {
         out.push(finding(port, others, "is reached by leads from"));
     }
-    for (port, others) in leaving.iter().filter(|(_, others)| 1 < others.len()) {
+    // Of one pot on several inputs `expression` speaks.
+    let is_pot = |port: &PortRef| {
+        design.rig.port(port).is_some_and(|own| own.role.value == Some(PortRole::Expression))
+    };
+    for (port, others) in leaving.iter().filter(|(port, others)| 1 < others.len() && !is_pot(port)) {
         let ends: Vec<String> = [port].into_iter().chain(others).map(|end| format!("\"{end}\"")).collect();
         let remedy = format!(
             "draw them as one lead with a joint, `ends = [{}]`, where an output may feed both; else put a splitter or a \

@@ -70,6 +70,45 @@ fn made_leads_reach_whatever_changes_beside_them() {
     assert!(9 <= tried, "{tried}");
 }
 
+/// Of a splitter with a new leg only that is cut and got; what is plugged in is made, though nobody wrote its length.
+#[test]
+fn what_is_left_of_a_lead_is_cut_alone() {
+    let rig = |entry: &str| {
+        let pedal = |tag: &str, x: u32| {
+            format!(
+                "[[device]]\ntag = \"{tag}\"\nkind = \"compact-66x122x50\"\nfeed = {{ outlets = [\"SUP.1\"] }}\nplace = {{ x = \"{x} mm\", y = \"20 mm\" }}\n"
+            )
+        };
+        let text = format!(
+            "format = 1\n[job]\ntitle = \"t\"\n[board]\nkind = \"flat-560x330\"\n[leads]\ndc = {{ cable = \"dc-0.22\", plug = \"barrel-2.1-angled\" }}\n\
+             [[device]]\ntag = \"SUP\"\nkind = \"brick-4x100-1x500\"\nplace = {{ x = \"200 mm\", y = \"230 mm\" }}\n{}{}[[lead]]\nends = [\"SUP.1\", \"A1.DC\", \"A2.DC\"]\ntag = \"D01\"\n{entry}\n",
+            pedal("A1", 120),
+            pedal("A2", 360)
+        );
+        derived(&text).laid()
+    };
+    let told = |design: &Design| -> (i64, String, usize) {
+        let needs = design::needs(design);
+        let cable = needs.iter().find(|need| need.group == design::BillGroup::Cable).expect("cable");
+        let stages = design::work_order(design);
+        let cut = stages.iter().flat_map(|stage| &stage.steps).find(|step| step.id.starts_with("cut:"));
+        let plans = design::cut_plans(design, &design::Shelf::default());
+        let pieces = plans.iter().map(|plan| plan.pieces.len()).sum();
+        (cable.to_get().units() / 1_000_000, cut.expect("an act").text.clone(), pieces)
+    };
+    let open = told(&rig(""));
+    assert_eq!((open.1.as_str(), open.2), ("Batch 1: cut D01 to length", 3));
+    let some = told(&rig("legs = { \"SUP.1\" = \"600 mm\", \"A1.DC\" = \"500 mm\" }"));
+    assert_eq!((some.1.as_str(), some.2), ("Batch 1: cut D01 C to length; cut already: D01 A, D01 B", 1));
+    assert!(0 < some.0 && some.0 < open.0, "{some:?} of {open:?}");
+    for entry in
+        ["fitted = true", "legs = { \"SUP.1\" = \"600 mm\", \"A1.DC\" = \"500 mm\", \"A2.DC\" = \"500 mm\" }"]
+    {
+        let none = told(&rig(entry));
+        assert_eq!(none, (0, "Batch 1: D01: cut already; check the lengths".to_owned(), 0), "{entry}");
+    }
+}
+
 /// What is cut is neither got nor cut once more: bill and work order say what is left.
 #[test]
 fn what_is_cut_is_not_got_again() {

@@ -253,6 +253,36 @@ fn mains_passes_one_way() {
     assert!(derived(&rig).leads.iter().any(|lead| lead.name == "STRIP.S1 > SUP.MAINS"));
 }
 
+/// A panel lets mains in by an inlet and out by a socket; a strip is fed by something else than itself.
+#[test]
+fn where_mains_comes_from() {
+    let panel = |connector: &str, stops: &str| {
+        on_a_strip("{ outlets = [\"SUP.1\"] }", stops)
+            + &format!(
+                "[[device]]\ntag = \"PNL\"\nrole = \"panel\"\nsize = {{ width = \"120 mm\", depth = \"2 mm\", height = \"40 mm\" }}\npower = {{ type = \"none\" }}\n\
+                 port.MAINS = {{ role = \"mains\", connector = \"{connector}\", face = \"back\", offset = \"60 mm\", height = \"20 mm\", behind = \"30 mm\" }}\n\
+                 [[device]]\ntag = \"WALL\"\nrole = \"strip\"\noutside = true\nport.S1 = {{ role = \"mains\", connector = \"socket-f\" }}\n"
+            )
+    };
+    let from_wall = "\"WALL.S1\", \"PNL.MAINS\", \"STRIP.IN\"";
+    assert_eq!(refused(&panel("gland-m20", from_wall)), [""; 0]);
+    assert_eq!(refused(&panel("iec-c14", from_wall)), [""; 0]);
+    for socket in ["socket-f", "iec-c13-outlet"] {
+        let problems = refused(&panel(socket, from_wall));
+        assert!(problems.len() == 1 && problems[0].starts_with("PNL.MAINS is"), "{socket}: {problems:?}");
+    }
+    let told = |text: &str| -> Vec<String> {
+        said(text, "no-feed").into_iter().filter(|told| told.contains("STRIP")).collect()
+    };
+    assert_eq!(told(&panel("gland-m20", from_wall)), [""; 0]);
+    let unfed = told(&panel("gland-m20", "\"STRIP.S1\", \"SUP.MAINS\""));
+    assert!(unfed.len() == 1 && unfed[0].contains("how STRIP gets its mains"), "{unfed:?}");
+    assert_eq!(
+        told(&panel("gland-m20", "\"STRIP.S1\", \"PNL.MAINS\", \"STRIP.IN\"")),
+        ["run mains leads from STRIP.S1 back into STRIP: it gets no mains"]
+    );
+}
+
 /// A strip for 230 V is right at 220 V, and wrong at 120 V.
 #[test]
 fn one_voltage_stands_for_its_mains() {

@@ -4,6 +4,7 @@
 
 use rig::{Carries, Device, Flow, Port, PortRef, PortRole, Rig, Role, Stop};
 
+use super::references::article;
 use crate::problem::{At, Problem, shown};
 
 /// What a stop's text names.
@@ -452,7 +453,7 @@ impl Passing<'_> {
         let Some(port) = self.rig.port(port) else { return "not there".to_owned() };
         let mains = port.connector.as_ref().filter(|c| c.family == rig::ConnectorFamily::Mains);
         match (mains, port.role.value) {
-            (Some(connector), _) => format!("a {}", connector.title),
+            (Some(connector), _) => format!("{} {}", article(&connector.title), connector.title),
             (None, Some(role)) => role.phrase().to_owned(),
             (None, None) => "of unknown role".to_owned(),
         }

@@ -24,8 +24,9 @@ impl Reader<'_> {
             if written != wanted {
                 let at = node.get("outlets").map_or(&node.at, |outlets| &outlets.at).clone();
                 let message = format!(
-                    "the feed of {} names {written} outlets; a {} has {wanted}",
+                    "the feed of {} names {written} outlets; {} {} has {wanted}",
                     shown(tag),
+                    article(kind.word()),
                     kind.word()
                 );
                 self.say(&at, message);
@@ -270,6 +271,11 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// `a` or `an`, as the word after it begins.
+pub(super) fn article(word: &str) -> &'static str {
+    if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
 }
 
 /// A feed that cannot come from where it says: a lead of ours in a mains socket, or an adaptor in a brick's outlet.

@@ -168,25 +168,21 @@ pub(crate) fn in_plug(mm: &str, mark: &str) -> String {
 
 /// What computed lengths rest on: what each of these is followed by names.
 pub(crate) const CUT_RESTS_ON: [&str; 10] = [
-    "the size of",
-    "the place of",
+    "size of",
+    "place of",
     "where the jacks are on",
-    "the depth of plugs, and the cable they use up:",
-    "the thickness of cables",
+    "depth of plugs, and the cable they use up",
+    "thickness of cables",
     "plugs or exits still open of leads",
-    "the bracket of",
-    "the size of the adaptor of",
-    "the room below deck",
+    "bracket of",
+    "size of the adaptor of",
+    "room below deck",
     "what stands behind the jacks of",
 ];
 
-/// Where computed lengths come from.
-pub(crate) fn cuts_rest_on(what: &str) -> String {
-    format!(
-        "Cut lengths are computed from the drawing unless a lead is marked made. They rest on values nobody has measured \
-         yet: {what}. Measure these, or try a piece of string, before a row is cut."
-    )
-}
+/// Where computed lengths come from; what they rest on follows.
+pub(crate) const CUTS_REST_ON: &str = "Cut lengths are computed from the drawing unless a lead is marked made. They rest on \
+    values nobody has measured yet. Measure these, or try a piece of string, before a row is cut:";
 
 /// How many leads a batch has, and how long they are together.
 pub(crate) fn batch_note(count: usize, metres: &str, unknown: usize, inside: &str) -> String {
