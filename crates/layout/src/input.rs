@@ -33,13 +33,7 @@ impl Input {
         let mut rig = rig.clone();
         // Where a device stands in the document decides nothing, also not which of two equal placements is found.
         rig.devices.sort_by(|a, b| rig::tag_order(&a.tag, &b.tag));
-        Self {
-            rig,
-            limits: limits.clone(),
-            stock: Vec::new(),
-            boards: Vec::new(),
-            panels: Vec::new(),
-        }
+        Self { rig, limits: limits.clone(), stock: Vec::new(), boards: Vec::new(), panels: Vec::new() }
     }
 
     /// With these plugs in the drawer.

@@ -176,8 +176,18 @@ impl Passing<'_> {
         };
         let tag = shown(tag);
         let message = format!("the run {lacking} {tag} but there is no port for it");
-        let help =
-            format!("name the port, such as `{tag}.NAME`; {tag} has {}", ports_of(self.rig, &device.tag));
+        let wanted = if lacking == "enters" { Flow::In } else { Flow::Out };
+        let fitting: Vec<String> = device
+            .ports
+            .iter()
+            .filter(|port| device.flow(port, self.carries).is_some_and(|flow| passes(flow, wanted)))
+            .map(|port| format!("`{tag}.{}`", port.name))
+            .collect();
+        let help = if fitting.is_empty() {
+            format!("name the port, such as `{tag}.NAME`; {tag} has {}", ports_of(self.rig, &device.tag))
+        } else {
+            format!("name one: {}", fitting.join(", "))
+        };
         Err(Problem::new(written.at.clone(), message).help(help))
     }
 

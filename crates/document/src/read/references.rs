@@ -160,6 +160,11 @@ impl Reader<'_> {
             .collect();
         let problem =
             Problem::new(item.at.clone(), format!("`{}` is not an outlet of this rig", shown(text)));
+        if let Some(strip) = rig.device(text).filter(|device| device.role == Role::Strip) {
+            let sockets: Vec<String> = strip.mains_sockets().map(|name| format!("`{text}.{name}`")).collect();
+            self.problems.push(problem.help(format!("write one of {}", sockets.join(", "))));
+            return None;
+        }
         self.problems.push(match nearest(text.split('.').next().unwrap_or(text), bricks.iter().copied()) {
             Some(near) => problem.help(format!("write brick and outlet, such as `{near}.1`")),
             None if bricks.is_empty() => problem.help("the rig has no brick with outlets yet"),
