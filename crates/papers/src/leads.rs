@@ -184,7 +184,7 @@ fn rests(design: &Design) -> Vec<Block> {
         whose.sort_by(|a, b| rig::tag_order(a, b));
         pair(text::CUT_RESTS_ON[what], whose.join(", "))
     });
-    vec![Block::Faint(text::CUTS_REST_ON.to_owned()), Block::Pairs(told.collect(), 1, 62.0, 10.0)]
+    vec![Block::Faint(text::CUTS_REST_ON.to_owned()), Block::Pairs(told.collect(), 1, 68.0, 11.0)]
 }
 
 /// From which reel or offcut each piece is cut, and where on it.
