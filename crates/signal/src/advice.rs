@@ -131,12 +131,7 @@ impl Search<'_> {
 
     /// The budget ended among the sets of one size: where no smaller one holds, what was found is of the smallest size,
     /// though others of that size may hold too.
-    fn cut_short(
-        &self,
-        found: Vec<(Vec<BufferPlace>, Figures)>,
-        status: AdviceStatus,
-        advice: &mut Advice,
-    ) {
+    fn cut_short(&self, found: Vec<(Vec<BufferPlace>, Figures)>, status: AdviceStatus, advice: &mut Advice) {
         if found.is_empty() {
             advice.status = AdviceStatus::CutShort;
         } else {

@@ -82,7 +82,8 @@ fn every_state_of_rigs_by_lot_solved_from_their_contacts() {
         case["ways"] = answers(&document);
     }
     for trap in TRAPS {
-        let planted = |case: &&Value| case["traps"].as_array().is_some_and(|traps| traps.contains(&json!(trap)));
+        let planted =
+            |case: &&Value| case["traps"].as_array().is_some_and(|traps| traps.contains(&json!(trap)));
         let met = cases.iter().filter(planted).count();
         assert!(count <= 30 * met, "{trap} in {met} rigs of {count}");
     }

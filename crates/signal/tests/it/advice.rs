@@ -195,13 +195,13 @@ fn has(port: &str) -> impl Fn(&rig::Device) -> bool + '_ {
 /// wants the bare pickup; one plug is one place.
 fn places_anywhere(rig: &Rig) -> Vec<BufferPlace> {
     let passed = passed(rig);
-    let wants = |tag: &str| {
-        rig.device(tag).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
-    };
+    let wants =
+        |tag: &str| rig.device(tag).is_some_and(|device| device.signal.bare_pickup.value == Some(true));
     let is_outside = |tag: &str| rig.device(tag).is_none_or(|device| device.outside);
     let is_wall = |tag: &str| rig.device(tag).is_some_and(|device| device.role == rig::Role::Panel);
     let mut out: Vec<BufferPlace> = Vec::new();
-    for (from, to) in rig.runs.iter().flat_map(rig::Run::steps).filter(|(from, to)| from.device != to.device) {
+    for (from, to) in rig.runs.iter().flat_map(rig::Run::steps).filter(|(from, to)| from.device != to.device)
+    {
         let (a, b) = (from.device.as_str(), to.device.as_str());
         if is_outside(a) && is_outside(b) || is_outside(a) && is_wall(b) || is_wall(a) && is_outside(b) {
             continue;
@@ -281,7 +281,8 @@ impl Brute<'_> {
         (0..1usize << model.switches.len()).all(|number| {
             let state: Vec<u8> =
                 (0..model.switches.len()).map(|switch| u8::from(number >> switch & 1 == 1)).collect();
-            if !model.allows(&state) || (0..state.len()).any(|switch| state[switch] == 1 && is_bare(&switch)) {
+            if !model.allows(&state) || (0..state.len()).any(|switch| state[switch] == 1 && is_bare(&switch))
+            {
                 return true;
             }
             (0..model.sources.len()).all(|source| {
@@ -305,7 +306,10 @@ impl Brute<'_> {
             let sets: Vec<Vec<BufferPlace>> = (0..1usize << places.len())
                 .filter(|number| number.count_ones() as usize == size)
                 .map(|number| {
-                    (0..places.len()).filter(|at| number >> at & 1 == 1).map(|at| places[at].clone()).collect()
+                    (0..places.len())
+                        .filter(|at| number >> at & 1 == 1)
+                        .map(|at| places[at].clone())
+                        .collect()
                 })
                 .filter(|set: &Vec<BufferPlace>| self.keeps(set))
                 .collect();
@@ -363,12 +367,12 @@ fn on_branches_loops_and_panels_fewer_buffers_never_do() {
             let (re, im) = verify::voltages(&circuit, 0, hertz).expect("solved")[circuit.sinks[0].node];
             10.0 * libm::log10(re * re + im * im)
         };
-        let brute =
-            Brute { input: &input, config: &config, reference: vec![[level(1000.0), level(4000.0)]] };
+        let brute = Brute { input: &input, config: &config, reference: vec![[level(1000.0), level(4000.0)]] };
         let advice = solve(&input, &config).advice;
         places.sort();
         let smallest = brute.smallest(&places);
-        let mut told: Vec<Vec<BufferPlace>> = advice.alternatives.iter().map(|one| one.places.clone()).collect();
+        let mut told: Vec<Vec<BufferPlace>> =
+            advice.alternatives.iter().map(|one| one.places.clone()).collect();
         for set in &mut told {
             set.sort();
         }
@@ -398,7 +402,10 @@ fn on_branches_loops_and_panels_fewer_buffers_never_do() {
     );
     let proven = counts.get(&AdviceStatus::Proven).copied().unwrap_or(0);
     assert!(wanted / 5 <= proven, "{counts:?}");
-    assert!(wanted / 8 <= panels && wanted / 10 <= loops && wanted / 8 <= branches, "{panels} {loops} {branches}");
+    assert!(
+        wanted / 8 <= panels && wanted / 10 <= loops && wanted / 8 <= branches,
+        "{panels} {loops} {branches}"
+    );
 }
 
 #[test]
