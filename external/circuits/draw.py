@@ -12,7 +12,7 @@ class Draft:
     """A document as it grows."""
 
     def __init__(self, lot):
-        self.lot, self.devices, self.runs, self.switches = lot, [], [], 0
+        self.lot, self.devices, self.runs, self.switches, self.traps = lot, [], [], 0, set()
         self.count = 0
         self.sinks = {"amp": lot.choice(["1 MΩ", "470 kΩ", "10 kΩ"])}
 
@@ -57,6 +57,8 @@ class Draft:
         tag, lot = self.tag(), self.lot
         bypass = lot.choice(["hard", "always-on"]) if self.switches < 7 else "always-on"
         self.switches += bypass == "hard"
+        if bypass == "hard":
+            self.traps.add("passive box with its own switch")
         signal = f'bypass = "{bypass}", passive = true, inverts = false, latency = "0 ms"'
         if lot.random() < 0.5:
             self.device(tag, {"IN": ("in", lot.choice(["100 kΩ", "500 kΩ"])), "OUT": ("out", "20 kΩ")}, signal)
@@ -65,6 +67,7 @@ class Draft:
         self.device(tag, ports, signal, 'treadle = "30 mm"')
         if lot.random() < 0.7:
             # What listens at the tuner output loads it, whether anything follows or not.
+            self.traps |= {"tuner that nothing follows", "device in two runs"}
             self.runs.append([f"{tag}.TUNER", f"{self.pedal()}.IN"])
         return [f"{tag}.IN", f"{tag}.OUT"]
 
@@ -80,7 +83,10 @@ class Draft:
             lines.append(f'loop.{number} = {{ send = "S{number}", return = "R{number}" }}')
             self.switches += 1
             stops.append(f"{tag}.S{number}")
-            for _ in range(lot.choice([1, 1, 2, 3])):
+            several = lot.choice([1, 1, 2, 3])
+            if 1 < several:
+                self.traps.add("loop with several devices")
+            for _ in range(several):
                 stops.append(self.pedal())
             stops.append(f"{tag}.R{number}")
         self.device(tag, ports, f'bypass = "{bypass}", inverts = false, latency = "0 ms"', "\n".join(lines))
@@ -90,16 +96,21 @@ class Draft:
         """A panel with one or two inserts in a row; guests, taps and empty jacks by lot."""
         tag, lot = self.tag(), self.lot
         ports, lines, stops = {}, ['role = "panel"'], []
-        for name in "AB"[: lot.choice([1, 2])]:
+        names = "AB"[: lot.choice([1, 2])]
+        if 1 < len(names):
+            self.traps.add("two inserts in a row on one panel")
+        for name in names:
             normal = lot.choice(["full", "half"])
             ports[f"{name}S"], ports[f"{name}R"] = ("through", None), ("through", None)
             lines.append(f'insert.{name} = {{ send = "{name}S", return = "{name}R", normal = "{normal}" }}')
             stops += [f"{tag}.{name}S", f"{tag}.{name}R"]
             kind = lot.random()
             if kind < 0.35:
+                self.traps.add("guest at an insert")
                 guest = self.pedal("outside = true")
                 self.runs.append([f"{tag}.{name}S", guest, f"{tag}.{name}R"])
             elif kind < 0.6 and normal == "half":
+                self.traps.add("tap at a half normal")
                 self.runs.append([f"{tag}.{name}S", f"{self.pedal('outside = true')}.IN"])
         self.device(tag, ports, "", "\n".join(lines))
         return stops
@@ -116,6 +127,7 @@ class Draft:
         if kind < 0.35:
             self.runs.append([f"{tag}.SEND", self.pedal(), f"{tag}.RETURN"])
         elif kind < 0.7 and normal == "half":
+            self.traps.add("send used as an output")
             name = f"out{self.count}"
             self.sinks[name] = "47 kΩ"
             self.runs.append([f"{tag}.SEND", name])
@@ -124,6 +136,7 @@ class Draft:
     def double(self):
         """Two channels on one switch, with something between."""
         tag, lot = self.tag(), self.lot
+        self.traps.add("two channels on one switch")
         bypass = lot.choice(["hard", "relay"])
         ports = {"IN_A": ("in", self.z_in()), "OUT_A": ("out", self.z_out()), "IN_B": ("in", self.z_in()),
                  "OUT_B": ("out", self.z_out())}
@@ -133,6 +146,7 @@ class Draft:
     def mixed(self):
         """A splitter, something on each branch, and a mixer."""
         lot = self.lot
+        self.traps |= {"branches that sum", "device in two runs"}
         split, mix = self.tag(), self.tag()
         passive = lot.random() < 0.3
         ports = {"IN": ("in", None if passive else self.z_in())}
@@ -168,10 +182,19 @@ def source(lot, name):
 
 
 def document(lot):
+    """A rig of 4 to 14 devices, and what is planted in it."""
+    while True:
+        found, traps, count = drawn(lot)
+        if 4 <= count <= 14:
+            return found, sorted(traps)
+
+
+def drawn(lot):
     draft = Draft(lot)
     main, sources = ["guitar"], [source(lot, "guitar")]
     if lot.random() < 0.15:
         # A panel input whose plug breaks what is wired to it otherwise.
+        draft.traps.add("panel input that breaks another source")
         tag = draft.tag()
         ports = {"RX": ("through", None), "IN": ("through", None)}
         normal = lot.choice(["full", "half"])
@@ -197,7 +220,7 @@ def document(lot):
     if is_wall(draft, stops[-1]):
         stops.append(draft.pedal())
     draft.runs.insert(0, stops + ["amp"])
-    return text(lot, draft, sources)
+    return text(lot, draft, sources), draft.traps, len(draft.devices)
 
 
 def is_wall(draft, stop):

@@ -1,6 +1,6 @@
 """An independent solver of what the signal loses: from the document's contacts to every switching state, by nodal analysis.
 
-  peer.py draw FIRST COUNT    prints COUNT rigs by lot, one JSON a line: {"name", "document"}
+  peer.py draw FIRST COUNT    prints COUNT rigs by lot, one JSON a line: {"name", "document", "traps"}
   peer.py judge               reads one JSON a line: {"name", "document", "ways", "silent"} and solves each rig again
 
 A netlist is made here for each state from the text of the document alone: which jack every lead meets, which normals a
@@ -140,13 +140,16 @@ class Net:
         """Voltages at some nodes for 1 V at an EMF, at every frequency."""
         size = len(self.names)
         w = 2 * math.pi * numpy.array(FREQUENCIES)
-        y = numpy.zeros((len(w), size, size), dtype=complex)
+        # Conductances, capacitances and inverse inductances; the admittance is a sum of the three.
+        whole = {kind: numpy.zeros((size, size)) for kind in "RCL"}
         for kind, a, b, value in self.parts:
-            g = {"R": 1 / value + 0 * w, "C": 1j * w * value, "L": 1 / (1j * w * value)}[kind]
-            y[:, a, a] += g
-            y[:, b, b] += g
-            y[:, a, b] -= g
-            y[:, b, a] -= g
+            each, matrix = value if kind == "C" else 1 / value, whole[kind]
+            matrix[a, a] += each
+            matrix[b, b] += each
+            matrix[a, b] -= each
+            matrix[b, a] -= each
+        s = (1j * w)[:, None, None]
+        y = whole["R"] + s * whole["C"] + whole["L"] / s
         right = numpy.zeros((len(w), size), dtype=complex)
         y[:, 0, :], y[:, 0, 0] = 0, 1
         for name in self.names:
@@ -159,9 +162,8 @@ class Net:
             for node in inputs:
                 y[:, output, node] -= sign * numpy.exp(-1j * w * delay)
         # A node that hangs on nothing stays at zero.
-        for row in range(size):
-            if not y[:, row, :].any():
-                y[:, row, row] = 1
+        for row in numpy.flatnonzero(~y.any(axis=(0, 2))):
+            y[:, row, row] = 1
         solved = numpy.linalg.solve(y, right[..., None])[..., 0]
         return solved[:, [self.node(name) for name in wanted]]
 
@@ -420,7 +422,8 @@ def main():
     if sys.argv[1] == "draw":
         import draw
         for seed in range(int(sys.argv[2]), int(sys.argv[2]) + int(sys.argv[3])):
-            print(json.dumps({"name": f"rig {seed}", "document": draw.document(random.Random(seed))}))
+            document, traps = draw.document(random.Random(seed))
+            print(json.dumps({"name": f"rig {seed}", "document": document, "traps": traps}))
         return 0
     good, bad, worst, states = 0, 0, 0.0, 0
     for line in sys.stdin:

@@ -47,6 +47,11 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "2000")],
     },
     Run {
+        name: "buffers on branches, loops and panels against every set",
+        filter: "on_branches_loops_and_panels_fewer_buffers_never_do",
+        budget: &[("BOARDWRIGHT_SOAK", "1")],
+    },
+    Run {
         name: "examples with their stops moved",
         filter: "whatever_the_stops_say_there_is_an_answer_within_the_budget",
         budget: &[("BOARDWRIGHT_SOAK", "10000")],

@@ -1,7 +1,8 @@
 //! The fewest places for a buffer that keep the worst state within limits, proven so far as the budget of work allows.
 //!
 //! Every set of one place is tried, then every set of two, and so on; the first size with a set that holds is the
-//! smallest, and all sets of that size that hold are told. Where the budget ends before one is found, places are added one
+//! smallest, and all sets of that size that hold are told. A set of which only bounds are known, and they break a limit, is
+//! neither found nor refuted: what is larger is then no proof. Where the budget ends before one is found, places are added one
 //! by one, each time the one that helps most, and those that turn out not to be needed are dropped again: a good set, told
 //! as not proven smallest. No place lies ahead of a device that wants the bare pickup, nor of one whose low input makes
 //! it likely while nobody has said; such devices count as off where they can be: they load the coil on purpose.
@@ -42,6 +43,17 @@ struct Search<'a> {
     tried: usize,
 }
 
+/// Whether the limits are kept with buffers in some places.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Verdict {
+    /// They are, by what is known exactly or by bounds.
+    Kept,
+    /// Not known: bounds break one that the exact figures may keep, or no resonance could be looked for.
+    Open,
+    /// One is broken by figures that are exact.
+    Broken,
+}
+
 pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
     let built = build::build(input, config);
     let sweep = Sweep::new(frequencies());
@@ -50,7 +62,7 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
     let places = places(input, &built, &asks);
     // Half for the proof, half for a good set where there is none.
     let mut search = Search { input, config, built, held, sweep, budget: Budget::new(WHOLE / 2), tried: 0 };
-    let before = search.judge(&[], true);
+    let (before, verdict) = search.judge(&[], true);
     let mut advice = Advice {
         before,
         asks: asks.into_iter().map(|tag| Field::device(&tag, "signal.bare_pickup")).collect(),
@@ -59,10 +71,10 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
     };
     if search.held.is_empty() {
         advice.status = AdviceStatus::NothingArrives;
-    } else if search.holds(before) {
+    } else if verdict == Verdict::Kept {
         advice.status = AdviceStatus::NoneNeeded;
     } else {
-        search.smallest(&places, &mut advice);
+        search.smallest(&places, verdict == Verdict::Open, &mut advice);
         if advice.status == AdviceStatus::CutShort {
             search.budget = Budget::new(WHOLE / 2);
             search.good(&places, &mut advice);
@@ -77,46 +89,53 @@ impl Search<'_> {
         figures.broken(self.config).is_empty()
     }
 
-    /// Every set, the small ones first, until a size has one that holds or the budget ends.
-    fn smallest(&mut self, places: &[BufferPlace], advice: &mut Advice) {
+    /// Every set, the small ones first, until a size has one that holds or the budget ends. `is_open` where it is not known
+    /// whether the limits are kept without a buffer.
+    fn smallest(&mut self, places: &[BufferPlace], mut is_open: bool, advice: &mut Advice) {
         for size in 1..=places.len() {
             let mut set: Vec<usize> = (0..size).collect();
             let mut found: Vec<(Vec<BufferPlace>, Figures)> = Vec::new();
+            // What is not known of a set is no proof against it; among sets of its own size it takes nothing from those
+            // that hold.
+            let status = if is_open { AdviceStatus::NotProven } else { AdviceStatus::Proven };
             loop {
                 if self.budget.is_spent() {
-                    self.cut_short(found, advice);
+                    self.cut_short(found, status, advice);
                     return;
                 }
                 let chosen: Vec<BufferPlace> = set.iter().map(|index| places[*index].clone()).collect();
-                let after = self.judge(&chosen, false);
-                if self.holds(after) && !self.budget.is_spent() {
+                let (after, verdict) = self.judge(&chosen, false);
+                if verdict == Verdict::Kept && !self.budget.is_spent() {
                     found.push((chosen, after));
                 }
+                is_open |= verdict == Verdict::Open;
                 if !next_set(&mut set, places.len()) {
                     break;
                 }
             }
             if self.budget.is_spent() {
-                self.cut_short(found, advice);
+                self.cut_short(found, status, advice);
                 return;
             }
-            advice.size_tried = size;
+            if !is_open {
+                advice.size_tried = size;
+            }
             if !found.is_empty() {
-                self.tell(found, AdviceStatus::Proven, advice);
+                self.tell(found, status, advice);
                 return;
             }
         }
         // Every set of every size, none left out.
-        advice.status = AdviceStatus::NoneFound;
+        advice.status = if is_open { AdviceStatus::CutShort } else { AdviceStatus::NoneFound };
     }
 
-    /// The budget ended among the sets of one size: no smaller one holds, so what was found is of the smallest size, though
-    /// others of that size may hold too.
-    fn cut_short(&self, found: Vec<(Vec<BufferPlace>, Figures)>, advice: &mut Advice) {
+    /// The budget ended among the sets of one size: where no smaller one holds, what was found is of the smallest size,
+    /// though others of that size may hold too.
+    fn cut_short(&self, found: Vec<(Vec<BufferPlace>, Figures)>, status: AdviceStatus, advice: &mut Advice) {
         if found.is_empty() {
             advice.status = AdviceStatus::CutShort;
         } else {
-            self.tell(found, AdviceStatus::Proven, advice);
+            self.tell(found, status, advice);
         }
     }
 
@@ -137,16 +156,16 @@ impl Search<'_> {
                 .max(figures.loss_1k_db / config.loss_limit)
         };
         let mut chosen: Vec<BufferPlace> = Vec::new();
-        let mut now = advice.before;
-        while !self.holds(now) {
-            let mut best: Option<(f64, usize, Figures)> = None;
+        let (mut now, mut verdict) = (advice.before, Verdict::Open);
+        while verdict != Verdict::Kept {
+            let mut best: Option<(f64, usize, (Figures, Verdict))> = None;
             for (index, place) in places.iter().enumerate().filter(|(_, place)| !chosen.contains(place)) {
                 let with: Vec<BufferPlace> = chosen.iter().chain([place]).cloned().collect();
                 let after = self.judge(&with, true);
                 if self.budget.is_spent() {
                     break;
                 }
-                let size = over(after, self.config);
+                let size = over(after.0, self.config);
                 if best.is_none_or(|(least, ..)| size < least) {
                     best = Some((size, index, after));
                 }
@@ -155,8 +174,8 @@ impl Search<'_> {
             // that the budget ends leaves the best it has seen.
             let Some((_, index, after)) = best else { return };
             chosen.push(places[index].clone());
-            now = after;
-            if self.budget.is_spent() && !self.holds(now) {
+            (now, verdict) = after;
+            if self.budget.is_spent() && verdict != Verdict::Kept {
                 return;
             }
         }
@@ -165,8 +184,8 @@ impl Search<'_> {
                 break;
             }
             let without: Vec<BufferPlace> = chosen.iter().filter(|other| **other != place).cloned().collect();
-            let after = self.judge(&without, true);
-            if self.holds(after) && !self.budget.is_spent() {
+            let (after, verdict) = self.judge(&without, true);
+            if verdict == Verdict::Kept && !self.budget.is_spent() {
                 (chosen, now) = (without, after);
             }
         }
@@ -188,27 +207,37 @@ impl Search<'_> {
         model
     }
 
-    /// The worst figures with buffers in these places; where `whole` is false no further than what fails already.
-    fn judge(&mut self, set: &[BufferPlace], whole: bool) -> Figures {
+    /// The worst figures with buffers in these places, and what they say; where `whole` is false no further than what
+    /// fails already.
+    fn judge(&mut self, set: &[BufferPlace], whole: bool) -> (Figures, Verdict) {
         self.tried += 1;
         self.budget.spend(passes(&self.built.model, 40));
         let model = self.model(set);
         let points = Sweep::new(vec![1000.0, 4000.0]);
-        let mut out = Figures::default();
+        let (mut out, mut verdict) = (Figures::default(), Verdict::Kept);
         let mut graphs = Vec::new();
         for way in &self.held {
-            let (figures, graph, _) = way.levels(&model, &points, &self.budget);
+            let (figures, graph, is_exact) = way.levels(&model, &points, &self.budget);
             out = out.worse(figures);
             graphs.push(graph);
-            if !whole && !self.holds(out) {
+            if !self.holds(figures) {
+                verdict = verdict.max(if is_exact { Verdict::Broken } else { Verdict::Open });
+            }
+            if !whole && verdict == Verdict::Broken {
                 // It fails already; the rest need not be known.
-                return out;
+                return (out, verdict);
             }
         }
         for (way, graph) in self.held.iter().zip(&graphs) {
-            out.shift = out.shift.max(way.shift(&model, graph, &self.sweep, &self.budget));
+            let shift = way.shift(&model, graph, &self.sweep, &self.budget);
+            out.shift = out.shift.max(shift);
+            if graph.is_blind() && way.peak.is_some() {
+                verdict = verdict.max(Verdict::Open);
+            } else if self.config.shift_limit < shift {
+                verdict = Verdict::Broken;
+            }
         }
-        out
+        (out, verdict)
     }
 
     fn bands(&self, set: &[BufferPlace], budget: &Budget) -> Vec<(Vec<f64>, Vec<f64>)> {

@@ -291,9 +291,9 @@ pub enum AdviceStatus {
     Proven,
     /// No set of any size keeps the limits: every one was tried.
     NoneFound,
-    /// A good set, found after the budget ended: a smaller one may do as well.
+    /// A good set, found after the budget ended or where bounds are all that is known: a smaller one may do as well.
     NotProven,
-    /// The budget ended before every set was tried, and none was found that keeps the limits.
+    /// None was found that keeps the limits; the budget ended before every set was tried, or of some only bounds are known.
     CutShort,
 }
 

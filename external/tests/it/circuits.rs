@@ -4,8 +4,23 @@
 use serde_json::{Value, json};
 use signal::{BufferSearch, Outcome, solve_with};
 
+/// What is planted in rigs by lot, each time often enough to mean something.
+const TRAPS: &[&str] = &[
+    "branches that sum",
+    "device in two runs",
+    "guest at an insert",
+    "loop with several devices",
+    "panel input that breaks another source",
+    "passive box with its own switch",
+    "send used as an output",
+    "tap at a half normal",
+    "tuner that nothing follows",
+    "two channels on one switch",
+    "two inserts in a row on one panel",
+];
+
 /// Rigs in the ordinary test; `BOARDWRIGHT_SOAK` asks for as many as it names, 2000 where it names none.
-const RIGS: usize = 60;
+const RIGS: usize = 200;
 
 /// The places in the grid of 20 Hz to 20 kHz that the peer looks at: every half octave from k = −130.
 fn looked_at(values: &[f64]) -> Vec<Value> {
@@ -42,7 +57,7 @@ fn answers(document: &str) -> Value {
     Value::Array(ways)
 }
 
-fn drawn(first: usize, count: usize) -> Vec<Value> {
+pub(crate) fn drawn(first: usize, count: usize) -> Vec<Value> {
     let (first, count) = (first.to_string(), count.to_string());
     let (fine, text) = external::peer("circuits/peer.py", &["draw", &first, &count], "");
     assert!(fine, "{text}");
@@ -65,6 +80,12 @@ fn every_state_of_rigs_by_lot_solved_from_their_contacts() {
     for case in &mut cases {
         let document = case["document"].as_str().expect("text").to_owned();
         case["ways"] = answers(&document);
+    }
+    for trap in TRAPS {
+        let planted =
+            |case: &&Value| case["traps"].as_array().is_some_and(|traps| traps.contains(&json!(trap)));
+        let met = cases.iter().filter(planted).count();
+        assert!(count <= 30 * met, "{trap} in {met} rigs of {count}");
     }
     let (same, text) = judged(&cases);
     assert!(same, "{text}");

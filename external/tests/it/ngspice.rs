@@ -63,7 +63,9 @@ fn compare(input: &Input<'_>, source: usize, engaged: &[String], folder: &Path) 
         // 48 points to the decade over three decades, both ends included.
         assert_eq!(table.len(), 145);
         assert!((table[0].0 - 20.0).abs() < 1e-6 && (table[144].0 - 20e3).abs() < 1e-3);
-        let sweep = Sweep::new(table.iter().map(|row| row.0).collect());
+        // As the file asks for them: the table has seven digits, and where late branches cancel, the eighth decides how much
+        // is left.
+        let sweep = Sweep::new((0..145).map(|k| 20.0 * libm::pow(10.0, f64::from(k) / 48.0)).collect());
         let Some(own) = respond(&fixed, &[], source, sink, &sweep) else {
             assert!(table.iter().all(|(_, re, im)| re * re + im * im < 1e-12), "nothing should arrive");
             continue;
@@ -228,4 +230,49 @@ fn every_state_of_the_six_examples() {
     }
     assert!(12 <= external::examples().len() && 40 <= compared, "{compared} states");
     eprintln!("largest difference over {compared} states: {worst:e} dB");
+}
+
+/// States of rigs by lot with what a builder of networks gets wrong planted in them: loops, inserts, panels, sums.
+#[test]
+fn three_hundred_states_of_rigs_with_loops_inserts_panels_and_sums() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mut compared, mut worst, mut met) = (0, 0.0_f64, [0; 4]);
+    // The first hundred and twenty; each with everything off, its two named states, and the worst of its band.
+    for case in crate::circuits::drawn(0, 120) {
+        let document = case["document"].as_str().expect("text");
+        let job = document::read_text("rig.toml", document, None).unwrap_or_else(|error| panic!("{error:?}"));
+        let design = design::derive(job.rig, job.limits);
+        let input = design.signal_input();
+        let has = |what: fn(&Device) -> bool| usize::from(design.rig.devices.iter().any(what));
+        let kinds = [
+            has(|device| !device.loops.is_empty()),
+            has(|device| device.role != rig::Role::Panel && !device.inserts.is_empty()),
+            has(|device| device.role == rig::Role::Panel),
+            has(|device| {
+                device.ports.iter().any(|port| port.name == "IN_A")
+                    && device.ports.iter().all(|port| port.name != "OUT_B")
+            }),
+        ];
+        let outcome = signal::solve_with(&input, &Config::default(), signal::BufferSearch::Skip);
+        let mut states: Vec<Vec<String>> = vec![Vec::new()];
+        states.extend(design.rig.states.iter().map(|state| state.engaged.clone()));
+        // What the answer names can be named back, loops too.
+        let named = outcome.ways.iter().filter_map(|way| way.band.worst.state.clone());
+        states.extend(named.take(1).filter(|state| state.iter().any(|name| name.contains('.'))));
+        for engaged in states {
+            for source in 0..network(&input, &Config::default()).sources.len() {
+                let Some(apart) = compare(&input, source, &engaged, folder.path()) else { continue };
+                assert!(apart <= SAME, "{}, {engaged:?}: {apart} dB", case["name"]);
+                compared += 1;
+                worst = worst.max(apart);
+                met.iter_mut().zip(kinds).for_each(|(met, kind)| *met += kind);
+            }
+        }
+    }
+    let [loops, inserts, panels, sums] = met;
+    assert!(300 <= compared && met.iter().all(|met| 40 <= *met), "{compared} states: {met:?}");
+    eprintln!(
+        "largest difference over {compared} states ({loops} with loops, {inserts} inserts, {panels} panels, {sums} sums): \
+         {worst:e} dB"
+    );
 }

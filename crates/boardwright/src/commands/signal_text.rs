@@ -255,7 +255,7 @@ fn status(status: AdviceStatus, known: bool) -> &'static str {
         }
         (AdviceStatus::NotProven, _) => "a good set of buffers, not proven smallest:",
         (AdviceStatus::CutShort, _) => {
-            "no set of buffers was found that keeps the limits; not all were tried"
+            "no set of buffers was found that keeps the limits; not all could be judged"
         }
     }
 }

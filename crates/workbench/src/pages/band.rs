@@ -236,7 +236,7 @@ impl Response<'_> {
                 AdviceStatus::NoneNeeded if known => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
                 AdviceStatus::NoneNeeded => p.none { "No buffer is needed as far as is known." },
                 AdviceStatus::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that needs the bare pickup: every one was tried." },
-                AdviceStatus::CutShort => p.none { "No set of buffers was found that keeps the limits; not all were tried." },
+                AdviceStatus::CutShort => p.none { "No set of buffers was found that keeps the limits; not all could be judged." },
                 AdviceStatus::Proven | AdviceStatus::NotProven => {
                     p.none { @if advice.status == AdviceStatus::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
                         " Worst now: " (loss(advice.before.change_at_4k_db)) " dB, " (moved(advice.before.shift)) "." }
