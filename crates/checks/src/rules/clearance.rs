@@ -1,13 +1,13 @@
 //! Plugs, bodies and knobs that are too near each other.
 
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use design::Design;
 use finding::{Edit, Evidence, Field, Finding, Severity};
 use quantity::Length;
 use rig::geometry::{BoxClass, Conflict, are_neighbours};
-use rig::{Known, PlugAngle};
+use rig::{Face, Known, PlugAngle, PortRef, Role};
 
 use super::CUSTOM;
 use crate::asked::{Asked, port_field};
@@ -83,6 +83,7 @@ fn check(design: &Design) -> Vec<Finding> {
         out.push(finding);
     }
     out.extend(at_one_point(design));
+    out.extend(beside_the_body(design));
     out.extend(unknown(design));
     out
 }
@@ -191,6 +192,44 @@ fn shifts(design: &Design, pair: &(String, String), list: &[&Conflict]) -> Vec<(
                 let (dx, dy) = if axis == 0 { (by, Length::ZERO) } else { (Length::ZERO, by) };
                 out.push((tag.clone(), dx, dy));
             }
+        }
+    }
+    out
+}
+
+/// Jacks and sockets that something is plugged into and that are written beyond the side they are on: one of two values is
+/// a slip. `panel-holes` judges those of panels.
+fn beside_the_body(design: &Design) -> Vec<Finding> {
+    let mut out: Vec<Finding> = Vec::new();
+    let mut seen: BTreeSet<&PortRef> = BTreeSet::new();
+    for end in design.ends.iter().filter(|end| seen.insert(&end.port)) {
+        let device = design.rig.device(&end.port.device).filter(|device| device.role != Role::Panel);
+        let Some((device, size)) = device.and_then(|device| Some((device, device.size.value?))) else {
+            continue;
+        };
+        let Some(port) = device.port(&end.port.port) else { continue };
+        let side = match port.face.value {
+            Some(Face::Front | Face::Back) => size.width,
+            Some(Face::Left | Face::Right) => size.depth,
+            None => continue,
+        };
+        for (at, most, key, words) in [
+            (port.offset.value, side, "offset", "along a side of"),
+            (port.height.value, size.height, "height", "up a side of"),
+        ] {
+            let Some(at) = at.filter(|at| most < *at) else { continue };
+            out.push(
+                Finding::new(
+                    ID,
+                    Severity::Stop,
+                    format!("{} is {} {words} {}", end.port, shown(at), shown(most)),
+                )
+                .about([&device.tag])
+                .at(port_field(&end.port, key), "")
+                .at(Field::device(&device.tag, "size"), "")
+                .with(Evidence::at_most(at, most))
+                .remedy("measure the body and where the jack is"),
+            );
         }
     }
     out

@@ -385,5 +385,9 @@ fn two_jacks_at_one_point_are_told() {
         said(&open, "clearance").into_iter().filter(|told| told.contains("at one point")).collect::<Vec<_>>()
     };
     assert_eq!(told("40 mm"), ["A1.IN2 and A1.OUT2 are at one point of A1"]);
+    let beyond = said(&rig("140 mm"), "clearance");
+    assert!(beyond.contains(&"A1.IN2 is 140 mm along a side of 66 mm".to_owned()), "{beyond:?}");
+    let above = said(&rig("20 mm").replace("height = \"20 mm\"", "height = \"120 mm\""), "clearance");
+    assert!(above.contains(&"A1.IN2 is 120 mm up a side of 50 mm".to_owned()), "{above:?}");
     assert_eq!(told("20 mm"), [""; 0]);
 }
