@@ -30,10 +30,13 @@ pub struct Spare {
 impl Input {
     /// The snapshot of a rig, with no more plugs than it names itself.
     pub fn from_rig(rig: &Rig, limits: &Limits) -> Self {
-        let mut rig = rig.clone();
-        // Where a device stands in the document decides nothing, also not which of two equal placements is found.
-        rig.devices.sort_by(|a, b| rig::tag_order(&a.tag, &b.tag));
-        Self { rig, limits: limits.clone(), stock: Vec::new(), boards: Vec::new(), panels: Vec::new() }
+        Self {
+            rig: rig.clone(),
+            limits: limits.clone(),
+            stock: Vec::new(),
+            boards: Vec::new(),
+            panels: Vec::new(),
+        }
     }
 
     /// With these plugs in the drawer.
