@@ -55,6 +55,9 @@ def count(rig):
         feed = device["feed"]
         if feed and feed["type"] == "adaptor":
             bill.add("adaptor", "pieces", 1, theirs=True)
+            held = (feed["adaptor"] or {"held": {"is": None}})["held"]["is"]
+            if held in ("strap", "cradle", "clamp"):
+                bill.add(f"adaptor-{held}", "pieces", 1)
         if feed and feed["barrel_adaptor"]:
             bill.add("barrel-adaptor-" + feed["barrel_adaptor"], "pieces", 1)
         if device["role"] == "panel":
