@@ -56,8 +56,7 @@ pub(crate) fn plugged_by_any(rig: &Rig) -> Vec<Fed<'_>> {
             .collect();
         out.push(Fed { device, feed, outlets });
     }
-    let place = |fed: &Fed<'_>| rig.by_tag().into_iter().position(|device| device.tag == fed.device.tag);
-    out.sort_by_key(place);
+    out.sort_by(|a, b| rig::tag_order(&a.device.tag, &b.device.tag));
     out
 }
 

@@ -7,7 +7,8 @@ use rig::{FLOOR, Known};
 use crate::{Design, Lead};
 
 /// The values that are assumed or unknown and that a lead's computed length rests on, by their addresses: sizes and places
-/// of its two devices' ports, what stands along its way, plugs with their allowances, the cable's diameter, an open exit. Empty for a lead that is
+/// of its two devices' ports, what stands along its way, plugs with their allowances, the cable's diameter, an open exit.
+/// Empty for a lead that is
 /// measured, or that rests on measured and printed values alone.
 pub fn rests_on(design: &Design, lead: &Lead) -> Vec<Field> {
     let mut out = Vec::new();

@@ -93,9 +93,10 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
 
 /// The junctions of the network in the order of the devices that give.
 fn in_order(design: &Design) -> Vec<&Junction> {
+    let devices = design.rig.by_tag();
     let place = |port: &str| {
         let tag = port.rsplit_once('.').map_or(port, |(tag, _)| tag);
-        design.rig.by_tag().into_iter().position(|device| device.tag == tag)
+        devices.iter().position(|device| device.tag == tag)
     };
     let mut out: Vec<&Junction> =
         design.signal().junctions.iter().filter(|junction| !junction.bare && !junction.listens).collect();

@@ -60,7 +60,7 @@ fn check(design: &Design) -> Vec<Finding> {
             // Without a strip on the board, the maker's own adaptor goes straight into the house's socket.
             Some(Nature::Mains)
                 if rig.own_adaptor_of(device).is_some()
-                    && !rig.by_tag().into_iter().any(|other| other.role == Role::Strip) => {}
+                    && !rig.devices.iter().any(|other| other.role == Role::Strip) => {}
             Some(Nature::Mains) => {
                 let mut asked = Asked::default();
                 asked.lack(Field::device(tag, "feed"));
