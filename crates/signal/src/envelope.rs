@@ -10,8 +10,8 @@ use crate::complex::Complex;
 use crate::graph::Graph;
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchPositions};
-use crate::section::{MOST_COMBINATIONS, Walker};
-use crate::state;
+use crate::section::MOST_COMBINATIONS;
+use crate::state::Solver;
 
 /// Work done, for those who compare.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -92,7 +92,8 @@ pub fn enumerate(
     difference: Option<(usize, usize)>,
 ) -> Option<Envelope> {
     let switches: Vec<usize> = (0..model.switches.len()).collect();
-    one_by_one(model, (source, sink), sweep, difference, &switches, &Budget::new(u64::MAX))
+    let budget = Budget::new(u64::MAX);
+    one_by_one(model, (source, sink), difference, &switches, Solver::new(model, sweep, &budget))
 }
 
 /// The product of the numbers of positions, unless there are too many.
@@ -122,14 +123,12 @@ pub(crate) fn positions(model: &Model, switches: &[usize], mut number: usize) ->
 pub(crate) fn one_by_one(
     model: &Model,
     (source, sink): (usize, usize),
-    sweep: &Sweep,
     difference: Option<(usize, usize)>,
     switches: &[usize],
-    budget: &Budget,
+    mut solver: Solver<'_>,
 ) -> Option<Envelope> {
     let count = combinations(model, switches)?;
-    let mut best = Best::new(sweep.len(), difference);
-    let mut walker = Walker::keeping_rows(model).within(budget);
+    let mut best = Best::new(solver.sweep().len(), difference);
     let mut work = Work::default();
     for number in 0..count {
         let state = positions(model, switches, number);
@@ -137,10 +136,10 @@ pub(crate) fn one_by_one(
             continue;
         }
         work.states += 1;
-        let before = budget.left();
-        let answer = state::solve_walking(&mut walker, &state, source, sweep);
-        let all = (before - budget.left()).saturating_mul(u64::try_from(count).unwrap_or(u64::MAX));
-        if budget.is_spent() || (work.states == 1 && budget.left() < all) {
+        let answer = solver.solve(&state, source);
+        // What putting one state together takes, each of them takes at least.
+        let all = solver.least_cost().saturating_mul(u64::try_from(count).unwrap_or(u64::MAX));
+        if solver.budget().is_spent() || (work.states == 1 && solver.budget().left() < all) {
             return None;
         }
         let Some(answer) = answer else { continue };

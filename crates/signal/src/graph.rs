@@ -15,6 +15,7 @@ use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
 use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
 use crate::segment::{self, Segment};
+use crate::state::{Known, Solver};
 
 pub(crate) struct Graph<'a> {
     pub(crate) model: &'a Model,
@@ -28,6 +29,7 @@ pub(crate) struct Graph<'a> {
     pub(crate) edges: Vec<Vec<Edge>>,
     branched: bool,
     trouble: Trouble,
+    rings: Known,
     pub(crate) work: Work,
 }
 
@@ -45,6 +47,8 @@ pub(crate) struct Sections {
     branched: bool,
     trouble: Trouble,
     total: usize,
+    /// What was found where passive elements close a ring.
+    rings: Known,
 }
 
 impl Sections {
@@ -75,7 +79,10 @@ impl Sections {
             let section = walker.section(driver, &[], sweep);
             let edges = if section.ring && !section.cut_short {
                 out.branched = true;
-                segment::ring(&walker, driver, sweep, budget)
+                segment::ring(&walker, driver, sweep, budget).map(|(edges, mut known)| {
+                    out.rings.append(&mut known);
+                    edges
+                })
             } else {
                 out.branched |= section.branched;
                 (!section.cut_short).then_some(section.edges)
@@ -108,7 +115,7 @@ impl<'a> Graph<'a> {
         difference: Option<(usize, usize)>,
         budget: &'a Budget,
     ) -> Self {
-        let Sections { by_driver, branched, trouble, total } =
+        let Sections { by_driver, branched, trouble, total, rings } =
             Sections::from(model, vec![Driver::Source(source)], sweep, budget);
         let mut graph = Self {
             model,
@@ -121,6 +128,7 @@ impl<'a> Graph<'a> {
             edges: Vec::new(),
             branched,
             trouble,
+            rings,
             work: Work { drivers: by_driver.len(), edges: total, ..Work::default() },
         };
         graph.arrange(by_driver);
@@ -209,7 +217,10 @@ impl<'a> Graph<'a> {
                     ways.edges.push(self.edges[at].iter().collect());
                 }
                 Segment::Sums { first, members, end } => {
-                    let (edges, states) = segment::enumerated(self, first, &members, end, self.budget)?;
+                    let share = self.most_of_budget();
+                    let found = segment::enumerated(self, first, &members, end, &share);
+                    self.budget.settle(&share);
+                    let (edges, states) = found?;
                     work.states += states;
                     ways.drivers.push(self.drivers[first]);
                     ways.edges.push(Vec::new());
@@ -220,18 +231,31 @@ impl<'a> Graph<'a> {
         Some(ways)
     }
 
+    /// What states one by one may take: so much is left that bounds, or a few states, can be told where it is not enough.
+    fn most_of_budget(&self) -> Budget {
+        Budget::new(self.budget.left() / 4 * 3)
+    }
+
+    /// A solver of states that knows what was found already.
+    pub(crate) fn solver<'b>(&'b self, budget: &'b Budget) -> Solver<'b> {
+        Solver::new(self.model, self.sweep, budget).knowing(self.rings.clone())
+    }
+
     /// Every state one by one, where there are few enough.
     fn each_state(&self) -> Option<Envelope> {
-        let switches: Vec<usize> = (0..self.model.switches.len()).collect();
+        // Switches that nothing on the way asks stay at rest; where not all ways are known, any of them may matter.
+        let switches: Vec<usize> = if self.trouble.cut_short {
+            (0..self.model.switches.len()).collect()
+        } else {
+            let choices = self.edges.iter().flatten().flat_map(|edge| &edge.choices);
+            choices.map(|choice| choice.switch).collect::<BTreeSet<_>>().into_iter().collect()
+        };
         combinations(self.model, &switches).filter(|count| *count <= MOST_COMBINATIONS)?;
-        let mut envelope = one_by_one(
-            self.model,
-            (self.source, self.sink),
-            self.sweep,
-            self.difference,
-            &switches,
-            self.budget,
-        )?;
+        let share = self.most_of_budget();
+        let found =
+            one_by_one(self.model, (self.source, self.sink), self.difference, &switches, self.solver(&share));
+        self.budget.settle(&share);
+        let mut envelope = found?;
         envelope.work = Work { states: envelope.work.states, ..self.work };
         Some(envelope)
     }

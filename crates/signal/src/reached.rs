@@ -5,8 +5,7 @@ use crate::complex::Complex;
 use crate::envelope::{Best, Envelope, Work};
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchPositions};
-use crate::section::Walker;
-use crate::state;
+use crate::state::Solver;
 
 /// A state that is solved already, with what it lets through at every frequency.
 pub(crate) type Solved<'a> = (&'a SwitchPositions, &'a [Complex]);
@@ -40,7 +39,7 @@ pub(crate) fn reached(
     for (state, values) in solved {
         offer(state, values);
     }
-    let mut walker = Walker::keeping_rows(model).within(budget);
+    let mut solver = Solver::new(model, sweep, budget);
     for state in singles(model) {
         if budget.is_spent() {
             break;
@@ -48,7 +47,7 @@ pub(crate) fn reached(
         if solved.iter().any(|(other, _)| **other == state) {
             continue;
         }
-        let answer = state::solve_walking(&mut walker, &state, source, sweep);
+        let answer = solver.solve(&state, source);
         if let Some(values) = answer.as_ref().and_then(|answer| answer.sink(model, sink)) {
             offer(&state, values);
         }

@@ -171,11 +171,6 @@ impl<'a> Walker<'a> {
         Self { budget: Some(budget), ..self }
     }
 
-    /// What is left to spend.
-    pub(crate) fn budget(&self) -> Option<&'a Budget> {
-        self.budget
-    }
-
     /// Takes the work of so many elements; false, and the walk cut short, where it is not there.
     fn spend(&mut self, elements: usize, sweep: &Sweep) -> bool {
         let enough = self.budget.is_none_or(|budget| budget.spend(cost(elements, sweep.len())));

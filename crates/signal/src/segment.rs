@@ -10,7 +10,7 @@ use crate::graph::{Graph, next};
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
 use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
-use crate::state;
+use crate::state::{self, Known};
 
 /// A stretch of the graph between two drivers that every path passes. Places are those of [`Graph::drivers`].
 pub(crate) enum Segment {
@@ -105,7 +105,7 @@ pub(crate) fn enumerated(
         _ => None,
     };
     budget.spend(crate::budget::passes(model, 20));
-    let mut walker = Walker::keeping_rows(model).within(budget);
+    let mut solver = graph.solver(budget);
     let mut out = Vec::new();
     let mut tried = 0;
     for number in 0..count {
@@ -115,24 +115,16 @@ pub(crate) fn enumerated(
         {
             continue;
         }
-        let before = budget.left();
-        let answer = state::solve_between(&mut walker, &state, start, stop, graph.sweep);
+        let answer = solver.between(&state, start, stop);
         tried += 1;
-        if budget.is_spent() {
+        let all = solver.least_cost().saturating_mul(u64::try_from(count).unwrap_or(u64::MAX));
+        if budget.is_spent() || (tried == 1 && budget.left() < all) {
             return None;
-        }
-        if tried == 1 {
-            // What one state took, all of them will take.
-            let each = before - budget.left();
-            let all = each.saturating_mul(u64::try_from(count).unwrap_or(u64::MAX));
-            if budget.left() < all {
-                return None;
-            }
         }
         let Some(answer) = answer else { continue };
         let mut values = vec![Complex::ZERO; graph.sweep.len()];
         let (leaf, nodes) = match stop {
-            Some(stage) => (Leaf::Stage(stage), walker.stage(stage).inputs.clone()),
+            Some(stage) => (Leaf::Stage(stage), solver.stage(stage).inputs.clone()),
             None => (Leaf::Sink(graph.sink), vec![model.sinks[graph.sink].node]),
         };
         for voltages in nodes.iter().filter_map(|node| answer.voltages.get(node)) {
@@ -165,21 +157,27 @@ fn holds(model: &Model, driver: Driver, state: &[u8]) -> bool {
     }
 }
 
-/// The edges of a section with a ring of passive elements, state by state; `None` where there are too many.
-pub(crate) fn ring(walker: &Walker<'_>, driver: Driver, sweep: &Sweep, budget: &Budget) -> Option<Vec<Edge>> {
+/// The edges of a section with a ring of passive elements, state by state, and what was found on the way; `None` where
+/// there are too many.
+pub(crate) fn ring(
+    walker: &Walker<'_>,
+    driver: Driver,
+    sweep: &Sweep,
+    budget: &Budget,
+) -> Option<(Vec<Edge>, Known)> {
     let model = walker.model;
     let (switches, others) = walker.behind(driver);
     let switches: Vec<usize> = switches.into_iter().collect();
     let others: Vec<usize> = others.into_iter().collect();
     let count = combinations(model, &switches).filter(|count| *count <= MOST_COMBINATIONS)?;
-    let mut out = Vec::new();
+    let (mut out, mut known) = (Vec::new(), Known::new());
     for number in 0..count {
         let state = positions(model, &switches, number);
         if !holds(model, driver, &state) {
             continue;
         }
         let before = budget.left();
-        let links = state::ring(model, &state, walker.node_of(driver), sweep, Some(budget))?;
+        let links = state::ring(model, &state, walker.node_of(driver), sweep, budget)?;
         if number == 0
             && budget.left()
                 < (before - budget.left()).saturating_mul(u64::try_from(count).unwrap_or(u64::MAX))
@@ -187,16 +185,17 @@ pub(crate) fn ring(walker: &Walker<'_>, driver: Driver, sweep: &Sweep, budget: &
             return None;
         }
         let choices = choices_of(&switches, &state);
-        out.extend(links.into_iter().filter(|link| link.transfer.iter().any(|v| v.square() > 0.0)).map(
-            |link| Edge {
+        out.extend(links.iter().filter(|link| link.transfer.iter().any(|v| v.square() > 0.0)).map(|link| {
+            Edge {
                 leaf: link.leaf,
                 node: link.node,
                 choices: choices.clone(),
                 others: others.clone(),
                 row: None,
                 loss: link.transfer.iter().map(|value| 1.0 / value.square()).collect(),
-            },
-        ));
+            }
+        }));
+        known.insert((driver, switches.iter().map(|switch| state[*switch]).collect()), links);
     }
-    Some(out)
+    Some((out, known))
 }

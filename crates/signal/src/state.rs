@@ -1,14 +1,15 @@
 //! One switching state: every section solved by the walk, rings by nodal analysis, and put together in order.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::f64::consts::TAU;
 use std::rc::Rc;
 
 use crate::budget::{Budget, WHOLE};
 use crate::complex::Complex;
 use crate::ladder::{Row, Sweep};
-use crate::model::{Circuit, EARTH, Model, Node, SwitchChoice, Terminal};
+use crate::model::{Circuit, EARTH, Model, Node, Stage, SwitchChoice, SwitchPositions, Terminal};
 use crate::nodal::Ordered;
-use crate::section::{Driver, Leaf, StageRef, Walker};
+use crate::section::{Driver, Edge, Leaf, StageRef, Walker};
 
 /// From a driver to a node where something listens, in one state.
 #[derive(Debug, Clone)]
@@ -47,12 +48,12 @@ impl Impedance {
                     b: *node,
                     part: crate::model::Part::Resistor(PROBE),
                 });
-                let ordered = Ordered::new(&probe);
-                let at = |hertz: &f64| {
-                    let v = ordered.voltages(1, *hertz)?[*node];
-                    Some((v / (Complex::ONE - v)).times(PROBE).re)
-                };
-                sweep.hertz.iter().map(|hertz| at(hertz).unwrap_or(0.0)).collect()
+                let values = Ordered::new(&probe).sweep(1, &sweep.hertz, &[*node]);
+                let at = |v: &Complex| (*v / (Complex::ONE - *v)).times(PROBE).re;
+                match values.as_deref() {
+                    Some([values]) => values.iter().map(at).collect(),
+                    _ => vec![0.0; sweep.len()],
+                }
             }
         }
     }
@@ -63,8 +64,8 @@ impl Impedance {
 pub(crate) struct Answer {
     /// Voltages of the nodes where something listens, for 1 V of EMF.
     pub(crate) voltages: BTreeMap<Node, Vec<Complex>>,
-    /// The sections, in the order signal passes them.
-    pub(crate) sections: Vec<(Driver, Vec<Link>)>,
+    /// The sections, in the order signal passes them; none where stages feed back.
+    pub(crate) sections: Vec<(Driver, Rc<[Link]>)>,
 }
 
 impl Answer {
@@ -82,100 +83,255 @@ pub(crate) fn solve(
     sweep: &Sweep,
     budget: &Budget,
 ) -> Option<Answer> {
-    let mut walker = Walker::keeping_rows(model).within(budget);
-    solve_walking(&mut walker, state, source, sweep)
+    Solver::new(model, sweep, budget).solve(state, source)
 }
 
-/// [`solve`] with a walker made before, for many states of one model.
-pub(crate) fn solve_walking(
-    walker: &mut Walker<'_>,
-    state: &[u8],
-    source: usize,
-    sweep: &Sweep,
-) -> Option<Answer> {
-    solve_between(walker, state, Driver::Source(source), None, sweep)
+/// What lies behind a driver, for the positions of the switches that it depends on.
+pub(crate) type Known = BTreeMap<(Driver, SwitchPositions), Rc<[Link]>>;
+
+/// Links that are kept at most; what comes after them is worked out anew each time. One takes about 10 kB.
+const MOST_KEPT: usize = 4096;
+
+/// Solves states of one model at one sweep. What lies behind a driver is worked out once for each position of the switches
+/// there, so that many states cost little more than putting it together.
+pub(crate) struct Solver<'a> {
+    walker: Walker<'a>,
+    sweep: &'a Sweep,
+    budget: &'a Budget,
+    /// The switches that what lies behind a driver depends on.
+    behind: BTreeMap<Driver, Vec<usize>>,
+    known: Known,
+    kept: usize,
+    put_together: u64,
 }
 
-/// The voltages that 1 V of one driver makes in a state, as far as the stage where it ends.
-///
-/// `None` when the network has no unique answer, or the walker's budget is spent.
-pub(crate) fn solve_between(
-    walker: &mut Walker<'_>,
-    state: &[u8],
-    start: Driver,
-    stop: Option<StageRef>,
-    sweep: &Sweep,
-) -> Option<Answer> {
-    let model = walker.model;
-    let held = SwitchChoice::all_of(state);
-    let mut sections: BTreeMap<Driver, Vec<Link>> = BTreeMap::new();
-    let mut open = vec![start];
-    while let Some(driver) = open.pop() {
-        if sections.contains_key(&driver) {
-            continue;
+impl<'a> Solver<'a> {
+    pub(crate) fn new(model: &'a Model, sweep: &'a Sweep, budget: &'a Budget) -> Self {
+        Self {
+            walker: Walker::keeping_rows(model).within(budget),
+            sweep,
+            budget,
+            behind: BTreeMap::new(),
+            known: Known::new(),
+            kept: 0,
+            put_together: 0,
         }
-        let section = walker.section(driver, &held, sweep);
-        let spent = walker.budget().is_some_and(Budget::is_spent);
+    }
+
+    /// The same, knowing some of it already.
+    #[must_use]
+    pub(crate) fn knowing(self, known: Known) -> Self {
+        let kept = known.values().map(|links| links.len()).sum();
+        Self { known, kept, ..self }
+    }
+
+    pub(crate) fn sweep(&self) -> &'a Sweep {
+        self.sweep
+    }
+
+    pub(crate) fn budget(&self) -> &'a Budget {
+        self.budget
+    }
+
+    /// Steps that the last state took to be put together from what lies behind its drivers.
+    pub(crate) fn least_cost(&self) -> u64 {
+        self.put_together
+    }
+
+    /// The stage that a driver or leaf names.
+    pub(crate) fn stage(&self, stage: StageRef) -> &'a Stage {
+        self.walker.stage(stage)
+    }
+
+    /// The voltages that the EMF of a source makes in a state.
+    pub(crate) fn solve(&mut self, state: &[u8], source: usize) -> Option<Answer> {
+        self.between(state, Driver::Source(source), None)
+    }
+
+    /// The voltages that 1 V of one driver makes in a state, as far as the stage where it ends.
+    ///
+    /// `None` when the network has no unique answer, or the budget is spent.
+    pub(crate) fn between(&mut self, state: &[u8], start: Driver, stop: Option<StageRef>) -> Option<Answer> {
+        let mut sections: BTreeMap<Driver, Rc<[Link]>> = BTreeMap::new();
+        let mut open = vec![start];
+        while let Some(driver) = open.pop() {
+            if sections.contains_key(&driver) {
+                continue;
+            }
+            let links = match self.links(state, driver) {
+                Found::Links(links) => links,
+                Found::TooMany => return whole(self.walker.model, state, start, self.sweep, self.budget),
+                Found::None => return None,
+            };
+            open.extend(links.iter().filter_map(|link| match link.leaf {
+                Leaf::Stage(stage) if stop != Some(stage) => Some(Driver::Stage(stage)),
+                _ => None,
+            }));
+            sections.insert(driver, links);
+        }
+        let links: usize = sections.values().map(|links| links.len()).sum();
+        self.put_together = crate::budget::steps(links, self.sweep.len());
+        if !self.budget.spend(self.put_together) {
+            return None;
+        }
+        match in_order(&sections, start) {
+            Some(order) => Some(self.along(sections, &order, start)),
+            None => self.around(&sections, start),
+        }
+    }
+
+    /// What lies behind a driver in a state.
+    fn links(&mut self, state: &[u8], driver: Driver) -> Found {
+        let switches = self.behind.entry(driver).or_insert_with(|| {
+            let (switches, _) = self.walker.behind(driver);
+            switches.into_iter().collect()
+        });
+        let key = (driver, switches.iter().map(|switch| state[*switch]).collect::<SwitchPositions>());
+        if let Some(links) = self.known.get(&key) {
+            return Found::Links(Rc::clone(links));
+        }
+        let section = self.walker.section(driver, &SwitchChoice::all_of(state), self.sweep);
         if section.cut_short {
-            return if spent { None } else { whole(model, state, start, sweep, walker.budget()) };
+            return if self.budget.is_spent() { Found::None } else { Found::TooMany };
         }
-        let links = if section.ring {
-            ring(model, state, walker.node_of(driver), sweep, walker.budget())?
+        let model = self.walker.model;
+        let links: Rc<[Link]> = if section.ring {
+            let node = self.walker.node_of(driver);
+            let Some(links) = ring(model, state, node, self.sweep, self.budget) else { return Found::None };
+            links
         } else {
-            section
-                .edges
-                .into_iter()
-                .filter_map(|edge| {
-                    let row = edge.row?;
-                    Some(Link {
-                        leaf: edge.leaf,
-                        node: edge.node,
-                        transfer: row.voltages(sweep),
-                        impedance: Impedance::Row(row),
-                    })
-                })
-                .collect()
+            let link = |edge: Edge| {
+                let row = edge.row?;
+                let transfer = row.voltages(self.sweep);
+                Some(Link { leaf: edge.leaf, node: edge.node, transfer, impedance: Impedance::Row(row) })
+            };
+            section.edges.into_iter().filter_map(link).collect()
         };
-        open.extend(links.iter().filter_map(|link| match link.leaf {
-            Leaf::Stage(stage) if stop != Some(stage) => Some(Driver::Stage(stage)),
-            _ => None,
-        }));
-        sections.insert(driver, links);
+        if self.kept + links.len() <= MOST_KEPT {
+            self.kept += links.len();
+            self.known.insert(key, Rc::clone(&links));
+        }
+        Found::Links(links)
     }
-    let Some(order) = in_order(&sections, start) else {
-        return whole(model, state, start, sweep, walker.budget());
-    };
-    let mut voltages: BTreeMap<Node, Vec<Complex>> = BTreeMap::new();
-    let mut out = Vec::new();
-    for driver in order {
-        let Some(links) = sections.remove(&driver) else { continue };
-        let drive: Vec<Complex> = match driver {
-            Driver::Stage(stage) if driver != start => {
-                let stage = walker.stage(stage);
-                let mut sum = vec![Complex::ZERO; sweep.len()];
-                for input in stage.inputs.iter().filter_map(|input| voltages.get(input)) {
-                    for ((sum, value), hertz) in sum.iter_mut().zip(input).zip(&sweep.hertz) {
-                        *sum = *sum + *value * stage.transfer(std::f64::consts::TAU * hertz);
+
+    /// Every section in its turn, where none feeds one before it.
+    fn along(&self, mut sections: BTreeMap<Driver, Rc<[Link]>>, order: &[Driver], start: Driver) -> Answer {
+        let size = self.sweep.len();
+        let mut voltages: BTreeMap<Node, Vec<Complex>> = BTreeMap::new();
+        let mut out = Vec::new();
+        for driver in order {
+            let Some(links) = sections.remove(driver) else { continue };
+            let drive: Vec<Complex> = match driver {
+                Driver::Stage(stage) if *driver != start => {
+                    let stage = self.stage(*stage);
+                    let mut sum = vec![Complex::ZERO; size];
+                    for input in stage.inputs.iter().filter_map(|input| voltages.get(input)) {
+                        for (sum, value) in sum.iter_mut().zip(input) {
+                            *sum = *sum + *value;
+                        }
                     }
+                    for (sum, hertz) in sum.iter_mut().zip(&self.sweep.hertz) {
+                        *sum = *sum * stage.transfer(TAU * hertz);
+                    }
+                    sum
                 }
-                sum
+                _ => vec![Complex::ONE; size],
+            };
+            let mut done = BTreeSet::new();
+            for link in links.iter().filter(|link| done.insert(link.node)) {
+                let at = voltages.entry(link.node).or_insert_with(|| vec![Complex::ZERO; size]);
+                for ((at, drive), transfer) in at.iter_mut().zip(&drive).zip(&link.transfer) {
+                    *at = *at + *drive * *transfer;
+                }
             }
-            _ => vec![Complex::ONE; sweep.len()],
-        };
-        let mut done = BTreeSet::new();
-        for link in links.iter().filter(|link| done.insert(link.node)) {
-            let at = voltages.entry(link.node).or_insert_with(|| vec![Complex::ZERO; sweep.len()]);
-            for k in 0..sweep.len() {
-                at[k] = at[k] + drive[k] * link.transfer[k];
+            out.push((*driver, links));
+        }
+        Answer { voltages, sections: out }
+    }
+
+    /// Where stages feed back: what drives each section is what arrives at its inputs, all of them at once, one linear
+    /// equation for each.
+    fn around(&self, sections: &BTreeMap<Driver, Rc<[Link]>>, start: Driver) -> Option<Answer> {
+        let drivers: Vec<Driver> = sections.keys().copied().collect();
+        let count = drivers.len();
+        let mut nodes: BTreeMap<Node, Vec<(usize, &[Complex])>> = BTreeMap::new();
+        for (at, links) in sections.values().enumerate() {
+            let mut done = BTreeSet::new();
+            for link in links.iter().filter(|link| done.insert(link.node)) {
+                nodes.entry(link.node).or_default().push((at, &link.transfer));
             }
         }
-        out.push((driver, links));
+        let cost = u64::try_from(count * count * (count + 3)).unwrap_or(u64::MAX) / 8;
+        let frequencies = u64::try_from(self.sweep.len()).unwrap_or(u64::MAX);
+        if !self.budget.spend(cost.saturating_mul(frequencies)) {
+            return None;
+        }
+        let mut voltages: BTreeMap<Node, Vec<Complex>> =
+            nodes.keys().map(|node| (*node, Vec::with_capacity(self.sweep.len()))).collect();
+        for (k, hertz) in self.sweep.hertz.iter().enumerate() {
+            let mut rows = vec![vec![Complex::ZERO; count + 1]; count];
+            for (at, driver) in drivers.iter().enumerate() {
+                rows[at][at] = Complex::ONE;
+                match driver {
+                    Driver::Stage(stage) if *driver != start => {
+                        let stage = self.stage(*stage);
+                        let transfer = stage.transfer(TAU * hertz);
+                        for (from, values) in stage.inputs.iter().filter_map(|node| nodes.get(node)).flatten()
+                        {
+                            rows[at][*from] = rows[at][*from] - transfer * values[k];
+                        }
+                    }
+                    _ => rows[at][count] = Complex::ONE,
+                }
+            }
+            let drives = eliminate(rows)?;
+            for (node, from) in &nodes {
+                let sum = from.iter().fold(Complex::ZERO, |sum, (at, values)| sum + drives[*at] * values[k]);
+                voltages.entry(*node).or_default().push(sum);
+            }
+        }
+        voltages.retain(|_, values| values.iter().any(|value| value.square() > 0.0));
+        Some(Answer { voltages, sections: Vec::new() })
     }
-    Some(Answer { voltages, sections: out })
+}
+
+/// What lies behind a driver in a state.
+enum Found {
+    Links(Rc<[Link]>),
+    /// More than the walk can list.
+    TooMany,
+    /// No unique answer, or none within the budget.
+    None,
+}
+
+/// Solves rows of coefficients with the right side last, by the largest pivot; `None` where there is no unique answer.
+fn eliminate(mut rows: Vec<Vec<Complex>>) -> Option<Vec<Complex>> {
+    let count = rows.len();
+    for at in 0..count {
+        let best = (at..count).max_by(|a, b| rows[*a][at].square().total_cmp(&rows[*b][at].square()))?;
+        rows.swap(at, best);
+        let (done, open) = rows.split_at_mut(at + 1);
+        let row = &done[at];
+        if row[at].square() <= 0.0 {
+            return None;
+        }
+        for other in open.iter_mut().filter(|other| 0.0 < other[at].square()) {
+            let factor = other[at] / row[at];
+            for column in at..=count {
+                other[column] = other[column] - factor * row[column];
+            }
+        }
+    }
+    let mut out = vec![Complex::ZERO; count];
+    for at in (0..count).rev() {
+        let sum = (at + 1..count).fold(rows[at][count], |sum, column| sum - rows[at][column] * out[column]);
+        out[at] = sum / rows[at][at];
+    }
+    out.iter().all(|value| value.re.is_finite() && value.im.is_finite()).then_some(out)
 }
 
 /// Drivers so that each comes after all that feed it; `None` where stages feed back.
-fn in_order(sections: &BTreeMap<Driver, Vec<Link>>, start: Driver) -> Option<Vec<Driver>> {
+fn in_order(sections: &BTreeMap<Driver, Rc<[Link]>>, start: Driver) -> Option<Vec<Driver>> {
     let mut waits: BTreeMap<Driver, usize> = sections.keys().map(|driver| (*driver, 0)).collect();
     let after = |driver: &Driver| -> Vec<Driver> {
         sections[driver]
@@ -236,21 +392,15 @@ pub(crate) fn ring(
     state: &[u8],
     driver: Node,
     sweep: &Sweep,
-    budget: Option<&Budget>,
-) -> Option<Vec<Link>> {
+    budget: &Budget,
+) -> Option<Rc<[Link]>> {
     let circuit = model.circuit(state);
     let (part, number) = section_alone(&circuit, driver);
     let here: Vec<(Leaf, Node)> =
         listeners(model, state).into_iter().filter(|(_, node)| number.contains_key(node)).collect();
-    let ordered = affordable(&part, sweep, budget)?;
-    let mut transfers = vec![Vec::with_capacity(sweep.len()); here.len()];
-    for hertz in &sweep.hertz {
-        let voltages = ordered.voltages(0, *hertz)?;
-        for ((_, node), transfer) in here.iter().zip(&mut transfers) {
-            transfer.push(voltages[number[node]]);
-        }
-    }
-    let part = Rc::new(part.clone());
+    let nodes: Vec<Node> = here.iter().map(|(_, node)| number[node]).collect();
+    let transfers = affordable(&part, sweep, budget)?.sweep(0, &sweep.hertz, &nodes)?;
+    let part = Rc::new(part);
     let links = here
         .iter()
         .zip(transfers)
@@ -307,41 +457,29 @@ fn section_alone(circuit: &Circuit, driver: Node) -> (Circuit, BTreeMap<Node, No
 }
 
 /// A circuit in its order of elimination, where the budget allows its sweep.
-fn affordable<'a>(circuit: &'a Circuit, sweep: &Sweep, budget: Option<&Budget>) -> Option<Ordered<'a>> {
+fn affordable<'a>(circuit: &'a Circuit, sweep: &Sweep, budget: &Budget) -> Option<Ordered<'a>> {
     let size = u64::try_from(circuit.nodes.len()).unwrap_or(u64::MAX);
     // A list of every element, and for the order a few sets of each node's neighbours.
-    if budget.is_some_and(|budget| !budget.spend(size.saturating_mul(600))) {
+    if !budget.spend(size.saturating_mul(600)) {
         return None;
     }
     let ordered = Ordered::new(circuit);
     let frequencies = u64::try_from(sweep.len()).unwrap_or(u64::MAX);
-    let each = ordered.work() + size.saturating_mul(size) / 8;
-    if budget.is_some_and(|budget| !budget.spend(each.saturating_mul(frequencies))) {
-        return None;
-    }
-    Some(ordered)
+    budget.spend((ordered.work() / 4).saturating_mul(frequencies)).then_some(ordered)
 }
 
-/// Stages that feed back, or a network beyond the walk: nodal analysis of the whole.
-fn whole(
-    model: &Model,
-    state: &[u8],
-    start: Driver,
-    sweep: &Sweep,
-    budget: Option<&Budget>,
-) -> Option<Answer> {
+/// A network beyond the walk: nodal analysis of the whole.
+fn whole(model: &Model, state: &[u8], start: Driver, sweep: &Sweep, budget: &Budget) -> Option<Answer> {
     let Driver::Source(source) = start else { return None };
     let circuit = model.circuit(state);
-    let here = listeners(model, state);
-    let ordered = affordable(&circuit, sweep, budget)?;
-    let mut voltages: BTreeMap<Node, Vec<Complex>> = BTreeMap::new();
-    for hertz in &sweep.hertz {
-        let all = ordered.voltages(source, *hertz)?;
-        for node in here.iter().map(|(_, node)| *node).collect::<BTreeSet<_>>() {
-            voltages.entry(node).or_default().push(all[node]);
-        }
-    }
-    voltages.retain(|_, values| values.iter().any(|value| value.square() > 0.0));
+    let nodes: BTreeSet<Node> = listeners(model, state).into_iter().map(|(_, node)| node).collect();
+    let nodes: Vec<Node> = nodes.into_iter().collect();
+    let values = affordable(&circuit, sweep, budget)?.sweep(source, &sweep.hertz, &nodes)?;
+    let voltages = nodes
+        .into_iter()
+        .zip(values)
+        .filter(|(_, values)| values.iter().any(|value| value.square() > 0.0))
+        .collect();
     Some(Answer { voltages, sections: Vec::new() })
 }
 

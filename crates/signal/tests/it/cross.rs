@@ -30,7 +30,8 @@ fn walk_nodal_analysis_and_verifier_agree() {
                 };
                 for (other_re, other_im, who) in [(plain.re, plain.im, "nodal"), (re, im, "verifier")] {
                     let apart = libm::hypot(walked[k].re - other_re, walked[k].im - other_im);
-                    assert!(apart < 1e-8 * walked[k].size(), "seed {seed}, {hertz} Hz, {who}: {apart}");
+                    // A plug of a milliohm beside loads of megohms takes nine of sixteen figures from a sum of admittances.
+                    assert!(apart < 1e-7 * walked[k].size(), "seed {seed}, {hertz} Hz, {who}: {apart}");
                 }
                 compared += 1;
             }
