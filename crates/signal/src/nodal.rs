@@ -243,11 +243,11 @@ impl<'a> Ordered<'a> {
         }
     }
 
-    /// Multiplications that one frequency takes.
-    pub(crate) fn work(&self) -> u64 {
+    /// What so many frequencies take, in the steps of the budget: two for a multiplication of a group.
+    pub(crate) fn work_of(&self, frequencies: usize) -> u64 {
         let below = |step: &Step| step.below.iter().map(|below| below.pairs.len() + 2).sum::<usize>();
         let steps: usize = self.steps.iter().map(|step| below(step) + step.columns.len() + 4).sum();
-        u64::try_from(steps + self.entries.len()).unwrap_or(u64::MAX)
+        u64::try_from((steps + self.entries.len()) * frequencies.div_ceil(LANES) * 2).unwrap_or(u64::MAX)
     }
 
     /// See [`voltages`].

@@ -10,7 +10,7 @@ use crate::graph::{Graph, next};
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
 use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
-use crate::state::{self, Known};
+use crate::state::{self, Behind, Known};
 
 /// A stretch of the graph between two drivers that every path passes. Places are those of [`Graph::drivers`].
 pub(crate) enum Segment {
@@ -166,13 +166,13 @@ pub(crate) fn ring(
     budget: &Budget,
 ) -> Option<(Vec<Edge>, Known)> {
     let model = walker.model;
-    let (switches, others) = walker.behind(driver);
-    let switches: Vec<usize> = switches.into_iter().collect();
-    let others: Vec<usize> = others.into_iter().collect();
-    let count = combinations(model, &switches).filter(|count| *count <= MOST_COMBINATIONS)?;
+    let behind = Behind::new(walker, driver);
+    let others: Vec<usize> = walker.behind(driver).1.into_iter().collect();
+    let switches = &behind.switches;
+    let count = combinations(model, switches).filter(|count| *count <= MOST_COMBINATIONS)?;
     let (mut out, mut known) = (Vec::new(), Known::new());
     for number in 0..count {
-        let state = positions(model, &switches, number);
+        let state = positions(model, switches, number);
         if !holds(model, driver, &state) {
             continue;
         }
@@ -184,7 +184,7 @@ pub(crate) fn ring(
         {
             return None;
         }
-        let choices = choices_of(&switches, &state);
+        let choices = choices_of(switches, &state);
         out.extend(links.iter().filter(|link| link.transfer.iter().any(|v| v.square() > 0.0)).map(|link| {
             Edge {
                 leaf: link.leaf,
@@ -195,7 +195,9 @@ pub(crate) fn ring(
                 loss: link.transfer.iter().map(|value| 1.0 / value.square()).collect(),
             }
         }));
-        known.insert((driver, switches.iter().map(|switch| state[*switch]).collect()), links);
+        if let Some(code) = behind.code(&state) {
+            known.insert((driver, code), links);
+        }
     }
     Some((out, known))
 }

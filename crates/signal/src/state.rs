@@ -7,7 +7,7 @@ use std::rc::Rc;
 use crate::budget::{Budget, WHOLE};
 use crate::complex::Complex;
 use crate::ladder::{Row, Sweep};
-use crate::model::{Circuit, EARTH, Model, Node, Stage, SwitchChoice, SwitchPositions, Terminal};
+use crate::model::{Circuit, EARTH, Model, Node, Stage, SwitchChoice, Terminal};
 use crate::nodal::Ordered;
 use crate::section::{Driver, Edge, Leaf, StageRef, Walker};
 
@@ -86,11 +86,36 @@ pub(crate) fn solve(
     Solver::new(model, sweep, budget).solve(state, source)
 }
 
-/// What lies behind a driver, for the positions of the switches that it depends on.
-pub(crate) type Known = BTreeMap<(Driver, SwitchPositions), Rc<[Link]>>;
+/// What lies behind a driver, for the positions of the switches that it depends on, as [`Behind::code`] writes them.
+pub(crate) type Known = BTreeMap<(Driver, u64), Rc<[Link]>>;
 
 /// Links that are kept at most; what comes after them is worked out anew each time. One takes about 10 kB.
 const MOST_KEPT: usize = 4096;
+
+/// The switches that what lies behind a driver depends on.
+#[derive(Debug, Clone)]
+pub(crate) struct Behind {
+    pub(crate) switches: Vec<usize>,
+    /// How many positions each of them has.
+    sizes: Vec<u64>,
+}
+
+impl Behind {
+    pub(crate) fn new(walker: &Walker<'_>, driver: Driver) -> Self {
+        let switches: Vec<usize> = walker.behind(driver).0.into_iter().collect();
+        let count = |switch: &usize| walker.model.switches[*switch].positions.len().max(1);
+        let sizes = switches.iter().map(|switch| u64::try_from(count(switch)).unwrap_or(u64::MAX)).collect();
+        Self { switches, sizes }
+    }
+
+    /// Their positions in a state as one number; `None` where there are too many for one.
+    pub(crate) fn code(&self, state: &[u8]) -> Option<u64> {
+        let positions = self.switches.iter().map(|switch| u64::from(state[*switch]));
+        positions
+            .zip(&self.sizes)
+            .try_fold(0u64, |code, (position, size)| code.checked_mul(*size)?.checked_add(position))
+    }
+}
 
 /// Solves states of one model at one sweep. What lies behind a driver is worked out once for each position of the switches
 /// there, so that many states cost little more than putting it together.
@@ -98,11 +123,16 @@ pub(crate) struct Solver<'a> {
     walker: Walker<'a>,
     sweep: &'a Sweep,
     budget: &'a Budget,
-    /// The switches that what lies behind a driver depends on.
-    behind: BTreeMap<Driver, Vec<usize>>,
+    behind: BTreeMap<Driver, Behind>,
     known: Known,
     kept: usize,
     put_together: u64,
+}
+
+/// A driver that a state reaches, and what lies behind it.
+struct Met {
+    driver: Driver,
+    links: Rc<[Link]>,
 }
 
 impl<'a> Solver<'a> {
@@ -152,10 +182,10 @@ impl<'a> Solver<'a> {
     ///
     /// `None` when the network has no unique answer, or the budget is spent.
     pub(crate) fn between(&mut self, state: &[u8], start: Driver, stop: Option<StageRef>) -> Option<Answer> {
-        let mut sections: BTreeMap<Driver, Rc<[Link]>> = BTreeMap::new();
+        let mut met: Vec<Met> = Vec::new();
         let mut open = vec![start];
         while let Some(driver) = open.pop() {
-            if sections.contains_key(&driver) {
+            if met.iter().any(|other| other.driver == driver) {
                 continue;
             }
             let links = match self.links(state, driver) {
@@ -167,27 +197,25 @@ impl<'a> Solver<'a> {
                 Leaf::Stage(stage) if stop != Some(stage) => Some(Driver::Stage(stage)),
                 _ => None,
             }));
-            sections.insert(driver, links);
+            met.push(Met { driver, links });
         }
-        let links: usize = sections.values().map(|links| links.len()).sum();
+        // Looking each of them up costs as much as two links do.
+        let links = met.iter().map(|met| met.links.len() + 2).sum();
         self.put_together = crate::budget::steps(links, self.sweep.len());
         if !self.budget.spend(self.put_together) {
             return None;
         }
-        match in_order(&sections, start) {
-            Some(order) => Some(self.along(sections, &order, start)),
-            None => self.around(&sections, start),
+        match in_order(&met) {
+            Some(order) => Some(self.along(&met, &order)),
+            None => self.around(&met),
         }
     }
 
     /// What lies behind a driver in a state.
     fn links(&mut self, state: &[u8], driver: Driver) -> Found {
-        let switches = self.behind.entry(driver).or_insert_with(|| {
-            let (switches, _) = self.walker.behind(driver);
-            switches.into_iter().collect()
-        });
-        let key = (driver, switches.iter().map(|switch| state[*switch]).collect::<SwitchPositions>());
-        if let Some(links) = self.known.get(&key) {
+        let behind = self.behind.entry(driver).or_insert_with(|| Behind::new(&self.walker, driver));
+        let key = behind.code(state).map(|code| (driver, code));
+        if let Some(links) = key.and_then(|key| self.known.get(&key)) {
             return Found::Links(Rc::clone(links));
         }
         let section = self.walker.section(driver, &SwitchChoice::all_of(state), self.sweep);
@@ -207,7 +235,7 @@ impl<'a> Solver<'a> {
             };
             section.edges.into_iter().filter_map(link).collect()
         };
-        if self.kept + links.len() <= MOST_KEPT {
+        if let Some(key) = key.filter(|_| self.kept + links.len() <= MOST_KEPT) {
             self.kept += links.len();
             self.known.insert(key, Rc::clone(&links));
         }
@@ -215,14 +243,15 @@ impl<'a> Solver<'a> {
     }
 
     /// Every section in its turn, where none feeds one before it.
-    fn along(&self, mut sections: BTreeMap<Driver, Rc<[Link]>>, order: &[Driver], start: Driver) -> Answer {
+    fn along(&self, met: &[Met], order: &[usize]) -> Answer {
         let size = self.sweep.len();
         let mut voltages: BTreeMap<Node, Vec<Complex>> = BTreeMap::new();
-        let mut out = Vec::new();
-        for driver in order {
-            let Some(links) = sections.remove(driver) else { continue };
+        let mut sections = Vec::with_capacity(met.len());
+        for at in order {
+            let Met { driver, links } = &met[*at];
+            // The first that was met is what drives it all.
             let drive: Vec<Complex> = match driver {
-                Driver::Stage(stage) if *driver != start => {
+                Driver::Stage(stage) if *at != 0 => {
                     let stage = self.stage(*stage);
                     let mut sum = vec![Complex::ZERO; size];
                     for input in stage.inputs.iter().filter_map(|input| voltages.get(input)) {
@@ -237,57 +266,54 @@ impl<'a> Solver<'a> {
                 }
                 _ => vec![Complex::ONE; size],
             };
-            let mut done = BTreeSet::new();
-            for link in links.iter().filter(|link| done.insert(link.node)) {
+            for link in distinct(links) {
                 let at = voltages.entry(link.node).or_insert_with(|| vec![Complex::ZERO; size]);
                 for ((at, drive), transfer) in at.iter_mut().zip(&drive).zip(&link.transfer) {
                     *at = *at + *drive * *transfer;
                 }
             }
-            out.push((*driver, links));
+            sections.push((*driver, Rc::clone(links)));
         }
-        Answer { voltages, sections: out }
+        Answer { voltages, sections }
     }
 
     /// Where stages feed back: what drives each section is what arrives at its inputs, all of them at once, one linear
     /// equation for each.
-    fn around(&self, sections: &BTreeMap<Driver, Rc<[Link]>>, start: Driver) -> Option<Answer> {
-        let drivers: Vec<Driver> = sections.keys().copied().collect();
-        let count = drivers.len();
+    fn around(&self, met: &[Met]) -> Option<Answer> {
+        let (count, size) = (met.len(), self.sweep.len());
+        let cost = u64::try_from(count * count * (count + 6)).unwrap_or(u64::MAX) / 8;
+        if !self.budget.spend(cost.saturating_mul(u64::try_from(size).unwrap_or(u64::MAX))) {
+            return None;
+        }
         let mut nodes: BTreeMap<Node, Vec<(usize, &[Complex])>> = BTreeMap::new();
-        for (at, links) in sections.values().enumerate() {
-            let mut done = BTreeSet::new();
-            for link in links.iter().filter(|link| done.insert(link.node)) {
+        for (at, met) in met.iter().enumerate() {
+            for link in distinct(&met.links) {
                 nodes.entry(link.node).or_default().push((at, &link.transfer));
             }
         }
-        let cost = u64::try_from(count * count * (count + 3)).unwrap_or(u64::MAX) / 8;
-        let frequencies = u64::try_from(self.sweep.len()).unwrap_or(u64::MAX);
-        if !self.budget.spend(cost.saturating_mul(frequencies)) {
-            return None;
+        // What arrives at each stage, by what it comes from.
+        let mut arriving: Vec<(usize, &Stage, usize, &[Complex])> = Vec::new();
+        for (at, met) in met.iter().enumerate().skip(1) {
+            let Driver::Stage(stage) = met.driver else { continue };
+            let stage = self.stage(stage);
+            let inputs = stage.inputs.iter().filter_map(|node| nodes.get(node)).flatten();
+            arriving.extend(inputs.map(|(from, values)| (at, stage, *from, *values)));
         }
         let mut voltages: BTreeMap<Node, Vec<Complex>> =
-            nodes.keys().map(|node| (*node, Vec::with_capacity(self.sweep.len()))).collect();
+            nodes.keys().map(|node| (*node, Vec::with_capacity(size))).collect();
+        let width = count + 1;
+        let mut rows = vec![Complex::ZERO; count * width];
         for (k, hertz) in self.sweep.hertz.iter().enumerate() {
-            let mut rows = vec![vec![Complex::ZERO; count + 1]; count];
-            for (at, driver) in drivers.iter().enumerate() {
-                rows[at][at] = Complex::ONE;
-                match driver {
-                    Driver::Stage(stage) if *driver != start => {
-                        let stage = self.stage(*stage);
-                        let transfer = stage.transfer(TAU * hertz);
-                        for (from, values) in stage.inputs.iter().filter_map(|node| nodes.get(node)).flatten()
-                        {
-                            rows[at][*from] = rows[at][*from] - transfer * values[k];
-                        }
-                    }
-                    _ => rows[at][count] = Complex::ONE,
-                }
+            rows.fill(Complex::ZERO);
+            (0..count).for_each(|at| rows[at * width + at] = Complex::ONE);
+            rows[count] = Complex::ONE;
+            for (at, stage, from, values) in &arriving {
+                let entry = &mut rows[at * width + from];
+                *entry = *entry - stage.transfer(TAU * hertz) * values[k];
             }
-            let drives = eliminate(rows)?;
-            for (node, from) in &nodes {
-                let sum = from.iter().fold(Complex::ZERO, |sum, (at, values)| sum + drives[*at] * values[k]);
-                voltages.entry(*node).or_default().push(sum);
+            let drives = eliminate(&mut rows, count)?;
+            for (values, from) in voltages.values_mut().zip(nodes.values()) {
+                values.push(from.iter().fold(Complex::ZERO, |sum, (at, of)| sum + drives[*at] * of[k]));
             }
         }
         voltages.retain(|_, values| values.iter().any(|value| value.square() > 0.0));
@@ -304,67 +330,71 @@ enum Found {
     None,
 }
 
-/// Solves rows of coefficients with the right side last, by the largest pivot; `None` where there is no unique answer.
-fn eliminate(mut rows: Vec<Vec<Complex>>) -> Option<Vec<Complex>> {
-    let count = rows.len();
+/// One link for each node.
+fn distinct(links: &[Link]) -> impl Iterator<Item = &Link> {
+    links
+        .iter()
+        .enumerate()
+        .filter(|(at, link)| links[..*at].iter().all(|before| before.node != link.node))
+        .map(|(_, link)| link)
+}
+
+/// Solves equations, one row each with the right side last, by the largest pivot; `None` where there is no unique answer.
+fn eliminate(rows: &mut [Complex], count: usize) -> Option<Vec<Complex>> {
+    let width = count + 1;
     for at in 0..count {
-        let best = (at..count).max_by(|a, b| rows[*a][at].square().total_cmp(&rows[*b][at].square()))?;
-        rows.swap(at, best);
-        let (done, open) = rows.split_at_mut(at + 1);
-        let row = &done[at];
-        if row[at].square() <= 0.0 {
+        let size = |row: usize, rows: &[Complex]| rows[row * width + at].square();
+        let best = (at..count).max_by(|a, b| size(*a, rows).total_cmp(&size(*b, rows)))?;
+        if best != at {
+            (0..width).for_each(|column| rows.swap(at * width + column, best * width + column));
+        }
+        if size(at, rows) <= 0.0 {
             return None;
         }
-        for other in open.iter_mut().filter(|other| 0.0 < other[at].square()) {
-            let factor = other[at] / row[at];
-            for column in at..=count {
-                other[column] = other[column] - factor * row[column];
+        let over = rows[at * width + at].inverse();
+        for other in at + 1..count {
+            if size(other, rows) <= 0.0 {
+                continue;
+            }
+            let factor = rows[other * width + at] * over;
+            for column in at + 1..width {
+                rows[other * width + column] =
+                    rows[other * width + column] - factor * rows[at * width + column];
             }
         }
     }
     let mut out = vec![Complex::ZERO; count];
     for at in (0..count).rev() {
-        let sum = (at + 1..count).fold(rows[at][count], |sum, column| sum - rows[at][column] * out[column]);
-        out[at] = sum / rows[at][at];
+        let known = (at + 1..count).map(|column| rows[at * width + column] * out[column]);
+        out[at] = known.fold(rows[at * width + count], |sum, value| sum - value) / rows[at * width + at];
     }
     out.iter().all(|value| value.re.is_finite() && value.im.is_finite()).then_some(out)
 }
 
-/// Drivers so that each comes after all that feed it; `None` where stages feed back.
-fn in_order(sections: &BTreeMap<Driver, Rc<[Link]>>, start: Driver) -> Option<Vec<Driver>> {
-    let mut waits: BTreeMap<Driver, usize> = sections.keys().map(|driver| (*driver, 0)).collect();
-    let after = |driver: &Driver| -> Vec<Driver> {
-        sections[driver]
-            .iter()
-            .filter_map(|link| match link.leaf {
-                Leaf::Stage(stage) => {
-                    Some(Driver::Stage(stage)).filter(|driver| sections.contains_key(driver))
-                }
-                Leaf::Sink(_) => None,
-            })
-            .collect()
+/// Drivers so that each comes after all that feed it, the first one first; `None` where stages feed back.
+fn in_order(met: &[Met]) -> Option<Vec<usize>> {
+    let at = |leaf: Leaf| match leaf {
+        Leaf::Stage(stage) => met.iter().position(|met| met.driver == Driver::Stage(stage)),
+        Leaf::Sink(_) => None,
     };
-    for driver in sections.keys() {
-        for next in after(driver) {
-            *waits.entry(next).or_default() += 1;
-        }
-    }
-    let mut ready = vec![start];
-    let mut out = Vec::new();
-    if waits.get(&start).copied() != Some(0) {
+    let after: Vec<Vec<usize>> =
+        met.iter().map(|met| met.links.iter().filter_map(|link| at(link.leaf)).collect()).collect();
+    let mut waits = vec![0usize; met.len()];
+    after.iter().flatten().for_each(|next| waits[*next] += 1);
+    if waits.first().copied() != Some(0) {
         return None;
     }
+    let (mut ready, mut out) = (vec![0], Vec::with_capacity(met.len()));
     while let Some(driver) = ready.pop() {
         out.push(driver);
-        for next in after(&driver) {
-            let count = waits.entry(next).or_default();
-            *count -= 1;
-            if *count == 0 {
-                ready.push(next);
+        for next in &after[driver] {
+            waits[*next] -= 1;
+            if waits[*next] == 0 {
+                ready.push(*next);
             }
         }
     }
-    (out.len() == sections.len()).then_some(out)
+    (out.len() == met.len()).then_some(out)
 }
 
 /// What listens in a state: stages by their input nodes, and sinks.
@@ -464,8 +494,7 @@ fn affordable<'a>(circuit: &'a Circuit, sweep: &Sweep, budget: &Budget) -> Optio
         return None;
     }
     let ordered = Ordered::new(circuit);
-    let frequencies = u64::try_from(sweep.len()).unwrap_or(u64::MAX);
-    budget.spend((ordered.work() / 4).saturating_mul(frequencies)).then_some(ordered)
+    budget.spend(ordered.work_of(sweep.len())).then_some(ordered)
 }
 
 /// A network beyond the walk: nodal analysis of the whole.
