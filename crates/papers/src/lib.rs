@@ -160,6 +160,8 @@ pub struct SignalWay {
     pub doubt: Option<String>,
     /// Whether it rests on values that are only assumed, or unknown and stood in for.
     pub assumed: bool,
+    /// What is asked of it, each question with its answer.
+    pub asked: Vec<(String, String)>,
 }
 
 /// What one state does to the level, against the reference. Unknown where nothing arrives.

@@ -45,6 +45,10 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     if !input.signal_notes.is_empty() {
         blocks.push(Block::Boxed(text::SIGNAL_NOTES.to_owned(), input.signal_notes.to_vec(), 11.0));
     }
+    if let Some(table) = asked(input.ways) {
+        blocks.push(Block::Head(text::ASKED.to_owned(), text::ASKED_NOTE.to_owned()));
+        blocks.push(Block::Table(table));
+    }
     blocks.extend(bands(input, wide));
     part.body = crate::part::Body::Blocks(blocks);
     part
@@ -63,6 +67,28 @@ pub(crate) fn along(design: &Design) -> Vec<&Device> {
         }
     }
     out
+}
+
+/// What is asked of every way; ways of the same answers stand together.
+fn asked(ways: &[SignalWay]) -> Option<Table> {
+    let mut table = Table::new("asked", 11.0, vec![share(text::QUESTION, 1.0), share(text::ANSWER, 3.0)]);
+    let mut shown: Vec<(&[(String, String)], Vec<String>)> = Vec::new();
+    for way in ways.iter().filter(|way| !way.asked.is_empty()) {
+        let name = text::way(&way.source, &way.sink);
+        match shown.iter_mut().find(|(asked, _)| *asked == way.asked) {
+            Some((_, names)) => names.push(name),
+            None => shown.push((&way.asked, vec![name])),
+        }
+    }
+    for (asked, names) in &shown {
+        if 1 < ways.len() {
+            table.group(names.join(", "), "");
+        }
+        for (question, answer) in *asked {
+            table.row([cell(question.clone()).bold(), cell(answer.clone())]);
+        }
+    }
+    (!shown.is_empty()).then_some(table)
 }
 
 /// The band of every way against the reference; ways that sound alike share one.

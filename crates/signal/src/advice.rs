@@ -22,7 +22,7 @@ use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
-use crate::model::{Model, Node};
+use crate::model::{EARTH, Model, Node, Part};
 use crate::outcome::{Advice, AdviceStatus, Alternative, Figures};
 use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing, turned_down};
 
@@ -255,34 +255,53 @@ impl Search<'_> {
     }
 }
 
-/// Puts a buffer into a network: at an end of a plain lead, or of a leg to a joint.
+/// The end of a lead that a place names, in a network.
+struct LeadEnd {
+    /// The node there.
+    node: Node,
+    /// The element along the lead that touches it.
+    core: usize,
+    /// The element to earth there.
+    shunt: usize,
+    /// Whether it is the far end of the core.
+    is_far: bool,
+}
+
+/// Finds it: at an end of a plain lead, or of a leg to a joint.
 ///
 /// The lead's own elements are found by their names, which [`build`] gives them.
-fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
+fn lead_end(model: &Model, place: &BufferPlace) -> Option<LeadEnd> {
     let before = place.at == EndKind::To;
     let whole = format!("{} > {}", place.from, place.to);
     let port = if before { &place.to } else { &place.from };
     let leg = format!("{port} leg");
-    let find =
-        |model: &Model, name: &str| model.fixed.elements.iter().position(|element| element.name == name);
-    let name = if find(model, &format!("{whole} core")).is_some() { whole } else { leg };
-    let is_leg = name.ends_with(" leg");
-    let far = before && !is_leg;
-    let end = if far { "far end" } else { "near end" };
-    let (Some(core), Some(shunt)) =
-        (find(model, &format!("{name} core")), find(model, &format!("{name} {end}")))
-    else {
-        return;
-    };
-    let node: Node = if far { model.fixed.elements[core].b } else { model.fixed.elements[core].a };
-    let lead = put_buffer(model, config, place, node);
+    let find = |name: &str| model.fixed.elements.iter().position(|element| element.name == name);
+    let name = if find(&format!("{whole} core")).is_some() { whole } else { leg };
+    let is_far = before && !name.ends_with(" leg");
+    let end = if is_far { "far end" } else { "near end" };
+    let (core, shunt) = (find(&format!("{name} core"))?, find(&format!("{name} {end}"))?);
+    let own = &model.fixed.elements[core];
+    Some(LeadEnd { node: if is_far { own.b } else { own.a }, core, shunt, is_far })
+}
+
+/// Puts a buffer into a network.
+pub(crate) fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
+    let Some(end) = lead_end(model, place) else { return };
+    let lead = put_buffer(model, config, place, end.node);
     let own = &mut model.fixed.elements;
-    own[shunt].a = lead;
-    if far {
-        own[core].b = lead;
+    own[end.shunt].a = lead;
+    if end.is_far {
+        own[end.core].b = lead;
     } else {
-        own[core].a = lead;
+        own[end.core].a = lead;
     }
+}
+
+/// Puts a device in hard bypass into a network: one more lead on the board with its plugs, and its own jacks and wiring.
+pub(crate) fn put_across(model: &mut Model, config: &Config, place: &BufferPlace) {
+    let Some(end) = lead_end(model, place) else { return };
+    let farads = config.cable_capacitance * config.lead + 2.0 * config.plug + config.stray;
+    model.add(format!("{place} one more"), end.node, EARTH, Part::Capacitor(farads));
 }
 
 /// The next set of indices in order; false after the last.
@@ -301,7 +320,7 @@ fn next_set(set: &mut [usize], of: usize) -> bool {
 }
 
 /// Devices with a low input that may be reached from a bare pickup while nobody has said whether they want it.
-fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
+pub(crate) fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
     let bare = |id: &str| {
         input
             .rig
@@ -328,13 +347,23 @@ fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
     input.rig.devices.iter().filter(low).map(|device| device.tag.clone()).collect()
 }
 
-/// A place in each signal lead on the board: at its far end when it comes from a source, which is outside, else at its near
-/// end. None ahead of a device that wants the bare pickup, or that may.
+/// A place for a buffer in each signal lead on the board, none ahead of a device that wants the bare pickup, or that may.
 pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<BufferPlace> {
-    let bare = |port: &PortRef| {
-        let wants = |device: &rig::Device| device.signal.bare_pickup.value == Some(true);
-        input.rig.device(&port.device).is_some_and(wants) || asks.contains(&port.device)
-    };
+    let spots = spots(input, built).into_iter();
+    spots.filter(|place| !is_before_bare(input, built, place, asks)).collect()
+}
+
+/// Whether a device that wants the bare pickup, or that may, comes after a place.
+pub(crate) fn is_before_bare(input: &Input<'_>, built: &Built, place: &BufferPlace, asks: &[String]) -> bool {
+    let wants = |device: &rig::Device| device.signal.bare_pickup.value == Some(true);
+    let bare =
+        |port: &PortRef| input.rig.device(&port.device).is_some_and(wants) || asks.contains(&port.device);
+    downstream(built, &place.to).iter().any(bare)
+}
+
+/// Every place on the board where a signal lead may be parted: at its far end when it comes from a source, which is
+/// outside, else at its near end. Near the source first.
+pub(crate) fn spots(input: &Input<'_>, built: &Built) -> Vec<BufferPlace> {
     let mut out: Vec<BufferPlace> = Vec::new();
     let is_out = |tag: &str| {
         input.rig.source(tag).is_some()
@@ -350,9 +379,6 @@ pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<B
         if is_out(from_tag) && is_edge(to_tag) || is_edge(from_tag) && is_out(to_tag) {
             continue;
         }
-        if downstream(built, to).iter().any(bare) {
-            continue;
-        }
         let at = if input.rig.source(&from.device).is_some() { EndKind::To } else { EndKind::From };
         // One plug that leads to several jacks is one place.
         let same = |place: &BufferPlace| at == EndKind::From && place.at == at && place.from == *from;
@@ -360,10 +386,18 @@ pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<B
             out.push(BufferPlace { from: from.clone(), to: to.clone(), at });
         }
     }
-    // Near the source first: what is isolated early hangs least on the coil, and a search that ends early has seen it.
+    // What is isolated early hangs least on the coil, and a search that ends early has seen it.
     let far = distances(built);
     out.sort_by_key(|place| far.get(&place.from).copied().unwrap_or(usize::MAX));
     out
+}
+
+/// Whether signal of a source passes a place on its way to a sink.
+pub(crate) fn is_on_way(built: &Built, place: &BufferPlace, source: &str, sink: &str) -> bool {
+    let from = |port: &PortRef, id: &str| downstream(built, port).iter().any(|port| port.device == id);
+    let comes =
+        |hop: &build::Hop| hop.from.device == source && downstream(built, &hop.from).contains(&place.to);
+    from(&place.to, sink) && built.hops.iter().any(comes)
 }
 
 /// How many contacts lie between a source and each one that it reaches, by the shortest way.

@@ -7,6 +7,7 @@ use crate::grid::frequencies;
 use crate::input::{Config, Input};
 use crate::ladder::Sweep;
 use crate::longest::{Longest, longest};
+use crate::one_more::{OneMoreEverywhere, one_more};
 use crate::outcome::{Outcome, StateResponse, Way};
 use crate::shown::StateFigures;
 use crate::solve::positions;
@@ -29,6 +30,8 @@ pub struct Answers {
     pub lead_in: Longest,
     /// The longest lead to the sink that does.
     pub lead_out: Longest,
+    /// What one more device would do at each place; `None` where what stands now is not known exactly.
+    pub one_more: Option<OneMoreEverywhere>,
 }
 
 /// A passive volume pedal at one place of its way.
@@ -77,8 +80,8 @@ pub fn answers(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Vec<Ans
 }
 
 fn answer(input: &Input<'_>, config: &Config, built: &Built, way: &Way, budget: &Budget) -> Answers {
-    // What a pot does, then the leads: each may take a third, and what is left goes to the next.
-    let states = budget.share(3);
+    // What a pot does, the leads, one more device: each may take a quarter, and what is left goes to the next.
+    let states = budget.share(4);
     let (off, on, travel) = in_states(input, config, built, way, &states);
     budget.settle(&states);
     let lead = |parts, which: &dyn Fn(&crate::LeadLength) -> bool| {
@@ -87,14 +90,17 @@ fn answer(input: &Input<'_>, config: &Config, built: &Built, way: &Way, budget: 
         budget.settle(&share);
         found
     };
+    let lead_in = lead(3, &|lead| lead.from.device == way.source);
+    let lead_out = lead(2, &|lead| lead.to.device == way.sink);
     Answers {
         source: way.source.clone(),
         sink: way.sink.clone(),
         off,
         on,
         travel,
-        lead_in: lead(2, &|lead| lead.from.device == way.source),
-        lead_out: lead(1, &|lead| lead.to.device == way.sink),
+        lead_in,
+        lead_out,
+        one_more: one_more(input, config, built, way, budget),
     }
 }
 

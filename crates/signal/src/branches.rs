@@ -56,8 +56,15 @@ pub(crate) fn in_states(
     {
         for source in 0..built.model.sources.len() {
             let ways = ways(rig, built, &state.engaged, source, &mut left);
+            // Ways that part and meet at several places are made of ways that do so at one; each place is told once.
+            let mut told: BTreeSet<[&[PortRef]; 2]> = BTreeSet::new();
             for (at, a) in ways.iter().enumerate() {
                 for b in &ways[at + 1..] {
+                    let Some(apart) = apart_once(a, b) else { continue };
+                    let [one, other] = apart;
+                    if told.contains(&[other, one]) || !told.insert(apart) {
+                        continue;
+                    }
                     let heard = |port: &PortRef| heard(index, source, port);
                     out.push(pair(rig, built, &state.name, &built.model.sources[source].id, [a, b], &heard));
                 }
@@ -135,6 +142,29 @@ fn walk(
         passed.truncate(length);
         seen.remove(&hop.to);
     }
+}
+
+/// What two ways pass between where they part and where they meet, both places included; `None` where they meet, or pass
+/// the same contact, in between.
+fn apart_once<'w>(a: &'w Found, b: &'w Found) -> Option<[&'w [PortRef]; 2]> {
+    let alike = |a: &mut dyn Iterator<Item = &PortRef>, b: &mut dyn Iterator<Item = &PortRef>| {
+        a.zip(b).take_while(|(a, b)| a == b).count()
+    };
+    let before = alike(&mut a.ports.iter(), &mut b.ports.iter());
+    let after = alike(&mut a.ports.iter().rev(), &mut b.ports.iter().rev());
+    let own =
+        |way: &'w Found| way.ports.get(before..way.ports.len().saturating_sub(after)).unwrap_or_default();
+    let (one, other) = (own(a), own(b));
+    if one.iter().any(|port| other.contains(port)) {
+        return None;
+    }
+    let from = before.saturating_sub(1);
+    let with = |way: &'w Found| {
+        way.ports
+            .get(from..(way.ports.len() + 1).saturating_sub(after).min(way.ports.len()))
+            .unwrap_or_default()
+    };
+    Some([with(a), with(b)])
 }
 
 /// Where two ways to one sink come together for good: what they pass from there on, and the contacts before it.

@@ -3,10 +3,11 @@
 
 use crate::budget::Budget;
 use crate::graph::Graph;
+use crate::grid::{AT_1K, AT_4K};
 use crate::input::Config;
 use crate::ladder::Sweep;
 use crate::model::Model;
-use crate::outcome::{Figures, Limit};
+use crate::outcome::{Figures, Limit, Way};
 use crate::resonance;
 
 /// A way with what it is held against.
@@ -22,6 +23,17 @@ pub(crate) struct Held {
 }
 
 impl Held {
+    /// A way of an outcome in a network with the same sources and sinks.
+    pub(crate) fn of(way: &Way, model: &Model) -> Option<Self> {
+        Some(Self {
+            source: model.sources.iter().position(|terminal| terminal.id == way.source)?,
+            sink: model.sinks.iter().position(|terminal| terminal.id == way.sink)?,
+            is_judged_by_tone: way.is_judged_by_tone(),
+            reference: [*way.reference_db.get(AT_1K)?, *way.reference_db.get(AT_4K)?],
+            peak: way.resonance.reference,
+        })
+    }
+
     /// Change at 4 kHz and loss at 1 kHz over all states; by tone, the change of that alone; and whether they are exact.
     /// `points` are 1 and 4 kHz.
     pub(crate) fn levels<'m>(

@@ -231,6 +231,19 @@ fn answer(answers: Answers) -> wire::Answers {
         travel: travel.collect(),
         longest_lead_in: longest(&answers.lead_in),
         longest_lead_out: longest(&answers.lead_out),
+        one_more_device: answers.one_more.map(|found| wire::OneMoreDevice {
+            now: figures(found.now),
+            at: found
+                .at
+                .into_iter()
+                .map(|one| wire::OneMore {
+                    place: one.place.to_string(),
+                    bypassed: figures(one.bypassed),
+                    buffered: one.buffered.map(figures),
+                })
+                .collect(),
+            complete: found.complete,
+        }),
     }
 }
 

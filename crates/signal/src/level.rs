@@ -22,3 +22,23 @@ pub fn dbu(volts_rms: f64) -> f64 {
 pub(crate) fn rms_of_peak(peak: f64) -> f64 {
     peak / std::f64::consts::SQRT_2
 }
+
+/// A figure with a true minus; one that rounds to zero has none.
+pub fn figure(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let is_zero = text.chars().all(|one| !one.is_ascii_digit() || one == '0');
+    if is_zero { text.replace('-', "") } else { text.replace('-', "−") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::figure;
+
+    #[test]
+    fn what_rounds_to_zero_has_no_sign() {
+        assert_eq!(figure(-0.04, 1), "0.0");
+        assert_eq!(figure(-0.05, 1), "−0.1");
+        assert_eq!(figure(-12.34, 1), "−12.3");
+        assert_eq!(figure(0.0, 2), "0.00");
+    }
+}

@@ -36,6 +36,7 @@
 
 mod advice;
 mod answers;
+mod asked;
 mod branches;
 mod budget;
 mod build;
@@ -57,6 +58,7 @@ mod longest;
 pub mod model;
 pub mod nodal;
 pub mod noise;
+mod one_more;
 mod outcome;
 mod reached;
 mod resonance;
@@ -72,6 +74,7 @@ pub mod wire;
 mod words;
 
 pub use answers::{Answers, Travel, answers};
+pub use asked::{Said, asked};
 pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
 pub use contacts::{Contacts, Plugged};
@@ -81,6 +84,7 @@ pub use input::{BufferPlace, Config, Controls, Input, LeadLength};
 pub use json::json;
 pub use ladder::Sweep;
 pub use longest::Longest;
+pub use one_more::{OneMore, OneMoreEverywhere};
 pub use outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, Figures, Junction, Level, Limit, Load, Noise, Outcome,
     Resonance, StateResponse, Way, Worst,

@@ -11,7 +11,7 @@ use rig::{Known, Provenance};
 use crate::budget::Budget;
 use crate::build;
 use crate::figures::Held;
-use crate::grid::{AT_1K, AT_4K, frequencies};
+use crate::grid::frequencies;
 use crate::input::{Config, Input, LeadLength};
 use crate::ladder::Sweep;
 use crate::model::{Model, Part, Variant};
@@ -103,13 +103,7 @@ impl<'a> Stretch<'a> {
             let built = build::build(&input, config);
             sparing(&input, &built).unwrap_or(built.model)
         });
-        let held = Held {
-            source: ends[0].sources.iter().position(|terminal| terminal.id == way.source)?,
-            sink: ends[0].sinks.iter().position(|terminal| terminal.id == way.sink)?,
-            is_judged_by_tone: way.is_judged_by_tone(),
-            reference: [*way.reference_db.get(AT_1K)?, *way.reference_db.get(AT_4K)?],
-            peak: way.resonance.reference,
-        };
+        let held = Held::of(way, &ends[0])?;
         let points = Sweep::new(vec![1000.0, 4000.0]);
         // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
         let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());

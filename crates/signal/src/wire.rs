@@ -363,6 +363,30 @@ pub struct Answers {
     pub longest_lead_in: Longest,
     /// The longest lead to the sink that keeps the limits.
     pub longest_lead_out: Longest,
+    /// What one more device would do; null where what stands now is not known exactly.
+    pub one_more_device: Option<OneMoreDevice>,
+}
+
+/// What one more device would do to the tone, place by place, devices that want the bare pickup left off.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct OneMoreDevice {
+    /// The worst of all states as they are.
+    pub now: Figures,
+    /// Every place on the way, from the source on.
+    pub at: Vec<OneMore>,
+    /// Whether every place was worked out.
+    pub complete: bool,
+}
+
+/// One more device at one place: the worst of all states that it leaves.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct OneMore {
+    /// The place, in words.
+    pub place: String,
+    /// With hard bypass, bypassed.
+    pub bypassed: Figures,
+    /// As a buffer; null before a device that wants the bare pickup.
+    pub buffered: Option<Figures>,
 }
 
 /// Figures of one state against the reference.

@@ -58,12 +58,21 @@ pub(crate) struct Changed {
     pub(crate) leads: Vec<design::Since>,
 }
 
+/// What the signal engine answers beside the band.
+#[derive(Debug)]
+pub(crate) struct Advised {
+    /// Where buffers would help.
+    pub(crate) advice: signal::Advice,
+    /// What is asked of each way, in the order of the outcome's ways.
+    pub(crate) asked: Vec<Vec<signal::Said>>,
+}
+
 /// What was found so far.
 #[derive(Debug, Default)]
 pub(crate) struct Late {
     findings: OnceLock<Vec<Finding>>,
     feeds: OnceLock<power::Outcome>,
-    advice: OnceLock<signal::Advice>,
+    advice: OnceLock<Advised>,
     advising: AtomicBool,
     buffers: OnceLock<Vec<(String, String)>>,
     laid: OnceLock<Design>,
@@ -113,8 +122,8 @@ impl Read {
         })
     }
 
-    /// Where buffers would help, if that is known by now.
-    pub(crate) fn advice(&self) -> Option<&signal::Advice> {
+    /// Where buffers would help and what else is asked, if that is known by now.
+    pub(crate) fn advice(&self) -> Option<&Advised> {
         self.late.advice.get()
     }
 
@@ -155,11 +164,15 @@ impl Read {
         })
     }
 
-    /// Looks for buffers.
-    pub(crate) fn advise(&self) -> &signal::Advice {
-        self.late
-            .advice
-            .get_or_init(|| signal::solve(&self.laid().signal_input(), &self.laid().signal_config()).advice)
+    /// Looks for buffers, and answers what is asked of each way.
+    pub(crate) fn advise(&self) -> &Advised {
+        self.late.advice.get_or_init(|| {
+            let (input, config) = (self.laid().signal_input(), self.laid().signal_config());
+            let outcome = signal::solve(&input, &config);
+            let answers = signal::answers(&input, &config, &outcome);
+            let said = outcome.ways.iter().zip(&answers).map(|(way, answers)| signal::asked(answers, way));
+            Advised { asked: said.collect(), advice: outcome.advice }
+        })
     }
 }
 

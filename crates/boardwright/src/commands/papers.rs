@@ -180,6 +180,7 @@ pub(crate) fn heard(design: &Design) -> Heard {
     }
     let again = (!input.states.is_empty()).then(|| solve(&input));
     let assumed = !outcome.assumed.is_empty() || !outcome.lacks.is_empty();
+    let answers = signal::answers(&design.signal_input(), &config, outcome);
     let title = |id: &str| -> String {
         let rig = &design.rig;
         let found = rig.source(id).map(|source| &source.title).or(rig.sink(id).map(|sink| &sink.title));
@@ -212,6 +213,10 @@ pub(crate) fn heard(design: &Design) -> Heard {
                 states: way.states.iter().map(|state| levels(way, state)).collect(),
                 doubt: band.doubt(),
                 assumed,
+                asked: answers.get(index).map_or_else(Vec::new, |answers| {
+                    let said = signal::asked(answers, way).into_iter();
+                    said.map(|said| (said.question, said.answer)).collect()
+                }),
             }
         })
         .collect();

@@ -2,14 +2,8 @@
 
 use std::fmt::Write;
 
-use signal::{Advice, AdviceStatus, Answers, Longest, Outcome, Way};
-
-/// A figure with a true minus; one that rounds to zero has none.
-pub(crate) fn figure(value: f64, places: usize) -> String {
-    let text = format!("{value:.places$}");
-    let is_zero = text.chars().all(|one| !one.is_ascii_digit() || one == '0');
-    if is_zero { text.replace('-', "") } else { text.replace('-', "−") }
-}
+use signal::level::figure;
+use signal::{Advice, AdviceStatus, Answers, Outcome, Way};
 
 /// A level or a change to a tenth of a decibel, which is what a meter reads.
 fn db(value: f64) -> String {
@@ -137,26 +131,9 @@ fn told_answers(out: &mut String, way: &Way, answers: &Answers) {
     if let Some(on) = answers.on.as_ref().filter(|_| !told) {
         told_figures(out, signal::EVERYTHING_ON, on);
     }
-    for travel in &answers.travel {
-        let name = format!("{} at {}", travel.tag, travel.word());
-        if let Some(figures) = &travel.figures {
-            told_figures(out, &name, figures);
-        }
+    for signal::Said { question, answer } in signal::asked(answers, way) {
+        let _ = writeln!(out, "  {question:<30} {answer}");
     }
-    let mut longest = |end: &str, longest: &Longest| {
-        let says = match longest {
-            Longest::None(limits) => {
-                let words: Vec<&str> = limits.iter().map(|limit| limit.word()).collect();
-                format!("no length keeps the limits; out of limits is the {}", words.join(" and the "))
-            }
-            Longest::Metres(metres) => format!("{metres:.1} m"),
-            Longest::Beyond(metres) => format!("more than {metres:.0} m"),
-            Longest::NotFound => "not worked out: more work than one question may take".to_owned(),
-        };
-        let _ = writeln!(out, "  longest lead {end}: {says}");
-    };
-    longest(&format!("from {}", answers.source), &answers.lead_in);
-    longest(&format!("to {}", answers.sink), &answers.lead_out);
 }
 
 /// Levels at the junctions: in the state asked for, else in the one that is loudest there.
@@ -257,18 +234,5 @@ fn status(status: AdviceStatus, known: bool) -> &'static str {
         (AdviceStatus::CutShort, _) => {
             "no set of buffers was found that keeps the limits; not all could be judged"
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::figure;
-
-    #[test]
-    fn what_rounds_to_zero_has_no_sign() {
-        assert_eq!(figure(-0.04, 1), "0.0");
-        assert_eq!(figure(-0.05, 1), "−0.1");
-        assert_eq!(figure(-12.34, 1), "−12.3");
-        assert_eq!(figure(0.0, 2), "0.00");
     }
 }

@@ -170,6 +170,7 @@ fn ways() -> Vec<SignalWay> {
         doubt: None,
         assumed: false,
         left_off: Vec::new(),
+        asked: vec![("longest lead from guitar".into(), "4.5 m".into())],
     };
     vec![
         way("stage amp", vec![state("everything off", Some(-1.7)), state("solo", Some(-3.4))]),

@@ -6,6 +6,7 @@ mod closed;
 mod cross;
 mod forms;
 mod longest;
+mod one_more;
 mod outcomes;
 mod pinned;
 mod rigs;

@@ -234,3 +234,37 @@ fn a_volume_pedal_is_told_at_its_travels() {
     // Half the resistance is about half the level; the coil is loaded no differently.
     assert!((loss[1] - loss[2] - 6.0).abs() < 1.0, "{loss:?}");
 }
+
+#[test]
+fn two_sums_one_after_the_other_are_told_once_each() {
+    let mut rig = wet_and_dry(true, 1e-3);
+    let mut second = wet_and_dry(false, 2e-3);
+    for device in &mut second.devices {
+        device.tag = format!("{}_B", device.tag);
+    }
+    rig.devices.append(&mut second.devices);
+    rig.runs.clear();
+    let stops = [
+        "guitar",
+        "SPLIT",
+        "DRY",
+        "MIX.IN_1",
+        "MIX.OUT",
+        "SPLIT_B",
+        "DRY_B",
+        "MIX_B.IN_1",
+        "MIX_B.OUT",
+        "amp",
+    ];
+    add_run(&mut rig, "dry", &stops);
+    add_run(&mut rig, "wet", &["SPLIT.OUT_2", "WET", "MIX.IN_2"]);
+    add_run(&mut rig, "wet_b", &["SPLIT_B.OUT_2", "WET_B", "MIX_B.IN_2"]);
+    rig.states = vec![State { name: "both".into(), engaged: vec!["WET".into(), "WET_B".into()] }];
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    let told: Vec<(&str, Option<bool>, Option<f64>)> = outcome
+        .branches
+        .iter()
+        .map(|one| (one.meets.as_deref().expect("they meet"), one.opposite, one.latency))
+        .collect();
+    assert_eq!(told, [("MIX_B", Some(false), Some(2e-3)), ("MIX", Some(true), Some(1e-3))]);
+}

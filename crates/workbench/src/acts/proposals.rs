@@ -20,7 +20,7 @@ pub(super) fn edit(read: &Read, form: &Form) -> Made {
         "arranged" => arranged(read, form),
         "buffers" => {
             let places = form.need("places")?;
-            let advice = read.advise();
+            let advice = &read.advise().advice;
             let found = advice.alternatives.iter().find(|set| name(&set.places) == places);
             let found = found.ok_or("that advice is gone; the path has changed")?;
             let edit = signal::fit_buffers(&read.design.rig, &read.design.signal_config(), &found.places);

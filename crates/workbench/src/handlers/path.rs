@@ -110,7 +110,8 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
         worst,
         states,
         buffers: if read.advice().is_some() { read.buffers() } else { &[] },
-        advice: read.advice(),
+        advice: read.advice().map(|advised| &advised.advice),
+        asked: read.advice().and_then(|advised| advised.asked.get(index)).map_or(&[], Vec::as_slice),
     })
 }
 

@@ -40,6 +40,8 @@ pub(crate) struct Response<'a> {
     pub(crate) states: Vec<Listed>,
     /// None while it is being worked out.
     pub(crate) advice: Option<&'a Advice>,
+    /// What else is asked of the way, with its answers; empty while it is being worked out.
+    pub(crate) asked: &'a [signal::Said],
     /// The buffers of the catalogue, by id and title.
     pub(crate) buffers: &'a [(String, String)],
 }
@@ -268,6 +270,15 @@ impl Response<'_> {
                 }
             } }
             @if 3 < advice.alternatives.len() { p.else { (advice.alternatives.len() - 3) " more of the same size" } }
+        }
+    }
+
+    /// How long the outer leads may be, what a pedal does on its travel, what one more device would do.
+    pub(crate) fn asked(&self) -> Markup {
+        html! {
+            h2 { "What you may ask" span { (self.way.source) " to " (self.way.sink) } }
+            @if self.advice.is_none() { p.none { "Being worked out." } }
+            @else { dl.asked { @for said in self.asked { div { dt { (said.question) } dd { (said.answer) } } } } }
         }
     }
 

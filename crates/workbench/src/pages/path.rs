@@ -96,6 +96,7 @@ impl Path<'_> {
         let later = self.later.then_some("");
         html! {
             section.findings #buffer-advice data-apart="" data-later=[later] { @if let Some(response) = &self.response { (response.advice()) } }
+            section.findings #asked data-apart="" data-later=[later] { @if let Some(response) = &self.response { (response.asked()) } }
             section.findings #states data-apart="" data-later=[later] { @if let Some(response) = &self.response { (response.listed()) } }
         }
     }

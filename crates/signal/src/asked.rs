@@ -1,0 +1,109 @@
+//! The answers of a way in words, the same in text, on the screen and on paper.
+
+use crate::answers::Answers;
+use crate::level::figure;
+use crate::longest::Longest;
+use crate::one_more::{OneMore, OneMoreEverywhere};
+use crate::outcome::{Figures, Way};
+use crate::shown::StateFigures;
+
+/// One question with its answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    /// What is asked, such as `longest lead from guitar`.
+    pub question: String,
+    /// What the answer is, such as `4.5 m`.
+    pub answer: String,
+}
+
+/// Changes no larger than this are told as none, in dB: half of what a meter reads.
+const NOTHING: f64 = 0.05;
+
+/// Every question of a way that has an answer, in the order in which a builder asks.
+pub fn asked(answers: &Answers, way: &Way) -> Vec<Said> {
+    let mut out = Vec::new();
+    let mut say = |question: String, answer: String| out.push(Said { question, answer });
+    for travel in &answers.travel {
+        let words = travel.figures.map_or_else(|| "nothing arrives".to_owned(), of_state);
+        say(format!("{} at {}", travel.tag, travel.word()), words);
+    }
+    say(format!("longest lead from {}", answers.source), length(&answers.lead_in));
+    say(format!("longest lead to {}", answers.sink), length(&answers.lead_out));
+    if let Some(found) = &answers.one_more {
+        let by_tone = way.is_judged_by_tone();
+        let left_out = if found.complete { "" } else { "; other places: not worked out" };
+        say(
+            "one more device, hard bypass".to_owned(),
+            by_place(found, by_tone, |one| Some(one.bypassed)) + left_out,
+        );
+        if found.at.iter().any(|one| one.buffered.is_some()) {
+            say(
+                "one more device, buffered".to_owned(),
+                by_place(found, by_tone, |one| one.buffered) + left_out,
+            );
+        }
+    }
+    out
+}
+
+fn of_state(figures: StateFigures) -> String {
+    format!(
+        "{} dB at 4 kHz, tone {} dB, 1 kHz {} dB",
+        figure(figures.change_at_4k_db, 1),
+        figure(figures.tone_change_db, 1),
+        figure(-figures.insertion_loss_1k_db, 1)
+    )
+}
+
+fn length(longest: &Longest) -> String {
+    match longest {
+        Longest::None(limits) => {
+            let words: Vec<&str> = limits.iter().map(|limit| limit.word()).collect();
+            format!("no length keeps the limits; out of limits is the {}", words.join(" and the "))
+        }
+        Longest::Metres(metres) => format!("{metres:.1} m"),
+        Longest::Beyond(metres) => format!("more than {metres:.0} m"),
+        Longest::NotFound => "not worked out: more work than one question may take".to_owned(),
+    }
+}
+
+/// Places that come to the same are told together: `worst change 3.1 dB now; before A1 3.4 dB; after A1 and A2 as now`.
+fn by_place(found: &OneMoreEverywhere, by_tone: bool, of: impl Fn(&OneMore) -> Option<Figures>) -> String {
+    let mut groups: Vec<(f64, Vec<String>)> = Vec::new();
+    for (figures, one) in found.at.iter().filter_map(|one| Some((of(one)?, one))) {
+        let change = figures.change_at_4k_db;
+        let is_same = |of: &f64| {
+            figure(*of, 1) == figure(change, 1)
+                || (of - found.now.change_at_4k_db).abs() < NOTHING
+                    && (change - found.now.change_at_4k_db).abs() < NOTHING
+        };
+        match groups.iter_mut().find(|(of, _)| is_same(of)) {
+            Some((_, places)) => places.push(one.place.to_string()),
+            None => groups.push((change, vec![one.place.to_string()])),
+        }
+    }
+    let what = if by_tone { "worst change of tone" } else { "worst change at 4 kHz" };
+    let mut parts = vec![format!("{what} {} dB now", figure(found.now.change_at_4k_db, 1))];
+    parts.extend(groups.into_iter().map(|(change, places)| {
+        let to = match change {
+            change if (change - found.now.change_at_4k_db).abs() < NOTHING => "the same".to_owned(),
+            change => format!("{} dB", figure(change, 1)),
+        };
+        format!("{} {to}", places_words(&places))
+    }));
+    parts.join("; ")
+}
+
+/// `after A1, A2 and A3`: places of one kind share their word.
+fn places_words(places: &[String]) -> String {
+    let mut out: Vec<String> = Vec::new();
+    for word in ["before ", "after "] {
+        let ports: Vec<&str> = places.iter().filter_map(|place| place.strip_prefix(word)).collect();
+        match ports.as_slice() {
+            [] => {}
+            [one] => out.push(format!("{word}{one}")),
+            [front @ .., last] => out.push(format!("{word}{} and {last}", front.join(", "))),
+        }
+    }
+    out.join(", ")
+}

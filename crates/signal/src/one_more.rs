@@ -1,0 +1,80 @@
+//! What one more device would do to the tone, at every place on the board where a lead could be parted for it.
+//!
+//! Bypassed by its switch it is a lead and a pair of jacks more across whatever drives that place; as a buffer it parts what
+//! comes after it from what drives it. Both are the usual figures, for no device is known yet.
+
+use crate::advice::{asks, is_before_bare, is_on_way, put, put_across, spots};
+use crate::budget::{Budget, passes};
+use crate::build::Built;
+use crate::figures::Held;
+use crate::grid::frequencies;
+use crate::input::{BufferPlace, Config, Input};
+use crate::ladder::Sweep;
+use crate::model::Model;
+use crate::outcome::{Figures, Way};
+use crate::solve::sparing;
+
+/// One more device at a place: the worst of all states that it leaves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OneMore {
+    /// Where it would stand.
+    pub place: BufferPlace,
+    /// With hard bypass, bypassed.
+    pub bypassed: Figures,
+    /// As a buffer, such as a device with buffered bypass; `None` before a device that wants the bare pickup.
+    pub buffered: Option<Figures>,
+}
+
+/// What stands now, and each place; places that the budget does not reach are left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OneMoreEverywhere {
+    /// The worst of all states as they are.
+    pub now: Figures,
+    /// Every place, from the source on.
+    pub at: Vec<OneMore>,
+    /// Whether every place was worked out, each of them exactly.
+    pub complete: bool,
+}
+
+/// Tries every place on a way; `None` where what stands now is not known exactly.
+pub(crate) fn one_more(
+    input: &Input<'_>,
+    config: &Config,
+    built: &Built,
+    way: &Way,
+    budget: &Budget,
+) -> Option<OneMoreEverywhere> {
+    let held = Held::of(way, &built.model)?;
+    let base = sparing(input, built).unwrap_or_else(|| built.model.clone());
+    let points = Sweep::new(vec![1000.0, 4000.0]);
+    // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
+    let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());
+    let figures = |model: &Model| {
+        budget.spend(passes(model, 40));
+        let (mut figures, graph, exact) = held.levels(model, &points, budget);
+        figures.shift = held.shift(model, &graph, &sweep, budget);
+        (exact && !graph.is_blind() && !budget.is_spent()).then_some(figures)
+    };
+    let now = figures(&base)?;
+    let mut out = OneMoreEverywhere { now, at: Vec::new(), complete: true };
+    let asks = asks(input, built);
+    let on_way = |place: &BufferPlace| is_on_way(built, place, &way.source, &way.sink);
+    for place in spots(input, built).into_iter().filter(on_way) {
+        let may_buffer = !is_before_bare(input, built, &place, &asks);
+        let mut bypassed = base.clone();
+        put_across(&mut bypassed, config, &place);
+        let buffered = may_buffer.then(|| {
+            let mut model = base.clone();
+            put(&mut model, config, &place);
+            figures(&model)
+        });
+        match (figures(&bypassed), buffered) {
+            (Some(bypassed), None) => out.at.push(OneMore { place, bypassed, buffered: None }),
+            (Some(bypassed), Some(Some(figures))) => {
+                out.at.push(OneMore { place, bypassed, buffered: Some(figures) });
+            }
+            _ => out.complete = false,
+        }
+    }
+    Some(out)
+}
