@@ -1,4 +1,5 @@
-//! Boards of thirty devices on thirty-two outlets, with pairs and sharing; small rigs, possible and impossible.
+//! Boards of thirty devices on thirty-two outlets, with pairs and sharing; small rigs, possible and impossible; sixty
+//! devices on thirty-two outlets.
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use power::{Config, Input, solve};
@@ -36,5 +37,18 @@ fn small(bench: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, boards, small);
+/// Sixty devices on thirty-two outlets: impossible, with the conflicts and what would help without buying anything.
+fn overfull(bench: &mut Criterion) {
+    let mut group = bench.benchmark_group("60 devices on 32 outlets, impossible");
+    group.sample_size(10);
+    for analogue in [10, 50, 80] {
+        let input = Input::from_rig(&rigs::overfull(0, analogue), &Limits::default());
+        group.bench_function(format!("{analogue} of a hundred analogue"), |bench| {
+            bench.iter(|| black_box(solve(&input, &Config::standard())));
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, boards, small, overfull);
 criterion_main!(benches);

@@ -101,7 +101,7 @@ fn best(instance: &Instance) -> Solved {
     }
     let problem = Problem { items: jobs, capacity: instance.capacities.clone(), columns };
     let most = i64::try_from(jobs).unwrap_or(i64::MAX).saturating_mul(dearest);
-    let effort = Effort { nodes: NODES, below: most.saturating_add(1), enough: i64::MIN };
+    let effort = Effort { nodes: NODES, work: u64::MAX, below: most.saturating_add(1), enough: i64::MIN };
     let answer = solve(&problem, &effort, None, &Unwatched);
     Solved {
         value: answer.best.map(|choice| most - choice.cost),

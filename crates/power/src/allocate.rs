@@ -10,7 +10,7 @@ use crate::fit::adapted;
 use crate::input::Input;
 use crate::model::{Kind, Model, Place, WHOLE, Way, margin, missing};
 use crate::outcome::{Feed, Objective};
-use crate::stage::{self, Pool, Stage, answer, looks_of};
+use crate::stage::{self, Pool, Stage, StageAnswer, answer, looks_of};
 
 /// Feeds with what they reach and what cannot be beaten.
 #[derive(Debug, Clone)]
@@ -27,13 +27,14 @@ pub(crate) struct Allocated {
 pub(crate) struct Meter<'a> {
     used: Cell<u64>,
     nodes: u64,
+    worked: Cell<u64>,
     watch: &'a dyn Watch,
     stopped: Cell<bool>,
 }
 
 impl<'a> Meter<'a> {
     pub(crate) fn new(nodes: u64, watch: &'a dyn Watch) -> Self {
-        Self { used: Cell::new(0), nodes, watch, stopped: Cell::new(false) }
+        Self { used: Cell::new(0), nodes, worked: Cell::new(0), watch, stopped: Cell::new(false) }
     }
 
     pub(crate) fn used(&self) -> u64 {
@@ -49,8 +50,14 @@ impl<'a> Meter<'a> {
         if self.stopped.get() { 0 } else { nodes.min(self.nodes.saturating_sub(self.used.get())) }
     }
 
-    pub(crate) fn spend(&self, nodes: u64) {
-        self.used.set(self.used.get() + nodes);
+    pub(crate) fn spend(&self, told: &StageAnswer) {
+        self.used.set(self.used.get() + told.nodes);
+        self.worked.set(self.worked.get().saturating_add(told.work));
+    }
+
+    /// The work done so far, in multiplications or what takes as long.
+    pub(crate) fn worked(&self) -> u64 {
+        self.worked.get()
     }
 }
 
@@ -72,6 +79,35 @@ pub(crate) struct Served {
     pub(crate) bound: i64,
 }
 
+/// What became of the question whether devices can all be served.
+pub(crate) struct Asked {
+    /// Whether they can; `None` where the budget is not enough to tell.
+    pub(crate) all: Option<bool>,
+    /// What each of them would pay to be fed: where they cannot all be, those that pay nothing are not why.
+    pub(crate) pays: Vec<f64>,
+}
+
+/// Asks whether all devices of an input can be served.
+pub(crate) fn ask_all(input: &Input, config: &Config, meter: &Meter<'_>) -> Asked {
+    let model = Model::new(input, config.means, false);
+    let mut pool = Pool::new(&model);
+    let mut stage = Stage::new(stage::Objective::Unserved);
+    stage.musts = (0..input.needs.len()).collect();
+    let nodes = meter.grant(config.nodes_each);
+    if nodes == 0 {
+        return Asked { all: None, pays: Vec::new() };
+    }
+    let effort = Effort { nodes, work: config.work_each, below: 1, enough: 0 };
+    let told = answer(&model, &mut pool, &stage, &effort, meter);
+    meter.spend(&told);
+    let all = match (told.chosen, told.end) {
+        (Some(_), _) => Some(true),
+        (None, SearchEnd::Complete) => Some(false),
+        (None, _) => None,
+    };
+    Asked { all, pays: told.pays }
+}
+
 /// As many devices as can be; `musts` may not be dropped. `None` when they cannot all be served (or nobody knows, then
 /// the meter is at its end).
 pub(crate) fn serve(
@@ -90,9 +126,9 @@ pub(crate) fn serve(
     let all = model.input.needs.len();
     let most: i64 = (0..all).map(|need| missing(model.input, need)).sum();
     let below = if musts.len() == all { 1 } else { most + 1 };
-    let effort = Effort { nodes, below, enough: 0 };
+    let effort = Effort { nodes, work: u64::MAX, below, enough: 0 };
     let told = answer(model, pool, &stage, &effort, meter);
-    meter.spend(told.nodes);
+    meter.spend(&told);
     let served = told.chosen.map(|chosen| {
         let dropped = chosen
             .iter()
@@ -120,8 +156,9 @@ pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> All
             stopped: meter.stopped(),
         };
     };
+    let until = meter.worked().saturating_add(config.work);
     let unserved = served.dropped.iter().map(|&need| missing(input, need)).sum();
-    let mut search = Search { model: &model, pool, chosen: served.chosen, unserved, meter, config };
+    let mut search = Search { model: &model, pool, chosen: served.chosen, unserved, meter, config, until };
     let (looks, looks_bound) = search.least(stage::Objective::Looks, None, None);
     let (special, special_bound) = search.least(stage::Objective::Special, Some(looks), None);
     let (margin, margin_bound) = search.widest_margin(looks, special);
@@ -152,9 +189,18 @@ struct Search<'a> {
     unserved: i64,
     meter: &'a Meter<'a>,
     config: &'a Config,
+    /// The work after which no more is asked.
+    until: u64,
 }
 
 impl Search<'_> {
+    /// The effort for one more question; `None` where nothing is left for it.
+    fn effort(&self, nodes: u64, below: i64, enough: i64) -> Option<Effort> {
+        let nodes = self.meter.grant(nodes);
+        let work = self.until.saturating_sub(self.meter.worked()).min(self.config.work_each);
+        (0 < nodes && 0 < work).then_some(Effort { nodes, work, below, enough })
+    }
+
     fn ways(&self) -> Vec<&Way> {
         self.chosen.iter().map(|&way| &self.pool.ways[way]).collect()
     }
@@ -180,14 +226,11 @@ impl Search<'_> {
     /// Makes an objective as small as it gets; the value and what cannot be beaten.
     fn least(&mut self, objective: stage::Objective, looks: Option<i64>, special: Option<i64>) -> (i64, i64) {
         let now = self.value(objective);
-        let nodes = self.meter.grant(self.config.nodes_each);
-        if now == 0 || nodes == 0 {
-            return (now, 0);
-        }
+        let effort = self.effort(self.config.nodes_each, now, 0);
+        let Some(effort) = effort.filter(|_| now != 0) else { return (now, 0) };
         let stage = self.stage(objective, looks, special);
-        let effort = Effort { nodes, below: now, enough: 0 };
         let told = answer(self.model, &mut self.pool, &stage, &effort, self.meter);
-        self.meter.spend(told.nodes);
+        self.meter.spend(&told);
         if let Some(chosen) = told.chosen {
             self.chosen = chosen;
         }
@@ -219,17 +262,14 @@ impl Search<'_> {
         let mut proven = high;
         let mut first = true;
         while low < high {
-            let nodes = self.meter.grant(self.config.nodes_each);
-            if nodes == 0 {
-                break;
-            }
+            let effort = self.effort(self.config.nodes_each, special + 1, special);
+            let Some(effort) = effort else { break };
             let aim = if first { high } else { low + (high - low + 1) / 2 };
             first = false;
             let mut stage = self.stage(stage::Objective::Special, Some(looks), None);
             stage.margin = aim;
-            let effort = Effort { nodes, below: special + 1, enough: special };
             let told = answer(self.model, &mut self.pool, &stage, &effort, self.meter);
-            self.meter.spend(told.nodes);
+            self.meter.spend(&told);
             match told.chosen {
                 Some(chosen) => {
                     self.chosen = chosen;
@@ -276,10 +316,8 @@ impl Search<'_> {
         }
         swap_nearer(self.model, feeds);
         let now = length_of(input, feeds);
-        let nodes = self.meter.grant(self.config.nodes_length);
-        if nodes == 0 {
-            return (Some(now), Some(0));
-        }
+        let effort = self.effort(self.config.nodes_length, now, 0);
+        let Some(effort) = effort else { return (Some(now), Some(0)) };
         let model = Model::new(input, self.config.means, true);
         let mut pool = Pool::new(&model);
         for way in regrouped(&model, feeds) {
@@ -287,9 +325,8 @@ impl Search<'_> {
         }
         let mut stage = self.stage(stage::Objective::Length, Some(looks), Some(special));
         stage.margin = margin;
-        let effort = Effort { nodes, below: now, enough: 0 };
         let told = answer(&model, &mut pool, &stage, &effort, self.meter);
-        self.meter.spend(told.nodes);
+        self.meter.spend(&told);
         if let Some(chosen) = &told.chosen {
             let ways: Vec<&Way> = chosen.iter().map(|&way| &pool.ways[way]).collect();
             let mut nearer = expand(&model, &ways);

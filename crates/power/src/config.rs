@@ -30,6 +30,12 @@ pub struct Config {
     pub nodes: u64,
     /// Search nodes for one question (one objective, one margin, one conflict).
     pub nodes_each: u64,
+    /// Work for one such question, in multiplications or what takes as long: what nodes cost grows with the board.
+    pub work_each: u64,
+    /// Work for all objectives of one allocation together, the count of devices without a feed apart.
+    pub work: u64,
+    /// Work for the hunt for one conflict that is proven smallest; one that merely cannot be made smaller is told beyond it.
+    pub work_conflict: u64,
     /// Search nodes for the shortest leads, where that is worth a proof.
     pub nodes_length: u64,
     /// How many times a set of devices may be asked whether it can be served, in the hunt for the smallest conflict.
@@ -55,6 +61,9 @@ impl Config {
         Self {
             nodes: 200_000,
             nodes_each: 20_000,
+            work_each: 60_000_000,
+            work: 200_000_000,
+            work_conflict: 8_000_000,
             nodes_length: 200,
             questions: 400,
             means: Means::ALL,

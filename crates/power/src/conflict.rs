@@ -5,7 +5,7 @@
 //! that hits every correction known so far either cannot be served, and then is a smallest conflict, or can, and
 //! then the devices that must go to make room for it are one more correction.
 
-use crate::allocate::{Meter, serve};
+use crate::allocate::{Meter, ask_all, serve};
 use crate::assignment::SearchEnd;
 use crate::config::Config;
 use crate::input::Input;
@@ -48,15 +48,7 @@ pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Ve
 
 /// Whether some of the devices can be served by all the outlets; `None` when the budget is not enough to tell.
 pub(crate) fn servable(input: &Input, needs: &[usize], config: &Config, meter: &Meter<'_>) -> Option<bool> {
-    let part = input.only(needs);
-    let model = Model::new(&part, config.means, false);
-    let mut pool = Pool::new(&model);
-    let musts: Vec<usize> = (0..needs.len()).collect();
-    match serve(&model, &mut pool, &musts, config.nodes_each, meter) {
-        (Some(_), _) => Some(true),
-        (None, SearchEnd::Complete) => Some(false),
-        (None, _) => None,
-    }
+    ask_all(&input.only(needs), config, meter).all
 }
 
 struct Hunt<'a> {
@@ -81,9 +73,13 @@ impl Hunt<'_> {
         // An outlet that is locked to a device outside the set is free for the set, and a brick outside of it is fed.
         let has_locks = part.needs.iter().any(|need| need.lock().is_some() || need.supplies.is_some());
         let mut corrections: Vec<Vec<usize>> = Vec::new();
-        while 0 < self.questions {
+        let until = self.meter.worked().saturating_add(self.config.work_conflict);
+        // No conflict has fewer devices.
+        let mut least = 0;
+        while 0 < self.questions && self.meter.worked() < until {
             self.questions -= 1;
             let Some(hit) = hitting_set(&corrections, among.len(), &mut self.steps) else { break };
+            least = hit.len();
             let set = || hit.iter().map(|&place| among[place]).collect::<Vec<usize>>();
             // Then the set is asked by itself.
             if has_locks {
@@ -92,7 +88,7 @@ impl Hunt<'_> {
                     Some(true) => {}
                     None => break,
                 }
-                let Some(dropped) = self.grown(among, &hit) else { break };
+                let Some(dropped) = self.grown(among, &hit, until) else { break };
                 corrections.push(dropped);
                 continue;
             }
@@ -104,15 +100,42 @@ impl Hunt<'_> {
                 _ => break,
             }
         }
-        let (set, certain) = self.reduced(among);
-        (set, false, certain)
+        let (set, certain) = self.reduced(self.paying(among));
+        (set.clone(), certain && set.len() == least, certain)
+    }
+
+    /// The devices that are why a set cannot be served, as far as prices tell, those that would pay the least first: what pays
+    /// nothing for its feed takes nothing from the others.
+    fn paying(&self, among: &[usize]) -> Vec<usize> {
+        const NOTHING: f64 = 1e-6;
+        let mut set = among.to_vec();
+        loop {
+            let asked = ask_all(&self.input.only(&set), self.config, self.meter);
+            let mut paying: Vec<(f64, usize)> = asked
+                .pays
+                .iter()
+                .copied()
+                .zip(set.iter().copied())
+                .filter(|(pays, _)| NOTHING < *pays)
+                .collect();
+            paying.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            let paying: Vec<usize> = paying.into_iter().map(|(_, need)| need).collect();
+            if paying.is_empty() || paying.len() == set.len() || self.servable(&paying) != Some(false) {
+                return set;
+            }
+            set = paying;
+        }
     }
 
     /// The devices that are left over when a set that can be served takes in one after the other, as places.
-    fn grown(&self, among: &[usize], from: &[usize]) -> Option<Vec<usize>> {
+    /// `None` where the work done reaches `until` before.
+    fn grown(&self, among: &[usize], from: &[usize], until: u64) -> Option<Vec<usize>> {
         let mut taken = from.to_vec();
         let mut dropped = Vec::new();
         for place in (0..among.len()).filter(|place| !from.contains(place)) {
+            if until <= self.meter.worked() {
+                return None;
+            }
             taken.push(place);
             let set: Vec<usize> = taken.iter().map(|&place| among[place]).collect();
             if !self.servable(&set)? {
@@ -124,8 +147,7 @@ impl Hunt<'_> {
     }
 
     /// Leaves devices out one after the other as long as the rest cannot be served.
-    fn reduced(&self, among: &[usize]) -> (Vec<usize>, bool) {
-        let mut set = among.to_vec();
+    fn reduced(&self, mut set: Vec<usize>) -> (Vec<usize>, bool) {
         let mut certain = true;
         let mut place = 0;
         while place < set.len() {
@@ -139,6 +161,7 @@ impl Hunt<'_> {
                 }
             }
         }
+        set.sort_unstable();
         (set, certain)
     }
 }

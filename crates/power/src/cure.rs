@@ -281,8 +281,14 @@ impl Search<'_> {
         if nodes == 0 {
             return None;
         }
-        let told = answer(model, pool, stage, &Effort { nodes, below, enough: 0 }, self.meter);
-        self.meter.spend(told.nodes);
+        let told = answer(
+            model,
+            pool,
+            stage,
+            &Effort { nodes, work: self.config.work_each, below, enough: 0 },
+            self.meter,
+        );
+        self.meter.spend(&told);
         Some((told.cost, told.chosen?))
     }
 

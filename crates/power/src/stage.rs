@@ -183,6 +183,9 @@ pub(crate) struct StageAnswer {
     pub(crate) bound: i64,
     pub(crate) end: SearchEnd,
     pub(crate) nodes: u64,
+    pub(crate) work: u64,
+    /// What each device would pay to be fed, at the root of the last search.
+    pub(crate) pays: Vec<f64>,
 }
 
 /// Answers a question: the cheapest choice below `effort.below`, or that there is none.
@@ -194,16 +197,26 @@ pub(crate) fn answer(
     watch: &dyn Watch,
 ) -> StageAnswer {
     let mut stage = stage.clone();
-    let mut told =
-        StageAnswer { chosen: None, cost: effort.below, bound: 0, end: SearchEnd::Complete, nodes: 0 };
+    let mut told = StageAnswer {
+        chosen: None,
+        cost: effort.below,
+        bound: 0,
+        end: SearchEnd::Complete,
+        nodes: 0,
+        work: 0,
+        pays: Vec::new(),
+    };
     let mut prices: Option<Prices> = None;
     for _ in 0..ROUNDS {
         let (problem, origin) = problem(model, pool, &mut stage);
         let left = effort.nodes.saturating_sub(told.nodes).max(1);
-        let effort = Effort { nodes: left, below: told.cost, enough: effort.enough };
+        let work = effort.work.saturating_sub(told.work);
+        let effort = Effort { nodes: left, work, below: told.cost, enough: effort.enough };
         let answer = solve(&problem, &effort, prices.as_ref(), watch);
         told.nodes += answer.nodes;
+        told.work += answer.work;
         told.end = answer.end;
+        told.pays.clone_from(&answer.prices.item);
         if let Some(best) = &answer.best {
             told.cost = best.cost;
             told.chosen = Some(best.columns.iter().filter_map(|&column| origin[column]).collect());
@@ -242,7 +255,7 @@ pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> O
     const CLOSE: f64 = -1e-4;
     let mut stage = Stage::new(Objective::Unserved);
     let most: i64 = (0..model.input.needs.len()).map(|need| missing(model.input, need)).sum();
-    let effort = Effort { nodes: 1, below: most + 1, enough: i64::MIN };
+    let effort = Effort { nodes: 1, work: u64::MAX, below: most + 1, enough: i64::MIN };
     for _ in 0..ROUNDS {
         let (problem, _) = problem(model, pool, &mut stage);
         let mut prices = solve(&problem, &effort, None, watch).prices;

@@ -25,6 +25,8 @@ pub(super) struct Linear {
     pub(super) row: Vec<f64>,
     /// The part of each live column that is taken, with the column; only what is taken.
     pub(super) taken: Vec<(usize, f64)>,
+    /// What it took, in multiplications.
+    pub(super) work: u64,
 }
 
 /// Solves the relaxation of what is still open.
@@ -53,6 +55,7 @@ struct Simplex<'a> {
     /// Inverse of the basis, column by column.
     inverse: Vec<f64>,
     price: Vec<f64>,
+    work: usize,
 }
 
 impl<'a> Simplex<'a> {
@@ -111,6 +114,7 @@ impl<'a> Simplex<'a> {
             own_cost,
             value,
             inverse,
+            work: size * size,
         }
     }
 
@@ -131,6 +135,7 @@ impl<'a> Simplex<'a> {
             }
             if best.is_none() {
                 candidates.clear();
+                self.work += self.entries.len();
                 for column in (0..self.live.len()).filter(|&column| !self.is_basic[column]) {
                     let reduced = self.reduced(column);
                     if reduced < -WORTH {
@@ -167,6 +172,7 @@ impl<'a> Simplex<'a> {
     /// Brings a variable into the basis; `false` when nothing stops it, which bounded problems do not have.
     fn step(&mut self, entering: usize, reduced: f64) -> bool {
         let size = self.size;
+        self.work += size * size;
         let mut way = vec![0.0; size];
         if entering < self.live.len() {
             for &(row, part) in &self.entries[self.start[entering]..self.start[entering + 1]] {
@@ -239,6 +245,7 @@ impl<'a> Simplex<'a> {
         Linear {
             item: self.item_row.iter().map(price).collect(),
             row: self.row_row.iter().map(|row| (-price(row)).max(0.0)).collect(),
+            work: u64::try_from(self.work).unwrap_or(u64::MAX),
             taken: self
                 .basis
                 .iter()

@@ -55,6 +55,8 @@ pub struct Problem {
 pub struct Effort {
     /// The most nodes to open.
     pub nodes: u64,
+    /// The most work to do, in multiplications; the first node is looked at whatever it takes.
+    pub work: u64,
     /// Only choices that cost less than this are wanted.
     pub below: i64,
     /// A choice that costs no more than this ends the search.
@@ -130,6 +132,8 @@ pub struct Answer {
     pub end: SearchEnd,
     /// The nodes opened.
     pub nodes: u64,
+    /// The work done, in multiplications or what takes as long.
+    pub work: u64,
     /// The prices at the root.
     pub prices: Prices,
 }

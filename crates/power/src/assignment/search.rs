@@ -15,6 +15,12 @@ const SHORTEST: f64 = 1e-3;
 /// What the linear relaxation pays for an item it leaves out, in units of what is left to the best cost: so much that
 /// it does so only where it must, and then the bound shows it.
 const PENALTY: f64 = 100.0;
+/// From so many columns on a dive takes larger steps.
+const MANY: usize = 1_500;
+/// Multiplications that setting up a column is worth.
+const SETTING_UP: u64 = 50;
+/// Multiplications that a column is worth in a subgradient step.
+const STEP: u64 = 8;
 /// At the root a choice is tried every so many steps.
 const DIVE_EVERY: usize = 10;
 
@@ -44,6 +50,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
         upper: effort.below,
         effort: *effort,
         nodes: 0,
+        work: u64::try_from(flat.columns()).unwrap_or(u64::MAX).saturating_mul(SETTING_UP),
         end: SearchEnd::Complete,
         root: None,
         watch,
@@ -64,7 +71,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
             value,
         },
     );
-    Answer { best: search.best, bound, end: search.end, nodes: search.nodes, prices }
+    Answer { best: search.best, bound, end: search.end, nodes: search.nodes, work: search.work, prices }
 }
 
 /// Prices, rows in units of their scale.
@@ -95,6 +102,7 @@ struct Search<'a> {
     upper: i64,
     effort: Effort,
     nodes: u64,
+    work: u64,
     end: SearchEnd,
     /// Bound and prices of the first node.
     root: Option<(f64, Point)>,
@@ -111,7 +119,7 @@ impl Search<'_> {
         if self.is_over() {
             return;
         }
-        if self.nodes >= self.effort.nodes {
+        if self.nodes >= self.effort.nodes || (0 < self.nodes && self.effort.work <= self.work) {
             self.end = SearchEnd::Budget;
             return;
         }
@@ -424,6 +432,7 @@ impl Search<'_> {
     fn linear(&mut self, live: &[usize]) -> (Point, f64) {
         let penalty = PENALTY * if self.upper < FAR { real(self.upper - self.cost) } else { real(FAR) };
         let linear = relax(self.flat, live, &self.open, &self.left, penalty);
+        self.work += linear.work;
         for part in &mut self.taken {
             *part = 0.0;
         }
@@ -459,9 +468,11 @@ impl Search<'_> {
                 .map(|column| (self.taken[column], column))
                 .collect();
             ways.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+            // Where there are very many ways, what is taken for the most part is taken at once.
+            let enough = if live.len() < MANY { 0.999 } else { 0.5 };
             let mut fixed = 0;
             for (part, column) in ways {
-                if 0 < fixed && part < 0.999 {
+                if 0 < fixed && part < enough {
                     break;
                 }
                 let here = self.trail.len();
@@ -490,6 +501,7 @@ impl Search<'_> {
         let mut best = f64::NEG_INFINITY;
         let (mut length, mut stale) = (1.0, 0);
         for step in 0..if is_root { ROOT_STEPS } else { NODE_STEPS } {
+            self.work += u64::try_from(live.len()).unwrap_or(u64::MAX).saturating_mul(STEP);
             let value = real(self.cost)
                 + self.relaxation.evaluate(self.flat, &live, &self.open, &self.left, &point.item, &point.row);
             if best + 1e-9 < value {

@@ -154,3 +154,30 @@ fn boards_of_thirty_devices_are_proven() {
         assert_eq!(power::json(&outcome), power::json(&again), "seed {seed}");
     }
 }
+
+#[test]
+fn conflicts_of_overfull_boards_are_irreducible() {
+    let few = Config { cures: 0, bricks: 0, ..Config::standard() };
+    for (seed, analogue) in [(0, 10), (1, 10), (0, 50), (1, 50)] {
+        let rig = rigs::overfull(seed, analogue);
+        let outcome = solve(&Input::from_rig(&rig, &Limits::default()), &few);
+        assert_eq!(outcome.status, Status::Impossible, "{seed} {analogue}");
+        assert!(!outcome.conflicts.is_empty());
+        for conflict in &outcome.conflicts {
+            assert!(conflict.irreducible, "{seed} {analogue} {conflict:?}");
+            let alone = |without: Option<&String>| {
+                let mut part = rig.clone();
+                part.devices.retain(|device| {
+                    device.role == rig::Role::Brick
+                        || conflict.devices.contains(&device.tag) && Some(&device.tag) != without
+                });
+                let quick = Config { conflicts: 0, nodes_length: 0, ..Config::standard() };
+                solve(&Input::from_rig(&part, &Limits::default()), &quick).status
+            };
+            assert_eq!(alone(None), Status::Impossible, "{seed} {analogue} {:?}", conflict.devices);
+            for tag in &conflict.devices {
+                assert_ne!(alone(Some(tag)), Status::Impossible, "{seed} {analogue} without {tag}");
+            }
+        }
+    }
+}

@@ -483,3 +483,48 @@ pub(crate) fn board(seed: u64) -> Rig {
     made.board.decks.push(deck());
     made
 }
+
+/// Sixty devices on four bricks of eight outlets, so many of a hundred analogue ones that may share: more than there is
+/// room for.
+pub(crate) fn overfull(seed: u64, analogue: i64) -> Rig {
+    let mut dice = Dice::new(seed);
+    let mut devices = Vec::new();
+    for number in 0..4 {
+        let outlets = (1..=8)
+            .map(|place| {
+                let strong = 5 < place;
+                let settings: &[(f64, f64)] =
+                    if strong { &[(9.0, 500.0), (12.0, 400.0), (18.0, 250.0)] } else { &[(9.0, 100.0)] };
+                let mut one = outlet(&place.to_string(), settings);
+                one.series = printed(strong);
+                one
+            })
+            .collect();
+        devices.push(brick(&format!("S{number}"), outlets));
+    }
+    for number in 0..60 {
+        let tag = format!("A{number}");
+        let (low, high) = dice.of(&[
+            (9.0, 9.0),
+            (9.0, 9.0),
+            (9.0, 9.0),
+            (9.0, 9.0),
+            (9.0, 9.0),
+            (9.0, 9.0),
+            (9.0, 18.0),
+            (12.0, 12.0),
+            (18.0, 18.0),
+            (24.0, 24.0),
+        ]);
+        let mut made = if dice.chance(analogue) {
+            device(&tag, low, high, real(dice.of(&[5, 10, 20, 35, 50, 80, 95])))
+        } else {
+            digital(&tag, low, high, real(dice.of(&[60, 90, 120, 180, 250, 300, 350, 450])))
+        };
+        if dice.chance(8) {
+            made.power.sign = printed(Sign::CentrePositive);
+        }
+        devices.push(made);
+    }
+    rig(devices)
+}
