@@ -420,6 +420,10 @@ pub struct Outcome {
     pub conflicts: Vec<Conflict>,
     /// Ways out, the cheapest first.
     pub cures: Vec<Cure>,
+    /// Sockets of strips that nothing sits in, for adaptors that a cure may add.
+    pub free_sockets: usize,
+    /// Bricks and converters that cures were sought among.
+    pub candidates: usize,
     /// What turns the present feeds of the document into these.
     pub edit: Edit,
     /// The thresholds used.

@@ -69,6 +69,8 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
         lacks: input.lacks.iter().flat_map(|lack| lack.fields.clone()).collect(),
         assumed: crate::assumed::assumed(input, feeds),
         unmade: Vec::new(),
+        free_sockets: crate::change::empty_sockets(document).len(),
+        candidates: config.candidates.len(),
         nodes: meter.used(),
         allocation: allocated.feeds,
     }

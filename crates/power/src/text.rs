@@ -41,7 +41,35 @@ pub fn text(outcome: &Outcome) -> String {
             let _ = writeln!(out, "  then {line}");
         }
     }
+    if let Some(words) = outcome.uncured() {
+        let _ = writeln!(out, "{words}");
+    }
     out + &reached(outcome)
+}
+
+impl Outcome {
+    /// What was tried in vain, where not all can be fed and nothing was found that helps: `nothing was found that would help:
+    /// …`.
+    pub fn uncured(&self) -> Option<String> {
+        if self.status != Status::Impossible || !self.cures.is_empty() {
+            return None;
+        }
+        let bricks = match self.candidates {
+            0 => "no brick was tried, as there is no catalogue of them".to_owned(),
+            1 => "nor the one brick of the catalogue".to_owned(),
+            count => {
+                format!("nor any of the {count} bricks and converters of the catalogue, one or two of them")
+            }
+        };
+        let sockets = match self.free_sockets {
+            0 => "; no strip with a free socket stands here, so no device was given an adaptor of its own: one would help whatever \
+                  it needs"
+                .to_owned(),
+            1 => ", nor an adaptor in the free socket".to_owned(),
+            count => format!(", nor adaptors in the {count} free sockets"),
+        };
+        Some(format!("nothing was found that would help: no setting, no lock given up, {bricks}{sockets}"))
+    }
 }
 
 fn of_feed(feed: &FeedLine) -> String {

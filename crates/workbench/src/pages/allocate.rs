@@ -51,7 +51,7 @@ impl Allocate<'_> {
             }
             @if impossible {
                 h3 { "What would help" span.faint { " the cheapest first" } }
-                @if outcome.cures.is_empty() { p.none { "None was found: no setting, lock, adaptor or brick of the catalogue feeds all of them." } }
+                @if let Some(words) = outcome.uncured() { p.none { (sentence(&words)) "." } }
                 ul.cures { @for (index, cure) in outcome.cures.iter().enumerate() {
                     li data-key=(cure.name) {
                         @if cure.edit.is_some() {
