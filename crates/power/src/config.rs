@@ -36,6 +36,10 @@ pub struct Config {
     pub work: u64,
     /// Work for the hunt for one conflict that is proven smallest; one that merely cannot be made smaller is told beyond it.
     pub work_conflict: u64,
+    /// Work after which no further conflict is sought, and which making one smaller may take.
+    pub work_conflicts: u64,
+    /// Work after which no more purchases are tried.
+    pub work_cures: u64,
     /// Search nodes for the shortest leads, where that is worth a proof.
     pub nodes_length: u64,
     /// How many times a set of devices may be asked whether it can be served, in the hunt for the smallest conflict.
@@ -64,6 +68,8 @@ impl Config {
             work_each: 60_000_000,
             work: 200_000_000,
             work_conflict: 8_000_000,
+            work_conflicts: 80_000_000,
+            work_cures: 80_000_000,
             nodes_length: 200,
             questions: 400,
             means: Means::ALL,

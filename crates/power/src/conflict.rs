@@ -16,6 +16,7 @@ use crate::words;
 
 /// Sets of devices that cannot be served together, smallest first; no two of them share a device.
 pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Vec<Conflict> {
+    let until = meter.worked().saturating_add(config.work_conflicts);
     let mut hunt = Hunt { input, config, meter, questions: config.questions, steps: HIT_STEPS };
     let mut found: Vec<(Vec<usize>, bool, bool)> = Vec::new();
     let mut left = Vec::new();
@@ -28,7 +29,12 @@ pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Ve
     }
     // That not all can be served is known from the allocation; of the rest it is asked.
     let mut known = found.is_empty();
-    while found.len() < config.conflicts && (known || hunt.servable(&left) == Some(false)) {
+    let first = found.len();
+    let goes_on = |found: usize| found == first || meter.worked() < until;
+    while found.len() < config.conflicts
+        && goes_on(found.len())
+        && (known || hunt.servable(&left) == Some(false))
+    {
         known = false;
         let (set, smallest, irreducible) = hunt.smallest(&left);
         left.retain(|need| !set.contains(need));
@@ -148,9 +154,14 @@ impl Hunt<'_> {
 
     /// Leaves devices out one after the other as long as the rest cannot be served.
     fn reduced(&self, mut set: Vec<usize>) -> (Vec<usize>, bool) {
+        let until = self.meter.worked().saturating_add(self.config.work_conflicts);
         let mut certain = true;
         let mut place = 0;
         while place < set.len() {
+            if until <= self.meter.worked() {
+                certain = false;
+                break;
+            }
             let mut without = set.clone();
             without.remove(place);
             match self.servable(&without) {

@@ -29,7 +29,8 @@ const PARTIAL: usize = 2;
 pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], meter: &Meter<'_>) -> Vec<Cure> {
     let within: BTreeSet<&str> =
         conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
-    let mut search = Search { input, config, meter, found: Vec::new() };
+    let until = meter.worked().saturating_add(config.work_cures);
+    let mut search = Search { input, config, meter, until, found: Vec::new() };
     search.free(&within);
     search.purchases(&[]);
     if !search.is_cured() {
@@ -49,6 +50,8 @@ struct Search<'a> {
     input: &'a Input,
     config: &'a Config,
     meter: &'a Meter<'a>,
+    /// The work after which nothing more is tried.
+    until: u64,
     found: Vec<Cure>,
 }
 
@@ -60,6 +63,11 @@ impl Search<'_> {
 
     fn is_cured(&self) -> bool {
         self.whole().next().is_some()
+    }
+
+    /// Whether no more is to be tried.
+    fn is_over(&self) -> bool {
+        self.meter.stopped() || self.until <= self.meter.worked()
     }
 
     /// Whether every device can be served once a change is made.
@@ -119,7 +127,7 @@ impl Search<'_> {
         changes.extend(self.means());
         changes.extend(self.questions(within));
         for change in changes {
-            if !self.meter.stopped() && self.works(&change) {
+            if !self.is_over() && self.works(&change) {
                 self.tell(change, 0);
             }
         }
@@ -195,7 +203,7 @@ impl Search<'_> {
             for basket in shop.baskets(self.config.bricks, fitting, 0) {
                 let enough = worked.len() == self.config.cures
                     && worked.iter().all(|(known, _)| known.price < basket.price);
-                if enough || tries == TRIES || self.meter.stopped() {
+                if enough || tries == TRIES || self.is_over() {
                     break;
                 }
                 // What needs more is not told where less does it.
@@ -297,7 +305,7 @@ impl Search<'_> {
         let locked = self.locked();
         let all = (1 < locked.len()).then(|| locked.clone());
         for tags in locked.into_iter().map(|tag| vec![tag]).chain(all) {
-            if self.is_cured() || self.meter.stopped() {
+            if self.is_cured() || self.is_over() {
                 return;
             }
             self.purchases(&[CureStep::Unlock(tags)]);
@@ -316,7 +324,12 @@ impl Search<'_> {
         }
         let mut tried: Vec<(usize, Basket, Vec<String>)> = Vec::new();
         let baskets = [true, false].into_iter().flat_map(|fitting| shop.baskets(1, fitting, most));
+        // What helps in part is worth a few more tries, where all the others were spent in vain.
+        let until = self.until.saturating_add(self.config.work_cures / 4);
         for basket in baskets.take(PARTIAL_TRIES) {
+            if until <= self.meter.worked() {
+                break;
+            }
             let steps = shop.steps(&basket);
             if let Some((tags, remain)) = self.with_adaptors(self.input, self.config, &steps, sockets, most)
                 && !(steps.is_empty() && tags.is_empty())
