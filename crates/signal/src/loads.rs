@@ -11,7 +11,7 @@ use crate::build::Built;
 use crate::complex::Complex;
 use crate::input::Input;
 use crate::ladder::Sweep;
-use crate::model::{Circuit, EARTH, Element, Model, Node, Part, SwitchChoice, Terminal};
+use crate::model::{Circuit, EARTH, Element, Model, Node, Part, SwitchChoice, Terminal, Variant};
 use crate::nodal::Ordered;
 use crate::outcome::Load;
 use crate::section::{Driver, Walker};
@@ -23,16 +23,17 @@ const PROBE: f64 = 100e3;
 /// As good as open, in ohms: nothing hangs on a transformer's outputs.
 pub(crate) const OPEN: f64 = 1e12;
 
-/// Works out what every transformer whose input states no impedance shows there, with everything at rest: the resistance
-/// that its secondary drives at 1 kHz, its winding included, by the square of the turns. Several secondaries side by side.
+/// Works out what every transformer whose input states no impedance shows there, with everything else at rest: the
+/// resistance that its secondary drives at 1 kHz, its winding included, by the square of the turns. Several secondaries
+/// count side by side.
 ///
 /// For an ideal transformer Z₁ = (N₁/N₂)²·Z₂, a law of physics; its own inductance and losses are neglected.
 pub(crate) fn reflect(model: &mut Model) {
     let reflected = model.reflected.clone();
-    let rest = model.at_rest();
     // One that drives another sees it right once that is right: at most so many rounds as there are of them.
     for _ in 0..reflected.len() {
         for one in &reflected {
+            let rest = rest_with(model, &one.element);
             let siemens: f64 = one
                 .outputs
                 .iter()
@@ -49,6 +50,19 @@ pub(crate) fn reflect(model: &mut Model) {
             }
         }
     }
+}
+
+/// Everything at rest but what an element is part of: it is looked at while it is there.
+fn rest_with(model: &Model, element: &str) -> Vec<u8> {
+    let mut state = model.at_rest();
+    for block in &model.blocks {
+        let has = |variant: &Variant| variant.elements.iter().any(|other| other.name == element);
+        let at = block.variants.iter().position(has).and_then(|at| u8::try_from(at).ok());
+        if let Some(position) = at {
+            state[block.switch] = position;
+        }
+    }
+    state
 }
 
 /// The heaviest load of each source, devices that want the bare pickup left off: they load it on purpose.

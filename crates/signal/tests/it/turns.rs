@@ -129,6 +129,19 @@ fn the_band_counts_the_ratio_in_every_state() {
 }
 
 #[test]
+fn a_transformer_with_a_switch_is_reflected_while_it_is_on() {
+    let mut switched = transformer("T", "12:1", Some(150.0));
+    switched.signal.bypass = known(Bypass::Hard);
+    let mut rig = boxed(vec![switched], 2e3);
+    rig.states = vec![rig::State { name: "on".into(), engaged: vec!["T".into()] }];
+    let outcome = solved(&rig);
+    let at = |state: usize| outcome.ways[0].states[state].level_db()[grid::AT_1K];
+    let input = 144.0 * 2150.0;
+    near_db(at(0), 2e3 / (SOURCE + 2e3));
+    near_db(at(1), input / (SOURCE + input) / 12.0 * 2e3 / 2150.0);
+}
+
+#[test]
 fn branches_that_sum_count_the_ratio() {
     // A splitter, a transformer on one branch, and a mixer: the two voltages add at its output.
     let mut split = device("S", Bypass::AlwaysOn, 1e6, 1e3);
