@@ -152,7 +152,7 @@ fn is_foreign(input: &Input<'_>, id: &str, name: &str) -> bool {
         let tag = name.split(['.', ' ']).next().unwrap_or(name);
         input.rig.device(tag).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
     };
-    !is_own && !(name.ends_with(" input") && wants())
+    !(is_own || name.ends_with(" input") && wants())
 }
 
 /// The passive network that hangs on a node, without what drives it.

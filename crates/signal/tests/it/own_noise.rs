@@ -53,7 +53,7 @@ fn own_noise_adds_by_power() {
     let own = alone.volts_a;
     let with = noise(&boxed(vec![buffer("B", Some(own))]), "everything off", &[]);
     let arrives = own * 1e6 / 1.001e6;
-    near(with.volts_a, (alone.volts_a.powi(2) + arrives.powi(2)).sqrt());
+    near(with.volts_a, libm::hypot(alone.volts_a, arrives));
     assert!(1.41 < with.volts_a / alone.volts_a);
     assert_eq!((with.own, with.not_known), (vec!["B".to_owned()], Vec::new()));
     assert_eq!((alone.own, alone.not_known), (Vec::new(), vec!["B".to_owned()]));
@@ -74,7 +74,7 @@ fn gains_behind_raise_it_and_its_own_does_not() {
     loud.signal.gain = known(Decibels::of(20.0));
     let into = 1e6 / 1.001e6;
     let found = noise(&boxed(vec![buffer("D1", Some(LOUD)), loud]), "everything off", &[]);
-    near(found.volts_a, LOUD * into * (1.0 + (10.0 * into).powi(2)).sqrt());
+    near(found.volts_a, LOUD * into * libm::hypot(1.0, 10.0 * into));
 }
 
 #[test]
