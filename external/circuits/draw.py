@@ -60,6 +60,13 @@ class Draft:
         if bypass == "hard":
             self.traps.add("passive box with its own switch")
         signal = f'bypass = "{bypass}", passive = true, inverts = false, latency = "0 ms"'
+        if lot.random() < 0.3:
+            # A transformer: what hangs behind it loads what drives it, by the square of its turns.
+            self.traps.add("transformer with stated turns")
+            ratio, winding = lot.choice([("12:1", "150 Ω"), ("4:1", "300 Ω"), ("1:2", "900 Ω"), ("1:10", "2.2 kΩ")])
+            ports = {"IN": ("in", "47 kΩ" if lot.random() < 0.2 else None), "OUT": ("out", winding)}
+            self.device(tag, ports, f'{signal}, transformer = true, turns = "{ratio}"')
+            return [tag]
         if lot.random() < 0.5:
             self.device(tag, {"IN": ("in", lot.choice(["100 kΩ", "500 kΩ"])), "OUT": ("out", "20 kΩ")}, signal)
             return [tag]

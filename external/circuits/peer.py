@@ -57,6 +57,7 @@ class Rig:
                 elif leaves != arrives and (leaves, arrives) not in self.steps:
                     self.steps.append((leaves, arrives))
             self.loops_of(stops)
+        self.reflected = {}
         self.ins = {to for _, to in self.flows}
         self.outs = {start for start, _ in self.flows}
 
@@ -215,6 +216,58 @@ def pairs(ins, outs):
     return [(one, other) for one in ins for other in outs if one.rsplit("_")[-1] == other.rsplit("_")[-1]]
 
 
+def turns(signal):
+    """Turns of the primary for one of the secondary."""
+    primary, secondary = signal["turns"].split(":")
+    return float(primary) / float(secondary)
+
+
+def admittance(net, at):
+    """What a node sees at 1 kHz with every EMF and every other stage at nought, in siemens; its real part."""
+    size, w = len(net.names), 2 * math.pi * 1000.0
+    y = numpy.zeros((size, size), dtype=complex)
+    for kind, a, b, value in net.parts:
+        each = {"R": 1 / value, "C": 1j * w * value, "L": 1 / (1j * w * value)}[kind]
+        y[[a, b], [a, b]] += each
+        y[[a, b], [b, a]] -= each
+    here = net.names[at]
+    held = {0, here} | {output for _, output, _, _ in net.stages}
+    held |= {row for name, row in net.names.items() if name.endswith(" EMF")}
+    free = [row for row in range(size) if row not in held and y[row].any()]
+    seen = y[here, here]
+    if free:
+        seen -= y[here, free] @ numpy.linalg.solve(y[numpy.ix_(free, free)], y[free, here])
+    return seen.real
+
+
+def reflected(rig, tag, end, outs):
+    """The resistance that an ideal transformer's turns make of what its secondaries drive, all else at rest."""
+    if (tag, end) not in rig.reflected:
+        # A transformer does not load itself; while it is looked at its own input is open.
+        rig.reflected[(tag, end)] = 1e12
+        rest = netlist(rig, {tag})
+        siemens = sum(admittance(rest, f"{out} drive") for out in outs)
+        ratio = turns(rig.devices[tag]["signal"])
+        rig.reflected[(tag, end)] = min(ratio ** 2 / siemens, 1e12) if siemens > 1e-9 else 1e12
+    return rig.reflected[(tag, end)]
+
+
+def transformer(rig, net, tag, z, ins, outs):
+    """The load at the primary, and the voltage there by the turns behind the winding of each secondary."""
+    ratio = turns(rig.devices[tag]["signal"])
+    for end in ins:
+        own = [other for one, other in pairs(ins, outs) if one == end]
+        if own or end in z:
+            net.add("R", end, "0", z[end] if end in z else reflected(rig, tag, end, own))
+    for out in outs:
+        inputs = [one for one, other in pairs(ins, outs) if other == out]
+        if inputs:
+            net.stage(inputs, f"{out} drive", 1 / ratio)
+            net.add("R", f"{out} drive", out, z[out])
+        else:
+            net.add("R", out, "0", z[out])
+
+
 def pedal(rig, net, tag, on):
     device = rig.devices[tag]
     signal = device["signal"]
@@ -230,6 +283,9 @@ def pedal(rig, net, tag, on):
     if not on and signal["bypass"] in ("hard", "relay"):
         for one, other in pairs(ins, outs):
             net.add("R", one, other, CONTACT)
+        return
+    if "turns" in signal:
+        transformer(rig, net, tag, z, ins, outs)
         return
     if signal.get("passive"):
         for end in ins:

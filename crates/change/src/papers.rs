@@ -15,7 +15,9 @@ type Shows = fn(&Side<'_>) -> String;
 const PAPERS: &[(&str, Shows)] = &[
     ("brief", |side| format!("{:?}", side.design.rig.brief)),
     ("approval", |side| format!("{}{:?}{:?}", layout(side), side.design.rig.quote, side.findings)),
-    ("path", |side| format!("{}{}", part(side, &["runs", "states", "sources", "sinks"]), leads(side.design))),
+    ("path", |side| {
+        format!("{}{}", part(side, &["runs", "states", "switching", "sources", "sinks"]), leads(side.design))
+    }),
     ("layout", layout),
     ("template", |side| part(side, &["board", "boxes"])),
     ("power", |side| format!("{}{}", part(side, &["outlets"]), power(side.design))),

@@ -57,6 +57,13 @@ impl Design {
             Some((device.tag.clone(), share(device.signal.travel).filter(|_| device.signal.passive)?))
         });
         input.travel.extend(travels);
+        for switching in &self.rig.switching {
+            let devices = switching.devices.clone();
+            match switching.way {
+                rig::SwitchingWay::Together => input.together.push(devices),
+                rig::SwitchingWay::OneAtATime => input.exclusive.push(devices),
+            }
+        }
         input
     }
 

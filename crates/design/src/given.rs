@@ -178,6 +178,17 @@ fn of_device(count: &mut Count, device: &Device) {
     ] {
         count.add(fact);
     }
+    for at in &signal.at {
+        at.gain.iter().for_each(|gain| count.add(gain));
+        at.max_input.iter().for_each(|most| count.add(most));
+    }
+    // Few makers state these; that nobody did is no gap in the rig's record.
+    if !signal.noise.is_unknown() {
+        count.add(&signal.noise);
+    }
+    if !signal.turns.is_unknown() {
+        count.add(&signal.turns);
+    }
     count.add(&signal.bleed);
     if let Some(midi) = &device.midi {
         count.add(&midi.channel);

@@ -80,23 +80,9 @@ pub struct FeedState {
 /// that the document says nothing but what its device needs.
 pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
     let feed = device.feed.as_ref()?;
-    let outlets: Vec<&Outlet> = feed
-        .outlets
-        .iter()
-        .filter_map(|outlet| outlet_of(rig, outlet))
-        .filter(|outlet| outlet.nature.value != Some(rig::Nature::Mains))
-        .collect();
-    let first = *outlets.first()?;
-    let volts = if feed.kind == FeedKind::SeriesPair {
-        outlets
-            .iter()
-            .try_fold(Volts::ZERO, |sum, outlet| Some(sum + outlet.set.value?))
-            .map_or_else(Known::default, |sum| {
-                Known::new(sum, outlets.iter().map(|o| o.set.from).max().unwrap_or_default())
-            })
-    } else {
-        first.set
-    };
+    let is_low = |outlet: &&Outlet| outlet.nature.value != Some(rig::Nature::Mains);
+    let first = feed.outlets.iter().filter_map(|outlet| outlet_of(rig, outlet)).find(is_low)?;
+    let volts = rig.outlet_volts(feed).unwrap_or_default();
     let sign = Known {
         value: first.sign.value.map(|sign| if feed.crossing { sign.crossed() } else { sign }),
         from: first.sign.from,

@@ -25,6 +25,8 @@ impl Field {
             ["mass", name] => format!("mass of {name}"),
             ["run", name, "stops"] => format!("stops of run {name}"),
             ["state", name, "engaged"] => format!("what state {name} has on"),
+            ["switching", name, "devices"] => format!("what switch {name} works"),
+            ["switching", name, "way"] => format!("how switch {name} works"),
             ["brief", "carried"] => "how it travels".to_owned(),
             ["brief", "carriers"] => "how many people carry it".to_owned(),
             ["brief", "countries"] => "countries on the tour list".to_owned(),
@@ -71,6 +73,7 @@ impl Field {
             "latency",
             "gain",
             "max_input",
+            "noise",
             "level",
         ];
         let in_list = self.parts().last().is_some_and(|key| MEASURED.contains(&key.as_str()));
@@ -93,6 +96,7 @@ fn device(rest: &[&str]) -> String {
         [tag, "signal", "coil"] => format!("whether {tag} holds a coil"),
         [tag, "signal", "aerial"] => format!("whether {tag} has an aerial"),
         [tag, "signal", "tails"] => format!("whether the repeats of {tag} ring on"),
+        [tag, "signal", "at"] => format!("what {tag} does at its supply voltage"),
         [tag, "signal", key] => format!("{} of {tag}", signal_word(key)),
         [tag, "feed"] => format!("feed of {tag}"),
         [tag, "feed", "plug"] => format!("plug at {tag} of its supply lead"),
@@ -194,6 +198,8 @@ fn signal_word(key: &str) -> String {
     match key {
         "max_input" => "largest input".to_owned(),
         "latency" => "delay of the direct sound".to_owned(),
+        "noise" => "own noise".to_owned(),
+        "turns" => "turns ratio".to_owned(),
         other => plain(other),
     }
 }
@@ -217,6 +223,10 @@ mod tests {
             (Field::new(["mass", "leads"]), "mass of leads", true),
             (Field::of("sink", "desk", "phantom"), "whether desk has phantom power", false),
             (Field::device("A1", "signal.bare_pickup"), "whether A1 needs the bare pickup", false),
+            (Field::device("A1", "signal.noise"), "own noise of A1", true),
+            (Field::device("A1", "signal.turns"), "turns ratio of A1", false),
+            (Field::device("A1", "signal.at"), "what A1 does at its supply voltage", false),
+            (Field::of("switching", "solo", "devices"), "what switch solo works", false),
         ] {
             assert_eq!((field.words().as_str(), field.is_measured()), (words, measured));
             assert!(!field.words().contains('_'));

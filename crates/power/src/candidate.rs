@@ -49,7 +49,7 @@ impl Candidate {
     pub fn new(device: &Device, price: Option<i64>) -> Option<Self> {
         let mut alone = Input::default();
         add_brick(&mut alone, device);
-        add_need(&mut alone, device, &Limits::default(), &BTreeSet::new());
+        add_need(&mut alone, &rig::Rig::default(), device, &Limits::default(), &BTreeSet::new());
         let brick = alone.bricks.pop()?;
         (!alone.outlets.is_empty() && alone.lacks.iter().all(|lack| !lack.unserved)).then(|| Self {
             kind: device.kind.clone().unwrap_or_else(|| device.tag.clone()),

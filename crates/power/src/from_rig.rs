@@ -99,7 +99,7 @@ impl Input {
         }
         let made = made(&leads);
         for device in devices {
-            add_need(&mut input, device, limits, &made);
+            add_need(&mut input, rig, device, limits, &made);
         }
         for need in 0..input.needs.len() {
             let has_body = input.needs[need].adaptor.is_some();
@@ -321,7 +321,13 @@ fn made(leads: &[rig::Lead]) -> BTreeSet<String> {
     made.flat_map(|lead| lead.ends_of(EndKind::To)).map(|end| end.port.device.clone()).collect()
 }
 
-pub(crate) fn add_need(input: &mut Input, device: &Device, limits: &Limits, made: &BTreeSet<String>) {
+pub(crate) fn add_need(
+    input: &mut Input,
+    rig: &Rig,
+    device: &Device,
+    limits: &Limits,
+    made: &BTreeSet<String>,
+) {
     let (tag, power) = (&device.tag, &device.power);
     if power.nature.is_unknown() && device.outside || !power.nature.is_unknown() && !wants_feed(device) {
         return;
@@ -354,7 +360,7 @@ pub(crate) fn add_need(input: &mut Input, device: &Device, limits: &Limits, made
     }
     let current_ua = power.current.value.map(microamps).or(intake.map(|intake| intake.current_ua));
     let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
-    let gain = device.signal.gain.value;
+    let gain = rig.gain(device).value.value;
     let adaptor = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor).map(|feed| Adaptor {
         socket: feed.outlets.first().and_then(|at| {
             let strip = input.strips.iter().position(|strip| strip.tag == at.device)?;

@@ -64,6 +64,15 @@ pub enum ParseError {
         /// A text that reads.
         example: &'static str,
     },
+    /// No two figures above zero with a colon between.
+    #[error(
+        "`{found}` is no turns ratio; write the turns of the primary, a colon and those of the secondary, \
+         for example 12:1"
+    )]
+    NotTurns {
+        /// The text as written.
+        found: String,
+    },
     /// A comma in the number.
     #[error("`{found}` has a comma; write a decimal point, and nothing between thousands")]
     DecimalComma {

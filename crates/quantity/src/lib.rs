@@ -4,6 +4,7 @@
 //! - [`Volts`], [`Milliamps`], [`Ohms`] and the other scalars hold one finite `f64` in the unit of their name.
 //! - [`Sum`] is money as written, its currency left to the shop, and [`Share`] a share of it in millionths.
 //! - [`Window`] is a pair of voltages, the lower first.
+//! - [`Turns`] is the turns ratio of a transformer.
 //! - [`Quantity`] is what they share: a name, an example and a reader.
 //! - [`ParseError`] says what was found and what may be written instead.
 //!
@@ -33,6 +34,7 @@ mod length;
 mod money;
 mod number;
 mod scalar;
+mod turns;
 mod window;
 
 use std::fmt::Display;
@@ -46,6 +48,7 @@ pub use scalar::{
     Area, Decibels, Devices, Farads, Grams, Henries, Hertz, Milliamps, Ohms, Ratio, Seconds, VoltAmps, Volts,
     Watts,
 };
+pub use turns::Turns;
 pub use window::Window;
 
 /// What every quantity of this crate can say of itself, for readers and messages that serve them all.

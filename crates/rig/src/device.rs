@@ -1,9 +1,10 @@
 //! Devices: anything with ports that is placed or stands outside.
 
-use quantity::{Area, Decibels, Grams, Length, Ohms, Ratio, Seconds, Volts};
+use quantity::{Area, Decibels, Grams, Length, Ohms, Ratio, Seconds, Turns, Volts};
 
 use crate::{
-    Bank, Carries, ConnectorFamily, FLOOR, Feed, Flow, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect,
+    AtVolts, Bank, Carries, ConnectorFamily, FLOOR, Feed, Flow, Insert, Known, Loop, Outlet, Port, PowerNeed,
+    Rect,
 };
 
 /// What a device is to the builder.
@@ -63,10 +64,15 @@ pub struct Signal {
     pub inverts: Known<bool>,
     /// Delay of its direct sound.
     pub latency: Known<Seconds>,
-    /// Largest gain it can be set to.
+    /// Largest gain it can be set to, whatever feeds it; [`Rig::gain`](crate::Rig::gain) is what is in force.
     pub gain: Known<Decibels>,
-    /// Largest level it takes before clipping, peak.
+    /// Largest level it takes before clipping, peak, whatever feeds it;
+    /// [`Rig::max_input`](crate::Rig::max_input) is what is in force.
     pub max_input: Known<Volts>,
+    /// What differs with the voltage that feeds it.
+    pub at: Vec<AtVolts>,
+    /// Its own noise at its output when it is engaged with the gain at its largest, A-weighted, rms.
+    pub noise: Known<Volts>,
     /// Whether it holds a coil that picks up magnetic fields.
     pub coil: Known<bool>,
     /// Whether it has an aerial.
@@ -75,6 +81,8 @@ pub struct Signal {
     pub tails: Known<bool>,
     /// Whether its outputs are isolated from its inputs by a transformer.
     pub transformer: Known<bool>,
+    /// The turns of that transformer, primary to secondary; the document gives them to a passive one only.
+    pub turns: Known<Turns>,
     /// The resistors that keep its switched contacts at rest; unknown or large ones pop.
     pub bleed: Known<Ohms>,
     /// How far a passive volume stands open: the share of its resistance below the wiper.
@@ -255,6 +263,12 @@ pub struct Device {
 }
 
 impl Device {
+    /// The turns of a passive transformer, where they are known.
+    pub fn turns(&self) -> Option<Turns> {
+        let is_transformer = self.signal.passive && self.signal.transformer.value == Some(true);
+        self.signal.turns.value.filter(|_| is_transformer)
+    }
+
     /// The port with this name.
     pub fn port(&self, name: &str) -> Option<&Port> {
         self.ports.iter().find(|port| port.name == name)

@@ -23,6 +23,8 @@ mod port;
 mod power;
 mod quote;
 mod run;
+mod supplied;
+mod switching;
 
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
 pub use connection::{Lead, LeadShape, Making, leads};
@@ -41,6 +43,8 @@ pub use power::{
 };
 pub use quote::{QuoteOption, QuoteTerms};
 pub use run::{Carries, PortRef, Purpose, Run, Stop};
+pub use supplied::{AtVolts, InForce, SUPPLY_NEAR};
+pub use switching::{Switching, SwitchingWay};
 pub use words::Word;
 
 /// One job, resolved.
@@ -68,6 +72,8 @@ pub struct Rig {
     pub retired: Vec<String>,
     /// The named switching states that the player uses.
     pub states: Vec<State>,
+    /// What one switch works together, and what is on one at a time.
+    pub switching: Vec<Switching>,
     /// The moments of songs where states change.
     pub moments: Vec<Moment>,
     /// Findings the builder answers for.

@@ -295,6 +295,8 @@ pub(crate) fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
     } else {
         own[end.core].a = lead;
     }
+    // A transformer shows its input another load once a buffer stands behind it.
+    crate::loads::reflect(model);
 }
 
 /// Puts a device in hard bypass into a network: one more lead on the board with its plugs, and its own jacks and wiring.

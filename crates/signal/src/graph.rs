@@ -132,6 +132,9 @@ impl<'a> Graph<'a> {
             work: Work { drivers: by_driver.len(), edges: total, ..Work::default() },
         };
         graph.arrange(by_driver);
+        for edge in graph.edges.iter_mut().flatten() {
+            with_gain(model, edge);
+        }
         graph
     }
 
@@ -268,13 +271,7 @@ impl<'a> Graph<'a> {
     pub(crate) fn node_of(&self, driver: Driver) -> usize {
         match driver {
             Driver::Source(source) => self.model.sources[source].node,
-            Driver::Stage(stage) => {
-                let variant = match stage.variant {
-                    None => &self.model.fixed,
-                    Some((block, position)) => &self.model.blocks[block].variants[usize::from(position)],
-                };
-                variant.stages[stage.index].output
-            }
+            Driver::Stage(stage) => self.model.stage_at(stage.variant, stage.index).output,
         }
     }
 
@@ -329,6 +326,16 @@ impl<'a> Graph<'a> {
             arrives: open || !self.edges.iter().all(Vec::is_empty),
             work: self.work,
         }
+    }
+}
+
+/// Counts the gain of the stage that an edge leads to, a transformer's, as less loss on the edge.
+pub(crate) fn with_gain(model: &Model, edge: &mut Edge) {
+    let Leaf::Stage(stage) = edge.leaf else { return };
+    let gain = model.stage_at(stage.variant, stage.index).gain;
+    // Every other stage stands at exactly 1 here.
+    if gain.to_bits() != 1.0_f64.to_bits() {
+        edge.loss.iter_mut().for_each(|loss| *loss /= gain * gain);
     }
 }
 

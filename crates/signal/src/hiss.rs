@@ -1,8 +1,11 @@
-//! Thermal noise at a sink: what every section makes, carried to the end.
+//! Noise at a sink: what every section and every device makes, carried to the end.
 //!
 //! At each listening node the noise density is 4kT·Re(Z) of the impedance there `[src:NYQUIST-1928]`; it passes the
-//! rest of the chain with its gains. Devices' own noise is in no data and left out. Where a section feeds several
-//! live inputs at once their noise is added as if it had nothing in common.
+//! rest of the chain with its gains. A device's own noise, where the document states it, stands at its output while it
+//! works: taken as white over the sweep, so that its A-weighted sum is what is stated, and added by power. What nobody
+//! has stated is left out. Where a section feeds several live inputs at once their noise is added as if it had nothing
+//! in common; so is that of several outputs of one device. The load that a transformer's turns reflect is counted as a
+//! resistance of its own.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -13,14 +16,27 @@ use crate::noise::{BOLTZMANN, a_weighting, integrate};
 use crate::section::{Driver, Leaf, Walker};
 use crate::state::Answer;
 
-/// Unweighted and A-weighted noise at a sink in volts rms over the sweep.
+/// Noise at a sink.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Hiss {
+    /// Unweighted, in volts rms over the sweep.
+    pub(crate) volts: f64,
+    /// A-weighted, in volts rms over the sweep.
+    pub(crate) volts_a: f64,
+    /// Devices whose own noise is in.
+    pub(crate) own: BTreeSet<String>,
+    /// Devices with a stage that signal passes, and whose own noise is not known there.
+    pub(crate) not_known: BTreeSet<String>,
+}
+
+/// The noise at a sink; `None` where no signal arrives.
 pub(crate) fn at_sink(
     model: &Model,
     answer: &Answer,
     sink: usize,
     sweep: &Sweep,
     kelvin: f64,
-) -> Option<(f64, f64)> {
+) -> Option<Hiss> {
     if answer.sections.is_empty() {
         return None;
     }
@@ -29,6 +45,9 @@ pub(crate) fn at_sink(
     let mut onward: BTreeMap<Driver, Vec<Complex>> = BTreeMap::new();
     let mut power = vec![0.0; size];
     let mut arrives = false;
+    let mut hiss = Hiss::default();
+    let weights: Vec<f64> = sweep.hertz.iter().map(|f| a_weighting(*f) * a_weighting(*f)).collect();
+    let weighted_band = integrate(&sweep.hertz, &weights);
     for (driver, links) in answer.sections.iter().rev() {
         let mut sum = vec![Complex::ZERO; size];
         let nodes: BTreeSet<Node> = links.iter().map(|link| link.node).collect();
@@ -64,15 +83,29 @@ pub(crate) fn at_sink(
             }
         }
         if sum.iter().any(|value| value.square() > 0.0) {
+            if let Driver::Stage(stage) = driver {
+                let stage = walker.stage(*stage);
+                match stage.noise {
+                    Some(volts) => {
+                        hiss.own.insert(stage.device.clone());
+                        let density = volts * volts / weighted_band;
+                        for (power, carried) in power.iter_mut().zip(&sum) {
+                            *power += density * carried.square();
+                        }
+                    }
+                    None => {
+                        hiss.not_known.insert(stage.device.clone());
+                    }
+                }
+            }
             onward.insert(*driver, sum);
         }
     }
     arrives.then(|| {
-        let weighted: Vec<f64> = power
-            .iter()
-            .zip(&sweep.hertz)
-            .map(|(power, f)| power * a_weighting(*f) * a_weighting(*f))
-            .collect();
-        (integrate(&sweep.hertz, &power).sqrt(), integrate(&sweep.hertz, &weighted).sqrt())
+        let weighted: Vec<f64> = power.iter().zip(&weights).map(|(power, weight)| power * weight).collect();
+        hiss.volts = integrate(&sweep.hertz, &power).sqrt();
+        hiss.volts_a = integrate(&sweep.hertz, &weighted).sqrt();
+        hiss.not_known = hiss.not_known.difference(&hiss.own).cloned().collect();
+        hiss
     })
 }

@@ -102,6 +102,8 @@ pub struct Config {
     pub device_input: f64,
     /// Output impedance of a device in ohms.
     pub device_output: f64,
+    /// Resistance of a transformer's winding at its output in ohms.
+    pub winding: f64,
     /// Input impedance of an amp or desk in ohms.
     pub sink_input: f64,
     /// Resistance of a switch contact or a normal in ohms.
@@ -165,6 +167,7 @@ impl Default for Config {
         Self {
             device_input: 1e6,
             device_output: 1e3,
+            winding: 150.0,
             sink_input: 1e6,
             contact: 0.05,
             stray: 30e-12,

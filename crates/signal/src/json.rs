@@ -69,7 +69,8 @@ fn numbers(values: &[f64]) -> Vec<Number> {
 }
 
 fn way<'a>(way: &'a Way, index: usize, outcome: &'a Outcome, network: wire::Networks) -> wire::Way<'a> {
-    let noises = way.states.iter().filter_map(|state| Some((state.name.as_str(), noise(&state.noise?))));
+    let noises =
+        way.states.iter().filter_map(|state| Some((state.name.as_str(), noise(state.noise.as_ref()?))));
     wire::Way {
         source: &way.source,
         sink: &way.sink,
@@ -146,6 +147,8 @@ fn noise(noise: &Noise) -> wire::Noise {
         from_hz: noise.from_hz,
         to_hz: noise.to_hz,
         temperature_k: noise.kelvin,
+        own_noise_of: noise.own.clone(),
+        own_noise_not_known_of: noise.not_known.clone(),
     }
 }
 

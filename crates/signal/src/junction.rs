@@ -151,8 +151,12 @@ pub(crate) fn levels_in(
     for (driver, links) in &answer.sections {
         if let Driver::Stage(stage) = driver {
             let tag = &walker.stage(*stage).device;
-            if input.rig.device(tag).is_some_and(|device| device.signal.gain.is_unknown()) {
-                lacks.insert(Field::device(tag, "signal.gain"));
+            // A transformer's turns are its gain.
+            if let Some(device) = input.rig.device(tag).filter(|device| device.turns().is_none()) {
+                let gain = input.rig.gain(device);
+                if gain.value.is_unknown() {
+                    lacks.insert(gain.field);
+                }
             }
         }
         for link in links.iter().filter(|link| done.insert(link.node)) {
@@ -169,7 +173,8 @@ pub(crate) fn levels_in(
             let most = match link.leaf {
                 Leaf::Stage(stage) => {
                     let tag = &walker.stage(stage).device;
-                    input.rig.device(tag).and_then(|device| device.signal.max_input.value).map(Volts::get)
+                    let most = |device| input.rig.max_input(device).value.value;
+                    input.rig.device(tag).and_then(most).map(Volts::get)
                 }
                 Leaf::Sink(_) => None,
             };

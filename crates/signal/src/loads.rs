@@ -11,7 +11,7 @@ use crate::build::Built;
 use crate::complex::Complex;
 use crate::input::Input;
 use crate::ladder::Sweep;
-use crate::model::{Circuit, EARTH, Element, Model, Node, Part, SwitchChoice, Terminal};
+use crate::model::{Circuit, EARTH, Element, Model, Node, Part, SwitchChoice, Terminal, Variant};
 use crate::nodal::Ordered;
 use crate::outcome::Load;
 use crate::section::{Driver, Walker};
@@ -19,6 +19,51 @@ use crate::solve::{engaged, sparing};
 
 /// What drives the jack to see what it is loaded with, in ohms.
 const PROBE: f64 = 100e3;
+
+/// As good as open, in ohms: nothing hangs on a transformer's outputs.
+pub(crate) const OPEN: f64 = 1e12;
+
+/// Works out what every transformer whose input states no impedance shows there, with everything else at rest: the
+/// resistance that its secondary drives at 1 kHz, its winding included, by the square of the turns. Several secondaries
+/// count side by side.
+///
+/// For an ideal transformer Z₁ = (N₁/N₂)²·Z₂, a law of physics; its own inductance and losses are neglected.
+pub(crate) fn reflect(model: &mut Model) {
+    let reflected = model.reflected.clone();
+    // One that drives another sees it right once that is right: at most so many rounds as there are of them.
+    for _ in 0..reflected.len() {
+        for one in &reflected {
+            let rest = rest_with(model, &one.element);
+            let siemens: f64 = one
+                .outputs
+                .iter()
+                .filter_map(|node| Hung::new(model, &rest, *node, |_| true).resistance())
+                .map(|ohms| 1.0 / (one.turns * one.turns * ohms))
+                .sum();
+            let ohms = (1.0 / siemens).min(OPEN);
+            let blocks = model.blocks.iter_mut().flat_map(|block| &mut block.variants);
+            let variants = std::iter::once(&mut model.fixed).chain(blocks);
+            for element in variants.flat_map(|variant| &mut variant.elements) {
+                if element.name == one.element {
+                    element.part = Part::Resistor(ohms);
+                }
+            }
+        }
+    }
+}
+
+/// Everything at rest but what an element is part of: it is looked at while it is there.
+fn rest_with(model: &Model, element: &str) -> Vec<u8> {
+    let mut state = model.at_rest();
+    for block in &model.blocks {
+        let has = |variant: &Variant| variant.elements.iter().any(|other| other.name == element);
+        let at = block.variants.iter().position(has).and_then(|at| u8::try_from(at).ok());
+        if let Some(position) = at {
+            state[block.switch] = position;
+        }
+    }
+    state
+}
 
 /// The heaviest load of each source, devices that want the bare pickup left off: they load it on purpose.
 pub(crate) fn loads(input: &Input<'_>, built: &Built, named: &[Vec<u8>], budget: &Budget) -> Vec<Load> {
@@ -43,9 +88,11 @@ fn load(
     let mut lacks: BTreeSet<Field> = BTreeSet::new();
     for (state, choices) in variants(model, source, named, budget) {
         budget.spend(crate::budget::passes(model, 20));
-        let hung = Hung::new(input, model, &state, id, jack);
+        let hung = Hung::new(model, &state, jack, |name| is_foreign(input, id, name));
         for port in &hung.ports {
-            if input.rig.port(port).is_some_and(|port| port.z.is_unknown()) {
+            // The turns of a transformer say what its input is.
+            let is_reflected = model.reflected.iter().any(|one| one.element == format!("{port} input"));
+            if input.rig.port(port).is_some_and(|port| port.z.is_unknown() && !is_reflected) {
                 lacks.insert(Field::device(&port.device, "port").below(&port.port).below("z"));
             } else if input.rig.sink(&port.device).is_some_and(|sink| sink.z.is_unknown()) {
                 lacks.insert(Field::of("sink", &port.device, "z"));
@@ -96,28 +143,29 @@ fn variants(
         .collect()
 }
 
-/// The passive network that hangs on a jack, without the source itself.
+/// Whether an element hangs on a source from outside: what is named after the source is its own, its lead apart; and
+/// inputs that want the bare pickup do not count.
+fn is_foreign(input: &Input<'_>, id: &str, name: &str) -> bool {
+    let (own, lead, leg) = (format!("{id} "), format!("{id} > "), format!("{id} leg "));
+    let is_own = name.starts_with(&own) && !name.starts_with(&lead) && !name.starts_with(&leg);
+    let wants = || {
+        let tag = name.split(['.', ' ']).next().unwrap_or(name);
+        input.rig.device(tag).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
+    };
+    !(is_own || name.ends_with(" input") && wants())
+}
+
+/// The passive network that hangs on a node, without what drives it.
 struct Hung {
     circuit: Circuit,
     ports: BTreeSet<PortRef>,
 }
 
 impl Hung {
-    fn new(input: &Input<'_>, model: &Model, state: &[u8], id: &str, jack: Node) -> Self {
-        // What is named after the source is its own, its lead apart.
-        let (own, lead, leg) = (format!("{id} "), format!("{id} > "), format!("{id} leg "));
-        let is_own =
-            |name: &str| name.starts_with(&own) && !name.starts_with(&lead) && !name.starts_with(&leg);
-        let wants = |name: &str| {
-            let tag = name.split(['.', ' ']).next().unwrap_or(name);
-            input.rig.device(tag).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
-        };
-        let elements: Vec<&Element> = model
-            .variants(state)
-            .flat_map(|variant| &variant.elements)
-            .filter(|element| !is_own(&element.name))
-            .filter(|element| !(element.name.ends_with(" input") && wants(&element.name)))
-            .collect();
+    /// What of these elements hangs on a node, by their names.
+    fn new(model: &Model, state: &[u8], jack: Node, counts: impl Fn(&str) -> bool) -> Self {
+        let all = model.variants(state).flat_map(|variant| &variant.elements);
+        let elements: Vec<&Element> = all.filter(|element| counts(&element.name)).collect();
         let mut driven: BTreeSet<Node> = model.sources.iter().map(|terminal| terminal.node).collect();
         driven.extend(model.variants(state).flat_map(|variant| &variant.stages).map(|stage| stage.output));
         let mut at: Vec<Vec<usize>> = vec![Vec::new(); model.nodes.len()];

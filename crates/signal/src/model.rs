@@ -56,14 +56,17 @@ pub struct Stage {
     pub inputs: Vec<Node>,
     /// The node it drives.
     pub output: Node,
-    /// Voltage gain; 1 unless a device's own gain is asked for.
+    /// Voltage gain; 1 unless a device's own gain is asked for, or a transformer's turns make it.
     pub gain: f64,
-    /// The largest gain its device can be set to, as a ratio; 1 where that is unknown or made elsewhere.
+    /// The largest gain its device can be set to, as a ratio; 1 where that is unknown or made elsewhere. Of a
+    /// transformer both gains are that of its turns.
     pub own_gain: f64,
     /// Whether it turns polarity over.
     pub inverts: bool,
     /// Delay of the direct sound in seconds.
     pub delay: f64,
+    /// Its device's own noise at the output while it works, in volts rms, A-weighted; `None` where that is unknown.
+    pub noise: Option<f64>,
 }
 
 impl Stage {
@@ -151,6 +154,19 @@ pub struct Model {
     pub sources: Vec<Terminal>,
     /// Where sinks listen; their loads are elements.
     pub sinks: Vec<Terminal>,
+    /// Loads that a transformer reflects.
+    pub reflected: Vec<Reflected>,
+}
+
+/// The load at a transformer's input that comes from what hangs on its outputs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reflected {
+    /// The name of the element that is this load.
+    pub element: String,
+    /// Turns of the primary for one of the secondary.
+    pub turns: f64,
+    /// The driven nodes behind its outputs.
+    pub outputs: Vec<Node>,
 }
 
 impl Model {
@@ -175,6 +191,15 @@ impl Model {
     /// Adds an element that is always there.
     pub fn add(&mut self, name: impl Into<String>, a: Node, b: Node, part: Part) {
         self.fixed.add(name, a, b, part);
+    }
+
+    /// The stage that a place names: of the fixed variant, or of one of a block's.
+    pub(crate) fn stage_at(&self, variant: Option<(usize, u8)>, index: usize) -> &Stage {
+        let variant = match variant {
+            None => &self.fixed,
+            Some((block, position)) => &self.blocks[block].variants[usize::from(position)],
+        };
+        &variant.stages[index]
     }
 
     /// Every switch at rest.
@@ -259,9 +284,9 @@ impl Model {
 }
 
 impl Variant {
-    /// Whether another one does the same to signal, own gains apart.
+    /// Whether another one does the same to signal, own gains and own noise apart.
     fn does_as(&self, other: &Self) -> bool {
-        let same = |a: &Stage, b: &Stage| Stage { own_gain: b.own_gain, ..a.clone() } == *b;
+        let same = |a: &Stage, b: &Stage| Stage { own_gain: b.own_gain, noise: b.noise, ..a.clone() } == *b;
         self.elements == other.elements
             && self.stages.len() == other.stages.len()
             && self.stages.iter().zip(&other.stages).all(|(a, b)| same(a, b))
@@ -282,6 +307,7 @@ impl Variant {
             own_gain: 1.0,
             inverts: false,
             delay: 0.0,
+            noise: None,
         });
     }
 }

@@ -146,8 +146,8 @@ impl StateResponse {
     }
 }
 
-/// Thermal noise at a sink.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// Noise at a sink: thermal, and devices' own where it is known.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Noise {
     /// Unweighted, in volts rms.
     pub volts: f64,
@@ -161,6 +161,23 @@ pub struct Noise {
     pub to_hz: f64,
     /// Temperature in kelvin.
     pub kelvin: f64,
+    /// Tags of the devices whose own noise is in.
+    pub own: Vec<String>,
+    /// Tags of active devices that signal passes, and whose own noise is not known: it is left out.
+    pub not_known: Vec<String>,
+}
+
+impl Noise {
+    /// What is in of devices' own noise, in words: `own noise of D1 and D3 in, that of others not known`.
+    pub fn own_words(&self) -> String {
+        let tags: Vec<&str> = self.own.iter().map(String::as_str).collect();
+        let rest = if self.not_known.is_empty() { "" } else { ", that of others not known" };
+        match tags.as_slice() {
+            [] => "devices' own left out".to_owned(),
+            [one] => format!("own noise of {one} in{rest}"),
+            [front @ .., last] => format!("own noise of {} and {last} in{rest}", front.join(", ")),
+        }
+    }
 }
 
 /// The resonance of coil and leads.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use crate::budget::Budget;
 use crate::complex::Complex;
 use crate::envelope::{combinations, positions};
-use crate::graph::{Graph, next};
+use crate::graph::{Graph, next, with_gain};
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
 use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
@@ -135,14 +135,16 @@ pub(crate) fn enumerated(
         if values.iter().all(|value| value.square() <= 0.0) {
             continue;
         }
-        out.push(Edge {
+        let mut edge = Edge {
             leaf,
             node: nodes.first().copied().unwrap_or(0),
             choices: choices_of(&switches, &state),
             others: Vec::new(),
             row: None,
             loss: values.iter().map(|value| 1.0 / value.square()).collect(),
-        });
+        };
+        with_gain(model, &mut edge);
+        out.push(edge);
     }
     Some((out, tried))
 }

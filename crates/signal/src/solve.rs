@@ -179,6 +179,7 @@ impl<'a> Asked<'a> {
             if !built.model.allows(positions) {
                 notes.insert(format!("state {} puts on what excludes each other", state.name));
             }
+            notes.extend(parts_of_groups(input, built, state));
         }
         Self {
             input,
@@ -272,7 +273,9 @@ impl<'a> Asked<'a> {
             .named
             .iter()
             .zip(answers)
-            .map(|((named, _), answer)| respond(built, named, answer, sink, sweep, &reference, self.config))
+            .map(|((named, _), answer)| {
+                respond(input.rig, built, named, answer, sink, sweep, &reference, config)
+            })
             .collect();
         self.ways.push(Way {
             source: id,
@@ -339,7 +342,7 @@ impl Reference {
         Self {
             db: values.iter().map(|value| value.decibels()).collect(),
             peak,
-            volts_a: noise.map(|noise| noise.1),
+            volts_a: noise.map(|noise| noise.volts_a),
             assumed: built.assumed,
             lacks: built.lacks,
         }
@@ -402,6 +405,31 @@ fn named_states(input: &Input<'_>, built: &Built) -> Vec<(State, SwitchPositions
         .chain(&input.states)
         .map(|state| (state.clone(), positions(built, &state.engaged)))
         .collect()
+}
+
+/// What a named state says of things that one switch works together: it puts some on and not the others. They are taken
+/// as on too, since that is what the switch does.
+fn parts_of_groups(input: &Input<'_>, built: &Built, state: &State) -> Vec<String> {
+    let is_on = |name: &&String| {
+        let inside =
+            built.inside.get(*name).is_some_and(|tags| tags.iter().any(|tag| state.engaged.contains(tag)));
+        inside || state.engaged.contains(name)
+    };
+    let told = |group: &Vec<String>| {
+        let (on, off): (Vec<&String>, Vec<&String>) =
+            group.iter().filter(|name| built.switches.contains_key(*name)).partition(is_on);
+        let words =
+            |names: Vec<&String>| names.into_iter().map(String::as_str).collect::<Vec<_>>().join(" and ");
+        let verb = if off.len() == 1 { "is" } else { "are" };
+        (!on.is_empty() && !off.is_empty()).then(|| {
+            let (on, off) = (words(on), words(off));
+            format!(
+                "state {} puts on {on} without {off}, which one switch works together: {off} {verb} taken as on too",
+                state.name
+            )
+        })
+    };
+    input.together.iter().filter_map(told).collect()
 }
 
 /// Positions of the switches when these tags (or loops) are on: a loop is in when anything in it is.
@@ -506,7 +534,9 @@ fn resonances(
     out
 }
 
+#[expect(clippy::too_many_arguments, reason = "one state of one way, all of it needed")]
 fn respond(
+    rig: &rig::Rig,
     built: &Built,
     named: &State,
     answers: &Answers,
@@ -522,6 +552,8 @@ fn respond(
         .filter(|values| values.iter().any(|value| value.square() > 0.0))
         .cloned()
         .unwrap_or_default();
+    // A transformer makes no noise of its own beyond that of its winding, which is in.
+    let is_active = |tag: &String| rig.device(tag).is_none_or(|device| !device.signal.passive);
     let noise = if response.is_empty() {
         None
     } else {
@@ -529,10 +561,12 @@ fn respond(
             .gained
             .as_ref()
             .and_then(|answer| hiss::at_sink(&built.gained, answer, sink, sweep, config.kelvin))
-            .map(|(volts, volts_a)| Noise {
-                volts,
-                volts_a,
-                over_guitar_db: reference.volts_a.map_or(0.0, |alone| decibels(volts_a / alone)),
+            .map(|hiss| Noise {
+                volts: hiss.volts,
+                volts_a: hiss.volts_a,
+                over_guitar_db: reference.volts_a.map_or(0.0, |alone| decibels(hiss.volts_a / alone)),
+                own: hiss.own.into_iter().collect(),
+                not_known: hiss.not_known.into_iter().filter(is_active).collect(),
                 from_hz: sweep.hertz.first().copied().unwrap_or(0.0),
                 to_hz: sweep.hertz.last().copied().unwrap_or(0.0),
                 kelvin: config.kelvin,

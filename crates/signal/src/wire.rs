@@ -76,7 +76,7 @@ pub struct Way<'a> {
     pub resonance_hz: Resonance<'a>,
     /// The circuits behind it.
     pub network: Networks,
-    /// Thermal noise at the sink in each named state where it is known, by the name of the state.
+    /// Noise at the sink in each named state where it is known, by the name of the state.
     pub noise: IndexMap<&'a str, Noise>,
     /// Sets of buffers with the band that each would leave on this way.
     pub advice: Vec<Alternative>,
@@ -237,7 +237,7 @@ pub struct Terminal {
     pub node: usize,
 }
 
-/// Thermal noise at a sink.
+/// Noise at a sink: thermal, and devices' own where it is known.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Noise {
     /// Unweighted, dBu.
@@ -252,6 +252,10 @@ pub struct Noise {
     pub to_hz: f64,
     /// Temperature, K.
     pub temperature_k: f64,
+    /// Tags of the devices whose own noise is in.
+    pub own_noise_of: Vec<String>,
+    /// Tags of active devices that signal passes, and whose own noise is not known: it is left out.
+    pub own_noise_not_known_of: Vec<String>,
 }
 
 /// Where something driven meets something that listens.

@@ -14,6 +14,7 @@ const TRAPS: &[&str] = &[
     "passive box with its own switch",
     "send used as an output",
     "tap at a half normal",
+    "transformer with stated turns",
     "tuner that nothing follows",
     "two channels on one switch",
     "two inserts in a row on one panel",

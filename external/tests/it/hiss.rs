@@ -39,7 +39,7 @@ fn told(ohms: f64, picofarads: f64, kelvin: f64) -> Noise {
     let design = straight(&active(ohms), picofarads, "1000000 MΩ");
     let config = Config { kelvin, ..design.signal_config() };
     let outcome = solve_with(&design.signal_input(), &config, BufferSearch::Skip);
-    way(&outcome).states[0].noise.expect("it is known")
+    way(&outcome).states[0].noise.clone().expect("it is known")
 }
 
 #[test]

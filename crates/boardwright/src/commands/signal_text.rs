@@ -75,15 +75,17 @@ fn told_figures(out: &mut String, name: &str, figures: &signal::StateFigures) {
 }
 
 fn told_noise(out: &mut String, state: &signal::StateResponse) {
-    let Some(noise) = state.noise else { return };
+    let Some(noise) = &state.noise else { return };
+    let what = if noise.own.is_empty() { "thermal noise" } else { "noise" };
     let _ = writeln!(
         out,
-        "    thermal noise {} dBu A-weighted, {} dB over the guitar alone ({} Hz to {} kHz, {} K; devices' own left out)",
+        "    {what} {} dBu A-weighted, {} dB over the guitar alone ({} Hz to {} kHz, {} K; {})",
         db(signal::level::dbu(noise.volts_a)),
         db(noise.over_guitar_db),
         noise.from_hz,
         noise.to_hz / 1000.0,
-        noise.kelvin
+        noise.kelvin,
+        noise.own_words()
     );
 }
 

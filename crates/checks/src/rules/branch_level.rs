@@ -55,9 +55,9 @@ fn check(design: &Design) -> Vec<Finding> {
             let Some(device) = design.rig.device(tag).filter(|device| !device.signal.passive) else {
                 continue;
             };
-            let field = Field::device(tag, "signal.gain");
-            if let Some(gain) = asked.value(device.signal.gain, field.clone()) {
-                finding_at.push((field, shown(gain)));
+            let own = design.rig.gain(device);
+            if let Some(gain) = asked.value(own.value, own.field.clone()) {
+                finding_at.push((own.field, shown(gain)));
             }
         }
         if !asked.complete() {

@@ -108,15 +108,16 @@ fn sensitive(
     if device.signal.coil.value == Some(true) {
         return Some("holds a coil");
     }
-    if device.signal.gain.value.is_some_and(high) {
+    let gain = design.rig.gain(device);
+    if gain.value.value.is_some_and(high) {
         return Some("has high gain");
     }
     if severity == Severity::Look && !device.signal.passive {
         if device.signal.coil.is_unknown() {
             unknown.add(&device.tag, Field::device(&device.tag, "signal.coil"));
         }
-        if device.signal.gain.is_unknown() {
-            unknown.add(&device.tag, Field::device(&device.tag, "signal.gain"));
+        if gain.value.is_unknown() {
+            unknown.add(&device.tag, gain.field);
         }
     }
     None

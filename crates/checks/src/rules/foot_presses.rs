@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use design::Design;
 use finding::{Evidence, Field, Figure, Finding, Severity};
-use rig::{Rig, State};
+use rig::{Rig, State, SwitchingWay};
 
 use super::CUSTOM;
 use crate::words::list;
@@ -25,7 +25,7 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Each moment of a song: the devices that are engaged in one state and bypassed in the other. All that stand in \
-               loops of one switcher count as one press.",
+               loops of one switcher count as one press, and so do all that one switch works together.",
         why: "Three presses within a beat need two feet.",
         source: CUSTOM,
         example: "From verse to solo the drive, the delay and the booster change: three presses.",
@@ -64,22 +64,37 @@ fn check(design: &Design) -> Vec<Finding> {
     out
 }
 
+/// What a foot presses.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Pressed<'a> {
+    /// The device itself.
+    Device(&'a str),
+    /// The switcher in whose loop it stands.
+    Switcher(&'a str),
+    /// A switch that works it together with others.
+    Switch(&'a str),
+}
+
 /// How many presses lead from one state to the other, and the devices that change.
 fn presses(rig: &Rig, before: &State, after: &State) -> (usize, Vec<String>) {
     let before: BTreeSet<&String> = before.engaged.iter().collect();
     let after: BTreeSet<&String> = after.engaged.iter().collect();
     let changed: Vec<String> = before.symmetric_difference(&after).map(|tag| (*tag).clone()).collect();
-    let mut single = 0;
-    let mut switchers = BTreeSet::new();
-    for tag in &changed {
-        match switcher_of(rig, tag) {
-            Some(switcher) => {
-                switchers.insert(switcher);
-            }
-            None => single += 1,
-        }
-    }
-    (single + switchers.len(), changed)
+    let pressed: BTreeSet<Pressed<'_>> = changed
+        .iter()
+        .map(|tag| match (switcher_of(rig, tag), together(rig, tag)) {
+            (Some(switcher), _) => Pressed::Switcher(switcher),
+            (None, Some(switch)) => Pressed::Switch(switch),
+            (None, None) => Pressed::Device(tag),
+        })
+        .collect();
+    (pressed.len(), changed)
+}
+
+/// The switch that works a device together with others.
+fn together<'a>(rig: &'a Rig, tag: &str) -> Option<&'a str> {
+    let mut all = rig.switching.iter().filter(|one| one.way == SwitchingWay::Together);
+    all.find(|one| one.devices.iter().any(|name| name == tag)).map(|one| one.name.as_str())
 }
 
 /// The device in whose loop this one stands.

@@ -47,9 +47,8 @@ fn check(design: &Design) -> Vec<Finding> {
             for (_, device) in way.devices(rig).filter(|(_, device)| !device.signal.passive) {
                 if is_on(&mut asked, device, Some(&state.engaged)) && !on.contains(&device.tag) {
                     on.push(device.tag.clone());
-                    sum += asked
-                        .value(device.signal.gain, Field::device(&device.tag, "signal.gain"))
-                        .unwrap_or(Decibels::ZERO);
+                    let gain = rig.gain(device);
+                    sum += asked.value(gain.value, gain.field).unwrap_or(Decibels::ZERO);
                 }
             }
             let (name, run) = (&state.name, &way.run.name);

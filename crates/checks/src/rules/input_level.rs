@@ -54,7 +54,8 @@ fn check(design: &Design) -> Vec<Finding> {
             let Some(level) = from.level.value else { continue };
             let mut asked = Asked::default();
             asked.value(from.level, port_field(giver, "level"));
-            let most = asked.value(device.signal.max_input, Field::device(&device.tag, "signal.max_input"));
+            let stands = rig.max_input(device);
+            let most = asked.value(stands.value, stands.field.clone());
             let devices = [&giver.device, &device.tag];
             let Some(most) = most else {
                 out.extend(asked.cannot_judge(
@@ -67,11 +68,16 @@ fn check(design: &Design) -> Vec<Finding> {
             // Nominal levels are effective values; the peak of a sine is the square root of two above.
             let peak = Volts::of(level.get() * PEAK * std::f64::consts::SQRT_2);
             if above(peak.get(), most.get()) {
-                let says =
-                    format!("{} peaks at {}, {} takes {}", giver, shown(peak), device.tag, shown(most));
+                let says = format!(
+                    "{} peaks at {}, {} takes {}",
+                    giver,
+                    shown(peak),
+                    device.tag,
+                    takes(device, &stands)
+                );
                 let case = Finding::new(ID, Severity::Stop, says)
                     .about(devices)
-                    .at(Field::device(&device.tag, "signal.max_input"), "")
+                    .at(stands.field, "")
                     .with(Evidence::at_most(peak, most))
                     .assuming(asked.assumed);
                 pairs.push(Pair { first: giver.to_string(), second: device.tag.clone(), case });
@@ -122,7 +128,8 @@ fn clips(design: &Design, level: &Level) -> Option<Finding> {
     let mut asked = Asked::default();
     let peak_field = Field::of("source", &source.id, "electrics.peak");
     asked.value(source.pickup.peak, peak_field.clone());
-    let most = asked.value(device.signal.max_input, Field::device(tag, "signal.max_input"))?;
+    let stands = rig.max_input(device);
+    let most = asked.value(stands.value, stands.field.clone())?;
     let peak = Volts::of(peak);
     if !above(peak.get(), most.get()) {
         return None;
@@ -133,14 +140,27 @@ fn clips(design: &Design, level: &Level) -> Option<Finding> {
         shown(peak),
         level.port,
         signal::in_state_words(&level.state),
-        shown(most)
+        takes(device, &stands)
     );
     Some(
         Finding::new(ID, severity, message)
             .about([tag, source.id.as_str()])
-            .at(Field::device(tag, "signal.max_input"), shown(most))
+            .at(stands.field, shown(most))
             .at(peak_field, "")
             .with(Evidence::at_most(peak, most))
             .assuming(asked.assumed),
     )
+}
+
+/// What a device takes, with the supply voltage where that matters: `3 V at 9 V; 7 V at 18 V`.
+fn takes(device: &rig::Device, stands: &rig::InForce<Volts>) -> String {
+    let Some(most) = stands.value.value else { return String::new() };
+    let at = stands.volts.map(|volts| format!(" at {}", shown(volts))).unwrap_or_default();
+    let others = device
+        .signal
+        .at
+        .iter()
+        .filter(|at| Some(at.volts) != stands.volts)
+        .filter_map(|at| Some(format!("; {} at {}", shown(at.max_input?.value?), shown(at.volts))));
+    std::iter::once(format!("{}{at}", shown(most))).chain(others).collect()
 }

@@ -77,7 +77,8 @@ fn check(design: &Design) -> Vec<Finding> {
             {
                 sum += draw;
             }
-            if let Some(gain) = asked.value(device.signal.gain, Field::device(&device.tag, "signal.gain"))
+            let gain = rig.gain(device);
+            if let Some(gain) = asked.value(gain.value, gain.field)
                 && over(gain, design.limits.shared_gain_look)
             {
                 loudest = loudest.max(Some((gain, &device.tag)));

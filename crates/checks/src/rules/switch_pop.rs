@@ -37,9 +37,9 @@ fn check(design: &Design) -> Vec<Finding> {
         let devices: Vec<_> = way.devices(rig).map(|(_, device)| device).collect();
         for (index, device) in devices.iter().enumerate() {
             let Some(bleed) = device.signal.bleed.value else { continue };
-            let loud = devices[index + 1..]
-                .iter()
-                .find(|later| later.signal.gain.value.is_some_and(|gain| design.limits.high_gain <= gain));
+            let loud = devices[index + 1..].iter().find(|later| {
+                rig.gain(later).value.value.is_some_and(|gain| design.limits.high_gain <= gain)
+            });
             let Some(loud) = loud.filter(|_| device.signal.bypass.value == Some(Bypass::Hard)) else {
                 continue;
             };

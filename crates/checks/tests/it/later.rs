@@ -25,6 +25,17 @@ fn thin() -> Cable {
     }
 }
 
+/// A send of +4 dBu into a pedal that clips from 4 V.
+fn loud_send(rig: &mut Rig) {
+    port_of(rig, "A1", "OUT").level = know(Volts::of(1.23));
+    device(rig, "A2").signal.max_input = know(Volts::of(4.0));
+}
+
+/// The largest peak at one supply voltage.
+fn takes_at(volts: f64, most: f64) -> rig::AtVolts {
+    rig::AtVolts { volts: Volts::of(volts), gain: None, max_input: Some(know(Volts::of(most))) }
+}
+
 /// A lead entry from A1 to A2.
 fn entry(cut: Option<i64>) -> LeadSpec {
     LeadSpec { cut: cut.map(mm), ..LeadSpec::between(PortRef::new("A1", "OUT"), PortRef::new("A2", "IN")) }
@@ -267,9 +278,12 @@ pub(crate) fn firing() -> Vec<Firing> {
             bleeding(rig, 4.7e6, 45.0);
         },
     );
-    on("input-level", Stop, "A1.OUT peaks at 6.93 V, A2 takes 4 V", clean(), &|rig| {
-        port_of(rig, "A1", "OUT").level = know(Volts::of(1.23));
-        device(rig, "A2").signal.max_input = know(Volts::of(4.0));
+    on("input-level", Stop, "A1.OUT peaks at 6.93 V, A2 takes 4 V", clean(), &loud_send);
+    on("input-level", Stop, "A1.OUT peaks at 6.93 V, A2 takes 3 V at 9 V; 7 V at 18 V", clean(), &|rig| {
+        loud_send(rig);
+        let taker = device(rig, "A2");
+        taker.signal.max_input = know(Volts::of(8.0));
+        taker.signal.at = vec![takes_at(9.0, 3.0), takes_at(18.0, 7.0)];
     });
     on(
         "earth-loop",
@@ -377,6 +391,25 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         ("midi-jack", midi(MidiJack::TypeA, Some(MidiJack::TypeA))),
         ("midi-time", spoilt(clean(), &|rig| many_bytes(rig, 31))),
         ("foot-presses", spoilt(three(), &|rig| dance(rig, &["A1", "A2"]))),
+        (
+            "foot-presses",
+            spoilt(three(), &|rig| {
+                dance(rig, &["A1", "A2", "A3"]);
+                rig.switching.push(rig::Switching {
+                    name: "solo".into(),
+                    way: rig::SwitchingWay::Together,
+                    devices: vec!["A1".into(), "A3".into()],
+                });
+            }),
+        ),
+        (
+            "input-level",
+            spoilt(clean(), &|rig| {
+                loud_send(rig);
+                // Where it is fed from, it takes more than what it is usually said to.
+                device(rig, "A2").signal.at = vec![takes_at(9.0, 7.0)];
+            }),
+        ),
     ]
 }
 

@@ -1,6 +1,6 @@
 //! Devices with their ports, feeds and outlets.
 
-use quantity::{Decibels, Grams, Milliamps, Ohms, Ratio, Seconds, Volts, Watts};
+use quantity::{Decibels, Grams, Milliamps, Ohms, Ratio, Seconds, Turns, Volts, Watts};
 use rig::geometry::{port_direction, port_point, standing};
 use rig::{Adaptor, Device, Feed, Outlet, Port, Size};
 
@@ -35,7 +35,7 @@ pub(super) fn device<'a>(design: &'a Design, device: &'a Device) -> wire::Device
         base_mm: standing(rig, device).map(|at| mm(at.base)),
         switches: switches.collect(),
         ports: device.ports.iter().map(|item| port(design, device, item)).collect(),
-        signal: signal(device),
+        signal: signal(rig, device),
         power: power(device),
         feed: device.feed.as_ref().map(feed),
         outlets: device.outlets.iter().map(outlet).collect(),
@@ -60,7 +60,7 @@ fn place(place: &rig::Place) -> wire::Place<'_> {
     }
 }
 
-fn signal(device: &Device) -> wire::Signal {
+fn signal(rig: &rig::Rig, device: &Device) -> wire::Signal {
     let signal = &device.signal;
     wire::Signal {
         bypass: Given::of(signal.bypass, rig::Bypass::word),
@@ -68,7 +68,19 @@ fn signal(device: &Device) -> wire::Signal {
         bare_pickup: Given::of(signal.bare_pickup, |wants| wants),
         inverts: Given::of(signal.inverts, |inverts| inverts),
         latency_s: Given::of(signal.latency, Seconds::get),
-        gain_db: Given::of(signal.gain, Decibels::get),
+        gain_db: Given::of(rig.gain(device).value, Decibels::get),
+        max_input_v: Given::of(rig.max_input(device).value, Volts::get),
+        at: signal.at.iter().map(at_volts).collect(),
+        noise_v: Given::of(signal.noise, Volts::get),
+        turns_ratio: Given::of(signal.turns, Turns::ratio),
+    }
+}
+
+fn at_volts(at: &rig::AtVolts) -> wire::AtVolts {
+    wire::AtVolts {
+        volts_v: at.volts.get(),
+        gain_db: at.gain.map(|gain| Given::of(gain, Decibels::get)),
+        max_input_v: at.max_input.map(|most| Given::of(most, Volts::get)),
     }
 }
 

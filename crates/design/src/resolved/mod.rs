@@ -13,6 +13,11 @@ use crate::Design;
 pub fn resolved<'a>(design: &'a Design, program: &'a str, inputs: &'a str) -> wire::Resolved<'a> {
     let rig = &design.rig;
     let states = rig.states.iter().map(|state| wire::State { name: &state.name, engaged: &state.engaged });
+    let switching = rig.switching.iter().map(|switching| wire::Switching {
+        name: &switching.name,
+        way: switching.way.word(),
+        devices: &switching.devices,
+    });
     wire::Resolved {
         schema: wire::RESOLVED_SCHEMA,
         program,
@@ -31,6 +36,7 @@ pub fn resolved<'a>(design: &'a Design, program: &'a str, inputs: &'a str) -> wi
         devices: rig.devices.iter().map(|device| device::device(design, device)).collect(),
         runs: rig.runs.iter().map(parts::run).collect(),
         states: states.collect(),
+        switching: switching.collect(),
         lead_ends: space::lead_ends(rig),
         clearances: space::clearances(&design.limits),
         boxes: space::boxes(&design.solids),

@@ -40,6 +40,8 @@ pub struct Resolved<'a> {
     pub runs: Vec<Run<'a>>,
     /// The named switching states.
     pub states: Vec<State<'a>>,
+    /// What one switch works.
+    pub switching: Vec<Switching<'a>>,
     /// Every end of a lead at a port.
     pub lead_ends: Vec<LeadEnd>,
     /// What a box of one class wants from a box of another, by class and by class with the unit, mm; null where they may
@@ -355,8 +357,27 @@ pub struct Signal {
     pub inverts: Given<bool>,
     /// Its delay, s.
     pub latency_s: Given<f64>,
-    /// The most gain, dB.
+    /// The most gain at the voltage that feeds it, dB.
     pub gain_db: Given<f64>,
+    /// The largest peak it takes at the voltage that feeds it, V.
+    pub max_input_v: Given<f64>,
+    /// What differs with the voltage that feeds it.
+    pub at: Vec<AtVolts>,
+    /// Its own noise at its output, engaged, gain at its largest, V rms A-weighted.
+    pub noise_v: Given<f64>,
+    /// Turns of a passive transformer's primary for one of its secondary.
+    pub turns_ratio: Given<f64>,
+}
+
+/// What a device does at one supply voltage.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct AtVolts {
+    /// The supply voltage, V.
+    pub volts_v: f64,
+    /// The most gain there, dB; null where nothing is said of it.
+    pub gain_db: Option<Given<f64>>,
+    /// The largest peak it takes there, V; null where nothing is said of it.
+    pub max_input_v: Option<Given<f64>>,
 }
 
 /// What a device takes.
@@ -484,6 +505,17 @@ pub struct Stop<'a> {
     pub arrives: Option<String>,
     /// The port it leaves by; null for an end.
     pub leaves: Option<String>,
+}
+
+/// One switch that works several devices or loops.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Switching<'a> {
+    /// What it is called.
+    pub name: &'a str,
+    /// Whether all go on and off together, or one at a time is on.
+    pub way: &'static str,
+    /// Tags, or `TAG.loop`.
+    pub devices: &'a [String],
 }
 
 /// A named switching state.

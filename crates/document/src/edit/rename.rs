@@ -7,7 +7,7 @@ use super::row::{self, rows_mut};
 use super::{EditError, replace};
 use crate::format::Table;
 
-/// Renames a row. A device: its tag, and every stop, lead, feed, state and answer that names it. A state: also the
+/// Renames a row. A device: its tag, and every stop, lead, feed, state, switch and answer that names it. A state: also the
 /// moments that name it.
 pub(super) fn rename(
     root: &'static Table,
@@ -70,7 +70,13 @@ fn device(document: &mut DocumentMut, from: &str, to: &str) {
             words(feed, "outlets", &renamed);
         }
     }
-    for (list, key) in [("run", "stops"), ("state", "engaged"), ("accept", "devices"), ("lead", "ends")] {
+    for (list, key) in [
+        ("run", "stops"),
+        ("state", "engaged"),
+        ("switching", "devices"),
+        ("accept", "devices"),
+        ("lead", "ends"),
+    ] {
         for row in rows_mut(document, list) {
             words(row, key, &renamed);
         }

@@ -3,8 +3,8 @@
 use rig::{PortRole, Word as _};
 
 use super::{
-    AREA, CURRENT, DECIBELS, FARADS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, Table,
-    VOLTS, WATTS, WINDOW, given, key, must,
+    AREA, CURRENT, DECIBELS, FARADS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, TURNS,
+    Table, VOLTS, WATTS, WINDOW, given, key, must,
 };
 
 /// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
@@ -217,10 +217,25 @@ static SIGNAL: Table = Table {
         given("latency", Shape::Measure(SECONDS), "Delay of its direct sound."),
         given("gain", Shape::Measure(DECIBELS), "The largest gain it can be set to."),
         given("max_input", Shape::Measure(VOLTS), "The largest peak it takes before clipping."),
+        key(
+            "at",
+            Shape::List(&Shape::Table(&AT_VOLTS)),
+            "What differs with the voltage that feeds it: `[{ volts = \"9 V\", max_input = \"3 V\" }, { volts = \"18 V\", max_input = \"7 V\" }]`. The entry counts whose volts are those of its supply, within 10 % (common practice, no source); where none does, `gain` and `max_input` above.",
+        ),
+        given(
+            "noise",
+            Shape::Measure(VOLTS),
+            "Its own noise: volts rms, A-weighted from 20 Hz to 20 kHz, at its output when it is engaged with the gain at its largest and the input shorted. Left out: not counted.",
+        ),
         given("coil", Shape::Switch, "Whether it holds a coil that picks up magnetic fields."),
         given("aerial", Shape::Switch, "Whether it has an aerial."),
         given("tails", Shape::Switch, "Whether repeats ring on after it is switched off."),
         given("transformer", Shape::Switch, "Whether a transformer isolates its outputs from its inputs."),
+        given(
+            "turns",
+            Shape::Measure(TURNS),
+            "The turns of a passive transformer, primary to secondary: `12:1` steps down, `1:10` up. An input without `z` is then loaded by what hangs on its outputs, as the turns reflect it.",
+        ),
         given("bleed", Shape::Measure(OHMS), "The resistors that keep its switched contacts at rest."),
         given(
             "travel",
@@ -228,6 +243,16 @@ static SIGNAL: Table = Table {
             "How far a passive volume stands open: the share of its resistance below the wiper. Left out: all of it.",
         ),
         FROM,
+    ],
+};
+
+static AT_VOLTS: Table = Table {
+    name: "at",
+    doc: "What a device does at one supply voltage. A value that is left out is that of the device.",
+    keys: &[
+        must("volts", Shape::Measure(VOLTS), "The voltage that feeds it."),
+        given("gain", Shape::Measure(DECIBELS), "The largest gain it can be set to there."),
+        given("max_input", Shape::Measure(VOLTS), "The largest peak it takes there before clipping."),
     ],
 };
 

@@ -41,6 +41,11 @@ pub static RIG: Table = Table {
         ),
         key("state", Shape::Tables(&STATE, "name"), "A switching state the player uses."),
         key(
+            "switching",
+            Shape::Tables(&SWITCHING, "name"),
+            "What one switch works: devices that go on and off together, or of which one at a time is on.",
+        ),
+        key(
             "moment",
             Shape::Tables(&MOMENT, "name"),
             "A moment of a song where the player changes from one state to another.",
@@ -299,6 +304,24 @@ static STATE: Table = Table {
     keys: &[
         must("name", Shape::Tag, "Its name."),
         must("engaged", Shape::List(&Shape::Text), "Tags of the engaged devices."),
+    ],
+};
+
+static SWITCHING: Table = Table {
+    name: "switching",
+    doc: "One switch that works several devices or loops. Without it every device is taken to be switched by itself.",
+    keys: &[
+        must("name", Shape::Tag, "What the switch is called."),
+        must(
+            "way",
+            Shape::Words(rig::SwitchingWay::WORDS),
+            "`together`: all are on or all are off. `one-at-a-time`: at most one is on, as with presets and channels.",
+        ),
+        must(
+            "devices",
+            Shape::List(&Shape::Text),
+            "Two or more tags, or `TAG.loop` for a loop of a switcher: `[\"A1\", \"A3.L1\"]`. A switcher is named by its loops. What is worked together stands in one such entry only.",
+        ),
     ],
 };
 

@@ -14,7 +14,7 @@ pub(crate) mod schema;
 
 use quantity::{
     Area, Decibels, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, ParseError, Quantity, Ratio,
-    Seconds, Share, Sum, Volts, Watts, Window,
+    Seconds, Share, Sum, Turns, Volts, Watts, Window,
 };
 
 pub use catalogue::CATALOGUE;
@@ -149,6 +149,7 @@ measure! {
     SHARE: Share, |value| value.cmp(&Share::ZERO);
     RATIO: Ratio, |value| value.cmp(&Ratio::ZERO);
     DECIBELS: Decibels, |_| std::cmp::Ordering::Greater;
+    TURNS: Turns, |_| std::cmp::Ordering::Greater;
 }
 
 /// The words for where a value comes from.

@@ -2,8 +2,8 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    Bank, Device, Fasten, Insert, Known, Loop, Midi, Outlet, Place, Port, PortRole, PowerNeed, Provenance,
-    Setting, Signal, Size, Switch,
+    AtVolts, Bank, Device, Fasten, Insert, Known, Loop, Midi, Outlet, Place, Port, PortRole, PowerNeed,
+    Provenance, Setting, Signal, Size, Switch,
 };
 
 use super::node::{Body, Node};
@@ -56,7 +56,7 @@ impl Reader<'_> {
                 })
                 .collect(),
             ports,
-            signal: node.get("signal").map(signal).unwrap_or_default(),
+            signal: node.get("signal").map(|node| self.signal(tag, node)).unwrap_or_default(),
             power: node.get("power").map(power).unwrap_or_default(),
             feed: None,
             outlets,
@@ -197,6 +197,32 @@ impl Reader<'_> {
         }
     }
 
+    /// What a device does to signal: turns are those of a passive transformer, and each voltage stands once.
+    fn signal(&mut self, tag: &str, node: &Node) -> Signal {
+        let signal = signal(node);
+        let is_transformer = signal.passive && signal.transformer.value == Some(true);
+        if let Some(turns) = node.get("turns").filter(|_| !signal.turns.is_unknown() && !is_transformer) {
+            let message = format!("{} has `turns`, and is no passive transformer", shown(tag));
+            let help = "write `passive = true` and `transformer = true`, or take `turns` out";
+            self.problems.push(Problem::new(turns.at.clone(), message).help(help));
+        }
+        for (index, entry) in node.items("at").iter().enumerate() {
+            let Some(volts) = entry.plain::<Volts>("volts") else { continue };
+            let before = &node.items("at")[..index];
+            if before.iter().any(|other| other.plain::<Volts>("volts") == Some(volts)) {
+                let message = format!("{} has two entries at {volts}", shown(tag));
+                let help = format!("write one entry at {volts}, with `gain` and `max_input` in it");
+                self.problems.push(Problem::new(entry.at.clone(), message).help(help));
+            }
+            if entry.get("gain").is_none() && entry.get("max_input").is_none() {
+                let message = format!("the entry of {} at {volts} says nothing", shown(tag));
+                let help = "write `gain`, `max_input` or both, or take the entry out";
+                self.problems.push(Problem::new(entry.at.clone(), message).help(help));
+            }
+        }
+        signal
+    }
+
     fn insert(&mut self, tag: &str, name: &str, node: &Node, ports: &[Port]) -> Insert {
         let (send, back) = self.pair(tag, ("insert", name), node, ports);
         let one_jack = !send.is_empty() && send == back;
@@ -320,13 +346,25 @@ fn signal(node: &Node) -> Signal {
         latency: node.known("latency"),
         gain: node.known("gain"),
         max_input: node.known("max_input"),
+        at: node.items("at").iter().filter_map(at_volts).collect(),
+        noise: node.known("noise"),
         coil: node.known_switch("coil"),
         aerial: node.known_switch("aerial"),
         tails: node.known_switch("tails"),
         transformer: node.known_switch("transformer"),
+        turns: node.known("turns"),
         bleed: node.known("bleed"),
         travel: node.known("travel"),
     }
+}
+
+/// What a device does at one supply voltage.
+fn at_volts(node: &Node) -> Option<AtVolts> {
+    Some(AtVolts {
+        volts: node.plain("volts")?,
+        gain: node.get("gain").map(|_| node.known("gain")),
+        max_input: node.get("max_input").map(|_| node.known("max_input")),
+    })
 }
 
 fn power(node: &Node) -> PowerNeed {

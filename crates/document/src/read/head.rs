@@ -3,6 +3,7 @@
 use quantity::Quantity as _;
 use rig::{
     Acceptance, Brief, Job, Mains, Moment, Pickup, QuoteOption, QuoteTerms, Requirement, Sink, Source, State,
+    Switching,
 };
 
 use super::node::Node;
@@ -91,6 +92,15 @@ pub(super) fn states(tree: &Node) -> Vec<State> {
     tree.named("state")
         .iter()
         .map(|(name, node)| State { name: name.clone(), engaged: texts(node, "engaged") })
+        .collect()
+}
+
+pub(super) fn switching(tree: &Node) -> Vec<Switching> {
+    tree.named("switching")
+        .iter()
+        .filter_map(|(name, node)| {
+            Some(Switching { name: name.clone(), way: node.word("way")?, devices: texts(node, "devices") })
+        })
         .collect()
 }
 

@@ -13,6 +13,7 @@ mod references;
 pub(crate) mod resolve;
 mod sockets;
 mod stops;
+mod switching;
 pub(crate) mod walk;
 
 pub use leads::tie_point;

@@ -38,6 +38,7 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) 
             })
             .collect(),
         states: super::head::states(&tree),
+        switching: super::head::switching(&tree),
         moments: super::head::moments(&tree),
         acceptances: super::head::acceptances(&tree),
         quote: super::head::quote(&tree),
@@ -59,6 +60,7 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) 
     reader.leads(&tree, &mut rig);
     reader.places(&tree, &rig);
     reader.names(&tree, &rig);
+    reader.switching(&tree, &rig);
     Resolved { rig, tree, problems: reader.problems }
 }
 
@@ -75,7 +77,7 @@ impl Reader<'_> {
                     }
                     table(node, devices)
                 }
-                "run" | "state" | "moment" => table(node, by_id(node, "name")),
+                "run" | "state" | "switching" | "moment" => table(node, by_id(node, "name")),
                 "lead" => {
                     let rows = items(node).iter().map(|lead| (super::leads::id(lead), lead.clone()));
                     table(node, rows.collect())

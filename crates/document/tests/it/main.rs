@@ -9,3 +9,4 @@ mod reading;
 mod refusals;
 mod sample;
 mod stock;
+mod switching;

@@ -215,7 +215,7 @@ impl Model {
             is_forgotten: !device.is_foot_operated() && device.role != Role::Panel,
             is_brick: device.role == Role::Brick,
             minds_fields: minds
-                && (device.signal.coil.value == Some(true) || device.signal.gain.value.is_some_and(gain)),
+                && (device.signal.coil.value == Some(true) || rig.gain(device).value.value.is_some_and(gain)),
             has_aerial: minds && device.signal.aerial.value == Some(true),
         });
         self.wires_at.push(Vec::new());

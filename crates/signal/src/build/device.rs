@@ -1,7 +1,7 @@
 //! Devices: what each is made of when it is on and when it is off.
 
 use finding::Field;
-use quantity::{Decibels, Ohms, Seconds};
+use quantity::{Decibels, Ohms, Seconds, Volts};
 use rig::{Bypass, Device, Normal, PortRef};
 
 use super::uses::{Link, Use, once, ways};
@@ -170,7 +170,13 @@ impl Builder<'_> {
     /// What listens there listens before the capacitor: what that takes from the bass is the device's own doing, and in
     /// what its input impedance is measured.
     fn load_in(&mut self, variant: &mut Variant, port: &PortRef, engaged: bool) {
-        let (node, z) = (self.port(port), self.z_in(port, self.config.device_input, engaged));
+        let z = self.z_in(port, self.config.device_input, engaged);
+        self.load_of(variant, port, z);
+    }
+
+    /// The load of an input whose resistance in ohms is known.
+    pub(super) fn load_of(&mut self, variant: &mut Variant, port: &PortRef, z: f64) {
+        let node = self.port(port);
         let own = self.input.rig.port(&port_of(port)).cloned().unwrap_or_default();
         let mut inner = node;
         if let Some(farads) = self.extra(own.coupling, port, "coupling") {
@@ -217,7 +223,21 @@ impl Builder<'_> {
         port: &PortRef,
         engaged: bool,
     ) {
-        let (node, z) = (self.port(port), self.z_in(port, self.config.device_output, engaged));
+        let z = self.z_in(port, self.config.device_output, engaged);
+        self.drive_through(variant, device, inputs, port, engaged, z);
+    }
+
+    /// The same behind a resistance in ohms that is known.
+    pub(super) fn drive_through(
+        &mut self,
+        variant: &mut Variant,
+        device: &Device,
+        inputs: &[PortRef],
+        port: &PortRef,
+        engaged: bool,
+        z: f64,
+    ) {
+        let node = self.port(port);
         if inputs.is_empty() {
             variant.add(format!("{port} output"), node, EARTH, Part::Resistor(z));
             return;
@@ -240,7 +260,7 @@ impl Builder<'_> {
         };
         // Behind a return there is only what brings the sound back: the device did its work before the send.
         let works = engaged && !inputs.iter().all(is_back);
-        variant.stages.push(Self::stage(device, nodes, driven, works));
+        variant.stages.push(self.stage(device, nodes, driven, works));
     }
 
     /// The driven node behind an output, one in all positions of its device.
@@ -250,17 +270,21 @@ impl Builder<'_> {
     }
 
     /// A stage with what its device does to signal, or as a mere buffer.
-    pub(super) fn stage(device: &Device, inputs: Vec<Node>, output: Node, works: bool) -> Stage {
+    pub(super) fn stage(&self, device: &Device, inputs: Vec<Node>, output: Node, works: bool) -> Stage {
         let signal = &device.signal;
-        let gain = signal.gain.value.map_or(1.0, |gain: Decibels| ratio(gain.get()));
+        let turns = device.turns().map(|turns| 1.0 / turns.ratio());
+        let own = self.input.rig.gain(device).value.value;
+        let gain = turns.or(own.map(|gain: Decibels| ratio(gain.get()))).unwrap_or(1.0);
         Stage {
             device: device.tag.clone(),
             inputs,
             output,
-            gain: 1.0,
+            // Turns are wound, not set: they count also where every gain stands at 0 dB.
+            gain: if works { turns.unwrap_or(1.0) } else { 1.0 },
             own_gain: if works { gain } else { 1.0 },
             inverts: works && signal.inverts.value == Some(true),
             delay: if works { signal.latency.value.map_or(0.0, Seconds::get) } else { 0.0 },
+            noise: signal.noise.value.map(Volts::get).filter(|_| works),
         }
     }
 }

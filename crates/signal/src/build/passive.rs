@@ -1,11 +1,12 @@
 //! Passive devices when they are on: a volume pot, a transformer, or a box that only joins.
 
+use finding::Field;
 use quantity::Ohms;
 use rig::{Device, PortRef};
 
 use super::uses::{Link, Use};
 use super::{Builder, LEAST_OHMS};
-use crate::model::{EARTH, Part, Variant};
+use crate::model::{EARTH, Node, Part, Reflected, Variant};
 
 impl Builder<'_> {
     pub(super) fn passive(&mut self, device: &Device, used: &Use, links: &[Link]) -> Variant {
@@ -21,6 +22,8 @@ impl Builder<'_> {
                 self.pot(&mut variant, device, port, &outs, pot, travel.unwrap_or(1.0).clamp(0.0, 1.0));
             } else if !known.is_unknown() {
                 self.load(&mut variant, port);
+            } else if device.turns().is_some() {
+                self.reflecting(&mut variant, device, port, links);
             }
         }
         if is_pot {
@@ -30,6 +33,15 @@ impl Builder<'_> {
         for port in &used.outs {
             let inputs: Vec<PortRef> =
                 links.iter().filter(|(_, to)| to == port).map(|(from, _)| from.clone()).collect();
+            if device.turns().is_some() && !is_straight(port) {
+                // The source is not reflected into this resistance: it has made its voltage at the input already, loaded
+                // by what the turns reflect there, and here that voltage stands at the ratio, behind the winding alone.
+                let known = self.input.rig.port(port).map(|port| port.z).unwrap_or_default();
+                let field = Field::device(&port.device, "port").below(&port.port).below("z");
+                let z = self.usual(known, field, Ohms::get, self.config.winding).max(LEAST_OHMS);
+                self.drive_through(&mut variant, device, &inputs, port, true, z);
+                continue;
+            }
             if transformer && !is_straight(port) {
                 self.out.notes.insert(format!(
                     "{} is taken as a transformer of the stated impedances, its ratio as its gain",
@@ -50,6 +62,20 @@ impl Builder<'_> {
             }
         }
         variant
+    }
+
+    /// The load that a transformer's turns make of what hangs on the outputs that an input feeds. How much that is shows
+    /// when everything is there, [`loads::reflect`](crate::loads::reflect).
+    fn reflecting(&mut self, variant: &mut Variant, device: &Device, input: &PortRef, links: &[Link]) {
+        let Some(turns) = device.turns() else { return };
+        let outs = links.iter().filter(|(from, to)| from == input && !is_straight(to));
+        let outputs: Vec<Node> = outs.map(|(_, to)| self.driven(to)).collect();
+        if outputs.is_empty() {
+            return;
+        }
+        self.load_of(variant, input, crate::loads::OPEN);
+        let element = format!("{input} input");
+        self.out.model.reflected.push(Reflected { element, turns: turns.ratio(), outputs });
     }
 
     /// A pot between an input and its outputs; a tuner output hangs before it.

@@ -140,7 +140,7 @@ impl Builder<'_> {
                 Reached::Node(node) if stated => {
                     let (z, driven) = (self.z(&circuit.send, 0.0), self.driven(&circuit.send));
                     through.add(format!("{} output", circuit.send), driven, send, Part::Resistor(z));
-                    through.stages.push(Self::stage(device, vec![*node], driven, false));
+                    through.stages.push(self.stage(device, vec![*node], driven, false));
                 }
                 Reached::Node(node) => through.add(format!("{name} send contact"), *node, send, contact),
                 Reached::Nothing => {}
@@ -183,7 +183,7 @@ impl Builder<'_> {
         let driven = self.port(&PortRef::new(format!("{name} drive"), ""));
         let nodes = inputs.iter().map(|input| self.port(input)).collect();
         variant.add(format!("{name} output"), driven, node, Part::Resistor(ohms));
-        variant.stages.push(Self::stage(device, nodes, driven, works));
+        variant.stages.push(self.stage(device, nodes, driven, works));
     }
 
     /// Ways for parity, latency and the like: past each loop or through it.

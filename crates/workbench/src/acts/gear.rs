@@ -205,6 +205,18 @@ pub(super) fn away(rig: &Rig, tag: &str) -> Vec<Change> {
             out.push(Change::set(Field::of("state", &state.name, "engaged"), rest));
         }
     }
+    for switching in &rig.switching {
+        let is_gone = |name: &String| name.split('.').next() == Some(tag);
+        let rest: Vec<String> = switching.devices.iter().filter(|name| !is_gone(name)).cloned().collect();
+        if rest.len() == switching.devices.len() {
+            continue;
+        }
+        // What is left alone is switched by itself, which needs no entry.
+        out.push(match rest.len() {
+            0 | 1 => Change::remove(Field::of("switching", &switching.name, "")),
+            _ => Change::set(Field::of("switching", &switching.name, "devices"), rest),
+        });
+    }
     // From the last to the first, so that the numbers of the others stay.
     for accept in rig.acceptances.iter().rev().filter(|accept| accept.devices.iter().any(|d| d == tag)) {
         out.push(Change::remove(Field::of("accept", &accept.index.to_string(), "")));

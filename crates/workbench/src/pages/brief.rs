@@ -49,6 +49,7 @@ impl Brief<'_> {
                     section.panel { h2 { "Leads, as usual" } (table("leads", &[])) }
                     section.panel { h2 { "Masses not listed elsewhere" } (top("mass")) }
                     section.panel { h2 { "Switching states" } (top("state")) }
+                    section.panel { h2 { "Switches that work several" } (top("switching")) }
                     section.panel { h2 { "Moments" } (top("moment")) }
                     section.panel { h2 { "Quote" } (table("quote", &[])) }
                 }

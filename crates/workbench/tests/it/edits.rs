@@ -366,3 +366,24 @@ async fn a_lead_that_goes_with_its_device_keeps_its_number_from_others() {
     assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
     assert!(web.text("a").contains("retired = [\"L90\", \"L91\", \"D03\", \"L92\"]"), "{}", web.text("a"));
 }
+
+#[tokio::test]
+async fn a_device_that_goes_leaves_what_switched_it() {
+    let switching = |name: &str, devices: &str| {
+        format!("[[switching]]\nname = \"{name}\"\nway = \"together\"\ndevices = [{devices}]\n")
+    };
+    let text = example("church-bass")
+        + "\n"
+        + &switching("solo", "\"B4\", \"B5\", \"B6\"")
+        + &switching("quiet", "\"B3\", \"B7\"");
+    let web = Web::with(&[("a", &text)]);
+    assert!(web.get("/job/a/brief").await.body.contains("Switches that work several"));
+    let answer = edit(&web, "1", &[("act", "away"), ("tag", "B4")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert!(web.text("a").contains("devices = [\"B5\", \"B6\"]"), "{}", web.text("a"));
+    // What is left alone is switched by itself.
+    let answer = edit(&web, &revision(&answer), &[("act", "away"), ("tag", "B3")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    let after = web.text("a");
+    assert!(!after.contains("name = \"quiet\"") && after.contains("name = \"solo\""), "{after}");
+}
