@@ -223,7 +223,7 @@ def turns(signal):
 
 
 def admittance(net, at):
-    """What a node sees at 1 kHz with every EMF and every other stage at nought, in siemens; its real part."""
+    """What a node sees at 1 kHz with every EMF and every other stage at zero, in siemens; its real part."""
     size, w = len(net.names), 2 * math.pi * 1000.0
     y = numpy.zeros((size, size), dtype=complex)
     for kind, a, b, value in net.parts:

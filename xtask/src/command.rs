@@ -18,7 +18,7 @@ usage: cargo xtask COMMAND
   tidy                hold the tree to its map, its licences and its habits
   generate [--check]  write the generated files, or name the stale ones
   cut FILE            solve the bin packing problems of a file, as JSON
-  gap FILE            solve the generalised assignment problems of a file, as JSON
+  gap FILE [SECONDS]  solve the generalised assignment problems of a file, so many seconds each, as JSON
   floorplan BLOCKS NETS PL [--outline W,H | --whitespace 0.15] [--pads file|scaled] [--rotate] --moves N --seed S
             [--threads T] [--cancel-after SECONDS] [--until MOVES]
                       place the blocks of a published instance, as JSON
@@ -41,7 +41,7 @@ enum Command {
     Generate(Mode),
     Package(Profile),
     Soak(u64, String),
-    Gap(PathBuf),
+    Gap(PathBuf, Option<u64>),
     Floorplan(Vec<String>),
     FloorplanTable(Install),
     Cut(PathBuf),
@@ -68,7 +68,8 @@ fn parse(arguments: &[String]) -> Option<Command> {
         ("floorplan-table", []) => Some(Command::FloorplanTable(Install::Unasked)),
         ("floorplan-table", [INSTALL]) => Some(Command::FloorplanTable(Install::Asked)),
         ("cut", [file]) => Some(Command::Cut(PathBuf::from(file))),
-        ("gap", [file]) => Some(Command::Gap(PathBuf::from(file))),
+        ("gap", [file]) => Some(Command::Gap(PathBuf::from(file), None)),
+        ("gap", [file, seconds]) => Some(Command::Gap(PathBuf::from(file), Some(seconds.parse().ok()?))),
         _ => None,
     }
 }
@@ -85,7 +86,7 @@ pub fn main(arguments: &[String]) -> ExitCode {
         Command::Tidy => tidy::run(&root),
         Command::Generate(mode) => generate::run(&root, mode),
         Command::Cut(file) => cut::run(&root, &file),
-        Command::Gap(file) => gap::run(&root, &file),
+        Command::Gap(file, seconds) => gap::run(&root, &file, seconds),
         Command::Floorplan(arguments) => floorplan::run(&root, &arguments),
         Command::FloorplanTable(install) => floorplan_table::run(&root, install),
         Command::Package(profile) => package::run(&root, profile),
@@ -119,7 +120,8 @@ mod tests {
         assert_eq!(parsed("generate"), Some(Command::Generate(Mode::Write)));
         assert_eq!(parsed("generate --check"), Some(Command::Generate(Mode::Check)));
         assert_eq!(parsed("cut a.txt"), Some(Command::Cut(PathBuf::from("a.txt"))));
-        assert_eq!(parsed("gap a.txt"), Some(Command::Gap(PathBuf::from("a.txt"))));
+        assert_eq!(parsed("gap a.txt"), Some(Command::Gap(PathBuf::from("a.txt"), None)));
+        assert_eq!(parsed("gap a.txt 10"), Some(Command::Gap(PathBuf::from("a.txt"), Some(10))));
         let words = ["a", "b", "c", "--moves", "9"].map(str::to_owned).to_vec();
         assert_eq!(parsed("floorplan a b c --moves 9"), Some(Command::Floorplan(words)));
         assert_eq!(parsed("floorplan-table"), Some(Command::FloorplanTable(Install::Unasked)));

@@ -1,12 +1,18 @@
 //! Generalised assignment problems through the search core: prints what came of each and how long it took.
 //!
+//! `gap FILE [SECONDS]`: a problem that takes longer than so many seconds is stopped, and so is all when the program is
+//! interrupted or terminated; the best that was found by then is printed, not proven.
+//!
 //! The file is laid out as the OR-Library has it (J. E. Beasley, Journal of the Operational Research Society 41,
 //! 1990): the number of problems, then for each the agents `m` and jobs `n`, the profits `m × n`, the resources
 //! `m × n` and the capacities `m`. The profit is made as large as possible.
 
 use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
-use power::assignment::{Column, Effort, Problem, SearchEnd, Unwatched, solve};
+use power::assignment::{Column, Effort, Problem, SearchEnd, Watch, solve};
 use serde_json::{Value, json};
 
 /// Nodes that a problem may take; the published ones of the first eight files take a few hundred at most.
@@ -34,14 +40,75 @@ struct Solved {
     nodes: u64,
 }
 
+/// Whether somebody has said stop.
+#[derive(Debug, Clone, Default)]
+struct Stop(Arc<AtomicBool>);
+
+impl Watch for Stop {
+    fn stop(&self, _nodes: u64) -> bool {
+        self.0.load(Ordering::Relaxed)
+    }
+}
+
+impl Stop {
+    /// Listens for an interrupt or a request to terminate.
+    fn on_signal() -> std::io::Result<Self> {
+        let stop = Self::default();
+        let heard = stop.clone();
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
+        std::thread::spawn(move || {
+            runtime.block_on(async {
+                use tokio::signal::unix::{SignalKind, signal};
+                let (Ok(mut interrupt), Ok(mut terminate)) =
+                    (signal(SignalKind::interrupt()), signal(SignalKind::terminate()))
+                else {
+                    return;
+                };
+                tokio::select! { _ = interrupt.recv() => {}, _ = terminate.recv() => {} }
+                heard.0.store(true, Ordering::Relaxed);
+            });
+        });
+        Ok(stop)
+    }
+
+    /// The same for one problem, which is stopped after some time too.
+    #[expect(clippy::disallowed_methods, reason = "whoever asks for seconds wants the clock to decide")]
+    fn within(&self, seconds: Option<f64>) -> Limited {
+        let until = seconds.map(|seconds| std::time::Instant::now() + Duration::from_secs_f64(seconds));
+        Limited { stop: self.clone(), until }
+    }
+}
+
+/// Stops when told, or at a time.
+struct Limited {
+    stop: Stop,
+    until: Option<std::time::Instant>,
+}
+
+impl Watch for Limited {
+    #[expect(clippy::disallowed_methods, reason = "whoever asks for seconds wants the clock to decide")]
+    fn stop(&self, nodes: u64) -> bool {
+        self.stop.stop(nodes) || self.until.is_some_and(|until| until <= std::time::Instant::now())
+    }
+}
+
 fn main() -> ExitCode {
-    let Some(file) = std::env::args_os().nth(1) else { return refuse("usage: gap FILE") };
+    let Some(file) = std::env::args_os().nth(1) else { return refuse("usage: gap FILE [SECONDS]") };
+    let seconds = match std::env::args().nth(2).map(|word| word.parse::<f64>()) {
+        None => None,
+        Some(Ok(seconds)) if 0.0 <= seconds && seconds.is_finite() => Some(seconds),
+        Some(_) => return refuse("usage: gap FILE [SECONDS]"),
+    };
+    let stop = match Stop::on_signal() {
+        Ok(stop) => stop,
+        Err(error) => return refuse(&error.to_string()),
+    };
     let text = match std::fs::read_to_string(&file) {
         Ok(text) => text,
         Err(error) => return refuse(&format!("{}: {error}", file.display())),
     };
     match read(&text) {
-        Ok(instances) => print(&instances),
+        Ok(instances) => print(&instances, seconds, &stop),
         Err(error) => refuse(&format!("{}: {error}", file.display())),
     }
 }
@@ -53,11 +120,11 @@ fn refuse(why: &str) -> ExitCode {
 }
 
 #[expect(clippy::print_stdout, reason = "the answer is data on stdout")]
-fn print(instances: &[Instance]) -> ExitCode {
+fn print(instances: &[Instance], seconds: Option<f64>, stop: &Stop) -> ExitCode {
     let problems: Vec<Value> = instances
         .iter()
         .map(|instance| {
-            let (solved, wall_ms) = timed(|| best(instance));
+            let (solved, wall_ms) = timed(|| best(instance, &stop.within(seconds)));
             json!({ "value": solved.value, "proven": solved.proven, "wall_ms": wall_ms, "nodes": solved.nodes })
         })
         .collect();
@@ -89,7 +156,7 @@ fn read(text: &str) -> Result<Vec<Instance>, String> {
 }
 
 /// The largest profit.
-fn best(instance: &Instance) -> Solved {
+fn best(instance: &Instance, watch: &dyn Watch) -> Solved {
     let dearest = instance.profits.iter().flatten().copied().max().unwrap_or(0);
     let jobs = instance.profits.first().map_or(0, Vec::len);
     let mut columns = Vec::new();
@@ -102,7 +169,7 @@ fn best(instance: &Instance) -> Solved {
     let problem = Problem { items: jobs, capacity: instance.capacities.clone(), columns };
     let most = i64::try_from(jobs).unwrap_or(i64::MAX).saturating_mul(dearest);
     let effort = Effort { nodes: NODES, work: u64::MAX, below: most.saturating_add(1), enough: i64::MIN };
-    let answer = solve(&problem, &effort, None, &Unwatched);
+    let answer = solve(&problem, &effort, None, watch);
     Solved {
         value: answer.best.map(|choice| most - choice.cost),
         proven: answer.end == SearchEnd::Complete,

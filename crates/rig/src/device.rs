@@ -2,9 +2,9 @@
 
 use quantity::{Area, Decibels, Grams, Length, Ohms, Ratio, Seconds, Turns, Volts};
 
+use crate::at_volts::AtVolts;
 use crate::{
-    AtVolts, Bank, Carries, ConnectorFamily, FLOOR, Feed, Flow, Insert, Known, Loop, Outlet, Port, PowerNeed,
-    Rect,
+    Bank, Carries, ConnectorFamily, FLOOR, Feed, Flow, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect,
 };
 
 /// What a device is to the builder.

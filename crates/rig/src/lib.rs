@@ -10,6 +10,7 @@
 #[macro_use]
 mod words;
 
+mod at_volts;
 mod board;
 mod connection;
 mod device;
@@ -26,6 +27,7 @@ mod run;
 mod supplied;
 mod switching;
 
+pub use at_volts::AtVolts;
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
 pub use connection::{Lead, LeadShape, Making, leads};
 pub use device::{Bypass, Device, Fasten, FastenKind, HookSide, Midi, Place, Role, Signal, Size, Switch};
@@ -43,7 +45,7 @@ pub use power::{
 };
 pub use quote::{QuoteOption, QuoteTerms};
 pub use run::{Carries, PortRef, Purpose, Run, Stop};
-pub use supplied::{AtVolts, InForce, SUPPLY_NEAR};
+pub use supplied::{InForce, SUPPLY_NEAR};
 pub use switching::{Switching, SwitchingWay};
 pub use words::Word;
 

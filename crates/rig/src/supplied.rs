@@ -3,23 +3,13 @@
 use finding::Field;
 use quantity::{Decibels, Volts};
 
+use crate::at_volts::AtVolts;
 use crate::{Device, Feed, FeedKind, Known, Nature, Outlet, Provenance, Rig};
 
 /// How far the supply may be from the voltage that a value was written down for, as a share of the latter.
 ///
 /// Common practice, no source.
 pub const SUPPLY_NEAR: f64 = 0.1;
-
-/// What a device is said to do at one supply voltage.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct AtVolts {
-    /// The supply voltage.
-    pub volts: Volts,
-    /// The largest gain there; `None` where nothing is said of it, and the device's own counts.
-    pub gain: Option<Known<Decibels>>,
-    /// The largest peak it takes there before clipping; `None` likewise.
-    pub max_input: Option<Known<Volts>>,
-}
 
 /// A value in force, and where the document holds it.
 #[derive(Debug, Clone, PartialEq)]

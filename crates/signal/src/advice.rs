@@ -296,7 +296,7 @@ pub(crate) fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
         own[end.core].a = lead;
     }
     // A transformer shows its input another load once a buffer stands behind it.
-    crate::loads::reflect(model);
+    crate::reflect::reflect(model);
 }
 
 /// Puts a device in hard bypass into a network: one more lead on the board with its plugs, and its own jacks and wiring.

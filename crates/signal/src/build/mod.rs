@@ -81,7 +81,7 @@ pub(crate) fn build(input: &Input<'_>, config: &Config) -> Built {
     let mut builder = Builder { input, config, contacts: Contacts::new(input.rig), out: empty() };
     builder.all();
     let mut built = builder.out;
-    crate::loads::reflect(&mut built.model);
+    crate::reflect::reflect(&mut built.model);
     built.gained = built.model.with_own_gains();
     built.model = built.model.without_idle_switches();
     built

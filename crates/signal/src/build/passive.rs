@@ -65,7 +65,7 @@ impl Builder<'_> {
     }
 
     /// The load that a transformer's turns make of what hangs on the outputs that an input feeds. How much that is shows
-    /// when everything is there, [`loads::reflect`](crate::loads::reflect).
+    /// when everything is there, [`reflect`](crate::reflect::reflect).
     fn reflecting(&mut self, variant: &mut Variant, device: &Device, input: &PortRef, links: &[Link]) {
         let Some(turns) = device.turns() else { return };
         let outs = links.iter().filter(|(from, to)| from == input && !is_straight(to));
@@ -73,7 +73,7 @@ impl Builder<'_> {
         if outputs.is_empty() {
             return;
         }
-        self.load_of(variant, input, crate::loads::OPEN);
+        self.load_of(variant, input, crate::reflect::OPEN);
         let element = format!("{input} input");
         self.out.model.reflected.push(Reflected { element, turns: turns.ratio(), outputs });
     }
