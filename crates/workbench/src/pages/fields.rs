@@ -29,6 +29,11 @@ fn article(name: &str) -> &'static str {
     if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" }
 }
 
+/// One entry of a list, as a person calls it.
+fn noun(list: &str) -> &str {
+    if list == "switching" { "shared switch" } else { list }
+}
+
 /// A key as a label: `clear_below` is `Clear below`.
 fn label(name: &str) -> String {
     if name == "dc" { "DC".to_owned() } else { sentence(&name.replace('_', " ")) }
@@ -332,7 +337,7 @@ impl<'a> Fields<'a> {
                 }
             }
             details.group.more data-key={ "more-" (list) } {
-                summary { "Add " (article(list)) " " (list) }
+                summary { "Add " (article(noun(list))) " " (noun(list)) }
                 form.add method="post" action=(self.head.edit_to()) data-live="" data-clear="" {
                     (self.head.edit_fields("row"))
                     input type="hidden" name="list" value=(list);
