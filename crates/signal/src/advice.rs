@@ -211,7 +211,9 @@ impl Search<'_> {
     /// fails already.
     fn judge(&mut self, set: &[BufferPlace], whole: bool) -> (Figures, Verdict) {
         self.tried += 1;
-        self.budget.spend(passes(&self.built.model, 40));
+        // Each transformer is looked at anew with a buffer in.
+        let reflected = u64::try_from(self.built.model.reflected.len()).unwrap_or(u64::MAX);
+        self.budget.spend(passes(&self.built.model, 40 * (1 + reflected)));
         let model = self.model(set);
         let points = Sweep::new(vec![1000.0, 4000.0]);
         let (mut out, mut verdict) = (Figures::default(), Verdict::Kept);

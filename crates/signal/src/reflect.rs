@@ -15,6 +15,7 @@ pub(crate) fn reflect(model: &mut Model) {
     let reflected = model.reflected.clone();
     // One that drives another sees it right once that is right: at most so many rounds as there are of them.
     for _ in 0..reflected.len() {
+        let mut is_done = true;
         for one in &reflected {
             let rest = rest_with(model, &one.element);
             let siemens: f64 = one
@@ -27,10 +28,14 @@ pub(crate) fn reflect(model: &mut Model) {
             let blocks = model.blocks.iter_mut().flat_map(|block| &mut block.variants);
             let variants = std::iter::once(&mut model.fixed).chain(blocks);
             for element in variants.flat_map(|variant| &mut variant.elements) {
-                if element.name == one.element {
+                if element.name == one.element && element.part != Part::Resistor(ohms) {
                     element.part = Part::Resistor(ohms);
+                    is_done = false;
                 }
             }
+        }
+        if is_done {
+            return;
         }
     }
 }
