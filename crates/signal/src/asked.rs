@@ -67,7 +67,8 @@ fn length(longest: &Longest) -> String {
     }
 }
 
-/// Places that come to the same are told together: `worst change 3.1 dB now; before A1 3.4 dB; after A1 and A2 as now`.
+/// Places that come to the same are told together: `worst change at 4 kHz 3.1 dB now; before A1.IN 3.4 dB; everywhere else
+/// the same`.
 fn by_place(found: &OneMoreEverywhere, by_tone: bool, of: impl Fn(&OneMore) -> Option<Figures>) -> String {
     let mut groups: Vec<(f64, Vec<String>)> = Vec::new();
     for (figures, one) in found.at.iter().filter_map(|one| Some((of(one)?, one))) {
@@ -82,15 +83,21 @@ fn by_place(found: &OneMoreEverywhere, by_tone: bool, of: impl Fn(&OneMore) -> O
             None => groups.push((change, vec![one.place.to_string()])),
         }
     }
+    let is_now = |change: f64| (change - found.now.change_at_4k_db).abs() < NOTHING;
     let what = if by_tone { "worst change of tone" } else { "worst change at 4 kHz" };
     let mut parts = vec![format!("{what} {} dB now", figure(found.now.change_at_4k_db, 1))];
-    parts.extend(groups.into_iter().map(|(change, places)| {
-        let to = match change {
-            change if (change - found.now.change_at_4k_db).abs() < NOTHING => "the same".to_owned(),
-            change => format!("{} dB", figure(change, 1)),
-        };
-        format!("{} {to}", places_words(&places))
-    }));
+    let (same, other): (Vec<_>, Vec<_>) = groups.into_iter().partition(|(change, _)| is_now(*change));
+    let is_anything = !other.is_empty();
+    parts.extend(
+        other
+            .into_iter()
+            .map(|(change, places)| format!("{} {} dB", places_words(&places), figure(change, 1))),
+    );
+    if !same.is_empty() {
+        parts.push(
+            if is_anything { "everywhere else the same" } else { "the same wherever it stands" }.to_owned(),
+        );
+    }
     parts.join("; ")
 }
 

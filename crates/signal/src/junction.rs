@@ -42,6 +42,10 @@ pub(crate) fn gather_junctions(
         return;
     }
     let walker = Walker::new(&built.model);
+    let mut worked: Vec<Vec<&rig::Device>> = vec![Vec::new(); built.model.switches.len()];
+    for (name, switch) in &built.switches {
+        worked[*switch].extend(input.rig.device(name));
+    }
     for (driver, edges) in &sections.by_driver {
         let (from, is_source) = giver(&built.model, &walker, *driver);
         let bare = is_source
@@ -51,7 +55,7 @@ pub(crate) fn gather_junctions(
         for edge in edges {
             let to = built.model.nodes[edge.node].clone();
             let loss_db = 10.0 * libm::log10(edge.loss[AT_1K]);
-            let (on, off) = between(input, built, &edge.choices, [&from, &to]);
+            let (on, off) = between(&worked, &edge.choices, [&from, &to]);
             let entry = junctions.entry((from.clone(), to.clone()));
             let junction = entry.or_insert_with(|| Junction {
                 from: from.clone(),
@@ -66,7 +70,7 @@ pub(crate) fn gather_junctions(
             });
             if !on && junction.off_db.is_none_or(|most| most < loss_db) {
                 junction.off_db = Some(loss_db);
-                junction.between = off;
+                junction.between = off.into_iter().map(str::to_owned).collect();
             }
             if junction.loss_db < loss_db {
                 junction.loss_db = loss_db;
@@ -82,22 +86,18 @@ pub(crate) fn gather_junctions(
 }
 
 /// Whether a passive device between a giver and a taker is on under some choices, and the devices between that are off.
-fn between(
-    input: &Input<'_>,
-    built: &Built,
+/// `worked` are the devices of each switch.
+fn between<'r>(
+    worked: &[Vec<&'r rig::Device>],
     choices: &[SwitchChoice],
     ends: [&String; 2],
-) -> (bool, Vec<String>) {
-    let device = |port: &str| port.rsplit_once('.').map_or(port, |(tag, _)| tag).to_owned();
-    let own = ends.map(|end| device(end));
+) -> (bool, Vec<&'r str>) {
+    let own = ends.map(|port| port.rsplit_once('.').map_or(port.as_str(), |(tag, _)| tag));
     let (mut on, mut off) = (false, Vec::new());
     for SwitchChoice { switch, position } in choices {
-        for (name, _) in built.switches.iter().filter(|(_, number)| *number == switch) {
-            let Some(device) = input.rig.device(name).filter(|device| !own.contains(&device.tag)) else {
-                continue;
-            };
+        for device in worked[*switch].iter().filter(|device| !own.contains(&device.tag.as_str())) {
             match position {
-                0 => off.push(device.tag.clone()),
+                0 => off.push(device.tag.as_str()),
                 _ => on |= device.signal.passive,
             }
         }

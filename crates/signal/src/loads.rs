@@ -37,9 +37,10 @@ fn load(
     let jack = *built.ports.get(&PortRef::new(id, ""))?;
     let mut worst: Option<Load> = None;
     let mut lacks: BTreeSet<Field> = BTreeSet::new();
+    let foreign = Foreign::new(input, id);
     for (state, choices) in variants(model, source, named, budget) {
         budget.spend(crate::budget::passes(model, 20));
-        let hung = Hung::new(model, &state, jack, |name| is_foreign(input, id, name));
+        let hung = Hung::new(model, &state, jack, |name| foreign.is(name));
         for port in &hung.ports {
             // The turns of a transformer say what its input is.
             let is_reflected = model.reflected.iter().any(|one| one.element == format!("{port} input"));
@@ -94,14 +95,31 @@ fn variants(
         .collect()
 }
 
-/// Whether an element hangs on a source from outside: what is named after the source is its own, its lead apart; and
-/// inputs that want the bare pickup do not count.
-fn is_foreign(input: &Input<'_>, id: &str, name: &str) -> bool {
-    let (own, lead, leg) = (format!("{id} "), format!("{id} > "), format!("{id} leg "));
-    let is_own = name.starts_with(&own) && !name.starts_with(&lead) && !name.starts_with(&leg);
-    let wants = || {
-        let tag = name.split(['.', ' ']).next().unwrap_or(name);
-        input.rig.device(tag).is_some_and(|device| device.signal.bare_pickup.value == Some(true))
-    };
-    !(is_own || name.ends_with(" input") && wants())
+/// Tells which elements hang on a source from outside: what is named after the source is its own, its lead apart; and inputs
+/// that want the bare pickup do not count.
+struct Foreign<'a> {
+    own: String,
+    lead: String,
+    leg: String,
+    /// Devices that want the bare pickup.
+    bare: BTreeSet<&'a str>,
+}
+
+impl<'a> Foreign<'a> {
+    fn new(input: &'a Input<'_>, id: &str) -> Self {
+        let wants = |device: &&rig::Device| device.signal.bare_pickup.value == Some(true);
+        Self {
+            own: format!("{id} "),
+            lead: format!("{id} > "),
+            leg: format!("{id} leg "),
+            bare: input.rig.devices.iter().filter(wants).map(|device| device.tag.as_str()).collect(),
+        }
+    }
+
+    fn is(&self, name: &str) -> bool {
+        let is_own =
+            name.starts_with(&self.own) && !name.starts_with(&self.lead) && !name.starts_with(&self.leg);
+        let tag = || name.split(['.', ' ']).next().unwrap_or(name);
+        !(is_own || name.ends_with(" input") && self.bare.contains(tag()))
+    }
 }

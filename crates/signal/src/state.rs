@@ -83,7 +83,8 @@ pub(crate) fn solve(
     sweep: &Sweep,
     budget: &Budget,
 ) -> Option<Answer> {
-    Solver::new(model, sweep, budget).solve(state, source)
+    // One state keeps nothing for another.
+    Solver { keeps: false, ..Solver::new(model, sweep, budget) }.solve(state, source)
 }
 
 /// What lies behind a driver, for the positions of the switches that it depends on, as [`Behind::code`] writes them.
@@ -125,6 +126,8 @@ pub(crate) struct Solver<'a> {
     budget: &'a Budget,
     behind: BTreeMap<Driver, Behind>,
     known: Known,
+    /// Whether what was worked out is kept for the next state.
+    keeps: bool,
     kept: usize,
     put_together: u64,
 }
@@ -143,6 +146,7 @@ impl<'a> Solver<'a> {
             budget,
             behind: BTreeMap::new(),
             known: Known::new(),
+            keeps: true,
             kept: 0,
             put_together: 0,
         }
@@ -213,8 +217,12 @@ impl<'a> Solver<'a> {
 
     /// What lies behind a driver in a state.
     fn links(&mut self, state: &[u8], driver: Driver) -> Found {
-        let behind = self.behind.entry(driver).or_insert_with(|| Behind::new(&self.walker, driver));
-        let key = behind.code(state).map(|code| (driver, code));
+        let key = if self.keeps {
+            let behind = self.behind.entry(driver).or_insert_with(|| Behind::new(&self.walker, driver));
+            behind.code(state).map(|code| (driver, code))
+        } else {
+            None
+        };
         if let Some(links) = key.and_then(|key| self.known.get(&key)) {
             return Found::Links(Rc::clone(links));
         }

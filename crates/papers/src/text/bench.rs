@@ -290,8 +290,8 @@ pub(crate) const FIGURES: [(&str, &str); 3] =
 pub(crate) const SIGNAL_NOTES: &str = "Computed with";
 pub(crate) const ASKED: &str = "What is asked of each way";
 pub(crate) const ASKED_NOTE: &str = "The longest leads keep every limit in every switching state, devices that need the bare pickup bypassed. One more device is one of usual figures, by the worst state that it leaves.";
-pub(crate) const QUESTION: &str = "Question";
-pub(crate) const ANSWER: &str = "Answer";
+pub(crate) const QUESTION: &str = "question";
+pub(crate) const ANSWER: &str = "answer";
 pub(crate) const BANDS: &str = "All switching states against the player’s reference";
 pub(crate) const BAND_NOTE: &str = "Reference: the source straight into the amp by the player’s usual lead. Dashed: \
      look and stop.";
