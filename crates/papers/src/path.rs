@@ -69,10 +69,13 @@ pub(crate) fn along(design: &Design) -> Vec<&Device> {
     out
 }
 
+/// Questions with their answers.
+type Answers<'a> = &'a [(String, String)];
+
 /// What is asked of every way; ways of the same answers stand together.
 fn asked(ways: &[SignalWay]) -> Option<Table> {
     let mut table = Table::new("asked", 11.0, vec![share(text::QUESTION, 1.0), share(text::ANSWER, 3.0)]);
-    let mut shown: Vec<(&[(String, String)], Vec<String>)> = Vec::new();
+    let mut shown: Vec<(Answers<'_>, Vec<String>)> = Vec::new();
     for way in ways.iter().filter(|way| !way.asked.is_empty()) {
         let name = text::way(&way.source, &way.sink);
         match shown.iter_mut().find(|(asked, _)| *asked == way.asked) {
