@@ -6,6 +6,8 @@ use power::{Config, Input, solve};
 use rig::Limits;
 use std::hint::black_box;
 
+#[path = "../tests/it/overfull.rs"]
+mod overfull;
 #[path = "../tests/it/rigs.rs"]
 mod rigs;
 
@@ -38,11 +40,11 @@ fn small(bench: &mut Criterion) {
 }
 
 /// Sixty devices on thirty-two outlets: impossible, with the conflicts and what would help without buying anything.
-fn overfull(bench: &mut Criterion) {
+fn too_many(bench: &mut Criterion) {
     let mut group = bench.benchmark_group("60 devices on 32 outlets, impossible");
     group.sample_size(10);
     for analogue in [10, 50, 80] {
-        let input = Input::from_rig(&rigs::overfull(0, analogue), &Limits::default());
+        let input = Input::from_rig(&overfull::overfull(0, analogue), &Limits::default());
         group.bench_function(format!("{analogue} of a hundred analogue"), |bench| {
             bench.iter(|| black_box(solve(&input, &Config::standard())));
         });
@@ -50,5 +52,5 @@ fn overfull(bench: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, boards, small, overfull);
+criterion_group!(benches, boards, small, too_many);
 criterion_main!(benches);

@@ -2,5 +2,6 @@
 
 mod cases;
 mod every;
+mod overfull;
 mod random;
 mod rigs;

@@ -159,7 +159,7 @@ fn boards_of_thirty_devices_are_proven() {
 fn conflicts_of_overfull_boards_are_irreducible() {
     let few = Config { cures: 0, bricks: 0, ..Config::standard() };
     for (seed, analogue) in [(0, 10), (1, 10), (0, 50), (1, 50)] {
-        let rig = rigs::overfull(seed, analogue);
+        let rig = crate::overfull::overfull(seed, analogue);
         let outcome = solve(&Input::from_rig(&rig, &Limits::default()), &few);
         assert_eq!(outcome.status, Status::Impossible, "{seed} {analogue}");
         assert!(!outcome.conflicts.is_empty());
