@@ -114,9 +114,10 @@ impl Hunt<'_> {
     /// nothing for its feed takes nothing from the others.
     fn paying(&self, among: &[usize]) -> Vec<usize> {
         const NOTHING: f64 = 1e-6;
+        let ask = |set: &[usize]| ask_all(&self.input.only(set), self.config, self.meter);
         let mut set = among.to_vec();
+        let mut asked = ask(&set);
         loop {
-            let asked = ask_all(&self.input.only(&set), self.config, self.meter);
             let mut paying: Vec<(f64, usize)> = asked
                 .pays
                 .iter()
@@ -126,10 +127,14 @@ impl Hunt<'_> {
                 .collect();
             paying.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             let paying: Vec<usize> = paying.into_iter().map(|(_, need)| need).collect();
-            if paying.is_empty() || paying.len() == set.len() || self.servable(&paying) != Some(false) {
+            if paying.is_empty() || paying.len() == set.len() {
                 return set;
             }
-            set = paying;
+            let of_paying = ask(&paying);
+            if of_paying.all != Some(false) {
+                return set;
+            }
+            (set, asked) = (paying, of_paying);
         }
     }
 

@@ -111,6 +111,20 @@ mod tests {
         }
     }
 
+    fn feed(kind: FeedKind, outlets: &[&str]) -> Feed {
+        Feed {
+            kind,
+            outlets: outlets.iter().map(|name| PortRef::new("S", *name)).collect(),
+            crossing: false,
+            barrel_adaptor: None,
+            locked: false,
+            clamped: false,
+            adaptor: None,
+            device_plug: PlugSpec::default(),
+            outlet_plug: PlugSpec::default(),
+        }
+    }
+
     /// A device that takes 3 V at 9 V and 7 V at 18 V, 1 V otherwise, fed so.
     fn takes(kind: FeedKind, outlets: &[&str]) -> (Option<f64>, Option<f64>) {
         let at = |volts: f64, most: f64| AtVolts {
@@ -122,17 +136,7 @@ mod tests {
         device.signal.max_input = known(Volts::of(1.0));
         device.signal.at = vec![at(18.0, 7.0), at(9.0, 3.0)];
         device.power.volts = known(Window::exactly(Volts::of(18.0)));
-        device.feed = Some(Feed {
-            kind,
-            outlets: outlets.iter().map(|name| PortRef::new("S", *name)).collect(),
-            crossing: false,
-            barrel_adaptor: None,
-            locked: false,
-            clamped: false,
-            adaptor: None,
-            device_plug: PlugSpec::default(),
-            outlet_plug: PlugSpec::default(),
-        });
+        device.feed = Some(feed(kind, outlets));
         let outlets = vec![
             outlet("9", 9.0, Nature::Dc),
             outlet("9.9", 9.9, Nature::Dc),
@@ -168,17 +172,7 @@ mod tests {
         device.signal.at =
             vec![AtVolts { volts: Volts::of(9.0), gain: None, max_input: Some(Known::default()) }];
         device.power.volts = known(Window::exactly(Volts::of(9.0)));
-        device.feed = Some(Feed {
-            kind: FeedKind::Adaptor,
-            outlets: Vec::new(),
-            crossing: false,
-            barrel_adaptor: None,
-            locked: false,
-            clamped: false,
-            adaptor: None,
-            device_plug: PlugSpec::default(),
-            outlet_plug: PlugSpec::default(),
-        });
+        device.feed = Some(feed(FeedKind::Adaptor, &[]));
         let rig = Rig { devices: vec![device.clone()], ..Rig::default() };
         let (gain, most) = (rig.gain(&device), rig.max_input(&device));
         assert_eq!((gain.value.value, gain.field), (Decibels::new(20.0), Field::device("A", "signal.gain")));
