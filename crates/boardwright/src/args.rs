@@ -375,7 +375,7 @@ pub(crate) struct Export {
     /// One deck only, for the plan and the template.
     #[arg(long)]
     pub(crate) deck: Option<String>,
-    /// Which run, panel, supply, amp or desk; left out, the first.
+    /// Which run, panel, supply, amp or desk, or for a circuit the source that drives it; left out, the first.
     #[arg(long, value_name = "NAME")]
     pub(crate) of: Option<String>,
     /// The panel seen from inside, mirrored.

@@ -177,6 +177,11 @@ fn segments(rig: &Rig) -> Vec<Segment<'_>> {
             }
         }
     }
+    // The same lead in two runs is one lead.
+    let mut known = BTreeSet::new();
+    out.retain(|segment| {
+        known.insert((segment.class, segment.from.clone(), segment.to.clone(), segment.through.clone()))
+    });
     for device in rig.by_tag() {
         let Some(feed) = &device.feed else { continue };
         let Some(inlet) = device.ports.iter().find(|p| p.role.value == Some(PortRole::Power)) else {

@@ -23,7 +23,7 @@ use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
 use crate::model::{EARTH, Model, Node, Part};
-use crate::outcome::{Advice, AdviceStatus, Alternative, Figures};
+use crate::outcome::{Advice, AdviceStatus, Alternative, ByWish, Figures};
 use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing, turned_down};
 
 /// Alternatives told.
@@ -54,14 +54,35 @@ enum Verdict {
     Broken,
 }
 
+/// The advice; where it hangs on a wish that nobody has stated, also for each answer.
 pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
+    let mut advice = searched(input, config, WHOLE);
+    let is_open = matches!(advice.status, AdviceStatus::NoneFound | AdviceStatus::CutShort);
+    if is_open && !advice.asks.is_empty() {
+        let [wanted, not_wanted] = [true, false].map(|wanted| {
+            let mut rig = input.rig.clone();
+            let is_asked = |device: &&mut rig::Device| {
+                advice.asks.iter().any(|field| field.parts().get(1) == Some(&device.tag))
+            };
+            for device in rig.devices.iter_mut().filter(is_asked) {
+                device.signal.bare_pickup = rig::Known::new(wanted, rig::Provenance::Assumed);
+            }
+            searched(&Input { rig: &rig, ..input.clone() }, config, WHOLE / 2)
+        });
+        advice.status = AdviceStatus::Depends;
+        advice.by_wish = Some(Box::new(ByWish { wanted, not_wanted }));
+    }
+    advice
+}
+
+/// One search, half of the work for a proof and half for a good set where there is none.
+fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
     let built = build::build(input, config);
     let sweep = Sweep::new(frequencies());
     let held = held(input, config, &built, &sweep);
     let asks = asks(input, &built);
     let places = places(input, &built, &asks);
-    // Half for the proof, half for a good set where there is none.
-    let mut search = Search { input, config, built, held, sweep, budget: Budget::new(WHOLE / 2), tried: 0 };
+    let mut search = Search { input, config, built, held, sweep, budget: Budget::new(work / 2), tried: 0 };
     let (before, verdict) = search.judge(&[], true);
     let mut advice = Advice {
         before,
@@ -76,7 +97,7 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
     } else {
         search.smallest(&places, verdict == Verdict::Open, &mut advice);
         if advice.status == AdviceStatus::CutShort {
-            search.budget = Budget::new(WHOLE / 2);
+            search.budget = Budget::new(work / 2);
             search.good(&places, &mut advice);
         }
     }
@@ -263,13 +284,13 @@ struct LeadEnd {
     node: Node,
     /// The element along the lead that touches it.
     core: usize,
-    /// The element to earth there.
-    shunt: usize,
+    /// The element to earth there; none at a bare wire.
+    shunt: Option<usize>,
     /// Whether it is the far end of the core.
     is_far: bool,
 }
 
-/// Finds it: at an end of a plain lead, or of a leg to a joint.
+/// Finds it: at an end of a plain lead, of a leg to a joint, or of a wire behind a panel.
 ///
 /// The lead's own elements are found by their names, which [`build`] gives them.
 fn lead_end(model: &Model, place: &BufferPlace) -> Option<LeadEnd> {
@@ -278,10 +299,14 @@ fn lead_end(model: &Model, place: &BufferPlace) -> Option<LeadEnd> {
     let port = if before { &place.to } else { &place.from };
     let leg = format!("{port} leg");
     let find = |name: &str| model.fixed.elements.iter().position(|element| element.name == name);
+    if let Some(core) = find(&format!("{whole} wire")) {
+        let own = &model.fixed.elements[core];
+        return Some(LeadEnd { node: if before { own.b } else { own.a }, core, shunt: None, is_far: before });
+    }
     let name = if find(&format!("{whole} core")).is_some() { whole } else { leg };
     let is_far = before && !name.ends_with(" leg");
     let end = if is_far { "far end" } else { "near end" };
-    let (core, shunt) = (find(&format!("{name} core"))?, find(&format!("{name} {end}"))?);
+    let (core, shunt) = (find(&format!("{name} core"))?, Some(find(&format!("{name} {end}"))?));
     let own = &model.fixed.elements[core];
     Some(LeadEnd { node: if is_far { own.b } else { own.a }, core, shunt, is_far })
 }
@@ -291,7 +316,9 @@ pub(crate) fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
     let Some(end) = lead_end(model, place) else { return };
     let lead = put_buffer(model, config, place, end.node);
     let own = &mut model.fixed.elements;
-    own[end.shunt].a = lead;
+    if let Some(shunt) = end.shunt {
+        own[shunt].a = lead;
+    }
     if end.is_far {
         own[end.core].b = lead;
     } else {
@@ -348,7 +375,13 @@ pub(crate) fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
                 port.device == device.tag && takes && z.is_some_and(|z| z < LOW_INPUT)
             })
     };
-    input.rig.devices.iter().filter(low).map(|device| device.tag.clone()).collect()
+    // What only listens, a tuner at the end of a tap, colours nothing that anybody hears.
+    let heard = |device: &&rig::Device| {
+        let plays = |run: &&rig::Run| run.purpose != Some(rig::Purpose::Listener);
+        let stops = input.rig.runs.iter().filter(plays).flat_map(|run| &run.stops);
+        stops.flat_map(|stop| [&stop.arrives, &stop.leaves]).flatten().any(|port| port.device == device.tag)
+    };
+    input.rig.devices.iter().filter(low).filter(heard).map(|device| device.tag.clone()).collect()
 }
 
 /// A place for a buffer in each signal lead on the board, none ahead of a device that wants the bare pickup, or that may.
@@ -377,7 +410,9 @@ pub(crate) fn spots(input: &Input<'_>, built: &Built) -> Vec<BufferPlace> {
     let is_edge = |tag: &str| {
         is_out(tag) || input.rig.device(tag).is_some_and(|device| device.role == rig::Role::Panel)
     };
-    for (_, from, to) in Contacts::new(input.rig).flows() {
+    let contacts = Contacts::new(input.rig);
+    let wires = contacts.wires.iter().map(|(from, to)| (from, to));
+    for (from, to) in contacts.flows().into_iter().map(|(_, from, to)| (from, to)).chain(wires) {
         // Before a panel's input or behind its output is no place on the board.
         let (from_tag, to_tag) = (from.device.as_str(), to.device.as_str());
         if is_out(from_tag) && is_edge(to_tag) || is_edge(from_tag) && is_out(to_tag) {

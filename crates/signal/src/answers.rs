@@ -22,16 +22,40 @@ pub struct Answers {
     pub sink: String,
     /// Everything bypassed; `None` where nothing arrives.
     pub off: Option<StateFigures>,
-    /// Everything on.
-    pub on: Option<StateFigures>,
+    /// Everything on, or why there is no such state.
+    pub on: Result<StateFigures, WhyNot>,
     /// Passive volume pedals on the way, at some travels, everything else bypassed.
     pub travel: Vec<Travel>,
+    /// The length of the lead from the source today, in metres: what 0 dB is stays the source by that lead.
+    pub lead_today: f64,
     /// The longest lead from the source that keeps the limits in every state.
     pub lead_in: Longest,
     /// The longest lead to the sink that does.
     pub lead_out: Longest,
     /// What one more device would do at each place; `None` where what stands now is not known exactly.
     pub one_more: Option<OneMoreEverywhere>,
+}
+
+/// Why nothing is said of a state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WhyNot {
+    /// The document says of some of what would be on that only one at a time is.
+    Excluded,
+    /// Nothing arrives in it.
+    Silent,
+    /// It takes more work than one question may.
+    NotWorkedOut,
+}
+
+impl WhyNot {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Excluded => "no such state: of some only one at a time is on",
+            Self::Silent => "nothing arrives",
+            Self::NotWorkedOut => "not worked out: more work than one question may take",
+        }
+    }
 }
 
 /// A passive volume pedal at one place of its way.
@@ -63,7 +87,7 @@ const TRAVELS: [f64; 3] = [0.1, 0.5, 1.0];
 /// The answers for every way of an outcome, within one budget of work for all of them: what is beyond it is not
 /// answered.
 pub fn answers(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Vec<Answers> {
-    let budget = Budget::new(WHOLE / 2);
+    let budget = Budget::new(WHOLE * 3 / 2);
     let built = build::build(input, config);
     let mut open = outcome.ways.len();
     outcome
@@ -98,6 +122,7 @@ fn answer(input: &Input<'_>, config: &Config, built: &Built, way: &Way, budget: 
         off,
         on,
         travel,
+        lead_today: crate::longest::today(input, config, &|lead| lead.from.device == way.source),
         lead_in,
         lead_out,
         one_more: one_more(input, config, built, way, budget),
@@ -111,7 +136,7 @@ fn in_states(
     built: &Built,
     way: &Way,
     budget: &Budget,
-) -> (Option<StateFigures>, Option<StateFigures>, Vec<Travel>) {
+) -> (Option<StateFigures>, Result<StateFigures, WhyNot>, Vec<Travel>) {
     let sweep = Sweep::new(frequencies());
     let figures = |built: &Built, on: Option<&[String]>| {
         let source = built.model.sources.iter().position(|terminal| terminal.id == way.source)?;
@@ -141,5 +166,12 @@ fn in_states(
         .collect();
     // Everything off is the first of the states that are answered for.
     let off = way.states.first().and_then(|state| state.figures(way));
-    (off, figures(built, None), travel)
+    let all: Vec<String> = built.switches.keys().cloned().collect();
+    let on = if built.model.allows(&positions(built, &all)) {
+        let found = figures(built, None);
+        found.ok_or(if budget.is_spent() { WhyNot::NotWorkedOut } else { WhyNot::Silent })
+    } else {
+        Err(WhyNot::Excluded)
+    };
+    (off, on, travel)
 }

@@ -27,7 +27,14 @@ pub fn asked(answers: &Answers, way: &Way) -> Vec<Said> {
         let words = travel.figures.map_or_else(|| "nothing arrives".to_owned(), of_state);
         say(format!("{} at {}", travel.tag, travel.word()), words);
     }
-    say(format!("longest lead from {}", answers.source), length(&answers.lead_in));
+    // A longer lead would darken what 0 dB is as well, so the measure has to be named.
+    let against = match &answers.lead_in {
+        Longest::NotFound | Longest::None(_) => String::new(),
+        Longest::Metres(_) | Longest::Beyond(_) => {
+            format!(", held against {} by today’s {:.1} m", answers.source, answers.lead_today)
+        }
+    };
+    say(format!("longest lead from {}", answers.source), length(&answers.lead_in) + &against);
     say(format!("longest lead to {}", answers.sink), length(&answers.lead_out));
     if let Some(found) = &answers.one_more {
         let by_tone = way.is_judged_by_tone();

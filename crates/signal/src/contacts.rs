@@ -7,13 +7,15 @@
 use std::collections::BTreeSet;
 
 use rig::geometry::EndKind;
-use rig::{Device, Insert, Lead, LeadClass, Normal, PortRef, Rig, Role};
+use rig::{Carries, Device, Insert, Lead, LeadClass, Normal, PortRef, Rig, Role};
 
 /// The leads that carry signal, and what is plugged through them.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Contacts {
     /// The signal leads of the rig.
     pub(crate) leads: Vec<Lead>,
+    /// Pieces of wire behind panels, between jacks that a run names one after the other and that no insert ties.
+    pub(crate) wires: Vec<(PortRef, PortRef)>,
 }
 
 /// An insert with what is plugged into it.
@@ -30,7 +32,8 @@ pub struct Plugged {
 impl Contacts {
     /// Of a rig, from its one list of leads.
     pub fn new(rig: &Rig) -> Self {
-        Self { leads: rig::leads(rig).into_iter().filter(|lead| lead.class == LeadClass::Signal).collect() }
+        let leads = rig::leads(rig).into_iter().filter(|lead| lead.class == LeadClass::Signal).collect();
+        Self { leads, wires: wires(rig) }
     }
 
     /// Every flow of signal along a lead, each once, with the place of its lead.
@@ -72,8 +75,9 @@ impl Contacts {
             !insert.is_on_one_jack() || lead.ends.iter().any(|end| end.inner && end.port == send)
         };
         let flows = || self.leads.iter().filter(behind).flat_map(|lead| &lead.flows);
-        let reached = || flows().any(|(_, to)| *to == send);
-        let left = || flows().any(|(from, _)| *from == back);
+        let is_wired = |jack: &PortRef| self.wires.iter().any(|(from, to)| [from, to].contains(&jack));
+        let reached = || flows().any(|(_, to)| *to == send) || is_wired(&send);
+        let left = || flows().any(|(from, _)| *from == back) || is_wired(&back);
         (device.role == Role::Panel).then(|| (reached(), left()))
     }
 
@@ -99,6 +103,46 @@ impl Contacts {
         };
         Plugged { sent, returned, closed }
     }
+}
+
+/// Jacks that follow each other within one device in some run, each pair once.
+pub(crate) fn steps(rig: &Rig) -> Vec<(PortRef, PortRef)> {
+    let mut out = Vec::new();
+    for run in rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
+        for pair in run.stops.windows(2) {
+            // The lone end of a run on a panel stands for its jack as well.
+            let (before, after) = (&pair[0], &pair[1]);
+            let from = before.leaves.as_ref().or(before.arrives.as_ref());
+            let to = after.arrives.as_ref().or(after.leaves.as_ref());
+            if let (Some(from), Some(to)) = (from, to)
+                && from.device == to.device
+                && from != to
+            {
+                let step = (from.clone(), to.clone());
+                if !out.contains(&step) {
+                    out.push(step);
+                }
+            }
+        }
+    }
+    out
+}
+
+fn wires(rig: &Rig) -> Vec<(PortRef, PortRef)> {
+    let mut out: Vec<(PortRef, PortRef)> = Vec::new();
+    for (from, to) in steps(rig) {
+        let Some(device) = rig.device(&from.device).filter(|device| device.role == Role::Panel) else {
+            continue;
+        };
+        let is_pair = device.inserts.iter().any(|insert| {
+            let pair = [insert.send.as_str(), insert.back.as_str()];
+            pair.contains(&from.port.as_str()) && pair.contains(&to.port.as_str())
+        });
+        if !is_pair && !out.iter().any(|(a, b)| *a == to && *b == from) {
+            out.push((from, to));
+        }
+    }
+    out
 }
 
 /// The return contact of an insert on one jack, which is a place of its own in the network.

@@ -4,6 +4,7 @@
 //! and where there are too many of them or the budget of work is spent, the answer is a pair of bounds.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use crate::budget::{Budget, WHOLE};
 use crate::complex::Complex;
@@ -147,9 +148,7 @@ pub(crate) fn one_by_one(
         if values.iter().all(|value| value.square() <= 0.0) {
             continue;
         }
-        best.offer(&values.iter().map(|value| 1.0 / Complex::square(*value)).collect::<Vec<_>>(), |_| {
-            state.clone()
-        });
+        best.offer(&values.iter().map(|value| 1.0 / Complex::square(*value)).collect::<Vec<_>>(), &state);
     }
     Some(best.envelope(true, work))
 }
@@ -157,8 +156,8 @@ pub(crate) fn one_by_one(
 /// Extremes found so far, as losses of power: the least loss is the highest level.
 pub(crate) struct Best {
     difference: Option<(usize, usize)>,
-    pub(crate) least: Vec<(f64, Option<SwitchPositions>)>,
-    pub(crate) most: Vec<(f64, Option<SwitchPositions>)>,
+    pub(crate) least: Vec<(f64, Option<Rc<[u8]>>)>,
+    pub(crate) most: Vec<(f64, Option<Rc<[u8]>>)>,
     pub(crate) arrives: bool,
 }
 
@@ -174,30 +173,40 @@ impl Best {
     }
 
     /// A state's losses; the last column, the difference, is added here.
-    pub(crate) fn offer(&mut self, losses: &[f64], state: impl Fn(usize) -> SwitchPositions) {
+    pub(crate) fn offer(&mut self, losses: &[f64], state: &[u8]) {
         let extra = self.difference.map(|(first, second)| losses[second] / losses[first]);
         self.arrives = true;
+        let mut kept: Option<Rc<[u8]>> = None;
+        let mut state = || Some(Rc::clone(kept.get_or_insert_with(|| state.into())));
         for (k, loss) in losses.iter().copied().chain(extra).enumerate() {
             if loss < self.least[k].0 {
-                self.least[k] = (loss, Some(state(k)));
+                self.least[k] = (loss, state());
             }
             if loss > self.most[k].0 {
-                self.most[k] = (loss, Some(state(k)));
+                self.most[k] = (loss, state());
             }
         }
     }
 
     pub(crate) fn envelope(self, exact: bool, work: Work) -> Envelope {
         let mut states: Vec<SwitchPositions> = Vec::new();
-        let mut known: BTreeMap<SwitchPositions, usize> = BTreeMap::new();
-        let mut extreme = |(loss, state): (f64, Option<SwitchPositions>)| Extreme {
-            db: -10.0 * libm::log10(loss),
-            state: state.map(|state| {
-                *known.entry(state.clone()).or_insert_with(|| {
-                    states.push(state);
+        let mut known: BTreeMap<Rc<[u8]>, usize> = BTreeMap::new();
+        // Columns beside each other mostly have the state in common.
+        let mut last: Option<(Rc<[u8]>, usize)> = None;
+        let mut number = |state: Rc<[u8]>| match &last {
+            Some((before, number)) if Rc::ptr_eq(before, &state) => *number,
+            _ => {
+                let number = *known.entry(Rc::clone(&state)).or_insert_with(|| {
+                    states.push(state.to_vec());
                     states.len() - 1
-                })
-            }),
+                });
+                last = Some((state, number));
+                number
+            }
+        };
+        let mut extreme = |(loss, state): (f64, Option<Rc<[u8]>>)| Extreme {
+            db: -10.0 * libm::log10(loss),
+            state: state.map(&mut number),
         };
         let mut upper: Vec<Extreme> = self.least.into_iter().map(&mut extreme).collect();
         let mut lower: Vec<Extreme> = self.most.into_iter().map(&mut extreme).collect();

@@ -7,13 +7,17 @@
 //! and exclusive sets, are enumerated outside the graph; where branches part and sum again, the states between are
 //! enumerated and become edges of their own ([`crate::segment`]).
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+use rayon::prelude::*;
 
 use crate::budget::Budget;
 use crate::envelope::{Best, Envelope, Extreme, Work, combinations, one_by_one, positions};
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
-use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
+use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, Section, StageRef, Walker};
 use crate::segment::{self, Segment};
 use crate::state::{Known, Solver};
 
@@ -44,7 +48,8 @@ struct Trouble {
 #[derive(Default)]
 pub(crate) struct Sections {
     pub(crate) by_driver: BTreeMap<Driver, Vec<Edge>>,
-    branched: bool,
+    /// The drivers behind which ways part.
+    branched: BTreeSet<Driver>,
     trouble: Trouble,
     total: usize,
     /// What was found where passive elements close a ring.
@@ -72,19 +77,36 @@ impl Sections {
         let mut walker = Walker::new(model).within(budget);
         let mut out = Self::default();
         let mut open = first;
+        let mut ahead = BTreeMap::new();
         while let Some(driver) = open.pop() {
             if out.by_driver.contains_key(&driver) {
                 continue;
             }
-            let section = walker.section(driver, &[], sweep);
+            let known = |driver: &Driver| out.by_driver.contains_key(driver) || ahead.contains_key(driver);
+            if MANY_DRIVERS <= open.len() && !ahead.contains_key(&driver) {
+                let mut waiting: Vec<Driver> = open.iter().copied().filter(|driver| !known(driver)).collect();
+                waiting.push(driver);
+                waiting.sort_unstable();
+                waiting.dedup();
+                ahead.extend(side_by_side(model, &waiting, sweep, budget));
+            }
+            // Counted as if it were walked now, so that the budget ends at the same place however many walk at once.
+            let section = match ahead.remove(&driver) {
+                Some((section, steps)) if steps <= budget.left() => {
+                    budget.spend(steps);
+                    section
+                }
+                _ => walker.section(driver, &[], sweep),
+            };
+            if section.branched || section.ring {
+                out.branched.insert(driver);
+            }
             let edges = if section.ring && !section.cut_short {
-                out.branched = true;
                 segment::ring(&walker, driver, sweep, budget).map(|(edges, mut known)| {
                     out.rings.append(&mut known);
                     edges
                 })
             } else {
-                out.branched |= section.branched;
                 (!section.cut_short).then_some(section.edges)
             };
             let edges = edges.unwrap_or_default();
@@ -100,10 +122,60 @@ impl Sections {
         out
     }
 
+    /// Those of them that a driver leads to.
+    fn reached_from(&self, first: Driver) -> Self {
+        let mut out = Self { rings: self.rings.clone(), ..Self::default() };
+        let mut open = vec![first];
+        while let Some(driver) = open.pop() {
+            let Some(edges) = self.by_driver.get(&driver).filter(|_| !out.by_driver.contains_key(&driver))
+            else {
+                continue;
+            };
+            open.extend(edges.iter().filter_map(|edge| next(edge.leaf)));
+            out.total += edges.len();
+            out.branched.extend(self.branched.get(&driver));
+            out.by_driver.insert(driver, edges.clone());
+        }
+        out
+    }
+
     /// Whether there were more of them than could be followed.
     pub(crate) fn is_cut_short(&self) -> bool {
         self.trouble.cut_short
     }
+}
+
+/// From so many drivers on they are walked side by side.
+const MANY_DRIVERS: usize = 12;
+
+/// From so many edges on shortest and longest paths are sought side by side.
+const MANY_EDGES: usize = 200;
+
+/// The sections of some drivers, walked on all cores, each with the steps that it took.
+fn side_by_side(
+    model: &Model,
+    drivers: &[Driver],
+    sweep: &Sweep,
+    budget: &Budget,
+) -> Vec<(Driver, (Section, u64))> {
+    let left = budget.left();
+    let walked = |drivers: &[Driver]| {
+        let budget = Budget::new(left);
+        let mut walker = Walker::new(model).within(&budget);
+        let mut out = Vec::with_capacity(drivers.len());
+        for driver in drivers {
+            let before = budget.left();
+            let section = walker.section(*driver, &[], sweep);
+            // What comes after the budget is spent is left to whoever walks one by one.
+            if budget.is_spent() {
+                break;
+            }
+            out.push((*driver, (section, before - budget.left())));
+        }
+        out
+    };
+    let each = drivers.len().div_ceil(rayon::current_num_threads()).max(4);
+    drivers.par_chunks(each).flat_map_iter(walked).collect()
 }
 
 impl<'a> Graph<'a> {
@@ -115,8 +187,35 @@ impl<'a> Graph<'a> {
         difference: Option<(usize, usize)>,
         budget: &'a Budget,
     ) -> Self {
-        let Sections { by_driver, branched, trouble, total, rings } =
-            Sections::from(model, vec![Driver::Source(source)], sweep, budget);
+        let sections = Sections::from(model, vec![Driver::Source(source)], sweep, budget);
+        Self::of(sections, model, (source, sink), sweep, difference, budget)
+    }
+
+    /// The same from what is known to lie behind every driver of the model at these frequencies.
+    pub(crate) fn knowing(
+        sections: &Sections,
+        model: &'a Model,
+        (source, sink): (usize, usize),
+        sweep: &'a Sweep,
+        difference: Option<(usize, usize)>,
+        budget: &'a Budget,
+    ) -> Self {
+        if sections.is_cut_short() {
+            return Self::new(model, source, sink, sweep, difference, budget);
+        }
+        let sections = sections.reached_from(Driver::Source(source));
+        Self::of(sections, model, (source, sink), sweep, difference, budget)
+    }
+
+    fn of(
+        sections: Sections,
+        model: &'a Model,
+        (source, sink): (usize, usize),
+        sweep: &'a Sweep,
+        difference: Option<(usize, usize)>,
+        budget: &'a Budget,
+    ) -> Self {
+        let Sections { by_driver, branched, trouble, total, rings } = sections;
         let mut graph = Self {
             model,
             source,
@@ -126,7 +225,7 @@ impl<'a> Graph<'a> {
             budget,
             drivers: Vec::new(),
             edges: Vec::new(),
-            branched,
+            branched: !branched.is_empty(),
             trouble,
             rings,
             work: Work { drivers: by_driver.len(), edges: total, ..Work::default() },
@@ -186,10 +285,10 @@ impl<'a> Graph<'a> {
         let segments = segment::split(self, self.branched);
         let mut work = self.work;
         let Some(ways) = self.condensed(segments, &mut work) else { return self.bounds() };
-        let (outer, index) = (ways.outer(self.model), ways.index());
+        let outer = ways.outer(self.model);
         let count = combinations(self.model, &outer).filter(|count| *count <= MOST_COMBINATIONS);
         let columns = self.sweep.len() + usize::from(self.difference.is_some());
-        let edges: usize = ways.edges.iter().map(Vec::len).sum();
+        let edges: usize = ways.edges.iter().map(|edges| edges.len()).sum();
         let each = crate::budget::steps(edges, columns);
         let mut best = Best::new(self.sweep.len(), self.difference);
         let affordable = count.filter(|count| {
@@ -197,14 +296,14 @@ impl<'a> Graph<'a> {
         });
         let Some(count) = affordable else {
             // Without the switches held together every path counts, also those no state has: bounds.
-            ways.paths(self, &index, &self.model.at_rest(), &[], &mut best);
+            ways.paths(self, &self.model.at_rest(), &[], &mut best);
             return best.envelope(false, work).nameless();
         };
         for number in 0..count {
             let state = positions(self.model, &outer, number);
             if self.model.allows(&state) {
                 work.outer += 1;
-                ways.paths(self, &index, &state, &outer, &mut best);
+                ways.paths(self, &state, &outer, &mut best);
             }
         }
         best.envelope(true, work)
@@ -212,12 +311,12 @@ impl<'a> Graph<'a> {
 
     /// The graph with every stretch that sums as edges of its states; `None` where one has too many.
     fn condensed(&self, segments: Vec<Segment>, work: &mut Work) -> Option<Ways<'_>> {
-        let mut ways = Ways { drivers: Vec::new(), edges: Vec::new(), made: Vec::new() };
+        let mut ways = Ways::default();
         for segment in segments {
             match segment {
                 Segment::Plain(at) => {
                     ways.drivers.push(self.drivers[at]);
-                    ways.edges.push(self.edges[at].iter().collect());
+                    ways.edges.push(Cow::Borrowed(&self.edges[at]));
                 }
                 Segment::Sums { first, members, end } => {
                     let share = self.most_of_budget();
@@ -226,11 +325,11 @@ impl<'a> Graph<'a> {
                     let (edges, states) = found?;
                     work.states += states;
                     ways.drivers.push(self.drivers[first]);
-                    ways.edges.push(Vec::new());
-                    ways.made.push((ways.drivers.len() - 1, edges));
+                    ways.edges.push(Cow::Owned(edges));
                 }
             }
         }
+        ways.find_targets();
         Some(ways)
     }
 
@@ -340,51 +439,67 @@ pub(crate) fn with_gain(model: &Model, edge: &mut Edge) {
 }
 
 /// The graph as paths are sought in it: each driver after those it leads to.
+#[derive(Default)]
 struct Ways<'a> {
     drivers: Vec<Driver>,
-    edges: Vec<Vec<&'a Edge>>,
-    /// Edges made of the states of a stretch, by the place of their driver.
-    made: Vec<(usize, Vec<Edge>)>,
+    /// The edges of each driver; made of states where a stretch sums.
+    edges: Vec<Cow<'a, [Edge]>>,
+    /// Where each of them leads.
+    targets: Vec<Vec<Target>>,
+}
+
+/// Where an edge leads.
+#[derive(Debug, Clone, Copy)]
+enum Target {
+    Sink,
+    /// A driver, by its place.
+    Driver(usize),
+    /// Nowhere that a path goes on from.
+    Nowhere,
 }
 
 impl Ways<'_> {
-    fn at(&self, at: usize) -> Vec<&Edge> {
-        match self.made.iter().find(|(place, _)| *place == at) {
-            Some((_, edges)) => edges.iter().collect(),
-            None => self.edges[at].clone(),
-        }
+    fn find_targets(&mut self) {
+        let index: BTreeMap<Driver, usize> =
+            self.drivers.iter().enumerate().map(|(at, driver)| (*driver, at)).collect();
+        let target = |edge: &Edge| match next(edge.leaf) {
+            None => Target::Sink,
+            Some(driver) => index.get(&driver).map_or(Target::Nowhere, |at| Target::Driver(*at)),
+        };
+        self.targets = self.edges.iter().map(|edges| edges.iter().map(target).collect()).collect();
     }
 
-    fn index(&self) -> BTreeMap<Driver, usize> {
-        self.drivers.iter().enumerate().map(|(at, driver)| (*driver, at)).collect()
+    /// The edges of a driver and where they lead.
+    fn at(&self, at: usize) -> impl Iterator<Item = (&Edge, Target)> {
+        self.edges[at].iter().zip(self.targets[at].iter().copied())
     }
 
     /// Switches to hold from outside: those that a path may ask twice with different answers, and exclusive ones.
     fn outer(&self, model: &Model) -> Vec<usize> {
-        let all: Vec<Vec<&Edge>> = (0..self.drivers.len()).map(|at| self.at(at)).collect();
-        let met: BTreeSet<usize> =
-            all.iter().flatten().flat_map(|edge| edge.choices.iter().map(|choice| choice.switch)).collect();
+        let is_met = |of: &SwitchChoice| {
+            let choices = self.edges.iter().flat_map(|edges| edges.iter()).flat_map(|edge| &edge.choices);
+            choices.into_iter().any(|choice| choice.switch == of.switch)
+        };
         let mut outer: BTreeSet<usize> = BTreeSet::new();
         for set in &model.exclusive {
-            if set.iter().any(|choice| met.contains(&choice.switch)) {
+            if set.iter().any(is_met) {
                 outer.extend(set.iter().map(|choice| choice.switch));
             }
         }
         // Positions seen on some way to each driver, as one bit each, from the source on.
-        let index = self.index();
         let width = model.switches.len();
         let mut seen: Vec<Vec<u64>> = vec![Vec::new(); self.drivers.len()];
         for at in (0..self.drivers.len()).rev() {
             let here = std::mem::take(&mut seen[at]);
-            for edge in &all[at] {
+            for (edge, target) in self.at(at) {
                 for SwitchChoice { switch, position } in &edge.choices {
                     let before = here.get(*switch).copied().unwrap_or(0);
                     if before & !(1 << (position & 63)) != 0 {
                         outer.insert(*switch);
                     }
                 }
-                let Some(to) = next(edge.leaf).and_then(|driver| index.get(&driver)) else { continue };
-                let there = &mut seen[*to];
+                let Target::Driver(to) = target else { continue };
+                let there = &mut seen[to];
                 there.resize(width, 0);
                 for (mine, theirs) in here.iter().zip(there.iter_mut()) {
                     *theirs |= mine;
@@ -398,101 +513,139 @@ impl Ways<'_> {
     }
 
     /// Shortest and longest paths at each frequency, with some switches held.
-    fn paths(
+    fn paths(&self, graph: &Graph<'_>, held: &[u8], outer: &[usize], best: &mut Best) {
+        let (columns, difference) = (graph.sweep.len(), graph.difference);
+        let better = |new: f64, old: f64| new < old;
+        let worse = |new: f64, old: f64| new > old;
+        let low = || self.extremes(columns, difference, (held, outer), f64::INFINITY, better);
+        let high = || self.extremes(columns, difference, (held, outer), 0.0, worse);
+        let (least, most) =
+            if MANY_EDGES < graph.work.edges { rayon::join(low, high) } else { (low(), high()) };
+        let (Some(low), Some(high)) = (least.last(), most.last()) else { return };
+        best.arrives |= self.offer(&least, held, &low.values, &mut best.least, better);
+        self.offer(&most, held, &high.values, &mut best.most, worse);
+    }
+
+    /// The best path from each driver to the sink in each column, by what counts as better.
+    fn extremes(
         &self,
-        graph: &Graph<'_>,
-        index: &BTreeMap<Driver, usize>,
-        held: &[u8],
-        outer: &[usize],
-        best: &mut Best,
-    ) {
-        let columns = graph.sweep.len();
-        let size = columns + usize::from(graph.difference.is_some());
-        let mut least: Vec<Vec<f64>> = Vec::new();
-        let mut most: Vec<Vec<f64>> = Vec::new();
-        let mut least_by: Vec<Vec<u64>> = Vec::new();
-        let mut most_by: Vec<Vec<u64>> = Vec::new();
+        columns: usize,
+        difference: Option<(usize, usize)>,
+        (held, outer): (&[u8], &[usize]),
+        worst: f64,
+        better: impl Fn(f64, f64) -> bool,
+    ) -> Vec<Extremes> {
+        let size = columns + usize::from(difference.is_some());
         let ones = vec![1.0; size];
+        let mut out: Vec<Extremes> = Vec::with_capacity(self.drivers.len());
+        let contrary =
+            |choice: &SwitchChoice| outer.contains(&choice.switch) && held[choice.switch] != choice.position;
         for at in 0..self.drivers.len() {
-            let (mut low, mut high) = (vec![f64::INFINITY; size], vec![0.0; size]);
-            let (mut low_by, mut high_by) = (vec![u64::MAX; size], vec![u64::MAX; size]);
-            for (number, edge) in self.at(at).into_iter().enumerate() {
-                let contrary = |choice: &SwitchChoice| {
-                    outer.contains(&choice.switch) && held[choice.switch] != choice.position
-                };
-                if edge.choices.iter().any(contrary) {
+            let mut best = Extremes::new(worst, size);
+            for (number, (edge, target)) in self.at(at).enumerate() {
+                if !outer.is_empty() && edge.choices.iter().any(contrary) {
                     continue;
                 }
-                let (low_on, high_on) = match next(edge.leaf) {
-                    None => (&ones, &ones),
-                    Some(driver) => match index.get(&driver) {
-                        Some(at) => (&least[*at], &most[*at]),
-                        None => continue,
-                    },
+                let onward = match target {
+                    Target::Sink => &ones,
+                    Target::Driver(to) => &out[to].values,
+                    Target::Nowhere => continue,
                 };
                 let number = u64::try_from(number).unwrap_or(u64::MAX - 1);
-                let extra = graph.difference.map(|(first, second)| edge.loss[second] / edge.loss[first]);
-                keep(&mut low, &mut low_by, &edge.loss, low_on, number, |new, old| new < old);
-                keep(&mut high, &mut high_by, &edge.loss, high_on, number, |new, old| new > old);
-                if let Some(extra) = extra {
-                    let (l, h) = (extra * low_on[columns], extra * high_on[columns]);
-                    if l < low[columns] {
-                        (low[columns], low_by[columns]) = (l, number);
-                    }
-                    if h > high[columns] {
-                        (high[columns], high_by[columns]) = (h, number);
-                    }
+                best.keep(0, &edge.loss, onward, number, &better);
+                if let Some((first, second)) = difference {
+                    best.keep(columns, &[edge.loss[second] / edge.loss[first]], onward, number, &better);
                 }
             }
-            least.push(low);
-            most.push(high);
-            least_by.push(low_by);
-            most_by.push(high_by);
+            out.push(best);
         }
-        let Some(start) = self.drivers.len().checked_sub(1) else { return };
-        let trace = |by: &[Vec<u64>], k: usize| {
-            let mut state = held.to_vec();
-            let mut at = start;
-            while let Some(edge) = self.at(at).get(usize::try_from(by[at][k]).unwrap_or(usize::MAX)) {
-                for SwitchChoice { switch, position } in &edge.choices {
-                    state[*switch] = *position;
+        out
+    }
+
+    /// Takes over what is better than what was found before, with the states of the paths; whether there was any.
+    fn offer(
+        &self,
+        found: &[Extremes],
+        held: &[u8],
+        values: &[f64],
+        best: &mut [(f64, Option<Rc<[u8]>>)],
+        better: impl Fn(f64, f64) -> bool,
+    ) -> bool {
+        let mut any = false;
+        // Columns beside each other mostly share their path.
+        let mut last: Option<(usize, Vec<usize>, Rc<[u8]>)> = None;
+        for (k, (value, best)) in values.iter().zip(best).enumerate() {
+            if !better(*value, best.0) {
+                continue;
+            }
+            any = true;
+            let state = match &last {
+                Some((of, drivers, state))
+                    if drivers.iter().all(|at| found[*at].by[k] == found[*at].by[*of]) =>
+                {
+                    Rc::clone(state)
                 }
-                match next(edge.leaf).and_then(|driver| index.get(&driver)) {
-                    Some(to) => at = *to,
-                    None => break,
+                _ => {
+                    let (drivers, state) = self.trace(found, held, k);
+                    last = Some((k, drivers, Rc::clone(&state)));
+                    state
                 }
-            }
-            state
-        };
-        for k in 0..size {
-            if least[start][k] < best.least[k].0 {
-                best.least[k] = (least[start][k], Some(trace(&least_by, k)));
-                best.arrives = true;
-            }
-            if most[start][k] > best.most[k].0 {
-                best.most[k] = (most[start][k], Some(trace(&most_by, k)));
-            }
+            };
+            *best = (*value, Some(state));
         }
+        any
+    }
+
+    /// The drivers on the path of a column, and the positions of the switches along it.
+    fn trace(&self, found: &[Extremes], held: &[u8], k: usize) -> (Vec<usize>, Rc<[u8]>) {
+        let (mut state, mut drivers) = (held.to_vec(), Vec::new());
+        let mut next = found.len().checked_sub(1);
+        while let Some(at) = next {
+            drivers.push(at);
+            let number = usize::try_from(found[at].by[k]).unwrap_or(usize::MAX);
+            let Some(edge) = self.edges[at].get(number) else { break };
+            for SwitchChoice { switch, position } in &edge.choices {
+                state[*switch] = *position;
+            }
+            next = match self.targets[at][number] {
+                Target::Driver(to) => Some(to),
+                Target::Sink | Target::Nowhere => None,
+            };
+        }
+        (drivers, state.into())
     }
 }
 
-/// Keeps the better of what is there and loss times what follows, column by column.
-///
-/// Both outcomes are written, so that no branch depends on the data.
-#[inline]
-fn keep(
-    best: &mut [f64],
-    by: &mut [u64],
-    loss: &[f64],
-    onward: &[f64],
-    number: u64,
-    better: impl Fn(f64, f64) -> bool,
-) {
-    for (((best, by), loss), onward) in best.iter_mut().zip(by).zip(loss).zip(onward) {
-        let value = loss * onward;
-        let take = better(value, *best);
-        *best = if take { value } else { *best };
-        *by = if take { number } else { *by };
+/// The best loss from a driver to the sink in each column, and the edge that it begins with.
+struct Extremes {
+    values: Vec<f64>,
+    by: Vec<u64>,
+}
+
+impl Extremes {
+    fn new(worst: f64, size: usize) -> Self {
+        Self { values: vec![worst; size], by: vec![u64::MAX; size] }
+    }
+
+    /// Keeps the better of what is there and loss times what follows, column by column from the first one on.
+    ///
+    /// Both outcomes are written, so that no branch depends on the data.
+    #[inline]
+    fn keep(
+        &mut self,
+        first: usize,
+        loss: &[f64],
+        onward: &[f64],
+        number: u64,
+        better: impl Fn(f64, f64) -> bool,
+    ) {
+        let kept = self.values[first..].iter_mut().zip(&mut self.by[first..]);
+        for (((best, by), loss), onward) in kept.zip(loss).zip(&onward[first..]) {
+            let value = loss * onward;
+            let take = better(value, *best);
+            *best = if take { value } else { *best };
+            *by = if take { number } else { *by };
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! What hangs on a node of the network: a small circuit of its own, looked at through a probe.
 
 use std::collections::BTreeSet;
+use std::f64::consts::TAU;
 
 use rig::PortRef;
 
@@ -11,6 +12,12 @@ use crate::nodal::Ordered;
 /// What drives the jack to see what it is loaded with, in ohms.
 const PROBE: f64 = 100e3;
 
+/// The jack, in the circuit of what hangs there.
+const JACK: Node = 2;
+
+/// Where it is looked at, in hertz.
+const AT: f64 = 1000.0;
+
 /// The passive network that hangs on a node, without what drives it.
 pub(crate) struct Hung {
     circuit: Circuit,
@@ -19,12 +26,14 @@ pub(crate) struct Hung {
 }
 
 impl Hung {
-    /// What of these elements hangs on a node, by their names.
-    pub(crate) fn new(model: &Model, state: &[u8], jack: Node, counts: impl Fn(&str) -> bool) -> Self {
-        let all = model.variants(state).flat_map(|variant| &variant.elements);
-        let elements: Vec<&Element> = all.filter(|element| counts(&element.name)).collect();
-        let mut driven: BTreeSet<Node> = model.sources.iter().map(|terminal| terminal.node).collect();
-        driven.extend(model.variants(state).flat_map(|variant| &variant.stages).map(|stage| stage.output));
+    /// What hangs on a node in a state.
+    pub(crate) fn new(model: &Model, state: &[u8], jack: Node) -> Self {
+        let elements: Vec<&Element> = model.variants(state).flat_map(|variant| &variant.elements).collect();
+        let mut driven = vec![false; model.nodes.len()];
+        let stages = model.variants(state).flat_map(|variant| &variant.stages).map(|stage| stage.output);
+        for node in model.sources.iter().map(|terminal| terminal.node).chain(stages) {
+            driven[node] = true;
+        }
         let mut at: Vec<Vec<usize>> = vec![Vec::new(); model.nodes.len()];
         for (index, element) in elements.iter().enumerate() {
             at[element.a].push(index);
@@ -32,7 +41,7 @@ impl Hung {
         }
         // Driven nodes stand still, as earth does.
         let mut number: Vec<Option<Node>> = vec![None; model.nodes.len()];
-        number[jack] = Some(2);
+        number[jack] = Some(JACK);
         let (mut open, mut count) = (vec![jack], 3);
         let mut used: BTreeSet<usize> = BTreeSet::new();
         while let Some(node) = open.pop() {
@@ -40,7 +49,7 @@ impl Hung {
                 used.insert(*index);
                 let element = elements[*index];
                 let there = if element.a == node { element.b } else { element.a };
-                if there != EARTH && !driven.contains(&there) && number[there].is_none() {
+                if there != EARTH && !driven[there] && number[there].is_none() {
                     number[there] = Some(count);
                     count += 1;
                     open.push(there);
@@ -48,7 +57,7 @@ impl Hung {
             }
         }
         let inner = |node: Node| number[node].unwrap_or(EARTH);
-        let probe = Element { name: String::new(), a: 1, b: 2, part: Part::Resistor(PROBE) };
+        let probe = Element { name: String::new(), a: 1, b: JACK, part: Part::Resistor(PROBE) };
         let mut circuit = Circuit {
             nodes: vec![String::new(); count],
             elements: vec![probe],
@@ -69,11 +78,66 @@ impl Hung {
 
     /// The resistance at 1 kHz; `None` where nothing hangs there.
     pub(crate) fn resistance(&self) -> Option<f64> {
-        let ordered = Ordered::new(&self.circuit);
-        let v = ordered.voltages(0, 1000.0)?.get(2).copied()?;
-        // 1 V through the probe: the current is (1 − v) / probe, the admittance that over v.
-        let admittance = ((Complex::ONE - v) / v).times(1.0 / PROBE);
+        let admittance = match self.along_branches() {
+            Some(admittance) => admittance,
+            None => self.through_probe()?,
+        };
         Some(1.0 / admittance.re).filter(|ohms| 0.0 < *ohms && *ohms < 1e9)
+    }
+
+    /// The admittance added up from the ends of the branches; `None` where they close a ring.
+    fn along_branches(&self) -> Option<Complex> {
+        let w = TAU * AT;
+        let elements = &self.circuit.elements[1..];
+        let mut at: Vec<Vec<usize>> = vec![Vec::new(); self.circuit.nodes.len()];
+        for (index, element) in elements.iter().enumerate() {
+            at[element.a].push(index);
+            at[element.b].push(index);
+        }
+        // Each node with the element that leads to it and the node before it, in the order they are met.
+        let mut met: Vec<(Node, Option<(usize, Node)>)> = vec![(JACK, None)];
+        let mut seen = vec![false; self.circuit.nodes.len()];
+        seen[JACK] = true;
+        let mut load = vec![Complex::ZERO; self.circuit.nodes.len()];
+        let mut next = 0;
+        while let Some((node, came)) = met.get(next).copied() {
+            next += 1;
+            for index in at[node].iter().copied().filter(|index| came.is_none_or(|(by, _)| by != *index)) {
+                let element = &elements[index];
+                let there = if element.a == node { element.b } else { element.a };
+                if there == EARTH {
+                    load[node] = load[node] + admittance(element.part, w);
+                } else if there != node {
+                    if seen[there] {
+                        return None;
+                    }
+                    seen[there] = true;
+                    met.push((there, Some((index, node))));
+                }
+            }
+        }
+        for (node, came) in met.into_iter().rev() {
+            if let Some((by, before)) = came {
+                let own = admittance(elements[by].part, w);
+                load[before] = load[before] + own * load[node] / (own + load[node]);
+            }
+        }
+        Some(load[JACK])
+    }
+
+    fn through_probe(&self) -> Option<Complex> {
+        let v = Ordered::new(&self.circuit).voltages(0, AT)?.get(JACK).copied()?;
+        // 1 V through the probe: the current is (1 − v) / probe, the admittance that over v.
+        Some(((Complex::ONE - v) / v).times(1.0 / PROBE))
+    }
+}
+
+fn admittance(part: Part, w: f64) -> Complex {
+    match part {
+        Part::Resistor(ohms) => Complex::new(1.0 / ohms, 0.0),
+        Part::Capacitor(farads) => Complex::new(0.0, w * farads),
+        Part::Inductor(henries) => Complex::new(0.0, -1.0 / (w * henries)),
+        Part::Lossy { henries, ohms } => Complex::new(1.0 / ohms, -1.0 / (w * henries)),
     }
 }
 

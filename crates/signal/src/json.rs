@@ -159,7 +159,7 @@ fn junction(junction: &Junction) -> wire::Junction<'_> {
         loss_1k_db: number(junction.loss_db),
         state: &junction.state,
         off_1k_db: junction.off_db.and_then(number),
-        between: &junction.between,
+        between: junction.between.iter().map(|tag| &**tag).collect(),
         against: &junction.against,
         bare: junction.bare,
         listens: junction.listens,
@@ -230,7 +230,8 @@ fn answer(answers: Answers) -> wire::Answers {
         source: answers.source,
         sink: answers.sink,
         everything_off: answers.off.map(state_figures),
-        everything_on: answers.on.map(state_figures),
+        everything_on: answers.on.ok().map(state_figures),
+        everything_on_why_not: answers.on.err().map(crate::WhyNot::words),
         travel: travel.collect(),
         longest_lead_in: longest(&answers.lead_in),
         longest_lead_out: longest(&answers.lead_out),
@@ -279,6 +280,7 @@ fn status(status: AdviceStatus) -> &'static str {
         AdviceStatus::NoneFound => "none found",
         AdviceStatus::NotProven => "not proven smallest",
         AdviceStatus::CutShort => "cut short",
+        AdviceStatus::Depends => "depends on what is asked",
     }
 }
 
@@ -311,6 +313,8 @@ fn advice(advice: &Advice) -> wire::Advice {
         rests_on: fields(&advice.rests_on),
         sets_tried: advice.tried,
         size_tried: advice.size_tried,
+        if_wanted: advice.by_wish.as_ref().map(|by| Box::new(self::advice(&by.wanted))),
+        if_not_wanted: advice.by_wish.as_ref().map(|by| Box::new(self::advice(&by.not_wanted))),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Junctions: where something driven meets something that listens, what is lost there, and what level arrives.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use finding::Field;
 use quantity::Volts;
@@ -42,9 +43,10 @@ pub(crate) fn gather_junctions(
         return;
     }
     let walker = Walker::new(&built.model);
-    let mut worked: Vec<Vec<&rig::Device>> = vec![Vec::new(); built.model.switches.len()];
+    let mut worked: Vec<Vec<Worked>> = vec![Vec::new(); built.model.switches.len()];
     for (name, switch) in &built.switches {
-        worked[*switch].extend(input.rig.device(name));
+        let devices = input.rig.device(name).into_iter();
+        worked[*switch].extend(devices.map(|device| (Arc::from(&*device.tag), device.signal.passive)));
     }
     for (driver, edges) in &sections.by_driver {
         let (from, is_source) = giver(&built.model, &walker, *driver);
@@ -52,7 +54,7 @@ pub(crate) fn gather_junctions(
             && input.rig.source(&from).is_some_and(|source| {
                 source.pickup.kind.value.unwrap_or_default() != rig::PickupKind::Active
             });
-        for edge in edges {
+        for edge in edges.iter().filter(|edge| built.model.allows_choices(&edge.choices)) {
             let to = built.model.nodes[edge.node].clone();
             let loss_db = 10.0 * libm::log10(edge.loss[AT_1K]);
             let (on, off) = between(&worked, &edge.choices, [&from, &to]);
@@ -70,7 +72,7 @@ pub(crate) fn gather_junctions(
             });
             if !on && junction.off_db.is_none_or(|most| most < loss_db) {
                 junction.off_db = Some(loss_db);
-                junction.between = off.into_iter().map(str::to_owned).collect();
+                junction.between = off;
             }
             if junction.loss_db < loss_db {
                 junction.loss_db = loss_db;
@@ -85,20 +87,19 @@ pub(crate) fn gather_junctions(
     }
 }
 
+/// A device that a switch works: its tag, and whether it is passive.
+type Worked = (Arc<str>, bool);
+
 /// Whether a passive device between a giver and a taker is on under some choices, and the devices between that are off.
 /// `worked` are the devices of each switch.
-fn between<'r>(
-    worked: &[Vec<&'r rig::Device>],
-    choices: &[SwitchChoice],
-    ends: [&String; 2],
-) -> (bool, Vec<&'r str>) {
+fn between(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&String; 2]) -> (bool, Vec<Arc<str>>) {
     let own = ends.map(|port| port.rsplit_once('.').map_or(port.as_str(), |(tag, _)| tag));
     let (mut on, mut off) = (false, Vec::new());
     for SwitchChoice { switch, position } in choices {
-        for device in worked[*switch].iter().filter(|device| !own.contains(&device.tag.as_str())) {
+        for (tag, passive) in worked[*switch].iter().filter(|(tag, _)| !own.contains(&&**tag)) {
             match position {
-                0 => off.push(device.tag.as_str()),
-                _ => on |= device.signal.passive,
+                0 => off.push(Arc::clone(tag)),
+                _ => on |= passive,
             }
         }
     }

@@ -5,38 +5,22 @@ use std::f64::consts::PI;
 use crate::complex::Complex;
 use crate::model::Part;
 
-/// Frequencies are worked on in groups of this many, so that a group stays in registers while elements go by.
-const LANES: usize = 8;
-
-type Group = [f64; LANES];
-
 /// Frequencies as the solvers use them.
 #[derive(Debug, Clone)]
 pub struct Sweep {
     /// In hertz.
     pub hertz: Vec<f64>,
-    /// 2πf in groups, the last one filled up with 1.
-    w: Vec<Group>,
-    /// 1/2πf likewise.
-    over_w: Vec<Group>,
+    /// 2πf.
+    w: Vec<f64>,
+    /// 1/2πf.
+    over_w: Vec<f64>,
 }
 
 impl Sweep {
     /// From frequencies in hertz.
     pub fn new(hertz: Vec<f64>) -> Self {
-        let grouped = |value: &dyn Fn(f64) -> f64| -> Vec<Group> {
-            hertz
-                .chunks(LANES)
-                .map(|chunk| {
-                    let mut group = [1.0; LANES];
-                    for (lane, f) in group.iter_mut().zip(chunk) {
-                        *lane = value(2.0 * PI * f);
-                    }
-                    group
-                })
-                .collect()
-        };
-        let (w, over_w) = (grouped(&|w| w), grouped(&|w| 1.0 / w));
+        let w: Vec<f64> = hertz.iter().map(|f| 2.0 * PI * f).collect();
+        let over_w = w.iter().map(|w| 1.0 / w).collect();
         Self { hertz, w, over_w }
     }
 
@@ -93,127 +77,136 @@ impl Shunt {
 ///
 /// A series impedance Z makes b larger by a·Z, a shunt admittance Y makes a larger by b·Y. The open-circuit
 /// voltage is then 1/a, the impedance seen looking back b/a. Two-port theory; any textbook of networks.
-#[derive(Debug, Clone)]
-pub(crate) struct Row(Vec<RowGroup>);
-
-#[derive(Debug, Clone, Copy)]
-struct RowGroup {
-    a_re: Group,
-    a_im: Group,
-    b_re: Group,
-    b_im: Group,
+///
+/// Each part is a list of its own, so that one rung is one plain loop over all frequencies.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Row {
+    a_re: Vec<f64>,
+    a_im: Vec<f64>,
+    b_re: Vec<f64>,
+    b_im: Vec<f64>,
 }
 
 /// An admittance for every frequency.
 #[derive(Debug, Clone)]
-pub(crate) struct Admittance(Vec<(Group, Group)>);
-
-impl RowGroup {
-    #[inline(always)]
-    #[expect(clippy::inline_always, reason = "a rung is a handful of operations; a call costs more than it")]
-    fn step(&mut self, rung: Rung, w: &Group, over_w: &Group) {
-        match rung {
-            Rung::Series(Part::Resistor(ohms)) => {
-                for i in 0..LANES {
-                    self.b_re[i] += self.a_re[i] * ohms;
-                    self.b_im[i] += self.a_im[i] * ohms;
-                }
-            }
-            Rung::Series(part) => {
-                for (i, (w, over_w)) in w.iter().zip(over_w).enumerate() {
-                    let z = impedance(part, *w, *over_w);
-                    self.b_re[i] += self.a_re[i] * z.re - self.a_im[i] * z.im;
-                    self.b_im[i] += self.a_re[i] * z.im + self.a_im[i] * z.re;
-                }
-            }
-            Rung::Shunt(shunt) if shunt.is_only_capacitance() => {
-                for (i, w) in w.iter().enumerate() {
-                    let x = w * shunt.c;
-                    self.a_re[i] -= self.b_im[i] * x;
-                    self.a_im[i] += self.b_re[i] * x;
-                }
-            }
-            Rung::Shunt(shunt) => {
-                for i in 0..LANES {
-                    let x = w[i] * shunt.c - over_w[i] * shunt.l;
-                    self.a_re[i] += self.b_re[i] * shunt.g - self.b_im[i] * x;
-                    self.a_im[i] += self.b_re[i] * x + self.b_im[i] * shunt.g;
-                }
-            }
-        }
-    }
+pub(crate) struct Admittance {
+    re: Vec<f64>,
+    im: Vec<f64>,
 }
 
 impl Row {
     /// At the EMF itself.
     pub(crate) fn start(sweep: &Sweep) -> Self {
-        let nought = [0.0; LANES];
-        let first = RowGroup { a_re: [1.0; LANES], a_im: nought, b_re: nought, b_im: nought };
-        Self(vec![first; sweep.w.len()])
+        let of = |value: f64| vec![value; sweep.len()];
+        Self { a_re: of(1.0), a_im: of(0.0), b_re: of(0.0), b_im: of(0.0) }
     }
 
     /// Along some rungs.
     pub(crate) fn along(&mut self, rungs: &[Rung], sweep: &Sweep) {
-        for ((group, w), over_w) in self.0.iter_mut().zip(&sweep.w).zip(&sweep.over_w) {
-            let mut here = *group;
-            for rung in rungs {
-                here.step(*rung, w, over_w);
-            }
-            *group = here;
+        for rung in rungs {
+            self.step(*rung, sweep);
         }
     }
 
-    /// |a|² after some more rungs: how much smaller the power is there than that of the EMF.
-    pub(crate) fn loss_after(&self, rungs: &[Rung], sweep: &Sweep) -> Vec<f64> {
-        let mut out = Vec::with_capacity(self.0.len() * LANES);
-        for ((group, w), over_w) in self.0.iter().zip(&sweep.w).zip(&sweep.over_w) {
-            let mut here = *group;
-            for rung in rungs {
-                here.step(*rung, w, over_w);
+    fn step(&mut self, rung: Rung, sweep: &Sweep) {
+        let a = self.a_re.iter_mut().zip(&mut self.a_im);
+        let b = self.b_re.iter_mut().zip(&mut self.b_im);
+        match rung {
+            Rung::Series(Part::Resistor(ohms)) => {
+                for ((a_re, a_im), (b_re, b_im)) in a.zip(b) {
+                    *b_re += *a_re * ohms;
+                    *b_im += *a_im * ohms;
+                }
             }
-            let mut loss = [0.0; LANES];
-            for (loss, (re, im)) in loss.iter_mut().zip(here.a_re.iter().zip(&here.a_im)) {
-                *loss = re * re + im * im;
+            Rung::Series(part) => {
+                for (((a_re, a_im), (b_re, b_im)), (w, over_w)) in
+                    a.zip(b).zip(sweep.w.iter().zip(&sweep.over_w))
+                {
+                    let z = impedance(part, *w, *over_w);
+                    *b_re += *a_re * z.re - *a_im * z.im;
+                    *b_im += *a_re * z.im + *a_im * z.re;
+                }
             }
-            out.extend_from_slice(&loss);
+            Rung::Shunt(shunt) if shunt.is_only_capacitance() => {
+                for (((a_re, a_im), (b_re, b_im)), w) in a.zip(b).zip(&sweep.w) {
+                    let x = w * shunt.c;
+                    *a_re -= *b_im * x;
+                    *a_im += *b_re * x;
+                }
+            }
+            Rung::Shunt(shunt) => {
+                for (((a_re, a_im), (b_re, b_im)), (w, over_w)) in
+                    a.zip(b).zip(sweep.w.iter().zip(&sweep.over_w))
+                {
+                    let x = w * shunt.c - over_w * shunt.l;
+                    *a_re += *b_re * shunt.g - *b_im * x;
+                    *a_im += *b_re * x + *b_im * shunt.g;
+                }
+            }
         }
-        out.truncate(sweep.len());
-        out
+    }
+
+    /// The row after some more rungs, written over another one.
+    pub(crate) fn after(&self, rungs: &[Rung], sweep: &Sweep, out: &mut Self) {
+        out.clone_from(self);
+        out.along(rungs, sweep);
+    }
+
+    /// |a|² after some more rungs, the last of them to earth: how much smaller the power is there than that of the EMF.
+    pub(crate) fn loss_after(
+        &self,
+        rungs: &[Rung],
+        last: Shunt,
+        sweep: &Sweep,
+        spare: &mut Self,
+    ) -> Vec<f64> {
+        if rungs.is_empty() {
+            return self.loss_behind(last, sweep);
+        }
+        self.after(rungs, sweep, spare);
+        spare.loss_behind(last, sweep)
+    }
+
+    fn loss_behind(&self, shunt: Shunt, sweep: &Sweep) -> Vec<f64> {
+        let a = self.a_re.iter().zip(&self.a_im);
+        let b = self.b_re.iter().zip(&self.b_im);
+        let loss =
+            |(((a_re, a_im), (b_re, b_im)), (w, over_w)): (((&f64, &f64), (&f64, &f64)), (&f64, &f64))| {
+                let x = w * shunt.c - over_w * shunt.l;
+                let re = a_re + (b_re * shunt.g - b_im * x);
+                let im = a_im + (b_re * x + b_im * shunt.g);
+                re * re + im * im
+            };
+        a.zip(b).zip(sweep.w.iter().zip(&sweep.over_w)).map(loss).collect()
+    }
+
+    /// |a|² here.
+    pub(crate) fn loss(&self) -> Vec<f64> {
+        self.a_re.iter().zip(&self.a_im).map(|(re, im)| re * re + im * im).collect()
     }
 
     /// Past a side branch.
     pub(crate) fn branch(&mut self, y: &Admittance) {
-        for (group, (re, im)) in self.0.iter_mut().zip(&y.0) {
-            for i in 0..LANES {
-                group.a_re[i] += group.b_re[i] * re[i] - group.b_im[i] * im[i];
-                group.a_im[i] += group.b_re[i] * im[i] + group.b_im[i] * re[i];
-            }
+        let a = self.a_re.iter_mut().zip(&mut self.a_im);
+        let b = self.b_re.iter().zip(&self.b_im);
+        for (((a_re, a_im), (b_re, b_im)), (re, im)) in a.zip(b).zip(y.re.iter().zip(&y.im)) {
+            *a_re += b_re * re - b_im * im;
+            *a_im += b_re * im + b_im * re;
         }
-    }
-
-    /// a and b at a place in the sweep.
-    fn at(&self, k: usize) -> (Complex, Complex) {
-        let (group, i) = (&self.0[k / LANES], k % LANES);
-        (Complex::new(group.a_re[i], group.a_im[i]), Complex::new(group.b_re[i], group.b_im[i]))
     }
 
     /// The voltage here for 1 V of EMF, 1/a, at every frequency.
-    pub(crate) fn voltages(&self, sweep: &Sweep) -> Vec<Complex> {
-        let mut out = Vec::with_capacity(self.0.len() * LANES);
-        for group in &self.0 {
-            for (re, im) in group.a_re.iter().zip(&group.a_im) {
-                let over = 1.0 / (re * re + im * im);
-                out.push(Complex::new(re * over, -im * over));
-            }
-        }
-        out.truncate(sweep.len());
-        out
+    pub(crate) fn voltages(&self) -> Vec<Complex> {
+        let voltage = |(re, im): (&f64, &f64)| {
+            let over = 1.0 / (re * re + im * im);
+            Complex::new(re * over, -im * over)
+        };
+        self.a_re.iter().zip(&self.a_im).map(voltage).collect()
     }
 
     /// The impedance between here and earth with the EMF at nought, everything applied so far included.
     pub(crate) fn impedance(&self, k: usize) -> Complex {
-        let (a, b) = self.at(k);
-        b / a
+        Complex::new(self.b_re[k], self.b_im[k]) / Complex::new(self.a_re[k], self.a_im[k])
     }
 }
 
@@ -233,34 +226,26 @@ fn impedance(part: Part, w: f64, over_w: f64) -> Complex {
 impl Admittance {
     /// Of elements to earth.
     pub(crate) fn of(shunt: Shunt, sweep: &Sweep) -> Self {
-        let groups = sweep.w.iter().zip(&sweep.over_w).map(|(w, over_w)| {
-            let mut im = [0.0; LANES];
-            for i in 0..LANES {
-                im[i] = w[i] * shunt.c - over_w[i] * shunt.l;
-            }
-            ([shunt.g; LANES], im)
-        });
-        Self(groups.collect())
+        let x = |(w, over_w): (&f64, &f64)| w * shunt.c - over_w * shunt.l;
+        Self { re: vec![shunt.g; sweep.len()], im: sweep.w.iter().zip(&sweep.over_w).map(x).collect() }
     }
 
     /// Another one beside it.
     pub(crate) fn beside(&mut self, other: &Self) {
-        for ((re, im), (other_re, other_im)) in self.0.iter_mut().zip(&other.0) {
-            for i in 0..LANES {
-                re[i] += other_re[i];
-                im[i] += other_im[i];
-            }
+        let own = self.re.iter_mut().zip(&mut self.im);
+        for ((re, im), (other_re, other_im)) in own.zip(other.re.iter().zip(&other.im)) {
+            *re += other_re;
+            *im += other_im;
         }
     }
 
     /// Seen through a series element: Y/(1+Z·Y).
     pub(crate) fn through(&mut self, part: Part, sweep: &Sweep) {
-        for (((re, im), w), over_w) in self.0.iter_mut().zip(&sweep.w).zip(&sweep.over_w) {
-            for i in 0..LANES {
-                let y = Complex::new(re[i], im[i]);
-                let seen = y / (Complex::ONE + impedance(part, w[i], over_w[i]) * y);
-                (re[i], im[i]) = (seen.re, seen.im);
-            }
+        let own = self.re.iter_mut().zip(&mut self.im);
+        for ((re, im), (w, over_w)) in own.zip(sweep.w.iter().zip(&sweep.over_w)) {
+            let y = Complex::new(*re, *im);
+            let seen = y / (Complex::ONE + impedance(part, *w, *over_w) * y);
+            (*re, *im) = (seen.re, seen.im);
         }
     }
 }

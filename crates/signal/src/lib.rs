@@ -75,7 +75,7 @@ pub mod verify;
 pub mod wire;
 mod words;
 
-pub use answers::{Answers, Travel, answers};
+pub use answers::{Answers, Travel, WhyNot, answers};
 pub use asked::{Said, asked};
 pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
@@ -88,8 +88,8 @@ pub use ladder::Sweep;
 pub use longest::Longest;
 pub use one_more::{OneMore, OneMoreEverywhere};
 pub use outcome::{
-    Advice, AdviceStatus, Alternative, Band, Branches, Figures, Junction, Level, Limit, Load, Noise, Outcome,
-    Resonance, StateResponse, Way, Worst,
+    Advice, AdviceStatus, Alternative, Band, Branches, ByWish, Figures, Junction, Level, Limit, Load, Noise,
+    Outcome, Resonance, StateResponse, Way, Worst,
 };
 pub use shown::{StateFigures, in_state, switches};
 pub use solve::{

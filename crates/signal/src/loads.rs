@@ -37,10 +37,10 @@ fn load(
     let jack = *built.ports.get(&PortRef::new(id, ""))?;
     let mut worst: Option<Load> = None;
     let mut lacks: BTreeSet<Field> = BTreeSet::new();
-    let foreign = Foreign::new(input, id);
+    let outside = Foreign::new(input, id).alone(model);
     for (state, choices) in variants(model, source, named, budget) {
         budget.spend(crate::budget::passes(model, 20));
-        let hung = Hung::new(model, &state, jack, |name| foreign.is(name));
+        let hung = Hung::new(&outside, &state, jack);
         for port in &hung.ports {
             // The turns of a transformer say what its input is.
             let is_reflected = model.reflected.iter().any(|one| one.element == format!("{port} input"));
@@ -114,6 +114,16 @@ impl<'a> Foreign<'a> {
             leg: format!("{id} leg "),
             bare: input.rig.devices.iter().filter(wants).map(|device| device.tag.as_str()).collect(),
         }
+    }
+
+    /// The network without any other element.
+    fn alone(&self, model: &Model) -> Model {
+        let mut model = model.clone();
+        let blocks = model.blocks.iter_mut().flat_map(|block| &mut block.variants);
+        for variant in std::iter::once(&mut model.fixed).chain(blocks) {
+            variant.elements.retain(|element| self.is(&element.name));
+        }
+        model
     }
 
     fn is(&self, name: &str) -> bool {

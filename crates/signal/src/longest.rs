@@ -61,6 +61,12 @@ const STEPS_PER_PART: u64 = 1500;
 /// The lengths at which the network is built, in metres.
 const BUILT: [f64; 2] = [1.0, 11.0];
 
+/// The length that a lead has today, in metres; the usual one where nobody has said.
+pub(crate) fn today(input: &Input<'_>, config: &Config, which: &dyn Fn(&LeadLength) -> bool) -> f64 {
+    let given = input.leads.iter().find(|lead| which(lead)).and_then(|lead| lead.length.value);
+    given.map_or(config.usual_lead, |length| length.as_mm() / 1000.0)
+}
+
 /// Searches for the longest lead, the player's reference staying what it is. `which` says what leads those are.
 pub(crate) fn longest(
     input: &Input<'_>,
@@ -69,8 +75,10 @@ pub(crate) fn longest(
     budget: &Budget,
     which: impl Fn(&LeadLength) -> bool,
 ) -> Longest {
-    let Some(given) = input.leads.iter().find(|lead| which(lead)) else { return Longest::NotFound };
-    let given = given.length.value.map_or(config.usual_lead, |length| length.as_mm() / 1000.0);
+    if !input.leads.iter().any(&which) {
+        return Longest::NotFound;
+    }
+    let given = today(input, config, &which);
     let Some(stretch) = Stretch::new(input, config, way, budget, which) else { return Longest::NotFound };
     let found = stretch.search(tenths(given));
     if budget.is_spent() || stretch.doubt.get() { Longest::NotFound } else { found }

@@ -221,6 +221,11 @@ impl Model {
         })
     }
 
+    /// Whether any state has all of these choices: of what excludes each other they put on one at most.
+    pub(crate) fn allows_choices(&self, choices: &[SwitchChoice]) -> bool {
+        self.exclusive.iter().all(|set| set.iter().filter(|choice| choices.contains(choice)).count() <= 1)
+    }
+
     /// The network of one state as a plain list.
     pub fn circuit(&self, state: &[u8]) -> Circuit {
         let mut circuit = Circuit {

@@ -1,5 +1,8 @@
 //! What the engine answers.
 
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
 use finding::Field;
 
 use crate::complex::Complex;
@@ -210,8 +213,8 @@ pub struct Junction {
     pub state: Vec<String>,
     /// The same with no passive device on in between, where there is such a variant.
     pub off_db: Option<f64>,
-    /// The devices between them that are off in that variant.
-    pub between: Vec<String>,
+    /// The devices between them that are off in that variant, their tags shared by all junctions.
+    pub between: Vec<Arc<str>>,
     /// Other outputs that drive the same conductor in that variant, against which it works.
     pub against: Vec<String>,
     /// Whether the giver is a coil or a piezo element, which is no plain resistance.
@@ -312,6 +315,8 @@ pub enum AdviceStatus {
     NotProven,
     /// None was found that keeps the limits; the budget ended before every set was tried, or of some only bounds are known.
     CutShort,
+    /// It hangs on wishes that nobody has stated: [`Advice::by_wish`] has the advice for each answer.
+    Depends,
 }
 
 /// A limit that the rules hold a way against.
@@ -353,6 +358,33 @@ pub struct Advice {
     pub tried: usize,
     /// The largest size whose sets were all tried.
     pub size_tried: usize,
+    /// The advice for each answer to [`Advice::asks`], where it hangs on them.
+    pub by_wish: Option<Box<ByWish>>,
+}
+
+impl Advice {
+    /// The same, resting on some more values that nobody knows.
+    pub(crate) fn resting_on(mut self, fields: &BTreeSet<Field>) -> Self {
+        self.rests_on.extend(
+            fields.iter().filter(|field| !self.rests_on.contains(field)).cloned().collect::<Vec<_>>(),
+        );
+        self.by_wish = self.by_wish.map(|by| {
+            Box::new(ByWish {
+                wanted: by.wanted.resting_on(fields),
+                not_wanted: by.not_wanted.resting_on(fields),
+            })
+        });
+        self
+    }
+}
+
+/// The advice for each answer to whether the devices asked about want the bare pickup: all of them, or none.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ByWish {
+    /// They do.
+    pub wanted: Advice,
+    /// They do not.
+    pub not_wanted: Advice,
 }
 
 /// One set of places.

@@ -1,6 +1,6 @@
 //! The extremes among states that are visited one by one, where there are more of them than can be, and no bound is known.
 
-use crate::budget::Budget;
+use crate::budget::{Budget, WHOLE};
 use crate::complex::Complex;
 use crate::envelope::{Best, Envelope, Work};
 use crate::ladder::Sweep;
@@ -32,22 +32,26 @@ pub(crate) fn reached(
     let mut offer = |state: &SwitchPositions, values: &[Complex]| {
         if model.allows(state) && values.iter().all(|value| 0.0 < value.square()) {
             let losses: Vec<f64> = values.iter().map(|value| 1.0 / value.square()).collect();
-            best.offer(&losses, |_| state.clone());
+            best.offer(&losses, &state);
             visited += 1;
         }
     };
     for (state, values) in solved {
         offer(state, values);
     }
+    // Everything off and everything on are told apart from the band, and must not lie outside it.
+    let at_least = Budget::new(WHOLE / 8);
+    let mut first = Solver::new(model, sweep, &at_least);
     let mut solver = Solver::new(model, sweep, budget);
-    for state in singles(model) {
-        if budget.is_spent() {
+    for (number, state) in singles(model).enumerate() {
+        let is_first = number < 2;
+        if budget.is_spent() && !is_first {
             break;
         }
         if solved.iter().any(|(other, _)| **other == state) {
             continue;
         }
-        let answer = solver.solve(&state, source);
+        let answer = if is_first { first.solve(&state, source) } else { solver.solve(&state, source) };
         if let Some(values) = answer.as_ref().and_then(|answer| answer.sink(model, sink)) {
             offer(&state, values);
         }

@@ -21,7 +21,7 @@ pub(crate) fn reflect(model: &mut Model) {
             let siemens: f64 = one
                 .outputs
                 .iter()
-                .filter_map(|node| Hung::new(model, &rest, *node, |_| true).resistance())
+                .filter_map(|node| Hung::new(model, &rest, *node).resistance())
                 .map(|ohms| 1.0 / (one.turns * one.turns * ohms))
                 .sum();
             let ohms = (1.0 / siemens).min(OPEN);

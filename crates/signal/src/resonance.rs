@@ -21,16 +21,17 @@ pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep, budget: 
     let mut walker = Walker::new(model).within(budget);
     edges
         .iter()
-        .filter(|edge| {
-            model
-                .exclusive
-                .iter()
-                .all(|set| set.iter().filter(|choice| edge.choices.contains(choice)).count() <= 1)
-        })
+        .filter(|edge| model.allows_choices(&edge.choices))
         .map(|edge| {
-            // The graph may stand at other frequencies than those looked at here.
-            let losses = loss(&mut walker, *driver, &edge.choices, (edge.leaf, edge.node), sweep);
-            let hertz = peak(&losses.unwrap_or_default(), sweep, |sweep| {
+            // The graph may stand at other frequencies than those looked at here; where it does not, a transformer's
+            // turns are in its losses, which moves no peak.
+            let losses = if std::ptr::eq(graph.sweep, sweep) {
+                edge.loss.clone()
+            } else {
+                let to = (edge.leaf, edge.node);
+                loss(&mut walker, *driver, &edge.choices, to, sweep).unwrap_or_default()
+            };
+            let hertz = peak(&losses, sweep, |sweep| {
                 loss(&mut walker, *driver, &edge.choices, (edge.leaf, edge.node), sweep)
             });
             Variant { choices: edge.choices.clone(), hertz }

@@ -8,6 +8,8 @@
 
 use std::collections::BTreeSet;
 
+use smallvec::{SmallVec, smallvec};
+
 use crate::budget::{Budget, steps as cost};
 use crate::ladder::{Admittance, Row, Rung, Shunt, Sweep};
 use crate::model::{EARTH, Element, Model, Node, Part, SwitchChoice, Variant};
@@ -81,6 +83,9 @@ struct Step {
     part: Part,
 }
 
+/// The ways on from a node: mostly one, two where they part.
+type Steps = SmallVec<[Step; 2]>;
+
 /// What touches a node.
 #[derive(Debug, Clone, Default)]
 struct Touch {
@@ -106,6 +111,8 @@ pub(crate) struct Walker<'a> {
     others: Vec<Node>,
     section: Section,
     depth: usize,
+    /// Rows that are not in use, to be written over.
+    spare: Vec<Row>,
     /// Whether edges keep their row.
     keep_rows: bool,
     /// What the walks may take; none where only names are looked up.
@@ -160,6 +167,7 @@ impl<'a> Walker<'a> {
             others: Vec::new(),
             section: Section::default(),
             depth: 0,
+            spare: Vec::new(),
             keep_rows: false,
             budget: None,
         }
@@ -279,9 +287,9 @@ impl<'a> Walker<'a> {
     }
 
     /// What hangs at a node with every switch there decided: loads to earth, and elements that lead on.
-    fn around(&mut self, node: Node, came: Option<ElementRef>) -> (Shunt, Vec<Step>) {
+    fn around(&mut self, node: Node, came: Option<ElementRef>) -> (Shunt, Steps) {
         let mut shunt = Shunt::default();
-        let mut steps = Vec::new();
+        let mut steps = Steps::new();
         let model = self.model;
         for index in &self.touches[node].elements {
             sort(
@@ -307,9 +315,9 @@ impl<'a> Walker<'a> {
     }
 
     /// What listens at a node with every switch there decided.
-    fn leaves(&self, node: Node) -> Vec<Leaf> {
+    fn leaves(&self, node: Node) -> SmallVec<[Leaf; 2]> {
         let touch = &self.touches[node];
-        let mut out: Vec<Leaf> = touch.sinks.iter().map(|sink| Leaf::Sink(*sink)).collect();
+        let mut out: SmallVec<[Leaf; 2]> = touch.sinks.iter().map(|sink| Leaf::Sink(*sink)).collect();
         out.extend(touch.stages.iter().map(|index| Leaf::Stage(StageRef { variant: None, index: *index })));
         for block in &touch.blocks {
             let Some(position) = self.decided[self.model.blocks[*block].switch] else { continue };
@@ -332,7 +340,7 @@ impl<'a> Walker<'a> {
         } else if self.visited[node] {
             self.section.ring = true;
         } else {
-            let (mut passed, others) = (Vec::new(), self.others.len());
+            let (mut passed, others) = (SmallVec::new(), self.others.len());
             self.trunk_on(node, came, row, sweep, &mut passed);
             for node in passed {
                 self.visited[node] = false;
@@ -349,24 +357,24 @@ impl<'a> Walker<'a> {
         mut came: Option<ElementRef>,
         row: &Row,
         sweep: &Sweep,
-        passed: &mut Vec<Node>,
+        passed: &mut SmallVec<[Node; 8]>,
     ) {
-        let mut rungs: Vec<Rung> = Vec::new();
+        let mut rungs: SmallVec<[Rung; 12]> = smallvec![];
         loop {
             if let Some(block) = self.open_block(node) {
-                let mut row = row.clone();
-                row.along(&rungs, sweep);
+                let mut here = self.spare.pop().unwrap_or_default();
+                row.after(&rungs, sweep, &mut here);
                 let (switch, positions) = (self.model.blocks[block].switch, self.positions(block));
                 for position in 0..positions {
                     let mark = self.chosen.len();
                     self.decide(switch, position);
-                    self.trunk(node, came, &row, sweep);
+                    self.trunk(node, came, &here, sweep);
                     self.undo(mark);
                 }
+                self.spare.push(here);
                 return;
             }
             let (shunt, steps) = self.around(node, came);
-            rungs.push(Rung::Shunt(shunt));
             if !self.spend(2, sweep) {
                 return;
             }
@@ -376,7 +384,7 @@ impl<'a> Walker<'a> {
             match (leaves.as_slice(), steps.as_slice()) {
                 ([], []) => return,
                 ([], [only]) => {
-                    rungs.push(Rung::Series(only.part));
+                    rungs.extend([Rung::Shunt(shunt), Rung::Series(only.part)]);
                     if self.visited[only.to] {
                         self.section.ring = true;
                         return;
@@ -384,11 +392,14 @@ impl<'a> Walker<'a> {
                     (node, came) = (only.to, Some(only.element));
                 }
                 ([only], []) if !self.keep_rows => {
-                    let loss = row.loss_after(&rungs, sweep);
+                    let mut spare = self.spare.pop().unwrap_or_default();
+                    let loss = row.loss_after(&rungs, shunt, sweep, &mut spare);
+                    self.spare.push(spare);
                     self.emit(*only, node, None, loss);
                     return;
                 }
                 _ => {
+                    rungs.push(Rung::Shunt(shunt));
                     let mut row = row.clone();
                     row.along(&rungs, sweep);
                     self.part(node, &leaves, &steps, &row, sweep);
@@ -413,7 +424,7 @@ impl<'a> Walker<'a> {
         if !leaves.is_empty() {
             self.with_sides(steps, None, row.clone(), sweep, &mut |walker, row| {
                 for leaf in leaves {
-                    let loss = if walker.keep_rows { Vec::new() } else { row.loss_after(&[], sweep) };
+                    let loss = if walker.keep_rows { Vec::new() } else { row.loss() };
                     let kept = walker.keep_rows.then(|| row.clone());
                     walker.emit(*leaf, node, kept, loss);
                 }
@@ -572,7 +583,7 @@ fn sort(
     variant: &Variant,
     driven: &[bool],
     shunt: &mut Shunt,
-    steps: &mut Vec<Step>,
+    steps: &mut Steps,
     others: &mut Vec<Node>,
 ) {
     let found = &variant.elements[element.1];

@@ -66,7 +66,7 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     for (source, answers) in answers.iter().enumerate() {
         for sink in 0..sinks {
             let share = budget.share(open);
-            asked.way(source, sink, answers, &share);
+            asked.way(&sections, (source, sink), answers, &share);
             budget.settle(&share);
             open -= 1;
         }
@@ -78,7 +78,17 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     mark_listeners(input.rig, &built, &mut asked.junctions);
     for sink in &built.model.sinks {
         if !asked.ways.iter().any(|way| way.sink == sink.id) {
-            asked.notes.insert(format!("no signal reaches {}{}", sink.id, ends(input.rig, &built)));
+            asked.notes.insert(format!(
+                "no signal reaches {}{}",
+                sink.id,
+                ends_of(input.rig, &built, |_| true)
+            ));
+        }
+    }
+    for source in &built.model.sources {
+        if !asked.ways.is_empty() && !asked.ways.iter().any(|way| way.source == source.id) {
+            let ends = ends_of(input.rig, &built, |id| id == source.id);
+            asked.notes.insert(format!("{} reaches no amp or desk{ends}", source.id));
         }
     }
     if asked.ways.iter().any(|way| !way.band.exact) {
@@ -93,11 +103,15 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         Some(branches::Volts { unity: at(&answers.plain)?, largest: at(&answers.gained)? })
     };
     let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
+    // Where branches meet, what is not known of their polarity and delay decides what comes out.
+    let summed: BTreeSet<Field> =
+        branches.iter().filter(|one| one.meets.is_some()).flat_map(|one| one.lacks.iter().cloned()).collect();
+    asked.lacks.extend(summed.iter().cloned());
     asked.work.steps += budget.demanded() + asked.budget.demanded();
     let positions: Vec<SwitchPositions> = asked.named.iter().map(|(_, state)| state.clone()).collect();
     let loads = loads::loads(input, &built, &positions, &Budget::new(WHOLE / 4));
     let advice = match search {
-        BufferSearch::Run => advice::advise(input, config),
+        BufferSearch::Run => advice::advise(input, config).resting_on(&summed),
         BufferSearch::Skip => crate::outcome::Advice::default(),
     };
     Outcome {
@@ -115,13 +129,15 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     }
 }
 
-/// Where the ways of signal end that do not reach an amp or desk: `: it ends at D4 and PNL.S1`.
-fn ends(rig: &rig::Rig, built: &Built) -> String {
+/// Where the ways of signal from some sources end that do not reach an amp or desk: `: it ends at D4 and PNL.S1`.
+fn ends_of(rig: &rig::Rig, built: &Built, counts: impl Fn(&str) -> bool) -> String {
     let mut seen: BTreeSet<&rig::PortRef> = built
         .hops
         .iter()
         .map(|hop| &hop.from)
-        .filter(|port| built.model.sources.iter().any(|source| source.id == port.device))
+        .filter(|port| {
+            built.model.sources.iter().any(|source| source.id == port.device && counts(&source.id))
+        })
         .collect();
     let mut open: Vec<&rig::PortRef> = seen.iter().copied().collect();
     let mut out: BTreeSet<String> = BTreeSet::new();
@@ -216,10 +232,16 @@ impl<'a> Asked<'a> {
     }
 
     /// One way, if signal can pass it.
-    fn way(&mut self, source: usize, sink: usize, answers: &[Answers], budget: &Budget) {
+    fn way(
+        &mut self,
+        sections: &Sections,
+        (source, sink): (usize, usize),
+        answers: &[Answers],
+        budget: &Budget,
+    ) {
         let (built, sweep) = (self.built, &self.sweep);
         let marks = Some((AT_1K, AT_4K));
-        let graph = Graph::new(&built.model, source, sink, sweep, marks, budget);
+        let graph = Graph::knowing(sections, &built.model, (source, sink), sweep, marks, budget);
         let envelope = graph.solve();
         add(&mut self.work, envelope.work);
         if !envelope.arrives {
@@ -446,12 +468,14 @@ pub(crate) fn positions(built: &Built, engaged: &[String]) -> SwitchPositions {
 
 /// The tags and loops that are on in a state.
 pub(crate) fn engaged(built: &Built, state: &[u8]) -> Vec<String> {
-    built
+    let mut names: Vec<String> = built
         .switches
         .iter()
         .filter(|(_, switch)| state.get(**switch).is_some_and(|position| *position != 0))
         .map(|(name, _)| name.clone())
-        .collect()
+        .collect();
+    names.sort_by(|a, b| rig::tag_order(a, b));
+    names
 }
 
 pub(crate) fn engaged_of(built: &Built, choices: &[SwitchChoice]) -> Vec<String> {

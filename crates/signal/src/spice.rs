@@ -22,6 +22,8 @@ pub fn spice(circuit: &Circuit, title: &str, source: usize) -> String {
     }
     for (index, terminal) in circuit.sources.iter().enumerate() {
         let volts = u8::from(index == source);
+        let does = if index == source { "drives the circuit" } else { "stands still" };
+        line(&mut out, format_args!("* {} {does}", plain(&terminal.id)));
         line(&mut out, format_args!("V{} {} 0 DC 0 AC {volts}", index + 1, terminal.node));
     }
     for (index, element) in circuit.elements.iter().enumerate() {

@@ -238,7 +238,7 @@ impl<'a> Solver<'a> {
         } else {
             let link = |edge: Edge| {
                 let row = edge.row?;
-                let transfer = row.voltages(self.sweep);
+                let transfer = row.voltages();
                 Some(Link { leaf: edge.leaf, node: edge.node, transfer, impedance: Impedance::Row(row) })
             };
             section.edges.into_iter().filter_map(link).collect()

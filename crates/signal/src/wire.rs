@@ -272,7 +272,7 @@ pub struct Junction<'a> {
     /// The same with no passive device on in between, dB; null where there is no such variant.
     pub off_1k_db: Number,
     /// Tags of the devices between them that are off in that variant.
-    pub between: &'a [String],
+    pub between: Vec<&'a str>,
     /// Other outputs that drive the same conductor in that variant.
     pub against: &'a [String],
     /// Whether the giver is a coil or a piezo element.
@@ -361,6 +361,8 @@ pub struct Answers {
     pub everything_off: Option<StateFigures>,
     /// With everything on; null where nothing arrives.
     pub everything_on: Option<StateFigures>,
+    /// Why there is none, in words.
+    pub everything_on_why_not: Option<&'static str>,
     /// Each volume pedal at some of its positions.
     pub travel: Vec<Travel>,
     /// The longest lead from the source that keeps the limits.
@@ -448,6 +450,10 @@ pub struct Advice {
     pub sets_tried: usize,
     /// The largest size whose sets were all tried.
     pub size_tried: usize,
+    /// Where it hangs on what is asked: the advice if those devices want the bare pickup.
+    pub if_wanted: Option<Box<Advice>>,
+    /// The advice if they do not.
+    pub if_not_wanted: Option<Box<Advice>>,
 }
 
 /// One set of places for buffers.

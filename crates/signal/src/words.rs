@@ -1,6 +1,6 @@
 //! How branches that meet, and the states they do it in, are spoken of: the same on a screen, in a finding and in a text.
 
-use crate::outcome::Branches;
+use crate::outcome::{Advice, Branches, Way};
 use crate::solve::{EVERYTHING_OFF, EVERYTHING_ON};
 
 /// `in state solo`, `with everything on`.
@@ -18,6 +18,27 @@ fn list(names: &[String]) -> String {
         [] => "nothing".to_owned(),
         [one] => one.clone(),
         [front @ .., last] => format!("{} and {last}", front.join(", ")),
+    }
+}
+
+impl Way {
+    /// What 0 dB is: `guitar plugged straight into amp by its usual lead`. At a desk it is an amp all the same.
+    pub fn reference_words(&self) -> String {
+        let into = if self.is_amp {
+            self.sink.clone()
+        } else {
+            format!("an amp of {} kΩ", (self.reference_load / 1000.0).round())
+        };
+        format!("{} plugged straight into {into} by its usual lead", self.source)
+    }
+}
+
+impl Advice {
+    /// What the answer hangs on: `whether FZ needs the bare pickup`.
+    pub fn asked_words(&self) -> String {
+        let tags: Vec<String> = self.asks.iter().filter_map(|field| field.parts().get(1)).cloned().collect();
+        let verb = if tags.len() == 1 { "needs" } else { "need" };
+        format!("whether {} {verb} the bare pickup", list(&tags))
     }
 }
 

@@ -19,7 +19,7 @@ pub(crate) fn run(options: &Export) -> anyhow::Result<Outcome> {
         ExportAs::Svg => drawing::svg(&drawn(options, &loaded.design)?, Theme::Paper),
         ExportAs::Dxf => drawing::dxf(&drawn(options, &loaded.design)?),
         ExportAs::Csv => table(options, &loaded)?,
-        ExportAs::Spice => crate::commands::signal::circuit(&loaded, &options.state)?,
+        ExportAs::Spice => crate::commands::signal::circuit(&loaded, &options.state, options.of.as_deref())?,
     };
     match &options.out {
         Some(path) => crate::written::file(path, &text)?,

@@ -54,22 +54,34 @@ fn breach_words(breach: &Breach) -> String {
 }
 
 /// The circuit file of one state.
-pub(crate) fn circuit(loaded: &Loaded, names: &[String]) -> anyhow::Result<String> {
+pub(crate) fn circuit(loaded: &Loaded, names: &[String], source: Option<&str>) -> anyhow::Result<String> {
     let state = chosen(&loaded.design, names)?;
     let input = loaded.design.signal_input();
     let circuit = signal::circuit(&input, &loaded.design.signal_config(), &state.engaged);
     if circuit.sources.is_empty() {
         bail!("the rig has no source, so there is no circuit");
     }
-    Ok(signal::spice(&circuit, &loaded.design.rig.job.title, 0))
+    let driven = match source {
+        None => 0,
+        Some(name) => match circuit.sources.iter().position(|source| source.id == name) {
+            Some(at) => at,
+            None => {
+                let all: Vec<&str> = circuit.sources.iter().map(|source| source.id.as_str()).collect();
+                bail!("`{name}` is no source that a circuit is driven by; there are {}", all.join(", "));
+            }
+        },
+    };
+    Ok(signal::spice(&circuit, &loaded.design.rig.job.title, driven))
 }
 
 /// The state that is asked for: by its name, as everything off or on, or by the devices, or loops as `TAG.loop`, that are
 /// on. Any state that an answer names can be asked for so.
 fn chosen(design: &Design, names: &[String]) -> anyhow::Result<State> {
+    let asked = names.join(",");
+    let names: Vec<String> = names.iter().map(|name| name.trim().to_owned()).collect();
     let whole = names.join(",");
     let made = |name: &str, engaged: Vec<String>| Ok(State { name: name.to_owned(), engaged });
-    if let Some(state) = design.rig.states.iter().find(|state| state.name == whole) {
+    if let Some(state) = design.rig.states.iter().find(|state| [&whole, &asked].contains(&&state.name)) {
         return Ok(state.clone());
     }
     if whole.is_empty() || whole == signal::EVERYTHING_OFF {
@@ -78,7 +90,7 @@ fn chosen(design: &Design, names: &[String]) -> anyhow::Result<State> {
     if whole == signal::EVERYTHING_ON {
         return made(&whole, signal::switches(&design.signal_input(), &design.signal_config()));
     }
-    known(design, names)?;
+    known(design, &names)?;
     made(&whole, names.iter().filter(|name| !name.is_empty()).cloned().collect())
 }
 

@@ -26,8 +26,9 @@ pub(crate) fn told(outcome: &Outcome, answers: &[Answers], asked: Option<&str>) 
         let _ = writeln!(out, "{} to {}{doubt}", way.source, way.sink);
         let _ = writeln!(
             out,
-            "  0 dB: {} plugged straight into {} with its usual lead; absolute: against the pickup’s own voltage",
-            way.source, way.sink
+            "  0 dB: {}; absolute: against the voltage that {} makes by itself",
+            way.reference_words(),
+            way.source
         );
         if let Some(asked) = asked {
             told_state(&mut out, way, asked);
@@ -41,7 +42,8 @@ pub(crate) fn told(outcome: &Outcome, answers: &[Answers], asked: Option<&str>) 
     }
     told_levels(&mut out, outcome, asked);
     told_sums(&mut out, outcome, asked);
-    told_advice(&mut out, &outcome.advice);
+    told_loads(&mut out, outcome);
+    told_advice(&mut out, outcome);
     for note in &outcome.notes {
         let _ = writeln!(out, "note: {note}");
     }
@@ -130,8 +132,12 @@ fn told_way(out: &mut String, way: &Way) {
 fn told_answers(out: &mut String, way: &Way, answers: &Answers) {
     // Where no state is named it is one of the states.
     let told = way.states.iter().any(|state| state.name == signal::EVERYTHING_ON);
-    if let Some(on) = answers.on.as_ref().filter(|_| !told) {
-        told_figures(out, signal::EVERYTHING_ON, on);
+    match &answers.on {
+        _ if told => {}
+        Ok(on) => told_figures(out, signal::EVERYTHING_ON, on),
+        Err(why) => {
+            let _ = writeln!(out, "  {:<30} {}", signal::EVERYTHING_ON, why.words());
+        }
     }
     for signal::Said { question, answer } in signal::asked(answers, way) {
         let _ = writeln!(out, "  {question:<30} {answer}");
@@ -201,15 +207,47 @@ fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
     }
 }
 
-fn told_advice(out: &mut String, advice: &Advice) {
-    let _ = writeln!(out, "{}", status(advice.status, advice.rests_on.is_empty()));
-    for field in &advice.asks {
-        let _ = writeln!(out, "  find out first, as its input is low: {}", field.words());
+/// What each source is loaded with at its heaviest.
+fn told_loads(out: &mut String, outcome: &Outcome) {
+    for load in outcome.loads.iter().filter(|load| load.at.len() > 1) {
+        let at: Vec<String> = load
+            .at
+            .iter()
+            .map(|port| if port.port.is_empty() { port.device.clone() } else { port.to_string() })
+            .collect();
+        let doubt = if load.lacks.is_empty() { "" } else { ", some of them with a stated figure" };
+        let _ = writeln!(
+            out,
+            "{} is loaded with {} kΩ at 1 kHz at the heaviest: {}{doubt}",
+            load.source,
+            figure(load.ohms / 1000.0, 0),
+            at.join(", ")
+        );
     }
-    for alternative in &advice.alternatives {
-        let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
-        let _ = writeln!(out, "  a buffer {}", places.join(" and "));
+}
+
+fn told_advice(out: &mut String, outcome: &Outcome) {
+    let advice = &outcome.advice;
+    let _ = writeln!(out, "{}", ended(advice));
+    if advice.status == AdviceStatus::NoneNeeded && outcome.ways.iter().any(|way| way.turned_down) {
+        let _ = writeln!(
+            out,
+            "  judged by its tone: a volume pedal stands turned down, and takes level on purpose"
+        );
     }
+    if let Some(by) = &advice.by_wish {
+        let verb =
+            if advice.asks.len() == 1 { ("it does", "it does not") } else { ("they do", "they do not") };
+        for (answer, advice) in [(verb.0, &by.wanted), (verb.1, &by.not_wanted)] {
+            let _ = writeln!(out, "  if {answer}: {}", ended(advice));
+            told_places(out, "  ", advice);
+        }
+    } else {
+        for field in &advice.asks {
+            let _ = writeln!(out, "  find out first, as its input is low: {}", field.words());
+        }
+    }
+    told_places(out, "", advice);
     let judged = !matches!(advice.status, AdviceStatus::NotAsked | AdviceStatus::NothingArrives);
     if judged && !advice.rests_on.is_empty() {
         let words: Vec<String> = advice.rests_on.iter().map(finding::Field::words).collect();
@@ -217,10 +255,31 @@ fn told_advice(out: &mut String, advice: &Advice) {
     }
 }
 
+fn told_places(out: &mut String, indent: &str, advice: &Advice) {
+    for alternative in &advice.alternatives {
+        let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
+        let _ = writeln!(out, "{indent}  a buffer {}", places.join(" and "));
+    }
+}
+
+/// How the search for buffers ended, in words.
+fn ended(advice: &Advice) -> String {
+    match advice.status {
+        AdviceStatus::Depends => {
+            format!(
+                "which buffers are needed depends on {}: find that out first, the input is low",
+                advice.asked_words()
+            )
+        }
+        other => status(other, advice.rests_on.is_empty()).to_owned(),
+    }
+}
+
 /// How the search for buffers ended; where values are unknown nothing is called proven without saying so.
 fn status(status: AdviceStatus, known: bool) -> &'static str {
     match (status, known) {
         (AdviceStatus::NotAsked, _) => "buffers were not asked for",
+        (AdviceStatus::Depends, _) => "which buffers are needed depends on what is not known",
         (AdviceStatus::NothingArrives, _) => "buffers are not judged: no signal reaches an amp or desk",
         (AdviceStatus::NoneNeeded, true) => "no buffer is needed",
         (AdviceStatus::NoneNeeded, false) => "no buffer is needed as far as is known",
@@ -228,9 +287,11 @@ fn status(status: AdviceStatus, known: bool) -> &'static str {
         (AdviceStatus::Proven, false) => {
             "the smallest sets of buffers that keep the limits, proven for usual figures only:"
         }
-        (AdviceStatus::NoneFound, true) => "no set of buffers keeps the limits: every one was tried",
+        (AdviceStatus::NoneFound, true) => {
+            "no set of buffers in the leads on the board keeps the limits: every one was tried"
+        }
         (AdviceStatus::NoneFound, false) => {
-            "no set of buffers keeps the limits with usual figures: every one was tried"
+            "no set of buffers in the leads on the board keeps the limits with usual figures: every one was tried"
         }
         (AdviceStatus::NotProven, _) => "a good set of buffers, not proven smallest:",
         (AdviceStatus::CutShort, _) => {

@@ -3,13 +3,14 @@
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::Decibels;
+use rig::Purpose;
 
 use super::CUSTOM;
 use super::polarity::is_on;
 use crate::asked::Asked;
 use crate::compare::over;
 use crate::group::{Pair, hubs, worst_figure};
-use crate::way::ways;
+use crate::way::{Way, ways};
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -39,15 +40,21 @@ fn check(design: &Design) -> Vec<Finding> {
     let limit = design.limits.total_gain_look;
     let mut out = Vec::new();
     let mut pairs = Vec::new();
-    for way in ways(rig).iter().filter(|way| rig.source(way.start()).is_some()) {
+    // What only listens makes nothing louder.
+    let plays =
+        |way: &&Way<'_>| rig.source(way.start()).is_some() && way.run.purpose != Some(Purpose::Listener);
+    for way in ways(rig).iter().filter(plays) {
         for state in &rig.states {
             let mut asked = Asked::default();
             let mut sum = Decibels::ZERO;
-            let mut on = Vec::new();
+            let (mut on, mut unknown) = (Vec::new(), Vec::new());
             for (_, device) in way.devices(rig).filter(|(_, device)| !device.signal.passive) {
                 if is_on(&mut asked, device, Some(&state.engaged)) && !on.contains(&device.tag) {
                     on.push(device.tag.clone());
                     let gain = rig.gain(device);
+                    if gain.value.is_unknown() {
+                        unknown.push(device.tag.clone());
+                    }
                     sum += asked.value(gain.value, gain.field).unwrap_or(Decibels::ZERO);
                 }
             }
@@ -66,7 +73,8 @@ fn check(design: &Design) -> Vec<Finding> {
                 .assuming(asked.assumed);
                 pairs.push(Pair { first: format!("state {name}"), second: format!("run {run}"), case });
             } else {
-                out.extend(asked.cannot_judge(ID, &format!("the gain of state {name}"), about()));
+                let about = if unknown.is_empty() { on.clone() } else { unknown };
+                out.extend(asked.cannot_judge(ID, &format!("the gain of state {name}"), about));
             }
         }
     }

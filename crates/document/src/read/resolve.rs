@@ -60,6 +60,7 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) 
     reader.leads(&tree, &mut rig);
     reader.places(&tree, &rig);
     reader.names(&tree, &rig);
+    reader.state_names(&tree, &rig);
     reader.switching(&tree, &rig);
     Resolved { rig, tree, problems: reader.problems }
 }

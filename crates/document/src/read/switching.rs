@@ -13,6 +13,29 @@ struct Worked<'a> {
 }
 
 impl Reader<'_> {
+    /// A state is asked for by its name: none may be called what means another one already.
+    pub(super) fn state_names(&mut self, tree: &Node, rig: &Rig) {
+        let is_switched = |name: &str| {
+            let (tag, circuit) =
+                name.rsplit_once('.').map_or((name, None), |(tag, circuit)| (tag, Some(circuit)));
+            rig.device(name).is_some()
+                || rig
+                    .device(tag)
+                    .is_some_and(|device| device.loops.iter().any(|one| Some(one.name.as_str()) == circuit))
+        };
+        for (name, node) in tree.named("state") {
+            let means = if ["everything off", "everything on"].contains(&name.as_str()) {
+                "that state is answered for anyway"
+            } else if name.split(',').all(|part| is_switched(part.trim())) {
+                "that asks for the state in which just those devices are on"
+            } else {
+                continue;
+            };
+            let message = format!("a state is called {}: {means}", shown(name));
+            self.problems.push(Problem::new(node.at.clone(), message).help("give it another name"));
+        }
+    }
+
     /// What is named must be there, and be named once where twice means nothing.
     pub(super) fn switching(&mut self, tree: &Node, rig: &Rig) {
         let mut worked: Vec<Worked<'_>> = Vec::new();

@@ -309,7 +309,11 @@ pub(crate) fn way(source: &str, sink: &str) -> String {
 
 /// What is engaged.
 pub(crate) fn on_words(tags: &[String]) -> String {
-    if tags.is_empty() { EVERYTHING_OFF.to_owned() } else { format!("{} engaged", tags.join(", ")) }
+    match tags.len() {
+        0 => EVERYTHING_OFF.to_owned(),
+        1..=12 => format!("{} engaged", tags.join(", ")),
+        more => format!("{}, … {more} devices engaged", tags[..8].join(", ")),
+    }
 }
 
 /// What the band leaves bypassed.

@@ -179,7 +179,13 @@ impl Builder<'_> {
     }
 
     /// The ends of a lead once the buffers tried in it are put in.
-    fn buffered(&mut self, from: &PortRef, to: &PortRef, mut a: Node, mut b: Node) -> (Node, Node) {
+    pub(super) fn buffered(
+        &mut self,
+        from: &PortRef,
+        to: &PortRef,
+        mut a: Node,
+        mut b: Node,
+    ) -> (Node, Node) {
         let input = self.input;
         for buffer in input.buffers.iter().filter(|place| place.from == *from && place.to == *to) {
             match buffer.at {

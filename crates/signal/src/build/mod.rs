@@ -89,7 +89,7 @@ pub(crate) fn build(input: &Input<'_>, config: &Config) -> Built {
 
 /// Makes the network of a source straight into a sink's impedance by the usual lead.
 pub(crate) fn reference(input: &Input<'_>, config: &Config, source: &str, load_ohms: f64) -> Built {
-    let mut builder = Builder { input, config, contacts: Contacts { leads: Vec::new() }, out: empty() };
+    let mut builder = Builder { input, config, contacts: Contacts::default(), out: empty() };
     builder.straight(source, load_ohms);
     builder.out
 }

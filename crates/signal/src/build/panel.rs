@@ -3,7 +3,7 @@
 use finding::Field;
 use rig::{Device, Normal, PortRef};
 
-use super::uses::{Link, Use, once};
+use super::uses::{Use, once};
 use super::{Builder, Hop};
 use crate::contacts::contact;
 use crate::model::Part;
@@ -19,7 +19,6 @@ impl Builder<'_> {
             once(&mut reached, from);
             once(&mut reached, to);
         }
-        let mut pairs: Vec<Link> = Vec::new();
         for insert in &device.inserts {
             let send = PortRef::new(tag, &insert.send);
             // Of an insert on one jack the contact that takes from outside.
@@ -28,7 +27,6 @@ impl Builder<'_> {
             } else {
                 PortRef::new(tag, &insert.back)
             };
-            pairs.push((send.clone(), back.clone()));
             if !(reached.contains(&send) && reached.contains(&back)) {
                 continue;
             }
@@ -44,19 +42,16 @@ impl Builder<'_> {
                 self.out.notes.insert(format!("{send} is open with nothing plugged: nothing passes"));
             }
         }
-        for (from, to) in &used.steps {
-            let is_pair = pairs.iter().any(|(send, back)| [(send, back), (back, send)].contains(&(from, to)));
-            let again = used.steps.iter().take_while(|step| *step != &(from.clone(), to.clone()));
-            if !is_pair && !again.clone().any(|step| step.0 == *to && step.1 == *from) {
-                self.wire(device, "wire", from, to);
-            }
+        for (from, to) in self.contacts.wires.clone().iter().filter(|(from, _)| from.device == *tag) {
+            self.wire(device, "wire", from, to);
         }
     }
 
     /// A piece of wire between two jacks.
     fn wire(&mut self, device: &Device, what: &str, from: &PortRef, to: &PortRef) {
         let (a, b) = (self.port(from), self.port(to));
-        self.out.model.add(format!("{} {what}", device.tag), a, b, Part::Resistor(self.config.contact));
+        let (a, b) = self.buffered(from, to, a, b);
+        self.out.model.add(format!("{from} > {to} {what}"), a, b, Part::Resistor(self.config.contact));
         self.hop(device, from, to);
     }
 

@@ -38,7 +38,7 @@ impl Builder<'_> {
                 // by what the turns reflect there, and here that voltage stands at the ratio, behind the winding alone.
                 let known = self.input.rig.port(port).map(|port| port.z).unwrap_or_default();
                 let field = Field::device(&port.device, "port").below(&port.port).below("z");
-                let z = self.usual(known, field, Ohms::get, self.config.winding).max(LEAST_OHMS);
+                let z = self.take(known, field, Ohms::get, self.config.winding).max(LEAST_OHMS);
                 self.drive_through(&mut variant, device, &inputs, port, true, z);
                 continue;
             }

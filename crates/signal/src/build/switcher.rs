@@ -112,12 +112,12 @@ impl Builder<'_> {
         let after = goes_on.then(|| self.port(&PortRef::new(format!("{name} after"), "")));
         // What drives the bus is heard at the way out; each place where that happens is a node of its own.
         let onward = bus.map_or_else(|| name.clone(), |port| format!("{port} via {name}"));
-        let bus_ohms = bus.map_or(self.config.device_output, |port| self.z(port, self.config.device_output));
         let (mut around, mut through) = (Variant::default(), Variant::default());
         if let Some(after) = after {
             match at {
                 Reached::Driven(inputs) => {
-                    self.onto(&mut around, device, inputs, &onward, after, bus_ohms, true);
+                    let ohms = self.bus_ohms(bus);
+                    self.onto(&mut around, device, inputs, &onward, after, ohms, true);
                 }
                 Reached::Node(node) => around.add(format!("{name} contact"), *node, after, contact),
                 Reached::Nothing => {}
@@ -135,7 +135,8 @@ impl Builder<'_> {
                     self.out.lacks.insert(
                         Field::device(&circuit.send.device, "port").below(&circuit.send.port).below("z"),
                     );
-                    self.onto(&mut through, device, inputs, &circuit.send.to_string(), send, bus_ohms, true);
+                    let ohms = self.bus_ohms(bus);
+                    self.onto(&mut through, device, inputs, &circuit.send.to_string(), send, ohms, true);
                 }
                 Reached::Node(node) if stated => {
                     let (z, driven) = (self.z(&circuit.send, 0.0), self.driven(&circuit.send));
@@ -151,8 +152,8 @@ impl Builder<'_> {
             if self.stated(&circuit.back) {
                 self.load(&mut through, &circuit.back);
                 if let Some(after) = after {
-                    let inputs = [circuit.back.clone()];
-                    self.onto(&mut through, device, &inputs, &onward, after, bus_ohms, false);
+                    let (inputs, ohms) = ([circuit.back.clone()], self.bus_ohms(bus));
+                    self.onto(&mut through, device, &inputs, &onward, after, ohms, false);
                 }
             } else if let Some(after) = after {
                 through.add(format!("{name} return contact"), back, after, contact);
@@ -161,6 +162,12 @@ impl Builder<'_> {
         let switch = self.switch(name, ["out", "in"]);
         self.out.model.blocks.push(Block { switch, variants: vec![around, through] });
         after.map_or(Reached::Nothing, Reached::Node)
+    }
+
+    /// What the switcher drives its way out through; asked for only where it drives anything.
+    fn bus_ohms(&mut self, bus: Option<&PortRef>) -> f64 {
+        let usual = self.config.device_output;
+        bus.map_or(usual, |port| self.z(port, usual))
     }
 
     /// Whether a port states an impedance.

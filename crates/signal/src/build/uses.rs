@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use rig::{Carries, Device, PortRef, Rig, Run};
 
-use crate::contacts::{Contacts, contact};
+use crate::contacts::{Contacts, contact, steps};
 
 /// A way inside a device, from a contact that takes signal to one that gives it.
 pub(super) type Link = (PortRef, PortRef);
@@ -50,17 +50,9 @@ pub(super) fn uses(rig: &Rig, contacts: &Contacts) -> BTreeMap<String, Use> {
                 once(&mut out.entry(visit.name).or_default().visits, &(from, to));
             }
         }
-        for pair in run.stops.windows(2) {
-            // The lone end of a run on a panel stands for its jack as well.
-            let (before, after) = (&pair[0], &pair[1]);
-            let (from, to) = (before.leaves.as_ref().or(before.arrives.as_ref()), after.arrives.as_ref());
-            if let (Some(from), Some(to)) = (from, to.or(after.leaves.as_ref()))
-                && from.device == to.device
-                && from != to
-            {
-                once(&mut out.entry(from.device.clone()).or_default().steps, &(from.clone(), to.clone()));
-            }
-        }
+    }
+    for step in steps(rig) {
+        once(&mut out.entry(step.0.device.clone()).or_default().steps, &step);
     }
     out
 }

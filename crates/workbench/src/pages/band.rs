@@ -237,7 +237,8 @@ impl Response<'_> {
                 AdviceStatus::NothingArrives => p.none { "Not judged: no signal reaches an amp or desk." },
                 AdviceStatus::NoneNeeded if known => p.none { (tick()) " No buffer is needed: in no state is more lost than your limits allow." },
                 AdviceStatus::NoneNeeded => p.none { "No buffer is needed as far as is known." },
-                AdviceStatus::NoneFound => p.none { "No set of buffers keeps the limits without standing before a device that needs the bare pickup: every one was tried." },
+                AdviceStatus::NoneFound => p.none { "No set of buffers in the leads on the board keeps the limits without standing before a device that needs the bare pickup: every one was tried." },
+                AdviceStatus::Depends => p.none { "It depends on " (advice.asked_words()) ": find that out first, the input is low." },
                 AdviceStatus::CutShort => p.none { "No set of buffers was found that keeps the limits; not all could be judged." },
                 AdviceStatus::Proven | AdviceStatus::NotProven => {
                     p.none { @if advice.status == AdviceStatus::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
