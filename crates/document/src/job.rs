@@ -193,7 +193,7 @@ impl Job {
         resolved(files, self.limits.clone(), self.fasten.clone(), self.catalogue.clone(), Vec::new())
     }
 
-    /// Where the value at this address stands. A value that is missing leads to the table that should
+    /// Where the value at this address stands; a requirement is found by its id. A value that is missing leads to the table that should
     /// hold it, a lead without an entry to its run or feed.
     pub fn locate(&self, field: &Field) -> At {
         let parts: Vec<&str> = field.parts().iter().map(String::as_str).collect();
@@ -205,7 +205,7 @@ impl Job {
         let mut node = &self.tree;
         let mut at = None;
         for part in parts {
-            let Some(next) = node.get(part) else { break };
+            let Some(next) = node.get(part).or_else(|| node.row(part)) else { break };
             node = next;
             if node.at.start < node.at.end {
                 at = Some(node.at.clone());

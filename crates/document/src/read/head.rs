@@ -47,6 +47,7 @@ pub(super) fn brief(tree: &Node) -> Brief {
             .map(|item| Requirement {
                 id: item.text("id").unwrap_or_default(),
                 text: item.text("text").unwrap_or_default(),
+                wishes: item.items("wants").iter().filter_map(super::wishes::wish).collect(),
             })
             .collect(),
         note: node.text("note"),

@@ -35,6 +35,12 @@ impl Node {
         }
     }
 
+    /// The table in a list that bears this id.
+    pub(crate) fn row(&self, id: &str) -> Option<&Node> {
+        let Body::List(rows) = &self.body else { return None };
+        rows.iter().find(|row| row.get("id").and_then(Node::as_text) == Some(id))
+    }
+
     /// The entries of a table; nothing of other values.
     pub(crate) fn entries(&self) -> &[(String, Node)] {
         match &self.body {

@@ -61,6 +61,7 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) 
     reader.places(&tree, &rig);
     reader.names(&tree, &rig);
     reader.switching(&tree, &rig);
+    reader.wishes(&tree, &rig);
     Resolved { rig, tree, problems: reader.problems }
 }
 

@@ -299,8 +299,10 @@ fn hostile() -> (Rig, [String; 6]) {
     rig.brief.note = Some("\t=1+1".into());
     rig.states =
         nasty.iter().map(|words| rig::State { name: words.clone(), engaged: vec![words.clone()] }).collect();
-    rig.brief.requirements =
-        nasty.iter().map(|words| rig::Requirement { id: "=R".into(), text: words.clone() }).collect();
+    rig.brief.requirements = nasty
+        .iter()
+        .map(|words| rig::Requirement { id: "=R".into(), text: words.clone(), wishes: Vec::new() })
+        .collect();
     (rig, nasty)
 }
 
