@@ -7,9 +7,10 @@ mod baggage_mass;
 mod bare_pickup;
 mod board_edge;
 mod board_parts;
-mod branch_level;
+pub(crate) mod branch_level;
 mod brick_heat;
 mod brick_load;
+mod brief_wish;
 mod case_foam;
 mod chain_loss;
 mod clear_height;
@@ -47,7 +48,7 @@ mod mass;
 mod midi_channel;
 mod midi_jack;
 mod midi_time;
-mod mono_feed;
+pub(crate) mod mono_feed;
 mod no_feed;
 mod not_placed;
 mod outlet_load;
@@ -61,7 +62,7 @@ mod passage_fill;
 mod phantom;
 mod piezo_input;
 mod plug_fit;
-mod polarity;
+pub(crate) mod polarity;
 mod port_doubly_fed;
 mod port_unconnected;
 mod positive_ground;
@@ -90,7 +91,7 @@ pub(crate) const CUSTOM: &str = "common practice, no source";
 
 pub(crate) use acceptance::RULE as ACCEPTANCE;
 
-/// Every rule, in the order of the work: room, power, signal, carrying, acceptances.
+/// Every rule, in the order of the work: room, power, signal, carrying, the brief, acceptances.
 pub const RULES: &[&Rule] = &[
     &not_placed::RULE,
     &clearance::RULE,
@@ -173,6 +174,7 @@ pub const RULES: &[&Rule] = &[
     &mass::RULE,
     &baggage_mass::RULE,
     &fastening::RULE,
+    &brief_wish::RULE,
     &acceptance::RULE,
 ];
 

@@ -44,27 +44,9 @@ fn check(design: &Design) -> Vec<Finding> {
         if all.iter().any(|way| way.end() == sink.id && is_dry_feed(rig, way)) {
             continue;
         }
-        let mut missing: BTreeSet<&str> = BTreeSet::new();
-        let mut states: Vec<&str> = Vec::new();
-        let mut elsewhere: BTreeSet<&str> = BTreeSet::new();
-        for branches in &design.signal().branches {
-            let Some((side, other)) = sides(branches, &sink.id) else { continue };
-            let own = &branches.own[other];
-            if own.is_empty() || carries_more(branches, side) {
-                continue;
-            }
-            missing.extend(own.iter().map(String::as_str));
-            elsewhere.insert(&branches.sinks[other]);
-            if !states.contains(&branches.state.as_str()) {
-                states.push(&branches.state);
-            }
-        }
-        if missing.is_empty() {
+        let Some(Missing { devices: missing, elsewhere, states }) = missing_at(design, &sink.id) else {
             continue;
-        }
-        let missing: Vec<&str> = missing.into_iter().collect();
-        let elsewhere: Vec<&str> = elsewhere.into_iter().collect();
-        let states: Vec<String> = states.iter().map(|state| (*state).to_owned()).collect();
+        };
         let has = if elsewhere.len() == 1 { "has" } else { "have" };
         let plural = if states.len() == 1 { "state" } else { "states" };
         let mut finding = Finding::new(
@@ -91,6 +73,42 @@ fn check(design: &Design) -> Vec<Finding> {
         _ => format!("none of {} alone carries everything", list(&sinks)),
     });
     told.into_iter().collect()
+}
+
+/// What one output alone does not carry.
+pub(crate) struct Missing<'a> {
+    /// The devices.
+    pub(crate) devices: Vec<&'a str>,
+    /// The outputs that carry them.
+    pub(crate) elsewhere: Vec<&'a str>,
+    /// The states in which it does not.
+    pub(crate) states: Vec<&'a str>,
+}
+
+/// What is missing at an output and is there at another of the same source, over all states; `None` where nothing is.
+pub(crate) fn missing_at<'a>(design: &'a Design, sink: &str) -> Option<Missing<'a>> {
+    let (mut devices, mut elsewhere) = (BTreeSet::new(), BTreeSet::new());
+    let mut states: Vec<&str> = Vec::new();
+    for branches in &design.signal().branches {
+        let Some((side, other)) = sides(branches, sink) else { continue };
+        let own = &branches.own[other];
+        if own.is_empty() || carries_more(branches, side) {
+            continue;
+        }
+        devices.extend(own.iter().map(String::as_str));
+        elsewhere.insert(branches.sinks[other].as_str());
+        if !states.contains(&branches.state.as_str()) {
+            states.push(&branches.state);
+        }
+    }
+    if devices.is_empty() {
+        return None;
+    }
+    Some(Missing {
+        devices: devices.into_iter().collect(),
+        elsewhere: elsewhere.into_iter().collect(),
+        states,
+    })
 }
 
 /// The side of two different outputs that is this one, and the other side.

@@ -95,7 +95,7 @@ pub(super) fn meetings(design: &Design, worse: impl Fn(&Branches, &Branches) -> 
 }
 
 /// `the direct branch and the branch through DLY`.
-pub(super) fn branches_in_words(branches: &Branches) -> String {
+pub(crate) fn branches_in_words(branches: &Branches) -> String {
     branches.names().join(" and ")
 }
 
