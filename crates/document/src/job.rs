@@ -146,6 +146,7 @@ fn resolved(
     mut problems: Vec<Problem>,
 ) -> Result<Job, ReadError> {
     let (tree, found) = walk(0, files.0.first().map_or("", |file| &file.text), &RIG);
+    let refused = found.iter().map(|problem| problem.at.clone()).collect();
     problems.extend(found);
     if let Some((format, node)) =
         tree.count("format").zip(tree.get("format")).filter(|(format, _)| *format != FORMAT)
@@ -159,7 +160,7 @@ fn resolved(
         };
         problems.push(Problem::new(node.at.clone(), message));
     }
-    let resolved = resolve(&tree, &catalogue, fasten.clone());
+    let resolved = resolve(&tree, refused, &catalogue, fasten.clone());
     problems.extend(resolved.problems);
     if problems.is_empty() {
         Ok(Job { rig: resolved.rig, limits, files, catalogue, fasten, tree: resolved.tree })

@@ -10,7 +10,7 @@ use super::{Found, Unmet};
 use crate::asked::Asked;
 use crate::compare::{Basis, longer, shorter};
 use crate::space::{air, assumed_of, body_of, plan};
-use crate::words::{against, shown};
+use crate::words::{against, list, shown};
 
 /// The body of a device; `None` where its place or size is not known, which is then asked for.
 fn body<'a>(design: &'a Design, tag: &'a str, asked: &mut Asked) -> Result<Option<&'a Solid>, Unmet> {
@@ -107,7 +107,9 @@ pub(super) fn together(design: &Design, tags: &[String], asked: &mut Asked) -> F
         let Some((apart, at, from)) = nearest else { return Ok(()) };
         if !is_near(apart, asked) {
             let (found, limit) = against(apart, most);
-            let why = format!("{} stands {found} from {}, {limit} at most", bodies[at].0, bodies[from].0);
+            let mut pair = [bodies[at].0, bodies[from].0];
+            pair.sort_by(|a, b| rig::tag_order(a, b));
+            let why = format!("{found} lie between {}, {limit} at most", list(&pair));
             return Err(Unmet::new(why, Evidence::at_most(apart, most)));
         }
         rest.retain(|other| *other != at);

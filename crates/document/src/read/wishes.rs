@@ -80,6 +80,10 @@ impl Reader<'_> {
     pub(super) fn wishes(&mut self, tree: &Node, rig: &Rig) {
         let requirements = tree.get("brief").map_or(&[][..], |brief| brief.items("requirements"));
         for node in requirements.iter().flat_map(|requirement| requirement.items("wants")) {
+            // A value that was refused is told already, and is no missing one.
+            if self.refused.iter().any(|at| at.is_within(&node.at)) {
+                continue;
+            }
             match kind_of(node) {
                 Ok(kind) => {
                     self.keys_of_wish(node, kind);
@@ -138,7 +142,12 @@ impl Reader<'_> {
                 (2, _) => "two or more",
                 _ => "one or more",
             };
-            let message = format!("`{}` names {} devices; it takes {wanted}", kind.devices, items.len());
+            let found = match items.len() {
+                0 => "no device".to_owned(),
+                1 => "one device".to_owned(),
+                count => format!("{count} devices"),
+            };
+            let message = format!("`{}` names {found}; it takes {wanted}", kind.devices);
             self.say(&list.at, message);
         }
         let mut named: Vec<&str> = Vec::new();
@@ -210,10 +219,10 @@ fn not_there<'a>(
         Some(near) => problem.help(format!("did you mean `{near}`?")),
         None => {
             let there: Vec<&str> = there.collect();
-            problem.help(if there.is_empty() {
-                "there are none".to_owned()
-            } else {
-                format!("there are {}", there.join(", "))
+            problem.help(match there.as_slice() {
+                [] => "there is none".to_owned(),
+                [one] => format!("there is {one}"),
+                all => format!("there are {}", all.join(", ")),
             })
         }
     }
