@@ -33,4 +33,4 @@ pub use explain::{explain, near_rules, rules_markdown};
 pub use pains::{PAINS, Pain};
 pub use rule::{Page, Rule};
 pub use rules::{RULES, rule};
-pub use wishes::{Judged, Verdict, wishes};
+pub use wishes::wishes;

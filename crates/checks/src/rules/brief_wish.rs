@@ -1,11 +1,11 @@
 //! What a requirement of the brief wants and the design does not give.
 
 use design::Design;
-use finding::{Field, Finding, Severity};
+use finding::{Field, Finding, Judged, Severity, Verdict};
 
 use super::CUSTOM;
 use crate::asked::Asked;
-use crate::wishes::{Judged, Verdict, wishes};
+use crate::wishes::wishes;
 use crate::{Page, Rule};
 
 const ID: &str = "brief-wish";

@@ -1,6 +1,7 @@
 //! Each kind of wish: met, not met and why, and what is missing where nobody can say.
 
-use checks::{Judged, Verdict, wishes};
+use checks::wishes;
+use finding::{Judged, Verdict};
 use quantity::{Grams, Length};
 use rig::{
     Case, Deck, FLOOR, Face, Frequency, Known, Loop, PortRole, Rect, Requirement, Rig, Riser, Spot, State,
@@ -301,6 +302,20 @@ fn signal() -> Vec<Wished> {
         (two_ends, plays("amp", ["A3"], Some("A2")), "not met: no run leads from A2 to amp"),
         (looped, plays("amp", ["A2"], None), "met"),
         (looped, plays("amp", ["A2", "A3"], None), "not met: every route to amp passes A3"),
+        // The direct branch plays on, and so does the other.
+        (summed, plays("amp", ["A3"], None), "met"),
+        (
+            |rig| {
+                summed(rig);
+                rig.runs.reverse();
+            },
+            plays("amp", ["A3"], None),
+            "met",
+        ),
+        (summed, plays("amp", ["A2", "A3"], None), "not met: every route to amp passes A2"),
+        (selected, plays("amp", ["A1"], Some("mandolin")), "met"),
+        (selected, plays("amp", ["A3"], Some("mandolin")), "not met: every route to amp passes A3"),
+        (selected, plays("amp", ["A1"], None), "met"),
         (as_is, mono("amp"), "met"),
         (two_ends, mono("amp"), "not met: only desk has A3"),
         // What only one has is on in no state.
@@ -338,6 +353,13 @@ fn signal() -> Vec<Wished> {
         ),
         (summed, mono("amp"), "met"),
     ]
+}
+
+/// A mandolin at a second input of A2.
+fn selected(rig: &mut Rig) {
+    device(rig, "A2").ports.push(port("IN2", PortRole::In, Face::Front, 35, jack()));
+    rig.sources.push(rig::Source { id: "mandolin".into(), ..rig.sources[0].clone() });
+    rig.runs.push(run("mandolin", &["mandolin.", "A2.IN2"]));
 }
 
 /// A1 gives two ways that meet in A2.
@@ -484,4 +506,28 @@ fn a_free_place_is_found_wherever_one_was_left() {
         let judged = wishes(&design(wanting(rig.clone(), [wish])));
         assert_eq!(matches!(judged[0].verdict, Verdict::Met), is_left, "{width} × {depth}");
     }
+}
+
+/// What a corrected example wishes follows from its prose, and it is met.
+#[test]
+fn the_corrected_examples_meet_what_they_wish() {
+    let folder = std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let (mut wishing, mut wrong) = (0, Vec::new());
+    let mut names: Vec<_> = std::fs::read_dir(folder)
+        .expect("the examples are there")
+        .filter_map(|entry| Some(entry.ok()?.path()).filter(|path| path.join("rig.toml").is_file()))
+        .filter(|path| path.to_string_lossy().ends_with("-corrected"))
+        .collect();
+    names.sort();
+    for path in names {
+        let job = document::read(&path, None).expect("it is read");
+        let judged = wishes(&design::derive(job.rig, job.limits).laid());
+        wishing += usize::from(!judged.is_empty());
+        let unmet = judged.iter().filter(|judged| !matches!(judged.verdict, Verdict::Met));
+        wrong.extend(unmet.map(|judged| {
+            format!("{}: {} wants {}: {}", path.display(), judged.requirement, judged.wish, said(judged))
+        }));
+    }
+    assert!(3 <= wishing);
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
