@@ -115,6 +115,22 @@ pub enum Wish {
 }
 
 impl Wish {
+    /// Its kind, by the key that says it in a document.
+    pub const fn kind(&self) -> &'static str {
+        match self {
+            Self::Order { .. } => "order",
+            Self::Place { .. } => "place",
+            Self::Beside { .. } => "beside",
+            Self::Together { .. } => "together",
+            Self::Apart { .. } => "apart",
+            Self::Spare { .. } => "spare",
+            Self::Mass { .. } => "mass",
+            Self::Plays { .. } => "plays",
+            Self::Mono { .. } => "mono",
+            Self::Use { .. } => "use",
+        }
+    }
+
     /// The tags that it names, as written.
     pub fn devices(&self) -> &[String] {
         match self {

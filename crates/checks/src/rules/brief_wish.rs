@@ -32,10 +32,10 @@ pub(crate) static RULE: Rule = Rule {
 };
 
 fn check(design: &Design) -> Vec<Finding> {
-    wishes(design).into_iter().filter_map(told).collect()
+    wishes(design).into_iter().filter_map(finding_of).collect()
 }
 
-fn told(judged: Judged) -> Option<Finding> {
+fn finding_of(judged: Judged) -> Option<Finding> {
     let Judged { requirement, wish, verdict, about, assumed } = judged;
     let at = Field::new(["brief", "requirements", requirement.as_str()]);
     match verdict {
