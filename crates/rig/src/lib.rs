@@ -48,7 +48,7 @@ pub use quote::{QuoteOption, QuoteTerms};
 pub use run::{Carries, PortRef, Purpose, Run, Stop};
 pub use supplied::{InForce, SUPPLY_NEAR};
 pub use switching::{Switching, SwitchingWay};
-pub use wish::{Frequency, Spot, Wish};
+pub use wish::{Frequency, Named, Spot, Wish};
 pub use words::Word;
 
 /// One job, resolved.

@@ -145,14 +145,21 @@ impl Wish {
         }
     }
 
-    /// What is left of it when a device goes; `None` where nothing is.
-    pub fn without_device(&self, tag: &str) -> Option<Self> {
-        if let Self::Plays { from: Some(from), .. } = self
-            && from == tag
-        {
-            return None;
+    /// What is left of it when something goes; `None` where nothing is.
+    pub fn without(&self, gone: Named<'_>) -> Option<Self> {
+        match (self, gone) {
+            (Self::Order { run: Some(named), .. }, Named::Run(gone))
+            | (Self::Spare { deck: Some(named), .. }, Named::Deck(gone))
+            | (Self::Plays { sink: named, .. } | Self::Mono { sink: named }, Named::Sink(gone))
+            | (Self::Plays { from: Some(named), .. }, Named::Source(gone) | Named::Device(gone))
+                if named == gone =>
+            {
+                return None;
+            }
+            _ => {}
         }
         let mut left = self.clone();
+        let Named::Device(tag) = gone else { return Some(left) };
         let (devices, least) = match &mut left {
             Self::Beside { devices } => return (!devices.iter().any(|device| device == tag)).then_some(left),
             Self::Spare { .. } | Self::Mass { .. } | Self::Mono { .. } => return Some(left),
@@ -166,4 +173,19 @@ impl Wish {
         devices.retain(|device| device != tag);
         (least <= devices.len()).then_some(left)
     }
+}
+
+/// Something that a wish may name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Named<'a> {
+    /// A device, by its tag.
+    Device(&'a str),
+    /// A run, by its name.
+    Run(&'a str),
+    /// A sink, by its id.
+    Sink(&'a str),
+    /// A source, by its id.
+    Source(&'a str),
+    /// A deck, by its name.
+    Deck(&'a str),
 }

@@ -4,7 +4,7 @@ use document::edit::{apply, requirements};
 use document::{ReadError, read_text};
 use finding::{Change, Edit, Field};
 use quantity::{Grams, Length};
-use rig::{Frequency, Spot, Wish};
+use rig::{Frequency, Named, Spot, Wish};
 
 use crate::refusals::told;
 
@@ -198,7 +198,8 @@ fn a_requirement_is_found_by_its_id() {
 
 #[test]
 fn what_is_left_of_a_wish_stays_when_a_device_goes() {
-    let left: Vec<bool> = kinds().iter().map(|(_, wish)| wish.without_device("A1").is_some()).collect();
+    let left: Vec<bool> =
+        kinds().iter().map(|(_, wish)| wish.without(Named::Device("A1")).is_some()).collect();
     let stays = |wish: &Wish| match wish {
         Wish::Spare { .. }
         | Wish::Mass { .. }
@@ -212,7 +213,19 @@ fn what_is_left_of_a_wish_stays_when_a_device_goes() {
         | Wish::Apart { .. } => false,
     };
     assert_eq!(left, kinds().iter().map(|(_, wish)| stays(wish)).collect::<Vec<_>>());
-    let three = Wish::Order { devices: vec!["A1".into(), "A2".into(), "A3".into()], run: None };
-    let two = Wish::Order { devices: vec!["A2".into(), "A3".into()], run: None };
-    assert_eq!(three.without_device("A1"), Some(two));
+    let three =
+        Wish::Order { devices: vec!["A1".into(), "A2".into(), "A3".into()], run: Some("main".into()) };
+    let two = Wish::Order { devices: vec!["A2".into(), "A3".into()], run: Some("main".into()) };
+    assert_eq!(three.without(Named::Device("A1")), Some(two));
+    // What else goes takes along what names it, and nothing else.
+    for (gone, least) in [
+        (Named::Run("main"), 1),
+        (Named::Deck("main"), 1),
+        (Named::Source("guitar"), 1),
+        (Named::Sink("amp"), 2),
+        (Named::Sink("desk"), 0),
+    ] {
+        let gone_with_it = kinds().into_iter().filter(|(_, wish)| wish.without(gone).is_none()).count();
+        assert_eq!(gone_with_it, least, "{gone:?}");
+    }
 }

@@ -1,6 +1,7 @@
 //! What answers a finding, and what the brief asks.
 
-use rig::{Requirement, Rig};
+use finding::Change;
+use rig::{Named, Requirement, Rig};
 
 use crate::act::{Form, Made, named};
 use crate::read::Read;
@@ -23,6 +24,31 @@ pub(super) fn requirement(rig: &Rig, form: &Form) -> Made {
     }
     all.retain(|requirement| !requirement.text.is_empty());
     named(name, [document::edit::requirements(&all)])
+}
+
+/// What is left of the wishes of the brief when what they name is removed; `None` where nothing of theirs is.
+pub(super) fn unwished(rig: &Rig, changes: &[Change]) -> Option<Change> {
+    let mut all = rig.brief.requirements.clone();
+    for gone in changes.iter().filter_map(removed) {
+        for requirement in &mut all {
+            requirement.wishes = requirement.wishes.iter().filter_map(|wish| wish.without(gone)).collect();
+        }
+    }
+    (all != rig.brief.requirements).then(|| document::edit::requirements(&all))
+}
+
+/// What a change removes, as far as a wish may name it.
+fn removed(change: &Change) -> Option<Named<'_>> {
+    let Change::Remove { field } = change else { return None };
+    let parts: Vec<&str> = field.parts().iter().map(String::as_str).collect();
+    Some(match parts[..] {
+        ["device", tag] => Named::Device(tag),
+        ["run", name] => Named::Run(name),
+        ["sink", id] => Named::Sink(id),
+        ["source", id] => Named::Source(id),
+        ["board", "deck", name] => Named::Deck(name),
+        _ => return None,
+    })
 }
 
 pub(super) fn accept(text: &str, form: &Form) -> Made {

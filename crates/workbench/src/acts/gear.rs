@@ -217,21 +217,11 @@ pub(super) fn away(rig: &Rig, tag: &str) -> Vec<Change> {
             _ => Change::set(Field::of("switching", &switching.name, "devices"), rest),
         });
     }
-    out.extend(unwished(rig, tag));
     // From the last to the first, so that the numbers of the others stay.
     for accept in rig.acceptances.iter().rev().filter(|accept| accept.devices.iter().any(|d| d == tag)) {
         out.push(Change::remove(Field::of("accept", &accept.index.to_string(), "")));
     }
     out
-}
-
-/// Requirements whose wishes name the device: what is left of the wishes stays.
-fn unwished(rig: &Rig, tag: &str) -> Option<Change> {
-    let mut all = rig.brief.requirements.clone();
-    for requirement in &mut all {
-        requirement.wishes = requirement.wishes.iter().filter_map(|wish| wish.without_device(tag)).collect();
-    }
-    (all != rig.brief.requirements).then(|| document::edit::requirements(&all))
 }
 
 /// What a lead with a joint says when a device at some of its ends goes: it stays, with its number and the letters of its
