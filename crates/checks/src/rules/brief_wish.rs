@@ -48,7 +48,7 @@ fn finding_of(judged: Judged) -> Option<Finding> {
                 .assuming(assumed),
         ),
         Verdict::NotKnown { lacks, .. } => {
-            let asked = Asked { lacks, assumed };
+            let asked = Asked { assumed, lacks };
             asked.cannot_judge(ID, &format!("whether {requirement} gets {wish}"), about)
         }
     }

@@ -180,14 +180,14 @@ fn before<'a>(rig: &'a Rig, own: &'a Placed<'_>, edge: Edge) -> (Vec<&'a str>, V
             Edge::Front => place.y < own.at.y,
             Edge::Back => own.at.y < place.y,
         };
-        match other.footprint() {
-            _ if !nearer => {}
-            Some(at) if at.x < own.at.right() && own.at.x < at.right() => sure.push(other.tag.as_str()),
-            Some(_) => {}
+        let list = match other.footprint() {
+            _ if !nearer => continue,
+            Some(at) if at.x < own.at.right() && own.at.x < at.right() => &mut sure,
             // It is no further left than its left edge.
-            None if place.x < own.at.right() => open.push(other.tag.as_str()),
-            None => {}
-        }
+            None if place.x < own.at.right() => &mut open,
+            _ => continue,
+        };
+        list.push(other.tag.as_str());
     }
     (sure, open)
 }

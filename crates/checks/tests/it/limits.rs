@@ -626,7 +626,7 @@ const CASES: &[Edge] = &[
         "beside_gap",
         |rig| wanting(rig, 330, crate::wishes::beside("A1", "A2")),
         None,
-        |l| l.beside_gap = l.beside_gap - HALF_MM,
+        |l| l.beside_gap -= HALF_MM,
         Some(Look),
     ),
     (
@@ -634,7 +634,7 @@ const CASES: &[Edge] = &[
         "together_gap",
         |rig| wanting(rig, 370, crate::wishes::together(["A1", "A2"])),
         None,
-        |l| l.together_gap = l.together_gap - HALF_MM,
+        |l| l.together_gap -= HALF_MM,
         Some(Look),
     ),
     // The underside of the upper deck lies 150 mm over the main one.
