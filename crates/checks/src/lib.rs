@@ -13,6 +13,7 @@
 
 mod acceptance;
 mod asked;
+mod branches;
 mod check;
 mod compare;
 mod explain;

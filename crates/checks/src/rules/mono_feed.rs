@@ -1,16 +1,13 @@
 //! What is missing when the house takes only one of two outputs.
 
-use std::collections::BTreeSet;
-
-use design::Design;
-use finding::{Evidence, Field, Finding, Severity};
-use signal::Branches;
-
 use super::CUSTOM;
+use crate::branches::{Missing, missing_at};
 use crate::group::together;
 use crate::way::{is_desk, is_dry_feed, ways};
 use crate::words::list;
 use crate::{Page, Rule};
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
 
 const ID: &str = "mono-feed";
 
@@ -73,54 +70,4 @@ fn check(design: &Design) -> Vec<Finding> {
         _ => format!("none of {} alone carries everything", list(&sinks)),
     });
     told.into_iter().collect()
-}
-
-/// What one output alone does not carry.
-pub(crate) struct Missing<'a> {
-    /// The devices.
-    pub(crate) devices: Vec<&'a str>,
-    /// The outputs that carry them.
-    pub(crate) elsewhere: Vec<&'a str>,
-    /// The states in which it does not.
-    pub(crate) states: Vec<&'a str>,
-}
-
-/// What is missing at an output and is there at another of the same source, over all states; `None` where nothing is.
-pub(crate) fn missing_at<'a>(design: &'a Design, sink: &str) -> Option<Missing<'a>> {
-    let (mut devices, mut elsewhere) = (BTreeSet::new(), BTreeSet::new());
-    let mut states: Vec<&str> = Vec::new();
-    for branches in &design.signal().branches {
-        let Some((side, other)) = sides(branches, sink) else { continue };
-        let own = &branches.own[other];
-        if own.is_empty() || carries_more(branches, side) {
-            continue;
-        }
-        devices.extend(own.iter().map(String::as_str));
-        elsewhere.insert(branches.sinks[other].as_str());
-        if !states.contains(&branches.state.as_str()) {
-            states.push(&branches.state);
-        }
-    }
-    if devices.is_empty() {
-        return None;
-    }
-    Some(Missing {
-        devices: devices.into_iter().collect(),
-        elsewhere: elsewhere.into_iter().collect(),
-        states,
-    })
-}
-
-/// The side of two different outputs that is this one, and the other side.
-fn sides(branches: &Branches, sink: &str) -> Option<(usize, usize)> {
-    let [a, b] = &branches.sinks;
-    if a == b {
-        return None;
-    }
-    if a == sink { Some((0, 1)) } else { (b == sink).then_some((1, 0)) }
-}
-
-/// Whether this side has the more of its own: then it is the other that misses something.
-fn carries_more(branches: &Branches, side: usize) -> bool {
-    branches.own[1 - side].len() < branches.own[side].len()
 }

@@ -4,7 +4,7 @@ use design::Design;
 use finding::{Evidence, Field};
 use quantity::Grams;
 
-use super::{Found, Unmet};
+use super::unmet::{Found, Unmet};
 use crate::asked::Asked;
 use crate::compare::over;
 use crate::words::shown;

@@ -1,6 +1,6 @@
 //! What requirements wish, and whether the design meets it: one file per kind of wish.
 //!
-//! Each judge says what is surely not met as an [`Unmet`]; what it could not look at it leaves in [`Asked`]. So a wish is
+//! Each judge says what is surely not met as an [`Unmet`](unmet::Unmet); what it could not look at it leaves in [`Asked`]. So a wish is
 //! *met* only where every value it rests on is known.
 
 mod mass;
@@ -10,35 +10,16 @@ mod order;
 mod place;
 mod plays;
 mod spare;
+mod unmet;
 mod words;
 
 use design::Design;
-use finding::{Evidence, Field, Judged, Verdict};
+use finding::{Field, Judged, Verdict};
 use rig::Wish;
 
+use self::unmet::Found;
 use crate::asked::Asked;
 use crate::words::list;
-
-/// Why a wish is not met.
-#[derive(Debug, Clone)]
-struct Unmet {
-    why: String,
-    evidence: Evidence,
-}
-
-impl Unmet {
-    fn new(why: impl Into<String>, evidence: Evidence) -> Self {
-        Self { why: why.into(), evidence }
-    }
-
-    /// Where nothing is measured: what is so, and what is wished.
-    fn words(why: impl Into<String>, found: impl Into<String>, wished: impl Into<String>) -> Self {
-        Self::new(why, Evidence::words(found, wished))
-    }
-}
-
-/// Nothing against it, or why it is not met.
-type Found = Result<(), Unmet>;
 
 /// Every wish of every requirement, in the order of the document, with its verdict.
 pub fn wishes(design: &Design) -> Vec<Judged> {

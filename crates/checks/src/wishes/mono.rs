@@ -1,15 +1,14 @@
 //! A sink that may be the only one that is heard.
 //!
-//! Judged by the rules `mono-feed`, `polarity` and `branch-level` at this sink, and by nothing else.
+//! Judged by what the rules `mono-feed`, `polarity` and `branch-level` rest on, at this sink, and by nothing else.
 
 use design::Design;
 use signal::Branches;
 
-use super::{Found, Unmet, words};
+use super::unmet::{Found, Unmet};
+use super::words;
 use crate::asked::Asked;
-use crate::rules::branch_level::quiet_at;
-use crate::rules::mono_feed::missing_at;
-use crate::rules::polarity::branches_in_words;
+use crate::branches::{branches_in_words, levels_apart, missing_at, quiet_in_words};
 use crate::way::ways;
 use crate::words::list;
 
@@ -47,12 +46,12 @@ pub(super) fn judge(design: &Design, sink: &str, asked: &mut Asked) -> Found {
                 branches.lacks.iter().filter(|field| field.to_string().ends_with("inverts")).cloned(),
             ),
         }
-        if let Some(said) = quiet_at(design, branches) {
-            if !said.is_unchecked() {
-                let evidence = said.evidence.unwrap_or_else(|| finding::Evidence::words("apart", "alike"));
-                return Err(Unmet::new(said.message, evidence));
+        if let Some(apart) = levels_apart(design, branches) {
+            if apart.asked.complete() {
+                let why = quiet_in_words(branches, apart.at, apart.found);
+                return Err(Unmet::new(why, finding::Evidence::at_most(apart.found, apart.limit)));
             }
-            asked.lacks.extend(said.lacks);
+            asked.lacks.extend(apart.asked.lacks);
         }
     }
     Ok(())

@@ -6,7 +6,7 @@ use quantity::Length;
 use rig::Rect;
 use rig::geometry::{BoxClass, Solid};
 
-use super::{Found, Unmet};
+use super::unmet::{Found, Unmet};
 use crate::asked::Asked;
 use crate::compare::{Basis, longer, shorter};
 use crate::space::{air, assumed_of, body_of, plan};

@@ -2,7 +2,7 @@
 
 use rig::Rig;
 
-use super::{Found, Unmet};
+use super::unmet::{Found, Unmet};
 use crate::way::{Way, ways};
 
 /// Of each pair of neighbours in the list the first comes first, on every route that passes both.

@@ -7,7 +7,7 @@ use finding::Field;
 use quantity::Length;
 use rig::{Deck, Device, FLOOR, Frequency, Rect, Rig, Spot, Wish};
 
-use super::{Found, Unmet};
+use super::unmet::{Found, Unmet};
 use crate::asked::Asked;
 use crate::words::{list, shown};
 

@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use rig::Rig;
 
-use super::{Found, Unmet, words};
+use super::unmet::{Found, Unmet};
+use super::words;
 use crate::way::{Way, is_wall, ways};
 use crate::words::list;
 

@@ -6,7 +6,7 @@ use quantity::Length;
 use rig::geometry::Owner;
 use rig::{Deck, Rect};
 
-use super::{Found, Unmet};
+use super::unmet::{Found, Unmet};
 use crate::asked::Asked;
 use crate::space::{has_room, plan};
 

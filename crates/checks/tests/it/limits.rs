@@ -1,4 +1,6 @@
 //! Each limit at its edge: moved by as much as a tape or a meter tells, the case flips; a stop flips by a hair.
+//!
+//! Long because it is one list, a case for each limit of each rule.
 
 use design::derive;
 use finding::Severity::{self, Look, Note, Stop};

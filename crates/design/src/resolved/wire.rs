@@ -2,6 +2,8 @@
 //!
 //! [`resolved`](crate::resolved()) fills them. `docs/schema/resolved-1.schema.json` is made from them. Places on the board
 //! have their origin at the front left corner of the main deck: x to the right, y to the back, z up.
+//!
+//! Long because it is one form, every key of it with what it says.
 
 use indexmap::IndexMap;
 pub use power::wire::Given;

@@ -55,7 +55,7 @@ pub(super) fn brief(tree: &Node) -> Brief {
 }
 
 pub(crate) fn texts(node: &Node, key: &str) -> Vec<String> {
-    node.items(key).iter().filter_map(|item| item.as_text().map(str::to_owned)).collect()
+    node.texts(key)
 }
 
 /// What the job says of its quote.

@@ -73,6 +73,11 @@ impl Node {
         self.get(key)?.as_text().map(str::to_owned)
     }
 
+    /// The texts of a list below this one.
+    pub(crate) fn texts(&self, key: &str) -> Vec<String> {
+        self.items(key).iter().filter_map(|item| item.as_text().map(str::to_owned)).collect()
+    }
+
     pub(crate) fn switch(&self, key: &str) -> bool {
         matches!(self.get(key).map(|node| &node.body), Some(Body::Switch(true)))
     }

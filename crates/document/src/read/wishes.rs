@@ -2,7 +2,6 @@
 
 use rig::{Carries, Rig, Wish};
 
-use super::head::texts;
 use super::node::Node;
 use super::reader::Reader;
 use crate::problem::{Problem, nearest, shown};
@@ -57,7 +56,7 @@ fn kind_of(node: &Node) -> Result<&'static Kind, Vec<&'static str>> {
 /// A wish as read; `None` where it does not say enough, which [`Reader::wishes`] tells.
 pub(super) fn wish(node: &Node) -> Option<Wish> {
     let kind = kind_of(node).ok()?;
-    let devices = texts(node, kind.devices);
+    let devices = node.texts(kind.devices);
     Some(match kind.key {
         "order" => Wish::Order { devices, run: node.text("run") },
         "place" => Wish::Place { at: node.word("place")?, devices },
