@@ -25,6 +25,7 @@ const BY_ENGINE: &[&str] = &[
     "lead-apart",
     "loom-level",
     "passage-fill",
+    "brief-wish",
 ];
 
 /// Cures are looked for in the first stops of a list only: who has so many will not press them one by one.

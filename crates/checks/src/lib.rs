@@ -1,7 +1,8 @@
 //! What a careful colleague would say of a design: one file per rule.
 //!
 //! [`RULES`] is the plain table of rules; [`check`] runs them all and gives one sorted list of findings,
-//! with the acceptances of the rig applied. [`explain`] and [`rules_markdown`] print the pages.
+//! with the acceptances of the rig applied. [`explain`] and [`rules_markdown`] print the pages. [`wishes`] judges what
+//! the requirements of the brief want, met or not.
 //!
 //! *A value that is unknown never silences a rule.* The rule then says what was not checked, and names the values
 //! to measure, in one finding for all devices. Where several rules rest on the same values, one speaks for them all
@@ -12,6 +13,7 @@
 
 mod acceptance;
 mod asked;
+mod branches;
 mod check;
 mod compare;
 mod explain;
@@ -24,6 +26,7 @@ mod rules;
 mod space;
 mod supply;
 mod way;
+mod wishes;
 mod words;
 
 pub use check::{check, check_stated};
@@ -31,3 +34,4 @@ pub use explain::{explain, near_rules, rules_markdown};
 pub use pains::{PAINS, Pain};
 pub use rule::{Page, Rule};
 pub use rules::{RULES, rule};
+pub use wishes::wishes;

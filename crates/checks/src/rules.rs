@@ -10,6 +10,7 @@ mod board_parts;
 mod branch_level;
 mod brick_heat;
 mod brick_load;
+mod brief_wish;
 mod case_foam;
 mod chain_loss;
 mod clear_height;
@@ -90,7 +91,7 @@ pub(crate) const CUSTOM: &str = "common practice, no source";
 
 pub(crate) use acceptance::RULE as ACCEPTANCE;
 
-/// Every rule, in the order of the work: room, power, signal, carrying, acceptances.
+/// Every rule, in the order of the work: room, power, signal, carrying, the brief, acceptances.
 pub const RULES: &[&Rule] = &[
     &not_placed::RULE,
     &clearance::RULE,
@@ -173,6 +174,7 @@ pub const RULES: &[&Rule] = &[
     &mass::RULE,
     &baggage_mass::RULE,
     &fastening::RULE,
+    &brief_wish::RULE,
     &acceptance::RULE,
 ];
 

@@ -146,6 +146,7 @@ fn resolved(
     mut problems: Vec<Problem>,
 ) -> Result<Job, ReadError> {
     let (tree, found) = walk(0, files.0.first().map_or("", |file| &file.text), &RIG);
+    let refused = found.iter().map(|problem| problem.at.clone()).collect();
     problems.extend(found);
     if let Some((format, node)) =
         tree.count("format").zip(tree.get("format")).filter(|(format, _)| *format != FORMAT)
@@ -159,7 +160,7 @@ fn resolved(
         };
         problems.push(Problem::new(node.at.clone(), message));
     }
-    let resolved = resolve(&tree, &catalogue, fasten.clone());
+    let resolved = resolve(&tree, refused, &catalogue, fasten.clone());
     problems.extend(resolved.problems);
     if problems.is_empty() {
         Ok(Job { rig: resolved.rig, limits, files, catalogue, fasten, tree: resolved.tree })
@@ -193,7 +194,7 @@ impl Job {
         resolved(files, self.limits.clone(), self.fasten.clone(), self.catalogue.clone(), Vec::new())
     }
 
-    /// Where the value at this address stands. A value that is missing leads to the table that should
+    /// Where the value at this address stands; a requirement is found by its id. A value that is missing leads to the table that should
     /// hold it, a lead without an entry to its run or feed.
     pub fn locate(&self, field: &Field) -> At {
         let parts: Vec<&str> = field.parts().iter().map(String::as_str).collect();
@@ -205,7 +206,7 @@ impl Job {
         let mut node = &self.tree;
         let mut at = None;
         for part in parts {
-            let Some(next) = node.get(part) else { break };
+            let Some(next) = node.get(part).or_else(|| node.row(part)) else { break };
             node = next;
             if node.at.start < node.at.end {
                 at = Some(node.at.clone());

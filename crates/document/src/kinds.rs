@@ -18,6 +18,6 @@ impl Catalogue {
             text.push_str(&format!("[[device]]\ntag = \"K{number}\"\nkind = {id}\n"));
         }
         let (tree, _) = walk(0, &text, &RIG);
-        resolve(&tree, self, None).rig.devices
+        resolve(&tree, Vec::new(), self, None).rig.devices
     }
 }

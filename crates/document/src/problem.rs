@@ -31,6 +31,11 @@ impl At {
     pub fn new(file: usize, span: Range<usize>) -> Self {
         Self { file, start: span.start, end: span.end }
     }
+
+    /// Whether another place holds all of this one.
+    pub(crate) fn is_within(&self, other: &Self) -> bool {
+        self.file == other.file && other.start <= self.start && self.end <= other.end
+    }
 }
 
 /// Something that cannot be read.

@@ -2,7 +2,7 @@
 
 use design::{Design, given};
 use drawing::{Scale, overview, side};
-use finding::Severity;
+use finding::{Severity, Verdict};
 use rig::FeedKind;
 
 use crate::block::{Block, Pair, Table, blank, cell, pair, share, tick, ticks, wide};
@@ -54,7 +54,7 @@ pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
         blocks.push(view);
     }
     blocks.push(Block::Head(text::APPROVAL_TOLD.to_owned(), String::new()));
-    blocks.push(Block::Table(requirements(design)));
+    blocks.push(Block::Table(requirements(input)));
     let warnings: Vec<String> =
         design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
     if !warnings.is_empty() {
@@ -123,15 +123,24 @@ fn sums(input: &PapersInput<'_>) -> Vec<Pair> {
     rows
 }
 
-/// Every requirement with a box: met, as agreed.
-fn requirements(design: &Design) -> Table {
+/// Every requirement with a box: met, as agreed. Under it stands what of it was judged; that is no promise of the rest,
+/// so the box stays.
+fn requirements(input: &PapersInput<'_>) -> Table {
     let mut table = Table::new(
         "",
         11.0,
         vec![wide(text::NUMBER_SHORT, 16.0), share(text::WANTED, 1.0), ticks(text::TICK_MET)],
     );
-    for requirement in &design.rig.brief.requirements {
-        table.row([cell(requirement.id.clone()).bold(), cell(requirement.text.clone()), tick()]);
+    for requirement in &input.design.rig.brief.requirements {
+        let judged = input.wishes.iter().filter(|judged| judged.requirement == requirement.id);
+        let wanted = judged.fold(cell(requirement.text.clone()), |cell, judged| {
+            cell.line(match &judged.verdict {
+                Verdict::Met => text::wish_met(&judged.wish),
+                Verdict::NotMet { why, .. } => text::wish_not_met(&judged.wish, why),
+                Verdict::NotKnown { missing, .. } => text::wish_not_judged(&judged.wish, missing),
+            })
+        });
+        table.row([cell(requirement.id.clone()).bold(), wanted, tick()]);
     }
     table.none = text::NO_REQUIREMENTS;
     table

@@ -35,7 +35,7 @@ mod words;
 mod world;
 
 use design::Design;
-use finding::Finding;
+use finding::{Finding, Judged};
 
 use block::Block;
 use part::Part;
@@ -53,6 +53,8 @@ pub struct PapersInput<'a> {
     pub design: &'a Design,
     /// What the checks say of it.
     pub findings: &'a [Finding],
+    /// What the requirements of the brief wish, met or not, when somebody has judged it.
+    pub wishes: &'a [Judged],
     /// The size of the sheets.
     pub paper: PaperSize,
     /// The worst change of tone, when somebody has computed it.
@@ -86,6 +88,7 @@ impl<'a> PapersInput<'a> {
         Self {
             design,
             findings,
+            wishes: &[],
             paper,
             tone: None,
             ways: &[],

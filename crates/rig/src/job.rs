@@ -2,7 +2,7 @@
 
 use quantity::{Grams, Hertz, Length, Volts};
 
-use crate::Known;
+use crate::{Known, Wish};
 
 /// Title block of every paper, and the mains the rig meets at home.
 #[derive(Debug, Clone, Default)]
@@ -70,6 +70,8 @@ pub struct Requirement {
     pub id: String,
     /// What is wanted.
     pub text: String,
+    /// What of it can be judged.
+    pub wishes: Vec<Wish>,
 }
 
 /// A named switching state the player uses; devices not named are bypassed.

@@ -26,6 +26,7 @@ mod quote;
 mod run;
 mod supplied;
 mod switching;
+mod wish;
 
 pub use at_volts::AtVolts;
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
@@ -47,6 +48,7 @@ pub use quote::{QuoteOption, QuoteTerms};
 pub use run::{Carries, PortRef, Purpose, Run, Stop};
 pub use supplied::{InForce, SUPPLY_NEAR};
 pub use switching::{Switching, SwitchingWay};
+pub use wish::{Frequency, Named, Spot, Wish};
 pub use words::Word;
 
 /// One job, resolved.

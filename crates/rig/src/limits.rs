@@ -263,6 +263,8 @@ limits! {
     spare_least: Length = Length::from_mm(20), "what a made lead has to spare over its way below which to look";
     spare_long: Length = Length::from_mm(80), "what a made lead has to spare above which it is a nest";
     spare_long_share: Ratio = Ratio::of(0.30), "share of a made lead to spare above which it is a nest";
+    beside_gap: Length = Length::from_mm(60), "gap between two devices that a requirement wants beside each other, above which they are not";
+    together_gap: Length = Length::from_mm(100), "gap from a device to the next of those that a requirement wants together, above which it is not with them";
     panel_web: Length = Length::from_mm(4), "least material between two holes of a panel, and between a hole and its edge",
         "twice the thickness, so 4 mm on sheet of 2 mm; ours is the same there, looser on thicker sheet [src:SHEET-WEB]";
     volume_after_buffer: Ohms = Ohms::of(100e3), "pot of a passive volume pedal behind a buffer above which to look";

@@ -155,6 +155,7 @@ impl Printer {
         let prices =
             super::priced::priced_in(from.shop, from.job, from.text).map_err(|error| format!("{error:#}"))?;
         let quote = super::priced::quote_of(from.design, &prices);
+        let wishes = checks::wishes(from.design);
         let input = PapersInput {
             priced: prices.known.then_some(papers::Priced { quote: &quote, prices: &prices.prices }),
             tone: heard.tone.as_ref(),
@@ -164,6 +165,7 @@ impl Printer {
             input_hash: from.inputs,
             revisions: &notes,
             shelf: from.shelf,
+            wishes: &wishes,
             ..PapersInput::new(from.design, from.findings, PaperSize::A4)
         };
         papers::papers(&input, only).map_err(|error| error.to_string())

@@ -130,6 +130,7 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
     if options.only.iter().any(|name| name == "change-order") && changed.is_none() {
         bail!("a change order is against an earlier revision; name it with --from");
     }
+    let wishes = checks::wishes(&loaded.design);
     let input = PapersInput {
         priced: prices.known.then_some(Priced { quote: &quote, prices: &prices.prices }),
         change: changed.as_ref().map(|found| ChangeOrder {
@@ -145,6 +146,7 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
         tape_mm: options.tape.as_mm(),
         program_version: VERSION,
         input_hash: &loaded.inputs,
+        wishes: &wishes,
         ..PapersInput::new(&loaded.design, &loaded.findings, size)
     };
     let only: Vec<&str> = options.only.iter().map(String::as_str).collect();

@@ -2,20 +2,14 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use quantity::Decibels;
 use signal::Branches;
 
 use super::CUSTOM;
-use super::polarity::{branches_in_words, meetings};
-use crate::asked::Asked;
-use crate::compare::over;
-use crate::words::shown;
+use super::polarity::meetings;
+use crate::branches::{Apart, levels_apart, quiet_in_words};
 use crate::{Page, Rule};
 
 const ID: &str = "branch-level";
-
-/// A branch so far below another adds less than 1 dB to it (20·lg(1 + 10^(−20/20)) = 0.83 dB); common practice, no source.
-const APART: f64 = 20.0;
 
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
@@ -39,49 +33,24 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(design: &Design) -> Vec<Finding> {
     let apart = |branches: &Branches| branches.apart_db.unwrap_or(0.0);
-    let mut out = Vec::new();
-    for branches in meetings(design, |a, b| apart(b) < apart(a)) {
-        let (Some(at), Some(found)) = (&branches.meets, branches.apart_db.and_then(Decibels::new)) else {
-            continue;
-        };
-        let limit = Decibels::of(APART);
-        if !over(found, limit) {
-            continue;
-        }
-        let about = || branches.own.iter().flatten().cloned().chain([at.clone()]);
-        let mut asked = Asked::default();
-        let mut finding_at = Vec::new();
-        for tag in branches.own.iter().flatten() {
-            let Some(device) = design.rig.device(tag).filter(|device| !device.signal.passive) else {
-                continue;
-            };
-            let own = design.rig.gain(device);
-            if let Some(gain) = asked.value(own.value, own.field.clone()) {
-                finding_at.push((own.field, shown(gain)));
-            }
-        }
-        if !asked.complete() {
-            out.extend(asked.cannot_judge(ID, &format!("the levels of what meets at {at}"), about()));
-            continue;
-        }
-        let quiet = branches.louder_db.map(|db| branches.names()[usize::from(0.0 < db)].clone());
-        let message = format!(
-            "{} meet at {at} {} apart {}: {} is hardly heard",
-            branches_in_words(branches),
-            shown(found),
-            signal::in_state_words(&branches.state),
-            quiet.unwrap_or_else(|| "the quieter".to_owned())
-        );
-        let finding = Finding::new(ID, Severity::Look, message)
-            .about(about())
-            .with(Evidence::at_most(found, limit))
-            .assuming(asked.assumed);
-        if finding_at.is_empty() {
-            let run = design.rig.runs.first();
-            finding_at.extend(run.map(|run| (Field::run(&run.name, "stops"), String::new())));
-        }
-        let finding = finding_at.into_iter().fold(finding, |finding, (field, says)| finding.at(field, says));
-        out.push(finding);
+    let worst = meetings(design, |a, b| apart(b) < apart(a));
+    worst.into_iter().filter_map(|branches| finding_of(design, branches)).collect()
+}
+
+fn finding_of(design: &Design, branches: &Branches) -> Option<Finding> {
+    let Apart { at, found, limit, gains, asked } = levels_apart(design, branches)?;
+    let about = || branches.own.iter().flatten().cloned().chain([at.to_owned()]);
+    if !asked.complete() {
+        return asked.cannot_judge(ID, &format!("the levels of what meets at {at}"), about());
     }
-    out
+    let finding = Finding::new(ID, Severity::Look, quiet_in_words(branches, at, found))
+        .about(about())
+        .with(Evidence::at_most(found, limit))
+        .assuming(asked.assumed);
+    let mut finding_at = gains;
+    if finding_at.is_empty() {
+        let run = design.rig.runs.first();
+        finding_at.extend(run.map(|run| (Field::run(&run.name, "stops"), String::new())));
+    }
+    Some(finding_at.into_iter().fold(finding, |finding, (field, says)| finding.at(field, says)))
 }

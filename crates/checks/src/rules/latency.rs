@@ -7,8 +7,9 @@ use rig::{Class, Device};
 use signal::Branches;
 
 use super::CUSTOM;
-use super::polarity::{branches, branches_in_words, is_on, meetings, own, states};
+use super::polarity::{branches, is_on, meetings, own, states};
 use crate::asked::Asked;
+use crate::branches::branches_in_words;
 use crate::compare::too_much;
 use crate::group::{Pair, hubs_alike};
 use crate::way::{is_dry_feed, ways};

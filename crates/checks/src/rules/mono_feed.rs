@@ -1,16 +1,13 @@
 //! What is missing when the house takes only one of two outputs.
 
-use std::collections::BTreeSet;
-
-use design::Design;
-use finding::{Evidence, Field, Finding, Severity};
-use signal::Branches;
-
 use super::CUSTOM;
+use crate::branches::{Missing, missing_at};
 use crate::group::together;
 use crate::way::{is_desk, is_dry_feed, ways};
 use crate::words::list;
 use crate::{Page, Rule};
+use design::Design;
+use finding::{Evidence, Field, Finding, Severity};
 
 const ID: &str = "mono-feed";
 
@@ -44,27 +41,9 @@ fn check(design: &Design) -> Vec<Finding> {
         if all.iter().any(|way| way.end() == sink.id && is_dry_feed(rig, way)) {
             continue;
         }
-        let mut missing: BTreeSet<&str> = BTreeSet::new();
-        let mut states: Vec<&str> = Vec::new();
-        let mut elsewhere: BTreeSet<&str> = BTreeSet::new();
-        for branches in &design.signal().branches {
-            let Some((side, other)) = sides(branches, &sink.id) else { continue };
-            let own = &branches.own[other];
-            if own.is_empty() || carries_more(branches, side) {
-                continue;
-            }
-            missing.extend(own.iter().map(String::as_str));
-            elsewhere.insert(&branches.sinks[other]);
-            if !states.contains(&branches.state.as_str()) {
-                states.push(&branches.state);
-            }
-        }
-        if missing.is_empty() {
+        let Some(Missing { devices: missing, elsewhere, states }) = missing_at(design, &sink.id) else {
             continue;
-        }
-        let missing: Vec<&str> = missing.into_iter().collect();
-        let elsewhere: Vec<&str> = elsewhere.into_iter().collect();
-        let states: Vec<String> = states.iter().map(|state| (*state).to_owned()).collect();
+        };
         let has = if elsewhere.len() == 1 { "has" } else { "have" };
         let plural = if states.len() == 1 { "state" } else { "states" };
         let mut finding = Finding::new(
@@ -91,18 +70,4 @@ fn check(design: &Design) -> Vec<Finding> {
         _ => format!("none of {} alone carries everything", list(&sinks)),
     });
     told.into_iter().collect()
-}
-
-/// The side of two different outputs that is this one, and the other side.
-fn sides(branches: &Branches, sink: &str) -> Option<(usize, usize)> {
-    let [a, b] = &branches.sinks;
-    if a == b {
-        return None;
-    }
-    if a == sink { Some((0, 1)) } else { (b == sink).then_some((1, 0)) }
-}
-
-/// Whether this side has the more of its own: then it is the other that misses something.
-fn carries_more(branches: &Branches, side: usize) -> bool {
-    branches.own[1 - side].len() < branches.own[side].len()
 }

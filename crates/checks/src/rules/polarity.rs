@@ -9,6 +9,7 @@ use signal::Branches;
 
 use super::CUSTOM;
 use crate::asked::Asked;
+use crate::branches::branches_in_words;
 use crate::group::{Pair, hubs_alike};
 use crate::way::{Way, ways};
 use crate::words::list;
@@ -92,11 +93,6 @@ pub(super) fn meetings(design: &Design, worse: impl Fn(&Branches, &Branches) -> 
         }
     }
     out
-}
-
-/// `the direct branch and the branch through DLY`.
-pub(super) fn branches_in_words(branches: &Branches) -> String {
-    branches.names().join(" and ")
 }
 
 /// Branches of opposite polarity that meet in one device.

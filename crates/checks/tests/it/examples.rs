@@ -47,6 +47,17 @@ fn an_insert_on_one_jack_is_empty_or_has_its_lead() {
 }
 
 #[test]
+fn of_the_wishes_on_the_page_one_waits_for_masses_and_the_rest_are_met() {
+    let judged = checks::wishes(&design_of("wishes"));
+    let open: Vec<&str> = judged
+        .iter()
+        .filter(|judged| !matches!(judged.verdict, finding::Verdict::Met))
+        .map(|judged| judged.wish.as_str())
+        .collect();
+    assert_eq!((judged.len(), open), (5, vec!["at most 4 kg without the case"]), "{judged:?}");
+}
+
+#[test]
 fn what_holds_the_devices_is_in_the_bill() {
     let bill = design::bill(&design_of("fastening"));
     let line = |word: &str| bill.iter().find(|line| line.item.contains(word)).expect("it is in the bill");

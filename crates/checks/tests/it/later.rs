@@ -190,6 +190,10 @@ pub(crate) fn firing() -> Vec<Firing> {
         spoil(&mut rig);
         out.push(Firing { rule, rig, severity, says });
     };
+    let says = "R1 wants A1 after A3: in run main A1 comes before A3";
+    on("brief-wish", Look, says, three(), &|rig| {
+        *rig = crate::wishes::wanting(rig.clone(), [crate::wishes::order(["A3", "A1"], None)]);
+    });
     on("tipping", Look, "a switch of A1 stands 40 mm outside the feet", clean(), &|rig| {
         rig.board.feet = vec![(mm(20), mm(100)), (mm(580), mm(100)), (mm(20), mm(480)), (mm(580), mm(480))];
     });

@@ -1,4 +1,6 @@
 //! Each limit at its edge: moved by as much as a tape or a meter tells, the case flips; a stop flips by a hair.
+//!
+//! Long because it is one list, a case for each limit of each rule.
 
 use design::derive;
 use finding::Severity::{self, Look, Note, Stop};
@@ -622,6 +624,35 @@ const CASES: &[Edge] = &[
     ),
     ("panel-holes", "panel_web", |rig| crate::later::panel(rig, 14), None, |l| l.panel_web += NM, Some(Stop)),
     (
+        "brief-wish",
+        "beside_gap",
+        |rig| wanting(rig, 330, crate::wishes::beside("A1", "A2")),
+        None,
+        |l| l.beside_gap -= HALF_MM,
+        Some(Look),
+    ),
+    (
+        "brief-wish",
+        "together_gap",
+        |rig| wanting(rig, 370, crate::wishes::together(["A1", "A2"])),
+        None,
+        |l| l.together_gap -= HALF_MM,
+        Some(Look),
+    ),
+    // The underside of the upper deck lies 150 mm over the main one.
+    (
+        "brief-wish",
+        "foot_room",
+        |rig| {
+            crate::wishes::upper(rig);
+            rig.board.decks[1].z = mm(160);
+            wanting(rig, 400, crate::wishes::spare(600, 200, Some("main")));
+        },
+        None,
+        |l| l.foot_room += NM,
+        Some(Look),
+    ),
+    (
         "midi-time",
         "midi_time_look",
         |rig| crate::later::many_bytes(rig, 31),
@@ -692,6 +723,12 @@ fn upper(rig: &mut Rig, height: i64) {
     a2.bracket = know(mm(10));
     a2.place = at("upper", 400, 40);
     a2.place.as_mut().expect("the case is whole").under = true;
+}
+
+/// A1 so far from the left edge, and one wish.
+fn wanting(rig: &mut Rig, x: i64, wish: rig::Wish) {
+    device(rig, "A1").place = at("main", x, 40);
+    *rig = crate::wishes::wanting(rig.clone(), [wish]);
 }
 
 /// A1 of 400 g on so much area.

@@ -18,4 +18,5 @@ mod seams;
 mod strips;
 mod table;
 mod unknown;
+mod wishes;
 mod written;

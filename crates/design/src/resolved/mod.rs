@@ -1,6 +1,7 @@
 //! The resolved rig as JSON, for outside checkers and other tools: every default filled in, every box and
 //! clearance that the answer rests on, units in the key names.
 
+mod brief;
 mod device;
 mod lengths;
 mod parts;
@@ -29,6 +30,7 @@ pub fn resolved<'a>(design: &'a Design, program: &'a str, inputs: &'a str) -> wi
             revision: rig.job.revision.as_deref(),
             date: rig.job.date.as_deref(),
         },
+        requirements: rig.brief.requirements.iter().map(brief::requirement).collect(),
         limits: parts::limits(&design.limits),
         sources: rig.sources.iter().map(parts::source).collect(),
         sinks: rig.sinks.iter().map(parts::sink).collect(),

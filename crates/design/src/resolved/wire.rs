@@ -2,6 +2,8 @@
 //!
 //! [`resolved`](crate::resolved()) fills them. `docs/schema/resolved-1.schema.json` is made from them. Places on the board
 //! have their origin at the front left corner of the main deck: x to the right, y to the back, z up.
+//!
+//! Long because it is one form, every key of it with what it says.
 
 use indexmap::IndexMap;
 pub use power::wire::Given;
@@ -26,6 +28,8 @@ pub struct Resolved<'a> {
     pub inputs_sha256: &'a str,
     /// The job.
     pub job: Job<'a>,
+    /// The requirements of the brief.
+    pub requirements: Vec<Requirement<'a>>,
     /// Every limit by its key, which ends in its unit.
     pub limits: IndexMap<String, f64>,
     /// What is plugged in.
@@ -76,6 +80,46 @@ pub struct Job<'a> {
     pub revision: Option<&'a str>,
     /// Its date.
     pub date: Option<&'a str>,
+}
+
+/// A requirement of the brief.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Requirement<'a> {
+    /// Its number.
+    pub id: &'a str,
+    /// What is wanted, in prose.
+    pub text: &'a str,
+    /// What of it can be judged.
+    pub wants: Vec<Wish<'a>>,
+}
+
+/// A wish of a requirement; what a wish of its kind does not say is null.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Wish<'a> {
+    /// order, place, beside, together, apart, spare, mass, plays, mono or use.
+    pub kind: &'static str,
+    /// Tags of the devices; of `plays`, those that are out of action.
+    pub devices: &'a [String],
+    /// The place of a wish of place, or how often of a wish of use.
+    pub word: Option<&'static str>,
+    /// The run that an order is judged on.
+    pub run: Option<&'a str>,
+    /// The least gap of what stands apart, mm.
+    pub by_mm: Option<f64>,
+    /// Width of a free place, mm.
+    pub width_mm: Option<f64>,
+    /// Depth of a free place, mm.
+    pub depth_mm: Option<f64>,
+    /// The deck of a free place.
+    pub deck: Option<&'a str>,
+    /// The most it may weigh, g.
+    pub mass_g: Option<f64>,
+    /// Whether the case counts in it.
+    pub cased: Option<bool>,
+    /// Id of the sink that plays on or is heard alone.
+    pub sink: Option<&'a str>,
+    /// What the route to it begins with.
+    pub from: Option<&'a str>,
 }
 
 /// A pickup with its lead.

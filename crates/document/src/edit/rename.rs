@@ -7,8 +7,8 @@ use super::row::{self, rows_mut};
 use super::{EditError, replace};
 use crate::format::Table;
 
-/// Renames a row. A device: its tag, and every stop, lead, feed, state, switch and answer that names it. A state: also the
-/// moments that name it.
+/// Renames a row. A device: its tag, and every stop, lead, feed, state, switch, answer and wish that names it. A state: also
+/// the moments that name it. A run: also the wishes that name it.
 pub(super) fn rename(
     root: &'static Table,
     document: &mut DocumentMut,
@@ -46,6 +46,10 @@ pub(super) fn rename(
                 }
                 row::set_id(list, row, to);
             }
+            if list == "run" {
+                let renamed = |name: &str| (name == from).then(|| to.to_owned());
+                for_each_wish(document, |wish| word(wish, "run", &renamed));
+            }
             if list == "state" {
                 let renamed = |name: &str| (name == from).then(|| to.to_owned());
                 for row in rows_mut(document, "moment") {
@@ -81,6 +85,12 @@ fn device(document: &mut DocumentMut, from: &str, to: &str) {
             words(row, key, &renamed);
         }
     }
+    for_each_wish(document, |wish| {
+        for key in ["order", "of", "beside", "together", "apart", "without"] {
+            words(wish, key, &renamed);
+        }
+        word(wish, "from", &renamed);
+    });
     for row in rows_mut(document, "lead") {
         word(row, "from", &renamed);
         word(row, "to", &renamed);
@@ -90,6 +100,26 @@ fn device(document: &mut DocumentMut, from: &str, to: &str) {
                 keys(by_end, &renamed);
             }
         }
+    }
+}
+
+/// Every wish of every requirement, in brackets or with headers.
+fn for_each_wish(document: &mut DocumentMut, mut act: impl FnMut(&mut dyn TableLike)) {
+    let Some(brief) = document.get_mut("brief").and_then(Item::as_table_like_mut) else { return };
+    for requirement in tables_mut(brief, "requirements") {
+        tables_mut(requirement, "wants").into_iter().for_each(&mut act);
+    }
+}
+
+/// The tables of a list below a table, in whatever form they are written.
+fn tables_mut<'a>(table: &'a mut dyn TableLike, key: &str) -> Vec<&'a mut dyn TableLike> {
+    match table.get_mut(key) {
+        Some(Item::ArrayOfTables(rows)) => rows.iter_mut().map(|row| row as &mut dyn TableLike).collect(),
+        Some(Item::Value(Value::Array(rows))) => {
+            let inline = rows.iter_mut().filter_map(Value::as_inline_table_mut);
+            inline.map(|row| row as &mut dyn TableLike).collect()
+        }
+        _ => Vec::new(),
     }
 }
 

@@ -54,4 +54,8 @@ pub const EXAMPLES: &[Example] = examples! {
     "fastening", "What holds the devices",
         "Strip and pads are counted by area, screws and clamps by number. `[fasten]` in `shop.toml` holds for every device \
          that says nothing else.";
+    "wishes", "What a requirement wants",
+        "Beside its prose a requirement lists in `wants` what of it can be judged. Each wish says one thing. `check` tells \
+         what is not met and why, or what to measure first, and the approval sheet says it of each; prose alone is left to \
+         the client's tick.";
 };

@@ -138,7 +138,89 @@ static BRIEF: Table = Table {
 static REQUIREMENT: Table = Table {
     name: "requirement",
     doc: "One numbered requirement.",
-    keys: &[must("id", Shape::Text, "Its number, `R3`."), must("text", Shape::Text, "What is wanted.")],
+    keys: &[
+        must("id", Shape::Text, "Its number, `R3`."),
+        must("text", Shape::Text, "What is wanted."),
+        key(
+            "wants",
+            Shape::List(&Shape::Table(&WISH)),
+            "What of it can be judged: `check` and the approval sheet say of each whether it is met.",
+        ),
+    ],
+};
+
+static WISH: Table = Table {
+    name: "wish",
+    doc: "One thing that a requirement asks for and that can be judged. It says exactly one of `order`, `place`, `beside`, \
+          `together`, `apart`, `spare`, `mass`, `plays`, `mono` and `use`; the other keys say more of that one. Devices \
+          are named by their tags.",
+    keys: &[
+        key(
+            "order",
+            Shape::List(&Shape::Text),
+            "Two devices or more that signal passes in this order, on every route that passes both of a pair.",
+        ),
+        key("run", Shape::Text, "With `order`: the run that it is judged on. Left out: every one."),
+        key(
+            "place",
+            Shape::Words(rig::Spot::WORDS),
+            "Where the devices of `of` stand on their deck. `right-end`, `left-end`: nothing that a foot works stands \
+             further out. `front-row`: nothing that a foot works stands between it and the front edge, and it begins \
+             in the front half; `back-row` likewise at the back. `under-deck`: it hangs under a deck. `upper-deck`: it \
+             stands on a deck above the lowest. `flat`: it stands on no riser and hangs in no bracket. `by-feel`: a foot \
+             finds it blind, at one end of the front row.",
+        ),
+        key("of", Shape::List(&Shape::Text), "With `place` or `use`: the devices."),
+        key(
+            "beside",
+            Shape::List(&Shape::Text),
+            "Two devices that stand side by side, with no other body between them; the gap is a limit of the shop.",
+        ),
+        key(
+            "together",
+            Shape::List(&Shape::Text),
+            "Devices that stand near one another, as one group; the gap is a limit of the shop.",
+        ),
+        key("apart", Shape::List(&Shape::Text), "Devices whose bodies keep a gap of `by` from one another."),
+        key("by", Shape::Measure(LENGTH), "With `apart`: the least gap."),
+        key("spare", Shape::Table(&SPARE), "A free place of this size on a deck, for one device more."),
+        key("deck", Shape::Text, "With `spare`: the deck. Left out: any."),
+        key("mass", Shape::Measure(GRAMS), "The most that the board weighs."),
+        key("cased", Shape::Switch, "With `mass`: whether its case counts. Left out: it does not."),
+        key(
+            "plays",
+            Shape::Text,
+            "A sink that still gets signal when the devices of `without` are out of action: a route to it passes none \
+             of them. What sits in a loop of a switcher is passed by.",
+        ),
+        key("without", Shape::List(&Shape::Text), "With `plays`: the devices."),
+        key(
+            "from",
+            Shape::Text,
+            "With `plays`: the source, or the device that its run begins with. Left out: any.",
+        ),
+        key(
+            "mono",
+            Shape::Text,
+            "A sink that may be the only one that is heard: nothing that another carries is missing there, and nothing \
+             that is summed there is inverted against the rest or too quiet to be heard.",
+        ),
+        key(
+            "use",
+            Shape::Words(rig::Frequency::WORDS),
+            "How often the devices of `of` are stepped on. `often` wants the front row; `set-and-forget` wants no place \
+             in front of what is used often.",
+        ),
+    ],
+};
+
+static SPARE: Table = Table {
+    name: "spare place",
+    doc: "The size of a free place.",
+    keys: &[
+        must("width", Shape::Measure(LENGTH), "From left to right."),
+        must("depth", Shape::Measure(LENGTH), "From front to back."),
+    ],
 };
 
 static SOURCE: Table = Table {

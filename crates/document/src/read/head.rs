@@ -47,6 +47,7 @@ pub(super) fn brief(tree: &Node) -> Brief {
             .map(|item| Requirement {
                 id: item.text("id").unwrap_or_default(),
                 text: item.text("text").unwrap_or_default(),
+                wishes: item.items("wants").iter().filter_map(super::wishes::wish).collect(),
             })
             .collect(),
         note: node.text("note"),
@@ -54,7 +55,7 @@ pub(super) fn brief(tree: &Node) -> Brief {
 }
 
 pub(crate) fn texts(node: &Node, key: &str) -> Vec<String> {
-    node.items(key).iter().filter_map(|item| item.as_text().map(str::to_owned)).collect()
+    node.texts(key)
 }
 
 /// What the job says of its quote.

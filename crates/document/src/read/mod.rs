@@ -15,5 +15,6 @@ mod sockets;
 mod stops;
 mod switching;
 pub(crate) mod walk;
+mod wishes;
 
 pub use leads::tie_point;

@@ -35,6 +35,12 @@ impl Node {
         }
     }
 
+    /// The table in a list that bears this id.
+    pub(crate) fn row(&self, id: &str) -> Option<&Node> {
+        let Body::List(rows) = &self.body else { return None };
+        rows.iter().find(|row| row.get("id").and_then(Node::as_text) == Some(id))
+    }
+
     /// The entries of a table; nothing of other values.
     pub(crate) fn entries(&self) -> &[(String, Node)] {
         match &self.body {
@@ -65,6 +71,11 @@ impl Node {
 
     pub(crate) fn text(&self, key: &str) -> Option<String> {
         self.get(key)?.as_text().map(str::to_owned)
+    }
+
+    /// The texts of a list below this one.
+    pub(crate) fn texts(&self, key: &str) -> Vec<String> {
+        self.items(key).iter().filter_map(|item| item.as_text().map(str::to_owned)).collect()
     }
 
     pub(crate) fn switch(&self, key: &str) -> bool {

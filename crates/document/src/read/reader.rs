@@ -13,6 +13,8 @@ use crate::problem::{At, Problem};
 pub(crate) struct Reader<'a> {
     pub(crate) catalogue: &'a Catalogue,
     pub(crate) problems: Vec<Problem>,
+    /// Where the document was refused before it was resolved.
+    pub(crate) refused: Vec<At>,
     /// Cable and plug by class, from `[leads]`.
     pub(crate) defaults: BTreeMap<LeadClass, (Option<Cable>, Option<PlugKind>)>,
     /// What holds a device in this shop, unless it says otherwise.

@@ -9,7 +9,7 @@ use super::node::{Body, Node};
 use super::overlay::overlay;
 use super::reader::Reader;
 use crate::catalogue::{Catalogue, Family};
-use crate::problem::{Problem, shown};
+use crate::problem::{At, Problem, shown};
 
 /// A rig, the tree it came from with kinds laid beneath, and what is wrong.
 pub(crate) struct Resolved {
@@ -18,9 +18,20 @@ pub(crate) struct Resolved {
     pub(crate) problems: Vec<Problem>,
 }
 
-pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) -> Resolved {
-    let mut reader =
-        Reader { catalogue, problems: Vec::new(), defaults: BTreeMap::new(), fasten, gone: BTreeMap::new() };
+pub(crate) fn resolve(
+    tree: &Node,
+    refused: Vec<At>,
+    catalogue: &Catalogue,
+    fasten: Option<Node>,
+) -> Resolved {
+    let mut reader = Reader {
+        catalogue,
+        problems: Vec::new(),
+        refused,
+        defaults: BTreeMap::new(),
+        fasten,
+        gone: BTreeMap::new(),
+    };
     let tree = reader.with_kinds(tree);
     reader.lead_defaults(&tree);
     let cables =
@@ -62,6 +73,7 @@ pub(crate) fn resolve(tree: &Node, catalogue: &Catalogue, fasten: Option<Node>) 
     reader.names(&tree, &rig);
     reader.state_names(&tree, &rig);
     reader.switching(&tree, &rig);
+    reader.wishes(&tree, &rig);
     Resolved { rig, tree, problems: reader.problems }
 }
 

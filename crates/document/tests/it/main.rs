@@ -10,3 +10,4 @@ mod refusals;
 mod sample;
 mod stock;
 mod switching;
+mod wishes;

@@ -67,6 +67,22 @@ pub(crate) const OUTLETS_USED: &str = "Outlets used";
 pub(crate) const GUITAR_LEAD: &str = "Guitar lead";
 pub(crate) const PRICE: &str = "Price";
 pub(crate) const TICK_MET: &str = "met";
+
+/// A wish of a requirement that the design meets.
+pub(crate) fn wish_met(wish: &str) -> String {
+    format!("met: {wish}")
+}
+
+/// A wish that it does not meet, and why.
+pub(crate) fn wish_not_met(wish: &str, why: &str) -> String {
+    format!("not met: {wish}; {why}")
+}
+
+/// A wish that nobody can judge yet, and what is to be measured or found out first.
+pub(crate) fn wish_not_judged(wish: &str, missing: &str) -> String {
+    format!("not judged: {wish}; missing: {missing}")
+}
+
 pub(crate) const TOLD: &str = "Explained and understood";
 pub(crate) const TELL_ASSUMED: &str =
     "Values marked assumed may turn out otherwise; lengths and gaps then change with them.";

@@ -299,9 +299,46 @@ fn hostile() -> (Rig, [String; 6]) {
     rig.brief.note = Some("\t=1+1".into());
     rig.states =
         nasty.iter().map(|words| rig::State { name: words.clone(), engaged: vec![words.clone()] }).collect();
-    rig.brief.requirements =
-        nasty.iter().map(|words| rig::Requirement { id: "=R".into(), text: words.clone() }).collect();
+    rig.brief.requirements = nasty
+        .iter()
+        .map(|words| rig::Requirement { id: "=R".into(), text: words.clone(), wishes: Vec::new() })
+        .collect();
     (rig, nasty)
+}
+
+#[test]
+fn the_approval_sheet_says_under_a_requirement_what_of_it_is_met() {
+    let mut rig = rigs::two_decks();
+    rig.brief.requirements = ["R1", "R2"]
+        .map(|id| rig::Requirement { id: id.into(), text: format!("Prose of {id}."), wishes: Vec::new() })
+        .to_vec();
+    let design = derive(rig, Limits::default());
+    let judged = |wish: &str, verdict| finding::Judged {
+        requirement: "R1".into(),
+        wish: wish.into(),
+        verdict,
+        about: Vec::new(),
+        assumed: Vec::new(),
+    };
+    let evidence = finding::Evidence::words("behind", "in front");
+    let wishes = [
+        judged("the tuner at the right end", finding::Verdict::Met),
+        judged("the fuzz first", finding::Verdict::NotMet { why: "TUN comes before FUZ".into(), evidence }),
+        judged(
+            "room for one more",
+            finding::Verdict::NotKnown { missing: "place of OCT".into(), lacks: Vec::new() },
+        ),
+    ];
+    let approval = one(&PapersInput { wishes: &wishes, ..input(&design, &[], PaperSize::A4) }, "approval");
+    let page = text(&approval.pdf, 1, approval.pages);
+    for words in [
+        "met: the tuner at the right end",
+        "not met: the fuzz first; TUN comes before FUZ",
+        "not judged: room for one more; missing: place of OCT",
+        "Prose of R2.",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
 }
 
 #[test]

@@ -1,34 +1,54 @@
 //! What answers a finding, and what the brief asks.
 
-use finding::{Change, Field, Value};
-use rig::Rig;
+use finding::Change;
+use rig::{Named, Requirement, Rig};
 
 use crate::act::{Form, Made, named};
 use crate::read::Read;
 
 pub(super) fn requirement(rig: &Rig, form: &Form) -> Made {
     let text_of = form.need("text")?.trim().to_owned();
-    let mut all: Vec<(String, String)> =
-        rig.brief.requirements.iter().map(|r| (r.id.clone(), r.text.clone())).collect();
+    let mut all = rig.brief.requirements.clone();
     let id = match form.get("id").filter(|id| !id.is_empty()) {
         Some(id) => id.to_owned(),
         None => (1..=999)
             .map(|n| format!("R{n}"))
-            .find(|id| all.iter().all(|(other, _)| other != id))
+            .find(|id| all.iter().all(|other| other.id != *id))
             .unwrap_or_default(),
     };
     let name =
         if text_of.is_empty() { format!("remove requirement {id}") } else { format!("requirement {id}") };
-    match all.iter_mut().find(|(other, _)| *other == id) {
-        Some((_, old)) => old.clone_from(&text_of),
-        None => all.push((id, text_of)),
+    match all.iter_mut().find(|other| other.id == id) {
+        Some(old) => old.text = text_of,
+        None => all.push(Requirement { id, text: text_of, wishes: Vec::new() }),
     }
-    all.retain(|(_, text)| !text.is_empty());
-    let rows: Vec<Vec<(String, Value)>> = all
-        .into_iter()
-        .map(|(id, text)| vec![("id".to_owned(), id.into()), ("text".to_owned(), text.into())])
-        .collect();
-    named(name, [Change::set(Field::new(["brief", "requirements"]), Value::Rows(rows))])
+    all.retain(|requirement| !requirement.text.is_empty());
+    named(name, [document::edit::requirements(&all)])
+}
+
+/// What is left of the wishes of the brief when what they name is removed; `None` where nothing of theirs is.
+pub(super) fn unwished(rig: &Rig, changes: &[Change]) -> Option<Change> {
+    let mut all = rig.brief.requirements.clone();
+    for gone in changes.iter().filter_map(removed) {
+        for requirement in &mut all {
+            requirement.wishes = requirement.wishes.iter().filter_map(|wish| wish.without(gone)).collect();
+        }
+    }
+    (all != rig.brief.requirements).then(|| document::edit::requirements(&all))
+}
+
+/// What a change removes, as far as a wish may name it.
+fn removed(change: &Change) -> Option<Named<'_>> {
+    let Change::Remove { field } = change else { return None };
+    let parts: Vec<&str> = field.parts().iter().map(String::as_str).collect();
+    Some(match parts[..] {
+        ["device", tag] => Named::Device(tag),
+        ["run", name] => Named::Run(name),
+        ["sink", id] => Named::Sink(id),
+        ["source", id] => Named::Source(id),
+        ["board", "deck", name] => Named::Deck(name),
+        _ => return None,
+    })
 }
 
 pub(super) fn accept(text: &str, form: &Form) -> Made {

@@ -18,8 +18,16 @@ use crate::act::{Form, Made, named};
 use crate::read::Read;
 
 /// The edit a form asks for, on this text. `read` is what the page looked at; without it (the document cannot be
-/// read) only plain values can be set.
+/// read) only plain values can be set. Wishes of the brief go with what they name.
 pub(crate) fn edit(text: &str, read: Option<&Read>, form: &Form) -> Made {
+    let mut edit = asked_for(text, read, form)?;
+    if let Some(read) = read {
+        edit.changes.extend(answers::unwished(&read.design.rig, &edit.changes));
+    }
+    Ok(edit)
+}
+
+fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
     let act = form.need("act")?;
     if act == "set" {
         return values::values(text, form);

@@ -2,7 +2,7 @@
 
 use document::format::{RIG, Shape, Table};
 use document::{Entry, Job};
-use finding::Field;
+use finding::{Field, Judged, Verdict};
 use maud::{Markup, html};
 use rig::Requirement;
 
@@ -14,6 +14,8 @@ pub(crate) struct Brief<'a> {
     pub(crate) head: &'a Head,
     pub(crate) job: &'a Job,
     pub(crate) requirements: &'a [Requirement],
+    /// What of the requirements was judged.
+    pub(crate) judged: Vec<Judged>,
     pub(crate) boards: Vec<Entry>,
 }
 
@@ -104,6 +106,9 @@ impl Brief<'_> {
                         label for={ "want-" (wanted.id) } { b { (wanted.id) } }
                         input id={ "want-" (wanted.id) } name="text" value=(wanted.text);
                         button.btn.small type="submit" aria-label={ "Set " (wanted.id) } { "Set" }
+                        @for judged in self.judged.iter().filter(|judged| judged.requirement == wanted.id) {
+                            span.doc { (verdict(judged)) }
+                        }
                     }
                 }
                 form.field.wide method="post" action=(head.edit_to()) data-live="" data-clear="" {
@@ -114,5 +119,14 @@ impl Brief<'_> {
                 }
             }
         }
+    }
+}
+
+fn verdict(judged: &Judged) -> String {
+    let wish = &judged.wish;
+    match &judged.verdict {
+        Verdict::Met => format!("met: {wish}"),
+        Verdict::NotMet { why, .. } => format!("not met: {wish}; {why}"),
+        Verdict::NotKnown { missing, .. } => format!("not judged: {wish}; missing: {missing}"),
     }
 }

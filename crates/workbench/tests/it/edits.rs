@@ -387,3 +387,28 @@ async fn a_device_that_goes_leaves_what_switched_it() {
     let after = web.text("a");
     assert!(!after.contains("name = \"quiet\"") && after.contains("name = \"solo\""), "{after}");
 }
+
+#[tokio::test]
+async fn wishes_outlive_edits_of_the_prose_and_go_with_what_they_name() {
+    let text = example("church-bass").replace("\"B7\"] }", "\"B7\"], run = \"desk feed\" }");
+    let web = Web::with(&[("a", &text)]);
+    let page = web.get("/job/a/brief").await.body;
+    assert!(page.contains("met: the tuner and mute (B2) at the right end"), "{page}");
+    let prose = [("act", "requirement"), ("id", "R1"), ("text", "Mute is found blind.")];
+    let answer = edit(&web, "1", &prose).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    let after = web.text("a");
+    let wants = "\"Mute is found blind.\", wants = [\n    { place = \"by-feel\", of = [\"B2\"] },";
+    assert!(after.contains(wants), "{after}");
+    let answer = edit(&web, &revision(&answer), &[("act", "rename"), ("tag", "B2"), ("to", "TUN")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert!(web.text("a").contains("{ place = \"right-end\", of = [\"TUN\"] }"), "{}", web.text("a"));
+    let answer = edit(&web, &revision(&answer), &[("act", "away"), ("tag", "TUN")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert!(!web.text("a").contains("right-end"), "{}", web.text("a"));
+    // The run goes, and the order that was judged on it; what is heard at the desk is another wish.
+    let answer = edit(&web, &revision(&answer), &[("act", "run-away"), ("run", "desk feed")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    let after = web.text("a");
+    assert!(!after.contains("order = ") && after.contains("mono = \"desk\""), "{after}");
+}
