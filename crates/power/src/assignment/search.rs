@@ -1,7 +1,7 @@
 //! Depth-first branch and bound over the columns.
 
 use super::flat::Flat;
-use super::linear::relax;
+use super::linear::{Place, Simplex};
 use super::relaxation::Relaxation;
 use super::{Answer, Choice, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, safe_ceiling};
 
@@ -39,6 +39,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
     };
     let mut search = Search {
         relaxation: Relaxation::new(&flat),
+        simplex: None,
         alive: vec![true; flat.columns()],
         open: vec![true; flat.items],
         left: flat.capacity.clone(),
@@ -90,6 +91,8 @@ enum Step {
 struct Search<'a> {
     flat: &'a Flat,
     relaxation: Relaxation,
+    /// The linear relaxation with the basis of the last node.
+    simplex: Option<Simplex>,
     alive: Vec<bool>,
     open: Vec<bool>,
     left: Vec<i64>,
@@ -431,7 +434,9 @@ impl Search<'_> {
     /// Prices and bound of the linear relaxation; remembers what it takes.
     fn linear(&mut self, live: &[usize]) -> (Point, f64) {
         let penalty = PENALTY * if self.upper < FAR { real(self.upper - self.cost) } else { real(FAR) };
-        let linear = relax(self.flat, live, &self.open, &self.left, penalty);
+        let place = Place { alive: &self.alive, live, open: &self.open, left: &self.left, penalty };
+        let simplex = self.simplex.get_or_insert_with(|| Simplex::new(self.flat, live));
+        let linear = simplex.relax(self.flat, &place);
         self.work += linear.work;
         for part in &mut self.taken {
             *part = 0.0;
