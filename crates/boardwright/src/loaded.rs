@@ -28,13 +28,25 @@ pub(crate) fn load(rig: &Rig) -> anyhow::Result<Loaded> {
     let job = document::read(&rig.rig, rig.shop.as_deref())?;
     let design = design::derive(job.rig.clone(), job.limits.clone()).laid();
     let findings = checks::check(&design);
+    Ok(with_hash(job, design, findings))
+}
+
+/// Reads a job and derives from it what needs no leads laid; its findings are those of the rules that ask no engine.
+pub(crate) fn load_stated(rig: &Rig) -> anyhow::Result<Loaded> {
+    let job = document::read(&rig.rig, rig.shop.as_deref())?;
+    let design = design::derive(job.rig.clone(), job.limits.clone());
+    let findings = checks::check_stated(&design);
+    Ok(with_hash(job, design, findings))
+}
+
+fn with_hash(job: Job, design: Design, findings: Vec<Finding>) -> Loaded {
     let mut hash = Sha256::new();
     for file in &job.files.0 {
         hash.update(u64::try_from(file.text.len()).unwrap_or(u64::MAX).to_be_bytes());
         hash.update(file.text.as_bytes());
     }
     let inputs = hex(&hash.finalize());
-    Ok(Loaded { job, design, findings, inputs })
+    Loaded { job, design, findings, inputs }
 }
 
 /// Bytes as hexadecimal digits.

@@ -25,12 +25,19 @@ const TRIES: usize = 150;
 const PARTIAL_TRIES: usize = 30;
 const PARTIAL: usize = 2;
 
-/// Cures that work: those that feed all before those that leave some, what fits before what does not, then the cheapest.
-pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], meter: &Meter<'_>) -> Vec<Cure> {
+/// Cures that work, and whether more was to be tried when the work for it ended.
+pub(crate) struct Cures {
+    /// Those that feed all before those that leave some, what fits before what does not, then the cheapest.
+    pub(crate) found: Vec<Cure>,
+    pub(crate) cut_short: bool,
+}
+
+/// Looks for what would help.
+pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], meter: &Meter<'_>) -> Cures {
     let within: BTreeSet<&str> =
         conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
     let until = meter.worked().saturating_add(config.work_cures);
-    let mut search = Search { input, config, meter, until, found: Vec::new() };
+    let mut search = Search { input, config, meter, until, found: Vec::new(), cut_short: false };
     search.free(&within);
     search.purchases(&[]);
     if !search.is_cured() {
@@ -39,11 +46,12 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
     if !search.is_cured() {
         search.partial();
     }
+    let cut_short = search.cut_short || search.is_over();
     let mut found = search.found;
     let key = |cure: &Cure| (cure.leaves.len(), !cure.fits, cure.price);
     found.sort_by(|a, b| key(a).cmp(&key(b)).then_with(|| a.name.cmp(&b.name)));
     found.truncate(config.cures);
-    found
+    Cures { found, cut_short }
 }
 
 struct Search<'a> {
@@ -53,6 +61,8 @@ struct Search<'a> {
     /// The work after which nothing more is tried.
     until: u64,
     found: Vec<Cure>,
+    /// Whether something was left untried.
+    cut_short: bool,
 }
 
 impl Search<'_> {
@@ -204,6 +214,7 @@ impl Search<'_> {
                 let enough = worked.len() == self.config.cures
                     && worked.iter().all(|(known, _)| known.price < basket.price);
                 if enough || tries == TRIES || self.is_over() {
+                    self.cut_short |= !enough;
                     break;
                 }
                 // What needs more is not told where less does it.

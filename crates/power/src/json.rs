@@ -31,6 +31,7 @@ pub fn json(outcome: &Outcome) -> wire::Feeds<'_> {
         unserved: unserved(outcome),
         conflict: conflicts(outcome),
         cures: outcome.cures.iter().map(cure).collect(),
+        cures_cut_short: outcome.cures_cut_short,
     }
 }
 

@@ -420,6 +420,8 @@ pub struct Outcome {
     pub conflicts: Vec<Conflict>,
     /// Ways out, the cheapest first.
     pub cures: Vec<Cure>,
+    /// Whether the work for them ended before all was tried: there may be more, or cheaper ones.
+    pub cures_cut_short: bool,
     /// Sockets of strips that nothing sits in, for adaptors that a cure may add.
     pub free_sockets: usize,
     /// Bricks and converters that cures were sought among.

@@ -34,7 +34,7 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
     let allocated = allocate(input, config, &meter);
     let mut status = status(input, &allocated);
     let mut conflicts = Vec::new();
-    let mut cures = Vec::new();
+    let mut cures = cure::Cures { found: Vec::new(), cut_short: false };
     if status == Status::Impossible && 0 < config.conflicts {
         conflicts = conflict::conflicts(document, config, &meter);
         cures = cure::cures(document, config, &conflicts, &meter);
@@ -63,7 +63,8 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
             .collect(),
         unserved: unserved(input, config, &allocated.unserved, &conflicts),
         conflicts,
-        cures,
+        cures: cures.found,
+        cures_cut_short: cures.cut_short,
         edit: edits::edit(input, feeds),
         rules: input.rules,
         lacks: input.lacks.iter().flat_map(|lack| lack.fields.clone()).collect(),

@@ -48,11 +48,17 @@ pub fn text(outcome: &Outcome) -> String {
 }
 
 impl Outcome {
-    /// What was tried in vain, where not all can be fed and nothing was found that helps: `nothing was found that would help:
+    /// What was tried in vain, as far as the work for it went, where not all can be fed and nothing was found that helps: `nothing was found that would help:
     /// …`.
     pub fn uncured(&self) -> Option<String> {
         if self.status != Status::Impossible || !self.cures.is_empty() {
             return None;
+        }
+        if self.cures_cut_short {
+            return Some(
+                "nothing was found that would help before the work that one answer may take ended; not all was tried"
+                    .to_owned(),
+            );
         }
         let bricks = match self.candidates {
             0 => "no brick was tried, as there is no catalogue of them".to_owned(),

@@ -59,6 +59,8 @@ pub struct Feeds<'a> {
     pub conflict: Vec<Conflict<'a>>,
     /// Ways out, the cheapest first.
     pub cures: Vec<Cure<'a>>,
+    /// Whether the work for them ended before all was tried: there may be more, or cheaper ones.
+    pub cures_cut_short: bool,
 }
 
 /// The objectives, each as good as can be before the next is looked at.

@@ -133,6 +133,18 @@ pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refus
     Ok(Verdict { remade, stay, ..checked(job, today, &edit)? })
 }
 
+/// What the rules that need no engine say of a job with an edit applied that they do not say of it now: no lead is laid for it.
+///
+/// # Errors
+/// The edit cannot be written, or the text that it leaves cannot be read.
+pub fn judge_stated(job: &Job, today: &[Finding], edit: &Edit) -> Result<Vec<Finding>, Refused> {
+    let (_, design) = after(job, edit)?;
+    let is_new = |finding: &Finding| {
+        finding.accepted.is_none() && !today.iter().any(|known| known.message == finding.message)
+    };
+    Ok(checks::check_stated(&design).into_iter().filter(is_new).collect())
+}
+
 /// A figure is worse than before from this share of it on: below that it is the same matter as it was.
 const WORSE: f64 = 0.1;
 

@@ -13,5 +13,5 @@ mod made;
 
 pub use arrange::{Arranged, arrange};
 pub use json::json;
-pub use judge::{FIT, Refused, Verdict, judge};
+pub use judge::{FIT, Refused, Verdict, judge, judge_stated};
 pub use made::Remade;

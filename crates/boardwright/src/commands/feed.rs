@@ -9,12 +9,12 @@ use serde::Serialize;
 
 use super::priced::priced;
 use crate::args::{Feed, OutcomeFormat};
-use crate::loaded::{Loaded, load};
+use crate::loaded::{Loaded, load_stated};
 use crate::shell::{self, Outcome};
 use crate::written;
 
 pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
-    let loaded = load(&options.rig)?;
+    let loaded = load_stated(&options.rig)?;
     let input = loaded.design.power_input();
     // Bricks of the catalogue are looked through only where the present ones are not enough.
     let with_bricks;
@@ -30,13 +30,20 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let words = breaches.iter().map(|breach| format!("{}: {}", breach.devices.join(", "), breach.words()));
     shell::agreed(&words.collect::<Vec<_>>(), "written")?;
     let edit = power::edits(outcome);
-    let besides = if edit.changes.is_empty() { Vec::new() } else { besides(&loaded, &edit)? };
+    let is_changed = !edit.changes.is_empty();
+    // Leads are laid for what is written, not for what is looked at.
+    let besides = match (is_changed, options.write) {
+        (false, _) => Vec::new(),
+        (true, false) => verdict::judge_stated(&loaded.job, &loaded.findings, &edit)?,
+        (true, true) => besides(&loaded, &edit)?,
+    };
     let text = match options.format {
         OutcomeFormat::Json => {
             let answer = Answer {
                 schema: SCHEMA,
                 feeds: power::json(outcome),
                 verdict: besides.iter().map(told).collect(),
+                leads_laid: is_changed && options.write,
             };
             serde_json::to_string_pretty(&answer)? + "\n"
         }
@@ -47,6 +54,9 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
             }
             for finding in &besides {
                 let _ = writeln!(text, "  {} {}: {}", finding.severity.word(), finding.rule, finding.message);
+            }
+            if is_changed && !options.write {
+                text.push_str("leads are not laid for this answer: with --write what they say is told too\n");
             }
             text
         }
@@ -85,6 +95,8 @@ pub(crate) struct Answer<'a> {
     feeds: power::wire::Feeds<'a>,
     /// What `check` says of the board with these feeds that it does not say today.
     verdict: Vec<Said<'a>>,
+    /// Whether leads were laid for it: only for what is written. Without, it is what the rules say that need no engine.
+    leads_laid: bool,
 }
 
 /// A finding as `arrange` tells it.
