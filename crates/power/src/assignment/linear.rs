@@ -4,7 +4,7 @@
 //! differently for each row, so that the many ties of assignment problems do not make the method run in circles.
 //!
 //! A search asks again and again with a few columns taken or gone, and the last basis is then nearly right. What a taken
-//! column served leaves the right-hand sides; a basic variable that falls below nought by that gives its place to one of
+//! column served leaves the right-hand sides; a basic variable that falls below zero by that gives its place to one of
 //! the opposite sign that costs so much that it soon goes, and so does what is gone and still in the basis. From there the
 //! method goes on as usual.
 //!
@@ -25,7 +25,7 @@ const WORTH: f64 = 1e-7;
 const PIVOT: f64 = 1e-8;
 /// By how much right-hand sides are moved, at most.
 const MOVED: f64 = 1e-6;
-/// A basic variable below this is below nought.
+/// A basic variable below this is below zero.
 const BELOW: f64 = -1e-9;
 /// What must go costs so many times the penalty of the items that it stands for.
 const MUST_GO: f64 = 4.0;
@@ -60,8 +60,41 @@ enum Variable {
     Column(usize),
     /// A row's own slack, or its penalty.
     Own(usize),
-    /// What took the place of one that fell below nought, and must go.
+    /// What took the place of one that fell below zero, and must go.
     Stopgap,
+}
+
+/// The basis of a relaxation, to go on from in another problem with the same items and rows and other columns.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Basis {
+    /// Which rows it has, and in which units.
+    used: Vec<Option<f64>>,
+    items: usize,
+    /// What is basic in each row of the system; a column by its position in the problem.
+    basic: Vec<Basic>,
+    inverse: Vec<f64>,
+    steps: usize,
+}
+
+/// A basic variable outside its problem.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Basic {
+    Column(usize),
+    Own(usize),
+    Gone,
+}
+
+impl Basis {
+    /// The same in a problem whose columns stand elsewhere: what has no place there any more must go.
+    #[must_use]
+    pub fn moved(mut self, place: impl Fn(usize) -> Option<usize>) -> Self {
+        for basic in &mut self.basic {
+            if let Basic::Column(column) = basic {
+                *basic = place(*column).map_or(Basic::Gone, Basic::Column);
+            }
+        }
+        self
+    }
 }
 
 /// The relaxation with the basis of the last question.
@@ -90,8 +123,9 @@ pub(super) struct Simplex {
 }
 
 impl Simplex {
-    /// With a basis of slacks and penalties. Rows that no live column uses are left out.
-    pub(super) fn new(flat: &Flat, live: &[usize]) -> Self {
+    /// With a basis of slacks and penalties, or the given one where its rows are the same. Rows that no live column uses are
+    /// left out.
+    pub(super) fn new(flat: &Flat, live: &[usize], given: Option<Basis>) -> Self {
         let mut used = vec![false; flat.capacity.len()];
         for &column in live {
             for &(row, _) in flat.uses_of(column) {
@@ -136,7 +170,57 @@ impl Simplex {
             way: vec![0.0; size],
         };
         simplex.begin();
+        if let Some(given) =
+            given.filter(|given| given.items == flat.items && given.used == simplex.rows(flat))
+        {
+            simplex.go_on_from(given, flat);
+        }
         simplex
+    }
+
+    /// The rows of the system with their units.
+    fn rows(&self, flat: &Flat) -> Vec<Option<f64>> {
+        self.row_row.iter().zip(&flat.scale).map(|(row, scale)| row.map(|_| *scale)).collect()
+    }
+
+    fn go_on_from(&mut self, given: Basis, flat: &Flat) {
+        let mut place = vec![None; flat.columns()];
+        for (column, original) in flat.original.iter().enumerate() {
+            place[*original] = Some(column);
+        }
+        self.own_is_basic.fill(false);
+        for (row, basic) in given.basic.iter().enumerate() {
+            self.basis[row] = match *basic {
+                Basic::Column(original) => {
+                    place.get(original).copied().flatten().map_or(Variable::Stopgap, Variable::Column)
+                }
+                Basic::Own(own) => Variable::Own(own),
+                Basic::Gone => Variable::Stopgap,
+            };
+            match self.basis[row] {
+                Variable::Column(column) => self.is_basic[column] = true,
+                Variable::Own(own) => self.own_is_basic[own] = true,
+                Variable::Stopgap => {}
+            }
+        }
+        self.inverse = given.inverse;
+        self.steps = given.steps;
+    }
+
+    /// The basis as it stands, for another problem.
+    pub(super) fn basis(self, flat: &Flat) -> Basis {
+        let basic = |variable: &Variable| match variable {
+            Variable::Column(column) => Basic::Column(flat.original[*column]),
+            Variable::Own(own) => Basic::Own(*own),
+            Variable::Stopgap => Basic::Gone,
+        };
+        Basis {
+            used: self.rows(flat),
+            items: flat.items,
+            basic: self.basis.iter().map(basic).collect(),
+            inverse: self.inverse,
+            steps: self.steps,
+        }
     }
 
     fn begin(&mut self) {
