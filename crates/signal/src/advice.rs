@@ -97,7 +97,7 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
     } else {
         search.smallest(&places, verdict == Verdict::Open, &mut advice);
         if advice.status == AdviceStatus::CutShort {
-            search.budget = Budget::new(work / 2);
+            search.budget = Budget::new(work * 3 / 2);
             search.good(&places, &mut advice);
         }
     }
@@ -437,6 +437,19 @@ pub(crate) fn is_on_way(built: &Built, place: &BufferPlace, source: &str, sink: 
     let comes =
         |hop: &build::Hop| hop.from.device == source && downstream(built, &hop.from).contains(&place.to);
     from(&place.to, sink) && built.hops.iter().any(comes)
+}
+
+/// Whether signal of a source passes through a device on its way to a sink.
+pub(crate) fn is_passed(built: &Built, tag: &str, source: &str, sink: &str) -> bool {
+    let comes: BTreeSet<PortRef> = built
+        .hops
+        .iter()
+        .filter(|hop| hop.from.device == source)
+        .flat_map(|hop| downstream(built, &hop.from))
+        .collect();
+    built.hops.iter().filter(|hop| hop.device.as_deref() == Some(tag)).any(|hop| {
+        comes.contains(&hop.from) && downstream(built, &hop.to).iter().any(|port| port.device == sink)
+    })
 }
 
 /// How many contacts lie between a source and each one that it reaches, by the shortest way.

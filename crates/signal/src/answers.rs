@@ -149,7 +149,9 @@ fn in_states(
         StateResponse { name: String::new(), engaged: Vec::new(), response, noise: None }.figures(way)
     };
     let pots = input.rig.devices.iter().filter(|device| {
-        device.signal.passive && (device.treadle.is_some() || input.travel.contains_key(&device.tag))
+        device.signal.passive
+            && (device.treadle.is_some() || input.travel.contains_key(&device.tag))
+            && crate::advice::is_passed(built, &device.tag, &way.source, &way.sink)
     });
     let travel = pots
         .flat_map(|device| {

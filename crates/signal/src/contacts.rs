@@ -154,7 +154,12 @@ const RING: &str = " return";
 pub(crate) fn contact(rig: &Rig, port: &PortRef, arrives: bool, other: Option<&PortRef>) -> PortRef {
     let Some(device) = rig.device(&port.device) else { return port.clone() };
     if device.insert_on_jack(&port.port).is_none() {
-        return port.clone();
+        return match other {
+            Some(other) if is_on_ring(rig, port, other) => {
+                PortRef::new(&port.device, format!("{}{SECOND}", port.port))
+            }
+            _ => port.clone(),
+        };
     }
     let outside = other.is_some_and(|other| {
         other.port.is_empty() || rig.device(&other.device).is_some_and(Device::is_beside_board)
@@ -163,7 +168,35 @@ pub(crate) fn contact(rig: &Rig, port: &PortRef, arrives: bool, other: Option<&P
     if arrives == behind { port.clone() } else { PortRef::new(&port.device, format!("{}{RING}", port.port)) }
 }
 
+/// The ring of a jack with two signals.
+const SECOND: &str = " ring";
+
+/// Whether a builder's Y lead takes what flows between a jack of three contacts and something else by the ring: the first
+/// branch gets the tip, the second the ring.
+fn is_on_ring(rig: &Rig, port: &PortRef, other: &PortRef) -> bool {
+    let Some(spec) = rig.leads.iter().find(|spec| spec.is_joined() && spec.ends().any(|end| end == port))
+    else {
+        return false;
+    };
+    let branches: Vec<&PortRef> = spec.ends().filter(|end| *end != port).collect();
+    let contacts = |at: &PortRef| {
+        rig.port(at).and_then(|port| port.connector.as_ref()).map_or(2, |connector| connector.contacts)
+    };
+    let meets = |end: &PortRef| {
+        rig.runs
+            .iter()
+            .flat_map(rig::Run::steps)
+            .any(|(from, to)| (from == port && to == end) || (to == port && from == end))
+    };
+    branches.len() == 2
+        && branches[1] == other
+        && contacts(port) == 3
+        && branches.iter().all(|end| contacts(end) == 2 && meets(end))
+}
+
 /// The port that a contact belongs to.
 pub(crate) fn port_of(contact: &PortRef) -> PortRef {
-    PortRef::new(&contact.device, contact.port.strip_suffix(RING).unwrap_or(&contact.port))
+    let name = &contact.port;
+    let name = name.strip_suffix(RING).or_else(|| name.strip_suffix(SECOND)).unwrap_or(name);
+    PortRef::new(&contact.device, name)
 }

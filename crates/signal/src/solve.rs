@@ -61,7 +61,16 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     // Where something meets an input is told also where nothing leads there, or nothing behind it leads on.
     let met = Budget::new(WHOLE / 4);
     let sections = Sections::all(&built.model, &asked.sweep, &met);
-    gather_junctions(input, &built, &sections, &mut asked.junctions);
+    if turned_down(input) {
+        // A pedal that stands turned down takes level on purpose: what meets is judged with all of them at the toe.
+        let mut toe = input.clone();
+        toe.travel.values_mut().for_each(|share| *share = 1.0);
+        let built = build::build(&toe, config);
+        let sections = Sections::all(&built.model, &asked.sweep, &met);
+        gather_junctions(&toe, &built, &sections, &mut asked.junctions);
+    } else {
+        gather_junctions(input, &built, &sections, &mut asked.junctions);
+    }
     asked.work.steps += met.demanded();
     for (source, answers) in answers.iter().enumerate() {
         for sink in 0..sinks {

@@ -84,7 +84,7 @@ fn chosen(design: &Design, names: &[String]) -> anyhow::Result<State> {
     if let Some(state) = design.rig.states.iter().find(|state| [&whole, &asked].contains(&&state.name)) {
         return Ok(state.clone());
     }
-    if whole.is_empty() || whole == signal::EVERYTHING_OFF {
+    if names.iter().all(String::is_empty) || whole == signal::EVERYTHING_OFF {
         return made(signal::EVERYTHING_OFF, Vec::new());
     }
     if whole == signal::EVERYTHING_ON {

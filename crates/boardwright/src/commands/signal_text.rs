@@ -190,6 +190,7 @@ fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
 }
 
 fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
+    let mut told: Vec<String> = Vec::new();
     for branches in outcome.branches.iter().filter(|one| asked.is_none_or(|asked| one.state == asked)) {
         let Some(at) = &branches.meets else { continue };
         let [one, other] = branches.names();
@@ -197,15 +198,32 @@ fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
             let loud = if 0.0 < louder { &one } else { &other };
             format!("; {loud} is {} dB louder", db(louder.abs()))
         });
+        let level = match branches.louder_db {
+            Some(_) => louder,
+            None => "; how loud each of them is there is not worked out".to_owned(),
+        };
         let cancel = branches.cancels().map_or_else(String::new, |cancels| format!("; {cancels}"));
-        let _ = writeln!(
-            out,
-            "{} at {at} {}: {one} and {other} meet{louder}{cancel}",
+        let line = format!(
+            "{} at {at} {}: {one} and {other} meet{level}{cancel}",
             branches.source,
             signal::in_state_words(&branches.state)
         );
+        if !told.contains(&line) {
+            told.push(line);
+        }
+    }
+    let more = told.len().saturating_sub(MOST_SUMS);
+    for line in told.into_iter().take(MOST_SUMS) {
+        let _ = writeln!(out, "{line}");
+    }
+    if 0 < more {
+        let _ =
+            writeln!(out, "and {more} more places and states where branches meet, all of them in the JSON");
     }
 }
+
+/// Places where branches meet that are told as text.
+const MOST_SUMS: usize = 24;
 
 /// What each source is loaded with at its heaviest.
 fn told_loads(out: &mut String, outcome: &Outcome) {
@@ -229,11 +247,23 @@ fn told_loads(out: &mut String, outcome: &Outcome) {
 fn told_advice(out: &mut String, outcome: &Outcome) {
     let advice = &outcome.advice;
     let _ = writeln!(out, "{}", ended(advice));
-    if advice.status == AdviceStatus::NoneNeeded && outcome.ways.iter().any(|way| way.turned_down) {
-        let _ = writeln!(
-            out,
-            "  judged by its tone: a volume pedal stands turned down, and takes level on purpose"
-        );
+    if advice.status == AdviceStatus::NoneNeeded {
+        if outcome.ways.iter().any(|way| way.turned_down) {
+            let _ = writeln!(
+                out,
+                "  judged by its tone: a volume pedal stands turned down, and takes level on purpose"
+            );
+        } else if outcome.ways.iter().any(signal::Way::is_judged_by_tone) {
+            let _ = writeln!(
+                out,
+                "  into a desk it is judged by its tone: the gain there makes up for level, and what is lost is told above"
+            );
+        }
+    }
+    if advice.status == AdviceStatus::Proven
+        && advice.alternatives.first().is_some_and(|first| advice.size_tried < first.places.len())
+    {
+        let _ = writeln!(out, "  others of that size may keep them too: not every one was tried");
     }
     if let Some(by) = &advice.by_wish {
         let verb =

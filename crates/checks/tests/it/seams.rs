@@ -322,6 +322,13 @@ fn half_an_insert_behind_the_wall_is_told() {
         // With nothing plugged from outside the normal closes the path, on one jack as on two.
         assert!(contacts.insert(device, &device.inserts[0]).closed, "{whole}");
     }
+    // A second insert right behind the first is wired jack to jack.
+    let more = two.replace("SEND", "S2").replace("RET", "R2").replace("insert.P", "insert.Q");
+    let row = rig(
+        "\"guitar\", \"A1\", \"PNL.SEND\", \"PNL.RET\", \"PNL.S2\", \"PNL.R2\", \"A2\", \"amp\"",
+        &format!("{two}{}", more.replace("35 mm", "60 mm").replace("85 mm", "105 mm")),
+    );
+    assert_eq!(said(&row, "insert-open"), [""; 0]);
     assert_eq!(
         said(&rig("\"guitar\", \"A1\", \"PNL.SEND\"", two), "insert-open"),
         [

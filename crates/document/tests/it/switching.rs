@@ -62,6 +62,23 @@ fn what_one_switch_works_is_read() {
 }
 
 #[test]
+fn a_state_is_not_called_what_means_another() {
+    let state = |name: &str| format!("[[state]]\nname = \"{name}\"\nengaged = [\"A1\"]\n");
+    for name in ["solo", "solo, loud", "A1 loud", "A1,solo"] {
+        assert_eq!(refused(&state(name)), "reads", "{name}");
+    }
+    for (name, why) in [
+        ("everything off", "that state is answered for anyway"),
+        ("everything on", "that state is answered for anyway"),
+        ("A2", "that asks for the state in which just those devices are on"),
+        ("A1, SW.L1", "that asks for the state in which just those devices are on"),
+    ] {
+        let told = refused(&state(name));
+        assert!(told.contains(&format!("a state is called {name}: {why}")), "{told}");
+    }
+}
+
+#[test]
 fn slips_of_switching_are_told_with_what_to_write() {
     for (more, said) in [
         (

@@ -795,7 +795,8 @@ fn the_json_has_the_keys_that_are_promised() {
             "assumed",
             "unserved",
             "conflict",
-            "cures"
+            "cures",
+            "cures_cut_short"
         ]
     );
     let keys: Vec<&String> = value["feeds"][0].as_object().unwrap().keys().collect();

@@ -56,6 +56,10 @@ impl Builder<'_> {
                 _ => self.config.contact,
             };
             let b = self.port(port);
+            if 1 < inputs.len() && known.is_none() && !transformer && !is_straight(port) {
+                // What parts the legs of a box that sums decides how much of each is left.
+                self.out.lacks.insert(Field::device(&port.device, "port").below(&port.port).below("z"));
+            }
             for from in &inputs {
                 let a = self.port(from);
                 variant.add(format!("{port} series"), a, b, Part::Resistor(series));

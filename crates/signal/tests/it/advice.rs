@@ -165,6 +165,92 @@ fn no_buffer_goes_ahead_of_a_device_that_wants_the_bare_pickup() {
     assert_ne!(advice.status, AdviceStatus::NoneNeeded);
 }
 
+/// Long leads at both ends of three pedals, the one in the middle with a low input whose wish `wants` says.
+fn low_in_the_middle(wants: Option<bool>) -> Rig {
+    let mut rig = string(vec![
+        device("T1", Bypass::Hard, 1e6, 1e3),
+        device("FZ", Bypass::Hard, 15e3, 5e3),
+        device("T2", Bypass::Hard, 1e6, 1e3),
+    ]);
+    rig.devices[1].signal.bare_pickup = wants.map(crate::rigs::known).unwrap_or_default();
+    let long = crate::rigs::known(quantity::Length::from_mm(9000));
+    (rig.sources[0].lead, rig.sinks[0].lead) = (long, long);
+    rig
+}
+
+/// The advice where the ends' leads are as long as the rig says.
+fn advised(rig: &Rig) -> signal::Advice {
+    let mut input = input(rig);
+    for lead in &mut input.leads {
+        if rig.source(&lead.from.device).is_some() || rig.sink(&lead.to.device).is_some() {
+            lead.length = rig.sources[0].lead;
+        }
+    }
+    solve(&input, &Config::default()).advice
+}
+
+#[test]
+fn what_hangs_on_an_unknown_wish_is_told_for_each_answer() {
+    let open = advised(&low_in_the_middle(None));
+    assert_eq!(open.status, AdviceStatus::Depends);
+    assert_eq!(open.asked_words(), "whether FZ needs the bare pickup");
+    let by = open.by_wish.expect("both answers are there");
+    for (answer, wants) in [(&by.wanted, true), (&by.not_wanted, false)] {
+        let stated = advised(&low_in_the_middle(Some(wants)));
+        assert_eq!((answer.status, answer.size_tried), (stated.status, stated.size_tried), "{wants}");
+        let sets = |advice: &signal::Advice| -> Vec<Vec<BufferPlace>> {
+            advice.alternatives.iter().map(|one| one.places.clone()).collect()
+        };
+        assert_eq!(sets(answer), sets(&stated), "{wants}");
+        assert_eq!(answer.status, AdviceStatus::Proven, "{wants}");
+    }
+    assert_ne!(by.wanted.alternatives, by.not_wanted.alternatives);
+}
+
+#[test]
+fn a_tuner_that_only_listens_is_not_asked_about() {
+    let mut rig = low_in_the_middle(Some(false));
+    rig.devices.push(device("TU", Bypass::Hard, 15e3, 1e3));
+    rig.devices[3].signal.bare_pickup = rig::Known::default();
+    rig.devices[0].ports.push(port("TAP", rig::PortRole::Out, Some(1e3)));
+    add_run(&mut rig, "tune", &["T1.TAP", "TU.IN"]);
+    let asked = |rig: &Rig| advised(rig).asks.len();
+    assert_eq!(asked(&rig), 1);
+    rig.runs[1].purpose = Some(rig::Purpose::Listener);
+    assert_eq!(asked(&rig), 0);
+}
+
+#[test]
+fn a_wire_between_two_inserts_of_a_panel_is_a_place() {
+    let mut rig = string(vec![device("A", Bypass::Hard, 470e3, 5e3), device("B", Bypass::Hard, 1e6, 1e3)]);
+    let mut wall = panel("P", rig::Normal::Full);
+    wall.ports.extend([port("S2", rig::PortRole::Send, None), port("R2", rig::PortRole::Return, None)]);
+    wall.inserts.push(rig::Insert {
+        name: "second".into(),
+        send: "S2".into(),
+        back: "R2".into(),
+        ..wall.inserts[0].clone()
+    });
+    let (send, back) = (wall.inserts[0].send.clone(), wall.inserts[0].back.clone());
+    rig.devices.push(wall);
+    let stops: Vec<String> =
+        ["guitar", "A", &format!("P.{send}"), &format!("P.{back}"), "P.S2", "P.R2", "B", "amp"]
+            .map(str::to_owned)
+            .to_vec();
+    rig.runs[0] = run(&rig, "main", &stops);
+    let place =
+        BufferPlace { from: PortRef::new("P", &back), to: PortRef::new("P", "S2"), at: EndKind::From };
+    let input = input(&rig);
+    let config = Config::default();
+    let reference = level_of_reference(&input, &config);
+    // The wire is parted: what comes after it loads the coil no more.
+    let [without, with] = [vec![], vec![place.clone()]].map(|set| worst(&input, &config, &set, reference));
+    assert!(with < without - 0.5, "{with} {without}");
+    let answers = signal::answers(&input, &config, &solve(&input, &config));
+    let more = answers[0].one_more.as_ref().expect("it is known");
+    assert!(more.at.iter().any(|one| one.place == place));
+}
+
 /// The leads and what signal passes inside devices, as the stops of the runs say: from jack to jack.
 fn passed(rig: &Rig) -> Vec<(PortRef, PortRef)> {
     let mut out = Vec::new();

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use proptest::prelude::*;
 use quantity::{Farads, Henries, Length, Ohms};
-use rig::PickupKind;
+use rig::{Bypass, PickupKind};
 use signal::model::{EARTH, Model, Part, Terminal};
 use signal::{BufferSearch, Config, Controls, Sweep, grid, respond, solve_with};
 
@@ -105,6 +105,53 @@ fn controls_and_kinds_of_pickup_do_what_they_should() {
     rig.sources[0].pickup.kind = known(PickupKind::Active);
     rig.sources[0].pickup.resistance = known(Ohms::of(1e3));
     assert!(at(&rig, full, 0).abs() < 0.02 && at(&rig, full, grid::AT_4K).abs() < 0.02);
+}
+
+/// A jack of this many contacts.
+fn jack(contacts: u32) -> rig::Connector {
+    rig::Connector {
+        id: "jack".into(),
+        title: "jack".into(),
+        family: rig::ConnectorFamily::Jack,
+        contacts,
+        nut: rig::Known::default(),
+        hole: rig::Known::default(),
+        hole_height: rig::Known::default(),
+        room: rig::Known::default(),
+        usual: None,
+    }
+}
+
+#[test]
+fn tip_and_ring_of_one_jack_stay_apart() {
+    // A Y lead from one jack: what loads the second branch loads the first only where they share a contact.
+    let level = |contacts: u32, second: f64| {
+        let mut rig =
+            string(vec![device("ST", Bypass::Buffered, 1e6, 200.0), device("L", Bypass::Hard, 100e3, 1e3)]);
+        rig.devices[0].ports[1].connector = Some(jack(contacts));
+        rig.devices.push(device("R", Bypass::Hard, second, 1e3));
+        rig.sinks.push(amp("right"));
+        add_run(&mut rig, "right", &["ST.OUT", "R", "right"]);
+        let (jack, left, right) =
+            (rig::PortRef::new("ST", "OUT"), rig::PortRef::new("L", "IN"), rig::PortRef::new("R", "IN"));
+        let mut split = rig::LeadSpec::between(jack, left);
+        split.branches.push((right, rig::PlugSpec::default()));
+        rig.leads.push(split);
+        rig.states = vec![rig::State { name: "on".into(), engaged: vec!["L".into(), "R".into()] }];
+        let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+        ["amp", "right"].map(|sink| {
+            let way = outcome.ways.iter().find(|way| way.sink == sink).expect("it arrives");
+            way.states.iter().find(|state| state.name == "on").expect("it is named").level_db()[grid::AT_1K]
+        })
+    };
+    let [free, loaded] = [1e6, 500.0].map(|second| level(3, second));
+    assert!((free[0] - loaded[0]).abs() < 1e-9, "{free:?} {loaded:?}");
+    // 200 Ω into 500 Ω.
+    let divider = 20.0 * libm::log10(500.0 / 700.0);
+    assert!((loaded[1] - free[1] - divider).abs() < 0.01, "{free:?} {loaded:?}");
+    // On one contact both of them have it.
+    let [free, loaded] = [1e6, 500.0].map(|second| level(2, second));
+    assert!((loaded[0] - free[0] - divider).abs() < 0.02, "{free:?} {loaded:?}");
 }
 
 #[test]
