@@ -56,7 +56,10 @@ enum Verdict {
 
 /// The advice; where it hangs on a wish that nobody has stated, also for each answer.
 pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
-    let mut advice = searched(input, config, WHOLE);
+    // Three searches share what one may take, where a wish is open.
+    let asks = asks(input, &build::build(input, config));
+    let work = if asks.is_empty() { WHOLE } else { WHOLE / 3 };
+    let mut advice = searched(input, config, work);
     let is_open = matches!(advice.status, AdviceStatus::NoneFound | AdviceStatus::CutShort);
     if is_open && !advice.asks.is_empty() {
         let [wanted, not_wanted] = [true, false].map(|wanted| {
@@ -67,7 +70,7 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
             for device in rig.devices.iter_mut().filter(is_asked) {
                 device.signal.bare_pickup = rig::Known::new(wanted, rig::Provenance::Assumed);
             }
-            searched(&Input { rig: &rig, ..input.clone() }, config, WHOLE / 2)
+            searched(&Input { rig: &rig, ..input.clone() }, config, work)
         });
         advice.status = AdviceStatus::Depends;
         advice.by_wish = Some(Box::new(ByWish { wanted, not_wanted }));
@@ -97,7 +100,7 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
     } else {
         search.smallest(&places, verdict == Verdict::Open, &mut advice);
         if advice.status == AdviceStatus::CutShort {
-            search.budget = Budget::new(work * 3 / 2);
+            search.budget = Budget::new(work);
             search.good(&places, &mut advice);
         }
     }
@@ -182,7 +185,8 @@ impl Search<'_> {
             let mut best: Option<(f64, usize, (Figures, Verdict))> = None;
             for (index, place) in places.iter().enumerate().filter(|(_, place)| !chosen.contains(place)) {
                 let with: Vec<BufferPlace> = chosen.iter().chain([place]).cloned().collect();
-                let after = self.judge(&with, true);
+                // Where levels break a limit already, the resonance, which takes most of the work, need not be known.
+                let after = self.judge(&with, false);
                 if self.budget.is_spent() {
                     break;
                 }
@@ -205,7 +209,7 @@ impl Search<'_> {
                 break;
             }
             let without: Vec<BufferPlace> = chosen.iter().filter(|other| **other != place).cloned().collect();
-            let (after, verdict) = self.judge(&without, true);
+            let (after, verdict) = self.judge(&without, false);
             if verdict == Verdict::Kept && !self.budget.is_spent() {
                 (chosen, now) = (without, after);
             }

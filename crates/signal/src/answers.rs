@@ -87,7 +87,7 @@ const TRAVELS: [f64; 3] = [0.1, 0.5, 1.0];
 /// The answers for every way of an outcome, within one budget of work for all of them: what is beyond it is not
 /// answered.
 pub fn answers(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Vec<Answers> {
-    let budget = Budget::new(WHOLE * 3 / 2);
+    let budget = Budget::new(WHOLE);
     let built = build::build(input, config);
     let mut open = outcome.ways.len();
     outcome

@@ -62,7 +62,7 @@ impl Budget {
 }
 
 /// What it costs to get to an element at all, whatever the frequencies are.
-const REACH: usize = 16;
+const REACH: usize = 8;
 
 /// Steps of so many elements over a sweep.
 pub(crate) fn steps(elements: usize, frequencies: usize) -> u64 {

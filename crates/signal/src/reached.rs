@@ -40,7 +40,7 @@ pub(crate) fn reached(
         offer(state, values);
     }
     // Everything off and everything on are told apart from the band, and must not lie outside it.
-    let at_least = Budget::new(WHOLE / 2);
+    let at_least = Budget::new(WHOLE / 4);
     let mut first = Solver::new(model, sweep, &at_least);
     let mut solver = Solver::new(model, sweep, budget);
     for (number, state) in singles(model).enumerate() {

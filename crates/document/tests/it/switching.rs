@@ -71,7 +71,7 @@ fn a_state_is_not_called_what_means_another() {
         ("everything off", "that state is answered for anyway"),
         ("everything on", "that state is answered for anyway"),
         ("A2", "that asks for the state in which just those devices are on"),
-        ("A1, SW.L1", "that asks for the state in which just those devices are on"),
+        ("A1, A2", "that asks for the state in which just those devices are on"),
     ] {
         let told = refused(&state(name));
         assert!(told.contains(&format!("a state is called {name}: {why}")), "{told}");

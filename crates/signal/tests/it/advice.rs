@@ -182,6 +182,7 @@ fn low_in_the_middle(wants: Option<bool>) -> Rig {
 fn advised(rig: &Rig) -> signal::Advice {
     let mut input = input(rig);
     for lead in &mut input.leads {
+        lead.length = crate::rigs::known(quantity::Length::from_mm(150));
         if rig.source(&lead.from.device).is_some() || rig.sink(&lead.to.device).is_some() {
             lead.length = rig.sources[0].lead;
         }
