@@ -32,7 +32,7 @@ pub(crate) fn reached(
     let mut offer = |state: &SwitchPositions, values: &[Complex]| {
         if model.allows(state) && values.iter().all(|value| 0.0 < value.square()) {
             let losses: Vec<f64> = values.iter().map(|value| 1.0 / value.square()).collect();
-            best.offer(&losses, &state);
+            best.offer(&losses, state);
             visited += 1;
         }
     };

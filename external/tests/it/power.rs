@@ -158,7 +158,8 @@ fn published_assignment_problems_are_solved_and_proven() {
                 .collect();
             let most = dearest * i64::try_from(jobs).unwrap();
             let effort = Effort { nodes: 100_000, work: u64::MAX, below: most + 1, enough: i64::MIN };
-            let answer = solve(&Problem { items: jobs, capacity, columns }, &effort, Start::default(), &Unwatched);
+            let answer =
+                solve(&Problem { items: jobs, capacity, columns }, &effort, Start::default(), &Unwatched);
             let wanted: i64 = optima
                 .lines()
                 .map(|line| line.split('\t').collect::<Vec<_>>())

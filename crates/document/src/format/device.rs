@@ -211,7 +211,11 @@ static SIGNAL: Table = Table {
             Shape::Words(rig::Bypass::WORDS),
             "What it does to the signal when it is bypassed. Hard is what players call true bypass.",
         ),
-        key("passive", Shape::Switch, "Whether it has no active stage between input and output."),
+        key(
+            "passive",
+            Shape::Switch,
+            "Whether it has no active stage between input and output. The `z` of its way out is the resistor between each way in and it: of a box that sums, the resistor of each leg.",
+        ),
         given("bare_pickup", Shape::Switch, "Whether it must see the guitar's coil with no buffer between."),
         given("inverts", Shape::Switch, "Whether it inverts when engaged."),
         given("latency", Shape::Measure(SECONDS), "Delay of its direct sound."),
