@@ -168,14 +168,15 @@ impl Row {
     }
 
     fn loss_behind(&self, shunt: Shunt, sweep: &Sweep) -> Vec<f64> {
-        let mut out = Vec::with_capacity(self.a_re.len());
+        let mut out = vec![0.0; self.a_re.len()];
         let a = self.a_re.iter().zip(&self.a_im);
         let b = self.b_re.iter().zip(&self.b_im);
-        for (((a_re, a_im), (b_re, b_im)), (w, over_w)) in a.zip(b).zip(sweep.w.iter().zip(&sweep.over_w)) {
+        let w = sweep.w.iter().zip(&sweep.over_w);
+        for (out, (((a_re, a_im), (b_re, b_im)), (w, over_w))) in out.iter_mut().zip(a.zip(b).zip(w)) {
             let x = w * shunt.c - over_w * shunt.l;
             let re = a_re + (b_re * shunt.g - b_im * x);
             let im = a_im + (b_re * x + b_im * shunt.g);
-            out.push(re * re + im * im);
+            *out = re * re + im * im;
         }
         out
     }
