@@ -12,7 +12,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
-use power::assignment::{Column, Effort, Problem, SearchEnd, Start, Watch, solve};
+use power::assignment::{Column, Effort, Problem, SearchEnd, Watch, solve};
 use serde_json::{Value, json};
 
 /// Nodes that a problem may take; the published ones of the first eight files take a few hundred at most.
@@ -169,7 +169,7 @@ fn best(instance: &Instance, watch: &dyn Watch) -> Solved {
     let problem = Problem { items: jobs, capacity: instance.capacities.clone(), columns };
     let most = i64::try_from(jobs).unwrap_or(i64::MAX).saturating_mul(dearest);
     let effort = Effort { nodes: NODES, work: u64::MAX, below: most.saturating_add(1), enough: i64::MIN };
-    let answer = solve(&problem, &effort, Start::default(), watch);
+    let answer = solve(&problem, &effort, None, watch);
     Solved {
         value: answer.best.map(|choice| most - choice.cost),
         proven: answer.end == SearchEnd::Complete,

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::assignment::{Basis, Column, Effort, Prices, Problem, SAFE, SearchEnd, Start, Watch, real, solve};
+use crate::assignment::{Column, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, solve};
 use crate::input::{PPM, share_of};
 use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
@@ -207,14 +207,12 @@ pub(crate) fn answer(
         pays: Vec::new(),
     };
     let mut prices: Option<Prices> = None;
-    let mut before: Option<(Basis, Vec<Option<usize>>)> = None;
     for _ in 0..ROUNDS {
         let (problem, origin) = problem(model, pool, &mut stage);
-        let basis = before.take().map(|(basis, old)| carried(basis, &old, &origin));
         let left = effort.nodes.saturating_sub(told.nodes).max(1);
         let work = effort.work.saturating_sub(told.work);
         let effort = Effort { nodes: left, work, below: told.cost, enough: effort.enough };
-        let answer = solve(&problem, &effort, Start { prices: prices.as_ref(), basis }, watch);
+        let answer = solve(&problem, &effort, prices.as_ref(), watch);
         told.nodes += answer.nodes;
         told.work += answer.work;
         told.end = answer.end;
@@ -243,7 +241,6 @@ pub(crate) fn answer(
             break;
         }
         prices = Some(answer.prices);
-        before = answer.basis.map(|basis| (basis, origin));
     }
     // More groups were called for than could be looked at: nothing is proven.
     told.bound = 0;
@@ -259,13 +256,9 @@ pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> O
     let mut stage = Stage::new(Objective::Unserved);
     let most: i64 = (0..model.input.needs.len()).map(|need| missing(model.input, need)).sum();
     let effort = Effort { nodes: 1, work: u64::MAX, below: most + 1, enough: i64::MIN };
-    let mut before: Option<(Basis, Vec<Option<usize>>)> = None;
     for _ in 0..ROUNDS {
-        let (problem, origin) = problem(model, pool, &mut stage);
-        let basis = before.take().map(|(basis, old)| carried(basis, &old, &origin));
-        let answer = solve(&problem, &effort, Start { prices: None, basis }, watch);
-        let mut prices = answer.prices;
-        before = answer.basis.map(|basis| (basis, origin));
+        let (problem, _) = problem(model, pool, &mut stage);
+        let mut prices = solve(&problem, &effort, None, watch).prices;
         if !prices.value.is_finite() || POOL_LIMIT < pool.ways.len() {
             return None;
         }
@@ -277,18 +270,6 @@ pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> O
         }
     }
     None
-}
-
-/// A basis with its columns where the same ways stand in the next problem. What gives room stands behind the ways, in the
-/// same order.
-fn carried(basis: Basis, old: &[Option<usize>], new: &[Option<usize>]) -> Basis {
-    let ways = |origin: &[Option<usize>]| origin.iter().take_while(|way| way.is_some()).count();
-    let (before, after) = (ways(old), ways(new));
-    basis.moved(|column| match old[column] {
-        // Ways keep their order, so the place is found by halving.
-        Some(way) => new[..after].binary_search(&Some(way)).ok(),
-        None => Some(column - before + after).filter(|place| *place < new.len()),
-    })
 }
 
 /// What a group that is not in the pool may cost at the prices and still be part of something better.

@@ -134,7 +134,7 @@ fn the_edit_writes_what_was_found_and_then_nothing_is_left_to_do() {
 /// Source: OR-Library (J. E. Beasley), `external/power/gap/README.md`.
 #[test]
 fn published_assignment_problems_are_solved_and_proven() {
-    use power::assignment::{Column, Effort, Problem, SearchEnd, Start, Unwatched, solve};
+    use power::assignment::{Column, Effort, Problem, SearchEnd, Unwatched, solve};
     let folder = std::path::PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("power/gap");
     let optima = std::fs::read_to_string(folder.join("optima.tsv")).expect("the optima");
     let mut compared = 0;
@@ -158,8 +158,7 @@ fn published_assignment_problems_are_solved_and_proven() {
                 .collect();
             let most = dearest * i64::try_from(jobs).unwrap();
             let effort = Effort { nodes: 100_000, work: u64::MAX, below: most + 1, enough: i64::MIN };
-            let answer =
-                solve(&Problem { items: jobs, capacity, columns }, &effort, Start::default(), &Unwatched);
+            let answer = solve(&Problem { items: jobs, capacity, columns }, &effort, None, &Unwatched);
             let wanted: i64 = optima
                 .lines()
                 .map(|line| line.split('\t').collect::<Vec<_>>())

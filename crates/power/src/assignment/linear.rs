@@ -64,39 +64,6 @@ enum Variable {
     Stopgap,
 }
 
-/// The basis of a relaxation, to go on from in another problem with the same items and rows and other columns.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Basis {
-    /// Which rows it has, and in which units.
-    used: Vec<Option<f64>>,
-    items: usize,
-    /// What is basic in each row of the system; a column by its position in the problem.
-    basic: Vec<Basic>,
-    inverse: Vec<f64>,
-    steps: usize,
-}
-
-/// A basic variable outside its problem.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Basic {
-    Column(usize),
-    Own(usize),
-    Gone,
-}
-
-impl Basis {
-    /// The same in a problem whose columns stand elsewhere: what has no place there any more must go.
-    #[must_use]
-    pub fn moved(mut self, place: impl Fn(usize) -> Option<usize>) -> Self {
-        for basic in &mut self.basic {
-            if let Basic::Column(column) = basic {
-                *basic = place(*column).map_or(Basic::Gone, Basic::Column);
-            }
-        }
-        self
-    }
-}
-
 /// The relaxation with the basis of the last question.
 pub(super) struct Simplex {
     /// Number of rows of the system.
@@ -123,9 +90,8 @@ pub(super) struct Simplex {
 }
 
 impl Simplex {
-    /// With a basis of slacks and penalties, or the given one where its rows are the same. Rows that no live column uses are
-    /// left out.
-    pub(super) fn new(flat: &Flat, live: &[usize], given: Option<Basis>) -> Self {
+    /// With a basis of slacks and penalties. Rows that no live column uses are left out.
+    pub(super) fn new(flat: &Flat, live: &[usize]) -> Self {
         let mut used = vec![false; flat.capacity.len()];
         for &column in live {
             for &(row, _) in flat.uses_of(column) {
@@ -170,57 +136,7 @@ impl Simplex {
             way: vec![0.0; size],
         };
         simplex.begin();
-        if let Some(given) =
-            given.filter(|given| given.items == flat.items && given.used == simplex.rows(flat))
-        {
-            simplex.go_on_from(given, flat);
-        }
         simplex
-    }
-
-    /// The rows of the system with their units.
-    fn rows(&self, flat: &Flat) -> Vec<Option<f64>> {
-        self.row_row.iter().zip(&flat.scale).map(|(row, scale)| row.map(|_| *scale)).collect()
-    }
-
-    fn go_on_from(&mut self, given: Basis, flat: &Flat) {
-        let mut place = vec![None; flat.columns()];
-        for (column, original) in flat.original.iter().enumerate() {
-            place[*original] = Some(column);
-        }
-        self.own_is_basic.fill(false);
-        for (row, basic) in given.basic.iter().enumerate() {
-            self.basis[row] = match *basic {
-                Basic::Column(original) => {
-                    place.get(original).copied().flatten().map_or(Variable::Stopgap, Variable::Column)
-                }
-                Basic::Own(own) => Variable::Own(own),
-                Basic::Gone => Variable::Stopgap,
-            };
-            match self.basis[row] {
-                Variable::Column(column) => self.is_basic[column] = true,
-                Variable::Own(own) => self.own_is_basic[own] = true,
-                Variable::Stopgap => {}
-            }
-        }
-        self.inverse = given.inverse;
-        self.steps = given.steps;
-    }
-
-    /// The basis as it stands, for another problem.
-    pub(super) fn basis(self, flat: &Flat) -> Basis {
-        let basic = |variable: &Variable| match variable {
-            Variable::Column(column) => Basic::Column(flat.original[*column]),
-            Variable::Own(own) => Basic::Own(*own),
-            Variable::Stopgap => Basic::Gone,
-        };
-        Basis {
-            used: self.rows(flat),
-            items: flat.items,
-            basic: self.basis.iter().map(basic).collect(),
-            inverse: self.inverse,
-            steps: self.steps,
-        }
     }
 
     fn begin(&mut self) {

@@ -20,7 +20,6 @@ mod linear;
 mod relaxation;
 mod search;
 
-pub use linear::Basis;
 pub use search::solve;
 
 /// What a bound may be off by, in units of cost. Its sums have fewer than 10⁴ terms and stay below 10⁹, so rounding
@@ -137,17 +136,6 @@ pub struct Answer {
     pub work: u64,
     /// The prices at the root.
     pub prices: Prices,
-    /// The basis of the last linear relaxation, where there was one.
-    pub basis: Option<Basis>,
-}
-
-/// What is known from a similar problem.
-#[derive(Debug, Clone, Default)]
-pub struct Start<'a> {
-    /// Prices to climb from.
-    pub prices: Option<&'a Prices>,
-    /// A basis of the linear relaxation, its columns those of this problem.
-    pub basis: Option<Basis>,
 }
 
 /// An integer as a double.

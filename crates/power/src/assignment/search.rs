@@ -1,9 +1,9 @@
 //! Depth-first branch and bound over the columns.
 
 use super::flat::Flat;
-use super::linear::{Basis, Place, Simplex};
+use super::linear::{Place, Simplex};
 use super::relaxation::Relaxation;
-use super::{Answer, Choice, Effort, Prices, Problem, SAFE, SearchEnd, Start, Watch, real, safe_ceiling};
+use super::{Answer, Choice, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, safe_ceiling};
 
 /// Subgradient steps at the root, and at every other node.
 const ROOT_STEPS: usize = 400;
@@ -26,11 +26,11 @@ const DIVE_EVERY: usize = 10;
 
 /// Chooses the cheapest columns so that each item is served once and no row is overdrawn.
 ///
-/// `from` may come from a similar problem; the search starts there.
-pub fn solve(problem: &Problem, effort: &Effort, from: Start<'_>, watch: &dyn Watch) -> Answer {
+/// `prices` may come from a similar problem; the search starts there.
+pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch: &dyn Watch) -> Answer {
     let flat = Flat::new(problem);
     let rows = flat.capacity.len();
-    let start = match from.prices {
+    let start = match prices {
         Some(given) if given.item.len() == flat.items && given.row.len() == rows => Point {
             item: given.item.clone(),
             row: given.row.iter().zip(&flat.scale).map(|(price, scale)| price * scale).collect(),
@@ -40,7 +40,6 @@ pub fn solve(problem: &Problem, effort: &Effort, from: Start<'_>, watch: &dyn Wa
     let mut search = Search {
         relaxation: Relaxation::new(&flat),
         simplex: None,
-        basis: from.basis,
         alive: vec![true; flat.columns()],
         open: vec![true; flat.items],
         left: flat.capacity.clone(),
@@ -73,16 +72,7 @@ pub fn solve(problem: &Problem, effort: &Effort, from: Start<'_>, watch: &dyn Wa
             value,
         },
     );
-    let basis = search.simplex.map(|simplex| simplex.basis(&flat));
-    Answer {
-        best: search.best,
-        bound,
-        end: search.end,
-        nodes: search.nodes,
-        work: search.work,
-        prices,
-        basis,
-    }
+    Answer { best: search.best, bound, end: search.end, nodes: search.nodes, work: search.work, prices }
 }
 
 /// Prices, rows in units of their scale.
@@ -103,8 +93,6 @@ struct Search<'a> {
     relaxation: Relaxation,
     /// The linear relaxation with the basis of the last node.
     simplex: Option<Simplex>,
-    /// A basis to begin from.
-    basis: Option<Basis>,
     alive: Vec<bool>,
     open: Vec<bool>,
     left: Vec<i64>,
@@ -447,7 +435,7 @@ impl Search<'_> {
     fn linear(&mut self, live: &[usize]) -> (Point, f64) {
         let penalty = PENALTY * if self.upper < FAR { real(self.upper - self.cost) } else { real(FAR) };
         let place = Place { alive: &self.alive, live, open: &self.open, left: &self.left, penalty };
-        let simplex = self.simplex.get_or_insert_with(|| Simplex::new(self.flat, live, self.basis.take()));
+        let simplex = self.simplex.get_or_insert_with(|| Simplex::new(self.flat, live));
         let linear = simplex.relax(self.flat, &place);
         self.work += linear.work;
         for part in &mut self.taken {
