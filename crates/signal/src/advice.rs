@@ -493,14 +493,15 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
     let mut out = Vec::new();
     for source in 0..built.model.sources.len() {
         for sink in 0..built.model.sinks.len() {
-            if Graph::new(&built.model, source, sink, &probe, None, &budget).solve().arrives {
+            let graph = Graph::new(&built.model, source, sink, &probe, None, &budget);
+            if graph.solve().arrives {
                 let load = reference_load(&built.model, sink);
                 // Amps of one impedance share the reference.
                 let reference = known.entry((source, load.to_bits())).or_insert_with(|| {
                     Reference::new(input, config, &built.model.sources[source].id, load, sweep)
                 });
                 let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
-                let is_judged_by_tone = !is_amp || turned_down(input);
+                let is_judged_by_tone = !is_amp || turned_down(input) || graph.adds_up();
                 let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
                 let levels = [at(AT_1K), at(AT_4K)];
                 out.push(Held { source, sink, is_judged_by_tone, reference: levels, peak: reference.peak });

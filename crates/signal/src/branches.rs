@@ -8,7 +8,7 @@ use rig::{Bypass, Class, PortRef, Rig, State};
 use crate::build::Built;
 use crate::level::decibels;
 use crate::outcome::Branches;
-use crate::solve::EVERYTHING_OFF;
+use crate::solve::{EVERYTHING_OFF, EVERYTHING_ON};
 use crate::timing::notches;
 
 /// Ways are counted no further than this for one source and sink; more is beyond what anyone builds.
@@ -37,8 +37,13 @@ pub(crate) struct Volts {
     pub(crate) largest: f64,
 }
 
-/// The voltage at a contact in a named state, by its number, that a source makes, by its number.
-pub(crate) type Heard<'a> = &'a dyn Fn(usize, usize, &PortRef) -> Option<Volts>;
+/// How loud things are in a named state, by its number, for 1 V of a source, by its number.
+pub(crate) struct Ears<'a> {
+    /// The voltage at a contact where something listens.
+    pub(crate) heard: &'a dyn Fn(usize, usize, &PortRef) -> Option<Volts>,
+    /// What each of two ways, given by their contacts as far as where they meet, adds there while the other is at nought.
+    pub(crate) alone: &'a dyn Fn(usize, usize, [&[PortRef]; 2]) -> Option<[Volts; 2]>,
+}
 
 /// Steps of the search for ways, over all sources, sinks and states; beyond them fewer ways are compared.
 const MOST_STEPS: usize = 200_000;
@@ -48,14 +53,14 @@ pub(crate) fn in_states(
     rig: &Rig,
     built: &Built,
     named: &[(State, Vec<u8>)],
-    heard: Heard<'_>,
+    ears: &Ears<'_>,
 ) -> Vec<Branches> {
     let mut left = MOST_STEPS;
     let mut out = Vec::new();
     for (index, (state, _)) in named.iter().enumerate().filter(|(_, (state, _))| state.name != EVERYTHING_OFF)
     {
         for source in 0..built.model.sources.len() {
-            let ways = ways(rig, built, &state.engaged, source, &mut left);
+            let ways = ways(rig, built, state, source, &mut left);
             // Ways that part and meet at several places are made of ways that do so at one; each place is told once.
             let mut told: BTreeSet<[&[PortRef]; 2]> = BTreeSet::new();
             for (at, a) in ways.iter().enumerate() {
@@ -65,8 +70,11 @@ pub(crate) fn in_states(
                     if told.contains(&[other, one]) || !told.insert(apart) {
                         continue;
                     }
-                    let heard = |port: &PortRef| heard(index, source, port);
-                    out.push(pair(rig, built, &state.name, &built.model.sources[source].id, [a, b], &heard));
+                    let found = pair(rig, built, &state.name, (source, index), [a, b], ears);
+                    // Ways that differ only in contacts come to the same.
+                    if !out.contains(&found) {
+                        out.push(found);
+                    }
                 }
             }
         }
@@ -75,13 +83,16 @@ pub(crate) fn in_states(
 }
 
 /// Every way from a source to a sink in one state.
-fn ways(rig: &Rig, built: &Built, engaged: &[String], source: usize, left: &mut usize) -> Vec<Found> {
+fn ways(rig: &Rig, built: &Built, state: &State, source: usize, left: &mut usize) -> Vec<Found> {
+    let engaged = &state.engaged;
     let on = |tag: &str| {
         engaged.iter().any(|other| other == tag)
             || rig.device(tag).is_some_and(|device| {
                 device.signal.bypass.value == Some(Bypass::AlwaysOn)
-                    // A passive device that nothing switches is always in the way.
-                    || device.signal.passive && !built.switches.contains_key(tag)
+                    // A passive device that nothing switches is always in the way; one whose switch changes nothing that is
+                    // known of it has none here, and is on with all the others.
+                    || (device.signal.passive || state.name == EVERYTHING_ON)
+                        && !built.switches.contains_key(tag)
             })
     };
     let loop_in = |name: &str| {
@@ -187,9 +198,9 @@ fn pair(
     rig: &Rig,
     built: &Built,
     state: &str,
-    source: &str,
+    (source, index): (usize, usize),
     [a, b]: [&Found; 2],
-    heard: &dyn Fn(&PortRef) -> Option<Volts>,
+    ears: &Ears<'_>,
 ) -> Branches {
     let own = |passed: &Passed, other: &Passed| -> Vec<String> {
         passed.iter().filter(|tag| !other.contains(tag)).cloned().collect()
@@ -234,13 +245,20 @@ fn pair(
         (Some(_), Some(opposite), Some(seconds)) => notches(seconds, opposite, 20e3, MOST_NOTCHES),
         _ => Vec::new(),
     };
-    let volts = meets.as_ref().and_then(|(_, [one, other])| Some([heard(one)?, heard(other)?]));
+    let volts = meets.as_ref().and_then(|(at, [one, other])| {
+        // What a jack or a passive box joins is heard of both at once: each is told with the other at nought.
+        if rig.device(at).is_none_or(|device| device.signal.passive) {
+            return (ears.alone)(index, source, [&a.ports, &b.ports]);
+        }
+        let heard = |port: &PortRef| (ears.heard)(index, source, port);
+        Some([heard(one)?, heard(other)?])
+    });
     let finite = |db: f64| Some(db).filter(|db| db.is_finite());
     let louder_db = volts.and_then(|[one, other]| finite(decibels(one.largest / other.largest)));
     let apart_db = volts.and_then(|[one, other]| finite(apart(one, other).max(apart(other, one)).max(0.0)));
     Branches {
         state: state.to_owned(),
-        source: source.to_owned(),
+        source: built.model.sources[source].id.clone(),
         sinks: [a.sink.clone(), b.sink.clone()],
         own: only,
         inversions,

@@ -367,6 +367,15 @@ impl<'a> Graph<'a> {
         self.trouble.cut_short
     }
 
+    /// Whether some stage on the way hears the source by more than one of its inputs.
+    pub(crate) fn adds_up(&self) -> bool {
+        let mut heard: BTreeMap<StageRef, usize> = BTreeMap::new();
+        self.edges.iter().flatten().any(|edge| match edge.leaf {
+            Leaf::Stage(stage) => *heard.entry(stage).or_insert(edge.node) != edge.node,
+            Leaf::Sink(_) => false,
+        })
+    }
+
     pub(crate) fn node_of(&self, driver: Driver) -> usize {
         match driver {
             Driver::Source(source) => self.model.sources[source].node,

@@ -79,6 +79,7 @@ fn way<'a>(way: &'a Way, index: usize, outcome: &'a Outcome, network: wire::Netw
         reference_load_ohm: number(way.reference_load),
         is_amp: way.is_amp,
         turned_down: way.turned_down,
+        adds_up: way.adds_up,
         exact: way.band.exact,
         envelope: band(&way.band),
         envelope_sparing_bare: way.band_sparing.as_ref().map(band),

@@ -53,6 +53,9 @@ pub struct Way {
     /// Whether a passive volume pedal is said to stand below its top: what that takes off the level is meant, so that the
     /// change of tone alone is judged.
     pub turned_down: bool,
+    /// Whether branches of the source come together on the way in something active that adds them up: how loud that is
+    /// is set there, so that the change of tone alone is judged.
+    pub adds_up: bool,
     /// The band of all states.
     pub band: Band,
     /// The band with devices that want the bare pickup left off, where there are any: they load the coil on purpose.
@@ -61,17 +64,30 @@ pub struct Way {
     pub states: Vec<StateResponse>,
     /// Resonance of coil and leads up to the first thing that isolates.
     pub resonance: Resonance,
+    /// Values that are unknown of what lies on this way or hangs there; a stated figure stood in.
+    pub lacks: Vec<Field>,
 }
 
 impl Way {
-    /// Whether it is judged by the change of tone alone: into a desk, or with a volume pedal turned down.
+    /// Whether it is judged by the change of tone alone: into a desk, with a volume pedal turned down, or where branches add up.
     pub fn is_judged_by_tone(&self) -> bool {
-        !self.is_amp || self.turned_down
+        !self.is_amp || self.turned_down || self.adds_up
     }
 
     /// The band that limits are held against: without devices that load the coil on purpose.
     pub fn judged(&self) -> &Band {
         self.band_sparing.as_ref().unwrap_or(&self.band)
+    }
+
+    /// The largest change that limits of treble are held against, in dB with its sign, and its state: at 4 kHz, or by tone of
+    /// 4 kHz minus 1 kHz; unknown where that is asked and the band is only a bound.
+    pub fn treble(&self) -> Option<(f64, Option<&Vec<String>>)> {
+        let worst = &self.judged().worst;
+        if self.is_judged_by_tone() {
+            Some((worst.tone_change_db?, worst.tone_state.as_ref()))
+        } else {
+            Some((worst.change_at_4k_db, worst.state.as_ref()))
+        }
     }
 }
 
@@ -401,7 +417,7 @@ pub struct Alternative {
 /// The figures that advice looks at, devices that want the bare pickup left off.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Figures {
-    /// Largest size of change at 4 kHz over all ways, in dB; into a desk, of 4 kHz minus 1 kHz.
+    /// Largest size of the change over all ways that limits are held against, [`Way::treble`], in dB.
     pub change_at_4k_db: f64,
     /// Largest shift of the resonance, as a share; infinite where it is lost.
     pub shift: f64,

@@ -52,6 +52,13 @@ pub fn in_state(
     })
 }
 
+impl StateFigures {
+    /// The change that limits of treble are held against on a way: as [`crate::Way::treble`], of this state.
+    pub fn treble(&self, way: &Way) -> f64 {
+        if way.is_judged_by_tone() { self.tone_change_db } else { self.change_at_4k_db }
+    }
+}
+
 impl StateResponse {
     /// The figures of this state against the reference of a way.
     pub fn figures(&self, way: &Way) -> Option<StateFigures> {

@@ -9,6 +9,7 @@ use rig::State;
 use crate::budget::{Budget, WHOLE};
 use crate::build::{self, Built};
 use crate::complex::Complex;
+use crate::concerns::concerning;
 use crate::envelope::{Envelope, Extreme, Work};
 use crate::graph::{Graph, Sections};
 use crate::grid::{AT_1K, AT_4K, frequencies};
@@ -17,9 +18,9 @@ use crate::junction::{gather_junctions, levels_in, mark_listeners};
 use crate::ladder::Sweep;
 use crate::level::decibels;
 use crate::model::{Circuit, Model, Part, Switch, SwitchChoice, SwitchPositions};
-use crate::outcome::{Band, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
+use crate::outcome::{Band, Branches, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
 use crate::state::Answer;
-use crate::{advice, branches, hiss, loads, reached, resonance, state};
+use crate::{advice, branches, hiss, loads, reached, resonance, shares, state};
 
 /// Amps are taken to begin at this input impedance, in ohms; below it a sink is a desk and the reference goes into
 /// an amp all the same. Common practice, no source.
@@ -111,11 +112,34 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         let at = |answer: &Option<Answer>| Some(answer.as_ref()?.voltages.get(node)?.get(AT_1K)?.size());
         Some(branches::Volts { unity: at(&answers.plain)?, largest: at(&answers.gained)? })
     };
-    let branches = branches::in_states(input.rig, &built, &asked.named, &heard);
+    let alone = |state: usize, source: usize, ways: [&[rig::PortRef]; 2]| {
+        let answers: &Answers = answers.get(source)?.get(state)?;
+        let positions = &asked.named.get(state)?.1;
+        let of = |model: &Model, answer: &Option<Answer>| {
+            shares::at_meeting(&built, model, answer.as_ref()?, positions, source, ways)
+        };
+        let (plain, gained) = (of(&built.model, &answers.plain)?, of(&built.gained, &answers.gained)?);
+        let volts = |at: usize| branches::Volts { unity: plain[at], largest: gained[at] };
+        Some([volts(0), volts(1)])
+    };
+    let branches = branches::in_states(
+        input.rig,
+        &built,
+        &asked.named,
+        &branches::Ears { heard: &heard, alone: &alone },
+    );
     // Where branches meet, what is not known of their polarity and delay decides what comes out.
     let summed: BTreeSet<Field> =
         branches.iter().filter(|one| one.meets.is_some()).flat_map(|one| one.lacks.iter().cloned()).collect();
     asked.lacks.extend(summed.iter().cloned());
+    for way in &mut asked.ways {
+        let own = |one: &&Branches| {
+            one.meets.is_some() && one.source == way.source && one.sinks.contains(&way.sink)
+        };
+        let lacks: BTreeSet<Field> =
+            branches.iter().filter(own).flat_map(|one| &one.lacks).chain(&way.lacks).cloned().collect();
+        way.lacks = lacks.into_iter().collect();
+    }
     asked.work.steps += budget.demanded() + asked.budget.demanded();
     let positions: Vec<SwitchPositions> = asked.named.iter().map(|(_, state)| state.clone()).collect();
     let loads = loads::loads(input, &built, &positions, &Budget::new(WHOLE / 4));
@@ -292,6 +316,8 @@ impl<'a> Asked<'a> {
         let reference = Rc::clone(reference);
         self.assumed.extend(reference.assumed.iter().cloned());
         self.lacks.extend(reference.lacks.iter().cloned());
+        let mut lacks = concerning(&built.model, &graph, &built.lacks);
+        lacks.extend(reference.lacks.iter().cloned());
         let resonance = resonances(self.input, built, &graph, sweep, &reference, budget);
         let mut spared = None;
         if let Some(model) = &self.sparing {
@@ -315,10 +341,12 @@ impl<'a> Asked<'a> {
             reference_load: load,
             is_amp: sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms),
             turned_down: turned_down(self.input),
+            adds_up: graph.adds_up(),
             band: band(built, &envelope, visited, &reference.db),
             band_sparing: spared,
             states,
             resonance,
+            lacks: lacks.into_iter().collect(),
         });
     }
 }

@@ -60,6 +60,8 @@ pub struct Way<'a> {
     pub is_amp: bool,
     /// Whether a passive volume pedal is said to stand below its top, so that the change of tone alone is judged.
     pub turned_down: bool,
+    /// Whether branches of the source add up on the way, so that the change of tone alone is judged.
+    pub adds_up: bool,
     /// Whether the envelope is that of all states.
     pub exact: bool,
     /// The extremes over all states.

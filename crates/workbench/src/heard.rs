@@ -35,15 +35,15 @@ pub(crate) fn heard(read: &Read) -> Hearing {
         return Hearing::ToCome;
     }
     let outcome = read.shown().signal();
-    let change = |way: &signal::Way| way.judged().worst.change_at_4k_db;
-    let ways = outcome.ways.iter().filter(|way| change(way).is_finite());
-    let Some(worst) = ways.max_by(|a, b| change(a).abs().total_cmp(&change(b).abs())) else {
+    let treble = |way: &signal::Way| way.treble().map_or(f64::NAN, |(db, _)| db);
+    let ways = outcome.ways.iter().filter(|way| treble(way).is_finite());
+    let Some(worst) = ways.max_by(|a, b| treble(a).abs().total_cmp(&treble(b).abs())) else {
         return Hearing::Nothing;
     };
     Hearing::Known(Heard {
-        change_db: change(worst),
+        change_db: treble(worst),
         way: (worst.source.clone(), worst.sink.clone()),
-        on: worst.judged().worst.state.clone(),
+        on: worst.treble().and_then(|(_, state)| state.cloned()),
         limit_db: read.design.limits.treble_change_look.get(),
         lacks: outcome.lacks.len(),
     })

@@ -247,17 +247,17 @@ fn levels(way: &signal::Way, state: &signal::StateResponse) -> StateLevels {
     }
 }
 
-/// The largest change at 4 kHz over all ways into an amp, or over all ways where there is no amp.
+/// The largest change that limits of treble are held against over all ways into an amp, or over all ways where there is no amp.
 fn worst_tone(outcome: &signal::Outcome) -> Option<ToneChange> {
     let amps = outcome.ways.iter().any(|way| way.is_amp);
     let worst = outcome.ways.iter().filter(|way| way.is_amp || !amps).max_by(|a, b| {
-        let size = |way: &signal::Way| way.judged().worst.change_at_4k_db.abs();
+        let size = |way: &signal::Way| way.treble().map_or(0.0, |(db, _)| db.abs());
         size(a).total_cmp(&size(b))
     })?;
-    let change = &worst.judged().worst;
-    change.change_at_4k_db.is_finite().then(|| ToneChange {
-        change_db: change.change_at_4k_db,
-        state: change.state.clone().unwrap_or_default(),
+    let (change_db, state) = worst.treble()?;
+    change_db.is_finite().then(|| ToneChange {
+        change_db,
+        state: state.cloned().unwrap_or_default(),
         sink: worst.sink.clone(),
         assumed: !outcome.assumed.is_empty() || !outcome.lacks.is_empty(),
     })

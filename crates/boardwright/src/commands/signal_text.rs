@@ -253,6 +253,11 @@ fn told_advice(out: &mut String, outcome: &Outcome) {
                 out,
                 "  judged by its tone: a volume pedal stands turned down, and takes level on purpose"
             );
+        } else if outcome.ways.iter().any(|way| way.adds_up) {
+            let _ = writeln!(
+                out,
+                "  judged by its tone where branches add up: how loud that is is set there, and what is lost is told above"
+            );
         } else if outcome.ways.iter().any(signal::Way::is_judged_by_tone) {
             let _ = writeln!(
                 out,

@@ -48,7 +48,7 @@ fn check(design: &Design) -> Vec<Finding> {
         if !over(loss, limit) {
             continue;
         }
-        let asked = Asked { assumed: outcome.assumed.clone(), lacks: outcome.lacks.clone() };
+        let asked = Asked { assumed: outcome.assumed.clone(), lacks: way.lacks.clone() };
         let about = [&way.source, &way.sink];
         if !asked.complete() {
             out.extend(asked.cannot_judge(

@@ -65,6 +65,8 @@ fn side(rig: &Rig, place: &str) -> Option<Side> {
 struct Reading {
     lost: Decibels,
     with: String,
+    /// Whether everything between is off.
+    is_off: bool,
 }
 
 /// The readings of a junction: with the devices between off, and with a passive one between on where that is worse.
@@ -74,7 +76,7 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
     let mut out = Vec::new();
     if let Some(loss) = junction.off_db {
         let off = if junction.between.is_empty() { "" } else { ", with the devices between bypassed" };
-        out.push(Reading { lost: decibels(loss), with: off.to_owned() });
+        out.push(Reading { lost: decibels(loss), with: off.to_owned(), is_off: true });
     }
     if junction.off_db.is_none_or(|off| off < junction.loss_db) {
         let passive: Vec<String> = junction
@@ -85,7 +87,7 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
             .collect();
         if !passive.is_empty() {
             let with = format!(", with {} engaged", list(&passive));
-            out.push(Reading { lost: decibels(junction.loss_db), with });
+            out.push(Reading { lost: decibels(junction.loss_db), with, is_off: false });
         }
     }
     out
@@ -117,6 +119,8 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut pairs: Vec<Pair> = Vec::new();
     let mut unknown: BTreeMap<String, Asked> = BTreeMap::new();
+    // What is on between the ends of a case, by what the case says.
+    let mut through: BTreeMap<String, String> = BTreeMap::new();
     // What a tuner hears may be weak; what it takes from the others is counted at their junctions.
     for junction in in_order(design) {
         let (Some(giver), Some(taker)) = (side(rig, &junction.from), side(rig, &junction.to)) else {
@@ -187,6 +191,9 @@ fn check(design: &Design) -> Vec<Finding> {
                 out.push(case.remedy("mix them in a mixer, or let one output at a time reach the input"));
                 continue;
             }
+            if !reading.is_off {
+                through.insert(case.message.clone(), reading.with);
+            }
             pairs.push(Pair {
                 first: format!("{} ({})", giver.name, shown(from)),
                 second: format!("{} ({})", taker.name, shown(to)),
@@ -207,10 +214,14 @@ fn check(design: &Design) -> Vec<Finding> {
         let is_giver = hub.is_first;
         out.extend(hub.told(|name, others, cases| {
             let most = worst_figure(cases);
+            // What is on between the ends in all of them is the cause, not the two ends.
+            let mut all = cases.iter().map(|case| through.get(&case.message).map_or("", String::as_str));
+            let first = all.next().unwrap_or_default();
+            let with = if all.all(|with| with == first) { first } else { "" };
             if is_giver {
-                format!("{name} loses up to {most} into {others}")
+                format!("{name} loses up to {most} into {others}{with}")
             } else {
-                format!("{name} takes up to {most} from {others}")
+                format!("{name} takes up to {most} from {others}{with}")
             }
         }));
     }

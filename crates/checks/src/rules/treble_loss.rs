@@ -1,5 +1,7 @@
 //! Treble lost in the worst switching state, and the pickup's resonance shifted.
 
+use std::collections::BTreeSet;
+
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::{Decibels, Ratio};
@@ -26,7 +28,7 @@ pub(crate) static RULE: Rule = Rule {
     page: Page {
         what: "From each source to each amp or desk that is no dry feed, over every switching state that can be stepped into: the change \
                at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
-               coil and leads moves. Into a desk, whose flat loss says nothing of tone, and with a volume pedal turned down, the change of 4 kHz \
+               coil and leads moves. Into a desk, whose flat loss says nothing of tone, with a volume pedal turned down, and where branches add up on the way, the change of 4 kHz \
                against 1 kHz. Devices that need the bare pickup count as bypassed; they load it on purpose.",
         why: "Contacts and leads of a bypassed chain hang on the coil like a much longer lead: the top goes, and \
               nobody finds the one pedal that takes it.",
@@ -40,13 +42,11 @@ pub(crate) static RULE: Rule = Rule {
 
 fn check(design: &Design) -> Vec<Finding> {
     let outcome = design.signal();
-    if !outcome.lacks.is_empty() {
-        let asked = Asked { assumed: outcome.assumed.clone(), lacks: outcome.lacks.clone() };
-        let sources: Vec<&str> = design.rig.sources.iter().map(|source| source.id.as_str()).collect();
-        return asked.cannot_judge(ID, "what treble is lost", sources).into_iter().collect();
-    }
     let mut cases: Vec<(&str, Finding)> = Vec::new();
-    for way in outcome.ways.iter().filter(|way| !is_dry_between(&design.rig, &way.source, &way.sink)) {
+    let judged = |way: &&Way| !is_dry_between(&design.rig, &way.source, &way.sink);
+    let (known, unknown): (Vec<&Way>, Vec<&Way>) =
+        outcome.ways.iter().filter(judged).partition(|way| way.lacks.is_empty());
+    for way in known {
         let (change, shift) = (change(design, way), shift(design, way));
         let doubt = way.judged().visited.filter(|_| change.is_none() && shift.is_none());
         let open = doubt.map(|count| not_all(design, way, count));
@@ -54,7 +54,7 @@ fn check(design: &Design) -> Vec<Finding> {
         cases
             .extend(findings.map(|finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()))));
     }
-    let mut out = Vec::new();
+    let mut out: Vec<Finding> = not_known(design, &unknown).into_iter().collect();
     for (source, cases) in by_key(cases) {
         out.extend(together(cases, |cases| match cases.first() {
             Some(worst) => format!("{}{}", worst.message, elsewhere(source, worst, cases)),
@@ -62,6 +62,20 @@ fn check(design: &Design) -> Vec<Finding> {
         }));
     }
     out
+}
+
+/// What rests on values that nobody knows, and where nothing arrives at all, what may be for their sake.
+fn not_known(design: &Design, ways: &[&Way]) -> Option<Finding> {
+    let outcome = design.signal();
+    let (sources, lacks): (BTreeSet<&str>, BTreeSet<Field>) = if outcome.ways.is_empty() {
+        let sources = design.rig.sources.iter().map(|source| source.id.as_str());
+        (sources.collect(), outcome.lacks.iter().cloned().collect())
+    } else {
+        let lacks = ways.iter().flat_map(|way| &way.lacks).cloned();
+        (ways.iter().map(|way| way.source.as_str()).collect(), lacks.collect())
+    };
+    let asked = Asked { assumed: outcome.assumed.clone(), lacks: lacks.into_iter().collect() };
+    if asked.complete() { None } else { asked.cannot_judge(ID, "what treble is lost", sources) }
 }
 
 /// `; also at 2 other amps or desks`: where else the treble of a source is lost than in the worst case.
@@ -98,17 +112,12 @@ pub(super) fn at_runs(rig: &Rig, way: &Way, mut finding: Finding) -> Finding {
 
 fn change(design: &Design, way: &Way) -> Option<Finding> {
     let limits = &design.limits;
-    let worst = &way.judged().worst;
-    let (found, state) = if way.is_judged_by_tone() {
-        (worst.tone_change_db?, &worst.tone_state)
-    } else {
-        (worst.change_at_4k_db, &worst.state)
-    };
+    let (found, state) = way.treble()?;
     let size = Decibels::new(found.abs())?;
     let (severity, passed) = too_much(size, limits.treble_change_look, limits.treble_change_stop)?;
     let direction = if found < 0.0 { "below" } else { "above" };
     let against = if way.is_judged_by_tone() { " against 1 kHz" } else { "" };
-    let state = state.as_deref().map_or_else(|| "by a bound over all states".to_owned(), with);
+    let state = state.map(Vec::as_slice).map_or_else(|| "by a bound over all states".to_owned(), with);
     let message = format!(
         "{} to {}: 4 kHz{against} comes {} {direction} the guitar by its own lead, {state}",
         way.source,

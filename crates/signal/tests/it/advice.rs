@@ -349,6 +349,8 @@ struct Brute<'a> {
     config: &'a Config,
     /// Level of the reference at 1 and 4 kHz for each source.
     reference: Vec<[f64; 2]>,
+    /// Whether the tone alone is judged, as the answer says of each way.
+    by_tone: bool,
 }
 
 impl Brute<'_> {
@@ -364,7 +366,6 @@ impl Brute<'_> {
                 device.is_some_and(|device| device.signal.bare_pickup.value == Some(true))
             })
         };
-        let by_tone = self.input.travel.values().any(|share| *share < 1.0);
         (0..1usize << model.switches.len()).all(|number| {
             let state: Vec<u8> =
                 (0..model.switches.len()).map(|switch| u8::from(number >> switch & 1 == 1)).collect();
@@ -377,7 +378,7 @@ impl Brute<'_> {
                     let Some(values) = respond(&model, &state, source, sink, &sweep) else { return true };
                     let [low, high] = [values[0].decibels(), values[1].decibels()];
                     let [low_before, high_before] = self.reference[source];
-                    if by_tone {
+                    if self.by_tone {
                         return (high - low - (high_before - low_before)).abs() <= self.config.change_limit;
                     }
                     (high - high_before).abs() <= self.config.change_limit
@@ -454,8 +455,11 @@ fn on_branches_loops_and_panels_fewer_buffers_never_do() {
             let (re, im) = verify::voltages(&circuit, 0, hertz).expect("solved")[circuit.sinks[0].node];
             10.0 * libm::log10(re * re + im * im)
         };
-        let brute = Brute { input: &input, config: &config, reference: vec![[level(1000.0), level(4000.0)]] };
-        let advice = solve(&input, &config).advice;
+        let outcome = solve(&input, &config);
+        let by_tone = outcome.ways.first().is_some_and(signal::Way::is_judged_by_tone);
+        let reference = vec![[level(1000.0), level(4000.0)]];
+        let brute = Brute { input: &input, config: &config, reference, by_tone };
+        let advice = outcome.advice;
         places.sort();
         let smallest = brute.smallest(&places);
         let mut told: Vec<Vec<BufferPlace>> =

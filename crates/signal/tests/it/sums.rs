@@ -58,6 +58,73 @@ fn equal_branches_add_as_the_cosine_of_half_their_phase() {
 }
 
 #[test]
+fn a_flat_rise_where_branches_sum_is_no_change_of_treble() {
+    // The mixer adds its inputs and halves neither: two alike come out 6 dB above one, at every frequency.
+    let rig = wet_and_dry(false, 0.0);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    let way = &outcome.ways[0];
+    assert!(5.0 < way.judged().worst.change_at_4k_db);
+    assert!(way.is_judged_by_tone() && way.treble().expect("exact").0.abs() < 0.5);
+    assert!(solve(&input(&rig), &Config::default()).advice.before.change_at_4k_db < 0.5);
+    // One branch alone adds nothing up.
+    let mut one = rig.clone();
+    one.runs.pop();
+    assert!(!solve(&input(&one), &Config::default()).ways[0].adds_up);
+}
+
+/// A splitter into two buffers whose outputs a passive box joins through a resistor for each.
+fn joined(outputs: [f64; 2], series: f64) -> Rig {
+    let mut rig = Rig { sources: vec![guitar("guitar")], sinks: vec![amp("amp")], ..Rig::default() };
+    let mut split = device("SPLIT", Bypass::AlwaysOn, 1e6, 100.0);
+    split.ports.push(port("OUT_2", PortRole::Out, Some(100.0)));
+    let mut join = device("JOIN", Bypass::AlwaysOn, 1e6, 100.0);
+    join.signal.passive = true;
+    join.ports = vec![
+        port("IN_1", PortRole::In, None),
+        port("IN_2", PortRole::In, None),
+        port("OUT", PortRole::Out, Some(series)),
+    ];
+    let [a, b] = outputs;
+    rig.devices =
+        vec![split, device("A", Bypass::Buffered, 1e6, a), device("B", Bypass::Buffered, 1e6, b), join];
+    add_run(&mut rig, "one", &["guitar", "SPLIT", "A", "JOIN.IN_1", "JOIN.OUT", "amp"]);
+    add_run(&mut rig, "other", &["SPLIT.OUT_2", "B", "JOIN.IN_2"]);
+    rig
+}
+
+#[test]
+fn passive_parts_that_join_two_branches_weigh_them_by_their_resistances() {
+    // By superposition each adds what the other's resistance leaves of it: the one is louder by R_other / R_own.
+    for (outputs, series) in [([1e3, 10e3], 10e3), ([1e3, 1e3], 22e3), ([22e3, 100.0], 4.7e3)] {
+        let outcome = solve_with(&input(&joined(outputs, series)), &Config::default(), BufferSearch::Skip);
+        let met: Vec<_> = outcome.branches.iter().filter(|one| one.meets.is_some()).collect();
+        let [met] = met.as_slice() else { panic!("told once: {met:?}") };
+        let wanted = 20.0 * libm::log10((outputs[1] + series) / (outputs[0] + series));
+        let found = met.louder_db.expect("worked out");
+        let sign = if met.own[0].contains(&"A".to_owned()) { 1.0 } else { -1.0 };
+        assert!((found - sign * wanted).abs() < 0.01, "{outputs:?} {series}: {found} for {wanted}, {met:?}");
+    }
+}
+
+#[test]
+fn what_nobody_knows_of_one_way_says_nothing_of_another() {
+    let mut rig = string(vec![device("A", Bypass::Hard, 1e6, 1e3)]);
+    rig.sources.push(guitar("bass"));
+    rig.sinks.push(amp("stack"));
+    let mut other = device("B", Bypass::Hard, 1e6, 1e3);
+    other.ports[0].z = rig::Known::default();
+    rig.devices.push(other);
+    add_run(&mut rig, "other", &["bass", "B", "stack"]);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    let lacks = |source: &str| {
+        let way = outcome.ways.iter().find(|way| way.source == source).expect("it arrives");
+        way.lacks.iter().map(ToString::to_string).collect::<Vec<_>>()
+    };
+    assert_eq!(lacks("guitar"), Vec::<String>::new());
+    assert_eq!(lacks("bass"), ["device.B.port.IN.z"]);
+}
+
+#[test]
 fn switches_behind_a_sum_are_not_visited_state_by_state() {
     // What lies up to the mixer is visited state by state; the eight switches behind it are paths.
     let mut rig = wet_and_dry(true, 1e-3);

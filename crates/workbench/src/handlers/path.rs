@@ -90,11 +90,7 @@ fn response<'a>(head: &'a Head, read: &'a Read, query: &Query) -> Option<Respons
         .chain(worst_listed)
         .map(|(name, state)| Listed { name, engaged: state.engaged.clone(), figures: state.figures(way) })
         .collect();
-    let size = |state: &Listed| {
-        state.figures.map_or(-1.0, |figures| {
-            if way.is_judged_by_tone() { figures.tone_change_db.abs() } else { figures.change_at_4k_db.abs() }
-        })
-    };
+    let size = |state: &Listed| state.figures.map_or(-1.0, |figures| figures.treble(way).abs());
     states.sort_by(|a, b| size(b).total_cmp(&size(a)));
     Some(Response {
         head,

@@ -149,7 +149,7 @@ impl Response<'_> {
         html! {
             dl.strip.state-sums data-state=(self.on.join(",")) aria-live="polite" {
                 @if let Some(figures) = &self.figures {
-                    (sum("change-4k", "Change at 4 kHz", figures.change_at_4k_db, if self.way.is_judged_by_tone() { None } else { self.weight(figures.change_at_4k_db) }, &format!("with {}", words(&self.on))))
+                    (sum("change-4k", "Change at 4 kHz", figures.change_at_4k_db, if self.way.is_judged_by_tone() { None } else { self.weight(figures.treble(self.way)) }, &format!("with {}", words(&self.on))))
                     (sum("tone", "Change of tone", figures.tone_change_db, if self.way.is_judged_by_tone() { self.weight(figures.tone_change_db) } else { None }, "4 kHz against 1 kHz"))
                     (sum("insertion", "Insertion loss, 1 kHz", figures.insertion_loss_1k_db, None, "positive is quieter"))
                     (sum("level", "Level, 1 kHz", figures.level_1k_db, None, "against the coil’s own volts"))
@@ -288,7 +288,7 @@ impl Response<'_> {
         html! {
             h2 { "States" span { "worst first" } }
             ul.states { @for state in &self.states {
-                @let change = state.figures.map(|figures| if self.way.is_judged_by_tone() { figures.tone_change_db } else { figures.change_at_4k_db });
+                @let change = state.figures.map(|figures| figures.treble(self.way));
                 li .pick[state.engaged == self.on] data-key=(state.name) {
                     a href=(self.to(self.index, Some(&state.engaged))) data-pick="" { b { (state.name) } @if state.name != words(&state.engaged) { span.faint { " " (words(&state.engaged)) } } }
                     span.n { @if let Some(change) = change { b { (db(change)) } " " span.unit { "dB" } } @else { span.faint { "silent" } } }
