@@ -17,6 +17,10 @@ use clap::Parser;
 use args::{Arguments, Command};
 use shell::Outcome;
 
+/// Engines make and drop many lists of a few kilobytes, which the C library’s allocator is slow at.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     std::panic::set_hook(Box::new(shell::report_a_bug));
     let arguments = match Arguments::try_parse() {

@@ -6,6 +6,10 @@ use std::fmt::Write as _;
 use criterion::{Criterion, criterion_group, criterion_main};
 use signal::BufferSearch;
 
+/// The allocator of the program, so that what is measured is what users run.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Forty devices that switch hard, every value of their signal measured, in four rows.
 fn forty() -> String {
     let mut text = String::from(

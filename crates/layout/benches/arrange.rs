@@ -5,6 +5,10 @@ use layout::{Cancel, Config, NeverCancelled, NoProgress, Progress, Report, solve
 use std::hint::black_box;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+/// The allocator of the program, so that what is measured is what users run.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 #[path = "../tests/it/boards.rs"]
 #[expect(dead_code, reason = "the tests use more of it")]
 mod boards;

@@ -4,6 +4,10 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use leads::{preview, solve};
 use std::hint::black_box;
 
+/// The allocator of the program, so that what is measured is what users run.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 #[path = "../tests/it/boards.rs"]
 mod boards;
 #[path = "../tests/it/ends.rs"]

@@ -6,6 +6,10 @@ use power::{Config, Input, solve};
 use rig::Limits;
 use std::hint::black_box;
 
+/// The allocator of the program, so that what is measured is what users run.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 #[path = "../tests/it/overfull.rs"]
 mod overfull;
 #[path = "../tests/it/rigs.rs"]

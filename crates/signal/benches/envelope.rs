@@ -4,6 +4,10 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use signal::model::{Block, EARTH, Model, Part, Terminal, Variant};
 use signal::{Sweep, envelope, respond, spice};
 
+/// The allocator of the program, so that what is measured is what users run.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// A guitar, `count` hard-bypass devices with half a metre between, an amp.
 fn string(count: usize) -> Model {
     let mut model = Model::new();

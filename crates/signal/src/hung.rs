@@ -1,12 +1,12 @@
 //! What hangs on a node of the network: a small circuit of its own, looked at through a probe.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::TAU;
 
 use rig::PortRef;
 
 use crate::complex::Complex;
-use crate::model::{Circuit, EARTH, Element, Model, Node, Part, Terminal};
+use crate::model::{Circuit, EARTH, Element, Model, Node, Part, SwitchChoice, Terminal};
 use crate::nodal::Ordered;
 
 /// What drives the jack to see what it is loaded with, in ohms.
@@ -25,31 +25,65 @@ pub(crate) struct Hung {
     pub(crate) ports: BTreeSet<PortRef>,
 }
 
+/// A model with what touches each node, whatever its switches do.
+pub(crate) struct Touched<'m> {
+    model: &'m Model,
+    /// Elements that are there, with the switch and its position that they take, by node.
+    at: Vec<Vec<(usize, &'m Element, Option<SwitchChoice>)>>,
+    /// Nodes that are driven, with the switch and its position that they take.
+    driven: Vec<Vec<Option<SwitchChoice>>>,
+}
+
+impl<'m> Touched<'m> {
+    pub(crate) fn new(model: &'m Model) -> Self {
+        let mut at = vec![Vec::new(); model.nodes.len()];
+        let mut driven: Vec<Vec<Option<SwitchChoice>>> = vec![Vec::new(); model.nodes.len()];
+        for source in &model.sources {
+            driven[source.node].push(None);
+        }
+        let switched = model.blocks.iter().flat_map(|block| {
+            let positions = (0_u8..).zip(&block.variants);
+            positions
+                .map(|(position, variant)| (variant, Some(SwitchChoice { switch: block.switch, position })))
+        });
+        let mut number = 0;
+        for (variant, choice) in std::iter::once((&model.fixed, None)).chain(switched) {
+            for element in &variant.elements {
+                at[element.a].push((number, element, choice));
+                at[element.b].push((number, element, choice));
+                number += 1;
+            }
+            for stage in &variant.stages {
+                driven[stage.output].push(choice);
+            }
+        }
+        Self { model, at, driven }
+    }
+}
+
+/// Whether something is there in a state.
+fn holds(choice: Option<SwitchChoice>, state: &[u8]) -> bool {
+    choice.is_none_or(|choice| state.get(choice.switch).copied().unwrap_or(0) == choice.position)
+}
+
 impl Hung {
     /// What hangs on a node in a state.
-    pub(crate) fn new(model: &Model, state: &[u8], jack: Node) -> Self {
-        let elements: Vec<&Element> = model.variants(state).flat_map(|variant| &variant.elements).collect();
-        let mut driven = vec![false; model.nodes.len()];
-        let stages = model.variants(state).flat_map(|variant| &variant.stages).map(|stage| stage.output);
-        for node in model.sources.iter().map(|terminal| terminal.node).chain(stages) {
-            driven[node] = true;
-        }
-        let mut at: Vec<Vec<usize>> = vec![Vec::new(); model.nodes.len()];
-        for (index, element) in elements.iter().enumerate() {
-            at[element.a].push(index);
-            at[element.b].push(index);
-        }
+    pub(crate) fn new(touched: &Touched<'_>, state: &[u8], jack: Node) -> Self {
+        let size = touched.model.nodes.len();
         // Driven nodes stand still, as earth does.
-        let mut number: Vec<Option<Node>> = vec![None; model.nodes.len()];
+        let is_driven = |node: Node| touched.driven[node].iter().any(|choice| holds(*choice, state));
+        let mut number: Vec<Option<Node>> = vec![None; size];
         number[jack] = Some(JACK);
         let (mut open, mut count) = (vec![jack], 3);
-        let mut used: BTreeSet<usize> = BTreeSet::new();
+        let mut used: BTreeMap<usize, &Element> = BTreeMap::new();
         while let Some(node) = open.pop() {
-            for index in &at[node] {
-                used.insert(*index);
-                let element = elements[*index];
+            for (index, element, choice) in &touched.at[node] {
+                if !holds(*choice, state) {
+                    continue;
+                }
+                used.insert(*index, element);
                 let there = if element.a == node { element.b } else { element.a };
-                if there != EARTH && !driven[there] && number[there].is_none() {
+                if there != EARTH && number[there].is_none() && !is_driven(there) {
                     number[there] = Some(count);
                     count += 1;
                     open.push(there);
@@ -66,7 +100,7 @@ impl Hung {
             sinks: Vec::new(),
         };
         let mut ports = BTreeSet::new();
-        for element in used.into_iter().map(|index| elements[index]) {
+        for element in used.into_values() {
             let (a, b) = (inner(element.a), inner(element.b));
             if (a == EARTH || b == EARTH) && matches!(element.part, Part::Resistor(_)) {
                 ports.insert(place(&element.name));

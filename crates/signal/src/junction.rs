@@ -12,9 +12,9 @@ use crate::graph::Sections;
 use crate::grid::AT_1K;
 use crate::input::Input;
 use crate::level::{dbu, decibels, rms_of_peak};
-use crate::model::{Model, SwitchChoice};
+use crate::model::{Model, Node, SwitchChoice};
 use crate::outcome::{Junction, Level};
-use crate::section::{Driver, Leaf, Walker};
+use crate::section::{Driver, Edge, Leaf, Walker};
 use crate::solve::engaged_of;
 use crate::state::Answer;
 
@@ -54,14 +54,26 @@ pub(crate) fn gather_junctions(
             && input.rig.source(&from).is_some_and(|source| {
                 source.pickup.kind.value.unwrap_or_default() != rig::PickupKind::Active
             });
+        // The worst edge to each place, of all and of those with nothing passive on in between; what is said of it is put
+        // into words once it is known which it is.
+        let mut worst: BTreeMap<Node, [Option<&Edge>; 2]> = BTreeMap::new();
         for edge in edges.iter().filter(|edge| built.model.allows_choices(&edge.choices)) {
-            let to = built.model.nodes[edge.node].clone();
-            let loss_db = 10.0 * libm::log10(edge.loss[AT_1K]);
-            let (on, off) = between(&worked, &edge.choices, [&from, &to]);
+            let [most, off] = worst.entry(edge.node).or_default();
+            let is_worse = |than: &Option<&Edge>| than.is_none_or(|than| than.loss[AT_1K] < edge.loss[AT_1K]);
+            if is_worse(most) {
+                *most = Some(edge);
+            }
+            if is_worse(off) && !is_passive_on(&worked, &edge.choices, [&from, &built.model.nodes[edge.node]])
+            {
+                *off = Some(edge);
+            }
+        }
+        for (node, [most, off]) in worst {
+            let to = &built.model.nodes[node];
             let entry = junctions.entry((from.clone(), to.clone()));
             let junction = entry.or_insert_with(|| Junction {
                 from: from.clone(),
-                to,
+                to: to.clone(),
                 loss_db: f64::NEG_INFINITY,
                 state: Vec::new(),
                 off_db: None,
@@ -70,12 +82,13 @@ pub(crate) fn gather_junctions(
                 bare,
                 listens: false,
             });
-            if !on && junction.off_db.is_none_or(|most| most < loss_db) {
-                junction.off_db = Some(loss_db);
-                junction.between = off;
+            let loss = |edge: &Edge| 10.0 * libm::log10(edge.loss[AT_1K]);
+            if let Some(edge) = off.filter(|edge| junction.off_db.is_none_or(|most| most < loss(edge))) {
+                junction.off_db = Some(loss(edge));
+                junction.between = off_between(&worked, &edge.choices, [&from, to]);
             }
-            if junction.loss_db < loss_db {
-                junction.loss_db = loss_db;
+            if let Some(edge) = most.filter(|edge| junction.loss_db < loss(edge)) {
+                junction.loss_db = loss(edge);
                 let mut against: Vec<String> =
                     edge.others.iter().map(|node| driven_name(&built.model.nodes[*node])).collect();
                 against.sort();
@@ -90,20 +103,24 @@ pub(crate) fn gather_junctions(
 /// A device that a switch works: its tag, and whether it is passive.
 type Worked = (Arc<str>, bool);
 
-/// Whether a passive device between a giver and a taker is on under some choices, and the devices between that are off.
-/// `worked` are the devices of each switch.
-fn between(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&String; 2]) -> (bool, Vec<Arc<str>>) {
-    let own = ends.map(|port| port.rsplit_once('.').map_or(port.as_str(), |(tag, _)| tag));
-    let (mut on, mut off) = (false, Vec::new());
-    for SwitchChoice { switch, position } in choices {
-        for (tag, passive) in worked[*switch].iter().filter(|(tag, _)| !own.contains(&&**tag)) {
-            match position {
-                0 => off.push(Arc::clone(tag)),
-                _ => on |= passive,
-            }
-        }
-    }
-    (on, off)
+/// Whether a passive device between a giver and a taker is on under some choices. `worked` are the devices of each switch.
+fn is_passive_on(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&String; 2]) -> bool {
+    let own = tags(ends);
+    let on = choices.iter().filter(|choice| choice.position != 0);
+    on.flat_map(|choice| &worked[choice.switch]).any(|(tag, passive)| *passive && !own.contains(&&**tag))
+}
+
+/// The devices between that are off under some choices.
+fn off_between(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&String; 2]) -> Vec<Arc<str>> {
+    let own = tags(ends);
+    let off = choices.iter().filter(|choice| choice.position == 0);
+    let tags = off.flat_map(|choice| &worked[choice.switch]).map(|(tag, _)| tag);
+    tags.filter(|tag| !own.contains(&&***tag)).cloned().collect()
+}
+
+/// The devices, sources or sinks of two ports.
+fn tags(ends: [&String; 2]) -> [&str; 2] {
+    ends.map(|port| port.rsplit_once('.').map_or(port.as_str(), |(tag, _)| tag))
 }
 
 /// Marks the junctions behind which nothing goes on to a sink, nor to a jack of a panel.

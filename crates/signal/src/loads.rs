@@ -8,7 +8,7 @@ use rig::PortRef;
 
 use crate::budget::Budget;
 use crate::build::Built;
-use crate::hung::Hung;
+use crate::hung::{Hung, Touched};
 use crate::input::Input;
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
@@ -38,9 +38,10 @@ fn load(
     let mut worst: Option<Load> = None;
     let mut lacks: BTreeSet<Field> = BTreeSet::new();
     let outside = Foreign::new(input, id).alone(model);
+    let touched = Touched::new(&outside);
     for (state, choices) in variants(model, source, named, budget) {
         budget.spend(crate::budget::passes(model, 20));
-        let hung = Hung::new(&outside, &state, jack);
+        let hung = Hung::new(&touched, &state, jack);
         for port in &hung.ports {
             // The turns of a transformer say what its input is.
             let is_reflected = model.reflected.iter().any(|one| one.element == format!("{port} input"));

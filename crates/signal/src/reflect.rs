@@ -1,6 +1,6 @@
 //! What a transformer whose input states no impedance shows there: what its outputs drive, by the square of its turns.
 
-use crate::hung::Hung;
+use crate::hung::{Hung, Touched};
 use crate::model::{Model, Part, Variant};
 
 /// As good as open, in ohms: nothing hangs on a transformer's outputs.
@@ -18,10 +18,11 @@ pub(crate) fn reflect(model: &mut Model) {
         let mut is_done = true;
         for one in &reflected {
             let rest = rest_with(model, &one.element);
+            let touched = Touched::new(model);
             let siemens: f64 = one
                 .outputs
                 .iter()
-                .filter_map(|node| Hung::new(model, &rest, *node).resistance())
+                .filter_map(|node| Hung::new(&touched, &rest, *node).resistance())
                 .map(|ohms| 1.0 / (one.turns * one.turns * ohms))
                 .sum();
             let ohms = (1.0 / siemens).min(OPEN);

@@ -52,34 +52,57 @@ fn loss(
 
 /// The frequency of least loss between 100 Hz and 20 kHz, when it lies [`LEAST_RISE`] above 100 Hz.
 ///
-/// Losses are ratios of power at the sweep's frequencies; `at` gives them anywhere else.
+/// Losses are ratios of power at the sweep's frequencies; `at` gives them anywhere else. Between its neighbours the least
+/// is looked for at [`PARTS`] places, and then closely about the vertex of the parabola through the best three.
 pub(crate) fn peak(
     losses: &[f64],
     sweep: &Sweep,
     mut at: impl FnMut(&Sweep) -> Option<Vec<f64>>,
 ) -> Option<f64> {
     const LOW: f64 = 100.0;
-    const PARTS: usize = 16;
     const FINE: f64 = 0.05;
     let first = sweep.hertz.iter().position(|f| LOW <= *f)?;
     let best = (first..losses.len()).min_by(|a, b| losses[*a].total_cmp(&losses[*b]))?;
     if best == first || best + 1 == losses.len() {
         return None;
     }
-    let base = at(&Sweep::new(vec![LOW]))?.first().copied()?;
     let (mut from, mut to) = (sweep.hertz[best - 1], sweep.hertz[best + 1]);
-    let mut top = (sweep.hertz[best], losses[best]);
-    while FINE < to - from {
-        #[expect(clippy::cast_precision_loss, reason = "small counts")]
-        let step = (to - from) / PARTS as f64;
-        #[expect(clippy::cast_precision_loss, reason = "small counts")]
-        let points: Vec<f64> = (0..=PARTS).map(|part| from + step * part as f64).collect();
-        let sweep = Sweep::new(points);
-        let values = at(&sweep)?;
+    // 100 Hz is asked along with the first places.
+    let mut points = places(from, to);
+    points.push(LOW);
+    let mut values = at(&Sweep::new(points.clone()))?;
+    points.pop();
+    let base = values.pop()?;
+    loop {
         let best = (0..values.len()).min_by(|a, b| values[*a].total_cmp(&values[*b]))?;
-        top = (sweep.hertz[best], values[best]);
-        (from, to) = (sweep.hertz[best.saturating_sub(1)], sweep.hertz[(best + 1).min(PARTS)]);
+        let top = (points[best], values[best]);
+        let (near, far) = (points[best.saturating_sub(1)], points[(best + 1).min(PARTS)]);
+        if to - from <= FINE {
+            let rise = 10.0 * libm::log10(base / top.1);
+            return (LEAST_RISE <= rise).then(|| (top.0 * 10.0).round() / 10.0);
+        }
+        let step = points[1] - points[0];
+        (from, to) = match values.get(best.wrapping_sub(1)).zip(values.get(best + 1)) {
+            Some((left, right)) if 0.0 < left - 2.0 * top.1 + right => {
+                let vertex = top.0 + step / 2.0 * (left - right) / (left - 2.0 * top.1 + right);
+                (vertex - step / CLOSE, vertex + step / CLOSE)
+            }
+            // At an end of what was looked at: the parabola has missed, and what lies beyond is looked at too.
+            _ => (near - step, far + step),
+        };
+        points = places(from, to);
+        values = at(&Sweep::new(points.clone()))?;
     }
-    let rise = 10.0 * libm::log10(base / top.1);
-    (LEAST_RISE <= rise).then(|| (top.0 * 10.0).round() / 10.0)
+}
+
+/// Parts between two frequencies.
+const PARTS: usize = 16;
+
+/// The share of a step either side of the vertex that is looked at next.
+const CLOSE: f64 = 10.0;
+
+fn places(from: f64, to: f64) -> Vec<f64> {
+    #[expect(clippy::cast_precision_loss, reason = "small counts")]
+    let part = |part: usize| from + (to - from) / PARTS as f64 * part as f64;
+    (0..=PARTS).map(part).collect()
 }

@@ -9,6 +9,10 @@ use std::time::{Duration, Instant};
 use criterion::Criterion;
 use workbench::{Access, Bench, PaperEntry, Papers, Printed, PrintedFrom};
 
+/// The allocator of the program, so that what is measured is what users run.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 #[path = "../tests/it/sixty.rs"]
 mod sixty;
 
