@@ -1,10 +1,12 @@
 //! Where coil and leads resonate, refined to a tenth of a hertz.
 
+use rayon::prelude::*;
+
 use crate::budget::Budget;
 use crate::graph::Graph;
 use crate::ladder::Sweep;
 use crate::model::{Model, Node, SwitchChoice};
-use crate::section::{Driver, Leaf, Walker};
+use crate::section::{Driver, Edge, Leaf, Walker};
 
 /// Rise over the level at 100 Hz that counts as a resonance, in dB; common practice, no source.
 pub(crate) const LEAST_RISE: f64 = 0.5;
@@ -15,29 +17,56 @@ pub(crate) struct Variant {
     pub(crate) hertz: Option<f64>,
 }
 
-/// The resonance of each variant of the section behind a source, as a graph has listed them.
+/// The resonance of each variant of the section behind a source, as a graph has listed them. Many of them are looked at
+/// side by side, counted as if one by one.
 pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep, budget: &Budget) -> Vec<Variant> {
     let (Some(driver), Some(edges)) = (graph.drivers.last(), graph.edges.last()) else { return Vec::new() };
+    let edges: Vec<&Edge> = edges.iter().filter(|edge| model.allows_choices(&edge.choices)).collect();
+    // The graph may stand at other frequencies than those looked at here; where it does not, a transformer's turns are in
+    // its losses, which moves no peak.
+    let same = std::ptr::eq(graph.sweep, sweep);
+    let driver = *driver;
+    let look = move |walker: &mut Walker<'_>, edge: &Edge| {
+        let to = (edge.leaf, edge.node);
+        let asked = (!same).then(|| loss(walker, driver, &edge.choices, to, sweep).unwrap_or_default());
+        let losses = asked.as_ref().unwrap_or(&edge.loss);
+        peak(losses, sweep, |sweep| loss(walker, driver, &edge.choices, to, sweep))
+    };
+    let left = budget.left();
+    let each = edges.len().div_ceil(rayon::current_num_threads()).max(MANY_VARIANTS);
+    let ahead = |edges: &[&Edge]| {
+        let budget = Budget::new(left);
+        let mut walker = Walker::new(model).within(&budget);
+        let mut out = Vec::with_capacity(edges.len());
+        for edge in edges {
+            let before = budget.left();
+            let hertz = look(&mut walker, edge);
+            // What comes after the budget is spent is left to whoever looks one by one.
+            out.push((!budget.is_spent()).then(|| (hertz, before - budget.left())));
+        }
+        out
+    };
+    let found: Vec<_> = if each < edges.len() {
+        edges.par_chunks(each).flat_map_iter(ahead).collect()
+    } else {
+        vec![None; edges.len()]
+    };
     let mut walker = Walker::new(model).within(budget);
-    edges
-        .iter()
-        .filter(|edge| model.allows_choices(&edge.choices))
-        .map(|edge| {
-            // The graph may stand at other frequencies than those looked at here; where it does not, a transformer's
-            // turns are in its losses, which moves no peak.
-            let losses = if std::ptr::eq(graph.sweep, sweep) {
-                edge.loss.clone()
-            } else {
-                let to = (edge.leaf, edge.node);
-                loss(&mut walker, *driver, &edge.choices, to, sweep).unwrap_or_default()
-            };
-            let hertz = peak(&losses, sweep, |sweep| {
-                loss(&mut walker, *driver, &edge.choices, (edge.leaf, edge.node), sweep)
-            });
-            Variant { choices: edge.choices.clone(), hertz }
-        })
-        .collect()
+    let mut variant = |(edge, found): (&Edge, Option<(Option<f64>, u64)>)| {
+        let hertz = match found {
+            Some((hertz, steps)) if steps <= budget.left() => {
+                budget.spend(steps);
+                hertz
+            }
+            _ => look(&mut walker, edge),
+        };
+        Variant { choices: edge.choices.clone(), hertz }
+    };
+    edges.into_iter().zip(found).map(&mut variant).collect()
 }
+
+/// So many variants are worth a core of their own.
+const MANY_VARIANTS: usize = 8;
 
 fn loss(
     walker: &mut Walker<'_>,

@@ -56,35 +56,41 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     let (sources, sinks) = (built.model.sources.len(), built.model.sinks.len());
     let mut open = sources * sinks;
     let mut answers = Vec::new();
-    for source in 0..sources {
-        answers.push(asked.states(source));
-    }
-    // Where something meets an input is told also where nothing leads there, or nothing behind it leads on.
-    let met = Budget::new(WHOLE / 4);
-    let sections = Sections::all(&built.model, &asked.sweep, &met);
-    if turned_down(input) {
-        // A pedal that stands turned down takes level on purpose: what meets is judged with all of them at the toe.
-        let mut toe = input.clone();
-        toe.travel.values_mut().for_each(|share| *share = 1.0);
-        let built = build::build(&toe, config);
+    let positions: Vec<SwitchPositions> = asked.named.iter().map(|(_, state)| state.clone()).collect();
+    let mut loads = Vec::new();
+    // What hangs on the sources is looked at beside all the rest, within a budget of its own.
+    rayon::in_place_scope(|scope| {
+        scope.spawn(|_| loads = loads::loads(input, &built, &positions, &Budget::new(WHOLE / 4)));
+        for source in 0..sources {
+            answers.push(asked.states(source));
+        }
+        // Where something meets an input is told also where nothing leads there, or nothing behind it leads on.
+        let met = Budget::new(WHOLE / 4);
         let sections = Sections::all(&built.model, &asked.sweep, &met);
-        gather_junctions(&toe, &built, &sections, &mut asked.junctions);
-    } else {
-        gather_junctions(input, &built, &sections, &mut asked.junctions);
-    }
-    asked.work.steps += met.demanded();
-    for (source, answers) in answers.iter().enumerate() {
-        for sink in 0..sinks {
-            let share = budget.share(open);
-            asked.way(&sections, (source, sink), answers, &share);
-            budget.settle(&share);
-            open -= 1;
+        if turned_down(input) {
+            // A pedal that stands turned down takes level on purpose: what meets is judged with all of them at the toe.
+            let mut toe = input.clone();
+            toe.travel.values_mut().for_each(|share| *share = 1.0);
+            let built = build::build(&toe, config);
+            let sections = Sections::all(&built.model, &asked.sweep, &met);
+            gather_junctions(&toe, &built, &sections, &mut asked.junctions);
+        } else {
+            gather_junctions(input, &built, &sections, &mut asked.junctions);
         }
-        for (named, answer) in asked.named.clone().iter().zip(answers) {
-            let answers = [answer.plain.as_ref(), answer.gained.as_ref()];
-            asked.levels.extend(levels_in(input, &built, &named.0, answers, source));
+        asked.work.steps += met.demanded();
+        for (source, answers) in answers.iter().enumerate() {
+            for sink in 0..sinks {
+                let share = budget.share(open);
+                asked.way(&sections, (source, sink), answers, &share);
+                budget.settle(&share);
+                open -= 1;
+            }
+            for (named, answer) in asked.named.clone().iter().zip(answers) {
+                let answers = [answer.plain.as_ref(), answer.gained.as_ref()];
+                asked.levels.extend(levels_in(input, &built, &named.0, answers, source));
+            }
         }
-    }
+    });
     mark_listeners(input.rig, &built, &mut asked.junctions);
     for sink in &built.model.sinks {
         if !asked.ways.iter().any(|way| way.sink == sink.id) {
@@ -141,8 +147,6 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         way.lacks = lacks.into_iter().collect();
     }
     asked.work.steps += budget.demanded() + asked.budget.demanded();
-    let positions: Vec<SwitchPositions> = asked.named.iter().map(|(_, state)| state.clone()).collect();
-    let loads = loads::loads(input, &built, &positions, &Budget::new(WHOLE / 4));
     let advice = match search {
         BufferSearch::Run => advice::advise(input, config).resting_on(&summed),
         BufferSearch::Skip => crate::outcome::Advice::default(),
@@ -516,11 +520,11 @@ pub(crate) fn engaged(built: &Built, state: &[u8]) -> Vec<String> {
 }
 
 pub(crate) fn engaged_of(built: &Built, choices: &[SwitchChoice]) -> Vec<String> {
-    let mut state = built.model.at_rest();
-    for SwitchChoice { switch, position } in choices {
-        state[*switch] = *position;
-    }
-    engaged(built, &state)
+    let on = choices.iter().filter(|choice| choice.position != 0);
+    let mut names: Vec<String> = on.flat_map(|choice| &built.worked[choice.switch]).cloned().collect();
+    names.sort_by(|a, b| rig::tag_order(a, b));
+    names.dedup();
+    names
 }
 
 fn band(built: &Built, envelope: &Envelope, visited: Option<usize>, reference: &[f64]) -> Band {

@@ -65,6 +65,8 @@ pub(crate) struct Built {
     pub(crate) notes: BTreeSet<String>,
     /// Switch of each tag or `TAG.loop`.
     pub(crate) switches: BTreeMap<String, usize>,
+    /// The tags or loops that each switch works.
+    pub(crate) worked: Vec<Vec<String>>,
     /// Tags between send and return of each `TAG.loop`.
     pub(crate) inside: BTreeMap<String, Vec<String>>,
 }
@@ -82,6 +84,10 @@ pub(crate) fn build(input: &Input<'_>, config: &Config) -> Built {
     builder.all();
     let mut built = builder.out;
     crate::reflect::reflect(&mut built.model);
+    built.worked = vec![Vec::new(); built.model.switches.len()];
+    for (name, switch) in &built.switches {
+        built.worked[*switch].push(name.clone());
+    }
     built.gained = built.model.with_own_gains();
     built.model = built.model.without_idle_switches();
     built
@@ -104,6 +110,7 @@ fn empty() -> Built {
         lacks: BTreeSet::new(),
         notes: BTreeSet::new(),
         switches: BTreeMap::new(),
+        worked: Vec::new(),
         inside: BTreeMap::new(),
     }
 }
