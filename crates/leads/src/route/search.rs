@@ -17,7 +17,7 @@ const BEHIND: i64 = 6;
 /// So many cells at most; a board of a metre and a half by one on the finest grid has about as many.
 const MOST_CELLS: usize = 600_000;
 
-/// So many cells are no pocket.
+/// So many cells are no pocket. A way that is found sooner is not asked about one.
 const POCKET: usize = 1500;
 
 /// The grid with what has been learnt of its edges and what is spent on its cells.
@@ -33,17 +33,38 @@ pub(crate) struct Grid {
     /// For each cell: 0 unknown, 1 nothing near it, 2 something.
     open: Vec<u8>,
     radius: f64,
-    nodes: Vec<Node>,
+    nodes: Vec<Packed>,
     now: u32,
+    /// For each cell the last pocket that it was found in, and how many were looked for.
+    pockets: Vec<u32>,
+    looked: u32,
 }
 
+/// A [`Node`] as plain numbers, of which a list full of noughts is had for nothing: its cost, and where from and of which search.
+type Packed = [i64; 2];
+
 /// What a search knows of a cell; together, since it is asked for together.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy)]
 struct Node {
     cost: i64,
     from: u32,
     /// The search that this is of.
     stamp: u32,
+}
+
+impl Node {
+    fn packed(self) -> Packed {
+        [self.cost, i64::from(self.from) << 32 | i64::from(self.stamp)]
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "the two halves that were put together"
+    )]
+    fn unpacked([cost, rest]: Packed) -> Self {
+        Self { cost, from: (rest >> 32) as u32, stamp: rest as u32 }
+    }
 }
 
 /// The steps to the 26 neighbours, and along how many axes each goes.
@@ -94,9 +115,15 @@ impl Grid {
             edges: vec![[0; 26]; count],
             open: vec![0; count],
             radius,
-            nodes: vec![Node::default(); count],
+            nodes: vec![[0; 2]; count],
             now: 0,
+            pockets: vec![0; count],
+            looked: 0,
         }
+    }
+
+    fn node(&self, cell: usize) -> Node {
+        Node::unpacked(self.nodes[cell])
     }
 
     pub(crate) fn count(&self) -> usize {
@@ -192,10 +219,6 @@ impl Grid {
         if starts.is_empty() || ends.is_empty() {
             return None;
         }
-        // A pocket around the far end is found out before the whole board is searched.
-        if self.is_pocket(space, &ends, &starts) {
-            return None;
-        }
         self.now += 1;
         let pitch = micro(self.pitch);
         let aim = [0, 1, 2].map(|axis| micro(to[axis] - self.low[axis]));
@@ -210,17 +233,23 @@ impl Grid {
         let long = [0, 1, 2, 3].map(|axes| pitch * STEP[axes] / 1000);
         let mut heap = BinaryHeap::new();
         for &(cell, cost) in &starts {
-            self.nodes[cell] = Node { cost, from: u32::MAX, stamp: self.now };
+            self.nodes[cell] = Node { cost, from: u32::MAX, stamp: self.now }.packed();
             let rest = (self.least(self.coordinates(cell), aim) - saved).max(0);
             heap.push(Reverse((cost + rest, rest, cell)));
         }
         let mut best: Option<(i64, usize)> = None;
+        let mut popped = 0;
         while let Some(Reverse((guess, rest, cell))) = heap.pop() {
+            // A pocket around the far end is found out before the whole board is searched.
+            popped += 1;
+            if popped == POCKET && self.is_pocket(space, &ends, &starts) {
+                return None;
+            }
             if best.is_some_and(|(found, _)| found <= guess) {
                 break;
             }
             let cost = guess - rest;
-            if self.nodes[cell].cost < cost {
+            if self.node(cell).cost < cost {
                 continue;
             }
             if let Some(&(_, last)) = ends.iter().find(|(end, _)| *end == cell)
@@ -241,7 +270,7 @@ impl Grid {
                 let Some(there) = self.beyond(at, *step) else { continue };
                 let next = self.index(there);
                 let mut long = long[*axes];
-                let known = self.nodes[next];
+                let known = self.node(next);
                 if known.stamp == self.now && known.cost <= cost + long {
                     continue;
                 }
@@ -267,7 +296,7 @@ impl Grid {
                 let reached = cost + long + extra.get(next).copied().unwrap_or(0);
                 if known.stamp != self.now || reached < known.cost {
                     let from = u32::try_from(cell).unwrap_or(u32::MAX);
-                    self.nodes[next] = Node { cost: reached, from, stamp: self.now };
+                    self.nodes[next] = Node { cost: reached, from, stamp: self.now }.packed();
                     let rest = (self.least(there, aim) - saved).max(0);
                     heap.push(Reverse((reached + rest, rest, next)));
                 }
@@ -275,8 +304,8 @@ impl Grid {
         }
         let (_, mut cell) = best?;
         let mut out = vec![to, self.point(cell)];
-        while self.nodes[cell].from != u32::MAX {
-            cell = self.nodes[cell].from as usize;
+        while self.node(cell).from != u32::MAX {
+            cell = self.node(cell).from as usize;
             out.push(self.point(cell));
         }
         out.push(from);
@@ -286,10 +315,10 @@ impl Grid {
 
     /// Whether the cells around an end lead nowhere.
     fn is_pocket(&mut self, space: &Space, ends: &[(usize, i64)], starts: &[(usize, i64)]) -> bool {
-        self.now += 1;
+        self.looked += 1;
         let mut open: Vec<usize> = ends.iter().map(|&(cell, _)| cell).collect();
         for &cell in &open {
-            self.nodes[cell].stamp = self.now;
+            self.pockets[cell] = self.looked;
         }
         let mut seen = open.len();
         while let Some(cell) = open.pop() {
@@ -299,10 +328,10 @@ impl Grid {
             let at = self.coordinates(cell);
             for (direction, (step, _)) in STEPS.iter().enumerate() {
                 if let Some(next) = self.beyond(at, *step).map(|there| self.index(there))
-                    && self.nodes[next].stamp != self.now
+                    && self.pockets[next] != self.looked
                     && self.passable(space, cell, next, direction)
                 {
-                    self.nodes[next].stamp = self.now;
+                    self.pockets[next] = self.looked;
                     open.push(next);
                     seen += 1;
                 }
