@@ -1,6 +1,9 @@
 //! All leads: each by itself, then those in the way of others again, then lengths, looms and batches.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use rayon::prelude::*;
+use rig::LeadClass;
 
 use crate::classes::{apart, is_signal, rank};
 use crate::cross::{FLAT_DEG, flats, others};
@@ -51,13 +54,15 @@ pub fn solve(input: &Input) -> Outcome {
         let uses = uses(&grids, input, &shapes);
         // Those in trouble, with what each cell costs them and, but for the last round, another way by those costs.
         let last = round == input.rules.rounds;
+        let crowds = Crowd::all(&grids, input, &uses);
         let troubled: Vec<(usize, Vec<i64>, Option<Shape>)> = order
             .par_iter()
             .map(|&lead| {
-                let extra = extra(&grids, input, &uses, lead);
-                if !is_troubled(input, &shapes, lead, &uses[lead], &extra) {
+                let crowd = &crowds[&input.leads[lead].class];
+                if !is_troubled(input, &shapes, lead, crowd.dear(input, &uses[lead])) {
                     return None;
                 }
+                let extra = crowd.without(input, &uses[lead]);
                 let found = if last { None } else { again(lead, &extra) };
                 Some((lead, extra, found))
             })
@@ -72,7 +77,7 @@ pub fn solve(input: &Input) -> Outcome {
             if last {
                 extra = self::extra(&grids, input, &now, lead);
                 // The others may have given way already.
-                if !is_troubled(input, &shapes, lead, &now[lead], &extra) {
+                if !is_troubled(input, &shapes, lead, dear(&now[lead], &extra)) {
                     continue;
                 }
                 found = again(lead, &extra);
@@ -273,11 +278,11 @@ fn uses(grids: &Grids<'_>, input: &Input, shapes: &[Option<Shape>]) -> Vec<Vec<u
     input.leads.iter().zip(shapes).map(|(lead, shape)| cells(grids, lead, shape.as_ref())).collect()
 }
 
-/// Whether a lead lies in cells that are over-used, runs along one that it ought to keep away from, or crosses one flatly.
-fn is_troubled(input: &Input, shapes: &[Option<Shape>], lead: usize, cells: &[usize], extra: &[i64]) -> bool {
+/// Whether a lead lies in cells that are over-used, runs along one that it ought to keep away from, or crosses one flatly;
+/// `dear` is how many of its cells cost more than their length.
+fn is_troubled(input: &Input, shapes: &[Option<Shape>], lead: usize, dear: usize) -> bool {
     let allowed = input.rules.parallel_mm / input.rules.pitch_mm;
-    allowed < crate::route::space::figure(dear(cells, extra))
-        || 0 < flat(input, shapes, lead, shapes[lead].as_ref())
+    allowed < crate::route::space::figure(dear) || 0 < flat(input, shapes, lead, shapes[lead].as_ref())
 }
 
 /// How many cells of a way cost more than their length.
@@ -285,33 +290,81 @@ fn dear(cells: &[usize], extra: &[i64]) -> usize {
     cells.iter().filter(|&&cell| 0 < extra[cell]).count()
 }
 
-/// What each cell costs a lead besides its length, with the others where they are.
-fn extra(grids: &Grids<'_>, input: &Input, uses: &[Vec<usize>], lead: usize) -> Vec<i64> {
-    let wanted = &input.leads[lead];
-    let price = micro(CROWDED * input.rules.pitch_mm);
-    grids.on(wanted, |grid| {
-        let mut held = vec![0_u32; grid.count()];
-        let mut extra = vec![0_i64; grid.count()];
-        for (other, cells) in uses.iter().enumerate() {
-            if other == lead {
-                continue;
-            }
-            match apart(input, wanted.class, input.leads[other].class) {
-                None => cells.iter().for_each(|&cell| held[cell] += 1),
-                Some(reach) => {
-                    for &cell in cells {
-                        grid.near(cell, reach, &mut |near| extra[near] = price);
+/// How the leads lie, as one of a class sees it: every lead of the class shares all but what it does itself.
+struct Crowd {
+    /// What each cell costs besides its length.
+    extra: Vec<i64>,
+    /// Whether each cell lies near a lead of a class that this one keeps away from.
+    near: Vec<bool>,
+    /// How many leads that it need not keep away from pass each cell.
+    held: Vec<u32>,
+}
+
+impl Crowd {
+    /// As a class sees some leads where they are.
+    fn new(grids: &Grids<'_>, input: &Input, uses: &[Vec<usize>], class: LeadClass) -> Option<Self> {
+        let wanted = input.leads.iter().find(|lead| lead.class == class)?;
+        Some(grids.on(wanted, |grid| {
+            let mut crowd =
+                Self { extra: Vec::new(), near: vec![false; grid.count()], held: vec![0; grid.count()] };
+            for (other, cells) in input.leads.iter().zip(uses) {
+                match apart(input, class, other.class) {
+                    None => cells.iter().for_each(|&cell| crowd.held[cell] += 1),
+                    Some(reach) => {
+                        for &cell in cells {
+                            grid.near(cell, reach, &mut |near| crowd.near[near] = true);
+                        }
                     }
                 }
             }
-        }
-        for (cost, count) in extra.iter_mut().zip(held) {
-            if input.rules.capacity <= count {
-                *cost += price;
-            }
-        }
+            let cells = crowd.near.iter().zip(&crowd.held);
+            crowd.extra = cells.map(|(near, held)| cost(input, *near, *held)).collect();
+            crowd
+        }))
+    }
+
+    /// As every class sees them.
+    fn all(grids: &Grids<'_>, input: &Input, uses: &[Vec<usize>]) -> BTreeMap<LeadClass, Self> {
+        let classes: BTreeSet<LeadClass> = input.leads.iter().map(|lead| lead.class).collect();
+        classes.into_iter().filter_map(|class| Some((class, Self::new(grids, input, uses, class)?))).collect()
+    }
+
+    /// What each cell costs one of the class besides its length, itself left out.
+    fn without(&self, input: &Input, own: &[usize]) -> Vec<i64> {
+        let mut extra = self.extra.clone();
+        self.on_own(input, own, |cell, _, cost| extra[cell] = cost);
         extra
-    })
+    }
+
+    /// How many cells of one of the class cost it more than their length.
+    fn dear(&self, input: &Input, own: &[usize]) -> usize {
+        let mut dear = 0;
+        self.on_own(input, own, |_, times, cost| dear += if 0 < cost { times } else { 0 });
+        dear
+    }
+
+    /// Each of its own cells, how often it passes there, and what that costs it.
+    fn on_own(&self, input: &Input, own: &[usize], mut visit: impl FnMut(usize, usize, i64)) {
+        let mut own = own.to_vec();
+        own.sort_unstable();
+        for cells in own.chunk_by(|a, b| a == b) {
+            let cell = cells[0];
+            let held = self.held[cell].saturating_sub(u32::try_from(cells.len()).unwrap_or(u32::MAX));
+            visit(cell, cells.len(), cost(input, self.near[cell], held));
+        }
+    }
+}
+
+/// What a cell costs besides its length.
+fn cost(input: &Input, near: bool, held: u32) -> i64 {
+    let price = micro(CROWDED * input.rules.pitch_mm);
+    price * (i64::from(near) + i64::from(input.rules.capacity <= held))
+}
+
+/// What each cell costs a lead besides its length, with the others where they are.
+fn extra(grids: &Grids<'_>, input: &Input, uses: &[Vec<usize>], lead: usize) -> Vec<i64> {
+    let crowd = Crowd::new(grids, input, uses, input.leads[lead].class);
+    crowd.map_or_else(Vec::new, |crowd| crowd.without(input, &uses[lead]))
 }
 
 /// Lengths, looms, batches, and what is wrong.

@@ -37,12 +37,15 @@ pub(crate) struct Volts {
     pub(crate) largest: f64,
 }
 
+/// Two ways by their contacts, in a state and for a source by their numbers: the voltages that each makes alone.
+type Alone<'a> = &'a dyn Fn(usize, usize, [&[PortRef]; 2]) -> Option<[Volts; 2]>;
+
 /// How loud things are in a named state, by its number, for 1 V of a source, by its number.
 pub(crate) struct Ears<'a> {
     /// The voltage at a contact where something listens.
     pub(crate) heard: &'a dyn Fn(usize, usize, &PortRef) -> Option<Volts>,
     /// What each of two ways, given by their contacts as far as where they meet, adds there while the other is at nought.
-    pub(crate) alone: &'a dyn Fn(usize, usize, [&[PortRef]; 2]) -> Option<[Volts; 2]>,
+    pub(crate) alone: Alone<'a>,
 }
 
 /// Steps of the search for ways, over all sources, sinks and states; beyond them fewer ways are compared.

@@ -59,11 +59,12 @@ pub(crate) fn gather_junctions(
         let mut worst: BTreeMap<Node, [Option<&Edge>; 2]> = BTreeMap::new();
         for edge in edges.iter().filter(|edge| built.model.allows_choices(&edge.choices)) {
             let [most, off] = worst.entry(edge.node).or_default();
-            let is_worse = |than: &Option<&Edge>| than.is_none_or(|than| than.loss[AT_1K] < edge.loss[AT_1K]);
-            if is_worse(most) {
+            let is_worse = |than: Option<&Edge>| than.is_none_or(|than| than.loss[AT_1K] < edge.loss[AT_1K]);
+            if is_worse(*most) {
                 *most = Some(edge);
             }
-            if is_worse(off) && !is_passive_on(&worked, &edge.choices, [&from, &built.model.nodes[edge.node]])
+            if is_worse(*off)
+                && !is_passive_on(&worked, &edge.choices, [&from, &built.model.nodes[edge.node]])
             {
                 *off = Some(edge);
             }

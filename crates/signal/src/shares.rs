@@ -43,15 +43,14 @@ pub(crate) fn at_meeting(
 
 /// The last thing on a way that drives: a stage of a device, else the source.
 fn driver(built: &Built, model: &Model, state: &[u8], source: usize, way: &[PortRef]) -> Driver {
-    let hops = way.windows(2).rev();
-    hops.filter_map(|pair| {
+    let mut hops = way.windows(2).rev();
+    hops.find_map(|pair| {
         let is_this = |hop: &&crate::build::Hop| hop.from == pair[0] && hop.to == pair[1];
         let tag = built.hops.iter().find(is_this)?.device.as_ref()?;
         // The driven node behind an output has a name of its own.
         let drive = PortRef::new(&pair[1].device, format!("{} drive", pair[1].port));
         stage(model, state, tag, *built.ports.get(&drive)?)
     })
-    .next()
     .map_or(Driver::Source(source), Driver::Stage)
 }
 

@@ -45,6 +45,7 @@ pub struct Signal<'a> {
 
 /// From one source to one amp or desk.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a fact of its own")]
 pub struct Way<'a> {
     /// Name of the source.
     pub source: &'a str,

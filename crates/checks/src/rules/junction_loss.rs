@@ -1,6 +1,7 @@
 //! Level lost where one device meets the next.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
@@ -122,8 +123,12 @@ fn check(design: &Design) -> Vec<Finding> {
     // What is on between the ends of a case, by what the case says.
     let mut through: BTreeMap<String, String> = BTreeMap::new();
     // What a tuner hears may be weak; what it takes from the others is counted at their junctions.
+    // Most places lie at many junctions.
+    let mut sides: BTreeMap<&str, Option<Rc<Side>>> = BTreeMap::new();
+    let mut side_at =
+        |place| sides.entry(place).or_insert_with(|| side(rig, place).map(Rc::new)).as_ref().map(Rc::clone);
     for junction in in_order(design) {
-        let (Some(giver), Some(taker)) = (side(rig, &junction.from), side(rig, &junction.to)) else {
+        let (Some(giver), Some(taker)) = (side_at(&junction.from), side_at(&junction.to)) else {
             continue;
         };
         // What a transformer's turns reflect into its input is worked out, not asked for.
@@ -132,10 +137,10 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         let (Some(from), Some(to)) = (giver.z.value, taker.z.value) else {
             for side in [giver, taker].into_iter().filter(|side| side.z.value.is_none()) {
-                let asked = unknown.entry(side.name).or_default();
-                // Most places lie at many junctions; what they lack is noted once.
+                let asked = unknown.entry(side.name.clone()).or_default();
+                // What they lack is noted once.
                 if !asked.lacks.contains(&side.field) {
-                    asked.lack(side.field);
+                    asked.lack(side.field.clone());
                 }
             }
             continue;
