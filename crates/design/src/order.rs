@@ -195,6 +195,13 @@ fn panel(design: &Design) -> Stage {
                 }
             }
         }
+        let behind = signal::Contacts::new(&design.rig);
+        for (from, to) in behind.wires().iter().filter(|(from, _)| from.device == device.tag) {
+            let text = format!(
+                "Solder a piece of wire behind the plate from {from} to {to}, signal to signal; it is in no lead"
+            );
+            stage.act(format!("wire:{from}:{to}"), 4, text).at_hand = names(&["hook-up wire"]);
+        }
         let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {} to the board", device.tag));
         step.device = Some(device.tag.clone());
     }

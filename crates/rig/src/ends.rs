@@ -69,6 +69,9 @@ pub struct Sink {
     pub id: String,
     /// What it is, for papers.
     pub title: String,
+    /// Whether it is an amp, which is played to as it stands, and no desk, whose gain is set by ear. Left out: by its
+    /// impedance.
+    pub amp: Option<bool>,
     /// Input impedance.
     pub z: Known<Ohms>,
     /// Length of the lead from the board.

@@ -26,6 +26,7 @@ mod quote;
 mod run;
 mod supplied;
 mod switching;
+pub mod way;
 mod wish;
 
 pub use at_volts::AtVolts;

@@ -24,13 +24,13 @@ use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
 use crate::model::{EARTH, Model, Node, Part};
 use crate::outcome::{Advice, AdviceStatus, Alternative, ByWish, Figures};
-use crate::solve::{AMP_FROM, Reference, reference_load, sink_load, sparing, turned_down};
+use crate::solve::{Reference, is_amp, reference_load, sparing, turned_down};
 
 /// Alternatives told.
 const MOST_TOLD: usize = 8;
 
 /// Inputs below this many ohms make it likely that a device wants the bare pickup; common practice, no source.
-const LOW_INPUT: f64 = 50e3;
+pub const LOW_INPUT: f64 = 50e3;
 
 /// The search: a network without buffers, what it is held against, and what may still be spent.
 struct Search<'a> {
@@ -82,7 +82,7 @@ pub(crate) fn advise(input: &Input<'_>, config: &Config) -> Advice {
 fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
     let built = build::build(input, config);
     let sweep = Sweep::new(frequencies());
-    let held = held(input, config, &built, &sweep);
+    let (held, arrives) = held(input, config, &built, &sweep);
     let asks = asks(input, &built);
     let places = places(input, &built, &asks);
     let mut search = Search { input, config, built, held, sweep, budget: Budget::new(work / 2), tried: 0 };
@@ -93,7 +93,7 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
         rests_on: search.built.lacks.iter().cloned().collect(),
         ..Advice::default()
     };
-    if search.held.is_empty() {
+    if !arrives {
         advice.status = AdviceStatus::NothingArrives;
     } else if verdict == Verdict::Kept {
         advice.status = AdviceStatus::NoneNeeded;
@@ -486,21 +486,27 @@ fn downstream(built: &Built, from: &PortRef) -> BTreeSet<PortRef> {
     seen
 }
 
-fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec<Held> {
+/// Every way that limits are held against, and whether signal arrives anywhere at all.
+fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> (Vec<Held>, bool) {
     let probe = Sweep::new(vec![1000.0]);
     let budget = Budget::new(WHOLE / 4);
     let mut known: BTreeMap<(usize, u64), Reference> = BTreeMap::new();
-    let mut out = Vec::new();
+    let (mut out, mut arrives) = (Vec::new(), false);
     for source in 0..built.model.sources.len() {
         for sink in 0..built.model.sinks.len() {
             let graph = Graph::new(&built.model, source, sink, &probe, None, &budget);
             if graph.solve().arrives {
-                let load = reference_load(&built.model, sink);
+                arrives = true;
+                let ends = [&built.model.sources[source].id, &built.model.sinks[sink].id];
+                if rig::way::is_aside(input.rig, ends[0], ends[1]) {
+                    continue;
+                }
+                let load = reference_load(input.rig, &built.model, sink);
                 // Amps of one impedance share the reference.
                 let reference = known.entry((source, load.to_bits())).or_insert_with(|| {
                     Reference::new(input, config, &built.model.sources[source].id, load, sweep)
                 });
-                let is_amp = sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms);
+                let is_amp = is_amp(input.rig, &built.model, sink);
                 let is_judged_by_tone = !is_amp || turned_down(input) || graph.adds_up();
                 let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
                 let levels = [at(AT_1K), at(AT_4K)];
@@ -508,5 +514,5 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> Vec
             }
         }
     }
-    out
+    (out, arrives)
 }

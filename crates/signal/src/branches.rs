@@ -6,6 +6,7 @@ use finding::Field;
 use rig::{Bypass, Class, PortRef, Rig, State};
 
 use crate::build::Built;
+use crate::contacts::port_of;
 use crate::level::decibels;
 use crate::outcome::Branches;
 use crate::solve::{EVERYTHING_OFF, EVERYTHING_ON};
@@ -181,6 +182,12 @@ fn apart_once<'w>(a: &'w Found, b: &'w Found) -> Option<[&'w [PortRef]; 2]> {
     Some([with(a), with(b)])
 }
 
+/// The first contacts of two ways that differ.
+fn parting(a: &Found, b: &Found) -> [Option<PortRef>; 2] {
+    let alike = a.ports.iter().zip(&b.ports).take_while(|(a, b)| a == b).count();
+    [a, b].map(|way| way.ports.get(alike).map(port_of))
+}
+
 /// Where two ways to one sink come together for good: what they pass from there on, and the contacts before it.
 fn meeting(built: &Built, a: &Found, b: &Found) -> Option<(String, [PortRef; 2])> {
     let alike = a.ports.iter().rev().zip(b.ports.iter().rev()).take_while(|(a, b)| a == b).count();
@@ -264,6 +271,7 @@ fn pair(
         source: built.model.sources[source].id.clone(),
         sinks: [a.sink.clone(), b.sink.clone()],
         own: only,
+        by: parting(a, b),
         inversions,
         opposite,
         latency,

@@ -36,6 +36,11 @@ impl Contacts {
         Self { leads, wires: wires(rig) }
     }
 
+    /// Pieces of wire behind panels, between jacks that a run names one after the other and that no insert ties.
+    pub fn wires(&self) -> &[(PortRef, PortRef)] {
+        &self.wires
+    }
+
     /// Every flow of signal along a lead, each once, with the place of its lead.
     pub(crate) fn flows(&self) -> Vec<(usize, &PortRef, &PortRef)> {
         let mut seen = BTreeSet::new();

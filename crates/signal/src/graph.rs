@@ -15,7 +15,7 @@ use rayon::prelude::*;
 
 use crate::budget::Budget;
 use crate::envelope::{Best, Envelope, Extreme, Work, combinations, one_by_one, positions};
-use crate::ladder::Sweep;
+use crate::ladder::{Sweep, wide};
 use crate::model::{Model, SwitchChoice};
 use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, Section, StageRef, Walker};
 use crate::segment::{self, Segment};
@@ -367,12 +367,17 @@ impl<'a> Graph<'a> {
         self.trouble.cut_short
     }
 
-    /// Whether some stage on the way hears the source by more than one of its inputs.
+    /// Whether the source comes together with itself on the way, in a stage of several inputs or on one conductor.
     pub(crate) fn adds_up(&self) -> bool {
         let mut heard: BTreeMap<StageRef, usize> = BTreeMap::new();
-        self.edges.iter().flatten().any(|edge| match edge.leaf {
-            Leaf::Stage(stage) => *heard.entry(stage).or_insert(edge.node) != edge.node,
-            Leaf::Sink(_) => false,
+        let driven: BTreeSet<usize> = self.drivers.iter().map(|driver| self.node_of(*driver)).collect();
+        self.edges.iter().flatten().any(|edge| {
+            // Another driver of the way on the same conductor, or another input of the same stage.
+            edge.others.iter().any(|node| driven.contains(node))
+                || match edge.leaf {
+                    Leaf::Stage(stage) => *heard.entry(stage).or_insert(edge.node) != edge.node,
+                    Leaf::Sink(_) => false,
+                }
         })
     }
 
@@ -639,8 +644,20 @@ impl Extremes {
     /// Keeps the better of what is there and loss times what follows, column by column from the first one on.
     ///
     /// Both outcomes are written, so that no branch depends on the data.
-    #[inline]
     fn keep(
+        &mut self,
+        first: usize,
+        loss: &[f64],
+        onward: &[f64],
+        number: u64,
+        better: impl Fn(f64, f64) -> bool,
+    ) {
+        wide(|| self.keep_of_all(first, loss, onward, number, better));
+    }
+
+    #[expect(clippy::inline_always, reason = "only what is inlined is compiled for the machine at hand")]
+    #[inline(always)]
+    fn keep_of_all(
         &mut self,
         first: usize,
         loss: &[f64],

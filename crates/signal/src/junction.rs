@@ -8,6 +8,7 @@ use quantity::Volts;
 use rig::{PortRef, State};
 
 use crate::build::Built;
+use crate::contacts::port_of;
 use crate::graph::Sections;
 use crate::grid::AT_1K;
 use crate::input::Input;
@@ -78,6 +79,7 @@ pub(crate) fn gather_junctions(
                 loss_db: f64::NEG_INFINITY,
                 state: Vec::new(),
                 off_db: None,
+                off_state: Vec::new(),
                 between: Vec::new(),
                 against: Vec::new(),
                 bare,
@@ -86,6 +88,7 @@ pub(crate) fn gather_junctions(
             let loss = |edge: &Edge| 10.0 * libm::log10(edge.loss[AT_1K]);
             if let Some(edge) = off.filter(|edge| junction.off_db.is_none_or(|most| most < loss(edge))) {
                 junction.off_db = Some(loss(edge));
+                junction.off_state = engaged_of(built, &edge.choices);
                 junction.between = off_between(&worked, &edge.choices, [&from, to]);
             }
             if let Some(edge) = most.filter(|edge| junction.loss_db < loss(edge)) {
@@ -150,6 +153,14 @@ pub(crate) fn mark_listeners(
     }
 }
 
+/// Whether a node is a jack, or where a source or sink is.
+fn is_place(rig: &rig::Rig, name: &str) -> bool {
+    match name.split_once('.') {
+        Some((tag, port)) => rig.port(&port_of(&PortRef::new(tag, port))).is_some(),
+        None => rig.sink(name).is_some() || rig.source(name).is_some(),
+    }
+}
+
 /// Levels at every input that listens with the largest gains of what is on, at 1 kHz; in volts where the source's peak is
 /// known.
 pub(crate) fn levels_in(
@@ -179,6 +190,11 @@ pub(crate) fn levels_in(
             }
         }
         for link in links.iter().filter(|link| done.insert(link.node)) {
+            // Places within a switcher have no jack.
+            let name = &gained.nodes[link.node];
+            if !is_place(input.rig, name) {
+                continue;
+            }
             let Some(value) = answer.voltages.get(&link.node).and_then(|values| values.get(AT_1K)) else {
                 continue;
             };
@@ -200,7 +216,7 @@ pub(crate) fn levels_in(
             out.push(Level {
                 state: named.name.clone(),
                 source: id.clone(),
-                port: gained.nodes[link.node].clone(),
+                port: name.clone(),
                 db: decibels(size),
                 dbu: here.map(|here| dbu(rms_of_peak(here))),
                 peak: here,

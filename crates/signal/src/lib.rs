@@ -77,6 +77,7 @@ pub mod verify;
 pub mod wire;
 mod words;
 
+pub use advice::LOW_INPUT;
 pub use answers::{Answers, Travel, WhyNot, answers};
 pub use asked::{Said, asked};
 pub use budget::WHOLE as BUDGET;

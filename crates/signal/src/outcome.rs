@@ -47,7 +47,7 @@ pub struct Way {
     pub reference_db: Vec<f64>,
     /// Load of the reference in ohms.
     pub reference_load: f64,
-    /// Whether the sink is an amp: of 250 kΩ or more. A desk's flat loss says nothing of tone, so that a desk is
+    /// Whether the sink is an amp, as the document says, else by its 250 kΩ or more. A desk's flat loss says nothing of tone, so that a desk is
     /// judged by the change of tone alone.
     pub is_amp: bool,
     /// Whether a passive volume pedal is said to stand below its top: what that takes off the level is meant, so that the
@@ -56,6 +56,9 @@ pub struct Way {
     /// Whether branches of the source come together on the way in something active that adds them up: how loud that is
     /// is set there, so that the change of tone alone is judged.
     pub adds_up: bool,
+    /// Whether it goes beside the sound that is played to, as a dry feed or for something that only listens: no limit is held
+    /// against it.
+    pub aside: bool,
     /// The band of all states.
     pub band: Band,
     /// The band with devices that want the bare pickup left off, where there are any: they load the coil on purpose.
@@ -229,6 +232,8 @@ pub struct Junction {
     pub state: Vec<String>,
     /// The same with no passive device on in between, where there is such a variant.
     pub off_db: Option<f64>,
+    /// What is on in that variant, the ends too.
+    pub off_state: Vec<String>,
     /// The devices between them that are off in that variant, their tags shared by all junctions.
     pub between: Vec<Arc<str>>,
     /// Other outputs that drive the same conductor in that variant, against which it works.
@@ -292,6 +297,8 @@ pub struct Branches {
     pub sinks: [String; 2],
     /// Devices on one branch only, that are on.
     pub own: [Vec<String>; 2],
+    /// The first jack of each that the other does not pass.
+    pub by: [Option<rig::PortRef>; 2],
     /// Inversions on each branch; unknown where a device's is.
     pub inversions: [Option<u32>; 2],
     /// Whether the branches are of opposite polarity.

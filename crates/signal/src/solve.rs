@@ -22,9 +22,9 @@ use crate::outcome::{Band, Branches, Junction, Level, Noise, Outcome, Resonance,
 use crate::state::Answer;
 use crate::{advice, branches, hiss, loads, reached, resonance, shares, state};
 
-/// Amps are taken to begin at this input impedance, in ohms; below it a sink is a desk and the reference goes into
-/// an amp all the same. Common practice, no source.
-pub(crate) const AMP_FROM: f64 = 250e3;
+/// Where nobody says whether a sink is an amp, amps are taken to begin at this input impedance, in ohms; below it a sink is a
+/// desk, and the reference goes into an amp all the same. Common practice, no source.
+const AMP_FROM: f64 = 250e3;
 
 /// The name of the state with everything off.
 pub const EVERYTHING_OFF: &str = "everything off";
@@ -310,7 +310,7 @@ impl<'a> Asked<'a> {
         };
         let (envelope, visited) = or_reached(&built.model, envelope);
         let id = built.model.sources[source].id.clone();
-        let load = reference_load(&built.model, sink);
+        let load = reference_load(self.input.rig, &built.model, sink);
         // Amps of one impedance share the reference.
         let (input, config) = (self.input, self.config);
         let reference = self
@@ -339,11 +339,12 @@ impl<'a> Asked<'a> {
             })
             .collect();
         self.ways.push(Way {
-            source: id,
+            source: id.clone(),
             sink: built.model.sinks[sink].id.clone(),
             reference_db: reference.db.clone(),
             reference_load: load,
-            is_amp: sink_load(&built.model, sink).is_none_or(|ohms| AMP_FROM <= ohms),
+            is_amp: is_amp(self.input.rig, &built.model, sink),
+            aside: rig::way::is_aside(self.input.rig, &id, &built.model.sinks[sink].id),
             turned_down: turned_down(self.input),
             adds_up: graph.adds_up(),
             band: band(built, &envelope, visited, &reference.db),
@@ -413,7 +414,7 @@ impl Reference {
 }
 
 /// Input impedance of a sink in ohms.
-pub(crate) fn sink_load(model: &Model, sink: usize) -> Option<f64> {
+fn sink_load(model: &Model, sink: usize) -> Option<f64> {
     let name = format!("{} input", model.sinks[sink].id);
     model.fixed.elements.iter().find(|element| element.name == name).and_then(|element| match element.part {
         Part::Resistor(ohms) => Some(ohms),
@@ -422,12 +423,15 @@ pub(crate) fn sink_load(model: &Model, sink: usize) -> Option<f64> {
 }
 
 /// What the reference ends in: this sink if it is an amp, else the first amp of the rig, else 1 MΩ.
-pub(crate) fn reference_load(model: &Model, sink: usize) -> f64 {
-    std::iter::once(sink)
-        .chain(0..model.sinks.len())
-        .filter_map(|sink| sink_load(model, sink))
-        .find(|ohms| AMP_FROM <= *ohms)
-        .unwrap_or(1e6)
+pub(crate) fn reference_load(rig: &rig::Rig, model: &Model, sink: usize) -> f64 {
+    let mut sinks = std::iter::once(sink).chain(0..model.sinks.len());
+    sinks.find(|sink| is_amp(rig, model, *sink)).and_then(|sink| sink_load(model, sink)).unwrap_or(1e6)
+}
+
+/// Whether a sink is an amp: as the document says, else by its impedance.
+pub(crate) fn is_amp(rig: &rig::Rig, model: &Model, sink: usize) -> bool {
+    let said = rig.sink(&model.sinks[sink].id).and_then(|sink| sink.amp);
+    said.unwrap_or_else(|| sink_load(model, sink).is_none_or(|ohms| AMP_FROM <= ohms))
 }
 
 /// Whether the document sets a passive volume pedal below its top.

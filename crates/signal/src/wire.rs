@@ -63,6 +63,8 @@ pub struct Way<'a> {
     pub turned_down: bool,
     /// Whether branches of the source add up on the way, so that the change of tone alone is judged.
     pub adds_up: bool,
+    /// Whether it is a dry feed or for something that only listens, so that no limit is held against it.
+    pub aside: bool,
     /// Whether the envelope is that of all states.
     pub exact: bool,
     /// The extremes over all states.
@@ -333,6 +335,8 @@ pub struct Branches<'a> {
     pub sinks: &'a [String; 2],
     /// Tags of the devices on one branch only, that are on.
     pub own: &'a [Vec<String>; 2],
+    /// The first jack of each that the other does not pass.
+    pub by: [Option<String>; 2],
     /// Inversions on each branch; null where those of a device are unknown.
     pub inversions: [Option<u32>; 2],
     /// Whether the branches are of opposite polarity.

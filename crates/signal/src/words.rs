@@ -46,7 +46,10 @@ impl Branches {
     /// What each of the two is called: the branch through its own devices, or the direct one.
     pub fn names(&self) -> [String; 2] {
         if self.own.iter().all(Vec::is_empty) {
-            return ["the first direct branch".to_owned(), "the second".to_owned()];
+            return match &self.by {
+                [Some(one), Some(other)] => [one, other].map(|port| format!("the branch by {port}")),
+                _ => ["the first direct branch".to_owned(), "the second".to_owned()],
+            };
         }
         self.own.each_ref().map(|own| {
             if own.is_empty() {
@@ -57,23 +60,28 @@ impl Branches {
         })
     }
 
-    /// Where the two cancel that are as loud as each other: `they cancel at 0 Hz, 500 Hz and on`.
+    /// Where the two cancel: `they cancel at 0 Hz, 500 Hz and on`; `as loud as each other they cancel at 0 Hz` where they are
+    /// not that with their gains up.
     ///
     /// `None` where they do nowhere up to 20 kHz, or where nothing is known of it.
     pub fn cancels(&self) -> Option<String> {
         const TOLD: usize = 3;
+        let who = if self.louder_db.is_none_or(|db| 1.0 < db.abs()) {
+            "as loud as each other they cancel"
+        } else {
+            "they cancel"
+        };
         if self.latency.is_none() {
             // Whatever the delays are, the lowest notes are in step.
-            return (self.opposite == Some(true)).then(|| {
-                "they cancel in the bass, and up to where a delay that is not known lets them".to_owned()
-            });
+            return (self.opposite == Some(true))
+                .then(|| format!("{who} in the bass, and up to where a delay that is not known lets them"));
         }
         if self.latency.is_some_and(|apart| apart <= 0.0) {
-            return (self.opposite == Some(true)).then(|| "they cancel at every frequency".to_owned());
+            return (self.opposite == Some(true)).then(|| format!("{who} at every frequency"));
         }
         let told: Vec<String> =
             self.notches.iter().take(TOLD).map(|hertz| format!("{hertz:.0} Hz")).collect();
         let on = if TOLD < self.notches.len() { " and on" } else { "" };
-        (!told.is_empty()).then(|| format!("they cancel at {}{on}", told.join(", ")))
+        (!told.is_empty()).then(|| format!("{who} at {}{on}", told.join(", ")))
     }
 }

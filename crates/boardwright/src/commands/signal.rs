@@ -31,7 +31,12 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
         OutcomeFormat::Json => serde_json::to_string_pretty(&signal::json(&outcome, &input, &config))? + "\n",
         OutcomeFormat::Text => {
             let name = asked.as_ref().map(|state| state.name.as_str());
-            super::signal_text::told(&outcome, &signal::answers(&input, &config, &outcome), name)
+            super::signal_text::told(
+                &outcome,
+                &signal::answers(&input, &config, &outcome),
+                name,
+                loaded.design.limits.junction_loss_stop.get(),
+            )
         }
     };
     shell::data(&text)?;

@@ -19,7 +19,12 @@ fn with(tags: Option<&Vec<String>>) -> String {
 }
 
 /// All of it, or of one state where `asked` names it.
-pub(crate) fn told(outcome: &Outcome, answers: &[Answers], asked: Option<&str>) -> String {
+pub(crate) fn told(
+    outcome: &Outcome,
+    answers: &[Answers],
+    asked: Option<&str>,
+    junction_limit: f64,
+) -> String {
     let mut out = String::new();
     for way in &outcome.ways {
         let doubt = way.judged().doubt().map_or_else(String::new, |doubt| format!(" ({doubt})"));
@@ -30,6 +35,9 @@ pub(crate) fn told(outcome: &Outcome, answers: &[Answers], asked: Option<&str>) 
             way.reference_words(),
             way.source
         );
+        if way.aside {
+            let _ = writeln!(out, "  a dry feed, or only listened to: no limit is held against it");
+        }
         if let Some(asked) = asked {
             told_state(&mut out, way, asked);
         } else {
@@ -43,7 +51,7 @@ pub(crate) fn told(outcome: &Outcome, answers: &[Answers], asked: Option<&str>) 
     told_levels(&mut out, outcome, asked);
     told_sums(&mut out, outcome, asked);
     told_loads(&mut out, outcome);
-    told_advice(&mut out, outcome);
+    told_advice(&mut out, outcome, junction_limit);
     for note in &outcome.notes {
         let _ = writeln!(out, "note: {note}");
     }
@@ -196,11 +204,19 @@ fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
         let [one, other] = branches.names();
         let louder = branches.louder_db.filter(|db| 0.05 <= db.abs()).map_or_else(String::new, |louder| {
             let loud = if 0.0 < louder { &one } else { &other };
-            format!("; {loud} is {} dB louder", db(louder.abs()))
+            format!("; with the gains at their largest {loud} is {} dB louder", db(louder.abs()))
         });
         let level = match branches.louder_db {
             Some(_) => louder,
             None => "; how loud each of them is there is not worked out".to_owned(),
+        };
+        let level = match branches.louder_db {
+            Some(db)
+                if db.abs() < 0.05 && branches.cancels().is_none() && branches.opposite == Some(false) =>
+            {
+                "; as loud as each other, they add".to_owned()
+            }
+            _ => level,
         };
         let cancel = branches.cancels().map_or_else(String::new, |cancels| format!("; {cancels}"));
         let line = format!(
@@ -225,6 +241,15 @@ fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
 /// Places where branches meet that are told as text.
 const MOST_SUMS: usize = 24;
 
+/// A resistance as it is read off a meter: `500 Ω`, `4.7 kΩ`, `180 kΩ`.
+fn ohms(ohms: f64) -> String {
+    match ohms {
+        small if small < 999.5 => format!("{} Ω", figure(small, 0)),
+        some if some < 9_950.0 => format!("{} kΩ", figure(some / 1e3, 1)),
+        large => format!("{} kΩ", figure(large / 1e3, 0)),
+    }
+}
+
 /// What each source is loaded with at its heaviest.
 fn told_loads(out: &mut String, outcome: &Outcome) {
     for load in outcome.loads.iter().filter(|load| load.at.len() > 1) {
@@ -236,18 +261,31 @@ fn told_loads(out: &mut String, outcome: &Outcome) {
         let doubt = if load.lacks.is_empty() { "" } else { ", some of them with a stated figure" };
         let _ = writeln!(
             out,
-            "{} is loaded with {} kΩ at 1 kHz at the heaviest: {}{doubt}",
+            "{} is loaded with {} at 1 kHz at the heaviest: {}{doubt}",
             load.source,
-            figure(load.ohms / 1000.0, 0),
+            ohms(load.ohms),
             at.join(", ")
         );
     }
 }
 
-fn told_advice(out: &mut String, outcome: &Outcome) {
+fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
     let advice = &outcome.advice;
     let _ = writeln!(out, "{}", ended(advice));
     if advice.status == AdviceStatus::NoneNeeded {
+        // The search looks at whole ways, and with what needs the bare pickup bypassed: a single junction may lose more.
+        let worst = |one: &&signal::Junction| !one.bare && !one.listens && one.against.is_empty();
+        let lossy = outcome.junctions.iter().filter(worst).max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
+        if let Some(one) = lossy.filter(|one| junction_limit < one.loss_db) {
+            let _ = writeln!(
+                out,
+                "  {} into {} loses {} dB all the same, with {} on: `boardwright check` says what helps there",
+                one.from,
+                one.to,
+                db(one.loss_db),
+                one.state.join(", ")
+            );
+        }
         if outcome.ways.iter().any(|way| way.turned_down) {
             let _ = writeln!(
                 out,
@@ -264,6 +302,13 @@ fn told_advice(out: &mut String, outcome: &Outcome) {
                 "  into a desk it is judged by its tone: the gain there makes up for level, and what is lost is told above"
             );
         }
+    }
+    let cancelled = outcome.branches.iter().find(|one| one.meets.is_some() && one.opposite == Some(true));
+    if let Some(at) = cancelled.and_then(|one| one.meets.as_ref()) {
+        let _ = writeln!(
+            out,
+            "  branches of opposite polarity meet at {at}: that comes first, no buffer mends it"
+        );
     }
     if advice.status == AdviceStatus::Proven
         && advice.alternatives.first().is_some_and(|first| advice.size_tried < first.places.len())

@@ -2,12 +2,14 @@
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use rig::{Bypass, Device, PickupKind, Rig};
+use quantity::Ohms;
+use rig::{Bypass, Device, Known, PickupKind, PortRef, Rig};
 
 use super::CUSTOM;
-use crate::asked::{Asked, Together};
+use crate::asked::{Asked, Together, port_field};
 use crate::group::{by_key, devices_but, together};
-use crate::way::{Way, source_of, ways};
+use crate::way::{Step, Way, source_of, ways};
+use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "bare-pickup";
@@ -22,7 +24,7 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Upstream of a device that needs the bare pickup, every device of the run. One with a buffer, or one that \
-               is always on, is a stop, and so is an active source. One with hard or relay bypass hides the coil \
+               is always on, is a stop, and so are an active source and a switcher that drives the send of the loop it stands in. One with hard or relay bypass hides the coil \
                only while it is engaged: a look when a named state engages both, a note otherwise.",
         why: "Such a fuzz depends on the pickup's impedance; behind a buffer it turns harsh, and its volume knob no longer cleans it.",
         source: CUSTOM,
@@ -73,13 +75,26 @@ fn by_device(all: Vec<Finding>) -> Vec<Finding> {
 
 /// Whether something before the device is certain to hide the coil from it: what [`upstream`] calls a stop.
 fn is_hidden(rig: &Rig, way: &Way<'_>, index: usize, device: &Device) -> bool {
-    let hides = |other: &Device| {
-        !other.signal.passive
-            && other.tag != device.tag
-            && matches!(other.signal.bypass.value, Some(Bypass::Buffered | Bypass::AlwaysOn))
+    let hides = |at: usize, other: &Device| {
+        other.tag != device.tag
+            && (driven_send(rig, &way.steps[at]).is_some()
+                || !other.signal.passive
+                    && matches!(other.signal.bypass.value, Some(Bypass::Buffered | Bypass::AlwaysOn)))
     };
-    way.devices(rig).any(|(at, other)| at < index && hides(other))
+    // Only a low input makes it likely that it wants the coil.
+    let input = way.steps[index].arrives.and_then(|port| rig.port(port)).and_then(|port| port.z.value);
+    if input.is_some_and(|z| signal::LOW_INPUT <= z.get()) {
+        return false;
+    }
+    way.devices(rig).any(|(at, other)| at < index && hides(at, other))
         || source_of(rig, way).is_some_and(|source| source.pickup.kind.value == Some(PickupKind::Active))
+}
+
+/// The send of a loop that a way leaves a switcher by, and its impedance, where that is stated: then it is driven.
+fn driven_send<'a>(rig: &Rig, step: &Step<'a>) -> Option<(&'a PortRef, Known<Ohms>)> {
+    let (send, device) = (step.leaves?, rig.device(step.name)?);
+    let z = rig.port(send)?.z;
+    (device.loops.iter().any(|one| one.send == send.port) && !z.is_unknown()).then_some((send, z))
 }
 
 /// What stands between the device and the coil, nearest first; nothing beyond the first certain buffer.
@@ -87,8 +102,7 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
     let rig = &design.rig;
     let tag = &device.tag;
     let mut out = Vec::new();
-    let before: Vec<&Device> =
-        way.devices(rig).filter(|(at, _)| *at < index).map(|(_, device)| device).collect();
+    let before: Vec<(usize, &Device)> = way.devices(rig).filter(|(at, _)| *at < index).collect();
     let say = |severity, other: &str, message: String, found: &str| {
         Finding::new(ID, severity, message)
             .about([tag.as_str(), other])
@@ -96,9 +110,25 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
             .at(Field::run(&way.run.name, "stops"), "")
             .with(Evidence::words(found, "nothing active between coil and device"))
     };
-    for other in before.into_iter().rev().filter(|other| !other.signal.passive && other.tag != *tag) {
+    for (at, other) in before.into_iter().rev().filter(|(_, other)| other.tag != *tag) {
         let name = &other.tag;
         let mut asked = Asked::default();
+        if let Some((send, z)) = driven_send(rig, &way.steps[at]) {
+            asked.value(z, port_field(send, "z"));
+            let found = z.value.map_or_else(String::new, shown);
+            let message = format!(
+                "{tag} needs the bare pickup, and {name} before it drives {send} through {found}: a buffer whenever {tag} is in"
+            );
+            out.push(
+                say(Severity::Stop, name, message, "a driven send")
+                    .at(port_field(send, "z"), found)
+                    .assuming(asked.assumed),
+            );
+            return out;
+        }
+        if other.signal.passive {
+            continue;
+        }
         match asked.value(other.signal.bypass, Field::device(name, "signal.bypass")) {
             None => {
                 out.extend(asked.cannot_judge(

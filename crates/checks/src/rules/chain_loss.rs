@@ -8,7 +8,6 @@ use super::treble_loss::{at_runs, with};
 use crate::asked::Asked;
 use crate::compare::over;
 use crate::group::{by_key, together};
-use crate::way::is_dry_between;
 use crate::words::shown;
 use crate::{Page, Rule};
 
@@ -24,7 +23,8 @@ pub(crate) static RULE: Rule = Rule {
     limits: &["chain_loss_look"],
     page: Page {
         what: "From each source to each amp or desk, over every switching state that can be stepped into: the loss at \
-               1 kHz against the same guitar straight into the amp by its usual lead, gains of devices left out. \
+               1 kHz against the same guitar straight into the amp by its usual lead, gains of devices left out; devices that \
+               need the bare pickup count as bypassed, dry feeds and what only listens are left out. \
                Where values are unknown the figures of treble-loss stand in, and it names them.",
         why: "Many small losses make a quieter rig, and nobody finds a single culprit.",
         source: "nodal analysis of coil, pots, leads and inputs; what is published of the threshold stands with it",
@@ -40,8 +40,7 @@ fn check(design: &Design) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut cases: Vec<(&str, Finding)> = Vec::new();
     // What a volume pedal that is turned down takes off is meant.
-    let judged =
-        |way: &&signal::Way| !way.turned_down && !is_dry_between(&design.rig, &way.source, &way.sink);
+    let judged = |way: &&signal::Way| !way.turned_down && !way.aside;
     for way in outcome.ways.iter().filter(judged) {
         let worst = &way.judged().worst;
         let Some(loss) = Decibels::new(worst.insertion_loss_1k_db) else { continue };

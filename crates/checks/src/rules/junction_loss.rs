@@ -1,18 +1,18 @@
 //! Level lost where one device meets the next.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
 use quantity::{Decibels, Ohms};
-use rig::{Known, PortRef, Rig};
+use rig::{Bypass, Known, PortRef, Rig};
 use signal::Junction;
 
 use crate::asked::{Asked, port_field};
 use crate::compare::too_much;
 use crate::group::{Pair, hubs, worst_figure};
-use crate::way::is_desk;
+use crate::way::{Way, is_desk, only_listens, ways};
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -62,12 +62,38 @@ fn side(rig: &Rig, place: &str) -> Option<Side> {
     Some(Side { name: tag.to_owned(), z: rig.port(&port)?.z, field: port_field(&port, "z") })
 }
 
+/// The side of a port as its device shows it while it is off, where that is another impedance.
+fn off_side(rig: &Rig, place: &str, on: &[String]) -> Option<Side> {
+    let (tag, port) = place.rsplit_once('.')?;
+    let port = PortRef::new(tag, port.split(' ').next().unwrap_or(port));
+    let z = rig.port(&port)?.z_bypassed;
+    let is_off = rig.device(tag)?.signal.bypass.value == Some(Bypass::Buffered)
+        && !on.iter().any(|other| other == tag);
+    (is_off && !z.is_unknown()).then(|| Side {
+        name: tag.to_owned(),
+        z,
+        field: port_field(&port, "z_bypassed"),
+    })
+}
+
+/// Whether a port and others carry what comes from one source.
+fn is_alike(ways: &[Way<'_>], place: &str, others: &[String]) -> bool {
+    let sources = |place: &str| -> BTreeSet<&str> {
+        let tag = place.rsplit_once('.').map_or(place, |(tag, _)| tag);
+        ways.iter().filter(|way| way.steps.iter().any(|step| step.name == tag)).map(Way::start).collect()
+    };
+    let own = sources(place);
+    others.iter().all(|other| sources(other).intersection(&own).next().is_some())
+}
+
 /// One reading of a junction: what is lost, and with what between.
 struct Reading {
     lost: Decibels,
     with: String,
     /// Whether everything between is off.
     is_off: bool,
+    /// What is on in that state, the ends too.
+    on: Vec<String>,
 }
 
 /// The readings of a junction: with the devices between off, and with a passive one between on where that is worse.
@@ -77,7 +103,12 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
     let mut out = Vec::new();
     if let Some(loss) = junction.off_db {
         let off = if junction.between.is_empty() { "" } else { ", with the devices between bypassed" };
-        out.push(Reading { lost: decibels(loss), with: off.to_owned(), is_off: true });
+        out.push(Reading {
+            lost: decibels(loss),
+            with: off.to_owned(),
+            is_off: true,
+            on: junction.off_state.clone(),
+        });
     }
     if junction.off_db.is_none_or(|off| off < junction.loss_db) {
         let passive: Vec<String> = junction
@@ -88,7 +119,12 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
             .collect();
         if !passive.is_empty() {
             let with = format!(", with {} engaged", list(&passive));
-            out.push(Reading { lost: decibels(junction.loss_db), with, is_off: false });
+            out.push(Reading {
+                lost: decibels(junction.loss_db),
+                with,
+                is_off: false,
+                on: junction.state.clone(),
+            });
         }
     }
     out
@@ -123,6 +159,7 @@ fn check(design: &Design) -> Vec<Finding> {
     // What is on between the ends of a case, by what the case says.
     let mut through: BTreeMap<String, String> = BTreeMap::new();
     // What a tuner hears may be weak; what it takes from the others is counted at their junctions.
+    let ways = ways(rig);
     // Most places lie at many junctions.
     let mut sides: BTreeMap<&str, Option<Rc<Side>>> = BTreeMap::new();
     let mut side_at =
@@ -135,7 +172,7 @@ fn check(design: &Design) -> Vec<Finding> {
         if taker.z.is_unknown() && rig.device(&taker.name).is_some_and(|device| device.turns().is_some()) {
             continue;
         }
-        let (Some(from), Some(to)) = (giver.z.value, taker.z.value) else {
+        if giver.z.is_unknown() || taker.z.is_unknown() {
             for side in [giver, taker].into_iter().filter(|side| side.z.value.is_none()) {
                 let asked = unknown.entry(side.name.clone()).or_default();
                 // What they lack is noted once.
@@ -144,10 +181,19 @@ fn check(design: &Design) -> Vec<Finding> {
                 }
             }
             continue;
-        };
+        }
         for reading in readings(rig, junction) {
             let lost = reading.lost;
+            // A buffered device may show another impedance while it is off.
+            let [giver, taker] = [(&giver, &junction.from), (&taker, &junction.to)].map(|(side, place)| {
+                off_side(rig, place, &reading.on).map_or_else(|| Rc::clone(side), Rc::new)
+            });
+            let (Some(from), Some(to)) = (giver.z.value, taker.z.value) else { continue };
             let Some((severity, passed)) = too_much(lost, look, stop) else { continue };
+            // What a meter hears may be weak, as what a tuner does.
+            if only_listens(rig, &taker.name) {
+                continue;
+            }
             // The gain of a desk makes up for what is no stop; it is made to be fed so.
             let to_desk = rig.sink(&taker.name).is_some() && is_desk(design, &taker.name);
             if to_desk && severity == Severity::Look {
@@ -189,6 +235,12 @@ fn check(design: &Design) -> Vec<Finding> {
             if !junction.against.is_empty() {
                 // Each end is well matched; what drives the same conductor is the cause, and is told by itself.
                 let others = junction.against.iter().filter_map(|place| side(rig, place));
+                // What carries the same source loses that only of what the other does not carry.
+                let mut case = case;
+                if is_alike(&ways, &junction.from, &junction.against) {
+                    case.severity = Severity::Look;
+                    case.message += ", of what they do not have in common";
+                }
                 let case = others.fold(case, |case, other| {
                     let says = other.z.value.map_or_else(String::new, shown);
                     case.about([other.name]).at(other.field, says)

@@ -11,7 +11,7 @@ use signal::Way;
 use crate::asked::Asked;
 use crate::compare::too_much;
 use crate::group::{by_key, together};
-use crate::way::{is_dry_between, ways};
+use crate::way::ways;
 use crate::words::{list, shown};
 use crate::{Page, Rule};
 
@@ -26,7 +26,7 @@ pub(crate) static RULE: Rule = Rule {
     pains: &[26],
     limits: &["treble_change_look", "treble_change_stop", "resonance_shift_look", "resonance_shift_stop"],
     page: Page {
-        what: "From each source to each amp or desk that is no dry feed, over every switching state that can be stepped into: the change \
+        what: "From each source to each amp or desk, dry feeds and what only listens left out, over every switching state that can be stepped into: the change \
                at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
                coil and leads moves. Into a desk, whose flat loss says nothing of tone, with a volume pedal turned down, and where branches add up on the way, the change of 4 kHz \
                against 1 kHz. Devices that need the bare pickup count as bypassed; they load it on purpose.",
@@ -43,7 +43,7 @@ pub(crate) static RULE: Rule = Rule {
 fn check(design: &Design) -> Vec<Finding> {
     let outcome = design.signal();
     let mut cases: Vec<(&str, Finding)> = Vec::new();
-    let judged = |way: &&Way| !is_dry_between(&design.rig, &way.source, &way.sink);
+    let judged = |way: &&Way| !way.aside;
     let (known, unknown): (Vec<&Way>, Vec<&Way>) =
         outcome.ways.iter().filter(judged).partition(|way| way.lacks.is_empty());
     for way in known {

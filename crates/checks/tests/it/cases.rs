@@ -437,6 +437,16 @@ pub(crate) fn firing() -> Vec<Firing> {
             state(rig, &["A1", "A2"]);
         },
     );
+    on(
+        "bare-pickup",
+        Stop,
+        "A3 needs the bare pickup, and A2 before it drives A2.S through 1 kΩ: a buffer whenever A3 is in",
+        in_loop(),
+        &|rig| {
+            device(rig, "A3").signal.bare_pickup = know(true);
+            device(rig, "A2").signal.bypass = know(Bypass::Relay);
+        },
+    );
     on("parallel-load", Stop, "A1 loads guitar with 200 kΩ in all", clean(), &|rig| {
         port_of(rig, "A1", "IN").z = know(Ohms::of(200e3));
     });
@@ -463,6 +473,20 @@ pub(crate) fn firing() -> Vec<Firing> {
         port_of(rig, "A1", "OUT").z = know(Ohms::of(10e3));
         port_of(rig, "A2", "IN").z = know(Ohms::of(47e3));
     });
+    on(
+        "junction-loss",
+        Stop,
+        "A1 (10 kΩ) into A2 (47 kΩ) loses 1.7 dB, 1 dB at most",
+        clean(),
+        // Bypassed it shows another impedance, and that is the one that loses.
+        &|rig| {
+            device(rig, "A1").signal.bypass = know(Bypass::Buffered);
+            device(rig, "A2").signal.bypass = know(Bypass::Buffered);
+            port_of(rig, "A1", "OUT").z = know(Ohms::of(10e3));
+            port_of(rig, "A2", "IN").z = know(Ohms::of(1e6));
+            port_of(rig, "A2", "IN").z_bypassed = know(Ohms::of(47e3));
+        },
+    );
     on(
         "junction-loss",
         Stop,
@@ -720,6 +744,30 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     });
     on("port-doubly-fed", two_amps(), &|_| {});
     on("bare-pickup", clean(), &|rig| device(rig, "A1").signal.bare_pickup = know(true));
+    on("bare-pickup", clean(), &|rig| {
+        // An input that is not low makes it no question.
+        device(rig, "A1").signal.bypass = know(Bypass::Buffered);
+        device(rig, "A2").signal.bare_pickup = Known::default();
+        port_of(rig, "A2", "IN").z = know(Ohms::of(1e6));
+    });
+    for rule in ["treble-loss", "chain-loss", "junction-loss"] {
+        // What only listens may be dark and weak.
+        on(rule, clean(), &|rig| {
+            crate::later::made(rig, 9000);
+            device(rig, "A1").signal.bypass = know(Bypass::Buffered);
+            port_of(rig, "A1", "OUT").z = know(Ohms::of(30e3));
+            rig.sinks[0].z = know(Ohms::of(47e3));
+            rig.runs[0].purpose = Some(rig::Purpose::Listener);
+        });
+    }
+    on("treble-loss", clean(), &|rig| {
+        // A low amp is an amp all the same: the guitar straight into it is what it is held against.
+        rig.sinks[0].amp = Some(true);
+        rig.sinks[0].z = know(Ohms::of(150e3));
+        for tag in ["A1", "A2"] {
+            port_of(rig, tag, "IN").z = know(Ohms::of(150e3));
+        }
+    });
     on("bare-pickup", clean(), &|rig| {
         device(rig, "A2").signal.bare_pickup = know(true);
         device(rig, "A1").signal.passive = true;
@@ -1164,6 +1212,7 @@ fn each_rule_says_when_it_cannot_judge() {
         &|rig| {
             device(rig, "A1").signal.bypass = know(Bypass::Buffered);
             device(rig, "A2").signal.bare_pickup = Known::default();
+            port_of(rig, "A2", "IN").z = know(Ohms::of(10e3));
         },
     );
     on(

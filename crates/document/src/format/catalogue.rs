@@ -132,6 +132,11 @@ static INPUT: Table = Table {
         key("search", Shape::List(&Shape::Text), "Words it is also found under."),
         given("z", Shape::Measure(OHMS), "Input impedance."),
         given("earthed", Shape::Switch, "Whether it is earthed through its mains lead."),
+        key(
+            "amp",
+            Shape::Switch,
+            "Whether it is an amp, whose level counts, and no desk, whose gain is set by ear. Left out: an amp from 250 kΩ on.",
+        ),
         given("phantom", Shape::Switch, "Whether it puts phantom power on its input."),
         FROM,
     ],

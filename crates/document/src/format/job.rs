@@ -255,6 +255,11 @@ static SINK: Table = Table {
     keys: &[
         key("title", Shape::Text, "What it is, for papers."),
         key("kind", Shape::Text, "Catalogue id of the amp or desk input."),
+        key(
+            "amp",
+            Shape::Switch,
+            "Whether it is an amp, whose level counts, and no desk, whose gain is set by ear. Left out: an amp from 250 kΩ on.",
+        ),
         given("z", Shape::Measure(OHMS), "Input impedance."),
         given("lead", Shape::Measure(LENGTH), "Length of the lead from the board."),
         key("cable", Shape::Text, "Catalogue id of that lead's cable."),

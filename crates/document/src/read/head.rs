@@ -173,6 +173,7 @@ impl Reader<'_> {
             sinks.push(Sink {
                 id: id.clone(),
                 title: merged.text("title").unwrap_or_default(),
+                amp: merged.known_switch("amp").value,
                 z: merged.known("z"),
                 lead: merged.known("lead"),
                 cable: self.cable(node.get("cable")),

@@ -4,7 +4,7 @@
 //! the return loads what comes back with it and drives what follows. Without one it is a contact.
 
 use finding::Field;
-use rig::{Bypass, Device, PortRef};
+use rig::{Bypass, Device, PortRef, PortRole};
 
 use super::uses::{Use, once};
 use super::{Builder, Hop};
@@ -46,6 +46,14 @@ impl Builder<'_> {
             .filter(|one| used.outs.contains(&one.send) || used.ins.contains(&one.back))
             .collect();
         let entries: Vec<PortRef> = used.ins.iter().filter(|port| !on_loop(port)).cloned().collect();
+        for port in &entries {
+            let role = self.input.rig.port(port).and_then(|port| port.role.value);
+            if role == Some(PortRole::Return) {
+                self.out.notes.insert(format!(
+                    "{port} is a return that no loop names: it is taken as an input of {tag}"
+                ));
+            }
+        }
         let exits: Vec<PortRef> = used.outs.iter().filter(|port| !on_loop(port)).cloned().collect();
         let mut jacks = used.ins.clone();
         for port in &used.outs {
