@@ -34,7 +34,12 @@ pub(crate) struct Meter<'a> {
 
 impl<'a> Meter<'a> {
     pub(crate) fn new(nodes: u64, watch: &'a dyn Watch) -> Self {
-        Self { used: Cell::new(0), nodes, worked: Cell::new(0), watch, stopped: Cell::new(false) }
+        Self::after(0, nodes, watch)
+    }
+
+    /// One that goes on from the nodes of an earlier search.
+    pub(crate) fn after(used: u64, nodes: u64, watch: &'a dyn Watch) -> Self {
+        Self { used: Cell::new(used), nodes, worked: Cell::new(0), watch, stopped: Cell::new(false) }
     }
 
     pub(crate) fn used(&self) -> u64 {
