@@ -12,12 +12,25 @@ pub(crate) struct Wanted {
     pub(crate) reduced: f64,
     /// At most so many groups.
     pub(crate) count: usize,
+    /// At most so many of them at one place with the same best device: where some are wanted of each kind and not all.
+    pub(crate) each: usize,
 }
 
 /// The groups found, each with its place, and whether there were too many.
 pub(crate) struct Groups {
     pub(crate) groups: Vec<(Vec<usize>, Place)>,
     pub(crate) cut_short: bool,
+    /// How many groups there may be before the walk goes on elsewhere, and whether there are.
+    until: usize,
+    is_full: bool,
+}
+
+impl Groups {
+    /// Room for so many more.
+    fn make_room(&mut self, wanted: Wanted) {
+        self.until = self.groups.len().saturating_add(wanted.each).min(wanted.count);
+        self.is_full = false;
+    }
 }
 
 /// Every group of two devices or more that may share an outlet and costs little enough at the prices.
@@ -25,7 +38,7 @@ pub(crate) struct Groups {
 /// What a device brings (its price, less what it uses of bank, brick, lead and splitter) adds up; what the group costs (the
 /// outlet, looks) only grows with it. So a walk through the devices, the best first, may stop early.
 pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: Wanted) -> Groups {
-    let mut found = Groups { groups: Vec::new(), cut_short: false };
+    let mut found = Groups { groups: Vec::new(), cut_short: false, until: 0, is_full: false };
     // A shared outlet wants a splitter.
     if stage.special.is_some_and(|budget| budget < 1) {
         return found;
@@ -46,7 +59,7 @@ pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: 
             }
             walk.forced.clone_from(locked);
             walk.start(&mut found);
-            if found.cut_short {
+            if found.cut_short && wanted.count <= found.groups.len() {
                 return found;
             }
         }
@@ -143,10 +156,12 @@ impl<'a> Walk<'a> {
             .into_iter()
             .partition(|sharer| self.forced.contains(&sharer.need));
         self.sharers = free.into_iter().filter(|sharer| !self.is_locked(sharer.need)).collect();
+        found.make_room(self.wanted);
         if 2 <= group.len() {
             self.offer(&group, found);
         }
-        self.extend(&mut group, 0, found);
+        let own = group.len();
+        self.extend(&mut group, 0, own, found);
     }
 
     /// Locked somewhere: it shares only where it is forced to.
@@ -171,8 +186,8 @@ impl<'a> Walk<'a> {
 
     fn offer(&self, group: &[Sharer], found: &mut Groups) {
         if self.reduced(group) <= self.wanted.reduced && self.looks(group) <= self.stage.most_looks() {
-            if self.wanted.count <= found.groups.len() {
-                found.cut_short = true;
+            if found.until <= found.groups.len() {
+                (found.cut_short, found.is_full) = (true, true);
                 return;
             }
             let mut needs: Vec<usize> = group.iter().map(|sharer| sharer.need).collect();
@@ -181,9 +196,9 @@ impl<'a> Walk<'a> {
         }
     }
 
-    fn extend(&self, group: &mut Vec<Sharer>, from: usize, found: &mut Groups) {
+    fn extend(&self, group: &mut Vec<Sharer>, from: usize, own: usize, found: &mut Groups) {
         let most = self.model.input.rules.share_most;
-        if group.len() == most || found.cut_short {
+        if group.len() == most {
             return;
         }
         let load: i64 = group.iter().map(|sharer| sharer.current).sum();
@@ -199,13 +214,18 @@ impl<'a> Walk<'a> {
             if self.stop < load + next.current {
                 continue;
             }
+            if group.len() == own {
+                found.make_room(self.wanted);
+            }
             group.push(next);
             if 2 <= group.len() {
                 self.offer(group, found);
             }
-            self.extend(group, index + 1, found);
+            if !found.is_full {
+                self.extend(group, index + 1, own, found);
+            }
             group.pop();
-            if found.cut_short {
+            if found.is_full && (own < group.len() || self.wanted.count <= found.groups.len()) {
                 return;
             }
         }

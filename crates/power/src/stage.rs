@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::assignment::{Column, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, solve};
+use crate::assignment::{Column, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, solve_priced};
 use crate::input::{PPM, share_of};
 use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
@@ -11,8 +11,12 @@ use crate::share::{Wanted, groups};
 const FIRST_GROUPS: usize = 600;
 const ROUND_GROUPS: usize = 2_000;
 const POOL_LIMIT: usize = 30_000;
+/// Groups made of each kind where the prices call for better ones.
+const EACH: usize = 4;
 /// Rounds of asking for more.
-const ROUNDS: usize = 12;
+const ROUNDS: usize = 60;
+/// A group that costs no less than this at the prices is no reason to look further.
+const CLOSE: f64 = -1e-4;
 
 /// What is made small.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -130,7 +134,8 @@ impl Pool {
         };
         let mut first = Stage::new(Objective::Unserved);
         first.looks = Some(0);
-        let found = groups(model, &first, &prices, Wanted { reduced: 0.0, count: FIRST_GROUPS });
+        let found =
+            groups(model, &first, &prices, Wanted { reduced: 0.0, count: FIRST_GROUPS, each: usize::MAX });
         pool.extend(model, found.groups);
         for class in 0..model.classes.len() {
             for together in several(&model.classes[class].locked) {
@@ -151,11 +156,8 @@ impl Pool {
     }
 
     fn extend(&mut self, model: &Model<'_>, groups: Vec<(Vec<usize>, crate::model::Place)>) -> usize {
-        groups
-            .into_iter()
-            .filter_map(|(needs, place)| model.single(&needs, place))
-            .filter(|way| self.add(way.clone()))
-            .count()
+        let ways = groups.into_iter().filter_map(|(needs, place)| model.single(&needs, place));
+        ways.map(|way| usize::from(self.add(way))).sum()
     }
 }
 
@@ -212,7 +214,16 @@ pub(crate) fn answer(
         let left = effort.nodes.saturating_sub(told.nodes).max(1);
         let work = effort.work.saturating_sub(told.work);
         let effort = Effort { nodes: left, work, below: told.cost, enough: effort.enough };
-        let answer = solve(&problem, &effort, prices.as_ref(), watch);
+        // The groups that the prices call for come before any search, as long as they can make a difference.
+        let mut called = 0;
+        let mut goes_on = |prices: &Prices| {
+            if real(effort.enough) + SAFE < prices.value && pool.ways.len() <= POOL_LIMIT {
+                let wanted = Wanted { reduced: CLOSE, count: ROUND_GROUPS, each: EACH };
+                called = pool.extend(model, groups(model, &stage, prices, wanted).groups);
+            }
+            called == 0
+        };
+        let answer = solve_priced(&problem, &effort, prices.as_ref(), watch, &mut goes_on);
         told.nodes += answer.nodes;
         told.work += answer.work;
         told.end = answer.end;
@@ -224,9 +235,13 @@ pub(crate) fn answer(
         if matches!(answer.end, SearchEnd::Enough | SearchEnd::Stopped) {
             return told;
         }
+        if answer.end == SearchEnd::Columns {
+            prices = Some(answer.prices);
+            continue;
+        }
         let most = model.input.needs.len() / 2;
         let reduced = dearest(real(told.cost - 1) - answer.prices.value, most);
-        let wanted = Wanted { reduced, count: ROUND_GROUPS };
+        let wanted = Wanted { reduced, count: ROUND_GROUPS, each: usize::MAX };
         if !answer.prices.value.is_finite() {
             told.end = SearchEnd::Budget;
             return told;
@@ -251,18 +266,17 @@ pub(crate) fn answer(
 /// The prices of the question how few devices go without, true for every group there is and not only for those in the pool:
 /// whatever an outlet or an adaptor more brings, it brings no more than its devices pay. `None` when they were not found.
 pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> Option<Prices> {
-    /// A group that costs no less than this at the prices is no reason to look further.
-    const CLOSE: f64 = -1e-4;
     let mut stage = Stage::new(Objective::Unserved);
     let most: i64 = (0..model.input.needs.len()).map(|need| missing(model.input, need)).sum();
     let effort = Effort { nodes: 1, work: u64::MAX, below: most + 1, enough: i64::MIN };
     for _ in 0..ROUNDS {
         let (problem, _) = problem(model, pool, &mut stage);
-        let mut prices = solve(&problem, &effort, None, watch).prices;
+        let mut prices = solve_priced(&problem, &effort, None, watch, &mut |_| false).prices;
         if !prices.value.is_finite() || POOL_LIMIT < pool.ways.len() {
             return None;
         }
-        let found = groups(model, &stage, &prices, Wanted { reduced: CLOSE, count: ROUND_GROUPS });
+        let found =
+            groups(model, &stage, &prices, Wanted { reduced: CLOSE, count: ROUND_GROUPS, each: EACH });
         let cut_short = found.cut_short;
         if pool.extend(model, found.groups) == 0 {
             prices.value += CLOSE * real(count(model.input.needs.len())) - SAFE;

@@ -28,6 +28,17 @@ const DIVE_EVERY: usize = 10;
 ///
 /// `prices` may come from a similar problem; the search starts there.
 pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch: &dyn Watch) -> Answer {
+    solve_priced(problem, effort, prices, watch, &mut |_| true)
+}
+
+/// The same; the first prices are shown to `goes_on`, and where columns that are not there should come first, it says no.
+pub(crate) fn solve_priced(
+    problem: &Problem,
+    effort: &Effort,
+    prices: Option<&Prices>,
+    watch: &dyn Watch,
+    goes_on: &mut dyn FnMut(&Prices) -> bool,
+) -> Answer {
     let flat = Flat::new(problem);
     let rows = flat.capacity.len();
     let start = match prices {
@@ -55,6 +66,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
         end: SearchEnd::Complete,
         root: None,
         watch,
+        goes_on,
         flat: &flat,
     };
     search.node(&start, true);
@@ -66,11 +78,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
     };
     let prices = root.map_or_else(
         || Prices { item: vec![0.0; flat.items], row: vec![0.0; rows], value: f64::NEG_INFINITY },
-        |(value, point)| Prices {
-            item: point.item,
-            row: point.row.iter().zip(&flat.scale).map(|(price, scale)| price / scale).collect(),
-            value,
-        },
+        |(value, point)| point.prices(&flat, value),
     );
     Answer { best: search.best, bound, end: search.end, nodes: search.nodes, work: search.work, prices }
 }
@@ -80,6 +88,13 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
 struct Point {
     item: Vec<f64>,
     row: Vec<f64>,
+}
+
+impl Point {
+    fn prices(self, flat: &Flat, value: f64) -> Prices {
+        let row = self.row.iter().zip(&flat.scale).map(|(price, scale)| price / scale).collect();
+        Prices { item: self.item, row, value }
+    }
 }
 
 /// What was done since, to be undone.
@@ -110,6 +125,7 @@ struct Search<'a> {
     /// Bound and prices of the first node.
     root: Option<(f64, Point)>,
     watch: &'a dyn Watch,
+    goes_on: &'a mut dyn FnMut(&Prices) -> bool,
 }
 
 impl Search<'_> {
@@ -418,6 +434,10 @@ impl Search<'_> {
         let (point, value) = self.linear(&live);
         if is_root {
             self.root = Some((value, point.clone()));
+            if !(self.goes_on)(&point.clone().prices(self.flat, value)) {
+                self.end = SearchEnd::Columns;
+                return None;
+            }
         }
         if self.upper <= safe_ceiling(value) {
             return None;
