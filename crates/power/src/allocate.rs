@@ -110,7 +110,7 @@ pub(crate) fn ask_all(input: &Input, config: &Config, meter: &Meter<'_>) -> Aske
         (None, SearchEnd::Complete) => Some(false),
         (None, _) => None,
     };
-    Asked { all, pays: told.pays }
+    Asked { all, pays: told.prices.item }
 }
 
 /// As many devices as can be; `musts` may not be dropped. `None` when they cannot all be served (or nobody knows, then
@@ -248,7 +248,7 @@ impl Search<'_> {
         self.ways().iter().map(|way| way.margin).min().unwrap_or(WHOLE)
     }
 
-    /// Makes the worst margin as wide as it gets, by halving the margins that there are.
+    /// Makes the worst margin as wide as it gets, by halving those that may be.
     fn widest_margin(&mut self, looks: i64, special: i64) -> (i64, i64) {
         // No device can have more than its best way gives, unless it may go without.
         let best_of = |need: usize| {
@@ -283,6 +283,8 @@ impl Search<'_> {
                 None => {
                     high = aim - 1;
                     if told.end == SearchEnd::Complete {
+                        let next = told.next_margin(self.model, &mut self.pool, low, special + 1);
+                        high = next.unwrap_or(high).min(high);
                         proven = proven.min(high);
                     }
                 }

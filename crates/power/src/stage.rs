@@ -107,6 +107,16 @@ impl Stage {
             Objective::Length => way.length,
         }
     }
+
+    /// What a way costs more than its devices pay.
+    fn reduced(&self, way: &Way, prices: &Prices) -> f64 {
+        let own = way.uses.iter().map(|&(row, amount)| prices.row[row] * real(amount));
+        let amounts = [way.missing, way.looks, way.special];
+        let budgets = self.rows.iter().zip(amounts);
+        let budgets = budgets.filter_map(|(row, amount)| Some(prices.row[(*row)?] * real(amount)));
+        let pays: f64 = way.needs.iter().map(|&need| prices.item[need]).sum();
+        real(self.cost(way)) + own.sum::<f64>() + budgets.sum::<f64>() - pays
+    }
 }
 
 /// The ways made so far.
@@ -186,8 +196,35 @@ pub(crate) struct StageAnswer {
     pub(crate) end: SearchEnd,
     pub(crate) nodes: u64,
     pub(crate) work: u64,
-    /// What each device would pay to be fed, at the root of the last search.
-    pub(crate) pays: Vec<f64>,
+    /// The prices at the root of the last search, and the question with the rows that they are for.
+    pub(crate) prices: Prices,
+    stage: Stage,
+}
+
+impl StageAnswer {
+    /// Once it is known that a margin cannot be had: the widest that still may be, of those above `low`. At the prices that show
+    /// it, what has less margin than was asked for must cost little enough to matter. `None` where there is too much of that.
+    pub(crate) fn next_margin(
+        &self,
+        model: &Model<'_>,
+        pool: &mut Pool,
+        low: i64,
+        below: i64,
+    ) -> Option<i64> {
+        let asked = self.stage.margin;
+        let stage = Stage { margin: low + 1, ..self.stage.clone() };
+        let reduced = dearest(real(below - 1) - self.prices.value, model.input.needs.len());
+        let found =
+            groups(model, &stage, &self.prices, Wanted { reduced, count: ROUND_GROUPS, each: usize::MAX });
+        if found.cut_short {
+            return None;
+        }
+        pool.extend(model, found.groups);
+        let matters = |way: &&Way| {
+            way.margin < asked && stage.admits(way) && stage.reduced(way, &self.prices) <= reduced
+        };
+        Some(pool.ways.iter().filter(matters).map(|way| way.margin).max().unwrap_or(low))
+    }
 }
 
 /// Answers a question: the cheapest choice below `effort.below`, or that there is none.
@@ -206,7 +243,8 @@ pub(crate) fn answer(
         end: SearchEnd::Complete,
         nodes: 0,
         work: 0,
-        pays: Vec::new(),
+        prices: Prices::default(),
+        stage: stage.clone(),
     };
     let mut prices: Option<Prices> = None;
     for _ in 0..ROUNDS {
@@ -227,7 +265,8 @@ pub(crate) fn answer(
         told.nodes += answer.nodes;
         told.work += answer.work;
         told.end = answer.end;
-        told.pays.clone_from(&answer.prices.item);
+        told.prices.clone_from(&answer.prices);
+        told.stage.rows = stage.rows;
         if let Some(best) = &answer.best {
             told.cost = best.cost;
             told.chosen = Some(best.columns.iter().filter_map(|&column| origin[column]).collect());
