@@ -95,42 +95,55 @@ pub(crate) struct Asked {
 /// Asks whether all devices of an input can be served.
 pub(crate) fn ask_all(input: &Input, config: &Config, meter: &Meter<'_>) -> Asked {
     let model = Model::new(input, config.means, false);
-    let mut pool = Pool::new(&model);
-    let mut stage = Stage::new(stage::Objective::Unserved);
-    stage.musts = (0..input.needs.len()).collect();
+    let all: Vec<usize> = (0..input.needs.len()).collect();
+    ask(&model, &mut Pool::new(&model), &all, config, meter)
+}
+
+/// Asks whether some devices can be served, the others being away.
+pub(crate) fn ask(
+    model: &Model<'_>,
+    pool: &mut Pool,
+    needs: &[usize],
+    config: &Config,
+    meter: &Meter<'_>,
+) -> Asked {
+    let mut stage = Stage::new(stage::Objective::Unserved).of(needs, model);
+    stage.musts = needs.to_vec();
     let nodes = meter.grant(config.nodes_each);
     if nodes == 0 {
         return Asked { all: None, pays: Vec::new() };
     }
     let effort = Effort { nodes, work: config.work_each, below: 1, enough: 0 };
-    let told = answer(&model, &mut pool, &stage, &effort, meter);
+    let told = answer(model, pool, &stage, &effort, meter);
     meter.spend(&told);
     let all = match (told.chosen, told.end) {
         (Some(_), _) => Some(true),
         (None, SearchEnd::Complete) => Some(false),
         (None, _) => None,
     };
-    Asked { all, pays: told.prices.item }
+    Asked { all, pays: needs.iter().filter_map(|&need| told.prices.item.get(need).copied()).collect() }
 }
 
-/// As many devices as can be; `musts` may not be dropped. `None` when they cannot all be served (or nobody knows, then
-/// the meter is at its end).
+/// As many devices as can be, of all or of `among`; `musts` may not be dropped. `None` when they cannot all be served (or
+/// nobody knows, then the meter is at its end).
 pub(crate) fn serve(
     model: &Model<'_>,
     pool: &mut Pool,
+    among: Option<&[usize]>,
     musts: &[usize],
     nodes: u64,
     meter: &Meter<'_>,
 ) -> (Option<Served>, SearchEnd) {
-    let mut stage = Stage::new(stage::Objective::Unserved);
+    let all: Vec<usize> = (0..model.input.needs.len()).collect();
+    let among = among.unwrap_or(&all);
+    let mut stage = Stage::new(stage::Objective::Unserved).of(among, model);
     stage.musts = musts.to_vec();
     let nodes = meter.grant(nodes);
     if nodes == 0 {
         return (None, if meter.stopped() { SearchEnd::Stopped } else { SearchEnd::Budget });
     }
-    let all = model.input.needs.len();
-    let most: i64 = (0..all).map(|need| missing(model.input, need)).sum();
-    let below = if musts.len() == all { 1 } else { most + 1 };
+    let most: i64 = among.iter().map(|&need| missing(model.input, need)).sum();
+    let below = if musts.len() == among.len() { 1 } else { most + 1 };
     let effort = Effort { nodes, work: u64::MAX, below, enough: 0 };
     let told = answer(model, pool, &stage, &effort, meter);
     meter.spend(&told);
@@ -149,7 +162,7 @@ pub(crate) fn serve(
 pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> Allocated {
     let model = Model::new(input, config.means, false);
     let mut pool = Pool::new(&model);
-    let (served, _) = serve(&model, &mut pool, &[], config.nodes_each, meter);
+    let (served, _) = serve(&model, &mut pool, None, &[], config.nodes_each, meter);
     let Some(served) = served else {
         let unserved = (0..input.needs.len()).collect();
         return Allocated {

@@ -69,6 +69,7 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
     let meter = Meter::new(config.nodes, watch);
     let allocated = allocate(input, config, &meter);
     let feeds = &allocated.feeds;
+    let now = measure(input, feeds);
     Outcome {
         status: status(input, &allocated),
         missing: allocated.unserved.iter().map(|&need| crate::model::missing(input, need)).sum(),
@@ -76,7 +77,7 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
         objective: allocated.objective,
         bound: allocated.bound,
         looks: looks(input, feeds),
-        feeds: feeds.iter().map(|feed| line(input, feeds, feed)).collect(),
+        feeds: feeds.iter().map(|feed| line(input, feeds, feed, &now)).collect(),
         outlets: crate::totals::outlets(input, feeds),
         mains: crate::totals::mains(input, feeds, &bricks(input, feeds)),
         banks: banks(input, feeds),
@@ -142,7 +143,7 @@ fn used(input: &Input, feeds: &[Feed]) -> Vec<(usize, i64)> {
         .collect()
 }
 
-fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
+fn line(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -> FeedLine {
     let need = &input.needs[feed.need];
     let is_own = feed.kind == FeedKind::Adaptor;
     let worst = feed
@@ -189,7 +190,7 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
         shares_with,
         locked: need.lock().is_some(),
         lost: lost(input, feeds, feed),
-        why: crate::why::why(input, feeds, feed),
+        why: crate::why::why(input, feeds, feed, now),
         inlet: need.inlet.clone(),
     }
 }

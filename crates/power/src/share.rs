@@ -115,7 +115,7 @@ impl<'a> Walk<'a> {
                 && !device.positive_ground
                 && device.sign == Some(sign)
                 && company;
-            if !may || !model.suits(device, place) || prices.item.len() <= need {
+            if !may || stage.is_absent(need) || !model.suits(device, place) || prices.item.len() <= need {
                 continue;
             }
             let mut uses = Vec::new();

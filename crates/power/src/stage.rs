@@ -7,8 +7,7 @@ use crate::input::{PPM, share_of};
 use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
 
-/// Groups made for the start without being asked for, and in one round, and in all.
-const FIRST_GROUPS: usize = 600;
+/// Groups made in one round, and in all.
 const ROUND_GROUPS: usize = 2_000;
 const POOL_LIMIT: usize = 30_000;
 /// Groups made of each kind where the prices call for better ones.
@@ -45,6 +44,8 @@ pub(crate) struct Stage {
     pub(crate) margin: i64,
     /// Devices that may not go without, whatever the others do.
     pub(crate) musts: Vec<usize>,
+    /// Devices that are not there for the question.
+    pub(crate) absent: Vec<bool>,
     /// Rows of the budgets, set when the problem is made.
     rows: [Option<usize>; 3],
 }
@@ -58,6 +59,7 @@ impl Stage {
             special: None,
             margin: i64::MIN,
             musts: Vec::new(),
+            absent: Vec::new(),
             rows: [None; 3],
         }
     }
@@ -88,9 +90,27 @@ impl Stage {
         }
     }
 
+    /// The same, asked of some devices only.
+    pub(crate) fn of(self, needs: &[usize], model: &Model<'_>) -> Self {
+        let mut absent = vec![true; model.input.needs.len()];
+        for &need in needs {
+            absent[need] = false;
+        }
+        Self { absent, ..self }
+    }
+
+    /// Whether a device is not there for the question.
+    pub(crate) fn is_absent(&self, need: usize) -> bool {
+        self.absent.get(need).copied().unwrap_or(false)
+    }
+
     fn admits(&self, way: &Way) -> bool {
         let within = |budget: Option<i64>, amount: i64| budget.is_none_or(|budget| amount <= budget);
         let drop = way.kind == Kind::Drop;
+        let absent = way.needs.iter().any(|&need| self.is_absent(need));
+        if absent {
+            return false;
+        }
         self.margin <= way.margin
             && within(self.looks, way.looks)
             && within(self.special, way.special)
@@ -127,7 +147,7 @@ pub(crate) struct Pool {
 }
 
 impl Pool {
-    /// Each device alone, no feed at all, and the groups that cost no look.
+    /// Each device alone, no feed at all, and the groups that are forced by locks.
     pub(crate) fn new(model: &Model<'_>) -> Self {
         let mut pool = Self::default();
         for need in 0..model.input.needs.len() {
@@ -136,17 +156,6 @@ impl Pool {
             }
             pool.add(model.drop(need));
         }
-        // Groups that are forced by locks, and those without a look.
-        let prices = Prices {
-            item: vec![0.0; model.input.needs.len()],
-            row: vec![0.0; model.capacity.len()],
-            value: 0.0,
-        };
-        let mut first = Stage::new(Objective::Unserved);
-        first.looks = Some(0);
-        let found =
-            groups(model, &first, &prices, Wanted { reduced: 0.0, count: FIRST_GROUPS, each: usize::MAX });
-        pool.extend(model, found.groups);
         for class in 0..model.classes.len() {
             for together in several(&model.classes[class].locked) {
                 let settings = 0..model.classes[class].settings.len();
@@ -359,6 +368,11 @@ fn problem(model: &Model<'_>, pool: &Pool, stage: &mut Stage) -> (Problem, Vec<O
             home: way.places.first().map(|place| place.0),
         });
         origin.push(Some(index));
+    }
+    // Who is absent is served by nothing, for nothing.
+    for need in (0..model.input.needs.len()).filter(|&need| stage.is_absent(need)) {
+        columns.push(Column { items: vec![need], ..Column::default() });
+        origin.push(None);
     }
     for soft in &model.softs {
         if stage.looks == Some(0) {
