@@ -50,6 +50,7 @@ mod stage;
 mod stated;
 mod text;
 mod totals;
+mod twin;
 mod why;
 mod words;
 

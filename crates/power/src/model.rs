@@ -610,7 +610,7 @@ pub(crate) fn dropped(
 }
 
 /// Whether an outlet lies so far from a device that what is lost on the way may matter: then it is like no other.
-fn loses(input: &Input, outlet: usize) -> bool {
+pub(crate) fn loses(input: &Input, outlet: usize) -> bool {
     let of = &input.outlets[outlet];
     let company = input.needs.iter().filter(|need| !need.alone).map(|need| need.current_ua).max();
     let others = company.unwrap_or(0) * count(input.rules.share_most.saturating_sub(1));

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::assignment::{Column, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, solve_priced};
+use crate::assignment::{
+    Column, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, safe_ceiling, solve_priced,
+};
 use crate::input::{PPM, share_of};
 use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
@@ -256,6 +258,7 @@ pub(crate) fn answer(
         stage: stage.clone(),
     };
     let mut prices: Option<Prices> = None;
+    let mut root = 0;
     for _ in 0..ROUNDS {
         let (problem, origin) = problem(model, pool, &mut stage);
         let left = effort.nodes.saturating_sub(told.nodes).max(1);
@@ -266,7 +269,14 @@ pub(crate) fn answer(
         let mut goes_on = |prices: &Prices| {
             if real(effort.enough) + SAFE < prices.value && pool.ways.len() <= POOL_LIMIT {
                 let wanted = Wanted { reduced: CLOSE, count: ROUND_GROUPS, each: EACH };
-                called = pool.extend(model, groups(model, &stage, prices, wanted).groups);
+                let found = groups(model, &stage, prices, wanted);
+                let none = found.groups.is_empty();
+                called = pool.extend(model, found.groups);
+                // Then no choice of any groups costs less than the prices say.
+                if none {
+                    let close = CLOSE * real(count(model.input.needs.len()));
+                    root = root.max(safe_ceiling(prices.value + close));
+                }
             }
             called == 0
         };
@@ -305,8 +315,8 @@ pub(crate) fn answer(
         }
         prices = Some(answer.prices);
     }
-    // More groups were called for than could be looked at: nothing is proven.
-    told.bound = 0;
+    // More groups were called for than could be looked at: no more is proven than the prices say.
+    told.bound = root.min(told.cost);
     told.end = SearchEnd::Budget;
     told
 }
