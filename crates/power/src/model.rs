@@ -214,6 +214,43 @@ impl<'a> Model<'a> {
         }
     }
 
+    /// For each row the one that means the same to a model of a part of this input: of its first outlets, bricks and strips.
+    /// `None` where they do not match.
+    pub(crate) fn rows_in(&self, part: &Model<'_>) -> Option<Vec<Option<usize>>> {
+        let mut rows = vec![None; self.capacity.len()];
+        for (row, class) in rows.iter_mut().zip(&self.classes) {
+            *row = part.classes.iter().position(|old| class.members.contains(&old.members[0]));
+        }
+        for (new, old) in [(&self.bank_rows, &part.bank_rows), (&self.brick_rows, &part.brick_rows)] {
+            for (new, old) in new.iter().zip(old) {
+                if new.len() != old.len() {
+                    return None;
+                }
+                new.iter().zip(old).for_each(|(&new, &old)| rows[new] = Some(old));
+            }
+        }
+        for (new, old) in self.intake_rows.iter().zip(&part.intake_rows) {
+            if let (Some((new, _)), Some((old, _))) = (new, old) {
+                rows[*new] = Some(*old);
+            }
+        }
+        if !part.group_rows.is_empty() && self.whole_group != part.whole_group {
+            return None;
+        }
+        for (group, &new) in &self.group_rows {
+            rows[new] = part.group_rows.get(group).copied();
+        }
+        for (&new, &old) in self.strip_rows.iter().zip(&part.strip_rows) {
+            rows[new] = Some(old);
+        }
+        Some(rows)
+    }
+
+    /// The class that an outlet belongs to, if anybody may hang there.
+    pub(crate) fn class_of(&self, outlet: usize) -> Option<usize> {
+        self.classes.iter().position(|class| class.members.contains(&outlet))
+    }
+
     /// The rows that a limit wants: one for what may not be passed, one for what may at the price of a look.
     fn load_rows(&mut self, limit: &LoadLimit) -> Vec<usize> {
         let mut rows = Vec::new();

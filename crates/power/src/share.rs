@@ -67,6 +67,20 @@ pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: 
     found
 }
 
+/// What the cheapest group at a place costs at the prices that nobody is locked to; more than everything where there is none.
+pub(crate) fn cheapest(model: &Model<'_>, stage: &Stage, prices: &Prices, place: Place) -> f64 {
+    let mut best = f64::INFINITY;
+    if model.means.share {
+        for sign in [rig::Sign::CentreNegative, rig::Sign::CentrePositive] {
+            let wanted = Wanted { reduced: 0.0, count: 0, each: 0 };
+            let mut walk = Walk::new(model, stage, prices, wanted, place, sign);
+            walk.sharers.retain(|sharer| model.input.needs[sharer.need].lock().is_none());
+            walk.cheapest(&mut Vec::new(), 0, &mut best);
+        }
+    }
+    best
+}
+
 /// A device that may share at the place.
 #[derive(Debug, Clone, Copy)]
 struct Sharer {
@@ -184,6 +198,32 @@ impl<'a> Walk<'a> {
         self.base + self.look * crate::assignment::real(self.looks(group)) - brings
     }
 
+    /// The best that a group may come to that takes in those from a place on.
+    fn at_best(&self, group: &[Sharer], from: usize) -> f64 {
+        let room = self.model.input.rules.share_most.saturating_sub(group.len());
+        let rest: f64 = self.sharers[from..].iter().take(room).map(|sharer| sharer.brings.max(0.0)).sum();
+        self.reduced(group) - rest
+    }
+
+    fn cheapest(&self, group: &mut Vec<Sharer>, from: usize, best: &mut f64) {
+        let load: i64 = group.iter().map(|sharer| sharer.current).sum();
+        for index in from..self.sharers.len() {
+            if self.model.input.rules.share_most <= group.len() || *best <= self.at_best(group, index) {
+                return;
+            }
+            let next = self.sharers[index];
+            if self.stop < load + next.current {
+                continue;
+            }
+            group.push(next);
+            if 2 <= group.len() {
+                *best = best.min(self.reduced(group));
+            }
+            self.cheapest(group, index + 1, best);
+            group.pop();
+        }
+    }
+
     fn offer(&self, group: &[Sharer], found: &mut Groups) {
         if self.reduced(group) <= self.wanted.reduced && self.looks(group) <= self.stage.most_looks() {
             if found.until <= found.groups.len() {
@@ -204,10 +244,7 @@ impl<'a> Walk<'a> {
         let load: i64 = group.iter().map(|sharer| sharer.current).sum();
         for index in from..self.sharers.len() {
             // The best that can still come: this one and those after it, as many as there is room for.
-            let room = most - group.len();
-            let rest: f64 =
-                self.sharers[index..].iter().take(room).map(|sharer| sharer.brings.max(0.0)).sum();
-            if self.wanted.reduced < self.reduced(group) - rest {
+            if self.wanted.reduced < self.at_best(group, index) {
                 return;
             }
             let next = self.sharers[index];

@@ -337,6 +337,11 @@ pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> O
             groups(model, &stage, &prices, Wanted { reduced: CLOSE, count: ROUND_GROUPS, each: EACH });
         let cut_short = found.cut_short;
         if pool.extend(model, found.groups) == 0 {
+            // More outlets must not make room for what is cheap already.
+            let mut known = pool.ways.iter().filter(|way| stage.admits(way));
+            if known.any(|way| stage.reduced(way, &prices) < CLOSE) {
+                return None;
+            }
             prices.value += CLOSE * real(count(model.input.needs.len())) - SAFE;
             return (!cut_short).then_some(prices);
         }
