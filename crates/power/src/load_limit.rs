@@ -66,3 +66,44 @@ impl LoadLimits {
         !self.bricks[brick].is_empty() || of.intake_nw.is_some() || input.need(&of.tag).is_some()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Means;
+    use crate::model::Model;
+
+    /// Two bricks of one outlet each.
+    fn two_bricks() -> Input {
+        let brick = |tag: &str| Brick { tag: tag.to_owned(), ..Brick::default() };
+        let outlet = |brick: usize| Outlet {
+            name: "1".to_owned(),
+            brick,
+            settings: vec![Setting { mv: 9_000, ua: 100_000 }],
+            ..Outlet::default()
+        };
+        Input {
+            bricks: vec![brick("P1"), brick("P2")],
+            outlets: vec![outlet(0), outlet(1)],
+            ..Input::default()
+        }
+    }
+
+    fn classes(input: &Input) -> usize {
+        Model::new(input, Means::ALL, false).classes.len()
+    }
+
+    #[test]
+    fn outlets_of_two_bricks_are_alike_unless_it_matters_which_brick_it_is() {
+        let mut input = two_bricks();
+        assert_eq!(classes(&input), 1);
+        // More than the outlet can give is no limit; 0.9 W and a little less is one.
+        input.bricks[0].limit_nw = Some(2 * 9_000 * 100_000);
+        assert_eq!(classes(&input), 1);
+        input.bricks[0].limit_nw = Some(9_000 * 100_000 / 2);
+        assert_eq!(classes(&input), 2);
+        let mut input = two_bricks();
+        input.outlets.iter_mut().for_each(|outlet| outlet.parallel = Some(true));
+        assert_eq!(classes(&input), 2);
+    }
+}

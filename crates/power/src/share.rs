@@ -18,7 +18,7 @@ pub(crate) struct Wanted {
 
 /// The groups found, each with its place, and whether there were too many.
 pub(crate) struct Groups {
-    pub(crate) groups: Vec<(Vec<usize>, Place)>,
+    pub(crate) list: Vec<(Vec<usize>, Place)>,
     pub(crate) cut_short: bool,
     /// How many groups there may be before the walk goes on elsewhere, and whether there are.
     until: usize,
@@ -28,7 +28,7 @@ pub(crate) struct Groups {
 impl Groups {
     /// Room for so many more.
     fn make_room(&mut self, wanted: Wanted) {
-        self.until = self.groups.len().saturating_add(wanted.each).min(wanted.count);
+        self.until = self.list.len().saturating_add(wanted.each).min(wanted.count);
         self.is_full = false;
     }
 }
@@ -38,7 +38,7 @@ impl Groups {
 /// What a device brings (its price, less what it uses of bank, brick, lead and splitter) adds up; what the group costs (the
 /// outlet, looks) only grows with it. So a walk through the devices, the best first, may stop early.
 pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: Wanted) -> Groups {
-    let mut found = Groups { groups: Vec::new(), cut_short: false, until: 0, is_full: false };
+    let mut found = Groups { list: Vec::new(), cut_short: false, until: 0, is_full: false };
     // A shared outlet wants a splitter.
     if stage.special.is_some_and(|budget| budget < 1) {
         return found;
@@ -59,7 +59,7 @@ pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: 
             }
             walk.forced.clone_from(locked);
             walk.start(&mut found);
-            if found.cut_short && wanted.count <= found.groups.len() {
+            if found.cut_short && wanted.count <= found.list.len() {
                 return found;
             }
         }
@@ -226,13 +226,13 @@ impl<'a> Walk<'a> {
 
     fn offer(&self, group: &[Sharer], found: &mut Groups) {
         if self.reduced(group) <= self.wanted.reduced && self.looks(group) <= self.stage.most_looks() {
-            if found.until <= found.groups.len() {
+            if found.until <= found.list.len() {
                 (found.cut_short, found.is_full) = (true, true);
                 return;
             }
             let mut needs: Vec<usize> = group.iter().map(|sharer| sharer.need).collect();
             needs.sort_unstable();
-            found.groups.push((needs, self.place));
+            found.list.push((needs, self.place));
         }
     }
 
@@ -262,7 +262,7 @@ impl<'a> Walk<'a> {
                 self.extend(group, index + 1, own, found);
             }
             group.pop();
-            if found.is_full && (own < group.len() || self.wanted.count <= found.groups.len()) {
+            if found.is_full && (own < group.len() || self.wanted.count <= found.list.len()) {
                 return;
             }
         }

@@ -14,6 +14,8 @@ const ROUND_GROUPS: usize = 2_000;
 const POOL_LIMIT: usize = 30_000;
 /// Groups made of each kind where the prices call for better ones.
 const EACH: usize = 4;
+/// Times that groups are made before a search for the same cost, each at the prices that those before have left.
+const TRIED: usize = 5;
 /// Rounds of asking for more.
 const ROUNDS: usize = 60;
 /// A group that costs no less than this at the prices is no reason to look further.
@@ -230,7 +232,7 @@ impl StageAnswer {
         if found.cut_short {
             return None;
         }
-        pool.extend(model, found.groups);
+        pool.extend(model, found.list);
         let matters = |way: &&Way| {
             way.margin < asked && stage.admits(way) && stage.reduced(way, &self.prices) <= reduced
         };
@@ -259,6 +261,7 @@ pub(crate) fn answer(
     };
     let mut prices: Option<Prices> = None;
     let mut root = 0;
+    let mut tried = (i64::MAX, 0);
     for _ in 0..ROUNDS {
         let (problem, origin) = problem(model, pool, &mut stage);
         let left = effort.nodes.saturating_sub(told.nodes).max(1);
@@ -266,12 +269,24 @@ pub(crate) fn answer(
         let effort = Effort { nodes: left, work, below: told.cost, enough: effort.enough };
         // The groups that the prices call for come before any search, as long as they can make a difference.
         let mut called = 0;
-        let mut goes_on = |prices: &Prices| {
-            if real(effort.enough) + SAFE < prices.value && pool.ways.len() <= POOL_LIMIT {
+        let mut goes_on = |prices: &Prices, below: Option<i64>| {
+            called = 0;
+            if let Some(below) = below {
+                // Some of each kind that could be part of something better are there before it is searched for.
+                let again = if below < tried.0 { 0 } else { tried.1 + 1 };
+                tried = (below, again);
+                if TRIED <= again || POOL_LIMIT < pool.ways.len() {
+                    return true;
+                }
+                let reduced = dearest(real(below - 1) - prices.value, model.input.needs.len() / 2);
+                let wanted = Wanted { reduced, count: ROUND_GROUPS, each: 1 };
+                let found = groups(model, &stage, prices, wanted);
+                called = pool.extend(model, found.list);
+            } else if real(effort.enough) + SAFE < prices.value && pool.ways.len() <= POOL_LIMIT {
                 let wanted = Wanted { reduced: CLOSE, count: ROUND_GROUPS, each: EACH };
                 let found = groups(model, &stage, prices, wanted);
-                let none = found.groups.is_empty();
-                called = pool.extend(model, found.groups);
+                let none = found.list.is_empty();
+                called = pool.extend(model, found.list);
                 // Then no choice of any groups costs less than the prices say.
                 if none {
                     let close = CLOSE * real(count(model.input.needs.len()));
@@ -305,7 +320,7 @@ pub(crate) fn answer(
             return told;
         }
         let found = groups(model, &stage, &answer.prices, wanted);
-        let added = pool.extend(model, found.groups);
+        let added = pool.extend(model, found.list);
         if added == 0 && !found.cut_short {
             told.bound = answer.bound.max(0);
             return told;
@@ -329,14 +344,14 @@ pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> O
     let effort = Effort { nodes: 1, work: u64::MAX, below: most + 1, enough: i64::MIN };
     for _ in 0..ROUNDS {
         let (problem, _) = problem(model, pool, &mut stage);
-        let mut prices = solve_priced(&problem, &effort, None, watch, &mut |_| false).prices;
+        let mut prices = solve_priced(&problem, &effort, None, watch, &mut |_, _| false).prices;
         if !prices.value.is_finite() || POOL_LIMIT < pool.ways.len() {
             return None;
         }
         let found =
             groups(model, &stage, &prices, Wanted { reduced: CLOSE, count: ROUND_GROUPS, each: EACH });
         let cut_short = found.cut_short;
-        if pool.extend(model, found.groups) == 0 {
+        if pool.extend(model, found.list) == 0 {
             // More outlets must not make room for what is cheap already.
             let mut known = pool.ways.iter().filter(|way| stage.admits(way));
             if known.any(|way| stage.reduced(way, &prices) < CLOSE) {

@@ -104,3 +104,44 @@ fn is_particular(input: &Input, index: usize, own: &[usize]) -> bool {
         || input.outlets.iter().any(joins)
         || own.iter().any(|&outlet| loses(input, outlet))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn three_bricks() -> Input {
+        let brick = |tag: &str| Brick { tag: tag.to_owned(), ..Brick::default() };
+        let outlet = |brick: usize, ua: i64| Outlet {
+            name: "1".to_owned(),
+            brick,
+            settings: vec![Setting { mv: 9_000, ua }],
+            ..Outlet::default()
+        };
+        Input {
+            bricks: vec![brick("P1"), brick("P2"), brick("P3")],
+            outlets: vec![outlet(0, 100_000), outlet(1, 100_000), outlet(2, 500_000)],
+            ..Input::default()
+        }
+    }
+
+    fn without(brick: usize) -> Supplies {
+        let mut input = three_bricks();
+        input.outlets[brick].reserved = true;
+        supplies(&input, Means::ALL)
+    }
+
+    #[test]
+    fn it_is_all_the_same_which_of_two_bricks_that_are_alike_goes() {
+        assert_eq!(without(0), without(1));
+        assert_ne!(without(0), without(2));
+    }
+
+    #[test]
+    fn a_brick_that_hangs_on_another_is_like_none() {
+        let mut input = three_bricks();
+        input.bricks[0].intake_nw = Some(1);
+        let mut other = three_bricks();
+        other.bricks[1].intake_nw = Some(1);
+        assert_ne!(supplies(&input, Means::ALL), supplies(&other, Means::ALL));
+    }
+}

@@ -28,16 +28,17 @@ const DIVE_EVERY: usize = 10;
 ///
 /// `prices` may come from a similar problem; the search starts there.
 pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch: &dyn Watch) -> Answer {
-    solve_priced(problem, effort, prices, watch, &mut |_| true)
+    solve_priced(problem, effort, prices, watch, &mut |_, _| true)
 }
 
-/// The same; the first prices are shown to `goes_on`, and where columns that are not there should come first, it says no.
+/// The same; the first prices are shown to `goes_on`, and again once a choice was tried, with what choices must cost less than.
+/// Where columns that are not there should come first, it says no.
 pub(crate) fn solve_priced(
     problem: &Problem,
     effort: &Effort,
     prices: Option<&Prices>,
     watch: &dyn Watch,
-    goes_on: &mut dyn FnMut(&Prices) -> bool,
+    goes_on: &mut GoesOn<'_>,
 ) -> Answer {
     let flat = Flat::new(problem);
     let rows = flat.capacity.len();
@@ -83,6 +84,9 @@ pub(crate) fn solve_priced(
     Answer { best: search.best, bound, end: search.end, nodes: search.nodes, work: search.work, prices }
 }
 
+/// Whether a search goes on with the columns that there are.
+pub(crate) type GoesOn<'a> = dyn FnMut(&Prices, Option<i64>) -> bool + 'a;
+
 /// Prices, rows in units of their scale.
 #[derive(Clone)]
 struct Point {
@@ -125,7 +129,7 @@ struct Search<'a> {
     /// Bound and prices of the first node.
     root: Option<(f64, Point)>,
     watch: &'a dyn Watch,
-    goes_on: &'a mut dyn FnMut(&Prices) -> bool,
+    goes_on: &'a mut GoesOn<'a>,
 }
 
 impl Search<'_> {
@@ -434,8 +438,7 @@ impl Search<'_> {
         let (point, value) = self.linear(&live);
         if is_root {
             self.root = Some((value, point.clone()));
-            if !(self.goes_on)(&point.clone().prices(self.flat, value)) {
-                self.end = SearchEnd::Columns;
+            if !self.goes_on(&point, value, None) {
                 return None;
             }
         }
@@ -444,11 +447,22 @@ impl Search<'_> {
         }
         if is_root {
             self.linear_dive();
-            if self.is_over() || self.upper <= safe_ceiling(value) {
+            if self.is_over()
+                || self.upper <= safe_ceiling(value)
+                || !self.goes_on(&point, value, Some(self.upper))
+            {
                 return None;
             }
         }
         Some((point, value))
+    }
+
+    fn goes_on(&mut self, point: &Point, value: f64, below: Option<i64>) -> bool {
+        let goes_on = (self.goes_on)(&point.clone().prices(self.flat, value), below);
+        if !goes_on {
+            self.end = SearchEnd::Columns;
+        }
+        goes_on
     }
 
     /// Prices and bound of the linear relaxation; remembers what it takes.
