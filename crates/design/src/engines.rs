@@ -14,6 +14,7 @@ use crate::Design;
 pub(crate) struct Engines {
     signal: OnceLock<signal::Outcome>,
     power: OnceLock<power::Input>,
+    allocation: OnceLock<power::Outcome>,
     feeds: OnceLock<power::Outcome>,
     pub(crate) routes: OnceLock<crate::Routes>,
     /// Whether the leads have the lengths of the routes.
@@ -89,9 +90,17 @@ impl Design {
         self.engines.power.get_or_init(|| power::Input::from_rig(&self.rig, &self.limits))
     }
 
-    /// The best allocation of outlets whatever the document says of feeds, locked ones apart.
+    /// The best allocation of outlets whatever the document says of feeds, locked ones apart; without conflicts and cures.
+    pub fn allocation(&self) -> &power::Outcome {
+        let config = power::Config::standard;
+        self.engines.allocation.get_or_init(|| power::allocation(self.power_input(), &config()))
+    }
+
+    /// The same, with conflicts and cures where not all devices can be fed.
     pub fn feeds(&self) -> &power::Outcome {
-        self.engines.feeds.get_or_init(|| power::solve(self.power_input(), &power::Config::standard()))
+        let config = power::Config::standard;
+        let explain = || power::explain(self.power_input(), self.allocation().clone(), &config());
+        self.engines.feeds.get_or_init(explain)
     }
 
     /// The same, with bricks of a catalogue that a cure may add or put in place of another. Not kept.
@@ -100,8 +109,10 @@ impl Design {
         let candidates =
             kinds.iter().filter_map(|kind| power::Candidate::new(kind, price(kind.kind.as_ref()?))).collect();
         let adaptor_price = price(estimate::OWN_ADAPTOR);
-        power::solve(
+        let known = self.engines.feeds.get().unwrap_or_else(|| self.allocation());
+        power::explain(
             self.power_input(),
+            known.clone(),
             &power::Config { candidates, adaptor_price, ..power::Config::standard() },
         )
     }

@@ -34,7 +34,12 @@ pub(crate) struct Meter<'a> {
 
 impl<'a> Meter<'a> {
     pub(crate) fn new(nodes: u64, watch: &'a dyn Watch) -> Self {
-        Self { used: Cell::new(0), nodes, worked: Cell::new(0), watch, stopped: Cell::new(false) }
+        Self::after(0, nodes, watch)
+    }
+
+    /// One that goes on from the nodes of an earlier search.
+    pub(crate) fn after(used: u64, nodes: u64, watch: &'a dyn Watch) -> Self {
+        Self { used: Cell::new(used), nodes, worked: Cell::new(0), watch, stopped: Cell::new(false) }
     }
 
     pub(crate) fn used(&self) -> u64 {
@@ -90,42 +95,55 @@ pub(crate) struct Asked {
 /// Asks whether all devices of an input can be served.
 pub(crate) fn ask_all(input: &Input, config: &Config, meter: &Meter<'_>) -> Asked {
     let model = Model::new(input, config.means, false);
-    let mut pool = Pool::new(&model);
-    let mut stage = Stage::new(stage::Objective::Unserved);
-    stage.musts = (0..input.needs.len()).collect();
+    let all: Vec<usize> = (0..input.needs.len()).collect();
+    ask(&model, &mut Pool::new(&model), &all, config, meter)
+}
+
+/// Asks whether some devices can be served, the others being away.
+pub(crate) fn ask(
+    model: &Model<'_>,
+    pool: &mut Pool,
+    needs: &[usize],
+    config: &Config,
+    meter: &Meter<'_>,
+) -> Asked {
+    let mut stage = Stage::new(stage::Objective::Unserved).of(needs, model);
+    stage.musts = needs.to_vec();
     let nodes = meter.grant(config.nodes_each);
     if nodes == 0 {
         return Asked { all: None, pays: Vec::new() };
     }
     let effort = Effort { nodes, work: config.work_each, below: 1, enough: 0 };
-    let told = answer(&model, &mut pool, &stage, &effort, meter);
+    let told = answer(model, pool, &stage, &effort, meter);
     meter.spend(&told);
     let all = match (told.chosen, told.end) {
         (Some(_), _) => Some(true),
         (None, SearchEnd::Complete) => Some(false),
         (None, _) => None,
     };
-    Asked { all, pays: told.pays }
+    Asked { all, pays: needs.iter().filter_map(|&need| told.prices.item.get(need).copied()).collect() }
 }
 
-/// As many devices as can be; `musts` may not be dropped. `None` when they cannot all be served (or nobody knows, then
-/// the meter is at its end).
+/// As many devices as can be, of all or of `among`; `musts` may not be dropped. `None` when they cannot all be served (or
+/// nobody knows, then the meter is at its end).
 pub(crate) fn serve(
     model: &Model<'_>,
     pool: &mut Pool,
+    among: Option<&[usize]>,
     musts: &[usize],
     nodes: u64,
     meter: &Meter<'_>,
 ) -> (Option<Served>, SearchEnd) {
-    let mut stage = Stage::new(stage::Objective::Unserved);
+    let all: Vec<usize> = (0..model.input.needs.len()).collect();
+    let among = among.unwrap_or(&all);
+    let mut stage = Stage::new(stage::Objective::Unserved).of(among, model);
     stage.musts = musts.to_vec();
     let nodes = meter.grant(nodes);
     if nodes == 0 {
         return (None, if meter.stopped() { SearchEnd::Stopped } else { SearchEnd::Budget });
     }
-    let all = model.input.needs.len();
-    let most: i64 = (0..all).map(|need| missing(model.input, need)).sum();
-    let below = if musts.len() == all { 1 } else { most + 1 };
+    let most: i64 = among.iter().map(|&need| missing(model.input, need)).sum();
+    let below = if musts.len() == among.len() { 1 } else { most + 1 };
     let effort = Effort { nodes, work: u64::MAX, below, enough: 0 };
     let told = answer(model, pool, &stage, &effort, meter);
     meter.spend(&told);
@@ -144,7 +162,7 @@ pub(crate) fn serve(
 pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> Allocated {
     let model = Model::new(input, config.means, false);
     let mut pool = Pool::new(&model);
-    let (served, _) = serve(&model, &mut pool, &[], config.nodes_each, meter);
+    let (served, _) = serve(&model, &mut pool, None, &[], config.nodes_each, meter);
     let Some(served) = served else {
         let unserved = (0..input.needs.len()).collect();
         return Allocated {
@@ -243,7 +261,7 @@ impl Search<'_> {
         self.ways().iter().map(|way| way.margin).min().unwrap_or(WHOLE)
     }
 
-    /// Makes the worst margin as wide as it gets, by halving the margins that there are.
+    /// Makes the worst margin as wide as it gets, by halving those that may be.
     fn widest_margin(&mut self, looks: i64, special: i64) -> (i64, i64) {
         // No device can have more than its best way gives, unless it may go without.
         let best_of = |need: usize| {
@@ -278,6 +296,8 @@ impl Search<'_> {
                 None => {
                     high = aim - 1;
                     if told.end == SearchEnd::Complete {
+                        let next = told.next_margin(self.model, &mut self.pool, low, special + 1);
+                        high = next.unwrap_or(high).min(high);
                         proven = proven.min(high);
                     }
                 }

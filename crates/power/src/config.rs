@@ -65,8 +65,8 @@ impl Config {
         Self {
             nodes: 200_000,
             nodes_each: 20_000,
-            work_each: 60_000_000,
-            work: 200_000_000,
+            work_each: 40_000_000,
+            work: 120_000_000,
             work_conflict: 8_000_000,
             work_conflicts: 80_000_000,
             work_cures: 80_000_000,

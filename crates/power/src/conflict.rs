@@ -5,7 +5,7 @@
 //! that hits every correction known so far either cannot be served, and then is a smallest conflict, or can, and
 //! then the devices that must go to make room for it are one more correction.
 
-use crate::allocate::{Meter, ask_all, serve};
+use crate::allocate::{Asked, Meter, ask, ask_all, serve};
 use crate::assignment::SearchEnd;
 use crate::config::Config;
 use crate::input::Input;
@@ -17,7 +17,14 @@ use crate::words;
 /// Sets of devices that cannot be served together, smallest first; no two of them share a device.
 pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Vec<Conflict> {
     let until = meter.worked().saturating_add(config.work_conflicts);
-    let mut hunt = Hunt { input, config, meter, questions: config.questions, steps: HIT_STEPS };
+    let mut hunt = Hunt {
+        input,
+        config,
+        meter,
+        oracle: Oracle::new(input, config),
+        questions: config.questions,
+        steps: HIT_STEPS,
+    };
     let mut found: Vec<(Vec<usize>, bool, bool)> = Vec::new();
     let mut left = Vec::new();
     for need in 0..input.needs.len() {
@@ -57,27 +64,50 @@ pub(crate) fn servable(input: &Input, needs: &[usize], config: &Config, meter: &
     ask_all(&input.only(needs), config, meter).all
 }
 
+/// One model for all questions, with the ways that were made for any of them.
+struct Oracle<'a> {
+    model: Model<'a>,
+    pool: Pool,
+}
+
+impl<'a> Oracle<'a> {
+    /// `None` where those that are not asked about matter all the same: an outlet that is locked to a device outside the set is
+    /// free for the set, and a brick outside of it is fed.
+    fn new(input: &'a Input, config: &Config) -> Option<Self> {
+        if input.needs.iter().any(|need| need.lock().is_some() || need.supplies.is_some()) {
+            return None;
+        }
+        let model = Model::new(input, config.means, false);
+        let pool = Pool::new(&model);
+        Some(Self { model, pool })
+    }
+}
+
 struct Hunt<'a> {
     input: &'a Input,
     config: &'a Config,
     meter: &'a Meter<'a>,
+    oracle: Option<Oracle<'a>>,
     questions: u64,
     /// Steps left for smallest hitting sets.
     steps: usize,
 }
 
 impl Hunt<'_> {
-    fn servable(&self, needs: &[usize]) -> Option<bool> {
-        servable(self.input, needs, self.config, self.meter)
+    fn servable(&mut self, needs: &[usize]) -> Option<bool> {
+        self.ask(needs).all
+    }
+
+    fn ask(&mut self, needs: &[usize]) -> Asked {
+        match &mut self.oracle {
+            Some(oracle) => ask(&oracle.model, &mut oracle.pool, needs, self.config, self.meter),
+            None => ask_all(&self.input.only(needs), self.config, self.meter),
+        }
     }
 
     /// A smallest conflict among devices that cannot all be served: the set, whether it is proven smallest, whether
     /// it is proven irreducible.
     fn smallest(&mut self, among: &[usize]) -> (Vec<usize>, bool, bool) {
-        let part = self.input.only(among);
-        let model = Model::new(&part, self.config.means, false);
-        // An outlet that is locked to a device outside the set is free for the set, and a brick outside of it is fed.
-        let has_locks = part.needs.iter().any(|need| need.lock().is_some() || need.supplies.is_some());
         let mut corrections: Vec<Vec<usize>> = Vec::new();
         let until = self.meter.worked().saturating_add(self.config.work_conflict);
         // No conflict has fewer devices.
@@ -87,8 +117,8 @@ impl Hunt<'_> {
             let Some(hit) = hitting_set(&corrections, among.len(), &mut self.steps) else { break };
             least = hit.len();
             let set = || hit.iter().map(|&place| among[place]).collect::<Vec<usize>>();
-            // Then the set is asked by itself.
-            if has_locks {
+            let Some(oracle) = &mut self.oracle else {
+                // Then the set is asked by itself.
                 match self.servable(&set()) {
                     Some(false) => return (set(), true, true),
                     Some(true) => {}
@@ -97,26 +127,29 @@ impl Hunt<'_> {
                 let Some(dropped) = self.grown(among, &hit, until) else { break };
                 corrections.push(dropped);
                 continue;
-            }
-            let mut pool = Pool::new(&model);
-            match serve(&model, &mut pool, &hit, self.config.nodes_each, self.meter) {
-                (Some(served), _) if !served.dropped.is_empty() => corrections.push(served.dropped),
+            };
+            let Oracle { model, pool } = oracle;
+            match serve(model, pool, Some(among), &set(), self.config.nodes_each, self.meter) {
+                (Some(served), _) if !served.dropped.is_empty() => {
+                    let place = |need: &usize| among.iter().position(|other| other == need);
+                    corrections.push(served.dropped.iter().filter_map(place).collect());
+                }
                 (None, SearchEnd::Complete) => return (set(), true, true),
                 // Everything can be served after all, or nobody knows.
                 _ => break,
             }
         }
-        let (set, certain) = self.reduced(self.paying(among));
+        let paying = self.paying(among);
+        let (set, certain) = self.reduced(paying);
         (set.clone(), certain && set.len() == least, certain)
     }
 
     /// The devices that are why a set cannot be served, as far as prices tell, those that would pay the least first: what pays
     /// nothing for its feed takes nothing from the others.
-    fn paying(&self, among: &[usize]) -> Vec<usize> {
+    fn paying(&mut self, among: &[usize]) -> Vec<usize> {
         const NOTHING: f64 = 1e-6;
-        let ask = |set: &[usize]| ask_all(&self.input.only(set), self.config, self.meter);
         let mut set = among.to_vec();
-        let mut asked = ask(&set);
+        let mut asked = self.ask(&set);
         loop {
             let mut paying: Vec<(f64, usize)> = asked
                 .pays
@@ -130,7 +163,7 @@ impl Hunt<'_> {
             if paying.is_empty() || paying.len() == set.len() {
                 return set;
             }
-            let of_paying = ask(&paying);
+            let of_paying = self.ask(&paying);
             if of_paying.all != Some(false) {
                 return set;
             }
@@ -140,7 +173,7 @@ impl Hunt<'_> {
 
     /// The devices that are left over when a set that can be served takes in one after the other, as places.
     /// `None` where the work done reaches `until` before.
-    fn grown(&self, among: &[usize], from: &[usize], until: u64) -> Option<Vec<usize>> {
+    fn grown(&mut self, among: &[usize], from: &[usize], until: u64) -> Option<Vec<usize>> {
         let mut taken = from.to_vec();
         let mut dropped = Vec::new();
         for place in (0..among.len()).filter(|place| !from.contains(place)) {
@@ -158,7 +191,7 @@ impl Hunt<'_> {
     }
 
     /// Leaves devices out one after the other as long as the rest cannot be served.
-    fn reduced(&self, mut set: Vec<usize>) -> (Vec<usize>, bool) {
+    fn reduced(&mut self, mut set: Vec<usize>) -> (Vec<usize>, bool) {
         let until = self.meter.worked().saturating_add(self.config.work_conflicts);
         let mut certain = true;
         let mut place = 0;

@@ -4,7 +4,7 @@
 //! search that feeds all with the fewest adaptors says so. Where nothing that can be pressed feeds every device, locks are
 //! given up as well, and at last what feeds most of them is told.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::allocate::{Allocated, Meter};
 use crate::assignment::Effort;
@@ -16,6 +16,7 @@ use crate::model::{Kind, Model, missing};
 use crate::outcome::{Conflict, Cure, Feed};
 use crate::purchase::{Basket, Shop, can_have_adaptor};
 use crate::stage::{Objective, Pool, Stage, answer};
+use crate::twin::{Supplies, supplies};
 use crate::{change, kept, words};
 
 /// Devices without a feed in all that a cure may leave and still be told as one in part.
@@ -53,6 +54,9 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
     found.truncate(config.cures);
     Cures { found, cut_short }
 }
+
+/// What came of things to buy: the devices with adaptors, and how many go without.
+type Known = BTreeMap<Supplies, Option<(Vec<String>, usize)>>;
 
 struct Search<'a> {
     input: &'a Input,
@@ -209,6 +213,7 @@ impl Search<'_> {
                 return;
             }
             let mut worked: Vec<(Basket, usize)> = Vec::new();
+            let mut known = Known::new();
             let mut tries = 0;
             for basket in shop.baskets(self.config.bricks, fitting, 0) {
                 let enough = worked.len() == self.config.cures
@@ -224,10 +229,10 @@ impl Search<'_> {
                 if worked.iter().any(more) {
                     continue;
                 }
-                tries += 1;
-                let Some(tags) = self.with_adaptors(&base, &means, &shop.steps(&basket), sockets, 0) else {
-                    continue;
-                };
+                let before = known.len();
+                let tags = self.once(&mut known, (&base, &means), &shop.steps(&basket), sockets, 0);
+                tries += known.len() - before;
+                let Some(tags) = tags else { continue };
                 let adaptors = tags.0.len();
                 let same = |(known, least): &(Basket, usize)| {
                     contains(&basket.items, &known.items) && *least <= adaptors
@@ -246,17 +251,30 @@ impl Search<'_> {
         }
     }
 
-    /// The fewest adaptors, and for whom, with which as few devices go without as can be once some steps are done: none
-    /// where `left` is zero. The devices with adaptors, and how many go without.
-    fn with_adaptors(
+    /// The same as [`Self::with_adaptors`], asked once of all that are alike but for the bricks' names.
+    fn once(
         &self,
-        base: &Input,
-        means: &Config,
+        known: &mut Known,
+        (base, means): (&Input, &Config),
         steps: &[CureStep],
         sockets: usize,
         left: usize,
     ) -> Option<(Vec<String>, usize)> {
-        let (mut changed, means) = CureStep::Several(steps.to_vec()).apply(base, means);
+        let (changed, changed_means) = CureStep::Several(steps.to_vec()).apply(base, means);
+        let key = supplies(&changed, changed_means.means);
+        let found = known.entry(key);
+        found.or_insert_with(|| self.with_adaptors(changed, &changed_means, sockets, left)).clone()
+    }
+
+    /// The fewest adaptors, and for whom, with which as few devices go without as can be: none where `left` is zero. The devices
+    /// with adaptors, and how many go without.
+    fn with_adaptors(
+        &self,
+        mut changed: Input,
+        means: &Config,
+        sockets: usize,
+        left: usize,
+    ) -> Option<(Vec<String>, usize)> {
         let room = empty_sockets(&changed);
         if 0 < sockets {
             for need in changed.needs.iter_mut().filter(|need| can_have_adaptor(need)) {
@@ -326,14 +344,16 @@ impl Search<'_> {
     /// What helps most without helping all: adaptors, or one brick with adaptors.
     fn partial(&mut self) {
         let sockets = empty_sockets(self.input).len();
-        let now =
-            self.with_adaptors(self.input, self.config, &[], 0, usize::MAX).map_or(usize::MAX, |now| now.1);
+        let now = self
+            .with_adaptors(self.input.clone(), self.config, 0, usize::MAX)
+            .map_or(usize::MAX, |now| now.1);
         let shop = Shop::new(self.input, self.config, sockets, self.meter);
         let most = LEFT.min(now.saturating_sub(1));
         if most == 0 {
             return;
         }
         let mut tried: Vec<(usize, Basket, Vec<String>)> = Vec::new();
+        let mut known = Known::new();
         let baskets = [true, false].into_iter().flat_map(|fitting| shop.baskets(1, fitting, most));
         // What helps in part is worth a few more tries, where all the others were spent in vain.
         let until = self.until.saturating_add(self.config.work_cures / 4);
@@ -342,7 +362,8 @@ impl Search<'_> {
                 break;
             }
             let steps = shop.steps(&basket);
-            if let Some((tags, remain)) = self.with_adaptors(self.input, self.config, &steps, sockets, most)
+            if let Some((tags, remain)) =
+                self.once(&mut known, (self.input, self.config), &steps, sockets, most)
                 && !(steps.is_empty() && tags.is_empty())
             {
                 tried.push((remain, basket, tags));

@@ -18,38 +18,37 @@ pub(crate) fn solve(input: &Input, config: &Config, watch: &dyn Watch) -> Outcom
     if made.is_empty() {
         return solve_once(input, input, config, watch);
     }
-    // Only the last answer is explained; what is tried on the way wants no conflicts and cures.
-    let quick = Config { conflicts: 0, ..config.clone() };
-    let with_free = |free: &[usize], config: &Config| {
+    let with_free = |free: &[usize]| {
         let kept = locked(input, &made, free);
         let outcome = solve_once(&kept, input, config, watch);
         finished(input, &made, outcome)
     };
-    let all_kept = with_free(&[], &quick);
+    let all_kept = with_free(&[]);
     if all_kept.unserved.is_empty() || all_kept.status == Status::Cancelled {
-        return with_free(&[], config);
+        return all_kept;
     }
-    let least = solve_once(input, input, &quick, watch).unserved.len();
+    let all_free = solve_once(input, input, config, watch);
+    let least = all_free.unserved.len();
     if all_kept.unserved.len() == least {
-        return with_free(&[], config);
+        return all_kept;
     }
     for size in 1..=TOGETHER {
-        let mut best: Option<(Outcome, Vec<usize>)> = None;
+        let mut best: Option<Outcome> = None;
         for free in sets(&made, size) {
-            let outcome = with_free(&free, &quick);
+            let outcome = with_free(&free);
             if outcome.status == Status::Cancelled {
                 return outcome;
             }
             let better = |other: &Outcome| rank(&outcome) < rank(other);
-            if outcome.unserved.len() == least && best.as_ref().is_none_or(|(other, _)| better(other)) {
-                best = Some((outcome, free));
+            if outcome.unserved.len() == least && best.as_ref().is_none_or(better) {
+                best = Some(outcome);
             }
         }
-        if let Some((_, free)) = best {
-            return with_free(&free, config);
+        if let Some(best) = best {
+            return best;
         }
     }
-    finished(input, &made, solve_once(input, input, config, watch))
+    finished(input, &made, all_free)
 }
 
 /// The same of an allocation alone: all fed with none of the made feeds undone, with one, with two, or with all free.

@@ -37,6 +37,7 @@ mod from_rig;
 mod input;
 mod json;
 mod kept;
+mod load_limit;
 mod model;
 mod moving;
 mod outcome;
@@ -49,6 +50,7 @@ mod stage;
 mod stated;
 mod text;
 mod totals;
+mod twin;
 mod why;
 mod words;
 
@@ -67,6 +69,6 @@ pub use outcome::{
     Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, MainsLine,
     Objective, Outcome, OutletLine, Price, Status, Unserved,
 };
-pub use report::{measure, solve, solve_watched};
+pub use report::{allocation, explain, measure, solve, solve_watched};
 pub use stated::stated;
 pub use text::text;

@@ -6,6 +6,7 @@ use crate::config::Means;
 use crate::fit::adapted;
 use crate::input::{Input, Need, Outlet, PPM, Rules, STRONG_UA, Setting, share_of};
 use crate::lead_drop::{Grade, Loss, lost_pv};
+use crate::load_limit::{LoadLimit, LoadLimits};
 
 /// A feed without an outlet has this margin: all of it.
 pub(crate) const WHOLE: i64 = 1000;
@@ -94,9 +95,9 @@ pub(crate) struct Model<'a> {
     whole_group: i64,
 }
 
-/// What decides a feed, other than the place.
+/// What decides a feed, other than the place. Brick and bank only where it matters which it is.
 type Signature<'a> = (
-    (usize, Option<usize>, bool, Vec<Setting>),
+    (Option<usize>, Option<usize>, bool, Vec<Setting>),
     (Option<rig::Sign>, Option<usize>, bool, bool, Option<&'a str>),
     // An outlet that is locked, or on whose leads too much may be lost, or each outlet where they are kept apart.
     Option<usize>,
@@ -117,19 +118,26 @@ impl<'a> Model<'a> {
                 }
             }
         }
+        let settings: Vec<Vec<Setting>> = (0..input.outlets.len())
+            .map(|outlet| settings_of(&input.outlets[outlet], means, locked.contains_key(&outlet)))
+            .collect();
+        let limits = LoadLimits::new(input, &settings);
+        let matters: Vec<bool> = (0..input.bricks.len()).map(|brick| limits.matters(input, brick)).collect();
         let mut classes: Vec<OutletClass> = Vec::new();
         let mut known: BTreeMap<Signature<'_>, usize> = BTreeMap::new();
-        for (index, outlet) in input.outlets.iter().enumerate() {
-            let mut settings = outlet.settings.clone();
-            let stays = locked.contains_key(&index) || !means.settings;
-            if let Some(set) = outlet.set_mv.filter(|_| stays) {
-                settings.retain(|setting| setting.mv == set);
-            }
-            if settings.is_empty() || outlet.reserved {
+        for (index, (outlet, settings)) in input.outlets.iter().zip(settings).enumerate() {
+            if settings.is_empty() {
                 continue;
             }
+            // Two in parallel are of one brick.
+            let in_parallel = means.parallel && outlet.parallel == Some(true);
             let signature = (
-                (outlet.brick, outlet.bank, outlet.ac, settings.clone()),
+                (
+                    (matters[outlet.brick] || in_parallel).then_some(outlet.brick),
+                    outlet.bank.filter(|&bank| !limits.banks[bank].is_empty()),
+                    outlet.ac,
+                    settings.clone(),
+                ),
                 (
                     outlet.sign,
                     outlet.joined,
@@ -161,23 +169,20 @@ impl<'a> Model<'a> {
             strip_rows: Vec::new(),
             whole_group: count(input.needs.len().max(1)),
         };
-        model.add_rows();
+        model.add_rows(&limits);
         model
     }
 
-    fn add_rows(&mut self) {
+    fn add_rows(&mut self, limits: &LoadLimits) {
         let input = self.input;
-        for (bank, limit) in input.banks.iter().enumerate() {
-            let most = self.most(|outlet| outlet.bank == Some(bank), |setting| setting.ua);
-            let rows = self.load_rows(Some(limit.limit_ua), most);
+        for limit in &limits.banks {
+            let rows = self.load_rows(limit);
             self.bank_rows.push(rows);
         }
-        for (brick, limit) in input.bricks.iter().enumerate() {
-            let most =
-                self.most(|outlet| outlet.brick == brick, |setting| setting.mv.saturating_mul(setting.ua));
-            let rows = self.load_rows(limit.limit_nw, most);
+        for (limit, brick) in limits.bricks.iter().zip(&input.bricks) {
+            let rows = self.load_rows(limit);
             self.brick_rows.push(rows);
-            let intake = limit.intake_nw.map(|gives| {
+            let intake = brick.intake_nw.map(|gives| {
                 self.capacity.push(gives);
                 (self.capacity.len() - 1, gives)
             });
@@ -209,34 +214,52 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// The most that outlets can give together.
-    fn most(&self, belongs: impl Fn(&Outlet) -> bool, gives: impl Fn(&Setting) -> i64) -> i64 {
-        let input = self.input;
-        self.classes
-            .iter()
-            .filter(|class| belongs(&input.outlets[class.members[0]]))
-            .map(|class| {
-                let each = class.settings.iter().map(&gives).max().unwrap_or(0);
-                share_of(each, input.rules.outlet_stop_ppm).saturating_mul(count(class.members.len()))
-            })
-            .fold(0, i64::saturating_add)
+    /// For each row the one that means the same to a model of a part of this input: of its first outlets, bricks and strips.
+    /// `None` where they do not match.
+    pub(crate) fn rows_in(&self, part: &Model<'_>) -> Option<Vec<Option<usize>>> {
+        let mut rows = vec![None; self.capacity.len()];
+        for (row, class) in rows.iter_mut().zip(&self.classes) {
+            *row = part.classes.iter().position(|old| class.members.contains(&old.members[0]));
+        }
+        for (new, old) in [(&self.bank_rows, &part.bank_rows), (&self.brick_rows, &part.brick_rows)] {
+            for (new, old) in new.iter().zip(old) {
+                if new.len() != old.len() {
+                    return None;
+                }
+                new.iter().zip(old).for_each(|(&new, &old)| rows[new] = Some(old));
+            }
+        }
+        for (new, old) in self.intake_rows.iter().zip(&part.intake_rows) {
+            if let (Some((new, _)), Some((old, _))) = (new, old) {
+                rows[*new] = Some(*old);
+            }
+        }
+        if !part.group_rows.is_empty() && self.whole_group != part.whole_group {
+            return None;
+        }
+        for (group, &new) in &self.group_rows {
+            rows[new] = part.group_rows.get(group).copied();
+        }
+        for (&new, &old) in self.strip_rows.iter().zip(&part.strip_rows) {
+            rows[new] = Some(old);
+        }
+        Some(rows)
     }
 
-    /// The rows that a limit of a bank or brick wants: one to stop at, one to look at; none that cannot bind.
-    fn load_rows(&mut self, limit: Option<i64>, most: i64) -> Vec<usize> {
-        let rules = &self.input.rules;
-        let Some(limit) = limit else { return Vec::new() };
-        let (look, stop) = (share_of(limit, rules.brick_look_ppm), share_of(limit, rules.brick_stop_ppm));
+    /// The class that an outlet belongs to, if anybody may hang there.
+    pub(crate) fn class_of(&self, outlet: usize) -> Option<usize> {
+        self.classes.iter().position(|class| class.members.contains(&outlet))
+    }
+
+    /// The rows that a limit wants: one for what may not be passed, one for what may at the price of a look.
+    fn load_rows(&mut self, limit: &LoadLimit) -> Vec<usize> {
         let mut rows = Vec::new();
-        if stop < most {
+        for capacity in [limit.stop, limit.look].into_iter().flatten() {
             rows.push(self.capacity.len());
-            self.capacity.push(stop);
+            self.capacity.push(capacity);
         }
-        if look < most && look < stop {
-            let row = self.capacity.len();
-            rows.push(row);
-            self.capacity.push(look);
-            self.softs.push(Soft { row, gain: stop - look });
+        if let Some(look) = limit.look {
+            self.softs.push(Soft { row: self.capacity.len() - 1, gain: limit.over - look });
         }
         rows
     }
@@ -580,6 +603,19 @@ pub(crate) fn starves(need: &Need, has_ua: i64, rules: &Rules, shared: bool) -> 
     i128::from(has_ua) * i128::from(PPM) < wanted
 }
 
+/// The settings that an outlet may have; none when nobody may hang there.
+fn settings_of(outlet: &Outlet, means: Means, is_locked: bool) -> Vec<Setting> {
+    if outlet.reserved {
+        return Vec::new();
+    }
+    let mut settings = outlet.settings.clone();
+    let stays = is_locked || !means.settings;
+    if let Some(set) = outlet.set_mv.filter(|_| stays) {
+        settings.retain(|setting| setting.mv == set);
+    }
+    settings
+}
+
 /// How many looks the assumptions about a device are worth on an outlet.
 pub(crate) fn assumptions(need: &Need, outlet: &Outlet, gives_ua: i64) -> i64 {
     i64::from(need.unknown.is_unsure())
@@ -611,7 +647,7 @@ pub(crate) fn dropped(
 }
 
 /// Whether an outlet lies so far from a device that what is lost on the way may matter: then it is like no other.
-fn loses(input: &Input, outlet: usize) -> bool {
+pub(crate) fn loses(input: &Input, outlet: usize) -> bool {
     let of = &input.outlets[outlet];
     let company = input.needs.iter().filter(|need| !need.alone).map(|need| need.current_ua).max();
     let others = company.unwrap_or(0) * count(input.rules.share_most.saturating_sub(1));

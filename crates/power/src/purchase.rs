@@ -5,15 +5,15 @@
 //! duality of linear programs: prices stay true when columns are added, less what those gain at the prices).
 
 use crate::allocate::Meter;
-use crate::assignment::Prices;
-use crate::candidate::Candidate;
+use crate::assignment::{Prices, real};
+use crate::candidate::{Candidate, add};
 use crate::change::{CureStep, fits};
 use crate::config::Config;
-use crate::fit::adapted;
-use crate::input::{Input, Need, Outlet, share_of};
-use crate::model::Model;
+use crate::input::{Input, Need};
+use crate::model::{Model, Place, count};
 use crate::outcome::Price;
-use crate::stage::{Pool, worths};
+use crate::share::cheapest;
+use crate::stage::{Objective, Pool, Stage, worths};
 
 /// Sums of prices are true to this.
 const NEAR: f64 = 0.01;
@@ -69,14 +69,14 @@ impl<'a> Shop<'a> {
         adaptors.truncate(sockets);
         let mut shop = Self { input, config, items: Vec::new(), wanting: prices.value, adaptors };
         if 0 < config.bricks {
-            shop.stock(&prices);
+            shop.stock(&model, &prices);
         }
         shop
     }
 
-    fn stock(&mut self, prices: &Prices) {
+    fn stock(&mut self, model: &Model<'_>, prices: &Prices) {
         let gains: Vec<f64> =
-            self.config.candidates.iter().map(|candidate| gain(self.input, candidate, prices)).collect();
+            self.config.candidates.iter().map(|candidate| gain(model, candidate, prices)).collect();
         let item = |change: CureStep, gain: f64, instead: Option<String>| Item {
             price: change.price(self.config),
             fits: fits(self.input, &change),
@@ -98,9 +98,10 @@ impl<'a> Shop<'a> {
             if self.input.outlets.iter().any(|outlet| outlet.brick == index && outlet.reserved) {
                 continue;
             }
+            let lost = loss(model, index, prices);
             for (candidate, &gain) in self.config.candidates.iter().zip(&gains) {
                 let change = CureStep::Replace { brick: brick.tag.clone(), by: Box::new(candidate.clone()) };
-                let gain = if frees { f64::INFINITY } else { gain };
+                let gain = if frees { f64::INFINITY } else { gain - lost };
                 items.push(item(change, gain, Some(brick.tag.clone())));
             }
         }
@@ -110,7 +111,7 @@ impl<'a> Shop<'a> {
     /// The fewest adaptors that could be enough beside some bricks; `None` when no number of them is, leaving `left` devices
     /// without.
     fn adaptors_beside(&self, gain: f64, left: usize) -> Option<usize> {
-        let short = self.wanting - gain - crate::assignment::real(crate::model::count(left)) - NEAR;
+        let short = self.wanting - gain - real(count(left)) - NEAR;
         // A value that is not known is below everything.
         if short.is_nan() || short <= 0.0 {
             return Some(0);
@@ -184,39 +185,46 @@ impl<'a> Shop<'a> {
     }
 }
 
-/// The most that the outlets of a candidate are worth to the devices at the prices.
-fn gain(input: &Input, candidate: &Candidate, prices: &Prices) -> f64 {
-    let pays = |need: usize| prices.item.get(need).copied().unwrap_or(f64::INFINITY).max(0.0);
-    let worth = |outlet: &Outlet| {
-        let free = |need: &usize| input.needs[*need].lock().is_none();
-        let hang = (0..input.needs.len()).filter(free).filter(|&need| could_hang(input, need, outlet));
-        let (mut shared, mut alone) = (Vec::new(), 0.0_f64);
-        for need in hang {
-            let device = &input.needs[need];
-            alone = alone.max(pays(need));
-            if !(device.alone || device.ac || device.positive_ground || device.unknown.keeps_to_itself()) {
-                shared.push(pays(need));
-            }
-        }
-        shared.sort_by(|a, b| b.total_cmp(a));
-        alone.max(shared.iter().take(input.rules.share_most).sum())
+/// The most that the outlets of a candidate are worth to the devices at the prices: as much as outlets that are alike cost, and
+/// else as much as what hangs there would pay. Limits of the candidate are left aside.
+fn gain(base: &Model<'_>, candidate: &Candidate, prices: &Prices) -> f64 {
+    if prices.item.is_empty() {
+        return f64::INFINITY;
+    }
+    // A pair may be of two of them.
+    let mut input = base.input.clone();
+    add(&mut input, candidate, None);
+    add(&mut input, candidate, None);
+    let model = Model::new(&input, base.means, false);
+    let Some(rows) = model.rows_in(base) else { return f64::INFINITY };
+    let mut known = Prices {
+        item: prices.item.clone(),
+        row: rows.iter().map(|row| row.map_or(0.0, |row| prices.row[row])).collect(),
+        value: 0.0,
     };
-    candidate.outlets().iter().map(worth).sum()
+    known.item.resize(input.needs.len(), 0.0);
+    let is_new = |place: &Place| rows[place.0].is_none();
+    let mut worth = vec![0.0_f64; model.classes.len()];
+    for way in (0..input.needs.len()).flat_map(|need| model.alone(need)) {
+        let new: Vec<&Place> = way.places.iter().filter(|place| is_new(place)).collect();
+        let used: f64 = way.uses.iter().map(|&(row, amount)| known.row[row] * real(amount)).sum();
+        let pays = known.item[way.needs[0]] - used;
+        for place in &new {
+            worth[place.0] = worth[place.0].max(pays / real(count(new.len())));
+        }
+    }
+    let stage = Stage::new(Objective::Unserved);
+    for place in model.places().filter(is_new) {
+        worth[place.0] = worth[place.0].max(-cheapest(&model, &stage, &known, place));
+    }
+    let first = base.input.outlets.len();
+    let own = first..first + candidate.outlets().len();
+    let of = |class: usize| if is_new(&(class, 0)) { worth[class] } else { known.row[class] };
+    own.filter_map(|outlet| model.class_of(outlet)).map(of).sum()
 }
 
-/// Whether a device could hang on an outlet: alone, or on two of which this is one.
-fn could_hang(input: &Input, need: usize, outlet: &Outlet) -> bool {
-    let need = &input.needs[need];
-    let fits = adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some();
-    fits && outlet.ac == need.ac
-        && outlet.settings.iter().any(|setting| {
-            let within = |mv: i64| need.low_mv <= mv && mv <= need.high_mv;
-            let enough =
-                |ua: i64| need.unknown.draw || need.current_ua <= share_of(ua, input.rules.outlet_stop_ppm);
-            let (single, series, parallel) =
-                (within(setting.mv), within(2 * setting.mv), within(setting.mv) && !outlet.ac);
-            single && enough(setting.ua)
-                || !outlet.ac && series && enough(setting.ua)
-                || parallel && need.current_ua / 2 <= share_of(setting.ua, input.rules.outlet_stop_ppm)
-        })
+/// What the outlets of a brick cost at the prices: so much is lost with it.
+fn loss(base: &Model<'_>, brick: usize, prices: &Prices) -> f64 {
+    let own = (0..base.input.outlets.len()).filter(|&outlet| base.input.outlets[outlet].brick == brick);
+    own.filter_map(|outlet| prices.row.get(base.class_of(outlet)?)).sum()
 }

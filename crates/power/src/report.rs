@@ -24,33 +24,60 @@ pub fn solve(input: &Input, config: &Config) -> Outcome {
 
 /// The same, with someone who may stop it.
 pub fn solve_watched(input: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
-    kept::solve(input, config, watch)
+    explain_watched(input, kept::solve(input, config, watch), config, watch)
 }
 
-/// The best allocation with the locks that the input names. What cannot be, and what helps, is asked of the `document`, in
-/// which what is made is no lock.
+/// The first half of [`solve`]: the best allocation, without conflicts and cures where not all devices can be served.
+pub fn allocation(input: &Input, config: &Config) -> Outcome {
+    kept::solve(input, config, &Unwatched)
+}
+
+/// The second half of [`solve`]: to an allocation of the input that leaves devices without a feed, why, and what would help. One
+/// that is explained already gets new cures.
+pub fn explain(input: &Input, outcome: Outcome, config: &Config) -> Outcome {
+    explain_watched(input, outcome, config, &Unwatched)
+}
+
+/// What is made is no lock for what cannot be, and for what helps.
+fn explain_watched(input: &Input, outcome: Outcome, config: &Config, watch: &dyn Watch) -> Outcome {
+    if outcome.status != Status::Impossible || config.conflicts == 0 {
+        return outcome;
+    }
+    let meter = Meter::after(outcome.nodes, config.nodes, watch);
+    let conflicts = if outcome.conflicts.is_empty() {
+        conflict::conflicts(input, config, &meter)
+    } else {
+        outcome.conflicts
+    };
+    let cures = cure::cures(input, config, &conflicts, &meter);
+    let is_fed = |need: &usize| outcome.allocation.iter().any(|feed| feed.need == *need);
+    let dropped: Vec<usize> = (0..input.needs.len()).filter(|need| !is_fed(need)).collect();
+    Outcome {
+        status: if meter.stopped() { Status::Cancelled } else { outcome.status },
+        unserved: unserved(input, config, &dropped, &conflicts),
+        conflicts,
+        cures: cures.found,
+        cures_cut_short: cures.cut_short,
+        candidates: config.candidates.len(),
+        nodes: meter.used(),
+        ..outcome
+    }
+}
+
+/// The best allocation with the locks that the input names, of a document in which what is made may be no lock.
 pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
     let meter = Meter::new(config.nodes, watch);
     let allocated = allocate(input, config, &meter);
-    let mut status = status(input, &allocated);
-    let mut conflicts = Vec::new();
-    let mut cures = cure::Cures { found: Vec::new(), cut_short: false };
-    if status == Status::Impossible && 0 < config.conflicts {
-        conflicts = conflict::conflicts(document, config, &meter);
-        cures = cure::cures(document, config, &conflicts, &meter);
-        if meter.stopped() {
-            status = Status::Cancelled;
-        }
-    }
     let feeds = &allocated.feeds;
+    let now = measure(input, feeds);
     Outcome {
-        status,
+        status: status(input, &allocated),
         missing: allocated.unserved.iter().map(|&need| crate::model::missing(input, need)).sum(),
         missing_bound: allocated.unserved_bound,
         objective: allocated.objective,
         bound: allocated.bound,
         looks: looks(input, feeds),
-        feeds: feeds.iter().map(|feed| line(input, feeds, feed)).collect(),
+        feeds: feeds.iter().map(|feed| line(input, feeds, feed, &now)).collect(),
         outlets: crate::totals::outlets(input, feeds),
         mains: crate::totals::mains(input, feeds, &bricks(input, feeds)),
         banks: banks(input, feeds),
@@ -61,10 +88,10 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
             .iter()
             .filter_map(|need| Some((need.tag.clone(), need.lock()?.written.clone())))
             .collect(),
-        unserved: unserved(input, config, &allocated.unserved, &conflicts),
-        conflicts,
-        cures: cures.found,
-        cures_cut_short: cures.cut_short,
+        unserved: unserved(input, config, &allocated.unserved, &[]),
+        conflicts: Vec::new(),
+        cures: Vec::new(),
+        cures_cut_short: false,
         edit: edits::edit(input, feeds),
         rules: input.rules,
         lacks: input.lacks.iter().flat_map(|lack| lack.fields.clone()).collect(),
@@ -116,7 +143,7 @@ fn used(input: &Input, feeds: &[Feed]) -> Vec<(usize, i64)> {
         .collect()
 }
 
-fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
+fn line(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -> FeedLine {
     let need = &input.needs[feed.need];
     let is_own = feed.kind == FeedKind::Adaptor;
     let worst = feed
@@ -163,7 +190,7 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed) -> FeedLine {
         shares_with,
         locked: need.lock().is_some(),
         lost: lost(input, feeds, feed),
-        why: crate::why::why(input, feeds, feed),
+        why: crate::why::why(input, feeds, feed, now),
         inlet: need.inlet.clone(),
     }
 }

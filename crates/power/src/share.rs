@@ -12,12 +12,25 @@ pub(crate) struct Wanted {
     pub(crate) reduced: f64,
     /// At most so many groups.
     pub(crate) count: usize,
+    /// At most so many of them at one place with the same best device: where some are wanted of each kind and not all.
+    pub(crate) each: usize,
 }
 
 /// The groups found, each with its place, and whether there were too many.
 pub(crate) struct Groups {
-    pub(crate) groups: Vec<(Vec<usize>, Place)>,
+    pub(crate) list: Vec<(Vec<usize>, Place)>,
     pub(crate) cut_short: bool,
+    /// How many groups there may be before the walk goes on elsewhere, and whether there are.
+    until: usize,
+    is_full: bool,
+}
+
+impl Groups {
+    /// Room for so many more.
+    fn make_room(&mut self, wanted: Wanted) {
+        self.until = self.list.len().saturating_add(wanted.each).min(wanted.count);
+        self.is_full = false;
+    }
 }
 
 /// Every group of two devices or more that may share an outlet and costs little enough at the prices.
@@ -25,7 +38,7 @@ pub(crate) struct Groups {
 /// What a device brings (its price, less what it uses of bank, brick, lead and splitter) adds up; what the group costs (the
 /// outlet, looks) only grows with it. So a walk through the devices, the best first, may stop early.
 pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: Wanted) -> Groups {
-    let mut found = Groups { groups: Vec::new(), cut_short: false };
+    let mut found = Groups { list: Vec::new(), cut_short: false, until: 0, is_full: false };
     // A shared outlet wants a splitter.
     if stage.special.is_some_and(|budget| budget < 1) {
         return found;
@@ -46,12 +59,26 @@ pub(crate) fn groups(model: &Model<'_>, stage: &Stage, prices: &Prices, wanted: 
             }
             walk.forced.clone_from(locked);
             walk.start(&mut found);
-            if found.cut_short {
+            if found.cut_short && wanted.count <= found.list.len() {
                 return found;
             }
         }
     }
     found
+}
+
+/// What the cheapest group at a place costs at the prices that nobody is locked to; more than everything where there is none.
+pub(crate) fn cheapest(model: &Model<'_>, stage: &Stage, prices: &Prices, place: Place) -> f64 {
+    let mut best = f64::INFINITY;
+    if model.means.share {
+        for sign in [rig::Sign::CentreNegative, rig::Sign::CentrePositive] {
+            let wanted = Wanted { reduced: 0.0, count: 0, each: 0 };
+            let mut walk = Walk::new(model, stage, prices, wanted, place, sign);
+            walk.sharers.retain(|sharer| model.input.needs[sharer.need].lock().is_none());
+            walk.cheapest(&mut Vec::new(), 0, &mut best);
+        }
+    }
+    best
 }
 
 /// A device that may share at the place.
@@ -102,7 +129,7 @@ impl<'a> Walk<'a> {
                 && !device.positive_ground
                 && device.sign == Some(sign)
                 && company;
-            if !may || !model.suits(device, place) || prices.item.len() <= need {
+            if !may || stage.is_absent(need) || !model.suits(device, place) || prices.item.len() <= need {
                 continue;
             }
             let mut uses = Vec::new();
@@ -143,10 +170,12 @@ impl<'a> Walk<'a> {
             .into_iter()
             .partition(|sharer| self.forced.contains(&sharer.need));
         self.sharers = free.into_iter().filter(|sharer| !self.is_locked(sharer.need)).collect();
+        found.make_room(self.wanted);
         if 2 <= group.len() {
             self.offer(&group, found);
         }
-        self.extend(&mut group, 0, found);
+        let own = group.len();
+        self.extend(&mut group, 0, own, found);
     }
 
     /// Locked somewhere: it shares only where it is forced to.
@@ -169,30 +198,17 @@ impl<'a> Walk<'a> {
         self.base + self.look * crate::assignment::real(self.looks(group)) - brings
     }
 
-    fn offer(&self, group: &[Sharer], found: &mut Groups) {
-        if self.reduced(group) <= self.wanted.reduced && self.looks(group) <= self.stage.most_looks() {
-            if self.wanted.count <= found.groups.len() {
-                found.cut_short = true;
-                return;
-            }
-            let mut needs: Vec<usize> = group.iter().map(|sharer| sharer.need).collect();
-            needs.sort_unstable();
-            found.groups.push((needs, self.place));
-        }
+    /// The best that a group may come to that takes in those from a place on.
+    fn at_best(&self, group: &[Sharer], from: usize) -> f64 {
+        let room = self.model.input.rules.share_most.saturating_sub(group.len());
+        let rest: f64 = self.sharers[from..].iter().take(room).map(|sharer| sharer.brings.max(0.0)).sum();
+        self.reduced(group) - rest
     }
 
-    fn extend(&self, group: &mut Vec<Sharer>, from: usize, found: &mut Groups) {
-        let most = self.model.input.rules.share_most;
-        if group.len() == most || found.cut_short {
-            return;
-        }
+    fn cheapest(&self, group: &mut Vec<Sharer>, from: usize, best: &mut f64) {
         let load: i64 = group.iter().map(|sharer| sharer.current).sum();
         for index in from..self.sharers.len() {
-            // The best that can still come: this one and those after it, as many as there is room for.
-            let room = most - group.len();
-            let rest: f64 =
-                self.sharers[index..].iter().take(room).map(|sharer| sharer.brings.max(0.0)).sum();
-            if self.wanted.reduced < self.reduced(group) - rest {
+            if self.model.input.rules.share_most <= group.len() || *best <= self.at_best(group, index) {
                 return;
             }
             let next = self.sharers[index];
@@ -201,11 +217,52 @@ impl<'a> Walk<'a> {
             }
             group.push(next);
             if 2 <= group.len() {
+                *best = best.min(self.reduced(group));
+            }
+            self.cheapest(group, index + 1, best);
+            group.pop();
+        }
+    }
+
+    fn offer(&self, group: &[Sharer], found: &mut Groups) {
+        if self.reduced(group) <= self.wanted.reduced && self.looks(group) <= self.stage.most_looks() {
+            if found.until <= found.list.len() {
+                (found.cut_short, found.is_full) = (true, true);
+                return;
+            }
+            let mut needs: Vec<usize> = group.iter().map(|sharer| sharer.need).collect();
+            needs.sort_unstable();
+            found.list.push((needs, self.place));
+        }
+    }
+
+    fn extend(&self, group: &mut Vec<Sharer>, from: usize, own: usize, found: &mut Groups) {
+        let most = self.model.input.rules.share_most;
+        if group.len() == most {
+            return;
+        }
+        let load: i64 = group.iter().map(|sharer| sharer.current).sum();
+        for index in from..self.sharers.len() {
+            // The best that can still come: this one and those after it, as many as there is room for.
+            if self.wanted.reduced < self.at_best(group, index) {
+                return;
+            }
+            let next = self.sharers[index];
+            if self.stop < load + next.current {
+                continue;
+            }
+            if group.len() == own {
+                found.make_room(self.wanted);
+            }
+            group.push(next);
+            if 2 <= group.len() {
                 self.offer(group, found);
             }
-            self.extend(group, index + 1, found);
+            if !found.is_full {
+                self.extend(group, index + 1, own, found);
+            }
             group.pop();
-            if found.cut_short {
+            if found.is_full && (own < group.len() || self.wanted.count <= found.list.len()) {
                 return;
             }
         }

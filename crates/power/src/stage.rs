@@ -2,17 +2,24 @@
 
 use std::collections::BTreeSet;
 
-use crate::assignment::{Column, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, solve};
+use crate::assignment::{
+    Column, Effort, Prices, Problem, SAFE, SearchEnd, Watch, real, safe_ceiling, solve_priced,
+};
 use crate::input::{PPM, share_of};
 use crate::model::{Key, Kind, Model, WHOLE, Way, count, missing};
 use crate::share::{Wanted, groups};
 
-/// Groups made for the start without being asked for, and in one round, and in all.
-const FIRST_GROUPS: usize = 600;
+/// Groups made in one round, and in all.
 const ROUND_GROUPS: usize = 2_000;
 const POOL_LIMIT: usize = 30_000;
+/// Groups made of each kind where the prices call for better ones.
+const EACH: usize = 4;
+/// Times that groups are made before a search for the same cost, each at the prices that those before have left.
+const TRIED: usize = 5;
 /// Rounds of asking for more.
-const ROUNDS: usize = 12;
+const ROUNDS: usize = 60;
+/// A group that costs no less than this at the prices is no reason to look further.
+const CLOSE: f64 = -1e-4;
 
 /// What is made small.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +48,8 @@ pub(crate) struct Stage {
     pub(crate) margin: i64,
     /// Devices that may not go without, whatever the others do.
     pub(crate) musts: Vec<usize>,
+    /// Devices that are not there for the question.
+    pub(crate) absent: Vec<bool>,
     /// Rows of the budgets, set when the problem is made.
     rows: [Option<usize>; 3],
 }
@@ -54,6 +63,7 @@ impl Stage {
             special: None,
             margin: i64::MIN,
             musts: Vec::new(),
+            absent: Vec::new(),
             rows: [None; 3],
         }
     }
@@ -84,9 +94,27 @@ impl Stage {
         }
     }
 
+    /// The same, asked of some devices only.
+    pub(crate) fn of(self, needs: &[usize], model: &Model<'_>) -> Self {
+        let mut absent = vec![true; model.input.needs.len()];
+        for &need in needs {
+            absent[need] = false;
+        }
+        Self { absent, ..self }
+    }
+
+    /// Whether a device is not there for the question.
+    pub(crate) fn is_absent(&self, need: usize) -> bool {
+        self.absent.get(need).copied().unwrap_or(false)
+    }
+
     fn admits(&self, way: &Way) -> bool {
         let within = |budget: Option<i64>, amount: i64| budget.is_none_or(|budget| amount <= budget);
         let drop = way.kind == Kind::Drop;
+        let absent = way.needs.iter().any(|&need| self.is_absent(need));
+        if absent {
+            return false;
+        }
         self.margin <= way.margin
             && within(self.looks, way.looks)
             && within(self.special, way.special)
@@ -103,6 +131,16 @@ impl Stage {
             Objective::Length => way.length,
         }
     }
+
+    /// What a way costs more than its devices pay.
+    fn reduced(&self, way: &Way, prices: &Prices) -> f64 {
+        let own = way.uses.iter().map(|&(row, amount)| prices.row[row] * real(amount));
+        let amounts = [way.missing, way.looks, way.special];
+        let budgets = self.rows.iter().zip(amounts);
+        let budgets = budgets.filter_map(|(row, amount)| Some(prices.row[(*row)?] * real(amount)));
+        let pays: f64 = way.needs.iter().map(|&need| prices.item[need]).sum();
+        real(self.cost(way)) + own.sum::<f64>() + budgets.sum::<f64>() - pays
+    }
 }
 
 /// The ways made so far.
@@ -113,7 +151,7 @@ pub(crate) struct Pool {
 }
 
 impl Pool {
-    /// Each device alone, no feed at all, and the groups that cost no look.
+    /// Each device alone, no feed at all, and the groups that are forced by locks.
     pub(crate) fn new(model: &Model<'_>) -> Self {
         let mut pool = Self::default();
         for need in 0..model.input.needs.len() {
@@ -122,16 +160,6 @@ impl Pool {
             }
             pool.add(model.drop(need));
         }
-        // Groups that are forced by locks, and those without a look.
-        let prices = Prices {
-            item: vec![0.0; model.input.needs.len()],
-            row: vec![0.0; model.capacity.len()],
-            value: 0.0,
-        };
-        let mut first = Stage::new(Objective::Unserved);
-        first.looks = Some(0);
-        let found = groups(model, &first, &prices, Wanted { reduced: 0.0, count: FIRST_GROUPS });
-        pool.extend(model, found.groups);
         for class in 0..model.classes.len() {
             for together in several(&model.classes[class].locked) {
                 let settings = 0..model.classes[class].settings.len();
@@ -151,11 +179,8 @@ impl Pool {
     }
 
     fn extend(&mut self, model: &Model<'_>, groups: Vec<(Vec<usize>, crate::model::Place)>) -> usize {
-        groups
-            .into_iter()
-            .filter_map(|(needs, place)| model.single(&needs, place))
-            .filter(|way| self.add(way.clone()))
-            .count()
+        let ways = groups.into_iter().filter_map(|(needs, place)| model.single(&needs, place));
+        ways.map(|way| usize::from(self.add(way))).sum()
     }
 }
 
@@ -184,8 +209,35 @@ pub(crate) struct StageAnswer {
     pub(crate) end: SearchEnd,
     pub(crate) nodes: u64,
     pub(crate) work: u64,
-    /// What each device would pay to be fed, at the root of the last search.
-    pub(crate) pays: Vec<f64>,
+    /// The prices at the root of the last search, and the question with the rows that they are for.
+    pub(crate) prices: Prices,
+    stage: Stage,
+}
+
+impl StageAnswer {
+    /// Once it is known that a margin cannot be had: the widest that still may be, of those above `low`. At the prices that show
+    /// it, what has less margin than was asked for must cost little enough to matter. `None` where there is too much of that.
+    pub(crate) fn next_margin(
+        &self,
+        model: &Model<'_>,
+        pool: &mut Pool,
+        low: i64,
+        below: i64,
+    ) -> Option<i64> {
+        let asked = self.stage.margin;
+        let stage = Stage { margin: low + 1, ..self.stage.clone() };
+        let reduced = dearest(real(below - 1) - self.prices.value, model.input.needs.len());
+        let found =
+            groups(model, &stage, &self.prices, Wanted { reduced, count: ROUND_GROUPS, each: usize::MAX });
+        if found.cut_short {
+            return None;
+        }
+        pool.extend(model, found.list);
+        let matters = |way: &&Way| {
+            way.margin < asked && stage.admits(way) && stage.reduced(way, &self.prices) <= reduced
+        };
+        Some(pool.ways.iter().filter(matters).map(|way| way.margin).max().unwrap_or(low))
+    }
 }
 
 /// Answers a question: the cheapest choice below `effort.below`, or that there is none.
@@ -204,19 +256,51 @@ pub(crate) fn answer(
         end: SearchEnd::Complete,
         nodes: 0,
         work: 0,
-        pays: Vec::new(),
+        prices: Prices::default(),
+        stage: stage.clone(),
     };
     let mut prices: Option<Prices> = None;
+    let mut root = 0;
+    let mut tried = (i64::MAX, 0);
     for _ in 0..ROUNDS {
         let (problem, origin) = problem(model, pool, &mut stage);
         let left = effort.nodes.saturating_sub(told.nodes).max(1);
         let work = effort.work.saturating_sub(told.work);
         let effort = Effort { nodes: left, work, below: told.cost, enough: effort.enough };
-        let answer = solve(&problem, &effort, prices.as_ref(), watch);
+        // The groups that the prices call for come before any search, as long as they can make a difference.
+        let mut called = 0;
+        let mut goes_on = |prices: &Prices, below: Option<i64>| {
+            called = 0;
+            if let Some(below) = below {
+                // Some of each kind that could be part of something better are there before it is searched for.
+                let again = if below < tried.0 { 0 } else { tried.1 + 1 };
+                tried = (below, again);
+                if TRIED <= again || POOL_LIMIT < pool.ways.len() {
+                    return true;
+                }
+                let reduced = dearest(real(below - 1) - prices.value, model.input.needs.len() / 2);
+                let wanted = Wanted { reduced, count: ROUND_GROUPS, each: 1 };
+                let found = groups(model, &stage, prices, wanted);
+                called = pool.extend(model, found.list);
+            } else if real(effort.enough) + SAFE < prices.value && pool.ways.len() <= POOL_LIMIT {
+                let wanted = Wanted { reduced: CLOSE, count: ROUND_GROUPS, each: EACH };
+                let found = groups(model, &stage, prices, wanted);
+                let none = found.list.is_empty();
+                called = pool.extend(model, found.list);
+                // Then no choice of any groups costs less than the prices say.
+                if none {
+                    let close = CLOSE * real(count(model.input.needs.len()));
+                    root = root.max(safe_ceiling(prices.value + close));
+                }
+            }
+            called == 0
+        };
+        let answer = solve_priced(&problem, &effort, prices.as_ref(), watch, &mut goes_on);
         told.nodes += answer.nodes;
         told.work += answer.work;
         told.end = answer.end;
-        told.pays.clone_from(&answer.prices.item);
+        told.prices.clone_from(&answer.prices);
+        told.stage.rows = stage.rows;
         if let Some(best) = &answer.best {
             told.cost = best.cost;
             told.chosen = Some(best.columns.iter().filter_map(|&column| origin[column]).collect());
@@ -224,15 +308,19 @@ pub(crate) fn answer(
         if matches!(answer.end, SearchEnd::Enough | SearchEnd::Stopped) {
             return told;
         }
+        if answer.end == SearchEnd::Columns {
+            prices = Some(answer.prices);
+            continue;
+        }
         let most = model.input.needs.len() / 2;
         let reduced = dearest(real(told.cost - 1) - answer.prices.value, most);
-        let wanted = Wanted { reduced, count: ROUND_GROUPS };
+        let wanted = Wanted { reduced, count: ROUND_GROUPS, each: usize::MAX };
         if !answer.prices.value.is_finite() {
             told.end = SearchEnd::Budget;
             return told;
         }
         let found = groups(model, &stage, &answer.prices, wanted);
-        let added = pool.extend(model, found.groups);
+        let added = pool.extend(model, found.list);
         if added == 0 && !found.cut_short {
             told.bound = answer.bound.max(0);
             return told;
@@ -242,8 +330,8 @@ pub(crate) fn answer(
         }
         prices = Some(answer.prices);
     }
-    // More groups were called for than could be looked at: nothing is proven.
-    told.bound = 0;
+    // More groups were called for than could be looked at: no more is proven than the prices say.
+    told.bound = root.min(told.cost);
     told.end = SearchEnd::Budget;
     told
 }
@@ -251,20 +339,24 @@ pub(crate) fn answer(
 /// The prices of the question how few devices go without, true for every group there is and not only for those in the pool:
 /// whatever an outlet or an adaptor more brings, it brings no more than its devices pay. `None` when they were not found.
 pub(crate) fn worths(model: &Model<'_>, pool: &mut Pool, watch: &dyn Watch) -> Option<Prices> {
-    /// A group that costs no less than this at the prices is no reason to look further.
-    const CLOSE: f64 = -1e-4;
     let mut stage = Stage::new(Objective::Unserved);
     let most: i64 = (0..model.input.needs.len()).map(|need| missing(model.input, need)).sum();
     let effort = Effort { nodes: 1, work: u64::MAX, below: most + 1, enough: i64::MIN };
     for _ in 0..ROUNDS {
         let (problem, _) = problem(model, pool, &mut stage);
-        let mut prices = solve(&problem, &effort, None, watch).prices;
+        let mut prices = solve_priced(&problem, &effort, None, watch, &mut |_, _| false).prices;
         if !prices.value.is_finite() || POOL_LIMIT < pool.ways.len() {
             return None;
         }
-        let found = groups(model, &stage, &prices, Wanted { reduced: CLOSE, count: ROUND_GROUPS });
+        let found =
+            groups(model, &stage, &prices, Wanted { reduced: CLOSE, count: ROUND_GROUPS, each: EACH });
         let cut_short = found.cut_short;
-        if pool.extend(model, found.groups) == 0 {
+        if pool.extend(model, found.list) == 0 {
+            // More outlets must not make room for what is cheap already.
+            let mut known = pool.ways.iter().filter(|way| stage.admits(way));
+            if known.any(|way| stage.reduced(way, &prices) < CLOSE) {
+                return None;
+            }
             prices.value += CLOSE * real(count(model.input.needs.len())) - SAFE;
             return (!cut_short).then_some(prices);
         }
@@ -306,6 +398,11 @@ fn problem(model: &Model<'_>, pool: &Pool, stage: &mut Stage) -> (Problem, Vec<O
             home: way.places.first().map(|place| place.0),
         });
         origin.push(Some(index));
+    }
+    // Who is absent is served by nothing, for nothing.
+    for need in (0..model.input.needs.len()).filter(|&need| stage.is_absent(need)) {
+        columns.push(Column { items: vec![need], ..Column::default() });
+        origin.push(None);
     }
     for soft in &model.softs {
         if stage.looks == Some(0) {

@@ -9,8 +9,8 @@ use crate::report::{looks_of, measure};
 use crate::verify::{BreachKind, verify};
 use crate::words::list;
 
-/// The reason in one line.
-pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed) -> String {
+/// The reason in one line; `now` is what the feeds reach.
+pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -> String {
     let need = &input.needs[feed.need];
     let is_made = need
         .present
@@ -44,7 +44,7 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed) -> String {
         }
     }
     if on_it.is_empty() {
-        return match compared(input, feeds, &tried) {
+        return match compared(input, feeds, &tried, now) {
             Some(worse) => format!("{name} is free; there {worse}"),
             None => format!("{name} is free; moving there gains nothing"),
         };
@@ -63,7 +63,7 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed) -> String {
         let cannot = if here.is_empty() { String::new() } else { format!(", which cannot go to {here}") };
         return format!("{name} feeds {who}{cannot}");
     }
-    match compared(input, feeds, &tried) {
+    match compared(input, feeds, &tried, now) {
         Some(worse) => format!("{name} feeds {who}; exchanged, {worse}"),
         None if on_it.len() == 1 => format!("{name} feeds {who}; swapping the two gains nothing"),
         None => format!("{name} feeds {who}; swapping them gains nothing"),
@@ -120,12 +120,11 @@ fn option(input: &Input, need: usize, outlet: usize, wish_mv: i64) -> Option<Fee
 }
 
 /// What is worse where feeds are changed; `None` where nothing is, and nothing is better either.
-fn compared(input: &Input, feeds: &[Feed], tried: &[Feed]) -> Option<String> {
+fn compared(input: &Input, feeds: &[Feed], tried: &[Feed], now: &Objective) -> Option<String> {
     if let Some(breach) = verify(input, tried).breaches.first() {
         return Some(broken(&breach.kind).to_owned());
     }
-    let (now, then) = (measure(input, feeds), measure(input, tried));
-    worse(input, feeds, tried, &now, &then)
+    worse(input, feeds, tried, now, &measure(input, tried))
 }
 
 /// The rule that a change would break, in words.

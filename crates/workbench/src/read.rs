@@ -113,9 +113,9 @@ impl Read {
     /// The best allocation of outlets; where there is none, with cures out of the catalogue too.
     pub(crate) fn allocation(&self) -> &power::Outcome {
         self.late.feeds.get_or_init(|| {
-            let outcome = self.shown().feeds();
+            let outcome = self.shown().allocation();
             if outcome.status == power::Status::Impossible {
-                self.design.feeds_with(&self.job.catalogue.devices(), self.prices.as_ref())
+                self.shown().feeds_with(&self.job.catalogue.devices(), self.prices.as_ref())
             } else {
                 outcome.clone()
             }

@@ -18,7 +18,7 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let input = loaded.design.power_input();
     // Bricks of the catalogue are looked through only where the present ones are not enough.
     let with_bricks;
-    let mut outcome = loaded.design.feeds();
+    let mut outcome = loaded.design.allocation();
     if outcome.status == Status::Impossible {
         let prices = priced(&options.rig, loaded.job.text())?;
         let prices = prices.known.then_some(&prices.prices);

@@ -13,8 +13,10 @@
 use super::flat::Flat;
 use super::real;
 
-/// Columns priced again between two passes over all of them.
+/// Columns priced again before others are looked for.
 const CANDIDATES: usize = 48;
+/// Columns looked at, at least, for others.
+const LOOK: usize = 800;
 /// Steps before the prices are taken as they are.
 const STEPS: usize = 4_000;
 /// Steps after which the next question starts from a fresh basis, so that rounding does not pile up.
@@ -248,6 +250,7 @@ impl Simplex {
 
     fn run(&mut self, flat: &Flat, place: &Place<'_>) {
         let mut candidates: Vec<(f64, usize)> = Vec::new();
+        let mut from = 0;
         for _ in 0..STEPS {
             let mut best: Option<(f64, Variable)> = None;
             for &(_, column) in &candidates {
@@ -258,13 +261,23 @@ impl Simplex {
             }
             if best.is_none() {
                 candidates.clear();
-                self.work += self.entries.len();
-                for &column in place.live.iter().filter(|&&column| !self.is_basic[column]) {
-                    let reduced = self.reduced(flat, column);
-                    if reduced < -WORTH {
-                        candidates.push((reduced, column));
+                // Round the columns from where the last look ended, until there are enough to choose from.
+                let (before, after) = place.live.split_at(from.min(place.live.len()));
+                let mut looked = 0;
+                for &column in after.iter().chain(before) {
+                    looked += 1;
+                    if !self.is_basic[column] {
+                        let reduced = self.reduced(flat, column);
+                        if reduced < -WORTH {
+                            candidates.push((reduced, column));
+                        }
+                    }
+                    if LOOK <= looked && CANDIDATES <= candidates.len() {
+                        break;
                     }
                 }
+                from = (from + looked) % place.live.len().max(1);
+                self.work += 4 * looked;
                 if CANDIDATES < candidates.len() {
                     candidates
                         .select_nth_unstable_by(CANDIDATES, |a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
@@ -330,16 +343,15 @@ impl Simplex {
             *value -= ratio * by;
         }
         self.value[out] = ratio;
-        for column in 0..size {
-            let at = column * size;
-            let part = self.inverse[at + out] / pivot;
+        for (price, column) in self.price.iter_mut().zip(self.inverse.chunks_exact_mut(size)) {
+            let part = column[out] / pivot;
             if part != 0.0 {
-                for (row, by) in way.iter().enumerate() {
-                    self.inverse[at + row] -= by * part;
+                for (cell, by) in column.iter_mut().zip(&way) {
+                    *cell -= by * part;
                 }
-                self.price[column] += reduced * part;
+                *price += reduced * part;
             }
-            self.inverse[at + out] = part;
+            column[out] = part;
         }
         self.way = way;
         self.leave(out);

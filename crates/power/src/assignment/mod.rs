@@ -21,6 +21,7 @@ mod relaxation;
 mod search;
 
 pub use search::solve;
+pub(crate) use search::solve_priced;
 
 /// What a bound may be off by, in units of cost. Its sums have fewer than 10⁴ terms and stay below 10⁹, so rounding
 /// of doubles stays below 10⁴ · 10⁹ · 2⁻⁵³ ≈ 10⁻³ in the worst case, and costs are whole.
@@ -119,6 +120,8 @@ pub enum SearchEnd {
     Budget,
     /// The watch said stop.
     Stopped,
+    /// Other columns are wanted first.
+    Columns,
 }
 
 /// What came of a search.

@@ -28,6 +28,18 @@ const DIVE_EVERY: usize = 10;
 ///
 /// `prices` may come from a similar problem; the search starts there.
 pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch: &dyn Watch) -> Answer {
+    solve_priced(problem, effort, prices, watch, &mut |_, _| true)
+}
+
+/// The same; the first prices are shown to `goes_on`, and again once a choice was tried, with what choices must cost less than.
+/// Where columns that are not there should come first, it says no.
+pub(crate) fn solve_priced(
+    problem: &Problem,
+    effort: &Effort,
+    prices: Option<&Prices>,
+    watch: &dyn Watch,
+    goes_on: &mut GoesOn<'_>,
+) -> Answer {
     let flat = Flat::new(problem);
     let rows = flat.capacity.len();
     let start = match prices {
@@ -55,6 +67,7 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
         end: SearchEnd::Complete,
         root: None,
         watch,
+        goes_on,
         flat: &flat,
     };
     search.node(&start, true);
@@ -66,20 +79,26 @@ pub fn solve(problem: &Problem, effort: &Effort, prices: Option<&Prices>, watch:
     };
     let prices = root.map_or_else(
         || Prices { item: vec![0.0; flat.items], row: vec![0.0; rows], value: f64::NEG_INFINITY },
-        |(value, point)| Prices {
-            item: point.item,
-            row: point.row.iter().zip(&flat.scale).map(|(price, scale)| price / scale).collect(),
-            value,
-        },
+        |(value, point)| point.prices(&flat, value),
     );
     Answer { best: search.best, bound, end: search.end, nodes: search.nodes, work: search.work, prices }
 }
+
+/// Whether a search goes on with the columns that there are.
+pub(crate) type GoesOn<'a> = dyn FnMut(&Prices, Option<i64>) -> bool + 'a;
 
 /// Prices, rows in units of their scale.
 #[derive(Clone)]
 struct Point {
     item: Vec<f64>,
     row: Vec<f64>,
+}
+
+impl Point {
+    fn prices(self, flat: &Flat, value: f64) -> Prices {
+        let row = self.row.iter().zip(&flat.scale).map(|(price, scale)| price / scale).collect();
+        Prices { item: self.item, row, value }
+    }
 }
 
 /// What was done since, to be undone.
@@ -110,6 +129,7 @@ struct Search<'a> {
     /// Bound and prices of the first node.
     root: Option<(f64, Point)>,
     watch: &'a dyn Watch,
+    goes_on: &'a mut GoesOn<'a>,
 }
 
 impl Search<'_> {
@@ -418,17 +438,31 @@ impl Search<'_> {
         let (point, value) = self.linear(&live);
         if is_root {
             self.root = Some((value, point.clone()));
+            if !self.goes_on(&point, value, None) {
+                return None;
+            }
         }
         if self.upper <= safe_ceiling(value) {
             return None;
         }
         if is_root {
             self.linear_dive();
-            if self.is_over() || self.upper <= safe_ceiling(value) {
+            if self.is_over()
+                || self.upper <= safe_ceiling(value)
+                || !self.goes_on(&point, value, Some(self.upper))
+            {
                 return None;
             }
         }
         Some((point, value))
+    }
+
+    fn goes_on(&mut self, point: &Point, value: f64, below: Option<i64>) -> bool {
+        let goes_on = (self.goes_on)(&point.clone().prices(self.flat, value), below);
+        if !goes_on {
+            self.end = SearchEnd::Columns;
+        }
+        goes_on
     }
 
     /// Prices and bound of the linear relaxation; remembers what it takes.
