@@ -38,6 +38,7 @@ pub struct Outcome {
 
 /// From one source to one sink.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a fact of its own")]
 pub struct Way {
     /// Name of the source.
     pub source: String,
