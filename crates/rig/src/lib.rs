@@ -27,6 +27,7 @@ mod run;
 mod supplied;
 mod switching;
 mod wish;
+mod wish_words;
 
 pub use at_volts::AtVolts;
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};

@@ -111,6 +111,14 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
             other.differs
         );
     }
+    for unmet in &outcome.unmet {
+        let _ = writeln!(out, "{}", unmet.words());
+    }
+    for (number, other) in outcome.alternatives.iter().enumerate() {
+        for unmet in &other.unmet {
+            let _ = writeln!(out, "alternative {}: {}", number + 1, unmet.words());
+        }
+    }
     left_out(&mut out, outcome);
     if let Some(verdict) = &arranged.verdict {
         made(&mut out, "", verdict);

@@ -12,6 +12,7 @@ mod spots;
 mod state;
 mod straight;
 mod walk;
+mod wishes;
 
 pub(crate) use body::{Body, alone, covered};
 pub(crate) use room::Rooms;
