@@ -6,6 +6,7 @@
 //! [`Terms`] under the [`Weights`] of a [`Config`]; [`measure`] gives the same terms for the places that a rig has, so that
 //! a person's placement and a proposed one are compared by the same figures.
 //!
+//! - [`straightened`] is the placement of the rig with its rows straightened and nothing else changed.
 //! - While it runs, a [`Progress`] hears of every round and a [`Cancel`] may end it early; the best so far is handed back.
 //!   [`NoProgress`] and [`NeverCancelled`] are for those who wait. The search counts moves, never time: with the same seed and
 //!   [`Config::workers`] the bytes are the same whatever [`Config::threads`] is.
@@ -55,5 +56,5 @@ pub use input::Input;
 pub use json::json;
 pub use outcome::{Alternative, Breach, LeftOut, Outcome, Placement, Plug, Relaxation, Room, Terms, Unmet};
 pub use relax::{Answer, Judge};
-pub use solve::{again, measure, relaxations, replugged, solve};
+pub use solve::{again, measure, relaxations, replugged, solve, straightened};
 pub use watch::{Cancel, NeverCancelled, NoProgress, Progress, Report};

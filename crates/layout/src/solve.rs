@@ -139,6 +139,16 @@ pub fn measure(input: &Input, config: &Config) -> Outcome {
     outcome_of(input, config, &model, &stands)
 }
 
+/// The places that the rig has now, only straightened: front edges that nearly agree brought into one line and gaps in a row
+/// evened, where there is room and nothing is lost by it. Nothing is put elsewhere, turned, or plugged otherwise.
+pub fn straightened(input: &Input, config: &Config) -> Outcome {
+    let model = Model::new(input, config);
+    let mut random = crate::random::Random::new(config.seed, 0);
+    let mut state = State::new(&model, crate::plane::at_home(&model, &mut random));
+    crate::plane::straighten(&model, &mut state, &config.weights);
+    outcome_of(input, config, &model, &state.stands())
+}
+
 /// An outcome with other plugs or exits at the lead ends of its placements: terms, edit and judgement anew, all else of the
 /// search as it was. `None` where one of them is not open to choice.
 pub fn replugged(

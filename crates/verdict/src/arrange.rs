@@ -22,7 +22,7 @@ const EVERYWHERE: [i64; 2] = [12, 20];
 /// The last round of searches, the first being round nought.
 const LAST: usize = WIDENED + EVERYWHERE.len();
 /// What passes is good enough where it counts so much more than the best of the first search, as a share; else it is searched on.
-const NEARLY: f64 = 0.02;
+const NEARLY: f64 = 0.01;
 /// How often exits are chosen anew for softer bends, at most.
 const EASED: usize = 2;
 /// How often exits are chosen anew for leads that are bent too sharp, at most.
@@ -123,16 +123,21 @@ pub fn arrange(
             }
         }
         let mut is_wider = false;
+        let mut outcome = outcome;
         if !cancel.is_cancelled()
             && let Ok(verdict) = judging.judge(&outcome.edit)
         {
-            is_wider = round < WIDENED && widen(&mut elbows, cramped(&verdict));
-            if let Some(passing) = judging.mended(input, &config, &outcome, verdict) {
-                found = Some(passing)
-                    .filter(|passing| found.as_ref().is_none_or(|found| passing.is_better_than(found, short)))
-                    .or(found);
+            let (candidate, verdict) = judging.mended(input, &config, outcome.clone(), verdict);
+            if candidate.feasible && verdict.fits() {
+                let passing = Passing { others: candidate.alternatives.clone(), candidate, verdict };
+                if found.as_ref().is_none_or(|found| passing.is_better_than(found, short)) {
+                    found = Some(passing);
+                }
                 break;
             }
+            // What exits cannot mend wants room.
+            is_wider = round < WIDENED && widen(&mut elbows, cramped(&verdict));
+            outcome = candidate;
         }
         round = if is_wider { round + 1 } else { (round + 1).max(WIDENED + 1) };
         if cancel.is_cancelled() || LAST < round || (WIDENED < round && found.is_some()) {
@@ -156,6 +161,17 @@ pub fn arrange(
     let best = best.unwrap_or_else(|| layout::measure(input, config));
     let verdict = judging.judge(&best.edit);
     judging.told(best, Some(verdict))
+}
+
+/// The places as they are today, only straightened, with the verdict on it. It is offered only where it passes.
+pub fn straighten(job: &Job, today: &[Finding], input: &Input, config: &Config) -> Arranged {
+    let mut judging = Judging { job, today, cancel: &layout::NeverCancelled, judged: 0, short: 0 };
+    let outcome = layout::straightened(input, config);
+    if !outcome.feasible {
+        return judging.told(outcome, None);
+    }
+    let verdict = judging.judge(&outcome.edit);
+    judging.told(outcome, Some(verdict))
 }
 
 /// A placement that passes.
@@ -263,28 +279,33 @@ impl Judging<'_> {
         least
     }
 
-    /// The best of a search that does not pass, with other exits where its leads are bent too sharp: where it then passes.
+    /// The best of a search that does not pass, with other exits where its leads are bent too sharp: as long as fewer
+    /// findings stand in the way of it.
     fn mended(
         &mut self,
         input: &Input,
         config: &Config,
-        outcome: &Outcome,
+        outcome: Outcome,
         verdict: Verdict,
-    ) -> Option<Passing> {
-        let (mut candidate, mut verdict) = (outcome.clone(), verdict);
+    ) -> (Outcome, Verdict) {
+        let bars = |verdict: &Verdict| -> usize {
+            verdict.astray.len() + verdict.bars.iter().map(|bar| bar.leads.len().max(1)).sum::<usize>()
+        };
+        let mut best = (outcome, verdict);
         for _ in 0..MENDED {
-            let turns = exits::turns(&verdict.design, &self.job.rig, config);
-            if turns.is_empty() || self.cancel.is_cancelled() {
-                return None;
+            let turns = exits::turns(&best.1.design, &self.job.rig, config);
+            if best.1.fits() || turns.is_empty() || self.cancel.is_cancelled() {
+                break;
             }
-            candidate = exits::turned(input, config, &candidate, &verdict, &turns)?;
-            verdict = self.judge(&candidate.edit).ok()?;
-            if candidate.feasible && verdict.fits() {
-                let others = outcome.alternatives.clone();
-                return Some(Passing { candidate, verdict, others });
+            let Some(candidate) = exits::turned(input, config, &best.0, &best.1, &turns) else { break };
+            match self.judge(&candidate.edit) {
+                Ok(verdict) if candidate.feasible && bars(&verdict) < bars(&best.1) => {
+                    best = (candidate, verdict);
+                }
+                _ => break,
             }
         }
-        None
+        best
     }
 
     /// A placement that passes, with exits that spare its leads sharp bends where there are such.

@@ -264,7 +264,7 @@ fn out_of_the_way(rig: &Rig, tag: &str, asked: &mut Asked) -> Found {
                 return Err(Unmet::words(why, "in front", "out of the way"));
             }
             None if own.at.y < place.y && place.x < own.at.right() => {
-                asked.lack(Field::device(&other.tag, "size"))
+                asked.lack(Field::device(&other.tag, "size"));
             }
             _ => {}
         }

@@ -19,3 +19,4 @@ pub(crate) use room::Rooms;
 pub(crate) use search::{Found, search};
 pub(crate) use spots::{at_home, in_rim};
 pub(crate) use state::{State, mm};
+pub(crate) use straight::straighten;
