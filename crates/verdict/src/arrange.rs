@@ -113,31 +113,34 @@ pub fn arrange(
             continue;
         }
         let least = best.get_or_insert_with(|| outcome.clone()).total;
+        let keep = |passing: Passing, found: &mut Option<Passing>| {
+            if found.as_ref().is_none_or(|found| passing.is_better_than(found, short)) {
+                *found = Some(passing);
+            }
+        };
+        // The best first, with other exits where that helps; what exits cannot mend wants room.
+        let mut is_wider = false;
+        let mut outcome = outcome;
+        if let Ok(verdict) = judging.judge(&outcome.edit) {
+            let (candidate, verdict) = judging.mended(input, &config, outcome.clone(), verdict);
+            if candidate.feasible && verdict.fits() {
+                let is_good = verdict.remade.len() <= short;
+                let others = candidate.alternatives.clone();
+                keep(Passing { candidate, verdict, others }, &mut found);
+                if is_good {
+                    break;
+                }
+            } else {
+                is_wider = round < WIDENED && !cancel.is_cancelled() && widen(&mut elbows, cramped(&verdict));
+                outcome = candidate;
+            }
+        }
         if let Some(passing) = judging.first_that_passes(&outcome) {
             let is_good = passing.candidate.total <= least + NEARLY * least.abs();
-            if found.as_ref().is_none_or(|found| passing.is_better_than(found, short)) {
-                found = Some(passing);
-            }
+            keep(passing, &mut found);
             if is_good {
                 break;
             }
-        }
-        let mut is_wider = false;
-        let mut outcome = outcome;
-        if !cancel.is_cancelled()
-            && let Ok(verdict) = judging.judge(&outcome.edit)
-        {
-            let (candidate, verdict) = judging.mended(input, &config, outcome.clone(), verdict);
-            if candidate.feasible && verdict.fits() {
-                let passing = Passing { others: candidate.alternatives.clone(), candidate, verdict };
-                if found.as_ref().is_none_or(|found| passing.is_better_than(found, short)) {
-                    found = Some(passing);
-                }
-                break;
-            }
-            // What exits cannot mend wants room.
-            is_wider = round < WIDENED && widen(&mut elbows, cramped(&verdict));
-            outcome = candidate;
         }
         round = if is_wider { round + 1 } else { (round + 1).max(WIDENED + 1) };
         if cancel.is_cancelled() || LAST < round || (WIDENED < round && found.is_some()) {
@@ -257,16 +260,17 @@ impl Judging<'_> {
         (verdict.remade.len() < fewer).then(|| self.told(now, Some(Ok(verdict))))
     }
 
-    /// The first placement of a search that passes and has no made lead made again, else the one with the fewest.
+    /// The first placement of a search behind its best that passes and has no made lead made again, else the one with the
+    /// fewest.
     fn first_that_passes(&mut self, outcome: &Outcome) -> Option<Passing> {
         let others = outcome.alternatives.iter().chain(&outcome.further).map(|other| outcome.instead(other));
         let mut least: Option<Passing> = None;
-        for (place, candidate) in [outcome.clone()].into_iter().chain(others).take(CANDIDATES).enumerate() {
-            if self.cancel.is_cancelled() && 0 < place {
+        for (place, candidate) in others.take(CANDIDATES - 1).enumerate() {
+            if self.cancel.is_cancelled() {
                 break;
             }
             if let Some(verdict) = self.passed(&candidate.edit) {
-                let others = outcome.alternatives.iter().skip(place).cloned().collect();
+                let others = outcome.alternatives.iter().skip(place + 1).cloned().collect();
                 let passing = Passing { candidate, verdict, others };
                 if passing.verdict.remade.len() <= self.short {
                     return Some(passing);
