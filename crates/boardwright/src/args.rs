@@ -141,6 +141,9 @@ pub(crate) struct Arrange {
     /// How many other placements to propose.
     #[arg(long, value_name = "K", default_value_t = 3)]
     pub(crate) alternatives: usize,
+    /// Only straighten what stands: rows into one line, gaps even, nothing put elsewhere.
+    #[arg(long)]
+    pub(crate) straighten: bool,
     /// Write the placement into the document; comments stay.
     #[arg(long)]
     pub(crate) write: bool,

@@ -26,11 +26,6 @@ impl Basis {
     }
 }
 
-/// A tape is read to the half millimetre (common practice, no source).
-const TAPE: Length = Length::from_nm(500_000);
-/// What somebody assumed was written to the millimetre at best (common practice, no source).
-const ASSUMED: Length = Length::from_mm(1);
-
 /// A quantity that is compared with limits: how near to a limit it cannot be told from it.
 ///
 /// Each is half of the last digit that findings print, which is the last that the usual meter shows
@@ -120,10 +115,7 @@ pub(crate) fn too_little<Q: Reading>(found: Q, look: Q, stop: Q) -> Option<(Seve
 
 /// How near to its limit a length cannot be told from it.
 pub(crate) fn tape(basis: Basis) -> Length {
-    match basis {
-        Basis::Measured => TAPE,
-        Basis::Assumed => ASSUMED,
-    }
+    rig::geometry::tape(basis == Basis::Assumed)
 }
 
 /// Whether a length falls below a limit by as much as a tape can tell: for what is to be looked at.

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use design::Design;
 use finding::{Change, Edit, Field};
 use quantity::Length;
-use rig::geometry::{BoxClass, Conflict, Owner, Solid, conflicts_between, solids_of};
+use rig::geometry::{BoxClass, Conflict, Owner, Solid, conflicts_between, is_covered, solids_of};
 use rig::{Device, FLOOR, PortRef, Rect, Rig, Role};
 
 /// Whether the device stands on the board, so that board, case and lid concern it.
@@ -147,30 +147,6 @@ fn grown(rect: &Rect, by: Length) -> Rect {
     Rect { x: rect.x - by, y: rect.y - by, width: rect.width + by * 2, depth: rect.depth + by * 2 }
 }
 
-/// Whether the rectangles together cover `rect`.
-fn covers(rects: &[Rect], rect: &Rect) -> bool {
-    if rect.width <= Length::ZERO || rect.depth <= Length::ZERO {
-        return true;
-    }
-    let Some((first, rest)) = rects.split_first() else { return false };
-    if !first.overlaps(rect) {
-        return covers(rest, rect);
-    }
-    // What the first does not cover: strips at the left and right, then front and back between them.
-    let (left, right) = (first.x.max(rect.x), first.right().min(rect.right()));
-    let (front, back) = (first.y.max(rect.y), first.back().min(rect.back()));
-    let from =
-        |x: Length, y: Length, right: Length, back: Length| Rect { x, y, width: right - x, depth: back - y };
-    [
-        from(rect.x, rect.y, left, rect.back()),
-        from(right, rect.y, rect.right(), rect.back()),
-        from(left, rect.y, right, front),
-        from(left, back, right, rect.back()),
-    ]
-    .iter()
-    .all(|strip| covers(rest, strip))
-}
-
 /// How much room a rectangle leaves to the edge of the outline, negative when it stands out.
 pub(crate) fn room_to_edge(outline: &[Rect], rect: &Rect) -> Length {
     // Wider than any board by far: 16 m.
@@ -281,9 +257,9 @@ pub(crate) fn whole_mm(length: Length) -> Length {
 /// Whether a rectangle leaves at least so much room to the edge of the outline.
 pub(crate) fn has_room(outline: &[Rect], rect: &Rect, least: Length) -> bool {
     if Length::ZERO <= least {
-        covers(outline, &grown(rect, least))
+        is_covered(outline, &grown(rect, least))
     } else {
         let wider: Vec<Rect> = outline.iter().map(|part| grown(part, -least)).collect();
-        covers(&wider, rect)
+        is_covered(&wider, rect)
     }
 }

@@ -1,7 +1,7 @@
 //! How far the search goes, what it may change, and what counts how much.
 
 use quantity::{Length, Ratio};
-use rig::Limits;
+use rig::{Limits, PortRef};
 
 use crate::Terms;
 
@@ -34,26 +34,30 @@ pub struct Weights {
     pub treadles: f64,
     /// One millimetre between a set-and-forget device on a deck and the back edge.
     pub set_and_forget: f64,
+    /// One wish of the brief that is not met; and one metre that it is off, up to one.
+    pub wishes: f64,
 }
 
 impl Weights {
     /// Rows first, then leads and comfort, so that a builder would sign the board; *common practice, no source*, and found
-    /// by trying on the examples. A made lead counts three kilometres, more than all else on a board together, and is still
+    /// by trying on the examples. A wish counts more than
+    /// the leads of most boards. A made lead counts thirty kilometres, more than all else on a board together, and is still
     /// given up where a rule would be broken otherwise.
     pub const STANDARD: Self = Self {
         lead: 1.0,
-        reach: 30.0,
+        reach: 20.0,
         order: 60.0,
         balance: 2.0,
         free_room: 0.5,
         crossings: 15.0,
         looks: 1500.0,
-        remade: 3_000_000.0,
+        remade: 30_000_000.0,
         rows: 900.0,
         near_misses: 2500.0,
         gaps: 1.0,
         treadles: 3.0,
         set_and_forget: 0.3,
+        wishes: 10_000.0,
     };
 
     /// What one unit of each term counts, in the order of [`Terms::NAMES`]; free room is taken off.
@@ -72,6 +76,7 @@ impl Weights {
             self.gaps,
             self.treadles,
             self.set_and_forget,
+            self.wishes,
         ]
     }
 
@@ -83,7 +88,7 @@ impl Weights {
         })
     }
 
-    /// The usual ones by the shares that a workshop's settings give them; the look of the rows has no share yet.
+    /// The usual ones by the shares that a workshop's settings give them.
     pub fn from_limits(limits: &Limits) -> Self {
         let by = |weight: f64, share: Ratio| weight * share.get();
         let usual = Self::STANDARD;
@@ -96,7 +101,12 @@ impl Weights {
             crossings: by(usual.crossings, limits.weight_crossings),
             looks: by(usual.looks, limits.weight_looks),
             remade: by(usual.remade, limits.weight_remade),
-            ..usual
+            rows: by(usual.rows, limits.weight_rows),
+            near_misses: by(usual.near_misses, limits.weight_near_misses),
+            gaps: by(usual.gaps, limits.weight_gaps),
+            treadles: by(usual.treadles, limits.weight_treadles),
+            set_and_forget: by(usual.set_and_forget, limits.weight_set_and_forget),
+            wishes: by(usual.wishes, limits.weight_wishes),
         }
     }
 }
@@ -143,6 +153,8 @@ pub struct Config {
     /// Room kept free in front of each plug for its cable to turn aside, beyond what the plug's own record wants; nought
     /// where leads are left to find their way.
     pub elbow: Length,
+    /// The same for the plugs at these ports alone, where it is more.
+    pub elbows: Vec<(PortRef, Length)>,
 }
 
 impl Config {
@@ -165,6 +177,7 @@ impl Config {
             grid: Length::from_mm(1),
             relax: true,
             elbow: Length::ZERO,
+            elbows: Vec::new(),
         }
     }
 }

@@ -1,12 +1,12 @@
 //! The snapshot that a search starts from.
 
-use quantity::Length;
-use rig::{Board, Device, Known, Limits, Place, PlugKind, Provenance, Rig, Role, Size};
+use rig::{Board, Limits, Place, PlugKind, Rig, Role};
 
 /// A rig to arrange, with what the workshop has to offer.
 #[derive(Debug, Clone)]
 pub struct Input {
-    /// The rig. Devices with a place start there; locked ones and those on the floor stay.
+    /// The rig. Devices with a place start there; locked ones and those on the floor stay. What the wishes of its brief say
+    /// of places, use and free room is obeyed as far as it can be.
     pub rig: Rig,
     /// The limits in force.
     pub limits: Limits,
@@ -16,15 +16,6 @@ pub struct Input {
     pub boards: Vec<Board>,
     /// Panels that were taken off the board, with the place that each had: they go back to the same edge.
     pub panels: Vec<(String, Place)>,
-}
-
-/// Room to keep free for a device that comes later.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Spare {
-    /// Its tag among the placements.
-    pub tag: String,
-    /// Width, depth and height to keep free.
-    pub size: Size,
 }
 
 impl Input {
@@ -50,20 +41,6 @@ impl Input {
     #[must_use]
     pub fn with_boards(mut self, boards: impl IntoIterator<Item = Board>) -> Self {
         self.boards.extend(boards);
-        self
-    }
-
-    /// With room reserved: a spare is placed like a body without jacks.
-    #[must_use]
-    pub fn with_spare(mut self, spare: Spare) -> Self {
-        self.rig.devices.push(Device {
-            tag: spare.tag,
-            title: "spare place".to_owned(),
-            role: Role::Other,
-            size: Known::new(spare.size, Provenance::Printed),
-            knobs: Known::new(Length::ZERO, Provenance::Printed),
-            ..Device::default()
-        });
         self
     }
 

@@ -45,6 +45,8 @@ pub struct Arrangement<'a, A> {
     pub feasible: bool,
     /// What breaks the rules of the search.
     pub breaches: Vec<Breach<'a>>,
+    /// The wishes of the brief for places that it does not surely meet.
+    pub unmet: Vec<Unmet<'a>>,
     /// Why nothing can fit, where that is proven.
     pub proof: Option<&'a str>,
     /// What would help, the least first.
@@ -82,6 +84,7 @@ impl<'a, A> Arrangement<'a, A> {
             total_mm: self.total_mm,
             feasible: self.feasible,
             breaches: self.breaches,
+            unmet: self.unmet,
             proof: self.proof,
             relaxations: self.relaxations,
             alternatives: more(self.alternatives),
@@ -211,6 +214,17 @@ pub struct Breach<'a> {
     pub wanted_mm: Option<f64>,
 }
 
+/// A wish that a placement does not surely meet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Unmet<'a> {
+    /// The number of its requirement.
+    pub requirement: &'a str,
+    /// What is wished, in words.
+    pub wish: &'a str,
+    /// Whether it surely is not met; what rests on a size or a place that nobody knows may be.
+    pub sure: bool,
+}
+
 /// What would make the devices fit.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Relaxation<'a> {
@@ -239,6 +253,8 @@ pub struct Alternative<'a> {
     pub total_mm: f64,
     /// How many devices stand elsewhere than in the first answer.
     pub differs: usize,
+    /// The wishes of the brief for places that it does not surely meet.
+    pub unmet: Vec<Unmet<'a>>,
 }
 
 /// A device that could not be placed.
@@ -262,6 +278,7 @@ pub fn json(outcome: &Outcome) -> Arrangement<'_, Alternative<'_>> {
         total_mm: outcome.total,
         feasible: outcome.feasible,
         breaches: outcome.breaches.iter().map(breach).collect(),
+        unmet: outcome.unmet.iter().map(unmet).collect(),
         proof: outcome.proof.as_deref(),
         relaxations: outcome.relaxations.iter().map(relaxation).collect(),
         alternatives: outcome.alternatives.iter().map(|other| alternative(other, &outcome.weights)).collect(),
@@ -332,6 +349,10 @@ fn breach(breach: &outcome::Breach) -> Breach<'_> {
     }
 }
 
+fn unmet(unmet: &outcome::Unmet) -> Unmet<'_> {
+    Unmet { requirement: &unmet.requirement, wish: &unmet.wish, sure: unmet.is_sure }
+}
+
 fn relaxation(relaxation: &outcome::Relaxation) -> Relaxation<'_> {
     Relaxation {
         kind: relaxation.kind,
@@ -349,6 +370,7 @@ fn alternative<'a>(other: &'a outcome::Alternative, weights: &Weights) -> Altern
         terms: terms(&other.terms, weights),
         total_mm: other.total,
         differs: other.differs,
+        unmet: other.unmet.iter().map(unmet).collect(),
     }
 }
 

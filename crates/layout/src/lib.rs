@@ -1,11 +1,12 @@
 //! Where each device sits: placements that fit, then good ones, and why none does.
 //!
 //! [`Input::from_rig`] takes a snapshot of a rig; [`Input::unplaced`] takes everything off that is not locked,
-//! [`Input::with_spare`] keeps room free for what comes later, [`Input::with_stock`] and [`Input::with_boards`] tell what
-//! the workshop has. [`solve`] searches for the placement of the least [total](Outcome::total), the sum of the
+//! [`Input::with_stock`] and [`Input::with_boards`] tell what the workshop has. The wishes of its brief for places, company,
+//! use and free room are part of the aim; those that a placement does not meet are [named](Outcome::unmet). [`solve`] searches for the placement of the least [total](Outcome::total), the sum of the
 //! [`Terms`] under the [`Weights`] of a [`Config`]; [`measure`] gives the same terms for the places that a rig has, so that
 //! a person's placement and a proposed one are compared by the same figures.
 //!
+//! - [`straightened`] is the placement of the rig with its rows straightened and nothing else changed.
 //! - While it runs, a [`Progress`] hears of every round and a [`Cancel`] may end it early; the best so far is handed back.
 //!   [`NoProgress`] and [`NeverCancelled`] are for those who wait. The search counts moves, never time: with the same seed and
 //!   [`Config::workers`] the bytes are the same whatever [`Config::threads`] is.
@@ -51,9 +52,9 @@ mod watch;
 
 pub use config::{Config, Freedom, Weights};
 pub use edits::edits;
-pub use input::{Input, Spare};
+pub use input::Input;
 pub use json::json;
-pub use outcome::{Alternative, Breach, LeftOut, Outcome, Placement, Plug, Relaxation, Room, Terms};
+pub use outcome::{Alternative, Breach, LeftOut, Outcome, Placement, Plug, Relaxation, Room, Terms, Unmet};
 pub use relax::{Answer, Judge};
-pub use solve::{again, measure, relaxations, replugged, solve};
+pub use solve::{again, measure, relaxations, replugged, solve, straightened};
 pub use watch::{Cancel, NeverCancelled, NoProgress, Progress, Report};

@@ -5,7 +5,7 @@ use quantity::Length;
 use rig::geometry::{Solid, solids};
 use rig::{Exit, PortRef, Rig};
 
-pub use crate::verify::{Breach, Room};
+pub use crate::verify::{Breach, Room, Unmet};
 
 /// A plug with the side its cable leaves, where the search chose.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -70,11 +70,13 @@ pub struct Terms {
     pub treadles: f64,
     /// Millimetres from the back edge of the board to the devices on its decks that no foot works, added up.
     pub set_and_forget: f64,
+    /// Wishes of the brief that are not met, each with how far it is off in metres, at most one.
+    pub wishes: f64,
 }
 
 impl Terms {
     /// How many terms there are.
-    pub const COUNT: usize = 13;
+    pub const COUNT: usize = 14;
 
     /// The names of the terms, in order.
     pub const NAMES: [&'static str; Self::COUNT] = [
@@ -91,11 +93,14 @@ impl Terms {
         "gaps",
         "treadles",
         "set_and_forget",
+        "wishes",
     ];
 
     /// What each term is measured in, in the order of the names.
-    pub const UNITS: [&'static str; Self::COUNT] =
-        ["mm", "mm", "step", "mm", "cm²", "crossing", "finding", "lead", "line", "pair", "mm", "mm", "mm"];
+    pub const UNITS: [&'static str; Self::COUNT] = [
+        "mm", "mm", "step", "mm", "cm²", "crossing", "finding", "lead", "line", "pair", "mm", "mm", "mm",
+        "wish",
+    ];
 
     /// The terms as measured, in the order of the names.
     pub fn raw(&self) -> [f64; Self::COUNT] {
@@ -113,6 +118,7 @@ impl Terms {
             self.gaps,
             self.treadles,
             self.set_and_forget,
+            self.wishes,
         ]
     }
 
@@ -141,6 +147,8 @@ pub struct Alternative {
     pub differs: usize,
     /// The rig with the placement applied.
     pub rig: Rig,
+    /// The wishes for places that it does not surely meet, by the verifier.
+    pub unmet: Vec<Unmet>,
     /// The edit that writes it into the document.
     pub edit: Edit,
 }
@@ -202,6 +210,8 @@ pub struct Outcome {
     pub feasible: bool,
     /// What the verifier finds wrong.
     pub breaches: Vec<Breach>,
+    /// The wishes for places that it does not surely meet, by the verifier.
+    pub unmet: Vec<Unmet>,
     /// Why nothing can fit, where that is proven.
     pub proof: Option<String>,
     /// What would help, the least first.
@@ -245,6 +255,7 @@ impl Outcome {
             rig: other.rig.clone(),
             terms: other.terms,
             total: other.total,
+            unmet: other.unmet.clone(),
             edit: other.edit.clone(),
             ..self.clone()
         }

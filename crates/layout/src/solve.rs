@@ -3,15 +3,17 @@
 use rig::geometry::solids;
 
 use crate::edits::{applied, edit, placements, stands_of};
-use crate::model::{Model, Stand};
-use crate::outcome::{Alternative, Outcome, Placement, Relaxation, Terms};
+use crate::model::{Model, Stand, spares};
+use crate::outcome::{Alternative, Outcome, Placement, Relaxation, Terms, Unmet};
 use crate::plane::{Found, Rooms, State, mm, search};
-use crate::verify::verify;
+use crate::verify::{self, verify};
 use crate::watch::{Cancel, Progress};
 use crate::{Config, Input, Judge, packing, relax};
 
 /// Where it is proven that nothing fits, the search makes one move in so many: it shows how near it comes.
 const IN_VAIN: u64 = 40;
+/// Whether there is room for a free place is tried in one move of so many.
+const PROBED: u64 = 8;
 
 /// Arranges the rig: the best placement found, alternatives that differ, or what would make it fit.
 pub fn solve(input: &Input, config: &Config, progress: &dyn Progress, cancel: &dyn Cancel) -> Outcome {
@@ -69,7 +71,7 @@ fn solve_from(
     let starts: Vec<Vec<Stand>> = starts.iter().filter_map(|start| stands_of(&model, start)).collect();
     let plan =
         Config { moves: config.moves / if hopeless.is_some() { IN_VAIN } else { 1 }, ..config.clone() };
-    let found = search(&model, &plan, &starts, false, progress, cancel);
+    let found = spacious(input, &model, &plan, &starts, progress, cancel);
     // The judge has the last word: the first of the placements that fit by it too.
     let judged = found.kept.iter().map(|kept| outcome_of(input, config, &model, &kept.placement));
     let mut judged = judged.filter(|outcome| outcome.feasible);
@@ -84,6 +86,49 @@ fn solve_from(
     outcome
 }
 
+/// Searches with the free places of the brief kept free, or with as many of them as there is room for, the smaller ones first.
+fn spacious(
+    input: &Input,
+    model: &Model,
+    plan: &Config,
+    starts: &[Vec<Stand>],
+    progress: &dyn Progress,
+    cancel: &dyn Cancel,
+) -> Found {
+    let spares = spares(&input.rig, &input.limits);
+    let probe = Config { moves: plan.moves / PROBED, ..plan.clone() };
+    for left_out in 0..spares.len() {
+        let roomy = model.with_spares(&spares[left_out..]);
+        if roomy.items.len() == model.items.len()
+            || search(&roomy, &probe, &[], true, &crate::NoProgress, cancel).kept.is_empty()
+        {
+            continue;
+        }
+        let starts: Vec<Vec<Stand>> =
+            starts.iter().map(|start| with_room(&roomy, start, plan.seed)).collect();
+        let mut found = search(&roomy, plan, &starts, false, progress, cancel);
+        if found.kept.is_empty() {
+            continue;
+        }
+        found.nearest.truncate(model.items.len());
+        for kept in &mut found.kept {
+            kept.placement.truncate(model.items.len());
+            kept.total = terms_of(model, &kept.placement, &[]).total(&plan.weights);
+        }
+        found.sort();
+        return found;
+    }
+    search(model, plan, starts, false, progress, cancel)
+}
+
+/// Stands with the free places somewhere.
+fn with_room(roomy: &Model, stands: &[Stand], seed: u64) -> Vec<Stand> {
+    let mut random = crate::random::Random::new(seed, 0);
+    let mut all = crate::plane::at_home(roomy, &mut random);
+    all[..stands.len()].clone_from_slice(stands);
+    all
+}
+
 /// The terms of the places and plugs that the rig has now, and what the judge says of them.
 ///
 /// Devices without a place stand wherever the first guess puts them, so this is meant for rigs that are placed.
@@ -92,6 +137,16 @@ pub fn measure(input: &Input, config: &Config) -> Outcome {
     let mut random = crate::random::Random::new(config.seed, 0);
     let stands = crate::plane::at_home(&model, &mut random);
     outcome_of(input, config, &model, &stands)
+}
+
+/// The places that the rig has now, only straightened: front edges that nearly agree brought into one line and gaps in a row
+/// evened, where there is room and nothing is lost by it. Nothing is put elsewhere, turned, or plugged otherwise.
+pub fn straightened(input: &Input, config: &Config) -> Outcome {
+    let model = Model::new(input, config);
+    let mut random = crate::random::Random::new(config.seed, 0);
+    let mut state = State::new(&model, crate::plane::at_home(&model, &mut random));
+    crate::plane::straighten(&model, &mut state, &config.weights);
+    outcome_of(input, config, &model, &state.stands())
 }
 
 /// An outcome with other plugs or exits at the lead ends of its placements: terms, edit and judgement anew, all else of the
@@ -117,9 +172,11 @@ pub fn replugged(
     })
 }
 
-fn terms_of(model: &Model, stands: &[Stand]) -> Terms {
+fn terms_of(model: &Model, stands: &[Stand], unmet: &[Unmet]) -> Terms {
     let state = State::new(model, stands.to_vec());
     let free = Rooms::new(model).largest(&state).map_or(0.0, |free| free.area());
+    // A free place is there or is not.
+    let no_room = unmet.iter().filter(|unmet| unmet.kind == "spare").count();
     let whole = |value: i64| f64::from(i32::try_from(value).unwrap_or(i32::MAX));
     Terms {
         lead: mm(state.sums.lead),
@@ -135,12 +192,14 @@ fn terms_of(model: &Model, stands: &[Stand]) -> Terms {
         gaps: mm(state.sums.rows.uneven),
         treadles: mm(state.sums.treadles),
         set_and_forget: mm(state.sums.set_and_forget),
+        wishes: state.wishes() + whole(i64::try_from(no_room).unwrap_or(0)),
     }
 }
 
 fn outcome_of(input: &Input, config: &Config, model: &Model, stands: &[Stand]) -> Outcome {
     let rig = applied(&input.rig, model, stands);
-    let terms = terms_of(model, stands);
+    let unmet = verify::wishes(&rig, &input.limits);
+    let terms = terms_of(model, stands, &unmet);
     let breaches = verify(&input.rig, &rig, &input.limits);
     Outcome {
         placements: placements(model, stands),
@@ -152,6 +211,7 @@ fn outcome_of(input: &Input, config: &Config, model: &Model, stands: &[Stand]) -
         // Where every device is left out there is nothing that could fit.
         feasible: breaches.is_empty() && (!model.items.is_empty() || model.left_out.is_empty()),
         breaches,
+        unmet,
         proof: None,
         relaxations: Vec::new(),
         alternatives: Vec::new(),
@@ -190,12 +250,14 @@ fn alternatives(
         }
         let differs = |other: &&[Stand]| elsewhere(model, other, &kept.placement);
         let least = shown.iter().map(differs).min().unwrap_or(0);
-        let terms = terms_of(model, &kept.placement);
+        let unmet = verify::wishes(&rig, &input.limits);
+        let terms = terms_of(model, &kept.placement, &unmet);
         let other = Alternative {
             placements: placements(model, &kept.placement),
             terms,
             total: terms.total(&config.weights),
             differs: elsewhere(model, shown[0], &kept.placement),
+            unmet,
             rig,
             edit: edit(&input.rig, model, &kept.placement),
         };

@@ -3,11 +3,13 @@
 mod breach;
 mod made;
 mod rows;
+mod wishes;
 
 pub(crate) use breach::tape;
 pub use breach::{Breach, Room};
 pub use made::remade;
 pub use rows::{Rows, rows};
+pub use wishes::{Unmet, wishes};
 
 use quantity::Length;
 use rig::geometry::{BoxClass, Owner, Solid, clashes, conflicts, lead_ends, solids, standing, switch_point};

@@ -30,4 +30,4 @@ pub use input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 pub use json::{CableCuts, json};
 pub use outcome::{Crossing, Failed, Laid, Loom, LoomLead, Near, Outcome, Passing};
 pub use route::shape::chords;
-pub use solve::{LaidAlone, any_bend_sharper_than, grid_cost, lay_alone, preview, solve};
+pub use solve::{LaidAlone, any_bend_sharper_than, bent_sharper_than, grid_cost, lay_alone, preview, solve};

@@ -112,15 +112,38 @@ pub fn solve(input: &Input) -> Outcome {
 /// Whether some lead, laid by itself, is bent sharper than so many of its diameters: a quick look at a placement before all
 /// of its leads are laid among one another. To make way for others may ease a bend, so that this is a likelihood.
 pub fn any_bend_sharper_than(input: &Input, diameters: f64) -> bool {
-    let space = Space::new(input);
-    let grids = [1.0, 2.0].map(|part| Grids::new(input, input.rules.pitch_mm / part));
-    order(input).par_iter().any(|&lead| {
-        let wanted = &input.leads[lead];
+    let alone = Alone::new(input);
+    order(input).par_iter().any(|&lead| alone.is_sharper_than(lead, diameters))
+}
+
+/// The leads that, laid by themselves, are bent sharper than so many of their diameters: which of them
+/// [`any_bend_sharper_than`] speaks of.
+pub fn bent_sharper_than(input: &Input, diameters: f64) -> Vec<String> {
+    let alone = Alone::new(input);
+    let sharp = order(input).into_par_iter().filter(|&lead| alone.is_sharper_than(lead, diameters));
+    sharp.map(|lead| input.leads[lead].id.clone()).collect()
+}
+
+/// Each lead as if there were no other.
+struct Alone<'a> {
+    input: &'a Input,
+    space: Space,
+    grids: [Grids<'a>; 2],
+}
+
+impl<'a> Alone<'a> {
+    fn new(input: &'a Input) -> Self {
+        let grids = [1.0, 2.0].map(|part| Grids::new(input, input.rules.pitch_mm / part));
+        Self { input, space: Space::new(input), grids }
+    }
+
+    fn is_sharper_than(&self, lead: usize, diameters: f64) -> bool {
+        let wanted = &self.input.leads[lead];
         let sharp = |shape: &Shape| shape.tightest < diameters * wanted.diameter_mm - HAIR_MM;
         // As in laying, a sharp bend is tried once more on a finer grid.
-        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(&space, grid, wanted, None));
-        on(&grids[0]).as_ref().is_some_and(sharp) && on(&grids[1]).as_ref().is_none_or(sharp)
-    })
+        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(&self.space, grid, wanted, None));
+        on(&self.grids[0]).as_ref().is_some_and(sharp) && on(&self.grids[1]).as_ref().is_none_or(sharp)
+    }
 }
 
 /// How a lead lies that was laid by itself.

@@ -28,6 +28,7 @@ mod supplied;
 mod switching;
 pub mod way;
 mod wish;
+mod wish_words;
 
 pub use at_volts::AtVolts;
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};

@@ -277,6 +277,12 @@ limits! {
     weight_crossings: Ratio = Ratio::of(1.0), "what crossings of leads count, as a share of the usual";
     weight_looks: Ratio = Ratio::of(1.0), "what findings to look at count when places are proposed, as a share of the usual";
     weight_remade: Ratio = Ratio::of(1.0), "what a made lead counts that has to be made again, as a share of the usual";
+    weight_rows: Ratio = Ratio::of(1.0), "what each front line of devices that a foot works counts, as a share of the usual";
+    weight_near_misses: Ratio = Ratio::of(1.0), "what front edges count that miss one line by little, as a share of the usual";
+    weight_gaps: Ratio = Ratio::of(1.0), "what uneven gaps within a row count, as a share of the usual";
+    weight_treadles: Ratio = Ratio::of(1.0), "what the way from the front edge to a treadle counts, as a share of the usual";
+    weight_set_and_forget: Ratio = Ratio::of(1.0), "what the way from the back edge to what is set once counts, as a share of the usual";
+    weight_wishes: Ratio = Ratio::of(1.0), "what a wish of the brief counts that a placement does not meet, as a share of the usual";
     midi_time_look: Seconds = Seconds::of(10e-3), "time to send one change above which to look",
         "a delay of 10 ms was not judged worse than none, 20 ms was; ours is the same [src:JACK-LATENCY]";
 }

@@ -4,6 +4,7 @@ use design::Design;
 use document::edit::EditError;
 use document::{Job, ReadError};
 use finding::{Edit, Evidence, Finding, Severity};
+use rig::PortRef;
 
 use crate::made::{self, Remade};
 
@@ -108,6 +109,20 @@ fn after(job: &Job, edit: &Edit) -> Result<(String, Design), Refused> {
 pub(crate) fn is_likely(job: &Job, edit: &Edit) -> Result<bool, Refused> {
     let (_, design) = after(job, edit)?;
     Ok(!leads::any_bend_sharper_than(&design.routes_input(), design.limits.bend_radius_stop.get()))
+}
+
+/// The ports at which cables have too little room: of the leads that by themselves are bent so sharp that the checks would
+/// stop them, and of those that stand in the way once all are laid.
+pub(crate) fn cramped(verdict: &Verdict) -> Vec<PortRef> {
+    let design = &verdict.design;
+    let mut leads = leads::bent_sharper_than(&design.routes_input(), design.limits.bend_radius_stop.get());
+    leads.extend(verdict.bars.iter().flat_map(|bar| &bar.leads).cloned());
+    let is_one = |lead: &&design::Lead| leads.iter().any(|id| *id == lead.tag || lead.leg_of(id).is_some());
+    let ends = design.leads.iter().filter(is_one).flat_map(|lead| &lead.ends);
+    let mut ports: Vec<PortRef> = ends.map(|end| end.port.clone()).collect();
+    ports.sort();
+    ports.dedup();
+    ports
 }
 
 /// What the checks say of a job with an edit applied; `today` is what they say of it now.

@@ -11,7 +11,7 @@ mod json;
 mod judge;
 mod made;
 
-pub use arrange::{Arranged, arrange};
+pub use arrange::{Arranged, arrange, straighten};
 pub use json::json;
 pub use judge::{FIT, Refused, Verdict, judge, judge_stated};
 pub use made::Remade;

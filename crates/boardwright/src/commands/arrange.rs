@@ -28,11 +28,16 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
         ..Config::of_shop(&loaded.design.limits)
     };
     let now = layout::measure(&input, &config);
-    let arranged = verdict::arrange(&loaded.job, &loaded.findings, &input, &config, &Bar, &NeverCancelled);
+    let (job, today) = (&loaded.job, &loaded.findings);
+    let arranged = if options.straighten {
+        verdict::straighten(job, today, &input, &config)
+    } else {
+        verdict::arrange(job, today, &input, &config, &Bar, &NeverCancelled)
+    };
     shell::progress("");
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&verdict::json(&arranged))? + "\n",
-        OutcomeFormat::Text => told(&now, &arranged),
+        OutcomeFormat::Text => told(&now, &arranged, options.straighten),
     };
     shell::data(&text)?;
     if options.write {
@@ -75,7 +80,7 @@ fn made(out: &mut String, whose: &str, verdict: &Verdict) {
     }
 }
 
-fn told(now: &Measured, arranged: &Arranged) -> String {
+fn told(now: &Measured, arranged: &Arranged, straightened: bool) -> String {
     let outcome = &arranged.outcome;
     let mut out = String::new();
     if outcome.placements.is_empty() && !outcome.left_out.is_empty() {
@@ -111,6 +116,14 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
             other.differs
         );
     }
+    for unmet in &outcome.unmet {
+        let _ = writeln!(out, "{}", unmet.words());
+    }
+    for (number, other) in outcome.alternatives.iter().enumerate() {
+        for unmet in &other.unmet {
+            let _ = writeln!(out, "alternative {}: {}", number + 1, unmet.words());
+        }
+    }
     left_out(&mut out, outcome);
     if let Some(verdict) = &arranged.verdict {
         made(&mut out, "", verdict);
@@ -124,6 +137,7 @@ fn told(now: &Measured, arranged: &Arranged) -> String {
         .collect();
     if arranged.fits() {
         let _ = match outcome.moves {
+            0 if straightened => writeln!(out, "fits, only straightened"),
             0 => writeln!(out, "fits as it stands; no other place that was found passes the checks"),
             moves => writeln!(out, "fits, found in {moves} moves"),
         };

@@ -43,7 +43,7 @@ pub fn wishes(design: &Design) -> Vec<Judged> {
             };
             out.push(Judged {
                 requirement: requirement.id.clone(),
-                wish: words::of(&design.rig, wish),
+                wish: wish.words(&design.rig),
                 verdict,
                 about: words::about(wish),
                 assumed: asked.assumed,

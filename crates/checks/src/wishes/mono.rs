@@ -6,7 +6,6 @@ use design::Design;
 use signal::Branches;
 
 use super::unmet::{Found, Unmet};
-use super::words;
 use crate::asked::Asked;
 use crate::branches::{branches_in_words, levels_apart, missing_at, quiet_in_words};
 use crate::way::ways;
@@ -16,7 +15,7 @@ use crate::words::list;
 pub(super) fn judge(design: &Design, sink: &str, asked: &mut Asked) -> Found {
     let all = ways(&design.rig);
     if !all.iter().any(|way| way.end() == sink) {
-        let why = format!("no signal reaches {}", words::sink(&design.rig, sink));
+        let why = format!("no signal reaches {}", design.rig.sink_words(sink));
         return Err(Unmet::words(why, "no run", "one"));
     }
     if let Some(missing) = missing_at(design, sink) {

@@ -3,13 +3,12 @@
 use design::Design;
 use finding::{Evidence, Field};
 use quantity::Length;
-use rig::Rect;
-use rig::geometry::{BoxClass, Solid};
+use rig::geometry::{BoxClass, Bulk, Solid};
 
 use super::unmet::{Found, Unmet};
 use crate::asked::Asked;
 use crate::compare::{Basis, longer, shorter};
-use crate::space::{air, assumed_of, body_of, plan};
+use crate::space::{assumed_of, body_of};
 use crate::words::{against, list, shown};
 
 /// The body of a device; `None` where its place or size is not known, which is then asked for.
@@ -40,7 +39,7 @@ fn bodies<'a>(
 }
 
 fn gap(a: &Solid, b: &Solid) -> Length {
-    Length::from_mm_rounded(air(a, b))
+    Bulk::of(a).air(&Bulk::of(b))
 }
 
 /// Two bodies side by side on one level, no further apart than the limit, with nothing between them.
@@ -53,29 +52,25 @@ pub(super) fn beside(design: &Design, [a, b]: &[String; 2], asked: &mut Asked) -
     if level(a) != level(b) {
         return Err(Unmet::words(format!("{a} and {b} are not on one level"), "two levels", "one level"));
     }
-    let (left, right) =
-        if one.low[0] <= other.low[0] { (plan(one), plan(other)) } else { (plan(other), plan(one)) };
-    let (front, back) = (left.y.max(right.y), left.back().min(right.back()));
-    if back <= front {
+    let (one, other) = (Bulk::of(one), Bulk::of(other));
+    if Length::ZERO < one.out_of_row(&other) {
         return Err(Unmet::words(
             format!("{a} and {b} are not in one row"),
             "one behind the other",
             "side by side",
         ));
     }
-    let apart = (right.x - left.right()).max(Length::ZERO);
+    let between = one.between(&other);
+    let apart = between.width;
     let most = design.limits.beside_gap;
     if longer(apart, most, Basis::of(&asked.assumed)) {
         let (found, limit) = against(apart, most);
         let why = format!("{found} lie between them, {limit} at most");
         return Err(Unmet::new(why, Evidence::at_most(apart, most)));
     }
-    let between = Rect { x: left.right(), y: front, width: apart, depth: back - front };
+    let is_between = |body: &Bulk| body.is_level_with(&one) && body.plan().overlaps(&between);
     let mut there: Vec<&str> = (design.solids.boxes.iter())
-        .filter(|solid| {
-            solid.class == BoxClass::Body && solid.low[2] < one.high[2] && one.low[2] < solid.high[2]
-        })
-        .filter(|solid| plan(solid).overlaps(&between))
+        .filter(|solid| solid.class == BoxClass::Body && is_between(&Bulk::of(solid)))
         .filter_map(|solid| solid.owner.device())
         .filter(|tag| tag != a && tag != b)
         .collect();

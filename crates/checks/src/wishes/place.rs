@@ -5,6 +5,7 @@
 
 use finding::Field;
 use quantity::Length;
+use rig::geometry::{RowEdge, further_out};
 use rig::{Deck, Device, FLOOR, Frequency, Rect, Rig, Spot, Wish};
 
 use super::unmet::{Found, Unmet};
@@ -16,8 +17,8 @@ pub(super) fn judge(rig: &Rig, at: Spot, devices: &[String], asked: &mut Asked) 
     devices.iter().try_for_each(|tag| match at {
         Spot::UnderDeck | Spot::UpperDeck | Spot::Flat => by_height(rig, tag, at, asked),
         Spot::RightEnd | Spot::LeftEnd => end(rig, tag, at, devices, asked),
-        Spot::FrontRow => row(rig, tag, Edge::Front, asked),
-        Spot::BackRow => row(rig, tag, Edge::Back, asked),
+        Spot::FrontRow => row(rig, tag, RowEdge::Front, asked),
+        Spot::BackRow => row(rig, tag, RowEdge::Back, asked),
         Spot::ByFeel => by_feel(rig, tag, asked),
     })
 }
@@ -25,7 +26,7 @@ pub(super) fn judge(rig: &Rig, at: Spot, devices: &[String], asked: &mut Asked) 
 /// How often each of the devices is stepped on suits where it stands.
 pub(super) fn used(rig: &Rig, how: Frequency, devices: &[String], asked: &mut Asked) -> Found {
     devices.iter().try_for_each(|tag| match how {
-        Frequency::Often => row(rig, tag, Edge::Front, asked),
+        Frequency::Often => row(rig, tag, RowEdge::Front, asked),
         Frequency::Sometimes => Ok(()),
         Frequency::SetAndForget => out_of_the_way(rig, tag, asked),
     })
@@ -126,7 +127,7 @@ fn end(rig: &Rig, tag: &str, at: Spot, with: &[String], asked: &mut Asked) -> Fo
         let Some(place) = &other.place else { continue };
         let is_beyond = match (at, other.footprint()) {
             (Spot::LeftEnd, _) => place.x < own.at.x,
-            (_, Some(footprint)) => own.at.right() < footprint.right(),
+            (_, Some(footprint)) => Length::ZERO < further_out(at, &own.at, &footprint),
             // However narrow it is, it begins where the other ends.
             (_, None) if own.at.right() <= place.x => true,
             (_, None) => {
@@ -147,45 +148,32 @@ fn end(rig: &Rig, tag: &str, at: Spot, with: &[String], asked: &mut Asked) -> Fo
     Err(Unmet::words(why, format!("{} further {side}", beyond.len()), "none"))
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Edge {
-    Front,
-    Back,
-}
-
-impl Edge {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Front => "front",
-            Self::Back => "back",
-        }
-    }
-
-    /// How far a body keeps from this edge of its deck.
-    fn away(self, own: &Placed<'_>) -> Length {
-        let deck = own.deck.extent();
-        match self {
-            Self::Front => own.at.y - deck.y,
-            Self::Back => deck.back() - own.at.back(),
-        }
+fn word(edge: RowEdge) -> &'static str {
+    match edge {
+        RowEdge::Front => "front",
+        RowEdge::Back => "back",
     }
 }
 
 /// What stands between a device and an edge, and what may where its size is not known.
-fn before<'a>(rig: &'a Rig, own: &'a Placed<'_>, edge: Edge) -> (Vec<&'a str>, Vec<&'a str>) {
+fn before<'a>(rig: &'a Rig, own: &'a Placed<'_>, edge: RowEdge) -> (Vec<&'a str>, Vec<&'a str>) {
     let (mut sure, mut open) = (Vec::new(), Vec::new());
     for other in foot_worked(rig, own.deck, &[]).filter(|other| other.tag != own.tag) {
         let Some(place) = &other.place else { continue };
-        let nearer = match edge {
-            Edge::Front => place.y < own.at.y,
-            Edge::Back => own.at.y < place.y,
-        };
         let list = match other.footprint() {
-            _ if !nearer => continue,
-            Some(at) if at.x < own.at.right() && own.at.x < at.right() => &mut sure,
+            Some(at) if Length::ZERO < edge.in_the_way(&own.at, &at) => &mut sure,
+            Some(_) => continue,
             // It is no further left than its left edge.
-            None if place.x < own.at.right() => &mut open,
-            _ => continue,
+            None => {
+                let nearer = match edge {
+                    RowEdge::Front => place.y < own.at.y,
+                    RowEdge::Back => own.at.y < place.y,
+                };
+                if !nearer || own.at.right() <= place.x {
+                    continue;
+                }
+                &mut open
+            }
         };
         list.push(other.tag.as_str());
     }
@@ -193,15 +181,16 @@ fn before<'a>(rig: &'a Rig, own: &'a Placed<'_>, edge: Edge) -> (Vec<&'a str>, V
 }
 
 /// Nothing that a foot works stands between the device and the edge, and it is in that half of the deck.
-fn row(rig: &Rig, tag: &str, edge: Edge, asked: &mut Asked) -> Found {
+fn row(rig: &Rig, tag: &str, edge: RowEdge, asked: &mut Asked) -> Found {
     let Some(own) = placed(rig, tag, asked)? else { return Ok(()) };
     in_row(rig, &own, edge, asked)
 }
 
-fn in_row(rig: &Rig, own: &Placed<'_>, edge: Edge, asked: &mut Asked) -> Found {
-    let (away, half) = (edge.away(own), own.deck.extent().depth.half());
-    let (tag, word) = (own.tag, edge.word());
-    if half <= away {
+fn in_row(rig: &Rig, own: &Placed<'_>, edge: RowEdge, asked: &mut Asked) -> Found {
+    let deck = own.deck.extent();
+    let (away, half) = (edge.away(&deck, &own.at), deck.depth.half());
+    let (tag, word) = (own.tag, word(edge));
+    if Length::ZERO < edge.out_of_half(&deck, &own.at) {
         let why = format!("{tag} stands {} from the {word} edge of deck {}", shown(away), own.deck.name);
         return Err(Unmet::words(why, shown(away), format!("less than {}", shown(half))));
     }
@@ -209,7 +198,7 @@ fn in_row(rig: &Rig, own: &Placed<'_>, edge: Edge, asked: &mut Asked) -> Found {
     if !sure.is_empty() {
         let (stands, where_) = (
             if sure.len() == 1 { "stands" } else { "stand" },
-            if edge == Edge::Front { "in front of" } else { "behind" },
+            if edge == RowEdge::Front { "in front of" } else { "behind" },
         );
         let why = format!("{} {stands} {where_} {tag}", list(&sure));
         return Err(Unmet::words(why, format!("{} {where_} it", sure.len()), "none"));
@@ -221,14 +210,14 @@ fn in_row(rig: &Rig, own: &Placed<'_>, edge: Edge, asked: &mut Asked) -> Found {
 /// In the front row, with nothing of that row on one side of it.
 fn by_feel(rig: &Rig, tag: &str, asked: &mut Asked) -> Found {
     let Some(own) = placed(rig, tag, asked)? else { return Ok(()) };
-    in_row(rig, &own, Edge::Front, asked)?;
+    in_row(rig, &own, RowEdge::Front, asked)?;
     // Left and right of it: what is in the row, and what may be.
     let (mut sure, mut open) = ([const { Vec::new() }; 2], [const { Vec::new() }; 2]);
     for other in foot_worked(rig, own.deck, &[]).filter(|other| other.tag != tag) {
         let Some(place) = &other.place else { continue };
         let side = usize::from(own.at.x < place.x);
         let mut asked = Asked::default();
-        match row(rig, &other.tag, Edge::Front, &mut asked) {
+        match row(rig, &other.tag, RowEdge::Front, &mut asked) {
             Err(_) => {}
             Ok(()) if asked.complete() => sure[side].push(other.tag.as_str()),
             Ok(()) => open[side].extend(asked.lacks),
@@ -266,15 +255,17 @@ fn out_of_the_way(rig: &Rig, tag: &str, asked: &mut Asked) -> Found {
     for other in often.into_iter().filter_map(|tag| rig.device(tag)) {
         let is_here = on_deck(rig, other).is_some_and(|deck| deck.name == own.deck.name);
         let Some(place) = other.place.as_ref().filter(|place| is_here && !place.under) else { continue };
-        if other.tag == tag || place.y <= own.at.y {
+        if other.tag == tag {
             continue;
         }
         match other.footprint() {
-            Some(at) if at.x < own.at.right() && own.at.x < at.right() => {
+            Some(at) if Length::ZERO < RowEdge::Front.in_the_way(&at, &own.at) => {
                 let why = format!("{tag} stands in front of {}, which is used often", other.tag);
                 return Err(Unmet::words(why, "in front", "out of the way"));
             }
-            None if place.x < own.at.right() => asked.lack(Field::device(&other.tag, "size")),
+            None if own.at.y < place.y && place.x < own.at.right() => {
+                asked.lack(Field::device(&other.tag, "size"));
+            }
             _ => {}
         }
     }

@@ -5,7 +5,6 @@ use std::collections::BTreeSet;
 use rig::Rig;
 
 use super::unmet::{Found, Unmet};
-use super::words;
 use crate::way::{Way, is_wall, ways};
 use crate::words::list;
 
@@ -24,7 +23,7 @@ pub(super) fn judge(rig: &Rig, sink: &str, without: &[String], from: Option<&str
             blocks = Some(blocked);
         }
     }
-    let name = words::sink(rig, sink);
+    let name = rig.sink_words(sink);
     Err(match blocks {
         Some(blocked) => {
             Unmet::words(format!("every route to {name} passes {}", list(&blocked)), list(&blocked), "none")

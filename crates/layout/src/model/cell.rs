@@ -53,6 +53,20 @@ impl Cell {
         }
     }
 
+    /// A box of this size at nought; the lid is no matter to it.
+    pub(crate) fn plain(class: BoxClass, size: [i64; 3]) -> Self {
+        let class = CLASSES.iter().position(|known| *known == class).unwrap_or(0);
+        Self {
+            class: u8::try_from(class).unwrap_or(0),
+            owner: 0,
+            socketed: false,
+            bounded: true,
+            lidded: false,
+            low: [0; 3],
+            high: size,
+        }
+    }
+
     pub(crate) fn is(&self, class: BoxClass) -> bool {
         CLASSES[usize::from(self.class)] == class
     }
@@ -213,6 +227,12 @@ impl Gaps {
             return nearer(a, b, 0).map_or_else(Wrong::default, Wrong::by);
         }
         self.judge(a, b)
+    }
+
+    /// What is wrong between room that is kept free and a box: whatever it is, it is in the way.
+    pub(crate) fn judge_spare(&self, a: &Cell, b: &Cell) -> Wrong {
+        let gap = self.table[usize::from(a.class)][usize::from(b.class)].max(0);
+        nearer(a, b, gap).map_or_else(Wrong::default, Wrong::by)
     }
 
     /// The room a pair of classes wants; `None` when they may share it.

@@ -2,10 +2,10 @@
 
 use quantity::Length;
 use rig::geometry::{LeadEnd, exits};
-use rig::{Exit, Lead, PlugAngle, PlugKind, PortRef, PortRole, Rig};
+use rig::{Exit, Lead, PlugAngle, PlugKind, PortRef, PortRole, Rig, Role};
 
 use super::Cell;
-use super::probe::Probe;
+use super::probe::{Elbow, Probe};
 use crate::config::Freedom;
 
 /// A plug with the side its cable leaves.
@@ -55,9 +55,22 @@ pub(crate) struct Chooser<'a> {
     pub(super) panels: &'a [(String, rig::Place)],
     pub(crate) freedom: Freedom,
     pub(crate) elbow: Length,
+    pub(crate) elbows: &'a [(PortRef, Length)],
 }
 
 impl Chooser<'_> {
+    /// The room that the cable at a port wants.
+    fn elbow_at(&self, port: &PortRef) -> Elbow {
+        // What wants room at a panel is behind its wall.
+        let is_panel = self.rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
+        let own = self.elbows.iter().filter(|(known, _)| known == port && !is_panel);
+        let own = own.map(|(_, elbow)| *elbow).max();
+        match own {
+            Some(own) if self.elbow <= own => Elbow::wide(own),
+            _ => Elbow::narrow(self.elbow),
+        }
+    }
+
     /// The choices at one lead end for a device with these turns, or the field that is lacking.
     ///
     /// `owner` numbers the box's owner within the device; `plugs` collects the plugs named.
@@ -79,6 +92,7 @@ impl Chooser<'_> {
                     && plug.contacts.is_none_or(|contacts| contacts <= connector.contacts)
             })
         };
+        let elbow = self.elbow_at(&end.port);
         let mut kinds: Vec<&PlugKind> = end.plug.plug.iter().collect();
         if kinds.is_empty() || (may_change && self.freedom.plugs && !brings_its_own(self.rig, end)) {
             for plug in self.stock.iter().filter(fits) {
@@ -107,7 +121,7 @@ impl Chooser<'_> {
             for exit in open {
                 let mut cells: [Vec<Cell>; 4] = Default::default();
                 let complete = turns.iter().all(|&turn| {
-                    let made = self.probe.plug(end, turn, plug, exit, self.elbow);
+                    let made = self.probe.plug(end, turn, plug, exit, elbow);
                     let known = made.is_some();
                     cells[usize::from(turn)] =
                         made.into_iter().flatten().map(|solid| Cell::of(&solid, owner, [0; 3])).collect();

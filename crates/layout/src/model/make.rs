@@ -4,10 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use quantity::Length;
 use rig::geometry::{BoxClass, LeadEnd, lead_ends, socket_ports, solids, standing};
-use rig::{Device, FLOOR, Face, LeadClass, Limits, Place, PortRef, Rig, Role};
+use rig::{Device, FLOOR, Face, Frequency, LeadClass, Limits, Place, PortRef, Rig, Role, Spot as Wished};
 
 use super::ends::{Chooser, feeders};
 use super::probe::{Alone, Probe};
+use super::want;
 use super::{Cell, End, Entry, Flat, Gaps, Item, Model, Rules, Spot, Surface, Wire, port_of};
 use crate::outcome::LeftOut;
 use crate::{Config, Input};
@@ -64,6 +65,7 @@ impl Model {
             rules: rules(rig, limits),
             made: Vec::new(),
             made_at: Vec::new(),
+            wants: Vec::new(),
             entries: Entry::all(&ends, &leads, &fed),
             lead_ends: ends,
             plugs: Vec::new(),
@@ -81,6 +83,7 @@ impl Model {
             panels: &input.panels,
             freedom: config.freedom,
             elbow: config.elbow,
+            elbows: &config.elbows,
         };
         let mut alone: BTreeMap<usize, Vec<Option<Alone>>> = BTreeMap::new();
         for (index, device) in rig.devices.iter().enumerate().filter(|(_, device)| !device.outside) {
@@ -88,6 +91,7 @@ impl Model {
         }
         let wires = model.wire(rig, &alone);
         model.make_made(rig, &leads, &wires);
+        model.make_wants(rig, limits);
         model.lacks.sort();
         model.lacks.dedup();
         model
@@ -123,7 +127,7 @@ impl Model {
         let was = chooser.panels.iter().find(|(tag, _)| *tag == device.tag).map(|(_, place)| place);
         let was = device.place.as_ref().or(was);
         let ways = if movable {
-            self.ways(device, home, was, config)
+            self.ways(device, home, was, want::is_placed(rig, device, Wished::UnderDeck), config)
         } else {
             home.iter().map(|s| (s.surface, s.turn)).collect()
         };
@@ -189,11 +193,32 @@ impl Model {
                 None => item_ends.push(End { leads: vec![lead], choices }),
             }
         }
+        let has_end = |port: &PortRef| {
+            item_ends.iter().flat_map(|end| &end.leads).any(|lead| self.lead_ends[*lead].port == *port)
+        };
+        let is_panel = device.role == Role::Panel;
+        for (port, elbow) in chooser
+            .elbows
+            .iter()
+            .filter(|(port, _)| port.device == device.tag && (is_panel || !has_end(port)))
+        {
+            let face = device.port(&port.port).and_then(|port| port.face.value);
+            for turn in &turns {
+                let here = alone[usize::from(*turn)].as_ref().and_then(|alone| alone.ports.get(&port.port));
+                if let (Some(face), Some(at)) = (face, here) {
+                    let plug = number(&port.port, false);
+                    let own = &mut cells[usize::from(*turn)];
+                    let room = before(face.turned(*turn), is_panel, *at, own, plug, elbow.nm());
+                    own.push(room);
+                }
+            }
+        }
         let feet = feet(device, &switches, [size.width.nm(), size.depth.nm()], self.rules.shoe);
         let sole = cells.iter().flatten().filter(|cell| cell.is(BoxClass::Body) || cell.is(BoxClass::Knobs));
         let sole = sole.map(|cell| cell.high[2]).max().unwrap_or(0);
         let gain = |gain: quantity::Decibels| chooser.probe_limits().high_gain.get() < gain.get();
         let minds = matches!(device.role, Role::Pedal | Role::Other);
+        let said = want::frequency(rig, device);
         item_ends.retain(|end| !end.choices.is_empty());
         self.items.push(Item {
             device: index,
@@ -209,14 +234,16 @@ impl Model {
             sole,
             rim: rim(device),
             mass: milligrams(device.mass.value),
-            used: used(rig, device),
+            used: want::used(used(rig, device), said),
             is_foot_operated: device.is_foot_operated(),
             has_treadle: device.treadle.is_some(),
-            is_forgotten: !device.is_foot_operated() && device.role != Role::Panel,
+            is_forgotten: device.role != Role::Panel
+                && (!device.is_foot_operated() || said == Some(Frequency::SetAndForget)),
             is_brick: device.role == Role::Brick,
             minds_fields: minds
                 && (device.signal.coil.value == Some(true) || rig.gain(device).value.value.is_some_and(gain)),
             has_aerial: minds && device.signal.aerial.value == Some(true),
+            is_spare: false,
         });
         self.wires_at.push(Vec::new());
         kept.insert(index, alone);
@@ -228,6 +255,7 @@ impl Model {
         device: &Device,
         home: Option<Spot>,
         was: Option<&Place>,
+        hangs: bool,
         config: &Config,
     ) -> Vec<(usize, u8)> {
         let touched = device.is_foot_operated();
@@ -245,7 +273,8 @@ impl Model {
         let may_hang = config.freedom.under
             && !touched
             && matches!(device.role, Role::Brick | Role::Strip | Role::Other);
-        let may_hang = may_hang || was.is_some_and(|place| place.under);
+        // What a foot works is put under no deck, whatever is wished.
+        let may_hang = may_hang || hangs && !touched || was.is_some_and(|place| place.under);
         let mut out = Vec::new();
         for (index, surface) in self.surfaces.iter().enumerate() {
             // Nothing new hangs from a deck whose clear height nobody knows; nothing is put on the floor.
@@ -358,6 +387,34 @@ impl Outward {
         cell.bounded &= !self.panel.contains(port);
         cell.lidded &= !self.any.contains(port);
     }
+}
+
+/// Room before a jack in which no plug is chosen, or before the plug that sits in it; of a panel, behind its wall.
+fn before(face: Face, is_panel: bool, at: [i64; 3], own: &[Cell], plug: u16, long: i64) -> Cell {
+    let (axis, outwards) = match face {
+        Face::Left => (0, is_panel),
+        Face::Right => (0, !is_panel),
+        Face::Front => (1, is_panel),
+        Face::Back => (1, !is_panel),
+    };
+    let is_before = |cell: &&Cell| {
+        if is_panel {
+            let reaches = |axis: usize| cell.low[axis] <= at[axis] && at[axis] <= cell.high[axis];
+            cell.is(BoxClass::Body) || cell.is(BoxClass::Behind) && reaches(1 - axis)
+        } else {
+            cell.is(BoxClass::Plug) && cell.owner == plug
+        }
+    };
+    let ends =
+        own.iter().filter(is_before).map(|cell| if outwards { cell.high[axis] } else { cell.low[axis] });
+    let from = if outwards { ends.chain([at[axis]]).max() } else { ends.chain([at[axis]]).min() };
+    let mut low = at.map(|at| at - long / 2);
+    let mut high = at.map(|at| at + long / 2);
+    let from = from.unwrap_or(at[axis]);
+    (low[axis], high[axis]) = if outwards { (from, from + long) } else { (from - long, from) };
+    let mut room = Cell::plain(BoxClass::Bend, [0; 3]);
+    (room.low, room.high, room.owner, room.bounded) = (low, high, plug, false);
+    room
 }
 
 /// How far the toe reaches beyond a switch. *Common practice, no source*, as the rule of the foot's room has it.

@@ -6,13 +6,17 @@ mod entry;
 mod made;
 mod make;
 mod probe;
+mod spare;
 mod surface;
+mod want;
 
 pub(crate) use cell::{Cell, Flat, Gaps, Wrong, port_of};
 pub(crate) use ends::{Choice, End};
 pub(crate) use entry::{Entry, put};
 pub(crate) use made::MadeLead;
+pub(crate) use spare::spares;
 pub(crate) use surface::Surface;
+pub(crate) use want::Want;
 
 use crate::outcome::LeftOut;
 use finding::Field;
@@ -74,6 +78,8 @@ pub(crate) struct Item {
     pub(crate) is_brick: bool,
     pub(crate) minds_fields: bool,
     pub(crate) has_aerial: bool,
+    /// Whether it is no device but room that is kept free.
+    pub(crate) is_spare: bool,
 }
 
 impl Item {
@@ -127,6 +133,8 @@ pub(crate) struct Model {
     /// Made leads, and those at each item.
     pub(crate) made: Vec<MadeLead>,
     pub(crate) made_at: Vec<Vec<usize>>,
+    /// What the client wants of places.
+    pub(crate) wants: Vec<Want>,
     /// Where what is said of each lead end is written.
     pub(crate) entries: Vec<Entry>,
     /// All lead ends of the rig.
@@ -138,6 +146,14 @@ pub(crate) struct Model {
     /// Devices that cannot be placed at all.
     pub(crate) left_out: Vec<LeftOut>,
     pub(crate) grid: i64,
+}
+
+impl Model {
+    /// Whether a deck lies below this surface.
+    pub(crate) fn is_upper(&self, surface: usize) -> bool {
+        let here = &self.surfaces[surface];
+        self.surfaces.iter().any(|other| !other.under && !other.is_floor && other.is_below(here))
+    }
 }
 
 /// The limits that the search holds to, in nanometres.

@@ -78,7 +78,7 @@ impl<'a> Probe<'a> {
         quarters: u8,
         plug: &PlugKind,
         exit: Option<Exit>,
-        elbow: Length,
+        elbow: Elbow,
     ) -> Option<Vec<Solid>> {
         let owned = self.rig.device(&end.port.device)?;
         let rig = Rig { devices: vec![Self::standing_here(owned, quarters)], ..self.bare.clone() };
@@ -89,12 +89,12 @@ impl<'a> Probe<'a> {
         }
         let owner = Owner::Port { port: end.port.clone(), inner: end.inner };
         let mut boxes = pose.boxes(&owner);
-        if pose.bend_room < elbow
+        if pose.bend_room < elbow.long
             && let Some(heading) = pose.heading
         {
-            let (step, half) = (heading.step(), CABLE.half());
-            let (near, far) = (pose.leaves, [0, 1, 2].map(|i| pose.leaves[i] + elbow * step[i]));
-            let side = |i: usize| if step[i] == 0 { half } else { Length::ZERO };
+            let step = heading.step();
+            let (near, far) = (pose.leaves, [0, 1, 2].map(|i| pose.leaves[i] + elbow.long * step[i]));
+            let side = |i: usize| if step[i] == 0 { elbow.half } else { Length::ZERO };
             boxes.push(Solid {
                 class: BoxClass::Bend,
                 owner,
@@ -104,6 +104,27 @@ impl<'a> Probe<'a> {
             });
         }
         Some(boxes)
+    }
+}
+
+/// Room in front of a plug for its cable to turn aside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Elbow {
+    /// Along the cable.
+    pub(super) long: Length,
+    /// To each side of its middle.
+    pub(super) half: Length,
+}
+
+impl Elbow {
+    /// As wide as the cable alone.
+    pub(super) fn narrow(long: Length) -> Self {
+        Self { long, half: CABLE.half() }
+    }
+
+    /// Where the cable may turn to either side at once.
+    pub(super) fn wide(long: Length) -> Self {
+        Self { long, half: long.half() }
     }
 }
 

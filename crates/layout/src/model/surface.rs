@@ -27,6 +27,8 @@ pub(crate) struct Surface {
     pub(crate) ground: Option<i64>,
     /// The middles of the deck's passages.
     pub(crate) passages: Vec<[i64; 2]>,
+    /// The passages themselves.
+    pub(crate) openings: Vec<Flat>,
 }
 
 /// A raised part of a deck.
@@ -62,6 +64,7 @@ impl Surface {
             rails: Vec::new(),
             ground: None,
             passages: Vec::new(),
+            openings: Vec::new(),
         };
         tops.chain(undersides).chain([floor]).collect()
     }
@@ -101,6 +104,7 @@ impl Surface {
                 .map(|passage| on_board(&passage.at))
                 .map(|at| [i64::midpoint(at.low[0], at.high[0]), i64::midpoint(at.low[1], at.high[1])])
                 .collect(),
+            openings: deck.passages.iter().map(|passage| on_board(&passage.at)).collect(),
         }
     }
 
@@ -114,6 +118,11 @@ impl Surface {
         };
         let up = self.risers.iter().filter(|riser| holds(&riser.at)).map(|riser| riser.height).max();
         self.level + up.unwrap_or(0)
+    }
+
+    /// What of it is raised.
+    pub(crate) fn raised(&self) -> impl Iterator<Item = &Flat> {
+        self.risers.iter().map(|riser| &riser.at)
     }
 
     /// Where the risers begin along an axis.

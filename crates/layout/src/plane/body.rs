@@ -49,6 +49,17 @@ impl Body {
     }
 }
 
+impl Body {
+    /// The least and the greatest height of the body alone.
+    pub(crate) fn heights(&self, model: &Model, item: usize) -> (i64, i64) {
+        let body = self.cells.iter().find(|cell| cell.is(BoxClass::Body));
+        body.map_or_else(
+            || (self.base, self.base + model.items[item].size[2]),
+            |body| (body.low[2], body.high[2]),
+        )
+    }
+}
+
 /// What is wrong with an item by itself: parts of the board in its way, over the edge, above the lid, too low.
 pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
     let it = &model.items[item];
@@ -104,6 +115,14 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
         if away != 0 {
             wrong += Wrong::by(away);
         }
+    }
+    if it.is_spare {
+        // What is put there later covers no passage.
+        let covers = surface.openings.iter().map(|opening| opening.depth(&body.plan)).sum();
+        if 0 < covers {
+            wrong += Wrong::by(covers);
+        }
+        return wrong;
     }
     if !surface.under && !surface.rails.is_empty() && holds_badly(it.mass, &body.plan, &surface.rails) {
         wrong += Wrong::look();
@@ -176,6 +195,18 @@ fn holds_badly(milligrams: i64, plan: &Flat, rails: &[Flat]) -> bool {
 /// What is wrong between two items.
 pub(crate) fn between(model: &Model, (i, a): (usize, &Body), (j, b): (usize, &Body)) -> Wrong {
     let mut wrong = Wrong::default();
+    let spares = [i, j].map(|item| model.items[item].is_spare);
+    if spares == [true, true] {
+        // The same room may be kept for the one or for the other.
+        return wrong;
+    }
+    let judge = |cell: &Cell, other: &Cell| {
+        if spares == [false, false] {
+            model.gaps.judge(cell, other)
+        } else {
+            model.gaps.judge_spare(cell, other)
+        }
+    };
     let apart =
         |axis: usize| (a.hull.low[axis] - b.hull.high[axis]).max(b.hull.low[axis] - a.hull.high[axis]);
     if apart(0).max(apart(1)) < model.gaps.widest {
@@ -188,7 +219,7 @@ pub(crate) fn between(model: &Model, (i, a): (usize, &Body), (j, b): (usize, &Bo
         };
         for cell in a.cells.iter().filter(near) {
             for other in &b.cells {
-                wrong += model.gaps.judge(cell, other);
+                wrong += judge(cell, other);
             }
         }
     }

@@ -12,9 +12,11 @@ mod spots;
 mod state;
 mod straight;
 mod walk;
+mod wishes;
 
 pub(crate) use body::{Body, alone, covered};
 pub(crate) use room::Rooms;
 pub(crate) use search::{Found, search};
 pub(crate) use spots::{at_home, in_rim};
 pub(crate) use state::{State, mm};
+pub(crate) use straight::straighten;

@@ -2,6 +2,7 @@
 
 use rig::geometry::BoxClass;
 
+use super::body::Body;
 use super::state::State;
 use crate::model::{Flat, Model};
 
@@ -16,6 +17,8 @@ const MOST: usize = 128;
 #[derive(Debug, Clone)]
 pub(crate) struct Rooms {
     decks: Vec<Deck>,
+    /// So many items are devices; the others are room that is kept free.
+    devices: usize,
 }
 
 #[derive(Debug, Clone)]
@@ -66,7 +69,7 @@ impl Rooms {
                 deck
             })
             .collect();
-        Self { decks }
+        Self { decks, devices: model.items.iter().filter(|item| !item.is_spare).count() }
     }
 
     /// The square centimetres of all decks.
@@ -81,7 +84,8 @@ impl Rooms {
         let mut best: Option<Free> = None;
         for blank in &self.decks {
             let (mut deck, here) = (blank.clone(), blank.surface);
-            for body in state.bodies.iter().filter(|body| body.stand.spot.surface == here) {
+            let is_here = |body: &&Body| body.stand.spot.surface == here;
+            for body in state.bodies[..self.devices].iter().filter(is_here) {
                 for cell in body.cells.iter().filter(|cell| solid.iter().any(|class| cell.is(*class))) {
                     deck.take(&cell.plan());
                 }

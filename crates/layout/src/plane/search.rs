@@ -25,6 +25,13 @@ pub(crate) struct Found {
     pub(crate) cancelled: bool,
 }
 
+impl Found {
+    /// Brings the placements that fit into their order.
+    pub(crate) fn sort(&mut self) {
+        self.kept.sort_by(|a, b| a.total.total_cmp(&b.total).then_with(|| a.placement.cmp(&b.placement)));
+    }
+}
+
 /// Searches with the workers of the configuration, from `starts` where there are any; with `only_fit` until the first that
 /// fits.
 pub(crate) fn search(
@@ -54,14 +61,15 @@ pub(crate) fn search(
         only_fit,
     };
     let (moves, cancelled) = crate::search::search(&mut workers, &plan, progress, cancel);
-    let mut kept: Vec<_> = workers.iter().filter_map(|worker| worker.best.clone()).collect();
-    kept.sort_by(|a, b| a.total.total_cmp(&b.total).then_with(|| a.placement.cmp(&b.placement)));
+    let kept: Vec<_> = workers.iter().filter_map(|worker| worker.best.clone()).collect();
     let nearest = workers.iter().map(|worker| &worker.walk.nearest).min();
-    Found {
+    let mut found = Found {
         kept,
         nearest: nearest.map(|(_, stands)| stands.clone()).unwrap_or_default(),
         moves,
         first_fit: workers.iter().filter_map(|worker| worker.first_fit).min(),
         cancelled,
-    }
+    };
+    found.sort();
+    found
 }

@@ -82,10 +82,11 @@ pub(super) fn line(model: &Model, state: &State<'_>, axis: usize) -> Axis {
     }
     for (i, a) in bodies.iter().enumerate() {
         for (j, b) in bodies.iter().enumerate().skip(i + 1) {
-            if let Some(least) = apart(model, a, b, axis) {
+            let is_spare = model.items[i].is_spare || model.items[j].is_spare;
+            if let Some(least) = apart(model, a, b, axis, is_spare) {
                 line.beyond.push((i, j, least));
             }
-            if let Some(least) = apart(model, b, a, axis) {
+            if let Some(least) = apart(model, b, a, axis, is_spare) {
                 line.beyond.push((j, i, least));
             }
         }
@@ -102,13 +103,14 @@ pub(super) fn line(model: &Model, state: &State<'_>, axis: usize) -> Axis {
 }
 
 /// How far `b` must stay beyond `a` along an axis, when it stands beyond it and nothing else keeps them apart.
-fn apart(model: &Model, a: &Body, b: &Body, axis: usize) -> Option<i64> {
+fn apart(model: &Model, a: &Body, b: &Body, axis: usize, is_spare: bool) -> Option<i64> {
     let place = |body: &Body| if axis == 0 { body.stand.spot.x } else { body.stand.spot.y };
     let across = 1 - axis;
     let mut least: Option<i64> = None;
     for cell in &a.cells {
         for other in &b.cells {
-            let Some(gap) = model.gaps.wanted(cell, other) else { continue };
+            let gap = model.gaps.wanted(cell, other);
+            let Some(gap) = (if is_spare { gap.max(Some(0)) } else { gap }) else { continue };
             let sep =
                 |axis: usize| (cell.low[axis] - other.high[axis]).max(other.low[axis] - cell.high[axis]);
             if gap <= sep(2) || gap <= sep(across) || other.low[axis] < cell.high[axis] + gap {

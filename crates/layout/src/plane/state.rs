@@ -4,6 +4,7 @@ use rig::{Direction, LeadClass};
 
 use super::body::{Body, alone, between};
 use super::rows::{Front, Rows, in_row, rows};
+use super::wishes::{ONE, wishes};
 use crate::Weights;
 use crate::model::{Model, Stand, Wrong};
 
@@ -39,6 +40,8 @@ pub(crate) struct Sums {
     pub(crate) treadles: i64,
     /// Nanometres of set-and-forget devices before the back edge.
     pub(crate) set_and_forget: i64,
+    /// Wishes that are not met, as [`wishes`] counts them.
+    pub(crate) wishes: i64,
 }
 
 /// A placement.
@@ -145,6 +148,7 @@ impl<'m> State<'m> {
             sums.add(&self.own(i), 1);
         }
         sums.rows = rows(model, &self.bodies, &mut self.fronts);
+        sums.wishes = wishes(model, &self.bodies);
         self.lines = (0..model.wires.len()).map(|wire| self.line(wire)).collect();
         self.crossed = vec![0; self.words * self.lines.len()];
         for (a, line) in self.lines.iter().enumerate() {
@@ -281,6 +285,9 @@ impl<'m> State<'m> {
         if was_in_row || moves && in_row(self.model, item, &self.bodies[item].stand) {
             self.sums.rows = rows(self.model, &self.bodies, &mut self.fronts);
         }
+        if moves && !self.model.wants.is_empty() {
+            self.sums.wishes = wishes(self.model, &self.bodies);
+        }
         for wire in wires {
             let line = self.line(*wire);
             let old = std::mem::replace(&mut self.lines[*wire], line);
@@ -385,6 +392,12 @@ impl<'m> State<'m> {
             + weights.gaps * mm(sums.rows.uneven)
             + weights.treadles * mm(sums.treadles)
             + weights.set_and_forget * mm(sums.set_and_forget)
+            + weights.wishes * self.wishes()
+    }
+
+    /// Wishes that are not met, with how far each is off in metres.
+    pub(crate) fn wishes(&self) -> f64 {
+        real(self.sums.wishes) / real(ONE)
     }
 
     /// Mean depth of the switches, weighed by use.

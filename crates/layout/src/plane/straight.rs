@@ -20,7 +20,7 @@ const FARTHEST: i64 = 60_000_000;
 const ROUNDS: usize = 12;
 
 /// Straightens a placement that fits; what costs more than it brings is taken back.
-pub(super) fn straighten(model: &Model, state: &mut State<'_>, weights: &Weights) {
+pub(crate) fn straighten(model: &Model, state: &mut State<'_>, weights: &Weights) {
     if !state.fits() {
         return;
     }

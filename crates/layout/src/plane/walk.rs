@@ -14,6 +14,18 @@ use crate::search::{Heat, Kept, Walk};
 const DEPTH: f64 = 1000.0;
 const PAIR: f64 = 3000.0;
 
+/// The share of the search over which wishes come to count in full, in so many steps, and what they count at first: nobody
+/// walks through a wall, so while it is hot there is none.
+const UNTIL: f64 = 0.6;
+const STEPS: f64 = 12.0;
+const AT_FIRST: f64 = 0.05;
+
+/// What part of its weight a wish counts when so much of the search is done.
+fn part_of_wishes(share: f64) -> f64 {
+    let done = ((share / UNTIL).min(1.0) * STEPS).floor() / STEPS;
+    AT_FIRST + (1.0 - AT_FIRST) * done
+}
+
 /// What a placement costs but for the free room, what is wrong with it included.
 fn energy(state: &State<'_>, weights: &Weights) -> f64 {
     let wrong = state.sums.wrong;
@@ -33,6 +45,8 @@ pub(crate) struct Devices<'m> {
     pub(super) model: &'m Model,
     rooms: &'m Rooms,
     pub(super) weights: Weights,
+    /// The same as they count now, while it cools.
+    now: Weights,
     pub(super) state: State<'m>,
     prices: Prices,
     /// The least that is wrong so far, when nothing fits.
@@ -55,6 +69,7 @@ impl<'m> Devices<'m> {
             model,
             rooms,
             weights,
+            now: weights,
             prices: Prices::new(model.items.len()),
             nearest: (state.sums.wrong.depth, state.stands()),
             state,
@@ -101,8 +116,15 @@ impl Walk for Devices<'_> {
     }
 
     fn change(&mut self, random: &mut Random, heat: Heat) -> bool {
+        if !self.model.wants.is_empty() {
+            let wishes = self.weights.wishes * part_of_wishes(heat.share);
+            if self.now.wishes.to_bits() != wishes.to_bits() {
+                self.now.wishes = wishes;
+                self.judged = None;
+            }
+        }
         if self.judged.is_none() {
-            self.judged = Some(Judged { energy: energy(&self.state, &self.weights), free: self.room() });
+            self.judged = Some(Judged { energy: energy(&self.state, &self.now), free: self.room() });
         }
         self.changes = self.changes(random, heat.share);
         !self.changes.is_empty()
@@ -113,7 +135,7 @@ impl Walk for Devices<'_> {
     }
 
     fn weigh(&mut self, most: f64, _: Heat) -> Option<f64> {
-        let weights = self.weights;
+        let weights = self.now;
         let mut whole = true;
         self.undo.clear();
         let last = self.changes.len().saturating_sub(1);

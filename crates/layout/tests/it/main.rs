@@ -12,4 +12,5 @@ mod relations;
 mod relax;
 mod rows;
 mod weights;
+mod wishes;
 mod written;

@@ -2,6 +2,7 @@
 
 use layout::verify::{Rows, rows};
 use layout::{Config, NeverCancelled, NoProgress, Outcome, Terms, measure, solve};
+use quantity::Length;
 use rig::{Rig, Role};
 
 use crate::boards::{self, EXAMPLES};
@@ -32,6 +33,32 @@ fn rows_are_counted_as_the_judge_counts_them() {
         }
     }
     assert!(0 < near, "some of them miss a line");
+}
+
+#[test]
+fn a_board_that_is_only_straightened_stays_as_it_was_laid() {
+    let mut mended = 0;
+    for name in EXAMPLES.map(|name| format!("{name}-corrected")) {
+        let input = boards::input(&boards::job(&name));
+        let now = measure(&input, &config(0));
+        let then = layout::straightened(&input, &config(0));
+        assert!(then.feasible && then.total <= now.total, "{name}: {:?}", then.breaches);
+        let (was, is) = (rows(&now.rig), rows(&then.rig));
+        assert!(is.near_misses <= was.near_misses && is.lines <= was.lines, "{name}: {was:?}, then {is:?}");
+        mended += usize::from(is != was);
+        for (was, is) in now.placements.iter().zip(&then.placements) {
+            assert_eq!(
+                (&was.deck, was.under, was.quarters, &was.plugs),
+                (&is.deck, is.under, is.quarters, &is.plugs)
+            );
+            assert!(
+                (was.x - is.x).abs().max((was.y - is.y).abs()) < Length::from_mm(100),
+                "{name}: {}",
+                was.device
+            );
+        }
+    }
+    assert!(0 < mended, "some of them want it");
 }
 
 /// The edges that the panels of a rig face, by tag.

@@ -1,6 +1,6 @@
 //! What counts how much is the workshop's.
 
-use layout::{Config, Weights, measure};
+use layout::{Config, Terms, Weights, measure};
 use quantity::Ratio;
 use rig::Limits;
 
@@ -12,6 +12,20 @@ fn shares_of_the_settings_scale_the_usual_weights() {
     let limits = Limits { weight_lead: Ratio::of(2.0), weight_looks: Ratio::of(0.0), ..Limits::default() };
     let weights = Weights::from_limits(&limits);
     assert_eq!(weights, Weights { lead: 2.0 * Weights::STANDARD.lead, looks: 0.0, ..Weights::STANDARD });
+}
+
+#[test]
+fn every_term_has_a_share_among_the_settings() {
+    for (place, name) in Terms::NAMES.iter().enumerate() {
+        let mut limits = Limits::default();
+        let key = format!("weight_{name}");
+        limits.set(&key, "50 %").expect("there is such a key").expect("a share");
+        let (usual, shared) = (Weights::STANDARD.each(), Weights::from_limits(&limits).each());
+        for other in 0..Terms::COUNT {
+            let share = if other == place { 0.5 } else { 1.0 };
+            assert!((shared[other] - share * usual[other]).abs() < 1e-9, "{key}: {}", Terms::NAMES[other]);
+        }
+    }
 }
 
 #[test]

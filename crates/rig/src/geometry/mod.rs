@@ -16,6 +16,7 @@ mod pose;
 mod sockets;
 mod solid;
 mod solids;
+mod wished;
 
 pub use clearance::{Clearance, clearance};
 pub use clock::{PlugTurn, clocked};
@@ -28,3 +29,4 @@ pub use sockets::{
 };
 pub use solid::{BoxClass, Owner, Solid};
 pub use solids::{Missing, Solids, adaptor_exit, adaptor_reach, solids, solids_of, solids_with};
+pub use wished::{Bulk, RowEdge, free_place, further_out, is_covered, shared, tape};

@@ -25,6 +25,7 @@ const TERMS: [&str; Terms::COUNT] = [
     "Uneven gaps",
     "Treadles from front",
     "Set-and-forget from back",
+    "Wishes not met",
 ];
 
 /// Breaches told when nothing fits.
@@ -93,6 +94,7 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
                 figure {
                     (little(&found.rig, read))
                     figcaption { "Best, counts " b { (format!("{:.0}", found.total)) } (take(head, "best", "Take it")) }
+                    (unmet(&found.unmet))
                     (made(judged.verdict.as_ref()))
                     (beside(judged.verdict.as_ref()))
                 }
@@ -101,6 +103,7 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
                     figure {
                         (little(&other.rig, read))
                         figcaption { "Another, " (other.differs) " elsewhere, counts " b { (format!("{:.0}", other.total)) } (take(head, &format!("alternative {number}"), "Take this one")) }
+                        (unmet(&other.unmet))
                         (made(judged.alternatives.get(index)))
                         (beside(judged.alternatives.get(index)))
                     }
@@ -151,6 +154,13 @@ fn little(rig: &Rig, read: &Read) -> Markup {
     let extent = rig.board.extent();
     let long = extent.width.as_mm().max(extent.depth.as_mm() * 1.6);
     still(&drawing::plan(&design, None, scale_for(long, 80.0)), "drawing small")
+}
+
+/// The wishes of the brief that a proposal does not surely meet.
+fn unmet(unmet: &[layout::Unmet]) -> Markup {
+    html! {
+        @if !unmet.is_empty() { ul.plain { @for unmet in unmet { li { (unmet.words()) } } } }
+    }
 }
 
 /// The made leads that a proposal has made again, each with its reason, and those that stay.
