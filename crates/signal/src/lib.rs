@@ -96,7 +96,8 @@ pub use outcome::{
 };
 pub use shown::{StateFigures, in_state, switches};
 pub use solve::{
-    BufferSearch, EVERYTHING_OFF, EVERYTHING_ON, circuit, network, reference_circuit, solve, solve_with,
+    BufferSearch, EVERYTHING_OFF, EVERYTHING_ON, can_be, circuit, network, reference_circuit, solve,
+    solve_with,
 };
 pub use spice::spice;
 pub use state::respond;

@@ -368,6 +368,12 @@ pub fn circuit(input: &Input<'_>, config: &Config, engaged: &[String]) -> Circui
     built.model.circuit(&state)
 }
 
+/// Whether a state with this on can be: of what excludes each other it puts on one at most.
+pub fn can_be(input: &Input<'_>, config: &Config, engaged: &[String]) -> bool {
+    let built = build::build(input, config);
+    built.model.allows(&positions(&built, engaged))
+}
+
 /// The network of the reference: a source straight into an amp's input of this many ohms by the usual lead.
 pub fn reference_circuit(input: &Input<'_>, config: &Config, source: &str, load_ohms: f64) -> Circuit {
     build::reference(input, config, source, load_ohms).model.circuit(&[])
