@@ -76,10 +76,7 @@ fn by_device(all: Vec<Finding>) -> Vec<Finding> {
 /// Whether something before the device is certain to hide the coil from it: what [`upstream`] calls a stop.
 fn is_hidden(rig: &Rig, way: &Way<'_>, index: usize, device: &Device) -> bool {
     let hides = |at: usize, other: &Device| {
-        other.tag != device.tag
-            && (driven_send(rig, &way.steps[at]).is_some()
-                || !other.signal.passive
-                    && matches!(other.signal.bypass.value, Some(Bypass::Buffered | Bypass::AlwaysOn)))
+        other.tag != device.tag && (driven_send(rig, &way.steps[at]).is_some() || has_buffer(other))
     };
     // Only a low input makes it likely that it wants the coil.
     let input = way.steps[index].arrives.and_then(|port| rig.port(port)).and_then(|port| port.z.value);
@@ -88,6 +85,11 @@ fn is_hidden(rig: &Rig, way: &Way<'_>, index: usize, device: &Device) -> bool {
     }
     way.devices(rig).any(|(at, other)| at < index && hides(at, other))
         || source_of(rig, way).is_some_and(|source| source.pickup.kind.value == Some(PickupKind::Active))
+}
+
+/// Whether a device is known to drive whatever follows it, on or off.
+fn has_buffer(device: &Device) -> bool {
+    !device.signal.passive && matches!(device.signal.bypass.value, Some(Bypass::Buffered | Bypass::AlwaysOn))
 }
 
 /// The send of a loop that a way leaves a switcher by, and its impedance, where that is stated: then it is driven.
@@ -113,7 +115,9 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
     for (at, other) in before.into_iter().rev().filter(|(_, other)| other.tag != *tag) {
         let name = &other.tag;
         let mut asked = Asked::default();
-        if let Some((send, z)) = driven_send(rig, &way.steps[at]) {
+        if !has_buffer(other)
+            && let Some((send, z)) = driven_send(rig, &way.steps[at])
+        {
             asked.value(z, port_field(send, "z"));
             let found = z.value.map_or_else(String::new, shown);
             let message = format!(
