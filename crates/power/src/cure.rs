@@ -411,6 +411,13 @@ fn is_moved(input: &Input, changed: &Input, feed: &Feed) -> bool {
     present.kind != feed.kind || (!unplaced && names != written) || present.crossing != feed.crossing
 }
 
+/// What is out of the ordinary of the lead: made straight it would feed the wrong way round, or not fit.
+fn special_lead(feed: &Feed) -> String {
+    let crossing = feed.crossing.then_some(", by a crossing lead");
+    let adaptor = feed.barrel_adaptor.as_ref().map(|plug| format!(", with a barrel adaptor for {plug}"));
+    crossing.into_iter().map(str::to_owned).chain(adaptor).collect()
+}
+
 /// How a device is fed then, in one line.
 fn follows(changed: &Input, feed: &Feed) -> String {
     let tag = &changed.needs[feed.need].tag;
@@ -426,7 +433,8 @@ fn follows(changed: &Input, feed: &Feed) -> String {
             };
             let volts = crate::input::volts_text(feed.setting_mv);
             let each = if names.len() == 1 { "" } else { " each" };
-            format!("{tag}: {} at {volts}{each}{how}", words::list(&names))
+            let lead = special_lead(feed);
+            format!("{tag}: {} at {volts}{each}{how}{lead}", words::list(&names))
         }
     }
 }

@@ -15,7 +15,7 @@ use rayon::prelude::*;
 
 use crate::budget::Budget;
 use crate::envelope::{Best, Envelope, Extreme, Work, combinations, one_by_one, positions};
-use crate::ladder::{Sweep, wide};
+use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
 use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, Section, StageRef, Walker};
 use crate::segment::{self, Segment};
@@ -644,20 +644,8 @@ impl Extremes {
     /// Keeps the better of what is there and loss times what follows, column by column from the first one on.
     ///
     /// Both outcomes are written, so that no branch depends on the data.
+    #[inline]
     fn keep(
-        &mut self,
-        first: usize,
-        loss: &[f64],
-        onward: &[f64],
-        number: u64,
-        better: impl Fn(f64, f64) -> bool,
-    ) {
-        wide(|| self.keep_of_all(first, loss, onward, number, better));
-    }
-
-    #[expect(clippy::inline_always, reason = "only what is inlined is compiled for the machine at hand")]
-    #[inline(always)]
-    fn keep_of_all(
         &mut self,
         first: usize,
         loss: &[f64],

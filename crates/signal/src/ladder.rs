@@ -35,13 +35,6 @@ impl Sweep {
     }
 }
 
-/// Does work with the widest instructions of the machine. Each figure is worked out by itself, multiplied and then added, so
-/// that the answer is the same to the last bit on every machine.
-#[inline]
-pub(crate) fn wide<T>(work: impl FnOnce() -> T) -> T {
-    pulp::Arch::new().dispatch(work)
-}
-
 /// One step along a ladder.
 #[derive(Debug, Clone, Copy)]
 pub(crate) enum Rung {
@@ -116,12 +109,6 @@ impl Row {
     }
 
     fn step(&mut self, rung: Rung, sweep: &Sweep) {
-        wide(|| self.step_over_all(rung, sweep));
-    }
-
-    #[expect(clippy::inline_always, reason = "only what is inlined is compiled for the machine at hand")]
-    #[inline(always)]
-    fn step_over_all(&mut self, rung: Rung, sweep: &Sweep) {
         let a = self.a_re.iter_mut().zip(&mut self.a_im);
         let b = self.b_re.iter_mut().zip(&mut self.b_im);
         match rung {
@@ -182,13 +169,6 @@ impl Row {
 
     fn loss_behind(&self, shunt: Shunt, sweep: &Sweep) -> Vec<f64> {
         let mut out = vec![0.0; self.a_re.len()];
-        wide(|| self.loss_over_all(shunt, sweep, &mut out));
-        out
-    }
-
-    #[expect(clippy::inline_always, reason = "only what is inlined is compiled for the machine at hand")]
-    #[inline(always)]
-    fn loss_over_all(&self, shunt: Shunt, sweep: &Sweep, out: &mut [f64]) {
         let a = self.a_re.iter().zip(&self.a_im);
         let b = self.b_re.iter().zip(&self.b_im);
         let w = sweep.w.iter().zip(&sweep.over_w);
@@ -198,6 +178,7 @@ impl Row {
             let im = a_im + (b_re * x + b_im * shunt.g);
             *out = re * re + im * im;
         }
+        out
     }
 
     /// |a|² here.
