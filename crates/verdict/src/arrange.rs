@@ -19,7 +19,7 @@ const ELBOWS: [i64; 3] = [12, 20, 30];
 const WIDENED: usize = 4;
 /// As much as that in front of every plug, in the searches after them.
 const EVERYWHERE: [i64; 2] = [12, 20];
-/// The last round of searches, the first being round nought.
+/// The last round of searches, the first being round zero.
 const LAST: usize = WIDENED + EVERYWHERE.len();
 /// What passes is good enough where it counts so much more than the best of the first search, as a share; else it is searched on.
 const NEARLY: f64 = 0.01;

@@ -1,7 +1,7 @@
 //! What a wish for a place means in lengths: one measure for whoever judges a board and for whoever lays one.
 //!
-//! Each measure is nought where all is as wished, and otherwise how far it is from that. Where only the verdict is wanted,
-//! it is whether the measure is nought.
+//! Each measure is zero where all is as wished, and otherwise how far it is from that. Where only the verdict is wanted,
+//! it is whether the measure is zero.
 
 use quantity::Length;
 
@@ -54,7 +54,7 @@ impl RowEdge {
     }
 }
 
-/// How much further out to the left or right end a body stands than `own`. Nought for a spot that is no end.
+/// How much further out to the left or right end a body stands than `own`. Zero for a spot that is no end.
 pub fn further_out(end: Spot, own: &Rect, other: &Rect) -> Length {
     let by = match end {
         Spot::LeftEnd => own.x - other.x,
@@ -92,7 +92,7 @@ impl Bulk {
         Rect { x, y, width: self.high[0] - x, depth: self.high[1] - y }
     }
 
-    /// The air between two bodies along the straight line; nought when they meet.
+    /// The air between two bodies along the straight line; zero when they meet.
     pub fn air(&self, other: &Self) -> Length {
         let apart = |axis: usize| {
             (self.low[axis] - other.high[axis]).max(other.low[axis] - self.high[axis]).max(Length::ZERO)
