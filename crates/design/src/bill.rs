@@ -207,6 +207,7 @@ fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
     }
     for device in &design.rig.devices {
         if let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.barrel_adaptor.as_ref()) {
+            let adaptor = &adaptor.id;
             let item = format!("barrel adaptor to {adaptor}");
             out.push(piece(
                 BillGroup::Leads,

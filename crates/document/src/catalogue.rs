@@ -186,6 +186,17 @@ impl Catalogue {
         self.all(Family::Plug).map(|(id, node)| plug_kind(id.clone(), node)).collect()
     }
 
+    /// The first plug, by id, that is made for each connector.
+    pub(crate) fn made_for(&self) -> BTreeMap<String, String> {
+        let mut made_for = BTreeMap::new();
+        for (id, plug) in self.all(Family::Plug) {
+            for connector in plug.items("fits").iter().filter_map(Node::as_text) {
+                made_for.entry(connector.to_owned()).or_insert_with(|| id.clone());
+            }
+        }
+        made_for
+    }
+
     /// Every cable, by id.
     pub fn cables(&self) -> Vec<Cable> {
         self.all(Family::Cable).map(|(id, node)| cable_of(id.clone(), node)).collect()

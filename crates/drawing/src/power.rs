@@ -309,7 +309,7 @@ fn feed_words(feed: &Feed, here: &PortRef) -> String {
         out.push(words::CROSSING.to_owned());
     }
     if let Some(adaptor) = &feed.barrel_adaptor {
-        out.push(format!("{} {adaptor}", words::BARREL));
+        out.push(format!("{} {}", words::BARREL, adaptor.id));
     }
     out.join(", ")
 }

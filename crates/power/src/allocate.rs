@@ -6,7 +6,6 @@ use rig::PortRef;
 
 use crate::assignment::{Effort, SearchEnd, Watch};
 use crate::config::Config;
-use crate::fit::adapted;
 use crate::input::Input;
 use crate::model::{Kind, Model, Place, WHOLE, Way, margin, missing};
 use crate::outcome::{Feed, Objective};
@@ -431,10 +430,8 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
                 },
                 Kind::Single | Kind::Series | Kind::Parallel => {
                     let first = model.outlet(way.places[0].0);
-                    let barrel = way.places.iter().any(|place| {
-                        adapted(model.outlet(place.0).connector.as_deref(), device.connector.as_deref())
-                            == Some(true)
-                    });
+                    let barrel =
+                        way.places.iter().any(|place| device.adapted(model.outlet(place.0)) == Some(true));
                     Feed {
                         need,
                         kind: match way.kind {

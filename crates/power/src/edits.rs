@@ -3,7 +3,7 @@
 use finding::{Change, Edit, Field, Value};
 use rig::FeedKind;
 
-use crate::fit::{plug_for, unusual};
+use crate::fit::unusual;
 use crate::input::{Input, Present, volts_text};
 use crate::outcome::{Feed, Outcome};
 
@@ -11,7 +11,7 @@ use crate::outcome::{Feed, Outcome};
 ///
 /// A device without a feed gets one as an inline table. One that has a feed gets only what differs, so that its plugs,
 /// its exits and its comments stay. Outlets that can be set otherwise are set. A device that cannot be served loses its
-/// feed where what it hung on feeds another now; a locked feed is never touched.
+/// feed, unless it is locked, or its lead is made and what it hung on feeds nobody else.
 pub fn edits(outcome: &Outcome) -> Edit {
     outcome.edit.clone()
 }
@@ -21,12 +21,13 @@ pub(crate) fn edit(input: &Input, feeds: &[Feed]) -> Edit {
     for feed in feeds {
         changes.extend(of_feed(input, feed));
     }
-    // Whoever goes without keeps no feed where what it hung on is another's now. A locked feed is a fact.
+    // Whoever goes without keeps no feed that nobody would build. A locked feed is a fact, and so is a lead that is made,
+    // while what it hangs on is nobody else's.
     for (index, need) in input.needs.iter().enumerate() {
         let Some(present) = need.present.as_ref().filter(|present| !present.locked) else { continue };
         let taken =
             feeds.iter().flat_map(|feed| &feed.outlets).any(|outlet| present.outlets.contains(outlet));
-        if taken && feeds.iter().all(|feed| feed.need != index) {
+        if (taken || !present.made) && feeds.iter().all(|feed| feed.need != index) {
             changes.push(Change::remove(Field::device(&need.tag, "feed")));
         }
     }
@@ -63,20 +64,41 @@ pub(crate) fn of_feed(input: &Input, feed: &Feed) -> Vec<Change> {
     let exit = exit_at(input, feed);
     match &need.present {
         None => changes.push(Change::set(field, whole(input, feed, &outlets, exit))),
-        Some(present) => differences(&mut changes, &field, present, feed, &outlets, exit),
+        Some(present) => differences(&mut changes, &field, (input, present), feed, &outlets, exit),
     }
     changes
 }
 
-/// The plugs of a lead that the usual ones of a board do not fit: at the device, at the outlet.
+/// The plugs of a lead that must be written, because what it would end in otherwise does not fit: at the device, at the
+/// outlet.
 fn plugs(input: &Input, feed: &Feed) -> Vec<(&'static str, String)> {
-    let device = input.needs[feed.need].connector.as_deref();
-    let outlet = feed.outlets.first().and_then(|&outlet| input.outlets[outlet].connector.as_deref());
-    let ends = [("plug", device), ("outlet_plug", outlet)];
-    if !ends.iter().any(|(_, connector)| connector.is_some_and(unusual)) {
+    if feed.kind == FeedKind::Adaptor {
         return Vec::new();
     }
-    ends.into_iter().filter_map(|(key, connector)| Some((key, plug_for(connector?)))).collect()
+    let need = &input.needs[feed.need];
+    let device = need.connector.as_deref();
+    let outlet = feed.outlets.first().and_then(|&outlet| input.outlets[outlet].connector.as_deref());
+    // Before an adaptor the lead ends in what the outlet gives.
+    let adapted = feed.barrel_adaptor.is_some();
+    let usual = input.usual_plugs[usize::from(need.ac)].as_ref();
+    let takes_usual = |connector: &str| usual.map(|plug| plug.fits.iter().any(|fits| fits == connector));
+    let own = need.present.as_ref().and_then(|present| present.outlet_plug.as_ref());
+    let takes = |connector: &str| match own {
+        Some(fits) => Some(fits.iter().any(|fits| fits == connector)),
+        None => takes_usual(connector),
+    };
+    let ends = [
+        ("plug", if adapted { outlet } else { device }, if adapted { None } else { need.plug_fits }),
+        ("outlet_plug", outlet, outlet.and_then(takes)),
+    ];
+    let is_unusual = [device, outlet].into_iter().flatten().any(unusual);
+    ends.into_iter()
+        .filter_map(|(key, connector, fits)| {
+            let connector = connector.filter(|&connector| connector != "fixed")?;
+            let fits = fits.or_else(|| takes_usual(connector)).unwrap_or(!is_unusual);
+            (!fits).then(|| (key, input.plug_for(connector)))
+        })
+        .collect()
 }
 
 /// Where the cable leaves the plug at the outlets of a feed: that is a matter of the outlet and its neighbours, and stays with
@@ -100,7 +122,7 @@ fn whole(input: &Input, feed: &Feed, outlets: &[String], exit: Option<&'static s
         cells.push(("crossing", true.into()));
     }
     if let Some(adaptor) = &feed.barrel_adaptor {
-        cells.push(("barrel_adaptor", plug_for(adaptor).into()));
+        cells.push(("barrel_adaptor", input.plug_for(adaptor).into()));
     }
     for (key, plug) in plugs(input, feed) {
         cells.push((key, plug.into()));
@@ -114,7 +136,7 @@ fn whole(input: &Input, feed: &Feed, outlets: &[String], exit: Option<&'static s
 fn differences(
     changes: &mut Vec<Change>,
     field: &Field,
-    present: &Present,
+    (input, present): (&Input, &Present),
     feed: &Feed,
     outlets: &[String],
     exit: Option<&'static str>,
@@ -125,6 +147,12 @@ fn differences(
     let mut set = |key: &str, to: Option<Value>| {
         changes.push(Change::set_or_remove(field.below(key), to));
     };
+    let moved = present.outlets != feed.outlets && feed.kind != FeedKind::Adaptor;
+    if moved || present.barrel_adaptor.is_some() != feed.barrel_adaptor.is_some() {
+        for (key, plug) in plugs(input, feed) {
+            set(key, Some(plug.into()));
+        }
+    }
     if present.kind != feed.kind {
         set("type", (feed.kind != FeedKind::Single).then(|| feed.kind.word().into()));
     }
@@ -141,7 +169,7 @@ fn differences(
     // An adaptor that is named already and still needed may be named by its plug; it stays.
     match (&present.barrel_adaptor, &feed.barrel_adaptor) {
         (Some(_), None) => set("barrel_adaptor", None),
-        (None, Some(adaptor)) => set("barrel_adaptor", Some(plug_for(adaptor).into())),
+        (None, Some(adaptor)) => set("barrel_adaptor", Some(input.plug_for(adaptor).into())),
         _ => {}
     }
 }

@@ -5,7 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use finding::Field;
 use quantity::{Grams, Milliamps, Ratio, Volts, Watts};
 use rig::geometry::{EndKind, SocketState, Solid, ends_of, port_point, sockets, sockets_for, solids_with};
-use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, PortRole, Rig, Role, Sign};
+use rig::{
+    Carries, Class, Device, FeedKind, Isolation, LeadClass, Limits, Nature, PlugKind, PlugSpec, PortRef,
+    PortRole, Rig, Role, Sign,
+};
 
 use crate::energy;
 use crate::input::{
@@ -76,7 +79,9 @@ impl Input {
     /// judged and is left out, its stated outlets kept for it; so is a setting without a current. [`Input::lacks`] names
     /// the fields.
     pub fn from_rig(rig: &Rig, limits: &Limits) -> Self {
-        let mut input = Self { rules: Rules::from_limits(limits), ..Self::default() };
+        let usual = |class| rig.plugs.get(&class).cloned();
+        let usual_plugs = [usual(LeadClass::Dc), usual(LeadClass::Ac)];
+        let mut input = Self { rules: Rules::from_limits(limits), usual_plugs, ..Self::default() };
         // Where a device stands in the document decides nothing, also not between allocations that are equally good.
         let devices = rig.by_tag();
         let is_brick = |device: &&&Device| !device.outlets.is_empty() && rig.own_adaptor_of(device).is_none();
@@ -128,6 +133,7 @@ impl Input {
 pub(crate) fn add_brick(input: &mut Input, device: &Device) {
     let brick = input.bricks.len();
     let tag = &device.tag;
+    add_plugs(input, device);
     let mut lacks = BTreeSet::new();
     input.bricks.push(Brick {
         tag: tag.clone(),
@@ -337,7 +343,8 @@ pub(crate) fn add_need(
         outlets: feed.outlets.iter().filter_map(|at| outlet_at(input, at)).collect(),
         written: feed.outlets.iter().map(ToString::to_string).collect(),
         crossing: feed.crossing,
-        barrel_adaptor: feed.barrel_adaptor.clone(),
+        barrel_adaptor: feed.barrel_adaptor.as_ref().map(|plug| plug.id.clone()),
+        outlet_plug: own_plug(rig, device, &feed.outlet_plug).map(|plug| plug.fits.clone()),
         outlet_exit: feed.outlet_plug.exit.map(rig::Exit::word),
         locked: feed.locked,
         made: made.contains(tag),
@@ -360,6 +367,7 @@ pub(crate) fn add_need(
     }
     let current_ua = power.current.value.map(microamps).or(intake.map(|intake| intake.current_ua));
     let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
+    add_plugs(input, device);
     let gain = rig.gain(device).value.value;
     let adaptor = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor).map(|feed| Adaptor {
         socket: feed.outlets.first().and_then(|at| {
@@ -382,6 +390,10 @@ pub(crate) fn add_need(
         positive_ground: power.positive_ground.value == Some(true),
         loud: gain.is_none_or(|gain| limits.shared_gain_look < gain),
         connector: inlet.and_then(|port| port.connector.as_ref()).map(|connector| connector.id.clone()),
+        plug_fits: inlet
+            .and_then(|port| port.connector.as_ref())
+            .zip(plug_at(rig, device))
+            .map(|(connector, plug)| plug.fits.contains(&connector.id)),
         inlet: inlet.map(|port| port.name.clone()),
         adaptor,
         present,
@@ -394,6 +406,31 @@ pub(crate) fn add_need(
         },
         supplies,
     });
+}
+
+/// The plugs that go into the connectors of a device.
+fn add_plugs(input: &mut Input, device: &Device) {
+    for connector in device.ports.iter().filter_map(|port| port.connector.as_ref()) {
+        if let Some(plug) = &connector.made_for {
+            input.plugs.entry(connector.id.clone()).or_insert_with(|| plug.clone());
+        }
+    }
+}
+
+/// The plug that the lead of a device ends in: what its feed says, else what the job's leads usually end in.
+fn plug_at<'a>(rig: &'a Rig, device: &'a Device) -> Option<&'a PlugKind> {
+    let stated = device.feed.as_ref().and_then(|feed| feed.device_plug.plug.as_ref());
+    stated.or_else(|| rig.plugs.get(&class_of(device)))
+}
+
+/// The plug that a feed names for itself: not the one that the job's leads usually end in.
+fn own_plug<'a>(rig: &Rig, device: &Device, spec: &'a PlugSpec) -> Option<&'a PlugKind> {
+    spec.plug.as_ref().filter(|plug| rig.plugs.get(&class_of(device)) != Some(*plug))
+}
+
+/// What its supply lead carries.
+fn class_of(device: &Device) -> LeadClass {
+    if device.power.nature.value == Some(Nature::Ac) { LeadClass::Ac } else { LeadClass::Dc }
 }
 
 /// The voltage and the polarity that the stated feed brings to a device, as far as they are known.

@@ -2,9 +2,11 @@
 //!
 //! Voltages are whole millivolts, currents whole microamperes, powers whole nanowatts (one of each multiplied).
 
+use std::collections::BTreeMap;
+
 use finding::Field;
 use quantity::{Length, Volts};
-use rig::{FeedKind, PortRef, PowerNeed, Sign};
+use rig::{FeedKind, PlugKind, PortRef, PowerNeed, Sign};
 
 /// A snapshot of everything that decides which outlet may feed what.
 #[derive(Debug, Clone, Default)]
@@ -17,6 +19,10 @@ pub struct Input {
     pub banks: Vec<Bank>,
     /// The bricks.
     pub bricks: Vec<Brick>,
+    /// The plug that a lead is made up with at each connector of this job, by catalogue ids.
+    pub plugs: BTreeMap<String, String>,
+    /// What supply leads end in where no feed says otherwise: direct current, then alternating.
+    pub usual_plugs: [Option<PlugKind>; 2],
     /// Mains strips.
     pub strips: Vec<Strip>,
     /// The mains leads: from which device to which, wall outlets, inlets, strips and bricks.
@@ -64,6 +70,9 @@ pub struct Need {
     pub loud: bool,
     /// The connector of its inlet.
     pub connector: Option<String>,
+    /// Whether the plug of its lead is made for its inlet: the one that its feed names, else the job's usual one. `None` where
+    /// neither is named.
+    pub plug_fits: Option<bool>,
     /// Its inlet's name.
     pub inlet: Option<String>,
     /// Its own adaptor, if it has one.
@@ -139,7 +148,22 @@ pub struct Unit {
     pub sign: Option<Sign>,
 }
 
+impl Input {
+    /// The plug that a lead is made up with at a connector, by catalogue id.
+    pub(crate) fn plug_for(&self, connector: &str) -> String {
+        self.plugs.get(connector).cloned().unwrap_or_else(|| crate::fit::plug_for(connector))
+    }
+}
+
 impl Need {
+    /// How a lead from an outlet gets into it: `Some(false)` plainly, `Some(true)` by a barrel adaptor, `None` not at all.
+    ///
+    /// A lead that ends in a plug made for the inlet wants no adaptor, whatever the outlet is.
+    pub(crate) fn adapted(&self, outlet: &Outlet) -> Option<bool> {
+        let adapted = crate::fit::adapted(outlet.connector.as_deref(), self.connector.as_deref());
+        adapted.map(|adapted| adapted && self.plug_fits != Some(true))
+    }
+
     /// Whether what its own adaptor gives suits it: kind of current, voltage and polarity, as far as they are known.
     pub fn suits(&self, unit: &Unit) -> bool {
         let volts = unit.mv.is_none_or(|mv| self.unknown.volts || self.low_mv <= mv && mv <= self.high_mv);
@@ -168,6 +192,9 @@ pub struct Present {
     pub crossing: bool,
     /// The barrel adaptor on it.
     pub barrel_adaptor: Option<String>,
+    /// The connectors that the plug at the outlet is made for, where one is named for this feed alone; the job's usual
+    /// plug is none.
+    pub outlet_plug: Option<Vec<String>>,
     /// Where its cable leaves the plug at the outlet, in the document's word; `None` when that is open.
     pub outlet_exit: Option<&'static str>,
     /// Whether it must stay.

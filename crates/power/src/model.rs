@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use crate::config::Means;
-use crate::fit::adapted;
 use crate::input::{Input, Need, Outlet, PPM, Rules, STRONG_UA, Setting, share_of};
 use crate::lead_drop::{Grade, Loss, lost_pv};
 use crate::load_limit::{LoadLimit, LoadLimits};
@@ -291,14 +290,14 @@ impl<'a> Model<'a> {
             && mv <= need.high_mv
             && need.tag != self.input.bricks[outlet.brick].tag
             && !(need.positive_ground && outlet.joined.is_some())
-            && adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some()
+            && need.adapted(outlet).is_some()
     }
 
     /// Crossing and barrel adaptor of the lead of one device on a class.
     pub(crate) fn special_of(&self, need: &Need, class: usize) -> i64 {
         let outlet = self.outlet(class);
         let crossing = need.sign.is_some() && need.sign != outlet.sign;
-        let barrel = adapted(outlet.connector.as_deref(), need.connector.as_deref()) == Some(true);
+        let barrel = need.adapted(outlet) == Some(true);
         i64::from(crossing) + i64::from(barrel)
     }
 
@@ -422,10 +421,9 @@ impl<'a> Model<'a> {
             && (series || outlets[0].brick == outlets[1].brick);
         let enough = places[0].0 != places[1].0 || 2 <= self.classes[places[0].0].members.len();
         let volts = if series { 2 * settings[0].mv } else { settings[0].mv };
-        let fits = outlets.iter().all(|outlet| {
-            device.tag != input.bricks[outlet.brick].tag
-                && adapted(outlet.connector.as_deref(), device.connector.as_deref()).is_some()
-        });
+        let fits = outlets
+            .iter()
+            .all(|outlet| device.tag != input.bricks[outlet.brick].tag && device.adapted(outlet).is_some());
         if device.ac || !alike || !enough || !fits || volts < device.low_mv || device.high_mv < volts {
             return None;
         }
@@ -472,9 +470,7 @@ impl<'a> Model<'a> {
             + i64::from(starves(device, gives, rules, false))
             + assumptions(device, outlets[0], gives)
             + i64::from(lost == Grade::Look);
-        let barrel = outlets
-            .iter()
-            .any(|outlet| adapted(outlet.connector.as_deref(), device.connector.as_deref()) == Some(true));
+        let barrel = outlets.iter().any(|outlet| device.adapted(outlet) == Some(true));
         let mut uses = vec![(places[0].0, 1), (places[1].0, 1)];
         for (place, draw) in places.into_iter().zip(each) {
             self.draws(need, place, draw, &mut uses);

@@ -4,7 +4,6 @@ use finding::{Change, Edit, Field};
 use rig::FeedKind;
 
 use crate::edits::of_feed;
-use crate::fit::adapted;
 use crate::input::{Input, Need, Outlet, volts_text};
 use crate::outcome::{Feed, Objective};
 use crate::report::{looks_of, measure};
@@ -121,9 +120,7 @@ fn single(input: &Input, need: &Need, index: usize, outlet: usize, others: &[Fee
         outlets: vec![outlet],
         setting_mv,
         crossing: crosses(need, of),
-        barrel_adaptor: (adapted(of.connector.as_deref(), need.connector.as_deref()) == Some(true))
-            .then(|| need.connector.clone())
-            .flatten(),
+        barrel_adaptor: (need.adapted(of) == Some(true)).then(|| need.connector.clone()).flatten(),
         socket: None,
     }
 }

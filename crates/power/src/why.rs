@@ -2,7 +2,6 @@
 
 use rig::FeedKind;
 
-use crate::fit::adapted;
 use crate::input::{Input, milliamps_text, share_of, volts_text, window_text};
 use crate::outcome::{Feed, Objective};
 use crate::report::{looks_of, measure};
@@ -94,7 +93,7 @@ fn neighbours(input: &Input, feed: &Feed) -> Vec<(usize, Feed)> {
 /// The feed of one device from one outlet, where that could be by the two alone: as it is set, else at the first voltage.
 fn option(input: &Input, need: usize, outlet: usize, wish_mv: i64) -> Option<Feed> {
     let (device, of) = (&input.needs[need], &input.outlets[outlet]);
-    let barrel = adapted(of.connector.as_deref(), device.connector.as_deref())?;
+    let barrel = device.adapted(of)?;
     if of.reserved || of.ac != device.ac || input.bricks[of.brick].tag == device.tag {
         return None;
     }

@@ -94,9 +94,7 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
     if need.positive_ground && enough.iter().all(|(outlet, _)| outlet.joined.is_some()) {
         return Some(format!("{tag} has positive ground, and no isolated outlet gives {window}"));
     }
-    let fits = |outlet: &Outlet| {
-        crate::fit::adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some()
-    };
+    let fits = |outlet: &Outlet| need.adapted(outlet).is_some();
     if enough.iter().all(|(outlet, _)| !fits(outlet)) {
         return Some(format!("no lead fits {tag} and an outlet that gives {window}"));
     }

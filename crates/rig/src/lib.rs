@@ -72,6 +72,8 @@ pub struct Rig {
     pub runs: Vec<Run>,
     /// Cable of leads that neither run nor lead says more of, by what they carry.
     pub cables: std::collections::BTreeMap<LeadClass, Cable>,
+    /// Plug of leads that neither run, feed nor lead says more of, by what they carry.
+    pub plugs: std::collections::BTreeMap<LeadClass, PlugKind>,
     /// What the document says of single leads.
     pub leads: Vec<LeadSpec>,
     /// Numbers of leads that were issued and are gone: labels bear them still, so no other lead gets them.

@@ -182,6 +182,8 @@ pub struct Connector {
     pub room: Known<Length>,
     /// The plug that usually goes into it: its box is the room that a free mains socket must have before it.
     pub usual: Option<Box<PlugKind>>,
+    /// A plug of the catalogue that is made for it, by id: what a lead is made up with when nobody names one.
+    pub made_for: Option<String>,
 }
 
 impl Connector {

@@ -212,8 +212,8 @@ pub struct Feed {
     pub outlets: Vec<crate::PortRef>,
     /// Whether the lead swaps the sign.
     pub crossing: bool,
-    /// A barrel adaptor on the lead: the connector it presents to the device, a catalogue id.
-    pub barrel_adaptor: Option<String>,
+    /// A barrel adaptor on the lead: the plug it ends in, which goes into the device.
+    pub barrel_adaptor: Option<PlugKind>,
     /// Whether power allocation may not change it.
     pub locked: bool,
     /// Whether its own adaptor is clamped in the strip.

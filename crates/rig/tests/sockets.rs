@@ -68,6 +68,7 @@ fn rig_of(case: &Case) -> Rig {
         hole_height: Known::default(),
         room: Known::default(),
         usual: Some(Box::new(household(case.plug.0, case.plug.1))),
+        made_for: None,
     };
     let ports = (0..case.count).map(|at| Port {
         name: format!("S{}", at + 1),

@@ -41,6 +41,36 @@ pub const FIT: &[&str] = &[
     "passage-fill",
 ];
 
+/// The rules of feeds: a *stop* of these concerns an answer about feeds even if it stands today.
+pub const FEED: &[&str] = &[
+    // Whether it can be.
+    "no-feed",
+    "feed-conflict",
+    "outlet-setting",
+    "pair",
+    "shared-outlet",
+    "unisolated-outlet",
+    "positive-ground",
+    // What arrives.
+    "supply-nature",
+    "supply-voltage",
+    "supply-sign",
+    "supply-barrel",
+    "supply-drop",
+    "crossing-lead",
+    // What is drawn.
+    "outlet-load",
+    "brick-load",
+    "brick-heat",
+    "start-surge",
+    // Mains.
+    "mains-voltage",
+    "mains-plug",
+    "socket-covered",
+    "loose-adaptor",
+    "adaptor-lead",
+];
+
 /// What the checks say of a document with an edit applied.
 #[derive(Debug, Clone)]
 pub struct Verdict {
@@ -148,16 +178,23 @@ pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refus
     Ok(Verdict { remade, stay, ..checked(job, today, &edit)? })
 }
 
-/// What the rules that need no engine say of a job with an edit applied that they do not say of it now: no lead is laid for it.
+/// What the rules that need no engine say of a job with an edit of its feeds applied: the stops of feeds that stand then, and
+/// what is not said of it now. No lead is laid for it.
 ///
 /// # Errors
 /// The edit cannot be written, or the text that it leaves cannot be read.
 pub fn judge_stated(job: &Job, today: &[Finding], edit: &Edit) -> Result<Vec<Finding>, Refused> {
-    let (_, design) = after(job, edit)?;
-    let is_new = |finding: &Finding| {
-        finding.accepted.is_none() && !today.iter().any(|known| known.message == finding.message)
+    let then = match edit.changes.is_empty() {
+        true => today.to_vec(),
+        false => checks::check_stated(&after(job, edit)?.1),
     };
-    Ok(checks::check_stated(&design).into_iter().filter(is_new).collect())
+    Ok(then.into_iter().filter(|finding| concerns(today, finding)).collect())
+}
+
+/// Whether a finding belongs to an answer about feeds: an open stop of their rules, or what is not said today.
+pub fn concerns(today: &[Finding], then: &Finding) -> bool {
+    let stops = then.severity == Severity::Stop && FEED.contains(&then.rule);
+    then.accepted.is_none() && (stops || !today.iter().any(|known| known.message == then.message))
 }
 
 /// A figure is worse than before from this share of it on: below that it is the same matter as it was.

@@ -13,5 +13,5 @@ mod made;
 
 pub use arrange::{Arranged, arrange, straighten};
 pub use json::json;
-pub use judge::{FIT, Refused, Verdict, judge, judge_stated};
+pub use judge::{FEED, FIT, Refused, Verdict, concerns, judge, judge_stated};
 pub use made::Remade;

@@ -32,10 +32,10 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let edit = power::edits(outcome);
     let is_changed = !edit.changes.is_empty();
     // Leads are laid for what is written, not for what is looked at.
-    let besides = match (is_changed, options.write) {
-        (false, _) => Vec::new(),
-        (true, false) => verdict::judge_stated(&loaded.job, &loaded.findings, &edit)?,
-        (true, true) => besides(&loaded, &edit)?,
+    let besides = if is_changed && options.write {
+        besides(&loaded, &edit)?
+    } else {
+        verdict::judge_stated(&loaded.job, &loaded.findings, &edit)?
     };
     let text = match options.format {
         OutcomeFormat::Json => {
@@ -50,7 +50,8 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
         OutcomeFormat::Text => {
             let mut text = power::text(outcome);
             if !besides.is_empty() {
-                text.push_str("boardwright check will also say:\n");
+                let when = if is_changed { "will say then" } else { "says" };
+                let _ = writeln!(text, "boardwright check {when}:");
             }
             for finding in &besides {
                 let _ = writeln!(text, "  {} {}: {}", finding.severity.word(), finding.rule, finding.message);
@@ -74,12 +75,12 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     Ok(if is_whole { Outcome::Clean } else { Outcome::Stop })
 }
 
-/// What the check says of the board with these feeds that it does not say today: leads that are laid anew among it.
+/// What the check says of the board with these feeds, stops of feeds and what it does not say today: leads that are laid anew
+/// among it.
 fn besides(loaded: &Loaded, edit: &Edit) -> anyhow::Result<Vec<Finding>> {
     let today = checks::check(&loaded.design.clone().laid());
     let verdict = verdict::judge(&loaded.job, &today, edit)?;
-    let is_new = |finding: &&Finding| !today.iter().any(|known| known.message == finding.message);
-    Ok(verdict.findings().filter(is_new).cloned().collect())
+    Ok(verdict.findings().filter(|finding| verdict::concerns(&today, finding)).cloned().collect())
 }
 
 /// Name and version of the form of the feeds.
@@ -93,7 +94,7 @@ pub(crate) struct Answer<'a> {
     schema: &'static str,
     #[serde(flatten)]
     feeds: power::wire::Feeds<'a>,
-    /// What `check` says of the board with these feeds that it does not say today.
+    /// What `check` says of the board with these feeds: stops of feeds, and what it does not say today.
     verdict: Vec<Said<'a>>,
     /// Whether leads were laid for it: only for what is written. Without, it is what the rules say that need no engine.
     leads_laid: bool,

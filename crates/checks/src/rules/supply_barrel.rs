@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use design::Design;
 use finding::{Evidence, Field, Finding, Severity};
-use rig::{Connector, PlugSpec, PortRef};
+use rig::{Connector, PlugKind, PlugSpec, PortRef};
 
 use super::CUSTOM;
 use crate::asked::{Asked, Together, port_field};
@@ -54,7 +54,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 match &port.connector {
                     None => asked.lack(port_field(&at, "connector")),
                     Some(connector) => match &fed.feed.barrel_adaptor {
-                        Some(adaptor) => out.extend(adapted(fed, adaptor, connector, &at, &mut asked)),
+                        Some(adaptor) => out.extend(adapted(fed, adaptor, connector, &at)),
                         None => {
                             let spec = plug_at(design, &at).unwrap_or(&fed.feed.device_plug);
                             out.extend(end(fed, spec, connector, &at, "plug", &mut open));
@@ -121,36 +121,18 @@ fn end(
 }
 
 /// The end of a lead with an adaptor on it.
-fn adapted(
-    fed: &Fed<'_>,
-    adaptor: &str,
-    connector: &Connector,
-    at: &PortRef,
-    asked: &mut Asked,
-) -> Option<Finding> {
+fn adapted(fed: &Fed<'_>, adaptor: &PlugKind, connector: &Connector, at: &PortRef) -> Option<Finding> {
     let tag = &fed.device.tag;
     let field = Field::device(tag, "feed.barrel_adaptor");
-    // The adaptor is named by the connector it is made for, or by the plug it ends in.
-    if adaptor == connector.id {
-        return None;
-    }
-    let plug = [&fed.feed.device_plug, &fed.feed.outlet_plug]
-        .into_iter()
-        .filter_map(|spec| spec.plug.as_ref())
-        .find(|plug| plug.id == adaptor);
-    let Some(plug) = plug else {
-        asked.lack(field);
-        return None;
-    };
-    let (severity, says) = match fit(plug, connector) {
+    let (severity, says) = match fit(adaptor, connector) {
         Fit::Good => return None,
         Fit::Loose => (Severity::Look, "sits loosely in"),
         Fit::None => (Severity::Stop, "does not fit"),
     };
     Some(
-        Finding::new(ID, severity, format!("adaptor {adaptor} {says} {at}, a {}", connector.id))
+        Finding::new(ID, severity, format!("adaptor {} {says} {at}, a {}", adaptor.id, connector.id))
             .about(fed.devices())
             .at(field, "")
-            .with(Evidence::words(adaptor, connector.id.clone())),
+            .with(Evidence::words(adaptor.id.clone(), connector.id.clone())),
     )
 }

@@ -29,6 +29,7 @@ pub(crate) fn connector(id: &str, family: ConnectorFamily) -> Connector {
         hole_height: Known::default(),
         room: know(mm(12)),
         usual: None,
+        made_for: None,
     }
 }
 

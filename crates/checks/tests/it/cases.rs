@@ -702,7 +702,7 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
     on("supply-barrel", clean(), &|rig| {
         port_of(rig, "A1", "DC").connector = Some(connector("barrel-5.5-2.5", ConnectorFamily::Barrel));
         device(rig, "A1").feed.as_mut().expect("the case is whole").barrel_adaptor =
-            Some("barrel-5.5-2.5".into());
+            Some(plug("barrel-5.5-2.5"));
     });
     on("shared-outlet", clean(), &|rig| {
         device(rig, "A2").feed = Some(feed(&["1"]));

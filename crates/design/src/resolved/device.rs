@@ -104,9 +104,15 @@ fn feed(feed: &Feed) -> wire::Feed<'_> {
         outlets: feed.outlets.iter().map(ToString::to_string).collect(),
         crossing: feed.crossing,
         locked: feed.locked,
-        barrel_adaptor: feed.barrel_adaptor.as_deref(),
+        barrel_adaptor: feed.barrel_adaptor.as_ref().map(|plug| plug.id.as_str()),
+        plug: feed.device_plug.plug.as_ref().map(plug),
+        outlet_plug: feed.outlet_plug.plug.as_ref().map(plug),
         adaptor: feed.adaptor.as_ref().map(|adaptor| self::adaptor(adaptor)),
     }
+}
+
+pub(super) fn plug(plug: &rig::PlugKind) -> wire::FeedPlug<'_> {
+    wire::FeedPlug { id: &plug.id, fits: plug.fits.iter().map(String::as_str).collect() }
 }
 
 fn adaptor(adaptor: &Adaptor) -> wire::Adaptor<'_> {

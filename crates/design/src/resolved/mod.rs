@@ -35,6 +35,7 @@ pub fn resolved<'a>(design: &'a Design, program: &'a str, inputs: &'a str) -> wi
         sources: rig.sources.iter().map(parts::source).collect(),
         sinks: rig.sinks.iter().map(parts::sink).collect(),
         board: space::board(&rig.board),
+        usual_plugs: rig.plugs.iter().map(|(class, plug)| (class.key(), device::plug(plug))).collect(),
         devices: rig.devices.iter().map(|device| device::device(design, device)).collect(),
         runs: rig.runs.iter().map(parts::run).collect(),
         states: states.collect(),

@@ -38,6 +38,8 @@ pub struct Resolved<'a> {
     pub sinks: Vec<Sink<'a>>,
     /// The board.
     pub board: Board<'a>,
+    /// The plug that leads end in where nothing else is said, by what they carry.
+    pub usual_plugs: IndexMap<&'static str, FeedPlug<'a>>,
     /// The devices.
     pub devices: Vec<Device<'a>>,
     /// The runs.
@@ -458,10 +460,23 @@ pub struct Feed<'a> {
     pub crossing: bool,
     /// Whether it stays so.
     pub locked: bool,
-    /// The connector that a barrel adaptor presents to the device.
+    /// The plug that a barrel adaptor on the lead ends in.
     pub barrel_adaptor: Option<&'a str>,
+    /// The plug of the lead at the device, where the feed or the job names one.
+    pub plug: Option<FeedPlug<'a>>,
+    /// The plug of the lead at the outlet, where the feed or the job names one.
+    pub outlet_plug: Option<FeedPlug<'a>>,
     /// The adaptor that feeds it.
     pub adaptor: Option<Adaptor<'a>>,
+}
+
+/// A plug that a supply lead ends in.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct FeedPlug<'a> {
+    /// Its catalogue id.
+    pub id: &'a str,
+    /// The connectors that it is made for, by catalogue id.
+    pub fits: Vec<&'a str>,
 }
 
 /// An adaptor in a socket.

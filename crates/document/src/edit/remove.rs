@@ -10,7 +10,7 @@ use crate::format::Table as Format;
 
 /// Takes away what stands at an address; what is not there stays not there.
 ///
-/// A comment above it stays, above what follows. A named table, such as a deck or a port, and a row go with all that
+/// A comment above it or behind it stays, above what follows. A named table, such as a deck or a port, and a row go with all that
 /// is in them.
 pub(super) fn remove(
     root: &'static Format,
@@ -48,8 +48,8 @@ fn take_value(root: &'static Format, document: &mut DocumentMut, field: &Field) 
     Ok(())
 }
 
-/// Takes a key out of a table. The comment above it goes to the next value; where there is none it is given back with
-/// what was taken.
+/// Takes a key out of a table. The comments above it and behind it go to the next value; where there is none they are given
+/// back with what was taken.
 pub(super) fn take_key(table: &mut dyn TableLike, key: &str) -> Option<(Item, Option<String>)> {
     let keys: Vec<String> = table.iter().map(|(name, _)| name.to_owned()).collect();
     let index = keys.iter().position(|name| name == key)?;
@@ -62,6 +62,9 @@ pub(super) fn take_key(table: &mut dyn TableLike, key: &str) -> Option<(Item, Op
         .get(key)
         .and_then(Item::as_value)
         .and_then(|value| value.decor().suffix().and_then(|suffix| suffix.as_str().map(str::to_owned)));
+    if let Some(behind) = tail.as_deref().map(str::trim).filter(|tail| tail.starts_with('#')) {
+        comment = Some(format!("{}{behind}\n", comment.unwrap_or_default()));
+    }
     let gone = table.remove(key)?;
     let is_value = |name: &&String| table.get(name).is_some_and(Item::is_value);
     let next = keys.iter().skip(index + 1).find(is_value).cloned();

@@ -307,7 +307,11 @@ static FEED: Table = Table {
             "The outlets as brick and outlet: `[\"SUP.5\"]`. Several devices may name one outlet: then they share it.",
         ),
         key("crossing", Shape::Switch, "Whether the lead swaps the polarity."),
-        key("barrel_adaptor", Shape::Text, "Catalogue id of the plug that an adaptor on the lead ends in."),
+        key(
+            "barrel_adaptor",
+            Shape::Text,
+            "Catalogue id of the plug that an adaptor on the lead ends in: the one that goes into the device.",
+        ),
         key("adaptor", Shape::Table(&ADAPTOR), "What is known of its own adaptor."),
         key(
             "clamped",

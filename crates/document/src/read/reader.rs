@@ -17,6 +17,8 @@ pub(crate) struct Reader<'a> {
     pub(crate) refused: Vec<At>,
     /// Cable and plug by class, from `[leads]`.
     pub(crate) defaults: BTreeMap<LeadClass, (Option<Cable>, Option<PlugKind>)>,
+    /// The first plug of the catalogue that is made for each connector, by ids.
+    pub(crate) made_for: BTreeMap<String, String>,
     /// What holds a device in this shop, unless it says otherwise.
     pub(crate) fasten: Option<Node>,
     /// Ports and outlets that the document takes away from a kind, by device and name.
@@ -71,6 +73,7 @@ impl Reader<'_> {
         let (id, entry) = self.entry(Family::Connector, node)?;
         let usual = self.plug(entry.get("usual_plug")).map(Box::new);
         Some(Connector {
+            made_for: self.made_for.get(&id).cloned(),
             usual,
             title: entry.text("title").unwrap_or_default(),
             family: entry.word("family").unwrap_or(ConnectorFamily::Fixed),

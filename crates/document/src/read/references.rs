@@ -36,7 +36,7 @@ impl Reader<'_> {
             {
                 self.say(&node.at, format!("the feed of {} names outlet {a} twice", shown(tag)));
             }
-            let barrel_adaptor = self.plug(node.get("barrel_adaptor")).map(|plug| plug.id);
+            let barrel_adaptor = self.plug(node.get("barrel_adaptor"));
             let class =
                 outlets.first().map_or(LeadClass::Dc, |outlet| supply_class(rig, index, kind, outlet));
             let has_own_end = outlets.first().is_some_and(|outlet| has_own_end(rig, outlet));

@@ -29,6 +29,7 @@ pub(crate) fn resolve(
         problems: Vec::new(),
         refused,
         defaults: BTreeMap::new(),
+        made_for: catalogue.made_for(),
         fasten,
         gone: BTreeMap::new(),
     };
@@ -36,8 +37,11 @@ pub(crate) fn resolve(
     reader.lead_defaults(&tree);
     let cables =
         reader.defaults.iter().filter_map(|(class, (cable, _))| Some((*class, cable.clone()?))).collect();
+    let plugs =
+        reader.defaults.iter().filter_map(|(class, (_, plug))| Some((*class, plug.clone()?))).collect();
     let mut rig = Rig {
         cables,
+        plugs,
         job: super::head::job(&tree),
         brief: super::head::brief(&tree),
         board: super::board::board(&tree),

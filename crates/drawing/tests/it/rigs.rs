@@ -31,6 +31,7 @@ fn connector(family: ConnectorFamily, contacts: u32) -> Connector {
         hole_height: Known::default(),
         room: measured(mm(12)),
         usual: None,
+        made_for: None,
     }
 }
 

@@ -3,8 +3,8 @@
 use quantity::{Decibels, Length, Milliamps, Volts, Watts, Window};
 use rig::{
     Bank, Class, Connector, ConnectorFamily, Deck, Device, Face, Feed, FeedKind, Isolation, Known, Nature,
-    Outlet, Place, PlugSpec, Port, PortRef, PortRole, PowerNeed, Provenance, Rect, Rig, Role, Setting, Sign,
-    Size,
+    Outlet, Place, PlugAngle, PlugKind, PlugSpec, Port, PortRef, PortRole, PowerNeed, Provenance, Rect, Rig,
+    Role, Setting, Sign, Size,
 };
 
 /// A value that is printed.
@@ -25,6 +25,27 @@ pub(crate) fn connector(id: &str) -> Connector {
         hole_height: Known::default(),
         room: Known::default(),
         usual: None,
+        made_for: None,
+    }
+}
+
+/// A plug that is made for one connector.
+pub(crate) fn plug(fits: &str) -> PlugKind {
+    PlugKind {
+        id: format!("plug-{fits}"),
+        title: fits.to_owned(),
+        angle: PlugAngle::Angled,
+        fits: vec![fits.to_owned()],
+        contacts: None,
+        loose_in: Vec::new(),
+        unearthed_in: Vec::new(),
+        depth: Known::default(),
+        width: Known::default(),
+        tail: Known::default(),
+        tail_width: Known::default(),
+        bend: Known::default(),
+        allowance: Known::default(),
+        capacitance: Known::default(),
     }
 }
 
@@ -223,6 +244,17 @@ pub(crate) fn small(seed: u64, most_devices: i64, most_bricks: i64) -> Rig {
     if dice.chance(70) {
         let thin = dice.chance(50);
         made.cables.insert(rig::LeadClass::Dc, cable(if thin { 0.4 } else { 0.08 }));
+    }
+    // Leads end in what the job says, or nobody says it; some feeds name a plug of their own.
+    if seed % 3 != 0 {
+        let usual = if seed % 3 == 1 { "barrel-5.5-2.1" } else { "barrel-5.5-2.5" };
+        made.plugs.insert(rig::LeadClass::Dc, plug(usual));
+        let named = plug(if seed % 2 == 0 { "jack-3.5-trs" } else { "barrel-5.5-2.1" });
+        for (number, device) in made.devices.iter_mut().enumerate() {
+            if let Some(feed) = &mut device.feed {
+                feed.device_plug.plug = Some(if number % 2 == 0 { named.clone() } else { plug(usual) });
+            }
+        }
     }
     if placed {
         made.board.decks.push(deck());

@@ -119,6 +119,7 @@ fn jack(contacts: u32) -> rig::Connector {
         hole_height: rig::Known::default(),
         room: rig::Known::default(),
         usual: None,
+        made_for: None,
     }
 }
 
