@@ -6,7 +6,7 @@
 use finding::Field;
 use rig::{Bypass, Device, PortRef, PortRole};
 
-use super::uses::{Use, once};
+use super::uses::{Link, Use, once};
 use super::{Builder, Hop};
 use crate::model::{Block, EARTH, Node, Part, Variant};
 
@@ -19,6 +19,57 @@ enum Reached {
     Node(Node),
     /// Nothing: no input is reached.
     Nothing,
+}
+
+/// A conductor of a switcher: what runs lead from where through which loops to where. A stereo one has two.
+#[derive(Default)]
+struct Lane {
+    entries: Vec<PortRef>,
+    circuits: Vec<Circuit>,
+    exits: Vec<PortRef>,
+}
+
+/// The conductors of a switcher, those with a way in first.
+///
+/// Jacks hang together where a run leads from one to the other inside, and a loop's two by the loop. One conductor is the
+/// rule; there are more where at least two sets have a way out and something that leads to it. What is then left over (a
+/// tuner's output, a loop that no run continues) hangs on the first.
+fn lanes(entries: &[PortRef], circuits: Vec<Circuit>, exits: &[PortRef], visits: &[Link]) -> Vec<Lane> {
+    let ends = circuits.iter().flat_map(|one| [&one.send, &one.back]);
+    let jacks: Vec<PortRef> = entries.iter().chain(exits).chain(ends).cloned().collect();
+    let place = |port: &PortRef| jacks.iter().position(|jack| jack == port);
+    let mut set: Vec<usize> = (0..jacks.len()).collect();
+    let loops = circuits.iter().map(|one| (&one.send, &one.back));
+    for (from, to) in loops.chain(visits.iter().map(|(from, to)| (from, to))) {
+        if let (Some(from), Some(to)) = (place(from), place(to)) {
+            let (stays, goes) = (set[from], set[to]);
+            set.iter_mut().filter(|one| **one == goes).for_each(|one| *one = stays);
+        }
+    }
+    let of = |port: &PortRef| place(port).map(|place| set[place]);
+    let mut heads: Vec<Option<usize>> = Vec::new();
+    for one in entries.iter().chain(exits).map(of) {
+        let led =
+            entries.iter().any(|port| of(port) == one) || circuits.iter().any(|own| of(&own.send) == one);
+        if led && exits.iter().any(|port| of(port) == one) {
+            once(&mut heads, &one);
+        }
+    }
+    if heads.len() < 2 {
+        return vec![Lane { entries: entries.to_vec(), circuits, exits: exits.to_vec() }];
+    }
+    let lane = |port: &PortRef| heads.iter().position(|head| *head == of(port)).unwrap_or(0);
+    let mut lanes: Vec<Lane> = heads.iter().map(|_| Lane::default()).collect();
+    for port in entries {
+        lanes[lane(port)].entries.push(port.clone());
+    }
+    for port in exits {
+        lanes[lane(port)].exits.push(port.clone());
+    }
+    for circuit in circuits {
+        lanes[lane(&circuit.send)].circuits.push(circuit);
+    }
+    lanes
 }
 
 /// A loop with either side reached.
@@ -64,14 +115,31 @@ impl Builder<'_> {
             self.out.model.add(format!("{port} stray"), node, EARTH, Part::Capacitor(stray));
         }
         let is_buffered = matches!(bypass, Bypass::Buffered | Bypass::AlwaysOn) && !device.signal.passive;
-        let mut at = self.way_in(&entries, is_buffered);
-        let bus = exits.first().cloned();
-        for (index, circuit) in circuits.iter().enumerate() {
-            let goes_on = index + 1 < circuits.len() || !exits.is_empty();
-            at = self.circuit(device, used, circuit, &at, bus.as_ref(), goes_on);
+        let lanes = lanes(&entries, circuits, &exits, &used.visits);
+        // A lane that no way in is stated for begins where the first does: mono in, stereo out.
+        let mut first: Option<(Vec<PortRef>, Reached)> = None;
+        for lane in &lanes {
+            let (entries, at) = match &first {
+                Some(first) if lane.entries.is_empty() => first.clone(),
+                _ => (lane.entries.clone(), self.way_in(&lane.entries, is_buffered)),
+            };
+            self.lane(device, used, lane, at.clone());
+            self.ways_through(&tag, &entries, &lane.circuits, &lane.exits);
+            if first.is_none() && !entries.is_empty() {
+                first = Some((entries, at));
+            }
+        }
+    }
+
+    /// One conductor: its loops in order, then its ways out.
+    fn lane(&mut self, device: &Device, used: &Use, lane: &Lane, mut at: Reached) {
+        let bus = lane.exits.first();
+        for (index, circuit) in lane.circuits.iter().enumerate() {
+            let goes_on = index + 1 < lane.circuits.len() || bus.is_some();
+            at = self.circuit(device, used, circuit, &at, bus, goes_on);
         }
         let mut variant = Variant::default();
-        for port in &exits {
+        for port in &lane.exits {
             match &at {
                 Reached::Driven(inputs) => self.drive(&mut variant, device, inputs, port, true),
                 Reached::Node(from) => {
@@ -83,7 +151,6 @@ impl Builder<'_> {
             }
         }
         self.fixed(variant);
-        self.ways_through(&tag, &entries, &circuits, &exits);
     }
 
     /// Into the switcher: loads at a buffer's inputs, or the inputs tied together.

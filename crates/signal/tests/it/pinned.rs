@@ -70,6 +70,58 @@ fn devices_that_are_off_inside_a_loop_still_hang_their_leads_on_the_coil() {
     near(band.upper_db[grid::AT_4K], 4.2136);
 }
 
+/// A stereo switcher of one loop: two conductors, each with its own way in, loop and way out.
+fn stereo_switcher() -> rig::Device {
+    let mut device = switcher("SW", 2, false);
+    for (old, new) in [("IN", "IN_R"), ("OUT", "OUT_R")] {
+        let mut port = device.port(old).expect("it has one").clone();
+        port.name = new.into();
+        device.ports.push(port);
+    }
+    device
+}
+
+fn reached(outcome: &signal::Outcome) -> Vec<(&str, &str)> {
+    outcome.ways.iter().map(|way| (way.source.as_str(), way.sink.as_str())).collect()
+}
+
+#[test]
+fn the_two_conductors_of_a_stereo_switcher_do_not_meet() {
+    let pedals = || ["A", "B"].map(|tag| device(tag, Bypass::Hard, 500e3, 1e3));
+    let mut rig = Rig { sources: vec![guitar("left"), guitar("right")], ..Rig::default() };
+    rig.sinks = vec![amp("amp l"), amp("amp r")];
+    rig.devices = vec![stereo_switcher()];
+    rig.devices.extend(pedals());
+    add_run(&mut rig, "l", &["left", "SW.IN", "SW.S1", "A", "SW.R1", "SW.OUT", "amp l"]);
+    add_run(&mut rig, "r", &["right", "SW.IN_R", "SW.S2", "B", "SW.R2", "SW.OUT_R", "amp r"]);
+    let mut both = input(&rig);
+    both.together.push(vec!["SW.L1".into(), "SW.L2".into()]);
+    let both = solve_with(&both, &Config::default(), BufferSearch::Skip);
+    assert_eq!(reached(&both), [("left", "amp l"), ("right", "amp r")]);
+    assert!(both.branches.is_empty(), "{:?}", both.branches);
+    // Each is what it is in a switcher of its own.
+    let mut alone = Rig { sources: vec![guitar("left")], sinks: vec![amp("amp l")], ..Rig::default() };
+    alone.devices = vec![switcher("SW", 1, false)];
+    alone.devices.extend(pedals().into_iter().take(1));
+    add_run(&mut alone, "l", &["left", "SW.IN", "SW.S1", "A", "SW.R1", "SW.OUT", "amp l"]);
+    let alone = band(&input(&alone));
+    for (ours, alone) in both.ways[0].band.lower_db.iter().zip(&alone.lower_db) {
+        assert!((ours - alone).abs() < 1e-9, "{ours} {alone}");
+    }
+}
+
+#[test]
+fn mono_into_a_stereo_loop_reaches_both_sides() {
+    let mut rig = Rig { sources: vec![guitar("guitar")], ..Rig::default() };
+    rig.sinks = vec![amp("amp l"), amp("amp r")];
+    rig.devices = vec![stereo_switcher()];
+    rig.devices.extend(["A", "B"].map(|tag| device(tag, Bypass::Hard, 500e3, 1e3)));
+    add_run(&mut rig, "l", &["guitar", "SW.IN", "SW.S1", "A", "SW.R1", "SW.OUT", "amp l"]);
+    add_run(&mut rig, "r", &["SW.S2", "B", "SW.R2", "SW.OUT_R", "amp r"]);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    assert_eq!(reached(&outcome), [("guitar", "amp l"), ("guitar", "amp r")]);
+}
+
 #[test]
 fn exclusive_devices_are_never_on_together() {
     let rig = string(vec![device("A", Bypass::Hard, 20e3, 50e3), device("B", Bypass::Hard, 20e3, 50e3)]);
