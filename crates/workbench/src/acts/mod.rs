@@ -8,6 +8,7 @@ mod path;
 pub(crate) mod proposals;
 mod tying;
 mod values;
+mod wishes;
 pub(crate) mod writing;
 
 pub(crate) use gear::{alone, kind, kind_id};
@@ -69,6 +70,8 @@ fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
         "feed" => leads::feed(form),
         "lead" => leads::lead(form),
         "requirement" => answers::requirement(rig, form),
+        "wish" => wishes::add(rig, form),
+        "wish-away" => wishes::away(rig, form),
         "accept" => answers::accept(text, form),
         "cure" => answers::cure(read, form),
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => writing::edit(rig, form),

@@ -13,6 +13,7 @@ pub(crate) fn page(head: Head, read: &Read) -> Page {
         head: &head,
         job: &read.job,
         requirements: &rig.brief.requirements,
+        sinks: &rig.sinks,
         judged: checks::wishes(&read.design),
         boards: kinds(&read.job, Family::Board),
     };

@@ -4,7 +4,7 @@ use document::format::{RIG, Shape, Table};
 use document::{Entry, Job};
 use finding::{Field, Judged, Verdict};
 use maud::{Markup, html};
-use rig::Requirement;
+use rig::{Requirement, Sink};
 
 use super::fields::Fields;
 use super::frame::Head;
@@ -14,6 +14,7 @@ pub(crate) struct Brief<'a> {
     pub(crate) head: &'a Head,
     pub(crate) job: &'a Job,
     pub(crate) requirements: &'a [Requirement],
+    pub(crate) sinks: &'a [Sink],
     /// What of the requirements was judged.
     pub(crate) judged: Vec<Judged>,
     pub(crate) boards: Vec<Entry>,
@@ -94,6 +95,40 @@ impl Brief<'_> {
         }
     }
 
+    /// What of a requirement is judged, each with its verdict, and a form for one more.
+    fn wishes(&self, wanted: &Requirement) -> Markup {
+        let head = self.head;
+        let own = self.judged.iter().filter(|judged| judged.requirement == wanted.id);
+        html! {
+            div.wishes {
+                @for (at, judged) in own.enumerate() {
+                    form method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("wish-away"))
+                        input type="hidden" name="id" value=(wanted.id);
+                        input type="hidden" name="at" value=(at);
+                        span.doc { (verdict(judged)) }
+                        button.btn.small type="submit" aria-label={ "Take away: " (judged.wish) } { "×" }
+                    }
+                }
+                details data-key={ "wish-" (wanted.id) } {
+                    summary { "Judge it by…" }
+                    form.wish method="post" action=(head.edit_to()) data-live="" data-clear="" {
+                        (head.edit_fields("wish"))
+                        input type="hidden" name="id" value=(wanted.id);
+                        label { "What" select name="wish" { @for (word, text) in WISHES { option value=(word) { (text) } } } }
+                        label.of { "Devices" input name="of" placeholder="A1, A2" size="12"; }
+                        label.measure { "How much" input name="measure" placeholder="100 mm" size="12"; }
+                        label.sink {
+                            "Amp or desk"
+                            select name="sink" { @for sink in self.sinks { option value=(sink.id) { (sink.title) } } }
+                        }
+                        button.btn.small type="submit" { "Add" }
+                    }
+                }
+            }
+        }
+    }
+
     fn wants(&self) -> Markup {
         let head = self.head;
         html! {
@@ -106,10 +141,8 @@ impl Brief<'_> {
                         label for={ "want-" (wanted.id) } { b { (wanted.id) } }
                         input id={ "want-" (wanted.id) } name="text" value=(wanted.text);
                         button.btn.small type="submit" aria-label={ "Set " (wanted.id) } { "Set" }
-                        @for judged in self.judged.iter().filter(|judged| judged.requirement == wanted.id) {
-                            span.doc { (verdict(judged)) }
-                        }
                     }
+                    (self.wishes(wanted))
                 }
                 form.field.wide method="post" action=(head.edit_to()) data-live="" data-clear="" {
                     (head.edit_fields("requirement"))
@@ -121,6 +154,30 @@ impl Brief<'_> {
         }
     }
 }
+
+/// The kinds of wishes, by what a form says and by what a person reads.
+const WISHES: &[(&str, &str)] = &[
+    ("order", "this order in the signal"),
+    ("place/right-end", "at the right end"),
+    ("place/left-end", "at the left end"),
+    ("place/front-row", "in the front row"),
+    ("place/back-row", "in the back row"),
+    ("place/under-deck", "under the deck"),
+    ("place/upper-deck", "on the upper deck"),
+    ("place/flat", "flat on the deck"),
+    ("place/by-feel", "where the foot finds it blind"),
+    ("beside", "beside each other"),
+    ("together", "near one another"),
+    ("apart", "apart by"),
+    ("use/often", "used often"),
+    ("use/sometimes", "used now and then"),
+    ("use/set-and-forget", "set once and left"),
+    ("plays", "one still plays without"),
+    ("mono", "nothing lost where only one is heard"),
+    ("spare", "a free place of"),
+    ("mass", "without the case no heavier than"),
+    ("mass/cased", "with the case no heavier than"),
+];
 
 fn verdict(judged: &Judged) -> String {
     let wish = &judged.wish;

@@ -389,6 +389,59 @@ async fn a_device_that_goes_leaves_what_switched_it() {
 }
 
 #[tokio::test]
+async fn a_wish_is_added_judged_and_taken_away() {
+    let text = example("church-bass");
+    let web = Web::with(&[("a", &text)]);
+    let cases: &[(&[(&str, &str)], &str)] = &[
+        (&[("wish", "order"), ("of", "B2, B5")], "{ order = [\"B2\", \"B5\"] }"),
+        (&[("wish", "place/front-row"), ("of", "B5")], "{ place = \"front-row\", of = [\"B5\"] }"),
+        (&[("wish", "beside"), ("of", "B5 B6")], "{ beside = [\"B5\", \"B6\"] }"),
+        (&[("wish", "together"), ("of", "B2,B5,B6")], "{ together = [\"B2\", \"B5\", \"B6\"] }"),
+        (
+            &[("wish", "apart"), ("of", "B2, B5"), ("measure", "120")],
+            "{ apart = [\"B2\", \"B5\"], by = \"120 mm\" }",
+        ),
+        (
+            &[("wish", "spare"), ("measure", "90 × 150 mm")],
+            "{ spare = { width = \"90 mm\", depth = \"150 mm\" } }",
+        ),
+        (&[("wish", "spare"), ("measure", "3x5 in")], "width = \"76.2 mm\", depth = \"127 mm\""),
+        (&[("wish", "mass/cased"), ("measure", "12")], "{ mass = \"12 kg\", cased = true }"),
+        (&[("wish", "mono"), ("sink", "desk")], "{ mono = \"desk\" }"),
+        (&[("wish", "plays"), ("sink", "desk"), ("of", "B5")], "{ plays = \"desk\", without = [\"B5\"] }"),
+        (&[("wish", "use/often"), ("of", "B5")], "{ use = \"often\", of = [\"B5\"] }"),
+    ];
+    let mut base = "1".to_owned();
+    for (fields, wanted) in cases {
+        let mut form = vec![("act", "wish"), ("id", "R4")];
+        form.extend_from_slice(fields);
+        let answer = edit(&web, &base, &form).await;
+        assert_eq!(answer.status, StatusCode::OK, "{wanted}: {}", answer.body);
+        base = revision(&answer);
+        assert!(web.text("a").contains(wanted), "{wanted}: {}", web.text("a"));
+    }
+    let written = web.text("a");
+    for (fields, why) in [
+        (&[("wish", "order"), ("of", "B2")][..], "two devices or more"),
+        (&[("wish", "order"), ("of", "B2, NO1")], "`NO1` is not a device of this board"),
+        (&[("wish", "beside"), ("of", "B2, B5, B6")], "name the two"),
+        (&[("wish", "apart"), ("of", "B2, B5"), ("measure", "far")], "how far apart"),
+        (&[("wish", "spare"), ("measure", "90 mm")], "a width and a depth"),
+        (&[("wish", "place/attic"), ("of", "B2")], "there is no wish `place`"),
+        (&[("wish", "mono"), ("sink", "moon")], "no amp or desk"),
+    ] {
+        let mut form = vec![("act", "wish"), ("id", "R4")];
+        form.extend_from_slice(fields);
+        let answer = edit(&web, &base, &form).await;
+        assert!(answer.status.is_client_error() && answer.body.contains(why), "{why}: {}", answer.body);
+    }
+    assert_eq!(web.text("a"), written, "what is refused changes nothing");
+    let answer = edit(&web, &base, &[("act", "wish-away"), ("id", "R4"), ("at", "0")]).await;
+    assert_eq!(answer.status, StatusCode::OK, "{}", answer.body);
+    assert!(web.text("a").len() < written.len());
+}
+
+#[tokio::test]
 async fn wishes_outlive_edits_of_the_prose_and_go_with_what_they_name() {
     let text = example("church-bass").replace("\"B7\"] }", "\"B7\"], run = \"desk feed\" }");
     let web = Web::with(&[("a", &text)]);
