@@ -392,9 +392,7 @@ impl<'a> Walker<'a> {
                     (node, came) = (only.to, Some(only.element));
                 }
                 ([only], []) if !self.keep_rows => {
-                    let mut spare = self.spare.pop().unwrap_or_default();
-                    let loss = row.loss_after(&rungs, shunt, sweep, &mut spare);
-                    self.spare.push(spare);
+                    let loss = row.loss_after(&rungs, shunt, sweep);
                     self.emit(*only, node, None, loss);
                     return;
                 }
