@@ -39,6 +39,19 @@ impl Store {
         Ok(there.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned()).collect())
     }
 
+    /// Makes a job with this document under a name made from its title: counted on where that is taken. The name.
+    pub fn create_titled(&self, title: &str, text: &str) -> Result<String, StoreError> {
+        let name = names::from_title(title);
+        for number in 1_u32.. {
+            let name = if number == 1 { name.clone() } else { format!("{name}-{number}") };
+            match self.create(&name, text) {
+                Err(StoreError::Taken(_)) => {}
+                made => return made.map(|()| name),
+            }
+        }
+        Err(StoreError::Taken(name))
+    }
+
     /// Makes a job with this document.
     pub fn create(&self, job: &str, text: &str) -> Result<(), StoreError> {
         names::check_new(job)?;

@@ -1,5 +1,8 @@
 //! The names that jobs may have. A job's title is free text; its name is a folder's.
 
+use unicode_normalization::UnicodeNormalization;
+use unicode_normalization::char::is_combining_mark;
+
 use crate::StoreError;
 
 /// What the program keeps in a shop folder beside jobs.
@@ -44,6 +47,48 @@ pub(crate) fn check_new(name: &str) -> Result<(), StoreError> {
     Err(StoreError::Name { name: name.to_owned(), why: wrong })
 }
 
+/// The most letters of a folder's name that is made from a title.
+const MADE: usize = 48;
+
+/// Letters that are no other letter with a mark, in the letters of a folder's name.
+const LETTERS: &[(char, &str)] = &[
+    ('ß', "ss"),
+    ('æ', "ae"),
+    ('œ', "oe"),
+    ('ø', "o"),
+    ('ł', "l"),
+    ('đ', "d"),
+    ('ð', "d"),
+    ('þ', "th"),
+    ('ı', "i"),
+];
+
+/// The name of a new job from its title in any letters: small letters and digits, a hyphen for all between. `job` where the
+/// title has no letter that a folder's name takes.
+pub fn from_title(title: &str) -> String {
+    let mut name = String::new();
+    let mut between = false;
+    let mut put = |letter: char| {
+        if std::mem::take(&mut between) && !name.is_empty() {
+            name.push('-');
+        }
+        name.push(letter);
+    };
+    for letter in title.nfkd().flat_map(char::to_lowercase) {
+        if letter.is_ascii_alphanumeric() {
+            put(letter);
+        } else if let Some((_, letters)) = LETTERS.iter().find(|(of, _)| *of == letter) {
+            letters.chars().for_each(&mut put);
+        } else if !is_combining_mark(letter) && !matches!(letter, '\'' | '’') {
+            between = true;
+        }
+    }
+    name.truncate(MADE);
+    let name = name.trim_end_matches('-');
+    let name = if name.is_empty() { "job" } else { name };
+    if check_new(name).is_ok() { name.to_owned() } else { format!("{name}-board") }
+}
+
 fn has_ending(name: &str, ending: &str) -> bool {
     name.rsplit_once('.').is_some_and(|(_, last)| last == ending)
 }
@@ -55,4 +100,30 @@ fn is_device(name: &str) -> bool {
             .is_some_and(|rest| rest.len() == 1 && rest.bytes().all(|b| b.is_ascii_digit()))
     });
     is_port || DEVICES.contains(&stem)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn any_title_makes_a_name_that_is_taken() {
+        for (title, wanted) in [
+            ("Anna’s Board", "annas-board"),
+            ("  Weiße Straße №2 ", "weisse-strasse-no2"),
+            ("Łódź/Ærø: café", "lodz-aero-cafe"),
+            ("Доска", "job"),
+            ("音板 3", "3"),
+            ("con", "con-board"),
+            ("catalogue", "catalogue-board"),
+            ("rig.toml", "rig-toml"),
+            ("~stock", "stock"),
+            ("...", "job"),
+        ] {
+            assert_eq!(from_title(title), wanted, "{title}");
+            check_new(&from_title(title)).expect("a name that is taken");
+        }
+        let long = from_title(&"loud ".repeat(40));
+        assert!(long.len() <= MADE && check_new(&long).is_ok(), "{long}");
+    }
 }

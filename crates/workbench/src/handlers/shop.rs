@@ -103,7 +103,7 @@ pub(crate) async fn make(
 ) -> Result<Response, Refusal> {
     off(move || {
         let form = Form::new(pairs);
-        let name = form.need("name").map_err(Refusal::senseless)?.trim();
+        let name = form.get("name").unwrap_or("").trim();
         let from = form.get("from").unwrap_or("");
         let beginnings = bench.papers.beginnings();
         let text = beginnings
@@ -119,8 +119,15 @@ pub(crate) async fn make(
             let edit = Edit::new("", [Change::set(Field::new(["job", "title"]), title)]);
             document::edit::apply(&text, &edit).map_err(|error| Refusal::senseless(error.to_string()))?
         };
-        bench.store.create(name, &text)?;
-        Ok(Redirect::to(&format!("/job/{}/brief", crate::pages::value::query(name))).into_response())
+        let name = match (name, title) {
+            ("", "") => return Err(Refusal::senseless("say what the rig is called")),
+            ("", title) => bench.store.create_titled(title, &text)?,
+            (name, _) => {
+                bench.store.create(name, &text)?;
+                name.to_owned()
+            }
+        };
+        Ok(Redirect::to(&format!("/job/{}/brief", crate::pages::value::query(&name))).into_response())
     })
     .await
 }

@@ -45,9 +45,9 @@ impl Shop {
                     section.panel aria-labelledby="new-head" {
                         h2 #new-head { "New job" }
                         form.row method="post" action="/jobs" {
-                            label { "Folder name " input name="name" required maxlength="80" pattern="[A-Za-z0-9][A-Za-z0-9._\\-]*" placeholder="church-bass-2"; }
-                            label { "What the rig is called " input name="title" maxlength="120"; }
+                            label { "What the rig is called " input name="title" required maxlength="120" placeholder="Anna’s board"; }
                             label { "Begin from " select name="from" { @for name in &self.beginnings { option { (name) } } } }
+                            label { "Folder, if not named after it " input name="name" maxlength="80" pattern="[A-Za-z0-9][A-Za-z0-9._\\-]*"; }
                             button.btn.first type="submit" { "Create job" }
                         }
                     }

@@ -30,7 +30,6 @@ async fn from_nothing_to_papers() {
     let shop = shop::open(&[]).await;
     let browser = Browser::start(1440, 900, false).await;
     browser.go(&shop.url("/")).await;
-    browser.find("input[name=name]").await.send_keys("attic-board").await.expect("name");
     browser.find("input[name=title]").await.send_keys("Attic board").await.expect("title");
     browser.find("form[action='/jobs'] button").await.click().await.expect("make");
     browser.until("the brief", "return document.querySelector('h1')?.textContent === 'Attic board'").await;

@@ -81,6 +81,11 @@ async fn names_never_leave_the_shop() {
         assert!(answer.status.is_client_error(), "{name:?}: {}", answer.status);
     }
     assert!(!web.folder.path().parent().expect("parent").join("boardwright-out").exists());
+    for name in ["annas-board", "annas-board-2"] {
+        let made = web.send("/jobs", &[("title", "Anna’s Board"), ("from", "blank")]).await;
+        assert_eq!(made.status, StatusCode::SEE_OTHER, "{}", made.body);
+        assert!(web.text(name).contains("title = \"Anna’s Board\""), "{}", web.text(name));
+    }
     let made = web.send("/jobs", &[("name", "second"), ("from", "blank"), ("title", "Second")]).await;
     assert_eq!(made.status, StatusCode::SEE_OTHER);
     assert!(web.text("second").contains("title = \"Second\""));
