@@ -78,8 +78,7 @@ impl Shunt {
 /// A series impedance Z makes b larger by a·Z, a shunt admittance Y makes a larger by b·Y. The open-circuit
 /// voltage is then 1/a, the impedance seen looking back b/a. Two-port theory; any textbook of networks.
 ///
-/// Each part is a list of its own, and a few frequencies are taken along all rungs before the next few, so that they stay in
-/// registers.
+/// Each part is a list of its own, so that one rung is one plain loop over all frequencies.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Row {
     a_re: Vec<f64>,
@@ -104,69 +103,82 @@ impl Row {
 
     /// Along some rungs.
     pub(crate) fn along(&mut self, rungs: &[Rung], sweep: &Sweep) {
-        let mut at = 0;
-        while at < self.a_re.len() {
-            let (mut lanes, of) = (self.lanes(at), sweep.lanes(at));
-            lanes.along(rungs, &of);
-            self.put(at, &lanes);
-            at += LANES;
+        for rung in rungs {
+            self.step(*rung, sweep);
+        }
+    }
+
+    fn step(&mut self, rung: Rung, sweep: &Sweep) {
+        let a = self.a_re.iter_mut().zip(&mut self.a_im);
+        let b = self.b_re.iter_mut().zip(&mut self.b_im);
+        match rung {
+            Rung::Series(Part::Resistor(ohms)) => {
+                for ((a_re, a_im), (b_re, b_im)) in a.zip(b) {
+                    *b_re += *a_re * ohms;
+                    *b_im += *a_im * ohms;
+                }
+            }
+            Rung::Series(part) => {
+                for (((a_re, a_im), (b_re, b_im)), (w, over_w)) in
+                    a.zip(b).zip(sweep.w.iter().zip(&sweep.over_w))
+                {
+                    let z = impedance(part, *w, *over_w);
+                    *b_re += *a_re * z.re - *a_im * z.im;
+                    *b_im += *a_re * z.im + *a_im * z.re;
+                }
+            }
+            Rung::Shunt(shunt) if shunt.is_only_capacitance() => {
+                for (((a_re, a_im), (b_re, b_im)), w) in a.zip(b).zip(&sweep.w) {
+                    let x = w * shunt.c;
+                    *a_re -= *b_im * x;
+                    *a_im += *b_re * x;
+                }
+            }
+            Rung::Shunt(shunt) => {
+                for (((a_re, a_im), (b_re, b_im)), (w, over_w)) in
+                    a.zip(b).zip(sweep.w.iter().zip(&sweep.over_w))
+                {
+                    let x = w * shunt.c - over_w * shunt.l;
+                    *a_re += *b_re * shunt.g - *b_im * x;
+                    *a_im += *b_re * x + *b_im * shunt.g;
+                }
+            }
         }
     }
 
     /// The row after some more rungs, written over another one.
     pub(crate) fn after(&self, rungs: &[Rung], sweep: &Sweep, out: &mut Self) {
-        for (own, out) in self.parts().into_iter().zip(out.parts_mut()) {
-            out.clear();
-            out.reserve(own.len());
-        }
-        let mut at = 0;
-        while at < self.a_re.len() {
-            let (mut lanes, of) = (self.lanes(at), sweep.lanes(at));
-            lanes.along(rungs, &of);
-            let many = LANES.min(self.a_re.len() - at);
-            for (out, lanes) in out.parts_mut().into_iter().zip(lanes.parts()) {
-                out.extend_from_slice(&lanes[..many]);
-            }
-            at += LANES;
-        }
+        out.clone_from(self);
+        out.along(rungs, sweep);
     }
 
     /// |a|² after some more rungs, the last of them to earth: how much smaller the power is there than that of the EMF.
-    pub(crate) fn loss_after(&self, rungs: &[Rung], last: Shunt, sweep: &Sweep) -> Vec<f64> {
-        let mut out = Vec::with_capacity(self.a_re.len());
-        let mut at = 0;
-        while at < self.a_re.len() {
-            let (mut lanes, of) = (self.lanes(at), sweep.lanes(at));
-            lanes.along(rungs, &of);
-            lanes.step(Rung::Shunt(last), &of);
-            let many = LANES.min(self.a_re.len() - at);
-            out.extend_from_slice(&lanes.loss()[..many]);
-            at += LANES;
+    pub(crate) fn loss_after(
+        &self,
+        rungs: &[Rung],
+        last: Shunt,
+        sweep: &Sweep,
+        spare: &mut Self,
+    ) -> Vec<f64> {
+        if rungs.is_empty() {
+            return self.loss_behind(last, sweep);
+        }
+        self.after(rungs, sweep, spare);
+        spare.loss_behind(last, sweep)
+    }
+
+    fn loss_behind(&self, shunt: Shunt, sweep: &Sweep) -> Vec<f64> {
+        let mut out = vec![0.0; self.a_re.len()];
+        let a = self.a_re.iter().zip(&self.a_im);
+        let b = self.b_re.iter().zip(&self.b_im);
+        let w = sweep.w.iter().zip(&sweep.over_w);
+        for (out, (((a_re, a_im), (b_re, b_im)), (w, over_w))) in out.iter_mut().zip(a.zip(b).zip(w)) {
+            let x = w * shunt.c - over_w * shunt.l;
+            let re = a_re + (b_re * shunt.g - b_im * x);
+            let im = a_im + (b_re * x + b_im * shunt.g);
+            *out = re * re + im * im;
         }
         out
-    }
-
-    fn parts(&self) -> [&Vec<f64>; 4] {
-        [&self.a_re, &self.a_im, &self.b_re, &self.b_im]
-    }
-
-    fn parts_mut(&mut self) -> [&mut Vec<f64>; 4] {
-        [&mut self.a_re, &mut self.a_im, &mut self.b_re, &mut self.b_im]
-    }
-
-    /// A few frequencies of it, from one on; what is beyond its end is zero.
-    #[inline]
-    fn lanes(&self, at: usize) -> Lanes {
-        let [a_re, a_im, b_re, b_im] = self.parts().map(|part| lanes_of(part, at));
-        Lanes { a_re, a_im, b_re, b_im }
-    }
-
-    #[inline]
-    fn put(&mut self, at: usize, lanes: &Lanes) {
-        for (own, lanes) in self.parts_mut().into_iter().zip(lanes.parts()) {
-            let there = own[at..].iter_mut().zip(lanes);
-            there.for_each(|(own, lane)| *own = *lane);
-        }
     }
 
     /// |a|² here.
@@ -196,94 +208,6 @@ impl Row {
     /// The impedance between here and earth with the EMF at nought, everything applied so far included.
     pub(crate) fn impedance(&self, k: usize) -> Complex {
         Complex::new(self.b_re[k], self.b_im[k]) / Complex::new(self.a_re[k], self.a_im[k])
-    }
-}
-
-/// So many frequencies are taken along all rungs at once: as many as their four numbers stay in registers.
-const LANES: usize = 4;
-
-/// A row at a few frequencies.
-struct Lanes {
-    a_re: [f64; LANES],
-    a_im: [f64; LANES],
-    b_re: [f64; LANES],
-    b_im: [f64; LANES],
-}
-
-/// 2πf and its inverse at a few frequencies.
-struct Few {
-    w: [f64; LANES],
-    over_w: [f64; LANES],
-}
-
-impl Sweep {
-    #[inline]
-    fn lanes(&self, at: usize) -> Few {
-        Few { w: lanes_of(&self.w, at), over_w: lanes_of(&self.over_w, at) }
-    }
-}
-
-#[inline]
-fn lanes_of(values: &[f64], at: usize) -> [f64; LANES] {
-    match values.get(at..at + LANES).and_then(|values| values.first_chunk()) {
-        Some(lanes) => *lanes,
-        None => {
-            let mut out = [0.0; LANES];
-            out.iter_mut().zip(&values[at..]).for_each(|(out, value)| *out = *value);
-            out
-        }
-    }
-}
-
-impl Lanes {
-    #[inline]
-    fn along(&mut self, rungs: &[Rung], of: &Few) {
-        for rung in rungs {
-            self.step(*rung, of);
-        }
-    }
-
-    #[inline]
-    fn step(&mut self, rung: Rung, of: &Few) {
-        match rung {
-            Rung::Series(Part::Resistor(ohms)) => {
-                for k in 0..LANES {
-                    self.b_re[k] += self.a_re[k] * ohms;
-                    self.b_im[k] += self.a_im[k] * ohms;
-                }
-            }
-            Rung::Series(part) => {
-                for k in 0..LANES {
-                    let z = impedance(part, of.w[k], of.over_w[k]);
-                    self.b_re[k] += self.a_re[k] * z.re - self.a_im[k] * z.im;
-                    self.b_im[k] += self.a_re[k] * z.im + self.a_im[k] * z.re;
-                }
-            }
-            Rung::Shunt(shunt) if shunt.is_only_capacitance() => {
-                for k in 0..LANES {
-                    let x = of.w[k] * shunt.c;
-                    self.a_re[k] -= self.b_im[k] * x;
-                    self.a_im[k] += self.b_re[k] * x;
-                }
-            }
-            Rung::Shunt(shunt) => {
-                for k in 0..LANES {
-                    let x = of.w[k] * shunt.c - of.over_w[k] * shunt.l;
-                    self.a_re[k] += self.b_re[k] * shunt.g - self.b_im[k] * x;
-                    self.a_im[k] += self.b_re[k] * x + self.b_im[k] * shunt.g;
-                }
-            }
-        }
-    }
-
-    #[inline]
-    fn loss(&self) -> [f64; LANES] {
-        std::array::from_fn(|k| self.a_re[k] * self.a_re[k] + self.a_im[k] * self.a_im[k])
-    }
-
-    #[inline]
-    fn parts(&self) -> [&[f64; LANES]; 4] {
-        [&self.a_re, &self.a_im, &self.b_re, &self.b_im]
     }
 }
 

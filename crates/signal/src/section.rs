@@ -392,7 +392,9 @@ impl<'a> Walker<'a> {
                     (node, came) = (only.to, Some(only.element));
                 }
                 ([only], []) if !self.keep_rows => {
-                    let loss = row.loss_after(&rungs, shunt, sweep);
+                    let mut spare = self.spare.pop().unwrap_or_default();
+                    let loss = row.loss_after(&rungs, shunt, sweep, &mut spare);
+                    self.spare.push(spare);
                     self.emit(*only, node, None, loss);
                     return;
                 }
