@@ -421,7 +421,7 @@ pub(crate) struct New {
 /// Options of `bench`.
 #[derive(Debug, Args)]
 pub(crate) struct Bench {
-    /// The shop: a folder of jobs. Left out, copies of the examples.
+    /// The shop: a folder of jobs. Left out, your own among your documents, made when it is not there.
     pub(crate) shop: Option<PathBuf>,
     /// The port to listen on; 0 takes a free one.
     #[arg(long, default_value_t = 4680)]

@@ -1,5 +1,6 @@
 //! `boardwright bench`: the workbench in the browser.
 
+use std::io::IsTerminal;
 use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -21,7 +22,10 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<Outcome> {
             }
             folder.clone()
         }
-        None => scratch()?,
+        None => match own_shop()? {
+            Some(folder) => folder,
+            None => return Ok(Outcome::Clean),
+        },
     };
     let (host, token) = address(options)?;
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
@@ -93,18 +97,44 @@ fn address(options: &Options) -> anyhow::Result<(IpAddr, Option<String>)> {
     }
 }
 
-/// A shop to try things in: the bundled examples, copied to a folder of their own.
-fn scratch() -> anyhow::Result<PathBuf> {
-    let base = std::env::temp_dir().join(format!("boardwright-shop-{}", std::process::id()));
-    for (name, text) in examples() {
-        let folder = base.join(&name);
-        std::fs::create_dir_all(&folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
-        crate::written::file(&folder.join("rig.toml"), &text)?;
+/// The folder of one's own shop among the user's documents.
+const OWN_SHOP: &str = "Boardwright shop";
+
+/// One's own shop, among the user's documents, made when it is not there; `None` where somebody who was asked said no.
+fn own_shop() -> anyhow::Result<Option<PathBuf>> {
+    let Some(home) = std::env::home_dir().filter(|home| home.is_dir()) else {
+        bail!("nobody says where your documents are; name a folder: `boardwright bench SHOP`");
+    };
+    let folder = documents(&home).join(OWN_SHOP);
+    if folder.is_dir() {
+        return Ok(Some(folder));
     }
-    shell::say(
-        "boardwright: no shop was named, so these are copies of the examples; nothing you do here is kept for long",
-    );
-    Ok(base)
+    // Started from a menu nobody can be asked; what is made is said on the page.
+    if std::io::stdin().is_terminal() && !agreed(&folder)? {
+        return Ok(None);
+    }
+    std::fs::create_dir_all(&folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
+    Ok(Some(folder))
+}
+
+/// Where somebody keeps documents: as the desktop has it (`user-dirs.dirs` of the XDG desktops), else `Documents`.
+fn documents(home: &Path) -> PathBuf {
+    let config = std::env::var_os("XDG_CONFIG_HOME").map_or_else(|| home.join(".config"), PathBuf::from);
+    let said = std::fs::read_to_string(config.join("user-dirs.dirs")).unwrap_or_default();
+    let line = said.lines().find_map(|line| line.trim().strip_prefix("XDG_DOCUMENTS_DIR="));
+    let path = line.map(|path| path.trim_matches('"')).map(|path| match path.strip_prefix("$HOME") {
+        Some(rest) => home.join(rest.trim_start_matches('/')),
+        None => PathBuf::from(path),
+    });
+    path.filter(|path| path.is_absolute()).unwrap_or_else(|| home.join("Documents"))
+}
+
+/// Asks whether the shop's folder may be made.
+fn agreed(folder: &Path) -> anyhow::Result<bool> {
+    shell::say(&format!("boardwright: your shop is kept in `{}`. Make that folder? [Y/n]", folder.display()));
+    let mut answer = String::new();
+    std::io::stdin().read_line(&mut answer).context("no answer")?;
+    Ok(matches!(answer.trim().to_lowercase().as_str(), "" | "y" | "yes"))
 }
 
 /// Name and text of every example, in name order.

@@ -20,9 +20,14 @@ impl Drop for Running {
     }
 }
 
-fn start(arguments: &[&str]) -> Running {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_boardwright"))
+fn start(arguments: &[&str], home: Option<&Path>) -> Running {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_boardwright"));
+    if let Some(home) = home {
+        command.env("HOME", home).env_remove("XDG_CONFIG_HOME");
+    }
+    let mut child = command
         .arg("bench")
+        .stdin(Stdio::null())
         .args(arguments)
         .args(["--port", "0", "--no-open"])
         .stdout(Stdio::piped())
@@ -70,13 +75,21 @@ fn stands(shop: &Path) -> i64 {
     place.x.nm() / 1_000_000
 }
 
+#[cfg(target_os = "linux")]
 #[test]
-fn without_a_shop_it_opens_the_examples() {
-    let bench = start(&[]);
+fn without_a_shop_it_keeps_one_among_the_documents() {
+    let home = tempfile::tempdir().expect("home");
+    let bench = start(&[], Some(home.path()));
     let (status, page) = ask(&bench.host, "GET", "/", "").expect("answers");
     assert_eq!(status, 200);
-    assert!(page.contains("Church bass board") && page.contains("Shop"));
-    let (status, _) = ask(&bench.host, "GET", "/job/church-bass/deck", "").expect("answers");
+    assert!(page.contains("No job yet") && page.contains("Copies of examples"), "{page}");
+    let (status, _) = ask(&bench.host, "POST", "/jobs", "from=church-bass").expect("answers");
+    assert_eq!(status, 303);
+    let kept = home.path().join("Documents/Boardwright shop/church-bass/rig.toml");
+    assert!(std::fs::read_to_string(&kept).expect("kept").contains("Church bass board"));
+    drop(bench);
+    let again = start(&[], Some(home.path()));
+    let (status, _) = ask(&again.host, "GET", "/job/church-bass/deck", "").expect("answers");
     assert_eq!(status, 200);
 }
 
@@ -109,7 +122,7 @@ fn killed_in_the_middle_of_edits_nothing_is_lost() {
     // A plain sequence of moments, the same on every run.
     let mut seed = 0x2545_F491_4F6C_DD1D_u64;
     for round in 0..kills {
-        let mut bench = start(&[&shop.display().to_string()]);
+        let mut bench = start(&[&shop.display().to_string()], None);
         let (status, page) = ask(&bench.host, "GET", "/job/job/deck", "").expect("answers");
         assert_eq!(status, 200, "round {round}");
         let mut base = revision(&page);
@@ -154,7 +167,7 @@ fn killed_in_the_middle_of_edits_nothing_is_lost() {
     println!("soak: {kills} kills, {made} acknowledged edits, none lost");
     assert!(kills < made, "edits were made: {made}");
     // Everything is still one line of history that can be taken back.
-    let bench = start(&[&shop.display().to_string()]);
+    let bench = start(&[&shop.display().to_string()], None);
     let (_, page) = ask(&bench.host, "GET", "/job/job/deck", "").expect("answers");
     let body = format!("base={}&here=/job/job/deck", revision(&page));
     let (status, _) = ask(&bench.host, "POST", "/job/job/undo", &body).expect("answers");

@@ -49,7 +49,12 @@ fn shop(bench: &Bench, words: String, said: Option<String>) -> Result<Shop, Refu
         }
         jobs.push(card(&opened));
     }
-    let entries = entries.unwrap_or_default();
+    let entries = match entries {
+        Some(entries) => entries,
+        None => {
+            document::Catalogue::of_shop(bench.store.folder()).map(|own| own.entries()).unwrap_or_default()
+        }
+    };
     let kinds = entries.len();
     let found = if words.trim().is_empty() { Vec::new() } else { search(entries, &words) };
     Ok(Shop {
@@ -120,6 +125,9 @@ pub(crate) async fn make(
             document::edit::apply(&text, &edit).map_err(|error| Refusal::senseless(error.to_string()))?
         };
         let name = match (name, title) {
+            ("", "") if beginnings.iter().skip(1).any(|(known, _)| known == from) => {
+                bench.store.create_titled(from, &text)?
+            }
             ("", "") => return Err(Refusal::senseless("say what the rig is called")),
             ("", title) => bench.store.create_titled(title, &text)?,
             (name, _) => {

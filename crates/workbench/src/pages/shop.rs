@@ -40,6 +40,7 @@ impl Shop {
                     @if let Some(said) = &self.said { p.warn role="alert" { (said) } }
                     section aria-labelledby="jobs-head" {
                         h2 #jobs-head { "Jobs" span { (self.jobs.len()) } }
+                        @if self.jobs.is_empty() { p { "No job yet. Begin one of your own below, or look around in a copy of an example." } }
                         ul.jobs { @for job in &self.jobs { (card(job)) } }
                     }
                     section.panel aria-labelledby="new-head" {
@@ -49,6 +50,10 @@ impl Shop {
                             label { "Begin from " select name="from" { @for name in &self.beginnings { option { (name) } } } }
                             label { "Folder, if not named after it " input name="name" maxlength="80" pattern="[A-Za-z0-9][A-Za-z0-9._\\-]*"; }
                             button.btn.first type="submit" { "Create job" }
+                        }
+                        form.row.examples method="post" action="/jobs" aria-label="Copy an example" {
+                            span.label { "Copies of examples" }
+                            @for name in self.beginnings.iter().skip(1) { button.btn.small name="from" value=(name) type="submit" { (name) } }
                         }
                     }
                     section.panel aria-labelledby="catalogue-head" {
