@@ -65,22 +65,19 @@ const LETTERS: &[(char, &str)] = &[
 
 /// The name of a new job from its title in any letters: small letters and digits, a hyphen for all between. `job` where the
 /// title has no letter that a folder's name takes.
-pub fn from_title(title: &str) -> String {
+pub(crate) fn from_title(title: &str) -> String {
     let mut name = String::new();
-    let mut between = false;
-    let mut put = |letter: char| {
-        if std::mem::take(&mut between) && !name.is_empty() {
-            name.push('-');
-        }
-        name.push(letter);
-    };
     for letter in title.nfkd().flat_map(char::to_lowercase) {
         if letter.is_ascii_alphanumeric() {
-            put(letter);
+            name.push(letter);
         } else if let Some((_, letters)) = LETTERS.iter().find(|(of, _)| *of == letter) {
-            letters.chars().for_each(&mut put);
-        } else if !is_combining_mark(letter) && !matches!(letter, '\'' | '’') {
-            between = true;
+            name.push_str(letters);
+        } else if !is_combining_mark(letter)
+            && !matches!(letter, '\'' | '’')
+            && !name.is_empty()
+            && !name.ends_with('-')
+        {
+            name.push('-');
         }
     }
     name.truncate(MADE);
