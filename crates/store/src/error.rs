@@ -35,6 +35,11 @@ pub enum StoreError {
     /// There is a job of that name already.
     #[error("the shop has a job `{0}` already")]
     Taken(String),
+    /// There was a job of that name, and the journal has its history still.
+    #[error(
+        "the shop keeps the history of an earlier job `{0}`, its undo and frozen revisions; take another name"
+    )]
+    Kept(String),
     /// The edit was made against an older text than the one in force.
     #[error(
         "the document was changed meanwhile; nothing was written. Look at it again, then repeat the edit"
@@ -102,9 +107,20 @@ impl StoreError {
 
 /// What to do about a journal that turns out to be damaged while it is open.
 fn hint(error: &rusqlite::Error) -> &'static str {
-    if crate::damage::is_damage(error) {
-        ". Nothing was written. End the program and start it again: it keeps the damaged journal aside and begins a new one"
-    } else {
-        ""
+    use rusqlite::ErrorCode;
+    match error.sqlite_error_code() {
+        _ if crate::damage::is_damage(error) => {
+            ". Nothing was written. End the program and start it again: it keeps the damaged journal aside and begins a new one"
+        }
+        Some(ErrorCode::DiskFull) => {
+            ". Nothing was written. Make room on the disk of the shop, then do it again"
+        }
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => {
+            ". Nothing was written. Another program holds the journal: end it, or try again in a moment"
+        }
+        Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => {
+            ". Nothing was written. See that you may write to the folder .boardwright of the shop"
+        }
+        _ => "",
     }
 }

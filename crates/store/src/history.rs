@@ -71,6 +71,12 @@ pub struct DocumentState {
     pub redo: Option<String>,
 }
 
+/// Whether the journal has anything of a job: entries or frozen revisions.
+pub(crate) fn is_known(journal: &Connection, job: &str) -> Result<bool, StoreError> {
+    let query = "SELECT EXISTS (SELECT 1 FROM entry WHERE job = ?1) OR EXISTS (SELECT 1 FROM revision WHERE job = ?1)";
+    Ok(journal.query_row(query, [job], |row| row.get(0))?)
+}
+
 /// The entries that stand, oldest first.
 pub(crate) fn entries(journal: &Connection, job: &str) -> Result<Vec<Entry>, StoreError> {
     let mut statement = journal.prepare_cached(

@@ -5,7 +5,7 @@ use document::format::CATALOGUE;
 use finding::Edit;
 
 use crate::edit::{TRIES, keep};
-use crate::{STOCK, Store, StoreError, names};
+use crate::{STOCK, Store, StoreError, history, names};
 
 /// Under what name texts of the shop's own catalogue are journaled, where one was overwritten.
 const KINDS: &str = "~kinds";
@@ -45,7 +45,7 @@ impl Store {
         for number in 1_u32.. {
             let name = if number == 1 { name.clone() } else { format!("{name}-{number}") };
             match self.create(&name, text) {
-                Err(StoreError::Taken(_)) => {}
+                Err(StoreError::Taken(_) | StoreError::Kept(_)) => {}
                 made => return made.map(|()| name),
             }
         }
@@ -64,6 +64,10 @@ impl Store {
         }
         if path.symlink_metadata().is_ok() {
             return Err(StoreError::Taken(job.to_owned()));
+        }
+        // Undo in a new job must never bring up another client's document.
+        if history::is_known(&self.journal()?, job)? {
+            return Err(StoreError::Kept(job.to_owned()));
         }
         let folder = self.folder().join(job);
         std::fs::create_dir_all(&folder).map_err(|error| StoreError::file(&folder, error))?;

@@ -20,6 +20,7 @@ mod hash;
 mod history;
 mod jobs;
 mod names;
+mod records;
 mod revision;
 mod schema;
 mod ticks;
@@ -30,7 +31,7 @@ pub use edit::{HistoryStep, Written};
 pub use error::StoreError;
 pub use history::{DocumentState, Entry, EntryKind};
 pub use jobs::JobEntry;
-pub use names::check as check_job_name;
+pub use names::{check as check_job_name, check_new as check_new_job_name};
 pub use revision::{Revision, RevisionEntry};
 pub use ticks::Tick;
 
@@ -47,8 +48,9 @@ use whole::Identity;
 /// The name under which the shop's stock of cable is journaled: no job can have it.
 pub const STOCK: &str = "~stock";
 
-/// The folder of records within a shop folder, and the journal in it.
-const RECORDS: &str = ".boardwright";
+/// The folder of records within a shop folder.
+pub const RECORDS: &str = ".boardwright";
+/// The journal in it.
 const JOURNAL: &str = "journal.sqlite";
 
 /// A shop folder, opened.
@@ -77,7 +79,7 @@ impl Store {
     /// Opens a shop folder and says how long to wait where another program is writing.
     pub fn open_with(folder: &Path, disk: Box<dyn Disk>, patience: Duration) -> Result<Self, StoreError> {
         let records = folder.join(RECORDS);
-        std::fs::create_dir_all(&records).map_err(|error| StoreError::file(&records, error))?;
+        records::make(folder)?;
         let turn = turn::take(folder, patience)?;
         let (journal, told) = damage::open(&records)?;
         drop(turn);

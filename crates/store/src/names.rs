@@ -28,7 +28,7 @@ pub fn check(name: &str) -> Result<(), StoreError> {
 }
 
 /// Whether a new job may have a name: on any system, beside everything the program keeps, and in any command.
-pub(crate) fn check_new(name: &str) -> Result<(), StoreError> {
+pub fn check_new(name: &str) -> Result<(), StoreError> {
     check(name)?;
     let low = name.to_ascii_lowercase();
     let wrong = if !name.starts_with(|c: char| c.is_ascii_alphanumeric()) {

@@ -50,6 +50,8 @@ pub struct Bench {
     pub(crate) papers: Arc<dyn Papers>,
     pub(crate) access: Access,
     pub(crate) pace: Mutex<Pace>,
+    /// The pace of those without the token: it is not the owner's.
+    pub(crate) strangers: Mutex<Pace>,
     opened: Mutex<BTreeMap<String, (String, Arc<Opened>)>>,
     printed: Mutex<BTreeMap<(String, String), Arc<crate::papers::Printed>>>,
     /// The last frozen revision of each job as it reads today, under its letter and the state of the catalogue.
@@ -80,6 +82,7 @@ impl Bench {
             papers,
             access,
             pace: Mutex::new(Pace::new()),
+            strangers: Mutex::new(Pace::new()),
             opened: Mutex::default(),
             printed: Mutex::default(),
             frozen: Mutex::default(),

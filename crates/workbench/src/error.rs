@@ -48,6 +48,7 @@ impl From<StoreError> for Refusal {
             StoreError::NoJob(_) => StatusCode::NOT_FOUND,
             StoreError::Stale { .. }
             | StoreError::Taken(_)
+            | StoreError::Kept(_)
             | StoreError::Nothing(_)
             | StoreError::Overtaken { .. } => StatusCode::CONFLICT,
             StoreError::Name { .. }

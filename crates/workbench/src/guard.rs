@@ -28,10 +28,15 @@ fn text<'a>(headers: &'a HeaderMap, name: &header::HeaderName) -> Option<&'a str
 
 /// A cookie's value.
 pub(crate) fn cookie(headers: &HeaderMap, name: &str) -> Option<String> {
-    let all = text(headers, &header::COOKIE)?;
-    all.split(';').find_map(|pair| {
+    cookies(headers, name).next().map(str::to_owned)
+}
+
+/// The values of all cookies of a name.
+fn cookies<'a>(headers: &'a HeaderMap, name: &'a str) -> impl Iterator<Item = &'a str> {
+    let all = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
+    all.flat_map(|all| all.split(';')).filter_map(move |pair| {
         let (key, value) = pair.trim().split_once('=')?;
-        (key == name).then(|| value.to_owned())
+        (key == name).then_some(value)
     })
 }
 
@@ -98,10 +103,13 @@ fn is_utf8(headers: &HeaderMap) -> bool {
 
 fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     let refuse = |status, why: &str| Err(Box::new(Refusal::new(status, why).into_response()));
-    if !bench.pace.lock().unwrap_or_else(std::sync::PoisonError::into_inner).pass(crate::access::now()) {
+    let headers = request.headers();
+    // Whoever has not the token takes nothing from the pace of those who have.
+    let is_known = bench.access.token.as_ref().is_none_or(|token| shows(headers, token));
+    let pace = if is_known { &bench.pace } else { &bench.strangers };
+    if !pace.lock().unwrap_or_else(std::sync::PoisonError::into_inner).pass(crate::access::now()) {
         return refuse(StatusCode::TOO_MANY_REQUESTS, "too many requests; wait a moment");
     }
-    let headers = request.headers();
     // Whoever stands between could take such a request for another than we do.
     if request.uri().authority().is_some() {
         return refuse(StatusCode::BAD_REQUEST, "this server is not a proxy; ask for a path alone");
@@ -124,21 +132,26 @@ fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     if !is_utf8(headers) {
         return refuse(StatusCode::UNSUPPORTED_MEDIA_TYPE, "a form comes as plain text in UTF-8");
     }
-    if let Some(token) = &bench.access.token {
-        let shown = cookie(headers, "token");
-        if shown.is_none_or(|shown| !same(&shown, token)) {
-            return admit(request, token);
-        }
+    match &bench.access.token {
+        Some(token) if !is_known => admit(request, token),
+        _ => Ok(()),
     }
-    Ok(())
 }
+
+/// Whether any cookie of the token's name shows it: two workbenches on one machine share their cookies.
+fn shows(headers: &HeaderMap, token: &str) -> bool {
+    cookies(headers, TOKEN).any(|shown| same(shown, token))
+}
+
+/// The name of the cookie that holds the token.
+const TOKEN: &str = "token";
 
 /// A visitor who brings the token in the address gets it as a cookie and is sent on without it.
 fn admit(request: &Request, token: &str) -> Result<(), Box<Response>> {
     let query = request.uri().query().unwrap_or("");
     let brought = query.split('&').find_map(|pair| pair.strip_prefix("token="));
     if brought.is_some_and(|brought| same(brought, token)) && request.method() == Method::GET {
-        let cookie = format!("token={token}; HttpOnly; SameSite=Strict; Path=/");
+        let cookie = format!("{TOKEN}={token}; HttpOnly; SameSite=Strict; Path=/");
         let to = request.uri().path().to_owned();
         return Err(Box::new(
             (StatusCode::SEE_OTHER, [(header::SET_COOKIE, cookie), (header::LOCATION, to)]).into_response(),

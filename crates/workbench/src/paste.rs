@@ -29,10 +29,18 @@ pub(crate) struct Sheet {
     /// The heads as pasted, and the value each stands for.
     pub(crate) heads: Vec<(String, Option<&'static str>)>,
     pub(crate) rows: Vec<Row>,
+    /// How many rows there are beyond those that are taken at once.
+    pub(crate) beyond: usize,
 }
 
 impl Sheet {
     pub(crate) fn first_problem(&self) -> Option<String> {
+        if 0 < self.beyond {
+            let all = self.rows.len() + self.beyond;
+            return Some(format!(
+                "there are {all} rows; at most {MOST} are taken at once: paste them in parts"
+            ));
+        }
         self.rows.iter().enumerate().find_map(|(number, row)| {
             row.cells.iter().find_map(|cell| {
                 cell.problem.as_ref().map(|problem| format!("row {}, {problem}", number + 1))
@@ -90,7 +98,7 @@ pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
         first.iter().map(plain).map(|head| (head.clone(), column(&head))).collect();
     let mut rows: Vec<Row> = Vec::new();
     let mut tags: Vec<String> = Vec::new();
-    for record in records.take(MOST) {
+    for record in records.by_ref().take(MOST) {
         let mut row = Row::default();
         let given: Vec<String> = record.iter().map(plain).collect();
         for (index, (head, known)) in columns.iter().enumerate() {
@@ -123,8 +131,9 @@ pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
         }
         rows.push(row);
     }
+    let beyond = records.count();
     let heads = columns.into_iter().map(|(head, known)| (head, known.map(|(key, _)| key))).collect();
-    Sheet { heads, rows }
+    Sheet { heads, rows, beyond }
 }
 
 /// A cell as it is shown: one line, no longer than a screen is wide.

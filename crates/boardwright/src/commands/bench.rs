@@ -35,10 +35,14 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<Outcome> {
             .with_context(|| format!("cannot listen on {host}, port {}", options.port))?;
         let port = listener.local_addr()?.port();
         let mut access = Access::loopback(port);
-        if !host.is_loopback() {
+        let shown = SocketAddr::new(host, port).to_string();
+        if host.is_unspecified() {
             // Bound to every address there is no one name to insist on; the token guards alone.
-            let shown = if host.is_ipv6() { format!("[{host}]:{port}") } else { format!("{host}:{port}") };
-            access.hosts = if host.is_unspecified() { Vec::new() } else { vec![shown] };
+            access.hosts.clear();
+        } else if !host.is_loopback() {
+            access.hosts = vec![shown];
+        } else if !access.hosts.contains(&shown) {
+            access.hosts.push(shown);
         }
         access.token.clone_from(&token);
         let bench = Bench::open(&folder, Arc::new(Printer), access)?;

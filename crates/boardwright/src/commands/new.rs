@@ -1,5 +1,7 @@
 //! `boardwright new`.
 
+use std::path::Path;
+
 use anyhow::{Context, bail};
 use finding::{Change, Edit, Field};
 use include_dir::{Dir, include_dir};
@@ -18,6 +20,7 @@ pub(crate) fn run(options: &New) -> anyhow::Result<Outcome> {
     if path.exists() {
         bail!("`{}` is there already; nothing was written", path.display());
     }
+    named(&options.dir)?;
     let mut text = match &options.from {
         Some(name) => example(name)?,
         None => BLANK.to_owned(),
@@ -31,6 +34,27 @@ pub(crate) fn run(options: &New) -> anyhow::Result<Outcome> {
     written::file(&path, &text)?;
     shell::say(&format!("made {}", path.display()));
     Ok(Outcome::Clean)
+}
+
+/// A job in a shop has a name that the shop can keep: what else is in the parent says that it is one.
+fn named(dir: &Path) -> anyhow::Result<()> {
+    let Some(name) = dir.file_name().map(|name| name.to_string_lossy().into_owned()) else { return Ok(()) };
+    let shop = dir.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let own = [store::RECORDS, "shop.toml", "prices.toml", "stock.toml", "catalogue"];
+    let is_shop = || own.iter().any(|own| shop.join(own).exists());
+    let has_job = || {
+        let entries = std::fs::read_dir(shop).into_iter().flatten().flatten();
+        entries.map(|entry| entry.path().join("rig.toml")).any(|rig| rig.exists())
+    };
+    if is_shop() || has_job() || name.eq_ignore_ascii_case("catalogue") {
+        store::check_new_job_name(&name)?;
+        let alike = std::fs::read_dir(shop).into_iter().flatten().flatten();
+        let mut names = alike.map(|entry| entry.file_name().to_string_lossy().into_owned());
+        if let Some(alike) = names.find(|there| *there != name && there.eq_ignore_ascii_case(&name)) {
+            bail!("there is a job `{alike}` already; on many disks the two are one folder");
+        }
+    }
+    Ok(())
 }
 
 pub(crate) fn example(name: &str) -> anyhow::Result<String> {

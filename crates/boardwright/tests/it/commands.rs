@@ -125,6 +125,19 @@ fn a_new_job_is_made_and_checked() {
         err(&boardwright(&["check", path(&blank)]))
     );
     assert_eq!(boardwright(&["new", path(&blank)]).status.code(), Some(2), "nothing is overwritten");
+    // Beside a job every folder is a job of one shop: what the shop could not keep is not made.
+    for name in [
+        "catalogue",
+        "~stock",
+        "con",
+        "a.toml",
+        &blank.file_name().expect("named").to_string_lossy().to_uppercase(),
+    ] {
+        let job = blank.with_file_name(name);
+        let told = boardwright(&["new", path(&job)]);
+        assert_eq!(told.status.code(), Some(2), "{name}");
+        assert!(!job.join("rig.toml").exists(), "{name}");
+    }
     assert_eq!(std::fs::read_to_string(blank.join("rig.toml")).expect("still there"), text);
     let copy = folder.path().join("copy");
     assert_eq!(boardwright(&["new", path(&copy), "--from", "cabin-board"]).status.code(), Some(0));

@@ -2,7 +2,7 @@
 
 use design::Design;
 use finding::{Bound, Evidence, Field, Figure, Finding, Severity};
-use power::mains::{Refused, country, refuses};
+use power::mains::{Country, Refused, country, refuses};
 use quantity::{Volts, Window};
 use rig::{Device, Nature};
 
@@ -60,6 +60,7 @@ fn check(design: &Design) -> Vec<Finding> {
             asked.lack(Field::new(["job", "mains"]));
         }
         out.extend(selector(device, mains));
+        out.extend(selector_on_tour(design, device));
         if let Some(window) = window {
             out.extend(on_tour(design, tag, window, &asked));
         }
@@ -121,6 +122,75 @@ fn selector(device: &Device, mains: Option<Volts>) -> Option<Finding> {
     )
 }
 
+/// Countries of the tour list for which a selector that stands right at home must be set otherwise first.
+fn selector_on_tour(design: &Design, device: &Device) -> Vec<Finding> {
+    let (tag, power) = (&device.tag, &device.power);
+    let Some(set) = power.selector.value.filter(|_| power.has_selector) else { return Vec::new() };
+    let mut out = Vec::new();
+    for country in design.rig.brief.countries.iter().filter_map(|name| country(name)) {
+        let stands = |volts: &&u32| {
+            let volts = f64::from(**volts);
+            above(volts, set.get() * (1.0 + BAND)) || below(volts, set.get() * (1.0 - BAND))
+        };
+        let Some(volts) = country.volts.iter().find(stands).map(|volts| Volts::of(f64::from(*volts))) else {
+            continue;
+        };
+        let harm = if set < volts {
+            "before the plug goes into a wall there: it is destroyed otherwise"
+        } else {
+            "there"
+        };
+        let mut asked = Asked::default();
+        asked.value(power.selector, Field::device(tag, "power.selector"));
+        out.push(
+            Finding::new(
+                ID,
+                Severity::Look,
+                format!(
+                    "the selector of {tag} stands at {set}, the mains in {} is {volts}; set it {harm}",
+                    country.name
+                ),
+            )
+            .about([tag, country.code])
+            .at(Field::device(tag, "power.selector"), "")
+            .at(Field::new(["brief", "countries"]), "")
+            .with(Evidence::words(set.to_string(), volts.to_string()))
+            .remedy("set the selector with the plug out of the wall, and write on the case that it has one")
+            .assuming(asked.assumed),
+        );
+    }
+    out
+}
+
+/// The two classes of the world's mains: what a supply takes that goes everywhere.
+const CLASSES: [f64; 2] = [115.0, 230.0];
+
+/// A country where one must ask, for a device that does not take both classes.
+fn must_ask(country: &Country, tag: &str, window: Window, asked: &Asked) -> Option<Finding> {
+    let takes = |volts: f64| outside(window, Volts::of(volts)).is_none();
+    if !country.must_ask() || CLASSES.into_iter().all(takes) {
+        return None;
+    }
+    let volts: Vec<String> = country.volts.iter().map(|volts| format!("{volts} V")).collect();
+    let volts = volts.join(" or ");
+    Some(
+        Finding::new(
+            ID,
+            Severity::Look,
+            format!(
+                "the lists of mains differ on {}, {volts} by most: ask there; {tag} takes {window}",
+                country.name
+            ),
+        )
+        .about([tag, country.code])
+        .at(Field::new(["brief", "countries"]), "")
+        .at(Field::device(tag, "power.volts"), "")
+        .with(Evidence::words(volts, window.to_string()))
+        .remedy("ask the venue, or take a supply with a wide input")
+        .assuming(asked.assumed.clone()),
+    )
+}
+
 /// Countries of the tour list whose mains the device does not take, and those that nobody knows.
 fn on_tour(design: &Design, tag: &str, window: Window, asked: &Asked) -> Vec<Finding> {
     let mut out = Vec::new();
@@ -140,9 +210,13 @@ fn on_tour(design: &Design, tag: &str, window: Window, asked: &Asked) -> Vec<Fin
             Refused::Volts(volts) => Some(Volts::of(f64::from(*volts))),
             Refused::Hertz(_) => None,
         }) else {
+            out.extend(must_ask(country, tag, window, asked));
             continue;
         };
-        let Some(allowed) = outside(window, volts) else { continue };
+        let Some(allowed) = outside(window, volts) else {
+            out.extend(must_ask(country, tag, window, asked));
+            continue;
+        };
         out.push(
             Finding::new(
                 ID,

@@ -295,6 +295,36 @@ fn one_voltage_stands_for_its_mains() {
     assert_eq!(at("\"US\""), 1);
 }
 
+/// A selector that is right at home is set again on tour, before it burns; where the lists disagree one asks there.
+#[test]
+fn on_tour_selectors_are_set_and_questions_asked() {
+    let at = |mains: &str, power: &str, countries: &str| -> Vec<String> {
+        let text = format!(
+            "{ENDS}[[device]]\ntag = \"LUMP\"\nrole = \"brick\"\noutside = true\npower = {{ type = \"mains\", {power} }}\n\
+             [brief]\ncountries = [{countries}]\n"
+        );
+        let home = format!("[job]\nmains = {{ volts = \"{mains}\", hertz = \"50 Hz\" }}\n");
+        said(&text.replacen("[job]\n", &home, 1), "mains-voltage")
+    };
+    let two = |set: &str| format!("volts = \"100 V to 240 V\", selector = \"{set}\"");
+    assert_eq!(
+        at("120 V", &two("115 V"), "\"GB\""),
+        [
+            "the selector of LUMP stands at 115 V, the mains in United Kingdom is 230 V; set it before the plug goes into a wall there: it is destroyed otherwise"
+        ]
+    );
+    assert_eq!(
+        at("230 V", &two("230 V"), "\"US\""),
+        [
+            "the selector of LUMP stands at 230 V, the mains in United States of America is 120 V; set it there"
+        ]
+    );
+    assert_eq!(at("230 V", &two("230 V"), "\"DE\", \"TH\""), [""; 0]);
+    let asked = at("230 V", "volts = \"230 V\"", "\"ID\"");
+    assert!(asked.len() == 1 && asked[0].starts_with("the lists of mains differ on Indonesia"), "{asked:?}");
+    assert_eq!(at("230 V", "volts = \"100 V to 240 V\"", "\"ID\""), [""; 0]);
+}
+
 /// Both contacts of a panel's insert are wired from behind, or neither.
 #[test]
 fn half_an_insert_behind_the_wall_is_told() {

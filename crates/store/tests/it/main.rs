@@ -136,6 +136,39 @@ fn names_never_leave_the_folder() {
 }
 
 #[test]
+fn a_new_job_never_inherits_the_history_of_one_that_is_gone() {
+    let (folder, store) = shop();
+    retitle(&store, "another client’s");
+    std::fs::remove_dir_all(folder.path().join("ferry")).expect("gone");
+    assert!(matches!(store.create("ferry", TEXT), Err(StoreError::Kept(name)) if name == "ferry"));
+    assert_eq!(store.create_titled("Ferry", TEXT).expect("made"), "ferry-2");
+    assert_eq!(store.create_titled("Ferry", TEXT).expect("made"), "ferry-3");
+    assert!(store.step("ferry-2", None, HistoryStep::Undo).is_err(), "there is nothing to undo");
+}
+
+#[cfg(unix)]
+#[test]
+fn nobody_reads_in_the_journal_what_the_documents_keep() {
+    use std::os::unix::fs::PermissionsExt;
+    let mode = |path: &std::path::Path| path.metadata().expect("there").permissions().mode() & 0o777;
+    for (shop_mode, folder_mode, file_mode) in [(0o755, 0o700, 0o600), (0o775, 0o770, 0o660)] {
+        let folder = tempfile::tempdir().expect("folder");
+        std::fs::set_permissions(folder.path(), std::fs::Permissions::from_mode(shop_mode)).expect("set");
+        let store = Store::open(folder.path()).expect("opens");
+        store.create("ferry", TEXT).expect("made");
+        retitle(&store, "written");
+        let records = folder.path().join(".boardwright");
+        // What the umask takes away besides is taken away.
+        assert_eq!(mode(&records) & !folder_mode, 0, "{:o}", mode(&records));
+        for entry in std::fs::read_dir(&records).expect("there").flatten() {
+            if entry.file_name().to_string_lossy().starts_with("journal") {
+                assert_eq!(mode(&entry.path()) & !file_mode, 0, "{entry:?} {:o}", mode(&entry.path()));
+            }
+        }
+    }
+}
+
+#[test]
 fn a_revision_is_frozen_once() {
     let (_folder, store) = shop();
     let frozen =

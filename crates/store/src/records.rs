@@ -1,0 +1,39 @@
+//! The folder of a shop's records: the journal holds every text of every job, so that nobody may read it who may not read
+//! the documents.
+
+use std::path::Path;
+
+use crate::{JOURNAL, RECORDS, StoreError};
+
+/// Makes the folder of records and an empty journal where there is none, for the owner alone; for the group too where the
+/// shop's folder is one that the group writes in.
+pub(crate) fn make(folder: &Path) -> Result<(), StoreError> {
+    let records = folder.join(RECORDS);
+    if records.is_dir() {
+        return Ok(());
+    }
+    std::fs::create_dir_all(folder).map_err(|error| StoreError::file(folder, error))?;
+    private(folder, &records).map_err(|error| StoreError::file(&records, error))
+}
+
+#[cfg(unix)]
+fn private(folder: &Path, records: &Path) -> std::io::Result<()> {
+    use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt, PermissionsExt};
+    let is_shared = folder.metadata()?.permissions().mode() & 0o020 != 0;
+    let mode = if is_shared { 0o770 } else { 0o700 };
+    match std::fs::DirBuilder::new().mode(mode).create(records) {
+        // Another program makes the same folder at this moment.
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists && records.is_dir() => return Ok(()),
+        made => made?,
+    }
+    let journal = records.join(JOURNAL);
+    match std::fs::OpenOptions::new().write(true).create_new(true).mode(mode & 0o660).open(journal) {
+        Err(error) if error.kind() != std::io::ErrorKind::AlreadyExists => Err(error),
+        _ => Ok(()),
+    }
+}
+
+#[cfg(not(unix))]
+fn private(_: &Path, records: &Path) -> std::io::Result<()> {
+    std::fs::create_dir_all(records)
+}
