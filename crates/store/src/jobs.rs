@@ -66,9 +66,11 @@ impl Store {
             return Err(StoreError::Taken(job.to_owned()));
         }
         // Undo in a new job must never bring up another client's document.
-        if history::is_known(&self.journal()?, job)? {
+        let journal = self.journal()?;
+        if history::is_known(&journal, job)? {
             return Err(StoreError::Kept(job.to_owned()));
         }
+        drop(journal);
         let folder = self.folder().join(job);
         std::fs::create_dir_all(&folder).map_err(|error| StoreError::file(&folder, error))?;
         self.put(&path, text)
