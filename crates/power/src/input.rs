@@ -6,6 +6,8 @@ use finding::Field;
 use quantity::{Length, Volts};
 use rig::{FeedKind, PortRef, PowerNeed, Sign};
 
+use crate::plugged::{Inlet, MainsRun};
+
 /// A snapshot of everything that decides which outlet may feed what.
 #[derive(Debug, Clone, Default)]
 pub struct Input {
@@ -34,6 +36,12 @@ pub struct Input {
     pub lacks: Vec<Lack>,
     /// Free boxes under the decks, for another brick.
     pub rooms: Vec<Room>,
+    /// Length in nanometres of each lead of `loops` that is not made, of the usual cable and as long as it is estimated.
+    pub lengths: Vec<Vec<Option<i64>>>,
+    /// The usual cable of supply leads, and the resistance of one metre of a core in microohms.
+    pub cable: Option<(String, i64)>,
+    /// The names of all runs.
+    pub runs: Vec<String>,
 }
 
 /// A device that wants power.
@@ -220,6 +228,32 @@ pub struct Outlet {
     pub connector: Option<String>,
     /// Whether it is kept for a device that cannot be judged.
     pub reserved: bool,
+    /// Whether nobody knows if it is isolated: then it is taken as joined.
+    pub isolation_unknown: bool,
+    /// What it might give besides, if somebody found out what is not known of it.
+    pub unchecked: Option<Unseen>,
+}
+
+/// What is not known of an outlet, so that it feeds nobody, or not at all its voltages.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Unseen {
+    /// The values to find out.
+    pub fields: Vec<Field>,
+    /// Whether it gives alternating current; `None` when nobody knows.
+    pub ac: Option<bool>,
+    /// The voltages that it may give, with the current where that is known; no voltage at all when nobody knows any.
+    pub settings: Vec<(i64, Option<i64>)>,
+}
+
+impl Unseen {
+    /// Whether it might feed a device, for all that is known.
+    pub(crate) fn might(&self, need: &Need) -> bool {
+        let nature = self.ac.is_none_or(|ac| ac == need.ac);
+        let gives = |&(mv, ua): &(i64, Option<i64>)| {
+            need.low_mv <= mv && mv <= need.high_mv && ua.is_none_or(|ua| need.current_ua <= ua)
+        };
+        nature && (self.settings.is_empty() || self.settings.iter().any(gives))
+    }
 }
 
 /// A group of outlets with a common limit.
@@ -256,6 +290,16 @@ pub struct Brick {
     pub mains: bool,
     /// Whether what it takes is worked out from its outlets, because nobody wrote it down.
     pub intake_worked_out: bool,
+    /// How it takes what it runs on.
+    pub inlet: Inlet,
+    /// The run that brings its mains, where one is written.
+    pub run: Option<MainsRun>,
+    /// The socket that its mains lead or its own adaptor sits in, as index into `strips` and the socket's name.
+    pub socket: Option<(usize, String)>,
+    /// Whether the document gives it an adaptor of its own.
+    pub own_feed: bool,
+    /// Whether it wants a socket and none is free: only of one that a cure brings.
+    pub unplugged: bool,
 }
 
 /// A mains strip.
@@ -373,6 +417,7 @@ impl Input {
         part.needs = needs.iter().map(|&need| self.needs[need].clone()).collect();
         part.distances = needs.iter().filter_map(|&need| self.distances.get(need).cloned()).collect();
         part.loops = needs.iter().filter_map(|&need| self.loops.get(need).cloned()).collect();
+        part.lengths = needs.iter().filter_map(|&need| self.lengths.get(need).cloned()).collect();
         part
     }
 }
@@ -399,6 +444,16 @@ pub(crate) fn milliamps_text(ua: i64) -> String {
 /// Microamperes in milliamperes.
 pub(crate) fn milliamps(ua: i64) -> f64 {
     crate::assignment::real(ua) / 1000.0
+}
+
+/// Two powers as people read them, with as many digits as tell them apart.
+pub(crate) fn watts_apart(one: i64, other: i64) -> (String, String) {
+    /// No more than a tenth of a milliwatt is told.
+    const MOST: usize = 4;
+    let text = |nw: i64, digits: usize| format!("{:.digits$} W", watts(nw));
+    let apart = |digits: &usize| one == other || text(one, *digits) != text(other, *digits);
+    let digits = (1..=MOST).find(apart).unwrap_or(MOST);
+    (text(one, digits), text(other, digits))
 }
 
 /// Nanowatts in watts.
