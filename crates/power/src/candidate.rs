@@ -22,6 +22,8 @@ pub struct Candidate {
     pub mass_g: Option<i64>,
     /// The box it needs under a deck, with bracket and plugs; `None` when its size is not known.
     pub wants: Option<[Length; 3]>,
+    /// The names of its ports.
+    ports: Vec<String>,
     /// Its outlets, banks and total, as an input of its own.
     part: Part,
 }
@@ -57,6 +59,7 @@ impl Candidate {
             price,
             mass_g: device.mass.value.map(grams),
             wants: space::wanted(device),
+            ports: device.ports.iter().map(|port| port.name.clone()).collect(),
             part: Part { brick, banks: alone.banks, outlets: alone.outlets, need: alone.needs.pop() },
         })
     }
@@ -64,6 +67,12 @@ impl Candidate {
     /// What it is, with its catalogue id.
     pub(crate) fn named(&self) -> String {
         if self.title == self.kind { self.kind.clone() } else { format!("{} ({})", self.title, self.kind) }
+    }
+
+    /// Whether it has a port or an outlet of this name.
+    pub(crate) fn has_port(&self, name: &str) -> bool {
+        let outlet = self.part.outlets.iter().any(|outlet| outlet.name == name);
+        outlet || self.ports.iter().any(|port| port == name)
     }
 
     /// Its outlets.

@@ -120,7 +120,8 @@ impl CureStep {
             }
             Self::Isolated(brick) => {
                 let place = input.bricks.iter().position(|known| known.tag == *brick);
-                let own = |outlet: &&mut crate::Outlet| Some(outlet.brick) == place && outlet.isolation_unknown;
+                let own =
+                    |outlet: &&mut crate::Outlet| Some(outlet.brick) == place && outlet.isolation_unknown;
                 for outlet in input.outlets.iter_mut().filter(own) {
                     (outlet.joined, outlet.isolation_unknown) = (None, false);
                 }
@@ -172,7 +173,10 @@ impl CureStep {
         let mut after = input.clone();
         self.make(&mut after, &mut Config::standard());
         let words = match self {
-            Self::Unlock(tags) => format!("unlock the feed of {}", words::list(tags)),
+            Self::Unlock(tags) => {
+                let feeds = if tags.len() == 1 { "feed" } else { "feeds" };
+                format!("unlock the {feeds} of {}", words::list(tags))
+            }
             Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
             Self::Leave { brick, series } => {
                 let more = if *series { "in series" } else { "in parallel" };
@@ -242,6 +246,7 @@ impl CureStep {
                 changes.push(remove);
             }
         }
+        changes.extend(plugged::retired(input, &changes));
         Some(Edit::new(name, changes))
     }
 
@@ -273,7 +278,9 @@ impl CureStep {
                 let of_kind = OF_THE_KIND.iter().map(|key| remove(brick, key));
                 let old = input.bricks.iter().find(|old| old.tag == *brick);
                 let mains = plugged::changes(input, old, changed.bricks.get(*new - 1)?)?;
-                of_kind.chain(feed).chain([set(brick, "kind", &by.kind)]).chain(mains).collect()
+                let gone = plugged::gone_ports(input, old?, by)?;
+                let kind = set(brick, "kind", &by.kind);
+                of_kind.chain(feed).chain([kind]).chain(mains).chain(gone).collect()
             }
             Self::Add(candidate) => {
                 *new += 1;
@@ -299,7 +306,9 @@ impl CureStep {
             Self::Unlock(tags) => Price { work: tags.len(), ..Price::default() },
             // Cable is cut from the reel and is no thing to buy.
             Self::Allow(_) | Self::Thicker(_) => Price { work: 1, ..Price::default() },
-            Self::Leave { .. } | Self::Analogue(_) | Self::Isolated(_) => Price { work: 2, ..Price::default() },
+            Self::Leave { .. } | Self::Analogue(_) | Self::Isolated(_) => {
+                Price { work: 2, ..Price::default() }
+            }
             Self::OwnAdaptors(tags) => tags
                 .iter()
                 .fold(Price::default(), |sum, _| sum.plus(&bought(config.adaptor_price, None, 0, 1))),

@@ -67,6 +67,10 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
 /// sockets and the cable are the same.
 type Known = BTreeMap<(Supplies, usize, Option<String>), Option<(Vec<String>, usize)>>;
 
+/// Choices of bricks by what they cost, as far as that is known, with the fewest adaptors that they could need, and once that is
+/// known who has them.
+type Queue = BTreeMap<(Price, Vec<usize>), (usize, Option<Vec<String>>)>;
+
 /// Things to buy that feed every device.
 struct Worked {
     steps: Vec<CureStep>,
@@ -247,19 +251,18 @@ impl Search<'_> {
             }
             let mut known = Known::new();
             let (mut tries, mut counting) = (0, None);
-            for basket in shop.baskets(self.config.bricks, fitting, 0) {
+            let baskets = shop.baskets(self.config.bricks, fitting, 0).into_iter();
+            let mut queue: Queue =
+                baskets.map(|basket| ((basket.price, basket.items), (basket.adaptors, None))).collect();
+            while let Some(((price, items), (adaptors, found))) = queue.pop_first() {
                 // Nobody gives up a lock in order to buy as much as without.
                 let keeping = self.worked.iter().filter(|worked| worked.fits && !worked.unlocks);
-                if !unlocked.is_empty()
-                    && keeping.map(|worked| worked.price).min() <= Some(basket.price)
-                    && self.worked.iter().any(|worked| worked.fits && !worked.unlocks)
-                {
+                let least = keeping.map(|worked| worked.price).min();
+                if !unlocked.is_empty() && least.is_some_and(|least| least <= price) {
                     break;
                 }
                 let cheaper = self.worked.iter().filter(|worked| {
-                    worked.fits == fitting
-                        && worked.unlocks != unlocked.is_empty()
-                        && worked.price < basket.price
+                    worked.fits == fitting && worked.unlocks != unlocked.is_empty() && worked.price < price
                 });
                 let enough = self.config.cures <= cheaper.count();
                 if enough && counting.is_none() {
@@ -271,20 +274,23 @@ impl Search<'_> {
                     self.cut_short |= !enough;
                     break;
                 }
-                let steps = shop.steps(&basket);
+                let steps = shop.steps(&items);
                 // What needs more is not told where less does it.
-                if self.worked.iter().any(|worked| worked.is_within(&steps, basket.adaptors)) {
+                if self.worked.iter().any(|worked| worked.is_within(&steps, adaptors)) {
                     continue;
                 }
-                let before = known.len();
-                let tags = self.once(&mut known, (&base, &means), &steps, true, 0);
-                tries += known.len() - before;
-                let Some((tags, _)) = tags else { continue };
-                if self.worked.iter().any(|worked| worked.is_within(&steps, tags.len())) {
+                let Some(tags) = found else {
+                    let before = known.len();
+                    let tags = self.once(&mut known, (&base, &means), &steps, true, 0);
+                    tries += known.len() - before;
+                    // What it costs is known now, and what costs less goes first.
+                    if let Some((tags, _)) = tags {
+                        let price = shop.of(&items, tags.len());
+                        queue.insert((price, items), (tags.len(), Some(tags)));
+                    }
                     continue;
-                }
-                let (unlocks, tags) = self.fewest_locks(unlocked, &steps, tags);
-                let price = shop.of(&basket.items, tags.len());
+                };
+                let (unlocks, tags) = self.fewest_locks(unlocked, &steps, &tags);
                 self.worked.push(Worked {
                     steps: steps.clone(),
                     adaptors: tags.len(),
@@ -306,7 +312,7 @@ impl Search<'_> {
         &self,
         unlocked: &[String],
         steps: &[CureStep],
-        adaptors: Vec<String>,
+        adaptors: &[String],
     ) -> (Vec<String>, Vec<String>) {
         let with = |locks: &[String]| {
             let mut all = unlock(locks);
@@ -335,7 +341,7 @@ impl Search<'_> {
                 }
             }
         }
-        let (mut place, mut given) = (0, adaptors.clone());
+        let (mut place, mut given) = (0, adaptors.to_vec());
         while place < locks.len() {
             let mut fewer = locks.clone();
             fewer.remove(place);
@@ -448,7 +454,7 @@ impl Search<'_> {
         if most == 0 {
             return;
         }
-        let mut tried: Vec<(usize, bool, Price, Vec<CureStep>, Vec<String>)> = Vec::new();
+        let mut tried: Vec<Partly> = Vec::new();
         let mut known = Known::new();
         let baskets = [true, false].into_iter().flat_map(|fitting| shop.baskets(1, fitting, most));
         // What helps in part is worth a few more tries, where all the others were spent in vain.
@@ -457,27 +463,42 @@ impl Search<'_> {
             if until <= self.meter.worked() {
                 break;
             }
-            let steps = shop.steps(&basket);
-            if let Some((tags, remain)) = self.once(&mut known, (self.input, self.config), &steps, true, most)
-                && !(steps.is_empty() && tags.is_empty())
-            {
-                let fits = basket.items.iter().all(|&item| shop.items[item].fits);
-                tried.push((remain, fits, shop.of(&basket.items, tags.len()), steps, tags));
+            let steps = shop.steps(&basket.items);
+            let found = self.once(&mut known, (self.input, self.config), &steps, true, most);
+            let Some((tags, remain)) = found else { continue };
+            if steps.is_empty() && tags.is_empty() {
+                continue;
             }
+            let fits = basket.items.iter().all(|&item| shop.items[item].fits);
+            let price = shop.of(&basket.items, tags.len());
+            tried.push(Partly { remain, fits, price, steps, tags });
         }
-        tried.sort_by_key(|(remain, fits, price, _, _)| (*remain, !fits, *price));
-        let mut told: Vec<(usize, Vec<CureStep>, usize)> = Vec::new();
-        for (remain, _, _, steps, tags) in tried {
+        tried.sort_by_key(|partly| (partly.remain, !partly.fits, partly.price));
+        let mut told: Vec<Partly> = Vec::new();
+        for partly in tried {
             // What is bought besides must feed somebody more.
-            let more = |(least, known, adaptors): &(usize, Vec<CureStep>, usize)| {
-                *least <= remain && contains(&steps, known) && *adaptors <= tags.len()
+            let more = |known: &Partly| {
+                known.remain <= partly.remain
+                    && contains(&partly.steps, &known.steps)
+                    && known.tags.len() <= partly.tags.len()
             };
             if told.len() < PARTIAL && !told.iter().any(more) {
-                told.push((remain, steps.clone(), tags.len()));
-                self.tell(joined(&[], steps, tags), remain);
+                self.tell(joined(&[], partly.steps.clone(), partly.tags.clone()), partly.remain);
+                told.push(partly);
             }
         }
     }
+}
+
+/// Things to buy that leave some devices without a feed.
+struct Partly {
+    /// How many.
+    remain: usize,
+    fits: bool,
+    price: Price,
+    steps: Vec<CureStep>,
+    /// The devices with adaptors.
+    tags: Vec<String>,
 }
 
 /// The step that gives up locks, when there are any.

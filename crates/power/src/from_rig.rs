@@ -9,8 +9,8 @@ use rig::{Carries, Class, Device, FeedKind, Isolation, Limits, Nature, PortRef, 
 
 use crate::energy;
 use crate::input::{
-    Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unseen,
-    Unit, Unknown,
+    Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unit, Unknown,
+    Unseen, WrittenLead,
 };
 use crate::lead_drop::{estimated, loop_uohm};
 use crate::plugged::{Inlet, MainsRun};
@@ -89,7 +89,15 @@ impl Input {
         let ends: Vec<_> = ends_of(&leads).cloned().collect();
         let boxes = solids_with(rig, limits, &ends).boxes;
         input.strips = strips(rig, limits, &boxes);
-        input.runs = rig.runs.iter().map(|run| run.name.clone()).collect();
+        let stops = |run: &rig::Run| run.stops.iter().map(|stop| stop.text.clone()).collect();
+        input.runs = rig.runs.iter().map(|run| (run.name.clone(), stops(run))).collect();
+        let written = rig.leads.iter().map(|lead| WrittenLead {
+            name: lead.name(),
+            ends: lead.ends().map(ToString::to_string).collect(),
+            number: lead.tag.clone(),
+        });
+        input.leads = written.collect();
+        input.retired.clone_from(&rig.retired);
         plugged(&mut input, rig);
         input.mains_mv = rig.job.mains.map(|mains| millivolts(mains.volts));
         for run in rig.runs.iter().filter(|run| run.carries == Carries::Mains) {

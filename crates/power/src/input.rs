@@ -40,8 +40,23 @@ pub struct Input {
     pub lengths: Vec<Vec<Option<i64>>>,
     /// The usual cable of supply leads, and the resistance of one metre of a core in microohms.
     pub cable: Option<(String, i64)>,
-    /// The names of all runs.
-    pub runs: Vec<String>,
+    /// All runs by name, with their stops as written.
+    pub runs: Vec<(String, Vec<String>)>,
+    /// The entries for leads in the document.
+    pub leads: Vec<WrittenLead>,
+    /// Numbers of leads that are gone.
+    pub retired: Vec<String>,
+}
+
+/// An entry for a lead in the document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WrittenLead {
+    /// What it is known by.
+    pub name: String,
+    /// Its ends as written.
+    pub ends: Vec<String>,
+    /// Its number, once that is issued.
+    pub number: Option<String>,
 }
 
 /// A device that wants power.
@@ -269,6 +284,7 @@ pub struct Bank {
 
 /// A supply brick.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "facts that hold or do not, independent of each other")]
 pub struct Brick {
     /// Its tag.
     pub tag: String,

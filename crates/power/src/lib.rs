@@ -63,7 +63,7 @@ pub use edits::edits;
 pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, PPM, Present, Room, Rules, STRONG_UA, Setting, Strip,
-    USUAL_MV, Unknown, Unseen,
+    USUAL_MV, Unknown, Unseen, WrittenLead,
 };
 pub use json::json;
 pub use moving::{Move, moves};

@@ -3,7 +3,8 @@
 use rig::{FeedKind, Sign};
 
 use crate::input::{
-    Brick, Input, Need, Outlet, Present, Setting, milliamps_text, share_of, volts_text, watts_apart, window_text,
+    Brick, Input, Need, Outlet, Present, Setting, milliamps_text, share_of, volts_text, watts_apart,
+    window_text,
 };
 
 /// What is wrong with the outlets that a device is locked to: `which gives 9 V, and it needs 18 V`. `None` when no single thing
@@ -96,13 +97,16 @@ fn strength(
     let drawn = (times * mv).saturating_mul(need.current_ua);
     let fed = brick.intake_nw.map(|gives| (gives, "at most ", " on what it takes itself"));
     let whole = brick.limit_nw.map(|gives| (gives, "", " in all"));
-    for (gives, at_most, on) in [fed, whole].into_iter().flatten().filter(|(gives, _, _)| *gives < drawn) {
+    if let Some((gives, at_most, on)) =
+        [fed, whole].into_iter().flatten().find(|(gives, _, _)| *gives < drawn)
+    {
         let (drawn, gives) = watts_apart(drawn, gives);
-        return Some(format!("which is of {}: it draws {drawn}, and {} gives {at_most}{gives}{on}", brick.tag, brick.tag));
+        return Some(format!("it draws {drawn}, and {} gives {at_most}{gives}{on}", brick.tag));
     }
     let lost = crate::model::dropped(input, index, lock.kind, &lock.outlets, mv, need.current_ua);
     let too_much = lost == crate::lead_drop::Grade::Stop;
     too_much.then(|| {
-        "and along the lead too much of the voltage is lost: take thicker cable or move them together".to_owned()
+        "and along the lead too much of the voltage is lost: take thicker cable or move them together"
+            .to_owned()
     })
 }

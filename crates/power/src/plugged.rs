@@ -3,9 +3,10 @@
 use finding::{Change, Field, Value};
 use rig::{Device, Nature, PortRole};
 
+use crate::candidate::Candidate;
 use crate::change::empty_sockets;
 use crate::fit::plug_for;
-use crate::input::{Brick, Input};
+use crate::input::{Brick, Input, WrittenLead};
 
 /// How a brick takes what it runs on.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -136,10 +137,34 @@ pub(crate) fn changes(input: &Input, old: Option<&Brick>, new: &Brick) -> Option
     Some(changes)
 }
 
+/// What the document says of ports that go with a brick and that the one in its place has not: entries for leads go with
+/// them. `None` where a run names one besides that of its mains.
+pub(crate) fn gone_ports(input: &Input, old: &Brick, by: &Candidate) -> Option<Vec<Change>> {
+    let is_gone = |text: &String| {
+        let port = text.strip_prefix(old.tag.as_str()).and_then(|rest| rest.strip_prefix('.'));
+        port.is_some_and(|port| !by.has_port(port))
+    };
+    let is_own = |name: &String| old.run.as_ref().is_some_and(|run| run.name == *name);
+    if input.runs.iter().any(|(name, stops)| !is_own(name) && stops.iter().any(is_gone)) {
+        return None;
+    }
+    let leads = input.leads.iter().filter(|lead| lead.ends.iter().any(is_gone));
+    Some(leads.map(|lead| Change::remove(Field::lead(&lead.name, ""))).collect())
+}
+
+/// The change that retires the numbers of the leads whose entries go: labels bear them still.
+pub(crate) fn retired(input: &Input, changes: &[Change]) -> Option<Change> {
+    let goes = |lead: &&WrittenLead| changes.contains(&Change::remove(Field::lead(&lead.name, "")));
+    let numbers = input.leads.iter().filter(goes).filter_map(|lead| lead.number.as_ref());
+    let new: Vec<&String> = numbers.filter(|number| !input.retired.contains(number)).collect();
+    let all = input.retired.iter().chain(new.iter().copied());
+    (!new.is_empty()).then(|| Change::set(Field::new(["leads", "retired"]), Value::list(all)))
+}
+
 /// A name that no run has yet.
 fn run_name(input: &Input, tag: &str) -> String {
     let first = format!("mains to {tag}");
     let more = (2..).map(|number| format!("{first} {number}"));
-    let is_free = |name: &String| !input.runs.contains(name);
+    let is_free = |name: &String| !input.runs.iter().any(|(known, _)| known == name);
     std::iter::once(first.clone()).chain(more.take(input.runs.len())).find(is_free).unwrap_or(first)
 }

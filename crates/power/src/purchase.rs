@@ -171,9 +171,8 @@ impl<'a> Shop<'a> {
     }
 
     /// The steps of a basket: what goes first leaves its socket to what comes.
-    pub(crate) fn steps(&self, basket: &Basket) -> Vec<CureStep> {
-        let mut steps: Vec<CureStep> =
-            basket.items.iter().map(|&item| self.items[item].change.clone()).collect();
+    pub(crate) fn steps(&self, items: &[usize]) -> Vec<CureStep> {
+        let mut steps: Vec<CureStep> = items.iter().map(|&item| self.items[item].change.clone()).collect();
         steps.sort_by_key(|step| !matches!(step, CureStep::Replace { .. }));
         steps
     }

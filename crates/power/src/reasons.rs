@@ -13,7 +13,7 @@ use crate::words::{gives, list, number, some};
 pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {
     let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
     ring(input, &needs)
-        .or_else(|| locks(input, set))
+        .or_else(|| locks(input, set).filter(|_| is_of_locks(input, set)))
         .or_else(|| company(input, set, fewer_than(input, &needs)?))
         .or_else(|| chain(input, &needs))
 }
@@ -66,12 +66,17 @@ pub(crate) fn ring(input: &Input, needs: &[&Need]) -> Option<String> {
     })
 }
 
+/// Whether locks are why: all of the devices have one, or could be served without.
+fn is_of_locks(input: &Input, set: &[usize]) -> bool {
+    set.iter().all(|&need| input.needs[need].lock().is_some()) || would(input, set, unlocked)
+}
+
 /// Locked feeds take what the others want.
-fn locks(input: &Input, set: &[usize]) -> Option<String> {
+pub(crate) fn locks(input: &Input, set: &[usize]) -> Option<String> {
     let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
     let (locked, free): (Vec<&Need>, Vec<&Need>) =
         needs.iter().copied().partition(|need| need.lock().is_some());
-    if locked.is_empty() || !free.is_empty() && !would(input, set, unlocked) {
+    if locked.is_empty() {
         return None;
     }
     let held: Vec<String> = locked
@@ -136,7 +141,8 @@ fn company(input: &Input, set: &[usize], outlets: usize) -> Option<String> {
     };
     let unsure: Vec<&str> = names(needs, |need| need.unknown.is_unsure());
     let sure = |need: &mut Need| {
-        need.unknown = Unknown { ground: need.unknown.ground, class: need.unknown.class, ..Unknown::default() };
+        need.unknown =
+            Unknown { ground: need.unknown.ground, class: need.unknown.class, ..Unknown::default() };
     };
     if !unsure.is_empty() && would(input, set, sure) {
         return Some(format!(
@@ -188,8 +194,7 @@ fn too_much(input: &Input, needs: &[&Need], outlets: usize) -> Option<String> {
     let low = needs.iter().map(|need| need.low_mv).min()?;
     let high = needs.iter().map(|need| need.high_mv).max()?;
     let least = needs.iter().map(|need| need.current_ua).min()?;
-    let each: Vec<i64> =
-        input.outlets.iter().filter_map(|outlet| gives(outlet, false, low, high)).collect();
+    let each: Vec<i64> = input.outlets.iter().filter_map(|outlet| gives(outlet, false, low, high)).collect();
     let most = each.iter().copied().max()?;
     // One that is too weak for any of them is another reason, and so is a limit of the brick.
     if each.iter().any(|&ua| ua < least) || outlets == 1 && sum <= most {

@@ -417,7 +417,7 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
         let conflict = conflicts.iter().find(|conflict| conflict.devices.contains(tag));
         let alone = || model.alone(need).is_empty().then(|| crate::words::alone(input, need)).flatten();
         let taken = || "what suits it is taken by others that cannot go elsewhere".to_owned();
-        let starved = || starved(input, &model, need, dropped);
+        let starved = || starved(input, need, dropped);
         let words = conflict.map(|conflict| conflict.words.clone());
         words.or_else(alone).or_else(starved).unwrap_or_else(taken)
     };
@@ -437,10 +437,15 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
 }
 
 /// Only supplies that are not fed themselves could feed a device.
-fn starved(input: &Input, model: &Model<'_>, need: usize, dropped: &[usize]) -> Option<String> {
-    let ways = model.alone(need);
-    let places = ways.iter().flat_map(|way| &way.places);
-    let bricks: BTreeSet<usize> = places.map(|place| model.outlet(place.0).brick).collect();
+fn starved(input: &Input, need: usize, dropped: &[usize]) -> Option<String> {
+    let device = &input.needs[need];
+    let suits = |outlet: &&crate::Outlet| {
+        crate::words::gives(outlet, device.ac, device.low_mv, device.high_mv).is_some()
+    };
+    let bricks: BTreeSet<usize> = match device.lock() {
+        Some(lock) => lock.outlets.iter().map(|&outlet| input.outlets[outlet].brick).collect(),
+        None => input.outlets.iter().filter(suits).map(|outlet| outlet.brick).collect(),
+    };
     let is_unfed = |brick: &usize| dropped.iter().any(|&other| input.needs[other].supplies == Some(*brick));
     if bricks.is_empty() || !bricks.iter().all(is_unfed) {
         return None;
@@ -448,8 +453,8 @@ fn starved(input: &Input, model: &Model<'_>, need: usize, dropped: &[usize]) -> 
     let tags: Vec<&str> = bricks.iter().map(|&brick| input.bricks[brick].tag.as_str()).collect();
     let gets = if tags.len() == 1 { "gets" } else { "get" };
     let tags = crate::words::list(&tags);
-    let only = if input.needs[need].lock().is_some() { "by its lock only" } else { "only" };
-    Some(format!("{only} {tags} could feed {}, and {tags} {gets} no feed", input.needs[need].tag))
+    let only = if device.lock().is_some() { "by its lock only" } else { "only" };
+    Some(format!("{only} {tags} could feed {}, and {tags} {gets} no feed", device.tag))
 }
 
 /// What is not known of outlets, so that they feed nobody or not as they might.

@@ -271,6 +271,9 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
     if let Some(words) = by_count(input, set, &who, &many) {
         return words;
     }
+    if let Some(words) = crate::reasons::locks(input, set) {
+        return words;
+    }
     format!(
         "{who} want the same outlets: any of them can be left out and the others are served, all {many} cannot"
     )
