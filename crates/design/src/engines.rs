@@ -104,16 +104,23 @@ impl Design {
     }
 
     /// The same, with bricks of a catalogue that a cure may add or put in place of another. Not kept.
-    pub fn feeds_with(&self, kinds: &[rig::Device], prices: Option<&estimate::Prices>) -> power::Outcome {
+    /// Supply leads may be made of any of `cables`.
+    pub fn feeds_with(
+        &self,
+        kinds: &[rig::Device],
+        cables: &[rig::Cable],
+        prices: Option<&estimate::Prices>,
+    ) -> power::Outcome {
         let price = |key: &str| Some(prices?.item(key)?.price.0);
         let candidates =
             kinds.iter().filter_map(|kind| power::Candidate::new(kind, price(kind.kind.as_ref()?))).collect();
+        let cables = cables.iter().filter_map(power::Thicker::new).collect();
         let adaptor_price = price(estimate::OWN_ADAPTOR);
         let known = self.engines.feeds.get().unwrap_or_else(|| self.allocation());
         power::explain(
             self.power_input(),
             known.clone(),
-            &power::Config { candidates, adaptor_price, ..power::Config::standard() },
+            &power::Config { candidates, cables, adaptor_price, ..power::Config::standard() },
         )
     }
 }

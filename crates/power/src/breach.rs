@@ -2,7 +2,7 @@
 
 use rig::FeedKind;
 
-use crate::input::{milliamps_text, volts_text, watts, window_text};
+use crate::input::{milliamps_text, volts_text, watts, watts_apart, window_text};
 
 /// A rule that an allocation breaks.
 #[derive(Debug, Clone, PartialEq)]
@@ -164,11 +164,8 @@ impl BreachKind {
                 return format!("bank {bank}: {}", milliamps_of(*drawn_ua, *given_ua));
             }
             Self::BrickOverloaded { brick, drawn_nw, given_nw } => {
-                return format!(
-                    "brick {brick}: {:.1} W drawn, {:.1} W given",
-                    watts(*drawn_nw),
-                    watts(*given_nw)
-                );
+                let (drawn, given) = watts_apart(*drawn_nw, *given_nw);
+                return format!("brick {brick}: {drawn} drawn, {given} given");
             }
             Self::IntakeOverloaded { brick, drawn_nw } => {
                 return format!(

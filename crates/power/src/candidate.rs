@@ -7,7 +7,7 @@ use rig::{Device, Limits};
 
 use crate::from_rig::{add_brick, add_need, grams};
 use crate::input::{Bank, Brick, Input, Need, Outlet};
-use crate::space;
+use crate::{plugged, space};
 
 /// A brick or converter that could be bought.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +22,8 @@ pub struct Candidate {
     pub mass_g: Option<i64>,
     /// The box it needs under a deck, with bracket and plugs; `None` when its size is not known.
     pub wants: Option<[Length; 3]>,
+    /// The names of its ports.
+    ports: Vec<String>,
     /// Its outlets, banks and total, as an input of its own.
     part: Part,
 }
@@ -57,6 +59,7 @@ impl Candidate {
             price,
             mass_g: device.mass.value.map(grams),
             wants: space::wanted(device),
+            ports: device.ports.iter().map(|port| port.name.clone()).collect(),
             part: Part { brick, banks: alone.banks, outlets: alone.outlets, need: alone.needs.pop() },
         })
     }
@@ -66,26 +69,39 @@ impl Candidate {
         if self.title == self.kind { self.kind.clone() } else { format!("{} ({})", self.title, self.kind) }
     }
 
+    /// Whether it has a port or an outlet of this name.
+    pub(crate) fn has_port(&self, name: &str) -> bool {
+        let outlet = self.part.outlets.iter().any(|outlet| outlet.name == name);
+        outlet || self.ports.iter().any(|port| port == name)
+    }
+
     /// Its outlets.
     pub(crate) fn outlets(&self) -> &[Outlet] {
         &self.part.outlets
     }
 }
 
-/// Adds a candidate's outlets under a tag that is free, or under one that is given.
-pub(crate) fn add(input: &mut Input, candidate: &Candidate, tag: Option<String>) {
-    let brick = input.bricks.len();
+/// Adds a candidate's outlets under a tag that is free, and plugs it in.
+pub(crate) fn add(input: &mut Input, candidate: &Candidate) {
     let taken = |tag: &str| {
         let strip = input.strips.iter().any(|strip| strip.tag == tag);
         strip || input.bricks.iter().any(|brick| brick.tag == tag) || input.need(tag).is_some()
     };
-    let tag = tag.unwrap_or_else(|| {
-        let most = input.bricks.len() + input.needs.len() + input.strips.len() + 1;
-        (1..=most).map(|number| format!("NEW{number}")).find(|tag| !taken(tag)).unwrap_or_default()
-    });
+    let most = input.bricks.len() + input.needs.len() + input.strips.len() + 1;
+    let tag = (1..=most).map(|number| format!("NEW{number}")).find(|tag| !taken(tag)).unwrap_or_default();
+    let brick = add_supply(input, candidate, &tag);
+    plugged::plug_in(input, brick);
+    if let Some(need) = &candidate.part.need {
+        add_own_need(input, Need { tag, supplies: Some(brick), ..need.clone() });
+    }
+}
+
+/// Adds a brick with its banks and outlets; its index.
+fn add_supply(input: &mut Input, candidate: &Candidate, tag: &str) -> usize {
+    let brick = input.bricks.len();
     let (banks, groups) = (input.banks.len(), input.outlets.iter().filter_map(|outlet| outlet.joined).max());
     let groups = groups.map_or(0, |last| last + 1);
-    input.bricks.push(Brick { tag: tag.clone(), ..candidate.part.brick.clone() });
+    input.bricks.push(Brick { tag: tag.to_owned(), ..candidate.part.brick.clone() });
     input.banks.extend(candidate.part.banks.iter().map(|bank| Bank { brick, ..bank.clone() }));
     for outlet in &candidate.part.outlets {
         input.outlets.push(Outlet {
@@ -98,39 +114,84 @@ pub(crate) fn add(input: &mut Input, candidate: &Candidate, tag: Option<String>)
             row.push(None);
         }
     }
-    if let Some(need) = &candidate.part.need {
-        input.needs.push(Need { tag, supplies: Some(brick), ..need.clone() });
-        let unplaced = vec![None; input.outlets.len()];
-        input.distances.push(unplaced.clone());
-        input.loops.push(unplaced);
+    brick
+}
+
+fn add_own_need(input: &mut Input, need: Need) {
+    input.needs.push(need);
+    let unplaced = vec![None; input.outlets.len()];
+    for table in [&mut input.distances, &mut input.loops, &mut input.lengths] {
+        table.push(unplaced.clone());
     }
 }
 
-/// Puts a candidate where a brick was, under the same tag. What was locked to it is free.
+/// The devices whose locked feed cannot stay when a candidate comes in the place of a brick: one of their outlets is gone, or the
+/// brick itself is not fed any more.
+pub(crate) fn broken_locks(input: &Input, tag: &str, by: &Candidate) -> Vec<String> {
+    let has = |name: &str| by.part.outlets.iter().any(|outlet| outlet.name == name);
+    let stays = |outlet: usize| {
+        let of = &input.outlets[outlet];
+        input.bricks[of.brick].tag != tag || has(&of.name)
+    };
+    let is_broken = |need: &&Need| {
+        let locked = need.lock();
+        let unfed = need.tag == tag && by.part.need.is_none();
+        locked.is_some_and(|lock| unfed || !lock.outlets.iter().all(|&outlet| stays(outlet)))
+    };
+    input.needs.iter().filter(is_broken).map(|need| need.tag.clone()).collect()
+}
+
+/// Puts a candidate where a brick was, under the same tag: feeds mean the outlets of the same names from then on, and what is
+/// locked stays locked. Where there is no such outlet any more, a lock names one that gives nothing.
 pub(crate) fn replace(input: &mut Input, tag: &str, by: &Candidate) {
     let Some(brick) = input.bricks.iter().position(|brick| brick.tag == tag) else { return };
+    let old = input.bricks[brick].clone();
     let gone: Vec<bool> = input.outlets.iter().map(|outlet| outlet.brick == brick).collect();
-    for need in &mut input.needs {
-        if let Some(present) = &mut need.present
-            && present.outlets.iter().any(|&outlet| gone[outlet])
-        {
-            present.locked = false;
-        }
-    }
-    // A brick that hung on another wants nothing any more.
-    if let Some(place) = input.needs.iter().position(|need| need.supplies == Some(brick)) {
-        input.needs.remove(place);
-        for table in [&mut input.distances, &mut input.loops] {
-            if place < table.len() {
-                table.remove(place);
+    format!("{tag} (before)").clone_into(&mut input.bricks[brick].tag);
+    let new = add_supply(input, by, tag);
+    plugged::plug_instead(input, new, &old);
+    let named =
+        |name: &str| (gone.len()..input.outlets.len()).find(|&outlet| input.outlets[outlet].name == name);
+    let heirs: Vec<Option<usize>> = (0..gone.len())
+        .map(|outlet| if gone[outlet] { named(&input.outlets[outlet].name) } else { Some(outlet) })
+        .collect();
+    for present in input.needs.iter_mut().filter_map(|need| need.present.as_mut()) {
+        let inherits = present.outlets.iter().all(|&outlet| heirs[outlet].is_some());
+        for outlet in present.outlets.iter_mut().filter(|_| inherits) {
+            let heir = heirs[*outlet].unwrap_or(*outlet);
+            // What is locked keeps the voltage that its outlet is set to.
+            if let (true, true, Some(mv)) = (present.locked, gone[*outlet], input.outlets[*outlet].set_mv) {
+                input.outlets[heir].settings.retain(|setting| setting.mv == mv);
             }
+            *outlet = heir;
         }
     }
+    own_need(input, brick, new, by);
     // The outlets stay as numbers, so that feeds still mean the same, but give nothing any more.
     for (outlet, _) in input.outlets.iter_mut().zip(&gone).filter(|(_, gone)| **gone) {
         outlet.settings.clear();
         outlet.reserved = true;
     }
-    format!("{tag} (before)").clone_into(&mut input.bricks[brick].tag);
-    add(input, by, Some(tag.to_owned()));
+}
+
+/// What a brick wants that comes in the place of another: the feed of the old one is its feed.
+fn own_need(input: &mut Input, old: usize, new: usize, by: &Candidate) {
+    let tag = input.bricks[new].tag.clone();
+    let place = input.needs.iter().position(|need| need.supplies == Some(old));
+    match (place, &by.part.need) {
+        (Some(place), Some(need)) => {
+            let (present, adaptor) = (input.needs[place].present.take(), input.needs[place].adaptor.take());
+            input.needs[place] = Need { tag, supplies: Some(new), present, adaptor, ..need.clone() };
+        }
+        (Some(place), None) => {
+            input.needs.remove(place);
+            for table in [&mut input.distances, &mut input.loops, &mut input.lengths] {
+                if place < table.len() {
+                    table.remove(place);
+                }
+            }
+        }
+        (None, Some(need)) => add_own_need(input, Need { tag, supplies: Some(new), ..need.clone() }),
+        (None, None) => {}
+    }
 }

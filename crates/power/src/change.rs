@@ -1,13 +1,15 @@
 //! What a cure changes: one step or several, each with its words, its edit and its price.
 
 use finding::{Change, Edit, Field};
-use quantity::Length;
+use quantity::{Length, Ohms};
 
 use crate::candidate::{Candidate, add, replace};
 use crate::config::{Config, Means};
-use crate::input::{Adaptor, Input, Room};
+use crate::input::{Adaptor, Brick, Input, Room};
+use crate::lead_drop::loop_uohm;
 use crate::outcome::{Feed, Price};
-use crate::{space, words};
+use crate::plugged::Inlet;
+use crate::{plugged, space, words};
 
 /// What a document may say of a brick that holds for its kind only.
 const OF_THE_KIND: &[&str] = &[
@@ -41,6 +43,8 @@ pub enum CureStep {
     },
     /// A device of unknown class turns out to be analogue.
     Analogue(String),
+    /// Outlets of a brick of which nobody knows turn out to be isolated.
+    Isolated(String),
     /// Devices get adaptors of their own on a strip.
     OwnAdaptors(Vec<String>),
     /// A brick or converter is added.
@@ -52,8 +56,30 @@ pub enum CureStep {
         /// The one that comes.
         by: Box<Candidate>,
     },
+    /// Supply leads that are not made yet are made of thicker cable.
+    Thicker(Thicker),
     /// Several steps one after the other.
     Several(Vec<CureStep>),
+}
+
+/// Cable that supply leads could be made of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thicker {
+    /// Its catalogue id.
+    pub cable: String,
+    /// What it is.
+    pub title: String,
+    /// Resistance of one metre of a core.
+    pub per_metre: Ohms,
+}
+
+impl Thicker {
+    /// Cable of a catalogue, when it is made for supply leads and its resistance is known.
+    pub fn new(cable: &rig::Cable) -> Option<Self> {
+        let suits = cable.carries.contains(&rig::LeadClass::Dc);
+        let per_metre = cable.resistance_per_metre.value.filter(|_| suits)?;
+        Some(Self { cable: cable.id.clone(), title: cable.title.clone(), per_metre })
+    }
 }
 
 impl CureStep {
@@ -92,6 +118,14 @@ impl CureStep {
                     need.alone = false;
                 }
             }
+            Self::Isolated(brick) => {
+                let place = input.bricks.iter().position(|known| known.tag == *brick);
+                let own =
+                    |outlet: &&mut crate::Outlet| Some(outlet.brick) == place && outlet.isolation_unknown;
+                for outlet in input.outlets.iter_mut().filter(own) {
+                    (outlet.joined, outlet.isolation_unknown) = (None, false);
+                }
+            }
             Self::OwnAdaptors(tags) => {
                 for tag in tags {
                     let socket = empty_sockets(input).into_iter().next();
@@ -103,27 +137,46 @@ impl CureStep {
                 }
             }
             Self::Several(steps) => steps.iter().for_each(|step| step.make(input, config)),
-            Self::Add(candidate) => add(input, candidate, None),
+            Self::Add(candidate) => add(input, candidate),
             Self::Replace { brick, by } => replace(input, brick, by),
+            Self::Thicker(thicker) => {
+                for (row, lengths) in input.loops.iter_mut().zip(&input.lengths) {
+                    for (uohm, length) in row.iter_mut().zip(lengths) {
+                        let of = |nm: &i64| loop_uohm(Length::from_nm(*nm), thicker.per_metre);
+                        *uohm = length.as_ref().map(of).or(*uohm);
+                    }
+                }
+            }
         }
     }
 
-    /// What to do, in one line, and whether there is room for what comes.
+    /// What to do, in one line, and whether there is room and a socket for what comes.
     pub(crate) fn name(&self, input: &Input) -> String {
+        let (plain, after) = self.plain(input);
+        let mut name = plain;
         // Without a clear height nobody can tell whether a brick fits.
-        let room = if self.brings().is_empty() || !input.rooms.is_empty() && fits(input, self) {
-            ""
-        } else if input.rooms.is_empty() {
-            "; whether it fits is not known"
-        } else {
-            "; under the deck there is no room for it, so it needs a place on the deck or beside the board"
-        };
-        format!("{}{room}", self.plain(input))
+        if !self.brings().is_empty() && input.rooms.is_empty() {
+            name.push_str("; whether it fits is not known");
+        } else if !self.brings().is_empty() && !has_room(input, self) {
+            name.push_str(
+                "; under the deck there is no room for it, so it needs a place on the deck or beside the board",
+            );
+        }
+        if is_unplugged(&after) {
+            name.push_str("; no socket of a strip is free for it, so the strip needs one more");
+        }
+        name
     }
 
-    fn plain(&self, input: &Input) -> String {
-        match self {
-            Self::Unlock(tags) => format!("unlock the feed of {}", words::list(tags)),
+    /// What to do, and the input once it is done.
+    fn plain(&self, input: &Input) -> (String, Input) {
+        let mut after = input.clone();
+        self.make(&mut after, &mut Config::standard());
+        let words = match self {
+            Self::Unlock(tags) => {
+                let feeds = if tags.len() == 1 { "feed" } else { "feeds" };
+                format!("unlock the {feeds} of {}", words::list(tags))
+            }
             Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
             Self::Leave { brick, series } => {
                 let more = if *series { "in series" } else { "in parallel" };
@@ -132,6 +185,9 @@ impl CureStep {
                 )
             }
             Self::Analogue(tag) => format!("find out whether {tag} is analogue; then it may share an outlet"),
+            Self::Isolated(brick) => {
+                format!("find out whether the outlets of {brick} are isolated; if they are it works")
+            }
             Self::OwnAdaptors(tags) => {
                 let sockets = empty_sockets(input);
                 let each = tags.iter().enumerate().map(|(place, tag)| match sockets.get(place) {
@@ -145,12 +201,33 @@ impl CureStep {
                 }
             }
             Self::Several(steps) => {
-                let each: Vec<String> = steps.iter().map(|step| step.plain(input)).collect();
+                let mut before = input.clone();
+                let mut each = Vec::new();
+                for step in steps {
+                    let (words, then) = step.plain(&before);
+                    each.push(words);
+                    before = then;
+                }
                 words::list(&each)
             }
-            Self::Add(candidate) => format!("add a “{}”", candidate.named()),
-            Self::Replace { brick, by } => format!("replace {brick} by a “{}”", by.named()),
-        }
+            Self::Add(candidate) => {
+                let socket = after.bricks.last().and_then(|brick| on_socket(&after, brick));
+                format!("add a “{}”{}", candidate.named(), socket.unwrap_or_default())
+            }
+            Self::Replace { brick, by } => {
+                let old = input.bricks.iter().find(|old| old.tag == *brick);
+                // Where it is plugged in is said only where that changes.
+                let moves = after.bricks.last().filter(|new| {
+                    old.is_some_and(|old| (&old.inlet, &old.socket) != (&new.inlet, &new.socket))
+                });
+                let socket = moves.and_then(|new| on_socket(&after, new));
+                format!("replace {brick} by a “{}”{}", by.named(), socket.unwrap_or_default())
+            }
+            Self::Thicker(thicker) => {
+                format!("make the supply leads of thicker cable: {} ({})", thicker.title, thicker.cable)
+            }
+        };
+        (words, after)
     }
 
     /// The edit that applies it with the feeds that then serve every device. `None` where somebody must be asked
@@ -169,6 +246,7 @@ impl CureStep {
                 changes.push(remove);
             }
         }
+        changes.extend(plugged::retired(input, &changes));
         Some(Edit::new(name, changes))
     }
 
@@ -188,18 +266,27 @@ impl CureStep {
         let remove = |tag: &str, keys: &str| Change::remove(Field::device(tag, keys));
         Some(match self {
             Self::Unlock(tags) => tags.iter().map(|tag| remove(tag, "feed.locked")).collect(),
-            Self::OwnAdaptors(tags) if empty_sockets(input).len() < tags.len() => return None,
+            Self::OwnAdaptors(tags) if has_no_socket(changed, tags) => return None,
+            Self::Thicker(thicker) => {
+                vec![Change::set(Field::new(["leads", "dc", "cable"]), &thicker.cable)]
+            }
             // What the document says of the old brick is not true of the new one.
             Self::Replace { brick, by } => {
                 *new += 1;
                 let unfed = input.need(brick).is_some() && changed.need(brick).is_none();
                 let feed = unfed.then(|| remove(brick, "feed"));
-                let old = OF_THE_KIND.iter().map(|key| remove(brick, key));
-                old.chain(feed).chain([set(brick, "kind", &by.kind)]).collect()
+                let of_kind = OF_THE_KIND.iter().map(|key| remove(brick, key));
+                let old = input.bricks.iter().find(|old| old.tag == *brick);
+                let mains = plugged::changes(input, old, changed.bricks.get(*new - 1)?)?;
+                let gone = plugged::gone_ports(input, old?, by)?;
+                let kind = set(brick, "kind", &by.kind);
+                of_kind.chain(feed).chain([kind]).chain(mains).chain(gone).collect()
             }
             Self::Add(candidate) => {
                 *new += 1;
-                vec![set(&changed.bricks.get(*new - 1)?.tag, "kind", &candidate.kind)]
+                let brick = changed.bricks.get(*new - 1)?;
+                let mains = plugged::changes(input, None, brick)?;
+                [set(&brick.tag, "kind", &candidate.kind)].into_iter().chain(mains).collect()
             }
             Self::Several(steps) => {
                 let mut all = Vec::new();
@@ -209,7 +296,7 @@ impl CureStep {
                 all
             }
             Self::Allow(_) | Self::OwnAdaptors(_) => Vec::new(),
-            Self::Leave { .. } | Self::Analogue(_) => return None,
+            Self::Leave { .. } | Self::Analogue(_) | Self::Isolated(_) => return None,
         })
     }
 
@@ -217,8 +304,11 @@ impl CureStep {
     pub(crate) fn price(&self, config: &Config) -> Price {
         match self {
             Self::Unlock(tags) => Price { work: tags.len(), ..Price::default() },
-            Self::Allow(_) => Price { work: 1, ..Price::default() },
-            Self::Leave { .. } | Self::Analogue(_) => Price { work: 2, ..Price::default() },
+            // Cable is cut from the reel and is no thing to buy.
+            Self::Allow(_) | Self::Thicker(_) => Price { work: 1, ..Price::default() },
+            Self::Leave { .. } | Self::Analogue(_) | Self::Isolated(_) => {
+                Price { work: 2, ..Price::default() }
+            }
             Self::OwnAdaptors(tags) => tags
                 .iter()
                 .fold(Price::default(), |sum, _| sum.plus(&bought(config.adaptor_price, None, 0, 1))),
@@ -261,9 +351,35 @@ pub(crate) fn empty_sockets(input: &Input) -> Vec<(usize, String)> {
     all.filter(|socket| !taken.contains(&socket)).collect()
 }
 
+/// Where a brick that comes is plugged in, in words.
+fn on_socket(input: &Input, brick: &Brick) -> Option<String> {
+    let (strip, name) = brick.socket.as_ref()?;
+    let at = format!("{}.{name}", input.strips[*strip].tag);
+    Some(match brick.inlet {
+        Inlet::Own(_) => format!(", its own adaptor on {at}"),
+        _ => format!(" on {at}"),
+    })
+}
+
+/// Whether one of some devices would have an adaptor without a socket.
+fn has_no_socket(changed: &Input, tags: &[String]) -> bool {
+    let given = changed.needs.iter().filter(|need| tags.contains(&need.tag));
+    given.filter_map(|need| need.adaptor.as_ref()).any(|adaptor| adaptor.socket.is_none())
+}
+
+/// Whether a brick that came finds no socket.
+fn is_unplugged(after: &Input) -> bool {
+    after.bricks.iter().any(|brick| brick.unplugged)
+}
+
+/// Whether there is room and a socket for all that a change brings, as far as known.
+pub(crate) fn fits(input: &Input, change: &CureStep) -> bool {
+    has_room(input, change) && !is_unplugged(&change.apply(input, &Config::standard()).0)
+}
+
 /// Whether the bricks of a change fit under the decks, or into the place of the one that goes; where no room at all is
 /// known, all do. What adds no brick fits.
-pub(crate) fn fits(input: &Input, change: &CureStep) -> bool {
+pub(crate) fn has_room(input: &Input, change: &CureStep) -> bool {
     let steps = match change {
         CureStep::Several(steps) => steps.as_slice(),
         one => std::slice::from_ref(one),

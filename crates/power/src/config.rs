@@ -1,6 +1,6 @@
 //! How far the search may go, and by what means.
 
-use crate::Candidate;
+use crate::{Candidate, Thicker};
 
 /// What the allocation may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,6 +48,8 @@ pub struct Config {
     pub means: Means,
     /// Bricks and converters that a cure may add or put in place of another.
     pub candidates: Vec<Candidate>,
+    /// Cables that supply leads could be made of.
+    pub cables: Vec<Thicker>,
     /// What an adaptor for one device costs in the smallest coin, when known.
     pub adaptor_price: Option<i64>,
     /// How many bricks a cure may add or exchange.
@@ -74,6 +76,7 @@ impl Config {
             questions: 400,
             means: Means::ALL,
             candidates: Vec::new(),
+            cables: Vec::new(),
             adaptor_price: None,
             bricks: 2,
             conflicts: 8,

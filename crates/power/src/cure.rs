@@ -1,20 +1,21 @@
 //! Ways out of a conflict: each is tried on the whole rig before it is told.
 //!
 //! Steps that buy nothing come first, then things to buy, the cheapest first. Which devices get an adaptor is not guessed: the
-//! search that feeds all with the fewest adaptors says so. Where nothing that can be pressed feeds every device, locks are
-//! given up as well, and at last what feeds most of them is told.
+//! search that feeds all with the fewest adaptors says so. Locks stay, whatever is bought; where less must be bought once some
+//! are given up, that is told as well, with as few of them as do. At last what feeds most of them is told.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::allocate::{Allocated, Meter};
 use crate::assignment::Effort;
+use crate::candidate::broken_locks;
 use crate::change::{CureStep, empty_sockets};
 use crate::config::{Config, Means};
 use crate::conflict::servable;
 use crate::input::{Adaptor, Input, Need};
 use crate::model::{Kind, Model, missing};
-use crate::outcome::{Conflict, Cure, Feed};
-use crate::purchase::{Basket, Shop, can_have_adaptor};
+use crate::outcome::{Conflict, Cure, Feed, Price, Untold};
+use crate::purchase::{Shop, can_have_adaptor};
 use crate::stage::{Objective, Pool, Stage, answer};
 use crate::twin::{Supplies, supplies};
 use crate::{change, kept, words};
@@ -25,11 +26,17 @@ const LEFT: usize = 3;
 const TRIES: usize = 150;
 const PARTIAL_TRIES: usize = 30;
 const PARTIAL: usize = 2;
+/// What share of the work for cures goes, one in so many, into counting those that cost more than all that are told.
+const COUNTING: u64 = 16;
+/// Sets of locks to give up are tried one by one up to this size, and among at most so many locks.
+const TOGETHER: usize = 2;
+const LOCKS: usize = 12;
 
 /// Cures that work, and whether more was to be tried when the work for it ended.
 pub(crate) struct Cures {
     /// Those that feed all before those that leave some, what fits before what does not, then the cheapest.
     pub(crate) found: Vec<Cure>,
+    pub(crate) untold: Untold,
     pub(crate) cut_short: bool,
 }
 
@@ -38,25 +45,49 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
     let within: BTreeSet<&str> =
         conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
     let until = meter.worked().saturating_add(config.work_cures);
-    let mut search = Search { input, config, meter, until, found: Vec::new(), cut_short: false };
+    let (found, worked) = (Vec::new(), Vec::new());
+    let mut search =
+        Search { input, config, meter, until, found, worked, untold: Untold::default(), cut_short: false };
     search.free(&within);
     search.purchases(&[]);
-    if !search.is_cured() {
-        search.locks_and_purchases();
-    }
+    search.locks_and_purchases();
     if !search.is_cured() {
         search.partial();
     }
     let cut_short = search.cut_short || search.is_over();
-    let mut found = search.found;
+    let (mut found, mut untold) = (search.found, search.untold);
     let key = |cure: &Cure| (cure.leaves.len(), !cure.fits, cure.price);
     found.sort_by(|a, b| key(a).cmp(&key(b)).then_with(|| a.name.cmp(&b.name)));
+    untold.count += found.len().saturating_sub(config.cures);
     found.truncate(config.cures);
-    Cures { found, cut_short }
+    Cures { found, untold, cut_short }
 }
 
-/// What came of things to buy: the devices with adaptors, and how many go without.
-type Known = BTreeMap<Supplies, Option<(Vec<String>, usize)>>;
+/// What came of things to buy: the devices with adaptors, and how many go without. The same where what the bricks give, the
+/// sockets and the cable are the same.
+type Known = BTreeMap<(Supplies, usize, Option<String>), Option<(Vec<String>, usize)>>;
+
+/// Choices of bricks by what they cost, as far as that is known, with the fewest adaptors that they could need, and once that is
+/// known who has them.
+type Queue = BTreeMap<(Price, Vec<usize>), (usize, Option<Vec<String>>)>;
+
+/// Things to buy that feed every device.
+struct Worked {
+    steps: Vec<CureStep>,
+    adaptors: usize,
+    /// What they cost, locks and feeds left aside.
+    price: Price,
+    /// Whether locks are given up as well.
+    unlocks: bool,
+    fits: bool,
+}
+
+impl Worked {
+    /// Whether nothing is bought that the others do not buy as well.
+    fn is_within(&self, steps: &[CureStep], adaptors: usize) -> bool {
+        contains(steps, &self.steps) && self.adaptors <= adaptors
+    }
+}
 
 struct Search<'a> {
     input: &'a Input,
@@ -65,6 +96,8 @@ struct Search<'a> {
     /// The work after which nothing more is tried.
     until: u64,
     found: Vec<Cure>,
+    worked: Vec<Worked>,
+    untold: Untold,
     /// Whether something was left untried.
     cut_short: bool,
 }
@@ -197,58 +230,127 @@ impl Search<'_> {
                 }
             }
         }
+        let unknown = input.bricks.iter().enumerate().filter(|(index, _)| {
+            input.outlets.iter().any(|outlet| outlet.brick == *index && outlet.isolation_unknown)
+        });
+        changes.extend(unknown.map(|(_, brick)| CureStep::Isolated(brick.tag.clone())));
         let unknown = |need: &&Need| need.alone && need.unknown.class && within.contains(need.tag.as_str());
         changes.extend(input.needs.iter().filter(unknown).map(|need| CureStep::Analogue(need.tag.clone())));
         changes
     }
 
-    /// Bricks and adaptors that feed every device once `first` is done, the cheapest first.
-    fn purchases(&mut self, first: &[CureStep]) {
-        let (base, means) = CureStep::Several(first.to_vec()).apply(self.input, self.config);
-        let sockets = empty_sockets(&base).len();
-        let shop = Shop::new(&base, &means, sockets, self.meter);
+    /// Bricks, adaptors and cable that feed every device once the locks of some devices are given up, the cheapest first.
+    fn purchases(&mut self, unlocked: &[String]) {
+        let first = unlock(unlocked);
+        let (base, means) = CureStep::Several(first.clone()).apply(self.input, self.config);
+        let shop = Shop::new(&base, &means, self.meter);
         for fitting in [true, false] {
             // What does not fit is told only where nothing else can be pressed.
             if !fitting && self.is_cured() {
                 return;
             }
-            let mut worked: Vec<(Basket, usize)> = Vec::new();
             let mut known = Known::new();
-            let mut tries = 0;
-            for basket in shop.baskets(self.config.bricks, fitting, 0) {
-                let enough = worked.len() == self.config.cures
-                    && worked.iter().all(|(known, _)| known.price < basket.price);
-                if enough || tries == TRIES || self.is_over() {
+            let (mut tries, mut counting) = (0, None);
+            let baskets = shop.baskets(self.config.bricks, fitting, 0).into_iter();
+            let mut queue: Queue =
+                baskets.map(|basket| ((basket.price, basket.items), (basket.adaptors, None))).collect();
+            while let Some(((price, items), (adaptors, found))) = queue.pop_first() {
+                // Nobody gives up a lock in order to buy as much as without.
+                let keeping = self.worked.iter().filter(|worked| worked.fits && !worked.unlocks);
+                let least = keeping.map(|worked| worked.price).min();
+                if !unlocked.is_empty() && least.is_some_and(|least| least <= price) {
+                    break;
+                }
+                let cheaper = self.worked.iter().filter(|worked| {
+                    worked.fits == fitting && worked.unlocks != unlocked.is_empty() && worked.price < price
+                });
+                let enough = self.config.cures <= cheaper.count();
+                if enough && counting.is_none() {
+                    counting = Some(self.meter.worked().saturating_add(self.config.work_cures / COUNTING));
+                }
+                let counted = counting.is_some_and(|until| until <= self.meter.worked());
+                if counted || tries == TRIES || self.is_over() {
+                    self.untold.is_counted &= !enough;
                     self.cut_short |= !enough;
                     break;
                 }
+                let steps = shop.steps(&items);
                 // What needs more is not told where less does it.
-                let more = |(known, adaptors): &(Basket, usize)| {
-                    contains(&basket.items, &known.items) && *adaptors <= basket.adaptors
-                };
-                if worked.iter().any(more) {
+                if self.worked.iter().any(|worked| worked.is_within(&steps, adaptors)) {
                     continue;
                 }
-                let before = known.len();
-                let tags = self.once(&mut known, (&base, &means), &shop.steps(&basket), sockets, 0);
-                tries += known.len() - before;
-                let Some(tags) = tags else { continue };
-                let adaptors = tags.0.len();
-                let same = |(known, least): &(Basket, usize)| {
-                    contains(&basket.items, &known.items) && *least <= adaptors
-                };
-                if worked.iter().any(same) {
+                let Some(tags) = found else {
+                    let before = known.len();
+                    let tags = self.once(&mut known, (&base, &means), &steps, true, 0);
+                    tries += known.len() - before;
+                    // What it costs is known now, and what costs less goes first.
+                    if let Some((tags, _)) = tags {
+                        let price = shop.of(&items, tags.len());
+                        queue.insert((price, items), (tags.len(), Some(tags)));
+                    }
                     continue;
+                };
+                let (unlocks, tags) = self.fewest_locks(unlocked, &steps, &tags);
+                self.worked.push(Worked {
+                    steps: steps.clone(),
+                    adaptors: tags.len(),
+                    price,
+                    unlocks: !unlocks.is_empty(),
+                    fits: fitting,
+                });
+                if enough {
+                    self.untold.count += 1;
+                } else {
+                    self.tell(joined(&unlock(&unlocks), steps, tags), 0);
                 }
-                let change = joined(first, shop.steps(&basket), tags.0);
-                self.tell(change, 0);
-                let bricks = basket
-                    .items
-                    .iter()
-                    .fold(shop.of_adaptors(adaptors), |sum, &item| sum.plus(&shop.items[item].price));
-                worked.push((Basket { price: bricks, ..basket }, adaptors));
             }
         }
+    }
+
+    /// As few locks as are enough for some steps with no more adaptors, and who has these then; one or two where that does.
+    fn fewest_locks(
+        &self,
+        unlocked: &[String],
+        steps: &[CureStep],
+        adaptors: &[String],
+    ) -> (Vec<String>, Vec<String>) {
+        let with = |locks: &[String]| {
+            let mut all = unlock(locks);
+            all.extend(steps.iter().cloned());
+            let (before, _) = CureStep::Several(unlock(locks)).apply(self.input, self.config);
+            let breaks = |step: &CureStep| match step {
+                CureStep::Replace { brick, by } => !broken_locks(&before, brick, by).is_empty(),
+                _ => false,
+            };
+            if steps.iter().any(breaks) {
+                return None;
+            }
+            let (changed, means) = CureStep::Several(all).apply(self.input, self.config);
+            let (tags, _) = self.with_adaptors(changed, &means, true, 0)?;
+            (tags.len() <= adaptors.len()).then_some(tags)
+        };
+        let mut locks = unlocked.to_vec();
+        let most = if locks.len() <= LOCKS { TOGETHER.min(locks.len()) } else { 0 };
+        for size in 0..=most {
+            for set in kept::sets(&(0..locks.len()).collect::<Vec<usize>>(), size) {
+                let set: Vec<String> = set.into_iter().map(|lock| locks[lock].clone()).collect();
+                if set.len() < locks.len()
+                    && let Some(tags) = with(&set)
+                {
+                    return (set, tags);
+                }
+            }
+        }
+        let (mut place, mut given) = (0, adaptors.to_vec());
+        while place < locks.len() {
+            let mut fewer = locks.clone();
+            fewer.remove(place);
+            match with(&fewer) {
+                Some(tags) => (locks, given) = (fewer, tags),
+                None => place += 1,
+            }
+        }
+        (locks, given)
     }
 
     /// The same as [`Self::with_adaptors`], asked once of all that are alike but for the bricks' names.
@@ -257,26 +359,30 @@ impl Search<'_> {
         known: &mut Known,
         (base, means): (&Input, &Config),
         steps: &[CureStep],
-        sockets: usize,
+        buys: bool,
         left: usize,
     ) -> Option<(Vec<String>, usize)> {
         let (changed, changed_means) = CureStep::Several(steps.to_vec()).apply(base, means);
-        let key = supplies(&changed, changed_means.means);
+        let cable = steps.iter().find_map(|step| match step {
+            CureStep::Thicker(thicker) => Some(thicker.cable.clone()),
+            _ => None,
+        });
+        let key = (supplies(&changed, changed_means.means), empty_sockets(&changed).len(), cable);
         let found = known.entry(key);
-        found.or_insert_with(|| self.with_adaptors(changed, &changed_means, sockets, left)).clone()
+        found.or_insert_with(|| self.with_adaptors(changed, &changed_means, buys, left)).clone()
     }
 
-    /// The fewest adaptors, and for whom, with which as few devices go without as can be: none where `left` is zero. The devices
-    /// with adaptors, and how many go without.
+    /// The fewest adaptors, and for whom, with which as few devices go without as can be: none where `left` is zero, and no
+    /// adaptors unless somebody `buys` them. The devices with adaptors, and how many go without.
     fn with_adaptors(
         &self,
         mut changed: Input,
         means: &Config,
-        sockets: usize,
+        buys: bool,
         left: usize,
     ) -> Option<(Vec<String>, usize)> {
-        let room = empty_sockets(&changed);
-        if 0 < sockets {
+        let room = if buys { empty_sockets(&changed) } else { Vec::new() };
+        if !room.is_empty() {
             for need in changed.needs.iter_mut().filter(|need| can_have_adaptor(need)) {
                 need.adaptor = Some(Adaptor { room: room.clone(), to_buy: true, ..Adaptor::usual() });
             }
@@ -298,7 +404,7 @@ impl Search<'_> {
             }
         }
         stage.objective = Objective::Bought;
-        let most = crate::model::count(sockets.min(all));
+        let most = crate::model::count(room.len().min(all));
         let (_, chosen) = self.ask(&model, &mut pool, &stage, most + 1)?;
         let given = chosen
             .iter()
@@ -329,30 +435,26 @@ impl Search<'_> {
         Some((told.cost, told.chosen?))
     }
 
-    /// A lock given up, or all that must be, together with things to buy.
+    /// Locks given up together with things to buy, where less is bought so, or where nothing else helps.
     fn locks_and_purchases(&mut self) {
         let locked = self.locked();
-        let all = (1 < locked.len()).then(|| locked.clone());
-        for tags in locked.into_iter().map(|tag| vec![tag]).chain(all) {
-            if self.is_cured() || self.is_over() {
-                return;
-            }
-            self.purchases(&[CureStep::Unlock(tags)]);
+        let one_is_enough = self.whole().any(|cure| matches!(cure.change, CureStep::Unlock(_)));
+        if !locked.is_empty() && !one_is_enough && !self.is_over() {
+            self.purchases(&locked);
         }
     }
 
     /// What helps most without helping all: adaptors, or one brick with adaptors.
     fn partial(&mut self) {
-        let sockets = empty_sockets(self.input).len();
         let now = self
-            .with_adaptors(self.input.clone(), self.config, 0, usize::MAX)
+            .with_adaptors(self.input.clone(), self.config, false, usize::MAX)
             .map_or(usize::MAX, |now| now.1);
-        let shop = Shop::new(self.input, self.config, sockets, self.meter);
+        let shop = Shop::new(self.input, self.config, self.meter);
         let most = LEFT.min(now.saturating_sub(1));
         if most == 0 {
             return;
         }
-        let mut tried: Vec<(usize, Basket, Vec<String>)> = Vec::new();
+        let mut tried: Vec<Partly> = Vec::new();
         let mut known = Known::new();
         let baskets = [true, false].into_iter().flat_map(|fitting| shop.baskets(1, fitting, most));
         // What helps in part is worth a few more tries, where all the others were spent in vain.
@@ -361,22 +463,47 @@ impl Search<'_> {
             if until <= self.meter.worked() {
                 break;
             }
-            let steps = shop.steps(&basket);
-            if let Some((tags, remain)) =
-                self.once(&mut known, (self.input, self.config), &steps, sockets, most)
-                && !(steps.is_empty() && tags.is_empty())
-            {
-                tried.push((remain, basket, tags));
+            let steps = shop.steps(&basket.items);
+            let found = self.once(&mut known, (self.input, self.config), &steps, true, most);
+            let Some((tags, remain)) = found else { continue };
+            if steps.is_empty() && tags.is_empty() {
+                continue;
+            }
+            let fits = basket.items.iter().all(|&item| shop.items[item].fits);
+            let price = shop.of(&basket.items, tags.len());
+            tried.push(Partly { remain, fits, price, steps, tags });
+        }
+        tried.sort_by_key(|partly| (partly.remain, !partly.fits, partly.price));
+        let mut told: Vec<Partly> = Vec::new();
+        for partly in tried {
+            // What is bought besides must feed somebody more.
+            let more = |known: &Partly| {
+                known.remain <= partly.remain
+                    && contains(&partly.steps, &known.steps)
+                    && known.tags.len() <= partly.tags.len()
+            };
+            if told.len() < PARTIAL && !told.iter().any(more) {
+                self.tell(joined(&[], partly.steps.clone(), partly.tags.clone()), partly.remain);
+                told.push(partly);
             }
         }
-        tried.sort_by_key(|(remain, basket, tags)| {
-            let fits = basket.items.iter().all(|&item| shop.items[item].fits);
-            (*remain, !fits, basket.price.plus(&shop.of_adaptors(tags.len().saturating_sub(basket.adaptors))))
-        });
-        for (remain, basket, tags) in tried.into_iter().take(PARTIAL) {
-            self.tell(joined(&[], shop.steps(&basket), tags), remain);
-        }
     }
+}
+
+/// Things to buy that leave some devices without a feed.
+struct Partly {
+    /// How many.
+    remain: usize,
+    fits: bool,
+    price: Price,
+    steps: Vec<CureStep>,
+    /// The devices with adaptors.
+    tags: Vec<String>,
+}
+
+/// The step that gives up locks, when there are any.
+fn unlock(tags: &[String]) -> Vec<CureStep> {
+    if tags.is_empty() { Vec::new() } else { vec![CureStep::Unlock(tags.to_vec())] }
 }
 
 /// Steps, bricks and adaptors as one change.
@@ -390,7 +517,7 @@ fn joined(first: &[CureStep], bricks: Vec<CureStep>, adaptors: Vec<String>) -> C
 }
 
 /// Whether a list of things, each as often as it is bought, has all of another in it.
-fn contains(all: &[usize], part: &[usize]) -> bool {
+fn contains<T: Clone + PartialEq>(all: &[T], part: &[T]) -> bool {
     let mut left = all.to_vec();
     part.iter().all(|item| left.iter().position(|other| other == item).map(|at| left.remove(at)).is_some())
 }

@@ -13,8 +13,10 @@ use rig::{
 use crate::energy;
 use crate::input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unit, Unknown,
+    Unseen, WrittenLead,
 };
 use crate::lead_drop::{estimated, loop_uohm};
+use crate::plugged::{Inlet, MainsRun};
 
 /// A finite figure in whole units of a scale.
 #[expect(clippy::cast_possible_truncation, reason = "rounded and clamped to what an i64 holds")]
@@ -92,6 +94,16 @@ impl Input {
         let ends: Vec<_> = ends_of(&leads).cloned().collect();
         let boxes = solids_with(rig, limits, &ends).boxes;
         input.strips = strips(rig, limits, &boxes);
+        let stops = |run: &rig::Run| run.stops.iter().map(|stop| stop.text.clone()).collect();
+        input.runs = rig.runs.iter().map(|run| (run.name.clone(), stops(run))).collect();
+        let written = rig.leads.iter().map(|lead| WrittenLead {
+            name: lead.name(),
+            ends: lead.ends().map(ToString::to_string).collect(),
+            number: lead.tag.clone(),
+        });
+        input.leads = written.collect();
+        input.retired.clone_from(&rig.retired);
+        plugged(&mut input, rig);
         input.mains_mv = rig.job.mains.map(|mains| millivolts(mains.volts));
         for run in rig.runs.iter().filter(|run| run.carries == Carries::Mains) {
             input.mains.extend(run.steps().map(|(from, to)| (from.device.clone(), to.device.clone())));
@@ -120,7 +132,11 @@ impl Input {
             .iter()
             .map(|need| input.outlets.iter().map(|outlet| distance(rig, &input, need, outlet)).collect())
             .collect();
-        input.loops = loops(rig, limits, &input, &leads);
+        (input.loops, input.lengths) = loops(rig, limits, &input, &leads);
+        input.cable = rig
+            .cables
+            .get(&rig::LeadClass::Dc)
+            .and_then(|cable| Some((cable.id.clone(), whole(cable.resistance_per_metre.value?.get(), 1e6))));
         input.rooms = crate::space::rooms(rig, limits, &boxes, None);
         for brick in &mut input.bricks {
             brick.rooms_without = crate::space::rooms(rig, limits, &boxes, Some(&brick.tag));
@@ -146,6 +162,8 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         mains: device.power.nature.value == Some(Nature::Mains),
         intake_nw: energy::intake(device, None).map(|intake| intake.gives_nw),
         intake_worked_out: energy::intake(device, None).is_some_and(|intake| intake.worked_out),
+        inlet: Inlet::of(device),
+        ..Brick::default()
     });
     if device.total.is_unknown() {
         lacks.insert(Field::device(tag, "total"));
@@ -167,28 +185,36 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         let field = |key: &str| Field::device(tag, "outlet").below(&outlet.name).below(key);
         let ac = outlet.nature.value == Some(Nature::Ac);
         let mut settings = Vec::new();
+        let mut unknown = Vec::new();
         for setting in &outlet.settings {
-            match setting.current.value {
-                Some(current) => {
-                    settings.push(Setting { mv: millivolts(setting.volts), ua: microamps(current) });
-                }
-                None => {
-                    lacks.insert(field("setting"));
-                }
+            if let Some(current) = setting.current.value {
+                settings.push(Setting { mv: millivolts(setting.volts), ua: microamps(current) });
+            } else if !unknown.contains(&field("setting")) {
+                unknown.push(field("setting"));
             }
         }
-        for (unknown, key) in [
-            (outlet.nature.is_unknown(), "type"),
-            (outlet.isolation.is_unknown(), "isolation"),
-            (outlet.sign.is_unknown() && !ac, "sign"),
-        ] {
-            if unknown {
-                lacks.insert(field(key));
+        if outlet.settings.is_empty() {
+            unknown.push(field("setting"));
+        }
+        if outlet.isolation.is_unknown() {
+            lacks.insert(field("isolation"));
+        }
+        for (is_unknown, key) in
+            [(outlet.nature.is_unknown(), "type"), (outlet.sign.is_unknown() && !ac, "sign")]
+        {
+            if is_unknown {
+                unknown.push(field(key));
+                settings.clear();
             }
         }
-        if outlet.nature.is_unknown() || (outlet.sign.is_unknown() && !ac) {
-            settings.clear();
-        }
+        lacks.extend(unknown.iter().cloned());
+        let might =
+            |setting: &rig::Setting| (millivolts(setting.volts), setting.current.value.map(microamps));
+        let unchecked = (!unknown.is_empty()).then(|| Unseen {
+            fields: unknown,
+            ac: (!outlet.nature.is_unknown()).then_some(ac),
+            settings: outlet.settings.iter().map(might).collect(),
+        });
         input.outlets.push(Outlet {
             name: outlet.name.clone(),
             brick,
@@ -205,6 +231,8 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
                 .and_then(|port| port.connector.as_ref())
                 .map(|c| c.id.clone()),
             reserved: false,
+            isolation_unknown: outlet.isolation.is_unknown(),
+            unchecked,
         });
     }
     if !lacks.is_empty() {
@@ -312,6 +340,33 @@ fn strips(rig: &Rig, limits: &Limits, boxes: &[Solid]) -> Vec<Strip> {
             Strip { tag: strip.tag.clone(), free }
         })
         .collect()
+}
+
+/// Where the bricks of the document get their mains.
+fn plugged(input: &mut Input, rig: &Rig) {
+    let strips = &input.strips;
+    let socket = |at: &PortRef| {
+        let strip = strips.iter().position(|strip| strip.tag == at.device)?;
+        Some((strip, at.port.clone()))
+    };
+    for brick in &mut input.bricks {
+        for run in rig.runs.iter().filter(|run| run.carries == Carries::Mains) {
+            let arrives = |stop: &rig::Stop| stop.arrives.as_ref().is_some_and(|at| at.device == brick.tag);
+            let Some(place) = run.stops.iter().position(arrives) else { continue };
+            brick.run = Some(MainsRun {
+                name: run.name.clone(),
+                stops: run.stops.iter().map(|stop| stop.text.clone()).collect(),
+                ends: place + 1 == run.stops.len(),
+            });
+            let from = place.checked_sub(1).and_then(|before| run.stops[before].leaves.as_ref());
+            brick.socket = from.and_then(socket);
+        }
+        let Some(device) = rig.device(&brick.tag).filter(|device| !wants_feed(device)) else { continue };
+        if let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) {
+            brick.own_feed = true;
+            brick.socket = feed.outlets.first().and_then(socket);
+        }
+    }
 }
 
 /// Whether a device is one that the allocation serves.
@@ -458,10 +513,12 @@ fn leave_out(input: &mut Input, tag: &str, fields: Vec<Field>, present: Option<&
 }
 
 /// Resistance of the leads: those that are made as long as they were cut, all others as they are estimated.
-fn loops(rig: &Rig, limits: &Limits, input: &Input, leads: &[rig::Lead]) -> Vec<Vec<Option<i64>>> {
+///
+/// The second table has the lengths of those that are estimated and of the usual cable, in nanometres.
+fn loops(rig: &Rig, limits: &Limits, input: &Input, leads: &[rig::Lead]) -> (Lengths, Lengths) {
     let usual = rig.cables.get(&rig::LeadClass::Dc);
     let resistance = |cable: Option<&rig::Cable>| cable?.resistance_per_metre.value;
-    let mut table = Vec::new();
+    let (mut table, mut lengths) = (Vec::new(), Vec::new());
     for need in &input.needs {
         let to = PortRef::new(&need.tag, need.inlet.as_deref().unwrap_or_default());
         let own = leads.iter().find(|lead| {
@@ -473,12 +530,18 @@ fn loops(rig: &Rig, limits: &Limits, input: &Input, leads: &[rig::Lead]) -> Vec<
             let cable = here.and_then(|lead| lead.cable.as_ref()).or(usual);
             let cut = here.and_then(|lead| cut_between(lead, &from, &to));
             let length = cut.or_else(|| Some(estimated(limits, straight(rig, &from, &to)?)))?;
-            Some(loop_uohm(length, resistance(cable)?))
+            let is_usual = cut.is_none() && cable.map(|cable| &cable.id) == usual.map(|usual| &usual.id);
+            Some((loop_uohm(length, resistance(cable)?), is_usual.then_some(length.nm())))
         });
-        table.push(row.collect());
+        let row: Vec<Option<(i64, Option<i64>)>> = row.collect();
+        table.push(row.iter().map(|known| known.map(|(uohm, _)| uohm)).collect());
+        lengths.push(row.iter().map(|known| known.and_then(|(_, length)| length)).collect());
     }
-    table
+    (table, lengths)
 }
+
+/// A figure for each device and outlet, where it is known.
+type Lengths = Vec<Vec<Option<i64>>>;
 
 /// What a lead that is made measures from one of its ends to another: as it was cut, or both legs.
 fn cut_between(lead: &rig::Lead, from: &PortRef, to: &PortRef) -> Option<quantity::Length> {

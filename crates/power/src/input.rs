@@ -8,6 +8,8 @@ use finding::Field;
 use quantity::{Length, Volts};
 use rig::{FeedKind, PlugKind, PortRef, PowerNeed, Sign};
 
+use crate::plugged::{Inlet, MainsRun};
+
 /// A snapshot of everything that decides which outlet may feed what.
 #[derive(Debug, Clone, Default)]
 pub struct Input {
@@ -40,6 +42,27 @@ pub struct Input {
     pub lacks: Vec<Lack>,
     /// Free boxes under the decks, for another brick.
     pub rooms: Vec<Room>,
+    /// Length in nanometres of each lead of `loops` that is not made, of the usual cable and as long as it is estimated.
+    pub lengths: Vec<Vec<Option<i64>>>,
+    /// The usual cable of supply leads, and the resistance of one metre of a core in microohms.
+    pub cable: Option<(String, i64)>,
+    /// All runs by name, with their stops as written.
+    pub runs: Vec<(String, Vec<String>)>,
+    /// The entries for leads in the document.
+    pub leads: Vec<WrittenLead>,
+    /// Numbers of leads that are gone.
+    pub retired: Vec<String>,
+}
+
+/// An entry for a lead in the document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WrittenLead {
+    /// What it is known by.
+    pub name: String,
+    /// Its ends as written.
+    pub ends: Vec<String>,
+    /// Its number, once that is issued.
+    pub number: Option<String>,
 }
 
 /// A device that wants power.
@@ -247,6 +270,32 @@ pub struct Outlet {
     pub connector: Option<String>,
     /// Whether it is kept for a device that cannot be judged.
     pub reserved: bool,
+    /// Whether nobody knows if it is isolated: then it is taken as joined.
+    pub isolation_unknown: bool,
+    /// What it might give besides, if somebody found out what is not known of it.
+    pub unchecked: Option<Unseen>,
+}
+
+/// What is not known of an outlet, so that it feeds nobody, or not at all its voltages.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Unseen {
+    /// The values to find out.
+    pub fields: Vec<Field>,
+    /// Whether it gives alternating current; `None` when nobody knows.
+    pub ac: Option<bool>,
+    /// The voltages that it may give, with the current where that is known; no voltage at all when nobody knows any.
+    pub settings: Vec<(i64, Option<i64>)>,
+}
+
+impl Unseen {
+    /// Whether it might feed a device, for all that is known.
+    pub(crate) fn might(&self, need: &Need) -> bool {
+        let nature = self.ac.is_none_or(|ac| ac == need.ac);
+        let gives = |&(mv, ua): &(i64, Option<i64>)| {
+            need.low_mv <= mv && mv <= need.high_mv && ua.is_none_or(|ua| need.current_ua <= ua)
+        };
+        nature && (self.settings.is_empty() || self.settings.iter().any(gives))
+    }
 }
 
 /// A group of outlets with a common limit.
@@ -262,6 +311,7 @@ pub struct Bank {
 
 /// A supply brick.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "facts that hold or do not, independent of each other")]
 pub struct Brick {
     /// Its tag.
     pub tag: String,
@@ -283,6 +333,16 @@ pub struct Brick {
     pub mains: bool,
     /// Whether what it takes is worked out from its outlets, because nobody wrote it down.
     pub intake_worked_out: bool,
+    /// How it takes what it runs on.
+    pub inlet: Inlet,
+    /// The run that brings its mains, where one is written.
+    pub run: Option<MainsRun>,
+    /// The socket that its mains lead or its own adaptor sits in, as index into `strips` and the socket's name.
+    pub socket: Option<(usize, String)>,
+    /// Whether the document gives it an adaptor of its own.
+    pub own_feed: bool,
+    /// Whether it wants a socket and none is free: only of one that a cure brings.
+    pub unplugged: bool,
 }
 
 /// A mains strip.
@@ -400,6 +460,7 @@ impl Input {
         part.needs = needs.iter().map(|&need| self.needs[need].clone()).collect();
         part.distances = needs.iter().filter_map(|&need| self.distances.get(need).cloned()).collect();
         part.loops = needs.iter().filter_map(|&need| self.loops.get(need).cloned()).collect();
+        part.lengths = needs.iter().filter_map(|&need| self.lengths.get(need).cloned()).collect();
         part
     }
 }
@@ -426,6 +487,16 @@ pub(crate) fn milliamps_text(ua: i64) -> String {
 /// Microamperes in milliamperes.
 pub(crate) fn milliamps(ua: i64) -> f64 {
     crate::assignment::real(ua) / 1000.0
+}
+
+/// Two powers as people read them, with as many digits as tell them apart.
+pub(crate) fn watts_apart(one: i64, other: i64) -> (String, String) {
+    /// No more than a tenth of a milliwatt is told.
+    const MOST: usize = 4;
+    let text = |nw: i64, digits: usize| format!("{:.digits$} W", watts(nw));
+    let apart = |digits: &usize| one == other || text(one, *digits) != text(other, *digits);
+    let digits = (1..=MOST).find(apart).unwrap_or(MOST);
+    (text(one, digits), text(other, digits))
 }
 
 /// Nanowatts in watts.

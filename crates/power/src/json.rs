@@ -28,10 +28,13 @@ pub fn json(outcome: &Outcome) -> wire::Feeds<'_> {
         locks: outcome.locks.iter().map(|(device, outlets)| wire::Lock { device, outlets }).collect(),
         unmade: &outcome.unmade,
         assumed: assumed(outcome),
+        unchecked: unchecked(outcome),
         unserved: unserved(outcome),
         conflict: conflicts(outcome),
         cures: outcome.cures.iter().map(cure).collect(),
         cures_cut_short: outcome.cures_cut_short,
+        cures_untold: outcome.untold.count,
+        cures_untold_counted: outcome.untold.is_counted,
     }
 }
 
@@ -159,6 +162,16 @@ fn assumed(outcome: &Outcome) -> Vec<wire::Assumed<'_>> {
         device: &assumed.device,
         field: assumed.field.to_string(),
         words: &assumed.words,
+    });
+    each.collect()
+}
+
+fn unchecked(outcome: &Outcome) -> Vec<wire::Unchecked<'_>> {
+    let each = outcome.unchecked.iter().map(|unchecked| wire::Unchecked {
+        brick: &unchecked.brick,
+        outlet: &unchecked.outlet,
+        lacks: unchecked.fields.iter().map(ToString::to_string).collect(),
+        words: &unchecked.words,
     });
     each.collect()
 }

@@ -97,7 +97,7 @@ fn rank(outcome: &Outcome) -> (i64, i64, i64, Option<i64>) {
 }
 
 /// All sets of so many members.
-fn sets(of: &[usize], size: usize) -> Vec<Vec<usize>> {
+pub(crate) fn sets(of: &[usize], size: usize) -> Vec<Vec<usize>> {
     if size == 0 {
         return vec![Vec::new()];
     }

@@ -38,9 +38,11 @@ mod input;
 mod json;
 mod kept;
 mod load_limit;
+mod locked;
 mod model;
 mod moving;
 mod outcome;
+mod plugged;
 mod purchase;
 mod reasons;
 mod report;
@@ -55,20 +57,21 @@ mod why;
 mod words;
 
 pub use candidate::Candidate;
-pub use change::CureStep;
+pub use change::{CureStep, Thicker};
 pub use config::{Config, Means};
 pub use edits::edits;
 pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, PPM, Present, Room, Rules, STRONG_UA, Setting, Strip,
-    USUAL_MV, Unknown,
+    USUAL_MV, Unknown, Unseen, WrittenLead,
 };
 pub use json::json;
 pub use moving::{Move, moves};
 pub use outcome::{
     Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, MainsLine,
-    Objective, Outcome, OutletLine, Price, Status, Unserved,
+    Objective, Outcome, OutletLine, Price, Status, Unchecked, Unserved, Untold,
 };
+pub use plugged::{Inlet, MainsRun};
 pub use report::{allocation, explain, measure, solve, solve_watched};
 pub use stated::stated;
 pub use text::text;

@@ -310,6 +310,19 @@ pub struct Assumed {
     pub words: String,
 }
 
+/// An outlet of which something is not known.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unchecked {
+    /// Tag of the brick.
+    pub brick: String,
+    /// Name of the outlet.
+    pub outlet: String,
+    /// The values to find out.
+    pub fields: Vec<Field>,
+    /// What is not checked, and what to find out, in one line.
+    pub words: String,
+}
+
 /// Devices that cannot be served together, while any fewer of them can.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Conflict {
@@ -342,6 +355,21 @@ pub struct Cure {
     pub leaves: Vec<String>,
     /// The edit that applies it, where an edit can.
     pub edit: Option<Edit>,
+}
+
+/// Ways out that work and are not listed, because they cost more than those that are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Untold {
+    /// How many were found.
+    pub count: usize,
+    /// Whether all were counted; else there may be more.
+    pub is_counted: bool,
+}
+
+impl Default for Untold {
+    fn default() -> Self {
+        Self { count: 0, is_counted: true }
+    }
 }
 
 /// What a cure costs: compared in the order of its fields.
@@ -422,6 +450,8 @@ pub struct Outcome {
     pub cures: Vec<Cure>,
     /// Whether the work for them ended before all was tried: there may be more, or cheaper ones.
     pub cures_cut_short: bool,
+    /// Ways out that work too and are not among them.
+    pub untold: Untold,
     /// Sockets of strips that nothing sits in, for adaptors that a cure may add.
     pub free_sockets: usize,
     /// Bricks and converters that cures were sought among.
@@ -434,6 +464,8 @@ pub struct Outcome {
     pub lacks: Vec<Field>,
     /// What was assumed of devices that are fed, and of supplies that feed others.
     pub assumed: Vec<Assumed>,
+    /// Outlets of which something is not known, so that they are not used as they might be.
+    pub unchecked: Vec<Unchecked>,
     /// Search nodes opened: as a budget they reproduce a cancelled outcome.
     pub nodes: u64,
 }

@@ -4,13 +4,17 @@
 //! more than the devices that could hang on it would pay; where that is less than what is wanting, it is not tried (weak
 //! duality of linear programs: prices stay true when columns are added, less what those gain at the prices).
 
+use quantity::Length;
+use rig::FeedKind;
+
 use crate::allocate::Meter;
 use crate::assignment::{Prices, real};
-use crate::candidate::{Candidate, add};
-use crate::change::{CureStep, fits};
+use crate::candidate::{Candidate, add, broken_locks};
+use crate::change::{CureStep, Thicker, empty_sockets, has_room};
 use crate::config::Config;
 use crate::input::{Input, Need};
-use crate::model::{Model, Place, count};
+use crate::lead_drop::{Grade, loop_uohm};
+use crate::model::{Model, Place, count, dropped};
 use crate::outcome::Price;
 use crate::share::cheapest;
 use crate::stage::{Objective, Pool, Stage, worths};
@@ -24,6 +28,8 @@ pub(crate) struct Item {
     pub(crate) change: CureStep,
     pub(crate) price: Price,
     pub(crate) fits: bool,
+    /// How many sockets of strips it takes, less those that it leaves.
+    sockets: i64,
     /// The most it can bring, in devices fed.
     gain: f64,
     /// The brick it takes the place of.
@@ -45,6 +51,8 @@ pub(crate) struct Shop<'a> {
     input: &'a Input,
     config: &'a Config,
     pub(crate) items: Vec<Item>,
+    /// The sockets that are empty; `None` where no strip is known.
+    sockets: Option<i64>,
     /// How many devices are wanting at least, by the prices.
     wanting: f64,
     /// What devices that could have an adaptor would pay, the most first, as many as there are sockets.
@@ -57,7 +65,7 @@ pub(crate) fn can_have_adaptor(need: &Need) -> bool {
 }
 
 impl<'a> Shop<'a> {
-    pub(crate) fn new(input: &'a Input, config: &'a Config, sockets: usize, meter: &Meter<'_>) -> Self {
+    pub(crate) fn new(input: &'a Input, config: &'a Config, meter: &Meter<'_>) -> Self {
         let model = Model::new(input, config.means, false);
         let mut pool = Pool::new(&model);
         // Without prices everything may help.
@@ -66,30 +74,63 @@ impl<'a> Shop<'a> {
         let able = (0..input.needs.len()).filter(|&need| can_have_adaptor(&input.needs[need]));
         let mut adaptors: Vec<f64> = able.map(pays).collect();
         adaptors.sort_by(|a, b| b.total_cmp(a));
-        adaptors.truncate(sockets);
-        let mut shop = Self { input, config, items: Vec::new(), wanting: prices.value, adaptors };
+        let empty = empty_sockets(input).len();
+        let sockets = (!input.strips.is_empty()).then(|| count(empty));
+        let mut shop = Self { input, config, items: Vec::new(), sockets, wanting: prices.value, adaptors };
+        shop.cables();
         if 0 < config.bricks {
             shop.stock(&model, &prices);
         }
+        // What goes may leave its socket to an adaptor.
+        let left = shop.items.iter().map(|item| (-item.sockets).max(0)).max().unwrap_or(0);
+        let left = usize::try_from(left).unwrap_or(0) * config.bricks;
+        shop.adaptors.truncate(empty + left);
         shop
+    }
+
+    /// Thicker cable, where too much of the voltage is lost along some lead; the thinner first.
+    fn cables(&mut self) {
+        let Some((_, usual)) = self.input.cable.as_ref().filter(|_| is_lossy(self.input)) else { return };
+        let uohm = |cable: &Thicker| loop_uohm(Length::from_mm(500), cable.per_metre);
+        let mut thicker: Vec<&Thicker> =
+            self.config.cables.iter().filter(|cable| uohm(cable) < *usual).collect();
+        thicker.sort_by_key(|cable| std::cmp::Reverse(uohm(cable)));
+        for cable in thicker {
+            let change = CureStep::Thicker(cable.clone());
+            let price = change.price(self.config);
+            let gain = f64::INFINITY;
+            self.items.push(Item {
+                change,
+                price,
+                fits: true,
+                sockets: 0,
+                gain,
+                instead: Some(CABLE.to_owned()),
+            });
+        }
     }
 
     fn stock(&mut self, model: &Model<'_>, prices: &Prices) {
         let gains: Vec<f64> =
             self.config.candidates.iter().map(|candidate| gain(model, candidate, prices)).collect();
-        let item = |change: CureStep, gain: f64, instead: Option<String>| Item {
-            price: change.price(self.config),
-            fits: fits(self.input, &change),
-            change,
-            gain,
-            instead,
+        let item = |change: CureStep, gain: f64, instead: Option<String>| {
+            let sockets = sockets_taken(self.input, &change);
+            Item {
+                price: change.price(self.config),
+                fits: has_room(self.input, &change) && self.sockets.is_none_or(|free| sockets <= free),
+                sockets,
+                change,
+                gain,
+                instead,
+            }
         };
         let mut items = Vec::new();
         for (candidate, &gain) in self.config.candidates.iter().zip(&gains) {
             items.push(item(CureStep::Add(Box::new(candidate.clone())), gain, None));
         }
         for (index, brick) in self.input.bricks.iter().enumerate() {
-            // Whoever is locked to it is free then, and what it takes itself is, which the prices know nothing of.
+            // Whoever is locked to it may be fed otherwise there, and what it takes itself is free, which the prices know
+            // nothing of.
             let frees = self.input.needs.iter().any(|need| {
                 let held = |&outlet: &usize| self.input.outlets[outlet].brick == index;
                 need.supplies == Some(index) || need.lock().is_some_and(|lock| lock.outlets.iter().any(held))
@@ -100,12 +141,15 @@ impl<'a> Shop<'a> {
             }
             let lost = loss(model, index, prices);
             for (candidate, &gain) in self.config.candidates.iter().zip(&gains) {
+                if !broken_locks(self.input, &brick.tag, candidate).is_empty() {
+                    continue;
+                }
                 let change = CureStep::Replace { brick: brick.tag.clone(), by: Box::new(candidate.clone()) };
                 let gain = if frees { f64::INFINITY } else { gain - lost };
                 items.push(item(change, gain, Some(brick.tag.clone())));
             }
         }
-        self.items = items;
+        self.items.extend(items);
     }
 
     /// The fewest adaptors that could be enough beside some bricks; `None` when no number of them is, leaving `left` devices
@@ -126,21 +170,27 @@ impl<'a> Shop<'a> {
             .map(|place| place + 1)
     }
 
-    /// The step of an item list.
-    pub(crate) fn steps(&self, basket: &Basket) -> Vec<CureStep> {
-        basket.items.iter().map(|&item| self.items[item].change.clone()).collect()
+    /// The steps of a basket: what goes first leaves its socket to what comes.
+    pub(crate) fn steps(&self, items: &[usize]) -> Vec<CureStep> {
+        let mut steps: Vec<CureStep> = items.iter().map(|&item| self.items[item].change.clone()).collect();
+        steps.sort_by_key(|step| !matches!(step, CureStep::Replace { .. }));
+        steps
+    }
+
+    /// What bricks and adaptors cost together.
+    pub(crate) fn of(&self, items: &[usize], adaptors: usize) -> Price {
+        items.iter().fold(self.of_adaptors(adaptors), |sum, &item| sum.plus(&self.items[item].price))
     }
 
     /// What adaptors cost.
-    pub(crate) fn of_adaptors(&self, count: usize) -> Price {
+    fn of_adaptors(&self, count: usize) -> Price {
         CureStep::OwnAdaptors(vec![String::new(); count]).price(self.config)
     }
 
     fn basket(&self, items: Vec<usize>, left: usize) -> Option<Basket> {
         let gain = items.iter().map(|&item| self.items[item].gain).sum();
         let adaptors = self.adaptors_beside(gain, left)?;
-        let bricks = items.iter().fold(Price::default(), |sum, &item| sum.plus(&self.items[item].price));
-        Some(Basket { price: bricks.plus(&self.of_adaptors(adaptors)), items, adaptors })
+        Some(Basket { price: self.of(&items, adaptors), items, adaptors })
     }
 
     /// Every choice of at most so many bricks that counting does not rule out, the cheapest first: those that fit, or those
@@ -178,11 +228,40 @@ impl<'a> Shop<'a> {
 
     fn fit_together(&self, first: usize, second: usize) -> bool {
         let (one, other) = (&self.items[first], &self.items[second]);
-        one.fits && other.fits && {
+        let plugged = self.sockets.is_none_or(|free| one.sockets + other.sockets <= free);
+        one.fits && other.fits && plugged && {
             let both = one.instead.is_none() && other.instead.is_none() && !self.input.rooms.is_empty();
-            !both || fits(self.input, &CureStep::Several(vec![one.change.clone(), other.change.clone()]))
+            !both || has_room(self.input, &CureStep::Several(vec![one.change.clone(), other.change.clone()]))
         }
     }
+}
+
+/// Stands for the place of the cable, of which there is one.
+const CABLE: &str = "";
+
+/// How many sockets a change takes, less those that it leaves; what finds none takes one all the same.
+fn sockets_taken(input: &Input, change: &CureStep) -> i64 {
+    let (after, _) = change.apply(input, &Config::standard());
+    let without = after.bricks.iter().filter(|brick| brick.unplugged).count();
+    count(empty_sockets(input).len()) - count(empty_sockets(&after).len()) + count(without)
+}
+
+/// Whether a device could hang on some outlet, were it not that too much of the voltage is lost on the way.
+fn is_lossy(input: &Input) -> bool {
+    let stops = |need: usize, outlet: usize| {
+        let (device, of) = (&input.needs[need], &input.outlets[outlet]);
+        let suits = |mv: i64| device.ac == of.ac && device.low_mv <= mv && mv <= device.high_mv;
+        let grade = |kind: FeedKind, outlets: &[usize], mv: i64| {
+            dropped(input, need, kind, outlets, mv, device.current_ua) == Grade::Stop
+        };
+        !of.reserved
+            && of.settings.iter().any(|setting| {
+                let one = suits(setting.mv) && grade(FeedKind::Single, &[outlet], setting.mv);
+                let pair = suits(2 * setting.mv) && grade(FeedKind::SeriesPair, &[outlet; 2], setting.mv);
+                one || pair
+            })
+    };
+    (0..input.needs.len()).any(|need| (0..input.outlets.len()).any(|outlet| stops(need, outlet)))
 }
 
 /// The most that the outlets of a candidate are worth to the devices at the prices: as much as outlets that are alike cost, and
@@ -193,8 +272,8 @@ fn gain(base: &Model<'_>, candidate: &Candidate, prices: &Prices) -> f64 {
     }
     // A pair may be of two of them.
     let mut input = base.input.clone();
-    add(&mut input, candidate, None);
-    add(&mut input, candidate, None);
+    add(&mut input, candidate);
+    add(&mut input, candidate);
     let model = Model::new(&input, base.means, false);
     let Some(rows) = model.rows_in(base) else { return f64::INFINITY };
     let mut known = Prices {

@@ -1,19 +1,79 @@
 //! The true reason why several devices cannot be served together, where it is another than numbers: a lock, a polarity, a
 //! ground, something that nobody knows.
 
-use crate::input::{Input, Need, window_text};
+use rig::Sign;
+
+use crate::allocate::{Meter, ask_all};
+use crate::assignment::Unwatched;
+use crate::config::Config;
+use crate::input::{Input, Need, Unknown, milliamps_text, watts_apart, window_text};
 use crate::words::{gives, list, number, some};
 
-/// The plain reason, when there is one.
+/// The plain reason, when there is one: what would be otherwise without it.
 pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {
     let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
-    locks(&needs)
-        .or_else(|| fewer_than(input, &needs).and_then(|outlets| company(&needs, outlets)))
+    ring(input, &needs)
+        .or_else(|| locks(input, set).filter(|_| is_of_locks(input, set)))
+        .or_else(|| company(input, set, fewer_than(input, &needs)?))
         .or_else(|| chain(input, &needs))
 }
 
+/// What one question may cost, in search nodes: what is not found to be a reason within them is not told as one.
+const NODES: u64 = 500;
+
+/// Whether the devices of a set could all be served, were something otherwise.
+fn would(input: &Input, set: &[usize], otherwise: impl Fn(&mut Need)) -> bool {
+    let mut part = input.only(set);
+    part.needs.iter_mut().for_each(otherwise);
+    ask_all(&part, &Config::standard(), &Meter::new(NODES, &Unwatched)).all == Some(true)
+}
+
+fn unlocked(need: &mut Need) {
+    if let Some(present) = &mut need.present {
+        present.locked = false;
+    }
+}
+
+/// One that draws next to nothing.
+fn light(need: &mut Need) {
+    (need.current_ua, need.surge_ua) = (1, None);
+}
+
+/// Supplies whose locked feeds go round in a ring, the first of the devices among them.
+pub(crate) fn ring(input: &Input, needs: &[&Need]) -> Option<String> {
+    let feeder = |need: &Need| {
+        let outlet = *need.lock()?.outlets.first()?;
+        let brick = input.outlets[outlet].brick;
+        input.needs.iter().find(|other| other.supplies == Some(brick))
+    };
+    let mut tags = needs.iter().filter(|need| need.supplies.is_some()).find_map(|&first| {
+        let mut round = vec![first.tag.as_str()];
+        let mut next = feeder(first)?;
+        while next.tag != first.tag {
+            if round.contains(&next.tag.as_str()) {
+                return None;
+            }
+            round.push(&next.tag);
+            next = feeder(next)?;
+        }
+        Some(round)
+    })?;
+    tags.sort_unstable();
+    Some(match tags.as_slice() {
+        [one] => format!("{one} is locked to its own outlet"),
+        [_, _] => format!("{} are locked to each other in a ring, so neither gets anything", list(&tags)),
+        _ => format!("{} are locked to each other in a ring, so none of them gets anything", list(&tags)),
+    })
+}
+
+/// Whether locks are why: all of the devices have one, or could be served without.
+fn is_of_locks(input: &Input, set: &[usize]) -> bool {
+    set.iter().all(|&need| input.needs[need].lock().is_some()) || would(input, set, unlocked)
+}
+
 /// Locked feeds take what the others want.
-fn locks(needs: &[&Need]) -> Option<String> {
+pub(crate) fn locks(input: &Input, set: &[usize]) -> Option<String> {
+    let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
     let (locked, free): (Vec<&Need>, Vec<&Need>) =
         needs.iter().copied().partition(|need| need.lock().is_some());
     if locked.is_empty() {
@@ -25,10 +85,35 @@ fn locks(needs: &[&Need]) -> Option<String> {
         .collect();
     let held = list(&held);
     Some(match free.as_slice() {
-        [] => format!("{held}, and that does not go together"),
+        [] => match locked_together(input, set) {
+            Some(why) => format!("{held}, and {why}"),
+            None => format!("{held}, and that does not go together"),
+        },
         [one] => format!("{held}, and nothing else suits {}", one.tag),
         several => format!("{held}, and what is left is not enough for {}", some(&tags(several))),
     })
+}
+
+/// Why devices that are locked to the same outlets do not go together.
+fn locked_together(input: &Input, set: &[usize]) -> Option<String> {
+    let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
+    let first = &needs.first()?.lock()?.outlets;
+    if !needs.iter().all(|need| need.lock().is_some_and(|lock| lock.outlets == *first)) {
+        return None;
+    }
+    let alone: Vec<&str> = names(&needs, |need| need.alone);
+    if !alone.is_empty() && would(input, set, |need| need.alone = false) {
+        return Some(format!("{} must be alone on an outlet", list(&alone)));
+    }
+    let negative = names(&needs, |need| need.sign == Some(Sign::CentreNegative)).len();
+    if 0 < negative && negative < needs.len() {
+        return Some("their polarities differ".to_owned());
+    }
+    let sum: i64 = needs.iter().map(|need| need.current_ua).sum();
+    let each = first.iter().flat_map(|&outlet| &input.outlets[outlet].settings);
+    let most = each.map(|setting| setting.ua).max()?;
+    let (sum, most) = (milliamps_text(sum), milliamps_text(most));
+    would(input, set, light).then(|| format!("they draw {sum} together where {most} are given"))
 }
 
 /// The number of outlets that suit any of them, when it is less than that of the devices.
@@ -37,11 +122,16 @@ fn fewer_than(input: &Input, needs: &[&Need]) -> Option<usize> {
         needs.iter().any(|need| gives(outlet, need.ac, need.low_mv, need.high_mv).is_some())
     };
     let outlets = input.outlets.iter().filter(suits).count();
-    (outlets < needs.len() && needs.len() <= input.rules.share_most).then_some(outlets)
+    (outlets < needs.len()).then_some(outlets)
 }
 
 /// Why they may not share: told of the outlets that there are too few of.
-fn company(needs: &[&Need], outlets: usize) -> Option<String> {
+fn company(input: &Input, set: &[usize], outlets: usize) -> Option<String> {
+    let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
+    let needs = needs.as_slice();
+    if needs.iter().any(|need| need.ac) || outlets == 0 {
+        return None;
+    }
     let low = needs.iter().map(|need| need.low_mv).min()?;
     let high = needs.iter().map(|need| need.high_mv).max()?;
     let there = if outlets == 1 {
@@ -50,7 +140,11 @@ fn company(needs: &[&Need], outlets: usize) -> Option<String> {
         format!("only {} outlets give {}", number(outlets), window_text(low, high))
     };
     let unsure: Vec<&str> = names(needs, |need| need.unknown.is_unsure());
-    if !unsure.is_empty() {
+    let sure = |need: &mut Need| {
+        need.unknown =
+            Unknown { ground: need.unknown.ground, class: need.unknown.class, ..Unknown::default() };
+    };
+    if !unsure.is_empty() && would(input, set, sure) {
         return Some(format!(
             "nobody knows what {} need{}, so {} cannot share an outlet, and {there} for {}",
             list(&unsure),
@@ -59,11 +153,8 @@ fn company(needs: &[&Need], outlets: usize) -> Option<String> {
             some(&tags(needs))
         ));
     }
-    if needs.iter().any(|need| need.alone || need.ac) {
-        return None;
-    }
     let grounds: Vec<&str> = names(needs, |need| need.positive_ground);
-    if !grounds.is_empty() {
+    if !grounds.is_empty() && would(input, set, |need| need.positive_ground = false) {
         let has = if grounds.len() == 1 { "has" } else { "have" };
         return Some(format!(
             "{} {has} positive ground and cannot share, and {there} for {}",
@@ -71,9 +162,10 @@ fn company(needs: &[&Need], outlets: usize) -> Option<String> {
             some(&tags(needs))
         ));
     }
-    let negative: Vec<&str> = names(needs, |need| need.sign == Some(rig::Sign::CentreNegative));
-    let positive: Vec<&str> = names(needs, |need| need.sign == Some(rig::Sign::CentrePositive));
-    if !negative.is_empty() && !positive.is_empty() {
+    let negative: Vec<&str> = names(needs, |need| need.sign == Some(Sign::CentreNegative));
+    let positive: Vec<&str> = names(needs, |need| need.sign == Some(Sign::CentrePositive));
+    let one_way = |need: &mut Need| need.sign = Some(Sign::CentreNegative);
+    if !negative.is_empty() && !positive.is_empty() && would(input, set, one_way) {
         let are = |tags: &[&str]| if tags.len() == 1 { "is" } else { "are" };
         return Some(format!(
             "{} {} centre negative and {} {} centre positive, so they cannot share, and {there}",
@@ -84,7 +176,7 @@ fn company(needs: &[&Need], outlets: usize) -> Option<String> {
         ));
     }
     let unknown: Vec<&str> = names(needs, |need| need.unknown.ground);
-    if !unknown.is_empty() {
+    if !unknown.is_empty() && would(input, set, |need| need.unknown.ground = false) {
         let has = if unknown.len() == 1 { "has" } else { "have" };
         return Some(format!(
             "nobody knows whether {} {has} positive ground, so they do not share, and {there} for {}",
@@ -92,7 +184,32 @@ fn company(needs: &[&Need], outlets: usize) -> Option<String> {
             some(&tags(needs))
         ));
     }
-    None
+    let may_share = needs.iter().all(|need| !need.alone) && would(input, set, light);
+    may_share.then(|| too_much(input, needs, outlets)).flatten()
+}
+
+/// They may share, and draw too much for the outlets that suit them.
+fn too_much(input: &Input, needs: &[&Need], outlets: usize) -> Option<String> {
+    let sum: i64 = needs.iter().map(|need| need.current_ua).sum();
+    let low = needs.iter().map(|need| need.low_mv).min()?;
+    let high = needs.iter().map(|need| need.high_mv).max()?;
+    let least = needs.iter().map(|need| need.current_ua).min()?;
+    let each: Vec<i64> = input.outlets.iter().filter_map(|outlet| gives(outlet, false, low, high)).collect();
+    let most = each.iter().copied().max()?;
+    // One that is too weak for any of them is another reason, and so is a limit of the brick.
+    if each.iter().any(|&ua| ua < least) || outlets == 1 && sum <= most {
+        return None;
+    }
+    let (who, window) = (some(&tags(needs)), window_text(low, high));
+    let (sum, most) = (milliamps_text(sum), milliamps_text(most));
+    Some(if outlets == 1 {
+        format!("{who} draw {sum} together, and the one outlet that gives {window} gives {most}")
+    } else {
+        format!(
+            "{who} draw {sum} together, and however they share the {} outlets that give {window}, one of these would give more than it can: {most} at most",
+            number(outlets)
+        )
+    })
 }
 
 /// A supply that hangs on another gives no more than it takes.
@@ -108,13 +225,12 @@ fn chain(input: &Input, needs: &[&Need]) -> Option<String> {
     input.bricks.iter().enumerate().find_map(|(index, brick)| {
         let gives = brick.intake_nw?;
         let wanted = draws(index);
+        let (want, most) = watts_apart(wanted, gives);
         (gives < wanted).then(|| {
             format!(
-                "{} want {:.1} W from {}, which gives at most {:.1} W on what it takes itself",
+                "{} want {want} from {}, which gives at most {most} on what it takes itself",
                 some(&tags(needs)),
-                crate::input::watts(wanted),
-                brick.tag,
-                crate::input::watts(gives)
+                brick.tag
             )
         })
     })
@@ -128,12 +244,10 @@ pub(crate) fn intake(input: &Input, need: &Need) -> Option<String> {
     let wants = need.low_mv * need.current_ua;
     let short = |brick: &&crate::Brick| brick.intake_nw.is_some_and(|gives| gives < wants);
     let first = bricks.first().filter(|_| bricks.iter().all(short))?;
+    let (wants, most) = watts_apart(wants, first.intake_nw?);
     Some(format!(
-        "{} draws {:.1} W, and {} gives at most {:.1} W on what it takes itself",
-        need.tag,
-        crate::input::watts(wants),
-        first.tag,
-        crate::input::watts(first.intake_nw?)
+        "{} draws {wants}, and {} gives at most {most} on what it takes itself",
+        need.tag, first.tag
     ))
 }
 

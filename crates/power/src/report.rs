@@ -1,5 +1,7 @@
 //! The answer: allocation, conflict and cures, with every figure a person asks for.
 
+use std::collections::BTreeSet;
+
 use finding::Field;
 use rig::FeedKind;
 
@@ -12,7 +14,7 @@ use crate::lead_drop::{Grade, lost_pv, volts_from_picovolts};
 use crate::model::{Model, count, dropped, margin, starves};
 use crate::outcome::{
     BankLine, BrickLine, Conflict, FedBy, Feed, FeedLine, Look, LookKind, Objective, Outcome, Status,
-    Unserved,
+    Unchecked, Unserved,
 };
 use crate::{conflict, cure, edits, kept};
 
@@ -57,6 +59,7 @@ fn explain_watched(input: &Input, outcome: Outcome, config: &Config, watch: &dyn
         unserved: unserved(input, config, &dropped, &conflicts),
         conflicts,
         cures: cures.found,
+        untold: cures.untold,
         cures_cut_short: cures.cut_short,
         candidates: config.candidates.len(),
         nodes: meter.used(),
@@ -92,10 +95,12 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
         conflicts: Vec::new(),
         cures: Vec::new(),
         cures_cut_short: false,
+        untold: crate::outcome::Untold::default(),
         edit: edits::edit(input, feeds),
         rules: input.rules,
         lacks: input.lacks.iter().flat_map(|lack| lack.fields.clone()).collect(),
         assumed: crate::assumed::assumed(input, feeds),
+        unchecked: unchecked(input),
         unmade: Vec::new(),
         free_sockets: crate::change::empty_sockets(document).len(),
         candidates: config.candidates.len(),
@@ -412,7 +417,9 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
         let conflict = conflicts.iter().find(|conflict| conflict.devices.contains(tag));
         let alone = || model.alone(need).is_empty().then(|| crate::words::alone(input, need)).flatten();
         let taken = || "what suits it is taken by others that cannot go elsewhere".to_owned();
-        conflict.map(|conflict| conflict.words.clone()).or_else(alone).unwrap_or_else(taken)
+        let starved = || starved(input, need, dropped);
+        let words = conflict.map(|conflict| conflict.words.clone());
+        words.or_else(alone).or_else(starved).unwrap_or_else(taken)
     };
     let mut all: Vec<Unserved> = dropped
         .iter()
@@ -427,6 +434,54 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
         }
     }));
     all
+}
+
+/// Only supplies that are not fed themselves could feed a device.
+fn starved(input: &Input, need: usize, dropped: &[usize]) -> Option<String> {
+    let device = &input.needs[need];
+    let suits = |outlet: &&crate::Outlet| {
+        crate::words::gives(outlet, device.ac, device.low_mv, device.high_mv).is_some()
+    };
+    let bricks: BTreeSet<usize> = match device.lock() {
+        Some(lock) => lock.outlets.iter().map(|&outlet| input.outlets[outlet].brick).collect(),
+        None => input.outlets.iter().filter(suits).map(|outlet| outlet.brick).collect(),
+    };
+    let is_unfed = |brick: &usize| dropped.iter().any(|&other| input.needs[other].supplies == Some(*brick));
+    if bricks.is_empty() || !bricks.iter().all(is_unfed) {
+        return None;
+    }
+    let tags: Vec<&str> = bricks.iter().map(|&brick| input.bricks[brick].tag.as_str()).collect();
+    let gets = if tags.len() == 1 { "gets" } else { "get" };
+    let tags = crate::words::list(&tags);
+    let only = if device.lock().is_some() { "by its lock only" } else { "only" };
+    Some(format!("{only} {tags} could feed {}, and {tags} {gets} no feed", device.tag))
+}
+
+/// What is not known of outlets, so that they feed nobody or not as they might.
+fn unchecked(input: &Input) -> Vec<Unchecked> {
+    let of = |(index, outlet): (usize, &crate::Outlet)| {
+        let name = input.outlet_name(index);
+        let (mut words, mut fields) = (Vec::new(), Vec::new());
+        if let Some(unseen) = &outlet.unchecked {
+            let ask: Vec<String> = unseen.fields.iter().map(Field::words).collect();
+            let nobody = outlet.settings.is_empty();
+            let what = if nobody { "feeds nobody" } else { "is used as far as it is known" };
+            words.push(format!("{name} {what}; find out {}", crate::words::list(&ask)));
+            fields.extend(unseen.fields.iter().cloned());
+        }
+        if outlet.isolation_unknown {
+            words.push(format!("whether {name} is isolated, so it is taken as joined to the others"));
+            let of_brick = Field::device(&input.bricks[outlet.brick].tag, "outlet");
+            fields.push(of_brick.below(&outlet.name).below("isolation"));
+        }
+        (!words.is_empty()).then(|| Unchecked {
+            brick: input.bricks[outlet.brick].tag.clone(),
+            outlet: outlet.name.clone(),
+            fields,
+            words: words.join("; "),
+        })
+    };
+    input.outlets.iter().enumerate().filter_map(of).collect()
 }
 
 /// What feeds reach by each objective, counted anew.

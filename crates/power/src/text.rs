@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::input::{milliamps, milliamps_text, watts};
-use crate::outcome::{FeedLine, Outcome, Status};
+use crate::outcome::{FeedLine, Outcome, Status, Untold};
 use crate::why::at;
 use crate::words::list;
 
@@ -24,6 +24,9 @@ pub fn text(outcome: &Outcome) -> String {
     for assumed in &outcome.assumed {
         let _ = writeln!(out, "assumed: {}", assumed.words);
     }
+    for unchecked in &outcome.unchecked {
+        let _ = writeln!(out, "not checked: {}", unchecked.words);
+    }
     for look in &outcome.looks {
         let _ = writeln!(out, "look: {}", look.words);
     }
@@ -41,6 +44,9 @@ pub fn text(outcome: &Outcome) -> String {
             let _ = writeln!(out, "  then {line}");
         }
     }
+    if let Some(words) = outcome.more_cures() {
+        let _ = writeln!(out, "{words}");
+    }
     if let Some(words) = outcome.uncured() {
         let _ = writeln!(out, "{words}");
     }
@@ -48,6 +54,18 @@ pub fn text(outcome: &Outcome) -> String {
 }
 
 impl Outcome {
+    /// How many ways out work and are not listed: `6 more ways out work and cost more`.
+    pub fn more_cures(&self) -> Option<String> {
+        let Untold { count, is_counted } = self.untold;
+        let least = if is_counted { "" } else { "at least " };
+        match count {
+            0 if is_counted => None,
+            0 => Some("more ways out may work, and cost more than these: they were not counted".to_owned()),
+            1 => Some(format!("{least}1 more way out works, and costs no less than these")),
+            _ => Some(format!("{least}{count} more ways out work, and cost no less than these")),
+        }
+    }
+
     /// What was tried in vain, as far as the work for it went, where not all can be fed and nothing was found that helps: `nothing was found that would help:
     /// …`.
     pub fn uncured(&self) -> Option<String> {

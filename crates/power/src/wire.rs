@@ -53,6 +53,8 @@ pub struct Feeds<'a> {
     pub unmade: &'a [String],
     /// What was assumed because nobody wrote it down.
     pub assumed: Vec<Assumed<'a>>,
+    /// Outlets of which something is not known, so that they are not used as they might be.
+    pub unchecked: Vec<Unchecked<'a>>,
     /// Devices without a feed.
     pub unserved: Vec<Unserved<'a>>,
     /// Sets of devices that cannot be served together, smallest first.
@@ -61,6 +63,10 @@ pub struct Feeds<'a> {
     pub cures: Vec<Cure<'a>>,
     /// Whether the work for them ended before all was tried: there may be more, or cheaper ones.
     pub cures_cut_short: bool,
+    /// Ways out that work too and are not in `cures`, because they cost no less.
+    pub cures_untold: usize,
+    /// Whether all of those were counted; else there may be more.
+    pub cures_untold_counted: bool,
 }
 
 /// The objectives, each as good as can be before the next is looked at.
@@ -344,6 +350,19 @@ pub struct Assumed<'a> {
     /// Address of the value that is missing.
     pub field: String,
     /// What was taken for it, in one line.
+    pub words: &'a str,
+}
+
+/// An outlet of which something is not known.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Unchecked<'a> {
+    /// Tag of the brick.
+    pub brick: &'a str,
+    /// Name of the outlet.
+    pub outlet: &'a str,
+    /// Addresses of the values to find out.
+    pub lacks: Vec<String>,
+    /// What is not checked, in one line.
     pub words: &'a str,
 }
 

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::input::{Input, Outlet, milliamps_text, share_of, watts, window_text};
+use finding::Field;
+
+use crate::input::{Input, Outlet, milliamps_text, share_of, watts_apart, window_text};
 use crate::model::{Model, count};
 
 /// Names as a list: `A, B and C`.
@@ -41,8 +43,42 @@ pub(crate) fn gives(outlet: &Outlet, ac: bool, low: i64, high: i64) -> Option<i6
         .max()
 }
 
-/// Why one device cannot be served by all the outlets; `None` when no single reason is plain.
+/// Why one device cannot be served by all the outlets; `None` when no single reason is plain. Outlets that might serve it, and
+/// are not checked because something of them is not known, are named.
 pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
+    let why = alone_as_known(input, index);
+    let need = &input.needs[index];
+    let Some((names, fields)) = might_serve(input, &[index]).filter(|_| need.lock().is_none()) else {
+        return why;
+    };
+    let gives = |outlet: &Outlet| gives(outlet, need.ac, need.low_mv, need.high_mv).is_some();
+    let why = why.filter(|_| input.outlets.iter().any(gives)).unwrap_or_else(|| {
+        let (window, nature) = (window_text(need.low_mv, need.high_mv), if need.ac { "AC" } else { "DC" });
+        format!("{} needs {window} {nature}, and no outlet is known to give that", need.tag)
+    });
+    let is = if names.len() == 1 { "is" } else { "are" };
+    Some(format!("{why}; {} might and {is} not checked: find out {}", list(&names), list(&fields)))
+}
+
+/// The outlets that might serve one of some devices for all that is known, and what to find out of them.
+fn might_serve(input: &Input, set: &[usize]) -> Option<(Vec<String>, Vec<String>)> {
+    let (mut names, mut fields) = (Vec::new(), Vec::new());
+    for (index, outlet) in input.outlets.iter().enumerate().filter(|(_, outlet)| !outlet.reserved) {
+        let Some(unseen) = &outlet.unchecked else { continue };
+        let might = |&need: &usize| {
+            let need = &input.needs[need];
+            let fits = crate::fit::adapted(outlet.connector.as_deref(), need.connector.as_deref());
+            unseen.might(need) && fits.is_some() && input.bricks[outlet.brick].tag != need.tag
+        };
+        if set.iter().any(might) {
+            names.push(input.outlet_name(index));
+            fields.extend(unseen.fields.iter().map(Field::words));
+        }
+    }
+    (!names.is_empty()).then_some((names, fields))
+}
+
+fn alone_as_known(input: &Input, index: usize) -> Option<String> {
     let need = &input.needs[index];
     let (tag, nature) = (&need.tag, if need.ac { "AC" } else { "DC" });
     let window = window_text(need.low_mv, need.high_mv);
@@ -59,7 +95,9 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
         ));
     }
     if let Some(lock) = need.lock() {
-        return Some(format!("{tag} is locked to {}, which does not suit it", list(&lock.written)));
+        let why = crate::locked::misfit(input, index);
+        let why = why.unwrap_or_else(|| "which does not suit it".to_owned());
+        return Some(format!("{tag} is locked to {}, {why}", list(&lock.written)));
     }
     let all: Vec<&Outlet> =
         input.outlets.iter().filter(|outlet| outlet.ac == need.ac && !outlet.reserved).collect();
@@ -85,10 +123,13 @@ pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
         at.iter().filter(|(_, ua)| need.current_ua <= share_of(*ua, input.rules.outlet_stop_ppm)).collect();
     if enough.is_empty() {
         let most = at.iter().map(|(_, ua)| *ua).max().unwrap_or(0);
+        let allowed = milliamps_text(share_of(most, input.rules.outlet_stop_ppm));
+        let allowed = (need.current_ua <= most).then(|| format!(", of which the limits allow {allowed}"));
         return Some(format!(
-            "{tag} draws {} at {window}, and the strongest outlet gives {}",
+            "{tag} draws {} at {window}, and the strongest outlet gives {}{}",
             milliamps_text(need.current_ua),
-            milliamps_text(most)
+            milliamps_text(most),
+            allowed.unwrap_or_default()
         ));
     }
     if need.positive_ground && enough.iter().all(|(outlet, _)| outlet.joined.is_some()) {
@@ -154,10 +195,18 @@ pub(crate) fn some(tags: &[&str]) -> String {
     format!("{} and {} more", tags[..MOST - 2].join(", "), tags.len() + 2 - MOST)
 }
 
-/// Why several devices cannot be served together.
+/// Why several devices cannot be served together, with the outlets that might help and are not checked.
 pub(crate) fn together(input: &Input, set: &[usize]) -> String {
+    let why = together_as_known(input, set);
+    let Some((names, fields)) = might_serve(input, set).filter(|_| 1 < set.len()) else { return why };
+    let is = if names.len() == 1 { "is" } else { "are" };
+    format!("{why}; {} {is} not checked: find out {}", list(&names), list(&fields))
+}
+
+fn together_as_known(input: &Input, set: &[usize]) -> String {
     if let [only] = set {
-        return alone(input, *only)
+        return crate::reasons::ring(input, &[&input.needs[*only]])
+            .or_else(|| alone(input, *only))
             .unwrap_or_else(|| format!("{} cannot be served by any outlet or pair", input.needs[*only].tag));
     }
     if let Some(words) = crate::reasons::plain(input, set) {
@@ -199,13 +248,9 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
             );
         }
         if needs.iter().any(|need| need.alone) && isolated < set.len() {
+            let there = few_isolated(input, isolated, |outlet| gives(outlet, ac, low, high).is_some());
             return format!(
-                "{many} devices ({who}) need {window}{nature}, some of them must be alone, and only {} isolated",
-                if isolated == 1 {
-                    format!("{} is", outlets(isolated))
-                } else {
-                    format!("{} are", outlets(isolated))
-                }
+                "{many} devices ({who}) need {window}{nature}, some of them must be alone, and {there}"
             );
         }
         if let Some(words) = by_brick(input, set, &who) {
@@ -224,9 +269,32 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
     if let Some(words) = by_count(input, set, &who, &many) {
         return words;
     }
+    if let Some(words) = crate::reasons::locks(input, set) {
+        return words;
+    }
     format!(
         "{who} want the same outlets: any of them can be left out and the others are served, all {many} cannot"
     )
+}
+
+/// How many outlets are isolated, with those of which nobody knows.
+fn few_isolated(input: &Input, isolated: usize, suits: impl Fn(&Outlet) -> bool) -> String {
+    let unknown: Vec<String> = (0..input.outlets.len())
+        .filter(|&outlet| input.outlets[outlet].isolation_unknown && suits(&input.outlets[outlet]))
+        .map(|outlet| input.outlet_name(outlet))
+        .collect();
+    let known = if unknown.is_empty() { "" } else { "known to be " };
+    let there = match isolated {
+        0 => format!("no outlet is {known}isolated"),
+        1 => format!("only one outlet is {known}isolated"),
+        _ => format!("only {} are {known}isolated", outlets(isolated)),
+    };
+    let is = if unknown.len() == 1 { "is" } else { "are" };
+    if unknown.is_empty() {
+        there
+    } else {
+        format!("{there}; not checked: find out whether {} {is}", list(&unknown))
+    }
 }
 
 fn give(amount: usize) -> String {
@@ -284,13 +352,12 @@ fn by_brick(input: &Input, set: &[usize], who: &str) -> Option<String> {
     }
     let draw: i64 = set.iter().map(|&need| input.needs[need].low_mv * input.needs[need].current_ua).sum();
     let names: Vec<&str> = bricks.iter().map(|&brick| input.bricks[brick].tag.as_str()).collect();
+    let (drawn, given) = watts_apart(draw, limit);
     (limit < draw && 0 < count(bricks.len())).then(|| {
         format!(
-            "{who} draw {:.1} W together, and {} give{} {:.1} W in all",
-            watts(draw),
+            "{who} draw {drawn} together, and {} give{} {given} in all",
             list(&names),
-            if bricks.len() == 1 { "s" } else { "" },
-            watts(limit)
+            if bricks.len() == 1 { "s" } else { "" }
         )
     })
 }

@@ -793,10 +793,13 @@ fn the_json_has_the_keys_that_are_promised() {
             "locks",
             "unmade",
             "assumed",
+            "unchecked",
             "unserved",
             "conflict",
             "cures",
-            "cures_cut_short"
+            "cures_cut_short",
+            "cures_untold",
+            "cures_untold_counted"
         ]
     );
     let keys: Vec<&String> = value["feeds"][0].as_object().unwrap().keys().collect();

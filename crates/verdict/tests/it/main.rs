@@ -2,4 +2,5 @@
 
 mod cases;
 mod held;
+mod presses;
 mod rigs;

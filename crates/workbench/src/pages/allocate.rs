@@ -38,6 +38,7 @@ impl Allocate<'_> {
             @if !impossible && outcome.unserved.is_empty() {
                 p.said-of { (tick()) " " @if self.changes == 0 { "The feeds are the best already." } @else { "Allocate writes the best feeds: " (self.changes) @if self.changes == 1 { " value." } @else { " values." } } }
             }
+            @for unchecked in &outcome.unchecked { p.said-of.look { (severity(finding::Severity::Look, 14)) " " b.w { "Not checked" } ": " (unchecked.words) } }
             @for look in &outcome.looks { p.said-of.look { (severity(finding::Severity::Look, 14)) " " b.w { "Look" } " at the best: " (look.words) } }
             @if !outcome.conflicts.is_empty() {
                 h3.stop { (severity(finding::Severity::Stop, 16)) " " b.w { "Cannot be fed together" } }
@@ -64,6 +65,7 @@ impl Allocate<'_> {
                         p.faint { (price(cure)) }
                     }
                 } }
+                @if let Some(words) = outcome.more_cures() { p.faint { (sentence(&words)) "." } }
             }
         }
     }

@@ -1,0 +1,212 @@
+//! Why devices cannot be fed: the true reason, and what nobody knows of the outlets.
+
+use power::{Config, Input, Outcome, solve};
+use quantity::{Ratio, Watts};
+use rig::{Device, FeedKind, Known, Limits, Port, PortRole, Sign};
+
+use crate::rigs::{brick, connector, device, digital, feed, outlet, printed, rig};
+
+fn solved(devices: Vec<Device>) -> Outcome {
+    solve(&Input::from_rig(&rig(devices), &Limits::default()), &Config::standard())
+}
+
+fn words(outcome: &Outcome) -> Vec<&str> {
+    outcome.conflicts.iter().map(|conflict| conflict.words.as_str()).collect()
+}
+
+fn positive(mut device: Device) -> Device {
+    device.power.sign = printed(Sign::CentrePositive);
+    device
+}
+
+/// A converter from 9 V to 9 V that is locked to an outlet.
+fn converter(tag: &str, milliamps: f64, on: &str) -> Device {
+    let mut device = brick(tag, vec![outlet("1", &[(9.0, 300.0)])]);
+    device.power = digital("x", 9.0, 9.0, milliamps).power;
+    device.efficiency = printed(Ratio::of(0.9));
+    device.ports.push(Port {
+        name: "IN".to_owned(),
+        role: printed(PortRole::Power),
+        connector: Some(connector("barrel-5.5-2.1")),
+        ..Port::default()
+    });
+    device.feed = Some(feed(FeedKind::Single, &[on], true));
+    device
+}
+
+#[test]
+fn supplies_that_are_locked_to_each_other_are_a_ring_and_each_is_told_alone() {
+    for (tags, said) in [
+        (&["P", "Q"][..], "P and Q are locked to each other in a ring, so neither gets anything"),
+        (
+            &["P", "Q", "R"][..],
+            "P, Q and R are locked to each other in a ring, so none of them gets anything",
+        ),
+    ] {
+        let next = |place: usize| format!("{}.1", tags[(place + 1) % tags.len()]);
+        let devices =
+            tags.iter().enumerate().map(|(place, tag)| converter(tag, 100.0, &next(place))).collect();
+        let outcome = solved(devices);
+        assert_eq!(outcome.unserved.len(), tags.len());
+        for conflict in &outcome.conflicts {
+            assert_eq!((conflict.devices.len(), conflict.words.as_str()), (1, said));
+        }
+        assert!(outcome.unserved.iter().all(|device| device.why == said));
+    }
+}
+
+/// What hangs on a supply that gets nothing is told so.
+#[test]
+fn a_device_that_only_an_unfed_supply_could_feed_is_told_so() {
+    let outcome = solved(vec![
+        converter("P", 100.0, "Q.1"),
+        converter("Q", 100.0, "P.1"),
+        digital("A", 9.0, 9.0, 20.0),
+    ]);
+    let why = outcome.unserved.iter().find(|device| device.device == "A").map(|device| device.why.as_str());
+    assert_eq!(why, Some("only P and Q could feed A, and P and Q get no feed"));
+}
+
+#[test]
+fn two_of_one_polarity_draw_too_much_and_are_not_told_of_polarity() {
+    let outcome = solved(vec![
+        brick("S", vec![outlet("1", &[(9.0, 100.0)])]),
+        device("A", 9.0, 9.0, 60.0),
+        device("B", 9.0, 9.0, 60.0),
+    ]);
+    assert_eq!(
+        words(&outcome),
+        ["A and B draw 120 mA together, and the one outlet that gives 9 V gives 100 mA"]
+    );
+    // With mixed signs as well: the signs are the reason only where one sign would be enough.
+    let two = || brick("S", vec![outlet("1", &[(9.0, 100.0)]), outlet("2", &[(9.0, 100.0)])]);
+    let outcome = solved(vec![
+        two(),
+        device("A", 9.0, 9.0, 60.0),
+        device("B", 9.0, 9.0, 60.0),
+        positive(device("C", 9.0, 9.0, 10.0)),
+    ]);
+    assert_eq!(
+        words(&outcome),
+        [
+            "A and B are centre negative and C is centre positive, so they cannot share, and only two outlets give 9 V"
+        ]
+    );
+    let outcome = solved(vec![
+        two(),
+        device("A", 9.0, 9.0, 60.0),
+        device("B", 9.0, 9.0, 60.0),
+        positive(device("C", 9.0, 9.0, 60.0)),
+    ]);
+    assert_eq!(
+        words(&outcome),
+        [
+            "A, B and C draw 180 mA together, and however they share the two outlets that give 9 V, one of these would give more than it can: 100 mA at most"
+        ]
+    );
+}
+
+#[test]
+fn powers_that_round_to_the_same_are_told_with_more_digits() {
+    let mut supply = brick("S", vec![outlet("1", &[(9.0, 300.0)]), outlet("2", &[(9.0, 300.0)])]);
+    supply.total = printed(Watts::of(4.5));
+    let outcome = solved(vec![supply, digital("A", 9.0, 9.0, 251.0), digital("B", 9.0, 9.0, 251.0)]);
+    assert_eq!(words(&outcome), ["A and B draw 4.52 W together, and S gives 4.50 W in all"]);
+}
+
+#[test]
+fn a_lock_that_does_not_suit_says_why() {
+    let with = |change: &dyn Fn(&mut Device, &mut rig::Outlet)| {
+        let mut a = digital("A", 9.0, 9.0, 90.0);
+        let mut of = outlet("1", &[(9.0, 100.0)]);
+        change(&mut a, &mut of);
+        a.feed = Some(feed(FeedKind::Single, &["S.1"], true));
+        words(&solved(vec![brick("S", vec![of]), a])).join("; ")
+    };
+    let weak = with(&|a, _| a.power.current = printed(quantity::Milliamps::of(150.0)));
+    assert_eq!(weak, "A is locked to S.1, which gives 100 mA, and it draws 150 mA");
+    let ac = with(&|_, of| of.nature = printed(rig::Nature::Ac));
+    assert_eq!(ac, "A is locked to S.1, which gives AC, and it needs DC");
+    let sign = with(&|a, _| a.power.sign = printed(Sign::CentrePositive));
+    assert_eq!(sign, "A is locked to S.1, from which centre negative arrives, and it needs centre positive");
+    let ground = with(&|a, of| {
+        a.power.positive_ground = printed(true);
+        of.isolation = printed(rig::Isolation::Joined);
+    });
+    assert_eq!(ground, "A is locked to S.1, which is not isolated, and it has positive ground");
+    let unknown = with(&|_, of| of.settings[0].current = Known::default());
+    assert_eq!(unknown, "A is locked to S.1, which is not checked: find out current of outlet 1 on S");
+}
+
+/// Each value that may be unknown: the outlet is named, and who could hang on it alone.
+#[test]
+fn an_outlet_of_which_a_value_is_unknown_is_not_checked_and_says_what_to_find_out() {
+    let with = |change: &dyn Fn(&mut rig::Outlet)| {
+        let mut of = outlet("2", &[(12.0, 500.0)]);
+        change(&mut of);
+        solved(vec![brick("S", vec![outlet("1", &[(9.0, 100.0)]), of]), digital("A", 12.0, 12.0, 90.0)])
+    };
+    for (change, value) in [
+        (
+            &(|of: &mut rig::Outlet| of.settings[0].current = Known::default()) as &dyn Fn(&mut rig::Outlet),
+            "current of outlet 2 on S",
+        ),
+        (&|of: &mut rig::Outlet| of.sign = Known::default(), "polarity of outlet 2 on S"),
+        (&|of: &mut rig::Outlet| of.nature = Known::default(), "type of outlet 2 on S"),
+    ] {
+        let outcome = with(change);
+        let unchecked: Vec<&str> = outcome.unchecked.iter().map(|outlet| outlet.words.as_str()).collect();
+        assert_eq!(unchecked.len(), 1, "{value}");
+        assert!(unchecked[0].starts_with("S.2 feeds nobody; find out"), "{unchecked:?}");
+        assert!(outcome.text_has("not checked: S.2 feeds nobody"), "{value}");
+        let said = words(&outcome).join("; ");
+        assert!(
+            said.starts_with(
+                "A needs 12 V DC, and no outlet is known to give that; S.2 might and is not checked: find out"
+            ),
+            "{said}"
+        );
+        let last = value.split(' ').next().unwrap_or_default();
+        assert!(said.contains(last) || last == "type", "{said}");
+    }
+    // Too weak for it whatever is found out: then it is not told as a hope.
+    let mut of = outlet("2", &[(12.0, 50.0)]);
+    of.sign = Known::default();
+    let outcome = solved(vec![brick("S", vec![of]), digital("A", 12.0, 12.0, 90.0)]);
+    assert!(!words(&outcome).join("").contains("might"), "{:?}", words(&outcome));
+}
+
+#[test]
+fn outlets_that_may_be_isolated_are_asked_about() {
+    let unknown = |name: &str| {
+        let mut of = outlet(name, &[(9.0, 100.0)]);
+        of.isolation = Known::default();
+        of
+    };
+    let outcome = solved(vec![
+        brick("S", vec![unknown("1"), unknown("2")]),
+        digital("A", 9.0, 9.0, 50.0),
+        digital("B", 9.0, 9.0, 50.0),
+    ]);
+    let said = words(&outcome).join("");
+    assert!(
+        said.ends_with("no outlet is known to be isolated; not checked: find out whether S.1 and S.2 are"),
+        "{said}"
+    );
+    let cure = outcome
+        .cures
+        .iter()
+        .find(|cure| cure.name.starts_with("find out whether the outlets of S are isolated"));
+    assert!(cure.is_some_and(|cure| cure.edit.is_none()), "a question is no press");
+    assert_eq!(outcome.unchecked.len(), 2);
+}
+
+trait Text {
+    fn text_has(&self, words: &str) -> bool;
+}
+
+impl Text for Outcome {
+    fn text_has(&self, words: &str) -> bool {
+        power::text(self).contains(words)
+    }
+}
