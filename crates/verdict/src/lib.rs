@@ -9,7 +9,9 @@ mod arrange;
 mod exits;
 mod json;
 mod judge;
+mod judging;
 mod made;
+mod trials;
 
 pub use arrange::{Arranged, arrange, straighten};
 pub use json::json;
