@@ -66,16 +66,20 @@ pub fn arrange(
     // What the searches found, in their order; the last begins the next.
     let mut searched: Vec<Outcome> = Vec::new();
     let mut found: Option<Passing> = None;
-    while let Some(trial) = trials.next(found.is_some() || cancel.is_cancelled() && !searched.is_empty()) {
+    while let Some(trial) = trials.next() {
+        if found.is_some() || cancel.is_cancelled() && !searched.is_empty() {
+            break;
+        }
         let outcome = match searched.last() {
             None => layout::solve(input, &trial, progress, cancel),
             Some(before) => further(input, &trial, before, progress, cancel),
         };
         if !outcome.feasible {
-            if searched.is_empty() {
+            // So much room is not to be had; where none is kept beyond what the plugs want, nothing fits.
+            let is_barest = trial.elbow == config.elbow && trial.elbows.len() == config.elbows.len();
+            if searched.is_empty() && (is_barest || outcome.proof.is_some() || cancel.is_cancelled()) {
                 return judging.nothing_fits(config, outcome);
             }
-            // So much room is not to be had.
             trials.no_more_here();
             continue;
         }

@@ -9,6 +9,8 @@ use crate::arrange::Arranged;
 use crate::exits;
 use crate::judge::{Refused, Verdict, cramped, is_likely, judge, ports_of, sketch};
 
+/// The rule of sharp bends.
+const BEND: &str = "lead-bend";
 /// Placements of one search behind its best that are looked at, at most, until one passes.
 const OTHERS: usize = 5;
 
@@ -114,9 +116,10 @@ impl Judging<'_> {
         }
     }
 
-    /// A placement that passes, with exits that spare its leads sharp bends where there are such.
+    /// A placement that passes, with exits that spare its leads the bends that the checks would have looked at.
     pub(crate) fn eased(&mut self, config: &Config, passing: Passing) -> Passing {
-        if self.cancel.is_cancelled() {
+        let is_bent = passing.verdict.beside.iter().any(|finding| finding.rule == BEND);
+        if !is_bent || self.cancel.is_cancelled() {
             return passing;
         }
         let turns = exits::turns(&passing.verdict.design, &self.job.rig, config);
