@@ -12,7 +12,7 @@ use rig::{Exit, PlugAngle, Rig};
 /// no source.*
 const TAPE_MM: f64 = 0.5;
 /// Leads that are looked at, at most, the sharpest first.
-const LEADS: usize = 6;
+const LEADS: usize = 3;
 
 /// Another exit at one end of a lead.
 #[derive(Debug, Clone)]

@@ -66,7 +66,9 @@ impl Judging<'_> {
             return Looked::Cramped(still_sharp);
         }
         let Ok(verdict) = self.judge(&candidate.edit) else { return Looked::Refused };
-        let (candidate, verdict) = self.mended(config, candidate, verdict);
+        // Another search is worth more than other exits, as long as one follows.
+        let (candidate, verdict) =
+            if is_last { self.mended(config, candidate, verdict) } else { (candidate, verdict) };
         if verdict.fits() && candidate.feasible {
             let others = candidate.alternatives.clone();
             return Looked::Passes(Box::new(Passing { candidate, verdict, others }));
