@@ -167,7 +167,7 @@ impl Config {
     pub fn standard() -> Self {
         Self {
             seed: 1,
-            moves: 800_000,
+            moves: 160_000,
             until: None,
             workers: 4,
             threads: 2,

@@ -55,6 +55,6 @@ pub use edits::edits;
 pub use input::Input;
 pub use json::json;
 pub use outcome::{Alternative, Breach, LeftOut, Outcome, Placement, Plug, Relaxation, Room, Terms, Unmet};
-pub use relax::{Answer, Judge};
+pub use relax::{Answer, Judge, on_board};
 pub use solve::{again, measure, relaxations, replugged, solve, straightened};
 pub use watch::{Cancel, NeverCancelled, NoProgress, Progress, Report};

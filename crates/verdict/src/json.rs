@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::{Arranged, FIT, Verdict};
+use crate::{Aim, Arranged, Boards, Choices, FIT, Fitting, Verdict};
 
 /// Name and version of the form of a placement.
 const SCHEMA: &str = "boardwright.arrange.1";
@@ -86,6 +86,122 @@ pub fn json(arranged: &Arranged) -> impl Serialize + JsonSchema + '_ {
         stay: verdict.map_or(&[][..], |verdict| &verdict.stay),
         refused: arranged.refused.as_deref(),
         judged: arranged.judged,
+    }
+}
+
+/// Placements that differ on purpose.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "Choices")]
+struct ToChooseFrom<A> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = CHOICES))]
+    schema: &'static str,
+    /// As it stands, only straightened.
+    straightened: A,
+    /// The placements that pass, no two of them the same to the eye.
+    choices: Vec<ToChoose<A>>,
+    /// The aims for which nothing passes.
+    without: Vec<&'static str>,
+}
+
+/// One of them.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "Choice")]
+struct ToChoose<A> {
+    /// What it is after.
+    aims: Vec<&'static str>,
+    /// Tags of the devices that stand elsewhere than today.
+    moved: Vec<String>,
+    /// The placement.
+    arranged: A,
+}
+
+/// Name and version of the form of placements to choose from.
+const CHOICES: &str = "boardwright.choices.1";
+/// Name and version of the form of boards on which the gear fits.
+const BOARDS: &str = "boardwright.boards.1";
+
+/// Placements to choose from, with what the checks would say of each.
+pub fn choices_json(choices: &Choices) -> impl Serialize + JsonSchema + '_ {
+    let titles = |aims: &[Aim]| aims.iter().map(|aim| aim.title()).collect();
+    ToChooseFrom {
+        schema: CHOICES,
+        straightened: json(&choices.straightened),
+        choices: choices
+            .choices
+            .iter()
+            .map(|choice| ToChoose {
+                aims: titles(&choice.aims),
+                moved: choice.moved.clone(),
+                arranged: json(&choice.arranged),
+            })
+            .collect(),
+        without: titles(&choices.without),
+    }
+}
+
+/// The boards of the catalogue on which the gear fits.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[schemars(rename = "Boards")]
+struct WhichBoard<'a> {
+    /// Name and version of this form.
+    #[schemars(extend("const" = BOARDS))]
+    schema: &'static str,
+    /// Those that pass, the smallest first.
+    fitting: Vec<FittingBoard<'a>>,
+    /// Kind of the one with the best placement; null where none passes.
+    best: Option<&'a str>,
+    /// Kinds on which no placement was found.
+    too_small: &'a [String],
+    /// Kinds on which a placement was found that the checks stop.
+    stopped: &'a [String],
+    /// Kinds larger than those that pass, not judged.
+    larger: &'a [String],
+}
+
+/// A board on which the gear fits.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+struct FittingBoard<'a> {
+    /// Its kind in the catalogue.
+    kind: &'a str,
+    /// What it is.
+    title: &'a str,
+    /// Its extent from left to right, mm.
+    width_mm: f64,
+    /// Its extent from front to back, mm.
+    depth_mm: f64,
+    /// The area of its decks, cm².
+    area_cm2: f64,
+    /// The sum of the weighted terms, mm of lead; less is better.
+    total_mm: f64,
+    /// Whether it is the board that the document names.
+    todays: bool,
+    /// The findings on board and placement.
+    verdict: Vec<Finding<'a>>,
+}
+
+/// The boards on which the gear fits.
+pub fn boards_json(boards: &Boards) -> impl Serialize + JsonSchema + '_ {
+    WhichBoard {
+        schema: BOARDS,
+        fitting: boards.fitting.iter().map(fitting).collect(),
+        best: boards.best.and_then(|place| boards.fitting.get(place)).map(|best| best.kind.as_str()),
+        too_small: &boards.too_small,
+        stopped: &boards.stopped,
+        larger: &boards.larger,
+    }
+}
+
+fn fitting(fitting: &Fitting) -> FittingBoard<'_> {
+    FittingBoard {
+        kind: &fitting.kind,
+        title: &fitting.title,
+        width_mm: fitting.width.as_mm(),
+        depth_mm: fitting.depth.as_mm(),
+        area_cm2: fitting.area_cm2,
+        total_mm: fitting.outcome.total,
+        todays: fitting.is_todays,
+        verdict: findings(&fitting.verdict),
     }
 }
 

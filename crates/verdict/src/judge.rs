@@ -131,8 +131,25 @@ fn after(job: &Job, edit: &Edit) -> Result<(String, Design), Refused> {
     Ok((text, design::derive(after.rig, after.limits)))
 }
 
-/// Whether an edit is worth a judgement: no lead of it, laid by itself, is bent so sharp that the checks would stop it. Most
-/// placements that do not pass fail by this, and it costs a fraction of a judgement.
+/// What follows from an edit, before its leads are laid among one another.
+pub(crate) struct Sketch {
+    pub(crate) design: Design,
+    /// The pieces of cable that, laid by themselves, are bent so sharp that the checks would stop them. Most placements that
+    /// do not pass fail by this, and it costs a fraction of a judgement.
+    pub(crate) sharp: Vec<String>,
+}
+
+/// The sketch of an edit.
+///
+/// # Errors
+/// The edit cannot be written, or the text that it leaves cannot be read.
+pub(crate) fn sketch(job: &Job, edit: &Edit) -> Result<Sketch, Refused> {
+    let (_, design) = after(job, edit)?;
+    let sharp = leads::bent_sharper_than(&design.routes_input(), design.limits.bend_radius_stop.get());
+    Ok(Sketch { design, sharp })
+}
+
+/// Whether no lead of an edit, laid by itself, is bent so sharp that the checks would stop it.
 ///
 /// # Errors
 /// The edit cannot be written, or the text that it leaves cannot be read.
@@ -141,12 +158,14 @@ pub(crate) fn is_likely(job: &Job, edit: &Edit) -> Result<bool, Refused> {
     Ok(!leads::any_bend_sharper_than(&design.routes_input(), design.limits.bend_radius_stop.get()))
 }
 
-/// The ports at which cables have too little room: of the leads that by themselves are bent so sharp that the checks would
-/// stop them, and of those that stand in the way once all are laid.
+/// The ports at which cables have too little room: those of the leads that stand in the way once all are laid.
 pub(crate) fn cramped(verdict: &Verdict) -> Vec<PortRef> {
-    let design = &verdict.design;
-    let mut leads = leads::bent_sharper_than(&design.routes_input(), design.limits.bend_radius_stop.get());
-    leads.extend(verdict.bars.iter().flat_map(|bar| &bar.leads).cloned());
+    let leads: Vec<&str> = verdict.bars.iter().flat_map(|bar| &bar.leads).map(String::as_str).collect();
+    ports_of(&verdict.design, &leads)
+}
+
+/// The ports of leads, and of those with these legs.
+pub(crate) fn ports_of(design: &Design, leads: &[&str]) -> Vec<PortRef> {
     let is_one = |lead: &&design::Lead| leads.iter().any(|id| *id == lead.tag || lead.leg_of(id).is_some());
     let ends = design.leads.iter().filter(is_one).flat_map(|lead| &lead.ends);
     let mut ports: Vec<PortRef> = ends.map(|end| end.port.clone()).collect();

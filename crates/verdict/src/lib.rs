@@ -6,12 +6,18 @@
 //! [`arrange`] offers only placements that pass.
 
 mod arrange;
+mod boards;
+mod choices;
 mod exits;
 mod json;
 mod judge;
+mod judging;
 mod made;
+mod trials;
 
 pub use arrange::{Arranged, arrange, straighten};
-pub use json::json;
+pub use boards::{Boards, Fitting, boards};
+pub use choices::{Aim, Choice, Choices, choices};
+pub use json::{boards_json, choices_json, json};
 pub use judge::{FEED, FIT, Refused, Verdict, concerns, judge, judge_stated};
 pub use made::Remade;

@@ -23,6 +23,18 @@ pub(crate) enum Want {
     Apart { items: Vec<usize>, least: Length },
 }
 
+impl Want {
+    /// The devices whose places it is about.
+    pub(crate) fn items(&self) -> Vec<usize> {
+        match self {
+            Self::Never => Vec::new(),
+            Self::Place { items, .. } | Self::Together { items, .. } | Self::Apart { items, .. } => items.clone(),
+            Self::OutOfTheWay { items, often } => items.iter().chain(often).copied().collect(),
+            Self::Beside { items, .. } => items.to_vec(),
+        }
+    }
+}
+
 /// How often a device is stepped on whose use is wished *often*, as so many changes of states count. *Common practice, no
 /// source.*
 const OFTEN: i64 = 8;

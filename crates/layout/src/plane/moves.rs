@@ -5,11 +5,17 @@ use super::rows::{in_row, nearest_line};
 use super::spots;
 use super::state::real;
 use super::walk::Devices;
+use super::wishes::off;
 use crate::model::{Spot, Stand};
 use crate::random::Random;
 
 /// How often a device that would miss a front line by little is put into it.
 const IN_LINE: f64 = 0.8;
+/// How often a move is aimed at a wish that is not met, as long as there are such; and among how many places and exchanges
+/// it takes the best.
+const AIMED: f64 = 0.08;
+const PLACES: usize = 6;
+const EXCHANGES: usize = 3;
 /// The farthest shift at the start.
 const FAR: i64 = 80_000_000;
 
@@ -17,6 +23,9 @@ impl Devices<'_> {
     /// The stands that a move changes.
     pub(super) fn changes(&self, random: &mut Random, share: f64) -> Vec<(usize, Stand)> {
         let model = self.model;
+        if 0 < self.state.sums.wishes && random.chance(AIMED) {
+            return self.aimed(random);
+        }
         let Some(&item) = random.pick(&self.open) else { return Vec::new() };
         if !model.items[item].movable {
             // A locked place locks the place, not what the document leaves open.
@@ -53,6 +62,42 @@ impl Devices<'_> {
             return Vec::new();
         }
         self.push(random, item, share)
+    }
+
+    /// A device that a wish speaks of which is not met, put elsewhere or exchanged with another: the best for that wish of
+    /// some such changes.
+    fn aimed(&self, random: &mut Random) -> Vec<(usize, Stand)> {
+        let model = self.model;
+        let unmet = model.wants.iter().filter(|want| 0 < off(model, &self.state.bodies, want));
+        let about = unmet.map(|want| (want, want.items())).filter_map(|(want, items)| {
+            let items: Vec<usize> = items.into_iter().filter(|item| model.items[*item].movable).collect();
+            (!items.is_empty()).then_some((want, items))
+        });
+        let about: Vec<_> = about.collect();
+        let Some((want, items)) = random.pick(&about) else { return Vec::new() };
+        let Some(&item) = random.pick(items) else { return Vec::new() };
+        let mut bodies = self.state.bodies.clone();
+        let mut best: Option<(i64, Vec<(usize, Stand)>)> = None;
+        for number in 0..PLACES + EXCHANGES {
+            let change = if number < PLACES {
+                let stand = spots::propose(model, random, &self.state.bodies, item);
+                vec![(item, self.aligned(random, item, stand))]
+            } else {
+                self.swap(random, item)
+            };
+            for (moved, stand) in &change {
+                bodies[*moved].stand.clone_from(stand);
+                bodies[*moved].settle(model, *moved);
+            }
+            let off = off(model, &bodies, want);
+            for (moved, _) in &change {
+                bodies[*moved].clone_from(&self.state.bodies[*moved]);
+            }
+            if !change.is_empty() && best.as_ref().is_none_or(|(least, _)| off < *least) {
+                best = Some((off, change));
+            }
+        }
+        best.map(|(_, change)| change).unwrap_or_default()
     }
 
     fn shifted(&self, random: &mut Random, item: usize, far: f64) -> Stand {

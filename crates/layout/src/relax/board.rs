@@ -187,6 +187,12 @@ pub(super) fn others(input: &Input, config: &Config, tried: &mut Tried<'_>) {
     }
 }
 
+/// The input on another board, with what writes that board into the document; `None` where it cannot be written.
+pub fn on_board(input: &Input, board: &Board) -> (Input, Option<Vec<Change>>) {
+    let (changed, told) = on_another(input, board);
+    (changed, told.changes)
+}
+
 /// The input on another board, and what that is called. Lid and case are the job's own; whether the case still fits is for
 /// the builder to say. A panel goes to the rim of the other board, locked or not.
 fn on_another(input: &Input, board: &Board) -> (Input, Told) {

@@ -10,6 +10,7 @@ use crate::packing::Hopeless;
 use crate::watch::Cancel;
 use crate::{Config, Input};
 
+pub use board::on_board;
 pub use tried::{Answer, Judge};
 pub(crate) use tried::{FirstFits, Nobody};
 use tried::{MOVES, Tried};

@@ -22,7 +22,7 @@ fn read(text: &str) -> (document::Job, design::Design) {
 /// The cures of a document that cannot be fed, checked one by one; gives their names.
 fn cured(text: &str) -> Vec<String> {
     let (job, design) = read(text);
-    let outcome = design.feeds_with(&job.catalogue.devices(), None);
+    let outcome = design.feeds_with(&job.catalogue.devices(), &job.catalogue.cables(), None);
     assert_eq!(outcome.status, Status::Impossible);
     assert!(!outcome.conflicts.is_empty());
     for cure in &outcome.cures {
