@@ -58,8 +58,15 @@ pub struct Boards {
 pub fn boards(job: &Job, today: &[Finding], input: &Input, config: &Config, cancel: &dyn Cancel) -> Boards {
     let mut all: Vec<&Board> = input.boards.iter().filter(|board| board.kind.is_some()).collect();
     all.sort_by(|a, b| area_cm2(a).total_cmp(&area_cm2(b)).then_with(|| a.kind.cmp(&b.kind)));
-    let look = Config { moves: config.moves.div_ceil(LOOK), relax: false, alternatives: 0, threads: 1, ..config.clone() };
-    let looks: Vec<Option<(Edit, Outcome)>> = all.par_iter().map(|board| placed(input, board, &look)).collect();
+    let look = Config {
+        moves: config.moves.div_ceil(LOOK),
+        relax: false,
+        alternatives: 0,
+        threads: 1,
+        ..config.clone()
+    };
+    let looks: Vec<Option<(Edit, Outcome)>> =
+        all.par_iter().map(|board| placed(input, board, &look)).collect();
     let mut out = Boards::default();
     let mut judged = 0;
     for (board, look) in all.into_iter().zip(looks) {

@@ -119,7 +119,8 @@ pub fn choices(
         outcome.weights = plain.weights;
         outcome.total = outcome.terms.total(&plain.weights);
         let few = TOLD_APART.min(outcome.placements.len());
-        let same = out.choices.iter_mut().find(|known| elsewhere(&known.arranged.outcome, outcome).len() < few);
+        let same =
+            out.choices.iter_mut().find(|known| elsewhere(&known.arranged.outcome, outcome).len() < few);
         match same {
             Some(known) => known.aims.push(aim),
             None => {
@@ -137,9 +138,8 @@ fn elsewhere(one: &Outcome, other: &Outcome) -> Vec<String> {
     let differs = |(a, b): &(&layout::Placement, &layout::Placement)| {
         let plan = other.rig.device(&a.device).and_then(rig::Device::footprint);
         (&a.deck, a.under, a.quarters) != (&b.deck, b.under, b.quarters)
-            || plan.is_some_and(|plan| {
-                plan.width < (a.x - b.x).abs() * 2 || plan.depth < (a.y - b.y).abs() * 2
-            })
+            || plan
+                .is_some_and(|plan| plan.width < (a.x - b.x).abs() * 2 || plan.depth < (a.y - b.y).abs() * 2)
     };
     let pairs = one.placements.iter().zip(&other.placements).filter(differs);
     pairs.map(|(placement, _)| placement.device.clone()).collect()

@@ -115,7 +115,11 @@ impl Read {
         self.late.feeds.get_or_init(|| {
             let outcome = self.shown().allocation();
             if outcome.status == power::Status::Impossible {
-                self.shown().feeds_with(&self.job.catalogue.devices(), &self.job.catalogue.cables(), self.prices.as_ref())
+                self.shown().feeds_with(
+                    &self.job.catalogue.devices(),
+                    &self.job.catalogue.cables(),
+                    self.prices.as_ref(),
+                )
             } else {
                 outcome.clone()
             }

@@ -22,7 +22,8 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     if outcome.status == Status::Impossible {
         let prices = priced(&options.rig, loaded.job.text())?;
         let prices = prices.known.then_some(&prices.prices);
-        with_bricks = loaded.design.feeds_with(&loaded.job.catalogue.devices(), &loaded.job.catalogue.cables(), prices);
+        with_bricks =
+            loaded.design.feeds_with(&loaded.job.catalogue.devices(), &loaded.job.catalogue.cables(), prices);
         outcome = &with_bricks;
     }
     // The rules judge what is shown, by code that the solver does not use.

@@ -129,7 +129,7 @@ fn all_written(name: &str, text: &str) -> [usize; 4] {
         counts[of] += usize::from(!edit.changes.is_empty());
     };
     write(0, &power::edits(design.feeds()));
-    for cure in &design.feeds_with(&job.catalogue.devices(), None).cures {
+    for cure in &design.feeds_with(&job.catalogue.devices(), &job.catalogue.cables(), None).cures {
         cure.edit.iter().for_each(|edit| write(1, edit));
     }
     let config = design.signal_config();
