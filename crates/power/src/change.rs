@@ -5,7 +5,7 @@ use quantity::{Length, Ohms};
 
 use crate::candidate::{Candidate, add, replace};
 use crate::config::{Config, Means};
-use crate::input::{Adaptor, Brick, Input, Room};
+use crate::input::{Adaptor, Brick, Input, Need, Room};
 use crate::lead_drop::loop_uohm;
 use crate::outcome::{Feed, Price};
 use crate::plugged::Inlet;
@@ -129,7 +129,9 @@ impl CureStep {
             Self::OwnAdaptors(tags) => {
                 for tag in tags {
                     let socket = empty_sockets(input).into_iter().next();
-                    for need in input.needs.iter_mut().filter(|need| need.tag == *tag) {
+                    // Who is locked to something else keeps that.
+                    let is_free = |need: &&mut Need| need.tag == *tag && need.lock().is_none();
+                    for need in input.needs.iter_mut().filter(is_free) {
                         let room = socket.iter().cloned().collect();
                         need.adaptor = Some(Adaptor { socket: socket.clone(), room, ..Adaptor::usual() });
                         need.present = None;
