@@ -73,7 +73,8 @@ fn turn_of(bare: &Design, lead: &Lead, part: &str, stated: &Rig, config: &Config
     if tries.is_empty() {
         return None;
     }
-    let now = Soft::of(bare, lead.clone(), part).unwrap_or(Soft { radius_mm: 0.0, diameters: 0.0, length_mm: 0.0 });
+    let now =
+        Soft::of(bare, lead.clone(), part).unwrap_or(Soft { radius_mm: 0.0, diameters: 0.0, length_mm: 0.0 });
     let tried: Vec<Option<(Soft, usize, Exit)>> = tries
         .into_par_iter()
         .map(|(end, exit)| {

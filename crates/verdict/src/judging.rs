@@ -218,7 +218,11 @@ impl Judging<'_> {
     }
 
     /// A placement alone with the answer on it: it is offered only where it passes.
-    pub(crate) fn arranged(&self, mut outcome: Outcome, answer: Option<Result<Verdict, Refused>>) -> Arranged {
+    pub(crate) fn arranged(
+        &self,
+        mut outcome: Outcome,
+        answer: Option<Result<Verdict, Refused>>,
+    ) -> Arranged {
         outcome.feasible &= matches!(&answer, Some(Ok(verdict)) if verdict.fits());
         if !outcome.feasible {
             outcome.alternatives.clear();

@@ -28,7 +28,9 @@ impl Want {
     pub(crate) fn items(&self) -> Vec<usize> {
         match self {
             Self::Never => Vec::new(),
-            Self::Place { items, .. } | Self::Together { items, .. } | Self::Apart { items, .. } => items.clone(),
+            Self::Place { items, .. } | Self::Together { items, .. } | Self::Apart { items, .. } => {
+                items.clone()
+            }
             Self::OutOfTheWay { items, often } => items.iter().chain(often).copied().collect(),
             Self::Beside { items, .. } => items.to_vec(),
         }
