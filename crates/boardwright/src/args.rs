@@ -129,6 +129,7 @@ pub(crate) enum OutcomeFormat {
 
 /// Options of `arrange`.
 #[derive(Debug, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "options that are given one by one")]
 pub(crate) struct Arrange {
     #[command(flatten)]
     pub(crate) rig: Rig,
