@@ -20,6 +20,8 @@ const FILES: &[(&str, &str)] = &[
     ("feed-schema", "docs/schema/feed-1.schema.json"),
     ("signal-schema", "docs/schema/signal-1.schema.json"),
     ("arrange-schema", "docs/schema/arrange-1.schema.json"),
+    ("choices-schema", "docs/schema/choices-1.schema.json"),
+    ("boards-schema", "docs/schema/boards-1.schema.json"),
     ("change-schema", "docs/schema/change-1.schema.json"),
     ("quote-schema", "docs/schema/quote-1.schema.json"),
     ("band-schema", "docs/schema/band-1.schema.json"),

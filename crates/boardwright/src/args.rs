@@ -129,6 +129,7 @@ pub(crate) enum OutcomeFormat {
 
 /// Options of `arrange`.
 #[derive(Debug, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "options that are given one by one")]
 pub(crate) struct Arrange {
     #[command(flatten)]
     pub(crate) rig: Rig,
@@ -138,12 +139,21 @@ pub(crate) struct Arrange {
     /// The seed of all chance: the same seed gives the same answer.
     #[arg(long, value_name = "S", default_value_t = 1)]
     pub(crate) seed: u64,
-    /// How many other placements to propose.
-    #[arg(long, value_name = "K", default_value_t = 3)]
+    /// How many other placements to propose; each is judged, which takes its time.
+    #[arg(long, value_name = "K", default_value_t = 0)]
     pub(crate) alternatives: usize,
     /// Only straighten what stands: rows into one line, gaps even, nothing put elsewhere.
     #[arg(long)]
     pub(crate) straighten: bool,
+    /// Placements that differ on purpose (tidy, compact, easy under the feet, shortest leads), each beside today's.
+    #[arg(long, conflicts_with_all = ["straighten", "write", "alternatives"])]
+    pub(crate) choices: bool,
+    /// Draw the choices beside each other at one scale, into this file.
+    #[arg(long, value_name = "FILE.svg", requires = "choices")]
+    pub(crate) draw: Option<PathBuf>,
+    /// Which boards of the catalogue the gear fits on, with the free room of the brief: the smallest first.
+    #[arg(long, conflicts_with_all = ["choices", "straighten", "write", "alternatives"])]
+    pub(crate) boards: bool,
     /// Write the placement into the document; comments stay.
     #[arg(long)]
     pub(crate) write: bool,

@@ -101,8 +101,8 @@ pub fn arrange(
         searched.push(outcome);
     }
     let found = found.or_else(|| {
-        let others = searched.iter().rev().take(LOOKED_BACK);
-        others.filter_map(|outcome| judging.first_that_passes(outcome)).next()
+        let mut others = searched.iter().rev().take(LOOKED_BACK);
+        others.find_map(|outcome| judging.first_that_passes(outcome))
     });
     let Some(passing) = found else {
         return judging.as_it_stands(plain, usize::MAX).unwrap_or_else(|| {

@@ -1,21 +1,21 @@
 //! Which board: those of the catalogue on which the gear fits, the smallest first.
 
 use document::Job;
-use finding::{Edit, Finding};
-use layout::{Cancel, Config, Input, NoProgress, Outcome};
+use finding::{Change, Edit, Field, Finding};
+use layout::{Cancel, Config, Input, NeverCancelled, NoProgress, Outcome};
 use quantity::Length;
 use rayon::prelude::*;
 use rig::Board;
 
-use crate::judge::{Verdict, judge};
+use crate::arrange::arrange;
+use crate::judge::Verdict;
 
 /// A look at each board makes one move in so many.
 const LOOK: u64 = 8;
 /// Room in front of every plug, as [`arrange`](crate::arrange()) begins with; none where the board is too narrow for it.
 const ELBOWS: [i64; 2] = [12, 0];
-/// Boards that are judged as whole documents, at most, and how many of those that pass are enough.
-const JUDGED: usize = 8;
-const ENOUGH: usize = 4;
+/// Boards on which something passes that are enough.
+const ENOUGH: usize = 3;
 
 /// A board on which the gear fits.
 #[derive(Debug, Clone)]
@@ -32,8 +32,10 @@ pub struct Fitting {
     pub area_cm2: f64,
     /// The placement on it, measured by the usual weights.
     pub outcome: Outcome,
-    /// The verdict on board and placement together; its edit writes both.
+    /// The verdict on board and placement together.
     pub verdict: Verdict,
+    /// What writes both into the document.
+    pub edit: Edit,
     /// Whether it is the board that the document names.
     pub is_todays: bool,
 }
@@ -45,10 +47,10 @@ pub struct Boards {
     pub fitting: Vec<Fitting>,
     /// The place among them of the one with the best placement.
     pub best: Option<usize>,
-    /// The kinds on which nothing fits, and those that were larger than was looked at, by their kinds.
+    /// Kinds on which no placement was found that has the free room.
     pub too_small: Vec<String>,
-    /// Kinds on which something was placed, and the checks stop it.
-    pub stopped: Vec<String>,
+    /// Kinds on which something was placed and the checks stop it, each with what stands in the way.
+    pub stopped: Vec<(String, String)>,
     /// Kinds larger than those that pass, not looked at any further.
     pub larger: Vec<String>,
 }
@@ -58,31 +60,26 @@ pub struct Boards {
 pub fn boards(job: &Job, today: &[Finding], input: &Input, config: &Config, cancel: &dyn Cancel) -> Boards {
     let mut all: Vec<&Board> = input.boards.iter().filter(|board| board.kind.is_some()).collect();
     all.sort_by(|a, b| area_cm2(a).total_cmp(&area_cm2(b)).then_with(|| a.kind.cmp(&b.kind)));
-    let look = Config {
-        moves: config.moves.div_ceil(LOOK),
-        relax: false,
-        alternatives: 0,
-        threads: 1,
-        ..config.clone()
-    };
-    let looks: Vec<Option<(Edit, Outcome)>> =
-        all.par_iter().map(|board| placed(input, board, &look)).collect();
+    let plain = Config { relax: false, alternatives: 0, ..config.clone() };
+    let look = Config { moves: config.moves.div_ceil(LOOK), threads: 1, ..plain.clone() };
+    let looks: Vec<bool> = all.par_iter().map(|board| has_room(input, board, &look)).collect();
     let mut out = Boards::default();
-    let mut judged = 0;
-    for (board, look) in all.into_iter().zip(looks) {
+    for (board, has_room) in all.into_iter().zip(looks) {
         let kind = board.kind.clone().unwrap_or_default();
-        let Some((edit, outcome)) = look else {
+        if !has_room {
             out.too_small.push(kind);
             continue;
-        };
-        if ENOUGH <= out.fitting.len() || JUDGED <= judged || cancel.is_cancelled() {
+        }
+        if ENOUGH <= out.fitting.len() || cancel.is_cancelled() {
             out.larger.push(kind);
             continue;
         }
-        judged += 1;
-        let Some(verdict) = judge(job, today, &edit).ok().filter(Verdict::fits) else {
-            out.stopped.push(kind);
-            continue;
+        let (edit, outcome, verdict) = match arranged(job, today, input, board, &plain) {
+            Ok(found) => found,
+            Err(why) => {
+                out.stopped.push((kind, why));
+                continue;
+            }
         };
         let extent = board.extent();
         out.fitting.push(Fitting {
@@ -94,6 +91,7 @@ pub fn boards(job: &Job, today: &[Finding], input: &Input, config: &Config, canc
             kind,
             outcome,
             verdict,
+            edit,
         });
     }
     let totals = out.fitting.iter().enumerate().map(|(place, fitting)| (fitting.outcome.total, place));
@@ -101,24 +99,59 @@ pub fn boards(job: &Job, today: &[Finding], input: &Input, config: &Config, canc
     out
 }
 
-/// A placement on another board that fits by the search and has the free room that the brief wants, with what writes both.
-fn placed(input: &Input, board: &Board, config: &Config) -> Option<(Edit, Outcome)> {
+/// Whether a placement on a board fits by the search and has the free room that the brief wants.
+fn has_room(input: &Input, board: &Board, config: &Config) -> bool {
     let (changed, changes) = layout::on_board(input, board);
-    let changes = changes?;
-    let never = &layout::NeverCancelled;
+    if changes.is_none() {
+        return false;
+    }
     for elbow in ELBOWS {
         let config = Config { elbow: config.elbow.max(Length::from_mm(elbow)), ..config.clone() };
-        let outcome = layout::solve(&changed, &config, &NoProgress, never);
-        if outcome.proof.is_some() {
-            return None;
-        }
-        if outcome.feasible && outcome.unmet.iter().all(|unmet| unmet.kind != SPARE) {
-            let kind = board.kind.as_deref().unwrap_or_default();
-            let all = changes.into_iter().chain(outcome.edit.changes.iter().cloned());
-            return Some((Edit::new(format!("board {kind}, {}", outcome.edit.name), all), outcome));
+        let outcome = layout::solve(&changed, &config, &NoProgress, &NeverCancelled);
+        if outcome.proof.is_some() || has_spare(&outcome) {
+            return outcome.proof.is_none();
         }
     }
-    None
+    false
+}
+
+fn has_spare(outcome: &Outcome) -> bool {
+    outcome.feasible && outcome.unmet.iter().all(|unmet| unmet.kind != SPARE)
+}
+
+/// The placement on a board that the checks let pass and that has the free room, with what writes board and placement; else
+/// what stands in the way.
+fn arranged(
+    job: &Job,
+    today: &[Finding],
+    input: &Input,
+    board: &Board,
+    config: &Config,
+) -> Result<(Edit, Outcome, Verdict), String> {
+    let cannot = || "it cannot be written".to_owned();
+    let (changed, changes) = layout::on_board(input, board);
+    let mut changes = changes.ok_or_else(cannot)?;
+    // What stands on decks that are no more stands nowhere until it is placed.
+    let placed = job.rig.devices.iter().filter(|device| device.place.is_some());
+    let off = placed.filter(|device| changed.rig.device(&device.tag).is_none_or(|now| now.place.is_none()));
+    changes.extend(off.map(|device| Change::remove(Field::device(&device.tag, "place"))));
+    let exchanged = Edit::new("another board", changes);
+    let text = document::edit::apply(job.text(), &exchanged).map_err(|error| error.to_string())?;
+    let there = job.with_text(&text).map_err(|_| cannot())?;
+    let here = Input { rig: there.rig.clone(), ..changed };
+    let found = arrange(&there, today, &here, config, &NoProgress, &NeverCancelled);
+    if !found.fits() {
+        let bar = found.bars().first().map(|bar| format!("{}: {}", bar.rule, bar.message));
+        let breach = found.outcome.breaches.first().map(layout::Breach::words);
+        return Err(bar.or(breach).unwrap_or_else(cannot));
+    }
+    if !has_spare(&found.outcome) {
+        return Err("no free room as the brief wants it".to_owned());
+    }
+    let kind = board.kind.as_deref().unwrap_or_default();
+    let all = exchanged.changes.into_iter().chain(found.outcome.edit.changes.iter().cloned());
+    let edit = Edit::new(format!("board {kind}, {}", found.outcome.edit.name), all);
+    Ok((edit, found.outcome, found.verdict.ok_or_else(cannot)?))
 }
 
 /// The kind of wishes for free room.

@@ -109,28 +109,46 @@ pub fn choices(
         without: Vec::new(),
     };
     for aim in Aim::ALL {
-        let config = Config { weights: aim.weights(&config.weights), ..plain.clone() };
-        let mut arranged = arrange(job, today, input, &config, progress, cancel);
-        if !arranged.fits() {
-            out.without.push(aim);
-            continue;
-        }
-        let outcome = &mut arranged.outcome;
-        outcome.weights = plain.weights;
-        outcome.total = outcome.terms.total(&plain.weights);
-        let few = TOLD_APART.min(outcome.placements.len());
-        let same =
-            out.choices.iter_mut().find(|known| elsewhere(&known.arranged.outcome, outcome).len() < few);
-        match same {
-            Some(known) => known.aims.push(aim),
-            None => {
-                let moved = elsewhere(&out.now, outcome);
-                out.choices.push(Choice { aims: vec![aim], arranged, moved });
+        let mut weights = plain.weights;
+        let mut same = None;
+        let mut is_new = false;
+        // What comes out as one before is sought once more, insisting more on the aim and by another chance.
+        for again in 0..=AGAIN {
+            weights = aim.weights(&weights);
+            let config = Config { weights, seed: plain.seed + again, ..plain.clone() };
+            let mut arranged = arrange(job, today, input, &config, progress, cancel);
+            if !arranged.fits() {
+                continue;
             }
+            let outcome = &mut arranged.outcome;
+            outcome.weights = plain.weights;
+            outcome.total = outcome.terms.total(&plain.weights);
+            let few = TOLD_APART.min(outcome.placements.len());
+            let known = |known: &Choice| elsewhere(&known.arranged.outcome, outcome).len() < few;
+            match out.choices.iter().position(known) {
+                Some(place) => same = Some(place),
+                None => {
+                    let moved = elsewhere(&out.now, outcome);
+                    out.choices.push(Choice { aims: vec![aim], arranged, moved });
+                    is_new = true;
+                    break;
+                }
+            }
+            if cancel.is_cancelled() {
+                break;
+            }
+        }
+        match same {
+            _ if is_new => {}
+            Some(place) => out.choices[place].aims.push(aim),
+            None => out.without.push(aim),
         }
     }
     out
 }
+
+/// How often a placement is sought again that differs.
+const AGAIN: u64 = 1;
 
 /// The devices that one placement has elsewhere than another: on another deck or side, turned, or by more than half their
 /// width or depth.

@@ -154,9 +154,18 @@ struct WhichBoard<'a> {
     /// Kinds on which no placement was found.
     too_small: &'a [String],
     /// Kinds on which a placement was found that the checks stop.
-    stopped: &'a [String],
+    stopped: Vec<StoppedBoard<'a>>,
     /// Kinds larger than those that pass, not judged.
     larger: &'a [String],
+}
+
+/// A board on which the checks stop what was placed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+struct StoppedBoard<'a> {
+    /// Its kind in the catalogue.
+    kind: &'a str,
+    /// What stands in the way.
+    words: &'a str,
 }
 
 /// A board on which the gear fits.
@@ -187,7 +196,7 @@ pub fn boards_json(boards: &Boards) -> impl Serialize + JsonSchema + '_ {
         fitting: boards.fitting.iter().map(fitting).collect(),
         best: boards.best.and_then(|place| boards.fitting.get(place)).map(|best| best.kind.as_str()),
         too_small: &boards.too_small,
-        stopped: &boards.stopped,
+        stopped: boards.stopped.iter().map(|(kind, words)| StoppedBoard { kind, words }).collect(),
         larger: &boards.larger,
     }
 }

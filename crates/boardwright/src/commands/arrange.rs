@@ -29,6 +29,12 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
     };
     let now = layout::measure(&input, &config);
     let (job, today) = (&loaded.job, &loaded.findings);
+    if options.choices {
+        return super::choices::run(options, &loaded, &input, &config);
+    }
+    if options.boards {
+        return super::which_board::run(options, &loaded, &input, &config);
+    }
     let arranged = if options.straighten {
         verdict::straighten(job, today, &input, &config)
     } else {
@@ -58,7 +64,7 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
 }
 
 /// Shows how far the search is.
-struct Bar;
+pub(super) struct Bar;
 
 impl Progress for Bar {
     fn round(&self, report: &Report) {

@@ -24,6 +24,18 @@ pub(crate) fn named(name: &str) -> Option<String> {
         "arrange-schema" => {
             of_answer(verdict::json, "arrange", 1, "Placement of `boardwright arrange --format json`")
         }
+        "choices-schema" => of_answer(
+            verdict::choices_json,
+            "choices",
+            1,
+            "Choices of `boardwright arrange --choices --format json`",
+        ),
+        "boards-schema" => of_answer(
+            verdict::boards_json,
+            "boards",
+            1,
+            "Boards of `boardwright arrange --boards --format json`",
+        ),
         "change-schema" => {
             of::<commands::change::Answer<'_>>("change", 1, "Change of `boardwright change --format json`")
         }

@@ -168,6 +168,15 @@ fn every_example_is_told_as_the_schemas_say() {
 }
 
 #[test]
+fn choices_and_boards_are_told_as_the_schemas_say() {
+    let folder = example("cabin-board-corrected");
+    for (name, option) in [("choices-1", "--choices"), ("boards-1", "--boards")] {
+        let arguments = ["arrange", path(&folder), option, "--moves", "4000", "--format", "json"];
+        holds(&published(name), &arguments);
+    }
+}
+
+#[test]
 fn a_change_of_every_example_is_told_as_the_schema_says() {
     let schema = published("change-1");
     for name in names() {

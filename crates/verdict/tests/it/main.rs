@@ -1,6 +1,7 @@
 //! One verdict: what is offered stands by the checks, written and read again.
 
 mod cases;
+mod choices;
 mod held;
 mod presses;
 mod rigs;
