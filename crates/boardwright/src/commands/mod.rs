@@ -21,3 +21,5 @@ pub(crate) mod quote;
 pub(crate) mod signal;
 pub(crate) mod signal_text;
 pub(crate) mod stock;
+pub(crate) mod take;
+pub(crate) mod take_text;
