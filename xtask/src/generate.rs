@@ -28,6 +28,7 @@ const FILES: &[(&str, &str)] = &[
     ("kinds-schema", "docs/schema/kinds-1.schema.json"),
     ("orders-schema", "docs/schema/orders-1.schema.json"),
     ("manifest-schema", "docs/schema/manifest-1.schema.json"),
+    ("take-schema", "docs/schema/take-1.schema.json"),
     ("resolved-schema", "docs/schema/resolved-1.schema.json"),
     ("limits", "docs/limit-settings.md"),
     ("pains", "docs/pains.md"),

@@ -42,6 +42,8 @@ pub(crate) enum Command {
     Change(ChangeOptions),
     /// List what to order from each supplier over one job or all of a shop, or book in what came.
     Order(OrderOptions),
+    /// Write test signals, and read what was recorded of them through the finished board.
+    Take(Take),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -305,6 +307,88 @@ pub(crate) struct Leads {
     #[arg(long)]
     pub(crate) book: bool,
     /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `take`.
+#[derive(Debug, Args)]
+pub(crate) struct Take {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: TakeCommand,
+}
+
+/// What `take` does.
+#[derive(Debug, Subcommand)]
+pub(crate) enum TakeCommand {
+    /// Write the test signals as WAV, with a page that tells how to play and record them.
+    Signals(TakeSignals),
+    /// Read a recording of the board beside one of the straight lead, and say what differs from what is expected.
+    Read(TakeRead),
+}
+
+/// How samples are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Bits {
+    /// 16 bit.
+    #[value(name = "16")]
+    Pcm16,
+    /// 24 bit.
+    #[value(name = "24")]
+    Pcm24,
+    /// 32 bit.
+    #[value(name = "32")]
+    Pcm32,
+    /// Floating point of 32 bit.
+    Float,
+}
+
+/// Options of `take signals`.
+#[derive(Debug, Args)]
+pub(crate) struct TakeSignals {
+    /// The folder to write to.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// Samples in a second, 44100 to 192000: the rate that player and recorder are set to.
+    #[arg(long, value_name = "HERTZ", default_value_t = 48_000, value_parser = clap::value_parser!(u32).range(44_100..=192_000))]
+    pub(crate) rate: u32,
+    /// Bits of a sample.
+    #[arg(long, value_enum, default_value = "24")]
+    pub(crate) bits: Bits,
+}
+
+/// Options of `take read`.
+#[derive(Debug, Args)]
+pub(crate) struct TakeRead {
+    /// The recording through the board, as WAV.
+    pub(crate) board: PathBuf,
+    /// The recording of the straight lead, as WAV.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) reference: PathBuf,
+    /// The job whose board it is: a folder with `rig.toml`, or the file itself. Without it nothing is expected.
+    #[arg(long, value_name = "JOB")]
+    pub(crate) rig: Option<PathBuf>,
+    /// The shop: a folder with `shop.toml` and `catalogue/`. Left out, the nearest one above the job.
+    #[arg(long, value_name = "DIR", requires = "rig")]
+    pub(crate) shop: Option<PathBuf>,
+    /// The state that was recorded: by its name, `everything off`, `everything on`, or the devices that were on, all others off. Left
+    /// out, everything was off.
+    #[arg(long, value_name = "TAG", value_delimiter = ',', requires = "rig")]
+    pub(crate) state: Option<Vec<String>>,
+    /// The source that the player stood in for; left out, the first from which signal arrives.
+    #[arg(long, value_name = "NAME", requires = "rig")]
+    pub(crate) source: Option<String>,
+    /// The amp or desk that the interface stood in for; left out, the first where signal arrives.
+    #[arg(long, value_name = "NAME", requires = "rig")]
+    pub(crate) sink: Option<String>,
+    /// Output impedance of the box that the signals came from; left out, it is taken to be like the pickup.
+    #[arg(long, value_name = "OHMS", requires = "rig")]
+    pub(crate) source_z: Option<quantity::Ohms>,
+    /// Input impedance of the interface; left out, it is taken to be that of the amp or desk.
+    #[arg(long, value_name = "OHMS", requires = "rig")]
+    pub(crate) input_z: Option<quantity::Ohms>,
+    /// How the answer is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,
 }

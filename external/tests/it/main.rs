@@ -18,4 +18,5 @@ mod papers;
 mod pickups;
 mod power;
 mod standards;
+mod takes;
 mod wires;

@@ -23,3 +23,5 @@ pub(crate) mod signal;
 pub(crate) mod signal_text;
 pub(crate) mod stock;
 pub(crate) mod which_board;
+pub(crate) mod take;
+pub(crate) mod take_text;

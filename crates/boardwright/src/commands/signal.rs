@@ -81,7 +81,7 @@ pub(crate) fn circuit(loaded: &Loaded, names: &[String], source: Option<&str>) -
 
 /// The state that is asked for: by its name, as everything off or on, or by the devices, or loops as `TAG.loop`, that are
 /// on. Any state that an answer names can be asked for so.
-fn chosen(design: &Design, names: &[String]) -> anyhow::Result<State> {
+pub(crate) fn chosen(design: &Design, names: &[String]) -> anyhow::Result<State> {
     let state = named(design, names)?;
     if !signal::can_be(&design.signal_input(), &design.signal_config(), &state.engaged) {
         bail!("{}: {}", state.name, signal::WhyNot::Excluded.words());

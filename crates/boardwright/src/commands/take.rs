@@ -1,0 +1,213 @@
+//! `boardwright take`: test signals, and recordings of them.
+
+use std::path::Path;
+
+use anyhow::{Context, bail};
+use design::Design;
+use rig::{Known, PickupKind, Provenance};
+use signal::Sweep;
+use signal::grid::frequencies;
+use takes::signals::{Part, Side, alone, played};
+use takes::wav::{LARGEST, read, write};
+use takes::{Evidence, Heard, Judged, Level, Question, Take as Measured};
+
+use crate::args::{Bits, OutcomeFormat, Rig, Take, TakeCommand, TakeRead, TakeSignals};
+use crate::loaded::load;
+use crate::shell::{self, Outcome};
+
+pub(crate) fn run(options: &Take) -> anyhow::Result<Outcome> {
+    match &options.command {
+        TakeCommand::Signals(options) => signals(options),
+        TakeCommand::Read(options) => listened(options),
+    }
+}
+
+fn signals(options: &TakeSignals) -> anyhow::Result<Outcome> {
+    let folder = &options.out;
+    std::fs::create_dir_all(folder)
+        .with_context(|| format!("cannot make the folder `{}`", folder.display()))?;
+    let depth = match options.bits {
+        Bits::Pcm16 => takes::wav::Depth::Pcm16,
+        Bits::Pcm24 => takes::wav::Depth::Pcm24,
+        Bits::Pcm32 => takes::wav::Depth::Pcm32,
+        Bits::Float => takes::wav::Depth::Float32,
+    };
+    let rate = options.rate;
+    let both = |part| [Side::Left, Side::Right].map(|side| alone(rate, part, side));
+    for (name, sides) in [
+        ("all.wav", [Side::Left, Side::Right].map(|side| played(rate, side))),
+        ("sweep.wav", both(Part::Sweep)),
+        ("tones.wav", both(Part::Tone)),
+        ("pulse.wav", both(Part::Pulse)),
+        ("silence.wav", both(Part::Silence)),
+    ] {
+        let path = folder.join(name);
+        let mut file = std::io::Cursor::new(Vec::new());
+        write(&mut file, rate, depth, &[&sides[0], &sides[1]])
+            .with_context(|| format!("`{}` cannot be made", path.display()))?;
+        std::fs::write(&path, file.get_ref())
+            .with_context(|| format!("cannot write `{}`", path.display()))?;
+        shell::say(&format!("wrote {}", path.display()));
+    }
+    let page = folder.join("how-to-record.md");
+    crate::written::file(&page, INSTRUCTIONS)?;
+    shell::say(&format!("wrote {}", page.display()));
+    Ok(Outcome::Clean)
+}
+
+/// How the signals are played and recorded; one page.
+const INSTRUCTIONS: &str = include_str!("../../templates/how-to-record.md");
+
+fn listened(options: &TakeRead) -> anyhow::Result<Outcome> {
+    let board = heard(&options.board)?;
+    let reference = heard(&options.reference)?;
+    let measured = takes::compare(&board, &reference)?;
+    let number = |_: &str| None;
+    let Some(rig) = &options.rig else {
+        let judged: Vec<Judged> = measured.into_iter().map(unjudged).collect();
+        return shown(options, &board, &reference, None, &judged, &number);
+    };
+    let rig = Rig { rig: rig.clone(), shop: options.shop.clone() };
+    let mut design = load(&rig)?.design;
+    stand_ins(&mut design, options);
+    let names = options.state.clone().unwrap_or_default();
+    let state = super::signal::chosen(&design, &names)?;
+    let (input, config) = (design.signal_input(), design.signal_config());
+    let sweep = Sweep::new(frequencies());
+    let ways = ways(&design, options)?;
+    let found = ways.iter().find_map(|(source, sink)| {
+        let way = Question { input: &input, config: &config, source, sink };
+        Some((way, way.expected(&state.engaged, &sweep)?))
+    });
+    let Some((way, expected)) = found else {
+        bail!("in state {} no signal gets from {}", state.name, words(&ways));
+    };
+    let level = level(&design, &state.engaged);
+    if let Some(first) = measured.first() {
+        takes::not_swapped(&first.change_db, &expected, level)?;
+    }
+    let judged: Vec<Judged> = measured
+        .into_iter()
+        .map(|take| {
+            let bands = takes::bands(&take.change_db, &expected, level);
+            let turned = take.inverts.is_some_and(|inverts| inverts != expected.inverts);
+            let suspects = (turned || !bands.iter().all(takes::Band::passes)).then(|| {
+                let evidence = Evidence {
+                    engaged: state.engaged.clone(),
+                    change_db: take.change_db.clone(),
+                    inverts: take.inverts,
+                    level,
+                };
+                takes::suspects(way, &[evidence])
+            });
+            Judged { take, expected: Some(expected.clone()), bands, suspects: suspects.flatten() }
+        })
+        .collect();
+    let told = takes::wire::Way {
+        source: way.source.to_owned(),
+        sink: way.sink.to_owned(),
+        state: state.name.clone(),
+        engaged: state.engaged.clone(),
+        level_counts: level == Level::Counts,
+    };
+    shown(options, &board, &reference, Some(told), &judged, &|lead| lead_number(&design, lead))
+}
+
+/// A recording, read; a file that is none says so with its name.
+fn heard(path: &Path) -> anyhow::Result<Heard> {
+    let name = || path.display().to_string();
+    let size = std::fs::metadata(path).with_context(|| format!("cannot read `{}`", path.display()))?.len();
+    if LARGEST < size {
+        bail!(
+            "{}: the file has {} MB, at most {} are read: cut it to the test signals",
+            name(),
+            size / 1_000_000,
+            LARGEST / 1_000_000
+        );
+    }
+    let bytes = std::fs::read(path).with_context(|| format!("cannot read `{}`", path.display()))?;
+    let recording = read(&bytes).with_context(name)?;
+    drop(bytes);
+    takes::hear(&recording).with_context(name)
+}
+
+fn unjudged(take: Measured) -> Judged {
+    Judged { take, expected: None, bands: Vec::new(), suspects: None }
+}
+
+/// The interface and the box stand in for the guitar and the amp: with what they have, where that is said.
+fn stand_ins(design: &mut Design, options: &TakeRead) {
+    let measured = Provenance::Measured;
+    if let Some(ohms) = options.source_z {
+        for source in &mut design.rig.sources {
+            source.pickup.kind = Known::new(PickupKind::Active, measured);
+            source.pickup.resistance = Known::new(ohms, measured);
+        }
+    }
+    if let Some(ohms) = options.input_z {
+        for sink in &mut design.rig.sinks {
+            sink.z = Known::new(ohms, measured);
+        }
+    }
+}
+
+/// The ways that may have been recorded: the one that was named, or each in its order.
+fn ways(design: &Design, options: &TakeRead) -> anyhow::Result<Vec<(String, String)>> {
+    let circuit = signal::circuit(&design.signal_input(), &design.signal_config(), &[]);
+    let names = |all: Vec<signal::model::Terminal>, one: &Option<String>, what: &str| {
+        let all: Vec<String> = all.into_iter().map(|terminal| terminal.id).collect();
+        match one {
+            Some(name) if !all.contains(name) => {
+                bail!("`{name}` is no {what} of this rig; there are {}", all.join(", "))
+            }
+            Some(name) => Ok(vec![name.clone()]),
+            None if all.is_empty() => bail!("the rig has no {what}, so there is nothing to compare with"),
+            None => Ok(all),
+        }
+    };
+    let sources = names(circuit.sources, &options.source, "source")?;
+    let sinks = names(circuit.sinks, &options.sink, "amp or desk")?;
+    Ok(sources
+        .iter()
+        .flat_map(|source| sinks.iter().map(move |sink| (source.clone(), sink.clone())))
+        .collect())
+}
+
+fn words(ways: &[(String, String)]) -> String {
+    ways.iter().map(|(from, to)| format!("{from} to {to}")).collect::<Vec<_>>().join(", nor from ")
+}
+
+/// A level counts as long as nothing is on that has a gain of its own.
+fn level(design: &Design, engaged: &[String]) -> Level {
+    let is_active = |name: &String| design.rig.device(name).is_none_or(|device| !device.signal.passive);
+    if engaged.iter().any(is_active) { Level::Free } else { Level::Counts }
+}
+
+/// The number on a lead's labels, by its two jacks or the one of a leg.
+fn lead_number(design: &Design, name: &str) -> Option<String> {
+    let leg = name.strip_suffix(" leg");
+    let is_it = |lead: &&design::Lead| {
+        lead.flows.iter().any(|(from, to)| match leg {
+            Some(port) => from.to_string() == port || to.to_string() == port,
+            None => format!("{from} > {to}") == name,
+        })
+    };
+    design.leads.iter().find(is_it).map(|lead| lead.tag.clone())
+}
+
+fn shown(
+    options: &TakeRead,
+    board: &Heard,
+    reference: &Heard,
+    way: Option<takes::wire::Way>,
+    judged: &[Judged],
+    number: &dyn Fn(&str) -> Option<String>,
+) -> anyhow::Result<Outcome> {
+    let read = takes::json(board, reference, way, judged, number);
+    let text = match options.format {
+        OutcomeFormat::Json => serde_json::to_string_pretty(&read)? + "\n",
+        OutcomeFormat::Text => super::take_text::told(&read),
+    };
+    shell::data(&text)?;
+    Ok(Outcome::Clean)
+}

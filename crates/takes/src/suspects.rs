@@ -1,0 +1,304 @@
+//! What explains a difference between measured and expected, most likely first, and which recording would tell more.
+
+use rayon::prelude::*;
+use signal::Sweep;
+use signal::grid::frequencies;
+use signal::model::Circuit;
+
+use crate::expected::{Question, inverts, over, response};
+use crate::fault::{Fault, all};
+use crate::number::float;
+use crate::verdict::{Level, shift};
+
+/// How far measurement and a true circuit may be apart, in dB, beside what parts allow. Common practice, no source.
+const SIGMA_DB: f64 = 0.15;
+
+/// Neighbouring frequencies say much the same: so much each of them counts. Common practice, no source.
+const COUNTS: f64 = 0.25;
+
+/// What a polarity that does not fit counts, in nepers of likelihood. Common practice, no source.
+const POLARITY: f64 = 10.0;
+
+/// *Something else* is as likely as what leaves this much, in dB. Common practice, no source.
+const SOMETHING_ELSE_DB: f64 = 0.5;
+
+/// What a size that is fitted counts, in nepers: it makes any curve fit somewhat. Common practice, no source.
+const FITTED: f64 = 1.5;
+
+/// Curves this near are the same to any recording, in dB. Common practice, no source.
+const SAME_DB: f64 = 0.15;
+
+/// A recording tells two apart where they differ by as much, in dB. Common practice, no source.
+const TOLD_APART_DB: f64 = 1.0;
+
+/// Where measurement is held against the circuit, in hertz.
+const FIT_HZ: (f64, f64) = (40.0, 16_000.0);
+
+/// How many suspects are named.
+const NAMED: usize = 5;
+
+/// What was measured in one state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Evidence {
+    /// What is on.
+    pub engaged: Vec<String>,
+    /// Level against the straight lead in dB, at the frequencies of the grid.
+    pub change_db: Vec<f64>,
+    /// Whether it inverts, where that shows.
+    pub inverts: Option<bool>,
+    /// Whether its level counts.
+    pub level: Level,
+}
+
+/// One explanation.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Suspect {
+    /// What would be wrong.
+    pub fault: Fault,
+    /// The same at other places, which these recordings cannot tell from it.
+    pub or: Vec<Fault>,
+    /// How likely it is among all, 0 to 1.
+    pub share: f64,
+    /// What it leaves unexplained, in dB rms.
+    pub leaves_db: f64,
+    /// What to have on in a next recording that tells it from the next likely, and by how many dB.
+    pub next: Option<(Vec<String>, f64)>,
+}
+
+/// All explanations.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Suspects {
+    /// Most likely first.
+    pub list: Vec<Suspect>,
+    /// How likely it is that it is something else.
+    pub something_else: f64,
+    /// The difference to be explained, in dB rms.
+    pub off_db: f64,
+}
+
+/// What a fault makes of each state.
+struct Tried {
+    fault: Fault,
+    curves: Vec<Vec<f64>>,
+    leaves: f64,
+    weight: f64,
+}
+
+/// The measured curves at the frequencies of the fit.
+struct Bench<'a> {
+    way: Question<'a>,
+    sweep: Sweep,
+    straight: Vec<signal::Complex>,
+    evidence: &'a [Evidence],
+    measured: Vec<Vec<f64>>,
+    band: Vec<Vec<f64>>,
+}
+
+/// Looks for what explains measurements of one or more states.
+///
+/// `None` where signal does not arrive in the circuit at all.
+pub fn suspects(way: Question<'_>, evidence: &[Evidence]) -> Option<Suspects> {
+    let grid = frequencies();
+    // Six to the octave.
+    let own: Vec<usize> =
+        (0..grid.len()).filter(|k| k % 4 == 0 && (FIT_HZ.0..=FIT_HZ.1).contains(&grid[*k])).collect();
+    let sweep = Sweep::new(own.iter().map(|k| grid[*k]).collect());
+    let straight = way.straight(&sweep)?;
+    let pick = |values: &[f64]| own.iter().map(|k| values.get(*k).copied().unwrap_or(0.0)).collect();
+    let measured = evidence.iter().map(|one| pick(&one.change_db)).collect();
+    let expected: Option<Vec<_>> = evidence.iter().map(|one| way.expected(&one.engaged, &sweep)).collect();
+    let expected = expected?;
+    let band = expected.iter().map(|one| one.band_db.clone()).collect();
+    let bench = Bench { way, sweep, straight, evidence, measured, band };
+    let curves: Vec<Vec<f64>> = expected.into_iter().map(|one| one.change_db).collect();
+    let off_db = bench.leaves(&curves, None).0;
+    let states: Vec<&[String]> = evidence.iter().map(|one| one.engaged.as_slice()).collect();
+    let mut tried: Vec<Tried> =
+        all(&bench.way, &states).into_par_iter().filter_map(|fault| bench.fit(&fault, &curves)).collect();
+    tried.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    Some(bench.ranked(tried, off_db))
+}
+
+impl Bench<'_> {
+    /// What curves leave of the measurement: rms in dB, and the logarithm of their likelihood.
+    fn leaves(&self, curves: &[Vec<f64>], free: Option<Level>) -> (f64, f64) {
+        let (mut squares, mut nepers, mut count) = (0.0, 0.0, 0.0);
+        for (at, curve) in curves.iter().enumerate() {
+            let measured = &self.measured[at];
+            let level = free.unwrap_or(self.evidence[at].level);
+            let shift = shift(level, &self.sweep.hertz, measured, curve);
+            for ((measured, expected), band) in measured.iter().zip(curve).zip(&self.band[at]) {
+                let off = measured + shift - expected;
+                squares += off * off;
+                // What parts allow moves the curve as a whole; a third of it counts as chance.
+                nepers -= 0.5 * COUNTS * off * off / (SIGMA_DB * SIGMA_DB + band * band / 9.0);
+                count += 1.0;
+            }
+        }
+        ((squares / f64::max(count, 1.0)).sqrt(), nepers)
+    }
+
+    /// A fault with the size that fits best; `None` where it changes nothing.
+    fn fit(&self, fault: &Fault, plain: &[Vec<f64>]) -> Option<Tried> {
+        let sizes = fault.sizes();
+        if sizes.is_empty() {
+            let tried = self.tried(fault.clone())?;
+            // What changes nothing explains nothing, unless it is polarity that does not fit.
+            let moves = tried.curves.iter().zip(plain).any(|(a, b)| apart(a, b) > 1e-3);
+            return (moves || matches!(fault, Fault::Inverts { .. })).then_some(tried);
+        }
+        let mut best = 0;
+        let mut found: Vec<Option<Tried>> = sizes.iter().map(|size| self.tried(fault.sized(*size))).collect();
+        let weight = |one: &Option<Tried>| one.as_ref().map_or(f64::NEG_INFINITY, |one| one.weight);
+        for at in 1..found.len() {
+            if weight(&found[best]) < weight(&found[at]) {
+                best = at;
+            }
+        }
+        let mut top = found.swap_remove(best)?;
+        let (mut low, mut high) = (sizes[best.saturating_sub(1)], sizes[(best + 1).min(sizes.len() - 1)]);
+        // By golden section between the neighbours of the best.
+        let golden = 0.5 * (5.0_f64.sqrt() - 1.0);
+        let between = |low: f64, high: f64, share: f64| {
+            if fault.goes_by_factors() {
+                low * libm::pow(high / low, share)
+            } else {
+                low + (high - low) * share
+            }
+        };
+        let tried = |share: f64, low: f64, high: f64| {
+            let size = between(low, high, share);
+            (size, self.tried(fault.sized(size)))
+        };
+        let (mut left, mut right) = (tried(1.0 - golden, low, high), tried(golden, low, high));
+        for _ in 0..11 {
+            let worse = if weight(&left.1) < weight(&right.1) {
+                low = left.0;
+                let next = tried(golden, low, high);
+                std::mem::replace(&mut left, std::mem::replace(&mut right, next))
+            } else {
+                high = right.0;
+                let next = tried(1.0 - golden, low, high);
+                std::mem::replace(&mut right, std::mem::replace(&mut left, next))
+            };
+            drop(worse);
+        }
+        for one in [left.1, right.1].into_iter().flatten() {
+            if top.weight < one.weight {
+                top = one;
+            }
+        }
+        top.weight -= FITTED;
+        top.curves.iter().zip(plain).any(|(a, b)| apart(a, b) > 1e-3).then_some(top)
+    }
+
+    fn tried(&self, fault: Fault) -> Option<Tried> {
+        let mut curves = Vec::with_capacity(self.evidence.len());
+        let mut polarity = 0.0;
+        let mut is_met = false;
+        for one in self.evidence {
+            let circuit = match fault.applied(&self.way, &one.engaged) {
+                Some(circuit) => {
+                    is_met = true;
+                    circuit
+                }
+                None => self.way.circuit(&one.engaged),
+            };
+            curves.push(self.curve(&circuit)?);
+            if let Some(is_inverted) = one.inverts
+                && is_inverted != inverts(&circuit, &self.way, &self.straight, &self.sweep)
+            {
+                polarity += POLARITY;
+            }
+        }
+        // A device that is on by mistake brings a gain that nobody knows.
+        let free = matches!(&fault, Fault::Stays { name, is_in: true } if self.is_active(name));
+        let (leaves, nepers) = self.leaves(&curves, free.then_some(Level::Free));
+        let weight = nepers - polarity + libm::log(fault.odds());
+        is_met.then_some(Tried { fault, curves, leaves, weight })
+    }
+
+    fn is_active(&self, tag: &str) -> bool {
+        self.way.input.rig.device(tag).is_some_and(|device| !device.signal.passive)
+    }
+
+    fn curve(&self, circuit: &Circuit) -> Option<Vec<f64>> {
+        Some(over(&response(circuit, self.way.source, self.way.sink, &self.sweep)?, &self.straight))
+    }
+
+    /// Puts what cannot be told apart together, and says how likely each is.
+    fn ranked(&self, tried: Vec<Tried>, off_db: f64) -> Suspects {
+        let count: usize = self.measured.iter().map(Vec::len).sum();
+        let else_share = SOMETHING_ELSE_DB / SIGMA_DB;
+        let something_else = -0.5 * COUNTS * float(count) * else_share * else_share;
+        let most = tried.first().map_or(something_else, |best| best.weight.max(something_else));
+        let mut groups: Vec<(Tried, Vec<Fault>, f64)> = Vec::new();
+        for one in tried {
+            let own = libm::exp(one.weight - most);
+            let same = groups.iter_mut().find(|(other, ..)| {
+                other.fault.is_like(&one.fault)
+                    && other.curves.iter().zip(&one.curves).all(|(a, b)| apart(a, b) < SAME_DB)
+            });
+            match same {
+                Some((_, or, share)) => {
+                    or.push(one.fault);
+                    *share += own;
+                }
+                None => groups.push((one, Vec::new(), own)),
+            }
+        }
+        groups.sort_by(|a, b| b.2.total_cmp(&a.2));
+        let rest = libm::exp(something_else - most);
+        let sum = rest + groups.iter().map(|group| group.2).sum::<f64>();
+        let faults: Vec<Fault> = groups.iter().take(2).map(|group| group.0.fault.clone()).collect();
+        let list = groups
+            .into_iter()
+            .take(NAMED)
+            .enumerate()
+            .map(|(at, (tried, or, share))| {
+                // The first is told from what it could as well be, the others from the first.
+                let other = if at == 0 { or.first().or(faults.get(1)) } else { faults.first() };
+                let next = other.and_then(|other| self.next(&tried.fault, other));
+                Suspect { fault: tried.fault, or, share: share / sum, leaves_db: tried.leaves, next }
+            })
+            .collect();
+        Suspects { list, something_else: rest / sum, off_db }
+    }
+
+    /// The state in which two faults differ most.
+    fn next(&self, one: &Fault, other: &Fault) -> Option<(Vec<String>, f64)> {
+        let mut states: Vec<Vec<String>> = vec![Vec::new()];
+        states.extend(self.way.input.rig.states.iter().map(|state| state.engaged.clone()));
+        for evidence in self.evidence {
+            for name in signal::switches(self.way.input, self.way.config) {
+                let mut state = evidence.engaged.clone();
+                match state.iter().position(|other| *other == name) {
+                    Some(at) => {
+                        state.remove(at);
+                    }
+                    None => state.push(name),
+                }
+                states.push(state);
+            }
+        }
+        states.retain(|state| signal::can_be(self.way.input, self.way.config, state));
+        let mut best: Option<(Vec<String>, f64)> = None;
+        for state in states {
+            let curve = |fault: &Fault| {
+                let circuit = fault.applied(&self.way, &state).unwrap_or_else(|| self.way.circuit(&state));
+                self.curve(&circuit)
+            };
+            let (Some(a), Some(b)) = (curve(one), curve(other)) else { continue };
+            let db = apart(&a, &b);
+            if best.as_ref().is_none_or(|(_, most)| *most + 1e-6 < db) {
+                best = Some((state, db));
+            }
+        }
+        best.filter(|(_, db)| TOLD_APART_DB <= *db)
+    }
+}
+
+/// The largest distance of two curves in dB.
+fn apart(one: &[f64], other: &[f64]) -> f64 {
+    one.iter().zip(other).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+}

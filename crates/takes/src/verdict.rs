@@ -1,0 +1,100 @@
+//! Measured beside expected, band by band.
+
+use signal::grid::frequencies;
+
+use crate::expected::Expected;
+use crate::number::float;
+use crate::refusal::Refusal;
+
+/// Edges of the bands in hertz: bass, middle, presence, treble, air. Common practice, no source.
+pub const EDGES_HZ: [f64; 6] = [20.0, 200.0, 1_000.0, 3_000.0, 6_000.0, 20_000.0];
+
+/// How far a measurement may be from what is expected, over the band that parts allow, in dB. Common practice, no source.
+pub const ALLOWED_DB: f64 = 0.5;
+
+/// Where a level that is not known is taken as the same, in hertz.
+const LEVEL_HZ: (f64, f64) = (150.0, 300.0);
+
+/// Whether a difference in level counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Level {
+    /// It does: nothing that is on has a gain of its own.
+    Counts,
+    /// It does not: a device with a gain of its own is on, so that 150 to 300 Hz is taken as right.
+    Free,
+}
+
+/// One band.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// From this frequency, in hertz.
+    pub from_hz: f64,
+    /// To this one.
+    pub to_hz: f64,
+    /// Mean of what was measured against the straight lead, in dB.
+    pub measured_db: f64,
+    /// Mean of what is expected, in dB.
+    pub expected_db: f64,
+    /// How far the two may be apart, in dB.
+    pub allowed_db: f64,
+}
+
+impl Band {
+    /// How much more was measured than expected.
+    pub fn off_db(&self) -> f64 {
+        self.measured_db - self.expected_db
+    }
+
+    /// Whether it is as expected.
+    pub fn passes(&self) -> bool {
+        self.off_db().abs() <= self.allowed_db
+    }
+}
+
+/// By how much a curve is shifted where its level does not count.
+pub(crate) fn shift(level: Level, hertz: &[f64], measured: &[f64], expected: &[f64]) -> f64 {
+    if level == Level::Counts {
+        return 0.0;
+    }
+    let pairs = hertz.iter().zip(measured.iter().zip(expected));
+    let (sum, count) = pairs
+        .filter(|(hertz, _)| (LEVEL_HZ.0..=LEVEL_HZ.1).contains(*hertz))
+        .fold((0.0, 0), |(sum, count), (_, (a, b))| (sum + b - a, count + 1));
+    if count == 0 { 0.0 } else { sum / float(count) }
+}
+
+/// Judges what was measured, at the frequencies of the grid.
+pub fn bands(measured: &[f64], expected: &Expected, level: Level) -> Vec<Band> {
+    let hertz = frequencies();
+    let shift = shift(level, &hertz, measured, &expected.change_db);
+    EDGES_HZ
+        .windows(2)
+        .map(|edges| {
+            let own: Vec<usize> =
+                (0..hertz.len()).filter(|k| edges[0] <= hertz[*k] && hertz[*k] <= edges[1]).collect();
+            let mean =
+                |of: &dyn Fn(usize) -> f64| own.iter().map(|k| of(*k)).sum::<f64>() / float(own.len().max(1));
+            Band {
+                from_hz: edges[0],
+                to_hz: edges[1],
+                measured_db: mean(&|k| measured[k] + shift),
+                expected_db: mean(&|k| expected.change_db[k]),
+                allowed_db: ALLOWED_DB + mean(&|k| expected.band_db[k]),
+            }
+        })
+        .collect()
+}
+
+/// Whether two recordings were given the wrong way round: what was measured is what is expected, but upside down.
+///
+/// # Errors
+/// When they were.
+pub fn not_swapped(measured: &[f64], expected: &Expected, level: Level) -> Result<(), Refusal> {
+    let upside_down: Vec<f64> = measured.iter().map(|db| -db).collect();
+    let passes = |values: &[f64]| bands(values, expected, level).iter().all(Band::passes);
+    if passes(measured) || !passes(&upside_down) {
+        return Ok(());
+    }
+    let why = "as given, the straight lead does what the circuit makes one expect of the board, and the board does not";
+    Err(Refusal::Swapped { why: why.to_owned() })
+}
