@@ -22,6 +22,6 @@ pub(crate) mod quote;
 pub(crate) mod signal;
 pub(crate) mod signal_text;
 pub(crate) mod stock;
-pub(crate) mod which_board;
 pub(crate) mod take;
 pub(crate) mod take_text;
+pub(crate) mod which_board;
