@@ -35,7 +35,8 @@ impl Aim {
 
     /// The weights by which it is searched for. *Common practice, no source*: so much that the examples show it.
     pub fn weights(self, usual: &Weights) -> Weights {
-        let w = *usual;
+        // No aim is worth a wish of the client.
+        let w = Weights { wishes: usual.wishes * 4.0, ..*usual };
         match self {
             Self::Tidy => Weights {
                 lead: w.lead * 0.5,

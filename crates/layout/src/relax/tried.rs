@@ -11,13 +11,13 @@ use crate::{Config, Input};
 pub(crate) type FirstFits = fn(&Input, &Config, &dyn Cancel) -> (Vec<(Vec<Placement>, Edit)>, u64);
 
 /// Moves for each thing tried, and for all of one kind together: what needs more would be found by luck only.
-pub(super) const MOVES: u64 = 16_000;
-const MOVES_OF_A_KIND: u64 = 48_000;
+pub(super) const MOVES: u64 = 100_000;
+const MOVES_OF_A_KIND: u64 = 200_000;
 /// More relaxations than this are not told.
 const MOST: usize = 8;
-/// Room kept free in front of each plug, in millimetres: the arc of a thin cable, with which most placements pass; none
-/// where the board is too narrow for that; that of a thick one. *Common practice, no source.*
-const ELBOWS: [i64; 3] = [12, 0, 20];
+/// Room kept free in front of each plug where what was found without is turned away, in millimetres: the arc of a thin
+/// cable, then that of a thick one. *Common practice, no source.*
+const ELBOWS: [i64; 3] = [0, 12, 20];
 
 /// Stands in a name for whether it would do or may do.
 pub(super) const WOULD: &str = "{would}";
@@ -143,7 +143,7 @@ impl Tried<'_> {
     pub(super) fn found(&mut self, input: &Input, config: &Config, told: &Told) -> Option<Relaxation> {
         for elbow in ELBOWS.map(|elbow| config.elbow.max(Length::from_mm(elbow))) {
             let fits = self.first_fits(input, &Config { elbow, ..config.clone() });
-            if fits.is_empty() && elbow == config.elbow {
+            if fits.is_empty() {
                 return None;
             }
             for (placements, edit) in fits {
