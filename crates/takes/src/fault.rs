@@ -151,6 +151,11 @@ impl Fault {
                     Part::Resistor(BROKEN);
             }
             Self::Inverts { device } => {
+                // What is bypassed does nothing that could be wrong.
+                let bypass = way.input.rig.device(device).and_then(|device| device.signal.bypass.value);
+                if bypass != Some(Bypass::AlwaysOn) && !engaged.contains(device) {
+                    return None;
+                }
                 let own = circuit.stages.iter_mut().filter(|stage| stage.device == *device);
                 if own.map(|stage| stage.inverts = !stage.inverts).count() == 0 {
                     return None;
