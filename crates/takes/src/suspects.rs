@@ -233,7 +233,7 @@ impl Bench<'_> {
         // A device that is on by mistake brings a gain that nobody knows.
         let free = matches!(&fault, Fault::Stays { name, is_in: true } if self.is_active(name));
         let (leaves, nepers) = self.leaves(&curves, free.then_some(Level::Free));
-        let mut weight = nepers - polarity + libm::log(fault.odds());
+        let mut weight = nepers - polarity + libm::log(fault.odds()) - fault.seldom();
         if free {
             // That gain is fitted, and a large one is seldom.
             weight -= FITTED;
@@ -266,6 +266,7 @@ impl Bench<'_> {
             let own = libm::exp(one.weight - most);
             let same = groups.iter_mut().find(|(other, ..)| {
                 other.fault.is_like(&one.fault)
+                    && other.inverts == one.inverts
                     && other.curves.iter().zip(&one.curves).all(|(a, b)| apart(a, b) < SAME_DB)
             });
             match same {
