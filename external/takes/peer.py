@@ -95,8 +95,8 @@ def windows(size):
 
 def main():
     board, straight = Take(sys.argv[1]), Take(sys.argv[2])
-    change = {f"{f:g}": board.level(0, f, 0.05, 0.4) - straight.level(0, f, 0.05, 0.4) for f in HERTZ}
-    first = board.level(0, 1000.0, 0.05, 0.4)
+    change = {f"{f:g}": board.level(0, f, 0.3, 0.4) - straight.level(0, f, 0.3, 0.4) for f in HERTZ}
+    first = board.level(0, 1000.0, 0.3, 0.4)
     orders = {str(n): board.level(-GROWTH * numpy.log(n), n * 1000.0, 0.05, 0.1) - first for n in (2, 3, 4)}
     (flat, weighted), (flat_own, weighted_own) = board.noise(), straight.noise()
     answer = {"change": change, "orders": orders, "noise": flat, "noise_a": weighted, "noise_over": flat - flat_own,

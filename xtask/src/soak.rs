@@ -57,6 +57,11 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "10000")],
     },
     Run {
+        name: "boards with a planted fault, and the culprit that is named",
+        filter: "the_culprit_is_named_first",
+        budget: &[("BOARDWRIGHT_SOAK", "1000")],
+    },
+    Run {
         name: "killed in the middle of edits",
         filter: "killed_in_the_middle_of_edits_nothing_is_lost",
         budget: &[("BOARDWRIGHT_KILLS", "200")],

@@ -71,13 +71,12 @@ pub enum Fault {
 }
 
 impl Fault {
-    /// How often it is met, against the others. Common practice, no source: leads are made by hand and wrong most often; that
+    /// How often it is met, against the others. Common practice, no source: leads are made by hand, and switches forgotten; that
     /// a buffer sits elsewhere is rare, and an input with a capacitor across rarer.
     pub(crate) fn odds(&self) -> f64 {
         match self {
-            Self::Capacitance { .. } => 3.0,
             Self::Broken { .. } | Self::NoBuffer { .. } | Self::Inverts { .. } | Self::Load { .. } => 1.0,
-            Self::Stays { .. } => 2.0,
+            Self::Capacitance { .. } | Self::Stays { .. } => 2.0,
             Self::BufferElsewhere { .. } => 0.1,
             Self::Input { .. } => 0.3,
         }
@@ -112,11 +111,31 @@ impl Fault {
         matches!(self, Self::Load { .. })
     }
 
-    /// Whether two are of one kind, so that what is found of one may as well be the other.
+    /// How seldom a size is, in nepers of likelihood: a nanofarad is ten metres of cable. Common practice, no source.
+    pub(crate) fn seldom(&self) -> f64 {
+        match self {
+            Self::Capacitance { farads, .. } | Self::Input { farads, .. } => {
+                0.5 * (farads / 1e-9) * (farads / 1e-9)
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// Whether two are of one kind, or in one device, so that what is found of one may as well be the other.
     pub(crate) fn is_like(&self, other: &Self) -> bool {
         let capacitance = |fault: &Self| matches!(fault, Self::Capacitance { .. } | Self::Input { .. });
         capacitance(self) && capacitance(other)
             || std::mem::discriminant(self) == std::mem::discriminant(other)
+            || self.device().is_some() && self.device() == other.device()
+    }
+
+    /// The device that does it.
+    fn device(&self) -> Option<&str> {
+        match self {
+            Self::NoBuffer { device } | Self::Inverts { device } => Some(device),
+            Self::Stays { name, .. } => Some(name),
+            _ => None,
+        }
     }
 
     /// The circuit of a state with this wrong; `None` where it changes nothing in that state.
@@ -151,6 +170,11 @@ impl Fault {
                     Part::Resistor(BROKEN);
             }
             Self::Inverts { device } => {
+                // What is bypassed does nothing that could be wrong.
+                let bypass = way.input.rig.device(device).and_then(|device| device.signal.bypass.value);
+                if bypass != Some(Bypass::AlwaysOn) && !engaged.contains(device) {
+                    return None;
+                }
                 let own = circuit.stages.iter_mut().filter(|stage| stage.device == *device);
                 if own.map(|stage| stage.inverts = !stage.inverts).count() == 0 {
                     return None;

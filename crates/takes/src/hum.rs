@@ -26,7 +26,7 @@ const MOST: usize = 60;
 pub struct Line {
     /// Where it stands.
     pub hertz: f64,
-    /// Its level in dBFS: a sine of full scale is 0 dB. `[src:AES17]`
+    /// Its level in dBFS: a sine of full scale is 0 dB. `[src:AES-17]`
     pub level_db: f64,
     /// Which multiple of the mains frequency it is, if it is one.
     pub harmonic: Option<usize>,

@@ -5,10 +5,10 @@ use signal::noise::a_weighting;
 use crate::number::{db, float};
 use crate::spectrum::density;
 
-/// The band that noise is summed over, in hertz, as AES17 has it. `[src:AES17]`
+/// The band that noise is summed over, in hertz, as AES17 has it. `[src:AES-17]`
 pub const BAND_HZ: (usize, usize) = (20, 20_000);
 
-/// Noise in dBFS: 0 dB is the level of a sine that just reaches full scale. `[src:AES17]`
+/// Noise in dBFS: 0 dB is the level of a sine that just reaches full scale. `[src:AES-17]`
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Noise {
     /// From 20 Hz to 20 kHz, not weighted.

@@ -21,7 +21,7 @@ pub const SWEEP_HZ: (f64, f64) = (10.0, 21_000.0);
 pub const GROWTH: f64 = 1.3;
 
 /// Hertz of the two tones. 997 Hz shares no factor with the usual rates, so that no two cycles meet the same samples.
-/// `[src:AES17]`
+/// `[src:AES-17]`
 pub const TONES_HZ: (f64, f64) = (997.0, 101.0);
 
 /// One part of the signals.

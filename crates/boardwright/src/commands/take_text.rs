@@ -205,12 +205,20 @@ fn suspects(output: &Output) -> String {
 fn explained(suspect: &Suspect) -> String {
     let mut out = format!("  {:>3.0} %  {}\n", 100.0 * suspect.share, what(&suspect.fault));
     if !suspect.or.is_empty() {
-        let places: Vec<String> = suspect.or.iter().take(6).map(place).collect();
+        let is_same = |other: &&Fault| other.what == suspect.fault.what;
+        let places: Vec<String> = suspect.or.iter().filter(is_same).take(6).map(place).collect();
+        let others: Vec<String> =
+            suspect.or.iter().filter(|other| !is_same(other)).take(3).map(what).collect();
         let more = if 6 < suspect.or.len() { " or further on" } else { "" };
-        out += &format!(
-            "         or the same at {}{more}: in this state they are one wire\n",
-            places.join(", ")
-        );
+        if !places.is_empty() {
+            out += &format!(
+                "         or the same at {}{more}: this state cannot tell them apart\n",
+                places.join(", ")
+            );
+        }
+        for other in others {
+            out += &format!("         or as well: {other}\n");
+        }
     }
     out += &format!("         Next: {}\n", meter(&suspect.fault));
     if let (Some(on), Some(db)) = (&suspect.record_with, suspect.record_apart_db) {

@@ -1,7 +1,5 @@
 //! Planted faults are named: first in nine of ten, and among the first three nearly always.
 
-#![expect(clippy::cast_precision_loss, reason = "counts of samples are far below 2^53")]
-
 use std::collections::BTreeMap;
 
 use rig::Bypass;
@@ -13,11 +11,11 @@ use takes::{Evidence, Fault, Level, Question, bands, compare, suspects};
 use crate::recorded::{Lot, after, curve, heard, through, with_noise};
 use crate::rigs::{Chain, Dry, tag};
 
-/// Boards with a fault.
-const BOARDS: usize = 500;
+/// Boards with a fault in the ordinary test; `BOARDWRIGHT_SOAK` asks for as many as it names, 500 where it names none.
+const BOARDS: usize = 60;
 
 /// Of them, boards that are recorded and read as files.
-const RECORDED: usize = 16;
+const RECORDED: usize = 6;
 
 /// A fault shows when it moves the response by as much somewhere, in dB.
 const SHOWS: f64 = 1.5;
@@ -191,12 +189,13 @@ fn rank(case: &Case, change_db: Vec<f64>, inverts: Option<bool>) -> (Option<usiz
 
 #[test]
 fn the_culprit_is_named_first() {
+    let boards = std::env::var("BOARDWRIGHT_SOAK").map_or(BOARDS, |text| text.parse().unwrap_or(500));
     let mut lot = Lot(2024);
     let (mut met, mut first, mut three, mut sized) = (0, 0, 0, 0);
     let mut missed = Vec::new();
     let mut kinds: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
     let mut draws = 0;
-    while met < BOARDS {
+    while met < boards {
         draws += 1;
         let kind = draws % 6;
         let Some(case) = plant(kind, &mut lot) else { continue };
@@ -220,7 +219,7 @@ fn the_culprit_is_named_first() {
             _ => missed.push(format!("MISSED {words}")),
         }
     }
-    assert!(kinds.values().all(|(met, _)| 20 < *met), "{kinds:?}");
+    assert!(kinds.values().all(|(met, _)| boards < 30 * met), "{kinds:?}");
     let said = format!("{first} first, {three} in three, {sized} sized of {met}; {kinds:?}");
     println!("soak: {said}");
     assert!(90 * met <= 100 * first && 98 * met <= 100 * three, "{said}\n{}", missed.join("\n"));
@@ -248,8 +247,8 @@ fn the_culprit_is_named_from_recordings() {
         let through_board =
             |values| through(&played(rate + 5, Side::Left), rate + 5, curve(frequencies(), values));
         let hum = |mut samples: Vec<f64>, net: f64| {
-            for (n, value) in samples.iter_mut().enumerate() {
-                *value += 2e-4 * libm::sin(std::f64::consts::TAU * net * n as f64 / f64::from(rate));
+            for (n, value) in (0_u32..).zip(&mut samples) {
+                *value += 2e-4 * libm::sin(std::f64::consts::TAU * net * f64::from(n) / f64::from(rate));
             }
             samples
         };
@@ -293,7 +292,7 @@ fn a_passive_pedal_bares_its_lead_and_the_lead_is_named() {
     let mut lot = Lot(8);
     let mut planned = Chain::by_lot(&mut lot);
     planned.pedals.truncate(3);
-    planned.cuts = vec![3_000.0, 300.0, 600.0, 3_000.0];
+    planned.cuts = vec![3_000.0, 300.0, 600.0, 7_000.0];
     (planned.on, planned.dry) = (Vec::new(), Dry::None);
     for (pedal, (bypass, travel)) in planned.pedals.iter_mut().zip([
         (Bypass::Buffered, None),

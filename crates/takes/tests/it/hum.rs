@@ -1,7 +1,5 @@
 //! Hum that was planted, of each kind at any mains frequency, is found and named.
 
-#![expect(clippy::cast_precision_loss, reason = "counts of samples are far below 2^53")]
-
 use takes::{Kind, hum};
 
 use crate::recorded::{Lot, with_noise};
@@ -42,9 +40,9 @@ fn planted(kind: Kind, lot: &mut Lot) -> Vec<(f64, f64)> {
 fn the_kind_is_right_and_the_mains_frequency_to_a_hundredth() {
     let (mut right, mut mains) = (0, 0.0_f64);
     let mut wrong = Vec::new();
-    for seed in 0..SILENCES {
-        let mut lot = Lot(1000 + seed as u64);
-        let kind = [Kind::Magnetic, Kind::Rectifier, Kind::Loop, Kind::Clock][seed % 4];
+    let kinds = [Kind::Magnetic, Kind::Rectifier, Kind::Loop, Kind::Clock];
+    for (seed, kind) in (0_u64..).zip(kinds.into_iter().cycle().take(SILENCES)) {
+        let mut lot = Lot(1000 + seed);
         let net = if lot.below(2) == 0 { lot.between(49.9, 50.1) } else { lot.between(59.9, 60.1) };
         let level = lot.between(-85.0, -60.0);
         let mut silence = vec![0.0; 4 * 48_000];
@@ -52,9 +50,9 @@ fn the_kind_is_right_and_the_mains_frequency_to_a_hundredth() {
             let hertz = if kind == Kind::Clock { at } else { at * net };
             let size = libm::pow(10.0, (level + db) / 20.0);
             let phase = lot.between(0.0, std::f64::consts::TAU);
-            for (n, value) in silence.iter_mut().enumerate() {
+            for (n, value) in (0_u32..).zip(&mut silence) {
                 *value +=
-                    size * libm::sin(std::f64::consts::TAU * hertz * n as f64 / f64::from(RATE) + phase);
+                    size * libm::sin(std::f64::consts::TAU * hertz * f64::from(n) / f64::from(RATE) + phase);
             }
         }
         let found = hum(&with_noise(silence, 1e-5, &mut lot), RATE);

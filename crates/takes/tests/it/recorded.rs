@@ -1,12 +1,5 @@
 //! Recordings made from a circuit's response: what an interface would write.
 
-#![expect(
-    clippy::cast_precision_loss,
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "counts of samples are far below 2^53"
-)]
-
 use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
 use takes::signals::{Side, played};
@@ -55,9 +48,10 @@ pub(crate) fn through(signal: &[f64], rate: u32, response: impl Fn(f64) -> Compl
     input[..signal.len()].copy_from_slice(signal);
     let mut bins = there.make_output_vec();
     there.process(&mut input, &mut bins).expect("its own lengths");
-    let wide = f64::from(rate) / length as f64;
-    for (k, bin) in bins.iter_mut().enumerate() {
-        *bin *= response(k as f64 * wide);
+    let over = 1.0 / f64::from(u32::try_from(length).expect("a length"));
+    let wide = f64::from(rate) * over;
+    for (k, bin) in (0_u32..).zip(&mut bins) {
+        *bin *= response(f64::from(k) * wide);
     }
     bins[0].im = 0.0;
     bins[length / 2].im = 0.0;
@@ -65,7 +59,7 @@ pub(crate) fn through(signal: &[f64], rate: u32, response: impl Fn(f64) -> Compl
     back.process(&mut bins, &mut out).expect("its own lengths");
     out.truncate(signal.len());
     for value in &mut out {
-        *value /= length as f64;
+        *value *= over;
     }
     out
 }
@@ -91,7 +85,8 @@ pub(crate) fn with_noise(mut signal: Vec<f64>, rms: f64, lot: &mut Lot) -> Vec<f
 
 /// Silence before, as a recorder has it that was started first.
 pub(crate) fn after(seconds: f64, rate: u32, signal: &[f64]) -> Vec<f64> {
-    let mut out = vec![0.0; (seconds * f64::from(rate)) as usize];
+    let before = (0_u32..).take_while(|n| f64::from(*n) < seconds * f64::from(rate));
+    let mut out: Vec<f64> = before.map(|_| 0.0).collect();
     out.extend_from_slice(signal);
     out
 }
