@@ -40,7 +40,7 @@ fn of_feed(input: &Input, feed: &Feed) -> Vec<Assumed> {
         return out;
     }
     let names: Vec<String> = feed.outlets.iter().map(|&outlet| input.outlet_name(outlet)).collect();
-    let names = crate::words::list(&names);
+    let names = crate::list::list(&names);
     let mut say = |key: &str, words: String| {
         out.push(Assumed { device: tag.clone(), field: Field::device(tag, key), words });
     };

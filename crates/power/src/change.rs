@@ -1,15 +1,17 @@
 //! What a cure changes: one step or several, each with its words, its edit and its price.
 
 use finding::{Change, Edit, Field};
-use quantity::{Length, Ohms};
+use quantity::Length;
 
 use crate::candidate::{Candidate, add, replace};
 use crate::config::{Config, Means};
+use crate::inlet::Inlet;
 use crate::input::{Adaptor, Brick, Input, Need, Room};
 use crate::lead_drop::loop_uohm;
 use crate::outcome::{Feed, Price};
-use crate::plugged::Inlet;
-use crate::{plugged, space, words};
+use crate::sockets::empty_sockets;
+use crate::thicker::Thicker;
+use crate::{rewired, space};
 
 /// What a document may say of a brick that holds for its kind only.
 const OF_THE_KIND: &[&str] = &[
@@ -60,26 +62,6 @@ pub enum CureStep {
     Thicker(Thicker),
     /// Several steps one after the other.
     Several(Vec<CureStep>),
-}
-
-/// Cable that supply leads could be made of.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Thicker {
-    /// Its catalogue id.
-    pub cable: String,
-    /// What it is.
-    pub title: String,
-    /// Resistance of one metre of a core.
-    pub per_metre: Ohms,
-}
-
-impl Thicker {
-    /// Cable of a catalogue, when it is made for supply leads and its resistance is known.
-    pub fn new(cable: &rig::Cable) -> Option<Self> {
-        let suits = cable.carries.contains(&rig::LeadClass::Dc);
-        let per_metre = cable.resistance_per_metre.value.filter(|_| suits)?;
-        Some(Self { cable: cable.id.clone(), title: cable.title.clone(), per_metre })
-    }
 }
 
 impl CureStep {
@@ -177,7 +159,7 @@ impl CureStep {
         let words = match self {
             Self::Unlock(tags) => {
                 let feeds = if tags.len() == 1 { "feed" } else { "feeds" };
-                format!("unlock the {feeds} of {}", words::list(tags))
+                format!("unlock the {feeds} of {}", crate::list::list(tags))
             }
             Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
             Self::Leave { brick, series } => {
@@ -199,7 +181,7 @@ impl CureStep {
                 let each: Vec<String> = each.collect();
                 match each.as_slice() {
                     [one] => format!("give an adaptor of its own to {one}"),
-                    several => format!("give adaptors of their own to {}", words::list(several)),
+                    several => format!("give adaptors of their own to {}", crate::list::list(several)),
                 }
             }
             Self::Several(steps) => {
@@ -210,7 +192,7 @@ impl CureStep {
                     each.push(words);
                     before = then;
                 }
-                words::list(&each)
+                crate::list::list(&each)
             }
             Self::Add(candidate) => {
                 let socket = after.bricks.last().and_then(|brick| on_socket(&after, brick));
@@ -248,7 +230,7 @@ impl CureStep {
                 changes.push(remove);
             }
         }
-        changes.extend(plugged::retired(input, &changes));
+        changes.extend(rewired::retired(input, &changes));
         Some(Edit::new(name, changes))
     }
 
@@ -279,15 +261,15 @@ impl CureStep {
                 let feed = unfed.then(|| remove(brick, "feed"));
                 let of_kind = OF_THE_KIND.iter().map(|key| remove(brick, key));
                 let old = input.bricks.iter().find(|old| old.tag == *brick);
-                let mains = plugged::changes(input, old, changed.bricks.get(*new - 1)?)?;
-                let gone = plugged::gone_ports(input, old?, by)?;
+                let mains = rewired::changes(input, old, changed.bricks.get(*new - 1)?)?;
+                let gone = rewired::gone_ports(input, old?, by)?;
                 let kind = set(brick, "kind", &by.kind);
                 of_kind.chain(feed).chain([kind]).chain(mains).chain(gone).collect()
             }
             Self::Add(candidate) => {
                 *new += 1;
                 let brick = changed.bricks.get(*new - 1)?;
-                let mains = plugged::changes(input, None, brick)?;
+                let mains = rewired::changes(input, None, brick)?;
                 [set(&brick.tag, "kind", &candidate.kind)].into_iter().chain(mains).collect()
             }
             Self::Several(steps) => {
@@ -339,18 +321,6 @@ fn bought(money: Option<i64>, mass_g: Option<i64>, space_mm2: i64, work: usize) 
 fn of_brick(candidate: &Candidate, work: usize) -> Price {
     let area = candidate.wants.map_or(0, |[width, depth, _]| space::area(width, depth));
     bought(candidate.price, candidate.mass_g, area, work)
-}
-
-/// The sockets that nobody sits in, strip and name.
-pub(crate) fn empty_sockets(input: &Input) -> Vec<(usize, String)> {
-    let taken: Vec<&(usize, String)> =
-        input.needs.iter().filter_map(|need| need.adaptor.as_ref()?.socket.as_ref()).collect();
-    let all = input
-        .strips
-        .iter()
-        .enumerate()
-        .flat_map(|(at, strip)| strip.free.iter().map(move |name| (at, name.clone())));
-    all.filter(|socket| !taken.contains(&socket)).collect()
 }
 
 /// Where a brick that comes is plugged in, in words.

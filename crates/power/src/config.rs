@@ -1,6 +1,7 @@
 //! How far the search may go, and by what means.
 
-use crate::{Candidate, Thicker};
+use crate::candidate::Candidate;
+use crate::thicker::Thicker;
 
 /// What the allocation may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

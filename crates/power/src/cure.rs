@@ -9,16 +9,17 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::allocate::{Allocated, Meter};
 use crate::assignment::Effort;
 use crate::candidate::broken_locks;
-use crate::change::{CureStep, empty_sockets};
+use crate::change::CureStep;
 use crate::config::{Config, Means};
 use crate::conflict::servable;
 use crate::input::{Adaptor, Input, Need};
 use crate::model::{Kind, Model, missing};
 use crate::outcome::{Conflict, Cure, Feed, Price, Untold};
 use crate::purchase::{Shop, can_have_adaptor};
+use crate::sockets::empty_sockets;
 use crate::stage::{Objective, Pool, Stage, answer};
 use crate::twin::{Supplies, supplies};
-use crate::{change, kept, words};
+use crate::{change, kept};
 
 /// Devices without a feed in all that a cure may leave and still be told as one in part.
 const LEFT: usize = 3;
@@ -141,7 +142,7 @@ impl Search<'_> {
             allocated.unserved.iter().map(|&need| changed.needs[need].tag.clone()).collect();
         let mut name = change.name(self.input);
         if !leaves.is_empty() {
-            name = format!("{name}: feeds all but {}", words::list(&leaves));
+            name = format!("{name}: feeds all but {}", crate::list::list(&leaves));
         }
         let moved: Vec<&Feed> =
             allocated.feeds.iter().filter(|feed| is_moved(self.input, changed, feed)).collect();
@@ -561,7 +562,7 @@ fn follows(changed: &Input, feed: &Feed) -> String {
             let volts = crate::input::volts_text(feed.setting_mv);
             let each = if names.len() == 1 { "" } else { " each" };
             let lead = special_lead(feed);
-            format!("{tag}: {} at {volts}{each}{how}{lead}", words::list(&names))
+            format!("{tag}: {} at {volts}{each}{how}{lead}", crate::list::list(&names))
         }
     }
 }

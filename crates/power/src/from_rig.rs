@@ -11,12 +11,12 @@ use rig::{
 };
 
 use crate::energy;
+use crate::inlet::{Inlet, MainsRun};
 use crate::input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unit, Unknown,
     Unseen, WrittenLead,
 };
 use crate::lead_drop::{estimated, loop_uohm};
-use crate::plugged::{Inlet, MainsRun};
 
 /// A finite figure in whole units of a scale.
 #[expect(clippy::cast_possible_truncation, reason = "rounded and clamped to what an i64 holds")]

@@ -8,7 +8,7 @@ use finding::Field;
 use quantity::{Length, Volts};
 use rig::{FeedKind, PlugKind, PortRef, PowerNeed, Sign};
 
-use crate::plugged::{Inlet, MainsRun};
+use crate::inlet::{Inlet, MainsRun};
 
 /// A snapshot of everything that decides which outlet may feed what.
 #[derive(Debug, Clone, Default)]

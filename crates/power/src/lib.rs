@@ -34,9 +34,11 @@ mod cure;
 mod edits;
 mod fit;
 mod from_rig;
+mod inlet;
 mod input;
 mod json;
 mod kept;
+mod list;
 mod load_limit;
 mod locked;
 mod model;
@@ -46,21 +48,25 @@ mod plugged;
 mod purchase;
 mod reasons;
 mod report;
+mod rewired;
 mod share;
+mod sockets;
 mod space;
 mod stage;
 mod stated;
 mod text;
+mod thicker;
 mod totals;
 mod twin;
 mod why;
 mod words;
 
 pub use candidate::Candidate;
-pub use change::{CureStep, Thicker};
+pub use change::CureStep;
 pub use config::{Config, Means};
 pub use edits::edits;
 pub use from_rig::{microamps, millivolts, ppm as millionths};
+pub use inlet::{Inlet, MainsRun};
 pub use input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, PPM, Present, Room, Rules, STRONG_UA, Setting, Strip,
     USUAL_MV, Unknown, Unseen, WrittenLead,
@@ -71,7 +77,7 @@ pub use outcome::{
     Assumed, BankLine, BrickLine, Conflict, Cure, FedBy, Feed, FeedLine, Look, LookKind, MainsLine,
     Objective, Outcome, OutletLine, Price, Status, Unchecked, Unserved, Untold,
 };
-pub use plugged::{Inlet, MainsRun};
 pub use report::{allocation, explain, measure, solve, solve_watched};
 pub use stated::stated;
 pub use text::text;
+pub use thicker::Thicker;

@@ -28,7 +28,7 @@ fn unseen(outlets: &[&Outlet]) -> Option<String> {
     let empty = outlets.iter().find(|outlet| outlet.settings.is_empty())?;
     let Some(unseen) = &empty.unchecked else { return Some("which gives nothing".to_owned()) };
     let fields: Vec<String> = unseen.fields.iter().map(finding::Field::words).collect();
-    Some(format!("which is not checked: find out {}", crate::words::list(&fields)))
+    Some(format!("which is not checked: find out {}", crate::list::list(&fields)))
 }
 
 fn kind_of_current(need: &Need, outlets: &[&Outlet]) -> Option<String> {
@@ -83,7 +83,7 @@ fn strength(
     let suiting: Vec<&&Setting> = given.iter().filter(suits).collect();
     let Some(mv) = suiting.iter().map(|setting| setting.mv).min() else {
         let volts: Vec<String> = given.iter().map(|setting| volts_text(times * setting.mv)).collect();
-        let volts = crate::words::list(&volts);
+        let volts = crate::list::list(&volts);
         return Some(format!("which gives {volts}, and it needs {}", window_text(need.low_mv, need.high_mv)));
     };
     let most = suiting.iter().map(|setting| setting.ua).max()?;

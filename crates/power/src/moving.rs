@@ -101,7 +101,7 @@ fn told(breach: &crate::verify::Breach) -> String {
     if breach.devices.is_empty() {
         breach.words()
     } else {
-        format!("{}: {}", crate::words::list(&breach.devices), breach.words())
+        format!("{}: {}", crate::list::list(&breach.devices), breach.words())
     }
 }
 

@@ -10,14 +10,16 @@ use rig::FeedKind;
 use crate::allocate::Meter;
 use crate::assignment::{Prices, real};
 use crate::candidate::{Candidate, add, broken_locks};
-use crate::change::{CureStep, Thicker, empty_sockets, has_room};
+use crate::change::{CureStep, has_room};
 use crate::config::Config;
 use crate::input::{Input, Need};
 use crate::lead_drop::{Grade, loop_uohm};
 use crate::model::{Model, Place, count, dropped};
 use crate::outcome::Price;
 use crate::share::cheapest;
+use crate::sockets::empty_sockets;
 use crate::stage::{Objective, Pool, Stage, worths};
+use crate::thicker::Thicker;
 
 /// Sums of prices are true to this.
 const NEAR: f64 = 0.01;

@@ -102,7 +102,7 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
         assumed: crate::assumed::assumed(input, feeds),
         unchecked: unchecked(input),
         unmade: Vec::new(),
-        free_sockets: crate::change::empty_sockets(document).len(),
+        free_sockets: crate::sockets::empty_sockets(document).len(),
         candidates: config.candidates.len(),
         nodes: meter.used(),
         allocation: allocated.feeds,
@@ -220,7 +220,7 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
         }
         if 1 < needs.len() {
             let tags: Vec<&str> = needs.iter().map(|&need| input.needs[need].tag.as_str()).collect();
-            let who = crate::words::list(&tags);
+            let who = crate::list::list(&tags);
             if rules.shared_look_ua < load {
                 let words = format!("{who} share {name} and draw {} together", milliamps_text(load));
                 say(LookKind::SharedLoad, name.clone(), words);
@@ -429,7 +429,7 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
         let fields: Vec<String> = lack.fields.iter().map(Field::words).collect();
         Unserved {
             device: lack.device.clone(),
-            why: format!("nobody knows {}; without it no outlet can be chosen", crate::words::list(&fields)),
+            why: format!("nobody knows {}; without it no outlet can be chosen", crate::list::list(&fields)),
             lacks: lack.fields.clone(),
         }
     }));
@@ -452,7 +452,7 @@ fn starved(input: &Input, need: usize, dropped: &[usize]) -> Option<String> {
     }
     let tags: Vec<&str> = bricks.iter().map(|&brick| input.bricks[brick].tag.as_str()).collect();
     let gets = if tags.len() == 1 { "gets" } else { "get" };
-    let tags = crate::words::list(&tags);
+    let tags = crate::list::list(&tags);
     let only = if device.lock().is_some() { "by its lock only" } else { "only" };
     Some(format!("{only} {tags} could feed {}, and {tags} {gets} no feed", device.tag))
 }
@@ -466,7 +466,7 @@ fn unchecked(input: &Input) -> Vec<Unchecked> {
             let ask: Vec<String> = unseen.fields.iter().map(Field::words).collect();
             let nobody = outlet.settings.is_empty();
             let what = if nobody { "feeds nobody" } else { "is used as far as it is known" };
-            words.push(format!("{name} {what}; find out {}", crate::words::list(&ask)));
+            words.push(format!("{name} {what}; find out {}", crate::list::list(&ask)));
             fields.extend(unseen.fields.iter().cloned());
         }
         if outlet.isolation_unknown {

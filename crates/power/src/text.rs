@@ -3,9 +3,9 @@
 use std::fmt::Write;
 
 use crate::input::{milliamps, milliamps_text, watts};
+use crate::list::list;
 use crate::outcome::{FeedLine, Outcome, Status, Untold};
 use crate::why::at;
-use crate::words::list;
 
 /// The outcome in lines: feeds with their reasons, what goes without and why, what was assumed, what to look at, loads of
 /// outlets, bricks and the mains, what would help, and what was reached.

@@ -3,10 +3,10 @@
 use rig::FeedKind;
 
 use crate::input::{Input, milliamps_text, share_of, volts_text, window_text};
+use crate::list::list;
 use crate::outcome::{Feed, Objective};
 use crate::report::{looks_of, measure};
 use crate::verify::{BreachKind, verify};
-use crate::words::list;
 
 /// The reason in one line; `now` is what the feeds reach.
 pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -> String {

@@ -5,19 +5,8 @@ use std::collections::BTreeSet;
 use finding::Field;
 
 use crate::input::{Input, Outlet, milliamps_text, share_of, watts_apart, window_text};
+use crate::list::list;
 use crate::model::{Model, count};
-
-/// Names as a list: `A, B and C`.
-pub(crate) fn list<S: AsRef<str>>(names: &[S]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.as_ref().to_owned(),
-        [first @ .., last] => {
-            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", first.join(", "), last.as_ref())
-        }
-    }
-}
 
 /// A small number as people write it.
 pub(crate) fn number(amount: usize) -> String {

@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 use rusqlite::types::Value;
 use rusqlite::{Connection, ErrorCode, OpenFlags, params_from_iter};
 
-use crate::{JOURNAL, StoreError, schema};
+use crate::records::JOURNAL;
+use crate::{StoreError, schema};
 
 /// Opens the journal in the folder of records; says what became of one that was damaged. Called while holding the turn.
 pub(crate) fn open(records: &Path) -> Result<(Connection, Option<String>), StoreError> {

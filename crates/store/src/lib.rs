@@ -32,6 +32,7 @@ pub use error::StoreError;
 pub use history::{DocumentState, Entry, EntryKind};
 pub use jobs::JobEntry;
 pub use names::{check as check_job_name, check_new as check_new_job_name};
+pub use records::RECORDS;
 pub use revision::{Revision, RevisionEntry};
 pub use ticks::Tick;
 
@@ -42,16 +43,12 @@ use std::time::Duration;
 use document::edit::{Disk, SystemDisk};
 use rusqlite::Connection;
 
+use records::JOURNAL;
 use turn::PATIENCE;
 use whole::Identity;
 
 /// The name under which the shop's stock of cable is journaled: no job can have it.
 pub const STOCK: &str = "~stock";
-
-/// The folder of records within a shop folder.
-pub const RECORDS: &str = ".boardwright";
-/// The journal in it.
-const JOURNAL: &str = "journal.sqlite";
 
 /// A shop folder, opened.
 #[derive(Debug)]
@@ -79,7 +76,7 @@ impl Store {
     /// Opens a shop folder and says how long to wait where another program is writing.
     pub fn open_with(folder: &Path, disk: Box<dyn Disk>, patience: Duration) -> Result<Self, StoreError> {
         let records = folder.join(RECORDS);
-        records::make(folder)?;
+        records::make(folder).map_err(|error| StoreError::file(&records, error))?;
         let turn = turn::take(folder, patience)?;
         let (journal, told) = damage::open(&records)?;
         drop(turn);

@@ -3,17 +3,21 @@
 
 use std::path::Path;
 
-use crate::{JOURNAL, RECORDS, StoreError};
+/// The folder of records within a shop folder.
+pub const RECORDS: &str = ".boardwright";
+
+/// The journal in it.
+pub(crate) const JOURNAL: &str = "journal.sqlite";
 
 /// Makes the folder of records and an empty journal where there is none, for the owner alone; for the group too where the
 /// shop's folder is one that the group writes in.
-pub(crate) fn make(folder: &Path) -> Result<(), StoreError> {
+pub(crate) fn make(folder: &Path) -> std::io::Result<()> {
     let records = folder.join(RECORDS);
     if records.is_dir() {
         return Ok(());
     }
-    std::fs::create_dir_all(folder).map_err(|error| StoreError::file(folder, error))?;
-    private(folder, &records).map_err(|error| StoreError::file(&records, error))
+    std::fs::create_dir_all(folder)?;
+    private(folder, &records)
 }
 
 #[cfg(unix)]

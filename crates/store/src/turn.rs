@@ -4,7 +4,8 @@ use std::fs::{File, OpenOptions, TryLockError};
 use std::path::Path;
 use std::time::Duration;
 
-use crate::{RECORDS, StoreError};
+use crate::StoreError;
+use crate::records::RECORDS;
 
 /// How long to wait for another program's write. A write takes milliseconds; a program that takes this long hangs, and
 /// whoever waits should hear it.

@@ -3,7 +3,8 @@
 use std::io::{ErrorKind, Result};
 use std::path::Path;
 
-use crate::{JOURNAL, RECORDS, Store, StoreError};
+use crate::records::{JOURNAL, RECORDS};
+use crate::{Store, StoreError};
 
 /// What tells one file from another under the same name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -4,7 +4,8 @@ use document::Job;
 use finding::Finding;
 use layout::{Cancel, Config, Input, Outcome, Progress, Weights};
 
-use crate::arrange::{Arranged, arrange, straighten};
+use crate::arrange::{arrange, straighten};
+use crate::arranged::Arranged;
 
 /// What a placement is after besides what all are after.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

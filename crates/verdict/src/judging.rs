@@ -5,7 +5,7 @@ use finding::{Edit, Finding};
 use layout::{Alternative, Answer, Cancel, Config, Input, Judge, Outcome};
 use rig::PortRef;
 
-use crate::arrange::Arranged;
+use crate::arranged::Arranged;
 use crate::exits;
 use crate::judge::{Refused, Verdict, cramped, is_likely, judge, ports_of, sketch};
 

@@ -6,6 +6,7 @@
 //! [`arrange`] offers only placements that pass.
 
 mod arrange;
+mod arranged;
 mod boards;
 mod choices;
 mod exits;
@@ -15,7 +16,8 @@ mod judging;
 mod made;
 mod trials;
 
-pub use arrange::{Arranged, arrange, straighten};
+pub use arrange::{arrange, straighten};
+pub use arranged::Arranged;
 pub use boards::{Boards, Fitting, boards};
 pub use choices::{Aim, Choice, Choices, choices};
 pub use json::{boards_json, choices_json, json};

@@ -2,16 +2,15 @@
 
 use std::fmt::Write;
 
-use layout::{Config, Input, NeverCancelled, Outcome as Measured, Progress, Report, Terms};
+use layout::{Config, Input, NeverCancelled, Outcome as Measured, Terms};
 use verdict::{Arranged, Verdict};
 
+use super::bar::Bar;
 use crate::args::{Arrange, OutcomeFormat};
 use crate::loaded::load;
 use crate::shell::{self, Outcome};
 use crate::written;
 
-/// Places of the bar that shows how far the search is.
-const BAR: u64 = 30;
 /// Breaches told when nothing fits.
 const MOST_BREACHES: usize = 8;
 
@@ -61,19 +60,6 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
         }
     }
     Ok(if arranged.fits() { Outcome::Clean } else { Outcome::Stop })
-}
-
-/// Shows how far the search is.
-pub(super) struct Bar;
-
-impl Progress for Bar {
-    fn round(&self, report: &Report) {
-        let done = (BAR * report.moves / report.planned.max(1)).min(BAR);
-        let bar: String = (0..BAR).map(|place| if place < done { '#' } else { '.' }).collect();
-        let best =
-            report.best.map_or_else(|| "nothing fits yet".to_owned(), |best| format!("best {best:.0}"));
-        shell::progress(&format!("[{bar}] {} of {} moves, {best}", report.moves, report.planned));
-    }
 }
 
 /// Which made leads a placement has made again, and which stay.

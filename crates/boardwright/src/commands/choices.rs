@@ -7,7 +7,7 @@ use drawing::{Scale, Theme};
 use layout::{Config, Input, NeverCancelled, Outcome as Measured, Terms};
 use verdict::Choices;
 
-use super::arrange::Bar;
+use super::bar::Bar;
 use crate::args::{Arrange, OutcomeFormat};
 use crate::loaded::Loaded;
 use crate::shell::{self, Outcome};

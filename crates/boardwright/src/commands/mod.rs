@@ -2,6 +2,7 @@
 
 pub(crate) mod accept;
 pub(crate) mod arrange;
+mod bar;
 pub(crate) mod bench;
 pub(crate) mod change;
 pub(crate) mod check;

@@ -222,7 +222,7 @@ fn the_culprit_is_named_first() {
             _ => missed.push(format!("MISSED {words}")),
         }
     }
-    assert!(kinds.values().all(|(met, _)| boards < 30 * met), "{kinds:?}");
+    assert!(kinds.values().all(|(met, _)| boards <= 30 * met), "{kinds:?}");
     let said = format!("{first} first, {three} in three, {sized} sized of {met}; {kinds:?}");
     println!("soak: {said}");
     // Five hundred gave 88.6 of a hundred first; a few boards alone scatter by four.
