@@ -51,9 +51,11 @@ impl Shop {
                             label { "Folder, if not named after it " input name="name" maxlength="80" pattern="[A-Za-z0-9][A-Za-z0-9._\\-]*"; }
                             button.btn.first type="submit" { "Create job" }
                         }
-                        form.row.examples method="post" action="/jobs" aria-label="Copy an example" {
-                            span.label { "Copies of examples" }
-                            @for name in self.beginnings.iter().skip(1) { button.btn.small name="from" value=(name) type="submit" { (name) } }
+                        details.examples open[self.jobs.is_empty()] {
+                            summary { "Copies of examples" }
+                            form.row method="post" action="/jobs" aria-label="Copy an example" {
+                                @for name in self.beginnings.iter().skip(1) { button.btn.small name="from" value=(name) type="submit" { (name) } }
+                            }
                         }
                     }
                     section.panel aria-labelledby="catalogue-head" {
