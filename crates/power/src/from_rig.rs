@@ -415,8 +415,9 @@ pub(crate) fn add_need(
         None => (arrives.0.unwrap_or(USUAL_MV), arrives.0.unwrap_or(USUAL_MV)),
     };
     let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
-    let is_usb =
-        inlet.and_then(|port| port.connector.as_ref()).is_some_and(|connector| has_own_polarity(&connector.id));
+    let is_usb = inlet
+        .and_then(|port| port.connector.as_ref())
+        .is_some_and(|connector| has_own_polarity(&connector.id));
     let sign = power.sign.value.or(arrives.1).filter(|_| !is_usb).unwrap_or(Sign::CentreNegative);
     let supplies = input.bricks.iter().position(|brick| brick.tag == *tag);
     let intake = energy::intake(device, arrives.0.map(volts));

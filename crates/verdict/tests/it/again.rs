@@ -12,7 +12,9 @@ const SIZES: [(&str, &str); 3] = [
 
 /// Two outlets of these connectors, the second much stronger, and two devices of these inlets.
 fn board(usual: Option<&str>, outlets: [&str; 2], inlets: [&str; 2]) -> String {
-    let mut text = String::from("format = 1\n[job]\ntitle = \"plugs\"\nmains = { volts = \"230 V\", hertz = \"50 Hz\" }\n[board]\nkind = \"flat-560x330\"\n");
+    let mut text = String::from(
+        "format = 1\n[job]\ntitle = \"plugs\"\nmains = { volts = \"230 V\", hertz = \"50 Hz\" }\n[board]\nkind = \"flat-560x330\"\n",
+    );
     if let Some(plug) = usual {
         let _ = writeln!(text, "[leads]\ndc = {{ cable = \"dc-0.22\", plug = \"{plug}\" }}");
     }
@@ -46,12 +48,11 @@ fn feeds_that_are_written_are_found_again() {
             let design = design::derive(job.rig.clone(), job.limits.clone());
             let outcome = design.allocation();
             assert!(outcome.unserved.is_empty(), "{text}");
-            let edit = power::edits(outcome);
-            let text = document::edit::apply(job.text(), &edit).expect("it can be written");
+            let text = document::edit::apply(job.text(), &outcome.edit).expect("it can be written");
             let again = job.with_text(&text).unwrap_or_else(|error| panic!("{error:?}\n{text}"));
             let then = design::derive(again.rig.clone(), again.limits.clone());
             assert_eq!(then.allocation().objective, outcome.objective, "{text}");
-            assert_eq!(power::edits(then.allocation()).changes, [], "{text}");
+            assert_eq!(then.allocation().edit.changes, [], "{text}");
             let stops: Vec<String> = checks::check_stated(&then)
                 .into_iter()
                 .filter(|finding| finding.rule == "supply-barrel" && finding.is_open_stop())
