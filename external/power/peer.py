@@ -54,7 +54,7 @@ def fits(outlet, need):
     if outlet is None or device is None or outlet == device or "fixed" in (outlet, device):
         return 0
     if outlet.startswith(COAXIAL) and device.startswith(COAXIAL):
-        return 0 if need["plug"] is not None and device in need["plug"]["fits"] else 1
+        return 1
     # Any two USB plugs, and any two of the others, are at the ends of an ordinary lead.
     both = (outlet, device)
     return 0 if all(end.startswith("usb-") for end in both) or all(end.startswith(PARTS) for end in both) else None
@@ -134,7 +134,7 @@ def wants_feed(device):
     return known(device["power"]["type"]) in ("dc", "ac") and (not device["outside"] or fed)
 
 
-def read_need(device, outlets, bricks, limits, usual):
+def read_need(device, outlets, bricks, limits):
     """What one device wants; each assumption is told in `unsure`, `no_draw` and `ground`."""
     power, feed = device["power"], device["feed"]
     ac = known(power["type"]) == "ac"
@@ -158,8 +158,7 @@ def read_need(device, outlets, bricks, limits, usual):
         "digital": known(power["class"]) != "analogue", "positive": known(power["positive_ground"]) is True,
         "unsure": unsure, "ground": ground, "to_itself": unsure or ground,
         "loud": gain is None or limits["shared_gain_look_db"] < gain,
-        "connector": inlet.get("connector"), "plug": (feed and feed["plug"]) or usual.get("ac" if ac else "dc"),
-        "at": inlet.get("at_mm"), "supplies": supplies,
+        "connector": inlet.get("connector"), "at": inlet.get("at_mm"), "supplies": supplies,
         "adaptor": feed["outlets"] if feed is not None and feed["type"] == "adaptor" else None,
         "lock": feed if feed is not None and feed["locked"] else None}
     need["alone"] = need["digital"] or ac or need["positive"] or need["no_draw"]
@@ -281,7 +280,7 @@ class Allocation(Model):
         self.limits, self.ohm_per_m = rig["limits"], ohm_per_m
         self.outlets, self.bricks = read_outlets(rig)
         reserve(rig, self.outlets)
-        self.needs = [read_need(device, self.outlets, self.bricks, self.limits, rig["usual_plugs"])
+        self.needs = [read_need(device, self.outlets, self.bricks, self.limits)
                       for device in rig["devices"] if wants_feed(device)]
         self.strips = read_strips(rig, self.needs)
         self.stop, self.look = self.limits["outlet_load_stop_ratio"], self.limits["outlet_load_look_ratio"]

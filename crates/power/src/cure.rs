@@ -540,9 +540,10 @@ fn is_moved(input: &Input, changed: &Input, feed: &Feed) -> bool {
 }
 
 /// What is out of the ordinary of the lead: made straight it would feed the wrong way round, or not fit.
-fn special_lead(feed: &Feed) -> String {
+fn special_lead(need: &Need, feed: &Feed) -> String {
     let crossing = feed.crossing.then_some(", by a crossing lead");
-    let adaptor = feed.barrel_adaptor.as_ref().map(|plug| format!(", with a barrel adaptor for {plug}"));
+    let adaptor =
+        need.adaptor_on(&feed.barrel_adaptor).map(|plug| format!(", with a barrel adaptor for {plug}"));
     crossing.into_iter().map(str::to_owned).chain(adaptor).collect()
 }
 
@@ -561,7 +562,7 @@ fn follows(changed: &Input, feed: &Feed) -> String {
             };
             let volts = crate::input::volts_text(feed.setting_mv);
             let each = if names.len() == 1 { "" } else { " each" };
-            let lead = special_lead(feed);
+            let lead = special_lead(&changed.needs[feed.need], feed);
             format!("{tag}: {} at {volts}{each}{how}{lead}", crate::list::list(&names))
         }
     }

@@ -72,14 +72,16 @@ pub(crate) fn of_feed(input: &Input, feed: &Feed) -> Vec<Change> {
 /// The plugs of a lead that must be written, because what it would end in otherwise does not fit: at the device, at the
 /// outlet.
 fn plugs(input: &Input, feed: &Feed) -> Vec<(&'static str, String)> {
-    if feed.kind == FeedKind::Adaptor {
-        return Vec::new();
-    }
     let need = &input.needs[feed.need];
     let device = need.connector.as_deref();
+    if feed.kind == FeedKind::Adaptor {
+        // What an adaptor ends in its maker chose; the job's usual plug would be told to be it.
+        let own = device.filter(|_| need.plug_fits == Some(false));
+        return own.map(|connector| ("plug", input.plug_for(connector))).into_iter().collect();
+    }
     let outlet = feed.outlets.first().and_then(|&outlet| input.outlets[outlet].connector.as_deref());
     // Before an adaptor the lead ends in what the outlet gives.
-    let adapted = feed.barrel_adaptor.is_some();
+    let adapted = need.adaptor_on(&feed.barrel_adaptor).is_some();
     let usual = input.usual_plugs[usize::from(need.ac)].as_ref();
     let takes_usual = |connector: &str| usual.map(|plug| plug.fits.iter().any(|fits| fits == connector));
     let own = need.present.as_ref().and_then(|present| present.outlet_plug.as_ref());
@@ -121,7 +123,7 @@ fn whole(input: &Input, feed: &Feed, outlets: &[String], exit: Option<&'static s
     if feed.crossing {
         cells.push(("crossing", true.into()));
     }
-    if let Some(adaptor) = &feed.barrel_adaptor {
+    if let Some(adaptor) = input.needs[feed.need].adaptor_on(&feed.barrel_adaptor) {
         cells.push(("barrel_adaptor", input.plug_for(adaptor).into()));
     }
     for (key, plug) in plugs(input, feed) {
@@ -148,7 +150,8 @@ fn differences(
         changes.push(Change::set_or_remove(field.below(key), to));
     };
     let moved = present.outlets != feed.outlets && feed.kind != FeedKind::Adaptor;
-    if moved || present.barrel_adaptor.is_some() != feed.barrel_adaptor.is_some() {
+    let adaptor = input.needs[feed.need].adaptor_on(&feed.barrel_adaptor);
+    if moved || present.kind != feed.kind || present.barrel_adaptor.is_some() != adaptor.is_some() {
         for (key, plug) in plugs(input, feed) {
             set(key, Some(plug.into()));
         }
@@ -167,7 +170,7 @@ fn differences(
         set("crossing", feed.crossing.then(|| true.into()));
     }
     // An adaptor that is named already and still needed may be named by its plug; it stays.
-    match (&present.barrel_adaptor, &feed.barrel_adaptor) {
+    match (&present.barrel_adaptor, adaptor) {
         (Some(_), None) => set("barrel_adaptor", None),
         (None, Some(adaptor)) => set("barrel_adaptor", Some(input.plug_for(adaptor).into())),
         _ => {}

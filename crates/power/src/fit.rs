@@ -56,6 +56,11 @@ pub(crate) fn plug_for(connector: &str) -> String {
     }
 }
 
+/// Whether nobody chooses which contact is plus: USB has it by its standard.
+pub(crate) fn has_own_polarity(connector: &str) -> bool {
+    family(connector) == Some(Family::Usb)
+}
+
 /// Whether the plugs of a lead must be written down, because the usual ones of a board do not fit it.
 pub(crate) fn unusual(connector: &str) -> bool {
     matches!(family(connector), Some(Family::Usb | Family::Snap | Family::Terminals))

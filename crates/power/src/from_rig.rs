@@ -11,6 +11,7 @@ use rig::{
 };
 
 use crate::energy;
+use crate::fit::has_own_polarity;
 use crate::inlet::{Inlet, MainsRun};
 use crate::input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unit, Unknown,
@@ -199,9 +200,12 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
         if outlet.isolation.is_unknown() {
             lacks.insert(field("isolation"));
         }
-        for (is_unknown, key) in
-            [(outlet.nature.is_unknown(), "type"), (outlet.sign.is_unknown() && !ac, "sign")]
-        {
+        let connector = device.port(&outlet.name).and_then(|port| port.connector.as_ref());
+        let sign = match connector {
+            Some(connector) if has_own_polarity(&connector.id) => Some(Sign::CentreNegative),
+            _ => outlet.sign.value,
+        };
+        for (is_unknown, key) in [(outlet.nature.is_unknown(), "type"), (sign.is_none() && !ac, "sign")] {
             if is_unknown {
                 unknown.push(field(key));
                 settings.clear();
@@ -222,14 +226,11 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
             ac,
             settings,
             set_mv: outlet.set.value.map(millivolts),
-            sign: outlet.sign.value.filter(|_| !ac),
+            sign: sign.filter(|_| !ac),
             joined: joined[place],
             series: outlet.series.value,
             parallel: outlet.parallel.value,
-            connector: device
-                .port(&outlet.name)
-                .and_then(|port| port.connector.as_ref())
-                .map(|c| c.id.clone()),
+            connector: connector.map(|connector| connector.id.clone()),
             reserved: false,
             isolation_unknown: outlet.isolation.is_unknown(),
             unchecked,
@@ -413,7 +414,11 @@ pub(crate) fn add_need(
         Some(window) => (millivolts(window.low()), millivolts(window.high())),
         None => (arrives.0.unwrap_or(USUAL_MV), arrives.0.unwrap_or(USUAL_MV)),
     };
-    let sign = power.sign.value.or(arrives.1).unwrap_or(Sign::CentreNegative);
+    let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
+    let is_usb = inlet
+        .and_then(|port| port.connector.as_ref())
+        .is_some_and(|connector| has_own_polarity(&connector.id));
+    let sign = power.sign.value.or(arrives.1).filter(|_| !is_usb).unwrap_or(Sign::CentreNegative);
     let supplies = input.bricks.iter().position(|brick| brick.tag == *tag);
     let intake = energy::intake(device, arrives.0.map(volts));
     if let (Some(brick), Some(intake)) = (supplies, intake) {
@@ -421,7 +426,6 @@ pub(crate) fn add_need(
         input.bricks[brick].intake_nw = Some(intake.gives_nw);
     }
     let current_ua = power.current.value.map(microamps).or(intake.map(|intake| intake.current_ua));
-    let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
     add_plugs(input, device);
     let gain = rig.gain(device).value.value;
     let adaptor = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor).map(|feed| Adaptor {
@@ -455,7 +459,7 @@ pub(crate) fn add_need(
         unknown: Unknown {
             draw: current_ua.is_none(),
             volts: power.volts.is_unknown(),
-            sign: !ac && power.sign.is_unknown(),
+            sign: !ac && !is_usb && power.sign.is_unknown(),
             ground: power.positive_ground.is_unknown(),
             class: power.class.is_unknown(),
         },

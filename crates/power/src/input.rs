@@ -179,12 +179,17 @@ impl Input {
 }
 
 impl Need {
-    /// How a lead from an outlet gets into it: `Some(false)` plainly, `Some(true)` by a barrel adaptor, `None` not at all.
+    /// How a lead from an outlet gets into it: `Some(false)` plainly, `Some(true)` from one size of plug to another, `None` not
+    /// at all.
     ///
-    /// A lead that ends in a plug made for the inlet wants no adaptor, whatever the outlet is.
+    /// Not a matter of the plugs that the document names: a feed that is written costs what it cost before.
     pub(crate) fn adapted(&self, outlet: &Outlet) -> Option<bool> {
-        let adapted = crate::fit::adapted(outlet.connector.as_deref(), self.connector.as_deref());
-        adapted.map(|adapted| adapted && self.plug_fits != Some(true))
+        crate::fit::adapted(outlet.connector.as_deref(), self.connector.as_deref())
+    }
+
+    /// The barrel adaptor that a lead from one size of plug to another wants: none where it ends in a plug made for the inlet.
+    pub(crate) fn adaptor_on<'a>(&self, lead: &'a Option<String>) -> Option<&'a String> {
+        lead.as_ref().filter(|_| self.plug_fits != Some(true))
     }
 
     /// Whether what its own adaptor gives suits it: kind of current, voltage and polarity, as far as they are known.

@@ -23,7 +23,13 @@ pub fn stated(input: &Input) -> Vec<Feed> {
             outlets: present.outlets.clone(),
             setting_mv,
             crossing: present.crossing,
-            barrel_adaptor: present.barrel_adaptor.clone(),
+            barrel_adaptor: present.barrel_adaptor.clone().or_else(|| {
+                // Made up with a plug of another size: no adaptor, but no ordinary lead either.
+                let other = |at: &usize| need.adapted(&input.outlets[*at]) == Some(true);
+                need.connector
+                    .clone()
+                    .filter(|_| need.plug_fits == Some(true) && present.outlets.iter().any(other))
+            }),
             socket: socket.map(|(strip, name)| PortRef::new(&input.strips[*strip].tag, name)),
         })
     });

@@ -171,7 +171,7 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
         }
         match adapted(outlet.connector.as_deref(), need.connector.as_deref()) {
             None => wrong(BreachKind::Plug),
-            Some(adaptor) => barrel |= adaptor && need.plug_fits != Some(true),
+            Some(adaptor) => barrel |= adaptor,
         }
     }
     if barrel != feed.barrel_adaptor.is_some() {

@@ -2,7 +2,7 @@
 
 use design::{Design, feed_state};
 use finding::{Change, Edit, Evidence, Field, Finding, Severity};
-use rig::{Nature, Sign};
+use rig::{ConnectorFamily, Nature, Sign};
 
 use crate::asked::{Asked, outlet_field};
 use crate::supply::fed_by_any;
@@ -41,6 +41,14 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some((first, outlet)) = fed.outlets.first() else { continue };
         // Alternating current has no sign; a mix of the two is the matter of `supply-nature`.
         if outlet.nature.value == Some(Nature::Ac) || fed.device.power.nature.value == Some(Nature::Ac) {
+            continue;
+        }
+        // Which contact of a USB plug is plus its standard says.
+        let is_usb = |at| {
+            let connector = rig.port(at).and_then(|port| port.connector.as_ref());
+            connector.is_some_and(|connector| connector.family == ConnectorFamily::Usb)
+        };
+        if is_usb(first) {
             continue;
         }
         let Some(state) = feed_state(rig, fed.device) else { continue };

@@ -1,5 +1,6 @@
 //! One verdict: what is offered stands by the checks, written and read again.
 
+mod again;
 mod cases;
 mod choices;
 mod held;
