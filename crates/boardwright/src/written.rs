@@ -1,5 +1,6 @@
 //! Writing a document from the command line: through the shop's journal where the job lies in a shop.
 
+use std::io::Write;
 use std::path::Path;
 
 use anyhow::{Context, bail, ensure};
@@ -18,6 +19,19 @@ pub(crate) fn file(path: &Path, text: &str) -> anyhow::Result<()> {
         shell::say(&format!("{}: {doubt}", path.display()));
     }
     Ok(())
+}
+
+/// Writes a file of a folder in one step: what was there stays until all of the new is on the disk.
+pub(crate) fn bytes(folder: &Path, name: &str, bytes: &[u8]) -> anyhow::Result<()> {
+    let spare = folder.join(format!(".{name}.new"));
+    let written = std::fs::File::create(&spare)
+        .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()))
+        .and_then(|()| std::fs::rename(&spare, folder.join(name)));
+    if written.is_err() {
+        // What is half written is of no use to anybody; the one before stands.
+        let _ = std::fs::remove_file(&spare);
+    }
+    written.with_context(|| format!("cannot write `{name}`; what was there before stands"))
 }
 
 /// Makes an edit on the job's document and writes it.

@@ -38,9 +38,7 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         .with_context(|| format!("cannot make `{}`", options.out.display()))?;
     let mut files: Vec<ManifestFile<'_>> = Vec::new();
     let revision = loaded.design.rig.job.revision.as_deref().unwrap_or("draft");
-    let write = |name: &str, bytes: &[u8]| {
-        std::fs::write(options.out.join(name), bytes).with_context(|| format!("cannot write `{name}`"))
-    };
+    let write = |name: &str, bytes: &[u8]| crate::written::bytes(&options.out, name, bytes);
     for paper in &set.papers {
         let name = format!("{}.pdf", paper.name);
         write(&name, &paper.pdf)?;

@@ -447,3 +447,20 @@ fn kinds_are_found_by_what_they_are() {
     assert!(!list(&["treadle"]).contains("jack-6.35-ts"), "a list of several leaves the ports out");
     assert_eq!(first["ports"][2]["offset"], "187 mm");
 }
+
+#[test]
+fn papers_that_cannot_be_written_leave_those_before() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("papers");
+    let rig = example("cabin-board");
+    let print = || boardwright(&["papers", path(&rig), "--only", "fault", "--out", path(&out)]);
+    print();
+    let before = std::fs::read(out.join("fault.pdf")).expect("it is there");
+    assert!(!before.is_empty());
+    // Nothing can be written where a folder stands.
+    std::fs::create_dir(out.join(".fault.pdf.new")).expect("made");
+    let told = print();
+    assert_eq!(told.status.code(), Some(2));
+    assert!(err(&told).contains("cannot write `fault.pdf`; what was there before stands"), "{}", err(&told));
+    assert_eq!(std::fs::read(out.join("fault.pdf")).expect("still there"), before);
+}
