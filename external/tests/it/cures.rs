@@ -188,7 +188,12 @@ impl Stock {
             match buy {
                 Buy::Brick(kind) => {
                     let mut new = Device { tag: format!("N{number}"), ..self.kinds[*kind].clone() };
-                    let wants = new.power.nature.value == Some(rig::Nature::Mains) && !new.ports.is_empty();
+                    // Outlets are ports too: an inlet says how it gets its mains.
+                    let inlet = |port: &rig::Port| {
+                        matches!(port.role.value, Some(rig::PortRole::Mains | rig::PortRole::Power))
+                    };
+                    let wants =
+                        new.power.nature.value == Some(rig::Nature::Mains) && new.ports.iter().any(inlet);
                     if wants && has_strip(&rig) {
                         match free_socket(&rig) {
                             Some(at) => {
