@@ -542,8 +542,9 @@ fn is_moved(input: &Input, changed: &Input, feed: &Feed) -> bool {
 /// What is out of the ordinary of the lead: made straight it would feed the wrong way round, or not fit.
 fn special_lead(need: &Need, feed: &Feed) -> String {
     let crossing = feed.crossing.then_some(", by a crossing lead");
-    let adaptor =
-        need.adaptor_on(&feed.barrel_adaptor).map(|plug| format!(", with a barrel adaptor for {plug}"));
+    let adaptor = need
+        .adaptor_on(feed.barrel_adaptor.as_ref())
+        .map(|plug| format!(", with a barrel adaptor for {plug}"));
     crossing.into_iter().map(str::to_owned).chain(adaptor).collect()
 }
 

@@ -81,7 +81,7 @@ fn plugs(input: &Input, feed: &Feed) -> Vec<(&'static str, String)> {
     }
     let outlet = feed.outlets.first().and_then(|&outlet| input.outlets[outlet].connector.as_deref());
     // Before an adaptor the lead ends in what the outlet gives.
-    let adapted = need.adaptor_on(&feed.barrel_adaptor).is_some();
+    let adapted = need.adaptor_on(feed.barrel_adaptor.as_ref()).is_some();
     let usual = input.usual_plugs[usize::from(need.ac)].as_ref();
     let takes_usual = |connector: &str| usual.map(|plug| plug.fits.iter().any(|fits| fits == connector));
     let own = need.present.as_ref().and_then(|present| present.outlet_plug.as_ref());
@@ -123,7 +123,7 @@ fn whole(input: &Input, feed: &Feed, outlets: &[String], exit: Option<&'static s
     if feed.crossing {
         cells.push(("crossing", true.into()));
     }
-    if let Some(adaptor) = input.needs[feed.need].adaptor_on(&feed.barrel_adaptor) {
+    if let Some(adaptor) = input.needs[feed.need].adaptor_on(feed.barrel_adaptor.as_ref()) {
         cells.push(("barrel_adaptor", input.plug_for(adaptor).into()));
     }
     for (key, plug) in plugs(input, feed) {
@@ -150,7 +150,7 @@ fn differences(
         changes.push(Change::set_or_remove(field.below(key), to));
     };
     let moved = present.outlets != feed.outlets && feed.kind != FeedKind::Adaptor;
-    let adaptor = input.needs[feed.need].adaptor_on(&feed.barrel_adaptor);
+    let adaptor = input.needs[feed.need].adaptor_on(feed.barrel_adaptor.as_ref());
     if moved || present.kind != feed.kind || present.barrel_adaptor.is_some() != adaptor.is_some() {
         for (key, plug) in plugs(input, feed) {
             set(key, Some(plug.into()));

@@ -188,8 +188,8 @@ impl Need {
     }
 
     /// The barrel adaptor that a lead from one size of plug to another wants: none where it ends in a plug made for the inlet.
-    pub(crate) fn adaptor_on<'a>(&self, lead: &'a Option<String>) -> Option<&'a String> {
-        lead.as_ref().filter(|_| self.plug_fits != Some(true))
+    pub(crate) fn adaptor_on<'a>(&self, lead: Option<&'a String>) -> Option<&'a String> {
+        lead.filter(|_| self.plug_fits != Some(true))
     }
 
     /// Whether what its own adaptor gives suits it: kind of current, voltage and polarity, as far as they are known.

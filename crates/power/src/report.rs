@@ -191,7 +191,7 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -> FeedLine
         margin_permille: worst.map(|(margin, _, _)| margin),
         requirement: need.stated.clone(),
         crossing: feed.crossing,
-        barrel_adaptor: need.adaptor_on(&feed.barrel_adaptor).cloned(),
+        barrel_adaptor: need.adaptor_on(feed.barrel_adaptor.as_ref()).cloned(),
         shares_with,
         locked: need.lock().is_some(),
         lost: lost(input, feeds, feed),

@@ -203,10 +203,8 @@ pub fn judge(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refus
 /// # Errors
 /// The edit cannot be written, or the text that it leaves cannot be read.
 pub fn judge_stated(job: &Job, today: &[Finding], edit: &Edit) -> Result<Vec<Finding>, Refused> {
-    let then = match edit.changes.is_empty() {
-        true => today.to_vec(),
-        false => checks::check_stated(&after(job, edit)?.1),
-    };
+    let then =
+        if edit.changes.is_empty() { today.to_vec() } else { checks::check_stated(&after(job, edit)?.1) };
     Ok(then.into_iter().filter(|finding| concerns(today, finding)).collect())
 }
 

@@ -197,7 +197,7 @@ impl Stock {
                     if wants && has_strip(&rig) {
                         match free_socket(&rig) {
                             Some(at) => {
-                                new.feed = Some(rigs::feed(FeedKind::Adaptor, &[&at.to_string()], false))
+                                new.feed = Some(rigs::feed(FeedKind::Adaptor, &[&at.to_string()], false));
                             }
                             None => unplugged = true,
                         }

@@ -246,10 +246,10 @@ pub(crate) fn small(seed: u64, most_devices: i64, most_bricks: i64) -> Rig {
         made.cables.insert(rig::LeadClass::Dc, cable(if thin { 0.4 } else { 0.08 }));
     }
     // Leads end in what the job says, or nobody says it; some feeds name a plug of their own.
-    if seed % 3 != 0 {
+    if !seed.is_multiple_of(3) {
         let usual = if seed % 3 == 1 { "barrel-5.5-2.1" } else { "barrel-5.5-2.5" };
         made.plugs.insert(rig::LeadClass::Dc, plug(usual));
-        let named = plug(if seed % 2 == 0 { "jack-3.5-trs" } else { "barrel-5.5-2.1" });
+        let named = plug(if seed.is_multiple_of(2) { "jack-3.5-trs" } else { "barrel-5.5-2.1" });
         for (number, device) in made.devices.iter_mut().enumerate() {
             if let Some(feed) = &mut device.feed {
                 feed.device_plug.plug = Some(if number % 2 == 0 { named.clone() } else { plug(usual) });
