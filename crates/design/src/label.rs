@@ -128,6 +128,9 @@ fn arriving_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<Strin
         return own_words(device);
     };
     let volts = state.volts.value.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
+    if state.is_settled {
+        return Some(volts);
+    }
     let nature = (lead.class == LeadClass::Ac).then_some(Nature::Ac);
     Some(format!("{volts} {}", sign_word(nature, state.sign.value)))
 }

@@ -74,6 +74,8 @@ pub struct FeedState {
     pub volts: Known<Volts>,
     /// The sign, after a crossing lead.
     pub sign: Known<Sign>,
+    /// Whether the plug at the device leaves no choice, so that nobody needs to be told the sign.
+    pub is_settled: bool,
 }
 
 /// What arrives at a device, as far as it is known. `None` when it has no feed, or its own adaptor in a mains socket: of
@@ -81,13 +83,17 @@ pub struct FeedState {
 pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
     let feed = device.feed.as_ref()?;
     let is_low = |outlet: &&Outlet| outlet.nature.value != Some(rig::Nature::Mains);
-    let first = feed.outlets.iter().filter_map(|outlet| outlet_of(rig, outlet)).find(is_low)?;
+    let found = |at: &PortRef| {
+        let brick = rig.device(&at.device)?;
+        brick.outlet(&at.port).filter(is_low).map(|outlet| brick.outlet_sign(outlet))
+    };
+    let first = feed.outlets.iter().find_map(found)?;
     let volts = rig.outlet_volts(feed).unwrap_or_default();
     let sign = Known {
-        value: first.sign.value.map(|sign| if feed.crossing { sign.crossed() } else { sign }),
-        from: first.sign.from,
+        value: first.value.map(|sign| if feed.crossing { sign.crossed() } else { sign }),
+        from: first.from,
     };
-    Some(FeedState { volts, sign })
+    Some(FeedState { volts, sign, is_settled: device.has_own_polarity() && !feed.crossing })
 }
 
 /// The length of supply lead from an outlet to a device that its drop is counted along: as it was cut where it is made,

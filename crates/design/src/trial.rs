@@ -171,6 +171,7 @@ fn ends(design: &Design, out: &mut Vec<TestLine>) {
             .map(|lead| lead.tag.as_str())
             .collect();
         let sign = match state.sign.value {
+            _ if state.is_settled => "plus to plus",
             Some(Sign::CentreNegative) => "centre −",
             Some(Sign::CentrePositive) => "centre +",
             None => "polarity: find out first",

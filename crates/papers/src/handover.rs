@@ -182,7 +182,11 @@ fn supplies(design: &Design) -> Table {
             cell(outlets.join(" + ")).line(if own { text::ADAPTOR } else { "" }),
             cell(tags.join(" + ")),
             if own { cell(text::DASH) } else { known(state.volts, |volts| format!("{:.1}", volts.get())) },
-            cell(if own { text::DASH } else { sign(device.power.nature.value, state.sign.value) }),
+            cell(if own || state.is_settled {
+                text::DASH
+            } else {
+                sign(device.power.nature.value, state.sign.value)
+            }),
             known(device.power.current, |current| format!("{:.0}", current.get())),
         ]);
     }

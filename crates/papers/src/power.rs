@@ -302,7 +302,7 @@ fn dc_leads(design: &Design) -> Table {
             cell(device.tag.clone()).bold().line(device.title.clone()),
             cell(plug).line(exit).line(adaptor_words(device)),
             shown,
-            cell(sign(device.power.nature.value, word)),
+            cell(if state.is_settled { text::DASH } else { sign(device.power.nature.value, word) }),
             blank(),
             blank(),
             known(device.power.current, |current| format!("{:.0}", current.get())),

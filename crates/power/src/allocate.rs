@@ -442,7 +442,7 @@ pub(crate) fn expand(model: &Model<'_>, ways: &[&Way]) -> Vec<Feed> {
                         outlets: outlets.clone(),
                         setting_mv: model.setting(way.places[0]).mv,
                         crossing: device.sign.is_some() && device.sign != first.sign,
-                        barrel_adaptor: device.connector.clone().filter(|_| barrel),
+                        barrel_adaptor: device.inlet_id().filter(|_| barrel),
                         socket: None,
                     }
                 }

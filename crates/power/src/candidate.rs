@@ -6,7 +6,9 @@ use quantity::Length;
 use rig::{Device, Limits};
 
 use crate::from_rig::{add_brick, add_need, grams};
+use crate::inlet::Inlet;
 use crate::input::{Bank, Brick, Input, Need, Outlet};
+use crate::space::{Footprint, Stand};
 use crate::{plugged, space};
 
 /// A brick or converter that could be bought.
@@ -22,6 +24,8 @@ pub struct Candidate {
     pub mass_g: Option<i64>,
     /// The box it needs under a deck, with bracket and plugs; `None` when its size is not known.
     pub wants: Option<[Length; 3]>,
+    /// Its body, to stand on a deck.
+    footprint: Option<Footprint>,
     /// The names of its ports.
     ports: Vec<String>,
     /// Its outlets, banks and total, as an input of its own.
@@ -59,6 +63,7 @@ impl Candidate {
             price,
             mass_g: device.mass.value.map(grams),
             wants: space::wanted(device),
+            footprint: Footprint::of(device),
             ports: device.ports.iter().map(|port| port.name.clone()).collect(),
             part: Part { brick, banks: alone.banks, outlets: alone.outlets, need: alone.needs.pop() },
         })
@@ -73,6 +78,16 @@ impl Candidate {
     pub(crate) fn has_port(&self, name: &str) -> bool {
         let outlet = self.part.outlets.iter().any(|outlet| outlet.name == name);
         outlet || self.ports.iter().any(|port| port == name)
+    }
+
+    /// Whether it may stand where another stands.
+    pub(crate) fn stands(&self, stand: &Stand) -> bool {
+        self.footprint.as_ref().is_some_and(|footprint| footprint.stands(stand))
+    }
+
+    /// How it takes what it runs on.
+    pub(crate) fn inlet(&self) -> &Inlet {
+        &self.part.brick.inlet
     }
 
     /// Its outlets.
@@ -138,7 +153,11 @@ pub(crate) fn broken_locks(input: &Input, tag: &str, by: &Candidate) -> Vec<Stri
         let unfed = need.tag == tag && by.part.need.is_none();
         locked.is_some_and(|lock| unfed || !lock.outlets.iter().all(|&outlet| stays(outlet)))
     };
-    input.needs.iter().filter(is_broken).map(|need| need.tag.clone()).collect()
+    // Its own adaptor goes where the new one takes another.
+    let old = input.bricks.iter().find(|brick| brick.tag == tag);
+    let own = old.filter(|old| old.own_locked && old.inlet != *by.inlet());
+    let own = own.map(|old| old.tag.clone());
+    input.needs.iter().filter(is_broken).map(|need| need.tag.clone()).chain(own).collect()
 }
 
 /// Puts a candidate where a brick was, under the same tag: feeds mean the outlets of the same names from then on, and what is
@@ -147,8 +166,10 @@ pub(crate) fn replace(input: &mut Input, tag: &str, by: &Candidate) {
     let Some(brick) = input.bricks.iter().position(|brick| brick.tag == tag) else { return };
     let old = input.bricks[brick].clone();
     let gone: Vec<bool> = input.outlets.iter().map(|outlet| outlet.brick == brick).collect();
+    let keeps_own = old.own_locked && old.inlet == *by.inlet();
     format!("{tag} (before)").clone_into(&mut input.bricks[brick].tag);
     let new = add_supply(input, by, tag);
+    (input.bricks[new].own_feed, input.bricks[new].own_locked) = (keeps_own, keeps_own);
     plugged::plug_instead(input, new, &old);
     let named =
         |name: &str| (gone.len()..input.outlets.len()).find(|&outlet| input.outlets[outlet].name == name);

@@ -6,7 +6,7 @@ use quantity::Length;
 use crate::candidate::{Candidate, add, replace};
 use crate::config::{Config, Means};
 use crate::inlet::Inlet;
-use crate::input::{Adaptor, Brick, Input, Need, Room};
+use crate::input::{Adaptor, Brick, Input, Need, Room, Unknown};
 use crate::lead_drop::loop_uohm;
 use crate::outcome::{Feed, Price};
 use crate::sockets::empty_sockets;
@@ -43,8 +43,8 @@ pub enum CureStep {
         /// For more voltage; else for more current.
         series: bool,
     },
-    /// A device of unknown class turns out to be analogue.
-    Analogue(String),
+    /// A device turns out to be what it was taken for where nobody knows, and analogue.
+    Ask(String),
     /// Outlets of a brick of which nobody knows turn out to be isolated.
     Isolated(String),
     /// Devices get adaptors of their own on a strip.
@@ -85,6 +85,9 @@ impl CureStep {
                         present.locked = false;
                     }
                 }
+                for brick in input.bricks.iter_mut().filter(|brick| tags.contains(&brick.tag)) {
+                    brick.own_locked = false;
+                }
             }
             Self::Allow(means) => config.means = *means,
             Self::Leave { brick, series } => {
@@ -95,9 +98,10 @@ impl CureStep {
                     *leave = leave.or(Some(true));
                 }
             }
-            Self::Analogue(tag) => {
+            Self::Ask(tag) => {
                 for need in input.needs.iter_mut().filter(|need| need.tag == *tag) {
-                    need.alone = false;
+                    need.alone &= !need.unknown.class;
+                    need.unknown = Unknown { draw: need.unknown.draw, ..Unknown::default() };
                 }
             }
             Self::Isolated(brick) => {
@@ -142,12 +146,20 @@ impl CureStep {
         if !self.brings().is_empty() && input.rooms.is_empty() {
             name.push_str("; whether it fits is not known");
         } else if !self.brings().is_empty() && !has_room(input, self) {
-            name.push_str(
-                "; under the deck there is no room for it, so it needs a place on the deck or beside the board",
-            );
+            let there = if self.takes_the_place(input) { "there is" } else { "under the deck there is" };
+            name.push_str(&format!(
+                "; {there} no room for it, so it needs another place, on the deck or beside the board"
+            ));
         }
-        if is_unplugged(&after) {
-            name.push_str("; no socket of a strip is free for it, so the strip needs one more");
+        match unplugged(&after) {
+            0 => {}
+            1 => name.push_str("; no socket of a strip is free for it, so the strip needs one more"),
+            many => {
+                let many = crate::words::number(many);
+                name.push_str(&format!(
+                    "; for {many} of them no socket of a strip is free, so {many} more are needed"
+                ));
+            }
         }
         name
     }
@@ -168,7 +180,7 @@ impl CureStep {
                     "ask the maker of {brick} whether its outlets may be joined {more}; with leave it works"
                 )
             }
-            Self::Analogue(tag) => format!("find out whether {tag} is analogue; then it may share an outlet"),
+            Self::Ask(tag) => asked(input, tag),
             Self::Isolated(brick) => {
                 format!("find out whether the outlets of {brick} are isolated; if they are it works")
             }
@@ -234,6 +246,18 @@ impl CureStep {
         Some(Edit::new(name, changes))
     }
 
+    /// Whether all that it brings comes in the place of something that stands on a deck.
+    fn takes_the_place(&self, input: &Input) -> bool {
+        let stands = |tag: &String| input.bricks.iter().any(|old| old.tag == *tag && old.stand.is_some());
+        match self {
+            Self::Replace { brick, .. } => stands(brick),
+            Self::Several(steps) => {
+                steps.iter().all(|step| step.brings().is_empty() || step.takes_the_place(input))
+            }
+            _ => false,
+        }
+    }
+
     /// The bricks it brings.
     pub fn brings(&self) -> Vec<&Candidate> {
         match self {
@@ -280,7 +304,7 @@ impl CureStep {
                 all
             }
             Self::Allow(_) | Self::OwnAdaptors(_) => Vec::new(),
-            Self::Leave { .. } | Self::Analogue(_) | Self::Isolated(_) => return None,
+            Self::Leave { .. } | Self::Ask(_) | Self::Isolated(_) => return None,
         })
     }
 
@@ -290,9 +314,7 @@ impl CureStep {
             Self::Unlock(tags) => Price { work: tags.len(), ..Price::default() },
             // Cable is cut from the reel and is no thing to buy.
             Self::Allow(_) | Self::Thicker(_) => Price { work: 1, ..Price::default() },
-            Self::Leave { .. } | Self::Analogue(_) | Self::Isolated(_) => {
-                Price { work: 2, ..Price::default() }
-            }
+            Self::Leave { .. } | Self::Ask(_) | Self::Isolated(_) => Price { work: 2, ..Price::default() },
             Self::OwnAdaptors(tags) => tags
                 .iter()
                 .fold(Price::default(), |sum, _| sum.plus(&bought(config.adaptor_price, None, 0, 1))),
@@ -339,14 +361,39 @@ fn has_no_socket(changed: &Input, tags: &[String]) -> bool {
     given.filter_map(|need| need.adaptor.as_ref()).any(|adaptor| adaptor.socket.is_none())
 }
 
-/// Whether a brick that came finds no socket.
-fn is_unplugged(after: &Input) -> bool {
-    after.bricks.iter().any(|brick| brick.unplugged)
+/// What to find out of a device, and what follows if it is as it was taken.
+fn asked(input: &Input, tag: &str) -> String {
+    let Some(need) = input.need(tag).map(|need| &input.needs[need]) else { return String::new() };
+    let sign = need.sign.map_or("", rig::Sign::word).replace('-', " ");
+    let volts = crate::input::volts_text(need.low_mv);
+    let facts = [
+        (need.unknown.class, format!("whether {tag} is analogue"), "analogue".to_owned()),
+        (need.unknown.volts, format!("the voltage of {tag}"), volts),
+        (need.unknown.sign, format!("the polarity of {tag}"), sign),
+        (
+            need.unknown.ground,
+            format!("whether {tag} has positive ground"),
+            "without positive ground".to_owned(),
+        ),
+    ];
+    let open: Vec<&(bool, String, String)> = facts.iter().filter(|(is_open, ..)| *is_open).collect();
+    let what: Vec<&str> = open.iter().map(|(_, what, _)| what.as_str()).collect();
+    let hope: Vec<&str> = open.iter().map(|(.., hope)| hope.as_str()).collect();
+    format!(
+        "find out {}; if it is {} it may share an outlet",
+        crate::list::list(&what),
+        crate::list::list(&hope)
+    )
+}
+
+/// How many bricks that came find no socket.
+fn unplugged(after: &Input) -> usize {
+    after.bricks.iter().filter(|brick| brick.unplugged).count()
 }
 
 /// Whether there is room and a socket for all that a change brings, as far as known.
 pub(crate) fn fits(input: &Input, change: &CureStep) -> bool {
-    has_room(input, change) && !is_unplugged(&change.apply(input, &Config::standard()).0)
+    has_room(input, change) && unplugged(&change.apply(input, &Config::standard()).0) == 0
 }
 
 /// Whether the bricks of a change fit under the decks, or into the place of the one that goes; where no room at all is
@@ -377,5 +424,10 @@ fn fits_instead(input: &Input, brick: &str, by: &Candidate) -> bool {
         .wants
         .zip(by.wants)
         .is_some_and(|(old, new)| old.into_iter().zip(new).all(|(old, new)| new <= old));
-    input.rooms.is_empty() || no_larger || fits_in(&old.rooms_without)
+    // One that stands on a deck leaves its place there; the new one does not go below by itself.
+    let has_place = match &old.stand {
+        Some(stand) => by.stands(stand),
+        None => fits_in(&old.rooms_without),
+    };
+    input.rooms.is_empty() || no_larger || has_place
 }

@@ -59,9 +59,26 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
     let (mut found, mut untold) = (search.found, search.untold);
     let key = |cure: &Cure| (cure.leaves.len(), !cure.fits, cure.price);
     found.sort_by(|a, b| key(a).cmp(&key(b)).then_with(|| a.name.cmp(&b.name)));
-    untold.count += found.len().saturating_sub(config.cures);
+    keep_cheapest(&mut found, config.cures);
+    let (told, rest) = found.split_at(found.len().min(config.cures));
+    let dearest = told.iter().filter(|cure| cure.leaves.is_empty()).map(|cure| cure.price).max();
+    let is_cheaper = |cure: &Cure| cure.leaves.is_empty() && dearest.is_some_and(|told| cure.price < told);
+    untold.is_cheaper = rest.iter().any(is_cheaper);
+    untold.count += rest.len();
     found.truncate(config.cures);
     Cures { found, untold, cut_short }
+}
+
+/// Moves what costs less than all that fit among those that are told, although it does not fit.
+fn keep_cheapest(found: &mut Vec<Cure>, told: usize) {
+    let whole = |cure: &&Cure| cure.leaves.is_empty();
+    let least = found.iter().filter(whole).filter(|cure| cure.fits).map(|cure| cure.price).min();
+    let Some(least) = least else { return };
+    let other = |cure: &Cure| cure.leaves.is_empty() && !cure.fits && cure.price < least;
+    if let Some(at) = found.iter().position(other).filter(|&at| 0 < told && told <= at) {
+        let cure = found.remove(at);
+        found.insert(told - 1, cure);
+    }
 }
 
 /// What came of things to buy: the devices with adaptors, and how many go without. The same where what the bricks give, the
@@ -86,8 +103,22 @@ struct Worked {
 impl Worked {
     /// Whether nothing is bought that the others do not buy as well.
     fn is_within(&self, steps: &[CureStep], adaptors: usize) -> bool {
-        contains(steps, &self.steps) && self.adaptors <= adaptors
+        let (own, other) = (kinds(&self.steps), kinds(steps));
+        let is_fewer = own.len() < other.len() && contains(&other, &own);
+        (is_fewer || contains(steps, &self.steps)) && self.adaptors <= adaptors
     }
+}
+
+/// What steps buy, wherever it goes.
+fn kinds(steps: &[CureStep]) -> Vec<&str> {
+    let mut all: Vec<&str> =
+        steps.iter().flat_map(CureStep::brings).map(|candidate| candidate.kind.as_str()).collect();
+    for step in steps {
+        if let CureStep::Thicker(thicker) = step {
+            all.push(&thicker.cable);
+        }
+    }
+    all
 }
 
 struct Search<'a> {
@@ -186,7 +217,9 @@ impl Search<'_> {
     }
 
     fn locked(&self) -> Vec<String> {
-        self.input.needs.iter().filter(|need| need.lock().is_some()).map(|need| need.tag.clone()).collect()
+        let needs = self.input.needs.iter().filter(|need| need.lock().is_some()).map(|need| &need.tag);
+        let bricks = self.input.bricks.iter().filter(|brick| brick.own_locked).map(|brick| &brick.tag);
+        needs.chain(bricks).cloned().collect()
     }
 
     /// As few of the locks as must be given up together: each that is left makes the difference.
@@ -235,8 +268,12 @@ impl Search<'_> {
             input.outlets.iter().any(|outlet| outlet.brick == *index && outlet.isolation_unknown)
         });
         changes.extend(unknown.map(|(_, brick)| CureStep::Isolated(brick.tag.clone())));
-        let unknown = |need: &&Need| need.alone && need.unknown.class && within.contains(need.tag.as_str());
-        changes.extend(input.needs.iter().filter(unknown).map(|need| CureStep::Analogue(need.tag.clone())));
+        let unknown = |need: &&Need| {
+            let open = need.unknown;
+            let is_open = need.alone && open.class || open.volts || open.sign || open.ground;
+            is_open && !open.draw && within.contains(need.tag.as_str())
+        };
+        changes.extend(input.needs.iter().filter(unknown).map(|need| CureStep::Ask(need.tag.clone())));
         changes
     }
 
@@ -246,10 +283,10 @@ impl Search<'_> {
         let (base, means) = CureStep::Several(first.clone()).apply(self.input, self.config);
         let shop = Shop::new(&base, &means, self.meter);
         for fitting in [true, false] {
-            // What does not fit is told only where nothing else can be pressed.
-            if !fitting && self.is_cured() {
-                return;
-            }
+            // Beside what fits, what does not is told only where it costs less.
+            let fits = |worked: &&Worked| worked.fits && worked.unlocks != unlocked.is_empty();
+            let dearest = self.worked.iter().filter(fits).map(|worked| worked.price).min();
+            let dearest = dearest.filter(|_| !fitting && self.is_cured());
             let mut known = Known::new();
             let (mut tries, mut counting) = (0, None);
             let baskets = shop.baskets(self.config.bricks, fitting, 0).into_iter();
@@ -265,7 +302,8 @@ impl Search<'_> {
                 let cheaper = self.worked.iter().filter(|worked| {
                     worked.fits == fitting && worked.unlocks != unlocked.is_empty() && worked.price < price
                 });
-                let enough = self.config.cures <= cheaper.count();
+                let is_dear = dearest.is_some_and(|dearest| dearest <= price);
+                let enough = is_dear || self.config.cures <= cheaper.count();
                 if enough && counting.is_none() {
                     counting = Some(self.meter.worked().saturating_add(self.config.work_cures / COUNTING));
                 }

@@ -3,7 +3,7 @@
 use finding::{Change, Edit, Field, Value};
 use rig::FeedKind;
 
-use crate::fit::unusual;
+use crate::fit::Fitting;
 use crate::input::{Input, Present, volts_text};
 use crate::outcome::{Feed, Outcome};
 
@@ -73,32 +73,32 @@ pub(crate) fn of_feed(input: &Input, feed: &Feed) -> Vec<Change> {
 /// outlet.
 fn plugs(input: &Input, feed: &Feed) -> Vec<(&'static str, String)> {
     let need = &input.needs[feed.need];
-    let device = need.connector.as_deref();
+    let device = need.connector.as_ref();
     if feed.kind == FeedKind::Adaptor {
         // What an adaptor ends in its maker chose; the job's usual plug would be told to be it.
         let own = device.filter(|_| need.plug_fits == Some(false));
-        return own.map(|connector| ("plug", input.plug_for(connector))).into_iter().collect();
+        return own.map(|connector| ("plug", input.plug_for(&connector.id))).into_iter().collect();
     }
-    let outlet = feed.outlets.first().and_then(|&outlet| input.outlets[outlet].connector.as_deref());
+    let outlet = feed.outlets.first().and_then(|&outlet| input.outlets[outlet].connector.as_ref());
     // Before an adaptor the lead ends in what the outlet gives.
     let adapted = need.adaptor_on(feed.barrel_adaptor.as_ref()).is_some();
     let usual = input.usual_plugs[usize::from(need.ac)].as_ref();
-    let takes_usual = |connector: &str| usual.map(|plug| plug.fits.iter().any(|fits| fits == connector));
+    let takes_usual = |at: &Fitting| usual.map(|plug| plug.fits.contains(&at.id));
     let own = need.present.as_ref().and_then(|present| present.outlet_plug.as_ref());
-    let takes = |connector: &str| match own {
-        Some(fits) => Some(fits.iter().any(|fits| fits == connector)),
-        None => takes_usual(connector),
+    let takes = |at: &Fitting| match own {
+        Some(fits) => Some(fits.contains(&at.id)),
+        None => takes_usual(at),
     };
     let ends = [
         ("plug", if adapted { outlet } else { device }, if adapted { None } else { need.plug_fits }),
         ("outlet_plug", outlet, outlet.and_then(takes)),
     ];
-    let is_unusual = [device, outlet].into_iter().flatten().any(unusual);
+    let is_unusual = [device, outlet].into_iter().flatten().any(Fitting::is_unusual);
     ends.into_iter()
         .filter_map(|(key, connector, fits)| {
-            let connector = connector.filter(|&connector| connector != "fixed")?;
+            let connector = connector.filter(|connector| !connector.is_captive())?;
             let fits = fits.or_else(|| takes_usual(connector)).unwrap_or(!is_unusual);
-            (!fits).then(|| (key, input.plug_for(connector)))
+            (!fits).then(|| (key, input.plug_for(&connector.id)))
         })
         .collect()
 }

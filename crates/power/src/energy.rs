@@ -33,6 +33,10 @@ pub struct Intake {
 
 /// The efficiency counted with, in millionths, and whether it is assumed.
 pub fn efficiency(device: &Device) -> (i64, bool) {
+    // A battery takes nothing and loses nothing that anybody must provide.
+    if device.power.nature.value == Some(Nature::None) {
+        return (PPM, false);
+    }
     let known = device.efficiency.value.filter(|share| 0.0 < share.get());
     (ppm(known.unwrap_or(EFFICIENCY)).min(MOST_PPM), known.is_none())
 }

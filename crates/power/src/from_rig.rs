@@ -11,7 +11,7 @@ use rig::{
 };
 
 use crate::energy;
-use crate::fit::has_own_polarity;
+use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
 use crate::input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unit, Unknown,
@@ -141,6 +141,7 @@ impl Input {
         input.rooms = crate::space::rooms(rig, limits, &boxes, None);
         for brick in &mut input.bricks {
             brick.rooms_without = crate::space::rooms(rig, limits, &boxes, Some(&brick.tag));
+            brick.stand = crate::space::stand(rig, &boxes, &brick.tag);
         }
         input
     }
@@ -152,14 +153,16 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
     let tag = &device.tag;
     add_plugs(input, device);
     let mut lacks = BTreeSet::new();
+    let (efficiency_ppm, efficiency_assumed) = energy::efficiency(device);
+    let stated = device.efficiency.value.map(ppm);
     input.bricks.push(Brick {
         tag: tag.clone(),
         title: device.title.clone(),
         limit_nw: device.total.value.map(nanowatts),
         wants: crate::space::wanted(device),
         rooms_without: Vec::new(),
-        efficiency_ppm: device.efficiency.value.map(ppm),
-        efficiency_assumed: energy::efficiency(device).1,
+        efficiency_ppm: stated.or((!efficiency_assumed).then_some(efficiency_ppm)),
+        efficiency_assumed,
         mains: device.power.nature.value == Some(Nature::Mains),
         intake_nw: energy::intake(device, None).map(|intake| intake.gives_nw),
         intake_worked_out: energy::intake(device, None).is_some_and(|intake| intake.worked_out),
@@ -201,10 +204,7 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
             lacks.insert(field("isolation"));
         }
         let connector = device.port(&outlet.name).and_then(|port| port.connector.as_ref());
-        let sign = match connector {
-            Some(connector) if has_own_polarity(&connector.id) => Some(Sign::CentreNegative),
-            _ => outlet.sign.value,
-        };
+        let sign = device.outlet_sign(outlet).value;
         for (is_unknown, key) in [(outlet.nature.is_unknown(), "type"), (sign.is_none() && !ac, "sign")] {
             if is_unknown {
                 unknown.push(field(key));
@@ -230,7 +230,7 @@ pub(crate) fn add_brick(input: &mut Input, device: &Device) {
             joined: joined[place],
             series: outlet.series.value,
             parallel: outlet.parallel.value,
-            connector: connector.map(|connector| connector.id.clone()),
+            connector: connector.map(Fitting::of),
             reserved: false,
             isolation_unknown: outlet.isolation.is_unknown(),
             unchecked,
@@ -288,7 +288,8 @@ fn room(rig: &Rig, limits: &Limits, boxes: &[Solid], input: &Input, need: usize)
 fn unit(rig: &Rig, tag: &str) -> Option<Unit> {
     let feed = rig.device(tag)?.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor)?;
     let at = feed.outlets.first()?;
-    let outlet = rig.device(&at.device)?.outlet(&at.port)?;
+    let of = rig.device(&at.device)?;
+    let outlet = of.outlet(&at.port)?;
     let ac = match outlet.nature.value {
         Some(Nature::Ac) => Some(true),
         Some(Nature::Dc) => Some(false),
@@ -302,7 +303,7 @@ fn unit(rig: &Rig, tag: &str) -> Option<Unit> {
             [only] => Some(millivolts(only.volts)),
             _ => outlet.set.value.map(millivolts),
         },
-        sign: outlet.sign.value.map(arrives),
+        sign: of.outlet_sign(outlet).value.map(arrives),
     })
 }
 
@@ -364,7 +365,7 @@ fn plugged(input: &mut Input, rig: &Rig) {
         }
         let Some(device) = rig.device(&brick.tag).filter(|device| !wants_feed(device)) else { continue };
         if let Some(feed) = device.feed.as_ref().filter(|feed| feed.kind == FeedKind::Adaptor) {
-            brick.own_feed = true;
+            (brick.own_feed, brick.own_locked) = (true, feed.locked);
             brick.socket = feed.outlets.first().and_then(socket);
         }
     }
@@ -415,10 +416,8 @@ pub(crate) fn add_need(
         None => (arrives.0.unwrap_or(USUAL_MV), arrives.0.unwrap_or(USUAL_MV)),
     };
     let inlet = device.ports.iter().find(|port| port.role.value == Some(PortRole::Power));
-    let is_usb = inlet
-        .and_then(|port| port.connector.as_ref())
-        .is_some_and(|connector| has_own_polarity(&connector.id));
-    let sign = power.sign.value.or(arrives.1).filter(|_| !is_usb).unwrap_or(Sign::CentreNegative);
+    let wanted = device.wanted_sign();
+    let sign = wanted.value.or(arrives.1).unwrap_or(Sign::CentreNegative);
     let supplies = input.bricks.iter().position(|brick| brick.tag == *tag);
     let intake = energy::intake(device, arrives.0.map(volts));
     if let (Some(brick), Some(intake)) = (supplies, intake) {
@@ -448,7 +447,7 @@ pub(crate) fn add_need(
         alone: power.class.value != Some(Class::Analogue),
         positive_ground: power.positive_ground.value == Some(true),
         loud: gain.is_none_or(|gain| limits.shared_gain_look < gain),
-        connector: inlet.and_then(|port| port.connector.as_ref()).map(|connector| connector.id.clone()),
+        connector: inlet.and_then(|port| port.connector.as_ref()).map(Fitting::of),
         plug_fits: inlet
             .and_then(|port| port.connector.as_ref())
             .zip(plug_at(rig, device))
@@ -459,9 +458,10 @@ pub(crate) fn add_need(
         unknown: Unknown {
             draw: current_ua.is_none(),
             volts: power.volts.is_unknown(),
-            sign: !ac && !is_usb && power.sign.is_unknown(),
+            sign: !ac && wanted.is_unknown(),
             ground: power.positive_ground.is_unknown(),
             class: power.class.is_unknown(),
+            gain: gain.is_none(),
         },
         supplies,
     });

@@ -5,7 +5,7 @@ use rig::{Device, Nature, PortRole};
 /// How a brick takes what it runs on.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub enum Inlet {
-    /// Nobody wrote down how, or it takes nothing.
+    /// Nobody wrote down how.
     #[default]
     Unknown,
     /// By a mains lead to this port.
@@ -14,6 +14,8 @@ pub enum Inlet {
     Own(Option<String>),
     /// By a feed from another brick.
     Fed,
+    /// Not at all: it is a battery.
+    Itself,
 }
 
 /// A run that carries mains to a brick.
@@ -38,7 +40,8 @@ impl Inlet {
                 (None, None) => Self::Unknown,
             },
             Some(Nature::Dc | Nature::Ac) => Self::Fed,
-            _ => Self::Unknown,
+            Some(Nature::None) => Self::Itself,
+            None => Self::Unknown,
         }
     }
 

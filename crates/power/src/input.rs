@@ -8,7 +8,9 @@ use finding::Field;
 use quantity::{Length, Volts};
 use rig::{FeedKind, PlugKind, PortRef, PowerNeed, Sign};
 
+use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
+use crate::space::Stand;
 
 /// A snapshot of everything that decides which outlet may feed what.
 #[derive(Debug, Clone, Default)]
@@ -92,7 +94,7 @@ pub struct Need {
     /// Whether it has much gain, or nobody knows that it has not: sharing then wants a look.
     pub loud: bool,
     /// The connector of its inlet.
-    pub connector: Option<String>,
+    pub connector: Option<Fitting>,
     /// Whether the plug of its lead is made for its inlet: the one that its feed names, else the job's usual one. `None` where
     /// neither is named.
     pub plug_fits: Option<bool>,
@@ -122,6 +124,8 @@ pub struct Unknown {
     pub ground: bool,
     /// Whether it is analogue: taken as digital.
     pub class: bool,
+    /// Its gain: taken as much.
+    pub gain: bool,
 }
 
 impl Unknown {
@@ -184,7 +188,12 @@ impl Need {
     ///
     /// Not a matter of the plugs that the document names: a feed that is written costs what it cost before.
     pub(crate) fn adapted(&self, outlet: &Outlet) -> Option<bool> {
-        crate::fit::adapted(outlet.connector.as_deref(), self.connector.as_deref())
+        crate::fit::adapted(outlet.connector.as_ref(), self.connector.as_ref())
+    }
+
+    /// The catalogue id of the connector of its inlet.
+    pub fn inlet_id(&self) -> Option<String> {
+        self.connector.as_ref().map(|fitting| fitting.id.clone())
     }
 
     /// The barrel adaptor that a lead from one size of plug to another wants: none where it ends in a plug made for the inlet.
@@ -272,7 +281,7 @@ pub struct Outlet {
     /// Whether the maker allows pairing for more current; `None` when nobody knows.
     pub parallel: Option<bool>,
     /// Its connector.
-    pub connector: Option<String>,
+    pub connector: Option<Fitting>,
     /// Whether it is kept for a device that cannot be judged.
     pub reserved: bool,
     /// Whether nobody knows if it is isolated: then it is taken as joined.
@@ -330,6 +339,10 @@ pub struct Brick {
     pub wants: Option<[Length; 3]>,
     /// The free boxes that there would be without it, for another in its place.
     pub rooms_without: Vec<Room>,
+    /// Where it stands on a deck, if it does.
+    pub stand: Option<Stand>,
+    /// Whether its own adaptor is locked to it.
+    pub own_locked: bool,
     /// The most its outlets give together on what it is fed with, when that is another brick.
     pub intake_nw: Option<i64>,
     /// Whether nobody wrote down its efficiency.

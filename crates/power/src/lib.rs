@@ -65,6 +65,7 @@ pub use candidate::Candidate;
 pub use change::CureStep;
 pub use config::{Config, Means};
 pub use edits::edits;
+pub use fit::Fitting;
 pub use from_rig::{microamps, millivolts, ppm as millionths};
 pub use inlet::{Inlet, MainsRun};
 pub use input::{

@@ -52,9 +52,8 @@ fn joined(input: &Input, need: &Need, lock: &Present, outlets: &[&Outlet]) -> Op
     if need.positive_ground && outlets.iter().any(|outlet| outlet.joined.is_some()) {
         return Some("which is not isolated, and it has positive ground".to_owned());
     }
-    let fits = |outlet: &Outlet| {
-        crate::fit::adapted(outlet.connector.as_deref(), need.connector.as_deref()).is_some()
-    };
+    let fits =
+        |outlet: &Outlet| crate::fit::adapted(outlet.connector.as_ref(), need.connector.as_ref()).is_some();
     if !outlets.iter().all(|outlet| fits(outlet)) {
         return Some("and no lead fits both".to_owned());
     }

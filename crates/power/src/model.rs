@@ -97,7 +97,7 @@ pub(crate) struct Model<'a> {
 /// What decides a feed, other than the place. Brick and bank only where it matters which it is.
 type Signature<'a> = (
     (Option<usize>, Option<usize>, bool, Vec<Setting>),
-    (Option<rig::Sign>, Option<usize>, bool, bool, Option<&'a str>),
+    (Option<rig::Sign>, Option<usize>, bool, bool, Option<&'a crate::Fitting>),
     // An outlet that is locked, or on whose leads too much may be lost, or each outlet where they are kept apart.
     Option<usize>,
 );
@@ -142,7 +142,7 @@ impl<'a> Model<'a> {
                     outlet.joined,
                     outlet.series == Some(true),
                     outlet.parallel == Some(true),
-                    outlet.connector.as_deref(),
+                    outlet.connector.as_ref(),
                 ),
                 (apart || locked.contains_key(&index) || loses(input, index)).then_some(index),
             );

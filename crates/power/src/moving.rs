@@ -120,7 +120,7 @@ fn single(input: &Input, need: &Need, index: usize, outlet: usize, others: &[Fee
         outlets: vec![outlet],
         setting_mv,
         crossing: crosses(need, of),
-        barrel_adaptor: (need.adapted(of) == Some(true)).then(|| need.connector.clone()).flatten(),
+        barrel_adaptor: (need.adapted(of) == Some(true)).then(|| need.inlet_id()).flatten(),
         socket: None,
     }
 }

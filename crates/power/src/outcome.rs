@@ -357,18 +357,20 @@ pub struct Cure {
     pub edit: Option<Edit>,
 }
 
-/// Ways out that work and are not listed, because they cost more than those that are.
+/// Ways out that work and are not listed, because they cost more than those that are, or do not fit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Untold {
     /// How many were found.
     pub count: usize,
     /// Whether all were counted; else there may be more.
     pub is_counted: bool,
+    /// Whether some cost less than some that are listed, and do not fit where those do.
+    pub is_cheaper: bool,
 }
 
 impl Default for Untold {
     fn default() -> Self {
-        Self { count: 0, is_counted: true }
+        Self { count: 0, is_counted: true, is_cheaper: false }
     }
 }
 

@@ -23,7 +23,8 @@ pub(crate) fn plug_instead(input: &mut Input, brick: usize, old: &Brick) {
         input.strips[*strip].free.insert(0, name.clone());
     }
     let is_lead = matches!(input.bricks[brick].inlet, Inlet::Mains(_));
-    let is_unsaid = old.run.is_none() && old.socket.is_none() && old.inlet != Inlet::Fed;
+    let is_unsaid =
+        old.run.is_none() && old.socket.is_none() && !matches!(old.inlet, Inlet::Fed | Inlet::Itself);
     // The mains lead of the old one stays, wherever it comes from; of mains that nobody wrote down nothing is said anew either.
     if is_unsaid || is_lead && old.run.is_some() && old.socket.is_none() {
         return;

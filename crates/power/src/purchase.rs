@@ -12,7 +12,7 @@ use crate::assignment::{Prices, real};
 use crate::candidate::{Candidate, add, broken_locks};
 use crate::change::{CureStep, has_room};
 use crate::config::Config;
-use crate::input::{Input, Need};
+use crate::input::{Input, Need, share_of};
 use crate::lead_drop::{Grade, loop_uohm};
 use crate::model::{Model, Place, count, dropped};
 use crate::outcome::Price;
@@ -252,15 +252,26 @@ fn sockets_taken(input: &Input, change: &CureStep) -> i64 {
 fn is_lossy(input: &Input) -> bool {
     let stops = |need: usize, outlet: usize| {
         let (device, of) = (&input.needs[need], &input.outlets[outlet]);
+        let shares = |other: &&Need| !other.alone && other.ac == of.ac && other.tag != device.tag;
+        let company = input.needs.iter().filter(shares).map(|other| other.current_ua).max();
+        let others = company.filter(|_| !device.alone).unwrap_or(0);
+        let others = others * count(input.rules.share_most.saturating_sub(1));
         let suits = |mv: i64| device.ac == of.ac && device.low_mv <= mv && mv <= device.high_mv;
         let grade = |kind: FeedKind, outlets: &[usize], mv: i64| {
             dropped(input, need, kind, outlets, mv, device.current_ua) == Grade::Stop
+        };
+        // With all the company that the outlet can feed, along the whole way.
+        let shared = |setting: &crate::input::Setting| {
+            let most = share_of(setting.ua, input.rules.outlet_stop_ppm).min(device.current_ua + others);
+            0 < others
+                && suits(setting.mv)
+                && dropped(input, need, FeedKind::Single, &[outlet], setting.mv, most) == Grade::Stop
         };
         !of.reserved
             && of.settings.iter().any(|setting| {
                 let one = suits(setting.mv) && grade(FeedKind::Single, &[outlet], setting.mv);
                 let pair = suits(2 * setting.mv) && grade(FeedKind::SeriesPair, &[outlet; 2], setting.mv);
-                one || pair
+                one || pair || shared(setting)
             })
     };
     (0..input.needs.len()).any(|need| (0..input.outlets.len()).any(|outlet| stops(need, outlet)))

@@ -15,6 +15,7 @@ pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {
     let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
     ring(input, &needs)
         .or_else(|| locks(input, set).filter(|_| is_of_locks(input, set)))
+        .or_else(|| lost(input, set))
         .or_else(|| company(input, set, fewer_than(input, &needs)?))
         .or_else(|| chain(input, &needs))
 }
@@ -70,6 +71,25 @@ pub(crate) fn ring(input: &Input, needs: &[&Need]) -> Option<String> {
 /// Whether locks are why: all of the devices have one, or could be served without.
 fn is_of_locks(input: &Input, set: &[usize]) -> bool {
     set.iter().all(|&need| input.needs[need].lock().is_some()) || would(input, set, unlocked)
+}
+
+/// Along the leads too much of the voltage is lost: with shorter or thicker ones they could be served.
+fn lost(input: &Input, set: &[usize]) -> Option<String> {
+    if input.outlets.iter().enumerate().all(|(outlet, _)| !crate::model::loses(input, outlet)) {
+        return None;
+    }
+    let mut part = input.only(set);
+    part.loops.iter_mut().flatten().for_each(|uohm| *uohm = None);
+    let served = ask_all(&part, &Config::standard(), &Meter::new(NODES, &Unwatched)).all == Some(true);
+    let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
+    let sum = milliamps_text(needs.iter().map(|need| need.current_ua).sum());
+    served.then(|| {
+        format!(
+            "{} draw {sum} together, and along their leads too much of the voltage is lost: \
+             take thicker cable or move them nearer",
+            some(&tags(&needs))
+        )
+    })
 }
 
 /// Locked feeds take what the others want.

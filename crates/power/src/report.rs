@@ -205,6 +205,22 @@ pub(crate) fn looks_of(input: &Input, feeds: &[Feed]) -> Vec<String> {
     looks(input, feeds).into_iter().map(|look| look.words).collect()
 }
 
+/// Who of some devices has much gain, and of whom nobody knows.
+fn gains(input: &Input, needs: &[usize]) -> String {
+    let named = |is_known: bool| -> Vec<&str> {
+        let all = needs.iter().map(|&need| &input.needs[need]);
+        let some = all.filter(|need| need.loud && need.unknown.gain != is_known);
+        some.map(|need| need.tag.as_str()).collect()
+    };
+    let (loud, open) = (named(true), named(false));
+    let has = if loud.len() == 1 { "has" } else { "have" };
+    let each = [
+        (!loud.is_empty()).then(|| format!("{} {has} much gain", crate::list::list(&loud))),
+        (!open.is_empty()).then(|| format!("nobody knows the gain of {}", crate::list::list(&open))),
+    ];
+    crate::list::list(&each.into_iter().flatten().collect::<Vec<_>>())
+}
+
 /// The terms of the first objective, one by one.
 fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
     let rules = &input.rules;
@@ -226,8 +242,7 @@ fn looks(input: &Input, feeds: &[Feed]) -> Vec<Look> {
                 say(LookKind::SharedLoad, name.clone(), words);
             }
             if needs.iter().any(|&need| input.needs[need].loud) {
-                let words =
-                    format!("{who} share {name}, and one of them has much gain or nobody knows how much");
+                let words = format!("{who} share {name}: {}", gains(input, &needs));
                 say(LookKind::SharedGain, name.clone(), words);
             }
         }

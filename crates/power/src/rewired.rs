@@ -35,6 +35,8 @@ pub(crate) fn changes(input: &Input, old: Option<&Brick>, new: &Brick) -> Option
     let had_own = old.is_some_and(|old| old.own_feed);
     let socket = new.socket.as_ref().map(|(strip, name)| format!("{}.{name}", input.strips[*strip].tag));
     match (&new.inlet, socket) {
+        // Locked, and still true.
+        (Inlet::Own(_), _) if new.own_locked => {}
         (Inlet::Own(connector), Some(socket)) => {
             let mut cells: Vec<(&str, Value)> =
                 vec![("type", "adaptor".into()), ("outlets", [socket].as_slice().into())];

@@ -42,6 +42,79 @@ pub(crate) fn rooms(rig: &Rig, limits: &Limits, boxes: &[Solid], without: Option
     rooms
 }
 
+/// Where a brick stands on a deck: what is free there once it is gone, and its corner.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stand {
+    /// Left and front edge of its turned body, in the board's frame.
+    corner: [Length; 2],
+    /// Counter-clockwise quarter turns.
+    quarters: u8,
+    /// The widest, deepest boxes of its deck that nothing else stands in.
+    free: Vec<Rect>,
+    /// Nothing higher is known to fit.
+    height: Length,
+}
+
+/// What stands no more than this above the deck is in the way of a brick: no brick is higher.
+const HIGH: Length = Length::from_mm(150);
+
+/// Where a device stands on a deck; `None` where it hangs, has no place, or its size is not known.
+pub(crate) fn stand(rig: &Rig, boxes: &[Solid], tag: &str) -> Option<Stand> {
+    let device = rig.device(tag)?;
+    let place = device.place.as_ref().filter(|place| !place.under)?;
+    let deck = rig.board.decks.iter().find(|deck| deck.name == place.deck)?;
+    let is_own = |solid: &&Solid| solid.owner.device() == Some(tag);
+    let body = boxes.iter().filter(is_own).find(|solid| solid.class == BoxClass::Body)?;
+    let (floor, over) = (body.low[2], body.low[2] + HIGH);
+    let in_the_way = |solid: &&Solid| {
+        !is_own(solid) && solid.class != BoxClass::Sheet && solid.low[2] < over && floor < solid.high[2]
+    };
+    let blocked: Vec<Rect> = boxes.iter().filter(in_the_way).map(plan).collect();
+    let is_closed = rig.board.lid.is_some() || rig.board.case.is_some();
+    Some(Stand {
+        corner: [body.low[0], body.low[1]],
+        quarters: place.quarters,
+        free: deck.shape_on_board().iter().flat_map(|shape| free_rects(shape, &blocked)).collect(),
+        height: if is_closed { body.high[2] - floor } else { HIGH },
+    })
+}
+
+/// The body of a brick, and what its plugs want on its left, right, front and back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Footprint {
+    size: [Length; 3],
+    sides: [Length; 4],
+}
+
+impl Footprint {
+    /// Of a device whose size is known.
+    pub(crate) fn of(device: &Device) -> Option<Self> {
+        let size = device.size.value?;
+        let sides = [Face::Left, Face::Right, Face::Front, Face::Back].map(|face| side(device, face));
+        Some(Self { size: [size.width, size.depth, size.height], sides })
+    }
+
+    /// Whether it may stand with its corner where another stands.
+    pub(crate) fn stands(&self, stand: &Stand) -> bool {
+        let [mut width, mut depth, height] = self.size;
+        let [mut left, mut right, mut front, mut back] = self.sides;
+        for _ in 0..stand.quarters {
+            (width, depth) = (depth, width);
+            (left, right, front, back) = (back, front, left, right);
+        }
+        let [x, y] = stand.corner;
+        let whole =
+            Rect { x: x - left, y: y - front, width: left + width + right, depth: front + depth + back };
+        height <= stand.height && stand.free.iter().any(|free| free.holds(&whole))
+    }
+}
+
+/// What the plugs on a side of a device want beyond its wall.
+fn side(device: &Device, face: Face) -> Length {
+    let used = device.ports.iter().any(|port| port.face.value == Some(face));
+    if used { PLUG } else { Length::ZERO }
+}
+
 fn hangs(solid: &Solid, floor: Length, under: Length) -> bool {
     solid.class != BoxClass::Sheet && solid.low[2] < under && floor < solid.high[2]
 }
@@ -103,10 +176,7 @@ fn push_gap(free: &mut Vec<Rect>, strip: &Rect, from: Length, to: Length) {
 /// height with the bracket. `None` when its size is not known.
 pub(crate) fn wanted(device: &Device) -> Option<[Length; 3]> {
     let size = device.size.value?;
-    let side = |face: Face| {
-        let used = device.ports.iter().any(|port| port.face.value == Some(face));
-        if used { PLUG } else { Length::ZERO }
-    };
+    let side = |face: Face| side(device, face);
     Some([
         size.width + side(Face::Left) + side(Face::Right),
         size.depth + side(Face::Front) + side(Face::Back),

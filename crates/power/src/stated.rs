@@ -26,9 +26,7 @@ pub fn stated(input: &Input) -> Vec<Feed> {
             barrel_adaptor: present.barrel_adaptor.clone().or_else(|| {
                 // Made up with a plug of another size: no adaptor, but no ordinary lead either.
                 let other = |at: &usize| need.adapted(&input.outlets[*at]) == Some(true);
-                need.connector
-                    .clone()
-                    .filter(|_| need.plug_fits == Some(true) && present.outlets.iter().any(other))
+                need.inlet_id().filter(|_| need.plug_fits == Some(true) && present.outlets.iter().any(other))
             }),
             socket: socket.map(|(strip, name)| PortRef::new(&input.strips[*strip].tag, name)),
         })

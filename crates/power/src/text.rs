@@ -56,11 +56,15 @@ pub fn text(outcome: &Outcome) -> String {
 impl Outcome {
     /// How many ways out work and are not listed: `6 more ways out work and cost more`.
     pub fn more_cures(&self) -> Option<String> {
-        let Untold { count, is_counted } = self.untold;
+        let Untold { count, is_counted, is_cheaper } = self.untold;
         let least = if is_counted { "" } else { "at least " };
         match count {
             0 if is_counted => None,
             0 => Some("more ways out may work, and cost more than these: they were not counted".to_owned()),
+            1 if is_cheaper => Some(format!("{least}1 more way out works, and costs less, but does not fit")),
+            _ if is_cheaper => {
+                Some(format!("{least}{count} more ways out work; those that cost less than these do not fit"))
+            }
             1 => Some(format!("{least}1 more way out works, and costs no less than these")),
             _ => Some(format!("{least}{count} more ways out work, and cost no less than these")),
         }
@@ -142,13 +146,18 @@ fn loads(out: &mut String, outcome: &Outcome) {
         let of = brick.limit_nw.map_or_else(String::new, |limit| format!(" of {:.1} W", watts(limit)));
         let apparent = brick.takes_nva.map_or_else(String::new, |nva| format!(", {:.1} VA", watts(nva)));
         let assumed = if brick.efficiency_assumed { ", efficiency assumed" } else { "" };
+        // A battery takes nothing.
+        let takes = if brick.mains || brick.intake_nw.is_some() || brick.efficiency_assumed {
+            format!("; takes {:.1} W{apparent}{assumed}", watts(brick.takes_nw))
+        } else {
+            String::new()
+        };
         let _ = writeln!(
             out,
-            "brick {}: gives {}, {:.1} W{of}; takes {:.1} W{apparent}{assumed}",
+            "brick {}: gives {}, {:.1} W{of}{takes}",
             brick.brick,
             milliamps_text(brick.load_ua),
-            watts(brick.load_nw),
-            watts(brick.takes_nw)
+            watts(brick.load_nw)
         );
     }
     for line in outcome.mains.iter().filter(|line| !line.takers.is_empty()) {

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::config::Means;
+use crate::fit::Fitting;
 use crate::input::{Brick, Input, Outlet, Setting};
 use crate::model::loses;
 
@@ -30,7 +31,7 @@ struct Output {
     ac: bool,
     sign: Option<rig::Sign>,
     leave: [Option<bool>; 2],
-    connector: Option<String>,
+    connector: Option<Fitting>,
 }
 
 /// What the bricks of an input give. Two inputs with the same devices that give the same feed them alike.

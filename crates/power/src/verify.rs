@@ -169,7 +169,7 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
         if !need.ac && arrives != need.sign {
             wrong(BreachKind::Polarity);
         }
-        match adapted(outlet.connector.as_deref(), need.connector.as_deref()) {
+        match adapted(outlet.connector.as_ref(), need.connector.as_ref()) {
             None => wrong(BreachKind::Plug),
             Some(adaptor) => barrel |= adaptor,
         }

@@ -113,7 +113,7 @@ fn option(input: &Input, need: usize, outlet: usize, wish_mv: i64) -> Option<Fee
         outlets: vec![outlet],
         setting_mv: setting.mv,
         crossing: device.sign.is_some() && device.sign != of.sign,
-        barrel_adaptor: device.connector.clone().filter(|_| barrel),
+        barrel_adaptor: device.inlet_id().filter(|_| barrel),
         socket: None,
     })
 }

@@ -63,7 +63,7 @@ pub struct Feeds<'a> {
     pub cures: Vec<Cure<'a>>,
     /// Whether the work for them ended before all was tried: there may be more, or cheaper ones.
     pub cures_cut_short: bool,
-    /// Ways out that work too and are not in `cures`, because they cost no less.
+    /// Ways out that work too and are not in `cures`, because they cost no less, or cost less and do not fit.
     pub cures_untold: usize,
     /// Whether all of those were counted; else there may be more.
     pub cures_untold_counted: bool,

@@ -56,7 +56,7 @@ fn might_serve(input: &Input, set: &[usize]) -> Option<(Vec<String>, Vec<String>
         let Some(unseen) = &outlet.unchecked else { continue };
         let might = |&need: &usize| {
             let need = &input.needs[need];
-            let fits = crate::fit::adapted(outlet.connector.as_deref(), need.connector.as_deref());
+            let fits = crate::fit::adapted(outlet.connector.as_ref(), need.connector.as_ref());
             unseen.might(need) && fits.is_some() && input.bricks[outlet.brick].tag != need.tag
         };
         if set.iter().any(might) {
@@ -242,7 +242,7 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
                 "{many} devices ({who}) need {window}{nature}, some of them must be alone, and {there}"
             );
         }
-        if let Some(words) = by_brick(input, set, &who) {
+        if let Some(words) = by_bank(input, set, &who).or_else(|| by_brick(input, set, &who)) {
             return words;
         }
         if giving.len() < set.len() {
@@ -252,7 +252,7 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
             );
         }
     }
-    if let Some(words) = by_brick(input, set, &who) {
+    if let Some(words) = by_bank(input, set, &who).or_else(|| by_brick(input, set, &who)) {
         return words;
     }
     if let Some(words) = by_count(input, set, &who, &many) {
@@ -321,6 +321,37 @@ fn by_count(input: &Input, set: &[usize], who: &str, many: &str) -> Option<Strin
             outlets(suit.len()),
             milliamps_text(weakest),
             if suit.len() == 1 { "s" } else { "" }
+        )
+    })
+}
+
+/// The sum of what they draw against what the banks give that all outlets for them belong to.
+fn by_bank(input: &Input, set: &[usize], who: &str) -> Option<String> {
+    let model = Model::new(input, crate::config::Means::ALL, false);
+    let mut banks = BTreeSet::new();
+    for &need in set {
+        let ways = model.alone(need);
+        for place in ways.iter().flat_map(|way| &way.places) {
+            for &outlet in &model.classes[place.0].members {
+                banks.insert(input.outlets[outlet].bank?);
+            }
+        }
+    }
+    let draw: i64 = set.iter().map(|&need| input.needs[need].current_ua).sum();
+    let given: i64 =
+        banks.iter().map(|&bank| share_of(input.banks[bank].limit_ua, input.rules.brick_stop_ppm)).sum();
+    let named = |&bank: &usize| {
+        let bank = &input.banks[bank];
+        format!("bank {} of {}", bank.name, input.bricks[bank.brick].tag)
+    };
+    let names: Vec<String> = banks.iter().map(named).collect();
+    (given < draw && !names.is_empty()).then(|| {
+        format!(
+            "{who} draw {} together, and {} give{} {} in all",
+            milliamps_text(draw),
+            list(&names),
+            if names.len() == 1 { "s" } else { "" },
+            milliamps_text(given)
         )
     })
 }

@@ -4,7 +4,8 @@ use quantity::{Area, Decibels, Grams, Length, Ohms, Ratio, Seconds, Turns, Volts
 
 use crate::at_volts::AtVolts;
 use crate::{
-    Bank, Carries, ConnectorFamily, FLOOR, Feed, Flow, Insert, Known, Loop, Outlet, Port, PowerNeed, Rect,
+    Bank, Carries, ConnectorFamily, FLOOR, Feed, Flow, Insert, Known, Loop, Outlet, Port, PowerNeed,
+    Provenance, Rect, Sign,
 };
 
 /// What a device is to the builder.
@@ -262,6 +263,9 @@ pub struct Device {
     pub outside: bool,
 }
 
+/// What the standard of a connector says of its polarity, in the words of barrels.
+const SETTLED: Known<Sign> = Known { value: Some(Sign::CentreNegative), from: Provenance::Printed };
+
 impl Device {
     /// The turns of a passive transformer, where they are known.
     pub fn turns(&self) -> Option<Turns> {
@@ -311,6 +315,23 @@ impl Device {
     pub fn mains_sockets(&self) -> impl Iterator<Item = &str> {
         let gives = |port: &&Port| self.flow(port, Carries::Mains).is_some_and(Flow::gives);
         self.ports.iter().filter(gives).map(|port| port.name.as_str())
+    }
+
+    /// The polarity that an outlet gives: what the document says, unless the standard of its connector settles it.
+    pub fn outlet_sign(&self, outlet: &Outlet) -> Known<Sign> {
+        let is_settled = self.port(&outlet.name).is_some_and(Port::has_own_polarity);
+        if is_settled { SETTLED } else { outlet.sign }
+    }
+
+    /// The polarity that it needs at its inlet: what the document says, unless the standard of its connector settles it.
+    pub fn wanted_sign(&self) -> Known<Sign> {
+        if self.has_own_polarity() { SETTLED } else { self.power.sign }
+    }
+
+    /// Whether the connector of its inlet leaves no choice which contact is plus.
+    pub fn has_own_polarity(&self) -> bool {
+        let inlet = self.ports.iter().find(|port| port.role.value == Some(crate::PortRole::Power));
+        inlet.is_some_and(Port::has_own_polarity)
     }
 
     /// The outlet with this name.

@@ -151,7 +151,9 @@ pub enum ConnectorFamily {
     Din,
     /// USB.
     Usb,
-    /// Two bare contacts: battery snaps, screw terminals.
+    /// The two snaps of a 9 V battery after IEC 60086-2.
+    Snap,
+    /// Two bare contacts: screw or spring terminals.
     Bare,
     /// Mains: inlets and outlets after IEC 60320, household sockets.
     Mains,
@@ -159,7 +161,16 @@ pub enum ConnectorFamily {
     Fixed,
 }
 
-vocabulary! { ConnectorFamily: Jack = "jack", Barrel = "barrel", Xlr = "xlr", Din = "din", Usb = "usb", Bare = "bare", Mains = "mains", Fixed = "fixed" }
+vocabulary! { ConnectorFamily: Jack = "jack", Barrel = "barrel", Xlr = "xlr", Din = "din", Usb = "usb", Snap = "snap", Bare = "bare", Mains = "mains", Fixed = "fixed" }
+
+impl ConnectorFamily {
+    /// Whether nobody chooses which contact is plus: USB and battery snaps have it by their standards. Plus goes to plus with
+    /// them; on a lead that ends in a barrel at the other end that counts as centre-negative, as such leads are made up.
+    /// *Common practice, no source*, for the barrel.
+    pub fn has_own_polarity(self) -> bool {
+        matches!(self, Self::Usb | Self::Snap)
+    }
+}
 
 /// A connector of a device, resolved from the catalogue.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -295,6 +306,11 @@ pub struct Port {
 }
 
 impl Port {
+    /// Whether the standard of its connector leaves no choice which contact is plus.
+    pub fn has_own_polarity(&self) -> bool {
+        self.connector.as_ref().is_some_and(|connector| connector.family.has_own_polarity())
+    }
+
     /// What is printed beside it: its legend, else its name with spaces for underscores.
     pub fn printed(&self) -> String {
         self.legend.clone().unwrap_or_else(|| self.name.replace('_', " "))

@@ -7,6 +7,7 @@ use finding::{Change, Edit, Field};
 use rig::Rig;
 
 use crate::act::Values;
+use crate::acts::entered::with_unit;
 
 /// One cell as it was pasted, and what is wrong with it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -144,12 +145,7 @@ fn plain(cell: &str) -> String {
 
 /// A cell's text as the document writes it.
 fn value(key: &str, unit: &str, text: &str) -> Result<String, String> {
-    let bare = text.replace(',', ".");
-    let text = if !unit.is_empty() && bare.parse::<f64>().is_ok() {
-        format!("{bare} {unit}")
-    } else {
-        text.to_owned()
-    };
+    let text = with_unit(text, unit);
     if key == "tag" {
         let bad = text.contains('.') || text.chars().count() > 24;
         return if bad {

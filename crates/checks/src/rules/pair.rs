@@ -86,17 +86,20 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
             return stop(format!("{at} also feeds {}", list(&others)), "shared", "alone");
         }
     }
+    let given = |at: &PortRef, outlet: &Outlet| {
+        design.rig.device(&at.device).map_or(outlet.sign, |brick| brick.outlet_sign(outlet))
+    };
     let volts = [a, b].map(|outlet| outlet.set.value);
     for (at, outlet) in both {
         asked.value(outlet.set, outlet_field(at, "set"));
-        asked.value(outlet.sign, outlet_field(at, "sign"));
+        asked.value(given(at, outlet), outlet_field(at, "sign"));
     }
     if let [Some(x), Some(y)] = volts
         && x != y
     {
         return stop("they are not set alike".to_owned(), &format!("{x} and {y}"), "one voltage");
     }
-    if let (Some(x), Some(y)) = (a.sign.value, b.sign.value)
+    if let (Some(x), Some(y)) = (given(first, a).value, given(second, b).value)
         && x != y
     {
         return stop(

@@ -2,7 +2,7 @@
 
 use design::{Design, feed_state};
 use finding::{Change, Edit, Evidence, Field, Finding, Severity};
-use rig::{ConnectorFamily, Nature, Sign};
+use rig::{Nature, Sign};
 
 use crate::asked::{Asked, outlet_field};
 use crate::supply::fed_by_any;
@@ -43,18 +43,11 @@ fn check(design: &Design) -> Vec<Finding> {
         if outlet.nature.value == Some(Nature::Ac) || fed.device.power.nature.value == Some(Nature::Ac) {
             continue;
         }
-        // Which contact of a USB plug is plus its standard says.
-        let is_usb = |at| {
-            let connector = rig.port(at).and_then(|port| port.connector.as_ref());
-            connector.is_some_and(|connector| connector.family == ConnectorFamily::Usb)
-        };
-        if is_usb(first) {
-            continue;
-        }
         let Some(state) = feed_state(rig, fed.device) else { continue };
         let mut asked = Asked::default();
-        let wants = asked.value(fed.device.power.sign, Field::device(tag, "power.sign"));
-        asked.value(outlet.sign, outlet_field(first, "sign"));
+        let wants = asked.value(fed.device.wanted_sign(), Field::device(tag, "power.sign"));
+        let given = rig.device(&first.device).map_or(outlet.sign, |brick| brick.outlet_sign(outlet));
+        asked.value(given, outlet_field(first, "sign"));
         let (Some(wants), Some(gets)) = (wants, state.sign.value) else {
             out.extend(asked.cannot_judge(ID, &format!("the polarity at {tag}"), fed.devices()));
             continue;

@@ -5,6 +5,7 @@
 //! nowhere else, because assigning it plainly would lose the comment behind it.
 
 mod accept;
+mod comments;
 mod editor;
 mod file;
 mod order;

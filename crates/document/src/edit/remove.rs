@@ -5,7 +5,7 @@ use toml_edit::{DocumentMut, Item, Table, TableLike, Value};
 
 use super::order::last_position;
 use super::path::{Aim, aim_of, spot};
-use super::{EditError, row};
+use super::{EditError, comments, row};
 use crate::format::Table as Format;
 
 /// Takes away what stands at an address; what is not there stays not there.
@@ -28,10 +28,11 @@ fn take_value(root: &'static Format, document: &mut DocumentMut, field: &Field) 
     let Some(spot) = spot(root, document, field, false)? else { return Ok(()) };
     let Some((gone, comment)) = take_key(spot.table, &spot.key) else { return Ok(()) };
     let left = match &gone {
-        Item::Table(gone) if !gone.is_dotted() => Some((last_position(gone), comment_above(gone))),
+        Item::Table(table) if !table.is_dotted() => {
+            Some((last_position(table), comment_above(table) + &comments::within(&gone)))
+        }
         Item::ArrayOfTables(rows) => {
-            let comments: String = rows.iter().map(comment_above).collect();
-            Some((rows.iter().filter_map(last_position).max(), comments))
+            Some((rows.iter().filter_map(last_position).max(), comments::within(&gone)))
         }
         _ => comment.map(|comment| (spot.position, comment)),
     };
@@ -62,6 +63,12 @@ pub(super) fn take_key(table: &mut dyn TableLike, key: &str) -> Option<(Item, Op
         .get(key)
         .and_then(Item::as_value)
         .and_then(|value| value.decor().suffix().and_then(|suffix| suffix.as_str().map(str::to_owned)));
+    if let Some(item) = table.get(key).filter(|item| !is_headed(item)) {
+        let within = comments::within(item);
+        if !within.is_empty() {
+            comment = Some(comment.unwrap_or_default() + &within);
+        }
+    }
     if let Some(behind) = tail.as_deref().map(str::trim).filter(|tail| tail.starts_with('#')) {
         comment = Some(format!("{}{behind}\n", comment.unwrap_or_default()));
     }
@@ -83,6 +90,15 @@ pub(super) fn take_key(table: &mut dyn TableLike, key: &str) -> Option<(Item, Op
         value.decor_mut().set_suffix(tail);
     }
     Some((gone, comment))
+}
+
+/// Whether it stands below a header of its own.
+fn is_headed(item: &Item) -> bool {
+    match item {
+        Item::Table(table) => !table.is_dotted(),
+        Item::ArrayOfTables(_) => true,
+        Item::None | Item::Value(_) => false,
+    }
 }
 
 impl row::Taken {

@@ -247,7 +247,11 @@ fn tab_width(port: &Port) -> f64 {
         Some(ConnectorFamily::Usb) => 11.0,
         Some(ConnectorFamily::Mains) => 26.0,
         Some(
-            ConnectorFamily::Jack | ConnectorFamily::Barrel | ConnectorFamily::Bare | ConnectorFamily::Fixed,
+            ConnectorFamily::Jack
+            | ConnectorFamily::Barrel
+            | ConnectorFamily::Snap
+            | ConnectorFamily::Bare
+            | ConnectorFamily::Fixed,
         )
         | None => 9.0,
     }
@@ -312,7 +316,7 @@ fn tab(port: &Port, at: Point, face: Face, k: f64, items: &mut Vec<Item>) {
             }
         }
         ConnectorFamily::Barrel => items.push(dot(area.centre())),
-        ConnectorFamily::Bare => {
+        ConnectorFamily::Snap | ConnectorFamily::Bare => {
             for side in [-2.0, 2.0] {
                 items.push(dot(across(deep / 2.0, side * k)));
             }

@@ -98,7 +98,7 @@ fn options(input: &Input, need: usize) -> Vec<Feed> {
     let mut all = Vec::new();
     let mut offer = |kind: FeedKind, outlets: Vec<usize>, setting_mv: i64, socket: Option<rig::PortRef>| {
         for crossing in [false, true] {
-            for barrel in [None, device.connector.clone()] {
+            for barrel in [None, device.inlet_id()] {
                 let feed = Feed {
                     need,
                     kind,

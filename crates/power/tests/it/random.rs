@@ -137,7 +137,7 @@ fn each_cure_works_once_it_is_applied() {
         let key = |cure: &power::Cure| (cure.leaves.len(), !cure.fits, cure.price);
         assert!(outcome.cures.is_sorted_by(|a, b| key(a) <= key(b)), "the cheapest first: seed {seed}");
     }
-    for kind in ["Unlock", "Leave", "Analogue", "OwnAdaptors", "Add", "Replace"] {
+    for kind in ["Unlock", "Leave", "Ask", "OwnAdaptors", "Add", "Replace"] {
         assert!(found.contains_key(kind), "{kind} among {found:?}");
     }
 }

@@ -14,7 +14,16 @@ pub(crate) fn printed<T>(value: T) -> Known<T> {
 
 /// A connector by its catalogue id.
 pub(crate) fn connector(id: &str) -> Connector {
-    let family = if id.starts_with("barrel") { ConnectorFamily::Barrel } else { ConnectorFamily::Jack };
+    let families = [
+        ("barrel", ConnectorFamily::Barrel),
+        ("usb", ConnectorFamily::Usb),
+        ("snap", ConnectorFamily::Snap),
+        ("terminals", ConnectorFamily::Bare),
+        ("iec", ConnectorFamily::Mains),
+        ("fixed", ConnectorFamily::Fixed),
+    ];
+    let family = families.into_iter().find(|(start, _)| id.starts_with(start));
+    let family = family.map_or(ConnectorFamily::Jack, |(_, family)| family);
     Connector {
         id: id.to_owned(),
         title: id.to_owned(),

@@ -9,10 +9,17 @@ use finding::Severity;
 
 /// Rig by rig: what the cheapest way out is called, and what is said of what cannot be fed.
 const CASES: &[(&str, &str, &str)] = &[
+    ("bank-full", "replace S by a", "draw 510 mA together, and bank K of S gives 500 mA in all"),
+    ("battery", "give an adaptor of its own to A on STRIP.S1", "the strongest outlet gives 50 mA"),
     (
         "far-and-alternating",
         "make the supply leads of thicker cable: DC cable, two cores 0.5 mm² (dc-0.5) and give an adaptor of its own to C on STRIP.S2",
         "take thicker cable",
+    ),
+    (
+        "far-and-shared",
+        "make the supply leads of thicker cable: DC cable, two cores 0.5 mm² (dc-0.5)",
+        "draw 1800 mA together, and along their leads too much of the voltage is lost",
     ),
     (
         "far-lead",
@@ -36,9 +43,16 @@ const CASES: &[(&str, &str, &str)] = &[
     ("mains-through", "", "the strongest outlet gives 100 mA"),
     ("no-strip", "add a", "only one outlet gives that"),
     ("one-polarity", "add a", "draw 270 mA together"),
+    (
+        "open-polarity",
+        "find out the polarity of B; if it is centre negative it may share an outlet",
+        "nobody knows what B needs",
+    ),
     ("own-adaptor-brick", "replace S by a", "only one outlet gives that"),
+    ("own-adaptor-locked", "replace S by a", "the strongest outlet gives 100 mA"),
     ("panel-run", "replace S by a", "B needs 18 V DC"),
     ("ring-of-three", "unlock the feeds of", "are locked to each other in a ring"),
+    ("standing-brick", "replace S by a", "only one outlet gives that"),
     (
         "two-locks",
         "unlock the feed of B and give an adaptor of its own to C on STRIP.S2",

@@ -2,6 +2,7 @@
 
 mod answers;
 mod deck;
+pub(crate) mod entered;
 mod gear;
 mod leads;
 mod path;

@@ -6,6 +6,7 @@ use finding::{Change, Field};
 use quantity::Length;
 
 use crate::act::{Form, Made, named};
+use crate::acts::entered::with_unit;
 use crate::read::Read;
 
 /// Ties a lead at a place, or unties it there.
@@ -41,9 +42,8 @@ pub(super) fn edit(read: &Read, form: &Form) -> Made {
 
 /// A length as it was typed; a bare number is in the unit of its field.
 fn written(form: &Form, key: &str) -> Result<String, String> {
-    let text = form.need(key)?.trim();
     let unit = form.get("unit").filter(|unit| *unit == "in").unwrap_or("mm");
-    Ok(if text.parse::<f64>().is_ok() { format!("{text} {unit}") } else { text.to_owned() })
+    Ok(with_unit(form.need(key)?, unit))
 }
 
 fn length(text: &str, key: &str) -> Result<Length, String> {

@@ -4,6 +4,7 @@ use document::edit::Editor;
 use finding::{Change, Field, Value};
 
 use crate::act::{Form, Made, named};
+use crate::acts::entered::with_unit;
 use crate::pages::value::unpacked;
 
 /// What a field is called in the list of edits. Title block and brief need no head: there is one of each.
@@ -32,12 +33,7 @@ pub(super) fn values(text: &str, form: &Form) -> Made {
     };
     let unit = form.get("unit").unwrap_or("");
     let changes = fields.into_iter().zip(&values).enumerate().map(|(index, (field, value))| {
-        let value = value.trim();
-        let value = if value.parse::<f64>().is_ok() && !unit.is_empty() {
-            format!("{value} {unit}")
-        } else {
-            value.to_owned()
-        };
+        let value = with_unit(value, unit);
         match froms.get(index).map(String::as_str).filter(|from| !from.is_empty()) {
             Some(from) if !value.is_empty() || from == "unknown" => {
                 Change::set(field, Value::given(value, from))

@@ -4,6 +4,7 @@ use quantity::{Grams, Length};
 use rig::{Frequency, Rig, Spot, Wish, Word};
 
 use crate::act::{Form, Made, named};
+use crate::acts::entered::with_unit;
 
 /// Adds a wish to a requirement.
 pub(super) fn add(rig: &Rig, form: &Form) -> Made {
@@ -88,12 +89,6 @@ fn devices(rig: &Rig, form: &Form, least: usize) -> Result<Vec<String>, String> 
 fn sink(rig: &Rig, form: &Form) -> Result<String, String> {
     let id = form.need("sink")?;
     rig.sink(id).map(|sink| sink.id.clone()).ok_or_else(|| format!("`{id}` is no amp or desk of this job"))
-}
-
-/// A text with a unit: a bare number gets this one.
-fn with_unit(text: &str, unit: &str) -> String {
-    let text = text.trim();
-    if text.parse::<f64>().is_ok() { format!("{text} {unit}") } else { text.to_owned() }
 }
 
 fn length(text: &str) -> Result<Length, String> {
