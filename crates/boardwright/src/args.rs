@@ -413,7 +413,7 @@ pub(crate) struct Papers {
     /// The paper to print on.
     #[arg(long, value_enum, default_value = "a4")]
     pub(crate) paper: PaperName,
-    /// Only these papers, by name; without it, all of them and the book.
+    /// Only these papers and bindings, by name; without it, all of them.
     #[arg(long, value_name = "NAME", value_delimiter = ',')]
     pub(crate) only: Vec<String>,
     /// Print a change order against this revision: a letter of the journal, or another document.

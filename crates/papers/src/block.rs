@@ -422,8 +422,8 @@ pub(crate) enum Block {
     Boxed(String, Vec<String>, f64),
     /// Lines to sign on.
     Sign(Vec<&'static str>),
-    /// The contents of the book: name, title, reader.
-    Contents(Vec<[&'static str; 3]>),
+    /// The contents of a binding: the part at its page 1; name, title, reader of each.
+    Contents(&'static str, Vec<[&'static str; 3]>),
     /// A new page.
     Break,
 }
@@ -480,8 +480,9 @@ impl Block {
                 "size": size,
             }),
             Self::Sign(fields) => json!({ "kind": "sign", "fields": fields }),
-            Self::Contents(rows) => json!({
+            Self::Contents(first, rows) => json!({
                 "kind": "contents",
+                "first": first,
                 "heads": [text::CONTENTS_PAPER, text::CONTENTS_READER, text::CONTENTS_PAGE],
                 "rows": rows
                     .iter()

@@ -131,7 +131,7 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
         scale: scale_words,
         sheet,
         body: Body::Framed(vec![page], files),
-        bound: true,
+        own: true,
         files: vec![gap_table(&gaps)],
     };
     (part, plan_scale)

@@ -1,7 +1,7 @@
 //! The printed set: every paper a list of pages, the data they show, and the drawings on them, as PDF.
 //!
-//! [`PAPERS`] lists the papers there are; [`papers()`] makes them all in one go, with the book that binds them
-//! and the tables as files of values. Text from a document reaches a template as a value and never as source.
+//! [`PAPERS`] lists the papers there are; [`papers()`] makes them all in one go, in three bindings, and
+//! the tables as files of values. Text from a document reaches a template as a value and never as source.
 //! Fonts are embedded, nothing is read from the machine, and the same input gives the same bytes.
 //!
 //! A new paper is a module that builds its `part`, its words in `text`, and a line in [`PAPERS`]; title
@@ -38,7 +38,7 @@ use design::Design;
 use finding::{Finding, Judged};
 
 use block::Block;
-use part::Part;
+use part::{Group, Part};
 use sheet::Lie;
 
 pub use error::PaperError;
@@ -218,10 +218,67 @@ pub struct TableFile {
 /// Everything that [`papers()`] makes.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct PaperSet {
-    /// The book first, then every paper in the order of [`PAPERS`].
+    /// The bindings first, then every paper in the order of [`PAPERS`].
     pub papers: Vec<Paper>,
     /// Tables as files.
     pub tables: Vec<TableFile>,
+}
+
+/// Papers bound together for those who work with them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Binding {
+    /// What the board is built and tested from.
+    Bench,
+    /// What was asked, agreed, bought and found.
+    Office,
+    /// What goes with the board.
+    Client,
+}
+
+impl Binding {
+    /// All of them, in the order in which they are needed.
+    pub const ALL: [Self; 3] = [Self::Bench, Self::Office, Self::Client];
+
+    /// Its name among the papers.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Bench => "bench",
+            Self::Office => "office",
+            Self::Client => "client",
+        }
+    }
+
+    /// What it is called.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Bench => text::BENCH_BINDING,
+            Self::Office => text::OFFICE_BINDING,
+            Self::Client => text::CLIENT_BINDING,
+        }
+    }
+
+    /// The binding of this name.
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|binding| binding.name() == name)
+    }
+
+    /// The name of its first part.
+    const fn contents(self) -> &'static str {
+        match self {
+            Self::Bench => "contents-bench",
+            Self::Office => "contents-office",
+            Self::Client => "contents-client",
+        }
+    }
+
+    /// What its pages count.
+    fn page(self) -> &'static str {
+        match self {
+            Self::Bench => text::BENCH_PAGE,
+            Self::Office => text::OFFICE_PAGE,
+            Self::Client => text::CLIENT_PAGE,
+        }
+    }
 }
 
 /// One kind of paper: its name and what it is for.
@@ -233,62 +290,74 @@ pub struct PaperKind {
     pub title: &'static str,
     /// Who reads it.
     pub reader: &'static str,
-    /// Whether it is bound into the book.
-    pub bound: bool,
+    /// What it is bound with; nothing for what stays loose.
+    pub bound: Option<Binding>,
     make: fn(&PapersInput<'_>) -> Part,
 }
 
 macro_rules! papers {
-    ($($name:literal, $title:ident, $reader:ident, $bound:literal, $make:path;)*) => {
-        /// Every paper there is, in the order of the book.
+    ($($name:literal, $title:ident, $reader:ident, $bound:ident, $make:path;)*) => {
+        /// Every paper there is, in the order in which they are bound.
         pub const PAPERS: &[PaperKind] = &[
-            $(PaperKind { name: $name, title: text::$title, reader: text::$reader, bound: $bound, make: $make },)*
+            $(PaperKind {
+                name: $name,
+                title: text::$title,
+                reader: text::$reader,
+                bound: Some(Binding::$bound),
+                make: $make,
+            },)*
+            PaperKind {
+                name: "template-sheet",
+                title: text::TEMPLATE_SHEET,
+                reader: text::FOR_BENCH,
+                bound: None,
+                make: template::one_sheet,
+            },
         ];
     };
 }
 
 papers! {
-    "brief", BRIEF, FOR_CLIENT, true, brief::brief;
-    "approval", APPROVAL, FOR_CLIENT, true, approval::approval;
-    "path", PATH, FOR_BENCH_STAGE, true, path::path;
-    "layout", LAYOUT, FOR_CLIENT_BENCH, true, layout::layout;
-    "template", TEMPLATE, FOR_BENCH, true, template::template;
-    "power", POWER, FOR_BENCH_STAGE, true, power::power;
-    "leads", LEADS, FOR_BENCH, true, leads::leads;
-    "labels", LABELS, FOR_BENCH, true, labels::labels;
-    "panel", PANEL, FOR_BENCH, true, panel::panel;
-    "bill", BILL, FOR_WORKSHOP, true, bill::bill;
-    "order", ORDER, FOR_BENCH, true, order::order;
-    "tests", TESTS, FOR_BENCH, true, test_sheet::tests;
-    "handover", HANDOVER, FOR_PLAYER, true, handover::handover;
-    "fault", FAULT, FOR_STAGE, true, fault::fault;
-    "revision", REVISION_RECORD, FOR_WORKSHOP, true, revision::revision;
-    "findings", FINDINGS, FOR_WORKSHOP, true, findings::findings;
-    "template-sheet", TEMPLATE_SHEET, FOR_BENCH, false, template::one_sheet;
+    "path", PATH, FOR_BENCH_STAGE, Bench, path::path;
+    "layout", LAYOUT, FOR_CLIENT_BENCH, Bench, layout::layout;
+    "template", TEMPLATE, FOR_BENCH, Bench, template::template;
+    "power", POWER, FOR_BENCH_STAGE, Bench, power::power;
+    "leads", LEADS, FOR_BENCH, Bench, leads::leads;
+    "labels", LABELS, FOR_BENCH, Bench, labels::labels;
+    "panel", PANEL, FOR_BENCH, Bench, panel::panel;
+    "order", ORDER, FOR_BENCH, Bench, order::order;
+    "tests", TESTS, FOR_BENCH, Bench, test_sheet::tests;
+    "brief", BRIEF, FOR_CLIENT, Office, brief::brief;
+    "approval", APPROVAL, FOR_CLIENT, Office, approval::approval;
+    "bill", BILL, FOR_WORKSHOP, Office, bill::bill;
+    "revision", REVISION_RECORD, FOR_WORKSHOP, Office, revision::revision;
+    "findings", FINDINGS, FOR_WORKSHOP, Office, findings::findings;
+    "handover", HANDOVER, FOR_PLAYER, Client, handover::handover;
+    "fault", FAULT, FOR_STAGE, Client, fault::fault;
 }
 
-/// Papers about money. They are made where the job is priced, or where a change is to be signed, and never bound into the
-/// book: a stranger who mends the board has no use for them.
+/// Papers about money. They are made where the job is priced, or where a change is to be signed, and never bound: a
+/// stranger who mends the board has no use for them.
 pub const MONEY_PAPERS: &[PaperKind] = &[
     PaperKind {
         name: "quote",
         title: text::QUOTE,
         reader: text::FOR_CLIENT,
-        bound: false,
+        bound: None,
         make: money::quote,
     },
     PaperKind {
         name: "invoice",
         title: text::INVOICE,
         reader: text::FOR_CLIENT,
-        bound: false,
+        bound: None,
         make: money::invoice,
     },
     PaperKind {
         name: "change-order",
         title: text::CHANGE_ORDER,
         reader: text::FOR_CLIENT,
-        bound: false,
+        bound: None,
         make: money::change_order,
     },
 ];
@@ -310,44 +379,56 @@ fn tables_of(kind: &PaperKind, part: &Part) -> Vec<TableFile> {
     part.tables().into_iter().map(|(name, csv)| TableFile { name, paper: kind.name, csv }).collect()
 }
 
-/// The name of the bound set among the papers.
-pub const BOOK: &str = "book";
-
-/// Makes the papers of these names, all where none is named, and the book of all that are bound.
+/// Makes the papers and bindings of these names, all where none is named.
 ///
-/// Only where all are made is there a book, and only then do pages carry its numbers.
+/// A page carries its number in its binding where that is made.
 pub fn papers(input: &PapersInput<'_>, only: &[&str]) -> Result<PaperSet, PaperError> {
-    let wanted = |kind: &&PaperKind| only.is_empty() || only.contains(&kind.name);
+    let is_named = |name: &str| only.is_empty() || only.contains(&name);
     let mut set = PaperSet::default();
-    let mut bound: Vec<Part> = Vec::new();
     let mut loose: Vec<Part> = Vec::new();
-    for kind in PAPERS.iter().chain(of_money(input)).filter(wanted) {
-        let part = (kind.make)(input);
+    let mut groups: Vec<Group> = Binding::ALL
+        .map(|binding| Group { binding, parts: Vec::new(), whole: is_named(binding.name()) })
+        .into();
+    for kind in PAPERS.iter().chain(of_money(input)) {
+        let group = kind.bound.and_then(|bound| groups.iter_mut().find(|group| group.binding == bound));
+        let is_bound = group.as_ref().is_some_and(|group| group.whole);
+        if !is_named(kind.name) && !is_bound {
+            continue;
+        }
+        let mut part = (kind.make)(input);
+        part.own = is_named(kind.name);
         set.tables.extend(tables_of(kind, &part));
-        if part.bound { bound.push(part) } else { loose.push(part) }
-    }
-    let book = only.is_empty();
-    if book {
-        let rows: Vec<[&'static str; 3]> = PAPERS
-            .iter()
-            .filter(|kind| bound.iter().any(|part| part.name == kind.name))
-            .map(|kind| [kind.name, kind.title, kind.reader])
-            .collect();
-        let mut blocks = vec![Block::Title(text::CONTENTS), Block::Contents(rows)];
-        blocks.extend(cautions::boxed(input.design));
-        blocks.push(Block::Faint(text::ASSUMED_NOTE.to_owned()));
-        bound.insert(0, Part::blocks(input, text::CONTENTS_NAME, text::CONTENTS, "", Lie::Portrait, blocks));
-    }
-    let jobs: Vec<(Vec<Part>, bool)> =
-        std::iter::once((bound, book)).chain(loose.into_iter().map(|part| (vec![part], false))).collect();
-    for (parts, book) in jobs {
-        for printed in part::print(&parts, input, book)? {
-            set.papers.push(Paper {
-                name: printed.part.unwrap_or(BOOK),
-                pdf: printed.pdf,
-                pages: printed.pages,
-            });
+        match group {
+            Some(group) => group.parts.push(part),
+            None => loose.push(part),
         }
     }
+    for group in groups.iter_mut().filter(|group| group.whole) {
+        let contents = contents(input, group);
+        group.parts.insert(0, contents);
+    }
+    let jobs = std::iter::once(groups).chain(loose.into_iter().map(|part| vec![Group::loose(part)]));
+    for groups in jobs {
+        for printed in part::print(&groups, input)? {
+            set.papers.push(Paper { name: printed.name, pdf: printed.pdf, pages: printed.pages });
+        }
+    }
+    // Bindings first, in one job or not.
+    set.papers.sort_by_key(|paper| Binding::named(paper.name).is_none());
     Ok(set)
+}
+
+/// The first page of a binding.
+fn contents(input: &PapersInput<'_>, group: &Group) -> Part {
+    let rows: Vec<[&'static str; 3]> = PAPERS
+        .iter()
+        .filter(|kind| group.parts.iter().any(|part| part.name == kind.name))
+        .map(|kind| [kind.name, kind.title, kind.reader])
+        .collect();
+    let binding = group.binding;
+    let mut blocks = vec![Block::Title(binding.title()), Block::Contents(binding.contents(), rows)];
+    blocks.extend(cautions::boxed(input.design));
+    blocks.push(Block::Faint(text::ASSUMED_NOTE.to_owned()));
+    let part = Part::blocks(input, binding.contents(), binding.title(), "", Lie::Portrait, blocks);
+    Part { own: false, ..part }
 }

@@ -44,7 +44,6 @@ pub(crate) fn quote(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
         part.body = crate::part::Body::Blocks(blocks);
     }
-    part.bound = false;
     part
 }
 
@@ -67,7 +66,6 @@ pub(crate) fn invoice(input: &PapersInput<'_>) -> Part {
         blocks.extend(gaps(priced.quote));
         part.body = crate::part::Body::Blocks(blocks);
     }
-    part.bound = false;
     part
 }
 
@@ -89,7 +87,6 @@ pub(crate) fn change_order(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
         part.body = crate::part::Body::Blocks(blocks);
     }
-    part.bound = false;
     part
 }
 

@@ -9,9 +9,9 @@ use sha2::{Digest, Sha256};
 
 use crate::block::{Block, Table};
 use crate::csv::csv;
-use crate::sheet::{Heading, Lie, Sheet, is_draft, sheet_data};
-use crate::world::{Job, Printed, set};
-use crate::{PaperError, PapersInput, text};
+use crate::sheet::{Bound, Heading, Lie, Sheet, is_draft, sheet_data};
+use crate::world::{Job, Printed, Wanted, set};
+use crate::{Binding, PaperError, PapersInput, text};
 
 /// One paper: what stands in its title block, and its pages.
 pub(crate) struct Part {
@@ -29,10 +29,33 @@ pub(crate) struct Part {
     pub(crate) sheet: Sheet,
     /// Its pages.
     pub(crate) body: Body,
-    /// Whether it is in the book.
-    pub(crate) bound: bool,
+    /// Whether it is a file of its own, too.
+    pub(crate) own: bool,
     /// Tables that are files without standing on a page.
     pub(crate) files: Vec<Table>,
+}
+
+/// Parts that are bound together.
+pub(crate) struct Group {
+    /// What they are bound as.
+    pub(crate) binding: Binding,
+    /// The parts.
+    pub(crate) parts: Vec<Part>,
+    /// Whether they are a file together, too.
+    pub(crate) whole: bool,
+}
+
+impl Group {
+    /// One part that is not bound.
+    pub(crate) fn loose(part: Part) -> Self {
+        Self { binding: Binding::Office, parts: vec![part], whole: false }
+    }
+
+    /// What counts its pages.
+    fn numbered(&self) -> Bound {
+        let name = |part: Option<&Part>| part.map_or("", |part| part.name);
+        Bound { words: self.binding.page(), first: name(self.parts.first()), last: name(self.parts.last()) }
+    }
 }
 
 /// What the pages of a part are.
@@ -75,7 +98,7 @@ impl Part {
             scale: String::new(),
             sheet: Sheet::of(input.paper, lie),
             body: Body::Blocks(blocks),
-            bound: true,
+            own: true,
             files: Vec::new(),
         }
     }
@@ -144,15 +167,17 @@ impl Placed {
     }
 }
 
-/// Sets these parts together; the whole is a file of its own where `book` is wanted.
-pub(crate) fn print(parts: &[Part], input: &PapersInput<'_>, book: bool) -> Result<Vec<Printed>, PaperError> {
+/// Sets these parts together; a group is a file of its own where that is wanted.
+pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Printed>, PaperError> {
     let job = &input.design.rig.job;
-    let Some(last) = parts.last() else { return Ok(Vec::new()) };
+    let parts = || groups.iter().flat_map(|group| group.parts.iter().map(move |part| (group, part)));
+    if parts().next().is_none() {
+        return Ok(Vec::new());
+    }
     let mut files = BTreeMap::new();
     let supersedes = input.supersedes();
-    let values: Vec<Value> = parts
-        .iter()
-        .map(|part| {
+    let values: Vec<Value> = parts()
+        .map(|(group, part)| {
             let heading = Heading {
                 name: part.name,
                 title: &part.title,
@@ -161,8 +186,7 @@ pub(crate) fn print(parts: &[Part], input: &PapersInput<'_>, book: bool) -> Resu
                 scale: &part.scale,
                 program_version: input.program_version,
                 input_hash: input.input_hash,
-                last: last.name,
-                bound: parts.len() > 1,
+                bound: group.whole.then(|| group.numbered()),
                 supersedes: &supersedes,
                 caution: crate::cautions::foot(input.design),
             };
@@ -186,9 +210,18 @@ pub(crate) fn print(parts: &[Part], input: &PapersInput<'_>, book: bool) -> Resu
         files,
         creator: format!("{} {}", text::PROGRAM, input.program_version),
         date: job.date.as_deref().filter(|_| !is_draft(job)),
-        parts: parts.iter().map(|part| (part.name, part.name != text::CONTENTS_NAME)).collect(),
-        whole: book,
+        wanted: wanted(groups),
     })
+}
+
+/// The files that these groups make.
+fn wanted(groups: &[Group]) -> Vec<Wanted> {
+    let whole = groups.iter().filter(|group| group.whole).filter_map(|group| {
+        let (first, last) = (group.parts.first()?.name, group.parts.last()?.name);
+        Some(Wanted { name: group.binding.name(), first, last })
+    });
+    let own = groups.iter().flat_map(|group| &group.parts).filter(|part| part.own);
+    whole.chain(own.map(|part| Wanted { name: part.name, first: part.name, last: part.name })).collect()
 }
 
 /// The identity of a document: everything that goes into it.

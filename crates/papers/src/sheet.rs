@@ -125,6 +125,17 @@ impl Sheet {
     }
 }
 
+/// How pages are counted that are bound with others.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Bound {
+    /// What is said before the number: `bench page`.
+    pub(crate) words: &'static str,
+    /// The part that begins at page 1.
+    pub(crate) first: &'static str,
+    /// The part that ends the count.
+    pub(crate) last: &'static str,
+}
+
 /// What the title block says, beside what the job brings.
 pub(crate) struct Heading<'a> {
     pub(crate) name: &'static str,
@@ -134,10 +145,8 @@ pub(crate) struct Heading<'a> {
     pub(crate) scale: &'a str,
     pub(crate) program_version: &'a str,
     pub(crate) input_hash: &'a str,
-    /// The last part of the set, which ends its page numbers.
-    pub(crate) last: &'static str,
-    /// Whether it is one of several.
-    pub(crate) bound: bool,
+    /// How its pages are counted among others.
+    pub(crate) bound: Option<Bound>,
     /// What this revision replaces.
     pub(crate) supersedes: &'a str,
     /// The caution that stands on every page, where the board gives reason for it.
@@ -171,9 +180,9 @@ pub(crate) fn sheet_data(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Val
         "author": clean_or(job.workshop.as_deref().unwrap_or_default(), text::PROGRAM),
         "footer": footer(sheet, heading, &format!("{} {version}, {} {hash}", text::PROGRAM, text::INPUT)),
         "part": heading.name,
-        "last": heading.last,
-        "bound": heading.bound,
-        "book": text::BOOK_PAGE,
+        "bound": heading.bound.map(|bound| {
+            json!({ "words": bound.words, "first": bound.first, "last": bound.last })
+        }),
         "strip": strip(sheet, job, heading),
         "strip_top": sheet.strip_top(),
     })

@@ -131,7 +131,6 @@ pub(crate) fn one_sheet(input: &PapersInput<'_>) -> Part {
     let mut part =
         Part::blocks(input, "template-sheet", text::TEMPLATE_SHEET, "-TPL", Lie::Landscape, Vec::new());
     part.sheet = sheet;
-    part.bound = false;
     "1 : 1".clone_into(&mut part.scale);
     part.body = Body::Placed(if pages.is_empty() { vec![Placed::default()] } else { pages });
     part

@@ -62,16 +62,24 @@ pub(crate) struct Job<'a> {
     pub(crate) creator: String,
     /// Date of issue as written, `2026-03-14`; none for a draft.
     pub(crate) date: Option<&'a str>,
-    /// Names of the parts, in order, and whether each gets a file of its own.
-    pub(crate) parts: Vec<(&'static str, bool)>,
-    /// Whether all parts together are a file, too.
-    pub(crate) whole: bool,
+    /// The files that are made of it.
+    pub(crate) wanted: Vec<Wanted>,
+}
+
+/// A file made of parts that follow each other.
+pub(crate) struct Wanted {
+    /// Its name.
+    pub(crate) name: &'static str,
+    /// Its first part.
+    pub(crate) first: &'static str,
+    /// Its last part.
+    pub(crate) last: &'static str,
 }
 
 /// A file made from some or all pages.
 pub(crate) struct Printed {
-    /// The part; `None` for the whole.
-    pub(crate) part: Option<&'static str>,
+    /// Its name.
+    pub(crate) name: &'static str,
     /// How many pages it has.
     pub(crate) pages: usize,
     /// The PDF.
@@ -141,23 +149,18 @@ pub(crate) fn set(job: Job<'_>) -> Result<Vec<Printed>, PaperError> {
     let world = PaperWorld { main, files };
     let document = typst::compile::<PagedDocument>(&world).output.map_err(|errors| typeset(told(&errors)))?;
     let all = document.pages().len();
-    let mut wanted: Vec<(Option<&'static str>, usize, usize)> = Vec::new();
-    if job.whole {
-        wanted.push((None, 1, all));
-    }
-    for (name, own) in &job.parts {
-        if *own {
-            let page = |at: &str| page_of(&document, &format!("{at}-{name}"));
-            let pages = page("begin").zip(page("finish"));
-            let (first, last) = pages.ok_or_else(|| typeset(format!("part {name} has no pages")))?;
-            wanted.push((Some(*name), first, last));
-        }
+    let mut wanted: Vec<Ranged> = Vec::new();
+    for Wanted { name, first, last } in &job.wanted {
+        let page = |at: &str, part: &str| page_of(&document, &format!("{at}-{part}"));
+        let pages = page("begin", first).zip(page("finish", last));
+        let (first, last) = pages.ok_or_else(|| typeset(format!("{name} has no pages")))?;
+        wanted.push((name, first, last));
     }
     let creator = job.creator;
     let (ident, timestamp) = (job.ident, job.date.and_then(timestamp));
-    let write = |(part, first, last): (Option<&'static str>, usize, usize)| {
+    let write = |(name, first, last): Ranged| {
         let options = PdfOptions {
-            ident: Smart::Custom(format!("{ident}/{}", part.unwrap_or("book"))),
+            ident: Smart::Custom(format!("{ident}/{name}")),
             creator: Smart::Custom(Some(creator.clone())),
             timestamp,
             page_ranges: (last - first + 1 < all)
@@ -167,8 +170,8 @@ pub(crate) fn set(job: Job<'_>) -> Result<Vec<Printed>, PaperError> {
             ..PdfOptions::default()
         };
         let pdf = typst_pdf::pdf(&document, &options)
-            .map_err(|errors| PaperError::Write { paper: part.unwrap_or("book"), reason: told(&errors) })?;
-        Ok(Printed { part, pages: last - first + 1, pdf })
+            .map_err(|errors| PaperError::Write { paper: name, reason: told(&errors) })?;
+        Ok(Printed { name, pages: last - first + 1, pdf })
     };
     let out = in_turns(&wanted, write);
     // The typesetter remembers what it has set; a program that runs for weeks must let go of it.
@@ -176,10 +179,13 @@ pub(crate) fn set(job: Job<'_>) -> Result<Vec<Printed>, PaperError> {
     out
 }
 
+/// The name of a file, its first page and its last.
+type Ranged = (&'static str, usize, usize);
+
 /// Writes on all processors; the order stays that of the list.
 fn in_turns(
-    wanted: &[(Option<&'static str>, usize, usize)],
-    write: impl Fn((Option<&'static str>, usize, usize)) -> Result<Printed, PaperError> + Sync,
+    wanted: &[Ranged],
+    write: impl Fn(Ranged) -> Result<Printed, PaperError> + Sync,
 ) -> Result<Vec<Printed>, PaperError> {
     let next = AtomicUsize::new(0);
     let workers = std::thread::available_parallelism().map_or(1, NonZeroUsize::get).min(wanted.len().max(1));

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use anyhow::{Context, bail};
-use papers::{BOOK, PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote};
+use papers::{Binding, PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote};
 use workbench::{Access, Bench, PaperEntry, Papers, Printed, PrintedFrom};
 
 use crate::args::Bench as Options;
@@ -208,14 +208,13 @@ impl Printer {
 
 impl Papers for Printer {
     fn list(&self) -> Vec<PaperEntry> {
-        let book = PaperEntry { name: BOOK, title: "The whole book" };
+        let bound = Binding::ALL.map(|binding| PaperEntry { name: binding.name(), title: binding.title() });
         let each = PAPERS.iter().map(|kind| PaperEntry { name: kind.name, title: kind.title });
-        std::iter::once(book).chain(each).collect()
+        bound.into_iter().chain(each).collect()
     }
 
     fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String> {
-        let only: &[&str] = if name == BOOK { &[] } else { &[name] };
-        let paper = Self::set(only, from)?.papers.into_iter().find(|paper| paper.name == name);
+        let paper = Self::set(&[name], from)?.papers.into_iter().find(|paper| paper.name == name);
         let paper = paper.ok_or("there is no such paper")?;
         Ok(Printed { pdf: paper.pdf, pages: paper.pages })
     }

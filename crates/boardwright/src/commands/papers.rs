@@ -6,8 +6,8 @@ use std::time::Duration;
 use anyhow::{Context, bail};
 use design::Design;
 use papers::{
-    ChangeOrder, MONEY_PAPERS, PAPERS, PaperSet, PaperSize, PapersInput, Priced, RevisionNote, SignalWay,
-    StateLevels, ToneChange,
+    Binding, ChangeOrder, MONEY_PAPERS, PAPERS, PaperSet, PaperSize, PapersInput, Priced, RevisionNote,
+    SignalWay, StateLevels, ToneChange,
 };
 use rig::State;
 use schemars::JsonSchema;
@@ -21,8 +21,9 @@ use crate::shell::{self, Outcome};
 pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     for name in &options.only {
         let all = || PAPERS.iter().chain(MONEY_PAPERS);
-        if all().all(|kind| kind.name != name) {
-            let names: Vec<&str> = all().map(|kind| kind.name).collect();
+        if all().all(|kind| kind.name != name) && Binding::named(name).is_none() {
+            let bound = Binding::ALL.into_iter().map(Binding::name);
+            let names: Vec<&str> = bound.chain(all().map(|kind| kind.name)).collect();
             bail!("there is no paper `{name}`; there are {}", names.join(", "));
         }
     }
@@ -62,10 +63,12 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         &options.out.join("manifest.json"),
         &(serde_json::to_string_pretty(&manifest)? + "\n"),
     )?;
-    let pages: usize = set.papers.iter().filter(|paper| paper.name != papers::BOOK).map(|p| p.pages).sum();
-    let (count, tables) = (set.papers.len(), set.tables.len());
+    let single = || set.papers.iter().filter(|paper| papers::Binding::named(paper.name).is_none());
+    let pages: usize = single().map(|paper| paper.pages).sum();
+    let (count, bound) = (single().count(), set.papers.len() - single().count());
+    let tables = set.tables.len();
     shell::say(&format!(
-        "wrote {count} papers ({pages} pages) and {tables} tables to {}",
+        "wrote {count} papers ({pages} pages), {bound} bindings and {tables} tables to {}",
         options.out.display()
     ));
     let open = loaded.findings.iter().filter(|finding| finding.is_open_stop()).count();

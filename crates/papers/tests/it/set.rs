@@ -1,9 +1,9 @@
 //! The whole set: the book, what every paper must carry, what one change changes, hostile text.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use design::{Making, derive};
-use papers::{BOOK, PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote, ToneChange, papers};
+use papers::{Binding, PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote, ToneChange, papers};
 use quantity::Milliamps;
 use rig::{Known, Limits, Provenance, Rig};
 
@@ -16,38 +16,58 @@ fn whole(rig: Rig) -> PaperSet {
     papers(&input(&design, &findings, PaperSize::A4), &[]).expect("the set is made")
 }
 
+/// Whether a file is bound of several papers.
+fn is_bound(name: &str) -> bool {
+    Binding::named(name).is_some()
+}
+
 #[test]
-fn the_book_holds_every_bound_paper_and_counts_its_pages() {
+fn each_binding_holds_its_papers_and_counts_its_pages() {
     let set = whole(rigs::two_decks());
     let names: Vec<&str> = set.papers.iter().map(|paper| paper.name).collect();
-    let mut expected = vec![BOOK];
+    let mut expected = Binding::ALL.map(Binding::name).to_vec();
     expected.extend(PAPERS.iter().map(|kind| kind.name));
-    assert_eq!(names, expected, "the book first, then the papers in the order of the table");
-    let book = &set.papers[0];
-    let bound: usize = set
-        .papers
-        .iter()
-        .filter(|paper| PAPERS.iter().any(|kind| kind.name == paper.name && kind.bound))
-        .map(|paper| paper.pages)
-        .sum();
-    assert_eq!(book.pages, bound + 1, "the contents, then every bound paper");
-    let contents = text(&book.pdf, 1, 1);
-    for kind in PAPERS.iter().filter(|kind| kind.bound) {
-        assert!(contents.contains(kind.title), "the contents name {}", kind.title);
+    assert_eq!(names, expected, "the bindings first, then the papers in the order of the table");
+    let paper = |name: &str| set.papers.iter().find(|paper| paper.name == name).expect("it is made");
+    for binding in Binding::ALL {
+        let whole = paper(binding.name());
+        let kinds: Vec<_> = PAPERS.iter().filter(|kind| kind.bound == Some(binding)).collect();
+        assert!(2 <= kinds.len());
+        let pages: usize = kinds.iter().map(|kind| paper(kind.name).pages).sum();
+        assert_eq!(whole.pages, pages + 1, "the contents, then every paper of {binding:?}");
+        let contents = text(&whole.pdf, 1, 1);
+        let mut at = 2;
+        for kind in kinds {
+            let line = contents.lines().find(|line| line.trim_start().starts_with(kind.title));
+            let line = line.unwrap_or_else(|| panic!("the contents name {}", kind.title));
+            let number = line.split_whitespace().last().and_then(|word| word.parse::<usize>().ok());
+            assert_eq!(number, Some(at), "the page of {}", kind.title);
+            let page = text(&whole.pdf, at, at);
+            assert!(page.contains(&format!("{} page {at} of {}", binding.name(), whole.pages)), "{page}");
+            assert!(page.contains("1 of "), "a part counts its own pages: {page}");
+            at += paper(kind.name).pages;
+        }
     }
-    let (mut page, mut at) = (2, BTreeMap::new());
-    for paper in set.papers.iter().skip(1) {
-        at.insert(paper.name, page);
-        page += paper.pages;
-    }
-    for kind in PAPERS.iter().filter(|kind| kind.bound) {
-        let line = contents.lines().find(|line| line.trim_start().starts_with(kind.title)).expect("a line");
-        let number = line.split_whitespace().last().and_then(|word| word.parse::<usize>().ok());
-        assert_eq!(number, Some(at[kind.name]), "the page of {}", kind.title);
-        let page = text(&book.pdf, at[kind.name], at[kind.name]);
-        assert!(page.contains(&format!("book page {} of {}", at[kind.name], book.pages)), "{page}");
-        assert!(page.contains("1 of "), "a part counts its own pages: {page}");
-    }
+}
+
+#[test]
+fn a_binding_alone_is_the_one_of_the_whole_set_and_a_paper_alone_has_no_number_in_it() {
+    let design = derive(rigs::two_decks(), Limits::default());
+    let findings = findings();
+    let made = |only: &[&str]| {
+        papers(&input(&design, &findings, PaperSize::A4), only).expect("they are made").papers
+    };
+    let alone = made(&["client"]);
+    assert_eq!(alone.iter().map(|paper| paper.name).collect::<Vec<_>>(), ["client"]);
+    let pages = |paper: &papers::Paper| {
+        (1..=paper.pages).map(|page| text(&paper.pdf, page, page)).collect::<Vec<_>>()
+    };
+    let all = made(&[]);
+    let whole = all.iter().find(|paper| paper.name == "client").expect("it is made");
+    assert_eq!(pages(&alone[0]), pages(whole));
+    let one = made(&["fault"]);
+    assert_eq!(one.len(), 1);
+    assert!(pages(&one[0]).iter().all(|page| !page.contains("client page")));
 }
 
 #[test]
@@ -93,7 +113,7 @@ fn one_draw_changes_its_own_cells_and_no_others() {
         "nothing else in any table"
     );
     let mut pages = Vec::new();
-    for (a, b) in before.papers.iter().zip(&after.papers).filter(|(a, _)| a.name != BOOK) {
+    for (a, b) in before.papers.iter().zip(&after.papers).filter(|(a, _)| !is_bound(a.name)) {
         let (old, new) = (text(&a.pdf, 1, a.pages), text(&b.pdf, 1, b.pages));
         let changed: Vec<&str> =
             new.lines().zip(old.lines()).filter(|(n, o)| n != o).map(|(n, _)| n).collect();
@@ -219,21 +239,21 @@ fn a_tag_stands_on_the_papers_that_must_carry_it_and_on_no_others() {
     let carrying: Vec<&str> = set
         .papers
         .iter()
-        .filter(|paper| paper.name != BOOK && text(&paper.pdf, 1, paper.pages).contains(TAG))
+        .filter(|paper| !is_bound(paper.name) && text(&paper.pdf, 1, paper.pages).contains(TAG))
         .map(|paper| paper.name)
         .collect();
     let expected = [
-        "brief",
-        "approval",
         "path",
         "layout",
         "template",
         "power",
         "leads",
         "labels",
-        "bill",
         "order",
         "tests",
+        "brief",
+        "approval",
+        "bill",
         "handover",
         "fault",
         "template-sheet",
@@ -352,7 +372,7 @@ fn hostile_text_is_text_and_stays_on_its_page() {
         })
         .collect();
     let set = papers(&input(&design, &findings, PaperSize::A4), &[]).expect("it is set");
-    for paper in set.papers.iter().filter(|paper| paper.name != BOOK) {
+    for paper in set.papers.iter().filter(|paper| !is_bound(paper.name)) {
         for page in 1..=paper.pages {
             for ([left, top, right, bottom], word) in words(&paper.pdf, page) {
                 // Tiles cut what lies across their edge, and the large sheet is larger.
