@@ -103,6 +103,12 @@ impl<'a> PapersInput<'a> {
         }
     }
 
+    /// Why nothing is to be built from these papers yet, while something stops the board.
+    pub(crate) fn halt(&self) -> Option<String> {
+        let open = self.findings.iter().filter(|finding| finding.is_open_stop()).count();
+        (0 < open).then(|| text::not_for_building(open))
+    }
+
     /// What this revision replaces, in words.
     pub(crate) fn supersedes(&self) -> String {
         let now = self.design.rig.job.revision.as_deref().unwrap_or_default().trim();
@@ -361,6 +367,12 @@ pub const MONEY_PAPERS: &[PaperKind] = &[
         make: money::change_order,
     },
 ];
+
+/// Whether people build from a paper.
+pub(crate) fn is_built_from(name: &str) -> bool {
+    let bench = |kind: &&PaperKind| kind.bound == Some(Binding::Bench) || kind.bound.is_none();
+    name == Binding::Bench.contents() || PAPERS.iter().filter(bench).any(|kind| kind.name == name)
+}
 
 /// The papers about money that can be made of this input.
 fn of_money<'a>(input: &'a PapersInput<'_>) -> impl Iterator<Item = &'static PaperKind> + 'a {

@@ -44,6 +44,17 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
             ],
         )
         .grid();
+        if let Some(halt) = input.halt().filter(|_| index == 0) {
+            let words = format!("{halt}. {}", text::CLOSE_STOPS);
+            table.row([
+                cell("").faint(),
+                tick(),
+                cell(text::hold(&words)).bold(),
+                cell(""),
+                blank(),
+                blank(),
+            ]);
+        }
         for step in &stage.steps {
             number += 1;
             let act = cell(step.text.clone());

@@ -176,6 +176,7 @@ pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Pri
     }
     let mut files = BTreeMap::new();
     let supersedes = input.supersedes();
+    let halt = input.halt();
     let values: Vec<Value> = parts()
         .map(|(group, part)| {
             let heading = Heading {
@@ -186,6 +187,7 @@ pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Pri
                 scale: &part.scale,
                 program_version: input.program_version,
                 input_hash: input.input_hash,
+                halt: halt.as_deref().filter(|_| crate::is_built_from(part.name)),
                 bound: group.whole.then(|| group.numbered()),
                 supersedes: &supersedes,
                 caution: crate::cautions::foot(input.design),

@@ -145,6 +145,8 @@ pub(crate) struct Heading<'a> {
     pub(crate) scale: &'a str,
     pub(crate) program_version: &'a str,
     pub(crate) input_hash: &'a str,
+    /// Why nothing is to be built from it yet.
+    pub(crate) halt: Option<&'a str>,
     /// How its pages are counted among others.
     pub(crate) bound: Option<Bound>,
     /// What this revision replaces.
@@ -180,6 +182,7 @@ pub(crate) fn sheet_data(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Val
         "author": clean_or(job.workshop.as_deref().unwrap_or_default(), text::PROGRAM),
         "footer": footer(sheet, heading, &format!("{} {version}, {} {hash}", text::PROGRAM, text::INPUT)),
         "part": heading.name,
+        "halt": heading.halt,
         "bound": heading.bound.map(|bound| {
             json!({ "words": bound.words, "first": bound.first, "last": bound.last })
         }),

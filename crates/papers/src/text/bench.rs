@@ -505,6 +505,16 @@ pub(crate) fn minutes(minutes: u32) -> String {
 pub(crate) const MINUTES_NOTE: &str =
     "Minutes are common practice, no source. Work stops at a HOLD until it is signed.";
 
+/// What stands on every page that is built from, while so many stops are open.
+pub(crate) fn not_for_building(stops: usize) -> String {
+    let stops = if stops == 1 { "1 stop is open".to_owned() } else { format!("{stops} stops are open") };
+    format!("NOT FOR BUILDING: {stops}")
+}
+
+/// What is to be done about them before any work.
+pub(crate) const CLOSE_STOPS: &str =
+    "Nothing is cut before each is closed, or answered by name; they stand in the findings";
+
 /// An act at which work stops.
 pub(crate) fn hold(act: &str) -> String {
     format!("HOLD: {act}")

@@ -71,6 +71,28 @@ fn a_binding_alone_is_the_one_of_the_whole_set_and_a_paper_alone_has_no_number_i
 }
 
 #[test]
+fn every_page_that_is_built_from_says_that_stops_are_open() {
+    let design = derive(rigs::two_decks(), Limits::default());
+    let findings = findings();
+    let mark = |name: &str, findings: &[finding::Finding]| {
+        let set = papers(&input(&design, findings, PaperSize::A4), &[]).expect("the set");
+        let paper = set.papers.into_iter().find(|paper| paper.name == name).expect("it is made");
+        let has = |page| text(&paper.pdf, page, page).contains("NOT FOR BUILDING: 2 stops are open");
+        ((1..=paper.pages).filter(|&page| has(page)).count(), paper.pages)
+    };
+    for name in ["bench", "layout", "template", "template-sheet", "leads", "labels", "order"] {
+        let (marked, pages) = mark(name, &findings);
+        assert_eq!(marked, pages, "every page of {name}");
+        assert_eq!(mark(name, &[]).0, 0, "no stop, no mark: {name}");
+    }
+    for name in ["office", "client"] {
+        assert_eq!(mark(name, &findings).0, 0, "nobody builds from {name}");
+    }
+    let order = one(&input(&design, &findings, PaperSize::A4), "order");
+    assert!(text(&order.pdf, 1, 1).contains("HOLD: NOT FOR BUILDING: 2 stops are open"));
+}
+
+#[test]
 fn the_same_input_gives_the_same_bytes_in_pdf_and_csv() {
     assert!(whole(rigs::two_decks()) == whole(rigs::two_decks()), "byte for byte");
 }
