@@ -172,6 +172,9 @@ pub(crate) struct Feed {
     /// Write the allocation into the document; comments stay.
     #[arg(long)]
     pub(crate) write: bool,
+    /// Take the way out of this number instead: what the check says of it, and with `--write` its edit.
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) cure: Option<usize>,
     /// How the outcome is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,

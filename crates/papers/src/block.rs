@@ -404,6 +404,15 @@ pub(crate) fn pair(label: impl Into<String>, value: impl Into<Cell>) -> Pair {
 pub(crate) enum Block {
     /// The paper's name, large.
     Title(&'static str),
+    /// What a binding is called, on its cover: a line above, the title, a line below.
+    Banner {
+        /// What it is.
+        over: &'static str,
+        /// The title, as large as it can be.
+        title: String,
+        /// Whose it is.
+        under: String,
+    },
     /// The head of what follows, with a remark.
     Head(String, String),
     /// Running text.
@@ -416,6 +425,8 @@ pub(crate) enum Block {
     Table(Table),
     /// A drawing as large as it is, with a head.
     Figure(Drawing, String),
+    /// A drawing in the middle.
+    Picture(Drawing),
     /// Two drawings beside each other, each with its head.
     Beside([(Drawing, String); 2]),
     /// Something in a box: head, lines, size.
@@ -433,6 +444,20 @@ impl Block {
     pub(crate) fn json(&self, part: &str, files: &mut Vec<(String, Vec<u8>)>) -> Value {
         match self {
             Self::Title(words) => json!({ "kind": "title", "words": words, "size": 15 }),
+            Self::Banner { over, title, under } => {
+                let size = match title.chars().count() {
+                    0..=24 => 30,
+                    25..=40 => 24,
+                    _ => 18,
+                };
+                json!({
+                    "kind": "banner",
+                    "over": over,
+                    "title": soft(title, 160),
+                    "under": soft(under, 160),
+                    "size": size,
+                })
+            }
             Self::Head(words, note) => {
                 json!({ "kind": "head", "words": soft(words, 160), "note": soft(note, 240), "size": 12 })
             }
@@ -465,6 +490,11 @@ impl Block {
                     "head": soft(head, 160),
                     "centre": false,
                 })
+            }
+            Self::Picture(drawing) => {
+                let mut figure = Self::Figure(drawing.clone(), String::new()).json(part, files);
+                figure["centre"] = json!(true);
+                figure
             }
             Self::Beside(both) => {
                 let parts: Vec<Value> = both

@@ -48,6 +48,13 @@ pub(crate) fn boxed(design: &Design) -> Option<Block> {
     (!lines.is_empty()).then(|| Block::Boxed(text::CAUTIONS.to_owned(), lines, 11.0))
 }
 
+/// The same for people who play the board and solder nothing.
+pub(crate) fn for_players(design: &Design) -> Option<Block> {
+    let all = cautions(design).into_iter().filter(|words| *words != text::CAUTION_SOLDER);
+    let lines: Vec<String> = all.map(str::to_owned).collect();
+    (!lines.is_empty()).then(|| Block::Boxed(text::CAUTIONS.to_owned(), lines, 11.0))
+}
+
 /// One caution in a box, where the design gives reason for it.
 fn one(design: &Design, words: &'static str) -> Option<Block> {
     cautions(design)

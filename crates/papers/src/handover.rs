@@ -26,7 +26,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Head(text::PLUG_IN.to_owned(), text::PLUG_IN_NOTE.to_owned()));
     blocks.push(Block::Table(plug_in(design)));
     blocks.push(Block::Boxed(text::SWITCH_ON.to_owned(), switch_on(design), 11.0));
-    blocks.extend(cautions::boxed(design));
+    blocks.extend(cautions::for_players(design));
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::WHAT_IS_ON));
     blocks.push(Block::Figure(map, String::new()));
@@ -73,7 +73,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
 }
 
 /// The mass as it travels; where some of it is not weighed, that is the least it can be.
-fn travel_mass(design: &Design) -> Cell {
+pub(crate) fn travel_mass(design: &Design) -> Cell {
     let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
     let assumed = design.mass.items.iter().any(|item| item.mass.is_assumed());
     let kilos = cell(design::travel_mass(&design.mass)).assumed(assumed);

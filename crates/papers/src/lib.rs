@@ -12,6 +12,7 @@ mod bill;
 mod block;
 mod brief;
 mod cautions;
+mod cover;
 mod csv;
 mod error;
 mod fault;
@@ -438,6 +439,11 @@ fn contents(input: &PapersInput<'_>, group: &Group) -> Part {
         .map(|kind| [kind.name, kind.title, kind.reader])
         .collect();
     let binding = group.binding;
+    if binding == Binding::Client {
+        let blocks = cover::cover(input, binding.contents(), rows);
+        let part = Part::blocks(input, binding.contents(), binding.title(), "", Lie::Portrait, blocks);
+        return Part { own: false, ..part };
+    }
     let mut blocks = vec![Block::Title(binding.title()), Block::Contents(binding.contents(), rows)];
     blocks.extend(cautions::boxed(input.design));
     blocks.push(Block::Faint(text::ASSUMED_NOTE.to_owned()));

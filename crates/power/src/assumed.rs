@@ -73,6 +73,15 @@ fn of_feed(input: &Input, feed: &Feed) -> Vec<Assumed> {
         );
     }
     let joined = feed.outlets.iter().any(|&outlet| input.outlets[outlet].joined.is_some());
+    if unknown.ground && !joined {
+        let are = if feed.outlets.len() == 1 { "is" } else { "are" };
+        say(
+            "power.positive_ground",
+            format!(
+                "nobody knows whether {tag} has positive ground: {names} {are} isolated, and so it does not matter there"
+            ),
+        );
+    }
     if unknown.ground && joined {
         say(
             "power.positive_ground",

@@ -1,6 +1,7 @@
 //! Bricks that could be bought, and what a rig is with one of them.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use quantity::Length;
 use rig::{Device, Limits};
@@ -12,7 +13,7 @@ use crate::space::{Footprint, Stand};
 use crate::{plugged, space};
 
 /// A brick or converter that could be bought.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Candidate {
     /// Its catalogue id.
     pub kind: String,
@@ -26,10 +27,18 @@ pub struct Candidate {
     pub wants: Option<[Length; 3]>,
     /// Its body, to stand on a deck.
     footprint: Option<Footprint>,
-    /// The names of its ports.
-    ports: Vec<String>,
+    /// The device itself, without a place.
+    device: Arc<Device>,
     /// Its outlets, banks and total, as an input of its own.
     part: Part,
+}
+
+/// What it is as a device follows from its kind.
+impl PartialEq for Candidate {
+    fn eq(&self, other: &Self) -> bool {
+        (&self.kind, &self.title, &self.part) == (&other.kind, &other.title, &other.part)
+            && (self.price, self.mass_g, self.wants) == (other.price, other.mass_g, other.wants)
+    }
 }
 
 /// What a brick brings.
@@ -40,6 +49,8 @@ struct Part {
     outlets: Vec<Outlet>,
     /// What it wants itself, when it hangs on another brick.
     need: Option<Need>,
+    /// The plug that a lead is made up with at each of its connectors.
+    plugs: BTreeMap<String, String>,
 }
 
 /// What it wants itself follows from its kind.
@@ -64,8 +75,14 @@ impl Candidate {
             mass_g: device.mass.value.map(grams),
             wants: space::wanted(device),
             footprint: Footprint::of(device),
-            ports: device.ports.iter().map(|port| port.name.clone()).collect(),
-            part: Part { brick, banks: alone.banks, outlets: alone.outlets, need: alone.needs.pop() },
+            device: Arc::new(device.clone()),
+            part: Part {
+                brick,
+                banks: alone.banks,
+                outlets: alone.outlets,
+                need: alone.needs.pop(),
+                plugs: alone.plugs,
+            },
         })
     }
 
@@ -77,7 +94,7 @@ impl Candidate {
     /// Whether it has a port or an outlet of this name.
     pub(crate) fn has_port(&self, name: &str) -> bool {
         let outlet = self.part.outlets.iter().any(|outlet| outlet.name == name);
-        outlet || self.ports.iter().any(|port| port == name)
+        outlet || self.device.port(name).is_some()
     }
 
     /// Whether it may stand where another stands.
@@ -117,6 +134,9 @@ fn add_supply(input: &mut Input, candidate: &Candidate, tag: &str) -> usize {
     let (banks, groups) = (input.banks.len(), input.outlets.iter().filter_map(|outlet| outlet.joined).max());
     let groups = groups.map_or(0, |last| last + 1);
     input.bricks.push(Brick { tag: tag.to_owned(), ..candidate.part.brick.clone() });
+    for (connector, plug) in &candidate.part.plugs {
+        input.plugs.entry(connector.clone()).or_insert_with(|| plug.clone());
+    }
     input.banks.extend(candidate.part.banks.iter().map(|bank| Bank { brick, ..bank.clone() }));
     for outlet in &candidate.part.outlets {
         input.outlets.push(Outlet {
@@ -125,7 +145,7 @@ fn add_supply(input: &mut Input, candidate: &Candidate, tag: &str) -> usize {
             joined: outlet.joined.map(|group| group + groups),
             ..outlet.clone()
         });
-        for row in input.distances.iter_mut().chain(&mut input.loops) {
+        for row in input.distances.iter_mut().chain(&mut input.loops).chain(&mut input.lengths) {
             row.push(None);
         }
     }
@@ -187,11 +207,34 @@ pub(crate) fn replace(input: &mut Input, tag: &str, by: &Candidate) {
             *outlet = heir;
         }
     }
+    stands_there(input, tag, gone.len(), by);
     own_need(input, brick, new, by);
     // The outlets stay as numbers, so that feeds still mean the same, but give nothing any more.
     for (outlet, _) in input.outlets.iter_mut().zip(&gone).filter(|(_, gone)| **gone) {
         outlet.settings.clear();
         outlet.reserved = true;
+    }
+}
+
+/// The leads from a brick that comes in the place of another, whose outlets begin at `first`: it stands where that stood.
+fn stands_there(input: &mut Input, tag: &str, first: usize, by: &Candidate) {
+    let Some(placed) = input.placed.clone() else { return };
+    let Some(place) = placed.place_of(tag) else { return };
+    let device = Device { tag: tag.to_owned(), place: Some(place.clone()), ..Device::clone(&by.device) };
+    let tags: Vec<String> = input.needs.iter().map(|need| need.tag.clone()).collect();
+    let tags: Vec<&str> = tags.iter().map(String::as_str).collect();
+    for outlet in first..input.outlets.len() {
+        let ways = placed.ways(&device, &input.outlets[outlet].name, &tags);
+        for (need, way) in ways.into_iter().enumerate() {
+            let put = |table: &mut Vec<Vec<Option<i64>>>, value: Option<i64>| {
+                if let Some(at) = table.get_mut(need).and_then(|row| row.get_mut(outlet)) {
+                    *at = value;
+                }
+            };
+            put(&mut input.distances, way.map(|way| way.distance_mm));
+            put(&mut input.loops, way.and_then(|way| way.uohm));
+            put(&mut input.lengths, way.filter(|way| way.uohm.is_some()).map(|way| way.length_nm));
+        }
     }
 }
 

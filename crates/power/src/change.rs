@@ -34,6 +34,13 @@ const OF_THE_KIND: &[&str] = &[
 pub enum CureStep {
     /// Feeds that were locked may change.
     Unlock(Vec<String>),
+    /// The outlets that a device is locked to are set to another voltage.
+    Set {
+        /// Tag of the device.
+        device: String,
+        /// The voltage, in millivolts.
+        mv: i64,
+    },
     /// More means are allowed.
     Allow(Means),
     /// The maker's leave to join outlets of a brick, asked for and given.
@@ -87,6 +94,11 @@ impl CureStep {
                 }
                 for brick in input.bricks.iter_mut().filter(|brick| tags.contains(&brick.tag)) {
                     brick.own_locked = false;
+                }
+            }
+            Self::Set { device, mv } => {
+                for outlet in outlets_of(input, device) {
+                    input.outlets[outlet].set_mv = Some(*mv);
                 }
             }
             Self::Allow(means) => config.means = *means,
@@ -172,6 +184,11 @@ impl CureStep {
             Self::Unlock(tags) => {
                 let feeds = if tags.len() == 1 { "feed" } else { "feeds" };
                 format!("unlock the {feeds} of {}", crate::list::list(tags))
+            }
+            Self::Set { device, mv } => {
+                let names: Vec<String> =
+                    outlets_of(input, device).into_iter().map(|outlet| input.outlet_name(outlet)).collect();
+                format!("set {} to {}", crate::list::list(&names), crate::input::volts_text(*mv))
             }
             Self::Allow(_) => "allow every kind of feed: other settings, sharing, pairs, adaptors".to_owned(),
             Self::Leave { brick, series } => {
@@ -274,6 +291,14 @@ impl CureStep {
         let remove = |tag: &str, keys: &str| Change::remove(Field::device(tag, keys));
         Some(match self {
             Self::Unlock(tags) => tags.iter().map(|tag| remove(tag, "feed.locked")).collect(),
+            Self::Set { device, mv } => outlets_of(input, device)
+                .into_iter()
+                .map(|outlet| {
+                    let of = &input.outlets[outlet];
+                    let brick = Field::device(&input.bricks[of.brick].tag, "outlet");
+                    Change::set(brick.below(&of.name).below("set"), crate::input::volts_text(*mv))
+                })
+                .collect(),
             Self::OwnAdaptors(tags) if has_no_socket(changed, tags) => return None,
             Self::Thicker(thicker) => {
                 vec![Change::set(Field::new(["leads", "dc", "cable"]), &thicker.cable)]
@@ -285,7 +310,7 @@ impl CureStep {
                 let feed = unfed.then(|| remove(brick, "feed"));
                 let of_kind = OF_THE_KIND.iter().map(|key| remove(brick, key));
                 let old = input.bricks.iter().find(|old| old.tag == *brick);
-                let mains = rewired::changes(input, old, changed.bricks.get(*new - 1)?)?;
+                let mains = rewired::changes(input, changed, old, changed.bricks.get(*new - 1)?)?;
                 let gone = rewired::gone_ports(input, old?, by)?;
                 let kind = set(brick, "kind", &by.kind);
                 of_kind.chain(feed).chain([kind]).chain(mains).chain(gone).collect()
@@ -293,7 +318,7 @@ impl CureStep {
             Self::Add(candidate) => {
                 *new += 1;
                 let brick = changed.bricks.get(*new - 1)?;
-                let mains = rewired::changes(input, None, brick)?;
+                let mains = rewired::changes(input, changed, None, brick)?;
                 [set(&brick.tag, "kind", &candidate.kind)].into_iter().chain(mains).collect()
             }
             Self::Several(steps) => {
@@ -313,7 +338,7 @@ impl CureStep {
         match self {
             Self::Unlock(tags) => Price { work: tags.len(), ..Price::default() },
             // Cable is cut from the reel and is no thing to buy.
-            Self::Allow(_) | Self::Thicker(_) => Price { work: 1, ..Price::default() },
+            Self::Set { .. } | Self::Allow(_) | Self::Thicker(_) => Price { work: 1, ..Price::default() },
             Self::Leave { .. } | Self::Ask(_) | Self::Isolated(_) => Price { work: 2, ..Price::default() },
             Self::OwnAdaptors(tags) => tags
                 .iter()
@@ -384,6 +409,12 @@ fn asked(input: &Input, tag: &str) -> String {
         crate::list::list(&what),
         crate::list::list(&hope)
     )
+}
+
+/// The outlets that a device is locked to.
+fn outlets_of(input: &Input, device: &str) -> Vec<usize> {
+    let need = input.need(device).map(|need| &input.needs[need]);
+    need.and_then(Need::lock).map(|lock| lock.outlets.clone()).unwrap_or_default()
 }
 
 /// How many bricks that came find no socket.

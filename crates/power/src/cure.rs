@@ -21,10 +21,8 @@ use crate::stage::{Objective, Pool, Stage, answer};
 use crate::twin::{Supplies, supplies};
 use crate::{change, kept};
 
-/// Devices without a feed in all that a cure may leave and still be told as one in part.
-const LEFT: usize = 3;
 /// Choices of things to buy that are searched, and told, when counting leaves hope.
-const TRIES: usize = 150;
+const TRIES: usize = 1000;
 const PARTIAL_TRIES: usize = 30;
 const PARTIAL: usize = 2;
 /// What share of the work for cures goes, one in so many, into counting those that cost more than all that are told.
@@ -184,7 +182,12 @@ impl Search<'_> {
         Cure {
             edit: change.edit(self.input, changed, &allocated.feeds, &name),
             fits: change::fits(self.input, &change),
-            follows: moved.iter().map(|feed| follows(changed, feed)).collect(),
+            follows: allocated
+                .feeds
+                .iter()
+                .filter(|feed| is_moved(self.input, changed, feed) || is_reset(self.input, feed))
+                .map(|feed| follows(changed, feed))
+                .collect(),
             refed: moved.iter().map(|feed| changed.needs[feed.need].tag.clone()).collect(),
             name,
             price,
@@ -203,6 +206,7 @@ impl Search<'_> {
         let locked = self.locked();
         let mut changes: Vec<CureStep> =
             locked.iter().map(|tag| CureStep::Unlock(vec![tag.clone()])).collect();
+        changes.extend(self.other_settings());
         changes.extend(self.means());
         changes.extend(self.questions(within));
         for change in changes {
@@ -214,6 +218,22 @@ impl Search<'_> {
         if 1 < locked.len() && !one_is_enough && self.works(&CureStep::Unlock(locked.clone())) {
             self.tell(CureStep::Unlock(self.few(locked)), 0);
         }
+    }
+
+    /// Other voltages of the outlets that devices are locked to.
+    fn other_settings(&self) -> Vec<CureStep> {
+        let mut changes = Vec::new();
+        for need in &self.input.needs {
+            let Some(lock) = need.lock() else { continue };
+            let Some(&first) = lock.outlets.first() else { continue };
+            let of = &self.input.outlets[first];
+            let times = if lock.kind == rig::FeedKind::SeriesPair { 2 } else { 1 };
+            let suits = |mv: i64| need.low_mv <= times * mv && times * mv <= need.high_mv;
+            let other = |mv: &i64| of.set_mv.is_some_and(|set| set != *mv) && suits(*mv);
+            let all = of.settings.iter().map(|setting| setting.mv).filter(other);
+            changes.extend(all.map(|mv| CureStep::Set { device: need.tag.clone(), mv }));
+        }
+        changes
     }
 
     fn locked(&self) -> Vec<String> {
@@ -302,7 +322,8 @@ impl Search<'_> {
                 let cheaper = self.worked.iter().filter(|worked| {
                     worked.fits == fitting && worked.unlocks != unlocked.is_empty() && worked.price < price
                 });
-                let is_dear = dearest.is_some_and(|dearest| dearest <= price);
+                let is_full = self.config.cures <= self.found.len();
+                let is_dear = is_full && dearest.is_some_and(|dearest| dearest <= price);
                 let enough = is_dear || self.config.cures <= cheaper.count();
                 if enough && counting.is_none() {
                     counting = Some(self.meter.worked().saturating_add(self.config.work_cures / COUNTING));
@@ -315,7 +336,8 @@ impl Search<'_> {
                 }
                 let steps = shop.steps(&items);
                 // What needs more is not told where less does it.
-                if self.worked.iter().any(|worked| worked.is_within(&steps, adaptors)) {
+                let fits = |worked: &&Worked| worked.fits || !fitting;
+                if self.worked.iter().filter(fits).any(|worked| worked.is_within(&steps, adaptors)) {
                     continue;
                 }
                 let Some(tags) = found else {
@@ -489,7 +511,7 @@ impl Search<'_> {
             .with_adaptors(self.input.clone(), self.config, false, usize::MAX)
             .map_or(usize::MAX, |now| now.1);
         let shop = Shop::new(self.input, self.config, self.meter);
-        let most = LEFT.min(now.saturating_sub(1));
+        let most = now.saturating_sub(1);
         if most == 0 {
             return;
         }
@@ -559,6 +581,12 @@ fn joined(first: &[CureStep], bricks: Vec<CureStep>, adaptors: Vec<String>) -> C
 fn contains<T: Clone + PartialEq>(all: &[T], part: &[T]) -> bool {
     let mut left = all.to_vec();
     part.iter().all(|item| left.iter().position(|other| other == item).map(|at| left.remove(at)).is_some())
+}
+
+/// Whether an outlet of the document is set otherwise for a feed.
+fn is_reset(input: &Input, feed: &Feed) -> bool {
+    let set = |&outlet: &usize| input.outlets.get(outlet).and_then(|outlet| outlet.set_mv);
+    feed.outlets.iter().filter_map(set).any(|mv| mv != feed.setting_mv)
 }
 
 /// Whether a device is fed otherwise than the document has it.

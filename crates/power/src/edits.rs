@@ -143,18 +143,22 @@ fn differences(
     outlets: &[String],
     exit: Option<&'static str>,
 ) {
-    if present.locked {
-        return;
-    }
     let mut set = |key: &str, to: Option<Value>| {
         changes.push(Change::set_or_remove(field.below(key), to));
     };
-    let moved = present.outlets != feed.outlets && feed.kind != FeedKind::Adaptor;
+    let stays = present.outlets == feed.outlets && present.kind == feed.kind;
     let adaptor = input.needs[feed.need].adaptor_on(feed.barrel_adaptor.as_ref());
-    if moved || present.kind != feed.kind || present.barrel_adaptor.is_some() != adaptor.is_some() {
+    // What is made is a fact; what is locked is outlets, kind and crossing, and no plug that fits nothing.
+    if !(present.made && stays) {
         for (key, plug) in plugs(input, feed) {
             set(key, Some(plug.into()));
         }
+        if let (None, Some(adaptor), true) = (&present.barrel_adaptor, adaptor, present.locked) {
+            set("barrel_adaptor", Some(input.plug_for(adaptor).into()));
+        }
+    }
+    if present.locked {
+        return;
     }
     if present.kind != feed.kind {
         set("type", (feed.kind != FeedKind::Single).then(|| feed.kind.word().into()));

@@ -10,6 +10,8 @@ use rig::{
     PortRole, Rig, Role, Sign,
 };
 
+use std::sync::Arc;
+
 use crate::energy;
 use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
@@ -18,6 +20,7 @@ use crate::input::{
     Unseen, WrittenLead,
 };
 use crate::lead_drop::{estimated, loop_uohm};
+use crate::placed::Placed;
 
 /// A finite figure in whole units of a scale.
 #[expect(clippy::cast_possible_truncation, reason = "rounded and clamped to what an i64 holds")]
@@ -138,6 +141,7 @@ impl Input {
             .cables
             .get(&rig::LeadClass::Dc)
             .and_then(|cable| Some((cable.id.clone(), whole(cable.resistance_per_metre.value?.get(), 1e6))));
+        input.placed = Some(Arc::new(Placed::new(rig, limits, &input)));
         input.rooms = crate::space::rooms(rig, limits, &boxes, None);
         for brick in &mut input.bricks {
             brick.rooms_without = crate::space::rooms(rig, limits, &boxes, Some(&brick.tag));

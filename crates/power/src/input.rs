@@ -3,6 +3,7 @@
 //! Voltages are whole millivolts, currents whole microamperes, powers whole nanowatts (one of each multiplied).
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use finding::Field;
 use quantity::{Length, Volts};
@@ -10,6 +11,7 @@ use rig::{FeedKind, PlugKind, PortRef, PowerNeed, Sign};
 
 use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
+use crate::placed::Placed;
 use crate::space::Stand;
 
 /// A snapshot of everything that decides which outlet may feed what.
@@ -54,6 +56,8 @@ pub struct Input {
     pub leads: Vec<WrittenLead>,
     /// Numbers of leads that are gone.
     pub retired: Vec<String>,
+    /// Where everything stands; nothing where there is no rig behind it.
+    pub(crate) placed: Option<Arc<Placed>>,
 }
 
 /// An entry for a lead in the document.

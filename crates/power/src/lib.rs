@@ -44,6 +44,7 @@ mod locked;
 mod model;
 mod moving;
 mod outcome;
+mod placed;
 mod plugged;
 mod purchase;
 mod reasons;

@@ -14,6 +14,7 @@ use crate::words::{gives, number, some};
 pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {
     let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
     ring(input, &needs)
+        .or_else(|| each_other(input, &needs))
         .or_else(|| locks(input, set).filter(|_| is_of_locks(input, set)))
         .or_else(|| lost(input, set))
         .or_else(|| company(input, set, fewer_than(input, &needs)?))
@@ -68,6 +69,35 @@ pub(crate) fn ring(input: &Input, needs: &[&Need]) -> Option<String> {
     })
 }
 
+/// Supplies that could be fed by one another only, and by nothing that has anything to give.
+pub(crate) fn each_other(input: &Input, needs: &[&Need]) -> Option<String> {
+    let first = needs.iter().find(|need| need.supplies.is_some() && need.lock().is_none())?;
+    let mut round: Vec<&Need> = vec![first];
+    let mut at = 0;
+    while at < round.len() {
+        let need = round[at];
+        at += 1;
+        for outlet in &input.outlets {
+            if gives(outlet, need.ac, need.low_mv, need.high_mv).is_none() {
+                continue;
+            }
+            let feeder = input.needs.iter().find(|other| other.supplies == Some(outlet.brick));
+            // One that hangs on nothing else has something to give.
+            let feeder = feeder?;
+            if round.iter().all(|known| known.tag != feeder.tag) {
+                round.push(feeder);
+            }
+        }
+    }
+    let mut tags: Vec<&str> = round.iter().map(|need| need.tag.as_str()).collect();
+    tags.sort_unstable();
+    match tags.as_slice() {
+        [_] => None,
+        [_, _] => Some(format!("{} could only feed each other, and nothing feeds either", list(&tags))),
+        _ => Some(format!("{} could only feed one another, and nothing feeds any of them", list(&tags))),
+    }
+}
+
 /// Whether locks are why: all of the devices have one, or could be served without.
 fn is_of_locks(input: &Input, set: &[usize]) -> bool {
     set.iter().all(|&need| input.needs[need].lock().is_some()) || would(input, set, unlocked)
@@ -100,9 +130,18 @@ pub(crate) fn locks(input: &Input, set: &[usize]) -> Option<String> {
     if locked.is_empty() {
         return None;
     }
-    let held: Vec<String> = locked
+    let mut places: Vec<(&[String], Vec<&str>)> = Vec::new();
+    for need in &locked {
+        let Some(lock) = need.lock() else { continue };
+        match places.iter_mut().find(|(written, _)| *written == lock.written.as_slice()) {
+            Some((_, tags)) => tags.push(&need.tag),
+            None => places.push((&lock.written, vec![&need.tag])),
+        }
+    }
+    let is = |tags: &[&str]| if tags.len() == 1 { "is" } else { "are" };
+    let held: Vec<String> = places
         .iter()
-        .filter_map(|need| Some(format!("{} is locked to {}", need.tag, list(&need.lock()?.written))))
+        .map(|(written, tags)| format!("{} {} locked to {}", list(tags), is(tags), list(written)))
         .collect();
     let held = list(&held);
     Some(match free.as_slice() {
@@ -121,6 +160,20 @@ fn locked_together(input: &Input, set: &[usize]) -> Option<String> {
     let first = &needs.first()?.lock()?.outlets;
     if !needs.iter().all(|need| need.lock().is_some_and(|lock| lock.outlets == *first)) {
         return None;
+    }
+    let most = input.rules.share_most;
+    if most < needs.len() {
+        return Some(format!("no more than {} may share one outlet", number(most)));
+    }
+    let open: Vec<&str> = names(&needs, |need| need.unknown.draw);
+    if !open.is_empty() {
+        let draws = if open.len() == 1 { "draws" } else { "draw" };
+        return Some(format!("nobody knows what {} {draws}: find that out", list(&open)));
+    }
+    let grounds: Vec<&str> = names(&needs, |need| need.positive_ground);
+    if !grounds.is_empty() && 1 < needs.len() {
+        let has = if grounds.len() == 1 { "has" } else { "have" };
+        return Some(format!("{} {has} positive ground and cannot share", list(&grounds)));
     }
     let alone: Vec<&str> = names(&needs, |need| need.alone);
     if !alone.is_empty() && would(input, set, |need| need.alone = false) {
@@ -259,7 +312,10 @@ fn chain(input: &Input, needs: &[&Need]) -> Option<String> {
 
 /// The same for one device that only one brick could feed.
 pub(crate) fn intake(input: &Input, need: &Need) -> Option<String> {
-    let own = |outlet: &&crate::Outlet| gives(outlet, need.ac, need.low_mv, need.high_mv).is_some();
+    let own = |outlet: &&crate::Outlet| {
+        let other = input.bricks[outlet.brick].tag != need.tag;
+        other && gives(outlet, need.ac, need.low_mv, need.high_mv).is_some()
+    };
     let bricks: Vec<&crate::Brick> =
         input.outlets.iter().filter(own).map(|outlet| &input.bricks[outlet.brick]).collect();
     let wants = need.low_mv * need.current_ua;

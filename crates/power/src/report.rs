@@ -431,7 +431,7 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
         let tag = &input.needs[need].tag;
         let conflict = conflicts.iter().find(|conflict| conflict.devices.contains(tag));
         let alone = || model.alone(need).is_empty().then(|| crate::words::alone(input, need)).flatten();
-        let taken = || "what suits it is taken by others that cannot go elsewhere".to_owned();
+        let taken = || taken(input, need);
         let starved = || starved(input, need, dropped);
         let words = conflict.map(|conflict| conflict.words.clone());
         words.or_else(alone).or_else(starved).unwrap_or_else(taken)
@@ -449,6 +449,27 @@ fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conf
         }
     }));
     all
+}
+
+/// Who has what would suit a device: those that are locked there are named.
+fn taken(input: &Input, need: usize) -> String {
+    let device = &input.needs[need];
+    let suits = |outlet: &usize| {
+        let of = &input.outlets[*outlet];
+        crate::words::gives(of, device.ac, device.low_mv, device.high_mv)
+            .is_some_and(|ua| device.current_ua <= ua)
+    };
+    let locked_to = |outlet: usize| {
+        let there = |other: &&crate::Need| other.lock().is_some_and(|lock| lock.outlets.contains(&outlet));
+        let holder = input.needs.iter().find(there)?;
+        Some(format!("{} is locked to {}", input.outlet_name(outlet), holder.tag))
+    };
+    let all: Vec<usize> = (0..input.outlets.len()).filter(suits).collect();
+    let held: Vec<String> = all.iter().filter_map(|&outlet| locked_to(outlet)).collect();
+    match (all.len(), held.len()) {
+        (many, held_by) if 0 < held_by && held_by == many && many <= 3 => crate::list::list(&held),
+        _ => "what suits it is taken by others that cannot go elsewhere".to_owned(),
+    }
 }
 
 /// Only supplies that are not fed themselves could feed a device.

@@ -4,13 +4,17 @@
 use finding::{Change, Field, Value};
 
 use crate::candidate::Candidate;
-use crate::fit::plug_for;
 use crate::inlet::Inlet;
 use crate::input::{Brick, Input, WrittenLead};
 
 /// What the document must say of the mains of a brick that comes, in the place of `old` where that goes. `None` where no edit
 /// can say it.
-pub(crate) fn changes(input: &Input, old: Option<&Brick>, new: &Brick) -> Option<Vec<Change>> {
+pub(crate) fn changes(
+    input: &Input,
+    changed: &Input,
+    old: Option<&Brick>,
+    new: &Brick,
+) -> Option<Vec<Change>> {
     let mut changes = Vec::new();
     let run = old.and_then(|old| old.run.as_ref());
     if let Some(run) = run {
@@ -41,7 +45,7 @@ pub(crate) fn changes(input: &Input, old: Option<&Brick>, new: &Brick) -> Option
             let mut cells: Vec<(&str, Value)> =
                 vec![("type", "adaptor".into()), ("outlets", [socket].as_slice().into())];
             if let Some(connector) = connector {
-                cells.push(("plug", plug_for(connector).into()));
+                cells.push(("plug", changed.plug_for(connector).into()));
             }
             changes.push(Change::set(feed(), Value::table(cells)));
         }

@@ -38,8 +38,9 @@ pub fn text(outcome: &Outcome) -> String {
             _ => writeln!(out, "cannot be served together: {who}: {}", conflict.words),
         };
     }
-    for cure in &outcome.cures {
-        let _ = writeln!(out, "would help: {}", cure.name);
+    for (place, cure) in outcome.cures.iter().enumerate() {
+        let number = if cure.edit.is_some() { format!(" ({})", place + 1) } else { String::new() };
+        let _ = writeln!(out, "would help{number}: {}", cure.name);
         for line in &cure.follows {
             let _ = writeln!(out, "  then {line}");
         }
@@ -184,8 +185,12 @@ fn reached(outcome: &Outcome) -> String {
         format!(", {mm} mm of lead{}", at_best(best == mm, format!("{best} mm")))
     });
     let whole = match outcome.status {
-        Status::Impossible => "not possible with these supplies",
-        status => status.word(),
+        Status::Impossible => "not possible with these supplies".to_owned(),
+        status => match outcome.unserved.len() {
+            0 => status.word().to_owned(),
+            1 => format!("{}, and one goes without a feed", status.word()),
+            many => format!("{}, and {many} go without a feed", status.word()),
+        },
     };
     // What is zero is not told; at best it is no less.
     let counted = |count: i64, best: i64, one: &str, more: &str| match count {

@@ -21,11 +21,12 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -
     if let Some(lock) = need.lock() {
         return format!("locked to {}", list(&lock.written));
     }
-    let others = neighbours(input, feed);
+    let others = neighbours(input, feeds, feed);
     let Some((other, moved)) = others.first() else {
         let window = window_text(need.low_mv, need.high_mv);
         let nature = if need.ac { "AC" } else { "DC" };
-        let draws = milliamps_text(need.current_ua);
+        let draws =
+            if need.unknown.draw { "whatever it draws".to_owned() } else { milliamps_text(need.current_ua) };
         return match feed.kind {
             FeedKind::Single => format!("no other outlet gives it {window} {nature} and {draws}"),
             FeedKind::Adaptor => format!("no outlet gives it {window} {nature} and {draws}"),
@@ -50,23 +51,41 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -
     }
     let who: Vec<&str> = on_it.iter().map(|&at| input.needs[feeds[at].need].tag.as_str()).collect();
     let who = list(&who);
-    let swapped = feed.kind == FeedKind::Single
-        && on_it.iter().all(|&at| {
-            let back = feeds[at].kind == FeedKind::Single && input.needs[feeds[at].need].lock().is_none();
-            let there =
-                back.then(|| option(input, feeds[at].need, feed.outlets[0], feed.setting_mv)).flatten();
-            there.map(|there| tried[at] = there).is_some()
-        });
+    if let Some(stays) = stays(input, feeds, &on_it) {
+        return format!("{name} feeds {stays}");
+    }
     let here = list(&feed.outlets.iter().map(|&at| input.outlet_name(at)).collect::<Vec<_>>());
+    let Some(&place) = feed.outlets.first() else {
+        return format!("{name} feeds {who}, and its own adaptor gives it what it needs");
+    };
+    let swapped = on_it.iter().all(|&at| {
+        let back = feeds[at].kind == FeedKind::Single;
+        let there = back.then(|| option(input, feeds[at].need, place, feed.setting_mv)).flatten();
+        there.map(|there| tried[at] = there).is_some()
+    });
     if !swapped {
-        let cannot = if here.is_empty() { String::new() } else { format!(", which cannot go to {here}") };
-        return format!("{name} feeds {who}{cannot}");
+        return format!("{name} feeds {who}, which cannot go to {here}");
     }
     match compared(input, feeds, &tried, now) {
         Some(worse) => format!("{name} feeds {who}; exchanged, {worse}"),
         None if on_it.len() == 1 => format!("{name} feeds {who}; swapping the two gains nothing"),
         None => format!("{name} feeds {who}; swapping them gains nothing"),
     }
+}
+
+/// Who among those on an outlet does not move at all, and why not.
+fn stays(input: &Input, feeds: &[Feed], on_it: &[usize]) -> Option<String> {
+    on_it.iter().find_map(|&at| {
+        let need = &input.needs[feeds[at].need];
+        let present = need.present.as_ref()?;
+        let is_here = present.kind == feeds[at].kind && same(&present.outlets, &feeds[at].outlets);
+        let why = match (present.locked, present.made && is_here) {
+            (true, _) => "which is locked there",
+            (_, true) => "whose lead is made",
+            _ => return None,
+        };
+        Some(format!("{}, {why}", need.tag))
+    })
 }
 
 fn same(a: &[usize], b: &[usize]) -> bool {
@@ -77,13 +96,15 @@ fn same(a: &[usize], b: &[usize]) -> bool {
 }
 
 /// The other outlets that could feed a device alone, the nearest on the same brick first.
-fn neighbours(input: &Input, feed: &Feed) -> Vec<(usize, Feed)> {
+fn neighbours(input: &Input, feeds: &[Feed], feed: &Feed) -> Vec<(usize, Feed)> {
     let own = feed.outlets.first().copied();
     let mut all: Vec<usize> =
         (0..input.outlets.len()).filter(|outlet| !feed.outlets.contains(outlet)).collect();
+    let is_taken = |outlet: usize| feeds.iter().any(|other| other.outlets.contains(&outlet));
     all.sort_by_key(|&outlet| {
+        let taken = own.is_none() && is_taken(outlet);
         let brick = own.is_some_and(|own| input.outlets[own].brick == input.outlets[outlet].brick);
-        (!brick, own.map_or(outlet, |own| own.abs_diff(outlet)), outlet)
+        (taken, !brick, own.map_or(outlet, |own| own.abs_diff(outlet)), outlet)
     });
     all.into_iter()
         .filter_map(|outlet| Some((outlet, option(input, feed.need, outlet, feed.setting_mv)?)))
@@ -136,6 +157,9 @@ fn broken(kind: &BreachKind) -> &'static str {
         | BreachKind::IntakeOverloaded { .. } => "a bank or a brick would be overloaded",
         BreachKind::Ring { .. } => "a brick would feed itself in a ring",
         BreachKind::BrickUnfed { .. } => "a brick that is not fed would feed others",
+        BreachKind::PositiveGround => "its positive ground would be joined to another negative",
+        BreachKind::TooManyShare { .. } => "more would share one outlet than may",
+        BreachKind::OutletOverloaded { .. } => "an outlet would give more than it can",
         BreachKind::Lost { .. } => "too much of the voltage would be lost on the way",
         _ => "it does not go with what hangs there",
     }

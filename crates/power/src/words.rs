@@ -194,7 +194,9 @@ pub(crate) fn together(input: &Input, set: &[usize]) -> String {
 
 fn together_as_known(input: &Input, set: &[usize]) -> String {
     if let [only] = set {
-        return crate::reasons::ring(input, &[&input.needs[*only]])
+        let need = [&input.needs[*only]];
+        return crate::reasons::ring(input, &need)
+            .or_else(|| crate::reasons::each_other(input, &need))
             .or_else(|| alone(input, *only))
             .unwrap_or_else(|| format!("{} cannot be served by any outlet or pair", input.needs[*only].tag));
     }
@@ -222,8 +224,9 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
             .collect();
         let isolated = strong.iter().filter(|outlet| outlet.joined.is_none()).count();
         if strong.len() < set.len() && strong.len() < giving.len() {
+            let only = if strong.is_empty() { "" } else { "only " };
             return format!(
-                "{many} devices ({who}) need {window}{nature} and at least {} each, and only {} that",
+                "{many} devices ({who}) need {window}{nature} and at least {} each, and {only}{} that by itself",
                 milliamps_text(least),
                 give(strong.len())
             );
@@ -232,8 +235,9 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
             && (needs.iter().any(|need| need.alone) || set.len() <= input.rules.share_most)
         {
             return format!(
-                "{many} devices ({who}) need {window}{nature}, and only {} that",
-                give(giving.len())
+                "{many} devices ({who}) need {window}{nature}, and only {} that{}",
+                give(giving.len()),
+                must_be_alone(&needs)
             );
         }
         if needs.iter().any(|need| need.alone) && isolated < set.len() {
@@ -247,8 +251,9 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
         }
         if giving.len() < set.len() {
             return format!(
-                "{many} devices ({who}) need {window}{nature}, {} that, and they cannot share so many ways",
-                give(giving.len())
+                "{many} devices ({who}) need {window}{nature}, {} that, and no more than {} may share one",
+                give(giving.len()),
+                number(input.rules.share_most)
             );
         }
     }
@@ -262,7 +267,7 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
         return words;
     }
     format!(
-        "{who} want the same outlets: any of them can be left out and the others are served, all {many} cannot"
+        "{who} want the same outlets: without any one of them the others are served, and with all {many} not"
     )
 }
 
@@ -287,7 +292,32 @@ fn few_isolated(input: &Input, isolated: usize, suits: impl Fn(&Outlet) -> bool)
 }
 
 fn give(amount: usize) -> String {
-    format!("{} give{}", outlets(amount), if amount == 1 { "s" } else { "" })
+    match amount {
+        0 => "no outlet gives".to_owned(),
+        1 => "one outlet gives".to_owned(),
+        _ => format!("{} give", outlets(amount)),
+    }
+}
+
+/// Which of some devices must be alone, and of whom only because nobody knows: nothing where none must.
+fn must_be_alone(needs: &[&crate::input::Need]) -> String {
+    let named = |is_open: bool| -> Vec<&str> {
+        let some = needs.iter().filter(|need| need.alone && need.unknown.class == is_open);
+        some.map(|need| need.tag.as_str()).collect()
+    };
+    let (sure, open) = (named(false), named(true));
+    // Where all must, nobody wonders.
+    if open.is_empty() && sure.len() == needs.len() || open.is_empty() && sure.is_empty() {
+        return String::new();
+    }
+    let each = [
+        (!sure.is_empty()).then(|| format!("{} must be alone on one", list(&sure))),
+        (!open.is_empty()).then(|| {
+            let is = if open.len() == 1 { "is" } else { "are" };
+            format!("nobody knows whether {} {is} analogue and may share one", list(&open))
+        }),
+    ];
+    format!("; {}", list(&each.into_iter().flatten().collect::<Vec<_>>()))
 }
 
 /// How many outlets they take at least against how many suit any of them, pairs counted as two.
@@ -337,7 +367,21 @@ fn by_bank(input: &Input, set: &[usize], who: &str) -> Option<String> {
             }
         }
     }
-    let draw: i64 = set.iter().map(|&need| input.needs[need].current_ua).sum();
+    // Of whom nobody knows what it draws, all that its outlet gives is kept for it.
+    let kept = |need: usize| {
+        let ways = model.alone(need);
+        let each = ways.iter().flat_map(|way| &way.places).map(|&place| model.draw(need, place));
+        each.min().unwrap_or(0)
+    };
+    let unsure: Vec<&str> = set
+        .iter()
+        .map(|&need| &input.needs[need])
+        .filter(|need| need.unknown.draw)
+        .map(|need| need.tag.as_str())
+        .collect();
+    let of =
+        |need: usize| if input.needs[need].unknown.draw { kept(need) } else { input.needs[need].current_ua };
+    let draw: i64 = set.iter().map(|&need| of(need)).sum();
     let given: i64 =
         banks.iter().map(|&bank| share_of(input.banks[bank].limit_ua, input.rules.brick_stop_ppm)).sum();
     let named = |&bank: &usize| {
@@ -346,8 +390,17 @@ fn by_bank(input: &Input, set: &[usize], who: &str) -> Option<String> {
     };
     let names: Vec<String> = banks.iter().map(named).collect();
     (given < draw && !names.is_empty()).then(|| {
+        let kept = if unsure.is_empty() {
+            String::new()
+        } else {
+            format!(
+                " (nobody knows what {} draw{}: all that the outlet gives is kept)",
+                list(&unsure),
+                if unsure.len() == 1 { "s" } else { "" }
+            )
+        };
         format!(
-            "{who} draw {} together, and {} give{} {} in all",
+            "{who} draw {} together{kept}, and {} give{} {} in all",
             milliamps_text(draw),
             list(&names),
             if names.len() == 1 { "s" } else { "" },

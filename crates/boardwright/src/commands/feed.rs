@@ -30,7 +30,10 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     let breaches = power::verify::verify(input, &outcome.allocation).breaches;
     let words = breaches.iter().map(|breach| format!("{}: {}", breach.devices.join(", "), breach.words()));
     shell::agreed(&words.collect::<Vec<_>>(), "written")?;
-    let edit = power::edits(outcome);
+    let edit = match options.cure {
+        Some(number) => way_out(outcome, number)?,
+        None => power::edits(outcome),
+    };
     let is_changed = !edit.changes.is_empty();
     // Leads are laid for what is written, not for what is looked at.
     let besides = if is_changed && options.write {
@@ -72,8 +75,29 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
             shell::say(&format!("written: {}", edit.name));
         }
     }
-    let is_whole = outcome.status != Status::Impossible && outcome.unserved.is_empty();
+    let is_whole = match options.cure {
+        Some(number) => outcome.cures[number - 1].leaves.is_empty(),
+        None => outcome.status != Status::Impossible && outcome.unserved.is_empty(),
+    };
     Ok(if is_whole { Outcome::Clean } else { Outcome::Stop })
+}
+
+/// The edit of a way out, by its number in the list.
+fn way_out(outcome: &power::Outcome, number: usize) -> anyhow::Result<Edit> {
+    let count = outcome.cures.len();
+    let cure = number.checked_sub(1).and_then(|place| outcome.cures.get(place));
+    let Some(cure) = cure else {
+        anyhow::bail!(
+            "there is no way out {number}: {}",
+            match count {
+                0 => "none is told".to_owned(),
+                _ => format!("they are numbered 1 to {count}"),
+            }
+        )
+    };
+    let open =
+        || format!("`{}` cannot be written: somebody must be asked, or a socket is missing", cure.name);
+    cure.edit.clone().ok_or_else(|| anyhow::anyhow!(open()))
 }
 
 /// What the check says of the board with these feeds, stops of feeds and what it does not say today: leads that are laid anew

@@ -107,12 +107,13 @@ fn intake(brick: &Device, arrives: Option<Volts>, sum: Watts) -> Option<Finding>
     if takes.volts_assumed {
         assumed.push(Field::device(&brick.tag, "power.volts"));
     }
-    let says = format!(
-        "brick {} gives {} and can give {} at most on what it takes itself",
-        brick.tag,
-        shown(sum),
-        shown(most)
-    );
+    // Two that round to the same figure read as if nothing were wrong.
+    let (gives, can) = match (shown(sum), shown(most)) {
+        (gives, can) if gives == can => (format!("{:.3} W", sum.get()), format!("{:.3} W", most.get())),
+        apart => apart,
+    };
+    let says =
+        format!("brick {} gives {gives} and can give {can} at most on what it takes itself", brick.tag);
     Some(
         Finding::new(ID, Severity::Stop, says)
             .about([&brick.tag])

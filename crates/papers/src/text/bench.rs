@@ -225,18 +225,21 @@ pub(crate) const TAG_BOTH_ENDS: &str = "Tag both ends of these leads";
 pub(crate) const TAGS: &str = "tag every end";
 pub(crate) const UNFED: &str = "No feed yet";
 pub(crate) const ISOLATED: &str = "outlets";
-pub(crate) const NEVER_SERIES: &str = "never one lead of the pair alone, nothing else on these outlets";
-pub(crate) const NEVER_ELSEWHERE: &str = "its AC lead never into another device";
-pub(crate) const NEVER_DC: &str = "AC only, never DC";
-pub(crate) const NEVER_NEGATIVE: &str = "centre positive, never a usual centre-negative lead";
-pub(crate) const NEVER_SHARED: &str = "positive ground, never shares an outlet";
-pub(crate) const NEVER_NINE: &str = "never 9 V or more";
-pub(crate) const NEVER_UNCROSSED: &str = "never without its crossing lead";
-pub(crate) const NEVER_OTHER_ADAPTOR: &str = "never another adaptor than its own";
+pub(crate) const NEVER_SERIES: &str =
+    "both leads of its pair or none, and nothing else on these outlets: together they make its voltage";
+pub(crate) const NEVER_ELSEWHERE: &str = "its AC lead goes into no other device, which it would destroy";
+pub(crate) const NEVER_DC: &str = "it runs on AC, and no DC lead goes into it";
+pub(crate) const NEVER_NEGATIVE: &str =
+    "it is centre positive, and a usual lead, centre negative, may destroy it";
+pub(crate) const NEVER_SHARED: &str = "it has positive ground and shares no outlet, which would short both";
+pub(crate) const NEVER_NINE: &str = "9 V or more destroy it";
+pub(crate) const NEVER_UNCROSSED: &str = "only by its own crossing lead, tagged at both ends";
+pub(crate) const NEVER_OTHER_ADAPTOR: &str =
+    "only by its own adaptor, with the volts and polarity that are printed on it";
 
 /// An outlet of more than the usual nine volts, and whose alone it is.
 pub(crate) fn this_outlet_is(volts: &str, tag: &str) -> String {
-    format!("this outlet is {volts}: {tag} only")
+    format!("this outlet gives {volts}, and what is not made for it may be destroyed: {tag} only")
 }
 
 /// What the tags of a lead say.

@@ -164,7 +164,22 @@ pub(crate) const CONTACT: &str = "Workshop, telephone";
 pub(crate) const SETTINGS_PHOTOS: &str = "Photographs of settings";
 pub(crate) const BACKUPS: &str = "Files of presets, with date";
 pub(crate) const RIDER: &str = "For the stage plan";
+pub(crate) const SIZE_TRAVEL: &str = "Size as it travels";
+pub(crate) const WITHOUT_CASE: &str = "the board, without a case";
+pub(crate) const MAINS_AT_HOME: &str = "Mains at home";
+pub(crate) const ISSUED: &str = "Date of issue";
+pub(crate) const IN_THIS_BOOK: &str = "In this book";
 pub(crate) const MASS_TRAVEL: &str = "Mass as it travels";
+
+/// Whose board it is.
+pub(crate) fn for_player(player: &str) -> String {
+    format!("for {player}")
+}
+
+/// Sides in millimetres: `760 × 480 × 200 mm`.
+pub(crate) fn size(sides: &[String]) -> String {
+    format!("{} mm", sides.join(" × "))
+}
 
 /// The lead of something outside.
 pub(crate) fn lead_of(what: &str) -> String {

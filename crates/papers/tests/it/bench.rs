@@ -82,10 +82,10 @@ fn leads_that_harm_are_warned_of_and_tagged_at_both_ends() {
         pages.lines().find(|line| line.contains(words)).unwrap_or_else(|| panic!("`{words}`: {pages}"))
     };
     for (device, never) in [
-        ("FUZ", "never without its crossing lead"),
-        ("FUZ", "centre positive, never a usual centre-negative lead"),
-        ("OCT", "never one lead of the pair alone"),
-        ("VOL", "AC only, never DC"),
+        ("FUZ", "only by its own crossing lead"),
+        ("FUZ", "it is centre positive, and a usual lead"),
+        ("OCT", "both leads of its pair or none"),
+        ("VOL", "it runs on AC, and no DC lead"),
     ] {
         assert!(line(never).contains(device), "{device} is warned of: {never}");
     }

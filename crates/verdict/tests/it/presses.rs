@@ -22,10 +22,16 @@ const CASES: &[(&str, &str, &str)] = &[
         "draw 1800 mA together, and along their leads too much of the voltage is lost",
     ),
     (
+        "far-in-its-place",
+        "make the supply leads of thicker cable: DC cable, two cores 0.5 mm² (dc-0.5)",
+        "along the lead to any outlet too much of the voltage is lost",
+    ),
+    (
         "far-lead",
         "make the supply leads of thicker cable: DC cable, two cores 0.5 mm² (dc-0.5)",
         "take thicker cable",
     ),
+    ("four-hopeless", "replace SUP by a", "X3 needs 40 V DC, and no outlet gives that"),
     ("full-strip", "replace S by a", "the strongest outlet gives 100 mA"),
     (
         "isolation-unknown",
@@ -37,10 +43,16 @@ const CASES: &[(&str, &str, &str)] = &[
         "unlock the feed of A and give an adaptor of its own to C on STRIP.S2",
         "A is locked to S.1, and nothing else suits B",
     ),
+    (
+        "lock-is-cheaper",
+        "unlock the feed of A2, replace SUP0 by a",
+        "A5 needs 12 V AC, and no outlet gives AC",
+    ),
     ("lock-on-five", "replace S by a", "at least 300 mA each, and only one outlet gives that"),
     ("locked-converter", "give an adaptor of its own to A on STRIP.S2", "the strongest outlet gives 50 mA"),
     ("made-leads", "replace S by a", "the strongest outlet gives 100 mA"),
     ("mains-through", "", "the strongest outlet gives 100 mA"),
+    ("no-socket", "", "A1 needs 5 V DC, and no outlet gives that"),
     ("no-strip", "add a", "only one outlet gives that"),
     ("one-polarity", "add a", "draw 270 mA together"),
     (
@@ -52,6 +64,7 @@ const CASES: &[(&str, &str, &str)] = &[
     ("own-adaptor-locked", "replace S by a", "the strongest outlet gives 100 mA"),
     ("panel-run", "replace S by a", "B needs 18 V DC"),
     ("ring-of-three", "unlock the feeds of", "are locked to each other in a ring"),
+    ("set-otherwise", "set SUP.5 to 12 V", "A1 is locked to SUP.5, which gives 9 V, and it needs 12 V"),
     ("standing-brick", "replace S by a", "only one outlet gives that"),
     (
         "two-locks",
