@@ -38,9 +38,9 @@ fn each_binding_holds_its_papers_and_counts_its_pages() {
         let contents = text(&whole.pdf, 1, 1);
         let mut at = 2;
         for kind in kinds {
-            let line = contents.lines().find(|line| line.trim_start().starts_with(kind.title));
-            let line = line.unwrap_or_else(|| panic!("the contents name {}", kind.title));
-            let number = line.split_whitespace().last().and_then(|word| word.parse::<usize>().ok());
+            let lines = contents.lines().filter(|line| line.trim_start().starts_with(kind.title));
+            let number = |line: &str| line.split_whitespace().last()?.parse::<usize>().ok();
+            let number = lines.filter_map(number).next();
             assert_eq!(number, Some(at), "the page of {}", kind.title);
             let page = text(&whole.pdf, at, at);
             assert!(page.contains(&format!("{} page {at} of {}", binding.name(), whole.pages)), "{page}");
