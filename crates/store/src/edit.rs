@@ -1,12 +1,13 @@
 //! Reading and writing documents through the journal.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use document::edit::{Disk, Replaced, read_plain_text, replace_on};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::history::{DocumentState, Entry, EntryKind, entries, stacks};
-use crate::{STOCK, Store, StoreError, hash};
+use crate::seal::{self, Subject};
+use crate::{STOCK, Store, StoreError, hash, names};
 
 /// Undo or redo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -144,11 +145,9 @@ impl Store {
         };
         let target = *target.ok_or(StoreError::Nothing(kind.word()))?;
         self.is_inside(&path)?;
-        let (name, after): (String, String) = journal.query_row(
-            &format!("SELECT name, {column} FROM entry WHERE id = ?1"),
-            [target],
-            |row| Ok((row.get(0)?, row.get(1)?)),
-        )?;
+        let name: String =
+            journal.query_row("SELECT name FROM entry WHERE id = ?1", [target], |row| row.get(0))?;
+        let after = self.text_of(&journal, target, column)?;
         let row = Row { job, kind, name: &name, target: Some(target), before: &text, after: &after };
         match write(&*self.disk, &journal, &path, &row)? {
             Some(written) => Ok(written),
@@ -171,8 +170,21 @@ impl Store {
             HistoryStep::Redo => (undone.last(), "after"),
         };
         let Some(target) = target else { return Ok(None) };
-        let asked = format!("SELECT {column} FROM entry WHERE id = ?1");
-        Ok(Some(journal.query_row(&asked, [target], |row| row.get(0))?))
+        self.text_of(&journal, *target, column).map(Some)
+    }
+
+    /// A text of an entry, when it is the one that was written: damage never gets into a document.
+    fn text_of(&self, journal: &Connection, id: i64, column: &str) -> Result<String, StoreError> {
+        let query = format!("SELECT {column}, {column}_hash FROM entry WHERE id = ?1");
+        // What is not text in UTF-8 is not what was written.
+        let found = journal.query_row(&query, [id], |row| {
+            let text = row.get_ref(0)?.as_str().ok().map(str::to_owned);
+            Ok((text, row.get::<_, String>(1)?))
+        })?;
+        match found {
+            (Some(text), sum) if hash::of(&text) == sum => Ok(text),
+            _ => Err(StoreError::Damaged { what: format!("entry {id}"), shop: self.folder().to_path_buf() }),
+        }
     }
 
     /// Every entry of a job's journal, oldest first.
@@ -243,24 +255,27 @@ struct Row<'a> {
     after: &'a str,
 }
 
-fn insert(journal: &Connection, row: &Row<'_>, state: &str) -> Result<i64, StoreError> {
-    journal
-        .prepare_cached(
-            "INSERT INTO entry (job, kind, name, target, before_hash, after_hash, before, after, state)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
-        )?
-        .execute(params![
-            row.job,
-            row.kind.word(),
-            row.name,
-            row.target,
-            hash::of(row.before),
-            hash::of(row.after),
-            row.before,
-            row.after,
-            state
-        ])?;
-    Ok(journal.last_insert_rowid())
+fn insert(journal: &Connection, row: &Row<'_>, state: &str) -> rusqlite::Result<i64> {
+    seal::write(journal, |journal| {
+        journal
+            .prepare_cached(
+                "INSERT INTO entry (job, kind, name, target, before_hash, after_hash, before, after, state)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+            )?
+            .execute(params![
+                row.job,
+                row.kind.word(),
+                row.name,
+                row.target,
+                hash::of(row.before),
+                hash::of(row.after),
+                row.before,
+                row.after,
+                state
+            ])?;
+        let id = journal.last_insert_rowid();
+        Ok((id, vec![Subject::Entry(id)]))
+    })
 }
 
 /// Pending row, file, done: in this order, each on disk before the next.
@@ -313,7 +328,10 @@ fn is_known(journal: &Connection, job: &str, text: &str) -> Result<bool, StoreEr
 }
 
 fn mark(journal: &Connection, id: i64, state: &str) -> rusqlite::Result<()> {
-    journal.execute("UPDATE entry SET state = ?1 WHERE id = ?2", params![state, id]).map(drop)
+    seal::write(journal, |journal| {
+        journal.prepare_cached("UPDATE entry SET state = ?1 WHERE id = ?2")?.execute(params![state, id])?;
+        Ok(((), vec![Subject::Entry(id)]))
+    })
 }
 
 /// Settles what is pending of a job: the text in its file says whether the write came through.
@@ -362,14 +380,15 @@ pub(crate) fn keep(journal: &Connection, job: &str, text: &str) -> Result<(), St
     let before = last_text(journal, job)?.unwrap_or_default();
     let name = "changed by another program";
     let row = Row { job, kind: EntryKind::Foreign, name, target: None, before: &before, after: text };
-    insert(journal, &row, "done").map(drop)
+    insert(journal, &row, "done")?;
+    Ok(())
 }
 
 fn last_hash(journal: &Connection, job: &str) -> Result<Option<String>, StoreError> {
     last(journal, job, "after_hash")
 }
 
-fn last_text(journal: &Connection, job: &str) -> Result<Option<String>, StoreError> {
+pub(crate) fn last_text(journal: &Connection, job: &str) -> Result<Option<String>, StoreError> {
     last(journal, job, "after")
 }
 
@@ -397,6 +416,14 @@ fn state_of(journal: &Connection, job: &str, text: String) -> Result<DocumentSta
         undo: name_of(done.last()),
         redo: name_of(undone.last()),
     })
+}
+
+/// Where a job's document is in a shop folder; `None` for a name that no document has.
+pub(crate) fn place(folder: &Path, job: &str) -> Option<PathBuf> {
+    if job == STOCK {
+        return Some(folder.join("stock.toml"));
+    }
+    names::check(job).ok().map(|()| folder.join(job).join("rig.toml"))
 }
 
 fn read(path: &Path, job: &str) -> Result<String, StoreError> {

@@ -88,6 +88,16 @@ pub enum StoreError {
         /// Where it leads.
         to: PathBuf,
     },
+    /// What the journal has is not what was written into it.
+    #[error(
+        "the journal is damaged: {what} is not as it was written, and is not used. Nothing was written. `boardwright shop repair {shop}` rebuilds the journal and keeps the damaged file"
+    )]
+    Damaged {
+        /// The row.
+        what: String,
+        /// The shop folder.
+        shop: PathBuf,
+    },
     /// There is nothing to undo or redo.
     #[error("there is nothing to {0}")]
     Nothing(&'static str),

@@ -13,6 +13,8 @@
 //! exchange took out is compared once more: a text that another program saved in that instant goes back into the file,
 //! and the edit is made anew on it or refused. Nothing that was saved is missing from both the file and the journal.
 
+mod aside;
+mod condition;
 mod damage;
 mod edit;
 mod error;
@@ -20,13 +22,19 @@ mod hash;
 mod history;
 mod jobs;
 mod names;
+mod note;
+mod rebuild;
 mod records;
 mod revision;
 mod schema;
+mod seal;
 mod ticks;
 mod turn;
+mod verify;
 mod whole;
+mod words;
 
+pub use condition::{Condition, Repaired, check, repair};
 pub use edit::{HistoryStep, Written};
 pub use error::StoreError;
 pub use history::{DocumentState, Entry, EntryKind};
@@ -78,7 +86,7 @@ impl Store {
         let records = folder.join(RECORDS);
         records::make(folder).map_err(|error| StoreError::file(&records, error))?;
         let turn = turn::take(folder, patience)?;
-        let (journal, told) = damage::open(&records)?;
+        let (journal, told) = damage::open(folder, &records)?;
         drop(turn);
         let identity = Identity::of(&records.join(JOURNAL))
             .map_err(|error| StoreError::file(&records.join(JOURNAL), error))?;

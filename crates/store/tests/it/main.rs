@@ -5,6 +5,7 @@ mod faults;
 mod names;
 mod outside;
 mod places;
+mod seals;
 
 use std::path::Path;
 use std::sync::Arc;
