@@ -12,7 +12,7 @@ use crate::damage::hangs_together;
 use crate::records::{JOURNAL, RECORDS};
 use crate::turn::{self, PATIENCE};
 use crate::verify::{Flaw, Look, verify};
-use crate::{STOCK, Store, StoreError, edit, names, note, rebuild, schema, seal};
+use crate::{STOCK, Store, StoreError, edit, names, note, rebuild, replaced, schema, seal};
 
 /// What was found in a shop folder, one sentence each.
 #[derive(Debug, Default, Clone, PartialEq, Eq)]
@@ -69,6 +69,13 @@ pub fn check(folder: &Path) -> Result<Condition, StoreError> {
             };
             journal(folder, &records, &repair, &mut found);
             kept_aside(&records, &mut found.notes);
+            for late in replaced::all(folder).iter().filter(|old| old.written_since().is_some()) {
+                found.notes.push(format!(
+                    "another program wrote into the text of {} that an edit had replaced; what it wrote goes into the history when the \
+                     shop is opened next",
+                    crate::words::document(&late.job)
+                ));
+            }
         }
     }
     own_files(folder, &mut found);
@@ -90,7 +97,7 @@ fn held(
     }
 }
 
-fn is_folder(folder: &Path) -> Result<(), StoreError> {
+pub(crate) fn is_folder(folder: &Path) -> Result<(), StoreError> {
     let there = folder.metadata().map_err(|error| StoreError::file(folder, error))?;
     if there.is_dir() {
         return Ok(());

@@ -2,12 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
-use document::edit::{Disk, Replaced, read_plain_text, replace_on};
+use document::edit::{Replaced, read_plain_text, replace_on};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::history::{DocumentState, Entry, EntryKind, entries, stacks};
 use crate::seal::{self, Subject};
-use crate::{STOCK, Store, StoreError, hash, names};
+use crate::{STOCK, Store, StoreError, hash, names, replaced, words};
 
 /// Undo or redo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,6 +102,9 @@ impl Store {
         let _turn = self.turn()?;
         let journal = self.journal()?;
         let mut now = found(&journal, &path, job)?;
+        if now.version == base && !self.late(&journal, Some(job))?.is_empty() {
+            now = found(&journal, &path, job)?;
+        }
         if now.version != base {
             return Err(StoreError::Stale { base, now: now.version });
         }
@@ -113,7 +116,7 @@ impl Store {
             }
             let row =
                 Row { job, kind: EntryKind::Edit, name, target: None, before: &now.text, after: &after };
-            if let Some(written) = write(&*self.disk, &journal, &path, &row)? {
+            if let Some(written) = self.write(&journal, &path, &row)? {
                 return Ok(written);
             }
             now = found(&journal, &path, job)?;
@@ -138,6 +141,10 @@ impl Store {
         {
             return Err(StoreError::Stale { base, now });
         }
+        if !self.late(&journal, Some(job))?.is_empty() {
+            // What would be taken back now is what the other program wrote, which nobody asked for.
+            return Err(StoreError::Stale { base: now, now: found(&journal, &path, job)?.version });
+        }
         let (done, undone) = stacks(&list);
         let (kind, target, column) = match step {
             HistoryStep::Undo => (EntryKind::Undo, done.last(), "before"),
@@ -149,7 +156,7 @@ impl Store {
             journal.query_row("SELECT name FROM entry WHERE id = ?1", [target], |row| row.get(0))?;
         let after = self.text_of(&journal, target, column)?;
         let row = Row { job, kind, name: &name, target: Some(target), before: &text, after: &after };
-        match write(&*self.disk, &journal, &path, &row)? {
+        match self.write(&journal, &path, &row)? {
             Some(written) => Ok(written),
             // What would be taken back now is what the other program saved, which nobody asked for.
             None => Err(StoreError::Stale { base: now, now: found(&journal, &path, job)?.version }),
@@ -193,7 +200,8 @@ impl Store {
     }
 
     /// Settles what a crash left pending: the document's hash says whether the write came through.
-    pub(crate) fn settle(&self) -> Result<(), StoreError> {
+    /// Says what another program wrote into texts that were replaced.
+    pub(crate) fn settle(&self) -> Result<Vec<String>, StoreError> {
         let _turn = self.turn()?;
         let journal = self.journal()?;
         let jobs: Vec<String> = {
@@ -209,7 +217,38 @@ impl Store {
         for job in self.jobs().unwrap_or_default() {
             self.sweep(&journal, &job.name)?;
         }
-        self.sweep(&journal, STOCK)
+        self.sweep(&journal, STOCK)?;
+        self.late(&journal, None)
+    }
+
+    /// Looks at what was replaced, of one document or of all: what another program wrote into it since goes into the
+    /// journal, before the text that stands now. Called while holding the turn.
+    fn late(&self, journal: &Connection, job: Option<&str>) -> Result<Vec<String>, StoreError> {
+        let mut told = Vec::new();
+        for old in replaced::all(self.folder()) {
+            if job.is_some_and(|job| job != old.job) {
+                continue;
+            }
+            if let Some(text) = old.written_since()
+                && let Some(path) = place(self.folder(), &old.job)
+            {
+                keep(journal, &old.job, &text)?;
+                if let Ok(now) = read(&path, &old.job) {
+                    adopt(journal, &old.job, &now)?;
+                }
+                told.push(format!(
+                    "another program wrote into the text of {} that an edit had replaced; what it wrote is in the history, one undo \
+                     back",
+                    words::document(&old.job)
+                ));
+            } else if job.is_none() {
+                // Whoever holds it open may write still.
+                continue;
+            }
+            // Best effort: a file that stays is looked at again.
+            let _ = std::fs::remove_file(&old.path);
+        }
+        Ok(told)
     }
 
     /// Takes temporary files away that a crash left beside a document. Called while holding the turn, so none of them
@@ -239,6 +278,34 @@ impl Store {
             let _ = std::fs::remove_file(entry.path());
         }
         Ok(())
+    }
+
+    /// Pending row, file, done: in this order, each on disk before the next.
+    ///
+    /// The answer says what is in the file: an error of the file means that it is as it was, and whatever goes wrong after
+    /// the file was moved is told as a doubt, or as [`StoreError::Unnoted`] where the journal could not be told.
+    /// `None` where another program saved the document meanwhile: what it saved is in the file or in the journal.
+    fn write(&self, journal: &Connection, path: &Path, row: &Row<'_>) -> Result<Option<Written>, StoreError> {
+        let id = insert(journal, row, "pending")?;
+        let aside = replaced::place(self.folder(), row.job, row.before);
+        let landed = match replace_on(&*self.disk, path, row.before, row.after, aside.as_deref()) {
+            Ok(Replaced::Landed(landed)) => landed,
+            Ok(Replaced::Overtaken { taken }) => {
+                mark(journal, id, "void")?;
+                for text in taken {
+                    keep(journal, row.job, &text)?;
+                }
+                return Ok(None);
+            }
+            Err(error) => {
+                // A row that stays pending is settled by what is in the file: then it is void too.
+                let _ = mark(journal, id, "void");
+                return Err(StoreError::file(path, error));
+            }
+        };
+        mark(journal, id, "done").map_err(StoreError::Unnoted)?;
+        let state = state_of(journal, row.job, row.after.to_owned())?;
+        Ok(Some(Written { state, name: row.name.to_owned(), doubt: landed.doubt() }))
     }
 }
 
@@ -276,38 +343,6 @@ fn insert(journal: &Connection, row: &Row<'_>, state: &str) -> rusqlite::Result<
         let id = journal.last_insert_rowid();
         Ok((id, vec![Subject::Entry(id)]))
     })
-}
-
-/// Pending row, file, done: in this order, each on disk before the next.
-///
-/// The answer says what is in the file: an error of the file means that it is as it was, and whatever goes wrong after
-/// the file was moved is told as a doubt, or as [`StoreError::Unnoted`] where the journal could not be told.
-/// `None` where another program saved the document meanwhile: what it saved is in the file or in the journal.
-fn write(
-    disk: &dyn Disk,
-    journal: &Connection,
-    path: &Path,
-    row: &Row<'_>,
-) -> Result<Option<Written>, StoreError> {
-    let id = insert(journal, row, "pending")?;
-    let landed = match replace_on(disk, path, row.before, row.after) {
-        Ok(Replaced::Landed(landed)) => landed,
-        Ok(Replaced::Overtaken { taken }) => {
-            mark(journal, id, "void")?;
-            for text in taken {
-                keep(journal, row.job, &text)?;
-            }
-            return Ok(None);
-        }
-        Err(error) => {
-            // A row that stays pending is settled by what is in the file: then it is void too.
-            let _ = mark(journal, id, "void");
-            return Err(StoreError::file(path, error));
-        }
-    };
-    mark(journal, id, "done").map_err(StoreError::Unnoted)?;
-    let state = state_of(journal, row.job, row.after.to_owned())?;
-    Ok(Some(Written { state, name: row.name.to_owned(), doubt: landed.doubt() }))
 }
 
 /// The document as it stands now, with what another program did to it noted. Called while holding the turn.

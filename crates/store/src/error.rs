@@ -98,6 +98,14 @@ pub enum StoreError {
         /// The shop folder.
         shop: PathBuf,
     },
+    /// A shop cannot be backed up into this file, or restored from it.
+    #[error("`{path}`: {why}")]
+    Backup {
+        /// The file, or the folder to restore into.
+        path: PathBuf,
+        /// What is wrong, and what to do.
+        why: String,
+    },
     /// There is nothing to undo or redo.
     #[error("there is nothing to {0}")]
     Nothing(&'static str),

@@ -14,6 +14,7 @@
 //! and the edit is made anew on it or refused. Nothing that was saved is missing from both the file and the journal.
 
 mod aside;
+mod backup;
 mod condition;
 mod damage;
 mod edit;
@@ -25,6 +26,7 @@ mod names;
 mod note;
 mod rebuild;
 mod records;
+mod replaced;
 mod revision;
 mod schema;
 mod seal;
@@ -34,6 +36,7 @@ mod verify;
 mod whole;
 mod words;
 
+pub use backup::{Backup, backup, restore};
 pub use condition::{Condition, Repaired, check, repair};
 pub use edit::{HistoryStep, Written};
 pub use error::StoreError;
@@ -90,7 +93,7 @@ impl Store {
         drop(turn);
         let identity = Identity::of(&records.join(JOURNAL))
             .map_err(|error| StoreError::file(&records.join(JOURNAL), error))?;
-        let store = Self {
+        let mut store = Self {
             folder: folder.to_path_buf(),
             journal: Mutex::new(journal),
             disk,
@@ -98,7 +101,9 @@ impl Store {
             patience,
             told,
         };
-        store.settle()?;
+        for late in store.settle()? {
+            store.told = Some(store.told.take().map_or(late.clone(), |told| format!("{told}. {late}")));
+        }
         Ok(store)
     }
 
@@ -107,7 +112,8 @@ impl Store {
         &self.folder
     }
 
-    /// What the person should know of how the shop was opened: that its journal was damaged, and what became of it.
+    /// What the person should know of how the shop was opened: that its journal was damaged and what became of it, or that
+    /// another program wrote into a text that was replaced.
     pub fn told(&self) -> Option<&str> {
         self.told.as_deref()
     }

@@ -124,7 +124,7 @@ fn own_shop() -> anyhow::Result<Option<PathBuf>> {
 /// Where somebody keeps documents: as the desktop has it (`user-dirs.dirs` of the XDG desktops), else `Documents`.
 fn documents(home: &Path) -> PathBuf {
     let config = std::env::var_os("XDG_CONFIG_HOME").map_or_else(|| home.join(".config"), PathBuf::from);
-    let said = std::fs::read_to_string(config.join("user-dirs.dirs")).unwrap_or_default();
+    let said = document::edit::read_plain_text(&config.join("user-dirs.dirs")).unwrap_or_default();
     let line = said.lines().find_map(|line| line.trim().strip_prefix("XDG_DOCUMENTS_DIR="));
     let path = line.map(|path| path.trim_matches('"')).map(|path| match path.strip_prefix("$HOME") {
         Some(rest) => home.join(rest.trim_start_matches('/')),

@@ -20,6 +20,7 @@ pub(crate) mod order;
 pub(crate) mod papers;
 pub(crate) mod priced;
 pub(crate) mod quote;
+pub(crate) mod shop;
 pub(crate) mod signal;
 pub(crate) mod signal_text;
 pub(crate) mod stock;

@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use anyhow::{Context, bail};
+use document::edit::is_there;
 use document::{Held, HeldPart};
 use estimate::{Amount, JobNeeds, Missing, Order, OrderLine, Prices};
 use schemars::JsonSchema;
@@ -37,7 +38,7 @@ pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
     let wanted = all.iter().filter(|job| options.jobs.is_empty() || options.jobs.contains(job));
     let mut needs = Vec::new();
     for job in wanted {
-        let shop = Some(options.shop.as_path()).filter(|shop| shop.join("shop.toml").is_file());
+        let shop = Some(options.shop.as_path()).filter(|shop| is_there(&shop.join("shop.toml")));
         let read = document::read(&options.shop.join(job), shop)?;
         let design = design::derive(read.rig, read.limits).laid();
         needs.push(JobNeeds { job: job.clone(), needs: design::needs(&design) });

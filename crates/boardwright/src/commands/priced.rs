@@ -4,6 +4,7 @@ use std::path::Path;
 
 use anyhow::Context;
 use design::Design;
+use document::edit::is_there;
 use estimate::{Currency, PartsOnHand, Prices, Quote};
 
 use super::stock;
@@ -55,7 +56,7 @@ fn none() -> Priced {
 
 /// The prices of the newest revision whose document has this text.
 fn frozen(shop: &Path, job: &str, text: &str) -> anyhow::Result<Option<Prices>> {
-    if !shop.join(".boardwright/journal.sqlite").is_file() {
+    if !is_there(&shop.join(".boardwright/journal.sqlite")) {
         return Ok(None);
     }
     let store = store::Store::open(shop)

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::bail;
 use design::Shelf;
+use document::edit::is_there;
 use document::{Catalogue, Family, Held, Shop};
 use leads::CableCuts;
 use quantity::{Length, Quantity as _};
@@ -24,9 +25,9 @@ pub(crate) fn shop_of(rig: &Rig) -> Option<PathBuf> {
     let path = crate::loaded::document_path(rig).ok()?;
     let folder = path.parent()?;
     let is_shop = |folder: &&Path| {
-        folder.join("stock.toml").is_file()
-            || folder.join("prices.toml").is_file()
-            || folder.join(".boardwright/journal.sqlite").is_file()
+        is_there(&folder.join("stock.toml"))
+            || is_there(&folder.join("prices.toml"))
+            || is_there(&folder.join(".boardwright/journal.sqlite"))
     };
     folder.parent().filter(is_shop).map(Path::to_path_buf).or_else(|| Shop::find(folder))
 }
@@ -55,7 +56,7 @@ pub(crate) fn book(rig: &Rig, loaded: &Loaded, cuts: &[CableCuts]) -> anyhow::Re
     let Some(shop) = shop_of(rig) else {
         bail!("there is no shop to book in; name its folder with --shop");
     };
-    if !shop.join("stock.toml").is_file() {
+    if !is_there(&shop.join("stock.toml")) {
         bail!("`{}` has no stock.toml; add a reel with `boardwright stock {0} --add`", shop.display());
     }
     let store = Store::open(&shop)?;

@@ -1,5 +1,6 @@
 //! The shop folder: what survives, what is refused.
 
+mod backup;
 mod damage;
 mod faults;
 mod names;

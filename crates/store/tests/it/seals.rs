@@ -25,6 +25,9 @@ fn worked() -> TempDir {
     for folder in ["ferry", ".boardwright"] {
         std::fs::create_dir(copy.path().join(folder)).expect("a folder");
         for entry in std::fs::read_dir(made.path().join(folder)).expect("there").flatten() {
+            if entry.path().is_dir() {
+                continue;
+            }
             let to = copy.path().join(folder).join(entry.file_name());
             std::fs::copy(entry.path(), to).expect("copied");
         }
@@ -108,7 +111,7 @@ const CASES: &[Case] = &[
     Case {
         name: "a text changed in place",
         damage: |folder| {
-            sql(folder, "UPDATE entry SET after = replace(after, 'b', 'x') WHERE name = 'call it b'")
+            sql(folder, "UPDATE entry SET after = replace(after, 'b', 'x') WHERE name = 'call it b'");
         },
         said: "the text before or after entry 3 (“call it b”, job `ferry`)",
         at_once: false,
