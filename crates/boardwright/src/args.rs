@@ -558,8 +558,12 @@ pub(crate) struct Bench {
     /// Listen on this address instead of this machine's own; needs a token.
     #[arg(long, value_name = "ADDR")]
     pub(crate) listen: Option<std::net::IpAddr>,
-    /// What a visitor from another machine must show: at least 16 letters and digits.
-    #[arg(long)]
+    /// The file with the token that every visitor must show: at least 16 letters and digits, read by you alone. Made when it
+    /// is not there. Left out, the variable `BOARDWRIGHT_TOKEN` has the token.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) token_file: Option<PathBuf>,
+    /// Refused: everybody on this machine reads it in the list of programs.
+    #[arg(long, hide = true)]
     pub(crate) token: Option<String>,
 }
 

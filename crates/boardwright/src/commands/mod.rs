@@ -26,4 +26,5 @@ pub(crate) mod signal_text;
 pub(crate) mod stock;
 pub(crate) mod take;
 pub(crate) mod take_text;
+mod token;
 pub(crate) mod which_board;
