@@ -18,7 +18,7 @@ use crate::condition::{is_folder, on_disk};
 use crate::note::NOTE;
 use crate::records::{JOURNAL, RECORDS};
 use crate::replaced::REPLACED;
-use crate::{Store, StoreError, edit, hash};
+use crate::{Store, StoreError, hash, names};
 
 /// The folder of the shop in the archive.
 const SHOP: &str = "shop/";
@@ -200,7 +200,8 @@ fn snapshot(store: &Store, spare: &Path) -> Result<Vec<u8>, StoreError> {
 
 /// The files that the program reads and writes, at the end of links.
 fn own(folder: &Path) -> Vec<PathBuf> {
-    let mut files: Vec<PathBuf> = on_disk(folder).iter().filter_map(|job| edit::place(folder, job)).collect();
+    let mut files: Vec<PathBuf> =
+        on_disk(folder).iter().filter_map(|job| names::place(folder, job)).collect();
     files.extend(["shop.toml", "prices.toml"].map(|name| folder.join(name)));
     let kinds = std::fs::read_dir(folder.join("catalogue")).into_iter().flatten().flatten();
     files.extend(kinds.map(|entry| entry.path()));

@@ -225,7 +225,7 @@ fn documents(folder: &Path, journal: &Connection, found: &mut Condition) {
     }
     let (mut same, all) = (0, on_disk(folder));
     for job in &all {
-        let Some(text) = edit::place(folder, job).and_then(|path| read_plain_text(&path).ok()) else {
+        let Some(text) = names::place(folder, job).and_then(|path| read_plain_text(&path).ok()) else {
             continue;
         };
         match edit::last_text(journal, job) {
@@ -268,7 +268,7 @@ pub(crate) fn on_disk(folder: &Path) -> BTreeSet<String> {
 /// Whether every file that the program reads in a shop folder is a plain one.
 fn own_files(folder: &Path, found: &mut Condition) {
     let mut files: Vec<PathBuf> = ["shop.toml", "prices.toml"].map(|name| folder.join(name)).to_vec();
-    files.extend(on_disk(folder).iter().filter_map(|job| edit::place(folder, job)));
+    files.extend(on_disk(folder).iter().filter_map(|job| names::place(folder, job)));
     let catalogue = folder.join("catalogue");
     match catalogue.metadata() {
         Ok(there) if !there.is_dir() => {

@@ -2,8 +2,9 @@
 
 use std::path::Path;
 
-use rusqlite::{Connection, ErrorCode};
+use rusqlite::Connection;
 
+use crate::error::is_damage;
 use crate::records::JOURNAL;
 use crate::verify::{Flaw, Look, verify};
 use crate::{StoreError, note, rebuild, schema, seal};
@@ -53,11 +54,6 @@ pub(crate) fn hangs_together(journal: &Connection, question: &str) -> rusqlite::
     }
     let code = rusqlite::ffi::Error::new(rusqlite::ffi::SQLITE_CORRUPT);
     Err(rusqlite::Error::SqliteFailure(code, Some(said)))
-}
-
-/// Whether an error says that the journal itself is broken.
-pub(crate) fn is_damage(error: &rusqlite::Error) -> bool {
-    matches!(error.sqlite_error_code(), Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt))
 }
 
 /// What to tell of a journal that works and is not whole.

@@ -1,6 +1,6 @@
 //! Reading and writing documents through the journal.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use document::edit::{Replaced, read_plain_text, replace_on};
 use rusqlite::{Connection, OptionalExtension, params};
@@ -230,7 +230,7 @@ impl Store {
                 continue;
             }
             if let Some(text) = old.written_since()
-                && let Some(path) = place(self.folder(), &old.job)
+                && let Some(path) = names::place(self.folder(), &old.job)
             {
                 keep(journal, &old.job, &text)?;
                 if let Ok(now) = read(&path, &old.job) {
@@ -451,14 +451,6 @@ fn state_of(journal: &Connection, job: &str, text: String) -> Result<DocumentSta
         undo: name_of(done.last()),
         redo: name_of(undone.last()),
     })
-}
-
-/// Where a job's document is in a shop folder; `None` for a name that no document has.
-pub(crate) fn place(folder: &Path, job: &str) -> Option<PathBuf> {
-    if job == STOCK {
-        return Some(folder.join("stock.toml"));
-    }
-    names::check(job).ok().map(|()| folder.join(job).join("rig.toml"))
 }
 
 fn read(path: &Path, job: &str) -> Result<String, StoreError> {

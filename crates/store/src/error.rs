@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use rusqlite::ErrorCode;
+
 const ALLOWED: &str = "Allowed are letters a to z, digits, dots, hyphens and underscores, at most 80 of them, with a letter or digit first and no dot last; the title of a job may hold anything";
 
 /// Why the store could not do what was asked.
@@ -123,11 +125,15 @@ impl StoreError {
     }
 }
 
+/// Whether an error says that the journal itself is broken.
+pub(crate) fn is_damage(error: &rusqlite::Error) -> bool {
+    matches!(error.sqlite_error_code(), Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt))
+}
+
 /// What to do about a journal that turns out to be damaged while it is open.
 fn hint(error: &rusqlite::Error) -> &'static str {
-    use rusqlite::ErrorCode;
     match error.sqlite_error_code() {
-        _ if crate::damage::is_damage(error) => {
+        _ if is_damage(error) => {
             ". Nothing was written. End the program and start it again: it keeps the damaged journal aside and begins a new one"
         }
         Some(ErrorCode::DiskFull) => {

@@ -42,7 +42,7 @@ pub use edit::{HistoryStep, Written};
 pub use error::StoreError;
 pub use history::{DocumentState, Entry, EntryKind};
 pub use jobs::JobEntry;
-pub use names::{check as check_job_name, check_new as check_new_job_name};
+pub use names::{STOCK, check as check_job_name, check_new as check_new_job_name};
 pub use records::RECORDS;
 pub use revision::{Revision, RevisionEntry};
 pub use ticks::Tick;
@@ -57,9 +57,6 @@ use rusqlite::Connection;
 use records::JOURNAL;
 use turn::PATIENCE;
 use whole::Identity;
-
-/// The name under which the shop's stock of cable is journaled: no job can have it.
-pub const STOCK: &str = "~stock";
 
 /// A shop folder, opened.
 #[derive(Debug)]

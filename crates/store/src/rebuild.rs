@@ -11,7 +11,7 @@ use crate::history::EntryKind;
 use crate::records::JOURNAL;
 use crate::seal::{self, Subject};
 use crate::verify::named;
-use crate::{StoreError, aside, edit, hash, note, schema, words};
+use crate::{StoreError, aside, hash, names, note, schema, words};
 
 /// What came of rebuilding.
 #[derive(Debug)]
@@ -209,7 +209,7 @@ impl<'a> Lines<'a> {
                 continue;
             }
             if old.state == "pending" {
-                let there = edit::place(self.folder, &old.job).and_then(|path| read_plain_text(&path).ok());
+                let there = names::place(self.folder, &old.job).and_then(|path| read_plain_text(&path).ok());
                 let came = there.as_ref() == Some(&old.after);
                 if came { "done" } else { "void" }.clone_into(&mut old.state);
             }

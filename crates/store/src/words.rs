@@ -1,6 +1,6 @@
 //! How counts and documents are called.
 
-use crate::STOCK;
+use crate::names::STOCK;
 
 /// A count with its noun.
 pub(crate) fn count(number: impl TryInto<i64>, one: &str, more: &str) -> String {

@@ -134,9 +134,13 @@ fn half_of_the_mutilated_documents_reach_the_checks() {
     assert!(all.get() < 2 * read.get(), "{} of {} read", read.get(), all.get());
 }
 
+/// Puts something under a name.
+#[cfg(unix)]
+type Make = fn(&std::path::Path);
+
 /// What may stand where a plain file belongs, and what it is called.
 #[cfg(unix)]
-const NO_FILES: [(&str, fn(&std::path::Path)); 4] = [
+const NO_FILES: [(&str, Make); 4] = [
     ("a pipe", |path| {
         rustix::fs::mknodat(rustix::fs::CWD, path, rustix::fs::FileType::Fifo, 0o644.into(), 0)
             .expect("a pipe");
