@@ -6,7 +6,6 @@ use std::path::Path;
 use anyhow::{Context, bail, ensure};
 use document::edit::is_there;
 use finding::Edit;
-use store::Store;
 
 use crate::args::Rig;
 use crate::loaded::{Loaded, document_path};
@@ -49,7 +48,7 @@ pub(crate) fn write(rig: &Rig, loaded: &Loaded, edit: &Edit) -> anyhow::Result<(
     let (Some(shop), Some(job)) = (shop, job.filter(|_| path.ends_with("rig.toml"))) else {
         return file(&path, &after);
     };
-    let store = Store::open(shop)?;
+    let store = shell::open_shop(shop)?;
     let state = store.state(job)?;
     ensure!(
         state.text == loaded.job.text(),

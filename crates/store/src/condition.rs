@@ -52,15 +52,16 @@ pub fn check(folder: &Path) -> Result<Condition, StoreError> {
         }
         Err(error) => return Err(StoreError::file(&records, error)),
         Ok(there) if !there.is_dir() => {
-            found
-                .wrong
-                .push(format!("`{}` is not a folder, so there is no journal; {repair}", records.display()));
+            found.wrong.push(format!(
+                "`{}` is not a folder, so there is no journal; {repair} puts it right",
+                records.display()
+            ));
         }
         Ok(_) => {
             let lock = records.join("lock");
             let _turn = if lock.metadata().is_ok_and(|there| !there.is_file()) {
                 found.wrong.push(format!(
-                    "`{}` is not a plain file, so nothing can be written; {repair}",
+                    "`{}` is not a plain file, so nothing can be written; {repair} puts it right",
                     lock.display()
                 ));
                 None
@@ -315,6 +316,8 @@ fn kept_aside(records: &Path, notes: &mut Vec<String>) {
     notes.extend(kept.iter().map(|name| format!("`{RECORDS}/{name}` is kept from an earlier damage")));
 }
 
+const ALL_LOST: &str = "all undo, frozen revisions and ticks of before";
+
 /// Puts the journal of a shop right: what is damaged is kept aside, and a new journal is made of what can be read of it and
 /// of the documents. `None` where nothing is wrong with it.
 ///
@@ -342,6 +345,9 @@ pub fn repair(folder: &Path) -> Result<Option<Repaired>, StoreError> {
             repaired.done.push(format!("it is kept as `{}`", to.display()));
         }
     }
+    if !repaired.done.is_empty() && !records.is_dir() {
+        repaired.lost.push(ALL_LOST.to_owned());
+    }
     if records.is_dir() {
         let turn = turn::take(folder, PATIENCE)?;
         rebuild::finish(&records);
@@ -362,10 +368,9 @@ pub fn repair(folder: &Path) -> Result<Option<Repaired>, StoreError> {
         }
     }
     if !begun.is_empty() {
-        repaired.done.push(format!(
-            "the history begins anew, with the text that is on the disk, of {}",
-            begun.join(", ")
-        ));
+        repaired
+            .done
+            .push(format!("the history begins with the text that is on the disk, of {}", begun.join(", ")));
     }
     Ok(Some(repaired))
 }
@@ -397,7 +402,8 @@ fn put_right(folder: &Path, records: &Path, repaired: &mut Repaired) -> Result<(
     ));
     for flaw in &flaws {
         match flaw {
-            Flaw::EndLost { known, there } => repaired.lost.push(format!(
+            // Of a journal that was emptied everything is lost, which is said below.
+            Flaw::EndLost { known, there } if 0 < *there => repaired.lost.push(format!(
                 "{} at the end of the journal; what they changed in a document is in the document, and undo takes it back in one step",
                 crate::words::count(known - there, "record", "records")
             )),
@@ -410,9 +416,8 @@ fn put_right(folder: &Path, records: &Path, repaired: &mut Repaired) -> Result<(
         .lost
         .extend(rebuilt.gaps.iter().map(|gap| format!("what was done {gap}; undo passes it in one step")));
     if rebuilt.carried() == 0 {
-        repaired.lost.push(
-            "all undo, frozen revisions and ticks of before, but for what the damaged file holds".to_owned(),
-        );
+        let but = if rebuilt.aside.is_some() { ", but for what the damaged file holds" } else { "" };
+        repaired.lost.push(format!("{ALL_LOST}{but}"));
     }
     Ok(())
 }

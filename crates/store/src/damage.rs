@@ -53,6 +53,8 @@ pub(crate) fn hangs_together(journal: &Connection, question: &str) -> rusqlite::
         return Ok(());
     }
     let code = rusqlite::ffi::Error::new(rusqlite::ffi::SQLITE_CORRUPT);
+    // It is shown in one line.
+    let said = said.trim_start_matches("*** in database main ***").trim().replace('\n', "; ");
     Err(rusqlite::Error::SqliteFailure(code, Some(said)))
 }
 

@@ -99,7 +99,7 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
     let mut letters = Vec::new();
     if let Some(shop) = journal {
         let job = stock::job_of(rig)?;
-        let store = store::Store::open(shop)
+        let store = shell::open_shop(shop)
             .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
         letters = store.revisions(&job)?.into_iter().map(|entry| entry.letter).collect();
         if letters.iter().any(|letter| letter == name) {

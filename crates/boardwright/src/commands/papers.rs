@@ -274,8 +274,8 @@ fn revisions(options: &Papers, loaded: &mut Loaded) -> anyhow::Result<Vec<Revisi
         return Ok(Vec::new());
     };
     let Some(job) = folder.file_name().and_then(|name| name.to_str()) else { return Ok(Vec::new()) };
-    let store = store::Store::open(shop)
-        .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
+    let store =
+        shell::open_shop(shop).with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
     let entries = store.revisions(job)?;
     let text = std::fs::read_to_string(&document)
         .with_context(|| format!("cannot read `{}`", document.display()))?;

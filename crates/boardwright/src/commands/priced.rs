@@ -9,6 +9,7 @@ use estimate::{Currency, PartsOnHand, Prices, Quote};
 
 use super::stock;
 use crate::args::Rig;
+use crate::shell;
 
 /// Prices and stock of a job.
 pub(crate) struct Priced {
@@ -59,8 +60,8 @@ fn frozen(shop: &Path, job: &str, text: &str) -> anyhow::Result<Option<Prices>> 
     if !is_there(&shop.join(".boardwright/journal.sqlite")) {
         return Ok(None);
     }
-    let store = store::Store::open(shop)
-        .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
+    let store =
+        shell::open_shop(shop).with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
     for entry in store.revisions(job)?.iter().rev() {
         if store.revision(job, &entry.letter)?.text == text {
             return prices_of(&store, job, &entry.letter);

@@ -8,7 +8,7 @@ use document::edit::is_there;
 use document::{Catalogue, Family, Held, Shop};
 use leads::CableCuts;
 use quantity::{Length, Quantity as _};
-use store::{HistoryStep, STOCK, Store};
+use store::{HistoryStep, STOCK};
 use workbench::Booked;
 
 use crate::args::{Rig, StockOptions};
@@ -59,7 +59,7 @@ pub(crate) fn book(rig: &Rig, loaded: &Loaded, cuts: &[CableCuts]) -> anyhow::Re
     if !is_there(&shop.join("stock.toml")) {
         bail!("`{}` has no stock.toml; add a reel with `boardwright stock {0} --add`", shop.display());
     }
-    let store = Store::open(&shop)?;
+    let store = shell::open_shop(&shop)?;
     Ok(match workbench::book(&store, &job_of(rig)?, design, cuts)? {
         Booked::Done(name, cut, left) => {
             if let Err(error) = written::write(rig, loaded, &design::cut_edit(&design.rig, &cut, true)) {
@@ -81,7 +81,7 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
     if !options.shop.is_dir() {
         bail!("`{}` is not a folder", options.shop.display());
     }
-    let store = Store::open(&options.shop)?;
+    let store = shell::open_shop(&options.shop)?;
     if let Some([name, cable, rest @ ..]) = options.add.as_deref() {
         let length = rest.first().map(|text| Length::parse(text)).transpose()?;
         let held = Held { name: name.clone(), cable: cable.clone(), length, reel: !options.offcut };
