@@ -411,6 +411,13 @@ fn put_right(folder: &Path, records: &Path, repaired: &mut Repaired) -> Result<(
             _ => {}
         }
     }
+    // What a readable journal lacks is among the flaws.
+    if flaws.is_empty() && 0 < rebuilt.unread {
+        repaired.lost.push(format!(
+            "{} that could not be read",
+            crate::words::count(rebuilt.unread, "entry", "entries")
+        ));
+    }
     repaired.lost.extend(rebuilt.left.iter().map(|what| format!("{what}; it is in the damaged file alone")));
     repaired
         .lost

@@ -28,6 +28,8 @@ pub(crate) struct Rebuilt {
     pub(crate) ticks: usize,
     /// What was readable and is not carried over, because it is not what was written.
     pub(crate) left: Vec<String>,
+    /// How many rows have a record and could not be read.
+    pub(crate) unread: usize,
     /// Places where entries are missing: before which entry, of which job. Undo passes each in one step.
     pub(crate) gaps: Vec<String>,
 }
@@ -46,7 +48,7 @@ const NEW: &str = "journal-new.sqlite";
 pub(crate) fn rebuild(folder: &Path, records: &Path) -> Result<Rebuilt, StoreError> {
     let (new, path) = (records.join(NEW), records.join(JOURNAL));
     remove(&new);
-    let mut left = Vec::new();
+    let (mut left, mut unread) = (Vec::new(), 0);
     let (entries, gaps, revisions, ticks, end) = {
         let journal = Connection::open(&new)?;
         schema::prepare(&journal)?;
@@ -55,7 +57,9 @@ pub(crate) fn rebuild(folder: &Path, records: &Path) -> Result<Rebuilt, StoreErr
         let all = Transaction::new_unchecked(&journal, TransactionBehavior::Immediate)?;
         let (mut carried, mut gaps, mut revisions, mut ticks) = (0, Vec::new(), 0, 0);
         if let Some(old) = &old {
-            (carried, gaps) = Lines::new(folder, &all, &mut left).carry(entries(old))?;
+            let entries = entries(old);
+            unread = listed(old).iter().filter(|id| !entries.contains_key(id)).count();
+            (carried, gaps) = Lines::new(folder, &all, &mut left).carry(entries)?;
             revisions = copy(old, &all, "revision", &mut left)?;
             copy(old, &all, "revision_price", &mut left)?;
             ticks = copy(old, &all, "tick", &mut left)?;
@@ -77,7 +81,7 @@ pub(crate) fn rebuild(folder: &Path, records: &Path) -> Result<Rebuilt, StoreErr
     }
     let journal = Connection::open(&path)?;
     schema::prepare(&journal)?;
-    Ok(Rebuilt { journal, aside, entries, revisions, ticks, left, gaps })
+    Ok(Rebuilt { journal, aside, entries, revisions, ticks, left, unread, gaps })
 }
 
 /// Ends a rebuilding that was cut short after the damaged journal was kept aside. Called while holding the turn.
@@ -167,6 +171,18 @@ fn entries(old: &Connection) -> BTreeMap<i64, Old> {
         };
         Ok((old.id, old))
     })
+}
+
+/// The numbers of all entries that a readable record tells of.
+fn listed(old: &Connection) -> BTreeSet<i64> {
+    let records = rows(old, "SELECT id, subject FROM seal", "id", |row| {
+        Ok((row.get(0)?, Subject::of(&row.get::<_, String>(1)?)))
+    });
+    let entry = |subject| match subject {
+        Some(Subject::Entry(id)) => Some(id),
+        _ => None,
+    };
+    records.into_values().filter_map(entry).collect()
 }
 
 /// Where one job stands while its entries are carried over.

@@ -335,28 +335,6 @@ pub(crate) fn firing() -> Vec<Firing> {
             know(Window::new(Volts::of(100.0), Volts::of(120.0)).expect("the case is whole"));
         rig.job.mains = Some(Mains { volts: Volts::of(230.0), hertz: Hertz::of(50.0) });
     });
-    on("mains-frequency", Stop, "the mains at home is 50 Hz, SUP is made for 60 Hz", clean(), &|rig| {
-        device(rig, "SUP").power.nature = know(Nature::Mains);
-        device(rig, "SUP").power.hertz = know(MainsHertz::Sixty);
-        rig.job.mains = Some(Mains { volts: Volts::of(230.0), hertz: Hertz::of(50.0) });
-    });
-    on(
-        "mains-frequency",
-        Stop,
-        "SUP is made for 60 Hz, the mains is 50 Hz in Germany and Japan in parts, ask there",
-        clean(),
-        &|rig| {
-            device(rig, "SUP").power.nature = know(Nature::Mains);
-            device(rig, "SUP").power.hertz = know(MainsHertz::Sixty);
-            rig.job.mains = Some(Mains { volts: Volts::of(120.0), hertz: Hertz::of(60.0) });
-            rig.brief.countries = ["DE", "JP", "US"].map(str::to_owned).to_vec();
-        },
-    );
-    on("mains-frequency", Note, "the mains at home is 60 Hz, SUP is made for 50 Hz", clean(), &|rig| {
-        device(rig, "SUP").power.nature = know(Nature::Mains);
-        device(rig, "SUP").power.hertz = know(MainsHertz::Fifty);
-        rig.job.mains = Some(Mains { volts: Volts::of(120.0), hertz: Hertz::of(60.0) });
-    });
     on("port-unconnected", Stop, "A2 is in no run, though it has signal jacks", clean(), &|rig| {
         rig.runs = vec![run("main", &["guitar.", "A1", "amp."])];
     });
@@ -641,6 +619,39 @@ pub(crate) fn firing() -> Vec<Firing> {
     });
     out.extend(crate::later::firing());
     out.extend(crate::strips::firing());
+    out.extend(another_mains());
+    out
+}
+
+/// Supplies made for another frequency than the mains has.
+fn another_mains() -> Vec<Firing> {
+    let mut out = Vec::new();
+    let mut on =
+        |rule: &'static str, severity: Severity, says: &'static str, base: Rig, spoil: &dyn Fn(&mut Rig)| {
+            out.push(Firing { rule, rig: spoilt(base, |rig| spoil(rig)), severity, says });
+        };
+    on("mains-frequency", Stop, "the mains at home is 50 Hz, SUP is made for 60 Hz", clean(), &|rig| {
+        device(rig, "SUP").power.nature = know(Nature::Mains);
+        device(rig, "SUP").power.hertz = know(MainsHertz::Sixty);
+        rig.job.mains = Some(Mains { volts: Volts::of(230.0), hertz: Hertz::of(50.0) });
+    });
+    on(
+        "mains-frequency",
+        Stop,
+        "SUP is made for 60 Hz, the mains is 50 Hz in Germany and Japan in parts, ask there",
+        clean(),
+        &|rig| {
+            device(rig, "SUP").power.nature = know(Nature::Mains);
+            device(rig, "SUP").power.hertz = know(MainsHertz::Sixty);
+            rig.job.mains = Some(Mains { volts: Volts::of(120.0), hertz: Hertz::of(60.0) });
+            rig.brief.countries = ["DE", "JP", "US"].map(str::to_owned).to_vec();
+        },
+    );
+    on("mains-frequency", Note, "the mains at home is 60 Hz, SUP is made for 50 Hz", clean(), &|rig| {
+        device(rig, "SUP").power.nature = know(Nature::Mains);
+        device(rig, "SUP").power.hertz = know(MainsHertz::Fifty);
+        rig.job.mains = Some(Mains { volts: Volts::of(120.0), hertz: Hertz::of(60.0) });
+    });
     out
 }
 

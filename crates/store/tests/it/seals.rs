@@ -452,3 +452,25 @@ fn what_stands_in_the_place_of_records_or_lock_is_kept_aside() {
         assert_eq!(store::check(folder.path()).expect("looked at").wrong, Vec::<String>::new(), "{place}");
     }
 }
+
+#[test]
+fn entries_on_a_damaged_page_are_counted_as_lost() {
+    let (folder, store) = shop();
+    for number in 0..30 {
+        retitle(&store, &format!("{number} {}", "long ".repeat(200)));
+    }
+    drop(store);
+    sql(folder.path(), "");
+    let mut bytes = std::fs::read(journal(folder.path())).expect("bytes");
+    // A page of the table of entries: one that holds a whole text, all of it.
+    let text = "14 long";
+    let at = bytes.windows(text.len()).position(|part| part == text.as_bytes()).expect("a text in it");
+    let page = at / 4096 * 4096;
+    bytes[page..page + 4096].fill(0xA5);
+    std::fs::write(journal(folder.path()), bytes).expect("damaged");
+    let before = document(folder.path());
+    let repaired = store::repair(folder.path()).expect("repaired").expect("something");
+    assert!(repaired.lost.iter().any(|lost| lost.contains("could not be read")), "{repaired:#?}");
+    assert_eq!(store::check(folder.path()).expect("looked at").wrong, Vec::<String>::new());
+    assert_eq!(document(folder.path()), before);
+}
