@@ -34,6 +34,8 @@ const TEXTS: &[(&str, &str)] = &[
     ("CHANGELOG.md", "share/doc/boardwright/CHANGELOG.md"),
     ("docs/install.md", "share/doc/boardwright/install.md"),
     ("docs/guide.md", "share/doc/boardwright/guide.md"),
+    ("docs/shop.md", "share/doc/boardwright/shop.md"),
+    ("SECURITY.md", "share/doc/boardwright/SECURITY.md"),
     ("docs/rig-file.md", "share/doc/boardwright/rig-file.md"),
     ("docs/rules.md", "share/doc/boardwright/rules.md"),
     ("docs/power-cost.md", "share/doc/boardwright/power-cost.md"),

@@ -34,6 +34,9 @@ pub(crate) enum Command {
     Kinds(Kinds),
     /// List the shop's reels and offcuts of cable, add one, or take the last booking back.
     Stock(StockOptions),
+    /// Look a shop folder through, rebuild a damaged journal, back the shop up into one file, restore it.
+    #[command(subcommand)]
+    Shop(ShopCommand),
     /// Show the numbers of all leads; write them into the document, or number all leads anew.
     Number(Number),
     /// Say what a job costs: parts, packs, minutes, tax, options; or a band before anything is drawn.
@@ -237,6 +240,35 @@ pub(crate) struct StockOptions {
     /// Make the change that was taken back again.
     #[arg(long)]
     pub(crate) redo: bool,
+}
+
+/// What is done with a whole shop folder.
+#[derive(Debug, Subcommand)]
+pub(crate) enum ShopCommand {
+    /// Say what is well in a shop folder and what is not; changes nothing. Ends with 1 where something is not well.
+    Check {
+        /// The shop folder.
+        shop: PathBuf,
+    },
+    /// Rebuild a damaged journal from what can be read of it and from the documents; the damaged file is kept.
+    Repair {
+        /// The shop folder.
+        shop: PathBuf,
+    },
+    /// Write the whole shop into one new file, also while a workbench runs.
+    Backup {
+        /// The shop folder.
+        shop: PathBuf,
+        /// The new file, best on another disk; nothing is written over.
+        file: PathBuf,
+    },
+    /// Make a shop folder of a backup and look it through.
+    Restore {
+        /// The backup.
+        file: PathBuf,
+        /// The new folder; nothing is written over.
+        folder: PathBuf,
+    },
 }
 
 /// How a quote is shown.
@@ -529,8 +561,12 @@ pub(crate) struct Bench {
     /// Listen on this address instead of this machine's own; needs a token.
     #[arg(long, value_name = "ADDR")]
     pub(crate) listen: Option<std::net::IpAddr>,
-    /// What a visitor from another machine must show: at least 16 letters and digits.
-    #[arg(long)]
+    /// The file with the token that every visitor must show: at least 16 letters and digits, read by you alone. Made when it
+    /// is not there. Left out, the variable `BOARDWRIGHT_TOKEN` has the token.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) token_file: Option<PathBuf>,
+    /// Refused: everybody on this machine reads it in the list of programs.
+    #[arg(long, hide = true)]
     pub(crate) token: Option<String>,
 }
 

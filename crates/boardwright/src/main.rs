@@ -49,6 +49,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Leads(options) => commands::leads::run(&options),
         Command::Kinds(options) => commands::kinds::run(&options),
         Command::Stock(options) => commands::stock::run(&options),
+        Command::Shop(command) => commands::shop::run(&command),
         Command::Number(options) => commands::number::run(&options),
         Command::Quote(options) => commands::quote::run(&options),
         Command::Change(options) => commands::change::run(&options),

@@ -42,6 +42,15 @@ pub(crate) fn say(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{text}");
 }
 
+/// Opens a shop, and says what is wrong with it and what to do.
+pub(crate) fn open_shop(folder: &std::path::Path) -> Result<store::Store, store::StoreError> {
+    let store = store::Store::open(folder)?;
+    if let Some(told) = store.told() {
+        say(&format!("boardwright: {told}"));
+    }
+    Ok(store)
+}
+
 /// Shows how far something is, on one line that the next overwrites; only when a person watches.
 pub(crate) fn progress(text: &str) {
     let mut err = std::io::stderr().lock();

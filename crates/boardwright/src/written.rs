@@ -4,8 +4,8 @@ use std::io::Write;
 use std::path::Path;
 
 use anyhow::{Context, bail, ensure};
+use document::edit::is_there;
 use finding::Edit;
-use store::Store;
 
 use crate::args::Rig;
 use crate::loaded::{Loaded, document_path};
@@ -42,13 +42,13 @@ pub(crate) fn write(rig: &Rig, loaded: &Loaded, edit: &Edit) -> anyhow::Result<(
     let after = document::edit::apply(loaded.job.text(), edit)?;
     let path = document_path(rig)?;
     let Some(folder) = path.parent() else { bail!("`{}` lies in no folder", path.display()) };
-    let around = folder.parent().filter(|shop| shop.join(".boardwright/journal.sqlite").is_file());
+    let around = folder.parent().filter(|shop| is_there(&shop.join(".boardwright/journal.sqlite")));
     let shop = rig.shop.as_deref().filter(|shop| Some(*shop) == folder.parent()).or(around);
     let job = folder.file_name().and_then(|name| name.to_str());
     let (Some(shop), Some(job)) = (shop, job.filter(|_| path.ends_with("rig.toml"))) else {
         return file(&path, &after);
     };
-    let store = Store::open(shop)?;
+    let store = shell::open_shop(shop)?;
     let state = store.state(job)?;
     ensure!(
         state.text == loaded.job.text(),

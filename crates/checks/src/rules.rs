@@ -42,6 +42,7 @@ mod lead_way;
 mod lid_height;
 mod loom_level;
 mod loose_adaptor;
+mod mains_frequency;
 mod mains_plug;
 mod mains_voltage;
 mod mass;
@@ -126,6 +127,7 @@ pub const RULES: &[&Rule] = &[
     &positive_ground::RULE,
     &start_surge::RULE,
     &mains_voltage::RULE,
+    &mains_frequency::RULE,
     &mains_plug::RULE,
     &socket_covered::RULE,
     &supply_drop::RULE,

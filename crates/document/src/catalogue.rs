@@ -106,6 +106,10 @@ impl Catalogue {
 
     /// Lays a workshop's folder over it: every `*.toml` in name order.
     pub(crate) fn overlay_folder(&mut self, offset: usize, folder: &Path) -> std::io::Result<Vec<Problem>> {
+        if !std::fs::metadata(folder)?.is_dir() {
+            let why = "it is not a folder; a catalogue is a folder of files";
+            return Err(std::io::Error::new(std::io::ErrorKind::NotADirectory, why));
+        }
         let mut paths: Vec<_> = std::fs::read_dir(folder)?
             .filter_map(|entry| entry.ok().map(|entry| entry.path()))
             .filter(|path| path.extension().is_some_and(|extension| extension == "toml"))
@@ -113,7 +117,10 @@ impl Catalogue {
         paths.sort();
         let mut problems = Vec::new();
         for path in paths {
-            let text = String::from_utf8_lossy(&crate::edit::read_plain(&path)?).into_owned();
+            let bytes = crate::edit::read_plain(&path).map_err(|error| {
+                std::io::Error::new(error.kind(), format!("`{}`: {error}", path.display()))
+            })?;
+            let text = String::from_utf8_lossy(&bytes).into_owned();
             problems.extend(self.add(offset, File { name: path.display().to_string(), text }));
         }
         Ok(problems)
@@ -146,7 +153,7 @@ impl Catalogue {
     pub fn of_shop(shop: &Path) -> std::io::Result<Self> {
         let (mut catalogue, _) = Self::ours(0);
         let overlay = shop.join("catalogue");
-        if overlay.is_dir() {
+        if crate::edit::is_there(&overlay) {
             catalogue.overlay_folder(0, &overlay)?;
         }
         Ok(catalogue)

@@ -6,6 +6,7 @@ use finding::Field;
 use rig::{Limits, Provenance, Rig};
 
 use crate::catalogue::Catalogue;
+use crate::edit::is_there;
 use crate::format::{FORMAT, RIG};
 use crate::problem::{At, File, Files, Problem};
 use crate::read::node::{Body, Node};
@@ -79,7 +80,7 @@ pub fn read(path: &Path, shop: Option<&Path>) -> Result<Job, ReadError> {
         }
         None => None,
     };
-    let overlay = folder.map(|folder| folder.join("catalogue")).filter(|folder| folder.is_dir());
+    let overlay = folder.map(|folder| folder.join("catalogue")).filter(|folder| is_there(folder));
     build(File { name: path.display().to_string(), text }, settings, overlay.as_deref())
 }
 
@@ -94,12 +95,12 @@ pub fn read_text(name: &str, text: &str, settings: Option<&str>) -> Result<Job, 
 pub fn read_in_shop(name: &str, text: &str, shop: &Path) -> Result<Job, ReadError> {
     let path = shop.join("shop.toml");
     let document = File { name: name.to_owned(), text: text.to_owned() };
-    if !path.is_file() {
+    if !is_there(&path) {
         return build(document, None, None);
     }
     let settings = File { name: path.display().to_string(), text: read_file(&path)? };
     let overlay = shop.join("catalogue");
-    build(document, Some(settings), overlay.is_dir().then_some(overlay.as_path()))
+    build(document, Some(settings), is_there(&overlay).then_some(overlay.as_path()))
 }
 
 /// A value as a document or the catalogue writes it.

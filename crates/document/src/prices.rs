@@ -16,7 +16,7 @@ use crate::read::walk::walk;
 /// The prices of a shop folder; `None` where it has no `prices.toml`.
 pub fn prices_in(shop: &Path) -> Result<Option<Prices>, ReadError> {
     let path = shop.join("prices.toml");
-    if !path.is_file() {
+    if !crate::edit::is_there(&path) {
         return Ok(None);
     }
     let text = crate::job::read_file(&path)?;

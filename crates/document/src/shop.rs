@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use rig::{LIMITS, Limits};
 
+use crate::edit::is_there;
 use crate::format::SHOP;
 use crate::problem::{File, Problem, nearest, shown};
 use crate::read::node::Node;
@@ -26,7 +27,7 @@ impl Shop {
     /// The nearest folder at or above `start` that holds a `shop.toml`.
     pub fn find(start: &Path) -> Option<PathBuf> {
         let absolute = std::path::absolute(start).ok()?;
-        absolute.ancestors().find(|folder| folder.join("shop.toml").is_file()).map(Path::to_path_buf)
+        absolute.ancestors().find(|folder| is_there(&folder.join("shop.toml"))).map(Path::to_path_buf)
     }
 
     /// Reads settings text. The file gets the given number among all files of a job.

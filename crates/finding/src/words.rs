@@ -164,6 +164,7 @@ fn power_word(key: &str) -> String {
         "type" => "supply type".to_owned(),
         "class" => "power class".to_owned(),
         "surge" => "start-up draw".to_owned(),
+        "hertz" => "mains frequency".to_owned(),
         "sign" => "polarity".to_owned(),
         "positive_ground" => "ground".to_owned(),
         other => plain(other),

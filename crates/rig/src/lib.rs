@@ -44,7 +44,8 @@ pub use port::{
     PortRole, Wiper,
 };
 pub use power::{
-    Adaptor, Bank, Class, Feed, FeedKind, Held, Isolation, Lie, Nature, Outlet, PowerNeed, Setting, Sign,
+    Adaptor, Bank, Class, Feed, FeedKind, Held, Isolation, Lie, MainsHertz, Nature, Outlet, PowerNeed,
+    Setting, Sign,
 };
 pub use quote::{QuoteOption, QuoteTerms};
 pub use run::{Carries, PortRef, Purpose, Run, Stop};

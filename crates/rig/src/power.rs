@@ -19,6 +19,19 @@ pub enum Nature {
 
 vocabulary! { Nature: Dc = "dc", Ac = "ac", Mains = "mains", None = "none" }
 
+/// The mains that a supply is made for, as its label says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum MainsHertz {
+    /// 50 Hz alone.
+    Fifty,
+    /// 60 Hz alone.
+    Sixty,
+    /// Either.
+    Both,
+}
+
+vocabulary! { MainsHertz: Fifty = "50 Hz", Sixty = "60 Hz", Both = "50/60 Hz" }
+
 /// Which contact of a barrel is negative (symbols of IEC 60417).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Sign {
@@ -69,6 +82,8 @@ pub struct PowerNeed {
     pub class: Known<Class>,
     /// Whether its positive is joined to the screen.
     pub positive_ground: Known<bool>,
+    /// The frequency of the mains that it is made for.
+    pub hertz: Known<MainsHertz>,
     /// Whether it has a selector for the mains of the country.
     pub has_selector: bool,
     /// The mains that the selector is set to.

@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
-use document::edit::{Disk, Replaced, read_plain_text, replace_on};
+use document::edit::{Replaced, read_plain_text, replace_on};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use crate::history::{DocumentState, Entry, EntryKind, entries, stacks};
-use crate::{STOCK, Store, StoreError, hash};
+use crate::seal::{self, Subject};
+use crate::{STOCK, Store, StoreError, hash, names, replaced, words};
 
 /// Undo or redo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,6 +102,9 @@ impl Store {
         let _turn = self.turn()?;
         let journal = self.journal()?;
         let mut now = found(&journal, &path, job)?;
+        if now.version == base && !self.late(&journal, Some(job))?.is_empty() {
+            now = found(&journal, &path, job)?;
+        }
         if now.version != base {
             return Err(StoreError::Stale { base, now: now.version });
         }
@@ -112,7 +116,7 @@ impl Store {
             }
             let row =
                 Row { job, kind: EntryKind::Edit, name, target: None, before: &now.text, after: &after };
-            if let Some(written) = write(&*self.disk, &journal, &path, &row)? {
+            if let Some(written) = self.write(&journal, &path, &row)? {
                 return Ok(written);
             }
             now = found(&journal, &path, job)?;
@@ -137,6 +141,10 @@ impl Store {
         {
             return Err(StoreError::Stale { base, now });
         }
+        if !self.late(&journal, Some(job))?.is_empty() {
+            // What would be taken back now is what the other program wrote, which nobody asked for.
+            return Err(StoreError::Stale { base: now, now: found(&journal, &path, job)?.version });
+        }
         let (done, undone) = stacks(&list);
         let (kind, target, column) = match step {
             HistoryStep::Undo => (EntryKind::Undo, done.last(), "before"),
@@ -144,13 +152,11 @@ impl Store {
         };
         let target = *target.ok_or(StoreError::Nothing(kind.word()))?;
         self.is_inside(&path)?;
-        let (name, after): (String, String) = journal.query_row(
-            &format!("SELECT name, {column} FROM entry WHERE id = ?1"),
-            [target],
-            |row| Ok((row.get(0)?, row.get(1)?)),
-        )?;
+        let name: String =
+            journal.query_row("SELECT name FROM entry WHERE id = ?1", [target], |row| row.get(0))?;
+        let after = self.text_of(&journal, target, column)?;
         let row = Row { job, kind, name: &name, target: Some(target), before: &text, after: &after };
-        match write(&*self.disk, &journal, &path, &row)? {
+        match self.write(&journal, &path, &row)? {
             Some(written) => Ok(written),
             // What would be taken back now is what the other program saved, which nobody asked for.
             None => Err(StoreError::Stale { base: now, now: found(&journal, &path, job)?.version }),
@@ -171,8 +177,21 @@ impl Store {
             HistoryStep::Redo => (undone.last(), "after"),
         };
         let Some(target) = target else { return Ok(None) };
-        let asked = format!("SELECT {column} FROM entry WHERE id = ?1");
-        Ok(Some(journal.query_row(&asked, [target], |row| row.get(0))?))
+        self.text_of(&journal, *target, column).map(Some)
+    }
+
+    /// A text of an entry, when it is the one that was written: damage never gets into a document.
+    fn text_of(&self, journal: &Connection, id: i64, column: &str) -> Result<String, StoreError> {
+        let query = format!("SELECT {column}, {column}_hash FROM entry WHERE id = ?1");
+        // What is not text in UTF-8 is not what was written.
+        let found = journal.query_row(&query, [id], |row| {
+            let text = row.get_ref(0)?.as_str().ok().map(str::to_owned);
+            Ok((text, row.get::<_, String>(1)?))
+        })?;
+        match found {
+            (Some(text), sum) if hash::of(&text) == sum => Ok(text),
+            _ => Err(StoreError::Damaged { what: format!("entry {id}"), shop: self.folder().to_path_buf() }),
+        }
     }
 
     /// Every entry of a job's journal, oldest first.
@@ -181,7 +200,8 @@ impl Store {
     }
 
     /// Settles what a crash left pending: the document's hash says whether the write came through.
-    pub(crate) fn settle(&self) -> Result<(), StoreError> {
+    /// Says what another program wrote into texts that were replaced.
+    pub(crate) fn settle(&self) -> Result<Vec<String>, StoreError> {
         let _turn = self.turn()?;
         let journal = self.journal()?;
         let jobs: Vec<String> = {
@@ -197,7 +217,38 @@ impl Store {
         for job in self.jobs().unwrap_or_default() {
             self.sweep(&journal, &job.name)?;
         }
-        self.sweep(&journal, STOCK)
+        self.sweep(&journal, STOCK)?;
+        self.late(&journal, None)
+    }
+
+    /// Looks at what was replaced, of one document or of all: what another program wrote into it since goes into the
+    /// journal, before the text that stands now. Called while holding the turn.
+    fn late(&self, journal: &Connection, job: Option<&str>) -> Result<Vec<String>, StoreError> {
+        let mut told = Vec::new();
+        for old in replaced::all(self.folder()) {
+            if job.is_some_and(|job| job != old.job) {
+                continue;
+            }
+            if let Some(text) = old.written_since()
+                && let Some(path) = names::place(self.folder(), &old.job)
+            {
+                keep(journal, &old.job, &text)?;
+                if let Ok(now) = read(&path, &old.job) {
+                    adopt(journal, &old.job, &now)?;
+                }
+                told.push(format!(
+                    "another program wrote into the text of {} that an edit had replaced; what it wrote is in the history, one undo \
+                     back",
+                    words::document(&old.job)
+                ));
+            } else if job.is_none() {
+                // Whoever holds it open may write still.
+                continue;
+            }
+            // Best effort: a file that stays is looked at again.
+            let _ = std::fs::remove_file(&old.path);
+        }
+        Ok(told)
     }
 
     /// Takes temporary files away that a crash left beside a document. Called while holding the turn, so none of them
@@ -228,6 +279,34 @@ impl Store {
         }
         Ok(())
     }
+
+    /// Pending row, file, done: in this order, each on disk before the next.
+    ///
+    /// The answer says what is in the file: an error of the file means that it is as it was, and whatever goes wrong after
+    /// the file was moved is told as a doubt, or as [`StoreError::Unnoted`] where the journal could not be told.
+    /// `None` where another program saved the document meanwhile: what it saved is in the file or in the journal.
+    fn write(&self, journal: &Connection, path: &Path, row: &Row<'_>) -> Result<Option<Written>, StoreError> {
+        let id = insert(journal, row, "pending")?;
+        let aside = replaced::place(self.folder(), row.job, row.before);
+        let landed = match replace_on(&*self.disk, path, row.before, row.after, aside.as_deref()) {
+            Ok(Replaced::Landed(landed)) => landed,
+            Ok(Replaced::Overtaken { taken }) => {
+                mark(journal, id, "void")?;
+                for text in taken {
+                    keep(journal, row.job, &text)?;
+                }
+                return Ok(None);
+            }
+            Err(error) => {
+                // A row that stays pending is settled by what is in the file: then it is void too.
+                let _ = mark(journal, id, "void");
+                return Err(StoreError::file(path, error));
+            }
+        };
+        mark(journal, id, "done").map_err(StoreError::Unnoted)?;
+        let state = state_of(journal, row.job, row.after.to_owned())?;
+        Ok(Some(Written { state, name: row.name.to_owned(), doubt: landed.doubt() }))
+    }
 }
 
 /// How often an edit is made anew on what another program saved meanwhile.
@@ -243,56 +322,27 @@ struct Row<'a> {
     after: &'a str,
 }
 
-fn insert(journal: &Connection, row: &Row<'_>, state: &str) -> Result<i64, StoreError> {
-    journal
-        .prepare_cached(
-            "INSERT INTO entry (job, kind, name, target, before_hash, after_hash, before, after, state)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
-        )?
-        .execute(params![
-            row.job,
-            row.kind.word(),
-            row.name,
-            row.target,
-            hash::of(row.before),
-            hash::of(row.after),
-            row.before,
-            row.after,
-            state
-        ])?;
-    Ok(journal.last_insert_rowid())
-}
-
-/// Pending row, file, done: in this order, each on disk before the next.
-///
-/// The answer says what is in the file: an error of the file means that it is as it was, and whatever goes wrong after
-/// the file was moved is told as a doubt, or as [`StoreError::Unnoted`] where the journal could not be told.
-/// `None` where another program saved the document meanwhile: what it saved is in the file or in the journal.
-fn write(
-    disk: &dyn Disk,
-    journal: &Connection,
-    path: &Path,
-    row: &Row<'_>,
-) -> Result<Option<Written>, StoreError> {
-    let id = insert(journal, row, "pending")?;
-    let landed = match replace_on(disk, path, row.before, row.after) {
-        Ok(Replaced::Landed(landed)) => landed,
-        Ok(Replaced::Overtaken { taken }) => {
-            mark(journal, id, "void")?;
-            for text in taken {
-                keep(journal, row.job, &text)?;
-            }
-            return Ok(None);
-        }
-        Err(error) => {
-            // A row that stays pending is settled by what is in the file: then it is void too.
-            let _ = mark(journal, id, "void");
-            return Err(StoreError::file(path, error));
-        }
-    };
-    mark(journal, id, "done").map_err(StoreError::Unnoted)?;
-    let state = state_of(journal, row.job, row.after.to_owned())?;
-    Ok(Some(Written { state, name: row.name.to_owned(), doubt: landed.doubt() }))
+fn insert(journal: &Connection, row: &Row<'_>, state: &str) -> rusqlite::Result<i64> {
+    seal::write(journal, |journal| {
+        journal
+            .prepare_cached(
+                "INSERT INTO entry (job, kind, name, target, before_hash, after_hash, before, after, state)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+            )?
+            .execute(params![
+                row.job,
+                row.kind.word(),
+                row.name,
+                row.target,
+                hash::of(row.before),
+                hash::of(row.after),
+                row.before,
+                row.after,
+                state
+            ])?;
+        let id = journal.last_insert_rowid();
+        Ok((id, vec![Subject::Entry(id)]))
+    })
 }
 
 /// The document as it stands now, with what another program did to it noted. Called while holding the turn.
@@ -313,7 +363,10 @@ fn is_known(journal: &Connection, job: &str, text: &str) -> Result<bool, StoreEr
 }
 
 fn mark(journal: &Connection, id: i64, state: &str) -> rusqlite::Result<()> {
-    journal.execute("UPDATE entry SET state = ?1 WHERE id = ?2", params![state, id]).map(drop)
+    seal::write(journal, |journal| {
+        journal.prepare_cached("UPDATE entry SET state = ?1 WHERE id = ?2")?.execute(params![state, id])?;
+        Ok(((), vec![Subject::Entry(id)]))
+    })
 }
 
 /// Settles what is pending of a job: the text in its file says whether the write came through.
@@ -362,14 +415,15 @@ pub(crate) fn keep(journal: &Connection, job: &str, text: &str) -> Result<(), St
     let before = last_text(journal, job)?.unwrap_or_default();
     let name = "changed by another program";
     let row = Row { job, kind: EntryKind::Foreign, name, target: None, before: &before, after: text };
-    insert(journal, &row, "done").map(drop)
+    insert(journal, &row, "done")?;
+    Ok(())
 }
 
 fn last_hash(journal: &Connection, job: &str) -> Result<Option<String>, StoreError> {
     last(journal, job, "after_hash")
 }
 
-fn last_text(journal: &Connection, job: &str) -> Result<Option<String>, StoreError> {
+pub(crate) fn last_text(journal: &Connection, job: &str) -> Result<Option<String>, StoreError> {
     last(journal, job, "after")
 }
 

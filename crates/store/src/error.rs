@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use rusqlite::ErrorCode;
+
 const ALLOWED: &str = "Allowed are letters a to z, digits, dots, hyphens and underscores, at most 80 of them, with a letter or digit first and no dot last; the title of a job may hold anything";
 
 /// Why the store could not do what was asked.
@@ -88,6 +90,24 @@ pub enum StoreError {
         /// Where it leads.
         to: PathBuf,
     },
+    /// What the journal has is not what was written into it.
+    #[error(
+        "the journal is damaged: {what} is not as it was written, and is not used. Nothing was written. `boardwright shop repair {shop}` rebuilds the journal and keeps the damaged file"
+    )]
+    Damaged {
+        /// The row.
+        what: String,
+        /// The shop folder.
+        shop: PathBuf,
+    },
+    /// A shop cannot be backed up into this file, or restored from it.
+    #[error("`{path}`: {why}")]
+    Backup {
+        /// The file, or the folder to restore into.
+        path: PathBuf,
+        /// What is wrong, and what to do.
+        why: String,
+    },
     /// There is nothing to undo or redo.
     #[error("there is nothing to {0}")]
     Nothing(&'static str),
@@ -105,11 +125,15 @@ impl StoreError {
     }
 }
 
+/// Whether an error says that the journal itself is broken.
+pub(crate) fn is_damage(error: &rusqlite::Error) -> bool {
+    matches!(error.sqlite_error_code(), Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt))
+}
+
 /// What to do about a journal that turns out to be damaged while it is open.
 fn hint(error: &rusqlite::Error) -> &'static str {
-    use rusqlite::ErrorCode;
     match error.sqlite_error_code() {
-        _ if crate::damage::is_damage(error) => {
+        _ if is_damage(error) => {
             ". Nothing was written. End the program and start it again: it keeps the damaged journal aside and begins a new one"
         }
         Some(ErrorCode::DiskFull) => {

@@ -1,6 +1,6 @@
 //! The jobs of a shop.
 
-use document::edit::{Editor, Replaced, read_plain_text, replace_on};
+use document::edit::{Editor, Replaced, is_there, read_plain_text, replace_on};
 use document::format::CATALOGUE;
 use finding::Edit;
 
@@ -23,9 +23,9 @@ impl Store {
         self.is_whole()?;
         let mut jobs = Vec::new();
         for name in self.names()? {
-            // A pipe in the place of a document is a job too: its page says what is wrong with it.
+            // A pipe or a folder in the place of a document is a job too: its page says what is wrong with it.
             let path = self.folder().join(&name).join("rig.toml");
-            if names::check(&name).is_ok() && path.metadata().is_ok_and(|found| !found.is_dir()) {
+            if names::check(&name).is_ok() && is_there(&path) {
                 jobs.push(JobEntry { name });
             }
         }
@@ -111,7 +111,7 @@ impl Store {
     pub fn add_kind(&self, kind: &Edit) -> Result<(), StoreError> {
         let _turn = self.turn()?;
         let shop = self.folder().join("shop.toml");
-        if !shop.exists() {
+        if !is_there(&shop) {
             self.put(
                 &shop,
                 "# What this workshop does differently. docs/limit-settings.md lists the limits.\n",
@@ -128,7 +128,7 @@ impl Store {
             let before = read_plain_text(&path).map_err(|error| StoreError::file(&path, error))?;
             let after = Editor::of(&CATALOGUE, &before).and_then(|editor| editor.make(kind));
             let after = after.map_err(|error| StoreError::Refused(error.to_string()))?;
-            let replaced = replace_on(&*self.disk, &path, &before, &after.text());
+            let replaced = replace_on(&*self.disk, &path, &before, &after.text(), None);
             match replaced.map_err(|error| StoreError::file(&path, error))? {
                 Replaced::Landed(_) => return Ok(()),
                 Replaced::Overtaken { taken } => {

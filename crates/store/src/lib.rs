@@ -13,6 +13,9 @@
 //! exchange took out is compared once more: a text that another program saved in that instant goes back into the file,
 //! and the edit is made anew on it or refused. Nothing that was saved is missing from both the file and the journal.
 
+mod aside;
+mod backup;
+mod condition;
 mod damage;
 mod edit;
 mod error;
@@ -20,18 +23,26 @@ mod hash;
 mod history;
 mod jobs;
 mod names;
+mod note;
+mod rebuild;
 mod records;
+mod replaced;
 mod revision;
 mod schema;
+mod seal;
 mod ticks;
 mod turn;
+mod verify;
 mod whole;
+mod words;
 
+pub use backup::{Backup, backup, restore};
+pub use condition::{Condition, Repaired, check, repair};
 pub use edit::{HistoryStep, Written};
 pub use error::StoreError;
 pub use history::{DocumentState, Entry, EntryKind};
 pub use jobs::JobEntry;
-pub use names::{check as check_job_name, check_new as check_new_job_name};
+pub use names::{STOCK, check as check_job_name, check_new as check_new_job_name};
 pub use records::RECORDS;
 pub use revision::{Revision, RevisionEntry};
 pub use ticks::Tick;
@@ -46,9 +57,6 @@ use rusqlite::Connection;
 use records::JOURNAL;
 use turn::PATIENCE;
 use whole::Identity;
-
-/// The name under which the shop's stock of cable is journaled: no job can have it.
-pub const STOCK: &str = "~stock";
 
 /// A shop folder, opened.
 #[derive(Debug)]
@@ -78,11 +86,11 @@ impl Store {
         let records = folder.join(RECORDS);
         records::make(folder).map_err(|error| StoreError::file(&records, error))?;
         let turn = turn::take(folder, patience)?;
-        let (journal, told) = damage::open(&records)?;
+        let (journal, told) = damage::open(folder, &records)?;
         drop(turn);
         let identity = Identity::of(&records.join(JOURNAL))
             .map_err(|error| StoreError::file(&records.join(JOURNAL), error))?;
-        let store = Self {
+        let mut store = Self {
             folder: folder.to_path_buf(),
             journal: Mutex::new(journal),
             disk,
@@ -90,7 +98,9 @@ impl Store {
             patience,
             told,
         };
-        store.settle()?;
+        for late in store.settle()? {
+            store.told = Some(store.told.take().map_or(late.clone(), |told| format!("{told}. {late}")));
+        }
         Ok(store)
     }
 
@@ -99,7 +109,8 @@ impl Store {
         &self.folder
     }
 
-    /// What the person should know of how the shop was opened: that its journal was damaged, and what became of it.
+    /// What the person should know of how the shop was opened: that its journal was damaged and what became of it, or that
+    /// another program wrote into a text that was replaced.
     pub fn told(&self) -> Option<&str> {
         self.told.as_deref()
     }

@@ -1,9 +1,14 @@
 //! The names that jobs may have. A job's title is free text; its name is a folder's.
 
+use std::path::{Path, PathBuf};
+
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
 use crate::StoreError;
+
+/// The name under which the shop's stock of cable is journaled: no job can have it.
+pub const STOCK: &str = "~stock";
 
 /// What the program keeps in a shop folder beside jobs.
 const KEPT: [&str; 2] = ["catalogue", "papers"];
@@ -25,6 +30,14 @@ pub fn check(name: &str) -> Result<(), StoreError> {
         return Ok(());
     };
     Err(StoreError::Name { name: name.to_owned(), why: wrong })
+}
+
+/// Where a job's document is in a shop folder; `None` for a name that no document has.
+pub(crate) fn place(folder: &Path, job: &str) -> Option<PathBuf> {
+    if job == STOCK {
+        return Some(folder.join("stock.toml"));
+    }
+    check(job).ok().map(|()| folder.join(job).join("rig.toml"))
 }
 
 /// Whether a new job may have a name: on any system, beside everything the program keeps, and in any command.

@@ -16,6 +16,10 @@ pub(crate) fn make(folder: &Path) -> std::io::Result<()> {
     if records.is_dir() {
         return Ok(());
     }
+    if records.symlink_metadata().is_ok() {
+        let why = format!("it is not a folder; `boardwright shop repair {}` puts it right", folder.display());
+        return Err(std::io::Error::new(std::io::ErrorKind::NotADirectory, why));
+    }
     std::fs::create_dir_all(folder)?;
     private(folder, &records)
 }

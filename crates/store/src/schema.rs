@@ -50,6 +50,27 @@ pub(crate) fn prepare(journal: &Connection) -> rusqlite::Result<()> {
             by TEXT,
             at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
             PRIMARY KEY (job, step)
-        );",
+        );
+        -- Chained records of what was written: see seal.rs.
+        CREATE TABLE IF NOT EXISTS seal (
+            id INTEGER PRIMARY KEY,
+            subject TEXT NOT NULL,
+            digest TEXT NOT NULL,
+            chain TEXT NOT NULL
+        );
+        CREATE INDEX IF NOT EXISTS seal_by_subject ON seal (subject, id);",
     )
+}
+
+/// The version of a journal whose rows have their records.
+pub(crate) const SEALED: i64 = 1;
+
+/// The version of the journal: 0 before there were records of what was written.
+pub(crate) fn version(journal: &Connection) -> rusqlite::Result<i64> {
+    journal.query_row("PRAGMA user_version", [], |row| row.get(0))
+}
+
+/// Marks a journal whose rows all have their records.
+pub(crate) fn is_sealed(journal: &Connection) -> rusqlite::Result<()> {
+    journal.pragma_update(None, "user_version", SEALED)
 }

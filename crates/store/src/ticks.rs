@@ -2,6 +2,7 @@
 
 use rusqlite::params;
 
+use crate::seal::{self, Subject};
 use crate::{Store, StoreError};
 
 /// A step that was ticked, or whose tick was taken away.
@@ -21,11 +22,15 @@ impl Store {
     /// Sets or takes away a tick.
     pub fn tick(&self, job: &str, step: &str, done: bool, by: Option<&str>) -> Result<(), StoreError> {
         self.document(job)?;
-        self.journal()?.execute(
-            "INSERT INTO tick (job, step, done, by) VALUES (?1, ?2, ?3, ?4)
-             ON CONFLICT (job, step) DO UPDATE SET done = excluded.done, by = excluded.by, at = strftime('%Y-%m-%dT%H:%M:%SZ', 'now')",
-            params![job, step, done, by],
-        )?;
+        let journal = self.journal()?;
+        seal::write(&journal, |journal| {
+            journal.execute(
+                "INSERT INTO tick (job, step, done, by) VALUES (?1, ?2, ?3, ?4)
+                 ON CONFLICT (job, step) DO UPDATE SET done = excluded.done, by = excluded.by, at = strftime('%Y-%m-%dT%H:%M:%SZ', 'now')",
+                params![job, step, done, by],
+            )?;
+            Ok(((), vec![Subject::Tick(job.to_owned(), step.to_owned())]))
+        })?;
         Ok(())
     }
 

@@ -18,7 +18,10 @@ pub(crate) fn take(folder: &Path, patience: Duration) -> Result<File, StoreError
     if let Ok(found) = path.metadata()
         && !found.is_file()
     {
-        let why = "the lock of the shop is not a plain file; remove it";
+        let why = format!(
+            "the lock of the shop is not a plain file; `boardwright shop repair {}` puts it right",
+            folder.display()
+        );
         return Err(StoreError::file(&path, std::io::Error::new(std::io::ErrorKind::InvalidInput, why)));
     }
     let file = OpenOptions::new()

@@ -65,6 +65,7 @@ pub const FEED: &[&str] = &[
     "start-surge",
     // Mains.
     "mains-voltage",
+    "mains-frequency",
     "mains-plug",
     "socket-covered",
     "loose-adaptor",

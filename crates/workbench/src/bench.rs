@@ -10,6 +10,7 @@ use store::{DocumentState, Store, StoreError, Written};
 use tokio::sync::{Semaphore, broadcast};
 
 use crate::access::{Access, Pace};
+use crate::door::Door;
 use crate::papers::Papers;
 use crate::read::{Opened, Read, Trouble};
 
@@ -49,6 +50,8 @@ pub struct Bench {
     pub(crate) store: Store,
     pub(crate) papers: Arc<dyn Papers>,
     pub(crate) access: Access,
+    /// Where a token is wanted.
+    pub(crate) door: Option<Door>,
     pub(crate) pace: Mutex<Pace>,
     /// The pace of those without the token: it is not the owner's.
     pub(crate) strangers: Mutex<Pace>,
@@ -77,10 +80,12 @@ impl Bench {
     pub fn open(folder: &Path, papers: Arc<dyn Papers>, access: Access) -> Result<Arc<Self>, StoreError> {
         let (events, _) = broadcast::channel(64);
         let store = Store::open(folder)?;
+        let door = access.token.as_deref().map(Door::new);
         Ok(Arc::new(Self {
             store,
             papers,
             access,
+            door,
             pace: Mutex::new(Pace::new()),
             strangers: Mutex::new(Pace::new()),
             opened: Mutex::default(),
@@ -94,6 +99,11 @@ impl Bench {
     /// What the person should know of how the shop was opened.
     pub fn told(&self) -> Option<&str> {
         self.store.told()
+    }
+
+    /// A path that lets one visitor in without the token, once, within a quarter of an hour. `None` where no token is wanted.
+    pub fn link(&self) -> Option<String> {
+        self.door.as_ref()?.link(crate::access::now())
     }
 
     /// The job as it stands on disk, derived once for each text.

@@ -56,9 +56,11 @@ impl From<StoreError> for Refusal {
             | StoreError::Revision(_)
             | StoreError::Outside { .. } => StatusCode::UNPROCESSABLE_ENTITY,
             StoreError::Busy { .. } | StoreError::Gone { .. } => StatusCode::SERVICE_UNAVAILABLE,
-            StoreError::File { .. } | StoreError::Journal(_) | StoreError::Unnoted(_) => {
-                StatusCode::INTERNAL_SERVER_ERROR
-            }
+            StoreError::File { .. }
+            | StoreError::Journal(_)
+            | StoreError::Unnoted(_)
+            | StoreError::Damaged { .. }
+            | StoreError::Backup { .. } => StatusCode::INTERNAL_SERVER_ERROR,
         };
         let now = match &error {
             StoreError::Stale { now, .. } => Some(*now),

@@ -11,6 +11,7 @@ use axum::response::{IntoResponse, Response};
 
 use crate::bench::Bench;
 use crate::error::Refusal;
+use crate::handlers::enter;
 
 /// The largest body a request may have, in bytes. A spreadsheet of a thousand devices is a tenth of it.
 pub const LARGEST_BODY: usize = 512 * 1024;
@@ -24,25 +25,6 @@ pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self
 
 fn text<'a>(headers: &'a HeaderMap, name: &header::HeaderName) -> Option<&'a str> {
     headers.get(name).and_then(|value| value.to_str().ok())
-}
-
-/// A cookie's value.
-pub(crate) fn cookie(headers: &HeaderMap, name: &str) -> Option<String> {
-    cookies(headers, name).next().map(str::to_owned)
-}
-
-/// The values of all cookies of a name.
-fn cookies<'a>(headers: &'a HeaderMap, name: &'a str) -> impl Iterator<Item = &'a str> {
-    let all = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
-    all.flat_map(|all| all.split(';')).filter_map(move |pair| {
-        let (key, value) = pair.trim().split_once('=')?;
-        (key == name).then_some(value)
-    })
-}
-
-/// Compares without stopping at the first difference.
-fn same(a: &str, b: &str) -> bool {
-    a.len() == b.len() && a.bytes().zip(b.bytes()).fold(0, |sum, (x, y)| sum | (x ^ y)) == 0
 }
 
 /// Checks every request and adds the protecting headers to every answer.
@@ -105,7 +87,7 @@ fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     let refuse = |status, why: &str| Err(Box::new(Refusal::new(status, why).into_response()));
     let headers = request.headers();
     // Whoever has not the token takes nothing from the pace of those who have.
-    let is_known = bench.access.token.as_ref().is_none_or(|token| shows(headers, token));
+    let is_known = bench.door.as_ref().is_none_or(|door| door.knows(headers));
     let pace = if is_known { &bench.pace } else { &bench.strangers };
     if !pace.lock().unwrap_or_else(std::sync::PoisonError::into_inner).pass(crate::access::now()) {
         return refuse(StatusCode::TOO_MANY_REQUESTS, "too many requests; wait a moment");
@@ -132,44 +114,14 @@ fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     if !is_utf8(headers) {
         return refuse(StatusCode::UNSUPPORTED_MEDIA_TYPE, "a form comes as plain text in UTF-8");
     }
-    match &bench.access.token {
-        Some(token) if !is_known => admit(request, token),
-        _ => Ok(()),
+    if is_known || is_at_the_door(request) {
+        return Ok(());
     }
+    Err(Box::new(enter::form(enter::WANTED)))
 }
 
-/// Whether any cookie of the token's name shows it: two workbenches on one machine share their cookies.
-fn shows(headers: &HeaderMap, token: &str) -> bool {
-    cookies(headers, TOKEN).any(|shown| same(shown, token))
-}
-
-/// The name of the cookie that holds the token.
-const TOKEN: &str = "token";
-
-/// A visitor who brings the token in the address gets it as a cookie and is sent on without it.
-fn admit(request: &Request, token: &str) -> Result<(), Box<Response>> {
-    let query = request.uri().query().unwrap_or("");
-    let brought = query.split('&').find_map(|pair| pair.strip_prefix("token="));
-    if brought.is_some_and(|brought| same(brought, token)) && request.method() == Method::GET {
-        let cookie = format!("{TOKEN}={token}; HttpOnly; SameSite=Strict; Path=/");
-        let to = request.uri().path().to_owned();
-        return Err(Box::new(
-            (StatusCode::SEE_OTHER, [(header::SET_COOKIE, cookie), (header::LOCATION, to)]).into_response(),
-        ));
-    }
-    let why = "this workbench wants its token: open the address that was printed when it started";
-    Err(Box::new(Refusal::new(StatusCode::FORBIDDEN, why).into_response()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cookie_is_found_among_others() {
-        let mut headers = HeaderMap::new();
-        headers.insert(header::COOKIE, HeaderValue::from_static("unit=inch; token=abc"));
-        assert_eq!(cookie(&headers, "token").as_deref(), Some("abc"));
-        assert_eq!(cookie(&headers, "tok"), None);
-    }
+/// The door lets those pass who come to show a token or a link, and nobody else.
+fn is_at_the_door(request: &Request) -> bool {
+    let path = request.uri().path();
+    path == "/enter" || path.starts_with("/enter/")
 }

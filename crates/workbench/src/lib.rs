@@ -16,6 +16,8 @@ pub mod act;
 mod acts;
 mod arranging;
 mod bench;
+mod cookies;
+mod door;
 mod drag;
 mod error;
 mod format_at;

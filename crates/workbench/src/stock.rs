@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use design::{CutLead, Design, KEEP_MM, Shelf, Stock};
+use document::edit::is_there;
 use document::{ReadError, StockList, Taken};
 use finding::Edit;
 use leads::CableCuts;
@@ -13,7 +14,7 @@ use store::{HistoryStep, STOCK, Store, StoreError};
 /// What stands in a shop's `stock.toml`; nothing where there is no such file.
 pub fn stock_of(shop: &Path) -> Result<StockList, ReadError> {
     let path = shop.join("stock.toml");
-    if !path.is_file() {
+    if !is_there(&path) {
         return Ok(StockList::default());
     }
     let text = document::edit::read_plain_text(&path)
@@ -102,7 +103,7 @@ pub fn book(store: &Store, job: &str, design: &Design, cuts: &[CableCuts]) -> Re
 
 /// The last change of the stock, for who wants to take it back; `None` where there is none.
 pub fn last_booking(store: &Store) -> Option<String> {
-    store.folder().join("stock.toml").is_file().then(|| store.state(STOCK).ok()?.undo).flatten()
+    is_there(&store.folder().join("stock.toml")).then(|| store.state(STOCK).ok()?.undo).flatten()
 }
 
 /// What came of a step back or forth in the stock.
@@ -181,7 +182,7 @@ fn follower(
     cut: &[CutLead],
     are_cut: bool,
 ) -> Result<Option<Follower>, StoreError> {
-    if store.document(job).is_ok_and(|path| !path.exists()) {
+    if store.document(job).is_ok_and(|path| !is_there(&path)) {
         return Ok(None);
     }
     let state = store.state(job)?;
@@ -199,7 +200,7 @@ fn follower(
 ///
 /// Refused where the stock has gone on since, so that it cannot go along.
 pub(crate) fn along(store: &Store, job: &str, step: HistoryStep) -> Result<Option<HistoryStep>, StoreError> {
-    if !store.folder().join("stock.toml").is_file() {
+    if !is_there(&store.folder().join("stock.toml")) {
         return Ok(None);
     }
     let read = |text: &str| {

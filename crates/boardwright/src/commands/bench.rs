@@ -11,6 +11,7 @@ use workbench::{Access, Bench, PaperEntry, Papers, Printed, PrintedFrom};
 
 use crate::args::Bench as Options;
 use crate::commands::new::{BLANK, EXAMPLES};
+use crate::commands::token;
 use crate::loaded::VERSION;
 use crate::shell::{self, Outcome};
 
@@ -44,23 +45,30 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<Outcome> {
         } else if !access.hosts.contains(&shown) {
             access.hosts.push(shown);
         }
-        access.token.clone_from(&token);
+        let is_guarded = token.is_some();
+        access.token = token;
         let bench = Bench::open(&folder, Arc::new(Printer), access)?;
         if let Some(told) = bench.told() {
             shell::say(&format!("boardwright: {told}"));
         }
-        let query = token.map_or_else(String::new, |token| format!("?token={token}"));
-        let all: Vec<String> = reached(host)
-            .into_iter()
-            .map(|host| format!("http://{}/{query}", SocketAddr::new(host, port)))
-            .collect();
+        let at = |host: IpAddr| {
+            format!("http://{}{}", SocketAddr::new(host, port), bench.link().as_deref().unwrap_or("/"))
+        };
+        let hosts = reached(host);
+        let all: Vec<String> = hosts.iter().map(|host| at(*host)).collect();
         shell::data(&all.iter().fold(String::new(), |out, address| out + address + "\n"))?;
+        if is_guarded {
+            shell::say(
+                "boardwright: each address opens once, within a quarter of an hour; after that the page asks for the token",
+            );
+        }
         if host.is_unspecified() && all.len() == 1 {
             shell::say("boardwright: this machine is in no network by which a phone could reach it");
         }
         shell::say(&format!("boardwright: the shop is {}; Ctrl C ends", folder.display()));
         if !options.no_open {
-            open(all.last().map_or("", String::as_str));
+            // One of its own: the printed ones are for other browsers.
+            open(&hosts.last().map_or_else(String::new, |host| at(*host)));
         }
         let stop = async {
             // Without a signal handler the program is ended from outside, which is safe too.
@@ -90,15 +98,20 @@ fn reached(host: IpAddr) -> Vec<IpAddr> {
 /// The address to listen on, and the token to ask for. One beyond this machine needs a token; on this machine it is
 /// asked for when it is given.
 fn address(options: &Options) -> anyhow::Result<(IpAddr, Option<String>)> {
-    let host = options.listen.unwrap_or(IpAddr::from([127, 0, 0, 1]));
-    match &options.token {
-        Some(token) if 16 <= token.len() && token.chars().all(|c| c.is_ascii_alphanumeric()) => {
-            Ok((host, Some(token.clone())))
-        }
-        Some(_) => bail!("a token has at least 16 letters and digits"),
-        None if host.is_loopback() => Ok((host, None)),
-        None => bail!("an address beyond this machine needs `--token`, at least 16 letters and digits"),
+    if options.token.is_some() {
+        bail!(
+            "a token on the command line is read by everybody who lists the programs of this machine; put it into a file and \
+             name that: `--token-file FILE` makes one when it is not there"
+        );
     }
+    let host = options.listen.unwrap_or(IpAddr::from([127, 0, 0, 1]));
+    let token = token::token(options.token_file.as_deref())?;
+    if token.is_none() && !host.is_loopback() {
+        bail!(
+            "an address beyond this machine needs a token: name its file with `--token-file FILE`, made when it is not there"
+        );
+    }
+    Ok((host, token))
 }
 
 /// The folder of one's own shop among the user's documents.
@@ -124,7 +137,7 @@ fn own_shop() -> anyhow::Result<Option<PathBuf>> {
 /// Where somebody keeps documents: as the desktop has it (`user-dirs.dirs` of the XDG desktops), else `Documents`.
 fn documents(home: &Path) -> PathBuf {
     let config = std::env::var_os("XDG_CONFIG_HOME").map_or_else(|| home.join(".config"), PathBuf::from);
-    let said = std::fs::read_to_string(config.join("user-dirs.dirs")).unwrap_or_default();
+    let said = document::edit::read_plain_text(&config.join("user-dirs.dirs")).unwrap_or_default();
     let line = said.lines().find_map(|line| line.trim().strip_prefix("XDG_DOCUMENTS_DIR="));
     let path = line.map(|path| path.trim_matches('"')).map(|path| match path.strip_prefix("$HOME") {
         Some(rest) => home.join(rest.trim_start_matches('/')),
@@ -167,7 +180,12 @@ fn open(address: &str) {
     };
     let quiet = std::process::Stdio::null;
     // Best effort: the address is printed.
-    let _ = std::process::Command::new(program).arg(address).stdout(quiet()).stderr(quiet()).spawn();
+    let _ = std::process::Command::new(program)
+        .arg(address)
+        .env_remove(token::VARIABLE)
+        .stdout(quiet())
+        .stderr(quiet())
+        .spawn();
 }
 
 /// The printed set, for the workbench.

@@ -6,6 +6,7 @@ use std::path::Path;
 use anyhow::{Context, bail};
 use change::{Became, FindingChange, Hole, Moved, RevisionChange, Side, compare};
 use design::Design;
+use document::edit::is_there;
 use estimate::{Money, Prices, Quote, Terms};
 use finding::Finding;
 use quantity::Length;
@@ -94,11 +95,11 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
         });
     }
     let shop = stock::shop_of(rig);
-    let journal = shop.as_deref().filter(|shop| shop.join(".boardwright/journal.sqlite").is_file());
+    let journal = shop.as_deref().filter(|shop| is_there(&shop.join(".boardwright/journal.sqlite")));
     let mut letters = Vec::new();
     if let Some(shop) = journal {
         let job = stock::job_of(rig)?;
-        let store = store::Store::open(shop)
+        let store = shell::open_shop(shop)
             .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
         letters = store.revisions(&job)?.into_iter().map(|entry| entry.letter).collect();
         if letters.iter().any(|letter| letter == name) {

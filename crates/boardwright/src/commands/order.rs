@@ -3,11 +3,12 @@
 use std::fmt::Write;
 
 use anyhow::{Context, bail};
+use document::edit::is_there;
 use document::{Held, HeldPart};
 use estimate::{Amount, JobNeeds, Missing, Order, OrderLine, Prices};
 use schemars::JsonSchema;
 use serde::Serialize;
-use store::{HistoryStep, STOCK, Store};
+use store::{HistoryStep, STOCK};
 
 use super::priced::of_shop;
 use super::quote::jobs;
@@ -19,7 +20,7 @@ pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
         bail!("`{}` is not a folder", options.shop.display());
     }
     if options.undo {
-        let written = Store::open(&options.shop)?.step(STOCK, None, HistoryStep::Undo)?;
+        let written = shell::open_shop(&options.shop)?.step(STOCK, None, HistoryStep::Undo)?;
         shell::say(&format!("taken back: {}", written.name));
         return Ok(Outcome::Clean);
     }
@@ -37,7 +38,7 @@ pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
     let wanted = all.iter().filter(|job| options.jobs.is_empty() || options.jobs.contains(job));
     let mut needs = Vec::new();
     for job in wanted {
-        let shop = Some(options.shop.as_path()).filter(|shop| shop.join("shop.toml").is_file());
+        let shop = Some(options.shop.as_path()).filter(|shop| is_there(&shop.join("shop.toml")));
         let read = document::read(&options.shop.join(job), shop)?;
         let design = design::derive(read.rig, read.limits).laid();
         needs.push(JobNeeds { job: job.clone(), needs: design::needs(&design) });
@@ -234,7 +235,7 @@ fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> 
     let catalogue = document::Catalogue::of_shop(&options.shop)?;
     let is_cable =
         catalogue.entries().iter().any(|entry| entry.family == document::Family::Cable && entry.id == *key);
-    let store = Store::open(&options.shop)?;
+    let store = shell::open_shop(&options.shop)?;
     store.begin_stock()?;
     let state = store.state(STOCK)?;
     let entry = format!("receive {count} × {name}");

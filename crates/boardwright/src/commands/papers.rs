@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use anyhow::{Context, bail};
 use design::Design;
+use document::edit::is_there;
 use papers::{
     Binding, ChangeOrder, MONEY_PAPERS, PAPERS, PaperSet, PaperSize, PapersInput, Priced, RevisionNote,
     SignalWay, StateLevels, ToneChange,
@@ -272,12 +273,12 @@ fn revisions(options: &Papers, loaded: &mut Loaded) -> anyhow::Result<Vec<Revisi
     let document = document_path(&options.rig)?;
     let Some(folder) = document.parent() else { return Ok(Vec::new()) };
     let shop = options.rig.shop.as_deref().or_else(|| folder.parent());
-    let Some(shop) = shop.filter(|shop| shop.join(".boardwright/journal.sqlite").is_file()) else {
+    let Some(shop) = shop.filter(|shop| is_there(&shop.join(".boardwright/journal.sqlite"))) else {
         return Ok(Vec::new());
     };
     let Some(job) = folder.file_name().and_then(|name| name.to_str()) else { return Ok(Vec::new()) };
-    let store = store::Store::open(shop)
-        .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
+    let store =
+        shell::open_shop(shop).with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
     let entries = store.revisions(job)?;
     let text = std::fs::read_to_string(&document)
         .with_context(|| format!("cannot read `{}`", document.display()))?;

@@ -4,10 +4,12 @@ use std::path::Path;
 
 use anyhow::Context;
 use design::Design;
+use document::edit::is_there;
 use estimate::{Currency, PartsOnHand, Prices, Quote};
 
 use super::stock;
 use crate::args::Rig;
+use crate::shell;
 
 /// Prices and stock of a job.
 pub(crate) struct Priced {
@@ -55,11 +57,11 @@ fn none() -> Priced {
 
 /// The prices of the newest revision whose document has this text.
 fn frozen(shop: &Path, job: &str, text: &str) -> anyhow::Result<Option<Prices>> {
-    if !shop.join(".boardwright/journal.sqlite").is_file() {
+    if !is_there(&shop.join(".boardwright/journal.sqlite")) {
         return Ok(None);
     }
-    let store = store::Store::open(shop)
-        .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
+    let store =
+        shell::open_shop(shop).with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
     for entry in store.revisions(job)?.iter().rev() {
         if store.revision(job, &entry.letter)?.text == text {
             return prices_of(&store, job, &entry.letter);

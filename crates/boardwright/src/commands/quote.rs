@@ -5,6 +5,7 @@ use std::path::Path;
 
 use anyhow::bail;
 use design::Design;
+use document::edit::is_there;
 use estimate::{BandInput, ClientGroup, LikeJob, Money, Prices, Quote, Title};
 use rig::Role;
 use schemars::JsonSchema;
@@ -285,7 +286,7 @@ fn like_jobs(shop: &Path, own: &str, prices: &Priced) -> anyhow::Result<Vec<Like
     let mut out = Vec::new();
     for job in jobs(shop)?.into_iter().filter(|job| job != own) {
         let Ok(read) =
-            document::read(&shop.join(&job), Some(shop).filter(|shop| shop.join("shop.toml").is_file()))
+            document::read(&shop.join(&job), Some(shop).filter(|shop| is_there(&shop.join("shop.toml"))))
         else {
             continue;
         };
@@ -309,7 +310,7 @@ fn like_jobs(shop: &Path, own: &str, prices: &Priced) -> anyhow::Result<Vec<Like
 pub(crate) fn jobs(shop: &Path) -> anyhow::Result<Vec<String>> {
     let mut out: Vec<String> = std::fs::read_dir(shop)?
         .flatten()
-        .filter(|entry| entry.path().join("rig.toml").is_file())
+        .filter(|entry| is_there(&entry.path().join("rig.toml")))
         .map(|entry| entry.file_name().to_string_lossy().into_owned())
         .collect();
     out.sort();

@@ -4,10 +4,11 @@ use std::path::{Path, PathBuf};
 
 use anyhow::bail;
 use design::Shelf;
+use document::edit::is_there;
 use document::{Catalogue, Family, Held, Shop};
 use leads::CableCuts;
 use quantity::{Length, Quantity as _};
-use store::{HistoryStep, STOCK, Store};
+use store::{HistoryStep, STOCK};
 use workbench::Booked;
 
 use crate::args::{Rig, StockOptions};
@@ -24,9 +25,9 @@ pub(crate) fn shop_of(rig: &Rig) -> Option<PathBuf> {
     let path = crate::loaded::document_path(rig).ok()?;
     let folder = path.parent()?;
     let is_shop = |folder: &&Path| {
-        folder.join("stock.toml").is_file()
-            || folder.join("prices.toml").is_file()
-            || folder.join(".boardwright/journal.sqlite").is_file()
+        is_there(&folder.join("stock.toml"))
+            || is_there(&folder.join("prices.toml"))
+            || is_there(&folder.join(".boardwright/journal.sqlite"))
     };
     folder.parent().filter(is_shop).map(Path::to_path_buf).or_else(|| Shop::find(folder))
 }
@@ -55,10 +56,10 @@ pub(crate) fn book(rig: &Rig, loaded: &Loaded, cuts: &[CableCuts]) -> anyhow::Re
     let Some(shop) = shop_of(rig) else {
         bail!("there is no shop to book in; name its folder with --shop");
     };
-    if !shop.join("stock.toml").is_file() {
+    if !is_there(&shop.join("stock.toml")) {
         bail!("`{}` has no stock.toml; add a reel with `boardwright stock {0} --add`", shop.display());
     }
-    let store = Store::open(&shop)?;
+    let store = shell::open_shop(&shop)?;
     Ok(match workbench::book(&store, &job_of(rig)?, design, cuts)? {
         Booked::Done(name, cut, left) => {
             if let Err(error) = written::write(rig, loaded, &design::cut_edit(&design.rig, &cut, true)) {
@@ -80,7 +81,7 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
     if !options.shop.is_dir() {
         bail!("`{}` is not a folder", options.shop.display());
     }
-    let store = Store::open(&options.shop)?;
+    let store = shell::open_shop(&options.shop)?;
     if let Some([name, cable, rest @ ..]) = options.add.as_deref() {
         let length = rest.first().map(|text| Length::parse(text)).transpose()?;
         let held = Held { name: name.clone(), cable: cable.clone(), length, reel: !options.offcut };

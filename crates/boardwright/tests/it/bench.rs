@@ -93,19 +93,88 @@ fn without_a_shop_it_keeps_one_among_the_documents() {
     assert_eq!(status, 200);
 }
 
-#[test]
-fn beyond_this_machine_it_wants_a_token() {
-    let folder = tempfile::tempdir().expect("folder");
-    let shop = folder.path().display().to_string();
-    for more in [vec!["--listen", "0.0.0.0"], vec!["--listen", "0.0.0.0", "--token", "short"]] {
-        let told = Command::new(env!("CARGO_BIN_EXE_boardwright"))
-            .args(["bench", &shop, "--port", "0", "--no-open"])
-            .args(&more)
-            .output()
-            .expect("runs");
-        assert_eq!(told.status.code(), Some(2), "{more:?}");
-        assert!(String::from_utf8_lossy(&told.stderr).contains("token"));
+/// The workbench with these arguments and this variable, which refuses to start; what it says.
+fn refused(shop: &Path, more: &[&str], variable: Option<&str>) -> String {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_boardwright"));
+    command
+        .arg("bench")
+        .arg(shop)
+        .args(["--port", "0", "--no-open"])
+        .args(more)
+        .env_remove("BOARDWRIGHT_TOKEN");
+    if let Some(token) = variable {
+        command.env("BOARDWRIGHT_TOKEN", token);
     }
+    let told = command.output().expect("runs");
+    assert_eq!(told.status.code(), Some(2), "{more:?} {variable:?}");
+    String::from_utf8_lossy(&told.stderr).into_owned()
+}
+
+#[test]
+fn beyond_this_machine_it_wants_a_token_that_nobody_else_can_read() {
+    let folder = tempfile::tempdir().expect("folder");
+    let file = folder.path().join("token");
+    let named = file.display().to_string();
+    std::fs::write(&file, "short\n").expect("written");
+    let beyond = ["--listen", "0.0.0.0"];
+    let with_file = ["--listen", "0.0.0.0", "--token-file", named.as_str()];
+    for (more, variable, says) in [
+        (&beyond[..], None, "--token-file"),
+        (&beyond[..], Some("short"), "at least 16"),
+        (&beyond[..], Some(""), "at least 16"),
+        (&["--token", "abcdefghijklmnop"][..], None, "--token-file"),
+        (&["--token", "abcdefghijklmnop", "--listen", "0.0.0.0"][..], None, "lists the programs"),
+    ] {
+        let said = refused(folder.path(), more, variable);
+        assert!(said.contains("token") && said.contains(says), "{more:?}: {said}");
+    }
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        let mode =
+            |mode| std::fs::set_permissions(&file, std::fs::Permissions::from_mode(mode)).expect("set");
+        std::fs::write(&file, "abcdefghijklmnop\n").expect("written");
+        for open in [0o644, 0o640, 0o604, 0o660] {
+            mode(open);
+            let said = refused(folder.path(), &with_file, None);
+            assert!(said.contains("chmod 600"), "{open:o}: {said}");
+        }
+        mode(0o600);
+        std::fs::write(&file, "short\n").expect("written");
+        assert!(refused(folder.path(), &with_file, None).contains("at least 16"));
+    }
+}
+
+#[test]
+fn a_token_is_made_where_there_is_none_and_stands_in_no_address() {
+    let folder = tempfile::tempdir().expect("folder");
+    let file = folder.path().join("token");
+    let shop = folder.path().join("shop");
+    std::fs::create_dir(&shop).expect("folder");
+    let arguments = [&*shop.display().to_string(), "--token-file", &*file.display().to_string()];
+    let bench = start(&arguments, None);
+    let token = std::fs::read_to_string(&file).expect("made");
+    let token = token.trim();
+    assert_eq!(token.len(), 24);
+    let (host, path) = bench.host.split_once('/').expect("an address that opens");
+    assert!(path.starts_with("enter/") && !bench.host.contains(token), "{}", bench.host);
+    #[cfg(target_os = "linux")]
+    {
+        let seen = std::fs::read(format!("/proc/{}/cmdline", bench.child.id())).expect("listed");
+        assert!(!String::from_utf8_lossy(&seen).contains(token), "in the list of programs");
+    }
+    assert_eq!(ask(host, "GET", "/", "").expect("answers").0, 403);
+    assert_eq!(ask(host, "GET", &format!("/?token={token}"), "").expect("answers").0, 403);
+    assert_eq!(ask(host, "GET", &format!("/{path}"), "").expect("answers").0, 303);
+    assert_eq!(ask(host, "GET", &format!("/{path}"), "").expect("answers").0, 403, "it opens once");
+    assert_eq!(ask(host, "POST", "/enter", &format!("token={token}")).expect("answers").0, 303);
+    // The same token is taken the next time.
+    let host = host.to_owned();
+    drop(bench);
+    let again = start(&arguments, None);
+    let (now, _) = again.host.split_once('/').expect("an address that opens");
+    assert_ne!(host, now);
+    assert_eq!(ask(now, "POST", "/enter", &format!("token={token}")).expect("answers").0, 303);
 }
 
 /// `BOARDWRIGHT_KILLS` sets how often; the soak asks for two hundred.

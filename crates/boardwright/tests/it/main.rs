@@ -8,4 +8,5 @@ mod expected;
 mod jobs;
 mod money;
 mod schemas;
+mod shop;
 mod soak;

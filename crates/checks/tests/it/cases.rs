@@ -7,8 +7,8 @@ use finding::{Change, Value};
 use quantity::{Decibels, Grams, Hertz, Milliamps, Ohms, Seconds, Volts, Watts, Window};
 use rig::{
     Acceptance, Bank, Bypass, Case, Class, ConnectorFamily, Deck, Face, FeedKind, Insert, Isolation, Known,
-    LeadSpec, Lid, Loop, Mains, Nature, Normal, Passage, PickupKind, PlugSpec, PortRef, PortRole, Rail, Rect,
-    Rig, Sign, State,
+    LeadSpec, Lid, Loop, Mains, MainsHertz, Nature, Normal, Passage, PickupKind, PlugSpec, PortRef, PortRole,
+    Rail, Rect, Rig, Sign, State,
 };
 
 use crate::build::{
@@ -619,6 +619,39 @@ pub(crate) fn firing() -> Vec<Firing> {
     });
     out.extend(crate::later::firing());
     out.extend(crate::strips::firing());
+    out.extend(another_mains());
+    out
+}
+
+/// Supplies made for another frequency than the mains has.
+fn another_mains() -> Vec<Firing> {
+    let mut out = Vec::new();
+    let mut on =
+        |rule: &'static str, severity: Severity, says: &'static str, base: Rig, spoil: &dyn Fn(&mut Rig)| {
+            out.push(Firing { rule, rig: spoilt(base, |rig| spoil(rig)), severity, says });
+        };
+    on("mains-frequency", Stop, "the mains at home is 50 Hz, SUP is made for 60 Hz", clean(), &|rig| {
+        device(rig, "SUP").power.nature = know(Nature::Mains);
+        device(rig, "SUP").power.hertz = know(MainsHertz::Sixty);
+        rig.job.mains = Some(Mains { volts: Volts::of(230.0), hertz: Hertz::of(50.0) });
+    });
+    on(
+        "mains-frequency",
+        Stop,
+        "SUP is made for 60 Hz, the mains is 50 Hz in Germany and Japan in parts, ask there",
+        clean(),
+        &|rig| {
+            device(rig, "SUP").power.nature = know(Nature::Mains);
+            device(rig, "SUP").power.hertz = know(MainsHertz::Sixty);
+            rig.job.mains = Some(Mains { volts: Volts::of(120.0), hertz: Hertz::of(60.0) });
+            rig.brief.countries = ["DE", "JP", "US"].map(str::to_owned).to_vec();
+        },
+    );
+    on("mains-frequency", Note, "the mains at home is 60 Hz, SUP is made for 50 Hz", clean(), &|rig| {
+        device(rig, "SUP").power.nature = know(Nature::Mains);
+        device(rig, "SUP").power.hertz = know(MainsHertz::Fifty);
+        rig.job.mains = Some(Mains { volts: Volts::of(120.0), hertz: Hertz::of(60.0) });
+    });
     out
 }
 
@@ -687,6 +720,19 @@ pub(crate) fn silent() -> Vec<(&'static str, Rig)> {
         device(rig, "A3").place = crate::build::at("main", 512, 40);
         rig.runs = vec![run("main", &["guitar.", "A3", "A1", "A2", "amp."])];
     });
+    // Both frequencies everywhere; the one it is made for at home; any on mains of 60 Hz alone, which every iron stands.
+    for (hertz, home) in [
+        (know(MainsHertz::Both), 50.0),
+        (know(MainsHertz::Fifty), 50.0),
+        (know(MainsHertz::Sixty), 60.0),
+        (Known::default(), 60.0),
+    ] {
+        on("mains-frequency", clean(), &move |rig| {
+            device(rig, "SUP").power.nature = know(Nature::Mains);
+            device(rig, "SUP").power.hertz = hertz;
+            rig.job.mains = Some(Mains { volts: Volts::of(230.0), hertz: Hertz::of(home) });
+        });
+    }
     on("pair", clean(), &|rig| {
         device(rig, "A1").feed = Some(feed(&["1", "3"]));
         device(rig, "A1").power.volts = know(Window::exactly(Volts::of(18.0)));
@@ -1176,6 +1222,24 @@ fn each_rule_says_when_it_cannot_judge() {
             device(rig, "A1").power.class = Known::default();
             device(rig, "A1").power.current = know(Milliamps::of(400.0));
             device(rig, "A1").power.surge = Known::default();
+        },
+    );
+    on(
+        "mains-frequency",
+        "not checked: whether SUP is made for the frequency of the mains; find out: mains frequency of SUP",
+        clean(),
+        &|rig| {
+            device(rig, "SUP").power.nature = know(Nature::Mains);
+            rig.job.mains = Some(Mains { volts: Volts::of(230.0), hertz: Hertz::of(50.0) });
+        },
+    );
+    on(
+        "mains-frequency",
+        "not checked: whether SUP, made for 60 Hz, suits the mains at home; find out: mains at home",
+        clean(),
+        &|rig| {
+            device(rig, "SUP").power.nature = know(Nature::Mains);
+            device(rig, "SUP").power.hertz = know(MainsHertz::Sixty);
         },
     );
     on(

@@ -94,6 +94,7 @@ fn power(device: &Device) -> wire::Power {
         sign: Given::of(power.sign, rig::Sign::word),
         class: Given::of(power.class, |class| format!("{class:?}").to_lowercase()),
         positive_ground: Given::of(power.positive_ground, |positive| positive),
+        hertz: Given::of(power.hertz, rig::MainsHertz::word),
         selector_v: Given::of(power.selector, Volts::get),
     }
 }

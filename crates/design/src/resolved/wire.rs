@@ -444,6 +444,8 @@ pub struct Power {
     pub class: Given<String>,
     /// Whether its ground is positive.
     pub positive_ground: Given<bool>,
+    /// The frequency of the mains that it is made for: `50 Hz`, `60 Hz` or `50/60 Hz`.
+    pub hertz: Given<&'static str>,
     /// What its mains selector is set to, V.
     pub selector_v: Given<f64>,
 }

@@ -22,7 +22,7 @@ mod wishes;
 pub use accept::{accept, answer};
 pub use editor::{Editor, apply, list_of};
 pub use file::{Disk, Landed, SystemDisk, write_atomically, write_on};
-pub use plain::{read_plain, read_plain_text};
+pub use plain::{is_there, read_plain, read_plain_text};
 pub use replace::{Replaced, replace_on};
 pub use wishes::requirements;
 

@@ -14,6 +14,12 @@ pub fn read_plain(path: &Path) -> Result<Vec<u8>> {
     std::fs::read(path)
 }
 
+/// Whether anything goes by this name, whatever it is: what is no plain file is then refused when it is read, and never
+/// taken for absent.
+pub fn is_there(path: &Path) -> bool {
+    path.symlink_metadata().is_ok()
+}
+
 /// [`read_plain`] for text in UTF-8.
 ///
 /// # Errors

@@ -27,11 +27,20 @@ const ROUNDS: usize = 8;
 /// exchange took out is compared too, so that no save between the two goes unseen. Where the system cannot exchange two
 /// files in one step, the first comparison alone protects.
 ///
+/// The file that was replaced, with its old text, is moved to `aside` where one is named and on the same disk: another
+/// program that opened it before may write into it still.
+///
 /// # Errors
 ///
 /// The file holds what it held, or what another program saved. Where a save by another program could not be brought back
 /// it stays in the temporary file beside it.
-pub fn replace_on(disk: &dyn Disk, path: &Path, before: &str, after: &str) -> Result<Replaced> {
+pub fn replace_on(
+    disk: &dyn Disk,
+    path: &Path,
+    before: &str,
+    after: &str,
+    aside: Option<&Path>,
+) -> Result<Replaced> {
     let path = &target(path)?;
     let spare = &beside(path);
     let forget = || {
@@ -48,7 +57,9 @@ pub fn replace_on(disk: &dyn Disk, path: &Path, before: &str, after: &str) -> Re
     }
     let doubt = match disk.swap(spare, path) {
         Ok(()) => None,
-        Err(error) if error.kind() == ErrorKind::Unsupported => return moved(disk, spare, path, after),
+        Err(error) if error.kind() == ErrorKind::Unsupported => {
+            return moved(disk, spare, path, after, aside);
+        }
         // A disk across a network may answer with a failure after the exchange; the spare file tells.
         Err(error) if holds(spare, after) => {
             forget();
@@ -58,7 +69,10 @@ pub fn replace_on(disk: &dyn Disk, path: &Path, before: &str, after: &str) -> Re
     };
     let out = read_plain(spare).map_err(|error| kept(spare, &error))?;
     if out == before.as_bytes() {
-        forget();
+        // Best effort: on another disk, or without room there, it is not kept.
+        if aside.is_none_or(|aside| std::fs::rename(spare, aside).is_err()) {
+            forget();
+        }
         return Ok(Replaced::Landed(doubt.map_or_else(|| flushed(disk, path), Landed::Unconfirmed)));
     }
     let taken = bring_back(disk, spare, path, after.as_bytes().to_vec(), out)?;
@@ -103,7 +117,11 @@ fn kept(spare: &Path, error: &Error) -> Error {
 }
 
 /// Without an exchange: the new text is moved over the one it was compared with.
-fn moved(disk: &dyn Disk, spare: &Path, path: &Path, after: &str) -> Result<Replaced> {
+fn moved(disk: &dyn Disk, spare: &Path, path: &Path, after: &str, aside: Option<&Path>) -> Result<Replaced> {
+    if let Some(aside) = aside {
+        // Best effort: a second name for the same file, where the system has such.
+        let _ = std::fs::hard_link(path, aside);
+    }
     match disk.rename(spare, path) {
         Ok(()) => Ok(Replaced::Landed(flushed(disk, path))),
         Err(error) => {

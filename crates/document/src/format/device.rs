@@ -284,6 +284,11 @@ static POWER: Table = Table {
         given("class", Shape::Words(rig::Class::WORDS), "What it does to a supply it shares."),
         given("positive_ground", Shape::Switch, "Whether its positive is joined to the screen."),
         given(
+            "hertz",
+            Shape::Words(rig::MainsHertz::WORDS),
+            "The frequency of the mains that it is made for, as printed on it.",
+        ),
+        given(
             "selector",
             Shape::Measure(VOLTS),
             "The mains that its selector is set to: `230 V`. Left out: it has none.",

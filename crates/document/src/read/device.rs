@@ -376,6 +376,7 @@ fn power(node: &Node) -> PowerNeed {
         sign: node.known_word("sign"),
         class: node.known_word("class"),
         positive_ground: node.known_switch("positive_ground"),
+        hertz: node.known_word("hertz"),
         has_selector: node.get("selector").is_some(),
         selector: node.known("selector"),
     }

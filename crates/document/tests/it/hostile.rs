@@ -2,7 +2,7 @@
 
 use std::cell::Cell;
 
-use document::{ReadError, read, read_text};
+use document::{ReadError, read, read_in_shop, read_text};
 use proptest::prelude::*;
 
 use crate::refusals::told;
@@ -132,4 +132,66 @@ fn half_of_the_mutilated_documents_reach_the_checks() {
         tries(copy.join("\n"));
     }
     assert!(all.get() < 2 * read.get(), "{} of {} read", read.get(), all.get());
+}
+
+/// Puts something under a name.
+#[cfg(unix)]
+type Make = fn(&std::path::Path);
+
+/// What may stand where a plain file belongs, and what it is called.
+#[cfg(unix)]
+const NO_FILES: [(&str, Make); 4] = [
+    ("a pipe", |path| {
+        rustix::fs::mknodat(rustix::fs::CWD, path, rustix::fs::FileType::Fifo, 0o644.into(), 0)
+            .expect("a pipe");
+    }),
+    ("a folder", |path| std::fs::create_dir(path).expect("a folder")),
+    ("a socket", |path| drop(std::os::unix::net::UnixListener::bind(path).expect("a socket"))),
+    ("a device", |path| std::os::unix::fs::symlink("/dev/zero", path).expect("a link to a device")),
+];
+
+#[cfg(unix)]
+#[test]
+fn what_is_no_plain_file_is_refused_at_once_and_never_taken_for_absent() {
+    for (what, make) in NO_FILES {
+        for name in ["shop.toml", "prices.toml", "catalogue/own.toml", "job/rig.toml"] {
+            let folder = tempfile::tempdir().expect("a folder");
+            let folder = folder.path();
+            for inner in ["catalogue", "job"] {
+                std::fs::create_dir(folder.join(inner)).expect("a folder");
+            }
+            std::fs::write(folder.join("shop.toml"), "").expect("written");
+            std::fs::write(folder.join("job/rig.toml"), SAMPLE).expect("written");
+            let path = folder.join(name);
+            let _ = std::fs::remove_file(&path);
+            make(&path);
+            let refusals = if name == "prices.toml" {
+                vec![document::prices_in(folder).map(drop).expect_err(name)]
+            } else {
+                let in_shop = read_in_shop("rig.toml", SAMPLE, folder).map(drop);
+                let found = read(&folder.join("job"), None).map(drop).expect_err(name);
+                let named = read(&folder.join("job"), Some(folder)).map(drop).expect_err(name);
+                // The text is given there, so that nobody reads the document's file.
+                if name == "job/rig.toml" {
+                    vec![found, named]
+                } else {
+                    vec![in_shop.expect_err(name), found, named]
+                }
+            };
+            for refusal in refusals {
+                let ReadError::File { path, error } = refusal else { panic!("{what} as {name}: {refusal}") };
+                let said = format!("{}: {error}", path.display());
+                let file = name.rsplit('/').next().expect("a name");
+                assert!(said.contains(what) && said.contains(file), "{what} as {name}: {said}");
+            }
+        }
+        let folder = tempfile::tempdir().expect("a folder");
+        std::fs::write(folder.path().join("shop.toml"), "").expect("written");
+        if what != "a folder" {
+            make(&folder.path().join("catalogue"));
+            let refused = read_in_shop("rig.toml", SAMPLE, folder.path()).map(drop).expect_err("refused");
+            let ReadError::File { error, .. } = refused else { panic!("{what}: {refused}") };
+            assert!(error.to_string().contains("not a folder"), "{what}: {error}");
+        }
+    }
 }

@@ -1,10 +1,12 @@
 //! The shop folder: what survives, what is refused.
 
+mod backup;
 mod damage;
 mod faults;
 mod names;
 mod outside;
 mod places;
+mod seals;
 
 use std::path::Path;
 use std::sync::Arc;

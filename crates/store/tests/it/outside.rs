@@ -206,3 +206,62 @@ fn what_a_crash_left_in_the_spare_file_is_kept_when_another_program_saved_it() {
         assert_eq!(everywhere(folder.path()).contains(&save(1)), kept);
     }
 }
+
+/// A program that opened the document before an edit and goes on writing after it.
+fn opened(folder: &Path) -> std::fs::File {
+    std::fs::OpenOptions::new().write(true).open(folder.join("ferry/rig.toml")).expect("opens")
+}
+
+fn write_late(file: &mut std::fs::File, text: &str) {
+    use std::io::Write;
+    file.set_len(0).expect("emptied");
+    file.write_all(text.as_bytes()).expect("written");
+}
+
+#[test]
+fn what_is_written_through_an_open_handle_after_an_edit_is_in_the_history() {
+    for exchanges in [true, false] {
+        for reopens in [true, false] {
+            let case = format!("exchanging: {exchanges}, opened again: {reopens}");
+            let (folder, _disk, store) = shop(exchanges);
+            let base = store.state("ferry").expect("state").version;
+            let mut file = opened(folder.path());
+            store.edit("ferry", base, "retitle", |text| Ok(retitled(text))).expect("edits");
+            write_late(&mut file, &save(1));
+            let found = store::check(folder.path()).expect("looked at");
+            assert_eq!(found.wrong, Vec::<String>::new(), "{case}");
+            assert!(found.notes.iter().any(|note| note.contains("had replaced")), "{case}: {found:#?}");
+            let store = if reopens {
+                drop(store);
+                let store = Store::open(folder.path()).expect("opens");
+                assert!(store.told().expect("told").contains("one undo back"), "{case}");
+                store
+            } else {
+                // The next edit finds it, and is refused: what it was made on is not all there is.
+                let base = store.state("ferry").expect("state").version;
+                let refused = store.edit("ferry", base, "again", |text| Ok(format!("{text}# ours\n")));
+                assert!(matches!(refused, Err(StoreError::Stale { .. })), "{case}: {refused:?}");
+                store
+            };
+            assert_eq!(document(folder.path()), retitled(TEXT), "{case}: the edit stands");
+            assert!(everywhere(folder.path()).contains(&save(1)), "{case}");
+            store.step("ferry", None, HistoryStep::Undo).expect("undo");
+            assert_eq!(document(folder.path()), save(1), "{case}");
+            drop(store);
+            assert_eq!(Store::open(folder.path()).expect("opens").told(), None, "{case}: told once");
+        }
+    }
+}
+
+#[test]
+fn nothing_of_what_was_replaced_is_left_but_the_last_of_each_document() {
+    let (folder, _disk, store) = shop(true);
+    for number in 0..5 {
+        let base = store.state("ferry").expect("state").version;
+        store.edit("ferry", base, "e", |_| Ok(save(number))).expect("edits");
+    }
+    let kept = std::fs::read_dir(folder.path().join(".boardwright/replaced")).expect("there").count();
+    assert_eq!(kept, 1);
+    let left = std::fs::read_dir(folder.path().join("ferry")).expect("there").count();
+    assert_eq!(left, 1, "nothing beside the document");
+}

@@ -81,8 +81,9 @@ fn a_pipe_or_a_folder_in_the_place_of_a_file_is_refused_at_once() {
     std::fs::create_dir(&path).expect("a folder");
     let said = store.state("ferry").expect_err("refused").to_string();
     assert!(said.contains("rig.toml") && said.contains("a folder"), "{said}");
+    assert_eq!(store.jobs().expect("jobs").len(), 1, "the job is still listed");
     drop(store);
-    for name in ["lock", "journal.sqlite"] {
+    for name in ["lock", "journal.sqlite", "journal.end"] {
         let (folder, store) = shop();
         drop(store);
         pipe(&folder.path().join(".boardwright").join(name));

@@ -6,6 +6,7 @@ pub(crate) mod brief;
 pub(crate) mod build;
 pub(crate) mod deck;
 pub(crate) mod edit;
+pub(crate) mod enter;
 pub(crate) mod events;
 pub(crate) mod gear;
 pub(crate) mod kinds;
@@ -50,7 +51,7 @@ impl Query {
 
 /// The unit of length a browser wants.
 pub(crate) fn unit_of(headers: &HeaderMap) -> LengthUnit {
-    match crate::guard::cookie(headers, "unit").as_deref() {
+    match crate::cookies::cookie(headers, "unit").as_deref() {
         Some("inch") => LengthUnit::Inch,
         _ => LengthUnit::Millimetre,
     }

@@ -83,7 +83,7 @@ impl Place {
 /// The place where a finding is looked into: by its rule, else by the value it points at.
 fn home(rule: &str, keys: &[&str]) -> Place {
     match rule {
-        "mass" | "baggage-mass" | "tipping" | "mains-voltage" => return Place::Brief,
+        "mass" | "baggage-mass" | "tipping" | "mains-voltage" | "mains-frequency" => return Place::Brief,
         "clearance" | "board-edge" | "board-parts" | "clear-height" | "lid-height" | "case-foam"
         | "not-placed" | "row-distance" | "switch-distance" | "aerial-distance" | "field-distance"
         | "service-port" | "fastening" | "passage-edge" | "foot-room" => return Place::Deck,

@@ -8,6 +8,7 @@ pub(crate) mod build;
 pub(crate) mod cuts;
 pub(crate) mod deck;
 pub(crate) mod drawn;
+pub(crate) mod enter;
 pub(crate) mod fields;
 pub(crate) mod findings;
 pub(crate) mod frame;

@@ -4,7 +4,7 @@ use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use workbench::Access;
 
-use crate::web::{HOST, Web, example};
+use crate::web::{Answer, HOST, Web, example};
 
 #[tokio::test]
 async fn only_by_its_own_name() {
@@ -39,23 +39,100 @@ async fn edits_come_from_here_only() {
     assert_eq!(web.text("a"), before);
 }
 
-#[tokio::test]
-async fn beyond_this_machine_a_token_is_wanted() {
-    let access = Access { hosts: vec![HOST.to_owned()], token: Some("abcdefghijklmnop".to_owned()) };
-    let web = Web::guarded(&[("a", &example("church-bass"))], access);
-    assert_eq!(web.get("/").await.status, StatusCode::FORBIDDEN);
-    assert_eq!(web.get("/?token=abcdefghijklmnoq").await.status, StatusCode::FORBIDDEN);
-    let admitted = web.get("/job/a/deck?token=abcdefghijklmnop").await;
-    assert_eq!(admitted.status, StatusCode::SEE_OTHER);
-    assert_eq!(admitted.headers[header::LOCATION], "/job/a/deck");
-    let cookie = admitted.headers[header::SET_COOKIE].to_str().expect("cookie");
-    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"));
-    let request = Request::get("/job/a/deck")
+const TOKEN: &str = "abcdefghijklmnop";
+
+/// The cookie that an answer gives, as a browser sends it back.
+fn cookie_of(answer: &Answer) -> String {
+    let cookie = answer.headers[header::SET_COOKIE].to_str().expect("cookie");
+    assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
+    assert!(!cookie.contains(TOKEN), "{cookie}");
+    cookie.split(';').next().expect("a pair").to_owned()
+}
+
+async fn with_cookie(web: &Web, path: &str, cookie: &str) -> StatusCode {
+    let request = Request::get(path)
         .header(header::HOST, HOST)
-        .header(header::COOKIE, "token=abcdefghijklmnop")
+        .header(header::COOKIE, cookie)
         .body(Body::empty())
         .expect("request");
-    assert_eq!(web.ask(request).await.status, StatusCode::OK);
+    web.ask(request).await.status
+}
+
+#[tokio::test]
+async fn beyond_this_machine_a_token_is_wanted() {
+    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()) };
+    let web = Web::guarded(&[("a", &example("church-bass"))], access);
+    let asked = web.get("/").await;
+    assert_eq!(asked.status, StatusCode::FORBIDDEN);
+    assert!(asked.body.contains("action=\"/enter\"") && !asked.body.contains("church"), "{}", asked.body);
+    for wrong in ["", "abcdefghijklmnoq", "abcdefghijklmno"] {
+        let refused = web.send("/enter", &[("token", wrong)]).await;
+        assert_eq!(refused.status, StatusCode::FORBIDDEN, "{wrong:?}");
+        assert!(!refused.headers.contains_key(header::SET_COOKIE), "{wrong:?}");
+    }
+    let admitted = web.send("/enter", &[("token", TOKEN)]).await;
+    assert_eq!(admitted.status, StatusCode::SEE_OTHER);
+    assert_eq!(admitted.headers[header::LOCATION], "/");
+    let cookie = cookie_of(&admitted);
+    assert_eq!(with_cookie(&web, "/job/a/deck", &format!("unit=inch; {cookie}")).await, StatusCode::OK);
+    for wrong in [format!("token={TOKEN}"), format!("{cookie}0"), cookie.to_uppercase()] {
+        assert_eq!(with_cookie(&web, "/job/a/deck", &wrong).await, StatusCode::FORBIDDEN, "{wrong}");
+    }
+}
+
+#[tokio::test]
+async fn a_token_in_an_address_opens_nothing() {
+    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()) };
+    let web = Web::guarded(&[("a", &example("church-bass"))], access);
+    for path in
+        ["/?token=abcdefghijklmnop", "/enter?token=abcdefghijklmnop", "/enter/abcdefghijklmnop", "/enter/"]
+    {
+        let refused = web.get(path).await;
+        assert!(refused.status.is_client_error(), "{path}: {}", refused.status);
+        assert!(!refused.headers.contains_key(header::SET_COOKIE), "{path}");
+    }
+}
+
+#[tokio::test]
+async fn an_address_that_opens_does_so_once() {
+    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()) };
+    let web = Web::guarded(&[("a", &example("church-bass"))], access);
+    let (one, two) = (web.bench.link().expect("a link"), web.bench.link().expect("a link"));
+    assert!(!one.contains(TOKEN) && one != two);
+    // A look ahead, as some programs take at addresses, does not use it up.
+    let look = Request::head(&one).header(header::HOST, HOST).body(Body::empty()).expect("request");
+    assert_eq!(web.ask(look).await.status, StatusCode::FORBIDDEN);
+    let cookie = cookie_of(&web.get(&one).await);
+    assert_eq!(with_cookie(&web, "/job/a/deck", &cookie).await, StatusCode::OK);
+    let again = web.get(&one).await;
+    assert_eq!(again.status, StatusCode::FORBIDDEN);
+    assert!(
+        again.body.contains("used already") && again.body.contains("action=\"/enter\""),
+        "{}",
+        again.body
+    );
+    assert_eq!(web.get(&two).await.status, StatusCode::SEE_OTHER, "the other one still opens");
+    assert!(Web::with(&[]).bench.link().is_none(), "where no token is wanted there is none");
+}
+
+#[tokio::test]
+async fn the_door_is_guarded_like_everything_else() {
+    let access = Access { token: Some(TOKEN.to_owned()), ..Access::loopback(4680) };
+    let web = Web::guarded(&[], access);
+    for (host, origin) in [("evil.example", None), (HOST, Some("https://evil.example")), (HOST, None)] {
+        let mut request = Request::post("/enter")
+            .header(header::HOST, host)
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        if let Some(origin) = origin {
+            request = request.header(header::ORIGIN, origin);
+        }
+        let request = request.body(Body::from(format!("token={TOKEN}"))).expect("request");
+        let answer = web.ask(request).await;
+        assert_eq!(answer.status, StatusCode::FORBIDDEN, "{host} {origin:?}");
+        assert!(!answer.headers.contains_key(header::SET_COOKIE), "{host} {origin:?}");
+    }
+    // Without a token the door leads in.
+    assert_eq!(Web::with(&[]).get("/enter").await.headers[header::LOCATION], "/");
 }
 
 #[tokio::test]
@@ -140,20 +217,14 @@ async fn the_unit_switch_goes_nowhere_else() {
 
 #[tokio::test]
 async fn a_token_that_is_given_is_wanted_on_this_machine_too() {
-    let token = "abcdefghijklmnop";
-    let access = Access { token: Some(token.to_owned()), ..Access::loopback(4680) };
+    let access = Access { token: Some(TOKEN.to_owned()), ..Access::loopback(4680) };
     let web = Web::guarded(&[("a", &example("church-bass"))], access);
     for path in ["/", "/job/a/deck", "/job/a/events", "/static/x/main.js", "/job/a/print/layout.pdf"] {
         assert_eq!(web.get(path).await.status, StatusCode::FORBIDDEN, "{path}");
     }
     assert_eq!(web.send("/job/a/undo", &[("base", "1")]).await.status, StatusCode::FORBIDDEN);
-    assert_eq!(web.get(&format!("/?token={token}")).await.status, StatusCode::SEE_OTHER);
-    let shown = Request::get("/job/a/deck")
-        .header(header::HOST, HOST)
-        .header(header::COOKIE, format!("token={token}"))
-        .body(Body::empty())
-        .expect("request");
-    assert_eq!(web.ask(shown).await.status, StatusCode::OK);
+    let cookie = cookie_of(&web.send("/enter", &[("token", TOKEN)]).await);
+    assert_eq!(with_cookie(&web, "/job/a/deck", &cookie).await, StatusCode::OK);
 }
 
 #[tokio::test]

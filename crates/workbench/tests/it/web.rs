@@ -32,6 +32,7 @@ impl Papers for Plain {
 /// A shop in a folder of its own.
 pub(crate) struct Web {
     pub(crate) folder: tempfile::TempDir,
+    pub(crate) bench: Arc<Bench>,
     router: Router,
 }
 
@@ -56,7 +57,7 @@ impl Web {
             std::fs::write(folder.path().join(name).join("rig.toml"), text).expect("document");
         }
         let bench = Bench::open(folder.path(), Arc::new(Plain), access).expect("opens");
-        Self { folder, router: workbench::routes::routes(bench) }
+        Self { folder, router: workbench::routes::routes(Arc::clone(&bench)), bench }
     }
 
     pub(crate) async fn ask(&self, request: Request<Body>) -> Answer {

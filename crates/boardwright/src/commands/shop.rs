@@ -1,0 +1,82 @@
+//! `boardwright shop`: looking a shop folder through, repairing its journal, backing it up and restoring it.
+
+use std::path::Path;
+
+use store::{Condition, Repaired};
+
+use crate::args::ShopCommand;
+use crate::shell::{self, Outcome};
+
+pub(crate) fn run(command: &ShopCommand) -> anyhow::Result<Outcome> {
+    match command {
+        ShopCommand::Check { shop } => check(shop),
+        ShopCommand::Repair { shop } => repair(shop),
+        ShopCommand::Backup { shop, file } => backup(shop, file),
+        ShopCommand::Restore { file, folder } => restore(file, folder),
+    }
+}
+
+fn check(shop: &Path) -> anyhow::Result<Outcome> {
+    shown(&store::check(shop)?)
+}
+
+/// What was found: what is not well first, for whoever reads one line only.
+fn shown(found: &Condition) -> anyhow::Result<Outcome> {
+    let mut out = lines("not well", &found.wrong);
+    out += &lines("well", &found.well);
+    out += &lines("note", &found.notes);
+    shell::data(&out)?;
+    Ok(if found.wrong.is_empty() { Outcome::Clean } else { Outcome::Stop })
+}
+
+fn lines(what: &str, all: &[String]) -> String {
+    all.iter().map(|line| format!("{:<10}{line}\n", format!("{what}:"))).collect()
+}
+
+fn repair(shop: &Path) -> anyhow::Result<Outcome> {
+    let Some(Repaired { found, done, lost }) = store::repair(shop)? else {
+        shell::data("nothing to repair: the journal is well\n")?;
+        return Ok(still(shop)?);
+    };
+    let mut out = lines("found", &found);
+    out += &lines("done", &done);
+    out += &lines("lost", &lost);
+    if lost.is_empty() {
+        out += "lost:     nothing\n";
+    }
+    shell::data(&out)?;
+    shell::say("boardwright: a workbench that was open on this shop is to be ended and started again");
+    Ok(still(shop)?)
+}
+
+/// What a repair of the journal does not put right is said once more.
+fn still(shop: &Path) -> Result<Outcome, store::StoreError> {
+    let found = store::check(shop)?;
+    for wrong in &found.wrong {
+        shell::say(&format!("boardwright: still not well: {wrong}"));
+    }
+    Ok(if found.wrong.is_empty() { Outcome::Clean } else { Outcome::Stop })
+}
+
+fn backup(shop: &Path, file: &Path) -> anyhow::Result<Outcome> {
+    let made = store::backup(shop, file)?;
+    for left in &made.left_out {
+        shell::say(&format!("boardwright: not in the backup: {left}"));
+    }
+    if let Some(told) = &made.told {
+        shell::say(&format!("boardwright: backed up as it is: {told}"));
+    }
+    shell::data(&format!(
+        "{}: {} files, {} KB, written and read back; `boardwright shop restore {0} FOLDER` makes a shop of it\n",
+        file.display(),
+        made.files,
+        made.bytes.div_ceil(1024)
+    ))?;
+    Ok(if made.told.is_some() { Outcome::Stop } else { Outcome::Clean })
+}
+
+fn restore(file: &Path, folder: &Path) -> anyhow::Result<Outcome> {
+    let files = store::restore(file, folder)?;
+    shell::data(&format!("{}: {files} files restored, each as it was backed up\n", folder.display()))?;
+    shown(&store::check(folder)?)
+}
