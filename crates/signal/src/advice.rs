@@ -236,9 +236,7 @@ impl Search<'_> {
     /// fails already.
     fn judge(&mut self, set: &[BufferPlace], whole: bool) -> (Figures, Verdict) {
         self.tried += 1;
-        // Each transformer is looked at anew with a buffer in.
-        let reflected = u64::try_from(self.built.model.reflected.len()).unwrap_or(u64::MAX);
-        self.budget.spend(passes(&self.built.model, 40 * (1 + reflected)));
+        self.budget.spend(passes(&self.built.model, 40));
         let model = self.model(set);
         let points = Sweep::new(vec![1000.0, 4000.0]);
         let (mut out, mut verdict) = (Figures::default(), Verdict::Kept);
@@ -328,8 +326,6 @@ pub(crate) fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
     } else {
         own[end.core].a = lead;
     }
-    // A transformer shows its input another load once a buffer stands behind it.
-    crate::reflect::reflect(model);
 }
 
 /// Puts a device in hard bypass into a network: one more lead on the board with its plugs, and its own jacks and wiring.

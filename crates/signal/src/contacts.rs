@@ -199,9 +199,23 @@ fn is_on_ring(rig: &Rig, port: &PortRef, other: &PortRef) -> bool {
         && branches.iter().all(|end| contacts(end) == 2 && meets(end))
 }
 
+/// What the place behind the coupling capacitor of an input is called.
+const COUPLED: &str = " coupled";
+
+/// The place behind the coupling capacitor of an input.
+pub(crate) fn coupled(contact: &PortRef) -> PortRef {
+    PortRef::new(&contact.device, format!("{}{COUPLED}", contact.port))
+}
+
+/// The contact that a place of the network belongs to, by name: what listens behind a coupling capacitor belongs to the
+/// jack before it.
+pub(crate) fn contact_of(name: &str) -> &str {
+    name.strip_suffix(COUPLED).unwrap_or(name)
+}
+
 /// The port that a contact belongs to.
 pub(crate) fn port_of(contact: &PortRef) -> PortRef {
-    let name = &contact.port;
+    let name = contact_of(&contact.port);
     let name = name.strip_suffix(RING).or_else(|| name.strip_suffix(SECOND)).unwrap_or(name);
     PortRef::new(&contact.device, name)
 }

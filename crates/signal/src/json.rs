@@ -340,12 +340,16 @@ fn elements(element: &Element) -> Vec<wire::Element> {
         a: element.a,
         b: element.b,
         value: number(value),
+        turns: None,
     };
     match element.part {
         Part::Resistor(ohms) => vec![of("R", ohms)],
         Part::Capacitor(farads) => vec![of("C", farads)],
         Part::Inductor(henries) => vec![of("L", henries)],
         Part::Lossy { henries, ohms } => vec![of("L", henries), of("R", ohms)],
+        Part::Transformer { turns, ohms } => {
+            vec![wire::Element { turns: Some(number(turns)), ..of("T", ohms) }]
+        }
     }
 }
 

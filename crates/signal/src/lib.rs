@@ -63,7 +63,6 @@ pub mod noise;
 mod one_more;
 mod outcome;
 mod reached;
-mod reflect;
 mod resonance;
 mod section;
 mod segment;

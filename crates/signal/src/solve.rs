@@ -113,7 +113,7 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
             .insert("more work than one question may take: some bands are bounds or those of the states visited, not exact".to_owned());
     }
     let heard = |state: usize, source: usize, port: &rig::PortRef| {
-        let node = built.ports.get(port)?;
+        let node = &built.heard_at(port)?;
         let answers: &Answers = answers.get(source)?.get(state)?;
         let at = |answer: &Option<Answer>| Some(answer.as_ref()?.voltages.get(node)?.get(AT_1K)?.size());
         Some(branches::Volts { unity: at(&answers.plain)?, largest: at(&answers.gained)? })

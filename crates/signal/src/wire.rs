@@ -200,20 +200,22 @@ pub struct Units {
     pub capacitor: &'static str,
 }
 
-/// A resistor, coil or capacitor.
+/// A resistor, coil, capacitor or transformer.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Element {
     /// Its name; a lossy coil is an L and an R of one name.
     pub name: String,
     /// What it is.
-    #[schemars(extend("enum" = ["R", "L", "C"]))]
+    #[schemars(extend("enum" = ["R", "L", "C", "T"]))]
     pub kind: &'static str,
-    /// The number of its one node.
+    /// The number of its one node; the primary of a transformer, whose windings both end in earth.
     pub a: usize,
-    /// The number of its other node.
+    /// The number of its other node; of a transformer, the secondary behind its winding's resistance.
     pub b: usize,
-    /// Its value, in the unit that `units` gives to its kind.
+    /// Its value, in the unit that `units` gives to its kind; of a transformer, its winding's resistance in ohms.
     pub value: Number,
+    /// Turns of a transformer's primary for one of its secondary, below zero where it inverts; `null` of anything else.
+    pub turns: Option<Number>,
 }
 
 /// A gain stage: its output is the sum of its inputs times the gain.
