@@ -19,6 +19,7 @@ mod crossing_lead;
 mod earth_loop;
 mod expression;
 mod fastening;
+mod feedback_ring;
 mod feed_conflict;
 mod field_distance;
 mod foot_presses;
@@ -159,6 +160,7 @@ pub const RULES: &[&Rule] = &[
     &polarity::RULE,
     &latency::RULE,
     &branch_level::RULE,
+    &feedback_ring::RULE,
     &mono_feed::RULE,
     &gain_sum::RULE,
     &switch_pop::RULE,

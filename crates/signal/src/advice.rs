@@ -25,6 +25,7 @@ use crate::ladder::Sweep;
 use crate::model::{EARTH, Model, Node, Part};
 use crate::outcome::{Advice, AdviceStatus, Alternative, ByWish, Figures};
 use crate::solve::{Reference, is_amp, reference_load, sparing, turned_down};
+use crate::travel::{Turn, turns};
 
 /// Alternatives told.
 const MOST_TOLD: usize = 8;
@@ -38,6 +39,8 @@ struct Search<'a> {
     config: &'a Config,
     built: Built,
     held: Vec<Held>,
+    /// Volume pedals elsewhere than they stand, each with the ways that it lies on and what they are held against there.
+    turns: Vec<(Turn, Vec<Held>)>,
     sweep: Sweep,
     budget: Budget,
     tried: usize,
@@ -85,7 +88,19 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
     let (held, arrives) = held(input, config, &built, &sweep);
     let asks = asks(input, &built);
     let places = places(input, &built, &asks);
-    let mut search = Search { input, config, built, held, sweep, budget: Budget::new(work / 2), tried: 0 };
+    let turns = turns(input, config)
+        .into_iter()
+        .map(|turn| {
+            let ends = |held: &&Held| {
+                let model = &turn.built.model;
+                turn.is_on(&model.sources[held.source].id, &model.sinks[held.sink].id)
+            };
+            let held = held.iter().filter(ends).map(|held| held.turned(turn.by_tone)).collect();
+            (turn, held)
+        })
+        .collect();
+    let budget = Budget::new(work / 2);
+    let mut search = Search { input, config, built, held, turns, sweep, budget, tried: 0 };
     let (before, verdict) = search.judge(&[], true);
     let mut advice = Advice {
         before,
@@ -250,6 +265,23 @@ impl Search<'_> {
             }
             if !whole && verdict == Verdict::Broken {
                 // It fails already; the rest need not be known.
+                return (out, verdict);
+            }
+        }
+        for (turn, ways) in &self.turns {
+            self.budget.spend(passes(&turn.model, 40));
+            let mut model = turn.model.clone();
+            for place in set {
+                put(&mut model, self.config, place);
+            }
+            for way in ways {
+                let (figures, _, is_exact) = way.levels(&model, &points, &self.budget);
+                out = out.worse(figures);
+                if !self.holds(figures) {
+                    verdict = verdict.max(if is_exact { Verdict::Broken } else { Verdict::Open });
+                }
+            }
+            if !whole && verdict == Verdict::Broken {
                 return (out, verdict);
             }
         }
@@ -503,10 +535,12 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> (Ve
                     Reference::new(input, config, &built.model.sources[source].id, load, sweep)
                 });
                 let is_amp = is_amp(input.rig, &built.model, sink);
-                let is_judged_by_tone = !is_amp || turned_down(input) || graph.adds_up();
+                let by_tone_anyway = !is_amp || graph.adds_up();
+                let is_judged_by_tone = by_tone_anyway || turned_down(input);
                 let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
                 let levels = [at(AT_1K), at(AT_4K)];
-                out.push(Held { source, sink, is_judged_by_tone, reference: levels, peak: reference.peak });
+                let (reference, peak) = (levels, reference.peak);
+                out.push(Held { source, sink, is_judged_by_tone, by_tone_anyway, reference, peak });
             }
         }
     }

@@ -6,8 +6,10 @@
 
 use std::collections::BTreeSet;
 
+use finding::Field;
+use quantity::Ohms;
 use rig::geometry::EndKind;
-use rig::{Carries, Device, Insert, Lead, LeadClass, Normal, PortRef, Rig, Role};
+use rig::{Carries, Device, Insert, Known, Lead, LeadClass, Normal, PortRef, Rig, Role};
 
 /// The leads that carry signal, and what is plugged through them.
 #[derive(Debug, Clone, Default)]
@@ -211,6 +213,18 @@ pub(crate) fn coupled(contact: &PortRef) -> PortRef {
 /// jack before it.
 pub(crate) fn contact_of(name: &str) -> &str {
     name.strip_suffix(COUPLED).unwrap_or(name)
+}
+
+/// The impedance that a contact states, and where that is written down. What a jack that sends and returns states is
+/// the impedance of its sending contact; that of the other stands with the insert.
+pub fn contact_z(rig: &Rig, contact: &PortRef) -> (Known<Ohms>, Field) {
+    let port = port_of(contact);
+    let insert = rig.device(&port.device).and_then(|device| device.insert_on_jack(&port.port));
+    if let Some(insert) = insert.filter(|_| contact_of(&contact.port).ends_with(RING)) {
+        return (insert.return_z, Field::device(&port.device, "insert").below(&insert.name).below("return_z"));
+    }
+    let z = rig.port(&port).map(|port| port.z).unwrap_or_default();
+    (z, Field::device(&port.device, "port").below(&port.port).below("z"))
 }
 
 /// The port that a contact belongs to.

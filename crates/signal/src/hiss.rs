@@ -36,7 +36,7 @@ pub(crate) fn at_sink(
     sweep: &Sweep,
     kelvin: f64,
 ) -> Option<Hiss> {
-    if answer.sections.is_empty() {
+    if answer.sections.is_empty() || answer.feeds_back {
         return None;
     }
     let walker = Walker::new(model);

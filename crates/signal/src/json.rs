@@ -11,6 +11,7 @@ use crate::outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, Figures, Junction, Level, Load, Noise, Outcome,
     Resonance, StateResponse, Way, Worst,
 };
+use crate::rings::Ring;
 use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
 use crate::wire::{self, Number};
@@ -39,6 +40,7 @@ pub fn json<'a>(outcome: &'a Outcome, input: &Input<'_>, config: &Config) -> wir
         junctions: outcome.junctions.iter().map(junction).collect(),
         loads: outcome.loads.iter().map(load).collect(),
         levels: outcome.levels.iter().map(level).collect(),
+        rings: outcome.rings.iter().map(ring).collect(),
         branches: outcome.branches.iter().map(branches).collect(),
         answers: answers.into_iter().map(answer).collect(),
         advice: advice(&outcome.advice),
@@ -191,6 +193,17 @@ fn level(level: &Level) -> wire::Level<'_> {
         headroom_db: level.headroom_db.and_then(number),
         headroom_gains_at_0_db: level.least_headroom_db.and_then(number),
         lacks: fields(&level.lacks),
+    }
+}
+
+fn ring(ring: &Ring) -> wire::Ring<'_> {
+    wire::Ring {
+        state: &ring.state,
+        devices: &ring.devices,
+        gain_db: number(ring.gain_db),
+        at_hz: number(ring.hertz),
+        howls: ring.howls(),
+        lacks: fields(&ring.lacks),
     }
 }
 
@@ -348,7 +361,7 @@ fn elements(element: &Element) -> Vec<wire::Element> {
         Part::Inductor(henries) => vec![of("L", henries)],
         Part::Lossy { henries, ohms } => vec![of("L", henries), of("R", ohms)],
         Part::Transformer { turns, ohms } => {
-            vec![wire::Element { turns: Some(number(turns)), ..of("T", ohms) }]
+            vec![wire::Element { turns: number(turns), ..of("T", ohms) }]
         }
     }
 }

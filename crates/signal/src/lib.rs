@@ -64,6 +64,7 @@ mod one_more;
 mod outcome;
 mod reached;
 mod resonance;
+mod rings;
 mod section;
 mod segment;
 mod shares;
@@ -72,6 +73,7 @@ mod solve;
 mod spice;
 mod state;
 mod timing;
+mod travel;
 pub mod verify;
 pub mod wire;
 mod words;
@@ -81,7 +83,7 @@ pub use answers::{Answers, Travel, WhyNot, answers};
 pub use asked::{Said, asked};
 pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
-pub use contacts::{Contacts, Plugged};
+pub use contacts::{Contacts, Plugged, contact_z};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
 pub use fitting::fit_buffers;
 pub use input::{BufferPlace, Config, Controls, Input, LeadLength};
@@ -91,12 +93,13 @@ pub use longest::Longest;
 pub use one_more::{OneMore, OneMoreEverywhere};
 pub use outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, ByWish, Figures, Junction, Level, Limit, Load, Noise,
-    Outcome, Resonance, StateResponse, Way, Worst,
+    Outcome, Resonance, StateResponse, Turned, Way, Worst,
 };
+pub use rings::Ring;
 pub use shown::{StateFigures, in_state, switches};
 pub use solve::{
-    BufferSearch, EVERYTHING_OFF, EVERYTHING_ON, can_be, circuit, network, reference_circuit, solve,
-    solve_with,
+    BufferSearch, EVERYTHING_OFF, EVERYTHING_ON, Whole, can_be, circuit, everything_on, network,
+    reference_circuit, solve, solve_with,
 };
 pub use spice::spice;
 pub use state::respond;

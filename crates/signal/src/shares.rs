@@ -22,6 +22,9 @@ pub(crate) fn at_meeting(
     source: usize,
     ways: [&[PortRef]; 2],
 ) -> Option<[f64; 2]> {
+    if answer.feeds_back {
+        return None;
+    }
     let [one, other] = ways;
     let behind = one.iter().rev().zip(other.iter().rev()).take_while(|(a, b)| a == b).count();
     let before = |way: &[PortRef]| driver(built, model, state, source, &way[..way.len() - behind]);

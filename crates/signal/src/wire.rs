@@ -27,6 +27,8 @@ pub struct Signal<'a> {
     pub loads: Vec<Load<'a>>,
     /// Levels at the junctions in the named states.
     pub levels: Vec<Level<'a>>,
+    /// Devices that feed each other in a ring.
+    pub rings: Vec<Ring<'a>>,
     /// Branches of one source compared.
     pub branches: Vec<Branches<'a>>,
     /// What is asked of every way.
@@ -41,6 +43,23 @@ pub struct Signal<'a> {
     pub notes: &'a [String],
     /// What it took.
     pub work: Work,
+}
+
+/// Devices that feed each other in a ring, in the named state where its loop gain is largest.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Ring<'a> {
+    /// Name of the state.
+    pub state: &'a str,
+    /// Tags of the devices that drive it, in the order in which signal passes them.
+    pub devices: &'a [String],
+    /// Loop gain where it is largest, with devices' largest gains, dB.
+    pub gain_db: Number,
+    /// Where that is, Hz.
+    pub at_hz: Number,
+    /// Whether it grows by itself.
+    pub howls: bool,
+    /// Addresses of gains that are unknown and counted as 0 dB.
+    pub lacks: Vec<String>,
 }
 
 /// From one source to one amp or desk.
@@ -215,7 +234,7 @@ pub struct Element {
     /// Its value, in the unit that `units` gives to its kind; of a transformer, its winding's resistance in ohms.
     pub value: Number,
     /// Turns of a transformer's primary for one of its secondary, below zero where it inverts; `null` of anything else.
-    pub turns: Option<Number>,
+    pub turns: Number,
 }
 
 /// A gain stage: its output is the sum of its inputs times the gain.
@@ -437,7 +456,8 @@ pub struct Longest {
     pub metres: Number,
     /// Whether a longer one would do as well; null where none was found.
     pub more: Option<bool>,
-    /// The limits that are broken with no lead at all, in words; left out where there is a lead.
+    /// Where no length that was tried keeps the limits: those that are broken at 0.1 m as well as today, or, where none
+    /// is, those that are broken today, in words; left out where there is a length.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub broken: Option<Vec<&'static str>>,
 }

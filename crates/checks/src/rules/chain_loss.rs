@@ -39,11 +39,11 @@ fn check(design: &Design) -> Vec<Finding> {
     let limit = design.limits.chain_loss_look;
     let mut out = Vec::new();
     let mut cases: Vec<(&str, Finding)> = Vec::new();
-    // What a volume pedal that is turned down takes off is meant.
-    let judged = |way: &&signal::Way| !way.turned_down && !way.aside;
+    // What a volume pedal that is turned down takes off is meant: it is judged at the toe.
+    let judged = |way: &&signal::Way| !way.aside;
     for way in outcome.ways.iter().filter(judged) {
-        let worst = &way.judged().worst;
-        let Some(loss) = Decibels::new(worst.insertion_loss_1k_db) else { continue };
+        let Some((loss, state)) = way.loss() else { continue };
+        let Some(loss) = Decibels::new(loss) else { continue };
         if !over(loss, limit) {
             continue;
         }
@@ -57,7 +57,7 @@ fn check(design: &Design) -> Vec<Finding> {
             ));
             continue;
         }
-        let state = worst.loss_state.as_deref().map_or_else(|| "by a bound over all states".to_owned(), with);
+        let state = state.map(Vec::as_slice).map_or_else(|| "by a bound over all states".to_owned(), with);
         let finding = Finding::new(
             ID,
             Severity::Look,

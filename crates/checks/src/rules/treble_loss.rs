@@ -116,8 +116,11 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     let size = Decibels::new(found.abs())?;
     let (severity, passed) = too_much(size, limits.treble_change_look, limits.treble_change_stop)?;
     let direction = if found < 0.0 { "below" } else { "above" };
-    let against = if way.is_judged_by_tone() { " against 1 kHz" } else { "" };
+    let turned = way.turned_worst();
+    let by_tone = turned.map_or_else(|| way.is_judged_by_tone(), |turned| turned.by_tone);
+    let against = if by_tone { " against 1 kHz" } else { "" };
     let state = state.map(Vec::as_slice).map_or_else(|| "by a bound over all states".to_owned(), with);
+    let state = turned.map_or_else(|| state.clone(), |turned| format!("{state}, {}", turned.words()));
     let message = format!(
         "{} to {}: 4 kHz{against} comes {} {direction} the guitar by its own lead, {state}",
         way.source,

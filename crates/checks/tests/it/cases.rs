@@ -654,6 +654,7 @@ fn insert(rig: &mut Rig, normal: Normal) {
         back: "R".into(),
         normal: know(normal),
         wiring: Known::default(),
+        return_z: Known::default(),
     });
 }
 

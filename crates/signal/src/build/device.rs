@@ -6,7 +6,7 @@ use rig::{Bypass, Device, Normal, PortRef};
 
 use super::uses::{Link, Use, once, ways};
 use super::{Builder, Hop, LEAST_OHMS};
-use crate::contacts::{contact, port_of};
+use crate::contacts::{contact, contact_z, port_of};
 use crate::level::ratio;
 use crate::model::{Block, EARTH, Node, Part, Stage, Variant};
 
@@ -124,9 +124,7 @@ impl Builder<'_> {
 
     /// Impedance of a port.
     pub(super) fn z(&mut self, port: &PortRef, otherwise: f64) -> f64 {
-        let port = port_of(port);
-        let known = self.input.rig.port(&port).map(|port| port.z).unwrap_or_default();
-        let field = Field::device(&port.device, "port").below(&port.port).below("z");
+        let (known, field) = contact_z(self.input.rig, port);
         self.take(known, field, Ohms::get, otherwise).max(LEAST_OHMS)
     }
 
