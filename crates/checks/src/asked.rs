@@ -1,5 +1,6 @@
 //! Asking for values: which were only assumed, and which nobody knows.
 
+use design::Design;
 use finding::{Field, Finding, Severity};
 use rig::{Known, PortRef};
 
@@ -58,6 +59,25 @@ impl Asked {
         }
         Some(finding.lacking(lacks))
     }
+}
+
+/// Whether values that nobody knows are all lengths of leads: for them usual ones stand in, and what breaks a limit with
+/// those is worth saying.
+pub(crate) fn are_lengths(lacks: &[Field]) -> bool {
+    let is_length = |field: &Field| {
+        let parts = field.parts();
+        parts.first().is_some_and(|kind| kind == "lead")
+            && parts.last().is_some_and(|key| ["cut", "legs"].contains(&key.as_str()))
+    };
+    !lacks.is_empty() && lacks.iter().all(is_length)
+}
+
+/// A finding that rests on lengths of leads that nobody knows.
+pub(crate) fn by_usual_lengths(design: &Design, mut finding: Finding, lacks: &[Field]) -> Finding {
+    let usual = quantity::Length::from_mm_rounded(design.signal_config().lead * 1000.0);
+    let what = if lacks.len() == 1 { "a lead not cut yet" } else { "leads not cut yet" };
+    finding.message += &format!(", {what} counted at {usual} unless laid");
+    finding.lacking(lacks.iter().cloned())
 }
 
 /// Devices whose unknown values one finding names together, so that a value nobody writes is said once.

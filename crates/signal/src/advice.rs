@@ -87,7 +87,7 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
     let sweep = Sweep::new(frequencies());
     let (held, arrives) = held(input, config, &built, &sweep);
     let asks = asks(input, &built);
-    let places = places(input, &built, &asks);
+    let (places, spared) = (places(input, &built, &asks), spared(input, &built, &asks));
     let turns = turns(input, config)
         .into_iter()
         .map(|turn| {
@@ -106,6 +106,7 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
         before,
         asks: asks.into_iter().map(|tag| Field::device(&tag, "signal.bare_pickup")).collect(),
         rests_on: search.built.lacks.iter().cloned().collect(),
+        spared,
         ..Advice::default()
     };
     if !arrives {
@@ -420,6 +421,20 @@ pub(crate) fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
 pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<BufferPlace> {
     let spots = spots(input, built).into_iter();
     spots.filter(|place| !is_before_bare(input, built, place, asks)).collect()
+}
+
+/// The devices before which places are left out, since they want the bare pickup or may.
+fn spared(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<String> {
+    let left_out = spots(input, built).into_iter().filter(|place| is_before_bare(input, built, place, asks));
+    let behind: BTreeSet<String> = left_out
+        .flat_map(|place| downstream(built, &place.to))
+        .map(|port| port.device)
+        .collect();
+    let wants = |device: &&rig::Device| {
+        device.signal.bare_pickup.value == Some(true) || asks.contains(&device.tag)
+    };
+    let devices = input.rig.devices.iter().filter(wants);
+    devices.filter(|device| behind.contains(&device.tag)).map(|device| device.tag.clone()).collect()
 }
 
 /// Whether a device that wants the bare pickup, or that may, comes after a place.

@@ -215,6 +215,11 @@ pub(crate) fn contact_of(name: &str) -> &str {
     name.strip_suffix(COUPLED).unwrap_or(name)
 }
 
+/// The port whose coupling and capacitance a contact has: those of a jack that sends and returns are its send's.
+pub(crate) fn own_port<'r>(rig: &'r Rig, contact: &PortRef) -> Option<&'r rig::Port> {
+    if contact_of(&contact.port).ends_with(RING) { None } else { rig.port(&port_of(contact)) }
+}
+
 /// The impedance that a contact states, and where that is written down. What a jack that sends and returns states is
 /// the impedance of its sending contact; that of the other stands with the insert.
 pub fn contact_z(rig: &Rig, contact: &PortRef) -> (Known<Ohms>, Field) {

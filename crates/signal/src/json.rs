@@ -14,6 +14,7 @@ use crate::outcome::{
 use crate::rings::Ring;
 use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
+use crate::stated::StatedLevel;
 use crate::wire::{self, Number};
 
 /// The outcome of an input as JSON.
@@ -40,6 +41,7 @@ pub fn json<'a>(outcome: &'a Outcome, input: &Input<'_>, config: &Config) -> wir
         junctions: outcome.junctions.iter().map(junction).collect(),
         loads: outcome.loads.iter().map(load).collect(),
         levels: outcome.levels.iter().map(level).collect(),
+        stated_levels: outcome.stated.iter().map(stated).collect(),
         rings: outcome.rings.iter().map(ring).collect(),
         branches: outcome.branches.iter().map(branches).collect(),
         answers: answers.into_iter().map(answer).collect(),
@@ -193,6 +195,15 @@ fn level(level: &Level) -> wire::Level<'_> {
         headroom_db: level.headroom_db.and_then(number),
         headroom_gains_at_0_db: level.least_headroom_db.and_then(number),
         lacks: fields(&level.lacks),
+    }
+}
+
+fn stated(stated: &StatedLevel) -> wire::StatedLevel {
+    wire::StatedLevel {
+        from: stated.from.to_string(),
+        to: stated.to.to_string(),
+        peak_v: number(stated.peak),
+        headroom_db: stated.headroom_db.and_then(number),
     }
 }
 

@@ -72,6 +72,7 @@ mod shown;
 mod solve;
 mod spice;
 mod state;
+mod stated;
 mod timing;
 mod travel;
 pub mod verify;
@@ -103,5 +104,6 @@ pub use solve::{
 };
 pub use spice::spice;
 pub use state::respond;
+pub use stated::StatedLevel;
 pub use wire::SCHEMA;
 pub use words::in_state_words;

@@ -10,6 +10,7 @@ use crate::envelope::Work;
 use crate::input::BufferPlace;
 use crate::rings::Ring;
 use crate::solve::Whole;
+use crate::stated::StatedLevel;
 
 /// Everything the engine found out about a rig.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,6 +25,8 @@ pub struct Outcome {
     pub loads: Vec<Load>,
     /// Levels at the junctions in the named states.
     pub levels: Vec<Level>,
+    /// Outputs whose level is written down, at the inputs that they may meet.
+    pub stated: Vec<StatedLevel>,
     /// Devices that feed each other in a ring, each ring in the named state where its loop gain is largest.
     pub rings: Vec<Ring>,
     /// The states with everything on, or as much of it as can be; none where the rig names states, which are judged then.
@@ -439,6 +442,8 @@ pub struct Advice {
     pub asks: Vec<Field>,
     /// Values that nobody knows, for which usual figures stand in: the answer holds as far as those do.
     pub rests_on: Vec<Field>,
+    /// Devices that need the bare pickup, or may: places before them were left out.
+    pub spared: Vec<String>,
     /// Sets of places of the smallest size, the best first.
     pub alternatives: Vec<Alternative>,
     /// Sets tried.

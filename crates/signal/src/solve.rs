@@ -21,7 +21,7 @@ use crate::level::decibels;
 use crate::model::{Circuit, Model, Part, Switch, SwitchChoice, SwitchPositions};
 use crate::outcome::{Band, Branches, Junction, Level, Noise, Outcome, Resonance, StateResponse, Turned, Way, Worst};
 use crate::state::Answer;
-use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, travel};
+use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, stated, travel};
 
 /// Where nobody says whether a sink is an amp, amps are taken to begin at this input impedance, in ohms; below it a sink is a
 /// desk, and the reference goes into an amp all the same. Common practice, no source.
@@ -236,6 +236,7 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         junctions: asked.junctions.into_values().collect(),
         loads,
         levels: asked.levels,
+        stated: stated::stated_levels(input.rig),
         rings,
         whole,
         answered: asked.named.iter().map(|(state, _)| state.name.clone()).collect(),

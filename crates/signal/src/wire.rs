@@ -27,6 +27,8 @@ pub struct Signal<'a> {
     pub loads: Vec<Load<'a>>,
     /// Levels at the junctions in the named states.
     pub levels: Vec<Level<'a>>,
+    /// Outputs whose level is written down, at the inputs that they may meet.
+    pub stated_levels: Vec<StatedLevel>,
     /// Devices that feed each other in a ring.
     pub rings: Vec<Ring<'a>>,
     /// Branches of one source compared.
@@ -43,6 +45,19 @@ pub struct Signal<'a> {
     pub notes: &'a [String],
     /// What it took.
     pub work: Work,
+}
+
+/// An output whose nominal level is written down, at an input that it may meet.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct StatedLevel {
+    /// The output.
+    pub from: String,
+    /// The input.
+    pub to: String,
+    /// Its peaks, those of a sine 12 dB over the nominal level, V.
+    pub peak_v: Number,
+    /// What is left to the largest level that the input takes, dB; negative clips; null where that is unknown.
+    pub headroom_db: Number,
 }
 
 /// Devices that feed each other in a ring, in the named state where its loop gain is largest.

@@ -5,7 +5,7 @@ use finding::{Evidence, Finding, Severity};
 use quantity::Decibels;
 
 use super::treble_loss::{at_runs, with};
-use crate::asked::Asked;
+use crate::asked::{Asked, are_lengths, by_usual_lengths};
 use crate::compare::over;
 use crate::group::{by_key, together};
 use crate::words::shown;
@@ -49,7 +49,8 @@ fn check(design: &Design) -> Vec<Finding> {
         }
         let asked = Asked { assumed: outcome.assumed.clone(), lacks: way.lacks.clone() };
         let about = [&way.source, &way.sink];
-        if !asked.complete() {
+        let by_length = are_lengths(&way.lacks);
+        if !asked.complete() && !by_length {
             out.extend(asked.cannot_judge(
                 ID,
                 &format!("the loss from {} to {}", way.source, way.sink),
@@ -66,6 +67,7 @@ fn check(design: &Design) -> Vec<Finding> {
         .about(about)
         .with(Evidence::at_most(loss, limit))
         .assuming(asked.assumed);
+        let finding = if by_length { by_usual_lengths(design, finding, &way.lacks) } else { finding };
         cases.push((way.source.as_str(), at_runs(&design.rig, way, finding)));
     }
     for (source, cases) in by_key(cases) {

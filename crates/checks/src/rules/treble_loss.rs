@@ -8,7 +8,7 @@ use quantity::{Decibels, Ratio};
 use rig::Rig;
 use signal::Way;
 
-use crate::asked::Asked;
+use crate::asked::{Asked, are_lengths, by_usual_lengths};
 use crate::compare::too_much;
 use crate::group::{by_key, together};
 use crate::way::ways;
@@ -44,15 +44,26 @@ fn check(design: &Design) -> Vec<Finding> {
     let outcome = design.signal();
     let mut cases: Vec<(&str, Finding)> = Vec::new();
     let judged = |way: &&Way| !way.aside;
-    let (known, unknown): (Vec<&Way>, Vec<&Way>) =
-        outcome.ways.iter().filter(judged).partition(|way| way.lacks.is_empty());
-    for way in known {
+    let mut unknown: Vec<&Way> = Vec::new();
+    for way in outcome.ways.iter().filter(judged) {
+        let by_length = are_lengths(&way.lacks);
+        if !way.lacks.is_empty() && !by_length {
+            unknown.push(way);
+            continue;
+        }
         let (change, shift) = (change(design, way), shift(design, way));
         let doubt = way.judged().visited.filter(|_| change.is_none() && shift.is_none());
         let open = doubt.map(|count| not_all(design, way, count));
-        let findings = [change, shift, open].into_iter().flatten();
-        cases
-            .extend(findings.map(|finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()))));
+        let mut findings: Vec<Finding> = [change, shift, open].into_iter().flatten().collect();
+        if by_length {
+            if findings.is_empty() {
+                unknown.push(way);
+            }
+            findings =
+                findings.into_iter().map(|finding| by_usual_lengths(design, finding, &way.lacks)).collect();
+        }
+        let told = |finding: Finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()));
+        cases.extend(findings.into_iter().map(told));
     }
     let mut out: Vec<Finding> = not_known(design, &unknown).into_iter().collect();
     for (source, cases) in by_key(cases) {

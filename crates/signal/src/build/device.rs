@@ -6,13 +6,21 @@ use rig::{Bypass, Device, Normal, PortRef};
 
 use super::uses::{Link, Use, once, ways};
 use super::{Builder, Hop, LEAST_OHMS};
-use crate::contacts::{contact, contact_z, port_of};
+use crate::contacts::{contact, contact_z, own_port, port_of};
 use crate::level::ratio;
 use crate::model::{Block, EARTH, Node, Part, Stage, Variant};
 
 impl Builder<'_> {
     pub(super) fn pedal(&mut self, device: &Device, used: &Use) {
         let bypass = self.bypass(device);
+        // A treadle that no supply feeds and that states no output impedance is a mere pot, or nobody knows what it is.
+        let may_be_passive = device.treadle.is_some()
+            && !device.signal.passive
+            && device.power.nature.value == Some(rig::Nature::None)
+            && used.outs.iter().all(|port| contact_z(self.input.rig, port).0.is_unknown());
+        if may_be_passive {
+            self.out.lacks.insert(Field::device(&device.tag, "signal.passive"));
+        }
         let ways = ways(device, used);
         let links = self.through_inserts(device, used, &ways);
         let stray = if bypass == Bypass::Relay { self.config.relay_stray } else { self.config.stray };
@@ -182,7 +190,7 @@ impl Builder<'_> {
         if let Some(farads) = self.coupling(port) {
             variant.add(format!("{port} coupling"), node, inner, Part::Capacitor(farads));
         }
-        let known = self.input.rig.port(&port_of(port)).map(|port| port.capacitance).unwrap_or_default();
+        let known = own_port(self.input.rig, port).map(|port| port.capacitance).unwrap_or_default();
         if let Some(farads) = self.extra(known, port, "capacitance") {
             variant.add(format!("{port} input C"), inner, EARTH, Part::Capacitor(farads));
         }

@@ -21,7 +21,7 @@ use rig::{Carries, Known, PortRef, Role, Run};
 
 pub(crate) use self::lead::put_buffer;
 use self::uses::{Use, uses, visits};
-use crate::contacts::{Contacts, coupled, port_of};
+use crate::contacts::{Contacts, coupled, own_port};
 use crate::input::{Config, Input};
 use crate::model::{Model, Node, SwitchChoice};
 
@@ -166,7 +166,7 @@ impl Builder<'_> {
 
     /// The coupling capacitor of a port in farads, where it has one.
     fn coupling(&mut self, port: &PortRef) -> Option<f64> {
-        let known = self.input.rig.port(&port_of(port)).map(|port| port.coupling).unwrap_or_default();
+        let known = own_port(self.input.rig, port).map(|port| port.coupling).unwrap_or_default();
         self.extra(known, port, "coupling")
     }
 
