@@ -334,6 +334,8 @@ fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
 fn advice(advice: &Advice) -> wire::Advice {
     wire::Advice {
         verdict: status(advice.status),
+        buffer: crate::fitting::BUFFER,
+        spared: advice.spared.clone(),
         before: figures(advice.before),
         alternatives: alternatives(advice, None),
         asks: fields(&advice.asks),

@@ -86,7 +86,7 @@ pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
 pub use contacts::{Contacts, Plugged, contact_z};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
-pub use fitting::fit_buffers;
+pub use fitting::{BUFFER, fit_buffers};
 pub use input::{BufferPlace, Config, Controls, Input, LeadLength};
 pub use json::json;
 pub use ladder::Sweep;

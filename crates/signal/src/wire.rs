@@ -482,6 +482,10 @@ pub struct Longest {
 pub struct Advice {
     /// How the search ended, in words.
     pub verdict: &'static str,
+    /// The kind of the catalogue that a buffer is.
+    pub buffer: &'static str,
+    /// Devices that need the bare pickup, or may: places before them were left out.
+    pub spared: Vec<String>,
     /// The worst figures without a buffer.
     pub before: Figures,
     /// Sets of places of the smallest size, the best first.

@@ -371,6 +371,9 @@ fn told_places(out: &mut String, indent: &str, advice: &Advice) {
         let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
         let _ = writeln!(out, "{indent}  a buffer {}", places.join(" and "));
     }
+    if !advice.alternatives.is_empty() {
+        let _ = writeln!(out, "{indent}  a buffer is `{}` of the catalogue, its draw still to be found out", signal::BUFFER);
+    }
 }
 
 /// How the search for buffers ended, in words.
