@@ -426,13 +426,10 @@ pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<B
 /// The devices before which places are left out, since they want the bare pickup or may.
 fn spared(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<String> {
     let left_out = spots(input, built).into_iter().filter(|place| is_before_bare(input, built, place, asks));
-    let behind: BTreeSet<String> = left_out
-        .flat_map(|place| downstream(built, &place.to))
-        .map(|port| port.device)
-        .collect();
-    let wants = |device: &&rig::Device| {
-        device.signal.bare_pickup.value == Some(true) || asks.contains(&device.tag)
-    };
+    let behind: BTreeSet<String> =
+        left_out.flat_map(|place| downstream(built, &place.to)).map(|port| port.device).collect();
+    let wants =
+        |device: &&rig::Device| device.signal.bare_pickup.value == Some(true) || asks.contains(&device.tag);
     let devices = input.rig.devices.iter().filter(wants);
     devices.filter(|device| behind.contains(&device.tag)).map(|device| device.tag.clone()).collect()
 }

@@ -226,7 +226,10 @@ pub fn contact_z(rig: &Rig, contact: &PortRef) -> (Known<Ohms>, Field) {
     let port = port_of(contact);
     let insert = rig.device(&port.device).and_then(|device| device.insert_on_jack(&port.port));
     if let Some(insert) = insert.filter(|_| contact_of(&contact.port).ends_with(RING)) {
-        return (insert.return_z, Field::device(&port.device, "insert").below(&insert.name).below("return_z"));
+        return (
+            insert.return_z,
+            Field::device(&port.device, "insert").below(&insert.name).below("return_z"),
+        );
     }
     let z = rig.port(&port).map(|port| port.z).unwrap_or_default();
     (z, Field::device(&port.device, "port").below(&port.port).below("z"))

@@ -87,8 +87,7 @@ pub(crate) fn gather_junctions(
                 listens: false,
             });
             // What a transformer's turns make of the level is meant, and no loss.
-            let loss =
-                |edge: &Edge| 10.0 * libm::log10(edge.loss[AT_1K] / (edge.turns * edge.turns));
+            let loss = |edge: &Edge| 10.0 * libm::log10(edge.loss[AT_1K] / (edge.turns * edge.turns));
             if let Some(edge) = off.filter(|edge| junction.off_db.is_none_or(|most| most < loss(edge))) {
                 junction.off_db = Some(loss(edge));
                 junction.off_state = engaged_of(built, &edge.choices);

@@ -106,8 +106,7 @@ impl<'a> Stretch<'a> {
         // What it takes to build the network twice, before it is done.
         let parts = input.rig.devices.len() + input.rig.runs.iter().map(|run| run.stops.len()).sum::<usize>();
         let places = pots(input).count() * TRAVELS.len() + 1;
-        let cost =
-            u64::try_from(parts * places).unwrap_or(u64::MAX).saturating_mul(STEPS_PER_PART);
+        let cost = u64::try_from(parts * places).unwrap_or(u64::MAX).saturating_mul(STEPS_PER_PART);
         if budget.left() < cost.saturating_mul(2) || !budget.spend(cost) {
             return None;
         }

@@ -234,7 +234,9 @@ impl<'a> Ordered<'a> {
                 // By a transformer the current of one end goes with the voltage of the other by the turns, and with its own
                 // at the primary by their square.
                 let (own, between) = match element.part {
-                    Part::Transformer { turns, .. } if here == element.a => (1.0 / (turns * turns), 1.0 / turns),
+                    Part::Transformer { turns, .. } if here == element.a => {
+                        (1.0 / (turns * turns), 1.0 / turns)
+                    }
                     Part::Transformer { turns, .. } => (1.0, 1.0 / turns),
                     _ => (1.0, 1.0),
                 };
@@ -332,7 +334,8 @@ impl<'a> Ordered<'a> {
 
 /// One node of each set that hangs together by elements, but on nothing that is driven, earth included.
 fn loose(circuit: &Circuit, driven: &[bool]) -> Vec<Node> {
-    let mut set: Vec<Node> = (0..circuit.nodes.len()).map(|node| if driven[node] { EARTH } else { node }).collect();
+    let mut set: Vec<Node> =
+        (0..circuit.nodes.len()).map(|node| if driven[node] { EARTH } else { node }).collect();
     let root = |set: &mut Vec<Node>, mut node: Node| {
         while set[node] != node {
             set[node] = set[set[node]];

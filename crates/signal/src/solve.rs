@@ -19,7 +19,9 @@ use crate::junction::{gather_junctions, levels_in, mark_listeners};
 use crate::ladder::Sweep;
 use crate::level::decibels;
 use crate::model::{Circuit, Model, Part, Switch, SwitchChoice, SwitchPositions};
-use crate::outcome::{Band, Branches, Junction, Level, Noise, Outcome, Resonance, StateResponse, Turned, Way, Worst};
+use crate::outcome::{
+    Band, Branches, Junction, Level, Noise, Outcome, Resonance, StateResponse, Turned, Way, Worst,
+};
 use crate::state::Answer;
 use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, stated, travel};
 
@@ -201,7 +203,9 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     for of_source in &answers {
         for ((state, _), answer) in asked.named.iter().zip(of_source) {
             let gained = answer.gained.as_ref();
-            round.extend(gained.into_iter().flat_map(|one| rings::rings(input, &built.gained, &state.name, one)));
+            round.extend(
+                gained.into_iter().flat_map(|one| rings::rings(input, &built.gained, &state.name, one)),
+            );
         }
     }
     let rings = rings::loudest(round);
@@ -363,8 +367,7 @@ impl<'a> Asked<'a> {
         for turn in travel::turns(self.input, self.config) {
             for way in self.ways.iter_mut().filter(|way| !way.aside && turn.is_on(&way.source, &way.sink)) {
                 let Some(held) = Held::of(way, &turn.model) else { continue };
-                let graph =
-                    Graph::new(&turn.model, held.source, held.sink, &points, Some((0, 1)), &budget);
+                let graph = Graph::new(&turn.model, held.source, held.sink, &points, Some((0, 1)), &budget);
                 let envelope = graph.solve();
                 add(&mut self.work, envelope.work);
                 let by_tone = !way.is_amp || way.adds_up || turn.by_tone;

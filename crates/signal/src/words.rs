@@ -5,11 +5,7 @@ use crate::solve::{EVERYTHING_OFF, is_whole};
 
 /// `in state solo`, `with everything on`.
 pub fn in_state_words(name: &str) -> String {
-    if name == EVERYTHING_OFF || is_whole(name) {
-        format!("with {name}")
-    } else {
-        format!("in state {name}")
-    }
+    if name == EVERYTHING_OFF || is_whole(name) { format!("with {name}") } else { format!("in state {name}") }
 }
 
 /// `A4`, `A4 and A5`, `A4, A5 and A6`.

@@ -351,7 +351,9 @@ fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
         }
     }
     told_places(out, "", advice);
-    if let ([_, ..], AdviceStatus::NoneFound | AdviceStatus::CutShort) = (advice.spared.as_slice(), advice.status) {
+    if let ([_, ..], AdviceStatus::NoneFound | AdviceStatus::CutShort) =
+        (advice.spared.as_slice(), advice.status)
+    {
         let verb = if advice.spared.len() == 1 { "needs or may need" } else { "need or may need" };
         let _ = writeln!(
             out,
@@ -372,7 +374,11 @@ fn told_places(out: &mut String, indent: &str, advice: &Advice) {
         let _ = writeln!(out, "{indent}  a buffer {}", places.join(" and "));
     }
     if !advice.alternatives.is_empty() {
-        let _ = writeln!(out, "{indent}  a buffer is `{}` of the catalogue, its draw still to be found out", signal::BUFFER);
+        let _ = writeln!(
+            out,
+            "{indent}  a buffer is `{}` of the catalogue, its draw still to be found out",
+            signal::BUFFER
+        );
     }
 }
 

@@ -43,9 +43,8 @@ fn judge(design: &Design, ring: &Ring) -> Option<Finding> {
     }
     let severity = if ring.howls() { Severity::Stop } else { Severity::Look };
     let gain = Decibels::new((ring.gain_db * 10.0).round() / 10.0)?;
-    let finding = Finding::new(ID, severity, ring.words())
-        .about(about())
-        .with(Evidence::at_most(gain, Decibels::ZERO));
+    let finding =
+        Finding::new(ID, severity, ring.words()).about(about()).with(Evidence::at_most(gain, Decibels::ZERO));
     let goes_round = |run: &&rig::Run| {
         let stops = run.stops.iter().filter_map(|stop| stop.arrives.as_ref().or(stop.leaves.as_ref()));
         1 < stops.filter(|port| ring.devices.contains(&port.device)).count()

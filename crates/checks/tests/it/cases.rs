@@ -566,6 +566,17 @@ pub(crate) fn firing() -> Vec<Firing> {
             run("wet", &["A1.OUT2", "A3", "A4.IN2"]),
         ];
     });
+    let round =
+        "A1 and A3 feed each other in a ring, loop gain 12.0 dB at 20 Hz with everything on: it howls";
+    on("feedback-ring", Stop, round, two_amps(), &|rig| {
+        // What leaves by the second output comes back into the same device, louder.
+        device(rig, "A1").ports.push(port("IN2", PortRole::In, Face::Front, 20, crate::build::jack()));
+        port_of(rig, "A1", "IN2").z = know(Ohms::of(1e6));
+        device(rig, "A3").signal.gain = know(Decibels::of(12.0));
+        rig.sinks.truncate(1);
+        rig.runs =
+            vec![run("main", &["guitar.", "A1", "A2", "amp."]), run("round", &["A1.OUT2", "A3", "A1.IN2"])];
+    });
     on("gain-sum", Look, "state solo has 70 dB of gain along run main: A1 and A2", clean(), &|rig| {
         device(rig, "A1").signal.gain = know(Decibels::of(35.0));
         device(rig, "A2").signal.gain = know(Decibels::of(35.0));
@@ -1272,6 +1283,22 @@ fn each_rule_says_when_it_cannot_judge() {
         &|rig| {
             device(rig, "A3").signal.latency = Known::default();
             device(rig, "A3").power.class = know(Class::Digital);
+        },
+    );
+    on(
+        "feedback-ring",
+        "not checked: whether a ring of devices howls; measure: gain of A3",
+        two_amps(),
+        &|rig| {
+            device(rig, "A1").ports.push(port("IN2", PortRole::In, Face::Front, 20, crate::build::jack()));
+            port_of(rig, "A1", "IN2").z = know(Ohms::of(1e3));
+            device(rig, "A1").signal.gain = know(Decibels::ZERO);
+            device(rig, "A3").signal.gain = Known::default();
+            rig.sinks.truncate(1);
+            rig.runs = vec![
+                run("main", &["guitar.", "A1", "A2", "amp."]),
+                run("round", &["A1.OUT2", "A3", "A1.IN2"]),
+            ];
         },
     );
     on("gain-sum", "not checked: the gain of state solo; measure: gain of A1", clean(), &|rig| {

@@ -207,7 +207,12 @@ impl Builder<'_> {
     }
 
     /// A value that is usually not there; without one there is none, and nothing is lacking.
-    pub(super) fn extra(&mut self, known: rig::Known<quantity::Farads>, port: &PortRef, key: &str) -> Option<f64> {
+    pub(super) fn extra(
+        &mut self,
+        known: rig::Known<quantity::Farads>,
+        port: &PortRef,
+        key: &str,
+    ) -> Option<f64> {
         if known.is_assumed() {
             let port = port_of(port);
             self.out.assumed.insert(Field::device(&port.device, "port").below(&port.port).below(key));
