@@ -166,6 +166,8 @@ class Net:
         w = 2 * math.pi * numpy.array(FREQUENCIES)
         # Conductances, capacitances and inverse inductances; the admittance is a sum of the three.
         whole = {kind: numpy.zeros((size, size)) for kind in "RCL"}
+        # 100 TΩ to earth everywhere: what hangs together and on nothing else stands at nought.
+        whole["R"][range(size), range(size)] += 1e-14
         for kind, a, b, value in self.parts:
             each, matrix = value if kind == "C" else 1 / value, whole[kind]
             matrix[a, a] += each
