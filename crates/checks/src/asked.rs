@@ -1,6 +1,5 @@
 //! Asking for values: which were only assumed, and which nobody knows.
 
-use design::Design;
 use finding::{Field, Finding, Severity};
 use rig::{Known, PortRef};
 
@@ -73,10 +72,8 @@ pub(crate) fn are_lengths(lacks: &[Field]) -> bool {
 }
 
 /// A finding that rests on lengths of leads that nobody knows.
-pub(crate) fn by_usual_lengths(design: &Design, mut finding: Finding, lacks: &[Field]) -> Finding {
-    let usual = quantity::Length::from_mm_rounded(design.signal_config().lead * 1000.0);
-    let what = if lacks.len() == 1 { "a lead not cut yet" } else { "leads not cut yet" };
-    finding.message += &format!(", {what} counted at {usual} unless laid");
+pub(crate) fn by_usual_lengths(mut finding: Finding, lacks: &[Field]) -> Finding {
+    finding.message += ", with usual lengths for leads of which they are not known";
     finding.lacking(lacks.iter().cloned())
 }
 

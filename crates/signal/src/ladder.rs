@@ -225,15 +225,14 @@ impl Row {
 /// Impedance of a part at an angular frequency and its inverse.
 fn impedance(part: Part, w: f64, over_w: f64) -> Complex {
     match part {
-        Part::Resistor(ohms) => Complex::new(ohms, 0.0),
+        // Of a transformer its winding alone; whoever passes it counts the turns.
+        Part::Resistor(ohms) | Part::Transformer { ohms, .. } => Complex::new(ohms, 0.0),
         Part::Inductor(henries) => Complex::new(0.0, w * henries),
         Part::Capacitor(farads) => Complex::new(0.0, -over_w / farads),
         Part::Lossy { henries, ohms } => {
             let x = Complex::new(0.0, w * henries);
             x.times(ohms) / (x + Complex::new(ohms, 0.0))
         }
-        // Its winding alone; whoever passes it counts the turns.
-        Part::Transformer { ohms, .. } => Complex::new(ohms, 0.0),
     }
 }
 

@@ -83,15 +83,15 @@ struct Entry {
 impl Entry {
     fn add(&mut self, part: Part, sign: f64) {
         match part {
-            Part::Resistor(ohms) => self.conductance += sign / ohms,
+            // Of a transformer the current of the second end for a voltage there; what is by the turns is put in by who
+            // knows the end.
+            Part::Resistor(ohms) | Part::Transformer { ohms, .. } => self.conductance += sign / ohms,
             Part::Capacitor(farads) => self.capacitance += sign * farads,
             Part::Inductor(henries) => self.reluctance += sign / henries,
             Part::Lossy { henries, ohms } => {
                 self.conductance += sign / ohms;
                 self.reluctance += sign / henries;
             }
-            // The current of the second end for a voltage there; what is by the turns is put in by who knows the end.
-            Part::Transformer { ohms, .. } => self.conductance += sign / ohms,
         }
     }
 

@@ -67,7 +67,7 @@ fn check(design: &Design) -> Vec<Finding> {
         .about(about)
         .with(Evidence::at_most(loss, limit))
         .assuming(asked.assumed);
-        let finding = if by_length { by_usual_lengths(design, finding, &way.lacks) } else { finding };
+        let finding = if by_length { by_usual_lengths(finding, &way.lacks) } else { finding };
         cases.push((way.source.as_str(), at_runs(&design.rig, way, finding)));
     }
     for (source, cases) in by_key(cases) {

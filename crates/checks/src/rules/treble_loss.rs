@@ -59,8 +59,7 @@ fn check(design: &Design) -> Vec<Finding> {
             if findings.is_empty() {
                 unknown.push(way);
             }
-            findings =
-                findings.into_iter().map(|finding| by_usual_lengths(design, finding, &way.lacks)).collect();
+            findings = findings.into_iter().map(|finding| by_usual_lengths(finding, &way.lacks)).collect();
         }
         let told = |finding: Finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()));
         cases.extend(findings.into_iter().map(told));
