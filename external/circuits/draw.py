@@ -2,7 +2,9 @@
 
 Tuners that nothing follows, guests at a panel's insert, taps at half normals, sends used as outputs, two inserts in a row
 on one panel, a panel input that breaks another source, passive boxes with a switch of their own, loops with several
-devices, devices with two channels in two runs, branches that are mixed again. Names and figures are invented.
+devices, devices with two channels in two runs, branches that are mixed again, coupling capacitors at inputs, returns and
+outputs, input capacitance, transformers with cable behind them, switchers whose way in is empty or that a run enters by a
+return, inserts on one jack, one at a time of some switched devices. Names and figures are invented.
 """
 
 BYPASS = ["hard", "hard", "hard", "relay", "buffered", "always-on"]
@@ -14,6 +16,8 @@ class Draft:
     def __init__(self, lot):
         self.lot, self.devices, self.runs, self.switches, self.traps = lot, [], [], 0, set()
         self.count = 0
+        self.coupled = lot.random() < 0.5
+        self.switched, self.extra, self.exclusive = [], [], []
         self.sinks = {"amp": lot.choice(["1 MΩ", "470 kΩ", "10 kΩ"])}
 
     def tag(self):
@@ -26,11 +30,25 @@ class Draft:
             lines.append(more)
         for name, (role, z) in ports.items():
             impedance = f', z = "{z}"' if z else ""
-            lines.append(f'port.{name} = {{ role = "{role}", connector = "jack-6.35-ts"{impedance} }}')
+            contacts = "trs" if name == "INS" else "ts"
+            beside = self.beside(role)
+            lines.append(f'port.{name} = {{ role = "{role}", connector = "jack-6.35-{contacts}"{impedance}{beside} }}')
         if signal:
             lines.append(f"signal = {{ bare_pickup = false, {signal} }}")
         lines.append('power = { type = "none" }')
         self.devices.append("\n".join(lines))
+
+    def beside(self, role):
+        """A coupling capacitor, or capacitance across an input."""
+        lot, found = self.lot, ""
+        if not self.coupled or role == "through":
+            return found
+        if lot.random() < 0.3:
+            self.traps.add({"in": "coupling at an input", "return": "coupling at a return"}.get(role, "coupling at an output"))
+            found = f', coupling = "{lot.choice(["2.2", "4.7", "47", "1000"])} nF"'
+        if role in ("in", "return") and lot.random() < 0.3:
+            found += f', capacitance = "{lot.choice(["47", "220", "1000"])} pF"'
+        return found
 
     def signal(self, bypass):
         lot = self.lot
@@ -49,7 +67,10 @@ class Draft:
     def pedal(self, more=""):
         tag = self.tag()
         bypass = self.lot.choice(BYPASS if self.switches < 7 else ["always-on"])
+        before = self.switches
         self.device(tag, {"IN": ("in", self.z_in()), "OUT": ("out", self.z_out())}, self.signal(bypass), more)
+        if before < self.switches:
+            self.switched.append(tag)
         return tag
 
     def box(self):
@@ -83,6 +104,12 @@ class Draft:
         bypass = lot.choice(["buffered", "relay"])
         ports = {"IN": ("in", "1 MΩ"), "OUT": ("out", lot.choice(["100 Ω", "1 kΩ"]))}
         stops, lines = [f"{tag}.IN"], []
+        # Entered by a return, its way in stays empty: it stands at nought, and what its buffer drives does too.
+        backwards = lot.random() < 0.15
+        if backwards:
+            self.traps.add("switcher entered by a return")
+            ports["RX"], ports["SX"] = ("return", lot.choice([None, "1 MΩ"])), ("send", lot.choice([None, "220 Ω"]))
+            stops = [f"{tag}.RX"]
         for number in range(1, lot.choice([1, 1, 2]) + 1):
             stated = lot.random() < 0.4
             ports[f"S{number}"] = ("send", "220 Ω" if stated else None)
@@ -96,6 +123,9 @@ class Draft:
             for _ in range(several):
                 stops.append(self.pedal())
             stops.append(f"{tag}.R{number}")
+        if backwards:
+            lines.insert(0, 'loop.x = { send = "SX", return = "RX" }')
+            self.switches += 1
         self.device(tag, ports, f'bypass = "{bypass}", inverts = false, latency = "0 ms"', "\n".join(lines))
         return stops + [f"{tag}.OUT"]
 
@@ -125,6 +155,18 @@ class Draft:
     def preamp(self):
         """A device with an insert: empty, with a guest in it, or its send used as an output."""
         tag, lot = self.tag(), self.lot
+        if lot.random() < 0.3:
+            self.traps.add("insert on one jack")
+            ports = {"IN": ("in", self.z_in()), "OUT": ("out", self.z_out()), "INS": ("send", "470 Ω")}
+            back = lot.choice(["10 kΩ", "100 kΩ"])
+            self.device(tag, ports, self.signal("always-on"),
+                        f'insert.X = {{ send = "INS", return = "INS", normal = "full", return_z = "{back}" }}')
+            if lot.random() < 0.6:
+                guest = self.pedal()
+                self.runs.append([f"{tag}.INS", guest, f"{tag}.INS"])
+                self.extra.append(f'[[lead]]\nends = ["{tag}.INS", "{guest}.IN", "{guest}.OUT"]\ncable = "patch-4"\n'
+                                  f'legs = {{ "{tag}.INS" = "500 mm", "{guest}.IN" = "300 mm", "{guest}.OUT" = "200 mm" }}')
+            return [tag]
         normal = lot.choice(["full", "half"])
         ports = {"IN": ("in", self.z_in()), "OUT": ("out", self.z_out()), "SEND": ("send", "600 Ω"),
                  "RETURN": ("return", lot.choice(["10 kΩ", "100 kΩ"]))}
@@ -254,7 +296,15 @@ def text(lot, draft, sources):
     for start, to in sorted(ends):
         lines.append(f'[[lead]]\nfrom = "{start}"\nto = "{to}"\ncut = "{lot.choice([150, 300, 620, 1500])} mm"')
     engaged = sorted(tags)
+    lines += draft.extra
+    if 2 <= len(draft.switched) and lot.random() < 0.2:
+        draft.traps.add("one at a time of some")
+        draft.exclusive = lot.sample(draft.switched, min(len(draft.switched), lot.choice([2, 2, 3])))
+        names = ", ".join(f'"{tag}"' for tag in draft.exclusive)
+        lines.append(f'[[switching]]\nname = "sets"\nway = "one-at-a-time"\ndevices = [{names}]')
     for number in range(2):
         some = [tag for tag in engaged if lot.random() < 0.4 and not is_wall(draft, tag)]
+        one = [tag for tag in some if tag in draft.exclusive][1:]
+        some = [tag for tag in some if tag not in one]
         lines.append(f'[[state]]\nname = "s{number}"\nengaged = {some!r}'.replace("'", '"'))
     return "\n".join(lines) + "\n"

@@ -46,8 +46,10 @@ class Rig:
         self.devices = {device["tag"]: device for device in self.doc.get("device", [])}
         self.sources, self.sinks = self.doc["source"], self.doc["sink"]
         self.flows, self.steps, self.inside = [], [], {}
+        self.joined = [lead for lead in self.doc.get("lead", []) if "ends" in lead]
         self.cut = {(lead["from"], lead["to"]): number(lead["cut"]) for lead in self.doc.get("lead", [])
                     if "cut" in lead}
+        self.exclusive = [set(one["devices"]) for one in self.doc.get("switching", []) if one["way"] == "one-at-a-time"]
         for run in self.doc["run"]:
             stops = [self.sides(stop) for stop in run["stops"]]
             for (_, leaves), (arrives, _) in zip(stops, stops[1:]):
@@ -57,7 +59,8 @@ class Rig:
                 elif leaves != arrives and (leaves, arrives) not in self.steps:
                     self.steps.append((leaves, arrives))
             self.loops_of(stops)
-        self.reflected = {}
+        # Of an insert on one jack, what comes back meets another contact than what goes out.
+        self.flows = [(start, f"{to} return" if self.on_one_jack(to) else to) for start, to in self.flows]
         self.ins = {to for _, to in self.flows}
         self.outs = {start for start, _ in self.flows}
 
@@ -83,9 +86,22 @@ class Rig:
         tag = end.split(".")[0]
         return tag not in self.devices or self.devices[tag].get("outside", False)
 
+    def on_one_jack(self, end):
+        tag, _, name = end.partition(".")
+        inserts = self.devices.get(tag, {}).get("insert", {}).values()
+        return any(one["send"] == one["return"] == name for one in inserts)
+
     def port(self, end):
+        """What the document says of a port; what it says of a jack that sends and returns is said of its send."""
         tag, name = end.split(".")
-        return self.devices[tag]["port"][name]
+        return self.devices[tag]["port"].get(name, {})
+
+    def metres(self, start, to):
+        if (start, to) in self.cut:
+            return self.cut[(start, to)]
+        ends = {start, to.removesuffix(" return")}
+        legs = next(lead["legs"] for lead in self.joined if ends <= set(lead["ends"]))
+        return sum(number(legs[end]) for end in ends)
 
     def panel(self, end):
         tag = end.split(".")[0]
@@ -101,6 +117,9 @@ class Rig:
 
     def closed(self, tag, insert):
         send, back = f"{tag}.{insert['send']}", f"{tag}.{insert['return']}"
+        if send == back:
+            # One plug lifts both contacts.
+            return send not in self.outs and f"{send} return" not in self.ins
         sent, returned = self.plugged(send), self.plugged(back)
         return {"full": not sent and not returned, "half": not returned, "open": False}[insert["normal"]]
 
@@ -126,13 +145,17 @@ class Net:
     """Elements between named nodes, and stages."""
 
     def __init__(self):
-        self.names, self.parts, self.stages = {"0": 0}, [], []
+        self.names, self.parts, self.stages, self.windings = {"0": 0}, [], [], []
 
     def node(self, name):
         return self.names.setdefault(name, len(self.names))
 
     def add(self, kind, a, b, value):
         self.parts.append((kind, self.node(a), self.node(b), value))
+
+    def wound(self, a, b, ratio, ohms):
+        """An ideal transformer from its primary to its secondary behind the winding's resistance."""
+        self.windings.append((self.node(a), self.node(b), ratio, ohms))
 
     def stage(self, inputs, output, sign=1.0, delay=0.0):
         self.stages.append(([self.node(name) for name in inputs], self.node(output), sign, delay))
@@ -143,12 +166,19 @@ class Net:
         w = 2 * math.pi * numpy.array(FREQUENCIES)
         # Conductances, capacitances and inverse inductances; the admittance is a sum of the three.
         whole = {kind: numpy.zeros((size, size)) for kind in "RCL"}
+        # 100 TΩ to earth everywhere: what hangs together and on nothing else stands at nought.
+        whole["R"][range(size), range(size)] += 1e-14
         for kind, a, b, value in self.parts:
             each, matrix = value if kind == "C" else 1 / value, whole[kind]
             matrix[a, a] += each
             matrix[b, b] += each
             matrix[a, b] -= each
             matrix[b, a] -= each
+        for a, b, ratio, ohms in self.windings:
+            # The secondary gives (v/n - u)/R, of which the primary takes the n-th part.
+            for row, by in ((a, -1 / ratio), (b, 1.0)):
+                for column, volts in ((a, -1 / ratio), (b, 1.0)):
+                    whole["R"][row, column] += by * volts / ohms
         s = (1j * w)[:, None, None]
         y = whole["R"] + s * whole["C"] + whole["L"] / s
         right = numpy.zeros((len(w), size), dtype=complex)
@@ -203,7 +233,7 @@ def leads(rig, net):
             metres = number(rig.sinks[to]["lead"])
         else:
             farads, ohms = CABLES["patch-4"]
-            metres = rig.cut[(start, to)]
+            metres = rig.metres(start, to)
         plugs = [0.0 if rig.panel(end) and not rig.beside(other) else PLUG
                  for end, other in ((start, to), (to, start))]
         lead(net, start, to, farads * metres, ohms * metres, plugs)
@@ -222,58 +252,60 @@ def turns(signal):
     return float(primary) / float(secondary)
 
 
-def admittance(net, at):
-    """What a node sees at 1 kHz with every EMF and every other stage at zero, in siemens; its real part."""
-    size, w = len(net.names), 2 * math.pi * 1000.0
-    y = numpy.zeros((size, size), dtype=complex)
-    for kind, a, b, value in net.parts:
-        each = {"R": 1 / value, "C": 1j * w * value, "L": 1 / (1j * w * value)}[kind]
-        y[[a, b], [a, b]] += each
-        y[[a, b], [b, a]] -= each
-    here = net.names[at]
-    held = {0, here} | {output for _, output, _, _ in net.stages}
-    held |= {row for name, row in net.names.items() if name.endswith(" EMF")}
-    free = [row for row in range(size) if row not in held and y[row].any()]
-    seen = y[here, here]
-    if free:
-        seen -= y[here, free] @ numpy.linalg.solve(y[numpy.ix_(free, free)], y[free, here])
-    return seen.real
+def enter(rig, net, end):
+    """Into an input: through its coupling capacitor to its capacitance; the node where the device listens."""
+    port, inner = rig.port(end), end
+    if "coupling" in port:
+        inner = f"{end} inside"
+        net.add("C", end, inner, number(port["coupling"]))
+    if "capacitance" in port:
+        net.add("C", inner, "0", number(port["capacitance"]))
+    return inner
 
 
-def reflected(rig, tag, end, outs):
-    """The resistance that an ideal transformer's turns make of what its secondaries drive, all else at rest."""
-    if (tag, end) not in rig.reflected:
-        # A transformer does not load itself; while it is looked at its own input is open.
-        rig.reflected[(tag, end)] = 1e12
-        rest = netlist(rig, {tag})
-        siemens = sum(admittance(rest, f"{out} drive") for out in outs)
-        ratio = turns(rig.devices[tag]["signal"])
-        rig.reflected[(tag, end)] = min(ratio ** 2 / siemens, 1e12) if siemens > 1e-9 else 1e12
-    return rig.reflected[(tag, end)]
+def leave(rig, net, end):
+    """Out by an output: the node before its coupling capacitor."""
+    port = rig.port(end)
+    if "coupling" not in port:
+        return end
+    inner = f"{end} inside"
+    net.add("C", inner, end, number(port["coupling"]))
+    return inner
 
 
 def transformer(rig, net, tag, z, ins, outs):
-    """The load at the primary, and the voltage there by the turns behind the winding of each secondary."""
+    """An ideal transformer between its jacks, the winding of the secondary in series; both ways, as it is wound. One that
+    states its input is that load, and drives what follows."""
     ratio = turns(rig.devices[tag]["signal"])
+    inside = {end: enter(rig, net, end) for end in ins}
     for end in ins:
-        own = [other for one, other in pairs(ins, outs) if one == end]
-        if own or end in z:
-            net.add("R", end, "0", z[end] if end in z else reflected(rig, tag, end, own))
+        if end in z:
+            net.add("R", inside[end], "0", z[end])
     for out in outs:
         inputs = [one for one, other in pairs(ins, outs) if other == out]
-        if inputs:
-            net.stage(inputs, f"{out} drive", 1 / ratio)
-            net.add("R", f"{out} drive", out, z[out])
-        else:
-            net.add("R", out, "0", z[out])
+        outer = leave(rig, net, out)
+        for one in inputs:
+            if one not in z:
+                net.wound(inside[one], outer, ratio, z[out])
+        stated = [inside[one] for one in inputs if one in z]
+        if stated:
+            net.stage(stated, f"{out} drive", 1 / ratio)
+            net.add("R", f"{out} drive", outer, z[out])
+        elif not inputs:
+            net.add("R", outer, "0", z[out])
 
 
 def pedal(rig, net, tag, on):
     device = rig.devices[tag]
     signal = device["signal"]
     z = {f"{tag}.{name}": number(port["z"]) for name, port in device["port"].items() if "z" in port}
-    inserts = [(f"{tag}.{one['send']}", f"{tag}.{one['return']}", rig.closed(tag, one))
-               for one in device.get("insert", {}).values()]
+    inserts = []
+    for one in device.get("insert", {}).values():
+        send, back = f"{tag}.{one['send']}", f"{tag}.{one['return']}"
+        if send == back:
+            back = f"{send} return"
+            z[back] = number(one["return_z"])
+        inserts.append((send, back, rig.closed(tag, one)))
     special = {end for one in inserts for end in one[:2]}
     ins = sorted(end for end in rig.ins if end.split(".")[0] == tag and end not in special)
     outs = sorted(end for end in rig.outs if end.split(".")[0] == tag and end not in special)
@@ -288,22 +320,32 @@ def pedal(rig, net, tag, on):
         transformer(rig, net, tag, z, ins, outs)
         return
     if signal.get("passive"):
+        inside = {end: enter(rig, net, end) for end in ins}
         for end in ins:
             if "treadle" in device:
-                # Full up: the whole pot to earth, 1 mΩ above the wiper; a tuner output hangs before it.
-                net.add("R", end, f"{tag} wiper", 1e-3)
+                # Full up: the whole pot to earth, 1 mΩ above the wiper; a tuner output hangs on the jack itself.
+                net.add("R", inside[end], f"{tag} wiper", 1e-3)
                 net.add("R", f"{tag} wiper", "0", z[end])
                 for out in outs:
-                    net.add("R", end if "TUN" in out else f"{tag} wiper", out, CONTACT)
-            else:
-                if end in z:
-                    net.add("R", end, "0", z[end])
-                for one, other in pairs([end], outs):
-                    net.add("R", one, other, max(z.get(other, CONTACT), CONTACT))
+                    if "TUN" in out:
+                        net.add("R", end, out, CONTACT)
+                    else:
+                        net.add("R", f"{tag} wiper", leave(rig, net, out), CONTACT)
+            elif end in z:
+                net.add("R", inside[end], "0", z[end])
+        if "treadle" not in device:
+            outer = {out: leave(rig, net, out) for out in outs}
+            for one, other in pairs(ins, outs):
+                net.add("R", inside[one], outer[other], max(z.get(other, CONTACT), CONTACT))
         return
+    inside = {end: enter(rig, net, end) for end in ins}
     for end in ins:
-        net.add("R", end, "0", z[end])
+        net.add("R", inside[end], "0", z[end])
     feeds = {}
+    for send, back, _ in inserts:
+        if back in rig.ins:
+            inside[back] = enter(rig, net, back)
+            net.add("R", inside[back], "0", z[back])
     for one, other in pairs(ins, outs) or [(end, None) for end in ins]:
         here = one
         for send, back, closed in inserts:
@@ -313,19 +355,16 @@ def pedal(rig, net, tag, on):
                 here = back if back in rig.ins else None
         if here is not None and other is not None:
             feeds.setdefault(other, set()).add(here)
-    for send, back, _ in inserts:
-        if back in rig.ins:
-            net.add("R", back, "0", z[back])
     for end in outs + [send for send, _, _ in inserts if send in rig.outs]:
-        inputs = sorted(feeds.get(end, ()))
+        inputs, outer = sorted(feeds.get(end, ())), leave(rig, net, end)
         if not inputs:
-            net.add("R", end, "0", z[end])
+            net.add("R", outer, "0", z[end])
             continue
         works = (on or signal["bypass"] == "always-on") and any(end in ins for end in inputs)
         sign = -1.0 if works and signal.get("inverts") else 1.0
         delay = number(signal.get("latency", "0 ms")) if works else 0.0
-        net.stage(inputs, f"{end} drive", sign, delay)
-        net.add("R", f"{end} drive", end, z[end])
+        net.stage([inside[one] for one in inputs], f"{end} drive", sign, delay)
+        net.add("R", f"{end} drive", outer, z[end])
 
 
 def switcher(rig, net, tag, loops_in):
@@ -336,10 +375,12 @@ def switcher(rig, net, tag, loops_in):
         net.add("C", end, "0", RELAY_STRAY / 2)
     way_in, way_out = f"{tag}.IN", f"{tag}.OUT"
     buffered = device["signal"]["bypass"] in ("buffered", "always-on")
+    # With nothing plugged in, the way in hangs on nothing and stands at nought.
+    at = enter(rig, net, way_in) if way_in in rig.ins else way_in
     if buffered:
-        net.add("R", way_in, "0", z[way_in])
-    # Where the path is now, and whether that point still lacks an output resistance.
-    at, bare = way_in, buffered
+        net.add("R", at, "0", z[way_in])
+    # Whether where the path is now still lacks an output resistance.
+    bare = buffered
     for name, one in device["loop"].items():
         send, back, after = f"{tag}.{one['send']}", f"{tag}.{one['return']}", f"{tag}.{name} after"
         if send not in rig.outs and back not in rig.ins:
@@ -352,24 +393,27 @@ def switcher(rig, net, tag, loops_in):
                 net.add("R", at, after, CONTACT)
         else:
             if send in rig.outs:
+                outer = leave(rig, net, send)
                 if bare or send in z:
                     net.stage([at], f"{send} drive")
-                    net.add("R", f"{send} drive", send, z.get(send, z[way_out]))
+                    net.add("R", f"{send} drive", outer, z.get(send, z[way_out]))
                 else:
-                    net.add("R", at, send, CONTACT)
+                    net.add("R", at, outer, CONTACT)
             if back in rig.ins:
+                inside = enter(rig, net, back)
                 if back in z:
-                    net.add("R", back, "0", z[back])
-                    net.stage([back], f"{after} drive")
+                    net.add("R", inside, "0", z[back])
+                    net.stage([inside], f"{after} drive")
                     net.add("R", f"{after} drive", after, z[way_out])
                 else:
-                    net.add("R", back, after, CONTACT)
+                    net.add("R", inside, after, CONTACT)
         at, bare = after, False
+    outer = leave(rig, net, way_out)
     if bare:
         net.stage([at], f"{way_out} drive")
-        net.add("R", f"{way_out} drive", way_out, z[way_out])
+        net.add("R", f"{way_out} drive", outer, z[way_out])
     else:
-        net.add("R", at, way_out, CONTACT)
+        net.add("R", at, outer, CONTACT)
 
 
 def panel(rig, net, tag):
@@ -439,6 +483,8 @@ def judge(case):
     bands = {}
     for count in itertools.product([False, True], repeat=len(names)):
         on = {name for name, is_on in zip(names, count) if is_on}
+        if any(1 < len(on & group) for group in rig.exclusive):
+            continue
         net = netlist(rig, on)
         sinks = [name for name in rig.sinks if name in rig.ins]
         for source in (name for name in rig.sources if name in rig.outs):

@@ -60,6 +60,23 @@ impl Asked {
     }
 }
 
+/// Whether values that nobody knows are all lengths of leads: for them usual ones stand in, and what breaks a limit with
+/// those is worth saying.
+pub(crate) fn are_lengths(lacks: &[Field]) -> bool {
+    let is_length = |field: &Field| {
+        let parts = field.parts();
+        parts.first().is_some_and(|kind| kind == "lead")
+            && parts.last().is_some_and(|key| ["cut", "legs"].contains(&key.as_str()))
+    };
+    !lacks.is_empty() && lacks.iter().all(is_length)
+}
+
+/// A finding that rests on lengths of leads that nobody knows.
+pub(crate) fn by_usual_lengths(mut finding: Finding, lacks: &[Field]) -> Finding {
+    finding.message += ", with usual lengths for leads of which they are not known";
+    finding.lacking(lacks.iter().cloned())
+}
+
 /// Devices whose unknown values one finding names together, so that a value nobody writes is said once.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Together {

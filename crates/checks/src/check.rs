@@ -15,6 +15,8 @@ const BY_ENGINE: &[&str] = &[
     "polarity",
     "latency",
     "branch-level",
+    "feedback-ring",
+    "gain-sum",
     "input-level",
     "parallel-load",
     "mono-feed",

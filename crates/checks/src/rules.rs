@@ -20,6 +20,7 @@ mod earth_loop;
 mod expression;
 mod fastening;
 mod feed_conflict;
+mod feedback_ring;
 mod field_distance;
 mod foot_presses;
 mod foot_room;
@@ -161,6 +162,7 @@ pub const RULES: &[&Rule] = &[
     &polarity::RULE,
     &latency::RULE,
     &branch_level::RULE,
+    &feedback_ring::RULE,
     &mono_feed::RULE,
     &gain_sum::RULE,
     &switch_pop::RULE,

@@ -697,6 +697,7 @@ mod tests {
             back: "INS".into(),
             normal: Known::new(Normal::Full, Provenance::Printed),
             wiring: Known::default(),
+            return_z: Known::default(),
         });
         let jack = PortRef::new("A", "INS");
         let mut insert = run(&["A", "B", "A"]);

@@ -343,6 +343,9 @@ pub struct Insert {
     pub normal: Known<Normal>,
     /// Which contact sends, where one jack does both.
     pub wiring: Known<InsertWiring>,
+    /// Input impedance of the contact that returns, where one jack does both: what the port states is that of the contact
+    /// that sends.
+    pub return_z: Known<Ohms>,
 }
 
 impl Insert {

@@ -25,6 +25,7 @@ use crate::ladder::Sweep;
 use crate::model::{EARTH, Model, Node, Part};
 use crate::outcome::{Advice, AdviceStatus, Alternative, ByWish, Figures};
 use crate::solve::{Reference, is_amp, reference_load, sparing, turned_down};
+use crate::travel::{Turn, turns};
 
 /// Alternatives told.
 const MOST_TOLD: usize = 8;
@@ -38,6 +39,8 @@ struct Search<'a> {
     config: &'a Config,
     built: Built,
     held: Vec<Held>,
+    /// Volume pedals elsewhere than they stand, each with the ways that it lies on and what they are held against there.
+    turns: Vec<(Turn, Vec<Held>)>,
     sweep: Sweep,
     budget: Budget,
     tried: usize,
@@ -84,13 +87,26 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
     let sweep = Sweep::new(frequencies());
     let (held, arrives) = held(input, config, &built, &sweep);
     let asks = asks(input, &built);
-    let places = places(input, &built, &asks);
-    let mut search = Search { input, config, built, held, sweep, budget: Budget::new(work / 2), tried: 0 };
+    let (places, spared) = (places(input, &built, &asks), spared(input, &built, &asks));
+    let turns = turns(input, config)
+        .into_iter()
+        .map(|turn| {
+            let ends = |held: &&Held| {
+                let model = &turn.built.model;
+                turn.is_on(&model.sources[held.source].id, &model.sinks[held.sink].id)
+            };
+            let held = held.iter().filter(ends).map(|held| held.turned(turn.by_tone)).collect();
+            (turn, held)
+        })
+        .collect();
+    let budget = Budget::new(work / 2);
+    let mut search = Search { input, config, built, held, turns, sweep, budget, tried: 0 };
     let (before, verdict) = search.judge(&[], true);
     let mut advice = Advice {
         before,
         asks: asks.into_iter().map(|tag| Field::device(&tag, "signal.bare_pickup")).collect(),
         rests_on: search.built.lacks.iter().cloned().collect(),
+        spared,
         ..Advice::default()
     };
     if !arrives {
@@ -236,9 +252,7 @@ impl Search<'_> {
     /// fails already.
     fn judge(&mut self, set: &[BufferPlace], whole: bool) -> (Figures, Verdict) {
         self.tried += 1;
-        // Each transformer is looked at anew with a buffer in.
-        let reflected = u64::try_from(self.built.model.reflected.len()).unwrap_or(u64::MAX);
-        self.budget.spend(passes(&self.built.model, 40 * (1 + reflected)));
+        self.budget.spend(passes(&self.built.model, 40));
         let model = self.model(set);
         let points = Sweep::new(vec![1000.0, 4000.0]);
         let (mut out, mut verdict) = (Figures::default(), Verdict::Kept);
@@ -252,6 +266,23 @@ impl Search<'_> {
             }
             if !whole && verdict == Verdict::Broken {
                 // It fails already; the rest need not be known.
+                return (out, verdict);
+            }
+        }
+        for (turn, ways) in &self.turns {
+            self.budget.spend(passes(&turn.model, 40));
+            let mut model = turn.model.clone();
+            for place in set {
+                put(&mut model, self.config, place);
+            }
+            for way in ways {
+                let (figures, _, is_exact) = way.levels(&model, &points, &self.budget);
+                out = out.worse(figures);
+                if !self.holds(figures) {
+                    verdict = verdict.max(if is_exact { Verdict::Broken } else { Verdict::Open });
+                }
+            }
+            if !whole && verdict == Verdict::Broken {
                 return (out, verdict);
             }
         }
@@ -328,8 +359,6 @@ pub(crate) fn put(model: &mut Model, config: &Config, place: &BufferPlace) {
     } else {
         own[end.core].a = lead;
     }
-    // A transformer shows its input another load once a buffer stands behind it.
-    crate::reflect::reflect(model);
 }
 
 /// Puts a device in hard bypass into a network: one more lead on the board with its plugs, and its own jacks and wiring.
@@ -392,6 +421,17 @@ pub(crate) fn asks(input: &Input<'_>, built: &Built) -> Vec<String> {
 pub(crate) fn places(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<BufferPlace> {
     let spots = spots(input, built).into_iter();
     spots.filter(|place| !is_before_bare(input, built, place, asks)).collect()
+}
+
+/// The devices before which places are left out, since they want the bare pickup or may.
+fn spared(input: &Input<'_>, built: &Built, asks: &[String]) -> Vec<String> {
+    let left_out = spots(input, built).into_iter().filter(|place| is_before_bare(input, built, place, asks));
+    let behind: BTreeSet<String> =
+        left_out.flat_map(|place| downstream(built, &place.to)).map(|port| port.device).collect();
+    let wants =
+        |device: &&rig::Device| device.signal.bare_pickup.value == Some(true) || asks.contains(&device.tag);
+    let devices = input.rig.devices.iter().filter(wants);
+    devices.filter(|device| behind.contains(&device.tag)).map(|device| device.tag.clone()).collect()
 }
 
 /// Whether a device that wants the bare pickup, or that may, comes after a place.
@@ -507,10 +547,12 @@ fn held(input: &Input<'_>, config: &Config, built: &Built, sweep: &Sweep) -> (Ve
                     Reference::new(input, config, &built.model.sources[source].id, load, sweep)
                 });
                 let is_amp = is_amp(input.rig, &built.model, sink);
-                let is_judged_by_tone = !is_amp || turned_down(input) || graph.adds_up();
+                let by_tone_anyway = !is_amp || graph.adds_up();
+                let is_judged_by_tone = by_tone_anyway || turned_down(input);
                 let at = |k: usize| reference.db.get(k).copied().unwrap_or(0.0);
                 let levels = [at(AT_1K), at(AT_4K)];
-                out.push(Held { source, sink, is_judged_by_tone, reference: levels, peak: reference.peak });
+                let (reference, peak) = (levels, reference.peak);
+                out.push(Held { source, sink, is_judged_by_tone, by_tone_anyway, reference, peak });
             }
         }
     }

@@ -12,6 +12,7 @@ use crate::outcome::{Outcome, StateResponse, Way};
 use crate::shown::StateFigures;
 use crate::solve::positions;
 use crate::state;
+use crate::travel::TRAVELS;
 
 /// What is asked of one way.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,19 +71,11 @@ pub struct Travel {
 }
 
 impl Travel {
-    /// Where it stands, as a player says it: a tenth up from the heel, where nothing passes; half way; toe down.
+    /// Where it stands, as a player says it.
     pub fn word(&self) -> String {
-        match self.share {
-            share if share <= TRAVELS[0] => "heel (10 % up)".to_owned(),
-            share if TRAVELS[2] <= share => "toe".to_owned(),
-            share if (share - TRAVELS[1]).abs() < f64::EPSILON => "half".to_owned(),
-            share => format!("{:.0} %", share * 100.0),
-        }
+        crate::travel::word(self.share)
     }
 }
-
-/// A tenth up from the heel, where nothing passes; half; toe.
-const TRAVELS: [f64; 3] = [0.1, 0.5, 1.0];
 
 /// The answers for every way of an outcome, within one budget of work for all of them: what is beyond it is not
 /// answered.
@@ -148,11 +141,8 @@ fn in_states(
         let response = values.iter().any(|value| value.square() > 0.0).then(|| values.clone())?;
         StateResponse { name: String::new(), engaged: Vec::new(), response, noise: None }.figures(way)
     };
-    let pots = input.rig.devices.iter().filter(|device| {
-        device.signal.passive
-            && (device.treadle.is_some() || input.travel.contains_key(&device.tag))
-            && crate::advice::is_passed(built, &device.tag, &way.source, &way.sink)
-    });
+    let pots = crate::travel::pots(input)
+        .filter(|device| crate::advice::is_passed(built, &device.tag, &way.source, &way.sink));
     let travel = pots
         .flat_map(|device| {
             TRAVELS.map(|share| {

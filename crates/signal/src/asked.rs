@@ -66,7 +66,10 @@ fn length(longest: &Longest) -> String {
     match longest {
         Longest::None(limits) => {
             let words: Vec<&str> = limits.iter().map(|limit| limit.word()).collect();
-            format!("no length keeps the limits; out of limits is the {}", words.join(" and the "))
+            format!(
+                "no length keeps the limits, tried by 0.1 m up to 10 m and by 1 m up to 30 m; out of limits is the {}",
+                words.join(" and the ")
+            )
         }
         Longest::Metres(metres) => format!("{metres:.1} m"),
         Longest::Beyond(metres) => format!("more than {metres:.0} m"),

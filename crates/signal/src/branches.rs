@@ -9,7 +9,7 @@ use crate::build::Built;
 use crate::contacts::port_of;
 use crate::level::decibels;
 use crate::outcome::Branches;
-use crate::solve::{EVERYTHING_OFF, EVERYTHING_ON};
+use crate::solve::{EVERYTHING_OFF, is_whole};
 use crate::timing::notches;
 
 /// Ways are counted no further than this for one source and sink; more is beyond what anyone builds.
@@ -95,7 +95,7 @@ fn ways(rig: &Rig, built: &Built, state: &State, source: usize, left: &mut usize
                 device.signal.bypass.value == Some(Bypass::AlwaysOn)
                     // A passive device that nothing switches is always in the way; one whose switch changes nothing that is
                     // known of it has none here, and is on with all the others.
-                    || (device.signal.passive || state.name == EVERYTHING_ON)
+                    || (device.signal.passive || is_whole(&state.name))
                         && !built.switches.contains_key(tag)
             })
     };

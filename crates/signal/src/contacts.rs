@@ -6,8 +6,10 @@
 
 use std::collections::BTreeSet;
 
+use finding::Field;
+use quantity::Ohms;
 use rig::geometry::EndKind;
-use rig::{Carries, Device, Insert, Lead, LeadClass, Normal, PortRef, Rig, Role};
+use rig::{Carries, Device, Insert, Known, Lead, LeadClass, Normal, PortRef, Rig, Role};
 
 /// The leads that carry signal, and what is plugged through them.
 #[derive(Debug, Clone, Default)]
@@ -199,9 +201,43 @@ fn is_on_ring(rig: &Rig, port: &PortRef, other: &PortRef) -> bool {
         && branches.iter().all(|end| contacts(end) == 2 && meets(end))
 }
 
+/// What the place behind the coupling capacitor of an input is called.
+const COUPLED: &str = " coupled";
+
+/// The place behind the coupling capacitor of an input.
+pub(crate) fn coupled(contact: &PortRef) -> PortRef {
+    PortRef::new(&contact.device, format!("{}{COUPLED}", contact.port))
+}
+
+/// The contact that a place of the network belongs to, by name: what listens behind a coupling capacitor belongs to the
+/// jack before it.
+pub(crate) fn contact_of(name: &str) -> &str {
+    name.strip_suffix(COUPLED).unwrap_or(name)
+}
+
+/// The port whose coupling and capacitance a contact has: those of a jack that sends and returns are its send's.
+pub(crate) fn own_port<'r>(rig: &'r Rig, contact: &PortRef) -> Option<&'r rig::Port> {
+    if contact_of(&contact.port).ends_with(RING) { None } else { rig.port(&port_of(contact)) }
+}
+
+/// The impedance that a contact states, and where that is written down. What a jack that sends and returns states is
+/// the impedance of its sending contact; that of the other stands with the insert.
+pub fn contact_z(rig: &Rig, contact: &PortRef) -> (Known<Ohms>, Field) {
+    let port = port_of(contact);
+    let insert = rig.device(&port.device).and_then(|device| device.insert_on_jack(&port.port));
+    if let Some(insert) = insert.filter(|_| contact_of(&contact.port).ends_with(RING)) {
+        return (
+            insert.return_z,
+            Field::device(&port.device, "insert").below(&insert.name).below("return_z"),
+        );
+    }
+    let z = rig.port(&port).map(|port| port.z).unwrap_or_default();
+    (z, Field::device(&port.device, "port").below(&port.port).below("z"))
+}
+
 /// The port that a contact belongs to.
 pub(crate) fn port_of(contact: &PortRef) -> PortRef {
-    let name = &contact.port;
+    let name = contact_of(&contact.port);
     let name = name.strip_suffix(RING).or_else(|| name.strip_suffix(SECOND)).unwrap_or(name);
     PortRef::new(&contact.device, name)
 }

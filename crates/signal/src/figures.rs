@@ -11,11 +11,14 @@ use crate::outcome::{Figures, Limit, Way};
 use crate::resonance;
 
 /// A way with what it is held against.
+#[derive(Clone)]
 pub(crate) struct Held {
     pub(crate) source: usize,
     pub(crate) sink: usize,
     /// Whether the change of tone alone is judged.
     pub(crate) is_judged_by_tone: bool,
+    /// Whether it is so wherever volume pedals stand.
+    pub(crate) by_tone_anyway: bool,
     /// Level of the reference at 1 kHz and at 4 kHz, in dB.
     pub(crate) reference: [f64; 2],
     /// Its resonance in hertz.
@@ -29,9 +32,15 @@ impl Held {
             source: model.sources.iter().position(|terminal| terminal.id == way.source)?,
             sink: model.sinks.iter().position(|terminal| terminal.id == way.sink)?,
             is_judged_by_tone: way.is_judged_by_tone(),
+            by_tone_anyway: !way.is_amp || way.adds_up,
             reference: [*way.reference_db.get(AT_1K)?, *way.reference_db.get(AT_4K)?],
             peak: way.resonance.reference,
         })
+    }
+
+    /// The same with volume pedals somewhere else: turned down, the change of tone alone is judged.
+    pub(crate) fn turned(&self, turned_down: bool) -> Self {
+        Self { is_judged_by_tone: self.by_tone_anyway || turned_down, ..self.clone() }
     }
 
     /// Change at 4 kHz and loss at 1 kHz over all states; by tone, the change of that alone; and whether they are exact.

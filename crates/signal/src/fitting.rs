@@ -5,6 +5,9 @@ use rig::Rig;
 
 use crate::input::{BufferPlace, Config};
 
+/// The kind of the catalogue that is the buffer which advice reckons with: its impedances are those of [`Config`].
+pub const BUFFER: &str = "buffer-39x93x31";
+
 /// The edit that puts a buffer into every run that passes each of these places, as a device still to be chosen: its
 /// ports are those the advice reckoned with, its size and draw are left open for the builder.
 ///

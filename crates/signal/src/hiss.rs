@@ -4,8 +4,7 @@
 //! rest of the chain with its gains. A device's own noise, where the document states it, stands at its output while it
 //! works: taken as white over the sweep, so that its A-weighted sum is what is stated, and added by power. What nobody
 //! has stated is left out. Where a section feeds several live inputs at once their noise is added as if it had nothing
-//! in common; so is that of several outputs of one device. The load that a transformer's turns reflect is counted as a
-//! resistance of its own.
+//! in common; so is that of several outputs of one device.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,7 +36,7 @@ pub(crate) fn at_sink(
     sweep: &Sweep,
     kelvin: f64,
 ) -> Option<Hiss> {
-    if answer.sections.is_empty() {
+    if answer.sections.is_empty() || answer.feeds_back {
         return None;
     }
     let walker = Walker::new(model);

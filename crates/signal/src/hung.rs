@@ -140,7 +140,8 @@ impl Hung {
                 let element = &elements[index];
                 let there = if element.a == node { element.b } else { element.a };
                 if there == EARTH {
-                    load[node] = load[node] + admittance(element.part, w);
+                    let part = if element.a == node { element.part } else { element.part.turned() };
+                    load[node] = load[node] + admittance(part, w);
                 } else if there != node {
                     if seen[there] {
                         return None;
@@ -152,8 +153,10 @@ impl Hung {
         }
         for (node, came) in met.into_iter().rev() {
             if let Some((by, before)) = came {
-                let own = admittance(elements[by].part, w);
-                load[before] = load[before] + own * load[node] / (own + load[node]);
+                // Seen from the node before it.
+                let element = &elements[by];
+                let part = if element.a == before { element.part } else { element.part.turned() };
+                load[before] = load[before] + through(part, load[node], w);
             }
         }
         Some(load[JACK])
@@ -166,12 +169,24 @@ impl Hung {
     }
 }
 
+/// An admittance seen through a part.
+fn through(part: Part, load: Complex, w: f64) -> Complex {
+    if let Part::Transformer { turns, ohms } = part {
+        let winding = Complex::new(1.0 / ohms, 0.0);
+        return (winding * load / (winding + load)).times(1.0 / (turns * turns));
+    }
+    let own = admittance(part, w);
+    own * load / (own + load)
+}
+
+/// The admittance of a part whose far end is earth.
 fn admittance(part: Part, w: f64) -> Complex {
     match part {
         Part::Resistor(ohms) => Complex::new(1.0 / ohms, 0.0),
         Part::Capacitor(farads) => Complex::new(0.0, w * farads),
         Part::Inductor(henries) => Complex::new(0.0, -1.0 / (w * henries)),
         Part::Lossy { henries, ohms } => Complex::new(1.0 / ohms, -1.0 / (w * henries)),
+        Part::Transformer { turns, ohms } => Complex::new(1.0 / (turns * turns * ohms), 0.0),
     }
 }
 

@@ -11,8 +11,10 @@ use crate::outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, Figures, Junction, Level, Load, Noise, Outcome,
     Resonance, StateResponse, Way, Worst,
 };
+use crate::rings::Ring;
 use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
+use crate::stated::StatedLevel;
 use crate::wire::{self, Number};
 
 /// The outcome of an input as JSON.
@@ -39,6 +41,8 @@ pub fn json<'a>(outcome: &'a Outcome, input: &Input<'_>, config: &Config) -> wir
         junctions: outcome.junctions.iter().map(junction).collect(),
         loads: outcome.loads.iter().map(load).collect(),
         levels: outcome.levels.iter().map(level).collect(),
+        stated_levels: outcome.stated.iter().map(stated).collect(),
+        rings: outcome.rings.iter().map(ring).collect(),
         branches: outcome.branches.iter().map(branches).collect(),
         answers: answers.into_iter().map(answer).collect(),
         advice: advice(&outcome.advice),
@@ -194,6 +198,26 @@ fn level(level: &Level) -> wire::Level<'_> {
     }
 }
 
+fn stated(stated: &StatedLevel) -> wire::StatedLevel {
+    wire::StatedLevel {
+        from: stated.from.to_string(),
+        to: stated.to.to_string(),
+        peak_v: number(stated.peak),
+        headroom_db: stated.headroom_db.and_then(number),
+    }
+}
+
+fn ring(ring: &Ring) -> wire::Ring<'_> {
+    wire::Ring {
+        state: &ring.state,
+        devices: &ring.devices,
+        gain_db: number(ring.gain_db),
+        at_hz: number(ring.hertz),
+        howls: ring.howls(),
+        lacks: fields(&ring.lacks),
+    }
+}
+
 fn branches(branches: &Branches) -> wire::Branches<'_> {
     wire::Branches {
         state: &branches.state,
@@ -310,6 +334,8 @@ fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
 fn advice(advice: &Advice) -> wire::Advice {
     wire::Advice {
         verdict: status(advice.status),
+        buffer: crate::fitting::BUFFER,
+        spared: advice.spared.clone(),
         before: figures(advice.before),
         alternatives: alternatives(advice, None),
         asks: fields(&advice.asks),
@@ -340,12 +366,16 @@ fn elements(element: &Element) -> Vec<wire::Element> {
         a: element.a,
         b: element.b,
         value: number(value),
+        turns: None,
     };
     match element.part {
         Part::Resistor(ohms) => vec![of("R", ohms)],
         Part::Capacitor(farads) => vec![of("C", farads)],
         Part::Inductor(henries) => vec![of("L", henries)],
         Part::Lossy { henries, ohms } => vec![of("L", henries), of("R", ohms)],
+        Part::Transformer { turns, ohms } => {
+            vec![wire::Element { turns: number(turns), ..of("T", ohms) }]
+        }
     }
 }
 

@@ -8,7 +8,7 @@ use quantity::Volts;
 use rig::{PortRef, State};
 
 use crate::build::Built;
-use crate::contacts::port_of;
+use crate::contacts::{contact_of, port_of};
 use crate::graph::Sections;
 use crate::grid::AT_1K;
 use crate::input::Input;
@@ -60,22 +60,23 @@ pub(crate) fn gather_junctions(
         let mut worst: BTreeMap<Node, [Option<&Edge>; 2]> = BTreeMap::new();
         for edge in edges.iter().filter(|edge| built.model.allows_choices(&edge.choices)) {
             let [most, off] = worst.entry(edge.node).or_default();
-            let is_worse = |than: Option<&Edge>| than.is_none_or(|than| than.loss[AT_1K] < edge.loss[AT_1K]);
+            let loss = |edge: &Edge| edge.loss[AT_1K] / (edge.turns * edge.turns);
+            let is_worse = |than: Option<&Edge>| than.is_none_or(|than| loss(than) < loss(edge));
             if is_worse(*most) {
                 *most = Some(edge);
             }
             if is_worse(*off)
-                && !is_passive_on(&worked, &edge.choices, [&from, &built.model.nodes[edge.node]])
+                && !is_passive_on(&worked, &edge.choices, [&from, contact_of(&built.model.nodes[edge.node])])
             {
                 *off = Some(edge);
             }
         }
         for (node, [most, off]) in worst {
-            let to = &built.model.nodes[node];
-            let entry = junctions.entry((from.clone(), to.clone()));
+            let to = contact_of(&built.model.nodes[node]);
+            let entry = junctions.entry((from.clone(), to.to_owned()));
             let junction = entry.or_insert_with(|| Junction {
                 from: from.clone(),
-                to: to.clone(),
+                to: to.to_owned(),
                 loss_db: f64::NEG_INFINITY,
                 state: Vec::new(),
                 off_db: None,
@@ -85,7 +86,8 @@ pub(crate) fn gather_junctions(
                 bare,
                 listens: false,
             });
-            let loss = |edge: &Edge| 10.0 * libm::log10(edge.loss[AT_1K]);
+            // What a transformer's turns make of the level is meant, and no loss.
+            let loss = |edge: &Edge| 10.0 * libm::log10(edge.loss[AT_1K] / (edge.turns * edge.turns));
             if let Some(edge) = off.filter(|edge| junction.off_db.is_none_or(|most| most < loss(edge))) {
                 junction.off_db = Some(loss(edge));
                 junction.off_state = engaged_of(built, &edge.choices);
@@ -108,14 +110,14 @@ pub(crate) fn gather_junctions(
 type Worked = (Arc<str>, bool);
 
 /// Whether a passive device between a giver and a taker is on under some choices. `worked` are the devices of each switch.
-fn is_passive_on(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&String; 2]) -> bool {
+fn is_passive_on(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&str; 2]) -> bool {
     let own = tags(ends);
     let on = choices.iter().filter(|choice| choice.position != 0);
     on.flat_map(|choice| &worked[choice.switch]).any(|(tag, passive)| *passive && !own.contains(&&**tag))
 }
 
 /// The devices between that are off under some choices.
-fn off_between(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&String; 2]) -> Vec<Arc<str>> {
+fn off_between(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&str; 2]) -> Vec<Arc<str>> {
     let own = tags(ends);
     let off = choices.iter().filter(|choice| choice.position == 0);
     let tags = off.flat_map(|choice| &worked[choice.switch]).map(|(tag, _)| tag);
@@ -123,8 +125,8 @@ fn off_between(worked: &[Vec<Worked>], choices: &[SwitchChoice], ends: [&String;
 }
 
 /// The devices, sources or sinks of two ports.
-fn tags(ends: [&String; 2]) -> [&str; 2] {
-    ends.map(|port| port.rsplit_once('.').map_or(port.as_str(), |(tag, _)| tag))
+fn tags(ends: [&str; 2]) -> [&str; 2] {
+    ends.map(|port| port.rsplit_once('.').map_or(port, |(tag, _)| tag))
 }
 
 /// Marks the junctions behind which nothing goes on to a sink, nor to a jack of a panel.
@@ -191,7 +193,7 @@ pub(crate) fn levels_in(
         }
         for link in links.iter().filter(|link| done.insert(link.node)) {
             // Places within a switcher have no jack.
-            let name = &gained.nodes[link.node];
+            let name = contact_of(&gained.nodes[link.node]);
             if !is_place(input.rig, name) {
                 continue;
             }
@@ -216,7 +218,7 @@ pub(crate) fn levels_in(
             out.push(Level {
                 state: named.name.clone(),
                 source: id.clone(),
-                port: name.clone(),
+                port: name.to_owned(),
                 db: decibels(size),
                 dbu: here.map(|here| dbu(rms_of_peak(here))),
                 peak: here,

@@ -65,6 +65,8 @@ impl Shunt {
                 self.l += 1.0 / henries;
                 self.g += 1.0 / ohms;
             }
+            // Its far end is earth, or driven by something that stands at nought.
+            Part::Transformer { turns, ohms } => self.g += 1.0 / (turns * turns * ohms),
         }
     }
 
@@ -116,6 +118,15 @@ impl Row {
                 for ((a_re, a_im), (b_re, b_im)) in a.zip(b) {
                     *b_re += *a_re * ohms;
                     *b_im += *a_im * ohms;
+                }
+            }
+            Rung::Series(Part::Transformer { turns, ohms }) => {
+                // By the turns, a grows as the voltage falls and b falls as the current grows; then the winding.
+                for ((a_re, a_im), (b_re, b_im)) in a.zip(b) {
+                    *a_re *= turns;
+                    *a_im *= turns;
+                    *b_re = *b_re / turns + *a_re * ohms;
+                    *b_im = *b_im / turns + *a_im * ohms;
                 }
             }
             Rung::Series(part) => {
@@ -214,7 +225,8 @@ impl Row {
 /// Impedance of a part at an angular frequency and its inverse.
 fn impedance(part: Part, w: f64, over_w: f64) -> Complex {
     match part {
-        Part::Resistor(ohms) => Complex::new(ohms, 0.0),
+        // Of a transformer its winding alone; whoever passes it counts the turns.
+        Part::Resistor(ohms) | Part::Transformer { ohms, .. } => Complex::new(ohms, 0.0),
         Part::Inductor(henries) => Complex::new(0.0, w * henries),
         Part::Capacitor(farads) => Complex::new(0.0, -over_w / farads),
         Part::Lossy { henries, ohms } => {
@@ -240,12 +252,13 @@ impl Admittance {
         }
     }
 
-    /// Seen through a series element: Y/(1+Z·Y).
+    /// Seen through a series element: Y/(1+Z·Y), by a transformer over the square of its turns.
     pub(crate) fn through(&mut self, part: Part, sweep: &Sweep) {
         let own = self.re.iter_mut().zip(&mut self.im);
+        let by = if let Part::Transformer { turns, .. } = part { 1.0 / (turns * turns) } else { 1.0 };
         for ((re, im), (w, over_w)) in own.zip(sweep.w.iter().zip(&sweep.over_w)) {
             let y = Complex::new(*re, *im);
-            let seen = y / (Complex::ONE + impedance(part, *w, *over_w) * y);
+            let seen = (y / (Complex::ONE + impedance(part, *w, *over_w) * y)).times(by);
             (*re, *im) = (seen.re, seen.im);
         }
     }

@@ -63,8 +63,8 @@ pub mod noise;
 mod one_more;
 mod outcome;
 mod reached;
-mod reflect;
 mod resonance;
+mod rings;
 mod section;
 mod segment;
 mod shares;
@@ -72,7 +72,9 @@ mod shown;
 mod solve;
 mod spice;
 mod state;
+mod stated;
 mod timing;
+mod travel;
 pub mod verify;
 pub mod wire;
 mod words;
@@ -82,9 +84,9 @@ pub use answers::{Answers, Travel, WhyNot, answers};
 pub use asked::{Said, asked};
 pub use budget::WHOLE as BUDGET;
 pub use complex::Complex;
-pub use contacts::{Contacts, Plugged};
+pub use contacts::{Contacts, Plugged, contact_z};
 pub use envelope::{Envelope, Extreme, Work, enumerate, envelope};
-pub use fitting::fit_buffers;
+pub use fitting::{BUFFER, fit_buffers};
 pub use input::{BufferPlace, Config, Controls, Input, LeadLength};
 pub use json::json;
 pub use ladder::Sweep;
@@ -92,14 +94,16 @@ pub use longest::Longest;
 pub use one_more::{OneMore, OneMoreEverywhere};
 pub use outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, ByWish, Figures, Junction, Level, Limit, Load, Noise,
-    Outcome, Resonance, StateResponse, Way, Worst,
+    Outcome, Resonance, StateResponse, Turned, Way, Worst,
 };
+pub use rings::Ring;
 pub use shown::{StateFigures, in_state, switches};
 pub use solve::{
-    BufferSearch, EVERYTHING_OFF, EVERYTHING_ON, can_be, circuit, network, reference_circuit, solve,
-    solve_with,
+    BufferSearch, EVERYTHING_OFF, EVERYTHING_ON, Whole, can_be, circuit, everything_on, network,
+    reference_circuit, solve, solve_with,
 };
 pub use spice::spice;
 pub use state::respond;
+pub use stated::StatedLevel;
 pub use wire::SCHEMA;
 pub use words::in_state_words;

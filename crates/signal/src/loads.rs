@@ -43,9 +43,7 @@ fn load(
         budget.spend(crate::budget::passes(model, 20));
         let hung = Hung::new(&touched, &state, jack);
         for port in &hung.ports {
-            // The turns of a transformer say what its input is.
-            let is_reflected = model.reflected.iter().any(|one| one.element == format!("{port} input"));
-            if input.rig.port(port).is_some_and(|port| port.z.is_unknown() && !is_reflected) {
+            if input.rig.port(port).is_some_and(|port| port.z.is_unknown()) {
                 lacks.insert(Field::device(&port.device, "port").below(&port.port).below("z"));
             } else if input.rig.sink(&port.device).is_some_and(|sink| sink.z.is_unknown()) {
                 lacks.insert(Field::of("sink", &port.device, "z"));

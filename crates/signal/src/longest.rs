@@ -17,6 +17,7 @@ use crate::ladder::Sweep;
 use crate::model::{Model, Part, Variant};
 use crate::outcome::{Figures, Limit, Way};
 use crate::solve::sparing;
+use crate::travel::{TRAVELS, pots, turns};
 
 /// The longest lead that keeps the limits.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,6 +40,9 @@ fn lengths() -> impl DoubleEndedIterator<Item = u32> {
     std::iter::once(1).chain((1..=20).map(|half| half * 5)).chain((11..=LONGEST / 10).map(|metre| metre * 10))
 }
 
+/// Up to here every tenth of a metre is tried where no other length keeps the limits, in tenths of a metre.
+const FINE: u32 = 100;
+
 fn metres(tenths: u32) -> f64 {
     f64::from(tenths) / 10.0
 }
@@ -48,6 +52,8 @@ struct Stretch<'a> {
     config: &'a Config,
     ends: [Model; 2],
     held: Held,
+    /// The same with a volume pedal on the way elsewhere than it stands.
+    turned: Vec<([Model; 2], Held)>,
     points: Sweep,
     sweep: Sweep,
     budget: &'a Budget,
@@ -99,28 +105,39 @@ impl<'a> Stretch<'a> {
     ) -> Option<Self> {
         // What it takes to build the network twice, before it is done.
         let parts = input.rig.devices.len() + input.rig.runs.iter().map(|run| run.stops.len()).sum::<usize>();
-        let cost = u64::try_from(parts).unwrap_or(u64::MAX).saturating_mul(STEPS_PER_PART);
+        let places = pots(input).count() * TRAVELS.len() + 1;
+        let cost = u64::try_from(parts * places).unwrap_or(u64::MAX).saturating_mul(STEPS_PER_PART);
         if budget.left() < cost.saturating_mul(2) || !budget.spend(cost) {
             return None;
         }
-        let ends = BUILT.map(|metres| {
+        let at = BUILT.map(|metres| {
             let mut input = input.clone();
             for lead in input.leads.iter_mut().filter(|lead| which(lead)) {
                 lead.length = Known::new(Length::from_mm_rounded(metres * 1000.0), Provenance::Assumed);
             }
-            let built = build::build(&input, config);
-            sparing(&input, &built).unwrap_or(built.model)
+            input
         });
+        let ends = at.each_ref().map(|input| {
+            let built = build::build(input, config);
+            sparing(input, &built).unwrap_or(built.model)
+        });
+        let [near, far] = at.each_ref().map(|input| turns(input, config));
+        let turned = near.into_iter().zip(far).filter(|(near, _)| near.is_on(&way.source, &way.sink));
+        let turned = turned.filter_map(|(near, far)| {
+            let held = Held::of(way, &near.model)?.turned(near.by_tone);
+            Some(([near.model, far.model], held))
+        });
+        let turned = turned.collect();
         let held = Held::of(way, &ends[0])?;
         let points = Sweep::new(vec![1000.0, 4000.0]);
         // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
         let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());
-        Some(Self { config, ends, held, points, sweep, budget, doubt: Cell::new(false) })
+        Some(Self { config, ends, held, turned, points, sweep, budget, doubt: Cell::new(false) })
     }
 
-    fn model(&self, tenths: u32) -> Model {
+    fn model([near, far]: &[Model; 2], tenths: u32) -> Model {
         let share = (metres(tenths) - BUILT[0]) / (BUILT[1] - BUILT[0]);
-        let mut model = self.ends[0].clone();
+        let mut model = near.clone();
         let between = |own: &mut Variant, far: &Variant| {
             for (own, far) in own.elements.iter_mut().zip(&far.elements) {
                 own.part = match (own.part, far.part) {
@@ -130,16 +147,17 @@ impl<'a> Stretch<'a> {
                 };
             }
         };
-        between(&mut model.fixed, &self.ends[1].fixed);
+        between(&mut model.fixed, &far.fixed);
         model
     }
 
     /// The figures with a length; the shift only where the levels hold, unless all are wanted.
     fn figures(&self, tenths: u32, all: bool) -> Figures {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
-        let model = self.model(tenths);
+        let model = Self::model(&self.ends, tenths);
         let (mut figures, graph, exact) = self.held.levels(&model, &self.points, self.budget);
         self.doubt.set(self.doubt.get() || !exact);
+        figures = self.turned(tenths, figures, all);
         if all || figures.broken(self.config).is_empty() {
             figures.shift = self.held.shift(&model, &graph, &self.sweep, self.budget);
         }
@@ -152,10 +170,26 @@ impl<'a> Stretch<'a> {
 
     fn levels_hold(&self, tenths: u32) -> bool {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
-        let model = self.model(tenths);
+        let model = Self::model(&self.ends, tenths);
         let (figures, _, exact) = self.held.levels(&model, &self.points, self.budget);
         self.doubt.set(self.doubt.get() || !exact);
-        figures.broken(self.config).is_empty()
+        self.turned(tenths, figures, false).broken(self.config).is_empty()
+    }
+
+    /// The worse of some figures and those with a volume pedal elsewhere; of those no more than break a limit, unless all
+    /// are wanted.
+    fn turned(&self, tenths: u32, mut figures: Figures, all: bool) -> Figures {
+        for (ends, held) in &self.turned {
+            if !all && !figures.broken(self.config).is_empty() {
+                break;
+            }
+            self.budget.spend(crate::budget::passes(&ends[0], 4));
+            let model = Self::model(ends, tenths);
+            let (here, _, exact) = held.levels(&model, &self.points, self.budget);
+            self.doubt.set(self.doubt.get() || !exact);
+            figures = figures.worse(here);
+        }
+        figures
     }
 
     /// From the length that is there: on while the limits are kept, else back to one that keeps them, else on to one.
@@ -175,6 +209,10 @@ impl<'a> Stretch<'a> {
         }
         if let Some(longer) = lengths().filter(|length| given < *length).find(|length| self.holds(*length)) {
             return self.on_from(longer);
+        }
+        // A window may be narrower than the lengths lie apart: every tenth of a metre, the longest first.
+        if let Some(found) = (1..=FINE).rev().find(|length| self.holds(*length)) {
+            return self.on_from(found);
         }
         let here = self.figures(given, true).broken(self.config);
         let short = self.figures(1, true).broken(self.config);

@@ -28,6 +28,28 @@ pub enum Part {
         /// The loss across it.
         ohms: f64,
     },
+    /// An ideal transformer with the resistance of its secondary's winding: the first end is the primary, the second
+    /// the secondary behind that resistance, and both windings end in earth. It passes both ways: what drives the
+    /// primary is loaded with whatever hangs on the secondary.
+    Transformer {
+        /// Turns of the primary for one of the secondary; below zero where it inverts.
+        turns: f64,
+        /// The winding's resistance in ohms.
+        ohms: f64,
+    },
+}
+
+impl Part {
+    /// The part as it is seen from its second end.
+    pub(crate) fn turned(self) -> Self {
+        match self {
+            // The winding's resistance is then before the turns, which see it by their square.
+            Self::Transformer { turns, ohms } => {
+                Self::Transformer { turns: 1.0 / turns, ohms: ohms * turns * turns }
+            }
+            other => other,
+        }
+    }
 }
 
 /// A passive element between two nodes.
@@ -56,7 +78,7 @@ pub struct Stage {
     pub inputs: Vec<Node>,
     /// The node it drives.
     pub output: Node,
-    /// Voltage gain; 1 unless a device's own gain is asked for, or a transformer's turns make it.
+    /// Voltage gain; 1 unless a device's own gain is asked for, or the turns of a transformer with a stated input.
     pub gain: f64,
     /// The largest gain its device can be set to, as a ratio; 1 where that is unknown or made elsewhere. Of a
     /// transformer both gains are that of its turns.
@@ -154,19 +176,6 @@ pub struct Model {
     pub sources: Vec<Terminal>,
     /// Where sinks listen; their loads are elements.
     pub sinks: Vec<Terminal>,
-    /// Loads that a transformer reflects.
-    pub reflected: Vec<Reflected>,
-}
-
-/// The load at a transformer's input that comes from what hangs on its outputs.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reflected {
-    /// The name of the element that is this load.
-    pub element: String,
-    /// Turns of the primary for one of the secondary.
-    pub turns: f64,
-    /// The driven nodes behind its outputs.
-    pub outputs: Vec<Node>,
 }
 
 impl Model {

@@ -83,7 +83,9 @@ struct Entry {
 impl Entry {
     fn add(&mut self, part: Part, sign: f64) {
         match part {
-            Part::Resistor(ohms) => self.conductance += sign / ohms,
+            // Of a transformer the current of the second end for a voltage there; what is by the turns is put in by who
+            // knows the end.
+            Part::Resistor(ohms) | Part::Transformer { ohms, .. } => self.conductance += sign / ohms,
             Part::Capacitor(farads) => self.capacitance += sign * farads,
             Part::Inductor(henries) => self.reluctance += sign / henries,
             Part::Lossy { henries, ohms } => {
@@ -226,11 +228,24 @@ impl<'a> Ordered<'a> {
         };
         for element in &self.circuit.elements {
             for (here, there) in [(element.a, element.b), (element.b, element.a)] {
-                if !driven[here] {
-                    add(here, here, &|entry| entry.add(element.part, 1.0));
-                    add(here, there, &|entry| entry.add(element.part, -1.0));
+                if driven[here] {
+                    continue;
                 }
+                // By a transformer the current of one end goes with the voltage of the other by the turns, and with its own
+                // at the primary by their square.
+                let (own, between) = match element.part {
+                    Part::Transformer { turns, .. } if here == element.a => {
+                        (1.0 / (turns * turns), 1.0 / turns)
+                    }
+                    Part::Transformer { turns, .. } => (1.0, 1.0 / turns),
+                    _ => (1.0, 1.0),
+                };
+                add(here, here, &|entry| entry.add(element.part, own));
+                add(here, there, &|entry| entry.add(element.part, -between));
             }
+        }
+        for node in loose(self.circuit, driven) {
+            add(node, node, &|entry| entry.conductance += 1.0);
         }
         let outputs = self.circuit.stages.iter().map(|stage| stage.output);
         for node in self.circuit.sources.iter().map(|terminal| terminal.node).chain(outputs) {
@@ -315,6 +330,25 @@ impl<'a> Ordered<'a> {
         }
         group
     }
+}
+
+/// One node of each set that hangs together by elements, but on nothing that is driven, earth included.
+fn loose(circuit: &Circuit, driven: &[bool]) -> Vec<Node> {
+    let mut set: Vec<Node> =
+        (0..circuit.nodes.len()).map(|node| if driven[node] { EARTH } else { node }).collect();
+    let root = |set: &mut Vec<Node>, mut node: Node| {
+        while set[node] != node {
+            set[node] = set[set[node]];
+            node = set[node];
+        }
+        node
+    };
+    for element in &circuit.elements {
+        let mut ends = [root(&mut set, element.a), root(&mut set, element.b)];
+        ends.sort_unstable();
+        set[ends[1]] = ends[0];
+    }
+    (1..set.len()).filter(|node| set[*node] == *node).collect()
 }
 
 /// Where the entries of the matrix stand in their list.

@@ -50,8 +50,7 @@ pub(crate) fn one_more(
     // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
     let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());
     let figures = |model: &Model| {
-        let reflected = u64::try_from(model.reflected.len()).unwrap_or(u64::MAX);
-        budget.spend(passes(model, 40 * (1 + reflected)));
+        budget.spend(passes(model, 40));
         let (mut figures, graph, exact) = held.levels(model, &points, budget);
         figures.shift = held.shift(model, &graph, &sweep, budget);
         (exact && !graph.is_blind() && !budget.is_spent()).then_some(figures)

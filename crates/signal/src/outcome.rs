@@ -8,6 +8,9 @@ use finding::Field;
 use crate::complex::Complex;
 use crate::envelope::Work;
 use crate::input::BufferPlace;
+use crate::rings::Ring;
+use crate::solve::Whole;
+use crate::stated::StatedLevel;
 
 /// Everything the engine found out about a rig.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +25,14 @@ pub struct Outcome {
     pub loads: Vec<Load>,
     /// Levels at the junctions in the named states.
     pub levels: Vec<Level>,
+    /// Outputs whose level is written down, at the inputs that they may meet.
+    pub stated: Vec<StatedLevel>,
+    /// Devices that feed each other in a ring, each ring in the named state where its loop gain is largest.
+    pub rings: Vec<Ring>,
+    /// The states with everything on, or as much of it as can be; none where the rig names states, which are judged then.
+    pub whole: Vec<Whole>,
+    /// Names of the states that are answered for: those that can be.
+    pub answered: Vec<String>,
     /// Branches of one source compared: parity, delay, what a feed misses.
     pub branches: Vec<Branches>,
     /// Where a buffer would help.
@@ -68,8 +79,36 @@ pub struct Way {
     pub states: Vec<StateResponse>,
     /// Resonance of coil and leads up to the first thing that isolates.
     pub resonance: Resonance,
+    /// Passive volume pedals on the way at other places than they stand.
+    pub turned: Vec<Turned>,
     /// Values that are unknown of what lies on this way or hangs there; a stated figure stood in.
     pub lacks: Vec<Field>,
+}
+
+/// What is worst on a way with one passive volume pedal at another place than it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Turned {
+    /// Its tag.
+    pub tag: String,
+    /// The share of its resistance below the wiper.
+    pub share: f64,
+    /// Whether the change of tone alone is judged there.
+    pub by_tone: bool,
+    /// The largest change that limits of treble are held against, in dB with its sign.
+    pub change_db: f64,
+    /// The state of that change.
+    pub state: Option<Vec<String>>,
+    /// Largest loss at 1 kHz in dB; unknown where level is taken off on purpose.
+    pub loss_1k_db: Option<f64>,
+    /// The state of that loss.
+    pub loss_state: Option<Vec<String>>,
+}
+
+impl Turned {
+    /// `V at half`.
+    pub fn words(&self) -> String {
+        format!("{} at {}", self.tag, crate::travel::word(self.share))
+    }
 }
 
 impl Way {
@@ -84,8 +123,35 @@ impl Way {
     }
 
     /// The largest change that limits of treble are held against, in dB with its sign, and its state: at 4 kHz, or by tone of
-    /// 4 kHz minus 1 kHz; unknown where that is asked and the band is only a bound.
+    /// 4 kHz minus 1 kHz; unknown where that is asked and the band is only a bound. Volume pedals count over their whole
+    /// travel, [`turned_worst`](Self::turned_worst).
     pub fn treble(&self) -> Option<(f64, Option<&Vec<String>>)> {
+        match self.turned_worst() {
+            Some(turned) => Some((turned.change_db, turned.state.as_ref())),
+            None => self.treble_as_it_stands(),
+        }
+    }
+
+    /// The place of a volume pedal at which the treble changes most; `None` where that is as they stand.
+    pub fn turned_worst(&self) -> Option<&Turned> {
+        let size = |turned: &&Turned| turned.change_db.abs();
+        let most = self.turned.iter().max_by(|a, b| size(a).total_cmp(&size(b)))?;
+        let stands = self.treble_as_it_stands()?.0.abs();
+        (stands < most.change_db.abs()).then_some(most)
+    }
+
+    /// The largest loss at 1 kHz that limits are held against, in dB with positive quieter, and its state: where a volume
+    /// pedal is turned down, with it at the toe.
+    pub fn loss(&self) -> Option<(f64, Option<&Vec<String>>)> {
+        if self.turned_down {
+            let at_toe = self.turned.iter().find(|turned| turned.loss_1k_db.is_some())?;
+            return Some((at_toe.loss_1k_db?, at_toe.loss_state.as_ref()));
+        }
+        let worst = &self.judged().worst;
+        Some((worst.insertion_loss_1k_db, worst.loss_state.as_ref()))
+    }
+
+    fn treble_as_it_stands(&self) -> Option<(f64, Option<&Vec<String>>)> {
         let worst = &self.judged().worst;
         if self.is_judged_by_tone() {
             Some((worst.tone_change_db?, worst.tone_state.as_ref()))
@@ -376,6 +442,8 @@ pub struct Advice {
     pub asks: Vec<Field>,
     /// Values that nobody knows, for which usual figures stand in: the answer holds as far as those do.
     pub rests_on: Vec<Field>,
+    /// Devices that need the bare pickup, or may: places before them were left out.
+    pub spared: Vec<String>,
     /// Sets of places of the smallest size, the best first.
     pub alternatives: Vec<Alternative>,
     /// Sets tried.

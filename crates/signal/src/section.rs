@@ -49,6 +49,8 @@ pub(crate) struct Edge {
     pub(crate) choices: Vec<SwitchChoice>,
     /// Other driven nodes that hang on this section, taken as earth.
     pub(crate) others: Vec<Node>,
+    /// The turns of the transformers that it passes, primary over secondary; 1 where there is none.
+    pub(crate) turns: f64,
     /// The row at the leaf with every load applied, where it was asked for: the voltage there is 1/a.
     pub(crate) row: Option<Row>,
     /// |a|² for every frequency, where the row was not asked for.
@@ -109,6 +111,8 @@ pub(crate) struct Walker<'a> {
     chosen: Vec<SwitchChoice>,
     visited: Vec<bool>,
     others: Vec<Node>,
+    /// The turns of the transformers passed so far.
+    turns: f64,
     section: Section,
     depth: usize,
     /// Rows that are not in use, to be written over.
@@ -165,6 +169,7 @@ impl<'a> Walker<'a> {
             chosen: Vec::new(),
             visited: vec![false; size],
             others: Vec::new(),
+            turns: 1.0,
             section: Section::default(),
             depth: 0,
             spare: Vec::new(),
@@ -245,6 +250,7 @@ impl<'a> Walker<'a> {
         self.visited.iter_mut().for_each(|seen| *seen = false);
         self.chosen.clear();
         self.others.clear();
+        self.turns = 1.0;
         self.depth = 0;
         for SwitchChoice { switch, position } in held {
             self.decided[*switch] = Some(*position);
@@ -340,12 +346,13 @@ impl<'a> Walker<'a> {
         } else if self.visited[node] {
             self.section.ring = true;
         } else {
-            let (mut passed, others) = (SmallVec::new(), self.others.len());
+            let (mut passed, others, turns) = (SmallVec::new(), self.others.len(), self.turns);
             self.trunk_on(node, came, row, sweep, &mut passed);
             for node in passed {
                 self.visited[node] = false;
             }
             self.others.truncate(others);
+            self.turns = turns;
         }
         self.depth -= 1;
     }
@@ -389,6 +396,7 @@ impl<'a> Walker<'a> {
                         self.section.ring = true;
                         return;
                     }
+                    self.pass(only.part);
                     (node, came) = (only.to, Some(only.element));
                 }
                 ([only], []) if !self.keep_rows => {
@@ -409,9 +417,16 @@ impl<'a> Walker<'a> {
         }
     }
 
+    /// Counts the turns of a part that is passed.
+    fn pass(&mut self, part: Part) {
+        if let Part::Transformer { turns, .. } = part {
+            self.turns *= turns;
+        }
+    }
+
     fn emit(&mut self, leaf: Leaf, node: Node, row: Option<Row>, loss: Vec<f64>) {
         let (choices, others) = (self.chosen.clone(), self.others.clone());
-        self.section.edges.push(Edge { leaf, node, choices, others, row, loss });
+        self.section.edges.push(Edge { leaf, node, choices, others, turns: self.turns, row, loss });
     }
 
     /// Where something listens or ways part: each leaf and each way on, with all the rest as side branches.
@@ -436,7 +451,10 @@ impl<'a> Walker<'a> {
             }
             self.with_sides(steps, Some(index), row.clone(), sweep, &mut |walker, mut row| {
                 row.along(&[Rung::Series(step.part)], sweep);
+                let turns = walker.turns;
+                walker.pass(step.part);
                 walker.trunk(step.to, Some(step.element), &row, sweep);
+                walker.turns = turns;
             });
         }
     }
@@ -587,10 +605,10 @@ fn sort(
     others: &mut Vec<Node>,
 ) {
     let found = &variant.elements[element.1];
-    let to = if found.a == node {
-        found.b
+    let (to, part) = if found.a == node {
+        (found.b, found.part)
     } else if found.b == node {
-        found.a
+        (found.a, found.part.turned())
     } else {
         return;
     };
@@ -598,11 +616,11 @@ fn sort(
         return;
     }
     if to == EARTH || driven[to] {
-        shunt.add(found.part);
+        shunt.add(part);
         if to != EARTH {
             others.push(to);
         }
     } else {
-        steps.push(Step { element, to, part: found.part });
+        steps.push(Step { element, to, part });
     }
 }

@@ -140,6 +140,7 @@ pub(crate) fn enumerated(
             node: nodes.first().copied().unwrap_or(0),
             choices: choices_of(&switches, &state),
             others: Vec::new(),
+            turns: 1.0,
             row: None,
             loss: values.iter().map(|value| 1.0 / value.square()).collect(),
         };
@@ -193,6 +194,7 @@ pub(crate) fn ring(
                 node: link.node,
                 choices: choices.clone(),
                 others: others.clone(),
+                turns: 1.0,
                 row: None,
                 loss: link.transfer.iter().map(|value| 1.0 / value.square()).collect(),
             }

@@ -22,6 +22,9 @@ pub(crate) fn at_meeting(
     source: usize,
     ways: [&[PortRef]; 2],
 ) -> Option<[f64; 2]> {
+    if answer.feeds_back {
+        return None;
+    }
     let [one, other] = ways;
     let behind = one.iter().rev().zip(other.iter().rev()).take_while(|(a, b)| a == b).count();
     let before = |way: &[PortRef]| driver(built, model, state, source, &way[..way.len() - behind]);
@@ -33,9 +36,9 @@ pub(crate) fn at_meeting(
     let (first, second) = (links(drivers[0])?, links(drivers[1])?);
     let at = |links: &[Link], node: Node| links.iter().find(|link| link.node == node).cloned();
     // The first place behind the meeting where both are heard.
-    let nodes = one[one.len() - behind..].iter().filter_map(|port| built.ports.get(port));
-    let sinks = model.sinks.iter().map(|sink| &sink.node);
-    let heard = nodes.chain(sinks).find_map(|node| Some([at(first, *node)?, at(second, *node)?]))?;
+    let nodes = one[one.len() - behind..].iter().filter_map(|port| built.heard_at(port));
+    let sinks = model.sinks.iter().map(|sink| sink.node);
+    let heard = nodes.chain(sinks).find_map(|node| Some([at(first, node)?, at(second, node)?]))?;
     let volts =
         |driver: Driver, link: &Link| Some(drive(model, answer, driver)? * link.transfer.get(AT_1K)?.size());
     Some([volts(drivers[0], &heard[0])?, volts(drivers[1], &heard[1])?])

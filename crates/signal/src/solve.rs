@@ -11,6 +11,7 @@ use crate::build::{self, Built};
 use crate::complex::Complex;
 use crate::concerns::concerning;
 use crate::envelope::{Envelope, Extreme, Work};
+use crate::figures::Held;
 use crate::graph::{Graph, Sections};
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
@@ -18,9 +19,11 @@ use crate::junction::{gather_junctions, levels_in, mark_listeners};
 use crate::ladder::Sweep;
 use crate::level::decibels;
 use crate::model::{Circuit, Model, Part, Switch, SwitchChoice, SwitchPositions};
-use crate::outcome::{Band, Branches, Junction, Level, Noise, Outcome, Resonance, StateResponse, Way, Worst};
+use crate::outcome::{
+    Band, Branches, Junction, Level, Noise, Outcome, Resonance, StateResponse, Turned, Way, Worst,
+};
 use crate::state::Answer;
-use crate::{advice, branches, hiss, loads, reached, resonance, shares, state};
+use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, stated, travel};
 
 /// Where nobody says whether a sink is an amp, amps are taken to begin at this input impedance, in ohms; below it a sink is a
 /// desk, and the reference goes into an amp all the same. Common practice, no source.
@@ -31,6 +34,73 @@ pub const EVERYTHING_OFF: &str = "everything off";
 
 /// The name of the state with everything on, which is answered for where the rig names no state.
 pub const EVERYTHING_ON: &str = "everything on";
+
+/// What the states with everything on are called where of some devices only one at a time is on.
+const EVERYTHING_BUT: &str = "everything on but ";
+
+/// A state with everything on, or as much of it as can be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Whole {
+    /// Its name: [`EVERYTHING_ON`], or `everything on but B`.
+    pub name: String,
+    /// The switches that are on.
+    pub engaged: Vec<String>,
+    /// What is left out: tags and loops of which only one at a time is on, and what stands in such a loop.
+    pub left_out: Vec<String>,
+}
+
+/// Whether a name is that of a state with everything on, or as much of it as can be.
+pub(crate) fn is_whole(name: &str) -> bool {
+    name == EVERYTHING_ON || name.starts_with(EVERYTHING_BUT)
+}
+
+/// So many choices among what excludes each other are all answered for; of more, each is on in one state at least.
+const MOST_WHOLE: usize = 8;
+
+/// The states with everything on: one, or where only one at a time of some is on, one for each of them.
+pub fn everything_on(input: &Input<'_>, config: &Config) -> Vec<Whole> {
+    whole_states(input, &build::build(input, config))
+}
+
+fn whole_states(input: &Input<'_>, built: &Built) -> Vec<Whole> {
+    let sets: Vec<Vec<&String>> = input
+        .exclusive
+        .iter()
+        .map(|set| set.iter().filter(|name| built.switches.contains_key(*name)).collect::<Vec<_>>())
+        .filter(|set| 1 < set.len())
+        .collect();
+    let all = sets.iter().try_fold(1_usize, |count, set| count.checked_mul(set.len()));
+    let longest = sets.iter().map(Vec::len).max().unwrap_or(1);
+    let every = all.filter(|count| *count <= MOST_WHOLE);
+    let mut out: Vec<Whole> = Vec::new();
+    for number in 0..every.unwrap_or(longest) {
+        let mut left_out: BTreeSet<&String> = BTreeSet::new();
+        let mut rest = number;
+        for set in &sets {
+            let chosen = if every.is_some() { rest % set.len() } else { number % set.len() };
+            rest /= set.len();
+            left_out.extend(set.iter().enumerate().filter(|(at, _)| *at != chosen).map(|(_, name)| *name));
+        }
+        // A loop is in when anything in it is on.
+        let inside = left_out.iter().filter_map(|name| built.inside.get(*name)).flatten();
+        let left_out: BTreeSet<&String> = left_out.iter().copied().chain(inside).collect();
+        let on = |name: &&String| !left_out.contains(name);
+        let engaged: Vec<String> = built.switches.keys().filter(on).cloned().collect();
+        if !built.model.allows(&positions(built, &engaged)) {
+            continue;
+        }
+        let mut left_out: Vec<String> = left_out.into_iter().cloned().collect();
+        left_out.sort_by(|a, b| rig::tag_order(a, b));
+        let name = match left_out.as_slice() {
+            [] => EVERYTHING_ON.to_owned(),
+            names => format!("{EVERYTHING_BUT}{}", crate::words::list(names)),
+        };
+        if out.iter().all(|other| other.left_out != left_out) {
+            out.push(Whole { name, engaged, left_out });
+        }
+    }
+    out
+}
 
 /// Answers for a rig: a pure function, the same input gives the same outcome.
 pub fn solve(input: &Input<'_>, config: &Config) -> Outcome {
@@ -91,6 +161,7 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
             }
         }
     });
+    asked.turn();
     mark_listeners(input.rig, &built, &mut asked.junctions);
     for sink in &built.model.sinks {
         if !asked.ways.iter().any(|way| way.sink == sink.id) {
@@ -113,7 +184,7 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
             .insert("more work than one question may take: some bands are bounds or those of the states visited, not exact".to_owned());
     }
     let heard = |state: usize, source: usize, port: &rig::PortRef| {
-        let node = built.ports.get(port)?;
+        let node = &built.heard_at(port)?;
         let answers: &Answers = answers.get(source)?.get(state)?;
         let at = |answer: &Option<Answer>| Some(answer.as_ref()?.voltages.get(node)?.get(AT_1K)?.size());
         Some(branches::Volts { unity: at(&answers.plain)?, largest: at(&answers.gained)? })
@@ -128,6 +199,18 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         let volts = |at: usize| branches::Volts { unity: plain[at], largest: gained[at] };
         Some([volts(0), volts(1)])
     };
+    let mut round = Vec::new();
+    for of_source in &answers {
+        for ((state, _), answer) in asked.named.iter().zip(of_source) {
+            let gained = answer.gained.as_ref();
+            round.extend(
+                gained.into_iter().flat_map(|one| rings::rings(input, &built.gained, &state.name, one)),
+            );
+        }
+    }
+    let rings = rings::loudest(round);
+    asked.notes.extend(rings.iter().map(rings::Ring::words));
+    let whole = if input.rig.states.is_empty() { whole_states(input, &built) } else { Vec::new() };
     let branches = branches::in_states(
         input.rig,
         &built,
@@ -157,6 +240,10 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         junctions: asked.junctions.into_values().collect(),
         loads,
         levels: asked.levels,
+        stated: stated::stated_levels(input.rig),
+        rings,
+        whole,
+        answered: asked.named.iter().map(|(state, _)| state.name.clone()).collect(),
         branches,
         advice,
         assumed: asked.assumed.into_iter().collect(),
@@ -228,11 +315,16 @@ impl<'a> Asked<'a> {
     fn new(input: &'a Input<'a>, config: &'a Config, built: &'a Built) -> Self {
         let named = named_states(input, built);
         let mut notes = built.notes.clone();
-        for (state, positions) in &named {
-            if !built.model.allows(positions) {
-                notes.insert(format!("state {} puts on what excludes each other", state.name));
-            }
+        for (state, _) in &named {
             notes.extend(parts_of_groups(input, built, state));
+        }
+        for state in input.rig.states.iter().chain(&input.states) {
+            if !built.model.allows(&positions(built, &state.engaged)) {
+                notes.insert(format!(
+                    "state {} puts on what excludes each other: there is no such state, and none is answered for",
+                    state.name
+                ));
+            }
         }
         Self {
             input,
@@ -266,6 +358,43 @@ impl<'a> Asked<'a> {
             out.push(Answers { plain, gained });
         }
         out
+    }
+
+    /// What is worst on each way with a volume pedal on it elsewhere than it stands.
+    fn turn(&mut self) {
+        let budget = Budget::new(WHOLE / 4);
+        let points = Sweep::new(vec![1000.0, 4000.0]);
+        for turn in travel::turns(self.input, self.config) {
+            for way in self.ways.iter_mut().filter(|way| !way.aside && turn.is_on(&way.source, &way.sink)) {
+                let Some(held) = Held::of(way, &turn.model) else { continue };
+                let graph = Graph::new(&turn.model, held.source, held.sink, &points, Some((0, 1)), &budget);
+                let envelope = graph.solve();
+                add(&mut self.work, envelope.work);
+                let by_tone = !way.is_amp || way.adds_up || turn.by_tone;
+                let [low, high] = held.reference;
+                let pair = match envelope.difference {
+                    Some(pair) if by_tone => pair.map(|one| (one.db - (high - low), one.state)),
+                    _ => [&envelope.upper[1], &envelope.lower[1]].map(|one| (one.db - high, one.state)),
+                };
+                // Nothing is said by bounds.
+                if !envelope.exact || !envelope.arrives {
+                    continue;
+                }
+                let name = |state: Option<usize>| Some(engaged(&turn.built, &envelope.states[state?]));
+                let [up, down] = pair;
+                let (change_db, state) = if down.0.abs() < up.0.abs() { up } else { down };
+                let lowest = &envelope.lower[0];
+                way.turned.push(Turned {
+                    tag: turn.tag.clone(),
+                    share: turn.share,
+                    by_tone,
+                    change_db,
+                    state: name(state),
+                    loss_1k_db: (!turn.by_tone).then_some(low - lowest.db),
+                    loss_state: name(lowest.state).filter(|_| !turn.by_tone),
+                });
+            }
+        }
     }
 
     /// One way, if signal can pass it.
@@ -346,6 +475,7 @@ impl<'a> Asked<'a> {
             is_amp: is_amp(self.input.rig, &built.model, sink),
             aside: rig::way::is_aside(self.input.rig, &id, &built.model.sinks[sink].id),
             turned_down: turned_down(self.input),
+            turned: Vec::new(),
             adds_up: graph.adds_up(),
             band: band(built, &envelope, visited, &reference.db),
             band_sparing: spared,
@@ -467,16 +597,19 @@ pub(crate) fn sparing(input: &Input<'_>, built: &Built) -> Option<Model> {
     Some(model)
 }
 
-/// The states to answer for, with everything off first; where the rig names none, with everything on next.
+/// The states to answer for, with everything off first; where the rig names none, with everything on next. A state that
+/// puts on what excludes each other is none.
 fn named_states(input: &Input<'_>, built: &Built) -> Vec<(State, SwitchPositions)> {
     let off = State { name: EVERYTHING_OFF.to_owned(), engaged: Vec::new() };
-    let all = || built.switches.keys().cloned().collect();
-    let on = input.rig.states.is_empty().then(|| State { name: EVERYTHING_ON.to_owned(), engaged: all() });
+    let whole = if input.rig.states.is_empty() { whole_states(input, built) } else { Vec::new() };
+    let on: Vec<State> =
+        whole.into_iter().map(|one| State { name: one.name, engaged: one.engaged }).collect();
     std::iter::once(&off)
         .chain(&on)
         .chain(&input.rig.states)
         .chain(&input.states)
         .map(|state| (state.clone(), positions(built, &state.engaged)))
+        .filter(|(_, positions)| built.model.allows(positions))
         .collect()
 }
 

@@ -26,6 +26,7 @@ pub fn spice(circuit: &Circuit, title: &str, source: usize) -> String {
         line(&mut out, format_args!("* {} {does}", plain(&terminal.id)));
         line(&mut out, format_args!("V{} {} 0 DC 0 AC {volts}", index + 1, terminal.node));
     }
+    let mut spare = circuit.nodes.len();
     for (index, element) in circuit.elements.iter().enumerate() {
         let number = index + 1;
         let (a, b) = (element.a, element.b);
@@ -38,9 +39,18 @@ pub fn spice(circuit: &Circuit, title: &str, source: usize) -> String {
                 line(&mut out, format_args!("L{number} {a} {b} {henries:e}"));
                 line(&mut out, format_args!("R{number} {a} {b} {ohms:e}"));
             }
+            Part::Transformer { turns, ohms } => {
+                // The voltage of the primary over the turns, and the current that it gives over them again.
+                let (wound, sensed) = (spare, spare + 1);
+                spare += 2;
+                let by = 1.0 / turns;
+                line(&mut out, format_args!("Et{number} {wound} 0 {a} 0 {by:e}"));
+                line(&mut out, format_args!("Vt{number} {wound} {sensed} DC 0 AC 0"));
+                line(&mut out, format_args!("Rt{number} {sensed} {b} {ohms:e}"));
+                line(&mut out, format_args!("Ft{number} {a} 0 Vt{number} {by:e}"));
+            }
         }
     }
-    let mut spare = circuit.nodes.len();
     for (index, stage) in circuit.stages.iter().enumerate() {
         // Inputs add: one controlled source for each, in series down to earth. A delay is a line without loss that ends
         // in its own impedance.

@@ -64,8 +64,10 @@ impl Impedance {
 pub(crate) struct Answer {
     /// Voltages of the nodes where something listens, for 1 V of EMF.
     pub(crate) voltages: BTreeMap<Node, Vec<Complex>>,
-    /// The sections, in the order signal passes them; none where stages feed back.
+    /// The sections, in the order signal passes them, where there is one; none where the whole was solved at once.
     pub(crate) sections: Vec<(Driver, Rc<[Link]>)>,
+    /// Whether stages feed back, so that the sections have no order.
+    pub(crate) feeds_back: bool,
 }
 
 impl Answer {
@@ -282,7 +284,7 @@ impl<'a> Solver<'a> {
             }
             sections.push((*driver, Rc::clone(links)));
         }
-        Answer { voltages, sections }
+        Answer { voltages, sections, feeds_back: false }
     }
 
     /// Where stages feed back: what drives each section is what arrives at its inputs, all of them at once, one linear
@@ -325,7 +327,8 @@ impl<'a> Solver<'a> {
             }
         }
         voltages.retain(|_, values| values.iter().any(|value| value.square() > 0.0));
-        Some(Answer { voltages, sections: Vec::new() })
+        let sections = met.iter().map(|met| (met.driver, Rc::clone(&met.links))).collect();
+        Some(Answer { voltages, sections, feeds_back: true })
     }
 }
 
@@ -517,7 +520,7 @@ fn whole(model: &Model, state: &[u8], start: Driver, sweep: &Sweep, budget: &Bud
         .zip(values)
         .filter(|(_, values)| values.iter().any(|value| value.square() > 0.0))
         .collect();
-    Some(Answer { voltages, sections: Vec::new() })
+    Some(Answer { voltages, sections: Vec::new(), feeds_back: false })
 }
 
 /// The response from a source to a sink of a model in one state, by number; `None` when nothing arrives.

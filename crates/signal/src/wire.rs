@@ -27,6 +27,10 @@ pub struct Signal<'a> {
     pub loads: Vec<Load<'a>>,
     /// Levels at the junctions in the named states.
     pub levels: Vec<Level<'a>>,
+    /// Outputs whose level is written down, at the inputs that they may meet.
+    pub stated_levels: Vec<StatedLevel>,
+    /// Devices that feed each other in a ring.
+    pub rings: Vec<Ring<'a>>,
     /// Branches of one source compared.
     pub branches: Vec<Branches<'a>>,
     /// What is asked of every way.
@@ -41,6 +45,36 @@ pub struct Signal<'a> {
     pub notes: &'a [String],
     /// What it took.
     pub work: Work,
+}
+
+/// An output whose nominal level is written down, at an input that it may meet.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct StatedLevel {
+    /// The output.
+    pub from: String,
+    /// The input.
+    pub to: String,
+    /// Its peaks, those of a sine 12 dB over the nominal level, V.
+    pub peak_v: Number,
+    /// What is left to the largest level that the input takes, dB; negative clips; null where that is unknown.
+    pub headroom_db: Number,
+}
+
+/// Devices that feed each other in a ring, in the named state where its loop gain is largest.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Ring<'a> {
+    /// Name of the state.
+    pub state: &'a str,
+    /// Tags of the devices that drive it, in the order in which signal passes them.
+    pub devices: &'a [String],
+    /// Loop gain where it is largest, with devices' largest gains, dB.
+    pub gain_db: Number,
+    /// Where that is, Hz.
+    pub at_hz: Number,
+    /// Whether it grows by itself.
+    pub howls: bool,
+    /// Addresses of gains that are unknown and counted as 0 dB.
+    pub lacks: Vec<String>,
 }
 
 /// From one source to one amp or desk.
@@ -200,20 +234,22 @@ pub struct Units {
     pub capacitor: &'static str,
 }
 
-/// A resistor, coil or capacitor.
+/// A resistor, coil, capacitor or transformer.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Element {
     /// Its name; a lossy coil is an L and an R of one name.
     pub name: String,
     /// What it is.
-    #[schemars(extend("enum" = ["R", "L", "C"]))]
+    #[schemars(extend("enum" = ["R", "L", "C", "T"]))]
     pub kind: &'static str,
-    /// The number of its one node.
+    /// The number of its one node; the primary of a transformer, whose windings both end in earth.
     pub a: usize,
-    /// The number of its other node.
+    /// The number of its other node; of a transformer, the secondary behind its winding's resistance.
     pub b: usize,
-    /// Its value, in the unit that `units` gives to its kind.
+    /// Its value, in the unit that `units` gives to its kind; of a transformer, its winding's resistance in ohms.
     pub value: Number,
+    /// Turns of a transformer's primary for one of its secondary, below zero where it inverts; `null` of anything else.
+    pub turns: Number,
 }
 
 /// A gain stage: its output is the sum of its inputs times the gain.
@@ -435,7 +471,8 @@ pub struct Longest {
     pub metres: Number,
     /// Whether a longer one would do as well; null where none was found.
     pub more: Option<bool>,
-    /// The limits that are broken with no lead at all, in words; left out where there is a lead.
+    /// Where no length that was tried keeps the limits: those that are broken at 0.1 m as well as today, or, where none
+    /// is, those that are broken today, in words; left out where there is a length.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub broken: Option<Vec<&'static str>>,
 }
@@ -445,6 +482,10 @@ pub struct Longest {
 pub struct Advice {
     /// How the search ended, in words.
     pub verdict: &'static str,
+    /// The kind of the catalogue that a buffer is.
+    pub buffer: &'static str,
+    /// Devices that need the bare pickup, or may: places before them were left out.
+    pub spared: Vec<String>,
     /// The worst figures without a buffer.
     pub before: Figures,
     /// Sets of places of the smallest size, the best first.

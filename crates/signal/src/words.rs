@@ -1,19 +1,15 @@
 //! How branches that meet, and the states they do it in, are spoken of: the same on a screen, in a finding and in a text.
 
 use crate::outcome::{Advice, Branches, Way};
-use crate::solve::{EVERYTHING_OFF, EVERYTHING_ON};
+use crate::solve::{EVERYTHING_OFF, is_whole};
 
 /// `in state solo`, `with everything on`.
 pub fn in_state_words(name: &str) -> String {
-    if [EVERYTHING_OFF, EVERYTHING_ON].contains(&name) {
-        format!("with {name}")
-    } else {
-        format!("in state {name}")
-    }
+    if name == EVERYTHING_OFF || is_whole(name) { format!("with {name}") } else { format!("in state {name}") }
 }
 
 /// `A4`, `A4 and A5`, `A4, A5 and A6`.
-fn list(names: &[String]) -> String {
+pub(crate) fn list(names: &[String]) -> String {
     match names {
         [] => "nothing".to_owned(),
         [one] => one.clone(),

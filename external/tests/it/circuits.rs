@@ -7,12 +7,18 @@ use signal::{BufferSearch, Outcome, solve_with};
 /// What is planted in rigs by lot, each time often enough to mean something.
 const TRAPS: &[&str] = &[
     "branches that sum",
+    "coupling at a return",
+    "coupling at an input",
+    "coupling at an output",
     "device in two runs",
     "guest at an insert",
+    "insert on one jack",
     "loop with several devices",
+    "one at a time of some",
     "panel input that breaks another source",
     "passive box with its own switch",
     "send used as an output",
+    "switcher entered by a return",
     "tap at a half normal",
     "transformer with stated turns",
     "tuner that nothing follows",

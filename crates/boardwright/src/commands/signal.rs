@@ -16,7 +16,10 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
     if let Some(state) = &asked {
         // Those that are answered for anyhow are not asked for twice.
         let is_there = state.name == signal::EVERYTHING_OFF
-            || state.name == signal::EVERYTHING_ON && loaded.design.rig.states.is_empty()
+            || loaded.design.rig.states.is_empty()
+                && signal::everything_on(&input, &loaded.design.signal_config())
+                    .iter()
+                    .any(|whole| whole.name == state.name)
             || loaded.design.rig.states.iter().any(|other| other.name == state.name);
         if !is_there {
             input.states.push(state.clone());
@@ -100,8 +103,15 @@ fn named(design: &Design, names: &[String]) -> anyhow::Result<State> {
     if names.iter().all(String::is_empty) || whole == signal::EVERYTHING_OFF {
         return made(signal::EVERYTHING_OFF, Vec::new());
     }
-    if whole == signal::EVERYTHING_ON {
-        return made(&whole, signal::switches(&design.signal_input(), &design.signal_config()));
+    if whole.starts_with(signal::EVERYTHING_ON) {
+        let all = signal::everything_on(&design.signal_input(), &design.signal_config());
+        // A name with commas comes in parts.
+        let same = |own: &str| own.replace(", ", ",") == whole;
+        if let Some(found) = all.iter().find(|one| same(&one.name)) {
+            return made(&found.name, found.engaged.clone());
+        }
+        let names: Vec<&str> = all.iter().map(|one| one.name.as_str()).collect();
+        bail!("{whole}: {}; there are {}", signal::WhyNot::Excluded.words(), names.join("; "));
     }
     known(design, &names)?;
     made(&whole, names.iter().filter(|name| !name.is_empty()).cloned().collect())

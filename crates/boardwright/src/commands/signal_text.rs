@@ -49,6 +49,7 @@ pub(crate) fn told(
         }
     }
     told_levels(&mut out, outcome, asked);
+    told_stated(&mut out, outcome);
     told_sums(&mut out, outcome, asked);
     told_loads(&mut out, outcome);
     told_advice(&mut out, outcome, junction_limit);
@@ -197,6 +198,25 @@ fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
     }
 }
 
+/// Outputs whose level is written down, at inputs that say what they take.
+fn told_stated(out: &mut String, outcome: &Outcome) {
+    for stated in &outcome.stated {
+        let Some(room) = stated.headroom_db else { continue };
+        let room = if room < 0.0 {
+            format!("clips by {} dB", db(-room))
+        } else {
+            format!("{} dB to clipping", db(room))
+        };
+        let _ = writeln!(
+            out,
+            "  {} at {}: peaks at {} V by the level written down, {room}",
+            stated.from,
+            stated.to,
+            figure(stated.peak, 1)
+        );
+    }
+}
+
 fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
     let mut told: Vec<String> = Vec::new();
     for branches in outcome.branches.iter().filter(|one| asked.is_none_or(|asked| one.state == asked)) {
@@ -286,6 +306,9 @@ fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
                 one.state.join(", ")
             );
         }
+        for note in outcome.notes.iter().filter(|note| note.starts_with("no signal reaches")) {
+            let _ = writeln!(out, "  on the ways that signal takes, that is: {note}");
+        }
         if outcome.ways.iter().any(|way| way.turned_down) {
             let _ = writeln!(
                 out,
@@ -328,6 +351,16 @@ fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
         }
     }
     told_places(out, "", advice);
+    if let ([_, ..], AdviceStatus::NoneFound | AdviceStatus::CutShort) =
+        (advice.spared.as_slice(), advice.status)
+    {
+        let verb = if advice.spared.len() == 1 { "needs or may need" } else { "need or may need" };
+        let _ = writeln!(
+            out,
+            "  places before {} are left out, which {verb} the bare pickup",
+            advice.spared.join(" and ")
+        );
+    }
     let judged = !matches!(advice.status, AdviceStatus::NotAsked | AdviceStatus::NothingArrives);
     if judged && !advice.rests_on.is_empty() {
         let words: Vec<String> = advice.rests_on.iter().map(finding::Field::words).collect();
@@ -339,6 +372,13 @@ fn told_places(out: &mut String, indent: &str, advice: &Advice) {
     for alternative in &advice.alternatives {
         let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
         let _ = writeln!(out, "{indent}  a buffer {}", places.join(" and "));
+    }
+    if !advice.alternatives.is_empty() {
+        let _ = writeln!(
+            out,
+            "{indent}  a buffer is `{}` of the catalogue, its draw still to be found out",
+            signal::BUFFER
+        );
     }
 }
 

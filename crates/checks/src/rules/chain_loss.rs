@@ -5,7 +5,7 @@ use finding::{Evidence, Finding, Severity};
 use quantity::Decibels;
 
 use super::treble_loss::{at_runs, with};
-use crate::asked::Asked;
+use crate::asked::{Asked, are_lengths, by_usual_lengths};
 use crate::compare::over;
 use crate::group::{by_key, together};
 use crate::words::shown;
@@ -39,17 +39,18 @@ fn check(design: &Design) -> Vec<Finding> {
     let limit = design.limits.chain_loss_look;
     let mut out = Vec::new();
     let mut cases: Vec<(&str, Finding)> = Vec::new();
-    // What a volume pedal that is turned down takes off is meant.
-    let judged = |way: &&signal::Way| !way.turned_down && !way.aside;
+    // What a volume pedal that is turned down takes off is meant: it is judged at the toe.
+    let judged = |way: &&signal::Way| !way.aside;
     for way in outcome.ways.iter().filter(judged) {
-        let worst = &way.judged().worst;
-        let Some(loss) = Decibels::new(worst.insertion_loss_1k_db) else { continue };
+        let Some((loss, state)) = way.loss() else { continue };
+        let Some(loss) = Decibels::new(loss) else { continue };
         if !over(loss, limit) {
             continue;
         }
         let asked = Asked { assumed: outcome.assumed.clone(), lacks: way.lacks.clone() };
         let about = [&way.source, &way.sink];
-        if !asked.complete() {
+        let by_length = are_lengths(&way.lacks);
+        if !asked.complete() && !by_length {
             out.extend(asked.cannot_judge(
                 ID,
                 &format!("the loss from {} to {}", way.source, way.sink),
@@ -57,7 +58,7 @@ fn check(design: &Design) -> Vec<Finding> {
             ));
             continue;
         }
-        let state = worst.loss_state.as_deref().map_or_else(|| "by a bound over all states".to_owned(), with);
+        let state = state.map(Vec::as_slice).map_or_else(|| "by a bound over all states".to_owned(), with);
         let finding = Finding::new(
             ID,
             Severity::Look,
@@ -66,6 +67,7 @@ fn check(design: &Design) -> Vec<Finding> {
         .about(about)
         .with(Evidence::at_most(loss, limit))
         .assuming(asked.assumed);
+        let finding = if by_length { by_usual_lengths(finding, &way.lacks) } else { finding };
         cases.push((way.source.as_str(), at_runs(&design.rig, way, finding)));
     }
     for (source, cases) in by_key(cases) {

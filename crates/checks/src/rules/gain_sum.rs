@@ -6,7 +6,7 @@ use quantity::Decibels;
 use rig::Purpose;
 
 use super::CUSTOM;
-use super::polarity::is_on;
+use super::polarity::{On, is_on};
 use crate::asked::Asked;
 use crate::compare::over;
 use crate::group::{Pair, hubs, worst_figure};
@@ -44,12 +44,13 @@ fn check(design: &Design) -> Vec<Finding> {
     let plays =
         |way: &&Way<'_>| rig.source(way.start()).is_some() && way.run.purpose != Some(Purpose::Listener);
     for way in ways(rig).iter().filter(plays) {
-        for state in &rig.states {
+        let can_be = |state: &&rig::State| design.signal().answered.contains(&state.name);
+        for state in rig.states.iter().filter(can_be) {
             let mut asked = Asked::default();
             let mut sum = Decibels::ZERO;
             let (mut on, mut unknown) = (Vec::new(), Vec::new());
             for (_, device) in way.devices(rig).filter(|(_, device)| !device.signal.passive) {
-                if is_on(&mut asked, device, Some(&state.engaged)) && !on.contains(&device.tag) {
+                if is_on(&mut asked, device, On::These(&state.engaged)) && !on.contains(&device.tag) {
                     on.push(device.tag.clone());
                     let gain = rig.gain(device);
                     if gain.value.is_unknown() {

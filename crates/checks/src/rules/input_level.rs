@@ -9,14 +9,10 @@ use super::CUSTOM;
 use crate::asked::{Asked, port_field};
 use crate::compare::above;
 use crate::group::{Pair, hubs};
-use crate::way::{junctions, ways};
 use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "input-level";
-
-/// Peaks stand 12 dB over the nominal level (common practice, no source).
-const PEAK: f64 = 3.981_071_705_534_972;
 
 /// The rule.
 pub(crate) static RULE: Rule = Rule {
@@ -43,45 +39,37 @@ fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
     let mut out = Vec::new();
     let mut pairs = Vec::new();
-    for way in ways(rig) {
-        for junction in junctions(rig, &way) {
-            let (Some(giver), Some(taker)) =
-                (way.steps[junction.giver].leaves, way.steps[junction.taker].arrives)
-            else {
-                continue;
-            };
-            let (Some(from), Some(device)) = (rig.port(giver), rig.device(&taker.device)) else { continue };
-            let Some(level) = from.level.value else { continue };
-            let mut asked = Asked::default();
-            asked.value(from.level, port_field(giver, "level"));
-            let stands = rig.max_input(device);
-            let most = asked.value(stands.value, stands.field.clone());
-            let devices = [&giver.device, &device.tag];
-            let Some(most) = most else {
-                out.extend(asked.cannot_judge(
-                    ID,
-                    &format!("whether {} stands the level of {}", device.tag, giver),
-                    devices,
-                ));
-                continue;
-            };
-            // Nominal levels are effective values; the peak of a sine is the square root of two above.
-            let peak = Volts::of(level.get() * PEAK * std::f64::consts::SQRT_2);
-            if above(peak.get(), most.get()) {
-                let says = format!(
-                    "{} peaks at {}, {} takes {}",
-                    giver,
-                    shown(peak),
-                    device.tag,
-                    takes(device, &stands)
-                );
-                let case = Finding::new(ID, Severity::Stop, says)
-                    .about(devices)
-                    .at(stands.field, "")
-                    .with(Evidence::at_most(peak, most))
-                    .assuming(asked.assumed);
-                pairs.push(Pair { first: giver.to_string(), second: device.tag.clone(), case });
-            }
+    for stated in &design.signal().stated {
+        let (giver, taker) = (&stated.from, &stated.to);
+        let (Some(from), Some(device)) = (rig.port(giver), rig.device(&taker.device)) else { continue };
+        let mut asked = Asked::default();
+        asked.value(from.level, port_field(giver, "level"));
+        let stands = rig.max_input(device);
+        let most = asked.value(stands.value, stands.field.clone());
+        let devices = [&giver.device, &device.tag];
+        let Some(most) = most else {
+            out.extend(asked.cannot_judge(
+                ID,
+                &format!("whether {} stands the level of {}", device.tag, giver),
+                devices,
+            ));
+            continue;
+        };
+        let peak = Volts::of(stated.peak);
+        if above(peak.get(), most.get()) {
+            let says = format!(
+                "{} peaks at {}, {} takes {}",
+                giver,
+                shown(peak),
+                device.tag,
+                takes(device, &stands)
+            );
+            let case = Finding::new(ID, Severity::Stop, says)
+                .about(devices)
+                .at(stands.field, "")
+                .with(Evidence::at_most(peak, most))
+                .assuming(asked.assumed);
+            pairs.push(Pair { first: giver.to_string(), second: device.tag.clone(), case });
         }
     }
     out.extend(from_sources(design));

@@ -57,9 +57,9 @@ fn side(rig: &Rig, place: &str) -> Option<Side> {
         return Some(Side { name: place.to_owned(), z: sink.z, field: Field::of("sink", place, "z") });
     }
     let (tag, port) = place.rsplit_once('.')?;
-    // The returning contact of an insert on one jack belongs to that jack.
-    let port = PortRef::new(tag, port.split(' ').next().unwrap_or(port));
-    Some(Side { name: tag.to_owned(), z: rig.port(&port)?.z, field: port_field(&port, "z") })
+    rig.port(&PortRef::new(tag, port.split(' ').next().unwrap_or(port)))?;
+    let (z, field) = signal::contact_z(rig, &PortRef::new(tag, port));
+    Some(Side { name: tag.to_owned(), z, field })
 }
 
 /// The side of a port as its device shows it while it is off, where that is another impedance.

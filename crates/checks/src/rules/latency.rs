@@ -7,7 +7,7 @@ use rig::{Class, Device};
 use signal::Branches;
 
 use super::CUSTOM;
-use super::polarity::{branches, is_on, meetings, own, states};
+use super::polarity::{On, branches, is_on, meetings, own, states};
 use crate::asked::Asked;
 use crate::branches::branches_in_words;
 use crate::compare::too_much;
@@ -107,21 +107,19 @@ fn check(design: &Design) -> Vec<Finding> {
         let sides = [own(rig, a, b), own(rig, b, a)];
         let about = || [a.end(), b.end()];
         let mut doubt = Asked::default();
-        let mut worst: Option<(Seconds, Option<&str>, Asked)> = None;
-        for (name, engaged) in states(rig) {
+        let mut worst: Option<(Seconds, String, Asked)> = None;
+        for (when, on) in states(design) {
             let mut asked = Asked::default();
-            let [one, other] = sides.each_ref().map(|devices| delay(&mut asked, devices, engaged));
+            let [one, other] = sides.each_ref().map(|devices| delay(&mut asked, devices, on));
             doubt.lacks.extend(asked.lacks.iter().cloned());
             let apart = if one < other { other - one } else { one - other };
             if asked.complete() && worst.as_ref().is_none_or(|(most, _, _)| *most < apart) {
-                worst = Some((apart, name, asked));
+                worst = Some((apart, when, asked));
             }
         }
-        if let Some((apart, name, asked)) = worst {
+        if let Some((apart, when, asked)) = worst {
             let (look, stop) = (design.limits.latency_look, design.limits.latency_stop);
             if let Some((severity, passed)) = too_much(apart, look, stop) {
-                let when = name
-                    .map_or_else(|| "with everything engaged".to_owned(), |name| format!("in state {name}"));
                 let case = Finding::new(
                     ID,
                     severity,
@@ -142,14 +140,14 @@ fn check(design: &Design) -> Vec<Finding> {
     out
 }
 
-fn delay(asked: &mut Asked, devices: &[&Device], engaged: Option<&[String]>) -> Seconds {
+fn delay(asked: &mut Asked, devices: &[&Device], on: On<'_>) -> Seconds {
     devices
         .iter()
         .filter(|device| !device.signal.passive)
         .filter_map(|device| match device.signal.latency.value {
             None if device.power.class.value == Some(Class::Analogue) => None,
             Some(latency) if latency == Seconds::ZERO => None,
-            _ if !is_on(asked, device, engaged) => None,
+            _ if !is_on(asked, device, on) => None,
             _ => asked.value(device.signal.latency, Field::device(&device.tag, "signal.latency")),
         })
         .sum()

@@ -64,20 +64,42 @@ pub(super) fn own<'a>(rig: &'a Rig, way: &Way<'a>, other: &Way<'a>) -> Vec<&'a D
 }
 
 /// The names of the states to judge, and whether a device is on in each.
-pub(super) fn states(rig: &Rig) -> Vec<(Option<&str>, Option<&[String]>)> {
-    if rig.states.is_empty() {
-        return vec![(None, None)];
-    }
-    rig.states.iter().map(|state| (Some(state.name.as_str()), Some(state.engaged.as_slice()))).collect()
+pub(super) fn states(design: &Design) -> Vec<(String, On<'_>)> {
+    let outcome = design.signal();
+    let whole = outcome.whole.iter().map(|one| {
+        let when = if one.left_out.is_empty() {
+            "with everything engaged".to_owned()
+        } else {
+            signal::in_state_words(&one.name)
+        };
+        (when, On::But(&one.left_out))
+    });
+    let named = design.rig.states.iter().filter(|state| outcome.answered.contains(&state.name));
+    let named = named.map(|state| (format!("in state {}", state.name), On::These(&state.engaged)));
+    whole.chain(named).collect()
 }
 
-/// Whether a device is on; `None` for `engaged` means that everything is.
+/// What is on in a state.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum On<'a> {
+    /// These.
+    These(&'a [String]),
+    /// Everything but these.
+    But(&'a [String]),
+}
+
+/// Whether a device is on.
 ///
 /// A device that no one engages is on all the same when it is never off, so its bypass is asked for.
-pub(super) fn is_on(asked: &mut Asked, device: &Device, engaged: Option<&[String]>) -> bool {
-    engaged.is_none_or(|tags| tags.contains(&device.tag))
-        || asked.value(device.signal.bypass, Field::device(&device.tag, "signal.bypass"))
-            == Some(Bypass::AlwaysOn)
+pub(super) fn is_on(asked: &mut Asked, device: &Device, on: On<'_>) -> bool {
+    match on {
+        On::But(tags) => !tags.contains(&device.tag),
+        On::These(tags) => {
+            tags.contains(&device.tag)
+                || asked.value(device.signal.bypass, Field::device(&device.tag, "signal.bypass"))
+                    == Some(Bypass::AlwaysOn)
+        }
+    }
 }
 
 /// The pairs of branches that meet before their sink, as the network has them: each meeting place with the devices that
@@ -158,13 +180,13 @@ fn check(design: &Design) -> Vec<Finding> {
         let apart: Vec<&Device> = own(rig, a, b).into_iter().chain(own(rig, b, a)).collect();
         let about = || [a.end(), b.end()];
         let mut doubt = Asked::default();
-        for (name, engaged) in states(rig) {
+        for (when, on) in states(design) {
             let mut asked = Asked::default();
             let mut inverting = Vec::new();
             for device in apart.iter().filter(|device| !device.signal.passive) {
                 // What is known not to turn it over need not be known to be on.
                 if device.signal.inverts.value != Some(false)
-                    && is_on(&mut asked, device, engaged)
+                    && is_on(&mut asked, device, on)
                     && asked.value(device.signal.inverts, Field::device(&device.tag, "signal.inverts"))
                         == Some(true)
                 {
@@ -176,8 +198,6 @@ fn check(design: &Design) -> Vec<Finding> {
             if !complete || inverting.len() % 2 == 0 {
                 continue;
             }
-            let when =
-                name.map_or_else(|| "with everything engaged".to_owned(), |name| format!("in state {name}"));
             let turns = if inverting.len() == 1 { "inverts" } else { "invert" };
             let case = Finding::new(
                 ID,

@@ -8,7 +8,7 @@ use quantity::{Decibels, Ratio};
 use rig::Rig;
 use signal::Way;
 
-use crate::asked::Asked;
+use crate::asked::{Asked, are_lengths, by_usual_lengths};
 use crate::compare::too_much;
 use crate::group::{by_key, together};
 use crate::way::ways;
@@ -29,7 +29,7 @@ pub(crate) static RULE: Rule = Rule {
         what: "From each source to each amp or desk, dry feeds and what only listens left out, over every switching state that can be stepped into: the change \
                at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
                coil and leads moves. Into a desk, whose flat loss says nothing of tone, with a volume pedal turned down, and where branches add up on the way, the change of 4 kHz \
-               against 1 kHz. Devices that need the bare pickup count as bypassed; they load it on purpose.",
+               against 1 kHz. A passive volume pedal counts a tenth up, half way and at the toe. Devices that need the bare pickup count as bypassed; they load it on purpose.",
         why: "Contacts and leads of a bypassed chain hang on the coil like a much longer lead: the top goes, and \
               nobody finds the one pedal that takes it.",
         source: "nodal analysis of coil, pots, leads and inputs; what is published of the thresholds stands with them",
@@ -44,15 +44,25 @@ fn check(design: &Design) -> Vec<Finding> {
     let outcome = design.signal();
     let mut cases: Vec<(&str, Finding)> = Vec::new();
     let judged = |way: &&Way| !way.aside;
-    let (known, unknown): (Vec<&Way>, Vec<&Way>) =
-        outcome.ways.iter().filter(judged).partition(|way| way.lacks.is_empty());
-    for way in known {
+    let mut unknown: Vec<&Way> = Vec::new();
+    for way in outcome.ways.iter().filter(judged) {
+        let by_length = are_lengths(&way.lacks);
+        if !way.lacks.is_empty() && !by_length {
+            unknown.push(way);
+            continue;
+        }
         let (change, shift) = (change(design, way), shift(design, way));
         let doubt = way.judged().visited.filter(|_| change.is_none() && shift.is_none());
         let open = doubt.map(|count| not_all(design, way, count));
-        let findings = [change, shift, open].into_iter().flatten();
-        cases
-            .extend(findings.map(|finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()))));
+        let mut findings: Vec<Finding> = [change, shift, open].into_iter().flatten().collect();
+        if by_length {
+            if findings.is_empty() {
+                unknown.push(way);
+            }
+            findings = findings.into_iter().map(|finding| by_usual_lengths(finding, &way.lacks)).collect();
+        }
+        let told = |finding: Finding| (way.source.as_str(), finding.assuming(outcome.assumed.clone()));
+        cases.extend(findings.into_iter().map(told));
     }
     let mut out: Vec<Finding> = not_known(design, &unknown).into_iter().collect();
     for (source, cases) in by_key(cases) {
@@ -116,8 +126,11 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     let size = Decibels::new(found.abs())?;
     let (severity, passed) = too_much(size, limits.treble_change_look, limits.treble_change_stop)?;
     let direction = if found < 0.0 { "below" } else { "above" };
-    let against = if way.is_judged_by_tone() { " against 1 kHz" } else { "" };
+    let turned = way.turned_worst();
+    let by_tone = turned.map_or_else(|| way.is_judged_by_tone(), |turned| turned.by_tone);
+    let against = if by_tone { " against 1 kHz" } else { "" };
     let state = state.map(Vec::as_slice).map_or_else(|| "by a bound over all states".to_owned(), with);
+    let state = turned.map_or_else(|| state.clone(), |turned| format!("{state}, {}", turned.words()));
     let message = format!(
         "{} to {}: 4 kHz{against} comes {} {direction} the guitar by its own lead, {state}",
         way.source,

@@ -42,6 +42,20 @@ fn two_amps() -> Rig {
     })
 }
 
+/// What leaves A2 by a second output comes back through A3 into a second input of A1.
+fn in_a_ring(rig: &mut Rig) {
+    device(rig, "A1").ports.push(port("IN2", PortRole::In, Face::Front, 20, crate::build::jack()));
+    device(rig, "A2").ports.push(port("OUT2", PortRole::Out, Face::Front, 35, crate::build::jack()));
+    for tag in ["A1", "A2", "A3"] {
+        device(rig, tag).signal.bypass = know(Bypass::AlwaysOn);
+        device(rig, tag).signal.gain = know(Decibels::ZERO);
+    }
+    port_of(rig, "A1", "IN2").z = know(Ohms::of(1e6));
+    port_of(rig, "A2", "OUT2").z = know(Ohms::of(1.0));
+    rig.runs =
+        vec![run("main", &["guitar.", "A1", "A2", "amp."]), run("round", &["A2.OUT2", "A3", "A1.IN2"])];
+}
+
 fn state(rig: &mut Rig, engaged: &[&str]) {
     rig.states
         .push(State { name: "solo".into(), engaged: engaged.iter().map(|tag| (*tag).into()).collect() });
@@ -566,6 +580,12 @@ pub(crate) fn firing() -> Vec<Firing> {
             run("wet", &["A1.OUT2", "A3", "A4.IN2"]),
         ];
     });
+    let round =
+        "A1, A2 and A3 feed each other in a ring, loop gain 12.0 dB at 20 Hz with everything off: it howls";
+    on("feedback-ring", Stop, round, three(), &|rig| {
+        in_a_ring(rig);
+        device(rig, "A3").signal.gain = know(Decibels::of(12.0));
+    });
     on("gain-sum", Look, "state solo has 70 dB of gain along run main: A1 and A2", clean(), &|rig| {
         device(rig, "A1").signal.gain = know(Decibels::of(35.0));
         device(rig, "A2").signal.gain = know(Decibels::of(35.0));
@@ -687,6 +707,7 @@ fn insert(rig: &mut Rig, normal: Normal) {
         back: "R".into(),
         normal: know(normal),
         wiring: Known::default(),
+        return_z: Known::default(),
     });
 }
 
@@ -1335,6 +1356,16 @@ fn each_rule_says_when_it_cannot_judge() {
         &|rig| {
             device(rig, "A3").signal.latency = Known::default();
             device(rig, "A3").power.class = know(Class::Digital);
+        },
+    );
+    on(
+        "feedback-ring",
+        "not checked: whether a ring of devices howls; measure: gain of A3",
+        three(),
+        &|rig| {
+            in_a_ring(rig);
+            port_of(rig, "A1", "IN2").z = know(Ohms::of(1e3));
+            device(rig, "A3").signal.gain = Known::default();
         },
     );
     on("gain-sum", "not checked: the gain of state solo; measure: gain of A1", clean(), &|rig| {

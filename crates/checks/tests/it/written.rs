@@ -145,6 +145,18 @@ fn all_written(name: &str, text: &str) -> [usize; 4] {
 }
 
 #[test]
+fn the_buffer_of_the_catalogue_is_the_one_that_advice_reckons_with() {
+    let (_, text) = examples().into_iter().next().expect("an example");
+    let (job, design) = derived(&text);
+    let devices = job.catalogue.devices();
+    let buffer = devices.iter().find(|kind| kind.kind.as_deref() == Some(signal::BUFFER)).expect("the kind");
+    let config = design.signal_config();
+    let z = |port: &str| buffer.port(port).and_then(|port| port.z.value).map(quantity::Ohms::get);
+    assert_eq!((z("IN"), z("OUT")), (Some(config.buffer_input), Some(config.buffer_output)));
+    assert!(buffer.size.value.is_some() && buffer.port("DC").is_some());
+}
+
+#[test]
 fn every_proposal_for_an_example_is_written() {
     let mut sums = [0; 4];
     for (name, text) in examples() {

@@ -188,6 +188,11 @@ static INSERT: Table = Table {
             Shape::Words(rig::InsertWiring::WORDS),
             "On one jack: the contact that sends. The other returns, the sleeve is common.",
         ),
+        given(
+            "return_z",
+            Shape::Measure(OHMS),
+            "On one jack: input impedance of the contact that returns. The `z` of the port is that of the contact that sends.",
+        ),
         ABSENT,
     ],
 };

@@ -233,6 +233,13 @@ impl Reader<'_> {
             );
             self.say(&wiring.at, message);
         }
+        if let Some(z) = node.get("return_z").filter(|_| !one_jack) {
+            let message = format!(
+                "insert {} has a jack each for send and return; `return_z` is for one jack, write `z` of the port that returns",
+                shown(name)
+            );
+            self.say(&z.at, message);
+        }
         if let Some(normal) = node.get("normal").filter(|node| one_jack && node.as_text() == Some("half")) {
             let problem = Problem::new(
                 normal.at.clone(),
@@ -266,6 +273,7 @@ impl Reader<'_> {
             back,
             normal: node.known_word("normal"),
             wiring: node.known_word("wiring"),
+            return_z: node.known("return_z"),
         }
     }
 

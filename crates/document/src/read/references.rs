@@ -211,7 +211,11 @@ impl Reader<'_> {
         for (_, node) in tree.named("state") {
             for item in node.items("engaged") {
                 let Some(tag) = item.as_text() else { continue };
-                if rig.device(tag).is_none() {
+                // A loop is engaged as `TAG.loop`.
+                let is_loop = tag.rsplit_once('.').is_some_and(|(tag, name)| {
+                    rig.device(tag).is_some_and(|device| device.loops.iter().any(|one| one.name == name))
+                });
+                if rig.device(tag).is_none() && !is_loop {
                     let problem = Problem::new(
                         item.at.clone(),
                         format!("`{}` is not a device of this rig", shown(tag)),

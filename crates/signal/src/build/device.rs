@@ -6,13 +6,21 @@ use rig::{Bypass, Device, Normal, PortRef};
 
 use super::uses::{Link, Use, once, ways};
 use super::{Builder, Hop, LEAST_OHMS};
-use crate::contacts::{contact, port_of};
+use crate::contacts::{contact, contact_z, own_port, port_of};
 use crate::level::ratio;
 use crate::model::{Block, EARTH, Node, Part, Stage, Variant};
 
 impl Builder<'_> {
     pub(super) fn pedal(&mut self, device: &Device, used: &Use) {
         let bypass = self.bypass(device);
+        // A treadle that no supply feeds and that states no output impedance is a mere pot, or nobody knows what it is.
+        let may_be_passive = device.treadle.is_some()
+            && !device.signal.passive
+            && device.power.nature.value == Some(rig::Nature::None)
+            && used.outs.iter().all(|port| contact_z(self.input.rig, port).0.is_unknown());
+        if may_be_passive {
+            self.out.lacks.insert(Field::device(&device.tag, "signal.passive"));
+        }
         let ways = ways(device, used);
         let links = self.through_inserts(device, used, &ways);
         let stray = if bypass == Bypass::Relay { self.config.relay_stray } else { self.config.stray };
@@ -124,9 +132,7 @@ impl Builder<'_> {
 
     /// Impedance of a port.
     pub(super) fn z(&mut self, port: &PortRef, otherwise: f64) -> f64 {
-        let port = port_of(port);
-        let known = self.input.rig.port(&port).map(|port| port.z).unwrap_or_default();
-        let field = Field::device(&port.device, "port").below(&port.port).below("z");
+        let (known, field) = contact_z(self.input.rig, port);
         self.take(known, field, Ohms::get, otherwise).max(LEAST_OHMS)
     }
 
@@ -165,10 +171,8 @@ impl Builder<'_> {
         self.load_in(variant, port, true);
     }
 
-    /// The load of an input: its resistance and capacitance, behind its coupling capacitor where it has one.
-    ///
-    /// What listens there listens before the capacitor: what that takes from the bass is the device's own doing, and in
-    /// what its input impedance is measured.
+    /// The load of an input: its resistance and capacitance, behind its coupling capacitor where it has one. What listens
+    /// there listens behind the capacitor too.
     fn load_in(&mut self, variant: &mut Variant, port: &PortRef, engaged: bool) {
         let z = self.z_in(port, self.config.device_input, engaged);
         self.load_of(variant, port, z);
@@ -176,21 +180,39 @@ impl Builder<'_> {
 
     /// The load of an input whose resistance in ohms is known.
     pub(super) fn load_of(&mut self, variant: &mut Variant, port: &PortRef, z: f64) {
-        let node = self.port(port);
-        let own = self.input.rig.port(&port_of(port)).cloned().unwrap_or_default();
-        let mut inner = node;
-        if let Some(farads) = self.extra(own.coupling, port, "coupling") {
-            inner = self.port(&PortRef::new(&port.device, format!("{} coupled", port.port)));
+        let inner = self.enter(variant, port);
+        variant.add(format!("{port} input"), inner, EARTH, Part::Resistor(z));
+    }
+
+    /// Into an input: through its coupling capacitor, where it has one, to its capacitance and whatever follows.
+    pub(super) fn enter(&mut self, variant: &mut Variant, port: &PortRef) -> Node {
+        let (node, inner) = (self.port(port), self.behind(port));
+        if let Some(farads) = self.coupling(port) {
             variant.add(format!("{port} coupling"), node, inner, Part::Capacitor(farads));
         }
-        variant.add(format!("{port} input"), inner, EARTH, Part::Resistor(z));
-        if let Some(farads) = self.extra(own.capacitance, port, "capacitance") {
+        let known = own_port(self.input.rig, port).map(|port| port.capacitance).unwrap_or_default();
+        if let Some(farads) = self.extra(known, port, "capacitance") {
             variant.add(format!("{port} input C"), inner, EARTH, Part::Capacitor(farads));
         }
+        inner
+    }
+
+    /// Out by an output: from the node that is returned, through its coupling capacitor where it has one.
+    pub(super) fn leave(&mut self, variant: &mut Variant, port: &PortRef) -> Node {
+        let node = self.port(port);
+        let Some(farads) = self.coupling(port) else { return node };
+        let inner = self.port(&PortRef::new(&port.device, format!("{} before coupling", port.port)));
+        variant.add(format!("{port} coupling"), inner, node, Part::Capacitor(farads));
+        inner
     }
 
     /// A value that is usually not there; without one there is none, and nothing is lacking.
-    fn extra(&mut self, known: rig::Known<quantity::Farads>, port: &PortRef, key: &str) -> Option<f64> {
+    pub(super) fn extra(
+        &mut self,
+        known: rig::Known<quantity::Farads>,
+        port: &PortRef,
+        key: &str,
+    ) -> Option<f64> {
         if known.is_assumed() {
             let port = port_of(port);
             self.out.assumed.insert(Field::device(&port.device, "port").below(&port.port).below(key));
@@ -237,20 +259,14 @@ impl Builder<'_> {
         engaged: bool,
         z: f64,
     ) {
-        let node = self.port(port);
+        let outer = self.leave(variant, port);
         if inputs.is_empty() {
-            variant.add(format!("{port} output"), node, EARTH, Part::Resistor(z));
+            variant.add(format!("{port} output"), outer, EARTH, Part::Resistor(z));
             return;
         }
         let driven = self.driven(port);
-        let own = self.input.rig.port(&port_of(port)).cloned().unwrap_or_default();
-        let mut outer = node;
-        if let Some(farads) = self.extra(own.coupling, port, "coupling") {
-            outer = self.port(&PortRef::new(&port.device, format!("{} coupled", port.port)));
-            variant.add(format!("{port} coupling"), outer, node, Part::Capacitor(farads));
-        }
         variant.add(format!("{port} output"), driven, outer, Part::Resistor(z));
-        let nodes = inputs.iter().map(|input| self.port(input)).collect();
+        let nodes = inputs.iter().map(|input| self.behind(input)).collect();
         let is_back = |port: &PortRef| {
             let name = port_of(port).port;
             device

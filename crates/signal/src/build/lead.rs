@@ -99,10 +99,9 @@ impl Builder<'_> {
                 // Without the legs' own lengths the joint is taken to lie half way along the shortest way.
                 let shares = |other: &&Flow<'_>| if arrives { other.1 == port } else { other.0 == port };
                 let is_trunk = 1 < flows.iter().filter(shares).count();
-                let metres = Self::leg_metres(lead, port).unwrap_or(if is_trunk {
-                    shortest / 2.0
-                } else {
-                    lengths[at] - shortest / 2.0
+                let metres = Self::leg_metres(lead, port).unwrap_or_else(|| {
+                    self.out.lacks.insert(Field::of("lead", &lead.name(), "legs"));
+                    if is_trunk { shortest / 2.0 } else { lengths[at] - shortest / 2.0 }
                 });
                 let node = self.port(&place);
                 let here = |buffer: &&BufferPlace| {

@@ -21,7 +21,7 @@ use rig::{Carries, Known, PortRef, Role, Run};
 
 pub(crate) use self::lead::put_buffer;
 use self::uses::{Use, uses, visits};
-use crate::contacts::Contacts;
+use crate::contacts::{Contacts, coupled, own_port};
 use crate::input::{Config, Input};
 use crate::model::{Model, Node, SwitchChoice};
 
@@ -83,7 +83,6 @@ pub(crate) fn build(input: &Input<'_>, config: &Config) -> Built {
     let mut builder = Builder { input, config, contacts: Contacts::new(input.rig), out: empty() };
     builder.all();
     let mut built = builder.out;
-    crate::reflect::reflect(&mut built.model);
     built.worked = vec![Vec::new(); built.model.switches.len()];
     for (name, switch) in &built.switches {
         built.worked[*switch].push(name.clone());
@@ -112,6 +111,13 @@ fn empty() -> Built {
         switches: BTreeMap::new(),
         worked: Vec::new(),
         inside: BTreeMap::new(),
+    }
+}
+
+impl Built {
+    /// The node where what listens at a contact listens.
+    pub(crate) fn heard_at(&self, contact: &PortRef) -> Option<Node> {
+        self.ports.get(&coupled(contact)).or_else(|| self.ports.get(contact)).copied()
     }
 }
 
@@ -151,6 +157,17 @@ impl Builder<'_> {
             return otherwise;
         }
         self.take(known, field, number, otherwise)
+    }
+
+    /// The node where what listens at an input listens: behind its coupling capacitor, where it has one.
+    fn behind(&mut self, port: &PortRef) -> Node {
+        if self.coupling(port).is_some() { self.port(&coupled(port)) } else { self.port(port) }
+    }
+
+    /// The coupling capacitor of a port in farads, where it has one.
+    fn coupling(&mut self, port: &PortRef) -> Option<f64> {
+        let known = own_port(self.input.rig, port).map(|port| port.coupling).unwrap_or_default();
+        self.extra(known, port, "coupling")
     }
 
     /// The node of a port.

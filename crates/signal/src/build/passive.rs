@@ -6,7 +6,7 @@ use rig::{Device, PortRef};
 
 use super::uses::{Link, Use};
 use super::{Builder, LEAST_OHMS};
-use crate::model::{EARTH, Node, Part, Reflected, Variant};
+use crate::model::{EARTH, Node, Part, Variant};
 
 impl Builder<'_> {
     pub(super) fn passive(&mut self, device: &Device, used: &Use, links: &[Link]) -> Variant {
@@ -22,8 +22,11 @@ impl Builder<'_> {
                 self.pot(&mut variant, device, port, &outs, pot, travel.unwrap_or(1.0).clamp(0.0, 1.0));
             } else if !known.is_unknown() {
                 self.load(&mut variant, port);
-            } else if device.turns().is_some() {
-                self.reflecting(&mut variant, device, port, links);
+            } else {
+                let inner = self.enter(&mut variant, port);
+                if device.turns().is_some() {
+                    self.primary(&mut variant, device, port, inner);
+                }
             }
         }
         if is_pot {
@@ -33,13 +36,24 @@ impl Builder<'_> {
         for port in &used.outs {
             let inputs: Vec<PortRef> =
                 links.iter().filter(|(_, to)| to == port).map(|(from, _)| from.clone()).collect();
-            if device.turns().is_some() && !is_straight(port) {
-                // The source is not reflected into this resistance: it has made its voltage at the input already, loaded
-                // by what the turns reflect there, and here that voltage stands at the ratio, behind the winding alone.
+            if let Some(turns) = device.turns().filter(|_| !is_straight(port)) {
                 let known = self.input.rig.port(port).map(|port| port.z).unwrap_or_default();
                 let field = Field::device(&port.device, "port").below(&port.port).below("z");
                 let z = self.take(known, field, Ohms::get, self.config.winding).max(LEAST_OHMS);
-                self.drive_through(&mut variant, device, &inputs, port, true, z);
+                let (stated, wound): (Vec<PortRef>, Vec<PortRef>) = inputs
+                    .into_iter()
+                    .partition(|input| self.input.rig.port(input).is_some_and(|port| !port.z.is_unknown()));
+                if !wound.is_empty() {
+                    let outer = self.leave(&mut variant, port);
+                    for input in &wound {
+                        self.secondary(&mut variant, device, (input, outer, port), turns.ratio(), z);
+                    }
+                }
+                // An input that states its impedance is that impedance, whatever hangs behind: the voltage there stands at
+                // the ratio, behind the winding alone.
+                if !stated.is_empty() || wound.is_empty() {
+                    self.drive_through(&mut variant, device, &stated, port, true, z);
+                }
                 continue;
             }
             if transformer && !is_straight(port) {
@@ -55,31 +69,41 @@ impl Builder<'_> {
                 Some(z) if !transformer && !is_straight(port) => Ohms::get(z).max(self.config.contact),
                 _ => self.config.contact,
             };
-            let b = self.port(port);
+            let b = self.leave(&mut variant, port);
             if 1 < inputs.len() && known.is_none() && !transformer && !is_straight(port) {
                 // What parts the legs of a box that sums decides how much of each is left.
                 self.out.lacks.insert(Field::device(&port.device, "port").below(&port.port).below("z"));
             }
             for from in &inputs {
-                let a = self.port(from);
+                // What is wired straight to the jack hangs before its coupling capacitor.
+                let a = if is_straight(port) { self.port(from) } else { self.behind(from) };
                 variant.add(format!("{port} series"), a, b, Part::Resistor(series));
             }
         }
         variant
     }
 
-    /// The load that a transformer's turns make of what hangs on the outputs that an input feeds. How much that is shows
-    /// when everything is there, [`reflect`](crate::reflect::reflect).
-    fn reflecting(&mut self, variant: &mut Variant, device: &Device, input: &PortRef, links: &[Link]) {
-        let Some(turns) = device.turns() else { return };
-        let outs = links.iter().filter(|(from, to)| from == input && !is_straight(to));
-        let outputs: Vec<Node> = outs.map(|(_, to)| self.driven(to)).collect();
-        if outputs.is_empty() {
-            return;
-        }
-        self.load_of(variant, input, crate::reflect::OPEN);
-        let element = format!("{input} input");
-        self.out.model.reflected.push(Reflected { element, turns: turns.ratio(), outputs });
+    /// The primary of a transformer: what comes to its jack is told, though nothing active listens there.
+    fn primary(&mut self, variant: &mut Variant, device: &Device, input: &PortRef, inner: Node) {
+        let heard = self.port(&PortRef::new(&input.device, format!("{} heard", input.port)));
+        variant.stages.push(self.stage(device, vec![inner], heard, false));
+    }
+
+    /// A secondary with its winding, wound to the primary of an input.
+    ///
+    /// An ideal transformer: its own inductance and losses are neglected. What hangs on the secondary loads the primary by
+    /// the square of the turns, Z₁ = (N₁/N₂)²·Z₂, a law of physics.
+    fn secondary(
+        &mut self,
+        variant: &mut Variant,
+        device: &Device,
+        (input, outer, output): (&PortRef, Node, &PortRef),
+        turns: f64,
+        ohms: f64,
+    ) {
+        let inner = self.behind(input);
+        let turns = if device.signal.inverts.value == Some(true) { -turns } else { turns };
+        variant.add(format!("{output} turns"), inner, outer, Part::Transformer { turns, ohms });
     }
 
     /// A pot between an input and its outputs; a tuner output hangs before it.
@@ -93,22 +117,22 @@ impl Builder<'_> {
         x: f64,
     ) {
         let tag = &device.tag;
-        let top = self.port(input);
+        let top = self.enter(variant, input);
         let wiped: Vec<&PortRef> = outs.iter().filter(|port| !is_straight(port)).collect();
         let wiper = match wiped.as_slice() {
-            [only] => self.port(only),
+            [only] => self.leave(variant, only),
             _ => {
                 let wiper = self.out.model.node(format!("{input} wiper"));
                 for port in &wiped {
-                    let node = self.port(port);
+                    let node = self.leave(variant, port);
                     variant.add(format!("{port} wire"), wiper, node, Part::Resistor(self.config.contact));
                 }
                 wiper
             }
         };
         for port in outs.iter().filter(|port| is_straight(port)) {
-            let node = self.port(port);
-            variant.add(format!("{port} wire"), top, node, Part::Resistor(self.config.contact));
+            let (jack, node) = (self.port(input), self.port(port));
+            variant.add(format!("{port} wire"), jack, node, Part::Resistor(self.config.contact));
         }
         variant.add(
             format!("{tag} above wiper"),

@@ -143,7 +143,7 @@ impl Builder<'_> {
             match &at {
                 Reached::Driven(inputs) => self.drive(&mut variant, device, inputs, port, true),
                 Reached::Node(from) => {
-                    let node = self.port(port);
+                    let node = self.leave(&mut variant, port);
                     let contact = Part::Resistor(self.config.contact);
                     variant.add(format!("{port} contact"), *from, node, contact);
                 }
@@ -155,7 +155,7 @@ impl Builder<'_> {
 
     /// Into the switcher: loads at a buffer's inputs, or the inputs tied together.
     fn way_in(&mut self, entries: &[PortRef], is_buffered: bool) -> Reached {
-        let Some((first, rest)) = entries.split_first() else { return Reached::Nothing };
+        // A buffer is there, whether anything is plugged into it or not.
         if is_buffered {
             let mut variant = Variant::default();
             for port in entries {
@@ -164,11 +164,14 @@ impl Builder<'_> {
             self.fixed(variant);
             return Reached::Driven(entries.to_vec());
         }
-        let at = self.port(first);
+        let Some((first, rest)) = entries.split_first() else { return Reached::Nothing };
+        let mut variant = Variant::default();
+        let at = self.enter(&mut variant, first);
         for port in rest {
-            let node = self.port(port);
-            self.out.model.add(format!("{port} contact"), node, at, Part::Resistor(self.config.contact));
+            let node = self.enter(&mut variant, port);
+            variant.add(format!("{port} contact"), node, at, Part::Resistor(self.config.contact));
         }
+        self.fixed(variant);
         Reached::Node(at)
     }
 
@@ -199,7 +202,6 @@ impl Builder<'_> {
             }
         }
         if used.outs.contains(&circuit.send) {
-            let send = self.port(&circuit.send);
             let stated = self.stated(&circuit.send);
             match at {
                 Reached::Driven(inputs) if stated => {
@@ -210,20 +212,25 @@ impl Builder<'_> {
                     self.out.lacks.insert(
                         Field::device(&circuit.send.device, "port").below(&circuit.send.port).below("z"),
                     );
-                    let ohms = self.bus_ohms(bus);
+                    let (ohms, send) = (self.bus_ohms(bus), self.leave(&mut through, &circuit.send));
                     self.onto(&mut through, device, inputs, &circuit.send.to_string(), send, ohms, true);
                 }
                 Reached::Node(node) if stated => {
                     let (z, driven) = (self.z(&circuit.send, 0.0), self.driven(&circuit.send));
+                    let send = self.leave(&mut through, &circuit.send);
                     through.add(format!("{} output", circuit.send), driven, send, Part::Resistor(z));
                     through.stages.push(self.stage(device, vec![*node], driven, false));
                 }
-                Reached::Node(node) => through.add(format!("{name} send contact"), *node, send, contact),
+                Reached::Node(node) => {
+                    let send = self.leave(&mut through, &circuit.send);
+                    through.add(format!("{name} send contact"), *node, send, contact);
+                }
+                // A buffer that nothing leads to stands at nought behind its resistance.
+                Reached::Nothing if stated => self.drive(&mut through, device, &[], &circuit.send, true),
                 Reached::Nothing => {}
             }
         }
         if used.ins.contains(&circuit.back) {
-            let back = self.port(&circuit.back);
             if self.stated(&circuit.back) {
                 self.load(&mut through, &circuit.back);
                 if let Some(after) = after {
@@ -231,6 +238,7 @@ impl Builder<'_> {
                     self.onto(&mut through, device, &inputs, &onward, after, ohms, false);
                 }
             } else if let Some(after) = after {
+                let back = self.enter(&mut through, &circuit.back);
                 through.add(format!("{name} return contact"), back, after, contact);
             }
         }
@@ -262,8 +270,12 @@ impl Builder<'_> {
         ohms: f64,
         works: bool,
     ) {
+        if inputs.is_empty() {
+            variant.add(format!("{name} output"), node, EARTH, Part::Resistor(ohms));
+            return;
+        }
         let driven = self.port(&PortRef::new(format!("{name} drive"), ""));
-        let nodes = inputs.iter().map(|input| self.port(input)).collect();
+        let nodes = inputs.iter().map(|input| self.behind(input)).collect();
         variant.add(format!("{name} output"), driven, node, Part::Resistor(ohms));
         variant.stages.push(self.stage(device, nodes, driven, works));
     }

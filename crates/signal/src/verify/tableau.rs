@@ -80,12 +80,28 @@ fn rows(circuit: &Circuit, source: usize, w: f64) -> Vec<Row> {
     let nodes = circuit.nodes.len() - 1;
     let size = nodes + circuit.sources.len() + circuit.stages.len();
     let mut rows: Vec<Row> = (0..size).map(|_| Row::default()).collect();
+    for node in adrift(circuit) {
+        rows[node - 1].add(node - 1, (1.0, 0.0));
+    }
     for element in &circuit.elements {
+        if let Part::Transformer { turns, ohms } = element.part {
+            // What the secondary gives through its winding is (v₁/n − v₂)/R; the primary takes the n-th part of it.
+            let ends = [(element.a, -1.0 / turns), (element.b, 1.0)];
+            for (one, by) in ends {
+                for (other, volts) in ends {
+                    if let (Some(one), Some(other)) = (one.checked_sub(1), other.checked_sub(1)) {
+                        rows[one].add(other, (by * volts / ohms, 0.0));
+                    }
+                }
+            }
+            continue;
+        }
         let admittance = match element.part {
             Part::Resistor(ohms) => (1.0 / ohms, 0.0),
             Part::Capacitor(farads) => (0.0, w * farads),
             Part::Inductor(henries) => (0.0, -1.0 / (w * henries)),
             Part::Lossy { henries, ohms } => (1.0 / ohms, -1.0 / (w * henries)),
+            Part::Transformer { .. } => continue,
         };
         for (one, other) in [(element.a, element.b), (element.b, element.a)] {
             if let Some(one) = one.checked_sub(1) {
@@ -114,6 +130,33 @@ fn rows(circuit: &Circuit, source: usize, w: f64) -> Vec<Row> {
         current += 1;
     }
     rows
+}
+
+/// A node of every part of the circuit that no element ties to earth or to anything driven: it stands at nought. Left to
+/// itself its level would be free, and a stage that listens there would take any.
+fn adrift(circuit: &Circuit) -> Vec<usize> {
+    let mut beside: Vec<Vec<usize>> = vec![Vec::new(); circuit.nodes.len()];
+    let mut open = vec![0];
+    for element in &circuit.elements {
+        beside[element.a].push(element.b);
+        beside[element.b].push(element.a);
+    }
+    open.extend(circuit.sources.iter().map(|terminal| terminal.node));
+    open.extend(circuit.stages.iter().map(|stage| stage.output));
+    let mut held = vec![false; circuit.nodes.len()];
+    let mut out = Vec::new();
+    for node in 0..circuit.nodes.len() {
+        while let Some(next) = open.pop() {
+            if !std::mem::replace(&mut held[next], true) {
+                open.extend(&beside[next]);
+            }
+        }
+        if !held[node] {
+            out.push(node);
+            open.push(node);
+        }
+    }
+    out
 }
 
 fn solved(rows: Vec<Row>, left: &Cell<usize>) -> Option<Vec<Number>> {

@@ -351,13 +351,32 @@ struct Brute<'a> {
     reference: Vec<[f64; 2]>,
     /// Whether the tone alone is judged, as the answer says of each way.
     by_tone: bool,
+    /// Whether it is so wherever volume pedals stand.
+    by_tone_anyway: bool,
 }
 
 impl Brute<'_> {
+    /// Where volume pedals stand, and with each of them a tenth up, half way and at the toe.
     fn keeps(&self, places: &[BufferPlace]) -> bool {
         let mut input = self.input.clone();
         input.buffers = places.to_vec();
-        let model = network(&input, self.config);
+        let stands = input.travel.clone();
+        let is_pot = |device: &&rig::Device| {
+            device.signal.passive && (device.treadle.is_some() || stands.contains_key(&device.tag))
+        };
+        self.keeps_there(&input, self.by_tone)
+            && input.rig.devices.iter().filter(is_pot).all(|device| {
+                [0.1, 0.5, 1.0].into_iter().all(|share| {
+                    let mut input = input.clone();
+                    input.travel.insert(device.tag.clone(), share);
+                    let is_down = input.travel.values().any(|share| *share < 1.0);
+                    self.keeps_there(&input, self.by_tone_anyway || is_down)
+                })
+            })
+    }
+
+    fn keeps_there(&self, input: &Input<'_>, by_tone: bool) -> bool {
+        let model = network(input, self.config);
         let sweep = Sweep::new(vec![1000.0, 4000.0]);
         let is_bare = |switch: &usize| {
             // One switch may work several.
@@ -378,7 +397,7 @@ impl Brute<'_> {
                     let Some(values) = respond(&model, &state, source, sink, &sweep) else { return true };
                     let [low, high] = [values[0].decibels(), values[1].decibels()];
                     let [low_before, high_before] = self.reference[source];
-                    if self.by_tone {
+                    if by_tone {
                         return (high - low - (high_before - low_before)).abs() <= self.config.change_limit;
                     }
                     (high - high_before).abs() <= self.config.change_limit
@@ -458,7 +477,8 @@ fn on_branches_loops_and_panels_fewer_buffers_never_do() {
         let outcome = solve(&input, &config);
         let by_tone = outcome.ways.first().is_some_and(signal::Way::is_judged_by_tone);
         let reference = vec![[level(1000.0), level(4000.0)]];
-        let brute = Brute { input: &input, config: &config, reference, by_tone };
+        let by_tone_anyway = outcome.ways.first().is_some_and(|way| !way.is_amp || way.adds_up);
+        let brute = Brute { input: &input, config: &config, reference, by_tone, by_tone_anyway };
         let advice = outcome.advice;
         places.sort();
         let smallest = brute.smallest(&places);

@@ -186,3 +186,24 @@ fn noise_of_a_resistance_is_nyquists() {
     // The band is the same for the reference: nothing is over the guitar alone.
     assert!(outcome.ways[0].states[0].noise.as_ref().expect("known").over_guitar_db.abs() < 1e-6);
 }
+
+#[test]
+fn parts_adrift_stand_at_nought_for_every_solver() {
+    // A stage that listens to two nodes that only hang together, and drives what the source drives too.
+    let mut model = Model::new();
+    let (emf, jack, drive) = (model.node("EMF"), model.node("jack"), model.node("drive"));
+    let (loose, other) = (model.node("loose"), model.node("other"));
+    model.add("out", emf, jack, Part::Resistor(1e3));
+    model.add("contact", loose, other, Part::Resistor(0.05));
+    model.add("send", drive, jack, Part::Resistor(1e3));
+    model.fixed.stage("S", vec![other], drive);
+    model.sources.push(Terminal { id: "g".into(), node: emf });
+    model.sinks.push(Terminal { id: "amp".into(), node: jack });
+    let circuit = model.circuit(&[]);
+    let plain = signal::nodal::voltages(&circuit, 0, 1e3).expect("an answer")[jack];
+    let tableau = signal::verify::voltages(&circuit, 0, 1e3).expect("an answer")[jack];
+    let walked = signal::respond(&model, &[], 0, 0, &Sweep::new(vec![1e3])).expect("it arrives")[0];
+    for (re, im) in [(plain.re, plain.im), tableau, (walked.re, walked.im)] {
+        assert!((re - 0.5).abs() < 1e-12 && im.abs() < 1e-12, "{re} {im}");
+    }
+}

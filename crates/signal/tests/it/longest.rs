@@ -98,7 +98,13 @@ fn a_pedal_that_is_turned_down_is_judged_by_its_tone() {
     assert!(
         outcome.ways[0].is_judged_by_tone() && 10.0 < outcome.ways[0].judged().worst.insertion_loss_1k_db
     );
-    assert!(outcome.advice.before.loss_1k_db <= 0.0, "{:?}", outcome.advice.before);
+    // The level is judged with the pedal at the toe, where next to nothing is lost.
+    let lost = outcome.advice.before.loss_1k_db;
+    assert!(
+        0.0 < lost
+            && lost < 0.5
+            && outcome.ways[0].loss().is_some_and(|(loss, _)| (loss - lost).abs() < 1e-6)
+    );
     assert!(outcome.advice.before.change_at_4k_db < 5.0, "{:?}", outcome.advice.before);
 }
 

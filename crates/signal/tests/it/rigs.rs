@@ -82,6 +82,7 @@ pub(crate) fn panel(tag: &str, normal: Normal) -> Device {
         back: "R".into(),
         normal: known(normal),
         wiring: Known::default(),
+        return_z: Known::default(),
     }];
     device
 }

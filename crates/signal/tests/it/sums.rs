@@ -1,7 +1,7 @@
 //! Branches that meet: levels against closed forms, notches, rings of passive boxes, leads with a joint, and what buffered
 //! devices show on and off.
 
-use quantity::{Farads, Length, Ohms, Seconds};
+use quantity::{Decibels, Farads, Length, Ohms, Seconds};
 use rig::{Bypass, LeadSpec, PlugSpec, PortRef, PortRole, Rig, State};
 use signal::model::Part;
 use signal::{AdviceStatus, BufferSearch, Config, Sweep, enumerate, envelope, network, solve, solve_with};
@@ -250,6 +250,64 @@ fn input_capacitance_and_coupling_load_as_the_formulas_have_it() {
     // Source of 10 kΩ in parallel with 1 MΩ.
     let wanted = crate::forms::low_pass(10e3, crate::forms::corner(1e10 / 1.01e6, 1e-9));
     assert!((with - without - wanted).abs() < 1e-4, "{} for {wanted}", with - without);
+}
+
+#[test]
+fn what_listens_behind_a_coupling_capacitor_hears_what_passes_it() {
+    // 10 kΩ through 4.7 nF into 68 kΩ: a corner at 434 Hz, and the same in a box that is passive.
+    let config = Config { cable_capacitance: 0.0, plug: 0.0, stray: 0.0, ..Config::default() };
+    let hertz = 50.0;
+    for passive in [false, true] {
+        let mut rig = string(vec![
+            device("A", Bypass::AlwaysOn, 1e6, 10e3),
+            device("B", Bypass::AlwaysOn, 68e3, if passive { 1.0 } else { 1e-3 }),
+        ]);
+        rig.devices[1].signal.passive = passive;
+        rig.sinks[0].z = known(Ohms::of(1e12));
+        let level = |rig: &Rig| {
+            let mut input = input(rig);
+            for lead in &mut input.leads {
+                lead.length = known(Length::from_mm(1));
+            }
+            let model = network(&input, &config);
+            let sweep = Sweep::new(vec![hertz]);
+            signal::respond(&model, &model.at_rest(), 0, 0, &sweep).expect("it arrives")[0].decibels()
+        };
+        let without = level(&rig);
+        rig.devices[1].ports[0].coupling = known(Farads::of(4.7e-9));
+        let with = level(&rig);
+        let x = 1.0 / (std::f64::consts::TAU * hertz * 4.7e-9);
+        let wanted = 20.0 * libm::log10(78e3 / libm::hypot(78e3, x));
+        assert!((with - without - wanted).abs() < 1e-3, "{passive}: {} for {wanted}", with - without);
+    }
+}
+
+#[test]
+fn devices_that_feed_each_other_are_told_with_their_loop_gain() {
+    let mut mixer = device("M", Bypass::AlwaysOn, 1e6, 1e3);
+    mixer.ports.push(port("IN_2", PortRole::In, Some(1e6)));
+    let mut split = device("S", Bypass::AlwaysOn, 1e6, 1e3);
+    split.ports.push(port("OUT_2", PortRole::Out, Some(1e3)));
+    let mut rig = string(vec![mixer, split, device("D", Bypass::AlwaysOn, 1e6, 1e3)]);
+    rig.runs.clear();
+    add_run(&mut rig, "main", &["guitar", "M.IN", "M.OUT", "S.IN", "S.OUT", "amp"]);
+    add_run(&mut rig, "round", &["S.OUT_2", "D", "M.IN_2"]);
+    for (gain, howls) in [(-6.0, false), (0.0, true), (12.0, true)] {
+        for device in &mut rig.devices {
+            device.signal.gain = known(Decibels::ZERO);
+        }
+        rig.devices[2].signal.gain = known(Decibels::of(gain));
+        let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+        let [ring] = outcome.rings.as_slice() else { panic!("{:?}", outcome.rings) };
+        let mut among = ring.devices.clone();
+        among.sort();
+        assert_eq!((among, ring.howls()), (vec!["D".to_owned(), "M".into(), "S".into()], howls));
+        // Three outputs of 1 kΩ into 1 MΩ take a little off.
+        let wanted = gain + 60.0 * libm::log10(1e6 / 1.001e6);
+        assert!((ring.gain_db - wanted).abs() < 0.01, "{} for {wanted}", ring.gain_db);
+        assert!(outcome.notes.iter().any(|note| *note == ring.words()));
+        assert!(outcome.levels.iter().any(|level| level.port == "M.IN"));
+    }
 }
 
 #[test]

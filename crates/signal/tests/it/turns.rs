@@ -2,7 +2,7 @@
 
 use quantity::{Length, Ohms};
 use rig::{Bypass, Device, PickupKind, PortRole, Rig};
-use signal::{BufferSearch, Config, Outcome, grid, solve_with, verify};
+use signal::{BufferSearch, Complex, Config, Outcome, grid, solve_with, verify};
 
 use crate::rigs::{add_run, amp, device, input, known, port, string};
 
@@ -114,7 +114,7 @@ fn a_stated_input_counts_and_an_unstated_winding_is_told() {
 
 #[test]
 fn the_band_counts_the_ratio_in_every_state() {
-    // What follows loads the transformer when it is on; what is reflected is what hangs there at rest.
+    // What follows loads the transformer when it is on, and by its turns the source too.
     let mut rig =
         boxed(vec![transformer("T", "12:1", Some(150.0)), device("P", Bypass::Hard, 1e3, 1e3)], 2e3);
     rig.states = vec![rig::State { name: "on".into(), engaged: vec!["P".into()] }];
@@ -124,7 +124,7 @@ fn the_band_counts_the_ratio_in_every_state() {
     assert!((at(0) - at(1)).abs() > 1.0);
     assert!((way.band.upper_db[grid::AT_1K] - at(0).max(at(1))).abs() < 1e-9);
     assert!((way.band.lower_db[grid::AT_1K] - at(0).min(at(1))).abs() < 1e-9);
-    let input = 144.0 * 2150.0;
+    let input = 144.0 * 1150.0;
     near_db(at(1), input / (SOURCE + input) / 12.0 * 1e3 / 1150.0 * 2e3 / 3e3);
 }
 
@@ -161,4 +161,37 @@ fn branches_that_sum_count_the_ratio() {
     let past = 100e3 / 101e3;
     let wanted = 1e6 / (SOURCE + 1e6) * (through + past) * 1e6 / (1e3 + 1e6);
     near_db(level(&solved(&rig), 0), wanted);
+}
+
+#[test]
+fn capacitance_behind_the_turns_loads_the_source_by_their_square() {
+    let mut behind = device("P", Bypass::AlwaysOn, 1e6, 1.0);
+    behind.ports[0].capacitance = known(quantity::Farads::of(1e-9));
+    let rig = boxed(vec![transformer("T", "1:10", Some(2e3)), behind], 1e6);
+    let hertz = 10e3;
+    let y = Complex::new(1e-6, std::f64::consts::TAU * hertz * 1e-9);
+    let behind = y.inverse();
+    let secondary = behind + Complex::new(2e3, 0.0);
+    let primary = secondary.times(0.01);
+    let wanted = primary / (primary + Complex::new(SOURCE, 0.0)) * (behind / secondary);
+    let wanted = (wanted.times(10.0 * 1e6 / (1.0 + 1e6))).decibels();
+    let mut input = input(&rig);
+    for lead in &mut input.leads {
+        lead.length = known(Length::from_mm(1));
+    }
+    let config = Config { cable_capacitance: 0.0, ..config() };
+    let model = signal::network(&input, &config);
+    let found = signal::respond(&model, &model.at_rest(), 0, 0, &signal::Sweep::new(vec![hertz]));
+    let found = found.expect("it arrives")[0].decibels();
+    assert!((found - wanted).abs() < 1e-4, "{found} dB for {wanted}");
+}
+
+#[test]
+fn a_winding_the_other_way_round_inverts() {
+    let mut turned = transformer("T", "2:1", Some(150.0));
+    turned.signal.inverts = known(true);
+    let outcome = solved(&boxed(vec![turned], 1e6));
+    let value = outcome.ways[0].states[0].response[grid::AT_1K];
+    assert!(value.re < 0.0 && value.im.abs() < 1e-3 * value.re.abs(), "{value:?}");
+    near_db(level(&outcome, 0), 4.0 * 1.00015e6 / (SOURCE + 4.0 * 1.00015e6) / 2.0 * 1e6 / 1.00015e6);
 }

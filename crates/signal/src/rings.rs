@@ -1,0 +1,170 @@
+//! Devices that feed each other in a ring, and how much stronger the sound comes round each time.
+
+use std::collections::BTreeSet;
+
+use finding::Field;
+
+use crate::complex::Complex;
+use crate::grid::frequencies;
+use crate::input::Input;
+use crate::level::{decibels, figure};
+use crate::model::Model;
+use crate::section::Driver;
+use crate::state::Answer;
+use crate::words::{in_state_words, list};
+
+/// A ring of devices in a named state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ring {
+    /// The state.
+    pub state: String,
+    /// The devices that drive it, in the order in which signal passes them.
+    pub devices: Vec<String>,
+    /// Loop gain where it is largest, in dB, with devices' largest gains: what comes round against what was sent.
+    pub gain_db: f64,
+    /// Where that is, in hertz.
+    pub hertz: f64,
+    /// Gains that are unknown and counted as 0 dB.
+    pub lacks: Vec<Field>,
+}
+
+impl Ring {
+    /// Whether what comes round is as strong as what was sent, to the tenth of a dB that is told: it then grows by itself
+    /// at any frequency near this one where it comes round in step.
+    pub fn howls(&self) -> bool {
+        0.0 <= (self.gain_db * 10.0).round()
+    }
+
+    /// `M, S and D feed each other in a ring, loop gain 12.0 dB at 1000 Hz with everything on: it howls`.
+    pub fn words(&self) -> String {
+        let (who, feed) = match self.devices.as_slice() {
+            [one] => (one.clone(), "feeds itself"),
+            all => (list(all), "feed each other"),
+        };
+        let end = if self.howls() { ": it howls" } else { "" };
+        format!(
+            "{who} {feed} in a ring, loop gain {} dB at {:.0} Hz {}{end}",
+            figure(self.gain_db, 1),
+            self.hertz,
+            in_state_words(&self.state)
+        )
+    }
+}
+
+/// Rings of one state that are followed at most, and steps of the search for them.
+const MOST: usize = 64;
+const MOST_STEPS: usize = 20_000;
+
+/// What one stage hands on to others: their places, and how large it is there at each frequency.
+type Onward = Vec<(usize, Vec<f64>)>;
+
+/// The rings of stages that a source reaches in a state, from the answer with devices' largest gains.
+pub(crate) fn rings(input: &Input<'_>, model: &Model, state: &str, answer: &Answer) -> Vec<Ring> {
+    if !answer.feeds_back {
+        return Vec::new();
+    }
+    let onward = onward(model, answer);
+    let mut search = Search { onward: &onward, path: Vec::new(), found: Vec::new(), left: MOST_STEPS };
+    for first in 0..onward.len() {
+        search.path = vec![first];
+        search.from(first);
+    }
+    let hertz = frequencies();
+    let mut out: Vec<Ring> = Vec::new();
+    for ring in search.found {
+        let mut gains = vec![1.0; hertz.len()];
+        for (at, next) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            let handed = onward[*at].iter().find(|(to, _)| to == next);
+            for (gain, by) in gains.iter_mut().zip(handed.into_iter().flat_map(|(_, values)| values)) {
+                *gain *= by;
+            }
+        }
+        let Some((at, gain)) = gains.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1)) else { continue };
+        let mut devices: Vec<String> = Vec::new();
+        for place in ring {
+            if let (Driver::Stage(stage), _) = answer.sections[place] {
+                let tag = &model.stage_at(stage.variant, stage.index).device;
+                if !devices.contains(tag) {
+                    devices.push(tag.clone());
+                }
+            }
+        }
+        let lacks = devices.iter().filter_map(|tag| input.rig.device(tag)).filter_map(|device| {
+            let gain = input.rig.gain(device);
+            (device.turns().is_none() && gain.value.is_unknown()).then_some(gain.field)
+        });
+        let lacks = lacks.collect::<BTreeSet<_>>().into_iter().collect();
+        let gain_db = decibels(*gain);
+        out.push(Ring { state: state.to_owned(), devices, gain_db, hertz: hertz[at], lacks });
+    }
+    out
+}
+
+/// The loudest of the rings of the same devices.
+pub(crate) fn loudest(rings: Vec<Ring>) -> Vec<Ring> {
+    let mut out: Vec<Ring> = Vec::new();
+    let among = |ring: &Ring| ring.devices.iter().cloned().collect::<BTreeSet<_>>();
+    for ring in rings {
+        match out.iter_mut().find(|other| among(other) == among(&ring)) {
+            Some(other) if other.gain_db < ring.gain_db => *other = ring,
+            Some(_) => {}
+            None => out.push(ring),
+        }
+    }
+    out
+}
+
+/// What each section's driver hands to the others.
+fn onward(model: &Model, answer: &Answer) -> Vec<Onward> {
+    let stage = |at: usize| match answer.sections[at].0 {
+        Driver::Stage(stage) => Some(model.stage_at(stage.variant, stage.index)),
+        Driver::Source(_) => None,
+    };
+    let handed = |from: usize, to: usize| -> Option<(usize, Vec<f64>)> {
+        let (taker, links) = (stage(to)?, &answer.sections[from].1);
+        let mut sum: Vec<Complex> = Vec::new();
+        for input in &taker.inputs {
+            let Some(link) = links.iter().find(|link| link.node == *input) else { continue };
+            sum.resize(link.transfer.len(), Complex::ZERO);
+            for (sum, value) in sum.iter_mut().zip(&link.transfer) {
+                *sum = *sum + *value;
+            }
+        }
+        let size: Vec<f64> = sum.iter().map(|value| value.size() * taker.gain.abs()).collect();
+        size.iter().any(|size| 0.0 < *size).then_some((to, size))
+    };
+    let all = 0..answer.sections.len();
+    all.clone()
+        .map(|from| match stage(from) {
+            Some(_) => all.clone().filter_map(|to| handed(from, to)).collect(),
+            None => Vec::new(),
+        })
+        .collect()
+}
+
+/// A search for rings, each begun at its first place.
+struct Search<'a> {
+    onward: &'a [Onward],
+    path: Vec<usize>,
+    found: Vec<Vec<usize>>,
+    left: usize,
+}
+
+impl Search<'_> {
+    fn from(&mut self, first: usize) {
+        let Some(at) = self.path.last().copied() else { return };
+        for (to, _) in &self.onward[at] {
+            self.left = self.left.saturating_sub(1);
+            if self.left == 0 || MOST <= self.found.len() {
+                return;
+            }
+            if *to == first {
+                self.found.push(self.path.clone());
+            } else if first < *to && !self.path.contains(to) {
+                self.path.push(*to);
+                self.from(first);
+                self.path.pop();
+            }
+        }
+    }
+}
