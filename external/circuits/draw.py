@@ -104,7 +104,7 @@ class Draft:
         bypass = lot.choice(["buffered", "relay"])
         ports = {"IN": ("in", "1 MΩ"), "OUT": ("out", lot.choice(["100 Ω", "1 kΩ"]))}
         stops, lines = [f"{tag}.IN"], []
-        # Entered by a return, its way in stays empty: it stands at nought, and what its buffer drives does too.
+        # Entered by a return, its way in stays empty: it stands at zero, and what its buffer drives does too.
         backwards = lot.random() < 0.15
         if backwards:
             self.traps.add("switcher entered by a return")

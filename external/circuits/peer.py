@@ -166,7 +166,7 @@ class Net:
         w = 2 * math.pi * numpy.array(FREQUENCIES)
         # Conductances, capacitances and inverse inductances; the admittance is a sum of the three.
         whole = {kind: numpy.zeros((size, size)) for kind in "RCL"}
-        # 100 TΩ to earth everywhere: what hangs together and on nothing else stands at nought.
+        # 100 TΩ to earth everywhere: what hangs together and on nothing else stands at zero.
         whole["R"][range(size), range(size)] += 1e-14
         for kind, a, b, value in self.parts:
             each, matrix = value if kind == "C" else 1 / value, whole[kind]
@@ -375,7 +375,7 @@ def switcher(rig, net, tag, loops_in):
         net.add("C", end, "0", RELAY_STRAY / 2)
     way_in, way_out = f"{tag}.IN", f"{tag}.OUT"
     buffered = device["signal"]["bypass"] in ("buffered", "always-on")
-    # With nothing plugged in, the way in hangs on nothing and stands at nought.
+    # With nothing plugged in, the way in hangs on nothing and stands at zero.
     at = enter(rig, net, way_in) if way_in in rig.ins else way_in
     if buffered:
         net.add("R", at, "0", z[way_in])

@@ -9,8 +9,8 @@ use crate::build::Built;
 use crate::contacts::port_of;
 use crate::level::decibels;
 use crate::outcome::Branches;
-use crate::solve::{EVERYTHING_OFF, is_whole};
 use crate::timing::notches;
+use crate::whole::{EVERYTHING_OFF, is_whole};
 
 /// Ways are counted no further than this for one source and sink; more is beyond what anyone builds.
 const MOST_WAYS: usize = 64;

@@ -9,9 +9,8 @@ use crate::longest::Longest;
 use crate::model::{Circuit, Element, Part, Stage, Terminal};
 use crate::outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, Figures, Junction, Level, Load, Noise, Outcome,
-    Resonance, StateResponse, Way, Worst,
+    Resonance, Ring, StateResponse, Way, Worst,
 };
-use crate::rings::Ring;
 use crate::shown::StateFigures;
 use crate::solve::{circuit, reference_circuit};
 use crate::stated::StatedLevel;

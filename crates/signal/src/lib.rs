@@ -76,6 +76,7 @@ mod stated;
 mod timing;
 mod travel;
 pub mod verify;
+mod whole;
 pub mod wire;
 mod words;
 
@@ -94,16 +95,15 @@ pub use longest::Longest;
 pub use one_more::{OneMore, OneMoreEverywhere};
 pub use outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, ByWish, Figures, Junction, Level, Limit, Load, Noise,
-    Outcome, Resonance, StateResponse, Turned, Way, Worst,
+    Outcome, Resonance, Ring, StateResponse, Turned, Way, Worst,
 };
-pub use rings::Ring;
 pub use shown::{StateFigures, in_state, switches};
 pub use solve::{
-    BufferSearch, EVERYTHING_OFF, EVERYTHING_ON, Whole, can_be, circuit, everything_on, network,
-    reference_circuit, solve, solve_with,
+    BufferSearch, can_be, circuit, everything_on, network, reference_circuit, solve, solve_with,
 };
 pub use spice::spice;
 pub use state::respond;
 pub use stated::StatedLevel;
+pub use whole::{EVERYTHING_OFF, EVERYTHING_ON, Whole};
 pub use wire::SCHEMA;
 pub use words::in_state_words;

@@ -8,6 +8,7 @@ use std::cell::Cell;
 use quantity::Length;
 use rig::{Known, Provenance};
 
+use crate::advice::turns;
 use crate::budget::Budget;
 use crate::build;
 use crate::figures::Held;
@@ -17,7 +18,7 @@ use crate::ladder::Sweep;
 use crate::model::{Model, Part, Variant};
 use crate::outcome::{Figures, Limit, Way};
 use crate::solve::sparing;
-use crate::travel::{TRAVELS, pots, turns};
+use crate::travel::{TRAVELS, pots};
 
 /// The longest lead that keeps the limits.
 #[derive(Debug, Clone, PartialEq)]

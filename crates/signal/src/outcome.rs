@@ -8,9 +8,8 @@ use finding::Field;
 use crate::complex::Complex;
 use crate::envelope::Work;
 use crate::input::BufferPlace;
-use crate::rings::Ring;
-use crate::solve::Whole;
 use crate::stated::StatedLevel;
+use crate::whole::Whole;
 
 /// Everything the engine found out about a rig.
 #[derive(Debug, Clone, PartialEq)]
@@ -351,6 +350,29 @@ pub struct Level {
     pub least_headroom_db: Option<f64>,
     /// Gains that are unknown and counted as 0 dB.
     pub lacks: Vec<Field>,
+}
+
+/// A ring of devices in a named state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ring {
+    /// The state.
+    pub state: String,
+    /// The devices that drive it, in the order in which signal passes them.
+    pub devices: Vec<String>,
+    /// Loop gain where it is largest, in dB, with devices' largest gains: what comes round against what was sent.
+    pub gain_db: f64,
+    /// Where that is, in hertz.
+    pub hertz: f64,
+    /// Gains that are unknown and counted as 0 dB.
+    pub lacks: Vec<Field>,
+}
+
+impl Ring {
+    /// Whether what comes round is as strong as what was sent, to the tenth of a dB that is told: it then grows by itself
+    /// at any frequency near this one where it comes round in step.
+    pub fn howls(&self) -> bool {
+        0.0 <= (self.gain_db * 10.0).round()
+    }
 }
 
 /// Two branches of one source in one state.

@@ -2,54 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use finding::Field;
-
 use crate::complex::Complex;
 use crate::grid::frequencies;
 use crate::input::Input;
-use crate::level::{decibels, figure};
+use crate::level::decibels;
 use crate::model::Model;
+use crate::outcome::Ring;
 use crate::section::Driver;
 use crate::state::Answer;
-use crate::words::{in_state_words, list};
-
-/// A ring of devices in a named state.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Ring {
-    /// The state.
-    pub state: String,
-    /// The devices that drive it, in the order in which signal passes them.
-    pub devices: Vec<String>,
-    /// Loop gain where it is largest, in dB, with devices' largest gains: what comes round against what was sent.
-    pub gain_db: f64,
-    /// Where that is, in hertz.
-    pub hertz: f64,
-    /// Gains that are unknown and counted as 0 dB.
-    pub lacks: Vec<Field>,
-}
-
-impl Ring {
-    /// Whether what comes round is as strong as what was sent, to the tenth of a dB that is told: it then grows by itself
-    /// at any frequency near this one where it comes round in step.
-    pub fn howls(&self) -> bool {
-        0.0 <= (self.gain_db * 10.0).round()
-    }
-
-    /// `M, S and D feed each other in a ring, loop gain 12.0 dB at 1000 Hz with everything on: it howls`.
-    pub fn words(&self) -> String {
-        let (who, feed) = match self.devices.as_slice() {
-            [one] => (one.clone(), "feeds itself"),
-            all => (list(all), "feed each other"),
-        };
-        let end = if self.howls() { ": it howls" } else { "" };
-        format!(
-            "{who} {feed} in a ring, loop gain {} dB at {:.0} Hz {}{end}",
-            figure(self.gain_db, 1),
-            self.hertz,
-            in_state_words(&self.state)
-        )
-    }
-}
 
 /// Rings of one state that are followed at most, and steps of the search for them.
 const MOST: usize = 64;

@@ -23,36 +23,12 @@ use crate::outcome::{
     Band, Branches, Junction, Level, Noise, Outcome, Resonance, StateResponse, Turned, Way, Worst,
 };
 use crate::state::Answer;
-use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, stated, travel};
+use crate::whole::{EVERYTHING_BUT, EVERYTHING_OFF, EVERYTHING_ON, Whole};
+use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, stated};
 
 /// Where nobody says whether a sink is an amp, amps are taken to begin at this input impedance, in ohms; below it a sink is a
 /// desk, and the reference goes into an amp all the same. Common practice, no source.
 const AMP_FROM: f64 = 250e3;
-
-/// The name of the state with everything off.
-pub const EVERYTHING_OFF: &str = "everything off";
-
-/// The name of the state with everything on, which is answered for where the rig names no state.
-pub const EVERYTHING_ON: &str = "everything on";
-
-/// What the states with everything on are called where of some devices only one at a time is on.
-const EVERYTHING_BUT: &str = "everything on but ";
-
-/// A state with everything on, or as much of it as can be.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Whole {
-    /// Its name: [`EVERYTHING_ON`], or `everything on but B`.
-    pub name: String,
-    /// The switches that are on.
-    pub engaged: Vec<String>,
-    /// What is left out: tags and loops of which only one at a time is on, and what stands in such a loop.
-    pub left_out: Vec<String>,
-}
-
-/// Whether a name is that of a state with everything on, or as much of it as can be.
-pub(crate) fn is_whole(name: &str) -> bool {
-    name == EVERYTHING_ON || name.starts_with(EVERYTHING_BUT)
-}
 
 /// So many choices among what excludes each other are all answered for; of more, each is on in one state at least.
 const MOST_WHOLE: usize = 8;
@@ -209,7 +185,7 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         }
     }
     let rings = rings::loudest(round);
-    asked.notes.extend(rings.iter().map(rings::Ring::words));
+    asked.notes.extend(rings.iter().map(crate::outcome::Ring::words));
     let whole = if input.rig.states.is_empty() { whole_states(input, &built) } else { Vec::new() };
     let branches = branches::in_states(
         input.rig,
@@ -364,7 +340,7 @@ impl<'a> Asked<'a> {
     fn turn(&mut self) {
         let budget = Budget::new(WHOLE / 4);
         let points = Sweep::new(vec![1000.0, 4000.0]);
-        for turn in travel::turns(self.input, self.config) {
+        for turn in advice::turns(self.input, self.config) {
             for way in self.ways.iter_mut().filter(|way| !way.aside && turn.is_on(&way.source, &way.sink)) {
                 let Some(held) = Held::of(way, &turn.model) else { continue };
                 let graph = Graph::new(&turn.model, held.source, held.sink, &points, Some((0, 1)), &budget);

@@ -1,7 +1,8 @@
 //! How branches that meet, and the states they do it in, are spoken of: the same on a screen, in a finding and in a text.
 
-use crate::outcome::{Advice, Branches, Way};
-use crate::solve::{EVERYTHING_OFF, is_whole};
+use crate::level::figure;
+use crate::outcome::{Advice, Branches, Ring, Way};
+use crate::whole::{EVERYTHING_OFF, is_whole};
 
 /// `in state solo`, `with everything on`.
 pub fn in_state_words(name: &str) -> String {
@@ -14,6 +15,23 @@ pub(crate) fn list(names: &[String]) -> String {
         [] => "nothing".to_owned(),
         [one] => one.clone(),
         [front @ .., last] => format!("{} and {last}", front.join(", ")),
+    }
+}
+
+impl Ring {
+    /// `M, S and D feed each other in a ring, loop gain 12.0 dB at 1000 Hz with everything on: it howls`.
+    pub fn words(&self) -> String {
+        let (who, feed) = match self.devices.as_slice() {
+            [one] => (one.clone(), "feeds itself"),
+            all => (list(all), "feed each other"),
+        };
+        let end = if self.howls() { ": it howls" } else { "" };
+        format!(
+            "{who} {feed} in a ring, loop gain {} dB at {:.0} Hz {}{end}",
+            figure(self.gain_db, 1),
+            self.hertz,
+            in_state_words(&self.state)
+        )
     }
 }
 
