@@ -163,7 +163,9 @@ impl Search<'_> {
             return;
         }
         let cure = self.cure(change, &changed, &allocated);
-        self.found.push(cure);
+        if !harms(&changed, &allocated, &cure.leaves) {
+            self.found.push(cure);
+        }
     }
 
     fn cure(&self, change: CureStep, changed: &Input, allocated: &Allocated) -> Cure {
@@ -560,6 +562,19 @@ struct Partly {
     steps: Vec<CureStep>,
     /// The devices with adaptors.
     tags: Vec<String>,
+}
+
+/// Whether one that goes without, and stays plugged in because it is locked, would harm one that is fed.
+fn harms(changed: &Input, allocated: &Allocated, leaves: &[String]) -> bool {
+    if leaves.is_empty() {
+        return false;
+    }
+    let is_left = |tag: &String| leaves.contains(tag);
+    let stay = crate::stated::stated(changed);
+    let stay = stay.into_iter().filter(|feed| is_left(&changed.needs[feed.need].tag));
+    let feeds: Vec<Feed> = allocated.feeds.iter().cloned().chain(stay).collect();
+    let breaches = crate::verify::verify(changed, &feeds).breaches;
+    breaches.iter().any(|breach| breach.devices.iter().any(is_left) && !breach.devices.iter().all(is_left))
 }
 
 /// The step that gives up locks, when there are any.

@@ -149,7 +149,8 @@ fn differences(
     let stays = present.outlets == feed.outlets && present.kind == feed.kind;
     let adaptor = input.needs[feed.need].adaptor_on(feed.barrel_adaptor.as_ref());
     // What is made is a fact; what is locked is outlets, kind and crossing, and no plug that fits nothing.
-    if !(present.made && stays) {
+    let adapted = stays && present.barrel_adaptor.is_some() && adaptor.is_some();
+    if !(present.made && stays || adapted) {
         for (key, plug) in plugs(input, feed) {
             set(key, Some(plug.into()));
         }

@@ -224,9 +224,9 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
             .collect();
         let isolated = strong.iter().filter(|outlet| outlet.joined.is_none()).count();
         if strong.len() < set.len() && strong.len() < giving.len() {
-            let only = if strong.is_empty() { "" } else { "only " };
+            let (only, alone) = if strong.is_empty() { ("", " by itself") } else { ("only ", "") };
             return format!(
-                "{many} devices ({who}) need {window}{nature} and at least {} each, and {only}{} that by itself",
+                "{many} devices ({who}) need {window}{nature} and at least {} each, and {only}{} that{alone}",
                 milliamps_text(least),
                 give(strong.len())
             );

@@ -370,7 +370,8 @@ fn unknown_ground_does_not_share_and_is_said_where_it_matters() {
         solved(std::iter::once(brick("S", outlets.collect())).chain(devices).collect())
     };
     let apart = two(Isolation::Isolated, 2);
-    assert_eq!((apart.objective.looks, apart.assumed.len()), (0, 0));
+    assert_eq!((apart.objective.looks, apart.assumed.len()), (0, 2), "named, and nothing to look at");
+    assert!(apart.assumed.iter().all(|assumed| assumed.words.contains("isolated")));
     let joined = two(Isolation::Joined, 2);
     assert_eq!(joined.looks.iter().map(|look| look.what).collect::<Vec<_>>(), [LookKind::UnknownGround; 2]);
     assert_eq!(joined.assumed.len(), 2);

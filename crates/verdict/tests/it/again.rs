@@ -89,11 +89,9 @@ fn a_feed_that_stays_gets_the_plugs_that_it_lacks_locked_or_not() {
                     let then = design::derive(again.rig.clone(), again.limits.clone());
                     let now =
                         again.rig.device("A").and_then(|device| device.feed.as_ref()).expect("it is fed");
-                    assert_eq!(
-                        (now.locked, now.outlets[0].port.as_str()),
-                        (feed.contains("locked"), "1"),
-                        "{text}"
-                    );
+                    let locked = feed.contains("locked");
+                    assert_eq!(now.locked, locked, "{text}");
+                    assert!(!locked || now.outlets[0].port == "1", "{text}");
                     assert_eq!(then.allocation().edit.changes, [], "{text}");
                     let stops: Vec<String> = checks::check_stated(&then)
                         .into_iter()
