@@ -1,25 +1,25 @@
 //! The cover of the client's binding: what it is, whose, and where in it to look.
 
+use design::Design;
 use drawing::Scale;
 use quantity::Length;
 use rig::{Case, Known};
 
 use crate::block::{Block, Cell, cell, pair};
-use crate::sheet::{Lie, Sheet};
-use crate::{PapersInput, cautions, handover, text};
+use crate::words::travel_mass;
+use crate::{cautions, text};
 
 /// The most height for the drawing.
 const DRAWING: f64 = 96.0;
 
-/// The blocks of the cover, with the contents: the part at page 1, and name, title and reader of each paper.
+/// The blocks of the cover on a page so wide in millimetres, with the contents: the part at page 1, and name, title and reader of each paper.
 pub(crate) fn cover(
-    input: &PapersInput<'_>,
+    design: &Design,
+    wide: f64,
     first: &'static str,
     rows: Vec<[&'static str; 3]>,
 ) -> Vec<Block> {
-    let design = input.design;
     let job = &design.rig.job;
-    let wide = Sheet::of(input.paper, Lie::Portrait).room().0 - 1.5;
     let drawing = (1..=100)
         .map(|whole| drawing::overview(design, Scale::one_to(whole)))
         .find(|drawing| drawing.width_mm <= wide && drawing.height_mm <= DRAWING);
@@ -34,9 +34,9 @@ pub(crate) fn cover(
     blocks.push(Block::Contents(first, rows));
     blocks.push(Block::Pairs(
         vec![
-            pair(text::SIZE_TRAVEL, size(input)),
-            pair(text::MASS_TRAVEL, handover::travel_mass(design)),
-            pair(text::MAINS_AT_HOME, mains(input)),
+            pair(text::SIZE_TRAVEL, size(design)),
+            pair(text::MASS_TRAVEL, travel_mass(design)),
+            pair(text::MAINS_AT_HOME, mains(design)),
             pair(text::ISSUED, job.date.as_deref().map_or_else(|| cell(text::DRAFT), cell)),
         ],
         2,
@@ -48,8 +48,8 @@ pub(crate) fn cover(
 }
 
 /// The size as it travels: of the case, else of the board.
-fn size(input: &PapersInput<'_>) -> Cell {
-    let board = &input.design.rig.board;
+fn size(design: &Design) -> Cell {
+    let board = &design.rig.board;
     let outside =
         |case: &Case| -> [Known<Length>; 3] { [case.outside_width, case.outside_depth, case.outside_height] };
     if let Some(case) =
@@ -68,7 +68,7 @@ fn whole(length: Length) -> String {
     length.figure_mm(0)
 }
 
-fn mains(input: &PapersInput<'_>) -> Cell {
-    let mains = input.design.rig.job.mains;
+fn mains(design: &Design) -> Cell {
+    let mains = design.rig.job.mains;
     mains.map_or_else(|| cell(text::UNKNOWN), |mains| cell(format!("{}, {}", mains.volts, mains.hertz)))
 }

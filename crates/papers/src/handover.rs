@@ -3,11 +3,11 @@
 use design::{Design, Making};
 use rig::{Carries, Role};
 
-use crate::block::{Block, Cell, Table, blank, cell, figures, known, pair, share, wide};
+use crate::block::{Block, Table, blank, cell, figures, known, pair, share, wide};
 use crate::part::Part;
 use crate::path::along;
 use crate::sheet::{Lie, scales};
-use crate::words::{end_name, millimetres, never, sign};
+use crate::words::{end_name, millimetres, never, sign, travel_mass};
 use crate::{PapersInput, cautions, text};
 
 /// The most height for the drawing of what stands where.
@@ -70,14 +70,6 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
     part.body = crate::part::Body::Blocks(blocks);
     part
-}
-
-/// The mass as it travels; where some of it is not weighed, that is the least it can be.
-pub(crate) fn travel_mass(design: &Design) -> Cell {
-    let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
-    let assumed = design.mass.items.iter().any(|item| item.mass.is_assumed());
-    let kilos = cell(design::travel_mass(&design.mass)).assumed(assumed);
-    if unknown == 0 { kilos } else { kilos.line(text::masses_unknown(unknown)) }
 }
 
 /// Every lead that comes from outside, where it goes.

@@ -440,7 +440,8 @@ fn contents(input: &PapersInput<'_>, group: &Group) -> Part {
         .collect();
     let binding = group.binding;
     if binding == Binding::Client {
-        let blocks = cover::cover(input, binding.contents(), rows);
+        let wide = sheet::Sheet::of(input.paper, Lie::Portrait).room().0 - 1.5;
+        let blocks = cover::cover(input.design, wide, binding.contents(), rows);
         let part = Part::blocks(input, binding.contents(), binding.title(), "", Lie::Portrait, blocks);
         return Part { own: false, ..part };
     }

@@ -103,3 +103,11 @@ pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
     let outlets: Vec<String> = feed.outlets.iter().map(ToString::to_string).collect();
     Some(format!("{} ({}): {}", device.tag, outlets.join(" + "), why.join("; ")))
 }
+
+/// The mass as it travels; where some of it is not weighed, that is the least it can be.
+pub(crate) fn travel_mass(design: &Design) -> Cell {
+    let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
+    let assumed = design.mass.items.iter().any(|item| item.mass.is_assumed());
+    let kilos = cell(design::travel_mass(&design.mass)).assumed(assumed);
+    if unknown == 0 { kilos } else { kilos.line(text::masses_unknown(unknown)) }
+}

@@ -9,7 +9,7 @@ use rig::{Device, Limits};
 use crate::from_rig::{add_brick, add_need, grams};
 use crate::inlet::Inlet;
 use crate::input::{Bank, Brick, Input, Need, Outlet};
-use crate::space::{Footprint, Stand};
+use crate::stand::{Footprint, Stand};
 use crate::{plugged, space};
 
 /// A brick or converter that could be bought.

@@ -167,7 +167,7 @@ impl CureStep {
             0 => {}
             1 => name.push_str("; no socket of a strip is free for it, so the strip needs one more"),
             many => {
-                let many = crate::words::number(many);
+                let many = crate::list::number(many);
                 name.push_str(&format!(
                     "; for {many} of them no socket of a strip is free, so {many} more are needed"
                 ));

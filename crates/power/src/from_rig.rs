@@ -141,7 +141,8 @@ impl Input {
             .cables
             .get(&rig::LeadClass::Dc)
             .and_then(|cable| Some((cable.id.clone(), whole(cable.resistance_per_metre.value?.get(), 1e6))));
-        input.placed = Some(Arc::new(Placed::new(rig, limits, &input)));
+        let inlets = input.needs.iter().map(|need| (need.tag.as_str(), need.inlet.as_deref()));
+        input.placed = Some(Arc::new(Placed::new(rig, limits, inlets)));
         input.rooms = crate::space::rooms(rig, limits, &boxes, None);
         for brick in &mut input.bricks {
             brick.rooms_without = crate::space::rooms(rig, limits, &boxes, Some(&brick.tag));

@@ -12,7 +12,7 @@ use rig::{FeedKind, PlugKind, PortRef, PowerNeed, Sign};
 use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
 use crate::placed::Placed;
-use crate::space::Stand;
+use crate::stand::Stand;
 
 /// A snapshot of everything that decides which outlet may feed what.
 #[derive(Debug, Clone, Default)]
@@ -397,8 +397,7 @@ pub struct Rules {
     pub drop_look_ppm: i64,
 }
 
-/// One whole, in millionths.
-pub const PPM: i64 = 1_000_000;
+pub use crate::millionths::PPM;
 
 /// The largest whole load within this share of a limit.
 pub(crate) fn share_of(limit: i64, ppm: i64) -> i64 {

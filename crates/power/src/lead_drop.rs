@@ -4,7 +4,7 @@
 use quantity::{Length, Ohms, Ratio, Volts};
 use rig::{FeedKind, Limits};
 
-use crate::input::PPM;
+use crate::millionths::PPM;
 
 /// What the contacts of both plugs add together, in microohms: 30 mΩ. *Common practice, no source.*
 pub(crate) const CONTACTS_UOHM: i64 = 30_000;

@@ -11,3 +11,10 @@ pub(crate) fn list<S: AsRef<str>>(names: &[S]) -> String {
         }
     }
 }
+
+/// A small number as people write it.
+pub(crate) fn number(amount: usize) -> String {
+    const WORDS: [&str; 11] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+    WORDS.get(amount).map_or_else(|| amount.to_string(), |word| (*word).to_owned())
+}

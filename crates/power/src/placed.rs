@@ -6,7 +6,6 @@ use quantity::{Length, Ohms};
 use rig::geometry::port_point;
 use rig::{Device, LeadClass, Limits, Place, Rig};
 
-use crate::input::Input;
 use crate::lead_drop::{estimated, loop_uohm};
 
 /// The rig as it stands.
@@ -30,13 +29,16 @@ pub(crate) struct Way {
 }
 
 impl Placed {
-    /// The places of an input's devices.
-    pub(crate) fn new(rig: &Rig, limits: &Limits, input: &Input) -> Self {
-        let inlet = |need: &crate::Need| {
-            let at = port_point(rig, rig.device(&need.tag)?, need.inlet.as_deref()?)?;
-            Some((need.tag.clone(), at))
+    /// The places of devices, each with its inlet.
+    pub(crate) fn new<'a>(
+        rig: &Rig,
+        limits: &Limits,
+        devices: impl Iterator<Item = (&'a str, Option<&'a str>)>,
+    ) -> Self {
+        let inlet = |(tag, inlet): (&str, Option<&str>)| {
+            Some((tag.to_owned(), port_point(rig, rig.device(tag)?, inlet?)?))
         };
-        let inlets = input.needs.iter().filter_map(inlet).collect();
+        let inlets = devices.filter_map(inlet).collect();
         Self { rig: rig.clone(), limits: limits.clone(), inlets }
     }
 

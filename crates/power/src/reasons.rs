@@ -7,8 +7,8 @@ use crate::allocate::{Meter, ask_all};
 use crate::assignment::Unwatched;
 use crate::config::Config;
 use crate::input::{Input, Need, Unknown, milliamps_text, watts_apart, window_text};
-use crate::list::list;
-use crate::words::{gives, number, some};
+use crate::list::{list, number};
+use crate::words::{gives, some};
 
 /// The plain reason, when there is one: what would be otherwise without it.
 pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {

@@ -5,13 +5,10 @@ use rig::geometry::{BoxClass, Solid};
 use rig::{Device, Face, Limits, Rect, Rig};
 
 use crate::input::Room;
+use crate::stand::{Stand, side};
 
 /// Nothing narrower is worth listing: no brick is.
 const LEAST: Length = Length::from_mm(40);
-
-/// What an angled plug of the direct-current kind stands out beyond the wall, nut included.
-/// *Common practice, no source:* the limits have 12 mm and 3 mm.
-const PLUG: Length = Length::from_mm(15);
 
 /// The free boxes under each deck, the largest first: no wider, deeper box is free in the same place.
 ///
@@ -42,19 +39,6 @@ pub(crate) fn rooms(rig: &Rig, limits: &Limits, boxes: &[Solid], without: Option
     rooms
 }
 
-/// Where a brick stands on a deck: what is free there once it is gone, and its corner.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Stand {
-    /// Left and front edge of its turned body, in the board's frame.
-    corner: [Length; 2],
-    /// Counter-clockwise quarter turns.
-    quarters: u8,
-    /// The widest, deepest boxes of its deck that nothing else stands in.
-    free: Vec<Rect>,
-    /// Nothing higher is known to fit.
-    height: Length,
-}
-
 /// What stands no more than this above the deck is in the way of a brick: no brick is higher.
 const HIGH: Length = Length::from_mm(150);
 
@@ -77,42 +61,6 @@ pub(crate) fn stand(rig: &Rig, boxes: &[Solid], tag: &str) -> Option<Stand> {
         free: deck.shape_on_board().iter().flat_map(|shape| free_rects(shape, &blocked)).collect(),
         height: if is_closed { body.high[2] - floor } else { HIGH },
     })
-}
-
-/// The body of a brick, and what its plugs want on its left, right, front and back.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Footprint {
-    size: [Length; 3],
-    sides: [Length; 4],
-}
-
-impl Footprint {
-    /// Of a device whose size is known.
-    pub(crate) fn of(device: &Device) -> Option<Self> {
-        let size = device.size.value?;
-        let sides = [Face::Left, Face::Right, Face::Front, Face::Back].map(|face| side(device, face));
-        Some(Self { size: [size.width, size.depth, size.height], sides })
-    }
-
-    /// Whether it may stand with its corner where another stands.
-    pub(crate) fn stands(&self, stand: &Stand) -> bool {
-        let [mut width, mut depth, height] = self.size;
-        let [mut left, mut right, mut front, mut back] = self.sides;
-        for _ in 0..stand.quarters {
-            (width, depth) = (depth, width);
-            (left, right, front, back) = (back, front, left, right);
-        }
-        let [x, y] = stand.corner;
-        let whole =
-            Rect { x: x - left, y: y - front, width: left + width + right, depth: front + depth + back };
-        height <= stand.height && stand.free.iter().any(|free| free.holds(&whole))
-    }
-}
-
-/// What the plugs on a side of a device want beyond its wall.
-fn side(device: &Device, face: Face) -> Length {
-    let used = device.ports.iter().any(|port| port.face.value == Some(face));
-    if used { PLUG } else { Length::ZERO }
 }
 
 fn hangs(solid: &Solid, floor: Length, under: Length) -> bool {

@@ -5,15 +5,8 @@ use std::collections::BTreeSet;
 use finding::Field;
 
 use crate::input::{Input, Outlet, milliamps_text, share_of, watts_apart, window_text};
-use crate::list::list;
+use crate::list::{list, number};
 use crate::model::{Model, count};
-
-/// A small number as people write it.
-pub(crate) fn number(amount: usize) -> String {
-    const WORDS: [&str; 11] =
-        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
-    WORDS.get(amount).map_or_else(|| amount.to_string(), |word| (*word).to_owned())
-}
 
 pub(crate) fn outlets(amount: usize) -> String {
     format!("{} outlet{}", number(amount), if amount == 1 { "" } else { "s" })

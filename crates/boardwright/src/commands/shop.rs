@@ -30,7 +30,8 @@ fn shown(found: &Condition) -> anyhow::Result<Outcome> {
 }
 
 fn lines(what: &str, all: &[String]) -> String {
-    all.iter().map(|line| format!("{:<10}{line}\n", format!("{what}:"))).collect()
+    let head = format!("{what}:");
+    all.iter().fold(String::new(), |text, line| text + &format!("{head:<10}{line}\n"))
 }
 
 fn repair(shop: &Path) -> anyhow::Result<Outcome> {

@@ -38,9 +38,9 @@ fn each_binding_holds_its_papers_and_counts_its_pages() {
         let contents = text(&whole.pdf, 1, 1);
         let mut at = 2;
         for kind in kinds {
-            let lines = contents.lines().filter(|line| line.trim_start().starts_with(kind.title));
+            let mut lines = contents.lines().filter(|line| line.trim_start().starts_with(kind.title));
             let number = |line: &str| line.split_whitespace().last()?.parse::<usize>().ok();
-            let number = lines.filter_map(number).next();
+            let number = lines.find_map(number);
             assert_eq!(number, Some(at), "the page of {}", kind.title);
             let page = text(&whole.pdf, at, at);
             assert!(page.contains(&format!("{} page {at} of {}", binding.name(), whole.pages)), "{page}");
