@@ -223,6 +223,8 @@ async fn a_token_that_is_given_is_wanted_on_this_machine_too() {
         assert_eq!(web.get(path).await.status, StatusCode::FORBIDDEN, "{path}");
     }
     assert_eq!(web.send("/job/a/undo", &[("base", "1")]).await.status, StatusCode::FORBIDDEN);
+    // What the page that asks for it looks like is no secret.
+    assert_ne!(web.get("/static/x/look.css").await.status, StatusCode::FORBIDDEN);
     let cookie = cookie_of(&web.send("/enter", &[("token", TOKEN)]).await);
     assert_eq!(with_cookie(&web, "/job/a/deck", &cookie).await, StatusCode::OK);
 }
