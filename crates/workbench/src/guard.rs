@@ -1,5 +1,6 @@
 //! What keeps strangers out: hosts, origins, tokens, size and pace, and the content policy.
 
+use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -124,6 +125,7 @@ fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
 /// the same on every bench.
 fn is_at_the_door(request: &Request) -> bool {
     let path = request.uri().path();
-    let is_style = path.starts_with("/static/") && path.ends_with(".css") && request.method() == Method::GET;
+    let is_sheet = Path::new(path).extension().is_some_and(|ending| ending == "css");
+    let is_style = is_sheet && path.starts_with("/static/") && request.method() == Method::GET;
     path == "/enter" || path.starts_with("/enter/") || is_style
 }
