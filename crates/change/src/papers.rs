@@ -68,7 +68,8 @@ fn leads(design: &Design) -> String {
 
 fn power(design: &Design) -> String {
     let devices = design.rig.devices.iter();
-    let outlets = devices.clone().flat_map(|device| device.outlets.iter().map(outlet_words));
+    let outlets =
+        devices.clone().flat_map(|device| device.outlets.iter().map(|outlet| outlet_words(device, outlet)));
     format!(
         "{:?}{:?}",
         outlets.collect::<Vec<_>>(),

@@ -64,7 +64,7 @@ pub(crate) fn outlets(before: &Design, after: &Design) -> Vec<Outlet> {
                 let port = PortRef::new(&device.tag, &outlet.name);
                 let load = design.outlets.iter().find(|load| load.outlet == port);
                 let to = load.map_or_else(|| "spare".to_owned(), |load| load.devices.join(", "));
-                out.insert(port.to_string(), format!("{} to {to}", outlet_words(outlet)));
+                out.insert(port.to_string(), format!("{} to {to}", outlet_words(device, outlet)));
             }
         }
         out

@@ -67,7 +67,7 @@ pub fn labels(design: &Design) -> Vec<Label> {
             out.push(Label {
                 kind: LabelKind::Outlet,
                 of: name.to_string(),
-                lines: vec![name.to_string(), outlet_words(outlet), to],
+                lines: vec![name.to_string(), outlet_words(device, outlet), to],
                 around: Known::default(),
             });
         }
@@ -85,9 +85,13 @@ pub fn labels(design: &Design) -> Vec<Label> {
     out
 }
 
-/// Volts and sign of an outlet as set: `9 V c−`.
-pub fn outlet_words(outlet: &Outlet) -> String {
+/// Volts and sign of an outlet of a brick as set: `9 V c−`. Where the standard of its connector settles the polarity, the
+/// volts alone.
+pub fn outlet_words(brick: &Device, outlet: &Outlet) -> String {
     let volts = outlet.set.value.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
+    if brick.is_sign_settled(outlet) {
+        return volts;
+    }
     format!("{volts} {}", sign_word(outlet.nature.value, outlet.sign.value))
 }
 
@@ -101,7 +105,7 @@ fn power_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<String> 
             let brick = design.rig.device(&end.port.device)?;
             let fed = || lead.ends.iter().find(|end| end.kind == EndKind::To);
             match brick.outlet(&end.port.port) {
-                Some(outlet) => Some(outlet_words(outlet)),
+                Some(outlet) => Some(outlet_words(brick, outlet)),
                 // In a socket sits the adaptor: what its lead carries is what must be known at both ends of it.
                 None => design.rig.device(&fed()?.port.device).and_then(own_words),
             }

@@ -82,12 +82,11 @@ pub struct FeedState {
 /// that the document says nothing but what its device needs.
 pub fn feed_state(rig: &Rig, device: &Device) -> Option<FeedState> {
     let feed = device.feed.as_ref()?;
-    let is_low = |outlet: &&Outlet| outlet.nature.value != Some(rig::Nature::Mains);
-    let found = |at: &PortRef| {
-        let brick = rig.device(&at.device)?;
-        brick.outlet(&at.port).filter(is_low).map(|outlet| brick.outlet_sign(outlet))
+    let is_mains = |at: &&PortRef| {
+        let outlet = rig.device(&at.device).and_then(|brick| brick.outlet(&at.port));
+        outlet.is_some_and(|outlet| outlet.nature.value == Some(rig::Nature::Mains))
     };
-    let first = feed.outlets.iter().find_map(found)?;
+    let first = feed.outlets.iter().filter(|at| !is_mains(at)).find_map(|at| rig.outlet_sign(at))?;
     let volts = rig.outlet_volts(feed).unwrap_or_default();
     let sign = Known {
         value: first.value.map(|sign| if feed.crossing { sign.crossed() } else { sign }),

@@ -139,7 +139,7 @@ fn outlets(design: &Design, out: &mut Vec<TestLine>) {
                 continue;
             }
             let name = PortRef::new(&device.tag, &outlet.name).to_string();
-            let what = format!("{}, nothing plugged", outlet_words(outlet));
+            let what = format!("{}, nothing plugged", outlet_words(device, outlet));
             let expected = match outlet.set.value {
                 Some(volts) => {
                     Expected::Figure { value: volts.get(), unit: "V", decimals: 1, from: outlet.set.from }

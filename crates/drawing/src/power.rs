@@ -90,7 +90,7 @@ fn part(design: &Design, brick: &Device, outlets: &[&Outlet], width_mm: f64) -> 
     )));
     let mut above: Option<(&str, f64)> = None;
     for (outlet, port, load, y) in rows {
-        let row = Row { design, outlet, port, load, width: width_mm };
+        let row = Row { design, brick, outlet, port, load, width: width_mm };
         let alone = load.and_then(|load| match load.devices.as_slice() {
             [tag] => Some(tag.as_str()),
             _ => None,
@@ -108,6 +108,7 @@ fn part(design: &Design, brick: &Device, outlets: &[&Outlet], width_mm: f64) -> 
 
 struct Row<'a> {
     design: &'a Design,
+    brick: &'a Device,
     outlet: &'a Outlet,
     port: PortRef,
     load: Option<&'a OutletLoad>,
@@ -167,10 +168,10 @@ impl Row<'_> {
         items.push(Item::Rect { area: socket, corner: 0.8, style: Style::Tab });
         let name = fit(&self.outlet.name, BENCH, Weight::Bold, 9.0);
         items.push(Item::Text(centred(socket.centre(), name, BENCH, Weight::Bold, Style::Ink)));
-        let set = outlet_words(self.outlet);
+        let set = outlet_words(self.brick, self.outlet);
         let at = Point::new(BRICK - 12.0, middle + BENCH * 0.36);
         items.push(Item::Text(text(at, set, BENCH, Anchor::End, Weight::Regular, Style::Ink)));
-        if class == LeadClass::Dc {
+        if class == LeadClass::Dc && !self.brick.is_sign_settled(self.outlet) {
             items.extend(polarity(Point::new(7.5, middle), self.outlet.sign.value));
         }
         let Some(load) = self.load else {

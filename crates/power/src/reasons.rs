@@ -1,12 +1,14 @@
 //! The true reason why several devices cannot be served together, where it is another than numbers: a lock, a polarity, a
 //! ground, something that nobody knows.
 
+use std::collections::BTreeSet;
+
 use rig::Sign;
 
 use crate::allocate::{Meter, ask_all};
 use crate::assignment::Unwatched;
 use crate::config::Config;
-use crate::input::{Input, Need, Unknown, milliamps_text, watts_apart, window_text};
+use crate::input::{Input, Need, Unknown, milliamps_text, watts, watts_apart, window_text};
 use crate::list::{list, number};
 use crate::words::{gives, some};
 
@@ -23,6 +25,9 @@ pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {
 
 /// What one question may cost, in search nodes: what is not found to be a reason within them is not told as one.
 const NODES: u64 = 500;
+
+/// What no board draws: a thousand amperes.
+const MORE_THAN_ANY_UA: i64 = 1_000_000_000;
 
 /// Whether the devices of a set could all be served, were something otherwise.
 fn would(input: &Input, set: &[usize], otherwise: impl Fn(&mut Need)) -> bool {
@@ -310,7 +315,48 @@ fn chain(input: &Input, needs: &[&Need]) -> Option<String> {
     })
 }
 
-/// The same for one device that only one brick could feed.
+/// Bricks, or banks, give enough in all and none of them enough for its part of them, however they are spread.
+pub(crate) fn spread(input: &Input, set: &[usize]) -> Option<String> {
+    let served = |lift: &dyn Fn(&mut Input)| {
+        let mut part = input.only(set);
+        lift(&mut part);
+        ask_all(&part, &Config::standard(), &Meter::new(NODES, &Unwatched)).all == Some(true)
+    };
+    let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
+    let suits = |outlet: &&crate::Outlet| {
+        needs.iter().any(|need| gives(outlet, need.ac, need.low_mv, need.high_mv).is_some())
+    };
+    let suiting = || input.outlets.iter().filter(suits);
+    let (each, limits): (Vec<String>, Vec<String>) =
+        if served(&|part| part.bricks.iter_mut().for_each(|brick| brick.limit_nw = None)) {
+            let bricks: BTreeSet<usize> = suiting().map(|outlet| outlet.brick).collect();
+            let limit = |brick: &usize| {
+                let brick = &input.bricks[*brick];
+                Some(format!("{} ({:.1} W)", brick.tag, watts(brick.limit_nw?)))
+            };
+            let draw = |need: &&Need| format!("{:.1} W", watts(need.low_mv * need.current_ua));
+            (needs.iter().map(draw).collect(), bricks.iter().filter_map(limit).collect())
+        } else if served(&|part| part.banks.iter_mut().for_each(|bank| bank.limit_ua = MORE_THAN_ANY_UA)) {
+            let banks: BTreeSet<usize> = suiting().filter_map(|outlet| outlet.bank).collect();
+            let limit = |bank: &usize| {
+                let bank = &input.banks[*bank];
+                let of = &input.bricks[bank.brick].tag;
+                format!("bank {} of {of} ({})", bank.name, milliamps_text(bank.limit_ua))
+            };
+            let draw = |need: &&Need| milliamps_text(need.current_ua);
+            (needs.iter().map(draw).collect(), banks.iter().map(limit).collect())
+        } else {
+            return None;
+        };
+    Some(format!(
+        "{} draw {}, and however they are spread over {}, one of these would give more than it may",
+        some(&tags(&needs)),
+        some(&each.iter().map(String::as_str).collect::<Vec<_>>()),
+        list(&limits)
+    ))
+}
+
+/// What [`chain`] says, for one device that only one brick could feed.
 pub(crate) fn intake(input: &Input, need: &Need) -> Option<String> {
     let own = |outlet: &&crate::Outlet| {
         let other = input.bricks[outlet.brick].tag != need.tag;

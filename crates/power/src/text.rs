@@ -8,8 +8,9 @@ use crate::outcome::{FeedLine, Outcome, Status, Untold};
 use crate::why::at;
 
 /// The outcome in lines: feeds with their reasons, what goes without and why, what was assumed, what to look at, loads of
-/// outlets, bricks and the mains, what would help, and what was reached.
-pub fn text(outcome: &Outcome) -> String {
+/// outlets, bricks and the mains, what would help, and what was reached. `money` says a sum of the smallest coin, where there
+/// is a price list.
+pub fn text(outcome: &Outcome, money: Option<&dyn Fn(i64) -> String>) -> String {
     let mut out = String::new();
     for feed in &outcome.feeds {
         let _ = writeln!(out, "{}", of_feed(feed));
@@ -40,7 +41,8 @@ pub fn text(outcome: &Outcome) -> String {
     }
     for (place, cure) in outcome.cures.iter().enumerate() {
         let number = if cure.edit.is_some() { format!(" ({})", place + 1) } else { String::new() };
-        let _ = writeln!(out, "would help{number}: {}", cure.name);
+        let price = money.and_then(|shown| cure.price.words(shown)).unwrap_or_default();
+        let _ = writeln!(out, "would help{number}: {}{price}", cure.name);
         for line in &cure.follows {
             let _ = writeln!(out, "  then {line}");
         }

@@ -256,12 +256,40 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
     if let Some(words) = by_count(input, set, &who, &many) {
         return words;
     }
-    if let Some(words) = crate::reasons::locks(input, set) {
+    if let Some(words) = crate::reasons::locks(input, set).or_else(|| crate::reasons::spread(input, set)) {
         return words;
     }
+    let only = who_can_have(input, set).map_or_else(String::new, |words| format!(" ({words})"));
     format!(
-        "{who} want the same outlets: without any one of them the others are served, and with all {many} not"
+        "{who} want the same outlets{only}: without any one of them the others are served, and with all {many} not"
     )
+}
+
+/// Which outlets suit whom: `A and B can only have PSU.1 and PSU.2, C only PSU.2`. Nothing where that is too much to read.
+fn who_can_have(input: &Input, set: &[usize]) -> Option<String> {
+    const MOST: usize = 4;
+    let model = Model::new(input, crate::config::Means::ALL, false);
+    let mut groups: Vec<(BTreeSet<usize>, Vec<&str>)> = Vec::new();
+    for &need in set {
+        let ways = model.alone(need);
+        let places = ways.iter().flat_map(|way| &way.places);
+        let suit: BTreeSet<usize> =
+            places.flat_map(|place| model.classes[place.0].members.iter().copied()).collect();
+        let tag = input.needs[need].tag.as_str();
+        match groups.iter_mut().find(|(other, _)| *other == suit) {
+            Some((_, tags)) => tags.push(tag),
+            None => groups.push((suit, vec![tag])),
+        }
+    }
+    if MOST < groups.len() || groups.iter().any(|(suit, _)| suit.is_empty() || 2 * MOST < suit.len()) {
+        return None;
+    }
+    let told = groups.iter().enumerate().map(|(place, (suit, tags))| {
+        let names: Vec<String> = suit.iter().map(|&outlet| input.outlet_name(outlet)).collect();
+        let can = if place == 0 { "can have only" } else { "only" };
+        format!("{} {can} {}", some(tags), list(&names))
+    });
+    Some(told.collect::<Vec<_>>().join("; "))
 }
 
 /// How many outlets are isolated, with those of which nobody knows.

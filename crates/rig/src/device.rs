@@ -319,8 +319,12 @@ impl Device {
 
     /// The polarity that an outlet gives: what the document says, unless the standard of its connector settles it.
     pub fn outlet_sign(&self, outlet: &Outlet) -> Known<Sign> {
-        let is_settled = self.port(&outlet.name).is_some_and(Port::has_own_polarity);
-        if is_settled { SETTLED } else { outlet.sign }
+        if self.is_sign_settled(outlet) { SETTLED } else { outlet.sign }
+    }
+
+    /// Whether the connector of an outlet leaves no choice which contact is plus, so that nobody needs to be told.
+    pub fn is_sign_settled(&self, outlet: &Outlet) -> bool {
+        self.port(&outlet.name).is_some_and(Port::has_own_polarity)
     }
 
     /// The polarity that it needs at its inlet: what the document says, unless the standard of its connector settles it.

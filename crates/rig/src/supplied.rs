@@ -71,6 +71,12 @@ impl Rig {
         }
     }
 
+    /// The polarity that an outlet gives, by its place; `None` where there is no such outlet.
+    pub fn outlet_sign(&self, at: &crate::PortRef) -> Option<Known<crate::Sign>> {
+        let brick = self.device(&at.device)?;
+        brick.outlet(&at.port).map(|outlet| brick.outlet_sign(outlet))
+    }
+
     /// The voltage of the outlets that a feed names; `None` where they are sockets of the mains.
     pub fn outlet_volts(&self, feed: &Feed) -> Option<Known<Volts>> {
         let outlet = |at: &crate::PortRef| self.device(&at.device)?.outlet(&at.port);

@@ -19,12 +19,14 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
     // Bricks of the catalogue are looked through only where the present ones are not enough.
     let with_bricks;
     let mut outcome = loaded.design.allocation();
+    let mut currency = None;
     if outcome.status == Status::Impossible {
         let prices = priced(&options.rig, loaded.job.text())?;
-        let prices = prices.known.then_some(&prices.prices);
+        let known = prices.known.then_some(&prices.prices);
         with_bricks =
-            loaded.design.feeds_with(&loaded.job.catalogue.devices(), &loaded.job.catalogue.cables(), prices);
+            loaded.design.feeds_with(&loaded.job.catalogue.devices(), &loaded.job.catalogue.cables(), known);
         outcome = &with_bricks;
+        currency = known.map(|prices| prices.currency.clone());
     }
     // The rules judge what is shown, by code that the solver does not use.
     let breaches = power::verify::verify(input, &outcome.allocation).breaches;
@@ -52,7 +54,10 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
             serde_json::to_string_pretty(&answer)? + "\n"
         }
         OutcomeFormat::Text => {
-            let mut text = power::text(outcome);
+            let shown = currency.map(|currency| {
+                move |minor: i64| format!("{} {}", currency.shown(estimate::Money(minor)), currency.code)
+            });
+            let mut text = power::text(outcome, shown.as_ref().map(|shown| shown as &dyn Fn(i64) -> String));
             if !besides.is_empty() {
                 let when = if is_changed { "will say then" } else { "says" };
                 let _ = writeln!(text, "boardwright check {when}:");

@@ -128,7 +128,7 @@ fn loads(design: &Design) -> BTreeMap<String, (String, Vec<String>)> {
             let port = rig::PortRef::new(&device.tag, &outlet.name);
             let fed = design.outlets.iter().find(|load| load.outlet == port);
             let devices = fed.map(|load| load.devices.clone()).unwrap_or_default();
-            out.insert(port.to_string(), (design::outlet_words(outlet), devices));
+            out.insert(port.to_string(), (design::outlet_words(device, outlet), devices));
         }
     }
     out

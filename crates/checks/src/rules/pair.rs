@@ -86,9 +86,7 @@ fn judge(design: &Design, fed: &Fed<'_>) -> Option<Finding> {
             return stop(format!("{at} also feeds {}", list(&others)), "shared", "alone");
         }
     }
-    let given = |at: &PortRef, outlet: &Outlet| {
-        design.rig.device(&at.device).map_or(outlet.sign, |brick| brick.outlet_sign(outlet))
-    };
+    let given = |at: &PortRef, outlet: &Outlet| design.rig.outlet_sign(at).unwrap_or(outlet.sign);
     let volts = [a, b].map(|outlet| outlet.set.value);
     for (at, outlet) in both {
         asked.value(outlet.set, outlet_field(at, "set"));

@@ -46,8 +46,7 @@ fn check(design: &Design) -> Vec<Finding> {
         let Some(state) = feed_state(rig, fed.device) else { continue };
         let mut asked = Asked::default();
         let wants = asked.value(fed.device.wanted_sign(), Field::device(tag, "power.sign"));
-        let given = rig.device(&first.device).map_or(outlet.sign, |brick| brick.outlet_sign(outlet));
-        asked.value(given, outlet_field(first, "sign"));
+        asked.value(rig.outlet_sign(first).unwrap_or(outlet.sign), outlet_field(first, "sign"));
         let (Some(wants), Some(gets)) = (wants, state.sign.value) else {
             out.extend(asked.cannot_judge(ID, &format!("the polarity at {tag}"), fed.devices()));
             continue;

@@ -38,7 +38,6 @@ fn removals(rig: &Rig) -> Vec<Removal> {
             "power.positive_ground" => power.positive_ground;
             "signal.bypass" => signal.bypass;
             "signal.passive" => signal.passive;
-            "signal.bare_pickup" => signal.bare_pickup;
             "signal.inverts" => signal.inverts;
             "signal.latency" => signal.latency;
             "signal.gain" => signal.gain;
@@ -48,6 +47,15 @@ fn removals(rig: &Rig) -> Vec<Removal> {
             "signal.tails" => signal.tails;
             "signal.transformer" => signal.transformer;
         }
+        // An input that is not low says by itself that no bare pickup is wanted: it is forgotten with the wish.
+        out.push((
+            format!("{tag}.signal.bare_pickup"),
+            Box::new(move |rig| {
+                let device = &mut rig.devices[index];
+                device.signal.bare_pickup = Known::default();
+                device.ports.iter_mut().for_each(|port| port.z = Known::default());
+            }),
+        ));
         if device.treadle.is_some() {
             out.push((
                 format!("{tag}.treadle"),

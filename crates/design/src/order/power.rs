@@ -80,7 +80,7 @@ pub(super) fn supplies(design: &Design) -> Stage {
             let port = PortRef::new(&device.tag, &outlet.name);
             if design.outlets.iter().any(|load| load.outlet == port) {
                 let id = format!("set:{port}");
-                let text = format!("Set {port} to {}; photograph, tape over", outlet_words(outlet));
+                let text = format!("Set {port} to {}; photograph, tape over", outlet_words(device, outlet));
                 stage.act(id, 2, text).device = Some(device.tag.clone());
             }
         }

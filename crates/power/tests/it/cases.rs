@@ -547,6 +547,12 @@ fn a_cure_may_be_a_brick_and_an_adaptor_and_a_price_list_ranks_by_money() {
     assert_eq!((cheap[0].0.as_str(), cheap[0].1.money), (adaptors, 6000));
     let without = with(None, None);
     assert_eq!((without[0].1.unpriced, without[0].1.buys), (2, 2), "{without:?}");
+    // What a way out costs stands behind it where there is a price list.
+    let candidates = Candidate::new(&strong, Some(2000)).into_iter().collect();
+    let half = solve(&input, &Config { candidates, ..Config::standard() });
+    let told = power::text(&half, Some(&|minor| format!("{minor} cents")));
+    assert!(told.contains(&format!("{both}, 2000 cents and one thing without a price\n")), "{told}");
+    assert!(!power::text(&half, None).contains("without a price"));
 }
 
 #[test]
@@ -584,7 +590,7 @@ fn each_feed_says_why_and_loads_add_up_to_the_mains() {
     let whole = outcome.mains.last().expect("the whole rig");
     assert_eq!((whole.load_nw, whole.load_nva), (3_487_500_000, 5_812_500_000));
     assert_eq!(whole.load_ua, Some(25_271), "at 230 V");
-    let text = power::text(&outcome);
+    let text = power::text(&outcome, None);
     for line in [
         "outlet S.2: 100 mA of 200 mA used, 100 mA free, 50 % to spare (B)",
         "brick S: gives 270 mA, 2.8 W of 1000.0 W; takes 3.5 W, 5.8 VA, efficiency assumed",

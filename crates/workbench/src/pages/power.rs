@@ -115,7 +115,7 @@ impl Power<'_> {
                             }
                             button.btn.small type="submit" { "Set" }
                         }
-                    } @else { (outlet_words(outlet)) }
+                    } @else { (outlet_words(brick, outlet)) }
                 }
                 td.hangs.wide {
                     @let on = self.on(&port);
@@ -174,7 +174,7 @@ impl Power<'_> {
                 @for brick in bricks {
                     @for outlet in &brick.outlets {
                         @let name = PortRef::new(&brick.tag, &outlet.name).to_string();
-                        option value=(name) selected[name == chosen] { (name) ", " (outlet_words(outlet)) }
+                        option value=(name) selected[name == chosen] { (name) ", " (outlet_words(brick, outlet)) }
                     }
                 }
                 @if kind == FeedKind::Adaptor && !chosen.is_empty() { option value=(chosen) selected { (chosen) } }
