@@ -9,13 +9,25 @@ pub struct Access {
     pub hosts: Vec<String>,
     /// The token every visitor must show. A server that listens beyond this machine has one.
     pub token: Option<String>,
+    /// The addresses by which a phone reaches this server, as `http://192.0.2.7:4680`; none where it listens on this machine
+    /// alone.
+    pub phones: Vec<String>,
+}
+
+/// What a visitor may do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum May {
+    /// Whatever the owner can.
+    Change,
+    /// Look at everything and change nothing.
+    Look,
 }
 
 impl Access {
     /// For a server on the loopback address alone.
     pub fn loopback(port: u16) -> Self {
         let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|host| format!("{host}:{port}"));
-        Self { hosts: hosts.to_vec(), token: None }
+        Self { hosts: hosts.to_vec(), ..Self::default() }
     }
 
     pub(crate) fn knows(&self, host: &str) -> bool {

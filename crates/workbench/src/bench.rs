@@ -9,7 +9,7 @@ use finding::Edit;
 use store::{DocumentState, Store, StoreError, Written};
 use tokio::sync::{Semaphore, broadcast};
 
-use crate::access::{Access, Pace};
+use crate::access::{Access, May, Pace};
 use crate::door::Door;
 use crate::papers::Papers;
 use crate::read::{Opened, Read, Trouble};
@@ -102,8 +102,13 @@ impl Bench {
     }
 
     /// A path that lets one visitor in without the token, once, within a quarter of an hour. `None` where no token is wanted.
-    pub fn link(&self) -> Option<String> {
-        self.door.as_ref()?.link(crate::access::now())
+    pub fn link(&self, may: May) -> Option<String> {
+        self.door.as_ref()?.link(crate::access::now(), may)
+    }
+
+    /// Whether a phone can come in.
+    pub(crate) fn is_for_phones(&self) -> bool {
+        self.door.is_some() && !self.access.phones.is_empty()
     }
 
     /// The job as it stands on disk, derived once for each text.

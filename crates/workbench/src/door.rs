@@ -7,6 +7,8 @@ use std::time::{Duration, Instant};
 use axum::http::{HeaderMap, header};
 use sha2::{Digest, Sha256};
 
+use crate::access::May;
+
 /// How long an address that opens without the token may be used, once.
 const LINK_HOLDS: Duration = Duration::from_mins(15);
 
@@ -20,8 +22,10 @@ pub(crate) struct Door {
     name: String,
     /// Its value, which follows from the token, so that a visitor stays known when the workbench is started again.
     value: String,
-    /// Addresses that open once, and until when.
-    links: Mutex<Vec<(String, Instant)>>,
+    /// Its value for who may look alone. The other does not follow from it.
+    looking: String,
+    /// Addresses that open once, until when, and what for.
+    links: Mutex<Vec<(String, Instant, May)>>,
 }
 
 fn hex(bytes: &[u8]) -> String {
@@ -47,12 +51,21 @@ fn same(a: &str, b: &str) -> bool {
 impl Door {
     pub(crate) fn new(token: &str) -> Self {
         let name = format!("bench-{}", &derived("name", token)[..8]);
-        Self { token: token.to_owned(), name, value: derived("visitor", token), links: Mutex::default() }
+        Self {
+            token: token.to_owned(),
+            name,
+            value: derived("visitor", token),
+            looking: derived("onlooker", token),
+            links: Mutex::default(),
+        }
     }
 
-    /// Whether a request shows the cookie.
-    pub(crate) fn knows(&self, headers: &HeaderMap) -> bool {
-        crate::cookies::cookies(headers, &self.name).any(|shown| same(shown, &self.value))
+    /// What a request may do by the cookie that it shows; `None` where it shows none.
+    pub(crate) fn knows(&self, headers: &HeaderMap) -> Option<May> {
+        let shows =
+            |value: &str| crate::cookies::cookies(headers, &self.name).any(|shown| same(shown, value));
+        let change = shows(&self.value).then_some(May::Change);
+        change.or_else(|| shows(&self.looking).then_some(May::Look))
     }
 
     /// Whether this is the token.
@@ -61,28 +74,33 @@ impl Door {
     }
 
     /// The cookie for who was let in.
-    pub(crate) fn cookie(&self) -> (header::HeaderName, String) {
-        (header::SET_COOKIE, format!("{}={}; HttpOnly; SameSite=Strict; Path=/", self.name, self.value))
+    pub(crate) fn cookie(&self, may: May) -> (header::HeaderName, String) {
+        let value = match may {
+            May::Change => &self.value,
+            May::Look => &self.looking,
+        };
+        (header::SET_COOKIE, format!("{}={value}; HttpOnly; SameSite=Strict; Path=/", self.name))
     }
 
     /// A path that lets one visitor in without the token, once and soon; `None` where the system has no chance to give.
-    pub(crate) fn link(&self, now: Instant) -> Option<String> {
+    pub(crate) fn link(&self, now: Instant, may: May) -> Option<String> {
         let mut bytes = [0; LINK_BYTES];
         getrandom::fill(&mut bytes).ok()?;
         let code = hex(&bytes);
-        self.links().push((code.clone(), now + LINK_HOLDS));
+        self.links().push((code.clone(), now + LINK_HOLDS, may));
         Some(format!("/enter/{code}"))
     }
 
-    /// Uses a link up; whether it opened.
-    pub(crate) fn take(&self, code: &str, now: Instant) -> bool {
+    /// Uses a link up; what it lets do, if it opened.
+    pub(crate) fn take(&self, code: &str, now: Instant) -> Option<May> {
         let mut links = self.links();
-        links.retain(|(_, until)| now < *until);
-        let found = links.iter().position(|(known, _)| same(known, code));
-        found.map(|at| links.swap_remove(at)).is_some()
+        links.retain(|(_, until, _)| now < *until);
+        let found = links.iter().position(|(known, ..)| same(known, code))?;
+        let (.., may) = links.swap_remove(found);
+        Some(may)
     }
 
-    fn links(&self) -> std::sync::MutexGuard<'_, Vec<(String, Instant)>> {
+    fn links(&self) -> std::sync::MutexGuard<'_, Vec<(String, Instant, May)>> {
         // The list is whole after every statement.
         self.links.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -100,16 +118,16 @@ mod tests {
         let door = Door::new(TOKEN);
         let start = now();
         let code = |link: Option<String>| link.expect("chance").trim_start_matches("/enter/").to_owned();
-        let (one, two) = (code(door.link(start)), code(door.link(start)));
+        let (one, two) = (code(door.link(start, May::Look)), code(door.link(start, May::Change)));
         assert_ne!(one, two);
         assert_eq!(one.len(), 2 * LINK_BYTES);
         for (code, after, opens) in [
-            ("", 0, false),
-            (TOKEN, 0, false),
-            (&one[1..], 0, false),
-            (one.as_str(), 60, true),
-            (one.as_str(), 60, false),
-            (two.as_str(), 15 * 60, false),
+            ("", 0, None),
+            (TOKEN, 0, None),
+            (&one[1..], 0, None),
+            (one.as_str(), 60, Some(May::Look)),
+            (one.as_str(), 60, None),
+            (two.as_str(), 15 * 60, None),
         ] {
             assert_eq!(door.take(code, start + Duration::from_secs(after)), opens, "{code} after {after} s");
         }
@@ -118,10 +136,13 @@ mod tests {
     #[test]
     fn the_cookie_is_not_the_token_and_stays_the_same_after_a_restart() {
         let (one, again, other) = (Door::new(TOKEN), Door::new(TOKEN), Door::new("abcdefghijklmnoq"));
-        assert_eq!(one.cookie(), again.cookie());
-        assert_ne!(one.cookie().1, other.cookie().1);
+        for may in [May::Change, May::Look] {
+            assert_eq!(one.cookie(may), again.cookie(may));
+            assert_ne!(one.cookie(may).1, other.cookie(may).1);
+        }
+        assert_ne!(one.cookie(May::Change).1, one.cookie(May::Look).1);
         assert_ne!(one.name, other.name);
-        assert!(!one.cookie().1.contains(TOKEN));
+        assert!(!one.cookie(May::Change).1.contains(TOKEN));
     }
 
     #[test]

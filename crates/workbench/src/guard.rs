@@ -10,6 +10,7 @@ use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
+use crate::access::May;
 use crate::bench::Bench;
 use crate::error::Refusal;
 use crate::handlers::enter;
@@ -88,8 +89,8 @@ fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     let refuse = |status, why: &str| Err(Box::new(Refusal::new(status, why).into_response()));
     let headers = request.headers();
     // Whoever has not the token takes nothing from the pace of those who have.
-    let is_known = bench.door.as_ref().is_none_or(|door| door.knows(headers));
-    let pace = if is_known { &bench.pace } else { &bench.strangers };
+    let visitor = bench.door.as_ref().map_or(Some(May::Change), |door| door.knows(headers));
+    let pace = if visitor.is_some() { &bench.pace } else { &bench.strangers };
     if !pace.lock().unwrap_or_else(std::sync::PoisonError::into_inner).pass(crate::access::now()) {
         return refuse(StatusCode::TOO_MANY_REQUESTS, "too many requests; wait a moment");
     }
@@ -115,7 +116,15 @@ fn check(bench: &Bench, request: &Request) -> Result<(), Box<Response>> {
     if !is_utf8(headers) {
         return refuse(StatusCode::UNSUPPORTED_MEDIA_TYPE, "a form comes as plain text in UTF-8");
     }
-    if is_known || is_at_the_door(request) {
+    let is_asking = matches!(*request.method(), Method::GET | Method::HEAD);
+    // Its own units are a visitor's own matter.
+    if visitor == Some(May::Look) && !is_asking && !["/enter", "/unit"].contains(&request.uri().path()) {
+        return refuse(
+            StatusCode::FORBIDDEN,
+            "whoever let you in lets you look and not change anything; ask for an address that lets you",
+        );
+    }
+    if visitor.is_some() || is_at_the_door(request) {
         return Ok(());
     }
     Err(Box::new(enter::form(enter::WANTED)))

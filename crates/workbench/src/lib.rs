@@ -40,7 +40,7 @@ mod statics;
 mod stock;
 mod zip;
 
-pub use access::Access;
+pub use access::{Access, May};
 pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;

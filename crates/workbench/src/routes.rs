@@ -12,7 +12,7 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, guard};
-use crate::handlers::{arrange, edit, enter, events, kinds, place, print, shop, stock, whence};
+use crate::handlers::{arrange, edit, enter, events, kinds, phone, place, print, shop, stock, whence};
 
 /// Every address, behind the guard.
 pub fn routes(bench: Arc<Bench>) -> Router {
@@ -21,6 +21,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/jobs", post(shop::make))
         .route("/enter", get(enter::show).post(enter::enter))
         .route("/enter/{code}", get(enter::link))
+        .route("/phone", post(phone::show))
         .route("/unit", post(shop::unit))
         .route("/static/{stamp}/{name}", get(crate::statics::file))
         .route("/job/{job}", get(place::home))

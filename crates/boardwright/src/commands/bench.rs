@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use anyhow::{Context, bail};
 use papers::{Binding, PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote};
-use workbench::{Access, Bench, PaperEntry, Papers, Printed, PrintedFrom};
+use workbench::{Access, Bench, May, PaperEntry, Papers, Printed, PrintedFrom};
 
 use crate::args::Bench as Options;
 use crate::commands::new::{BLANK, EXAMPLES};
@@ -47,14 +47,16 @@ pub(crate) fn run(options: &Options) -> anyhow::Result<Outcome> {
         }
         let is_guarded = token.is_some();
         access.token = token;
+        let hosts = reached(host);
+        let others = hosts.iter().filter(|host| !host.is_loopback());
+        access.phones = others.map(|host| format!("http://{}", SocketAddr::new(*host, port))).collect();
         let bench = Bench::open(&folder, Arc::new(Printer), access)?;
         if let Some(told) = bench.told() {
             shell::say(&format!("boardwright: {told}"));
         }
         let at = |host: IpAddr| {
-            format!("http://{}{}", SocketAddr::new(host, port), bench.link().as_deref().unwrap_or("/"))
+            format!("http://{}{}", SocketAddr::new(host, port), bench.link(May::Change).as_deref().unwrap_or("/"))
         };
-        let hosts = reached(host);
         let all: Vec<String> = hosts.iter().map(|host| at(*host)).collect();
         shell::data(&all.iter().fold(String::new(), |out, address| out + address + "\n"))?;
         if is_guarded {

@@ -123,3 +123,32 @@ fn a_pipe_among_the_settings_is_refused_by_every_command_at_once() {
     assert_eq!(found.status.code(), Some(1));
     assert!(out(&found).contains("it is a pipe"), "{}", out(&found));
 }
+
+#[test]
+fn what_cannot_be_understood_is_told_once_with_its_file_and_line() {
+    let (_outer, shop) = shop();
+    let write = |name: &str, text: &str| std::fs::write(shop.join(name), text).expect("written");
+    std::fs::create_dir_all(shop.join("second")).expect("a job");
+    std::fs::copy(shop.join("church/rig.toml"), shop.join("second/rig.toml")).expect("copied");
+    let said = |lines: &[&str]| {
+        let found = boardwright(&["shop", "check", path(&shop)]);
+        assert_eq!(found.status.code(), Some(i32::from(!lines.is_empty())), "{}", out(&found));
+        let wrong: Vec<String> =
+            out(&found).lines().filter(|line| line.starts_with("not well")).map(str::to_owned).collect();
+        assert_eq!(wrong.len(), lines.len(), "{wrong:?}");
+        for (line, wrong) in lines.iter().zip(&wrong) {
+            assert!(wrong.contains(line), "{wrong}");
+        }
+        out(&found)
+    };
+    assert!(said(&[]).contains("2 jobs can be understood"));
+    // A key that nobody knows stands in the settings of both jobs, and is one thing to mend.
+    write("shop.toml", "[limits]\noutlet_load_look = \"75 %\"\noutlet_lod_stop = \"90 %\"\n");
+    said(&["shop.toml`, line 3: "]);
+    write("shop.toml", "[limits]\noutlet_load_look = \"75 %\"\n");
+    said(&[]);
+    write("prices.toml", "currency = 5\n");
+    write("second/rig.toml", "format = 1\n[job]\ntitel = \"Second\"\n");
+    let told = said(&["prices.toml`, line 1: ", "second/rig.toml`, line "]);
+    assert!(told.contains("1 job can be understood"), "{told}");
+}

@@ -7,7 +7,7 @@ use axum::http::{Method, StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 use super::asked::Pairs;
-use crate::access::now;
+use crate::access::{May, now};
 use crate::act::Form;
 use crate::bench::Bench;
 use crate::door::Door;
@@ -20,9 +20,9 @@ pub(crate) fn form(why: &str) -> Response {
 /// Why the form is shown to who shows nothing.
 pub(crate) const WANTED: &str = "This workbench asks for its token.";
 
-fn let_in(door: &Door) -> Response {
+fn let_in(door: &Door, may: May) -> Response {
     let to = (header::LOCATION, "/".to_owned());
-    (StatusCode::SEE_OTHER, [door.cookie(), to]).into_response()
+    (StatusCode::SEE_OTHER, [door.cookie(may), to]).into_response()
 }
 
 /// The form, for who comes by its address.
@@ -38,7 +38,7 @@ pub(crate) async fn enter(State(bench): State<Arc<Bench>>, Fields(pairs): Fields
     let Some(door) = &bench.door else { return Redirect::to("/").into_response() };
     let shown = Form::new(pairs);
     if door.opens(shown.get("token").unwrap_or("").trim()) {
-        return let_in(door);
+        return let_in(door, May::Change);
     }
     form("That is not the token of this workbench.")
 }
@@ -50,10 +50,12 @@ pub(crate) async fn link(
     Path(code): Path<String>,
 ) -> Response {
     let Some(door) = &bench.door else { return Redirect::to("/").into_response() };
-    if method == Method::GET && door.take(&code, now()) {
-        return let_in(door);
+    if method == Method::GET
+        && let Some(may) = door.take(&code, now())
+    {
+        return let_in(door, may);
     }
     form(
-        "This address was used already, or it is too old: each opens once, soon after the workbench was started.",
+        "This address was used already, or it is too old: each opens once, within a quarter of an hour after it was made.",
     )
 }

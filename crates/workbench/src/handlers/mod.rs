@@ -15,6 +15,7 @@ pub(crate) mod off;
 pub(crate) mod panel;
 pub(crate) mod papers;
 pub(crate) mod path;
+pub(crate) mod phone;
 pub(crate) mod place;
 pub(crate) mod power;
 pub(crate) mod print;

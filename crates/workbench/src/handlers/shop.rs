@@ -65,6 +65,7 @@ fn shop(bench: &Bench, words: String, said: Option<String>) -> Result<Shop, Refu
         found,
         kinds,
         said,
+        is_for_phones: bench.is_for_phones(),
     })
 }
 

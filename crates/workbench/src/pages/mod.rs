@@ -20,6 +20,7 @@ pub(crate) mod overlay;
 pub(crate) mod panel;
 pub(crate) mod papers;
 pub(crate) mod path;
+pub(crate) mod phone;
 pub(crate) mod picked;
 pub(crate) mod power;
 pub(crate) mod shop;

@@ -27,6 +27,8 @@ pub(crate) struct Shop {
     pub(crate) found: Vec<Entry>,
     pub(crate) kinds: usize,
     pub(crate) said: Option<String>,
+    /// Whether a phone can come in.
+    pub(crate) is_for_phones: bool,
 }
 
 impl Shop {
@@ -69,6 +71,17 @@ impl Shop {
                                 tbody { @for entry in &self.found { tr { th scope="row" { (entry.id) } td { (family(entry.family)) } td { (entry.title) } } } }
                             }
                         } @else if !self.words.is_empty() { p.none { "Nothing goes by these words." } }
+                    }
+                    section.panel aria-labelledby="phone-head" {
+                        h2 #phone-head { "A phone at the bench" }
+                        @if self.is_for_phones {
+                            form.row method="post" action="/phone" {
+                                button.btn.first name="may" value="look" type="submit" { "Let a phone look" }
+                                button.btn name="may" value="change" type="submit" { "Let a phone tick and change" }
+                            }
+                        } @else {
+                            p.faint { "This workbench listens on this machine alone. Started as " code { "boardwright bench --listen 0.0.0.0 --token-file FILE" } " it lets phones of the same network in." }
+                        }
                     }
                     p.faint { "Stock is in stock.toml and prices in prices.toml, both in this folder." }
                 }

@@ -2,7 +2,7 @@
 
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
-use workbench::Access;
+use workbench::{Access, May};
 
 use crate::web::{Answer, HOST, Web, example};
 
@@ -60,7 +60,7 @@ async fn with_cookie(web: &Web, path: &str, cookie: &str) -> StatusCode {
 
 #[tokio::test]
 async fn beyond_this_machine_a_token_is_wanted() {
-    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()) };
+    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()), ..Access::default() };
     let web = Web::guarded(&[("a", &example("church-bass"))], access);
     let asked = web.get("/").await;
     assert_eq!(asked.status, StatusCode::FORBIDDEN);
@@ -82,7 +82,7 @@ async fn beyond_this_machine_a_token_is_wanted() {
 
 #[tokio::test]
 async fn a_token_in_an_address_opens_nothing() {
-    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()) };
+    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()), ..Access::default() };
     let web = Web::guarded(&[("a", &example("church-bass"))], access);
     for path in
         ["/?token=abcdefghijklmnop", "/enter?token=abcdefghijklmnop", "/enter/abcdefghijklmnop", "/enter/"]
@@ -95,9 +95,10 @@ async fn a_token_in_an_address_opens_nothing() {
 
 #[tokio::test]
 async fn an_address_that_opens_does_so_once() {
-    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()) };
+    let access = Access { hosts: vec![HOST.to_owned()], token: Some(TOKEN.to_owned()), ..Access::default() };
     let web = Web::guarded(&[("a", &example("church-bass"))], access);
-    let (one, two) = (web.bench.link().expect("a link"), web.bench.link().expect("a link"));
+    let (one, two) =
+        (web.bench.link(May::Change).expect("a link"), web.bench.link(May::Change).expect("a link"));
     assert!(!one.contains(TOKEN) && one != two);
     // A look ahead, as some programs take at addresses, does not use it up.
     let look = Request::head(&one).header(header::HOST, HOST).body(Body::empty()).expect("request");
@@ -112,7 +113,60 @@ async fn an_address_that_opens_does_so_once() {
         again.body
     );
     assert_eq!(web.get(&two).await.status, StatusCode::SEE_OTHER, "the other one still opens");
-    assert!(Web::with(&[]).bench.link().is_none(), "where no token is wanted there is none");
+    assert!(Web::with(&[]).bench.link(May::Change).is_none(), "where no token is wanted there is none");
+}
+
+/// A form that a visitor with a cookie sends from a page of ours.
+async fn sent_with(web: &Web, path: &str, cookie: &str, body: &str) -> Answer {
+    let request = Request::post(path)
+        .header(header::HOST, HOST)
+        .header(header::ORIGIN, format!("http://{HOST}"))
+        .header(header::COOKIE, cookie)
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+        .body(Body::from(body.to_owned()))
+        .expect("request");
+    web.ask(request).await
+}
+
+#[tokio::test]
+async fn a_phone_that_is_let_in_to_look_changes_nothing() {
+    let access = Access {
+        token: Some(TOKEN.to_owned()),
+        phones: vec!["http://192.0.2.7:4680".to_owned()],
+        ..Access::loopback(4680)
+    };
+    let web = Web::guarded(&[("a", &example("church-bass"))], access);
+    let before = web.text("a");
+    let owner = cookie_of(&web.send("/enter", &[("token", TOKEN)]).await);
+    let mut cookies = Vec::new();
+    for may in ["look", "change"] {
+        let page = sent_with(&web, "/phone", &owner, &format!("may={may}")).await;
+        assert_eq!(page.status, StatusCode::OK);
+        let (_, rest) = page.body.split_once("http://192.0.2.7:4680").expect("the address of the phone");
+        let path = rest.split('<').next().expect("its path");
+        assert!(path.starts_with("/enter/") && page.body.contains("<svg"), "{path}");
+        cookies.push(cookie_of(&web.get(path).await));
+    }
+    let [looks, changes] = [&cookies[0], &cookies[1]];
+    assert_eq!(changes, &owner);
+    assert_eq!(with_cookie(&web, "/job/a/deck", looks).await, StatusCode::OK);
+    for (path, body) in [
+        ("/job/a/edit", "act=away&tag=B4&base=1"),
+        ("/job/a/tick", "step=x"),
+        ("/job/a/undo", "base=1"),
+        ("/jobs", "title=More"),
+        ("/phone", "may=change"),
+    ] {
+        let refused = sent_with(&web, path, looks, body).await;
+        assert_eq!(refused.status, StatusCode::FORBIDDEN, "{path}");
+        assert!(refused.body.contains("lets you look"), "{}", refused.body);
+    }
+    assert_eq!(web.text("a"), before);
+    assert_eq!(sent_with(&web, "/unit", looks, "unit=inch").await.status, StatusCode::SEE_OTHER);
+    // With the token it comes in again as the owner.
+    assert_eq!(cookie_of(&sent_with(&web, "/enter", looks, &format!("token={TOKEN}")).await), owner);
+    // A workbench for this machine alone has no address for phones.
+    assert_eq!(Web::with(&[]).send("/phone", &[("may", "look")]).await.status, StatusCode::NOT_FOUND);
 }
 
 #[tokio::test]
