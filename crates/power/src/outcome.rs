@@ -396,7 +396,7 @@ pub struct Price {
 }
 
 impl Price {
-    /// What it costs, to stand behind its name: `, 89.00 EUR`. `None` where nothing is bought.
+    /// What it costs, to stand behind its name: ` (89.00 EUR)`. `None` where nothing is bought.
     pub(crate) fn words(&self, shown: impl Fn(i64) -> String) -> Option<String> {
         let open = match self.unpriced {
             0 => None,
@@ -406,8 +406,8 @@ impl Price {
         // What is bought with a price costs something.
         let priced = (self.unpriced < self.buys || 0 < self.money).then(|| shown(self.money));
         match (priced, open) {
-            (Some(money), Some(open)) => Some(format!(", {money} and {open}")),
-            (Some(words), None) | (None, Some(words)) => Some(format!(", {words}")),
+            (Some(money), Some(open)) => Some(format!(" ({money} and {open})")),
+            (Some(words), None) | (None, Some(words)) => Some(format!(" ({words})")),
             (None, None) => None,
         }
     }

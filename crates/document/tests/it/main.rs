@@ -1,6 +1,7 @@
 //! Tests of the document crate: reading, refusing, editing, the printed format.
 
 mod catalogue;
+mod earlier;
 mod edits;
 mod hostile;
 mod prices;
