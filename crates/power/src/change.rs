@@ -27,6 +27,9 @@ const OF_THE_KIND: &[&str] = &[
     "outlet",
     "bank",
     "port",
+    "serial",
+    "owner",
+    "note",
 ];
 
 /// What a cure changes.

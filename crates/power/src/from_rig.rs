@@ -1,6 +1,7 @@
 //! From a rig to the snapshot.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use finding::Field;
 use quantity::{Grams, Milliamps, Ratio, Volts, Watts};
@@ -10,14 +11,12 @@ use rig::{
     PortRole, Rig, Role, Sign,
 };
 
-use std::sync::Arc;
-
 use crate::energy;
 use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
 use crate::input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unit, Unknown,
-    Unseen, WrittenLead,
+    Unseen, WrittenLead, share_of,
 };
 use crate::lead_drop::{estimated, loop_uohm};
 use crate::placed::Placed;
@@ -338,9 +337,9 @@ fn strips(rig: &Rig, limits: &Limits, boxes: &[Solid]) -> Vec<Strip> {
         .into_iter()
         .filter(|device| device.role == Role::Strip)
         .map(|strip| {
-            let sockets = strip.ports.iter().filter(|port| port.role.value == Some(PortRole::Mains));
-            let free = sockets
-                .map(|port| PortRef::new(&strip.tag, &port.name))
+            let free = strip
+                .mains_sockets()
+                .map(|name| PortRef::new(&strip.tag, name))
                 .filter(|at| !arrived.contains(at) && !taken.contains(at) && !covered.contains(at))
                 .map(|at| at.port)
                 .collect();
@@ -415,7 +414,10 @@ pub(crate) fn add_need(
         return leave_out(input, tag, vec![Field::device(tag, "power.type")], present.as_ref());
     };
     let ac = nature == Nature::Ac;
-    let arrives = present.as_ref().map(|present| arriving(input, present)).unwrap_or_default();
+    let drawn = power.current.value.map_or(0, microamps);
+    // What a feed brings that cannot stay says nothing of what its device needs.
+    let stays = present.as_ref().filter(|present| could_stay(input, present, ac, drawn));
+    let arrives = stays.map(|present| arriving(input, present)).unwrap_or_default();
     let (low_mv, high_mv) = match power.volts.value {
         Some(window) => (millivolts(window.low()), millivolts(window.high())),
         None => (arrives.0.unwrap_or(USUAL_MV), arrives.0.unwrap_or(USUAL_MV)),
@@ -495,6 +497,19 @@ fn own_plug<'a>(rig: &Rig, device: &Device, spec: &'a PlugSpec) -> Option<&'a Pl
 /// What its supply lead carries.
 fn class_of(device: &Device) -> LeadClass {
     if device.power.nature.value == Some(Nature::Ac) { LeadClass::Ac } else { LeadClass::Dc }
+}
+
+/// Whether a device may go on hanging where it hangs, as far as its kind of current and its draw go.
+fn could_stay(input: &Input, present: &Present, ac: bool, drawn_ua: i64) -> bool {
+    let each = if present.kind == FeedKind::ParallelPair { (drawn_ua + 1) / 2 } else { drawn_ua };
+    let carries = |&outlet: &usize| {
+        let of = &input.outlets[outlet];
+        let enough = |setting: &Setting| {
+            of.set_mv == Some(setting.mv) && each <= share_of(setting.ua, input.rules.outlet_stop_ppm)
+        };
+        of.ac == ac && of.settings.iter().any(enough)
+    };
+    present.locked || present.made || present.outlets.iter().all(carries)
 }
 
 /// The voltage and the polarity that the stated feed brings to a device, as far as they are known.

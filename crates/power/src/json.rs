@@ -101,6 +101,7 @@ fn outlet(line: &OutletLine) -> wire::Outlet<'_> {
         setting_v: volts(line.setting_mv),
         devices: &line.devices,
         load_ma: milliamps(line.load_ua),
+        up_to: line.up_to,
         limit_ma: milliamps(line.limit_ua),
         free_ma: milliamps(line.free_ua),
         margin_permille: line.margin_permille,
@@ -114,6 +115,7 @@ fn mains(line: &MainsLine) -> wire::Mains<'_> {
         at: line.at.as_deref(),
         takers: &line.takers,
         load_w: watts(line.load_nw),
+        up_to: line.up_to,
         load_va: watts(line.load_nva),
         load_ma: line.load_ua.map(milliamps),
         mains_v: line.mains_mv.map(volts),
@@ -126,6 +128,7 @@ fn bank(bank: &BankLine) -> wire::Bank<'_> {
         brick: &bank.brick,
         bank: &bank.bank,
         load_ma: milliamps(bank.load_ua),
+        up_to: bank.up_to,
         limit_ma: milliamps(bank.limit_ua),
         load_w: watts(bank.load_nw),
     }
@@ -136,6 +139,7 @@ fn brick(brick: &BrickLine) -> wire::Brick<'_> {
     wire::Brick {
         brick: &brick.brick,
         load_w: watts(brick.load_nw),
+        up_to: brick.up_to,
         takes_va: brick.takes_nva.map(watts),
         limit_w: brick.limit_nw.map(watts),
         load_ma: milliamps(brick.load_ua),

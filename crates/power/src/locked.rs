@@ -18,7 +18,7 @@ pub(crate) fn misfit(input: &Input, index: usize) -> Option<String> {
     let outlets: Vec<&Outlet> = lock.outlets.iter().map(|&outlet| &input.outlets[outlet]).collect();
     let brick = &input.bricks[outlets.first()?.brick];
     unseen(&outlets)
-        .or_else(|| kind_of_current(need, &outlets))
+        .or_else(|| kind_of_current(input, need, lock, &outlets))
         .or_else(|| joined(input, need, lock, &outlets))
         .or_else(|| strength(input, index, lock, &outlets, brick))
 }
@@ -31,10 +31,18 @@ fn unseen(outlets: &[&Outlet]) -> Option<String> {
     Some(format!("which is not checked: find out {}", crate::list::list(&fields)))
 }
 
-fn kind_of_current(need: &Need, outlets: &[&Outlet]) -> Option<String> {
+fn kind_of_current(input: &Input, need: &Need, lock: &Present, outlets: &[&Outlet]) -> Option<String> {
     let word = |ac: bool| if ac { "AC" } else { "DC" };
-    let other = outlets.iter().find(|outlet| outlet.ac != need.ac)?;
-    Some(format!("which gives {}, and it needs {}", word(other.ac), word(need.ac)))
+    let others: Vec<usize> = (0..outlets.len()).filter(|&at| outlets[at].ac != need.ac).collect();
+    let (given, needs) = (word(!need.ac), word(need.ac));
+    Some(match others.as_slice() {
+        [] => return None,
+        // Of a pair one alone may be of the other kind.
+        [one] if 1 < outlets.len() => {
+            format!("of which {} gives {given}, and it needs {needs}", input.outlet_name(lock.outlets[*one]))
+        }
+        _ => format!("which gives {given}, and it needs {needs}"),
+    })
 }
 
 /// Polarity, negative, plug, and the maker's leave.
@@ -82,8 +90,14 @@ fn strength(
     let suiting: Vec<&&Setting> = given.iter().filter(suits).collect();
     let Some(mv) = suiting.iter().map(|setting| setting.mv).min() else {
         let volts: Vec<String> = given.iter().map(|setting| volts_text(times * setting.mv)).collect();
-        let volts = crate::list::list(&volts);
-        return Some(format!("which gives {volts}, and it needs {}", window_text(need.low_mv, need.high_mv)));
+        let needs = window_text(need.low_mv, need.high_mv);
+        return Some(match (volts.is_empty(), set) {
+            (true, Some(set)) => format!(
+                "which is set to {}, where nobody knows what current it gives, and it needs {needs}",
+                volts_text(times * set)
+            ),
+            _ => format!("which gives {}, and it needs {needs}", crate::list::list(&volts)),
+        });
     };
     let most = suiting.iter().map(|setting| setting.ua).max()?;
     let halves = lock.kind == FeedKind::ParallelPair;

@@ -6,6 +6,7 @@ use crate::config::Means;
 use crate::input::{Input, Need, Outlet, PPM, Rules, STRONG_UA, Setting, share_of};
 use crate::lead_drop::{Grade, Loss, lost_pv};
 use crate::load_limit::{LoadLimit, LoadLimits};
+use crate::rings::Shut;
 
 /// A feed without an outlet has this margin: all of it.
 pub(crate) const WHOLE: i64 = 1000;
@@ -92,6 +93,8 @@ pub(crate) struct Model<'a> {
     strip_rows: Vec<usize>,
     /// What a device that must be alone uses of the row of outlets with one negative: all of it.
     whole_group: i64,
+    /// What supplies may not hang on, so that no ring closes.
+    shut: Shut,
 }
 
 /// What decides a feed, other than the place. Brick and bank only where it matters which it is.
@@ -167,6 +170,7 @@ impl<'a> Model<'a> {
             group_rows: BTreeMap::new(),
             strip_rows: Vec::new(),
             whole_group: count(input.needs.len().max(1)),
+            shut: Shut::of(input),
         };
         model.add_rows(&limits);
         model
@@ -336,6 +340,7 @@ impl<'a> Model<'a> {
         if needs.is_empty()
             || rules.share_most < needs.len()
             || !devices().all(|need| self.suits(need, place))
+            || !needs.iter().all(|&need| self.shut.allows(need, self.outlet(place.0).brick))
         {
             return None;
         }
@@ -424,7 +429,16 @@ impl<'a> Model<'a> {
         let fits = outlets
             .iter()
             .all(|outlet| device.tag != input.bricks[outlet.brick].tag && device.adapted(outlet).is_some());
+        let closes_ring = outlets.iter().any(|outlet| {
+            let brick = outlet.brick;
+            if series { !self.shut.allows_leg(need, brick) } else { !self.shut.allows(need, brick) }
+        });
         if device.ac || !alike || !enough || !fits || volts < device.low_mv || device.high_mv < volts {
+            return None;
+        }
+        // One plug is written for both legs; a lock may have a lead with a plug for each.
+        let is_locked = device.lock().is_some();
+        if closes_ring || !is_locked && outlets[0].connector != outlets[1].connector {
             return None;
         }
         let crossing = device.sign != outlets[0].sign;

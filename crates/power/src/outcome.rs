@@ -168,6 +168,8 @@ pub struct FeedLine {
     pub crossing: bool,
     /// The connector that a barrel adaptor presents to the device.
     pub barrel_adaptor: Option<String>,
+    /// Whether its lead goes from one size of plug to another.
+    pub is_between_sizes: bool,
     /// The other devices on the outlet.
     pub shares_with: Vec<String>,
     /// Whether it was locked.
@@ -195,6 +197,8 @@ impl FeedLine {
         }
         if self.barrel_adaptor.is_some() {
             words.push("barrel-adaptor");
+        } else if self.is_between_sizes {
+            words.push("two-sizes");
         }
         words
     }
@@ -213,6 +217,8 @@ pub struct OutletLine {
     pub devices: Vec<String>,
     /// What they draw; of an unknown draw all that can be kept for it.
     pub load_ua: i64,
+    /// Whether that is the most it may be: nobody knows what a device on it draws, and all that its outlet gives is kept for it.
+    pub up_to: bool,
     /// What it gives at that voltage.
     pub limit_ua: i64,
     /// What is left.
@@ -234,6 +240,8 @@ pub struct MainsLine {
     pub takers: Vec<String>,
     /// Real power in nanowatts: what they give over their efficiency.
     pub load_nw: i64,
+    /// Whether that is the most it may be: nobody knows what a device on it draws, and all that its outlet gives is kept for it.
+    pub up_to: bool,
     /// Apparent power: real power over [`crate::mains::POWER_FACTOR`].
     pub load_nva: i64,
     /// Current at the mains voltage of the job, where that is known.
@@ -251,6 +259,8 @@ pub struct BankLine {
     pub bank: String,
     /// What its outlets give together.
     pub load_ua: i64,
+    /// Whether that is the most it may be: nobody knows what a device on it draws, and all that its outlet gives is kept for it.
+    pub up_to: bool,
     /// What they may give.
     pub limit_ua: i64,
     /// The same load as power.
@@ -264,6 +274,8 @@ pub struct BrickLine {
     pub brick: String,
     /// What its outlets give together.
     pub load_nw: i64,
+    /// Whether that is the most it may be: nobody knows what a device on it draws, and all that its outlet gives is kept for it.
+    pub up_to: bool,
     /// What it may give, when known.
     pub limit_nw: Option<i64>,
     /// The currents of its outlets together.

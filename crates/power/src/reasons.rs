@@ -8,9 +8,9 @@ use rig::Sign;
 use crate::allocate::{Meter, ask_all};
 use crate::assignment::Unwatched;
 use crate::config::Config;
-use crate::input::{Input, Need, Unknown, milliamps_text, watts, watts_apart, window_text};
+use crate::input::{Input, Need, Unknown, milliamps_text, watts, watts_apart};
 use crate::list::{list, number};
-use crate::words::{gives, some};
+use crate::words::{gives, some, windows};
 
 /// The plain reason, when there is one: what would be otherwise without it.
 pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {
@@ -211,12 +211,10 @@ fn company(input: &Input, set: &[usize], outlets: usize) -> Option<String> {
     if needs.iter().any(|need| need.ac) || outlets == 0 {
         return None;
     }
-    let low = needs.iter().map(|need| need.low_mv).min()?;
-    let high = needs.iter().map(|need| need.high_mv).max()?;
     let there = if outlets == 1 {
-        format!("one outlet gives {}", window_text(low, high))
+        format!("one outlet gives {}", windows(needs))
     } else {
-        format!("only {} outlets give {}", number(outlets), window_text(low, high))
+        format!("only {} outlets give {}", number(outlets), windows(needs))
     };
     let unsure: Vec<&str> = names(needs, |need| need.unknown.is_unsure());
     let sure = |need: &mut Need| {
@@ -279,7 +277,7 @@ fn too_much(input: &Input, needs: &[&Need], outlets: usize) -> Option<String> {
     if each.iter().any(|&ua| ua < least) || outlets == 1 && sum <= most {
         return None;
     }
-    let (who, window) = (some(&tags(needs)), window_text(low, high));
+    let (who, window) = (some(&tags(needs)), windows(needs));
     let (sum, most) = (milliamps_text(sum), milliamps_text(most));
     Some(if outlets == 1 {
         format!("{who} draw {sum} together, and the one outlet that gives {window} gives {most}")

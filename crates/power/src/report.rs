@@ -192,6 +192,7 @@ fn line(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -> FeedLine
         requirement: need.stated.clone(),
         crossing: feed.crossing,
         barrel_adaptor: need.adaptor_on(feed.barrel_adaptor.as_ref()).cloned(),
+        is_between_sizes: feed.barrel_adaptor.is_some(),
         shares_with,
         locked: need.lock().is_some(),
         lost: lost(input, feeds, feed),
@@ -359,6 +360,9 @@ fn banks(input: &Input, feeds: &[Feed]) -> Vec<BankLine> {
                 .filter(|(outlet, _)| input.outlets[*outlet].bank == Some(index))
                 .map(|&(outlet, _)| on_outlet(input, feeds, outlet).0)
                 .sum(),
+            up_to: used.iter().any(|&(outlet, _)| {
+                input.outlets[outlet].bank == Some(index) && is_up_to(input, feeds, outlet)
+            }),
             load_nw: used
                 .iter()
                 .filter(|(outlet, _)| input.outlets[*outlet].bank == Some(index))
@@ -382,6 +386,7 @@ fn bricks(input: &Input, feeds: &[Feed]) -> Vec<BrickLine> {
             BrickLine {
                 brick: brick.tag.clone(),
                 load_nw,
+                up_to: own.iter().any(|(outlet, _)| is_up_to(input, feeds, *outlet)),
                 load_ua: own.iter().map(|(outlet, _)| on_outlet(input, feeds, *outlet).0).sum(),
                 // P · (1/η − 1).
                 heat_nw: takes(brick, load_nw) - load_nw,
@@ -397,6 +402,11 @@ fn bricks(input: &Input, feeds: &[Feed]) -> Vec<BrickLine> {
             }
         })
         .collect()
+}
+
+/// Whether nobody knows what a device on an outlet draws.
+fn is_up_to(input: &Input, feeds: &[Feed], outlet: usize) -> bool {
+    on_outlet(input, feeds, outlet).1.iter().any(|&need| input.needs[need].unknown.draw)
 }
 
 /// What a brick takes for what it gives: P / η, with the usual efficiency where nobody wrote it down.

@@ -120,13 +120,19 @@ fn of_feed(feed: &FeedLine) -> String {
     )
 }
 
+/// Before a figure that is the most it may be.
+fn up_to(is: bool) -> &'static str {
+    if is { "up to " } else { "" }
+}
+
 /// What outlets, banks, bricks and the mains give.
 fn loads(out: &mut String, outcome: &Outcome) {
     for line in outcome.outlets.iter().filter(|line| !line.devices.is_empty()) {
         let name = format!("{}.{}", line.brick, line.outlet);
         let _ = writeln!(
             out,
-            "outlet {name}: {} of {} used, {} free, {} % to spare ({})",
+            "outlet {name}: {}{} of {} used, {} free, {} % to spare ({})",
+            up_to(line.up_to),
             milliamps_text(line.load_ua),
             milliamps_text(line.limit_ua),
             milliamps_text(line.free_ua),
@@ -137,9 +143,10 @@ fn loads(out: &mut String, outcome: &Outcome) {
     for bank in &outcome.banks {
         let _ = writeln!(
             out,
-            "bank {} of {}: {} of {}, {:.1} W",
+            "bank {} of {}: {}{} of {}, {:.1} W",
             bank.bank,
             bank.brick,
+            up_to(bank.up_to),
             milliamps_text(bank.load_ua),
             milliamps_text(bank.limit_ua),
             watts(bank.load_nw)
@@ -151,14 +158,15 @@ fn loads(out: &mut String, outcome: &Outcome) {
         let assumed = if brick.efficiency_assumed { ", efficiency assumed" } else { "" };
         // A battery takes nothing.
         let takes = if brick.mains || brick.intake_nw.is_some() || brick.efficiency_assumed {
-            format!("; takes {:.1} W{apparent}{assumed}", watts(brick.takes_nw))
+            format!("; takes {}{:.1} W{apparent}{assumed}", up_to(brick.up_to), watts(brick.takes_nw))
         } else {
             String::new()
         };
         let _ = writeln!(
             out,
-            "brick {}: gives {}, {:.1} W{of}{takes}",
+            "brick {}: gives {}{}, {:.1} W{of}{takes}",
             brick.brick,
+            up_to(brick.up_to),
             milliamps_text(brick.load_ua),
             watts(brick.load_nw)
         );
@@ -168,7 +176,8 @@ fn loads(out: &mut String, outcome: &Outcome) {
         let current = line.load_ua.map_or_else(String::new, |ua| format!(", {:.0} mA", milliamps(ua)));
         let _ = writeln!(
             out,
-            "{name}: {:.1} W, {:.1} VA{current} ({})",
+            "{name}: {}{:.1} W, {:.1} VA{current} ({})",
+            up_to(line.up_to),
             watts(line.load_nw),
             watts(line.load_nva),
             list(&line.takers)

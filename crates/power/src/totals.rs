@@ -30,6 +30,7 @@ fn line(input: &Input, feeds: &[Feed], index: usize) -> OutletLine {
         setting_mv: mv,
         devices: needs.iter().map(|&need| input.needs[need].tag.clone()).collect(),
         load_ua,
+        up_to: needs.iter().any(|&need| input.needs[need].unknown.draw),
         limit_ua,
         free_ua: limit_ua - load_ua,
         margin_permille: margin(limit_ua, load_ua),
@@ -98,17 +99,19 @@ fn total(
     holds: impl Fn(&str) -> bool,
 ) -> MainsLine {
     let mut takers = Vec::new();
-    let mut load_nw = 0_i64;
+    let (mut load_nw, mut up_to) = (0_i64, false);
     // A brick that hangs on another, or nowhere on the mains, takes nothing from it.
     let own = bricks.iter().filter(|brick| brick.intake_nw.is_none() && brick.mains && holds(&brick.brick));
     for brick in own {
         takers.push(brick.brick.clone());
         load_nw = load_nw.saturating_add(brick.takes_nw);
+        up_to |= brick.up_to;
     }
     for feed in feeds.iter().filter(|feed| feed.kind == FeedKind::Adaptor) {
         let need = &input.needs[feed.need];
         if feed.socket.as_ref().map_or(tag.is_none(), |socket| holds(&socket.device)) {
             takers.push(need.tag.clone());
+            up_to |= need.unknown.draw;
             load_nw = load_nw
                 .saturating_add(crate::report::usual_taken(need.low_mv.saturating_mul(need.current_ua)));
         }
@@ -118,6 +121,7 @@ fn total(
         at: tag.map(str::to_owned),
         takers,
         load_nw,
+        up_to,
         load_nva,
         load_ua: at_mains(input, load_nva),
         mains_mv: input.mains_mv,

@@ -177,6 +177,12 @@ fn check_feed(input: &Input, feed: &Feed, verdict: &mut Verdict) {
     if barrel != feed.barrel_adaptor.is_some() {
         wrong(BreachKind::BarrelAdaptor);
     }
+    // One plug is written for both legs of a pair, unless its lead is there or the builder's own matter.
+    let is_own = need.present.as_ref().is_some_and(|present| present.locked || present.made);
+    let connectors = || feed.outlets.iter().map(|&outlet| &input.outlets[outlet].connector);
+    if !is_own && connectors().any(|connector| Some(connector) != connectors().next()) {
+        wrong(BreachKind::Plug);
+    }
     if let [a, b] = feed.outlets[..] {
         let (first, second) = (&input.outlets[a], &input.outlets[b]);
         let series = feed.kind == FeedKind::SeriesPair;

@@ -44,6 +44,13 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -
         }
     }
     if on_it.is_empty() {
+        // A lock that cannot be met holds its outlets all the same.
+        let holds = |holder: &&crate::Need| {
+            holder.tag != need.tag && holder.lock().is_some_and(|lock| lock.outlets.contains(other))
+        };
+        if let Some(holder) = input.needs.iter().find(holds) {
+            return format!("{name} is locked to {}", holder.tag);
+        }
         return match compared(input, feeds, &tried, now) {
             Some(worse) => format!("{name} is free; there {worse}"),
             None => format!("{name} is free; moving there gains nothing"),

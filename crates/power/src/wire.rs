@@ -249,6 +249,8 @@ pub struct Outlet<'a> {
     pub devices: &'a [String],
     /// What they draw, mA; of an unknown draw all that can be kept for it.
     pub load_ma: f64,
+    /// Whether that is the most it may be, because nobody knows what some device draws.
+    pub up_to: bool,
     /// What it gives at that voltage, mA.
     pub limit_ma: f64,
     /// What is left, mA.
@@ -270,6 +272,8 @@ pub struct Mains<'a> {
     pub takers: &'a [String],
     /// Real power, W, at the efficiency of each brick.
     pub load_w: f64,
+    /// Whether that is the most it may be, because nobody knows what some device draws.
+    pub up_to: bool,
     /// Apparent power, VA, at the usual power factor.
     pub load_va: f64,
     /// Current at the mains of the job, mA; null where their voltage is not known.
@@ -289,6 +293,8 @@ pub struct Bank<'a> {
     pub bank: &'a str,
     /// What its outlets give together, mA.
     pub load_ma: f64,
+    /// Whether that is the most it may be, because nobody knows what some device draws.
+    pub up_to: bool,
     /// What they may give, mA.
     pub limit_ma: f64,
     /// The load as power, W.
@@ -302,6 +308,8 @@ pub struct Brick<'a> {
     pub brick: &'a str,
     /// What its outlets give together, W.
     pub load_w: f64,
+    /// Whether that is the most it may be, because nobody knows what some device draws.
+    pub up_to: bool,
     /// What it takes for that off the mains, VA; null where it is not on the mains.
     pub takes_va: Option<f64>,
     /// What it may give, W; null where that is not known.

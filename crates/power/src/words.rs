@@ -7,6 +7,7 @@ use finding::Field;
 use crate::input::{Input, Outlet, milliamps_text, share_of, watts_apart, window_text};
 use crate::list::{list, number};
 use crate::model::{Model, count};
+use crate::obstacle::{Obstacle, mixed, obstacle};
 
 pub(crate) fn outlets(amount: usize) -> String {
     format!("{} outlet{}", number(amount), if amount == 1 { "" } else { "s" })
@@ -28,8 +29,14 @@ pub(crate) fn gives(outlet: &Outlet, ac: bool, low: i64, high: i64) -> Option<i6
 /// Why one device cannot be served by all the outlets; `None` when no single reason is plain. Outlets that might serve it, and
 /// are not checked because something of them is not known, are named.
 pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
-    let why = alone_as_known(input, index);
     let need = &input.needs[index];
+    let why = alone_as_known(input, index).map(|why| match need.unknown.volts {
+        true => {
+            let taken = window_text(need.low_mv, need.high_mv);
+            format!("{why}; nobody knows which voltage {} needs, and {taken} is taken", need.tag)
+        }
+        false => why,
+    });
     let Some((names, fields)) = might_serve(input, &[index]).filter(|_| need.lock().is_none()) else {
         return why;
     };
@@ -101,9 +108,8 @@ fn alone_as_known(input: &Input, index: usize) -> Option<String> {
         };
         return Some(format!("{tag} needs {window} {nature}, and no outlet gives that{pair}"));
     }
-    let enough: Vec<&(&Outlet, i64)> =
-        at.iter().filter(|(_, ua)| need.current_ua <= share_of(*ua, input.rules.outlet_stop_ppm)).collect();
-    if enough.is_empty() {
+    let is_enough = |ua: i64| need.current_ua <= share_of(ua, input.rules.outlet_stop_ppm);
+    if at.iter().all(|(_, ua)| !is_enough(*ua)) {
         let most = at.iter().map(|(_, ua)| *ua).max().unwrap_or(0);
         let allowed = milliamps_text(share_of(most, input.rules.outlet_stop_ppm));
         let allowed = (need.current_ua <= most).then(|| format!(", of which the limits allow {allowed}"));
@@ -114,47 +120,38 @@ fn alone_as_known(input: &Input, index: usize) -> Option<String> {
             allowed.unwrap_or_default()
         ));
     }
-    if need.positive_ground && enough.iter().all(|(outlet, _)| outlet.joined.is_some()) {
+    if need.positive_ground && at.iter().all(|(outlet, _)| outlet.joined.is_some()) {
         return Some(format!("{tag} has positive ground, and no isolated outlet gives {window}"));
     }
-    let fits = |outlet: &Outlet| need.adapted(outlet).is_some();
-    if enough.iter().all(|(outlet, _)| !fits(outlet)) {
+    if at.iter().all(|(outlet, _)| need.adapted(outlet).is_none()) {
         return Some(format!("no lead fits {tag} and an outlet that gives {window}"));
     }
-    if enough.iter().all(|(outlet, _)| input.bricks[outlet.brick].tag == *tag) {
+    if at.iter().all(|(outlet, _)| input.bricks[outlet.brick].tag == *tag) {
         return Some(format!("{tag} cannot feed itself"));
     }
-    if let Some(words) = crate::reasons::intake(input, need) {
+    let places: Vec<(usize, i64)> = input
+        .outlets
+        .iter()
+        .enumerate()
+        .filter_map(|(index, outlet)| Some((index, gives(outlet, need.ac, need.low_mv, need.high_mv)?)))
+        .collect();
+    let all =
+        |what: Obstacle| places.iter().all(|&(outlet, ua)| obstacle(input, index, outlet, ua) == Some(what));
+    if all(Obstacle::Intake)
+        && let Some(words) = crate::reasons::intake(input, need)
+    {
         return Some(words);
     }
-    let far = |outlet: &Outlet| {
-        let at = input.outlets.iter().position(|other| std::ptr::eq(other, outlet));
-        let mv = outlet
-            .settings
-            .iter()
-            .map(|setting| setting.mv)
-            .filter(|mv| need.low_mv <= *mv && *mv <= need.high_mv);
-        at.is_some_and(|at| {
-            mv.max().is_some_and(|mv| {
-                let kind = rig::FeedKind::Single;
-                crate::model::dropped(input, index, kind, &[at], mv, need.current_ua)
-                    == crate::lead_drop::Grade::Stop
-            })
-        })
-    };
-    if enough.iter().all(|(outlet, _)| far(outlet)) {
+    if all(Obstacle::Far) {
         return Some(format!(
             "{tag} draws {} at {window}, and along the lead to any outlet too much of the voltage is lost: take thicker cable or move them together",
             milliamps_text(need.current_ua)
         ));
     }
-    let volts = need.low_mv;
-    let bricks = enough.iter().all(|(outlet, _)| {
-        let bank = outlet.bank.is_some_and(|bank| input.banks[bank].limit_ua < need.current_ua);
-        let brick = input.bricks[outlet.brick].limit_nw.is_some_and(|limit| limit < volts * need.current_ua);
-        bank || brick
-    });
-    bricks.then(|| format!("{tag} draws more than any bank or brick with its voltage gives in all"))
+    if all(Obstacle::Limit) {
+        return Some(format!("{tag} draws more than any bank or brick with its voltage gives in all"));
+    }
+    mixed(input, index, &places)
 }
 
 /// Whether two outlets that may be joined in series make a voltage of the window.
@@ -205,7 +202,7 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
     let low = needs.iter().map(|need| need.low_mv).min().unwrap_or(0);
     let high = needs.iter().map(|need| need.high_mv).max().unwrap_or(0);
     let least = needs.iter().map(|need| need.current_ua).min().unwrap_or(0);
-    let window = window_text(low, high);
+    let window = windows(&needs);
     let nature = if ac { " AC" } else { "" };
     if same_nature {
         let giving: Vec<&Outlet> =
@@ -292,6 +289,26 @@ fn who_can_have(input: &Input, set: &[usize]) -> Option<String> {
     Some(told.collect::<Vec<_>>().join("; "))
 }
 
+/// What voltages some devices need: `9 V`, or where they differ `9 V (A) and 12 V (B and C)`.
+pub(crate) fn windows(needs: &[&crate::input::Need]) -> String {
+    let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
+    for need in needs {
+        let window = window_text(need.low_mv, need.high_mv);
+        match groups.iter_mut().find(|(other, _)| *other == window) {
+            Some((_, tags)) => tags.push(&need.tag),
+            None => groups.push((window, vec![&need.tag])),
+        }
+    }
+    match groups.as_slice() {
+        [(window, _)] => window.clone(),
+        several => {
+            let each: Vec<String> =
+                several.iter().map(|(window, tags)| format!("{window} ({})", some(tags))).collect();
+            list(&each)
+        }
+    }
+}
+
 /// How many outlets are isolated, with those of which nobody knows.
 fn few_isolated(input: &Input, isolated: usize, suits: impl Fn(&Outlet) -> bool) -> String {
     let unknown: Vec<String> = (0..input.outlets.len())
@@ -356,10 +373,8 @@ fn by_count(input: &Input, set: &[usize], who: &str, many: &str) -> Option<Strin
             ways.iter().flat_map(|way| &way.places).flat_map(|place| model.classes[place.0].members.clone()),
         );
     }
-    let weakest = suit
-        .iter()
-        .flat_map(|&outlet| input.outlets[outlet].settings.iter().map(|setting| setting.ua))
-        .min()?;
+    let names: Vec<String> = suit.iter().map(|&outlet| input.outlet_name(outlet)).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
     let pairs = match paired.as_slice() {
         [] => String::new(),
         [one] => format!(", {one} two of them"),
@@ -367,11 +382,11 @@ fn by_count(input: &Input, set: &[usize], who: &str, many: &str) -> Option<Strin
     };
     (suit.len() < wanted).then(|| {
         format!(
-            "{many} devices ({who}) take {} between them{pairs}, and only {} of {} or more suit{} any of them",
+            "{many} devices ({who}) take {} between them{pairs}, and only {} suit{} any of them ({})",
             outlets(wanted),
             outlets(suit.len()),
-            milliamps_text(weakest),
-            if suit.len() == 1 { "s" } else { "" }
+            if suit.len() == 1 { "s" } else { "" },
+            some(&names)
         )
     })
 }

@@ -324,7 +324,9 @@ impl Device {
 
     /// Whether the connector of an outlet leaves no choice which contact is plus, so that nobody needs to be told.
     pub fn is_sign_settled(&self, outlet: &Outlet) -> bool {
-        self.port(&outlet.name).is_some_and(Port::has_own_polarity)
+        let port = self.port(&outlet.name);
+        port.is_some_and(Port::has_own_polarity)
+            || outlet.sign.is_unknown() && port.is_some_and(Port::is_wired_as_marked)
     }
 
     /// The polarity that it needs at its inlet: what the document says, unless the standard of its connector settles it.
@@ -335,7 +337,9 @@ impl Device {
     /// Whether the connector of its inlet leaves no choice which contact is plus.
     pub fn has_own_polarity(&self) -> bool {
         let inlet = self.ports.iter().find(|port| port.role.value == Some(crate::PortRole::Power));
-        inlet.is_some_and(Port::has_own_polarity)
+        inlet.is_some_and(|port| {
+            port.has_own_polarity() || self.power.sign.is_unknown() && port.is_wired_as_marked()
+        })
     }
 
     /// The outlet with this name.

@@ -170,6 +170,11 @@ impl ConnectorFamily {
     pub fn has_own_polarity(self) -> bool {
         matches!(self, Self::Usb | Self::Snap)
     }
+
+    /// Whether plus and minus are two bare contacts, each marked, so that a lead is wired as it must be and no barrel says which is the centre.
+    pub fn is_wired_as_marked(self) -> bool {
+        self == Self::Bare
+    }
 }
 
 /// A connector of a device, resolved from the catalogue.
@@ -309,6 +314,11 @@ impl Port {
     /// Whether the standard of its connector leaves no choice which contact is plus.
     pub fn has_own_polarity(&self) -> bool {
         self.connector.as_ref().is_some_and(|connector| connector.family.has_own_polarity())
+    }
+
+    /// Whether its connector is two bare contacts, each marked.
+    pub(crate) fn is_wired_as_marked(&self) -> bool {
+        self.connector.as_ref().is_some_and(|connector| connector.family.is_wired_as_marked())
     }
 
     /// What is printed beside it: its legend, else its name with spaces for underscores.

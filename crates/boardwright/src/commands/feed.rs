@@ -60,7 +60,7 @@ pub(crate) fn run(options: &Feed) -> anyhow::Result<Outcome> {
             let mut text = power::text(outcome, shown.as_ref().map(|shown| shown as &dyn Fn(i64) -> String));
             if !besides.is_empty() {
                 let when = if is_changed { "will say then" } else { "says" };
-                let _ = writeln!(text, "boardwright check {when}:");
+                let _ = writeln!(text, "of what boardwright check {when}, stops of feeds and what is new:");
             }
             for finding in &besides {
                 let _ = writeln!(text, "  {} {}: {}", finding.severity.word(), finding.rule, finding.message);

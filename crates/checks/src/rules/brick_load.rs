@@ -1,5 +1,7 @@
 //! What hangs on one bank or brick as a whole.
 
+use std::collections::{BTreeSet, VecDeque};
+
 use design::Design;
 use finding::{Evidence, Field, Figure, Finding, Severity};
 use power::energy;
@@ -25,7 +27,7 @@ pub(crate) static RULE: Rule = Rule {
     page: Page {
         what: "The currents of all outlets of a bank against the bank's limit, and the watts of all outlets against \
                what the brick gives at once. One that hangs on another brick gives no more than what it takes times its \
-               efficiency, 80 % where nobody wrote that down.",
+               efficiency, 80 % where nobody wrote that down. Bricks that feed one another in a ring are a stop.",
         why: "Every outlet is fine by itself, and the brick trips as a whole.",
         source: CUSTOM,
         example: "Five outlets at 400 mA and 9 V take 18 W from a brick of 15 W.",
@@ -87,9 +89,53 @@ fn check(design: &Design) -> Vec<Finding> {
         let what = format!("brick {}", brick.tag);
         out.extend(judge(design, asked, &what, vec![brick.tag.clone()], field, sum, limit));
         let arrives = design::feed_state(&design.rig, brick).and_then(|state| state.volts.value);
-        out.extend(intake(brick, arrives, sum));
+        match ring(design, brick) {
+            // What a ring would give adds up to nothing: it is told once, of the first of those in it.
+            Some(round) => out.extend((round[0] == brick.tag).then(|| in_a_ring(design, &round))),
+            None => out.extend(intake(brick, arrives, sum)),
+        }
     }
     out
+}
+
+/// The supplies of a ring that a brick is in, by its own tag and those that it hangs on, in order; `None` where it is in none.
+fn ring(design: &Design, brick: &Device) -> Option<Vec<String>> {
+    let on = |tag: &str| -> Vec<&str> {
+        let feed = design.rig.device(tag).and_then(|device| device.feed.as_ref());
+        let bricks = feed.into_iter().flat_map(|feed| &feed.outlets).map(|at| at.device.as_str());
+        bricks.filter(|tag| design.rig.device(tag).is_some_and(|brick| !brick.outlets.is_empty())).collect()
+    };
+    // Upstream, each with the way that led there; the shortest way back is the ring.
+    let mut ways = VecDeque::from([vec![brick.tag.as_str()]]);
+    let mut seen = BTreeSet::new();
+    while let Some(way) = ways.pop_front() {
+        for next in on(way.last()?) {
+            if next == brick.tag {
+                let mut round: Vec<String> = way.iter().map(|tag| (*tag).to_owned()).collect();
+                round.sort_by(|a, b| rig::tag_order(a, b));
+                return Some(round);
+            }
+            if seen.insert(next) {
+                ways.push_back(way.iter().copied().chain([next]).collect());
+            }
+        }
+    }
+    None
+}
+
+fn in_a_ring(design: &Design, round: &[String]) -> Finding {
+    let says = match round {
+        [one] => format!("brick {one} feeds itself"),
+        [_, _] => format!("bricks {} feed each other", list(round)),
+        _ => format!("bricks {} feed one another in a ring", list(round)),
+    };
+    let mut finding = Finding::new(ID, Severity::Stop, says)
+        .about(round)
+        .with(Evidence::words("a ring of supplies", "each hangs on what does not hang on it"));
+    for tag in round.iter().filter(|tag| design.rig.device(tag).is_some_and(|brick| brick.feed.is_some())) {
+        finding = finding.at(Field::device(tag, "feed.outlets"), "");
+    }
+    finding
 }
 
 /// A brick that hangs on another gives no more than what it takes times its efficiency: there is no share of that to look
@@ -137,7 +183,12 @@ fn draw(asked: &mut Asked, part: &Part<'_>) -> Milliamps {
 
 fn tags(brick: &Device, parts: &[&Part<'_>]) -> Vec<String> {
     let mut tags = vec![brick.tag.clone()];
-    tags.extend(parts.iter().flat_map(|part| &part.devices).map(|device| device.tag.clone()));
+    // Of a pair both outlets name the device.
+    for device in parts.iter().flat_map(|part| &part.devices) {
+        if !tags.contains(&device.tag) {
+            tags.push(device.tag.clone());
+        }
+    }
     tags
 }
 

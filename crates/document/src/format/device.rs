@@ -3,8 +3,8 @@
 use rig::{PortRole, Word as _};
 
 use super::{
-    AREA, CURRENT, DECIBELS, FARADS, FROM, GRAMS, Key, LENGTH, OHMS, POSITION, RATIO, SECONDS, Shape, TURNS,
-    Table, VOLTS, WATTS, WINDOW, given, key, must,
+    AREA, CURRENT, DECIBELS, EFFICIENCY, FARADS, FROM, GRAMS, Key, LENGTH, OHMS, PORTION, POSITION, SECONDS,
+    Shape, TURNS, Table, VOLTS, WATTS, WINDOW, given, key, must,
 };
 
 /// A device of a rig document. A catalogue device has the same keys, less `tag`, `place` and `feed`.
@@ -53,7 +53,7 @@ pub static DEVICE: Table = Table {
         given("total", Shape::Measure(WATTS), "All a brick gives at once."),
         given(
             "efficiency",
-            Shape::Measure(RATIO),
+            Shape::Measure(EFFICIENCY),
             "What share of what it takes a brick gives on; the rest is heat.",
         ),
         key("fasten", Shape::Table(&FASTEN), "What holds it on its deck."),
@@ -248,7 +248,7 @@ static SIGNAL: Table = Table {
         given("bleed", Shape::Measure(OHMS), "The resistors that keep its switched contacts at rest."),
         given(
             "travel",
-            Shape::Measure(RATIO),
+            Shape::Measure(PORTION),
             "How far a passive volume stands open: the share of its resistance below the wiper. Left out: all of it.",
         ),
         FROM,

@@ -5,7 +5,7 @@ use rig::Word as _;
 use super::board::BOARD;
 use super::catalogue::PICKUP_KEYS;
 use super::device::{DEVICE, FASTEN};
-use super::{GRAMS, HERTZ, LENGTH, OHMS, RATIO, SHARE, SUM, Shape, Table, VOLTS, given, key, must};
+use super::{GRAMS, HERTZ, LENGTH, OHMS, PORTION, SHARE, SUM, Shape, Table, VOLTS, given, key, must};
 
 /// A rig document: one job.
 pub static RIG: Table = Table {
@@ -232,12 +232,12 @@ static SOURCE: Table = Table {
         key("electrics", Shape::Table(&PICKUP), "Values that differ from the catalogue's."),
         given(
             "volume",
-            Shape::Measure(RATIO),
+            Shape::Measure(PORTION),
             "How far its volume is up: the share of the pot's resistance below the wiper. Left out: full up.",
         ),
         given(
             "tone",
-            Shape::Measure(RATIO),
+            Shape::Measure(PORTION),
             "How far its tone is up: the share of the pot's resistance before the capacitor. Left out: full up.",
         ),
         given("lead", Shape::Measure(LENGTH), "Length of the lead to the board."),

@@ -110,6 +110,38 @@ pub enum Sense {
     Zero,
     /// Above zero.
     Positive,
+    /// Zero, of what cannot be nothing.
+    Nothing,
+    /// More than the whole, of what is a part of it.
+    Beyond,
+}
+
+/// A part of a whole: from nothing to all of it.
+pub(crate) const PORTION: &Measure = &Measure {
+    name: <Ratio as Quantity>::NAME,
+    example: <Ratio as Quantity>::EXAMPLE,
+    units: <Ratio as Quantity>::UNITS,
+    check: |text| Ratio::parse(text).map(part),
+};
+
+/// The part that a machine gives on of what it takes: none gives nothing, and none more than it takes.
+pub(crate) const EFFICIENCY: &Measure = &Measure {
+    check: |text| {
+        Ratio::parse(text).map(|value| match part(value) {
+            Sense::Zero => Sense::Nothing,
+            other => other,
+        })
+    },
+    ..*PORTION
+};
+
+fn part(value: Ratio) -> Sense {
+    match value.get() {
+        share if share < 0.0 => Sense::Negative,
+        0.0 => Sense::Zero,
+        share if 1.0 < share => Sense::Beyond,
+        _ => Sense::Positive,
+    }
 }
 
 macro_rules! measure {
@@ -147,7 +179,6 @@ measure! {
     GRAMS: Grams, |value| value.cmp(&Grams::ZERO);
     SUM: Sum, |value| value.minor(15).map_or(0, i64::signum).cmp(&0);
     SHARE: Share, |value| value.cmp(&Share::ZERO);
-    RATIO: Ratio, |value| value.cmp(&Ratio::ZERO);
     DECIBELS: Decibels, |_| std::cmp::Ordering::Greater;
     TURNS: Turns, |_| std::cmp::Ordering::Greater;
 }

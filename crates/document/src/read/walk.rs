@@ -286,20 +286,16 @@ impl Walker {
                     self.help(span, message, help);
                     return None;
                 };
+                let mut forbid = |what: &str| {
+                    let is = format!("`{}` of {} is `{}`", key.name, spec.name, shown(text));
+                    self.say(span.clone(), format!("{is}; it may not be {what}"));
+                    None
+                };
                 match (measure.check)(text) {
-                    Ok(Sense::Negative) => {
-                        self.say(
-                            span,
-                            format!(
-                                "`{}` of {} is `{}`; it may not be below zero",
-                                key.name,
-                                spec.name,
-                                shown(text)
-                            ),
-                        );
-                        None
-                    }
-                    Ok(_) => Some(Body::Text(text.to_owned())),
+                    Ok(Sense::Negative) => forbid("below zero"),
+                    Ok(Sense::Nothing) => forbid("zero"),
+                    Ok(Sense::Beyond) => forbid("above 100 %"),
+                    Ok(Sense::Zero | Sense::Positive) => Some(Body::Text(text.to_owned())),
                     Err(error) => {
                         self.say(span, format!("`{}` of {}: {error}", key.name, spec.name));
                         None

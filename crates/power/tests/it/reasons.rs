@@ -221,27 +221,111 @@ fn what_no_spread_over_bricks_or_banks_serves_is_told_by_their_limits() {
     );
 }
 
-/// Where nothing else is plain, who can have which outlet is told.
+/// A pair takes one leg off a brick that hangs on the other: what would go round in a ring is no feed.
+fn in_a_ring() -> Vec<Device> {
+    let joinable = |name: &str| {
+        let mut outlet = outlet(name, &[(9.0, 500.0)]);
+        outlet.series = printed(true);
+        outlet
+    };
+    let fed = |tag: &str| {
+        let mut fed = brick(tag, vec![joinable("1")]);
+        fed.power = device("x", 18.0, 18.0, 200.0).power;
+        fed.ports.push(Port {
+            name: "IN".to_owned(),
+            role: printed(PortRole::Power),
+            connector: Some(connector("barrel-5.5-2.1")),
+            ..Port::default()
+        });
+        fed
+    };
+    vec![brick("S", vec![joinable("1"), joinable("2")]), fed("R"), fed("K")]
+}
+
 #[test]
-fn a_reason_that_is_not_plain_names_the_outlets_that_suit_each() {
-    // A pair in series takes both outlets of 9 V that may be joined, or both of 12 V.
-    let outlets = vec![
-        outlet("1", &[(9.0, 300.0)]),
-        outlet("2", &[(9.0, 300.0), (12.0, 300.0)]),
-        outlet("3", &[(12.0, 300.0), (15.0, 300.0)]),
-        outlet("4", &[(24.0, 300.0)]),
-    ];
-    let devices = vec![
-        brick("P", outlets),
-        device("A", 9.0, 9.0, 200.0),
-        device("B", 9.0, 12.0, 200.0),
-        device("C", 12.0, 15.0, 250.0),
-        device("D", 12.0, 12.0, 250.0),
-    ];
+fn a_ring_through_one_leg_of_a_pair_is_no_feed() {
+    let outcome = solved(in_a_ring());
+    assert_eq!(outcome.feeds.len(), 1, "{}", power::text(&outcome, None));
+    assert_eq!(outcome.unserved.len(), 1);
+    let input = Input::from_rig(&rig(in_a_ring()), &Limits::default());
+    assert_eq!(power::verify::verify(&input, &outcome.allocation).breaches, []);
+    // A lock on such a leg is kept, and the other brick does not hang on what it would feed.
+    let mut devices = in_a_ring();
+    devices[2].feed = Some(feed(FeedKind::SeriesPair, &["S.1", "R.1"], true));
+    let input = Input::from_rig(&rig(devices), &Limits::default());
+    let outcome = solve(&input, &Config::standard());
+    assert_eq!(power::verify::verify(&input, &outcome.allocation).breaches, []);
+}
+
+#[test]
+fn different_things_in_the_way_are_told_each_at_its_outlets() {
+    let mut lone = outlet("2", &[(9.0, 500.0)]);
+    lone.isolation = printed(rig::Isolation::Joined);
+    let weak = outlet("1", &[(9.0, 100.0)]);
+    let mut grounded = device("A", 9.0, 9.0, 200.0);
+    grounded.power.positive_ground = printed(true);
+    assert_eq!(
+        words(&solved(vec![brick("S", vec![weak.clone(), lone]), grounded])),
+        ["A draws 200 mA at 9 V: S.1 gives 100 mA, and S.2 is not isolated, as its positive ground wants"]
+    );
+    let mut other = brick("T", vec![outlet("1", &[(9.0, 500.0)])]);
+    other.ports[0].connector = Some(connector("usb-a"));
+    assert_eq!(
+        words(&solved(vec![brick("S", vec![weak]), other, device("A", 9.0, 9.0, 200.0)])),
+        ["A draws 200 mA at 9 V: S.1 gives 100 mA, and no lead fits T.1"]
+    );
+}
+
+/// One outlet has one voltage: two that need another each are not told as if they needed what lies between.
+#[test]
+fn different_voltages_are_told_with_who_needs_them() {
+    let either = outlet("1", &[(9.0, 300.0), (12.0, 300.0)]);
+    let devices = vec![brick("S", vec![either]), device("A", 9.0, 9.0, 50.0), device("B", 12.0, 12.0, 50.0)];
     let outcome = solved(devices);
-    assert!(!outcome.conflicts.is_empty());
-    let said = words(&outcome).join("; ");
-    assert!(!said.contains("want the same outlets:"), "{said}");
+    let said = words(&outcome);
+    assert!(said[0].contains("9 V (A) and 12 V (B)"), "{said:?}");
+}
+
+/// What hangs on an outlet that is too weak for it is thrown away with the voltage that it brought.
+#[test]
+fn the_voltage_of_a_feed_that_cannot_stay_is_not_taken_for_what_its_device_needs() {
+    let mut device = device("U", 9.0, 9.0, 100.0);
+    device.power.volts = Known::default();
+    device.feed = Some(feed(FeedKind::Single, &["S.2"], false));
+    let mut high = outlet("2", &[(18.0, 50.0)]);
+    high.set = printed(quantity::Volts::of(18.0));
+    let outlets = || vec![outlet("1", &[(9.0, 300.0)]), high.clone()];
+    let outcome = solved(vec![brick("S", outlets()), device.clone()]);
+    assert_eq!(outcome.feeds[0].outlets[0].outlet, "1", "{}", power::text(&outcome, None));
+    assert!(outcome.text_has("9 V taken"), "{}", power::text(&outcome, None));
+    // Where there is nothing else, nobody is told that it needs what nobody knows.
+    let outcome = solved(vec![brick("S", vec![high.clone()]), device]);
+    assert!(outcome.unserved[0].why.contains("nobody knows which voltage U needs"), "{:?}", outcome.unserved);
+}
+
+/// What nobody knows is counted as the most that it may be, and said to be.
+#[test]
+fn an_unknown_draw_makes_totals_the_most_they_may_be() {
+    let mut unknown = device("U", 9.0, 9.0, 1.0);
+    unknown.power.current = Known::default();
+    let outlets = vec![outlet("1", &[(9.0, 300.0)]), outlet("2", &[(9.0, 300.0)])];
+    let outcome = solved(vec![brick("S", outlets.clone()), unknown, device("A", 9.0, 9.0, 40.0)]);
+    assert!(outcome.text_has("brick S: gives up to "), "{}", power::text(&outcome, None));
+    assert!(outcome.text_has("mains in all: up to "), "{}", power::text(&outcome, None));
+    let known = solved(vec![brick("S", outlets), device("A", 9.0, 9.0, 40.0)]);
+    assert!(!known.text_has("up to"), "{}", power::text(&known, None));
+}
+
+#[test]
+fn terminals_need_no_barrels_polarity() {
+    let mut screws = brick("S", vec![outlet("1", &[(9.0, 300.0)])]);
+    screws.ports[0].connector = Some(connector("terminals"));
+    screws.outlets[0].sign = Known::default();
+    let mut device = device("A", 9.0, 9.0, 40.0);
+    device.ports[0].connector = Some(connector("terminals"));
+    device.power.sign = Known::default();
+    let outcome = solved(vec![screws, device]);
+    assert_eq!((outcome.feeds.len(), outcome.objective.looks), (1, 0), "{}", power::text(&outcome, None));
 }
 
 trait Text {

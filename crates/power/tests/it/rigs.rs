@@ -237,7 +237,7 @@ pub(crate) fn small(seed: u64, most_devices: i64, most_bricks: i64) -> Rig {
         .collect();
     let mut strip = Device { tag: "STRIP".to_owned(), role: Role::Strip, outside: true, ..Device::default() };
     strip.ports = (1..=dice.between(1, 2))
-        .map(|number| port(&format!("M{number}"), PortRole::Mains, "iec", 10 * number))
+        .map(|number| port(&format!("M{number}"), PortRole::Mains, "fixed", 10 * number))
         .collect();
     devices.push(strip);
     let mut outlets = outlets;
