@@ -30,6 +30,11 @@ const RUNS: &[Run] = &[
         filter: "random_revisions_become_each_other",
         budget: &[("BOARDWRIGHT_REVISIONS", "500")],
     },
+    Run {
+        name: "mutilated files of a shop",
+        filter: "mutilated_files_of_a_shop",
+        budget: &[("BOARDWRIGHT_SOAK", "20000")],
+    },
     Run { name: "mutated documents", filter: "soak::", budget: &[("BOARDWRIGHT_SOAK", "100000")] },
     Run {
         name: "feeds against brute force",

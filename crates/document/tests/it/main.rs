@@ -9,6 +9,7 @@ mod random_edits;
 mod reading;
 mod refusals;
 mod sample;
+mod shop_files;
 mod stock;
 mod switching;
 mod wishes;

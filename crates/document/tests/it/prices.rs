@@ -4,7 +4,7 @@ use document::{HeldPart, ReadError, add_parts, read_prices, read_stock};
 use estimate::{Amount, Money};
 use quantity::Length;
 
-const SMALL: &str = r#"currency = "EUR"
+pub(crate) const SMALL: &str = r#"currency = "EUR"
 hour = "58.00"
 work_tax = "standard"
 margin = "22.5 %"

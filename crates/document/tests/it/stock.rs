@@ -8,7 +8,7 @@ fn held(name: &str, mm: Option<i64>, reel: bool) -> Held {
 }
 
 /// A stock with a comment, a measured reel, an endless one and two offcuts.
-fn stock() -> String {
+pub(crate) fn stock() -> String {
     let all = [held("R1", Some(25_000), true), held("R2", None, true), held("O1", Some(640), false)];
     let text = all.iter().fold("# the drawer\n".to_owned(), |text, held| add_to_stock(&text, held));
     add_to_stock(&text, &held("O \"2\"", Some(300), false))
