@@ -27,6 +27,9 @@ const PARTIAL_TRIES: usize = 30;
 const PARTIAL: usize = 2;
 /// What share of the work for cures goes, one in so many, into counting those that cost more than all that are told.
 const COUNTING: u64 = 16;
+/// What share of the work for cures is kept back, one part in so many, for the purchases that bring most: where the cheapest find
+/// nothing before their work ends, one that works is worth more than none.
+const STRONGEST: u64 = 4;
 /// Sets of locks to give up are tried one by one up to this size, and among at most so many locks.
 const TOGETHER: usize = 2;
 const LOCKS: usize = 12;
@@ -43,12 +46,24 @@ pub(crate) struct Cures {
 pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], meter: &Meter<'_>) -> Cures {
     let within: BTreeSet<&str> =
         conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
-    let until = meter.worked().saturating_add(config.work_cures);
+    let spare = config.work_cures / STRONGEST;
+    let until = meter.worked().saturating_add(config.work_cures - spare);
     let (found, worked) = (Vec::new(), Vec::new());
-    let mut search =
-        Search { input, config, meter, until, found, worked, untold: Untold::default(), cut_short: false };
+    let mut search = Search {
+        input,
+        config,
+        meter,
+        until,
+        spare,
+        found,
+        worked,
+        untold: Untold::default(),
+        cut_short: false,
+    };
     search.free(&within);
     search.purchases(&[]);
+    // What was not needed for the strongest is there for what comes next.
+    search.until = search.until.saturating_add(std::mem::take(&mut search.spare));
     search.locks_and_purchases();
     if !search.is_cured() {
         search.partial();
@@ -61,7 +76,7 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
     let (told, rest) = found.split_at(found.len().min(config.cures));
     let dearest = told.iter().filter(|cure| cure.leaves.is_empty()).map(|cure| cure.price).max();
     let is_cheaper = |cure: &Cure| cure.leaves.is_empty() && dearest.is_some_and(|told| cure.price < told);
-    untold.is_cheaper = rest.iter().any(is_cheaper);
+    untold.is_cheaper |= rest.iter().any(is_cheaper);
     untold.count += rest.len();
     found.truncate(config.cures);
     Cures { found, untold, cut_short }
@@ -125,6 +140,8 @@ struct Search<'a> {
     meter: &'a Meter<'a>,
     /// The work after which nothing more is tried.
     until: u64,
+    /// Work that is kept back for the strongest purchases, should the cheapest find nothing.
+    spare: u64,
     found: Vec<Cure>,
     worked: Vec<Worked>,
     untold: Untold,
@@ -367,7 +384,33 @@ impl Search<'_> {
                     self.tell(joined(&unlock(&unlocks), steps, tags), 0);
                 }
             }
+            if unlocked.is_empty() && self.found.is_empty() && self.is_over() {
+                self.strongest(&shop, (&base, &means), fitting);
+            }
         }
+    }
+
+    /// The purchases that bring most, until one feeds every device: for where the work ended among those that cost less.
+    fn strongest(&mut self, shop: &Shop<'_>, (base, means): (&Input, &Config), fitting: bool) {
+        self.until = self.until.saturating_add(std::mem::take(&mut self.spare));
+        let mut baskets = shop.baskets(self.config.bricks, fitting, 0);
+        baskets.sort_by(|a, b| {
+            let gain = shop.gain(&b.items).total_cmp(&shop.gain(&a.items));
+            gain.then_with(|| (a.price, &a.items).cmp(&(b.price, &b.items)))
+        });
+        let mut known = Known::new();
+        for basket in baskets {
+            if self.is_over() || !self.found.is_empty() {
+                break;
+            }
+            let steps = shop.steps(&basket.items);
+            if let Some((tags, _)) = self.once(&mut known, (base, means), &steps, true, 0) {
+                self.tell(joined(&[], steps, tags), 0);
+            }
+        }
+        // Cheaper ones may work, and not all of them were looked at.
+        self.untold.is_counted = false;
+        self.untold.is_cheaper = true;
     }
 
     /// As few locks as are enough for some steps with no more adaptors, and who has these then; one or two where that does.

@@ -222,6 +222,11 @@ impl<'a> Shop<'a> {
         all
     }
 
+    /// How many devices a choice could feed at most, by the prices.
+    pub(crate) fn gain(&self, items: &[usize]) -> f64 {
+        items.iter().map(|&item| self.items[item].gain).sum()
+    }
+
     /// Two bricks do not take the place of one.
     fn go_together(&self, first: usize, second: usize) -> bool {
         let (first, second) = (&self.items[first], &self.items[second]);

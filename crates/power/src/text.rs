@@ -63,6 +63,7 @@ impl Outcome {
         let least = if is_counted { "" } else { "at least " };
         match count {
             0 if is_counted => None,
+            0 if is_cheaper => Some("cheaper ways out may work: not all were tried".to_owned()),
             0 => Some("more ways out may work, and cost more than these: they were not counted".to_owned()),
             1 if is_cheaper => Some(format!("{least}1 more way out works, and costs less, but does not fit")),
             _ if is_cheaper => {
