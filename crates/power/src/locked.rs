@@ -118,8 +118,14 @@ fn strength(
     }
     let lost = crate::model::dropped(input, index, lock.kind, &lock.outlets, mv, need.current_ua);
     let too_much = lost == crate::lead_drop::Grade::Stop;
-    too_much.then(|| {
-        "and along the lead too much of the voltage is lost: take thicker cable or move them together"
-            .to_owned()
-    })
+    too_much.then(|| format!("and along the lead too much of the voltage is lost: {}", shorter(need)))
+}
+
+/// What helps where too much is lost on the way: a lead that is made may be longer than it must be.
+pub(crate) fn shorter(need: &Need) -> &'static str {
+    if need.present.as_ref().is_some_and(|present| present.made) {
+        "its lead is made, and a shorter one loses less; else take thicker cable or move them together"
+    } else {
+        "take thicker cable or move them together"
+    }
 }

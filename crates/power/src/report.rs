@@ -73,6 +73,7 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
     let allocated = allocate(input, config, &meter);
     let feeds = &allocated.feeds;
     let now = measure(input, feeds);
+    let plugged = with_locked(input, feeds);
     Outcome {
         status: status(input, &allocated),
         missing: allocated.unserved.iter().map(|&need| crate::model::missing(input, need)).sum(),
@@ -81,10 +82,10 @@ pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch
         bound: allocated.bound,
         looks: looks(input, feeds),
         feeds: feeds.iter().map(|feed| line(input, feeds, feed, &now)).collect(),
-        outlets: crate::totals::outlets(input, feeds),
-        mains: crate::totals::mains(input, feeds, &bricks(input, feeds)),
-        banks: banks(input, feeds),
-        bricks: bricks(input, feeds),
+        outlets: crate::totals::outlets(input, &plugged),
+        mains: crate::totals::mains(input, &plugged, &bricks(input, &plugged)),
+        banks: banks(input, &plugged),
+        bricks: bricks(input, &plugged),
         distances: distances(input),
         locks: input
             .needs
@@ -132,6 +133,34 @@ pub(crate) fn on_outlet(input: &Input, feeds: &[Feed], outlet: usize) -> (i64, V
         needs.push(feed.need);
     }
     (load, needs)
+}
+
+/// The feeds with those of devices that go without because their lock cannot be met: the document keeps these plugged in, and
+/// what they draw there is drawn.
+fn with_locked(input: &Input, feeds: &[Feed]) -> Vec<Feed> {
+    let mut all = feeds.to_vec();
+    for (index, need) in input.needs.iter().enumerate() {
+        let Some(lock) = need.present.as_ref().filter(|present| present.locked) else { continue };
+        let is_whole = !lock.outlets.is_empty() && lock.outlets.len() == lock.written.len();
+        if !is_whole || lock.kind == FeedKind::Adaptor || feeds.iter().any(|feed| feed.need == index) {
+            continue;
+        }
+        let first = &input.outlets[lock.outlets[0]];
+        let at = |outlet: &usize| feeds.iter().find(|feed| feed.outlets.contains(outlet));
+        let shared = lock.outlets.iter().find_map(at).map(|feed| feed.setting_mv);
+        let setting = first.settings.first().map(|setting| setting.mv);
+        let Some(setting_mv) = shared.or(first.set_mv).or(setting) else { continue };
+        all.push(Feed {
+            need: index,
+            kind: lock.kind,
+            outlets: lock.outlets.clone(),
+            setting_mv,
+            crossing: lock.crossing,
+            barrel_adaptor: None,
+            socket: None,
+        });
+    }
+    all
 }
 
 /// What an outlet gives at a voltage.

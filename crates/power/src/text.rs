@@ -130,6 +130,12 @@ fn up_to(is: bool) -> &'static str {
 fn loads(out: &mut String, outcome: &Outcome) {
     for line in outcome.outlets.iter().filter(|line| !line.devices.is_empty()) {
         let name = format!("{}.{}", line.brick, line.outlet);
+        if line.free_ua < 0 {
+            // A lock that cannot be met stays plugged in.
+            let (load, limit) = (milliamps_text(line.load_ua), milliamps_text(line.limit_ua));
+            let _ = writeln!(out, "outlet {name}: {load} wanted of {limit} ({})", list(&line.devices));
+            continue;
+        }
         let _ = writeln!(
             out,
             "outlet {name}: {}{} of {} used, {} free, {} % to spare ({})",

@@ -144,8 +144,9 @@ fn alone_as_known(input: &Input, index: usize) -> Option<String> {
     }
     if all(Obstacle::Far) {
         return Some(format!(
-            "{tag} draws {} at {window}, and along the lead to any outlet too much of the voltage is lost: take thicker cable or move them together",
-            milliamps_text(need.current_ua)
+            "{tag} draws {} at {window}, and along the lead to any outlet too much of the voltage is lost: {}",
+            milliamps_text(need.current_ua),
+            crate::locked::shorter(need)
         ));
     }
     if all(Obstacle::Limit) {
