@@ -47,7 +47,7 @@ fn main() {
 }
 
 fn read(path: &str) -> Option<document::Job> {
-    match document::read(Path::new(path)) {
+    match document::read(Path::new(path), None) {
         Ok(job) => Some(job),
         Err(error) => {
             println!("{path}: {error}");

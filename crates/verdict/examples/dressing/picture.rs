@@ -14,7 +14,7 @@ pub(crate) fn svg(input: &Input, outcome: &Outcome) -> String {
         wide * 2.0,
         deep * 2.0
     );
-    let mut rect = |low: [f64; 2], high: [f64; 2], style: &str| {
+    let rect = |out: &mut String, low: [f64; 2], high: [f64; 2], style: &str| {
         let _ = write!(
             out,
             "<rect x='{:.1}' y='{:.1}' width='{:.1}' height='{:.1}' {style}/>",
@@ -25,10 +25,10 @@ pub(crate) fn svg(input: &Input, outcome: &Outcome) -> String {
         );
     };
     for [x, y, right, rear] in &input.decks {
-        rect([*x, *y], [*right, *rear], "fill='#f3efe4' stroke='#333'");
+        rect(&mut out, [*x, *y], [*right, *rear], "fill='#f3efe4' stroke='#333'");
     }
     for hole in &input.holes {
-        rect([hole.low[0], hole.low[1]], [hole.high[0], hole.high[1]], "fill='#fff' stroke='#888'");
+        rect(&mut out, [hole.low[0], hole.low[1]], [hole.high[0], hole.high[1]], "fill='#fff' stroke='#888'");
     }
     let lowest_deck = input.bodies.iter().filter(|body| body.what == "sheet").map(|body| body.low[2]);
     let lowest_deck = lowest_deck.fold(f64::INFINITY, f64::min);
@@ -40,7 +40,7 @@ pub(crate) fn svg(input: &Input, outcome: &Outcome) -> String {
             ("rail", _) => "fill='#0000000a' stroke='#bbb' stroke-width='0.5'",
             _ => "fill='none' stroke='#bbb' stroke-width='0.5'",
         };
-        rect([body.low[0], body.low[1]], [body.high[0], body.high[1]], style);
+        rect(&mut out, [body.low[0], body.low[1]], [body.high[0], body.high[1]], style);
         if body.what == "body" {
             let _ = write!(
                 out,
