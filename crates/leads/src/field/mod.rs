@@ -1,0 +1,13 @@
+//! Leads dressed square: each runs along lines that keep off what stands on the board, turns at right angles, and goes
+//! where its like go already.
+//!
+//! [`lines`] finds the lines, [`mesh`] crosses those that one lead may use, [`search`] finds its way over them, [`form`]
+//! makes cable of that way. [`traffic`] is what the other leads make dear or cheap, [`rounds`] lets all leads settle among
+//! one another.
+
+pub(crate) mod form;
+pub(crate) mod lines;
+pub(crate) mod mesh;
+pub(crate) mod rounds;
+pub(crate) mod search;
+pub(crate) mod traffic;

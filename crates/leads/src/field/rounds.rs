@@ -1,0 +1,105 @@
+//! All leads among one another: rounds in which each seeks its way by what the others make dear, at rising prices.
+//!
+//! The ways of a round are sought against those of the round before, all at once; then each lead in turn takes its new
+//! one if that is better among the others as they are by then. So the order of the document means nothing.
+
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
+use rayon::prelude::*;
+
+use super::form::{HAIR_MM, dressed};
+use super::lines::Lines;
+use super::search::Search;
+use super::traffic::Traffic;
+use crate::input::{Input, Wanted};
+use crate::route::search::micro;
+use crate::route::shape::Shape;
+use crate::route::space::Space;
+
+/// The prices of the rounds.
+const PRICES: [f64; 4] = [0.5, 1.0, 1.5, 2.0];
+/// A lead goes no farther round for others than so many times its way by itself, and so much.
+const ROUND: f64 = 1.35;
+const ROUND_MM: f64 = 20.0;
+
+/// The lines of each thickness of cable, and room to search.
+pub(crate) struct Field<'a> {
+    space: &'a Space,
+    lines: BTreeMap<(i64, i64), Lines>,
+    free: Mutex<Vec<Search>>,
+}
+
+impl<'a> Field<'a> {
+    pub(crate) fn new(input: &Input, space: &'a Space) -> Self {
+        let mut kinds: BTreeMap<(i64, i64), (f64, f64)> = BTreeMap::new();
+        for lead in &input.leads {
+            kinds.entry(kind(lead)).or_insert((lead.diameter_mm, lead.radius_mm));
+        }
+        let kinds: Vec<((i64, i64), (f64, f64))> = kinds.into_iter().collect();
+        let lines = kinds.into_par_iter().map(|(kind, (thick, bend))| (kind, Lines::new(input, thick, bend)));
+        Self { space, lines: lines.collect(), free: Mutex::default() }
+    }
+
+    /// One lead along the lines, its ties apart; sharp ones and those without a way are tried on more lines.
+    pub(crate) fn lay(&self, lead: &Wanted, traffic: Option<&Traffic>) -> Option<Shape> {
+        let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
+        let known = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        let mut search = known.unwrap_or_default();
+        let coarse = dressed(&mut search, lines, self.space, lead, false, traffic);
+        let is_soft = |shape: &Shape| lead.radius_mm - HAIR_MM <= shape.tightest;
+        let found = if coarse.as_ref().is_some_and(is_soft) {
+            coarse
+        } else {
+            let fine = dressed(&mut search, lines, self.space, lead, true, traffic);
+            let bend = |shape: &Option<Shape>| shape.as_ref().map_or(-1.0, |shape| shape.tightest);
+            if bend(&coarse) < bend(&fine) { fine } else { coarse }
+        };
+        self.free.lock().unwrap_or_else(PoisonError::into_inner).push(search);
+        found
+    }
+}
+
+fn kind(lead: &Wanted) -> (i64, i64) {
+    (micro(lead.diameter_mm), micro(lead.radius_mm))
+}
+
+/// Lets the leads settle.
+pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: &mut [Option<Shape>]) {
+    let alone: Vec<f64> = shapes.iter().map(|shape| shape.as_ref().map_or(0.0, |shape| shape.length)).collect();
+    for price in PRICES {
+        let among = |shapes: &[Option<Shape>], lead: usize| Traffic::new(input, order, shapes, lead, price);
+        let found: Vec<Option<Shape>> = order
+            .par_iter()
+            .map(|&lead| {
+                let traffic = among(shapes, lead);
+                if traffic.is_empty() { None } else { field.lay(&input.leads[lead], Some(&traffic)) }
+            })
+            .collect();
+        let mut has_changed = false;
+        for (&lead, found) in order.iter().zip(found) {
+            let (Some(new), Some(old)) = (found, &shapes[lead]) else { continue };
+            let wanted = &input.leads[lead];
+            let is_as_soft = wanted.radius_mm.min(old.tightest) - HAIR_MM <= new.tightest;
+            let is_round = alone[lead] * ROUND + ROUND_MM < new.length && old.length < new.length;
+            if !is_as_soft || is_round || (wanted.reaches(old.length) && !wanted.reaches(new.length)) {
+                continue;
+            }
+            let traffic = among(shapes, lead);
+            let cost = |shape: &Shape| shape.length + bends(wanted, shape) + traffic.of(&shape.path);
+            if cost(&new) + 1.0 < cost(old) {
+                shapes[lead] = Some(new);
+                has_changed = true;
+            }
+        }
+        if !has_changed {
+            break;
+        }
+    }
+}
+
+/// What the corners of a way cost.
+fn bends(lead: &Wanted, shape: &Shape) -> f64 {
+    let corners = shape.path.windows(3);
+    corners.map(|corner| crate::route::shape::turn_at(corner)).sum::<f64>() * 2.0 / std::f64::consts::PI * lead.radius_mm
+}

@@ -1,0 +1,255 @@
+//! The cheapest way over a mesh from plug to plug: length, bends, and what the others make dear (Hart, Nilsson and
+//! Raphael, IEEE Transactions SSC 4, 1968, on crossings with a direction).
+//!
+//! Costs are whole; equal ones are settled by the crossing, so that the answer is one.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+use super::mesh::{Mesh, UNIT, step_of, units, way_of};
+use crate::input::{End, Point, Wanted};
+use crate::route::lay::arcs_clear;
+use crate::route::space::Space;
+use crate::route::vector::{add, dot, length, minus, times};
+
+/// A bend costs so many of its radii.
+const BEND: f64 = 1.2;
+/// A leg too short for its bends costs so much, and so much more for each millimetre that it lacks.
+const SHARP_MM: f64 = 250.0;
+const LACK: f64 = 12.0;
+/// Lacking less is rounding.
+const HAIR_MM: f64 = 0.02;
+/// What a millimetre costs at least: beside its like a lead is cheaper.
+pub(crate) const LEAST: f64 = 0.8;
+/// So many crossings are looked at before a search is given up.
+const MOST: usize = 400_000;
+/// A first bend is sought no farther from its plug than so many radii; the cable may run straight on.
+const FIRST: f64 = 4.0;
+/// No crossing.
+const NONE: u32 = u32::MAX;
+
+/// What is known of a crossing reached in a direction.
+#[derive(Debug, Clone, Copy, Default)]
+struct Label {
+    /// The search that this is of.
+    stamp: u32,
+    cost: u32,
+    from: u32,
+    /// The length of the leg so far and of the one before it, and their directions: 6 for none.
+    run: f32,
+    before: f32,
+    before_way: u8,
+    before_that: u8,
+    /// Whether the arc behind it was looked at.
+    is_checked: bool,
+    is_done: bool,
+}
+
+/// Room for searches, used again and again.
+#[derive(Debug, Default)]
+pub(crate) struct Search {
+    pub(crate) mesh: Mesh,
+    labels: Vec<Label>,
+    now: u32,
+    goals: Vec<(usize, f64)>,
+    heap: BinaryHeap<Reverse<(u32, u32)>>,
+}
+
+impl Search {
+    /// The corners of the cheapest way, its ends included, with its cost; `None` where there is none.
+    pub(crate) fn way(&mut self, space: &Space, lead: &Wanted, least: f64) -> Option<Vec<Point>> {
+        let (out, back) = (way_of(lead.from.out)?, way_of(lead.to.out)?);
+        // The last leg runs against the direction of the plug it comes to.
+        let home = back ^ 1;
+        let mesh = &self.mesh;
+        self.now += 1;
+        let keys = mesh.count() * 6;
+        if self.labels.len() < keys {
+            self.labels.resize(keys, Label::default());
+        }
+        self.heap.clear();
+        let bend = units(BEND * lead.radius_mm);
+        let starts = reached(mesh, space, lead, &lead.from);
+        self.goals.clear();
+        self.goals.extend(reached(mesh, space, lead, &lead.to));
+        self.goals.sort_by_key(|(node, _)| *node);
+        let end = lead.to.at;
+        let guess = |at: Point, way: usize| {
+            let off = minus(end, at);
+            let far: f64 = off.iter().map(|part| part.abs()).sum();
+            let ahead = dot(off, step_of(home));
+            let is_aside = (0..3).any(|axis| axis != home / 2 && 1e-6 < off[axis].abs());
+            let bends = if way == home {
+                if is_aside || ahead < -1e-6 { 2 } else { 0 }
+            } else if way ^ 1 == home {
+                2
+            } else {
+                1
+            };
+            units(least * far) + bends * bend
+        };
+        for (node, far) in starts {
+            let run = far - lead.from.straight_mm;
+            let key = key(node, out);
+            let label = Label {
+                stamp: self.now,
+                cost: units(far * least),
+                from: NONE,
+                run: narrow(run),
+                before: 0.0,
+                before_way: 6,
+                before_that: 6,
+                is_checked: true,
+                is_done: false,
+            };
+            self.labels[key as usize] = label;
+            self.heap.push(Reverse((label.cost + guess(mesh.point(node), out), key)));
+        }
+        let need = lead.radius_mm;
+        let lacks = |lack: f64| if HAIR_MM < lack { units(SHARP_MM + LACK * lack) } else { 0 };
+        let mut best: Option<(u32, u32)> = None;
+        let mut looked = 0;
+        while let Some(Reverse((estimate, key))) = self.heap.pop() {
+            if best.is_some_and(|(cost, _)| cost <= estimate) {
+                break;
+            }
+            let label = self.labels[key as usize];
+            if label.is_done {
+                continue;
+            }
+            looked += 1;
+            if MOST < looked {
+                break;
+            }
+            let (node, way) = (key as usize / 6, key as usize % 6);
+            let here = mesh.point(node);
+            if !label.is_checked {
+                // The arc behind it, if it is at a corner just turned.
+                let before = label.from as usize;
+                let corner = mesh.point(before / 6);
+                let (a, b) = (step_of(before % 6), step_of(way));
+                let reach = need + 0.01;
+                let arc = [add(corner, times(a, -reach)), corner, add(corner, times(b, reach))];
+                let label = &mut self.labels[key as usize];
+                label.is_checked = true;
+                if !arcs_clear(space, lead, &arc, need) {
+                    label.cost += units(SHARP_MM);
+                    self.heap.push(Reverse((label.cost + guess(here, way), key)));
+                    continue;
+                }
+            }
+            self.labels[key as usize].is_done = true;
+            let label = self.labels[key as usize];
+            if way == home
+                && let Ok(found) = self.goals.binary_search_by_key(&node, |(node, _)| *node)
+            {
+                let far = self.goals[found].1;
+                let leg = f64::from(label.run) + far - lead.to.straight_mm;
+                let lack = if label.before_way == 6 { 0.0 } else { need - leg };
+                let cost = label.cost + units(far * least) + lacks(lack);
+                if best.is_none_or(|(known, other)| (cost, key) < (known, other)) {
+                    best = Some((cost, key));
+                }
+            }
+            let places = mesh.places(node);
+            for next_way in 0..6 {
+                if next_way == way ^ 1 {
+                    continue;
+                }
+                let Some((next, stretch, long)) = mesh.next(node, places, next_way) else { continue };
+                let mut cost = label.cost + stretch;
+                let mut label = Label { from: key, is_checked: true, is_done: false, ..label };
+                if next_way == way {
+                    label.run += narrow(long);
+                } else {
+                    let run = f64::from(label.run);
+                    let is_jog = label.before_way == u8::try_from(next_way).unwrap_or(6) && run < 2.0 * need;
+                    if is_jog {
+                        // A short step aside: what was one leg stays one.
+                        cost += bend / 2;
+                        label.run = label.before + narrow(long);
+                        label.before_way = label.before_that;
+                        label.before_that = 6;
+                        label.before = 0.0;
+                    } else {
+                        let wanted = if label.before_way == 6 { need } else { 2.0 * need };
+                        cost += bend + lacks(wanted - run);
+                        label.before = label.run;
+                        label.before_that = label.before_way;
+                        label.before_way = u8::try_from(way).unwrap_or(6);
+                        label.run = narrow(long);
+                    }
+                    label.is_checked = false;
+                }
+                label.cost = cost;
+                let next_key = self::key(next, next_way);
+                let known = &mut self.labels[next_key as usize];
+                if known.stamp == self.now && (known.is_done || known.cost <= cost) {
+                    continue;
+                }
+                *known = label;
+                self.heap.push(Reverse((cost + guess(mesh.point(next), next_way), next_key)));
+            }
+        }
+        let (_, mut key) = best?;
+        let mut path = vec![lead.to.at];
+        loop {
+            path.push(mesh.point(key as usize / 6));
+            let before = self.labels[key as usize].from;
+            if before == NONE {
+                break;
+            }
+            key = before;
+        }
+        path.push(lead.from.at);
+        path.reverse();
+        Some(path)
+    }
+}
+
+/// The crossings before a plug that its cable reaches straight, with how far they are.
+fn reached(mesh: &Mesh, space: &Space, lead: &Wanted, end: &End) -> Vec<(usize, f64)> {
+    let Some(way) = way_of(end.out) else { return Vec::new() };
+    let axis = way / 2;
+    let mut places = [0; 3];
+    for (other, place) in places.iter_mut().enumerate() {
+        match mesh.place(other, end.at[other]) {
+            Some(found) => *place = found,
+            None => return Vec::new(),
+        }
+    }
+    let radius = lead.diameter_mm / 2.0;
+    let most = end.straight_mm + FIRST * lead.radius_mm;
+    let mut out = Vec::new();
+    let mut place = places[axis];
+    loop {
+        let next = if way % 2 == 0 { Some(place + 1) } else { place.checked_sub(1) };
+        let Some(next) = next.filter(|next| *next < mesh.at[axis].len()) else { break };
+        place = next;
+        places[axis] = place;
+        let node = mesh.index(places);
+        let at = mesh.point(node);
+        let far = length(minus(at, end.at));
+        if most < far && !out.is_empty() || !space.clear(end.at, at, radius, &end.bodies) {
+            break;
+        }
+        if end.straight_mm + 1.0 <= far {
+            out.push((node, far));
+        }
+    }
+    out
+}
+
+fn key(node: usize, way: usize) -> u32 {
+    u32::try_from(node * 6 + way).unwrap_or(NONE)
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "lengths of a board")]
+fn narrow(mm: f64) -> f32 {
+    mm as f32
+}
+
+/// A cost in millimetres.
+pub(crate) fn mm(cost: u32) -> f64 {
+    f64::from(cost) / UNIT
+}
