@@ -1,7 +1,7 @@
 //! From the crossings of a way to cable: short steps aside become slants, small ones a slope, corners become arcs.
 
 use super::lines::Lines;
-use super::search::{LEAST, Search};
+use super::search::Search;
 use super::traffic::Traffic;
 use crate::input::{Point, Wanted};
 use crate::route::ease::ease;
@@ -15,7 +15,8 @@ pub(crate) const HAIR_MM: f64 = 1e-6;
 /// A leg may slope by so much: a step aside over its length.
 const SLOPE: f64 = 0.2;
 
-/// The lead along the lines; `None` where they do not lead there, or where its arcs are not clear.
+/// The lead along the lines; `None` where they do not lead there for less than the most it may cost, or where
+/// its arcs are not clear.
 pub(crate) fn dressed(
     search: &mut Search,
     lines: &Lines,
@@ -23,10 +24,11 @@ pub(crate) fn dressed(
     lead: &Wanted,
     fine: bool,
     traffic: Option<&Traffic>,
-) -> Option<Shape> {
+    most: u32,
+) -> Option<(Shape, u32)> {
     search.mesh.set(lines, lead, fine, traffic);
-    let path = search.way(space, lead, if traffic.is_some() { LEAST } else { 1.0 })?;
-    formed(space, lead, &path)
+    let (path, cost) = search.way(space, lead, most)?;
+    Some((formed(space, lead, &path)?, cost))
 }
 
 /// The cable along some corners, all along the axes.

@@ -124,10 +124,6 @@ impl Mesh {
         self.blocked.len()
     }
 
-    pub(crate) fn size(&self) -> [usize; 3] {
-        [self.at[0].len(), self.at[1].len(), self.at[2].len()]
-    }
-
     pub(crate) fn index(&self, at: [usize; 3]) -> usize {
         at[0] + at[1] * self.steps[1] + at[2] * self.steps[2]
     }

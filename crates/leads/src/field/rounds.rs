@@ -10,12 +10,14 @@ use rayon::prelude::*;
 
 use super::form::{HAIR_MM, dressed};
 use super::lines::Lines;
-use super::search::Search;
+use super::mesh::units;
+use super::search::{BEND, Search};
 use super::traffic::Traffic;
 use crate::input::{Input, Wanted};
 use crate::route::search::micro;
 use crate::route::shape::Shape;
 use crate::route::space::Space;
+use crate::route::vector::{length, minus};
 
 /// The prices of the rounds.
 const PRICES: [f64; 4] = [0.5, 1.0, 1.5, 2.0];
@@ -41,19 +43,25 @@ impl<'a> Field<'a> {
         Self { space, lines: lines.collect(), free: Mutex::default() }
     }
 
-    /// One lead along the lines, its ties apart; sharp ones and those without a way are tried on more lines.
-    pub(crate) fn lay(&self, lead: &Wanted, traffic: Option<&Traffic>) -> Option<Shape> {
+    /// One lead along the lines, its ties apart, for less than the most it may cost; sharp ones and those without a way are
+    /// tried on more lines.
+    pub(crate) fn lay(&self, lead: &Wanted, traffic: Option<&Traffic>, most: u32) -> Option<Shape> {
         let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
         let known = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
         let mut search = known.unwrap_or_default();
-        let coarse = dressed(&mut search, lines, self.space, lead, false, traffic);
+        let coarse = dressed(&mut search, lines, self.space, lead, false, traffic, most);
         let is_soft = |shape: &Shape| lead.radius_mm - HAIR_MM <= shape.tightest;
-        let found = if coarse.as_ref().is_some_and(is_soft) {
-            coarse
-        } else {
-            let fine = dressed(&mut search, lines, self.space, lead, true, traffic);
-            let bend = |shape: &Option<Shape>| shape.as_ref().map_or(-1.0, |shape| shape.tightest);
-            if bend(&coarse) < bend(&fine) { fine } else { coarse }
+        let found = match coarse {
+            Some((shape, _)) if is_soft(&shape) || traffic.is_some() => Some(shape),
+            None if traffic.is_some() => None,
+            coarse => {
+                let most = coarse.as_ref().map_or(most, |(_, cost)| *cost);
+                let fine = dressed(&mut search, lines, self.space, lead, true, traffic, most);
+                match (coarse, fine) {
+                    (Some((coarse, _)), Some((fine, _))) if coarse.tightest < fine.tightest => Some(fine),
+                    (coarse, fine) => coarse.or(fine).map(|(shape, _)| shape),
+                }
+            }
         };
         self.free.lock().unwrap_or_else(PoisonError::into_inner).push(search);
         found
@@ -73,7 +81,9 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
             .par_iter()
             .map(|&lead| {
                 let traffic = among(shapes, lead);
-                if traffic.is_empty() { None } else { field.lay(&input.leads[lead], Some(&traffic)) }
+                let old = shapes[lead].as_ref().filter(|_| !traffic.is_empty())?;
+                let most = cost(&input.leads[lead], &traffic, old);
+                field.lay(&input.leads[lead], Some(&traffic), units(most.max(1.0) * 1.02))
             })
             .collect();
         let mut has_changed = false;
@@ -86,8 +96,7 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
                 continue;
             }
             let traffic = among(shapes, lead);
-            let cost = |shape: &Shape| shape.length + bends(wanted, shape) + traffic.of(&shape.path);
-            if cost(&new) + 1.0 < cost(old) {
+            if cost(wanted, &traffic, &new) + 1.0 < cost(wanted, &traffic, old) {
                 shapes[lead] = Some(new);
                 has_changed = true;
             }
@@ -98,8 +107,15 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
     }
 }
 
+/// What a way costs among the others.
+fn cost(lead: &Wanted, traffic: &Traffic, shape: &Shape) -> f64 {
+    shape.path.windows(2).map(|leg| length(minus(leg[1], leg[0]))).sum::<f64>()
+        + bends(lead, shape)
+        + traffic.of(&shape.path)
+}
+
 /// What the corners of a way cost.
 fn bends(lead: &Wanted, shape: &Shape) -> f64 {
     let corners = shape.path.windows(3);
-    corners.map(|corner| crate::route::shape::turn_at(corner)).sum::<f64>() * 2.0 / std::f64::consts::PI * lead.radius_mm
+    corners.map(|corner| crate::route::shape::turn_at(corner)).sum::<f64>() * 2.0 / std::f64::consts::PI * BEND * lead.radius_mm
 }

@@ -13,7 +13,7 @@ use crate::route::space::Space;
 use crate::route::vector::{add, dot, length, minus, times};
 
 /// A bend costs so many of its radii.
-const BEND: f64 = 1.2;
+pub(crate) const BEND: f64 = 1.2;
 /// A leg too short for its bends costs so much, and so much more for each millimetre that it lacks.
 const SHARP_MM: f64 = 250.0;
 const LACK: f64 = 12.0;
@@ -22,7 +22,9 @@ const HAIR_MM: f64 = 0.02;
 /// What a millimetre costs at least: beside its like a lead is cheaper.
 pub(crate) const LEAST: f64 = 0.8;
 /// So many crossings are looked at before a search is given up.
-const MOST: usize = 400_000;
+const MOST: usize = 60_000;
+/// The distance that is left counts so many times: a way hardly longer is found much sooner.
+const EAGER: f64 = 1.2;
 /// A first bend is sought no farther from its plug than so many radii; the cable may run straight on.
 const FIRST: f64 = 4.0;
 /// No crossing.
@@ -56,8 +58,9 @@ pub(crate) struct Search {
 }
 
 impl Search {
-    /// The corners of the cheapest way, its ends included, with its cost; `None` where there is none.
-    pub(crate) fn way(&mut self, space: &Space, lead: &Wanted, least: f64) -> Option<Vec<Point>> {
+    /// The corners of the cheapest way, its ends included, with its cost; `None` where there is none below the most that it
+    /// may cost.
+    pub(crate) fn way(&mut self, space: &Space, lead: &Wanted, most: u32) -> Option<(Vec<Point>, u32)> {
         let (out, back) = (way_of(lead.from.out)?, way_of(lead.to.out)?);
         // The last leg runs against the direction of the plug it comes to.
         let home = back ^ 1;
@@ -74,6 +77,11 @@ impl Search {
         self.goals.extend(reached(mesh, space, lead, &lead.to));
         self.goals.sort_by_key(|(node, _)| *node);
         let end = lead.to.at;
+        let need = lead.radius_mm;
+        let lacks = |lack: f64| if HAIR_MM < lack { units(SHARP_MM + LACK * lack) } else { 0 };
+        // What the end lacks whatever leads there.
+        let longest = self.goals.iter().map(|(_, far)| *far).fold(0.0, f64::max);
+        let forced = lacks(need - (longest - lead.to.straight_mm));
         let guess = |at: Point, way: usize| {
             let off = minus(end, at);
             let far: f64 = off.iter().map(|part| part.abs()).sum();
@@ -86,14 +94,15 @@ impl Search {
             } else {
                 1
             };
-            units(least * far) + bends * bend
+            let short = if bends == 0 { 0 } else { forced };
+            units(EAGER * far) + bends * bend + short
         };
         for (node, far) in starts {
             let run = far - lead.from.straight_mm;
             let key = key(node, out);
             let label = Label {
                 stamp: self.now,
-                cost: units(far * least),
+                cost: units(far),
                 from: NONE,
                 run: narrow(run),
                 before: 0.0,
@@ -105,8 +114,6 @@ impl Search {
             self.labels[key as usize] = label;
             self.heap.push(Reverse((label.cost + guess(mesh.point(node), out), key)));
         }
-        let need = lead.radius_mm;
-        let lacks = |lack: f64| if HAIR_MM < lack { units(SHARP_MM + LACK * lack) } else { 0 };
         let mut best: Option<(u32, u32)> = None;
         let mut looked = 0;
         while let Some(Reverse((estimate, key))) = self.heap.pop() {
@@ -146,7 +153,7 @@ impl Search {
                 let far = self.goals[found].1;
                 let leg = f64::from(label.run) + far - lead.to.straight_mm;
                 let lack = if label.before_way == 6 { 0.0 } else { need - leg };
-                let cost = label.cost + units(far * least) + lacks(lack);
+                let cost = label.cost + units(far) + lacks(lack);
                 if best.is_none_or(|(known, other)| (cost, key) < (known, other)) {
                     best = Some((cost, key));
                 }
@@ -187,11 +194,15 @@ impl Search {
                 if known.stamp == self.now && (known.is_done || known.cost <= cost) {
                     continue;
                 }
+                let estimate = cost + guess(mesh.point(next), next_way);
+                if most <= estimate {
+                    continue;
+                }
                 *known = label;
-                self.heap.push(Reverse((cost + guess(mesh.point(next), next_way), next_key)));
+                self.heap.push(Reverse((estimate, next_key)));
             }
         }
-        let (_, mut key) = best?;
+        let (cost, mut key) = best?;
         let mut path = vec![lead.to.at];
         loop {
             path.push(mesh.point(key as usize / 6));
@@ -203,7 +214,7 @@ impl Search {
         }
         path.push(lead.from.at);
         path.reverse();
-        Some(path)
+        Some((path, cost))
     }
 }
 
@@ -247,9 +258,4 @@ fn key(node: usize, way: usize) -> u32 {
 #[expect(clippy::cast_possible_truncation, reason = "lengths of a board")]
 fn narrow(mm: f64) -> f32 {
     mm as f32
-}
-
-/// A cost in millimetres.
-pub(crate) fn mm(cost: u32) -> f64 {
-    f64::from(cost) / UNIT
 }
