@@ -34,6 +34,7 @@ impl Mesh {
             let mut mine: Vec<f64> = own.iter().flat_map(|own| own[axis].iter().copied()).collect();
             mine.sort_by(f64::total_cmp);
             mine.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+            mine.retain(|at| lines.low[axis] <= *at && *at <= lines.high[axis]);
             at.retain(|at| mine.iter().all(|own| OWN_MM <= (own - at).abs()));
             at.extend(mine);
             at.sort_by(f64::total_cmp);
@@ -163,11 +164,11 @@ impl Mesh {
     }
 }
 
-/// The lines that a lead needs at an end: through it, and as far before it as its first bend takes.
+/// The lines that a lead needs at an end: through it, as far before it as its first bend takes, and where that ends.
 fn own_lines(end: &End, lead: &Wanted) -> [Vec<f64>; 3] {
     [0, 1, 2].map(|axis| {
         if end.out[axis].abs() < 0.5 {
-            return vec![end.at[axis]];
+            return [0.0, lead.radius_mm, -lead.radius_mm].map(|aside| end.at[axis] + aside).to_vec();
         }
         let tip = end.at[axis] + end.out[axis] * (end.straight_mm + lead.radius_mm);
         vec![end.at[axis], tip]

@@ -6,7 +6,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::mesh::{Mesh, UNIT, step_of, units, way_of};
+use super::mesh::{Mesh, step_of, units, way_of};
 use crate::input::{End, Point, Wanted};
 use crate::route::lay::arcs_clear;
 use crate::route::space::Space;
@@ -27,8 +27,9 @@ const MOST: usize = 60_000;
 const EAGER: f64 = 1.2;
 /// A first bend is sought no farther from its plug than so many radii; the cable may run straight on.
 const FIRST: f64 = 4.0;
-/// No crossing.
+/// No crossing: a way begins here, straight before its plug or behind its first bend.
 const NONE: u32 = u32::MAX;
+const BENT: u32 = u32::MAX - 1;
 
 /// What is known of a crossing reached in a direction.
 #[derive(Debug, Clone, Copy, Default)]
@@ -54,6 +55,8 @@ pub(crate) struct Search {
     labels: Vec<Label>,
     now: u32,
     goals: Vec<(usize, f64)>,
+    /// Where the last bend begins, with the direction there.
+    bends: Vec<(usize, usize)>,
     heap: BinaryHeap<Reverse<(u32, u32)>>,
 }
 
@@ -79,9 +82,12 @@ impl Search {
         let end = lead.to.at;
         let need = lead.radius_mm;
         let lacks = |lack: f64| if HAIR_MM < lack { units(SHARP_MM + LACK * lack) } else { 0 };
+        self.bends.clear();
+        self.bends.extend(bent_off(mesh, space, lead, &lead.to).into_iter().map(|(node, way)| (node, way ^ 1)));
         // What the end lacks whatever leads there.
         let longest = self.goals.iter().map(|(_, far)| *far).fold(0.0, f64::max);
-        let forced = lacks(need - (longest - lead.to.straight_mm));
+        let forced =
+            if self.bends.is_empty() { lacks(need - (longest - lead.to.straight_mm)) } else { 0 };
         let guess = |at: Point, way: usize| {
             let off = minus(end, at);
             let far: f64 = off.iter().map(|part| part.abs()).sum();
@@ -114,10 +120,28 @@ impl Search {
             self.labels[key as usize] = label;
             self.heap.push(Reverse((label.cost + guess(mesh.point(node), out), key)));
         }
-        let mut best: Option<(u32, u32)> = None;
+        for (node, way) in bent_off(mesh, space, lead, &lead.from) {
+            let label = Label {
+                stamp: self.now,
+                cost: units(lead.from.straight_mm + 2.0 * need) + bend,
+                from: BENT,
+                run: narrow(need),
+                before: narrow(need),
+                before_way: narrow_way(out),
+                before_that: 6,
+                is_checked: true,
+                is_done: false,
+            };
+            let key = key(node, way);
+            if self.labels[key as usize].stamp != self.now || label.cost < self.labels[key as usize].cost {
+                self.labels[key as usize] = label;
+                self.heap.push(Reverse((label.cost + guess(mesh.point(node), way), key)));
+            }
+        }
+        let mut best: Option<(u32, u32, bool)> = None;
         let mut looked = 0;
         while let Some(Reverse((estimate, key))) = self.heap.pop() {
-            if best.is_some_and(|(cost, _)| cost <= estimate) {
+            if best.is_some_and(|(cost, ..)| cost <= estimate) {
                 break;
             }
             let label = self.labels[key as usize];
@@ -154,8 +178,16 @@ impl Search {
                 let leg = f64::from(label.run) + far - lead.to.straight_mm;
                 let lack = if label.before_way == 6 { 0.0 } else { need - leg };
                 let cost = label.cost + units(far) + lacks(lack);
-                if best.is_none_or(|(known, other)| (cost, key) < (known, other)) {
-                    best = Some((cost, key));
+                if best.is_none_or(|known| (cost, key, false) < known) {
+                    best = Some((cost, key, false));
+                }
+            }
+            if self.bends.contains(&(node, way)) {
+                let leg = f64::from(label.run) + need;
+                let lack = if label.before_way == 6 { need - leg } else { 2.0 * need - leg };
+                let cost = label.cost + units(2.0 * need + lead.to.straight_mm) + bend + lacks(lack);
+                if best.is_none_or(|known| (cost, key, true) < known) {
+                    best = Some((cost, key, true));
                 }
             }
             let places = mesh.places(node);
@@ -170,7 +202,7 @@ impl Search {
                     label.run += narrow(long);
                 } else {
                     let run = f64::from(label.run);
-                    let is_jog = label.before_way == u8::try_from(next_way).unwrap_or(6) && run < 2.0 * need;
+                    let is_jog = label.before_way == narrow_way(next_way) && run < 2.0 * need;
                     if is_jog {
                         // A short step aside: what was one leg stays one.
                         cost += bend / 2;
@@ -183,7 +215,7 @@ impl Search {
                         cost += bend + lacks(wanted - run);
                         label.before = label.run;
                         label.before_that = label.before_way;
-                        label.before_way = u8::try_from(way).unwrap_or(6);
+                        label.before_way = narrow_way(way);
                         label.run = narrow(long);
                     }
                     label.is_checked = false;
@@ -202,12 +234,18 @@ impl Search {
                 self.heap.push(Reverse((estimate, next_key)));
             }
         }
-        let (cost, mut key) = best?;
+        let (cost, mut key, is_bent) = best?;
         let mut path = vec![lead.to.at];
+        if is_bent {
+            path.push(tip(&lead.to, need));
+        }
         loop {
             path.push(mesh.point(key as usize / 6));
             let before = self.labels[key as usize].from;
-            if before == NONE {
+            if before == BENT {
+                path.push(tip(&lead.from, need));
+            }
+            if before == NONE || before == BENT {
                 break;
             }
             key = before;
@@ -249,6 +287,36 @@ fn reached(mesh: &Mesh, space: &Space, lead: &Wanted, end: &End) -> Vec<(usize, 
         }
     }
     out
+}
+
+/// Where the first bend at a plug would have its corner.
+fn tip(end: &End, bend_mm: f64) -> Point {
+    add(end.at, times(end.out, end.straight_mm + bend_mm))
+}
+
+/// The crossings behind a first bend that begins at the plug at once, with the direction away from it. Its corner may lie
+/// in a body: cable is only where the arc is.
+fn bent_off(mesh: &Mesh, space: &Space, lead: &Wanted, end: &End) -> Vec<(usize, usize)> {
+    let Some(out) = way_of(end.out) else { return Vec::new() };
+    let (bend, radius) = (lead.radius_mm, lead.diameter_mm / 2.0);
+    let corner = tip(end, bend);
+    if !space.clear(end.at, add(end.at, times(end.out, end.straight_mm)), radius, &end.bodies) {
+        return Vec::new();
+    }
+    let mut found = Vec::new();
+    for way in (0..6).filter(|way| way / 2 != out / 2) {
+        let after = add(corner, times(step_of(way), bend));
+        let places = [0, 1, 2].map(|axis| mesh.place(axis, after[axis]));
+        let [Some(x), Some(y), Some(z)] = places else { continue };
+        if arcs_clear(space, lead, &[end.at, corner, after], bend) {
+            found.push((mesh.index([x, y, z]), way));
+        }
+    }
+    found
+}
+
+fn narrow_way(way: usize) -> u8 {
+    u8::try_from(way).unwrap_or(6)
 }
 
 fn key(node: usize, way: usize) -> u32 {
