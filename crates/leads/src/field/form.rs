@@ -36,6 +36,7 @@ pub(crate) fn formed(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Sha
     let path = stepped(space, lead, &straightened(path));
     let shape = bent(space, lead, &path);
     let is_clear = way_clear(space, lead, &shape.path, shape.tightest);
+    if std::env::var("DBG").is_ok() && !(is_clear && lead.radius_mm - HAIR_MM <= shape.tightest) { eprintln!("FORM {} clear {} tightest {:.2} of {} least {:.2} {:?}", lead.id, is_clear, shape.tightest, lead.radius_mm, least(&path, lead), path.iter().map(|p| p.map(|v| v.round())).collect::<Vec<_>>()); }
     if is_clear && lead.radius_mm - HAIR_MM <= shape.tightest {
         return Some(shape);
     }

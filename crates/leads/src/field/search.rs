@@ -204,9 +204,12 @@ impl Search {
                     let run = f64::from(label.run);
                     let is_jog = label.before_way == narrow_way(next_way) && run < 2.0 * need;
                     if is_jog {
-                        // A short step aside: what was one leg stays one.
-                        cost += bend / 2;
-                        label.run = label.before + narrow(long);
+                        // A short step aside: what was one leg stays one, less what two arcs of a slant take of it,
+                        // d = 2 R (1 − cos θ) and 2 R sin θ.
+                        let cosine = 1.0 - run / (2.0 * need);
+                        let taken = 2.0 * need * (1.0 - cosine * cosine).max(0.0).sqrt();
+                        cost += bend;
+                        label.run = label.before + narrow(long - taken);
                         label.before_way = label.before_that;
                         label.before_that = 6;
                         label.before = 0.0;
@@ -218,7 +221,7 @@ impl Search {
                         label.before_way = narrow_way(way);
                         label.run = narrow(long);
                     }
-                    label.is_checked = false;
+                    label.is_checked = is_jog;
                 }
                 label.cost = cost;
                 let next_key = self::key(next, next_way);
