@@ -6,12 +6,15 @@ use super::traffic::Traffic;
 use crate::input::{Point, Wanted};
 use crate::route::ease::ease;
 use crate::route::lay::{bent, way_clear};
-use crate::route::shape::{Shape, least, straightened};
+use crate::route::shape::{Shape, least, straightened, tangent};
 use crate::route::space::Space;
 use crate::route::vector::{add, dot, length, minus, times, towards};
 
 /// Rounding does not make a bend sharp.
 pub(crate) const HAIR_MM: f64 = 1e-6;
+/// A leg of so many radii is long enough to be left alone, so many before the part that is eased.
+const LONG: f64 = 6.0;
+const REACH: f64 = 3.0;
 /// A leg may slope by so much: a step aside over its length.
 const SLOPE: f64 = 0.2;
 
@@ -36,15 +39,91 @@ pub(crate) fn formed(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Sha
     let path = stepped(space, lead, &straightened(path));
     let shape = bent(space, lead, &path);
     let is_clear = way_clear(space, lead, &shape.path, shape.tightest);
-    if std::env::var("DBG").is_ok() && !(is_clear && lead.radius_mm - HAIR_MM <= shape.tightest) { eprintln!("FORM {} clear {} tightest {:.2} of {} least {:.2} {:?}", lead.id, is_clear, shape.tightest, lead.radius_mm, least(&path, lead), path.iter().map(|p| p.map(|v| v.round())).collect::<Vec<_>>()); }
     if is_clear && lead.radius_mm - HAIR_MM <= shape.tightest {
         return Some(shape);
     }
-    let eased = bent(space, lead, &ease(space, lead, &path));
-    if (!is_clear || shape.tightest < eased.tightest) && way_clear(space, lead, &eased.path, eased.tightest) {
-        return Some(eased);
+    // Where legs are too short the way is eased: there alone if that will do, else as a whole.
+    let mut best = is_clear.then_some(shape);
+    for eased in [eased_there(space, lead, &path), Some(ease(space, lead, &path))].into_iter().flatten() {
+        let eased = bent(space, lead, &eased);
+        if best.as_ref().is_none_or(|best| best.tightest + 0.01 < eased.tightest)
+            && way_clear(space, lead, &eased.path, eased.tightest)
+        {
+            let is_soft = lead.radius_mm - HAIR_MM <= eased.tightest;
+            best = Some(eased);
+            if is_soft {
+                break;
+            }
+        }
     }
-    is_clear.then_some(shape)
+    best
+}
+
+/// The same way, eased only from the last long leg before a leg that is too short to the next long one behind it.
+fn eased_there(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Vec<Point>> {
+    let (mut path, mut at) = (path.to_vec(), 0);
+    let mut has_eased = false;
+    while at + 1 < path.len() {
+        if !is_short(lead, &path, at) {
+            at += 1;
+            continue;
+        }
+        let long = |leg: usize| length(minus(path[leg + 1], path[leg]));
+        let enough = LONG * lead.radius_mm;
+        let first = (0..at).rev().find(|&leg| enough <= long(leg));
+        let last = (at + 1..path.len() - 1).find(|&leg| enough <= long(leg));
+        let reach = REACH * lead.radius_mm;
+        let mut part = lead.clone();
+        let mut inner: Vec<Point> = Vec::new();
+        if let Some(leg) = first {
+            let way = towards(path[leg], path[leg + 1]);
+            part.from.at = add(path[leg + 1], times(way, -reach));
+            part.from.out = way;
+            part.from.straight_mm = 0.0;
+            part.from.bodies.clear();
+        }
+        if let Some(leg) = last {
+            let way = towards(path[leg + 1], path[leg]);
+            part.to.at = add(path[leg], times(way, -reach));
+            part.to.out = way;
+            part.to.straight_mm = 0.0;
+            part.to.bodies.clear();
+        }
+        let (from, to) = (first.map_or(1, |leg| leg + 1), last.map_or(path.len() - 1, |leg| leg + 1));
+        inner.push(part.from.at);
+        inner.extend(&path[from..to]);
+        inner.push(part.to.at);
+        let eased = ease(space, &part, &inner);
+        if least(&eased, &part) < part.radius_mm - HAIR_MM {
+            return None;
+        }
+        has_eased = true;
+        let mut whole = path[..first.map_or(0, |leg| leg + 1)].to_vec();
+        whole.extend(&eased);
+        let next = whole.len();
+        whole.extend(&path[last.map_or(path.len(), |leg| leg + 1)..]);
+        path = whole;
+        at = next;
+    }
+    has_eased.then(|| straightened(&path))
+}
+
+/// Whether a leg has less room than the bends at both of its ends take.
+fn is_short(lead: &Wanted, path: &[Point], leg: usize) -> bool {
+    let way = |leg: usize| towards(path[leg], path[leg + 1]);
+    let mut room = length(minus(path[leg + 1], path[leg]));
+    let mut taken = 0.0;
+    if leg == 0 {
+        room -= lead.from.straight_mm;
+    } else {
+        taken += tangent(way(leg - 1), way(leg));
+    }
+    if leg + 2 == path.len() {
+        room -= lead.to.straight_mm;
+    } else {
+        taken += tangent(way(leg), way(leg + 1));
+    }
+    room + HAIR_MM < taken * lead.radius_mm
 }
 
 /// The same way with short steps aside as slants.

@@ -164,11 +164,12 @@ impl Mesh {
     }
 }
 
-/// The lines that a lead needs at an end: through it, as far before it as its first bend takes, and where that ends.
+/// The lines that a lead needs at an end: through it, as far before it as its first bend takes, and where that and
+/// the next one end.
 fn own_lines(end: &End, lead: &Wanted) -> [Vec<f64>; 3] {
     [0, 1, 2].map(|axis| {
         if end.out[axis].abs() < 0.5 {
-            return [0.0, lead.radius_mm, -lead.radius_mm].map(|aside| end.at[axis] + aside).to_vec();
+            return [0.0, 1.0, -1.0, 2.0, -2.0].map(|bends| end.at[axis] + bends * lead.radius_mm).to_vec();
         }
         let tip = end.at[axis] + end.out[axis] * (end.straight_mm + lead.radius_mm);
         vec![end.at[axis], tip]
