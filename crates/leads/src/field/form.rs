@@ -30,7 +30,7 @@ pub(crate) fn dressed(
     most: u32,
 ) -> Option<(Shape, u32)> {
     search.mesh.set(lines, lead, fine, traffic);
-    let (path, cost) = search.way(space, lead, most)?;
+    let (path, cost) = search.way(space, lines, lead, most)?;
     Some((formed(space, lead, &path)?, cost))
 }
 

@@ -75,6 +75,8 @@ fn kind(lead: &Wanted) -> (i64, i64) {
 /// Lets the leads settle.
 pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: &mut [Option<Shape>]) {
     let alone: Vec<f64> = shapes.iter().map(|shape| shape.as_ref().map_or(0.0, |shape| shape.length)).collect();
+    // A lead that found nothing better and is in nobody's way is left alone.
+    let mut is_settled = vec![false; shapes.len()];
     for price in PRICES {
         let among = |shapes: &[Option<Shape>], lead: usize| Traffic::new(input, order, shapes, lead, price);
         let found: Vec<Option<Shape>> = order
@@ -82,12 +84,16 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
             .map(|&lead| {
                 let traffic = among(shapes, lead);
                 let old = shapes[lead].as_ref().filter(|_| !traffic.is_empty())?;
+                if is_settled[lead] && traffic.of(&old.path) <= 0.0 {
+                    return None;
+                }
                 let most = cost(&input.leads[lead], &traffic, old);
                 field.lay(&input.leads[lead], Some(&traffic), units(most.max(1.0) * 1.02))
             })
             .collect();
         let mut has_changed = false;
         for (&lead, found) in order.iter().zip(found) {
+            is_settled[lead] = true;
             let (Some(new), Some(old)) = (found, &shapes[lead]) else { continue };
             let wanted = &input.leads[lead];
             let is_as_soft = wanted.radius_mm.min(old.tightest) - HAIR_MM <= new.tightest;
@@ -98,6 +104,7 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
             let traffic = among(shapes, lead);
             if cost(wanted, &traffic, &new) + 1.0 < cost(wanted, &traffic, old) {
                 shapes[lead] = Some(new);
+                is_settled[lead] = false;
                 has_changed = true;
             }
         }

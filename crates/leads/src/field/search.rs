@@ -6,6 +6,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
+use super::lines::Lines;
 use super::mesh::{Mesh, step_of, units, way_of};
 use crate::input::{End, Point, Wanted};
 use crate::route::lay::arcs_clear;
@@ -17,12 +18,14 @@ pub(crate) const BEND: f64 = 1.2;
 /// A leg too short for its bends costs so much, and so much more for each millimetre that it lacks.
 const SHARP_MM: f64 = 250.0;
 const LACK: f64 = 12.0;
+/// A leg with less than this share of what its bends take is no leg.
+const LEAST_RUN: f64 = 0.45;
 /// Lacking less is rounding.
 const HAIR_MM: f64 = 0.02;
 /// What a millimetre costs at least: beside its like a lead is cheaper.
 pub(crate) const LEAST: f64 = 0.8;
 /// So many crossings are looked at before a search is given up.
-const MOST: usize = 60_000;
+const MOST: usize = 50_000;
 /// The distance that is left counts so many times: a way hardly longer is found much sooner.
 const EAGER: f64 = 1.2;
 /// A first bend is sought no farther from its plug than so many radii; the cable may run straight on.
@@ -63,7 +66,13 @@ pub(crate) struct Search {
 impl Search {
     /// The corners of the cheapest way, its ends included, with its cost; `None` where there is none below the most that it
     /// may cost.
-    pub(crate) fn way(&mut self, space: &Space, lead: &Wanted, most: u32) -> Option<(Vec<Point>, u32)> {
+    pub(crate) fn way(
+        &mut self,
+        space: &Space,
+        lines: &Lines,
+        lead: &Wanted,
+        most: u32,
+    ) -> Option<(Vec<Point>, u32)> {
         let (out, back) = (way_of(lead.from.out)?, way_of(lead.to.out)?);
         // The last leg runs against the direction of the plug it comes to.
         let home = back ^ 1;
@@ -90,7 +99,7 @@ impl Search {
             if self.bends.is_empty() { lacks(need - (longest - lead.to.straight_mm)) } else { 0 };
         let guess = |at: Point, way: usize| {
             let off = minus(end, at);
-            let far: f64 = off.iter().map(|part| part.abs()).sum();
+            let far = over_holes(&lines.holes, at, end);
             let ahead = dot(off, step_of(home));
             let is_aside = (0..3).any(|axis| axis != home / 2 && 1e-6 < off[axis].abs());
             let bends = if way == home {
@@ -215,6 +224,9 @@ impl Search {
                         label.before = 0.0;
                     } else {
                         let wanted = if label.before_way == 6 { need } else { 2.0 * need };
+                        if run < LEAST_RUN * wanted {
+                            continue;
+                        }
                         cost += bend + lacks(wanted - run);
                         label.before = label.run;
                         label.before_that = label.before_way;
@@ -290,6 +302,22 @@ fn reached(mesh: &Mesh, space: &Space, lead: &Wanted, end: &End) -> Vec<(usize, 
         }
     }
     out
+}
+
+/// The way along the axes from one place to another, through a hole where a deck lies between them.
+fn over_holes(holes: &[[Point; 2]], at: Point, end: Point) -> f64 {
+    let direct = (0..3).map(|axis| (end[axis] - at[axis]).abs()).sum::<f64>();
+    let through = holes.iter().filter(|[low, high]| {
+        at[2] <= low[2] && high[2] <= end[2] || end[2] <= low[2] && high[2] <= at[2]
+    });
+    let far = through.map(|[low, high]| {
+        let aside = (0..2).map(|axis| {
+            let (from, to) = (at[axis].min(end[axis]), at[axis].max(end[axis]));
+            (low[axis] - to).max(from - high[axis]).max(0.0)
+        });
+        direct + 2.0 * aside.sum::<f64>()
+    });
+    far.reduce(f64::min).unwrap_or(direct)
 }
 
 /// Where the first bend at a plug would have its corner.
