@@ -15,6 +15,8 @@ pub(crate) const HAIR_MM: f64 = 1e-6;
 /// A leg of so many radii is long enough to be left alone, so many before the part that is eased.
 const LONG: f64 = 6.0;
 const REACH: f64 = 3.0;
+/// The cosine of what counts as along a side.
+const SQUARE: f64 = 0.998;
 /// A leg may slope by so much: a step aside over its length.
 const SLOPE: f64 = 0.2;
 
@@ -106,6 +108,17 @@ fn eased_there(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Vec<Point
         at = next;
     }
     has_eased.then(|| straightened(&path))
+}
+
+/// How much of a way runs neither along an axis nor, seen from above, along the board's sides.
+pub(crate) fn skew(path: &[Point]) -> f64 {
+    let long = path.windows(2).map(|leg| {
+        let way = minus(leg[1], leg[0]);
+        let (flat, long) = (libm::hypot(way[0], way[1]), length(way));
+        let is_along = flat < 0.1 * long || SQUARE * flat <= way[0].abs().max(way[1].abs());
+        if is_along { 0.0 } else { long }
+    });
+    long.sum()
 }
 
 /// Whether a leg has less room than the bends at both of its ends take.

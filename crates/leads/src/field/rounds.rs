@@ -8,7 +8,7 @@ use std::sync::{Mutex, PoisonError};
 
 use rayon::prelude::*;
 
-use super::form::{HAIR_MM, dressed};
+use super::form::{HAIR_MM, dressed, skew};
 use super::lines::Lines;
 use super::mesh::units;
 use super::search::{BEND, Search};
@@ -24,6 +24,10 @@ const PRICES: [f64; 4] = [0.5, 1.0, 1.5, 2.0];
 /// A lead goes no farther round for others than so many times its way by itself, and so much.
 const ROUND: f64 = 1.35;
 const ROUND_MM: f64 = 20.0;
+
+/// A millimetre that is not square costs so many more, and steps aside of so many radii together are nothing.
+const SKEW: f64 = 0.6;
+const STEP: f64 = 4.0;
 
 /// The lines of each thickness of cable, and room to search.
 pub(crate) struct Field<'a> {
@@ -50,15 +54,18 @@ impl<'a> Field<'a> {
         let known = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
         let mut search = known.unwrap_or_default();
         let coarse = dressed(&mut search, lines, self.space, lead, false, traffic, most);
-        let is_soft = |shape: &Shape| lead.radius_mm - HAIR_MM <= shape.tightest;
+        let is_fine = |shape: &Shape| {
+            lead.radius_mm - HAIR_MM <= shape.tightest && skew(&shape.path) <= STEP * lead.radius_mm
+        };
         let found = match coarse {
-            Some((shape, _)) if is_soft(&shape) || traffic.is_some() => Some(shape),
+            Some((shape, _)) if is_fine(&shape) || traffic.is_some() => Some(shape),
             None if traffic.is_some() => None,
             coarse => {
                 let most = coarse.as_ref().map_or(most, |(_, cost)| *cost);
                 let fine = dressed(&mut search, lines, self.space, lead, true, traffic, most);
+                let value = |shape: &Shape| (shape.tightest, -skew(&shape.path));
                 match (coarse, fine) {
-                    (Some((coarse, _)), Some((fine, _))) if coarse.tightest < fine.tightest => Some(fine),
+                    (Some((coarse, _)), Some((fine, _))) if value(&coarse) < value(&fine) => Some(fine),
                     (coarse, fine) => coarse.or(fine).map(|(shape, _)| shape),
                 }
             }
@@ -118,6 +125,7 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
 fn cost(lead: &Wanted, traffic: &Traffic, shape: &Shape) -> f64 {
     shape.path.windows(2).map(|leg| length(minus(leg[1], leg[0]))).sum::<f64>()
         + bends(lead, shape)
+        + SKEW * skew(&shape.path)
         + traffic.of(&shape.path)
 }
 

@@ -17,6 +17,7 @@ pub(crate) struct Figures {
     along_mm: f64,
     along_flat_mm: f64,
     long_mm: f64,
+    cable_mm: f64,
     shortest_mm: f64,
     sharp: usize,
     detours: usize,
@@ -81,6 +82,7 @@ impl Figures {
                 laid.id, wanted.class, laid.tightest_mm, wanted.radius_mm, laid.route_mm
             ));
         }
+        self.cable_mm += laid.route_mm;
         let shortest = shortest(wanted);
         self.shortest_mm += shortest;
         if DETOUR * shortest < laid.route_mm {
@@ -101,6 +103,7 @@ impl Figures {
         self.along_mm += other.along_mm;
         self.along_flat_mm += other.along_flat_mm;
         self.long_mm += other.long_mm;
+        self.cable_mm += other.cable_mm;
         self.shortest_mm += other.shortest_mm;
         self.sharp += other.sharp;
         self.detours += other.detours;
@@ -121,9 +124,9 @@ impl Figures {
             self.outside,
             share(self.along_mm),
             share(self.along_flat_mm),
-            self.long_mm / 1000.0,
+            self.cable_mm / 1000.0,
             self.shortest_mm / 1000.0,
-            self.long_mm / self.shortest_mm.max(1.0),
+            self.cable_mm / self.shortest_mm.max(1.0),
             self.sharp,
             self.detours,
             self.near,
