@@ -30,6 +30,8 @@ const MOST: usize = 50_000;
 const EAGER: f64 = 1.2;
 /// A first bend is sought no farther from its plug than so many radii; the cable may run straight on.
 const FIRST: f64 = 4.0;
+/// The direction before a bend at a plug, which no step aside goes on with.
+const ASIDE: u8 = 7;
 /// No crossing: a way begins here, straight before its plug or behind its first bend.
 const NONE: u32 = u32::MAX;
 const BENT: u32 = u32::MAX - 1;
@@ -136,7 +138,8 @@ impl Search {
                 from: BENT,
                 run: narrow(need),
                 before: narrow(need),
-                before_way: narrow_way(out),
+                // No step aside so near a plug.
+                before_way: ASIDE,
                 before_that: 6,
                 is_checked: true,
                 is_done: false,
