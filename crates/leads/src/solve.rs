@@ -1,16 +1,16 @@
 //! All leads: each by itself, then those in the way of others again, then lengths, looms and batches.
 
 use rayon::prelude::*;
-use rig::LeadClass;
 
 use crate::classes::rank;
+use crate::field::lanes::side_by_side;
 use crate::field::rounds::{Field, settle};
 use crate::input::{Input, Wanted};
 use crate::outcome::{Failed, Laid, Outcome};
 use crate::route::grids::Grids;
 use crate::route::lay::lay;
 use crate::route::search::{Grid, micro};
-use crate::route::shape::{Shape, is_detour, told_by_clear_corners};
+use crate::route::shape::{Shape, told_by_clear_corners};
 use crate::route::space::Space;
 use crate::route::square::square;
 
@@ -34,7 +34,8 @@ pub fn solve(input: &Input) -> Outcome {
     }
     finer(input, &space, &order, &mut shapes, SHARP);
     settle(input, &field, &order, &mut shapes);
-    square(input, &space, &order, &mut shapes, |_, _| Vec::new());
+    square(input, &space, &order, &mut shapes);
+    side_by_side(input, &space, &order, &mut shapes);
     told(input, &space, &order, &shapes, false)
 }
 
@@ -56,14 +57,16 @@ fn alone(field: &Field<'_>, space: &Space, grids: &Grids<'_>, wanted: &Wanted) -
 /// Whether some lead, laid by itself, is bent sharper than so many of its diameters: a quick look at a placement before all
 /// of its leads are laid among one another. To make way for others may ease a bend, so that this is a likelihood.
 pub fn any_bend_sharper_than(input: &Input, diameters: f64) -> bool {
-    let alone = Alone::new(input);
+    let space = Space::new(input);
+    let alone = Alone::new(input, &space);
     order(input).par_iter().any(|&lead| alone.is_sharper_than(lead, diameters))
 }
 
 /// The leads that, laid by themselves, are bent sharper than so many of their diameters: which of them
 /// [`any_bend_sharper_than`] speaks of.
 pub fn bent_sharper_than(input: &Input, diameters: f64) -> Vec<String> {
-    let alone = Alone::new(input);
+    let space = Space::new(input);
+    let alone = Alone::new(input, &space);
     let sharp = order(input).into_par_iter().filter(|&lead| alone.is_sharper_than(lead, diameters));
     sharp.map(|lead| input.leads[lead].id.clone()).collect()
 }
@@ -71,21 +74,25 @@ pub fn bent_sharper_than(input: &Input, diameters: f64) -> Vec<String> {
 /// Each lead as if there were no other.
 struct Alone<'a> {
     input: &'a Input,
-    space: Space,
+    space: &'a Space,
+    field: Field<'a>,
     grids: [Grids<'a>; 2],
 }
 
 impl<'a> Alone<'a> {
-    fn new(input: &'a Input) -> Self {
+    fn new(input: &'a Input, space: &'a Space) -> Self {
         let grids = [1.0, 2.0].map(|part| Grids::new(input, input.rules.pitch_mm / part));
-        Self { input, space: Space::new(input), grids }
+        Self { input, space, field: Field::new(input, space), grids }
     }
 
     fn is_sharper_than(&self, lead: usize, diameters: f64) -> bool {
         let wanted = &self.input.leads[lead];
         let sharp = |shape: &Shape| shape.tightest < diameters * wanted.diameter_mm - HAIR_MM;
+        if self.field.lay(wanted, None, u32::MAX).is_some_and(|shape| !sharp(&shape)) {
+            return false;
+        }
         // As in laying, a sharp bend is tried once more on a finer grid.
-        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(&self.space, grid, wanted, None));
+        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(self.space, grid, wanted, None));
         on(&self.grids[0]).as_ref().is_some_and(sharp) && on(&self.grids[1]).as_ref().is_none_or(sharp)
     }
 }
@@ -104,8 +111,12 @@ pub fn lay_alone(input: &Input, id: &str) -> Option<LaidAlone> {
     let wanted = input.leads.iter().find(|wanted| wanted.id == id)?;
     let space = Space::new(input);
     // As in laying, a sharp bend is tried once more on a finer grid.
+    let field = Field::new(input, &space);
     let ways = [1.0, 2.0].into_iter().filter_map(|part| {
         let grids = Grids::new(input, input.rules.pitch_mm / part);
+        if part < 1.5 {
+            return alone(&field, &space, &grids, wanted);
+        }
         grids.on(wanted, |grid| lay(&space, grid, wanted, None))
     });
     let mut soft: Option<Shape> = None;
@@ -177,6 +188,7 @@ pub fn grid_cost(input: &Input, from: crate::Point, to: crate::Point, radius_mm:
 pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
     let space = Space::new(input);
     let order = order(input);
+    let field = Field::new(input, &space);
     let grids = Grids::new(input, input.rules.pitch_mm);
     let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
     for &lead in &order {
@@ -196,7 +208,7 @@ pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
                 length: laid.route_mm,
                 tightest: laid.tightest_mm,
             }),
-            None => grids.on(wanted, |grid| lay(&space, grid, wanted, None)),
+            None => alone(&field, &space, &grids, wanted),
         };
     }
     // A sharp bend is good enough for a preview; a lead without a way is not.

@@ -3,9 +3,10 @@
 //!
 //! [`lines`] finds the lines, [`mesh`] crosses those that one lead may use, [`search`] finds its way over them, [`form`]
 //! makes cable of that way. [`traffic`] is what the other leads make dear or cheap, [`rounds`] lets all leads settle among
-//! one another.
+//! one another, and [`lanes`] lays those that share a line side by side.
 
 pub(crate) mod form;
+pub(crate) mod lanes;
 pub(crate) mod lines;
 pub(crate) mod mesh;
 pub(crate) mod rounds;

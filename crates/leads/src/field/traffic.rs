@@ -17,6 +17,9 @@ const TRUNK_MM: f64 = 13.0;
 /// Leads cross where they pass each other so near in height.
 const LEVEL_MM: f64 = 12.0;
 
+/// Cables that share less than this touch.
+const TOUCH_MM: f64 = 0.3;
+
 /// A straight piece of another lead.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Leg {
@@ -27,6 +30,7 @@ pub(crate) struct Leg {
     /// How far to keep away, and whether that is wanted at all.
     apart: Option<f64>,
     is_like: bool,
+    thick: f64,
 }
 
 /// The legs of all other leads as one of them sees them.
@@ -54,7 +58,7 @@ impl Traffic {
                 let axis = (0..3).find(|&axis| 0.97 * long <= way[axis].abs()).unwrap_or(3);
                 let low = [0, 1, 2].map(|axis| leg[0][axis].min(leg[1][axis]));
                 let high = [0, 1, 2].map(|axis| leg[0][axis].max(leg[1][axis]));
-                legs.push(Leg { low, high, axis, apart, is_like });
+                legs.push(Leg { low, high, axis, apart, is_like, thick: wanted.diameter_mm });
             }
         }
         Self { legs, price }
@@ -91,6 +95,27 @@ impl Traffic {
                 crossed(mesh, axis, leg, level, whole(across * UNIT));
             }
         }
+    }
+
+    /// How much of a way along the axes lies within other cables that run the same way.
+    pub(crate) fn shared(&self, path: &[Point], thick: f64) -> f64 {
+        let mut sum = 0.0;
+        for own in path.windows(2) {
+            let way = minus(own[1], own[0]);
+            let long = length(way);
+            let Some(axis) = (0..3).find(|&axis| 0.97 * long <= way[axis].abs()) else { continue };
+            let low = [0, 1, 2].map(|axis| own[0][axis].min(own[1][axis]));
+            let high = [0, 1, 2].map(|axis| own[0][axis].max(own[1][axis]));
+            for leg in self.legs.iter().filter(|leg| leg.axis == axis) {
+                let by = f64::midpoint(thick, leg.thick) - TOUCH_MM;
+                let is_near = (0..3).all(|other| {
+                    other == axis || leg.low[other] - by < high[other] && low[other] < leg.high[other] + by
+                });
+                let both = leg.high[axis].min(high[axis]) - leg.low[axis].max(low[axis]);
+                sum += if is_near { both.max(0.0) } else { 0.0 };
+            }
+        }
+        sum
     }
 
     /// What a way costs besides its length: the same prices, on the way as it is.

@@ -30,13 +30,12 @@ const TRIED: usize = 5;
 const TURNS: usize = 6;
 
 /// Lays flat crossings across, as far as that goes without a sharper bend, a long detour or new neighbours. Signal gives
-/// way first; what is left is tried with its supplies. `again` lays one lead so that it keeps farther off, in some ways.
+/// way first; what is left is tried with its supplies.
 pub(crate) fn square(
     input: &Input,
     space: &Space,
     order: &[usize],
     shapes: &mut [Option<Shape>],
-    again: impl Fn(&[Option<Shape>], usize) -> Vec<Shape>,
 ) {
     let is_supply = |class: LeadClass| class == LeadClass::Dc;
     for gives_way in [is_signal, is_supply] {
@@ -46,17 +45,7 @@ pub(crate) fn square(
             if mending.flats(&old.path, FLAT_DEG) == 0 {
                 continue;
             }
-            let mut best = mending.mended(old);
-            if 0 < mending.flats(&best.path, FLAT_DEG) {
-                for other in again(shapes, lead) {
-                    let other = mending.mended(&other);
-                    if mending.is_good(&other)
-                        && mending.flats(&other.path, FLAT_DEG) < mending.flats(&best.path, FLAT_DEG)
-                    {
-                        best = other;
-                    }
-                }
-            }
+            let best = mending.mended(old);
             shapes[lead] = Some(best);
         }
     }
