@@ -42,7 +42,8 @@ pub fn solve(input: &Input) -> Outcome {
 /// One lead by itself: along the lines, or over the grid where that is softer or the only way that reaches.
 fn alone(field: &Field<'_>, space: &Space, grids: &Grids<'_>, wanted: &Wanted) -> Option<Shape> {
     let dressed = field.lay(wanted, None, u32::MAX);
-    let value = |shape: &Shape| (wanted.reaches(shape.length), shape.tightest.min(wanted.radius_mm - HAIR_MM));
+    let value =
+        |shape: &Shape| (wanted.reaches(shape.length), shape.tightest.min(wanted.radius_mm - HAIR_MM));
     let good = (true, wanted.radius_mm - HAIR_MM);
     if dressed.as_ref().is_some_and(|shape| good <= value(shape)) {
         return dressed;

@@ -154,7 +154,9 @@ fn stepped(space: &Space, lead: &Wanted, path: &[Point]) -> Vec<Point> {
         for other in slants(lead, &path, at) {
             let other = straightened(&other);
             let bend = least(&other, lead);
-            if best.as_ref().is_none_or(|(known, _)| *known + 0.01 < bend) && way_clear(space, lead, &other, bend) {
+            if best.as_ref().is_none_or(|(known, _)| *known + 0.01 < bend)
+                && way_clear(space, lead, &other, bend)
+            {
                 best = Some((bend, other));
             }
         }
@@ -188,7 +190,10 @@ fn slants(lead: &Wanted, path: &[Point], at: usize) -> Vec<Vec<Point>> {
     let (low, high) = (half - room_before + 0.5, room_after - half - 0.5);
     if low < high {
         let middle = f64::midpoint(low, high);
-        out.extend([0.0, middle, (low + middle) / 2.0, (high + middle) / 2.0].map(|shift| slant(shift.clamp(low, high))));
+        out.extend(
+            [0.0, middle, (low + middle) / 2.0, (high + middle) / 2.0]
+                .map(|shift| slant(shift.clamp(low, high))),
+        );
     }
     // A slope keeps the directions of the plugs.
     let (first, last) = (at == 1, at + 3 == path.len());

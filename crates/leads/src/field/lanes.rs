@@ -2,6 +2,7 @@
 //! in none of the others, to the side where it crosses the fewest.
 
 use super::form::HAIR_MM;
+use super::lines::outline;
 use super::traffic::Traffic;
 use crate::input::{Input, Point, Wanted};
 use crate::route::lay::{bent, way_clear};
@@ -15,22 +16,25 @@ const LANES: i32 = 7;
 /// Between two cables is so much air.
 const AIR_MM: f64 = 1.0;
 /// A millimetre in another cable costs so many.
-const SHARED: f64 = 2.0;
+const SHARED: f64 = 1.5;
+/// What others make dear is so much dearer than in the rounds.
+const PRICE: f64 = 2.5;
 /// Moving over costs so much of how far: the nearest lane, when all else is equal.
 const OVER: f64 = 0.1;
 
 /// Lays the leads side by side.
 pub(crate) fn side_by_side(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>]) {
+    let outline = outline(input);
     for _ in 0..TURNS {
         let mut has_moved = false;
         for &lead in order {
             let wanted = &input.leads[lead];
             let Some(old) = shapes[lead].clone().filter(|_| wanted.ties.is_empty()) else { continue };
-            let traffic = Traffic::new(input, order, shapes, lead, 1.0);
+            let traffic = Traffic::new(input, order, shapes, lead, PRICE);
             let mut now = old;
             let mut moved = false;
             for leg in 1..now.path.len().saturating_sub(2) {
-                if let Some(better) = moved_over(space, wanted, &traffic, &now, leg) {
+                if let Some(better) = moved_over(space, wanted, &traffic, outline, &now, leg) {
                     now = better;
                     moved = true;
                 }
@@ -47,7 +51,14 @@ pub(crate) fn side_by_side(input: &Input, space: &Space, order: &[usize], shapes
 }
 
 /// The lead with one leg moved over; `None` where it lies well or cannot move.
-fn moved_over(space: &Space, lead: &Wanted, traffic: &Traffic, old: &Shape, leg: usize) -> Option<Shape> {
+fn moved_over(
+    space: &Space,
+    lead: &Wanted,
+    traffic: &Traffic,
+    outline: [f64; 4],
+    old: &Shape,
+    leg: usize,
+) -> Option<Shape> {
     let path = &old.path;
     let along = axis_of(path[leg], path[leg + 1]).filter(|axis| *axis < 2)?;
     let across = 1 - along;
@@ -82,7 +93,14 @@ fn moved_over(space: &Space, lead: &Wanted, traffic: &Traffic, old: &Shape, leg:
     let own = value(path, 0.0);
     let pitch = lead.diameter_mm + AIR_MM;
     let lanes = (-LANES..=LANES).filter(|lane| *lane != 0).map(|lane| f64::from(lane) * pitch);
-    let lanes = lanes.filter(|by| stays(*by));
+    let (least, most) =
+        (outline[across] + lead.diameter_mm / 2.0, outline[across + 2] - lead.diameter_mm / 2.0);
+    let is_inside = |by: f64| {
+        // Not farther out than it is.
+        let at = path[leg][across];
+        (least <= at + by || 0.0 < by) && (at + by <= most || by < 0.0)
+    };
+    let lanes = lanes.filter(|by| stays(*by) && is_inside(*by));
     let mut better: Vec<(f64, f64)> = lanes.map(|by| (value(&moved(by), by), by)).collect();
     better.retain(|(value, _)| value + 1.0 < own);
     better.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));

@@ -93,9 +93,7 @@ impl Lines {
                 })
                 .sum::<f64>()
         };
-        let outside = |at: f64| {
-            axis < 2 && !(self.outline[axis] <= at && at <= self.outline[axis + 2])
-        };
+        let outside = |at: f64| axis < 2 && !(self.outline[axis] <= at && at <= self.outline[axis + 2]);
         let mut valued: Vec<(bool, f64, f64)> =
             all.into_iter().map(|at| (outside(at), blocked(at), at)).collect();
         valued.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2)));

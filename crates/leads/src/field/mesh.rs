@@ -91,7 +91,8 @@ impl Mesh {
             [low, high]
         };
         let inside = [inside(0), inside(1)];
-        let is_out = |axis: usize, at: f64| axis < 2 && (at < inside[axis][0] - 1e-6 || inside[axis][1] + 1e-6 < at);
+        let is_out =
+            |axis: usize, at: f64| axis < 2 && (at < inside[axis][0] - 1e-6 || inside[axis][1] + 1e-6 < at);
         let out: Vec<Vec<bool>> =
             (0..3).map(|axis| self.at[axis].iter().map(|at| is_out(axis, *at)).collect()).collect();
         let long: Vec<Vec<(f64, bool)>> = (0..3)
@@ -177,7 +178,11 @@ fn own_lines(end: &End, lead: &Wanted) -> [Vec<f64>; 3] {
 }
 
 /// A length as a cost.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "lengths of a board, never below nought")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "lengths of a board, never below nought"
+)]
 pub(crate) fn units(mm: f64) -> u32 {
     (mm * UNIT + 0.5).clamp(0.0, 1e9) as u32
 }

@@ -81,7 +81,8 @@ fn kind(lead: &Wanted) -> (i64, i64) {
 
 /// Lets the leads settle.
 pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: &mut [Option<Shape>]) {
-    let alone: Vec<f64> = shapes.iter().map(|shape| shape.as_ref().map_or(0.0, |shape| shape.length)).collect();
+    let alone: Vec<f64> =
+        shapes.iter().map(|shape| shape.as_ref().map_or(0.0, |shape| shape.length)).collect();
     // A lead that found nothing better and is in nobody's way is left alone.
     let mut is_settled = vec![false; shapes.len()];
     for price in PRICES {
@@ -132,5 +133,7 @@ fn cost(lead: &Wanted, traffic: &Traffic, shape: &Shape) -> f64 {
 /// What the corners of a way cost.
 fn bends(lead: &Wanted, shape: &Shape) -> f64 {
     let corners = shape.path.windows(3);
-    corners.map(|corner| crate::route::shape::turn_at(corner)).sum::<f64>() * 2.0 / std::f64::consts::PI * BEND * lead.radius_mm
+    corners.map(|corner| crate::route::shape::turn_at(corner)).sum::<f64>() * 2.0 / std::f64::consts::PI
+        * BEND
+        * lead.radius_mm
 }

@@ -94,11 +94,11 @@ impl Search {
         let need = lead.radius_mm;
         let lacks = |lack: f64| if HAIR_MM < lack { units(SHARP_MM + LACK * lack) } else { 0 };
         self.bends.clear();
-        self.bends.extend(bent_off(mesh, space, lead, &lead.to).into_iter().map(|(node, way)| (node, way ^ 1)));
+        self.bends
+            .extend(bent_off(mesh, space, lead, &lead.to).into_iter().map(|(node, way)| (node, way ^ 1)));
         // What the end lacks whatever leads there.
         let longest = self.goals.iter().map(|(_, far)| *far).fold(0.0, f64::max);
-        let forced =
-            if self.bends.is_empty() { lacks(need - (longest - lead.to.straight_mm)) } else { 0 };
+        let forced = if self.bends.is_empty() { lacks(need - (longest - lead.to.straight_mm)) } else { 0 };
         let guess = |at: Point, way: usize| {
             let off = minus(end, at);
             let far = over_holes(&lines.holes, at, end);
@@ -310,9 +310,9 @@ fn reached(mesh: &Mesh, space: &Space, lead: &Wanted, end: &End) -> Vec<(usize, 
 /// The way along the axes from one place to another, through a hole where a deck lies between them.
 fn over_holes(holes: &[[Point; 2]], at: Point, end: Point) -> f64 {
     let direct = (0..3).map(|axis| (end[axis] - at[axis]).abs()).sum::<f64>();
-    let through = holes.iter().filter(|[low, high]| {
-        at[2] <= low[2] && high[2] <= end[2] || end[2] <= low[2] && high[2] <= at[2]
-    });
+    let through = holes
+        .iter()
+        .filter(|[low, high]| at[2] <= low[2] && high[2] <= end[2] || end[2] <= low[2] && high[2] <= at[2]);
     let far = through.map(|[low, high]| {
         let aside = (0..2).map(|axis| {
             let (from, to) = (at[axis].min(end[axis]), at[axis].max(end[axis]));

@@ -42,7 +42,13 @@ pub(crate) struct Traffic {
 
 impl Traffic {
     /// As a lead sees the others where they are; `price` grows from round to round.
-    pub(crate) fn new(input: &Input, order: &[usize], shapes: &[Option<Shape>], lead: usize, price: f64) -> Self {
+    pub(crate) fn new(
+        input: &Input,
+        order: &[usize],
+        shapes: &[Option<Shape>],
+        lead: usize,
+        price: f64,
+    ) -> Self {
         let class = input.leads[lead].class;
         let mut legs = Vec::new();
         for &other in order {
@@ -134,7 +140,8 @@ impl Traffic {
             for leg in &self.legs {
                 let shared = |by: f64| {
                     let is_near = (0..3).all(|other| {
-                        other == axis || leg.low[other] - by < high[other] && low[other] < leg.high[other] + by
+                        other == axis
+                            || leg.low[other] - by < high[other] && low[other] < leg.high[other] + by
                     });
                     let (a, b) = match axis {
                         3 => return None,
@@ -143,7 +150,8 @@ impl Traffic {
                     (is_near && a < b).then_some([a, b])
                 };
                 if let Some(apart) = leg.apart {
-                    if axis < 2 && (leg.axis == axis || leg.axis == 3)
+                    if axis < 2
+                        && (leg.axis == axis || leg.axis == 3)
                         && let Some([a, b]) = shared(apart)
                     {
                         sum += (b - a) * BESIDE * self.price;
@@ -227,7 +235,11 @@ fn crossed(mesh: &mut Mesh, axis: usize, leg: &Leg, level: f64, more: u32) {
     }
 }
 
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "costs of a board, never below nought")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "costs of a board, never below nought"
+)]
 fn whole(cost: f64) -> u32 {
     cost.clamp(0.0, 1e9) as u32
 }

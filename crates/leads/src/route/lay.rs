@@ -166,9 +166,7 @@ pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm
     let bulge = bend_mm * (1.0 - libm::cos(turn(before, after) / (2.0 * figure(CHORDS))));
     let radius = lead.diameter_mm / 2.0 + bulge;
     let points = arc(corner[1], before, after, bend_mm);
-    points.windows(2).all(|chord| {
-        space.clear(chord[0], chord[1], radius, own(lead, chord[0]))
-    })
+    points.windows(2).all(|chord| space.clear(chord[0], chord[1], radius, own(lead, chord[0])))
 }
 
 /// The bodies of its own plug that a lead may touch where it is just before it.
@@ -195,7 +193,8 @@ pub(crate) fn way_clear(space: &Space, lead: &Wanted, path: &[Point], bend_mm: f
         // Between two arcs around one corner lies no cable.
         let own = if index == 0 { &lead.from.bodies } else { own(lead, here) };
         let is_nothing = 0 < index && length(minus(start, here)) < 1e-6;
-        if !(is_nothing || space.clear(here, start, radius, own)) || !arcs_clear(space, lead, corner, bend_mm) {
+        if !(is_nothing || space.clear(here, start, radius, own)) || !arcs_clear(space, lead, corner, bend_mm)
+        {
             return false;
         }
         here = end;

@@ -31,12 +31,7 @@ const TURNS: usize = 6;
 
 /// Lays flat crossings across, as far as that goes without a sharper bend, a long detour or new neighbours. Signal gives
 /// way first; what is left is tried with its supplies.
-pub(crate) fn square(
-    input: &Input,
-    space: &Space,
-    order: &[usize],
-    shapes: &mut [Option<Shape>],
-) {
+pub(crate) fn square(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>]) {
     let is_supply = |class: LeadClass| class == LeadClass::Dc;
     for gives_way in [is_signal, is_supply] {
         for &lead in order.iter().filter(|lead| gives_way(input.leads[**lead].class)) {

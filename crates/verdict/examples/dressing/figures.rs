@@ -87,10 +87,8 @@ impl Figures {
         self.shortest_mm += shortest;
         if DETOUR * shortest < laid.route_mm {
             self.detours += 1;
-            self.worst.push(format!(
-                "{} {:?} {:.0} mm for {:.0}",
-                laid.id, wanted.class, laid.route_mm, shortest
-            ));
+            self.worst
+                .push(format!("{} {:?} {:.0} mm for {:.0}", laid.id, wanted.class, laid.route_mm, shortest));
         }
     }
 
