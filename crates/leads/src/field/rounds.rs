@@ -20,7 +20,7 @@ use crate::route::space::Space;
 use crate::route::vector::{length, minus};
 
 /// The prices of the rounds.
-const PRICES: [f64; 4] = [0.5, 1.0, 1.5, 2.0];
+const PRICES: [f64; 3] = [0.7, 1.4, 2.2];
 /// A lead goes no farther round for others than so many times its way by itself, and so much.
 const ROUND: f64 = 1.35;
 const ROUND_MM: f64 = 20.0;

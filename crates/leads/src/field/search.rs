@@ -25,7 +25,7 @@ const HAIR_MM: f64 = 0.02;
 /// What a millimetre costs at least: beside its like a lead is cheaper.
 pub(crate) const LEAST: f64 = 0.8;
 /// So many crossings are looked at before a search is given up.
-const MOST: usize = 50_000;
+const MOST: usize = 25_000;
 /// The distance that is left counts so many times: a way hardly longer is found much sooner.
 const EAGER: f64 = 1.2;
 /// A first bend is sought no farther from its plug than so many radii; the cable may run straight on.

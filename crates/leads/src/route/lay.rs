@@ -12,6 +12,9 @@ use crate::input::{Point, Wanted};
 /// How far before a plug the grid begins, in parts of the radius.
 const STUBS: [f64; 4] = [1.0, 0.3, 2.0, 0.1];
 
+/// So near counts as the same place.
+const SAME_MM: f64 = 0.01;
+
 /// Heights at which a lead may be tied are tried in steps of so many millimetres.
 const TIE_STEP: f64 = 5.0;
 /// A tie holds the lead so near, its bend there included.
@@ -173,7 +176,7 @@ pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm
 fn own(lead: &Wanted, at: Point) -> &[usize] {
     let near = |end: &crate::input::End| {
         length(minus(at, end.at)) < 3.0 * lead.radius_mm
-            && 0.0 <= super::vector::dot(minus(at, end.at), end.out)
+            && -SAME_MM <= super::vector::dot(minus(at, end.at), end.out)
     };
     match (near(&lead.from), near(&lead.to)) {
         (true, _) => &lead.from.bodies,
