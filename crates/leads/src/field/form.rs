@@ -31,7 +31,9 @@ pub(crate) fn dressed(
     traffic: Option<&Traffic>,
     most: u32,
 ) -> Option<(Shape, u32)> {
-    search.mesh.set(lines, lead, fine, traffic);
+    if !search.mesh.set(lines, lead, fine, traffic) {
+        return None;
+    }
     let (path, cost) = search.way(space, lines, lead, most)?;
     Some((formed(space, lead, &path)?, cost))
 }

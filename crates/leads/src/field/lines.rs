@@ -10,7 +10,7 @@ const COVERS: f64 = 0.97;
 /// Touching is legal: as much is given away as elsewhere.
 pub(crate) const TOUCH: f64 = 0.01;
 /// Lines lie so far apart at least, on the board and in height, when looked at coarsely and finely.
-const SPACING: [[f64; 3]; 2] = [[10.0, 10.0, 13.0], [4.0, 4.0, 5.0]];
+const SPACING: [[f64; 3]; 2] = [[10.0, 10.0, 13.0], [6.5, 6.5, 8.0]];
 
 /// Lines and bodies as a cable of one thickness and bend sees them.
 #[derive(Debug)]

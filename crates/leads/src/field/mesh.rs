@@ -9,6 +9,8 @@ use crate::route::space::figure;
 pub(crate) const UNIT: f64 = 100.0;
 /// Outside the board a millimetre costs so many.
 const OUTSIDE: f64 = 8.0;
+/// So many crossings at most; a board with more of them is left to the grid.
+const MOST: usize = 300_000;
 /// Own lines of a lead stand in for others so near.
 const OWN_MM: f64 = 2.0;
 
@@ -25,8 +27,14 @@ pub(crate) struct Mesh {
 }
 
 impl Mesh {
-    /// Crosses the lines for a lead, fine or coarse, among the others.
-    pub(crate) fn set(&mut self, lines: &Lines, lead: &Wanted, fine: bool, traffic: Option<&Traffic>) {
+    /// Crosses the lines for a lead, fine or coarse, among the others; says whether there are not too many.
+    pub(crate) fn set(
+        &mut self,
+        lines: &Lines,
+        lead: &Wanted,
+        fine: bool,
+        traffic: Option<&Traffic>,
+    ) -> bool {
         let own = [own_lines(&lead.from, lead), own_lines(&lead.to, lead)];
         for axis in 0..3 {
             let at = &mut self.at[axis];
@@ -42,6 +50,9 @@ impl Mesh {
         let size = [0, 1, 2].map(|axis| self.at[axis].len());
         self.steps = [1, size[0], size[0] * size[1]];
         let count = size[0] * size[1] * size[2];
+        if MOST < count {
+            return false;
+        }
         self.blocked.clear();
         self.blocked.resize(count, 0);
         for [low, high] in &lines.boxes {
@@ -51,6 +62,7 @@ impl Mesh {
         if let Some(traffic) = traffic {
             traffic.price(self);
         }
+        true
     }
 
     /// Marks the stretches that enter a box.
@@ -184,7 +196,7 @@ fn own_lines(end: &End, lead: &Wanted) -> [Vec<f64>; 3] {
     reason = "lengths of a board, never below nought"
 )]
 pub(crate) fn units(mm: f64) -> u32 {
-    (mm * UNIT + 0.5).clamp(0.0, 1e9) as u32
+    (mm * UNIT + 0.5).clamp(0.0, 1e7) as u32
 }
 
 /// A direction, 0 to 5: right, left, back, front, up, down.

@@ -1,7 +1,6 @@
 //! What the other leads make dear or cheap for one: beside those it keeps away from, across them, and beside its like.
 
 use super::mesh::{Mesh, UNIT};
-use super::search::LEAST;
 use crate::classes::apart;
 use crate::input::{Input, Point};
 use crate::route::shape::Shape;
@@ -12,6 +11,8 @@ const BESIDE: f64 = 1.2;
 /// Crossing one costs so many millimetres, and crossing any other.
 const ACROSS_MM: f64 = 45.0;
 const OVER_MM: f64 = 12.0;
+/// Beside its like a millimetre costs so much.
+const LEAST: f64 = 0.8;
 /// Leads of a trunk lie so near one another.
 const TRUNK_MM: f64 = 13.0;
 /// Leads cross where they pass each other so near in height.
@@ -241,5 +242,5 @@ fn crossed(mesh: &mut Mesh, axis: usize, leg: &Leg, level: f64, more: u32) {
     reason = "costs of a board, never below nought"
 )]
 fn whole(cost: f64) -> u32 {
-    cost.clamp(0.0, 1e9) as u32
+    cost.clamp(0.0, 1e7) as u32
 }
