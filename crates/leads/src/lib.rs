@@ -15,6 +15,7 @@ mod apart;
 mod batch;
 mod classes;
 mod cross;
+mod field;
 mod from_rig;
 mod input;
 mod joint;

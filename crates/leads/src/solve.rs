@@ -1,26 +1,18 @@
 //! All leads: each by itself, then those in the way of others again, then lengths, looms and batches.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use rayon::prelude::*;
-use rig::LeadClass;
 
-use crate::classes::{apart, is_signal, rank};
-use crate::cross::{FLAT_DEG, flats, others};
+use crate::classes::rank;
+use crate::field::lanes::side_by_side;
+use crate::field::rounds::{Field, settle};
 use crate::input::{Input, Wanted};
 use crate::outcome::{Failed, Laid, Outcome};
 use crate::route::grids::Grids;
 use crate::route::lay::lay;
 use crate::route::search::{Grid, micro};
-use crate::route::shape::{Shape, is_detour, told_by_clear_corners};
+use crate::route::shape::{Shape, told_by_clear_corners};
 use crate::route::space::Space;
 use crate::route::square::square;
-
-/// What a cell costs more, in steps of the grid, for each lead beyond its capacity and each that ought to be apart.
-const CROWDED: f64 = 2.0;
-
-/// A way that keeps off others at so many times that price is where the mending of flat crossings may begin, too.
-const KEEP_OFF: [i64; 2] = [2, 8];
 
 /// A radius that is short by less than this is the radius.
 const HAIR_MM: f64 = 0.05;
@@ -32,94 +24,50 @@ const SHARP: f64 = 0.999;
 pub fn solve(input: &Input) -> Outcome {
     let space = Space::new(input);
     let order = order(input);
+    let field = Field::new(input, &space);
     let grids = Grids::new(input, input.rules.pitch_mm);
     let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
-    let laid: Vec<Option<Shape>> = order
-        .par_iter()
-        .map(|&lead| {
-            let wanted = &input.leads[lead];
-            grids.on(wanted, |grid| lay(&space, grid, wanted, None))
-        })
-        .collect();
+    let laid: Vec<Option<Shape>> =
+        order.par_iter().map(|&lead| alone(&field, &space, &grids, &input.leads[lead])).collect();
     for (&lead, shape) in order.iter().zip(laid) {
         shapes[lead] = shape;
     }
     finer(input, &space, &order, &mut shapes, SHARP);
-    let again = |lead: usize, extra: &[i64]| {
-        let wanted = &input.leads[lead];
-        grids.on(wanted, |grid| lay(&space, grid, wanted, Some(extra)))
-    };
-    // Rounds: whoever is in the way is laid again, all against the ways of the round before.
-    for round in 0..=input.rules.rounds {
-        let uses = uses(&grids, input, &shapes);
-        // Those in trouble, with what each cell costs them and, but for the last round, another way by those costs.
-        let last = round == input.rules.rounds;
-        let crowds = Crowd::all(&grids, input, &uses);
-        let troubled: Vec<(usize, Vec<i64>, Option<Shape>)> = order
-            .par_iter()
-            .map(|&lead| {
-                let crowd = &crowds[&input.leads[lead].class];
-                if !is_troubled(input, &shapes, lead, crowd.dear(input, &uses[lead])) {
-                    return None;
-                }
-                let extra = crowd.without(input, &uses[lead]);
-                let found = if last { None } else { again(lead, &extra) };
-                Some((lead, extra, found))
-            })
-            .filter_map(|troubled| troubled)
-            .collect();
-        if troubled.is_empty() {
-            break;
-        }
-        let mut now = uses.clone();
-        for (lead, mut extra, mut found) in troubled {
-            let wanted = &input.leads[lead];
-            if last {
-                extra = self::extra(&grids, input, &now, lead);
-                // The others may have given way already.
-                if !is_troubled(input, &shapes, lead, dear(&now[lead], &extra)) {
-                    continue;
-                }
-                found = again(lead, &extra);
-            }
-            let dear = |shape: &Shape| dear(&cells(&grids, wanted, Some(shape)), &extra);
-            if let Some(shape) = found
-                && shapes[lead].as_ref().is_none_or(|old| {
-                    // What is cut already stays where it reaches: others give way to it.
-                    if wanted.reaches(old.length) && !wanted.reaches(shape.length) {
-                        return false;
-                    }
-                    let flat = |shape: &Shape| flat(input, &shapes, lead, Some(shape));
-                    is_worth(old, &shape) && flat(&shape) <= flat(old) && dear(&shape) <= dear(old)
-                })
-            {
-                shapes[lead] = Some(shape);
-                now[lead] = cells(&grids, wanted, shapes[lead].as_ref());
-            }
-        }
-    }
-    square(input, &space, &order, &mut shapes, |shapes, lead| {
-        let extra = extra(&grids, input, &uses(&grids, input, shapes), lead);
-        let at = |price: i64| {
-            let dearer: Vec<i64> = extra.iter().map(|cost| cost * price).collect();
-            again(lead, &dearer)
-        };
-        KEEP_OFF.par_iter().filter_map(|price| at(*price)).collect()
-    });
+    settle(input, &field, &order, &mut shapes);
+    square(input, &space, &order, &mut shapes);
+    side_by_side(input, &space, &order, &mut shapes);
     told(input, &space, &order, &shapes, false)
+}
+
+/// One lead by itself: along the lines, or over the grid where that is softer or the only way that reaches.
+fn alone(field: &Field<'_>, space: &Space, grids: &Grids<'_>, wanted: &Wanted) -> Option<Shape> {
+    let dressed = field.lay(wanted, None, u32::MAX);
+    let value =
+        |shape: &Shape| (wanted.reaches(shape.length), shape.tightest.min(wanted.radius_mm - HAIR_MM));
+    let good = (true, wanted.radius_mm - HAIR_MM);
+    if dressed.as_ref().is_some_and(|shape| good <= value(shape)) {
+        return dressed;
+    }
+    let other = grids.on(wanted, |grid| lay(space, grid, wanted, None));
+    match (dressed, other) {
+        (Some(dressed), Some(other)) if value(&dressed) < value(&other) => Some(other),
+        (dressed, other) => dressed.or(other),
+    }
 }
 
 /// Whether some lead, laid by itself, is bent sharper than so many of its diameters: a quick look at a placement before all
 /// of its leads are laid among one another. To make way for others may ease a bend, so that this is a likelihood.
 pub fn any_bend_sharper_than(input: &Input, diameters: f64) -> bool {
-    let alone = Alone::new(input);
+    let space = Space::new(input);
+    let alone = Alone::new(input, &space);
     order(input).par_iter().any(|&lead| alone.is_sharper_than(lead, diameters))
 }
 
 /// The leads that, laid by themselves, are bent sharper than so many of their diameters: which of them
 /// [`any_bend_sharper_than`] speaks of.
 pub fn bent_sharper_than(input: &Input, diameters: f64) -> Vec<String> {
-    let alone = Alone::new(input);
+    let space = Space::new(input);
+    let alone = Alone::new(input, &space);
     let sharp = order(input).into_par_iter().filter(|&lead| alone.is_sharper_than(lead, diameters));
     sharp.map(|lead| input.leads[lead].id.clone()).collect()
 }
@@ -127,21 +75,25 @@ pub fn bent_sharper_than(input: &Input, diameters: f64) -> Vec<String> {
 /// Each lead as if there were no other.
 struct Alone<'a> {
     input: &'a Input,
-    space: Space,
+    space: &'a Space,
+    field: Field<'a>,
     grids: [Grids<'a>; 2],
 }
 
 impl<'a> Alone<'a> {
-    fn new(input: &'a Input) -> Self {
+    fn new(input: &'a Input, space: &'a Space) -> Self {
         let grids = [1.0, 2.0].map(|part| Grids::new(input, input.rules.pitch_mm / part));
-        Self { input, space: Space::new(input), grids }
+        Self { input, space, field: Field::new(input, space), grids }
     }
 
     fn is_sharper_than(&self, lead: usize, diameters: f64) -> bool {
         let wanted = &self.input.leads[lead];
         let sharp = |shape: &Shape| shape.tightest < diameters * wanted.diameter_mm - HAIR_MM;
+        if self.field.lay(wanted, None, u32::MAX).is_some_and(|shape| !sharp(&shape)) {
+            return false;
+        }
         // As in laying, a sharp bend is tried once more on a finer grid.
-        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(&self.space, grid, wanted, None));
+        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(self.space, grid, wanted, None));
         on(&self.grids[0]).as_ref().is_some_and(sharp) && on(&self.grids[1]).as_ref().is_none_or(sharp)
     }
 }
@@ -160,8 +112,12 @@ pub fn lay_alone(input: &Input, id: &str) -> Option<LaidAlone> {
     let wanted = input.leads.iter().find(|wanted| wanted.id == id)?;
     let space = Space::new(input);
     // As in laying, a sharp bend is tried once more on a finer grid.
+    let field = Field::new(input, &space);
     let ways = [1.0, 2.0].into_iter().filter_map(|part| {
         let grids = Grids::new(input, input.rules.pitch_mm / part);
+        if part < 1.5 {
+            return alone(&field, &space, &grids, wanted);
+        }
         grids.on(wanted, |grid| lay(&space, grid, wanted, None))
     });
     let mut soft: Option<Shape> = None;
@@ -213,21 +169,6 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
     }
 }
 
-/// How often a signal lead would cross supplies flatter than is fine; nought for others, which do not give way.
-fn flat(input: &Input, shapes: &[Option<Shape>], lead: usize, shape: Option<&Shape>) -> usize {
-    match shape {
-        Some(shape) if is_signal(input.leads[lead].class) => {
-            flats(&others(input, shapes, lead), &shape.path, FLAT_DEG)
-        }
-        _ => 0,
-    }
-}
-
-/// Neither a detour nor a sharper bend is worth it.
-fn is_worth(old: &Shape, new: &Shape) -> bool {
-    !is_detour(old, new) && old.tightest.min(new.tightest + 1e-6) <= new.tightest
-}
-
 /// What the shortest way over the grid from one place to another costs: each step along one axis, two or three costs
 /// 1000, 1414 or 1732 thousandths of the pitch, in micrometres. For checks against other programs.
 pub fn grid_cost(input: &Input, from: crate::Point, to: crate::Point, radius_mm: f64) -> Option<i64> {
@@ -248,6 +189,7 @@ pub fn grid_cost(input: &Input, from: crate::Point, to: crate::Point, radius_mm:
 pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
     let space = Space::new(input);
     let order = order(input);
+    let field = Field::new(input, &space);
     let grids = Grids::new(input, input.rules.pitch_mm);
     let mut shapes: Vec<Option<Shape>> = vec![None; input.leads.len()];
     for &lead in &order {
@@ -267,7 +209,7 @@ pub fn preview(input: &Input, before: &Outcome, moved: &str) -> Outcome {
                 length: laid.route_mm,
                 tightest: laid.tightest_mm,
             }),
-            None => grids.on(wanted, |grid| lay(&space, grid, wanted, None)),
+            None => alone(&field, &space, &grids, wanted),
         };
     }
     // A sharp bend is good enough for a preview; a lead without a way is not.
@@ -282,112 +224,6 @@ fn order(input: &Input) -> Vec<usize> {
         (rank(a.class), &a.id).cmp(&(rank(b.class), &b.id))
     });
     order
-}
-
-fn cells(grids: &Grids<'_>, lead: &Wanted, shape: Option<&Shape>) -> Vec<usize> {
-    let mut out = Vec::new();
-    grids.on(lead, |grid| {
-        for leg in shape.into_iter().flat_map(|shape| shape.path.windows(2)) {
-            grid.passed(leg[0], leg[1], &mut |cell| out.push(cell));
-        }
-    });
-    out.sort_unstable();
-    out.dedup();
-    out
-}
-
-/// The cells of every lead.
-fn uses(grids: &Grids<'_>, input: &Input, shapes: &[Option<Shape>]) -> Vec<Vec<usize>> {
-    input.leads.iter().zip(shapes).map(|(lead, shape)| cells(grids, lead, shape.as_ref())).collect()
-}
-
-/// Whether a lead lies in cells that are over-used, runs along one that it ought to keep away from, or crosses one flatly;
-/// `dear` is how many of its cells cost more than their length.
-fn is_troubled(input: &Input, shapes: &[Option<Shape>], lead: usize, dear: usize) -> bool {
-    let allowed = input.rules.parallel_mm / input.rules.pitch_mm;
-    allowed < crate::route::space::figure(dear) || 0 < flat(input, shapes, lead, shapes[lead].as_ref())
-}
-
-/// How many cells of a way cost more than their length.
-fn dear(cells: &[usize], extra: &[i64]) -> usize {
-    cells.iter().filter(|&&cell| 0 < extra[cell]).count()
-}
-
-/// How the leads lie, as one of a class sees it: every lead of the class shares all but what it does itself.
-struct Crowd {
-    /// What each cell costs besides its length.
-    extra: Vec<i64>,
-    /// Whether each cell lies near a lead of a class that this one keeps away from.
-    near: Vec<bool>,
-    /// How many leads that it need not keep away from pass each cell.
-    held: Vec<u32>,
-}
-
-impl Crowd {
-    /// As a class sees some leads where they are.
-    fn new(grids: &Grids<'_>, input: &Input, uses: &[Vec<usize>], class: LeadClass) -> Option<Self> {
-        let wanted = input.leads.iter().find(|lead| lead.class == class)?;
-        Some(grids.on(wanted, |grid| {
-            let mut crowd =
-                Self { extra: Vec::new(), near: vec![false; grid.count()], held: vec![0; grid.count()] };
-            for (other, cells) in input.leads.iter().zip(uses) {
-                match apart(input, class, other.class) {
-                    None => cells.iter().for_each(|&cell| crowd.held[cell] += 1),
-                    Some(reach) => {
-                        for &cell in cells {
-                            grid.near(cell, reach, &mut |near| crowd.near[near] = true);
-                        }
-                    }
-                }
-            }
-            let cells = crowd.near.iter().zip(&crowd.held);
-            crowd.extra = cells.map(|(near, held)| cost(input, *near, *held)).collect();
-            crowd
-        }))
-    }
-
-    /// As every class sees them.
-    fn all(grids: &Grids<'_>, input: &Input, uses: &[Vec<usize>]) -> BTreeMap<LeadClass, Self> {
-        let classes: BTreeSet<LeadClass> = input.leads.iter().map(|lead| lead.class).collect();
-        classes.into_iter().filter_map(|class| Some((class, Self::new(grids, input, uses, class)?))).collect()
-    }
-
-    /// What each cell costs one of the class besides its length, itself left out.
-    fn without(&self, input: &Input, own: &[usize]) -> Vec<i64> {
-        let mut extra = self.extra.clone();
-        self.on_own(input, own, |cell, _, cost| extra[cell] = cost);
-        extra
-    }
-
-    /// How many cells of one of the class cost it more than their length.
-    fn dear(&self, input: &Input, own: &[usize]) -> usize {
-        let mut dear = 0;
-        self.on_own(input, own, |_, times, cost| dear += if 0 < cost { times } else { 0 });
-        dear
-    }
-
-    /// Each of its own cells, how often it passes there, and what that costs it.
-    fn on_own(&self, input: &Input, own: &[usize], mut visit: impl FnMut(usize, usize, i64)) {
-        let mut own = own.to_vec();
-        own.sort_unstable();
-        for cells in own.chunk_by(|a, b| a == b) {
-            let cell = cells[0];
-            let held = self.held[cell].saturating_sub(u32::try_from(cells.len()).unwrap_or(u32::MAX));
-            visit(cell, cells.len(), cost(input, self.near[cell], held));
-        }
-    }
-}
-
-/// What a cell costs besides its length.
-fn cost(input: &Input, near: bool, held: u32) -> i64 {
-    let price = micro(CROWDED * input.rules.pitch_mm);
-    price * (i64::from(near) + i64::from(input.rules.capacity <= held))
-}
-
-/// What each cell costs a lead besides its length, with the others where they are.
-fn extra(grids: &Grids<'_>, input: &Input, uses: &[Vec<usize>], lead: usize) -> Vec<i64> {
-    let crowd = Crowd::new(grids, input, uses, input.leads[lead].class);
-    crowd.map_or_else(Vec::new, |crowd| crowd.without(input, &uses[lead]))
 }
 
 /// Lengths, looms, batches, and what is wrong.

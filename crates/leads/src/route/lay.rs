@@ -12,6 +12,9 @@ use crate::input::{Point, Wanted};
 /// How far before a plug the grid begins, in parts of the radius.
 const STUBS: [f64; 4] = [1.0, 0.3, 2.0, 0.1];
 
+/// So near counts as the same place.
+const SAME_MM: f64 = 0.01;
+
 /// Heights at which a lead may be tied are tried in steps of so many millimetres.
 const TIE_STEP: f64 = 5.0;
 /// A tie holds the lead so near, its bend there included.
@@ -166,19 +169,20 @@ pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm
     let bulge = bend_mm * (1.0 - libm::cos(turn(before, after) / (2.0 * figure(CHORDS))));
     let radius = lead.diameter_mm / 2.0 + bulge;
     let points = arc(corner[1], before, after, bend_mm);
-    points.windows(2).all(|chord| {
-        let a = chord[0];
-        let near = |end: &crate::input::End| {
-            length(minus(a, end.at)) < 3.0 * lead.radius_mm
-                && 0.0 <= super::vector::dot(minus(a, end.at), end.out)
-        };
-        let own: &[usize] = match (near(&lead.from), near(&lead.to)) {
-            (true, _) => &lead.from.bodies,
-            (_, true) => &lead.to.bodies,
-            _ => &[],
-        };
-        space.clear(a, chord[1], radius, own)
-    })
+    points.windows(2).all(|chord| space.clear(chord[0], chord[1], radius, own(lead, chord[0])))
+}
+
+/// The bodies of its own plug that a lead may touch where it is just before it.
+fn own(lead: &Wanted, at: Point) -> &[usize] {
+    let near = |end: &crate::input::End| {
+        length(minus(at, end.at)) < 3.0 * lead.radius_mm
+            && -SAME_MM <= super::vector::dot(minus(at, end.at), end.out)
+    };
+    match (near(&lead.from), near(&lead.to)) {
+        (true, _) => &lead.from.bodies,
+        (_, true) => &lead.to.bodies,
+        _ => &[],
+    }
 }
 
 /// Whether the cable itself is clear: its arcs, and of its legs what is left between them. A corner that an arc cuts
@@ -186,15 +190,17 @@ pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm
 pub(crate) fn way_clear(space: &Space, lead: &Wanted, path: &[Point], bend_mm: f64) -> bool {
     let radius = lead.diameter_mm / 2.0;
     let mut here = path[0];
-    let mut own: &[usize] = &lead.from.bodies;
-    for corner in path.windows(3) {
+    for (index, corner) in path.windows(3).enumerate() {
         let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
         let (start, end) = arc_ends(corner[1], before, after, bend_mm);
-        if !space.clear(here, start, radius, own) || !arcs_clear(space, lead, corner, bend_mm) {
+        // Between two arcs around one corner lies no cable.
+        let own = if index == 0 { &lead.from.bodies } else { own(lead, here) };
+        let is_nothing = 0 < index && length(minus(start, here)) < 1e-6;
+        if !(is_nothing || space.clear(here, start, radius, own)) || !arcs_clear(space, lead, corner, bend_mm)
+        {
             return false;
         }
         here = end;
-        own = &[];
     }
     let last = path[path.len() - 1];
     if path.len() == 2 {

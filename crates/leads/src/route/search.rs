@@ -126,10 +126,6 @@ impl Grid {
         Node::unpacked(self.nodes[cell])
     }
 
-    pub(crate) fn count(&self) -> usize {
-        self.nodes.len()
-    }
-
     fn index(&self, at: [usize; 3]) -> usize {
         (at[2] * self.size[1] + at[1]) * self.size[0] + at[0]
     }
@@ -188,20 +184,6 @@ impl Grid {
             }
         });
         sum
-    }
-
-    /// The cells within a distance of a cell, in its own layer and the neighbouring ones.
-    pub(crate) fn near(&self, index: usize, reach: f64, visit: &mut impl FnMut(usize)) {
-        let at = self.coordinates(index);
-        let r = place(reach / self.pitch);
-        let span = |axis: usize| at[axis].saturating_sub(r)..=(at[axis] + r).min(self.size[axis] - 1);
-        for z in span(2) {
-            for y in span(1) {
-                for x in span(0) {
-                    visit(self.index([x, y, z]));
-                }
-            }
-        }
     }
 
     /// The cheapest way from one point to another over the cells; `extra` is what a cell costs besides its length.

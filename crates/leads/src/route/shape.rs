@@ -33,6 +33,11 @@ pub(crate) fn turn(before: Point, after: Point) -> f64 {
     2.0 * libm::atan(tangent(before, after))
 }
 
+/// The turn at the middle one of three corners.
+pub(crate) fn turn_at(corner: &[Point]) -> f64 {
+    turn(towards(corner[0], corner[1]), towards(corner[1], corner[2]))
+}
+
 /// The legs of a way, each with what of it arcs may take, and the tangents of its corners.
 pub(crate) fn lengths_and_tangents(path: &[Point], straight: [f64; 2]) -> (Vec<(f64, f64)>, Vec<f64>) {
     let last = path.len().saturating_sub(2);

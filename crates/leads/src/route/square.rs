@@ -30,14 +30,8 @@ const TRIED: usize = 5;
 const TURNS: usize = 6;
 
 /// Lays flat crossings across, as far as that goes without a sharper bend, a long detour or new neighbours. Signal gives
-/// way first; what is left is tried with its supplies. `again` lays one lead so that it keeps farther off, in some ways.
-pub(crate) fn square(
-    input: &Input,
-    space: &Space,
-    order: &[usize],
-    shapes: &mut [Option<Shape>],
-    again: impl Fn(&[Option<Shape>], usize) -> Vec<Shape>,
-) {
+/// way first; what is left is tried with its supplies.
+pub(crate) fn square(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>]) {
     let is_supply = |class: LeadClass| class == LeadClass::Dc;
     for gives_way in [is_signal, is_supply] {
         for &lead in order.iter().filter(|lead| gives_way(input.leads[**lead].class)) {
@@ -46,17 +40,7 @@ pub(crate) fn square(
             if mending.flats(&old.path, FLAT_DEG) == 0 {
                 continue;
             }
-            let mut best = mending.mended(old);
-            if 0 < mending.flats(&best.path, FLAT_DEG) {
-                for other in again(shapes, lead) {
-                    let other = mending.mended(&other);
-                    if mending.is_good(&other)
-                        && mending.flats(&other.path, FLAT_DEG) < mending.flats(&best.path, FLAT_DEG)
-                    {
-                        best = other;
-                    }
-                }
-            }
+            let best = mending.mended(old);
             shapes[lead] = Some(best);
         }
     }

@@ -40,18 +40,8 @@ fn plugs_that_face_each_other_are_joined_by_a_straight_line() {
 #[test]
 fn a_corner_is_two_legs_and_a_quarter_arc() {
     let outcome = laid(([100.0, 100.0, 20.0], RIGHT), ([300.0, 300.0, 20.0], [0.0, -1.0, 0.0]), 24.0);
-    // Not along the axes: an arc, a straight line across, an arc, a quarter turn together.
-    let dubins = dubins(24.0, [200.0, 200.0], PI / 2.0);
-    is_long(&outcome, dubins);
-}
-
-/// Arc left, straight, arc left (Dubins 1957): from the origin along x to a place and a heading, all turns to the left.
-fn dubins(r: f64, to: [f64; 2], heading: f64) -> f64 {
-    // Centres of the two left circles.
-    let (cx, cy) = (0.0, r);
-    let (ex, ey) = (to[0] - r * libm::sin(heading), to[1] + r * libm::cos(heading));
-    let straight = libm::hypot(ex - cx, ey - cy);
-    straight + r * heading
+    // Along the axes, 200 mm each way: the arc takes a radius of either leg and is a quarter of a circle long.
+    is_long(&outcome, 400.0 - 2.0 * 24.0 + 24.0 * PI / 2.0);
 }
 
 #[test]
