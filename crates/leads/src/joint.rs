@@ -78,7 +78,7 @@ pub(crate) fn settle(input: &mut Input, givens: &[Given]) {
                     .map(|(leg, &lead)| {
                         let mut wanted = input.leads[lead].clone();
                         wanted.to = end(given, leg, joint);
-                        let shape = grids.on(&wanted, |grid| lay(&space, grid, &wanted, None))?;
+                        let shape = grids.on(&wanted, |grid| lay(&space, grid, &wanted))?;
                         Some((shape.tightest / wanted.radius_mm.max(1e-6), wanted.reaches(shape.length)))
                     })
                     .collect();

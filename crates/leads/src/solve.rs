@@ -48,7 +48,7 @@ fn alone(field: &Field<'_>, space: &Space, grids: &Grids<'_>, wanted: &Wanted) -
     if dressed.as_ref().is_some_and(|shape| good <= value(shape)) {
         return dressed;
     }
-    let other = grids.on(wanted, |grid| lay(space, grid, wanted, None));
+    let other = grids.on(wanted, |grid| lay(space, grid, wanted));
     match (dressed, other) {
         (Some(dressed), Some(other)) if value(&dressed) < value(&other) => Some(other),
         (dressed, other) => dressed.or(other),
@@ -93,7 +93,7 @@ impl<'a> Alone<'a> {
             return false;
         }
         // As in laying, a sharp bend is tried once more on a finer grid.
-        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(self.space, grid, wanted, None));
+        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(self.space, grid, wanted));
         on(&self.grids[0]).as_ref().is_some_and(sharp) && on(&self.grids[1]).as_ref().is_none_or(sharp)
     }
 }
@@ -118,7 +118,7 @@ pub fn lay_alone(input: &Input, id: &str) -> Option<LaidAlone> {
         if part < 1.5 {
             return alone(&field, &space, &grids, wanted);
         }
-        grids.on(wanted, |grid| lay(&space, grid, wanted, None))
+        grids.on(wanted, |grid| lay(&space, grid, wanted))
     });
     let mut soft: Option<Shape> = None;
     for shape in ways {
@@ -150,7 +150,7 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
             .par_iter()
             .map(|&lead| {
                 let wanted = &input.leads[lead];
-                grids.on(wanted, |grid| lay(space, grid, wanted, None))
+                grids.on(wanted, |grid| lay(space, grid, wanted))
             })
             .collect();
         for (lead, shape) in wanting.into_iter().zip(laid) {
@@ -174,7 +174,7 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
 pub fn grid_cost(input: &Input, from: crate::Point, to: crate::Point, radius_mm: f64) -> Option<i64> {
     let space = Space::new(input);
     let mut grid = Grid::new(input, radius_mm, input.rules.pitch_mm);
-    let way = grid.way(&space, from, to, &[], &[])?;
+    let way = grid.way(&space, from, to, &[])?;
     let pitch = micro(input.rules.pitch_mm);
     let step = |pair: &[crate::Point]| {
         let axes = (0..3).filter(|&axis| 0.5 < (pair[1][axis] - pair[0][axis]).abs()).count();

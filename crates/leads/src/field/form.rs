@@ -193,7 +193,7 @@ fn slants(lead: &Wanted, path: &[Point], at: usize) -> Vec<Vec<Point>> {
     if low < high {
         let middle = f64::midpoint(low, high);
         out.extend(
-            [0.0, middle, (low + middle) / 2.0, (high + middle) / 2.0]
+            [0.0, middle, f64::midpoint(low, middle), f64::midpoint(high, middle)]
                 .map(|shift| slant(shift.clamp(low, high))),
         );
     }

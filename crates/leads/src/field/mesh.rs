@@ -155,7 +155,7 @@ impl Mesh {
     pub(crate) fn next(&self, node: usize, places: [usize; 3], way: usize) -> Option<(usize, u32, f64)> {
         let axis = way / 2;
         let at = places[axis];
-        let (from, to, first) = if way % 2 == 0 {
+        let (from, to, first) = if way.is_multiple_of(2) {
             if self.at[axis].len() <= at + 1 {
                 return None;
             }

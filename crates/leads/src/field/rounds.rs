@@ -16,11 +16,11 @@ use super::seek::BEND;
 use super::traffic::Traffic;
 use crate::input::{Input, Wanted};
 use crate::route::search::micro;
-use crate::route::shape::Shape;
+use crate::route::shape::{Shape, turn_at};
 use crate::route::space::Space;
 use crate::route::vector::{length, minus};
 
-/// The prices of the rounds.
+/// The prices of the rounds; no more than these are walked.
 const PRICES: [f64; 3] = [0.7, 1.4, 2.2];
 /// A lead goes no farther round for others than so many times its way by itself, and so much.
 const ROUND: f64 = 1.35;
@@ -86,7 +86,8 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
         shapes.iter().map(|shape| shape.as_ref().map_or(0.0, |shape| shape.length)).collect();
     // A lead that found nothing better and is in nobody's way is left alone.
     let mut is_settled = vec![false; shapes.len()];
-    for price in PRICES {
+    let rounds = usize::try_from(input.rules.rounds).unwrap_or(PRICES.len());
+    for price in PRICES.into_iter().take(rounds + 1) {
         let among = |shapes: &[Option<Shape>], lead: usize| Traffic::new(input, order, shapes, lead, price);
         let found: Vec<Option<Shape>> = order
             .par_iter()
@@ -134,7 +135,5 @@ fn cost(lead: &Wanted, traffic: &Traffic, shape: &Shape) -> f64 {
 /// What the corners of a way cost.
 fn bends(lead: &Wanted, shape: &Shape) -> f64 {
     let corners = shape.path.windows(3);
-    corners.map(|corner| crate::route::shape::turn_at(corner)).sum::<f64>() * 2.0 / std::f64::consts::PI
-        * BEND
-        * lead.radius_mm
+    corners.map(turn_at).sum::<f64>() * 2.0 / std::f64::consts::PI * BEND * lead.radius_mm
 }

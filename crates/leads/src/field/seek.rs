@@ -212,7 +212,7 @@ fn reached(mesh: &Mesh, space: &Space, lead: &Wanted, end: &End) -> Vec<(usize, 
     let mut out = Vec::new();
     let mut place = places[axis];
     loop {
-        let next = if way % 2 == 0 { Some(place + 1) } else { place.checked_sub(1) };
+        let next = if way.is_multiple_of(2) { Some(place + 1) } else { place.checked_sub(1) };
         let Some(next) = next.filter(|next| *next < mesh.at[axis].len()) else { break };
         place = next;
         places[axis] = place;

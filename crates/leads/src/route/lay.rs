@@ -20,12 +20,11 @@ const TIE_STEP: f64 = 5.0;
 /// A tie holds the lead so near, its bend there included.
 const TIE_REACH: f64 = 8.0;
 
-/// Lays one lead. `extra` is what cells cost besides their length; without it, and when the straight way is clear, the
-/// grid is not asked.
-pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&[i64]>) -> Option<Shape> {
+/// Lays one lead; when the straight way is clear, the grid is not asked.
+pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted) -> Option<Shape> {
     let radius = lead.diameter_mm / 2.0;
     let ties = tie_points(space, lead)?;
-    if extra.is_none() && ties.is_empty() {
+    if ties.is_empty() {
         let path = with_stubs(lead, &[], lead.radius_mm);
         if legs_clear(space, lead, &path) {
             let shape = bent(space, lead, &path);
@@ -43,7 +42,7 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, extra: Option<&
             space.clear(end.at, tip, radius, &end.bodies).then_some(tip)
         };
         let (Some(a), Some(b)) = (stub(&lead.from), stub(&lead.to)) else { continue };
-        let Some(path) = over_ties(space, grid, lead, [a, b], &ties, extra) else { continue };
+        let Some(path) = over_ties(space, grid, lead, [a, b], &ties) else { continue };
         let path = turned_at_ties(lead, &ties, &straightened(&path));
         let mut shape = bent(space, lead, &path);
         if shape.tightest < lead.radius_mm - 1e-6 {
@@ -77,15 +76,14 @@ fn over_ties(
     lead: &Wanted,
     [start, end]: [Point; 2],
     ties: &[Point],
-    extra: Option<&[i64]>,
 ) -> Option<Vec<Point>> {
     let bow = 1.5 * lead.radius_mm;
     let shy = [(lead.from.at, lead.from.out, bow), (lead.to.at, lead.to.out, bow)];
     let mut path = vec![lead.from.at];
     let mut here = start;
     for next in ties.iter().copied().chain([end]) {
-        let way = grid.way(space, here, next, &shy, extra.unwrap_or(&[]))?;
-        let stretch = tight(space, grid, lead, &way, extra);
+        let way = grid.way(space, here, next, &shy)?;
+        let stretch = tight(space, lead, &way);
         // A stretch begins where the one before it ended.
         path.extend(stretch.into_iter().skip(usize::from(1 < path.len())));
         here = next;
@@ -209,22 +207,14 @@ pub(crate) fn way_clear(space: &Space, lead: &Wanted, path: &[Point], bend_mm: f
     space.clear(here, last, radius, &lead.to.bodies)
 }
 
-/// The farthest corner that is in sight and costs no more than the way there, again and again: a way across what it keeps
-/// off stays across.
-fn tight(space: &Space, grid: &Grid, lead: &Wanted, way: &[Point], extra: Option<&[i64]>) -> Vec<Point> {
-    let dear = |a: Point, b: Point| extra.map_or(0, |extra| grid.dear(extra, a, b));
-    let mut sums = vec![0];
-    for leg in way.windows(2) {
-        sums.push(sums[sums.len() - 1] + dear(leg[0], leg[1]));
-    }
+/// The farthest corner that is in sight, again and again.
+fn tight(space: &Space, lead: &Wanted, way: &[Point]) -> Vec<Point> {
     let radius = lead.diameter_mm / 2.0;
-    let is_good = |a: usize, b: usize| {
-        dear(way[a], way[b]) <= sums[b] - sums[a] && space.clear(way[a], way[b], radius, &[])
-    };
     let mut out = vec![way[0]];
     let mut at = 0;
     while at + 1 < way.len() {
-        at = (at + 2..way.len()).rev().find(|&further| is_good(at, further)).unwrap_or(at + 1);
+        let mut farther = (at + 2..way.len()).rev();
+        at = farther.find(|&next| space.clear(way[at], way[next], radius, &[])).unwrap_or(at + 1);
         out.push(way[at]);
     }
     out

@@ -161,32 +161,7 @@ impl Grid {
         out
     }
 
-    /// The cells that a straight piece passes.
-    pub(crate) fn passed(&self, a: Point, b: Point, visit: &mut impl FnMut(usize)) {
-        let steps = place(length(minus(b, a)) / (self.pitch * 0.5)) + 1;
-        for step in 0..=steps {
-            let t = figure(step) / figure(steps);
-            let at = [0, 1, 2].map(|axis| {
-                let value = a[axis] + (b[axis] - a[axis]) * t;
-                place((value - self.low[axis]) / self.pitch + 0.5).min(self.size[axis] - 1)
-            });
-            visit(self.index(at));
-        }
-    }
-
-    /// What a straight piece costs besides its length.
-    pub(crate) fn dear(&self, extra: &[i64], a: Point, b: Point) -> i64 {
-        let (mut sum, mut last) = (0, usize::MAX);
-        self.passed(a, b, &mut |cell| {
-            if cell != last {
-                sum += extra[cell];
-                last = cell;
-            }
-        });
-        sum
-    }
-
-    /// The cheapest way from one point to another over the cells; `extra` is what a cell costs besides its length.
+    /// The cheapest way from one point to another over the cells.
     ///
     /// `shy` are places and directions that a lead has to leave in: cells right behind them are dear.
     pub(crate) fn way(
@@ -195,7 +170,6 @@ impl Grid {
         from: Point,
         to: Point,
         shy: &[(Point, Point, f64)],
-        extra: &[i64],
     ) -> Option<Vec<Point>> {
         let (starts, ends) = (self.around(from, space), self.around(to, space));
         if starts.is_empty() || ends.is_empty() {
@@ -275,7 +249,7 @@ impl Grid {
                         long *= BEHIND;
                     }
                 }
-                let reached = cost + long + extra.get(next).copied().unwrap_or(0);
+                let reached = cost + long;
                 if known.stamp != self.now || reached < known.cost {
                     let from = u32::try_from(cell).unwrap_or(u32::MAX);
                     self.nodes[next] = Node { cost: reached, from, stamp: self.now }.packed();
