@@ -4,7 +4,7 @@ use super::lines::Lines;
 use super::search::Search;
 use super::traffic::Traffic;
 use crate::input::{Point, Wanted};
-use crate::route::ease::ease;
+use crate::route::ease::ease_keeping;
 use crate::route::lay::{bent, way_clear};
 use crate::route::shape::{Shape, least, straightened, tangent};
 use crate::route::space::Space;
@@ -35,11 +35,11 @@ pub(crate) fn dressed(
         return None;
     }
     let (path, cost) = search.way(space, lines, lead, most)?;
-    Some((formed(space, lead, &path)?, cost))
+    Some((formed(space, lines.outline, lead, &path)?, cost))
 }
 
 /// The cable along some corners, all along the axes.
-pub(crate) fn formed(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Shape> {
+fn formed(space: &Space, outline: [f64; 4], lead: &Wanted, path: &[Point]) -> Option<Shape> {
     let path = stepped(space, lead, &straightened(path));
     let shape = bent(space, lead, &path);
     let is_clear = way_clear(space, lead, &shape.path, shape.tightest);
@@ -47,8 +47,13 @@ pub(crate) fn formed(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Sha
         return Some(shape);
     }
     // Where legs are too short the way is eased: there alone if that will do, else as a whole.
+    let far = beyond(outline, &path);
+    let keeps = |path: &[Point]| beyond(outline, path) <= far;
     let mut best = is_clear.then_some(shape);
-    for eased in [eased_there(space, lead, &path), Some(ease(space, lead, &path))].into_iter().flatten() {
+    for eased in [eased_there(space, lead, &path, &keeps), Some(ease_keeping(space, lead, &path, &keeps))]
+        .into_iter()
+        .flatten()
+    {
         let eased = bent(space, lead, &eased);
         if best.as_ref().is_none_or(|best| best.tightest + 0.01 < eased.tightest)
             && way_clear(space, lead, &eased.path, eased.tightest)
@@ -63,8 +68,21 @@ pub(crate) fn formed(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Sha
     best
 }
 
+/// How far a way goes beyond the board; its corners tell.
+fn beyond(outline: [f64; 4], path: &[Point]) -> f64 {
+    let far = path
+        .iter()
+        .flat_map(|at| (0..2).map(move |axis| (outline[axis] - at[axis]).max(at[axis] - outline[axis + 2])));
+    far.fold(0.0, f64::max)
+}
+
 /// The same way, eased only from the last long leg before a leg that is too short to the next long one behind it.
-fn eased_there(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Vec<Point>> {
+fn eased_there(
+    space: &Space,
+    lead: &Wanted,
+    path: &[Point],
+    keeps: &dyn Fn(&[Point]) -> bool,
+) -> Option<Vec<Point>> {
     let (mut path, mut at) = (path.to_vec(), 0);
     let mut has_eased = false;
     while at + 1 < path.len() {
@@ -97,7 +115,7 @@ fn eased_there(space: &Space, lead: &Wanted, path: &[Point]) -> Option<Vec<Point
         inner.push(part.from.at);
         inner.extend(&path[from..to]);
         inner.push(part.to.at);
-        let eased = ease(space, &part, &inner);
+        let eased = ease_keeping(space, &part, &inner, keeps);
         if least(&eased, &part) < part.radius_mm - HAIR_MM {
             return None;
         }
