@@ -485,6 +485,8 @@ pub(crate) enum DrawingName {
     Template,
     /// The drilling drawing of a panel, life-size.
     Panel,
+    /// A panel for a machine, life-size: layers CUT, DRILL, PILOT, ENGRAVE with the legends as strokes, and DIMENSION.
+    Plate,
     /// A run as a strip.
     Path,
     /// A supply and what hangs on it.

@@ -197,13 +197,12 @@ fn plugs(design: &Design, out: &mut Vec<BillLine>) {
 fn ready_made(design: &Design, out: &mut Vec<BillLine>) {
     for lead in design.leads.iter().filter(|lead| lead.making == Making::Bought) {
         let serves = format!("{}: {}", lead.tag, lead.route_words());
-        out.push(piece(
-            BillGroup::Leads,
-            "mains-lead",
-            "mains lead, ready-made and approved".to_owned(),
-            1,
-            serves,
-        ));
+        let item = if lead.ends.iter().any(crate::LeadEndAt::is_wired) {
+            "approved mains lead with one plug and a bare end, for a competent person"
+        } else {
+            "mains lead, ready-made and approved"
+        };
+        out.push(piece(BillGroup::Leads, "mains-lead", item.to_owned(), 1, serves));
     }
     for device in &design.rig.devices {
         if let Some(adaptor) = device.feed.as_ref().and_then(|feed| feed.barrel_adaptor.as_ref()) {

@@ -85,10 +85,15 @@ pub fn labels(design: &Design) -> Vec<Label> {
     out
 }
 
+/// What stands in place of volts that nobody knows.
+const VOLTS_UNKNOWN: &str = "volts: find out";
+
 /// Volts and sign of an outlet of a brick as set: `9 V c−`. Where the standard of its connector settles the polarity, the
 /// volts alone.
 pub fn outlet_words(brick: &Device, outlet: &Outlet) -> String {
-    let volts = outlet.set.value.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
+    let Some(volts) = outlet.set.value.map(|volts| volts.to_string()) else {
+        return VOLTS_UNKNOWN.to_owned();
+    };
     if brick.is_sign_settled(outlet) {
         return volts;
     }
@@ -131,7 +136,9 @@ fn arriving_words(design: &Design, lead: &Lead, end: &LeadEndAt) -> Option<Strin
     let Some(state) = feed_state(&design.rig, device).filter(|_| !own) else {
         return own_words(device);
     };
-    let volts = state.volts.value.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
+    let Some(volts) = state.volts.value.map(|volts| volts.to_string()) else {
+        return Some(VOLTS_UNKNOWN.to_owned());
+    };
     if state.is_settled {
         return Some(volts);
     }
@@ -144,7 +151,7 @@ fn own_words(device: &Device) -> Option<String> {
     let power = &device.power;
     if power.nature.value == Some(Nature::Mains) {
         // A brick says what its adaptor takes from the wall, not what the adaptor makes of it.
-        return Some("? V, own adaptor".to_owned());
+        return Some("own adaptor".to_owned());
     }
     Some(format!("{} {}, own adaptor", power.volts.value?, sign_word(power.nature.value, power.sign.value)))
 }

@@ -174,6 +174,8 @@ impl Lead {
     pub fn source_words(&self) -> &'static str {
         match self.making {
             Making::Made => "workshop-made",
+            // An approved lead with one plug, whose bare end goes on terminals.
+            Making::Bought if self.ends.iter().any(LeadEndAt::is_wired) => "bare end, by a competent person",
             Making::Bought => "ready-made",
             // What is fixed to a strip or a brick is that unit's; every other captive lead hangs on an adaptor.
             Making::Captive if self.class == LeadClass::Mains => "its unit’s own",
@@ -353,7 +355,8 @@ fn measured(rig: &Rig, limits: &Limits, lead: rig::Lead) -> Lead {
 fn captive(rig: &Rig, ends: &[LeadEndAt]) -> Option<Known<Length>> {
     let fed = ends.iter().find(|end| end.kind == EndKind::To)?;
     let adaptor = rig.device(&fed.port.device)?.feed.as_ref()?.adaptor.as_ref()?;
-    match adaptor.shortened {
+    // What nobody agreed to is not cut.
+    match adaptor.shortened.filter(|_| adaptor.consent.is_some()) {
         Some(left) => Some(Known::new(left, Provenance::Measured)),
         None => Some(adaptor.lead).filter(|lead| !lead.is_unknown()),
     }

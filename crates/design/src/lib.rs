@@ -51,7 +51,7 @@ pub use making::{
 pub use mass::{Mass, MassItem, travel_mass};
 pub use numbers::{Renumbered, Renumbering, issue_edit, renumber, retire_edit};
 pub use order::{AtHand, Stage, Step, install_order, work_order};
-pub use panel::{CutOut, Hole, PILOT, Plate, RoundHole, plates};
+pub use panel::{CutOut, Fixing, Hole, PILOT, Plate, RoundHole, plates};
 pub use resolved::wire::RESOLVED_SCHEMA;
 pub use resolved::{resolved, wire};
 pub use rests::rests_on;

@@ -5,7 +5,7 @@
 mod power;
 mod stage;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use quantity::Length;
 use rig::geometry::{BoxClass, EndKind, Owner, Solid, port_direction};
@@ -23,16 +23,25 @@ const STROKE: Length = Length::from_mm(30);
 /// The same for barrels.
 const STROKE_DC: Length = Length::from_mm(12);
 
+/// A deck of so many devices is listened to half-way. *Common practice, no source.*
+const HALVED: usize = 6;
+
 /// The whole work order. Stages without acts are left out.
 pub fn work_order(design: &Design) -> Vec<Stage> {
-    let mut out =
-        vec![prepare(design), leads(design), panel(design), power::mains(design), power::supplies(design)];
+    let mut out = vec![
+        prepare(design),
+        leads(design),
+        panel(design),
+        power::mains(design),
+        power::supplies(design),
+        power::ends(design),
+    ];
     let plugging = Plugging::new(design);
     let mut decks: Vec<&rig::Deck> = design.rig.board.decks.iter().collect();
     decks.sort_by_key(|deck| deck.z);
     let count = decks.len();
     for (index, deck) in decks.into_iter().enumerate() {
-        let mut stage = plugging.deck(&deck.name);
+        let mut stage = plugging.deck(&deck.name, count == 1);
         if !stage.steps.is_empty() && index + 1 < count {
             power::switch(design, &mut stage, &deck.name, true);
             let text = format!(
@@ -49,6 +58,7 @@ pub fn work_order(design: &Design) -> Vec<Stage> {
         out.push(stage);
     }
     out.push(plugging.rest());
+    out.push(power::late(design));
     out.push(dress(design));
     out.push(last(design));
     out.retain(|stage| !stage.steps.is_empty());
@@ -64,8 +74,13 @@ fn prepare(design: &Design) -> Stage {
     }
     stage.act("photograph", 15, "Photograph every device from above and its inner switches");
     stage.act("batteries", 5, "Take all batteries out; bag them with the feet that come off");
-    if design.leads.iter().any(|lead| lead.cut.is_assumed() && lead.making == Making::Made) {
-        let text = "Tape the 1:1 template down, lay a string along each way, correct the cut list";
+    let is_open = |lead: &&Lead| {
+        let rests = lead.cut.is_assumed() || !crate::rests_on(design, lead).is_empty();
+        lead.making == Making::Made && rests && (0..lead.parts().len()).any(|leg| !lead.is_cut(leg))
+    };
+    if design.leads.iter().any(|lead| is_open(&lead)) {
+        let text = "Tape the 1:1 template down, lay a string along the way of each lead whose length is dotted, correct \
+                    the cut list";
         stage.act("string", 45, text).at_hand = names(&["1:1 template", "string", "tape"]);
     }
     stage.hold("hold:approved", 0, "Approval sheet signed by the player");
@@ -75,7 +90,7 @@ fn prepare(design: &Design) -> Stage {
 /// A name for a batch that does not change when other batches come or go.
 fn batch_id(batch: &Batch) -> String {
     let cable = batch.cable.as_deref().unwrap_or("open");
-    format!("{}/{cable}/{}/{}", batch.class.word(), batch.ends[0], batch.ends[1])
+    format!("{}/{cable}/{}", batch.class.word(), batch.ends.join("/"))
 }
 
 fn leads(design: &Design) -> Stage {
@@ -116,7 +131,15 @@ fn leads(design: &Design) -> Stage {
             plugs,
         );
         act("solder", 5, format!("Batch {number}: strip and solder {span}, clocked as listed"), Vec::new());
-        act("meter", 1, format!("Batch {number}: meter, wiggle, pull; fill in the test sheet"), Vec::new());
+        let is_wired = batch.ends.iter().any(|end| [END_SOLDERED, END_TERMINALS].contains(&end.as_str()));
+        let text = if is_wired {
+            format!(
+                "Batch {number}: wiggle, pull at the plug; metered when its bare end is soldered to the panel"
+            )
+        } else {
+            format!("Batch {number}: meter, wiggle, pull; fill in the test sheet")
+        };
+        act("meter", 1, text, Vec::new());
     }
     stage
 }
@@ -154,6 +177,9 @@ fn cutting(leads: &[&Lead], span: &str, of_cable: AtHand) -> (String, Vec<AtHand
 
 fn ends_words(batch: &Batch) -> String {
     match batch.ends.len() {
+        2 if batch.ends.iter().any(|end| end == END_SOLDERED || end == END_TERMINALS) => {
+            "at the plug and at the bare end".to_owned()
+        }
         2 => "both ends".to_owned(),
         count => format!("all {count} ends, and the sleeve of the joint"),
     }
@@ -165,12 +191,14 @@ fn panel(design: &Design) -> Stage {
         let name = format!("{} {}", plate.panel, plate.face.word());
         let key = format!("{}:{}", plate.panel, plate.face.word());
         let holes = u32::try_from(plate.holes.len()).unwrap_or(u32::MAX);
+        let screws: usize = plate.holes.iter().map(|hole| hole.fixings.len()).sum();
+        let centres = holes + u32::try_from(screws).unwrap_or(u32::MAX);
         stage.act(format!("bar:{key}"), 1, format!("{name}: measure the template’s bar, 100 mm"));
         stage.act(format!("glue:{key}"), 5, format!("{name}: glue the template to the FRONT of the plate"));
         stage.act(
             format!("punch:{key}"),
-            2 + holes,
-            format!("{name}: punch {holes} centres, check with calliper"),
+            2 + centres,
+            format!("{name}: punch {centres} centres, check with calliper"),
         );
         stage.act(
             format!("drill:{key}"),
@@ -202,6 +230,24 @@ fn panel(design: &Design) -> Stage {
             );
             stage.act(format!("wire:{from}:{to}"), 4, text).at_hand = names(&["hook-up wire"]);
         }
+        let soldered: Vec<&str> = design
+            .leads
+            .iter()
+            .filter(|lead| lead.making == Making::Made)
+            .filter(|lead| lead.ends.iter().any(|end| end.is_wired() && end.port.device == device.tag))
+            .map(|lead| lead.tag.as_str())
+            .collect();
+        if !soldered.is_empty() {
+            let text = format!(
+                "Meter what is soldered to {}, from each jack to the other end: {}; fill in the test sheet",
+                device.tag,
+                spans(&soldered)
+            );
+            let minutes = u32::try_from(soldered.len()).unwrap_or(u32::MAX);
+            stage.act(format!("meter:panel:{}", device.tag), minutes, text).leads =
+                soldered.iter().map(ToString::to_string).collect();
+        }
+        power::terminals(design, device, &mut stage);
         let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {} to the board", device.tag));
         step.device = Some(device.tag.clone());
     }
@@ -267,6 +313,11 @@ fn last(design: &Design) -> Stage {
     stage
 }
 
+/// Whether a device is on the board before the devices of the runs are set down.
+fn is_fixed_early(device: &Device) -> bool {
+    matches!(device.role, Role::Panel | Role::Strip | Role::Brick)
+}
+
 /// When each lead end is plugged, between devices being set down.
 struct Plugging<'a> {
     design: &'a Design,
@@ -294,9 +345,8 @@ impl<'a> Plugging<'a> {
         };
         let mut placed: Vec<&Device> = rig.devices.iter().filter(|device| level(device).is_some()).collect();
         placed.sort_by_key(|device| {
-            let fixed_early = matches!(device.role, Role::Panel | Role::Strip | Role::Brick);
             let under = device.place.as_ref().is_some_and(|place| place.under);
-            let stage = if fixed_early { 0 } else { level(device).unwrap_or(0) + 1 };
+            let stage = if is_fixed_early(device) { 0 } else { level(device).unwrap_or(0) + 1 };
             (stage, !under, along(device).unwrap_or(usize::MAX))
         });
         let order: Vec<&str> = placed.iter().map(|device| device.tag.as_str()).collect();
@@ -309,7 +359,11 @@ impl<'a> Plugging<'a> {
                 // A captive end comes with the thing it is fixed to.
                 let is_mains =
                     power::is_plugged(design, lead, &end.port) || power::is_wall(design, lead, &end.port);
-                if end.has_plug() && !end.port.port.is_empty() && !is_mains {
+                if end.has_plug()
+                    && !end.port.port.is_empty()
+                    && !is_mains
+                    && !power::is_apart(design, lead, end)
+                {
                     out.assign(lead, &end.port);
                 }
             }
@@ -355,79 +409,99 @@ impl<'a> Plugging<'a> {
             .collect()
     }
 
-    fn deck(&self, name: &str) -> Stage {
+    /// A deck: its devices set down in the order of the signal, each lead plugged while there is room for it.
+    ///
+    /// Where it is the only one, it is listened to half-way: a fault among few devices is found sooner.
+    fn deck(&self, name: &str, alone: bool) -> Stage {
         let rig = &self.design.rig;
         let mut stage = Stage::new(format!("deck:{name}"), format!("Deck {name}"));
-        let mut here: Vec<&str> = Vec::new();
-        for (index, tag) in self.order.iter().enumerate() {
-            let Some(device) = rig.device(tag) else { continue };
-            if device.place.as_ref().is_none_or(|place| place.deck != name) {
-                continue;
-            }
-            here.push(tag);
-            for (lead, port) in self.before.get(&index).into_iter().flatten() {
+        let on_deck = |tag: &str| {
+            let place = rig.device(tag).and_then(|device| device.place.as_ref());
+            place.is_some_and(|place| place.deck == name)
+        };
+        let here: Vec<(usize, &Device)> = self
+            .order
+            .iter()
+            .enumerate()
+            .filter(|(_, tag)| on_deck(tag))
+            .filter_map(|(index, tag)| Some((index, rig.device(tag)?)))
+            .collect();
+        let set: usize = here.iter().filter(|(_, device)| !is_fixed_early(device)).count();
+        let half = (alone && HALVED <= set).then_some(set / 2);
+        let mut done: BTreeSet<(&str, &PortRef)> = BTreeSet::new();
+        let mut down: Vec<&str> = Vec::new();
+        for (index, device) in &here {
+            let tag = &device.tag;
+            for (lead, port) in self.before.get(index).into_iter().flatten() {
+                if !done.insert((&lead.tag, port)) {
+                    continue;
+                }
                 let text = format!("Plug {} into {} before {tag} goes down", lead.tag, port);
                 let step = stage.act(format!("plug:{}:{port}", lead.tag), 1, text);
                 step.leads = vec![lead.tag.clone()];
-                step.device = Some((*tag).to_owned());
+                step.device = Some(tag.clone());
             }
-            if matches!(device.role, Role::Panel | Role::Strip | Role::Brick) {
+            if is_fixed_early(device) {
                 continue;
             }
-            let under = device.place.as_ref().is_some_and(|place| place.under);
-            let text = if under {
-                format!("Hang {tag} under the deck")
-            } else {
-                format!("Set {tag} down and fix it")
-            };
-            let step = stage.act(format!("fix:{tag}"), 8, text);
-            step.device = Some((*tag).to_owned());
-            let heavy = device.mass.value.is_some_and(|mass| self.design.limits.fixing_mass < mass);
-            step.at_hand = match (under, heavy && rig.brief.touring) {
-                (true, _) => names(&["bracket", "screws"]),
-                (false, true) => names(&["fastener", "screwed link: heavy, on tour"]),
-                (false, false) => names(&["fastener"]),
-            };
-        }
-        let mut done: Vec<&str> = Vec::new();
-        let is_here =
-            |lead: &Lead, port: &PortRef| self.stage_of(lead, port).is_some_and(|tag| here.contains(&tag));
-        for (lead, port) in self.free.iter().filter(|(lead, port)| is_here(lead, port)) {
-            if done.contains(&lead.tag.as_str()) {
-                continue;
+            self.set_down(device, &mut stage);
+            down.push(tag);
+            if half == Some(down.len()) {
+                self.plug_free(&mut stage, &mut done, |port| down.contains(&port.device.as_str()));
+                power::switch(self.design, &mut stage, &format!("half:{name}"), true);
+                let text = format!(
+                    "Half-way listening: a test lead from {tag} to the amp; play through all that is down before more \
+                     goes on"
+                );
+                stage.hold(format!("hold:half:{name}"), 10, text);
+                power::switch(self.design, &mut stage, &format!("half:{name}"), false);
             }
-            let ends: Vec<String> = self
-                .free
-                .iter()
-                .filter(|(other, end)| other.tag == lead.tag && is_here(other, end))
-                .map(|(_, end)| end.to_string())
-                .collect();
-            done.push(&lead.tag);
-            let text = format!("Plug {} into {}", lead.tag, ends.join(" and "));
-            let step = stage.act(format!("plug:{}:{port}", lead.tag), 1, text);
-            step.leads = vec![lead.tag.clone()];
         }
+        self.plug_free(&mut stage, &mut done, |port| on_deck(&port.device));
         stage
     }
 
-    /// The device with which a lead end is plugged: its own; where a brick or strip feeds devices, the first of these that is
-    /// set down, so that a deck can be played before the next goes on.
-    fn stage_of(&self, lead: &'a Lead, port: &'a PortRef) -> Option<&'a str> {
-        let own = self.design.rig.device(&port.device);
-        let feeds = own.is_some_and(|device| matches!(device.role, Role::Brick | Role::Strip));
-        let fed = lead.ends.iter().filter(|end| end.kind == EndKind::To).filter_map(|end| {
-            let at = self.order.iter().position(|tag| *tag == end.port.device)?;
-            Some((self.level(at), at))
-        });
-        let first = fed.min().map(|(_, at)| self.order[at]);
-        first.filter(|_| feeds && lead.class.is_supply()).or(Some(port.device.as_str()))
+    fn set_down(&self, device: &Device, stage: &mut Stage) {
+        let tag = &device.tag;
+        let under = device.place.as_ref().is_some_and(|place| place.under);
+        let text =
+            if under { format!("Hang {tag} under the deck") } else { format!("Set {tag} down and fix it") };
+        let step = stage.act(format!("fix:{tag}"), 8, text);
+        step.device = Some(tag.clone());
+        let heavy = device.mass.value.is_some_and(|mass| self.design.limits.fixing_mass < mass);
+        step.at_hand = match (under, heavy && self.design.rig.brief.touring) {
+            (true, _) => names(&["bracket", "screws"]),
+            (false, true) => names(&["fastener", "screwed link: heavy, on tour"]),
+            (false, false) => names(&["fastener"]),
+        };
     }
 
-    /// The level of the deck that a device stands on, the lowest first.
-    fn level(&self, at: usize) -> Length {
-        let rig = &self.design.rig;
-        let place = rig.device(self.order[at]).and_then(|device| device.place.as_ref());
-        place.and_then(|place| rig.board.deck(&place.deck)).map_or(Length::ZERO, |deck| deck.z)
+    /// Plugs what can be plugged among the ports that are `here`, a lead with several ends there in one act.
+    fn plug_free(
+        &self,
+        stage: &mut Stage,
+        done: &mut BTreeSet<(&'a str, &'a PortRef)>,
+        here: impl Fn(&PortRef) -> bool,
+    ) {
+        // What waited for a neighbour that is not down yet goes in now, too.
+        let waiting = self.before.values().flatten();
+        let open: Vec<(&'a Lead, &'a PortRef)> = waiting
+            .chain(&self.free)
+            .copied()
+            .filter(|(lead, port)| here(port) && !done.contains(&(lead.tag.as_str(), *port)))
+            .collect();
+        for (lead, port) in &open {
+            if done.contains(&(lead.tag.as_str(), *port)) {
+                continue;
+            }
+            let ends: Vec<&PortRef> =
+                open.iter().filter(|(other, _)| other.tag == lead.tag).map(|(_, port)| *port).collect();
+            let names: Vec<String> = ends.iter().map(ToString::to_string).collect();
+            done.extend(ends.iter().map(|end| (lead.tag.as_str(), *end)));
+            let text = format!("Plug {} into {}", lead.tag, names.join(" and "));
+            let step = stage.act(format!("plug:{}:{port}", lead.tag), 1, text);
+            step.leads = vec![lead.tag.clone()];
+        }
     }
 
     /// What is plugged beside the board and on the floor.
@@ -435,7 +509,7 @@ impl<'a> Plugging<'a> {
         let rig = &self.design.rig;
         let mut stage = Stage::new("beside", "Beside the board");
         for device in &rig.devices {
-            if device.place.as_ref().is_some_and(|place| place.deck == FLOOR) {
+            if device.place.as_ref().is_some_and(|place| place.deck == FLOOR) && !is_supply(device) {
                 let text = format!("Stand {} on the floor", device.tag);
                 stage.act(format!("fix:{}", device.tag), 2, text).device = Some(device.tag.clone());
             }
@@ -449,6 +523,11 @@ impl<'a> Plugging<'a> {
         }
         stage
     }
+}
+
+/// Whether a device is fixed with mains and supplies.
+fn is_supply(device: &Device) -> bool {
+    matches!(device.role, Role::Strip | Role::Brick) && !device.outside
 }
 
 /// The plug's box and the way it is pushed in.
@@ -471,8 +550,9 @@ fn overlaps(a: &Solid, b: &Solid) -> bool {
 pub fn install_order(design: &Design) -> Vec<&Lead> {
     let mut place: BTreeMap<String, usize> = BTreeMap::new();
     let steps: Vec<Step> = work_order(design).into_iter().flat_map(|stage| stage.steps).collect();
-    let laid =
-        steps.iter().filter(|step| ["plug:", "wire:", "lay:"].iter().any(|verb| step.id.starts_with(verb)));
+    let laid = steps
+        .iter()
+        .filter(|step| ["plug:", "wire:", "lay:", "pass:"].iter().any(|verb| step.id.starts_with(verb)));
     for (index, step) in laid.enumerate() {
         for tag in &step.leads {
             place.entry(tag.clone()).or_insert(index);

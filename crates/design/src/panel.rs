@@ -8,6 +8,41 @@ use crate::Design;
 /// The pilot hole under every larger one. *Common practice, no source.*
 pub const PILOT: Length = Length::from_mm(3);
 
+/// A hole for a screw that holds what sits in another hole.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Fixing {
+    /// From the centre of what it holds to the right, seen from the FRONT.
+    pub x: Length,
+    /// Up.
+    pub y: Length,
+    /// What is drilled.
+    pub diameter: Length,
+}
+
+/// The screws of what is screwed to a plate beside its hole: two M3, diagonal for an XLR of the usual square flange
+/// (19 × 24 mm apart), level for a mains inlet (40 mm, as IEC 60320-1 draws the cut-out of a C14 with a flange) and for a
+/// round DIN jack (22.2 mm). *Common practice, no source* but where one is named.
+fn fixings(connector: &rig::Connector) -> Vec<Fixing> {
+    /// M3 with room to shift.
+    const SCREW: Length = Length::from_nm(3_200_000);
+    let pair = |x_um: i64, y_um: i64| {
+        let at = |sign: i64| Fixing {
+            x: Length::from_nm(sign * x_um * 1000),
+            y: Length::from_nm(sign * y_um * 1000),
+            diameter: SCREW,
+        };
+        vec![at(-1), at(1)]
+    };
+    let is_round = connector.hole_height.is_unknown();
+    match connector.family {
+        // Small ones for cables, and what sits in a nut, have no flange.
+        ConnectorFamily::Xlr if is_round => pair(9_500, -12_000),
+        ConnectorFamily::Mains if !is_round && !connector.is_socket() => pair(20_000, 0),
+        ConnectorFamily::Din if is_round => pair(11_100, 0),
+        _ => Vec::new(),
+    }
+}
+
 /// One hole.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Hole {
@@ -27,6 +62,8 @@ pub struct Hole {
     pub diameter: Known<Length>,
     /// Height of a rectangular cut-out; unknown for a round hole.
     pub height: Known<Length>,
+    /// The holes for the screws that hold it, from its centre.
+    pub fixings: Vec<Fixing>,
     /// Room it needs behind the plate.
     pub behind: Known<Length>,
     /// Whether it has a sleeve that meets the plate or not: a gland and a mains inlet have none.
@@ -183,6 +220,7 @@ fn plate(panel: &Device, face: Face) -> Plate {
                 y: port.height,
                 diameter: port.connector.as_ref().map(|connector| connector.hole).unwrap_or_default(),
                 height: port.connector.as_ref().map(|connector| connector.hole_height).unwrap_or_default(),
+                fixings: port.connector.as_ref().map(fixings).unwrap_or_default(),
                 behind: port.behind,
                 has_sleeve: port.connector.as_ref().is_none_or(|connector| {
                     !matches!(connector.family, ConnectorFamily::Fixed | ConnectorFamily::Mains)

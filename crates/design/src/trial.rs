@@ -1,13 +1,20 @@
 //! What is tested before a board leaves the bench, each line with what should be found.
 
-use rig::geometry::EndKind;
-use rig::{Carries, FeedKind, LeadClass, Nature, PortRef, Provenance, Sign};
+use quantity::{Volts, Window};
+use rig::{
+    Bypass, Carries, ConnectorFamily, Device, FeedKind, LeadClass, Nature, PortRef, Provenance, Sign, State,
+};
 
-use crate::insert::Heard;
+use crate::insert::{Heard, InsertTable};
 use crate::{
     Design, Making, conductor_capacitances, feed_state, insert_tables, lead_capacitance, lead_resistance,
     outlet_words,
 };
+
+/// Above so many volts a supply lead harms what is made for the usual nine.
+pub(crate) const USUAL_VOLTS: f64 = 9.5;
+/// How much more than its plate says a small transformer may give with nothing on it. *Common practice, no source.*
+const UNLOADED_AC: f64 = 1.4;
 
 /// The part of the test sheet a line stands in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -26,8 +33,12 @@ pub enum TestPart {
     States,
     /// Expression, switches, MIDI.
     Control,
+    /// The outputs: which half of the wave comes out up.
+    Outputs,
     /// The whole board.
     Whole,
+    /// What the brief asks for.
+    Brief,
 }
 
 /// What should be found.
@@ -77,11 +88,15 @@ pub fn tests(design: &Design) -> Vec<TestLine> {
     inserts(design, &mut out);
     states(design, &mut out);
     control(design, &mut out);
+    outputs(design, &mut out);
     whole(design, &mut out);
+    brief(design, &mut out);
     out
 }
 
 fn line(part: TestPart, id: String, subject: &str, what: &str, expected: Expected, passes: &str) -> TestLine {
+    // What nobody knows has no bounds either: what is found is written down.
+    let passes = if matches!(expected, Expected::Unknown(_)) { "" } else { passes };
     TestLine {
         id,
         part,
@@ -101,7 +116,19 @@ fn leads(design: &Design, out: &mut Vec<TestLine>) {
         };
         // Acceptance of each conductor: common practice, no source.
         let id = format!("ohm:{}", lead.tag);
-        out.push(line(TestPart::Leads, id, &lead.tag, "each conductor, end to end", expected, "≤ 0.2"));
+        out.push(line(
+            TestPart::Leads,
+            id,
+            &lead.tag,
+            "each conductor, end to end",
+            expected,
+            "≤ 0.2 + cable",
+        ));
+        // Leakage between conductors: common practice, no source.
+        let (between, least) =
+            if lead.class.is_supply() { ("plus to minus", "open") } else { ("tip to sleeve", "> 20 MΩ") };
+        let id = format!("leak:{}", lead.tag);
+        out.push(line(TestPart::Leads, id, &lead.tag, between, Expected::Words(least.to_owned()), ""));
         if lead.class.is_supply() || lead.class == LeadClass::Mains {
             continue;
         }
@@ -151,23 +178,47 @@ fn outlets(design: &Design, out: &mut Vec<TestLine>) {
     }
 }
 
+/// What the loose end of an AC lead must show: more than its plate says, because nothing loads it.
+pub(crate) fn ac_words(device: &Device) -> String {
+    match device.power.volts.value {
+        Some(window) => {
+            let least = window.low().get();
+            format!("AC, {least:.1} to {:.1} V with nothing on it", window.high().get() * UNLOADED_AC)
+        }
+        None => "AC volts: find out first what it runs on".to_owned(),
+    }
+}
+
+/// What a device runs on, where that is not what arrives.
+pub(crate) fn unsuited(device: &Device, arrives: Volts) -> Option<Window> {
+    let wants = device.power.volts.value?;
+    // A meter reads, and a supply keeps, no finer than this.
+    let near = 0.05 * arrives.get();
+    let fits = wants.low().get() - near <= arrives.get() && arrives.get() <= wants.high().get() + near;
+    (!fits).then_some(wants)
+}
+
 fn ends(design: &Design, out: &mut Vec<TestLine>) {
     for device in &design.rig.devices {
         let Some(feed) = &device.feed else { continue };
-        if feed.kind == FeedKind::Adaptor {
-            let words = Expected::Words("volts and polarity as printed on the device".to_owned());
-            let id = format!("end:{}", device.tag);
-            out.push(line(TestPart::Ends, id, &device.tag, "end of its own adaptor", words, "both agree"));
+        let id = format!("end:{}", device.tag);
+        let is_ac = device.power.nature.value == Some(Nature::Ac);
+        let state = feed_state(&design.rig, device);
+        if feed.kind == FeedKind::Adaptor && state.is_none() {
+            let (words, passes) = if is_ac {
+                (ac_words(device), "no polarity")
+            } else {
+                ("volts and polarity as printed on the device".to_owned(), "both agree")
+            };
+            let words = Expected::Words(words);
+            out.push(line(TestPart::Ends, id, &device.tag, "end of its own adaptor", words, passes));
             continue;
         }
-        let state = feed_state(&design.rig, device).unwrap_or_default();
+        let state = state.unwrap_or_default();
         let tags: Vec<&str> = design
             .leads
             .iter()
-            .filter(|lead| {
-                lead.run.is_none()
-                    && lead.ends.iter().any(|end| end.kind == EndKind::To && end.port.device == device.tag)
-            })
+            .filter(|lead| lead.feeds(&device.tag))
             .map(|lead| lead.tag.as_str())
             .collect();
         let sign = match state.sign.value {
@@ -176,15 +227,24 @@ fn ends(design: &Design, out: &mut Vec<TestLine>) {
             Some(Sign::CentrePositive) => "centre +",
             None => "polarity: find out first",
         };
-        let is_ac = device.power.nature.value == Some(Nature::Ac);
-        let what = format!("end of {}, {}", tags.join(" + "), if is_ac { "AC" } else { sign });
-        let expected = match state.volts.value {
-            Some(volts) => {
-                Expected::Figure { value: volts.get(), unit: "V", decimals: 1, from: state.volts.from }
+        let mut what = format!("end of {}, {}", tags.join(" + "), if is_ac { "AC" } else { sign });
+        let wants = state.volts.value.and_then(|volts| unsuited(device, volts));
+        let (expected, passes) = match (state.volts.value, wants) {
+            (Some(volts), Some(wants)) => {
+                let words = format!("{volts} arrives, runs on {wants}: do not plug, find out first");
+                (Expected::Words(words), "")
             }
-            None => Expected::Unknown("V"),
+            (Some(_), None) if is_ac => (Expected::Words(ac_words(device)), ""),
+            (Some(volts), None) => (
+                Expected::Figure { value: volts.get(), unit: "V", decimals: 1, from: state.volts.from },
+                "± 5 %",
+            ),
+            (None, _) => (Expected::Unknown("V"), ""),
         };
-        out.push(line(TestPart::Ends, format!("end:{}", device.tag), &device.tag, &what, expected, "± 5 %"));
+        if state.volts.value.is_some_and(|volts| USUAL_VOLTS < volts.get()) {
+            what.push_str(", into no other device");
+        }
+        out.push(line(TestPart::Ends, id, &device.tag, &what, expected, passes));
     }
 }
 
@@ -201,7 +261,7 @@ fn draws(design: &Design, out: &mut Vec<TestLine>) {
             None => Expected::Unknown("mA"),
         };
         let id = format!("draw:{}", device.tag);
-        out.push(line(TestPart::Draw, id, &device.tag, "draw, everything switched on", expected, "≤ 120 %"));
+        out.push(line(TestPart::Draw, id, &device.tag, "draw, all on", expected, "≤ 120 %"));
     }
 }
 
@@ -220,11 +280,13 @@ pub fn heard_words(heard: Heard) -> &'static str {
 
 fn inserts(design: &Design, out: &mut Vec<TestLine>) {
     for table in insert_tables(design) {
-        for (case, heard) in table.cases() {
+        for (case, heard) in crate::CASES.into_iter().zip(table.heard) {
             let subject = format!("{} {}", table.device, table.name);
             let id = format!("insert:{subject}:{}{}", u8::from(case.send), u8::from(case.back));
+            let (what, heard) =
+                if table.is_on_one_jack() { on_one_jack(&table, case, heard) } else { (case.words(), heard) };
             let expected = Expected::Words(heard_words(heard).to_owned());
-            out.push(line(TestPart::Inserts, id, &subject, table.case_words(case), expected, ""));
+            out.push(line(TestPart::Inserts, id, &subject, what, expected, ""));
         }
     }
     for found in crate::breaks(design) {
@@ -239,6 +301,36 @@ fn inserts(design: &Design, out: &mut Vec<TestLine>) {
     }
 }
 
+/// The four cases of a jack that sends and returns: by the legs of its lead, since one plug opens both of its contacts.
+fn on_one_jack(table: &InsertTable, case: crate::Plugged, heard: Heard) -> (&'static str, Heard) {
+    match (case.send, case.back) {
+        (false, false) => ("nothing plugged", heard),
+        (true, false) => ("insert lead in, return leg loose", Heard::SendAlone),
+        (false, true) => ("insert lead in, send leg loose", Heard::ReturnAlone),
+        (true, true) => (table.case_words(case), heard),
+    }
+}
+
+/// What a state must do: a muted one is silent, and one that tunes may be.
+fn state_words(design: &Design, state: &State) -> &'static str {
+    let says = |text: &str, words: &[&str]| {
+        let text = text.to_lowercase();
+        text.split(|c: char| !c.is_alphanumeric()).any(|word| words.contains(&word))
+    };
+    let is_mute = says(&state.name, &["mute", "muted", "silent", "silence"]);
+    let tunes = says(&state.name, &["tune", "tuner", "tuning"])
+        || state
+            .engaged
+            .iter()
+            .filter_map(|tag| design.rig.device(tag))
+            .any(|device| says(&device.title, &["tuner", "mute"]));
+    match (is_mute, tunes) {
+        (true, _) => "silent at every output; no pop",
+        (false, true) => "silent, or through, as the tuner is set: write down which; no pop",
+        (false, false) => "plays; no pop, hum or crackle",
+    }
+}
+
 fn states(design: &Design, out: &mut Vec<TestLine>) {
     let rig = &design.rig;
     for state in &rig.states {
@@ -247,7 +339,7 @@ fn states(design: &Design, out: &mut Vec<TestLine>) {
         } else {
             format!("engaged: {}", state.engaged.join(", "))
         };
-        let expected = Expected::Words("plays; no pop, hum or crackle".to_owned());
+        let expected = Expected::Words(state_words(design, state).to_owned());
         out.push(line(TestPart::States, format!("state:{}", state.name), &state.name, &what, expected, ""));
     }
     for device in rig.devices.iter().filter(|device| !device.switches.is_empty()) {
@@ -302,9 +394,7 @@ fn whole(design: &Design, out: &mut Vec<TestLine>) {
         "everything bypassed, against guitar straight to amp",
         "no louder; write down both",
     );
-    if design.rig.sinks.iter().any(|sink| sink.phantom.value != Some(false)) {
-        say("phantom", "phantom power", "desk muted, phantom on, then unmute", "no noise, nothing fails");
-    }
+    phantom(design, &mut say);
     let has_mains = design.leads.iter().any(|lead| lead.class == LeadClass::Mains && lead.run.is_some())
         || design.rig.devices.iter().any(|device| !device.outlets.is_empty());
     if has_mains {
@@ -315,5 +405,89 @@ fn whole(design: &Design, out: &mut Vec<TestLine>) {
             "as local rules want; their record attached",
         );
     }
-    say("mass", "mass", "on the scale, as it travels", &crate::travel_mass(&design.mass));
+    let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
+    let expected = match unknown {
+        0 => crate::travel_mass(&design.mass),
+        1 => "write it down: 1 mass is not known".to_owned(),
+        count => format!("write it down: {count} masses are not known"),
+    };
+    say("mass", "mass", "on the scale, as it travels", &expected);
+}
+
+/// Phantom power is switched on only into what is known to stand it.
+fn phantom(design: &Design, say: &mut impl FnMut(&str, &str, &str, &str)) {
+    let rig = &design.rig;
+    for sink in rig.sinks.iter().filter(|sink| sink.phantom.value != Some(false)) {
+        let mut open: Vec<String> = Vec::new();
+        let mut is_asked = sink.phantom.value == Some(true);
+        for way in rig::way::ways(rig).into_iter().filter(|way| way.end() == sink.id) {
+            let last = way.steps.iter().rev().skip(1).find_map(|step| {
+                let device = rig.device(step.name).filter(|device| device.role != rig::Role::Panel)?;
+                Some((step.leaves?, device))
+            });
+            let Some((at, device)) = last else { continue };
+            let Some(port) = rig.port(at) else { continue };
+            let xlr = port.connector.as_ref().is_some_and(|kind| kind.family == ConnectorFamily::Xlr);
+            is_asked |= xlr;
+            let stands =
+                device.signal.transformer.value == Some(true) || port.phantom_safe.value == Some(true);
+            if !stands && !open.contains(&at.to_string()) {
+                open.push(at.to_string());
+            }
+        }
+        if !is_asked {
+            continue;
+        }
+        let name = if sink.title.is_empty() { &sink.id } else { &sink.title };
+        let subject = format!("phantom power, {name}");
+        let id = format!("phantom:{}", sink.id);
+        if open.is_empty() {
+            say(&id, &subject, "desk muted, phantom on, then unmute", "no noise, nothing fails");
+        } else {
+            let what = format!("off at the desk; nobody knows whether {} stands it", open.join(", "));
+            say(&id, &subject, &what, "stays off until that is found out");
+        }
+    }
+}
+
+/// Which half of the wave comes out up, at each output, with everything bypassed.
+fn outputs(design: &Design, out: &mut Vec<TestLine>) {
+    let rig = &design.rig;
+    for sink in &rig.sinks {
+        let mut ways = rig::way::ways(rig).into_iter().filter(|way| way.end() == sink.id).peekable();
+        if ways.peek().is_none() {
+            continue;
+        }
+        let mut found: Vec<Option<bool>> = ways
+            .map(|way| {
+                let devices = way.steps.iter().filter_map(|step| rig.device(step.name));
+                let on = devices.filter(|device| {
+                    matches!(device.signal.bypass.value, Some(Bypass::AlwaysOn) | None)
+                        && !device.signal.passive
+                        && !matches!(device.role, rig::Role::Panel)
+                });
+                on.map(|device| device.signal.inverts.value)
+                    .try_fold(false, |sum, inverts| Some(sum ^ inverts?))
+            })
+            .collect();
+        found.dedup();
+        let expected = match found[..] {
+            [Some(false)] => "up: as it goes in",
+            [Some(true)] => "down: inverted",
+            _ => "write it down: up or down",
+        };
+        let name = if sink.title.is_empty() { &sink.id } else { &sink.title };
+        let what = "battery tapped on the input, plus to tip: first kick; all bypassed";
+        let id = format!("polarity:{}", sink.id);
+        out.push(line(TestPart::Outputs, id, name, what, Expected::Words(expected.to_owned()), ""));
+    }
+}
+
+/// Each requirement of the brief, shown to the player.
+fn brief(design: &Design, out: &mut Vec<TestLine>) {
+    for wanted in &design.rig.brief.requirements {
+        let id = format!("brief:{}", wanted.id);
+        let expected = Expected::Words("shown to the player; he agrees".to_owned());
+        out.push(line(TestPart::Brief, id, &wanted.id, &wanted.text, expected, ""));
+    }
 }

@@ -1,7 +1,7 @@
 //! A drawing as DXF (R12): true millimetres from the drawing's datum, y up, plain entities on named layers.
 //!
-//! Circles, lines and polylines only, so that any drawing program opens it. Three layers matter to who drills:
-//! `HOLES`, `OUTLINE` and `TEXT`; every other role has a layer of its own name.
+//! Circles, lines and polylines only, so that any drawing program opens it. Five layers matter to who cuts: `CUT`, `DRILL`,
+//! `PILOT`, `ENGRAVE` and `DIMENSION`, which has all text, too; every other role has a layer of its own name.
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -15,23 +15,41 @@ const QUARTER: f64 = 0.414_213_562_373_095_1;
 
 /// The drawing as a DXF document.
 pub fn dxf(drawing: &Drawing) -> String {
-    let mut writer = Writer { out: String::new(), drawing, layers: BTreeSet::new() };
+    let nothing = (f64::INFINITY, f64::INFINITY);
+    let mut writer = Writer {
+        out: String::new(),
+        drawing,
+        layers: BTreeSet::new(),
+        low: nothing,
+        high: (-nothing.0, -nothing.1),
+    };
     for item in &drawing.items {
         writer.item(item);
     }
-    let entities = writer.out;
+    let entities = std::mem::take(&mut writer.out);
     let mut out = String::new();
     let mut pair = |code: i32, value: &str| {
         // Writing to a `String` cannot fail.
         let _ = write!(out, "{code:>3}\r\n{value}\r\n");
     };
+    let corner = |x: f64, y: f64| (millimetres(x), millimetres(y));
+    let (low, high) = (corner(writer.low.0, writer.low.1), corner(writer.high.0, writer.high.1));
     for (code, value) in [
         (0, "SECTION"),
         (2, "HEADER"),
         (9, "$ACADVER"),
         (1, "AC1009"),
+        // Millimetres. R12 has no such variable of its own; later readers take it, and the others go by the next.
+        (9, "$INSUNITS"),
+        (70, "4"),
         (9, "$MEASUREMENT"),
         (70, "1"),
+        (9, "$EXTMIN"),
+        (10, &low.0),
+        (20, &low.1),
+        (9, "$EXTMAX"),
+        (10, &high.0),
+        (20, &high.1),
         (0, "ENDSEC"),
         (0, "SECTION"),
         (2, "TABLES"),
@@ -68,19 +86,38 @@ pub fn dxf(drawing: &Drawing) -> String {
     out
 }
 
-/// The layer a role is drawn on.
-fn layer(style: Style) -> String {
+/// The layer a role is drawn on. The outline of a plate is cut; that of a body on a plan is not.
+pub(crate) fn layer(drawing: &Drawing, style: Style, is_circle: bool) -> String {
+    let is_plate = drawing.name == "panel";
     match style {
-        Style::Hole => "HOLES".to_owned(),
-        Style::Outline | Style::BoardEdge => "OUTLINE".to_owned(),
-        other => other.word().to_ascii_uppercase(),
+        Style::Hole if is_circle => "DRILL",
+        Style::Hole | Style::BoardEdge => "CUT",
+        Style::Outline if is_plate => "CUT",
+        Style::Pilot => "PILOT",
+        Style::Engraved => "ENGRAVE",
+        // What only helps to measure and to see.
+        Style::Dimension | Style::Centre | Style::Hidden | Style::Ink | Style::Faint | Style::Mark => {
+            "DIMENSION"
+        }
+        _ if is_plate => "DIMENSION",
+        other => return other.word().to_ascii_uppercase(),
     }
+    .to_owned()
 }
 
 struct Writer<'a> {
     out: String,
     drawing: &'a Drawing,
     layers: BTreeSet<String>,
+    /// The corners of all that is drawn so far.
+    low: (f64, f64),
+    high: (f64, f64),
+}
+
+/// Never a minus zero; a millionth of a millimetre is finer than any drill.
+fn millimetres(value: f64) -> String {
+    let text = format!("{:.6}", if value.is_finite() { value + 0.0 } else { 0.0 });
+    if text == "-0.000000" { "0.000000".to_owned() } else { text }
 }
 
 impl Writer<'_> {
@@ -89,16 +126,20 @@ impl Writer<'_> {
     }
 
     fn number(&mut self, code: i32, value: f64) {
-        // Never a minus zero; a millionth of a millimetre is finer than any drill.
-        let text = format!("{:.6}", if value.is_finite() { value + 0.0 } else { 0.0 });
-        let text = if text == "-0.000000" { "0.000000" } else { &text };
-        self.pair(code, text);
+        self.pair(code, &millimetres(value));
     }
 
     fn at(&mut self, first: i32, point: Point) {
         let (x, y) = self.true_place(point);
+        self.reaches(x, y, 0.0);
         self.number(first, x);
         self.number(first + 10, y);
+    }
+
+    /// Notes how far what is drawn reaches.
+    fn reaches(&mut self, x: f64, y: f64, by: f64) {
+        self.low = (self.low.0.min(x - by), self.low.1.min(y - by));
+        self.high = (self.high.0.max(x + by), self.high.1.max(y + by));
     }
 
     fn true_place(&self, point: Point) -> (f64, f64) {
@@ -116,13 +157,15 @@ impl Writer<'_> {
         let k = self.drawing.scale.factor();
         match item {
             Item::Line { from, to, style } => {
-                self.begin("LINE", layer(*style));
+                self.begin("LINE", layer(self.drawing, *style, false));
                 self.at(10, *from);
                 self.at(11, *to);
             }
             Item::Circle { centre, radius, style } => {
-                self.begin("CIRCLE", layer(*style));
+                self.begin("CIRCLE", layer(self.drawing, *style, true));
                 self.at(10, *centre);
+                let (x, y) = self.true_place(*centre);
+                self.reaches(x, y, radius / k);
                 self.number(40, radius / k);
             }
             Item::Rect { area, corner, style } => {
@@ -144,19 +187,19 @@ impl Writer<'_> {
     }
 
     fn polyline(&mut self, points: &[(Point, f64)], closed: bool, style: Style) {
-        self.begin("POLYLINE", layer(style));
+        self.begin("POLYLINE", layer(self.drawing, style, false));
         self.pair(66, "1");
         self.number(10, 0.0);
         self.number(20, 0.0);
         self.pair(70, if closed { "1" } else { "0" });
         for (point, bulge) in points {
-            self.begin("VERTEX", layer(style));
+            self.begin("VERTEX", layer(self.drawing, style, false));
             self.at(10, *point);
             if *bulge != 0.0 {
                 self.number(42, *bulge);
             }
         }
-        self.begin("SEQEND", layer(style));
+        self.begin("SEQEND", layer(self.drawing, style, false));
     }
 
     fn text(&mut self, text: &Text) {
@@ -164,7 +207,8 @@ impl Writer<'_> {
             return;
         }
         let k = self.drawing.scale.factor();
-        self.begin("TEXT", "TEXT".to_owned());
+        let layer = if text.style == Style::Engraved { "ENGRAVE" } else { "DIMENSION" };
+        self.begin("TEXT", layer.to_owned());
         self.at(10, text.at);
         self.number(40, text.size_mm * CAPITAL / k);
         self.pair(1, &plain(&text.content));
@@ -213,6 +257,10 @@ fn plain(content: &str) -> String {
             // Two percent signs begin a code; a third one makes them a sign again.
             '%' => out.push_str("%%%"),
             '^' => out.push_str("^ "),
+            // R12 has codes of its own for these, which every reader knows.
+            '⌀' | 'Ø' | 'ø' => out.push_str("%%c"),
+            '°' => out.push_str("%%d"),
+            '±' => out.push_str("%%p"),
             ' '..='~' => out.push(c),
             c if c.is_control() => {}
             c => {

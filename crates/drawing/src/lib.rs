@@ -7,6 +7,7 @@
 
 mod band;
 mod dxf;
+mod engrave;
 mod gap;
 mod joint;
 mod label;
@@ -32,15 +33,15 @@ pub use gap::{Gap, GapKind, gaps};
 pub use joint::joint;
 pub use label::{Media, label_pages};
 pub use loom::loom;
-pub use marks::{check_bar, legend, severity_mark};
+pub use marks::{check_bar, check_bar_upright, clock_mark, legend, severity_mark};
 pub use model::{Anchor, Drawing, Group, Item, Point, Scale, SheetRect, Text, Weight};
-pub use panel::{PlateSide, panel};
+pub use panel::{PlateSide, panel, plate_file};
 pub use path::{path, path_rows};
 pub use plan::plan;
 pub use power::{power, power_parts};
 pub use side::side;
 pub use style::Style;
-pub use svg::{Theme, svg};
+pub use svg::{Theme, layered, svg};
 pub use template::{Tiling, overview, printed, template, tile, tile_map};
 
 pub(crate) use plan::figure as plan_figure;

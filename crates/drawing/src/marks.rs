@@ -9,7 +9,7 @@ use rig::LeadClass;
 use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Text, Weight};
 use crate::sketch::{Sketch, centred, text};
 use crate::style::{Style, lead_width};
-use crate::text::{BODY, SMALL, width};
+use crate::text::{BENCH, BODY, SMALL, width};
 use crate::words;
 
 /// Radius of a number's circle.
@@ -96,8 +96,8 @@ pub fn check_bar() -> Drawing {
         corner: 0.0,
         style: Style::Narrow,
     });
-    let note = text(Point::new(103.0, 1.9), words::CHECK_BAR, SMALL, Anchor::Start, Weight::Bold, Style::Ink);
-    let right = 103.0 + width(words::CHECK_BAR, SMALL, Weight::Bold);
+    let note = text(Point::new(103.0, 1.9), words::CHECK_BAR, BENCH, Anchor::Start, Weight::Bold, Style::Ink);
+    let right = 103.0 + width(words::CHECK_BAR, BENCH, Weight::Bold);
     items.push(Item::Text(note));
     Drawing {
         name: "check-bar",
@@ -110,6 +110,74 @@ pub fn check_bar() -> Drawing {
         items,
     }
     .inset(0.25)
+}
+
+/// The same bar standing up, with a box under it to write down what both measure.
+pub fn check_bar_upright() -> Drawing {
+    let mut items = Vec::new();
+    let field =
+        |number: f64| SheetRect { left: 6.0, top: number * 10.0, right: 8.0, bottom: number * 10.0 + 10.0 };
+    for number in [0.0, 2.0, 4.0, 6.0, 8.0] {
+        items.push(Item::Rect { area: field(number), corner: 0.0, style: Style::Mark });
+        items.push(Item::Rect { area: field(number + 1.0), corner: 0.0, style: Style::Narrow });
+    }
+    items.push(Item::Rect {
+        area: SheetRect { left: 6.0, top: 0.0, right: 8.0, bottom: 100.0 },
+        corner: 0.0,
+        style: Style::Narrow,
+    });
+    let note = text(Point::new(4.5, 98.0), words::CHECK_BAR, BENCH, Anchor::Start, Weight::Bold, Style::Ink);
+    items.push(Item::Text(Text { upright: true, ..note }));
+    let mut y = 104.0;
+    let centre = 7.0;
+    let write = |y: f64, words: &str| {
+        Item::Text(text(Point::new(centre, y), words, BENCH, Anchor::Middle, Weight::Regular, Style::Ink))
+    };
+    for name in [words::ACROSS, words::UPWARDS] {
+        items.push(write(y + 2.6, name));
+        let area = SheetRect { left: 0.5, top: y + 3.8, right: 13.5, bottom: y + 11.8 };
+        items.push(Item::Rect { area, corner: 0.0, style: Style::Narrow });
+        y += 14.5;
+    }
+    items.push(write(y + 1.0, "mm"));
+    Drawing {
+        name: "check-bar-upright",
+        title: words::CHECK_BAR.to_owned(),
+        width_mm: 14.0,
+        height_mm: y + 2.0,
+        scale: Scale::one_to(1),
+        datum: Point::default(),
+        items,
+    }
+    .inset(0.25)
+}
+
+/// Two plugs of a lead seen along it from the first: the first one’s tail up, the second one’s turned clockwise, in a
+/// square of this size.
+pub fn clock_mark(degrees: u32, size: f64) -> Drawing {
+    let centre = Point::new(size / 2.0, size / 2.0);
+    let reach = size / 2.0 - 0.4;
+    let (dx, dy) = match degrees % 360 {
+        0 => (0.0, -1.0),
+        90 => (1.0, 0.0),
+        180 => (0.0, 1.0),
+        _ => (-1.0, 0.0),
+    };
+    let items = vec![
+        Item::Circle { centre, radius: reach, style: Style::Hair },
+        Item::Line { from: centre, to: centre.moved(0.0, -reach), style: Style::Narrow },
+        Item::Line { from: centre, to: centre.moved(dx * reach, dy * reach), style: Style::Wide },
+        Item::Circle { centre, radius: 0.5, style: Style::Mark },
+    ];
+    Drawing {
+        name: "clock",
+        title: format!("second plug turned by {degrees}°"),
+        width_mm: size,
+        height_mm: size,
+        scale: Scale::one_to(1),
+        datum: Point::default(),
+        items,
+    }
 }
 
 impl Drawing {

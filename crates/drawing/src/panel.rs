@@ -93,6 +93,7 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
         let Some((x, y, cut)) = Cut::of(hole) else { continue };
         let at = view.point(x.as_mm(), y.as_mm());
         let mut items = cut.outline(at);
+        items.extend(screws(&view, hole, (x.as_mm(), y.as_mm())));
         let reach = (cut.half.0 + 3.0, cut.half.1 + 3.0);
         items.push(Item::Line {
             from: at.moved(-reach.0, 0.0),
@@ -140,7 +141,13 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
                 Style::Ink,
             )));
         }
-        sizes.push((at, cut.half, cut.words));
+        let words = match hole.fixings.first() {
+            Some(first) => {
+                format!("{}, {} × ⌀ {}", cut.words, hole.fixings.len(), plan_figure(first.diameter))
+            }
+            None => cut.words,
+        };
+        sizes.push((at, cut.half, words));
         let name = format!("{}.{}", plate.panel, hole.port);
         sketch.push(Item::Group(group("panel", "hole", &name, clean(&name), items)));
     }
@@ -174,6 +181,60 @@ pub fn panel(design: &Design, plate: &Plate, side: PlateSide) -> Drawing {
     Drawing { datum: drawing.datum.moved(corner.x, corner.y), ..drawing }
 }
 
+/// The holes of the screws that hold what sits in a hole.
+fn screws(view: &View, hole: &Hole, centre: (f64, f64)) -> Vec<Item> {
+    let of = |fixing: &design::Fixing| Item::Circle {
+        centre: view.point(centre.0 + fixing.x.as_mm(), centre.1 + fixing.y.as_mm()),
+        radius: fixing.diameter.half().as_mm(),
+        style: Style::Hole,
+    };
+    hole.fixings.iter().map(of).collect()
+}
+
+/// Height of an engraved legend, and its least distance from hole and edge.
+const ENGRAVED: f64 = 3.0;
+const CLEAR: f64 = 1.5;
+
+/// A plate for a machine, life-size, from the FRONT: what is cut, drilled, drilled first and engraved, with its dimensions,
+/// each in layers of its own in [`dxf`](crate::dxf()) and [`layered`](crate::layered).
+pub fn plate_file(design: &Design, plate: &Plate) -> Drawing {
+    let mut drawing = panel(design, plate, PlateSide::Front);
+    let (Some(wide), Some(high)) = (plate.width.value, plate.height.value) else { return drawing };
+    let (wide, high) = (wide.as_mm(), high.as_mm());
+    let datum = drawing.datum;
+    for hole in &plate.holes {
+        let Some((x, y, cut)) = Cut::of(hole) else { continue };
+        let (x, y) = (x.as_mm(), y.as_mm());
+        let legend = clean(&hole.legend);
+        // Over the hole and its screws where there is room on the plate, else under them, else smaller.
+        let reach = hole.fixings.iter().map(|fixing| fixing.y.as_mm().abs() + fixing.diameter.half().as_mm());
+        let half = reach.fold(cut.half.1, f64::max) + CLEAR;
+        let long = crate::engrave::wide(&legend, ENGRAVED);
+        let room = 2.0 * (x.min(wide - x) - CLEAR);
+        let height = if long <= room { ENGRAVED } else { (ENGRAVED * room / long).max(1.0) };
+        let foot = if y + half + height + CLEAR <= high { y + half } else { y - half - height };
+        let at = Point::new(datum.x + x, datum.y - foot);
+        match crate::engrave::engraved(&legend, at, height) {
+            Some(strokes) => drawing.items.extend(strokes.into_iter().map(|points| Item::Path {
+                points,
+                closed: false,
+                round: 0.0,
+                style: Style::Engraved,
+                width: None,
+            })),
+            None => drawing.items.push(Item::Text(text(
+                at,
+                legend,
+                height / crate::text::CAPITAL,
+                Anchor::Middle,
+                Weight::Regular,
+                Style::Engraved,
+            ))),
+        }
+    }
+    drawing
+}
+
 /// What is cut for a hole: half its width and height, and its size in words.
 struct Cut {
     half: (f64, f64),
@@ -205,14 +266,14 @@ impl Cut {
             if pilot < x.min(y) {
                 items.extend([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(dx, dy)| {
                     let centre = at.moved(dx * (x - pilot), dy * (y - pilot));
-                    Item::Circle { centre, radius: pilot, style: Style::Hair }
+                    Item::Circle { centre, radius: pilot, style: Style::Pilot }
                 }));
             }
             return items;
         }
         let mut items = vec![Item::Circle { centre: at, radius: x, style: Style::Hole }];
         if pilot < x {
-            items.push(Item::Circle { centre: at, radius: pilot, style: Style::Hair });
+            items.push(Item::Circle { centre: at, radius: pilot, style: Style::Pilot });
         }
         items
     }

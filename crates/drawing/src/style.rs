@@ -74,6 +74,10 @@ pub enum Style {
     Wide,
     /// The edge of a hole that is drilled.
     Hole,
+    /// The edge of a hole that is drilled first, under a larger one.
+    Pilot,
+    /// A stroke that is engraved.
+    Engraved,
     /// The centre lines of a hole.
     Centre,
     /// Where a sheet is cut from its neighbour.
@@ -234,6 +238,8 @@ impl Style {
             Self::DeckCut => both(Ink, NARROW, Ink),
             Self::Lid | Self::Wide => line(Ink, WIDE, &[]),
             Self::Hole => line(Ink, 0.35, &[]),
+            Self::Pilot => line(Ink, 0.18, &[]),
+            Self::Engraved => line(Ink, 0.25, &[]),
             Self::Centre => line(Ink, 0.18, &[]),
             Self::Grid => line(Rule, 0.18, &[]),
             Self::Envelope => filled(Colour::Band),
@@ -283,6 +289,8 @@ impl Style {
             Self::Lid => "lid",
             Self::Wide => "wide",
             Self::Hole => "hole",
+            Self::Pilot => "pilot",
+            Self::Engraved => "engraved",
             Self::Centre => "centre",
             Self::Cut => "cut",
             Self::Grid => "grid",

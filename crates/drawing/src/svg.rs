@@ -10,6 +10,8 @@ use crate::text::{CAPITAL, DESCENT, width};
 const PX: f64 = 96.0 / 25.4;
 /// The least width a lead is drawn with, so that it stays in sight on a small scale.
 const LEAST_LEAD: f64 = 0.3;
+/// The width of every line for a machine: what cutters take for a path, not for a shape.
+const THIN: f64 = 0.1;
 /// How far a halo reaches beyond its text.
 const HALO: f64 = 0.45;
 
@@ -25,7 +27,7 @@ pub enum Theme {
 
 /// The drawing as an SVG document.
 pub fn svg(drawing: &Drawing, theme: Theme) -> String {
-    let mut writer = Writer { out: String::new(), theme, factor: drawing.scale.factor() };
+    let mut writer = Writer { out: String::new(), theme, factor: drawing.scale.factor(), is_thin: false };
     let (w, h) = (number(drawing.width_mm), number(drawing.height_mm));
     // Writing to a `String` cannot fail.
     let _ = writeln!(
@@ -39,6 +41,53 @@ pub fn svg(drawing: &Drawing, theme: Theme) -> String {
     }
     writer.out.push_str("</svg>\n");
     writer.out
+}
+
+/// The drawing for a cutter, life-size: thin lines without ground, one group for each layer of [`dxf`](crate::dxf()), named
+/// as there.
+pub fn layered(drawing: &Drawing) -> String {
+    let mut layers: std::collections::BTreeMap<String, Writer> = std::collections::BTreeMap::new();
+    layer_items(drawing, &drawing.items, &mut layers);
+    let (w, h) = (number(drawing.width_mm), number(drawing.height_mm));
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
+         role=\"img\" aria-label=\"{}\" font-family=\"Noto Sans, DejaVu Sans\">\n",
+        escape(&drawing.title)
+    );
+    for (name, writer) in layers {
+        let _ = write!(out, "<g id=\"{name}\">\n{}</g>\n", writer.out);
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+fn layer_items(drawing: &Drawing, items: &[Item], layers: &mut std::collections::BTreeMap<String, Writer>) {
+    for item in items {
+        let name = match item {
+            Item::Group(group) => {
+                layer_items(drawing, &group.items, layers);
+                continue;
+            }
+            Item::Line { style, .. } => crate::dxf::layer(drawing, *style, false),
+            Item::Rect { style: Style::PlateGround | Style::SheetGround, .. } => continue,
+            Item::Rect { style, .. } | Item::Path { style, .. } => crate::dxf::layer(drawing, *style, false),
+            Item::Circle { style, .. } => crate::dxf::layer(drawing, *style, true),
+            Item::Text(text) if text.style == Style::Engraved => {
+                crate::dxf::layer(drawing, text.style, false)
+            }
+            Item::Text(_) => crate::dxf::layer(drawing, Style::Ink, false),
+        };
+        let writer = layers.entry(name).or_insert_with(|| Writer {
+            out: String::new(),
+            theme: Theme::Paper,
+            factor: drawing.scale.factor(),
+            is_thin: true,
+        });
+        match item {
+            Item::Text(text) => writer.item(&Item::Text(Text { halo: None, ..text.clone() })),
+            other => writer.item(other),
+        }
+    }
 }
 
 /// Text for XML: markup escaped, characters that XML does not allow left out.
@@ -71,6 +120,8 @@ struct Writer {
     out: String,
     theme: Theme,
     factor: f64,
+    /// Whether every line is a hairline and nothing is filled but text, for a machine.
+    is_thin: bool,
 }
 
 impl Writer {
@@ -156,6 +207,9 @@ impl Writer {
     fn pen(&self, style: Style, own_width: Option<f64>, can_fill: bool) -> String {
         let pen = style.pen();
         let mut out = String::new();
+        if self.is_thin && pen.stroke.is_some() {
+            return format!(" fill=\"none\" stroke=\"#000000\" stroke-width=\"{}\"", number(THIN));
+        }
         if self.theme == Theme::Screen {
             let _ = write!(out, " class=\"{}\"", style.word());
         }

@@ -2,12 +2,11 @@
 
 use design::Design;
 use quantity::Length;
-use rig::geometry::{BoxClass, Owner, port_point, standing, switch_point};
+use rig::geometry::{port_point, standing, switch_point};
 use rig::{Deck, Device, Face, Rect};
 
 use crate::marks::{datum, switch};
 use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Text, Weight};
-use crate::plan::seen_from_above;
 use crate::sketch::{Sketch, bounds, centred, group, pieces, text};
 use crate::style::Style;
 use crate::text::{BENCH, BODY, SMALL, clean, fit, wrap};
@@ -15,16 +14,11 @@ use crate::words;
 
 /// Size of tags, in millimetres: read at arm's length (14 pt).
 const TAG: f64 = 4.94;
-/// Width of the line of a lead's way: thinner than the lead, so that jacks and crosses stay legible beneath.
-const LEAD: f64 = 0.6;
-/// How often a lead's number stands beside its way.
-const NUMBER_EVERY: f64 = 150.0;
-/// How far beside its deck a lead is still drawn.
-const BESIDE: f64 = 15.0;
 /// Half the length of a cross that is pricked through.
 const PRICK: f64 = 5.0;
 
-/// One deck at 1 : 1: its outline, bodies with crosses at their corners, switches, jacks, plugs, passages.
+/// One deck at 1 : 1: its outline, bodies with crosses at their corners, switches, jacks, passages; nothing that is not
+/// marked out on it.
 ///
 /// The drawing's datum is the deck's front left corner.
 pub fn template(design: &Design, deck: &Deck) -> Drawing {
@@ -55,9 +49,6 @@ pub fn template(design: &Design, deck: &Deck) -> Drawing {
     }
     for device in devices.iter().filter(|device| under(device)) {
         hidden(design, &view, device, &mut sketch);
-    }
-    if design.is_laid() {
-        leads(design, &view, deck, &mut sketch);
     }
     sketch.items.extend(datum(Point::default(), 3.0));
     let title = format!("{}, {}", words::TEMPLATE, clean(&deck.name));
@@ -155,65 +146,6 @@ impl View {
     }
 }
 
-/// The ways of leads over this deck, with their numbers: what lies above its surface and below the next deck.
-fn leads(design: &Design, view: &View, deck: &Deck, sketch: &mut Sketch) {
-    let over = deck.z.as_mm();
-    let next = design.rig.board.decks.iter().map(|other| other.z.as_mm()).filter(|z| over < *z);
-    let roof = next.fold(f64::INFINITY, f64::min);
-    let rects = deck.shape_on_board();
-    let is_off = |[x, y, z]: [f64; 3]| {
-        let on = rects.iter().any(|rect| {
-            rect.x.as_mm() - BESIDE <= x
-                && x <= rect.right().as_mm() + BESIDE
-                && rect.y.as_mm() - BESIDE <= y
-                && y <= rect.back().as_mm() + BESIDE
-        });
-        z < over - deck.thickness.as_mm() || roof <= z || !on
-    };
-    let spot = |(x, y): (f64, f64)| {
-        Point::new((x - view.origin.0.as_mm()) * view.k, -(y - view.origin.1.as_mm()) * view.k)
-    };
-    for laid in &design.routes().outcome.leads {
-        let Some(lead) = design.lead_of(&laid.id) else { continue };
-        let mut items = Vec::new();
-        let mut labels = Vec::new();
-        for (spots, _) in seen_from_above(&laid.path, &laid.radii, is_off).iter().filter(|(_, off)| !off) {
-            let points: Vec<Point> = spots.iter().map(|at| spot(*at)).collect();
-            // A number in the middle of a short piece, and one on every tile of a long one.
-            let far = |p: &[Point]| libm::hypot(p[0].x - p[1].x, p[0].y - p[1].y);
-            let long: f64 = points.windows(2).map(far).sum();
-            let every = long / (long / NUMBER_EVERY).ceil().max(1.0);
-            let mut next = every / 2.0;
-            let mut gone = 0.0;
-            for pair in points.windows(2) {
-                gone += far(pair);
-                if 12.0 < long && next <= gone {
-                    let tag = fit(&lead.tag, BENCH, Weight::Bold, long.max(14.0));
-                    let mut label = centred(pair[1], tag, BENCH, Weight::Bold, Style::Ink);
-                    label.halo = Some(Style::SheetGround);
-                    labels.push(Item::Text(label));
-                    next += every;
-                }
-            }
-            items.push(Item::Path {
-                points,
-                closed: false,
-                round: 0.0,
-                style: Style::Lead(lead.class),
-                width: Some(LEAD),
-            });
-        }
-        if items.is_empty() {
-            continue;
-        }
-        items.extend(labels);
-        let title = clean(&format!("{}, {}", lead.tag, lead.route_words()));
-        let mut group = group("template", "lead", &lead.tag, title, items);
-        group.lead = Some(lead.tag.clone());
-        sketch.push(Item::Group(group));
-    }
-}
-
 fn cross(at: Point) -> [Item; 2] {
     let style = Style::Narrow;
     [
@@ -235,16 +167,6 @@ fn body(design: &Design, view: &View, device: &Device, sketch: &mut Sketch) {
     let Some(at) = standing(&design.rig, device) else { return };
     let area = view.area(&at.at);
     let mut items = Vec::new();
-    for solid in &design.solids.boxes {
-        let mine = matches!(&solid.owner, Owner::Port { port, inner: false } if port.device == device.tag);
-        if mine && solid.class == BoxClass::Plug {
-            let plug = SheetRect::between(
-                view.point(solid.low[0], solid.low[1]),
-                view.point(solid.high[0], solid.high[1]),
-            );
-            items.push(Item::Rect { area: plug, corner: 0.0, style: Style::Plug });
-        }
-    }
     let corner = device.corner.as_mm().min(area.width().min(area.height()) / 2.0);
     items.push(Item::Rect { area, corner, style: Style::Outline });
     items.extend(corners(&area).into_iter().flat_map(cross));

@@ -13,6 +13,9 @@ pub(crate) const PLAN: &str = "plan";
 pub(crate) const VIEW_FROM_RIGHT: &str = "view from the right";
 pub(crate) const VIEW: &str = "A";
 pub(crate) const CHECK_BAR: &str = "100 mm: measure it";
+/// What is written down of the bars.
+pub(crate) const ACROSS: &str = "across";
+pub(crate) const UPWARDS: &str = "up";
 pub(crate) const STOP: &str = "Stop";
 pub(crate) const LOOK: &str = "Look";
 

@@ -2,13 +2,13 @@
 
 use design::{Design, given};
 use drawing::{Scale, overview, side};
-use finding::{Severity, Verdict};
+use finding::Verdict;
 use rig::FeedKind;
 
 use crate::block::{Block, Pair, Table, blank, cell, pair, share, tick, ticks, wide};
 use crate::part::Part;
 use crate::sheet::{Lie, scales};
-use crate::words::never;
+use crate::words::{OpenFindings, bare_mass, never, outlets_used, travel_mass};
 use crate::{PapersInput, text};
 
 /// Room for the plan and the view on upright sheets, and on lying ones.
@@ -55,8 +55,7 @@ pub(crate) fn approval(input: &PapersInput<'_>) -> Part {
     }
     blocks.push(Block::Head(text::APPROVAL_TOLD.to_owned(), String::new()));
     blocks.push(Block::Table(requirements(input)));
-    let warnings: Vec<String> =
-        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
+    let warnings = never(design);
     if !warnings.is_empty() {
         blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
     }
@@ -81,22 +80,15 @@ fn largest(wide: f64, high: f64, draw: impl Fn(Scale) -> drawing::Drawing) -> (d
 
 fn sums(input: &PapersInput<'_>) -> Vec<Pair> {
     let design = input.design;
-    let kilos = |grams: quantity::Grams| format!("{:.1} kg", grams.get() / 1000.0);
-    let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
-    let assumed = design.mass.items.iter().any(|item| item.mass.is_assumed());
-    let lacks = if unknown == 0 { String::new() } else { text::masses_unknown(unknown) };
-    let mut rows = vec![pair(
-        text::MASS_BARE,
-        cell(kilos(design.mass.bare)).bold().assumed(assumed).line(lacks.clone()),
-    )];
+    let mut rows = vec![pair(text::MASS_BARE, bare_mass(design).bold())];
     if design.rig.board.case.is_some() {
-        rows.push(pair(text::MASS_CASED, cell(kilos(design.mass.cased)).bold().assumed(assumed).line(lacks)));
+        rows.push(pair(text::MASS_CASED, travel_mass(design).bold()));
     }
     let tone = match input.tone {
         Some(tone) => cell(text::decibels(tone.change_db))
             .bold()
             .assumed(tone.assumed)
-            .line(text::tone_state(&tone.state, &tone.sink)),
+            .line(text::tone_state(&tone.state, &tone.sink, tone.turned.as_deref(), tone.by_tone)),
         None => cell(text::NOT_COMPUTED).faint(),
     };
     rows.push(pair(text::WORST_TONE, tone));
@@ -105,15 +97,13 @@ fn sums(input: &PapersInput<'_>) -> Vec<Pair> {
         text::ASSUMED_VALUES,
         cell(count.assumed.to_string()).bold().line(text::of_count(count.given)),
     ));
-    let used = design.outlets.len();
-    let all: usize = design.rig.devices.iter().map(|device| device.outlets.len()).sum();
+    let (used, all) = outlets_used(design);
     rows.push(pair(text::OUTLETS_USED, cell(format!("{used}")).bold().line(text::of_count(all))));
-    let open = |severity: Severity| {
-        input.findings.iter().filter(|f| f.severity == severity && f.accepted.is_none()).count()
-    };
-    let counts = text::finding_counts(open(Severity::Stop), open(Severity::Look), open(Severity::Note));
-    let accepted = input.findings.iter().filter(|finding| finding.accepted.is_some()).count();
-    rows.push(pair(text::OPEN_FINDINGS, cell(counts).line(text::answered_count(accepted))));
+    let open = OpenFindings::of(input.findings);
+    let counts = text::finding_counts(open.stops, open.looks, open.notes);
+    let below = [text::unchecked_count(open.unchecked), text::answered_count(open.answered)];
+    let counts = below.into_iter().fold(cell(counts), crate::block::Cell::line);
+    rows.push(pair(text::OPEN_FINDINGS, counts));
     let lead = design.rig.sources.iter().find(|source| source.lead.value.is_some());
     let lead = lead.map_or_else(blank, |source| {
         crate::block::known(source.lead, |length| format!("{:.1} m", length.as_mm() / 1000.0))

@@ -32,6 +32,8 @@ pub(crate) struct Cell {
     tick: bool,
     left: bool,
     even: bool,
+    /// A small picture before the words: a file of its own name among those of the set.
+    picture: Option<&'static str>,
     /// Severity and whether it is answered.
     mark: Option<(&'static str, bool)>,
     lines: Vec<String>,
@@ -84,6 +86,11 @@ impl Cell {
         self
     }
 
+    pub(crate) fn picture(mut self, file: &'static str) -> Self {
+        self.picture = Some(file);
+        self
+    }
+
     pub(crate) fn marked(mut self, severity: &'static str, answered: bool) -> Self {
         self.mark = Some((severity, answered));
         self
@@ -128,6 +135,9 @@ impl Cell {
                 set(key, json!(true));
             }
         }
+        if let Some(file) = self.picture {
+            set("pic", json!(file));
+        }
         if let Some((severity, answered)) = self.mark {
             set("mark", json!(severity));
             set("struck", json!(answered));
@@ -142,9 +152,9 @@ impl Cell {
         out
     }
 
-    /// Everything it says, for a file of values.
+    /// Everything it says, for a file of values; its unit has a column of its own.
     fn plain(&self) -> String {
-        let mut out = format!("{} {}", self.words, self.unit).trim().to_owned();
+        let mut out = self.words.trim().to_owned();
         for line in &self.lines {
             if !out.is_empty() {
                 out.push_str("; ");
@@ -152,6 +162,29 @@ impl Cell {
             out.push_str(line);
         }
         out
+    }
+
+    /// The plain number it says, if it says one, and what else it says: `1.2` and `at least` of `≥ 1.2`.
+    fn figure(&self) -> (String, String) {
+        let is_number = |words: &str| words.replace('\u{2212}', "-").parse::<f64>().is_ok_and(f64::is_finite);
+        let words = self.words.trim();
+        let (figure, mut remark) = if is_number(words) {
+            (words.to_owned(), String::new())
+        } else if let Some(least) = words.strip_prefix("≥ ").filter(|least| is_number(least)) {
+            (least.to_owned(), text::CSV_AT_LEAST.to_owned())
+        } else if words == text::DASH {
+            (String::new(), String::new())
+        } else {
+            let words = if words == text::UNKNOWN { text::CSV_UNKNOWN } else { words };
+            (String::new(), words.to_owned())
+        };
+        for line in &self.lines {
+            if !remark.is_empty() {
+                remark.push_str("; ");
+            }
+            remark.push_str(line);
+        }
+        (figure, remark)
     }
 }
 
@@ -199,6 +232,11 @@ pub(crate) fn figures(head: &'static str, unit: &'static str, mm: f64) -> Column
 /// A column of boxes to tick.
 pub(crate) fn ticks(head: &'static str) -> Column {
     Column { centre: true, paper_only: true, ..wide(head, 14.5) }
+}
+
+/// The same where there are many columns: as wide as the box.
+pub(crate) fn narrow_ticks(head: &'static str) -> Column {
+    Column { mm: Some(10.5), ..ticks(head) }
 }
 
 impl Column {
@@ -337,29 +375,66 @@ impl Table {
         chunks
     }
 
-    /// Its values: a head and rows of equal length. A column in which anything is assumed is followed by one
-    /// that says so.
+    /// Its values: a head and rows of equal length, each heading once.
+    ///
+    /// A column with a unit holds plain numbers; what else is said there stands in a column of remarks behind it. Where each
+    /// cell has a unit of its own, that is a column, too. A column in which anything is assumed is followed by one that
+    /// says so.
     pub(crate) fn values(&self) -> Vec<Vec<String>> {
-        let kept: Vec<usize> =
-            (0..self.columns.len()).filter(|index| !self.columns[*index].paper_only).collect();
-        let assumed = |index: usize| {
-            self.rows.iter().any(|row| match row {
-                Row::Cells(cells) => cells.get(index).is_some_and(|cell| cell.assumed),
-                Row::Group(..) => false,
+        let cells = || {
+            self.rows.iter().filter_map(|row| match row {
+                Row::Cells(cells) => Some(cells),
+                Row::Group(..) => None,
             })
         };
+        let any =
+            |index: usize, is: &dyn Fn(&Cell) -> bool| cells().any(|cells| cells.get(index).is_some_and(is));
+        let kept: Vec<Kept> = (0..self.columns.len())
+            .filter(|index| !self.columns[*index].paper_only)
+            .map(|index| {
+                let has_unit = !self.columns[index].unit.is_empty();
+                Kept {
+                    index,
+                    has_unit,
+                    units: any(index, &|cell| !cell.unit.trim().is_empty()),
+                    remarks: has_unit && any(index, &|cell| !cell.figure().1.is_empty()),
+                    assumed: any(index, &|cell| cell.assumed),
+                }
+            })
+            .collect();
         let grouped = self.rows.iter().any(|row| matches!(row, Row::Group(..)));
-        let mut head = Vec::new();
+        let mut head: Vec<String> = Vec::new();
         if grouped {
             head.push(text::CSV_GROUP.to_owned());
         }
-        for index in &kept {
-            let column = &self.columns[*index];
-            let name = if column.head.is_empty() { text::CSV_UNNAMED } else { column.head.as_ref() };
-            head.push(format!("{name} {}", column.unit).trim().to_owned());
-            if assumed(*index) {
-                head.push(format!("{name} {}", text::CSV_ASSUMED));
+        let mut before = String::new();
+        for kept in &kept {
+            let column = &self.columns[kept.index];
+            let plain = if column.head.is_empty() { text::CSV_UNNAMED } else { column.head.as_ref() };
+            let with_unit = |name: &str| format!("{name} {}", column.unit).trim().to_owned();
+            // Two columns of one name are told apart by what stands before them: the exit of `from`, that of `to`.
+            let name =
+                if head.contains(&with_unit(plain)) { format!("{before} {plain}") } else { plain.to_owned() };
+            let mut push = |words: String| {
+                let mut unique = words.clone();
+                let mut number = 2;
+                while head.contains(&unique) {
+                    unique = format!("{words} {number}");
+                    number += 1;
+                }
+                head.push(unique);
+            };
+            push(with_unit(&name));
+            if kept.units {
+                push(format!("{name} {}", text::CSV_UNIT));
             }
+            if kept.remarks {
+                push(format!("{name} {}", text::CSV_REMARK));
+            }
+            if kept.assumed {
+                push(format!("{name} {}", text::CSV_ASSUMED));
+            }
+            plain.clone_into(&mut before);
         }
         let mut out = vec![head];
         let mut group = String::new();
@@ -371,19 +446,40 @@ impl Table {
                     if grouped {
                         line.push(group.clone());
                     }
-                    for index in &kept {
-                        let cell = cells.get(*index);
-                        line.push(cell.map(Cell::plain).unwrap_or_default());
-                        if assumed(*index) {
-                            let is = cell.is_some_and(|cell| cell.assumed);
-                            line.push(if is { text::CSV_ASSUMED.to_owned() } else { String::new() });
-                        }
+                    let none = Cell::default();
+                    for kept in &kept {
+                        kept.values(cells.get(kept.index).unwrap_or(&none), &mut line);
                     }
                     out.push(line);
                 }
             }
         }
         out
+    }
+}
+
+/// A column of a file of values.
+struct Kept {
+    index: usize,
+    has_unit: bool,
+    units: bool,
+    remarks: bool,
+    assumed: bool,
+}
+
+impl Kept {
+    fn values(&self, cell: &Cell, line: &mut Vec<String>) {
+        let (figure, remark) = cell.figure();
+        line.push(if self.has_unit { figure } else { cell.plain() });
+        if self.units {
+            line.push(cell.unit.trim().to_owned());
+        }
+        if self.remarks {
+            line.push(remark);
+        }
+        if self.assumed {
+            line.push(if cell.assumed { text::CSV_ASSUMED.to_owned() } else { String::new() });
+        }
     }
 }
 
@@ -427,9 +523,12 @@ pub(crate) enum Block {
     Figure(Drawing, String),
     /// A drawing in the middle.
     Picture(Drawing),
+    /// A drawing at its true size, cut off at its edges, with bars in both directions and a box for what was measured; and
+    /// what stands under it.
+    LifeSize(Drawing, String, Vec<Block>),
     /// Two drawings beside each other, each with its head.
     Beside([(Drawing, String); 2]),
-    /// Something in a box: head, lines, size.
+    /// Something in a box: head, lines, size. It stays with what follows it.
     Boxed(String, Vec<String>, f64),
     /// Lines to sign on.
     Sign(Vec<&'static str>),
@@ -503,8 +602,27 @@ impl Block {
                     .collect();
                 json!({ "kind": "beside", "parts": parts })
             }
+            Self::LifeSize(drawing, head, below) => {
+                let mut put = |drawing: &Drawing| {
+                    let file = format!("/{part}/{}.svg", files.len());
+                    files.push((file.clone(), svg(drawing, Theme::Paper).into_bytes()));
+                    json!({ "file": file, "w": drawing.width_mm, "h": drawing.height_mm, "alt": drawing.title })
+                };
+                let drawn = put(drawing);
+                let (across, up) = (put(&drawing::check_bar()), put(&drawing::check_bar_upright()));
+                let below: Vec<Value> = below.iter().map(|block| block.json(part, files)).collect();
+                json!({
+                    "kind": "life-size",
+                    "head": soft(head, 160),
+                    "drawn": drawn,
+                    "across": across,
+                    "up": up,
+                    "below": below,
+                })
+            }
             Self::Boxed(head, lines, size) => json!({
                 "kind": "boxed",
+                "sticky": true,
                 "head": soft(head, 160),
                 "lines": lines.iter().map(|line| soft(line, 600)).collect::<Vec<_>>(),
                 "size": size,

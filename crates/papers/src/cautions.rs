@@ -87,20 +87,26 @@ pub(crate) fn mains(design: &Design) -> Option<Block> {
     one(design, text::CAUTION_MAINS)
 }
 
-/// The caution about mains on a page that shows a strip or an adaptor, where the board has one.
+/// The caution about mains on a page that shows leads or parts, where the board has any mains on it.
 pub(crate) fn strip(design: &Design) -> Option<Block> {
-    mains(design).filter(|_| has_strip(design))
+    mains(design).filter(|_| has_mains(design))
 }
 
-/// The caution at the foot of each page of a board with a strip or an adaptor on it.
+/// The caution at the foot of each page of a board with mains on it.
 pub(crate) fn foot(design: &Design) -> Option<&'static str> {
-    has_strip(design).then_some(text::CAUTION_FOOT)
+    has_mains(design).then_some(text::CAUTION_FOOT)
 }
 
-fn has_strip(design: &Design) -> bool {
+/// Whether mains comes onto the board: a strip, an adaptor, an inlet, or a lead of mains.
+fn has_mains(design: &Design) -> bool {
+    let rig = &design.rig;
     let shown = |device: &rig::Device| {
         let adaptor = device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor);
-        adaptor || (device.role == Role::Strip && !device.outside)
+        let inlet = device.ports.iter().any(|port| {
+            let family = port.connector.as_ref().map(|connector| connector.family);
+            family == Some(ConnectorFamily::Mains) || port.role.value == Some(rig::PortRole::Mains)
+        });
+        adaptor || (!device.outside && (device.role == Role::Strip || inlet))
     };
-    design.rig.devices.iter().any(shown)
+    rig.devices.iter().any(shown) || design.leads.iter().any(|lead| lead.class == LeadClass::Mains)
 }

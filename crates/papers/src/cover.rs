@@ -60,7 +60,11 @@ fn size(design: &Design) -> Cell {
         return cell(text::size(&sides)).assumed(assumed);
     }
     let extent = board.extent();
-    cell(text::size(&[whole(extent.width), whole(extent.depth)])).line(text::WITHOUT_CASE)
+    cell(text::size(&[whole(extent.width), whole(extent.depth)])).line(if board.case.is_some() {
+        text::CASE_NOT_MEASURED
+    } else {
+        text::WITHOUT_CASE
+    })
 }
 
 /// Whole millimetres.

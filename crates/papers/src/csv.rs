@@ -1,8 +1,11 @@
-//! Tables as files of values: UTF-8, commas and quotes after RFC 4180, nothing that a spreadsheet would run.
+//! Tables as files of values: UTF-8 with its signature, so that spreadsheets know it, commas and quotes after RFC 4180, nothing that a spreadsheet would run.
+
+/// What tells a spreadsheet that a file is UTF-8.
+const SIGNATURE: &str = "\u{feff}";
 
 /// Rows as text: each ends in CR LF.
 pub(crate) fn csv(rows: &[Vec<String>]) -> String {
-    let mut out = String::new();
+    let mut out = String::from(SIGNATURE);
     for row in rows {
         let fields: Vec<String> = row.iter().map(|field| quoted(&harmless(field))).collect();
         out.push_str(&fields.join(","));
@@ -73,6 +76,6 @@ mod tests {
     #[test]
     fn commas_quotes_and_lines_are_quoted() {
         let rows = vec![vec!["a,b".to_owned(), "say \"x\"".to_owned(), "plain".to_owned()]];
-        assert_eq!(csv(&rows), "\"a,b\",\"say \"\"x\"\"\",plain\r\n");
+        assert_eq!(csv(&rows), "\u{feff}\"a,b\",\"say \"\"x\"\"\",plain\r\n");
     }
 }

@@ -39,8 +39,7 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     blocks.push(Block::Head(text::BACKWARDS.to_owned(), String::new()));
     blocks.push(Block::Table(backwards(design)));
-    let warnings: Vec<String> =
-        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
+    let warnings = never(design);
     if !warnings.is_empty() {
         blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
     }
@@ -105,55 +104,157 @@ fn before<'a>(design: &'a Design, device: &str) -> Option<(&'a rig::PortRef, &'a
     None
 }
 
-/// Where to try the guitar, from the amp backwards.
+/// A run of more leads than this is halved: its middle is tried first.
+const HALVED: usize = 4;
+
+/// Where to try the guitar: in a long run its middle first, then the middle of the half with the fault; in a short one from
+/// the amp backwards. Where the way leads through loops of a switcher, they must be on, and that is said.
 fn backwards(design: &Design) -> Table {
     let mut table = Table::new(
         "",
         11.0,
-        vec![figures("", "", 8.0), share(text::PULL_OUT, 1.0), share(text::TRY_AT, 1.2)],
+        vec![
+            figures("", "", 8.0),
+            share(text::PULL_OUT, 0.6),
+            share(text::TRY_AT, 1.0),
+            share(text::SOUND_NO_SOUND, 1.3),
+        ],
     )
     .tight();
-    let mut number = 0;
     for run in design.rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
         let is_tried = |lead: &&design::Lead| {
             lead.run.as_deref() == Some(run.name.as_str())
                 && lead.to().has_plug()
                 && !lead.to().port.port.is_empty()
         };
-        let mut tried = design.leads.iter().rev().filter(is_tried).peekable();
-        if tried.peek().is_some() {
-            table.group(run.name.clone(), "");
+        let tried: Vec<&design::Lead> = design.leads.iter().filter(is_tried).collect();
+        if tried.is_empty() {
+            continue;
         }
-        for lead in tried {
-            number += 1;
+        let loops = loops_on(design, &tried);
+        table.group(run.name.clone(), loops.map(|loops| text::loops_on(&loops)).unwrap_or_default());
+        let order = trial_order(tried.len());
+        for (number, step) in order.iter().enumerate() {
+            let lead = tried[step.at];
+            let next = |at: Option<usize>| {
+                let number = at.and_then(|at| order.iter().position(|step| step.at == at))?;
+                Some(number + 1)
+            };
             table.row([
-                cell(number.to_string()).faint(),
+                cell((number + 1).to_string()).faint(),
                 cell(lead.tag.clone()).bold(),
                 cell(lead.to().port.to_string()),
+                cell(text::halves(next(step.sound), next(step.silence), &lead.tag)),
             ]);
         }
     }
     table
 }
 
-/// How far a lead reaches from end to end: with a joint, the longest way along two of its legs.
-fn longest_way(lead: &design::Lead) -> Option<quantity::Length> {
-    lead.flows.iter().filter_map(|(from, to)| lead.between(from, to).value).max().or(lead.cut.value)
+/// One place to try, and where to go on: with sound there, and with none. Places count from the source.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Trial {
+    at: usize,
+    /// Sound here: the fault lies before it.
+    sound: Option<usize>,
+    /// None: it lies here or after it.
+    silence: Option<usize>,
 }
 
-/// The spare lead a bag should hold: as long as the longest that is made here.
+/// In which order so many places along a run are tried.
+fn trial_order(count: usize) -> Vec<Trial> {
+    if count <= HALVED {
+        // Backwards from the amp: sound here, so go on towards the guitar.
+        return (0..count).rev().map(|at| Trial { at, sound: at.checked_sub(1), silence: None }).collect();
+    }
+    let mut out = Vec::new();
+    let mut spans = std::collections::VecDeque::from([(0, count)]);
+    // Breadth first: who follows the card reads on downwards.
+    while let Some((low, high)) = spans.pop_front() {
+        let at = low + (high - low) / 2;
+        let middle = |low: usize, high: usize| (low < high).then(|| low + (high - low) / 2);
+        out.push(Trial { at, sound: middle(low, at), silence: middle(at + 1, high) });
+        spans.extend([(low, at), (at + 1, high)].into_iter().filter(|(low, high)| low < high));
+    }
+    out
+}
+
+/// The loops that the way leads through: nothing that is plugged into a return is heard while its loop is off.
+fn loops_on(design: &Design, tried: &[&design::Lead]) -> Option<String> {
+    let mut out: Vec<String> = Vec::new();
+    for lead in tried {
+        let port = &lead.to().port;
+        let Some(device) = design.rig.device(&port.device) else { continue };
+        for one in device.loops.iter().filter(|one| one.back == port.port) {
+            out.push(format!("{} {}", device.tag, one.name));
+        }
+    }
+    (!out.is_empty()).then(|| out.join(", "))
+}
+
+/// The spare leads a bag should hold: as long as the longest that is made here and has a plug at both ends, so that it fits
+/// in place of any of these.
 fn spare(design: &Design) -> String {
     let mut out = Vec::new();
     for class in [rig::LeadClass::Signal, rig::LeadClass::Dc] {
+        let fits = |lead: &&design::Lead| {
+            lead.class == class
+                && lead.making == Making::Made
+                && !lead.is_joined()
+                && lead.ends.len() == 2
+                && lead.ends.iter().all(design::LeadEndAt::has_plug)
+                && design::tag_words(design, lead).is_none()
+        };
         let longest = design
             .leads
             .iter()
-            .filter(|lead| lead.class == class && lead.making == Making::Made)
-            .filter_map(|lead| Some((longest_way(lead)?, lead)))
+            .filter(fits)
+            .filter_map(|lead| Some((lead.cut.value?, lead)))
             .max_by_key(|(cut, _)| *cut);
         if let Some((cut, lead)) = longest {
-            out.push(text::spare(class.word(), &cut.figure_mm(0), &lead.tag));
+            let ends = [&lead.ends[0], &lead.ends[1]].map(design::end_words);
+            let ends = if ends[0] == ends[1] { ends[0].to_owned() } else { ends.join(", ") };
+            out.push(text::spare(class.word(), &cut.figure_mm(0), &lead.tag, &ends));
         }
     }
     if out.is_empty() { text::DASH.to_owned() } else { out.join("; ") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whoever follows the card finds every fault, in as few tries as halving takes.
+    #[test]
+    fn every_fault_is_found_by_following_the_card() {
+        for count in 1..=40_usize {
+            let order = trial_order(count);
+            let mut tried: Vec<usize> = order.iter().map(|step| step.at).collect();
+            tried.sort_unstable();
+            assert_eq!(tried, (0..count).collect::<Vec<_>>(), "{count}: each place once");
+            // With the fault at this place, what is plugged in after it sounds.
+            for fault in 0..count {
+                let mut step = order[0];
+                let mut last_silent = None;
+                let mut tries = 0;
+                loop {
+                    tries += 1;
+                    let sounds = fault < step.at;
+                    if !sounds {
+                        last_silent = Some(step.at);
+                    }
+                    let next = if sounds { step.sound } else { step.silence };
+                    let Some(next) = next else { break };
+                    step = *order.iter().find(|step| step.at == next).expect("it is on the card");
+                }
+                assert_eq!(last_silent, Some(fault), "{count} places, fault at {fault}");
+                if HALVED < count {
+                    assert!(
+                        tries <= usize::BITS as usize - count.leading_zeros() as usize,
+                        "{count}: {tries} tries"
+                    );
+                }
+            }
+        }
+    }
 }

@@ -7,7 +7,7 @@ use crate::block::{Block, Table, blank, cell, figures, known, pair, share, wide}
 use crate::part::Part;
 use crate::path::along;
 use crate::sheet::{Lie, scales};
-use crate::words::{end_name, millimetres, never, sign, travel_mass};
+use crate::words::{end_name, never, sign, travel_mass};
 use crate::{PapersInput, cautions, text};
 
 /// The most height for the drawing of what stands where.
@@ -26,6 +26,10 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Head(text::PLUG_IN.to_owned(), text::PLUG_IN_NOTE.to_owned()));
     blocks.push(Block::Table(plug_in(design)));
     blocks.push(Block::Boxed(text::SWITCH_ON.to_owned(), switch_on(design), 11.0));
+    let instead = instead(design);
+    if !instead.is_empty() {
+        blocks.push(Block::Boxed(text::WHEN_IT_FAILS.to_owned(), instead, 11.0));
+    }
     blocks.extend(cautions::for_players(design));
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::WHAT_IS_ON));
@@ -44,8 +48,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::SUPPLIES));
     blocks.push(Block::Table(supplies(design)));
-    let warnings: Vec<String> =
-        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
+    let warnings = never(design);
     if !warnings.is_empty() {
         blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 10.0));
     }
@@ -95,12 +98,64 @@ fn plug_in(design: &Design) -> Table {
         table.row([
             cell(number.to_string()).faint(),
             cell(text::lead_of(&end_name(design, &theirs.port))),
-            cell(ours.port.to_string()).bold(),
+            port_cell(design, &ours.port),
             cell(lead.tag.clone()).faint(),
+        ]);
+    }
+    // Mains comes last, when every lead is in.
+    if let Some((lead, port)) = mains_lead(design) {
+        number += 1;
+        table.row([
+            cell(number.to_string()).faint(),
+            cell(text::MAINS_LEAD),
+            match port {
+                Some(port) => port_cell(design, port).line(text::THEN_WALL),
+                None => cell(text::WALL_OUTLET).bold(),
+            },
+            cell(lead.map(|lead| lead.tag.clone()).unwrap_or_default()).faint(),
         ]);
     }
     table.none = text::NO_OUTSIDE_LEADS;
     table
+}
+
+/// A port as it is printed beside its jack, and where that is.
+fn port_cell(design: &Design, port: &rig::PortRef) -> crate::block::Cell {
+    let printed = design.rig.port(port).map_or_else(|| port.port.clone(), rig::Port::printed);
+    let on = match design.rig.device(&port.device) {
+        Some(device) if device.role == Role::Panel => text::on_panel(&device.tag),
+        Some(device) => format!("{} {}", device.tag, device.title),
+        None => port.device.clone(),
+    };
+    cell(printed).bold().line(on)
+}
+
+/// The lead that brings mains, where the job has one, and the inlet it is put into; a board may be fed at an inlet by a lead
+/// that the job does not have, and a lead may be fixed to the board.
+fn mains_lead(design: &Design) -> Option<(Option<&design::Lead>, Option<&rig::PortRef>)> {
+    let beside = |port: &rig::PortRef| {
+        port.port.is_empty() || design.rig.device(&port.device).is_none_or(|device| device.outside)
+    };
+    let mut mains = design.leads.iter().filter(|lead| lead.class == rig::LeadClass::Mains);
+    if let Some(lead) = mains.clone().find(|lead| lead.ends.iter().any(|end| beside(&end.port))) {
+        let inlet = lead.ends.iter().find(|end| !beside(&end.port) && end.has_plug());
+        return Some((Some(lead), inlet.map(|end| &end.port)));
+    }
+    let wired = mains.find_map(|lead| lead.ends.iter().find(|end| end.is_wired()));
+    wired.map(|end| (None, Some(&end.port)))
+}
+
+/// What takes over when a source fails: a jack that cuts it off as soon as a lead is in.
+fn instead(design: &Design) -> Vec<String> {
+    design::breaks(design)
+        .into_iter()
+        .map(|found| {
+            let device = design.rig.device(&found.empty.device);
+            let what = device.map_or(found.empty.device.as_str(), |device| device.title.as_str());
+            let jack = design.rig.port(&found.jack).map_or_else(String::new, rig::Port::printed);
+            text::instead_of(what, &jack)
+        })
+        .collect()
 }
 
 fn switch_on(design: &Design) -> Vec<String> {
@@ -203,7 +258,7 @@ fn leads(design: &Design) -> Table {
             cell(lead.tag.clone()).bold(),
             cell(crate::words::ends(design, lead, rig::geometry::EndKind::From)),
             cell(crate::words::ends(design, lead, rig::geometry::EndKind::To)),
-            if how == Making::Made { millimetres(lead.cut) } else { cell(text::DASH) },
+            if how == Making::Made { crate::leads::cut_of(design, lead) } else { cell(text::DASH) },
             cell(if how == Making::Made { lead.cable_words() } else { lead.source_words() }).faint(),
         ]);
     }

@@ -12,38 +12,44 @@ use crate::{PapersInput, text};
 /// Length of a wrap-around label along the cable. *Common practice, no source.*
 const WRAP_MM: f64 = 25.0;
 
-/// The paper.
+/// The labels for a tape: what is bound.
 pub(crate) fn labels(input: &PapersInput<'_>) -> Part {
+    let roll = Media::Roll { wide: input.tape_mm };
+    let mut part = printed(input, roll, text::label_roll(input.tape_mm), text::LABEL_ROLL_NOTE);
+    part.files.push(table(&all_labels(input.design)));
+    part
+}
+
+/// The same labels to wrap around: loose, for who has no tape.
+pub(crate) fn wrapped(input: &PapersInput<'_>) -> Part {
+    let wrap = Media::Wrap { long: WRAP_MM };
+    let part = printed(input, wrap, text::label_wrap(WRAP_MM), text::LABEL_WRAP_NOTE);
+    Part { name: "labels-wrap", title: text::LABELS_WRAP.to_owned(), ..part }
+}
+
+fn printed(input: &PapersInput<'_>, media: Media, head: String, note: &str) -> Part {
     let mut part = Part::blocks(input, "labels", text::LABELS, "-LAB", Lie::Portrait, Vec::new());
     let labels = all_labels(input.design);
     let (wide, high) = part.sheet.room();
     let (left, top) = (part.sheet.left + INSET, part.sheet.top + INSET);
     let mut pages = Vec::new();
-    let roll = Media::Roll { wide: input.tape_mm };
-    let wrap = Media::Wrap { long: WRAP_MM };
-    for (media, head, note) in [
-        (roll, text::label_roll(input.tape_mm), text::LABEL_ROLL_NOTE),
-        (wrap, text::label_wrap(WRAP_MM), text::LABEL_WRAP_NOTE),
-    ] {
-        for drawing in label_pages(&labels, media, wide, high - 24.0) {
-            let bar = check_bar();
-            pages.push(Placed {
-                words: vec![
-                    (left, top + 5.0, head.clone(), 13.0, true, false),
-                    (left, top + 10.0, note.to_owned(), 8.5, false, true),
-                ],
-                drawings: vec![
-                    (drawing, left, top + 13.5, None),
-                    (bar, left, part.sheet.strip_top() - 6.0, None),
-                ],
-            });
-        }
+    for drawing in label_pages(&labels, media, wide, high - 24.0) {
+        let bar = check_bar();
+        pages.push(Placed {
+            words: vec![
+                (left, top + 5.0, head.clone(), 13.0, true, false),
+                (left, top + 10.0, note.to_owned(), 9.0, false, true),
+            ],
+            drawings: vec![
+                (drawing, left, top + 13.5, None),
+                (bar, left, part.sheet.strip_top() - 6.0, None),
+            ],
+        });
     }
     if pages.is_empty() {
         let words = (left, top + 5.0, text::NO_LABELS.to_owned(), 11.0, false, false);
         pages.push(Placed { words: vec![words], ..Placed::default() });
     }
-    part.files.push(table(&labels));
     part.body = Body::Placed(pages);
     part
 }

@@ -10,6 +10,7 @@ use serde_json::{Value, json};
 use crate::block::{Table, cell, figures, share};
 use crate::part::{Body, Part};
 use crate::sheet::{INSET, Lie, Sheet, fit, scales};
+use crate::words::{OpenFindings, bare_mass, travel_mass};
 use crate::{PapersInput, text};
 
 /// Width of the column with gaps and sums.
@@ -36,29 +37,31 @@ impl Room {
 
 /// Plan and view A to scale on one sheet; on a sheet twice as large where the plan would be smaller than 1 : 5.
 pub(crate) fn layout(input: &PapersInput<'_>) -> Part {
-    let made = on(input, Lie::Landscape);
+    let made = on(input, false);
     if LEAST_SCALE <= made.1.factor() {
         return made.0;
     }
-    let larger = on(input, Lie::Double);
-    if made.1.factor() < larger.1.factor() { larger.0 } else { made.0 }
+    // A large board has a page for its plan alone, and what is told beside it on the next: no larger paper is needed.
+    let apart = on(input, true);
+    if made.1.factor() < apart.1.factor() { apart.0 } else { made.0 }
 }
 
 /// The smallest scale at which the numbers on a plan can be followed.
 const LEAST_SCALE: f64 = 0.2;
 
-fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
+/// Room for the bar under a plan that has a page of its own.
+const BAR: f64 = 8.0;
+
+fn on(input: &PapersInput<'_>, apart: bool) -> (Part, Scale) {
     let design = input.design;
-    let sheet = Sheet::of(input.paper, lie);
+    let sheet = Sheet::of(input.paper, Lie::Landscape);
     let lower = sheet.bottom - LOWER;
-    // A sheet that is twice as large has room for larger type beside the plan.
-    let zoom = if lie == Lie::Double { 1.45 } else { 1.0 };
-    let column_wide = COLUMN * zoom;
+    let beside = if apart { 0.0 } else { COLUMN + INSET };
     let plan_room = Room {
         x: sheet.left + INSET,
         y: sheet.top + INSET + HEAD,
-        w: sheet.right - sheet.left - column_wide - 3.0 * INSET,
-        h: lower - sheet.top - INSET - HEAD,
+        w: sheet.right - sheet.left - beside - 2.0 * INSET,
+        h: if apart { sheet.block_top - BAR } else { lower } - sheet.top - INSET - HEAD,
     };
     let side_room = Room {
         x: sheet.left + INSET,
@@ -78,10 +81,7 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
             largest(side_room, (board.1, 0.0), |scale| side(design, scale))
         }
     };
-    let paper = match lie {
-        Lie::Double => input.paper.double_word(),
-        _ => input.paper.word(),
-    };
+    let paper = input.paper.word();
     let scale_words = if side_scale == plan_scale {
         format!("{plan_scale}, {paper}")
     } else {
@@ -90,9 +90,9 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
     let gaps = gaps(design);
     let title = if design.rig.board.decks.len() > 1 { text::LAYOUT_ALL } else { text::LAYOUT_ONE };
     let column = Room {
-        x: sheet.right - INSET - column_wide,
+        x: sheet.right - INSET - COLUMN,
         y: sheet.top + INSET,
-        w: column_wide,
+        w: COLUMN,
         h: lower - sheet.top - INSET,
     };
     let legend = legend(plan_scale);
@@ -102,23 +102,37 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
     let legend_at = (bar_at.0, bar_at.1 - legend.height_mm - 3.0);
     let plan_head = if design.rig.board.decks.len() > 1 { text::PLAN_ALL } else { text::PLAN };
     let side_head = if design.rig.board.lid.is_some() { text::VIEW_A_LID } else { text::VIEW_A };
-    let page = json!({
+    let plan_drawing = placed("/layout/plan.svg", &plan, centred(plan_room, &plan));
+    let plan_title = head(plan_room.x, plan_room.y - 4.0, plan_head, &plan_scale.to_string());
+    let ways_x = if apart { sheet.right - INSET } else { column.x - INSET };
+    let ways = json!({ "x": ways_x, "y": plan_room.y - 4.0, "words": text::WAYS });
+    let side_y = side_room.y + ((side_room.h - side.height_mm) / 2.0).clamp(0.0, 4.0);
+    let mut page = json!({
         "drawings": [
-            placed("/layout/plan.svg", &plan, centred(plan_room, &plan)),
-            placed("/layout/side.svg", &side, (side_room.x, side_room.y + ((side_room.h - side.height_mm) / 2.0).clamp(0.0, 4.0))),
+            placed("/layout/side.svg", &side, (side_room.x, side_y)),
             placed("/layout/legend.svg", &legend, legend_at),
             placed("/layout/bar.svg", &bar, bar_at),
         ],
         "heads": [
-            head(plan_room.x, plan_room.y - 4.0, plan_head, &plan_scale.to_string()),
             head(side_room.x, side_room.y - 3.0, side_head, &side_scale.to_string()),
             head(legend_at.0, legend_at.1 - 2.0, text::LEGEND, ""),
         ],
-        "ways": { "x": column.x - INSET, "y": plan_room.y - 4.0, "words": text::WAYS },
-        "column": { "x": column.x, "y": column.y, "w": COLUMN, "zoom": zoom },
+        "column": { "x": column.x, "y": column.y, "w": COLUMN, "zoom": 1.0 },
         "gaps": gaps_data(&gaps),
         "agree": agree(design, input.findings),
     });
+    let pages = if apart {
+        let bar = placed("/layout/bar.svg", &bar, bar_at);
+        vec![json!({ "drawings": [plan_drawing, bar], "heads": [plan_title], "ways": ways }), page]
+    } else {
+        page["ways"] = ways;
+        for (list, value) in [("drawings", plan_drawing), ("heads", plan_title)] {
+            if let Some(list) = page[list].as_array_mut() {
+                list.insert(0, value);
+            }
+        }
+        vec![page]
+    };
     let file = |name: &str, drawing: &Drawing| {
         (format!("/layout/{name}.svg"), svg(drawing, Theme::Paper).into_bytes())
     };
@@ -130,7 +144,7 @@ fn on(input: &PapersInput<'_>, lie: Lie) -> (Part, Scale) {
         kind: text::TYPE_LAYOUT,
         scale: scale_words,
         sheet,
-        body: Body::Framed(vec![page], files),
+        body: Body::Framed(pages, files),
         own: true,
         files: vec![gap_table(&gaps)],
     };
@@ -265,23 +279,16 @@ fn word(class: BoxClass) -> String {
 
 /// What is to be agreed: masses, how much is only assumed, what stands open.
 fn agree(design: &Design, findings: &[Finding]) -> Value {
-    let mass = &design.mass;
-    let unknown = mass.items.iter().filter(|item| item.mass.is_unknown()).count();
-    let assumed = mass.items.iter().any(|item| item.mass.is_assumed());
-    let mass_row = |label: &str, grams: quantity::Grams, over: usize| {
-        let kilos = format!("{:.1}", grams.get() / 1000.0);
-        let (value, unit) = if over > 0 {
-            (format!("≥ {kilos}"), text::unknown_masses(over))
-        } else {
-            (kilos, text::KG.to_owned())
-        };
-        json!({ "label": label, "value": value, "unit": unit, "assumed": assumed })
+    let unknown = |all: &[design::MassItem]| all.iter().filter(|item| item.mass.is_unknown()).count();
+    let case = usize::from(design.rig.board.case.is_some());
+    let items = &design.mass.items;
+    let mass_row = |label: &str, kilos: &crate::block::Cell, over: usize| {
+        let unit = if over > 0 { text::unknown_masses(over) } else { String::new() };
+        json!({ "label": label, "value": kilos.words, "unit": unit, "assumed": kilos.assumed })
     };
-    let case_unknown = design.rig.board.case.as_ref().is_some_and(|case| case.mass.is_unknown());
-    let mut rows =
-        vec![mass_row(text::MASS_BARE, mass.bare, unknown - usize::from(case_unknown).min(unknown))];
-    if design.rig.board.case.is_some() {
-        rows.push(mass_row(text::MASS_CASED, mass.cased, unknown));
+    let mut rows = vec![mass_row(text::MASS_BARE, &bare_mass(design), unknown(&items[..items.len() - case]))];
+    if 0 < case {
+        rows.push(mass_row(text::MASS_CASED, &travel_mass(design), unknown(items)));
     }
     let count = given::count(&design.rig);
     rows.push(json!({
@@ -290,30 +297,17 @@ fn agree(design: &Design, findings: &[Finding]) -> Value {
         "unit": text::of_count(count.given),
         "assumed": false,
     }));
-    let open = |severity: Severity| {
-        findings
-            .iter()
-            .filter(|finding| {
-                finding.severity == severity && finding.accepted.is_none() && !finding.is_unchecked()
-            })
-            .count()
-    };
+    let open = OpenFindings::of(findings);
     rows.push(json!({
         "label": text::OPEN_FINDINGS,
         "counts": [
-            { "mark": "stop", "count": open(Severity::Stop) },
-            { "mark": "look", "count": open(Severity::Look) },
-            { "mark": "note", "count": open(Severity::Note) },
+            { "mark": "stop", "count": open.stops },
+            { "mark": "look", "count": open.looks },
+            { "mark": "note", "count": open.notes },
         ],
     }));
     let row = |label: &str, count: usize| json!({ "label": label, "value": count.to_string(), "unit": "", "assumed": false });
-    rows.push(row(
-        text::NOT_JUDGED,
-        findings.iter().filter(|f| f.is_unchecked() && f.accepted.is_none()).count(),
-    ));
-    rows.push(row(
-        text::ANSWERED_COUNT,
-        findings.iter().filter(|finding| finding.accepted.is_some()).count(),
-    ));
+    rows.push(row(text::NOT_JUDGED, open.unchecked));
+    rows.push(row(text::ANSWERED_COUNT, open.answered));
     json!({ "head": text::TO_AGREE, "rows": rows })
 }

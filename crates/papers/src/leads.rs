@@ -11,41 +11,156 @@ use finding::Field;
 use quantity::Length;
 use rig::geometry::EndKind;
 
-use crate::block::{Block, Cell, Table, blank, cell, figures, pair, share, tick, ticks, wide};
+use crate::block::{Block, Cell, Table, blank, cell, figures, narrow_ticks, pair, share, tick, ticks, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
 use crate::words::{self, end_name, millimetres};
 use crate::{PapersInput, cautions, text};
 
-/// Width of the drawing of a loom: all of a landscape sheet.
-const LOOM_WIDE: f64 = 260.0;
+/// Width of the drawing of a loom: all of an upright sheet.
+const LOOM_WIDE: f64 = 170.0;
 /// Width of the sketch of a lead with a joint.
-const JOINT_WIDE: f64 = 190.0;
+const JOINT_WIDE: f64 = 168.0;
 
-/// The paper.
+/// The paper: one sheet of leads to make and to plug, then sketches of what is more than a wire from end to end.
 pub(crate) fn leads(input: &PapersInput<'_>) -> Part {
     let design = input.design;
-    let mut blocks = vec![Block::Title(text::CUT_LIST), Block::Faint(text::CUT_NOTE.to_owned())];
+    let mut blocks = vec![Block::Title(text::LEAD_SHEET), Block::Faint(text::LEAD_SHEET_NOTE.to_owned())];
     blocks.extend(cautions::solder(design));
-    blocks.push(Block::Table(cut_list(design)));
-    blocks.extend(rests(design));
-    blocks.push(Block::Break);
-    blocks.push(Block::Title(text::INSTALL_LIST));
-    blocks.push(Block::Faint(text::INSTALL_NOTE.to_owned()));
     blocks.extend(cautions::strip(design));
-    blocks.push(Block::Table(install_list(design)));
-    blocks.push(Block::Break);
-    blocks.push(Block::Title(text::CUT_PLAN));
-    blocks.push(Block::Faint(text::CUT_PLAN_NOTE.to_owned()));
     let cut = booked(design, input.shelf);
     if !cut.is_empty() {
         let tags: Vec<&str> = cut.iter().map(|lead| lead.tag.as_str()).collect();
         blocks.push(Block::Faint(text::cut_already(&tags.join(", "))));
     }
-    blocks.push(Block::Table(cut_plan(input)));
+    blocks.push(Block::Table(lead_sheet(input)));
+    blocks.extend(rests(design));
     blocks.extend(joints(design));
     blocks.extend(looms(design));
-    Part::blocks(input, "leads", text::LEADS, "-LEA", Lie::Landscape, blocks)
+    let mut part = Part::blocks(input, "leads", text::LEADS, "-LEA", Lie::Portrait, blocks);
+    part.files.extend([cut_list(design), install_list(design), cut_plan(input)]);
+    part
+}
+
+/// Every lead once: those made here by batch, with all that is needed to cut, make and plug them; then all others.
+fn lead_sheet(input: &PapersInput<'_>) -> Table {
+    let design = input.design;
+    let mut table = Table::new(
+        "",
+        11.0,
+        vec![
+            wide(text::LEAD, 13.5),
+            figures(text::IN_ORDER, "", 9.0),
+            share(text::FROM, 1.0),
+            share(text::TO, 1.0),
+            wide(text::TWIST, 16.5),
+            figures(text::CUT, text::MM, 21.0),
+            wide(text::SLEEVES, 20.5),
+            narrow_ticks(text::TICK_CUT),
+            narrow_ticks(text::TICK_MADE),
+            narrow_ticks(text::TICK_PLUGGED),
+        ],
+    )
+    .grid();
+    let order: BTreeMap<&str, usize> = install_order(design)
+        .into_iter()
+        .enumerate()
+        .map(|(index, lead)| (lead.tag.as_str(), index + 1))
+        .collect();
+    let number = |lead: &Lead| cell(order.get(lead.tag.as_str()).map_or_else(String::new, usize::to_string));
+    let places = cut_places(input);
+    for batch in batches(design) {
+        let cable = batch.cable.clone().unwrap_or_else(|| text::OPEN_CABLE.to_owned());
+        let ends = if batch.ends.len() == 2 && batch.ends[0] == batch.ends[1] {
+            text::both_ends(&batch.ends[0])
+        } else {
+            batch.ends.join(" – ")
+        };
+        table.group(text::batch(batch.number, &cable, &ends), batch_note(&batch));
+        for lead in batch.leads.iter().filter_map(|index| design.leads.get(*index)) {
+            let letters: Vec<&str> = sleeves(&lead.tag).into_iter().map(design::Colour::letters).collect();
+            let mut cut = cut_of(design, lead);
+            if let Some(place) = places.get(lead.tag.as_str()).filter(|_| !lead.is_joined()) {
+                cut = cut.line(place.clone());
+            }
+            if let Some(service) = lead.service {
+                cut = cut.line(text::service_loop(&service.figure_mm(0)));
+            }
+            table.row([
+                cell(lead.tag.clone()).bold(),
+                number(lead),
+                with_exits(ends_of(design, lead, EndKind::From), lead, EndKind::From),
+                with_exits(through(ends_of(design, lead, EndKind::To), lead), lead, EndKind::To),
+                words::turn(clocking(&design.rig, lead)),
+                cut,
+                cell(letters.join(" ")),
+                tick(),
+                tick(),
+                tick(),
+            ]);
+        }
+    }
+    let mut others = install_order(design).into_iter().filter(|lead| lead.making != Making::Made).peekable();
+    if others.peek().is_some() {
+        table.group(text::NOT_MADE_HERE, "");
+    }
+    for lead in others {
+        let given = matches!(lead.cut.from, rig::Provenance::Measured | rig::Provenance::Printed);
+        let is_cut = lead.making == Making::Captive && given;
+        table.row([
+            cell(lead.tag.clone()).bold(),
+            number(lead),
+            ends_of(design, lead, EndKind::From),
+            through(ends_of(design, lead, EndKind::To), lead),
+            cell(text::DASH),
+            if is_cut { cut_of(design, lead) } else { cell(text::DASH) },
+            cell(lead.source_words()),
+            blank(),
+            blank(),
+            tick(),
+        ]);
+    }
+    table.none = text::NO_LEADS;
+    table
+}
+
+/// The head of a batch: how many, how long together, and what is stripped.
+fn batch_note(batch: &design::Batch) -> String {
+    let allowance = batch.allowances.iter().find(|allowance| allowance.value.is_some());
+    let inside = allowance.map_or_else(String::new, |allowance| {
+        let mark = if allowance.is_assumed() { text::ASSUMED_LETTER } else { "" };
+        text::in_plug(&allowance.value.unwrap_or_default().figure_mm(0), mark)
+    });
+    let metres = format!("{:.2}", batch.length.as_mm() / 1000.0);
+    text::batch_note(batch.leads.len(), &metres, batch.unknown, &inside)
+}
+
+/// From which offcut each lead is cut, where the shop has any: what comes off an endless reel needs no plan.
+fn cut_places(input: &PapersInput<'_>) -> BTreeMap<String, String> {
+    let mut out = BTreeMap::new();
+    for cuts in cut_plans(input.design, input.shelf) {
+        for step in &cuts.plan.steps {
+            let (source, piece) = (&cuts.sources[step.source], &cuts.pieces[step.piece]);
+            if source.reel && source.id == text::REEL {
+                continue;
+            }
+            out.insert(piece.id.clone(), text::cut_from(&source.id, step.offset_mm));
+        }
+    }
+    out
+}
+
+/// The ends with the way the cable leaves each plug below, where it matters.
+fn with_exits(ends: Cell, lead: &Lead, kind: EndKind) -> Cell {
+    let exits: Vec<&str> = lead
+        .side(kind)
+        .filter_map(|(_, end)| match (end.has_plug(), end.plug.exit) {
+            (true, Some(exit)) => Some(exit.word()),
+            (false, _) => Some(end_words(end)),
+            (true, None) => None,
+        })
+        .collect();
+    if exits.is_empty() { ends } else { ends.line(exits.join(", ")) }
 }
 
 fn cut_list(design: &Design) -> Table {
@@ -76,18 +191,7 @@ fn cut_list(design: &Design) -> Table {
         } else {
             batch.ends.join(" – ")
         };
-        let allowance = batch.allowances.iter().find(|allowance| allowance.value.is_some());
-        let inside = allowance.map_or_else(String::new, |allowance| {
-            let mark = if allowance.is_assumed() { text::ASSUMED_LETTER } else { "" };
-            text::in_plug(&allowance.value.unwrap_or_default().figure_mm(0), mark)
-        });
-        let note = text::batch_note(
-            batch.leads.len(),
-            &format!("{:.2}", batch.length.as_mm() / 1000.0),
-            batch.unknown,
-            &inside,
-        );
-        table.group(text::batch(batch.number, &cable, &ends), note);
+        table.group(text::batch(batch.number, &cable, &ends), batch_note(&batch));
         for lead in batch.leads.iter().filter_map(|index| design.leads.get(*index)) {
             let exit = |kind: EndKind| {
                 let words = lead.side(kind).map(|(_, end)| match (end.has_plug(), end.plug.exit) {
@@ -142,7 +246,7 @@ fn through(end: Cell, lead: &Lead) -> Cell {
 /// What a lead is cut to: one length, or one for each leg.
 ///
 /// A computed length that rests on something nobody measured is marked as such.
-fn cut_of(design: &Design, lead: &Lead) -> Cell {
+pub(crate) fn cut_of(design: &Design, lead: &Lead) -> Cell {
     let rests = !rests_on(design, lead).is_empty();
     if !lead.is_joined() {
         return millimetres(lead.cut).bold().assumed(lead.cut.is_assumed() || rests);
@@ -238,7 +342,6 @@ fn cut_plan(input: &PapersInput<'_>) -> Table {
     table
 }
 
-/// A drawing of each loom.
 /// Leads that are more than a wire from end to end: which contact goes to which, and how the joint is made.
 fn joints(design: &Design) -> Vec<Block> {
     let mut figures = Vec::new();
@@ -253,17 +356,19 @@ fn joints(design: &Design) -> Vec<Block> {
         return Vec::new();
     }
     let mut blocks =
-        vec![Block::Break, Block::Title(text::JOINTS), Block::Faint(text::JOINTS_NOTE.to_owned())];
+        vec![Block::Head(text::JOINTS.to_owned(), String::new()), Block::Faint(text::JOINTS_NOTE.to_owned())];
     blocks.extend(figures);
     blocks
 }
 
+/// A drawing of each loom.
 fn looms(design: &Design) -> Vec<Block> {
     let looms = &design.routes().outcome.looms;
     if looms.is_empty() {
         return Vec::new();
     }
-    let mut blocks = vec![Block::Break, Block::Title(text::LOOMS), Block::Faint(text::LOOMS_NOTE.to_owned())];
+    let mut blocks =
+        vec![Block::Head(text::LOOMS.to_owned(), String::new()), Block::Faint(text::LOOMS_NOTE.to_owned())];
     for loom in looms {
         let trunk = format!("{:.0}", loom.trunk_mm);
         let head = text::loom(loom.number, loom.class.word(), loom.members.len(), &trunk);
@@ -302,7 +407,8 @@ fn install_list(design: &Design) -> Table {
         let how = lead.making;
         // A captive lead is as long as its maker made it, or as it is shortened: only then is there a figure.
         let given = matches!(lead.cut.from, rig::Provenance::Measured | rig::Provenance::Printed);
-        let is_cut = how != Making::Bought && (how != Making::Captive || given);
+        // Nor is a lead of the player's own cut by anybody.
+        let is_cut = how == Making::Made || (how == Making::Captive && given);
         let cut = if is_cut { cut_of(design, lead) } else { cell(text::DASH) };
         let plug = |kind: EndKind| {
             let words = lead.side(kind).map(|(_, end)| match how {

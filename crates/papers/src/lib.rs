@@ -80,6 +80,16 @@ pub struct PapersInput<'a> {
     pub input_hash: &'a str,
 }
 
+/// The file of the picture of two plugs turned against each other by quarters.
+pub(crate) fn clock_file(degrees: u32) -> &'static str {
+    match degrees % 360 {
+        0 => "/clock-0.svg",
+        90 => "/clock-90.svg",
+        180 => "/clock-180.svg",
+        _ => "/clock-270.svg",
+    }
+}
+
 /// No cable on the list, and no lead cut.
 const NO_SHELF: &design::Shelf = &design::Shelf { cable: Vec::new(), cut: Vec::new() };
 
@@ -110,6 +120,12 @@ impl<'a> PapersInput<'a> {
         (0 < open).then(|| text::not_for_building(open))
     }
 
+    /// The same for what goes with the board.
+    pub(crate) fn halt_handover(&self) -> Option<String> {
+        let open = self.findings.iter().filter(|finding| finding.is_open_stop()).count();
+        (0 < open).then(|| text::not_for_handover(open))
+    }
+
     /// What this revision replaces, in words.
     pub(crate) fn supersedes(&self) -> String {
         let now = self.design.rig.job.revision.as_deref().unwrap_or_default().trim();
@@ -126,7 +142,7 @@ impl<'a> PapersInput<'a> {
 /// Width of the tape that labels are printed on when nobody says otherwise. *Common practice, no source.*
 pub const TAPE_MM: f64 = 12.0;
 
-/// How the tone changes at 4 kHz in the worst switching state, against the guitar straight into the amp.
+/// How the treble changes in the worst switching state over all ways, against the guitar straight into the amp.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ToneChange {
     /// In decibels, with its sign.
@@ -135,6 +151,10 @@ pub struct ToneChange {
     pub state: Vec<String>,
     /// Where it is heard.
     pub sink: String,
+    /// Where a volume pedal stands at that, in words, where it is not as the document has it.
+    pub turned: Option<String>,
+    /// Whether it is the change at 4 kHz less that at 1 kHz, as where level is taken off on purpose.
+    pub by_tone: bool,
     /// Whether it rests on values that are only assumed, or unknown and stood in for.
     pub assumed: bool,
 }
@@ -160,6 +180,8 @@ pub struct SignalWay {
     pub worst_state: Vec<String>,
     /// The worst change at 4 kHz, with its sign.
     pub change_at_4k_db: Option<f64>,
+    /// The largest change of treble with a volume pedal turned, where that is more: its place in words, and decibels.
+    pub turned: Option<(String, f64)>,
     /// Devices that load the source on purpose, so that the band is of states without them.
     pub left_off: Vec<String>,
     /// Changes at 4 kHz larger than these deserve a look, and are a stop, in decibels.
@@ -320,6 +342,13 @@ macro_rules! papers {
                 bound: None,
                 make: template::one_sheet,
             },
+            PaperKind {
+                name: "labels-wrap",
+                title: text::LABELS_WRAP,
+                reader: text::FOR_BENCH,
+                bound: None,
+                make: labels::wrapped,
+            },
         ];
     };
 }
@@ -375,6 +404,12 @@ pub(crate) fn is_built_from(name: &str) -> bool {
     name == Binding::Bench.contents() || PAPERS.iter().filter(bench).any(|kind| kind.name == name)
 }
 
+/// Whether a paper goes with the board.
+pub(crate) fn is_handed_over(name: &str) -> bool {
+    name == Binding::Client.contents()
+        || PAPERS.iter().any(|kind| kind.bound == Some(Binding::Client) && kind.name == name)
+}
+
 /// The papers about money that can be made of this input.
 fn of_money<'a>(input: &'a PapersInput<'_>) -> impl Iterator<Item = &'static PaperKind> + 'a {
     MONEY_PAPERS.iter().filter(|kind| match kind.name {
@@ -406,6 +441,10 @@ pub fn papers(input: &PapersInput<'_>, only: &[&str]) -> Result<PaperSet, PaperE
         let group = kind.bound.and_then(|bound| groups.iter_mut().find(|group| group.binding == bound));
         let is_bound = group.as_ref().is_some_and(|group| group.whole);
         if !is_named(kind.name) && !is_bound {
+            continue;
+        }
+        // A board without a panel has no paper about one.
+        if kind.name == "panel" && !only.contains(&kind.name) && design::plates(input.design).is_empty() {
             continue;
         }
         let mut part = (kind.make)(input);

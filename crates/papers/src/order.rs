@@ -13,11 +13,17 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
     let stages = work_order(input.design);
     let count = stages.len();
     let mut number = 0;
+    let total: u32 = stages.iter().map(design::Stage::minutes).sum();
+    let mut left = total;
     for (index, stage) in stages.iter().enumerate() {
-        blocks.push(Block::Head(text::stage(index + 1, count, &stage.title), text::minutes(stage.minutes())));
+        left -= stage.minutes();
         if index == 0 {
+            blocks.push(Block::Title(text::ORDER));
+            blocks.push(Block::Words(text::minutes_in_all(total)));
             blocks.push(Block::Faint(text::MINUTES_NOTE.to_owned()));
         }
+        let head = text::stage(index + 1, count, &stage.title);
+        blocks.push(Block::Head(head, text::minutes(stage.minutes(), left)));
         let hand: Vec<String> = stage.at_hand().iter().map(design::AtHand::words).collect();
         if !hand.is_empty() {
             let line = hand.join(" · ");
@@ -33,27 +39,19 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
         }
         let mut table = Table::new(
             if index == 0 { "work-order" } else { "" },
-            12.0,
+            11.0,
             vec![
-                figures(text::ORDER_NUMBER, "", 10.0),
+                figures(text::ORDER_NUMBER, "", 9.0),
                 ticks(text::TICK_DONE),
                 share(text::ACT, 1.0),
-                figures(text::PLANNED, "min", 16.0),
-                figures(text::USED, "min", 15.0),
-                wide(text::INITIALS, 15.0),
+                figures(text::PLANNED, "min", 15.0),
+                wide(text::USED_INITIALS, 19.0),
             ],
         )
         .grid();
         if let Some(halt) = input.halt().filter(|_| index == 0) {
             let words = format!("{halt}. {}", text::CLOSE_STOPS);
-            table.row([
-                cell("").faint(),
-                tick(),
-                cell(text::hold(&words)).bold(),
-                cell(""),
-                blank(),
-                blank(),
-            ]);
+            table.row([cell("").faint(), tick(), cell(text::hold(&words)).bold(), cell(""), blank()]);
         }
         for step in &stage.steps {
             number += 1;
@@ -64,7 +62,6 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
                 tick(),
                 act,
                 cell(step.minutes.to_string()),
-                blank(),
                 blank(),
             ]);
         }

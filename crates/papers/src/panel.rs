@@ -1,7 +1,7 @@
 //! Panel schedule and drilling template.
 
 use design::{Hole, Plate, plates};
-use drawing::{PlateSide, check_bar, panel as drawn};
+use drawing::{Drawing, PlateSide, Tiling, panel as drawn, tile};
 
 use crate::block::{Block, Table, blank, cell, figures, known, share, tick, ticks, wide};
 use crate::part::{Body, Part};
@@ -9,49 +9,76 @@ use crate::sheet::{Lie, Sheet};
 use crate::words::tenths;
 use crate::{PapersInput, text};
 
-/// The paper: on a larger sheet where a plate is wider than the usual one.
+/// How far pieces of a wide plate reach over their cut, and the room beside a drawing for its upright bar.
+const OVERLAP: f64 = 6.0;
+const BESIDE: f64 = 18.0;
+/// Room for the head of a drawing and the bar under it.
+const AROUND: f64 = 22.0;
+/// Head and row of the schedule, as high as they are printed.
+const HEAD_MM: f64 = 21.0;
+const ROW_MM: f64 = 11.5;
+/// Head of a drawing and the bar under it, where the schedule follows.
+const UNDER: f64 = 14.0;
+
+/// The paper: every drawing at its true size, in pieces with joining marks where a plate is wider than a sheet.
 pub(crate) fn panel(input: &PapersInput<'_>) -> Part {
     let design = input.design;
     let plates = plates(design);
-    let drawings: Vec<_> = plates
-        .iter()
-        .map(|plate| (plate, drawn(design, plate, PlateSide::Front), drawn(design, plate, PlateSide::Rear)))
-        .collect();
-    let widest =
-        drawings.iter().map(|(_, front, rear)| front.width_mm.max(rear.width_mm)).fold(0.0, f64::max);
-    let mut sheet = Sheet::of(input.paper, Lie::Landscape);
-    if sheet.room().0 < widest {
-        sheet = Sheet::of(input.paper, Lie::Double);
-    }
-    if sheet.room().0 < widest {
-        sheet = Sheet::sized(widest + 60.0, sheet.height);
-    }
+    let sheet = Sheet::of(input.paper, Lie::Landscape);
     let mut blocks = Vec::new();
+    let mut part_files = Vec::new();
     if plates.is_empty() {
         blocks.push(Block::Title(text::PANEL));
         blocks.push(Block::Words(text::NO_PANEL.to_owned()));
     }
-    for (index, (plate, front, rear)) in drawings.into_iter().enumerate() {
+    for (index, plate) in plates.iter().enumerate() {
         if index > 0 {
             blocks.push(Block::Break);
         }
         blocks.push(Block::Title(text::PANEL));
         blocks.push(Block::Faint(text::PANEL_NOTE.to_owned()));
         let head = text::plate(&plate.panel, plate.face.word());
-        blocks.push(Block::Figure(front, head.clone()));
-        blocks.push(Block::Figure(check_bar(), String::new()));
+        life_size(&sheet, drawn(design, plate, PlateSide::Front), &head, Vec::new(), &mut blocks);
         // The rear has a page of its own: who glues one must not find the other beside it.
         blocks.push(Block::Break);
-        blocks.push(Block::Figure(rear, head));
-        blocks.push(Block::Figure(check_bar(), String::new()));
-        blocks.push(Block::Head(text::PANEL_SCHEDULE.to_owned(), text::plate_size(plate)));
-        blocks.push(Block::Table(schedule(plate).keep()));
+        let rear = drawn(design, plate, PlateSide::Rear);
+        let list = vec![
+            Block::Head(text::PANEL_SCHEDULE.to_owned(), text::plate_size(plate)),
+            Block::Table(schedule(plate).keep()),
+        ];
+        // A short schedule stands under the drawing, a long one on its own.
+        let room = sheet.room().1 - UNDER - rear.height_mm;
+        let count = f64::from(u32::try_from(plate.holes.len()).unwrap_or(u32::MAX));
+        if HEAD_MM + count * ROW_MM <= room && rear.width_mm <= sheet.room().0 - BESIDE {
+            life_size(&sheet, rear, &head, list, &mut blocks);
+            part_files.push(schedule(plate));
+        } else {
+            life_size(&sheet, rear, &head, Vec::new(), &mut blocks);
+            blocks.extend(list);
+        }
     }
     let mut part = Part::blocks(input, "panel", text::PANEL, "-PAN", Lie::Landscape, Vec::new());
     part.sheet = sheet;
     "1 : 1".clone_into(&mut part.scale);
+    part.files.extend(part_files);
     part.body = Body::Blocks(blocks);
     part
+}
+
+/// A drawing at its true size: whole, or in pieces from the left.
+fn life_size(sheet: &Sheet, drawing: Drawing, head: &str, below: Vec<Block>, blocks: &mut Vec<Block>) {
+    let (wide, high) = sheet.room();
+    let room = (wide - BESIDE, high - AROUND);
+    if drawing.width_mm <= room.0 {
+        blocks.push(Block::LifeSize(drawing, head.to_owned(), below));
+        return;
+    }
+    let tiling = Tiling::of(&drawing, (room.0 - 2.0 * OVERLAP).floor(), drawing.height_mm.max(1.0), OVERLAP);
+    for column in 0..tiling.across {
+        let piece = tile(&drawing, &tiling, 0, column);
+        let name = text::piece_of(head, column + 1, tiling.across);
+        blocks.push(Block::LifeSize(piece, name, Vec::new()));
+    }
 }
 
 fn schedule(plate: &Plate) -> Table {
@@ -114,7 +141,10 @@ fn row(plate: &Plate, hole: &Hole) -> Vec<crate::block::Cell> {
         cell(hole.connector.clone()),
         tenths(hole.x),
         tenths(hole.y),
-        cut,
+        match hole.fixings.first() {
+            Some(first) => cut.line(text::screws(hole.fixings.len(), &first.diameter.figure_mm(1))),
+            None => cut,
+        },
         if has_hole { cell(design::PILOT.figure_mm(0)) } else { cell(text::DASH) },
         length(hole.edge),
         web,

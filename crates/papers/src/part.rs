@@ -123,18 +123,20 @@ impl Part {
     fn json(&self, heading: &Heading<'_>, job: &rig::Job, files: &mut BTreeMap<String, Vec<u8>>) -> Value {
         let sheet = sheet_data(&self.sheet, job, heading);
         let mut own = Vec::new();
+        // Whether pages are counted from here: a binding's first part, or a loose paper.
+        let first = heading.bound.as_ref().is_none_or(|bound| bound.first == self.name);
         let value = match &self.body {
             Body::Blocks(blocks) => {
                 let blocks: Vec<Value> = blocks.iter().map(|block| block.json(self.name, &mut own)).collect();
-                json!({ "kind": "blocks", "name": self.name, "sheet": sheet, "blocks": blocks })
+                json!({ "kind": "blocks", "name": self.name, "title": self.title, "first": first, "sheet": sheet, "blocks": blocks })
             }
             Body::Placed(pages) => {
                 let pages: Vec<Value> = pages.iter().map(|page| page.json(self.name, &mut own)).collect();
-                json!({ "kind": "placed", "name": self.name, "sheet": sheet, "pages": pages })
+                json!({ "kind": "placed", "name": self.name, "title": self.title, "first": first, "sheet": sheet, "pages": pages })
             }
             Body::Framed(pages, drawings) => {
                 own.clone_from(drawings);
-                json!({ "kind": "framed", "name": self.name, "sheet": sheet, "pages": pages })
+                json!({ "kind": "framed", "name": self.name, "title": self.title, "first": first, "sheet": sheet, "pages": pages })
             }
         };
         files.extend(own);
@@ -176,7 +178,7 @@ pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Pri
     }
     let mut files = BTreeMap::new();
     let supersedes = input.supersedes();
-    let halt = input.halt();
+    let (halt, halt_handover) = (input.halt(), input.halt_handover());
     let values: Vec<Value> = parts()
         .map(|(group, part)| {
             let heading = Heading {
@@ -187,7 +189,11 @@ pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Pri
                 scale: &part.scale,
                 program_version: input.program_version,
                 input_hash: input.input_hash,
-                halt: halt.as_deref().filter(|_| crate::is_built_from(part.name)),
+                halt: if crate::is_handed_over(part.name) {
+                    halt_handover.as_deref()
+                } else {
+                    halt.as_deref().filter(|_| crate::is_built_from(part.name))
+                },
                 bound: group.whole.then(|| group.numbered()),
                 supersedes: &supersedes,
                 caution: crate::cautions::foot(input.design),
@@ -198,6 +204,10 @@ pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Pri
     for severity in [finding::Severity::Stop, finding::Severity::Look, finding::Severity::Note] {
         let mark = svg(&drawing::severity_mark(severity, 3.2), Theme::Paper);
         files.insert(format!("/{}.svg", severity.word()), mark.into_bytes());
+    }
+    for degrees in [0, 90, 180, 270] {
+        let clock = svg(&drawing::clock_mark(degrees, 5.0), Theme::Paper);
+        files.insert(crate::clock_file(degrees).to_owned(), clock.into_bytes());
     }
     let author = drawing::text::clean(job.workshop.as_deref().unwrap_or_default());
     let title = drawing::text::clean(&job.title);

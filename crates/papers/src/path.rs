@@ -116,7 +116,8 @@ fn bands(input: &PapersInput<'_>, wide: f64) -> Vec<Block> {
         let left_off = (!way.left_off.is_empty()).then(|| text::left_off(&way.left_off.join(", ")));
         let bound = way.doubt.as_deref().map(text::band_doubt);
         let assumed = way.assumed.then(|| text::BAND_ASSUMED.to_owned());
-        for note in [left_off, bound, assumed].into_iter().flatten() {
+        let turned = way.turned.as_ref().map(|(place, db)| text::band_turned(place, &text::decibels(*db)));
+        for note in [left_off, turned, bound, assumed].into_iter().flatten() {
             if !notes.contains(&note) {
                 notes.push(note);
             }

@@ -16,8 +16,7 @@ pub(crate) fn power(input: &PapersInput<'_>) -> Part {
     let mut part = Part::blocks(input, "power", text::POWER, "-POW", Lie::Landscape, Vec::new());
     let (wide, high) = part.sheet.room();
     let mut blocks = vec![Block::Title(text::POWER)];
-    let warnings: Vec<String> =
-        design.rig.devices.iter().filter_map(|device| never(design, device)).collect();
+    let warnings = never(design);
     let mut boxes = Vec::new();
     if !warnings.is_empty() {
         boxes.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
@@ -35,7 +34,7 @@ pub(crate) fn power(input: &PapersInput<'_>) -> Part {
     if bricks.is_empty() {
         blocks.push(Block::Words(text::NO_BRICKS.to_owned()));
     }
-    blocks.extend(boxes.iter().cloned());
+    blocks.extend(boxes);
     if let Some(lines) = unfed(design) {
         blocks.push(Block::Boxed(text::UNFED.to_owned(), lines, 11.0));
     }
@@ -45,7 +44,6 @@ pub(crate) fn power(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::DC_LEADS));
     blocks.push(Block::Faint(text::DC_NOTE.to_owned()));
-    blocks.extend(boxes);
     blocks.extend(cautions::mains(design));
     blocks.push(Block::Table(dc_leads(design)));
     if let Some(table) = sockets(design) {
@@ -70,7 +68,7 @@ fn adaptor_words(device: &rig::Device) -> String {
     }
     match (adaptor.shortened, &adaptor.consent) {
         (Some(left), Some(consent)) => words.push(text::shortened(&left.figure_mm(0), consent)),
-        (Some(left), None) => words.push(text::shortened(&left.figure_mm(0), text::NO_CONSENT)),
+        (Some(left), None) => words.push(text::not_shortened(&left.figure_mm(0))),
         (None, _) if !adaptor.lead.is_unknown() => words.push(text::COILED.to_owned()),
         (None, _) => {}
     }
@@ -210,7 +208,12 @@ fn loads(design: &Design) -> Table {
 
 /// The sockets of the strips on the board; `None` where there are none.
 fn sockets(design: &Design) -> Option<Table> {
-    let sockets = design.sockets();
+    // A lead that is fixed to the strip takes no socket.
+    let is_socket = |socket: &rig::geometry::Socket| {
+        let connector = design.rig.port(&socket.at).and_then(|port| port.connector.as_ref());
+        connector.is_none_or(|connector| connector.family != rig::ConnectorFamily::Fixed)
+    };
+    let sockets: Vec<_> = design.sockets().into_iter().filter(is_socket).collect();
     if sockets.is_empty() {
         return None;
     }

@@ -37,14 +37,6 @@ impl PaperSize {
         }
     }
 
-    /// The name of the sheet twice as large.
-    pub fn double_word(self) -> &'static str {
-        match self {
-            Self::A4 => "A3",
-            Self::Letter => "17 × 11 in",
-        }
-    }
-
     /// Width and height of a sheet that lies, in millimetres.
     pub fn landscape_mm(self) -> (f64, f64) {
         match self {
@@ -78,8 +70,6 @@ pub(crate) enum Lie {
     Landscape,
     /// Half a sheet, upright (A5; half of a letter).
     Card,
-    /// Twice a sheet, along (A3; 17 by 11 in).
-    Double,
 }
 
 impl Sheet {
@@ -90,7 +80,6 @@ impl Sheet {
             Lie::Landscape => Self::sized(long, short),
             Lie::Portrait => Self::sized(short, long),
             Lie::Card => Self { left: EDGE, ..Self::sized((long / 2.0).floor(), short) },
-            Lie::Double => Self::sized(2.0 * short, long),
         }
     }
 
@@ -376,7 +365,10 @@ fn clean_or(words: &str, otherwise: &str) -> String {
 /// A text that may run over several lines: cleaned, cut at so many characters, and given places to break
 /// within long words, so that it cannot leave its column.
 pub(crate) fn soft(words: &str, most: usize) -> String {
-    const UNBROKEN: usize = 12;
+    /// Beyond so many letters a word may break anywhere.
+    const UNBROKEN: usize = 14;
+    /// A part of a name that is worth a line of its own.
+    const PART: usize = 3;
     let words = unquoted(&measure::clean(words));
     let mut out = String::new();
     let mut run = 0;
@@ -395,6 +387,14 @@ pub(crate) fn soft(words: &str, most: usize) -> String {
             run += 1;
         }
         out.push(c);
+        // A name breaks at its joints first: `PNL.` `P1_` `RETURN`.
+        if matches!(c, '.' | '_' | '/')
+            && PART <= run
+            && words.chars().nth(count + 1).is_some_and(char::is_alphabetic)
+        {
+            out.push('\u{200b}');
+            run = 0;
+        }
     }
     out
 }

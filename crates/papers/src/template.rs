@@ -1,6 +1,6 @@
 //! The life-size template: in tiles with joining marks, and as one sheet.
 
-use drawing::{Drawing, Tiling, check_bar, printed, template as drawn, tile, tile_map};
+use drawing::{Drawing, Tiling, check_bar, check_bar_upright, printed, template as drawn, tile, tile_map};
 
 use crate::part::{Body, Part, Placed};
 use crate::sheet::{Lie, Sheet, fit};
@@ -8,6 +8,8 @@ use crate::{PapersInput, text};
 
 /// How far tiles reach over their cut.
 const OVERLAP: f64 = 6.0;
+/// Room beside a tile for the upright bar and the box for what was measured.
+const BESIDE: f64 = 17.0;
 /// Room under a tile for its bar and its name.
 const FOOT: f64 = 9.0;
 /// The same on an upright sheet, whose bar leaves no room beside it.
@@ -62,7 +64,7 @@ fn foot(sheet: &Sheet) -> f64 {
 }
 
 fn tiling(drawing: &Drawing, sheet: &Sheet) -> Tiling {
-    let wide = sheet.right - sheet.left - 2.0 * OVERLAP;
+    let wide = sheet.right - sheet.left - BESIDE - 2.0 * OVERLAP;
     let high = sheet.strip_top() - sheet.top - foot(sheet) - 2.0 * OVERLAP;
     Tiling::of(drawing, wide.floor(), high.floor(), OVERLAP)
 }
@@ -101,6 +103,7 @@ fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usiz
         drawings: vec![
             (part, sheet.left, sheet.top, Some(size)),
             (check_bar(), sheet.right - 150.0, below + 3.0, None),
+            upright_bar(sheet),
         ],
         words: vec![
             (left, below + 6.0, text::tile_name(&name), 14.0, true, false),
@@ -109,12 +112,19 @@ fn page(sheet: &Sheet, deck: &str, drawing: &Drawing, tiling: &Tiling, row: usiz
     }
 }
 
+/// The bar in the other direction, at the right edge of a sheet.
+fn upright_bar(sheet: &Sheet) -> (Drawing, f64, f64, Option<(f64, f64)>) {
+    let bar = check_bar_upright();
+    let left = sheet.right - bar.width_mm - 1.5;
+    (bar, left, sheet.top + 4.0, None)
+}
+
 /// Every deck whole, each on a page as large as it needs; the largest gives the size.
 pub(crate) fn one_sheet(input: &PapersInput<'_>) -> Part {
     let decks = decks(input);
     let wide = decks.iter().map(|(_, drawing)| drawing.width_mm).fold(200.0, f64::max);
     let high = decks.iter().map(|(_, drawing)| drawing.height_mm).fold(100.0, f64::max);
-    let sheet = Sheet::sized((wide + 42.0).ceil(), (high + 58.0).ceil());
+    let sheet = Sheet::sized((wide + 42.0 + BESIDE).ceil(), (high + 58.0).ceil().max(210.0));
     let pages: Vec<Placed> = decks
         .into_iter()
         .map(|(name, drawing)| {
@@ -123,6 +133,7 @@ pub(crate) fn one_sheet(input: &PapersInput<'_>) -> Part {
                 drawings: vec![
                     (drawing, sheet.left + 4.0, sheet.top + 4.0, None),
                     (check_bar(), sheet.right - 150.0, below, None),
+                    upright_bar(&sheet),
                 ],
                 words: vec![(sheet.left + 4.0, below + 3.0, text::deck(&name), 14.0, true, false)],
             }

@@ -1,6 +1,7 @@
 //! Things of a design as papers name them: ends of leads, signs, amounts, lists.
 
 use design::{Clocking, Design};
+use finding::{Finding, Severity};
 use quantity::Length;
 use rig::{Device, FeedKind, Known, Nature, PortRef, Sign};
 
@@ -42,6 +43,15 @@ pub(crate) fn clocking(angle: Clocking) -> Cell {
     }
 }
 
+/// The same in few letters, with its picture.
+pub(crate) fn turn(angle: Clocking) -> Cell {
+    match angle {
+        Clocking::Turned(degrees) => cell(format!("{degrees}°")).picture(crate::clock_file(degrees)),
+        Clocking::Free => cell(text::DASH),
+        Clocking::Open => cell(text::UNKNOWN),
+    }
+}
+
 /// A sign in few letters.
 pub(crate) fn sign(nature: Option<Nature>, sign: Option<Sign>) -> &'static str {
     match (nature, sign) {
@@ -52,62 +62,135 @@ pub(crate) fn sign(nature: Option<Nature>, sign: Option<Sign>) -> &'static str {
     }
 }
 
-/// Warnings of a device's supply: what else would harm it.
-pub(crate) fn never(design: &Design, device: &Device) -> Option<String> {
-    let feed = device.feed.as_ref()?;
+/// What must never be done with the supplies, in plain sentences with the reason: for each outlet, lead and adaptor that
+/// would harm something.
+pub(crate) fn never(design: &Design) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for device in &design.rig.devices {
+        for words in never_with(design, device) {
+            if !out.contains(&words) {
+                out.push(words);
+            }
+        }
+    }
+    out
+}
+
+/// What is usual: more than this harms a device that is made for nine volts.
+const USUAL_VOLTS: f64 = 9.5;
+
+fn never_with(design: &Design, device: &Device) -> Vec<String> {
+    let Some(feed) = &device.feed else { return Vec::new() };
     let power = &device.power;
-    let high;
-    let mut why = Vec::new();
-    if power.nature.value == Some(Nature::Ac) {
-        why.push(text::NEVER_DC);
-        why.push(text::NEVER_ELSEWHERE);
-    }
-    if power.sign.value == Some(Sign::CentrePositive) {
-        why.push(text::NEVER_NEGATIVE);
-    }
-    if power.positive_ground.value == Some(true) {
-        why.push(text::NEVER_SHARED);
-    }
-    let is_low = power.volts.value.is_some_and(|window| window.high().get() < 9.0);
-    if is_low {
-        why.push(text::NEVER_NINE);
+    let name = device.tag.as_str();
+    let leads: Vec<&str> =
+        design.leads.iter().filter(|lead| lead.feeds(name)).map(|lead| lead.tag.as_str()).collect();
+    let lead = if leads.is_empty() { text::ITS_LEAD.to_owned() } else { leads.join(" and ") };
+    let outlets = feed.outlets.iter().map(ToString::to_string).collect::<Vec<_>>().join(" and ");
+    let state = design::feed_state(&design.rig, device);
+    let is_own = feed.kind == FeedKind::Adaptor && state.is_none();
+    let is_ac = power.nature.value == Some(Nature::Ac);
+    let volts = state.and_then(|state| state.volts.value);
+    let mut out = Vec::new();
+    match (is_own, is_ac) {
+        (true, true) => out.push(text::never_other_ac(name)),
+        (true, false) => out.push(text::never_other_adaptor(name)),
+        (false, true) => out.push(text::never_ac(&lead, name)),
+        (false, false) => {}
     }
     if feed.kind == FeedKind::SeriesPair {
-        why.push(text::NEVER_SERIES);
-    }
-    if feed.crossing {
-        why.push(text::NEVER_UNCROSSED);
-    }
-    // An outlet set higher than the usual nine volts harms whatever else is plugged there.
-    let set = feed
-        .outlets
-        .iter()
-        .filter_map(|outlet| design.rig.device(&outlet.device)?.outlet(&outlet.port)?.set.value)
-        .find(|volts| volts.get() > 9.5);
-    if let Some(volts) = set.filter(|_| !matches!(feed.kind, FeedKind::Adaptor | FeedKind::SeriesPair)) {
+        let volts = volts.map_or_else(|| text::BOTH_VOLTS.to_owned(), |volts| volts.to_string());
+        out.push(text::never_series(&lead, &volts, &outlets, name));
+    } else if let Some(volts) = volts.filter(|volts| USUAL_VOLTS < volts.get() && !is_ac) {
         let on_it = |other: &&Device| {
             let mut theirs = other.feed.iter().flat_map(|feed| &feed.outlets);
             theirs.any(|outlet| feed.outlets.contains(outlet))
         };
         let tags: Vec<&str> =
             design.rig.devices.iter().filter(on_it).map(|other| other.tag.as_str()).collect();
-        high = text::this_outlet_is(&volts.to_string(), &tags.join(" and "));
-        why.push(&high);
+        out.push(text::never_high(&outlets, &volts.to_string(), &tags.join(" and ")));
     }
-    if feed.kind == FeedKind::Adaptor {
-        why.push(text::NEVER_OTHER_ADAPTOR);
+    if power.sign.value == Some(Sign::CentrePositive) && !is_own {
+        out.push(text::never_positive(&lead, name));
     }
-    if why.is_empty() {
-        return None;
+    if feed.crossing {
+        out.push(text::never_crossed(&lead, name));
     }
-    let outlets: Vec<String> = feed.outlets.iter().map(ToString::to_string).collect();
-    Some(format!("{} ({}): {}", device.tag, outlets.join(" + "), why.join("; ")))
+    if power.positive_ground.value == Some(true) {
+        out.push(text::never_shared(name));
+    }
+    if let Some(high) = power.volts.value.map(quantity::Window::high).filter(|high| high.get() < 9.0) {
+        out.push(text::never_more(name, &high.to_string()));
+    }
+    out
 }
 
-/// The mass as it travels; where some of it is not weighed, that is the least it can be.
+/// The mass without the case; where some of it is not weighed, that is the least it can be, and nothing where nothing is.
+pub(crate) fn bare_mass(design: &Design) -> Cell {
+    mass_of(design, &design.mass.items[..design.mass.items.len() - cases(design)], design.mass.bare)
+}
+
+/// The same as it travels.
 pub(crate) fn travel_mass(design: &Design) -> Cell {
-    let unknown = design.mass.items.iter().filter(|item| item.mass.is_unknown()).count();
-    let assumed = design.mass.items.iter().any(|item| item.mass.is_assumed());
-    let kilos = cell(design::travel_mass(&design.mass)).assumed(assumed);
+    mass_of(design, &design.mass.items, design.mass.cased)
+}
+
+/// How many of the masses are the case's: it stands last.
+fn cases(design: &Design) -> usize {
+    usize::from(design.rig.board.case.is_some())
+}
+
+fn mass_of(_: &Design, items: &[design::MassItem], sum: quantity::Grams) -> Cell {
+    let unknown = items.iter().filter(|item| item.mass.is_unknown()).count();
+    if unknown == items.len() {
+        return cell(text::DASH).line(text::NOTHING_WEIGHED);
+    }
+    let assumed = items.iter().any(|item| item.mass.is_assumed());
+    let least = if unknown == 0 { "" } else { "≥ " };
+    let kilos = cell(format!("{least}{:.1} kg", sum.get() / 1000.0)).assumed(assumed);
     if unknown == 0 { kilos } else { kilos.line(text::masses_unknown(unknown)) }
+}
+
+/// How many outlets of low voltage are used on the board, and how many there are.
+pub(crate) fn outlets_used(design: &Design) -> (usize, usize) {
+    let all: Vec<PortRef> = design
+        .rig
+        .devices
+        .iter()
+        .flat_map(|device| device.outlets.iter().map(move |outlet| (device, outlet)))
+        .filter(|(_, outlet)| outlet.nature.value != Some(Nature::Mains))
+        .map(|(device, outlet)| PortRef::new(&device.tag, &outlet.name))
+        .collect();
+    let used = design.outlets.iter().filter(|load| all.contains(&load.outlet)).count();
+    (used, all.len())
+}
+
+/// How many findings are open: one count for every paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct OpenFindings {
+    pub(crate) stops: usize,
+    pub(crate) looks: usize,
+    pub(crate) notes: usize,
+    /// Those that could not be checked; they are in none of the others.
+    pub(crate) unchecked: usize,
+    /// Those that somebody answers for.
+    pub(crate) answered: usize,
+}
+
+impl OpenFindings {
+    pub(crate) fn of(findings: &[Finding]) -> Self {
+        let open = |severity: Severity| {
+            let is_open = |finding: &&Finding| {
+                finding.severity == severity && finding.accepted.is_none() && !finding.is_unchecked()
+            };
+            findings.iter().filter(is_open).count()
+        };
+        Self {
+            stops: open(Severity::Stop),
+            looks: open(Severity::Look),
+            notes: open(Severity::Note),
+            unchecked: findings.iter().filter(|f| f.is_unchecked() && f.accepted.is_none()).count(),
+            answered: findings.iter().filter(|finding| finding.accepted.is_some()).count(),
+        }
+    }
 }

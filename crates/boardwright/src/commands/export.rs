@@ -16,6 +16,9 @@ pub(crate) fn run(options: &Export) -> anyhow::Result<Outcome> {
             let value = design::resolved(&loaded.design, VERSION, &loaded.inputs);
             serde_json::to_string_pretty(&value)? + "\n"
         }
+        ExportAs::Svg if matches!(options.drawing, DrawingName::Plate) => {
+            drawing::layered(&drawn(options, &loaded.design)?)
+        }
         ExportAs::Svg => drawing::svg(&drawn(options, &loaded.design)?, Theme::Paper),
         ExportAs::Dxf => drawing::dxf(&drawn(options, &loaded.design)?),
         ExportAs::Csv => table(options, &loaded)?,
@@ -72,7 +75,7 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
             };
             drawing::template(design, deck.context("the board has no deck")?)
         }
-        DrawingName::Panel => {
+        DrawingName::Panel | DrawingName::Plate => {
             let plates = design::plates(design);
             let names: Vec<&str> = plates.iter().map(|plate| plate.panel.as_str()).collect();
             let plate = plates.iter().find(|plate| of.is_none_or(|of| of == plate.panel));
@@ -80,6 +83,12 @@ fn drawn(options: &Export, design: &Design) -> anyhow::Result<Drawing> {
                 Some(of) => one_of(&format!("there is no panel `{of}`"), &names, "the board has no panel"),
                 None => "the board has no panel".to_owned(),
             })?;
+            if matches!(options.drawing, DrawingName::Plate) {
+                if options.rear {
+                    bail!("a machine works on the front of a plate; leave --rear out");
+                }
+                return Ok(drawing::plate_file(design, plate));
+            }
             let side = if options.rear { PlateSide::Rear } else { PlateSide::Front };
             drawing::panel(design, plate, side)
         }

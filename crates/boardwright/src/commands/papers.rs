@@ -212,6 +212,7 @@ pub(crate) fn heard(design: &Design) -> Heard {
                 worst_db: worst,
                 worst_state: band.worst.state.clone().unwrap_or_default(),
                 change_at_4k_db: Some(band.worst.change_at_4k_db).filter(|db| db.is_finite()),
+                turned: way.turned_worst().map(|turned| (turned.words(), turned.change_db)),
                 left_off: if way.band_sparing.is_some() { bare(design) } else { Vec::new() },
                 limits_db: [design.limits.treble_change_look.get(), design.limits.treble_change_stop.get()],
                 states: way.states.iter().map(|state| levels(way, state)).collect(),
@@ -224,7 +225,7 @@ pub(crate) fn heard(design: &Design) -> Heard {
             }
         })
         .collect();
-    Heard { ways, tone: worst_tone(outcome), notes: outcome.notes.clone() }
+    Heard { ways, tone: worst_tone(outcome, title), notes: outcome.notes.clone() }
 }
 
 /// Devices that want the bare pickup.
@@ -249,10 +250,9 @@ fn levels(way: &signal::Way, state: &signal::StateResponse) -> StateLevels {
     }
 }
 
-/// The largest change that limits of treble are held against over all ways into an amp, or over all ways where there is no amp.
-fn worst_tone(outcome: &signal::Outcome) -> Option<ToneChange> {
-    let amps = outcome.ways.iter().any(|way| way.is_amp);
-    let worst = outcome.ways.iter().filter(|way| way.is_amp || !amps).max_by(|a, b| {
+/// The largest change that limits of treble are held against, over all ways: into an amp, and into a desk.
+fn worst_tone(outcome: &signal::Outcome, title: impl Fn(&str) -> String) -> Option<ToneChange> {
+    let worst = outcome.ways.iter().max_by(|a, b| {
         let size = |way: &signal::Way| way.treble().map_or(0.0, |(db, _)| db.abs());
         size(a).total_cmp(&size(b))
     })?;
@@ -260,7 +260,9 @@ fn worst_tone(outcome: &signal::Outcome) -> Option<ToneChange> {
     change_db.is_finite().then(|| ToneChange {
         change_db,
         state: state.cloned().unwrap_or_default(),
-        sink: worst.sink.clone(),
+        sink: title(&worst.sink),
+        turned: worst.turned_worst().map(signal::Turned::words),
+        by_tone: worst.turned_worst().map_or_else(|| worst.is_judged_by_tone(), |turned| turned.by_tone),
         assumed: !outcome.assumed.is_empty() || !outcome.lacks.is_empty(),
     })
 }

@@ -1,5 +1,6 @@
 //! The rules on small rigs: each fires, is silent, and says what it could not check.
 
+mod bench_order;
 mod build;
 mod cases;
 mod examples;

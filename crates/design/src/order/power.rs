@@ -1,12 +1,25 @@
 //! Mains and supplies in the work order: what is laid and plugged while the wall is far, and when it is switched on.
+//!
+//! Nothing is metered before what feeds it is in, and no supply lead goes into a device before its loose end is metered.
 
+use std::collections::BTreeSet;
+
+use rig::geometry::EndKind;
 use rig::{Device, LeadClass, PortRef, Role};
 
 use super::stage::{Stage, names};
-use crate::{Design, Lead, Making, outlet_words};
+use crate::{Design, Lead, LeadEndAt, Making, outlet_words, spans, tag_words};
+
+/// The least minutes for metering some ends. *Common practice, no source.*
+const METERING: u32 = 5;
 
 pub(super) fn mains(design: &Design) -> Stage {
-    let mut stage = Stage::new("mains", "Mains: ready-made, approved units only");
+    let title = if on_board(design).any(|lead| lead.ends.iter().any(LeadEndAt::is_wired)) {
+        "Mains: approved units only"
+    } else {
+        "Mains: ready-made, approved units only"
+    };
+    let mut stage = Stage::new("mains", title);
     for device in design.rig.devices.iter().filter(|device| device.role == Role::Strip && !device.outside) {
         let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}, unplugged", device.tag));
         step.device = Some(device.tag.clone());
@@ -29,18 +42,50 @@ pub(super) fn mains(design: &Design) -> Stage {
         );
         stage.act(format!("pass:{}", lead.tag), 10, text).leads = vec![lead.tag.clone()];
     }
-    let bought: Vec<&str> = design
-        .leads
-        .iter()
-        .filter(|lead| lead.making == Making::Bought)
-        .map(|lead| lead.tag.as_str())
-        .collect();
-    for tag in &bought {
+    // What can be unplugged at both ends and goes to the wall is laid by nobody: it comes with the first switching on.
+    let is_laid = |lead: &&Lead| {
+        let stays = lead.ends.iter().all(|end| !is_beside(design, &end.port));
+        stays || lead.ends.iter().any(|end| !is_beside(design, &end.port) && !end.has_plug())
+    };
+    for lead in on_board(design).filter(is_laid).filter(|lead| lead.through.is_empty()) {
+        let tag = &lead.tag;
         let step =
             stage.act(format!("lay:{tag}"), 5, format!("Lay {tag}, tie it; nothing plugged to the wall"));
-        step.leads = vec![(*tag).to_owned()];
+        step.leads = vec![tag.clone()];
     }
     stage
+}
+
+/// Mains that ends on the terminals of a panel: connected and tested before the panel is closed, by nobody but a competent
+/// person.
+pub(super) fn terminals(design: &Design, panel: &Device, stage: &mut Stage) {
+    let mut any = Vec::new();
+    for lead in on_board(design) {
+        for (leg, end) in lead.ends.iter().enumerate() {
+            if !end.is_wired() || end.port.device != panel.tag {
+                continue;
+            }
+            let text = format!(
+                "Competent person (licensed where required): connect {} to the terminals of {}, line, neutral and \
+                 earth as marked, cores in ferrules, pull relief tight, covers on; it goes to {}. Nothing plugged to \
+                 the wall",
+                lead.part(leg),
+                end.port,
+                lead.others(leg)
+            );
+            stage.act(format!("wire:{}:{}", lead.tag, end.port), 20, text).leads = vec![lead.tag.clone()];
+            any.push(lead.tag.as_str());
+        }
+    }
+    if !any.is_empty() {
+        let text = format!(
+            "Competent person, before {} is closed: earth continuity from the earth pin of the inlet to the plate, to \
+             every metal part and to the far end of {}; line and neutral not joined to earth; write the figures down",
+            panel.tag,
+            spans(&any)
+        );
+        stage.hold(format!("hold:earth:{}", panel.tag), 10, text);
+    }
 }
 
 /// A device's own adaptor goes into its socket as it lies, held as it is held; its lead is shortened only with consent.
@@ -70,7 +115,8 @@ fn own_adaptor(design: &Design, device: &Device, stage: &mut Stage) {
 
 pub(super) fn supplies(design: &Design) -> Stage {
     let mut stage = Stage::new("supplies", "Supplies");
-    for device in design.rig.devices.iter().filter(|device| device.role == Role::Brick && !device.outside) {
+    let bricks: Vec<&Device> = design.rig.devices.iter().filter(|device| is_brick(device)).collect();
+    for device in &bricks {
         let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}", device.tag));
         step.device = Some(device.tag.clone());
         if device.place.as_ref().is_some_and(|place| place.under) {
@@ -78,8 +124,16 @@ pub(super) fn supplies(design: &Design) -> Stage {
         }
         for outlet in device.outlets.iter().filter(|outlet| outlet.settings.len() > 1) {
             let port = PortRef::new(&device.tag, &outlet.name);
-            if design.outlets.iter().any(|load| load.outlet == port) {
-                let id = format!("set:{port}");
+            let Some(load) = design.outlets.iter().find(|load| load.outlet == port) else { continue };
+            let id = format!("set:{port}");
+            if outlet.set.is_unknown() {
+                // What nobody knows is no instruction.
+                let text = format!(
+                    "Find out first what {} needs from {port}; its lead stays out until {port} is set to that",
+                    load.devices.join(" and ")
+                );
+                stage.hold(id, 5, text);
+            } else {
                 let text = format!("Set {port} to {}; photograph, tape over", outlet_words(device, outlet));
                 stage.act(id, 2, text).device = Some(device.tag.clone());
             }
@@ -95,12 +149,234 @@ pub(super) fn supplies(design: &Design) -> Stage {
         let text = "Mains looked at and tested by a competent person (licensed where required)";
         stage.hold("hold:mains", 20, text);
     }
-    if design.rig.devices.iter().any(|device| device.role == Role::Brick && !device.outside) {
-        switch(design, &mut stage, "outlets", true);
-        stage.hold("hold:outlets", 15, "Meter every outlet, volts and polarity, before any lead is plugged");
-        switch(design, &mut stage, "outlets", false);
+    // One supply after the other where one feeds the next: each is metered before what hangs on it.
+    for level in 0..=bricks.iter().map(|brick| level(design, &brick.tag)).max().unwrap_or(0) {
+        let of = if level == 0 { String::new() } else { format!(":{}", level + 1) };
+        let here: Vec<&Device> =
+            bricks.iter().filter(|brick| self::level(design, &brick.tag) == level).copied().collect();
+        let feeds: Vec<&Lead> = supply_leads(design)
+            .filter(|lead| fed(lead).any(|end| here.iter().any(|brick| brick.tag == end.port.device)))
+            .collect();
+        if !feeds.is_empty() {
+            plug(design, &mut stage, &feeds, EndKind::From);
+            metered(design, &mut stage, &feeds, &format!("feeds{of}"));
+            plug(design, &mut stage, &feeds, EndKind::To);
+        }
+        for brick in here.iter().filter(|brick| !is_fed(design, brick)) {
+            let text = format!(
+                "Put in what feeds {}, as its plate says: nothing in this job says what; nothing plugged to the wall",
+                brick.tag
+            );
+            stage.act(format!("feed:{}", brick.tag), 2, text).device = Some(brick.tag.clone());
+        }
+        if here.is_empty() {
+            continue;
+        }
+        let live: Vec<&str> = here.iter().map(|brick| brick.tag.as_str()).collect();
+        let whose =
+            if live.len() == bricks.len() { String::new() } else { format!(" of {}", live.join(", ")) };
+        switch(design, &mut stage, &format!("outlets{of}"), true);
+        let text = format!("Meter every outlet{whose}, volts and polarity, before any lead is plugged");
+        stage.hold(format!("hold:outlets{of}"), 15, text);
+        switch(design, &mut stage, &format!("outlets{of}"), false);
     }
     stage
+}
+
+/// The supply leads to devices: in at the supply, metered at the loose end, and only then into a device.
+pub(super) fn ends(design: &Design) -> Stage {
+    let mut stage = Stage::new("ends", "Supply leads, loose at the devices");
+    let leads: Vec<&Lead> =
+        supply_leads(design).filter(|lead| is_early(design, lead) && !feeds_brick(design, lead)).collect();
+    plug(design, &mut stage, &leads, EndKind::From);
+    if !leads.is_empty() {
+        metered(design, &mut stage, &leads, "ends");
+    }
+    stage
+}
+
+/// The supply leads that come from a device of a run, not from a supply: each when what it comes from is fed.
+pub(super) fn late(design: &Design) -> Stage {
+    let mut stage = Stage::new("late", "Supply leads from device to device");
+    let mut left: Vec<&Lead> = supply_leads(design).filter(|lead| !is_early(design, lead)).collect();
+    // Each round brings one more step along a row of devices.
+    while !left.is_empty() {
+        let waits = |lead: &&Lead| {
+            lead.ends
+                .iter()
+                .filter(|end| end.kind == EndKind::From)
+                .any(|end| left.iter().any(|other| other.feeds(&end.port.device)))
+        };
+        let (later, mut now): (Vec<&Lead>, Vec<&Lead>) = left.iter().copied().partition(|lead| waits(&lead));
+        let later = if now.is_empty() {
+            // A ring, which the checks find: as they come.
+            now = later;
+            Vec::new()
+        } else {
+            later
+        };
+        let of = now[0].tag.clone();
+        metered(design, &mut stage, &now, &of);
+        plug(design, &mut stage, &now, EndKind::To);
+        left = later;
+    }
+    stage
+}
+
+/// Plugs the ends of one kind that are on the board or beside it.
+fn plug(design: &Design, stage: &mut Stage, leads: &[&Lead], kind: EndKind) {
+    for lead in leads {
+        let ends: Vec<&LeadEndAt> =
+            lead.ends.iter().filter(|end| end.kind == kind && end.has_plug()).collect();
+        let Some(first) = ends.first().filter(|end| !end.port.port.is_empty()) else { continue };
+        let ports: Vec<String> = ends.iter().map(|end| end.port.to_string()).collect();
+        let loose = match kind {
+            EndKind::From => "; its other end stays loose",
+            EndKind::To => "",
+        };
+        let tag = &lead.tag;
+        let step = stage.act(
+            format!("plug:{tag}:{}", first.port),
+            1,
+            format!("Plug {tag} into {}{loose}", ports.join(" and ")),
+        );
+        step.leads = vec![tag.clone()];
+        step.device = design.rig.device(&first.port.device).map(|device| device.tag.clone());
+    }
+}
+
+/// Mains on, the loose ends metered, mains off. A lead that would harm another device has a hold of its own.
+fn metered(design: &Design, stage: &mut Stage, leads: &[&Lead], of: &str) {
+    switch(design, stage, of, true);
+    let (special, plain): (Vec<&Lead>, Vec<&Lead>) =
+        leads.iter().copied().partition(|lead| special_words(design, lead).is_some());
+    if !plain.is_empty() {
+        let tags: Vec<&str> = plain.iter().map(|lead| lead.tag.as_str()).collect();
+        let minutes = u32::try_from(plain.len()).unwrap_or(u32::MAX).max(METERING);
+        let text = format!(
+            "Meter the loose end of {}, volts and polarity against the DC list, before it goes into a device",
+            spans(&tags)
+        );
+        stage.hold(format!("hold:{of}"), minutes, text).leads =
+            tags.iter().map(ToString::to_string).collect();
+    }
+    for lead in special {
+        let words = special_words(design, lead).unwrap_or_default();
+        let text = format!("Meter the loose end of {}: {words}", lead.tag);
+        stage.hold(format!("hold:end:{}", lead.tag), 2, text).leads = vec![lead.tag.clone()];
+    }
+    switch(design, stage, of, false);
+}
+
+/// What the loose end of a lead must show that would harm another device, or of which nobody knows what it gives.
+fn special_words(design: &Design, lead: &Lead) -> Option<String> {
+    let to: Vec<&Device> = fed(lead).filter_map(|end| design.rig.device(&end.port.device)).collect();
+    let first = to.first()?;
+    let tags: Vec<&str> = to.iter().map(|device| device.tag.as_str()).collect();
+    let whose = tags.join(" and ");
+    let alone = format!("it goes into {whose} and into no other device");
+    let adaptor = first.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor);
+    if lead.class == LeadClass::Ac {
+        let words = crate::trial::ac_words(first);
+        return Some(format!("{words}; {alone}"));
+    }
+    if adaptor && crate::feed_state(&design.rig, first).is_none() {
+        return Some(format!(
+            "volts and polarity as printed on the adaptor and on {whose}, both alike; {alone}"
+        ));
+    }
+    let state = crate::feed_state(&design.rig, first).unwrap_or_default();
+    let Some(volts) = state.volts.value else {
+        return Some(format!("find out first what {whose} needs; {} stays out of it until then", lead.tag));
+    };
+    if let Some(wants) = crate::trial::unsuited(first, volts) {
+        return Some(format!(
+            "it gives {volts}, and {whose} runs on {wants}: find out first, do not plug it"
+        ));
+    }
+    let words = tag_words(design, lead);
+    if words.is_none() && volts.get() <= crate::trial::USUAL_VOLTS {
+        return None;
+    }
+    let sort = words.map(|words| format!(", {}", words.to_lowercase())).unwrap_or_default();
+    Some(format!("{volts}{sort}; {alone}"))
+}
+
+/// How many supplies stand between a supply and mains.
+fn level(design: &Design, tag: &str) -> usize {
+    let mut here: BTreeSet<&str> = BTreeSet::from([tag]);
+    let mut level = 0;
+    // No row is longer than there are devices: a ring ends here, too.
+    while level < design.rig.devices.len() {
+        let before: BTreeSet<&str> = supply_leads(design)
+            .filter(|lead| here.iter().any(|tag| lead.feeds(tag)))
+            .flat_map(|lead| lead.ends.iter().filter(|end| end.kind == EndKind::From))
+            .map(|end| end.port.device.as_str())
+            .filter(|tag| design.rig.device(tag).is_some_and(is_brick))
+            .collect();
+        if before.is_empty() {
+            return level;
+        }
+        here = before;
+        level += 1;
+    }
+    0
+}
+
+/// Whether a device is a supply on the board.
+fn is_brick(device: &Device) -> bool {
+    device.role == Role::Brick && !device.outside
+}
+
+/// Whether the job says what feeds a supply.
+fn is_fed(design: &Design, brick: &Device) -> bool {
+    let is_power = |lead: &&Lead| match lead.class {
+        LeadClass::Mains => true,
+        class => class.is_supply() && lead.run.is_none(),
+    };
+    let own = brick.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor);
+    own || design.leads.iter().filter(is_power).any(|lead| lead.ends.iter().any(|end| takes(brick, end)))
+}
+
+/// Whether a lead end is where a supply takes its power in: none of its outlets.
+fn takes(brick: &Device, end: &LeadEndAt) -> bool {
+    end.port.device == brick.tag && brick.outlet(&end.port.port).is_none()
+}
+
+/// The ends of a lead that feed something.
+fn fed(lead: &Lead) -> impl Iterator<Item = &LeadEndAt> {
+    lead.ends.iter().filter(|end| end.kind == EndKind::To)
+}
+
+/// The low-voltage supply leads.
+fn supply_leads(design: &Design) -> impl Iterator<Item = &Lead> {
+    design.leads.iter().filter(|lead| lead.run.is_none() && lead.class.is_supply())
+}
+
+fn feeds_brick(design: &Design, lead: &Lead) -> bool {
+    fed(lead).any(|end| design.rig.device(&end.port.device).is_some_and(is_brick))
+}
+
+/// Whether a supply lead comes from something that is there before the devices are set down.
+fn is_early(design: &Design, lead: &Lead) -> bool {
+    lead.ends.iter().filter(|end| end.kind == EndKind::From).all(|end| {
+        design
+            .rig
+            .device(&end.port.device)
+            .is_none_or(|device| device.outside || matches!(device.role, Role::Brick | Role::Strip))
+    })
+}
+
+/// Whether a lead end is plugged with the supplies, apart from the devices: at its supply, at a supply that it feeds, or at
+/// last because it comes from a device.
+pub(super) fn is_apart(design: &Design, lead: &Lead, end: &LeadEndAt) -> bool {
+    lead.run.is_none()
+        && lead.class.is_supply()
+        && match (is_early(design, lead), end.kind) {
+            (true, EndKind::From) => true,
+            (true, EndKind::To) => feeds_brick(design, lead),
+            (false, kind) => kind == EndKind::To,
+        }
 }
 
 /// The mains leads with an end on the board.
@@ -116,18 +392,27 @@ fn is_beside(design: &Design, port: &PortRef) -> bool {
 /// How the board gets mains, in words: the leads to the wall, or adaptors that go straight into it. `None` where nothing of
 /// it hangs on mains.
 fn on(design: &Design) -> Option<String> {
-    let walls: Vec<&str> = on_board(design)
+    let mut walls: Vec<String> = on_board(design)
         .filter(|lead| lead.ends.iter().any(|end| is_beside(design, &end.port)))
-        .map(|lead| lead.tag.as_str())
+        .map(|lead| lead.tag.clone())
         .collect();
-    if !walls.is_empty() {
-        return Some(walls.join(" and "));
+    let has_lead = !walls.is_empty();
+    let in_strip = |at: &PortRef| design.rig.device(&at.device).is_some_and(|strip| !strip.outside);
+    let own = design.rig.devices.iter().filter(|device| !device.outside).filter(|device| {
+        let feed = device.feed.as_ref().filter(|feed| feed.kind == rig::FeedKind::Adaptor);
+        feed.is_some_and(|feed| !feed.outlets.iter().any(in_strip))
+    });
+    let own: Vec<&str> = own.map(|device| device.tag.as_str()).collect();
+    if !has_lead && on_board(design).next().is_some() {
+        walls.push("the mains lead".to_owned());
     }
-    let own = |device: &&Device| {
-        device.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor) && !device.outside
-    };
-    let any = on_board(design).next().is_some() || design.rig.devices.iter().any(|device| own(&device));
-    any.then(|| "the mains lead".to_owned())
+    if !own.is_empty() {
+        let plural = if own.len() == 1 { "adaptor" } else { "adaptors" };
+        walls.push(format!("the {plural} of {}", spans(&own)));
+    }
+    let unsaid = design.rig.devices.iter().filter(|device| is_brick(device) && !is_fed(design, device));
+    walls.extend(unsaid.map(|brick| format!("what feeds {}", brick.tag)));
+    (!walls.is_empty()).then(|| walls.join(" and "))
 }
 
 /// Switches the board on for one act, or off again after it.

@@ -73,8 +73,10 @@ impl Stage {
         &mut self.steps[last]
     }
 
-    pub(super) fn hold(&mut self, id: impl Into<String>, minutes: u32, text: impl Into<String>) {
-        self.act(id, minutes, text).hold = true;
+    pub(super) fn hold(&mut self, id: impl Into<String>, minutes: u32, text: impl Into<String>) -> &mut Step {
+        let step = self.act(id, minutes, text);
+        step.hold = true;
+        step
     }
 
     /// What must be at hand for all of it: each tool once, cables and pieces added up.

@@ -1,7 +1,6 @@
 //! The true plan of one deck or of all: the player's view from above, the player at the bottom.
 
 mod course;
-pub(crate) use course::seen_from_above;
 mod deck;
 pub(crate) use deck::{FOOT, figure};
 mod device;

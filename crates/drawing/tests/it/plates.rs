@@ -63,11 +63,78 @@ fn a_cut_out_is_a_rectangle_on_drawing_and_file() {
         let area = area.expect("a rectangle is cut");
         assert!((area.width() - 27.0).abs() < 1e-9 && (area.height() - 20.0).abs() < 1e-9, "{area:?}");
         let words: Vec<&str> = drawing.texts().iter().map(|text| text.content.as_str()).collect();
-        assert!(words.contains(&"27 × 20"), "its size stands on it: {words:?}");
+        assert!(words.contains(&"27 × 20, 2 × ⌀ 3.2"), "its size stands on it, and its screws: {words:?}");
         let file = dxf(&drawing);
-        let cut = file.matches("POLYLINE\r\n  8\r\nHOLES").count();
-        assert_eq!(cut, 1, "a closed polyline on the layer of holes");
+        let cut = file.matches("POLYLINE\r\n  8\r\nCUT").count();
+        assert_eq!(cut, 2, "the plate and its cut-out, closed polylines that are cut");
+        assert!(file.contains("$INSUNITS\r\n 70\r\n4"), "millimetres");
+        assert!(file.contains("%%c") && !file.contains("\\U+2300"), "the sign of a diameter as R12 has it");
     }
+}
+
+/// The layers of a file with how many things each has.
+fn layers(file: &str) -> std::collections::BTreeMap<String, usize> {
+    let mut out = std::collections::BTreeMap::new();
+    let lines: Vec<&str> = file.split("\r\n").collect();
+    for two in lines.windows(2).filter(|two| two[0] == "  8") {
+        *out.entry(two[1].to_owned()).or_default() += 1;
+    }
+    out
+}
+
+#[test]
+fn a_plate_for_a_machine_has_its_layers_and_every_legend_as_strokes() {
+    let design = inlet();
+    let plate = plates(&design).into_iter().next().expect("a plate");
+    let drawing = drawing::plate_file(&design, &plate);
+    let file = dxf(&drawing);
+    let names: Vec<String> = layers(&file).into_keys().collect();
+    assert_eq!(names, ["CUT", "DIMENSION", "DRILL", "ENGRAVE", "PILOT"]);
+    let text = file.matches("TEXT\r\n  8\r\nENGRAVE").count();
+    assert_eq!(text, 0, "no font is needed");
+    // Extents hold all that is cut: the plate from its corner.
+    let after = |name: &str, code: &str| -> f64 {
+        let rest = file.split(name).nth(1).expect(name);
+        let rest = rest.split(&format!("\r\n {code}\r\n")).nth(1).expect(code);
+        rest.split("\r\n").next().expect("a value").parse().expect("a number")
+    };
+    let (wide, high) =
+        (plate.width.value.expect("width").as_mm(), plate.height.value.expect("height").as_mm());
+    assert!(after("$EXTMIN", "10") <= 0.0 && after("$EXTMIN", "20") <= 0.0);
+    assert!(wide <= after("$EXTMAX", "10") && high <= after("$EXTMAX", "20"));
+    let svg = drawing::layered(&drawing);
+    for layer in ["CUT", "DIMENSION", "DRILL", "ENGRAVE", "PILOT"] {
+        assert_eq!(svg.matches(&format!("<g id=\"{layer}\">")).count(), 1, "{layer}");
+    }
+    assert!(!svg.contains("PlateGround") && svg.starts_with("<svg"));
+}
+
+#[test]
+fn what_is_screwed_to_a_plate_has_its_screws() {
+    let mut rig = rigs::two_decks();
+    let panel = rig.devices.iter_mut().find(|device| device.role == Role::Panel).expect("the panel");
+    let port = panel.ports.iter_mut().find(|port| port.name == "OUT").expect("the jack");
+    let connector = port.connector.as_mut().expect("it has a connector");
+    connector.family = rig::ConnectorFamily::Xlr;
+    connector.hole = rigs::measured(rigs::mm(24));
+    let design = of(rig);
+    let plate = plates(&design).into_iter().next().expect("a plate");
+    let hole = plate.holes.iter().find(|hole| hole.port == "OUT").expect("the hole");
+    let apart = |part: fn(&design::Fixing) -> Length| (part(&hole.fixings[0]) - part(&hole.fixings[1])).abs();
+    assert_eq!(
+        (apart(|fixing| fixing.x), apart(|fixing| fixing.y)),
+        (rigs::mm(19), rigs::mm(24)),
+        "the usual flange"
+    );
+    for side in [PlateSide::Front, PlateSide::Rear] {
+        let drawing = panel_of(&design, &plate, side);
+        let words: Vec<&str> = drawing.texts().iter().map(|text| text.content.as_str()).collect();
+        assert!(words.contains(&"⌀ 24, 2 × ⌀ 3.2"), "{words:?}");
+    }
+}
+
+fn panel_of(design: &Design, plate: &design::Plate, side: PlateSide) -> Drawing {
+    panel(design, plate, side)
 }
 
 #[test]

@@ -10,6 +10,7 @@ pub(crate) const TEMPLATE_SHEET: &str = "Template 1 : 1, one sheet";
 pub(crate) const POWER: &str = "Power map and DC leads";
 pub(crate) const LEADS: &str = "Lead schedule and cut list";
 pub(crate) const LABELS: &str = "Labels";
+pub(crate) const LABELS_WRAP: &str = "Labels to wrap around";
 pub(crate) const PANEL: &str = "Panel and drilling template";
 pub(crate) const BILL: &str = "Bill of materials";
 pub(crate) const ORDER: &str = "Work order";
@@ -50,17 +51,27 @@ pub(crate) fn exit(word: &str) -> String {
 }
 
 // Leads.
-pub(crate) const CUT_LIST: &str = "Cut list, by batch";
-pub(crate) const CUT_NOTE: &str = "Lengths follow the way each lead is laid, with what its plugs take up and slack. Dotted \
-     ones rest on something open or assumed: lay a string before cutting. Exits are seen on the device before it is turned. “Twist between plugs”: hold the lead straight, look along it from the first \
-     end, turn the second plug clockwise by so much; 0° has both tips pointing the same way.";
-pub(crate) const INSTALL_LIST: &str = "Lead schedule, in the order of plugging";
-pub(crate) const INSTALL_NOTE: &str =
-    "Dotted: rests on something open or assumed. The order is that of the work order.";
+pub(crate) const LEAD_SHEET: &str = "Lead sheet";
+pub(crate) const LEAD_SHEET_NOTE: &str = "By batch; the number counts the order of plugging. Below a port: the way the cable \
+     leaves its plug, seen on the device before it is turned. A dotted length rests on something open or assumed: lay a string \
+     before cutting. Twist: hold the lead straight, look along it from the first end, turn the second plug clockwise by so \
+     much (picture: first plug up). Contacts go tip to tip, sleeve to sleeve, centre to centre, unless a sketch below says \
+     otherwise.";
+pub(crate) const IN_ORDER: &str = "no.";
+pub(crate) const TWIST: &str = "twist";
+pub(crate) const NOT_MADE_HERE: &str = "Not made here";
+
+/// A loop of cable that stays beside a lead.
+pub(crate) fn service_loop(mm: &str) -> String {
+    format!("{mm} of it a loop")
+}
+
+/// From which offcut or reel, and where on it.
+pub(crate) fn cut_from(source: &str, at_mm: i64) -> String {
+    format!("{source}, at {at_mm}")
+}
+
 pub(crate) const SECOND_TURNED: &str = "twist between plugs";
-pub(crate) const CUT_PLAN: &str = "Cut plan, by reel and offcut";
-pub(crate) const CUT_PLAN_NOTE: &str = "Cut in this order, each from where the last one ended. What remains of an offcut or \
-     a reel goes back with its length written on it; shorter than 200 mm it is scrap.";
 
 /// Leads that no plan cuts again.
 pub(crate) fn cut_already(leads: &str) -> String {
@@ -91,7 +102,11 @@ pub(crate) fn shortened(mm: &str, consent: &str) -> String {
     format!("lead shortened to {mm} mm, agreed: {consent}; supply unplugged first")
 }
 
-pub(crate) const NO_CONSENT: &str = "NOBODY, do not cut";
+/// A shorter lead that nobody agreed to.
+pub(crate) fn not_shortened(mm: &str) -> String {
+    format!("NOT CUT: nobody agreed to the {mm} mm that are written down; the lead stays whole")
+}
+
 pub(crate) const COILED: &str = "lead stays whole, the rest coiled away from coils";
 pub(crate) const JOINTS: &str = "Leads with a joint, and crossed leads";
 pub(crate) const JOINTS_NOTE: &str = "Plates are the ends, with their legs and cut lengths; lines are wires from contact \
@@ -161,9 +176,10 @@ pub(crate) fn batch(number: usize, cable: &str, ends: &str) -> String {
     format!("Batch {number}: {cable}; {ends}")
 }
 
-/// How much cable goes into each plug.
+/// How much cable goes into each plug: so much jacket is stripped, and of each core what is soldered. *Common practice, no
+/// source.*
 pub(crate) fn in_plug(mm: &str, mark: &str) -> String {
-    format!(", of which {mm} mm{mark} in each plug")
+    format!("; at each plug strip {mm} mm{mark} of the jacket, 5 mm of each core")
 }
 
 /// What computed lengths rest on: what each of these is followed by names.
@@ -225,21 +241,61 @@ pub(crate) const TAG_BOTH_ENDS: &str = "Tag both ends of these leads";
 pub(crate) const TAGS: &str = "tag every end";
 pub(crate) const UNFED: &str = "No feed yet";
 pub(crate) const ISOLATED: &str = "outlets";
-pub(crate) const NEVER_SERIES: &str =
-    "both leads of its pair or none, and nothing else on these outlets: together they make its voltage";
-pub(crate) const NEVER_ELSEWHERE: &str = "its AC lead goes into no other device, which it would destroy";
-pub(crate) const NEVER_DC: &str = "it runs on AC, and no DC lead goes into it";
-pub(crate) const NEVER_NEGATIVE: &str =
-    "it is centre positive, and a usual lead, centre negative, may destroy it";
-pub(crate) const NEVER_SHARED: &str = "it has positive ground and shares no outlet, which would short both";
-pub(crate) const NEVER_NINE: &str = "9 V or more destroy it";
-pub(crate) const NEVER_UNCROSSED: &str = "only by its own crossing lead, tagged at both ends";
-pub(crate) const NEVER_OTHER_ADAPTOR: &str =
-    "only by its own adaptor, with the volts and polarity that are printed on it";
+/// What a supply lead is called that has no number.
+pub(crate) const ITS_LEAD: &str = "its lead";
+/// What a pair gives where its volts are not known.
+pub(crate) const BOTH_VOLTS: &str = "the volts of both outlets together";
 
-/// An outlet of more than the usual nine volts, and whose alone it is.
-pub(crate) fn this_outlet_is(volts: &str, tag: &str) -> String {
-    format!("this outlet gives {volts}, and what is not made for it may be destroyed: {tag} only")
+pub(crate) fn never_series(lead: &str, volts: &str, outlets: &str, device: &str) -> String {
+    format!(
+        "The plug of {lead} at {device} carries {volts}, from {outlets} in series: put it into {device} and into no other \
+         device, which it may destroy. Both its ends at the supply are in, or neither; nothing else goes on these outlets."
+    )
+}
+
+pub(crate) fn never_high(outlets: &str, volts: &str, devices: &str) -> String {
+    format!(
+        "{outlets} gives {volts}: {devices} only. More than 9 V may destroy a device that is made for 9 V."
+    )
+}
+
+pub(crate) fn never_ac(lead: &str, device: &str) -> String {
+    format!(
+        "{lead} carries AC for {device}: put it into no other device, which it would destroy, and put no DC lead into \
+         {device}."
+    )
+}
+
+pub(crate) fn never_other_ac(device: &str) -> String {
+    format!(
+        "{device} runs on its own AC adaptor alone. Its plug destroys other devices; a DC lead does not run {device}."
+    )
+}
+
+pub(crate) fn never_other_adaptor(device: &str) -> String {
+    format!(
+        "{device} runs on its own adaptor alone: another that fits may have other volts or the other polarity, and \
+         destroy it."
+    )
+}
+
+pub(crate) fn never_positive(lead: &str, device: &str) -> String {
+    format!(
+        "{lead} is centre positive, for {device} alone. The other leads are centre negative: they may destroy {device}, \
+         and {lead} may destroy any other device."
+    )
+}
+
+pub(crate) fn never_crossed(lead: &str, device: &str) -> String {
+    format!("{lead} swaps the polarity for {device}: put it into no other device, which it may destroy.")
+}
+
+pub(crate) fn never_shared(device: &str) -> String {
+    format!("{device} has positive ground: it shares its outlet with nothing, which would short both.")
+}
+
+pub(crate) fn never_more(device: &str, volts: &str) -> String {
+    format!("{device} takes {volts} and no more: a 9 V lead destroys it.")
 }
 
 /// What the tags of a lead say.
@@ -303,6 +359,13 @@ pub(crate) fn band_doubt(doubt: &str) -> String {
     format!("The band is {doubt}.")
 }
 
+/// What a turned volume pedal makes of the treble, where that is more than what the chart shows.
+pub(crate) fn band_turned(place: &str, change: &str) -> String {
+    format!(
+        "Curves are with volume pedals as they stand; with {place} the treble changes by {change} at worst."
+    )
+}
+
 pub(crate) const BAND_ASSUMED: &str = "Rests on assumed values.";
 
 /// From where to where.
@@ -321,7 +384,9 @@ pub(crate) fn on_words(tags: &[String]) -> String {
 
 /// What the band leaves bypassed.
 pub(crate) fn left_off(tags: &str) -> String {
-    format!("Without {tags}, which loads the pickup on purpose.")
+    format!(
+        "Without {tags}, which loads the pickup on purpose: no worst figure counts it, only its own states show it."
+    )
 }
 
 /// A level in decibels without its unit.
@@ -485,13 +550,22 @@ pub(crate) fn centre_of_mass(x: &str, x_share: f64, y: &str, y_share: f64) -> St
     format!("{x} mm from the left ({x_share:.0} %), {y} mm from the front ({y_share:.0} %)")
 }
 
+/// A piece of a drawing that is wider than a sheet.
+pub(crate) fn piece_of(head: &str, number: usize, count: usize) -> String {
+    format!("{head}, piece {number} of {count} from the left: cut at the chain line, lay over ring on ring")
+}
+
+/// The screws beside a hole.
+pub(crate) fn screws(count: usize, mm: &str) -> String {
+    format!("{count} × ⌀ {mm}")
+}
+
 // Work order.
 pub(crate) const AT_HAND: &str = "At hand";
 pub(crate) const TICK_DONE: &str = "done";
 pub(crate) const ACT: &str = "act";
 pub(crate) const PLANNED: &str = "planned";
-pub(crate) const USED: &str = "used";
-pub(crate) const INITIALS: &str = "initials";
+pub(crate) const USED_INITIALS: &str = "used, initials";
 pub(crate) const STEP_ID: &str = "id";
 pub(crate) const HOLD: &str = "hold";
 
@@ -500,9 +574,26 @@ pub(crate) fn stage(number: usize, count: usize, title: &str) -> String {
     format!("Stage {number} of {count}: {title}")
 }
 
-/// Minutes planned.
-pub(crate) fn minutes(minutes: u32) -> String {
-    format!("{minutes} min planned")
+/// Minutes planned for a stage, and what is left when it is done.
+pub(crate) fn minutes(minutes: u32, left: u32) -> String {
+    if left == 0 {
+        return format!("{minutes} min planned; then all is done");
+    }
+    format!("{minutes} min planned; {} left after it", hours(left))
+}
+
+/// What is planned for everything.
+pub(crate) fn minutes_in_all(minutes: u32) -> String {
+    format!("Planned in all: {minutes} min, {}.", hours(minutes))
+}
+
+/// Minutes as hours are read from a clock: `3 h 05 min`.
+fn hours(minutes: u32) -> String {
+    if minutes < 60 {
+        format!("{minutes} min")
+    } else {
+        format!("{} h {:02} min", minutes / 60, minutes % 60)
+    }
 }
 
 pub(crate) const MINUTES_NOTE: &str =
@@ -510,8 +601,16 @@ pub(crate) const MINUTES_NOTE: &str =
 
 /// What stands on every page that is built from, while so many stops are open.
 pub(crate) fn not_for_building(stops: usize) -> String {
-    let stops = if stops == 1 { "1 stop is open".to_owned() } else { format!("{stops} stops are open") };
-    format!("NOT FOR BUILDING: {stops}")
+    format!("NOT FOR BUILDING: {}", stops_open(stops))
+}
+
+/// The same on what goes with the board.
+pub(crate) fn not_for_handover(stops: usize) -> String {
+    format!("NOT TO BE HANDED OVER: {}", stops_open(stops))
+}
+
+fn stops_open(stops: usize) -> String {
+    if stops == 1 { "1 stop is open".to_owned() } else { format!("{stops} stops are open") }
 }
 
 /// What is to be done about them before any work.
@@ -532,18 +631,32 @@ pub(crate) const SIGNATURE: &str = "Signature";
 pub(crate) const SUBJECT: &str = "lead, port, state";
 pub(crate) const EXPECTED: &str = "expected";
 pub(crate) const PASSES: &str = "passes";
+pub(crate) const END_TO_END: &str = "end to end";
+pub(crate) const BETWEEN_CONDUCTORS: &str = "between conductors";
+pub(crate) const CORE_TO_SCREEN: &str = "core to screen";
+/// In place of a figure that nobody knows.
+pub(crate) const WRITE_DOWN: &str = "write down";
+pub(crate) const FIND_OUT_FIRST: &str = "find out first";
 pub(crate) const TICK_OK: &str = "pass";
 
 /// The head of a part of the test sheet.
 pub(crate) fn test_part(part: TestPart) -> (&'static str, &'static str) {
     match part {
-        TestPart::Leads => ("Leads", "before they are plugged; wiggle 3 s per end, pull 20 N"),
+        TestPart::Leads => (
+            "Leads",
+            "before they are plugged; wiggle 3 s per end, pull 20 N. Passes: each conductor ≤ 0.2 Ω + what its cable adds, \
+             core to screen ± 10 %",
+        ),
         TestPart::Outlets => ("Outlets", "nothing plugged"),
         TestPart::Ends => ("Supply ends", "before the device is plugged"),
         TestPart::Draw => ("Draw", "measured against printed: ask when more than a fifth apart"),
-        TestPart::Inserts => ("Inserts", "four cases each"),
+        TestPart::Inserts => ("Inserts", "four cases each; silence where something is expected is no pass"),
         TestPart::States => ("Switching states", "with the player’s guitar, into an amp"),
         TestPart::Control => ("Control", ""),
+        TestPart::Outputs => {
+            ("Polarity of the outputs", "both amps and the desk alike, unless the player wants it otherwise")
+        }
+        TestPart::Brief => ("What the brief asks for", "each shown to the player"),
         TestPart::Whole => ("The whole board", ""),
     }
 }

@@ -59,9 +59,9 @@ pub(crate) fn carriers(count: u32, touring: bool) -> String {
 
 // Approval.
 pub(crate) const APPROVAL_TOLD: &str = "What you should know";
-pub(crate) const APPROVAL_WORDS: &str = "I have seen plan, side view, outlets, mass and this page. Build it like this. Later changes are \
-     quoted separately.";
-pub(crate) const WORST_TONE: &str = "Worst at 4 kHz";
+pub(crate) const APPROVAL_WORDS: &str = "I have seen plan, side view, mass and requirements on these pages. Build it like this. Later \
+     changes are quoted separately.";
+pub(crate) const WORST_TONE: &str = "Worst change of treble";
 pub(crate) const NOT_COMPUTED: &str = "not computed here";
 pub(crate) const OUTLETS_USED: &str = "Outlets used";
 pub(crate) const GUITAR_LEAD: &str = "Guitar lead";
@@ -105,7 +105,8 @@ pub(crate) fn tell_mains(volts: &str, hertz: &str) -> String {
 
 /// How many masses a sum lacks.
 pub(crate) fn masses_unknown(count: usize) -> String {
-    format!("{count} masses not known yet")
+    let masses = if count == 1 { "mass" } else { "masses" };
+    format!("{count} {masses} not known yet")
 }
 
 /// A level with its sign.
@@ -113,12 +114,21 @@ pub(crate) fn decibels(db: f64) -> String {
     format!("{db:+.1} dB").replace('-', "−")
 }
 
-/// The state in which a change is worst.
-pub(crate) fn tone_state(on: &[String], sink: &str) -> String {
+/// The state in which a change is worst, and where a volume pedal stands then.
+pub(crate) fn tone_state(on: &[String], sink: &str, turned: Option<&str>, by_tone: bool) -> String {
     let state =
         if on.is_empty() { "everything bypassed".to_owned() } else { format!("engaged: {}", on.join(", ")) };
-    format!("at {sink}, {state}")
+    let turned = turned.map(|turned| format!(", {turned}")).unwrap_or_default();
+    let measure = if by_tone { "4 kHz relative to 1 kHz" } else { "at 4 kHz" };
+    format!("{measure}, at {sink}, {state}{turned}")
 }
+
+/// How many findings could not be checked.
+pub(crate) fn unchecked_count(count: usize) -> String {
+    if count == 0 { String::new() } else { format!("{count} not checked: values are missing") }
+}
+
+pub(crate) const NOTHING_WEIGHED: &str = "nothing weighed yet";
 
 /// Open findings by severity.
 pub(crate) fn finding_counts(stop: usize, look: usize, note: usize) -> String {
@@ -137,6 +147,21 @@ pub(crate) const PLUG_IN_NOTE: &str = "amps muted";
 pub(crate) const TAKE: &str = "take the lead of";
 pub(crate) const PUT_INTO: &str = "put it into";
 pub(crate) const NO_OUTSIDE_LEADS: &str = "No leads from outside are written down.";
+/// Where a jack is.
+pub(crate) fn on_panel(tag: &str) -> String {
+    format!("on the panel, {tag}")
+}
+
+pub(crate) const MAINS_LEAD: &str = "mains lead, last of all";
+pub(crate) const THEN_WALL: &str = "then the other end into the wall outlet";
+pub(crate) const WALL_OUTLET: &str = "wall outlet";
+pub(crate) const WHEN_IT_FAILS: &str = "When something fails on stage";
+
+/// What to do when a source on the board fails.
+pub(crate) fn instead_of(what: &str, jack: &str) -> String {
+    format!("{what}: plug a guitar lead into {jack}; it takes over at once.")
+}
+
 pub(crate) const SWITCH_ON: &str = "Switch on, switch off";
 pub(crate) const SWITCH_LEADS: &str = "All leads in, amps muted or down.";
 pub(crate) const SWITCH_BOARD: &str =
@@ -149,7 +174,8 @@ pub(crate) const REMARK: &str = "remark";
 pub(crate) const HOW_IT_RUNS: &str = "How the signal goes";
 pub(crate) const SUPPLIES: &str = "What feeds what";
 pub(crate) const LEAD_LIST: &str = "Leads";
-pub(crate) const LEAD_LIST_NOTE: &str = "every lead carries its number at both ends";
+pub(crate) const LEAD_LIST_NOTE: &str =
+    "every lead of the board carries its number at both ends; your own leads carry none";
 pub(crate) const CARE: &str = "Care and papers";
 pub(crate) const WHEN: &str = "when";
 pub(crate) const CARE_LINES: &[(&str, &str)] = &[
@@ -166,6 +192,7 @@ pub(crate) const BACKUPS: &str = "Files of presets, with date";
 pub(crate) const RIDER: &str = "For the stage plan";
 pub(crate) const SIZE_TRAVEL: &str = "Size as it travels";
 pub(crate) const WITHOUT_CASE: &str = "the board, without a case";
+pub(crate) const CASE_NOT_MEASURED: &str = "the board alone: its case is not measured";
 pub(crate) const MAINS_AT_HOME: &str = "Mains at home";
 pub(crate) const ISSUED: &str = "Date of issue";
 pub(crate) const IN_THIS_BOOK: &str = "In this book";
@@ -206,7 +233,22 @@ pub(crate) const FAULT_LINES: &[(&str, &[&str])] = &[
 ];
 pub(crate) const EMERGENCY: &str = "Around the board";
 pub(crate) const BYPASS_ANY: &str = "guitar lead straight into the amp";
-pub(crate) const BACKWARDS: &str = "Work back from the amp: plug the guitar in here";
+pub(crate) const BACKWARDS: &str = "Find it by halves: plug the guitar in here, first line first";
+pub(crate) const SOUND_NO_SOUND: &str = "sound / none";
+
+/// Where to go on after a try.
+pub(crate) fn halves(sound: Option<usize>, silence: Option<usize>, lead: &str) -> String {
+    let sound =
+        sound.map_or_else(|| format!("sound: {lead} or before it"), |number| format!("sound: try {number}"));
+    let silence = silence.map_or_else(|| "none: here".to_owned(), |number| format!("none: try {number}"));
+    format!("{sound}; {silence}")
+}
+
+/// Loops that must be on, or nothing is heard of what is plugged into their returns.
+pub(crate) fn loops_on(loops: &str) -> String {
+    format!("switch on first: {loops}")
+}
+
 pub(crate) const PULL_OUT: &str = "pull";
 pub(crate) const TRY_AT: &str = "guitar into";
 pub(crate) const SPARES: &str = "Spares";
@@ -219,8 +261,8 @@ pub(crate) fn bypass(source: &str, into: &str, sink: &str, out_of: &str) -> Stri
 }
 
 /// A spare lead.
-pub(crate) fn spare(class: &str, mm: &str, like: &str) -> String {
-    format!("{class} {mm} mm (as {like})")
+pub(crate) fn spare(class: &str, mm: &str, like: &str, ends: &str) -> String {
+    format!("{class} {mm} mm, {ends} (as {like})")
 }
 
 // Revision record.

@@ -45,6 +45,10 @@ pub(crate) const UNKNOWN: &str = "?";
 pub(crate) const NONE: &str = "None.";
 pub(crate) const CSV_GROUP: &str = "group";
 pub(crate) const CSV_UNNAMED: &str = "value";
+pub(crate) const CSV_UNIT: &str = "unit";
+pub(crate) const CSV_REMARK: &str = "remark";
+pub(crate) const CSV_AT_LEAST: &str = "at least";
+pub(crate) const CSV_UNKNOWN: &str = "not known";
 pub(crate) const CSV_ASSUMED: &str = "assumed";
 pub(crate) const CONTENTS_PAPER: &str = "paper";
 pub(crate) const CONTENTS_READER: &str = "for";
@@ -95,7 +99,6 @@ pub(crate) const ASSUMED_VALUES: &str = "Assumed values";
 pub(crate) const OPEN_FINDINGS: &str = "Open findings";
 pub(crate) const ANSWERED_COUNT: &str = "Answered for";
 pub(crate) const NOT_JUDGED: &str = "Not checked";
-pub(crate) const KG: &str = "kg";
 
 /// How many values of how many.
 pub(crate) fn of_count(count: usize) -> String {

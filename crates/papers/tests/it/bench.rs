@@ -82,10 +82,10 @@ fn leads_that_harm_are_warned_of_and_tagged_at_both_ends() {
         pages.lines().find(|line| line.contains(words)).unwrap_or_else(|| panic!("`{words}`: {pages}"))
     };
     for (device, never) in [
-        ("FUZ", "only by its own crossing lead"),
-        ("FUZ", "it is centre positive, and a usual lead"),
-        ("OCT", "both leads of its pair or none"),
-        ("VOL", "it runs on AC, and no DC lead"),
+        ("FUZ", "swaps the polarity for FUZ: put it into no other device"),
+        ("FUZ", "is centre positive, for FUZ alone"),
+        ("OCT", "carries 18 V, from SUP.3 and SUP.8 in series: put it into OCT"),
+        ("VOL", "carries AC for VOL: put it into no other device"),
     ] {
         assert!(line(never).contains(device), "{device} is warned of: {never}");
     }
@@ -156,6 +156,7 @@ fn ways() -> Vec<SignalWay> {
         insertion_loss_1k_db: change.map(|db| 0.25 - db),
     };
     let way = |sink: &str, states: Vec<StateLevels>| SignalWay {
+        turned: None,
         source: "guitar".into(),
         sink: sink.to_owned(),
         frequencies: frequencies.clone(),
