@@ -222,7 +222,8 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
                 give(strong.len())
             );
         }
-        if giving.len() < set.len()
+        if !giving.is_empty()
+            && giving.len() < set.len()
             && (needs.iter().any(|need| need.alone) || set.len() <= input.rules.share_most)
         {
             return format!(
@@ -240,7 +241,7 @@ fn together_as_known(input: &Input, set: &[usize]) -> String {
         if let Some(words) = by_bank(input, set, &who).or_else(|| by_brick(input, set, &who)) {
             return words;
         }
-        if giving.len() < set.len() {
+        if !giving.is_empty() && giving.len() < set.len() {
             return format!(
                 "{many} devices ({who}) need {window}{nature}, {} that, and no more than {} may share one",
                 give(giving.len()),
