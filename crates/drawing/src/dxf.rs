@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use crate::model::{Anchor, Drawing, Item, Point, SheetRect, Text};
-use crate::style::Style;
+use crate::style::{PLATE, Style};
 use crate::text::CAPITAL;
 
 /// The bulge of a quarter circle: tan(90° / 4).
@@ -86,23 +86,9 @@ pub fn dxf(drawing: &Drawing) -> String {
     out
 }
 
-/// The layer a role is drawn on. The outline of a plate is cut; that of a body on a plan is not.
-pub(crate) fn layer(drawing: &Drawing, style: Style, is_circle: bool) -> String {
-    let is_plate = drawing.name == "panel";
-    match style {
-        Style::Hole if is_circle => "DRILL",
-        Style::Hole | Style::BoardEdge => "CUT",
-        Style::Outline if is_plate => "CUT",
-        Style::Pilot => "PILOT",
-        Style::Engraved => "ENGRAVE",
-        // What only helps to measure and to see.
-        Style::Dimension | Style::Centre | Style::Hidden | Style::Ink | Style::Faint | Style::Mark => {
-            "DIMENSION"
-        }
-        _ if is_plate => "DIMENSION",
-        other => return other.word().to_ascii_uppercase(),
-    }
-    .to_owned()
+/// The layer a role is drawn on in a drawing.
+fn layer(drawing: &Drawing, style: Style, is_circle: bool) -> String {
+    style.layer(drawing.name == PLATE, is_circle)
 }
 
 struct Writer<'a> {

@@ -96,6 +96,29 @@ pub enum Style {
     StopLimit,
 }
 
+/// What drawings of plates are called: there the outline is cut.
+pub(crate) const PLATE: &str = "panel";
+
+impl Style {
+    /// The layer of files for machines that it is drawn on. The outline of a plate is cut; that of a body on a plan is not.
+    pub(crate) fn layer(self, is_plate: bool, is_circle: bool) -> String {
+        match self {
+            Self::Hole if is_circle => "DRILL",
+            Self::Hole | Self::BoardEdge => "CUT",
+            Self::Outline if is_plate => "CUT",
+            Self::Pilot => "PILOT",
+            Self::Engraved => "ENGRAVE",
+            // What only helps to measure and to see.
+            Self::Dimension | Self::Centre | Self::Hidden | Self::Ink | Self::Faint | Self::Mark => {
+                "DIMENSION"
+            }
+            _ if is_plate => "DIMENSION",
+            other => return other.word().to_ascii_uppercase(),
+        }
+        .to_owned()
+    }
+}
+
 /// A colour of the palette, by what it means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Colour {

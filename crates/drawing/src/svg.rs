@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::model::{Anchor, Drawing, Group, Item, Point, SheetRect, Text, Weight};
-use crate::style::{Colour, Pen, Style};
+use crate::style::{Colour, PLATE, Pen, Style};
 use crate::text::{CAPITAL, DESCENT, width};
 
 /// Screen pixels in a millimetre, as CSS has it.
@@ -62,20 +62,19 @@ pub fn layered(drawing: &Drawing) -> String {
 }
 
 fn layer_items(drawing: &Drawing, items: &[Item], layers: &mut std::collections::BTreeMap<String, Writer>) {
+    let is_plate = drawing.name == PLATE;
     for item in items {
         let name = match item {
             Item::Group(group) => {
                 layer_items(drawing, &group.items, layers);
                 continue;
             }
-            Item::Line { style, .. } => crate::dxf::layer(drawing, *style, false),
+            Item::Line { style, .. } => style.layer(is_plate, false),
             Item::Rect { style: Style::PlateGround | Style::SheetGround, .. } => continue,
-            Item::Rect { style, .. } | Item::Path { style, .. } => crate::dxf::layer(drawing, *style, false),
-            Item::Circle { style, .. } => crate::dxf::layer(drawing, *style, true),
-            Item::Text(text) if text.style == Style::Engraved => {
-                crate::dxf::layer(drawing, text.style, false)
-            }
-            Item::Text(_) => crate::dxf::layer(drawing, Style::Ink, false),
+            Item::Rect { style, .. } | Item::Path { style, .. } => style.layer(is_plate, false),
+            Item::Circle { style, .. } => style.layer(is_plate, true),
+            Item::Text(text) if text.style == Style::Engraved => text.style.layer(is_plate, false),
+            Item::Text(_) => Style::Ink.layer(is_plate, false),
         };
         let writer = layers.entry(name).or_insert_with(|| Writer {
             out: String::new(),

@@ -39,6 +39,16 @@ pub(crate) struct Cell {
     lines: Vec<String>,
 }
 
+/// The file of the picture of two plugs turned against each other by quarters.
+pub(crate) fn clock_file(degrees: u32) -> &'static str {
+    match degrees % 360 {
+        0 => "/clock-0.svg",
+        90 => "/clock-90.svg",
+        180 => "/clock-180.svg",
+        _ => "/clock-270.svg",
+    }
+}
+
 /// A cell that says something.
 pub(crate) fn cell(words: impl Into<String>) -> Cell {
     Cell { words: words.into(), ..Cell::default() }
@@ -523,9 +533,8 @@ pub(crate) enum Block {
     Figure(Drawing, String),
     /// A drawing in the middle.
     Picture(Drawing),
-    /// A drawing at its true size, cut off at its edges, with bars in both directions and a box for what was measured; and
-    /// what stands under it.
-    LifeSize(Drawing, String, Vec<Block>),
+    /// A drawing at its true size, cut off at its edges, with bars in both directions and a box for what was measured.
+    LifeSize(Drawing, String),
     /// Two drawings beside each other, each with its head.
     Beside([(Drawing, String); 2]),
     /// Something in a box: head, lines, size. It stays with what follows it.
@@ -602,7 +611,7 @@ impl Block {
                     .collect();
                 json!({ "kind": "beside", "parts": parts })
             }
-            Self::LifeSize(drawing, head, below) => {
+            Self::LifeSize(drawing, head) => {
                 let mut put = |drawing: &Drawing| {
                     let file = format!("/{part}/{}.svg", files.len());
                     files.push((file.clone(), svg(drawing, Theme::Paper).into_bytes()));
@@ -610,14 +619,12 @@ impl Block {
                 };
                 let drawn = put(drawing);
                 let (across, up) = (put(&drawing::check_bar()), put(&drawing::check_bar_upright()));
-                let below: Vec<Value> = below.iter().map(|block| block.json(part, files)).collect();
                 json!({
                     "kind": "life-size",
                     "head": soft(head, 160),
                     "drawn": drawn,
                     "across": across,
                     "up": up,
-                    "below": below,
                 })
             }
             Self::Boxed(head, lines, size) => json!({

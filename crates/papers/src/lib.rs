@@ -80,16 +80,6 @@ pub struct PapersInput<'a> {
     pub input_hash: &'a str,
 }
 
-/// The file of the picture of two plugs turned against each other by quarters.
-pub(crate) fn clock_file(degrees: u32) -> &'static str {
-    match degrees % 360 {
-        0 => "/clock-0.svg",
-        90 => "/clock-90.svg",
-        180 => "/clock-180.svg",
-        _ => "/clock-270.svg",
-    }
-}
-
 /// No cable on the list, and no lead cut.
 const NO_SHELF: &design::Shelf = &design::Shelf { cable: Vec::new(), cut: Vec::new() };
 

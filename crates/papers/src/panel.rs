@@ -14,11 +14,6 @@ const OVERLAP: f64 = 6.0;
 const BESIDE: f64 = 18.0;
 /// Room for the head of a drawing and the bar under it.
 const AROUND: f64 = 22.0;
-/// Head and row of the schedule, as high as they are printed.
-const HEAD_MM: f64 = 21.0;
-const ROW_MM: f64 = 11.5;
-/// Head of a drawing and the bar under it, where the schedule follows.
-const UNDER: f64 = 14.0;
 
 /// The paper: every drawing at its true size, in pieces with joining marks where a plate is wider than a sheet.
 pub(crate) fn panel(input: &PapersInput<'_>) -> Part {
@@ -26,7 +21,6 @@ pub(crate) fn panel(input: &PapersInput<'_>) -> Part {
     let plates = plates(design);
     let sheet = Sheet::of(input.paper, Lie::Landscape);
     let mut blocks = Vec::new();
-    let mut part_files = Vec::new();
     if plates.is_empty() {
         blocks.push(Block::Title(text::PANEL));
         blocks.push(Block::Words(text::NO_PANEL.to_owned()));
@@ -38,46 +32,33 @@ pub(crate) fn panel(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Title(text::PANEL));
         blocks.push(Block::Faint(text::PANEL_NOTE.to_owned()));
         let head = text::plate(&plate.panel, plate.face.word());
-        life_size(&sheet, drawn(design, plate, PlateSide::Front), &head, Vec::new(), &mut blocks);
+        life_size(&sheet, drawn(design, plate, PlateSide::Front), &head, &mut blocks);
         // The rear has a page of its own: who glues one must not find the other beside it.
         blocks.push(Block::Break);
-        let rear = drawn(design, plate, PlateSide::Rear);
-        let list = vec![
-            Block::Head(text::PANEL_SCHEDULE.to_owned(), text::plate_size(plate)),
-            Block::Table(schedule(plate).keep()),
-        ];
-        // A short schedule stands under the drawing, a long one on its own.
-        let room = sheet.room().1 - UNDER - rear.height_mm;
-        let count = f64::from(u32::try_from(plate.holes.len()).unwrap_or(u32::MAX));
-        if HEAD_MM + count * ROW_MM <= room && rear.width_mm <= sheet.room().0 - BESIDE {
-            life_size(&sheet, rear, &head, list, &mut blocks);
-            part_files.push(schedule(plate));
-        } else {
-            life_size(&sheet, rear, &head, Vec::new(), &mut blocks);
-            blocks.extend(list);
-        }
+        life_size(&sheet, drawn(design, plate, PlateSide::Rear), &head, &mut blocks);
+        blocks.push(Block::Head(text::PANEL_SCHEDULE.to_owned(), text::plate_size(plate)));
+        blocks.push(Block::Table(schedule(plate).keep()));
     }
     let mut part = Part::blocks(input, "panel", text::PANEL, "-PAN", Lie::Landscape, Vec::new());
     part.sheet = sheet;
     "1 : 1".clone_into(&mut part.scale);
-    part.files.extend(part_files);
     part.body = Body::Blocks(blocks);
     part
 }
 
 /// A drawing at its true size: whole, or in pieces from the left.
-fn life_size(sheet: &Sheet, drawing: Drawing, head: &str, below: Vec<Block>, blocks: &mut Vec<Block>) {
+fn life_size(sheet: &Sheet, drawing: Drawing, head: &str, blocks: &mut Vec<Block>) {
     let (wide, high) = sheet.room();
     let room = (wide - BESIDE, high - AROUND);
     if drawing.width_mm <= room.0 {
-        blocks.push(Block::LifeSize(drawing, head.to_owned(), below));
+        blocks.push(Block::LifeSize(drawing, head.to_owned()));
         return;
     }
     let tiling = Tiling::of(&drawing, (room.0 - 2.0 * OVERLAP).floor(), drawing.height_mm.max(1.0), OVERLAP);
     for column in 0..tiling.across {
         let piece = tile(&drawing, &tiling, 0, column);
         let name = text::piece_of(head, column + 1, tiling.across);
-        blocks.push(Block::LifeSize(piece, name, Vec::new()));
+        blocks.push(Block::LifeSize(piece, name));
     }
 }
 

@@ -207,7 +207,7 @@ pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Pri
     }
     for degrees in [0, 90, 180, 270] {
         let clock = svg(&drawing::clock_mark(degrees, 5.0), Theme::Paper);
-        files.insert(crate::clock_file(degrees).to_owned(), clock.into_bytes());
+        files.insert(crate::block::clock_file(degrees).to_owned(), clock.into_bytes());
     }
     let author = drawing::text::clean(job.workshop.as_deref().unwrap_or_default());
     let title = drawing::text::clean(&job.title);

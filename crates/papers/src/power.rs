@@ -286,6 +286,14 @@ fn dc_leads(design: &Design) -> Table {
                 format!("{:.1}–{:.1}", window.low().get(), window.high().get())
             }
         });
+        // What does not suit the device is marked beside what arrives.
+        let wants = device.power.volts.value;
+        let unsuited =
+            wants.zip(state.volts.value).filter(|(wants, volts)| !adaptor && !wants.contains(*volts));
+        let shown = match unsuited {
+            Some((wants, _)) => shown.line(text::runs_on(&wants.to_string())),
+            None => shown,
+        };
         let word = if adaptor { device.power.sign.value } else { state.sign.value };
         let plug = inlet.plug.plug.as_ref().map_or(text::OPEN, |plug| plug.title.as_str());
         let exit = inlet.plug.exit.map(|exit| text::exit(exit.word())).unwrap_or_default();

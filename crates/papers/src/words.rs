@@ -5,7 +5,7 @@ use finding::{Finding, Severity};
 use quantity::Length;
 use rig::{Device, FeedKind, Known, Nature, PortRef, Sign};
 
-use crate::block::{Cell, cell, known};
+use crate::block::{Cell, cell, clock_file, known};
 use crate::text;
 
 /// The ends of one kind of a lead, one after the other.
@@ -46,7 +46,7 @@ pub(crate) fn clocking(angle: Clocking) -> Cell {
 /// The same in few letters, with its picture.
 pub(crate) fn turn(angle: Clocking) -> Cell {
     match angle {
-        Clocking::Turned(degrees) => cell(format!("{degrees}°")).picture(crate::clock_file(degrees)),
+        Clocking::Turned(degrees) => cell(format!("{degrees}°")).picture(clock_file(degrees)),
         Clocking::Free => cell(text::DASH),
         Clocking::Open => cell(text::UNKNOWN),
     }

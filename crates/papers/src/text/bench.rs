@@ -308,6 +308,11 @@ pub(crate) fn unfed(tag: &str, title: &str, volts: &str, current: &str) -> Strin
     format!("{tag} {title}: needs {volts}, {current}")
 }
 
+/// What a device runs on, where something else arrives.
+pub(crate) fn runs_on(volts: &str) -> String {
+    format!("STOP: runs on {volts}")
+}
+
 /// Which outlets are isolated.
 pub(crate) fn isolation(each: &str, joined: &str, unknown: &str) -> String {
     [(each, "isolated"), (joined, "joined"), (unknown, "isolation unknown")]
