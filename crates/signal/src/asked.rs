@@ -36,6 +36,10 @@ pub fn asked(answers: &Answers, way: &Way) -> Vec<Said> {
     };
     say(format!("longest lead from {}", answers.source), length(&answers.lead_in) + &against);
     say(format!("longest lead to {}", answers.sink), length(&answers.lead_out));
+    if answers.one_more.is_none() {
+        let why = "not worked out: what stands now is not known exactly, or it is more work than one question may take";
+        say("one more device".to_owned(), why.to_owned());
+    }
     if let Some(found) = &answers.one_more {
         let by_tone = way.is_judged_by_tone();
         let left_out = if found.complete { "" } else { "; other places: not worked out" };

@@ -115,6 +115,7 @@ fn state(state: &StateResponse) -> wire::State<'_> {
     wire::State {
         engaged: &state.engaged,
         level_db: numbers(&state.level_db()),
+        why_not: state.silence.map(crate::WhyNot::words),
         re: state.response.iter().map(|value| number(value.re)).collect(),
         im: state.response.iter().map(|value| number(value.im)).collect(),
     }
@@ -255,7 +256,8 @@ fn answer(answers: Answers) -> wire::Answers {
     wire::Answers {
         source: answers.source,
         sink: answers.sink,
-        everything_off: answers.off.map(state_figures),
+        everything_off: answers.off.ok().map(state_figures),
+        everything_off_why_not: answers.off.err().map(crate::WhyNot::words),
         everything_on: answers.on.ok().map(state_figures),
         everything_on_why_not: answers.on.err().map(crate::WhyNot::words),
         travel: travel.collect(),

@@ -181,7 +181,9 @@ pub(crate) fn levels_in(
     let mut out: Vec<Level> = Vec::new();
     let mut done = BTreeSet::new();
     for (driver, links) in &answer.sections {
-        if let Driver::Stage(stage) = driver {
+        if let Driver::Stage(stage) = driver
+            && !links.is_empty()
+        {
             let tag = &walker.stage(*stage).device;
             // A transformer's turns are its gain.
             if let Some(device) = input.rig.device(tag).filter(|device| device.turns().is_none()) {

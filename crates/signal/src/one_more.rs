@@ -3,16 +3,18 @@
 //! Bypassed by its switch it is a lead and a pair of jacks more across whatever drives that place; as a buffer it parts what
 //! comes after it from what drives it. Both are the usual figures, for no device is known yet.
 
-use crate::advice::{asks, is_before_bare, is_on_way, put, put_across, spots};
+use crate::advice::{asks, is_before_bare, spots};
 use crate::budget::{Budget, passes};
 use crate::build::Built;
+use crate::downstream::is_on_way;
 use crate::figures::Held;
 use crate::grid::frequencies;
 use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
 use crate::model::Model;
 use crate::outcome::{Figures, Way};
-use crate::solve::sparing;
+use crate::put::{put, put_across};
+use crate::sparing::sparing;
 
 /// One more device at a place: the worst of all states that it leaves.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,10 +5,18 @@ use std::fmt::Write;
 use signal::level::figure;
 use signal::{Advice, AdviceStatus, Answers, Outcome, Way};
 
-/// A level or a change to a tenth of a decibel, which is what a meter reads.
+/// A level or a change to a tenth of a decibel, which is what a meter reads; what is cancelled to the dust of rounding is
+/// no figure.
 fn db(value: f64) -> String {
+    if MOST_TOLD < value.abs() {
+        let sign = if value < 0.0 { "−" } else { "" };
+        return format!("{sign}>{}", figure(MOST_TOLD, 0));
+    }
     figure(value, 1)
 }
+
+/// Levels further apart than this are not told by their figure, in dB.
+const MOST_TOLD: f64 = 100.0;
 
 fn with(tags: Option<&Vec<String>>) -> String {
     match tags {
@@ -27,7 +35,9 @@ pub(crate) fn told(
 ) -> String {
     let mut out = String::new();
     for way in &outcome.ways {
-        let doubt = way.judged().doubt().map_or_else(String::new, |doubt| format!(" ({doubt})"));
+        // What one state does is exact, however many there are.
+        let doubt = way.judged().doubt().filter(|_| asked.is_none());
+        let doubt = doubt.map_or_else(String::new, |doubt| format!(" ({doubt})"));
         let _ = writeln!(out, "{} to {}{doubt}", way.source, way.sink);
         let _ = writeln!(
             out,
@@ -52,7 +62,7 @@ pub(crate) fn told(
     told_stated(&mut out, outcome);
     told_sums(&mut out, outcome, asked);
     told_loads(&mut out, outcome);
-    told_advice(&mut out, outcome, junction_limit);
+    told_advice(&mut out, outcome, junction_limit, asked);
     for note in &outcome.notes {
         let _ = writeln!(out, "note: {note}");
     }
@@ -67,11 +77,14 @@ fn told_state(out: &mut String, way: &Way, name: &str) {
     let Some(state) = way.states.iter().find(|state| state.name == name) else { return };
     match state.figures(way) {
         Some(figures) => told_figures(out, name, &figures),
-        None => {
-            let _ = writeln!(out, "  {name}: nothing arrives");
-        }
+        None => told_silence(out, state),
     }
     told_noise(out, state);
+}
+
+fn told_silence(out: &mut String, state: &signal::StateResponse) {
+    let why = state.silence.unwrap_or(signal::WhyNot::Silent);
+    let _ = writeln!(out, "  {}: {}", state.name, why.words());
 }
 
 fn told_figures(out: &mut String, name: &str, figures: &signal::StateFigures) {
@@ -110,7 +123,10 @@ fn told_way(out: &mut String, way: &Way) {
         let worst = &band.worst;
         line("worst change at 4 kHz", Some(worst.change_at_4k_db), worst.state.as_ref());
         line("worst change of tone", worst.tone_change_db, worst.tone_state.as_ref());
-        line("worst insertion loss at 1 kHz", Some(worst.insertion_loss_1k_db), worst.loss_state.as_ref());
+        let loss = worst.insertion_loss_1k_db;
+        let (what, size) =
+            if loss < 0.0 { ("least gain at 1 kHz", -loss) } else { ("worst insertion loss at 1 kHz", loss) };
+        line(what, Some(size), worst.loss_state.as_ref());
     };
     match &way.band_sparing {
         Some(sparing) => {
@@ -130,9 +146,7 @@ fn told_way(out: &mut String, way: &Way) {
     for state in &way.states {
         match state.figures(way) {
             Some(figures) => told_figures(out, &state.name, &figures),
-            None => {
-                let _ = writeln!(out, "  {}: nothing arrives", state.name);
-            }
+            None => told_silence(out, state),
         }
         told_noise(out, state);
     }
@@ -289,9 +303,10 @@ fn told_loads(out: &mut String, outcome: &Outcome) {
     }
 }
 
-fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
+fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64, asked: Option<&str>) {
     let advice = &outcome.advice;
-    let _ = writeln!(out, "{}", ended(advice));
+    let over_all = if asked.is_some() { "over all states: " } else { "" };
+    let _ = writeln!(out, "{over_all}{}", ended(advice));
     if advice.status == AdviceStatus::NoneNeeded {
         // The search looks at whole ways, and with what needs the bare pickup bypassed: a single junction may lose more.
         let worst = |one: &&signal::Junction| !one.bare && !one.listens && one.against.is_empty();
@@ -299,11 +314,11 @@ fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
         if let Some(one) = lossy.filter(|one| junction_limit < one.loss_db) {
             let _ = writeln!(
                 out,
-                "  {} into {} loses {} dB all the same, with {} on: `boardwright check` says what helps there",
+                "  {} into {} loses {} dB all the same, with {}: `boardwright check` says what helps there",
                 one.from,
                 one.to,
                 db(one.loss_db),
-                one.state.join(", ")
+                signal::engaged_words(&one.state)
             );
         }
         for note in outcome.notes.iter().filter(|note| note.starts_with("no signal reaches")) {
@@ -369,6 +384,9 @@ fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
 }
 
 fn told_places(out: &mut String, indent: &str, advice: &Advice) {
+    if advice.by_states_tried && !advice.alternatives.is_empty() {
+        let _ = writeln!(out, "{indent}  held against the worst states found: there are too many to try all");
+    }
     for alternative in &advice.alternatives {
         let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
         let _ = writeln!(out, "{indent}  a buffer {}", places.join(" and "));

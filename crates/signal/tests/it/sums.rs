@@ -306,7 +306,8 @@ fn devices_that_feed_each_other_are_told_with_their_loop_gain() {
         let wanted = gain + 60.0 * libm::log10(1e6 / 1.001e6);
         assert!((ring.gain_db - wanted).abs() < 0.01, "{} for {wanted}", ring.gain_db);
         assert!(outcome.notes.iter().any(|note| *note == ring.words()));
-        assert!(outcome.levels.iter().any(|level| level.port == "M.IN"));
+        // What howls has no level.
+        assert_eq!(outcome.levels.iter().any(|level| level.port == "M.IN"), !howls);
     }
 }
 

@@ -3,7 +3,7 @@
 use rig::{Bypass, State};
 use signal::{BufferSearch, Config, grid, solve_with};
 
-use crate::rigs::{device, input, string};
+use crate::rigs::{add_run, device, draw, input, string, switcher};
 
 #[test]
 fn states_that_part_what_one_switch_works_are_told() {
@@ -64,4 +64,91 @@ fn with_one_at_a_time_each_is_on_in_a_state_of_its_own() {
     let outcome = solve_with(&both, &Config::default(), BufferSearch::Skip);
     assert_eq!(outcome.answered, ["everything off"]);
     assert!(outcome.notes.iter().any(|note| note.starts_with("state ab puts on what excludes each other")));
+}
+
+/// A relay loop whose device is worked together with one behind it.
+fn parted() -> rig::Rig {
+    let mut rig = string(vec![device("A", Bypass::Hard, 1e6, 100.0), device("B", Bypass::Hard, 33e3, 100.0)]);
+    rig.devices.insert(0, switcher("W", 1, false));
+    rig.runs.clear();
+    add_run(&mut rig, "main", &["guitar", "W.IN", "W.S1", "A", "W.R1", "W.OUT", "B", "amp"]);
+    rig
+}
+
+#[test]
+fn a_state_with_a_loop_out_though_its_device_is_on_says_so_and_can_be_named_back() {
+    let rig = parted();
+    let mut input = input(&rig);
+    input.together.push(vec!["A".into(), "B".into()]);
+    let outcome = solve_with(&input, &Config::default(), BufferSearch::Skip);
+    let worst = &outcome.ways[0].band.worst;
+    assert_eq!(worst.state.as_deref(), Some(&["A", "B", "W.L1 out"].map(str::to_owned)[..]));
+    assert!(worst.change_at_4k_db < -5.0, "{worst:?}");
+    let named = |on: &[String]| {
+        let state = signal::in_state(&input, &Config::default(), on, "guitar", "amp").expect("the way");
+        state.figures(&outcome.ways[0]).expect("it arrives").change_at_4k_db
+    };
+    let on = worst.state.clone().unwrap_or_default();
+    assert!((named(&on) - worst.change_at_4k_db).abs() < 1e-9);
+    // Without the word the loop is in, and A stands before B.
+    assert!(-2.0 < named(&["A".to_owned(), "B".to_owned()]));
+    assert_eq!(signal::engaged_words(&on), "A and B engaged, W.L1 out");
+}
+
+#[test]
+fn every_state_that_a_band_names_has_the_levels_it_is_named_for() {
+    let mut compared = 0;
+    for seed in 7000..7120 {
+        let drawn = draw(seed, 8);
+        let input = drawn.input();
+        let outcome = solve_with(&input, &Config::default(), BufferSearch::Skip);
+        for way in &outcome.ways {
+            for (index, state) in way.band.states.iter().enumerate() {
+                let found = signal::in_state(&input, &Config::default(), state, &way.source, &way.sink);
+                let levels = found.expect("the way").level_db();
+                let edges = [
+                    (&way.band.upper_db, &way.band.upper_state),
+                    (&way.band.lower_db, &way.band.lower_state),
+                ];
+                for (db, of) in edges {
+                    for k in (0..db.len()).filter(|k| of[*k] == Some(index)) {
+                        assert!((levels[k] - db[k]).abs() < 1e-6, "seed {seed}, {state:?}");
+                        compared += 1;
+                    }
+                }
+            }
+        }
+    }
+    assert!(20_000 < compared, "{compared}");
+}
+
+#[test]
+fn of_many_groups_with_one_at_a_time_the_band_is_still_exact() {
+    // Six groups of four, 24 switches: 15 625 states. What is told is held against each group's states by hand.
+    let devices: Vec<_> = (0..24).map(|at| device(&format!("D{at}"), Bypass::Hard, 1e6, 10e3)).collect();
+    let rig = string(devices);
+    let mut whole = input(&rig);
+    whole.exclusive = (0..6).map(|group| (0..4).map(|at| format!("D{}", group * 4 + at)).collect()).collect();
+    let outcome = solve_with(&whole, &Config::default(), BufferSearch::Skip);
+    let band = &outcome.ways[0].band;
+    assert!(band.exact);
+    let config = Config::default();
+    let all = signal::network(&whole, &config);
+    for state in &band.states {
+        assert!(signal::can_be(&whole, &config, state), "{state:?}");
+    }
+    // No state by lot goes beyond it.
+    let mut lot = crate::rigs::Lot::new(1);
+    for _ in 0..300 {
+        let on: Vec<String> = (0..6)
+            .filter_map(|group| {
+                (0..5).map(|at| (at < 4).then(|| format!("D{}", group * 4 + at))).nth(lot.below(5))?
+            })
+            .collect();
+        let state = signal::in_state(&whole, &config, &on, "guitar", "amp").expect("the way");
+        for (k, level) in state.level_db().iter().enumerate() {
+            assert!(band.lower_db[k] - 1e-6 < *level && *level < band.upper_db[k] + 1e-6, "{on:?}");
+        }
+    }
+    assert_eq!(all.exclusive.len(), 6);
 }
