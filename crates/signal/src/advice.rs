@@ -88,6 +88,10 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
         advice.status = AdviceStatus::NothingArrives;
     } else if verdict == Verdict::Kept {
         advice.status = AdviceStatus::NoneNeeded;
+    } else if verdict == Verdict::Tried {
+        // No state that was found needs a buffer; that none does is not proven, and nothing is put in on suspicion.
+        advice.status = AdviceStatus::CutShort;
+        advice.by_states_tried = true;
     } else {
         search.smallest(&places, verdict == Verdict::Open, &mut advice);
         if advice.status == AdviceStatus::CutShort {

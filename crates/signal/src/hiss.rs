@@ -143,7 +143,8 @@ fn of_section(
                 .iter()
                 .zip(&own)
                 .map(|((_, carried), real)| real[k].max(0.0).sqrt() * carried[k].size());
-            *out = each.sum::<f64>().powi(2);
+            let all = each.sum::<f64>();
+            *out = all * all;
         }
         return out;
     };

@@ -299,14 +299,16 @@ fn figures(figures: Figures) -> wire::Figures {
     }
 }
 
-fn status(status: AdviceStatus) -> &'static str {
-    match status {
+fn status(advice: &Advice) -> &'static str {
+    match advice.status {
         AdviceStatus::NotAsked => "not asked",
         AdviceStatus::NothingArrives => "nothing arrives",
         AdviceStatus::NoneNeeded => "no buffer needed",
         AdviceStatus::Proven => "proven smallest",
         AdviceStatus::NoneFound => "none found",
+        AdviceStatus::NotProven if advice.by_states_tried => "not proven smallest, by the states tried",
         AdviceStatus::NotProven => "not proven smallest",
+        AdviceStatus::CutShort if advice.by_states_tried => "no buffer needed in the states tried",
         AdviceStatus::CutShort => "cut short",
         AdviceStatus::Depends => "depends on what is asked",
     }
@@ -322,7 +324,7 @@ fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
         });
         wire::Alternative {
             places: places.collect(),
-            verdict: status(advice.status),
+            verdict: status(advice),
             before: figures(advice.before),
             after: figures(alternative.after),
             envelope: band
@@ -334,7 +336,7 @@ fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
 
 fn advice(advice: &Advice) -> wire::Advice {
     wire::Advice {
-        verdict: status(advice.status),
+        verdict: status(advice),
         buffer: crate::fitting::BUFFER,
         spared: advice.spared.clone(),
         before: figures(advice.before),

@@ -310,7 +310,7 @@ pub struct Junction {
     pub between: Vec<Arc<str>>,
     /// Other outputs that drive the same conductor in that variant, against which it works.
     pub against: Vec<String>,
-    /// Whether the giver is a coil or a piezo element, which is no plain resistance.
+    /// Whether the giver is a coil, a piezo element or has pots of its own, which is no plain resistance.
     pub bare: bool,
     /// Whether nothing goes on from the taker to an amp or desk: a tuner, a meter.
     pub listens: bool,
@@ -483,7 +483,8 @@ pub struct Advice {
     pub tried: usize,
     /// The largest size whose sets were all tried.
     pub size_tried: usize,
-    /// Whether sets are told that keep the limits in every state tried, where there are too many to look at all.
+    /// Whether the limits are kept in every state tried, where there are too many to look at all: with the sets that are
+    /// told, or where the search is [`AdviceStatus::CutShort`], without any buffer.
     pub by_states_tried: bool,
     /// The advice for each answer to [`Advice::asks`], where it hangs on them.
     pub by_wish: Option<Box<ByWish>>,

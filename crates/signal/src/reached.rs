@@ -179,7 +179,9 @@ fn allowed(model: &Model, mut state: SwitchPositions) -> SwitchPositions {
     for set in &model.exclusive {
         let holding = set.iter().filter(|choice| state[choice.switch] == choice.position);
         let rest: Vec<usize> = holding.skip(1).map(|choice| choice.switch).collect();
-        rest.into_iter().for_each(|switch| state[switch] = 0);
+        for switch in rest {
+            state[switch] = 0;
+        }
     }
     state
 }

@@ -146,13 +146,36 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     });
     asked.turn();
     mark_listeners(input.rig, &built, &mut asked.junctions);
+    let mut round = Vec::new();
+    for of_source in &answers {
+        for ((state, _), answer) in asked.named.iter().zip(of_source) {
+            let gained = answer.gained.as_ref();
+            round.extend(
+                gained.into_iter().flat_map(|one| rings::rings(input, &built.gained, &state.name, one)),
+            );
+        }
+    }
+    let idle = Budget::new(WHOLE / 8);
+    for (at, (state, positions)) in asked.named.iter().enumerate() {
+        let of_state = answers.iter().filter_map(|of_source| of_source.get(at)?.gained.as_ref());
+        let met = of_state.flat_map(|answer| answer.sections.iter().map(|(driver, _)| *driver)).collect();
+        for answer in state::unreached(&built.gained, positions, met, &asked.sweep, &idle) {
+            round.extend(rings::rings(input, &built.gained, &state.name, &answer));
+        }
+    }
+    let rings = rings::loudest(round);
+    // With gains at 0 dB, which is what levels are told with.
+    let howls = answers.iter().flatten().any(|answer| answer.silence == WhyNot::Howls);
     for sink in &built.model.sinks {
         if !asked.ways.iter().any(|way| way.sink == sink.id) {
-            asked.notes.insert(format!(
-                "no signal reaches {}{}",
-                sink.id,
-                ends_of(input.rig, &built, |_| true)
-            ));
+            asked.notes.insert(if howls {
+                format!(
+                    "no level is told at {}: a ring of devices howls in every state that reaches it",
+                    sink.id
+                )
+            } else {
+                format!("no signal reaches {}{}", sink.id, ends_of(input.rig, &built, |_| true))
+            });
         }
     }
     for source in &built.model.sources {
@@ -182,16 +205,6 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         let volts = |at: usize| branches::Volts { unity: plain[at], largest: gained[at] };
         Some([volts(0), volts(1)])
     };
-    let mut round = Vec::new();
-    for of_source in &answers {
-        for ((state, _), answer) in asked.named.iter().zip(of_source) {
-            let gained = answer.gained.as_ref();
-            round.extend(
-                gained.into_iter().flat_map(|one| rings::rings(input, &built.gained, &state.name, one)),
-            );
-        }
-    }
-    let rings = rings::loudest(round);
     asked.notes.extend(rings.iter().map(crate::outcome::Ring::words));
     let whole = if input.rig.states.is_empty() { whole_states(input, &built) } else { Vec::new() };
     let branches = branches::in_states(
@@ -556,10 +569,19 @@ impl Reference {
         let values =
             answer.as_ref().and_then(|answer| answer.sink(&built.model, 0).cloned()).unwrap_or_default();
         let losses: Vec<f64> = values.iter().map(|value| 1.0 / value.square()).collect();
-        let peak = resonance::peak(&losses, sweep, |sweep| {
-            let answer = state::solve(&built.model, &[], 0, sweep, &budget)?;
-            Some(answer.sink(&built.model, 0)?.iter().map(|value| 1.0 / value.square()).collect())
-        });
+        // What a piezo and its pots let through best is no resonance of a coil with its leads.
+        let is_coil = input
+            .rig
+            .source(source)
+            .is_some_and(|source| source.pickup.kind.value.unwrap_or_default() == rig::PickupKind::Coil);
+        let peak = if is_coil {
+            resonance::peak(&losses, sweep, |sweep| {
+                let answer = state::solve(&built.model, &[], 0, sweep, &budget)?;
+                Some(answer.sink(&built.model, 0)?.iter().map(|value| 1.0 / value.square()).collect())
+            })
+        } else {
+            None
+        };
         let noise = answer
             .and_then(|answer| hiss::at_sink((&built.model, &[]), &answer, 0, sweep, config.kelvin, &budget));
         Self {

@@ -119,7 +119,7 @@ impl Answer {
 
 /// Voltages below this share of the EMF are silence: what a volt leaves of itself, a microvolt, drowns in the noise of any
 /// pickup, and what rounding leaves where branches cancel lies far below.
-const SILENT: f64 = 1e-6;
+pub(crate) const SILENT: f64 = 1e-6;
 
 /// Whether anything is heard at any frequency.
 pub(crate) fn is_heard(values: &[Complex]) -> bool {
@@ -384,6 +384,32 @@ impl<'a> Solver<'a> {
         let sections = met.iter().map(|met| (met.driver, Rc::clone(&met.links))).collect();
         Some(Answer { voltages, sections, feeds_back: true })
     }
+}
+
+/// What stages do in a state that no source reaches: an answer for each group of them, for 1 V at one of its stages. `met` are
+/// the drivers that are known already.
+pub(crate) fn unreached(
+    model: &Model,
+    state: &[u8],
+    mut met: BTreeSet<Driver>,
+    sweep: &Sweep,
+    budget: &Budget,
+) -> Vec<Answer> {
+    let mut solver = Solver::new(model, sweep, budget);
+    let mut out = Vec::new();
+    let stages = listeners(model, state).into_iter().filter_map(|(leaf, _)| match leaf {
+        Leaf::Stage(stage) => Some(Driver::Stage(stage)),
+        Leaf::Sink(_) => None,
+    });
+    for driver in stages {
+        if met.contains(&driver) || budget.is_spent() {
+            continue;
+        }
+        let Some(answer) = solver.between(state, driver, None) else { continue };
+        met.extend(answer.sections.iter().map(|(driver, _)| *driver));
+        out.push(answer);
+    }
+    out
 }
 
 /// What lies behind a driver in a state.

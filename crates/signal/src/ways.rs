@@ -257,13 +257,13 @@ impl<'a> Ways<'a> {
     ) -> bool {
         let mut any = false;
         // Columns beside each other mostly share their path.
-        let mut last: Option<(usize, Vec<(usize, usize)>, Rc<[u8]>)> = None;
+        let mut last: Option<(usize, Vec<Stood>, Rc<[u8]>)> = None;
         for (k, (value, best)) in values.iter().zip(best).enumerate() {
             if !better(*value, best.0) {
                 continue;
             }
             any = true;
-            let by = |(at, place): &(usize, usize), k: usize| found[*at][*place].by[k];
+            let by = |(at, place): &Stood, k: usize| found[*at][*place].by[k];
             let state = match &last {
                 Some((of, drivers, state)) if drivers.iter().all(|one| by(one, k) == by(one, *of)) => {
                     Rc::clone(state)
@@ -280,7 +280,7 @@ impl<'a> Ways<'a> {
     }
 
     /// The drivers on the path of a column with what stands open there, and the positions of the switches along it.
-    fn trace(&self, found: &[Vec<Extremes>], held: &[u8], k: usize) -> (Vec<(usize, usize)>, Rc<[u8]>) {
+    fn trace(&self, found: &[Vec<Extremes>], held: &[u8], k: usize) -> (Vec<Stood>, Rc<[u8]>) {
         let (mut state, mut drivers) = (held.to_vec(), Vec::new());
         let (mut next, mut used) = (found.len().checked_sub(1), 0_u64);
         while let Some(at) = next {
@@ -310,6 +310,9 @@ fn own_choice(model: &Model, driver: Driver) -> Option<SwitchChoice> {
         _ => None,
     }
 }
+
+/// A driver on a path by its place, and by its place the combination of sets that stood open there.
+type Stood = (usize, usize);
 
 /// The bits of a mask that stand in another, pushed together.
 fn gather(bits: u64, mask: u64) -> usize {

@@ -2,21 +2,13 @@
 
 use std::fmt::Write;
 
-use signal::level::figure;
+use signal::level::{change, figure};
 use signal::{Advice, AdviceStatus, Answers, Outcome, Way};
 
-/// A level or a change to a tenth of a decibel, which is what a meter reads; what is cancelled to the dust of rounding is
-/// no figure.
+/// A level to a tenth of a decibel, which is what a meter reads.
 fn db(value: f64) -> String {
-    if MOST_TOLD < value.abs() {
-        let sign = if value < 0.0 { "−" } else { "" };
-        return format!("{sign}>{}", figure(MOST_TOLD, 0));
-    }
     figure(value, 1)
 }
-
-/// Levels further apart than this are not told by their figure, in dB.
-const MOST_TOLD: f64 = 100.0;
 
 fn with(tags: Option<&Vec<String>>) -> String {
     match tags {
@@ -91,10 +83,10 @@ fn told_figures(out: &mut String, name: &str, figures: &signal::StateFigures) {
     let _ = writeln!(
         out,
         "  {name:<30} {:>6} dB at 4 kHz, tone {} dB, 1 kHz {} dB (absolute {} dB)",
-        db(figures.change_at_4k_db),
-        db(figures.tone_change_db),
-        db(-figures.insertion_loss_1k_db),
-        db(figures.level_1k_db)
+        change(figures.change_at_4k_db),
+        change(figures.tone_change_db),
+        change(-figures.insertion_loss_1k_db),
+        change(figures.level_1k_db)
     );
 }
 
@@ -118,7 +110,7 @@ fn told_way(out: &mut String, way: &Way) {
         let mut line = |what: &str, value: Option<f64>, state: Option<&Vec<String>>| {
             let Some(value) = value.filter(|value| value.is_finite()) else { return };
             let what = format!("{what}{which}");
-            let _ = writeln!(out, "  {what:<60} {:>6} dB  {}", db(value), with(state));
+            let _ = writeln!(out, "  {what:<60} {:>6} dB  {}", change(value), with(state));
         };
         let worst = &band.worst;
         line("worst change at 4 kHz", Some(worst.change_at_4k_db), worst.state.as_ref());
@@ -306,7 +298,12 @@ fn told_loads(out: &mut String, outcome: &Outcome) {
 fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64, asked: Option<&str>) {
     let advice = &outcome.advice;
     let over_all = if asked.is_some() { "over all states: " } else { "" };
-    let _ = writeln!(out, "{over_all}{}", ended(advice));
+    let howls = outcome.ways.is_empty() && outcome.rings.iter().any(signal::Ring::howls);
+    if advice.status == AdviceStatus::NothingArrives && howls {
+        let _ = writeln!(out, "buffers are not judged: no level means anything while a ring howls");
+    } else {
+        let _ = writeln!(out, "{over_all}{}", ended(advice));
+    }
     if advice.status == AdviceStatus::NoneNeeded {
         // The search looks at whole ways, and with what needs the bare pickup bypassed: a single junction may lose more.
         let worst = |one: &&signal::Junction| !one.bare && !one.listens && one.against.is_empty();
@@ -408,6 +405,9 @@ fn ended(advice: &Advice) -> String {
                 "which buffers are needed depends on {}: find that out first, the input is low",
                 advice.asked_words()
             )
+        }
+        AdviceStatus::CutShort if advice.by_states_tried => {
+            "no buffer is needed in any state tried, and there are too many to try all".to_owned()
         }
         other => status(other, advice.rests_on.is_empty()).to_owned(),
     }

@@ -142,12 +142,12 @@ fn in_order(design: &Design) -> Vec<&Junction> {
     out
 }
 
-/// What else drives the same conductor, which is then the cause: `, against SPL.OUT_B on the same conductor`.
+/// What else drives the same conductor, which is then the cause: `, as SPL.OUT_B drives the same conductor`.
 fn against(junction: &Junction) -> String {
     match junction.against.as_slice() {
         [] => String::new(),
         outputs => format!(
-            " as {} {} the same conductor",
+            ", as {} {} the same conductor",
             list(outputs),
             if outputs.len() == 1 { "drives" } else { "drive" }
         ),

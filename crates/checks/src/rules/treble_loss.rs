@@ -7,6 +7,7 @@ use finding::{Evidence, Field, Finding, Severity};
 use quantity::{Decibels, Ratio};
 use rig::Rig;
 use signal::Way;
+use signal::level::MOST_TOLD;
 
 use crate::asked::{Asked, are_lengths, by_usual_lengths};
 use crate::compare::too_much;
@@ -149,9 +150,6 @@ pub(super) fn at_least(way: &Way) -> &'static str {
 pub(super) fn decibels(size: Decibels) -> String {
     if MOST_TOLD < size.get() { format!("more than {}", shown(Decibels::of(MOST_TOLD))) } else { shown(size) }
 }
-
-/// Levels further apart than this are not told by their figure, in dB.
-const MOST_TOLD: f64 = 100.0;
 
 /// The runs a way follows, which are what can be changed.
 pub(super) fn at_runs(rig: &Rig, way: &Way, mut finding: Finding) -> Finding {

@@ -84,7 +84,7 @@ fn graph_and_enumeration_agree_where_one_at_a_time_is_on() {
         }
         // Sets of neighbours, and sets by lot that lie across each other.
         drawn.exclusive.clear();
-        for _ in 0..1 + lot.below(3) {
+        for _ in 0..=lot.below(3) {
             let (size, first) = (2 + lot.below(3), lot.below(names.len()));
             let far = lot.chance(40);
             let member = |at: usize| {

@@ -394,3 +394,22 @@ fn two_sums_one_after_the_other_are_told_once_each() {
         .collect();
     assert_eq!(told, [("MIX_B", Some(false), Some(2e-3)), ("MIX", Some(true), Some(1e-3))]);
 }
+
+#[test]
+fn a_ring_that_no_source_reaches_is_told_too() {
+    let mut rig = string(vec![device("A", Bypass::Hard, 1e6, 1e3)]);
+    for tag in ["B", "C"] {
+        let mut device = device(tag, Bypass::AlwaysOn, 1e6, 1e3);
+        device.signal.gain = known(Decibels::of(3.0));
+        rig.devices.push(device);
+    }
+    add_run(&mut rig, "there", &["B.OUT", "C.IN"]);
+    add_run(&mut rig, "back", &["C.OUT", "B.IN"]);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    let [ring] = outcome.rings.as_slice() else { panic!("{:?}", outcome.rings) };
+    let mut among = ring.devices.clone();
+    among.sort();
+    assert_eq!((among, ring.howls()), (vec!["B".to_owned(), "C".into()], true));
+    // What the source reaches has its levels all the same.
+    assert!(outcome.ways[0].states.iter().all(|state| !state.response.is_empty()));
+}

@@ -1,9 +1,10 @@
 //! What one switch works, and states that say otherwise.
 
+use quantity::Length;
 use rig::{Bypass, State};
-use signal::{BufferSearch, Config, grid, solve_with};
+use signal::{AdviceStatus, BufferSearch, Config, grid, solve, solve_with};
 
-use crate::rigs::{add_run, device, draw, input, string, switcher};
+use crate::rigs::{add_run, device, draw, input, known, string, switcher};
 
 #[test]
 fn states_that_part_what_one_switch_works_are_told() {
@@ -151,4 +152,69 @@ fn of_many_groups_with_one_at_a_time_the_band_is_still_exact() {
         }
     }
     assert_eq!(all.exclusive.len(), 6);
+}
+
+#[test]
+fn the_worst_of_a_switcher_with_too_many_states_is_climbed_to() {
+    // Twelve loops of contacts with a pedal in hard bypass each, by leads of two metres: the worst is every loop in with
+    // every pedal off.
+    let mut rig = string(Vec::new());
+    rig.runs.clear();
+    rig.devices.push(switcher("W", 12, false));
+    let mut stops = vec!["guitar".to_owned(), "W.IN".into()];
+    for number in 1..=12 {
+        rig.devices.push(device(&format!("D{number}"), Bypass::Hard, 1e6, 100.0));
+        stops.extend([format!("W.S{number}"), format!("D{number}"), format!("W.R{number}")]);
+    }
+    stops.extend(["W.OUT".into(), "amp".into()]);
+    let main = crate::rigs::run(&rig, "main", &stops);
+    rig.runs.push(main);
+    let mut input = input(&rig);
+    let on_board = |lead: &&mut signal::LeadLength| lead.from.device != "guitar" && lead.to.device != "amp";
+    for lead in input.leads.iter_mut().filter(on_board) {
+        lead.length = known(Length::from_mm(2000));
+    }
+    let config = Config::default();
+    let outcome = solve(&input, &config);
+    let way = &outcome.ways[0];
+    assert!(!way.band.exact && way.band.visited.is_some());
+    let level = |on: &[String]| {
+        let state = signal::in_state(&input, &config, on, "guitar", "amp").expect("the way");
+        state.figures(way).expect("it arrives")
+    };
+    let loops: Vec<String> = (1..=12).map(|number| format!("W.L{number}")).collect();
+    assert!((way.band.worst.change_at_4k_db - level(&loops).change_at_4k_db).abs() < 1e-9);
+    // None by lot is worse in what limits are held against.
+    let all = signal::switches(&input, &config);
+    let mut lot = crate::rigs::Lot::new(5);
+    for _ in 0..200 {
+        let share = lot.below(101);
+        let mut on: Vec<String> = all.iter().filter(|_| lot.chance(share)).cloned().collect();
+        // What is on in a loop would put it in.
+        let out: Vec<String> =
+            loops.iter().filter(|name| !on.contains(name)).map(|name| format!("{name} out")).collect();
+        on.extend(out);
+        let found = level(&on);
+        assert!(way.band.worst.change_at_4k_db - 0.02 < found.change_at_4k_db, "{on:?}");
+        assert!(found.insertion_loss_1k_db < way.band.worst.insertion_loss_1k_db + 0.02, "{on:?}");
+    }
+    // One buffer ahead of it all is enough, and is told as held against the states found.
+    let advice = &outcome.advice;
+    assert_eq!(advice.status, AdviceStatus::NotProven);
+    assert!(advice.by_states_tried);
+    let places: Vec<String> = advice.alternatives[0].places.iter().map(ToString::to_string).collect();
+    assert_eq!(places, ["before W.IN"]);
+}
+
+#[test]
+fn a_device_listed_twice_takes_no_more_work_than_a_question_may() {
+    let devices: Vec<_> = (0..60).map(|at| device(&format!("D{at}"), Bypass::Hard, 1e6, 1e3)).collect();
+    let mut rig = string(devices);
+    let mut stops: Vec<String> = rig.runs[0].stops.iter().map(|stop| stop.text.clone()).collect();
+    stops.insert(37, "D30".to_owned());
+    rig.runs[0] = crate::rigs::run(&rig, "main", &stops);
+    let outcome = solve(&input(&rig), &Config::default());
+    // A step is some 10 ns.
+    assert!(outcome.work.steps < 60_000_000, "{}", outcome.work.steps);
+    assert!(!outcome.ways.is_empty());
 }
