@@ -30,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
         what: "From each source to each amp or desk, dry feeds and what only listens left out, over every switching state that can be stepped into: the change \
                at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
                coil and leads moves. Into a desk, whose flat loss says nothing of tone, with a volume pedal turned down, and where branches add up on the way, the change of 4 kHz \
-               against 1 kHz. A passive volume pedal counts a tenth up, half way and at the toe. Devices that need the bare pickup count as bypassed; they load it on purpose.",
+               against 1 kHz. A passive volume pedal counts a tenth up, half way and at the toe. Devices that need the bare pickup count as bypassed; they load it on purpose. Where only impedances are unknown, what is lost with each of them at either end of what is usual is told all the same.",
         why: "Contacts and leads of a bypassed chain hang on the coil like a much longer lead: the top goes, and \
               nobody finds the one pedal that takes it.",
         source: "nodal analysis of coil, pots, leads and inputs; what is published of the thresholds stands with them",
